@@ -1,36 +1,41 @@
 """Normal velocity induced by horseshoe vortices with straight wakes aft, and its exact slopes.
 
-Source: the Biot-Savart law for a straight segment and a half-infinite leg (any aerodynamics text);
-checked against the textbook lattice example of Bertin in tests/published. Neighbouring horseshoes
-share corners, so distances and legs are computed once per corner.
+Source: the Biot-Savart law for a straight segment and a half-infinite leg (any aerodynamics text); checked against the
+textbook lattice example of Bertin in tests/published. Neighbouring horseshoes share corners, so distances and legs are
+computed once per corner.
 """
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeAlias
 
 import numpy as np
 
 _FOUR_PI = 4 * np.pi
 
 
+_Selection: TypeAlias = np.ndarray | slice
+
+
 class _Corners(NamedTuple):
-    """What every control point (m) sees of every corner (p): all (m, p)."""
+    """Vectors from every corner (p) to every control point (m) and what follows from them: all (m, p)."""
 
-    x: Any
-    y: Any
-    z: Any
-    distance: Any
-    radius: Any  # squared distance from the leg's line
-    arm: Any  # n . (x^ x r)
-    below: Any
-    leg: Any
+    x: np.ndarray
+    y: np.ndarray
+    z: np.ndarray
+    distance: np.ndarray
+    radius: np.ndarray  # squared distance from the leg's line
+    arm: np.ndarray  # n . (x^ x r)
+    denominator: np.ndarray
+    leg: np.ndarray  # normal velocity of the half-infinite leg, times 4 pi
 
 
-def influence(control, normal, corner, start, end):
+def influence(
+    control: np.ndarray, normal: np.ndarray, corner: np.ndarray, start: _Selection, end: _Selection
+) -> np.ndarray:
     """Return the velocity along ``normal`` at each control point per unit circulation of each horseshoe.
 
-    A horseshoe comes from far aft to one corner, crosses to another and goes far aft again, legs along x.
+    A horseshoe runs from far aft to one corner, across to another and far aft again, legs along x.
 
     Parameters
     ----------
@@ -39,12 +44,25 @@ def influence(control, normal, corner, start, end):
     corner : (p, 3) array
         Ends of the bound vortices. [m]
     start, end : (n,) integer arrays or slices
-        Which corners each horseshoe runs between; slices spare copies.
+        First and second corner of each horseshoe; slices avoid copies. [-]
 
     Returns
     -------
     (m, n) array
         Normal velocity per circulation. [1/m]
+
+    Notes
+    -----
+    Source: the Biot-Savart law (any aerodynamics text).
+
+    Examples
+    --------
+    One metre behind the middle of a horseshoe of span 2 m the air goes down by (1 + sqrt 2) / (2 pi) per circulation:
+
+    >>> point, up = np.array([[1.0, 0.0, 0.0]]), np.array([[0.0, 0.0, 1.0]])
+    >>> ends = np.array([[0.0, -1.0, 0.0], [0.0, 1.0, 0.0]])
+    >>> influence(point, up, ends, slice(0, 1), slice(1, 2)).round(4).tolist()
+    [[-0.3842]]
     """
     seen = _corners(control, normal, corner)
     bound = _bound(seen, normal, start, end)[0]
@@ -52,48 +70,60 @@ def influence(control, normal, corner, start, end):
 
 
 class Gradient(NamedTuple):
-    """How ``influence`` (m, n) moves with the points it is made of; one array serves any number of directions."""
+    """The slopes of ``influence`` (m, n) along its points; one array serves any number of directions."""
 
     by_start: np.ndarray  # (m, 3 n): by the vector from each horseshoe's first corner, x then y then z [1/m^2]
     by_end: np.ndarray  # (m, 3 n): from its second corner [1/m^2]
     by_control: np.ndarray  # (3, m, n): by the control point, the sum of both [1/m^2]
     by_normal: np.ndarray  # (2, m, n): by the normal's y and z [1/m]
 
-    def slope_times(self, control_slope, normal_slope, start_slope, end_slope, vector):
-        """Return the slope of the influence along k directions times ``vector`` (n, c): (k, m, c).
+    def slope_times(
+        self,
+        control_slope: np.ndarray,
+        normal_slope: np.ndarray,
+        start_slope: np.ndarray,
+        end_slope: np.ndarray,
+        vector: np.ndarray,
+    ) -> np.ndarray:
+        """Return the slope of the influence along k directions times ``vector`` (n, c) [m]: (k, m, c); chain rule. [-]
 
-        ``control_slope``, ``normal_slope`` (k, m, 3) and ``start_slope``, ``end_slope`` (k, n, 3) say how points move.
-        The slope matrices themselves are never made: products with what they meet cost a tenth of that.
+        ``control_slope`` [m], ``normal_slope`` [-] (k, m, 3) and ``start_slope``, ``end_slope`` (k, n, 3) [m] are the
+        movements of the points. The slope matrices themselves are never formed: products with the vector cost a tenth
+        of that.
         """
-        k, n, _ = start_slope.shape
-        found = -(self.by_start @ _moved(start_slope, vector) + self.by_end @ _moved(end_slope, vector))
-        found = np.moveaxis(found.reshape(len(found), k, -1), 1, 0)
+        k = len(start_slope)
+        slope_product = -(self.by_start @ _moved(start_slope, vector) + self.by_end @ _moved(end_slope, vector))
+        total = np.moveaxis(slope_product.reshape(len(slope_product), k, -1), 1, 0)
         for gradient, slope, first in ((self.by_control, control_slope, 0), (self.by_normal, normal_slope, 1)):
             for axis, part in enumerate(gradient):
-                found = found + slope[..., axis + first, None] * (part @ vector)
-        return found
+                total = total + slope[..., axis + first, None] * (part @ vector)
+        return total
 
-    def slopes(self, control_slope, normal_slope, start_slope, end_slope):
-        """Return the slope of the influence along k directions itself: (k, m, n), arguments as for ``slope_times``."""
+    def slopes(
+        self, control_slope: np.ndarray, normal_slope: np.ndarray, start_slope: np.ndarray, end_slope: np.ndarray
+    ) -> np.ndarray:
+        """Return the slope matrices of the influence along k directions (k, m, n), as for ``slope_times``. [1/m]"""
         by_corner = np.array([self.by_start, self.by_end]).reshape(2, len(self.by_start), 3, -1)
-        found = 0.0
+        total: Any = 0.0
         for axis in range(3):
-            found = found + control_slope[:, :, None, axis] * self.by_control[axis]
+            total = total + control_slope[:, :, None, axis] * self.by_control[axis]
             for gradient, slope in zip(by_corner, (start_slope, end_slope), strict=True):
-                found = found - gradient[:, axis] * slope[:, None, :, axis]
+                total = total - gradient[:, axis] * slope[:, None, :, axis]
         for axis, part in enumerate(self.by_normal):
-            found = found + normal_slope[:, :, None, axis + 1] * part
-        return found
+            total = total + normal_slope[:, :, None, axis + 1] * part
+        return total
 
 
-def _moved(slope, vector):
-    """Products of corner moves (k, n, 3) and ``vector`` (n, c), laid out (3 n, k c)."""
+def _moved(slope: np.ndarray, vector: np.ndarray) -> np.ndarray:
+    """Products of corner movements (k, n, 3) and ``vector`` (n, c) as a matrix (3 n, k c)."""
     moved = slope.transpose(2, 1, 0)[..., None] * vector[:, None, :]
     return moved.reshape(moved.shape[0] * moved.shape[1], -1)
 
 
-def influence_with_gradient(control, normal, corner, start, end):
-    """Return ``influence`` (m, n) [1/m] and its Gradient."""
+def influence_with_gradient(
+    control: np.ndarray, normal: np.ndarray, corner: np.ndarray, start: _Selection, end: _Selection
+) -> tuple[np.ndarray, Gradient]:
+    """Return ``influence`` (m, n) [1/m] and its Gradient; arguments and source as for ``influence``."""
     seen = _corners(control, normal, corner)
     bound, shared = _bound(seen, normal, start, end)
     value = (bound + seen.leg[:, end] - seen.leg[:, start]) / _FOUR_PI
@@ -107,17 +137,19 @@ def influence_with_gradient(control, normal, corner, start, end):
     return value, Gradient(first, second, both, np.array(by_normal) / _FOUR_PI)
 
 
-def _corners(control, normal, corner):
+def _corners(control: np.ndarray, normal: np.ndarray, corner: np.ndarray) -> _Corners:
     x, y, z = (control[:, None, axis] - corner[None, :, axis] for axis in range(3))
     ny, nz = normal[:, 1, None], normal[:, 2, None]
     radius = y * y + z * z
     distance = np.sqrt(x * x + radius)
     arm = nz * y - ny * z
-    below = distance * radius
-    return _Corners(x, y, z, distance, radius, arm, below, arm * (distance + x) / below)
+    denominator = distance * radius
+    return _Corners(x, y, z, distance, radius, arm, denominator, arm * (distance + x) / denominator)
 
 
-def _bound(seen, normal, start, end):
+def _bound(
+    seen: _Corners, normal: np.ndarray, start: _Selection, end: _Selection
+) -> tuple[np.ndarray, tuple[np.ndarray, ...]]:
     """Bound segments: n.(r1 x r2) (s1 + s2) / (s1 s2 (s1 s2 + r1.r2)), finite in line with a segment, outside it."""
     ax, ay, az, a = (part[:, start] for part in seen[:4])
     bx, by, bz, b = (part[:, end] for part in seen[:4])
@@ -126,20 +158,27 @@ def _bound(seen, normal, start, end):
     triple = ny * cross_y + nz * cross_z
     product = a * b
     dot = ax * bx + ay * by + az * bz
-    below = product * (product + dot)
+    denominator = product * (product + dot)
     total = a + b
-    return triple * total / below, (cross_y, cross_z, triple, product, dot, below, total)
+    return triple * total / denominator, (cross_y, cross_z, triple, product, dot, denominator, total)
 
 
-def _bound_gradient(seen, normal, start, end, bound, shared):
+def _bound_gradient(
+    seen: _Corners,
+    normal: np.ndarray,
+    start: _Selection,
+    end: _Selection,
+    bound: np.ndarray,
+    shared: tuple[np.ndarray, ...],
+) -> tuple[list[np.ndarray], list[np.ndarray], list[np.ndarray]]:
     """Gradients of the bound segments by a, b (three arrays each) and by the normal's y and z."""
     ax, ay, az, a = (part[:, start] for part in seen[:4])
     bx, by, bz, b = (part[:, end] for part in seen[:4])
     ny, nz = normal[:, 1, None], normal[:, 2, None]
-    cross_y, cross_z, triple, product, dot, below, total = shared
-    share, along = total / below, bound * product / below
+    cross_y, cross_z, triple, product, dot, denominator, total = shared
+    share, along = total / denominator, bound * product / denominator
     turned = (2 * product + dot) * bound
-    by_a, by_b = (triple - turned * b) / (a * below), (triple - turned * a) / (b * below)
+    by_a, by_b = (triple - turned * b) / (a * denominator), (triple - turned * a) / (b * denominator)
     towards_a = (nz * by - ny * bz) * share, -nz * bx * share, ny * bx * share
     towards_b = (ny * az - nz * ay) * share, nz * ax * share, -ny * ax * share
     first = [
@@ -150,18 +189,20 @@ def _bound_gradient(seen, normal, start, end, bound, shared):
         mine + by_b * own - along * other
         for mine, own, other in zip(towards_b, (bx, by, bz), (ax, ay, az), strict=True)
     ]
-    return first, second, (cross_y * share, cross_z * share)
+    return first, second, [cross_y * share, cross_z * share]
 
 
-def _leg_gradient(seen, normal):
+def _leg_gradient(
+    seen: _Corners, normal: np.ndarray
+) -> tuple[tuple[np.ndarray, np.ndarray, np.ndarray], tuple[np.ndarray, np.ndarray]]:
     """Gradients (m, p) of the half-infinite legs by x, y, z of the vector from the corner, and by the normal's y, z."""
-    x, y, z, distance, radius, arm, below, leg = seen
+    x, y, z, distance, radius, arm, denominator, leg = seen
     ny, nz = normal[:, 1, None], normal[:, 2, None]
-    ahead = (distance + x) / below
+    ahead = (distance + x) / denominator
     # leg = arm (distance + x) / (distance radius)
-    by_distance = (arm - leg * radius) / (below * distance)
+    by_distance = (arm - leg * radius) / (denominator * distance)
     twice = 2 * leg / radius
-    along = by_distance * x + arm / below
+    along = by_distance * x + arm / denominator
     return (
         (along, nz * ahead + (by_distance - twice) * y, (by_distance - twice) * z - ny * ahead),
         (-z * ahead, y * ahead),

@@ -1,18 +1,23 @@
 """Sideslip, rolling, yawing and differential elevon: the antisymmetric flow of the half-wing lattice.
 
-Six antisymmetric columns are solved at once on one LU of their own (own half minus mirror image). None depends
-on the trimmed state; ``derivatives`` adds them up for any lift:
+Six antisymmetric columns are solved at once on one LU of their own (own half minus mirror image). None depends on the
+trimmed state; ``derivatives`` adds them up for any lift:
 
-0. sideslip on dihedral and fins, 1. rolling and 2. yawing about the nose datum, 3. differential elevon,
-4. and 5. the speed difference of yawing on twist with camber, and on the elevon.
+0. sideslip on dihedral and fins,
+1. rolling about the nose datum,
+2. yawing about the nose datum,
+3. differential elevon,
+4. the speed difference of yawing on twist with camber,
+5. the speed difference of yawing on the elevon.
 
 Sideslip, rolling and yawing also act on the circulation that carries the weight: on every bound vortex the force is
 density x circulation x (air velocity x leg). That gives a flat swept wing its dihedral effect, in proportion to
 lift (exact for an infinite sheared wing, whose circulation sideslip does not change). Induced drag on a strip takes
 half the wash far behind it (exact in sum; its place along the span is that of the lifting line).
 
-Left out: the wake blown aside or curved, which makes 10 % of the dihedral effect of a tapered swept wing and 20 % of
-an untapered one (tests/published/test_yawed_wing.py); flow that separates at leading edges and tips; body, propeller.
+Left out are the sideways drift and curvature of the wake. They make 10 % of the dihedral effect of a tapered swept wing
+and 20 % of an untapered one (tests/published/test_yawed_wing.py). Separation at leading edges and tips, body and
+propeller are left out too.
 
 Sideslip is positive with the wind from the right, and differential elevon with the right one up and the left one
 down. Results hold in stability axes: rolling about the free stream through the centre of gravity.
@@ -20,15 +25,17 @@ down. Results hold in stability axes: rolling about the free stream through the 
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
 from tradestudy.physics.geometry.mesh import Mesh
+from tradestudy.physics.geometry.planform import Areas
 
 from . import lattice
 from .thin_airfoil import CHORDWISE_PANELS, quarter_points, three_quarter_points
 
+Vector: TypeAlias = tuple[np.ndarray, np.ndarray, np.ndarray]  # components along x, y and z
 N_ANTISYMMETRIC = 6
 SIDESLIP, ROLL, YAW, DIFFERENTIAL_ELEVON, YAW_BUILT, YAW_ELEVON = range(N_ANTISYMMETRIC)
 
@@ -89,17 +96,17 @@ def antisymmetric_velocities(
 
 
 def derivatives(
-    mesh,
-    areas,
-    symmetric,
-    antisymmetric,
-    amplitude,
-    centre_of_gravity,
-    centre_height=0.0,
-    effectiveness=1.0,
-    profile_drag=0.0,
-):
-    """Return LateralDerivatives of trimmed level flight in any number of conditions. [1/rad]
+    mesh: Mesh,
+    areas: Areas,
+    symmetric: np.ndarray,
+    antisymmetric: np.ndarray,
+    amplitude: np.ndarray,
+    centre_of_gravity: np.ndarray,
+    centre_height: float | np.ndarray = 0.0,
+    effectiveness: float = 1.0,
+    profile_drag: float | np.ndarray = 0.0,
+) -> LateralDerivatives:
+    """Return the LateralDerivatives of trimmed level flight in any number of conditions. [1/rad]
 
     Parameters
     ----------
@@ -108,20 +115,24 @@ def derivatives(
     symmetric, antisymmetric : (..., n_strip, n_panel, 4) and (..., n_strip, n_panel, 6) arrays
         Panel circulations of the unit columns. [m]
     amplitude : (..., n_condition, 4) array
-        Weights of the symmetric columns (trim.Trim.amplitude); the pitch rate is taken as none. [-, rad, rad]
+        Weights of the symmetric columns (trim.Trim.amplitude); the pitch rate is taken as zero. [-, rad, rad]
     centre_of_gravity, centre_height : (...) arrays
         Behind and above the nose datum. [m]
     effectiveness : float
         Share of the thin-airfoil elevon that is real. [-]
     profile_drag : float or (..., n_condition) array
         Mean section drag coefficient. [-]
+
+    Notes
+    -----
+    Source: the Kutta-Joukowski law on every bound vortex (any aerodynamics text), see the top of the module.
     """
-    alpha = amplitude[..., 1]
-    held = np.einsum("...sja,...ca->...csj", symmetric[..., :3], amplitude[..., :3])
+    alpha = amplitude[..., lattice.ALPHA]
+    steady = np.einsum("...sja,...ca->...csj", symmetric[..., :3], amplitude[..., :3])
     weights = _motion_weights(amplitude, centre_of_gravity, centre_height, effectiveness)
-    moved = np.einsum("...sja,...cam->...csjm", antisymmetric, weights)
+    change = np.einsum("...sja,...cam->...csjm", antisymmetric, weights)
     centre = centre_of_gravity + 0 * centre_height, centre_height + 0 * centre_of_gravity
-    loads = _bound_legs(mesh, held, moved, alpha, centre) + np.asarray(profile_drag)[..., None, None] * _friction(
+    loads = _bound_legs(mesh, steady, change, alpha, centre) + np.asarray(profile_drag)[..., None, None] * _friction(
         mesh, alpha, centre
     )
     side, roll, yaw = (loads[..., part, :] for part in range(3))
@@ -133,16 +144,18 @@ def derivatives(
     side, roll, yaw = (
         2 * part * rate / below[..., None] for part, below in ((side, area), (roll, area * span), (yaw, area * span))
     )
-    return LateralDerivatives(*(part[..., motion] for part in (roll, yaw, side) for motion in range(4)))
+    return LateralDerivatives._make(part[..., motion] for part in (roll, yaw, side) for motion in range(4))
 
 
-def _motion_weights(amplitude, centre, height, effectiveness):
+def _motion_weights(
+    amplitude: np.ndarray, centre: np.ndarray, height: float | np.ndarray, effectiveness: float
+) -> np.ndarray:
     """Weights (..., n_condition, 6, 4) of the columns in sideslip, rolling, yawing and differential elevon.
 
     Rolling and yawing are about the stability axes through the centre of gravity: rolling about the free stream
     is rolling about the wing's own axis and angle of attack times yawing, and the like for yawing.
     """
-    alpha = amplitude[..., 1]
+    alpha = amplitude[..., lattice.ALPHA]
     centre, height = (np.asarray(value)[..., None] for value in (centre, height))
     weights = np.zeros((*alpha.shape, N_ANTISYMMETRIC, 4), dtype=np.result_type(amplitude, centre, height))
     weights[..., SIDESLIP, 0] = 1
@@ -155,7 +168,7 @@ def _motion_weights(amplitude, centre, height, effectiveness):
     return weights
 
 
-def _air_velocity(arm, alpha):
+def _air_velocity(arm: Vector, alpha: np.ndarray) -> Vector:
     """Components of the air's velocity at ``arm`` per unit sideslip, rolling, yawing, none: three of (..., 4).
 
     ``arm``: x, y, z from the centre of gravity, each (...) without the last axis.
@@ -169,7 +182,7 @@ def _air_velocity(arm, alpha):
     return along, across, up
 
 
-def _loads(arm, force):
+def _loads(arm: Vector, force: Vector) -> np.ndarray:
     """Side force, roll (right wing down) and yaw (nose right) of forces, summed over strips and panels: (..., 3, 4)."""
     x, y, z = (part[..., None] for part in arm)
     fx, fy, fz = force
@@ -177,15 +190,21 @@ def _loads(arm, force):
     return np.stack([part.sum((-3, -2)) for part in parts], axis=-2)
 
 
-def _arm(point, centre):
-    """Components of ``point`` (..., n_strip, n_panel, 3) from the centre of gravity, a condition axis put in."""
+def _arm(point: np.ndarray, centre: tuple[np.ndarray, np.ndarray]) -> Vector:
+    """Components of ``point`` (..., n_strip, n_panel, 3) from the centre of gravity, with a condition axis."""
     x, z = (value[..., None, None] for value in centre)
-    return tuple(part[..., None, :, :] for part in (point[..., 0] - x, point[..., 1], point[..., 2] - z))
+    return (
+        (point[..., 0] - x)[..., None, :, :],
+        point[..., 1][..., None, :, :],
+        (point[..., 2] - z)[..., None, :, :],
+    )
 
 
-def _bound_legs(mesh, held, moved, alpha, centre):
+def _bound_legs(
+    mesh: Mesh, steady: np.ndarray, change: np.ndarray, alpha: np.ndarray, centre: tuple[np.ndarray, np.ndarray]
+) -> np.ndarray:
     """Side force, roll and yaw (..., n_condition, 3, 4) on the right wing's bound legs over dynamic pressure."""
-    fractions = quarter_points(held.shape[-1])
+    fractions = quarter_points(steady.shape[-1])
     arm = _arm(lattice.points_behind(mesh.middle, mesh.chord, fractions), centre)
     leg = lattice.points_behind(mesh.outer_edge, mesh.outer_chord, fractions) - lattice.points_behind(
         mesh.inner_edge, mesh.inner_chord, fractions
@@ -194,20 +213,20 @@ def _bound_legs(mesh, held, moved, alpha, centre):
     ny, nz = (mesh.normal[..., None, :, None, axis, None] for axis in (1, 2))
     alpha = alpha[..., None, None]
     along, across, up = _air_velocity(arm, alpha)
-    # half the wash far behind: of the held circulation on the moved one, and the other way round
-    held_wash, moved_wash = 0.5 * lattice.trefftz_normalwash(mesh), 0.5 * lattice.trefftz_normalwash(mesh, -1.0)
-    held_wash = (held_wash[..., None, :, :] @ held.sum(-1)[..., None])[..., None]
-    moved_wash = (moved_wash[..., None, :, :] @ moved.sum(-2))[..., None, :]
-    held = held[..., None]
+    # half the wash far behind: of the steady circulation on its change, and of the change on the steady circulation
+    steady_wash, change_wash = 0.5 * lattice.trefftz_normalwash(mesh), 0.5 * lattice.trefftz_normalwash(mesh, -1.0)
+    steady_wash = (steady_wash[..., None, :, :] @ steady.sum(-1)[..., None])[..., None]
+    change_wash = (change_wash[..., None, :, :] @ change.sum(-2))[..., None, :]
+    steady = steady[..., None]
     # circulation times velocity, all that acts
-    vx = moved + held * along
-    vy = moved * held_wash * ny + held * (across + moved_wash * ny)
-    vz = moved * (alpha[..., None] + held_wash * nz) + held * (up + moved_wash * nz)
+    vx = change + steady * along
+    vy = change * steady_wash * ny + steady * (across + change_wash * ny)
+    vz = change * (alpha[..., None] + steady_wash * nz) + steady * (up + change_wash * nz)
     force = vy * lz - vz * ly, vz * lx - vx * lz, vx * ly - vy * lx
     return 2 * _loads(arm, force)
 
 
-def _friction(mesh, alpha, centre):
+def _friction(mesh: Mesh, alpha: np.ndarray, centre: tuple[np.ndarray, np.ndarray]) -> np.ndarray:
     """Side force, roll and yaw (..., n_condition, 3, 4) of unit section drag, which follows the local wind."""
     quarter = lattice.points_behind(mesh.middle, mesh.chord, np.array([0.25]))
     arm = _arm(quarter, centre)
@@ -216,10 +235,10 @@ def _friction(mesh, alpha, centre):
     return _loads(arm, (2 * area * along, area * across, area * up))
 
 
-def roll_per_metre(sideways, elevon_difference, span):
-    """Return steady rolling over airspeed with each elevon moved by ``elevon_difference`` [rad] the opposite way.
+def roll_per_metre(sideways: LateralDerivatives, elevon_difference: float | np.ndarray, span: np.ndarray) -> np.ndarray:
+    """Return steady rolling over airspeed (...), each elevon moved by ``elevon_difference`` the opposite way. [rad/m]
 
-    ``sideways``: LateralDerivatives (...), ``span`` (...) [m]; result (...) [rad/m]. Roll alone, no sideslip: rolling
-    moment of the elevons against damping. A soft wing rolls slower by its elevon effectiveness.
+    ``elevon_difference`` (...) [rad], ``span`` (...) [m]. By definition roll alone, without sideslip: rolling moment of
+    the elevons against damping. A soft wing rolls slower by its elevon effectiveness.
     """
     return -sideways.roll_elevon * elevon_difference / sideways.roll_roll * 2 / span

@@ -1,9 +1,9 @@
-"""How the wing answers: pitch damping, the five small motions about level flight, roll rate.
+"""Pitch damping and the five small motions about level flight.
 
 The linear equations are those of Nelson, *Flight Stability and Automatic Control* (1998), chapters 4 and 5, and
-Etkin and Reid, *Dynamics of Flight* (1996), chapter 4 (from memory); stability axes, level flight. Left out: lag of
-the wash (no tail to meet it), the air that moves along with the wing (makes quick motions of a light wing slower by
-its share in the inertia), and what the pilot or autopilot does.
+Etkin and Reid, *Dynamics of Flight* (1996), chapter 4 (from memory); stability axes, level flight. Left out are the
+lag of the wash (there is no tail), pilot and autopilot, and the air that moves along with the wing. The last would make
+quick motions of a light wing slower by its share in the inertia.
 """
 
 from __future__ import annotations
@@ -13,10 +13,15 @@ from typing import NamedTuple
 import numpy as np
 
 from tradestudy.physics.air import GRAVITY
+from tradestudy.physics.geometry.planform import Areas
+from tradestudy.physics.weights.inertia import Inertia
+
+from .lateral import LateralDerivatives
+from .lattice import ALPHA, PITCH_RATE, UnitLoads
 
 
 class PitchDerivatives(NamedTuple):
-    """Whole-wing lift and pitching moment about the centre of gravity. All (...).
+    """Lift and pitching moment of the total wing about the centre of gravity. All (...).
 
     Over dynamic pressure and area, moments over the mean aerodynamic chord too; the pitch rate is rate x mean
     aerodynamic chord / (2 airspeed) [-].
@@ -28,16 +33,16 @@ class PitchDerivatives(NamedTuple):
     moment_rate: np.ndarray  # damping in pitch, negative [1/rad]
 
 
-def pitch_derivatives(unit, areas, centre_of_gravity):
-    """Return PitchDerivatives of a lattice.UnitLoads about a centre of gravity (...) behind the nose datum [m]."""
+def pitch_derivatives(unit: UnitLoads, areas: Areas, centre_of_gravity: np.ndarray) -> PitchDerivatives:
+    """Return the PitchDerivatives about a centre of gravity (...) behind the nose datum [m]; definitions."""
     chord, area = areas.mean_aerodynamic_chord, areas.area
     lift = unit.lift_area / area[..., None]
     moment = (unit.moment_volume + centre_of_gravity[..., None] * unit.lift_area) / (area * chord)[..., None]
     # turning about the centre of gravity: the unit column turns about the nose datum
     rate = 2 / chord
-    turning = (column[..., 3] - centre_of_gravity * column[..., 1] for column in (lift, moment))
+    turning = (column[..., PITCH_RATE] - centre_of_gravity * column[..., ALPHA] for column in (lift, moment))
     lift_rate, moment_rate = (rate * column for column in turning)
-    return PitchDerivatives(lift[..., 1], moment[..., 1], lift_rate, moment_rate)
+    return PitchDerivatives(lift[..., ALPHA], moment[..., ALPHA], lift_rate, moment_rate)
 
 
 class LevelFlight(NamedTuple):
@@ -50,11 +55,13 @@ class LevelFlight(NamedTuple):
     drag_slope: np.ndarray  # drag coefficient per angle of attack [1/rad]
 
 
-def longitudinal_matrix(pitch, areas, inertia, flight, thrust_speed_power=0.0):
+def longitudinal_matrix(
+    pitch: PitchDerivatives, areas: Areas, inertia: Inertia, flight: LevelFlight, thrust_speed_power: float = 0.0
+) -> np.ndarray:
     """Return the matrix (..., 4, 4) of u, w [m/s], pitch rate [rad/s] and pitch angle [rad]. [1/s and mixed]
 
     ``thrust_speed_power`` is d ln(thrust) / d ln(speed): 0 for constant thrust, -1 for constant power [-].
-    Nelson eq. 4.51 with thrust through the centre of gravity and no wash lag.
+    Nelson (1998) eq. 4.51 with thrust through the centre of gravity and no wash lag.
     """
     force = flight.dynamic_pressure * areas.area / (inertia.mass * flight.speed)
     chord = areas.mean_aerodynamic_chord
@@ -80,18 +87,18 @@ def longitudinal_matrix(pitch, areas, inertia, flight, thrust_speed_power=0.0):
     return _matrix(rows, zero)
 
 
-def lateral_matrix(lateral, areas, inertia, flight):
+def lateral_matrix(lateral: LateralDerivatives, areas: Areas, inertia: Inertia, flight: LevelFlight) -> np.ndarray:
     """Return the matrix (..., 4, 4) of sideslip [rad], rolling, yawing [rad/s] and bank [rad]. [1/s and mixed]
 
-    ``lateral`` is a lateral.LateralDerivatives without the condition axis, ``inertia`` about the stability axes
-    (``turned_inertia``). Nelson eq. 5.33, product of inertia kept.
+    ``lateral`` has no condition axis, ``inertia`` is about the stability axes (``turned_inertia``). Nelson (1998)
+    eq. 5.33, product of inertia kept.
     """
     force = flight.dynamic_pressure * areas.area / (inertia.mass * flight.speed)
     turn = flight.dynamic_pressure * areas.area * areas.span
     rate = 0.5 * areas.span / flight.speed
     determinant = inertia.roll * inertia.yaw - inertia.roll_yaw**2
 
-    def turning(roll, yaw):
+    def turning(roll: np.ndarray, yaw: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         return (
             turn * (inertia.yaw * roll + inertia.roll_yaw * yaw) / determinant,
             turn * (inertia.roll_yaw * roll + inertia.roll * yaw) / determinant,
@@ -118,12 +125,12 @@ def lateral_matrix(lateral, areas, inertia, flight):
     return _matrix(rows, zero)
 
 
-def _matrix(rows, zero):
+def _matrix(rows: list[list[np.ndarray]], zero: np.ndarray) -> np.ndarray:
     return np.stack([np.stack([part + zero for part in row], axis=-1) for row in rows], axis=-2)
 
 
-def turned_inertia(inertia, alpha):
-    """Return the inertia.Inertia about axes turned nose up by ``alpha`` (...) [rad] against the wing's own."""
+def turned_inertia(inertia: Inertia, alpha: np.ndarray) -> Inertia:
+    """Return the Inertia about axes turned nose up by ``alpha`` (...) [rad] against the wing's own; any text."""
     cos, sin = np.cos(alpha), np.sin(alpha)
     difference, product = inertia.roll - inertia.yaw, inertia.roll_yaw
     # along the free stream (cos, sin) in (aft, up): second moments turn with twice the angle
@@ -143,27 +150,31 @@ class Motion(NamedTuple):
     frequency: np.ndarray
 
     @property
-    def damping_ratio(self):
-        """Share of critical damping; 1 or -1 for a motion that does not swing. [-]"""
+    def damping_ratio(self) -> np.ndarray:
+        """Share of critical damping (...), a definition; 1 or -1 for a motion that does not oscillate. [-]"""
         return -self.growth / np.sqrt(self.growth**2 + self.frequency**2)
 
     @property
-    def period(self):
-        """Time of one swing, infinite without one. [s]"""
-        swings = self.frequency.real > 0
-        return np.where(swings, 2 * np.pi / np.where(swings, self.frequency, 1.0), np.inf)
+    def period(self) -> np.ndarray:
+        """Time of one oscillation (...), infinite without one; a definition. [s]"""
+        oscillates = self.frequency.real > 0
+        return np.where(oscillates, 2 * np.pi / np.where(oscillates, self.frequency, 1.0), np.inf)
 
     @property
-    def time_to_half(self):
-        """Time in which it halves; negative: minus the time in which it doubles. [s]"""
+    def time_to_half(self) -> np.ndarray:
+        """Time in which it halves (...), a definition; negative: minus the time in which it doubles. [s]"""
         return -np.log(2) / self.growth
 
 
-def motions(matrix):
-    """Return the Motion of every root of ``matrix`` (..., 4, 4), each swinging pair twice: fields (..., 4).
+def motions(matrix: np.ndarray) -> Motion:
+    """Return the Motion of every root of ``matrix`` (..., 4, 4) [1/s], each oscillating pair twice: fields (..., 4).
 
-    Roots come quickest first (by size). Slopes ride along: with left and right vectors y and x a root moves by
+    Roots come quickest first (by size). Slopes follow by algebra: with left and right vectors y and x a root moves by
     y dA x.
+
+    >>> pair = motions(np.array([[0.0, 1, 0, 0], [-4, -0.4, 0, 0], [0, 0, -9, 0], [0, 0, 0, -0.1]]))
+    >>> pair.growth.round(2).tolist(), pair.frequency.round(2).tolist()
+    ([-9.0, -0.2, -0.2, -0.1], [0.0, 1.99, 1.99, 0.0])
     """
     root, vector = np.linalg.eig(matrix.real)
     order = np.argsort(-np.abs(root), axis=-1, kind="stable")
@@ -178,7 +189,7 @@ def motions(matrix):
 
 
 class PitchMotions(NamedTuple):
-    """The two motions in pitch, each a Motion of (...): quick nodding and slow rise and fall."""
+    """The two motions in pitch, each a Motion of (...): quick pitching and slow rise and fall."""
 
     short_period: Motion
     phugoid: Motion
@@ -187,7 +198,7 @@ class PitchMotions(NamedTuple):
 class LateralMotions(NamedTuple):
     """The motions out of the plane of symmetry, each a Motion of (...).
 
-    When roll and spiral join into one slow swing both hold that swing.
+    When roll and spiral join into one slow oscillation both are that oscillation.
     """
 
     dutch_roll: Motion
@@ -195,38 +206,38 @@ class LateralMotions(NamedTuple):
     spiral: Motion
 
 
-def pitch_motions(matrix):
-    """Return PitchMotions: the two larger and the two smaller roots of ``longitudinal_matrix`` (..., 4, 4).
+def pitch_motions(matrix: np.ndarray) -> PitchMotions:
+    """Return the PitchMotions: the two larger and the two smaller roots of a longitudinal ``matrix`` (..., 4, 4) [1/s].
 
-    A pair that does not swing is told by its slower root, the one that is felt.
+    By definition a pair that does not oscillate is described by its slower root, the one that is felt.
     """
-    found = motions(matrix)
-    return PitchMotions(_slower(found, 0, 1), _slower(found, 2, 3))
+    roots = motions(matrix)
+    return PitchMotions(_slower(roots, 0, 1), _slower(roots, 2, 3))
 
 
-def _slower(found, first, second):
+def _slower(roots: Motion, first: int, second: int) -> Motion:
     """The root of two with the larger growth."""
-    second_slower = found.growth[..., second].real > found.growth[..., first].real
-    return Motion(*(np.where(second_slower, field[..., second], field[..., first]) for field in found))
+    second_slower = roots.growth[..., second].real > roots.growth[..., first].real
+    return Motion._make(np.where(second_slower, field[..., second], field[..., first]) for field in roots)
 
 
-def lateral_motions(matrix):
-    """Return LateralMotions of ``lateral_matrix`` (..., 4, 4).
+def lateral_motions(matrix: np.ndarray) -> LateralMotions:
+    """Return the LateralMotions of a lateral ``matrix`` (..., 4, 4) [1/s].
 
-    The quicker swing is the dutch roll; of the other two roots the quicker is roll, the slower spiral. Without
-    any swing (too little fin) the dutch roll is the root that dies out slowest or grows quickest.
+    Definitions: the quicker oscillation is the dutch roll; of the other two roots the quicker is roll, the slower
+    spiral. Without any oscillation (too little fin) the dutch roll is the root that decays slowest or grows quickest.
     """
-    found = motions(matrix)
-    swings = found.frequency.real > 0
-    any_swing = swings.any(-1)
-    first = np.where(any_swing, np.argmax(swings, axis=-1), np.argmax(found.growth.real, axis=-1))
-    mate = np.where(any_swing, first + 1, first)
+    roots = motions(matrix)
+    oscillates = roots.frequency.real > 0
+    any_pair = oscillates.any(-1)
+    first = np.where(any_pair, np.argmax(oscillates, axis=-1), np.argmax(roots.growth.real, axis=-1))
+    second = np.where(any_pair, first + 1, first)
     index = np.arange(4)
-    taken = (index == first[..., None]) | (index == mate[..., None])
-    rest = np.argsort(taken, axis=-1, kind="stable")  # those left over first, quickest first
+    dutch = (index == first[..., None]) | (index == second[..., None])
+    rest = np.argsort(dutch, axis=-1, kind="stable")  # the others first, quickest first
 
-    def pick(where):
-        return Motion(*(np.take_along_axis(field, where[..., None], -1)[..., 0] for field in found))
+    def root_at(place: np.ndarray) -> Motion:
+        return Motion._make(np.take_along_axis(field, place[..., None], -1)[..., 0] for field in roots)
 
-    last = np.where(any_swing, rest[..., 1], rest[..., 2])
-    return LateralMotions(pick(first), pick(rest[..., 0]), pick(last))
+    last = np.where(any_pair, rest[..., 1], rest[..., 2])
+    return LateralMotions(root_at(first), root_at(rest[..., 0]), root_at(last))
