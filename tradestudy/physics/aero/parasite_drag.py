@@ -26,8 +26,8 @@ class Stream(NamedTuple):
 def cylinder_drag_coefficient(reynolds: float | np.ndarray) -> float | np.ndarray:
     """Return the drag coefficient (...) of a long smooth cylinder across the stream, on length times diameter. [-]
 
-    ``reynolds`` (...) is that of the diameter [-]. D. Sucker, H. Brauer, Waerme- und Stoffuebertragung 8 (1975) 149-158,
-    fit of the standard drag curve for Re up to 2e5 (from memory):
+    ``reynolds`` (...) is that of the diameter [-]. D. Sucker, H. Brauer, Waerme- und Stoffuebertragung 8 (1975)
+    149-158, fit of the standard drag curve for Re up to 2e5 (from memory):
     1.18 + 6.8 / Re^0.89 + 1.96 / Re^0.5 - 0.0004 Re / (1 + 3.64e-7 Re^2). It keeps the dip to 0.91
     near Re 2000, where thin wires on slow wings are. The free end is left out.
 
