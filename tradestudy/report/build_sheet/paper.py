@@ -18,7 +18,7 @@ from matplotlib.ft2font import LoadFlags
 from matplotlib.patches import Rectangle
 
 from tradestudy.quantities import in_unit
-from tradestudy.report.figures import drawing as ink
+from tradestudy.report.figures import style
 
 MM_PER_INCH = 25.4
 POINTS_PER_INCH = 72.0
@@ -28,11 +28,11 @@ TITLE, FOOT = 13.0, 6.0  # mm of the strips at top and bottom
 SQUARE = 100.0  # mm
 GAP = 5.0  # mm between the square and what stands beside it
 BODY, SMALL, HEAD = 8.5, 7.5, 10.5  # points
-WARNING_SIZES = (13.0, 11.0, 9.5, 8.0)  # points: the largest that keeps a warning to MOST_WARNING_LINES, or the last
-MOST_WARNING_LINES = 2
-WARNING_EDGE = 1.8  # mm between a warning and the edge of its band
-UNKNOWN_SIGN = "\N{REPLACEMENT CHARACTER}"
-FOOT_WORDS = ("Print at 100 %, not \"fit to page\", and measure the square first: both sides 100 mm. Estimates, no "
+_WARNING_SIZES = (13.0, 11.0, 9.5, 8.0)  # points: the largest that keeps a warning to _MOST_WARNING_LINES, or the last
+_MOST_WARNING_LINES = 2
+_WARNING_EDGE = 1.8  # mm between a warning and the edge of its band
+_UNKNOWN_SIGN = "\N{REPLACEMENT CHARACTER}"
+_FOOT_WORDS = ("Print at 100 %, not \"fit to page\", and measure the square first: both sides 100 mm. Estimates, no "
               "proof of airworthiness.")  # fmt: skip
 
 
@@ -78,7 +78,7 @@ def _advance(sign: str, bold: bool) -> float:
 def _printable(sign: str) -> str:
     if sign.isspace() or not sign.isprintable():
         return " "
-    return sign if _font(False).get_char_index(ord(sign)) else UNKNOWN_SIGN
+    return sign if _font(False).get_char_index(ord(sign)) else _UNKNOWN_SIGN
 
 
 def printable(words: str) -> str:
@@ -153,35 +153,35 @@ class Sheet:
 
     def _check_square(self) -> None:
         box = self.square
-        self.axes.add_patch(Rectangle((box.left, box.bottom), SQUARE, SQUARE, fill=False, edgecolor=ink.INK,
+        self.axes.add_patch(Rectangle((box.left, box.bottom), SQUARE, SQUARE, fill=False, edgecolor=style.INK,
                                       linewidth=0.6, joinstyle="miter", gid="check square"))  # fmt: skip
         self.words(box.right - 1.5, box.bottom + 1.5, "100 mm check square", SMALL, ha="right", va="bottom",
-                   colour=ink.QUIET)  # fmt: skip
+                   colour=style.QUIET)  # fmt: skip
 
     def _warn(self, warning: str) -> None:
         """Set a warning in a band across the top, and its last words pale across the sheet, beneath all else."""
         box = drawing_area(self.width, self.height)
         lines, size = _warning_lines(warning, box.width)
         bottom = box.top - _band_height(lines, size)
-        self.axes.add_patch(Rectangle((box.left, bottom), box.width, box.top - bottom, facecolor=ink.WARNING,
+        self.axes.add_patch(Rectangle((box.left, bottom), box.width, box.top - bottom, facecolor=style.WARNING,
                                       edgecolor="none", zorder=1, gid="warning"))  # fmt: skip
         for index, line in enumerate(lines):
-            base = box.top - WARNING_EDGE - (index + 1) * line_height(size) + 0.3 * line_height(size)
+            base = box.top - _WARNING_EDGE - (index + 1) * line_height(size) + 0.3 * line_height(size)
             self.words(0.5 * (box.left + box.right), base, line, size, bold=True, colour="white", ha="center")
         across = warning.rpartition(". ")[2]
         long = 0.8 * float(np.hypot(self.inside.width, self.inside.height))
         self.words(0.5 * self.width, 0.5 * (self.inside.bottom + self.inside.top), across,
-                   long / text_width(across, 1.0, True), bold=True, colour=ink.WARNING_PALE, ha="center", va="center",
+                   long / text_width(across, 1.0, True), bold=True, colour=style.WARNING_PALE, ha="center", va="center",
                    rotation=in_unit(np.arctan2(self.inside.height, self.inside.width), "deg"),
                    rotation_mode="anchor", zorder=0)  # fmt: skip
 
-    def words(self, x: float, y: float, words: str, size: float = BODY, bold: bool = False, colour: str = ink.INK,
+    def words(self, x: float, y: float, words: str, size: float = BODY, bold: bool = False, colour: str = style.INK,
               ha: str = "left", va: str = "baseline", **how: Any) -> None:  # fmt: skip
         """Write one line at a place [mm]."""
         self.axes.text(x, y, printable(words), fontproperties=_letter(bold), fontsize=size, color=colour, ha=ha, va=va,
                        parse_math=False, **how)  # fmt: skip
 
-    def stroke(self, points: Any, colour: str = ink.INK, width: float = 0.7, dashes: Sequence[float] = (),
+    def stroke(self, points: Any, colour: str = style.INK, width: float = 0.7, dashes: Sequence[float] = (),
                clip: Box | None = None, fill: str | None = None, closed: bool = False) -> None:  # fmt: skip
         """Draw a line through points (n, 2) [mm], ``width`` in points; dashes in mm of line and gap."""
         points = np.asarray(points, float)
@@ -190,8 +190,8 @@ class Sheet:
             (patch,) = self.axes.fill(*points.T, facecolor=fill, edgecolor="none", zorder=1)
             self._clip(patch, clip)
         scale = POINTS_PER_INCH / MM_PER_INCH / width  # dash lengths are told in line widths
-        style: Any = (0, [scale * length for length in dashes]) if dashes else "-"
-        (line,) = self.axes.plot(*points.T, color=colour, linewidth=width, linestyle=style, solid_joinstyle="miter",
+        pattern: Any = (0, [scale * length for length in dashes]) if dashes else "-"
+        (line,) = self.axes.plot(*points.T, color=colour, linewidth=width, linestyle=pattern, solid_joinstyle="miter",
                                  solid_capstyle="butt", dash_capstyle="butt", zorder=2)  # fmt: skip
         self._clip(line, clip)
 
@@ -204,13 +204,13 @@ class Sheet:
         """Write the title line, once it is known how many sheets there are."""
         top, place = self.height - MARGIN, f"sheet {number} of {count}"
         left, right = self.inside.left, self.inside.right
-        self.words(left, top - 4.5, self.title, HEAD + 2.5, bold=True, colour=ink.STRETCHED)
+        self.words(left, top - 4.5, self.title, HEAD + 2.5, bold=True, colour=style.STRETCHED)
         self.words(right, top - 4.5, place, HEAD, bold=True, ha="right")
         room = right - left - text_width(self.title, HEAD + 2.5, True) - text_width(place, HEAD, True) - 10
         self.words(right - text_width(place, HEAD, True) - 4, top - 4.5, shortened(wing, room, BODY), ha="right",
-                   colour=ink.QUIET)  # fmt: skip
-        self.stroke([(left, top - 7.5), (right, top - 7.5)], ink.STRETCHED, 1.6)
-        self.words(left, MARGIN - 4.5, FOOT_WORDS, SMALL, colour=ink.QUIET)
+                   colour=style.QUIET)  # fmt: skip
+        self.stroke([(left, top - 7.5), (right, top - 7.5)], style.STRETCHED, 1.6)
+        self.words(left, MARGIN - 4.5, _FOOT_WORDS, SMALL, colour=style.QUIET)
 
 
 def drawing_area(width: float, height: float, warning: str = "") -> Box:
@@ -223,12 +223,12 @@ def drawing_area(width: float, height: float, warning: str = "") -> Box:
 
 def _warning_lines(warning: str, width: float) -> tuple[list[str], float]:
     """A warning in lines for a width [mm], and the size of its letters. [points]"""
-    for size in WARNING_SIZES:
-        lines = wrapped(warning, width - 2 * WARNING_EDGE, size, bold=True)
-        if len(lines) <= MOST_WARNING_LINES:
+    for size in _WARNING_SIZES:
+        lines = wrapped(warning, width - 2 * _WARNING_EDGE, size, bold=True)
+        if len(lines) <= _MOST_WARNING_LINES:
             break
     return lines, size
 
 
 def _band_height(lines: list[str], size: float) -> float:
-    return len(lines) * line_height(size) + 2 * WARNING_EDGE
+    return len(lines) * line_height(size) + 2 * _WARNING_EDGE

@@ -28,7 +28,7 @@ from .tiled_sheets import tile_sheets
 
 PAPERS = tuple(SIZES)
 SHEETS = "build sheet and no templates"
-STOCK_ROW = ("stock", "Proof load, stock", "Write what the stock wing")  # of the load test: not this wing's
+_STOCK_ROW = ("stock", "Proof load, stock", "Write what the stock wing")  # of the load test: not this wing's
 
 
 def build_sheet(result: Result, paper: str = "a4", anyway: bool = False) -> bytes | None:
@@ -127,15 +127,15 @@ def _weigh(text: TextSheets, design: Design) -> None:
 
 
 def _load(text: TextSheets, result: Result, design: Design) -> None:
-    tests = [row for row in load_test_rows(result) if not row[0].startswith(STOCK_ROW)]
+    tests = [row for row in load_test_rows(result) if not row[0].startswith(_STOCK_ROW)]
     if not tests:
         return
     text.start("Load test", sketches.bags_sketch(design))
     text.table(LOAD_TEST_HEADS, tests)
     text.head("Bags of the proof load, on each side")
-    text.table(BAG_HEADS[1:], [row[1:] for row in bag_rows(result) if not row[0].startswith(STOCK_ROW)])
+    text.table(BAG_HEADS[1:], [row[1:] for row in bag_rows(result) if not row[0].startswith(_STOCK_ROW)])
     for line in load_test_words(result):
-        if not line.startswith(STOCK_ROW):
+        if not line.startswith(_STOCK_ROW):
             text.paragraph(line)
 
 

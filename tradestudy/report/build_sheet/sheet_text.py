@@ -4,30 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from tradestudy.report.figures import drawing as ink
+from tradestudy.report.figures import style
 
 from .paper import BODY, GAP, HEAD, SMALL, Box, Sheet, line_height, text_width, wrapped
 
 CELL = 2.2  # mm between columns
 NARROWEST = 13.0  # mm of a column whose words are wrapped
 TICK = 3.2  # mm, side of a box to tick
-MOST_SIGNS = 250  # in a cell; the longest name a study may give has 200
-LINES_APART = 8.0  # mm between lines to write on
+_MOST_SIGNS = 250  # in a cell; the longest name a study may give has 200
+_LINES_APART = 8.0  # mm between lines to write on
 Sketch = Callable[[Sheet, Box], None]
 
 
 def cut_short(words: str) -> str:
     """Return words with dots for what is too long for a cell."""
-    return words if len(words) <= MOST_SIGNS else words[:MOST_SIGNS] + "…"
+    return words if len(words) <= _MOST_SIGNS else words[:_MOST_SIGNS] + "…"
 
 
 def lines_to_write_on(sheet: Sheet, box: Box) -> None:
     """Rule a check square for notes."""
     sheet.words(box.left + 3.0, box.top - 5.0, "Notes", SMALL, bold=True)
-    height = box.top - LINES_APART - 4.0
+    height = box.top - _LINES_APART - 4.0
     while height > box.bottom + 6.0:
-        sheet.stroke([(box.left + 3.0, height), (box.right - 3.0, height)], ink.FAINT, 0.6)
-        height -= LINES_APART
+        sheet.stroke([(box.left + 3.0, height), (box.right - 3.0, height)], style.FAINT, 0.6)
+        height -= _LINES_APART
 
 
 class TextSheets:
@@ -109,7 +109,7 @@ class TextSheets:
             indent = TICK + 2.0 if tick else 0.0
             widths = column_widths(heads, rows, box.width - indent, size)
             self._row(heads, widths, box.left + indent, size, bold=True)
-            self._rule(box, ink.INK)
+            self._rule(box, style.INK)
             first = self._top > box.top - 6 * line_height(size)  # a row that does not even fit here fits nowhere
             while rows:
                 lines = max(len(wrapped(cell, width, size)) or 1 for cell, width in zip(rows[0], widths, strict=True))
@@ -120,7 +120,7 @@ class TextSheets:
                 self._row(rows.pop(0), widths, box.left + indent, size)
                 if tick:
                     self._tick(box.left, top - line_height(size) - 0.1)
-                self._rule(box, ink.FAINT)
+                self._rule(box, style.FAINT)
         self._top -= 2.5
 
     def _row(self, cells: Sequence[str], widths: Sequence[float], left: float, size: float, bold: bool = False) -> None:

@@ -19,7 +19,7 @@ PLACE_HEADS = ("What", "Behind the nose [mm]", "Ahead of the root trailing edge 
 THROW_HEADS = ("Stick", "At the trailing edge [mm]", "Angle [deg]", "From where")
 MASS_HEADS = ("Item", "Should weigh [g]", "Weighed [g]")
 POCKET_HEADS = ("Hole", "Middle from centre line [mm]", "Front wall behind nose [mm]", "Along span x chord x deep [mm]")
-BLANK = "________"
+_BLANK = "________"
 BARE_JOINT = "No rod crosses this joint: glue, foam and film alone carry it. Lay rods across it."
 COMMON = "common practice, no source"
 
@@ -226,5 +226,5 @@ def throw_words(design: Design) -> str:
 def mass_rows(design: Design) -> Rows:
     """Return what each item should weigh, heaviest first, and the whole, under MASS_HEADS."""
     items = sorted(design.masses_g.items(), key=lambda item: -item[1])
-    return [*((name, number_text(grams, 1), BLANK) for name, grams in items),
-            ("ready to fly", design_number(design, "auw_g"), BLANK)]  # fmt: skip
+    return [*((name, number_text(grams, 1), _BLANK) for name, grams in items),
+            ("ready to fly", design_number(design, "auw_g"), _BLANK)]  # fmt: skip

@@ -8,16 +8,16 @@ from typing import Any
 import numpy as np
 
 from tradestudy.quantities import from_edge
-from tradestudy.report.figures import drawing as ink
+from tradestudy.report.figures import style
 from tradestudy.report.words.phrases import design_number, number_text
 from tradestudy.results.cutting import Core, Cutting, JigBlock, SectionTemplate
 from tradestudy.results.design import Design
 
 from .paper import SMALL, Box, Sheet
 
-EDGE = 6.0  # mm between a sketch and its square
-LABELS = 14.0  # mm below the square's upper edge for its caption
-MOST_LISTED = 14  # pieces of gear named beside the sketch
+_EDGE = 6.0  # mm between a sketch and its square
+_LABELS = 14.0  # mm below the square's upper edge for its caption
+_MOST_LISTED = 14  # pieces of gear named beside the sketch
 
 
 class Fitted:
@@ -25,16 +25,16 @@ class Fitted:
 
     def __init__(self, sheet: Sheet, box: Box, low: Any, high: Any, caption: str):
         self.sheet = sheet
-        room = np.array([box.width - 2 * EDGE, box.height - EDGE - LABELS - 4.0])
+        room = np.array([box.width - 2 * _EDGE, box.height - _EDGE - _LABELS - 4.0])
         low, high = np.asarray(low, float), np.asarray(high, float)
         self.scale = float((room / (high - low)).min())
-        middle = np.array([0.5 * (box.left + box.right), box.bottom + 4.0 + EDGE + 0.5 * room[1] - 3.0])
+        middle = np.array([0.5 * (box.left + box.right), box.bottom + 4.0 + _EDGE + 0.5 * room[1] - 3.0])
         self.shift = middle - self.scale * 0.5 * (low + high)
         sheet.words(box.left + 3.0, box.top - 5.0, caption, SMALL, bold=True)
         sheet.words(box.left + 3.0, box.top - 9.0, f"a sketch, about 1 : {number_text(1 / self.scale, 1)}", SMALL,
-                    colour=ink.QUIET)  # fmt: skip
+                    colour=style.QUIET)  # fmt: skip
 
-    def line(self, points: Any, colour: str = ink.INK, width: float = 0.8, dashes: tuple[float, ...] = (),
+    def line(self, points: Any, colour: str = style.INK, width: float = 0.8, dashes: tuple[float, ...] = (),
              fill: str | None = None, closed: bool = False) -> None:  # fmt: skip
         """Draw a line through points (n, 2) [mm of the wing]."""
         self.sheet.stroke(self.scale * np.asarray(points, float) + self.shift, colour, width, dashes, fill=fill,
@@ -61,11 +61,11 @@ def wing_sketch(design: Design) -> Callable[[Sheet, Box], None]:
         last, first = cut.stations[-1], cut.stations[0]
         for core in cut.cores:
             if core.new:
-                fitted.line(_core_outline(cut, core), fill=ink.STRETCHED_FILL, closed=True, width=0.9)
+                fitted.line(_core_outline(cut, core), fill=style.STRETCHED_FILL, closed=True, width=0.9)
         _centre(fitted, design)
         for rod in design.outline.rods:
-            fitted.line([(rod.from_y_mm, -rod.from_x_mm), (rod.to_y_mm, -rod.to_x_mm)], ink.LIMIT, 1.2)
-        fitted.line([(tip, 0.0), (tip, -last.leading_edge_mm)], ink.QUIET, 0.6, (1.0, 1.0))
+            fitted.line([(rod.from_y_mm, -rod.from_x_mm), (rod.to_y_mm, -rod.to_x_mm)], style.LIMIT, 1.2)
+        fitted.line([(tip, 0.0), (tip, -last.leading_edge_mm)], style.QUIET, 0.6, (1.0, 1.0))
         fitted.words(tip, 0.0, f"tip leading edge {number_text(last.leading_edge_mm)} behind the nose", 0.0, 1.5,
                      ha="right")  # fmt: skip
         fitted.words(0.5 * tip, -max(row.trailing_edge_mm for row in cut.stations),
@@ -73,7 +73,7 @@ def wing_sketch(design: Design) -> Callable[[Sheet, Box], None]:
                      f"{number_text(first.elevon_chord_mm)}, tip {number_text(last.foam_chord_mm)} + "
                      f"{number_text(last.elevon_chord_mm)} (foam + elevon)", 0.0, -5.0, ha="center")  # fmt: skip
         sheet.words(box.left + 3.0, box.top - 13.0, "shaded: foam cut anew; short bar: balance mark; long line: rods",
-                    SMALL, colour=ink.QUIET)  # fmt: skip
+                    SMALL, colour=style.QUIET)  # fmt: skip
 
     return draw
 
@@ -83,7 +83,7 @@ def _half_wing(sheet: Sheet, box: Box, design: Design, caption: str) -> Fitted:
     high = (max(outline.y_mm), 0.0)
     fitted = Fitted(sheet, box, (0.0, -max(outline.x_mm)), high, caption)
     fitted.line(np.column_stack([outline.y_mm, -np.array(outline.x_mm)]))
-    fitted.line(np.column_stack([outline.elevon_y_mm, -np.array(outline.elevon_x_mm)]), fill=ink.ELEVON_FILL)
+    fitted.line(np.column_stack([outline.elevon_y_mm, -np.array(outline.elevon_x_mm)]), fill=style.ELEVON_FILL)
     return fitted
 
 
@@ -100,9 +100,9 @@ def _centre(fitted: Fitted, design: Design) -> None:
     """Bays, pack and balance mark of the right half."""
     for bay in design.cut.bays:
         front, back, half = bay.from_nose_mm, bay.from_nose_mm + bay.length_mm, 0.5 * bay.width_mm
-        fitted.line([(0, -front), (half, -front), (half, -back), (0, -back)], ink.QUIET, 0.7, (1.2, 0.8))
+        fitted.line([(0, -front), (half, -front), (half, -back), (0, -back)], style.QUIET, 0.7, (1.2, 0.8))
     mark = design.numbers.cg_mm
-    fitted.line([(0.0, -mark), (0.12 * max(design.outline.y_mm), -mark)], ink.MARK, 2.0)
+    fitted.line([(0.0, -mark), (0.12 * max(design.outline.y_mm), -mark)], style.MARK, 2.0)
 
 
 def jig_sketch(design: Design) -> Callable[[Sheet, Box], None]:
@@ -128,11 +128,11 @@ def _on_blocks(fitted: Fitted, section: SectionTemplate, row: JigBlock, level: f
     count = len(x) // 2
     front, back = row.front_block_behind_edge_mm, float(across[-1])
     nose = row.front_block_mm - float(np.interp(front, across[count:], up[count:]))  # height of the nose
-    fitted.line(np.column_stack([across, up + nose + level]), fill=ink.STRETCHED_FILL, closed=True)
-    fitted.line([(-0.05 * wide, level), (1.05 * wide, level)], ink.QUIET, 1.0)
+    fitted.line(np.column_stack([across, up + nose + level]), fill=style.STRETCHED_FILL, closed=True)
+    fitted.line([(-0.05 * wide, level), (1.05 * wide, level)], style.QUIET, 1.0)
     for place, tall in ((front, row.front_block_mm), (back, row.hinge_block_mm)):
-        fitted.line([(place, level), (place, level + tall)], ink.MARK, 2.0)
-        fitted.words(place, level, f"{number_text(tall, 1)}", 0.0, -4.0, ha="center", colour=ink.MARK)
+        fitted.line([(place, level), (place, level + tall)], style.MARK, 2.0)
+        fitted.words(place, level, f"{number_text(tall, 1)}", 0.0, -4.0, ha="center", colour=style.MARK)
     fitted.words(0.5 * wide, level, f"{section.name}, washout {number_text(section.washout_deg, 1)} deg", 0.0, -8.0,
                  ha="center")  # fmt: skip
 
@@ -153,31 +153,33 @@ def balance_sketch(design: Design) -> Callable[[Sheet, Box], None]:
             fitted.line(np.column_stack([np.r_[-y[::-1], y], -np.r_[edge[::-1], edge]]), dashes=dashes)
         for bay in cut.bays:
             top, low, side = -bay.from_nose_mm, -bay.from_nose_mm - bay.length_mm, 0.5 * bay.width_mm
-            fitted.line([(-side, top), (side, top), (side, low), (-side, low)], ink.QUIET, 0.7, (1.2, 0.8), closed=True)
+            fitted.line(
+                [(-side, top), (side, top), (side, low), (-side, low)], style.QUIET, 0.7, (1.2, 0.8), closed=True
+            )
         if pack := design.outline.pack:
             side, top, low = 0.5 * pack.width_mm, *(-pack.x_mm + way * 0.5 * pack.length_mm for way in (1, -1))
-            fitted.line([(-side, top), (side, top), (side, low), (-side, low)], ink.STRETCHED, 1.0, fill=ink.BAND,
+            fitted.line([(-side, top), (side, top), (side, low), (-side, low)], style.STRETCHED, 1.0, fill=style.BAND,
                         closed=True)  # fmt: skip
-        for number, thing in enumerate(cut.gear[1:MOST_LISTED], 1):
+        for number, thing in enumerate(cut.gear[1:_MOST_LISTED], 1):
             place = 0.18 * half * (number % 3 - 1)
-            fitted.dot(place, -thing.behind_nose_mm, ink.STRETCHED)
+            fitted.dot(place, -thing.behind_nose_mm, style.STRETCHED)
             fitted.words(place, -thing.behind_nose_mm, str(number), 1.4, -0.9)
         mark = design.numbers.cg_mm
         for way in (-1, 1):
-            fitted.line([(way * 0.45 * half, -mark), (way * 0.75 * half, -mark)], ink.MARK, 2.4)
+            fitted.line([(way * 0.45 * half, -mark), (way * 0.75 * half, -mark)], style.MARK, 2.4)
         _dimension(fitted, 0.6 * half, 0.0, -mark, f"{design_number(design, 'cg_mm')}")
         _dimension(fitted, 0.6 * half, -mark, -back, f"{design_number(design, 'cg_from_trailing_edge_mm')}")
-        fitted.line([(-half, 0.0), (half, 0.0)], ink.QUIET, 0.6, (1.0, 1.0))
-        fitted.line([(-half, -back), (half, -back)], ink.QUIET, 0.6, (1.0, 1.0))
+        fitted.line([(-half, 0.0), (half, 0.0)], style.QUIET, 0.6, (1.0, 1.0))
+        fitted.line([(-half, -back), (half, -back)], style.QUIET, 0.6, (1.0, 1.0))
         sheet.words(box.left + 3.0, box.top - 13.0, "dotted across: nose and root trailing edge; numbers: gear in the "
-                    "list", SMALL, colour=ink.QUIET)  # fmt: skip
+                    "list", SMALL, colour=style.QUIET)  # fmt: skip
 
     return draw
 
 
 def _dimension(fitted: Fitted, x: float, top: float, bottom: float, words: str) -> None:
-    fitted.line([(x, top), (x, bottom)], ink.MARK, 0.7)
-    fitted.words(x, 0.5 * (top + bottom), f"{words} mm", 1.2, 0.0, colour=ink.MARK)
+    fitted.line([(x, top), (x, bottom)], style.MARK, 0.7)
+    fitted.words(x, 0.5 * (top + bottom), f"{words} mm", 1.2, 0.0, colour=style.MARK)
 
 
 def bags_sketch(design: Design) -> Callable[[Sheet, Box], None] | None:
@@ -189,8 +191,8 @@ def bags_sketch(design: Design) -> Callable[[Sheet, Box], None] | None:
     def draw(sheet: Sheet, box: Box) -> None:
         fitted = _half_wing(sheet, box, design, "Proof load: where bags hang, on both sides")
         for number, bag in enumerate(bags):
-            fitted.dot(bag.station_mm, -bag.behind_nose_mm, ink.LIMIT, 1.2)
+            fitted.dot(bag.station_mm, -bag.behind_nose_mm, style.LIMIT, 1.2)
             fitted.words(bag.station_mm, -bag.behind_nose_mm, f"{number_text(bag.mass_g)} g", 0.0,
-                         2.2 if number % 2 else -4.6, ha="center", colour=ink.LIMIT)  # fmt: skip
+                         2.2 if number % 2 else -4.6, ha="center", colour=style.LIMIT)  # fmt: skip
 
     return draw

@@ -7,7 +7,7 @@ from io import StringIO
 from typing import Any
 from xml.sax.saxutils import escape, quoteattr
 
-from tradestudy.report.figures import drawing as ink
+from tradestudy.report.figures import style
 
 from .paper import printable
 from .template_shapes import STYLES, Drawing, file_drawing
@@ -15,9 +15,9 @@ from .template_shapes import STYLES, Drawing, file_drawing
 AIR = 5.0  # mm around a drawing
 DXF_MISSING = ("DXF files need the library ezdxf, which is not installed: pip install \"tradestudy[dxf]\". The SVG "
                "files hold the same drawings.")  # fmt: skip
-DXF_VERSION = "R2010"
+_DXF_VERSION = "R2010"
 DXF_RED, DXF_BLACK = 1, 7  # of the format's own table of colours
-LETTERS = {"words": f'fill="{ink.INK}"', "warning": f'fill="{ink.WARNING}" font-weight="bold"'}
+_LETTERS = {"words": f'fill="{style.INK}"', "warning": f'fill="{style.WARNING}" font-weight="bold"'}
 
 
 def svg(drawing: Drawing) -> str:
@@ -31,10 +31,10 @@ def svg(drawing: Drawing) -> str:
              f'viewBox="{left:.3f} {-top:.3f} {wide:.3f} {tall:.3f}">',
              f"<title>{escape(printable(drawing.title))}</title>"]  # fmt: skip
     for layer in dict.fromkeys(shape.layer for shape in drawing.shapes):
-        style = STYLES[layer]
-        dashes = f' stroke-dasharray="{" ".join(f"{dash:g}" for dash in style.dashes)}"' if style.dashes else ""
-        lines.append(f'<g id={quoteattr(layer.replace(" ", "-"))} fill="none" stroke="{style.colour}" '
-                     f'stroke-width="{style.width_mm:.3g}"{dashes}>')  # fmt: skip
+        look = STYLES[layer]
+        dashes = f' stroke-dasharray="{" ".join(f"{dash:g}" for dash in look.dashes)}"' if look.dashes else ""
+        lines.append(f'<g id={quoteattr(layer.replace(" ", "-"))} fill="none" stroke="{look.colour}" '
+                     f'stroke-width="{look.width_mm:.3g}"{dashes}>')  # fmt: skip
         for shape in drawing.shapes:
             if shape.layer == layer:
                 kind = "polygon" if shape.closed else "polyline"
@@ -43,7 +43,7 @@ def svg(drawing: Drawing) -> str:
         lines.append("</g>")
     for layer in dict.fromkeys(one.layer for one in drawing.words):
         name = layer if layer == "words" else f"{layer}-words"  # shapes have a group of the layer's own name
-        lines.append(f'<g id="{name}" {LETTERS[layer]} font-family="sans-serif">')
+        lines.append(f'<g id="{name}" {_LETTERS[layer]} font-family="sans-serif">')
         lines += [f'<text x="{one.x:.3f}" y="{-one.y:.3f}" font-size="{1.35 * one.height:.3g}" '
                   f'text-anchor="{one.side}">{escape(printable(one.words))}</text>'
                   for one in drawing.words if one.layer == layer]  # fmt: skip
@@ -66,7 +66,7 @@ def dxf(drawing: Drawing) -> str:
     kept = ezdxf.options.write_fixed_meta_data_for_testing
     ezdxf.options.write_fixed_meta_data_for_testing = True  # no clock, no chance: equal wings give equal files
     try:
-        document: Any = ezdxf.new(DXF_VERSION)
+        document: Any = ezdxf.new(_DXF_VERSION)
         document.units = units.MM
         document.header["$MEASUREMENT"] = 1  # metric
         for layer in dict.fromkeys([*(shape.layer for shape in drawing.shapes), *(one.layer for one in drawing.words)]):

@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.quantities import from_edge
-from tradestudy.report.figures import drawing as ink
+from tradestudy.report.figures import style
 from tradestudy.report.words.phrases import comma_list, design_number, number_text
 from tradestudy.report.words.violated_limits import warning_words
 from tradestudy.results.cutting import Cutting, FinSheet, RodSlot, SectionTemplate
@@ -18,19 +18,19 @@ from .paper import MM_PER_INCH, POINTS_PER_INCH, wrapped
 
 STEPS = 10  # equal shares of each surface at which both ends of a core are called out
 TICK, LONG_TICK = 3.0, 5.5  # mm
-LETTER = 2.8  # mm, height of a figure
-CAPITAL = 0.73  # height of a capital over the size of the letter: DejaVu Sans, 1493 of 2048 units
-NAIL = 1.2  # mm, radius of a nail hole
-NAME_AT = 0.45  # of the foam chord
-NAILS_AT = (0.2, 0.7)  # of the foam chord
-CIRCLE = 24  # sides that draw a round hole
+_LETTER = 2.8  # mm, height of a figure
+_CAPITAL = 0.73  # height of a capital over the size of the letter: DejaVu Sans, 1493 of 2048 units
+_NAIL = 1.2  # mm, radius of a nail hole
+_NAME_AT = 0.45  # of the foam chord
+_NAILS_AT = (0.2, 0.7)  # of the foam chord
+_CIRCLE = 24  # sides that draw a round hole
 SQUARE = 100.0  # mm
 LEAST_LEFT = 3.0  # mm of foam between or under slots; judgement, no source
-SKINS = {"both": "top and bottom"}
-LEAST_BAND = 180.0  # mm, width of the band of a warning above a small drawing
-WARNING_LETTER = (4.0, 10.0)  # mm, least and greatest height of its letters
-LETTERS_ACROSS = 60.0  # heights of a letter in its width
-LEVEL_FROM = 0.005  # deg; less washout needs no line of its own
+_SKINS = {"both": "top and bottom"}
+_LEAST_BAND = 180.0  # mm, width of the band of a warning above a small drawing
+_WARNING_LETTER = (4.0, 10.0)  # mm, least and greatest height of its letters
+_LETTERS_ACROSS = 60.0  # heights of a letter in its width
+_LEVEL_FROM = 0.005  # deg; less washout needs no line of its own
 
 
 @dataclass(frozen=True)
@@ -49,7 +49,7 @@ class Words:
     x: float
     y: float
     words: str
-    height: float = LETTER
+    height: float = _LETTER
     side: str = "start"
     layer: str = "words"
 
@@ -101,13 +101,13 @@ def section_template(section: SectionTemplate) -> Drawing:
     top, bottom = outline[: nose + 1], outline[nose:][::-1]  # both from the hinge to the nose
     shapes = [Shape("foam", outline, closed=True),
               Shape("chord line", np.array([[-8.0, 0.0], [foam + 8.0, 0.0]]))]  # fmt: skip
-    middle = 0.5 * (_at(top, NAME_AT * foam) + _at(bottom, NAME_AT * foam))
+    middle = 0.5 * (_at(top, _NAME_AT * foam) + _at(bottom, _NAME_AT * foam))
     words = [
         Words(foam + 3.0, 6.0, "hinge: 0"),
         Words(-10.0, 3.5, str(STEPS), side="end"),
-        Words(NAME_AT * foam, middle + 1.0, f"{section.name}, top up", side="middle"),
+        Words(_NAME_AT * foam, middle + 1.0, f"{section.name}, top up", side="middle"),
     ]
-    if abs(washout) > LEVEL_FROM:
+    if abs(washout) > _LEVEL_FROM:
         turn = from_edge("deg", washout)
         level = np.array([np.cos(turn), -np.sin(turn)])
         shapes.append(Shape("level line", np.array([-8.0 * level, (foam + 8.0) * level])))
@@ -117,9 +117,9 @@ def section_template(section: SectionTemplate) -> Drawing:
             shape, place = _step(side, index, way)
             shapes.append(shape)
             if 0 < index < STEPS:
-                words.append(Words(place[0], place[1] - 0.5 * LETTER, str(index), LETTER, "middle"))
+                words.append(Words(place[0], place[1] - 0.5 * _LETTER, str(index), _LETTER, "middle"))
     shapes += [slot for rod in section.rods for slot in _slots(rod, top, bottom)]
-    for share in NAILS_AT:
+    for share in _NAILS_AT:
         x = share * foam
         shapes.append(Shape("nail holes", _circle(x, 0.5 * (_at(top, x) + _at(bottom, x))), closed=True))
     return Drawing(section.name, f"{section.name.capitalize()} template, 1:1", shapes, words,
@@ -136,7 +136,7 @@ def _section_notes(section: SectionTemplate, outline: np.ndarray) -> list[str]:
         "Ticks share top and bottom of every template in ten equal lengths: call the numbers out, and both ends "
         "of the bow pass like ticks together. Small circles: nails, at the same shares of each chord.",
     ]
-    if abs(section.washout_deg) > LEVEL_FROM:
+    if abs(section.washout_deg) > _LEVEL_FROM:
         notes.append("Pin it with the short-dashed level line parallel to the block's bottom, as high above it as the "
                      f"root's chord line: that gives {number_text(section.washout_deg, 2)} deg of washout, nose "
                      "down.")  # fmt: skip
@@ -154,7 +154,7 @@ def _rod_note(rods: list[RodSlot], outline: np.ndarray) -> str:
     deep = (
         "halfway between the skins"
         if rod.surface == "middle"
-        else (f"{number_text(rod.slot_depth_mm, 1)} mm deep, {SKINS.get(rod.surface, rod.surface)}")
+        else (f"{number_text(rod.slot_depth_mm, 1)} mm deep, {_SKINS.get(rod.surface, rod.surface)}")
     )
     words = f"Rod {rod.name}, {rod.diameter_mm:g} mm: {places} mm behind the leading edge, {deep}."
     if len(rods) > 1:
@@ -220,8 +220,8 @@ def _slots(rod: RodSlot, top: np.ndarray, bottom: np.ndarray) -> list[Shape]:
     return found
 
 
-def _circle(x: float, y: float, radius: float = NAIL) -> np.ndarray:
-    angle = 2 * np.pi * np.arange(CIRCLE) / CIRCLE
+def _circle(x: float, y: float, radius: float = _NAIL) -> np.ndarray:
+    angle = 2 * np.pi * np.arange(_CIRCLE) / _CIRCLE
     return np.column_stack([x + radius * np.cos(angle), y + radius * np.sin(angle)])
 
 
@@ -317,9 +317,9 @@ def file_drawing(drawing: Drawing) -> Drawing:
     if not drawing.warning:
         return drawing
     left, _, right, top = drawing.bounds
-    wide = max(right - left, LEAST_BAND)
-    tall = float(np.clip(wide / LETTERS_ACROSS, *WARNING_LETTER))
-    lines = wrapped(drawing.warning, wide - 2 * tall, tall / CAPITAL * POINTS_PER_INCH / MM_PER_INCH, bold=True)
+    wide = max(right - left, _LEAST_BAND)
+    tall = float(np.clip(wide / _LETTERS_ACROSS, *_WARNING_LETTER))
+    lines = wrapped(drawing.warning, wide - 2 * tall, tall / _CAPITAL * POINTS_PER_INCH / MM_PER_INCH, bold=True)
     bottom = top + 8.0
     top = bottom + (1.8 * len(lines) + 1.0) * tall
     box = np.array([[left, bottom], [left + wide, bottom], [left + wide, top], [left, top]])
@@ -348,23 +348,23 @@ class Style(NamedTuple):
 
 
 STYLES = {
-    "foam": Style(ink.INK, 0.3),
-    "wing": Style(ink.INK, 0.3),
-    "elevon": Style(ink.STRETCHED, 0.3),
-    "fin": Style(ink.INK, 0.3),
-    "fin foot": Style(ink.MARK, 0.3, (4.0, 1.5)),
-    "hinge line": Style(ink.STRETCHED, 0.4, (6.0, 1.5)),
-    "chord line": Style(ink.QUIET, 0.18, (8.0, 1.5, 1.5, 1.5)),
-    "level line": Style(ink.MARK, 0.25, (3.0, 1.5)),
-    "wire steps": Style(ink.INK, 0.18),
-    "rod slots": Style(ink.LIMIT, 0.3),
-    "rod lines": Style(ink.LIMIT, 0.25, (1.2, 0.8)),
-    "rods": Style(ink.LIMIT, 0.4),
-    "nail holes": Style(ink.INK, 0.18),
-    "bays": Style(ink.QUIET, 0.25, (2.0, 1.0)),
-    "pockets": Style(ink.QUIET, 0.3),
-    "joint": Style(ink.MARK, 0.4, (5.0, 1.5, 1.0, 1.5)),
-    "balance mark": Style(ink.MARK, 0.6),
-    "check square": Style(ink.INK, 0.2),
-    "warning": Style(ink.WARNING, 1.2),
+    "foam": Style(style.INK, 0.3),
+    "wing": Style(style.INK, 0.3),
+    "elevon": Style(style.STRETCHED, 0.3),
+    "fin": Style(style.INK, 0.3),
+    "fin foot": Style(style.MARK, 0.3, (4.0, 1.5)),
+    "hinge line": Style(style.STRETCHED, 0.4, (6.0, 1.5)),
+    "chord line": Style(style.QUIET, 0.18, (8.0, 1.5, 1.5, 1.5)),
+    "level line": Style(style.MARK, 0.25, (3.0, 1.5)),
+    "wire steps": Style(style.INK, 0.18),
+    "rod slots": Style(style.LIMIT, 0.3),
+    "rod lines": Style(style.LIMIT, 0.25, (1.2, 0.8)),
+    "rods": Style(style.LIMIT, 0.4),
+    "nail holes": Style(style.INK, 0.18),
+    "bays": Style(style.QUIET, 0.25, (2.0, 1.0)),
+    "pockets": Style(style.QUIET, 0.3),
+    "joint": Style(style.MARK, 0.4, (5.0, 1.5, 1.0, 1.5)),
+    "balance mark": Style(style.MARK, 0.6),
+    "check square": Style(style.INK, 0.2),
+    "warning": Style(style.WARNING, 1.2),
 }

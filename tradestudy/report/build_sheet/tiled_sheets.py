@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from tradestudy.report.figures import drawing as ink
+from tradestudy.report.figures import style
 
 from .paper import (
     BODY,
@@ -84,12 +84,12 @@ def tile_sheets(drawing: Drawing, paper: str) -> list[Sheet]:
 
 def _draw(sheet: Sheet, drawing: Drawing, window: Box, x: float, y: float) -> None:
     for shape in drawing.shapes:
-        style = STYLES[shape.layer]
+        look = STYLES[shape.layer]
         points = shape.points - np.array([x, y])
         low, high = points.min(0), points.max(0)
         if high[0] < window.left or low[0] > window.right or high[1] < window.bottom or low[1] > window.top:
             continue
-        sheet.stroke(points, style.colour, style.width_mm * POINTS_PER_INCH / MM_PER_INCH, style.dashes, window,
+        sheet.stroke(points, look.colour, look.width_mm * POINTS_PER_INCH / MM_PER_INCH, look.dashes, window,
                      closed=shape.closed)  # fmt: skip
     for one in drawing.words:
         left, bottom = one.x - x, one.y - y
@@ -104,23 +104,23 @@ def _joints(sheet: Sheet, window: Box, row: int, column: int, rows: int, columns
     for other, x, number in ((column > 0, window.left + middle, column), (column < columns - 1, window.right - middle,
                                                                           column + 1)):  # fmt: skip
         if other:
-            sheet.stroke([(x, window.bottom), (x, window.top)], ink.MARK, 0.6, (3.0, 2.0))
+            sheet.stroke([(x, window.bottom), (x, window.top)], style.MARK, 0.6, (3.0, 2.0))
             for share in (0.06, 0.94):
                 _diamond(sheet, x, window.bottom + share * window.height, f"{chr(64 + number)}{row + 1}")
     for other, y, number in ((row > 0, window.top - middle, row), (row < rows - 1, window.bottom + middle, row + 1)):
         if other:
-            sheet.stroke([(window.left, y), (window.right, y)], ink.MARK, 0.6, (3.0, 2.0))
+            sheet.stroke([(window.left, y), (window.right, y)], style.MARK, 0.6, (3.0, 2.0))
             for share in (0.06, 0.94):
                 _diamond(sheet, window.left + share * window.width, y, f"{chr(96 + number)}{column + 1}")
 
 
 def _diamond(sheet: Sheet, x: float, y: float, name: str) -> None:
     corners = [(x - MARK, y), (x, y + MARK), (x + MARK, y), (x, y - MARK)]
-    sheet.stroke(corners, ink.MARK, 0.7, closed=True)
-    sheet.stroke([(x - MARK, y), (x + MARK, y)], ink.MARK, 0.5)
-    sheet.stroke([(x, y - MARK), (x, y + MARK)], ink.MARK, 0.5)
-    sheet.words(x - MARK - 0.5, y + 1.0, name, SMALL, bold=True, colour=ink.MARK, ha="right")
-    sheet.words(x + MARK + 0.5, y + 1.0, name, SMALL, bold=True, colour=ink.MARK)
+    sheet.stroke(corners, style.MARK, 0.7, closed=True)
+    sheet.stroke([(x - MARK, y), (x + MARK, y)], style.MARK, 0.5)
+    sheet.stroke([(x, y - MARK), (x, y + MARK)], style.MARK, 0.5)
+    sheet.words(x - MARK - 0.5, y + 1.0, name, SMALL, bold=True, colour=style.MARK, ha="right")
+    sheet.words(x + MARK + 0.5, y + 1.0, name, SMALL, bold=True, colour=style.MARK)
 
 
 def _notes(sheet: Sheet, drawing: Drawing) -> None:
@@ -156,9 +156,9 @@ def _map(sheet: Sheet, drawing: Drawing, corner: tuple[float, float], window: Bo
             low = (left + scale * c * step[0], top - scale * (r * step[1] + window.height))
             high = (low[0] + scale * window.width, low[1] + scale * window.height)
             here = (r, c) == (row, column)
-            sheet.stroke([low, (high[0], low[1]), high, (low[0], high[1])], ink.MARK if here else ink.QUIET,
-                         1.4 if here else 0.5, closed=True, fill=ink.BAND if here else None)  # fmt: skip
+            sheet.stroke([low, (high[0], low[1]), high, (low[0], high[1])], style.MARK if here else style.QUIET,
+                         1.4 if here else 0.5, closed=True, fill=style.BAND if here else None)  # fmt: skip
             sheet.words(low[0] + 1.5, low[1] + 1.5, str(r * columns + c + 1), SMALL)
     for shape in drawing.shapes:
         points = (shape.points - np.array(corner)) * scale + np.array([left, top])
-        sheet.stroke(points, ink.INK, 0.4, closed=shape.closed)
+        sheet.stroke(points, style.INK, 0.4, closed=shape.closed)

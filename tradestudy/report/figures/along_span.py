@@ -1,4 +1,4 @@
-"""What goes on along the half span, lift and structure, and how handling drifts as the span grows."""
+"""Figures along the half span, lift and structure, and how handling changes as the span grows."""
 
 from __future__ import annotations
 
@@ -9,138 +9,110 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
-from tradestudy.report.words.phrases import complete_designs, stretched_wing
+from tradestudy.report.words.phrases import complete_designs
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
-from . import drawing as ink
+from . import style
+from .style import DrawnWing, wings_with_curves
 
-STRUCTURE_ROWS = (
+_STRUCTURE_ROWS = (
     ("bending_moment_nm", "bending moment [N m]"),
     ("bending_rigidity_nm2", "bending stiffness EI [N m²]"),
     ("utilisation", "share of strength used [-]"),
     ("deflection_mm", "rise of the wing [mm]"),
 )
-
-ELEVONS = (("elevon_deg", "in cruise", ink.STRETCHED, "-"), ("stall_elevon_deg", "at the stall", ink.MARK, "-"))
-STALL_PLACE = "stall_starts_at_mm"
-# what drifts with span, as share of the stock wing's: key, name on the line, colour, line
-DRIFTS = (
-    ("yaw_stiffness", "turning into the wind", ink.STRETCHED, "-"),
-    ("roll_rate_deg_s", "roll rate", ink.MARK, "-"),
-    ("static_margin_pct", "static margin", ink.LIMIT, "--"),
-    (STALL_PLACE, "where the stall begins", ink.STOCK, ":"),
-    ("dutch_roll_damping", "damping of its wagging", ink.MARK, "--"),
+_ELEVONS = (("elevon_deg", "in cruise", style.STRETCHED), ("stall_elevon_deg", "at the stall", style.MARK))
+_STALL_PLACE = "stall_starts_at_mm"
+# what changes with span, as a share of the stock wing's: key, name on the line, colour, line
+_SHARES = (
+    ("yaw_stiffness", "yaw stiffness", style.STRETCHED, "-"),
+    ("roll_rate_deg_s", "roll rate", style.MARK, "-"),
+    ("static_margin_pct", "static margin", style.LIMIT, "--"),
+    (_STALL_PLACE, "where the stall begins", style.STOCK, ":"),
+    ("dutch_roll_damping", "damping of its wagging", style.MARK, "--"),
 )
+_DISTANCE = "distance from the centre line [mm]"
 
 
 def handling(result: Result) -> Figure | None:
-    """Return what the pilot feels against span, as share of the stock wing's, and the elevons it takes below.
-
-    None without a span trade.
-    """
-    points = complete_designs(result.span_trade, "span_mm", *(key for key, *_ in DRIFTS if key != STALL_PLACE))
-    drawn = [(key, *rest) for key, *rest in DRIFTS if _felt(result.stock, key) > 0]
-    if len(points) < 2 or not drawn:
+    """Return handling over span as a share of the stock wing's, and the up-elevon below; None without a span trade."""
+    points = complete_designs(result.span_trade, "span_mm", *(key for key, *_ in _SHARES if key != _STALL_PLACE))
+    rows = [row for row in _SHARES if _handling_number(result.stock, row[0]) > 0]
+    if len(points) < 2 or not rows:
         return None
-    figure, (axes, throw) = ink.new_figure(5.2, (2, 1), left=0.62, top=0.42, gap=0.42)
+    figure, (axes, throw) = style.new_figure(5.2, (2, 1), left=0.62, top=0.42, gap=0.42)
     span = [design.numbers.span_mm for design in points]
-    shares = {key: [_felt(design, key) / _felt(result.stock, key) for design in points] for key, *_ in drawn}
-    axes.set_xlim(*ink.axis_limits(span, 0.05))
-    axes.set_ylim(*ink.axis_limits([1.0, *(share for each in shares.values() for share in each)], 0.15))
-    axes.axhline(1.0, color=ink.QUIET, linewidth=0.8, gid="stock")
+    shares = {
+        key: [_handling_number(design, key) / _handling_number(result.stock, key) for design in points]
+        for key, *_ in rows
+    }
+    axes.set_xlim(*style.axis_limits(span, 0.05))
+    axes.set_ylim(*style.axis_limits([1.0, *(share for each in shares.values() for share in each)], 0.15))
+    axes.axhline(1.0, color=style.QUIET, linewidth=0.8, gid="stock")
     labels = []
-    for index, (key, words, colour, line) in enumerate(drawn):
-        axes.plot(span, shares[key], color=colour, linewidth=1.8, linestyle=line, marker="o", markersize=4,
-                  gid=f"share {key}")  # fmt: skip
-        place = len(span) - 1 - index % len(span)  # each name at a wing of its own: lines may lie together
-        labels.append(ink.Label(span[place], shares[key][place], words, colour, 1))
-    ink.label_points(axes, labels)
-    ink.name_axes(axes, up="share of the stock wing's [-]")
-    _elevons(throw, span, points)
+    for index, (key, words, colour, line) in enumerate(rows):
+        style.curve(axes, span, shares[key], colour, f"share {key}", line, marker="o", markersize=4)
+        place = len(span) - 1 - index % len(span)  # each name at a different wing: lines may coincide
+        labels.append(style.Label(span[place], shares[key][place], words, colour, 1))
+    style.label_points(axes, labels)
+    style.name_axes(axes, up="share of the stock wing's [-]")
+    _elevon_panel(throw, span, points)
     return figure
 
 
-def _elevons(axes: Axes, span: list[float], points: Sequence[Design]) -> None:
-    """Up-elevon in cruise and at the stall against span."""
+def _handling_number(design: Design, key: str) -> float:
+    """Return a number of a wing; the place where the stall begins as a share of the half span."""
+    value = float(getattr(design.numbers, key))
+    return value / (0.5 * design.numbers.span_mm) if key == _STALL_PLACE else value
+
+
+def _elevon_panel(axes: Axes, span: list[float], points: Sequence[Design]) -> None:
+    """Draw up-elevon in cruise and at the stall over span."""
     labels, highest = [], 0.0
-    for key, words, colour, line in ELEVONS:
+    for key, words, colour in _ELEVONS:
         up = [-getattr(design.numbers, key) for design in points]
-        axes.plot(span, up, color=colour, linewidth=1.8, linestyle=line, marker="o", markersize=4, gid=f"up {key}")
-        labels.append(ink.Label(span[len(span) // 2], up[len(span) // 2], words, colour, 1))
+        style.curve(axes, span, up, colour, f"up {key}", marker="o", markersize=4)
+        labels.append(style.Label(span[len(span) // 2], up[len(span) // 2], words, colour, 1))
         highest = max(highest, *up)
-    axes.set_ylim(*ink.axis_limits([0.0, highest], 0.25))
-    ink.label_points(axes, labels)
-    ink.name_axes(axes, along="span [mm]", up="up-elevon [deg]")
-
-
-def _felt(design: Design, key: str) -> float:
-    """One of DRIFTS of one wing; the place of the stall counts from the centre line, as share of the half span."""
-    if key == STALL_PLACE:
-        return float(getattr(design.numbers, key) / (0.5 * design.numbers.span_mm))
-    return float(getattr(design.numbers, key))
+    axes.set_ylim(*style.axis_limits([0.0, highest], 0.25))
+    style.label_points(axes, labels)
+    style.name_axes(axes, along="span [mm]", up="up-elevon [deg]")
 
 
 def loading(result: Result) -> Figure | None:
-    """Return lift along the half span and section lift under its limit, in cruise; None without curves."""
+    """Return lift along the half span, and section lift below its limit, in cruise; None without curves."""
     wings = wings_with_curves(result, "station_mm")
     if not wings:
         return None
-    figure, (lift, section) = ink.new_figure(5.2, (1, 1), left=0.62, top=0.42, gap=0.42)
+    figure, (lift, section) = style.new_figure(5.2, (1, 1), left=0.62, top=0.42, gap=0.42)
     section_top = 0.0
     for name, design, colour, line in wings:
         curves = design.curves
-        lift.plot(
-            curves.station_mm,
-            curves.lift_n_per_m,
-            color=colour,
-            linewidth=1.8,
-            linestyle=line,
-            gid=f"lift {name}",
-        )
-        section.plot(
-            curves.station_mm,
-            curves.section_lift,
-            color=colour,
-            linewidth=1.8,
-            linestyle=line,
-            gid=f"section lift {name}",
-        )
+        style.curve(lift, curves.station_mm, curves.lift_n_per_m, colour, f"lift {name}", line)
+        style.curve(section, curves.station_mm, curves.section_lift, colour, f"section lift {name}", line)
         if curves.section_lift_limit:
             section.plot(
                 curves.station_mm,
                 curves.section_lift_limit,
-                color=ink.LIMIT,
+                color=style.LIMIT,
                 linewidth=1.3,
                 linestyle=line,
                 gid=f"limit {name}",
             )
-            section_top = max(section_top, *curves.section_lift_limit)
-        section_top = max(section_top, *curves.section_lift)
-    shown = wings[-1][1]
-    lift.set_xlim(0, 1.02 * max(design.numbers.span_mm / 2 for _, design, _, _ in wings))
-    lift.set_ylim(0, 1.22 * max(max(design.curves.lift_n_per_m) for _, design, _, _ in wings))
+        section_top = max(section_top, *curves.section_lift, *curves.section_lift_limit)
+    lift.set_xlim(0, _half_span(wings))
+    lift.set_ylim(0, 1.22 * max(max(wing.design.curves.lift_n_per_m) for wing in wings))
     section.set_ylim(0, 1.18 * section_top)
     _name_lines(lift, wings, "lift_n_per_m", "station_mm")
-    written = _name_lines(section, wings, "section_lift", "station_mm")
-    if shown.curves.section_lift_limit:
-        middle = len(shown.curves.station_mm) // 3
-        limit = shown.curves.section_lift_limit
-        ink.label_points(
-            section,
-            [
-                ink.Label(
-                    shown.curves.station_mm[middle],
-                    limit[middle],
-                    "where the section stalls",
-                    ink.LIMIT,
-                    1,
-                )
-            ],
-            avoid=written,
-        )
-    ink.name_axes(lift, up="lift [N/m]")
-    ink.name_axes(section, along="distance from the centre line [mm]", up="section lift coefficient in cruise [-]")
+    names = _name_lines(section, wings, "section_lift", "station_mm")
+    curves = wings[-1].design.curves
+    if curves.section_lift_limit:
+        place = len(curves.station_mm) // 3
+        at = curves.station_mm[place], curves.section_lift_limit[place]
+        style.label_points(section, [style.Label(*at, "where the section stalls", style.LIMIT, 1)], avoid=names)
+    style.name_axes(lift, up="lift [N/m]")
+    style.name_axes(section, along=_DISTANCE, up="section lift coefficient in cruise [-]")
     return figure
 
 
@@ -149,60 +121,46 @@ def structure_span(result: Result) -> Figure | None:
     wings = wings_with_curves(result, "edge_mm")
     if not wings:
         return None
-    figure, rows = ink.new_figure(7.6, (1, 1, 1, 1), left=0.62, top=0.42, gap=0.44)
-    rows[0].set_xlim(0, 1.02 * max(design.numbers.span_mm / 2 for _, design, _, _ in wings))
-    for axes, (key, words) in zip(rows, STRUCTURE_ROWS, strict=True):
-        drawn = [wing for wing in wings if getattr(wing[1].curves, key)]
-        for name, design, colour, line in drawn:
-            axes.plot(
-                design.curves.edge_mm,
-                getattr(design.curves, key),
-                color=colour,
-                linewidth=1.8,
-                linestyle=line,
-                gid=f"{key} {name}",
-            )
-        values = [value for _, design, _, _ in drawn for value in getattr(design.curves, key)]
-        axes.set_ylim(*ink.axis_limits([*values, 1.0] if key == "utilisation" else values, 0.15, zero=True))
+    figure, panels = style.new_figure(7.6, (1, 1, 1, 1), left=0.62, top=0.42, gap=0.44)
+    panels[0].set_xlim(0, _half_span(wings))
+    for axes, (key, words) in zip(panels, _STRUCTURE_ROWS, strict=True):
+        complete = [wing for wing in wings if getattr(wing.design.curves, key)]
+        for name, design, colour, line in complete:
+            style.curve(axes, design.curves.edge_mm, getattr(design.curves, key), colour, f"{key} {name}", line)
+        values = [value for wing in complete for value in getattr(wing.design.curves, key)]
+        axes.set_ylim(*style.axis_limits([*values, 1.0] if key == "utilisation" else values, 0.15, zero=True))
         axes.locator_params(axis="y", nbins=5)
         avoid: list[Text] = []
         if key == "utilisation":
-            axes.axhline(1.0, color=ink.LIMIT, linewidth=1.2, gid="breaks")
-            avoid.append(ink.write(axes, axes.get_xlim()[1], 0.97, "breaks", color=ink.LIMIT, ha="right", va="top"))
-        _name_lines(axes, drawn, key, "edge_mm", avoid)
-        ink.name_axes(axes, up=words)
-    ink.name_axes(rows[-1], along="distance from the centre line [mm]")
+            axes.axhline(1.0, color=style.LIMIT, linewidth=1.2, gid="breaks")
+            avoid.append(style.write(axes, axes.get_xlim()[1], 0.97, "breaks", color=style.LIMIT, ha="right", va="top"))
+        _name_lines(axes, complete, key, "edge_mm", avoid)
+        style.name_axes(axes, up=words)
+    style.name_axes(panels[-1], along=_DISTANCE)
     return figure
 
 
-def wings_with_curves(result: Result, key: str) -> list[tuple[str, Design, str, str]]:
-    """Return (name, design, colour, line) of the wings that have curves, stock first."""
-    both = [("stock", result.stock, ink.STOCK, "--"), ("stretched", stretched_wing(result), ink.STRETCHED, "-")]
-    return [
-        (name, design, colour, line)
-        for name, design, colour, line in both  # type: ignore[misc]
-        if design is not None and getattr(design.curves, key)
-    ]
+def _half_span(wings: list[DrawnWing]) -> float:
+    """Return the upper end of an axis along the half span. [mm]"""
+    return 1.02 * max(wing.design.numbers.span_mm / 2 for wing in wings)
 
 
-def _name_lines(
-    axes: Axes, wings: list[tuple[str, Design, str, str]], key: str, along: str, avoid: Sequence[Text] = ()
-) -> list[Text]:
+def _name_lines(axes: Axes, wings: list[DrawnWing], key: str, along: str, avoid: Sequence[Text] = ()) -> list[Text]:
     """Write each wing's name beside its line, where the lines are furthest apart."""
     labels = []
-    for name, design, colour, _ in wings:
-        x, y = getattr(design.curves, along), getattr(design.curves, key)
+    for wing in wings:
+        x, y = getattr(wing.design.curves, along), getattr(wing.design.curves, key)
         others = [
-            (getattr(other.curves, along), getattr(other.curves, key))
-            for _, other, _, _ in wings
-            if other is not design
+            (getattr(other.design.curves, along), getattr(other.design.curves, key))
+            for other in wings
+            if other is not wing
         ]
-        apart = [
-            min((abs(value - ink.interpolate(*curve, place)) for curve in others), default=0.0)
+        gaps = [
+            min((abs(value - style.interpolate(*curve, place)) for curve in others), default=0.0)
             for place, value in zip(x, y, strict=True)
         ]
         inner = range(len(x) // 6, max(len(x) - len(x) // 6, len(x) // 6 + 1))
-        best = max(inner, key=[-1.0 if np.isnan(gap) else gap for gap in apart].__getitem__)
-        above = all(y[best] >= ink.interpolate(*curve, x[best]) for curve in others)
-        labels.append(ink.Label(x[best], y[best], name, colour, 1 if above else -1))
-    return ink.label_points(axes, labels, avoid=avoid)
+        best = max(inner, key=[-1.0 if np.isnan(gap) else gap for gap in gaps].__getitem__)
+        above = all(y[best] >= style.interpolate(*curve, x[best]) for curve in others)
+        labels.append(style.Label(x[best], y[best], wing.name, wing.colour, 1 if above else -1))
+    return style.label_points(axes, labels, avoid=avoid)

@@ -1,39 +1,39 @@
-"""The map of a grid: how far each design flies, where every limit is met, and which limit stops it elsewhere."""
+"""The map of a grid: the measure of each design, where every limit is met, and which limit is violated elsewhere."""
 
 from __future__ import annotations
 
+from textwrap import fill
 from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.colors import LinearSegmentedColormap
 from matplotlib.figure import Figure
-from matplotlib.patheffects import withStroke
+from matplotlib.patheffects import AbstractPathEffect, withStroke
 from scipy import ndimage
 
 from tradestudy.results.grid_result import GridAxis, GridResult
 
-from . import drawing as ink
+from . import style
 
-# one hue from light to dark: lightness alone tells the value, to every eye and on a grey printer
-SHADES = LinearSegmentedColormap.from_list("gain", [ink.STRETCHED_FILL, ink.ELEVON_FILL, "#4f97ab", ink.STRETCHED])
-PLAIN = LinearSegmentedColormap.from_list("veil", [ink.PAPER, ink.PAPER])
-VEIL = 0.62  # how far the paper shows through where a limit is broken
-PANELS = 4  # of a third axis, evenly picked
-SMALLEST = 0.012  # share of a map that a region needs for its name
-LEVELS = 7
+# one hue from light to dark: lightness alone shows the value, to every eye and on a grey printer
+_SHADES = LinearSegmentedColormap.from_list(
+    "gain", [style.STRETCHED_FILL, style.ELEVON_FILL, "#4f97ab", style.STRETCHED]
+)
+PLAIN = LinearSegmentedColormap.from_list("veil", [style.PAPER, style.PAPER])
+_VEIL = 0.62  # how far the paper shows through where a limit is violated
+PANELS = 4  # at most, for values of a third axis
+_SMALLEST = 0.012  # share of a map that a region needs for its name
+_LEVELS = 7
+_OUTLINE: list[AbstractPathEffect] = [withStroke(linewidth=2.5, foreground=style.PAPER)]  # around words on the map
 
 
 def grid_map(result: GridResult) -> Figure:
-    """Return the map of a grid: a curve over one axis, a map over two, a few maps over the values of a third."""
-    if len(result.axes) == 1:
-        return _curve(result)
+    """Return the figure of a grid: a curve over one axis, a map over two, several maps over three."""
     third = result.axes[2] if len(result.axes) == 3 else None
-    picked = [None] if third is None else _picked(third)
-    shape = [len(axis.values) for axis in result.axes[:2]]
-    if shape[0] < 2 or shape[1] < 2:
-        return _curve(result) if third is None and shape[1] < 2 else _maps(result, third, picked)
-    return _maps(result, third, picked)
+    if len(result.axes) == 1 or (third is None and len(result.axes[1].values) < 2):
+        return _curve(result)
+    return _maps(result, third, [None] if third is None else _picked(third))
 
 
 def _picked(third: GridAxis) -> list[int]:
@@ -42,7 +42,7 @@ def _picked(third: GridAxis) -> list[int]:
 
 
 def _table(result: GridResult, key: str) -> np.ndarray:
-    """Return a column as an array (axis, axis, axis); what is not known is nan."""
+    """Return a column as an array (axis, axis, axis), with nan for unknown numbers."""
     values = [getattr(point, key) for point in result.points]
     if key not in ("limit_words",):
         values = [np.nan if value is None else float(value) for value in values]
@@ -51,7 +51,7 @@ def _table(result: GridResult, key: str) -> np.ndarray:
 
 
 def _places(axis: GridAxis) -> np.ndarray:
-    """Where the values of an axis lie: as numbers, or one after the other where they are bought in steps."""
+    """Return the places of an axis's values: the numbers, or 0, 1, 2 ... for choices in steps."""
     return np.arange(len(axis.values), dtype=float) if axis.steps else np.array(axis.values, dtype=float)
 
 
@@ -70,14 +70,14 @@ def _ticks(axes: Axes, axis: GridAxis, upright: bool) -> None:
 
 def _maps(result: GridResult, third: GridAxis | None, picked: list[Any]) -> Figure:
     count = len(picked)
-    figure, panels = ink.new_figure(0.75 + 4.4 * count, [1] * count, top=0.45, gap=0.75, shared=False)
+    figure, panels = style.new_figure(0.75 + 4.4 * count, [1] * count, top=0.45, gap=0.75, shared=False)
     gain = _table(result, "gain")
     finite = gain[np.isfinite(gain)]
     span = (float(finite.min()), float(finite.max())) if finite.size else (0.0, 1.0)
     for axes, index in zip(panels, picked, strict=True):
         _map(axes, result, index or 0, span)
         at = "" if third is None else f"{third.words} {third.values[index]} {third.unit}".rstrip() + ":  "
-        ink.name_axes(
+        style.name_axes(
             axes, _name(result.axes[0]), f"{at}{result.gain_words} [{result.gain_unit}] over {_name(result.axes[1])}"
         )
     return figure
@@ -89,16 +89,16 @@ def _map(axes: Axes, result: GridResult, layer: int, span: tuple[float, float]) 
     gain, met = (_table(result, key)[:, :, layer].T for key in ("gain", "met"))
     words = _table(result, "limit_words")[:, :, layer].T
     axes.grid(False)
-    axes.pcolormesh(x, y, gain, cmap=SHADES, vmin=span[0], vmax=span[1], shading="nearest", rasterized=True)
-    broken = met < 0.5
-    axes.pcolormesh(x, y, np.where(broken, 1.0, np.nan), cmap=PLAIN, shading="nearest", alpha=VEIL, rasterized=True)
-    names = list(dict.fromkeys(words[broken]))
-    regions = np.where(broken, np.vectorize(lambda word: names.index(word) if word in names else -1)(words), -1)
+    axes.pcolormesh(x, y, gain, cmap=_SHADES, vmin=span[0], vmax=span[1], shading="nearest", rasterized=True)
+    violated = met < 0.5
+    axes.pcolormesh(x, y, np.where(violated, 1.0, np.nan), cmap=PLAIN, shading="nearest", alpha=_VEIL, rasterized=True)
+    names = list(dict.fromkeys(words[violated]))
+    regions = np.where(violated, np.vectorize(lambda word: names.index(word) if word in names else -1)(words), -1)
     _borders(axes, x, y, regions)
     if not along.steps and not up.steps and min(gain.shape) > 2 and np.isfinite(gain).all() and np.ptp(gain) > 0:
-        lines = axes.contour(x, y, gain, LEVELS, colors=ink.INK, linewidths=0.6, alpha=0.75)
-        for text in axes.clabel(lines, fontsize=ink.SMALL - 1, fmt="%g"):
-            text.set_path_effects([withStroke(linewidth=2.0, foreground=ink.PAPER)])
+        lines = axes.contour(x, y, gain, _LEVELS, colors=style.INK, linewidths=0.6, alpha=0.75)
+        for text in axes.clabel(lines, fontsize=style.SMALL - 1, fmt="%g"):
+            text.set_path_effects([withStroke(linewidth=2.0, foreground=style.PAPER)])
     _region_names(axes, x, y, regions, names)
     _marks(axes, result, layer)
     _ticks(axes, along, False)
@@ -106,7 +106,7 @@ def _map(axes: Axes, result: GridResult, layer: int, span: tuple[float, float]) 
 
 
 def _borders(axes: Axes, x: np.ndarray, y: np.ndarray, regions: np.ndarray) -> None:
-    """Draw the edges between regions along the cells: strong where the limits begin to be met, faint between limits."""
+    """Draw the borders of regions between grid points: strong around where limits are met, faint between limits."""
     edge_x, edge_y = _edges(x), _edges(y)
     for upright in (True, False):
         field = regions if upright else regions.T
@@ -117,7 +117,7 @@ def _borders(axes: Axes, x: np.ndarray, y: np.ndarray, regions: np.ndarray) -> N
             line = ([across, across], ends) if upright else (ends, [across, across])
             axes.plot(
                 *line,
-                color=ink.LIMIT,
+                color=style.LIMIT,
                 linewidth=1.8 if free else 0.6,
                 solid_capstyle="round",
                 gid="met" if free else "between",
@@ -125,7 +125,7 @@ def _borders(axes: Axes, x: np.ndarray, y: np.ndarray, regions: np.ndarray) -> N
 
 
 def _edges(places: np.ndarray) -> np.ndarray:
-    """Edges of the cells around places."""
+    """Return the borders halfway between places."""
     if len(places) == 1:
         return places[0] + np.array([-0.5, 0.5])
     middle = 0.5 * (places[1:] + places[:-1])
@@ -133,24 +133,24 @@ def _edges(places: np.ndarray) -> np.ndarray:
 
 
 def _region_names(axes: Axes, x: np.ndarray, y: np.ndarray, regions: np.ndarray, names: list[str]) -> None:
-    """Write the limit into the middle of the largest region where it is the one most broken."""
+    """Write each limit into the middle of the largest region where it is the worst violated."""
     for index, words in enumerate(names):
         pieces, count = ndimage.label(np.pad(regions == index, 1))
         if not count:
             continue
         sizes = ndimage.sum_labels(np.ones_like(pieces), pieces, np.arange(1, count + 1))
         largest = pieces == int(np.argmax(sizes)) + 1
-        if sizes.max() < SMALLEST * regions.size:
+        if sizes.max() < _SMALLEST * regions.size:
             continue
         depth = ndimage.distance_transform_edt(largest, sampling=(1 / len(y), 2 / len(x)))[1:-1, 1:-1]
         row, column = np.unravel_index(int(np.argmax(depth)), depth.shape)
         place, side = _beside_edge(axes, float(x[column]))
-        text = ink.write(axes, place, y[row], _folded(words), color=ink.LIMIT, ha=side, va="center", zorder=5)
-        text.set_path_effects([withStroke(linewidth=2.5, foreground=ink.PAPER)])
+        text = style.write(axes, place, y[row], _folded(words), color=style.LIMIT, ha=side, va="center", zorder=5)
+        text.set_path_effects(_OUTLINE)
 
 
 def _beside_edge(axes: Axes, x: float) -> tuple[float, str]:
-    """Return where words at a place along the axes are to stand so that they stay inside, and how they are set."""
+    """Return a place along the axes for words that keeps them inside, and their alignment."""
     low, high = axes.get_xlim()
     share = (x - low) / (high - low)
     if share < 0.12:
@@ -158,61 +158,31 @@ def _beside_edge(axes: Axes, x: float) -> tuple[float, str]:
     return (high - 0.01 * (high - low), "right") if share > 0.88 else (x, "center")
 
 
-def _folded(words: str, width: int = 18) -> str:
-    lines = [""]
-    for word in words.split():
-        if lines[-1] and len(lines[-1]) + len(word) >= width:
-            lines.append("")
-        lines[-1] = f"{lines[-1]} {word}".strip()
-    return "\n".join(lines)
+def _folded(words: str) -> str:
+    return fill(words, 18, break_long_words=False, break_on_hyphens=False)
 
 
 def _marks(axes: Axes, result: GridResult, layer: int) -> None:
-    """Mark the best design that meets every limit, and the stock wing where it lies on the map."""
+    """Mark the best design that meets every limit, and the stock wing if it is on the map."""
     along, up = result.axes[:2]
     best, third = result.best, result.axes[2] if len(result.axes) == 3 else None
     if best is not None and (third is None or best.values[2] == third.values[layer]):
-        x, y = (
-            float(_places(axis)[axis.values.index(value)])
-            for axis, value in zip((along, up), best.values, strict=False)
-        )
-        axes.plot(
-            [x], [y], marker="o", markersize=7, color=ink.MARK, markeredgecolor=ink.PAPER, linestyle="none", gid="best"
-        )
-        text = ink.write(
-            axes,
-            x,
-            y,
-            f"  best {best.gain:.0f} {result.gain_unit}  ",
-            color=ink.MARK,
-            va="bottom",
-            ha="left" if x < np.mean(axes.get_xlim()) else "right",
-        )
-        text.set_path_effects([withStroke(linewidth=2.5, foreground=ink.PAPER)])
+        pairs = zip((along, up), best.values, strict=False)
+        x, y = (float(_places(axis)[axis.values.index(value)]) for axis, value in pairs)
+        style.mark(axes, x, y, "o", 7, style.MARK, "best", markeredgecolor=style.PAPER)
+        _mark_words(axes, x, y, f"  best {best.gain:.0f} {result.gain_unit}  ", style.MARK, "bottom")
     if not along.steps and not up.steps and third is None:
         x, y = result.stock.values
         if min(along.values) <= x <= max(along.values) and min(up.values) <= y <= max(up.values):
-            axes.plot(
-                [x],
-                [y],
-                marker="s",
-                markersize=6,
-                color=ink.STOCK,
-                markeredgecolor=ink.PAPER,
-                linestyle="none",
-                gid="stock",
-                clip_on=False,
-            )
-            text = ink.write(
-                axes,
-                x,
-                y,
-                "  stock  ",
-                color=ink.STOCK,
-                va="center",
-                ha="left" if x < np.mean(axes.get_xlim()) else "right",
-            )
-            text.set_path_effects([withStroke(linewidth=2.5, foreground=ink.PAPER)])
+            style.mark(axes, x, y, "s", 6, style.STOCK, "stock", markeredgecolor=style.PAPER, clip_on=False)
+            _mark_words(axes, x, y, "  stock  ", style.STOCK, "center")
+
+
+def _mark_words(axes: Axes, x: float, y: float, words: str, colour: str, va: str) -> None:
+    """Write the name of a mark on the side of it that has more room."""
+    side = "left" if x < np.mean(axes.get_xlim()) else "right"
+    text = style.write(axes, x, y, words, color=colour, va=va, ha=side)
+    text.set_path_effects(_OUTLINE)
 
 
 # --- over one axis -----------------------------------------------------------------------------------------
@@ -220,38 +190,44 @@ def _marks(axes: Axes, result: GridResult, layer: int) -> None:
 
 def _curve(result: GridResult) -> Figure:
     axis = result.axes[0]
-    figure, (axes,) = ink.new_figure(3.8)
+    figure, (axes,) = style.new_figure(3.8)
     x = _places(axis)
     gain, met = (_table(result, key)[:, 0, 0] for key in ("gain", "met"))
     words = _table(result, "limit_words")[:, 0, 0]
-    axes.plot(x, gain, color=ink.STRETCHED, linewidth=1.0, linestyle="--", gid="all")
+    axes.plot(x, gain, color=style.STRETCHED, linewidth=1.0, linestyle="--", gid="all")
     axes.plot(
-        x, np.where(met > 0.5, gain, np.nan), color=ink.STRETCHED, linewidth=2.2, marker="o", markersize=4, gid="met"
+        x, np.where(met > 0.5, gain, np.nan), color=style.STRETCHED, linewidth=2.2, marker="o", markersize=4, gid="met"
     )
     known = gain[np.isfinite(gain)]
-    axes.set_ylim(*ink.axis_limits(known if known.size else [0.0], 0.15))
+    axes.set_ylim(*style.axis_limits(known if known.size else [0.0], 0.15))
     edges = _edges(x)
     first = 0
     for index in range(1, len(x) + 1):
         if index < len(x) and (met[index], words[index]) == (met[first], words[first]):
             continue
         if met[first] < 0.5:
-            axes.axvspan(edges[first], edges[index], color=ink.LIMIT, alpha=0.12, linewidth=0)
-            ink.write(
+            axes.axvspan(edges[first], edges[index], color=style.LIMIT, alpha=0.12, linewidth=0)
+            style.write(
                 axes,
                 0.5 * (edges[first] + edges[index]),
                 axes.get_ylim()[1],
                 _folded(words[first]),
                 va="top",
                 ha="center",
-                color=ink.LIMIT,
+                color=style.LIMIT,
             )
         first = index
     if result.best is not None:
         place = float(x[axis.values.index(result.best.values[0])])
         axes.plot(
-            [place], [result.best.gain], marker="o", markersize=7, color=ink.MARK, linestyle="none", gid="best"
+            [place],
+            [result.best.gain],
+            marker="o",
+            markersize=7,
+            color=style.MARK,
+            linestyle="none",
+            gid="best",
         )
     _ticks(axes, axis, False)
-    ink.name_axes(axes, _name(axis), f"{result.gain_words} [{result.gain_unit}]; dashed where a limit is broken")
+    style.name_axes(axes, _name(axis), f"{result.gain_words} [{result.gain_unit}]; dashed where a limit is broken")
     return figure

@@ -1,4 +1,4 @@
-"""What span and weight buy: range, radius or time against both, each wing with what stops it."""
+"""The study's measure over span and over weight, each wing with what limits it."""
 
 from __future__ import annotations
 
@@ -11,111 +11,104 @@ from matplotlib.figure import Figure
 from matplotlib.text import Text
 
 from tradestudy.report.words.phrases import choice_words, complete_designs, number_text, stopping_limits
-from tradestudy.report.words.purpose import FrontAxis, front_axes, knee, measure
+from tradestudy.report.words.purpose import front_axes, knee, measure
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
-from . import drawing as ink
+from . import style
 
-ROW = 0.36  # inches for one line of dots
-TOGETHER = 15.0  # points of type: wings of the front drawn closer than this share a label
-STOCK_WITHIN = 2.0  # times the spread of the trade: a stock wing further below is told at the edge
+_ROW = 0.36  # inches for one line of dots
+_SAME_PLACE = 15.0  # points of type: wings of the front drawn closer than this share a label
+_STOCK_WITHIN = 2.0  # times the spread of the trade: a stock wing further below is named at the edge
 
-Rows = list[tuple[str, list[bool]]]  # words, and the wings they hold for
+DotRows = list[tuple[str, list[bool]]]  # words, and for which wings they hold
 
 
 def span_trade(result: Result) -> Figure | None:
-    """Return gain, weight, stall speed and what stops each wing over one span axis; None without points."""
+    """Return the study's measure, weight, stall speed and what limits each wing over span; None without points."""
     known = measure(result)
     points = complete_designs(result.span_trade, "span_mm", known.key, "auw_g", "stall_speed_kmh")
     if len(points) < 2:
         return None
     rows = limit_rows(points, result)
-    figure, (top, weight, stall, *why) = _stacked([2.5, 0.95, 0.95], [len(rows)])
+    figure, (top, weight, stall, *below) = _stacked([2.5, 0.95, 0.95], [len(rows)])
     span = _values(points, "span_mm")
-    best_known = [wing for wing in (result.recommended,) if wing]
-    top.set_xlim(*ink.axis_limits(_values([*points, result.stock, *best_known], "span_mm"), 0.05))
+    recommended = [wing for wing in (result.recommended,) if wing]
+    top.set_xlim(*style.axis_limits(_values([*points, result.stock, *recommended], "span_mm"), 0.05))
+    stock_span = result.stock.numbers.span_mm
     for axes, key, name in (
         (top, known.key, f"{known.axis} [{known.unit}]"),
         (weight, "auw_g", "flying weight [g]"),
         (stall, "stall_speed_kmh", "stall speed [km/h]"),
     ):
-        values = _values(points, key)
-        axes.plot(span, values, color=ink.STRETCHED, linewidth=1.8, marker="o", markersize=5, gid=f"points {key}")
-        axes.plot(
-            [result.stock.numbers.span_mm],
-            [getattr(result.stock.numbers, key)],
-            marker="s",
-            markersize=6,
-            linestyle="none",
-            color=ink.STOCK,
-            gid=f"stock {key}",
-        )
-        shown = [*values, *_values(best_known, key)]
+        values, stock_value = _values(points, key), getattr(result.stock.numbers, key)
+        style.curve(axes, span, values, style.STRETCHED, f"points {key}", marker="o", markersize=5)
+        style.mark(axes, stock_span, stock_value, "s", 6, style.STOCK, f"stock {key}")
+        shown = [*values, *_values(recommended, key)]
         if axes is not top or not stock_far_below(result, points):
-            shown.append(getattr(result.stock.numbers, key))
-        low, high = ink.axis_limits(shown, 0.15)
+            shown.append(stock_value)
+        low, high = style.axis_limits(shown, 0.15)
         axes.set_ylim(low, high + (0.14 * (high - low) if axes is top else 0.0))  # room for the band's name
-        ink.name_axes(axes, up=name)
+        style.name_axes(axes, up=name)
     for axes in (weight, stall):
         axes.locator_params(axis="y", nbins=4)
-    placed = [*_band(top, result), *_stock_at_edge(top, result, points)]
-    _recommended(result, (top, weight, stall, *why))
-    ink.label_points(top, _trade_labels(result, points), avoid=placed)
-    for axes in why:
-        dot_rows(axes, span, rows, "what stops each wing", ink.LIMIT)
-    ink.name_axes((why or [stall])[0], along="span [mm]")
+    written = [*_band(top, result), *_stock_at_edge(top, result, points)]
+    if result.recommended:
+        for axes in (top, weight, stall, *below):
+            axes.axvline(result.recommended.numbers.span_mm, color=style.MARK, linewidth=1.2, zorder=1,
+                         gid="recommended span")  # fmt: skip
+        _ring(top, result.recommended.numbers.span_mm, getattr(result.recommended.numbers, known.key))
+    style.label_points(top, _trade_labels(result, points), avoid=written)
+    for axes in below:
+        dot_rows(axes, span, rows, "what limits each wing", style.LIMIT)
+    style.name_axes((below or [stall])[0], along="span [mm]")
     return figure
 
 
 def weight_range(result: Result) -> Figure | None:
-    """Return the front, such as gain against flying weight, its wings lettered and told apart below; None without."""
+    """Return the front, such as range over flying weight, its wings lettered and described below; None without."""
     up, along = front_axes(result)
     points = complete_designs(result.front, along.key, up.key)
     if len(points) < 2:
         return None
-    stopped, bought = limit_rows(points, result), choice_rows(points)
-    figure, (top, *below) = _stacked([3.6], [len(bought), len(stopped)], shared=False)
+    limiting, choices = limit_rows(points, result), choice_rows(points)
+    figure, (top, *below) = _stacked([3.6], [len(choices), len(limiting)], shared=False)
     across, height = _values(points, along.key), _values(points, up.key)
     steps = complete_designs(result.steps, along.key, up.key)
-    single = complete_designs([result.stock, *([result.recommended] if result.recommended else [])], along.key, up.key)
+    single = complete_designs([wing for wing in (result.stock, result.recommended) if wing], along.key, up.key)
     shown = [*points, *steps, *single]
-    top.set_xlim(*ink.axis_limits(_values(shown, along.key), 0.08))
-    top.set_ylim(*ink.axis_limits(_values(shown, up.key), 0.12))
-    top.plot(across, height, color=ink.STRETCHED, linewidth=1.8, marker="o", markersize=5, gid="front")
+    top.set_xlim(*style.axis_limits(_values(shown, along.key), 0.08))
+    top.set_ylim(*style.axis_limits(_values(shown, up.key), 0.12))
+    style.curve(top, across, height, style.STRETCHED, "front", marker="o", markersize=5)
+
+    def place(design: Design) -> tuple[float, float]:
+        return getattr(design.numbers, along.key), getattr(design.numbers, up.key)
+
+    def label(design: Design, name: str, colour: str, side: int = 0) -> style.Label:
+        x, y = place(design)
+        words = f"{name} {number_text(x)} {along.unit}, {number_text(y)} {up.unit}"
+        return style.Label(x, y, words, colour, side)
+
     labels = []
-    for entry, mark, colour in [
-        *((entry, "s", ink.STOCK) for entry in single if entry is result.stock),
-        *((step, "D", ink.LIMIT) for step in steps),
-    ]:
-        place = getattr(entry.numbers, along.key), getattr(entry.numbers, up.key)
-        top.plot(
-            [place[0]],
-            [place[1]],
-            marker=mark,
-            markersize=6,
-            linestyle="none",
-            color=colour,
-            zorder=4,
-            gid=f"point {entry.label}",
-        )
-        name = "stock wing" if entry is result.stock else entry.label
-        labels.append(ink.Label(*place, f"{name} {_place_words(place, along, up)}", colour))
+    if result.stock in single:
+        style.mark(top, *place(result.stock), "s", 6, style.STOCK, f"point {result.stock.label}", zorder=4)
+        labels.append(label(result.stock, "stock wing", style.STOCK))
+    for step in steps:
+        style.mark(top, *place(step), "D", 6, style.LIMIT, f"point {step.label}", zorder=4)
+        labels.append(label(step, step.label, style.LIMIT))
     bend = knee(result)
-    if bend in points:
-        place = getattr(bend.numbers, along.key), getattr(bend.numbers, up.key)
-        top.plot([place[0]], [place[1]], "o", markersize=9, color=ink.STRETCHED, gid="knee")
-        labels.insert(0, ink.Label(*place, f"knee {_place_words(place, along, up)}", ink.STRETCHED, 1))
-    if result.recommended in single:
-        place = getattr(result.recommended.numbers, along.key), getattr(result.recommended.numbers, up.key)
-        _ring(top, *place)
-        labels.insert(0, ink.Label(*place, f"recommended {_place_words(place, along, up)}", ink.MARK, 1))
+    if bend and bend in points:
+        style.mark(top, *place(bend), "o", 9, style.STRETCHED, "knee")
+        labels.insert(0, label(bend, "knee", style.STRETCHED, 1))
+    if result.recommended and result.recommended in single:
+        _ring(top, *place(result.recommended))
+        labels.insert(0, label(result.recommended, "recommended", style.MARK, 1))
     letters = [letter_of(index) for index in range(len(points))]
-    ink.label_points(top, [*labels, *_letter_labels(top, across, height, letters)])
-    ink.name_axes(top, along=along.named(), up=up.named())
+    style.label_points(top, [*labels, *_letter_labels(top, across, height, letters)])
+    style.name_axes(top, along=along.named(), up=up.named())
     groups = [
-        (bought, "what each wing is built with", ink.STRETCHED),
-        (stopped, "what stops each wing", ink.LIMIT),
+        (choices, "what each wing is built with", style.STRETCHED),
+        (limiting, "what limits each wing", style.LIMIT),
     ]
     for axes, (rows, title, colour) in zip(below, [group for group in groups if group[0]], strict=True):
         columns = list(range(len(points)))
@@ -127,16 +120,14 @@ def weight_range(result: Result) -> Figure | None:
     return figure
 
 
-def _place_words(place: tuple[float, float], along: FrontAxis, up: FrontAxis) -> str:
-    return f"{number_text(place[0])} {along.unit}, {number_text(place[1])} {up.unit}"
-
-
-def _letter_labels(axes: Axes, across: Sequence[float], up: Sequence[float], letters: Sequence[str]) -> list[ink.Label]:
+def _letter_labels(
+    axes: Axes, across: Sequence[float], up: Sequence[float], letters: Sequence[str]
+) -> list[style.Label]:
     """Return a letter for every point; points too close for a letter each share one label, such as A-D."""
     places = axes.transData.transform(list(zip(across, up, strict=True))) * 72 / axes.figure.dpi
     groups: list[list[int]] = []
     for index, place in enumerate(places):
-        if groups and np.hypot(*(place - places[groups[-1][0]])) < TOGETHER:
+        if groups and np.hypot(*(place - places[groups[-1][0]])) < _SAME_PLACE:
             groups[-1].append(index)
         else:
             groups.append([index])
@@ -144,30 +135,30 @@ def _letter_labels(axes: Axes, across: Sequence[float], up: Sequence[float], let
     for group in groups:
         middle = group[len(group) // 2]
         words = letters[group[0]] + (f"–{letters[group[-1]]}" if len(group) > 1 else "")
-        labels.append(ink.Label(across[middle], up[middle], words, ink.STRETCHED))
+        labels.append(style.Label(across[middle], up[middle], words, style.STRETCHED))
     return labels
 
 
-def limit_rows(points: Sequence[Design], result: Result) -> Rows:
-    """Return (words, which points it stops) for every limit that stops any, in the order first met."""
+def limit_rows(points: Sequence[Design], result: Result) -> DotRows:
+    """Return (words, which points it limits) for every limit that is active at any, in order of appearance."""
     return _rows([stopping_limits(entry, result) for entry in points])
 
 
-def choice_rows(points: Sequence[Design]) -> Rows:
+def choice_rows(points: Sequence[Design]) -> DotRows:
     """Return (words, which points have it) for every part that not all points are built with."""
-    told = [choice_words(entry).split(", ") if choice_words(entry) else [] for entry in points]
-    kinds = {words: kind for words_of_point in told for kind, words in enumerate(words_of_point)}
-    rows = [row for row in _rows(told) if not all(row[1])]
+    choices = [choice_words(entry).split(", ") if choice_words(entry) else [] for entry in points]
+    kinds = {words: kind for words_of_point in choices for kind, words in enumerate(words_of_point)}
+    rows = [row for row in _rows(choices) if not all(row[1])]
     return sorted(rows, key=lambda row: kinds[row[0]])
 
 
-def _rows(told: list[list[str]]) -> Rows:
-    names = list(dict.fromkeys(words for words_of_point in told for words in words_of_point))
-    return [(name, [name in words_of_point for words_of_point in told]) for name in names]
+def _rows(words_of_points: list[list[str]]) -> DotRows:
+    names = list(dict.fromkeys(words for words_of_point in words_of_points for words in words_of_point))
+    return [(name, [name in words_of_point for words_of_point in words_of_points]) for name in names]
 
 
-def dot_rows(axes: Axes, along: Sequence[float], rows: Rows, title: str, colour: str) -> None:
-    """Draw a line of dots for every row, filled where it holds for that column's wing, its name above."""
+def dot_rows(axes: Axes, along: Sequence[float], rows: DotRows, title: str, colour: str) -> None:
+    """Draw a line of dots for every row, with its name above; a dot is full where the row holds for that wing."""
     axes.set_ylim(len(rows) - 0.4, -0.75)
     axes.set_yticks([])
     axes.grid(False)
@@ -178,12 +169,12 @@ def dot_rows(axes: Axes, along: Sequence[float], rows: Rows, title: str, colour:
             along,
             [row] * len(along),
             linestyle="-",
-            color=ink.FAINT,
+            color=style.FAINT,
             linewidth=0.8,
             marker="o",
             markersize=3,
-            markerfacecolor=ink.PAPER,
-            markeredgecolor=ink.STOCK_FILL,
+            markerfacecolor=style.PAPER,
+            markeredgecolor=style.STOCK_FILL,
             zorder=1,
         )
         axes.plot(
@@ -195,58 +186,62 @@ def dot_rows(axes: Axes, along: Sequence[float], rows: Rows, title: str, colour:
             color=colour,
             gid=f"row {words}",
         )
-        ink.write(axes, start, row - 0.2, words, va="bottom", bbox=_patch(ink.PAPER))
-    axes.set_title(title, fontsize=ink.NORMAL, color=ink.INK, loc="left", pad=7)
+        style.write(axes, start, row - 0.2, words, va="bottom", bbox=_patch(style.PAPER))
+    axes.set_title(title, fontsize=style.NORMAL, color=style.INK, loc="left", pad=7)
 
 
 def stock_far_below(result: Result, points: Sequence[Design]) -> bool:
-    """Return whether drawing the stock wing's gain would flatten the trade beyond reading."""
+    """Return whether the stock wing is so far below that showing it would flatten the trade."""
     key = measure(result).key
     values = _values(points, key)
     spread = max(max(values) - min(values), 1e-6)
-    return min(values) - getattr(result.stock.numbers, key) > STOCK_WITHIN * spread
+    return min(values) - getattr(result.stock.numbers, key) > _STOCK_WITHIN * spread
 
 
 def _stacked(panels: list[float], counts: list[int], shared: bool = True) -> tuple[Figure, list[Axes]]:
-    """Return panels of the given heights in inches and one more for each count of dot rows but zero."""
-    heights = [*panels, *(count * ROW for count in counts if count)]
+    """Return panels of the given heights in inches, and one more for each nonzero count of dot rows."""
+    heights = [*panels, *(count * _ROW for count in counts if count)]
     gap = 0.36 if shared else 0.76
-    figure, axes = ink.new_figure(
+    figure, axes = style.new_figure(
         sum(heights) + gap * (len(heights) - 1) + 0.95, heights, left=0.62, top=0.4, gap=gap, shared=shared
     )
     return figure, axes
 
 
-def _trade_labels(result: Result, points: Sequence[Design]) -> list[ink.Label]:
+def _trade_labels(result: Result, points: Sequence[Design]) -> list[style.Label]:
     labels, known = [], measure(result)
     if result.recommended:
         span, gain = (getattr(result.recommended.numbers, key) for key in ("span_mm", known.key))
         labels.append(
-            ink.Label(span, gain, f"recommended {number_text(span)} mm, {number_text(gain)} {known.unit}", ink.MARK, 1)
+            style.Label(
+                span, gain, f"recommended {number_text(span)} mm, {number_text(gain)} {known.unit}", style.MARK, 1
+            )
         )
     if not stock_far_below(result, points):
         labels.append(
-            ink.Label(result.stock.numbers.span_mm, getattr(result.stock.numbers, known.key), "stock wing", ink.STOCK)
+            style.Label(
+                result.stock.numbers.span_mm, getattr(result.stock.numbers, known.key), "stock wing", style.STOCK
+            )
         )
     return labels
 
 
 def _stock_at_edge(axes: Axes, result: Result, points: Sequence[Design]) -> list[Text]:
-    """Tell of a stock wing far below at the bottom edge, with an arrow down."""
+    """Name a stock wing that is far below at the bottom edge, with an arrow down."""
     if not stock_far_below(result, points):
         return []
     known, (low, _) = measure(result), axes.get_ylim()
     words = f" ↓ stock wing {number_text(getattr(result.stock.numbers, known.key))} {known.unit}, far below this scale"
     return [
-        ink.write(
+        style.write(
             axes,
             result.stock.numbers.span_mm,
             low,
             words,
-            color=ink.STOCK,
+            color=style.STOCK,
             va="bottom",
             ha="left",
-            bbox=_patch(ink.BAND if result.band else ink.PAPER),
+            bbox=_patch(style.BAND if result.band else style.PAPER),
         )
     ]
 
@@ -256,33 +251,13 @@ def _values(points: Sequence[Design], key: str) -> list[float]:
 
 
 def letter_of(index: int) -> str:
-    """A to Z, then A2 and so on."""
+    """Return the letter of a wing: A to Z, then A2 and so on."""
     turn, place = divmod(index, len(ascii_uppercase))
     return ascii_uppercase[place] + (str(turn + 1) if turn else "")
 
 
-def _recommended(result: Result, every: Sequence[Axes]) -> None:
-    if not result.recommended:
-        return
-    span = result.recommended.numbers.span_mm
-    for axes in every:
-        axes.axvline(span, color=ink.MARK, linewidth=1.2, zorder=1, gid="recommended span")
-    _ring(every[0], span, getattr(result.recommended.numbers, measure(result).key))
-
-
 def _ring(axes: Axes, x: float, y: float) -> None:
-    axes.plot(
-        [x],
-        [y],
-        marker="o",
-        markersize=10,
-        linestyle="none",
-        markerfacecolor="none",
-        markeredgecolor=ink.MARK,
-        markeredgewidth=1.8,
-        zorder=5,
-        gid="recommended",
-    )
+    style.mark(axes, x, y, "o", 10, style.MARK, "recommended", markerfacecolor="none", markeredgewidth=1.8, zorder=5)
 
 
 def _band(axes: Axes, result: Result) -> list[Text]:
@@ -290,22 +265,22 @@ def _band(axes: Axes, result: Result) -> list[Text]:
         return []
     left, right = axes.get_xlim()
     start, stop = max(result.band.low_mm, left), min(result.band.high_mm, right)
-    axes.axvspan(start, stop, color=ink.BAND, zorder=0, linewidth=0, gid="flat band")
+    axes.axvspan(start, stop, color=style.BAND, zorder=0, linewidth=0, gid="flat band")
     low, high = axes.get_ylim()
     return [
-        ink.write(
+        style.write(
             axes,
             0.5 * (start + stop),
             high - 0.02 * (high - low),
             "within 2 % of the best",
             ha="center",
             va="top",
-            color=ink.QUIET,
-            bbox=_patch(ink.BAND),
+            color=style.QUIET,
+            bbox=_patch(style.BAND),
         )
     ]
 
 
 def _patch(colour: str) -> dict[str, object]:
-    """A plain ground for words that a line would otherwise cross."""
+    """Return a plain background for words that a line would otherwise cross."""
     return {"facecolor": colour, "edgecolor": "none", "pad": 0.8}

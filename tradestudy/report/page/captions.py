@@ -1,14 +1,18 @@
-"""A sentence under every figure: what to read off it in this study, for the eye and for a screen reader."""
+"""The title of every figure and the caption under it, which a screen reader reads instead of the figure."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from tradestudy.quantities import in_unit
-from tradestudy.report.figures import drawing as ink
+from tradestudy.report.figures import style
 from tradestudy.report.placed import fill, join
 from tradestudy.report.words.phrases import (
+    axis_words,
     comma_list,
     complete_designs,
     design_number,
+    from_centre,
     gain_words,
     knee_words,
     number_text,
@@ -20,18 +24,18 @@ from tradestudy.results.result import Result
 
 TITLES = {
     "planform": "The wing from above",
-    "span_trade": "What more span buys",
-    "handling": "How handling drifts with span",
+    "span_trade": "What more span gives",
+    "handling": "How handling changes with span",
     "weight_range": "The weight-range line",
     "speed": "How fast to fly",
     "watts": "Where the power goes",
-    "drag": "What holds the wing back",
-    "masses": "What it weighs",
+    "drag": "Drag by part",
+    "masses": "Weight by part",
     "loading": "Lift along the half span",
     "structure_span": "What the structure carries",
-    "control": "What twist leaves of the controls",
+    "control": "How much control twist leaves",
 }
-FASTER = 1.2  # times cruise, for the sentence under the speed figure
+_FASTER = 1.2  # times cruise, for the sentence under the speed figure
 
 
 def title(name: str, result: Result) -> str:
@@ -46,26 +50,13 @@ def title(name: str, result: Result) -> str:
 
 def caption(name: str, result: Result) -> str:
     """Return the sentences under a figure."""
-    design = stretched_wing(result) or result.stock
-    return {
-        "planform": _planform,
-        "span_trade": _span_trade,
-        "handling": _handling,
-        "weight_range": _weight_range,
-        "speed": _speed,
-        "watts": _watts,
-        "drag": _drag,
-        "masses": lambda result, design: _largest(design.masses_g, "g", 0, "The heaviest parts"),
-        "loading": _loading,
-        "structure_span": _structure,
-        "control": _control,
-    }[name](result, design)
+    return _CAPTIONS[name](result, stretched_wing(result) or result.stock)
 
 
 def _planform(result: Result, design: Design) -> str:
     words = fill(
         "Both halves of the {} wing, true to scale. The tape runs from the nose datum to the balance mark at "
-        "{} mm; the neutral point lies at {} mm.",
+        "{} mm; the neutral point is at {} mm.",
         design.label,
         design_number(design, "cg_mm"),
         design_number(design, "neutral_point_mm"),
@@ -85,23 +76,22 @@ def _span_trade(result: Result, design: Design) -> str:
     )
     if result.band:
         words += fill(
-            " The shaded band, {} to {} mm, gives up less than 2 %; {} mm is recommended: {}.",
+            " The shaded band, {} to {} mm, is within 2 % of the best; {} mm is recommended: {}.",
             number_text(result.band.low_mm),
             number_text(result.band.high_mm),
             number_text(result.band.span_mm),
             result.band.reason,
         )
-    return words + " Full dots below tell what stops each wing."
+    return words + " Full dots below show what limits each wing."
 
 
 def _handling(result: Result, design: Design) -> str:
     points = complete_designs(result.span_trade, "span_mm", "yaw_stiffness", "roll_rate_deg_s")
     last, stock = points[-1], result.stock
     return fill(
-        "What the pilot feels, each wing in its own cruise, over what the stock wing gives; where the stall "
-        "begins is counted in half spans from the centre line, strip by strip, so that line moves in steps. "
-        "Below, the up-elevon that trims it in cruise and at the stall. At {} mm it rolls at {} deg/s, the "
-        "stock wing at {}.",
+        "What the pilot feels, each wing at its own cruise, divided by the stock wing's value. Where the stall begins "
+        "is in half spans from the centre line, strip by strip, so that line moves in steps. Below: the up-elevon in "
+        "trim, in cruise and at the stall. At {} mm it rolls at {} deg/s, the stock wing at {} deg/s.",
         design_number(last, "span_mm"),
         design_number(last, "roll_rate_deg_s"),
         design_number(stock, "roll_rate_deg_s"),
@@ -111,13 +101,14 @@ def _handling(result: Result, design: Design) -> str:
 def _control(result: Result, design: Design) -> str:
     numbers = design.numbers
     gone = numbers.roll_reversal_kmh
-    ends = "is not gone up to 360 km/h" if gone is None else fill("is gone at {} km/h", number_text(gone))
+    ends = "some is left at 360 km/h" if gone is None else fill("none is left at {} km/h", number_text(gone))
     return (
-        "Deflected elevons twist the wing against them, the more the faster it flies; the line is a wing with its film "
-        "well stuck, the band below reaches down to a loose one. Roll control of the "
+        "Deflected elevons twist the wing against them, more at higher speed. The line is for well-bonded film, the "
+        "band below it reaches down to loose film. Roll control of the "
         + design.label
         + fill(
-            " wing falls to 0.4 at {} km/h and {}; full throttle reaches {}. No proof that it holds at any speed.",
+            " wing falls to 0.4 at {} km/h, and {}; full throttle reaches {} km/h. This is no proof that the wing "
+            "holds at any speed.",
             design_number(design, "control_speed_kmh"),
             ends,
             design_number(design, "top_speed_kmh"),
@@ -131,18 +122,11 @@ def _weight_range(result: Result, design: Design) -> str:
     points = complete_designs(result.front, along.key, up.key)
     if not by_weight(result):
         first, last = (
-            fill(
-                "{} {} at {} {}",
-                number_text(getattr(each.numbers, up.key), up.digits),
-                up.unit,
-                number_text(getattr(each.numbers, along.key), along.digits),
-                along.unit,
-            )
-            for each in (points[0], points[-1])
+            fill("{} at {}", axis_words(up, design), axis_words(along, design)) for design in (points[0], points[-1])
         )
         words = fill(
-            "Every letter is the wing with the best {} for its {}, from {} to {}. Full dots below tell "
-            "what it is built with and what stops it.",
+            "Every letter is the wing with the best {} for its {}, from {} to {}. Full dots below show what it is "
+            "built with and what limits it.",
             up.words,
             along.words,
             first,
@@ -150,8 +134,8 @@ def _weight_range(result: Result, design: Design) -> str:
         )
         return join(" ", [words, *knee_words(result)])
     return fill(
-        "Every letter is the wing that {} for its weight, from {} at {} g to {} at {} g. Full dots below tell "
-        "what it is built with and what stops it.",
+        "Every letter is the wing that {} for its weight, from {} at {} g to {} at {} g. Full dots below show "
+        "what it is built with and what limits it.",
         known.best,
         gain_words(points[0], result),
         design_number(points[0], "auw_g"),
@@ -162,7 +146,7 @@ def _weight_range(result: Result, design: Design) -> str:
 
 def _speed(result: Result, design: Design) -> str:
     cruise, known = design.numbers.cruise_speed_kmh, measure(result)
-    faster = ink.interpolate(design.curves.speed_kmh, getattr(design.curves, known.key), FASTER * cruise)
+    faster = style.interpolate(design.curves.speed_kmh, getattr(design.curves, known.key), _FASTER * cruise)
     words = fill(
         "Cruise is {} km/h, stall {} km/h. Power and {} at each airspeed, {}, reserve kept.",
         design_number(design, "cruise_speed_kmh"),
@@ -173,29 +157,26 @@ def _speed(result: Result, design: Design) -> str:
     if faster == faster:
         verb = "reaches" if known.unit == "km" else "stays"
         words += fill(
-            " Flown a fifth faster the wing still {} {} {}{}.", verb, number_text(faster), known.unit, known.suffix
+            " Flown 20 % faster, the wing still {} {} {}{}.", verb, number_text(faster), known.unit, known.suffix
         )
     return words
 
 
 def _watts(result: Result, design: Design) -> str:
-    whole, largest = sum(design.watts.values()), max(design.watts, key=lambda part: design.watts[part])
-    return fill(
-        "Of {} W out of the cells in cruise, {} W go into {}; every bar starts where the one above it ends.",
-        number_text(whole, 1),
+    total, largest = sum(design.watts.values()), max(design.watts, key=lambda part: design.watts[part])
+    words = fill(
+        "Of {} W out of the cells in cruise, {} W go to {}. Every bar starts where the one above it ends.",
+        number_text(total, 1),
         number_text(design.watts[largest], 1),
         largest,
-    ) + _flat_out(design)
-
-
-def _flat_out(design: Design) -> str:
-    if not design.full_throttle_watts:
-        return ""
-    return fill(
-        " Flat out, level on a full pack, it is {} W at {} km/h.",
-        number_text(sum(design.full_throttle_watts.values())),
-        design_number(design, "top_speed_kmh"),
     )
+    if design.full_throttle_watts:
+        words += fill(
+            " At full throttle, level on a full pack, it is {} W at {} km/h.",
+            number_text(sum(design.full_throttle_watts.values())),
+            design_number(design, "top_speed_kmh"),
+        )
+    return words
 
 
 def _largest(parts: dict[str, float], unit: str, decimals: int, words: str) -> str:
@@ -206,29 +187,29 @@ def _largest(parts: dict[str, float], unit: str, decimals: int, words: str) -> s
 
 def _drag(result: Result, design: Design) -> str:
     words = _largest(design.drag_cm2, "cm²", 1, "The largest shares of the drag")
-    told = design.drag_breakdown
-    if not told:
+    breakdown = design.drag_breakdown
+    if not breakdown:
         return words
     return fill(
-        "{} What is listed in the wind makes {} of {} cm² and could be {} to {}. Thin black lines tell how "
-        "far off a part may be.",
+        "{} The parts of the drag list make {} of {} cm², with a band of {} to {} cm². Thin black lines show the "
+        "band of each part.",
         words,
-        number_text(told.items_cm2, 1),
-        number_text(told.total_cm2, 1),
-        number_text(told.items_low_cm2, 1),
-        number_text(told.items_high_cm2, 1),
+        number_text(breakdown.items_cm2, 1),
+        number_text(breakdown.total_cm2, 1),
+        number_text(breakdown.items_low_cm2, 1),
+        number_text(breakdown.items_high_cm2, 1),
     )
 
 
 def _loading(result: Result, design: Design) -> str:
     lift, most = design.curves.section_lift, design.curves.section_lift_limit
-    words = "Lift in cruise on each metre of span, and how hard the section works for it."
+    words = "Lift in cruise for each metre of span, and the lift coefficient of the section."
     if most:
         gaps = [limit - value for value, limit in zip(lift, most, strict=True)]
         place = gaps.index(min(gaps))
         words += fill(
-            " Least is in hand {}: lift coefficient {} of {}.",
-            _from_centre(design.curves.station_mm[place]),
+            " The smallest margin to the stall is {}: lift coefficient {} of {}.",
+            from_centre(design.curves.station_mm[place]),
             number_text(lift[place], 2),
             number_text(most[place], 2),
         )
@@ -239,12 +220,23 @@ def _structure(result: Result, design: Design) -> str:
     used = design.curves.utilisation
     place = used.index(max(used))
     return fill(
-        "In the hardest pull-up the structure uses most of its strength, {} %, {}; the tips rise {} mm.",
+        "In the hardest pull-up the structure uses at most {} % of its strength, {}; the tips rise {} mm.",
         number_text(in_unit(used[place], "%")),
-        _from_centre(design.curves.edge_mm[place]),
+        from_centre(design.curves.edge_mm[place]),
         number_text(design.curves.deflection_mm[-1]),
     )
 
 
-def _from_centre(place: float) -> str:
-    return "at the centre line" if place < 1 else fill("{} mm from the centre line", number_text(place))
+_CAPTIONS: dict[str, Callable[[Result, Design], str]] = {
+    "planform": _planform,
+    "span_trade": _span_trade,
+    "handling": _handling,
+    "weight_range": _weight_range,
+    "speed": _speed,
+    "watts": _watts,
+    "drag": _drag,
+    "masses": lambda result, design: _largest(design.masses_g, "g", 0, "The heaviest parts"),
+    "loading": _loading,
+    "structure_span": _structure,
+    "control": _control,
+}

@@ -12,12 +12,12 @@ from tradestudy.report.figures.trade import letter_of
 from tradestudy.report.placed import fill, join, plain_text
 from tradestudy.report.words.phrases import (
     NUMBER_WORDS,
+    axis_words,
     choice_words,
-    comma_list,
     complete_designs,
     design_number,
+    limiting_words,
     number_text,
-    stopping_limits,
     stretched_wing,
     weight_text,
 )
@@ -98,7 +98,7 @@ def wing_rows(result: Result, wings: Sequence[Design], lettered: bool = False) -
             design_number(wing, "cg_mm"),
             design_number(wing, "failure_load_factor"),
             choice_words(wing),
-            comma_list(stopping_limits(wing, result)) or "nothing",
+            limiting_words(wing, result),
         )
         for index, wing in enumerate(wings)
     ]
@@ -123,7 +123,7 @@ def _step(result: Result, wing: Design, frame: Frame, index: int) -> dict[str, A
         "balance": design_number(wing, "cg_mm"),
         "ahead": design_number(wing, "cg_from_trailing_edge_mm"),
         "built": choice_words(wing),
-        "stops": comma_list(stopping_limits(wing, result)) or "nothing",
+        "stops": limiting_words(wing, result),
         "paths": paths_of(wing, frame),
         "figures": _figures(wing, known, spread.percentiles if spread and wing is result.recommended else None),
     }
@@ -201,11 +201,8 @@ def _spot_words(name: str, index: int, wing: Design, result: Result) -> str:
         fill("weight {} g", design_number(wing, "auw_g")),
     ]
     if name == "weight_range":
-        for axis in reversed(front_axes(result)):
-            if axis.key not in ("span_mm", known.key, "auw_g"):
-                parts.append(
-                    fill("{} {} {}", axis.words, number_text(getattr(numbers, axis.key), axis.digits), axis.unit)
-                )
+        more = [axis for axis in reversed(front_axes(result)) if axis.key not in ("span_mm", known.key, "auw_g")]
+        parts += [fill("{} {}", axis.words, axis_words(axis, wing)) for axis in more]
     parts.append(
         fill("cruise {} km/h at {} A", design_number(wing, "cruise_speed_kmh"), design_number(wing, "cruise_current_a"))
     )
@@ -215,5 +212,5 @@ def _spot_words(name: str, index: int, wing: Design, result: Result) -> str:
         lead,
         join(", ", parts),
         choice_words(wing),
-        comma_list(stopping_limits(wing, result)) or "nothing",
+        limiting_words(wing, result),
     )

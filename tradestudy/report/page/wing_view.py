@@ -12,10 +12,10 @@ from tradestudy.results.design import Design
 from tradestudy.results.outline import FinEdge, FinOutline
 from tradestudy.results.result import Result
 
-TAPE = 24.0  # mm, width of the strip
-AWAY = 26.0  # mm between the widest wing and the tape
+_TAPE = 24.0  # mm, width of the strip
+_AWAY = 26.0  # mm between the widest wing and the tape
 MARK = 11.0  # mm, radius of the balance mark
-DEPTH = 34.0  # mm from the rearmost wing down to the line of the span
+_DEPTH = 34.0  # mm from the rearmost wing down to the line of the span
 TICK = 9.0  # mm, half length of the ends of that line
 SAME = 0.5  # mm: wings nearer in span are one and the same for a slider
 
@@ -31,8 +31,8 @@ class Frame(NamedTuple):
     @property
     def view_box(self) -> str:
         """Left, top, width and height of the drawing."""
-        left, right = self.half + AWAY + TAPE + 4.0, self.half + 12.0
-        return f"{-left:.0f} -14 {left + right:.0f} {self.length + DEPTH + TICK + 20.0:.0f}"
+        left, right = self.half + _AWAY + _TAPE + 4.0, self.half + 12.0
+        return f"{-left:.0f} -14 {left + right:.0f} {self.length + _DEPTH + TICK + 20.0:.0f}"
 
 
 def wings_along_span(result: Result) -> list[Design]:
@@ -65,7 +65,7 @@ def paths_of(wing: Design, frame: Frame) -> dict[str, str]:
     """Return the path of each part of a wing by its name."""
     outline, numbers = wing.outline, wing.numbers
     pack, balance, neutral = outline.pack, numbers.cg_mm, numbers.neutral_point_mm
-    half, under = max(outline.y_mm), frame.length + DEPTH
+    half, under = max(outline.y_mm), frame.length + _DEPTH
     gear = [_diamond(0.0, thing.x_mm, 5.0) for thing in outline.equipment]
     return {
         "shape": outline_path(wing),
@@ -82,11 +82,11 @@ def paths_of(wing: Design, frame: Frame) -> dict[str, str]:
         else "",
         "gear": "".join(gear),
         "neutral": "" if neutral is None else _diamond(0.0, neutral, 8.0),
-        "tape": "" if balance is None else _box(-_tape_at(frame) - TAPE, 0.0, TAPE, balance),
+        "tape": "" if balance is None else _box(-_tape_at(frame) - _TAPE, 0.0, _TAPE, balance),
         "ticks": "" if balance is None else _ticks(frame, balance),
         "leads": ""
         if balance is None
-        else "".join(_line((-_tape_at(frame) - TAPE, x), (0.06 * half, x)) for x in (0.0, balance)),
+        else "".join(_line((-_tape_at(frame) - _TAPE, x), (0.06 * half, x)) for x in (0.0, balance)),
         "mark": ""
         if balance is None
         else _circle(0.0, balance, MARK)
@@ -105,14 +105,14 @@ def outline_path(wing: Design) -> str:
 
 
 def _tape_at(frame: Frame) -> float:
-    return frame.half + AWAY
+    return frame.half + _AWAY
 
 
 def _ticks(frame: Frame, length: float) -> str:
     """Ticks of the tape each 10 mm, longer each 50."""
-    left = -_tape_at(frame) - TAPE
+    left = -_tape_at(frame) - _TAPE
     return "".join(
-        _line((left, tick), (left + TAPE * (0.62 if tick % 50 == 0 else 0.3), tick))
+        _line((left, tick), (left + _TAPE * (0.62 if tick % 50 == 0 else 0.3), tick))
         for tick in range(10, math.ceil(length), 10)
     )
 

@@ -12,7 +12,7 @@ from tradestudy.results.result import Result
 from .phrases import Rows, design_number, limit_words, number_text, stretched_wing
 
 EFFECT_HEADS = ("key", "assumed", "could be", "range km", "balance mm", "pack mm", "breaks at")
-CHANGED = ("range_km", "balance_mm", "pack_mm", "failure_load_factor")
+_CHANGED = ("range_km", "balance_mm", "pack_mm", "failure_load_factor")
 _LEAST_SHOWN = {"range_km": 0.05, "balance_mm": 0.05, "pack_mm": 0.5, "failure_load_factor": 0.05}
 _MOST_LISTED, _SAFE_SHARE = 4, 0.9  # inputs named for the range band; share of draws that should meet a limit
 _DIGITS = {"range_km": 1, "balance_mm": 1, "pack_mm": 0, "failure_load_factor": 1}
@@ -39,7 +39,7 @@ def has_effect(row: InputEffect) -> bool:
 
 def changes(row: InputEffect) -> dict[str, str]:
     """Return the changes of each result at both ends of the band of an input, as text."""
-    return {name: change_words(getattr(row, name), name) for name in CHANGED}
+    return {name: change_words(getattr(row, name), name) for name in _CHANGED}
 
 
 def change_words(sides: Sequence[float | None], name: str) -> str:
@@ -149,7 +149,9 @@ def assumed_inputs(result: Result) -> list[tuple[Assumed, dict[str, str]]]:
         if row.kind == "listed"
     ]
     inputs.sort(key=lambda each: known[each.key][0] if each.key in known else len(known))
-    return [(each, changes(known[each.key][1]) if each.key in known else dict.fromkeys(CHANGED, "")) for each in inputs]
+    return [
+        (each, changes(known[each.key][1]) if each.key in known else dict.fromkeys(_CHANGED, "")) for each in inputs
+    ]
 
 
 def measurement_rows(result: Result) -> Rows:

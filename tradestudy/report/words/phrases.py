@@ -13,7 +13,7 @@ from tradestudy.report.placed import fill, join, mark_up
 from tradestudy.results.design import Design, LimitState
 from tradestudy.results.result import Result
 
-from .purpose import by_weight, front_axes, knee, measure
+from .purpose import FrontAxis, by_weight, front_axes, knee, measure
 
 Rows = list[tuple[str, ...]]  # of a table
 
@@ -60,6 +60,11 @@ def stopping_limits(design: Design, result: Result) -> list[str]:
     """Return the limits that keep a design from being better, in words, most important first, each once."""
     known = (design, result.recommended, result.best, result.stock)
     return list(dict.fromkeys(limit_words(name, *known) for name in design.active_limits))
+
+
+def limiting_words(design: Design, result: Result) -> str:
+    """Return what limits a design as one phrase."""
+    return comma_list(stopping_limits(design, result)) or "nothing"
 
 
 def violated_limits(design: Design | None) -> list[LimitState]:
@@ -184,6 +189,11 @@ def _limit(violated: list[str]) -> str:
     return "limit" if len(violated) == 1 else "limits"
 
 
+def axis_words(axis: FrontAxis, design: Design) -> str:
+    """Return one of the two numbers of a front for a design, with its unit."""
+    return fill("{} {}", number_text(getattr(design.numbers, axis.key), axis.digits), axis.unit)
+
+
 def knee_words(result: Result) -> list[str]:
     """Return the knee of the front, and by which rule it is chosen."""
     bend = knee(result)
@@ -192,12 +202,10 @@ def knee_words(result: Result) -> list[str]:
     up, along = front_axes(result)
     return [
         fill(
-            "Its knee is at {} {} and {} {} ({}): the point farthest from the straight line between the ends, both "
-            "axes scaled to 1.",
-            number_text(getattr(bend.numbers, along.key), along.digits),
-            along.unit,
-            number_text(getattr(bend.numbers, up.key), up.digits),
-            up.unit,
+            "Its knee is at {} and {} ({}): the point farthest from the straight line between the ends, both axes "
+            "scaled to 1.",
+            axis_words(along, bend),
+            axis_words(up, bend),
             choice_words(bend),
         )
     ]

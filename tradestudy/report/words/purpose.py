@@ -22,7 +22,7 @@ class Measure(NamedTuple):
     best: str  # what the best wing does
 
 
-MEASURES = {
+_MEASURES = {
     "distance": Measure("range_km", "range_km", "km", "range", "range", "", "weight-range line", "flies furthest"),
     "out_and_home": Measure(
         "radius_by_charge_km", "radius_km", "km", "distance out and home", "out and home", " out and home",
@@ -37,7 +37,7 @@ MEASURES = {
 
 def measure(result: Result) -> Measure:
     """Return the words for what the study of a result maximises."""
-    return MEASURES[result.purposes.purpose]
+    return _MEASURES[result.purposes.purpose]
 
 
 class FrontAxis(NamedTuple):

@@ -164,8 +164,8 @@ def control_words(result: Result) -> list[str]:
     if play is not None and play > _MOST_PLAY:
         words.append(
             fill(
-                "{}free play of {} deg at the elevon is more than the half degree of common practice (no source): tighten "
-                "the linkage before flying fast.",
+                "{}free play of {} deg at the elevon is more than the half degree of common practice (no source): "
+                "tighten the linkage before flying fast.",
                 TAKE_CARE,
                 number_text(play, 1),
             )

@@ -271,7 +271,7 @@ def test_breakdown_bars_are_the_parts_of_both_wings(drawn, sample, name, group):
         assert sorted(order) == sorted(parts)
         bars = figure.axes[0].containers[place]
         assert [bar.get_width() for bar in bars] == pytest.approx([parts[part] for part in order])
-        assert any(words.startswith(f"{kind}: ") and " in all" in words for words in words_of(figure))
+        assert any(words.startswith(f"{kind}: ") and " in total" in words for words in words_of(figure))
     whole = sum(getattr(sample.recommended, group).values())
     assert any(f"stretched: {whole:.{1 if name == 'drag' else 0}f} " in words for words in words_of(figure))
 
@@ -291,10 +291,10 @@ def test_watts_are_steps_that_add_up(drawn, sample):
     watts = sample.recommended.watts
     reached = 0.0
     for part in sorted(watts, key=lambda part: -watts[part]):
-        bar = artist(figure, f"part {part}")
+        bar = artist(figure, f"cruise part {part}")
         assert bar.get_x() == pytest.approx(reached) and bar.get_width() == pytest.approx(watts[part])
         reached += watts[part]
-    assert artist(figure, "whole").get_width() == pytest.approx(reached)
+    assert artist(figure, "cruise total").get_width() == pytest.approx(reached)
 
 
 def test_lift_and_structure_curves_are_those_of_both_wings(drawn, sample):

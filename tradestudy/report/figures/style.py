@@ -1,4 +1,4 @@
-"""How every figure is drawn: one palette, plain axes, labels beside what they name, clear of each other."""
+"""The style of every figure: one palette, plain axes, and labels beside what they name, clear of each other."""
 
 from __future__ import annotations
 
@@ -11,6 +11,10 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 from matplotlib.transforms import Bbox
+
+from tradestudy.report.words.phrases import stock_and_stretched
+from tradestudy.results.design import Design
+from tradestudy.results.result import Result
 
 # Dark on light. The line colours (stock, stretched, mark, limit) differ in lightness as well as hue, for
 # colour-blind readers and on a grey printer (relative luminance 0.18, 0.09, 0.14, 0.07).
@@ -27,10 +31,27 @@ WARNING_PALE = "#f8dde0"  # beneath what is drawn, hiding nothing
 STOCK_FILL = "#c9cdcd"
 STRETCHED_FILL = "#dcebee"
 ELEVON_FILL = "#b9d6dc"
+PACK_FILL = "#e2a36f"
 BAND = "#f6e6bf"
 
 WIDTH = 7.3  # inches: 700 px at 96 dots an inch
-SMALL, NORMAL = 8.5, 9.5
+SMALL, NORMAL = 8.5, 9.5  # points, size of the letters
+
+
+class DrawnWing(NamedTuple):
+    """A wing with the colour and the line that stand for it in every figure."""
+
+    name: str
+    design: Design
+    colour: str
+    line: str
+
+
+def wings_with_curves(result: Result, key: str) -> list[DrawnWing]:
+    """Return the wings that have a curve of this name, stock first."""
+    looks = {"stock": (STOCK, "--"), "stretched": (STRETCHED, "-")}
+    wings = [DrawnWing(name, design, *looks[name]) for name, design in stock_and_stretched(result)]
+    return [wing for wing in wings if getattr(wing.design.curves, key)]
 
 
 def new_figure(
@@ -63,7 +84,7 @@ def new_figure(
 
 
 def style_axes(axes: Axes) -> None:
-    """Give axes the plain look: two spines, faint lines across, quiet ticks."""
+    """Give axes the plain look: two spines, faint horizontal lines, thin ticks."""
     axes.set_facecolor(PAPER)
     for side in ("top", "right"):
         axes.spines[side].set_visible(False)
@@ -75,8 +96,26 @@ def style_axes(axes: Axes) -> None:
     axes.set_axisbelow(True)
 
 
+def curve(axes: Axes, x: Any, y: Any, colour: str, name: str, line: str = "-", **how: Any) -> None:
+    """Draw a curve; ``name`` identifies it in the file."""
+    axes.plot(x, y, color=colour, linewidth=1.8, linestyle=line, gid=name, **how)
+
+
+def mark(axes: Axes, x: float, y: float, shape: str, size: float, colour: str, name: str, **how: Any) -> None:
+    """Draw one marker; ``name`` identifies it in the file."""
+    axes.plot([x], [y], marker=shape, markersize=size, color=colour, linestyle="none", gid=name, **how)
+
+
+def row_names(axes: Axes, places: Sequence[float], names: Sequence[str]) -> None:
+    """Name the rows of a figure whose values run across, with faint lines upright."""
+    axes.set_yticks(places, names, fontsize=NORMAL, parse_math=False)
+    axes.tick_params(axis="y", length=0)
+    axes.grid(False, axis="y")
+    axes.grid(True, axis="x", color=FAINT, linewidth=0.6)
+
+
 def name_axes(axes: Axes, along: str | None = None, up: str | None = None) -> None:
-    """Write axis names with their units; that of the upright axis lies flat above it, easy to read."""
+    """Write axis names with their units; that of the vertical axis is horizontal above it, easy to read."""
     if along:
         axes.set_xlabel(along, fontsize=NORMAL, color=INK)
     if up:
@@ -85,14 +124,14 @@ def name_axes(axes: Axes, along: str | None = None, up: str | None = None) -> No
 
 
 def write(axes: Axes, x: float, y: float, words: str, **how: Any) -> Text:
-    """Write words at data coordinates in the house letter."""
+    """Write words at data coordinates."""
     return axes.text(x, y, words, **{"fontsize": SMALL, "color": INK, "parse_math": False, **how})
 
 
-AROUND = ((1, 0), (1, 1), (1, -1), (-1, 0), (-1, 1), (-1, -1), (0, 1), (0, -1))
-REACHES = (4, 7, 13, 20, 30, 44, 60)  # points between a place and its label
-LEADER_FROM = 13  # points; a label further off is led back to its place by a thin line
-LINE_STEP = 5.0  # dots between the places that are kept clear along a line
+_AROUND = ((1, 0), (1, 1), (1, -1), (-1, 0), (-1, 1), (-1, -1), (0, 1), (0, -1))
+_DISTANCES = (4, 7, 13, 20, 30, 44, 60)  # points between a place and its label
+_LEADER_FROM = 13  # points; a thin line connects a label further off to its place
+_LINE_STEP = 5.0  # dots between the places that are kept clear along a line
 
 
 class Label(NamedTuple):
@@ -108,8 +147,8 @@ class Label(NamedTuple):
 def label_points(axes: Axes, labels: Iterable[Label], avoid: Iterable[Text] = (), size: float = SMALL) -> list[Text]:
     """Write each label near its place where it covers no line, marker, other label or edge of the axes.
 
-    Limits of the axes must stand before. Places are tried around the point, nearest first; a label that fits
-    nowhere is put where it covers least.
+    Set the limits of the axes before. Places around the point are tried, nearest first; a label that fits nowhere is
+    put where it covers least.
     """
     renderer = axes.figure.canvas.get_renderer()  # type: ignore[attr-defined]
     inside = axes.get_window_extent(renderer)
@@ -117,8 +156,8 @@ def label_points(axes: Axes, labels: Iterable[Label], avoid: Iterable[Text] = ()
     written = []
     for label in labels:
         best: tuple[float, Text, Bbox] | None = None
-        around = sorted(AROUND, key=lambda way, side=label.side: -side * way[1])  # type: ignore[misc]
-        for reach, (right, up) in ((reach, way) for reach in REACHES for way in around):
+        around = sorted(_AROUND, key=lambda way, side=label.side: -side * way[1])  # type: ignore[misc]
+        for reach, (right, up) in ((reach, way) for reach in _DISTANCES for way in around):
             text = _label(axes, label, (reach * right, reach * up), size)
             text.update_positions(renderer)
             box = Text.get_window_extent(text, renderer).padded(1.5)
@@ -139,7 +178,7 @@ def label_points(axes: Axes, labels: Iterable[Label], avoid: Iterable[Text] = ()
 
 
 def _label(axes: Axes, label: Label, offset: tuple[float, float], size: float) -> Any:
-    """A label beside a place; a thin line leads back to the place when it stands away."""
+    """Write a label beside a place, with a thin line back to it if it is far off."""
     right, up = (0 if part == 0 else (1 if part > 0 else -1) for part in offset)
     leader = {"arrowstyle": "-", "color": label.colour, "linewidth": 0.5, "shrinkA": 1, "shrinkB": 3}
     return axes.annotate(
@@ -153,12 +192,12 @@ def _label(axes: Axes, label: Label, offset: tuple[float, float], size: float) -
         parse_math=False,
         ha={1: "left", 0: "center", -1: "right"}[right],
         va={1: "bottom", 0: "center", -1: "top"}[up],
-        arrowprops=leader if max(map(abs, offset)) > LEADER_FROM else None,
+        arrowprops=leader if max(map(abs, offset)) > _LEADER_FROM else None,
     )
 
 
 def _line_boxes(axes: Axes) -> list[np.ndarray]:
-    """Return small boxes (left, bottom, right, top) in dots along every line, on every marker."""
+    """Return small boxes (left, bottom, right, top) in dots along every line and on every marker."""
     boxes = []
     for line in axes.lines:
         path = np.asarray(line.get_transform().transform_path(line.get_path()).vertices)
@@ -166,7 +205,7 @@ def _line_boxes(axes: Axes) -> list[np.ndarray]:
         marked = 0.5 * line.get_markersize() * axes.figure.dpi / 72 if line.get_marker() != "None" else 0.0
         boxes += [np.array([x - marked, y - marked, x + marked, y + marked]) for x, y in path]
         for start, stop in zip(path[:-1], path[1:], strict=True) if drawn else ():
-            count = int(np.hypot(*(stop - start)) / LINE_STEP)
+            count = int(np.hypot(*(stop - start)) / _LINE_STEP)
             for share in np.linspace(0, 1, count + 2):
                 x, y = start + share * (stop - start)
                 boxes.append(np.array([x - 1.5, y - 1.5, x + 1.5, y + 1.5]))
@@ -178,7 +217,7 @@ def _edges(box: Bbox) -> np.ndarray:
 
 
 def _shared(box: Bbox, others: Sequence[np.ndarray]) -> float:
-    """Return how much of a box others cover, in square dots, each counted by itself."""
+    """Return the area of a box that others cover, in square dots, each counted by itself."""
     if not len(others):
         return 0.0
     left, bottom, right, top = np.asarray(others).T
@@ -188,15 +227,15 @@ def _shared(box: Bbox, others: Sequence[np.ndarray]) -> float:
 
 
 def interpolate(x: Sequence[float], y: Sequence[float], place: float) -> float:
-    """Return y at a place along x, straight between the points; nothing where x does not reach (nan)."""
+    """Return y at a place along x by linear interpolation; nan outside the range of x."""
     return float(np.interp(place, x, y, left=np.nan, right=np.nan))
 
 
 def axis_limits(values: Iterable[float], share: float = 0.08, zero: bool = False) -> tuple[float, float]:
-    """Return axis limits with some air around the values, from zero when asked."""
-    found = [float(value) for value in values]
-    low, high = (min(*found, 0.0) if zero else min(found)), max(found)
+    """Return axis limits with a margin around the values; ``zero`` includes zero."""
+    known = [float(value) for value in values]
+    low, high = (min(*known, 0.0) if zero else min(known)), max(known)
     if zero and low > -0.02 * high:
-        low = 0.0  # rounding under a curve that ends at nothing
-    air = share * ((high - low) or abs(high) or 1.0)
-    return (low if zero and low == 0 else low - air), high + air
+        low = 0.0  # rounding below a curve that ends at zero
+    margin = share * ((high - low) or abs(high) or 1.0)
+    return (low if zero and low == 0 else low - margin), high + margin
