@@ -117,7 +117,7 @@ def measured_text(wing, hidden, columns):
     masses, bench, cells = wing.masses, wing.bench(true), wing.powertrain(true).pack
     foam, film = true["foam_density"] * masses["foam"], true["covering"] * masses["covering"]
     rise = bench.rise(0.4, bench.station)
-    angle = np.degrees(bench.twisted(0.2, bench.station, 0.15).angle)
+    angle = np.degrees(bench.tip_twist(0.2, bench.station, 0.15).angle)
     return f"""\
 [weighed]
 bare_halves = "{1e3 * read(foam, 0.02):.2f} g"

@@ -26,13 +26,21 @@ def main():
     from tradestudy.aircraft.anchor.calibration import calibrated_wing
     from tradestudy.aircraft.assessment.mission import simulate_mission
     from tradestudy.aircraft.assessment.pilot_card import pilot_card
+    from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
     from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
     from tradestudy.physics.propulsion.drive_train import match
     from tradestudy.study.reader import read_study
 
     study = read_study(STUDY)
-    flown = calibrated_wing(study).flown
-    card, cruise = flown.card(), best_speed(flown)
+    stock = calibrated_wing(study).speed_sweep
+    cruise = best_speed(stock)
+
+    def design():
+        variables = stock.variables | {"cruise_speed": cruise}
+        return EvaluatedDesign(study, stock.data, stock.choice, variables, stock.wings)
+
+    flown = design()
+    card = flown.speed_card
     speed = np.repeat(np.linspace(11, 30, POINTS[0]), POINTS[1])
     charge = np.tile(np.linspace(0.2, 1, POINTS[1]), POINTS[0])
     drag = card.at("drag", speed)
@@ -43,20 +51,15 @@ def main():
     together = milliseconds(20, lambda: matched(slice(None)))
     alone = milliseconds(3, lambda: [matched(slice(index, index + 1)) for index in range(len(speed))])
     print(f"{len(speed)} points matched: {together:.1f} ms (20 asked), one by one {alone / together:.0f} times that")
-    variables = {
-        **dict(zip(("extension", "sweep", "washout"), map(float, flown._shape), strict=True)),
-        "static_margin": float(flown.static_margin),
-        "equipment_position": 0.188,
-    }
-    whole = milliseconds(20, lambda: pilot_card(study, flown, flown.card(), cruise))
+    whole = milliseconds(20, lambda: pilot_card(design()))
     print(f"whole speed card from a solved lattice: {whole:.1f} ms (50 asked)")
     for what, function in (
-        ("the lattice itself", lambda: SpeedSweep(flown.data, flown.choice, variables)),
+        ("the lattice itself", lambda: SpeedSweep(flown.data, flown.choice, flown.variables)),
         ("stall", flown.stall),
         ("top speed", lambda: flown.top_speed(1.02 * card.stall_speed)),
-        ("columns over speed", flown.card),
-        ("best speeds, turns, band", lambda: pilot_card(study, flown, card, cruise)),
-        ("the mission", lambda: simulate_mission(study, flown, card, cruise)),
+        ("columns over speed", lambda: design().speed_card),
+        ("best speeds, turns, band", lambda: pilot_card(flown)),
+        ("the mission", lambda: simulate_mission(flown)),
     ):
         print(f"  {what}: {milliseconds(20, function):.1f} ms")
 

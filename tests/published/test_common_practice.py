@@ -109,7 +109,7 @@ def test_gentle_flying_lasts_some_times_as_long_as_much_full_throttle(work):
     own = SpeedSweep(work.anchor.data, work.anchor.choice, work.anchor.variables)
     own.data = replace(own.data, power=own.data.power._replace(full_throttle_share=0.2))
     gentle = own.power_at(1.3 * own.stall().speed).endurance[0]
-    assert 1.5 < gentle / own.usual_time_at(15.0)[0] < 5
+    assert 1.5 < gentle / own.gain_at(15.0, "usual_flight")[0] < 5
 
 
 def test_thin_glass_rods_alone_survive_hard_flying(work, stock):

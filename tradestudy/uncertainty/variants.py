@@ -131,7 +131,7 @@ def evaluated_design(study: Study, design: FixedDesign) -> tuple[SpeedSweep, dic
     a wing contradicts what was measured, NeverFlies where it or its stock wing never flies.
     """
     wing = calibrated_wing(study, design.stock_speed)
-    reference = stock_reference(wing.flown.cruising_at(wing.trim.speed), wing.flown.stall().speed)
+    reference = stock_reference(wing.speed_sweep.cruising_at(wing.trim.speed), wing.speed_sweep.stall().speed)
     variables = fixed_variables(study, design, wing.variables)
     control_speed = least_control_speed(study, reference)
     data = calibrated_data(study, wing, wing.trim.offset, design.choice, design.slowest, control_speed)
@@ -178,7 +178,14 @@ def model_scatter(study: Study, values: dict[str, Any]) -> float:
     total = float(values["drag_area"][0])
     profile = total - float(values["induced_drag_area"][0]) - float(values["other_drag_area"][0])
     blade = propeller_band(study)
-    return float(np.hypot(section_drag_band(values) * profile / total, blade.power if blade else 0.0))
+    return float(
+        np.hypot(
+            section_drag_band(values["section_drag"][0], values["strip_area"], values["log_reynolds"][0])
+            * profile
+            / total,
+            blade.power if blade else 0.0,
+        )
+    )
 
 
 def possible_variant(study: Study, tables: dict[str, Any], side: Side, design: FixedDesign) -> VariantNumbers | None:

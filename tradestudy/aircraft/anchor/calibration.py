@@ -113,12 +113,12 @@ class CalibratedWing:
     trim: TrimCalibration
     drag: DragCalibration | None
     load: StiffnessCalibration | None
-    flown: SpeedSweep
+    speed_sweep: SpeedSweep
 
     @property
     def drag_factor(self) -> float:
         """On section and parts drag [-]."""
-        return float(self.flown.data.level.drag_factor)
+        return float(self.speed_sweep.data.level.drag_factor)
 
     @property
     def stiffness_factors(self) -> tuple[float, float]:
@@ -163,14 +163,14 @@ def anchor_of(study: Study, speed: float | None = None) -> Anchor:
     """
     try:
         wing = calibrated_wing(study, speed)
-        stall = wing.flown.stall().speed
+        stall = wing.speed_sweep.stall().speed
     except NeverFlies as error:
         raise RunFailed(
             f"{study.path}: the model finds no speed at which the stock wing flies without stalling somewhere. Measure "
             "stock.washout, stock.up_elevon, stock.flying_weight and stock.balance_from_nose again."
         ) from error
     unlisted, choice, variables, trim, drag, load, flown = (
-        getattr(wing, name) for name in ("unlisted", "choice", "variables", "trim", "drag", "load", "flown")
+        getattr(wing, name) for name in ("unlisted", "choice", "variables", "trim", "drag", "load", "speed_sweep")
     )
     variables["cruise_speed"] = trim.speed
     if study.known_flight:
@@ -265,7 +265,7 @@ def stock_reference(flown: SpeedSweep, stall: float) -> StockReference:
         roll_per_metre=float(flow.lateral.roll_per_metre),
         twist_off_share=float(flow.twist_effects.twist_off_share),
         control_speed=soft_wing.roll_control_speed(
-            data.flight, flown.solution.air, elastic_wing.compliance(*flown.built)
+            data.flight, flown.solution.air, elastic_wing.compliance(*flown.wings.half)
         ),
     )
 

@@ -32,7 +32,7 @@ def with_full_throttle_defaults(study: Study) -> Study:
     assumed = told & {NEVER_EXCEED, MOTOR_CURRENT, CONTROLLER_CURRENT}
     if not assumed and "pack.cell" not in told:
         return study
-    flown = calibrated_wing(study).flown
+    flown = calibrated_wing(study).speed_sweep
     stall = flown.stall().speed
     speed = SPEED_IN_HAND * flown.top_speed(1.02 * stall) / trimmed_flight.FULL_SPEED_SHARE
     full = drive_train.full_throttle(

@@ -13,7 +13,7 @@ import numpy as np
 from scipy.optimize import least_squares
 
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.workshop.load_test_plan import Bench
+from tradestudy.aircraft.workshop.load_test_plan import WingOnBench
 from tradestudy.errors import RunFailed
 from tradestudy.physics.flight.strength import StrengthData
 from tradestudy.quantities import with_unit
@@ -108,7 +108,9 @@ def readings(
     """Return the readings in bending and in torsion, None where one was not taken; ``data`` as modelled."""
     bend, twist = None, None
     # what hangs on bending halves where bending is twice as stiff, and what hangs on torsion stays
-    bench, stiff = (Bench(with_stiffness_factors(data, (factor, 1.0)), choice, variables) for factor in (1.0, 2.0))
+    bench, stiff = (
+        WingOnBench(with_stiffness_factors(data, (factor, 1.0)), choice, variables) for factor in (1.0, 2.0)
+    )
     station = bench.station if test.tip_from_centre is None else test.tip_from_centre
     if test.tip_mass is not None and test.tip_rise is not None:
         whole, less = (each.rise(test.tip_mass, station) for each in (bench, stiff))
@@ -121,7 +123,7 @@ def readings(
             float(np.hypot(READING_ERROR, RULER_ERROR / test.tip_rise)),
         )
     if test.twist_mass is not None and test.twist_arm is not None:
-        turned = [each.twisted(test.twist_mass, station, test.twist_arm) for each in (bench, stiff)]
+        turned = [each.tip_twist(test.twist_mass, station, test.twist_arm) for each in (bench, stiff)]
         words = f"{with_unit(test.twist_mass, 'g')} moved behind the rods"
         if test.twist_angle is not None:
             whole, less = (each.angle for each in turned)

@@ -1,7 +1,7 @@
-"""One airframe, several members' sets of equipment: how each member's wing balances and flies.
+"""One airframe with several members' sets of equipment: how each member's wing balances and flies.
 
-Shape, rods, propeller and pack are those of one design, and so is the mass that no list holds. A set brings its own
-weight, place and draw; the static margin stays, so the pack moves to meet the same balance mark.
+Shape, rods, propeller, pack and unlisted mass are those of one design. A set brings its own weight, place and power.
+The static margin stays, so the pack moves to meet the same balance mark.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ import numpy as np
 
 from tradestudy.aircraft.anchor.calibration import Anchor, stretched_data
 from tradestudy.aircraft.model.choices import Choice, choice_of, variables_of
-from tradestudy.aircraft.model.limit_bounds import Limit, limits_of, pack_bay, pack_reach
+from tradestudy.aircraft.model.limit_bounds import limits_of, pack_bay, pack_reach
 from tradestudy.aircraft.model.model_data import ModelData, movable_range
 from tradestudy.aircraft.model.speed_sweep import NeverFlies, SpeedSweep, best_speed
 from tradestudy.physics.weights import mass
@@ -27,9 +27,9 @@ from tradestudy.study.schema.study import Study
 
 from .full_design import assess_design
 
-REACHED = 1e-5  # m; a pack is put nowhere near as finely
-WORTH_A_CHANGE = 1e-4  # of what the study wants most; a cruise speed that gains less is the same one
-NUMBERS = (
+_REACHED = 1e-5  # m; far finer than a pack can be placed
+LEAST_GAIN = 1e-4  # of what the purpose maximises; a cruise speed that gains less is not taken
+_NUMBERS = (
     "cg_front_mm",
     "cg_back_mm",
     "cruise_speed_kmh",
@@ -43,20 +43,20 @@ NUMBERS = (
 )
 
 
-class Balance(NamedTuple):
-    """How a wing meets its mark. Places behind the nose [m], masses [kg]."""
+class MemberBalance(NamedTuple):
+    """How a member's wing meets its balance mark. Places behind the nose [m]."""
 
     mark: float
     equipment: float  # where the movable equipment sits
     pack: float  # where the pack sits, inside its bay
-    wanted: float  # where it would have to sit
+    required: float  # where it would have to sit
     reach: tuple[float, float]  # front and back end of what its middle can reach
     missing: float  # moment about the nose that balance lacks with the pack at the end of its reach [kg m]
 
     @property
     def met(self) -> bool:
         """True when the pack reaches its place."""
-        return self.pack == self.wanted
+        return self.pack == self.required
 
 
 def club_wings(study: Study, anchor: Anchor, design: Design, slowest: float) -> list[ClubWing]:
@@ -73,32 +73,32 @@ def _row(study: Study, anchor: Anchor, design: Design, slowest: float, one: Equi
     data = stretched_data(own, anchor, choice, slowest)
     if _movable(own) != _movable(study):
         variables["equipment_position"] = movable_range(own)[0]
-    flown = SpeedSweep(data, choice, variables)
-    balance = balanced(own, flown, variables["equipment_position"])
+    sweep = SpeedSweep(data, choice, variables)
+    balance = member_balance(own, sweep)
     variables["equipment_position"] = balance.equipment
     member = _member(own, data, anchor, choice, variables, design, one.name)
     ballast = _ballast(own, balance)
-    told = at_edge(
+    numbers = at_edge(
         equipment_g=sum(thing.mass for thing in own.equipment),
-        auw_g=float(flown.shape.all_up_mass),
+        auw_g=float(sweep.shape.all_up_mass),
         cg_mm=balance.mark,
         cg_from_trailing_edge_mm=study.stock.root_chord + study.elevon.root_chord - balance.mark,
         pack_mm=balance.pack,
-        pack_needed_mm=balance.wanted,
+        pack_needed_mm=balance.required,
         movable_mm=balance.equipment if _movable(own) else None,
         ballast_g=ballast[0] if ballast else 0.0,
         ballast_mm=ballast[1] if ballast else None,
     )
-    numbers: dict[str, Any] = {name: getattr(member.numbers, name) if member else None for name in NUMBERS}
+    flight: dict[str, Any] = {name: getattr(member.numbers, name) if member else None for name in _NUMBERS}
     return ClubWing(
         set=one.name,
         members=one.members,
         flown_today=one.name == stock_equipment_set(study.equipment_set),
         equipment=[thing.name for thing in own.equipment],
-        **numbers,
+        **flight,
         up_elevon_mm=-member.numbers.elevon_mm if member else None,
         pack_in_bay=balance.met,
-        **rounded(told, 4),
+        **rounded(numbers, 4),
         pack_reach_mm=[round(in_unit(end, "mm"), 4) for end in balance.reach],
         balance=balance_instructions(own, balance),
         violated_limits=[state.words for state in member.limits if not state.met]
@@ -122,51 +122,51 @@ def _member(
 ) -> Design | None:
     """Return a member's wing at the speed that serves the study best, or None where it cannot fly.
 
-    Two speeds are tried: the design's own, at the same lift coefficient for this weight, where trim stays what it is;
-    and the one best for the purpose, which is taken where it breaks no more limits and gains something.
+    Two speeds are tried. One is the design's own at the same lift coefficient for this weight, where trim stays the
+    same. The other is best for the purpose; it is taken where it breaks no more limits and gains something.
     """
-    limits: list[Limit] = limits_of(study, anchor.reference, choice, data.strip_count)
+    limits = limits_of(study, anchor.reference, choice, data.strip_count)
     try:
-        flown = SpeedSweep(data, choice, variables)
-        heavier = float(flown.shape.all_up_mass) / from_edge("auw_g", design.numbers.auw_g)
+        sweep = SpeedSweep(data, choice, variables)
+        heavier = float(sweep.shape.all_up_mass) / from_edge("auw_g", design.numbers.auw_g)
         same, best = (
             assess_design(study, data, choice, variables | {"cruise_speed": speed}, name, limits)
-            for speed in (variables["cruise_speed"] * np.sqrt(heavier), best_speed(flown, study.fly.purpose))
+            for speed in (variables["cruise_speed"] * np.sqrt(heavier), best_speed(sweep, study.fly.purpose))
         )
     except NeverFlies:
         return None
     measure = PURPOSES[study.fly.purpose].number
     broken, broken_best = (sum(not state.met for state in wing.limits) for wing in (same, best))
-    gains = getattr(best.numbers, measure) > (1 + WORTH_A_CHANGE) * getattr(same.numbers, measure)
+    gains = getattr(best.numbers, measure) > (1 + LEAST_GAIN) * getattr(same.numbers, measure)
     return best if broken_best < broken or broken_best == broken and gains else same
 
 
-def balanced(study: Study, flown: SpeedSweep, place: float) -> Balance:
+def member_balance(study: Study, sweep: SpeedSweep) -> MemberBalance:
     """Return how a wing meets the mark of its static margin: by its pack, else by its movable equipment as well.
 
-    ``place`` is where the movable equipment of ``flown`` sits [m]; it is moved no farther than it takes.
+    The movable equipment moves no farther than needed from where it sits in ``sweep``.
     """
-    shape = flown.shape
-    mark = float(flown.level(15.0).centre_of_gravity)  # hangs on shape and margin, not on the speed asked at
-    whole, moment, pack = float(shape.all_up_mass), float(shape.moment_without_pack), float(shape.pack_mass)
-    low, high = pack_reach(study, flown.choice)
-    movable = flown.data.layout.movable_mass
+    shape, place = sweep.shape, sweep.variables["equipment_position"]
+    mark = float(sweep.level(15.0).centre_of_gravity)  # depends on shape and margin, not on the speed
+    total, moment, pack = float(shape.all_up_mass), float(shape.moment_without_pack), float(shape.pack_mass)
+    low, high = pack_reach(study, sweep.choice)
+    movable = sweep.data.layout.movable_mass
     _, front, back = movable_range(study)
 
-    def wanted(at: float) -> float:
-        return float(mass.pack_position(mark, whole, moment + movable * (at - place), pack))
+    def required(equipment: float) -> float:
+        return float(mass.pack_position(mark, total, moment + movable * (equipment - place), pack))
 
-    at, end = place, float(np.clip(wanted(place), low, high))
-    if abs(end - wanted(place)) > REACHED and movable > 0 and back > front:
-        at = float(np.clip(place + (wanted(place) - end) * pack / movable, front, back))
-    asked = wanted(at)
-    end = float(np.clip(asked, low, high))
-    if abs(end - asked) <= REACHED:
-        end = asked
-    return Balance(mark, at, end, asked, (low, high), (asked - end) * pack)
+    equipment, end = place, float(np.clip(required(place), low, high))
+    if abs(end - required(place)) > _REACHED and movable > 0 and back > front:
+        equipment = float(np.clip(place + (required(place) - end) * pack / movable, front, back))
+    pack_place = required(equipment)
+    end = float(np.clip(pack_place, low, high))
+    if abs(end - pack_place) <= _REACHED:
+        end = pack_place
+    return MemberBalance(mark, equipment, end, pack_place, (low, high), (pack_place - end) * pack)
 
 
-def _ballast(study: Study, balance: Balance) -> tuple[float, float, str] | None:
+def _ballast(study: Study, balance: MemberBalance) -> tuple[float, float, str] | None:
     """Return mass [kg], place [m] and words of the place of the ballast that balances; None where none is needed.
 
     Of the ends of the bays and the motor the place farthest from the mark on the light side: it takes least there.
@@ -187,7 +187,7 @@ def _ballast(study: Study, balance: Balance) -> tuple[float, float, str] | None:
     return balance.missing / (place - balance.mark), place, places[place]
 
 
-def balance_instructions(study: Study, balance: Balance) -> str:
+def balance_instructions(study: Study, balance: MemberBalance) -> str:
     """Return how the mark is met, or what it takes."""
     gear = " and ".join(name for name, *_ in _movable(study))
     at, gear_at = in_unit(balance.pack, "mm"), in_unit(balance.equipment, "mm")
@@ -199,7 +199,7 @@ def balance_instructions(study: Study, balance: Balance) -> str:
         return sentence + "; no ballast"
     bay, ahead = pack_bay(study), balance.missing < 0
     grams, place, where = in_unit(ballast[0], "g"), *ballast[1:]
-    short, end = in_unit(abs(balance.wanted - balance.pack), "mm"), "front" if ahead else "back"
+    short, end = in_unit(abs(balance.required - balance.pack), "mm"), "front" if ahead else "back"
     with_gear = f" with {gear} at {gear_at:.0f} mm" if gear else ""
     sentence = (
         f"the {bay.name} bay ends {short:.0f} mm too soon for the pack: at its {end} end "
@@ -209,7 +209,7 @@ def balance_instructions(study: Study, balance: Balance) -> str:
     return sentence + _gear_instead(study, balance)
 
 
-def _gear_instead(study: Study, balance: Balance) -> str:
+def _gear_instead(study: Study, balance: MemberBalance) -> str:
     """Return which fixed thing would do instead of ballast if it were moved least, or nothing."""
     options = []
     for thing in study.equipment:

@@ -1,4 +1,4 @@
-"""What holds one design back in cruise, part by part, and how it glides with the motor off."""
+"""Drag of one design in cruise, part by part, and its glide with the motor off."""
 
 from __future__ import annotations
 
@@ -6,90 +6,92 @@ from collections import Counter
 from typing import Any
 
 from tradestudy.aircraft.model.drag_list import SizedItem, total_with_band
+from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
+from tradestudy.aircraft.model.limit_bounds import CRUISE
 from tradestudy.aircraft.model.model_data import drag_items
 from tradestudy.physics.aero import viscous_drag
 from tradestudy.physics.air import GRAVITY
-from tradestudy.physics.flight.level_drag import LevelData
 from tradestudy.physics.sections import polar
 from tradestudy.quantities import in_unit
 from tradestudy.results.flight import DragBreakdown, DragPart
-from tradestudy.study.schema.study import Study
 
 
-def section_drag_band(values: dict[str, Any]) -> float:
-    """Return the share by which section drag at cruise scatters: each strip's band, weighted by its drag. [-]"""
-    weight = values["section_drag"][0] * values["strip_area"]
-    return float((polar.drag_band(values["log_reynolds"][0]) * weight).sum() / weight.sum())
+def section_drag_band(section_drag: Any, strip_area: Any, log_reynolds: Any) -> float:
+    """Return the share by which section drag scatters: the band of each strip (n_strip,), weighted by its drag. [-]"""
+    weight = section_drag * strip_area
+    return float((polar.drag_band(log_reynolds) * weight).sum() / weight.sum())
 
 
-def drag_breakdown(study: Study, data: LevelData, values: dict[str, Any], speed: float) -> DragBreakdown:
-    """Return the drag areas of one design at its cruise ``speed`` [m/s], from all outputs of the model.
+def drag_breakdown(design: EvaluatedDesign) -> DragBreakdown:
+    """Return the drag areas of one design at its cruise speed.
 
     In the glide the motor is off at that speed, with what the study's list says of the propeller then.
     """
-    whole, lift, other = (float(values[name][0]) for name in ("drag_area", "induced_drag_area", "other_drag_area"))
+    data, shape, section = design.data.level, design.shape, design.evaluation.section
+    trimmed = design.evaluation.flow.trimmed
+    total, lift, other = (
+        float(areas[CRUISE]) for areas in (section.drag_area, trimmed.induced_drag_area, section.other_drag_area)
+    )
     factor = data.drag_factor
-    listed = drag_items(study)
+    listed = drag_items(design.study)
     flying = [item for item in listed if not item.in_glide_only]
     gliding = [item for item in listed if item.in_glide_only]
     items, low, high = (factor * area for area in total_with_band(flying))
-    fins = (
-        factor
-        * float(
+    fins = 0.0
+    if design.study.fin:
+        fins = factor * float(
             viscous_drag.fin_drag_area(
-                values["fin_area"], values["fin_mean_chord"], speed, data.flight.kinematic_viscosity
+                shape.fin_area, shape.fin_mean_chord, design.cruise_speed, data.flight.kinematic_viscosity
             )
         )
-        if study.fin
-        else 0.0
-    )
-    section, band = whole - lift - other, section_drag_band(values)
+    profile = total - lift - other
+    band = section_drag_band(section.section_drag[CRUISE], trimmed.strip_area, trimmed.log_reynolds[CRUISE])
     rows = [
         _row(
             "section drag",
-            section,
-            whole,
-            section * (1 - band),
-            section * (1 + band),
+            profile,
+            total,
+            profile * (1 - band),
+            profile * (1 + band),
             how="strip by strip; scatter of the section model",
         ),
-        _row("drag due to lift", lift, whole, how="from the wake behind the wing"),
+        _row("drag due to lift", lift, total, how="from the wake behind the wing"),
     ]
     if fins:
-        rows.append(_row("fins", fins, whole, how="two rubbed sides of a sheet and its edges"))
-    rows.append(_row("middle of the wing", other - fins - items, whole, how="0.1 % of the wing area, common practice"))
-    rows += _item_rows(flying, factor, whole)
-    off = whole + factor * total_with_band(gliding)[0]
-    weight = float(values["all_up_mass"]) * GRAVITY
-    pressure = float(values["dynamic_pressure"][0])
+        rows.append(_row("fins", fins, total, how="two rubbed sides of a sheet and its edges"))
+    rows.append(_row("middle of the wing", other - fins - items, total, how="0.1 % of the wing area, common practice"))
+    rows += _item_rows(flying, factor, total)
+    gliding_total = total + factor * total_with_band(gliding)[0]
+    weight = float(shape.all_up_mass) * GRAVITY
+    pressure = float(trimmed.dynamic_pressure[CRUISE])
     return DragBreakdown(
-        cruise_speed_kmh=round(in_unit(speed, "km/h"), 2),
+        cruise_speed_kmh=round(in_unit(design.cruise_speed, "km/h"), 2),
         parts=rows,
-        total_cm2=_cm2(whole),
+        total_cm2=_cm2(total),
         items_cm2=_cm2(items),
         items_low_cm2=_cm2(low),
         items_high_cm2=_cm2(high),
-        lift_to_drag=round(weight / (pressure * whole), 3),
-        glide_ratio=round(weight / (pressure * off), 3),
-        glide_parts=_item_rows(gliding, factor, whole),
+        lift_to_drag=round(weight / (pressure * total), 3),
+        glide_ratio=round(weight / (pressure * gliding_total), 3),
+        glide_parts=_item_rows(gliding, factor, total),
     )
 
 
-def _item_rows(items: list[SizedItem], factor: float, whole: float) -> list[DragPart]:
+def _item_rows(items: list[SizedItem], factor: float, total: float) -> list[DragPart]:
     """Rows of the list; where a kind stands twice, they are numbered."""
-    total, seen, rows = Counter(item.kind for item in items), Counter[str](), []
+    count, seen, rows = Counter(item.kind for item in items), Counter[str](), []
     for item in items:
         seen[item.kind] += 1
-        name = f"{item.kind} {seen[item.kind]}" if total[item.kind] > 1 else item.kind
+        name = f"{item.kind} {seen[item.kind]}" if count[item.kind] > 1 else item.kind
         low, area, high = (factor * item.number * each for each in (item.low, item.drag_area, item.high))
-        rows.append(_row(name, area, whole, low, high, item.number, item.how, listed=True))
+        rows.append(_row(name, area, total, low, high, item.number, item.how, listed=True))
     return rows
 
 
 def _row(
     part: str,
     area: float,
-    whole: float,
+    total: float,
     low: float | None = None,
     high: float | None = None,
     count: int = 1,
@@ -101,7 +103,7 @@ def _row(
         listed=listed,
         count=count,
         cm2=_cm2(area),
-        share_pct=round(in_unit(area / whole, "%"), 2),
+        share_pct=round(in_unit(area / total, "%"), 2),
         low_cm2=None if low is None else _cm2(low),
         high_cm2=None if high is None else _cm2(high),
         how=how,

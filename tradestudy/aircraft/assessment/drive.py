@@ -1,4 +1,4 @@
-"""What a builder must know of the drive: rpm, heat, which rating goes first, what is missing, how sure it is."""
+"""The drive of one design: rpm, heat, the rating that full throttle exceeds first, missing thrust, model scatter."""
 
 from __future__ import annotations
 
@@ -6,79 +6,81 @@ from typing import Any
 
 import numpy as np
 
+from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.power_data import motor_of, motor_with_test, propeller_band
-from tradestudy.aircraft.model.speed_sweep import SpeedCard, SpeedSweep
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.propulsion import drive_train
 from tradestudy.physics.propulsion import motor as motors
 from tradestudy.quantities import at_edge, from_edge, from_si, in_unit
 from tradestudy.study.schema.study import Study
 
-TIP_RULE = 145_000.0  # rpm x inch that stiff electric propellers bear; common practice, no source
-FAR_OUTSIDE = 0.15  # of rpm beyond the rows of a table, from where on it is told
-HOT_WINDING = 393.15  # K; enamel and magnets of cheap motors; common practice, no source
-STANDING, LOW, FAST = range(3)  # the cases of `full_throttle`
-CAPS = np.linspace(0.3, 1.0, 29)  # of throttle, at which ratings are looked at
+_TIP_RULE = 145_000.0  # rpm x inch that stiff electric propellers bear; common practice, no source
+_FAR_OUTSIDE = 0.15  # of rpm beyond the rows of a table, above which it is reported
+_HOT_WINDING = 393.15  # K; enamel and magnets of cheap motors; common practice, no source
+_STANDING, _LOW, _FAST = range(3)  # the points of `full_throttle_points`
+_CAPS = np.linspace(0.3, 1.0, 29)  # of throttle, at which ratings are checked
 
 
-def full_throttle(flown: SpeedSweep, card: SpeedCard) -> drive_train.OperatingPoint:
-    """Return the drive at full throttle or its cap, (3,): STANDING, standing with a LOW pack, at top speed (FAST)."""
-    data = flown.data.power
-    speed, charge = np.array([0.0, 0.0, card.top_speed]), np.array([1.0, data.reserve, 1.0])
-    return drive_train.full_throttle(flown.powertrain, speed, data.air_density, charge, data.avionics_power)
+def full_throttle_points(design: EvaluatedDesign) -> drive_train.OperatingPoint:
+    """Return the drive at full throttle, or at its cap (3,): standing, standing with a low pack, at top speed."""
+    speed, charge = np.array([0.0, 0.0, design.speed_card.top_speed]), np.array([1.0, design.data.power.reserve, 1.0])
+    return design.full_throttle(speed, charge)
 
 
-def rating_shares(study: Study, flown: SpeedSweep, point: drive_train.OperatingPoint) -> dict[str, np.ndarray]:
+def rating_shares(design: EvaluatedDesign, point: drive_train.OperatingPoint) -> dict[str, np.ndarray]:
     """Return current over rating of each part (...) that has one. [-]"""
     motor_current, pack_current = np.real(point.shaft.motor_current), np.real(point.pack_current)
-    cells = study.pack.cell_numbers["maximum_current"] * flown.choice.parallel
-    found = {
+    study = design.study
+    shares = {
         "motor": motor_current / study.motor.maximum_current,
         "controller": motor_current / study.controller.maximum_current,
-        "cells": pack_current / cells,
+        "cells": pack_current / (study.pack.cell_numbers["maximum_current"] * design.choice.parallel),
     }
     if study.pack.connector_current is not None:
-        found["connector"] = pack_current / study.pack.connector_current
-    return found
+        shares["connector"] = pack_current / study.pack.connector_current
+    return shares
 
 
-def first_rating(study: Study, flown: SpeedSweep, charge: float) -> tuple[str, float, float]:
-    """Return which rating goes first standing, how much of it full throttle takes, and the throttle that just keeps it.
+def first_rating(design: EvaluatedDesign, charge: float) -> tuple[str, float, float]:
+    """Return the rating that standing full throttle loads most, the share used, and the throttle that just keeps it.
 
-    The last is 1 or the study's cap where no rating is passed. [-]
+    The throttle is the study's cap where no rating is exceeded. [-]
     """
-    data, cap = flown.data.power, study.controller.throttle_cap
-    caps = cap * CAPS
-    train = flown.powertrain._replace(throttle_cap=caps)
+    data, cap = design.data.power, design.study.controller.throttle_cap
+    caps = cap * _CAPS
+    train = design.powertrain._replace(throttle_cap=caps)
     point = drive_train.full_throttle(train, np.zeros(len(caps)), data.air_density, charge, data.avionics_power)
-    shares = rating_shares(study, flown, point)
+    shares = rating_shares(design, point)
     name = max(shares, key=lambda each: shares[each][-1])
     share = shares[name]
     return name, float(share[-1]), float(np.interp(1.0, share, caps)) if share[-1] > 1 else cap
 
 
-def drive_numbers(study: Study, flown: SpeedSweep, card: SpeedCard, speed: float) -> dict[str, Any]:
-    """Return what `DesignNumbers` tells of the drive, at cruise ``speed`` [m/s] and flat out."""
-    cruise, full = flown.shaft_at(speed), full_throttle(flown, card)
-    motor, air = flown.powertrain.motor, study.fly.temperature
-    # of copper at the temperature that the study's resistance is for
-    warm = motor._replace(
-        resistance_factor=motors.RESISTANCE_FACTOR if study.motor_test is None else motor.resistance_factor
-    )
+def drive_numbers(design: EvaluatedDesign) -> dict[str, Any]:
+    """Return what `DesignNumbers` holds of the drive, in cruise and at full throttle."""
+    study = design.study
+    cruise, full = design.shaft_at(design.cruise_speed), full_throttle_points(design)
+    motor = design.powertrain.motor
+    if study.motor_test is None:  # of copper at the temperature that the study's resistance is for
+        motor = motor._replace(resistance_factor=motors.RESISTANCE_FACTOR)
     heat = [
-        float(motors.winding_temperature(warm, study.motor.mass, np.real(current), np.real(turning), air))
+        float(
+            motors.winding_temperature(
+                motor, study.motor.mass, np.real(current), np.real(turning), study.fly.temperature
+            )
+        )
         for current, turning in (
             (cruise.motor_current[0], cruise.revolutions[0]),
-            (full.shaft.motor_current[FAST], full.shaft.revolutions[FAST]),
+            (full.shaft.motor_current[_FAST], full.shaft.revolutions[_FAST]),
         )
     ]
-    name, _, kept = first_rating(study, flown, 1.0)
+    name, _, kept = first_rating(design, 1.0)
     cruise_heat, full_heat = (each if np.isfinite(each) else None for each in heat)
     return at_edge(
-        static_thrust_g=float(full.shaft.thrust[STANDING]) / GRAVITY,
+        static_thrust_g=float(full.shaft.thrust[_STANDING]) / GRAVITY,
         cruise_rpm=np.real(cruise.revolutions[0]),
         full_throttle_rpm=np.real(full.shaft.revolutions.max()),
-        low_pack_current_a=float(full.pack_current[LOW]),
+        low_pack_current_a=float(full.pack_current[_LOW]),
         motor_cruise_c=cruise_heat,
         motor_full_throttle_c=full_heat,
         first_rating=name,
@@ -86,82 +88,72 @@ def drive_numbers(study: Study, flown: SpeedSweep, card: SpeedCard, speed: float
     )
 
 
-def drive_flags(study: Study, flown: SpeedSweep, card: SpeedCard, speed: float) -> list[str]:
+def drive_flags(design: EvaluatedDesign) -> list[str]:
     """Return one sentence for each thing about the drive of a design that a builder must know."""
-    full = full_throttle(flown, card)
-    return [
-        *_missing_thrust(study, flown, speed),
-        *_turning(study, flown, full, speed),
-        *_ratings(study, flown),
-        *_heat(study, flown, card, speed),
-    ]
+    return [*_missing_thrust(design), *_turning(design), *_ratings(design), *_heat(design)]
 
 
-def _missing_thrust(study: Study, flown: SpeedSweep, speed: float) -> list[str]:
-    """Say at which speed thrust does not suffice, and how much is missing."""
-    data = flown.data.power
-    asked = [(speed, 1.0, "on a full pack"), (speed, data.reserve, "with the pack at its reserve")]
-    speeds, charges = np.array([one[0] for one in asked]), np.array([one[1] for one in asked])
-    full = drive_train.full_throttle(flown.powertrain, speeds, data.air_density, charges, data.avionics_power)
-    drag = flown.drag(speeds)
-    cap = study.controller.throttle_cap
+def _missing_thrust(design: EvaluatedDesign) -> list[str]:
+    """Say where thrust does not suffice for cruise, and how much is missing."""
+    charges = np.array([1.0, design.data.power.reserve])
+    thrusts = design.full_throttle(np.full(2, design.cruise_speed), charges).shaft.thrust
+    drag = design.drag(design.cruise_speed)[0]
+    cap = design.study.controller.throttle_cap
     throttle = "full throttle" if cap >= 1 else f"its largest throttle ({in_unit(cap, '%'):.0f} %)"
-    for (fast, _, when), thrust, need in zip(asked, full.shaft.thrust, drag, strict=True):
-        if thrust < need:
+    for when, thrust in zip(("on a full pack", "with the pack at its reserve"), thrusts, strict=True):
+        if thrust < drag:
             return [
-                f"{throttle} {when} does not carry it at {in_unit(fast, 'km/h'):.0f} km/h: "
-                f"{float(thrust):.1f} N of thrust for {float(need):.1f} N of drag, "
-                f"{float(need - thrust):.1f} N are missing"
+                f"{throttle} {when} does not carry it at {in_unit(design.cruise_speed, 'km/h'):.0f} km/h: "
+                f"{float(thrust):.1f} N of thrust for {float(drag):.1f} N of drag, "
+                f"{float(drag - thrust):.1f} N are missing"
             ]
     return []
 
 
-def _turning(study: Study, flown: SpeedSweep, full: drive_train.OperatingPoint, speed: float) -> list[str]:
-    """Say where the propeller turns faster than it bears, or leaves what is known of it."""
-    found, propeller, limit = [], flown.powertrain.propeller, study.propeller.maximum_rpm
+def _turning(design: EvaluatedDesign) -> list[str]:
+    """Say where the propeller turns faster than allowed, or outside its data."""
+    full = full_throttle_points(design)
+    flags, propeller, limit = [], design.powertrain.propeller, design.study.propeller.maximum_rpm
     inches = from_si(propeller.diameter, "in", "length")
-    fastest = rpm_of(full.shaft.revolutions.max())
-    allowed = TIP_RULE / inches if limit is None else rpm_of(limit)
+    fastest = _rpm(full.shaft.revolutions.max())
+    allowed = _TIP_RULE / inches if limit is None else _rpm(limit)
     if fastest > allowed:
         whose = "its maker allows" if limit else f"a stiff propeller of {inches:.3g} in bears, by common practice,"
-        found.append(f"the propeller turns {fastest:.0f} rpm at full throttle; {whose} {allowed:.0f}: it may burst")
-    shaft = flown.shaft_at(speed)
-    if study.propeller.table is None or flown.choice.propeller != study.propeller.size:
+        flags.append(f"the propeller turns {fastest:.0f} rpm at full throttle; {whose} {allowed:.0f}: it may burst")
+    shaft = design.shaft_at(design.cruise_speed)
+    if design.study.propeller.table is None or design.choice.propeller != design.study.propeller.size:
         if shaft.outside_data.any():
-            found.append("the propeller works outside its modelled range at cruise")
-        return found
-    slow, fast = map(rpm_of, propeller.revolutions_range)
+            flags.append("the propeller works outside its modelled range at cruise")
+        return flags
+    slow, fast = map(_rpm, propeller.revolutions_range)
     first, last = propeller.advance_ratio_range
     known = "thrust and power there are carried on, not measured"
-    for words, turning, ratio in (
-        ("in cruise", shaft.revolutions[0], shaft.advance_ratio[0]),
-        *(
-            (words, full.shaft.revolutions[k], full.shaft.advance_ratio[k])
-            for words, k in (("standing at full throttle", STANDING), ("at top speed", FAST))
-        ),
+    for words, point, index in (
+        ("in cruise", shaft, 0),
+        ("standing at full throttle", full.shaft, _STANDING),
+        ("at top speed", full.shaft, _FAST),
     ):
-        rpm, ratio = rpm_of(turning), float(np.real(ratio))
-        if rpm > (1 + FAR_OUTSIDE) * fast or rpm < (1 - FAR_OUTSIDE) * slow:
-            found.append(f"{words} the propeller turns {rpm:.0f} rpm, measured is {slow:.0f} to {fast:.0f}: {known}")
+        rpm, ratio = _rpm(point.revolutions[index]), float(np.real(point.advance_ratio[index]))
+        if rpm > (1 + _FAR_OUTSIDE) * fast or rpm < (1 - _FAR_OUTSIDE) * slow:
+            flags.append(f"{words} the propeller turns {rpm:.0f} rpm, measured is {slow:.0f} to {fast:.0f}: {known}")
         if not first - 1e-9 <= ratio <= last:
-            found.append(
+            flags.append(
                 f"{words} the propeller works at J = {ratio:.2f}, measured is {first:.2f} to {last:.2f}: {known}"
             )
-    return found
+    return flags
 
 
-def rpm_of(revolutions: Any) -> float:
+def _rpm(revolutions: Any) -> float:
     """Return the real part of a rotational speed [rad/s] in rpm."""
     return float(from_si(np.real(revolutions), "rpm", "rotation"))
 
 
-def _ratings(study: Study, flown: SpeedSweep) -> list[str]:
-    """Say which rating full throttle passes first, and the throttle that keeps it; on a full and on a low pack."""
-    data = flown.data.power
-    name, share, kept = first_rating(study, flown, 1.0)
+def _ratings(design: EvaluatedDesign) -> list[str]:
+    """Say which rating full throttle exceeds first, on a full and on a low pack, and the throttle that keeps it."""
+    name, share, kept = first_rating(design, 1.0)
     if share <= 1:
         return []
-    low_name, low_share, _ = first_rating(study, flown, data.reserve)
+    low_name, low_share, _ = first_rating(design, design.data.power.reserve)
     share, kept, low_share = (in_unit(each, "%") for each in (share, kept, low_share))
     low = (
         f"{low_share:.0f} % with the pack at its reserve"
@@ -174,19 +166,19 @@ def _ratings(study: Study, flown: SpeedSweep) -> list[str]:
     ]
 
 
-def _heat(study: Study, flown: SpeedSweep, card: SpeedCard, speed: float) -> list[str]:
-    numbers = drive_numbers(study, flown, card, speed)
-    found = []
+def _heat(design: EvaluatedDesign) -> list[str]:
+    numbers = drive_numbers(design)
+    flags = []
     for words, key in (("cruise", "motor_cruise_c"), ("full throttle at top speed", "motor_full_throttle_c")):
         degrees, rough = numbers[key], "(estimate, good to a factor of two in the rise)"
         if degrees is None:
-            found.append(f"held for minutes, {words} would burn the motor: it warms faster than it cools {rough}")
-        elif from_edge(key, degrees) > HOT_WINDING:
-            found.append(
+            flags.append(f"held for minutes, {words} would burn the motor: it warms faster than it cools {rough}")
+        elif from_edge(key, degrees) > _HOT_WINDING:
+            flags.append(
                 f"held for minutes, {words} brings the motor's copper to about {degrees:.0f} C {rough}: "
                 "short bursts only"
             )
-    return found
+    return flags
 
 
 def drive_scatter(study: Study) -> list[str]:
@@ -209,7 +201,7 @@ def drive_scatter(study: Study) -> list[str]:
             "One reading of volts, amps and rpm at full throttle in [motor_test] settles it"
         )
     else:
-        # the volts that turn it over those lost in it: by so much more the resistance moves than rpm/V does
+        # back voltage over resistive voltage: the resistance moves by so many times as much as rpm/V does
         times = test.revolutions / motor.speed_constant / (test.current * test.resistance)
         lines.append(
             f"the motor's resistance is {from_si(test.resistance, 'mohm', 'resistance'):.0f} mohm by its bench test, "

@@ -1,6 +1,6 @@
-"""What servo and linkage hold at top speed, how far the elevons wag, how they swing: from [linkage], where it is told.
+"""Servo torque at top speed, play and free vibration of the elevons, from the study's [linkage].
 
-Simple sums on the safe side, for a person to judge by; nothing here is a limit of the search.
+Simple formulas on the safe side, for a person to judge by. All of it is reported, not constrained.
 """
 
 from __future__ import annotations
@@ -9,20 +9,19 @@ from typing import NamedTuple
 
 import numpy as np
 
-from tradestudy.aircraft.model.speed_sweep import SpeedSweep
+from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.physics.aeroelastic import elevon_hinge
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.geometry import planform
 from tradestudy.quantities import at_edge
-from tradestudy.study.schema.study import Study
 from tradestudy.study.schema.wing import LinkageTable
 
-NOT_FELT = 1e12  # N/m, stands for the stiffness of a linkage whose give was not measured
-SAMPLES = 401  # along the elevon, for its area
+_RIGID = 1e12  # N/m, for a linkage whose give was not measured
+_SAMPLES = 401  # along the elevon, for its area
 
 
-class Hinged(NamedTuple):
-    """One elevon as it stands in the wing."""
+class _Hinged(NamedTuple):
+    """Geometry of one elevon."""
 
     chord: float  # in its middle [m]
     share: float  # of the whole chord there [-]
@@ -32,59 +31,59 @@ class Hinged(NamedTuple):
     ends: tuple[float, float]  # from the centre line [m]
 
 
-def linkage_numbers(study: Study, flown: SpeedSweep, top_speed: float) -> dict[str, float | None]:
-    """Return what the last eight of `DesignNumbers` name; empty without a [linkage], None if not measured.
+def linkage_numbers(design: EvaluatedDesign, top_speed: float) -> dict[str, float | None]:
+    """Return the last eight of `DesignNumbers`; empty without a [linkage], None for what was not measured.
 
-    ``top_speed`` [m/s] is where the servo is asked for full elevon, at the incidence of level flight there.
+    ``top_speed`` [m/s] is where the servo has to give full elevon, at the incidence of level flight there.
     """
-    told = study.linkage
-    if told is None:
+    study, given = design.study, design.study.linkage
+    if given is None:
         return {}
-    linkage, hinged = _linkage(told, flown.data.layout.stock.elevon_chord), _hinged(flown.solution.wing)
-    coefficients, incidence = _section(study, flown, hinged, top_speed)
-    density = flown.data.flight.air_density
+    linkage, hinged = _linkage(given, design.data.layout.stock.elevon_chord), _hinged(design.solution.wing)
+    coefficients, incidence = _section(design, hinged, top_speed)
+    density = design.data.flight.air_density
     pressure = 0.5 * density * top_speed**2
     turned = np.array([-1.0, 1.0]) * study.elevon.up_travel * np.cos(hinged.sweep)  # in the flight direction
     moment = elevon_hinge.hinge_moment(coefficients, pressure, hinged.squared, incidence, turned, hinged.sweep)
     worst = int(np.abs(moment).argmax())
     torque = float(abs(elevon_hinge.servo_torque(moment[worst], linkage)))
     speed = elevon_hinge.torque_speed(
-        told.servo_torque, linkage, coefficients, hinged.squared, incidence, turned[worst], density, hinged.sweep
+        given.servo_torque, linkage, coefficients, hinged.squared, incidence, turned[worst], density, hinged.sweep
     )
-    sheet = flown.data.layout.materials
-    mass = told.elevon_weight or sheet.elevon_density * sheet.elevon_thickness * (2 / 3) * hinged.area
+    sheet = design.data.layout.materials
+    mass = given.elevon_weight or sheet.elevon_density * sheet.elevon_thickness * (2 / 3) * hinged.area
     swing = elevon_hinge.mass_balance(mass, hinged.chord, linkage, balance_arm=hinged.chord)
-    held = elevon_hinge.remaining_deflection_share(linkage, coefficients, pressure, hinged.squared, hinged.sweep)
-    soft, wags = told.give is not None, told.play is not None
+    kept = elevon_hinge.remaining_deflection_share(linkage, coefficients, pressure, hinged.squared, hinged.sweep)
+    soft, has_play = given.give is not None, given.play is not None
     numbers = at_edge(
         hinge_moment_ncm=abs(moment[worst]),
         servo_needed_ncm=elevon_hinge.TORQUE_RESERVE * torque,
-        servo_torque_ncm=told.servo_torque,
+        servo_torque_ncm=given.servo_torque,
         servo_speed_kmh=speed,
-        elevon_play_deg=elevon_hinge.free_play(linkage) if wags else None,
-        elevon_left_pct=held if soft else None,
+        elevon_play_deg=elevon_hinge.free_play(linkage) if has_play else None,
+        elevon_left_pct=kept if soft else None,
         elevon_natural_frequency_hz=swing.frequency / (2 * np.pi) if soft else None,
         elevon_unbalance_gcm=swing.unbalance,
     )
     return {name: None if value is None else round(float(value), 3) for name, value in numbers.items()}
 
 
-def _linkage(told: LinkageTable, chord: float) -> elevon_hinge.ElevonLinkage:
-    """What was measured at the trailing edge of the stock wing's elevon, told at the horn: that moves with it."""
-    ratio = told.horn / chord
-    stiffness = NOT_FELT
-    if told.give is not None and told.give_weight is not None:
-        stiffness = told.give_weight * GRAVITY / told.give / ratio**2  # more force and less travel at the horn
-    return elevon_hinge.ElevonLinkage(told.servo_arm, told.horn, stiffness, (told.play or 0.0) * ratio)
+def _linkage(given: LinkageTable, chord: float) -> elevon_hinge.ElevonLinkage:
+    """Return what was measured at the trailing edge of the stock wing's elevon, converted to the horn."""
+    ratio = given.horn / chord
+    stiffness = _RIGID
+    if given.give is not None and given.give_weight is not None:
+        stiffness = given.give_weight * GRAVITY / given.give / ratio**2  # more force and less travel at the horn
+    return elevon_hinge.ElevonLinkage(given.servo_arm, given.horn, stiffness, (given.play or 0.0) * ratio)
 
 
-def _hinged(wing: planform.Planform) -> Hinged:
+def _hinged(wing: planform.Planform) -> _Hinged:
     inner, outer = float(wing.elevon_inner_end), float(wing.elevon_outer_end)
-    along = np.linspace(inner, outer, SAMPLES)
+    along = np.linspace(inner, outer, _SAMPLES)
     edge, foam, chord = planform.interpolated(wing, (wing.leading_edge, wing.foam_chord, wing.elevon_chord), along)
-    middle, hinge = SAMPLES // 2, edge + foam
+    middle, hinge = _SAMPLES // 2, edge + foam
     sweep = np.arctan((hinge[middle + 1] - hinge[middle]) / (along[1] - along[0]))
-    return Hinged(
+    return _Hinged(
         float(chord[middle]),
         float((chord / (foam + chord))[middle]),
         float(sweep),
@@ -94,21 +93,19 @@ def _hinged(wing: planform.Planform) -> Hinged:
     )
 
 
-def _section(
-    study: Study, flown: SpeedSweep, hinged: Hinged, speed: float
-) -> tuple[elevon_hinge.HingeCoefficients, float]:
-    """Hinge coefficients of the root's section, and its mean incidence along the elevon in level flight [rad].
+def _section(design: EvaluatedDesign, hinged: _Hinged, speed: float) -> tuple[elevon_hinge.HingeCoefficients, float]:
+    """Return hinge coefficients of the root's section, and its mean incidence along the elevon in level flight [rad].
 
-    The incidence is what makes the strips' lift together with the elevon as it stands: downwash is off already.
+    That incidence and the elevon's deflection give the strips' lift: downwash is already taken off.
     """
-    camber = flown.data.flight.camber
+    camber = design.data.flight.camber
     zero_lift = -camber.lift_coefficient / (2 * np.pi)
-    level, mesh = flown.level(speed), flown.solution.mesh
+    level, mesh = design.level(speed), design.solution.mesh
     station = mesh.middle[: mesh.n_wing, 1]
     here = (station > hinged.ends[0]) & (station < hinged.ends[1])
     lift = float(level.lift_coefficient[0][here].mean())
     hinge = np.arccos(2 * hinged.share - 1)
-    # lift of a thin aerofoil's flap at a held incidence: H. Glauert, ARC R&M 1095 (1927)
-    per_turn = 2 * (np.pi - hinge + np.sin(hinge)) * study.elevon.effectiveness
+    # lift of a thin aerofoil's flap at constant incidence: H. Glauert, ARC R&M 1095 (1927)
+    per_turn = 2 * (np.pi - hinge + np.sin(hinge)) * design.study.elevon.effectiveness
     incidence = zero_lift + (lift - per_turn * float(level.elevon[0])) / (2 * np.pi)
     return elevon_hinge.hinge_coefficients(hinged.share, zero_lift, camber.moment_coefficient), incidence

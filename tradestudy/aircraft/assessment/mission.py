@@ -1,6 +1,6 @@
-"""A mission flown part after part on one charge: time, way, energy and mAh of each, and what is left or where it ends.
+"""The study's mission flown part by part on one charge: time, distance, energy and mAh of each, and what is left.
 
-Every part is steady: climbs and dashes begin and end at once, what a climb gives back on the way down is not counted,
+Every part is steady: climbs and dashes begin and end at once. What a climb gives back on the way down is not counted,
 and landing costs nothing.
 """
 
@@ -10,24 +10,23 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.aircraft.model.speed_sweep import SpeedCard, SpeedSweep
+from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.endurance import cruise_range
 from tradestudy.physics.endurance import ground_speed as winds
 from tradestudy.physics.propulsion import drive_train, pack
 from tradestudy.quantities import at_edge, in_unit, rounded
 from tradestudy.results.flight import Mission, MissionPartResult
-from tradestudy.study.schema.study import Study
 
 from .pilot_card import FEWEST, flyable, flyable_speeds
 
-Part = Any  # a MissionPart: the rules of a study see to it that each has the keys of its kind
+_Part = Any  # a part of the study; its rules ensure that each kind has its keys
 PIECES = 4  # of a part at full throttle, whose current falls with the charge: each taken at its middle
-DASH_SPEEDS = 40  # between stall and top speed, at which full throttle is looked at
+_DASH_SPEEDS = 40  # between stall and top speed, at which full throttle is evaluated
 
 
-class Flown(NamedTuple):
-    """One part as it was flown, SI; ``fault`` says why it was not flown to its end."""
+class _PartFlight(NamedTuple):
+    """One part of the mission in flight, SI; ``fault`` says why it ended early."""
 
     airspeed: float
     ground_speed: float
@@ -40,39 +39,39 @@ class Flown(NamedTuple):
     fault: str = ""
 
 
-class CannotFlyError(Exception):
-    """Why a part cannot be begun."""
+class _CannotFlyError(Exception):
+    """A part of the mission cannot be started."""
 
 
 class _Flight:
-    """A design on its mission: what its parts ask again and again."""
+    """A design on its mission, with the numbers that every part needs."""
 
-    def __init__(self, flown: SpeedSweep, card: SpeedCard, cruise_speed: float, wind: float):
-        self.flown, self.card, self.data, self.train = flown, card, flown.data.power, flown.powertrain
-        self.cruise_speed, self.wind = cruise_speed, wind
+    def __init__(self, design: EvaluatedDesign):
+        self.design, self.card = design, design.speed_card
+        self.data, self.train = design.data.power, design.powertrain
         self.capacity = float(pack.pack_capacity(self.train.pack))
-        self.weight = float(flown.shape.all_up_mass) * GRAVITY
-        self.speeds = flyable_speeds(card)
-        self.endurance = card.at("endurance", self.speeds)
+        self.weight = float(design.shape.all_up_mass) * GRAVITY
+        self.speeds = flyable_speeds(self.card)
+        self.endurance = self.card.at("endurance", self.speeds)
 
     def shaft(self, speed: float, more_thrust: float = 0.0) -> drive_train.ShaftPoint:
         """Propeller and motor in level flight at a speed, or with thrust [N] to spare for a climb."""
-        return self.flown.shaft_at(speed, self.card.at("drag", np.atleast_1d(speed)) + more_thrust)
+        return self.design.shaft_at(speed, self.card.at("drag", np.atleast_1d(speed)) + more_thrust)
 
-    def part(self, part: Part, start: float) -> Flown:
-        """Return one part flown from a state of charge. Raises CannotFlyError."""
+    def part(self, part: _Part, start: float) -> _PartFlight:
+        """Return one part in flight from a state of charge. Raises _CannotFlyError."""
         if part.kind in ("launch", "dash"):
             return self._full_throttle(part, start)
         if part.kind == "leg":
             return self._leg(part, start)
         if part.kind == "climb":
-            speed = part.airspeed or self.cruise_speed
+            speed = part.airspeed or self.design.cruise_speed
             return self._steady(part, speed, part.height / part.rate, start, 0.0, self.weight * part.rate / speed)
         speed = part.airspeed or float(self.speeds[np.argmax(self.endurance)])
         return self._steady(part, speed, part.time, start, 0.0)
 
-    def _leg(self, part: Part, start: float) -> Flown:
-        wind = self.wind if part.wind is None else part.wind
+    def _leg(self, part: _Part, start: float) -> _PartFlight:
+        wind = self.design.study.fly.wind if part.wind is None else part.wind
         angle = part.wind_from or 0.0
         if part.airspeed is None:
             speed = float(winds.best_airspeeds(self.speeds, self.endurance, wind, angle)[0])
@@ -80,32 +79,32 @@ class _Flight:
             speed = part.airspeed
         ground = float(winds.ground_speed(speed, wind, angle))
         if ground <= 0:
-            raise CannotFlyError(
+            raise _CannotFlyError(
                 f"a wind of {in_unit(wind, 'km/h'):.0f} km/h lets it make no way along that track "
                 f"at {in_unit(speed, 'km/h'):.0f} km/h through the air"
             )
         return self._steady(part, speed, part.distance / ground, start, ground)
 
     def _steady(
-        self, part: Part, speed: float, time: float, start: float, ground: float, more_thrust: float = 0.0
-    ) -> Flown:
+        self, part: _Part, speed: float, time: float, start: float, ground: float, more_thrust: float = 0.0
+    ) -> _PartFlight:
         """Fly a part of known time at one speed, or as far as the reserve."""
         card, other, reserve = self.card, self.data.avionics_power, self.data.reserve
         if not card.stall_speed < speed <= card.top_speed:
             slow, fast = (in_unit(each, "km/h") for each in (card.stall_speed, card.top_speed))
-            raise CannotFlyError(
+            raise _CannotFlyError(
                 f"{in_unit(speed, 'km/h'):.0f} km/h is not between its stall at {slow:.0f} and "
                 f"its top speed of {fast:.0f} km/h"
             )
         shaft = self.shaft(speed, more_thrust)
         first = drive_train.operating_point(self.train, shaft, start, other)
         if not self._gives(first):
-            raise CannotFlyError(
+            raise _CannotFlyError(
                 f"it asks for {in_unit(first.throttle[0], '%'):.0f} % of the throttle that the pack can then feed"
             )
         longest, fault = float(cruise_range.cruise_time(self.train, shaft, reserve, other, start)[0]), ""
         if time > longest:
-            end, fault = reserve, _short(part, longest, time, ground)
+            end, fault = reserve, _reserve_reached(part, longest, time, ground)
             time = longest
         else:
             end = float(cruise_range.charge_after(self.train, shaft, time, other, start)[0])
@@ -114,7 +113,7 @@ class _Flight:
             fault = f"towards its end it asks for {in_unit(last.throttle[0], '%'):.0f} % of the throttle there is"
         used = cruise_range.steady_cruise(self.train, shaft, end, other, start)
         energy = float((used.energy_per_metre * used.range)[0]) if end < start else 0.0
-        return Flown(
+        return _PartFlight(
             speed, ground, time, ground * time, energy, end, float(last.pack_voltage[0]), float(last.throttle[0]), fault
         )
 
@@ -122,18 +121,18 @@ class _Flight:
     def _gives(point: drive_train.OperatingPoint) -> bool:
         return float(point.throttle[0]) <= 1 and float(point.power_reserve[0]) > 0
 
-    def _full_throttle(self, part: Part, start: float) -> Flown:
-        """Fly a part at full throttle: a launch at the slowest speed that is held safe, a dash level and flat out."""
+    def _full_throttle(self, part: _Part, start: float) -> _PartFlight:
+        """Fly a part at full throttle: a launch at the launch speed, a dash in level flight."""
         piece, charge, energy = part.time / PIECES, start, 0.0
         for done in np.arange(PIECES):
-            current = float(self._full(self._full_speed(part, charge), charge).pack_current[0])
+            current = float(self.design.full_throttle(self._full_speed(part, charge), charge).pack_current[0])
             middle = charge - 0.5 * piece * current / self.capacity
             speed = self._full_speed(part, middle)
-            point = self._full(speed, middle)
+            point = self.design.full_throttle(speed, middle)
             charge -= piece * float(point.pack_current[0]) / self.capacity
             energy += piece * float(point.pack_current[0] * point.pack_voltage[0])
             if charge < self.data.reserve:
-                return Flown(
+                return _PartFlight(
                     speed,
                     0.0,
                     piece * (done + 1),
@@ -142,44 +141,50 @@ class _Flight:
                     charge,
                     float(point.pack_voltage[0]),
                     1.0,
-                    _short(part, piece * (done + 1), part.time, 0.0),
+                    _reserve_reached(part, piece * (done + 1), part.time, 0.0),
                 )
-        return Flown(speed, 0.0, part.time, 0.0, energy, charge, float(self._full(speed, charge).pack_voltage[0]), 1.0)
-
-    def _full(self, speed: Any, charge: float) -> drive_train.OperatingPoint:
-        return drive_train.full_throttle(
-            self.train, np.atleast_1d(speed), self.data.air_density, charge, self.data.avionics_power
+        return _PartFlight(
+            speed,
+            0.0,
+            part.time,
+            0.0,
+            energy,
+            charge,
+            float(self.design.full_throttle(speed, charge).pack_voltage[0]),
+            1.0,
         )
 
-    def _full_speed(self, part: Part, charge: float) -> float:
+    def _full_speed(self, part: _Part, charge: float) -> float:
         if part.kind == "launch":
-            return float(self.flown.data.flight.launch_speed)
-        speed = np.linspace(self.card.speed[0], self.card.speed[-1], DASH_SPEEDS)
-        surplus = self._full(speed, charge).shaft.thrust - self.card.at("drag", speed)
+            return float(self.design.data.flight.launch_speed)
+        speed = np.linspace(self.card.speed[0], self.card.speed[-1], _DASH_SPEEDS)
+        surplus = self.design.full_throttle(speed, charge).shaft.thrust - self.card.at("drag", speed)
         return float(np.interp(0.0, -surplus, speed))  # thrust falls and drag rises where they meet
 
 
-def _short(part: Part, time: float, whole: float, ground: float) -> str:
+def _reserve_reached(part: _Part, time: float, total: float, ground: float) -> str:
+    """Say after which time of a ``total`` [s], or distance at a ``ground`` speed [m/s], only the reserve is left."""
     if part.kind == "leg":
-        done, asked, short = (in_unit(way, "km") for way in (ground * time, part.distance, ground * (whole - time)))
-        return f"the reserve is reached after {done:.1f} of {asked:.1f} km, {short:.1f} km short"
-    return f"the reserve is reached after {in_unit(time, 'min'):.1f} of {in_unit(whole, 'min'):.1f} minutes"
+        done, distance, short = (in_unit(way, "km") for way in (ground * time, part.distance, ground * (total - time)))
+        return f"the reserve is reached after {done:.1f} of {distance:.1f} km, {short:.1f} km short"
+    return f"the reserve is reached after {in_unit(time, 'min'):.1f} of {in_unit(total, 'min'):.1f} minutes"
 
 
-def simulate_mission(study: Study, flown: SpeedSweep, card: SpeedCard, cruise_speed: float) -> Mission | None:
-    """Return the study's mission as one design flies it; None without one."""
-    if not study.mission:
+def simulate_mission(design: EvaluatedDesign) -> Mission | None:
+    """Return the study's mission as one design flies it; None where the study has none."""
+    parts = design.study.mission
+    if not parts:
         return None
-    flight = _Flight(flown, card, cruise_speed, study.fly.wind)
+    flight = _Flight(design)
     charge, rows, ends = 1.0, [], ""
-    whole = dict.fromkeys(("time_min", "km", "wh", "mah"), 0.0)
-    can_cruise = flyable(card).sum() >= FEWEST
+    total = dict.fromkeys(("time_min", "km", "wh", "mah"), 0.0)
+    can_cruise = flyable(flight.card).sum() >= FEWEST
     if not can_cruise:
         ends = "at no speed well above its stall does its thrust last to the reserve"
-    for index, part in enumerate(study.mission if can_cruise else ()):
+    for index, part in enumerate(parts if can_cruise else ()):
         try:
             one = flight.part(part, charge)
-        except CannotFlyError as error:
+        except _CannotFlyError as error:
             ends = f"{part.title} (part {index + 1}) cannot be flown: {error}"
             break
         leg, used = part.kind == "leg", (charge - one.charge_left) * flight.capacity
@@ -202,28 +207,28 @@ def simulate_mission(study: Study, flown: SpeedSweep, card: SpeedCard, cruise_sp
                 ),
             )
         )
-        whole = {name: value + (summed[name] or 0.0) for name, value in whole.items()}
+        total = {name: value + (summed[name] or 0.0) for name, value in total.items()}
         charge = one.charge_left
         if one.fault:
             ends = f"{part.title} (part {index + 1}): {one.fault}"
             break
     reserve = flight.data.reserve
-    home = None
+    left = None
     if charge > reserve and not ends:
-        home = cruise_range.steady_cruise(
-            flight.train, flight.shaft(cruise_speed), reserve, flight.data.avionics_power, charge
+        left = cruise_range.steady_cruise(
+            flight.train, flight.shaft(design.cruise_speed), reserve, flight.data.avionics_power, charge
         )
     return Mission(
         parts=rows,
-        parts_requested=len(study.mission),
+        parts_requested=len(parts),
         end_reason=ends,
         **rounded(
             at_edge(
-                **whole,
+                **total,
                 reserve_pct=reserve,
                 left_mah=max(charge - reserve, 0.0) * flight.capacity,
-                left_km=float(home.range[0]) if home else 0.0,
-                left_min=float(home.endurance[0]) if home else 0.0,
+                left_km=float(left.range[0]) if left else 0.0,
+                left_min=float(left.endurance[0]) if left else 0.0,
             ),
             5,
         ),

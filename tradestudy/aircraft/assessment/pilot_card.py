@@ -1,15 +1,18 @@
 """What a pilot tapes to the transmitter: amps to hold, and what they mean over the ground in a few winds.
 
-The pilot sees amps, mAh, volts and ground speed but no airspeed, and amps are the one of them that wind does not touch.
+The pilot sees amps, mAh, volts and ground speed but no airspeed. Of these, only amps do not change with the wind.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from operator import itemgetter
 from typing import Any
 
 import numpy as np
 
-from tradestudy.aircraft.model.speed_sweep import SpeedCard, SpeedSweep
+from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
+from tradestudy.aircraft.model.speed_sweep import SpeedCard
 from tradestudy.physics.endurance import cruise_range, mission
 from tradestudy.physics.endurance import ground_speed as winds
 from tradestudy.physics.flight import trimmed_flight
@@ -17,136 +20,107 @@ from tradestudy.physics.propulsion import drive_train, pack
 from tradestudy.quantities import at_edge, rounded
 from tradestudy.quantities.objectives import PURPOSES
 from tradestudy.results.flight import CardLeg, CardTurn, PilotCard
-from tradestudy.study.schema.study import Study
 
-WITHIN = 0.02  # of the best is as good: a pilot holds a band and not a number
-FEWEST = 3  # speeds of a card that may be cruised at, to choose among
-HALF = 0.5  # state of charge of the half-used pack
+_WITHIN = 0.02  # of the best gain: speeds that lose no more are as good to a pilot
+FEWEST = 3  # speeds of a card that allow a cruise; with fewer there is no card
+_HALF = 0.5  # state of charge of the half-used pack
 
 
-def pilot_card(study: Study, flown: SpeedSweep, card: SpeedCard, cruise_speed: float) -> PilotCard | None:
-    """Return the card of one design; None where no speed may be flown."""
-    data, train = flown.data.power, flown.powertrain
+def pilot_card(design: EvaluatedDesign) -> PilotCard | None:
+    """Return the card of one design; None where no speed allows a cruise."""
+    card, data, train = design.speed_card, design.data.power, design.powertrain
     if flyable(card).sum() < FEWEST:
         return None
-    speed = flyable_speeds(card)
-    endurance = card.at("endurance", speed)
-    wind = np.asarray(study.card.winds)
+    speeds = flyable_speeds(card)
+    wind = np.asarray(design.study.card.winds)
     angle = np.repeat([[0.0], [np.pi]], len(wind), axis=1)  # against it, with it
-    best, full = winds.best_airspeeds(speed, endurance, wind, angle)
+    best, full = winds.best_airspeeds(speeds, card.at("endurance", speeds), wind, angle)
     ground = winds.ground_speed(best, wind, angle)
-    asked = np.append(best, cruise_speed)  # all speeds that are told at once
-    told_at = flown.shaft_at(asked, card.at("drag", asked))
-    shaft = type(told_at)(*(np.reshape(value[:-1], best.shape) for value in told_at))
-    cruising = type(told_at)(*(value[-1] for value in told_at))
+    airspeeds = np.append(best, design.cruise_speed)
+    points = design.shaft_at(airspeeds, card.at("drag", airspeeds))
+    shaft = _each_field(points, lambda value: np.reshape(value[:-1], best.shape))
+    cruising = _each_field(points, itemgetter(-1))
     used = cruise_range.steady_cruise(train, shaft, data.reserve, data.avionics_power)
     capacity = float(pack.pack_capacity(train.pack))
-    half = half_of(data.reserve)
-    left = (
-        None
-        if half is None
-        else ground * cruise_range.cruise_time(train, shaft, data.reserve, data.avionics_power, half)
+    half_used = data.reserve < _HALF  # else a half-used pack has nothing left above the reserve
+    half = (
+        ground * cruise_range.cruise_time(train, shaft, data.reserve, data.avionics_power, _HALF) if half_used else None
     )
-    outward, homeward = (type(shaft)(*(value[row] for value in shaft)) for row in (0, 1))
-    start = np.array([[1.0]] if half is None else [[1.0], [half]])
+    outward, homeward = (_each_field(shaft, itemgetter(row)) for row in (0, 1))
+    start = np.array([[1.0], [_HALF]] if half_used else [[1.0]])
     turn = mission.turn_back(train, outward, homeward, ground, data.reserve, data.avionics_power, start)
-    legs = []
+    legs, turns = [], []
     for column, strength in enumerate(wind):
         for row, way in enumerate(("against", "with") if strength > 0 else ("none",)):
             here = row, column
-            goes = bool(ground[here] > 0)
-            legs.append(
-                CardLeg(
-                    direction=way,
-                    **rounded(
-                        at_edge(
-                            wind_kmh=strength,
-                            **told(
-                                goes,
-                                {
-                                    "speed_kmh": best[here],
-                                    "hold_a": used.mean_current[here],
-                                    "ground_kmh": ground[here],
-                                    "mah_per_km": used.mean_current[here] / max(ground[here], 1e-9),
-                                    "full_km": full[here],
-                                    "half_km": None if left is None else left[here],
-                                },
-                            ),
-                        ),
-                        5,
-                    ),
-                )
-            )
-    rows = [
-        CardTurn(
-            **rounded(
-                at_edge(
-                    wind_kmh=strength,
-                    **told(
-                        bool((ground[:, column] > 0).all()),
-                        {
-                            f"{name}_{what}": value
-                            for row, name in enumerate(("full", "half"))
-                            for what, value in _turned(turn, row, column, capacity).items()
-                        },
-                    ),
-                ),
-                5,
-            )
-        )
-        for column, strength in enumerate(wind)
-    ]
+            leg = {
+                "speed_kmh": best[here],
+                "hold_a": used.mean_current[here],
+                "ground_kmh": ground[here],
+                "mah_per_km": used.mean_current[here] / max(ground[here], 1e-9),
+                "full_km": full[here],
+                "half_km": None if half is None else half[here],
+            }
+            legs.append(CardLeg(direction=way, **_at_edge(strength, leg, makes_way=ground[here] > 0)))
+        there = {
+            f"{name}_{what}": value
+            for row, name in enumerate(("full", "half"))
+            for what, value in _turning_point(turn, row, column, capacity).items()
+        }
+        turns.append(CardTurn(**_at_edge(strength, there, makes_way=(ground[:, column] > 0).all())))
     return PilotCard(
-        unit=study.card.unit,
+        unit=design.study.card.unit,
         legs=legs,
-        turns=rows,
+        turns=turns,
         **rounded(
             at_edge(
-                **_held(flown, card, cruising, PURPOSES[study.fly.purpose].output),
+                **_cruise_numbers(design, cruising),
                 capacity_mah=capacity,
                 reserve_mah=data.reserve * capacity,
-                half_mah=(1 - HALF) * capacity,
+                half_mah=(1 - _HALF) * capacity,
             ),
             5,
         ),
     )
 
 
+def _each_field(point: drive_train.ShaftPoint, change: Callable[[Any], Any]) -> drive_train.ShaftPoint:
+    """Return a record with every field changed alike."""
+    return type(point)(*map(change, point))
+
+
+def _at_edge(wind: float, values: dict[str, Any], makes_way: bool) -> dict[str, Any]:
+    """Return the values in edge units; without any where the wing makes no way in that wind [m/s]."""
+    return rounded(at_edge(wind_kmh=wind, **(values if makes_way else dict.fromkeys(values))), 5)
+
+
 def flyable(card: SpeedCard) -> np.ndarray:
-    """Return which speeds (n_speed,) of a card may be cruised at: well above the stall, and to the end. [bool]"""
+    """Return which speeds (n_speed,) of a card allow a cruise: 1.3 times stall or more, thrust enough to the reserve."""
     return (card.speed >= trimmed_flight.CRUISE_OVER_SLOW * card.stall_speed) & (card.columns["throttle"] <= 1)
 
 
 def flyable_speeds(card: SpeedCard) -> np.ndarray:
-    """Return speeds (n,) that may be cruised at, from 1.3 times stall. [m/s]"""
+    """Return the speeds (n,) that allow a cruise, starting at 1.3 times stall. [m/s]"""
     slowest = trimmed_flight.CRUISE_OVER_SLOW * card.stall_speed
     return np.append(slowest, card.speed[flyable(card) & (card.speed > slowest + 1e-3)])
 
 
-def half_of(reserve: float) -> float | None:
-    """Return the state of charge of a half-used pack, None where the reserve is no less. [-]"""
-    return HALF if reserve < HALF else None
-
-
-def told(goes: bool, values: dict[str, Any]) -> dict[str, Any]:
-    """Return the values where the wing makes way in that wind, else the same names without a value."""
-    return values if goes else dict.fromkeys(values)
-
-
-def _turned(turn: mission.TurnBack, row: int, column: int, capacity: float) -> dict[str, Any]:
+def _turning_point(turn: mission.TurnBack, row: int, column: int, capacity: float) -> dict[str, Any]:
     if row >= len(turn.radius):
         return dict.fromkeys(("km", "mah", "v"))
     here = row, column
     return {"km": turn.radius[here], "mah": (1 - turn.state_of_charge[here]) * capacity, "v": turn.voltage[here]}
 
 
-def _held(flown: SpeedSweep, card: SpeedCard, shaft: drive_train.ShaftPoint, gain: str) -> dict[str, Any]:
-    """What to hold at the design's own cruise, and the band about the best speed that gives within 2 % of it; SI."""
-    data, train, cruise_speed = flown.data.power, flown.powertrain, float(shaft.airspeed)
+def _cruise_numbers(design: EvaluatedDesign, shaft: drive_train.ShaftPoint) -> dict[str, Any]:
+    """What to hold in the design's own cruise, and the band of speeds that give within 2 % of the best; SI."""
+    card, data, train = design.speed_card, design.data.power, design.powertrain
     speed = flyable_speeds(card)
     fine = np.linspace(speed[0], speed[-1], 2000)
-    gains, amps, endurance = (card.at(name, fine) for name in (gain, "current", "endurance"))
-    good = np.flatnonzero(gains >= (1 - WITHIN) * gains.max())
+    gain, amps, endurance = (
+        card.at(name, fine) for name in (PURPOSES[design.study.fly.purpose].output, "current", "endurance")
+    )
+    good = np.flatnonzero(gain >= (1 - _WITHIN) * gain.max())
     low, high = good[0], good[-1]
     longest = int(endurance.argmax())
     fresh, end = (
@@ -154,13 +128,13 @@ def _held(flown: SpeedSweep, card: SpeedCard, shaft: drive_train.ShaftPoint, gai
     )
     mean = cruise_range.steady_cruise(train, shaft, data.reserve, data.avionics_power)
     return {
-        "speed_kmh": cruise_speed,
+        "speed_kmh": design.cruise_speed,
         "hold_a": mean.mean_current,
         "fresh_a": fresh.pack_current,
         "end_a": end.pack_current,
         "fresh_v": fresh.pack_voltage,
         "end_v": end.pack_voltage,
-        "power_w": mean.energy_per_metre * cruise_speed,
+        "power_w": mean.energy_per_metre * design.cruise_speed,
         "band_low_kmh": fine[low],
         "band_high_kmh": fine[high],
         "band_low_a": amps[low],

@@ -1,52 +1,101 @@
-"""Checks of the structure beside the load conditions: splices, the joint of an added piece, ground loads, the centre.
+"""What breaks first in one design: in every load condition, and in checks beyond what the search constrains.
 
-They are told, not limits of the search.
+The checks are splices, the joint of an added piece, pockets, ground loads and the cut centre. All of them are reported,
+not constrained.
 """
 
 from __future__ import annotations
 
-from typing import Any
+from typing import NamedTuple
 
 import numpy as np
 
 from tradestudy.aircraft.model import materials
-from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.model.evaluation import one_design
+from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
+from tradestudy.aircraft.model.evaluation import N_LEVEL
 from tradestudy.aircraft.model.limit_bounds import PULL_UP
-from tradestudy.aircraft.model.model_data import ModelData
 from tradestudy.physics.flight import strength, trimmed_flight
 from tradestudy.physics.structure import failure_modes, ground_loads, local_failure
 from tradestudy.physics.structure import wing_beam as structures
 from tradestudy.physics.weights import mass
-from tradestudy.quantities import from_si, in_unit
-from tradestudy.results.structure import StructureCheck
-from tradestudy.study.schema.study import Study
+from tradestudy.quantities import at_edge, from_si, in_unit
+from tradestudy.results.structure import StructureCase, StructureCheck
 
 from . import pocket_checks
 
-CENTRE_WORDS = ("cut centre",)
-SAME_PLACE = 1e-3  # m; a splice this near a joint is the same one
-NOTHING_BREAKS = 1e3  # load factor beyond which none is told
+_SAME_PLACE = 1e-3  # m; a splice this near a joint is the same one
+_NOTHING_BREAKS = 1e3  # load factors from here on are not reported
+_NO_ROD_CROSSES = "no rod crosses it"
 
 
-def checks(
-    study: Study,
-    data: ModelData,
-    choice: Choice,
-    variables: dict[str, float],
-    values: dict[str, Any],
-    beam: structures.WingStructure,
-) -> list[StructureCheck]:
-    """Return every row for one design."""
-    built = strength.detailed_half_wing(data.strength, one_design(choice, variables).wing)
-    factor = np.asarray(values["load_factor"][len(trimmed_flight.LEVEL_CONDITIONS) :], float)
+def load_cases(design: EvaluatedDesign) -> list[StructureCase]:
+    """Return what breaks first in every load condition, with nominal and with weak materials."""
+    factor = design.evaluation.flow.trimmed.load_factor[N_LEVEL:]
+    names, station = [rod.name for rod in design.study.rods], design.wings.half.beam.station_y
+    beam = design.evaluation.structure.beam
+    nominal, *weak = (
+        structures.first_failures(each.utilisation, factor, station, names)
+        for each in (beam, *(design.structure_of(data).beam for data in design.weak_strength))
+    )
+    # a softer bed can spread loads, so whichever of nominal and weak breaks first counts as weak
+    pessimistic = [min(cases, key=lambda case: abs(case.load_factor)) for cases in zip(nominal, *weak, strict=True)]
     return [
-        *_centre(study, built, beam, factor),
-        *_splices(study, data, built, beam, factor, variables["extension"]),
-        *_pockets(study, data, built, beam, factor, variables["extension"]),
-        *_foam_under_rods(study, data, built, beam, factor),
-        *_film(data, built, beam, factor),
-        *_ground(study, data, built, values, factor),
+        StructureCase(
+            condition=_condition(index),
+            load_factor=round(float(factor[index]), 3),
+            mode=likely.mode,
+            weak_mode=least.mode,
+            **at_edge(
+                at_mm=likely.station_y,
+                failure_load_factor=likely.load_factor,
+                weak_failure_load_factor=least.load_factor,
+                tip_deflection_mm=beam.tip_deflection[index],
+            ),
+        )
+        for index, (likely, least) in enumerate(zip(nominal, pessimistic, strict=True))
+    ]
+
+
+class _LoadedWing(NamedTuple):
+    """One design's half wing in detail, with what it does in the load conditions."""
+
+    design: EvaluatedDesign
+    built: strength.DetailedHalfWing
+    beam: structures.WingStructure
+    load_factor: np.ndarray  # (n_condition,)
+
+    @property
+    def station(self) -> np.ndarray:
+        """Stations of the beam (n_station,). [m]"""
+        return self.built.half.beam.station_y
+
+    @property
+    def mode_names(self) -> list[str]:
+        """Names of the failure modes, in the order of the beam's utilisation."""
+        return failure_modes.mode_names([rod.name for rod in self.design.study.rods])
+
+    def row(self, what, condition, utilisation, mode, station, note="", breaks_at=None) -> StructureCheck:
+        """Return a check in one load condition; without ``breaks_at`` the utilisation grows with the load factor."""
+        factor = self.load_factor[condition]
+        breaks_at = factor / utilisation if breaks_at is None else breaks_at
+        return _row(what, _condition(condition), factor, utilisation, breaks_at, mode, station, note)
+
+
+def structure_checks(design: EvaluatedDesign) -> list[StructureCheck]:
+    """Return every check of one design."""
+    wing = _LoadedWing(
+        design,
+        strength.detailed_half_wing(design.data.strength, design.design.wing),
+        design.evaluation.structure.beam,
+        np.asarray(design.evaluation.flow.trimmed.load_factor[N_LEVEL:], float),
+    )
+    return [
+        *_centre(wing),
+        *_splices(wing),
+        *_pockets(wing),
+        *_foam_under_rods(wing),
+        *_film(wing),
+        *_ground(wing),
     ]
 
 
@@ -56,7 +105,7 @@ def _row(what, condition, load_factor, utilisation, breaks_at, mode, station, no
         condition=condition,
         load_factor=round(float(load_factor), 3),
         utilisation=round(float(utilisation), 5),
-        failure_load_factor=round(float(breaks_at), 4) if abs(breaks_at) < NOTHING_BREAKS else None,
+        failure_load_factor=round(float(breaks_at), 4) if abs(breaks_at) < _NOTHING_BREAKS else None,
         mode=mode,
         at_mm=round(in_unit(float(station), "mm"), 2),
         note=note,
@@ -68,60 +117,47 @@ def _condition(index: int) -> str:
 
 
 def _hardest(used) -> tuple[int, ...]:
-    """Index of what is nearest to breaking under what is asked, the load condition first."""
+    """Return the index of the greatest utilisation, the load condition first."""
     return tuple(int(place) for place in np.unravel_index(int(np.argmax(used)), used.shape))
 
 
-def _centre(study: Study, built, beam, factor) -> list[StructureCheck]:
+def _centre(wing: _LoadedWing) -> list[StructureCheck]:
     """The cut centre by itself: what breaks there first."""
-    if not study.bay:
+    if not wing.design.study.bay:
         return []
-    names = failure_modes.mode_names([rod.name for rod in study.rods])
-    rows = [index for index, name in enumerate(names) if any(words in name for words in CENTRE_WORDS)]
-    used = beam.utilisation[:, rows, 0]
+    names = wing.mode_names
+    rows = [index for index, name in enumerate(names) if "cut centre" in name]
+    used = wing.beam.utilisation[:, rows, 0]
     condition, mode = _hardest(used)
-    worst = used[condition, mode]
-    return [
-        _row(
-            "cut centre",
-            _condition(condition),
-            factor[condition],
-            worst,
-            factor[condition] / worst,
-            names[rows[mode]],
-            0.0,
-            "lids and hatches carry nothing unless they are taped all round",
-        )
-    ]
+    note = "lids and hatches carry nothing unless they are taped all round"
+    return [wing.row("cut centre", condition, used[condition, mode], names[rows[mode]], 0.0, note)]
 
 
-def _splices(study: Study, data: ModelData, built, beam, factor, extension) -> list[StructureCheck]:
+def _splices(wing: _LoadedWing) -> list[StructureCheck]:
     """The glue of every spliced set at its hardest splice, and the foam joint of an added piece without rods."""
-    joint = _joint(data, built, extension)
+    study, built = wing.design.study, wing.built
+    joint = _joint(wing)
     rows, crossing = [], False
-    force = np.abs(local_failure.rod_force(built.stiffness, built.parts.rods, beam.bending_moment))
-    for index, (rod, run) in enumerate(zip(study.rods, data.layout.rods, strict=True)):
-        outer = float(built.parts.rods.outer_end[index])
+    force = np.abs(local_failure.rod_force(built.stiffness, built.rods, wing.beam.bending_moment))
+    for index, (rod, run) in enumerate(zip(study.rods, wing.design.data.layout.rods, strict=True)):
+        outer = float(built.rods.outer_end[index])
         length, _ = mass.rod_length(built.wing, np.asarray(run.inner_end), np.asarray(outer), run.fractions)
         places = local_failure.splice_places(run.inner_end, outer, float(length), study.stretch.rod_length_sold)
         if joint is not None and run.inner_end < joint < outer:
             crossing = True
-            places = [*(place for place in places if abs(place - joint) > SAME_PLACE), joint]
-        if not places or built.parts.rods.pairs[index] < 0.5:
+            places = [*(place for place in places if abs(place - joint) > _SAME_PLACE), joint]
+        if not places or built.rods.pairs[index] < 0.5:
             continue
         diameter = float(built.parts.rods.diameter[index])
         splice = rod.splice_length or local_failure.USUAL_SPLICE_LENGTH * diameter
         holds = local_failure.splice_strength(diameter, splice, rod.splice == "sleeve")
-        used = np.array([np.interp(places, built.half.beam.station_y, along) for along in force[:, index]]) / holds
+        used = np.array([np.interp(places, wing.station, along) for along in force[:, index]]) / holds
         condition, place = _hardest(used)
-        worst = used[condition, place]
         rows.append(
-            _row(
+            wing.row(
                 f"splice, {rod.name}",
-                _condition(condition),
-                factor[condition],
-                worst,
-                factor[condition] / worst,
+                condition,
+                used[condition, place],
                 f"glue of the {rod.splice} shearing",
                 places[place],
                 f"{len(places)} in each rod, {rod.splice} {in_unit(splice, 'mm'):.0f} mm; glue in shear "
@@ -129,109 +165,97 @@ def _splices(study: Study, data: ModelData, built, beam, factor, extension) -> l
             )
         )
     if joint is not None and not crossing:
-        rows.append(_bare_joint(study, built, beam, factor, joint))
+        rows.append(_bare_joint(wing, joint))
     return rows
 
 
-def _joint(data: ModelData, built, extension) -> float | None:
+def _joint(wing: _LoadedWing) -> float | None:
     """Where the added piece meets the old panel; None where there is none. [m]"""
-    if extension <= 1e-4 or data.layout.scheme == "scaled":
+    scheme, outline = wing.design.data.layout.scheme, wing.built.wing
+    if wing.design.variables["extension"] <= 1e-4 or scheme == "scaled":
         return None
-    return float(built.wing.stock_part_start if data.layout.scheme == "plug" else built.wing.stock_part_end)
+    return float(outline.stock_part_start if scheme == "plug" else outline.stock_part_end)
 
 
-def _bare_joint(study: Study, built, beam, factor, joint: float) -> StructureCheck:
-    """Foam glued to foam with no rod across: the joint carries the whole moment by its outer fibre's pull."""
-    foam = materials.foam(study)
-    shape = built.stiffness.shape
-    station = built.half.beam.station_y
-    stress = np.abs(beam.bending_moment) * 0.5 * shape.thickness / shape.inertia
-    used = np.array([[np.interp(joint, station, along)] for along in stress]) / foam["tensile_strength"]
-    condition, _ = _hardest(used)
-    worst = used[condition, 0]
-    return _row(
-        "joint of the added piece",
-        _condition(condition),
-        factor[condition],
-        worst,
-        factor[condition] / worst,
-        "foam joint pulled open",
-        joint,
-        "no rod crosses it",
-    )
+def _bare_joint(wing: _LoadedWing, joint: float) -> StructureCheck:
+    """Foam glued to foam with no rod across: the joint carries the total moment by tension in its outer fibre."""
+    shape = wing.built.stiffness.shape
+    stress = np.abs(wing.beam.bending_moment) * 0.5 * shape.thickness / shape.inertia
+    used = np.array([np.interp(joint, wing.station, along) for along in stress])
+    used /= materials.foam(wing.design.study)["tensile_strength"]
+    (condition,) = _hardest(used)
+    what, mode = "joint of the added piece", "foam joint pulled open"
+    return wing.row(what, condition, used[condition], mode, joint, _NO_ROD_CROSSES)
 
 
-def _pockets(study: Study, data: ModelData, built, beam, factor, extension) -> list[StructureCheck]:
+def _pockets(wing: _LoadedWing) -> list[StructureCheck]:
     """Servo holes and cable channels, each by what is nearest to breaking there."""
     return [
-        _row(
+        wing.row(
             f"pocket, {use.name}",
-            _condition(use.condition),
-            factor[use.condition],
+            use.condition,
             use.utilisation,
-            factor[use.condition] / max(use.utilisation, 1e-9),
             use.mode,
             use.station,
             pocket_checks.NOTE,
+            wing.load_factor[use.condition] / max(use.utilisation, 1e-9),
         )
-        for use in pocket_checks.pocket_uses(
-            study, data.layout, built, beam.utilisation, beam.bending_moment, extension
-        )
+        for use in pocket_checks.pocket_uses(wing.design, wing.built)
     ]
 
 
-def _foam_under_rods(study: Study, data: ModelData, built, beam, factor) -> list[StructureCheck]:
-    used = local_failure.foam_under_rod(built.stiffness, built.parts.rods, data.strength.foam, beam.bending_moment)
+def _foam_under_rods(wing: _LoadedWing) -> list[StructureCheck]:
+    foam, built = wing.design.data.strength.foam, wing.built
+    used = local_failure.foam_under_rod(built.stiffness, built.rods, foam, wing.beam.bending_moment)
     if not used.size or not used.any():
         return []
     condition, index, station = _hardest(used)
     worst = used[condition, index, station]
     return [
-        _row(
+        wing.row(
             "foam under a rod",
-            _condition(condition),
-            factor[condition],
+            condition,
             worst,
-            factor[condition] / np.sqrt(worst),
-            f"foam crushed under the rod ({study.rods[index].name})",
-            built.half.beam.station_y[station],
+            f"foam crushed under the rod ({wing.design.study.rods[index].name})",
+            wing.station[station],
             "grows with the square of the load",
+            wing.load_factor[condition] / np.sqrt(worst),
         )
     ]
 
 
-def _film(data: ModelData, built, beam, factor) -> list[StructureCheck]:
-    limit = local_failure.wrinkling_strain(data.strength.foam, data.strength.covering)
-    stiff = built.stiffness
-    used = np.abs(beam.bending_moment / stiff.bending_rigidity) * 0.5 * stiff.shape.thickness / limit
+def _film(wing: _LoadedWing) -> list[StructureCheck]:
+    data, stiff = wing.design.data.strength, wing.built.stiffness
+    limit = local_failure.wrinkling_strain(data.foam, data.covering)
+    used = np.abs(wing.beam.bending_moment / stiff.bending_rigidity) * 0.5 * stiff.shape.thickness / limit
     condition, station = _hardest(used)
-    worst = used[condition, station]
     return [
-        _row(
+        wing.row(
             "covering",
-            _condition(condition),
-            factor[condition],
-            worst,
-            factor[condition] / worst,
+            condition,
+            used[condition, station],
             "film wrinkling on the pressed side",
-            built.half.beam.station_y[station],
+            wing.station[station],
             "a taut, bonded film; wrinkles are no failure: the pressed film is left out of the bending anyway",
         )
     ]
 
 
-def _ground(study: Study, data: ModelData, built, values, factor) -> list[StructureCheck]:
-    """Belly landing and launch: inertia, and the lift of one g shaped as in the hardest pull-up."""
-    half = built.half
-    lift, moment = (values[name][PULL_UP] / factor[PULL_UP] for name in ("strip_lift", "strip_moment"))
-    names = failure_modes.mode_names([rod.name for rod in study.rods])
+def _ground(wing: _LoadedWing) -> list[StructureCheck]:
+    """Belly landing and launch: inertia, and the lift of one g distributed as in the hardest pull-up."""
+    fly, data, built, half = wing.design.study.fly, wing.design.data.strength, wing.built, wing.built.half
+    trimmed = wing.design.evaluation.flow.trimmed
+    lift, moment = (loads[PULL_UP] / wing.load_factor[PULL_UP] for loads in (trimmed.strip_lift, trimmed.strip_moment))
     landed = ground_loads.landing_load(
-        beam=half.beam,
-        masses=half.masses,
-        strip_y=half.strip_y,
-        lift=lift,
-        moment=moment,
-        load_factor=study.fly.landing_load_factor,
+        half.beam,
+        half.strip_y,
+        half.strip_mass,
+        half.mass_x,
+        half.tip_mass,
+        half.tip_mass_x,
+        lift,
+        moment,
+        fly.landing_load_factor,
     )
     level = structures.loaded_beam(
         half.beam,
@@ -239,23 +263,29 @@ def _ground(study: Study, data: ModelData, built, values, factor) -> list[Struct
         half.masses,
     )
     sweep = half.beam.axis_sweep + 0.0 * half.beam.station_y
-    bent = ground_loads.edgewise_stiffness(built.stiffness, built.parts, built.chord, sweep)
+    count = built.stiffness.presence * np.asarray(built.rods.pairs)[:, None]
+    bent = ground_loads.edgewise_stiffness(
+        built.stiffness, built.rods, data.foam, data.covering, built.chord, sweep, count
+    )
     thrown = ground_loads.launch_load(
-        edgewise=bent,
-        stiffness=built.stiffness,
-        parts=built.parts,
-        station_y=half.beam.station_y,
-        strip_y=half.strip_y,
-        strip_mass=half.strip_mass,
-        tip_mass=half.tip_mass,
-        lift_moment=level.bending_moment[0],
-        acceleration=study.fly.launch_acceleration,
+        bent,
+        built.stiffness,
+        built.rods,
+        data.foam,
+        half.beam.station_y,
+        built.chord,
+        sweep,
+        half.strip_y,
+        half.strip_mass,
+        half.tip_mass,
+        level.bending_moment[0],
+        fly.launch_acceleration,
     )
     cases = (
         (
             "belly landing",
             landed,
-            names,
+            wing.mode_names,
             "the middle stops, the tips go on down; inertia, with 1 g of lift or none, whichever is worse",
         ),
         (
@@ -281,26 +311,26 @@ def _ground(study: Study, data: ModelData, built, values, factor) -> list[Struct
 
 
 def check_flags(rows: list[StructureCheck], pull_up_breaks: float) -> list[str]:
-    """Return what a reader must be told of the checks: what breaks before the wing does, and what is overloaded."""
-    found = []
+    """Return a sentence for each check that fails before the wing does, and for each ground load that breaks it."""
+    flags = []
     for row in rows:
         breaks = row.failure_load_factor
-        if row.note == "no rod crosses it":
-            found.append(
+        if row.note == _NO_ROD_CROSSES:
+            flags.append(
                 f"no rod crosses the joint of the added piece at {row.at_mm:.0f} mm: glued foam alone "
                 "carries it" + (f", to a load factor of about {breaks:.1f}" if breaks is not None else "")
             )
         elif row.what.startswith("splice") and breaks is not None and abs(breaks) < pull_up_breaks:
-            found.append(
+            flags.append(
                 f"the {row.what} at {row.at_mm:.0f} mm gives way at a load factor of {breaks:.1f}, "
                 f"before the wing does ({pull_up_breaks:.1f}): make it longer"
             )
         elif row.what.startswith("pocket") and breaks is not None and abs(breaks) < pull_up_breaks:
-            found.append(
+            flags.append(
                 f"the {row.what} at {row.at_mm:.0f} mm gives way at a load factor of {breaks:.1f}, "
                 f"before the wing does ({pull_up_breaks:.1f}), {row.mode}: cut it away from the rods, or "
                 "shallower"
             )
         elif row.what == "ground load" and row.utilisation > 1.0:
-            found.append(f"a {row.condition} of {row.load_factor:g} g breaks it: {row.mode} at {row.at_mm:.0f} mm")
-    return found
+            flags.append(f"a {row.condition} of {row.load_factor:g} g breaks it: {row.mode} at {row.at_mm:.0f} mm")
+    return flags

@@ -85,7 +85,9 @@ class Choice:
     @property
     def words(self) -> str:
         """The choice in one phrase for a builder; no two choices share it."""
-        rods = f"{self.rod_pairs} x {short_with_unit(self.rod_diameter, 'mm')} rod pairs" if self.rod_pairs else "no rods"
+        rods = (
+            f"{self.rod_pairs} x {short_with_unit(self.rod_diameter, 'mm')} rod pairs" if self.rod_pairs else "no rods"
+        )
         told = [
             f"{self.series}S{self.parallel}P{f' {self.pack}' if self.pack else ''}",
             rods,

@@ -65,13 +65,13 @@ class Limit:
 
     def margin(self, value) -> np.ndarray:
         """Return scaled margins (n,), negative where the limit is broken."""
-        return self.sign * (self.picked(np.atleast_1d(value)) - self.bound) / self.scale
+        return self.sign * (self.elements(np.atleast_1d(value)) - self.bound) / self.scale
 
     def margin_slope(self, slope: np.ndarray) -> np.ndarray:
         """Return slopes (n,) of the margins from slopes of the output (flattened)."""
-        return self.sign * self.picked(slope) / self.scale
+        return self.sign * self.elements(slope) / self.scale
 
-    def picked(self, flat):
+    def elements(self, flat):
         """Return the elements (n,) that this limit is about."""
         flat = np.asarray(flat).reshape(-1)
         return flat if self.index is None else flat[self.index]
@@ -148,14 +148,14 @@ def limits_of(study: Study, reference: StockReference, choice: Choice, n_strip: 
                     bound.value,
                     bound.scale or each.scale or bound.value,
                     each.sense,
-                    _elements(each, n_strip),
+                    _slice_of(each, n_strip),
                     bound.origin,
                 )
             )
     return found
 
 
-def _elements(declared: LimitDeclaration, n_strip: int) -> slice | None:
+def _slice_of(declared: LimitDeclaration, n_strip: int) -> slice | None:
     """Which elements of its output a limit is about."""
     place = condition_place(declared.condition)
     if place is None:

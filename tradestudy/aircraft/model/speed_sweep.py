@@ -1,4 +1,4 @@
-"""One design: evaluated, and over a range of speeds: drag, power, stall and top speed, from one lattice solution."""
+"""One design over a range of speeds: drag, power, stall, top and best speed, all from one lattice solution."""
 
 from __future__ import annotations
 
@@ -24,12 +24,12 @@ from .choices import Choice
 from .evaluation import Evaluation, LevelFlight, Wings
 from .model_data import ModelData
 
-SPEED_POINTS = 60
-LOOKED_AT = 12  # speeds at once, on the way to a stall or top speed
-LOOKED_AT_AGAIN = 8
-FASTEST = 150.0  # m/s; no top speed is looked for beyond
-OUTER = 0.7  # of the half span: from here on out lie the tips
-NEAR = np.linspace(0.75, 1.35, 21)  # of the speed that is likely best: where `best_speed_near` looks
+_SPEED_POINTS = 60  # of a speed card
+_SPEEDS_AT_ONCE = 12  # evaluated in the first search step for a stall or top speed
+_SPEEDS_AT_ONCE_AGAIN = 8  # in every further step
+_FASTEST = 150.0  # m/s; no top speed is searched above this
+_OUTER = 0.7  # of the half span: strips outboard of this count as tips
+_NEAR_LIKELY = np.linspace(0.75, 1.35, 21)  # of the likely best speed: where `best_speed_near` evaluates
 
 
 class NeverFlies(RunFailed):
@@ -70,9 +70,10 @@ class SpeedCard:
 
 
 class SpeedSweep:
-    """A design with its data, choice and variables (SI), its lattice solved once, to be asked at any speed.
+    """One design, given by model data, choice and variables (SI), ready to be evaluated at any speed.
 
-    The cruise speed may be left out of ``variables`` where it is still to be found; ``evaluation`` wants it.
+    The lattice is solved once. The cruise speed may be missing from ``variables`` as long as ``cruise_speed`` and
+    ``evaluation`` are not used.
     """
 
     def __init__(self, data: ModelData, choice: Choice, variables: dict[str, float], wings: Wings | None = None):
@@ -82,33 +83,61 @@ class SpeedSweep:
         self.static_margin, self.shape = self.design.static_margin, self.wings.shape
         self.solution, self.powertrain = self.wings.solution, self.wings.powertrain
 
+    @property
+    def cruise_speed(self) -> float:
+        """Cruise speed of the design. [m/s]"""
+        return float(self.variables["cruise_speed"])
+
     def cruising_at(self, speed: float) -> SpeedSweep:
         """Return the same wing at another cruise speed. [m/s]"""
         return SpeedSweep(self.data, self.choice, self.variables | {"cruise_speed": speed}, self.wings)
 
     @cached_property
     def evaluation(self) -> Evaluation:
-        """Everything that the model tells of the design."""
+        """Every output of the model at the design's cruise speed."""
         return chain.evaluate(self.data, self.design, self.wings)
 
-    @property
-    def built(self) -> strength.HalfWing:
-        """The half wing as a beam with its masses."""
-        return self.wings.half
+    @cached_property
+    def speed_card(self) -> SpeedCard:
+        """The speed card from stall to top speed."""
+        stall = self.stall()
+        top = self.top_speed(1.02 * stall.speed)
+        speed = np.linspace(1.02 * stall.speed, max(top, 1.2 * stall.speed), _SPEED_POINTS)
+        state = self.level(speed)
+        cruise_power = chain.cruise_power(self.wings, speed, state.drag)
+        cruise = cruise_power.cruise
+        columns = {
+            "drag": state.drag,
+            "elevon": state.elevon,
+            "range": cruise.range,
+            "endurance": cruise.endurance,
+            "radius": cruise_power.radius,
+            "usual_time": chain.usual_time(self.wings, cruise_power),
+            "energy_per_metre": cruise.energy_per_metre,
+            "charge_per_metre": cruise.charge_per_metre,
+            "current": cruise.mean_current,
+            "end_current": cruise.end_current,
+            "end_voltage": cruise.end_voltage,
+            "throttle": cruise.end_throttle,
+            "motor_current": cruise.motor_current,
+            "power": cruise.energy_per_metre * speed,
+            "stall_margin": state.stall_margin.min(axis=-1),
+        }
+        return SpeedCard(speed, columns, stall, top)
 
-    def built_as(self, structure: strength.StrengthData) -> strength.HalfWing:
-        """Return what ``built`` is, of other materials."""
+    def half_wing_of(self, structure: strength.StrengthData) -> strength.HalfWing:
+        """Return the half wing as a beam with its masses, built of the materials in ``structure``."""
         return strength.half_wing(structure, self.design.wing)
 
-    def structure_as(self, structure: strength.StrengthData) -> strength.DesignStructure:
-        """Return what the wing does under the same loads, built of other materials."""
+    def structure_of(self, structure: strength.StrengthData) -> strength.DesignStructure:
+        """Return the Structure under the design's own loads, built of the materials in ``structure``."""
         return chain.structure_with(structure, self.design, self.evaluation.flow)
 
     def level(self, speed: Any, static_margin: Any = None, load_factor: Any = 1.0) -> LevelFlight:
         """Return the LevelFlight at speeds (n,) [m/s].
 
-        ``static_margin`` (n,) [of the mean chord] asks for other balance points than the design's own,
-        ``load_factor`` (n,) [-] for a steady turn.
+        ``static_margin`` (n,) [of the mean chord] replaces the design's own. A ``load_factor`` (n,) [-] above 1 is a
+        steady turn.
         """
         speed = np.atleast_1d(np.asarray(speed, float))
         margin = self.static_margin if static_margin is None else np.asarray(static_margin, float)
@@ -133,45 +162,49 @@ class SpeedSweep:
 
         weight = float(self.shape.all_up_mass) * GRAVITY
         guess = np.sqrt(2 * weight / (self.data.flight.air_density * float(self.shape.area) * 1.0))
-        speed = _crossing(least, np.linspace(0.5 * guess, 2.0 * guess, LOOKED_AT))
+        speed = _crossing(least, np.linspace(0.5 * guess, 2.0 * guess, _SPEEDS_AT_ONCE))
         if speed is None:
             raise NeverFlies(
                 "by these numbers there is no speed at which the wing flies without stalling somewhere: "
                 "less washout, or another static margin."
             )
-        found, mesh = state(speed), self.solution.mesh
-        left, lift = found.stall_margin[0], found.lift_coefficient[0]
+        flight, mesh = state(speed), self.solution.mesh
+        margin, lift = flight.stall_margin[0], flight.lift_coefficient[0]
         station = mesh.middle[: mesh.n_wing, 1]
-        outer = station > OUTER * float(self.solution.wing.semi_span)
+        outer = station > _OUTER * float(self.solution.wing.semi_span)
         return Stall(
             speed,
-            float(station[left.argmin()]),
-            weight / float(found.dynamic_pressure[0] * self.shape.area),
-            float(found.elevon[0]),
-            float((left / (left + lift))[outer].min()),
+            float(station[margin.argmin()]),
+            weight / float(flight.dynamic_pressure[0] * self.shape.area),
+            float(flight.elevon[0]),
+            float((margin / (margin + lift))[outer].min()),
+        )
+
+    def full_throttle(self, speed: Any, state_of_charge: Any = 1.0) -> drive_train.OperatingPoint:
+        """Return the drive at full throttle, or at its cap, at speeds [m/s] and states of charge (...)."""
+        data = self.data.power
+        return drive_train.full_throttle(
+            self.powertrain, np.atleast_1d(speed), data.air_density, state_of_charge, data.avionics_power
         )
 
     def surplus_thrust(self, speed: Any, state_of_charge: float = 1.0) -> np.ndarray:
-        """Return thrust less drag (n,) [N] at full throttle, at speeds (n,) [m/s]; on a full pack unless told."""
+        """Return thrust less drag (n,) [N] at full throttle, at speeds (n,) [m/s]; on a full pack unless given otherwise."""
         speed = np.atleast_1d(np.asarray(speed, float))
-        full = drive_train.full_throttle(
-            self.powertrain, speed, self.data.power.air_density, state_of_charge, self.data.power.avionics_power
-        )
-        return full.shaft.thrust - self.drag(speed)
+        return self.full_throttle(speed, state_of_charge).shaft.thrust - self.drag(speed)
 
     def top_speed(self, slowest: float, state_of_charge: float = 1.0) -> float:
-        """Return the full-throttle speed where thrust and drag meet, on a full pack unless told. [m/s]"""
+        """Return the full-throttle speed where thrust and drag meet, on a full pack unless given otherwise. [m/s]"""
 
-        def short(speed):
+        def missing_thrust(speed):
             return -self.surplus_thrust(speed, state_of_charge)
 
         low = slowest
-        while low < FASTEST:
-            speeds = low * np.linspace(1.0, 4.0, LOOKED_AT)
-            found = _crossing(short, speeds, looks=2)
-            if found is not None:
-                return found
-            if low == slowest and short(low)[0] > 0:
+        while low < _FASTEST:
+            speeds = low * np.linspace(1.0, 4.0, _SPEEDS_AT_ONCE)
+            top = _crossing(missing_thrust, speeds, looks=2)
+            if top is not None:
+                return top
+            if low == slowest and missing_thrust(low)[0] > 0:
                 return slowest
             low = speeds[-1]
         return low
@@ -180,16 +213,8 @@ class SpeedSweep:
         """Return range, endurance and currents of steady cruise at speeds (n,) [m/s]."""
         return self._cruise(speed).cruise
 
-    def radius_at(self, speed: Any) -> np.ndarray:
-        """Return how far out and home on the charge alone, in the study's wind, at speeds (n,) [m/s]. [m]"""
-        return self._cruise(speed).radius
-
-    def usual_time_at(self, speed: Any) -> np.ndarray:
-        """Return the time of a flight with its share of full throttle, cruising at speeds (n,) [m/s]. [s]"""
-        return chain.usual_time(self.wings, self._cruise(speed))
-
     def gain_at(self, speed: Any, purpose: str = "distance") -> np.ndarray:
-        """Return what ``fly.purpose`` wants most of, at speeds (n,) [m/s]: range [m], radius [m] or time [s]."""
+        """Return what a purpose of `objectives.PURPOSES` maximises, at speeds (n,) [m/s]: range [m], radius [m] or time [s]."""
         return chain.cruise_gain(self.wings, PURPOSES[purpose].output, self._cruise(speed))
 
     def _cruise(self, speed: Any) -> CruisePower:
@@ -201,33 +226,30 @@ class SpeedSweep:
         data = self.data.power
         shaft = self.shaft_at(speed)
 
-        def beyond(charge):
-            flown = cruise_range.steady_cruise(self.powertrain, shaft, charge, data.avionics_power)
-            return float(mission.radius_out_and_home(speed, flown.endurance[0], data.wind)) - (farthest_out or 0.0)
+        def excess_radius(charge):
+            cruise = cruise_range.steady_cruise(self.powertrain, shaft, charge, data.avionics_power)
+            return float(mission.radius_out_and_home(speed, cruise.endurance[0], data.wind)) - (farthest_out or 0.0)
 
-        if farthest_out is None or beyond(data.reserve) <= 0:
+        if farthest_out is None or excess_radius(data.reserve) <= 0:
             return data.reserve
-        return brentq(beyond, data.reserve, 1 - 1e-9, xtol=1e-6)
+        return brentq(excess_radius, data.reserve, 1 - 1e-9, xtol=1e-6)
 
     def losses_at(self, speed: float, state_of_charge: float = 0.6) -> drive_train.Losses:
         """Return where the cells' power goes at one speed, in the middle of the flight. [W]"""
+        data = self.data.power
         point = drive_train.match(
             self.powertrain,
             np.atleast_1d(speed),
             self.drag(speed),
-            self.data.power.air_density,
+            data.air_density,
             state_of_charge,
-            self.data.power.avionics_power,
+            data.avionics_power,
         )
-        return drive_train.losses(self.powertrain, point, state_of_charge, self.data.power.avionics_power)
+        return drive_train.losses(self.powertrain, point, state_of_charge, data.avionics_power)
 
-    def losses_flat_out(self, top_speed: float) -> drive_train.Losses:
-        """Return where the cells' power goes at full throttle in level flight on a full pack. [W]"""
-        other = self.data.power.avionics_power
-        point = drive_train.full_throttle(
-            self.powertrain, np.atleast_1d(top_speed), self.data.power.air_density, 1.0, other
-        )
-        return drive_train.losses(self.powertrain, point, 1.0, other)
+    def losses_at_full_throttle(self, speed: float) -> drive_train.Losses:
+        """Return where the cells' power goes at full throttle on a full pack. [W]"""
+        return drive_train.losses(self.powertrain, self.full_throttle(speed), 1.0, self.data.power.avionics_power)
 
     def shaft_at(self, speed: Any, drag: Any = None) -> drive_train.ShaftPoint:
         """Return propeller and motor state in steady cruise at speeds (n,) [m/s], with their drag (n,) if known."""
@@ -236,40 +258,13 @@ class SpeedSweep:
             self.powertrain, speed, self.drag(speed) if drag is None else drag, self.data.power.air_density
         )
 
-    def card(self) -> SpeedCard:
-        """Return the whole speed card from stall to top speed."""
-        stall = self.stall()
-        top = self.top_speed(1.02 * stall.speed)
-        speed = np.linspace(1.02 * stall.speed, max(top, 1.2 * stall.speed), SPEED_POINTS)
-        state = self.level(speed)
-        cruise = chain.cruise_power(self.wings, speed, state.drag)
-        flown = cruise.cruise
-        columns = {
-            "drag": state.drag,
-            "elevon": state.elevon,
-            "range": flown.range,
-            "endurance": flown.endurance,
-            "radius": cruise.radius,
-            "usual_time": chain.usual_time(self.wings, cruise),
-            "energy_per_metre": flown.energy_per_metre,
-            "charge_per_metre": flown.charge_per_metre,
-            "current": flown.mean_current,
-            "end_current": flown.end_current,
-            "end_voltage": flown.end_voltage,
-            "throttle": flown.end_throttle,
-            "motor_current": flown.motor_current,
-            "power": flown.energy_per_metre * speed,
-            "stall_margin": state.stall_margin.min(axis=-1),
-        }
-        return SpeedCard(speed, columns, stall, top)
-
 
 def _crossing(rising: Callable[[np.ndarray], np.ndarray], speeds: np.ndarray, looks: int = 3) -> float | None:
-    """Return where a function of many speeds at once first rises through zero among speeds (n,); None if nowhere.
+    """Return the speed at which a function of speeds (n,) first rises through zero; None if it does nowhere.
 
-    Each look takes all speeds together, which costs little more than one: the step it rises in is looked at anew.
-    After three looks a step is some hundredths of a metre per second, and a straight line ends it whatever kinks the
-    function has; after two, a parabola of the speed over the values of a smooth one does.
+    Each look evaluates all speeds in one call, which costs little more than one speed. The next look divides the step
+    in which the function rises. After three looks a step is some hundredths of a metre per second, and a straight line
+    is exact enough even across a kink. After two looks a parabola of speed over a smooth function's values is.
     """
     for _ in range(looks):
         values = rising(speeds)
@@ -278,27 +273,27 @@ def _crossing(rising: Callable[[np.ndarray], np.ndarray], speeds: np.ndarray, lo
             return None
         step = steps[0]
         last, last_values, bracket = speeds, values, speeds[step : step + 2]
-        speeds = np.linspace(bracket[0], bracket[1], LOOKED_AT_AGAIN)
+        speeds = np.linspace(bracket[0], bracket[1], _SPEEDS_AT_ONCE_AGAIN)
     few = slice(step, step + 2) if looks > 2 else slice(max(0, step - 1), step + 2)
     return float(_through(last_values[few], last[few], 0.0))
 
 
-def _through(along: np.ndarray, values: np.ndarray, wanted: float) -> float:
+def _through(along: np.ndarray, values: np.ndarray, place: float) -> float:
     """Return the polynomial through two or three points (n,) at one place, by Lagrange's rule."""
     others = [np.delete(along, index) for index in range(len(along))]
     return sum(
-        value * np.prod((wanted - other) / (here - other))
+        value * np.prod((place - other) / (here - other))
         for here, value, other in zip(along, values, others, strict=True)
     )
 
 
-def best_speed(flown: SpeedSweep, purpose: str = "distance") -> float:
-    """Return the cruise speed that serves ``fly.purpose`` best, never below 1.3 times stall. [m/s]"""
-    stall = flown.stall().speed
+def best_speed(sweep: SpeedSweep, purpose: str = "distance") -> float:
+    """Return the best cruise speed for a purpose, never below 1.3 times stall. [m/s]"""
+    stall = sweep.stall().speed
     slowest = trimmed_flight.CRUISE_OVER_SLOW * stall
-    fastest = max(1.01 * slowest, min(3.5 * stall, flown.top_speed(1.02 * stall)))  # no faster than the motor can
+    fastest = max(1.01 * slowest, min(3.5 * stall, sweep.top_speed(1.02 * stall)))  # no faster than the motor allows
     best = minimize_scalar(
-        lambda speed: -float(flown.gain_at(speed, purpose)[0]),
+        lambda speed: -float(sweep.gain_at(speed, purpose)[0]),
         bounds=(slowest, fastest),
         method="bounded",
         options={"xatol": 1e-3},
@@ -306,14 +301,14 @@ def best_speed(flown: SpeedSweep, purpose: str = "distance") -> float:
     return float(best.x)
 
 
-def best_speed_near(flown: SpeedSweep, purpose: str, likely: float) -> float:
-    """Return the best cruise speed as `best_speed` does, in one look where it lies near a likely one. [m/s]"""
-    speed = likely * NEAR
-    margin = flown.level(speed / trimmed_flight.CRUISE_OVER_SLOW).stall_margin.min(axis=-1)
-    gain = flown.gain_at(speed, purpose)
+def best_speed_near(sweep: SpeedSweep, purpose: str, likely: float) -> float:
+    """Return what `best_speed` does, from one table of speeds where it lies near a ``likely`` one. [m/s]"""
+    speed = likely * _NEAR_LIKELY
+    margin = sweep.level(speed / trimmed_flight.CRUISE_OVER_SLOW).stall_margin.min(axis=-1)
+    gain = sweep.gain_at(speed, purpose)
     top = int(np.argmax(gain))
     if not 0 < top < len(speed) - 1 or margin[-1] <= 0:
-        return best_speed(flown, purpose)
+        return best_speed(sweep, purpose)
     before, peak, after = gain[top - 1 : top + 2]
     best = speed[top] + 0.5 * (speed[1] - speed[0]) * (before - after) / (before - 2 * peak + after)
     if margin[0] > 0:

@@ -19,6 +19,7 @@ from . import materials, section_data
 
 LEAST_FOAM_LEFT = 0.05  # least share of foam that is left at the cut centre: floor and lid skins [-]
 PARABOLA = 1.5  # greatest over mean shear stress of a plain section [-]
+WEAK_BOND_SHARE = 0.4  # of the bond the study gives, where materials are weak; the film comes loose first
 SIDES = {"both": (1.0, 1.0, 0.0), "top": (1.0, 0.0, 0.0), "bottom": (0.0, 1.0, 0.0), "middle": (0.0, 0.0, 1.0)}
 
 
@@ -63,7 +64,7 @@ def strength_data(study: Study, laid, found: section_data.WingSections, stock) -
     names = ("diameter", "pairs", "chord_fraction", "inner_end", "outer_end", "slot_depth", "crosses_centre")
     geometry = {name: np.array([getattr(rod, name) for rod in study.rods], float) for name in names}
     at_root, at_tip = (
-        np.array([airfoil.section_thickness(foam_section, place * share) / share for place in places], float)
+        airfoil.section_thickness(foam_section, np.array(places, float) * share) / share
         for places in (fractions, tip_fractions)
     )
     rods = wing_parts.rods_from_catalogue(
@@ -91,6 +92,16 @@ def strength_data(study: Study, laid, found: section_data.WingSections, stock) -
         left,
         added_shear=_added_shear(study, left * area),
     )
+
+
+def weak_strength_data(study: Study, data: strength.StrengthData) -> list[strength.StrengthData]:
+    """Return the data with the catalogue's pessimistic foam, film and bond: stiffness weak, then stiffness nominal."""
+    foam = materials.foam(study)
+    weak, nominal = structures.foam_from_catalogue(foam, pessimistic=True), structures.foam_from_catalogue(foam)
+    bond = materials.bond(study)
+    covering = structures.covering_from_catalogue(materials.covering(study), bond, WEAK_BOND_SHARE * bond)
+    stiff = weak._replace(youngs_modulus=nominal.youngs_modulus, shear_modulus=nominal.shear_modulus)
+    return [data._replace(foam=weak, covering=covering), data._replace(foam=stiff)]
 
 
 def _bore(rod: RodTable) -> float:

@@ -1,15 +1,14 @@
-"""Everything of one wing that a bench needs and a drawing from above does not show."""
+"""What to cut, lay and set for one design, beyond what a drawing from above shows."""
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import Any
 
 import numpy as np
 
-from tradestudy.aircraft.assessment.pocket_checks import moved
-from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.model.model_data import ModelData
-from tradestudy.aircraft.model.speed_sweep import SpeedSweep
+from tradestudy.aircraft.assessment.pocket_checks import pocket_station
+from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.physics.flight import layout, trimmed_flight
 from tradestudy.physics.geometry import fins as fins_of
 from tradestudy.physics.geometry import planform
@@ -34,41 +33,34 @@ from tradestudy.results.outline import Outline
 from tradestudy.study.schema.study import Study
 
 from .shopping import lengths_to_buy, rod_pieces
-from .template_sections import cores, end_sections, jig, told
+from .template_sections import core_pieces, end_sections, jig, rounded_mm
 
-DOWN_SHARE = 0.5  # of the up-travel, at full stick down; common practice, no source
+_DOWN_SHARE = 0.5  # of the up-travel, at full stick down; common practice, no source
 
 
-def cutting(
-    study: Study,
-    data: ModelData,
-    choice: Choice,
-    flown: SpeedSweep,
-    variables: dict[str, float],
-    numbers: DesignNumbers,
-    drawn: Outline,
-) -> Cutting:
-    """Return what to cut, lay and set for one design, of which ``numbers`` and the outline ``drawn`` are known."""
-    wing, stock = flown.solution.wing, data.layout.stock
-    added, trailing_edge = float(variables["extension"]), float(wing.chord[0])
-    ends = end_sections(study, data, choice, wing)
+def cutting(design: EvaluatedDesign, numbers: DesignNumbers, outline: Outline) -> Cutting:
+    """Return what to cut, lay and set for one design, of which ``numbers`` and ``outline`` are known."""
+    study, laid, solution = design.study, design.data.layout, design.solution
+    wing, stock = solution.wing, laid.stock
+    added, trailing_edge = float(design.variables["extension"]), float(wing.chord[0])
+    ends = end_sections(design)
     return Cutting(
-        scheme=data.layout.scheme,
-        keep=data.layout.keep,
-        joint_mm=_joint(data, added),
+        scheme=laid.scheme,
+        keep=laid.keep,
+        joint_mm=_joint(laid, added),
         stock_sweep_deg=round(in_unit(float(stock.sweep), "deg"), 4),
         stock_washout_deg=round(in_unit(float(stock.washout), "deg"), 4),
         **_mm(added_mm=added, stock_set_back_mm=stock.tip_set_back, root_trailing_edge_mm=trailing_edge),
         marks=_marks(numbers, in_unit(trailing_edge, "mm")),
-        gear=_gear(drawn, in_unit(trailing_edge, "mm")),
+        gear=_equipment(outline, in_unit(trailing_edge, "mm")),
         foam=study.foam.material,
         covering=study.covering.material,
         sections=ends,
-        cores=cores(data, wing, ends, in_unit(added, "mm")),
+        cores=core_pieces(laid, ends, in_unit(added, "mm")),
         jig=jig(ends),
         stations=_stations(wing),
-        rods=_rods(study, data, choice, wing),
-        lengths=_lengths(study, data, choice, wing),
+        rods=_rods(design),
+        lengths=_lengths(design),
         elevon=ElevonStock(
             material=study.elevon.material,
             **_mm(
@@ -78,8 +70,8 @@ def cutting(
             ),
         ),
         throws=_throws(study, stock),
-        fins=[_fin(one, sheet) for one, sheet in zip(flown.solution.fins, study.fin, strict=True)],
-        pockets=[_pocket(data, wing, one, variables["extension"]) for one in study.pocket],
+        fins=[_fin(one, sheet) for one, sheet in zip(solution.fins, study.fin, strict=True)],
+        pockets=[_pocket(laid, wing, one, added) for one in study.pocket],
         bays=[
             BayCut(
                 name=bay.name,
@@ -93,37 +85,37 @@ def cutting(
 
 def _mm(**lengths: Any) -> dict[str, float]:
     """Return lengths [m] at the edge, to three places."""
-    return {name: told(float(value)) for name, value in at_edge(**lengths).items()}
+    return {name: rounded_mm(float(value)) for name, value in at_edge(**lengths).items()}
 
 
-def _joint(data: ModelData, added: float) -> float | None:
-    """Where the stock wing is cut, from its own centre line; None where the panel is cut anew. [mm]"""
-    stock = data.layout.stock
+def _joint(laid: layout.LayoutData, added: float) -> float | None:
+    """Return where the stock wing is cut, from its centre line; None where the panel is cut anew. [mm]"""
+    stock = laid.stock
     places = {"plug": stock.panel_start, "tip": stock.semi_span}
-    if added <= 0 or data.layout.scheme not in places:
+    if added <= 0 or laid.scheme not in places:
         return None
-    return _mm(joint_mm=places[data.layout.scheme])["joint_mm"]
+    return _mm(joint_mm=places[laid.scheme])["joint_mm"]
 
 
 def _marks(numbers: DesignNumbers, trailing_edge: float) -> list[Mark]:
-    """Where it balances and where it may, from both datums."""
+    """Return the balance mark and the ends of its window, from both datums."""
     places = {
         "balance mark": numbers.cg_mm,
         "window, front end": numbers.cg_front_mm,
         "window, back end": numbers.cg_back_mm,
     }
-    return [Mark(name, told(place), told(trailing_edge - place)) for name, place in places.items()]
+    return [Mark(name, rounded_mm(place), rounded_mm(trailing_edge - place)) for name, place in places.items()]
 
 
-def _gear(drawn: Outline, trailing_edge: float) -> list[Mark]:
-    """Where pack, motor and equipment sit, by their middles, from both datums."""
-    places = [("pack", drawn.pack.x_mm)] if drawn.pack else []
-    places += [(thing.name, thing.x_mm) for thing in drawn.equipment]
-    return [Mark(name, told(place), told(trailing_edge - place)) for name, place in places]
+def _equipment(outline: Outline, trailing_edge: float) -> list[Mark]:
+    """Return where the middles of pack, motor and equipment sit, from both datums."""
+    places = [("pack", outline.pack.x_mm)] if outline.pack else []
+    places += [(thing.name, thing.x_mm) for thing in outline.equipment]
+    return [Mark(name, rounded_mm(place), rounded_mm(trailing_edge - place)) for name, place in places]
 
 
 def _stations(wing: planform.Planform) -> list[Station]:
-    """Outline at every place where an edge kinks and where elevons end."""
+    """Return the outline at every station where an edge kinks or an elevon ends."""
     ends = (float(wing.elevon_inner_end), float(wing.elevon_outer_end))
     kept = [y for index, y in enumerate(wing.station.tolist()) if index == 0 or y - wing.station[index - 1] > 1e-3]
     where = np.array(sorted({round(y, 9) for y in (*kept, *ends) if y <= float(wing.station[-1])}))
@@ -146,12 +138,13 @@ def _stations(wing: planform.Planform) -> list[Station]:
     ]
 
 
-def _rods(study: Study, data: ModelData, choice: Choice, wing: planform.Planform) -> list[RodSet]:
-    """Every set of rods as it lies in one half wing: where it starts and ends, how long, how deep, where spliced."""
+def _rods(design: EvaluatedDesign) -> list[RodSet]:
+    """Return every set of rods in one half wing: where it starts and ends, how long, how deep, where spliced."""
+    study, laid, choice, wing = design.study, design.data.layout, design.choice, design.solution.wing
     rows = []
-    chosen = layout.chosen_rods(data.layout, choice.rod_diameter, choice.rod_pairs)
+    chosen = layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs)
     for rod, (run, diameter, pairs, _) in zip(study.rods, chosen, strict=True):
-        outer = float(layout.rod_outer_end(run, data.layout.stock, wing))
+        outer = float(layout.rod_outer_end(run, laid.stock, wing))
         length, place = mass.rod_length(wing, np.asarray(run.inner_end), np.asarray(outer), run.fractions)
         splices = local_failure.splice_places(run.inner_end, outer, float(length), study.stretch.rod_length_sold)
         splice = rod.splice_length or local_failure.USUAL_SPLICE_LENGTH * diameter
@@ -180,22 +173,21 @@ def _rods(study: Study, data: ModelData, choice: Choice, wing: planform.Planform
 
 
 def _each_mm(lengths: Any) -> list[float]:
-    return [told(in_unit(float(length), "mm")) for length in lengths]
+    return [rounded_mm(in_unit(float(length), "mm")) for length in lengths]
 
 
-def _lengths(study: Study, data: ModelData, choice: Choice, wing: planform.Planform) -> list[RodStock]:
-    """Every kind of rod with the pieces asked for and the lengths sold that they are cut from."""
-    sold, rows = study.stretch.rod_length_sold, []
-    for (material, diameter), pieces in rod_pieces(study, data.layout, wing, choice).items():
+def _lengths(design: EvaluatedDesign) -> list[RodStock]:
+    """Return every kind of rod with its pieces and the lengths sold that they are cut from."""
+    sold, rows = design.study.stretch.rod_length_sold, []
+    kinds = rod_pieces(design.study, design.data.layout, design.solution.wing, design.choice)
+    for (material, diameter), pieces in kinds.items():
         bought = lengths_to_buy([length for _, length in pieces], sold)
-        counts: dict[tuple[str, float], int] = {}
-        for name, length in pieces:
-            counts[name, length] = counts.get((name, length), 0) + 1
         rows.append(
             RodStock(
                 material=material,
                 pieces=[
-                    Piece(name=name, count=count, **_mm(length_mm=length)) for (name, length), count in counts.items()
+                    Piece(name=name, count=count, **_mm(length_mm=length))
+                    for (name, length), count in Counter(pieces).items()
                 ],
                 cuts_mm=[_each_mm(cut) for cut in bought],
                 **_mm(
@@ -209,10 +201,10 @@ def _lengths(study: Study, data: ModelData, choice: Choice, wing: planform.Planf
 
 
 def _throws(study: Study, stock: planform.StockWing) -> Throws:
-    """Full stick at the trailing edge, by the mean chord of the elevon; roll as the model has it, down half of up."""
+    """Return full-stick throws at the trailing edge, by the elevon's mean chord: roll as in the model, down half of up."""
     chord = float(stock.elevon_chord)
     up = float(study.elevon.up_travel)
-    angles = {"up": up, "down": DOWN_SHARE * up, "roll": float(trimmed_flight.FULL_ELEVON)}
+    angles = {"up": up, "down": _DOWN_SHARE * up, "roll": float(trimmed_flight.FULL_ELEVON)}
     thrown = at_edge(
         **{
             f"{name}_{unit}": value
@@ -224,7 +216,7 @@ def _throws(study: Study, stock: planform.StockWing) -> Throws:
 
 
 def _fin(fin: fins_of.SheetFin, sheet: Any) -> FinSheet:
-    """Flat outline of one fin: x behind its foot's leading edge, z along the fin; the foot runs along z = 0."""
+    """Return the flat outline of one fin: x behind its foot's leading edge, z along the fin, z = 0 along its foot."""
     above, below = fins_of.fin_parts(fin)
     start, foot = float(fin.behind_leading_edge), float(fin.root_chord)
     points = [(0.0, 0.0)]
@@ -247,8 +239,8 @@ def _fin(fin: fins_of.SheetFin, sheet: Any) -> FinSheet:
     )
 
 
-def _pocket(data: ModelData, wing: planform.Planform, pocket: Any, extension: float) -> PocketCut:
-    middle = float(moved(data.layout, pocket.from_centre, extension))
+def _pocket(laid: layout.LayoutData, wing: planform.Planform, pocket: Any, extension: float) -> PocketCut:
+    middle = float(pocket_station(laid, pocket.from_centre, extension))
     edge = float(planform.interpolated(wing, (wing.leading_edge,), np.array([middle]))[0][0])
     return PocketCut(
         name=pocket.name,

@@ -1,7 +1,7 @@
-"""What to hang on a wing lying upside down on the bench, what to expect of it, and where to stop.
+"""What to hang on a wing lying upside down on the bench, what to expect, and where to stop.
 
-Three tests: a bag on each tip tells the stiffness in bending, a bag on a stick across the tip the stiffness in
-torsion, equal bags along the span load the wing as a pull-up does.
+There are three tests. A bag on each tip gives the stiffness in bending; a bag on a stick across the tip gives the
+stiffness in torsion; equal bags along the span load the wing as a pull-up does.
 """
 
 from __future__ import annotations
@@ -11,39 +11,41 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.model.evaluation import one_design
+from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
+from tradestudy.aircraft.model.evaluation import N_LEVEL, one_design
+from tradestudy.aircraft.model.limit_bounds import PULL_UP
 from tradestudy.physics.air import GRAVITY
-from tradestudy.physics.flight import layout, strength, trimmed_flight
+from tradestudy.physics.flight import layout, strength
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.structure import load_test
 from tradestudy.physics.structure.failure_modes import mode_names
 from tradestudy.physics.structure.foam_section import SOLID_SHEAR_CENTRE
 from tradestudy.physics.structure.loads import WingLoads
-from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR, WingStructure
+from tradestudy.physics.structure.stiffness import SOLID_SHEAR_CENTRE
+from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR
 from tradestudy.quantities import at_edge, from_edge, in_unit, rounded
 from tradestudy.results.structure import Bag, BenchMoment, BenchTests, BendTest, ProofTest, TwistTest
 
-FROM_TIP = 0.030  # m; where a bag hangs inboard of the tip, or at the rods' end if that comes first
-GENTLE = 0.6  # of the bag at which a test of stiffness stops: enough to read by a ruler; judgement, no source
-READABLE = 0.03  # of the semi-span: no need to bend a wing further than that
+_FROM_TIP = 0.030  # m; where a bag hangs inboard of the tip, or at the rods' end if that comes first
+_GENTLE = 0.6  # of the bag at which a test of stiffness stops: enough to read by a ruler; judgement, no source
+_READABLE = 0.03  # of the semi-span: no need to bend a wing further than that
 ARM = 0.150  # m; from the rods to the bag on the stick
-TURN = from_edge("deg", 4.0)  # from bag ahead to bag behind: easily read by a phone on the tip
-MOST_TURN = from_edge("deg", 8.0)  # beyond, film may wrinkle and peel; judgement, no source
-BAGS = 4  # on each side, for the proof load
-MASS_STEP, BAG_STEP, STATION_STEP = 0.010, 0.005, 0.005  # kg, kg, m; how finely single and proof bags are told
-PULL_UP = trimmed_flight.LOAD_CONDITIONS.index("pull_up")
-ALONG = (0.0, 0.25, 0.5, 0.75)  # of the semi-span, where the bags' moment is held against the flight's
+_TURN = from_edge("deg", 4.0)  # from bag ahead to bag behind: easily read by a phone on the tip
+_MOST_TURN = from_edge("deg", 8.0)  # beyond, film may wrinkle and peel; judgement, no source
+_BAGS = 4  # on each side, for the proof load
+_MASS_STEP, _BAG_STEP, _STATION_STEP = 0.010, 0.005, 0.005  # kg, kg, m; rounding of single and proof bags
+_ALONG = (0.0, 0.25, 0.5, 0.75)  # of the semi-span, where the bags' moment is compared with the flight's
 
 
-class Twisted(NamedTuple):
+class TipTwist(NamedTuple):
     """What moving a bag from ahead of the rods to behind them does to the tip."""
 
     angle: float  # [rad]
     edge_rise: float  # of the trailing edge at the tip [m]
 
 
-class Bench:
-    """Half of one design on the bench: bags hang on its rods' line."""
+class WingOnBench:
+    """Half of one design on the bench; bags hang on the line of its rods."""
 
     def __init__(self, data: strength.StrengthData, choice: Choice, variables: dict[str, float]):
         design = one_design(choice, variables).wing
@@ -53,7 +55,7 @@ class Bench:
         rods = data.layout.rods
         self.fraction = rods[0].chord_fraction if rods else SOLID_SHEAR_CENTRE
         ends = [float(layout.rod_outer_end(run, data.layout.stock, self.wing)) for run in rods]
-        self.station = min([self.tip - FROM_TIP, *ends[:1]])
+        self.station = min([self.tip - _FROM_TIP, *ends[:1]])
         half = self.half
         self.own = load_test.own_weight_loads(half.beam, half.masses, half.strip_y)
 
@@ -77,7 +79,7 @@ class Bench:
         shape = load_test.shape_under_bags(self.half.beam, *self._hung(mass, station))
         return float(load_test.point_rise(shape, self.half.beam.axis_x[-1], self.rods_line(self.tip)[0])[0])
 
-    def twisted(self, mass: float, station: float, arm: float) -> Twisted:
+    def tip_twist(self, mass: float, station: float, arm: float) -> TipTwist:
         """Return what a bag [kg] does to the tip, moved from ``arm`` [m] ahead of the rods to as far behind."""
         shapes = [
             load_test.shape_under_bags(self.half.beam, *self._hung(mass, station, side * arm)) for side in (1, -1)
@@ -85,76 +87,66 @@ class Bench:
         trailing = float((self.wing.leading_edge + self.wing.foam_chord + self.wing.elevon_chord)[-1])
         ahead, behind = (float(shape.twist[0, -1]) for shape in shapes)
         high, low = (float(load_test.point_rise(shape, self.half.beam.axis_x[-1], trailing)[0]) for shape in shapes)
-        return Twisted(abs(ahead - behind), abs(high - low))
+        return TipTwist(abs(ahead - behind), abs(high - low))
 
     def stop(self, loads: WingLoads) -> load_test.StopMass:
-        """Return where something first uses 80 % of its strength, in multiples of what ``loads`` hang."""
+        """Return the multiple of ``loads`` at which something first uses 80 % of its strength, and what it is."""
         return load_test.stop_mass(self.half.beam, self.own, loads)
 
-    def use(self, loads: WingLoads) -> float:
+    def utilisation(self, loads: WingLoads) -> float:
         """Return the greatest utilisation under bags and the wing's own weight. [-]"""
         return float(load_test.greatest_utilisation(self.half.beam, load_test.combined_loads(self.own, loads))[0])
 
 
-def load_test_plan(
-    data: strength.StrengthData,
-    weak: list[strength.StrengthData],
-    choice: Choice,
-    variables: dict[str, float],
-    values: dict[str, Any],
-    flown: WingStructure,
-    set_names: list[str],
-) -> BenchTests:
-    """Return the three tests of one design.
-
-    ``weak`` are the same data with weak materials, ``values`` and ``flown`` what the design does in flight.
-    """
-    bench = Bench(data, choice, variables)
-    weaker = [Bench(each, choice, variables) for each in weak]
-    names = mode_names(set_names)
-    return BenchTests(_bend(bench, weaker, names), _twist(bench, weaker), _proof(bench, weaker, values, flown, names))
+def load_test_plan(design: EvaluatedDesign) -> BenchTests:
+    """Return the three tests of one design."""
+    bench, *weak = (
+        WingOnBench(data, design.choice, design.variables) for data in (design.data.strength, *design.weak_strength)
+    )
+    names = mode_names([rod.name for rod in design.study.rods])
+    return BenchTests(_bend(bench, weak, names), _twist(bench, weak), _proof(design, bench, weak, names))
 
 
-def _told(**values: Any) -> dict[str, Any]:
+def _at_edge(**values: Any) -> dict[str, Any]:
     """Return SI values at the edge, to four places."""
     return rounded(at_edge(**values), 4)
 
 
 def _stepped(mass: float) -> float:
     """Return a mass as bags are filled, never none. [kg]"""
-    return max(MASS_STEP, MASS_STEP * np.floor(mass / MASS_STEP))
+    return max(_MASS_STEP, _MASS_STEP * np.floor(mass / _MASS_STEP))
 
 
-def _bend(bench: Bench, weaker: list[Bench], names: list[str]) -> BendTest:
+def _bend(bench: WingOnBench, weak: list[WingOnBench], names: list[str]) -> BendTest:
     station = bench.station
-    stops = [each.stop(each.loads(1.0, station)) for each in (bench, *weaker)]
+    stops = [each.stop(each.loads(1.0, station)) for each in (bench, *weak)]
     first = min(stops, key=lambda stop: stop.mass)
     per_mass = bench.rise(1.0, station)
-    mass = _stepped(min(GENTLE * first.mass, READABLE * bench.tip / per_mass))
+    mass = _stepped(min(_GENTLE * first.mass, _READABLE * bench.tip / per_mass))
     return BendTest(
         stop_mode=names[first.mode],
-        **_told(
+        **_at_edge(
             station_mm=station,
             behind_nose_mm=bench.rods_line(station)[0],
             mass_g=mass,
             rise_mm=mass * per_mass,
-            weak_rise_mm=max(each.rise(mass, station) for each in (bench, *weaker)),
+            weak_rise_mm=max(each.rise(mass, station) for each in (bench, *weak)),
             stop_mass_g=first.mass,
             stop_rise_mm=first.mass * per_mass,
         ),
     )
 
 
-def _twist(bench: Bench, weaker: list[Bench]) -> TwistTest:
+def _twist(bench: WingOnBench, weak: list[WingOnBench]) -> TwistTest:
     station = bench.station
-    per_mass = bench.twisted(1.0, station, ARM)
+    per_mass = bench.tip_twist(1.0, station, ARM)
     # on a swept wing the bag bends the axis more from one end of the stick than from the other
-    strong = min(each.stop(each.loads(1.0, station, side * ARM)).mass for each in (bench, *weaker) for side in (1, -1))
-    stop = min(strong, MOST_TURN / per_mass.angle)
-    mass = _stepped(min(GENTLE * stop, TURN / per_mass.angle))
-    weakest = [each.twisted(mass, station, ARM) for each in (bench, *weaker)]
+    strong = min(each.stop(each.loads(1.0, station, side * ARM)).mass for each in (bench, *weak) for side in (1, -1))
+    stop = min(strong, _MOST_TURN / per_mass.angle)
+    mass = _stepped(min(_GENTLE * stop, _TURN / per_mass.angle))
+    weakest = [each.tip_twist(mass, station, ARM) for each in (bench, *weak)]
     return TwistTest(
-        **_told(
+        **_at_edge(
             station_mm=station,
             arm_mm=ARM,
             mass_g=mass,
@@ -168,29 +160,26 @@ def _twist(bench: Bench, weaker: list[Bench]) -> TwistTest:
     )
 
 
-def _proof(
-    bench: Bench, weaker: list[Bench], values: dict[str, Any], flown: WingStructure, names: list[str]
-) -> ProofTest:
-    """Bags that bend the centre as the pull-up does, the wing's own weight on the bench counted in."""
-    half = bench.half
-    asked = float(values["load_factor"][len(trimmed_flight.LEVEL_CONDITIONS) + PULL_UP])
-    limit = float(flown.failure_load_factor[PULL_UP]) / SAFETY_FACTOR
-    factor = min(asked, limit)
-    flying = factor / asked * flown.bending_moment[PULL_UP]
-    force = factor / asked * values["strip_lift"][PULL_UP] - (factor + 1.0) * GRAVITY * half.strip_mass
-    hang = load_test.proof_bags(half.beam.station_y, force, BAGS)
-    station = STATION_STEP * np.round(hang.station / STATION_STEP)
-    whole = bench.loads(hang.mass, station)
+def _proof(design: EvaluatedDesign, bench: WingOnBench, weak: list[WingOnBench], names: list[str]) -> ProofTest:
+    """Bags that bend the centre as the pull-up does, counting the wing's own weight on the bench."""
+    half, trimmed, structure = bench.half, design.evaluation.flow.trimmed, design.evaluation.structure.beam
+    pull_up = float(trimmed.load_factor[N_LEVEL + PULL_UP])
+    factor = min(pull_up, float(structure.failure_load_factor[PULL_UP]) / SAFETY_FACTOR)
+    flight_moment = factor / pull_up * structure.bending_moment[PULL_UP]
+    force = factor / pull_up * trimmed.strip_lift[PULL_UP] - (factor + 1.0) * GRAVITY * half.strip_mass
+    hang = load_test.proof_bags(half.beam.station_y, force, _BAGS)
+    station = _STATION_STEP * np.round(hang.station / _STATION_STEP)
+    even = bench.loads(hang.mass, station)
     own = bench.own.bending_moment[0]
-    wanted = float((flying[0] - own[0]) / whole.bending_moment[0, 0])
-    mass = BAG_STEP * np.round(wanted * hang.mass / BAG_STEP)
+    scale = float((flight_moment[0] - own[0]) / even.bending_moment[0, 0])
+    mass = _BAG_STEP * np.round(scale * hang.mass / _BAG_STEP)
     loads = bench.loads(mass, station)
     on_bench = own + loads.bending_moment[0]
-    stops = [each.stop(each.loads(mass, station)) for each in (bench, *weaker)]
+    stops = [each.stop(each.loads(mass, station)) for each in (bench, *weak)]
     weakest = min(stops, key=lambda stop: stop.mass)
     place = bench.rods_line(station)
-    where = np.asarray(ALONG) * bench.tip
-    in_air, hung = (np.interp(where, half.beam.station_y, moment) for moment in (flying, on_bench))
+    where = np.asarray(_ALONG) * bench.tip
+    in_air, hung = (np.interp(where, half.beam.station_y, moment) for moment in (flight_moment, on_bench))
     bags = [
         Bag(**rounded(at_edge(station_mm=y, behind_nose_mm=x, mass_g=m), 1))
         for y, x, m in zip(station.tolist(), place.tolist(), mass.tolist(), strict=True)
@@ -203,13 +192,13 @@ def _proof(
         bags=bags,
         along=along,
         stop_mode=names[weakest.mode],
-        **_told(
+        **_at_edge(
             load_factor=factor,
-            required_load_factor=asked,
+            required_load_factor=pull_up,
             rise_mm=bench.rise(mass, station),
-            weak_rise_mm=max(each.rise(mass, station) for each in (bench, *weaker)),
-            used_pct=bench.use(loads),
-            weak_used_pct=max(each.use(loads) for each in (bench, *weaker)),
+            weak_rise_mm=max(each.rise(mass, station) for each in (bench, *weak)),
+            used_pct=bench.utilisation(loads),
+            weak_used_pct=max(each.utilisation(loads) for each in (bench, *weak)),
             stop_pct=stops[0].mass,
             weak_stop_pct=weakest.mass,
             moment_nm=on_bench[0],

@@ -1,16 +1,12 @@
-"""The lists of points from which a report draws one wing (right half, mm)."""
+"""The lists of points from which a report draws one design (right half, mm)."""
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
-from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.limit_bounds import pack_box
-from tradestudy.aircraft.model.model_data import ModelData
-from tradestudy.aircraft.model.speed_sweep import SpeedSweep
-from tradestudy.physics.flight import layout as layouts
+from tradestudy.physics.flight import layout
 from tradestudy.physics.geometry import fins as fins_of
 from tradestudy.physics.geometry import planform
 from tradestudy.quantities import at_edge, in_unit
@@ -18,31 +14,25 @@ from tradestudy.results.outline import FinEdge, FinOutline, MeanChord, Outline, 
 from tradestudy.study.schema.study import Study
 
 
-def outline(
-    study: Study,
-    data: ModelData,
-    choice: Choice,
-    flown: SpeedSweep,
-    variables: dict[str, float],
-    values: dict[str, Any],
-) -> Outline:
-    """Return the lists of points of one wing."""
-    wing, areas, fins = flown.solution.wing, flown.solution.areas, flown.solution.fins
+def design_outline(design: EvaluatedDesign) -> Outline:
+    """Return the lists of points of one design."""
+    study, solution = design.study, design.solution
+    wing, areas, fins = solution.wing, solution.areas, solution.fins
     edge_y, front = wing.station, wing.leading_edge
     back = front + wing.chord
-    length, width, _ = pack_box(study, choice)
+    length, width, _ = pack_box(study, design.choice)
     return Outline(
         x_mm=_mm(np.concatenate([front, back[::-1], front[:1]])),
         y_mm=_mm(np.concatenate([edge_y, edge_y[::-1], edge_y[:1]])),
         **_elevon(wing),
-        stock_part_y_mm=_stock_part(data, wing),
-        rods=[_rod(data, wing, run) for run in data.layout.rods],
+        stock_part_y_mm=_stock_part(wing),
+        rods=[_rod(design.data.layout, wing, run) for run in design.data.layout.rods],
         bays=[
             OutlineItem(bay.name, **at_edge(x_mm=bay.from_nose, length_mm=bay.length, width_mm=bay.width, mass_g=0.0))
             for bay in study.bay
         ],
-        equipment=_equipment(study, variables),
-        pack=PackBox(**at_edge(x_mm=float(values["pack_position"]), length_mm=length, width_mm=width)),
+        equipment=_equipment(study, design.variables),
+        pack=PackBox(**at_edge(x_mm=float(design.evaluation.balance.pack_position), length_mm=length, width_mm=width)),
         mean_chord=MeanChord(
             **at_edge(
                 x_mm=float(areas.mean_aerodynamic_chord_leading_edge),
@@ -55,7 +45,7 @@ def outline(
 
 
 def _fin(wing, fin) -> FinOutline:
-    """A fin from above: its foot, turned by its toe, and where top and bottom edge come to lie."""
+    """Return a fin from above: its foot, turned by its toe, and its top and bottom edges."""
     station = float(wing.station[..., fin.stands_on])
     start = float(wing.leading_edge[..., fin.stands_on] + fin.behind_leading_edge)
 
@@ -97,13 +87,13 @@ def _elevon(wing) -> dict[str, list[float]]:
     }
 
 
-def _stock_part(data: ModelData, wing) -> list[float]:
+def _stock_part(wing) -> list[float]:
     start, end = float(wing.stock_part_start), float(wing.stock_part_end)
     return _mm([start, end]) if end > start else []
 
 
-def _rod(data: ModelData, wing, run) -> RodLine:
-    ends = np.array([run.inner_end, float(layouts.rod_outer_end(run, data.layout.stock, wing))])
+def _rod(laid: layout.LayoutData, wing, run) -> RodLine:
+    ends = np.array([run.inner_end, float(layout.rod_outer_end(run, laid.stock, wing))])
     edge, foam = _at(wing, ends, wing.leading_edge, wing.foam_chord)
     x = edge + run.fractions * foam
     return RodLine(*_mm([x[0], ends[0], x[1], ends[1]]))
@@ -118,7 +108,8 @@ def _equipment(study: Study, variables: dict[str, float]) -> list[OutlineItem]:
         place = variables["equipment_position"] if thing.may_move else thing.from_nose
         listed.append((thing.name, thing.mass, place))
     return [
-        OutlineItem(name, length_mm=0.0, width_mm=0.0, **at_edge(mass_g=weight, x_mm=place)) for name, weight, place in listed
+        OutlineItem(name, length_mm=0.0, width_mm=0.0, **at_edge(mass_g=weight, x_mm=place))
+        for name, weight, place in listed
     ]
 
 

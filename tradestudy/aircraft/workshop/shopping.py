@@ -1,8 +1,9 @@
-"""What to buy for one wing or for a club's: cells, rods by the length sold, foam, film, sheet, drive."""
+"""What to buy for one wing or for all wings of a club: cells, rods by the length sold, foam, film, sheet, drive."""
 
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
@@ -20,12 +21,12 @@ from tradestudy.results.design import Design
 from tradestudy.study.schema.key_types import propeller_lengths
 from tradestudy.study.schema.study import Study
 
-FILM_OVERLAP = 1.10  # seams, folds and trimming; common practice, no source
-SAME = 1e-6  # m; lengths that differ by less are one length
+_FILM_OVERLAP = 1.10  # seams, folds and trimming; common practice, no source
+_SAME_LENGTH = 1e-6  # m; lengths that differ by less are one length
 
 
 def shopping_list(study: Study, anchor: Anchor, design: Design, slowest: float) -> list[Purchase]:
-    """Return what ``design`` takes to build, times the wings of all members."""
+    """Return what it takes to build ``design``, times the number of wings of all members."""
     choice, variables = choice_of(design), variables_of(design)
     laid, study = stretched_data(study, anchor, choice, slowest).layout, study_with_choice(study, choice)
     extension, sweep, washout = (np.asarray(variables[name]) for name in ("extension", "sweep", "washout"))
@@ -73,15 +74,15 @@ def _row(what: str, each: str, count: float, wings: int, unit: str) -> Purchase:
 def lengths_to_buy(pieces: Sequence[float], sold: float) -> list[list[float]]:
     """Return the pieces [m] to cut from each length sold [m], longest piece first into the first that has room.
 
-    A piece longer than what is sold is made of whole lengths and a rest, to be joined by a sleeve.
+    A piece longer than what is sold is made of full lengths and a remainder, joined by sleeves.
     """
     short = []
     for piece in pieces:
-        whole = max(math.ceil(piece / sold - SAME / sold) - 1, 0)
-        short += [sold] * whole + [piece - whole * sold]
+        full = max(math.ceil(piece / sold - _SAME_LENGTH / sold) - 1, 0)
+        short += [sold] * full + [piece - full * sold]
     lengths: list[list[float]] = []
     for piece in sorted(short, reverse=True):
-        home = next((cut for cut in lengths if sum(cut) + piece <= sold + SAME), None)
+        home = next((cut for cut in lengths if sum(cut) + piece <= sold + _SAME_LENGTH), None)
         if home is None:
             lengths.append(home := [])
         home.append(piece)
@@ -90,30 +91,28 @@ def lengths_to_buy(pieces: Sequence[float], sold: float) -> list[list[float]]:
 
 def rod_pieces(study: Study, laid: layout.LayoutData, wing: planform.Planform, choice) -> dict[tuple[str, float], Any]:
     """Return (material, diameter [m]) -> list of (what for, length [m]) of every rod and the joiner of one wing."""
-    found: dict[tuple[str, float], list[tuple[str, float]]] = {}
+    kinds: dict[tuple[str, float], list[tuple[str, float]]] = {}
     chosen = layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs)
     for rod, (run, diameter, pairs, _) in zip(study.rods, chosen, strict=True):
         outer = layout.rod_outer_end(run, laid.stock, wing)
         length, _ = mass.rod_length(wing, np.asarray(run.inner_end), outer, run.fractions)
         each = int(2 * run.rods_per_place)  # in both half wings
         tube = f", tube, {in_unit(diameter * run.bore, 'mm'):.3g} mm inside" if run.bore else ""
-        found.setdefault((rod.material + tube, diameter), []).extend([(rod.name, float(length))] * (each * int(pairs)))
+        kinds.setdefault((rod.material + tube, diameter), []).extend([(rod.name, float(length))] * (each * int(pairs)))
     if study.joiner:
         joiner = study.joiner
-        found.setdefault((joiner.material, joiner.diameter), []).append(("joiner", joiner.length))
-    return {kind: pieces for kind, pieces in found.items() if pieces}
+        kinds.setdefault((joiner.material, joiner.diameter), []).append(("joiner", joiner.length))
+    return {kind: pieces for kind, pieces in kinds.items() if pieces}
 
 
 def _rods(study: Study, laid, wing, choice, wings: int) -> list[Purchase]:
     sold, rows = study.stretch.rod_length_sold, []
     for (material, diameter), pieces in rod_pieces(study, laid, wing, choice).items():
-        counts: dict[tuple[str, float], int] = {}
-        for name, length in pieces:
-            counts[name, length] = counts.get((name, length), 0) + 1
+        counts = Counter(pieces)
         cuts = ", ".join(
             f"{count} x {in_unit(length, 'mm'):.0f} mm ({name})" for (name, length), count in counts.items()
         )
-        spliced = "; what is longer than sold is joined by a sleeve" if max(counts)[1] > sold + SAME else ""
+        spliced = "; what is longer than sold is joined by a sleeve" if max(counts)[1] > sold + _SAME_LENGTH else ""
         rows.append(
             _row(
                 f"rod, {material}, {in_unit(diameter, 'mm'):g} mm",
@@ -127,7 +126,7 @@ def _rods(study: Study, laid, wing, choice, wings: int) -> list[Purchase]:
 
 
 def _sheets(study: Study, laid, wing, design: Design, wings: int) -> list[Purchase]:
-    """Rows of foam, covering and sheet, from the weights of the design and the densities of what it is made of."""
+    """Return rows of foam, covering and sheet, from the design's weights and its materials' densities."""
     station, weight = mass.gauss_stations(wing)
     (elevon_chord,) = planform.interpolated(wing, (wing.elevon_chord,), station)
     film = from_edge("g", design.masses_g["covering"]) / (laid.materials.covering_areal_mass * mass.COVERING_OVERLAP)
@@ -141,8 +140,8 @@ def _sheets(study: Study, laid, wing, design: Design, wings: int) -> list[Purcha
         ),
         _row(
             f"covering, {study.covering.material}",
-            f"{in_unit(FILM_OVERLAP - 1, '%'):.0f} % for seams and trimming within",
-            FILM_OVERLAP * film,
+            f"{in_unit(_FILM_OVERLAP - 1, '%'):.0f} % for seams and trimming within",
+            _FILM_OVERLAP * film,
             wings,
             "m²",
         ),
@@ -155,8 +154,8 @@ def _sheets(study: Study, laid, wing, design: Design, wings: int) -> list[Purcha
         ),
     ]
     sheets: dict[str, float] = {}
-    for fin, told in zip(layout.fins_on(laid, wing, planform.areas(wing)), study.fin, strict=True):
-        sheets[told.material] = sheets.get(told.material, 0.0) + float(fins_of.sheet_area((fin,)))
+    for fin, table in zip(layout.fins_on(laid, wing, planform.areas(wing)), study.fin, strict=True):
+        sheets[table.material] = sheets.get(table.material, 0.0) + float(fins_of.sheet_area((fin,)))
     rows += [
         _row(f"fin sheet, {material}", "for all fins, offcuts come on top", area, wings, "m²")
         for material, area in sheets.items()
@@ -165,7 +164,7 @@ def _sheets(study: Study, laid, wing, design: Design, wings: int) -> list[Purcha
 
 
 def _servos(study: Study, wings: int) -> list[Purchase]:
-    """Rows of the servos that equipment lists, for the wings that carry them."""
+    """Return rows of the servos among the equipment, for the wings that carry them."""
     members = {one.name: one.members for one in study.equipment_set}
     return [
         _row(

@@ -1,7 +1,7 @@
-"""What a hot wire cuts: outlines of the foam at the ends of the cores, the cores, and how they lie on a table.
+"""What a hot wire cuts: outlines of the foam at the ends of the cores, the cores, and their heights in the jig.
 
 All of it in mm along the chord line of a section: x behind its leading edge, z above the line. "Level" means turned by
-the washout about the leading edge, so that the root's chord line runs along the table.
+the washout about the leading edge, so that the root's chord line is parallel to the table.
 """
 
 from __future__ import annotations
@@ -11,57 +11,44 @@ from typing import Any
 import numpy as np
 
 from tradestudy.aircraft.model import materials, section_data
-from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.model.model_data import ModelData
+from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
+from tradestudy.aircraft.model.section_data import Outlines
 from tradestudy.physics.flight import layout
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.sections import airfoil
 from tradestudy.quantities import at_edge, from_edge, in_unit
 from tradestudy.results.cutting import Core, JigBlock, RodSlot, SectionTemplate
-from tradestudy.study.schema.study import Study
 
-FRONT_BLOCK = 0.15  # of the foam chord: where the front block of the jig stands
-CHORD_ALLOWANCE, THICKNESS_ALLOWANCE = 10.0, 5.0  # mm at each edge of a block; common practice, no source
-MM = from_edge("mm", 1.0)  # in metres
-SHORTEST_CORE = 1.0  # mm; shorter pieces only stand for a width of none
+_FRONT_BLOCK = 0.15  # of the foam chord: where the front block of the jig stands
+_CHORD_ALLOWANCE, _THICKNESS_ALLOWANCE = 10.0, 5.0  # mm at each edge of a block; common practice, no source
+_MM = from_edge("mm", 1.0)  # in metres
+_SHORTEST_CORE = 1.0  # mm; shorter pieces mean a width of zero
 PAIRS_APART = 45.0  # mm along the chord; closer rod pairs share foam
-FOREMOST, REARMOST = 0.12, 0.9  # of the foam chord, between which rods are laid
+_FOREMOST, _REARMOST = 0.12, 0.9  # of the foam chord, between which rods are laid
 
 
-def end_sections(study: Study, data: ModelData, choice: Choice, wing: planform.Planform) -> list[SectionTemplate]:
+def end_sections(design: EvaluatedDesign) -> list[SectionTemplate]:
     """Return the sections that templates are cut for, from the root out."""
-    stock = data.layout.stock
-    found, film = section_data.wing_sections(study, stock), in_unit(materials.covering(study)["thickness"], "mm")
-    whole = study.stock.airfoil_covers == "whole"
-    return [
-        _section(name, index, one, whole, film, data, study, choice, wing) for name, index, one in _ends(wing, found)
-    ]
+    outlines = section_data.wing_sections(design.study, design.data.layout.stock)
+    return [_section(name, index, outline, design) for name, index, outline in _ends(design.solution.wing, outlines)]
 
 
-def _ends(wing: planform.Planform, found: section_data.WingSections) -> list[tuple[str, int, section_data.Outlines]]:
-    """Name, break and section of every end that differs from its neighbour."""
+def _ends(wing: planform.Planform, sections: section_data.WingSections) -> list[tuple[str, int, Outlines]]:
+    """Return name, break and outlines of every end that differs from its neighbour."""
     panel = [index for index, piece in enumerate(wing.pieces) if piece == "panel"]
     start, end, last = panel[0], panel[-1] + 1, len(wing.pieces)
-    ends = [("root", start, found.root), ("tip", end, found.tip)]
-    if last > end and in_unit(float(wing.station[last] - wing.station[end]), "mm") > SHORTEST_CORE:
-        ends = [ends[0], ("joint", end, found.tip), ("tip", last, found.tip)]
+    ends = [("root", start, sections.root), ("tip", end, sections.tip)]
+    if last > end and in_unit(float(wing.station[last] - wing.station[end]), "mm") > _SHORTEST_CORE:
+        ends = [ends[0], ("joint", end, sections.tip), ("tip", last, sections.tip)]
     return ends
 
 
-def _section(
-    name,
-    index,
-    one: section_data.Outlines,
-    covers_whole: bool,
-    film: float,
-    data: ModelData,
-    study: Study,
-    choice: Choice,
-    wing: planform.Planform,
-) -> SectionTemplate:
+def _section(name: str, index: int, outline: Outlines, design: EvaluatedDesign) -> SectionTemplate:
+    """Return the template of one end, at a break of the wing."""
+    wing, film = design.solution.wing, in_unit(materials.covering(design.study)["thickness"], "mm")
     foam, elevon = (in_unit(float(chord[index]), "mm") for chord in (wing.foam_chord, wing.elevon_chord))
-    drawn = foam + elevon if covers_whole else foam  # the chord that the section is drawn on
-    covered = foam_outline(one.foam, drawn, foam)
+    drawn = foam + elevon if design.study.stock.airfoil_covers == "whole" else foam  # chord the section is drawn on
+    covered = foam_outline(outline.foam, drawn, foam)
     bare = without_film(covered, film)
     twist = float(wing.twist[index])
     x, z = bare.T
@@ -73,20 +60,20 @@ def _section(
     )
     return SectionTemplate(
         name=name,
-        **{key: told(value) for key, value in places.items()},
-        foam_chord_mm=told(foam),
-        elevon_chord_mm=told(elevon),
-        section_chord_mm=told(drawn),
+        **{key: rounded_mm(value) for key, value in places.items()},
+        foam_chord_mm=rounded_mm(foam),
+        elevon_chord_mm=rounded_mm(elevon),
+        section_chord_mm=rounded_mm(drawn),
         washout_deg=round(in_unit(-twist, "deg"), 4) + 0.0,
         film_mm=round(film, 4),
-        thickness_mm=told(_thickness(covered)),
-        foam_thickness_mm=told(_thickness(bare)),
-        foam_area_cm2=round(in_unit(MM**2 * abs(_area(bare)), "cm2"), 4),
-        x_mm=[told(value) for value in x],
-        z_mm=[told(value) for value in z],
-        lowest_mm=told(level.min()),
-        highest_mm=told(level.max()),
-        rods=_slots(study, data, choice, wing, index, foam),
+        thickness_mm=rounded_mm(_thickness(covered)),
+        foam_thickness_mm=rounded_mm(_thickness(bare)),
+        foam_area_cm2=round(in_unit(_MM**2 * abs(_area(bare)), "cm2"), 4),
+        x_mm=[rounded_mm(value) for value in x],
+        z_mm=[rounded_mm(value) for value in z],
+        lowest_mm=rounded_mm(level.min()),
+        highest_mm=rounded_mm(level.max()),
+        rods=_slots(design, index, foam),
     )
 
 
@@ -126,59 +113,58 @@ def _area(outline: np.ndarray) -> float:
     return 0.5 * float(np.sum(x * np.roll(z, -1) - z * np.roll(x, -1)))
 
 
-def told(value: Any) -> float:
+def rounded_mm(value: Any) -> float:
     """Return a length [mm] to three places."""
-    return round(float(value), 3) + 0.0  # no minus before nothing
+    return round(float(value), 3) + 0.0  # no minus before zero
 
 
-def _slots(
-    study: Study, data: ModelData, choice: Choice, wing: planform.Planform, index: int, foam: float
-) -> list[RodSlot]:
-    """Where the rods of every set pass a section, or would if they were as long: several pairs side by side."""
+def _slots(design: EvaluatedDesign, index: int, foam: float) -> list[RodSlot]:
+    """Return where the rods of every set pass a section, or would if they were long enough, each pair by itself."""
+    laid, choice, wing = design.data.layout, design.choice, design.solution.wing
     station = float(wing.station[index])
-    chosen = layout.chosen_rods(data.layout, choice.rod_diameter, choice.rod_pairs)
-    found = []
-    for rod, (run, diameter, pairs, _) in zip(study.rods, chosen, strict=True):
-        outer = float(layout.rod_outer_end(run, data.layout.stock, wing))
+    chosen = layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs)
+    slots = []
+    for rod, (run, diameter, pairs, _) in zip(design.study.rods, chosen, strict=True):
+        outer = float(layout.rod_outer_end(run, laid.stock, wing))
         middle = float(run.fraction_at(station, outer)) * foam
         inside = run.inner_end - 1e-6 <= station <= outer + 1e-6
         sizes = at_edge(diameter_mm=float(diameter), slot_depth_mm=rod.slot_depth)
-        found += [
+        slots += [
             RodSlot(
                 name=rod.name,
-                behind_leading_edge_mm=told(middle + offset),
+                behind_leading_edge_mm=rounded_mm(middle + offset),
                 surface=rod.surface,
-                **{key: told(value) for key, value in sizes.items()},
+                **{key: rounded_mm(value) for key, value in sizes.items()},
                 inside=bool(inside),
             )
             for offset in pair_offsets(int(pairs), middle, foam)
         ]
-    return found
+    return slots
 
 
 def pair_offsets(pairs: int, middle: float, foam: float) -> list[float]:
     """Return where rod pairs lie, from the place their set has, `PAIRS_APART` where there is room. [mm]"""
     if pairs < 2:
         return [0.0] * pairs
-    room = min(middle - FOREMOST * foam, REARMOST * foam - middle)
+    room = min(middle - _FOREMOST * foam, _REARMOST * foam - middle)
     apart = min(PAIRS_APART, max(2 * room / (pairs - 1), 0.0))
     return [apart * (index - 0.5 * (pairs - 1)) for index in range(pairs)]
 
 
-def cores(data: ModelData, wing: planform.Planform, ends: list[SectionTemplate], added: float) -> list[Core]:
+def core_pieces(laid: layout.LayoutData, ends: list[SectionTemplate], added: float) -> list[Core]:
     """Return every piece of foam of the wing from the centre out; ``added`` is what each side gains. [mm]"""
-    stock, scheme = data.layout.stock, data.layout.scheme
+    stock, scheme = laid.stock, laid.scheme
     centre, root, panel_end = in_unit(stock.panel_start, "mm"), ends[0].station_mm, ends[1].station_mm
-    found = []
-    if centre > SHORTEST_CORE:
-        found.append(_core("centre piece", False, 1, 0.0, centre, ends[0], ends[0]))
-    if scheme == "plug" and added > SHORTEST_CORE:
-        sides = 2 if centre > SHORTEST_CORE else 1
-        found.append(_core("plug", True, sides, root - added, root, ends[0], ends[0]))
-    found.append(_core("panel", scheme == "scaled", 2, root, panel_end, *ends[:2]))
+    pieces = []
+    if centre > _SHORTEST_CORE:
+        pieces.append(_core("centre piece", False, 1, 0.0, centre, ends[0], ends[0]))
+    if scheme == "plug" and added > _SHORTEST_CORE:
+        sides = 2 if centre > _SHORTEST_CORE else 1
+        pieces.append(_core("plug", True, sides, root - added, root, ends[0], ends[0]))
+    pieces.append(_core("panel", scheme == "scaled", 2, root, panel_end, *ends[:2]))
     if len(ends) > 2:
-        found.append(_core("tip piece", True, 2, panel_end, ends[2].station_mm, *ends[1:3]))
-    return found
+        pieces.append(_core("tip piece", True, 2, panel_end, ends[2].station_mm, *ends[1:3]))
+    return pieces
 
 
 def _core(
@@ -195,15 +181,15 @@ def _core(
         name=name,
         new=new,
         count=count,
-        from_mm=told(start),
-        to_mm=told(end),
+        from_mm=rounded_mm(start),
+        to_mm=rounded_mm(end),
         inner=inner.name,
         outer=outer.name,
-        width_mm=told(np.hypot(width, rise)),
-        set_back_mm=told(outer.leading_edge_mm - inner.leading_edge_mm),
-        block_length_mm=told(np.hypot(width, rise)),
-        block_chord_mm=told(back - front + 2 * CHORD_ALLOWANCE),
-        block_thickness_mm=told(thick + 2 * THICKNESS_ALLOWANCE),
+        width_mm=rounded_mm(np.hypot(width, rise)),
+        set_back_mm=rounded_mm(outer.leading_edge_mm - inner.leading_edge_mm),
+        block_length_mm=rounded_mm(np.hypot(width, rise)),
+        block_chord_mm=rounded_mm(back - front + 2 * _CHORD_ALLOWANCE),
+        block_thickness_mm=rounded_mm(thick + 2 * _THICKNESS_ALLOWANCE),
         litres=round(float(in_unit(volume, "litre")), 4),
     )
 
@@ -225,18 +211,18 @@ def jig(ends: list[SectionTemplate]) -> list[JigBlock]:
         count = len(one.x_mm) // 2
         x, z = np.array(one.x_mm[count:]), np.array(one.z_mm[count:])
         turn = -from_edge("deg", one.washout_deg)
-        front = FRONT_BLOCK * one.foam_chord_mm
+        front = _FRONT_BLOCK * one.foam_chord_mm
         ahead, back = (np.interp(place, x, z) * np.cos(turn) - place * np.sin(turn) for place in (front, x[-1]))
         rise = np.sin(-turn) * (one.foam_chord_mm + one.elevon_chord_mm)
         rows.append(
             JigBlock(
                 name=one.name,
                 station_mm=one.station_mm,
-                front_block_behind_edge_mm=told(front),
-                front_block_mm=told(one.height_mm - table + ahead),
-                hinge_block_mm=told(one.height_mm - table + back),
-                trailing_edge_raised_mm=told(rise),
-                foam_raised_mm=told(np.sin(-turn) * one.foam_chord_mm),
+                front_block_behind_edge_mm=rounded_mm(front),
+                front_block_mm=rounded_mm(one.height_mm - table + ahead),
+                hinge_block_mm=rounded_mm(one.height_mm - table + back),
+                trailing_edge_raised_mm=rounded_mm(rise),
+                foam_raised_mm=rounded_mm(np.sin(-turn) * one.foam_chord_mm),
             )
         )
     return rows

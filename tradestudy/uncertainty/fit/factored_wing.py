@@ -19,7 +19,7 @@ from tradestudy.aircraft.model import materials
 from tradestudy.aircraft.model.drag_list import total_with_band
 from tradestudy.aircraft.model.model_data import drag_items
 from tradestudy.aircraft.model.speed_sweep import best_speed
-from tradestudy.aircraft.workshop.load_test_plan import Bench
+from tradestudy.aircraft.workshop.load_test_plan import WingOnBench
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.endurance import cruise_range
 from tradestudy.physics.flight import layout
@@ -56,11 +56,11 @@ class FitWing:
     def __init__(self, study: Study):
         self.study = replace(study, fitted=fitted_table({}))
         tied = calibrated_wing(self.study)
-        self.flown, self.choice, self.variables = tied.flown, tied.choice, tied.variables
-        self.data = tied.flown.data
-        self.train = tied.flown.powertrain
+        self.flown, self.choice, self.variables = tied.speed_sweep, tied.choice, tied.variables
+        self.data = tied.speed_sweep.data
+        self.train = tied.speed_sweep.powertrain
         self.density = self.data.power.air_density
-        self.weight = float(tied.flown.shape.all_up_mass) * GRAVITY
+        self.weight = float(tied.speed_sweep.shape.all_up_mass) * GRAVITY
         self.off = total_with_band(one for one in drag_items(self.study) if one.in_glide_only)[0]
         self.avionics = float(self.data.power.avionics_power)
 
@@ -172,7 +172,7 @@ class FitWing:
         )
         return {name: float(found[name].mass) for name in ("foam", "covering", "elevons")}
 
-    def bench(self, factors: Factors) -> Bench:
+    def bench(self, factors: Factors) -> WingOnBench:
         """Return half the wing on the bench."""
         made = replace(
             self.study, fitted=fitted_table({name: factors[name] for name in ("foam_stiffness", "film_bond")})
@@ -181,14 +181,14 @@ class FitWing:
             foam=wing_parts.foam_from_catalogue(materials.foam(made)),
             covering=wing_parts.covering_from_catalogue(materials.covering(made), materials.bond(made)),
         )
-        return Bench(stuff, self.choice, self.variables)
+        return WingOnBench(stuff, self.choice, self.variables)
 
     @cached_property
-    def plain_bench(self) -> Bench:
+    def plain_bench(self) -> WingOnBench:
         """Half the wing on the bench at factors of 1."""
         return self.bench(ONES)
 
 
-def bowed(wing: FitWing, told: Callable[[Bench], float]) -> Callable[[Factors], np.ndarray]:
+def bowed(wing: FitWing, told: Callable[[WingOnBench], float]) -> Callable[[Factors], np.ndarray]:
     """Return the prediction of one reading on the bench: what ``told`` makes of half a wing."""
     return lambda factors: np.array([told(wing.bench(factors))])

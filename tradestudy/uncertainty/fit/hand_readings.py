@@ -200,7 +200,7 @@ def twist(wing: FitWing, one: TwistTable) -> ReadingGroup:
             one.angle,
             float(np.hypot(READING_ERROR, ANGLE_ERROR / one.angle)),
             STIFF,
-            bowed(wing, lambda b: b.twisted(one.mass, station, one.arm).angle),
+            bowed(wing, lambda b: b.tip_twist(one.mass, station, one.arm).angle),
         )
     assert one.edge_drop is not None
     return single_reading(
@@ -210,7 +210,7 @@ def twist(wing: FitWing, one: TwistTable) -> ReadingGroup:
         one.edge_drop,
         float(np.hypot(READING_ERROR, RULER_ERROR / one.edge_drop)),
         STIFF,
-        bowed(wing, lambda b: b.twisted(one.mass, station, one.arm).edge_rise),
+        bowed(wing, lambda b: b.tip_twist(one.mass, station, one.arm).edge_rise),
     )
 
 

@@ -177,7 +177,7 @@ def _drop(wing: FitWing) -> float:
 
 
 def _turn(wing: FitWing) -> float:
-    return wing.plain_bench.twisted(0.2, wing.plain_bench.station, 0.15).angle
+    return wing.plain_bench.tip_twist(0.2, wing.plain_bench.station, 0.15).angle
 
 
 def _circuits(wing: FitWing, best: float) -> ReadingGroup:

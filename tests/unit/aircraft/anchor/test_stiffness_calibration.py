@@ -17,7 +17,7 @@ from tradestudy.aircraft.anchor.stiffness_calibration import (
     most_probable_factors,
     with_stiffness_factors,
 )
-from tradestudy.aircraft.workshop.load_test_plan import Bench
+from tradestudy.aircraft.workshop.load_test_plan import WingOnBench
 from tradestudy.commands.assess import assess
 from tradestudy.commands.requested_wing import RequestedWing
 from tradestudy.commands.study_session import StudySession
@@ -47,7 +47,7 @@ def bench(godwit_anchor):
     """Return the stock Godwit on the bench, its stiffness times (bending, torsion)."""
 
     def with_stiffness(bending=1.0, torsion=1.0):
-        return Bench(
+        return WingOnBench(
             with_stiffness_factors(godwit_anchor.data.strength, (bending, torsion)),
             godwit_anchor.choice,
             godwit_anchor.variables,
@@ -102,14 +102,14 @@ def test_known_bend_comes_back_through_the_whole_chain(wing, bench, factor, tole
     assert np.log(anchor.stiffness_factors[0]) / np.log(factor) == pytest.approx(expected, abs=tolerance)
     tie = next(tie for tie in anchor.calibration if tie.what == "tips bent by 500 g")
     assert tie.measured == pytest.approx(1e3 * rise) and tie.before == pytest.approx(1e3 * own)
-    after = Bench(anchor.data.strength, anchor.choice, anchor.variables).rise(MASS, STATION)
+    after = WingOnBench(anchor.data.strength, anchor.choice, anchor.variables).rise(MASS, STATION)
     assert tie.after == pytest.approx(1e3 * after, rel=1e-9)  # linear in one over each factor, to rounding
 
 
 @pytest.mark.parametrize(("factor", "tolerance"), [(0.5, 0.03), (1.5, 0.03), (1.001, 1e-3)])  # as above
 @pytest.mark.parametrize("by_edge", [False, True])
 def test_known_twist_comes_back_through_the_whole_chain(wing, bench, factor, tolerance, by_edge):
-    found = bench(1.0, factor).twisted(TWIST_MASS, STATION, ARM)
+    found = bench(1.0, factor).tip_twist(TWIST_MASS, STATION, ARM)
     lines, spread = turned(found.angle), np.hypot(READING_ERROR, ANGLE_ERROR / found.angle)
     if by_edge:
         del lines["twist_angle"]
@@ -118,7 +118,7 @@ def test_known_twist_comes_back_through_the_whole_chain(wing, bench, factor, tol
             np.hypot(READING_ERROR, RULER_ERROR / found.edge_rise),
         )
     anchor = anchor_of(wing(**lines))
-    whole, stiff = (bench(1.0, each).twisted(TWIST_MASS, STATION, ARM)[by_edge] for each in (np.sqrt(factor), 1e9))
+    whole, stiff = (bench(1.0, each).tip_twist(TWIST_MASS, STATION, ARM)[by_edge] for each in (np.sqrt(factor), 1e9))
     other = stiff / whole  # share that hangs on bending: a couple across a swept axis bends it
     assert 0.0 < other < 0.2
     expected = textbook_share(1 - other, other, TWIST_PRIOR, BEND_PRIOR, spread)
@@ -126,7 +126,7 @@ def test_known_twist_comes_back_through_the_whole_chain(wing, bench, factor, tol
 
 
 def test_both_readings_agree_with_a_grid(wing, bench):
-    rise, angle = bench(1.3).rise(MASS, STATION), bench(1.3, 0.6).twisted(TWIST_MASS, STATION, ARM).angle
+    rise, angle = bench(1.3).rise(MASS, STATION), bench(1.3, 0.6).tip_twist(TWIST_MASS, STATION, ARM).angle
     anchor = anchor_of(
         wing(**bent(rise), **{key: value for key, value in turned(angle).items() if key != "tip_from_centre"})
     )
@@ -137,8 +137,8 @@ def test_both_readings_agree_with_a_grid(wing, bench):
     ]
     parts += [
         (
-            bench().twisted(TWIST_MASS, STATION, ARM).angle,
-            bench(2.0).twisted(TWIST_MASS, STATION, ARM).angle,
+            bench().tip_twist(TWIST_MASS, STATION, ARM).angle,
+            bench(2.0).tip_twist(TWIST_MASS, STATION, ARM).angle,
             angle,
             np.hypot(READING_ERROR, ANGLE_ERROR / angle),
         )
@@ -173,7 +173,7 @@ def test_every_stretched_wing_carries_the_factors(wing, bench, godwit_anchor, go
     longer = anchor.variables | {"extension": 0.15}
     choice = replace(anchor.choice, propeller="11x7")
     tested, plain = (
-        Bench(stretched_data(one, each, choice, 10.0).strength, anchor.choice, longer)
+        WingOnBench(stretched_data(one, each, choice, 10.0).strength, anchor.choice, longer)
         for one, each in ((study, anchor), (godwit_study, godwit_anchor))
     )
     bending, torsion = anchor.stiffness_factors
@@ -196,7 +196,7 @@ def test_every_stretched_wing_carries_the_factors(wing, bench, godwit_anchor, go
 
 
 def test_a_softer_twist_takes_control_away_sooner(wing, bench, godwit_anchor):
-    anchor = anchor_of(wing(**turned(bench(1.0, 0.5).twisted(TWIST_MASS, STATION, ARM).angle)))
+    anchor = anchor_of(wing(**turned(bench(1.0, 0.5).tip_twist(TWIST_MASS, STATION, ARM).angle)))
     assert anchor.stiffness_factors[1] < 0.6
     # torque by lift grows with speed squared: half the stiffness, 0.71 of the speed; bending has its part in both
     ratio = anchor.reference.control_speed / godwit_anchor.reference.control_speed
@@ -223,7 +223,7 @@ def test_a_stiffness_that_cannot_be_ends_the_run(wing, bench, factor, words):
     lines = (
         bent(made.rise(MASS, STATION))
         if factor[1] == 1
-        else turned(made.twisted(0.06, STATION, ARM).angle) | {"twist_mass": "60 g"}
+        else turned(made.tip_twist(0.06, STATION, ARM).angle) | {"twist_mass": "60 g"}
     )
     study = wing(**lines)
     with pytest.raises(RunFailed) as raised:
@@ -331,7 +331,7 @@ def test_the_bench_is_told_in_words(assessed_result):
     )
     words = load_test_words(assessed_result)
     for needed in (
-        "Stand aside",
+        "Stand beside it",
         "soft floor",
         "gloves",
         "at a crack",
@@ -345,6 +345,7 @@ def test_the_bench_is_told_in_words(assessed_result):
         assessed_result.stock, load_test=replace(tests, proof=replace(tests.proof, required_load_factor=9.0))
     )
     assert any(
-        "do not load it, or fly it, that far" in line for line in load_test_words(replace(assessed_result, stock=weaker))
+        "do not load it, or fly it, that far" in line
+        for line in load_test_words(replace(assessed_result, stock=weaker))
     )
     assert load_test_words(replace(assessed_result, stock=replace(weaker, load_test=None), best=None)) == []

@@ -4,7 +4,6 @@ import numpy as np
 import pytest
 
 from tradestudy.aircraft.assessment import balance_range as ranges
-from tradestudy.aircraft.assessment.balance_window import LEAST_MARGIN
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.physics.air import GRAVITY
 
@@ -24,20 +23,22 @@ def margin_at(flown, place):
 
 
 def test_back_end_is_where_the_margin_has_fallen_to_the_least(flown):
-    assert margin_at(flown, ranges.balance_range(flown, 11.0, TRAVEL).back) == pytest.approx(LEAST_MARGIN, abs=1e-9)
+    assert margin_at(flown, ranges.balance_range(flown, 11.0, TRAVEL).back) == pytest.approx(
+        ranges.LEAST_MARGIN, abs=1e-9
+    )
 
 
 def test_slow_launch_ends_it_with_a_stall(flown):
     stall = flown.stall().speed
     found = ranges.balance_range(flown, 1.03 * stall, np.radians(28.0))
-    assert found.front_reason == ranges.FLOWN
+    assert found.front_reason == ranges.STALL
     # between margins 0.01 apart the largest lift is a smooth curve: a tenth of a per cent of speed
     assert flown.stall(margin_at(flown, found.front)).speed == pytest.approx(1.03 * stall, rel=1e-3)
 
 
 def test_small_throw_ends_it_before_the_stall(flown):
     found = ranges.balance_range(flown, 14.0, np.radians(12.0))
-    assert found.front_reason == ranges.STALL
+    assert found.front_reason == ranges.BEFORE_STALL
     elevon = flown.stall(margin_at(flown, found.front)).elevon
     assert np.degrees(elevon) == pytest.approx(-12.0, abs=0.1)  # the root is sought to a thousandth of the chord
 
@@ -48,7 +49,7 @@ def test_throw_that_trims_no_faster_than_the_stall(flown):
     needed = -float(flown.level([speed], [0.16]).elevon[0])
     found = ranges.balance_range(flown, speed, needed)
     assert margin_at(flown, found.front) <= 0.16 + 1e-3
-    assert found.front_reason in (ranges.LAUNCH, ranges.STALL)
+    assert found.front_reason in (ranges.LAUNCH, ranges.BEFORE_STALL)
     if found.front_reason == ranges.LAUNCH:
         assert margin_at(flown, found.front) == pytest.approx(0.16, abs=1e-3)
 

@@ -67,7 +67,7 @@ def balance_of(work, design, study):
     data = stretched_data(own, work.anchor, choice, work.space.slowest_speed)
     place = clubs.movable_range(own)[0]
     flown = SpeedSweep(data, choice, variables | {"equipment_position": place})
-    return own, flown, clubs.balanced(own, flown, place)
+    return own, flown, clubs.member_balance(own, flown)
 
 
 # --- which set was flown -----------------------------------------------------------------------------------
@@ -152,7 +152,7 @@ def test_movable_gear_moves_no_farther_than_it_takes(work, design):
     heavy = thing("camera", 98, 14)
     _, _, fixed = balance_of(work, design, with_equipment(work, heavy))
     pack = 0.95
-    short = (fixed.wanted - fixed.pack) * pack
+    short = (fixed.required - fixed.pack) * pack
     # a mass on the mark takes and gives no moment: from there it is moved by what is missing
     mark = 1e3 * fixed.mark
     movable = thing("box", 400, mark, may_move=[f"{mark - 60} mm", f"{mark + 60} mm"])
@@ -169,16 +169,16 @@ def test_tail_heavy_wing_is_told_nose_ballast_or_what_to_move(work, design):
     study = with_equipment(work, thing("recorder", 700, 238))
     own, _, balance = balance_of(work, design, study)
     grams, place, where = clubs._ballast(own, balance)
-    assert balance.pack == balance.reach[0] > balance.wanted
+    assert balance.pack == balance.reach[0] > balance.required
     assert place == own.bay[0].from_nose and where == "at the front wall of the nose bay"
-    assert grams * (balance.mark - place) == pytest.approx(0.95 * (balance.pack - balance.wanted))
+    assert grams * (balance.mark - place) == pytest.approx(0.95 * (balance.pack - balance.required))
     words = clubs.balance_instructions(own, balance)
-    new = 238 - 950 * 1e3 * (balance.pack - balance.wanted) / 700
+    new = 238 - 950 * 1e3 * (balance.pack - balance.required) / 700
     assert f"still needs {math.ceil(1e3 * grams)} g of ballast at the front wall of the nose bay (35 mm)" in words
     assert words.endswith(f"or recorder moved from 238 mm to {new:.0f} mm")
     # and moved there it balances, to the millimetre told: 700 g half a millimetre off is 0.37 mm of the pack
     _, _, moved = balance_of(work, design, with_equipment(work, thing("recorder", 700, round(new))))
-    assert moved.pack == pytest.approx(moved.wanted, abs=0.4e-3)
+    assert moved.pack == pytest.approx(moved.required, abs=0.4e-3)
 
 
 def test_nothing_within_the_wing_is_told_to_leave_it(work, design):
@@ -202,7 +202,7 @@ def test_speeds_serve_the_purpose_within_the_limits(work, design, rows):
         limits = limits_of(own, work.anchor.reference, choice, data.strip_count)
         best = assess_design(own, data, choice, variables | {"cruise_speed": speed}, name, limits)
         broken = sum(not state.met for state in best.limits)
-        farther = best.numbers.range_km > row.range_km * (1 + clubs.WORTH_A_CHANGE)
+        farther = best.numbers.range_km > row.range_km * (1 + clubs.LEAST_GAIN)
         assert broken > len(row.violated_limits) if farther else broken >= len(row.violated_limits)
         assert row.stall_speed_kmh == pytest.approx(best.numbers.stall_speed_kmh, rel=1e-6)
     # lighter goes farther and stalls slower, everything else alike
@@ -247,7 +247,10 @@ def test_page_tells_members_wings_and_hostile_names_as_text(work, design, rows, 
     text = re.sub(r"</?span[^>]*>", "", page(sample_result(club=told, shopping=buying)))
     assert text.count("<script") == 2 and "&lt;script&gt;" in text and "{{ 7 * 7 }}" in text
     mark, ahead = (f"{getattr(rows['camera'], key):.0f}" for key in ("cg_mm", "cg_from_trailing_edge_mm"))
-    assert f"The balance mark of all is {mark}\N{NO-BREAK SPACE}mm behind the nose, {ahead}\N{NO-BREAK SPACE}mm ahead" in text
+    assert (
+        f"The balance mark of all is {mark}\N{NO-BREAK SPACE}mm behind the nose, {ahead}\N{NO-BREAK SPACE}mm ahead"
+        in text
+    )
     assert '<td class="number">2075</td>' in text  # the lightest, as in the row
     assert f"{rows['line of sight'].auw_g:.0f}" == "2075"
     assert "Ballast is not included" in text and "For 5 wings" in text

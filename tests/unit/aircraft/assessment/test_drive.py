@@ -9,8 +9,8 @@ from places import STUDIES
 from tradestudy.aircraft.anchor.calibration import anchor_of, stretched_data
 from tradestudy.aircraft.assessment import drive
 from tradestudy.aircraft.model import power_data
+from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.limit_bounds import limits_of
-from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.commands.provenance import inputs_text
 from tradestudy.errors import CatalogueError
 from tradestudy.physics.air import GRAVITY
@@ -39,20 +39,18 @@ def _changed(study, **tables):
     return replace(study, **{name: getattr(study, name).model_copy(update=values) for name, values in tables.items()})
 
 
-def _flown(study, anchor):
+def _flown(study, anchor, speed=14.0):
     data = stretched_data(study, anchor, anchor.choice, anchor.variables["cruise_speed"])
-    return SpeedSweep(data, anchor.choice, anchor.variables)
+    return EvaluatedDesign(study, data, anchor.choice, anchor.variables | {"cruise_speed": speed})
 
 
 def _words(study, anchor, speed=14.0):
-    flown = _flown(study, anchor)
-    return drive.drive_flags(study, flown, flown.card(), speed)
+    return drive.drive_flags(_flown(study, anchor, speed))
 
 
 def test_numbers_are_those_of_the_powertrain(godwit, anchor):
     flown = _flown(godwit, anchor)
-    card = flown.card()
-    told = drive.drive_numbers(godwit, flown, card, 14.0)
+    told = drive.drive_numbers(flown)
     data = flown.data.power
     full = drive_train.full_throttle(flown.powertrain, 0.0, data.air_density, 1.0, data.avionics_power)
     assert told["static_thrust_g"] == pytest.approx(1e3 * full.shaft.thrust / GRAVITY)
@@ -76,7 +74,7 @@ def test_the_rating_that_goes_first_and_the_throttle_that_keeps_it(godwit, ancho
     ):
         study = _changed(godwit, **{table: {key: 14.0}})
         flown = _flown(study, anchor)
-        found, share, kept = drive.first_rating(study, flown, 1.0)
+        found, share, kept = drive.first_rating(flown, 1.0)
         assert found == name and share > 1.3
         assert f"the {name} goes first: {100 * share:.0f} % of its rated current" in " ".join(_words(study, anchor))
         capped = _flown(
@@ -85,7 +83,7 @@ def test_the_rating_that_goes_first_and_the_throttle_that_keeps_it(godwit, ancho
         data = capped.data.power
         point = drive_train.full_throttle(capped.powertrain, np.zeros(1), data.air_density, 1.0, data.avionics_power)
         # caps are tried 2.5 % of throttle apart, straight between: 1 % of current
-        assert max(drive.rating_shares(study, capped, point)[name]) == pytest.approx(1.0, abs=0.01)
+        assert max(drive.rating_shares(capped, point)[name]) == pytest.approx(1.0, abs=0.01)
 
 
 def test_thrust_that_is_missing_is_told_with_speed_and_newtons(godwit, anchor):

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from tradestudy.aircraft.assessment.handling import Answers, answers, handling_numbers, inertia_of
-from tradestudy.aircraft.model.speed_sweep import SpeedSweep
+from tradestudy.aircraft.assessment.handling import Handling, cruise_handling, handling_numbers, inertia_of
+from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.physics.aero import lateral, lattice, small_motions
 from tradestudy.physics.flight import trimmed_flight
 from tradestudy.physics.weights import inertia
@@ -12,19 +12,17 @@ from tradestudy.physics.weights import inertia
 
 @pytest.fixture(scope="module")
 def stock(godwit_study, godwit_anchor):
-    """Study, model data, choice, design, variables and values of the stock Godwit."""
-    data, choice, variables = godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables
-    flown = SpeedSweep(data, choice, variables)
-    return godwit_study, data, choice, flown, variables, flown.evaluation.by_name()
+    """The stock Godwit as an evaluated design."""
+    return EvaluatedDesign(godwit_study, godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
 
 
 @pytest.fixture(scope="module")
 def found(stock):
-    return answers(*stock)
+    return cruise_handling(stock)
 
 
 def test_weight_and_balance_of_the_inertias_are_the_designs_own(stock, found):
-    values = stock[-1]
+    values = stock.evaluation.by_name()
     assert found.inertia.mass == pytest.approx(float(values["all_up_mass"]), rel=1e-12)  # rounding
     # fins: exact trapezoid here, the middle of its mean chord in the mass list, 0.1 mm is no one's ruler
     assert found.inertia.centre_of_gravity == pytest.approx(float(values["centre_of_gravity"]), abs=1e-4)
@@ -32,7 +30,7 @@ def test_weight_and_balance_of_the_inertias_are_the_designs_own(stock, found):
 
 def test_roll_inertia_is_that_of_wing_rods_fins_and_what_lies_along_the_span(stock, found):
     """By the parts: numbers of the study file put into the formulas of a bar and a sheet by hand."""
-    study, data, choice, flown, *_ = stock
+    study, data, flown = stock.study, stock.data, stock
     wing = inertia.bare_wing_moments(flown.solution.wing, data.layout.materials)
     joiner = study.joiner
     carbon = 1500 * np.pi / 4 * joiner.diameter**2 * joiner.length * joiner.length**2 / 12  # density of the catalogue
@@ -46,7 +44,7 @@ def test_roll_inertia_is_that_of_wing_rods_fins_and_what_lies_along_the_span(sto
 
 
 def test_numbers_are_those_of_direct_calls_without_friction_and_height(stock, found):
-    study, data, choice, flown, variables, values = stock
+    data, flown, variables, values = stock.data, stock, stock.variables, stock.evaluation.by_name()
     wing, areas, _, mesh, unit, *_ = flown.solution
     angles, camber = trimmed_flight.strip_angles(wing, mesh), data.flight.camber
     symmetric = lattice.symmetric_circulations(mesh, angles, camber)
@@ -71,7 +69,7 @@ def test_numbers_are_those_of_direct_calls_without_friction_and_height(stock, fo
 
 def test_short_period_follows_its_two_equations(found, stock):
     """Nelson 1998, short-period approximation of chapter 4 (two equations, from memory)."""
-    _, data, _, flown, variables, values = stock
+    flown, variables, values = stock, stock.variables, stock.evaluation.by_name()
     areas, unit = flown.solution.areas, flown.solution.unit
     pitch = small_motions.pitch_derivatives(unit, areas, values["centre_of_gravity"])
     speed, pressure = variables["cruise_speed"], float(values["dynamic_pressure"][0])
@@ -94,7 +92,7 @@ def test_what_does_not_swing_has_no_period():
     )
     derivatives = lateral.LateralDerivatives(*np.linspace(0.1, 1.2, 12))
     numbers = handling_numbers(
-        Answers(
+        Handling(
             derivatives,
             None,
             small_motions.PitchMotions(dies, swing),
@@ -112,21 +110,17 @@ def test_what_does_not_swing_has_no_period():
 
 
 def test_a_longer_wing_is_lazier_in_roll_and_heavier_to_turn(stock, found):
-    study, data, choice, _, variables, _ = stock
-    longer = variables | {"extension": 0.2}
-    flown = SpeedSweep(data, choice, longer)
-    values = flown.evaluation.by_name()
-    slow = answers(study, data, choice, flown, longer, values)
+    longer = stock.variables | {"extension": 0.2}
+    slow = cruise_handling(EvaluatedDesign(stock.study, stock.data, stock.choice, longer))
     assert slow.roll_rate < found.roll_rate and slow.inertia.roll > 1.5 * found.inertia.roll
     # strip theory at one speed: elevon over damping falls as one over span where elevons keep their share of it
     assert slow.roll_rate / found.roll_rate == pytest.approx(1.24 / 1.64, rel=0.05)  # aspect ratio left out
 
 
 def test_the_pack_pulls_the_inertia_in_pitch(stock):
-    study, data, choice, flown, variables, values = stock
-    place = float(values["pack_position"])
-    moved = [inertia_of(study, data, choice, flown, variables, place + step) for step in (0.0, -0.05)]
-    pack, whole = float(flown.shape.pack_mass), float(values["all_up_mass"])
+    place = float(stock.evaluation.balance.pack_position)
+    moved = [inertia_of(stock, place + step) for step in (0.0, -0.05)]
+    pack, whole = float(stock.shape.pack_mass), float(stock.shape.all_up_mass)
     arm = place - moved[0].centre_of_gravity
     # parallel axes: moving mass m by d adds m (2 a d + d^2) - (m d)^2 / M
     added = pack * (2 * arm * -0.05 + 0.05**2) - (pack * 0.05) ** 2 / whole

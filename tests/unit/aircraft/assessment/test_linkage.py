@@ -7,9 +7,9 @@ import pytest
 
 from tests.invented_result import design, sample_result
 from tradestudy.aircraft.assessment import twist_and_flutter
-from tradestudy.aircraft.assessment.full_design import weak_materials
 from tradestudy.aircraft.assessment.linkage import linkage_numbers
-from tradestudy.aircraft.assessment.twist_and_flutter import control
+from tradestudy.aircraft.assessment.twist_and_flutter import control_curves
+from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.physics.aeroelastic import elevon_hinge
 from tradestudy.report.words.structure import control_rows, control_words
@@ -22,14 +22,19 @@ def flown(godwit_anchor):
     return SpeedSweep(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
 
 
+def evaluated(study, flown):
+    """The same wing, lattice and all, by a study."""
+    return EvaluatedDesign(study, flown.data, flown.choice, flown.variables, flown.wings)
+
+
 def asked(study, flown, speed=TOP, **changed):
     """Numbers of the study with keys of [linkage] changed."""
     told = study.linkage.model_copy(update=changed)
-    return linkage_numbers(replace(study, linkage=told), flown, speed)
+    return linkage_numbers(evaluated(replace(study, linkage=told), flown), speed)
 
 
 def test_nothing_is_said_without_a_linkage(godwit_study, flown):
-    assert linkage_numbers(replace(godwit_study, linkage=None), flown, TOP) == {}
+    assert linkage_numbers(evaluated(replace(godwit_study, linkage=None), flown), TOP) == {}
 
 
 def test_hinge_moment_is_near_that_of_a_flat_flap_at_no_incidence(godwit_study, godwit_anchor, flown):
@@ -85,10 +90,8 @@ def test_play_and_give_by_hand(godwit_study, flown):
 
 
 def swung(study, flown, servo_speed=None):
-    held = control(flown, np.linspace(10.0, 40.0, 31)).rounded
-    return twist_and_flutter.flutter_numbers(
-        study, flown, weak_materials(study, flown.data.strength)[0], study.stock.balance_from_nose, held, servo_speed
-    )
+    held = control_curves(flown, np.linspace(10.0, 40.0, 31)).numbers
+    return twist_and_flutter.flutter_numbers(evaluated(study, flown), held, servo_speed)
 
 
 def test_what_the_servo_holds_bounds_the_advice(godwit_study, flown):

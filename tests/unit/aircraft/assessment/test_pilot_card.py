@@ -10,6 +10,7 @@ from scipy.optimize import minimize_scalar
 
 from tradestudy.aircraft.anchor.calibration import calibrated_wing
 from tradestudy.aircraft.assessment.pilot_card import pilot_card
+from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.speed_sweep import best_speed
 from tradestudy.physics.endurance.ground_speed import ground_speed
 from tradestudy.physics.flight import trimmed_flight
@@ -21,17 +22,23 @@ STUDY = read_study(GODWIT)
 
 @pytest.fixture(scope="module")
 def flown():
-    return calibrated_wing(STUDY).flown
+    return calibrated_wing(STUDY).speed_sweep
+
+
+def design(study, flown, cruise_speed):
+    """The same wing, lattice and all, by a study and at a cruise speed."""
+    variables = flown.variables | {"cruise_speed": cruise_speed}
+    return EvaluatedDesign(study, flown.data, flown.choice, variables, flown.wings)
 
 
 @pytest.fixture(scope="module")
 def speeds(flown):
-    return flown.card()
+    return flown.speed_card
 
 
 @pytest.fixture(scope="module")
 def told(flown, speeds):
-    return pilot_card(STUDY, flown, speeds, best_speed(flown))
+    return pilot_card(design(STUDY, flown, best_speed(flown)))
 
 
 @pytest.fixture(scope="module")
@@ -94,7 +101,7 @@ def test_ends_of_the_band_give_two_per_cent_less(flown, told):
     """
     best = float(flown.power_at(told.speed_kmh / 3.6).range[0])
     high = flown.power_at(told.band_high_kmh / 3.6)
-    speeds = flown.card().speed
+    speeds = flown.speed_card.speed
     one_on = flown.power_at(told.band_high_kmh / 3.6 + (speeds[-1] - speeds[0]) / 1999)
     # the curve is a spline through 60 of them, and the end is told in 1e-4 km/h: hence 1e-5
     assert float(one_on.range[0]) / best - 1e-5 < 0.98 < float(high.range[0]) / best + 1e-5
@@ -116,7 +123,7 @@ def test_range_over_speed_is_smooth_and_has_one_top(flown, speeds):
 
 def test_a_wind_faster_than_the_wing_is_said_and_has_no_numbers(flown, speeds, result):
     study = with_card(STUDY, winds=(0.0, 60.0))
-    told = pilot_card(study, flown, speeds, 14.0)
+    told = pilot_card(design(study, flown, 14.0))
     still, against, behind = told.legs
     assert against.hold_a is None and against.full_km is None and against.direction == "against"
     assert behind.ground_kmh > 200 and still.hold_a > 0
@@ -128,8 +135,7 @@ def test_a_wind_faster_than_the_wing_is_said_and_has_no_numbers(flown, speeds, r
 
 def test_half_a_pack_of_reserve_leaves_a_half_used_one_nothing(flown, speeds, result):
     held = replace(flown.data, power=flown.data.power._replace(reserve=0.55))
-    part = type(flown)(held, flown.choice, flown.variables | {"equipment_position": 0.188})
-    told = pilot_card(STUDY, part, part.card(), 14.0)
+    told = pilot_card(EvaluatedDesign(STUDY, held, flown.choice, flown.variables | {"cruise_speed": 14.0}))
     assert told.legs[0].half_km is None and told.turns[0].half_mah is None
     assert told.turns[0].full_mah < 0.45 * told.capacity_mah
     lines = card_lines(result, replace(result.stock, pilot_card=told))
@@ -158,5 +164,6 @@ def test_miles_are_miles(result, told):
 
 
 def test_no_card_where_nothing_can_be_cruised_at(flown, speeds):
-    weak = replace(speeds, columns=speeds.columns | {"throttle": np.full(len(speeds.speed), 1.2)})
-    assert pilot_card(STUDY, flown, weak, 14.0) is None
+    weak = design(STUDY, flown, 14.0)
+    weak.speed_card = replace(speeds, columns=speeds.columns | {"throttle": np.full(len(speeds.speed), 1.2)})
+    assert pilot_card(weak) is None

@@ -5,9 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tradestudy.aircraft.assessment.parts_comparison import combinations, parts_comparison
+from tradestudy.aircraft.assessment.parts_comparison import part_combinations, parts_comparison
 from tradestudy.aircraft.assessment.pilot_card import flyable, flyable_speeds, pilot_card
 from tradestudy.aircraft.model.best_speeds import at_best_speed
+from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.evaluation import many_designs
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed, best_speed_near
 from tradestudy.search.search_space import starting_points
@@ -24,7 +25,7 @@ def flown(turnstone_anchor):
 
 @pytest.fixture(scope="module")
 def card(flown):
-    return flown.card()
+    return flown.speed_card
 
 
 @pytest.fixture(scope="module")
@@ -47,7 +48,15 @@ def test_speeds_that_may_be_cruised_at_begin_at_the_floor(card):
 def test_the_card_tells_the_floor_where_slower_would_be_better(turnstone_study, flown, slowly):
     """Without wind, against it and with it; the band of good speeds and the longest flight begin there as well."""
     winds = turnstone_study.card.model_copy(update={"winds": (0.0, 2.0)})
-    told = pilot_card(replace(turnstone_study, card=winds), flown, slowly, 14.0)
+    design = EvaluatedDesign(
+        replace(turnstone_study, card=winds),
+        flown.data,
+        flown.choice,
+        flown.variables | {"cruise_speed": 14.0},
+        flown.wings,
+    )
+    design.speed_card = slowly
+    told = pilot_card(design)
     floor = KMH * FLOOR * slowly.stall_speed
     assert [row.speed_kmh for row in told.legs] == pytest.approx([floor] * 3, abs=ROUNDED)
     assert told.band_low_kmh == told.longest_kmh == pytest.approx(floor, abs=ROUNDED)
@@ -91,6 +100,6 @@ def test_parts_are_compared_at_no_less_than_the_floor(turnstone_study, turnstone
         pack_choice=(),
     )
     choice = turnstone_anchor.choice
-    assert len(combinations(study, choice)) == 1
+    assert len(part_combinations(study, choice)) == 1
     (row,) = parts_comparison(study, turnstone_anchor, choice, turnstone_anchor.variables, 9.0)
     assert row.speed_kmh == pytest.approx(FLOOR * row.stall_speed_kmh, abs=2 * ROUNDED)

@@ -97,7 +97,7 @@ def test_a_design_tells_what_it_is_made_of(space, random):
         whole.section.drag_area[0] * whole.flow.trimmed.dynamic_pressure[0], rel=1e-12
     )
     assert flown.power_at(rows[0]["cruise_speed"]).range[0] == pytest.approx(whole.power.range, rel=1e-12)
-    assert_same(flown.structure_as(flown.data.strength), ..., whole.structure)
+    assert_same(flown.structure_of(flown.data.strength), ..., whole.structure)
 
 
 def test_names_are_told_once_and_the_usual_flight_when_asked(space, random):

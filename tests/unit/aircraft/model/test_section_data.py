@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from invented_result import sample_result
 
-from tradestudy.aircraft.assessment import table_range
-from tradestudy.aircraft.assessment.full_design import scatter_notes
+from tradestudy.aircraft.assessment import notes
+from tradestudy.aircraft.assessment.notes import scatter_notes
 from tradestudy.aircraft.model import section_data
 from tradestudy.aircraft.model.model_data import stock_wing
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
@@ -155,7 +155,11 @@ def test_page_tells_the_section(godwit_study):
     assert rows["Thickness"] == ["34.0", "16.2"] and rows["Chord, foam and elevon"] == ["280", "180"]
     assert len(section_notes(result)) == 2
     told = page(result)
-    assert "The section</h2>" in told and "Tip: mh60" in told and "in straight lines from one template to the other" in told
+    assert (
+        "The section</h2>" in told
+        and "Tip: mh60" in told
+        and "in straight lines from one template to the other" in told
+    )
     assert "The section</h2>" not in page(sample_result(sections=[]))
 
 
@@ -169,7 +173,7 @@ def stock_flight(godwit_anchor):
 
 
 def test_nothing_is_said_inside_the_tables(stock_flight):
-    assert table_range.table_flags(*stock_flight) == []
+    assert notes.table_flags(stock_flight[0], stock_flight[0].evaluation.flow.trimmed) == []
 
 
 def test_each_departure_is_told_with_strip_flight_and_distance(stock_flight):
@@ -181,7 +185,7 @@ def test_each_departure_is_told_with_strip_flight_and_distance(stock_flight):
     changed["strip_deflection"][3, strip] = np.radians(14.0)
     changed["lift_coefficient"][0, strip] = 1.4
     changed["lift_coefficient"][2, strip] = 2.0  # near the stall by its nature: its drag counts nowhere
-    low, deflected, lifted = table_range.table_flags(flown, values | changed)
+    low, deflected, lifted = notes.table_flags(flown, flown.evaluation.flow.trimmed._replace(**changed))
     place = f"the strip {1e3 * mesh.middle[strip, 1]:.0f} mm from the centre line leaves the section tables: "
     assert low == (
         f"in flight at cruise speed over 1.3 {place}Reynolds number 30000, the tables start at 35000; drag "
@@ -203,10 +207,10 @@ def test_each_departure_is_told_with_strip_flight_and_distance(stock_flight):
 def test_speed_card_tells_what_it_knows_nothing_of(stock_flight):
     """At half the stall speed every strip asks for more lift than there is."""
     flown, _ = stock_flight
-    card = flown.card()
-    assert table_range.card_flags(flown, card) == []
-    slow = replace(card, speed=np.array([0.5 * card.stall_speed, 13.0, 15.0]))
-    assert table_range.card_flags(flown, slow) == [
+    assert notes.card_flags(flown) == []
+    card, slow = flown.speed_card, SpeedSweep(flown.data, flown.choice, flown.variables, flown.wings)
+    slow.speed_card = replace(card, speed=np.array([0.5 * card.stall_speed, 13.0, 15.0]))
+    assert notes.card_flags(slow) == [
         "all but 47 to 54 km/h of the speed card lies outside the section tables: drag and range are a smooth "
         "continuation there"
     ]

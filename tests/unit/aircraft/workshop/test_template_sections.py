@@ -37,13 +37,19 @@ def built(study, data, scheme, extension=0.15, washout=0.0524, **choice):
     stock = laid.stock
     wing = layout.wing_outline(laid, np.asarray(extension), np.asarray(stock.sweep), np.asarray(washout))
     fins = layout.fins_on(laid, wing, planform.areas(wing))
-    flown = SimpleNamespace(solution=SimpleNamespace(wing=wing, fins=fins))
+    design = SimpleNamespace(
+        study=study,
+        data=data,
+        choice=replace(CHOICE, **choice),
+        variables={"extension": extension},
+        solution=SimpleNamespace(wing=wing, fins=fins),
+    )
     drawn = Outline(
         pack=PackBox(x_mm=96.0, length_mm=70.0, width_mm=60.0),
         equipment=[OutlineItem("motor", x_mm=272.0, length_mm=0.0, width_mm=0.0, mass_g=60.0)],
     )
     numbers = SimpleNamespace(cg_mm=150.0, cg_front_mm=147.0, cg_back_mm=153.0)
-    told = cutting(study, data, replace(CHOICE, **choice), flown, {"extension": extension}, numbers, drawn)
+    told = cutting(design, numbers, drawn)
     return wing, fins, laid, told
 
 

@@ -9,7 +9,7 @@ from surfaced import surfaced
 
 from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.aircraft.assessment import handling
-from tradestudy.aircraft.model.speed_sweep import SpeedSweep
+from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.workshop import outline
 from tradestudy.physics.flight import layout, strength, trimmed_flight
 from tradestudy.physics.geometry import fins as fin
@@ -108,20 +108,17 @@ def test_exact_slopes(anchor, scheme):
 
 @pytest.fixture(scope="module")
 def stock(study, anchor):
-    flown = SpeedSweep(anchor.data, anchor.choice, anchor.variables)
-    return flown, flown.evaluation.by_name()
+    return EvaluatedDesign(study, anchor.data, anchor.choice, anchor.variables)
 
 
 def test_weights_carry_all_fins(study, anchor, stock):
-    flown, values = stock
-    found = dict(zip(layout.mass_item_names(anchor.data.layout), flown.shape.mass_items, strict=True))
+    values = stock.evaluation.by_name()
+    found = dict(zip(layout.mass_item_names(anchor.data.layout), stock.shape.mass_items, strict=True))
     tip, inboard = anchor.data.layout.fins
     below = 0.5 * (0.15 + tip.tip_chord_below) * 0.05
     by_hand = 2 * tip.areal_mass * (0.12 * 0.13 + below) + 2 * inboard.areal_mass * 0.09 * 0.09
     assert found["fins"] == pytest.approx(by_hand, rel=1e-12)
-    told = handling.inertia_of(
-        study, anchor.data, anchor.choice, flown, anchor.variables, float(values["pack_position"])
-    )
+    told = handling.inertia_of(stock, float(values["pack_position"]))
     assert told.mass == pytest.approx(float(values["all_up_mass"]), rel=1e-12)
     assert told.centre_of_gravity == pytest.approx(float(values["centre_of_gravity"]), abs=1e-4)  # test_design_handling
 
@@ -154,8 +151,7 @@ def test_the_inboard_fin_hangs_on_the_beam_where_it_stands(anchor):
 
 
 def test_drawn_as_it_stands(study, anchor, stock):
-    flown, values = stock
-    drawn = outline.outline(study, anchor.data, anchor.choice, flown, anchor.variables, values)
+    drawn = outline.design_outline(stock)
     tip, inboard = drawn.fins
     assert tip.y_mm == [620, 620] and tip.x_mm == [285, 435]
     assert (tip.height_mm, tip.depth_below_mm, len(tip.ends)) == (130, 50, 2)
@@ -172,17 +168,9 @@ def test_drawn_as_it_stands(study, anchor, stock):
 
 def test_more_fins_steer_more(godwit_study, godwit_anchor, study, anchor, stock):
     """Against the Godwit itself: more yaw stiffness; what hangs below takes from the dihedral effect per side force."""
-    flown, values = stock
-    found = handling.answers(study, anchor.data, anchor.choice, flown, anchor.variables, values).lateral
-    plain = SpeedSweep(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
-    was = handling.answers(
-        godwit_study,
-        godwit_anchor.data,
-        godwit_anchor.choice,
-        plain,
-        godwit_anchor.variables,
-        plain.evaluation.by_name(),
-    ).lateral
+    found = handling.cruise_handling(stock).lateral
+    plain = EvaluatedDesign(godwit_study, godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
+    was = handling.cruise_handling(plain).lateral
     assert found.yaw_sideslip > was.yaw_sideslip and found.side_sideslip < was.side_sideslip
 
 

@@ -48,11 +48,11 @@ def told_by(tmp_path, text):
 
 def test_closed_forms_are_the_whole_model_with_the_same_factors(wing, godwit_study):
     whole = calibrated_wing(replace(godwit_study, fitted=fitted_table(OTHER)))
-    speed = best_speed(whole.flown)
+    speed = best_speed(whole.speed_sweep)
     # a parabola through the grid of speeds against a search to the millimetre per second: 1e-4 of the range
-    assert wing.range_of(OTHER) == pytest.approx(float(whole.flown.power_at(speed).range[0]), rel=1e-4)
+    assert wing.range_of(OTHER) == pytest.approx(float(whole.speed_sweep.power_at(speed).range[0]), rel=1e-4)
     air = wing.air(speed)
-    assert air.drag(OTHER)[0] == pytest.approx(float(whole.flown.drag(speed)[0]), rel=1e-12)
+    assert air.drag(OTHER)[0] == pytest.approx(float(whole.speed_sweep.drag(speed)[0]), rel=1e-12)
     assert wing.range_of(OTHER) < 0.85 * wing.range_of(ONES)
 
 

@@ -1,0 +1,124 @@
+"""The numbers that a design is known by, in edge units: the fields of `results.numbers.DesignNumbers`."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
+from tradestudy.aircraft.model.limit_bounds import CRUISE, PULL_UP
+from tradestudy.physics.flight import layout
+from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR
+from tradestudy.quantities import at_edge, rounded
+from tradestudy.results.structure import StructureCase
+from tradestudy.study.schema.study import Study
+
+from .balance_range import balance_range, trim_range
+from .drive import drive_numbers
+from .handling import cruise_handling, handling_numbers
+
+
+def design_numbers(design: EvaluatedDesign, cases: list[StructureCase]) -> dict[str, Any]:
+    """Return every number that all designs have; ``cases`` are those of `structure_checks.load_cases`."""
+    numbers = {
+        **at_edge(**_geometry(design), **_balance(design), **_flight(design), **_power(design)),
+        **_strength(cases[PULL_UP]),
+        **drive_numbers(design),
+        **handling_numbers(cruise_handling(design)),
+    }
+    return rounded(numbers, 4)
+
+
+def _geometry(design: EvaluatedDesign) -> dict[str, Any]:
+    wing, shape, laid = design.solution.wing, design.shape, design.data.layout
+    start = wing.pieces.count("centre")
+    run, rise = wing.leading_edge[-1] - wing.leading_edge[start], wing.station[-1] - wing.station[start]
+    mass, area = float(shape.all_up_mass), float(shape.area)
+    return {
+        "span_mm": laid.stock.span + 2 * design.variables["extension"],
+        "sweep_deg": np.arctan2(run, rise),
+        "set_back_mm": float(shape.set_back),
+        "washout_deg": -wing.twist[..., -1],
+        "area_dm2": area,
+        "auw_g": mass,
+        "wing_loading_g_dm2": mass / area,
+        "fin_volume": float(design.evaluation.balance.fin_volume),
+        "rod_length_mm": float(layout.longest_rod(laid, wing)),
+    }
+
+
+def _balance(design: EvaluatedDesign) -> dict[str, Any]:
+    study, trimmed = design.study, design.evaluation.flow.trimmed
+    mark, neutral = float(trimmed.centre_of_gravity), float(trimmed.neutral_point)
+    front, back = trim_range(design)
+    launch_speed = study.fly.launch_speed or design.data.flight.launch_speed
+    widest = balance_range(design, launch_speed, study.elevon.up_travel)
+    return {
+        "cg_mm": mark,
+        "cg_from_trailing_edge_mm": study.stock.root_chord + study.elevon.root_chord - mark,
+        "cg_front_mm": front,
+        "cg_back_mm": back,
+        "foremost_cg_mm": widest.front,
+        "foremost_cg_why": widest.front_reason,
+        "rearmost_cg_mm": widest.back,
+        "neutral_point_mm": neutral,
+        "static_margin_pct": (neutral - mark) / float(design.solution.areas.mean_aerodynamic_chord),
+        "pack_position_mm": float(design.evaluation.balance.pack_position),
+    }
+
+
+def _flight(design: EvaluatedDesign) -> dict[str, Any]:
+    card, flow = design.speed_card, design.evaluation.flow
+    elevon, elevon_chord = float(flow.trimmed.elevon[CRUISE]), design.data.layout.stock.elevon_chord
+    return {
+        "elevon_deg": elevon,
+        "elevon_mm": elevon_chord * np.sin(elevon),
+        "cruise_speed_kmh": design.cruise_speed,
+        "stall_speed_kmh": card.stall_speed,
+        "stall_starts_at_mm": card.stall.station,
+        "tips_left_pct": card.stall.tips_left,
+        "trimmed_lift_max": card.stall.lift_coefficient,
+        "up_travel_deg": design.study.elevon.up_travel,
+        "stall_elevon_deg": card.stall.elevon,
+        "stall_elevon_mm": elevon_chord * np.sin(card.stall.elevon),
+        "top_speed_kmh": card.top_speed,
+        "roll_deg_per_m": float(flow.lateral.roll_per_metre),
+    }
+
+
+def _power(design: EvaluatedDesign) -> dict[str, Any]:
+    study, choice, power = design.study, design.choice, design.evaluation.power
+    open_volts = float(np.mean(design.data.power.powertrain.pack.curve.voltage))
+    return {
+        "range_km": float(power.range),
+        **radius_numbers(study, float(power.radius)),
+        "charge_left_pct": design.charge_left(design.cruise_speed, study.fly.farthest_out),
+        "usual_flight_min": float(power.usual_time),
+        "endurance_min": float(power.endurance),
+        "wh_per_km": float(power.energy_per_metre),
+        "mah_per_km": float(power.charge_per_metre),
+        "cruise_current_a": float(power.mean_current),
+        "end_current_a": float(power.end_current),
+        "full_throttle_current_a": float(power.full_throttle_current),
+        "climb_ms": float(power.climb_speed),
+        "thrust_to_weight": float(power.thrust_to_weight),
+        "pack_energy_wh": choice.series * choice.parallel * study.pack.cell_numbers["capacity"] * open_volts,
+    }
+
+
+def _strength(pull_up: StructureCase) -> dict[str, Any]:
+    return {
+        "failure_load_factor": pull_up.failure_load_factor,
+        "first_failure": pull_up.mode,
+        "limit_load_factor": pull_up.failure_load_factor / SAFETY_FACTOR,
+        "first_failure_at_mm": pull_up.at_mm,
+        "tip_deflection_mm": pull_up.tip_deflection_mm,
+    }
+
+
+def radius_numbers(study: Study, radius: Any) -> dict[str, Any]:
+    """Return the radius (...) [m] on the charge alone, and within the study's farthest point; never below zero. [m]"""
+    by_charge = np.maximum(radius, 0.0)
+    farthest = np.inf if study.fly.farthest_out is None else study.fly.farthest_out
+    return {"radius_km": np.minimum(by_charge, farthest), "radius_by_charge_km": by_charge}

@@ -1,0 +1,185 @@
+"""Sentences for the reader of a result: flags of one design, scatter of the models, sources of the catalogue."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from tradestudy.aircraft.model import materials
+from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
+from tradestudy.aircraft.model.evaluation import LevelFlight
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep
+from tradestudy.aircraft.model.structure_data import crossed_bays
+from tradestudy.catalogue import catalogue_part, catalogue_parts
+from tradestudy.physics.flight.trimmed_flight import LEVEL_CONDITIONS, TrimmedFlight
+from tradestudy.physics.geometry import planform
+from tradestudy.physics.sections import polar
+from tradestudy.physics.structure import wing_beam as structures
+from tradestudy.physics.structure.stiffness import StationSections
+from tradestudy.quantities import in_unit
+from tradestudy.study.schema.study import Study
+
+from .drive import drive_flags, drive_scatter
+
+_FLIGHT_WORDS = {
+    "cruise": "cruise",
+    "slow": "flight at cruise speed over 1.3",
+    "launch": "the slowest flight asked for",
+    "full_speed": "flight at full speed",
+}
+# where drag counts; in the other two only the stall matters, which by its nature lies beyond the usable lift
+_DRAG_COUNTS = [LEVEL_CONDITIONS.index(name) for name in ("cruise", "full_speed")]
+_BIAS_AT = tuple((thousands, 1000.0 * thousands) for thousands in (60, 100, 150, 300))  # Reynolds numbers
+
+
+def design_flags(design: EvaluatedDesign) -> list[str]:
+    """Return a sentence for everything about one design that its builder or pilot must know."""
+    data, extension = design.data, design.variables["extension"]
+    flags = [*table_flags(design, design.evaluation.flow.trimmed), *card_flags(design)]
+    if data.flight.table.free_transition:
+        flags.append("free transition: the section tables can show false minima of drag")
+    flags += drive_flags(design)
+    if design.evaluation.power.radius <= 0:
+        flags.append(f"a wind of {data.power.wind:g} m/s is no slower than its cruise: it does not come home")
+    wing = design.solution.wing
+    foam_chord = planform.interpolated(wing, (wing.foam_chord,), design.wings.half.beam.station_y)[0]
+    section, thickness = data.strength.section, 1.0
+    if isinstance(section, StationSections) and len(section.thickness_fraction):
+        # least thickness at any set of rods over the root section's there, station by station
+        thickness = (section.thickness_fraction / section.thickness_fraction[:, :1]).min(0)
+    flags += structures.structure_flags(foam_chord, data.strength.rods, thickness)
+    flags += _rods_in_bays(design)
+    if design.choice.rod_pairs > 1:
+        flags.append("lay rod pairs at least 45 mm apart along the chord: closer ones share foam, weaker than shown")
+    if extension > 1e-4 and data.layout.scheme != "scaled" and data.layout.rods:
+        flags.append(
+            "rods are taken to run through the joint with the added piece: the glue of a splice there is "
+            "checked, its sleeve is taken to be as strong as the rod"
+        )
+    return flags
+
+
+def table_flags(sweep: SpeedSweep, trimmed: TrimmedFlight) -> list[str]:
+    """Return a sentence for each way in which level flight leaves the section tables, at its worst strip."""
+    excess = _excess(sweep, trimmed)
+    lift = np.zeros_like(excess.lift_coefficient)
+    lift[_DRAG_COUNTS] = excess.lift_coefficient[_DRAG_COUNTS]
+    flags = []
+    for kind, amount in (
+        ("log_reynolds", excess.log_reynolds),
+        ("strip_deflection", excess.deflection),
+        ("lift_coefficient", lift),
+    ):
+        outside = np.abs(amount)
+        if outside.max() <= 0:
+            continue
+        worst = condition, strip = np.unravel_index(int(outside.argmax()), outside.shape)
+        others = [
+            _FLIGHT_WORDS[name]
+            for index, name in enumerate(LEVEL_CONDITIONS)
+            if outside[index].any() and index != condition
+        ]
+        also = f"; also in {' and '.join(others)}" if others else ""
+        flags.append(
+            f"in {_FLIGHT_WORDS[LEVEL_CONDITIONS[condition]]} the strip "
+            f"{in_unit(sweep.solution.mesh.middle[strip, 1], 'mm'):.0f} mm "
+            f"from the centre line leaves the section tables: "
+            f"{_how_far(kind, float(getattr(trimmed, kind)[worst]), float(amount[worst]))}{also}"
+        )
+    return flags
+
+
+def card_flags(sweep: SpeedSweep) -> list[str]:
+    """Return a sentence where part of the speed card lies outside the section tables."""
+    speed = sweep.speed_card.speed
+    outside = np.any([amount != 0 for amount in _excess(sweep, sweep.level(speed))], axis=(0, -1))
+    if not outside.any():
+        return []
+    inside = speed[~outside]
+    which = "all"
+    if inside.size:
+        slow, fast = in_unit(inside.min(), "km/h"), in_unit(inside.max(), "km/h")
+        which = f"all but {slow:.0f} to {fast:.0f} km/h"
+    return [
+        f"{which} of the speed card lies outside the section tables: drag and range are a smooth continuation there"
+    ]
+
+
+def _excess(sweep: SpeedSweep, flight: TrimmedFlight | LevelFlight) -> polar.TableExcess:
+    """Return how far the strips of level flight lie outside the section tables."""
+    table = sweep.data.flight.table
+    return polar.table_excess(table, flight.lift_coefficient, flight.log_reynolds, flight.strip_deflection)
+
+
+def _how_far(kind: str, value: float, amount: float) -> str:
+    if kind == "log_reynolds":
+        edge = np.exp(value - amount)
+        return (
+            f"Reynolds number {np.exp(value):.0f}, the tables {'start' if amount < 0 else 'end'} at {edge:.0f}; "
+            "drag and stall are held near that edge"
+        )
+    if kind == "strip_deflection":
+        angle, end = in_unit(value, "deg"), in_unit(value - amount, "deg")
+        return f"elevon {angle:+.1f} deg, the tables end at {end:+.0f} deg; drag and stall are held near that edge"
+    return (
+        f"lift coefficient {value:.2f}, usable up to {value - amount:.2f}; its drag is a steep continuation, not data"
+    )
+
+
+def _rods_in_bays(design: EvaluatedDesign) -> list[str]:
+    """Say where a rod crosses an open bay and what supports it there, which is a guess unless the study says it."""
+    study, flags = design.study, []
+    for index, rod in enumerate(study.rods):
+        diameter = design.choice.rod_diameter if index == 0 else rod.diameter
+        for bay in crossed_bays(study, rod) if rod.crosses_centre else ():
+            hollow = (rod.inside_diameter or 0.0) / rod.diameter
+            rigidity = materials.rod(rod)["youngs_modulus"] * np.pi * diameter**4 / 64 * (1 - hollow**4)
+            column = np.pi**2 * rigidity / bay.width**2
+            share, width = in_unit(design.data.strength.remaining_foam, "%"), in_unit(bay.width, "mm")
+            if rod.crosses_bay is None:
+                flags.append(
+                    f"rods {rod.name} cross the bay {bay.name}: the model lets {share:.0f} % of the foam bed hold "
+                    f"them there; with nothing under or over them across {width:.0f} mm one buckles at about "
+                    f"{column:.0f} N. Carry them on a tray or divider, and load-test the centre"
+                )
+            elif rod.crosses_bay == "free":
+                flags.append(
+                    f"rods {rod.name} cross the bay {bay.name} free: across {width:.0f} mm one buckles at "
+                    f"about {column:.0f} N, and leaves the rest to the joiner. Carry them on a "
+                    "tray or divider"
+                )
+    return flags
+
+
+def scatter_notes(study: Study) -> list[str]:
+    """Return one sentence for each model on how far it scatters."""
+    raised = ", ".join(
+        f"{in_unit(polar.drag_bias(np.log(reynolds))[0] - 1, '%'):.0f} % at {thousands} 000"
+        for thousands, reynolds in _BIAS_AT
+    )
+    usual, low = in_unit(polar.DRAG_BAND, "%"), in_unit(polar.DRAG_BAND_LOW_REYNOLDS, "%")
+    lines = [
+        f"section drag is raised for the measured optimism of the section model, by Reynolds number: {raised}. That "
+        f"was measured on smooth models with free transition only; {usual:.0f} % of scatter is left, "
+        f"no better than {low:.0f} % below Re {polar.BAND_REYNOLDS[0]:_.0f}".replace("_", " "),
+        f"the largest section lift is lowered by {-polar.LIFT_MAXIMUM_BIAS:.2f} for the same reason; "
+        f"{polar.LIFT_MAXIMUM_BAND:.2f} of scatter is left",
+    ]
+    return lines + drive_scatter(study)
+
+
+def sources_used(study: Study) -> list[str]:
+    """Return the source of the catalogue's numbers for each part of a study, one line each."""
+    entries = [
+        ("foams", study.foam.material),
+        ("coverings", study.covering.material),
+        ("cells", study.pack.cell),
+        ("motor_classes", study.motor.size),
+        *(("rods", rod.material) for rod in study.rods),
+        *(("drag_items", item.kind) for item in study.drag_item if item.kind in catalogue_parts("drag_items")),
+    ]
+    lines = [
+        f"{name}: {catalogue_part(kind, name)['source']}"
+        for kind, name in entries
+        if "source" in catalogue_part(kind, name)
+    ]
+    return list(dict.fromkeys(lines))

@@ -1,0 +1,33 @@
+"""One design with its study: the single object that the assessment and the workshop work from."""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+from tradestudy.physics.flight import strength
+from tradestudy.study.schema.study import Study
+
+from .choices import Choice, study_with_choice
+from .evaluation import Wings
+from .model_data import ModelData
+from .speed_sweep import SpeedSweep
+from .structure_data import weak_strength_data
+
+
+class EvaluatedDesign(SpeedSweep):
+    """A `SpeedSweep` with the study as its choice makes it.
+
+    Its parts, cheapest first: ``study``, ``data``, ``choice`` and ``variables`` are what it is made from; ``wings`` is
+    the solved lattice; ``evaluation`` holds every output at cruise; ``speed_card`` holds everything over speed.
+    """
+
+    def __init__(
+        self, study: Study, data: ModelData, choice: Choice, variables: dict[str, float], wings: Wings | None = None
+    ):
+        super().__init__(data, choice, variables, wings)
+        self.study = study_with_choice(study, choice)
+
+    @cached_property
+    def weak_strength(self) -> list[strength.StrengthData]:
+        """The structure's data with weak materials, and the same with the foam's stiffness nominal."""
+        return weak_strength_data(self.study, self.data.strength)
