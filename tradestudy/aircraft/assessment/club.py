@@ -147,14 +147,15 @@ def member_balance(study: Study, sweep: SpeedSweep) -> MemberBalance:
     The movable equipment moves no farther than needed from where it sits in ``sweep``.
     """
     shape, place = sweep.shape, sweep.variables["equipment_position"]
-    mark = float(sweep.level(15.0).centre_of_gravity)  # depends on shape and margin, not on the speed
-    total, moment, pack = float(shape.all_up_mass), float(shape.moment_without_pack), float(shape.pack_mass)
+    mark = sweep.level(15.0).centre_of_gravity  # depends on shape and margin, not on the speed
+    pack = float(shape.pack_mass)
     low, high = pack_reach(study, sweep.choice)
     movable = sweep.data.layout.movable_mass
     _, front, back = movable_range(study)
 
     def required(equipment: float) -> float:
-        return float(mass.pack_position(mark, total, moment + movable * (equipment - place), pack))
+        moment = shape.moment_without_pack + movable * (equipment - place)
+        return float(mass.pack_position(mark, shape.all_up_mass, moment, shape.pack_mass))
 
     equipment, end = place, float(np.clip(required(place), low, high))
     if abs(end - required(place)) > _REACHED and movable > 0 and back > front:
@@ -163,7 +164,7 @@ def member_balance(study: Study, sweep: SpeedSweep) -> MemberBalance:
     end = float(np.clip(pack_place, low, high))
     if abs(end - pack_place) <= _REACHED:
         end = pack_place
-    return MemberBalance(mark, equipment, end, pack_place, (low, high), (pack_place - end) * pack)
+    return MemberBalance(float(mark), equipment, end, pack_place, (low, high), (pack_place - end) * pack)
 
 
 def _ballast(study: Study, balance: MemberBalance) -> tuple[float, float, str] | None:

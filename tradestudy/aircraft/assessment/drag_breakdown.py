@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from typing import Any
 
+import numpy as np
+
 from tradestudy.aircraft.model.drag_list import SizedItem, total_with_band
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.limit_bounds import CRUISE
@@ -41,7 +43,7 @@ def drag_breakdown(design: EvaluatedDesign) -> DragBreakdown:
     if design.study.fin:
         fins = factor * float(
             viscous_drag.fin_drag_area(
-                shape.fin_area, shape.fin_mean_chord, design.cruise_speed, data.flight.kinematic_viscosity
+                shape.fin_area, shape.fin_mean_chord, np.asarray(design.cruise_speed), data.flight.kinematic_viscosity
             )
         )
     profile = total - lift - other

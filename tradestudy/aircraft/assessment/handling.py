@@ -73,7 +73,7 @@ def _unlisted(laid: layout.LayoutData) -> inertia.MassMoments:
 
 def _wiring(laid: layout.LayoutData, extension: float) -> inertia.MassMoments:
     """Return the servo leads that grow with the span, laid to half way out."""
-    leads = mass.wiring_growth(extension, laid.wiring_place)
+    leads = mass.wiring_growth(np.asarray(extension), laid.wiring_place)
     return inertia.box_moments(leads.mass, laid.wiring_place, width=laid.stock.semi_span)
 
 

@@ -55,8 +55,8 @@ def _use(design: EvaluatedDesign, built: strength.DetailedHalfWing, names: list[
     area_left = 1.0 - pocket.length * pocket.depth / along(built.stiffness.shape.area)[0]
     away = names.index("foam shear away from the rods")
     cases.append((along(utilisation[:, away]) / np.maximum(area_left, _NO_WEB), "foam shear beside the pocket"))
-    force = np.abs(local_failure.rod_force(built.stiffness, built.rods, beam.bending_moment))
-    rigidity = np.broadcast_to(rods.rod_rigidity(built.rods), np.shape(built.rods.pairs))
+    force = np.abs(local_failure.rod_force(built.stiffness, built.parts.rods, beam.bending_moment))
+    rigidity = np.broadcast_to(rods.rod_rigidity(built.parts.rods), np.shape(built.parts.rods.pairs))
     for index, (rod, run) in enumerate(zip(study.rods, laid.rods, strict=True)):
         outer = float(built.parts.rods.outer_end[index])
         inside = (places > run.inner_end) & (places < outer)
@@ -76,7 +76,11 @@ def _use(design: EvaluatedDesign, built: strength.DetailedHalfWing, names: list[
             )
         )
         free = inside & local_failure.pocket_crosses_rod(
-            hole, place, 0.5 * float(built.rods.diameter[index]), rod.slot_depth, rod.surface in ("both", pocket.side)
+            hole,
+            place,
+            0.5 * float(built.parts.rods.diameter[index]),
+            rod.slot_depth,
+            rod.surface in ("both", pocket.side),
         )
         if free.any():
             cases.append(

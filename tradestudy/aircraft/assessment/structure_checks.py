@@ -138,15 +138,15 @@ def _splices(wing: _LoadedWing) -> list[StructureCheck]:
     study, built = wing.design.study, wing.built
     joint = _joint(wing)
     rows, crossing = [], False
-    force = np.abs(local_failure.rod_force(built.stiffness, built.rods, wing.beam.bending_moment))
+    force = np.abs(local_failure.rod_force(built.stiffness, built.parts.rods, wing.beam.bending_moment))
     for index, (rod, run) in enumerate(zip(study.rods, wing.design.data.layout.rods, strict=True)):
-        outer = float(built.rods.outer_end[index])
+        outer = float(built.parts.rods.outer_end[index])
         length, _ = mass.rod_length(built.wing, np.asarray(run.inner_end), np.asarray(outer), run.fractions)
         places = local_failure.splice_places(run.inner_end, outer, float(length), study.stretch.rod_length_sold)
         if joint is not None and run.inner_end < joint < outer:
             crossing = True
             places = [*(place for place in places if abs(place - joint) > _SAME_PLACE), joint]
-        if not places or built.rods.pairs[index] < 0.5:
+        if not places or built.parts.rods.pairs[index] < 0.5:
             continue
         diameter = float(built.parts.rods.diameter[index])
         splice = rod.splice_length or local_failure.USUAL_SPLICE_LENGTH * diameter
@@ -206,7 +206,7 @@ def _pockets(wing: _LoadedWing) -> list[StructureCheck]:
 
 def _foam_under_rods(wing: _LoadedWing) -> list[StructureCheck]:
     foam, built = wing.design.data.strength.foam, wing.built
-    used = local_failure.foam_under_rod(built.stiffness, built.rods, foam, wing.beam.bending_moment)
+    used = local_failure.foam_under_rod(built.stiffness, built.parts.rods, foam, wing.beam.bending_moment)
     if not used.size or not used.any():
         return []
     condition, index, station = _hardest(used)
@@ -243,19 +243,16 @@ def _film(wing: _LoadedWing) -> list[StructureCheck]:
 
 def _ground(wing: _LoadedWing) -> list[StructureCheck]:
     """Belly landing and launch: inertia, and the lift of one g distributed as in the hardest pull-up."""
-    fly, data, built, half = wing.design.study.fly, wing.design.data.strength, wing.built, wing.built.half
+    fly, built, half = wing.design.study.fly, wing.built, wing.built.half
     trimmed = wing.design.evaluation.flow.trimmed
     lift, moment = (loads[PULL_UP] / wing.load_factor[PULL_UP] for loads in (trimmed.strip_lift, trimmed.strip_moment))
     landed = ground_loads.landing_load(
-        half.beam,
-        half.strip_y,
-        half.strip_mass,
-        half.mass_x,
-        half.tip_mass,
-        half.tip_mass_x,
-        lift,
-        moment,
-        fly.landing_load_factor,
+        beam=half.beam,
+        masses=half.masses,
+        strip_y=half.strip_y,
+        lift=lift,
+        moment=moment,
+        load_factor=fly.landing_load_factor,
     )
     level = structures.loaded_beam(
         half.beam,
@@ -263,23 +260,17 @@ def _ground(wing: _LoadedWing) -> list[StructureCheck]:
         half.masses,
     )
     sweep = half.beam.axis_sweep + 0.0 * half.beam.station_y
-    count = built.stiffness.presence * np.asarray(built.rods.pairs)[:, None]
-    bent = ground_loads.edgewise_stiffness(
-        built.stiffness, built.rods, data.foam, data.covering, built.chord, sweep, count
-    )
+    edgewise = ground_loads.edgewise_stiffness(built.stiffness, built.parts, built.chord, sweep)
     thrown = ground_loads.launch_load(
-        bent,
-        built.stiffness,
-        built.rods,
-        data.foam,
-        half.beam.station_y,
-        built.chord,
-        sweep,
-        half.strip_y,
-        half.strip_mass,
-        half.tip_mass,
-        level.bending_moment[0],
-        fly.launch_acceleration,
+        edgewise=edgewise,
+        stiffness=built.stiffness,
+        parts=built.parts,
+        station_y=half.beam.station_y,
+        strip_y=half.strip_y,
+        strip_mass=half.strip_mass,
+        tip_mass=half.tip_mass,
+        lift_moment=level.bending_moment[0],
+        acceleration=fly.launch_acceleration,
     )
     cases = (
         (
@@ -292,7 +283,7 @@ def _ground(wing: _LoadedWing) -> list[StructureCheck]:
             "launch",
             thrown,
             ground_loads.LAUNCH_MODES,
-            f"pulled forward at the middle; edgewise EI {bent.rigidity[0]:.0f} N m2 at the centre",
+            f"pulled forward at the middle; edgewise EI {edgewise.rigidity[0]:.0f} N m2 at the centre",
         ),
     )
     return [

@@ -55,14 +55,14 @@ def model_data(study: Study, unlisted: mass.Lump, propeller: str | None = None) 
     root, tip = section_data.tables(study, found)
     laid = _layout_data(study, stock, found, unlisted)
     table = polar.strip_table(root, tip, trimmed_flight.strip_tip_shares(laid)) if found.differ else root
-    density = air.density(study.fly.altitude, study.fly.temperature)
+    density = float(air.density(study.fly.altitude, study.fly.temperature))
     flown = trimmed_flight.FlightData(
         layout=laid,
         camber=section_data.camber(root, tip),
         table=table,
         elevon_effectiveness=study.elevon.effectiveness,
         air_density=density,
-        kinematic_viscosity=air.kinematic_viscosity(study.fly.altitude, study.fly.temperature),
+        kinematic_viscosity=float(air.kinematic_viscosity(study.fly.altitude, study.fly.temperature)),
         launch_speed=study.fly.launch_speed or _likely_stall(study, stock, density),
         never_exceed_speed=study.fly.never_exceed_speed,
         control_speed=study.fly.never_exceed_speed,
@@ -212,9 +212,9 @@ def drag_items(study: Study) -> list[SizedItem]:
     From there to twice that speed the drag areas move by less than a tenth: thin cylinders by up to 7 %, steps by 4 %.
     That is less than the bands of the items. A drag area that the study left open has the band it was assumed with.
     """
-    density = air.density(study.fly.altitude, study.fly.temperature)
+    density = float(air.density(study.fly.altitude, study.fly.temperature))
     speed = trimmed_flight.CRUISE_OVER_SLOW * _likely_stall(study, stock_wing(study), density)
-    stream = Stream(speed, air.kinematic_viscosity(study.fly.altitude, study.fly.temperature))
+    stream = Stream(speed, float(air.kinematic_viscosity(study.fly.altitude, study.fly.temperature)))
     open_bands = {
         used.place[1]: (used.low, used.high)
         for used in study.defaults_used

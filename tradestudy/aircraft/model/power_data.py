@@ -101,7 +101,7 @@ def _motor_with_test(study: Study) -> MotorWithTest:
     if test is None:
         return MotorWithTest(plain, None)
     reading = motor_bench.BenchReading(test.throttle, test.voltage, test.current, test.rpm)
-    density = air.density(study.fly.altitude, study.fly.temperature)
+    density = float(air.density(study.fly.altitude, study.fly.temperature))
     found = motor_bench.motor_from_reading(
         plain,
         controller_of(study),

@@ -97,9 +97,9 @@ def strength_data(study: Study, laid, found: section_data.WingSections, stock) -
 def weak_strength_data(study: Study, data: strength.StrengthData) -> list[strength.StrengthData]:
     """Return the data with the catalogue's pessimistic foam, film and bond: stiffness weak, then stiffness nominal."""
     foam = materials.foam(study)
-    weak, nominal = structures.foam_from_catalogue(foam, pessimistic=True), structures.foam_from_catalogue(foam)
+    weak, nominal = wing_parts.foam_from_catalogue(foam, pessimistic=True), wing_parts.foam_from_catalogue(foam)
     bond = materials.bond(study)
-    covering = structures.covering_from_catalogue(materials.covering(study), bond, WEAK_BOND_SHARE * bond)
+    covering = wing_parts.covering_from_catalogue(materials.covering(study), bond, WEAK_BOND_SHARE * bond)
     stiff = weak._replace(youngs_modulus=nominal.youngs_modulus, shear_modulus=nominal.shear_modulus)
     return [data._replace(foam=weak, covering=covering), data._replace(foam=stiff)]
 

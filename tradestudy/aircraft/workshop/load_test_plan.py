@@ -21,7 +21,6 @@ from tradestudy.physics.structure import load_test
 from tradestudy.physics.structure.failure_modes import mode_names
 from tradestudy.physics.structure.foam_section import SOLID_SHEAR_CENTRE
 from tradestudy.physics.structure.loads import WingLoads
-from tradestudy.physics.structure.stiffness import SOLID_SHEAR_CENTRE
 from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR
 from tradestudy.quantities import at_edge, from_edge, in_unit, rounded
 from tradestudy.results.structure import Bag, BenchMoment, BenchTests, BendTest, ProofTest, TwistTest
