@@ -1,14 +1,14 @@
-"""Elevon, linkage and servo: hinge moment, what a soft linkage gives away, slop, mass balance.
+"""Elevon, linkage and servo: hinge moment, deflection lost in a soft linkage, slop, mass balance.
 
-Thin-aerofoil hinge moments are those of a sealed gap in air that stays attached. A real elevon, thick and with the
-boundary layer of a model, feels 0.5 to 0.9 of them (common practice, no source), so servos are chosen on the safe
-side. Moments are positive trailing edge down, as deflections are; a servo that holds an elevon down carries a
-negative one. Flutter of the elevon about its hinge is not computed anywhere.
+Thin-aerofoil hinge moments hold for a sealed gap in attached flow. A real elevon, thick and with the boundary layer of
+a model, has 0.5 to 0.9 of them (common practice, no source), so servos are chosen on the safe side.
+Moments are positive trailing edge down, like deflections; the moment on an elevon that is down is negative. Flutter of
+the elevon about its hinge is not computed anywhere.
 """
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
@@ -22,27 +22,31 @@ TORQUE_RESERVE = 1.5  # servo torque over hinge moment, both steady: common prac
 class HingeCoefficients(NamedTuple):
     """Hinge moment over dynamic pressure, elevon area and elevon chord; every field (...)."""
 
-    camber: Any  # b0, at no angle of attack and no deflection [-]
-    incidence: Any  # b1, per angle of attack [1/rad]
-    deflection: Any  # b2, per deflection at a held angle of attack [1/rad]
+    camber: float | np.ndarray  # b0, at no angle of attack and no deflection [-]
+    incidence: float | np.ndarray  # b1, per angle of attack [1/rad]
+    deflection: float | np.ndarray  # b2, per deflection at constant angle of attack [1/rad]
 
 
 class ElevonLinkage(NamedTuple):
-    """Push rod from servo to elevon."""
+    """Push rod from servo to elevon; every field a number or (...)."""
 
-    servo_arm: Any  # hole to servo axis [m]
-    horn: Any  # hole to hinge line [m]
-    stiffness: Any  # of rod, horns and servo together, force over travel at the horn [N/m]
-    slop: Any  # travel at the horn that moves nothing, end to end [m]
+    servo_arm: float | np.ndarray  # hole to servo axis [m]
+    horn: float | np.ndarray  # hole to hinge line [m]
+    stiffness: float | np.ndarray  # of rod, horns and servo combined, force over travel at the horn [N/m]
+    slop: float | np.ndarray  # travel at the horn that moves nothing, end to end [m]
 
 
-def hinge_coefficients(chord_share, zero_lift_incidence=0.0, moment_coefficient=0.0):
+def hinge_coefficients(
+    chord_share: float | np.ndarray,
+    zero_lift_incidence: float | np.ndarray = 0.0,
+    moment_coefficient: float | np.ndarray = 0.0,
+) -> HingeCoefficients:
     r"""Return the HingeCoefficients of a plain flap on a thin aerofoil.
 
     Parameters
     ----------
     chord_share : (...) array
-        Elevon chord over whole chord E, between 0 and 1. [-]
+        Elevon chord over total chord E, between 0 and 1. [-]
     zero_lift_incidence, moment_coefficient : (...) array or float
         Of the section without deflection; the latter about the quarter chord, nose up. [rad], [-]
 
@@ -55,7 +59,13 @@ def hinge_coefficients(chord_share, zero_lift_incidence=0.0, moment_coefficient=
 
               b_2 &= \chi b_1 / \pi - \sin\phi (\chi \cos\phi + \sin\phi) / (2 \pi E^2)
 
-    b0 takes the mean line as the cubic that has the two given numbers: exact for a cubic, a guess for another.
+    b0 assumes the mean line to be the cubic that has the two given numbers: exact for a cubic, a guess for another.
+
+    Examples
+    --------
+    >>> coefficients = hinge_coefficients(0.2)
+    >>> round(float(coefficients.incidence), 3), round(float(coefficients.deflection), 3)
+    (-0.499, -0.923)
     """
     share = np.asarray(chord_share)
     cosine = 2.0 * share - 1.0
@@ -73,13 +83,13 @@ def hinge_coefficients(chord_share, zero_lift_incidence=0.0, moment_coefficient=
     return HingeCoefficients(camber, incidence, deflection)
 
 
-def chord_moment(station_y, elevon_chord, inner_end, outer_end):
-    """Return the integral of elevon chord squared along one elevon: its area times its mean chord. [m^3]
+def chord_moment(station_y: np.ndarray, elevon_chord: np.ndarray, inner_end: float, outer_end: float) -> float:
+    """Return the integral of elevon chord squared along one elevon; exact integration. [m^3]
 
     Parameters
     ----------
     station_y, elevon_chord : (n,) array
-        Breaks of half the wing, straight between them. [m]
+        Breaks of half the wing and the chords there, linear between them. [m]
     inner_end, outer_end : float
         From the centre line. [m]
     """
@@ -90,17 +100,24 @@ def chord_moment(station_y, elevon_chord, inner_end, outer_end):
     return float((np.diff(edges) * (chord[1:] ** 2 + chord[1:] * chord[:-1] + chord[:-1] ** 2)).sum() / 3.0)
 
 
-def hinge_moment(coefficients, dynamic_pressure, chord_moment, incidence, deflection, hinge_sweep=0.0):
-    """Return the air's moment about one elevon's hinge, trailing edge down positive.
+def hinge_moment(
+    coefficients: HingeCoefficients,
+    dynamic_pressure: float | np.ndarray,
+    chord_moment: float,
+    incidence: float | np.ndarray,
+    deflection: float | np.ndarray,
+    hinge_sweep: float | np.ndarray = 0.0,
+) -> np.ndarray:
+    """Return the air's moment about one elevon's hinge, trailing edge down positive; a definition.
 
     Parameters
     ----------
     coefficients : HingeCoefficients
         Of the whole elevon, at its middle chord share.
     dynamic_pressure, chord_moment : (...) array
-        [Pa], [m^3]
+        [Pa], [m^3] as in ``chord_moment``.
     incidence, deflection : (...) array
-        Angle of attack of the section's chord, downwash taken off; trailing edge down positive. Both in the flight
+        Angle of attack of the section's chord less the downwash; trailing edge down positive. Both in the flight
         direction: an angle turned about a swept hinge times cos(sweep). [rad]
     hinge_sweep : (...) array or float
         Of the hinge line. [rad]
@@ -116,22 +133,31 @@ def hinge_moment(coefficients, dynamic_pressure, chord_moment, incidence, deflec
     return dynamic_pressure * chord_moment * cosine**2 * (coefficients.camber + turned)
 
 
-def servo_torque(hinge_moment, linkage):
-    """Return the torque (...) that holds a hinge moment (...) [N m] through a Linkage, arms near square. [N m]"""
+def servo_torque(hinge_moment: float | np.ndarray, linkage: ElevonLinkage) -> float | np.ndarray:
+    """Return the servo torque (...) for a ``hinge_moment`` (...) [N m] with arms near square; statics. [N m]"""
     return hinge_moment * linkage.servo_arm / linkage.horn
 
 
-def torque_speed(torque, linkage, coefficients, chord_moment, incidence, deflection, density, hinge_sweep=0.0):
-    """Return the speed at which a servo's torque, less TORQUE_RESERVE, just holds a deflection. [m/s]
+def torque_speed(
+    torque: float,
+    linkage: ElevonLinkage,
+    coefficients: HingeCoefficients,
+    chord_moment: float,
+    incidence: float,
+    deflection: float,
+    density: float,
+    hinge_sweep: float = 0.0,
+) -> float:
+    """Return the speed at which a servo's torque over TORQUE_RESERVE just maintains a deflection; statics. [m/s]
 
     Parameters
     ----------
     torque : float
         Of the servo at stall. [N m]
     linkage, coefficients, chord_moment, incidence, deflection, hinge_sweep
-        As for ``servo_torque`` and ``hinge_moment``.
+        As for ``servo_torque`` and ``hinge_moment``. [m^3], [rad]
     density : float
-        [kg/m^3]
+        Of the air. [kg/m^3]
     """
     per_pressure = servo_torque(
         hinge_moment(coefficients, 1.0, chord_moment, incidence, deflection, hinge_sweep), linkage
@@ -139,21 +165,27 @@ def torque_speed(torque, linkage, coefficients, chord_moment, incidence, deflect
     return float(np.sqrt(2.0 * torque / (TORQUE_RESERVE * density * np.abs(per_pressure))))
 
 
-def remaining_deflection_share(linkage, coefficients, dynamic_pressure, chord_moment, hinge_sweep=0.0):
-    """Return how much of a commanded deflection (...) is left against the air, by the linkage's spring alone. [-]
+def remaining_deflection_share(
+    linkage: ElevonLinkage,
+    coefficients: HingeCoefficients,
+    dynamic_pressure: float | np.ndarray,
+    chord_moment: float,
+    hinge_sweep: float | np.ndarray = 0.0,
+) -> float | np.ndarray:
+    """Return the share (...) of a commanded deflection that remains against the air, with the linkage's spring. [-]
 
-    Arguments as for ``hinge_moment``: the spring s horn^2 in series with the air's -b2 q;
-    the deflection is that about the hinge.
+    Arguments as for ``hinge_moment``. Statics: the spring s horn^2 in series with the air's -b2 q; the deflection is
+    that about the hinge.
     """
     spring = linkage.stiffness * linkage.horn**2
     air = -coefficients.deflection * dynamic_pressure * chord_moment * np.cos(hinge_sweep) ** 3
     return spring / (spring + air)
 
 
-def free_play(linkage):
-    """Return the angle (...) an elevon can be wagged, end to end, without the servo moving. [rad]
+def free_play(linkage: ElevonLinkage) -> float | np.ndarray:
+    """Return the angle (...) by which an elevon moves freely, end to end, with the servo still. [rad]
 
-    More than half a degree is asking for flutter that no calculation here sees (common practice, no source).
+    More than half a degree invites flutter that no calculation here sees (common practice, no source).
     """
     return linkage.slop / linkage.horn
 
@@ -162,22 +194,21 @@ class MassBalance(NamedTuple):
     """One elevon about its hinge."""
 
     unbalance: float  # mass behind the hinge times its distance [kg m]
-    balance_mass: float  # that would balance it at the given arm ahead of the hinge [kg]
+    balance_mass: float  # mass that would balance it at the given arm ahead of the hinge [kg]
     inertia: float  # about the hinge, without the balance [kg m^2]
-    frequency: float  # of the elevon on its linkage in still air, servo held [rad/s]
+    frequency: float  # of the elevon on its linkage in still air, servo still [rad/s]
 
 
-def mass_balance(elevon_mass, elevon_chord, linkage, balance_arm):
-    """Return the MassBalance of one elevon: sums, no judgement.
+def mass_balance(elevon_mass: float, elevon_chord: float, linkage: ElevonLinkage, balance_arm: float) -> MassBalance:
+    """Return the MassBalance of one elevon; statics.
 
     Parameters
     ----------
     elevon_mass, elevon_chord : float
         One elevon, horn included; its mean chord. [kg], [m]
-    linkage : Linkage
-        See there.
+    linkage : ElevonLinkage
     balance_arm : float
-        How far ahead of the hinge a balance weight would sit. [m]
+        Distance of a balance weight ahead of the hinge. [m]
     """
     unbalance = elevon_mass * _WEDGE_CENTROID * elevon_chord
     inertia = elevon_mass * (_WEDGE_RADIUS * elevon_chord) ** 2

@@ -1,13 +1,13 @@
-"""How half a wing swings: natural modes of bending and twist, clamped at the root or free in plunge and pitch.
+"""Natural modes of half a wing in bending and twist, clamped at the root or free in plunge and pitch.
 
-Along the elastic axis a beam of two-node elements carries bending (cubic, with core shear) and twist (linear);
-the mass of every section sits behind the axis and so ties the two together. The axis is straight, swept by one
-angle. For the report only: one wing at a time, no slopes for a search.
+Along the elastic axis a beam of two-node elements carries bending (cubic, with core shear) and twist (linear). The mass
+of every section lies behind the axis and couples the two. The axis is straight, swept by one angle. For the report only: one
+wing at a time, no slopes for a search.
 """
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 from scipy.linalg import eigh
@@ -19,49 +19,49 @@ _SHARE, _WEIGHT = 0.5 * (_NODE + 1), 0.5 * _WEIGHT
 class BeamSections(NamedTuple):
     """Half a wing along its elastic axis; every field (n_station,) but the last three, root first.
 
-    Lengths of sections are square to the axis, twist and its offsets positive nose up and aft.
+    Lengths of sections are square to the axis; twist is positive nose up, offsets positive aft.
     """
 
-    axis_station: Any  # along the axis from the root [m]
-    bending_rigidity: Any  # EI [N m^2]
-    torsional_rigidity: Any  # GJ [N m^2]
-    shear_compliance: Any  # shear slope per newton [1/N]
-    mass_per_length: Any  # along the axis [kg/m]
-    mass_offset: Any  # centre of mass behind the axis [m]
-    mass_radius: Any  # radius of gyration about the section's own centre of mass [m]
+    axis_station: np.ndarray  # along the axis from the root [m]
+    bending_rigidity: np.ndarray  # EI [N m^2]
+    torsional_rigidity: np.ndarray  # GJ [N m^2]
+    shear_compliance: np.ndarray  # shear slope per newton [1/N]
+    mass_per_length: np.ndarray  # along the axis [kg/m]
+    mass_offset: np.ndarray  # centre of mass behind the axis [m]
+    mass_radius: np.ndarray  # radius of gyration about the section's own centre of mass [m]
     tip_mass: float = 0.0  # a fin, as a lump [kg]
     tip_offset: float = 0.0  # its centre of mass behind the axis [m]
     tip_radius: float = 0.0  # radius of gyration about its own centre of mass; height counts [m]
 
 
 class WingModes(NamedTuple):
-    """Shapes of motion of half a wing, and what resists them; modes in the last axis.
+    """Mode shapes of half a wing with their mass and stiffness; modes in the last axis.
 
-    Points are the Gauss points of the elements, ``n_point`` of them. Modes are scaled to a modal mass of 1 kg
-    where they are elastic; plunge (1 m up) and pitch (1 rad nose up) come first where the wing is free.
+    Points are the ``n_point`` Gauss points of the elements. Elastic modes are scaled to a modal mass of 1 kg. Where the
+    wing is free, plunge (1 m up) and pitch (1 rad nose up) come first.
     """
 
-    mass: Any  # (n_mode, n_mode) [kg] and so on by mode
-    stiffness: Any  # (n_mode, n_mode) [N/m] and so on by mode
-    axis_station: Any  # (n_point,) [m]
-    length: Any  # of axis that a point stands for (n_point,) [m]
-    rise: Any  # of the axis (n_point, n_mode) [m]
-    slope: Any  # of the rise along the axis (n_point, n_mode) [-]
-    twist: Any  # about the axis, nose up (n_point, n_mode) [rad]
-    twist_slope: Any  # of the twist along the axis (n_point, n_mode) [rad/m]
-    bending_share: Any  # of the elastic energy, bending and shear (n_mode,) [-]
+    mass: np.ndarray  # (n_mode, n_mode) [kg] and so on by mode
+    stiffness: np.ndarray  # (n_mode, n_mode) [N/m] and so on by mode
+    axis_station: np.ndarray  # (n_point,) [m]
+    length: np.ndarray  # of axis around a point (n_point,) [m]
+    rise: np.ndarray  # of the axis (n_point, n_mode) [m]
+    slope: np.ndarray  # of the rise along the axis (n_point, n_mode) [-]
+    twist: np.ndarray  # about the axis, nose up (n_point, n_mode) [rad]
+    twist_slope: np.ndarray  # of the twist along the axis (n_point, n_mode) [rad/m]
+    bending_share: np.ndarray  # bending and shear in the elastic energy (n_mode,) [-]
     n_rigid: int  # 0 clamped, 2 free [-]
 
 
-def clamped_modes(sections, n_mode=6):
-    """Return the WingMotion of the lowest ``n_mode`` natural modes with the root held.
+def clamped_modes(sections: BeamSections, n_mode: int = 6) -> WingModes:
+    """Return the WingModes of the lowest ``n_mode`` natural modes with the root clamped.
 
     Parameters
     ----------
     sections : WingSections
-        See there; elements lie between its stations, 20 of them are within 0.1 % in the first modes.
+        Elements lie between its stations; with 20 of them the first modes are within 0.1 %.
     n_mode : int
-        How many modes.
+        Number of modes. [-]
 
     Notes
     -----
@@ -72,71 +72,99 @@ def clamped_modes(sections, n_mode=6):
     points, rise, slope, twist, twist_slope, length = _shapes(np.asarray(sections.axis_station, float))
     bend, torsion = _stiffness(sections)
     mass = _mass_matrix(sections, points, length, rise, twist)
-    free = np.arange(3, bend.shape[0])  # the root's rise, slope and twist are held
+    free = np.arange(3, bend.shape[0])  # the root's rise, slope and twist are fixed
     inside = np.ix_(free, free)
     square, vector = eigh((bend + torsion)[inside], mass[inside], subset_by_index=[0, n_mode - 1])
     share = np.einsum("im,ij,jm->m", vector, bend[inside], vector) / square
-    shapes = (matrix[:, free] @ vector for matrix in (rise, slope, twist, twist_slope))
-    return WingModes(np.eye(n_mode), np.diag(square), points, length, *shapes, share, 0)
+    return WingModes(
+        mass=np.eye(n_mode),
+        stiffness=np.diag(square),
+        axis_station=points,
+        length=length,
+        rise=rise[:, free] @ vector,
+        slope=slope[:, free] @ vector,
+        twist=twist[:, free] @ vector,
+        twist_slope=twist_slope[:, free] @ vector,
+        bending_share=share,
+        n_rigid=0,
+    )
 
 
-def free_modes(clamped, sections, axis_root_x, axis_sweep, body_mass, body_x, body_radius):
-    """Return the WingMotion with plunge and pitch of the whole aircraft added to a clamped one.
+def free_modes(
+    clamped: WingModes,
+    sections: BeamSections,
+    axis_root_x: float,
+    axis_sweep: float,
+    body_mass: float,
+    body_x: float,
+    body_radius: float,
+) -> WingModes:
+    """Return the WingModes with plunge and pitch of the total aircraft added to the clamped ones.
 
     Parameters
     ----------
-    clamped : WingMotion
-        From ``clamped_motion``.
-    sections : WingSections
+    clamped : WingModes
+        From ``clamped_modes``.
+    sections : BeamSections
         The same ones.
     axis_root_x : float
         Elastic axis at the root behind the nose datum. [m]
     axis_sweep : float
-        [rad]
+        Tip aft positive. [rad]
     body_mass, body_x, body_radius : float
-        HALF of what sits at the middle (pack, motor, equipment, centre): mass, centre behind the nose datum,
+        HALF of the masses at the middle (pack, motor, equipment, centre): mass, its centre behind the nose datum,
         radius of gyration about that centre. [kg], [m], [m]
 
     Notes
     -----
-    Pitch turns about the nose datum. Both halves move alike; the antisymmetric modes are not covered.
+    Definitions: pitch turns about the nose datum. Both halves move alike; antisymmetric modes are left out.
     """
     points = clamped.axis_station
     sine, cosine = np.sin(axis_sweep), np.cos(axis_sweep)
     ones, zeros = np.ones_like(points), np.zeros_like(points)
-    rigid = ((ones, -(axis_root_x + points * sine)), (zeros, -sine * ones), (zeros, cosine * ones), (zeros, zeros))
-    shapes = [np.column_stack([*pair, shape]) for pair, shape in zip(rigid, clamped[4:8], strict=True)]
-    mass = _modal_mass(sections, clamped, shapes[0], shapes[2], axis_root_x, axis_sweep)
+    rise = np.column_stack([ones, -(axis_root_x + points * sine), clamped.rise])
+    twist = np.column_stack([zeros, cosine * ones, clamped.twist])
+    mass = _modal_mass(sections, clamped, rise, twist, axis_root_x, axis_sweep)
     mass[:2, :2] += body_mass * np.array([[1.0, -body_x], [-body_x, body_x**2 + body_radius**2]])
     stiffness = np.zeros_like(mass)
     stiffness[2:, 2:] = clamped.stiffness
-    share = np.concatenate([[0.0, 0.0], clamped.bending_share])
-    return WingModes(mass, stiffness, points, clamped.length, *shapes, share, 2)
+    return WingModes(
+        mass=mass,
+        stiffness=stiffness,
+        axis_station=points,
+        length=clamped.length,
+        rise=rise,
+        slope=np.column_stack([zeros, -sine * ones, clamped.slope]),
+        twist=twist,
+        twist_slope=np.column_stack([zeros, zeros, clamped.twist_slope]),
+        bending_share=np.concatenate([[0.0, 0.0], clamped.bending_share]),
+        n_rigid=2,
+    )
 
 
-def natural_frequencies(motion):
-    """Return the frequencies (n_elastic,) of the elastic modes in still vacuum, lowest first. [rad/s]"""
-    square = eigh(motion.stiffness, motion.mass, eigvals_only=True)
-    return np.sqrt(np.maximum(square[motion.n_rigid :], 0.0))
+def natural_frequencies(modes: WingModes) -> np.ndarray:
+    """Return the frequencies (n_elastic,) of the elastic modes in vacuum, lowest first; a definition. [rad/s]"""
+    square = eigh(modes.stiffness, modes.mass, eigvals_only=True)
+    return np.sqrt(np.maximum(square[modes.n_rigid :], 0.0))
 
 
 class FirstModes(NamedTuple):
-    """The two modes a builder can feel by hand. [rad/s]"""
+    """Frequencies of the two modes that a builder can feel by hand. [rad/s]"""
 
     bending: float
     torsion: float
 
 
-def first_modes(motion):
-    """Return the FirstModes of a clamped WingMotion: lowest of mostly bending, lowest of mostly twist energy.
+def first_modes(clamped: WingModes) -> FirstModes:
+    """Return the FirstModes of a clamped wing, by definition: lowest of mostly bending and of mostly twist energy.
 
     nan where none of the computed modes is mostly of that kind.
     """
-    frequency, bends = np.sqrt(np.diag(motion.stiffness)), motion.bending_share > 0.5
-    return FirstModes(*(float(frequency[kind][0]) if kind.any() else np.nan for kind in (bends, ~bends)))
+    frequency, bends = np.sqrt(np.diag(clamped.stiffness)), clamped.bending_share > 0.5
+    return FirstModes._make(float(frequency[kind][0]) if kind.any() else np.nan for kind in (bends, ~bends))
 
 
-def _shapes(station):
+def _shapes(station: np.ndarray) -> tuple[np.ndarray, ...]:
     """Return Gauss points, shape matrices (n_point, 3 n_station) of w, w', twist, twist' and lengths."""
     n_element = station.size - 1
     width = np.diff(station)
@@ -155,17 +183,17 @@ def _shapes(station):
     return points, rise, slope, twist, twist_slope, length
 
 
-def _stiffness(sections):
+def _stiffness(sections: BeamSections) -> tuple[np.ndarray, np.ndarray]:
     """Return the stiffness of bending with core shear and that of twist, each (3 n_station, 3 n_station)."""
     width = np.diff(sections.axis_station)
 
-    def compliance(value):
+    def element_mean(value: float | np.ndarray) -> np.ndarray:
         value = np.broadcast_to(np.asarray(value, float), np.shape(sections.axis_station))
         return 0.5 * (value[1:] + value[:-1])
 
-    rigidity = 1.0 / compliance(1.0 / np.asarray(sections.bending_rigidity, float))
-    twisting = 1.0 / compliance(1.0 / np.asarray(sections.torsional_rigidity, float)) / width
-    soft = 12.0 * rigidity * compliance(sections.shear_compliance) / width**2
+    rigidity = 1.0 / element_mean(1.0 / np.asarray(sections.bending_rigidity, float))
+    twisting = 1.0 / element_mean(1.0 / np.asarray(sections.torsional_rigidity, float)) / width
+    soft = 12.0 * rigidity * element_mean(sections.shear_compliance) / width**2
     size = 3 * (width.size + 1)
     bend, torsion = np.zeros((2, size, size))
     for i, (h, ei, p, gj) in enumerate(zip(width, rigidity, soft, twisting, strict=True)):
@@ -180,7 +208,7 @@ def _stiffness(sections):
     return bend, torsion
 
 
-def _section_masses(sections, points):
+def _section_masses(sections: BeamSections, points: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Return mass, first and second moment about the axis at the points, per metre of axis."""
     mass, offset, radius = (
         np.interp(points, sections.axis_station, np.broadcast_to(value, np.shape(sections.axis_station)))
@@ -189,41 +217,48 @@ def _section_masses(sections, points):
     return mass, mass * offset, mass * (offset**2 + radius**2)
 
 
-def _energy(rise, twist, mass, first, second):
-    """Return the mass matrix of w - n theta over points: n is how far a gram lies behind the axis."""
+def _energy(rise: np.ndarray, twist: np.ndarray, mass: np.ndarray, first: np.ndarray, second: np.ndarray) -> np.ndarray:
+    """Return the mass matrix of w - n theta over points; n is the distance of a mass behind the axis."""
     cross = rise.T @ (first[:, None] * twist)
     return rise.T @ (mass[:, None] * rise) - cross - cross.T + twist.T @ (second[:, None] * twist)
 
 
-def _tip_masses(sections):
-    lump = float(sections.tip_mass)
-    return tuple(
-        np.array([value])
-        for value in (lump, lump * sections.tip_offset, lump * (sections.tip_offset**2 + sections.tip_radius**2))
-    )
+def _tip_masses(sections: BeamSections) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Mass, first and second moment about the axis of the lump at the tip, each (1,)."""
+    lump, offset = np.array([float(sections.tip_mass)]), sections.tip_offset
+    return lump, lump * offset, lump * (offset**2 + sections.tip_radius**2)
 
 
-def _mass_matrix(sections, points, length, rise, twist):
-    masses = (value * length for value in _section_masses(sections, points))
-    matrix = _energy(rise, twist, *masses)
+def _mass_matrix(
+    sections: BeamSections, points: np.ndarray, length: np.ndarray, rise: np.ndarray, twist: np.ndarray
+) -> np.ndarray:
+    mass, first, second = (value * length for value in _section_masses(sections, points))
+    matrix = _energy(rise, twist, mass, first, second)
     size = matrix.shape[0]
     tip_rise, tip_twist = np.zeros((2, 1, size))
     tip_rise[0, size - 3] = tip_twist[0, size - 1] = 1.0
     return matrix + _energy(tip_rise, tip_twist, *_tip_masses(sections))
 
 
-def _modal_mass(sections, clamped, rise, twist, axis_root_x, axis_sweep):
-    masses = (value * clamped.length for value in _section_masses(sections, clamped.axis_station))
-    matrix = _energy(rise, twist, *masses)
+def _modal_mass(
+    sections: BeamSections,
+    clamped: WingModes,
+    rise: np.ndarray,
+    twist: np.ndarray,
+    axis_root_x: float,
+    axis_sweep: float,
+) -> np.ndarray:
+    mass, first, second = (value * clamped.length for value in _section_masses(sections, clamped.axis_station))
+    matrix = _energy(rise, twist, mass, first, second)
     tip = float(np.asarray(sections.axis_station)[-1])
-    at_tip = _at_tip(sections, clamped)
-    tip_rise = np.array([[1.0, -(axis_root_x + tip * np.sin(axis_sweep)), *at_tip[0]]])
-    tip_twist = np.array([[0.0, np.cos(axis_sweep), *at_tip[1]]])
+    tip_shapes = _at_tip(sections, clamped)
+    tip_rise = np.array([[1.0, -(axis_root_x + tip * np.sin(axis_sweep)), *tip_shapes[0]]])
+    tip_twist = np.array([[0.0, np.cos(axis_sweep), *tip_shapes[1]]])
     return matrix + _energy(tip_rise, tip_twist, *_tip_masses(sections))
 
 
-def _at_tip(sections, clamped):
-    """Rise and twist of the clamped modes at the tip, carried on from the last element's points (exact: cubic)."""
+def _at_tip(sections: BeamSections, clamped: WingModes) -> tuple[np.ndarray, np.ndarray]:
+    """Rise and twist of the clamped modes at the tip, extrapolated from the last element's points (exact: cubic)."""
     place, last = np.asarray(sections.axis_station, float)[-1], slice(-_SHARE.size, None)
     points = clamped.axis_station[last]
     weight = np.array(
