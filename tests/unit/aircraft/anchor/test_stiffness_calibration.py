@@ -250,25 +250,25 @@ def test_a_doubtful_reading_is_flagged_and_weighed(wing, bench):
     [
         (
             {"tip_mass": "500 g"},
-            "load_test.tip_mass is given without load_test.tip_rise; one says nothing without the other.",
+            "load_test.tip_mass is given without load_test.tip_rise; give that too, or leave this out.",
         ),
         (
             {"twist_mass": "100 g", "twist_arm": "150 mm"},
-            "load_test.twist_mass is given without load_test.twist_angle or load_test.edge_rise; one says nothing without the "
-            "other.",
+            "load_test.twist_mass is given without load_test.twist_angle or load_test.edge_rise; give that "
+            "too, or leave this out.",
         ),
         (
             {"twist_angle": "3 deg"},
             "load_test.twist_angle is given without load_test.twist_mass and load_test.twist_arm; "
-            "one says nothing without the other.",
+            "give that too, or leave this out.",
         ),
         (
             {"twist_mass": "100 g", "twist_arm": "150 mm", "twist_angle": "3 deg", "edge_rise": "8 mm"},
-            "load_test.edge_rise stands beside load_test.twist_angle; they tell the same, give one of them.",
+            "load_test.edge_rise and load_test.twist_angle give the same thing; remove one of them.",
         ),
         (
             {"tip_from_centre": "630 mm"},
-            "load_test.tip_from_centre is 630 mm; bags hang between 186 mm and the tip, 620 mm from the centre line.",
+            "load_test.tip_from_centre is 630 mm from the centre line; hang the bags between 186 mm and the tip (620 mm).",
         ),
         (
             {"tip_mass": "12 kg", "tip_rise": "9 mm"},

@@ -44,7 +44,7 @@ def test_a_study_whose_own_pack_does_not_fit_is_refused(tmp_path, side):
     tight = f'{side} = "{SIZE[side] - 1.0:.1f} mm"'
     with pytest.raises(StudyFileError) as raised:
         read_study(written(tmp_path, (name, tight)))
-    assert [f"{WORD[side]}; bay belly has" in fault.message for fault in raised.value.faults] == [True]
+    assert [f'{WORD[side]}; the {side} of bay "belly" is' in fault.message for fault in raised.value.faults] == [True]
     just = f'{side} = "{SIZE[side]:.1f} mm"'
     moved = ('from_nose = "92 mm"', 'from_nose = "87 mm"')  # the pack's middle, where the bay is no longer than it
     assert read_study(written(tmp_path, (name, just), *([moved] if side == "length" else [])))
