@@ -11,8 +11,13 @@ import re
 Place = tuple[str | int, ...]
 
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
-_BLANK = re.compile(r"[ \t]*")
-_STRING_OPENINGS = ('"""', "'''", '"', "'")
+_KEY_PART = re.compile(rf"""[ \t]*(?:({_BARE_KEY.pattern})|"((?:\\.|[^"\\])*)"|'([^']*)')[ \t]*(\.?)""")
+_HEADER = re.compile(r"[ \t]*(\[\[?)")
+# what matters for the end of a statement: strings, comments, brackets and line ends; a multi-line string may end in
+# one or two quotes of its own
+_TOKEN = re.compile(
+    r'''"""(?:\\.|[^\\])*?"""+|\'{3}.*?\'{3,}|"(?:\\.|[^"\\\n])*"|\'[^\'\n]*\'|\#[^\n]*|[\[\]{}\n]''', re.DOTALL
+)
 
 
 def locate(text: str) -> dict[Place, int]:
@@ -25,21 +30,16 @@ def locate(text: str) -> dict[Place, int]:
     table: Place = ()
     position, line = 0, 1
     while position < len(text):
-        position = _end_of_blank(text, position)
-        letter = text[position : position + 1]
-        if letter in ("", "\n", "\r", "#"):
-            pass
-        elif letter == "[":
-            double = text.startswith("[[", position)
-            names, position = _key(text, position + 1 + double)
-            table = _resolve(names, counts, double)
+        if header := _HEADER.match(text, position):
+            names, position = _key(text, header.end())
+            table = _header_place(names, counts, double=header.group(1) == "[[")
             places.setdefault(table, line)
-            for length in range(1, len(table)):
-                places.setdefault(table[:length], line)
+            held = (table[:length] for length in range(1, len(table)))
         else:
             names, position = _key(text, position)
-            for length in range(1, len(names) + 1):
-                places.setdefault(table + names[:length], line)
+            held = (table + names[:length] for length in range(1, len(names) + 1))
+        for place in held:
+            places.setdefault(place, line)
         end = _end_of_statement(text, position)
         line += text.count("\n", position, end)
         position = end
@@ -67,7 +67,7 @@ def dotted(place: Place) -> str:
     return parts
 
 
-def _resolve(names: tuple[str, ...], counts: dict[Place, int], double: bool) -> Place:
+def _header_place(names: tuple[str, ...], counts: dict[Place, int], double: bool) -> Place:
     """Return the place of a header, and count the tables of its array."""
     place: Place = ()
     for index, name in enumerate(names):
@@ -79,65 +79,25 @@ def _resolve(names: tuple[str, ...], counts: dict[Place, int], double: bool) -> 
     return place
 
 
-def _end_of_blank(text: str, position: int) -> int:
-    match = _BLANK.match(text, position)
-    return match.end() if match else position
-
-
 def _key(text: str, position: int) -> tuple[tuple[str, ...], int]:
-    """Return the names of a bare, quoted or dotted key, and the position after it."""
+    """Return the names of a bare, quoted or dotted key, and the position after it; no names where there is no key."""
     names: list[str] = []
-    while True:
-        position = _end_of_blank(text, position)
-        if text[position : position + 1] in ('"', "'"):
-            end = _end_of_string(text, position)
-            names.append(text[position + 1 : end - 1])
-        else:
-            match = _BARE_KEY.match(text, position)
-            if not match:
-                return tuple(names), position
-            names.append(match.group())
-            end = match.end()
-        position = _end_of_blank(text, end)
-        if text[position : position + 1] != ".":
-            return tuple(names), position
-        position += 1
-
-
-def _end_of_string(text: str, position: int) -> int:
-    """Return the position after the string that opens at ``position``."""
-    opening = next(mark for mark in _STRING_OPENINGS if text.startswith(mark, position))
-    position += len(opening)
-    while position < len(text):
-        if text[position] == "\\" and opening[0] == '"':
-            position += 2
-        elif text.startswith(opening, position):
-            position += len(opening)
-            while len(opening) == 3 and text.startswith(opening[0], position):
-                position += 1  # a multi-line string may end in quotes of its own
-            return position
-        else:
-            position += 1
-    return len(text)
+    while match := _KEY_PART.match(text, position):
+        names.append(next(part for part in match.group(1, 2, 3) if part is not None))
+        position = match.end()
+        if not match.group(4):
+            break
+    return tuple(names), position
 
 
 def _end_of_statement(text: str, position: int) -> int:
     """Return the start of the first line after the statement, past strings, comments and open brackets."""
     depth = 0
-    while position < len(text):
-        letter = text[position]
-        if letter in "\"'":
-            position = _end_of_string(text, position)
-            continue
-        if letter == "#":
-            newline = text.find("\n", position)
-            position = len(text) if newline < 0 else newline
-            continue
-        if letter in "[{":
+    for token in _TOKEN.finditer(text, position):
+        if token.group() in "[{":
             depth += 1
-        elif letter in "]}":
+        elif token.group() in "]}":
             depth = max(depth - 1, 0)
-        elif letter == "\n" and depth == 0:
-            return position + 1
-        position += 1
+        elif token.group() == "\n" and depth == 0:
+            return token.end()
     return len(text)

@@ -73,7 +73,7 @@ def read_answer(question: Question, text: str, folder: Path) -> Answer:
         if slot not in pieces:
             if not slot.optional:
                 entry = slot_type(slot)
-                sentences.append((f"{_capital(slot.label)} is missing: {entry.meaning} ({entry.allowed}).", ""))
+                sentences.append((f"{slot.label.capitalize()} is missing: {entry.meaning} ({entry.allowed}).", ""))
             continue
         try:
             values[slot.table, slot.key] = _value(slot, pieces[slot], folder)
@@ -136,19 +136,16 @@ def _value(slot: KeySlot, piece: str, folder: Path) -> Any:
     except ValueError as error:
         sentence = str(error).replace(", in quotes", "").replace(" in quotes", "")  # answers are typed without quotes
         meant = error.suggestion if isinstance(error, RefusedValue) else ""
-        raise RefusedValue(f"{_capital(slot.label)} {sentence}", meant) from None
+        raise RefusedValue(f"{slot.label.capitalize()} {sentence}", meant) from None
     return value
 
 
 def _typed(slot: KeySlot, piece: str) -> Any:
+    """Return a piece of an answer as it is written in the study: pairs as a number, a scheme in small letters."""
     count = re.fullmatch(r"(\d{1,4})\s*(?:pairs?)?", piece)
     if slot.key == "pairs" and count:
         return int(count.group(1))
     return piece.lower() if slot.key == "scheme" else piece
-
-
-def _capital(word: str) -> str:
-    return word[:1].upper() + word[1:]
 
 
 def _pieces(question: Question, text: str) -> dict[KeySlot, str]:
@@ -194,7 +191,7 @@ def _measures(kind: str, piece: str) -> bool:
 def saved_text(answers: Mapping[str, Answer], again: str) -> str:
     """Return the answers so far as TOML text; ``again`` is the command that continues from there."""
     head = f"# Answers so far. To go on: {again}. To start again, delete this file.\n"
-    return head + "".join(f"{name} = {toml(answer.text)}\n" for name, answer in answers.items())
+    return head + "".join(f"{name} = {toml_value(answer.text)}\n" for name, answer in answers.items())
 
 
 def saved_answers(text: str) -> dict[str, str]:
@@ -206,6 +203,6 @@ def saved_answers(text: str) -> dict[str, str]:
     return {question.name: saved[question.name] for question in QUESTIONS if question.name in saved}
 
 
-def toml(value: Any) -> str:
-    """Return text or a whole number as TOML."""
-    return json.dumps(value, ensure_ascii=False)  # JSON writes both in the same way
+def toml_value(value: Any) -> str:
+    """Return text or a whole number as TOML, which writes both like JSON."""
+    return json.dumps(value, ensure_ascii=False)

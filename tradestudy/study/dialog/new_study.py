@@ -9,7 +9,7 @@ from typing import Any
 from tradestudy.catalogue import catalogue_parts
 from tradestudy.quantities import from_si
 
-from .answers import Answer, mass_text, power_text, read_answer, slot_type, toml
+from .answers import Answer, mass_text, power_text, read_answer, slot_type, toml_value
 from .questions import NONE, QUESTIONS, QUESTIONS_BY_NAME
 
 _COMMENT_COLUMN = 36  # where comments start, unless the value is longer
@@ -107,4 +107,4 @@ def _equipment(answers: Mapping[str, Answer]) -> list[str]:
 
 
 def _line(key: str, value: Any, comment: str, given: bool = True) -> str:
-    return f"{'' if given else '# '}{key} = {toml(value)}".ljust(_COMMENT_COLUMN) + f"  # {comment}"
+    return f"{'' if given else '# '}{key} = {toml_value(value)}".ljust(_COMMENT_COLUMN) + f"  # {comment}"

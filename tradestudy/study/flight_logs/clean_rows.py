@@ -9,12 +9,10 @@ from tradestudy.physics.flight_log.track import SPIKE_WINDOW, is_spike
 from .log_columns import LOGGED_QUANTITIES
 from .parse_rows import counted, on_lines
 
-_RESTART = 60.0  # s by which time falls back, and stays back, when a logger starts anew
+_RESTART = 60.0  # s by which time falls back, and stays back, when a logger starts again
 _FORWARD = 4 * 3600.0  # s by which time jumps ahead when a clock is set
 _STAYS = 20  # rows that it stays back for
-_SHARED = (
-    0.3  # share of rows with the time of the row before, above which the clock is coarse and no row is a duplicate
-)
+_SHARED = 0.3  # share of rows with the time of the row before; above it the clock is coarse, and no row a duplicate
 _GAP = 3.0  # s without a row, and five usual steps: reported as a gap
 _FROZEN = 5.0  # s in which a moving receiver repeats one position to the last digit
 _FROZEN_COURSE = 15.0  # s of one speed and course to the last digit, where no position is logged
@@ -67,8 +65,7 @@ def _longest_part(time: np.ndarray, kept: np.ndarray, lines: np.ndarray, notes: 
     if len(starts) == 1:
         return kept
     ends = [*starts[1:], len(kept)]
-    sizes = [end - start for start, end in zip(starts, ends, strict=True)]
-    best = int(np.argmax(sizes))
+    best = int(np.argmax(np.subtract(ends, starts)))
     first, last = kept[starts[best]], kept[ends[best] - 1]
     notes.append(
         f"Time starts again {on_lines([int(lines[kept[start]]) for start in starts[1:]])}; the longest part is "

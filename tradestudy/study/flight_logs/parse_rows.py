@@ -73,61 +73,52 @@ def log_rows(text: str, columns: list[str | int], delimiter: str | None = None) 
     """
     lines = text.split("\n")
     names = [name for name in columns if isinstance(name, str)]
-    head, mark = _headings(lines, names, delimiter) if names else _first_row(lines, columns, delimiter)
-    cells = _cells(lines[head], mark)
-    headings = tuple(cells) if names else tuple(f"column {place}" for place in range(1, len(cells) + 1))
+    delimiters = [delimiter] if delimiter else [";", "\t", ",", "|"]
+    head, delimiter = _headings(lines, names, delimiters) if names else _first_row(lines, columns, delimiters)
+    values = _split_line(lines[head], delimiter)
+    width = len(values)
+    headings = tuple(values) if names else tuple(f"column {number}" for number in range(1, width + 1))
     first = head + 1 if names else head
-    again = bool(names) and lines[head] in lines[first:]
-    simple = None if again else _simple_columns(lines[first:], mark, len(cells))
+    is_repeated = bool(names) and lines[head] in lines[first:]
+    simple = None if is_repeated else _simple_columns(lines[first:], delimiter, width)
     if simple is not None:
         return LogRows(headings, simple, list(range(first + 1, first + 1 + len(simple[0]))), [])
     numbered = [(number, line) for number, line in enumerate(lines[first:], start=first + 1) if line.strip()]
     notes: list[str] = []
-    if again:
+    if is_repeated:
         repeated = [number for number, line in numbered if line == lines[head]]
         numbered = [(number, line) for number, line in numbered if line != lines[head]]
         notes.append(f"The headings are repeated {on_lines(repeated)}; left out.")
-    rows, kept, odd = _split(numbered, mark, len(cells))
+    rows, kept, odd = _split_rows(numbered, delimiter, width)
     if not rows:
-        _no_rows(numbered, odd, len(cells), mark, head + 1)
+        raise _no_rows(odd, width, delimiter, head + 1)
     if odd:
         notes.append(
             f"{counted(len(odd), 'row')} {on_lines([number for number, _ in odd])} left out: "
-            f"{odd[0][1]} values, but there are {len(cells)} headings."
+            f"{counted(odd[0][1], 'value')}, but there are {width} headings."
         )
     return LogRows(headings, list(zip(*rows, strict=True)), kept, notes)
 
 
-def _simple_columns(lines: list[str], mark: str, width: int) -> list[Sequence[str]] | None:
+def _simple_columns(lines: list[str], delimiter: str, width: int) -> list[Sequence[str]] | None:
     """Return the columns of rows that all have the right width and no quotes, which is 3 times as fast; else None."""
     while lines and not lines[-1]:
         lines.pop()
-    joined = mark.join(lines)
-    if not lines or mark == " " or '"' in joined or any(line.count(mark) != width - 1 for line in lines):
+    joined = delimiter.join(lines)
+    if not lines or delimiter == " " or '"' in joined or any(line.count(delimiter) != width - 1 for line in lines):
         return None
-    values = joined.split(mark)
+    values = joined.split(delimiter)
     return [values[place::width] for place in range(width)]
 
 
-def _no_rows(numbered: list[tuple[int, str]], odd: list[tuple[int, int]], width: int, mark: str, head: int) -> None:
-    if odd and mark == "," and odd[0][1] > 1.3 * width:
-        raise LogFormFault(
-            odd[0][0],
-            f"The row has {odd[0][1]} values, but there are {width} headings: decimal commas cannot be told from "
-            "commas between values. Export the log with semicolons.",
-        )
-    if odd:
-        raise LogFormFault(odd[0][0], f"No row has {width} values, as the headings have; this one has {odd[0][1]}.")
-    raise LogFormFault(head, "There is no row below the headings.")
-
-
-def _split(
-    numbered: list[tuple[int, str]], mark: str, width: int
+def _split_rows(
+    numbered: list[tuple[int, str]], delimiter: str, width: int
 ) -> tuple[list[list[str]], list[int], list[tuple[int, int]]]:
     """Return rows of the right width, their lines, and (line, width) of all others."""
     rows, kept, odd = [], [], []
     for number, line in numbered:
-        row = line.split(mark) if '"' not in line and mark != " " else _cells(line, mark)
+        is_simple = '"' not in line and delimiter != " "
+        row = line.split(delimiter) if is_simple else _split_line(line, delimiter)
         if len(row) == width + 1 and not row[-1].strip():
             row = row[:-1]  # a delimiter at the end of every row but not of the headings
         if len(row) == width:
@@ -138,15 +129,30 @@ def _split(
     return rows, kept, odd
 
 
-def _cells(line: str, mark: str) -> list[str]:
+def _no_rows(odd: list[tuple[int, int]], width: int, delimiter: str, head: int) -> LogFormFault:
+    """Return the fault of a log without a row of the right width; ``odd`` as `_split_rows` returns it."""
+    if not odd:
+        return LogFormFault(head, "There is no row below the headings.")
+    line, values = odd[0]
+    if delimiter == "," and values > 1.3 * width:
+        sentence = (
+            f"The row has {values} values, but there are {width} headings: decimal commas cannot be told from commas "
+            "between values. Export the log with semicolons."
+        )
+    else:
+        sentence = f"No row has {width} values, as the headings have; this one has {values}."
+    return LogFormFault(line, sentence)
+
+
+def _split_line(line: str, delimiter: str) -> list[str]:
     """Return the values of one line, without quotes and surrounding blanks."""
-    if mark == " ":
+    if delimiter == " ":
         return line.split()
     try:
-        row = next(csv.reader([line], delimiter=mark, skipinitialspace=True), [])
+        row = next(csv.reader([line], delimiter=delimiter, skipinitialspace=True), [])
     except csv.Error:  # a value longer than the library allows
-        row = line.split(mark)
-    return [cell.strip() for cell in row]
+        row = line.split(delimiter)
+    return [value.strip() for value in row]
 
 
 def same_heading(one: str, other: str) -> bool:
@@ -154,29 +160,29 @@ def same_heading(one: str, other: str) -> bool:
     return "".join(one.split()).casefold() == "".join(other.split()).casefold()
 
 
-def _headings(lines: list[str], names: list[str], delimiter: str | None) -> tuple[int, str]:
+def _headings(lines: list[str], names: list[str], delimiters: list[str]) -> tuple[int, str]:
+    """Return the index of the line of the headings, and the delimiter."""
     best = (0, 0, ",")
-    for mark in [delimiter] if delimiter else [";", "\t", ",", "|"]:
+    for delimiter in delimiters:
         for place, line in enumerate(lines[:_PREAMBLE]):
-            cells = _cells(line, mark)
-            score = sum(any(same_heading(name, cell) for cell in cells) for name in names)
+            values = _split_line(line, delimiter)
+            score = sum(any(same_heading(name, value) for value in values) for name in names)
             if score > best[0]:
-                best = score, place, mark
+                best = score, place, delimiter
     if not best[0]:
-        raise LogFormFault(
-            1,
-            f"The first {_PREAMBLE} lines hold none of the headings named in the measurements file ({names[0]}, ...).",
-        )
-    return best[1], best[2]
+        sentence = f"The first {_PREAMBLE} lines hold none of the headings named in the measurements file"
+        raise LogFormFault(1, f"{sentence} ({names[0]}, ...).")
+    return best[1:]
 
 
-def _first_row(lines: list[str], columns: list[str | int], delimiter: str | None) -> tuple[int, str]:
+def _first_row(lines: list[str], columns: list[str | int], delimiters: list[str]) -> tuple[int, str]:
+    """Return the index of the first row of numbers, and the delimiter."""
     width = max(number for number in columns if isinstance(number, int))
     for place, line in enumerate(lines[:_PREAMBLE]):
-        for mark in [delimiter] if delimiter else [";", "\t", ",", "|"]:
-            cells = _cells(line, mark)
-            if len(cells) >= width and sum(_is_number(cell) for cell in cells) > 0.5 * len(cells):
-                return place, mark
+        for delimiter in delimiters:
+            values = _split_line(line, delimiter)
+            if len(values) >= width and sum(map(_is_number, values)) > 0.5 * len(values):
+                return place, delimiter
     raise LogFormFault(1, f"The first {_PREAMBLE} lines hold no row of numbers with at least {width} columns.")
 
 

@@ -46,88 +46,87 @@ def read_table(file: Path) -> list[float] | str:
     if isinstance(table, str):
         return table
     rows, (has_rpm,) = table
-    name = file.name
     if len(rows) < _FEWEST_ROWS:
-        return f'names "{name}", which holds {len(rows)} rows; {_FEWEST_ROWS} or more are needed.'
-    fault = _order_fault(rows, has_rpm) or _sign_fault(rows) or _definition_fault(rows)
-    return f'names "{name}", {fault}' if fault else [row.values[0] for row in rows]
+        return f'names "{file.name}", which holds {len(rows)} rows; {_FEWEST_ROWS} or more are needed.'
+    fault = _order_fault(rows, has_rpm) or _static_fault(rows) or _efficiency_fault(rows)
+    return f'names "{file.name}", whose {fault}' if fault else [row.values[0] for row in rows]
 
 
 def _order_fault(rows: list[_Row], has_rpm: bool) -> str:
-    """Return the fault where J does not rise within a run: all rows of one rpm, or the complete file."""
-    last: dict[float, _Row] = {}
-    for row in rows:
-        ratio, run = row.values[0], row.values[3] if has_rpm else 0.0
-        if ratio < 0:
-            return f"whose row {row.number} has J = {ratio:g}; J is airspeed over rpm and diameter, 0 or more."
-        if has_rpm and not _RPM_RANGE[0] <= run <= _RPM_RANGE[1]:
-            unit = " Is that rev/s? Give rpm." if 10 <= run < _RPM_RANGE[0] else ""
-            return f"whose row {row.number} has rpm = {run:g}; {_RPM_RANGE[0]:g} to {_RPM_RANGE[1]:g} is usual.{unit}"
-        before = last.get(run)
-        if before is not None and ratio < before.values[0]:
-            hint = "" if has_rpm else " If these are several runs, add a column rpm."
-            return (
-                f"whose J falls from {before.values[0]:g} to {ratio:g} at row {row.number}; "
-                f"it must rise from row to row{' of one rpm' if has_rpm else ''}.{hint}"
-            )
-        last[run] = row
-    return ""
+    """Return the fault where J does not rise within a run, or a value is not possible.
 
-
-def _sign_fault(rows: list[_Row]) -> str:
-    """Return the fault of a row whose power is not above zero."""
+    A run is all rows of one rpm, or the complete file.
+    """
+    last: dict[float, float] = {}
     for row in rows:
         ratio, _, power = row.values[:3]
+        run = row.values[3] if has_rpm else 0.0
+        here = f"row {row.number} has"
+        if ratio < 0:
+            return f"{here} J = {ratio:g}; J is airspeed over rpm and diameter, 0 or more."
         if power <= 0:
             return (
-                f"whose row {row.number} has CP = {power:g} at J = {ratio:g}; it must be above 0. Leave out rows "
-                "where the air drives the propeller."
+                f"{here} CP = {power:g} at J = {ratio:g}; it must be above 0. Leave out rows where the air drives the "
+                "propeller."
             )
+        if has_rpm and not _RPM_RANGE[0] <= run <= _RPM_RANGE[1]:
+            unit = " Is that rev/s? Give rpm." if 10 <= run < _RPM_RANGE[0] else ""
+            return f"{here} rpm = {run:g}; {_RPM_RANGE[0]:g} to {_RPM_RANGE[1]:g} is usual.{unit}"
+        if ratio < last.get(run, 0.0):
+            rule = "row of one rpm." if has_rpm else "row. If these are several runs, add a column rpm."
+            return f"J falls from {last[run]:g} to {ratio:g} at row {row.number}; it must rise from row to {rule}"
+        last[run] = ratio
     return ""
 
 
-def _definition_fault(rows: list[_Row]) -> str:
-    """Return the fault where CT and CP do not fit T/(rho n^2 D^4) and P/(rho n^3 D^5) by their size and ratio."""
+def _static_fault(rows: list[_Row]) -> str:
+    """Return the fault where CT and CP near standstill do not fit T/(rho n^2 D^4) and P/(rho n^3 D^5) by their size."""
     slow = [row for row in rows if row.values[0] < _SLOW]
-    if slow:
-        row = max(slow, key=lambda one: one.values[1])
-        thrust, power = row.values[1:3]
-        if not (_inside(thrust, _STATIC_THRUST) and _inside(power, _STATIC_POWER)):
-            for words, (of_thrust, of_power) in _OTHER_DEFINITIONS.items():
-                if _inside(of_thrust * thrust, _STATIC_THRUST) and _inside(of_power * power, _STATIC_POWER):
-                    return (
-                        f"whose row {row.number} has CT = {thrust:g}, CP = {power:g}: that looks like {words}. "
-                        f"CT is T/(rho n^2 D^4) and CP is P/(rho n^3 D^5), with n in rev/s: multiply by "
-                        f"{of_thrust:.4g} and {of_power:.4g}."
-                    )
-            if _inside(thrust, _STATIC_THRUST) and _inside(2 * math.pi * power, _STATIC_POWER):
-                return (
-                    f"whose row {row.number} has CP = {power:g}: that looks like the torque coefficient. Give the "
-                    "power coefficient, which is 2 pi times that."
-                )
+    if not slow:
+        return ""
+    number, (_, thrust, power, *_) = max(slow, key=lambda row: row.values[1])
+    if _is_static(thrust, power):
+        return ""
+    here = f"row {number} has CT = {thrust:g}, CP = {power:g}"
+    for definition, (of_thrust, of_power) in _OTHER_DEFINITIONS.items():
+        if _is_static(of_thrust * thrust, of_power * power):
             return (
-                f"whose row {row.number} has CT = {thrust:g}, CP = {power:g}; near J = 0 propellers have CT "
-                f"{_STATIC_THRUST[0]:g} to {_STATIC_THRUST[1]:g} and CP {_STATIC_POWER[0]:g} to {_STATIC_POWER[1]:g}."
+                f"{here}: that looks like {definition}. CT is T/(rho n^2 D^4) and CP is P/(rho n^3 D^5), with n in "
+                f"rev/s: multiply by {of_thrust:.4g} and {of_power:.4g}."
             )
+    if _is_static(thrust, 2 * math.pi * power):
+        return (
+            f"row {number} has CP = {power:g}: that looks like the torque coefficient. Give the power coefficient, "
+            "which is 2 pi times that."
+        )
+    return (
+        f"{here}; near J = 0 propellers have CT {_STATIC_THRUST[0]:g} to {_STATIC_THRUST[1]:g} and CP "
+        f"{_STATIC_POWER[0]:g} to {_STATIC_POWER[1]:g}."
+    )
+
+
+def _is_static(thrust: float, power: float) -> bool:
+    """Return whether CT and CP are those of a propeller at or near standstill."""
+    return _STATIC_THRUST[0] <= thrust <= _STATIC_THRUST[1] and _STATIC_POWER[0] <= power <= _STATIC_POWER[1]
+
+
+def _efficiency_fault(rows: list[_Row]) -> str:
+    """Return the fault where the ratio of CT and CP is beyond that of any propeller."""
     for row in rows:
         ratio, thrust, power = row.values[:3]
         efficiency = ratio * thrust / power
         merit = max(thrust, 0.0) ** 1.5 * math.sqrt(2 / math.pi) / power if ratio == 0 else 0.0
         if efficiency > _MOST_EFFICIENCY:
             return (
-                f"whose row {row.number} is {100 * efficiency:.0f} % efficient (J CT/CP), which no propeller is. "
-                "J is V/(n D) with n in rev/s; CP is that of power, not of torque."
+                f"row {row.number} is {100 * efficiency:.0f} % efficient (J CT/CP), which no propeller is. J is "
+                "V/(n D) with n in rev/s; CP is that of power, not of torque."
             )
         if merit > _MOST_MERIT:
             return (
-                f"whose row {row.number} has a figure of merit of {100 * merit:.0f} %; no propeller exceeds 85 %. "
-                "CP is that of power, not of torque."
+                f"row {row.number} has a figure of merit of {100 * merit:.0f} %; no propeller exceeds 85 %. CP is that "
+                "of power, not of torque."
             )
     return ""
-
-
-def _inside(value: float, bounds: tuple[float, float]) -> bool:
-    return bounds[0] <= value <= bounds[1]
 
 
 def blade_fault(file: Path) -> str:

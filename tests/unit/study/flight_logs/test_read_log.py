@@ -162,7 +162,7 @@ NOTES = [
         (
             "The log is not UTF-8; it was read as Windows text (cp1252).",
             "1 empty byte left out; a logger writes them when it loses power.",
-            "1 row on line 43 left out: 1 values, but there are 5 headings.",
+            "1 row on line 43 left out: 1 value, but there are 5 headings.",
         ),
     ),
 ]
