@@ -13,7 +13,7 @@ from pdf_pages import page_streams, page_words
 from places import STUDIES
 
 from tradestudy.__main__ import main
-from tradestudy.cli import shared
+from tradestudy.cli import folders, session
 from tradestudy.commands import assess, trade
 from tradestudy.report.figures import all_figures as figures_module
 from tradestudy.report.page import page as page_module
@@ -43,7 +43,8 @@ def given(monkeypatch, tmp_path):
     monkeypatch.setattr(figures_module, "FIGURES", {})
     (tmp_path / "s.toml").write_text("", encoding="utf-8")
     (tmp_path / "f.toml").write_text("", encoding="utf-8")
-    monkeypatch.setattr(shared, "progress", lambda: contextlib.nullcontext(shared.Teller(lambda words: None, print)))
+    quiet = session.ProgressPrinter(lambda words: None, print)
+    monkeypatch.setattr(session, "progress", lambda: contextlib.nullcontext(quiet))
     monkeypatch.setattr(
         "tradestudy.study.reader.read_study",
         lambda path: SimpleNamespace(study=SimpleNamespace(name="Godwit"), text=""),
@@ -51,12 +52,11 @@ def given(monkeypatch, tmp_path):
 
     def give(result):
         @contextlib.contextmanager
-        def no_search(study, command, tell, out, *asked, **more):
-            shared.writable(out)
+        def no_session(study, command, report, out=None, **more):
+            folders.make_folder(out)
             yield None
 
-        monkeypatch.setattr(shared, "open_work", lambda study, command, tell, out=None, **more: shared.writable(out))
-        monkeypatch.setattr(shared, "many_designs", no_search)
+        monkeypatch.setattr(session, "open_session", no_session)
         for module, name in ((assess, "assess"), (trade, "run")):
             monkeypatch.setattr(module, name, lambda *asked: result)
         return result
@@ -112,7 +112,9 @@ def test_cruise_gives_numbers_and_the_stock_card_alone(given, capsys):
     assert main(["cruise", "s.toml", "--fitted", "f.toml"]) == 1
     said = capsys.readouterr()
     assert said.err == refusal("speed card", more=" --fitted f.toml")
-    assert said.out.startswith("The stretched wing has no card: it breaks a limit, as told at the end.\n\nGodwit stock")
+    assert said.out.startswith(
+        "The stretched wing has no card: it breaks a limit, as explained at the end.\n\nGodwit stock"
+    )
     assert said.out.count("HOLD ABOUT") == 1 and "Godwit stretched" not in said.out
     stretched, stock = (said.out.count(f"The {name} wing: cruise at") for name in ("stretched", "stock"))
     assert (stretched, stock) == (1, 1) and "mission, stretched" in said.out

@@ -72,7 +72,7 @@ def test_check_lists_every_default_with_its_origin(capsys):
     assert max(map(len, lines)) <= 80 and lines[:2] == ["studies/dunlin.toml is fine.", "  study     Dunlin"]
     start = next(index for index, line in enumerate(lines) if line.startswith("Left open, so these are assumed"))
     assert lines[start + 1].split() == ["key", "assumed", "could", "be", "moves"]
-    chosen = lines.index("Yours to choose, else taken like this:")
+    chosen = lines.index("Choices left open, with their defaults:")
     assert lines[chosen + 1].split() == ["key", "taken", "because"]
     # two of them whole: a number with its band and what it moves, and a value that the stock wing will give
     rows = [" ".join(line.split()) for line in lines]

@@ -109,7 +109,7 @@ def test_printed_it_fits_and_says_the_same(kept, capsys, monkeypatch):
 def test_a_wing_beside_itself_is_alike(kept, capsys):
     assert main(["compare", str(kept[0]), str(kept[0])]) == 0
     out = " ".join(capsys.readouterr().out.split())
-    assert "both are the same" in out and "The study files tell the same." in out and "B less A" not in out
+    assert "both are the same" in out and "The study files have equal keys and values." in out and "B less A" not in out
 
 
 def test_which_wing(kept, capsys):
@@ -131,7 +131,7 @@ def test_a_purpose_that_differs_is_said():
 @pytest.mark.parametrize(
     "arguments, message",
     [
-        (["empty", "one"], "empty holds no results: summary.json is wanted in it, which tradestudy run writes.\n"),
+        (["empty", "one"], "empty holds no results: it has no summary.json, which tradestudy run writes.\n"),
         (
             ["one", "half.json"],
             "half.json is not the summary.json of a run, or only part of one, or of another version.\n",
@@ -148,7 +148,7 @@ def test_a_purpose_that_differs_is_said():
         ),
         (
             ["one", "other", "--span", "1300mm"],
-            "one holds results of an earlier run; a wing can only be asked for of a study file.\n",
+            "one holds results of an earlier run; a wing can only be requested with a study file.\n",
         ),
     ],
 )

@@ -107,7 +107,7 @@ def long_wing():
 def test_assess_tells_what_holds_both_wings_back(long_wing, capsys):
     told, printed = long_wing
     stretched = told["designs"][1]["drag_breakdown"]
-    table = printed.partition("held back in cruise by")[2].partition("asked by")[0]
+    table = printed.partition("held back in cruise by")[2].partition("required by")[0]
     for row in stretched["parts"]:
         line = next(line for line in table.splitlines() if line.removeprefix("2 × ").startswith(row["part"]))
         assert f"{row['cm2']:.1f}" in line and f"{row['share_pct']:.1f}" in line

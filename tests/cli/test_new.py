@@ -169,7 +169,7 @@ def test_a_builder_slips_goes_back_stops_and_goes_on(on_terminal, tmp_path):
     assert title(screen).startswith("A flight you remember")
     screen = terminal.says("")
     assert (
-        "Taken together, this does not fit yet:\n"
+        "These answers do not fit one another yet:\n"
         "  stock.root_thickness is 100 mm, more than 30 % of stock.root_chord (215 mm).\n"
     ) in screen
     assert title(screen) == "Thickness of the root"

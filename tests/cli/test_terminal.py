@@ -1,6 +1,6 @@
 """Every command's tables and sentences within 80 columns, plain where no terminal reads them; nothing is clipped.
 
-The commands that run the model are given invented results: what they print is what is looked at.
+The commands that run the model print invented results here.
 """
 
 import contextlib
@@ -15,14 +15,14 @@ from invented_result import sample_result
 from rich.cells import cell_len
 
 from tradestudy.__main__ import main
-from tradestudy.cli import shared, terminal
+from tradestudy.cli import folders, output, session, terminal
 from tradestudy.cli.app import COMMANDS
 from tradestudy.cli.terminal import sentence_lines, table_lines
 from tradestudy.commands import assess, optimise, trade
 
 WIDE = 80
 SHOWN = (["assess"], ["stretch"], ["optimise"], ["front"], ["bands"], ["run"], ["cruise", "--parts"], ["buildsheet"])
-OF_ONE_STUDY = (["check"], ["compare"], ["keys"], ["grid"], ["log"], ["fit"], ["new"])  # printed elsewhere, or below
+TESTED_ELSEWHERE = (["check"], ["compare"], ["keys"], ["grid"], ["log"], ["fit"], ["new"])
 
 
 @pytest.fixture
@@ -30,22 +30,20 @@ def invented(monkeypatch, tmp_path):
     """The commands find an invented result, and write nothing."""
     result = sample_result()
 
-    @contextlib.contextmanager
-    def no_search(*asked, **more):
-        yield SimpleNamespace(study=SimpleNamespace(fly=SimpleNamespace(purpose="distance")))
-
+    opened = SimpleNamespace(
+        study=SimpleNamespace(fly=SimpleNamespace(purpose="distance")), report_progress=lambda words: None
+    )
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr(shared, "open_work", lambda *asked, **more: SimpleNamespace(report_progress=lambda words: None))
-    monkeypatch.setattr(shared, "many_designs", no_search)
-    monkeypatch.setattr(shared, "write_results", lambda *asked: [])
-    monkeypatch.setattr(shared, "write_build_sheet", lambda *asked, **more: [])
+    monkeypatch.setattr(session, "open_session", lambda *given, **more: contextlib.nullcontext(opened))
+    monkeypatch.setattr(folders, "write_results", lambda *given: [])
+    monkeypatch.setattr(folders, "write_build_sheet", lambda *given, **more: [])
     for module, names in (
         (assess, ("assess", "bands", "with_compared_parts")),
         (optimise, ("optimise",)),
         (trade, ("stretch", "front", "run")),
     ):
         for name in names:
-            monkeypatch.setattr(module, name, lambda *asked, **more: result)
+            monkeypatch.setattr(module, name, lambda *given, **more: result)
     (tmp_path / "s.toml").write_text("", encoding="utf-8")
     monkeypatch.setattr(
         "tradestudy.study.reader.read_study",
@@ -56,7 +54,7 @@ def invented(monkeypatch, tmp_path):
 
 @pytest.mark.parametrize("arguments", SHOWN, ids=" ".join)
 def test_no_line_is_longer_than_80_columns(arguments, invented, capsys, monkeypatch):
-    monkeypatch.setenv("COLUMNS", "200")  # no terminal reads this: the width is that of a pipe all the same
+    monkeypatch.setenv("COLUMNS", "200")  # this is no terminal, so the width is that of a pipe
     assert main([arguments[0], "s.toml", *arguments[1:]]) in (0, 1)
     out = capsys.readouterr().out
     assert len(out) > 100 and "\x1b" not in out
@@ -70,8 +68,8 @@ def test_json_is_alone_on_standard_output(arguments, invented, capsys):
     assert isinstance(json.loads(capsys.readouterr().out), dict)
 
 
-def test_every_command_is_looked_at():
-    assert {arguments[0] for arguments in (*SHOWN, *OF_ONE_STUDY)} >= set(COMMANDS) - {"fit"}
+def test_every_command_is_tested():
+    assert {arguments[0] for arguments in (*SHOWN, *TESTED_ELSEWHERE)} >= set(COMMANDS) - {"fit"}
 
 
 def test_a_terminal_of_80_columns_gets_heads_in_bold_only(monkeypatch, capsys):
@@ -87,7 +85,7 @@ def test_a_terminal_of_80_columns_gets_heads_in_bold_only(monkeypatch, capsys):
     assert sum("bending" in line for line in plain) == 2  # wrapped, not clipped
 
 
-def test_what_is_as_sure_as_asked_fits_too(capsys):
+def test_the_robust_wing_fits_too(capsys):
     wing = {
         "words": "4S2P, 2 x 3 mm rod pairs, 10x7 propeller",
         "span_mm": 1517.0,
@@ -100,7 +98,7 @@ def test_what_is_as_sure_as_asked_fits_too(capsys):
         "least_certain_limit_pct": 51.0,
     }
     surer = wing | {"span_mm": 1410.0, "low": 66.6, "least_certain_limit_pct": 91.2}
-    shared.print_sureness(
+    output.print_robust(
         sample_result(robust={"chance_pct": 90.0, "rounds": 2, "reached": True, "nominal": wing, "robust": surer})
     )
     out = capsys.readouterr().out
@@ -123,7 +121,7 @@ def test_tables_fit_and_lose_no_letter(rows):
 
 @settings(max_examples=30, deadline=None)
 @given(st.lists(WORDS, min_size=1, max_size=40).map(" ".join), st.integers(40, 120))
-def test_sentences_fit_and_keep_every_word_whole(words, wide):
+def test_sentences_fit_and_break_no_word(words, wide):
     lines = sentence_lines(words, wide, "- ", "  ")
     assert " ".join(" ".join(lines).split()[1:]) == " ".join(words.split())
     assert all(cell_len(line) <= wide for line in lines) or max(map(cell_len, words.split())) > wide - 2
@@ -135,9 +133,9 @@ def test_a_number_stays_with_its_unit():
         assert any(pair in line for line in lines), pair
 
 
-def test_words_held_together_are_not_parted():
-    held = "night\N{NO-BREAK SPACE}×\N{NO-BREAK SPACE}2"
-    lines = sentence_lines(f"plain and {held} and {held}", 12)
+def test_a_no_break_space_breaks_no_line():
+    unbroken = "night\N{NO-BREAK SPACE}×\N{NO-BREAK SPACE}2"
+    lines = sentence_lines(f"plain and {unbroken} and {unbroken}", 12)
     assert lines == ["plain and", "night × 2", "and", "night × 2"]
 
 
@@ -152,13 +150,13 @@ def test_a_word_is_broken_only_where_the_longest_words_do_not_fit():
     assert "limits.yaw_stiffness_share" not in " ".join(table_lines(["", "", ""], [row], 30))
 
 
-def test_what_is_told_in_a_terminal_cannot_steer_it():
+def test_control_letters_do_not_reach_the_terminal():
     (line,) = table_lines(["", ""], [("a\x1b[31mb", "c\x07d")], WIDE)
     assert line == "a [31mb  c d"
     assert sentence_lines("x\x1b[2Jy", WIDE) == ["x [2Jy"]
 
 
-def test_a_long_fault_is_wrapped_in_a_terminal_and_one_line_elsewhere(tmp_path, monkeypatch, capsys):
+def test_a_long_fault_is_wrapped_in_a_terminal_only(tmp_path, monkeypatch, capsys):
     study = tmp_path / "s.toml"
     monkeypatch.chdir(tmp_path)
     study.write_text('[study]\nname = "x"\n\n[stock]\nspan = "9000 mm"\nairfoli_covers = "foam"\n', encoding="utf-8")
@@ -170,7 +168,7 @@ def test_a_long_fault_is_wrapped_in_a_terminal_and_one_line_elsewhere(tmp_path, 
     assert main(["check", "s.toml"]) == 2
     shown = capsys.readouterr().err
     assert max(map(len, shown.splitlines())) <= WIDE and shown.split() == piped.split()
-    assert "\n            " in shown  # what goes on stands under what it belongs to
+    assert "\n            " in shown  # the lines of a fault are indented
 
 
 def test_help_of_every_command_fits(capsys):

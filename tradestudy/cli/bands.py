@@ -1,30 +1,31 @@
-"""``tradestudy bands``: what each open input is worth, and which to measure first."""
+"""``tradestudy bands``: the effect of each uncertain input on one wing, and which input to measure first."""
 
 from __future__ import annotations
 
 from functools import partial
 from typing import Any
 
-from . import shared
-from .app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
+from . import output, session
+from .options import AsJson, FittedFile, OutFolder, StudyPath, wing_options
+from .terminal import print_table, say
 
 
-@partial(shared.asks_for_a_design, leave_out=("cruise_speed",))
+@partial(wing_options, leave_out=("cruise_speed",))
 def bands(
     study: StudyPath,
     as_json: AsJson = False,
     out: OutFolder = None,
     fitted: FittedFile = None,
-    asked: Any = None,
+    requested: Any = None,
 ) -> None:
-    """Tell what each open input is worth and which to measure first, on one stretched wing asked for as in assess."""
+    """Show the effect of each uncertain input on one wing, requested as in assess, and what to measure first."""
     from tradestudy.commands import assess as command
 
-    result = shared.one_design("bands", study, out, fitted, lambda work: command.bands(work, asked))
+    result = session.one_design("bands", study, out, fitted, lambda opened: command.bands(opened, requested))
     design = result.best
     if as_json:
-        print_json(
-            shared.document(
+        output.print_json(
+            output.result_document(
                 result,
                 design=design.summary() if design else None,
                 input_effects=result.input_effects,
@@ -34,11 +35,9 @@ def bands(
         return
     from tradestudy.report.words.input_effects import EFFECT_HEADS, effect_rows, reference_words, uncertainty_words
 
-    say(reference_words(result))
-    print()
-    print_table(list(EFFECT_HEADS), effect_rows(result))
+    say(f"{reference_words(result)}\n")
+    print_table(EFFECT_HEADS, effect_rows(result))
     print()
     for line in uncertainty_words(result):
         say(line)
-    print()
-    say(CAUTION)
+    say(f"\n{output.CAUTION}")

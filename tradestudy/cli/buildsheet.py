@@ -1,26 +1,23 @@
-"""``tradestudy buildsheet``: what the bench needs of one wing, on paper, with templates at full size."""
+"""``tradestudy buildsheet``: the build sheet of one wing, with templates at full size."""
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated, Any
 
 import typer
 
 from tradestudy.errors import CommandError
 
-from . import shared
-from .app import CAUTION, Anyway, AsJson, OutFolder, StudyPath, print_json, say
+from . import folders, output, session
 from .completion import papers
-
-if TYPE_CHECKING:
-    from tradestudy.results.result import Result
+from .options import Anyway, AsJson, OutFolder, StudyPath, wing_options
+from .terminal import say
 
 Paper = Annotated[str, typer.Option("--paper", metavar="SIZE", autocompletion=papers, help="a4 or letter.")]
 WithDxf = Annotated[bool, typer.Option("--dxf", help="Write DXF files too; needs the library ezdxf.")]
 
 
-@shared.asks_for_a_design
+@wing_options
 def buildsheet(
     study: StudyPath,
     paper: Paper = "a4",
@@ -28,11 +25,11 @@ def buildsheet(
     anyway: Anyway = False,
     as_json: AsJson = False,
     out: OutFolder = None,
-    asked: Any = None,
+    requested: Any = None,
 ) -> None:
-    """Write the build sheet of one wing: the one `run` recommended, or the one that options ask for.
+    """Write the build sheet of one wing: the one that `run` recommended, or the one that options request.
 
-    Without options and without kept results it is that of `assess`: half way to the longest span.
+    Without options and without results of `run` it is the wing of `assess`: half way to the longest span.
     """
     from tradestudy.commands import assess as command
     from tradestudy.commands.requested_wing import RequestedWing
@@ -46,52 +43,40 @@ def buildsheet(
     if with_dxf and not dxf_is_possible():
         raise CommandError(f"--dxf: {DXF_MISSING}")
     read = read_study(study)
-    folder = out or shared.results_folder(read.study.name)
-    result = kept_result(folder, read.text) if asked == RequestedWing() else None
-    by_hand = result is None
-    with shared.progress() as tell:
-        if result is None:
-            result = command.assess(shared.open_work(study, f"tradestudy buildsheet {study.name}", tell), asked)
+    folder = out or folders.results_folder(read.study.name)
+    kept = folders.kept_result(folder, read.text) if requested == RequestedWing() else None
+    with session.progress() as report:
+        if kept is None:
+            with session.open_session(study, f"tradestudy buildsheet {study.name}", report) as opened:
+                result = command.assess(opened, requested)
+        else:
+            result = kept
         design = result.recommended or result.best
         assert design is not None
-        shared.refuse(result, anyway, SHEETS, study)  # before there is so much as a folder
-        if by_hand and out is None:
+        folders.refuse_violations(result, anyway, SHEETS, study)  # before any folder is made
+        if kept is None and out is None:
             folder = folder / f"wing_{design.numbers.span_mm:.0f}_mm"
-        shared.writable(folder)
-        tell("drawing the build sheet")
-        written = shared.write_build_sheet(result, folder, paper, with_dxf, beside=by_hand, anyway=anyway)
+        folders.make_folder(folder)
+        report("drawing the build sheet")
+        written = folders.write_build_sheet(
+            result, folder, paper, with_dxf=with_dxf, with_result=kept is None, anyway=anyway
+        )
     if as_json:
-        print_json(
-            shared.document(
+        output.print_json(
+            output.result_document(
                 result, design=design.summary(), cutting=design.cutting, files=[str(path) for path in written]
             )
         )
         return
-    which = f"the {design.label} one of the results kept here"
-    if by_hand:
-        which = (
-            "half way to the longest span; run the study for the one it recommends"
-            if asked == RequestedWing()
-            else "as asked for"
-        )
+    if kept is not None:
+        which = f"the {design.label} one of the results kept here"
+    elif requested == RequestedWing():
+        which = "half way to the longest span; run the study for the one it recommends"
+    else:
+        which = "as requested"
     say(f"A wing of {design.numbers.span_mm:.0f} mm span, {which}.")
     if result.violated_limits:
         say(result.message)
     for path in written:
         print(f"  {path}")
-    say(f"Print at 100 % and measure the check square first.\n\n{CAUTION}")
-
-
-def kept_result(folder: Path, study_text: str) -> Result | None:
-    """Return the results that `run` kept in a folder; None unless they are whole and of this very study."""
-    from tradestudy import __version__
-    from tradestudy.results.result import result_from_json
-
-    file = folder / "summary.json"
-    try:
-        result = result_from_json(file.read_text(encoding="utf-8"))
-    except (OSError, ValueError, TypeError, KeyError):  # none there, half of one, or of another make
-        return None
-    same = result.study_text == study_text and result.versions.get("tradestudy") == __version__
-    design = result.recommended
-    return result if same and design is not None and design.cutting else None
+    say(f"Print at 100 % and measure the check square first.\n\n{output.CAUTION}")

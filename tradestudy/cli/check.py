@@ -1,20 +1,23 @@
-"""``tradestudy check``: is the study file fine, and what does it leave to defaults?"""
+"""``tradestudy check``: whether a study file is free of faults, and what it leaves to defaults."""
 
 from __future__ import annotations
 
 import math
+from dataclasses import asdict
 from typing import TYPE_CHECKING
 
 from tradestudy.errors import StudyFileError
 
-from .app import AsJson, StudyPath, print_json, print_table, say
+from .options import AsJson, StudyPath
+from .output import print_json
+from .terminal import print_table, say
 
 if TYPE_CHECKING:
     from tradestudy.study.schema.study import Study
 
 
 def check(study: StudyPath, as_json: AsJson = False) -> None:
-    """Check a study file; nothing is run."""
+    """Check a study file, without running anything."""
     from tradestudy.study.reader import read_study
 
     try:
@@ -25,9 +28,7 @@ def check(study: StudyPath, as_json: AsJson = False) -> None:
                 {
                     "study": error.path,
                     "fine": False,
-                    "faults": [
-                        {"line": fault.line, "key": fault.key, "message": fault.message} for fault in error.faults
-                    ],
+                    "faults": [asdict(fault) for fault in error.faults],
                 }
             )
         raise
@@ -51,13 +52,13 @@ def check(study: StudyPath, as_json: AsJson = False) -> None:
         )
         return
     print(f"{study} is fine.")
-    for head, line in summary(read):
+    for head, line in study_summary(read):
         say(line, f"  {head:10}", " " * 12)
-    print_defaults(read)
+    _print_defaults(read)
 
 
-def summary(study: Study) -> list[tuple[str, str]]:
-    """Return the study in a few lines: (head, text)."""
+def study_summary(study: Study) -> list[tuple[str, str]]:
+    """Return a study in a few lines of head and text."""
     from tradestudy.quantities import from_si
     from tradestudy.study.value_text import mm
 
@@ -76,9 +77,9 @@ def summary(study: Study) -> list[tuple[str, str]]:
         if pair
     ]
     lists = [(name, values) for name, values in study.choices if values]
-    tried = math.prod(len(values) for _, values in lists)
+    combinations = math.prod(len(values) for _, values in lists)
     speed_constant = from_si(study.motor.speed_constant, "rpm/V", "speed_constant")
-    lines = [
+    return [
         ("study", study.study.name),
         (
             "stock",
@@ -92,26 +93,25 @@ def summary(study: Study) -> list[tuple[str, str]]:
         ("pack", f"{pack.series}S{pack.parallel}P of {pack.cell}, bay {pack.bay}"),
         ("power", f"motor {study.motor.size}, {speed_constant:.0f} rpm/V; propeller {study.propeller.size}"),
         ("stretch", f"{stretch.scheme}; {', '.join(free)}"),
-        ("choices", f"{' x '.join(name for name, _ in lists)}: {tried} to try" if lists else "none"),
+        ("choices", f"{' x '.join(name for name, _ in lists)}: {combinations} to try" if lists else "none"),
         ("speeds", f"launch {kmh(study.fly.launch_speed)}, never exceed {kmh(study.fly.never_exceed_speed)}"),
     ]
-    return lines
 
 
-def print_defaults(study: Study) -> None:
-    """Print every value the file left open and where it came from."""
+def _print_defaults(study: Study) -> None:
+    """Print every value that the file leaves open, and the origin of its default."""
     if not study.defaults_used:
         print("No key is left open; no default is used.")
         return
     assumed = [used for used in study.defaults_used if not used.is_choice]
     chosen = [used for used in study.defaults_used if used.is_choice]
     if assumed:
-        say("Left open, so these are assumed (tradestudy bands tells which to measure first):")
+        say("Left open, so these are assumed (tradestudy bands shows which to measure first):")
         print_table(
             ["key", "assumed", "could be", "moves"],
             [(used.key, used.value, used.band, used.moves) for used in assumed],
             indent=2,
         )
     if chosen:
-        print("Yours to choose, else taken like this:")
-        print_table(["key", "taken", "because"], [(used.key, used.value, used.origin) for used in chosen], indent=2)
+        print("Choices left open, with their defaults:")
+        print_table(["key", "default", "because"], [(used.key, used.value, used.origin) for used in chosen], indent=2)

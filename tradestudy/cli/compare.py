@@ -1,8 +1,7 @@
-"""``tradestudy compare``: two studies, or two wings kept from earlier runs, side by side."""
+"""``tradestudy compare``: two studies, or two wings of earlier runs."""
 
 from __future__ import annotations
 
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -10,18 +9,20 @@ import typer
 
 from tradestudy.errors import CommandError, near_match
 
-from . import shared
-from .app import CAUTION, AsJson, print_json, print_table, say
-from .completion import studies_and_results, wings
+from . import output, session
+from .completion import studies_and_results, wing_names
+from .folders import kept_result, results_folder, stored_result
+from .options import AsJson, wing_options
+from .terminal import print_table, say
 
 if TYPE_CHECKING:
     from tradestudy.report.words.comparison import Side
     from tradestudy.results.result import Result
     from tradestudy.study.study_comparison import KeyDifference
 
-WINGS = ("recommended", "best", "stock")
-KEPT = ("summary.json", "build_sheet.json")  # in a folder of results, in this order
-A = Annotated[
+_WINGS = ("recommended", "best", "stock")
+
+First = Annotated[
     Path,
     typer.Argument(
         metavar="A",
@@ -29,39 +30,44 @@ A = Annotated[
         help=("A study file, or a folder of results or the summary.json in it."),
     ),
 ]
-B = Annotated[Path, typer.Argument(metavar="B", autocompletion=studies_and_results, help="The same.")]
+Second = Annotated[Path, typer.Argument(metavar="B", autocompletion=studies_and_results, help="The same.")]
 Wing = Annotated[
     str,
     typer.Option(
         "--wing",
         metavar="WHICH",
-        autocompletion=wings,
+        autocompletion=wing_names,
         help=("Which wing of each: recommended (or the best one where none is), best, or stock."),
     ),
 ]
-Everything = Annotated[bool, typer.Option("--all", help="List numbers that are alike as well.")]
+Everything = Annotated[bool, typer.Option("--all", help="List equal numbers too.")]
 
 
-@partial(shared.asks_for_a_design)
+@wing_options
 def compare(
-    a: A, b: B, wing: Wing = "recommended", everything: Everything = False, as_json: AsJson = False, asked: Any = None
+    a: First,
+    b: Second,
+    wing: Wing = "recommended",
+    everything: Everything = False,
+    as_json: AsJson = False,
+    requested: Any = None,
 ) -> None:
-    """Compare two studies or two kept wings: in words, number by number, and what differs in the study files.
+    """Compare two wings: in words, number by number, and the differences between the study files.
 
-    Of a study file it is the wing that `run` recommended, where its results are kept and of this very file; else, or
-    where options ask for one, that of `assess`.
+    For a study file it is the wing that `run` recommended, if the results of this very file are kept. Otherwise, or
+    where options request a wing, it is that of `assess`.
     """
     from tradestudy.report.words import comparison
 
-    if wing not in WINGS:
-        raise CommandError(f'--wing "{wing}" is not known.{near_match(wing, list(WINGS))} Wings: {", ".join(WINGS)}.')
-    first, second = (side_of(path, wing, asked) for path in (a, b))
-    changed = differing_keys(first.result, second.result)
+    if wing not in _WINGS:
+        raise CommandError(f'--wing "{wing}" is not known.{near_match(wing, list(_WINGS))} Wings: {", ".join(_WINGS)}.')
+    first, second = (_side(path, wing, requested) for path in (a, b))
+    changed = _key_differences(first.result, second.result)
     if as_json:
-        print_json(
+        output.print_json(
             {
-                "first": _told(a, first),
-                "second": _told(b, second),
+                "first": _document(a, first),
+                "second": _document(b, second),
                 "words": comparison.difference_sentences(first, second),
                 "numbers": comparison.differences(first, second),
                 "keys": [each._asdict() for each in changed],
@@ -79,18 +85,18 @@ def compare(
         print_table(["", "A", "B", "B less A"], rows)
         print()
     _print_keys(changed)
-    say(f"{comparison.COMMON}\n\n{CAUTION}")
+    say(f"{comparison.COMMON}\n\n{output.CAUTION}")
 
 
-def side_of(path: Path, wing: str, asked: Any) -> Side:
-    """Return the wing that a study file, a folder of results or a file of results stands for. Raises CommandError."""
+def _side(path: Path, wing: str, requested: Any) -> Side:
+    """Return the wing of a study file, a folder of results or a file of results. Raises CommandError."""
     from tradestudy.commands.requested_wing import RequestedWing
     from tradestudy.report.words.comparison import Side
 
     stored = path.is_dir() or path.suffix.lower() == ".json"
-    if stored and asked != RequestedWing():
-        raise CommandError(f"{path} holds results of an earlier run; a wing can only be asked for of a study file.")
-    result = stored_result(path) if stored else _result_of_study(path, wing, asked, asked == RequestedWing())
+    if stored and requested != RequestedWing():
+        raise CommandError(f"{path} holds results of an earlier run; a wing can only be requested with a study file.")
+    result = stored_result(path) if stored else _study_result(path, wing, requested)
     design = (
         result.stock
         if wing == "stock"
@@ -101,42 +107,28 @@ def side_of(path: Path, wing: str, asked: Any) -> Side:
     return Side(result, design)
 
 
-def stored_result(path: Path) -> Result:
-    """Return the result kept in a file, or in a folder. Raises CommandError where there is none."""
-    from tradestudy.results.result import result_from_json
-
-    file = next((path / name for name in KEPT if (path / name).is_file()), None) if path.is_dir() else path
-    if file is None:
-        raise CommandError(f"{path} holds no results: {KEPT[0]} is wanted in it, which tradestudy run writes.")
-    try:
-        return result_from_json(file.read_text(encoding="utf-8"))
-    except OSError as error:
-        raise CommandError(f"{file} cannot be read: {error.strerror or error}.") from None
-    except (CommandError, ValueError, TypeError, KeyError, AttributeError, RecursionError):
-        raise CommandError(
-            f"{file} is not the summary.json of a run, or only part of one, or of another version."
-        ) from None
-
-
-def _result_of_study(path: Path, wing: str, asked: Any, may_be_kept: bool) -> Result:
+def _study_result(path: Path, wing: str, requested: Any) -> Result:
+    from tradestudy.commands.requested_wing import RequestedWing
     from tradestudy.study.reader import read_study
 
-    from .buildsheet import kept_result
+    if requested == RequestedWing():
+        read = read_study(path)
+        kept = kept_result(results_folder(read.study.name), read.text)
+        if kept is not None:
+            return kept
+        if wing == "best":
+            raise CommandError(f"{path} has no kept results yet; tradestudy run {path} finds its best wing.")
+    from tradestudy.commands import assess as command  # imports OpenMDAO, which kept results do not need
 
-    read = read_study(path)
-    kept = kept_result(shared.results_folder(read.study.name), read.text) if may_be_kept else None
-    if kept is not None:
-        return kept
-    if wing == "best" and may_be_kept:
-        raise CommandError(f"{path} has no kept results yet; tradestudy run {path} finds its best wing.")
-    from tradestudy.commands import assess as command  # OpenMDAO, which kept results do without
-
-    with shared.progress() as tell:
-        return command.assess(shared.open_work(path, f"tradestudy compare {path.name}", tell, keep=False), asked)
+    with (
+        session.progress() as report,
+        session.open_session(path, f"tradestudy compare {path.name}", report, keep=False) as opened,
+    ):
+        return command.assess(opened, requested)
 
 
-def differing_keys(first: Result, second: Result) -> list[KeyDifference]:
-    """Return what differs in the study files of two results."""
+def _key_differences(first: Result, second: Result) -> list[KeyDifference]:
+    """Return the differences between the study files of two results."""
     from tradestudy.study.study_comparison import study_differences
 
     assumed = [{used.key: used.value for used in result.defaults_used} for result in (first, second)]
@@ -152,9 +144,9 @@ def _print_keys(changed: list[KeyDifference]) -> None:
     given = [each for each in changed if not (each.first.endswith(ASSUMED) and each.second.endswith(ASSUMED))]
     follows = [each for each in changed if each not in given]
     if not changed:
-        say("The study files tell the same.")
+        say("The study files have equal keys and values.")
     if given:
-        print("What differs in the study files:")
+        print("Differences between the study files:")
         print_table(
             ["key", "A", "B", "meaning"],
             given,
@@ -170,7 +162,7 @@ def _print_keys(changed: list[KeyDifference]) -> None:
     print()
 
 
-def _told(path: Path, side: Side) -> dict[str, Any]:
+def _document(path: Path, side: Side) -> dict[str, Any]:
     from tradestudy.results.json_form import json_data
 
     design = side.design

@@ -1,6 +1,6 @@
-"""What the shell offers while a command line is typed: study files, results, and the words a command knows.
+"""What the shell offers to complete a command line: study files, results, and the words that a command knows.
 
-Each function takes what was typed of a word and returns (word, what it is) pairs. Nothing slow is imported here.
+Each function takes the beginning of a word and returns pairs of a word and its description. Imports here are quick.
 """
 
 from __future__ import annotations
@@ -9,47 +9,47 @@ import os
 from collections.abc import Callable
 from pathlib import Path
 
-Offers = list[tuple[str, str]]
-MOST_OFFERED = 200
+_Offers = list[tuple[str, str]]
+_MOST_OFFERED = 200
 
 
-def studies(incomplete: str) -> Offers:
-    """Offer study files, and folders on the way to them."""
+def studies(incomplete: str) -> _Offers:
+    """Return study files and folders."""
     return _files(incomplete, (".toml",))
 
 
-def studies_and_results(incomplete: str) -> Offers:
-    """Offer study files, stored results, and folders."""
+def studies_and_results(incomplete: str) -> _Offers:
+    """Return study files, results and folders."""
     return _files(incomplete, (".toml", ".json"))
 
 
-def logs(incomplete: str) -> Offers:
-    """Offer flight logs."""
+def logs(incomplete: str) -> _Offers:
+    """Return flight logs and folders."""
     return _files(incomplete, (".csv", ".txt", ".log"))
 
 
-def wings(incomplete: str) -> Offers:
-    """Offer which wing of a result."""
+def wing_names(incomplete: str) -> _Offers:
+    """Return the wings of a result."""
     return _words(
         incomplete,
-        {"recommended": "of a run, else the best", "best": "whatever its span", "stock": "as it flies today"},
+        {"recommended": "of a run, else the best", "best": "at any span", "stock": "as it flies today"},
     )
 
 
-def papers(incomplete: str) -> Offers:
-    """Offer sizes of paper."""
+def papers(incomplete: str) -> _Offers:
+    """Return sizes of paper."""
     return _words(incomplete, {"a4": "", "letter": ""})
 
 
-def quantities(incomplete: str) -> Offers:
-    """Offer what a front may trade."""
+def quantities(incomplete: str) -> _Offers:
+    """Return the quantities that a front can trade."""
     from tradestudy.quantities.objectives import TRADED
 
     return _words(incomplete, {name: each.words for name, each in TRADED.items()})
 
 
-def axes(incomplete: str) -> Offers:
-    """Offer the axes of a grid, each with the sign that its values follow."""
+def axes(incomplete: str) -> _Offers:
+    """Return the axes of a grid, each with its equals sign."""
     from tradestudy.quantities.design_inputs import COUNT_INPUTS, PROPELLER_INPUT, QUANTITY_INPUTS
 
     units = {name: each.unit for name, each in QUANTITY_INPUTS.items()} | dict.fromkeys(
@@ -60,10 +60,10 @@ def axes(incomplete: str) -> Offers:
     )
 
 
-def with_unit(kind: str) -> Callable[[str], Offers]:
-    """Return what offers the units of a kind of quantity behind a number that was typed: 1300 becomes 1300mm."""
+def unit_choices(kind: str) -> Callable[[str], _Offers]:
+    """Return a function that completes a number with the units of a kind of quantity: 1300 becomes 1300mm."""
 
-    def offers(incomplete: str) -> Offers:
+    def offers(incomplete: str) -> _Offers:
         from tradestudy.quantities import UNITS, split_quantity
 
         try:
@@ -76,24 +76,24 @@ def with_unit(kind: str) -> Callable[[str], Offers]:
     return offers
 
 
-def _words(incomplete: str, known: dict[str, str]) -> Offers:
+def _words(incomplete: str, known: dict[str, str]) -> _Offers:
     return [(word, words) for word, words in known.items() if word.startswith(incomplete)]
 
 
-def _files(incomplete: str, endings: tuple[str, ...]) -> Offers:
-    """Offer files with such an ending and folders, as they go on from what was typed."""
+def _files(incomplete: str, endings: tuple[str, ...]) -> _Offers:
+    """Return files with these endings, and folders, that begin as typed."""
     head, tail = os.path.split(incomplete)
     try:
         entries = sorted(Path(os.path.expanduser(head or ".")).iterdir())
     except OSError:
         return []
-    found: Offers = []
+    offers: _Offers = []
     for entry in entries:
         if not entry.name.startswith(tail) or (entry.name.startswith(".") and not tail) or not entry.name.isprintable():
             continue
         path = os.path.join(head, entry.name)
         if entry.is_dir():
-            found.append((path + os.sep, ""))
+            offers.append((path + os.sep, ""))
         elif entry.suffix.lower() in endings:
-            found.append((path, ""))
-    return found[:MOST_OFFERED]
+            offers.append((path, ""))
+    return offers[:_MOST_OFFERED]

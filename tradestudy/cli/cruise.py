@@ -1,4 +1,4 @@
-"""``tradestudy cruise``: the speed card for the transmitter, where the watts go, the mission, and parts compared."""
+"""``tradestudy cruise``: the speed card for the transmitter, power by use, the mission, and parts compared."""
 
 from __future__ import annotations
 
@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from . import shared
-from .app import CAUTION, Anyway, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
+from . import folders, output, session
+from .options import Anyway, AsJson, FittedFile, OutFolder, StudyPath, wing_options
+from .terminal import print_table, say
 
 if TYPE_CHECKING:
     from tradestudy.commands.study_session import StudySession
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     from tradestudy.results.flight import Curves
     from tradestudy.results.result import Result
 
-COLUMNS = {
+_COLUMNS = {
     "speed_kmh": ("km/h", 0),
     "range_km": ("range km", 1),
     "radius_km": ("out, home km", 1),
@@ -31,14 +32,18 @@ COLUMNS = {
     "elevon_deg": ("elevon deg", 1),
     "elevon_mm": ("elevon mm", 1),
 }
-STEP_KMH = 4.0
+_STEP_KMH = 4.0
 
 InMiles = Annotated[bool, typer.Option("--mph", help="Speeds on the card in mph, distances in miles.")]
-AllSpeeds = Annotated[bool, typer.Option("--speeds", help="Add a table of every speed, and what holds the wings back.")]
-Compare = Annotated[bool, typer.Option("--parts", help="Compare the study's propellers, motors and packs on it.")]
+AllSpeeds = Annotated[
+    bool, typer.Option("--speeds", help="Add a table of all speeds, and the drag of the wings, part by part.")
+]
+Compare = Annotated[
+    bool, typer.Option("--parts", help="Compare the study's propellers, motors and packs on this wing.")
+]
 
 
-@partial(shared.asks_for_a_design, leave_out=("cruise_speed",))
+@partial(wing_options, leave_out=("cruise_speed",))
 def cruise(
     study: StudyPath,
     as_json: AsJson = False,
@@ -48,23 +53,27 @@ def cruise(
     parts: Compare = False,
     anyway: Anyway = False,
     fitted: FittedFile = None,
-    asked: Any = None,
+    requested: Any = None,
 ) -> None:
-    """Print the speed card to tape to the transmitter, stretched and stock, with mission and watts."""
+    """Print the speed card for the transmitter, stretched and stock, with mission and power by use."""
     from tradestudy.commands import assess as command
 
-    def answer(work: StudySession) -> Result:
-        result = command.assess(work, asked)
+    def compute(opened: StudySession) -> Result:
+        result = command.assess(opened, requested)
         if parts:
-            work.report_progress("comparing propellers, motors and packs")
-            result = command.with_compared_parts(work, result)
+            opened.report_progress("comparing propellers, motors and packs")
+            result = command.with_compared_parts(opened, result)
         return in_miles(result) if mph else result
 
-    result = shared.one_design("cruise", study, out, fitted, answer, anyway)
+    result = session.one_design("cruise", study, out, fitted, compute, anyway)
     if as_json:
-        print_json(_document(result, anyway))
-        shared.refuse(result, anyway, "speed card", study, fitted)
-        return
+        output.print_json(_document(result, anyway))
+    else:
+        _print(result, anyway, parts, speeds)
+    folders.refuse_violations(result, anyway, "speed card", study, fitted)
+
+
+def _print(result: Result, anyway: bool, parts: bool, speeds: bool) -> None:
     _print_cards(result, anyway)
     _print_watts(result)
     _print_mission(result)
@@ -75,19 +84,18 @@ def cruise(
     for design in _wings(result):
         for line in design.flags:
             say(f"Note, {design.label} wing: {line}.")
-    say(CAUTION)
-    shared.refuse(result, anyway, "speed card", study, fitted)
+    say(output.CAUTION)
 
 
 def in_miles(result: Result) -> Result:
-    """Return a result whose cards are told in mph and miles."""
+    """Return a result whose speed cards are in mph and miles."""
 
-    def told(design: Design | None) -> Any:
+    def converted(design: Design | None) -> Any:
         if design is None or not design.pilot_card:
             return design
         return replace(design, pilot_card=replace(design.pilot_card, unit="mph"))
 
-    return replace(result, stock=told(result.stock), best=told(result.best))
+    return replace(result, stock=converted(result.stock), best=converted(result.best))
 
 
 def _wings(result: Result) -> list[Design]:
@@ -99,7 +107,7 @@ def _print_cards(result: Result, anyway: bool) -> None:
 
     for design in _wings(result):
         if is_withheld(design, anyway):
-            say(f"The {design.label} wing has no card: it breaks a limit, as told at the end.")
+            say(f"The {design.label} wing has no card: it breaks a limit, as explained at the end.")
             print()
             continue
         lines = card_lines(result, design, anyway)
@@ -150,23 +158,23 @@ def _print_speeds(result: Result) -> None:
     from tradestudy.report.words.purpose import measure
     from tradestudy.report.words.violated_limits import warning_words
 
-    known = measure(result)
+    objective = measure(result)
     for design in _wings(result):
         numbers = design.numbers
         if warning := warning_words(design):
             say(warning)
         say(
             f"{design.label}: span {numbers.span_mm:.0f} mm, {numbers.auw_g:.0f} g; stalls at "
-            f"{numbers.stall_speed_kmh:.0f} km/h, top speed {numbers.top_speed_kmh:.0f} km/h; {known.best} at "
-            f"{numbers.cruise_speed_kmh:.0f} km/h: {gain_text(getattr(numbers, known.key))} {known.unit}"
+            f"{numbers.stall_speed_kmh:.0f} km/h, top speed {numbers.top_speed_kmh:.0f} km/h; {objective.best} at "
+            f"{numbers.cruise_speed_kmh:.0f} km/h: {gain_text(getattr(numbers, objective.key))} {objective.unit}"
         )
         rows = [
-            tuple(f"{row[name]:.{places}f}" for name, (_, places) in COLUMNS.items())
+            tuple(f"{row[name]:.{places}f}" for name, (_, places) in _COLUMNS.items())
             for row in speed_rows(design.curves)
         ]
-        print_table([head for head, _ in COLUMNS.values()], rows)
+        print_table([head for head, _ in _COLUMNS.values()], rows)
         print()
-    shared.print_drag(result)
+    output.print_drag(result)
     print()
     purposes, farthest = result.purposes, result.purposes.farthest_out_km
     cap = "" if farthest is None else f" ({farthest:g} km at most)"
@@ -182,7 +190,7 @@ def _document(result: Result, anyway: bool) -> dict[str, Any]:
     from tradestudy.report.words.pilot_card import card_lines, is_withheld
     from tradestudy.report.words.violated_limits import violation_lines
 
-    return shared.document(
+    return output.result_document(
         result,
         compared=result.compared,
         cards=[
@@ -208,10 +216,10 @@ def _document(result: Result, anyway: bool) -> dict[str, Any]:
 
 
 def speed_rows(curves: Curves) -> list[dict[str, float]]:
-    """Return the speed card at round speeds, linear between the points of the curves."""
+    """Return the curves at round speeds, linear between their points."""
     import numpy as np
 
     speed = np.asarray(curves.speed_kmh)
-    wanted = np.arange(np.ceil(speed[0] / STEP_KMH) * STEP_KMH, speed[-1] + 1e-9, STEP_KMH)
-    columns = {name: np.interp(wanted, speed, getattr(curves, name)) for name in COLUMNS}
-    return [{name: round(float(values[index]), 4) for name, values in columns.items()} for index in range(len(wanted))]
+    speeds = np.arange(np.ceil(speed[0] / _STEP_KMH) * _STEP_KMH, speed[-1] + 1e-9, _STEP_KMH)
+    columns = {name: np.interp(speeds, speed, getattr(curves, name)) for name in _COLUMNS}
+    return [{name: round(float(values[index]), 4) for name, values in columns.items()} for index in range(len(speeds))]

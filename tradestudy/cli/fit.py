@@ -1,4 +1,4 @@
-"""``tradestudy fit``: the model of the stock wing fitted to what was weighed, loaded, glided and flown."""
+"""``tradestudy fit``: factors of the model fitted to measurements of the stock wing on the bench and in flight."""
 
 from __future__ import annotations
 
@@ -7,16 +7,20 @@ from typing import Annotated, Any
 
 import typer
 
-from . import shared
-from .app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table, say
+from . import folders, session
+from .options import AsJson, OutFolder, StudyPath
+from .output import CAUTION, print_json
+from .terminal import print_table, say
 
 MeasurementsFile = Annotated[
-    Path, typer.Argument(metavar="MEASUREMENTS", help="A TOML file: what was measured, and the columns of the logs.")
+    Path, typer.Argument(metavar="MEASUREMENTS", help="A TOML file of measurements, with the columns of the logs.")
 ]
 Logs = Annotated[list[Path] | None, typer.Argument(metavar="[LOG]...", help="Flight logs (CSV), any number.")]
 Output = Annotated[
     Path | None,
-    typer.Option("--output", metavar="FILE", help=("Where to write the factors, for --fitted of other commands.")),
+    typer.Option(
+        "--output", metavar="FILE", help=("Where to write the factors, for the option --fitted of other commands.")
+    ),
 ]
 
 
@@ -28,30 +32,30 @@ def fit(
     out: OutFolder = None,
     as_json: AsJson = False,
 ) -> None:
-    """Fit the model to measurements; say what they tell, and what to measure next."""
+    """Fit factors of the model to measurements, and show what to measure next."""
     from tradestudy.commands.fit import fit_of
     from tradestudy.files import write_atomically
     from tradestudy.report.figures.fit import save_fit
 
-    with shared.progress() as tell:
-        found = fit_of(study, measurements, logs or [], tell)
+    with session.progress() as report:
+        result = fit_of(study, measurements, logs or [], report)
         if output:
-            shared.writable(output.parent)
-            write_atomically(output, found.overlay.encode("utf-8"))
+            folders.make_folder(output.parent)
+            write_atomically(output, result.overlay.encode("utf-8"))
         if out:
-            shared.writable(out)
-            save_fit(found.told, out)
+            folders.make_folder(out)
+            save_fit(result.told, out)
     if as_json:
-        print_json(found.told)
+        print_json(result.told)
         return
-    print_fit(found.told)
+    print_fit(result.told)
     if output:
         say(f"Written: {output}. Use it with --fitted {output}.")
     say(CAUTION)
 
 
 def print_fit(told: dict[str, Any]) -> None:
-    """Print what a fit has to tell."""
+    """Print the tables and sentences of a fit."""
     from tradestudy.report.fit_tables import (
         FACTOR_HEADS,
         NEXT_HEADS,

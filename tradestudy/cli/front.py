@@ -6,10 +6,10 @@ from typing import Annotated
 
 import typer
 
-from . import shared
-from .app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
+from . import output, session
 from .completion import quantities
-from .optimise import raise_exit
+from .options import AsJson, ClusterAddress, FittedFile, OutFolder, Search, StudyPath, Workers
+from .terminal import print_table, say
 
 Of = Annotated[
     str | None,
@@ -26,7 +26,7 @@ Of = Annotated[
 Against = Annotated[
     str,
     typer.Option(
-        "--against", metavar="QUANTITY", autocompletion=quantities, help="What it is traded against, of the same."
+        "--against", metavar="QUANTITY", autocompletion=quantities, help="What it is traded against, one of the same."
     ),
 ]
 Points = Annotated[
@@ -36,7 +36,7 @@ Points = Annotated[
         min=2,
         max=200,
         metavar="N",
-        help=("About how many wings, evenly spread in the second quantity wherever the line has any."),
+        help=("About how many wings, evenly spaced in the second quantity."),
     ),
 ]
 
@@ -48,25 +48,18 @@ def front(
     points: Points = 25,
     as_json: AsJson = False,
     out: OutFolder = None,
-    workers: shared.Workers = None,
-    cluster: shared.ClusterAddress = None,
+    workers: Workers = None,
+    cluster: ClusterAddress = None,
     fitted: FittedFile = None,
 ) -> None:
-    """Show the best wing at each flying weight, or at each level of another quantity: what every extra gram buys."""
+    """Show the best wing at each flying weight, or at each level of another quantity."""
     from tradestudy.commands import trade
 
-    with (
-        shared.progress() as tell,
-        shared.many_designs(
-            study, f"tradestudy front {study.name}", tell, out, workers, cluster, fitted=fitted
-        ) as work,
-    ):
-        result = trade.front(work, of, against, points)
-        if out:
-            shared.write_results(result, out)
+    search = Search(out, workers, cluster, fitted)
+    result = session.many_designs("front", study, search, lambda opened: trade.front(opened, of, against, points))
     if as_json:
-        print_json(
-            shared.document(
+        output.print_json(
+            output.result_document(
                 result,
                 points=[design.summary() for design in result.front],
                 steps=[design.summary() for design in result.steps],
@@ -74,7 +67,7 @@ def front(
                 traded=result.traded,
             )
         )
-        raise_exit(result.success)
+        output.exit_unless(result.success)
         return
     from tradestudy.report.words.phrases import comma_list, design_number, knee_words, stopping_limits
     from tradestudy.report.words.purpose import front_axes
@@ -103,6 +96,5 @@ def front(
     for words in knee_words(result):
         print()
         say(words)
-    print()
-    say(CAUTION)
-    raise_exit(result.success)
+    say(f"\n{output.CAUTION}")
+    output.exit_unless(result.success)

@@ -3,22 +3,25 @@
 from __future__ import annotations
 
 import math
-from functools import partial
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from tradestudy.errors import CommandError, near_match
 from tradestudy.quantities.design_inputs import COUNT_INPUTS, PROPELLER_INPUT, QUANTITY_INPUTS
 
-from . import shared
-from .app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_table, say
+from . import folders, output, session
 from .completion import axes
+from .options import AsJson, ClusterAddress, FittedFile, OutFolder, StudyPath, Workers, wing_options
+from .terminal import print_table, say
 
-FORM = "An axis looks like span=1240:1740:20 (first, last, step) or parallel=2,3,4"
-CHUNKS_A_TASK = 4  # chunks of a grid that take as long as one search
-MOST_VALUES = 20_000  # on one axis
+if TYPE_CHECKING:
+    from tradestudy.results.grid_result import GridResult
+
+_FORM = "An axis looks like span=1240:1740:20 (first, last, step) or parallel=2,3,4"
+_CHUNKS_A_TASK = 4  # chunks of a grid that take as long as one search
+_MOST_VALUES = 20_000  # on one axis
 
 Axes = Annotated[
     list[str],
@@ -31,52 +34,54 @@ Axes = Annotated[
         ),
     ),
 ]
-Best = Annotated[bool, typer.Option("--best", help="Search everything that is on no axis again at every point.")]
+Best = Annotated[
+    bool, typer.Option("--best", help="At every point, search all variables and choices that are on no axis.")
+]
 
 
-@partial(shared.asks_for_a_design)
+@wing_options
 def grid(
     study: StudyPath,
     axes: Axes,
     best: Best = False,
     as_json: AsJson = False,
     out: OutFolder = None,
-    workers: shared.Workers = None,
-    cluster: shared.ClusterAddress = None,
+    workers: Workers = None,
+    cluster: ClusterAddress = None,
     fitted: FittedFile = None,
-    asked: Any = None,
+    requested: Any = None,
 ) -> None:
-    """Work out every combination of a few values: how far each wing flies, and which limit stops it; with a map."""
+    """Compute every combination of a few values: the range of each wing, and the limit that stops it; with a map."""
     values = read_axes(axes)
     for name in values:
-        if getattr(asked, name) is not None:
+        if getattr(requested, name) is not None:
             raise CommandError(f"{name} is an axis of the grid and given as --{name.replace('_', '-')} as well.")
     from tradestudy.commands.design_grid import CHUNK
-    from tradestudy.commands.design_grid import grid as worked_out
+    from tradestudy.commands.design_grid import grid as compute_grid
     from tradestudy.study.reader import read_study
 
-    folder = out or shared.results_folder(read_study(study).study.name)
+    folder = out or folders.results_folder(read_study(study).study.name)
     count = math.prod(len(each) for each in values.values())
     command = f"tradestudy grid {study.name} {' '.join(axes)}{' --best' if best else ''}"
-    with shared.progress() as tell:
-        with shared.many_designs(
-            study, command, tell, folder, workers, cluster, count if best else count // (CHUNKS_A_TASK * CHUNK), fitted
-        ) as work:
-            result = worked_out(work, values, asked, best)
-        tell("drawing the map")
-        written = save(result, folder)
+    tasks = count if best else count // (_CHUNKS_A_TASK * CHUNK)
+    with session.progress() as report:
+        with session.open_session(
+            study, command, report, folder, workers=workers, cluster=cluster, tasks=tasks, fitted=fitted
+        ) as opened:
+            result = compute_grid(opened, values, requested, best)
+        report("drawing the map")
+        written = save_grid(result, folder)
     if as_json:
         print(result.to_json())
         return
-    print_answer(result)
+    _print(result)
     print()
     for path in written:
         print(f"Written: {path}")
-    print()
-    say(CAUTION)
+    say(f"\n{output.CAUTION}")
 
 
-def print_answer(result: Any) -> None:
+def _print(result: GridResult) -> None:
     """Print how many designs meet every limit, the best of them, and what stops the others."""
     from collections import Counter
 
@@ -102,44 +107,42 @@ def print_answer(result: Any) -> None:
         say(f"{count} stopped most by {words}", "  ", "    ")
 
 
-def save(result: Any, folder: Path) -> list[Path]:
-    """Write table, JSON and map of a grid, each file whole. Raises CommandError if that cannot be."""
+def save_grid(result: GridResult, folder: Path) -> list[Path]:
+    """Write table, JSON and map of a grid, and return the files. Raises CommandError."""
     from tradestudy.files import write_atomically
     from tradestudy.report.figures.all_figures import save_figure
     from tradestudy.report.figures.grid_map import grid_map
     from tradestudy.report.tables import grid_table
 
     name = "grid_" + "_".join(axis.name for axis in result.axes)
-    try:
-        written = [
+    with folders.file_errors(folder):
+        return [
             write_atomically(folder / f"{name}.json", result.to_json().encode("utf-8")),
             write_atomically(folder / f"{name}.csv", grid_table(result).encode("utf-8")),
+            *save_figure(grid_map(result), folder / "figures" / name),
         ]
-        return written + save_figure(grid_map(result), folder / "figures" / name)
-    except OSError as error:
-        raise CommandError(f"Cannot write into {folder}: {error.strerror or error}.") from error
 
 
 def read_axes(words: list[str]) -> dict[str, list[Any]]:
     """Return the values (SI) of every axis written as ``name=first:last:step`` or ``name=a,b,c``."""
     known = [*QUANTITY_INPUTS, *COUNT_INPUTS, PROPELLER_INPUT]
-    found: dict[str, list[Any]] = {}
+    values: dict[str, list[Any]] = {}
     for each in words:
         name, equals, text = each.partition("=")
         name = name.strip().replace("-", "_")
         if not equals or not text.strip():
-            raise CommandError(f'"{each}" is no axis. {FORM}.')
+            raise CommandError(f'"{each}" is no axis. {_FORM}.')
         if name not in known:
             raise CommandError(f"{name} cannot be an axis.{near_match(name, known)} Axes: {', '.join(known)}.")
-        if name in found:
+        if name in values:
             raise CommandError(f"{name} is given twice.")
-        found[name] = values_of(name, text.strip())
-    if len(found) > 3:
-        raise CommandError(f"A grid has one, two or three axes, not {len(found)}.")
-    return found
+        values[name] = _axis_values(name, text.strip())
+    if len(values) > 3:
+        raise CommandError(f"A grid has one, two or three axes, not {len(values)}.")
+    return values
 
 
-def values_of(name: str, text: str) -> list[Any]:
+def _axis_values(name: str, text: str) -> list[Any]:
     """Return the values (SI) of one axis. Raises CommandError where they cannot be read."""
     if name == PROPELLER_INPUT:
         from tradestudy.study.schema.key_types import propeller_lengths
@@ -151,7 +154,7 @@ def values_of(name: str, text: str) -> list[Any]:
             except ValueError as error:
                 raise CommandError(f"propeller={text}: {error}") from None
         return sizes
-    numbers, unit = split_unit(name, text)
+    numbers, unit = _numbers_and_unit(name, text)
     if name in COUNT_INPUTS:
         least, most = COUNT_INPUTS[name].least, COUNT_INPUTS[name].most
         if any(number != int(number) or not least <= number <= most for number in numbers):
@@ -159,16 +162,16 @@ def values_of(name: str, text: str) -> list[Any]:
         return [int(number) for number in numbers]
     known = QUANTITY_INPUTS[name]
     try:
-        found = [known.read(f"{number!r} {unit or known.unit}") for number in numbers]
+        values = [known.read(f"{number!r} {unit or known.unit}") for number in numbers]
     except ValueError as error:
         raise CommandError(f"{name}={text}: {error}.") from None
-    if not all(map(known.allows, found)):
+    if not all(map(known.allows, values)):
         raise CommandError(f"{name}={text} is beyond what these wings can be.")
-    return found
+    return values
 
 
-def split_unit(name: str, text: str) -> tuple[list[float], str]:
-    """Return the numbers of ``first:last:step`` or ``a,b,c``, and the unit written behind them, if any."""
+def _numbers_and_unit(name: str, text: str) -> tuple[list[float], str]:
+    """Return the numbers of ``first:last:step`` or ``a,b,c``, and the unit behind them, if any."""
     head = text.rstrip("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ/% ")
     unit = text[len(head) :].strip()
     try:
@@ -176,8 +179,8 @@ def split_unit(name: str, text: str) -> tuple[list[float], str]:
             return sorted({float(part) for part in head.split(",")}), unit
         first, last, step = (float(part) for part in head.split(":"))
     except ValueError:
-        raise CommandError(f"{name}={text} cannot be read. {FORM}.") from None
-    if not step > 0 or not last >= first or not (last - first) / step < MOST_VALUES:
-        raise CommandError(f"{name}={text}: first, last and step do not lead from one to the other. {FORM}.")
+        raise CommandError(f"{name}={text} cannot be read. {_FORM}.") from None
+    if not step > 0 or not last >= first or not (last - first) / step < _MOST_VALUES:
+        raise CommandError(f"{name}={text}: first, last and step do not lead from one to the other. {_FORM}.")
     count = int((last - first) / step + 1e-9) + 1
     return [round(first + index * step, 9) for index in range(count)], unit

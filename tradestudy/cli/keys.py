@@ -8,23 +8,25 @@ import typer
 
 from tradestudy.errors import CommandError, near_match
 
-from .app import AsJson, print_json, print_table, say
+from .options import AsJson
+from .output import print_json
+from .terminal import print_table, say
 
 if TYPE_CHECKING:
     from tradestudy.study.schema.study import KeyLine, TableSpec
 
-MUST_BE_THERE = {"study": ("stock", "stretch"), "measurements": ("columns",)}
-STUDY_LEGEND = """\
-Values with a unit stand in quotes, as in "238 mm"; plain numbers carry none. Tables in [[double brackets]] may stand \
-several times and are counted from 1 in messages, as in rods[2].diameter. In any table that is there, a key marked \
-"must be given" has no default. [power], stock.elevon_chord, stock.fin_height and stretch.longest tell in short what \
-other tables tell in full: a study of some twenty lines is enough for a start."""
-MEASUREMENTS_LEGEND = """\
-Keys of a measurements file, which stands beside a study and tells how to read a flight log."""
+_REQUIRED_TABLES = {"study": ("stock", "stretch"), "measurements": ("columns",)}
+_STUDY_LEGEND = """\
+Values with a unit are in quotes, as in "238 mm"; plain numbers have no quotes. Tables in [[double brackets]] may be \
+repeated and are counted from 1 in messages, as in rods[2].diameter. A key marked "must be given" has no default: it \
+is required in every table of its kind. [power], stock.elevon_chord, stock.fin_height and stretch.longest are short \
+forms of what other tables describe in full: a study of some twenty lines is enough for a start."""
+_MEASUREMENTS_LEGEND = """\
+Keys of a measurements file, which holds measurements of the stock wing and describes the columns of flight logs."""
 
 AsSchema = Annotated[
     bool,
-    typer.Option("--schema", help=("Print JSON Schema instead, with which an editor completes and checks a file.")),
+    typer.Option("--schema", help=("Print JSON Schema instead; editors complete and check a file with it.")),
 ]
 Of = Annotated[str, typer.Option("--of", metavar="FILE", help="study, measurements, or both (without --schema).")]
 
@@ -47,23 +49,23 @@ def keys(as_json: AsJson = False, schema: AsSchema = False, of: Of = "") -> None
             else json_schema.study_schema()
         )
         return
-    told = {
-        "study": (TABLES, all_key_lines(), STUDY_LEGEND),
+    parts = {
+        "study": (TABLES, all_key_lines(), _STUDY_LEGEND),
         "measurements": (
             measurements.MEASUREMENT_TABLES,
             key_lines(measurements.MEASUREMENT_TABLES),
-            MEASUREMENTS_LEGEND,
+            _MEASUREMENTS_LEGEND,
         ),
     }
-    told = {name: each for name, each in told.items() if of in (name, "both", "")}
+    parts = {name: each for name, each in parts.items() if of in (name, "both", "")}
     if as_json:
-        print_json([_as_document(name, line) for name, (_, lines, _) in told.items() for line in lines])
+        print_json([_as_document(name, line) for name, (_, lines, _) in parts.items() for line in lines])
         return
-    for name, (tables, lines, legend) in told.items():
-        print("" if name == next(iter(told)) else "\n", end="")
+    for name, (tables, lines, legend) in parts.items():
+        print("" if name == next(iter(parts)) else "\n", end="")
         say(legend)
         _print_tables(name, tables, lines)
-    _print_units([line for _, lines, _ in told.values() for line in lines])
+    _print_units([line for _, lines, _ in parts.values() for line in lines])
 
 
 def _as_document(file: str, line: KeyLine) -> dict[str, Any]:
@@ -75,7 +77,7 @@ def _as_document(file: str, line: KeyLine) -> dict[str, Any]:
 def _print_tables(file: str, tables: dict[str, TableSpec], lines: list[KeyLine]) -> None:
     for name, table in tables.items():
         brackets = f"[[{name}]]" if table.is_array else f"[{name}]"
-        optional = "" if name in MUST_BE_THERE[file] else " May be left out."
+        optional = "" if name in _REQUIRED_TABLES[file] else " May be left out."
         print()
         say(f"{brackets}  {table.model.__doc__}{optional}")
         rows = [
@@ -87,21 +89,17 @@ def _print_tables(file: str, tables: dict[str, TableSpec], lines: list[KeyLine])
 
 
 def _allowed(line: KeyLine) -> str:
-    """Return what a key may be: the kind is told where what is allowed does not show it."""
+    """Return the values that a key allows, with their kind where that is not obvious."""
     kind = line.kind
     if kind.startswith("two values"):
         return f"two, {line.allowed}"
-    return (
-        f"list, {line.allowed}"
-        if kind.startswith("list")
-        else f"whole number, {line.allowed}"
-        if (kind == "whole number")
-        else line.allowed
-    )
+    if kind.startswith("list"):
+        return f"list, {line.allowed}"
+    return f"whole number, {line.allowed}" if kind == "whole number" else line.allowed
 
 
 def _print_units(lines: list[KeyLine]) -> None:
-    """Print every unit that the keys listed may be written in."""
+    """Print the units of every kind of quantity among the keys."""
     from tradestudy.study.schema.study import units_of_kind
 
     kinds = dict.fromkeys(line.kind.rpartition(", ")[2] for line in lines)

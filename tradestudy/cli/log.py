@@ -1,4 +1,4 @@
-"""``tradestudy log``: what a flight log holds that the model can be compared with."""
+"""``tradestudy log``: the steady stretches of a flight log, with which the model can be compared."""
 
 from __future__ import annotations
 
@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from .app import AsJson, print_json, say
 from .completion import logs, studies
+from .options import AsJson
+from .output import print_json
+from .terminal import say
 
 if TYPE_CHECKING:
     from tradestudy.commands.log import StretchMeans
@@ -21,7 +23,7 @@ MeasurementsPath = Annotated[
         metavar="MEASUREMENTS", autocompletion=studies, help="A TOML file whose [columns] name the columns of the log."
     ),
 ]
-COLUMNS = (
+_COLUMNS = (
     ("from", "min:s", 6),
     ("lasts", "s", 6),
     ("amps", "A", 7),
@@ -32,11 +34,11 @@ COLUMNS = (
     ("climb", "m/s", 6),
     ("turn", "deg/s", 6),
 )  # head, unit, width
-KIND = 15  # the widest kind
+_KIND = 15  # width of the widest kind
 
 
 def log(log: LogPath, measurements: MeasurementsPath, as_json: AsJson = False) -> None:
-    """Show the steady stretches of a flight log, and the wind it flew in."""
+    """Show the steady stretches of a flight log, and the wind."""
     from tradestudy.commands.log import document, flight_of
 
     flight = flight_of(log, measurements)
@@ -47,11 +49,11 @@ def log(log: LogPath, measurements: MeasurementsPath, as_json: AsJson = False) -
     print(f"{log}: {flight.log.time[-1] / 60:.1f} minutes, {rows} rows.")
     for note in flight.notes:
         say(note, "  ", "    ")
-    print(f" no  {'kind':{KIND}}" + "".join(f"{head:>{width}}" for head, _, width in COLUMNS))
-    print(" " * (5 + KIND) + "".join(f"{unit:>{width}}" for _, unit, width in COLUMNS))
+    print(f" no  {'kind':{_KIND}}" + "".join(f"{head:>{width}}" for head, _, width in _COLUMNS))
+    print(" " * (5 + _KIND) + "".join(f"{unit:>{width}}" for _, unit, width in _COLUMNS))
     for number, (segment, used) in enumerate(zip(flight.segments, flight.used, strict=True), start=1):
         print(_row(number, segment, used))
-    print("over: speed over the ground. through: through the air, where the wind is known.")
+    print("over: ground speed. through: airspeed, where the wind is known.")
     print("To leave stretches out: leave_out = [3, 5] below [segments] in the measurements.")
 
 
@@ -61,7 +63,7 @@ def _row(number: int, segment: StretchMeans, used: bool) -> str:
     def shown(value: float, digits: int) -> str:
         return f"{value:.{digits}f}" if math.isfinite(value) else "-"
 
-    kind = segment.kind if used else f"({segment.kind[: KIND - 2]})"
+    kind = segment.kind if used else f"({segment.kind[: _KIND - 2]})"
     minutes, seconds = divmod(int(segment.start), 60)
     cells = (
         f"{minutes}:{seconds:02d}",
@@ -74,6 +76,6 @@ def _row(number: int, segment: StretchMeans, used: bool) -> str:
         shown(segment.climb_rate, 1),
         shown(from_si(segment.turn_rate, "deg", "angle"), 1),
     )
-    return f"{number:3d}  {kind:{KIND}}" + "".join(
-        f"{cell:>{width}}" for cell, (_, _, width) in zip(cells, COLUMNS, strict=True)
+    return f"{number:3d}  {kind:{_KIND}}" + "".join(
+        f"{cell:>{width}}" for cell, (_, _, width) in zip(cells, _COLUMNS, strict=True)
     )

@@ -1,4 +1,4 @@
-"""``tradestudy new``: questions at the bench, a commented study at the end. Plain lines in, plain lines out."""
+"""``tradestudy new``: questions about the stock wing, answered in plain lines, that end in a commented study file."""
 
 from __future__ import annotations
 
@@ -14,26 +14,27 @@ import typer
 from tradestudy.errors import CommandError, Fault, StudyFileError
 from tradestudy.study.dialog.questions import QUESTIONS, QUESTIONS_BY_NAME, Question, questions_behind
 
-from .app import given_together, say
+from .options import with_options
+from .terminal import say
 
 if TYPE_CHECKING:
     from tradestudy.study.dialog.answers import Answer
 
-PROMPT = "  > "
-BACK, MORE, YES = "-", "?", ("y", "yes")
+_PROMPT = "  > "
+_BACK, _MORE, _YES = "-", "?", ("y", "yes")
 
 
-OPTIONS = {
+_OPTIONS = {
     one.name: Annotated[str | None, typer.Option(metavar="ANSWER", help=f'{one.title}, as in "{one.example}".')]
     for one in QUESTIONS
 }
 
 
 @partial(
-    given_together,
-    options=OPTIONS,
-    together="given",
-    gather=lambda given: {name: text for name, text in given.items() if text is not None},
+    with_options,
+    options=_OPTIONS,
+    argument="given",
+    convert=lambda given: {name: text for name, text in given.items() if text is not None},
 )
 def new(
     name: Annotated[str, typer.Argument(metavar="NAME", help="What to call the study; NAME.toml is written.")],
@@ -42,11 +43,11 @@ def new(
     ] = None,
     force: Annotated[bool, typer.Option("--force", help="Write over a study of that name.")] = False,
     no_questions: Annotated[
-        bool, typer.Option("--no-questions", help="Ask nothing: all that is needed stands in the options.")
+        bool, typer.Option("--no-questions", help="Ask nothing: all answers needed are given as options.")
     ] = False,
     given: Any = None,
 ) -> None:
-    """Write a small study from 15 questions at the bench; options answer them without asking."""
+    """Write a small study from 15 questions about the wing; options answer them without asking."""
     from tradestudy.study.dialog.answers import study_name
 
     try:
@@ -58,42 +59,42 @@ def new(
             _quoted, ["tradestudy", "new", name, *(["--out", str(out)] if out else []), *(["--force"] if force else [])]
         )
     )
-    sheet = Sheet(name, out or Path(), again)
-    if sheet.folder.exists() and not sheet.folder.is_dir():
-        raise CommandError(f"{sheet.folder} is a file; --out wants a folder.")
-    if sheet.study.exists() and not force:
-        raise CommandError(f"{sheet.study} is there already. Choose another name, or add --force to write over it.")
-    before = sheet.take_kept()
-    sheet.take_options(given)
+    answers = _Answers(name, out or Path(), again)
+    if answers.folder.exists() and not answers.folder.is_dir():
+        raise CommandError(f"{answers.folder} is a file; --out wants a folder.")
+    if answers.study.exists() and not force:
+        raise CommandError(f"{answers.study} is there already. Choose another name, or add --force to write over it.")
+    before = answers.take_kept()
+    answers.take_options(given)
     needed = [one for one in QUESTIONS if not one.if_empty]
     if no_questions or all(one.name in given for one in needed):
         if before:
-            print(f"Taken from {sheet.kept}: {', '.join(before)}.")
-        missing = [one.flag for one in needed if one.name not in sheet.answers]
+            print(f"Taken from {answers.kept}: {', '.join(before)}.")
+        missing = [one.flag for one in needed if one.name not in answers.by_name]
         if missing:
             raise CommandError(f"Nothing is asked with --no-questions, so these are missing: {', '.join(missing)}.")
-        sheet.write_or_refuse()
+        answers.write_or_refuse()
         return
     try:
-        fine = _ask_and_write(sheet, before)
+        fine = _ask_and_write(answers, before)
     except (KeyboardInterrupt, EOFError):
-        _say_how_to_go_on(sheet)
+        _say_how_to_go_on(answers)
         raise KeyboardInterrupt from None
     if not fine:
         raise typer.Exit(2)
 
 
-class Sheet:
-    """The answers so far, on the way to one study: kept in a file after each, written out at the end."""
+class _Answers:
+    """The answers to the questions for one study. They are kept in a file after each answer, until the study is written."""
 
     def __init__(self, name: str, folder: Path, again: str):
         self.name, self.folder, self.again = name, folder, again
         self.study, self.kept = folder / f"{name}.toml", folder / f"{name}.answers.toml"
-        self.answers: dict[str, Answer] = {}
+        self.by_name: dict[str, Answer] = {}
 
     def take_kept(self) -> list[str]:
-        """Take the answers of an earlier run; return the names of their questions. Raises CommandError."""
-        from tradestudy.study.dialog.answers import RefusedValue, saved_answers, read_answer
+        """Read the answers of an earlier run, and return the names of their questions. Raises CommandError."""
+        from tradestudy.study.dialog.answers import RefusedValue, read_answer, saved_answers
 
         try:
             texts = saved_answers(self.kept.read_text(encoding="utf-8"))
@@ -105,38 +106,38 @@ class Sheet:
             ) from None
         for name, text in texts.items():
             try:
-                self.answers[name] = read_answer(QUESTIONS_BY_NAME[name], text, self.folder)
+                self.by_name[name] = read_answer(QUESTIONS_BY_NAME[name], text, self.folder)
             except RefusedValue:
-                continue  # edited by hand, or the rules have changed since: it is asked again
-        return list(self.answers)
+                continue  # edited by hand, or the rules have changed: the question is asked again
+        return list(self.by_name)
 
     def take_options(self, given: dict[str, str]) -> None:
-        """Take answers from the command line. Raises CommandError that tells every wrong one."""
+        """Read answers from the command line. Raises CommandError with every wrong one."""
         from tradestudy.study.dialog.answers import RefusedValue, read_answer
 
         wrong = []
         for name, text in given.items():
             try:
-                self.answers[name] = read_answer(QUESTIONS_BY_NAME[name], text, self.folder)
+                self.by_name[name] = read_answer(QUESTIONS_BY_NAME[name], text, self.folder)
             except RefusedValue as refused:
                 wrong.append(f"{QUESTIONS_BY_NAME[name].flag}: {refused}")
         if wrong:
             raise CommandError("\n".join(wrong))
 
     def answer(self, question: Question, text: str) -> None:
-        """Take one answer and keep them all. Raises RefusedValue."""
-        from tradestudy.study.dialog.answers import saved_text, read_answer
+        """Read one answer and keep all of them in the file. Raises RefusedValue."""
+        from tradestudy.study.dialog.answers import read_answer, saved_text
 
-        self.answers[question.name] = read_answer(question, text, self.folder)
-        _write(self.kept, saved_text(self.answers, self.again))
+        self.by_name[question.name] = read_answer(question, text, self.folder)
+        _write(self.kept, saved_text(self.by_name, self.again))
 
     @property
     def open_questions(self) -> list[Question]:
-        """The questions without an answer."""
-        return [question for question in QUESTIONS if question.name not in self.answers]
+        """Return the questions without an answer."""
+        return [question for question in QUESTIONS if question.name not in self.by_name]
 
     def faults(self) -> list[Fault]:
-        """Return what is wrong with the study that the answers make."""
+        """Return the faults of the study that the answers give."""
         try:
             self._read()
         except StudyFileError as error:
@@ -149,18 +150,18 @@ class Sheet:
         from tradestudy.study.dialog.new_study import study_text
         from tradestudy.study.reader import study_from_tables
 
-        text = study_text(self.name, self.answers)
+        text = study_text(self.name, self.by_name)
         return study_from_tables(tomllib.loads(text), self.study, text)
 
     def write(self) -> None:
-        """Write the study; the answers are no longer kept beside it."""
+        """Write the study, and remove the file of the answers."""
         from tradestudy.study.dialog.new_study import study_text
 
-        _write(self.study, study_text(self.name, self.answers))
+        _write(self.study, study_text(self.name, self.by_name))
         self.kept.unlink(missing_ok=True)
 
     def write_or_refuse(self) -> None:
-        """Write the study and say so, or raise CommandError with what does not fit."""
+        """Write the study and print its summary. Raises CommandError with what does not fit."""
         faults = self.faults()
         if faults:
             lines = [
@@ -172,98 +173,98 @@ class Sheet:
         self.say_written()
 
     def say_written(self) -> None:
-        """Print what was written, in brief, and what comes next."""
-        from .check import summary
+        """Print a summary of the study, and the next command."""
+        from .check import study_summary
 
         read, path = self._read(), _quoted(str(self.study))
         assumed = sum(not used.is_choice for used in read.defaults_used)
         print(f"Wrote {self.study}.")
-        for head, line in summary(read):
+        for head, line in study_summary(read):
             say(line, f"  {head:10}", " " * 12)
         print(f"{assumed} values are assumed, each with a band. To see them: tradestudy check {path}")
         print(f"Next: tradestudy assess {path}")
 
 
-def _ask_and_write(sheet: Sheet, before: list[str]) -> bool:
-    """Ask what is open, and again what does not fit; write the study. Return False when it has faults."""
-    if hasattr(sys.stdin, "reconfigure"):  # a letter in another encoding is a wrong answer, no reason to stop
+def _ask_and_write(answers: _Answers, before: list[str]) -> bool:
+    """Ask the open questions, and again those that do not fit; write the study. Return False where it has faults."""
+    if hasattr(sys.stdin, "reconfigure"):  # a letter in another encoding is a wrong answer, not an error
         sys.stdin.reconfigure(errors="replace")
     say(
-        f"{len(QUESTIONS)} questions about the wing as it flies today; {sheet.study} is written at the end. Tape, "
+        f"{len(QUESTIONS)} questions about the wing as it flies today; {answers.study} is written at the end. Tape, "
         "ruler, calipers and scale will do."
     )
     say(
-        f"Give each value with its unit, any you like. {MORE} tells more, {BACK} goes back one question, Ctrl-C stops "
+        f"Give each value with its unit, any you like. {_MORE} explains more, {_BACK} goes back one question, Ctrl-C stops "
         "and keeps your answers."
     )
-    if sheet.answers:
-        print(f"\nAnswered so far{f' ({sheet.kept})' if before else ''}:")
+    if answers.by_name:
+        print(f"\nAnswered so far{f' ({answers.kept})' if before else ''}:")
         for question in QUESTIONS:
-            if question.name in sheet.answers:
-                say(f"{question.title}:  {sheet.answers[question.name].text or 'left out'}", "  ")
-    while sheet.open_questions:
-        _ask_from(sheet, QUESTIONS, QUESTIONS.index(sheet.open_questions[0]))
-    while faults := sheet.faults():
-        print("\nTaken together, this does not fit yet:")
+            if question.name in answers.by_name:
+                say(f"{question.title}:  {answers.by_name[question.name].text or 'left out'}", "  ")
+    while answers.open_questions:
+        _ask_from(answers, QUESTIONS, QUESTIONS.index(answers.open_questions[0]))
+    while faults := answers.faults():
+        print("\nThese answers do not fit one another yet:")
         for fault in faults:
             say(fault.message, "  ")
         names = {name for fault in faults for name in questions_behind(fault.key)}
         again = [question for question in QUESTIONS if question.name in names]
-        texts = {name: answer.text for name, answer in sheet.answers.items()}
+        texts = {name: answer.text for name, answer in answers.by_name.items()}
         place = 0
         while place < len(again):
-            place = _ask_from(sheet, again, place)
-        if texts == {name: answer.text for name, answer in sheet.answers.items()}:
-            sheet.write()
+            place = _ask_from(answers, again, place)
+        if texts == {name: answer.text for name, answer in answers.by_name.items()}:
+            answers.write()
             say(
-                f"Nothing was changed, so {sheet.study} is written with what does not fit. Mend it in an editor, "
-                "until this finds it fine:"
+                f"Nothing was changed, so {answers.study} is written with what does not fit. Correct it in an editor, "
+                "until this command finds no fault:"
             )
-            print(f"  tradestudy check {_quoted(str(sheet.study))}")
+            print(f"  tradestudy check {_quoted(str(answers.study))}")
             return False
-    sheet.write()
+    answers.write()
     print()
-    sheet.say_written()
+    answers.say_written()
     return True
 
 
-def _ask_from(sheet: Sheet, questions: Iterable[Question], place: int) -> int:
-    """Ask the question at ``place``, or those before it if the builder goes back; return the place after it."""
+def _ask_from(answers: _Answers, questions: Iterable[Question], place: int) -> int:
+    """Ask the question at ``place``, or those before it if the builder goes back. Return the place after it."""
     questions = list(questions)
-    while not _ask(sheet, questions[place]):
+    while not _ask(answers, questions[place]):
         if place == 0:
             print("  This is the first question.")
         place = max(place - 1, 0)
     return place + 1
 
 
-def _ask(sheet: Sheet, question: Question) -> bool:
-    """Ask one question until the answer will do. Return False to go back one question."""
+def _ask(answers: _Answers, question: Question) -> bool:
+    """Ask one question until its answer is accepted. Return False to go back one question."""
     from tradestudy.study.dialog.answers import RefusedValue
 
-    old = sheet.answers.get(question.name)
+    old = answers.by_name.get(question.name)
     _show(question, None if old is None else old.text)
     meant = ""
     while True:
         typed = _line()
-        if typed == BACK:
+        if typed == _BACK:
             return False
-        if typed == MORE:
+        if typed == _MORE:
             say(question.more, "    ")
             continue
-        if typed.lower() in YES and meant:
+        if typed.lower() in _YES and meant:
             typed = meant
         if not typed and old is not None:
             typed = old.text
         try:
-            sheet.answer(question, typed)
+            answers.answer(question, typed)
         except RefusedValue as refused:
             meant = refused.suggestion
             say(str(refused), "    ")
             print(f"    y takes {meant}" if meant else f"    For example: {question.example}")
             continue
-        if sheet.answers[question.name].ticked:
-            say(f"Ticked: {sheet.answers[question.name].text}.", "    ")
+        if answers.by_name[question.name].ticked:
+            say(f"Ticked: {answers.by_name[question.name].text}.", "    ")
         return True
 
 
@@ -288,16 +289,16 @@ def _show_equipment() -> None:
 
 
 def _line() -> str:
-    typed = input(PROMPT).strip()
+    typed = input(_PROMPT).strip()
     if not sys.stdin.isatty():
-        print()  # nobody pressed Enter where this is read
+        print()  # no Enter key ended the line
     return typed
 
 
-def _say_how_to_go_on(sheet: Sheet) -> None:
-    kept = sheet.kept.exists()
-    said = f"Your answers are kept in {sheet.kept}. To go on" if kept else "Nothing was answered yet. To start again"
-    print(f"\n{said}, type: {sheet.again}")
+def _say_how_to_go_on(answers: _Answers) -> None:
+    kept = answers.kept.exists()
+    said = f"Your answers are kept in {answers.kept}. To go on" if kept else "Nothing was answered yet. To start again"
+    print(f"\n{said}, type: {answers.again}")
 
 
 def _quoted(word: str) -> str:

@@ -6,82 +6,79 @@ from typing import Annotated, Any
 
 import typer
 
-from . import shared
-from .app import CAUTION, AsJson, StudyPath, print_json, print_table, say
+from . import output, session
+from .options import AsJson, StudyPath, search_options, share_of_draws
+from .terminal import print_table, say
 
 Robust = Annotated[
     bool,
-    typer.Option(
-        "--robust",
-        help="Hold every limit in most of the ways the wing may come out, by the bands of what is not known.",
-    ),
+    typer.Option("--robust", help="Meet every limit in most draws of the uncertain inputs, not only as assumed."),
 ]
-Chance = Annotated[str, typer.Option("--chance", help="With --robust: in how many of 100 ways, such as 95 %.")]
+Chance = Annotated[str, typer.Option("--chance", help="With --robust: the share of the draws, such as 95 %.")]
 
 
-@shared.searches
+@search_options
 def optimise(
-    study: StudyPath, as_json: AsJson = False, robust: Robust = False, chance: Chance = "90 %", how: Any = None
+    study: StudyPath, as_json: AsJson = False, robust: Robust = False, chance: Chance = "90 %", search: Any = None
 ) -> None:
-    """Find the design that serves the study's purpose best within every limit, and name the limits that stop it."""
+    """Find the best design for the study's purpose within every limit, and name the limits that stop it."""
     from tradestudy.commands import optimise as command
 
-    share = shared.share_asked("--chance", chance)
-    result = shared.searched(
-        "optimise", study, how, lambda work: command.robust(work, share) if robust else command.optimise(work)
+    share = share_of_draws("--chance", chance)
+    result = session.many_designs(
+        "optimise",
+        study,
+        search,
+        lambda opened: command.robust(opened, share) if robust else command.optimise(opened),
     )
-    best = result.best
     if as_json:
-        print_json(
-            shared.document(
-                result,
-                best=best.summary() if best else None,
-                variables=best.variables if best else {},
-                active_limits=best.active_limits if best else [],
-                conflict=result.conflict,
-                solved=result.solved,
-                pruned=result.pruned,
-                robust=result.robust,
-                alternatives=[design.summary() for design in result.alternatives],
-                prices=result.prices,
-            )
-        )
-        raise_exit(result.success)
-        return
+        output.print_json(_document(result))
+    else:
+        _print(result)
+    output.exit_unless(result.success)
+
+
+def _document(result: Any) -> dict[str, Any]:
+    best = result.best
+    return output.result_document(
+        result,
+        best=best.summary() if best else None,
+        variables=best.variables if best else {},
+        active_limits=best.active_limits if best else [],
+        conflict=result.conflict,
+        solved=result.solved,
+        pruned=result.pruned,
+        robust=result.robust,
+        alternatives=[design.summary() for design in result.alternatives],
+        prices=result.prices,
+    )
+
+
+def _print(result: Any) -> None:
     from tradestudy.report.words.phrases import comma_list, design_number, search_words, stopping_limits
     from tradestudy.report.words.purpose import measure
 
-    print_table(*shared.side_by_side(result))
+    output.print_numbers(result)
     print()
-    shared.print_first_screen(result)
+    output.print_first_screen(result)
     if result.alternatives:
         print("\nNext best:")
-        known = measure(result)
+        objective = measure(result)
         print_table(
-            ["what is bought", "span mm", f"{known.axis} {known.unit}", "weight g", "what stops it"],
+            ["what is bought", "span mm", f"{objective.axis} {objective.unit}", "weight g", "what stops it"],
             [
                 (
-                    d.choices.words,
-                    design_number(d, "span_mm"),
-                    design_number(d, known.key, 1),
-                    design_number(d, "auw_g"),
-                    comma_list(stopping_limits(d, result)),
+                    design.choices.words,
+                    design_number(design, "span_mm"),
+                    design_number(design, objective.key, 1),
+                    design_number(design, "auw_g"),
+                    comma_list(stopping_limits(design, result)),
                 )
-                for d in result.alternatives
+                for design in result.alternatives
             ],
         )
-    shared.print_sureness(result)
+    output.print_robust(result)
     if result.success:
         say(f"\n{search_words(result)}")
-    shared.print_slack(result)
-    print()
-    say(CAUTION)
-    raise_exit(result.success)
-
-
-def raise_exit(success: bool) -> None:
-    """End with exit code 1 when no design meets every limit."""
-    if not success:
-        import typer
-
-        raise typer.Exit(1)
+    output.print_prices(result)
+    say(f"\n{output.CAUTION}")

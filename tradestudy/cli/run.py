@@ -1,42 +1,41 @@
-"""``tradestudy run``: all of it, into a folder."""
+"""``tradestudy run``: the complete study, written into a folder."""
 
 from __future__ import annotations
 
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from . import shared
-from .app import CAUTION, Anyway, AsJson, StudyPath, print_json, print_table, say
-from .optimise import raise_exit
+from . import folders, output, session
+from .options import Anyway, AsJson, StudyPath, search_options
+from .terminal import print_table, say
 
 if TYPE_CHECKING:
     from tradestudy.results.result import Result
 
 
-NEITHER = "speed card and no build sheet"
+_REFUSED = "speed card and no build sheet"
 
 
-@shared.searches
-def run(study: StudyPath, as_json: AsJson = False, anyway: Anyway = False, how: Any = None) -> None:
-    """Run the whole study: best design, span trade, weight-range line; tables, figures and one page are written."""
+@search_options
+def run(study: StudyPath, as_json: AsJson = False, anyway: Anyway = False, search: Any = None) -> None:
+    """Run the whole study: best design, span trade, weight-range line; write tables, figures and one page."""
     from tradestudy.commands import trade
     from tradestudy.study.reader import read_study
 
-    folder = how.out or shared.results_folder(read_study(study).study.name)
-    with shared.progress() as tell:
-        with shared.many_designs(
-            study, f"tradestudy run {study.name}", tell, folder, how.workers, how.cluster, fitted=how.fitted
-        ) as work:
-            result = trade.run(work)
-        tell("drawing the figures and the page")
-        written = shared.write_results(result, folder, anyway)
+    folder = search.out or folders.results_folder(read_study(study).study.name)
+    with session.progress() as report:
+        options = search._replace(out=folder)._asdict()
+        with session.open_session(study, f"tradestudy run {study.name}", report, **options) as opened:
+            result = trade.run(opened)
+        report("drawing the figures and the page")
+        written = folders.write_results(result, folder, anyway)
         sheets: list[Path] = []
         if anyway or result.success:
-            tell("drawing the build sheet")
-            sheets = shared.write_build_sheet(result, folder, anyway=anyway)
+            report("drawing the build sheet")
+            sheets = folders.write_build_sheet(result, folder, anyway=anyway)
     if as_json:
-        print_json(
-            shared.document(
+        output.print_json(
+            output.result_document(
                 result,
                 best=(result.recommended or result.best).summary() if result.best else None,
                 conflict=result.conflict,
@@ -45,26 +44,28 @@ def run(study: StudyPath, as_json: AsJson = False, anyway: Anyway = False, how: 
                 files=[str(path) for path in written + sheets],
             )
         )
-        shared.refuse(result, anyway, NEITHER, study, how.fitted)
-        raise_exit(result.success)
-        return
-    shared.print_first_screen(result)
+    else:
+        _print(result, folder, bool(sheets))
+    folders.refuse_violations(result, anyway, _REFUSED, study, search.fitted)
+    output.exit_unless(result.success)
+
+
+def _print(result: Result, folder: Path, has_build_sheet: bool) -> None:
+    output.print_first_screen(result)
     if result.club:
         print_club(result)
     print()
     say(f"The page: {folder / 'report.html'} (tables, figures and summary.json beside it)", hanging="  ")
-    if sheets:
-        say(f"For the bench: {folder / 'build_sheet.pdf'} (full-size drawings in {folder / 'templates'})", hanging="  ")
-    elif (folder / "build_sheet.pdf").exists():
-        say(f"Not of this run: {folder / 'build_sheet.pdf'} and the templates were drawn earlier, of another wing.")
-    print()
-    say(CAUTION)
-    shared.refuse(result, anyway, NEITHER, study, how.fitted)
-    raise_exit(result.success)
+    sheet = folder / "build_sheet.pdf"
+    if has_build_sheet:
+        say(f"For the bench: {sheet} (full-size drawings in {folder / 'templates'})", hanging="  ")
+    elif sheet.exists():
+        say(f"Not of this run: {sheet} and the templates were drawn earlier, of another wing.")
+    say(f"\n{output.CAUTION}")
 
 
 def print_club(result: Result) -> None:
-    """Print each member's wing: a short table, and how each meets its balance mark."""
+    """Print the wing of each member, and how it reaches its balance mark."""
     from tradestudy.report.words.club import balance_lines, club_heads, club_rows
 
     print()

@@ -1,24 +1,24 @@
-"""``tradestudy stretch``: how far to extend the span."""
+"""``tradestudy stretch``: the best wing of each span, and the span to build."""
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 
-from . import shared
-from .app import CAUTION, AsJson, StudyPath, print_json, print_table, say
+from . import output, session
+from .options import AsJson, StudyPath, search_options
+from .terminal import print_table, say
 
 
-@shared.searches
-def stretch(study: StudyPath, as_json: AsJson = False, how: Any = None) -> None:
-    """Show what each span would give, everything else at its best, and the span to build."""
-    from dataclasses import asdict
-
+@search_options
+def stretch(study: StudyPath, as_json: AsJson = False, search: Any = None) -> None:
+    """Show the best wing of each span, and the span to build."""
     from tradestudy.commands import trade
 
-    result = shared.searched("stretch", study, how, trade.stretch)
+    result = session.many_designs("stretch", study, search, trade.stretch)
     if as_json:
-        print_json(
-            shared.document(
+        output.print_json(
+            output.result_document(
                 result,
                 band=asdict(result.band) if result.band else None,
                 recommended=result.recommended.summary() if result.recommended else None,
@@ -30,22 +30,28 @@ def stretch(study: StudyPath, as_json: AsJson = False, how: Any = None) -> None:
     from tradestudy.report.words.purpose import measure
 
     if result.span_trade:
-        known = measure(result)
+        objective = measure(result)
         print_table(
-            ["span mm", f"{known.axis} {known.unit}", "weight g", "stall km/h", "what is bought", "what stops it"],
+            [
+                "span mm",
+                f"{objective.axis} {objective.unit}",
+                "weight g",
+                "stall km/h",
+                "what is bought",
+                "what stops it",
+            ],
             [
                 (
-                    design_number(d, "span_mm"),
-                    design_number(d, known.key, 1),
-                    design_number(d, "auw_g"),
-                    design_number(d, "stall_speed_kmh"),
-                    d.choices.words,
-                    comma_list(stopping_limits(d, result)),
+                    design_number(design, "span_mm"),
+                    design_number(design, objective.key, 1),
+                    design_number(design, "auw_g"),
+                    design_number(design, "stall_speed_kmh"),
+                    design.choices.words,
+                    comma_list(stopping_limits(design, result)),
                 )
-                for d in result.span_trade
+                for design in result.span_trade
             ],
         )
         print()
-    shared.print_first_screen(result)
-    print()
-    say(CAUTION)
+    output.print_first_screen(result)
+    say(f"\n{output.CAUTION}")

@@ -39,7 +39,6 @@ def say(words: str, indent: str = "", hanging: str | None = None) -> None:
 def sentence_lines(words: str, width: int, indent: str = "", hanging: str | None = None) -> list[str]:
     """Return a sentence in lines of at most ``width`` columns, unless one word is longer. Its line ends are kept."""
     hanging = indent if hanging is None else hanging
-    room = width - max(len(indent), len(hanging))
     lines: list[str] = []
     for part in words.split("\n"):
         # a letter that is two columns wide counts as two letters

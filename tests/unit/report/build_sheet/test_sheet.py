@@ -1,5 +1,6 @@
 """The build sheet: sizes measured in the PDF, SVG and DXF themselves, numbers read back from the paper."""
 
+import contextlib
 import re
 from dataclasses import replace
 from pathlib import Path
@@ -225,19 +226,19 @@ def test_a_wing_by_hand_goes_to_a_folder_of_its_own(monkeypatch, tmp_path, capsy
 
     asked = []
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr(command.shared, "open_work", lambda study, words, tell: words)
+    monkeypatch.setattr(command.session, "open_session", lambda study, words, report: contextlib.nullcontext(words))
     monkeypatch.setattr(wings, "assess", lambda work, wanted: asked.append(wanted) or result)
     monkeypatch.setattr(
-        command.shared,
+        command.folders,
         "write_build_sheet",
-        lambda result, folder, paper, with_dxf, beside, anyway: [folder / paper, folder / str(beside)],
+        lambda result, folder, paper, with_dxf, with_result, anyway: [folder / paper, folder / str(with_result)],
     )
     assert main(["buildsheet", str(STUDIES / "godwit.toml"), "--span", "1480 mm", "--paper", "Letter"]) == 0
     printed = capsys.readouterr().out
     assert asked == [RequestedWing(span=1.48)]
     folder = Path("results") / "godwit" / "wing_1480_mm"
     assert f"  {folder / 'letter'}\n  {folder / 'True'}\n" in printed  # with the result it was drawn from
-    assert printed.startswith("A wing of 1480 mm span, as asked for.\n")
+    assert printed.startswith("A wing of 1480 mm span, as requested.\n")
     assert main(["buildsheet", str(STUDIES / "godwit.toml"), "--out", "elsewhere"]) == 0
     assert "half way to the longest span" in capsys.readouterr().out and asked[1] == RequestedWing()
 

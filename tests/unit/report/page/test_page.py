@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from invented_result import design, made, mission_of, purposes_of, sample_result
 
-from tradestudy.cli.shared import results_folder
+from tradestudy.cli.folders import results_folder
 from tradestudy.report.figures import all_figures as figures_module
 from tradestudy.report.figures.all_figures import FIGURES
 from tradestudy.report.folder import save

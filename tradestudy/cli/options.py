@@ -1,0 +1,133 @@
+"""Arguments and options that several commands share, and the two groups of them: of one wing, and of a search."""
+
+from __future__ import annotations
+
+import functools
+import inspect
+from collections.abc import Callable
+from pathlib import Path
+from typing import Annotated, Any, NamedTuple, get_type_hints
+
+import typer
+
+from tradestudy.commands.requested_wing import requested_wing
+from tradestudy.errors import CommandError
+
+from .completion import studies, unit_choices
+
+StudyPath = Annotated[
+    Path, typer.Argument(metavar="STUDY", autocompletion=studies, help="A study file, such as studies/godwit.toml.")
+]
+FittedFile = Annotated[
+    Path | None,
+    typer.Option("--fitted", metavar="FILE", help="Factors from measurements of this wing, as written by fit."),
+]
+AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else.")]
+Anyway = Annotated[
+    bool,
+    typer.Option("--anyway", help="Write card and sheets even if the wing breaks a limit; each carries a warning."),
+]
+OutFolder = Annotated[
+    Path | None, typer.Option("--out", metavar="FOLDER", help="Where to write; results/<study> if left out.")
+]
+Workers = Annotated[
+    int | None,
+    typer.Option("--workers", min=1, max=512, metavar="N", help="Parallel processes; one for each core if left out."),
+]
+ClusterAddress = Annotated[
+    str | None,
+    typer.Option(
+        "--cluster",
+        metavar="ADDRESS",
+        help="Search on a Dask cluster, such as tcp://192.168.1.10:8786; needs tradestudy[cluster].",
+    ),
+]
+
+
+def _quantity_option(flag: str, metavar: str, kind: str, text: str) -> Any:
+    return Annotated[str | None, typer.Option(flag, metavar=metavar, autocompletion=unit_choices(kind), help=text)]
+
+
+# the options that request one wing, in the order of the help
+_WING_OPTIONS = {
+    "span": _quantity_option("--span", "LENGTH", "length", 'Span of the wing, such as "1300 mm".'),
+    "sweep": _quantity_option("--sweep", "ANGLE", "angle", 'Leading-edge sweep, such as "24 deg".'),
+    "washout": _quantity_option("--washout", "ANGLE", "angle", 'Tip twist, nose down, such as "2 deg".'),
+    "static_margin": Annotated[
+        str | None, typer.Option("--static-margin", metavar="PERCENT", help='Static margin, such as "7 %".')
+    ],
+    "cruise_speed": _quantity_option(
+        "--cruise-speed", "SPEED", "speed", "Cruise speed; the best for the study's purpose if left out."
+    ),
+    "parallel": Annotated[int | None, typer.Option("--parallel", min=1, max=12, help="Cells in parallel.")],
+    "rod_diameter": _quantity_option("--rod-diameter", "LENGTH", "length", 'Diameter of the rods, such as "4 mm".'),
+    "rod_pairs": Annotated[int | None, typer.Option("--rod-pairs", min=1, max=4, help="Rod pairs in each half wing.")],
+    "propeller": Annotated[
+        str | None, typer.Option("--propeller", metavar="SIZE", help="Diameter x pitch in inches, such as 10x6.")
+    ],
+}
+_SEARCH_OPTIONS = {"out": OutFolder, "workers": Workers, "cluster": ClusterAddress, "fitted": FittedFile}
+
+Command = Callable[..., None]
+
+
+class Search(NamedTuple):
+    """How a command searches: the folder of its results, its processes, and the file of fitted factors."""
+
+    out: Path | None
+    workers: int | None
+    cluster: str | None
+    fitted: Path | None
+
+
+def wing_options(command: Command, leave_out: tuple[str, ...] = ()) -> Command:
+    """Return a command with the options that request one wing, passed as its argument ``requested``."""
+    options = {name: kind for name, kind in _WING_OPTIONS.items() if name not in leave_out}
+    return with_options(
+        command, options, "requested", lambda given: requested_wing(given, lambda name: "--" + name.replace("_", "-"))
+    )
+
+
+def search_options(command: Command) -> Command:
+    """Return a command with the options of a search among many designs, passed as its argument ``search``."""
+    return with_options(command, _SEARCH_OPTIONS, "search", lambda given: Search(**given))
+
+
+def with_options(
+    command: Command, options: dict[str, Any], argument: str, convert: Callable[[dict[str, Any]], Any]
+) -> Command:
+    """Return a command with more options, all None by default. Converted, they are passed as one argument."""
+    hints = get_type_hints(command, include_extras=True)
+    own = [
+        each.replace(annotation=hints[name])
+        for name, each in inspect.signature(command).parameters.items()
+        if name != argument
+    ]
+    added = [
+        inspect.Parameter(name, inspect.Parameter.KEYWORD_ONLY, default=None, annotation=kind)
+        for name, kind in options.items()
+    ]
+
+    @functools.wraps(command)
+    def wrapped(**given: Any) -> None:
+        converted = convert({name: given.pop(name) for name in options})
+        command(**given, **{argument: converted})
+
+    # typer reads both
+    wrapped.__signature__ = inspect.Signature([*own, *added])  # type: ignore[attr-defined]
+    wrapped.__annotations__ = {each.name: each.annotation for each in (*own, *added)}
+    del wrapped.__wrapped__  # type: ignore[attr-defined]
+    return wrapped
+
+
+def share_of_draws(option: str, text: str) -> float:
+    """Return a share of the draws from the text of an option. Raises CommandError for one outside 50 % to 99 %."""
+    from tradestudy.quantities import parse_quantity
+
+    try:
+        share = parse_quantity(text, "fraction")
+    except ValueError as error:
+        raise CommandError(f"{option} {error}.") from None
+    if not 0.5 <= share <= 0.99:
+        raise CommandError(f"{option} {text}: give 50 % to 99 %.")
+    return share
