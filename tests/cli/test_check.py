@@ -61,7 +61,7 @@ def test_check_says_in_brief_what_was_read(capsys):
 
 def test_a_study_that_leaves_nothing_open_says_so(capsys):
     study = dataclasses.replace(read_study("studies/godwit.toml"), defaults_used=())
-    check_command.print_defaults(study)
+    check_command._print_defaults(study)
     assert capsys.readouterr().out == "No key is left open; no default is used.\n"
 
 
@@ -73,13 +73,13 @@ def test_check_lists_every_default_with_its_origin(capsys):
     start = next(index for index, line in enumerate(lines) if line.startswith("Left open, so these are assumed"))
     assert lines[start + 1].split() == ["key", "assumed", "could", "be", "moves"]
     chosen = lines.index("Choices left open, with their defaults:")
-    assert lines[chosen + 1].split() == ["key", "taken", "because"]
+    assert lines[chosen + 1].split() == ["key", "default", "because"]
     # two of them whole: a number with its band and what it moves, and a value that the stock wing will give
     rows = [" ".join(line.split()) for line in lines]
     assert "fly.temperature 15 C 0 C to 30 C speeds, a little range" in " ".join(rows[start:chosen])
     start = next(index for index, line in enumerate(lines) if line.startswith("  limits.static_margin "))
     row = lines[start : start + 3]  # three lines of three columns
-    second, third = (lines[chosen + 1].index(head) for head in ("taken", "because"))
+    second, third = (lines[chosen + 1].index(head) for head in ("default", "because"))
     assert "no smaller than the stock wing's" in " ".join(line[second:third].strip() for line in row)
     assert "worked out from the stock wing" in " ".join(line[third:].strip() for line in row)
 
@@ -270,7 +270,7 @@ def broken_summary(study):
 
 
 def test_an_unexpected_error_is_one_line_and_a_trace_on_demand(capsys, monkeypatch):
-    monkeypatch.setattr(check_command, "summary", broken_summary)
+    monkeypatch.setattr(check_command, "study_summary", broken_summary)
     code, _, err = run(capsys, "check", "studies/godwit.toml")
     assert code == 1
     assert err == (
@@ -285,7 +285,7 @@ def interrupting_summary(study):
 
 
 def test_interruption_ends_with_the_code_shells_expect(capsys, monkeypatch):
-    monkeypatch.setattr(check_command, "summary", interrupting_summary)
+    monkeypatch.setattr(check_command, "study_summary", interrupting_summary)
     code, _, err = run(capsys, "check", "studies/godwit.toml")
     assert (code, err) == (130, "Stopped.\n")
 

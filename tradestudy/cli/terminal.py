@@ -12,11 +12,6 @@ import sys
 import textwrap
 from collections.abc import Sequence
 
-from rich.cells import cell_len
-from rich.console import Console
-from rich.table import Table
-from rich.text import Text
-
 _PIPE_WIDTH = 80  # columns
 _NARROWEST = 40  # columns; nothing narrower is readable
 _SENTENCE_WIDTH = 100  # columns; longer lines of prose are hard to read
@@ -42,7 +37,7 @@ def sentence_lines(words: str, width: int, indent: str = "", hanging: str | None
     lines: list[str] = []
     for part in words.split("\n"):
         # a letter that is two columns wide counts as two letters
-        text = "".join(letter + _FILLER * (cell_len(letter) - 1) for letter in _printable(part))
+        text = "".join(letter + _FILLER * (_cells(letter) - 1) for letter in _printable(part))
         lines += textwrap.wrap(
             text,
             width,
@@ -77,6 +72,10 @@ def table_lines(
     Where the table is too wide, the columns with the most text are wrapped. A word is broken only where the longest
     words of all columns do not fit in one line.
     """
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
     console = Console(file=io.StringIO(), width=width - indent, force_terminal=bold_heads, highlight=False)
     body = [[_printable(cell) for cell in row] for row in (heads, *rows)]
     table = Table(box=None, pad_edge=False, padding=(0, _GAP, 0, 0), show_header=any(heads), header_style="bold")
@@ -96,10 +95,10 @@ def _column_widths(body: list[list[str]], width: int) -> list[int | None]:
     """
     columns = list(zip(*body, strict=True))
     room = width - _GAP * (len(columns) - 1)
-    least = [max((1, *(cell_len(word) for cell in column for word in cell.split()))) for column in columns]
-    if sum(least) > room or sum(max(map(cell_len, column)) for column in columns) <= room:
+    least = [max((1, *(_cells(word) for cell in column for word in cell.split()))) for column in columns]
+    if sum(least) > room or sum(max(map(_cells, column)) for column in columns) <= room:
         return [None] * len(columns)
-    excess = [sum(max(0, cell_len(cell) - low) for cell in column) for column, low in zip(columns, least, strict=True)]
+    excess = [sum(max(0, _cells(cell) - low) for cell in column) for column, low in zip(columns, least, strict=True)]
     share = (room - sum(least)) / sum(excess)
     return [low + int(share * more) for low, more in zip(least, excess, strict=True)]
 
@@ -110,6 +109,15 @@ def _width() -> int:
 
 def _terminal_width() -> int:
     return max(shutil.get_terminal_size((_PIPE_WIDTH, 24)).columns, _NARROWEST)
+
+
+def _cells(text: str) -> int:
+    """Return how many columns of a terminal a text takes."""
+    if text.replace(_JOINER, " ").isascii():
+        return len(text)
+    from rich.cells import cell_len  # slow to import, and seldom needed
+
+    return cell_len(text)
 
 
 def _printable(text: str) -> str:
