@@ -1,23 +1,22 @@
-"""Propeller, motor, controller and pack as one: what a thrust costs, what full throttle gives.
+"""Propeller, motor, controller and pack combined: the cost of a thrust, and thrust and currents at full throttle.
 
-Two questions, both for any batch of conditions:
+Two problems, both for any batch of conditions:
 
-* ``match``: flight speed and thrust are given; find rotational speed, currents, throttle, losses;
-* ``full_throttle``: throttle is 1, or the cap set for it; find thrust and currents, with the voltage under
-  that load.
+* ``match``: flight speed and thrust are given; rotational speed, currents, throttle and losses are solved for.
+* ``full_throttle``: throttle is 1 or its cap; thrust and currents are solved for, with the voltage under that load.
 
-The motor's side of a match (``shaft_demand``) does not depend on the pack; the pack's side (``draw``)
-is closed form, so a discharge needs one Newton solution for all its states of charge.
+The motor's side of a match (``shaft_demand``) is independent of the pack; the pack's side (``operating_point``)
+is closed form. So a discharge needs one Newton solution for all its states of charge.
 
-All thrust is installed thrust: a pusher behind a wing gets less than the propeller in free air gives for
-the same shaft power, by ``installation_factor`` (0.95; 3 to 8 % is a common allowance, from memory).
+All thrust is installed thrust: for the same shaft power a pusher behind a wing gives less than the propeller in
+free air, by ``installation_factor`` (0.95; 3 to 8 % is a common allowance, from memory).
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from typing import NamedTuple
+from collections.abc import Callable, Sequence
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -30,24 +29,24 @@ from .propeller_table import TWO_PI, PropellerTable, outside_data, propeller_coe
 
 _STEP = 1e-20j  # imaginary step that yields a slope to full precision
 _MOST_STEPS = 60
-_FEW_POINTS = 40  # up to which plain numbers are quicker than arrays
-_CONVERGED = 1e-11  # of the unknown; slopes are then as exact
+_FEW_POINTS = 40  # up to which single numbers are quicker than arrays
+_CONVERGED = 1e-11  # of the unknown; slopes then have the same accuracy
 
 
 class Powertrain(NamedTuple):
-    """The parts from propeller to cells."""
+    """The parts from propeller to cells, and factors (...) on them."""
 
     propeller: PropellerTable
     motor: Motor
     controller: Controller
     pack: Pack
-    installation_factor: complex = 0.95  # installed over free thrust at the same shaft power [-]
-    throttle_cap: complex = 1.0  # largest duty the controller may give: what "full throttle" means [-]
-    propeller_power: complex = 1.0  # shaft power over what the propeller's curves say, at equal thrust [-]
+    installation_factor: Any = 0.95  # installed over free thrust at the same shaft power [-]
+    throttle_cap: Any = 1.0  # largest duty of the controller, the meaning of "full throttle" [-]
+    propeller_power: Any = 1.0  # shaft power over that of the propeller's curves, at equal thrust [-]
 
 
 class _Arithmetic(NamedTuple):
-    """What a search for roots works with: arrays, or plain numbers one by one."""
+    """The functions of a root search, for arrays or for single numbers."""
 
     curves: Callable
     least: Callable
@@ -60,49 +59,51 @@ _SINGLE_NUMBERS = _Arithmetic(coefficients_at_point, min, max, bool)
 
 
 class ShaftPoint(NamedTuple):
-    """Propeller and motor at work; every field has the batch shape (...)."""
+    """State of propeller and motor; every field has the batch shape (...)."""
 
-    airspeed: np.ndarray  # [m/s]
-    thrust: np.ndarray  # installed [N]
-    revolutions: np.ndarray  # [rad/s]
-    advance_ratio: np.ndarray  # [-]
-    torque: np.ndarray  # [N m]
-    motor_current: np.ndarray  # [A]
-    motor_voltage: np.ndarray  # [V]
-    outside_data: np.ndarray  # bool: propeller beyond the rows of its table
-    converged: np.ndarray  # bool
+    airspeed: Any  # [m/s]
+    thrust: Any  # installed [N]
+    revolutions: Any  # [rad/s]
+    advance_ratio: Any  # [-]
+    torque: Any  # [N m]
+    motor_current: Any  # [A]
+    motor_voltage: Any  # [V]
+    outside_data: Any = False  # propeller outside the rows of its table [bool]
+    converged: Any = True  # [bool]
 
     @property
-    def shaft_power(self):
-        """Power from motor to propeller. [W]"""
+    def shaft_power(self) -> Any:
+        """Power (...) from motor to propeller, a definition. [W]"""
         return self.torque * self.revolutions
 
 
 class OperatingPoint(NamedTuple):
-    """The whole powertrain at work; every field has the batch shape (...)."""
+    """State of the complete powertrain; every field has the batch shape (...)."""
 
     shaft: ShaftPoint
-    throttle: np.ndarray  # duty against the pack voltage under load; above 1 is out of reach [-]
-    electric_power: np.ndarray  # into the controller [W]
-    pack_current: np.ndarray  # [A]
-    pack_voltage: np.ndarray  # under load [V]
-    power_reserve: np.ndarray  # share of the pack's deliverable power that is left; below 0 it fails [-]
+    throttle: Any  # duty against the pack voltage under load; above 1 is out of reach [-]
+    electric_power: Any  # into the controller [W]
+    pack_current: Any  # [A]
+    pack_voltage: Any  # under load [V]
+    power_reserve: Any  # share of the pack's deliverable power that is left; below 0 it fails [-]
 
 
 class Losses(NamedTuple):
-    """Where the energy of the cells goes; every field has the batch shape (...). [W]"""
+    """Balance of the power of the cells; every field has the batch shape (...). [W]"""
 
-    cells: np.ndarray  # open-circuit voltage x current: the sum of all that follow
-    thrust: np.ndarray  # installed thrust x airspeed
-    propeller: np.ndarray  # shaft power less that
-    motor: np.ndarray
-    controller: np.ndarray
-    other: np.ndarray  # everything else the pack feeds
-    pack: np.ndarray  # heat of cells and wiring
+    cells: Any  # open-circuit voltage x current: the sum of all that follow [W]
+    thrust: Any  # installed thrust x airspeed [W]
+    propeller: Any  # shaft power less thrust x airspeed [W]
+    motor: Any  # [W]
+    controller: Any  # [W]
+    other: Any  # everything else the pack feeds [W]
+    pack: Any  # heat of cells and wiring [W]
 
 
-def match(powertrain, airspeed, thrust, density, state_of_charge, other_power=0.0):
-    """Return the OperatingPoint that gives a thrust at a flight speed.
+def match(
+    powertrain: Powertrain, airspeed: Any, thrust: Any, density: Any, state_of_charge: Any, other_power: Any = 0.0
+) -> OperatingPoint:
+    """Return the OperatingPoint that gives a thrust at a flight speed; definition as in ``operating_point``.
 
     Parameters
     ----------
@@ -112,36 +113,44 @@ def match(powertrain, airspeed, thrust, density, state_of_charge, other_power=0.
     thrust : (...) array
         Installed, zero or more. [N]
     density : (...) array
-        [kg/m3]
+        Of the air. [kg/m3]
     state_of_charge : (...) array
-        [-]
+        1 is full. [-]
     other_power : (...) array
         Drawn from the pack by everything but the motor. [W]
 
     Returns
     -------
     OperatingPoint
-        Finite for any demand; throttle above 1 or a negative power_reserve says it cannot be met.
+        Finite for any demand; throttle above 1 or a negative power_reserve mean that it cannot be met.
     """
     return operating_point(
         powertrain, shaft_demand(powertrain, airspeed, thrust, density), state_of_charge, other_power
     )
 
 
-def shaft_demand(powertrain, airspeed, thrust, density):
-    """Return the ShaftPoint (...) that gives a thrust [N] (...) at airspeed [m/s] and density [kg/m3]."""
+def shaft_demand(powertrain: Powertrain, airspeed: Any, thrust: Any, density: Any) -> ShaftPoint:
+    """Return the ShaftPoint (...) that gives a ``thrust`` [N] at ``airspeed`` [m/s] and ``density`` [kg/m3], all (...).
+
+    Coefficients of the propeller's table and the motor model of Drela, 2007, see ``motor``.
+    """
     revolutions, converged = _solve(_shortfall, _demand_start, powertrain, (airspeed, thrust, density))
     return _with_flags(_shaft(powertrain, revolutions, airspeed, density), powertrain.propeller, converged)
 
 
-def shaft_turning(powertrain, revolutions, airspeed, density):
-    """Return the ShaftPoint (...) at a rotational speed [rad/s], airspeed [m/s] and density [kg/m3], all (...)."""
+def shaft_at_revolutions(powertrain: Powertrain, revolutions: Any, airspeed: Any, density: Any) -> ShaftPoint:
+    """Return the ShaftPoint (...) at ``revolutions`` [rad/s], ``airspeed`` [m/s] and ``density`` [kg/m3], all (...).
+
+    Definition as in ``shaft_demand``.
+    """
     shaft = _shaft(powertrain, revolutions, airspeed, density)
     return _with_flags(shaft, powertrain.propeller, np.ones(np.shape(revolutions), dtype=bool))
 
 
-def full_throttle(powertrain, airspeed, density, state_of_charge, other_power=0.0):
-    """Return the OperatingPoint at throttle 1 or its cap, voltage under its own load included.
+def full_throttle(
+    powertrain: Powertrain, airspeed: Any, density: Any, state_of_charge: Any, other_power: Any = 0.0
+) -> OperatingPoint:
+    """Return the OperatingPoint at throttle 1 or its cap, with the voltage under its own load.
 
     Parameters
     ----------
@@ -152,7 +161,7 @@ def full_throttle(powertrain, airspeed, density, state_of_charge, other_power=0.
     Returns
     -------
     OperatingPoint
-        Of which ``shaft.thrust``, ``pack_current`` and ``shaft.motor_current`` are the answers.
+        Its results are ``shaft.thrust``, ``pack_current`` and ``shaft.motor_current``.
     """
     resting = packs.open_circuit_voltage(powertrain.pack, state_of_charge)
     resistance = packs.pack_resistance(powertrain.pack, state_of_charge)
@@ -167,11 +176,13 @@ def full_throttle(powertrain, airspeed, density, state_of_charge, other_power=0.
     return OperatingPoint(shaft, throttle, electric, power / voltage, voltage, reserve)
 
 
-def operating_point(powertrain, shaft, state_of_charge, other_power=0.0):
-    """Return the OperatingPoint (...) for a ShaftPoint at a state of charge [-]; other_power [W]; all (...).
+def operating_point(
+    powertrain: Powertrain, shaft: ShaftPoint, state_of_charge: Any, other_power: Any = 0.0
+) -> OperatingPoint:
+    """Return the OperatingPoint (...) for a ShaftPoint at a ``state_of_charge`` [-] and ``other_power`` [W], all (...).
 
-    The controller's loss grows with the pack voltage that it chops, which sags with the pack current;
-    since that loss is linear in the voltage, the pair is still one quadratic.
+    Algebra: the controller's switching loss is linear in the pack voltage, which sags with the pack current, so the
+    pair is still one quadratic.
     """
     motor_current, controller = shaft.motor_current, powertrain.controller
     resistance = packs.pack_resistance(powertrain.pack, state_of_charge)
@@ -185,8 +196,11 @@ def operating_point(powertrain, shaft, state_of_charge, other_power=0.0):
     return OperatingPoint(shaft, throttle, electric, fixed / voltage + chopped_current, voltage, reserve)
 
 
-def losses(powertrain, point, state_of_charge, other_power=0.0):
-    """Return the Losses (...) of an OperatingPoint at a state of charge [-]; other_power [W]; all (...)."""
+def losses(powertrain: Powertrain, point: OperatingPoint, state_of_charge: Any, other_power: Any = 0.0) -> Losses:
+    """Return the Losses (...) of an OperatingPoint at a ``state_of_charge`` [-] and ``other_power`` [W], all (...).
+
+    Bookkeeping.
+    """
     shaft, motor = point.shaft, powertrain.motor
     thrust_power = shaft.thrust * shaft.airspeed
     resistance = packs.pack_resistance(powertrain.pack, state_of_charge)
@@ -203,8 +217,14 @@ def losses(powertrain, point, state_of_charge, other_power=0.0):
     )
 
 
-def _shaft(powertrain, revolutions, airspeed, density, curves=propeller_coefficients):
-    """Return a ShaftPoint without flags; curves is ``coefficients_at`` for single numbers."""
+def _shaft(
+    powertrain: Powertrain,
+    revolutions: Any,
+    airspeed: Any,
+    density: Any,
+    curves: Callable[..., Any] = propeller_coefficients,
+) -> ShaftPoint:
+    """Return a ShaftPoint without flags; curves is ``coefficients_at_point`` for single numbers."""
     table, motor = powertrain.propeller, powertrain.motor
     turns = revolutions / TWO_PI
     advance_ratio = airspeed / (turns * table.diameter)
@@ -214,30 +234,30 @@ def _shaft(powertrain, revolutions, airspeed, density, curves=propeller_coeffici
     torque = powertrain.propeller_power * power_coefficient * reference * table.diameter / TWO_PI
     current = motors.motor_current(motor, torque, revolutions)
     return ShaftPoint(
-        airspeed,
-        thrust,
-        revolutions,
-        advance_ratio,
-        torque,
-        current,
-        motors.motor_voltage(motor, current, revolutions),
-        False,
-        True,
+        airspeed=airspeed,
+        thrust=thrust,
+        revolutions=revolutions,
+        advance_ratio=advance_ratio,
+        torque=torque,
+        motor_current=current,
+        motor_voltage=motors.motor_voltage(motor, current, revolutions),
     )
 
 
-def _with_flags(shaft, table, converged):
+def _with_flags(shaft: ShaftPoint, table: PropellerTable, converged: np.ndarray) -> ShaftPoint:
     outside = outside_data(table, shaft.advance_ratio, shaft.revolutions)
     return shaft._replace(airspeed=np.asarray(shaft.airspeed), outside_data=outside, converged=converged)
 
 
-def _shortfall(curves, revolutions, powertrain, airspeed, thrust, density):
-    """Return the thrust asked for less the thrust at this rotational speed. [N]"""
+def _shortfall(
+    curves: Callable[..., Any], revolutions: Any, powertrain: Powertrain, airspeed: Any, thrust: Any, density: Any
+) -> Any:
+    """Return the demanded thrust less the thrust at this rotational speed. [N]"""
     return thrust - _shaft(powertrain, revolutions, airspeed, density, curves).thrust
 
 
-def _demand_start(powertrain, airspeed, thrust, density):
-    """Return the rotational speed if CT fell on a straight line from its static value to zero thrust."""
+def _demand_start(powertrain: Powertrain, airspeed: Any, thrust: Any, density: Any) -> Any:
+    """Return the rotational speed if CT fell linearly from its static value to zero thrust. [rad/s]"""
     table = powertrain.propeller
     pitch_turns = airspeed / (table.diameter * table.zero_thrust_advance_ratio)
     free_thrust = thrust / powertrain.installation_factor
@@ -245,16 +265,27 @@ def _demand_start(powertrain, airspeed, thrust, density):
     return np.pi * (pitch_turns + (pitch_turns * pitch_turns + still + 1.0) ** 0.5)
 
 
-def _surplus(curves, revolutions, powertrain, airspeed, density, resting, resistance, other_power):
-    """Return the voltage that the pack offers above what this rotational speed asks for. [V]"""
+def _surplus(
+    curves: Callable[..., Any],
+    revolutions: Any,
+    powertrain: Powertrain,
+    airspeed: Any,
+    density: Any,
+    resting: Any,
+    resistance: Any,
+    other_power: Any,
+) -> Any:
+    """Return the voltage of the pack less the voltage that this rotational speed requires. [V]"""
     shaft = _shaft(powertrain, revolutions, airspeed, density, curves)
     voltage = _required_voltage(powertrain, shaft)
     power = _controller_power(powertrain, shaft, voltage) + other_power
     return resting - resistance * power / voltage - voltage
 
 
-def _throttle_start(powertrain, _airspeed, density, resting, resistance, _other_power):
-    """Return the rotational speed if CP stayed at its static value and voltage fell by resistance alone."""
+def _throttle_start(
+    powertrain: Powertrain, _airspeed: Any, density: Any, resting: Any, resistance: Any, _other_power: Any
+) -> Any:
+    """Return the rotational speed if CP stayed at its static value and voltage fell by resistance alone. [rad/s]"""
     table, motor = powertrain.propeller, powertrain.motor
     constant = motor.speed_constant
     ohms = resistance + motor.resistance * motor.resistance_factor + powertrain.controller.resistance
@@ -264,75 +295,77 @@ def _throttle_start(powertrain, _airspeed, density, resting, resistance, _other_
     return 2 * constant * resting / (1 + (1 + 4 * drop * resting * constant * constant) ** 0.5)
 
 
-def _required_voltage(powertrain, shaft):
-    """Return the pack voltage from which the largest duty makes what motor and switches take. [V]"""
+def _required_voltage(powertrain: Powertrain, shaft: ShaftPoint) -> Any:
+    """Return the pack voltage at which the largest duty supplies motor and switches. [V]"""
     return (shaft.motor_voltage + shaft.motor_current * powertrain.controller.resistance) / powertrain.throttle_cap
 
 
-def _controller_power(powertrain, shaft, pack_voltage):
+def _controller_power(powertrain: Powertrain, shaft: ShaftPoint, pack_voltage: Any) -> Any:
+    """Return the electric power into the controller at a pack voltage [V]. [W]"""
     loss = motors.controller_loss(powertrain.controller, shaft.motor_voltage, shaft.motor_current, pack_voltage)
     return shaft.motor_voltage * shaft.motor_current + loss
 
 
-def _solve(residual, start, powertrain, conditions):
-    """Return the root of ``residual(curves, unknown, powertrain, *conditions)`` and whether it was reached.
+def _solve(
+    residual: Callable[..., Any], start: Callable[..., Any], powertrain: Powertrain, conditions: Sequence[Any]
+) -> tuple[np.ndarray, np.ndarray]:
+    """Return the root of ``residual(curves, unknown, powertrain, *conditions)`` and whether it converged.
 
-    Points (...) of the same real parts, such as the directions of a complex step, are solved once, and a
-    few are solved one by one: in plain numbers that is quicker than in arrays. One more Newton step with
-    complex parts puts the implicit derivative into the answer. The pack counts only by what
-    ``conditions`` hold of it.
+    Points (...) of the same real parts, such as the directions of a complex step, are solved once. A few
+    points are solved one by one, because single numbers are then quicker than arrays. One more Newton step
+    with complex parts adds the implicit derivative. The pack enters only through ``conditions``.
     """
     motor, split = powertrain.motor, len(conditions)
-    values = [
-        np.asarray(value)
-        for value in (
-            *conditions,
-            powertrain.installation_factor,
-            powertrain.throttle_cap,
-            powertrain.propeller_power,
-            *motor,
-            *powertrain.controller,
-        )
-    ]
+    factors = (powertrain.installation_factor, powertrain.throttle_cap, powertrain.propeller_power)
+    values = [np.asarray(value) for value in (*conditions, *factors, *motor, *powertrain.controller)]
     shape = np.broadcast(*values).shape
     columns = _columns([value.real for value in values], shape)
     distinct = set(columns)
+    first_motor, first_controller = split + len(factors), split + len(factors) + len(motor)
 
-    def root_of(numbers, column):
-        first = split + 3
-        parts = Motor(*column[first : first + len(motor)]), Controller(*column[first + len(motor) :])
-        drive = Powertrain(powertrain.propeller, *parts, powertrain.pack, *column[split:first])
+    def root_of(numbers: _Arithmetic, column: Sequence[Any]) -> tuple[Any, Any, Any, Any]:
+        installation_factor, throttle_cap, propeller_power = column[split:first_motor]
+        drive = Powertrain(
+            propeller=powertrain.propeller,
+            motor=Motor._make(column[first_motor:first_controller]),
+            controller=Controller._make(column[first_controller:]),
+            pack=powertrain.pack,
+            installation_factor=installation_factor,
+            throttle_cap=throttle_cap,
+            propeller_power=propeller_power,
+        )
         return _root(residual, numbers, start(drive, *column[:split]), drive, column[:split])
 
     if len(distinct) > _FEW_POINTS:
         root, step, slope, converged = root_of(_ARRAYS, [value.real for value in values])
     else:
         roots = {column: root_of(_SINGLE_NUMBERS, column) for column in distinct}
-        found = zip(*(roots[column] for column in columns), strict=True)
-        root, step, slope, converged = (np.array(each).reshape(shape) for each in found)
+        by_point = zip(*(roots[column] for column in columns), strict=True)
+        root, step, slope, converged = (np.array(each).reshape(shape) for each in by_point)
     if any(value.dtype.kind == "c" for value in values):
         step = residual(propeller_coefficients, root, powertrain, *conditions) / slope
     return root - np.where(converged, step, 0.0), converged
 
 
-def _columns(values, shape):
+def _columns(values: Sequence[np.ndarray], shape: tuple[int, ...]) -> list[tuple[float, ...]]:
     """Return the values of each point as a tuple of floats, points in the order of their flat index."""
     size = math.prod(shape)
-    return list(
-        zip(
-            *(
-                [float(value)] * size if value.ndim == 0 else np.broadcast_to(value, shape).ravel().tolist()
-                for value in values
-            ),
-            strict=True,
-        )
+    rows = (
+        [float(value)] * size if value.ndim == 0 else np.broadcast_to(value, shape).ravel().tolist() for value in values
     )
+    return list(zip(*rows, strict=True))
 
 
-def _root(residual, numbers, unknown, powertrain, conditions):
+def _root(
+    residual: Callable[..., Any],
+    numbers: _Arithmetic,
+    unknown: Any,
+    powertrain: Powertrain,
+    conditions: Sequence[Any],
+) -> tuple[Any, Any, Any, Any]:
     """Return unknown, last step, slope there and whether it converged, of one point or of arrays, all real.
 
-    Newton, each step held between half and twice the unknown; the slope comes from an imaginary step.
+    Newton, each step limited to between half and twice the unknown; the slope comes from an imaginary step.
     """
     for _ in range(_MOST_STEPS):
         value = residual(numbers.curves, unknown + _STEP, powertrain, *conditions)

@@ -1,43 +1,49 @@
-"""What a motor on the bench says of its resistance: one reading of volts, amps and rpm against the motor model.
+"""The loaded resistance of a motor from one bench reading of volts, amps and rpm.
 
-Catalogue resistance is that of the cold winding, sometimes of one phase alone. What a loaded motor shows is two to
-three times that on a measured example (24 bench points of a 2312 motor, Multi-robot Systems group, CTU Prague), so
-one reading at full throttle is worth more than the catalogue.
+Catalogue resistance is that of the cold winding, sometimes of one phase alone. A loaded motor shows two to three times
+that on a measured example (24 bench points of a 2312 motor, Multi-robot Systems group, CTU Prague). One reading at full
+throttle is therefore more reliable than the catalogue.
 """
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
-import numpy as np
+import math
+from typing import Any, NamedTuple
 
 from . import motor as motors
 from . import pack as packs
-from .propeller_table import TWO_PI, propeller_coefficients
+from .propeller_table import TWO_PI, PropellerTable, propeller_coefficients
 
-_STEPS = 40  # of the search for a rotational speed; each halves what is left, or better
+_STEPS = 40  # of the bisection for a rotational speed
 
 
 class BenchReading(NamedTuple):
-    """What was read; None where it was not."""
+    """One reading; None where a value was not measured."""
 
     throttle: float = 1.0  # duty [-]
-    voltage: float | None = None  # at the controller, under load; None: of the full pack under that current [V]
+    voltage: float | None = None  # at the controller, under load; None is that of the full pack under the current [V]
     current: float | None = None  # into the controller [A]
     revolutions: float | None = None  # [rad/s]
 
 
 class LoadedMotor(NamedTuple):
-    """The motor under that load."""
+    """The motor under the load of a reading."""
 
-    resistance: float  # that the motor model needs to show the reading [ohm]
+    resistance: float  # that reproduces the reading with the motor model [ohm]
     current: float  # of the motor [A]
     voltage: float  # across the motor [V]
     revolutions: float  # [rad/s]
 
 
-def motor_from_reading(motor, controller, propeller, pack, density, reading):
-    """Return the Loaded motor behind a Reading with its propeller standing.
+def motor_from_reading(
+    motor: motors.Motor,
+    controller: motors.Controller,
+    propeller: PropellerTable,
+    pack: packs.Pack,
+    density: float,
+    reading: BenchReading,
+) -> LoadedMotor:
+    """Return the LoadedMotor of a BenchReading at zero airspeed.
 
     Parameters
     ----------
@@ -45,55 +51,58 @@ def motor_from_reading(motor, controller, propeller, pack, density, reading):
         Its resistance is not used.
     controller : Controller
     propeller : PropellerTable
-        Used where current or speed was not read: it then ties the two, as well as its static power is known.
+        Used where current or speed was not measured: its static power then relates the two.
     pack : Pack
-        Used where voltage was not read: full.
+        A full pack, used where the voltage was not measured.
     density : float
-        [kg/m3]
-    reading : Reading
-        Current or speed at the least; without voltage, current.
+        Of the air. [kg/m3]
+    reading : BenchReading
+        At least current or speed; without voltage, current.
 
     Returns
     -------
-    Loaded
-        ``resistance`` is zero or negative where speed constant and reading contradict each other.
+    LoadedMotor
+        ``resistance`` is zero or negative where speed constant and reading contradict each other. Source: the motor
+        model of Drela, 2007, see ``motor``.
     """
-    voltage = reading.voltage
+    voltage: Any = reading.voltage
+    revolutions: Any = reading.revolutions
     if voltage is None:
         voltage = packs.open_circuit_voltage(pack, 1.0) - reading.current * packs.pack_resistance(pack, 1.0)
     bus = reading.throttle * voltage
     if reading.current is not None:
         current = _motor_current(controller, bus, voltage, voltage * reading.current)
-        turning = reading.revolutions
-        if turning is None:
-            turning = _revolutions_at(motor, propeller, density, current)
+        if revolutions is None:
+            revolutions = _revolutions_at(motor, propeller, density, current)
     else:
-        turning = reading.revolutions
-        current = motors.motor_current(motor, _torque(propeller, density, turning), turning)
+        current = motors.motor_current(motor, _static_torque(propeller, density, revolutions), revolutions)
     across = bus - current * controller.resistance
     return LoadedMotor(
-        float((across - turning / motor.speed_constant) / current), float(current), float(across), float(turning)
+        resistance=float((across - revolutions / motor.speed_constant) / current),
+        current=float(current),
+        voltage=float(across),
+        revolutions=float(revolutions),
     )
 
 
-def _motor_current(controller, bus, voltage, power):
-    """Return the motor current [A] at which motor and controller take this power [W]; a quadratic."""
+def _motor_current(controller: motors.Controller, bus: float, voltage: float, power: float) -> float:
+    """Return the motor current at which motor and controller take this power [W]; a quadratic. [A]"""
     per_amp = bus * (1 + controller.proportional_loss) + controller.part_throttle_loss * (voltage - bus)
     bend = controller.proportional_loss * controller.resistance
     power = power - controller.standing_loss
     return 2 * power / (per_amp + (per_amp * per_amp - 4 * bend * power) ** 0.5)
 
 
-def _torque(propeller, density, turning):
-    _, power_coefficient = propeller_coefficients(propeller, 0.0, turning)
-    return float(power_coefficient) * density * (turning / TWO_PI) ** 2 * propeller.diameter**5 / TWO_PI
+def _static_torque(propeller: PropellerTable, density: float, revolutions: float) -> float:
+    _, power_coefficient = propeller_coefficients(propeller, 0.0, revolutions)
+    return float(power_coefficient) * density * (revolutions / TWO_PI) ** 2 * propeller.diameter**5 / TWO_PI
 
 
-def _revolutions_at(motor, propeller, density, current):
-    """Return the rotational speed [rad/s] at which the propeller takes the torque of a motor current [A]."""
+def _revolutions_at(motor: motors.Motor, propeller: PropellerTable, density: float, current: float) -> float:
+    """Return the rotational speed at which the propeller takes the torque of a motor current [A]. [rad/s]"""
     low, high = 1.0, 2e4
     for _ in range(_STEPS):
-        middle = np.sqrt(low * high)
-        asked = motors.motor_current(motor, _torque(propeller, density, middle), middle)
-        low, high = (middle, high) if asked < current else (low, middle)
-    return np.sqrt(low * high)
+        middle = math.sqrt(low * high)
+        needed = motors.motor_current(motor, _static_torque(propeller, density, middle), middle)
+        low, high = (middle, high) if needed < current else (low, middle)
+    return math.sqrt(low * high)

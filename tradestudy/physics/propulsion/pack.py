@@ -1,180 +1,118 @@
 """Battery pack: voltage, sag, deliverable power.
 
-A cell is an open-circuit voltage over state of charge behind one resistance, the one that sets the sag under load
-(two or more times the 1 kHz impedance that makers print). It varies over the discharge: a full cell sags a third less,
-since slow processes inside it need some of the discharge to build up, and a nearly empty one up to three times as
-much. With that, the voltage along a discharge is within 30 mV of an electrochemical model from C/20 to 2 C, and the
-energy that constant powers take down to 2.5 V within 1 %, to 3.3 V within 2.2 % (tests/published/test_chen_2020.py).
-No Peukert exponent: at the 1.01 to 1.06 of these cells it is the sag, and above 1 hour of flight it pretends a gain.
+A cell is an open-circuit voltage over state of charge in series with one resistance. That resistance sets the sag under
+load and is two or more times the 1 kHz impedance that makers print. It varies over the discharge. A full cell sags a
+third less, since slow processes inside it build up during the discharge; a nearly empty one sags up to three times as
+much.
 
-An estimate. The cell maker's limits of current, voltage and temperature go before anything here.
+With that, the voltage along a discharge is within 30 mV of an electrochemical model from C/20 to 2 C. The energy at
+constant power is within 1 % down to 2.5 V and within 2.2 % to 3.3 V (tests/published/test_chen_2020.py). There is no
+Peukert exponent: the 1.01 to 1.06 of these cells is an effect of the sag, and above 1 hour of flight an exponent would
+predict a gain that does not exist.
+
+An estimate. The cell maker's limits of current, voltage and temperature take precedence over anything here.
 """
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from collections.abc import Sequence
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from .cold_and_age import WIRING_RESISTANCE
 
-_SOFT_LIMIT = 0.01  # of x in sqrt(x) below which the voltage is carried on smoothly (sag beyond 45 %)
+_SOFT_LIMIT = 0.01  # of x in sqrt(x) below which the voltage is extrapolated smoothly (sag above 45 %) [-]
 
 
 class VoltageCurve(NamedTuple):
     """One cell over state of charge 0 to 1, evenly spaced: cubic pieces, C1."""
 
     voltage: np.ndarray  # (n,) open-circuit [V]
-    slope: np.ndarray  # (n,) [V per unit of charge]
+    slope: np.ndarray  # (n,) [V] per unit of charge
     sag: np.ndarray  # (m,) resistance over that at half charge [-]
-    sag_slope: np.ndarray  # (m,) [per unit of charge]
+    sag_slope: np.ndarray  # (m,) [-] per unit of charge
 
 
 class Pack(NamedTuple):
     """A pack of equal cells; all but the curve may be arrays (...) and complex."""
 
     curve: VoltageCurve
-    series: complex
-    parallel: complex
-    cell_capacity: complex  # between state of charge 0 and 1 [C]
-    cell_resistance: complex  # that sets the sag, at half charge [ohm]
-    wiring_resistance: complex = WIRING_RESISTANCE  # leads, strips, connector of the pack [ohm]
+    series: Any  # cells [-]
+    parallel: Any  # cells [-]
+    cell_capacity: Any  # between state of charge 0 and 1 [C]
+    cell_resistance: Any  # that sets the sag, at half charge [ohm]
+    wiring_resistance: Any = WIRING_RESISTANCE  # leads, strips, connector of the pack [ohm]
 
 
-def voltage_curve(voltage, sag=(1.0, 1.0)):
-    """Return a VoltageCurve through evenly spaced voltages (n,) from empty to full [V].
+def voltage_curve(voltage: Sequence[float], sag: Sequence[float] = (1.0, 1.0)) -> VoltageCurve:
+    """Return a VoltageCurve through a ``voltage`` (n,) [V] at even steps of charge from empty to full.
 
-    ``sag`` (m,), evenly spaced too, is resistance over that at half charge. [-] Slopes of the voltage by Fritsch and
-    Carlson's harmonic mean (SIAM J. Numer. Anal. 17, 1980): no overshoot between the points. Those of the resistance,
+    ``sag`` (m,), at even steps too, is resistance over that at half charge. [-] Slopes of the voltage by Fritsch and
+    Carlson's harmonic mean (SIAM J. Numer. Anal. 17, 1980): no overshoot between the points. Slopes of the resistance,
     which falls and rises, by central differences.
     """
-    voltage, sag = np.asarray(voltage, float), np.asarray(sag, float)
-    chord = np.diff(voltage) * (len(voltage) - 1)
-    slope = np.empty(len(voltage))
+    volts, resistance = np.asarray(voltage, float), np.asarray(sag, float)
+    chord = np.diff(volts) * (len(volts) - 1)
+    slope = np.empty(len(volts))
     slope[1:-1] = 2 * chord[1:] * chord[:-1] / (chord[1:] + chord[:-1])
     slope[0], slope[-1] = chord[0], chord[-1]
-    return VoltageCurve(voltage, slope, sag, np.gradient(sag) * (len(sag) - 1))
+    return VoltageCurve(volts, slope, resistance, np.gradient(resistance) * (len(resistance) - 1))
 
 
 # LG M50 21700 at 25 C: C.-H. Chen et al., J. Electrochem. Soc. 167 (2020) 080534, parameter set Chen2020
 # as evaluated by PyBaMM 26.10; state of charge 0, 0.025, ... 1 of 5.153 Ah. The resistance, over the 48 mohm of half
 # charge, at state of charge 0, 0.05, ... 1: fitted to the constant currents of the same model, C/20 to 2 C.
+# fmt: off
 LITHIUM_ION = voltage_curve(
     [
-        2.5000,
-        2.9212,
-        3.1094,
-        3.2107,
-        3.2959,
-        3.3787,
-        3.4339,
-        3.4641,
-        3.4852,
-        3.5056,
-        3.5286,
-        3.5545,
-        3.5814,
-        3.6068,
-        3.6290,
-        3.6487,
-        3.6670,
-        3.6855,
-        3.7054,
-        3.7273,
-        3.7509,
-        3.7750,
-        3.7983,
-        3.8200,
-        3.8406,
-        3.8624,
-        3.8896,
-        3.9206,
-        3.9479,
-        3.9713,
-        3.9943,
-        4.0181,
-        4.0421,
-        4.0640,
-        4.0809,
-        4.0911,
-        4.0967,
-        4.1048,
-        4.1236,
-        4.1564,
+        2.5000, 2.9212, 3.1094, 3.2107, 3.2959, 3.3787, 3.4339, 3.4641, 3.4852, 3.5056,
+        3.5286, 3.5545, 3.5814, 3.6068, 3.6290, 3.6487, 3.6670, 3.6855, 3.7054, 3.7273,
+        3.7509, 3.7750, 3.7983, 3.8200, 3.8406, 3.8624, 3.8896, 3.9206, 3.9479, 3.9713,
+        3.9943, 4.0181, 4.0421, 4.0640, 4.0809, 4.0911, 4.0967, 4.1048, 4.1236, 4.1564,
         4.2000,
     ],
     sag=[
-        3.03,
-        1.54,
-        1.33,
-        1.15,
-        1.04,
-        0.99,
-        0.97,
-        0.97,
-        0.97,
-        0.98,
-        1.00,
-        1.02,
-        1.03,
-        1.04,
-        1.04,
-        1.01,
-        0.96,
-        0.91,
-        0.85,
-        0.77,
+        3.03, 1.54, 1.33, 1.15, 1.04, 0.99, 0.97, 0.97, 0.97, 0.98,
+        1.00, 1.02, 1.03, 1.04, 1.04, 1.01, 0.96, 0.91, 0.85, 0.77,
         0.69,
     ],
 )
-# Its resistance is taken as the same at any charge: no measurement was reached.
-# Common practice, from memory: resting voltages printed on many chargers, state of charge 0, 0.05, ... 1.
+# Common practice, from memory: resting voltages printed on many chargers, state of charge 0, 0.05, ... 1. The
+# resistance is constant over charge: no measurement was available.
 LITHIUM_POLYMER = voltage_curve(
     [
-        3.27,
-        3.61,
-        3.69,
-        3.71,
-        3.73,
-        3.75,
-        3.77,
-        3.79,
-        3.80,
-        3.82,
-        3.84,
-        3.85,
-        3.87,
-        3.91,
-        3.95,
-        3.98,
-        4.02,
-        4.08,
-        4.11,
-        4.15,
+        3.27, 3.61, 3.69, 3.71, 3.73, 3.75, 3.77, 3.79, 3.80, 3.82,
+        3.84, 3.85, 3.87, 3.91, 3.95, 3.98, 4.02, 4.08, 4.11, 4.15,
         4.20,
     ]
 )
+# fmt: on
 CELL_CURVES = {"lithium-ion": LITHIUM_ION, "lithium-polymer": LITHIUM_POLYMER}
 
 
-def open_circuit_voltage(pack, state_of_charge):
-    """Return the voltage of the resting pack [V] (...) at a state of charge [-] (...), 1 is full.
+def open_circuit_voltage(pack: Pack, state_of_charge: Any) -> Any:
+    """Return the voltage of the resting pack (...) at a ``state_of_charge`` (...) [-], 1 is full; a definition. [V]
 
-    Outside 0..1 it goes on straight.
+    Outside 0..1 it continues linearly.
+
+    >>> pack = Pack(LITHIUM_POLYMER, series=4, parallel=1, cell_capacity=3600.0, cell_resistance=0.01)
+    >>> round(float(open_circuit_voltage(pack, 1.0)), 3), round(float(pack_resistance(pack)), 3)
+    (16.8, 0.05)
     """
-    return pack.series * _along(pack.curve.voltage, pack.curve.slope, state_of_charge)
+    return pack.series * _curve_at(pack.curve.voltage, pack.curve.slope, state_of_charge)
 
 
-def pack_resistance(pack, state_of_charge=0.5):
-    """Return the resistance of cells and wiring [ohm] (...) at a state of charge [-] (...)."""
+def pack_resistance(pack: Pack, state_of_charge: Any = 0.5) -> Any:
+    """Return the resistance (...) of cells and wiring at a ``state_of_charge`` (...) [-]; a definition. [ohm]"""
     cell = pack.cell_resistance
-    if len(pack.curve.sag) > 2:  # two equal points say that it does not vary
-        cell = cell * _along(pack.curve.sag, pack.curve.sag_slope, state_of_charge)
+    if len(pack.curve.sag) > 2:  # two equal points mean that it is constant
+        cell = cell * _curve_at(pack.curve.sag, pack.curve.sag_slope, state_of_charge)
     return pack.series / pack.parallel * cell + pack.wiring_resistance
 
 
-def _along(values, slopes, state_of_charge):
-    """Return cubic pieces through values (n,) with slopes (n,) at a state of charge (...); straight outside 0..1."""
+def _curve_at(values: np.ndarray, slopes: np.ndarray, state_of_charge: Any) -> Any:
+    """Return cubic pieces through values (n,) with slopes (n,) at a state of charge (...); linear outside 0..1."""
     charge = np.asarray(state_of_charge)
     pieces = len(values) - 1
     below, above = charge.real < 0, charge.real > 1
@@ -185,28 +123,28 @@ def _along(values, slopes, state_of_charge):
     t = place - first
     rest = 1 - t
     last = first + 1
-    found = (
+    result = (
         values[first] * (1 + 2 * t) * rest * rest
         + values[last] * (3 - 2 * t) * t * t
         + (slopes[first] * rest - slopes[last] * t) * t * rest / pieces
     )
     if outside:
-        found = found + (charge - inside) * np.where(below, slopes[0], slopes[-1])
-    return found
+        result = result + (charge - inside) * np.where(below, slopes[0], slopes[-1])
+    return result
 
 
-def pack_capacity(pack):
-    """Return the charge between full and empty [C] (...)."""
+def pack_capacity(pack: Pack) -> Any:
+    """Return the charge (...) between full and empty, a definition. [C]"""
     return pack.parallel * pack.cell_capacity
 
 
-def loaded_voltage(resting_voltage, resistance, power):
-    """Return voltage under a power and what is left of the deliverable power.
+def loaded_voltage(resting_voltage: Any, resistance: Any, power: Any) -> tuple[Any, Any]:
+    """Return voltage under a power and the share of the deliverable power that is left, algebra.
 
     Parameters
     ----------
     resting_voltage : (...) array
-        [V]
+        Open-circuit voltage. [V]
     resistance : (...) array
         [ohm]
     power : (...) array
@@ -221,9 +159,9 @@ def loaded_voltage(resting_voltage, resistance, power):
 
     Notes
     -----
-    V = E (1 + sqrt(x))/2, x = 1 - 4 P R/E^2. Below x = 0.01 the root is carried on by an exponential of
-    the same value and slope: finite and smooth for any demand, but then P = V I no longer holds with the
-    sag, and only the negative reserve tells the truth.
+    V = E (1 + sqrt(x))/2, x = 1 - 4 P R/E^2. Below x = 0.01 the root is continued by an exponential of
+    the same value and slope: finite and smooth for any demand. There P = V I no longer agrees with the
+    sag, and only the negative reserve is meaningful.
     """
     reserve = 1 - 4 * power * resistance / (resting_voltage * resting_voltage)
     enough = reserve.real > _SOFT_LIMIT

@@ -4,29 +4,31 @@ Each annulus balances blade force against momentum on the inflow angle, with Pra
 sections are two-dimensional. The generic blade has the mean chord of 46 measured sport propellers of
 8 to 11 in, helical pitch plus a small offset, and a Clark Y section throughout.
 
-How far to trust it: LABEL_BAND holds this code against 74 measured propellers of 8 to 11 in, BLADE_BAND against
-the 46 of them whose blade was measured (UIUC Propeller Database, vols 1-3, Brandt, Deters, Ananda, Dantsker and
-Selig; tests/published/test_brandt_2015_all.py), each at its fastest sweep of 3800 to 7200 rpm. Slower it turns
-pessimistic, since the section surrogate stalls too early under Re 40 000: mean static thrust +2 % above 5500 rpm,
--2 % near 5000, -9 % near 4200, -19 % near 3400, -28 % near 2600; and peak efficiency falls with rpm about twice as
-fast as measured. It is an estimate: measure static thrust and current on the bench before relying on either.
+Confidence: LABEL_BAND compares this code with 74 measured propellers of 8 to 11 in, BLADE_BAND with the 46 of
+them whose blade was measured, each at its fastest sweep of 3800 to 7200 rpm. Source of the measurements: UIUC
+Propeller Database, vols 1-3, Brandt, Deters, Ananda, Dantsker and Selig; tests/published/test_brandt_2015_all.py.
+
+At lower speed it is pessimistic, since the section surrogate stalls too early under Re 40 000. Mean static thrust
+is +2 % above 5500 rpm, -2 % near 5000, -9 % near 4200, -19 % near 3400, -28 % near 2600. Peak efficiency falls with
+rpm about twice as fast as measured. It is an estimate: measure static thrust and current on the bench before
+relying on either.
 """
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from tradestudy.physics.sections.polar import alpha_polars
 
-from .propeller_table import TWO_PI, table_from_rows
+from .propeller_table import TWO_PI, PropellerTable, table_from_rows
 
 
 class PropellerBand(NamedTuple):
-    """Of model over measured, between propellers, relative [-]: a mean, then one standard deviation each."""
+    """Errors of model over measured, between propellers, relative [-]: a mean, then one standard deviation each."""
 
-    power_bias: float  # mean of shaft power at given speed and thrust (below zero: model is optimistic)
+    power_bias: float  # mean of shaft power at given speed and thrust; below zero the model is optimistic
     power: float
     rotation: float  # rotational speed at given speed and thrust
     static_thrust: float
@@ -37,33 +39,19 @@ BLADE_BAND = PropellerBand(-0.03, 0.07, 0.05, 0.11)
 
 BLADE_ANGLE_OFFSET = np.radians(0.8)  # on helical pitch; fitted to 46 of these propellers
 MEASURED_ANGLE_OFFSET = np.radians(0.9)  # on angles read off a blade; fitted to 31 of them
-_BLADE_ANGLE_CAP = np.radians(42.0)  # hubs are not twisted further
-_ROOT_CUT = 0.15  # radius where the blade starts to work, of the tip radius
+_BLADE_ANGLE_CAP = np.radians(42.0)  # hubs are not twisted more
+_ROOT_CUT = 0.15  # radius where the working blade starts, of the tip radius
 _TABLE_REVOLUTIONS = tuple(TWO_PI / 60 * turns for turns in (3500.0, 5000.0, 7000.0, 10000.0))  # [rad/s]
 BLADE_STATIONS = np.linspace(0.15, 1.0, 18)
 # chord / tip radius at STATIONS, mean of the 46 scanned blades
+# fmt: off
 MEAN_CHORD = np.array(
     [
-        0.150,
-        0.154,
-        0.162,
-        0.169,
-        0.174,
-        0.177,
-        0.178,
-        0.178,
-        0.176,
-        0.173,
-        0.167,
-        0.160,
-        0.151,
-        0.141,
-        0.128,
-        0.113,
-        0.089,
-        0.060,
+        0.150, 0.154, 0.162, 0.169, 0.174, 0.177, 0.178, 0.178, 0.176,
+        0.173, 0.167, 0.160, 0.151, 0.141, 0.128, 0.113, 0.089, 0.060,
     ]
 )
+# fmt: on
 
 # Clark Y, ordinates of the original drawing in per cent of chord (as in NACA TR 502, 1934; from
 # memory, tested against the coordinate file of a general library).
@@ -83,7 +71,7 @@ class Blade(NamedTuple):
     chord: np.ndarray  # (n_annulus,) [m]
     angle: np.ndarray  # (n_annulus,) blade angle of the chord line to the disk [rad]
     tip_radius: float  # [m]
-    blades: int
+    blades: int  # [-]
 
 
 class SectionPolars(NamedTuple):
@@ -95,7 +83,7 @@ class SectionPolars(NamedTuple):
     cd: np.ndarray  # (n_alpha, n_reynolds) [-]
 
 
-def section_polars(coordinates=CLARK_Y):
+def section_polars(coordinates: np.ndarray = CLARK_Y) -> SectionPolars:
     """Return the polars of a propeller section, Reynolds number 5 000 to 220 000.
 
     Parameters
@@ -109,8 +97,8 @@ def section_polars(coordinates=CLARK_Y):
 
     Notes
     -----
-    Past 18 degrees (and below -10) the surrogate gives way within 8 degrees to a broad flat plate, cl = 1.1
-    sin 2a, cd = 0.02 + 1.8 sin^2 a (common practice): only hub annuli of a standing propeller get there.
+    Above 18 degrees (and below -10) the surrogate blends within 8 degrees into a broad flat plate, cl = 1.1
+    sin 2a, cd = 0.02 + 1.8 sin^2 a (common practice). Only hub annuli of a standing propeller reach such angles.
     """
     alpha = np.radians(np.arange(-24.0, 61.0))
     log_reynolds = np.linspace(np.log(5e3), np.log(2.2e5), 7)
@@ -122,20 +110,20 @@ def section_polars(coordinates=CLARK_Y):
     return SectionPolars(alpha, log_reynolds, (1 - share) * cl + share * plate_cl, (1 - share) * cd + share * plate_cd)
 
 
-def generic_blade(diameter, pitch, blades=2, annuli=30):
-    """Return the Blade that a label (diameter x pitch, both [m]) stands for.
+def generic_blade(diameter: float, pitch: float, blades: int = 2, annuli: int = 30) -> Blade:
+    """Return the generic Blade for a label, ``diameter`` x ``pitch`` [m], of ``blades`` and ``annuli`` [-].
 
-    Blade angle atan(pitch / 2 pi r), at most 42 degrees, plus 0.8 degrees; chord of the mean blade.
-    The pitch of real propellers is 0.85 to 1.31 of what the label says.
+    Geometry: blade angle atan(pitch / 2 pi r), at most 42 degrees, plus 0.8 degrees; chord of the mean blade.
+    The pitch of real propellers is 0.85 to 1.31 of the label's.
     """
     tip = diameter / 2
     edges, middle = _annuli(annuli)
     angle = np.minimum(np.arctan(pitch / (TWO_PI * middle * tip)), _BLADE_ANGLE_CAP) + BLADE_ANGLE_OFFSET
     chord = np.interp(middle, BLADE_STATIONS, MEAN_CHORD) * tip
-    return Blade(middle * tip, np.diff(edges) * tip, chord, angle, tip, blades)
+    return Blade(middle * tip, np.diff(edges) * tip, chord, angle, tip_radius=tip, blades=blades)
 
 
-def measured_blade(diameter, station, chord, angle, blades=2, annuli=30):
+def measured_blade(diameter: float, station: Any, chord: Any, angle: Any, blades: int = 2, annuli: int = 30) -> Blade:
     """Return the Blade of a shape measured at stations along its radius.
 
     Parameters
@@ -149,31 +137,35 @@ def measured_blade(diameter, station, chord, angle, blades=2, annuli=30):
     angle : (n_station,) array
         Of the chord line to the disk. [rad]
     blades, annuli : int
+        Number of each. [-]
 
     Returns
     -------
     Blade
-        From the hub of the generic blade outwards; straight lines between stations, constant beyond them.
+        From the hub of the generic blade outwards; linear between stations, constant outside them.
 
     Notes
     -----
-    MEASURED_ANGLE_OFFSET is added: without it the model finds the thrust vanish too early on nearly every measured
-    blade, one of known section and drawn angles included. It stands for angles read low from photographs and for what
-    thin-edged blades do better than their section's surrogate.
+    MEASURED_ANGLE_OFFSET is added, fitted to measured blades. Without it the modelled thrust vanishes too early on
+    nearly every one of them, including one of known section and drawn angles. The offset covers angles read too low
+    from photographs, and thin-edged blades that perform better than their section's surrogate.
     """
     tip = diameter / 2
     edges, middle = _annuli(annuli)
     angle = np.interp(middle, station, angle) + MEASURED_ANGLE_OFFSET
-    return Blade(middle * tip, np.diff(edges) * tip, np.interp(middle, station, chord) * tip, angle, tip, blades)
+    chord = np.interp(middle, station, chord) * tip
+    return Blade(middle * tip, np.diff(edges) * tip, chord, angle, tip_radius=tip, blades=blades)
 
 
-def _annuli(count):
-    """Return edges (count + 1,) and middles (count,) of annuli, crowded towards the tip, where its loss bends. [-]"""
+def _annuli(count: int) -> tuple[np.ndarray, np.ndarray]:
+    """Return edges (count + 1,) and middles (count,) of annuli, denser towards the tip, where tip loss varies. [-]"""
     edges = _ROOT_CUT + (1 - _ROOT_CUT) * np.sin(np.linspace(0, np.pi / 2, count + 1))
     return edges, (edges[1:] + edges[:-1]) / 2
 
 
-def blade_coefficients(blade, polars, advance_ratio, revolutions, kinematic_viscosity=1.48e-5):
+def blade_coefficients(
+    blade: Blade, polars: SectionPolars, advance_ratio: Any, revolutions: Any, kinematic_viscosity: float = 1.48e-5
+) -> tuple[np.ndarray, np.ndarray]:
     """Return thrust and power coefficient of a blade by annular momentum balance.
 
     Parameters
@@ -183,9 +175,9 @@ def blade_coefficients(blade, polars, advance_ratio, revolutions, kinematic_visc
     advance_ratio : (...) array
         J, zero or more. [-]
     revolutions : (...) array
-        [rad/s]
+        Rotational speed. [rad/s]
     kinematic_viscosity : float
-        [m2/s]
+        Of the air. [m^2/s]
 
     Returns
     -------
@@ -194,14 +186,15 @@ def blade_coefficients(blade, polars, advance_ratio, revolutions, kinematic_visc
 
     Notes
     -----
-    With inflow angle f, solidity s = B c/(2 pi r), tip factor F (Prandtl), Cn = cl cos f - cd sin f and
-    Ct = cl sin f + cd cos f, axial and angular momentum of an annulus give
+    Algebra of blade element and momentum. With inflow angle f, solidity s = B c/(2 pi r), tip factor F
+    (Prandtl), Cn = cl cos f - cd sin f and Ct = cl sin f + cd cos f, axial and angular momentum of an
+    annulus give
 
         (4 F sin^2 f - s Cn) Omega r = V (4 F sin f cos f + s Ct),
 
-    which holds down to V = 0 and is solved by bisection. Reynolds number from rotation, flight speed and
-    chord, without induced flow. Compressibility and stall delay by rotation are left out (tip Mach number
-    below 0.3 in the data compared with; a stall-delay term helps wide blades and spoils narrow ones).
+    which is valid down to V = 0 and is solved by bisection. Reynolds number from rotation, flight speed and
+    chord, without induced flow. Compressibility is left out: the tip Mach number is below 0.3 in the data
+    compared with. Stall delay by rotation is left out: it improves wide blades and worsens narrow ones.
     """
     advance_ratio, revolutions = np.broadcast_arrays(np.asarray(advance_ratio, float), np.asarray(revolutions, float))
     rotation = revolutions[..., None] * blade.radius
@@ -220,17 +213,24 @@ def blade_coefficients(blade, polars, advance_ratio, revolutions, kinematic_visc
     return thrust / (turns**2 * diameter**4), torque * TWO_PI / (turns**2 * diameter**5)
 
 
-def table_from_label(diameter, pitch, polars, blades=2, kinematic_viscosity=1.48e-5):
-    """Return the PropellerTable of the generic blade of this diameter and pitch (both [m]).
+def table_from_label(
+    diameter: float, pitch: float, polars: SectionPolars, blades: int = 2, kinematic_viscosity: float = 1.48e-5
+) -> PropellerTable:
+    """Return the PropellerTable of the generic blade of this ``diameter`` and ``pitch`` [m]; as in ``generic_blade``.
 
-    Rotational speeds TABLE_REVOLUTIONS; polars from ``section_polars``. Rows run from a standing propeller to a
-    little past zero thrust.
+    ``polars`` from ``section_polars``, number of ``blades`` [-], ``kinematic_viscosity`` of the air [m^2/s]. Rows at
+    _TABLE_REVOLUTIONS, from a standing propeller to slightly above zero thrust.
     """
     return table_from_blade(generic_blade(diameter, pitch, blades), pitch, polars, kinematic_viscosity)
 
 
-def table_from_blade(blade, pitch, polars, kinematic_viscosity=1.48e-5):
-    """Return the PropellerTable of a Blade; pitch [m] only says how far in J to look. Else as `table_from_label`."""
+def table_from_blade(
+    blade: Blade, pitch: float, polars: SectionPolars, kinematic_viscosity: float = 1.48e-5
+) -> PropellerTable:
+    """Return the PropellerTable of a Blade, arguments and definition as for ``table_from_label``.
+
+    The ``pitch`` [m] only limits the range of J.
+    """
     revolutions, diameter = np.asarray(_TABLE_REVOLUTIONS), 2 * blade.tip_radius
     advance_ratio = np.linspace(0.0, 1.5 * pitch / diameter + 0.25, 32)[:, None]
     thrust, power = blade_coefficients(blade, polars, advance_ratio, revolutions, kinematic_viscosity)
@@ -241,14 +241,14 @@ def table_from_blade(blade, pitch, polars, kinematic_viscosity=1.48e-5):
     )
 
 
-def blade_pitch(blade):
-    """Return the helical pitch at three quarters of the radius. [m]"""
+def blade_pitch(blade: Blade) -> float:
+    """Return the helical pitch at three quarters of the radius, a definition. [m]"""
     radius = 0.75 * blade.tip_radius
     return float(TWO_PI * radius * np.tan(np.interp(radius, blade.radius, blade.angle)))
 
 
-def _polars_at_reynolds(polars, log_reynolds):
-    """Return cl and cd over alpha for each annulus, (n_alpha,) last, linear in ln Reynolds number."""
+def _polars_at_reynolds(polars: SectionPolars, log_reynolds: np.ndarray) -> tuple[np.ndarray, ...]:
+    """Return cl and cd over alpha for each annulus, (n_alpha,) last, linear in ln Reynolds number. [-]"""
     step = polars.log_reynolds[1] - polars.log_reynolds[0]
     place = np.clip((log_reynolds - polars.log_reynolds[0]) / step, 0, len(polars.log_reynolds) - 1)
     first = np.minimum(place.astype(int), len(polars.log_reynolds) - 2)
@@ -257,13 +257,15 @@ def _polars_at_reynolds(polars, log_reynolds):
     return tuple((1 - share) * table.T[lower] + share * table.T[upper] for table in (polars.cl, polars.cd))
 
 
-def _tip_factor(blade, sine):
+def _tip_factor(blade: Blade, sine: np.ndarray) -> np.ndarray:
     reach = blade.blades / 2 * (blade.tip_radius - blade.radius) / blade.radius
     return 2 / np.pi * np.arccos(np.exp(-reach / sine))
 
 
-def _force(alpha_grid, cl, cd, alpha, inflow):
-    """Return normal and tangential section coefficients, linear in alpha."""
+def _force(
+    alpha_grid: np.ndarray, cl: np.ndarray, cd: np.ndarray, alpha: np.ndarray, inflow: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Return normal and tangential section coefficients, linear in alpha. [-]"""
     step = alpha_grid[1] - alpha_grid[0]
     place = np.clip((alpha - alpha_grid[0]) / step, 0, len(alpha_grid) - 1.001)
     first = place.astype(int)
@@ -277,8 +279,16 @@ def _force(alpha_grid, cl, cd, alpha, inflow):
     return values[0] * cosine - values[1] * sine, values[0] * sine + values[1] * cosine
 
 
-def _inflow(blade, alpha_grid, cl, cd, solidity, rotation, flight):
-    """Return inflow angle and section forces, all (..., n_annulus), by bisection to 1e-6 rad."""
+def _inflow(
+    blade: Blade,
+    alpha_grid: np.ndarray,
+    cl: np.ndarray,
+    cd: np.ndarray,
+    solidity: np.ndarray,
+    rotation: np.ndarray,
+    flight: np.ndarray,
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Return inflow angle [rad] and section coefficients [-], all (..., n_annulus), by bisection to 1e-6 rad."""
     low = np.full(rotation.shape, 1e-4)
     high = np.full(rotation.shape, 1.4)
     for _ in range(21):  # 1.4 / 2^21 = 7e-7
@@ -291,4 +301,5 @@ def _inflow(blade, alpha_grid, cl, cd, solidity, rotation, flight):
         )
         low, high = np.where(balance < 0, inflow, low), np.where(balance < 0, high, inflow)
     inflow = (low + high) / 2
-    return inflow, *_force(alpha_grid, cl, cd, blade.angle - inflow, inflow)
+    normal, tangential = _force(alpha_grid, cl, cd, blade.angle - inflow, inflow)
+    return inflow, normal, tangential

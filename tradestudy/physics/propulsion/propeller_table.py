@@ -1,21 +1,22 @@
 """Propeller coefficients as smooth curves over advance ratio and (if known) rotational speed.
 
-Thrust and power coefficient are kept, never efficiency: near zero thrust an interpolated efficiency
+Thrust and power coefficient are stored, not efficiency: near zero thrust an interpolated efficiency
 gives a wrong power. Definitions: J = V/(n D), CT = T/(rho n^2 D^4), CP = P/(rho n^3 D^5), n in
 rev/s, D in m (R. W. Deters, G. K. Ananda, M. S. Selig, AIAA 2014-2151).
 
 Each curve is a cubic B-spline in J (so C2) whose weights are polynomials in the logarithm of the
-rotational speed. Beyond the last measured J the curves go on smoothly (C2): thrust falls along its
-end slope, power decays and stays positive. ``outside_data`` tells where that was needed.
+rotational speed. Outside the measured J the curves continue smoothly (C2): thrust falls along its
+end slope, power decays and stays positive. ``outside_data`` reports where that was needed.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import product
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -24,28 +25,28 @@ from tradestudy.errors import CatalogueError
 TWO_PI = 2 * np.pi
 _FEWEST_ROWS = 6  # a cubic and two checks
 _LARGEST_SPACING = 0.08  # of spline knots in J: sport propellers bend near stall and at zero thrust
-# Weight of the third differences of the spline; the least is taken with which the curves can be carried on.
+# Weight of the third differences of the spline; the least one with which the curves can be extrapolated is used.
 _SMOOTHING = (1e-3, 1e-1, 10.0)
-_SPEED_SMOOTHING = 1e-2  # on first differences of speed terms: the same at every J unless rows say not
-_SPEED_RIDGE = 1e-3  # keeps a speed term that no row knows at zero
+_SPEED_SMOOTHING = 1e-2  # on first differences of speed terms: equal at every J unless rows differ
+_SPEED_RIDGE = 1e-3  # keeps a speed term without rows at zero
 # The four uniform cubic B-splines over one knot interval (columns) by powers of t in 0..1 (rows).
 _BASIS = np.array([[1, 4, 1, 0], [-3, 0, 3, 0], [3, -6, 3, 0], [-1, 3, -3, 1]]) / 6
-SOFT_END = 0.25  # how far (in half ranges of ln speed) the speed effect goes on beyond the rows, at most
+SOFT_END = 0.25  # most that the speed effect continues outside the rows, in half ranges of ln speed [-]
 
 
 class CurveEnd(NamedTuple):
-    """How a curve goes on beyond its first or last J. [-]"""
+    """Continuation of a curve before its first or after its last J. [-]"""
 
     value: list[float]  # (n_power,) polynomial in scaled ln speed
     slope: list[float]  # (n_power,)
     bend: list[float]  # (n_power,)
-    fade: float  # J over which the bend dies away
+    fade: float  # J over which the bend fades
 
 
 class Curve(NamedTuple):
     """One coefficient: spline weights (n_power, n_basis) and both ends."""
 
-    weights: np.ndarray
+    weights: np.ndarray  # [-]
     low: CurveEnd
     high: CurveEnd
 
@@ -65,7 +66,7 @@ class PropellerTable:
     knot_spacing : float
         Distance of spline knots in J. [-]
     revolutions_range : (2,) tuple
-        Lowest and highest rotational speed of the rows; (0, inf) when not told. [rad/s]
+        Lowest and highest rotational speed of the rows; (0, inf) when not given. [rad/s]
     zero_thrust_advance_ratio : float
         J at which the thrust vanishes at the middle speed. [-]
     """
@@ -79,8 +80,8 @@ class PropellerTable:
     zero_thrust_advance_ratio: float
 
     @cached_property
-    def pieces(self):
-        """Both curves between knots as cubics (4, n_power, 2, n_interval), lowest powers first.
+    def pieces(self) -> np.ndarray:
+        """Both curves between knots as cubics (4, n_power, 2, n_interval), lowest powers first, algebra. [-]
 
         Powers of the place between two knots, powers of the scaled speed, thrust and power, intervals.
         """
@@ -90,18 +91,18 @@ class PropellerTable:
         return np.ascontiguousarray(np.einsum("kb,cpbi->kpci", _BASIS, weights))
 
     @cached_property
-    def cubics(self):
-        """``pieces`` as nested lists: interval, thrust or power, power of scaled speed, power of place."""
+    def cubics(self) -> list:
+        """``pieces`` as nested lists: interval, thrust or power, power of scaled speed, power of place; bookkeeping."""
         return self.pieces.transpose(3, 2, 1, 0).tolist()
 
     @cached_property
-    def static_coefficients(self):
-        """CT and CP at J = 0 and the middle speed. [-]"""
+    def static_coefficients(self) -> list[float]:
+        """CT and CP at J = 0 and the middle speed, definition as for ``propeller_coefficients``. [-]"""
         return [float(value) for value in propeller_coefficients(self, 0.0, np.median(_speeds(self)))]
 
 
-def propeller_coefficients(table, advance_ratio, revolutions):
-    """Return thrust and power coefficient.
+def propeller_coefficients(table: PropellerTable, advance_ratio: Any, revolutions: Any) -> tuple[Any, Any]:
+    """Return thrust and power coefficient, interpolation as the module describes.
 
     Parameters
     ----------
@@ -114,7 +115,7 @@ def propeller_coefficients(table, advance_ratio, revolutions):
     Returns
     -------
     thrust_coefficient, power_coefficient : (...) arrays
-        Power is positive at every J; thrust falls at every J past the rows. [-]
+        Power is positive at every J; thrust falls at every J above the rows. [-]
     """
     if np.shape(advance_ratio) != np.shape(revolutions):
         advance_ratio, revolutions = np.broadcast_arrays(advance_ratio, revolutions)
@@ -130,30 +131,37 @@ def propeller_coefficients(table, advance_ratio, revolutions):
     t = place - first
     by_power = ((cube * t + square) * t + linear) * t + constant
     n_power = len(by_power)
-    speed = scaled_speed(*table.revolutions_range, revolutions) if n_power > 1 else 0.0
+    slow, fast = table.revolutions_range
+    speed = scaled_speed(slow, fast, revolutions) if n_power > 1 else 0.0
     thrust, power = _polynomial(by_power, speed)
     if not outside:
         return thrust, power
-    for side, end, where in ((1.0, "high", above), (-1.0, "low", below)):
+    ends = ((1.0, table.thrust.high, table.power.high, above), (-1.0, table.thrust.low, table.power.low, below))
+    for side, thrust_end, power_end, where in ends:
         if np.any(where):
             beyond = np.where(where, advance_ratio - inside, 0.0)
-            thrust = np.where(where, thrust_beyond(getattr(table.thrust, end), beyond, speed, side), thrust)
-            power = np.where(where, power_beyond(getattr(table.power, end), beyond, speed, side), power)
+            thrust = np.where(where, thrust_beyond(thrust_end, beyond, speed, side), thrust)
+            power = np.where(where, power_beyond(power_end, beyond, speed, side), power)
     return thrust, power
 
 
-def outside_data(table, advance_ratio, revolutions):
-    """Return True where J [-] or rotational speed [rad/s] (arrays ``...``) lies outside the table's rows."""
+def outside_data(table: PropellerTable, advance_ratio: Any, revolutions: Any) -> Any:
+    """Return True (...) where J or speed lies outside the table's rows, by definition. [bool]
+
+    ``advance_ratio`` J (...) [-], ``revolutions`` (...) [rad/s].
+    """
     low, high = table.advance_ratio_range
     slow, fast = table.revolutions_range
     advance_ratio, revolutions = np.real(advance_ratio), np.real(revolutions)
     return (advance_ratio < low) | (advance_ratio > high) | (revolutions < slow) | (revolutions > fast)
 
 
-def table_from_rows(diameter, advance_ratio, thrust_coefficient, power_coefficient, revolutions=None):
+def table_from_rows(
+    diameter: float, advance_ratio: Any, thrust_coefficient: Any, power_coefficient: Any, revolutions: Any = None
+) -> PropellerTable:
     """Return a PropellerTable fitted to measured (or computed) rows, in any order.
 
-    Overlapping runs may be given together: they are sorted by J and the curve passes between them.
+    Overlapping runs may be combined: they are sorted by J and the curve passes between them.
 
     Parameters
     ----------
@@ -176,10 +184,18 @@ def table_from_rows(diameter, advance_ratio, thrust_coefficient, power_coefficie
 
     Notes
     -----
-    Penalised least squares: third differences of the spline weights are held small, so that the gap
-    between the static row and the slowest tunnel speed is bridged without a wave. Speed terms: none
-    when all advancing rows lie within 16 % of one speed, linear to a factor of 1.65, quadratic beyond;
-    static rows at speeds where no row advances are left out, since nothing is known there at other J.
+    Numerics: penalised least squares. Third differences of the spline weights are kept small, so that the
+    gap between the static row and the slowest tunnel speed is bridged without a wave. Speed terms: none
+    when all advancing rows lie within 16 % of one speed, linear to a factor of 1.65, quadratic above.
+    Static rows at speeds without advancing rows are left out, since nothing is known there at other J.
+
+    Examples
+    --------
+    >>> j = np.linspace(0.0, 0.9, 10)
+    >>> table = table_from_rows(0.25, j, thrust_coefficient=0.1 - 0.12 * j, power_coefficient=0.05 - 0.03 * j**2)
+    >>> thrust, power = propeller_coefficients(table, 0.45, 600.0)
+    >>> round(float(thrust), 3), round(float(power), 3)
+    (0.046, 0.044)
     """
     columns = [advance_ratio, thrust_coefficient, power_coefficient]
     columns.append(np.ones(np.size(advance_ratio)) if revolutions is None else revolutions)
@@ -199,13 +215,13 @@ def table_from_rows(diameter, advance_ratio, thrust_coefficient, power_coefficie
         design = _design(place, speed, n_power, n_interval)
         fits = [_fit(design, rows[:, column], n_power, smoothing) for column in (1, 2)]
         table = PropellerTable(
-            float(diameter),
-            _curve(fits[0], spacing, is_power=False),
-            _curve(fits[1], spacing, is_power=True),
-            (float(low), float(high)),
-            spacing,
-            (slow, fast),
-            np.nan,
+            diameter=float(diameter),
+            thrust=_curve(fits[0], spacing, is_power=False),
+            power=_curve(fits[1], spacing, is_power=True),
+            advance_ratio_range=(float(low), float(high)),
+            knot_spacing=spacing,
+            revolutions_range=(slow, fast),
+            zero_thrust_advance_ratio=np.nan,
         )
         fault = _fault(table)
         if not fault:
@@ -213,20 +229,20 @@ def table_from_rows(diameter, advance_ratio, thrust_coefficient, power_coefficie
     raise CatalogueError(fault)
 
 
-def _speed_range(rows):
-    """Return lowest and highest speed of the advancing rows (of all rows when none advance)."""
+def _speed_range(rows: np.ndarray) -> tuple[float, float]:
+    """Return lowest and highest speed of the advancing rows, of all rows when none advance. [rad/s]"""
     advancing = rows[rows[:, 0] > 0.05, 3]
     advancing = advancing if len(advancing) else rows[:, 3]
     return float(advancing.min()), float(advancing.max())
 
 
-def _speed_terms(slow, fast):
+def _speed_terms(slow: float, fast: float) -> int:
     if not np.isfinite(fast) or fast / slow < 1.16:
         return 1
     return 2 if fast / slow < 1.65 else 3
 
 
-def _check_rows(rows):
+def _check_rows(rows: np.ndarray) -> None:
     if len(rows) < _FEWEST_ROWS or len(np.unique(rows[:, 0])) < _FEWEST_ROWS:
         raise CatalogueError(
             f"A propeller table needs rows at {_FEWEST_ROWS} or more different J; {len(np.unique(rows[:, 0]))} found."
@@ -243,37 +259,38 @@ def _check_rows(rows):
         )
 
 
-def _speeds(table):
+def _speeds(table: PropellerTable) -> np.ndarray:
     slow, fast = table.revolutions_range
     return np.array([1.0]) if not np.isfinite(fast) else np.array([slow, np.sqrt(slow * fast), fast])
 
 
-def _fault(table):
-    """Return what keeps a fitted table from being carried on beyond its rows, or an empty text."""
-    low, high = table.advance_ratio_range
+def _fault(table: PropellerTable) -> str:
+    """Return the reason why a fitted table cannot be extrapolated, or an empty text."""
+    high = table.advance_ratio_range[1]
     speed = _speeds(table)
-    speed = np.concatenate([speed[:1] / 100, speed, speed[-1:] * 100])  # levelled off on either side
-    speed, speeds = scaled_speed(*table.revolutions_range, speed), speed
-    ends = [_polynomial(curve.high.slope, speed) + 0 * speed for curve in (table.thrust, table.power)]
+    speed = np.concatenate([speed[:1] / 100, speed, speed[-1:] * 100])  # constant outside the rows
+    scaled = scaled_speed(table.revolutions_range[0], table.revolutions_range[1], speed)
+    ends = [_polynomial(curve.high.slope, scaled) + 0 * scaled for curve in (table.thrust, table.power)]
     if max(end.max() for end in ends) >= 0:
         return f"CT and CP must both fall at the highest J of a propeller table ({high:g})."
-    thrust, power = propeller_coefficients(table, np.linspace(0.0, high, 201)[:, None], speeds)
+    thrust, power = propeller_coefficients(table, np.linspace(0.0, high, 201)[:, None], speed)
     if power.min() <= 0:
         return "The power coefficient of the propeller table does not stay above 0."
     return "The propeller table has no thrust at J = 0." if thrust[0].min() <= 0 else ""
 
 
-def _zero_thrust(table):
-    """Return J at zero thrust for the middle speed."""
+def _zero_thrust(table: PropellerTable) -> float:
+    """Return J at zero thrust for the middle speed. [-]"""
     grid = np.linspace(0.0, 10 * table.advance_ratio_range[1], 4001)
     thrust, _ = propeller_coefficients(table, grid, np.median(_speeds(table)))
     return float(grid[np.argmax(thrust < 0)])
 
 
-def scaled_speed(slow, fast, revolutions):
-    """Return ln speed scaled to -1..1 between slow and fast, levelling off (C2) beyond; 0 without a range.
+def scaled_speed(slow: float, fast: float, revolutions: Any) -> Any:
+    """Return ln speed (...) scaled to -1..1 between slow and fast, by definition. [-]
 
-    All in [rad/s]; revolutions (...) may be complex.
+    ``slow``, ``fast``, ``revolutions`` (...) in [rad/s], the last may be complex. Outside it levels off (C2); without a
+    range it is 0.
     """
     if _speed_terms(slow, fast) == 1:
         return np.zeros(np.shape(revolutions))
@@ -288,7 +305,8 @@ def scaled_speed(slow, fast, revolutions):
     return np.where(side * speed.real > 1, side * (1 + SOFT_END * np.tanh(excess / SOFT_END)), speed)
 
 
-def _polynomial(weights, speed):
+def _polynomial(weights: Any, speed: Any) -> Any:
+    """Return the polynomial of scaled speed with weights (n_power, ...), the constant first."""
     value = weights[0]
     power = 1.0
     for weight in weights[1:]:
@@ -297,20 +315,24 @@ def _polynomial(weights, speed):
     return value
 
 
-def thrust_beyond(end, beyond, speed, side, exp=np.exp):
-    """Return CT at a distance in J past a CurveEnd; side is 1 at the high end, -1 at the low one. [-]"""
+def thrust_beyond(end: CurveEnd, beyond: Any, speed: Any, side: float, exp: Callable = np.exp) -> Any:
+    """Return CT (...) outside the rows, a continuation by own definition. [-]
+
+    ``beyond`` (...) is the distance in J past the CurveEnd [-], ``speed`` (...) scaled [-], ``side`` 1 at the high end,
+    -1 at the low one [-].
+    """
     value, slope, bend = (_polynomial(part, speed) for part in end[:3])
     return value + beyond * (slope + 0.5 * bend * beyond * exp(-side * beyond / end.fade))
 
 
-def power_beyond(end, beyond, speed, side, exp=np.exp):
-    """Return CP, likewise. [-]"""
+def power_beyond(end: CurveEnd, beyond: Any, speed: Any, side: float, exp: Callable = np.exp) -> Any:
+    """Return CP (...) outside the rows, arguments and definition as for ``thrust_beyond``. [-]"""
     value, slope, bend = (_polynomial(part, speed) for part in end[:3])
     rest = bend - slope * slope / value
     return value * exp(slope / value * beyond) + 0.5 * rest * beyond**2 * exp(-side * beyond / end.fade)
 
 
-def _design(place, speed, n_power, n_interval):
+def _design(place: np.ndarray, speed: np.ndarray, n_power: int, n_interval: int) -> np.ndarray:
     """Return the matrix (n_row, n_basis * n_power) that maps weights to row values."""
     first = np.clip(np.floor(place).astype(int), 0, n_interval - 1)
     spline = np.zeros((len(place), n_interval + 3))
@@ -320,7 +342,7 @@ def _design(place, speed, n_power, n_interval):
     return (spline[:, :, None] * powers[:, None, :]).reshape(len(place), -1)
 
 
-def _fit(design, values, n_power, smoothing):
+def _fit(design: np.ndarray, values: np.ndarray, n_power: int, smoothing: float) -> np.ndarray:
     """Return spline weights (n_power, n_basis) by penalised least squares."""
     n_basis = design.shape[1] // n_power
     third, first = np.diff(np.eye(n_basis), 3, axis=0), np.diff(np.eye(n_basis), axis=0)
@@ -335,7 +357,8 @@ def _fit(design, values, n_power, smoothing):
     return np.linalg.lstsq(system, target, rcond=None)[0].reshape(n_basis, n_power).T
 
 
-def _curve(weights, spacing, is_power):
+def _curve(weights: np.ndarray, spacing: float, is_power: bool) -> Curve:
+    """Return the Curve of spline weights (n_power, n_basis), both ends continued."""
     first, last = weights[:, :4], weights[:, -4:]
     ends = []
     for four, at in ((first, 0), (last, 1)):
@@ -348,12 +371,12 @@ def _curve(weights, spacing, is_power):
     return Curve(weights, ends[0], ends[1])
 
 
-def _fade(value, slope, bend, is_power):
-    """Return how fast the end bend b must die so that thrust keeps falling and power stays positive.
+def _fade(value: np.ndarray, slope: np.ndarray, bend: np.ndarray, is_power: bool) -> float:
+    """Return the J over which the end bend b must fade, so that thrust keeps falling and power stays positive. [-]
 
     Thrust: the bend adds b s (1 - s/2f) e^(-s/f) to the slope, at most 0.231 b f; half the end slope is
-    allowed. Power: it adds b s^2/2 e^(-s/f), which must stay under half of the decaying exponential;
-    since s^2 e^(-k s) is at most 0.541/k^2, k = 1/f - |slope|/value has to exceed sqrt(0.541 b/value).
+    allowed. Power: it adds b s^2/2 e^(-s/f), which must stay under half of the decaying exponential.
+    Since s^2 e^(-k s) is at most 0.541/k^2, k = 1/f - |slope|/value has to exceed sqrt(0.541 b/value).
     """
     speeds = np.array([-1.5, -1.0, 0.0, 1.0, 1.5])
     value, slope, bend = (_polynomial(part[:, None], speeds) for part in (value, slope, bend))

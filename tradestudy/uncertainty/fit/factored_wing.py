@@ -136,7 +136,7 @@ class FitWing:
         train, at = self.powertrain(factors), float(self.volts(volts))
 
         def shown(turning: float) -> dict[str, float]:
-            shaft = drive_train.shaft_turning(train, np.asarray(turning), np.asarray(0.0), self.density)
+            shaft = drive_train.shaft_at_revolutions(train, np.asarray(turning), np.asarray(0.0), self.density)
             return {
                 "rpm": turning,
                 "thrust": float(shaft.thrust),
