@@ -20,7 +20,6 @@ ROOMS_WITHOUT_EXAMPLES = {
     "endurance",
     "flight",
     "flight_log",
-    "propulsion",
 }
 ROOMS = {name.split(".")[2] for name in MODULES}
 
