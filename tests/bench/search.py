@@ -127,7 +127,7 @@ def other():
 def grid():
     """The optimum beside the best of a grid of span, sweep and washout, all else as in the optimum, speeds the best."""
     from tradestudy.aircraft.model.best_speeds import at_best_speed
-    from tradestudy.aircraft.model.evaluation import many_designs
+    from tradestudy.aircraft.model.designs import many_designs
     from tradestudy.aircraft.model.limit_bounds import MET_ABOVE
 
     made = work()

@@ -13,7 +13,8 @@ from typing import Any, NamedTuple
 
 from tradestudy.aircraft.model.best_speeds import at_best_speed
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.model.evaluation import WING_SHAPE, evaluate, many_designs, one_design
+from tradestudy.aircraft.model.designs import WING_SHAPE, many_designs, one_design
+from tradestudy.aircraft.model.evaluation import evaluate
 from tradestudy.aircraft.model.limit_bounds import MET_ABOVE, pack_fault
 from tradestudy.errors import CommandError
 from tradestudy.quantities import at_edge, in_unit

@@ -10,7 +10,7 @@ import pytest
 from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.aircraft.model.best_speeds import at_best_speed
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.model.evaluation import many_designs
+from tradestudy.aircraft.model.designs import many_designs
 from tradestudy.aircraft.model.limit_bounds import MET_ABOVE
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
 from tradestudy.commands.optimise import violated_limits

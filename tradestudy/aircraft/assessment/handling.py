@@ -5,7 +5,7 @@ The wing is rigid, the elevons follow their servos, and the throttle is constant
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -115,7 +115,7 @@ def handling_numbers(handling: Handling) -> dict[str, float | None]:
     ``spiral_time_s`` is the time in which a bank halves by itself, or minus the time in which it doubles.
     """
     (short, phugoid), (dutch, _, spiral) = handling.pitch_motions, handling.lateral_motions
-    numbers = {
+    numbers: dict[str, Any] = {
         "yaw_stiffness": handling.lateral.yaw_sideslip,
         "dihedral_effect": handling.lateral.roll_sideslip,
         "roll_damping": handling.lateral.roll_roll,

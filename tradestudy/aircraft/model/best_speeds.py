@@ -7,7 +7,8 @@ import numpy as np
 from tradestudy.physics.air import GRAVITY
 from tradestudy.quantities.objectives import PURPOSES
 
-from .evaluation import Designs, Evaluation, Wings, cruise_gain, cruise_power, evaluate, level_flight, wings_of
+from .designs import Designs
+from .evaluation import Evaluation, Wings, cruise_gain, cruise_power, evaluate, level_flight, wings_of
 from .model_data import ModelData
 
 SPEEDS = 13  # looked at for the best cruise speed, three times, each time closer

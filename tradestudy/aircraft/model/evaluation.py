@@ -1,13 +1,23 @@
-"""The whole aircraft, evaluated: shape -> flow -> section -> structure -> balance -> power. The one place for it.
+"""The chain that evaluates designs. Read this page first: it is the table of contents of the physics.
 
-Any number of designs and conditions go the same way, one design among them: every field of `Designs` has batch axes
-(...) that broadcast, and one design has none. Only the lattice is solved wing by wing, once for designs that share a
-wing. The doors of `aircraft.components` lead OpenMDAO to the same stages, for searches that want slopes.
+    stage         what it computes                                  in `physics.flight`
+    1. shape      outline, areas, weights                           layout
+    2. flow       lattice, trim, strip lift, handling, twist        trimmed_flight, control
+    3. section    section drag, stall margins, total drag           level_drag
+    4. structure  loads, utilisation, deflection                    strength
+    5. balance    place of the pack, fin volume                     balance
+    6. power      range, flight time, climb, currents               power
+
+`evaluate` runs the six stages once, in this order; nothing iterates between them. `level_flight` and `cruise_power`
+run the stages that a speed changes, for tables over speed.
+
+One design and many designs go the same way: fields have batch axes (...) that broadcast, and one design has none. Only
+the lattice is solved wing by wing, once for designs that share a wing. The components of `aircraft.components` connect
+OpenMDAO to the same stages, for searches that need derivatives.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, NamedTuple
@@ -16,51 +26,73 @@ import numpy as np
 
 from tradestudy.physics.flight import balance, control, layout, level_drag, power, strength, trimmed_flight
 from tradestudy.physics.flight.records import fields_by_name
-from tradestudy.quantities.variables import VARIABLES
 
-from .choices import Choice
+from .designs import WING_SHAPE, Designs
 from .model_data import ModelData
 
 N_LEVEL = len(trimmed_flight.LEVEL_CONDITIONS)
-WING_SHAPE = ("extension", "sweep", "washout")  # what shapes a lattice
-BOUGHT = ("rod_diameter", "rod_pairs", "series", "parallel")
 
 
-class Designs(NamedTuple):
-    """What makes a design, or many side by side; every field (...), broadcasting."""
+class Evaluation(NamedTuple):
+    """Every output of the model, stage by stage; batch axes (...) are those of the designs."""
 
-    extension: Any  # of either half of the stock wing [m]
-    sweep: Any  # [rad]
-    washout: Any  # [rad]
-    static_margin: Any  # of the mean aerodynamic chord [-]
-    cruise_speed: Any  # not a number before it is chosen [m/s]
-    equipment_position: Any  # behind the nose datum [m]
-    rod_diameter: Any  # of the first set [m]
-    rod_pairs: Any  # of the first set, in each half wing [-]
-    series: Any  # cells [-]
-    parallel: Any  # cells [-]
+    shape: layout.DesignShape
+    flow: control.DesignFlow
+    section: level_drag.LevelDrag
+    structure: strength.DesignStructure
+    balance: balance.DesignBalance
+    power: power.DesignPower
 
-    @property
-    def wing(self) -> strength.WingChoice:
-        """What shapes the half wing."""
-        return strength.WingChoice(self.extension, self.sweep, self.washout, self.rod_diameter, self.rod_pairs)
-
-
-def one_design(choice: Choice, variables: dict[str, float]) -> Designs:
-    """Return one design (no axes) from its choice and its variables by name, SI."""
-    moved = {name: np.float64(variables.get(name, np.nan)) for name in VARIABLES}
-    return Designs(**moved, **{name: np.float64(getattr(choice, name)) for name in BOUGHT})
+    def by_name(self) -> dict[str, Any]:
+        """Return the outputs that limits and objectives name, as name -> (...) or (..., n), SI; names are unique."""
+        outputs = self.structure._asdict()
+        del outputs["beam"]
+        for stage in (self.shape, self.flow, self.section, self.balance, self.power):
+            outputs |= fields_by_name(stage)
+        if self.power.usual_time is None:
+            del outputs["usual_time"]
+        return outputs
 
 
-def many_designs(choices: Sequence[Choice], variables: Sequence[dict[str, float]]) -> Designs:
-    """Return designs side by side, every field (n,), from a choice and variables (SI) for each."""
-    one_by_one = [one_design(*each) for each in zip(choices, variables, strict=True)]
-    return Designs(*(np.array(column) for column in zip(*one_by_one, strict=True)))
+def evaluate(data: ModelData, designs: Designs, wings: Wings | None = None, usual: bool = True) -> Evaluation:
+    """Return the Evaluation of designs (...), from their ``wings`` where those are known already.
+
+    Without ``usual`` the usual flight is not timed, which saves two solutions at full throttle.
+    """
+    wings = wings or wings_of(data, designs)
+    shape, speed = wings.shape, designs.cruise_speed
+    flow = control.design_flow(data.flight, wings.solution, wings.half, shape.all_up_mass, designs.static_margin, speed)
+    trimmed = flow.trimmed
+    section = level_drag.level_drag(
+        data.level,
+        level_drag.strip_state(data.level, trimmed.lift_coefficient, trimmed.log_reynolds, trimmed.strip_deflection),
+        trimmed.strip_area,
+        trimmed.induced_drag_area,
+        _other_drag_area(data, shape, speed),
+    )
+    structure = strength.design_structure(data.strength, wings.half, designs.extension, _strip_forces(flow))
+    balanced = balance.design_balance(
+        trimmed.centre_of_gravity,
+        shape.all_up_mass,
+        shape.moment_without_pack,
+        shape.pack_mass,
+        shape.fin_side_area,
+        shape.fin_quarter_chord,
+        shape.area,
+        shape.span,
+    )
+    powered = power.design_power(
+        data.power, speed, section.drag_area, shape.all_up_mass, designs.series, designs.parallel, usual=usual
+    )
+    return Evaluation(shape, flow, section, structure, balanced, powered)
+
+
+# --- what depends on neither speed nor balance point --------------------------------------------------------
 
 
 @dataclass(frozen=True)
 class Wings:
-    """What no speed and no balance point changes about designs: outline, weights, lattice, beam, drive."""
+    """The parts of designs that depend on neither speed nor balance point: outline, weights, lattice, beam, drive."""
 
     data: ModelData
     designs: Designs  # their cruise speed and static margin are not used
@@ -78,29 +110,8 @@ class Wings:
         return power.chosen_powertrain(self.data.power, self.designs.series, self.designs.parallel)
 
 
-class Evaluation(NamedTuple):
-    """Everything that the model tells of designs, stage by stage; batch axes (...) are those of the designs."""
-
-    shape: layout.DesignShape
-    flow: control.DesignFlow
-    section: level_drag.LevelDrag
-    structure: strength.DesignStructure
-    balance: balance.DesignBalance
-    power: power.DesignPower
-
-    def by_name(self) -> dict[str, Any]:
-        """Return what limits and objectives ask for by name, as name -> (...) or (..., n), SI; no two share a name."""
-        held = self.structure._asdict()
-        del held["beam"]
-        stages = (self.shape, self.flow, self.section, self.balance, self.power)
-        found = {name: value for stage in stages for name, value in fields_by_name(stage).items()} | held
-        if self.power.usual_time is None:
-            del found["usual_time"]
-        return found
-
-
 def wings_of(data: ModelData, designs: Designs) -> Wings:
-    """Return designs' Wings (...): every distinct wing is solved once."""
+    """Return the Wings (...) of designs; every distinct wing is solved once."""
     shape = layout.design_shape(
         data.layout,
         designs.extension,
@@ -115,43 +126,37 @@ def wings_of(data: ModelData, designs: Designs) -> Wings:
     return Wings(data, designs, shape, _solved(data, designs))
 
 
-def evaluate(data: ModelData, designs: Designs, wings: Wings | None = None, usual: bool = True) -> Evaluation:
-    """Return the Evaluation of designs (...), from their ``wings`` where those are at hand.
+def _solved(data: ModelData, designs: Designs) -> trimmed_flight.UnitSolution:
+    """Return the lattice solutions of designs' wings (...), each distinct one solved once."""
+    outlines = np.stack(np.broadcast_arrays(*(getattr(designs, name) for name in WING_SHAPE)), axis=-1)
+    distinct, place = np.unique(outlines.reshape(-1, len(WING_SHAPE)), axis=0, return_inverse=True)
+    solved = [
+        trimmed_flight.unit_solution(data.flight, extension, sweep, washout, strips=True)
+        for extension, sweep, washout in distinct
+    ]
+    batch = outlines.shape[:-1]
+    return _stacked([solved[index] for index in np.ravel(place)], batch) if batch else solved[0]
 
-    Without ``usual`` the usual flight is not timed, which costs two solutions at full throttle.
-    """
-    wings = wings or wings_of(data, designs)
-    shape, speed = wings.shape, designs.cruise_speed
-    flow = control.design_flow(data.flight, wings.solution, wings.half, shape.all_up_mass, designs.static_margin, speed)
-    trimmed = flow.trimmed
-    strips = level_drag.strip_state(
-        data.level, trimmed.lift_coefficient, trimmed.log_reynolds, trimmed.strip_deflection
-    )
-    section = level_drag.level_drag(
-        data.level, strips, trimmed.strip_area, trimmed.induced_drag_area, _other_drag_area(data, shape, speed)
-    )
-    structure = strength.design_structure(data.strength, wings.half, designs.extension, _forces(flow))
-    balanced = balance.design_balance(
-        trimmed.centre_of_gravity,
-        shape.all_up_mass,
-        shape.moment_without_pack,
-        shape.pack_mass,
-        shape.fin_side_area,
-        shape.fin_quarter_chord,
-        shape.area,
-        shape.span,
-    )
-    powered = power.design_power(
-        data.power, speed, section.drag_area, shape.all_up_mass, designs.series, designs.parallel, usual=usual
-    )
-    return Evaluation(shape, flow, section, structure, balanced, powered)
+
+def _stacked(parts: list[Any], batch: tuple[int, ...]) -> Any:
+    """Return equal structures of arrays stacked along new first axes; what is no number is the same in all."""
+    first = parts[0]
+    if isinstance(first, tuple):
+        columns = [_stacked(list(column), batch) for column in zip(*parts, strict=True)]
+        return type(first)(*columns) if hasattr(first, "_fields") else tuple(columns)
+    if isinstance(first, (np.ndarray, float)):
+        return np.stack([np.asarray(part) for part in parts]).reshape(*batch, *np.shape(first))
+    return first
+
+
+# --- the same designs of other materials, and at other speeds -----------------------------------------------
 
 
 def structure_with(
     structure: strength.StrengthData, designs: Designs, flow: control.DesignFlow
 ) -> strength.DesignStructure:
-    """Return the Structure of evaluated designs, were they built as ``structure`` says: of weak materials, say."""
-    return strength.wing_structure(structure, designs.wing, _forces(flow))
+    """Return the structure of evaluated designs under the same loads, built of the materials in ``structure``."""
+    return strength.wing_structure(structure, designs.wing, _strip_forces(flow))
 
 
 class LevelFlight(NamedTuple):
@@ -166,7 +171,7 @@ class LevelFlight(NamedTuple):
     log_reynolds: Any  # its natural logarithm (..., n_strip) [-]
     strip_deflection: Any  # of the elevon, over the strip's whole width (..., n_strip) [rad]
     stall_margin: Any  # section lift left to the largest (..., n_strip) [-]
-    slow_stall_margin: Any  # the same, as much slower than cruise as flight may be (..., n_strip); None if not asked
+    slow_stall_margin: Any  # the same at 1.3 times slower than cruise (..., n_strip); None unless requested
     profile: Any  # drag over dynamic pressure of the sections [m^2]
     induced: Any  # of lift [m^2]
     other: Any  # of fins, middle and listed parts [m^2]
@@ -180,9 +185,9 @@ class LevelFlight(NamedTuple):
 def level_flight(
     wings: Wings, speed: Any, static_margin: Any, load_factor: Any = 1.0, slow: bool = False
 ) -> LevelFlight:
-    """Return the LevelFlight of wings (...) at speeds (...) [m/s]; ``slow`` asks for ``slow_stall_margin``.
+    """Return the LevelFlight of wings (...) at speeds (...) [m/s]; ``slow`` adds ``slow_stall_margin``.
 
-    ``static_margin`` (...) of the mean aerodynamic chord [-]; ``load_factor`` (...) [-] is 1 but in a turn.
+    ``static_margin`` (...) of the mean aerodynamic chord [-]; ``load_factor`` (...) [-] is 1 except in a turn.
     """
     data = wings.data
     trimmed = trimmed_flight.trim_conditions(
@@ -212,49 +217,26 @@ def level_flight(
 
 
 def cruise_power(wings: Wings, speed: Any, drag: Any) -> power.CruisePower:
-    """Return what steady cruise of wings (...) at speeds (...) [m/s] against drags (...) [N] takes and gives."""
+    """Return the CruisePower of wings (...) at speeds (...) [m/s] against drags (...) [N]."""
     return power.steady_cruise_power(wings.data.power, wings.powertrain, speed, drag)
 
 
 def usual_time(wings: Wings, cruise: power.CruisePower) -> Any:
-    """Return the time (...) of a usual flight that cruises so. [s]"""
+    """Return the time (...) of a usual flight with that cruise. [s]"""
     return power.usual_time_in_cruise(wings.data.power, wings.powertrain, cruise.shaft)
 
 
 def cruise_gain(wings: Wings, output: str, cruise: power.CruisePower) -> Any:
-    """Return the ``output`` that a purpose wants most of, of steady cruise (...): range [m], radius [m] or time [s]."""
+    """Return the ``output`` of steady cruise (...) that a purpose maximises: range [m], radius [m] or time [s]."""
     if output == "usual_time":
         return usual_time(wings, cruise)
     return {"range": cruise.cruise.range, "radius": cruise.radius}[output]
 
 
-def _forces(flow: control.DesignFlow) -> strength.StripForces:
+def _strip_forces(flow: control.DesignFlow) -> strength.StripForces:
     trimmed = flow.trimmed
     return strength.StripForces(trimmed.load_factor[..., N_LEVEL:], trimmed.strip_lift, trimmed.strip_moment)
 
 
 def _other_drag_area(data: ModelData, shape: layout.DesignShape, speed: Any) -> Any:
     return level_drag.other_drag_area(data.level, shape.area, shape.fin_area, shape.fin_mean_chord, speed)
-
-
-def _solved(data: ModelData, designs: Designs) -> trimmed_flight.UnitSolution:
-    """Return the solutions of designs' wings (...), each distinct one solved once; without axes, the only one."""
-    outlines = np.stack(np.broadcast_arrays(*(getattr(designs, name) for name in WING_SHAPE)), axis=-1)
-    distinct, place = np.unique(outlines.reshape(-1, len(WING_SHAPE)), axis=0, return_inverse=True)
-    solved = [
-        trimmed_flight.unit_solution(data.flight, extension, sweep, washout, strips=True)
-        for extension, sweep, washout in distinct
-    ]
-    batch = outlines.shape[:-1]
-    return _stacked([solved[index] for index in np.ravel(place)], batch) if batch else solved[0]
-
-
-def _stacked(parts: list[Any], batch: tuple[int, ...]) -> Any:
-    """Lay equal structures of arrays side by side along new first axes; what is no number is the same in all."""
-    first = parts[0]
-    if isinstance(first, tuple):
-        columns = [_stacked(list(column), batch) for column in zip(*parts, strict=True)]
-        return type(first)(*columns) if hasattr(first, "_fields") else tuple(columns)
-    if isinstance(first, (np.ndarray, float)):
-        return np.stack([np.asarray(part) for part in parts]).reshape(*batch, *np.shape(first))
-    return first

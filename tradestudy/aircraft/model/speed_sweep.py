@@ -21,6 +21,7 @@ from tradestudy.quantities.objectives import PURPOSES
 
 from . import evaluation as chain
 from .choices import Choice
+from .designs import one_design
 from .evaluation import Evaluation, LevelFlight, Wings
 from .model_data import ModelData
 
@@ -78,7 +79,7 @@ class SpeedSweep:
 
     def __init__(self, data: ModelData, choice: Choice, variables: dict[str, float], wings: Wings | None = None):
         self.data, self.choice, self.variables = data, choice, variables
-        self.design = chain.one_design(choice, variables)
+        self.design = one_design(choice, variables)
         self.wings = wings or chain.wings_of(data, self.design)
         self.static_margin, self.shape = self.design.static_margin, self.wings.shape
         self.solution, self.powertrain = self.wings.solution, self.wings.powertrain

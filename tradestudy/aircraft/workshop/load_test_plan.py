@@ -11,8 +11,9 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.designs import one_design
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
-from tradestudy.aircraft.model.evaluation import N_LEVEL, one_design
+from tradestudy.aircraft.model.evaluation import N_LEVEL
 from tradestudy.aircraft.model.limit_bounds import PULL_UP
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.flight import layout, strength

@@ -8,8 +8,8 @@ import pytest
 from tradestudy.aircraft.assessment.parts_comparison import part_combinations, parts_comparison
 from tradestudy.aircraft.assessment.pilot_card import flyable, flyable_speeds, pilot_card
 from tradestudy.aircraft.model.best_speeds import at_best_speed
+from tradestudy.aircraft.model.designs import many_designs
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
-from tradestudy.aircraft.model.evaluation import many_designs
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed, best_speed_near
 from tradestudy.search.search_space import starting_points
 

@@ -5,8 +5,10 @@ import pytest
 
 from tradestudy.aircraft.model.best_speeds import at_best_speed
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.model.evaluation import VARIABLES, WING_SHAPE, Designs, evaluate, many_designs, one_design
+from tradestudy.aircraft.model.designs import WING_SHAPE, Designs, many_designs, one_design
+from tradestudy.aircraft.model.evaluation import evaluate
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
+from tradestudy.quantities.variables import VARIABLES
 from tradestudy.search import search_space as spaces
 
 CHOICES = [Choice(4, 2, 0.003, 1, "10x6"), Choice(4, 4, 0.004, 2, "10x6")]

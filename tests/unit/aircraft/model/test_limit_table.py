@@ -9,7 +9,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tradestudy.aircraft.model.evaluation import evaluate, many_designs
+from tradestudy.aircraft.model.designs import many_designs
+from tradestudy.aircraft.model.evaluation import evaluate
 from tradestudy.aircraft.model.limit_bounds import limits_of
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.search.search_space import search_space, starting_points
