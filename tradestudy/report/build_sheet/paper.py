@@ -1,7 +1,7 @@
-"""A sheet of paper measured in mm: its frame, title and check square, and plain strokes and words on it.
+"""A sheet of paper measured in mm: its frame, title and check square, and lines and words on it.
 
-Everything is placed in mm from the lower left corner, and one mm of the file is one mm of the paper: what the printer
-makes of it the check square tells, 100 mm on every sheet.
+Places are in mm from the lower left corner, and one mm of the file is one mm of the paper. The check square of 100 mm
+on every sheet shows whether the printer has kept the scale.
 """
 
 from __future__ import annotations
@@ -23,17 +23,24 @@ from tradestudy.report.figures import style
 MM_PER_INCH = 25.4
 POINTS_PER_INCH = 72.0
 SIZES = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # mm; ISO 216, and 8.5 x 11 inches
-MARGIN = 12.0  # mm that most printers need, and some air
+MARGIN = 12.0  # mm: what most printers need, and a little more
 TITLE, FOOT = 13.0, 6.0  # mm of the strips at top and bottom
 SQUARE = 100.0  # mm
-GAP = 5.0  # mm between the square and what stands beside it
-BODY, SMALL, HEAD = 8.5, 7.5, 10.5  # points
-_WARNING_SIZES = (13.0, 11.0, 9.5, 8.0)  # points: the largest that keeps a warning to _MOST_WARNING_LINES, or the last
+GAP = 5.0  # mm between the square and the text beside it
+BODY, NOTE, HEAD = 8.5, 7.5, 10.5  # points
+_WARNING_SIZES = (
+    13.0,
+    11.0,
+    9.5,
+    8.0,
+)  # points: the largest with which a warning fits _MOST_WARNING_LINES, or the last
 _MOST_WARNING_LINES = 2
 _WARNING_EDGE = 1.8  # mm between a warning and the edge of its band
 _UNKNOWN_SIGN = "\N{REPLACEMENT CHARACTER}"
-_FOOT_WORDS = ("Print at 100 %, not \"fit to page\", and measure the square first: both sides 100 mm. Estimates, no "
-              "proof of airworthiness.")  # fmt: skip
+_FOOT_WORDS = (
+    'Print at 100 %, not "fit to page", and measure the square first: both sides 100 mm. Estimates, no '
+    "proof of airworthiness."
+)
 
 
 class Box(NamedTuple):
@@ -46,12 +53,12 @@ class Box(NamedTuple):
 
     @property
     def width(self) -> float:
-        """How wide. [mm]"""
+        """Width. [mm]"""
         return self.right - self.left
 
     @property
     def height(self) -> float:
-        """How tall. [mm]"""
+        """Height. [mm]"""
         return self.top - self.bottom
 
 
@@ -64,13 +71,13 @@ def _font(bold: bool) -> Any:
 
 @lru_cache(maxsize=2)
 def _letter(bold: bool) -> font_manager.FontProperties:
-    # the letter that comes with matplotlib, so that a sheet is the same everywhere
+    # the font that comes with matplotlib, so that a sheet is the same everywhere
     return font_manager.FontProperties(family="DejaVu Sans", weight="bold" if bold else "normal")
 
 
 @lru_cache(maxsize=1024)
 def _advance(sign: str, bold: bool) -> float:
-    """Width of a sign over the size of the letter."""
+    """Return the width of a character over the size of the font."""
     return _font(bold).load_char(ord(sign), flags=LoadFlags.NO_HINTING).linearHoriAdvance / 65536 / 100.0
 
 
@@ -82,22 +89,22 @@ def _printable(sign: str) -> str:
 
 
 def printable(words: str) -> str:
-    """Return words in one line, in signs that the letter has."""
+    """Return words in one line, in characters that the font has."""
     return "".join(map(_printable, words))
 
 
 def text_width(words: str, size: float = BODY, bold: bool = False) -> float:
-    """Return how wide a line of words is. [mm]"""
+    """Return the width of a line of words. [mm]"""
     return sum(_advance(sign, bold) for sign in printable(words)) * size * MM_PER_INCH / POINTS_PER_INCH
 
 
 def line_height(size: float) -> float:
-    """Return from one line to the next. [mm]"""
+    """Return the distance from one line to the next. [mm]"""
     return 1.32 * size * MM_PER_INCH / POINTS_PER_INCH
 
 
 def shortened(words: str, width: float, size: float = BODY, bold: bool = False) -> str:
-    """Return words cut to a width [mm], with dots where something is left out."""
+    """Return words shortened to a width [mm], with an ellipsis if something is left out."""
     words = printable(words[:300])
     if text_width(words, size, bold) <= width:
         return words
@@ -119,7 +126,7 @@ def wrapped(words: str, width: float, size: float = BODY, bold: bool = False) ->
 
 
 def _parts(word: str, width: float, size: float, bold: bool) -> list[str]:
-    """A word cut into parts no wider than a width [mm], but for single signs."""
+    """Return a word cut into parts no wider than a width [mm], except single characters."""
     parts = [""]
     for sign in word:
         if parts[-1] and text_width(parts[-1] + sign, size, bold) > width:
@@ -129,9 +136,9 @@ def _parts(word: str, width: float, size: float, bold: bool) -> list[str]:
 
 
 class Sheet:
-    """One sheet with its title; ``inside`` is free for drawing, ``square`` the check square in its lower right.
+    """One sheet with its title; ``inside`` is the drawing area, ``square`` the check square in its lower right.
 
-    A ``warning`` stands in a band below the title, which takes its height from ``inside``, and pale across the sheet.
+    A ``warning`` is in a band below the title, which makes ``inside`` lower, and pale across the sheet.
     """
 
     def __init__(self, title: str, paper: str = "a4", landscape: bool = False, warning: str = ""):
@@ -145,54 +152,120 @@ class Sheet:
         self.axes.set_ylim(0, self.height)
         self.axes.set_axis_off()
         self.inside = drawing_area(self.width, self.height, warning)
-        self.square = Box(self.inside.right - SQUARE, self.inside.bottom, self.inside.right,
-                          self.inside.bottom + SQUARE)  # fmt: skip
+        self.square = Box(
+            self.inside.right - SQUARE, self.inside.bottom, self.inside.right, self.inside.bottom + SQUARE
+        )
         self._check_square()
         if warning:
             self._warn(warning)
 
     def _check_square(self) -> None:
         box = self.square
-        self.axes.add_patch(Rectangle((box.left, box.bottom), SQUARE, SQUARE, fill=False, edgecolor=style.INK,
-                                      linewidth=0.6, joinstyle="miter", gid="check square"))  # fmt: skip
-        self.words(box.right - 1.5, box.bottom + 1.5, "100 mm check square", SMALL, ha="right", va="bottom",
-                   colour=style.QUIET)  # fmt: skip
+        self.axes.add_patch(
+            Rectangle(
+                (box.left, box.bottom),
+                SQUARE,
+                SQUARE,
+                fill=False,
+                edgecolor=style.INK,
+                linewidth=0.6,
+                joinstyle="miter",
+                gid="check square",
+            )
+        )
+        self.words(
+            box.right - 1.5, box.bottom + 1.5, "100 mm check square", NOTE, ha="right", va="bottom", colour=style.QUIET
+        )
 
     def _warn(self, warning: str) -> None:
-        """Set a warning in a band across the top, and its last words pale across the sheet, beneath all else."""
+        """Write a warning in a band across the top, and its last words pale across the sheet, below everything."""
         box = drawing_area(self.width, self.height)
         lines, size = _warning_lines(warning, box.width)
         bottom = box.top - _band_height(lines, size)
-        self.axes.add_patch(Rectangle((box.left, bottom), box.width, box.top - bottom, facecolor=style.WARNING,
-                                      edgecolor="none", zorder=1, gid="warning"))  # fmt: skip
+        self.axes.add_patch(
+            Rectangle(
+                (box.left, bottom),
+                box.width,
+                box.top - bottom,
+                facecolor=style.WARNING,
+                edgecolor="none",
+                zorder=1,
+                gid="warning",
+            )
+        )
         for index, line in enumerate(lines):
             base = box.top - _WARNING_EDGE - (index + 1) * line_height(size) + 0.3 * line_height(size)
             self.words(0.5 * (box.left + box.right), base, line, size, bold=True, colour="white", ha="center")
         across = warning.rpartition(". ")[2]
         long = 0.8 * float(np.hypot(self.inside.width, self.inside.height))
-        self.words(0.5 * self.width, 0.5 * (self.inside.bottom + self.inside.top), across,
-                   long / text_width(across, 1.0, True), bold=True, colour=style.WARNING_PALE, ha="center", va="center",
-                   rotation=in_unit(np.arctan2(self.inside.height, self.inside.width), "deg"),
-                   rotation_mode="anchor", zorder=0)  # fmt: skip
+        self.words(
+            0.5 * self.width,
+            0.5 * (self.inside.bottom + self.inside.top),
+            across,
+            long / text_width(across, 1.0, True),
+            bold=True,
+            colour=style.WARNING_PALE,
+            ha="center",
+            va="center",
+            rotation=in_unit(np.arctan2(self.inside.height, self.inside.width), "deg"),
+            rotation_mode="anchor",
+            zorder=0,
+        )
 
-    def words(self, x: float, y: float, words: str, size: float = BODY, bold: bool = False, colour: str = style.INK,
-              ha: str = "left", va: str = "baseline", **how: Any) -> None:  # fmt: skip
+    def words(
+        self,
+        x: float,
+        y: float,
+        words: str,
+        size: float = BODY,
+        bold: bool = False,
+        colour: str = style.INK,
+        ha: str = "left",
+        va: str = "baseline",
+        **how: Any,
+    ) -> None:
         """Write one line at a place [mm]."""
-        self.axes.text(x, y, printable(words), fontproperties=_letter(bold), fontsize=size, color=colour, ha=ha, va=va,
-                       parse_math=False, **how)  # fmt: skip
+        self.axes.text(
+            x,
+            y,
+            printable(words),
+            fontproperties=_letter(bold),
+            fontsize=size,
+            color=colour,
+            ha=ha,
+            va=va,
+            parse_math=False,
+            **how,
+        )
 
-    def stroke(self, points: Any, colour: str = style.INK, width: float = 0.7, dashes: Sequence[float] = (),
-               clip: Box | None = None, fill: str | None = None, closed: bool = False) -> None:  # fmt: skip
+    def stroke(
+        self,
+        points: Any,
+        colour: str = style.INK,
+        width: float = 0.7,
+        dashes: Sequence[float] = (),
+        clip: Box | None = None,
+        fill: str | None = None,
+        closed: bool = False,
+    ) -> None:
         """Draw a line through points (n, 2) [mm], ``width`` in points; dashes in mm of line and gap."""
         points = np.asarray(points, float)
         points = np.concatenate([points, points[:1]]) if closed else points
         if fill:
             (patch,) = self.axes.fill(*points.T, facecolor=fill, edgecolor="none", zorder=1)
             self._clip(patch, clip)
-        scale = POINTS_PER_INCH / MM_PER_INCH / width  # dash lengths are told in line widths
+        scale = POINTS_PER_INCH / MM_PER_INCH / width  # dash lengths are in line widths
         pattern: Any = (0, [scale * length for length in dashes]) if dashes else "-"
-        (line,) = self.axes.plot(*points.T, color=colour, linewidth=width, linestyle=pattern, solid_joinstyle="miter",
-                                 solid_capstyle="butt", dash_capstyle="butt", zorder=2)  # fmt: skip
+        (line,) = self.axes.plot(
+            *points.T,
+            color=colour,
+            linewidth=width,
+            linestyle=pattern,
+            solid_joinstyle="miter",
+            solid_capstyle="butt",
+            dash_capstyle="butt",
+            zorder=2,
+        )
         self._clip(line, clip)
 
     def _clip(self, artist: Any, clip: Box | None) -> None:
@@ -201,20 +274,25 @@ class Sheet:
             artist.set_clip_path(box)
 
     def finish(self, wing: str, number: int, count: int) -> None:
-        """Write the title line, once it is known how many sheets there are."""
+        """Write the title line, when the number of sheets is known."""
         top, place = self.height - MARGIN, f"sheet {number} of {count}"
         left, right = self.inside.left, self.inside.right
         self.words(left, top - 4.5, self.title, HEAD + 2.5, bold=True, colour=style.STRETCHED)
         self.words(right, top - 4.5, place, HEAD, bold=True, ha="right")
         room = right - left - text_width(self.title, HEAD + 2.5, True) - text_width(place, HEAD, True) - 10
-        self.words(right - text_width(place, HEAD, True) - 4, top - 4.5, shortened(wing, room, BODY), ha="right",
-                   colour=style.QUIET)  # fmt: skip
+        self.words(
+            right - text_width(place, HEAD, True) - 4,
+            top - 4.5,
+            shortened(wing, room, BODY),
+            ha="right",
+            colour=style.QUIET,
+        )
         self.stroke([(left, top - 7.5), (right, top - 7.5)], style.STRETCHED, 1.6)
-        self.words(left, MARGIN - 4.5, _FOOT_WORDS, SMALL, colour=style.QUIET)
+        self.words(left, MARGIN - 4.5, _FOOT_WORDS, NOTE, colour=style.QUIET)
 
 
 def drawing_area(width: float, height: float, warning: str = "") -> Box:
-    """Return what is free for drawing on paper of a size [mm]: all but margins, title, foot and a warning's band."""
+    """Return the drawing area on paper of a size [mm]: all but margins, title, foot and a warning's band."""
     box = Box(MARGIN, MARGIN + 1.0, width - MARGIN, height - MARGIN - TITLE)
     if not warning:
         return box
@@ -222,7 +300,7 @@ def drawing_area(width: float, height: float, warning: str = "") -> Box:
 
 
 def _warning_lines(warning: str, width: float) -> tuple[list[str], float]:
-    """A warning in lines for a width [mm], and the size of its letters. [points]"""
+    """Return a warning in lines for a width [mm], and its font size. [points]"""
     for size in _WARNING_SIZES:
         lines = wrapped(warning, width - 2 * _WARNING_EDGE, size, bold=True)
         if len(lines) <= _MOST_WARNING_LINES:

@@ -1,4 +1,4 @@
-"""The build sheet: everything of one wing that is cut, laid, set, weighed and tested, on paper, with templates 1:1."""
+"""The build sheet: everything that is cut, laid, set, weighed and tested on one wing, with templates 1:1."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from tradestudy.results.result import Result
 from . import sheet_words as words
 from . import sketches
 from .first_flight import before_words, flight_words
-from .paper import SIZES, SMALL, Sheet
+from .paper import NOTE, SIZES, Sheet
 from .sheet_text import TextSheets
 from .template_files import dxf, svg
 from .template_shapes import planform_drawing, templates
@@ -28,13 +28,13 @@ from .tiled_sheets import tile_sheets
 
 PAPERS = tuple(SIZES)
 SHEETS = "build sheet and no templates"
-_STOCK_ROW = ("stock", "Proof load, stock", "Write what the stock wing")  # of the load test: not this wing's
+_STOCK_ROW = ("stock", "Proof load, stock", "Write the readings of the stock wing")  # load test of the other wing
 
 
 def build_sheet(result: Result, paper: str = "a4", anyway: bool = False) -> bytes | None:
-    """Return the build sheet of the wing proposed as PDF; None where the result holds no wing to build.
+    """Return the build sheet of the stretched wing as PDF; None if the result holds no wing to build.
 
-    Raises LimitsViolated where that wing breaks a limit, unless ``anyway``: then every sheet says so across its face.
+    Raises LimitsViolated if that wing breaks a limit, unless ``anyway``: then every sheet carries a warning.
     """
     design = wing_to_build(result)
     if design is None:
@@ -42,7 +42,7 @@ def build_sheet(result: Result, paper: str = "a4", anyway: bool = False) -> byte
     if violated_limits(design) and not anyway:
         raise LimitsViolated(refusal(result, SHEETS))
     wing, stream = words.wing_words(result, design), BytesIO()
-    # outlines keep all their points; no clock: equal wings give equal files
+    # outlines keep all their points; without a date, equal wings give equal files
     with matplotlib.rc_context({"pdf.fonttype": 3, "pdf.compression": 6, "path.simplify": False}):
         sheets = all_sheets(result, paper)
         with PdfPages(stream, metadata={"CreationDate": None, "Title": "Build sheet"}) as pages:
@@ -53,13 +53,13 @@ def build_sheet(result: Result, paper: str = "a4", anyway: bool = False) -> byte
 
 
 def wing_to_build(result: Result) -> Design | None:
-    """Return the wing that the sheet is of; None where the result has none or was kept before it told enough."""
+    """Return the wing of the sheet; None if there is none, or if an older result holds too little."""
     design = stretched_wing(result)
     return design if design is not None and design.cutting else None
 
 
 def all_sheets(result: Result, paper: str) -> list[Sheet]:
-    """Return every sheet in order, without its title line; a wing that breaks a limit has it said on each."""
+    """Return every sheet in order, without its title line; each has the warning of a wing that breaks a limit."""
     design = wing_to_build(result)
     if design is None:
         return []
@@ -77,7 +77,7 @@ def _cut(text: TextSheets, result: Result, design: Design) -> None:
     text.start("Cut", sketches.wing_sketch(design))
     if result.violated_limits:
         text.head("Not to be built as it is")
-        text.paragraph("This wing breaks what the study asks of it. Change the design or the limits first.")
+        text.paragraph("This wing breaks limits of the study. Change the design or the limits first.")
         for line in violation_lines(design):
             text.paragraph(f"{line[:1].upper()}{line[1:]}.")
     text.paragraph(words.lead_words(design))
@@ -112,9 +112,11 @@ def _balance(text: TextSheets, design: Design) -> None:
     text.head("Control throws at the trailing edge")
     text.table(words.THROW_HEADS, words.throw_rows(design))
     text.paragraph(words.throw_words(design))
-    text.head("Gear, by its middle")
-    numbered = [(name if index == 0 else f"{index}  {name}", *places)
-                for index, (name, *places) in enumerate(words.gear_rows(design))]  # fmt: skip
+    text.head("Equipment, middle of each item")
+    numbered = [
+        (name if index == 0 else f"{index}  {name}", *places)
+        for index, (name, *places) in enumerate(words.gear_rows(design))
+    ]
     text.table(words.PLACE_HEADS, numbered)
 
 
@@ -122,8 +124,10 @@ def _weigh(text: TextSheets, design: Design) -> None:
     text.start("Weigh", None)
     text.head("Mass budget: tick off what is on the scale")
     text.table(words.MASS_HEADS, words.mass_rows(design), tick=True)
-    text.paragraph("What comes out heavier moves the balance and the stall: weigh as you build, and put the true "
-                   "figures into the study.")  # fmt: skip
+    text.paragraph(
+        "A heavier item moves the balance and raises the stall speed: weigh as you build, and enter the true weights "
+        "in the study."
+    )
 
 
 def _load(text: TextSheets, result: Result, design: Design) -> None:
@@ -149,14 +153,15 @@ def _fly(text: TextSheets, result: Result, design: Design) -> None:
         text.paragraph(line, tick=True)
     text.head("Cautions")
     for line in (*CAUTIONS, *(f"{flag[:1].upper()}{flag[1:]}." for flag in design.flags)):
-        text.paragraph(line, SMALL)
+        text.paragraph(line, NOTE)
 
 
-def save_build_sheet(result: Result, folder: Path, paper: str = "a4", with_dxf: bool = False,
-                     anyway: bool = False) -> list[Path]:  # fmt: skip
-    """Write build_sheet.pdf and templates/ into a folder, each file whole; nothing where there is no wing to build.
+def save_build_sheet(
+    result: Result, folder: Path, paper: str = "a4", with_dxf: bool = False, anyway: bool = False
+) -> list[Path]:
+    """Write build_sheet.pdf and templates/ into a folder; nothing if there is no wing to build.
 
-    Raises LimitsViolated, and writes nothing, where the wing breaks a limit, unless ``anyway``.
+    Raises LimitsViolated, and writes nothing, if the wing breaks a limit, unless ``anyway``.
     """
     content, design = build_sheet(result, paper, anyway), wing_to_build(result)
     if content is None or design is None:

@@ -1,115 +1,175 @@
-"""What the build sheet says: rows and sentences from the numbers of one wing, in the order of the bench."""
+"""The words of the build sheet: rows and sentences from the numbers of one wing, in the order of the work."""
 
 from __future__ import annotations
 
 from tradestudy.quantities import from_edge, from_si
-from tradestudy.report.words.phrases import choice_words, comma_list, design_number, number_text
+from tradestudy.report.words.phrases import Rows, choice_words, comma_list, design_number, number_text
 from tradestudy.results.cutting import Cutting, Mark, RodSet
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
-CORE_HEADS = ("Foam", "Pieces", "Inner and outer template", "Span of one [mm]", "Tip end set back [mm]",
-              "Block, span x chord x height [mm]", "")  # fmt: skip
+CORE_HEADS = (
+    "Foam",
+    "Pieces",
+    "Inner and outer template",
+    "Span of one [mm]",
+    "Sweep-back over its span [mm]",
+    "Block, span x chord x height [mm]",
+    "",
+)
 ROD_HEADS = ("Rod", "Pieces", "Cut to [mm]", "From centre line [mm]", "Behind the nose [mm]", "Slot [mm]")
 STOCK_HEADS = ("Length sold", "Cut from it [mm]")
-JIG_HEADS = ("Section", "Front block [mm]", "stands behind its leading edge [mm]", "Block under the hinge [mm]")
-STATION_HEADS = ("From centre line", "Leading edge behind nose", "ahead of root trailing edge", "Hinge behind nose",
-                 "Trailing edge behind nose", "behind root trailing edge", "Foam chord", "Elevon chord")  # fmt: skip
-PLACE_HEADS = ("What", "Behind the nose [mm]", "Ahead of the root trailing edge [mm]")
-THROW_HEADS = ("Stick", "At the trailing edge [mm]", "Angle [deg]", "From where")
+JIG_HEADS = ("Section", "Front block [mm]", "behind its leading edge [mm]", "Block under the hinge [mm]")
+STATION_HEADS = (
+    "From centre line",
+    "Leading edge behind nose",
+    "ahead of root trailing edge",
+    "Hinge behind nose",
+    "Trailing edge behind nose",
+    "behind root trailing edge",
+    "Foam chord",
+    "Elevon chord",
+)
+PLACE_HEADS = ("Item", "Behind the nose [mm]", "Ahead of the root trailing edge [mm]")
+THROW_HEADS = ("Stick", "At the trailing edge [mm]", "Angle [deg]", "Source")
 MASS_HEADS = ("Item", "Should weigh [g]", "Weighed [g]")
 POCKET_HEADS = ("Hole", "Middle from centre line [mm]", "Front wall behind nose [mm]", "Along span x chord x deep [mm]")
 _BLANK = "________"
 BARE_JOINT = "No rod crosses this joint: glue, foam and film alone carry it. Lay rods across it."
-COMMON = "common practice, no source"
-
-Rows = list[tuple[str, ...]]
+_COMMON = "common practice, no source"
 
 
 def wing_words(result: Result, design: Design) -> str:
-    """Return which wing a sheet is of."""
+    """Return which wing a sheet is for."""
     return f"{result.study_name}, {design.label} wing, span {design_number(design, 'span_mm')} mm"
 
 
 def lead_words(design: Design) -> str:
-    """Return what is built, in a sentence or two."""
+    """Return what is to be built, in two sentences."""
     cut = design.cut
-    more = (f"{number_text(cut.added_mm)} mm more on each side than today" if cut.added_mm >= 0.5
-            else "the span it has today")  # fmt: skip
+    more = (
+        f"{number_text(cut.added_mm)} mm more on each side than today"
+        if cut.added_mm >= 0.5
+        else "the span it has today"
+    )
     return (
         f"Span {design_number(design, 'span_mm')} mm, {more}. Foam {cut.foam}, covering {cut.covering}; built with "
-        f"{choice_words(design)}. All lengths in mm; x is measured back from the nose, the leading edge of the "
-        "wing on the centre line, or from the root trailing edge (elevon or its fixed strip included)."
+        f"{choice_words(design)}. All lengths are in mm. Distances behind the nose are from the leading edge of the "
+        "wing on the centre line; the root trailing edge includes the elevon or its fixed strip."
     )
 
 
 def stretch_words(design: Design) -> list[str]:
-    """Return where to cut, by the way this wing is stretched."""
+    """Return where to cut, for the way in which this wing is stretched."""
     cut = design.cut
     added, joint = number_text(cut.added_mm), cut.joint_mm
     if cut.scheme == "plug" and joint is not None:
         where = f"{number_text(joint)} mm out from the centre line on both sides" if joint > 0 else "on the centre line"
         piece = f"a piece {added} mm wide" if joint > 0 else f"one piece {number_text(2 * cut.added_mm)} mm wide"
-        return [f"Cut the stock wing apart {where}, square to the root chord, and glue in {piece} of the root "
-                "section on each side cut: constant chord, no sweep, no twist. The stock panels stay as they are and "
-                "move out by that much, elevons with them. Pin both halves to one straight table, leading edges in "
-                "line with the new piece, before the glue goes in. "
-                + ("Rods run through the joint or are spliced there." if _rods_cross(cut, joint + cut.added_mm)
-                   else BARE_JOINT)]  # fmt: skip
-    if cut.scheme == "tip" and joint is not None:
-        return [f"The stock panel stays. Take the fin and tip cap off and glue a piece {added} mm wide to each tip, "
-                f"{number_text(joint)} mm out from the centre line, with the joint and tip templates. Leading and "
-                "trailing edge go on in line with the panel. "
-                + ("Rods reach across the joint: open their slots inward far enough for the splice, or lay new ones."
-                   if _rods_cross(cut, joint) else BARE_JOINT)]  # fmt: skip
-    if cut.scheme == "scaled":
-        keeps = ("The sweep of the leading edge is cut anew" if cut.keep == "sweep_angle"
-                 else "The tip keeps its set-back, so the sweep falls")  # fmt: skip
         return [
-            f"Nothing of the stock panels is used: both are cut anew, from the root to the tip template. {keeps}: "
-            f"{design_number(design, 'sweep_deg')} deg and {design_number(design, 'set_back_mm')} mm of set-back (stock "
-            f"{number_text(cut.stock_sweep_deg, 1)} deg, {number_text(cut.stock_set_back_mm)} mm), washout "
-            f"{design_number(design, 'washout_deg')} deg (stock {number_text(cut.stock_washout_deg, 1)})."
-            + (" The centre piece may be kept." if cut.sections[0].station_mm > 0 else "")
+            f"Cut the stock wing apart {where}, square to the root chord, and glue in {piece} of the root section on "
+            "each side cut: constant chord, no sweep, no twist. The stock panels stay as they are and move out by "
+            "that much with their elevons. Before gluing, pin both halves to a straight table with the leading edges "
+            "in line with the new piece. "
+            + (
+                "Rods run through the joint or are spliced there."
+                if _rods_cross(cut, joint + cut.added_mm)
+                else BARE_JOINT
+            )
         ]
-    return ["The span stays: nothing is cut."]
+    if cut.scheme == "tip" and joint is not None:
+        return [
+            f"The stock panel stays. Remove the fin and tip cap and glue a piece {added} mm wide to each tip, "
+            f"{number_text(joint)} mm out from the centre line, with the joint and tip templates. The leading "
+            "and trailing edges continue in line with the panel. "
+            + (
+                "Rods cross the joint: open their slots inward far enough for the splice, or lay new ones."
+                if _rods_cross(cut, joint)
+                else BARE_JOINT
+            )
+        ]
+    if cut.scheme == "scaled":
+        keeps = (
+            "The sweep of the leading edge is new"
+            if cut.keep == "sweep_angle"
+            else "The tip keeps its set-back, so the sweep is smaller"
+        )
+        return [
+            f"The stock panels are not used: both panels are cut new, from the root to the tip template. {keeps}: "
+            f"{design_number(design, 'sweep_deg')} deg and {design_number(design, 'set_back_mm')} mm of set-back "
+            f"(stock {number_text(cut.stock_sweep_deg, 1)} deg, {number_text(cut.stock_set_back_mm)} mm), washout "
+            f"{design_number(design, 'washout_deg')} deg (stock {number_text(cut.stock_washout_deg, 1)})."
+            + (" The centre piece can be kept." if cut.sections[0].station_mm > 0 else "")
+        ]
+    return ["The span stays the same: nothing is cut."]
 
 
 def _rods_cross(cut: Cutting, place: float) -> bool:
-    """Whether any rod runs across a joint at a place [mm] on the stretched wing."""
+    """Return whether any rod crosses a joint at a place [mm] on the stretched wing."""
     return any(rod.each_half and rod.from_mm < place < rod.to_mm for rod in cut.rods)
 
 
 def core_rows(design: Design) -> Rows:
     """Return every kind of core under CORE_HEADS."""
-    return [(core.name, number_text(core.count), f"{core.inner}, {core.outer}", number_text(core.width_mm),
-             number_text(core.set_back_mm), " x ".join(number_text(getattr(core, f"block_{side}_mm")) for side in (
-                 "length", "chord", "thickness")), "cut anew" if core.new else "as the stock wing's")
-            for core in design.cut.cores]  # fmt: skip
+    return [
+        (
+            core.name,
+            number_text(core.count),
+            f"{core.inner}, {core.outer}",
+            number_text(core.width_mm),
+            number_text(core.set_back_mm),
+            " x ".join(number_text(getattr(core, f"block_{side}_mm")) for side in ("length", "chord", "thickness")),
+            "cut new" if core.new else "as the stock wing's",
+        )
+        for core in design.cut.cores
+    ]
 
 
 def core_notes(design: Design) -> list[str]:
-    """Return how blocks and templates are to be read."""
+    """Return what blocks and templates include."""
     microns = from_si(from_edge("film_mm", design.cut.sections[0].film_mm), "um", "length")
-    return ["Blocks hold the core lying level with its twist: 10 mm more at each edge, 5 mm above and below (common "
-            "practice, no source). Templates stand along the flight direction at both ends of a core; they are bare "
-            f"foam, {number_text(microns)} thousandths of a mm of film taken off all round. The wire's kerf is not: "
-            "measure yours on an offcut and stay that much outside."]  # fmt: skip
+    return [
+        "Each block holds its core level with its twist, with 10 mm more at each edge and 5 mm above and below "
+        "(common practice, no source). Templates are set along the flight direction at both ends of a core. They "
+        f"show bare foam, {number_text(microns)} thousandths of a mm of film subtracted all round. The wire's kerf is "
+        "not subtracted: measure yours on an offcut and stay that much outside."
+    ]
 
 
 def rod_rows(design: Design) -> Rows:
     """Return every set of rods and the joiner under ROD_HEADS; pieces are those of the whole wing."""
-    joiners = [(kind, piece) for kind in design.cut.lengths for piece in kind.pieces
-               if piece.name not in {rod.name for rod in design.cut.rods}]  # fmt: skip
-    rows = [(f"{rod.name}: {rod.material} {rod.diameter_mm:g} mm, {_sides(rod)}",
-             number_text(2 * rod.each_half), number_text(rod.length_mm),
-             f"{number_text(rod.from_mm)} to {number_text(rod.to_mm)}",
-             " to ".join(number_text(place) for place in _two(rod.behind_nose_mm)),
-             "to the middle" if rod.surface == "middle" else f"{number_text(rod.slot_depth_mm, 1)} deep")
-            for rod in design.cut.rods if rod.each_half]  # fmt: skip
-    return [*rows, *((f"{piece.name}: {kind.material} {kind.diameter_mm:g} mm", number_text(piece.count),
-              number_text(piece.length_mm), "half on each side", "–", "channel filled with glue")
-                     for kind, piece in joiners)]  # fmt: skip
+    joiners = [
+        (kind, piece)
+        for kind in design.cut.lengths
+        for piece in kind.pieces
+        if piece.name not in {rod.name for rod in design.cut.rods}
+    ]
+    rows = [
+        (
+            f"{rod.name}: {rod.material} {rod.diameter_mm:g} mm, {_sides(rod)}",
+            number_text(2 * rod.each_half),
+            number_text(rod.length_mm),
+            f"{number_text(rod.from_mm)} to {number_text(rod.to_mm)}",
+            " to ".join(number_text(place) for place in _two(rod.behind_nose_mm)),
+            "to the middle" if rod.surface == "middle" else f"{number_text(rod.slot_depth_mm, 1)} deep",
+        )
+        for rod in design.cut.rods
+        if rod.each_half
+    ]
+    return [
+        *rows,
+        *(
+            (
+                f"{piece.name}: {kind.material} {kind.diameter_mm:g} mm",
+                number_text(piece.count),
+                number_text(piece.length_mm),
+                "half on each side",
+                "–",
+                "channel filled with glue",
+            )
+            for kind, piece in joiners
+        ),
+    ]
 
 
 def _two(values: list[float]) -> list[float]:
@@ -122,56 +182,79 @@ def _sides(rod: RodSet) -> str:
 
 
 def stock_rows(design: Design) -> Rows:
-    """Return each length bought and what is cut from it, alike ones together, under STOCK_HEADS."""
+    """Return each length to buy and what is cut from it, equal ones combined, under STOCK_HEADS."""
     rows: Rows = []
     for kind in design.cut.lengths:
         cuts = [" + ".join(number_text(piece) for piece in cut) for cut in kind.cuts_mm]
         for cut in dict.fromkeys(cuts):
-            rows.append((f"{cuts.count(cut)} x {number_text(kind.sold_mm)}, {kind.material} "
-                         f"{kind.diameter_mm:g} mm", cut))  # fmt: skip
+            rows.append(
+                (f"{cuts.count(cut)} x {number_text(kind.sold_mm)}, {kind.material} {kind.diameter_mm:g} mm", cut)
+            )
         rows.append((f"waste, {kind.material} {kind.diameter_mm:g} mm", number_text(kind.waste_mm)))
     return rows
 
 
 def rod_notes(design: Design) -> list[str]:
-    """Return how rods are made longer and laid."""
+    """Return how rods are spliced and laid."""
     notes = []
     for rod in design.cut.rods:
         if rod.splices_at_mm:
             places = comma_list([number_text(place) for place in rod.splices_at_mm])
-            notes.append(f"{rod.name}: {rod.splice} of {number_text(rod.splice_mm)} mm at {places} mm from the "
-                         "centre line; stagger the splices of neighbouring rods.")  # fmt: skip
+            notes.append(
+                f"{rod.name}: {rod.splice} of {number_text(rod.splice_mm)} mm at {places} mm from the "
+                "centre line; stagger the splices of neighbouring rods."
+            )
         if rod.crosses_centre and rod.each_half:
-            notes.append(f"{rod.name}: left and right are one across the centre line, whole or by a "
-                         f"{rod.splice} of {number_text(rod.splice_mm)} mm.")  # fmt: skip
+            notes.append(
+                f"{rod.name}: left and right are one rod across the centre line, in one piece or with a "
+                f"{rod.splice} of {number_text(rod.splice_mm)} mm."
+            )
     return notes
 
 
 def jig_rows(design: Design) -> Rows:
-    """Return how high each section stands over the table under JIG_HEADS."""
-    return [(row.name, number_text(row.front_block_mm, 1), number_text(row.front_block_behind_edge_mm),
-             number_text(row.hinge_block_mm, 1)) for row in design.cut.jig]  # fmt: skip
+    """Return the height of each section above the table under JIG_HEADS."""
+    return [
+        (
+            row.name,
+            number_text(row.front_block_mm, 1),
+            number_text(row.front_block_behind_edge_mm),
+            number_text(row.hinge_block_mm, 1),
+        )
+        for row in design.cut.jig
+    ]
 
 
 def jig_words(design: Design) -> str:
-    """Return what the jig is for, and how to check it."""
+    """Return how the jig is used and checked."""
     tip = design.cut.jig[-1]
-    return ("Foam on a flat table, upright, leading edge straight: blocks of these heights under the bottom skin hold "
-            f"a washout of {design_number(design, 'washout_deg')} deg. Check: at the tip the trailing edge of the elevon stands "
-            f"{number_text(tip.trailing_edge_raised_mm, 1)} mm higher over the tip's leading edge than at the root "
-            f"(the foam's own edge {number_text(tip.foam_raised_mm, 1)} mm).")  # fmt: skip
+    return (
+        "Lay the foam upright on a flat table, leading edge straight. Blocks of these heights under the bottom skin "
+        f"give a washout of {design_number(design, 'washout_deg')} deg. Check: at the tip the trailing edge of the "
+        f"elevon is {number_text(tip.trailing_edge_raised_mm, 1)} mm higher above the leading edge than at the root "
+        f"(the foam's own edge {number_text(tip.foam_raised_mm, 1)} mm)."
+    )
 
 
 def station_rows(design: Design) -> Rows:
     """Return the planform from both datums under STATION_HEADS."""
-    keys = ("leading_edge_mm", "leading_edge_ahead_mm", "hinge_mm", "trailing_edge_mm", "trailing_edge_behind_mm",
-            "foam_chord_mm", "elevon_chord_mm")  # fmt: skip
-    return [(number_text(row.station_mm), *(number_text(getattr(row, key), 1) for key in keys))
-            for row in design.cut.stations]  # fmt: skip
+    keys = (
+        "leading_edge_mm",
+        "leading_edge_ahead_mm",
+        "hinge_mm",
+        "trailing_edge_mm",
+        "trailing_edge_behind_mm",
+        "foam_chord_mm",
+        "elevon_chord_mm",
+    )
+    return [
+        (number_text(row.station_mm), *(number_text(getattr(row, key), 1) for key in keys))
+        for row in design.cut.stations
+    ]
 
 
 def mark_rows(design: Design) -> Rows:
-    """Return the balance mark and its window under PLACE_HEADS."""
+    """Return the balance mark and the balance window under PLACE_HEADS."""
     return _place_rows(design.cut.marks)
 
 
@@ -186,12 +269,24 @@ def _place_rows(rows: list[Mark]) -> Rows:
 
 def pocket_rows(design: Design) -> Rows:
     """Return bays and pockets under POCKET_HEADS."""
-    bays: Rows = [(f"bay {bay.name}" + (", cut right through" if bay.through else ""), "0, across the middle",
-             number_text(bay.from_nose_mm), " x ".join(number_text(getattr(bay, f"{side}_mm")) for side in (
-                 "width", "length", "depth"))) for bay in design.cut.bays]  # fmt: skip
-    return bays + [(f"{hole.name}, both sides, from the {hole.side}", number_text(hole.middle_mm),
-                    number_text(hole.behind_nose_mm), " x ".join(number_text(getattr(hole, f"{side}_mm")) for side in (
-                        "along", "length", "depth"))) for hole in design.cut.pockets]  # fmt: skip
+    bays: Rows = [
+        (
+            f"bay {bay.name}" + (", cut right through" if bay.through else ""),
+            "0, across the middle",
+            number_text(bay.from_nose_mm),
+            " x ".join(number_text(getattr(bay, f"{side}_mm")) for side in ("width", "length", "depth")),
+        )
+        for bay in design.cut.bays
+    ]
+    return bays + [
+        (
+            f"{hole.name}, both sides, from the {hole.side}",
+            number_text(hole.middle_mm),
+            number_text(hole.behind_nose_mm),
+            " x ".join(number_text(getattr(hole, f"{side}_mm")) for side in ("along", "length", "depth")),
+        )
+        for hole in design.cut.pockets
+    ]
 
 
 def throw_rows(design: Design) -> Rows:
@@ -201,30 +296,36 @@ def throw_rows(design: Design) -> Rows:
     def way(value: float) -> str:
         return f"{number_text(abs(value), 1)} {'up' if value <= 0 else 'down'}"
 
-    rows = [("trimmed for cruise, both", way(numbers.elevon_mm), way(numbers.elevon_deg), "this study")]
+    rows = [("trim for cruise, both", way(numbers.elevon_mm), way(numbers.elevon_deg), "this study")]
     if numbers.stall_elevon_mm is not None:
-        rows.append(("what the stall asks for, both", way(numbers.stall_elevon_mm),
-                     way(numbers.stall_elevon_deg), "this study"))  # fmt: skip
-    up, down, roll = ((number_text(getattr(throws, f"{name}_mm"), 1), number_text(getattr(throws, f"{name}_deg"), 1))
-                      for name in ("up", "down", "roll"))  # fmt: skip
+        rows.append(
+            ("needed for the stall, both", way(numbers.stall_elevon_mm), way(numbers.stall_elevon_deg), "this study")
+        )
+    up, down, roll = (
+        (number_text(getattr(throws, f"{name}_mm"), 1), number_text(getattr(throws, f"{name}_deg"), 1))
+        for name in ("up", "down", "roll")
+    )
     return [
         *rows,
         ("full stick up, both", f"{up[0]} up", up[1], "the study's up-travel"),
-        ("full stick down, both", f"{down[0]} down", down[1], f"half of that: {COMMON}"),
-        ("full stick in roll", f"{roll[0]} up, {roll[0]} down", roll[1], f"as roll is told: {COMMON}"),
+        ("full stick down, both", f"{down[0]} down", down[1], f"half of that: {_COMMON}"),
+        ("full stick in roll", f"{roll[0]} up, {roll[0]} down", roll[1], f"as for the roll rate: {_COMMON}"),
     ]
 
 
 def throw_words(design: Design) -> str:
     """Return how throws are measured."""
     chord = number_text(design.cut.throws.elevon_chord_mm, 1)
-    return (f"Measured where the elevon is {chord} mm deep, its mean. Stick in pitch and roll add up: see that "
-            f"nothing binds at both full. First flights at six tenths of these throws in roll, all of them in pitch "
-            f"({COMMON}).")  # fmt: skip
+    return (
+        f"Measured where the elevon has its mean chord of {chord} mm. Pitch and roll add up: check that nothing binds "
+        f"with both at full. First flights: 60 % of these throws in roll, all of them in pitch ({_COMMON})."
+    )
 
 
 def mass_rows(design: Design) -> Rows:
-    """Return what each item should weigh, heaviest first, and the whole, under MASS_HEADS."""
+    """Return what each item should weigh, heaviest first, and the total, under MASS_HEADS."""
     items = sorted(design.masses_g.items(), key=lambda item: -item[1])
-    return [*((name, number_text(grams, 1), _BLANK) for name, grams in items),
-            ("ready to fly", design_number(design, "auw_g"), _BLANK)]  # fmt: skip
+    return [
+        *((name, number_text(grams, 1), _BLANK) for name, grams in items),
+        ("ready to fly", design_number(design, "auw_g"), _BLANK),
+    ]

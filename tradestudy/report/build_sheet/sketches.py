@@ -1,4 +1,4 @@
-"""Small drawings in the check squares of the build sheet: not to be measured, only to be understood."""
+"""Sketches in the check squares of the build sheet; they are not for measuring."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ from tradestudy.report.words.phrases import design_number, number_text
 from tradestudy.results.cutting import Core, Cutting, JigBlock, SectionTemplate
 from tradestudy.results.design import Design
 
-from .paper import SMALL, Box, Sheet
+from .paper import NOTE, Box, Sheet
 
 _EDGE = 6.0  # mm between a sketch and its square
 _LABELS = 14.0  # mm below the square's upper edge for its caption
-_MOST_LISTED = 14  # pieces of gear named beside the sketch
+_MOST_LISTED = 14  # pieces of equipment numbered in the sketch
 
 
 class Fitted:
@@ -30,20 +30,33 @@ class Fitted:
         self.scale = float((room / (high - low)).min())
         middle = np.array([0.5 * (box.left + box.right), box.bottom + 4.0 + _EDGE + 0.5 * room[1] - 3.0])
         self.shift = middle - self.scale * 0.5 * (low + high)
-        sheet.words(box.left + 3.0, box.top - 5.0, caption, SMALL, bold=True)
-        sheet.words(box.left + 3.0, box.top - 9.0, f"a sketch, about 1 : {number_text(1 / self.scale, 1)}", SMALL,
-                    colour=style.QUIET)  # fmt: skip
+        sheet.words(box.left + 3.0, box.top - 5.0, caption, NOTE, bold=True)
+        sheet.words(
+            box.left + 3.0,
+            box.top - 9.0,
+            f"a sketch, about 1 : {number_text(1 / self.scale, 1)}",
+            NOTE,
+            colour=style.QUIET,
+        )
 
-    def line(self, points: Any, colour: str = style.INK, width: float = 0.8, dashes: tuple[float, ...] = (),
-             fill: str | None = None, closed: bool = False) -> None:  # fmt: skip
+    def line(
+        self,
+        points: Any,
+        colour: str = style.INK,
+        width: float = 0.8,
+        dashes: tuple[float, ...] = (),
+        fill: str | None = None,
+        closed: bool = False,
+    ) -> None:
         """Draw a line through points (n, 2) [mm of the wing]."""
-        self.sheet.stroke(self.scale * np.asarray(points, float) + self.shift, colour, width, dashes, fill=fill,
-                          closed=closed)  # fmt: skip
+        self.sheet.stroke(
+            self.scale * np.asarray(points, float) + self.shift, colour, width, dashes, fill=fill, closed=closed
+        )
 
     def words(self, x: float, y: float, words: str, right: float = 0.0, up: float = 0.0, **how: Any) -> None:
-        """Write beside a place [mm of the wing], so many mm of paper to its right and above it."""
+        """Write beside a place [mm of the wing], ``right`` and ``up`` from it in mm of the paper."""
         place = self.scale * np.array([x, y]) + self.shift
-        self.sheet.words(place[0] + right, place[1] + up, words, **{"size": SMALL, **how})
+        self.sheet.words(place[0] + right, place[1] + up, words, **{"size": NOTE, **how})
 
     def dot(self, x: float, y: float, colour: str, half: float = 0.9) -> None:
         """Mark a place [mm of the wing] by a small diamond."""
@@ -53,7 +66,7 @@ class Fitted:
 
 
 def wing_sketch(design: Design) -> Callable[[Sheet, Box], None]:
-    """Return what draws the right half from above: what is new, rods, bays, balance mark."""
+    """Return a function that draws the right half from above: new foam, rods, bays and balance mark."""
 
     def draw(sheet: Sheet, box: Box) -> None:
         fitted = _half_wing(sheet, box, design, "Right half from above")
@@ -66,14 +79,26 @@ def wing_sketch(design: Design) -> Callable[[Sheet, Box], None]:
         for rod in design.outline.rods:
             fitted.line([(rod.from_y_mm, -rod.from_x_mm), (rod.to_y_mm, -rod.to_x_mm)], style.LIMIT, 1.2)
         fitted.line([(tip, 0.0), (tip, -last.leading_edge_mm)], style.QUIET, 0.6, (1.0, 1.0))
-        fitted.words(tip, 0.0, f"tip leading edge {number_text(last.leading_edge_mm)} behind the nose", 0.0, 1.5,
-                     ha="right")  # fmt: skip
-        fitted.words(0.5 * tip, -max(row.trailing_edge_mm for row in cut.stations),
-                     f"semi-span {number_text(last.station_mm)}; root {number_text(first.foam_chord_mm)} + "
-                     f"{number_text(first.elevon_chord_mm)}, tip {number_text(last.foam_chord_mm)} + "
-                     f"{number_text(last.elevon_chord_mm)} (foam + elevon)", 0.0, -5.0, ha="center")  # fmt: skip
-        sheet.words(box.left + 3.0, box.top - 13.0, "shaded: foam cut anew; short bar: balance mark; long line: rods",
-                    SMALL, colour=style.QUIET)  # fmt: skip
+        fitted.words(
+            tip, 0.0, f"tip leading edge {number_text(last.leading_edge_mm)} behind the nose", 0.0, 1.5, ha="right"
+        )
+        fitted.words(
+            0.5 * tip,
+            -max(row.trailing_edge_mm for row in cut.stations),
+            f"semi-span {number_text(last.station_mm)}; root {number_text(first.foam_chord_mm)} + "
+            f"{number_text(first.elevon_chord_mm)}, tip {number_text(last.foam_chord_mm)} + "
+            f"{number_text(last.elevon_chord_mm)} (foam + elevon)",
+            0.0,
+            -5.0,
+            ha="center",
+        )
+        sheet.words(
+            box.left + 3.0,
+            box.top - 13.0,
+            "shaded: foam cut new; short bar: balance mark; long line: rods",
+            NOTE,
+            colour=style.QUIET,
+        )
 
     return draw
 
@@ -88,16 +113,21 @@ def _half_wing(sheet: Sheet, box: Box, design: Design, caption: str) -> Fitted:
 
 
 def _core_outline(cut: Cutting, core: Core) -> np.ndarray:
-    """Corners of a core from above: leading edge out, hinge line back."""
+    """Return the corners of a core from above: out along the leading edge, back along the hinge line."""
     row = {section.name: section for section in cut.sections}
     inner, outer = row[core.inner], row[core.outer]
-    return np.array([(core.from_mm, -inner.leading_edge_mm), (core.to_mm, -outer.leading_edge_mm),
-                     (core.to_mm, -outer.leading_edge_mm - outer.foam_chord_mm),
-                     (core.from_mm, -inner.leading_edge_mm - inner.foam_chord_mm)])  # fmt: skip
+    return np.array(
+        [
+            (core.from_mm, -inner.leading_edge_mm),
+            (core.to_mm, -outer.leading_edge_mm),
+            (core.to_mm, -outer.leading_edge_mm - outer.foam_chord_mm),
+            (core.from_mm, -inner.leading_edge_mm - inner.foam_chord_mm),
+        ]
+    )
 
 
 def _centre(fitted: Fitted, design: Design) -> None:
-    """Bays, pack and balance mark of the right half."""
+    """Draw the bays and the balance mark of the right half."""
     for bay in design.cut.bays:
         front, back, half = bay.from_nose_mm, bay.from_nose_mm + bay.length_mm, 0.5 * bay.width_mm
         fitted.line([(0, -front), (half, -front), (half, -back), (0, -back)], style.QUIET, 0.7, (1.2, 0.8))
@@ -106,15 +136,20 @@ def _centre(fitted: Fitted, design: Design) -> None:
 
 
 def jig_sketch(design: Design) -> Callable[[Sheet, Box], None]:
-    """Return what draws root and outermost section on their blocks, seen from the tip."""
+    """Return a function that draws the root and the outermost section on their blocks, seen from the tip."""
 
     def draw(sheet: Sheet, box: Box) -> None:
         sections = {section.name: section for section in design.cut.sections}
         rows = [design.cut.jig[-1], design.cut.jig[0]]
         wide = max(section.foam_chord_mm for section in sections.values())
         apart = 0.42 * wide
-        fitted = Fitted(sheet, box, (-0.05 * wide, -0.15 * wide), (1.05 * wide, apart + 0.3 * wide),
-                        "On the table: tip above, root below")  # fmt: skip
+        fitted = Fitted(
+            sheet,
+            box,
+            (-0.05 * wide, -0.15 * wide),
+            (1.05 * wide, apart + 0.3 * wide),
+            "On the table: tip above, root below",
+        )
         for level, row in zip((apart, 0.0), rows, strict=True):
             _on_blocks(fitted, sections[row.name], row, level, wide)
 
@@ -133,12 +168,13 @@ def _on_blocks(fitted: Fitted, section: SectionTemplate, row: JigBlock, level: f
     for place, tall in ((front, row.front_block_mm), (back, row.hinge_block_mm)):
         fitted.line([(place, level), (place, level + tall)], style.MARK, 2.0)
         fitted.words(place, level, f"{number_text(tall, 1)}", 0.0, -4.0, ha="center", colour=style.MARK)
-    fitted.words(0.5 * wide, level, f"{section.name}, washout {number_text(section.washout_deg, 1)} deg", 0.0, -8.0,
-                 ha="center")  # fmt: skip
+    fitted.words(
+        0.5 * wide, level, f"{section.name}, washout {number_text(section.washout_deg, 1)} deg", 0.0, -8.0, ha="center"
+    )
 
 
 def balance_sketch(design: Design) -> Callable[[Sheet, Box], None]:
-    """Return what draws the middle of the wing from below, with the mark from both datums and the gear."""
+    """Return a function that draws the middle of the wing from below, with balance mark and equipment."""
 
     def draw(sheet: Sheet, box: Box) -> None:
         cut = design.cut
@@ -147,8 +183,10 @@ def balance_sketch(design: Design) -> Callable[[Sheet, Box], None]:
         fitted = Fitted(sheet, box, (-half, -1.12 * back), (half, 0.12 * back), "Middle of the underside")
         stations = [row.station_mm for row in cut.stations]
         y = np.array([0.0, *[one for one in stations if 0 < one < half], half])
-        front, hinge, tail = (np.interp(y, stations, [getattr(row, key) for row in cut.stations]) for key in (
-            "leading_edge_mm", "hinge_mm", "trailing_edge_mm"))  # fmt: skip
+        front, hinge, tail = (
+            np.interp(y, stations, [getattr(row, key) for row in cut.stations])
+            for key in ("leading_edge_mm", "hinge_mm", "trailing_edge_mm")
+        )
         for edge, dashes in ((front, ()), (hinge, (2.0, 1.0)), (tail, ())):
             fitted.line(np.column_stack([np.r_[-y[::-1], y], -np.r_[edge[::-1], edge]]), dashes=dashes)
         for bay in cut.bays:
@@ -158,8 +196,13 @@ def balance_sketch(design: Design) -> Callable[[Sheet, Box], None]:
             )
         if pack := design.outline.pack:
             side, top, low = 0.5 * pack.width_mm, *(-pack.x_mm + way * 0.5 * pack.length_mm for way in (1, -1))
-            fitted.line([(-side, top), (side, top), (side, low), (-side, low)], style.STRETCHED, 1.0, fill=style.BAND,
-                        closed=True)  # fmt: skip
+            fitted.line(
+                [(-side, top), (side, top), (side, low), (-side, low)],
+                style.STRETCHED,
+                1.0,
+                fill=style.BAND,
+                closed=True,
+            )
         for number, thing in enumerate(cut.gear[1:_MOST_LISTED], 1):
             place = 0.18 * half * (number % 3 - 1)
             fitted.dot(place, -thing.behind_nose_mm, style.STRETCHED)
@@ -171,8 +214,13 @@ def balance_sketch(design: Design) -> Callable[[Sheet, Box], None]:
         _dimension(fitted, 0.6 * half, -mark, -back, f"{design_number(design, 'cg_from_trailing_edge_mm')}")
         fitted.line([(-half, 0.0), (half, 0.0)], style.QUIET, 0.6, (1.0, 1.0))
         fitted.line([(-half, -back), (half, -back)], style.QUIET, 0.6, (1.0, 1.0))
-        sheet.words(box.left + 3.0, box.top - 13.0, "dotted across: nose and root trailing edge; numbers: gear in the "
-                    "list", SMALL, colour=style.QUIET)  # fmt: skip
+        sheet.words(
+            box.left + 3.0,
+            box.top - 13.0,
+            "dotted: nose and root trailing edge; numbers: equipment in the list",
+            NOTE,
+            colour=style.QUIET,
+        )
 
     return draw
 
@@ -183,16 +231,23 @@ def _dimension(fitted: Fitted, x: float, top: float, bottom: float, words: str) 
 
 
 def bags_sketch(design: Design) -> Callable[[Sheet, Box], None] | None:
-    """Return what draws where the bags of the proof load hang on one side; None where there is no load test."""
+    """Return a function that draws where the bags of the proof load hang; None without a load test."""
     if design.load_test is None:
         return None
     bags = design.load_test.proof.bags
 
     def draw(sheet: Sheet, box: Box) -> None:
-        fitted = _half_wing(sheet, box, design, "Proof load: where bags hang, on both sides")
+        fitted = _half_wing(sheet, box, design, "Proof load: where the bags hang, on both sides")
         for number, bag in enumerate(bags):
             fitted.dot(bag.station_mm, -bag.behind_nose_mm, style.LIMIT, 1.2)
-            fitted.words(bag.station_mm, -bag.behind_nose_mm, f"{number_text(bag.mass_g)} g", 0.0,
-                         2.2 if number % 2 else -4.6, ha="center", colour=style.LIMIT)  # fmt: skip
+            fitted.words(
+                bag.station_mm,
+                -bag.behind_nose_mm,
+                f"{number_text(bag.mass_g)} g",
+                0.0,
+                2.2 if number % 2 else -4.6,
+                ha="center",
+                colour=style.LIMIT,
+            )
 
     return draw

@@ -1,4 +1,4 @@
-"""Full-size drawings as files for other programs: SVG and, with the library for it, DXF. Units are mm in both."""
+"""Full-size drawings as files for other programs: SVG and, if its library is installed, DXF. Both are in mm."""
 
 from __future__ import annotations
 
@@ -12,11 +12,13 @@ from tradestudy.report.figures import style
 from .paper import printable
 from .template_shapes import STYLES, Drawing, file_drawing
 
-AIR = 5.0  # mm around a drawing
-DXF_MISSING = ("DXF files need the library ezdxf, which is not installed: pip install \"tradestudy[dxf]\". The SVG "
-               "files hold the same drawings.")  # fmt: skip
+_AIR = 5.0  # mm around a drawing
+DXF_MISSING = (
+    'DXF files need the library ezdxf, which is not installed: pip install "tradestudy[dxf]". The SVG '
+    "files hold the same drawings."
+)
 _DXF_VERSION = "R2010"
-DXF_RED, DXF_BLACK = 1, 7  # of the format's own table of colours
+_DXF_RED, _DXF_BLACK = 1, 7  # of the format's table of colours
 _LETTERS = {"words": f'fill="{style.INK}"', "warning": f'fill="{style.WARNING}" font-weight="bold"'}
 
 
@@ -24,17 +26,21 @@ def svg(drawing: Drawing) -> str:
     """Return a drawing as SVG text, 1:1 in mm, one group to a layer, with a check square and any warning."""
     drawing = file_drawing(drawing)
     left, bottom, right, top = drawing.bounds
-    left, bottom, right, top = left - AIR, bottom - AIR, right + AIR, top + AIR
+    left, bottom, right, top = left - _AIR, bottom - _AIR, right + _AIR, top + _AIR
     wide, tall = right - left, top - bottom
-    lines = ['<?xml version="1.0" encoding="UTF-8"?>',
-             f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide:.3f}mm" height="{tall:.3f}mm" '
-             f'viewBox="{left:.3f} {-top:.3f} {wide:.3f} {tall:.3f}">',
-             f"<title>{escape(printable(drawing.title))}</title>"]  # fmt: skip
+    lines = [
+        '<?xml version="1.0" encoding="UTF-8"?>',
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide:.3f}mm" height="{tall:.3f}mm" '
+        f'viewBox="{left:.3f} {-top:.3f} {wide:.3f} {tall:.3f}">',
+        f"<title>{escape(printable(drawing.title))}</title>",
+    ]
     for layer in dict.fromkeys(shape.layer for shape in drawing.shapes):
         look = STYLES[layer]
         dashes = f' stroke-dasharray="{" ".join(f"{dash:g}" for dash in look.dashes)}"' if look.dashes else ""
-        lines.append(f'<g id={quoteattr(layer.replace(" ", "-"))} fill="none" stroke="{look.colour}" '
-                     f'stroke-width="{look.width_mm:.3g}"{dashes}>')  # fmt: skip
+        lines.append(
+            f'<g id={quoteattr(layer.replace(" ", "-"))} fill="none" stroke="{look.colour}" '
+            f'stroke-width="{look.width_mm:.3g}"{dashes}>'
+        )
         for shape in drawing.shapes:
             if shape.layer == layer:
                 kind = "polygon" if shape.closed else "polyline"
@@ -42,11 +48,14 @@ def svg(drawing: Drawing) -> str:
                 lines.append(f'<{kind} points="{points}"/>')
         lines.append("</g>")
     for layer in dict.fromkeys(one.layer for one in drawing.words):
-        name = layer if layer == "words" else f"{layer}-words"  # shapes have a group of the layer's own name
+        name = layer if layer == "words" else f"{layer}-words"  # shapes have a group with the layer's name
         lines.append(f'<g id="{name}" {_LETTERS[layer]} font-family="sans-serif">')
-        lines += [f'<text x="{one.x:.3f}" y="{-one.y:.3f}" font-size="{1.35 * one.height:.3g}" '
-                  f'text-anchor="{one.side}">{escape(printable(one.words))}</text>'
-                  for one in drawing.words if one.layer == layer]  # fmt: skip
+        lines += [
+            f'<text x="{one.x:.3f}" y="{-one.y:.3f}" font-size="{1.35 * one.height:.3g}" '
+            f'text-anchor="{one.side}">{escape(printable(one.words))}</text>'
+            for one in drawing.words
+            if one.layer == layer
+        ]
         lines.append("</g>")
     return "\n".join([*lines, "</svg>", ""])
 
@@ -57,26 +66,30 @@ def dxf_is_possible() -> bool:
 
 
 def dxf(drawing: Drawing) -> str:
-    """Return a drawing as DXF text in mm, layers named by what they hold. Raises ImportError without ezdxf."""
+    """Return a drawing as DXF text in mm, with named layers. Raises ImportError without ezdxf."""
     import ezdxf
     from ezdxf import units
     from ezdxf.enums import TextEntityAlignment
 
     drawing = file_drawing(drawing)
     kept = ezdxf.options.write_fixed_meta_data_for_testing
-    ezdxf.options.write_fixed_meta_data_for_testing = True  # no clock, no chance: equal wings give equal files
+    ezdxf.options.write_fixed_meta_data_for_testing = True  # no date, no random names: equal wings give equal files
     try:
         document: Any = ezdxf.new(_DXF_VERSION)
         document.units = units.MM
         document.header["$MEASUREMENT"] = 1  # metric
         for layer in dict.fromkeys([*(shape.layer for shape in drawing.shapes), *(one.layer for one in drawing.words)]):
-            document.layers.add(layer, color=DXF_RED if layer == "warning" else DXF_BLACK)
+            document.layers.add(layer, color=_DXF_RED if layer == "warning" else _DXF_BLACK)
         space = document.modelspace()
         for shape in drawing.shapes:
-            space.add_lwpolyline([(float(x), float(y)) for x, y in shape.points], close=shape.closed,
-                                 dxfattribs={"layer": shape.layer})  # fmt: skip
-        sides = {"start": TextEntityAlignment.LEFT, "middle": TextEntityAlignment.CENTER,
-                 "end": TextEntityAlignment.RIGHT}  # fmt: skip
+            space.add_lwpolyline(
+                [(float(x), float(y)) for x, y in shape.points], close=shape.closed, dxfattribs={"layer": shape.layer}
+            )
+        sides = {
+            "start": TextEntityAlignment.LEFT,
+            "middle": TextEntityAlignment.CENTER,
+            "end": TextEntityAlignment.RIGHT,
+        }
         for one in drawing.words:
             text = space.add_text(printable(one.words), height=one.height, dxfattribs={"layer": one.layer})
             text.set_placement((one.x, one.y), align=sides[one.side])

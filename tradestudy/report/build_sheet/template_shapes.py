@@ -1,4 +1,4 @@
-"""What is drawn at full size: templates of sections, elevon, fins, and the half wing from above. All in mm."""
+"""Full-size drawings: templates of sections, elevon and fins, and the half wing from above. All in mm."""
 
 from __future__ import annotations
 
@@ -14,28 +14,27 @@ from tradestudy.report.words.violated_limits import warning_words
 from tradestudy.results.cutting import Cutting, FinSheet, RodSlot, SectionTemplate
 from tradestudy.results.design import Design
 
-from .paper import MM_PER_INCH, POINTS_PER_INCH, wrapped
+from .paper import MM_PER_INCH, POINTS_PER_INCH, SQUARE, wrapped
 
-STEPS = 10  # equal shares of each surface at which both ends of a core are called out
-TICK, LONG_TICK = 3.0, 5.5  # mm
-_LETTER = 2.8  # mm, height of a figure
-_CAPITAL = 0.73  # height of a capital over the size of the letter: DejaVu Sans, 1493 of 2048 units
+_STEPS = 10  # equal shares of each surface, numbered so that both ends of the wire keep in step
+_TICK, _LONG_TICK = 3.0, 5.5  # mm
+_LETTER = 2.8  # mm, height of a number
+CAPITAL = 0.73  # height of a capital over the font size: DejaVu Sans, 1493 of 2048 units
 _NAIL = 1.2  # mm, radius of a nail hole
 _NAME_AT = 0.45  # of the foam chord
 _NAILS_AT = (0.2, 0.7)  # of the foam chord
 _CIRCLE = 24  # sides that draw a round hole
-SQUARE = 100.0  # mm
-LEAST_LEFT = 3.0  # mm of foam between or under slots; judgement, no source
+_LEAST_LEFT = 3.0  # mm of foam between or under slots; judgement, no source
 _SKINS = {"both": "top and bottom"}
 _LEAST_BAND = 180.0  # mm, width of the band of a warning above a small drawing
 _WARNING_LETTER = (4.0, 10.0)  # mm, least and greatest height of its letters
 _LETTERS_ACROSS = 60.0  # heights of a letter in its width
-_LEVEL_FROM = 0.005  # deg; less washout needs no line of its own
+_LEVEL_FROM = 0.005  # deg; less washout needs no line
 
 
 @dataclass(frozen=True)
 class Shape:
-    """A line through points (n, 2) [mm]; ``layer`` names what it is."""
+    """A line through points (n, 2) [mm]; ``layer`` says what it is."""
 
     layer: str
     points: np.ndarray
@@ -56,9 +55,9 @@ class Words:
 
 @dataclass(frozen=True)
 class Drawing:
-    """Shapes and words at full size; ``name`` is that of its file, ``notes`` are told beside it.
+    """Shapes and words at full size; ``name`` is that of its file, ``notes`` are written beside it.
 
-    ``warning`` is what every sheet and file of it says across its face; empty where the wing breaks no limit.
+    ``warning`` is on every sheet and file of it; empty if the wing breaks no limit.
     """
 
     name: str
@@ -70,7 +69,7 @@ class Drawing:
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:
-        """Left, bottom, right, top of all that is drawn or written. [mm]"""
+        """Left, bottom, right, top of everything that is drawn or written. [mm]"""
         points = [shape.points for shape in self.shapes]
         for one in self.words:
             wide = 0.62 * one.height * len(one.words) * {"start": 1.0, "middle": 0.5, "end": 0.0}[one.side]
@@ -81,7 +80,7 @@ class Drawing:
 
 
 def templates(design: Design) -> list[Drawing]:
-    """Return every drawing that is cut from, in the order of the bench; none where the Result does not hold them."""
+    """Return every template in the order of the work; none if the Result does not hold them."""
     if not design.cutting:
         return []
     fins = design.cut.fins
@@ -99,12 +98,11 @@ def section_template(section: SectionTemplate) -> Drawing:
     foam, washout = section.foam_chord_mm, section.washout_deg
     nose = len(outline) // 2
     top, bottom = outline[: nose + 1], outline[nose:][::-1]  # both from the hinge to the nose
-    shapes = [Shape("foam", outline, closed=True),
-              Shape("chord line", np.array([[-8.0, 0.0], [foam + 8.0, 0.0]]))]  # fmt: skip
+    shapes = [Shape("foam", outline, closed=True), Shape("chord line", np.array([[-8.0, 0.0], [foam + 8.0, 0.0]]))]
     middle = 0.5 * (_at(top, _NAME_AT * foam) + _at(bottom, _NAME_AT * foam))
     words = [
         Words(foam + 3.0, 6.0, "hinge: 0"),
-        Words(-10.0, 3.5, str(STEPS), side="end"),
+        Words(-10.0, 3.5, str(_STEPS), side="end"),
         Words(_NAME_AT * foam, middle + 1.0, f"{section.name}, top up", side="middle"),
     ]
     if abs(washout) > _LEVEL_FROM:
@@ -112,18 +110,19 @@ def section_template(section: SectionTemplate) -> Drawing:
         level = np.array([np.cos(turn), -np.sin(turn)])
         shapes.append(Shape("level line", np.array([-8.0 * level, (foam + 8.0) * level])))
         words.append(Words(foam + 9.0, float((foam + 8.0) * level[1]) - 1.0, "level"))
-    for index in range(STEPS + 1):
+    for index in range(_STEPS + 1):
         for side, way in ((top, 1.0), (bottom, -1.0)):
             shape, place = _step(side, index, way)
             shapes.append(shape)
-            if 0 < index < STEPS:
+            if 0 < index < _STEPS:
                 words.append(Words(place[0], place[1] - 0.5 * _LETTER, str(index), _LETTER, "middle"))
     shapes += [slot for rod in section.rods for slot in _slots(rod, top, bottom)]
     for share in _NAILS_AT:
         x = share * foam
         shapes.append(Shape("nail holes", _circle(x, 0.5 * (_at(top, x) + _at(bottom, x))), closed=True))
-    return Drawing(section.name, f"{section.name.capitalize()} template, 1:1", shapes, words,
-                   _section_notes(section, outline))  # fmt: skip
+    return Drawing(
+        section.name, f"{section.name.capitalize()} template, 1:1", shapes, words, _section_notes(section, outline)
+    )
 
 
 def _section_notes(section: SectionTemplate, outline: np.ndarray) -> list[str]:
@@ -131,24 +130,28 @@ def _section_notes(section: SectionTemplate, outline: np.ndarray) -> list[str]:
         f"{section.name.capitalize()}, {number_text(section.station_mm)} mm from the centre line: foam chord "
         f"{number_text(section.foam_chord_mm, 1)} mm, section chord {number_text(section.section_chord_mm, 1)} "
         f"mm, thickest {number_text(section.foam_thickness_mm, 1)} mm "
-        f"({number_text(section.thickness_mm, 1)} mm covered). Full line: bare foam; long dashes: its chord "
-        f"line; the wire starts at 0 on the hinge's face and meets the nose at {STEPS}.",
-        "Ticks share top and bottom of every template in ten equal lengths: call the numbers out, and both ends "
-        "of the bow pass like ticks together. Small circles: nails, at the same shares of each chord.",
+        f"({number_text(section.thickness_mm, 1)} mm covered). Full line: bare foam. Long dashes: its chord "
+        f"line. The wire starts at 0 on the hinge's face and reaches the nose at {_STEPS}.",
+        "Ticks divide the top and bottom of every template into ten equal lengths. Call the numbers out, so that both "
+        "ends of the bow pass equal numbers at the same time. Small circles: nails, at equal shares of each chord.",
     ]
     if abs(section.washout_deg) > _LEVEL_FROM:
-        notes.append("Pin it with the short-dashed level line parallel to the block's bottom, as high above it as the "
-                     f"root's chord line: that gives {number_text(section.washout_deg, 2)} deg of washout, nose "
-                     "down.")  # fmt: skip
+        notes.append(
+            "Pin it with the short-dashed level line parallel to the block's bottom, as high above it as the "
+            f"root's chord line: that gives {number_text(section.washout_deg, 2)} deg of washout, nose "
+            "down."
+        )
     else:
-        notes.append("Pin it with the chord line parallel to the block's bottom: other ends are turned against it.")
+        notes.append(
+            "Pin it with the chord line parallel to the block's bottom; the other ends are turned relative to it."
+        )
     for name in dict.fromkeys(rod.name for rod in section.rods):
         notes.append(_rod_note([rod for rod in section.rods if rod.name == name], outline))
     return notes
 
 
 def _rod_note(rods: list[RodSlot], outline: np.ndarray) -> str:
-    """Where the rods of one set pass a section, how deep, and whether their slots leave foam between them."""
+    """Return where the rods of one set pass a section, how deep, and whether their slots leave enough foam."""
     rod, nose = rods[0], len(outline) // 2
     places = comma_list([number_text(each.behind_leading_edge_mm, 1) for each in rods])
     deep = (
@@ -158,66 +161,57 @@ def _rod_note(rods: list[RodSlot], outline: np.ndarray) -> str:
     )
     words = f"Rod {rod.name}, {rod.diameter_mm:g} mm: {places} mm behind the leading edge, {deep}."
     if len(rods) > 1:
-        words += (" Pairs of a set lie 45 mm apart where there is room, their middle where the model has them all "
-                  "(common practice, no source).")  # fmt: skip
+        words += (
+            " Pairs of a set are 45 mm apart where there is room, with their middle where the model has all of them "
+            "(common practice, no source)."
+        )
     if not rod.inside:
-        return words + " It ends before it gets here: the dotted marks only give its direction."
+        return words + " It ends before this section: the dotted marks only show its direction."
     slots = {"both": 2, "middle": 0}.get(rod.surface, 1)
     top, bottom = outline[: nose + 1], outline[nose:][::-1]
     thin = min(_at(top, each.behind_leading_edge_mm) - _at(bottom, each.behind_leading_edge_mm) for each in rods)
     left = max(thin - slots * rod.slot_depth_mm, 0.0)
-    if slots and left < LEAST_LEFT:
-        words += f" Its slots leave {number_text(left, 1)} mm of foam here: too little, lay fewer or further back."
+    if slots and left < _LEAST_LEFT:
+        words += f" Its slots leave {number_text(left, 1)} mm of foam here: too little. Lay fewer rods, or lay them further back."
     return words
 
 
 def _step(side: np.ndarray, index: int, way: float) -> tuple[Shape, np.ndarray]:
-    """Tick at an equal share of the way along a surface, and where its number goes."""
+    """Return a tick at an equal share of the length of a surface, and the place of its number."""
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(side, axis=0).T))])
-    wanted = along[-1] * index / STEPS
-    place = np.array([np.interp(wanted, along, side[:, 0]), np.interp(wanted, along, side[:, 1])])
-    ahead = np.array([np.interp(min(wanted + 1.0, along[-1]), along, row) for row in side.T])
-    behind = np.array([np.interp(max(wanted - 1.0, 0.0), along, row) for row in side.T])
+    distance = along[-1] * index / _STEPS
+    place = np.array([np.interp(distance, along, side[:, 0]), np.interp(distance, along, side[:, 1])])
+    ahead = np.array([np.interp(min(distance + 1.0, along[-1]), along, row) for row in side.T])
+    behind = np.array([np.interp(max(distance - 1.0, 0.0), along, row) for row in side.T])
     run = (ahead - behind) / np.hypot(*(ahead - behind))
     outward = way * np.array([run[1], -run[0]])
-    long = LONG_TICK if index in (0, STEPS // 2, STEPS) else TICK
-    return Shape("wire steps", np.array([place, place + long * outward])), place + (LONG_TICK + 2.2) * outward
+    long = _LONG_TICK if index in (0, _STEPS // 2, _STEPS) else _TICK
+    return Shape("wire steps", np.array([place, place + long * outward])), place + (_LONG_TICK + 2.2) * outward
 
 
 def _at(side: np.ndarray, x: float) -> float:
-    """Height of a surface, which runs from the hinge to the nose."""
+    """Return the height of a surface, which runs from the hinge to the nose."""
     return float(np.interp(x, side[::-1, 0], side[::-1, 1]))
 
 
 def _slots(rod: RodSlot, top: np.ndarray, bottom: np.ndarray) -> list[Shape]:
-    """Slots of one rod or pair, cut square to the chord line; of a rod that ends before, a dash on the skin."""
+    """Return the slots of one rod or pair, square to the chord line; a dash on the skin for a rod that ends before."""
     x, half, deep = rod.behind_leading_edge_mm, 0.5 * rod.diameter_mm, rod.slot_depth_mm
     if rod.surface == "middle":
         middle = 0.5 * (_at(top, x) + _at(bottom, x))
         return [Shape("rod slots" if rod.inside else "rod lines", _circle(x, middle, half), closed=True)]
-    found = []
+    shapes = []
     for side, way, name in ((top, 1.0, "top"), (bottom, -1.0, "bottom")):
         if rod.surface not in ("both", name):
             continue
         skin = _at(side, x)
-        if not rod.inside:
-            found.append(Shape("rod lines", np.array([[x, skin + way * TICK], [x, skin - way * deep]])))
-            continue
-        floor = skin - way * deep
-        found.append(
-            Shape(
-                "rod slots",
-                np.array(
-                    [
-                        [x - half, _at(side, x - half)],
-                        [x - half, floor],
-                        [x + half, floor],
-                        [x + half, _at(side, x + half)],
-                    ]
-                ),
-            )
-        )
-    return found
+        if rod.inside:
+            floor, left, right = skin - way * deep, x - half, x + half
+            corners = [[left, _at(side, left)], [left, floor], [right, floor], [right, _at(side, right)]]
+            shapes.append(Shape("rod slots", np.array(corners)))
+        else:
+            shapes.append(Shape("rod lines", np.array([[x, skin + way * _TICK], [x, skin - way * deep]])))
+    return shapes
 
 
 def _circle(x: float, y: float, radius: float = _NAIL) -> np.ndarray:
@@ -238,15 +232,17 @@ def elevon_template(design: Design) -> Drawing:
     inner, outer = float(x[-1] - x[0]), float(x[count] - x[count - 1])
     notes = [
         f"Right elevon from above, {elevon.material} {number_text(elevon.thickness_mm, 1)} mm at the hinge, "
-        f"tapering to a third (the model's); turn it over for the left one. Ends are cut along the flight "
+        f"tapering to a third (as in the model). Turn it over for the left one. Cut the ends along the flight "
         f"direction: {number_text(inner, 1)} mm at the inner end, {number_text(outer, 1)} mm at the outer one.",
         f"Inner end {number_text(elevon.inner_end_mm)} mm, outer end {number_text(elevon.outer_end_mm)} mm from "
-        "the centre line, before any gap: leave a millimetre at both ends (common practice, no source). Outside "
-        "of them a fixed strip of the end's depth goes on.",
+        "the centre line, without gaps: leave a millimetre at both ends (common practice, no source). Outside "
+        "of them a fixed strip of the same depth continues.",
     ]
     shapes = [Shape("elevon", points, closed=True), Shape("hinge line", points[:count])]
-    words = [Words(float(points[0, 0]) + 2.0, 2.5, "inner end"), Words(float(points[count - 1, 0]), 2.5, "outer end",
-                                                                       side="end")]  # fmt: skip
+    words = [
+        Words(float(points[0, 0]) + 2.0, 2.5, "inner end"),
+        Words(float(points[count - 1, 0]), 2.5, "outer end", side="end"),
+    ]
     return Drawing("elevon", "Elevon, 1:1", shapes, words, notes)
 
 
@@ -265,39 +261,50 @@ def fin_template(fin: FinSheet, number: int | None) -> Drawing:
         f"{number_text(fin.behind_leading_edge_mm, 1)} mm behind the wing's leading edge there; canted "
         f"{number_text(fin.cant_deg, 1)} deg outward, toed in {number_text(fin.toe_deg, 1)} deg."
     ]
-    return Drawing(name.replace(" ", "_"), f"{name.capitalize()}, 1:1", [Shape("fin", points, closed=True),
-                                                      Shape("fin foot", foot)],
-                   [Words(2.0, 2.0, "foot")], notes)  # fmt: skip
+    return Drawing(
+        name.replace(" ", "_"),
+        f"{name.capitalize()}, 1:1",
+        [Shape("fin", points, closed=True), Shape("fin foot", foot)],
+        [Words(2.0, 2.0, "foot")],
+        notes,
+    )
 
 
 def planform_drawing(design: Design) -> Drawing:
     """Return the right half of the wing from above at full size: x to the right along the span, y ahead of the nose."""
     outline, cut = design.outline, design.cut
 
-    def seen(x: Any, y: Any) -> np.ndarray:
+    def from_above(x: Any, y: Any) -> np.ndarray:
         return np.column_stack([np.atleast_1d(y), -np.atleast_1d(np.asarray(x, float))])
 
     tip = max(outline.y_mm)
-    shapes = [Shape("wing", seen(outline.x_mm[:-1], outline.y_mm[:-1]), closed=True),
-              Shape("elevon", seen(outline.elevon_x_mm[:-1], outline.elevon_y_mm[:-1]), closed=True),
-              Shape("hinge line", seen(*np.transpose([(row.hinge_mm, row.station_mm)
-                                                      for row in cut.stations])))]  # fmt: skip
-    shapes += [Shape("rods", seen([rod.from_x_mm, rod.to_x_mm], [rod.from_y_mm, rod.to_y_mm])) for rod in outline.rods]
+    shapes = [
+        Shape("wing", from_above(outline.x_mm[:-1], outline.y_mm[:-1]), closed=True),
+        Shape("elevon", from_above(outline.elevon_x_mm[:-1], outline.elevon_y_mm[:-1]), closed=True),
+        Shape("hinge line", from_above(*np.transpose([(row.hinge_mm, row.station_mm) for row in cut.stations]))),
+    ]
+    shapes += [
+        Shape("rods", from_above([rod.from_x_mm, rod.to_x_mm], [rod.from_y_mm, rod.to_y_mm])) for rod in outline.rods
+    ]
     for bay in cut.bays:
         front, back = bay.from_nose_mm, bay.from_nose_mm + bay.length_mm
         half = 0.5 * bay.width_mm
-        shapes.append(Shape("bays", seen([front, front, back, back], [0.0, half, half, 0.0])))
+        shapes.append(Shape("bays", from_above([front, front, back, back], [0.0, half, half, 0.0])))
     for hole in cut.pockets:
         front, back = hole.behind_nose_mm, hole.behind_nose_mm + hole.length_mm
         inner, outer = (hole.middle_mm + side * hole.along_mm for side in (-0.5, 0.5))
-        shapes.append(Shape("pockets", seen([front, front, back, back], [inner, outer, outer, inner]), closed=True))
+        shapes.append(
+            Shape("pockets", from_above([front, front, back, back], [inner, outer, outer, inner]), closed=True)
+        )
     if cut.joint_mm is not None:
         for y in _joint_lines(cut):
-            row = [np.interp(y, [one.station_mm for one in cut.stations], [getattr(one, key) for one in cut.stations])
-                   for key in ("leading_edge_mm", "trailing_edge_mm")]  # fmt: skip
-            shapes.append(Shape("joint", seen(row, [y, y])))
+            row = [
+                np.interp(y, [one.station_mm for one in cut.stations], [getattr(one, key) for one in cut.stations])
+                for key in ("leading_edge_mm", "trailing_edge_mm")
+            ]
+            shapes.append(Shape("joint", from_above(row, [y, y])))
     mark = design.numbers.cg_mm
-    shapes.append(Shape("balance mark", seen([mark, mark], [0.0, 30.0])))
+    shapes.append(Shape("balance mark", from_above([mark, mark], [0.0, 30.0])))
     words = [
         Words(33.0, -mark - 1.0, f"balance mark {design_number(design, 'cg_mm')} mm behind the nose"),
         Words(0.5 * tip, 12.0, f"right half from above, semi-span {number_text(tip)} mm"),
@@ -306,27 +313,30 @@ def planform_drawing(design: Design) -> Drawing:
 
 
 def _joint_lines(cut: Cutting) -> list[float]:
-    """Where old and new foam meet on the stretched wing. [mm]"""
+    """Return where old and new foam meet on the stretched wing. [mm]"""
     new = next(core for core in cut.cores if core.new)
     return [y for y in (new.from_mm, new.to_mm) if 0 < y < cut.stations[-1].station_mm - 1]
 
 
 def file_drawing(drawing: Drawing) -> Drawing:
-    """Return a drawing as it goes into a file of its own: with a check square, and its warning across the top."""
+    """Return a drawing for a file of its own: with a check square, and with its warning across the top."""
     drawing = with_check_square(drawing)
     if not drawing.warning:
         return drawing
     left, _, right, top = drawing.bounds
     wide = max(right - left, _LEAST_BAND)
     tall = float(np.clip(wide / _LETTERS_ACROSS, *_WARNING_LETTER))
-    lines = wrapped(drawing.warning, wide - 2 * tall, tall / _CAPITAL * POINTS_PER_INCH / MM_PER_INCH, bold=True)
+    lines = wrapped(drawing.warning, wide - 2 * tall, tall / CAPITAL * POINTS_PER_INCH / MM_PER_INCH, bold=True)
     bottom = top + 8.0
     top = bottom + (1.8 * len(lines) + 1.0) * tall
     box = np.array([[left, bottom], [left + wide, bottom], [left + wide, top], [left, top]])
-    words = [Words(left + 0.5 * wide, top - (1.8 * index + 1.9) * tall, line, tall, "middle", "warning")
-             for index, line in enumerate(lines)]  # fmt: skip
-    return replace(drawing, shapes=[*drawing.shapes, Shape("warning", box, closed=True)],
-                   words=[*drawing.words, *words])  # fmt: skip
+    words = [
+        Words(left + 0.5 * wide, top - (1.8 * index + 1.9) * tall, line, tall, "middle", "warning")
+        for index, line in enumerate(lines)
+    ]
+    return replace(
+        drawing, shapes=[*drawing.shapes, Shape("warning", box, closed=True)], words=[*drawing.words, *words]
+    )
 
 
 def with_check_square(drawing: Drawing) -> Drawing:
@@ -339,7 +349,7 @@ def with_check_square(drawing: Drawing) -> Drawing:
     return replace(drawing, shapes=shapes, words=words)
 
 
-class Style(NamedTuple):
+class LineStyle(NamedTuple):
     """Colour, width [mm] and dashes (line, gap ... [mm])."""
 
     colour: str
@@ -348,23 +358,23 @@ class Style(NamedTuple):
 
 
 STYLES = {
-    "foam": Style(style.INK, 0.3),
-    "wing": Style(style.INK, 0.3),
-    "elevon": Style(style.STRETCHED, 0.3),
-    "fin": Style(style.INK, 0.3),
-    "fin foot": Style(style.MARK, 0.3, (4.0, 1.5)),
-    "hinge line": Style(style.STRETCHED, 0.4, (6.0, 1.5)),
-    "chord line": Style(style.QUIET, 0.18, (8.0, 1.5, 1.5, 1.5)),
-    "level line": Style(style.MARK, 0.25, (3.0, 1.5)),
-    "wire steps": Style(style.INK, 0.18),
-    "rod slots": Style(style.LIMIT, 0.3),
-    "rod lines": Style(style.LIMIT, 0.25, (1.2, 0.8)),
-    "rods": Style(style.LIMIT, 0.4),
-    "nail holes": Style(style.INK, 0.18),
-    "bays": Style(style.QUIET, 0.25, (2.0, 1.0)),
-    "pockets": Style(style.QUIET, 0.3),
-    "joint": Style(style.MARK, 0.4, (5.0, 1.5, 1.0, 1.5)),
-    "balance mark": Style(style.MARK, 0.6),
-    "check square": Style(style.INK, 0.2),
-    "warning": Style(style.WARNING, 1.2),
+    "foam": LineStyle(style.INK, 0.3),
+    "wing": LineStyle(style.INK, 0.3),
+    "elevon": LineStyle(style.STRETCHED, 0.3),
+    "fin": LineStyle(style.INK, 0.3),
+    "fin foot": LineStyle(style.MARK, 0.3, (4.0, 1.5)),
+    "hinge line": LineStyle(style.STRETCHED, 0.4, (6.0, 1.5)),
+    "chord line": LineStyle(style.QUIET, 0.18, (8.0, 1.5, 1.5, 1.5)),
+    "level line": LineStyle(style.MARK, 0.25, (3.0, 1.5)),
+    "wire steps": LineStyle(style.INK, 0.18),
+    "rod slots": LineStyle(style.LIMIT, 0.3),
+    "rod lines": LineStyle(style.LIMIT, 0.25, (1.2, 0.8)),
+    "rods": LineStyle(style.LIMIT, 0.4),
+    "nail holes": LineStyle(style.INK, 0.18),
+    "bays": LineStyle(style.QUIET, 0.25, (2.0, 1.0)),
+    "pockets": LineStyle(style.QUIET, 0.3),
+    "joint": LineStyle(style.MARK, 0.4, (5.0, 1.5, 1.0, 1.5)),
+    "balance mark": LineStyle(style.MARK, 0.6),
+    "check square": LineStyle(style.INK, 0.2),
+    "warning": LineStyle(style.WARNING, 1.2),
 }

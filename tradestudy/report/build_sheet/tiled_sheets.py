@@ -1,4 +1,4 @@
-"""A drawing at full size over as many sheets as it takes, with marks to join them by and a map of the sheets."""
+"""A drawing at full size over as many sheets as it needs, with marks for joining them and a map of the sheets."""
 
 from __future__ import annotations
 
@@ -12,9 +12,9 @@ from .paper import (
     BODY,
     GAP,
     MM_PER_INCH,
+    NOTE,
     POINTS_PER_INCH,
     SIZES,
-    SMALL,
     SQUARE,
     Box,
     Sheet,
@@ -22,29 +22,29 @@ from .paper import (
     line_height,
     wrapped,
 )
-from .template_shapes import STYLES, Drawing
+from .template_shapes import CAPITAL, STYLES, Drawing
 
-OVERLAP = 14.0  # mm that neighbouring sheets share; the joint runs along its middle
-AIR = 3.0  # mm around a drawing
-MARK = 4.0  # mm, half size of a mark to join by
-MAP = 80.0  # mm, size of the map within the check square
+OVERLAP = 14.0  # mm that neighbouring sheets share; the joint is in its middle
+_AIR = 3.0  # mm around a drawing
+_MARK = 4.0  # mm, half size of a mark for joining
+_MAP = 80.0  # mm, size of the map within the check square
 
 
 def window_of(width: float, height: float, warning: str = "") -> Box:
-    """Return where drawings go on paper of a size [mm]: above the check square, full width, below any warning."""
+    """Return the area for drawings on paper of a size [mm]: above the check square, below any warning."""
     inside = drawing_area(width, height, warning)
     return Box(inside.left, inside.bottom + SQUARE + GAP, inside.right, inside.top)
 
 
 def tiles_along(length: float, room: float) -> int:
-    """Return how many sheets a length takes where one shows ``room`` of it. Both [mm]"""
+    """Return how many sheets a length needs if one shows ``room`` of it. Both [mm]"""
     return 1 if length <= room else math.ceil((length - OVERLAP) / (room - OVERLAP) - 1e-9)
 
 
 def tile_sheets(drawing: Drawing, paper: str) -> list[Sheet]:
-    """Return the sheets of one drawing, row by row from its upper left; upright or across, whichever takes fewer."""
+    """Return the sheets of one drawing, row by row from the upper left, portrait or landscape as needs fewer."""
     left, bottom, right, top = drawing.bounds
-    left, bottom, right, top = left - AIR, bottom - AIR, right + AIR, top + AIR
+    left, bottom, right, top = left - _AIR, bottom - _AIR, right + _AIR, top + _AIR
     short, long = SIZES[paper]
 
     def counts(across: bool) -> tuple[int, int]:
@@ -53,12 +53,13 @@ def tile_sheets(drawing: Drawing, paper: str) -> list[Sheet]:
 
     landscape = math.prod(counts(True)) < math.prod(counts(False))
     columns, rows = counts(landscape)
-    found = []
+    sheets = []
     for row in range(rows):
         for column in range(columns):
             name = f"{row * columns + column + 1} of {rows * columns}"
-            sheet = Sheet(drawing.title + (f", part {name}" if rows * columns > 1 else ""), paper, landscape,
-                          drawing.warning)  # fmt: skip
+            sheet = Sheet(
+                drawing.title + (f", part {name}" if rows * columns > 1 else ""), paper, landscape, drawing.warning
+            )
             window = window_of(sheet.width, sheet.height, drawing.warning)
             # where the lower left corner of the paper lies in the drawing
             wide, tall = right - left, top - bottom
@@ -78,8 +79,8 @@ def tile_sheets(drawing: Drawing, paper: str) -> list[Sheet]:
             _joints(sheet, window, row, column, rows, columns)
             _notes(sheet, drawing)
             _map(sheet, drawing, (left, top), window, row, column, rows, columns)
-            found.append(sheet)
-    return found
+            sheets.append(sheet)
+    return sheets
 
 
 def _draw(sheet: Sheet, drawing: Drawing, window: Box, x: float, y: float) -> None:
@@ -89,20 +90,28 @@ def _draw(sheet: Sheet, drawing: Drawing, window: Box, x: float, y: float) -> No
         low, high = points.min(0), points.max(0)
         if high[0] < window.left or low[0] > window.right or high[1] < window.bottom or low[1] > window.top:
             continue
-        sheet.stroke(points, look.colour, look.width_mm * POINTS_PER_INCH / MM_PER_INCH, look.dashes, window,
-                     closed=shape.closed)  # fmt: skip
+        sheet.stroke(
+            points, look.colour, look.width_mm * POINTS_PER_INCH / MM_PER_INCH, look.dashes, window, closed=shape.closed
+        )
     for one in drawing.words:
         left, bottom = one.x - x, one.y - y
         if window.left <= left <= window.right and window.bottom <= bottom <= window.top:
-            sheet.words(left, bottom, one.words, one.height / 0.73 * POINTS_PER_INCH / MM_PER_INCH,
-                        ha={"start": "left", "middle": "center", "end": "right"}[one.side])  # fmt: skip
+            sheet.words(
+                left,
+                bottom,
+                one.words,
+                one.height / CAPITAL * POINTS_PER_INCH / MM_PER_INCH,
+                ha={"start": "left", "middle": "center", "end": "right"}[one.side],
+            )
 
 
 def _joints(sheet: Sheet, window: Box, row: int, column: int, rows: int, columns: int) -> None:
-    """Lines along which neighbours are joined, each with two split diamonds that carry the joint's letter."""
+    """Draw the lines along which sheets are joined, each with two split diamonds and the letter of the joint."""
     middle = 0.5 * OVERLAP
-    for other, x, number in ((column > 0, window.left + middle, column), (column < columns - 1, window.right - middle,
-                                                                          column + 1)):  # fmt: skip
+    for other, x, number in (
+        (column > 0, window.left + middle, column),
+        (column < columns - 1, window.right - middle, column + 1),
+    ):
         if other:
             sheet.stroke([(x, window.bottom), (x, window.top)], style.MARK, 0.6, (3.0, 2.0))
             for share in (0.06, 0.94):
@@ -115,18 +124,18 @@ def _joints(sheet: Sheet, window: Box, row: int, column: int, rows: int, columns
 
 
 def _diamond(sheet: Sheet, x: float, y: float, name: str) -> None:
-    corners = [(x - MARK, y), (x, y + MARK), (x + MARK, y), (x, y - MARK)]
+    corners = [(x - _MARK, y), (x, y + _MARK), (x + _MARK, y), (x, y - _MARK)]
     sheet.stroke(corners, style.MARK, 0.7, closed=True)
-    sheet.stroke([(x - MARK, y), (x + MARK, y)], style.MARK, 0.5)
-    sheet.stroke([(x, y - MARK), (x, y + MARK)], style.MARK, 0.5)
-    sheet.words(x - MARK - 0.5, y + 1.0, name, SMALL, bold=True, colour=style.MARK, ha="right")
-    sheet.words(x + MARK + 0.5, y + 1.0, name, SMALL, bold=True, colour=style.MARK)
+    sheet.stroke([(x - _MARK, y), (x + _MARK, y)], style.MARK, 0.5)
+    sheet.stroke([(x, y - _MARK), (x, y + _MARK)], style.MARK, 0.5)
+    sheet.words(x - _MARK - 0.5, y + 1.0, name, NOTE, bold=True, colour=style.MARK, ha="right")
+    sheet.words(x + _MARK + 0.5, y + 1.0, name, NOTE, bold=True, colour=style.MARK)
 
 
 def _notes(sheet: Sheet, drawing: Drawing) -> None:
-    """The notes of a drawing in the column beside the check square, in smaller letters where they are many."""
+    """Write the notes of a drawing beside the check square, in a smaller font if they are long."""
     width = sheet.square.left - GAP - sheet.inside.left
-    for size in (BODY, SMALL):
+    for size in (BODY, NOTE):
         paragraphs = [wrapped(note, width, size) for note in drawing.notes]
         tall = sum(len(lines) + 0.4 for lines in paragraphs) * line_height(size)
         if tall <= SQUARE:
@@ -139,26 +148,43 @@ def _notes(sheet: Sheet, drawing: Drawing) -> None:
         top -= 0.4 * line_height(size)
 
 
-def _map(sheet: Sheet, drawing: Drawing, corner: tuple[float, float], window: Box, row: int, column: int, rows: int,
-         columns: int) -> None:  # fmt: skip
-    """Where this sheet lies among those of its drawing, in the check square."""
+def _map(
+    sheet: Sheet,
+    drawing: Drawing,
+    corner: tuple[float, float],
+    window: Box,
+    row: int,
+    column: int,
+    rows: int,
+    columns: int,
+) -> None:
+    """Draw the place of this sheet among those of its drawing into the check square."""
     if rows * columns == 1:
         return
     step = np.array([window.width - OVERLAP, window.height - OVERLAP])
     whole = step * [columns, rows] + OVERLAP
-    scale = MAP / max(whole)
+    scale = _MAP / max(whole)
     square = sheet.square
     left, top = square.left + 0.5 * (SQUARE - scale * whole[0]), square.top - 12.0
-    sheet.words(square.left + 3.0, square.top - 6.0, "Map of the sheets: join like letters, diamonds on top of each "
-                "other", SMALL)  # fmt: skip
+    sheet.words(
+        square.left + 3.0,
+        square.top - 6.0,
+        "Map of the sheets: join equal letters, diamonds on top of each other",
+        NOTE,
+    )
     for r in range(rows):
         for c in range(columns):
             low = (left + scale * c * step[0], top - scale * (r * step[1] + window.height))
             high = (low[0] + scale * window.width, low[1] + scale * window.height)
             here = (r, c) == (row, column)
-            sheet.stroke([low, (high[0], low[1]), high, (low[0], high[1])], style.MARK if here else style.QUIET,
-                         1.4 if here else 0.5, closed=True, fill=style.BAND if here else None)  # fmt: skip
-            sheet.words(low[0] + 1.5, low[1] + 1.5, str(r * columns + c + 1), SMALL)
+            sheet.stroke(
+                [low, (high[0], low[1]), high, (low[0], high[1])],
+                style.MARK if here else style.QUIET,
+                1.4 if here else 0.5,
+                closed=True,
+                fill=style.BAND if here else None,
+            )
+            sheet.words(low[0] + 1.5, low[1] + 1.5, str(r * columns + c + 1), NOTE)
     for shape in drawing.shapes:
         points = (shape.points - np.array(corner)) * scale + np.array([left, top])
         sheet.stroke(points, style.INK, 0.4, closed=shape.closed)

@@ -219,15 +219,7 @@ def _curve(result: GridResult) -> Figure:
         first = index
     if result.best is not None:
         place = float(x[axis.values.index(result.best.values[0])])
-        axes.plot(
-            [place],
-            [result.best.gain],
-            marker="o",
-            markersize=7,
-            color=style.MARK,
-            linestyle="none",
-            gid="best",
-        )
+        style.mark(axes, place, float(result.best.gain or 0.0), "o", 7, style.MARK, "best")
     _ticks(axes, axis, False)
     style.name_axes(axes, _name(axis), f"{result.gain_words} [{result.gain_unit}]; dashed where a limit is broken")
     return figure

@@ -15,9 +15,7 @@ from .purpose import measure
 
 WATT_HEADS = ["power out of the cells", "cruise W", "%", "full throttle W", "%"]
 MISSION_HEADS = ["part", "air km/h", "min", "km", "Wh", "mAh", "A", "V", "left %"]
-_PART_HEADS = [
-    "parts", "", "km/h", "A", "top\nkm/h", "thrust\n/weight", "full\nA", "W/kg", "g/dm²", "nearest rating"
-]  # fmt: skip
+_PART_HEADS = ["parts", "", "km/h", "A", "top\nkm/h", "thrust\n/weight", "full\nA", "W/kg", "g/dm²", "nearest rating"]
 PART_NOTE = (
     "Every combination flies the same wing at the same static margin; each propeller is assumed to weigh the same as "
     "the one on the wing. Thrust over weight, full amps and W/kg are for standing full throttle on a full pack. The "

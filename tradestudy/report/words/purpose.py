@@ -25,14 +25,26 @@ class Measure(NamedTuple):
 _MEASURES = {
     "distance": Measure("range_km", "range_km", "km", "range", "range", "", "weight-range line", "flies furthest"),
     "out_and_home": Measure(
-        "radius_by_charge_km", "radius_km", "km", "distance out and home", "out and home", " out and home",
-        "weight-radius line", "flies furthest out and home",
+        "radius_by_charge_km",
+        "radius_km",
+        "km",
+        "distance out and home",
+        "out and home",
+        " out and home",
+        "weight-radius line",
+        "flies furthest out and home",
     ),
     "usual_flight": Measure(
-        "usual_flight_min", "usual_flight_min", "min", "time in the air", "usual flight", " in the air",
-        "weight-time line", "flies longest",
+        "usual_flight_min",
+        "usual_flight_min",
+        "min",
+        "time in the air",
+        "usual flight",
+        " in the air",
+        "weight-time line",
+        "flies longest",
     ),
-}  # fmt: skip
+}
 
 
 def measure(result: Result) -> Measure:

@@ -284,7 +284,7 @@ def test_numbers_on_the_sheet_are_those_of_the_summary(result, sheets):
     rod = cut.rods[0]
     assert in_a_row(["4", figure(rod.length_mm, 0), f"0 to {figure(rod.to_mm, 0)}"], words)
     assert in_a_row(["full stick up, both", "12.8 up", "20.0", "the study's up-travel"], words)
-    assert in_a_row(["trimmed for cruise, both", "1.6 up", "2.4 up"], words)
+    assert in_a_row(["trim for cruise, both", "1.6 up", "2.4 up"], words)
     for bag in summary.load_test.proof.bags:
         assert in_a_row([figure(getattr(bag, key), 0) for key in ("mass_g", "station_mm", "behind_nose_mm")], words)
     text = " ".join(words)
@@ -323,16 +323,16 @@ def test_where_to_cut_follows_the_scheme(result):
             sheet_words.stretch_words(replace(result.recommended, cutting=replace(result.recommended.cutting, **cut)))
         )
 
-    assert told().startswith("Nothing of the stock panels is used: both are cut anew")
+    assert told().startswith("The stock panels are not used: both panels are cut new")
     assert "Cut the stock wing apart 40 mm out from the centre line on both sides" in told(
         scheme="plug", joint_mm=40.0, added_mm=175.0
     ) and "175 mm wide" in told(scheme="plug", joint_mm=40.0, added_mm=175.0)
     middle = told(scheme="plug", joint_mm=0.0, added_mm=175.0)
     assert "apart on the centre line" in middle and "one piece 350 mm wide" in middle
     assert "glue a piece 175 mm wide to each tip, 550 mm out" in told(scheme="tip", joint_mm=550.0, added_mm=175.0)
-    assert "Rods reach across the joint" in told(scheme="tip", joint_mm=550.0, added_mm=175.0)
+    assert "Rods cross the joint" in told(scheme="tip", joint_mm=550.0, added_mm=175.0)
     assert told(scheme="tip", joint_mm=720.0, added_mm=20.0).endswith(sheet_words.BARE_JOINT)  # they end at 710 mm
-    assert told(scheme="tip", joint_mm=None, added_mm=0.0) == "The span stays: nothing is cut."
+    assert told(scheme="tip", joint_mm=None, added_mm=0.0) == "The span stays the same: nothing is cut."
 
 
 def test_hostile_names_are_words_and_files_stay_in_their_folder(hostile):

@@ -111,7 +111,8 @@ def test_first_screen_answers_the_three_questions(read):
         "How far to stretch the span? 1480 mm 160 mm more on each side than the stock wing. "
         "Any span from 1392 to 1608 mm stays within 2 % of the best range.",
         "How fast to cruise? 57 km/h Hold about 5.6 A, 99 mAh/km (0.71 Wh/km).",
-        "What does extra weight give? 81 km at 1560 g The stock wing flies 41 km at 1010 g. Pack only: 58 km at 1320 g.",
+        "What does extra weight give? 81 km at 1560 g The stock wing flies 41 km at 1010 g. Pack only: 58 km at 1320 "
+        "g.",
         "Balance mark 171 mm behind the nose, 109 mm ahead of the root trailing edge",
         "Elevons in cruise 1.6 mm up at the trailing edge",
         "What limits it pack against the front of its bay and stall speed against stock",
@@ -537,10 +538,11 @@ def test_radio_or_law_ends_the_way_out_and_home():
     sample = replace(sample, stock=capped[0], recommended=capped[1], steps=capped[2:])
     words = Reader(page(sample)).words
     for sentence in (
-        "What does extra weight give? 8.0 km out and home at 1560 g The search maximises the distance out and home: one leg "
-        "against a wind of 6 m/s, one with it",
-        "the charge would be enough for 37 km. The limit by radio or law is 8 km, and 71 % of the charge is then left on landing. "
-        "Wings are compared by the distance that the charge alone allows. The stock wing flies 19 km out and home at 1010 g.",
+        "What does extra weight give? 8.0 km out and home at 1560 g The search maximises the distance out and home: "
+        "one leg against a wind of 6 m/s, one with it",
+        "the charge would be enough for 37 km. The limit by radio or law is 8 km, and 71 % of the charge is then left "
+        "on landing. Wings are compared by the distance that the charge alone allows. The stock wing flies 19 km out "
+        "and home at 1010 g.",
         "Out and home in wind of 6 m/s, 8 km at most 8.0 8.0 km",
         "Out and home as far as the charge goes 18.9 37.3 km",
         "within 2 % of the best distance out and home.",
