@@ -11,7 +11,7 @@ from tradestudy.study.flight_logs.read_log import parse_log
 from tradestudy.study.measurements import Measurements, read_measurements
 from tradestudy.study.schema.fitted import FACTOR_NAMES
 from tradestudy.uncertainty.fit.hand_readings import STANDING, by_hand, standing_spread
-from tradestudy.uncertainty.fit.least_squares import Fit, fitted, priors
+from tradestudy.uncertainty.fit.least_squares import Fit, fit_factors, priors
 from tradestudy.uncertainty.fit.log_readings import SENSOR, log_groups
 from tradestudy.uncertainty.fit.prepared_log import PreparedLog, prepared_log_of
 
@@ -154,7 +154,7 @@ def tried(wing, seed, folder, columns, **plan) -> Tried:
     told: Measurements = read_measurements(path)
     flight = prepared_log_of(parse_log(log.text.encode(), Path("hidden.csv"), told), told)
     groups, _ = log_groups(wing, flight, told)
-    fit = fitted(wing, [*by_hand(wing, told), *groups])
+    fit = fit_factors(wing, [*by_hand(wing, told), *groups])
     truth = wing.range_of(hidden.factors)
     return Tried(
         hidden,

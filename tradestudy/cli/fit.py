@@ -33,22 +33,22 @@ def fit(
     as_json: AsJson = False,
 ) -> None:
     """Fit factors of the model to measurements, and show what to measure next."""
-    from tradestudy.commands.fit import fit_of
+    from tradestudy.commands.fit import fit as fit_study
     from tradestudy.files import write_atomically
     from tradestudy.report.figures.fit import save_fit
 
     with session.progress() as report:
-        result = fit_of(study, measurements, logs or [], report)
+        result = fit_study(study, measurements, logs or [], report)
         if output:
             folders.make_folder(output.parent)
             write_atomically(output, result.overlay.encode("utf-8"))
         if out:
             folders.make_folder(out)
-            save_fit(result.told, out)
+            save_fit(result.document, out)
     if as_json:
-        print_json(result.told)
+        print_json(result.document)
         return
-    print_fit(result.told)
+    print_fit(result.document)
     if output:
         say(f"Written: {output}. Use it with --fitted {output}.")
     say(CAUTION)

@@ -39,11 +39,12 @@ _KIND = 15  # width of the widest kind
 
 def log(log: LogPath, measurements: MeasurementsPath, as_json: AsJson = False) -> None:
     """Show the steady stretches of a flight log, and the wind."""
-    from tradestudy.commands.log import document, flight_of
+    from tradestudy.commands.log import log as read_flight_log
+    from tradestudy.commands.log import log_document
 
-    flight = flight_of(log, measurements)
+    flight = read_flight_log(log, measurements)
     if as_json:
-        print_json(document(flight))
+        print_json(log_document(flight))
         return
     rows = len(flight.log.time)
     print(f"{log}: {flight.log.time[-1] / 60:.1f} minutes, {rows} rows.")

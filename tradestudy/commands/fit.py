@@ -1,9 +1,9 @@
-"""From files to a fit: the study, its measurements and logs read, fitted and told."""
+"""From files to a fit: the study, its measurements and logs read, fitted and measured."""
 
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -12,6 +12,7 @@ from tradestudy.aircraft.anchor.full_throttle_defaults import with_full_throttle
 from tradestudy.errors import CommandError, RunFailed
 from tradestudy.physics.propulsion import pack as packs
 from tradestudy.quantities import with_unit
+from tradestudy.search.engines.progress import Progress, no_progress
 from tradestudy.study.flight_logs.read_log import read_log
 from tradestudy.study.measurements import Measurements, read_measurements
 from tradestudy.study.reader import PlacedFault, read_study
@@ -26,18 +27,21 @@ from tradestudy.uncertainty.fit.prepared_log import prepared_log_of
 AnyPath = str | os.PathLike[str]
 
 
-class FitFound(NamedTuple):
-    """A fit, what it has to tell in edge units, and the text of the overlay."""
+class FitResult(NamedTuple):
+    """A fit, its numbers and sentences in edge units, and the text of the overlay."""
 
     fit: Fit
     wing: FitWing
-    told: dict[str, Any]
+    document: dict[str, Any]
     overlay: str
 
 
-def fit_of(
-    study: AnyPath, measurements: AnyPath, logs: Sequence[AnyPath] = (), tell: Callable[[str], Any] = lambda words: None
-) -> FitFound:
+def fit(
+    study: AnyPath,
+    measurements: AnyPath,
+    logs: Sequence[AnyPath] = (),
+    report_progress: Progress = no_progress,
+) -> FitResult:
     """Return the fit of a study's stock wing to a measurements file and flight logs.
 
     Raises StudyFileError, MeasurementsError, RunFailed where a log or a flight is not of this wing.
@@ -47,38 +51,32 @@ def fit_of(
     read = read_study(study)
     if read.fitted is not None:
         raise CommandError(f"{study} holds a table [fitted]; a fit starts from the study without it.")
-    tell("tying the model to the stock wing")
-    wing, told = FitWing(with_full_throttle_defaults(read)), read_measurements(measurements)
-    refuse_impossible(wing, told)
-    groups, notes = by_hand(wing, told), []
-    aircraft = aircraft_of(wing) if logs else Aircraft()
-    for number, path in enumerate(logs, start=1):
-        tell(f"reading log {number} of {len(logs)}")
-        found, said = read_flight(wing, told, Path(path), aircraft, number)
-        groups += found
-        notes += said
+    report_progress("calibrating the model against the stock wing")
+    wing, measured = FitWing(with_full_throttle_defaults(read)), read_measurements(measurements)
+    _refuse_impossible(wing, measured)
+    groups, notes = by_hand(wing, measured), []
+    aircraft = _aircraft_of(wing) if logs else Aircraft()
+    for number, path in enumerate(map(Path, logs), start=1):
+        report_progress(f"reading log {number} of {len(logs)}")
+        flight = prepared_log_of(read_log(path, measured), measured, aircraft)
+        log_readings, log_notes = log_groups(wing, flight, measured, number)
+        groups += log_readings
+        notes += [*(f"{path.name}: {note}" for note in flight.notes), *log_notes]
     if not groups:
         raise RunFailed(
             f"{measurements}: nothing in it tells a factor of the model. Weigh the bare halves, hang bags "
             "on the tips, charge the pack from empty, write down a glide or a flight, or add a log."
         )
-    tell("fitting")
-    fit = fit_factors(wing, groups)
+    report_progress("fitting")
+    result = fit_factors(wing, groups)
     source = ", ".join(Path(name).name for name in (measurements, *logs))
-    return FitFound(fit, wing, fit_document(wing, fit, told, notes), overlay(wing, fit, source, read.text))
+    return FitResult(
+        result, wing, fit_document(wing, result, measured, notes), overlay(wing, result, source, read.text)
+    )
 
 
-def read_flight(
-    wing: FitWing, told: Measurements, path: Path, aircraft: Aircraft, number: int
-) -> tuple[list[ReadingGroup], list[str]]:
-    """Return the readings of one log, and what it says beside them."""
-    flight = prepared_log_of(read_log(path, told), told, aircraft)
-    groups, notes = log_groups(wing, flight, told, number)
-    return groups, [*(f"{path.name}: {note}" for note in flight.notes), *notes]
-
-
-def aircraft_of(wing: FitWing) -> Aircraft:
-    """Return what the stock wing of the study can do, for a log of another to be refused."""
+def _aircraft_of(wing: FitWing) -> Aircraft:
+    """Return the limits of the study's stock wing, by which the log of another aircraft is refused."""
     stall = wing.flown.stall().speed
     cells = wing.train.pack
     lowest = wing.study.pack.cell_numbers["minimum_voltage"]
@@ -91,13 +89,13 @@ def aircraft_of(wing: FitWing) -> Aircraft:
     )
 
 
-def refuse_impossible(wing: FitWing, told: Measurements) -> None:
+def _refuse_impossible(wing: FitWing, measured: Measurements) -> None:
     """Raise MeasurementsError for flights that this wing, or its pack, cannot have flown."""
     cells = wing.train.pack
     faults: list[PlacedFault] = []
-    charge = told.pack.capacity or float(cells.parallel * cells.cell_capacity)
-    stall = wing.flown.stall().speed if told.flown or told.glide else 0.0
-    for index, one in enumerate(told.flown):
+    charge = measured.pack.capacity or float(cells.parallel * cells.cell_capacity)
+    stall = wing.flown.stall().speed if measured.flown or measured.glide else 0.0
+    for index, one in enumerate(measured.flown):
         if one.charge_used is not None and one.charge_used > (1 + CHARGE_SLACK) * charge:
             faults.append(
                 PlacedFault(
@@ -115,7 +113,7 @@ def refuse_impossible(wing: FitWing, told: Measurements) -> None:
                     f"{with_unit(stall, 'km/h')}.",
                 )
             )
-    for index, glide in enumerate(told.glide):
+    for index, glide in enumerate(measured.glide):
         if glide.speed < (1 - SPEED_SLACK) * stall:
             faults.append(
                 PlacedFault(
@@ -125,4 +123,4 @@ def refuse_impossible(wing: FitWing, told: Measurements) -> None:
                 )
             )
     if faults:
-        told.refuse(faults)
+        measured.refuse(faults)

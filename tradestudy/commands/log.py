@@ -1,4 +1,4 @@
-"""A flight log made ready for comparison, and the same as plain data for a machine."""
+"""The command ``log``: a flight log prepared for comparison, also as data for a machine."""
 
 from __future__ import annotations
 
@@ -12,42 +12,42 @@ from tradestudy.study.measurements import read_measurements
 from tradestudy.uncertainty.fit.prepared_log import PreparedLog, StretchMeans, prepared_log_of, winds_at_times
 
 
-def flight_of(log: Path, measurements: Path) -> PreparedLog:
+def log(path: Path, measurements: Path) -> PreparedLog:
     """Return the flight in a log, whose columns a measurements file names. Raises MeasurementsError, CommandError."""
-    told = read_measurements(measurements)
-    return prepared_log_of(read_log(log, told), told)
+    measured = read_measurements(measurements)
+    return prepared_log_of(read_log(path, measured), measured)
 
 
-def document(flight: PreparedLog) -> dict[str, Any]:
-    """Return the flight for a machine; what is not known is null."""
-
-    def number(value: float) -> float | None:
-        return round(float(value), 6) if math.isfinite(value) else None
-
-    knots = [
-        {
-            "time_s": number(told.time),
-            "speed_m_s": number(told.speed),
-            "speed_deviation_m_s": number(told.speed_deviation),
-            "from_deg": number(in_unit(told.origin, "deg")),
-            "from_deviation_deg": number(in_unit(told.origin_deviation, "deg")),
-        }
-        for told in (winds_at_times(flight.wind, flight.wind.knots) if flight.wind and flight.wind_known else [])
-    ]
+def log_document(flight: PreparedLog) -> dict[str, Any]:
+    """Return a logged flight as JSON can hold it; what is not known is null."""
+    winds = winds_at_times(flight.wind, flight.wind.knots) if flight.wind and flight.wind_known else []
     return {
         "log": str(flight.log.path),
         "rows": len(flight.log.time),
-        "lasts_s": number(flight.log.time[-1]),
+        "lasts_s": _number(flight.log.time[-1]),
         "notes": list(flight.notes),
         "wind_known": flight.wind_known,
-        "wind": knots,
+        "wind": [
+            {
+                "time_s": _number(wind.time),
+                "speed_m_s": _number(wind.speed),
+                "speed_deviation_m_s": _number(wind.speed_deviation),
+                "from_deg": _number(in_unit(wind.origin, "deg")),
+                "from_deviation_deg": _number(in_unit(wind.origin_deviation, "deg")),
+            }
+            for wind in winds
+        ],
         "segments": [
-            _segment(number_, *found)
-            for number_, found in enumerate(
+            _segment(number, *segment)
+            for number, segment in enumerate(
                 zip(flight.segments, flight.used, flight.airspeed_deviation, strict=True), start=1
             )
         ],
     }
+
+
+def _number(value: float) -> float | None:
+    return round(float(value), 6) if math.isfinite(value) else None
 
 
 def _segment(count: int, segment: StretchMeans, used: bool, deviation: float) -> dict[str, Any]:
@@ -70,5 +70,6 @@ def _segment(count: int, segment: StretchMeans, used: bool, deviation: float) ->
         "airspeed_m_s": segment.airspeed,
         "airspeed_deviation_m_s": deviation,
     }
-    rounded = {name: round(float(value), 6) if math.isfinite(value) else None for name, value in values.items()}
-    return {"number": count, "kind": segment.kind, "used": used, **rounded}
+    return {"number": count, "kind": segment.kind, "used": used} | {
+        name: _number(value) for name, value in values.items()
+    }

@@ -7,7 +7,7 @@ own earlier results, never on those of another chain, so the order in which chai
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Generator
+from collections.abc import Callable, Generator, Sequence
 from typing import Any, TypeVar
 
 from tradestudy.quantities import with_unit
@@ -27,7 +27,7 @@ class LostSearch(Exception):
 
 
 def run_chains(
-    space: SearchSpace, chains: list[SearchChain[End]], report_progress: Progress = no_progress
+    space: SearchSpace, chains: Sequence[SearchChain[End]], report_progress: Progress = no_progress
 ) -> list[End | None]:
     """Return what each chain returns; None for one that was left out, which the space's ``excluded`` names."""
     if space.engine is None or isinstance(space.engine, InProcess):
@@ -48,7 +48,7 @@ def _run_here(space: SearchSpace, chain: SearchChain[End], report_progress: Prog
 class _ParallelChains:
     """Chains on the workers of an engine: whichever has a result goes on; those that began first are served first."""
 
-    def __init__(self, space: SearchSpace, engine: Engine, chains: list[SearchChain], report_progress: Progress):
+    def __init__(self, space: SearchSpace, engine: Engine, chains: Sequence[SearchChain], report_progress: Progress):
         self.space, self.report_progress, self.pool = space, report_progress, WorkerPool(engine)
         self.chains, self.ends = chains, [None] * len(chains)
         self.waiting: list[tuple[int, SearchTask]] = []

@@ -328,19 +328,17 @@ def measured_inputs(study: Study) -> Iterator[Input]:
             dotted(place), short_with_unit(value, unit, 4), "measured", f"-{words}", f"+{words}", "", place
         )
         yield Input(used, (sides[0], sides[1]), "measured")
-    if elevon.outline:  # all its chords together: one ruler, one eye
+    outline = elevon.outline
+    if outline:  # all its chords as one input: they are read with one ruler by one person
         place, words = ("elevon", "outline"), short_with_unit(RULER, "mm")
 
-        def outline(sign: int) -> Side:
-            points = [
-                [with_unit(station, "mm", 6), with_unit(chord + sign * RULER, "mm", 6)]
-                for station, chord in elevon.outline
-            ]
-            return {place: points}
-
-        chords = ", ".join(f"{in_unit(chord, 'mm'):.4g}" for _, chord in elevon.outline) + " mm"
+        low, high = (
+            [[with_unit(at, "mm", 6), with_unit(chord + sign * RULER, "mm", 6)] for at, chord in outline]
+            for sign in (-1, 1)
+        )
+        chords = ", ".join(f"{in_unit(chord, 'mm'):.4g}" for _, chord in outline) + " mm"
         used = DefaultUsed(dotted(place), chords, "measured", f"-{words}", f"+{words}", "", place)
-        yield Input(used, (outline(-1), outline(1)), "measured")
+        yield Input(used, ({place: low}, {place: high}), "measured")
 
 
 def listed_drag_items(study: Study) -> Iterator[Input]:

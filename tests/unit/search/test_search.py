@@ -176,7 +176,7 @@ def test_choice_given_up_is_infeasible_from_everywhere(space, ranked, random):
     given_up = ranked[-1]
     assert not given_up.feasible
     pose = optimum.ScaledProblem(space, given_up.choice)
-    ends = [optimum.least_violation(pose, random.random(len(pose.free))).worst for _ in range(4)]
+    ends = [optimum.least_violation(pose, random.random(len(pose.free))).worst_margin for _ in range(4)]
     assert max(ends) < MET_ABOVE
     assert np.ptp(ends) < 1e-4  # one answer, whatever the start; margins are scaled to one
 

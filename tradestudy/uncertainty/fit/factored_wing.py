@@ -1,7 +1,7 @@
-"""The stock wing with factors on it, in closed forms: what `fit` compares with what was measured.
+"""The stock wing with factors on parts of its model, in closed form, for comparison with measurements.
 
-Lattice, polars and structure are worked out once; factors scale the parts that they stand for. The same factors in a
-study's table [fitted] give the same numbers through the whole model (tests hold this).
+Lattice, polars and structure are computed once; each factor scales its own part. The same factors in a study's table
+[fitted] give the same numbers through the full model, which tests check.
 """
 
 from __future__ import annotations
@@ -28,51 +28,51 @@ from tradestudy.physics.structure import wing_parts
 from tradestudy.study.schema.fitted import FACTOR_NAMES, fitted_table
 from tradestudy.study.schema.study import Study
 
-HALF_CHARGE = 0.6  # where volts were not read, those of the resting pack here
-AROUND = np.linspace(0.8, 1.3, 26)  # of the likely best speed: where the longest range is looked for
+_HALF_CHARGE = 0.6  # state of charge whose resting volts are used where none were read
+SPEED_RATIOS = np.linspace(0.8, 1.3, 26)  # of the likely best speed, among which the longest range is searched
 ONES = dict.fromkeys(FACTOR_NAMES, 1.0)
 
 Factors = Mapping[str, float]
 
 
-class Air(NamedTuple):
-    """Drag in flight at some speeds (n,), parts that factors scale apart. SI."""
+class AirDrag(NamedTuple):
+    """Drag at some speeds (n,), in parts that have factors of their own. SI."""
 
     speed: np.ndarray
     pressure: np.ndarray
-    clean: np.ndarray  # drag area of sections, fins, parts [m^2]
-    induced: np.ndarray  # [m^2]
-    off: float  # drag area that comes with the motor off [m^2]
+    parasitic: np.ndarray  # drag area of sections, fins, parts [m^2]
+    induced: np.ndarray  # drag area [m^2]
+    motor_off: float  # additional drag area with the motor off [m^2]
 
     def drag(self, factors: Factors, motor_on: bool = True) -> np.ndarray:
         """Return drag (n,) [N]."""
-        area = factors["drag"] * (self.clean + (0.0 if motor_on else self.off)) + factors["induced"] * self.induced
-        return self.pressure * area
+        parasitic = self.parasitic + (0.0 if motor_on else self.motor_off)
+        return self.pressure * (factors["drag"] * parasitic + factors["induced"] * self.induced)
 
 
 class FitWing:
-    """The stock wing of a study with every factor free; ``study`` is held at factors of 1."""
+    """The stock wing of a study with every factor free; its ``study`` has factors of 1."""
 
     def __init__(self, study: Study):
         self.study = replace(study, fitted=fitted_table({}))
         tied = calibrated_wing(self.study)
-        self.flown, self.choice, self.variables = tied.speed_sweep, tied.choice, tied.variables
-        self.data = tied.speed_sweep.data
-        self.train = tied.speed_sweep.powertrain
+        self.flown, self.choice, self.variables = tied.flown, tied.choice, tied.variables
+        self.data = tied.flown.data
+        self.train = tied.flown.powertrain
         self.density = self.data.power.air_density
-        self.weight = float(tied.speed_sweep.shape.all_up_mass) * GRAVITY
+        self.weight = float(tied.flown.shape.all_up_mass) * GRAVITY
         self.off = total_with_band(one for one in drag_items(self.study) if one.in_glide_only)[0]
         self.avionics = float(self.data.power.avionics_power)
 
     # --- air and power ----------------------------------------------------------------------------------------
 
-    def air(self, speed: Any, load_factor: Any = 1.0) -> Air:
-        """Return the Air at speeds (n,) [m/s] and load factors (n,) [-]."""
+    def air(self, speed: Any, load_factor: Any = 1.0) -> AirDrag:
+        """Return the drag at speeds (n,) [m/s] and load factors (n,) [-]."""
         state = self.flown.level(speed, load_factor=load_factor)
-        return Air(state.speed, state.dynamic_pressure, state.profile + state.other, state.induced, self.off)
+        return AirDrag(state.speed, state.dynamic_pressure, state.profile + state.other, state.induced, self.off)
 
     def powertrain(self, factors: Factors) -> drive_train.Powertrain:
-        """Return propeller to cells with factors on them."""
+        """Return the powertrain, from propeller to cells, with factors on it."""
         train = self.train
         own, cells = train.motor, train.pack
         return train._replace(
@@ -85,14 +85,14 @@ class FitWing:
         )
 
     def amps(self, factors: Factors, speed: Any, thrust: Any, volts: Any = None) -> np.ndarray:
-        """Return what the pack gives (n,) [A] for thrust (n,) [N] at speeds (n,) [m/s], at volts (n,) under load."""
+        """Return the pack's current (n,) [A] for thrust (n,) [N] at speeds (n,) [m/s] and volts (n,) under load."""
         train = self.powertrain(factors)
         shaft = drive_train.shaft_demand(train, speed, np.maximum(thrust, 0.0), self.density)
         return (self.electric(train, shaft, self.volts(volts)) + self.avionics) / self.volts(volts)
 
     def volts(self, volts: Any = None) -> Any:
         """Return volts as read, else a usual voltage of the pack. [V]"""
-        usual = pack.open_circuit_voltage(self.train.pack, HALF_CHARGE)
+        usual = pack.open_circuit_voltage(self.train.pack, _HALF_CHARGE)
         return usual if volts is None else np.where(np.isfinite(volts), volts, usual)
 
     @staticmethod
@@ -101,11 +101,11 @@ class FitWing:
         loss = motor.controller_loss(train.controller, shaft.motor_voltage, shaft.motor_current, volts)
         return shaft.motor_voltage * shaft.motor_current + loss
 
-    def sink(self, factors: Factors, air: Air, acceleration: Any = 0.0) -> np.ndarray:
+    def sink(self, factors: Factors, air: AirDrag, acceleration: Any = 0.0) -> np.ndarray:
         """Return the sinking speed (n,) of a glide, motor off [m/s]; ``acceleration`` (n,) along the way [m/s2]."""
         return (air.drag(factors, motor_on=False) / self.weight + acceleration / GRAVITY) * air.speed
 
-    def cruise(self, factors: Factors, air: Air, left: float | None = None) -> cruise_range.Cruise:
+    def cruise(self, factors: Factors, air: AirDrag, left: float | None = None) -> cruise_range.Cruise:
         """Return the cruise (n,) in this air, from full to a charge ``left``, else the study's reserve."""
         train = self.powertrain(factors)
         shaft = drive_train.shaft_demand(train, air.speed, air.drag(factors), self.density)
@@ -114,51 +114,52 @@ class FitWing:
         )
 
     @cached_property
-    def best_air(self) -> Air:
+    def best_air(self) -> AirDrag:
         """The air around the speed of the longest range; nowhere slower than it may be cruised."""
-        return self.air(best_speed(self.flown) * AROUND)
+        return self.air(best_speed(self.flown) * SPEED_RATIOS)
 
     def range_of(self, factors: Factors) -> float:
-        """Return the longest range of the stock wing in still air, its best speed found anew. [m]"""
-        found = self.cruise(factors, self.best_air).range
-        top = int(np.clip(found.argmax(), 1, len(found) - 2))
-        before, peak, after = found[top - 1 : top + 2]
-        bend = before - 2 * peak + after
-        return float(peak - (after - before) ** 2 / (8 * bend)) if bend < 0 else float(found.max())
+        """Return the longest range of the stock wing in still air, at its best speed with these factors. [m]"""
+        ranges = self.cruise(factors, self.best_air).range
+        top = int(np.clip(ranges.argmax(), 1, len(ranges) - 2))
+        before, peak, after = ranges[top - 1 : top + 2]
+        curvature = before - 2 * peak + after
+        return float(peak - (after - before) ** 2 / (8 * curvature)) if curvature < 0 else float(ranges.max())
 
     # --- motor on the bench -----------------------------------------------------------------------------------
 
     def standing(self, factors: Factors, driver: str, value: float, volts: float | None = None) -> dict[str, float]:
         """Return amps [A], rpm [rad/s] and thrust [N] of motor and propeller on the bench, the air at rest.
 
-        ``driver`` with its ``value`` says where it runs: "bus" (throttle times volts [V]), "rpm", "amps" or "thrust".
+        ``driver`` names the quantity that sets the operating point to ``value``: "bus" (throttle times volts [V]),
+        "rpm", "amps" or "thrust".
         """
-        train, at = self.powertrain(factors), float(self.volts(volts))
+        train, pack_volts = self.powertrain(factors), float(self.volts(volts))
 
-        def shown(turning: float) -> dict[str, float]:
-            shaft = drive_train.shaft_at_revolutions(train, np.asarray(turning), np.asarray(0.0), self.density)
+        def readings(speed: float) -> dict[str, float]:
+            shaft = drive_train.shaft_at_revolutions(train, np.asarray(speed), np.asarray(0.0), self.density)
             return {
-                "rpm": turning,
+                "rpm": speed,
                 "thrust": float(shaft.thrust),
-                "amps": float(self.electric(train, shaft, at)) / at,
+                "amps": float(self.electric(train, shaft, pack_volts)) / pack_volts,
                 "bus": float(shaft.motor_voltage + shaft.motor_current * train.controller.resistance),
             }
 
         if driver == "rpm":
-            return shown(value)
-        fast = float(self.train.motor.speed_constant.real) * max(at, 1.0) * 3.0
-        if shown(fast)[driver] < value:
-            return shown(fast)
+            return readings(value)
+        fast = float(self.train.motor.speed_constant.real) * max(pack_volts, 1.0) * 3.0
+        if readings(fast)[driver] < value:
+            return readings(fast)
         slow = 1.0
-        if shown(slow)[driver] > value:
-            return shown(slow)
-        return shown(brentq(lambda turning: shown(turning)[driver] - value, slow, fast, rtol=1e-10))
+        if readings(slow)[driver] > value:
+            return readings(slow)
+        return readings(brentq(lambda speed: readings(speed)[driver] - value, slow, fast, rtol=1e-10))
 
     # --- scale and bags ---------------------------------------------------------------------------------------
 
     @cached_property
     def masses(self) -> dict[str, float]:
-        """What foam, covering and elevons weigh at factors of 1. [kg]"""
+        """Masses of foam, covering and elevons at factors of 1. [kg]"""
         stock = self.data.layout.stock
         zero = np.zeros(())
         found, *_ = layout.design_lumps(
@@ -189,6 +190,6 @@ class FitWing:
         return self.bench(ONES)
 
 
-def bowed(wing: FitWing, told: Callable[[WingOnBench], float]) -> Callable[[Factors], np.ndarray]:
-    """Return the prediction of one reading on the bench: what ``told`` makes of half a wing."""
-    return lambda factors: np.array([told(wing.bench(factors))])
+def bench_reading(wing: FitWing, reading: Callable[[WingOnBench], float]) -> Callable[[Factors], np.ndarray]:
+    """Return the prediction of one bench reading, which ``reading`` takes from half a wing."""
+    return lambda factors: np.array([reading(wing.bench(factors))])

@@ -1,4 +1,4 @@
-"""A fit in words and numbers at the edge: what is printed, drawn and written into an overlay."""
+"""A fit as words and numbers in edge units: what is printed, drawn and appended to the study as an overlay."""
 
 from __future__ import annotations
 
@@ -18,10 +18,11 @@ from .factored_wing import FitWing
 from .least_squares import Fit, predicted
 from .next_measurement import next_measurements, range_band_of_fit
 
-KEPT = 0.9  # of the deviation before: a factor that keeps more of it was not told
-TOGETHER = 0.6  # correlation beyond which two factors are told apart by little
-LEAST_DIRECTION = 1e-4  # of ln(factor): smaller ones move nothing
-APART = {
+_KEPT = 0.9  # of the deviation before: a factor that keeps more of it was not determined
+_CORRELATED = 0.6  # correlation beyond which two factors are hardly distinguished
+_LEAST_DIRECTION = 1e-4  # of ln(factor): smaller ones have no effect
+# pairs of factors that readings may not distinguish, and which readings do
+_PAIRS = {
     ("drag", "propeller_power"): "amps in flight tell their product alone, glides with the motor off part them",
     ("drag", "motor_resistance"): "amps in flight tell both together, glides with the motor off part them",
     ("drag", "induced"): "readings at one speed tell their sum, a slow and a fast speed part them",
@@ -29,8 +30,8 @@ APART = {
     ("foam_density", "covering"): "the covered halves tell their sum, the halves weighed bare part them",
     ("foam_stiffness", "film_bond"): "one bag tells both together, bend and twist with heavy bags part them",
 }
-# factors that weigh, bend or drive alike: what was measured ties none of one set to one of another
-SETS = (
+# sets of factors; no reading correlates a factor of one set with one of another
+_SETS = (
     ("foam_density", "covering"),
     ("drag", "induced", "propeller_power", "motor_resistance"),
     ("pack_capacity",),
@@ -39,8 +40,8 @@ SETS = (
 )
 
 
-def fit_document(wing: FitWing, fit: Fit, told: Measurements, notes: list[str]) -> dict[str, Any]:
-    """Return everything a fit has to tell, in edge units, for print, figure and machine."""
+def fit_document(wing: FitWing, fit: Fit, measurements: Measurements, notes: list[str]) -> dict[str, Any]:
+    """Return the complete fit in edge units, for print, figure and machine."""
     mean, covariance = fit.of_model()
     before = range_band_of_fit(wing, np.zeros(len(FACTOR_NAMES)), np.diag(fit.prior[: len(FACTOR_NAMES)] ** 2))
     after = range_band_of_fit(wing, mean, covariance)
@@ -63,7 +64,7 @@ def fit_document(wing: FitWing, fit: Fit, told: Measurements, notes: list[str]) 
             for one in next_measurements(wing, fit)
         ],
         "kept": kept_words(fit),
-        "checks": checks(wing, told),
+        "checks": checks(wing, measurements),
         "notes": notes,
     }
 
@@ -83,7 +84,7 @@ def factor_rows(fit: Fit) -> list[dict[str, Any]]:
                 "high": round(float(high), 4),
                 "low_before": round(float(np.exp(-BAND_END * prior)), 4),
                 "high_before": round(float(np.exp(BAND_END * prior)), 4),
-                "told": bool(off < KEPT * prior),
+                "told": bool(off < _KEPT * prior),
             }
         )
     return rows
@@ -116,14 +117,14 @@ def reading_rows(fit: Fit) -> list[dict[str, Any]]:
 def kept_words(fit: Fit) -> list[str]:
     """Return what the readings do not tell or cannot tell apart, one sentence each."""
     told, words = fit.deviation / fit.prior, {one.name: one.words for one in FACTORS}
-    left = [one.words for place, one in enumerate(FACTORS) if told[place] > KEPT]
+    left = [one.words for place, one in enumerate(FACTORS) if told[place] > _KEPT]
     found = []
     if left:
         found.append(f"Nothing that was measured tells of {_listed(left)}: kept as believed before.")
     correlation = fit.covariance / np.outer(fit.deviation, fit.deviation)
-    for (one, other), way in APART.items():
+    for (one, other), way in _PAIRS.items():
         here, there = FACTOR_NAMES.index(one), FACTOR_NAMES.index(other)
-        if abs(correlation[here, there]) > TOGETHER:
+        if abs(correlation[here, there]) > _CORRELATED:
             found.append(f"What was measured hardly tells {words[one]} and {words[other]} apart: {way}.")
     for each in fit.groups:
         off = np.log(predicted(each, fit.names, fit.mean) / each.measured) / each.spread
@@ -139,10 +140,10 @@ def _listed(names: list[str]) -> str:
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
-def checks(wing: FitWing, told: Measurements) -> list[str]:
+def checks(wing: FitWing, measurements: Measurements) -> list[str]:
     """Return where scale and balance contradict the study; they are no factors: the study itself is to be changed."""
     study, found = wing.study, []
-    weighed = told.weighed
+    weighed = measurements.weighed
     parts = {name: lump.mass for name, lump in fixed_parts(study).items()}
     parts |= {thing.name: thing.mass for thing in study.equipment}
     cells = study.pack.cell_numbers["mass"] * study.pack.series * study.pack.parallel
@@ -151,7 +152,7 @@ def checks(wing: FitWing, told: Measurements) -> list[str]:
         rows.append(("the pack (pack.weight)", weighed.pack, cells))
     elif weighed.all_up is not None and weighed.without_pack is not None:
         rows.append(("the pack (pack.weight)", weighed.all_up - weighed.without_pack, cells))
-    for part in told.part:
+    for part in measurements.part:
         if part.name in parts:
             rows.append((part.name, part.weight, parts[part.name]))
         else:
@@ -168,7 +169,7 @@ def checks(wing: FitWing, told: Measurements) -> list[str]:
             f"stock.balance_from_nose: measured {with_unit(place, 'mm')}, the study says "
             f"{with_unit(study.stock.balance_from_nose, 'mm')}. Put it right in the study."
         )
-    if weighed.all_up is not None and told.flown and abs(weighed.all_up * GRAVITY / wing.weight - 1) > SCALE:
+    if weighed.all_up is not None and measurements.flown and abs(weighed.all_up * GRAVITY / wing.weight - 1) > SCALE:
         found.append("Flights are compared with the wing as heavy as the study says.")
     return found
 
@@ -197,12 +198,12 @@ def directions(fit: Fit) -> list[np.ndarray]:
     """Return rows (10,) of ln(factor), independent of each other, one standard deviation each, set by set."""
     _, covariance = fit.of_model()
     found = []
-    for some in SETS:
+    for some in _SETS:
         places = [FACTOR_NAMES.index(name) for name in some]
         sizes, ways = np.linalg.eigh(covariance[np.ix_(places, places)])
         for size, way in sorted(zip(sizes, ways.T, strict=True), key=lambda pair: -pair[0]):
             row = np.zeros(len(FACTOR_NAMES))
             row[places] = np.sqrt(max(size, 0.0)) * way * np.sign(way[abs(way).argmax()])
-            if abs(row).max() > LEAST_DIRECTION:
+            if abs(row).max() > _LEAST_DIRECTION:
                 found.append(row)
     return found

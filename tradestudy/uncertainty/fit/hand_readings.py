@@ -1,7 +1,7 @@
-"""What was measured by hand, each reading with its spread and what the model says of it under given factors.
+"""Readings taken by hand, each with its spread and the model's prediction at given factors.
 
-Spreads are standard deviations of ln(measured / modelled): how well it is read, and how well what drives it is known.
-All are common practice without a source unless said; `NOISE` tells them in words.
+Spreads are standard deviations of ln(measured / modelled): the error of the reading, and that of the conditions it was
+taken in. All are common practice without a source unless noted.
 """
 
 from __future__ import annotations
@@ -20,31 +20,31 @@ from tradestudy.quantities import with_unit
 from tradestudy.study.measurements import Measurements
 from tradestudy.study.schema.measured import BenchTable, BendTable, RememberedFlightTable, TwistTable
 
-from .factored_wing import ONES, FitWing, bowed
+from .factored_wing import ONES, FitWing, bench_reading
 
-FOAM_SCALE, COVERED_SCALE = 0.02, 0.015  # of the weight: the scale, and the section as drawn against as cut
-CHARGER, SAG = 0.02, 0.10  # of capacity, of resistance by volts and amps under load
-READ = {"amps": 0.03, "rpm": 0.01, "thrust": 0.05}
-DRIVEN = {"bus": 0.02, "rpm": 0.01, "amps": 0.03, "thrust": 0.05}  # how well is known where it runs
-NO_VOLTS = 0.06  # of amps, where the pack's volts were not read
+_FOAM_SCALE, _COVERED_SCALE = 0.02, 0.015  # of the weight: the scale, and the section as drawn against as cut
+CHARGER, _SAG = 0.02, 0.10  # of capacity, of resistance by volts and amps under load
+_READ = {"amps": 0.03, "rpm": 0.01, "thrust": 0.05}
+_DRIVEN = {"bus": 0.02, "rpm": 0.01, "amps": 0.03, "thrust": 0.05}  # how well is known where it runs
+_NO_VOLTS = 0.06  # of amps, where the pack's volts were not read
 STANDING = "propeller, standing"  # what its curves miss at rest beside what they miss in flight
-GLIDED, GLIDE_SPEED = 0.10, 0.04  # of a sinking speed by stopwatch and altitude, of the speed it was flown at
-FLOWN_SPEED = 0.03  # of distance over time
-WIND_GUESS = 0.3, 0.5  # of the guess, and m/s
-HELD = 0.08  # of amps read off a display in flight
-MASS, STIFF, POWER = (
+_GLIDED, _GLIDE_SPEED = 0.10, 0.04  # of a sinking speed by stopwatch and altitude, of the speed it was flown at
+_FLOWN_SPEED = 0.03  # of distance over time
+_WIND_GUESS = 0.3, 0.5  # of the guess, and m/s
+_DISPLAY = 0.08  # of amps read off a display in flight
+_MASS, _STIFF, _POWER = (
     ("foam_density", "covering"),
     ("foam_stiffness", "film_bond"),
     ("propeller_power", "motor_resistance"),
 )
-AIR = ("drag", "induced", *POWER)
+AIR = ("drag", "induced", *_POWER)
 
 
 @dataclass(frozen=True)
 class ReadingGroup:
-    """Some readings that are predicted at once, arrays (n,). SI.
+    """Readings that are predicted at once, arrays (n,). SI.
 
-    ``uses`` names the factors, and what else is free beside, that move the prediction.
+    ``uses`` names the factors, and other free ones, on which the prediction depends.
     """
 
     kind: str
@@ -65,20 +65,20 @@ def single_reading(
     uses: tuple[str, ...],
     predict: Callable[[Mapping[str, float]], np.ndarray],
 ) -> ReadingGroup:
-    """Return a ReadingGroup of one reading."""
+    """Return a group of one reading."""
     return ReadingGroup(kind, (label,), unit, np.array([measured]), np.array([spread]), uses, predict)
 
 
 def standing_spread(wing: FitWing) -> float:
-    """Return how far the power of a propeller at rest may be off beside what is in flight, ln. [-]"""
+    """Return the deviation of a propeller's power at rest, in addition to that in flight, ln. [-]"""
     band = propeller_band(wing.study)
     return band.power if band else 0.02
 
 
-def by_hand(wing: FitWing, told: Measurements) -> list[ReadingGroup]:
-    """Return every reading of a measurements file that a factor can be told from; the study's own are added."""
-    found = [*weighed(wing, told), *packed(wing, told)]
-    bends, twists, flights = list(told.bend), list(told.twist), list(told.flown)
+def by_hand(wing: FitWing, measurements: Measurements) -> list[ReadingGroup]:
+    """Return every reading of a measurements file that depends on a factor, and the study's own readings."""
+    found = [*weight_readings(wing, measurements), *pack_readings(wing, measurements)]
+    bends, twists, flights = list(measurements.bend), list(measurements.twist), list(measurements.flown)
     test, known = wing.study.load_test, wing.study.known_flight
     if test and test.tip_mass is not None and test.tip_rise is not None:
         bends.append(
@@ -100,40 +100,40 @@ def by_hand(wing: FitWing, told: Measurements) -> list[ReadingGroup]:
                 distance=known.distance, time=known.time, charge_used=known.charge_used, amps=None, wind=0.0
             )
         )
-    found += [bend(wing, one) for one in bends]
-    found += [twist(wing, one) for one in twists]
-    for number, point in enumerate(told.bench, start=1):
-        found += bench_point(wing, point, number)
-    found += [glide(wing, one.speed, one.sink) for one in told.glide]
+    found += [bend_reading(wing, one) for one in bends]
+    found += [twist_reading(wing, one) for one in twists]
+    for number, point in enumerate(measurements.bench, start=1):
+        found += bench_readings(wing, point, number)
+    found += [glide_reading(wing, one.speed, one.sink) for one in measurements.glide]
     for one in flights:
-        found += flown(wing, one)
+        found += remembered_flight(wing, one)
     return found
 
 
-def weighed(wing: FitWing, told: Measurements) -> list[ReadingGroup]:
-    """Return what the halves weigh."""
+def weight_readings(wing: FitWing, measurements: Measurements) -> list[ReadingGroup]:
+    """Return the weights of the wing halves."""
     masses, found = wing.masses, []
-    if told.weighed.bare_halves is not None:
+    if measurements.weighed.bare_halves is not None:
         found.append(
             single_reading(
                 "scale",
                 "bare halves",
                 "g",
-                told.weighed.bare_halves,
-                FOAM_SCALE,
+                measurements.weighed.bare_halves,
+                _FOAM_SCALE,
                 ("foam_density",),
                 lambda f: np.array([f["foam_density"] * masses["foam"]]),
             )
         )
-    if told.weighed.covered_halves is not None:
+    if measurements.weighed.covered_halves is not None:
         found.append(
             single_reading(
                 "scale",
                 "covered halves",
                 "g",
-                told.weighed.covered_halves,
-                COVERED_SCALE,
-                MASS,
+                measurements.weighed.covered_halves,
+                _COVERED_SCALE,
+                _MASS,
                 lambda f: np.array(
                     [f["foam_density"] * masses["foam"] + f["covering"] * masses["covering"] + masses["elevons"]]
                 ),
@@ -142,31 +142,31 @@ def weighed(wing: FitWing, told: Measurements) -> list[ReadingGroup]:
     return found
 
 
-def packed(wing: FitWing, told: Measurements) -> list[ReadingGroup]:
-    """Return what charger and load say of the pack."""
+def pack_readings(wing: FitWing, measurements: Measurements) -> list[ReadingGroup]:
+    """Return the pack's capacity by a charger and its resistance under load."""
     cells, found = wing.train.pack, []
     charge = float(cells.parallel * cells.cell_capacity)
     ohms, wires = float(cells.series / cells.parallel * cells.cell_resistance), float(cells.wiring_resistance)
-    if told.pack.capacity is not None:
+    if measurements.pack.capacity is not None:
         found.append(
             single_reading(
                 "charger",
                 "capacity of the pack",
                 "mAh",
-                told.pack.capacity,
+                measurements.pack.capacity,
                 CHARGER,
                 ("pack_capacity",),
                 lambda f: np.array([f["pack_capacity"] * charge]),
             )
         )
-    if told.pack.resistance is not None:
+    if measurements.pack.resistance is not None:
         found.append(
             single_reading(
                 "load",
                 "resistance of the pack",
                 "mohm",
-                told.pack.resistance,
-                SAG,
+                measurements.pack.resistance,
+                _SAG,
                 ("pack_resistance",),
                 lambda f: np.array([f["pack_resistance"] * ohms + wires]),
             )
@@ -174,8 +174,8 @@ def packed(wing: FitWing, told: Measurements) -> list[ReadingGroup]:
     return found
 
 
-def bend(wing: FitWing, one: BendTable) -> ReadingGroup:
-    """Return how far the tips move under bags."""
+def bend_reading(wing: FitWing, one: BendTable) -> ReadingGroup:
+    """Return the movement of the tips under bags."""
     station = wing.plain_bench.station if one.from_centre is None else one.from_centre
     return single_reading(
         "bags",
@@ -183,13 +183,13 @@ def bend(wing: FitWing, one: BendTable) -> ReadingGroup:
         "mm",
         one.drop,
         float(np.hypot(READING_ERROR, RULER_ERROR / one.drop)),
-        STIFF,
-        bowed(wing, lambda b: b.rise(one.mass, station)),
+        _STIFF,
+        bench_reading(wing, lambda b: b.rise(one.mass, station)),
     )
 
 
-def twist(wing: FitWing, one: TwistTable) -> ReadingGroup:
-    """Return how far the tips turn when bags move from ahead of the rods to behind them."""
+def twist_reading(wing: FitWing, one: TwistTable) -> ReadingGroup:
+    """Return the twist of the tips when bags move from ahead of the rods to behind them."""
     station = wing.plain_bench.station if one.from_centre is None else one.from_centre
     label = f"tips turned by {with_unit(one.mass, 'g')} moved aft"
     if one.angle is not None:
@@ -199,8 +199,8 @@ def twist(wing: FitWing, one: TwistTable) -> ReadingGroup:
             "deg",
             one.angle,
             float(np.hypot(READING_ERROR, ANGLE_ERROR / one.angle)),
-            STIFF,
-            bowed(wing, lambda b: b.tip_twist(one.mass, station, one.arm).angle),
+            _STIFF,
+            bench_reading(wing, lambda b: b.tip_twist(one.mass, station, one.arm).angle),
         )
     assert one.edge_drop is not None
     return single_reading(
@@ -209,13 +209,13 @@ def twist(wing: FitWing, one: TwistTable) -> ReadingGroup:
         "mm",
         one.edge_drop,
         float(np.hypot(READING_ERROR, RULER_ERROR / one.edge_drop)),
-        STIFF,
-        bowed(wing, lambda b: b.tip_twist(one.mass, station, one.arm).edge_rise),
+        _STIFF,
+        bench_reading(wing, lambda b: b.tip_twist(one.mass, station, one.arm).edge_rise),
     )
 
 
-def bench_point(wing: FitWing, point: BenchTable, number: int) -> list[ReadingGroup]:
-    """Return what a standing motor shows: one reading says where it runs, the others are predicted."""
+def bench_readings(wing: FitWing, point: BenchTable, number: int) -> list[ReadingGroup]:
+    """Return the readings of a motor on the bench: one sets the operating point, the others are predicted."""
     read = {"amps": point.amps, "rpm": point.rpm, "thrust": None if point.thrust is None else GRAVITY * point.thrust}
     given = {name: value for name, value in read.items() if value is not None}
     if point.throttle is not None and point.volts is not None:
@@ -226,18 +226,18 @@ def bench_point(wing: FitWing, point: BenchTable, number: int) -> list[ReadingGr
     units = {"amps": "A", "rpm": "rpm", "thrust": "N"}
     band = propeller_band(wing.study)
 
-    def shown(name: str, factors: Mapping[str, float], at: float = value) -> float:
+    def predicted(name: str, factors: Mapping[str, float], at: float = value) -> float:
         there = {**factors, "propeller_power": factors["propeller_power"] * factors.get(STANDING, 1.0)}
         return wing.standing(there, driver, at, point.volts)[name]
 
     found = []
     for name, measured in given.items():
-        steep = np.log(shown(name, ONES, 1.01 * value) / shown(name, ONES)) / np.log(1.01)
-        off = [READ[name], steep * DRIVEN[driver]]
+        slope = np.log(predicted(name, ONES, 1.01 * value) / predicted(name, ONES)) / np.log(1.01)
+        off = [_READ[name], slope * _DRIVEN[driver]]
         if name == "thrust":
             off.append(band.static_thrust if band else 0.0)
         if name == "amps" and point.volts is None:
-            off.append(NO_VOLTS)
+            off.append(_NO_VOLTS)
         found.append(
             single_reading(
                 "motor bench",
@@ -245,8 +245,8 @@ def bench_point(wing: FitWing, point: BenchTable, number: int) -> list[ReadingGr
                 units[name],
                 measured,
                 float(np.linalg.norm(off)),
-                (*POWER, STANDING),
-                _one(partial(shown, name)),
+                (*_POWER, STANDING),
+                _one(partial(predicted, name)),
             )
         )
     return found
@@ -257,35 +257,38 @@ def _one(told: Callable[[Mapping[str, float]], float]) -> Callable[[Mapping[str,
     return lambda factors: np.array([told(factors)])
 
 
-def glide(wing: FitWing, speed: float, sink: float) -> ReadingGroup:
-    """Return one glide by hand."""
+def glide_reading(wing: FitWing, speed: float, sink: float) -> ReadingGroup:
+    """Return the sinking speed of one glide."""
     air, faster = wing.air(speed), wing.air(1.01 * speed)
-    steep = float(np.log(wing.sink(ONES, faster) / wing.sink(ONES, air))[0]) / np.log(1.01)
+    slope = float(np.log(wing.sink(ONES, faster) / wing.sink(ONES, air))[0]) / np.log(1.01)
     return single_reading(
         "glide",
         f"sink at {with_unit(speed, 'km/h')}, motor off",
         "m/s",
         sink,
-        float(np.hypot(GLIDED, steep * GLIDE_SPEED)),
+        float(np.hypot(_GLIDED, slope * _GLIDE_SPEED)),
         ("drag", "induced"),
         lambda f: wing.sink(f, air),
     )
 
 
-def flown(wing: FitWing, one: RememberedFlightTable) -> list[ReadingGroup]:
-    """Return what one remembered flight used, there and back or round: the wing is faster than its way."""
+def remembered_flight(wing: FitWing, one: RememberedFlightTable) -> list[ReadingGroup]:
+    """Return the charge and current of one remembered flight, out and back or round.
+
+    In wind the airspeed is higher than distance over time.
+    """
     ground = one.distance / one.time
     root = np.sqrt(ground**2 + 4 * one.wind**2)
     speed = 0.5 * (ground + root)
     off = np.hypot(
-        FLOWN_SPEED, 2 * one.wind / root * (WIND_GUESS[0] * one.wind + WIND_GUESS[1] * (one.wind > 0)) / speed
+        _FLOWN_SPEED, 2 * one.wind / root * (_WIND_GUESS[0] * one.wind + _WIND_GUESS[1] * (one.wind > 0)) / speed
     )
     air, faster = wing.air(speed), wing.air(1.01 * speed)
-    whole = float(wing.train.pack.parallel * wing.train.pack.cell_capacity)
-    left = 1 - min(one.charge_used / whole, 0.98) if one.charge_used else 0.5
+    capacity = float(wing.train.pack.parallel * wing.train.pack.cell_capacity)
+    left = 1 - min(one.charge_used / capacity, 0.98) if one.charge_used else 0.5
     kind, found = f"flight of {with_unit(one.distance, 'km', 1)}", []
     current = wing.cruise(ONES, air, left).mean_current[0], wing.cruise(ONES, faster, left).mean_current[0]
-    steep = float(np.log(current[1] / current[0])) / np.log(1.01)
+    slope = float(np.log(current[1] / current[0])) / np.log(1.01)
     if one.charge_used is not None:
         found.append(
             single_reading(
@@ -293,7 +296,7 @@ def flown(wing: FitWing, one: RememberedFlightTable) -> list[ReadingGroup]:
                 "charge used",
                 "mAh",
                 one.charge_used,
-                float(np.hypot(FLIGHT_SPREAD, steep * off)),
+                float(np.hypot(FLIGHT_SPREAD, slope * off)),
                 AIR,
                 lambda f: (
                     wing.cruise({**f, "pack_capacity": 1.0, "pack_resistance": 1.0}, air, left).mean_current * one.time
@@ -304,10 +307,10 @@ def flown(wing: FitWing, one: RememberedFlightTable) -> list[ReadingGroup]:
         found.append(
             single_reading(
                 kind,
-                "amps held",
+                "amps on the display",
                 "A",
                 one.amps,
-                float(np.hypot(HELD, steep * off)),
+                float(np.hypot(_DISPLAY, slope * off)),
                 AIR,
                 lambda f: wing.cruise({**f, "pack_capacity": 1.0, "pack_resistance": 1.0}, air, left).mean_current,
             )

@@ -1,13 +1,13 @@
-"""Factors on the model from everything that was measured, an extension of the anchor.
+"""Factors on the model fitted to everything that was measured, an extension of the anchor.
 
-Every factor is log-normal about 1 before (`fit_priors`), every reading log-normal about the model (`fit_points`,
-`fit_flights`). The most probable factors minimise the sum of squares of both, readings that lie far off weighed down
-(soft L1 beyond a few standard deviations). The covariance is the inverse of the curvature there.
+Before the fit every factor is log-normal about 1 (`priors`); every reading is log-normal about the model
+(`hand_readings`, `log_readings`). The most probable factors minimise the sum of squares of both. Readings that lie far
+off have less weight (soft L1 beyond a few standard deviations). The covariance is the inverse of the curvature there.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -26,31 +26,31 @@ from .hand_readings import STANDING, ReadingGroup, standing_spread
 from .log_readings import SENSOR, sensor_name
 
 # Standard deviations of ln(factor). All common practice without a source, unless the study has a band.
-FOAM_DENSITY, FOAM_MEASURED = 0.08, 0.03  # bead foams as delivered; of one's own block on a scale
-COVERING = 0.15  # overlaps, glue
-INDUCED = 0.04  # wake model and planform as built
-PROPELLER_MEASURED = 0.03  # curves of this propeller, measured
-MOTOR_TOLD, MOTOR_ON_BENCH = 0.10, 0.05  # resistance by the maker, by a test of this motor
-CAPACITY, CELLS, CELLS_TOLD = 0.02, 0.20, 0.08  # label; resistance of cells, of a pack measured
-FOAM_STIFFNESS = 0.5 * np.log(2.0)  # modulus of bead foam: a factor of two is two standard deviations
+_FOAM_DENSITY, _FOAM_MEASURED = 0.08, 0.03  # bead foams as delivered; of one's own block on a scale
+_COVERING = 0.15  # overlaps, glue
+_INDUCED = 0.04  # wake model and planform as built
+_PROPELLER_MEASURED = 0.03  # curves of this propeller, measured
+_MOTOR_STATED, _MOTOR_ON_BENCH = 0.10, 0.05  # resistance by the maker, by a test of this motor
+_CAPACITY, _CELLS, _CELLS_MEASURED = 0.02, 0.20, 0.08  # label; resistance of cells, of a pack measured
+_FOAM_STIFFNESS = 0.5 * np.log(2.0)  # modulus of bead foam: a factor of two is two standard deviations
 
 
 def priors(study: Study) -> dict[str, float]:
     """Return the standard deviation of ln(factor) by name. [-]"""
     bands = {used.key: (used.low, used.high) for used in study.defaults_used if used.low is not None}
     blade = propeller_band(study)
-    motor = MOTOR_ON_BENCH if study.motor_test else _band(bands, "motor.resistance") or MOTOR_TOLD
-    charge = np.linalg.norm([CAPACITY, *(_band(bands, key) for key in ("pack.health", "power.capacity"))])
+    motor = _MOTOR_ON_BENCH if study.motor_test else _band(bands, "motor.resistance") or _MOTOR_STATED
+    charge = np.linalg.norm([_CAPACITY, *(_band(bands, key) for key in ("pack.health", "power.capacity"))])
     return {
-        "foam_density": FOAM_DENSITY if study.foam.density is None else FOAM_MEASURED,
-        "covering": COVERING,
+        "foam_density": _FOAM_DENSITY if study.foam.density is None else _FOAM_MEASURED,
+        "covering": _COVERING,
         "drag": PRIOR_SPREAD,
-        "induced": INDUCED,
-        "propeller_power": blade.power if blade else PROPELLER_MEASURED,
+        "induced": _INDUCED,
+        "propeller_power": blade.power if blade else _PROPELLER_MEASURED,
         "motor_resistance": motor,
         "pack_capacity": float(charge),
-        "pack_resistance": CELLS_TOLD if study.pack.resistance else CELLS,
-        "foam_stiffness": float(FOAM_STIFFNESS),
+        "pack_resistance": _CELLS_MEASURED if study.pack.resistance else _CELLS,
+        "foam_stiffness": float(_FOAM_STIFFNESS),
         "film_bond": float(TWIST_PRIOR),
     }
 
@@ -63,16 +63,16 @@ def _band(bands: dict, key: str) -> float:
     return float(np.log(high / low) / 2 / BAND_END) if low > 0 else 0.0
 
 
-FAR = 2.5  # standard deviations within which a reading counts in full
-STEP = 1e-5  # of ln(factor), for slopes
+_FAR = 2.5  # standard deviations within which a reading counts in full
+_STEP = 1e-5  # of ln(factor), for slopes
 MOST_LOGS = 12
 
 
 @dataclass(frozen=True)
 class Fit:
-    """What is known of the factors after measuring: ln(factor) with its covariance, and before. [-]
+    """The factors after the fit: ln(factor) with its covariance, and the deviations before. [-]
 
-    ``names`` are the factors of [fitted] first, then what else was free (sensors). ``groups`` are the readings.
+    ``names`` are the factors of [fitted] first, then other free factors (sensors). ``groups`` are the readings.
     """
 
     names: tuple[str, ...]
@@ -93,19 +93,19 @@ class Fit:
 
     def of_model(self) -> tuple[np.ndarray, np.ndarray]:
         """Return mean (10,) and covariance (10, 10) of the factors that the model has, in the order of `NAMES`."""
-        few = len(FACTOR_NAMES)
-        return self.mean[:few], self.covariance[:few, :few]
+        count = len(FACTOR_NAMES)
+        return self.mean[:count], self.covariance[:count, :count]
 
 
 def fit_factors(wing: FitWing, groups: list[ReadingGroup]) -> Fit:
-    """Return the Fit of a stock wing to its readings; without any it is what was believed before."""
+    """Return the fit of a stock wing to its readings; without any it is the prior."""
     names, prior = free_factors(wing.study, wing, groups)
     measured = np.concatenate([np.log(one.measured) for one in groups] or [np.zeros(0)])
     spread = np.concatenate([one.spread for one in groups] or [np.zeros(0)])
 
     def misses(logs):
-        told = np.concatenate([np.log(predicted(one, names, logs)) for one in groups] or [np.zeros(0)])
-        return np.concatenate([logs / prior, (told - measured) / spread])
+        modelled = np.concatenate([np.log(predicted(one, names, logs)) for one in groups] or [np.zeros(0)])
+        return np.concatenate([logs / prior, (modelled - measured) / spread])
 
     def slopes(logs):
         rows = [slopes_of(one, names, logs) / one.spread[:, None] for one in groups]
@@ -113,22 +113,22 @@ def fit_factors(wing: FitWing, groups: list[ReadingGroup]) -> Fit:
 
     def robust(squares):
         loss = np.array([squares, np.ones_like(squares), np.zeros_like(squares)])
-        far = squares[len(names) :] / FAR**2
+        far = squares[len(names) :] / _FAR**2
         loss[:, len(names) :] = [
-            2 * FAR**2 * (np.sqrt(1 + far) - 1),
+            2 * _FAR**2 * (np.sqrt(1 + far) - 1),
             (1 + far) ** -0.5,
-            -0.5 / FAR**2 * (1 + far) ** -1.5,
+            -0.5 / _FAR**2 * (1 + far) ** -1.5,
         ]
         return loss
 
     best = least_squares(misses, np.zeros(len(names)), slopes, loss=robust, xtol=1e-10, ftol=1e-10, gtol=1e-10)
     weights = robust(misses(best.x) ** 2)[1]
-    bend = slopes(best.x)
-    return Fit(names, prior, best.x, np.linalg.inv(bend.T @ (weights[:, None] * bend)), tuple(groups))
+    jacobian = slopes(best.x)
+    return Fit(names, prior, best.x, np.linalg.inv(jacobian.T @ (weights[:, None] * jacobian)), tuple(groups))
 
 
 def free_factors(study: Study, wing: FitWing, groups: list[ReadingGroup]) -> tuple[tuple[str, ...], np.ndarray]:
-    """Return what is free, factors first, and its standard deviations before (n,). [-]"""
+    """Return the names of all free factors, those of [fitted] first, and their standard deviations before (n,). [-]"""
     spreads = priors(study)
     used = {name for one in groups for name in one.uses}
     if STANDING in used:
@@ -138,7 +138,7 @@ def free_factors(study: Study, wing: FitWing, groups: list[ReadingGroup]) -> tup
 
 
 def predicted(one: ReadingGroup, names: tuple[str, ...], logs: np.ndarray) -> np.ndarray:
-    """Return what the model says of a group (n,) at ln(factor) of all that is free."""
+    """Return the model's prediction of a group (n,) at ln(factor) of all free factors."""
     return one.predict(by_name(names, logs))
 
 
@@ -148,11 +148,15 @@ def by_name(names: tuple[str, ...], logs: np.ndarray) -> Mapping[str, float]:
 
 
 def slopes_of(one: ReadingGroup, names: tuple[str, ...], logs: np.ndarray) -> np.ndarray:
-    """Return d ln(prediction) / d ln(factor) (n_reading, n_free), by central differences; none where none is used."""
-    found = np.zeros((len(one.measured), len(names)))
-    for place, name in enumerate(names):
-        if name in one.uses:
-            off = STEP * (np.arange(len(names)) == place)
-            high, low = (np.log(predicted(one, names, logs + side * off)) for side in (1, -1))
-            found[:, place] = (high - low) / (2 * STEP)
-    return found
+    """Return d ln(prediction) / d ln(factor) (n_reading, n_free); zero for unused factors."""
+    places = [place for place, name in enumerate(names) if name in one.uses]
+    return log_slopes(lambda at: predicted(one, names, at), logs, places)
+
+
+def log_slopes(function: Callable[[np.ndarray], np.ndarray], logs: np.ndarray, places: Iterable[int]) -> np.ndarray:
+    """Return d ln(function) / d ln(factor) (n, n_free) at ln(factor), by central differences, at some places."""
+    slopes = np.zeros((np.size(function(logs)), len(logs)))
+    for place in places:
+        step = _STEP * (np.arange(len(logs)) == place)
+        slopes[:, place] = (np.log(function(logs + step)) - np.log(function(logs - step))) / (2 * _STEP)
+    return slopes

@@ -1,7 +1,7 @@
 """The steady stretches of a log as readings: amps of level flight and climbs, sinking speed of glides.
 
-Turns tell the wind and are left out here: how steeply they were banked is not logged. A current sensor is off by one
-share all the way, so that share is free, within its spread.
+Turns serve for the wind and are left out here, since their bank is not logged. A current sensor is off by one share
+throughout a log, so that share is a free factor within its spread.
 """
 
 from __future__ import annotations
@@ -21,24 +21,24 @@ from .prepared_log import PreparedLog
 
 SENSOR = 0.03  # share by which a current sensor is off, all the way; common practice, no source
 STRETCH = 0.02  # of amps of one stretch: stick, ripples of the air; common practice, no source
-LIFTED = 0.10  # m/s of rising or sinking air that one stretch meets; common practice, no source
-WORST_SPEED = 1.5  # m/s by which an airspeed may be unknown and still be used
+VERTICAL_AIR = 0.10  # m/s of rising or sinking air in one stretch; common practice, no source
+_WORST_SPEED = 1.5  # m/s by which an airspeed may be unknown and still be used
 
 
 def sensor_name(number: int) -> str:
-    """Return what the share is called by which the current sensor of a log, counted from 1, is off."""
+    """Return the name of the free factor of the current sensor of a log, counted from 1."""
     return f"current sensor, log {number}"
 
 
 def log_groups(
-    wing: FitWing, flight: PreparedLog, told: Measurements, number: int = 1
+    wing: FitWing, flight: PreparedLog, measurements: Measurements, number: int = 1
 ) -> tuple[list[ReadingGroup], list[str]]:
-    """Return the readings of one log, and what could not be used, in words."""
+    """Return the readings of one log, and notes on what could not be used."""
     groups: list[ReadingGroup] = []
     notes: list[str] = []
-    used = np.array(flight.used, dtype=bool) & (flight.airspeed_deviation < WORST_SPEED)
+    used = np.array(flight.used, dtype=bool) & (flight.airspeed_deviation < _WORST_SPEED)
     if not used.any():
-        return [], [f"{flight.log.path.name}: no airspeed is known to {WORST_SPEED:g} m/s, so nothing of it is used."]
+        return [], [f"{flight.log.path.name}: no airspeed is known to {_WORST_SPEED:g} m/s, so nothing of it is used."]
     for kinds, build in (((LEVEL, CLIMB), _powered), ((GLIDE,), _glides)):
         found = [
             place
@@ -50,7 +50,7 @@ def log_groups(
         ]
         if found:
             groups.append(build(wing, flight, found, number))
-    put_back = told.flight.charge_put_back
+    put_back = measurements.flight.charge_put_back
     if put_back is not None and number == 1:
         groups += charged(flight, put_back)
     turns = sum(1 for place, one in enumerate(flight.segments) if used[place] and one.kind not in (LEVEL, CLIMB, GLIDE))
@@ -60,7 +60,7 @@ def log_groups(
 
 
 def charged(flight: PreparedLog, put_back: float) -> list[ReadingGroup]:
-    """Return what the charge put back [C] after the flight of the first log says of its current sensor."""
+    """Return the reading of the first log's current sensor from the charge put back [C] after its flight."""
     counted = flight.log.channels.get("charge_used")
     known = np.zeros(0, int) if counted is None else np.flatnonzero(np.isfinite(counted))
     if counted is None or len(known) < 2 or counted[known[-1]] <= counted[known[0]]:
@@ -81,9 +81,9 @@ def charged(flight: PreparedLog, put_back: float) -> list[ReadingGroup]:
 
 
 def _columns(flight: PreparedLog, places: list[int]) -> dict[str, np.ndarray]:
-    """Return what the stretches held as arrays (n,), and how well their means are known."""
+    """Return the means of the stretches as arrays (n,), and the deviations of these means."""
     segments = [flight.segments[place] for place in places]
-    step = max(flight.cells.step, 1.0)  # noise of neighbouring readings is much the same
+    step = max(flight.log_steps.step, 1.0)  # noise of neighbouring readings is much the same
     count = np.array([max(one.duration / step, 1.0) for one in segments])
     found = {
         name: np.array([getattr(one, name) for one in segments], float)
@@ -91,7 +91,7 @@ def _columns(flight: PreparedLog, places: list[int]) -> dict[str, np.ndarray]:
     }
     found["speed_off"] = flight.airspeed_deviation[places]
     found["climb_off"] = np.hypot(
-        [one.climb_rate_scatter / n**0.5 for one, n in zip(segments, count, strict=True)], LIFTED
+        [one.climb_rate_scatter / n**0.5 for one, n in zip(segments, count, strict=True)], VERTICAL_AIR
     )
     found["amps_off"] = np.array(
         [one.amps_scatter / n**0.5 / one.amps if one.amps else 1.0 for one, n in zip(segments, count, strict=True)]
@@ -100,7 +100,7 @@ def _columns(flight: PreparedLog, places: list[int]) -> dict[str, np.ndarray]:
 
 
 def _labels(flight: PreparedLog, places: list[int]) -> tuple[str, ...]:
-    """Return what a person finds the stretches by: their number in the command log, and the speed."""
+    """Return the labels of the stretches: their number in the command log, and the speed."""
     return tuple(
         f"{place + 1} {flight.segments[place].kind}, {with_unit(flight.segments[place].airspeed, 'km/h')}"
         for place in places
@@ -108,40 +108,40 @@ def _labels(flight: PreparedLog, places: list[int]) -> tuple[str, ...]:
 
 
 def _powered(wing: FitWing, flight: PreparedLog, places: list[int], number: int) -> ReadingGroup:
-    told = _columns(flight, places)
-    speed, mass, sensor = told["airspeed"], wing.weight / GRAVITY, sensor_name(number)
+    means = _columns(flight, places)
+    speed, mass, sensor = means["airspeed"], wing.weight / GRAVITY, sensor_name(number)
     air = wing.air(speed)
 
-    def amps(factors, air=air, climb=told["climb_rate"]):
-        thrust = air.drag(factors) + wing.weight * climb / air.speed + mass * told["acceleration"]
-        return factors.get(sensor, 1.0) * wing.amps(factors, air.speed, thrust, told["volts"])
+    def amps(factors, air=air, climb=means["climb_rate"]):
+        thrust = air.drag(factors) + wing.weight * climb / air.speed + mass * means["acceleration"]
+        return factors.get(sensor, 1.0) * wing.amps(factors, air.speed, thrust, means["volts"])
 
     plain = amps(ONES)
     by_speed = np.log(amps(ONES, wing.air(1.01 * speed)) / plain) / np.log(1.01)
-    by_climb = np.log(amps(ONES, climb=told["climb_rate"] + 0.05) / plain) / 0.05
+    by_climb = np.log(amps(ONES, climb=means["climb_rate"] + 0.05) / plain) / 0.05
     off = [
         np.full(len(places), STRETCH),
-        told["amps_off"],
-        by_speed * told["speed_off"] / speed,
-        by_climb * told["climb_off"],
+        means["amps_off"],
+        by_speed * means["speed_off"] / speed,
+        by_climb * means["climb_off"],
     ]
     return ReadingGroup(
-        f"log {number}", _labels(flight, places), "A", told["amps"], np.linalg.norm(off, axis=0), (*AIR, sensor), amps
+        f"log {number}", _labels(flight, places), "A", means["amps"], np.linalg.norm(off, axis=0), (*AIR, sensor), amps
     )
 
 
 def _glides(wing: FitWing, flight: PreparedLog, places: list[int], number: int) -> ReadingGroup:
-    told = _columns(flight, places)
-    speed = told["airspeed"]
+    means = _columns(flight, places)
+    speed = means["airspeed"]
     air = wing.air(speed)
 
     def sink(factors: Mapping[str, float], air=air):
-        return wing.sink(factors, air, told["acceleration"])
+        return wing.sink(factors, air, means["acceleration"])
 
     plain = sink(ONES)
     by_speed = np.log(sink(ONES, wing.air(1.01 * speed)) / plain) / np.log(1.01)
-    measured = np.maximum(-told["climb_rate"], 0.05)
-    off = [told["climb_off"] / plain, by_speed * told["speed_off"] / speed]
+    measured = np.maximum(-means["climb_rate"], 0.05)
+    off = [means["climb_off"] / plain, by_speed * means["speed_off"] / speed]
     return ReadingGroup(
         f"log {number}",
         _labels(flight, places),

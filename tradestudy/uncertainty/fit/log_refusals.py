@@ -1,4 +1,4 @@
-"""Why a flight log cannot be used: each rule answers with a sentence, or with nothing."""
+"""Reasons to refuse a flight log: each rule returns sentences, none where the log passes."""
 
 from __future__ import annotations
 
@@ -9,17 +9,17 @@ import numpy as np
 from tradestudy.physics.flight_log.steady_stretches import LEVEL, Criteria, LogSteps, StretchMeans
 from tradestudy.quantities import with_unit
 
-CONSTANT = 0.01  # share of its mean within which a current that never changes stays, least to most
-CONSTANT_TIME = 60.0  # s of flight from which on a real current would have changed
-WEAKEST = 0.15  # A: no wing holds level flight on less
-STRONGEST = 150.0  # A
-SURE = 2.0  # standard deviations by which a speed must be out before it is called impossible
-SLACK = 0.1  # share by which stall speed, top speed and weight of the study may themselves be off
-MOVING_TIME = 20.0  # s
+_CONSTANT = 0.01  # share of its mean: a current whose least and most value lie closer never changes
+_CONSTANT_TIME = 60.0  # s of flight from which on a real current would have changed
+_WEAKEST = 0.15  # A: no wing holds level flight on less
+_STRONGEST = 150.0  # A
+_DEVIATIONS = 2.0  # standard deviations by which a speed must lie outside before it is called impossible
+_SLACK = 0.1  # share by which stall speed, top speed and weight of the study may themselves be off
+_MOVING_TIME = 20.0  # s
 
 
 class Aircraft(NamedTuple):
-    """What the wing of the study can do, to refuse the log of another. SI; None where it is not known.
+    """Limits of the study's wing, by which the log of another aircraft is refused. SI; None where not known.
 
     ``flying_weight`` [kg], ``stall_speed`` and ``full_throttle_speed`` [m/s], ``fewest_volts`` and ``most_volts`` of
     its pack [V].
@@ -32,54 +32,54 @@ class Aircraft(NamedTuple):
     most_volts: float | None = None
 
 
-def never_moved(cells: LogSteps, criteria: Criteria) -> list[str]:
+def never_moved(steps: LogSteps, criteria: Criteria) -> list[str]:
     """Refuse a log of a wing that stayed on the ground, or whose speed has the wrong unit."""
-    speed = np.hypot(*cells.velocity)
-    if np.sum(speed > criteria.moving) * cells.step >= MOVING_TIME:
+    speed = np.hypot(*steps.velocity)
+    if np.sum(speed > criteria.moving) * steps.step >= _MOVING_TIME:
         return []
     known = speed[np.isfinite(speed)]
     if not known.size:
         return ["No ground velocity is left: the receiver had no fix, or speed and course were never logged together."]
     return [
-        f"The wing moved faster than {criteria.moving:g} m/s for less than {MOVING_TIME:g} s; the fastest is "
+        f"The wing moved faster than {criteria.moving:g} m/s for less than {_MOVING_TIME:g} s; the fastest is "
         f"{known.max():.2f} m/s. Is this the log of a flight, and is the unit of the speed right?"
     ]
 
 
-def constant_current(cells: LogSteps, criteria: Criteria) -> list[str]:
+def constant_current(steps: LogSteps, criteria: Criteria) -> list[str]:
     """Refuse a current that does not change while the wing flies."""
-    flying = (np.hypot(*cells.velocity) > criteria.moving) & np.isfinite(cells.amps)
-    if np.sum(flying) * cells.step < CONSTANT_TIME:
+    flying = (np.hypot(*steps.velocity) > criteria.moving) & np.isfinite(steps.amps)
+    if np.sum(flying) * steps.step < _CONSTANT_TIME:
         return []
-    amps = cells.amps[flying]
-    if np.ptp(amps) > CONSTANT * abs(np.mean(amps)):
+    amps = steps.amps[flying]
+    if np.ptp(amps) > _CONSTANT * abs(np.mean(amps)):
         return []
     return [
-        f"amps stays at {np.mean(amps):.4g} A for {np.sum(flying) * cells.step:.0f} s of flight: the sensor or the "
+        f"amps stays at {np.mean(amps):.4g} A for {np.sum(flying) * steps.step:.0f} s of flight: the sensor or the "
         "column is not the current of the pack."
     ]
 
 
 def impossible_current(segments: list[StretchMeans]) -> list[str]:
-    """Refuse currents that no level flight is held on: milliamperes and amperes exchanged."""
+    """Refuse currents that are impossible in level flight: milliamperes and amperes exchanged."""
     amps = [segment.amps for segment in segments if segment.kind == LEVEL and np.isfinite(segment.amps)]
     if not amps:
         return []
     middle = float(np.median(amps))
-    if middle > STRONGEST:
+    if middle > _STRONGEST:
         return [f"amps is {middle:.4g} A in level cruise: are mA taken for A?"]
-    if middle < WEAKEST:
+    if middle < _WEAKEST:
         return [f"amps is {middle:.4g} A in level cruise: are A taken for mA?"]
     return []
 
 
-def nothing_steady(segments: list[StretchMeans], cells: LogSteps, criteria: Criteria) -> list[str]:
-    """Refuse a flight without one steady stretch, and say what was looked for."""
+def nothing_steady(segments: list[StretchMeans], steps: LogSteps, criteria: Criteria) -> list[str]:
+    """Refuse a flight without one steady stretch, with what was looked for."""
     if segments:
         return []
-    speed = np.hypot(*cells.velocity)
+    speed = np.hypot(*steps.velocity)
     return [
-        f"No steady stretch in {np.sum(speed > criteria.moving) * cells.step:.0f} s of flight. Wanted are "
+        f"No steady stretch in {np.sum(speed > criteria.moving) * steps.step:.0f} s of flight. Wanted are "
         f"{criteria.shortest:g} s straight at one height (within {criteria.level_mean:g} m/s), one speed (within "
         f"{criteria.speeding:g} m/s each second) and one throttle, or {criteria.shortest_turn:g} s of an even turn."
         " Fly hands off, level, along the sides of a square."
@@ -87,19 +87,19 @@ def nothing_steady(segments: list[StretchMeans], cells: LogSteps, criteria: Crit
 
 
 def other_aircraft(
-    segments: list[StretchMeans], deviations: np.ndarray, aircraft: Aircraft, flown_weight: float | None = None
+    segments: list[StretchMeans], deviations: np.ndarray, aircraft: Aircraft, weighed: float | None = None
 ) -> list[str]:
     """Refuse a flight that the wing of the study could not have flown.
 
-    ``deviations`` are the standard deviations (s,) of the segments' airspeeds [m/s]; ``flown_weight`` is what was
+    ``deviations`` are the standard deviations (s,) of the segments' airspeeds [m/s]; ``weighed`` is what was
     weighed [kg].
     """
     refused = []
-    if flown_weight and aircraft.flying_weight:
-        share = flown_weight / aircraft.flying_weight
+    if weighed and aircraft.flying_weight:
+        share = weighed / aircraft.flying_weight
         if not 0.5 < share < 2.0:
             refused.append(
-                f"The wing flown weighs {with_unit(flown_weight, 'g')}, {share:.1f} times the "
+                f"The wing flown weighs {with_unit(weighed, 'g')}, {share:.1f} times the "
                 f"{with_unit(aircraft.flying_weight, 'g')} of the study: another aircraft?"
             )
     level = [
@@ -108,9 +108,9 @@ def other_aircraft(
         if segment.kind == LEVEL and np.isfinite(segment.airspeed)
     ]
     if level:
-        slow = [segment.airspeed + SURE * deviation for segment, deviation in level]
-        fast = [segment.airspeed - SURE * deviation for segment, deviation in level]
-        refused += _beyond(slow, fast, [segment.airspeed for segment, _ in level], aircraft)
+        slow = [segment.airspeed + _DEVIATIONS * deviation for segment, deviation in level]
+        fast = [segment.airspeed - _DEVIATIONS * deviation for segment, deviation in level]
+        refused += _impossible_speed(slow, fast, [segment.airspeed for segment, _ in level], aircraft)
     volts = [segment.volts for segment in segments if np.isfinite(segment.volts)]
     if volts and aircraft.fewest_volts and aircraft.most_volts:
         middle = float(np.median(volts))
@@ -122,16 +122,16 @@ def other_aircraft(
     return refused
 
 
-def _beyond(slow: list[float], fast: list[float], speeds: list[float], aircraft: Aircraft) -> list[str]:
+def _impossible_speed(slow: list[float], fast: list[float], speeds: list[float], aircraft: Aircraft) -> list[str]:
     """Refuse level flight slower than the stall, or faster than full throttle, with the slack of either."""
     middle = with_unit(float(np.median(speeds)), "km/h")
-    if aircraft.stall_speed and np.median(slow) < (1 - SLACK) * aircraft.stall_speed:
+    if aircraft.stall_speed and np.median(slow) < (1 - _SLACK) * aircraft.stall_speed:
         return [
             f"Level cruise at {middle} through the air is slower than the stall at "
             f"{with_unit(aircraft.stall_speed, 'km/h')}: another aircraft, or the wrong unit of "
             "speed?"
         ]
-    if aircraft.full_throttle_speed and np.median(fast) > (1 + SLACK) * aircraft.full_throttle_speed:
+    if aircraft.full_throttle_speed and np.median(fast) > (1 + _SLACK) * aircraft.full_throttle_speed:
         return [
             f"Level cruise at {middle} through the air is faster than full throttle at "
             f"{with_unit(aircraft.full_throttle_speed, 'km/h')}: another aircraft, or the wrong "

@@ -1,7 +1,7 @@
-"""What to measure next: how far each reading, not yet taken, would pull in the band of the range.
+"""What to measure next: how much each reading that was not taken yet would narrow the band of the range.
 
-The model is taken as linear in ln(factor) about the fit. A reading then adds its information whatever it will say, so
-the band after it can be told before it is taken.
+The model is taken as linear in ln(factor) about the fit. A reading then adds the same information whatever its value,
+so the band after it is known before it is taken.
 """
 
 from __future__ import annotations
@@ -23,17 +23,17 @@ from tradestudy.study.schema.measured import (
 )
 
 from . import hand_readings
-from .factored_wing import AROUND, ONES, FitWing
+from .factored_wing import ONES, SPEED_RATIOS, FitWing
 from .hand_readings import AIR, STANDING, ReadingGroup, standing_spread
-from .least_squares import STEP, Fit, by_name, slopes_of
-from .log_readings import LIFTED, SENSOR, STRETCH
+from .least_squares import Fit, by_name, log_slopes, slopes_of
+from .log_readings import SENSOR, STRETCH, VERTICAL_AIR
 
-ENDS = float(norm.ppf(0.9))  # standard deviations from the middle to one draw in ten
-FLOWN_AT = (0.95, 1.15, 1.4)  # of the best speed, in a flight with a log
-GLIDES = 4  # in one log
-CIRCUITS = 4  # stretches at each speed
-NEW_SENSOR = "current sensor, next log"
-FULL_PACK = 0.9  # of the capacity, used in a flight that is remembered
+_TENTH = float(norm.ppf(0.9))  # standard deviations from the middle to one draw in ten
+_FLOWN_AT = (0.95, 1.15, 1.4)  # of the best speed, in a flight with a log
+_GLIDES = 4  # in one log
+_CIRCUITS = 4  # stretches at each speed
+_NEW_SENSOR = "current sensor, next log"
+_FULL_PACK = 0.9  # of the capacity, used in a flight that is remembered
 
 
 class RangeBand(NamedTuple):
@@ -53,7 +53,7 @@ class Candidate(NamedTuple):
 
 
 class MeasurementEffect(NamedTuple):
-    """What a reading not yet taken would make of the range band, high less low [m]."""
+    """The effect of a reading not yet taken: width of the range band, high less low, before and after it [m]."""
 
     what: str
     noise: str
@@ -63,55 +63,49 @@ class MeasurementEffect(NamedTuple):
 
 def range_slopes(wing: FitWing, logs: np.ndarray) -> np.ndarray:
     """Return d ln(range) / d ln(factor) (10,) of the stock wing at ln(factor) (10,). [-]"""
-    few = len(FACTOR_NAMES)
-    found = np.zeros(few)
-    for place in range(few):
-        off = STEP * (np.arange(few) == place)
-        high, low = (np.log(wing.range_of(by_name(FACTOR_NAMES, logs + side * off))) for side in (1, -1))
-        found[place] = (high - low) / (2 * STEP)
-    return found
+    return log_slopes(lambda at: np.array([wing.range_of(by_name(FACTOR_NAMES, at))]), logs, range(len(logs)))[0]
 
 
 def range_band_of_fit(wing: FitWing, mean: np.ndarray, covariance: np.ndarray) -> RangeBand:
-    """Return the RangeBand of the stock wing's range for ln(factor) (10,) with their covariance (10, 10)."""
+    """Return the band of the stock wing's range for ln(factor) (10,) with their covariance (10, 10)."""
     slopes = range_slopes(wing, mean)
     middle = wing.range_of(by_name(FACTOR_NAMES, mean))
-    off = ENDS * float(np.sqrt(slopes @ covariance @ slopes))
+    off = _TENTH * float(np.sqrt(slopes @ covariance @ slopes))
     return RangeBand(middle * np.exp(-off), middle, middle * np.exp(off))
 
 
 def next_measurements(wing: FitWing, fit: Fit) -> list[MeasurementEffect]:
-    """Return what each candidate is worth, most first."""
+    """Return the effect of each candidate, greatest first."""
     mean, covariance = fit.of_model()
     slopes, middle = range_slopes(wing, mean), wing.range_of(by_name(FACTOR_NAMES, mean))
-    extra = {STANDING: standing_spread(wing), NEW_SENSOR: SENSOR}
+    extra = {STANDING: standing_spread(wing), _NEW_SENSOR: SENSOR}
     added = [name for name in extra if name not in fit.names]
     names = (*fit.names, *added)
-    whole = np.zeros((len(names), len(names)))
-    whole[: len(fit.names), : len(fit.names)] = fit.covariance
+    before_covariance = np.zeros((len(names), len(names)))
+    before_covariance[: len(fit.names), : len(fit.names)] = fit.covariance
     for name in added:
-        whole[names.index(name), names.index(name)] = extra[name] ** 2
+        before_covariance[names.index(name), names.index(name)] = extra[name] ** 2
     logs = np.concatenate([fit.mean, np.zeros(len(added))])
 
-    def width(spread: np.ndarray) -> float:
-        few = len(FACTOR_NAMES)
-        off = ENDS * float(np.sqrt(slopes @ spread[:few, :few] @ slopes))
+    def width(covariance: np.ndarray) -> float:
+        count = len(FACTOR_NAMES)
+        off = _TENTH * float(np.sqrt(slopes @ covariance[:count, :count] @ slopes))
         return middle * 2 * np.sinh(off)
 
     def after(groups: list[ReadingGroup]) -> float:
         steep = np.concatenate([slopes_of(one, names, logs) for one in groups])
         noise = np.diag(np.concatenate([one.spread for one in groups]) ** 2)
-        gain = whole @ steep.T @ np.linalg.inv(steep @ whole @ steep.T + noise)
-        return width(whole - gain @ steep @ whole)
+        gain = before_covariance @ steep.T @ np.linalg.inv(steep @ before_covariance @ steep.T + noise)
+        return width(before_covariance - gain @ steep @ before_covariance)
 
-    before = width(whole)
+    before = width(before_covariance)
     found = [MeasurementEffect(one.what, one.noise, before, after(one.groups)) for one in candidates(wing)]
     return sorted(found, key=lambda one: one.after)
 
 
 def candidates(wing: FitWing) -> list[Candidate]:
-    """Return what could be measured on this wing, each as it would be predicted at factors of 1."""
-    best = float(wing.best_air.speed[0] / AROUND[0])
+    """Return the readings that could be taken on this wing, each as predicted at factors of 1."""
+    best = float(wing.best_air.speed[0] / SPEED_RATIOS[0])
     cells = wing.train.pack
     charge, volts = float(cells.parallel * cells.cell_capacity), float(wing.volts())
     ohms = float(cells.series / cells.parallel * cells.cell_resistance + cells.wiring_resistance)
@@ -119,27 +113,31 @@ def candidates(wing: FitWing) -> list[Candidate]:
     weights = _empty(
         weighed=WeighedTable.model_construct(bare_halves=masses["foam"], covered_halves=sum(masses.values()))
     )
-    pack = hand_readings.packed(wing, _empty(pack=MeasuredPackTable.model_construct(capacity=charge, resistance=ohms)))
+    pack = hand_readings.pack_readings(
+        wing, _empty(pack=MeasuredPackTable.model_construct(capacity=charge, resistance=ohms))
+    )
     point = BenchTable.model_construct(throttle=1.0, volts=volts, amps=turning["amps"], rpm=turning["rpm"], thrust=None)
     air = wing.air(best)
-    used = FULL_PACK * charge
-    time = used / float(wing.cruise(ONES, air, 1 - FULL_PACK).mean_current[0])
+    used = _FULL_PACK * charge
+    time = used / float(wing.cruise(ONES, air, 1 - _FULL_PACK).mean_current[0])
     flight = RememberedFlightTable.model_construct(
         distance=best * time, time=time, charge_used=used, amps=None, wind=0.0
     )
     sink = float(wing.sink(ONES, air)[0])
     return [
-        Candidate("weigh the halves, bare and covered", "scale and cut, 2 %", hand_readings.weighed(wing, weights)),
+        Candidate(
+            "weigh the halves, bare and covered", "scale and cut, 2 %", hand_readings.weight_readings(wing, weights)
+        ),
         Candidate(
             "hang 200 g on each tip",
             "5 % and 1 mm",
-            [hand_readings.bend(wing, BendTable.model_construct(mass=0.2, drop=_drop(wing), from_centre=None))],
+            [hand_readings.bend_reading(wing, BendTable.model_construct(mass=0.2, drop=_drop(wing), from_centre=None))],
         ),
         Candidate(
             "move 200 g across the tips, read the twist",
             "5 % and 0.2 deg",
             [
-                hand_readings.twist(
+                hand_readings.twist_reading(
                     wing,
                     TwistTable.model_construct(mass=0.2, arm=0.15, angle=_turn(wing), edge_drop=None, from_centre=None),
                 )
@@ -148,18 +146,22 @@ def candidates(wing: FitWing) -> list[Candidate]:
         Candidate(
             "motor on the bench, full throttle: volts, amps, rpm",
             "amps 3 %, rpm 1 %, throttle 2 %",
-            hand_readings.bench_point(wing, point, 1),
+            hand_readings.bench_readings(wing, point, 1),
         ),
         Candidate("charge the pack from empty", "2 %", pack[:1]),
         Candidate("the pack's volts lost per ampere", "10 %", pack[1:]),
         Candidate(
-            "one glide, motor off, by stopwatch", "sink 10 %, speed 4 %", [hand_readings.glide(wing, best, sink)]
+            "one glide, motor off, by stopwatch",
+            "sink 10 %, speed 4 %",
+            [hand_readings.glide_reading(wing, best, sink)],
         ),
-        Candidate("a long flight by watch, map and charger", "10 %, speed 3 %", hand_readings.flown(wing, flight)),
+        Candidate(
+            "a long flight by watch, map and charger", "10 %, speed 3 %", hand_readings.remembered_flight(wing, flight)
+        ),
         Candidate(
             "a log: closed circuits at three speeds", "amps 2 %, the sensor 3 %, air 0.1 m/s", [_circuits(wing, best)]
         ),
-        Candidate(f"a log: {GLIDES} glides, motor off", "air 0.1 m/s", [_glides(wing, best)]),
+        Candidate(f"a log: {_GLIDES} glides, motor off", "air 0.1 m/s", [_glides(wing, best)]),
     ]
 
 
@@ -181,21 +183,21 @@ def _turn(wing: FitWing) -> float:
 
 
 def _circuits(wing: FitWing, best: float) -> ReadingGroup:
-    air = wing.air(best * np.repeat(FLOWN_AT, CIRCUITS))
+    air = wing.air(best * np.repeat(_FLOWN_AT, _CIRCUITS))
 
     def amps(factors):
-        return factors.get(NEW_SENSOR, 1.0) * wing.amps(factors, air.speed, air.drag(factors))
+        return factors.get(_NEW_SENSOR, 1.0) * wing.amps(factors, air.speed, air.drag(factors))
 
     plain = amps(ONES)
-    lifted = wing.amps(ONES, air.speed, air.drag(ONES) + wing.weight * LIFTED / air.speed)
+    lifted = wing.amps(ONES, air.speed, air.drag(ONES) + wing.weight * VERTICAL_AIR / air.speed)
     return ReadingGroup(
-        "", ("",) * len(plain), "A", plain, np.hypot(STRETCH, np.log(lifted / plain)), (*AIR, NEW_SENSOR), amps
+        "", ("",) * len(plain), "A", plain, np.hypot(STRETCH, np.log(lifted / plain)), (*AIR, _NEW_SENSOR), amps
     )
 
 
 def _glides(wing: FitWing, best: float) -> ReadingGroup:
-    air = wing.air(best * np.linspace(1.0, 1.3, GLIDES))
+    air = wing.air(best * np.linspace(1.0, 1.3, _GLIDES))
     plain = wing.sink(ONES, air)
     return ReadingGroup(
-        "", ("",) * GLIDES, "m/s", plain, LIFTED / plain, ("drag", "induced"), lambda f: wing.sink(f, air)
+        "", ("",) * _GLIDES, "m/s", plain, VERTICAL_AIR / plain, ("drag", "induced"), lambda f: wing.sink(f, air)
     )

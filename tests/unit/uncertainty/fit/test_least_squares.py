@@ -16,10 +16,10 @@ from tradestudy.errors import CommandError
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema.fitted import FACTOR_NAMES, fitted_table, with_overlay
 from tradestudy.uncertainty.fit.factored_wing import ONES, FitWing
-from tradestudy.uncertainty.fit.fit_result import directions, document, kept_words, overlay
+from tradestudy.uncertainty.fit.fit_result import directions, fit_document, kept_words, overlay
 from tradestudy.uncertainty.fit.hand_readings import by_hand
-from tradestudy.uncertainty.fit.least_squares import fitted
-from tradestudy.uncertainty.fit.next_measurement import next_measurements, range_band
+from tradestudy.uncertainty.fit.least_squares import fit_factors
+from tradestudy.uncertainty.fit.next_measurement import next_measurements, range_band_of_fit
 from tradestudy.uncertainty.fitted_inputs import BAND_END, deviation
 
 OTHER = {
@@ -82,7 +82,7 @@ def exact(wing, factors):
 
 
 def test_what_the_plain_model_predicts_leaves_it_alone_and_narrows_it(wing, tmp_path):
-    fit = fitted(wing, by_hand(wing, told_by(tmp_path, exact(wing, ONES))))
+    fit = fit_factors(wing, by_hand(wing, told_by(tmp_path, exact(wing, ONES))))
     assert np.allclose(fit.mean, 0.0, atol=1e-6)  # written with sixteen digits, fitted to 1e-10
     left = dict(zip(fit.names, fit.deviation / fit.prior, strict=True))
     assert all(left[name] < 0.99 for name in ("foam_density", "drag", "pack_capacity", "foam_stiffness"))
@@ -92,7 +92,7 @@ def test_what_the_plain_model_predicts_leaves_it_alone_and_narrows_it(wing, tmp_
 
 def test_a_single_factor_is_weighed_against_its_prior_in_closed_form(wing, tmp_path):
     text = '[weighed]\nbare_halves = "{} g"\n'.format(1e3 * 1.03 * wing.masses["foam"])
-    fit = fitted(wing, by_hand(wing, told_by(tmp_path, text)))
+    fit = fit_factors(wing, by_hand(wing, told_by(tmp_path, text)))
     prior, noise = 0.08, 0.02  # of a foam's density, of a scale; Gauss: means weighed by inverse squares
     assert fit.mean[0] == pytest.approx(np.log(1.03) / (1 + (noise / prior) ** 2), rel=0.05)  # soft L1: 5 % at 1.5 sd
     assert fit.deviation[0] == pytest.approx((prior**-2 + noise**-2) ** -0.5, rel=0.12)  # the same
@@ -104,17 +104,17 @@ def test_amps_alone_do_not_part_drag_from_propeller_and_a_glide_does(wing, tmp_p
         for time, amps in ((45, 4.0), (40, 5.0), (42, 4.6))
         for _ in range(2)
     )
-    alone = fitted(wing, by_hand(wing, told_by(tmp_path, flights)))
+    alone = fit_factors(wing, by_hand(wing, told_by(tmp_path, flights)))
     assert any("glides with the motor off part them" in line for line in kept_words(alone))
     glides = '[[glide]]\nspeed = "15 m/s"\nsink = "1.3 m/s"\n' * 8
-    both = fitted(wing, by_hand(wing, told_by(tmp_path, flights + glides)))
+    both = fit_factors(wing, by_hand(wing, told_by(tmp_path, flights + glides)))
     place = FACTOR_NAMES.index("drag")
     assert both.deviation[place] < alone.deviation[place]
 
 
 def test_directions_hold_the_covariance_and_the_overlay_reads_back(wing, godwit_study, tmp_path):
     hidden = hidden_wing(wing, 4)
-    fit = fitted(wing, by_hand(wing, told_by(tmp_path, measured_text(wing, hidden, ""))))
+    fit = fit_factors(wing, by_hand(wing, told_by(tmp_path, measured_text(wing, hidden, ""))))
     rows = np.array(directions(fit))
     assert np.allclose(rows.T @ rows, fit.of_model()[1], atol=2e-8)  # what is left out is below 1e-4 of ln(factor)
     file = tmp_path / "fitted.toml"
@@ -133,16 +133,16 @@ def test_directions_hold_the_covariance_and_the_overlay_reads_back(wing, godwit_
 
 def test_what_is_worth_most_next_is_what_taking_it_does(wing, tmp_path):
     told = told_by(tmp_path, exact(wing, ONES))
-    fit = fitted(wing, by_hand(wing, told))
+    fit = fit_factors(wing, by_hand(wing, told))
     rows = {row.what: row for row in next_measurements(wing, fit)}
     assert [row.after for row in rows.values()] == sorted(row.after for row in rows.values())
     worth = rows["charge the pack from empty"]
     charge = float(wing.train.pack.parallel * wing.train.pack.cell_capacity) / 3.6
     # one group each, since a second reading in the same key has no place in the file
-    more = fitted(
+    more = fit_factors(
         wing, [*by_hand(wing, told), *by_hand(wing, told_by(tmp_path, f'[pack]\ncapacity = "{charge} mAh"\n'))]
     )
-    band = range_band(wing, *more.of_model())
+    band = range_band_of_fit(wing, *more.of_model())
     assert worth.before > worth.after
     assert worth.after == pytest.approx(band.high - band.low, rel=1e-3)  # linear against refitted, no noise in either
 
@@ -169,7 +169,7 @@ def test_what_a_hidden_wing_draws_grows_with_climb_and_bank(wing):
 def test_what_is_printed_fits_80_columns_and_the_checks_name_the_study_key(wing, tmp_path, capsys):
     text = exact(wing, OTHER) + '[[part]]\nname = "motor"\nweight = "140 g"\n'
     told = told_by(tmp_path, text.replace("[weighed]", '[weighed]\nall_up = "1500 g"'))
-    print_fit(document(wing, fitted(wing, by_hand(wing, told)), told, []))
+    print_fit(fit_document(wing, fit_factors(wing, by_hand(wing, told)), told, []))
     shown = capsys.readouterr().out
     assert max(map(len, shown.splitlines())) <= 80
     assert "stock.flying_weight: the scale says 1500 g, the study 1400 g." in shown.replace("\n", " ")

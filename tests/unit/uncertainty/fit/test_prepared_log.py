@@ -74,7 +74,7 @@ def test_a_whole_flight(columns, error, measured):
 def test_a_drifting_wind_is_said(measured):
     flight = flown(made(circuit(14, rounds=7), rate=1.0, wind_change=(-4.0, 3.0)).text, measured())
     assert flight.wind.drifts
-    ends, _ = wind_at(flight.wind, flight.cells.time[[0, -1]])
+    ends, _ = wind_at(flight.wind, flight.log_steps.time[[0, -1]])
     assert ends[:, 0] == pytest.approx(WIND, abs=0.7) and ends[:, 1] == pytest.approx([-1, 1], abs=0.7)  # 0.2 usual
     assert flight.notes[-1].startswith("The wind drifted: 3.") and "at the end, 14 minutes later." in flight.notes[-1]
 
@@ -83,7 +83,7 @@ def test_one_way_tells_no_wind_and_no_airspeed(measured):
     flight = flown(made([Leg(60, 14)]).text, measured())
     assert not flight.wind_known and np.isnan(flight.segments[0].airspeed)
     assert np.isinf(flight.airspeed_deviation).all()
-    assert flight.notes[-1].startswith("The headings flown do not tell the wind (to ")
+    assert flight.notes[-1].startswith("The headings flown do not give the wind (to ")
     assert flight.notes[-1].endswith("airspeeds stay unknown. Fly a closed square or circle.")
 
 
