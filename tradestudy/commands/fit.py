@@ -18,7 +18,7 @@ from tradestudy.study.measurements import Measurements, read_measurements
 from tradestudy.study.reader import PlacedFault, read_study
 from tradestudy.uncertainty.fit.factored_wing import FitWing
 from tradestudy.uncertainty.fit.fit_result import fit_document, overlay
-from tradestudy.uncertainty.fit.hand_readings import ReadingGroup, by_hand
+from tradestudy.uncertainty.fit.hand_readings import by_hand
 from tradestudy.uncertainty.fit.least_squares import MOST_LOGS, Fit, fit_factors
 from tradestudy.uncertainty.fit.log_readings import log_groups
 from tradestudy.uncertainty.fit.log_refusals import Aircraft
