@@ -263,7 +263,7 @@ def test_one_flight_is_told_first_where_it_sharpens_more_than_any_value():
     assert "from \N{PLUS-MINUS SIGN}10 to \N{PLUS-MINUS SIGN}5 km" in input_effects.measure_first(rows, 10.0, 5.0)
     for after in (7.0, None):
         assert input_effects.measure_first(rows, 10.0, after) == (
-            "Measure motor.mass (with wires and mount screws) first: it moves the range by \N{MINUS SIGN}8.0 to "
+            "Measure motor.mass (mass with wires and mount screws) first: it moves the range by \N{MINUS SIGN}8.0 to "
             "+3.0 km."
         )
     assert input_effects.measure_first([row("measured", -8.0, 3.0)], 10.0, 5.0).startswith("Everything was given")
