@@ -11,7 +11,7 @@ from tradestudy.quantities import from_edge
 from tradestudy.quantities.objectives import TRADED, WEIGHT, purpose_quantity, traded_pair
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
-from tradestudy.results.trade import FrontAxes, FrontAxis
+from tradestudy.results.trade import FrontQuantity, FrontTrade
 from tradestudy.search.branch_and_bound import Ranking
 from tradestudy.search.front import POINTS, front_of, knee
 from tradestudy.search.optimum import closest_to_feasible, solve
@@ -87,8 +87,8 @@ def _with_front(session: StudySession, result: Result, of: str, against: str, po
     own = of == purpose_quantity(session.study.fly.purpose)
     ranked = session.ranked() if own else Ranking(space, report_progress, of).complete()
     line = front_of(space, ranked, of, against, report_progress, points)
-    traded = FrontAxes(
-        FrontAxis(**TRADED[of].front_axis()), FrontAxis(**TRADED[against].front_axis()), knee(line, of, against)
+    traded = FrontTrade(
+        FrontQuantity(**TRADED[of].front_axis()), FrontQuantity(**TRADED[against].front_axis()), knee(line, of, against)
     )
     return replace(
         result,

@@ -67,7 +67,7 @@ class TradeQuantity:
         return [self.output] + ([self.per] if self.per else [])
 
     def front_axis(self) -> dict[str, Any]:
-        """Return the fields of `results.trade.FrontAxis`."""
+        """Return the fields of `results.trade.FrontQuantity`."""
         return {"number": self.number, "words": self.words, "unit": self.quantity.suffix, "sense": self.sense}
 
 

@@ -86,7 +86,7 @@ class Prices:
 
 
 @dataclass(frozen=True)
-class FrontAxis:
+class FrontQuantity:
     """One of the two quantities that a front trades."""
 
     number: Annotated[str, "Name among the numbers of a design."]
@@ -96,9 +96,9 @@ class FrontAxis:
 
 
 @dataclass(frozen=True)
-class FrontAxes:
+class FrontTrade:
     """The two quantities that a front trades, and its knee."""
 
-    of: Annotated[FrontAxis, "The quantity that is optimised."]
-    against: Annotated[FrontAxis, "The quantity that it is traded against."]
+    of: Annotated[FrontQuantity, "The quantity that is optimised."]
+    against: Annotated[FrontQuantity, "The quantity that it is traded against."]
     knee: Annotated[int | None, "Index of the knee: the wing farthest from the line between both ends of the front."]
