@@ -14,7 +14,7 @@ from .rule_types import Assumption, MissingInput, PartialStudy, Rule, assumed_le
 _SLOT_ROOM = 0.008  # m; foam left above and below a bay together, covering and floor; common practice
 _NOSE_WALL = 0.015  # m; foam and camera ahead of the bay; common practice
 _CORNER_WALL = 0.005  # m; foam left ahead of the corners of a bay
-_SIDE_ROOM = 0.006  # m; beside the pack
+_SIDE_ROOM = 0.006  # m; left and right of the pack together
 _LEAST_ROOM_OVER_PACK = 0.004  # m
 _SIMILAR = 0.4  # difference of the logarithms of two capacities, below which another cell is the end of the band
 
@@ -55,7 +55,7 @@ def pack_cell(study: PartialStudy, _: int) -> Assumption:
 
 
 def pack_cells_high(study: PartialStudy, _: int) -> Assumption:
-    """One layer of round cells; pouches as high as the wing is thick, at most one in series on another"""
+    """1 for round cells; for pouches as many as the wing is thick enough for, at most the cells in series"""
     cell, series = stock_cell(study), study.value("pack", "series")
     room = study.value("stock", "root_thickness") - _LEAST_ROOM_OVER_PACK
     if "diameter" in cell:
@@ -66,7 +66,7 @@ def pack_cells_high(study: PartialStudy, _: int) -> Assumption:
 
 
 def pack_cells_across(study: PartialStudy, _: int) -> Assumption:
-    """The cells in series side by side; more of them where a pack would not fit behind the nose"""
+    """The cells in series side by side; more where the pack would not fit behind the nose"""
     series, high = study.value("pack", "series"), study.value("pack", "cells_high")
     try:
         room = study.value("bay", "length", 0) - pack_dimensions.PLAY
@@ -152,7 +152,7 @@ def bay_name(study: PartialStudy, index: int) -> Assumption:
 
 
 def bay_from_nose(study: PartialStudy, _: int) -> Assumption:
-    """15 mm, or where the leading edge lies at the corners of the stock pack and 5 mm"""
+    """15 mm, or 5 mm behind the leading edge at the corners of the stock pack where that is more"""
     front = _bay_front(study)
     return assumed_length(
         front,
@@ -164,7 +164,7 @@ def bay_from_nose(study: PartialStudy, _: int) -> Assumption:
 
 
 def bay_length(study: PartialStudy, index: int) -> Assumption:
-    """Long enough for the longest pack on trial and 40 mm to slide it, within the foam"""
+    """The longest pack on trial plus 40 mm to move it, within the foam"""
     room = study.value("stock", "root_chord") - study.value("bay", "from_nose", index)
     lengths = [size[0] for size in _pack_sizes(study)]
     return assumed_length(
@@ -177,13 +177,13 @@ def bay_length(study: PartialStudy, index: int) -> Assumption:
 
 
 def bay_width(study: PartialStudy, _: int) -> Assumption:
-    """As wide as the widest pack on trial and 6 mm"""
+    """The widest pack on trial plus 6 mm"""
     widest = max(size[1] for size in _pack_sizes(study)) + _SIDE_ROOM
     return assumed_length(widest, widest, 1.5 * widest, "strength of the centre", "the packs on trial")
 
 
 def bay_depth(study: PartialStudy, _: int) -> Assumption:
-    """The root thickness less 8 mm, no less than the pack needs"""
+    """The root thickness minus 8 mm, or what the pack needs where that is more"""
     thickest = study.value("stock", "root_thickness")
     pack = max(size[2] for size in _pack_sizes(study))
     depth = min(max(thickest - _SLOT_ROOM, pack + 0.001), thickest)
@@ -196,7 +196,7 @@ PACK_RULES: dict[str, Rule] = {
     "cell": pack_cell,
     "capacity": restated_key("power", "capacity", "power.capacity, else that of the cells"),
     "weight": restated_key(
-        "power", "pack_weight", "power.pack_weight, else the cells and 6 % and 30 g for strips, wrap, leads"
+        "power", "pack_weight", "power.pack_weight, else the cells plus 6 % and 30 g for strips, wrap and leads"
     ),
 }
 # these need keys of other tables, which other rules may fill in

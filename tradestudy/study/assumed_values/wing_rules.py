@@ -45,12 +45,12 @@ def _of_outline(study: PartialStudy, point: int, column: int) -> Assumption | No
 
 
 def elevon_root_chord(study: PartialStudy, _: int) -> Assumption:
-    """Of the first point of elevon.outline, else stock.elevon_chord"""
+    """That of the first point of elevon.outline, else stock.elevon_chord"""
     return _of_outline(study, 0, 1) or restated(study.written("stock", "elevon_chord"))
 
 
 def elevon_tip_chord(study: PartialStudy, _: int) -> Assumption:
-    """Of the last point of elevon.outline, else stock.elevon_chord"""
+    """That of the last point of elevon.outline, else stock.elevon_chord"""
     return _of_outline(study, -1, 1) or restated(study.written("stock", "elevon_chord"))
 
 

@@ -187,7 +187,7 @@ QUESTIONS: tuple[Question, ...] = (
         "mh60",
         'A section traced from the foam goes into the study by hand, as [traced_section] with airfoil = "traced"; '
         "leave this empty until then.",
-        (KeySlot("stock", "airfoil", "section", "airfoil database, or a coordinate file beside this study"),),
+        (KeySlot("stock", "airfoil", "section", "airfoil database, or a coordinate file in this folder"),),
         "a usual reflexed section of the measured thickness is assumed",
     ),
     Question(

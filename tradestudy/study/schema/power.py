@@ -207,11 +207,11 @@ class PropellerTable(TableModel):
     """The propeller."""
 
     size: Annotated[str, propeller_size("diameter x pitch in inches")]
-    table: Annotated[str | None, free_text("CSV file beside the study with columns J, CT, CP")] = default(
+    table: Annotated[str | None, free_text("CSV file in the folder of the study, columns J, CT, CP")] = default(
         None, "the propeller's size"
     )
     blade: Annotated[
-        str | None, free_text("CSV file beside the study with columns r/R, c/R, beta: one blade as measured")
+        str | None, free_text("CSV file in the folder of the study, columns r/R, c/R, beta: one measured blade")
     ] = default(None, "the propeller's size")
     blade_section: Annotated[str | None, free_text("airfoil of a blade: a name or a coordinate file")] = default(
         None, "common practice: Clark Y"

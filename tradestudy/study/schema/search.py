@@ -39,7 +39,7 @@ class StretchTable(TableModel):
         ),
     ]
     keep: Annotated[
-        str, choice(("sweep_angle", "set_back"), "what a panel drawn anew keeps when its sweep is not free")
+        str, choice(("sweep_angle", "set_back"), "what a panel drawn anew keeps where its sweep is not free")
     ] = default("sweep_angle", COMMON_PRACTICE)
     can_cut_cores: Annotated[bool, flag("true if new foam cores can be cut with a hot wire")] = default(
         False, "the cautious assumption: only what needs no hot wire"
@@ -67,7 +67,10 @@ class StretchTable(TableModel):
     )
     fins: Annotated[
         str,
-        choice(("keep", "hold_volume"), "keep the size of the fins, or keep their fin volume as the wing grows"),
+        choice(
+            ("keep", "hold_volume"),
+            "keep: the fins keep their size; hold_volume: they keep their fin volume as the wing grows",
+        ),
     ] = default("keep", "the cautious assumption: the fins stay as they are")
     rod_length_sold: Annotated[float, quantity("length", "100 mm", "4000 mm", "longest rod that is sold")] = default(
         "1000 mm", COMMON_PRACTICE
@@ -190,7 +193,7 @@ USUAL_BAG_STATION = "30 mm inboard of the tip, or at the end of the first rods"
 
 
 class LoadTestTable(TableModel):
-    """Load test of the stock wing upside down on the bench, its middle held; movements count from its own weight."""
+    """Load test of the stock wing upside down on the bench, its middle held; movements start from its own sag."""
 
     tip_from_centre: BAG_STATION = default(None, COMMON_PRACTICE, shown=USUAL_BAG_STATION)
     tip_mass: Annotated[

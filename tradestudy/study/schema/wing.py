@@ -66,7 +66,8 @@ class StockTable(TableModel):
         "0 deg", "common practice: these wings are built flat", low="-2 deg", high="4 deg", moves="handling"
     )
     airfoil: Annotated[
-        str, free_text('name from the airfoil database, coordinate file beside the study, "traced" or "unknown"')
+        str,
+        free_text('name from the airfoil database, coordinate file in the folder of the study, "traced" or "unknown"'),
     ]
     airfoil_covers: Annotated[
         str,
