@@ -1,6 +1,6 @@
-"""Broken study files: each slip a builder may make, and the whole message that answers it.
+"""Study files with faults: each mistake a builder may make, and the complete message for it.
 
-Each case is a small edit (old text, new text) of one valid study; the expected message is read whole.
+Each case is a small edit (old text, new text) of one valid study; the expected message is compared completely.
 """
 
 import random
@@ -1314,7 +1314,7 @@ EACH_CASE = pytest.mark.parametrize(("edits", "faults"), [case[1:] for case in C
 
 @pytest.fixture
 def at_work(tmp_path, monkeypatch):
-    """Stand in an empty folder, with the small catalogue in place of ours."""
+    """Change to an empty folder, with a small catalogue in place of the real one."""
     data = tmp_path / "data"
     data.mkdir()
     for kind, text in CATALOGUE.items():
@@ -1341,7 +1341,7 @@ def test_the_small_study_itself_is_fine(at_work, capsys):
 
 
 @EACH_CASE
-def test_whole_message(edits, faults, at_work, capsys):
+def test_complete_message(edits, faults, at_work, capsys):
     Path("s.toml").write_text(edited(SMALL, *edits), encoding="utf-8")
     problems = "1 problem" if len(faults) == 1 else f"{len(faults)} problems"
     lines = [f"s.toml: {problems}; nothing was run."]
@@ -1351,7 +1351,7 @@ def test_whole_message(edits, faults, at_work, capsys):
 
 
 @EACH_CASE
-def test_the_line_named_is_where_the_key_stands(edits, faults, at_work):
+def test_the_line_is_that_of_the_key(edits, faults, at_work):
     """Line numbers against the text itself: the line holds the key, or the header of its table."""
     text = edited(SMALL, *edits)
     path = at_work / "s.toml"
@@ -1405,7 +1405,7 @@ ODD_VALUES = [
 @seed(20260)
 @settings(max_examples=150, deadline=None, database=None)
 @given(data=st.data())
-def test_no_mutation_of_a_good_study_ends_in_anything_but_a_study_or_its_faults(tmp_path_factory, data):
+def test_every_mutation_of_a_good_study_gives_a_study_or_its_faults(tmp_path_factory, data):
     """Drop, repeat, swap and overwrite lines of the demo studies: a study or a list of faults, never more."""
     source = data.draw(st.sampled_from(["godwit.toml", "dunlin.toml"]))
     lines = (STUDIES / source).read_text(encoding="utf-8").splitlines()
@@ -1436,7 +1436,7 @@ def test_no_mutation_of_a_good_study_ends_in_anything_but_a_study_or_its_faults(
             assert fault.message.strip() and "\n" not in fault.message
 
 
-def test_random_bytes_never_pass_as_a_study(tmp_path):
+def test_random_bytes_are_never_a_study(tmp_path):
     """Noise is refused with a line, whatever its bytes."""
     noise = random.Random(7)
     path = tmp_path / "noise.toml"

@@ -1,7 +1,6 @@
-"""The JSON Schema that editors use: the studies that come along fit it, wrong ones do not.
+"""The JSON Schema for editors: the example studies fit it, wrong ones do not.
 
-Checked by the general library jsonschema where one is installed (no dependency of ours), else by what is asked of
-structure here.
+Checked by the general library jsonschema where one is installed (it is no dependency), else by the checks here.
 """
 
 import re
@@ -24,7 +23,7 @@ def schema():
 
 
 def faults(value, schema, place=""):
-    """Return where a value does not fit a schema, by the words of JSON Schema that ours uses."""
+    """Return where a value does not fit a schema, for the keywords of JSON Schema that are used."""
     known = {
         "$schema",
         "title",
@@ -51,34 +50,34 @@ def faults(value, schema, place=""):
         tried = [faults(value, each, place) for each in schema["anyOf"]]
         return [] if not all(tried) else [f"{place}: fits none"]
     types = {"object": dict, "array": list, "string": str, "number": (int, float), "integer": int, "boolean": bool}
-    wanted = schema.get("type")
-    if wanted and (not isinstance(value, types[wanted]) or isinstance(value, bool) and wanted != "boolean"):
-        return [f"{place}: no {wanted}"]
-    found = [] if value in schema.get("enum", [value]) else [f"{place}: not one of the choices"]
+    kind = schema.get("type")
+    if kind and (not isinstance(value, types[kind]) or isinstance(value, bool) and kind != "boolean"):
+        return [f"{place}: no {kind}"]
+    misfits = [] if value in schema.get("enum", [value]) else [f"{place}: not one of the choices"]
     if isinstance(value, str):
         at_most = schema.get("maxLength", len(value))
         if not re.search(schema.get("pattern", ""), value) or not schema.get("minLength", 0) <= len(value) <= at_most:
-            found.append(f"{place}: pattern or length")
+            misfits.append(f"{place}: pattern or length")
     if isinstance(value, int | float) and not schema.get("minimum", value) <= value <= schema.get("maximum", value):
-        found.append(f"{place}: out of range")
+        misfits.append(f"{place}: out of range")
     if isinstance(value, list):
         if not schema.get("minItems", 0) <= len(value) <= schema.get("maxItems", len(value)):
-            found.append(f"{place}: length")
+            misfits.append(f"{place}: length")
         inner = schema.get("items", {})
         each = inner if isinstance(inner, list) else [inner] * len(value)
-        found += [
+        misfits += [
             one
             for index, pair in enumerate(zip(value, each, strict=False))
             for one in faults(*pair, f"{place}[{index}]")
         ]
     if isinstance(value, dict):
-        found += [f"{place}.{key}: missing" for key in schema.get("required", []) if key not in value]
+        misfits += [f"{place}.{key}: missing" for key in schema.get("required", []) if key not in value]
         for key, one in value.items():
             if key not in schema["properties"]:
-                found.append(f"{place}.{key}: unknown")
+                misfits.append(f"{place}.{key}: unknown")
             else:
-                found += faults(one, schema["properties"][key], f"{place}.{key}")
-    return found
+                misfits += faults(one, schema["properties"][key], f"{place}.{key}")
+    return misfits
 
 
 @pytest.mark.parametrize("study", FILES, ids=lambda path: path.stem)
@@ -105,20 +104,20 @@ def test_studies_fit(study, schema):
         ("reserve", "reserves", ".fly.reserves: unknown"),
     ],
 )
-def test_wrong_ones_do_not_fit(old, new, where, schema):
+def test_wrong_studies_do_not_fit(old, new, where, schema):
     text = (STUDIES / "godwit.toml").read_text(encoding="utf-8")
     assert old in text
     assert where in faults(tomllib.loads(text.replace(old, new, 1)), schema)
 
 
-def test_every_key_says_what_it_means_and_what_leaving_it_out_does(schema):
+def test_every_key_has_its_meaning_and_its_default(schema):
     for name, table in TABLES.items():
-        told = schema["properties"][name]
-        for _ in range(2):  # through a list of tables, and one that may stand alone
-            told = told.get("items", told.get("anyOf", [told])[-1])
-        assert list(told["properties"]) == list(table.model.model_fields)
+        table_schema = schema["properties"][name]
+        for _ in range(2):  # through a list of tables, and one that may be a single table
+            table_schema = table_schema.get("items", table_schema.get("anyOf", [table_schema])[-1])
+        assert list(table_schema["properties"]) == list(table.model.model_fields)
         for key, field in table.model.model_fields.items():
-            entry, one = key_type(field), told["properties"][key]
+            entry, one = key_type(field), table_schema["properties"][key]
             assert entry.allowed in one["description"] and entry.meaning[1:] in one["description"]
             assert field.is_required() or "Left out: " in one["description"]
             units = [unit for unit in UNITS.get(entry.kind.rpartition(", ")[2], {}) if unit]
@@ -139,7 +138,7 @@ def test_a_default_fits_its_own_key(schema):
     assert count == sum(not field.is_required() and field.default is not None for field in fields)
 
 
-def test_measurements_have_a_schema_of_their_own():
+def test_measurements_have_their_own_schema():
     schema = measurements_schema(MEASUREMENTS)
     assert faults({"columns": {"time": "t (s)", "amps": ["Curr", "A"], "volts": ["V", "V"]}}, schema) == []
     assert faults({"columns": {"amps": 3}}, schema) == [".columns.amps: fits none"]

@@ -50,7 +50,7 @@ a = 3'''
 
 
 def places_of(value, place=()):
-    """Yield the place of every table and key that `tomllib` found (arrays of tables by index)."""
+    """Yield the place of every table and key that `tomllib` reads (arrays of tables by index)."""
     for key, item in value.items():
         yield (*place, key)
         if isinstance(item, dict):
@@ -98,7 +98,7 @@ def test_places_of_a_tricky_text(place, fragment, occurrence):
     assert locate(TRICKY)[place] == row_of(TRICKY, fragment, occurrence)
 
 
-def test_the_scan_finds_the_places_that_tomllib_finds_and_no_others():
+def test_the_scan_has_the_same_places_as_tomllib():
     inside_inline = {("one", "after_lists", "x"), ("one", "after_lists", "y z")}
     assert set(locate(TRICKY)) == set(places_of(tomllib.loads(TRICKY))) - inside_inline
 
@@ -120,7 +120,7 @@ def test_demo_studies(name):
     assert len(set(lines)) == len(expected) - len(firsts)
 
 
-def test_a_place_inside_a_value_falls_back_to_what_holds_it():
+def test_a_place_inside_a_value_has_the_line_of_its_key():
     places = locate("[stock]\nspan = 1\n[[rods]]\nname = 'a'\n")
     assert line_of(places, ("stock", "span", 1)) == 2
     assert line_of(places, ("stock", "absent")) == 1
@@ -128,7 +128,7 @@ def test_a_place_inside_a_value_falls_back_to_what_holds_it():
     assert line_of(places, ("nowhere",)) == 1
 
 
-def test_places_are_written_for_a_person_counted_from_one():
+def test_places_for_a_person_are_counted_from_one():
     assert dotted(("rods", 0, "diameter")) == "rods[1].diameter"
     assert dotted(("stretch", "span", 1)) == "stretch.span[2]"
     assert dotted(("one", "a key")) == 'one."a key"'
@@ -156,7 +156,7 @@ VALUES = st.sampled_from(
 @settings(max_examples=100, deadline=None, database=None)
 @given(rows=st.lists(st.tuples(KINDS, VALUES), max_size=20))
 def test_lines_of_texts_built_row_by_row(rows):
-    """The truth is known while the text is written: each header and key is noted with its line."""
+    """The line of each header and key is known while the text is written."""
     text, place, truth, arrays = "", (), {}, 0
     for number, (what, value) in enumerate(rows):
         line = text.count("\n") + 1

@@ -1,4 +1,4 @@
-"""Broken measurements files: each slip, and the whole message that answers it, with its line."""
+"""Measurements files: what is read, and the complete message for each fault, with its line."""
 
 import pytest
 from hypothesis import given, seed, settings
@@ -8,7 +8,7 @@ from tradestudy.errors import CommandError, MeasurementsError
 from tradestudy.study.flight_logs.log_columns import LOGGED_QUANTITIES, Column, unit_in_heading, unit_named
 from tradestudy.study.measurements import ColumnsTable, read_measurements
 
-FINE = """\
+VALID = """\
 [log]
 delimiter = "semicolon"
 
@@ -33,22 +33,22 @@ def read(tmp_path, text):
     return path, read_measurements(path)
 
 
-def test_a_fine_file_is_read(tmp_path):
-    _, found = read(tmp_path, FINE)
-    assert found.logged_columns() == {
+def test_a_valid_file_is_read(tmp_path):
+    _, measurements = read(tmp_path, VALID)
+    assert measurements.logged_columns() == {
         "time": Column("Time", "ms"),
         "ground_speed": Column("GSpd [kmh]"),
         "course": Column("Hdg(°)"),
         "amps": Column(7, "mA"),
         "throttle": Column("Thr", ""),
     }
-    assert found.log.delimiter == "semicolon" and found.log.decimal is None
-    assert found.segments.leave_out == (3, 5, 12) and found.segments.use_only is None
-    assert found.flight.flying_weight == pytest.approx(1.43) and found.flight.stall_speed is None
+    assert measurements.log.delimiter == "semicolon" and measurements.log.decimal is None
+    assert measurements.segments.leave_out == (3, 5, 12) and measurements.segments.use_only is None
+    assert measurements.flight.flying_weight == pytest.approx(1.43) and measurements.flight.stall_speed is None
 
 
 UNITS_OF_AMPS = "allowed is A or mA."
-BROKEN = [
+FAULTY = [
     ("delimiter", "delimitre", ["line   2  log.delimitre is not a known key. Did you mean delimiter?"]),
     ("[segments]", "[segmets]", ["line  11  [segmets] is not a known table. Did you mean segments?"]),
     ("ground_speed", "groundspeed", ["line   6  columns.groundspeed is not a known key. Did you mean ground_speed?"]),
@@ -123,14 +123,14 @@ BROKEN = [
         ["line  17  flight.full_throttle_speed must be more than flight.stall_speed."],
     ),
     ('"1430 g"', "1430 g", ['line  15  flying_weight needs quotes around its value: flying_weight = "1430 g"']),
-    (FINE, "# nothing", ["line   1  The file holds no measurements; it needs a table such as [weighed]."]),
+    (VALID, "# nothing", ["line   1  The file holds no measurements; it needs a table such as [weighed]."]),
     (
-        FINE,
+        VALID,
         '[[bench]]\nthrottle = "50 %"\namps = "3 A"',
         ["line   2  bench[1].throttle is given without volts; the voltage of the motor depends on both."],
     ),
     (
-        FINE,
+        VALID,
         '[[bench]]\namps = "3 A"',
         [
             "line   1  bench[1] is not enough; give throttle and volts with one of amps, rpm "
@@ -138,13 +138,13 @@ BROKEN = [
         ],
     ),
     (
-        FINE,
+        VALID,
         '[[twist]]\nmass = "100 g"\narm = "150 mm"',
         ["line   1  twist[1] needs angle or edge_drop, one of the two."],
     ),
-    (FINE, '[[flown]]\ndistance = "20 km"\ntime = "30 min"', ["line   1  flown[1] needs charge_used or amps."]),
+    (VALID, '[[flown]]\ndistance = "20 km"\ntime = "30 min"', ["line   1  flown[1] needs charge_used or amps."]),
     (
-        FINE,
+        VALID,
         '[[flown]]\ndistance = "6 km"\ntime = "30 min"\namps = "4 A"\nwind = "5 m/s"',
         [
             "line   5  flown[1].wind is at least as fast as the flight over the ground; against it the wing "
@@ -152,23 +152,23 @@ BROKEN = [
         ],
     ),
     (
-        FINE,
+        VALID,
         '[weighed]\nall_up = "1400 g"\nwithout_pack = "1410 g"',
         ["line   3  weighed.without_pack must be less than weighed.all_up."],
     ),
     (
-        FINE,
+        VALID,
         '[weighed]\nbare_halfs = "210 g"',
         ["line   2  weighed.bare_halfs is not a known key. Did you mean bare_halves?"],
     ),
 ]
 
 
-@pytest.mark.parametrize(("old", "new", "faults"), BROKEN)
-def test_each_slip_is_answered(old, new, faults, tmp_path):
+@pytest.mark.parametrize(("old", "new", "faults"), FAULTY)
+def test_complete_message_for_each_fault(old, new, faults, tmp_path):
     path = tmp_path / "flown.toml"
-    assert old in FINE
-    path.write_text(FINE.replace(old, new, 1), encoding="utf-8")
+    assert old in VALID
+    path.write_text(VALID.replace(old, new, 1), encoding="utf-8")
     with pytest.raises(MeasurementsError) as caught:
         read_measurements(path)
     count = "1 problem" if len(faults) == 1 else f"{len(faults)} problems"
@@ -176,8 +176,8 @@ def test_each_slip_is_answered(old, new, faults, tmp_path):
     assert caught.value.exit_code == 2
 
 
-def test_a_file_that_is_not_there_names_its_neighbour(tmp_path):
-    path, _ = read(tmp_path, FINE)
+def test_a_missing_file_suggests_the_nearest_name(tmp_path):
+    path, _ = read(tmp_path, VALID)
     with pytest.raises(CommandError) as caught:
         read_measurements(tmp_path / "flwon.toml")
     assert str(caught.value) == f"There is no file {tmp_path / 'flwon.toml'}. Did you mean flown.toml?"
@@ -211,7 +211,7 @@ def test_every_quantity_has_its_key():
         ("Date (clock)", "time", "clock"),
     ],
 )
-def test_units_that_headings_spell(heading, kind, unit):
+def test_units_in_headings(heading, kind, unit):
     assert unit_in_heading(heading, kind) == unit
 
 
@@ -222,20 +222,24 @@ def test_two_units_that_differ_by_capitals_are_not_guessed():
 
 @seed(3)
 @settings(max_examples=40, deadline=None)
-@given(st.text(alphabet=st.characters(codec="utf-8"), max_size=60), st.integers(0, len(FINE)))
-def test_hostile_files_are_answered_in_words(tmp_path_factory, noise, place):
+@given(st.text(alphabet=st.characters(codec="utf-8"), max_size=60), st.integers(0, len(VALID)))
+def test_hostile_files_give_faults_or_are_read(tmp_path_factory, noise, place):
     path = tmp_path_factory.getbasetemp() / "hostile.toml"
-    path.write_text(FINE[:place] + noise + FINE[place:], encoding="utf-8")
+    path.write_text(VALID[:place] + noise + VALID[place:], encoding="utf-8")
     try:
-        found = read_measurements(path)
-        assert found.columns is None or found.columns.time
+        measurements = read_measurements(path)
+        assert measurements.columns is None or measurements.columns.time
     except MeasurementsError as error:
         assert error.faults and all(fault.line >= 1 and fault.message for fault in error.faults)
 
 
 def test_a_file_without_columns_reads_no_log(tmp_path):
-    path, found = read(tmp_path, '[weighed]\nbare_halves = "210 g"\n')
-    assert found.weighed.bare_halves == pytest.approx(0.21) and found.columns is None and found.bench == ()
+    path, measurements = read(tmp_path, '[weighed]\nbare_halves = "210 g"\n')
+    assert (
+        measurements.weighed.bare_halves == pytest.approx(0.21)
+        and measurements.columns is None
+        and measurements.bench == ()
+    )
     with pytest.raises(MeasurementsError) as caught:
-        found.logged_columns()
+        measurements.logged_columns()
     assert str(caught.value).splitlines()[1] == "  line   1  [columns] is missing; it needs time."

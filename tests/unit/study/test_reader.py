@@ -1,4 +1,4 @@
-"""From file to `Study`: SI values, defaults with their origin, files beside it, many faults at once."""
+"""From file to `Study`: SI values, defaults with their origin, referenced files, many faults at once."""
 
 import math
 from pathlib import Path
@@ -56,7 +56,7 @@ def test_values_are_si(dunlin):
 def test_tables_left_out(dunlin):
     assert dunlin.joiner is None
     assert dunlin.choices.parallel is None
-    assert dunlin.limits.static_margin is None  # the whole table is left out
+    assert dunlin.limits.static_margin is None  # the table is left out
     assert dunlin.limits.climb == pytest.approx(2.0, rel=ROUNDING)
 
 
@@ -139,7 +139,7 @@ TABLE = "# measured on a stand\nJ,CT,CP\n" + "\n".join(
 )
 
 
-def test_a_propeller_table_beside_the_study(tmp_path):
+def test_a_propeller_table_in_the_folder_of_the_study(tmp_path):
     path = changed(tmp_path, ('size = "7x5"', 'size = "7x5"\ntable = "mine.csv"'))
     (tmp_path / "mine.csv").write_text(TABLE, encoding="utf-8")
     assert read_study(path).propeller.table == "mine.csv"
@@ -179,7 +179,7 @@ OUTLINE = "My section\n" + "\n".join(
 )
 
 
-def test_a_coordinate_file_beside_the_study(tmp_path):
+def test_a_coordinate_file_in_the_folder_of_the_study(tmp_path):
     path = changed(tmp_path, ('airfoil = "mh60"', 'airfoil = "my section.dat"'))
     (tmp_path / "my section.dat").write_text(OUTLINE, encoding="utf-8")
     assert read_study(path).stock.airfoil == "my section.dat"
@@ -206,7 +206,7 @@ def test_airfoils_the_library_knows(tmp_path, name):
     assert read_study(path).stock.airfoil == name
 
 
-def test_a_rule_is_left_out_when_its_table_is_faulty_and_the_others_still_speak(tmp_path):
+def test_rules_of_a_faulty_table_are_skipped_and_the_others_run(tmp_path):
     """One fault in [stock] hides the rules on the span, not the faults of other tables or their rules."""
     path = changed(
         tmp_path,
@@ -215,12 +215,12 @@ def test_a_rule_is_left_out_when_its_table_is_faulty_and_the_others_still_speak(
         ('bay = "nose"', 'bay = "tail"'),
         ('never_exceed_speed = "135 km/h"', 'never_exceed_speed = "35 km/h"'),
     )
-    found = faults(path)
-    assert [fault.key for fault in found] == ["stock.span", "pack.bay", "fly.never_exceed_speed"]
-    assert [fault.line for fault in found] == sorted(fault.line for fault in found)
+    all_faults = faults(path)
+    assert [fault.key for fault in all_faults] == ["stock.span", "pack.bay", "fly.never_exceed_speed"]
+    assert [fault.line for fault in all_faults] == sorted(fault.line for fault in all_faults)
 
 
-def test_faults_of_several_tables_come_in_the_order_of_their_lines(tmp_path):
+def test_faults_of_several_tables_are_sorted_by_line(tmp_path):
     path = changed(
         tmp_path,
         ("series = 3", "series = 0"),
@@ -255,7 +255,7 @@ def test_a_pack_may_touch_the_wall_of_its_bay(dunlin, monkeypatch, place, fits):
     assert [at for at, _ in power.pack_fits(pack, deep)] == expected
 
 
-def test_a_table_repeated_beyond_reason(tmp_path):
+def test_a_table_repeated_too_often(tmp_path):
     path = changed(tmp_path)
     text = path.read_text(encoding="utf-8") + 50 * '[[drag_item]]\nkind = "skid"\n'
     path.write_text(text, encoding="utf-8")
@@ -264,13 +264,13 @@ def test_a_table_repeated_beyond_reason(tmp_path):
 
 
 @pytest.mark.parametrize("name", ["x" * 300 + ".toml", "no such folder/x.toml"])
-def test_paths_no_disk_holds(tmp_path, name):
+def test_paths_that_do_not_exist(tmp_path, name):
     with pytest.raises(CommandError) as raised:
         read_study(tmp_path / name)
     assert str(raised.value) == f"There is no file {tmp_path / name}."
 
 
-def test_a_file_that_may_not_be_read(tmp_path, monkeypatch):
+def test_a_file_that_cannot_be_read(tmp_path, monkeypatch):
     def refuse(self, *how):
         raise PermissionError(13, "Permission denied")
 

@@ -1,4 +1,4 @@
-"""A study told in short: what is filled in, from what, with which band; what is never assumed."""
+"""A short study: which keys are filled in, from which others, with which band; what is never assumed."""
 
 import math
 from pathlib import Path
@@ -35,7 +35,7 @@ def small():
     return read_study(STUDIES / "lapwing.toml")
 
 
-def test_what_is_told_in_short_stands_in_full(small):
+def test_short_forms_fill_in_their_tables(small):
     assert (small.pack.series, small.pack.parallel) == (6, 1)
     assert small.pack.capacity == pytest.approx(4.8 * 3600)
     assert small.motor.size == "35 mm"
@@ -49,8 +49,8 @@ def test_what_is_told_in_short_stands_in_full(small):
     assert small.known_flight.distance == pytest.approx(47e3)
 
 
-def test_a_pack_weighs_what_the_scale_says_and_holds_what_is_printed(small):
-    """Six cells, 6 % and 30 g: (490 - 30) / 6.36; each holds all of 4800 mAh; resistance goes up in step."""
+def test_the_cell_is_scaled_to_weight_and_capacity_of_the_pack(small):
+    """Six cells, 6 % and 30 g: (490 - 30) / 6.36; each holds all of 4800 mAh; resistance rises in proportion."""
     cell = small.pack.cell_numbers
     assert cell["mass"] == pytest.approx((0.490 - 0.030) / (6 * 1.06))
     assert cell["capacity"] == pytest.approx(4.8 * 3600)
@@ -58,7 +58,7 @@ def test_a_pack_weighs_what_the_scale_says_and_holds_what_is_printed(small):
     assert cell["resistance"] == pytest.approx(0.030 * 5.0 / 4.8)
 
 
-def test_what_is_assumed_follows_from_what_is_given(small):
+def test_assumed_values_follow_from_given_ones(small):
     """By hand from the rules: 6 % of 1360 mm; 96 % of 680 mm; 11 % of the span; 92 % of the half span."""
     assert small.elevon.inner_end == pytest.approx(0.0816, abs=TO_THE_MILLIMETRE)
     assert small.elevon.outer_end == pytest.approx(0.6528, abs=TO_THE_MILLIMETRE)
@@ -68,18 +68,18 @@ def test_what_is_assumed_follows_from_what_is_given(small):
     assert small.choices.parallel == (1, 2)
 
 
-def test_a_key_that_is_given_is_never_touched(tmp_path):
+def test_a_given_key_is_never_changed(tmp_path):
     text = SMALL + '\n[elevon]\ninner_end = "90 mm"\n[motor]\nmass = "120 g"\n[[bay]]\nlength = "200 mm"\n'
     study = read_study(written(tmp_path, text=text))
     assert study.elevon.inner_end == pytest.approx(0.090)
     assert study.motor.mass == pytest.approx(0.120) and study.motor.size == "35 mm"
     assert study.bay[0].length == pytest.approx(0.200) and study.bay[0].name == "nose"
-    told = {used.key for used in study.defaults_used}
-    assert not {"elevon.inner_end", "motor.mass", "bay[1].length"} & told
-    assert {"elevon.outer_end", "motor.from_nose", "bay[1].depth"} <= told
+    keys = {used.key for used in study.defaults_used}
+    assert not {"elevon.inner_end", "motor.mass", "bay[1].length"} & keys
+    assert {"elevon.outer_end", "motor.from_nose", "bay[1].depth"} <= keys
 
 
-def test_every_assumption_is_told_with_a_band_and_what_it_moves(small):
+def test_every_assumption_has_a_band_and_the_results_it_moves(small):
     assert len(small.defaults_used) > 60
     for used in small.defaults_used:
         assert used.origin, used.key
@@ -89,8 +89,8 @@ def test_every_assumption_is_told_with_a_band_and_what_it_moves(small):
             assert used.band and used.band != used.value, used.key
 
 
-def test_a_default_lies_within_its_band_and_the_band_may_stand_in_a_study(small):
-    """Both ends are values the key itself takes; numbers lie around the value assumed."""
+def test_a_default_lies_in_its_band_and_both_ends_are_allowed_values(small):
+    """Both ends are values that the key allows; numbers enclose the assumed value."""
     looked_at = 0
     for used in small.defaults_used:
         table, key = str(used.place[0]), str(used.place[-1])
@@ -131,11 +131,11 @@ def test_a_default_lies_within_its_band_and_the_band_may_stand_in_a_study(small)
         ('diameter = "3 mm"', "rods[1].diameter is missing: outside diameter (0.5 mm to 20 mm)."),
     ],
 )
-def test_what_only_tape_and_scale_can_tell_is_asked_for_alone(tmp_path, line, message):
+def test_a_missing_measurement_is_the_only_fault(tmp_path, line, message):
     assert messages(written(tmp_path, (line, ""))) == [message]
 
 
-def test_a_study_without_power_is_told_both_ways_to_give_it(tmp_path):
+def test_a_study_without_power_gets_both_ways_to_give_it(tmp_path):
     start, stop = SMALL.index("[power]"), SMALL.index("[stretch]")
     assert messages(written(tmp_path, text=SMALL[:start] + SMALL[stop:])) == [
         "[power] is missing; it needs motor, propeller, pack (or give [pack], [motor], [controller] and [propeller] "
@@ -172,12 +172,12 @@ def test_a_study_without_power_is_told_both_ways_to_give_it(tmp_path):
         ('"1750 mm"', '"1000 mm"', None),
     ],
 )
-def test_slips_in_the_short_tables(tmp_path, old, new, message):
-    found = messages(written(tmp_path, (old, new)))
+def test_faults_in_the_short_forms(tmp_path, old, new, message):
+    faults = messages(written(tmp_path, (old, new)))
     if message:
-        assert found == [message]
+        assert faults == [message]
     else:
-        assert any(line.startswith("stretch.") for line in found)
+        assert any(line.startswith("stretch.") for line in faults)
 
 
 @pytest.mark.parametrize(
@@ -232,7 +232,7 @@ def test_a_traced_section_is_used_where_there_is_one(tmp_path):
         ('"10.5 mm"', '"-30 mm"', "traced_section.below[4] is -30 mm: the bottom would lie above the top there."),
     ],
 )
-def test_slips_in_a_traced_section(tmp_path, old, new, message):
+def test_faults_in_a_traced_section(tmp_path, old, new, message):
     text = SMALL + TRACE
     assert text.count(old) == 1
     assert message in messages(written(tmp_path, text=text.replace(old, new)))
@@ -243,7 +243,7 @@ def test_traced_without_a_trace(tmp_path):
     assert messages(path) == ['stock.airfoil is "traced", but there is no [traced_section].']
 
 
-def test_every_rule_is_for_a_key_that_exists_and_says_how_it_finds_its_value():
+def test_every_rule_is_for_a_key_that_exists_and_has_a_text():
     for table, rules in ALL_RULES:
         assert set(rules) <= set(TABLES[table].model.model_fields), table
         assert all(rule.__doc__ for rule in rules.values()), table
@@ -273,8 +273,8 @@ def test_every_rule_is_for_a_key_that_exists_and_says_how_it_finds_its_value():
         ("6S4P Li-ion", "20 Ah"),
     ],
 )
-def test_every_usual_pack_finds_room(tmp_path, pack, capacity):
-    """On a wing heavy enough to carry it: cells and bay are laid out so that the pack that flies today fits."""
+def test_every_usual_pack_fits(tmp_path, pack, capacity):
+    """On a wing heavy enough to carry it: cells and bay are laid out so that the stock pack fits."""
     text = SMALL[: SMALL.index("[known_flight]")]
     study = read_study(
         written(
@@ -296,8 +296,8 @@ def test_every_usual_pack_finds_room(tmp_path, pack, capacity):
 
 @pytest.mark.parametrize("value", ["5", "true", "1979-05-27", '"wing"', "[]"])
 @pytest.mark.parametrize("table", ["stock", "power", "stretch", "known_flight"])
-def test_something_else_in_place_of_a_table(tmp_path, table, value):
-    """One sentence about that table, at its line, and no consequences told as faults."""
+def test_another_value_in_place_of_a_table(tmp_path, table, value):
+    """One sentence about that table, at its line, and no faults that only follow from it."""
     start = SMALL.index(f"[{table}]")
     stop = SMALL.find("\n[", start)
     text = f"{table} = {value}\n" + SMALL[:start] + (SMALL[stop + 1 :] if stop > 0 else "")
@@ -310,7 +310,7 @@ def test_something_else_in_place_of_a_table(tmp_path, table, value):
     assert all(fault.key.partition(".")[0].partition("[")[0] in (table, "power") for fault in raised.value.faults)
 
 
-def test_faults_of_what_is_worked_out_point_at_the_line_that_tells_it(tmp_path):
+def test_faults_of_assumed_values_are_at_the_line_of_the_short_form(tmp_path):
     path = written(tmp_path, ('elevon_chord = "45 mm"', 'elevon_chord = "180 mm"'))
     line = 1 + path.read_text(encoding="utf-8").splitlines().index('elevon_chord = "180 mm"        # behind the foam')
     with pytest.raises(StudyFileError) as raised:

@@ -1,6 +1,6 @@
-"""What a small study's open keys are assumed to be, and within which band: each worked out here from its rule by hand.
+"""The values and bands assumed for the open keys of a short study, each worked out by hand from its rule.
 
-A default changed in passing would move every small study's answer, and nothing else would tell.
+A default changed by accident would change the result of every short study, and no other test would show it.
 """
 
 import numpy as np
@@ -35,7 +35,7 @@ scheme = "plug"
 longest = "1390 mm"
 """
 # Half span 520 mm, root to trailing edge 258 mm, tip chord 178 mm with its elevon; 14.4 V printed on the pack.
-# Lengths are whole millimetres, and a band's ends do not leave what the rule allows.
+# Lengths are whole millimetres, and a band's ends are inside what the rule allows.
 WING = {
     "stock.washout": ("2 deg", "0 deg", "4 deg"),
     "stock.airfoil": ("unknown", "mh60", "e184"),
@@ -77,14 +77,14 @@ POWER = {
     # 80 % of 1250 rpm/V x 14.4 V is 240 turns a second, of 5 in each: 109.7 km/h, 1.2 times: 131.7; 0.85 of it, 1.2375
     "fly.never_exceed_speed": ("132 km/h", "112 km/h", "163 km/h"),
     "equipment[1].power": ("6 W", "2 W", "15 W"),
-    "pack.cell": ("18650 2.5 Ah", "18650 2.5 Ah", "18650 3.5 Ah"),  # 2.8 Ah wanted of each
+    "pack.cell": ("18650 2.5 Ah", "18650 2.5 Ah", "18650 3.5 Ah"),  # 2.8 Ah for each cell
     "pack.cells_across": ("4", None, None),
     "pack.from_nose": ("101 mm", "91 mm", "131 mm"),  # half of 140 mm behind the front, a quarter of the play; the ends
     "choices.parallel": ("2, 3", None, None),
     "choices.rod_pairs": ("1, 2", None, None),
     "stretch.fins": ("hold_volume", None, None),
 }
-# what the schema itself assumes of a motor and what it hangs on, in small studies and in full ones
+# defaults of the schema for the motor and its parts, in short and complete studies
 ANY = {
     "motor.resistance": ("from the class rule", "x0.6", "x1.6"),
     "motor.no_load_current": ("from the class rule", "x0.6", "x1.6"),
@@ -116,14 +116,12 @@ def small(tmp_path_factory):
 @pytest.mark.parametrize(("key", "expected"), [*WING.items(), *POWER.items(), *ANY.items()])
 def test_assumed(small, key, expected):
     value, low, high = assumed(small)[key]
-    same = [
-        type(end) is type(wanted) and end == wanted for end, wanted in zip((value, low, high), expected, strict=True)
-    ]
+    same = [type(end) is type(other) and end == other for end, other in zip((value, low, high), expected, strict=True)]
     assert all(same), (value, low, high)
 
 
-def test_what_is_assumed_is_what_is_read(small):
-    """The words above as the model gets them, SI."""
+def test_assumed_values_are_read_like_given_ones(small):
+    """The texts above as the model gets them, SI."""
     assert small.stock.washout == pytest.approx(np.radians(2.0), rel=1e-12)
     motor = small.motor
     assert (motor.size, motor.mass, motor.maximum_current, motor.from_nose) == ("22 mm", 0.057, 26.0, 0.248)
@@ -136,8 +134,8 @@ def test_what_is_assumed_is_what_is_read(small):
     assert small.stretch.can_cut_cores is False and small.stretch.fins == "hold_volume"
 
 
-def test_every_key_of_a_rule_stands_in_the_table(small):
-    """All of the wing and the power train that is assumed with a band, so that a new rule is written down here too."""
+def test_every_key_with_a_rule_is_checked_here(small):
+    """All assumed values of wing and drive with a band, so that a new rule must be checked here too."""
     tables = (
         "stock",
         "elevon",
@@ -164,9 +162,11 @@ def test_every_key_of_a_rule_stands_in_the_table(small):
         "rods[1].pairs",
         "rods[1].inner_end",
     }
-    found = {used.key for used in small.defaults_used if used.low is not None and used.key.rsplit(".", 1)[0] in tables}
+    assumed_values = {
+        used.key for used in small.defaults_used if used.low is not None and used.key.rsplit(".", 1)[0] in tables
+    }
     assert (
-        found
+        assumed_values
         == {
             key
             for key in {**WING, **POWER, **ANY}
@@ -220,8 +220,8 @@ OWN_MASS = ("[stretch]", '[motor]\nmass = "140 g"\n\n[stretch]')
     ],
 )
 def test_assumed_from_other_parts(tmp_path, edits, expected):
-    found = assumed(read(tmp_path, *edits))
-    assert {key: found[key] for key in expected} == expected
+    assumed_values = assumed(read(tmp_path, *edits))
+    assert {key: assumed_values[key] for key in expected} == expected
 
 
 def test_given_keys_are_not_assumed(tmp_path):

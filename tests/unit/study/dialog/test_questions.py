@@ -1,4 +1,4 @@
-"""Questions at the bench: how answers are read, what refuses them, and the study they make."""
+"""The questions of `tradestudy new`: how answers are read, which are refused, and the study they give."""
 
 import math
 import tomllib
@@ -27,9 +27,9 @@ NEEDED = [question.name for question in QUESTIONS if not question.if_empty]
 
 
 def answers(**texts):
-    """Every example taken as the answer, but for ``texts``; "" leaves a question out."""
-    told = {question.name: texts.get(question.name, question.example) for question in QUESTIONS}
-    return {name: read_answer(QUESTIONS_BY_NAME[name], text, HERE) for name, text in told.items()}
+    """Return the examples of all questions as answers, except for ``texts``; "" skips a question."""
+    texts_by_question = {question.name: texts.get(question.name, question.example) for question in QUESTIONS}
+    return {name: read_answer(QUESTIONS_BY_NAME[name], text, HERE) for name, text in texts_by_question.items()}
 
 
 def read(**texts):
@@ -56,7 +56,7 @@ def test_fifteen_questions_fill_known_keys_once():
     assert {"weight", "balance", "set_back"} <= set(NEEDED)
 
 
-def test_the_examples_give_the_study_they_spell():
+def test_the_examples_give_the_study_they_describe():
     """Every value by hand: 8x5 in; 3S2P; 6700 mAh is 24.12 kC; 1300 rpm/V is 136.14 rad/s/V."""
     study = read()
     stock = study.stock
@@ -190,13 +190,13 @@ def test_answers_in_any_unit_and_order(name, text, expected):
         ),
     ],
 )
-def test_a_wrong_answer_is_told_what_is_wrong_and_what_was_meant(name, text, sentence, meant):
+def test_a_wrong_answer_gets_a_sentence_and_a_suggestion(name, text, sentence, meant):
     assert refused(name, text) == (sentence, meant)
     if meant:
         read_answer(QUESTIONS_BY_NAME[name], meant, HERE)
 
 
-def test_every_question_that_must_be_answered_refuses_silence_and_the_others_take_it():
+def test_only_optional_questions_accept_an_empty_answer():
     for question in QUESTIONS:
         if question.if_empty:
             assert read_answer(question, " ", HERE) == ("", {}, ())
@@ -204,13 +204,13 @@ def test_every_question_that_must_be_answered_refuses_silence_and_the_others_tak
             refused(question.name, " ")
 
 
-def test_ticks_by_number_and_by_name_say_the_same():
+def test_equipment_by_number_and_by_name_is_the_same():
     names = [name for name, _, _ in equipment_list()]
     assert ticked("3 1,10") == ticked(f"{names[9]}, {names[0]}; 3") == (names[0], names[2], names[9])
     assert ticked("1 1") == (names[0],)
 
 
-def test_what_is_ticked_stands_in_the_study_and_in_the_wind():
+def test_chosen_equipment_is_in_the_study_and_adds_drag():
     study = read(equipment="receiver, servos 9 g class (pair)")
     receiver, servos = study.equipment
     known = catalogue_part("equipment", "receiver")
@@ -218,12 +218,12 @@ def test_what_is_ticked_stands_in_the_study_and_in_the_wind():
     # written in whole millimetres
     assert receiver.from_nose == pytest.approx(known["place_share"] * study.stock.root_chord, abs=5.1e-4)
     assert servos.mass == catalogue_part("equipment", "servos 9 g class (pair)")["mass"]
-    # the servos stand in the wind by their horns alone, which are among the usual mounts
+    # the servos add drag with their horns only, which are among the usual mounts
     assert [(item.kind, item.count) for item in study.drag_item] == [("receiver", 1), *USUAL_MOUNTS]
     assert study.drag_item[0].drag_area == pytest.approx(known["drag_area"])
 
 
-def test_what_was_left_out_stands_there_as_a_comment_that_can_be_opened():
+def test_keys_left_out_are_comments_that_can_be_filled_in():
     text = study_text("Plover", answers(equipment="", section="", up_elevon="", flight=""))
     raw = tomllib.loads(text)
     assert set(raw) == {"study", "stock", "rods", "power", "stretch"} and "airfoil" not in raw["stock"]
@@ -234,7 +234,7 @@ def test_what_was_left_out_stands_there_as_a_comment_that_can_be_opened():
     assert (study.stock.airfoil, study.known_flight.time) == ("mh60", 2580)
 
 
-def test_every_value_written_carries_a_comment_and_the_end_tells_what_is_next():
+def test_every_value_has_a_comment_and_the_end_names_the_next_steps():
     text = study_text("Wee Plover", answers())
     assert all("  # " in line for line in text.splitlines() if " = " in line)
     assert "\r" not in text and text.endswith("\n")
@@ -247,7 +247,7 @@ def test_a_wing_without_rods():
     assert study.rods == ()
 
 
-def test_answers_are_kept_and_come_back():
+def test_saved_answers_are_read_back():
     given = answers(flight="")
     assert saved_answers(saved_text(given, "tradestudy new Plover")) == {
         name: answer.text for name, answer in given.items()
@@ -263,7 +263,7 @@ def test_names_of_studies():
         study_name("a/b")
 
 
-def test_every_fault_of_the_whole_leads_to_a_question():
+def test_every_fault_of_the_study_leads_to_a_question():
     assert all(
         questions_behind(f"{table}.anything")
         for table in TABLES

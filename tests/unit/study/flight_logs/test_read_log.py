@@ -1,4 +1,4 @@
-"""Flight logs as they come: every way of writing one gives the same numbers, every fault is told with its line."""
+"""Flight logs: every way of writing one gives the same numbers; every fault is reported with its line."""
 
 from pathlib import Path
 
@@ -79,19 +79,19 @@ WRITTEN = {
 
 @pytest.mark.parametrize("written", WRITTEN.values(), ids=WRITTEN)
 def test_every_way_of_writing_gives_the_same_numbers(written, measured):
-    plain, found = log(PLAIN, measured()), log(written, measured())
-    assert found.time == pytest.approx(0.5 * np.arange(COUNT), abs=1e-12)  # rounding alone
+    plain, flight = log(PLAIN, measured()), log(written, measured())
+    assert flight.time == pytest.approx(0.5 * np.arange(COUNT), abs=1e-12)  # rounding only
     for name, values in plain.channels.items():
-        assert found.channels[name] == pytest.approx(values, abs=1e-12)  # as above
+        assert flight.channels[name] == pytest.approx(values, abs=1e-12)  # as above
     assert plain.notes == ()
     assert plain.channels["course"][0] == pytest.approx(np.radians(350))
 
 
 def test_columns_by_number_without_headings(measured):
     numbered = '[columns]\ntime = [1, "s"]\nground_speed = [2, "km/h"]\ncourse = [3, "deg"]\namps = [4, "A"]\n'
-    found = log(text(rows()).split("\n", 1)[1], measured(numbered))
-    assert len(found.time) == COUNT and found.line[0] == 1
-    assert found.channels["ground_speed"][1] == pytest.approx(12.25 / 3.6)
+    flight = log(text(rows()).split("\n", 1)[1], measured(numbered))
+    assert len(flight.time) == COUNT and flight.line[0] == 1
+    assert flight.channels["ground_speed"][1] == pytest.approx(12.25 / 3.6)
 
 
 CLOCK = COLUMNS.replace('"t (s)"', '["t (s)", "clock"]')
@@ -169,23 +169,23 @@ NOTES = [
 
 
 @pytest.mark.parametrize(("written", "notes"), NOTES)
-def test_what_is_put_right_is_told(written, notes, measured):
-    found = log(written, measured())
-    assert found.notes == notes
-    assert np.all(np.diff(found.time) > 0)
+def test_every_correction_is_reported(written, notes, measured):
+    flight = log(written, measured())
+    assert flight.notes == notes
+    assert np.all(np.diff(flight.time) > 0)
 
 
-def test_a_row_out_of_order_goes_where_it_belongs(measured):
-    found = log(edited(t8="2.25", g8="77"), measured())
-    assert found.line[4:7].tolist() == [6, 10, 7]
-    assert found.time[5] == 2.25
+def test_a_row_out_of_order_is_sorted_by_time(measured):
+    flight = log(edited(t8="2.25", g8="77"), measured())
+    assert flight.line[4:7].tolist() == [6, 10, 7]
+    assert flight.time[5] == 2.25
 
 
-def test_numbers_that_could_mean_two_things_are_left_out(measured):
+def test_ambiguous_numbers_are_left_out(measured):
     cells = rows()
     written = text(cells).replace(",", ";").replace(";5.5;", ";5,500;", 1)
-    found = log(written, measured())
-    assert found.notes == ('amps: 1 value cannot be read, such as "5,500" on line 3; left out.',)
+    flight = log(written, measured())
+    assert flight.notes == ('amps: 1 value cannot be read, such as "5,500" on line 3; left out.',)
     comma = log(written.replace(".", ","), measured())
     assert comma.notes == () and comma.channels["amps"][1] == pytest.approx(5.5)
     both = log(text(cells).replace(",", ";").replace(";5.5;", ";0.005,5;", 1), measured())
@@ -199,14 +199,14 @@ def test_positions_without_a_fix_and_a_frozen_receiver(measured):
         cells[n][5] = cells[n][6] = "0"
     for n in range(30, 44):
         cells[n][5] = cells[30][5]
-    found = log(text(cells, HEAD + ",Lat (deg),Lon (deg)"), measured(where))
-    assert found.notes == (
+    flight = log(text(cells, HEAD + ",Lat (deg),Lon (deg)"), measured(where))
+    assert flight.notes == (
         "Position 0, 0 on lines 2 and 3: no fix; left out.",
         "The receiver repeats its last fix for 6 s on line 32 while the wing moves; left out.",
     )
-    unknown = np.flatnonzero(np.isnan(found.channels["north"]))
+    unknown = np.flatnonzero(np.isnan(flight.channels["north"]))
     assert unknown.tolist() == [0, 1, *range(30, 44)]
-    assert found.channels["north"][29] == pytest.approx(27 * 5e-5 * 111170, rel=1e-3)  # a degree at 47 N, table value
+    assert flight.channels["north"][29] == pytest.approx(27 * 5e-5 * 111170, rel=1e-3)  # a degree at 47 N, table value
 
 
 REFUSED = [
@@ -268,10 +268,10 @@ def test_logs_that_cannot_be_read(written, line, sentence, measured):
     assert str(caught.value) == f"flight.csv: 1 problem; nothing was run.\n  line {line:3d}  {sentence}"
 
 
-def test_a_heading_that_contradicts_the_unit_is_told(measured):
-    found = log(PLAIN, measured(COLUMNS.replace('"GS (m/s)"', '["GS (m/s)", "km/h"]')))
-    assert found.notes == ('ground_speed: the heading "GS (m/s)" says m/s, the measurements file km/h; read as km/h.',)
-    assert found.channels["ground_speed"][0] == pytest.approx(12 / 3.6)
+def test_a_heading_that_contradicts_the_unit_is_reported(measured):
+    flight = log(PLAIN, measured(COLUMNS.replace('"GS (m/s)"', '["GS (m/s)", "km/h"]')))
+    assert flight.notes == ('ground_speed: the heading "GS (m/s)" says m/s, the measurements file km/h; read as km/h.',)
+    assert flight.channels["ground_speed"][0] == pytest.approx(12 / 3.6)
 
 
 CELL = st.one_of(
@@ -290,17 +290,17 @@ def module_measurements(tmp_path_factory):
 @seed(11)
 @settings(max_examples=50, deadline=None)
 @given(st.lists(st.tuples(st.integers(0, 39), st.integers(0, 4), CELL), max_size=30), st.binary(max_size=20))
-def test_hostile_logs_are_read_or_refused_in_words(module_measurements, changes, tail):
+def test_hostile_logs_are_read_or_refused(module_measurements, changes, tail):
     cells = rows()
     for row, column, value in changes:
         cells[row][column] = value
     try:
-        found = log(text(cells).encode() + tail, module_measurements)
+        flight = log(text(cells).encode() + tail, module_measurements)
     except MeasurementsError as error:
         assert error.faults and all(fault.message for fault in error.faults)
         return
-    assert np.all(np.diff(found.time) > 0) and len(found.time) >= 20
-    assert found.line.min() >= 2
-    for values in found.channels.values():
+    assert np.all(np.diff(flight.time) > 0) and len(flight.time) >= 20
+    assert flight.line.min() >= 2
+    for values in flight.channels.values():
         assert not np.isinf(values).any()
-    assert np.nanmax(found.channels["amps"], initial=0) <= 300
+    assert np.nanmax(flight.channels["amps"], initial=0) <= 300

@@ -1,4 +1,4 @@
-"""A propeller's own file: what is taken, and the whole sentence for each slip, with row and likely cause."""
+"""A propeller's file: what is accepted, and the complete sentence for each fault, with row and likely cause."""
 
 import csv
 import math
@@ -26,7 +26,7 @@ def _table(tmp_path, rows, heads=("J", "CT", "CP")):
     return read_table(_written(tmp_path, heads, rows))
 
 
-def test_every_measured_sweep_is_taken(tmp_path):
+def test_every_measured_sweep_is_accepted(tmp_path):
     """Seven wind-tunnel sweeps as they were measured, two overlapping runs each: J falls back where the rpm changes."""
     with open(DATA / "uiuc_propeller_sweeps.csv", encoding="utf-8") as file:
         rows = list(csv.DictReader(line for line in file if not line.startswith("#")))
@@ -125,12 +125,12 @@ def test_a_table_that_cannot_be_right(tmp_path, rows, sentence):
         ([0.0] * 9, "whose row 1 has rpm = 0; 200 to 60000 is usual."),
     ],
 )
-def test_a_column_of_rpm_that_is_none(tmp_path, rpm, sentence):
+def test_a_column_of_rpm_that_is_wrong(tmp_path, rpm, sentence):
     rows = [(*row, turns) for row, turns in zip(_rows(), rpm, strict=True)]
     assert _table(tmp_path, rows, ("J", "CT", "CP", "rpm")) == f'names "mine.csv", {sentence}'
 
 
-def test_several_runs_by_rpm_are_taken_and_each_must_rise(tmp_path):
+def test_several_runs_by_rpm_are_accepted_and_each_must_rise(tmp_path):
     runs = [(*row, rpm) for rpm in (4000, 6000) for row in _rows()]
     assert isinstance(_table(tmp_path, runs, ("J", "CT", "CP", "rpm")), list)
     back = [*runs[:5], runs[3], *runs[6:]]
@@ -169,11 +169,11 @@ BLADE = [(0.2, 0.16, 38.0), (0.4, 0.178, 28.0), (0.6, 0.16, 20.0), (0.8, 0.128, 
     ids=["as it should be", "few", "radius in per cent", "twice", "chord in per cent", "steep", "radians", "no tip"],
 )
 def test_a_blade(tmp_path, rows, sentence):
-    found = blade_fault(_written(tmp_path, ("r/R", "c/R", "beta"), rows))
-    assert found == (f'names "mine.csv", {sentence}' if sentence else "")
+    fault = blade_fault(_written(tmp_path, ("r/R", "c/R", "beta"), rows))
+    assert fault == (f'names "mine.csv", {sentence}' if sentence else "")
 
 
-def test_a_blade_that_is_not_there(tmp_path):
+def test_a_missing_blade_file(tmp_path):
     assert blade_fault(tmp_path / "other.csv") == 'is "other.csv"; there is no such file in the folder of the study.'
     file = _written(tmp_path, ("r/R", "c/R", "angle"), BLADE)
     assert blade_fault(file) == 'names "mine.csv", which lacks the column beta; r/R, c/R and beta are needed.'

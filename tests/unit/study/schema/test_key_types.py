@@ -1,4 +1,4 @@
-"""Reading one key: SI values against published factors, and the sentence for each kind of slip.
+"""Reading one key: SI values against published factors, and the sentence for each kind of wrong value.
 
 Factors: NIST Special Publication 811 (2008), A. Thompson and B. N. Taylor, Guide for the Use of the
 International System of Units, appendix B.8 (from memory; exact by definition where marked).
@@ -43,7 +43,7 @@ ROUNDING = 1e-12  # relative: one or two floating-point operations, nothing else
         ("temperature", "59 F", 288.15),
         ("angle", "180 deg", math.pi),
         ("charge", "5000 mAh", 18000.0),
-        ("charge", "2 C", 2.0),  # coulombs here, degrees Celsius only where a temperature is wanted
+        ("charge", "2 C", 2.0),  # coulombs here, degrees Celsius only for a temperature
         ("speed_constant", "60 rpm/V", 2 * math.pi),
         ("resistance", "85 mohm", 0.085),
         ("fraction", "8 %", 0.08),
@@ -57,7 +57,7 @@ def test_si_values(kind, text, expected):
 
 
 def widest(kind):
-    """Bounds that let everything in these tests through."""
+    """Return bounds that allow every value in these tests."""
     unit = {
         "length": "m",
         "mass": "kg",
@@ -145,13 +145,13 @@ REFUSED = [
 
 
 @pytest.mark.parametrize(("entry", "value", "sentence"), REFUSED, ids=[str(i) for i in range(len(REFUSED))])
-def test_whole_sentence_of_a_slip(entry, value, sentence):
+def test_complete_sentence_for_each_wrong_value(entry, value, sentence):
     with pytest.raises(ValueError) as raised:
         entry.read(value)
     assert str(raised.value) == sentence
 
 
-def test_faults_inside_a_list_keep_their_place():
+def test_faults_inside_a_list_have_their_index():
     with pytest.raises(ListErrors) as raised:
         value_range(LENGTH, "").read(["56 mm", 3])
     assert raised.value.faults == [
@@ -164,12 +164,12 @@ def test_faults_inside_a_list_keep_their_place():
 
 
 @pytest.mark.parametrize("name", ["", " ", ".", "..", "Plover ", "a" * 61, "a/b", "a\\b", "C:", "a\nb"])
-def test_names_that_no_folder_may_have(name):
+def test_names_that_no_folder_can_have(name):
     with pytest.raises(ValueError, match="it is also the name of the results folder"):
         file_name("").read(name)
 
 
-def test_names_that_a_folder_may_have():
+def test_names_that_a_folder_can_have():
     assert file_name("").read("Löffler no. 2 (long)") == "Löffler no. 2 (long)"
 
 
