@@ -134,7 +134,7 @@ def evaluated_design(study: Study, design: FixedDesign) -> tuple[SpeedSweep, dic
     reference = stock_reference(wing.speed_sweep.cruising_at(wing.trim.speed), wing.speed_sweep.stall().speed)
     variables = fixed_variables(study, design, wing.variables)
     control_speed = least_control_speed(study, reference)
-    data = calibrated_data(study, wing, wing.trim.offset, design.choice, design.slowest, control_speed)
+    data = calibrated_data(study, wing, design.choice, design.slowest, control_speed)
     sweep = SpeedSweep(data, design.choice, variables)
     sweep = sweep.cruising_at(best_speed_near(sweep, study.fly.purpose, design.likely_speed))
     return sweep, sweep.evaluation.by_name() | {"cruise_speed": sweep.variables["cruise_speed"], "reference": reference}

@@ -1,8 +1,13 @@
-"""Tie the model to the wing that flies, and make what it does the yardstick for the rest.
+"""Calibration of the model against the stock wing, which is then the reference for every stretched wing.
 
-Visible factors: mass not listed, placed to match weight and balance; a pitching-moment offset, to match the elevon in
-cruise; a factor on section and parts drag, from one known flight; factors on the stiffness in bending and in torsion,
-from a load test. All of them stay as the wing is stretched.
+The calibration has five visible factors:
+
+- mass that no list holds, placed to match weight and balance;
+- a pitching-moment offset, to match the elevon in cruise (`trim_calibration`);
+- a factor on section and parts drag, from one known flight (`drag_calibration`);
+- factors on the stiffness in bending and in torsion, from a load test (`stiffness_calibration`).
+
+All of them stay the same as the wing is stretched.
 """
 
 from __future__ import annotations
@@ -26,20 +31,18 @@ from tradestudy.quantities import with_unit
 from tradestudy.results.inputs import CalibrationRow
 from tradestudy.study.schema.study import Study
 
-from .calibration_table import TrimCalibration, calibration_rows, load_rows, not_measured, stiffness_not_measured
-from .drag_calibration import SPEED_SLACK, DragCalibration, check_known_flight, drag_calibration, known_flight_speed
+from .calibration_table import calibration_rows, not_measured, stiffness_not_measured, stiffness_rows
+from .drag_calibration import SPEED_SLACK, DragCalibration, check_known_flight, drag_calibration
 from .stiffness_calibration import StiffnessCalibration, stiffness_calibration, with_stiffness_factors
+from .trim_calibration import MOST_OFFSET, TrimCalibration, trim_calibration, with_moment_and_drag
 
-MOST_UNLISTED = 0.35  # of the flying weight; more than this and the list of parts cannot be trusted: a flag
-SURELY_FLOWN = 2.0  # load factor that every launch and turn asks for; common practice, no source
-MOST_ELEVON = np.radians(25)  # in cruise; further and the elevon stalls; common practice, no source
-MOST_OFFSET = 0.03  # of the moment coefficient: worth about 4 deg of elevon on a common wing; more gets a flag
-TRIM_ROUNDS = 2  # of best speed and offset in turn, each as good as still with the other: speeds agree to 0.1 km/h
+_MOST_UNLISTED = 0.35  # of the flying weight; with more, the list of parts cannot be trusted: a flag
+_SURELY_CARRIED = 2.0  # load factor of every launch and turn; common practice, no source
 
 
 @dataclass(frozen=True)
 class Anchor:
-    """The stock wing as the model sees it once it agrees with what was measured."""
+    """The calibrated model of the stock wing, and the reference values it gives."""
 
     unlisted: mass.Lump
     reference: StockReference
@@ -50,12 +53,12 @@ class Anchor:
     moment_offset: float  # added to the section's moment coefficient [-]
     drag_factor: float  # on section and parts drag [-]
     stiffness_factors: tuple[float, float]  # on the stiffness in bending and in torsion [-]
-    calibration: tuple[CalibrationRow, ...]  # measured against modelled
+    calibration: tuple[CalibrationRow, ...]  # measured and modelled
     not_measured: tuple[str, ...]  # what was not measured or cannot be told apart
 
 
 def stock_choice(study: Study) -> Choice:
-    """Return what the stock wing flies with today."""
+    """Return the choice that the stock wing is built with."""
     rods = study.rods[0] if study.rods else None
     return Choice(
         study.pack.series,
@@ -67,22 +70,24 @@ def stock_choice(study: Study) -> Choice:
 
 
 def _as_stock(data: ModelData) -> ModelData:
-    """The model's data for the wing as it is: fins kept. The scheme stays, so that stock and stretched wing share
-    their strips and what a mesh does to one it does to the other."""
+    """Return the model's data for the stock wing, with its fins.
+
+    The scheme stays, so that stock and stretched wing share their strips and the same error of the mesh.
+    """
     laid = data.layout._replace(keep="set_back", fins_rule="keep")
-    flown = data.flight._replace(layout=laid)
-    return replace(data, level=data.level._replace(flight=flown), strength=data.strength._replace(layout=laid))
+    flight = data.flight._replace(layout=laid)
+    return replace(data, level=data.level._replace(flight=flight), strength=data.strength._replace(layout=laid))
 
 
-def unlisted_mass(study: Study, data: ModelData) -> mass.Lump:
-    """Return the mass that the scale finds and the list of parts does not, placed to match the balance.
+def _unlisted_mass(study: Study, data: ModelData) -> mass.Lump:
+    """Return the flying weight less all listed parts, placed to match the balance.
 
     Raises RunFailed when the listed parts weigh more than the wing does.
     """
     choice = stock_choice(study)
     stock = data.layout.stock
     zero = np.zeros(())
-    found, *_ = layout.design_lumps(
+    lumps, *_ = layout.design_lumps(
         data.layout,
         zero,
         zero + stock.sweep,
@@ -92,7 +97,7 @@ def unlisted_mass(study: Study, data: ModelData) -> mass.Lump:
         movable_range(study)[0],
     )
     pack = pack_mass(data.layout.cell_mass, choice.series * choice.parallel)
-    listed = mass.total_lump([*found.values(), mass.Lump(pack, pack * study.pack.from_nose)])
+    listed = mass.total_lump([*lumps.values(), mass.Lump(pack, pack * study.pack.from_nose)])
     weight, balance = study.stock.flying_weight, study.stock.balance_from_nose
     missing = weight - float(listed.mass)
     if missing < -0.005 * weight:
@@ -105,7 +110,7 @@ def unlisted_mass(study: Study, data: ModelData) -> mass.Lump:
 
 @dataclass(frozen=True)
 class CalibratedWing:
-    """The stock wing with the model tied to what was measured of it."""
+    """The stock wing with the model calibrated by what was measured of it."""
 
     unlisted: mass.Lump
     choice: Choice
@@ -114,6 +119,11 @@ class CalibratedWing:
     drag: DragCalibration | None
     load: StiffnessCalibration | None
     speed_sweep: SpeedSweep
+
+    @property
+    def moment_offset(self) -> float:
+        """Added to the section's moment coefficient [-]."""
+        return self.trim.offset
 
     @property
     def drag_factor(self) -> float:
@@ -127,33 +137,32 @@ class CalibratedWing:
 
 
 def calibrated_wing(study: Study, speed: float | None = None) -> CalibratedWing:
-    """Return the stock wing tied to weight, balance, load test, trim and known flight.
+    """Return the stock wing calibrated by weight, balance, load test, trim and known flight.
 
-    ``speed`` [m/s] is where the best cruise speed likely lies, which saves looking far for it. Raises RunFailed where
+    ``speed`` [m/s] is where the best cruise speed likely lies, which saves a wide search for it. Raises RunFailed where
     the measured wing contradicts the physics.
     """
-    unlisted = unlisted_mass(study, _as_stock(model_data(study, mass.Lump(0.0, 0.0))))
-    own = _as_stock(model_data(study, unlisted))
-    choice, variables, known = stock_choice(study), _stock_variables(study, own), study.known_flight
-    if study.fitted:  # it has taken up what flight and load test say
-        trim = _trim_calibration(study, own, choice, variables, speed)
-        flown = SpeedSweep(_tied(own, trim.offset, study.fitted.drag), choice, variables)
-        return CalibratedWing(unlisted, choice, variables, trim, None, None, flown)
-    load = stiffness_calibration(study, own.strength, choice, variables)
+    unlisted = _unlisted_mass(study, _as_stock(model_data(study, mass.Lump(0.0, 0.0))))
+    data = _as_stock(model_data(study, unlisted))
+    choice, variables = stock_choice(study), _stock_variables(study, data)
+    # the fitted factors of a study include what its known flight and its load test say
+    known = None if study.fitted else study.known_flight
+    load = None if study.fitted else stiffness_calibration(study, data.strength, choice, variables)
     if load:
-        own = replace(own, strength=with_stiffness_factors(own.strength, load.factors))
+        data = replace(data, strength=with_stiffness_factors(data.strength, load.factors))
     trimmed = study.stock.up_elevon is not None
-    if known:  # far off first where a trim follows: at a speed that cannot be flown it would say nothing
-        check_known_flight(study, known, SpeedSweep(own, choice, variables), (3 if trimmed else 1) * SPEED_SLACK)
-    trim = _trim_calibration(study, own, choice, variables, speed)
-    data, drag = _tied(own, trim.offset, 1.0), None
+    if known:  # with wide tolerance where a trim follows: at a speed that cannot be flown it would mean nothing
+        check_known_flight(study, known, SpeedSweep(data, choice, variables), (3 if trimmed else 1) * SPEED_SLACK)
+    trim = trim_calibration(study, data, choice, variables, speed)
+    drag, drag_factor = None, study.fitted.drag if study.fitted else 1.0
     if known:
-        balanced = SpeedSweep(data, choice, variables)
+        balanced = SpeedSweep(with_moment_and_drag(data, trim.offset), choice, variables)
         if trimmed:
             check_known_flight(study, known, balanced)
         drag = drag_calibration(known, balanced)
-        data = _tied(own, trim.offset, drag.factor)
-    return CalibratedWing(unlisted, choice, variables, trim, drag, load, SpeedSweep(data, choice, variables))
+        drag_factor = drag.factor
+    sweep = SpeedSweep(with_moment_and_drag(data, trim.offset, drag_factor), choice, variables)
+    return CalibratedWing(unlisted, choice, variables, trim, drag, load, sweep)
 
 
 def anchor_of(study: Study, speed: float | None = None) -> Anchor:
@@ -169,110 +178,55 @@ def anchor_of(study: Study, speed: float | None = None) -> Anchor:
             f"{study.path}: the model finds no speed at which the stock wing flies without stalling somewhere. Measure "
             "stock.washout, stock.up_elevon, stock.flying_weight and stock.balance_from_nose again."
         ) from error
-    unlisted, choice, variables, trim, drag, load, flown = (
-        getattr(wing, name) for name in ("unlisted", "choice", "variables", "trim", "drag", "load", "speed_sweep")
-    )
-    variables["cruise_speed"] = trim.speed
+    sweep, trim, drag, load = wing.speed_sweep, wing.trim, wing.drag, wing.load
+    cruise_speed, purpose = trim.speed, study.fly.purpose
     if study.known_flight:
-        purpose = study.fly.purpose
-        variables["cruise_speed"] = best_speed_near(flown, purpose, speed) if speed else best_speed(flown, purpose)
-    reference = stock_reference(flown.cruising_at(variables["cruise_speed"]), stall)
-    data = _held_at(flown.data, slowest_speed(study, reference)[0], least_control_speed(study, reference))
-    flags = (
-        *_mass_flags(study, unlisted),
-        *_tie_flags(trim, drag),
-        *(load.flags if load else ()),
-        *_strength_flags(reference),
-    )
+        cruise_speed = best_speed_near(sweep, purpose, speed) if speed else best_speed(sweep, purpose)
+    reference = stock_reference(sweep.cruising_at(cruise_speed), stall)
     return Anchor(
-        unlisted,
-        reference,
-        choice,
-        variables,
-        data,
-        flags,
-        trim.offset,
-        wing.drag_factor,
-        wing.stiffness_factors,
-        (*calibration_rows(study, unlisted, trim, drag, flown), *load_rows(load)),
-        (*not_measured(study, trim, drag), *(() if study.fitted else stiffness_not_measured(load))),
+        unlisted=wing.unlisted,
+        reference=reference,
+        choice=wing.choice,
+        variables=wing.variables | {"cruise_speed": cruise_speed},
+        data=_with_limit_speeds(sweep.data, slowest_speed(study, reference)[0], least_control_speed(study, reference)),
+        flags=(
+            *_mass_flags(study, wing.unlisted),
+            *(drag.flags if drag else ()),
+            *_trim_flags(trim),
+            *(load.flags if load else ()),
+            *_strength_flags(reference),
+        ),
+        moment_offset=wing.moment_offset,
+        drag_factor=wing.drag_factor,
+        stiffness_factors=wing.stiffness_factors,
+        calibration=(*calibration_rows(study, wing.unlisted, trim, drag, sweep), *stiffness_rows(load)),
+        not_measured=(*not_measured(study, trim, drag), *(() if study.fitted else stiffness_not_measured(load))),
     )
 
 
-def _tied(data: ModelData, moment_offset: float, drag_factor: float) -> ModelData:
-    """Return a model's data with the section's moment shifted and section and parts drag scaled."""
-    flown = data.flight
-    camber = flown.camber._replace(moment_coefficient=flown.camber.moment_coefficient + moment_offset)
-    return replace(data, level=data.level._replace(flight=flown._replace(camber=camber), drag_factor=drag_factor))
-
-
-def _trim_calibration(
-    study: Study, own: ModelData, choice: Choice, variables: dict[str, float], likely: float | None = None
-) -> TrimCalibration:
-    """Return the moment offset at which the stock wing trims with the elevon that was measured.
-
-    At the speed of the known flight, else at the one that serves the study's purpose best (near ``likely``
-    [m/s] if that is known). Elevon is linear in the offset, so two evaluations tell it. Raises RunFailed for an elevon
-    that no wing cruises with.
-    """
-    measured, known = study.stock.up_elevon, study.known_flight
-    chord = own.layout.stock.elevon_chord
-    if measured is not None and abs(measured) > chord * np.sin(MOST_ELEVON):
-        raise RunFailed(
-            f"{study.path}: stock.up_elevon says {with_unit(measured, 'mm', 1)} at an elevon {with_unit(chord, 'mm')} "
-            f"deep, more than {with_unit(MOST_ELEVON, 'deg')}: no wing cruises so. Measure it at the trailing edge, "
-            "from the section's own line."
-        )
-
-    def elevon(offset: float, speed: float) -> float:
-        return float(SpeedSweep(_tied(own, offset, 1.0), choice, variables).level(speed).elevon[0])
-
-    given = known_flight_speed(known) if known else likely if measured is None else None
-    offset, speed = 0.0, given or 0.0
-    for _ in range(1 if given or measured is None else TRIM_ROUNDS):
-        if not given:
-            flown = SpeedSweep(_tied(own, offset, 1.0), choice, variables)
-            speed = (
-                best_speed_near(flown, study.fly.purpose, likely) if likely else best_speed(flown, study.fly.purpose)
-            )
-        if measured is not None:
-            at_none, at_most = elevon(0.0, speed), elevon(MOST_OFFSET, speed)
-            offset = MOST_OFFSET * (-np.arcsin(measured / chord) - at_none) / (at_most - at_none)
-    before, after = elevon(0.0, speed), elevon(offset, speed)
-    if abs(after) > MOST_ELEVON:
-        raise RunFailed(
-            f"{study.path}: to cruise at {with_unit(speed, 'km/h')} the stock wing would need "
-            f"{with_unit(abs(after), 'deg')} of {'up' if after < 0 else 'down'}-elevon, and no wing cruises with "
-            f"more than {with_unit(MOST_ELEVON, 'deg')}. Measure stock.washout and stock.balance_from_nose again, "
-            "check stock.airfoil, or say in stock.up_elevon what the wing flies with."
-        )
-    return TrimCalibration(float(offset), speed, *(-chord * float(np.sin(angle)) for angle in (before, after)))
-
-
-def stock_reference(flown: SpeedSweep, stall: float) -> StockReference:
-    """Return the yardstick that a stock wing in cruise is, which stalls at ``stall`` [m/s]."""
-    data = flown.data
-    flow, structure = flown.evaluation.flow, flown.evaluation.structure
+def stock_reference(stock: SpeedSweep, stall: float) -> StockReference:
+    """Return the reference values of a stock wing in cruise that stalls at ``stall`` [m/s]."""
+    flow, structure = stock.evaluation.flow, stock.evaluation.structure
     return StockReference(
-        static_margin=flown.variables["static_margin"],
+        static_margin=stock.variables["static_margin"],
         elevon=float(flow.trimmed.elevon[CRUISE]),
         stall_speed=stall,
         failure_load_factor=float(structure.failure_load_factor[PULL_UP]),
         utilisation=structure.utilisation,
         deflection_share=float(structure.deflection_share[PULL_UP]),
-        fin_volume=float(flown.evaluation.balance.fin_volume),
+        fin_volume=float(stock.evaluation.balance.fin_volume),
         yaw_stiffness=float(flow.lateral.yaw_stiffness),
         roll_per_metre=float(flow.lateral.roll_per_metre),
         twist_off_share=float(flow.twist_effects.twist_off_share),
         control_speed=soft_wing.roll_control_speed(
-            data.flight, flown.solution.air, elastic_wing.compliance(*flown.wings.half)
+            stock.data.flight, stock.solution.air, elastic_wing.compliance(*stock.wings.half)
         ),
     )
 
 
 def _mass_flags(study: Study, unlisted: mass.Lump) -> list[str]:
     flags = []
-    if unlisted.mass > MOST_UNLISTED * study.stock.flying_weight:
+    if unlisted.mass > _MOST_UNLISTED * study.stock.flying_weight:
         flags.append(f"{with_unit(unlisted.mass, 'g')} of the stock wing is not on the list of parts")
     if unlisted.mass > 1e-4:
         place = unlisted.moment / unlisted.mass
@@ -285,19 +239,18 @@ def _mass_flags(study: Study, unlisted: mass.Lump) -> list[str]:
     return flags
 
 
-def _tie_flags(trim: TrimCalibration, drag: DragCalibration | None) -> list[str]:
-    flags = list(drag.flags) if drag else []
-    if abs(trim.offset) > MOST_OFFSET:
-        flags.append(
-            f"the measured trim asks for a pitching moment {trim.offset:+.3f} off the section's own: check "
-            "stock.up_elevon, stock.washout and stock.balance_from_nose"
-        )
-    return flags
+def _trim_flags(trim: TrimCalibration) -> list[str]:
+    if abs(trim.offset) <= MOST_OFFSET:
+        return []
+    return [
+        f"the measured trim asks for a pitching moment {trim.offset:+.3f} off the section's own: check "
+        "stock.up_elevon, stock.washout and stock.balance_from_nose"
+    ]
 
 
 def _strength_flags(reference: StockReference) -> list[str]:
     flags = []
-    if reference.failure_load_factor < SURELY_FLOWN:
+    if reference.failure_load_factor < _SURELY_CARRIED:
         flags.append(
             f"by these numbers the stock wing breaks at {reference.failure_load_factor:.1f} g, which it has "
             "surely flown: its centre is stronger than assumed (floor, hatch, joiner, rods not listed). "
@@ -318,12 +271,12 @@ def _strength_flags(reference: StockReference) -> list[str]:
 
 
 def _stock_variables(study: Study, data: ModelData) -> dict[str, float]:
-    """The stock wing's variables but its cruise speed, which is not known before the model is tied."""
+    """Return the stock wing's variables without its cruise speed, which is known only after calibration."""
     stock = data.layout.stock
     zero = np.zeros(())
-    found = trimmed_flight.unit_solution(data.flight, zero, zero + stock.sweep, zero + stock.washout)
-    neutral = float(-found.unit.moment_volume[1] / found.unit.lift_area[1])
-    chord = float(found.areas.mean_aerodynamic_chord)
+    solution = trimmed_flight.unit_solution(data.flight, zero, zero + stock.sweep, zero + stock.washout)
+    neutral = float(-solution.unit.moment_volume[1] / solution.unit.lift_area[1])
+    chord = float(solution.areas.mean_aerodynamic_chord)
     margin = (neutral - study.stock.balance_from_nose) / chord
     if margin <= 0:
         raise RunFailed(
@@ -341,32 +294,24 @@ def _stock_variables(study: Study, data: ModelData) -> dict[str, float]:
 
 
 def stretched_data(study: Study, anchor: Anchor, choice: Choice, slowest: float) -> ModelData:
-    """Return the stretched wing's data for one choice's make, the slowest-flight speed put in place of launch.
+    """Return the model's data of stretched wings for one choice, with everything that the calibration found.
 
-    What ties the model to the stock wing comes along: mass, moment offset, drag and stiffness factors.
+    Nothing may stall at the speed ``slowest`` [m/s].
     """
-    return calibrated_data(
-        study, anchor, anchor.moment_offset, choice, slowest, least_control_speed(study, anchor.reference)
-    )
+    return calibrated_data(study, anchor, choice, slowest, least_control_speed(study, anchor.reference))
 
 
 def calibrated_data(
-    study: Study,
-    ties: Anchor | CalibratedWing,
-    moment_offset: float,
-    choice: Choice,
-    slowest: float,
-    control: float | None = None,
+    study: Study, calibration: Anchor | CalibratedWing, choice: Choice, slowest: float, control_speed: float
 ) -> ModelData:
-    """Return the stretched wing's data as `stretched_data` does, from what ties the model to the stock wing."""
-    data = _tied(
-        model_data(study_with_choice(study, choice), ties.unlisted, choice.propeller), moment_offset, ties.drag_factor
-    )
-    data = replace(data, strength=with_stiffness_factors(data.strength, ties.stiffness_factors))
-    return _held_at(data, slowest, control or data.flight.never_exceed_speed)
+    """Return the data as `stretched_data` does, with the speed up to which elevons must keep control [m/s]."""
+    data = model_data(study_with_choice(study, choice), calibration.unlisted, choice.propeller)
+    data = with_moment_and_drag(data, calibration.moment_offset, calibration.drag_factor)
+    data = replace(data, strength=with_stiffness_factors(data.strength, calibration.stiffness_factors))
+    return _with_limit_speeds(data, slowest, control_speed)
 
 
-def _held_at(data: ModelData, slowest: float, control: float) -> ModelData:
-    """Return a model's data with the speeds [m/s] at which nothing may stall, and up to which elevons must answer."""
-    flown = data.flight._replace(launch_speed=slowest, control_speed=control)
-    return replace(data, level=data.level._replace(flight=flown))
+def _with_limit_speeds(data: ModelData, slowest: float, control_speed: float) -> ModelData:
+    """Return a model's data with the speeds at which nothing may stall, and up to which elevons must keep control."""
+    flight = data.flight._replace(launch_speed=slowest, control_speed=control_speed)
+    return replace(data, level=data.level._replace(flight=flight))

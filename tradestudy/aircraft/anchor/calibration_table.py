@@ -1,8 +1,6 @@
-"""The stock wing as measured and as modelled: what ties the model to it, and what no measurement told."""
+"""The stock wing as measured and as modelled, for a report, and what no measurement covers."""
 
 from __future__ import annotations
-
-from dataclasses import dataclass
 
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.physics.weights.mass import Lump
@@ -12,37 +10,28 @@ from tradestudy.study.schema.study import Study
 
 from .drag_calibration import PRIOR_SPREAD, DragCalibration
 from .stiffness_calibration import BEND_PRIOR, TWIST_PRIOR, StiffnessCalibration
-
-
-@dataclass(frozen=True)
-class TrimCalibration:
-    """What the elevon in cruise makes of the pitching moment. Elevon heights at the trailing edge [m], up positive."""
-
-    offset: float  # of the moment coefficient about the quarter chord, nose up positive [-]
-    speed: float  # at which it holds [m/s]
-    before: float  # of the model with the section's own moment
-    after: float
+from .trim_calibration import TrimCalibration
 
 
 def calibration_rows(
-    study: Study, unlisted: Lump, trim: TrimCalibration, drag: DragCalibration | None, flown: SpeedSweep
+    study: Study, unlisted: Lump, trim: TrimCalibration, drag: DragCalibration | None, stock: SpeedSweep
 ) -> tuple[CalibrationRow, ...]:
-    """Return the rows of the table "measured and modelled"; ``flown`` is the stock wing with everything tied."""
+    """Return the rows of the table "measured and modelled"; ``stock`` is the calibrated stock wing."""
     weight, place = study.stock.flying_weight, study.stock.balance_from_nose
     listed = weight - unlisted.mass
     grams = with_unit(unlisted.mass, "g")
     where = f"at {with_unit(unlisted.moment / unlisted.mass, 'mm')}" if unlisted.mass > 1e-4 else "anywhere"
-    shape = flown.shape
+    shape = stock.shape
     modelled = float(shape.all_up_mass)
     balance = (float(shape.moment_without_pack) + float(shape.pack_mass) * study.pack.from_nose) / modelled
     by_list = (weight * place - unlisted.moment) / listed
     rows = [
-        _tie("flying weight", weight, listed, modelled, "g", f"mass not listed: {grams}"),
-        _tie("balance behind the nose", place, by_list, balance, "mm", f"the {grams} not listed, put {where}"),
+        _row("flying weight", weight, listed, modelled, "g", f"mass not listed: {grams}"),
+        _row("balance behind the nose", place, by_list, balance, "mm", f"the {grams} not listed, put {where}"),
     ]
     if study.stock.up_elevon is not None:
         rows.append(
-            _tie(
+            _row(
                 "up-elevon in cruise",
                 study.stock.up_elevon,
                 trim.before,
@@ -56,61 +45,61 @@ def calibration_rows(
             f"drag factor {drag.factor:.2f} \N{PLUS-MINUS SIGN} {drag.factor * drag.spread:.2f}, "
             f"at {with_unit(trim.speed, 'km/h')}"
         )
-        rows.append(_tie("charge for a kilometre", drag.measured, drag.before, drag.after, "mAh/km", how))
+        rows.append(_row("charge for a kilometre", drag.measured, drag.before, drag.after, "mAh/km", how))
     return tuple(rows)
 
 
-def _tie(what: str, measured: float, before: float, after: float, unit: str, how: str) -> CalibrationRow:
-    """A row from SI values."""
+def _row(what: str, measured: float, before: float, after: float, unit: str, how: str) -> CalibrationRow:
+    """Return a row from SI values."""
     return CalibrationRow(what, in_unit(measured, unit), in_unit(before, unit), in_unit(after, unit), unit, how)
 
 
 def not_measured(study: Study, trim: TrimCalibration, drag: DragCalibration | None) -> tuple[str, ...]:
     """Return what was not measured or cannot be told apart, one sentence each."""
-    found = [
+    sentences = [
         "Weight and balance tell how much is not listed and how far behind the nose it sits, no more: it is "
         "carried over to every stretched wing as it is."
     ]
     if study.stock.up_elevon is None:
         side = "up" if trim.before >= 0 else "down"
-        found.append(
+        sentences.append(
             f"Elevon in cruise was not measured (stock.up_elevon): the section's own moment is kept. The model trims "
             f"with {with_unit(abs(trim.before), 'mm', 1)} {side} at {with_unit(trim.speed, 'km/h')}; look whether your "
             "wing does."
         )
     else:
-        found.append(
+        sentences.append(
             "Section, washout, balance and the elevon's effect cannot be told apart by one trim: the moment "
             "offset takes up what they miss together."
         )
     if study.fitted:
-        found.append(
+        sentences.append(
             "Drag, propeller, motor, pack and stiffness carry the factors of [fitted]; what measurements did "
             "not tell there is kept as modelled, within the bands it was fitted with."
         )
     elif drag is None:
-        found.append(
+        sentences.append(
             f"No flight was measured ([known_flight]): section and parts drag are kept as modelled, right "
             f"within {with_unit(PRIOR_SPREAD, '%')} or so."
         )
     else:
-        found.append(
+        sentences.append(
             "One flight cannot tell drag from losses of propeller and motor: those and drag due to lift are "
             "kept as modelled, and what they miss is in the drag factor too. The factor lies between the "
             "model and the flight, each weighed by how far it can be trusted."
         )
-    return tuple(found)
+    return tuple(sentences)
 
 
-def load_rows(load: StiffnessCalibration | None) -> tuple[CalibrationRow, ...]:
-    """Return what a load test adds to the rows of the table "measured and modelled"."""
+def stiffness_rows(load: StiffnessCalibration | None) -> tuple[CalibrationRow, ...]:
+    """Return the rows that a load test adds to the table "measured and modelled"."""
     rows = []
     for place, (each, name) in enumerate(((load.bend, "bending"), (load.twist, "torsion")) if load else ()):
         if load is None or each is None:
             continue
         factor, spread = load.factors[place], load.spreads[place]
         rows.append(
-            _tie(
+            _row(
                 each.what,
                 each.measured,
                 each.modelled((1.0, 1.0)),
@@ -123,32 +112,32 @@ def load_rows(load: StiffnessCalibration | None) -> tuple[CalibrationRow, ...]:
 
 
 def stiffness_not_measured(load: StiffnessCalibration | None) -> tuple[str, ...]:
-    """Return what no load test told of the stiffness or could tell apart, one sentence each."""
-    found = []
+    """Return what no load test measured of the stiffness or can tell apart, one sentence each."""
+    sentences = []
     bend, twist = (load.bend, load.twist) if load else (None, None)
     if bend is None:
-        found.append(
+        sentences.append(
             f"No bend was read on the bench ([load_test]): stiffness in bending is kept as modelled, right "
             f"within {with_unit(BEND_PRIOR, '%')} or so."
         )
     else:
-        found.append(
+        sentences.append(
             "One bend cannot tell the rods, their slots, the joiner and the foam between them apart: one "
             "factor on all of them holds along the whole span, also where the wing is made longer."
         )
     if twist is None:
-        found.append(
+        sentences.append(
             f"No twist was read on the bench ([load_test]): stiffness in torsion is kept as modelled, right "
             f"within {with_unit(TWIST_PRIOR, '%')} or so, by how well the film sticks."
         )
     else:
-        found.append(
+        sentences.append(
             "One twist cannot tell the film, its bond and the foam apart: the factor holds along the whole "
             "span, so a new covering has to stick as well as the one that was tested."
         )
     if load:
-        found.append(
+        sentences.append(
             "A test of stiffness says nothing of strength: load factors at which something breaks are kept "
             "as modelled. A proof load tells."
         )
-    return tuple(found)
+    return tuple(sentences)

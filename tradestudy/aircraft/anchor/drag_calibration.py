@@ -1,8 +1,8 @@
-"""What one remembered flight of the stock wing says of its drag, and where it contradicts the physics.
+"""Calibration of the drag by one known flight of the stock wing.
 
-The flight gives one number, charge per distance at one speed. It is weighed against a prior: the factor on
-section and parts drag is log-normal about 1, so is the measurement about the model. Speeds are true airspeeds in
-still air; a flight there and back in wind is told too fast or too slow by its legs, which the spread below covers.
+The flight gives one number, charge per distance at one speed. It is weighed against a prior: the factor on section and
+parts drag is log-normal about 1, and so is the measurement about the model. Speeds are true airspeeds in still air. For
+a flight there and back in wind, the mean speed is a little off, which the spread below covers.
 """
 
 from __future__ import annotations
@@ -21,23 +21,23 @@ from tradestudy.quantities import format_in_unit, with_unit
 from tradestudy.study.schema.search import KnownFlightTable
 from tradestudy.study.schema.study import Study
 
-# Standard deviation of ln(drag factor) before any flight: between a clean model and a logged flight lies up to a factor
-# of two (gaps, dents, tape, parts not listed), taken as two standard deviations, ln 2 / 2. Common practice, no source.
+# Standard deviation of ln(drag factor) before any flight. A clean model and a logged flight differ by up to a factor of
+# two (gaps, dents, tape, parts not listed), taken as two standard deviations: ln 2 / 2. Common practice, no source.
 PRIOR_SPREAD = 0.35
 # Standard deviation of ln(measured charge per metre): charger, distance by map, wind, turns and climbs.
 # Common practice, no source.
 FLIGHT_SPREAD = 0.10
-FAR_OFF = 2.0  # prior standard deviations that the flight alone may ask for; beyond, it is told as doubtful
-MISSED = 0.10  # share by which the tied model may miss the flight before it is said aloud
+_FAR_OFF = 2.0  # prior standard deviations that the flight alone may require; beyond that it is flagged as doubtful
+_MISSED = 0.10  # share by which the calibrated model may miss the flight without a flag
 SPEED_SLACK = 0.10  # a mean speed over stall or top speed may be wrong by this share before it is refused
-CHARGE_SLACK = 0.08  # cells hold a little more than their label, and chargers count a little more than goes in
-SEARCHED = 8.0  # times the drag, or an eighth of it: beyond, a flight is not looked into further
-STEP = 1e-20  # of complex steps
+CHARGE_SLACK = 0.08  # cells hold a little more than their label, and chargers count a little too much
+_SEARCHED = 8.0  # times the drag, or an eighth of it: the widest factors that are searched
+_STEP = 1e-20  # of complex steps
 
 
 @dataclass(frozen=True)
 class DragCalibration:
-    """What the known flight makes of the drag. Charge per distance in [C/m]."""
+    """The drag factor that a known flight gives. Charge per distance in [C/m]."""
 
     factor: float  # most probable, on section and parts drag [-]
     spread: float  # standard deviation of its logarithm after the flight [-]
@@ -52,41 +52,41 @@ def known_flight_speed(known: KnownFlightTable) -> float:
     return known.distance / known.time
 
 
-def check_known_flight(study: Study, known: KnownFlightTable, flown: SpeedSweep, slack: float = SPEED_SLACK) -> None:
+def check_known_flight(study: Study, known: KnownFlightTable, stock: SpeedSweep, slack: float = SPEED_SLACK) -> None:
     """Raise RunFailed where the stock wing as modelled cannot have flown the known flight at all."""
-    capacity = float(pack.pack_capacity(flown.powertrain.pack))
+    capacity = float(pack.pack_capacity(stock.powertrain.pack))
     if known.charge_used > (1 + CHARGE_SLACK) * capacity:
         raise RunFailed(
             f"{study.path}: known_flight.charge_used is {with_unit(known.charge_used, 'mAh')}, but the pack holds "
             f"{with_unit(capacity, 'mAh')}. Read the charger again, or put right pack.cell and pack.parallel."
         )
     speed = known_flight_speed(known)
-    told = f"{study.path}: known_flight.distance over known_flight.time is {with_unit(speed, 'km/h')}"
-    # one look tells whether it stalls or lacks thrust there; how far off it is, is worked out where it is told
-    above_stall = flown.level(speed / (1 - slack)).stall_margin.min() >= 0
-    if above_stall and flown.surplus_thrust(speed / (1 + slack))[0] >= 0:
+    given = f"{study.path}: known_flight.distance over known_flight.time is {with_unit(speed, 'km/h')}"
+    # first only whether it stalls or lacks thrust there; stall and top speed are computed for the message alone
+    above_stall = stock.level(speed / (1 - slack)).stall_margin.min() >= 0
+    if above_stall and stock.surplus_thrust(speed / (1 + slack))[0] >= 0:
         return
-    stall = flown.stall().speed
+    stall = stock.stall().speed
     if speed < (1 - slack) * stall:
         raise RunFailed(
-            f"{told}, but by its weight and shape the stock wing stalls at {with_unit(stall, 'km/h')}. Check distance "
+            f"{given}, but by its weight and shape the stock wing stalls at {with_unit(stall, 'km/h')}. Check distance "
             "and time, stock.flying_weight and the chords."
         )
-    top = flown.top_speed(1.02 * stall)
+    top = stock.top_speed(1.02 * stall)
     if speed > (1 + slack) * top:
         raise RunFailed(
-            f"{told}, but at full throttle the stock wing reaches {with_unit(top, 'km/h')}. Check distance and time, "
+            f"{given}, but at full throttle the stock wing reaches {with_unit(top, 'km/h')}. Check distance and time, "
             "motor.speed_constant, propeller.size and pack.series."
         )
 
 
-def drag_calibration(known: KnownFlightTable, flown: SpeedSweep) -> DragCalibration:
-    """Return the most probable drag factor of a design whose own factor is 1."""
-    log_charge = charge_by_factor(known, flown)
+def drag_calibration(known: KnownFlightTable, stock: SpeedSweep) -> DragCalibration:
+    """Return the most probable drag factor of a stock wing whose own factor is 1."""
+    log_charge = charge_by_factor(known, stock)
     measured = known.charge_used / known.distance
     log_factor, spread = most_probable_factor(log_charge, np.log(measured))
     flags = []
-    low, high = (float(log_charge(side * FAR_OFF * PRIOR_SPREAD)) for side in (-1, 1))
+    low, high = (float(log_charge(side * _FAR_OFF * PRIOR_SPREAD)) for side in (-1, 1))
     if not low < np.log(measured) < high:
         flags.append(
             f"the known flight alone asks for {_alone(log_charge, np.log(measured))} the section and parts drag of the "
@@ -94,10 +94,10 @@ def drag_calibration(known: KnownFlightTable, flown: SpeedSweep) -> DragCalibrat
             "is taken"
         )
     after = float(np.exp(log_charge(log_factor)))
-    if abs(measured / after - 1) > MISSED:
+    if abs(measured / after - 1) > _MISSED:
         flags.append(
             f"the known flight used {with_unit(measured, 'mAh/km')}; the model, pulled towards it, says "
-            f"{format_in_unit(after, 'mAh/km')}: expect {'less' if measured > after else 'more'} range than is told here"
+            f"{format_in_unit(after, 'mAh/km')}: expect {'less' if measured > after else 'more'} range than is reported here"
         )
     return DragCalibration(
         float(np.exp(log_factor)), spread, measured, float(np.exp(log_charge(0.0))), after, tuple(flags)
@@ -105,26 +105,26 @@ def drag_calibration(known: KnownFlightTable, flown: SpeedSweep) -> DragCalibrat
 
 
 def _alone(log_charge: Callable, measured: float) -> str:
-    """How many times the drag a flight asks for where it alone counts, in words."""
-    low, high = -np.log(SEARCHED), np.log(SEARCHED)
+    """Return the drag factor that the flight alone requires, in words."""
+    low, high = -np.log(_SEARCHED), np.log(_SEARCHED)
     if not float(log_charge(low)) < measured < float(log_charge(high)):
         more = measured > float(log_charge(0.0))
-        return f"more than {SEARCHED:.0f} times" if more else f"less than 1/{SEARCHED:.0f} of"
+        return f"more than {_SEARCHED:.0f} times" if more else f"less than 1/{_SEARCHED:.0f} of"
     return f"{np.exp(brentq(lambda x: float(log_charge(x)) - measured, low, high, xtol=1e-6)):.2f} times"
 
 
-def charge_by_factor(known: KnownFlightTable, flown: SpeedSweep) -> Callable:
+def charge_by_factor(known: KnownFlightTable, stock: SpeedSweep) -> Callable:
     """Return ln(charge per metre [C/m]) as a function of ln(drag factor), for the discharge of a known flight."""
     speed = np.atleast_1d(known_flight_speed(known))
-    state = flown.level(speed)
-    scaled = state.dynamic_pressure * (state.profile + state.other) / flown.data.level.drag_factor
+    state = stock.level(speed)
+    scaled = state.dynamic_pressure * (state.profile + state.other) / stock.data.level.drag_factor
     by_lift = state.dynamic_pressure * state.induced
-    used = min(known.charge_used / float(pack.pack_capacity(flown.powertrain.pack)), 1.0)  # slack of the label aside
-    power = flown.data.power
+    used = min(known.charge_used / float(pack.pack_capacity(stock.powertrain.pack)), 1.0)  # slack of the label aside
+    power = stock.data.power
 
     def log_charge(log_factor):
         cruise = cruise_range.cruise(
-            flown.powertrain,
+            stock.powertrain,
             speed,
             np.exp(log_factor) * scaled + by_lift,
             power.air_density,
@@ -147,8 +147,8 @@ def most_probable_factor(
     """
 
     def slope(x):
-        stepped = log_charge(x + 1j * STEP)
-        return x / prior**2 - (measured - stepped.real) * stepped.imag / STEP / flight**2
+        stepped = log_charge(x + 1j * _STEP)
+        return x / prior**2 - (measured - stepped.real) * stepped.imag / _STEP / flight**2
 
     end = 0.05 * np.sign(-slope(0.0))
     if end == 0:

@@ -1,44 +1,39 @@
-"""What only the model can say of values a study leaves open: the stock wing's own full throttle sets them."""
+"""Assumed speeds and currents that the model raises until the stock wing's own full throttle fits them."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
-import numpy as np
-
 from tradestudy.physics.flight import trimmed_flight
-from tradestudy.physics.propulsion import drive_train
 from tradestudy.quantities import split_quantity, with_unit
 from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import Study
 
 from .calibration import calibrated_wing
 
-SPEED_IN_HAND = 1.05  # a stretched wing on a stiffer pack may be a little faster than the stock wing
-CURRENT_IN_HAND = 1.10  # and draw a little more
+_SPEED_IN_HAND = 1.05  # a stretched wing with a better pack may be a little faster than the stock wing
+_CURRENT_IN_HAND = 1.10  # and draw a little more
 NEVER_EXCEED, MOTOR_CURRENT = "fly.never_exceed_speed", "motor.maximum_current"
 CONTROLLER_CURRENT, PACK_CURRENT = "controller.maximum_current", "pack.maximum_current"
-# every value that may be completed -> the unit it is written in
+# every value that may be raised -> the unit it is written in
 FULL_THROTTLE_DEFAULTS = {NEVER_EXCEED: "km/h", MOTOR_CURRENT: "A", CONTROLLER_CURRENT: "A", PACK_CURRENT: "A"}
-LOOK_UP = "what it draws at full throttle today and 10 % in hand: look up what its maker allows"
+_LOOK_UP = "what it draws at full throttle today and 10 % in hand: look up what its maker allows"
 
 
 def with_full_throttle_defaults(study: Study) -> Study:
-    """Return the study with a never-exceed speed and currents that its stock wing at full throttle stays within.
+    """Return the study with a never-exceed speed and currents that its stock wing at full throttle does not exceed.
 
-    Only where they were assumed, and only upward: a wing that flies today is not told that it cannot.
+    They change only where they were assumed, and only upward: a wing that flies today must not be refused.
     """
-    told = {used.key for used in study.defaults_used}
-    assumed = told & {NEVER_EXCEED, MOTOR_CURRENT, CONTROLLER_CURRENT}
-    if not assumed and "pack.cell" not in told:
+    left_open = {used.key for used in study.defaults_used}
+    assumed = left_open & {NEVER_EXCEED, MOTOR_CURRENT, CONTROLLER_CURRENT}
+    if not assumed and "pack.cell" not in left_open:
         return study
-    flown = calibrated_wing(study).speed_sweep
-    stall = flown.stall().speed
-    speed = SPEED_IN_HAND * flown.top_speed(1.02 * stall) / trimmed_flight.FULL_SPEED_SHARE
-    full = drive_train.full_throttle(
-        flown.powertrain, np.zeros(1), flown.data.power.air_density, 1.0, flown.data.power.avionics_power
-    )
-    current = CURRENT_IN_HAND * float(full.shaft.motor_current[0])
+    sweep = calibrated_wing(study).speed_sweep
+    stall = sweep.stall().speed
+    speed = _SPEED_IN_HAND * sweep.top_speed(1.02 * stall) / trimmed_flight.FULL_SPEED_SHARE
+    full = sweep.full_throttle(0.0)
+    current = _CURRENT_IN_HAND * float(full.shaft.motor_current[0])
     if NEVER_EXCEED in assumed and speed > study.fly.never_exceed_speed:
         study = _with(
             study,
@@ -53,13 +48,13 @@ def with_full_throttle_defaults(study: Study) -> Study:
             study = _with(
                 study, table, key, current, f"{current:.0f} A", "what it draws at full throttle today and 10 % in hand"
             )
-    draw, cell = CURRENT_IN_HAND * float(full.pack_current[0]), study.pack.cell_numbers
+    draw, cell = _CURRENT_IN_HAND * float(full.pack_current[0]), study.pack.cell_numbers
     usual = cell["maximum_current"] * study.pack.parallel
-    if "pack.cell" in told and study.pack.maximum_current is None and draw > usual:
+    if "pack.cell" in left_open and study.pack.maximum_current is None and draw > usual:
         looked_up = DefaultUsed(
             PACK_CURRENT,
             f"{draw:.0f} A",
-            LOOK_UP,
+            _LOOK_UP,
             moves="which propellers are allowed",
             place=("pack", "maximum_current"),
         )
@@ -72,16 +67,16 @@ def with_full_throttle_defaults(study: Study) -> Study:
 
 
 def _with(study: Study, table: str, key: str, value: float, shown: str, origin: str) -> Study:
-    """Return the study with one value replaced, and told as the default it is."""
+    """Return the study with one assumed value replaced, and reported so."""
     share = value / getattr(getattr(study, table), key)  # the band moves up with the value
-    told = tuple(
+    defaults = tuple(
         used._replace(value=shown, origin=origin, low=_times(used.low, share), high=_times(used.high, share))
         if used.key == f"{table}.{key}"
         else used
         for used in study.defaults_used
     )
     changed = getattr(study, table).model_copy(update={key: value})
-    return replace(study, defaults_used=told, **{table: changed})
+    return replace(study, defaults_used=defaults, **{table: changed})
 
 
 def _times(written: str, share: float) -> str:

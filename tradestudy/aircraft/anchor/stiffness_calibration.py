@@ -1,8 +1,8 @@
-"""What a load test of the stock wing says of its stiffness, and where it contradicts the physics.
+"""Calibration of the stiffness by a load test of the stock wing.
 
-Two factors, one on the stiffness in bending (core shear included), one on that in torsion. Each is log-normal about 1
-before any test, and so is what was measured about the model; the two readings are weighed together, since on a swept
-wing each moves a little with the other's stiffness.
+There are two factors, one on the stiffness in bending (core shear included) and one on that in torsion. Each is
+log-normal about 1 before any test, and so are the measurements about the model. Both readings are weighed in one step,
+since on a swept wing each changes a little with the other's stiffness.
 """
 
 from __future__ import annotations
@@ -21,24 +21,24 @@ from tradestudy.study.schema.search import LoadTestTable
 from tradestudy.study.schema.study import Study
 
 # Standard deviations of ln(stiffness factor) before any test. Bending: foam modulus is known to a factor of two, taken
-# as two standard deviations, and through core shear and slots that much of the bend hangs on foam; no source. Torsion:
+# as two standard deviations, and through core shear and slots that much of the bend depends on foam; no source. Torsion:
 # the film's bond may pass on as little as 0.4 of what the study says, taken as two standard deviations.
 BEND_PRIOR = 0.5 * np.log(2.0)
 TWIST_PRIOR = 0.5 * np.log(2.5)
-# How well a reading is taken: share of it (weights, where held, creep of the foam), and ruler or phone beside it.
+# Error of a reading: a share of it (weights, support, creep of the foam), and that of ruler or phone.
 # Common practice, no source.
 READING_ERROR = 0.05
 RULER_ERROR = 0.001  # m; of a difference of two heights, both tips looked at
 ANGLE_ERROR = np.radians(0.2)  # of a difference of two angles
-FAR_OFF = 2.0  # prior standard deviations that a reading alone may ask for; beyond, it is told as doubtful
-# What a reading alone may ask for at the very most. Stiffer: twice the foam, rods of the stiffest kind and flush give
+_FAR_OFF = 2.0  # prior standard deviations that a reading alone may require; beyond that it is flagged as doubtful
+# The widest factors that a reading alone may require. Stiffer: twice the foam, rods of the stiffest kind and flush give
 # less than three times. Softer in bending: so too. Softer in torsion: with the film off, the foam alone keeps a tenth.
-STIFFEST, SOFTEST_BEND, SOFTEST_TWIST = 4.0, 0.25, 1 / 16
+_STIFFEST, _SOFTEST_BEND, _SOFTEST_TWIST = 4.0, 0.25, 1 / 16
 
 
 @dataclass(frozen=True)
-class Reading:
-    """One reading: what the model makes of it is ``by_bending / f_bend + by_torsion / f_twist``. SI."""
+class LoadTestReading:
+    """One reading, which the model predicts as ``by_bending / f_bend + by_torsion / f_twist``. SI."""
 
     key: str  # in the table [load_test]
     what: str  # in words, for the table of measured and modelled
@@ -53,47 +53,47 @@ class Reading:
         return "deg" if self.key == "twist_angle" else "mm"
 
     def modelled(self, factors) -> float:
-        """Return what the model says at factors (bending, torsion)."""
+        """Return the model's prediction at factors (bending, torsion)."""
         return self.by_bending / factors[0] + self.by_torsion / factors[1]
 
 
 @dataclass(frozen=True)
 class StiffnessCalibration:
-    """What the load test makes of the stiffness; pairs are (bending, torsion)."""
+    """The stiffness factors that a load test gives; pairs are (bending, torsion)."""
 
     factors: tuple[float, float]  # most probable [-]
     spreads: tuple[float, float]  # standard deviations of their logarithms after the test [-]
-    bend: Reading | None
-    twist: Reading | None
+    bend: LoadTestReading | None
+    twist: LoadTestReading | None
     flags: tuple[str, ...]
 
 
 def with_stiffness_factors(data: StrengthData, factors: tuple[float, float]) -> StrengthData:
-    """Return the structure's data with stiffness factors (bending, torsion) put in."""
+    """Return the structure's data with stiffness factors (bending, torsion)."""
     return data._replace(bending_factor=factors[0], torsion_factor=factors[1])
 
 
 def stiffness_calibration(
     study: Study, data: StrengthData, choice: Choice, variables: dict[str, float]
 ) -> StiffnessCalibration | None:
-    """Return what the study's load test makes of the stock wing's stiffness, None where nothing was read.
+    """Return the stiffness factors from the study's load test; None where nothing was read.
 
-    Raises RunFailed where a reading asks for a stiffness that no such wing has.
+    Raises RunFailed where a reading requires a stiffness that no such wing has.
     """
     test = study.load_test
     bend, twist = readings(test, data, choice, variables) if test else (None, None)
-    read: list[Reading] = []
+    read: list[LoadTestReading] = []
     flags = []
     for name, each, prior, softest in (
-        ("bending", bend, BEND_PRIOR, SOFTEST_BEND),
-        ("torsion", twist, TWIST_PRIOR, SOFTEST_TWIST),
+        ("bending", bend, BEND_PRIOR, _SOFTEST_BEND),
+        ("torsion", twist, TWIST_PRIOR, _SOFTEST_TWIST),
     ):
         if each is None:
             continue
         alone = _alone(each, name, most_probable_factors(read)[0])
-        if not softest <= alone <= STIFFEST:
+        if not softest <= alone <= _STIFFEST:
             raise RunFailed(_contradiction(study, name, each, alone))
-        if abs(np.log(alone)) > FAR_OFF * prior:
+        if abs(np.log(alone)) > _FAR_OFF * prior:
             flags.append(
                 f"load_test.{each.key} alone asks for {alone:.2f} times the modelled stiffness in {name}, which is "
                 "hard to believe: check the bags' weight, where they hung, and the rods"
@@ -104,51 +104,51 @@ def stiffness_calibration(
 
 def readings(
     test: LoadTestTable, data: StrengthData, choice: Choice, variables: dict[str, float]
-) -> tuple[Reading | None, Reading | None]:
+) -> tuple[LoadTestReading | None, LoadTestReading | None]:
     """Return the readings in bending and in torsion, None where one was not taken; ``data`` as modelled."""
     bend, twist = None, None
-    # what hangs on bending halves where bending is twice as stiff, and what hangs on torsion stays
+    # with twice the bending stiffness the part due to bending halves, and the part due to torsion stays
     bench, stiff = (
         WingOnBench(with_stiffness_factors(data, (factor, 1.0)), choice, variables) for factor in (1.0, 2.0)
     )
     station = bench.station if test.tip_from_centre is None else test.tip_from_centre
     if test.tip_mass is not None and test.tip_rise is not None:
-        whole, less = (each.rise(test.tip_mass, station) for each in (bench, stiff))
-        bend = Reading(
+        full, half = (each.rise(test.tip_mass, station) for each in (bench, stiff))
+        bend = LoadTestReading(
             "tip_rise",
             f"tips bent by {with_unit(test.tip_mass, 'g')}",
             test.tip_rise,
-            2 * (whole - less),
-            2 * less - whole,
+            2 * (full - half),
+            2 * half - full,
             float(np.hypot(READING_ERROR, RULER_ERROR / test.tip_rise)),
         )
     if test.twist_mass is not None and test.twist_arm is not None:
         turned = [each.tip_twist(test.twist_mass, station, test.twist_arm) for each in (bench, stiff)]
         words = f"{with_unit(test.twist_mass, 'g')} moved behind the rods"
         if test.twist_angle is not None:
-            whole, less = (each.angle for each in turned)
-            twist = Reading(
+            full, half = (each.angle for each in turned)
+            twist = LoadTestReading(
                 "twist_angle",
                 f"tip turned by {words}",
                 test.twist_angle,
-                2 * (whole - less),
-                2 * less - whole,
+                2 * (full - half),
+                2 * half - full,
                 float(np.hypot(READING_ERROR, ANGLE_ERROR / test.twist_angle)),
             )
         elif test.edge_rise is not None:
-            whole, less = (each.edge_rise for each in turned)
-            twist = Reading(
+            full, half = (each.edge_rise for each in turned)
+            twist = LoadTestReading(
                 "edge_rise",
                 f"trailing edge moved by {words}",
                 test.edge_rise,
-                2 * (whole - less),
-                2 * less - whole,
+                2 * (full - half),
+                2 * half - full,
                 float(np.hypot(READING_ERROR, RULER_ERROR / test.edge_rise)),
             )
     return bend, twist
 
 
-def most_probable_factors(read: list[Reading]) -> tuple[tuple[float, float], tuple[float, float]]:
+def most_probable_factors(read: list[LoadTestReading]) -> tuple[tuple[float, float], tuple[float, float]]:
     """Return the most probable factors (bending, torsion) and the standard deviations of their logarithms.
 
     Least sum of squares of both logarithms over their prior spreads and of ln(measured / modelled) over each
@@ -182,9 +182,8 @@ def most_probable_factors(read: list[Reading]) -> tuple[tuple[float, float], tup
     return (bending, torsion), (float(spreads[0]), float(spreads[1]))
 
 
-def _alone(each: Reading, name: str, factors: tuple[float, float]) -> float:
-    """Return the factor on one stiffness that a reading alone asks for, the other as given; infinite where none will
-    do."""
+def _alone(each: LoadTestReading, name: str, factors: tuple[float, float]) -> float:
+    """Return the factor on one stiffness that a reading alone requires, the other as given; infinite if none fits."""
     own, other = (
         (each.by_bending, each.by_torsion / factors[1])
         if name == "bending"
@@ -194,8 +193,8 @@ def _alone(each: Reading, name: str, factors: tuple[float, float]) -> float:
     return own / left if left > 0 else np.inf
 
 
-def _contradiction(study: Study, name: str, each: Reading, alone: float) -> str:
-    stiff = alone > STIFFEST
+def _contradiction(study: Study, name: str, each: LoadTestReading, alone: float) -> str:
+    stiff = alone > _STIFFEST
     much = "more than any stiffness" if alone == np.inf else f"{alone:.3g} times the modelled stiffness"
     bag = "tip_mass" if name == "bending" else "twist_mass and load_test.twist_arm"
     return (

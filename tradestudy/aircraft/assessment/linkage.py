@@ -45,8 +45,8 @@ def linkage_numbers(design: EvaluatedDesign, top_speed: float) -> dict[str, floa
     pressure = 0.5 * density * top_speed**2
     turned = np.array([-1.0, 1.0]) * study.elevon.up_travel * np.cos(hinged.sweep)  # in the flight direction
     moment = elevon_hinge.hinge_moment(coefficients, pressure, hinged.squared, incidence, turned, hinged.sweep)
-    worst = int(np.abs(moment).argmax())
-    torque = float(abs(elevon_hinge.servo_torque(moment[worst], linkage)))
+    torques = np.abs(elevon_hinge.servo_torque(moment, linkage))
+    worst = int(torques.argmax())
     speed = elevon_hinge.torque_speed(
         given.servo_torque, linkage, coefficients, hinged.squared, incidence, turned[worst], density, hinged.sweep
     )
@@ -57,7 +57,7 @@ def linkage_numbers(design: EvaluatedDesign, top_speed: float) -> dict[str, floa
     soft, has_play = given.give is not None, given.play is not None
     numbers = at_edge(
         hinge_moment_ncm=abs(moment[worst]),
-        servo_needed_ncm=elevon_hinge.TORQUE_RESERVE * torque,
+        servo_needed_ncm=elevon_hinge.TORQUE_RESERVE * torques[worst],
         servo_torque_ncm=given.servo_torque,
         servo_speed_kmh=speed,
         elevon_play_deg=elevon_hinge.free_play(linkage) if has_play else None,

@@ -1,0 +1,81 @@
+"""Calibration of the pitching moment by the elevon that the stock wing cruises with."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.model_data import ModelData
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed, best_speed_near
+from tradestudy.errors import RunFailed
+from tradestudy.quantities import with_unit
+from tradestudy.study.schema.study import Study
+
+from .drag_calibration import known_flight_speed
+
+MOST_OFFSET = 0.03  # of the moment coefficient: about 4 deg of elevon on a common wing; a greater one gets a flag
+_MOST_ELEVON = np.radians(25)  # in cruise; further and the elevon stalls; common practice, no source
+_ROUNDS = 2  # of best speed and offset in turn, each with the other's last value: speeds then agree to 0.1 km/h
+
+
+@dataclass(frozen=True)
+class TrimCalibration:
+    """The pitching-moment offset that matches the elevon in cruise.
+
+    Elevon heights are at the trailing edge [m], up positive.
+    """
+
+    offset: float  # of the moment coefficient about the quarter chord, nose up positive [-]
+    speed: float  # at which it holds [m/s]
+    before: float  # of the model with the section's own moment
+    after: float
+
+
+def with_moment_and_drag(data: ModelData, moment_offset: float, drag_factor: float = 1.0) -> ModelData:
+    """Return a model's data with an offset on the section's moment and a factor on section and parts drag."""
+    flight = data.flight
+    camber = flight.camber._replace(moment_coefficient=flight.camber.moment_coefficient + moment_offset)
+    return replace(data, level=data.level._replace(flight=flight._replace(camber=camber), drag_factor=drag_factor))
+
+
+def trim_calibration(
+    study: Study, data: ModelData, choice: Choice, variables: dict[str, float], likely: float | None = None
+) -> TrimCalibration:
+    """Return the moment offset at which the stock wing trims with the elevon that was measured.
+
+    It holds at the speed of the known flight, else at the best speed for the study's purpose (near ``likely`` [m/s] if
+    given). Elevon is linear in the offset, so two evaluations are enough. Raises RunFailed for an elevon that no wing
+    cruises with.
+    """
+    measured, known = study.stock.up_elevon, study.known_flight
+    chord = data.layout.stock.elevon_chord
+    if measured is not None and abs(measured) > chord * np.sin(_MOST_ELEVON):
+        raise RunFailed(
+            f"{study.path}: stock.up_elevon says {with_unit(measured, 'mm', 1)} at an elevon {with_unit(chord, 'mm')} "
+            f"deep, more than {with_unit(_MOST_ELEVON, 'deg')}: no wing cruises so. Measure it at the trailing edge, "
+            "from the section's own line."
+        )
+
+    def elevon(offset: float, speed: float) -> float:
+        return float(SpeedSweep(with_moment_and_drag(data, offset), choice, variables).level(speed).elevon[0])
+
+    given = known_flight_speed(known) if known else likely if measured is None else None
+    offset, speed = 0.0, given or 0.0
+    for _ in range(1 if given or measured is None else _ROUNDS):
+        if not given:
+            sweep, purpose = SpeedSweep(with_moment_and_drag(data, offset), choice, variables), study.fly.purpose
+            speed = best_speed_near(sweep, purpose, likely) if likely else best_speed(sweep, purpose)
+        if measured is not None:
+            at_none, at_most = elevon(0.0, speed), elevon(MOST_OFFSET, speed)
+            offset = MOST_OFFSET * (-np.arcsin(measured / chord) - at_none) / (at_most - at_none)
+    before, after = elevon(0.0, speed), elevon(offset, speed)
+    if abs(after) > _MOST_ELEVON:
+        raise RunFailed(
+            f"{study.path}: to cruise at {with_unit(speed, 'km/h')} the stock wing would need "
+            f"{with_unit(abs(after), 'deg')} of {'up' if after < 0 else 'down'}-elevon, and no wing cruises with "
+            f"more than {with_unit(_MOST_ELEVON, 'deg')}. Measure stock.washout and stock.balance_from_nose again, "
+            "check stock.airfoil, or say in stock.up_elevon what the wing flies with."
+        )
+    return TrimCalibration(float(offset), speed, *(-chord * float(np.sin(angle)) for angle in (before, after)))
