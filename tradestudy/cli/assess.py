@@ -21,7 +21,9 @@ def assess(
     """Assess one stretched design in full, beside the stock wing; without options, half way to the longest span."""
     from tradestudy.commands import assess as command
 
-    result = session.one_design("assess", study, out, fitted, lambda opened: command.assess(opened, requested), anyway)
+    result = session.compute_design(
+        "assess", study, out, fitted, lambda opened: command.assess(opened, requested), anyway
+    )
     if as_json:
         output.print_json(_document(result))
     else:

@@ -21,7 +21,7 @@ def bands(
     """Show the effect of each uncertain input on one wing, requested as in assess, and what to measure first."""
     from tradestudy.commands import assess as command
 
-    result = session.one_design("bands", study, out, fitted, lambda opened: command.bands(opened, requested))
+    result = session.compute_design("bands", study, out, fitted, lambda opened: command.bands(opened, requested))
     design = result.best
     if as_json:
         output.print_json(

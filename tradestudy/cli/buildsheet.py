@@ -13,15 +13,15 @@ from .completion import papers
 from .options import Anyway, AsJson, OutFolder, StudyPath, wing_options
 from .terminal import say
 
-Paper = Annotated[str, typer.Option("--paper", metavar="SIZE", autocompletion=papers, help="a4 or letter.")]
-WithDxf = Annotated[bool, typer.Option("--dxf", help="Write DXF files too; needs the library ezdxf.")]
+_Paper = Annotated[str, typer.Option("--paper", metavar="SIZE", autocompletion=papers, help="a4 or letter.")]
+_WithDxf = Annotated[bool, typer.Option("--dxf", help="Write DXF files too; needs the library ezdxf.")]
 
 
 @wing_options
 def buildsheet(
     study: StudyPath,
-    paper: Paper = "a4",
-    with_dxf: WithDxf = False,
+    paper: _Paper = "a4",
+    with_dxf: _WithDxf = False,
     anyway: Anyway = False,
     as_json: AsJson = False,
     out: OutFolder = None,

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 _WINGS = ("recommended", "best", "stock")
 
-First = Annotated[
+_First = Annotated[
     Path,
     typer.Argument(
         metavar="A",
@@ -30,8 +30,8 @@ First = Annotated[
         help=("A study file, or a folder of results or the summary.json in it."),
     ),
 ]
-Second = Annotated[Path, typer.Argument(metavar="B", autocompletion=studies_and_results, help="The same.")]
-Wing = Annotated[
+_Second = Annotated[Path, typer.Argument(metavar="B", autocompletion=studies_and_results, help="The same.")]
+_Wing = Annotated[
     str,
     typer.Option(
         "--wing",
@@ -40,15 +40,15 @@ Wing = Annotated[
         help=("Which wing of each: recommended (or the best one where none is), best, or stock."),
     ),
 ]
-Everything = Annotated[bool, typer.Option("--all", help="List equal numbers too.")]
+_Everything = Annotated[bool, typer.Option("--all", help="List equal numbers too.")]
 
 
 @wing_options
 def compare(
-    a: First,
-    b: Second,
-    wing: Wing = "recommended",
-    everything: Everything = False,
+    a: _First,
+    b: _Second,
+    wing: _Wing = "recommended",
+    everything: _Everything = False,
     as_json: AsJson = False,
     requested: Any = None,
 ) -> None:

@@ -34,11 +34,11 @@ _COLUMNS = {
 }
 _STEP_KMH = 4.0
 
-InMiles = Annotated[bool, typer.Option("--mph", help="Speeds on the card in mph, distances in miles.")]
-AllSpeeds = Annotated[
+_InMiles = Annotated[bool, typer.Option("--mph", help="Speeds on the card in mph, distances in miles.")]
+_AllSpeeds = Annotated[
     bool, typer.Option("--speeds", help="Add a table of all speeds, and the drag of the wings, part by part.")
 ]
-Compare = Annotated[
+_Compare = Annotated[
     bool, typer.Option("--parts", help="Compare the study's propellers, motors and packs on this wing.")
 ]
 
@@ -48,9 +48,9 @@ def cruise(
     study: StudyPath,
     as_json: AsJson = False,
     out: OutFolder = None,
-    mph: InMiles = False,
-    speeds: AllSpeeds = False,
-    parts: Compare = False,
+    mph: _InMiles = False,
+    speeds: _AllSpeeds = False,
+    parts: _Compare = False,
     anyway: Anyway = False,
     fitted: FittedFile = None,
     requested: Any = None,
@@ -65,7 +65,7 @@ def cruise(
             result = command.with_compared_parts(opened, result)
         return in_miles(result) if mph else result
 
-    result = session.one_design("cruise", study, out, fitted, compute, anyway)
+    result = session.compute_design("cruise", study, out, fitted, compute, anyway)
     if as_json:
         output.print_json(_document(result, anyway))
     else:

@@ -12,11 +12,11 @@ from .options import AsJson, OutFolder, StudyPath
 from .output import CAUTION, print_json
 from .terminal import print_table, say
 
-MeasurementsFile = Annotated[
+_MeasurementsFile = Annotated[
     Path, typer.Argument(metavar="MEASUREMENTS", help="A TOML file of measurements, with the columns of the logs.")
 ]
-Logs = Annotated[list[Path] | None, typer.Argument(metavar="[LOG]...", help="Flight logs (CSV), any number.")]
-Output = Annotated[
+_Logs = Annotated[list[Path] | None, typer.Argument(metavar="[LOG]...", help="Flight logs (CSV), any number.")]
+_Output = Annotated[
     Path | None,
     typer.Option(
         "--output", metavar="FILE", help=("Where to write the factors, for the option --fitted of other commands.")
@@ -26,9 +26,9 @@ Output = Annotated[
 
 def fit(
     study: StudyPath,
-    measurements: MeasurementsFile,
-    logs: Logs = None,
-    output: Output = None,
+    measurements: _MeasurementsFile,
+    logs: _Logs = None,
+    output: _Output = None,
     out: OutFolder = None,
     as_json: AsJson = False,
 ) -> None:

@@ -11,7 +11,7 @@ from .completion import quantities
 from .options import AsJson, ClusterAddress, FittedFile, OutFolder, Search, StudyPath, Workers
 from .terminal import print_table, say
 
-Of = Annotated[
+_Of = Annotated[
     str | None,
     typer.Option(
         "--of",
@@ -23,13 +23,13 @@ Of = Annotated[
         ),
     ),
 ]
-Against = Annotated[
+_Against = Annotated[
     str,
     typer.Option(
         "--against", metavar="QUANTITY", autocompletion=quantities, help="What it is traded against, one of the same."
     ),
 ]
-Points = Annotated[
+_Points = Annotated[
     int,
     typer.Option(
         "--points",
@@ -43,9 +43,9 @@ Points = Annotated[
 
 def front(
     study: StudyPath,
-    of: Of = None,
-    against: Against = "flying_weight",
-    points: Points = 25,
+    of: _Of = None,
+    against: _Against = "flying_weight",
+    points: _Points = 25,
     as_json: AsJson = False,
     out: OutFolder = None,
     workers: Workers = None,
@@ -56,7 +56,7 @@ def front(
     from tradestudy.commands import trade
 
     search = Search(out, workers, cluster, fitted)
-    result = session.many_designs("front", study, search, lambda opened: trade.front(opened, of, against, points))
+    result = session.compute_search("front", study, search, lambda opened: trade.front(opened, of, against, points))
     if as_json:
         output.print_json(
             output.result_document(

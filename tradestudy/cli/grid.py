@@ -23,7 +23,7 @@ _FORM = "An axis looks like span=1240:1740:20 (first, last, step) or parallel=2,
 _CHUNKS_A_TASK = 4  # chunks of a grid that take as long as one search
 _MOST_VALUES = 20_000  # on one axis
 
-Axes = Annotated[
+_Axes = Annotated[
     list[str],
     typer.Argument(
         metavar="AXIS...",
@@ -34,7 +34,7 @@ Axes = Annotated[
         ),
     ),
 ]
-Best = Annotated[
+_Best = Annotated[
     bool, typer.Option("--best", help="At every point, search all variables and choices that are on no axis.")
 ]
 
@@ -42,8 +42,8 @@ Best = Annotated[
 @wing_options
 def grid(
     study: StudyPath,
-    axes: Axes,
-    best: Best = False,
+    axes: _Axes,
+    best: _Best = False,
     as_json: AsJson = False,
     out: OutFolder = None,
     workers: Workers = None,

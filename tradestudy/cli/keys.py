@@ -24,14 +24,14 @@ forms of what other tables describe in full: a study of some twenty lines is eno
 _MEASUREMENTS_LEGEND = """\
 Keys of a measurements file, which holds measurements of the stock wing and describes the columns of flight logs."""
 
-AsSchema = Annotated[
+_AsSchema = Annotated[
     bool,
     typer.Option("--schema", help=("Print JSON Schema instead; editors complete and check a file with it.")),
 ]
-Of = Annotated[str, typer.Option("--of", metavar="FILE", help="study, measurements, or both (without --schema).")]
+_Of = Annotated[str, typer.Option("--of", metavar="FILE", help="study, measurements, or both (without --schema).")]
 
 
-def keys(as_json: AsJson = False, schema: AsSchema = False, of: Of = "") -> None:
+def keys(as_json: AsJson = False, schema: _AsSchema = False, of: _Of = "") -> None:
     """List every key of study and measurements files: unit, range, default and its origin, meaning."""
     from tradestudy.study import json_schema, measurements
     from tradestudy.study.assumed_values.apply_rules import all_key_lines

@@ -16,8 +16,8 @@ from .terminal import say
 if TYPE_CHECKING:
     from tradestudy.commands.log import StretchMeans
 
-LogPath = Annotated[Path, typer.Argument(metavar="LOG", autocompletion=logs, help="A flight log (CSV).")]
-MeasurementsPath = Annotated[
+_LogPath = Annotated[Path, typer.Argument(metavar="LOG", autocompletion=logs, help="A flight log (CSV).")]
+_MeasurementsPath = Annotated[
     Path,
     typer.Argument(
         metavar="MEASUREMENTS", autocompletion=studies, help="A TOML file whose [columns] name the columns of the log."
@@ -37,7 +37,7 @@ _COLUMNS = (
 _KIND = 15  # width of the widest kind
 
 
-def log(log: LogPath, measurements: MeasurementsPath, as_json: AsJson = False) -> None:
+def log(log: _LogPath, measurements: _MeasurementsPath, as_json: AsJson = False) -> None:
     """Show the steady stretches of a flight log, and the wind."""
     from tradestudy.commands.log import log as read_flight_log
     from tradestudy.commands.log import log_document

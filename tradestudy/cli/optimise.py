@@ -10,22 +10,22 @@ from . import output, session
 from .options import AsJson, StudyPath, search_options, share_of_draws
 from .terminal import print_table, say
 
-Robust = Annotated[
+_Robust = Annotated[
     bool,
     typer.Option("--robust", help="Meet every limit in most draws of the uncertain inputs, not only as assumed."),
 ]
-Chance = Annotated[str, typer.Option("--chance", help="With --robust: the share of the draws, such as 95 %.")]
+_Chance = Annotated[str, typer.Option("--chance", help="With --robust: the share of the draws, such as 95 %.")]
 
 
 @search_options
 def optimise(
-    study: StudyPath, as_json: AsJson = False, robust: Robust = False, chance: Chance = "90 %", search: Any = None
+    study: StudyPath, as_json: AsJson = False, robust: _Robust = False, chance: _Chance = "90 %", search: Any = None
 ) -> None:
     """Find the best design for the study's purpose within every limit, and name the limits that stop it."""
     from tradestudy.commands import optimise as command
 
     share = share_of_draws("--chance", chance)
-    result = session.many_designs(
+    result = session.compute_search(
         "optimise",
         study,
         search,

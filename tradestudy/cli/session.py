@@ -90,7 +90,7 @@ def open_session(
         session.close()
 
 
-def one_design(
+def compute_design(
     command: str,
     study: Path,
     out: Path | None,
@@ -109,7 +109,7 @@ def one_design(
     return result
 
 
-def many_designs(command: str, study: Path, search: Search, compute: Callable[[StudySession], Result]) -> Result:
+def compute_search(command: str, study: Path, search: Search, compute: Callable[[StudySession], Result]) -> Result:
     """Return the result of a search, and write it into the folder if there is one. Progress is printed."""
     with (
         progress() as report,

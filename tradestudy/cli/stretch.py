@@ -15,7 +15,7 @@ def stretch(study: StudyPath, as_json: AsJson = False, search: Any = None) -> No
     """Show the best wing of each span, and the span to build."""
     from tradestudy.commands import trade
 
-    result = session.many_designs("stretch", study, search, trade.stretch)
+    result = session.compute_search("stretch", study, search, trade.stretch)
     if as_json:
         output.print_json(
             output.result_document(

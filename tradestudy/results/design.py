@@ -53,7 +53,7 @@ class DesignChoices:
 
 
 @dataclass(frozen=True)
-class Variables:
+class DesignVariables:
     """The variables of a search."""
 
     extension_mm: Annotated[float, "Span added on each side."]
@@ -71,7 +71,7 @@ class Design:
     label: Annotated[str, "Which wing it is, such as stock, best or recommended."]
     numbers: Annotated[DesignNumbers, "Numbers of the design."]
     choices: Annotated[DesignChoices, "Choices that it is built with."]
-    variables: Annotated[Variables, "Values of the variables."]
+    variables: Annotated[DesignVariables, "Values of the variables."]
     active_limits: Annotated[list[str], "Names of the active limits."]
     limits: Annotated[list[LimitState], "State of every limit."] = field(default_factory=list)
     flags: Annotated[list[str], "Sentences that warn the builder."] = field(default_factory=list)

@@ -8,7 +8,7 @@ from typing import Any
 from tradestudy.catalogue import catalogue_part
 from tradestudy.quantities import at_edge, from_edge, in_unit, short_with_unit
 from tradestudy.quantities.variables import VARIABLES
-from tradestudy.results.design import Design, DesignChoices, Variables
+from tradestudy.results.design import Design, DesignChoices, DesignVariables
 from tradestudy.study.schema.study import StretchTable, Study
 
 CELLS_ACROSS = "pack.cells_across"
@@ -126,9 +126,9 @@ def choices_at_edge(choice: Choice) -> DesignChoices:
     )
 
 
-def variables_at_edge(variables: dict[str, float]) -> Variables:
+def variables_at_edge(variables: dict[str, float]) -> DesignVariables:
     """Return what is free (SI) in edge units."""
-    return Variables(**at_edge(**{each.key: float(variables[name]) for name, each in VARIABLES.items()}))
+    return DesignVariables(**at_edge(**{each.key: float(variables[name]) for name, each in VARIABLES.items()}))
 
 
 def choice_of(design: Design) -> Choice:
