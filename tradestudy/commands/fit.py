@@ -77,13 +77,13 @@ def fit(
 
 def _aircraft_of(wing: FitWing) -> Aircraft:
     """Return the limits of the study's stock wing, by which the log of another aircraft is refused."""
-    stall = wing.flown.stall().speed
+    stall = wing.speed_sweep.stall().speed
     cells = wing.train.pack
     lowest = wing.study.pack.cell_numbers["minimum_voltage"]
     return Aircraft(
         wing.study.stock.flying_weight,
         stall,
-        wing.flown.top_speed(1.02 * stall),
+        wing.speed_sweep.top_speed(1.02 * stall),
         0.9 * lowest * float(cells.series),
         float(packs.open_circuit_voltage(cells, 1.0)) * 1.02,
     )
@@ -94,7 +94,7 @@ def _refuse_impossible(wing: FitWing, measured: Measurements) -> None:
     cells = wing.train.pack
     faults: list[PlacedFault] = []
     charge = measured.pack.capacity or float(cells.parallel * cells.cell_capacity)
-    stall = wing.flown.stall().speed if measured.flown or measured.glide else 0.0
+    stall = wing.speed_sweep.stall().speed if measured.flown or measured.glide else 0.0
     for index, one in enumerate(measured.flown):
         if one.charge_used is not None and one.charge_used > (1 + CHARGE_SLACK) * charge:
             faults.append(

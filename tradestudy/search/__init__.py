@@ -1,1 +1,1 @@
-"""What varies the choices: optimum, fronts, span trade, conflicts, and the price of each limit."""
+"""The search: optimum of each choice, fronts, the span trade, conflicts, and the price of each limit."""

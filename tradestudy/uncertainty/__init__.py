@@ -1,1 +1,1 @@
-"""How sure an answer is: the band of the range, what each input is worth, robust designs, fits to measurements."""
+"""How uncertain an answer is: its bands, the effect of each input, robust designs, and fits to measurements."""

@@ -1,1 +1,1 @@
-"""Where designs are worked out: in this process, in processes beside it, or on a cluster; and the record."""
+"""The engines that run searches: this process, parallel processes or a cluster; and the record of their results."""

@@ -1,1 +1,1 @@
-"""The model tied to everything that was measured: readings, logs, factors, and what to measure next."""
+"""The model fitted to everything that was measured: readings, logs, factors, and what to measure next."""

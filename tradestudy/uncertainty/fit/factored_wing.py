@@ -6,7 +6,7 @@ Lattice, polars and structure are computed once; each factor scales its own part
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from functools import cached_property
 from typing import Any, NamedTuple
@@ -55,12 +55,12 @@ class FitWing:
 
     def __init__(self, study: Study):
         self.study = replace(study, fitted=fitted_table({}))
-        tied = calibrated_wing(self.study)
-        self.flown, self.choice, self.variables = tied.flown, tied.choice, tied.variables
-        self.data = tied.flown.data
-        self.train = tied.flown.powertrain
+        calibrated = calibrated_wing(self.study)
+        self.speed_sweep, self.choice, self.variables = calibrated.speed_sweep, calibrated.choice, calibrated.variables
+        self.data = calibrated.speed_sweep.data
+        self.train = calibrated.speed_sweep.powertrain
         self.density = self.data.power.air_density
-        self.weight = float(tied.flown.shape.all_up_mass) * GRAVITY
+        self.weight = float(calibrated.speed_sweep.shape.all_up_mass) * GRAVITY
         self.off = total_with_band(one for one in drag_items(self.study) if one.in_glide_only)[0]
         self.avionics = float(self.data.power.avionics_power)
 
@@ -68,7 +68,7 @@ class FitWing:
 
     def air(self, speed: Any, load_factor: Any = 1.0) -> AirDrag:
         """Return the drag at speeds (n,) [m/s] and load factors (n,) [-]."""
-        state = self.flown.level(speed, load_factor=load_factor)
+        state = self.speed_sweep.level(speed, load_factor=load_factor)
         return AirDrag(state.speed, state.dynamic_pressure, state.profile + state.other, state.induced, self.off)
 
     def powertrain(self, factors: Factors) -> drive_train.Powertrain:
@@ -116,7 +116,7 @@ class FitWing:
     @cached_property
     def best_air(self) -> AirDrag:
         """The air around the speed of the longest range; nowhere slower than it may be cruised."""
-        return self.air(best_speed(self.flown) * SPEED_RATIOS)
+        return self.air(best_speed(self.speed_sweep) * SPEED_RATIOS)
 
     def range_of(self, factors: Factors) -> float:
         """Return the longest range of the stock wing in still air, at its best speed with these factors. [m]"""
@@ -188,8 +188,3 @@ class FitWing:
     def plain_bench(self) -> WingOnBench:
         """Half the wing on the bench at factors of 1."""
         return self.bench(ONES)
-
-
-def bench_reading(wing: FitWing, reading: Callable[[WingOnBench], float]) -> Callable[[Factors], np.ndarray]:
-    """Return the prediction of one bench reading, which ``reading`` takes from half a wing."""
-    return lambda factors: np.array([reading(wing.bench(factors))])

@@ -91,49 +91,46 @@ def factor_rows(fit: Fit) -> list[dict[str, Any]]:
 
 
 def reading_rows(fit: Fit) -> list[dict[str, Any]]:
-    """Return one row for each reading: measured, the model before and after, and how far off in its own spread."""
+    """Return one row for each reading: measured, the model before and after, and the deviation in its own spreads."""
     rows = []
-    for one in fit.groups:
-        plain, tied = (predicted(one, fit.names, logs) for logs in (np.zeros(len(fit.names)), fit.mean))
-        for place, label in enumerate(one.labels):
-            measured, before, after = (in_unit(value[place], one.unit) for value in (one.measured, plain, tied))
+    for group in fit.groups:
+        models = (predicted(group, fit.names, logs) for logs in (np.zeros(len(fit.names)), fit.mean))
+        columns = [in_unit(values, group.unit).tolist() for values in (group.measured, *models)]
+        for label, spread, measured, before, after in zip(group.labels, group.spread, *columns, strict=True):
             rows.append(
                 {
-                    "kind": one.kind,
+                    "kind": group.kind,
                     "what": label,
-                    "unit": one.unit,
+                    "unit": group.unit,
                     "measured": round(measured, 4),
                     "before": round(before, 4),
                     "after": round(after, 4),
                     "off_before_pct": round(in_unit(before / measured - 1, "%"), 2),
                     "off_after_pct": round(in_unit(after / measured - 1, "%"), 2),
-                    "spread_pct": round(in_unit(one.spread[place], "%"), 2),
-                    "spreads_off": round(float(np.log(after / measured) / one.spread[place]), 2),
+                    "spread_pct": round(in_unit(float(spread), "%"), 2),
+                    "spreads_off": round(float(np.log(after / measured) / spread), 2),
                 }
             )
     return rows
 
 
 def kept_words(fit: Fit) -> list[str]:
-    """Return what the readings do not tell or cannot tell apart, one sentence each."""
-    told, words = fit.deviation / fit.prior, {one.name: one.words for one in FACTORS}
-    left = [one.words for place, one in enumerate(FACTORS) if told[place] > _KEPT]
-    found = []
-    if left:
-        found.append(f"Nothing that was measured tells of {_listed(left)}: kept as believed before.")
+    """Return what the readings do not determine or cannot distinguish, one sentence each."""
+    words = {factor.name: factor.words for factor in FACTORS}
+    kept = [factor.words for factor, share in zip(FACTORS, fit.deviation / fit.prior, strict=False) if share > _KEPT]
+    sentences = [f"Nothing that was measured tells of {_listed(kept)}: kept as believed before."] if kept else []
     correlation = fit.covariance / np.outer(fit.deviation, fit.deviation)
     for (one, other), way in _PAIRS.items():
-        here, there = FACTOR_NAMES.index(one), FACTOR_NAMES.index(other)
-        if abs(correlation[here, there]) > _CORRELATED:
-            found.append(f"What was measured hardly tells {words[one]} and {words[other]} apart: {way}.")
-    for each in fit.groups:
-        off = np.log(predicted(each, fit.names, fit.mean) / each.measured) / each.spread
-        for place in np.flatnonzero(abs(off) > 3):
-            found.append(
-                f"{each.kind}, {each.labels[place]}: {abs(off[place]):.0f} times its spread off the model, "
+        if abs(correlation[FACTOR_NAMES.index(one), FACTOR_NAMES.index(other)]) > _CORRELATED:
+            sentences.append(f"What was measured hardly tells {words[one]} and {words[other]} apart: {way}.")
+    for group in fit.groups:
+        deviations = np.log(predicted(group, fit.names, fit.mean) / group.measured) / group.spread
+        for place in np.flatnonzero(abs(deviations) > 3):
+            sentences.append(
+                f"{group.kind}, {group.labels[place]}: {abs(deviations[place]):.0f} times its spread off the model, "
                 "and counted for less. Look at it again."
             )
-    return found
+    return sentences
 
 
 def _listed(names: list[str]) -> str:
@@ -141,9 +138,9 @@ def _listed(names: list[str]) -> str:
 
 
 def checks(wing: FitWing, measurements: Measurements) -> list[str]:
-    """Return where scale and balance contradict the study; they are no factors: the study itself is to be changed."""
-    study, found = wing.study, []
-    weighed = measurements.weighed
+    """Return where scale and balance contradict the study; no factor covers these, so the study is to be corrected."""
+    study, weighed = wing.study, measurements.weighed
+    sentences: list[str] = []
     parts = {name: lump.mass for name, lump in fixed_parts(study).items()}
     parts |= {thing.name: thing.mass for thing in study.equipment}
     cells = study.pack.cell_numbers["mass"] * study.pack.series * study.pack.parallel
@@ -156,22 +153,22 @@ def checks(wing: FitWing, measurements: Measurements) -> list[str]:
         if part.name in parts:
             rows.append((part.name, part.weight, parts[part.name]))
         else:
-            found.append(f'The study has no part "{part.name}"; it has {_listed(list(parts))}.')
-    for name, measured, said in rows:
-        if measured is not None and abs(measured - said) > max(SCALE * said, 0.001):
-            found.append(
-                f"{name}: the scale says {with_unit(measured, 'g')}, the study {with_unit(said, 'g')}. Put it "
+            sentences.append(f'The study has no part "{part.name}"; it has {_listed(list(parts))}.')
+    for name, measured, stated in rows:
+        if measured is not None and abs(measured - stated) > max(SCALE * stated, 0.001):
+            sentences.append(
+                f"{name}: the scale says {with_unit(measured, 'g')}, the study {with_unit(stated, 'g')}. Put it "
                 "right in the study; what is not listed takes up the difference until then."
             )
     place = weighed.balance_from_nose
     if place is not None and abs(place - study.stock.balance_from_nose) > RULER:
-        found.append(
+        sentences.append(
             f"stock.balance_from_nose: measured {with_unit(place, 'mm')}, the study says "
             f"{with_unit(study.stock.balance_from_nose, 'mm')}. Put it right in the study."
         )
     if weighed.all_up is not None and measurements.flown and abs(weighed.all_up * GRAVITY / wing.weight - 1) > SCALE:
-        found.append("Flights are compared with the wing as heavy as the study says.")
-    return found
+        sentences.append("Flights are compared with the wing as heavy as the study says.")
+    return sentences
 
 
 def overlay(wing: FitWing, fit: Fit, source: str, text: str) -> str:
@@ -197,13 +194,13 @@ def overlay(wing: FitWing, fit: Fit, source: str, text: str) -> str:
 def directions(fit: Fit) -> list[np.ndarray]:
     """Return rows (10,) of ln(factor), independent of each other, one standard deviation each, set by set."""
     _, covariance = fit.of_model()
-    found = []
-    for some in _SETS:
-        places = [FACTOR_NAMES.index(name) for name in some]
+    rows = []
+    for names in _SETS:
+        places = [FACTOR_NAMES.index(name) for name in names]
         sizes, ways = np.linalg.eigh(covariance[np.ix_(places, places)])
         for size, way in sorted(zip(sizes, ways.T, strict=True), key=lambda pair: -pair[0]):
             row = np.zeros(len(FACTOR_NAMES))
             row[places] = np.sqrt(max(size, 0.0)) * way * np.sign(way[abs(way).argmax()])
             if abs(row).max() > _LEAST_DIRECTION:
-                found.append(row)
-    return found
+                rows.append(row)
+    return rows

@@ -11,7 +11,6 @@ from typing import NamedTuple
 import numpy as np
 from scipy.stats import norm
 
-from tradestudy.study.measurements import Measurements
 from tradestudy.study.schema.fitted import FACTOR_NAMES
 from tradestudy.study.schema.measured import (
     BenchTable,
@@ -110,12 +109,13 @@ def candidates(wing: FitWing) -> list[Candidate]:
     charge, volts = float(cells.parallel * cells.cell_capacity), float(wing.volts())
     ohms = float(cells.series / cells.parallel * cells.cell_resistance + cells.wiring_resistance)
     masses, turning = wing.masses, wing.standing(ONES, "bus", volts, volts)
-    weights = _empty(
-        weighed=WeighedTable.model_construct(bare_halves=masses["foam"], covered_halves=sum(masses.values()))
-    )
-    pack = hand_readings.pack_readings(
-        wing, _empty(pack=MeasuredPackTable.model_construct(capacity=charge, resistance=ohms))
-    )
+    weights = WeighedTable.model_construct(bare_halves=masses["foam"], covered_halves=sum(masses.values()))
+    pack = MeasuredPackTable.model_construct(capacity=charge, resistance=ohms)
+    capacity, resistance = hand_readings.pack_readings(wing, pack)
+    bench = wing.plain_bench
+    drop, turn = bench.rise(0.2, bench.station), bench.tip_twist(0.2, bench.station, 0.15).angle
+    bend = BendTable.model_construct(mass=0.2, drop=drop, from_centre=None)
+    twist = TwistTable.model_construct(mass=0.2, arm=0.15, angle=turn, edge_drop=None, from_centre=None)
     point = BenchTable.model_construct(throttle=1.0, volts=volts, amps=turning["amps"], rpm=turning["rpm"], thrust=None)
     air = wing.air(best)
     used = _FULL_PACK * charge
@@ -126,60 +126,38 @@ def candidates(wing: FitWing) -> list[Candidate]:
     sink = float(wing.sink(ONES, air)[0])
     return [
         Candidate(
-            "weigh the halves, bare and covered", "scale and cut, 2 %", hand_readings.weight_readings(wing, weights)
+            "weigh the halves, bare and covered",
+            "scale and cut, 2 %",
+            list(hand_readings.weight_readings(wing, weights)),
         ),
-        Candidate(
-            "hang 200 g on each tip",
-            "5 % and 1 mm",
-            [hand_readings.bend_reading(wing, BendTable.model_construct(mass=0.2, drop=_drop(wing), from_centre=None))],
-        ),
+        Candidate("hang 200 g on each tip", "5 % and 1 mm", [hand_readings.bend_reading(wing, bend)]),
         Candidate(
             "move 200 g across the tips, read the twist",
             "5 % and 0.2 deg",
-            [
-                hand_readings.twist_reading(
-                    wing,
-                    TwistTable.model_construct(mass=0.2, arm=0.15, angle=_turn(wing), edge_drop=None, from_centre=None),
-                )
-            ],
+            [hand_readings.twist_reading(wing, twist)],
         ),
         Candidate(
             "motor on the bench, full throttle: volts, amps, rpm",
             "amps 3 %, rpm 1 %, throttle 2 %",
-            hand_readings.bench_readings(wing, point, 1),
+            list(hand_readings.bench_readings(wing, point, 1)),
         ),
-        Candidate("charge the pack from empty", "2 %", pack[:1]),
-        Candidate("the pack's volts lost per ampere", "10 %", pack[1:]),
+        Candidate("charge the pack from empty", "2 %", [capacity]),
+        Candidate("the pack's volts lost per ampere", "10 %", [resistance]),
         Candidate(
             "one glide, motor off, by stopwatch",
             "sink 10 %, speed 4 %",
             [hand_readings.glide_reading(wing, best, sink)],
         ),
         Candidate(
-            "a long flight by watch, map and charger", "10 %, speed 3 %", hand_readings.remembered_flight(wing, flight)
+            "a long flight by watch, map and charger",
+            "10 %, speed 3 %",
+            list(hand_readings.flight_readings(wing, flight)),
         ),
         Candidate(
             "a log: closed circuits at three speeds", "amps 2 %, the sensor 3 %, air 0.1 m/s", [_circuits(wing, best)]
         ),
         Candidate(f"a log: {_GLIDES} glides, motor off", "air 0.1 m/s", [_glides(wing, best)]),
     ]
-
-
-def _empty(**tables) -> Measurements:
-    """Return measurements that hold these tables and nothing else."""
-    from pathlib import Path
-
-    from tradestudy.study.measurements import FlightTable, LogTable, SegmentsTable
-
-    return Measurements(Path("next"), "", LogTable(), None, SegmentsTable(), FlightTable(), **tables)
-
-
-def _drop(wing: FitWing) -> float:
-    return wing.plain_bench.rise(0.2, wing.plain_bench.station)
-
-
-def _turn(wing: FitWing) -> float:
-    return wing.plain_bench.tip_twist(0.2, wing.plain_bench.station, 0.15).angle
 
 
 def _circuits(wing: FitWing, best: float) -> ReadingGroup:
