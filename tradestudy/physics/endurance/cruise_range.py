@@ -1,43 +1,57 @@
 """Endurance and range at constant airspeed, from full to the reserve.
 
 Gauss-Legendre quadrature in state of charge, not time steps: every node moves smoothly with every
-input, so the answer has true slopes. The end of the discharge is the reserve; voltage and current there
-are outputs, to be held against the limits of cells and controller by whoever asks. Since the power
-stays and the voltage falls, the last current is well above the mean.
+input, so the result has exact slopes. The discharge ends at the reserve. Voltage and current there are
+outputs; the caller compares them with the limits of cells and controller. Power is constant and the
+voltage falls, so the last current is well above the mean.
 """
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from tradestudy.physics.propulsion import pack as packs
-from tradestudy.physics.propulsion.drive_train import operating_point, shaft_demand
+from tradestudy.physics.propulsion.drive_train import (
+    OperatingPoint,
+    Powertrain,
+    ShaftPoint,
+    operating_point,
+    shaft_demand,
+)
 
-_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)
-_NODES_AND_END, WEIGHTS = np.append((_NODES + 1) / 2, 0.0), np.append(_WEIGHTS / 2, 0.0)  # on 0..1, then the end
+_GAUSS_POINTS, _GAUSS_WEIGHTS = np.polynomial.legendre.leggauss(16)
+_NODES, _WEIGHTS = np.append((_GAUSS_POINTS + 1) / 2, 0.0), np.append(_GAUSS_WEIGHTS / 2, 0.0)  # on 0..1, then the end
 MOST_STEPS = 20  # of Newton; five are usual
-CONVERGED = 1e-12  # of the whole charge
+CONVERGED = 1e-12  # of the total charge
 
 
 class Cruise(NamedTuple):
     """Level flight at constant airspeed until the reserve; every field has the batch shape (...)."""
 
-    endurance: np.ndarray  # [s]
-    range: np.ndarray  # through the air [m]
-    energy_per_metre: np.ndarray  # at the pack's connector [J/m]
-    charge_per_metre: np.ndarray  # [C/m]
-    mean_current: np.ndarray  # of the pack [A]
-    end_current: np.ndarray  # of the pack, at the reserve [A]
-    end_voltage: np.ndarray  # of the pack under load, at the reserve [V]
-    end_throttle: np.ndarray  # at the reserve; above 1 the flight cannot be finished so [-]
-    end_power_reserve: np.ndarray  # at the reserve; below 0 the pack fails [-]
-    motor_current: np.ndarray  # the same all the way [A]
+    endurance: Any  # [s]
+    range: Any  # through the air [m]
+    energy_per_metre: Any  # at the pack's connector [J/m]
+    charge_per_metre: Any  # [C/m]
+    mean_current: Any  # of the pack [A]
+    end_current: Any  # of the pack, at the reserve [A]
+    end_voltage: Any  # of the pack under load, at the reserve [V]
+    end_throttle: Any  # at the reserve; above 1 the flight cannot be completed [-]
+    end_power_reserve: Any  # at the reserve; below 0 the pack fails [-]
+    motor_current: Any  # constant along the flight [A]
 
 
-def cruise(powertrain, airspeed, thrust, density, reserve, other_power=0.0, start=1.0):
-    """Return the Cruise of a powertrain at constant airspeed and thrust.
+def cruise(
+    powertrain: Powertrain,
+    airspeed: Any,
+    thrust: Any,
+    density: Any,
+    reserve: Any,
+    other_power: Any = 0.0,
+    start: Any = 1.0,
+) -> Cruise:
+    """Return the Cruise of a powertrain at constant airspeed and thrust, by integration.
 
     Parameters
     ----------
@@ -58,34 +72,43 @@ def cruise(powertrain, airspeed, thrust, density, reserve, other_power=0.0, star
     return steady_cruise(powertrain, shaft_demand(powertrain, airspeed, thrust, density), reserve, other_power, start)
 
 
-def steady_cruise(powertrain, shaft, reserve, other_power=0.0, start=1.0):
-    """Return the Cruise (...) of a ShaftPoint held from a charge [-] to the reserve [-]; other_power [W]; all (...)."""
+def steady_cruise(
+    powertrain: Powertrain, shaft: ShaftPoint, reserve: Any, other_power: Any = 0.0, start: Any = 1.0
+) -> Cruise:
+    """Return the Cruise (...) of a constant ShaftPoint from a charge to the ``reserve`` (...) [-].
+
+    The other arguments as for ``cruise``.
+    """
     point, endurance = _discharge(powertrain, shaft, reserve, other_power, start)
     charge = packs.pack_capacity(powertrain.pack) * (start - np.asarray(reserve))
     voltage = point.pack_voltage
     energy = charge * (_along(voltage) * voltage).sum(0)
     distance = shaft.airspeed * endurance
     return Cruise(
-        endurance,
-        distance,
-        energy / distance,
-        charge / distance,
-        charge / endurance,
-        point.pack_current[-1],
-        voltage[-1],
-        point.throttle[-1],
-        point.power_reserve[-1],
-        shaft.motor_current,
+        endurance=endurance,
+        range=distance,
+        energy_per_metre=energy / distance,
+        charge_per_metre=charge / distance,
+        mean_current=charge / endurance,
+        end_current=point.pack_current[-1],
+        end_voltage=voltage[-1],
+        end_throttle=point.throttle[-1],
+        end_power_reserve=point.power_reserve[-1],
+        motor_current=shaft.motor_current,
     )
 
 
-def cruise_time(powertrain, shaft, reserve, other_power=0.0, start=1.0):
-    """Return how long (...) [s] a ShaftPoint is held from a charge [-] to another [-]; other_power [W]; all (...)."""
+def cruise_time(
+    powertrain: Powertrain, shaft: ShaftPoint, reserve: Any, other_power: Any = 0.0, start: Any = 1.0
+) -> Any:
+    """Return the time (...) that a constant ShaftPoint lasts from a charge to the reserve, as for ``cruise``. [s]"""
     return _discharge(powertrain, shaft, reserve, other_power, start)[1]
 
 
-def _discharge(powertrain, shaft, reserve, other_power, start):
-    """Return the OperatingPoint (n_node, ...) at ``charges`` and the time (...) from a charge to the reserve. [s]"""
+def _discharge(
+    powertrain: Powertrain, shaft: ShaftPoint, reserve: Any, other_power: Any, start: Any
+) -> tuple[OperatingPoint, Any]:
+    """Return the OperatingPoint (n_node, ...) at ``quadrature_charges`` and the time (...) to the reserve. [s]"""
     pack = powertrain.pack
     ndim = np.broadcast(
         shaft.motor_current, reserve, other_power, start, packs.pack_resistance(pack), packs.pack_capacity(pack)
@@ -94,11 +117,12 @@ def _discharge(powertrain, shaft, reserve, other_power, start):
     return point, time_between(pack, reserve, point.pack_current, start)
 
 
-def charge_after(powertrain, shaft, time, other_power=0.0, start=1.0):
-    """Return the state of charge (...) that a ShaftPoint held for a time (...) [s] leaves of a charge ``start``. [-]
+def charge_after(powertrain: Powertrain, shaft: ShaftPoint, time: Any, other_power: Any = 0.0, start: Any = 1.0) -> Any:
+    """Return the state of charge (...) after a ``time`` (...) [s] at a constant ShaftPoint, by integration. [-]
 
-    Newton on the time to a charge: its slope is capacity over current. Below zero the pack did not last: the current
-    at empty is taken to go on, so that a longer time always leaves less.
+    ``other_power`` (...) [W] and ``start`` (...) [-] as for ``cruise``. Newton on the time to a charge: its slope is
+    capacity over current. Below zero the pack was empty before the end. The current at empty is then extrapolated, so
+    that a longer time always leaves less.
     """
     capacity = packs.pack_capacity(powertrain.pack)
     empty = cruise_time(powertrain, shaft, 0.0, other_power, start)
@@ -115,20 +139,29 @@ def charge_after(powertrain, shaft, time, other_power=0.0, start=1.0):
     return np.where(lasts, left, -beyond)
 
 
-def quadrature_charges(reserve, ndim, start=1.0):
-    """Return the states of charge (n_node, ...) at which a discharge is looked at, the reserve last. [-]
+def quadrature_charges(reserve: Any, ndim: int, start: Any = 1.0) -> Any:
+    """Return the states of charge (n_node, ...) of the quadrature nodes between start and reserve, reserve last. [-]
 
-    Nodes run along a new first axis, before ``ndim`` batch axes, so that these broadcast as they stand.
+    Numerics: nodes are on a new first axis before ``ndim`` [-] batch axes, so that ``reserve`` and ``start`` (...) [-]
+    broadcast without change.
     """
     reserve = np.asarray(reserve)
-    return reserve + (start - reserve) * _NODES_AND_END.reshape(len(_NODES_AND_END), *(1,) * ndim)
+    return reserve + (start - reserve) * _NODES.reshape(len(_NODES), *(1,) * ndim)
 
 
-def time_between(pack, reserve, current, start=1.0):
-    """Return the time (...) from a charge to the reserve for currents (n_node, ...) [A] at ``charges``. [s]"""
+def time_between(pack: packs.Pack, reserve: Any, current: Any, start: Any = 1.0) -> Any:
+    """Return the time (...) from a charge to the reserve for currents at ``quadrature_charges``, by integration. [s]
+
+    ``reserve`` and ``start`` (...) [-], ``current`` (n_node, ...) [A].
+
+    >>> pack = packs.Pack(packs.LITHIUM_ION, series=4, parallel=2, cell_capacity=18000.0, cell_resistance=0.048)
+    >>> charge = quadrature_charges(reserve=0.2, ndim=0)
+    >>> round(float(time_between(pack, 0.2, current=np.full_like(charge, 8.0))), 6)
+    3600.0
+    """
     return packs.pack_capacity(pack) * (start - np.asarray(reserve)) * (_along(current) / current).sum(0)
 
 
-def _along(values):
-    """The weights, shaped to go with values (n_node, ...)."""
-    return WEIGHTS.reshape(len(WEIGHTS), *(1,) * (values.ndim - 1))
+def _along(values: Any) -> np.ndarray:
+    """Return the quadrature weights with the axes of values (n_node, ...)."""
+    return _WEIGHTS.reshape(len(_WEIGHTS), *(1,) * (values.ndim - 1))

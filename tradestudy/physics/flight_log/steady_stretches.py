@@ -1,9 +1,9 @@
-"""Stretches of a logged flight that are steady enough to compare with the model, found by stated criteria.
+"""Stretches of a logged flight that are steady enough to compare with the model, selected by stated criteria.
 
 In a steady wind the change of velocity over the ground is the change of velocity through the air. So straight flight
-and steady turns are told by acceleration, which needs neither the wind nor the airspeed.
+and steady turns are recognised by acceleration, which needs neither the wind nor the airspeed.
 
-These functions look at measured numbers on even steps of time, NaN where nothing was measured; they carry no slopes.
+These functions take measured numbers on even steps of time, NaN where nothing was measured; they carry no slopes.
 """
 
 from __future__ import annotations
@@ -18,20 +18,20 @@ LEVEL, GLIDE, CLIMB, TURN = KINDS = ("level cruise", "motor-off glide", "climb",
 
 
 class Criteria(NamedTuple):
-    """What counts as steady. SI. The numbers are judgement (common practice, no source)."""
+    """Limits of steady flight. SI. The numbers are judgement (common practice, no source)."""
 
-    window: float = 5.0  # s over which speed changes and climb are looked at
-    straight: float = 0.8  # m/s2 of horizontal acceleration at most, at any moment
-    turning: float = 1.2  # m/s2 at least: 5 degrees a second at 14 m/s
-    even_turn: float = 0.35  # share by which a turn's acceleration may be off its median
-    level: float = 0.7  # m/s of climb or sink at most, at any moment
-    level_mean: float = 0.3  # m/s of climb or sink at most, in the mean of a stretch
-    speeding: float = 0.15  # m/s2 along the track at most, in the mean: worth 0.2 m/s of climb at 14 m/s
-    climbing: float = 0.8  # m/s at least, motor on
-    motor_off: float = 0.15  # share of the cruise current below which the motor is taken to stand still
-    throttle_off: float = 0.02  # of full, the same by the throttle
-    moving: float = 3.0  # m/s over the ground or through the air at least
-    current_step: float = 0.1  # share by which the mean current may differ before and after: else two stretches
+    window: float = 5.0  # s over which changes of speed and climb are evaluated
+    straight: float = 0.8  # m/s2, highest horizontal acceleration at any moment
+    turning: float = 1.2  # m/s2, lowest one of a turn: 5 degrees a second at 14 m/s
+    even_turn: float = 0.35  # share by which a turn's acceleration may differ from its median
+    level: float = 0.7  # m/s, highest climb or sink at any moment
+    level_mean: float = 0.3  # m/s, highest mean climb or sink of a stretch
+    speeding: float = 0.15  # m/s2, highest mean along the track: equivalent to 0.2 m/s of climb at 14 m/s
+    climbing: float = 0.8  # m/s, lowest climb with the motor on
+    motor_off: float = 0.15  # share of the cruise current below which the motor counts as stopped
+    throttle_off: float = 0.02  # share of full throttle below which the motor counts as stopped
+    moving: float = 3.0  # m/s, lowest speed over the ground or through the air
+    current_step: float = 0.1  # share by which the mean current may change within one stretch
     shortest: float = 8.0  # s of straight flight
     shortest_turn: float = 4.0  # s
 
@@ -56,12 +56,12 @@ class LogSteps(NamedTuple):
 
     @property
     def step(self) -> float:
-        """How long each step is. [s]"""
+        """Length of each step, a definition. [s]"""
         return float(self.time[1] - self.time[0]) if len(self.time) > 1 else 1.0
 
 
 class Stretch(NamedTuple):
-    """One steady stretch: its kind (one of `KINDS`), its first cell and the first one after it. [words, -, -]"""
+    """One steady stretch: its kind (one of `KINDS`), its first step and the first one after it. [words, -, -]"""
 
     kind: str
     first: int
@@ -69,11 +69,11 @@ class Stretch(NamedTuple):
 
 
 class StretchMeans(NamedTuple):
-    """What one steady stretch held: means, and scatters (standard deviations) within it. SI.
+    """Means of one steady stretch, and scatters (standard deviations) within it. SI.
 
     ``start`` and ``end`` [s]; ``amps``, ``volts``, ``watts`` [A, V, W]; ``ground_speed`` is the mean of the length of
     the velocity, ``velocity`` (2,) the mean north and east [m/s]; ``climb_rate`` [m/s]; ``turn_rate`` [rad/s], positive
-    to the right; ``acceleration`` along the way [m/s2]; ``wind`` (2,) the air's own velocity, north and east, and
+    to the right; ``acceleration`` along the track [m/s2]; ``wind`` (2,) the air's own velocity, north and east, and
     ``airspeed`` [m/s]: NaN where the wind is not known.
     """
 
@@ -100,120 +100,129 @@ class StretchMeans(NamedTuple):
 
     @property
     def duration(self) -> float:
-        """How long the stretch lasts. [s]"""
+        """Length of the stretch in time, a definition. [s]"""
         return self.end - self.start
 
 
-def acceleration_of(cells, criteria=USUAL_CRITERIA):
-    """Return north and east acceleration (2, n) over the criteria's window. [m/s2]
+def _acceleration(log_steps: LogSteps, criteria: Criteria) -> np.ndarray:
+    """Return north and east acceleration (2, n) over the criteria's window. [m/s2]"""
+    return moving_slope(log_steps.velocity, log_steps.step, _window(log_steps, criteria))
 
-    Parameters
-    ----------
-    cells : Cells
-    criteria : Criteria
+
+def _is_motor_off(log_steps: LogSteps, criteria: Criteria) -> np.ndarray:
+    """Return in which steps (n,) the motor is stopped, by the throttle where it is logged, else by current. [bool]
+
+    The cruise current is estimated as the upper quartile of the current while moving.
     """
-    return moving_slope(cells.velocity, cells.step, _window(cells, criteria))
-
-
-def is_motor_off(cells, criteria=USUAL_CRITERIA):
-    """Return in which cells (n,) the motor stands still, by the throttle where it is logged, else by current. [bool]
-
-    The cruise current is taken as the upper quartile of the current while moving.
-
-    Parameters
-    ----------
-    cells : Cells
-    criteria : Criteria
-    """
-    moving = np.hypot(*cells.velocity) > criteria.moving
-    flying = cells.amps[moving & np.isfinite(cells.amps)]
+    moving = np.hypot(*log_steps.velocity) > criteria.moving
+    flying = log_steps.amps[moving & np.isfinite(log_steps.amps)]
     limit = criteria.motor_off * np.quantile(flying, 0.75) if flying.size else -np.inf
-    by_throttle = np.isfinite(cells.throttle)
-    return np.where(by_throttle, cells.throttle <= criteria.throttle_off, cells.amps <= limit)
+    by_throttle = np.isfinite(log_steps.throttle)
+    return np.where(by_throttle, log_steps.throttle <= criteria.throttle_off, log_steps.amps <= limit)
 
 
-def steady_stretches(cells, criteria=USUAL_CRITERIA, wind=None):
-    """Return the steady stretches of a flight in order of time, as a list of Span. [-]
-
-    Parameters
-    ----------
-    cells : Cells
-    criteria : Criteria
-    wind : (2, n) array, optional
-        Where known, a turn must push sideways and not along the way through the air. [m/s]
-    """
-    held = _steps_by_kind(cells, criteria, wind)
-    spans = []
-    for kind in KINDS:
-        for first, end in _runs(held[kind]):
-            spans += [Stretch(kind, *part) for part in _parts(cells, criteria, kind, first, end)]
-    return sorted((span for span in spans if _is_steady(cells, criteria, span)), key=lambda span: span.first)
-
-
-def stretch_means(cells, span, criteria=USUAL_CRITERIA, wind=None):
-    """Return what a stretch held: Steady.
+def steady_stretches(
+    log_steps: LogSteps, criteria: Criteria = USUAL_CRITERIA, wind: np.ndarray | None = None
+) -> list[Stretch]:
+    """Return the steady stretches of a flight in order of time; judgement, see Criteria. [-]
 
     Parameters
     ----------
-    cells : Cells
-    span : Span
+    log_steps : LogSteps
     criteria : Criteria
     wind : (2, n) array, optional
-        The air's own velocity, north and east, at each cell. [m/s]
+        Where known, a turn must accelerate sideways and not along the direction of flight through the air. [m/s]
     """
-    inside = slice(span.first, span.end)
-    air = np.full((2, span.end - span.first), np.nan) if wind is None else wind[:, inside]
-    velocity = cells.velocity[:, inside]
-    relative = velocity - (0.0 if wind is None else air)
-    pushed = acceleration_of(cells, criteria)[:, inside]
-    turn_rate = (relative[0] * pushed[1] - relative[1] * pushed[0]) / np.sum(relative**2, axis=0)
-    watts = cells.amps[inside] * cells.volts[inside]
-    half = 0.5 * cells.step
-    pairs = [
-        _mean_and_scatter(values) for values in (cells.amps[inside], cells.volts[inside], watts, np.hypot(*velocity))
+    by_kind = _steps_by_kind(log_steps, criteria, wind)
+    stretches = [
+        Stretch(kind, first, end)
+        for kind in KINDS
+        for run_first, run_end in _runs(by_kind[kind])
+        for first, end in _parts(log_steps, criteria, kind, run_first, run_end)
     ]
+    steady = (stretch for stretch in stretches if _is_steady(log_steps, criteria, stretch))
+    return sorted(steady, key=lambda stretch: stretch.first)
+
+
+def stretch_means(
+    log_steps: LogSteps, stretch: Stretch, criteria: Criteria = USUAL_CRITERIA, wind: np.ndarray | None = None
+) -> StretchMeans:
+    """Return the StretchMeans of a stretch, by definition.
+
+    Parameters
+    ----------
+    log_steps : LogSteps
+    stretch : Stretch
+    criteria : Criteria
+    wind : (2, n) array, optional
+        The air's own velocity, north and east, at each step. [m/s]
+    """
+    inside = slice(stretch.first, stretch.end)
+    air = np.full((2, stretch.end - stretch.first), np.nan) if wind is None else wind[:, inside]
+    velocity = log_steps.velocity[:, inside]
+    relative = velocity - (0.0 if wind is None else air)
+    acceleration = _acceleration(log_steps, criteria)[:, inside]
+    turn_rates = (relative[0] * acceleration[1] - relative[1] * acceleration[0]) / np.sum(relative**2, axis=0)
+    half = 0.5 * log_steps.step
+    amps, amps_scatter = _mean_and_scatter(log_steps.amps[inside])
+    volts, volts_scatter = _mean_and_scatter(log_steps.volts[inside])
+    watts, watts_scatter = _mean_and_scatter(log_steps.amps[inside] * log_steps.volts[inside])
+    ground_speed, ground_speed_scatter = _mean_and_scatter(np.hypot(*velocity))
+    climb_rate, climb_rate_scatter = _mean_and_scatter(log_steps.climb[inside])
+    turn_rate, turn_rate_scatter = _mean_and_scatter(turn_rates)
+    airspeed, airspeed_scatter = _mean_and_scatter(np.hypot(*(velocity - air)))
     return StretchMeans(
-        span.kind,
-        float(cells.time[span.first] - half),
-        float(cells.time[span.end - 1] + half),
-        *(number for pair in pairs for number in pair),
-        np.mean(velocity, axis=1),
-        *_mean_and_scatter(cells.climb[inside]),
-        *_mean_and_scatter(turn_rate),
-        _speeding(cells, span)[0],
-        np.mean(air, axis=1),
-        *_mean_and_scatter(np.hypot(*(velocity - air))),
+        kind=stretch.kind,
+        start=float(log_steps.time[stretch.first] - half),
+        end=float(log_steps.time[stretch.end - 1] + half),
+        amps=amps,
+        amps_scatter=amps_scatter,
+        volts=volts,
+        volts_scatter=volts_scatter,
+        watts=watts,
+        watts_scatter=watts_scatter,
+        ground_speed=ground_speed,
+        ground_speed_scatter=ground_speed_scatter,
+        velocity=np.mean(velocity, axis=1),
+        climb_rate=climb_rate,
+        climb_rate_scatter=climb_rate_scatter,
+        turn_rate=turn_rate,
+        turn_rate_scatter=turn_rate_scatter,
+        acceleration=_speeding(log_steps, stretch)[0],
+        wind=np.mean(air, axis=1),
+        airspeed=airspeed,
+        airspeed_scatter=airspeed_scatter,
     )
 
 
-def _mean_and_scatter(values):
+def _mean_and_scatter(values: np.ndarray) -> tuple[float, float]:
     known = values[np.isfinite(values)]
     if not known.size:
         return float("nan"), float("nan")
     return float(np.mean(known)), float(np.std(known))
 
 
-def _window(cells, criteria):
+def _window(log_steps: LogSteps, criteria: Criteria) -> int:
     """Return the criteria's window as an odd number of steps, three at least. [-]"""
-    return max(3, 2 * int(0.5 * criteria.window / cells.step) + 1)
+    return max(3, 2 * int(0.5 * criteria.window / log_steps.step) + 1)
 
 
-def _steps_by_kind(cells, criteria, wind):
-    """Return for each kind in which cells (n,) its criteria hold at that moment. [bool]"""
-    window = _window(cells, criteria)
-    pushed = acceleration_of(cells, criteria)
-    size = np.hypot(*pushed)
-    speed = np.hypot(*(cells.velocity if wind is None else cells.velocity - wind))
-    climb = cells.climb
-    if window * cells.step <= 2 * criteria.window:  # coarse logs are not smoothed further
+def _steps_by_kind(log_steps: LogSteps, criteria: Criteria, wind: np.ndarray | None) -> dict[str, np.ndarray]:
+    """Return for each kind the steps (n,) that meet its criteria at that moment. [bool]"""
+    window = _window(log_steps, criteria)
+    acceleration = _acceleration(log_steps, criteria)
+    size = np.hypot(*acceleration)
+    speed = np.hypot(*(log_steps.velocity if wind is None else log_steps.velocity - wind))
+    climb = log_steps.climb
+    if window * log_steps.step <= 2 * criteria.window:  # coarse logs are not smoothed further
         climb = moving_mean(climb, window)
-    off = is_motor_off(cells, criteria)
-    level = ~(np.abs(climb) > criteria.level)  # an unknown climb counts as level: told where the log is read
+    off = _is_motor_off(log_steps, criteria)
+    level = ~(np.abs(climb) > criteria.level)  # an unknown climb counts as level, as is reported where the log is read
     straight = (size < criteria.straight) & (speed > criteria.moving)
     turning = size > criteria.turning
     if wind is not None:
-        relative = cells.velocity - wind
-        sideways = np.abs(relative[0] * pushed[1] - relative[1] * pushed[0])
+        relative = log_steps.velocity - wind
+        sideways = np.abs(relative[0] * acceleration[1] - relative[1] * acceleration[0])
         turning &= sideways > 0.8 * size * speed
     return {
         LEVEL: straight & level & ~off,
@@ -223,33 +232,36 @@ def _steps_by_kind(cells, criteria, wind):
     }
 
 
-def _runs(held):
+def _runs(flags: np.ndarray) -> list[tuple[int, int]]:
     """Return (first, end) of every run of True. [-]"""
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], held, [False]]).astype(int)))
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]]).astype(int)))
     return list(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))
 
 
-def _parts(cells, criteria, kind, first, end):
-    """Return the run as (first, end) parts between steps of the current; of a turn its even part. [-]"""
-    least = int(np.ceil((criteria.shortest_turn if kind == TURN else criteria.shortest) / cells.step))
+def _parts(log_steps: LogSteps, criteria: Criteria, kind: str, first: int, end: int) -> list[tuple[int, int]]:
+    """Return the run as (first, end) parts between jumps of the current; of a turn its even part. [-]"""
+    least = int(np.ceil((criteria.shortest_turn if kind == TURN else criteria.shortest) / log_steps.step))
     if end - first < least:
         return []
-    if kind == TURN:  # rolling in and out is taken off either end
-        size = np.hypot(*acceleration_of(cells, criteria)[:, first:end])
+    if kind == TURN:  # rolling in and out is cut off at both ends
+        size = np.hypot(*_acceleration(log_steps, criteria)[:, first:end])
         inside = np.flatnonzero(size > (1 - criteria.even_turn) * np.quantile(size, 0.75))
         first, end = first + int(inside[0]), first + int(inside[-1]) + 1
         return [(first, end)] if end - first >= least else []
-    signal = cells.amps[first:end]
+    signal = log_steps.amps[first:end]
     if kind == GLIDE or not np.isfinite(signal).all():
         return [(first, end)]
-    place = _largest_step(signal, least, criteria.current_step)
+    place = _largest_jump(signal, least, criteria.current_step)
     if place is None:
         return [(first, end)]
-    return [*_parts(cells, criteria, kind, first, first + place), *_parts(cells, criteria, kind, first + place, end)]
+    return [
+        *_parts(log_steps, criteria, kind, first, first + place),
+        *_parts(log_steps, criteria, kind, first + place, end),
+    ]
 
 
-def _largest_step(values, least, share):
-    """Return where the mean of the values changes most, or None: by less than ``share`` or than three scatters. [-]"""
+def _largest_jump(values: np.ndarray, least: int, share: float) -> int | None:
+    """Return where the mean of the values changes most; None if by less than ``share`` or three scatters. [-]"""
     count = np.arange(1, len(values))
     before = np.cumsum(values)[:-1] / count
     after = (np.sum(values) - before * count) / (len(values) - count)
@@ -258,38 +270,34 @@ def _largest_step(values, least, share):
         return None
     gain = np.where(allowed, (after - before) ** 2 * count * (len(values) - count), -1.0)
     place = int(np.argmax(gain))
-    step = after[place] - before[place]
+    jump = after[place] - before[place]
     within = np.concatenate([values[: place + 1] - before[place], values[place + 1 :] - after[place]])
     error = np.std(within) * np.sqrt(1 / count[place] + 1 / (len(values) - count[place]))
-    is_step = abs(step) > share * abs(np.mean(values)) and abs(step) > 3 * error
-    return place + 1 if is_step else None
+    return place + 1 if abs(jump) > share * abs(np.mean(values)) and abs(jump) > 3 * error else None
 
 
-def _is_steady(cells, criteria, span):
-    """True when the means over the whole stretch keep to the criteria too. [bool]"""
-    inside = slice(span.first, span.end)
-    climb = cells.climb[inside]
+def _is_steady(log_steps: LogSteps, criteria: Criteria, stretch: Stretch) -> bool:
+    """Return whether the means over the complete stretch meet the criteria too. [bool]"""
+    inside = slice(stretch.first, stretch.end)
+    climb = log_steps.climb[inside]
     known = climb[np.isfinite(climb)]
-    if span.kind in (LEVEL, TURN) and known.size and abs(np.mean(known)) > criteria.level_mean:
+    if stretch.kind in (LEVEL, TURN) and known.size and abs(np.mean(known)) > criteria.level_mean:
         return False
-    if span.kind == TURN:
-        size = np.hypot(*acceleration_of(cells, criteria)[:, inside])
+    if stretch.kind == TURN:
+        size = np.hypot(*_acceleration(log_steps, criteria)[:, inside])
         return bool(np.median(np.abs(size / np.median(size) - 1)) < criteria.even_turn)
-    rate, error = _speeding(cells, span)
-    return bool(abs(rate) < criteria.speeding + 2 * error) or span.kind == CLIMB
+    rate, error = _speeding(log_steps, stretch)
+    return bool(abs(rate) < criteria.speeding + 2 * error) or stretch.kind == CLIMB
 
 
-def _speeding(cells, span):
-    """Return acceleration along the mean way over the ground of a whole stretch, and its standard error. [m/s2]
-
-    Zero for a turn, whose way goes round.
-    """
-    if span.kind == TURN:
+def _speeding(log_steps: LogSteps, stretch: Stretch) -> tuple[float, float]:
+    """Return acceleration along the mean track of a complete stretch, and its standard error; 0 in a turn. [m/s2]"""
+    if stretch.kind == TURN:
         return 0.0, 0.0
-    velocity = cells.velocity[:, span.first : span.end]
-    way = np.mean(velocity, axis=1)
-    along = way @ velocity / max(np.hypot(*way), 1e-9)
-    time = cells.time[span.first : span.end] - np.mean(cells.time[span.first : span.end])
+    velocity = log_steps.velocity[:, stretch.first : stretch.end]
+    track = np.mean(velocity, axis=1)
+    along = track @ velocity / max(np.hypot(*track), 1e-9)
+    time = log_steps.time[stretch.first : stretch.end] - np.mean(log_steps.time[stretch.first : stretch.end])
     squares = np.sum(time**2)
     rate = time @ along / squares
     rest = along - np.mean(along) - rate * time

@@ -1,22 +1,24 @@
-"""From what a receiver logs to velocity over the ground on even steps of time; single wrong samples found.
+"""From a receiver's log to velocity over the ground on even steps of time; detection of single wrong samples.
 
-These functions look at measured numbers, with NaN where nothing was measured. They carry no slopes. North and east
-are the two components of every horizontal vector, in that order; course is clockwise from north, the way the wing goes.
+These functions take measured numbers, with NaN where nothing was measured. They carry no slopes. North and east are
+the two components of every horizontal vector, in that order. Course is clockwise from north, the direction of flight.
 """
 
 from __future__ import annotations
+
+from typing import Any
 
 import numpy as np
 from scipy.ndimage import median_filter
 
 EARTH_RADIUS = 6378137.0  # m, semi-major axis of the WGS 84 ellipsoid, by definition
 _FLATTENING = 1 / 298.257223563  # WGS 84, by definition
-SPIKE_WINDOW = 5  # samples of the running median: an excursion of one or two samples is a spike, of three is not
-_SPIKE_SCATTERS = 6.0  # usual distances from the running median before a sample is called a spike
+SPIKE_WINDOW = 5  # samples of the running median: an excursion of one or two samples is a spike, one of three is not
+_SPIKE_SCATTERS = 6.0  # typical distances from the running median before a sample is called a spike
 _MEDIAN_TO_DEVIATION = 1.4826  # median distance to standard deviation, for a normal distribution
 
 
-def local_metres(latitude, longitude):
+def local_metres(latitude: np.ndarray, longitude: np.ndarray) -> np.ndarray:
     """Return north and east (2, n) of the first fix, in a plane that touches the ellipsoid. [m]
 
     Parameters
@@ -26,8 +28,8 @@ def local_metres(latitude, longitude):
 
     Notes
     -----
-    The plane touches at the middle latitude. The two radii of curvature,
-    a (1 - e2) / (1 - e2 sin2)^1.5 and a cos / (1 - e2 sin2)^0.5, hold within 0.1 % for
+    Geometry: the plane touches at the middle latitude. The two radii of curvature,
+    a (1 - e2) / (1 - e2 sin2)^1.5 and a cos / (1 - e2 sin2)^0.5, are accurate within 0.1 % for
     some 10 km to either side. Longitude may pass 180 degrees.
     """
     known = np.flatnonzero(np.isfinite(latitude) & np.isfinite(longitude))
@@ -45,8 +47,8 @@ def local_metres(latitude, longitude):
     )
 
 
-def velocity_of_course(ground_speed, course):
-    """Return north and east velocity (2, n) of speed and course over the ground. [m/s]
+def velocity_of_course(ground_speed: np.ndarray, course: np.ndarray) -> np.ndarray:
+    """Return north and east velocity (2, n) of speed and course over the ground, geometry. [m/s]
 
     Parameters
     ----------
@@ -56,8 +58,8 @@ def velocity_of_course(ground_speed, course):
     return np.stack([ground_speed * np.cos(course), ground_speed * np.sin(course)])
 
 
-def velocity_of_positions(position, step):
-    """Return the velocity (..., n) of positions on even steps: the slope of the straight line through three of them.
+def velocity_of_positions(position: np.ndarray, step: float) -> np.ndarray:
+    """Return the velocity of positions on even steps: the slope of the straight line through three of them.
 
     Parameters
     ----------
@@ -69,22 +71,27 @@ def velocity_of_positions(position, step):
     Returns
     -------
     velocity : (..., n) array
-        NaN beside a step without a position. [m/s]
+        A definition; NaN next to a step without a position. [m/s]
     """
     return moving_slope(position, step, 3)
 
 
-def moving_slope(values, step, window):
-    """Return the least-squares slope (..., n) through the ``window`` values around each. [unit of the values / s]
+def moving_slope(values: Any, step: float, window: int) -> np.ndarray:
+    """Return the least-squares slope (..., n) through ``window`` values around each, algebra. [unit of the values / s]
 
     Parameters
     ----------
     values : (..., n) array
-        On even steps.
+        On even steps. [as given]
     step : float
         [s]
     window : int
-        An odd number of steps. Where fewer are known all round, the slope is NaN. [-]
+        An odd number of steps. The slope is NaN where any of them is unknown. [-]
+
+    Examples
+    --------
+    >>> moving_slope([0.0, 1.0, 2.0, 3.0], step=0.5, window=3).tolist()
+    [nan, 2.0, 2.0, nan]
     """
     half = window // 2
     places = np.arange(-half, half + 1)
@@ -92,20 +99,21 @@ def moving_slope(values, step, window):
     return _moving(values, weights)
 
 
-def moving_mean(values, window):
-    """Return the mean (..., n) of the ``window`` values around each; NaN where one of them is. [unit of the values]
+def moving_mean(values: Any, window: int) -> np.ndarray:
+    """Return the mean (..., n) of the ``window`` values around each, a definition. [unit of the values]
 
     Parameters
     ----------
     values : (..., n) array
-        On even steps.
+        On even steps. [as given]
     window : int
-        An odd number of steps. [-]
+        An odd number of steps. The mean is NaN where any of them is unknown. [-]
     """
     return _moving(values, np.full(window, 1 / window))
 
 
-def _moving(values, weights):
+def _moving(values: Any, weights: np.ndarray) -> np.ndarray:
+    """Return the weighted sum (..., n) of the values around each; NaN near the ends."""
     values = np.asarray(values, dtype=float)
     result = np.full(values.shape, np.nan)
     half = len(weights) // 2
@@ -115,18 +123,19 @@ def _moving(values, weights):
     return result
 
 
-def step_means(time, values, start, step, count):
-    """Return the mean (count,) of the values in each even step of time; NaN in a step without any.
-    [unit of the values]
+def step_means(time: np.ndarray, values: np.ndarray, start: float, step: float, count: int) -> np.ndarray:
+    """Return the mean (count,) of the values in each even step of time, a definition. [unit of the values]
+
+    NaN in a step without any.
 
     Parameters
     ----------
     time, values : (n,) arrays
-        NaN values count as not measured. [s, any]
+        NaN values count as not measured. [s], [as given]
     start, step : float
-        Where the first step begins, and how long each is. [s]
+        Beginning of the first step, and length of each. [s]
     count : int
-        How many steps. [-]
+        Number of steps. [-]
     """
     known = np.isfinite(values)
     place = np.clip(((time[known] - start) / step).astype(int), 0, count - 1)
@@ -135,15 +144,15 @@ def step_means(time, values, start, step, count):
     return np.divide(total, many, out=np.full(count, np.nan), where=many > 0)
 
 
-def bridged(values, longest):
-    """Return the values (n,) with gaps of at most ``longest`` steps filled by a straight line. [unit of the values]
+def bridged(values: np.ndarray, longest: int) -> np.ndarray:
+    """Return the values (n,) with short gaps filled by linear interpolation. [unit of the values]
 
     Parameters
     ----------
     values : (n,) array
-        NaN where nothing is known.
+        NaN where nothing is known. [as given]
     longest : int
-        [-]
+        Most steps of a gap that is filled. [-]
     """
     known = np.flatnonzero(np.isfinite(values))
     if known.size < 2:
@@ -154,19 +163,19 @@ def bridged(values, longest):
     return filled
 
 
-def is_spike(values, floor):
-    """Return which of the values (n,) stand alone: far from the running median of five, their neighbours not. [bool]
+def is_spike(values: np.ndarray, floor: float) -> np.ndarray:
+    """Return which of the values (n,) are isolated: far from the running median of five. [bool]
 
-    A sample is a spike when it is further from the median of itself and its four neighbours than ``floor`` and
-    than six times the usual such distance (1.4826 times the median distance). Steps and ramps are left alone,
-    and so is an excursion of three samples or more.
+    Own definition: a sample is a spike when its distance from the median of itself and its four neighbours is larger
+    than ``floor`` and than six times the typical distance (1.4826 times the median distance). Steps, ramps and
+    excursions of three samples or more are no spikes.
 
     Parameters
     ----------
     values : (n,) array
-        In order of time, NaN left out beforehand.
+        In order of time, without NaN. [as given]
     floor : float
-        The smallest distance worth calling a spike. [unit of the values]
+        The smallest distance that counts as a spike. [unit of the values]
     """
     if len(values) < SPIKE_WINDOW:
         return np.zeros(len(values), dtype=bool)

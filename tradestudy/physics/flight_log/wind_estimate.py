@@ -1,44 +1,42 @@
 """Wind from velocity over the ground alone, when the wing flew several headings at steady airspeed.
 
 At one airspeed in one wind the velocities over the ground lie on a circle: its centre is the wind, its radius the
-airspeed. Every stretch of flight has an airspeed of its own, drawn around one that stretches flown alike share; the
-wind may drift along straight lines between knots in time. Wind here is the velocity of the air, north and east.
+airspeed. Every stretch of flight has an airspeed of its own. It scatters around one that all stretches of similar
+flight share. The wind may drift linearly between knots in time. Wind is the velocity of the air, north and east.
 
-These functions look at measured numbers; they carry no slopes.
+These functions take measured numbers; they carry no slopes.
 """
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
-STRONGEST_WIND = (
-    15.0  # m/s, standard deviation of the wind before anything is known: weak, it only keeps numbers finite
-)
-LIKELY_AIRSPEED, AIRSPEED_BAND = 15.0, 8.0  # m/s, of a small wing before anything is known, and its deviation
+STRONGEST_WIND = 15.0  # m/s, prior standard deviation of the wind: weak, it only keeps numbers finite
+LIKELY_AIRSPEED, AIRSPEED_BAND = 15.0, 8.0  # m/s, prior of a small wing, and its standard deviation
 _LEAST_AIRSPEED = 4.0  # m/s; below, a "circle" is the noise around one heading
-_AIRSPEED_SPREAD = 0.5  # m/s by which stretches flown alike differ in airspeed (judgement), learnt from long logs
-_SPREAD_WEIGHT = 8.0  # stretches that the number above counts for
-_DRIFT = 3.0  # m/s, standard deviation of the change of wind from knot to knot before anything is known
+_AIRSPEED_SPREAD = 0.5  # m/s by which stretches of similar flight differ in airspeed (judgement); long logs update it
+_SPREAD_WEIGHT = 8.0  # number of stretches equivalent to that prior
+_DRIFT = 3.0  # m/s, prior standard deviation of the change of wind from knot to knot
 _KNOTS = (1, 2, 3, 5, 9)  # of the wind in time: steady, one straight drift, or more
 _SHORTEST_KNOT = 240.0  # s from knot to knot at least
 CHANGE_WITHIN_STRETCH = (
-    0.3  # m/s by which airspeed changes within a stretch: slowly, so that more samples do not average it out
+    0.3  # m/s by which airspeed changes within a stretch, slowly, so that more samples do not average it out
 )
 _LEAST_NOISE = 0.02  # m/s, below which residuals are rounding
 CAUCHY_SCALE = 2.385  # scatters at which a sample keeps half its weight (Cauchy's loss, 95 % efficient on normal noise)
 _ITERATIONS = 40
-WELL_KNOWN_WIND = 1.0  # m/s: a wind whose worst standard deviation is larger is called unknown
+WELL_KNOWN_WIND = 1.0  # m/s: a wind with a larger worst standard deviation counts as unknown
 
 
 class WindFit(NamedTuple):
-    """Wind and airspeeds that explain the ground velocities. SI.
+    """Wind and airspeeds fitted to the ground velocities. SI.
 
     ``knots`` (k,) [s]; ``wind`` (k, 2) north and east at each, constant when k is 1 [m/s]; ``covariance`` (2k, 2k) of
-    its rows one after the other [m2/s2]; ``airspeed`` and ``airspeed_deviation`` (s,) of each stretch [m/s]; ``noise``
-    of one sample and ``spread`` of stretches flown alike [m/s]; ``correlation`` of a sample's residual with the next
-    [-]; ``used`` samples [-].
+    its rows one after the other [m^2/s^2]; ``airspeed`` and ``airspeed_deviation`` (s,) of each stretch [m/s]. Then
+    ``noise`` of one sample and ``spread`` of stretches of similar flight [m/s]; ``correlation`` of a sample's residual
+    with the next [-]; ``used`` samples [-].
     """
 
     knots: np.ndarray
@@ -53,12 +51,12 @@ class WindFit(NamedTuple):
 
     @property
     def drifts(self) -> bool:
-        """True when the log shows the wind changing."""
+        """True when the log shows a change of wind, by definition. [bool]"""
         return len(self.knots) > 1
 
 
-def fitted_wind(time, velocity, stretch, likeness, airspeed_change=None):
-    r"""Return the least-squares wind of a flight and its covariance: WindFit.
+def fitted_wind(time: Any, velocity: Any, stretch: Any, likeness: Any, airspeed_change: Any = None) -> WindFit:
+    r"""Return the WindFit of a flight: the least-squares wind and its covariance.
 
     Parameters
     ----------
@@ -67,47 +65,54 @@ def fitted_wind(time, velocity, stretch, likeness, airspeed_change=None):
     velocity : (2, n) array
         North and east over the ground. [m/s]
     stretch : (n,) array of int
-        Which steady stretch each sample belongs to, 0 to s - 1; every one occurs. [-]
+        Steady stretch of each sample, 0 to s - 1; every one occurs. [-]
     likeness : (s,) array of int
-        Stretches with the same number were flown alike and share an airspeed but for the spread. [-]
+        Stretches with the same number are of similar flight and share an airspeed but for the spread. [-]
     airspeed_change : (n,) array, optional
-        How much each sample's airspeed lies above its stretch's mean, by a sensor. [m/s]
+        Airspeed of each sample less its stretch's mean, by a sensor. [m/s]
 
     Notes
     -----
-    Minimises, by Gauss-Newton steps with Cauchy's weights,
+    Numerics. Minimises, by Gauss-Newton steps with Cauchy's weights,
 
     .. math:: \sum_i (|g_i - w(t_i)| - V_{s(i)})^2 / \sigma^2 + \sum_s (V_s - V_{l(s)})^2 / \tau^2
 
-    for ground velocities g, wind w, airspeeds V. sigma comes from the residuals and `WITHIN`, widened for the
-    correlation of neighbours; tau starts as `AIRSPEED_SPREAD` and is learnt from the stretches (expectation and
-    maximisation). The number of knots is the one with the smallest cost plus, for each knot, two parameters times the
-    logarithm of the number of stretches (Bayesian information criterion).
+    for ground velocities g, wind w, airspeeds V. sigma comes from the residuals and `CHANGE_WITHIN_STRETCH`, widened
+    for the correlation of neighbours. tau starts as `_AIRSPEED_SPREAD` and is updated from the stretches (expectation
+    and maximisation). The number of knots minimises the cost plus, for each knot, two parameters times the logarithm
+    of the number of stretches (Bayesian information criterion).
     """
     time, stretch = np.asarray(time, dtype=float), np.asarray(stretch)
     change = np.zeros(len(time)) if airspeed_change is None else np.asarray(airspeed_change)
-    problem = _Problem(time, np.asarray(velocity, dtype=float), stretch, _numbered(likeness), change)
-    lasted = time[-1] - time[0]
-    tried = []
+    problem = _Problem(
+        time,
+        np.asarray(velocity, dtype=float),
+        stretch,
+        np.unique(np.asarray(likeness), return_inverse=True)[1],
+        change,
+    )
+    duration = time[-1] - time[0]
+    candidates: list[_Solution] = []
     for count in _KNOTS:
-        if count == 1 or lasted / (count - 1) >= _SHORTEST_KNOT:
+        if count == 1 or duration / (count - 1) >= _SHORTEST_KNOT:
             knots = np.linspace(time[0], time[-1], count) if count > 1 else np.array([time.mean()])
-            start = _start(problem) if not tried else _spread_over(tried[-1], knots)
-            tried.append(_solution_at(problem, knots, start, _AIRSPEED_SPREAD))
-    noise = min(found.noise for found in tried)
+            start = _interpolated_start(candidates[-1], knots) if candidates else _start(problem)
+            candidates.append(_solution_at(problem, knots, start, _AIRSPEED_SPREAD))
+    noise = min(each.noise for each in candidates)
     scores = [
-        found.cost * (found.noise / noise) ** 2 + 2 * len(found.knots) * np.log(len(problem.likeness))
-        for found in tried
+        each.cost * (each.noise / noise) ** 2 + 2 * len(each.knots) * np.log(len(problem.likeness))
+        for each in candidates
     ]
-    best = tried[int(np.argmin(scores))]
+    best = candidates[int(np.argmin(scores))]
     for _ in range(4):
-        best = _solution_at(problem, best.knots, best.unknowns, _learnt_spread(best, len(problem.likeness)))
+        best = _solution_at(problem, best.knots, best.unknowns, _updated_spread(best, len(problem.likeness)))
     return _fit_of(problem, best)
 
 
-def wind_at(fit, time):
-    """Return wind (2, n) and its covariance (n, 2, 2) at any time; constant before the first and after the last knot.
-    [m/s, m2/s2]
+def wind_at(fit: WindFit, time: Any) -> tuple[np.ndarray, np.ndarray]:
+    """Return wind (2, n) and its covariance (n, 2, 2) at any time, by interpolation. [m/s, m^2/s^2]
+
+    Constant before the first and after the last knot.
 
     Parameters
     ----------
@@ -121,19 +126,24 @@ def wind_at(fit, time):
     return (share @ fit.wind).T, np.einsum("na,aibj,nb->nij", share, blocks, share)
 
 
-def worst_deviation(covariance):
-    """Return the standard deviation (...) of the wind along the direction in which it is known worst. [m/s]
+def worst_deviation(covariance: np.ndarray) -> np.ndarray:
+    """Return the standard deviation (...) of the wind along its least certain direction, algebra. [m/s]
 
     Parameters
     ----------
     covariance : (..., 2, 2) array
-        [m2/s2]
+        [m^2/s^2]
+
+    Examples
+    --------
+    >>> float(worst_deviation(np.diag([4.0, 1.0])))
+    2.0
     """
     return np.sqrt(np.linalg.eigvalsh(covariance)[..., -1])
 
 
-def speed_and_origin(wind):
-    """Return wind speed (...) and where it blows from (...), clockwise from north. [m/s, rad]
+def speed_and_origin(wind: Any) -> tuple[Any, Any]:
+    """Return wind speed (...) and its origin (...), clockwise from north, by definition. [m/s, rad]
 
     Parameters
     ----------
@@ -144,17 +154,17 @@ def speed_and_origin(wind):
     return np.hypot(north, east), np.arctan2(-east, -north) % (2 * np.pi)
 
 
-def speed_and_origin_deviation(wind, covariance):
-    """Return the standard deviations of wind speed and of where it comes from, to first order. [m/s, rad]
+def speed_and_origin_deviation(wind: Any, covariance: np.ndarray) -> tuple[float, float]:
+    """Return the standard deviations of wind speed and of its origin, algebra to first order. [m/s, rad]
 
-    The second grows past any bound as the wind falls to nothing; half a turn is the most it says.
+    The second grows without bound as the wind vanishes; it is limited to half a turn.
 
     Parameters
     ----------
     wind : (2,) array
         [m/s]
     covariance : (2, 2) array
-        [m2/s2]
+        [m^2/s^2]
     """
     speed = float(np.hypot(*wind))
     along = np.asarray(wind) / speed if speed > 0 else np.array([1.0, 0.0])
@@ -166,6 +176,8 @@ def speed_and_origin_deviation(wind, covariance):
 
 
 class _Problem(NamedTuple):
+    """Samples of one flight, as for ``fitted_wind``."""
+
     time: np.ndarray
     velocity: np.ndarray
     stretch: np.ndarray
@@ -174,6 +186,8 @@ class _Problem(NamedTuple):
 
 
 class _Solution(NamedTuple):
+    """Least-squares solution for given knots."""
+
     knots: np.ndarray
     unknowns: np.ndarray  # wind by knots (2k), airspeed of each likeness, deviation of each stretch
     inverse: np.ndarray  # covariance of the unknowns
@@ -183,43 +197,41 @@ class _Solution(NamedTuple):
     cost: float
 
 
-def _numbered(likeness):
-    return np.unique(np.asarray(likeness), return_inverse=True)[1]
-
-
-def _shares(knots, time):
-    """Return the weight (n, k) of each knot at each time: hats of straight lines. [-]"""
+def _shares(knots: np.ndarray, time: np.ndarray) -> np.ndarray:
+    """Return the weight (n, k) of each knot at each time, linear between knots. [-]"""
     return np.stack([np.interp(time, knots, row) for row in np.eye(len(knots))], axis=-1)
 
 
-def _start(problem):
-    """Return unknowns to start from: the circle that fits best in the algebraic sense, or still air. [m/s]"""
+def _start(problem: _Problem) -> np.ndarray:
+    """Return unknowns to start from: still air, or the circle of the best algebraic fit if it is better. [m/s]"""
     north, east = problem.velocity
     rows = np.stack([2 * north, 2 * east, np.ones_like(north)], axis=1)
     centre = np.linalg.lstsq(rows, north**2 + east**2, rcond=None)[0][:2]
-    best = None
-    for wind in (np.zeros(2), centre):
+    group = problem.likeness[problem.stretch]
+
+    def from_wind(wind: np.ndarray) -> tuple[float, np.ndarray, float]:
+        """Return misfit, unknowns and mean airspeed."""
         radius = np.hypot(*(problem.velocity - wind[:, None])) - problem.change
-        if best is not None and (np.hypot(*wind) > 2 * STRONGEST_WIND or np.mean(radius) < _LEAST_AIRSPEED):
-            continue
-        group = problem.likeness[problem.stretch]
         mean = np.bincount(group, weights=radius) / np.bincount(group)
         misfit = float(np.sum((radius - mean[group]) ** 2))
-        if best is None or misfit < best[0]:
-            best = misfit, np.concatenate([wind, mean, np.zeros(len(problem.likeness))])
-    return best[1]
+        return misfit, np.concatenate([wind, mean, np.zeros(len(problem.likeness))]), float(np.mean(radius))
+
+    still_misfit, still, _ = from_wind(np.zeros(2))
+    circle_misfit, circle, airspeed = from_wind(centre)
+    plausible = np.hypot(*centre) <= 2 * STRONGEST_WIND and airspeed >= _LEAST_AIRSPEED
+    return circle if plausible and circle_misfit < still_misfit else still
 
 
-def _spread_over(solution, knots):
-    """Return a solution's unknowns with its wind read off at other knots. [m/s]"""
+def _interpolated_start(solution: _Solution, knots: np.ndarray) -> np.ndarray:
+    """Return a solution's unknowns with its wind interpolated at other knots. [m/s]"""
     wind = solution.unknowns[: 2 * len(solution.knots)].reshape(-1, 2)
     return np.concatenate(
         [(_shares(solution.knots, knots) @ wind).ravel(), solution.unknowns[2 * len(solution.knots) :]]
     )
 
 
-def _prior_rows(problem, knots, spread, count):
-    """Return rows (m, count) and what they should come to (m,): what is likely before any measurement.
+def _prior_rows(problem: _Problem, knots: np.ndarray, spread: float, count: int) -> tuple[np.ndarray, np.ndarray]:
+    """Return rows (m, count) and targets (m,) of the prior.
 
     Each is divided by its deviation. [s/m, -]
     """
@@ -240,8 +252,8 @@ def _prior_rows(problem, knots, spread, count):
     return rows, target
 
 
-def _residual(problem, share, unknowns):
-    """Return residuals (n,) and the unit vectors (2, n) of the air's way past the wing. [m/s, -]"""
+def _residual(problem: _Problem, share: np.ndarray, unknowns: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Return residuals (n,) and the unit vectors (2, n) of the flight through the air. [m/s, -]"""
     blocks, groups = 2 * share.shape[1], problem.likeness.max() + 1
     relative = problem.velocity - (share @ unknowns[:blocks].reshape(-1, 2)).T
     speed = np.maximum(np.hypot(*relative), 1e-6)
@@ -250,14 +262,18 @@ def _residual(problem, share, unknowns):
     return speed - own - problem.change, relative / speed
 
 
-def _normal(problem, share, way, weight, residual):
+def _normal(
+    problem: _Problem, share: np.ndarray, direction: np.ndarray, weight: np.ndarray, residual: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
     """Return the normal matrix and the gradient of the weighted squares.
 
-    A sample's residual knows the wind's knots, one likeness and one stretch, the last two with the slope -1: so the
-    matrix is put together from sums over stretches, and two hours of flight cost no more than a circuit's few.
+    A sample's residual depends on the wind's knots, one likeness and one stretch, the last two with the slope -1. So
+    the matrix is assembled from sums over stretches, and two hours of flight cost little more than one circuit.
     """
     count = len(problem.likeness)
-    slopes = -(way[:, :, None] * share[None]).transpose(1, 2, 0).reshape(len(share), -1)  # (n, 2k), rows of the knots
+    slopes = (
+        -(direction[:, :, None] * share[None]).transpose(1, 2, 0).reshape(len(share), -1)
+    )  # (n, 2k), rows of the knots
     weighted = slopes * weight[:, None]
     by_wind = np.stack([np.bincount(problem.stretch, column, count) for column in weighted.T], axis=1)  # (s, 2k)
     own = np.diag(np.bincount(problem.stretch, weight, count))
@@ -273,18 +289,18 @@ def _normal(problem, share, way, weight, residual):
     return normal, np.concatenate([weighted.T @ residual, -alike @ pull, -pull])
 
 
-def _solution_at(problem, knots, unknowns, spread):
-    """Return the solution at given knots and spread; the noise is brought up to date on the way."""
+def _solution_at(problem: _Problem, knots: np.ndarray, unknowns: np.ndarray, spread: float) -> _Solution:
+    """Return the solution at given knots and spread; the noise is updated in every iteration."""
     share = _shares(knots, problem.time)
     rows, target = _prior_rows(problem, knots, spread, len(unknowns))
     prior = rows.T @ rows
     for _ in range(_ITERATIONS):
-        residual, way = _residual(problem, share, unknowns)
+        residual, direction = _residual(problem, share, unknowns)
         noise, correlation = _noise(problem, residual)
         scale = np.hypot(noise, CHANGE_WITHIN_STRETCH)
         weight = 1 / (1 + (residual / (CAUCHY_SCALE * scale)) ** 2)
         weight *= (1 - correlation) / (1 + correlation) / scale**2
-        normal, gradient = _normal(problem, share, way, weight, residual)
+        normal, gradient = _normal(problem, share, direction, weight, residual)
         normal += prior
         step = np.linalg.solve(normal, gradient + prior @ unknowns - rows.T @ target)
         unknowns = unknowns - step
@@ -292,43 +308,51 @@ def _solution_at(problem, knots, unknowns, spread):
             break
     residual, _ = _residual(problem, share, unknowns)
     cost = float(np.sum(weight * residual**2) + np.sum((rows @ unknowns - target) ** 2))
-    return _Solution(knots, unknowns, np.linalg.inv(normal), noise, spread, correlation, cost)
+    return _Solution(
+        knots=knots,
+        unknowns=unknowns,
+        inverse=np.linalg.inv(normal),
+        noise=noise,
+        spread=spread,
+        correlation=correlation,
+        cost=cost,
+    )
 
 
-def _noise(problem, residual):
+def _noise(problem: _Problem, residual: np.ndarray) -> tuple[float, float]:
     """Return the scatter of one residual and its correlation with the next of the same stretch. [m/s, -]"""
     usual = 1.4826 * float(np.median(np.abs(residual)))
     kept = np.clip(residual, -CAUCHY_SCALE * usual - _LEAST_NOISE, CAUCHY_SCALE * usual + _LEAST_NOISE)
     spent = len(problem.likeness) + 2  # one airspeed each, and the wind
     noise = np.sqrt(np.sum(kept**2) / max(len(kept) - spent, 1))
-    together = problem.stretch[1:] == problem.stretch[:-1]
-    product = float(np.mean(kept[1:][together] * kept[:-1][together])) if together.any() else 0.0
-    # a stretch's own mean is taken out, which makes short stretches look correlated the other way
+    same = problem.stretch[1:] == problem.stretch[:-1]
+    product = float(np.mean(kept[1:][same] * kept[:-1][same])) if same.any() else 0.0
+    # a stretch's own mean is removed, which makes short stretches look correlated negatively
     correlation = float(np.clip(product / max(np.mean(kept**2), 1e-12), 0.0, 0.9))
     return max(float(noise), _LEAST_NOISE), correlation
 
 
-def _learnt_spread(solution, stretches):
-    """Return the spread of stretches flown alike that the solution suggests, see `SPREAD_WEIGHT`. [m/s]"""
+def _updated_spread(solution: _Solution, stretches: int) -> float:
+    """Return the spread of stretches of similar flight after the solution, see `_SPREAD_WEIGHT`. [m/s]"""
     first = len(solution.unknowns) - stretches
     squares = solution.unknowns[first:] ** 2 + np.diag(solution.inverse)[first:]
     return float(np.sqrt((_SPREAD_WEIGHT * _AIRSPEED_SPREAD**2 + np.sum(squares)) / (_SPREAD_WEIGHT + stretches)))
 
 
-def _fit_of(problem, solution):
+def _fit_of(problem: _Problem, solution: _Solution) -> WindFit:
     blocks, stretches = 2 * len(solution.knots), len(problem.likeness)
     own = np.arange(len(solution.unknowns) - stretches, len(solution.unknowns))
     alike = blocks + problem.likeness
     covariance = solution.inverse
     variance = covariance[alike, alike] + covariance[own, own] + 2 * covariance[alike, own]
     return WindFit(
-        solution.knots,
-        solution.unknowns[:blocks].reshape(-1, 2),
-        covariance[:blocks, :blocks],
-        solution.unknowns[alike] + solution.unknowns[own],
-        np.sqrt(np.maximum(variance, 0.0)),
-        solution.noise,
-        solution.spread,
-        solution.correlation,
-        len(problem.time),
+        knots=solution.knots,
+        wind=solution.unknowns[:blocks].reshape(-1, 2),
+        covariance=covariance[:blocks, :blocks],
+        airspeed=solution.unknowns[alike] + solution.unknowns[own],
+        airspeed_deviation=np.sqrt(np.maximum(variance, 0.0)),
+        noise=solution.noise,
+        spread=solution.spread,
+        correlation=solution.correlation,
+        used=len(problem.time),
     )
