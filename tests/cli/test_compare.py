@@ -4,7 +4,8 @@ import json
 from dataclasses import replace
 
 import pytest
-from invented_result import design, sample_result
+from invented_result import sample_result
+from invented_wing import design
 
 from tradestudy.__main__ import main
 

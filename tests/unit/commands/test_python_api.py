@@ -6,7 +6,8 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from invented_result import design, sample_result
+from invented_result import sample_result
+from invented_wing import design
 from places import ROOT
 
 import tradestudy as ts

@@ -5,7 +5,8 @@ from dataclasses import replace
 from io import StringIO
 
 import pytest
-from invented_result import broken_bench, design, sample_result
+from invented_result import broken_bench, sample_result
+from invented_wing import design
 
 from tradestudy.report.tables import TABLES, save_tables
 from tradestudy.report.words import drag_table

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import groupby
 from string import ascii_uppercase
 
 import numpy as np
@@ -42,7 +43,9 @@ def span_trade(result: Result) -> Figure | None:
         (stall, "stall_speed_kmh", "stall speed [km/h]"),
     ):
         values, stock_value = _values(points, key), getattr(result.stock.numbers, key)
-        style.curve(axes, span, values, style.STRETCHED, f"points {key}", marker="o", markersize=5)
+        style.curve(axes, span, values, style.STRETCHED, f"points {key}", "none", marker="o", markersize=5)
+        for wings in _with_one_pack(points):
+            style.curve(axes, _values(wings, "span_mm"), _values(wings, key), style.STRETCHED, f"line {key}")
         style.mark(axes, stock_span, stock_value, "s", 6, style.STOCK, f"stock {key}")
         shown = [*values, *_values(recommended, key)]
         if axes is not top or not stock_far_below(result, points):
@@ -63,6 +66,12 @@ def span_trade(result: Result) -> Figure | None:
         dot_rows(axes, span, rows, "what limits each wing", style.LIMIT)
     style.name_axes((below or [stall])[0], along="span [mm]")
     return figure
+
+
+def _with_one_pack(points: Sequence[Design]) -> list[list[Design]]:
+    """Return neighbouring wings with the same pack as groups: between two packs there is nothing to interpolate."""
+    packs = groupby(points, key=lambda wing: (wing.choices.series, wing.choices.parallel, wing.choices.pack))
+    return [list(wings) for _, wings in packs]
 
 
 def weight_range(result: Result) -> Figure | None:

@@ -82,7 +82,7 @@ def _span_trade(result: Result, design: Design) -> str:
             number_text(result.band.span_mm),
             result.band.reason,
         )
-    return words + " Full dots below show what limits each wing."
+    return words + " Lines end where the pack changes. Full dots below show what limits each wing."
 
 
 def _handling(result: Result, design: Design) -> str:

@@ -5,7 +5,8 @@ from itertools import combinations
 
 import matplotlib
 import pytest
-from invented_result import design, sample_result
+from invented_result import sample_result
+from invented_wing import design
 from matplotlib.text import Text
 
 from tradestudy.report.figures.all_figures import FIGURES, as_bytes, save_all
@@ -149,6 +150,8 @@ def test_span_trade_shows_every_point_the_band_and_the_recommended_span(drawn, s
         assert line.get_xdata() == pytest.approx(spans)
         assert line.get_ydata() == pytest.approx([getattr(entry.numbers, key) for entry in sample.span_trade])
         assert artist(figure, f"stock {key}").get_ydata() == [getattr(sample.stock.numbers, key)]
+        lines = [list(each.get_xdata()) for each in figure.findobj() if each.get_gid() == f"line {key}"]
+        assert lines == [spans[:2], spans[2:]]  # one cell in parallel, then two: no line between them
     band = artist(figure, "flat band").get_extents().transformed(figure.axes[0].transData.inverted())
     assert (band.x0, band.x1) == pytest.approx((1392, 1608))
     marks = [each for each in figure.findobj() if each.get_gid() == "recommended span"]

@@ -5,11 +5,12 @@ import socket
 import subprocess
 import sys
 from dataclasses import replace
-from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
-from invented_result import design, made, mission_of, purposes_of, sample_result
+from invented_result import sample_result
+from invented_wing import design, made, mission_of
+from page_reader import HOSTILE, Reader, without_marks
 
 from tradestudy.cli.folders import results_folder
 from tradestudy.report.figures import all_figures as figures_module
@@ -20,54 +21,12 @@ from tradestudy.report.page.page import page
 from tradestudy.report.words.first_screen import first_screen as first_screen_rows
 from tradestudy.report.words.phrases import (
     NUMBER_WORDS,
-    comma_list,
-    limit_words,
     number_text,
-    weight_prices,
 )
 from tradestudy.report.words.purpose import number_words
-from tradestudy.results.design import LimitState
-from tradestudy.results.inputs import Uncertainty
 from tradestudy.results.numbers import KEYS
-from tradestudy.results.outline import OutlineItem, PackBox
 from tradestudy.results.result import result_from_json
 from tradestudy.results.structure import BenchTests
-
-# markup, template code, broken quotes, a formula that cannot be set
-HOSTILE = '$\\frac{$ <script>alert("x")</script>{{ 7 * 7 }}<img src=x onerror=alert(1)>"\''
-VOID = {"meta", "img", "br", "link", "input"}
-INLINE = {"a", "code", "span", "strong", "b"}
-
-
-class Reader(HTMLParser):
-    """Reads a page strictly: every tag closed in its order, ids once; keeps text and attributes."""
-
-    def __init__(self, text):
-        super().__init__()
-        self.open, self.ids, self.tags, self.text = [], [], [], []
-        self.feed(text)
-        self.close()
-        assert self.open == []
-
-    def handle_starttag(self, tag, attributes):
-        self.tags.append((tag, dict(attributes)))
-        self.ids += [value for name, value in attributes if name == "id"]
-        if tag not in VOID:
-            self.open.append(tag)
-
-    def handle_endtag(self, tag):
-        assert self.open.pop() == tag
-        if tag not in INLINE:
-            self.text.append(" ")
-
-    def handle_data(self, data):
-        if self.open and self.open[-1] not in ("style", "script"):
-            self.text.append(data)
-
-    @property
-    def words(self):
-        """Visible text, spaces made one."""
-        return " ".join("".join(self.text).replace("\N{NO-BREAK SPACE}", " ").split())
 
 
 @pytest.fixture(scope="module")
@@ -89,11 +48,6 @@ def read(text):
 def without_figures(monkeypatch):
     """Words and tables alone: drawing takes two seconds a page."""
     monkeypatch.setattr(page_module, "FIGURES", {})
-
-
-def without_marks(text):
-    """Return markup without what tells where figures come from, and with plain spaces."""
-    return re.sub(r"</?span[^>]*>", "", text).replace("\N{NO-BREAK SPACE}", " ")
 
 
 def answers(result) -> dict[str, str]:
@@ -314,14 +268,27 @@ def test_hostile_words_are_shown_as_words():
     step = design(HOSTILE, 1480.0, 1190.0, 55.0, 1, (), full=False)
     text = page(
         sample_result(
-            study_name=HOSTILE, note=HOSTILE, study_file=HOSTILE, study_text=HOSTILE, command=HOSTILE,
-            versions={HOSTILE: HOSTILE}, notes=[HOSTILE], sources=[HOSTILE], conflict=[HOSTILE], calibration_notes=[HOSTILE],
-            calibration=[{"what": HOSTILE, "measured": 1.0, "before": 1.0, "after": 1.0, "unit": HOSTILE, "how": HOSTILE}],
-            excluded=[HOSTILE], recommended=bad, steps=[step],
-            defaults_used=[{"key": HOSTILE, "value": HOSTILE, "origin": HOSTILE, "band": "",
-                            "moves": "", "is_choice": True}],
+            study_name=HOSTILE,
+            note=HOSTILE,
+            study_file=HOSTILE,
+            study_text=HOSTILE,
+            command=HOSTILE,
+            versions={HOSTILE: HOSTILE},
+            notes=[HOSTILE],
+            sources=[HOSTILE],
+            conflict=[HOSTILE],
+            calibration_notes=[HOSTILE],
+            calibration=[
+                {"what": HOSTILE, "measured": 1.0, "before": 1.0, "after": 1.0, "unit": HOSTILE, "how": HOSTILE}
+            ],
+            excluded=[HOSTILE],
+            recommended=bad,
+            steps=[step],
+            defaults_used=[
+                {"key": HOSTILE, "value": HOSTILE, "origin": HOSTILE, "band": "", "moves": "", "is_choice": True}
+            ],
         )
-    )  # fmt: skip
+    )
     read = Reader(text)
     assert text.count("<script") == 2  # the page's own: the wings of the slider, and what moves them
     assert not any(name.startswith("on") for _, attributes in read.tags for name in attributes)
@@ -380,191 +347,6 @@ def test_report_needs_no_model(sample, tmp_path):
     assert int(size) > 100_000
     loaded = {name.split(".")[1] for name in re.findall(r"'([^']+)'", ours)}
     assert loaded <= {"errors", "files", "notebook", "quantities", "results"}
-
-
-def test_the_first_screen_whole(sample):
-    found = answers(sample)
-    assert found["Span"].startswith(
-        "1480 mm, 160 mm more on each side; any span from 1392 to 1608 mm stays within 2 % of the best range; "
-    )
-    assert found["Balance mark"].startswith("171 mm behind the nose, 109 mm ahead of the root trailing edge")
-    assert found["Hold"] == "about 5.6 A: 57 km/h, 99 mAh/km"
-    assert found["How far"].startswith("81 km on one charge; ")
-    assert found["Flying weight"] == "1560 g, today 1010 g"
-    # along the front 29.3 km come for 451 g: 6.5 km each 100 g; 16.0 of them with the second pack
-    assert found["What weight gives"] == (
-        "Pack only: 58 km at 1320 g. Span only: 55 km at 1190 g. Along the weight-range line, from 1120 to 1570 g, "
-        "each 100 g more gives about 6.5 km; 16 of the 29 km come in one step from 1290 to 1410 g (4S2P)."
-    )
-    assert found["What limits it"] == "pack against the front of its bay and stall speed against stock"
-    assert "Measure first" not in found  # nothing is known of what is worth measuring
-
-
-def test_the_first_screen_tells_the_window_the_band_and_what_to_measure(sample):
-    wing = sample.recommended
-    moved = replace(wing, numbers=replace(wing.numbers, cg_mm=171.4, cg_front_mm=168.2, cg_back_mm=174.7, auw_g=1563.2))
-    stock = replace(sample.stock, numbers=replace(sample.stock.numbers, cg_mm=158.0))
-    off = Uncertainty(
-        range_km=9.4,
-        balance_mm=1.0,
-        pack_mm=1.0,
-        failure_load_factor=0.1,
-        model_range_km=0.0,
-        range_km_after_flight=None,
-        measure_first="tip_set_back: 2 mm move the mark by 1 mm",
-        strength_first="",
-    )
-    found = answers(replace(sample, recommended=moved, stock=stock, uncertainty=off))
-    assert found["Balance mark"].endswith("balance window 168 to 175 mm; 13 mm further back than today")
-    assert "81 km on one charge \N{PLUS-MINUS SIGN} 9 km;" in found["How far"]
-    assert found["Flying weight"].startswith("1565 g")
-    assert found["Measure first"] == "tip_set_back: 2 mm move the mark by 1 mm"
-
-
-def test_the_first_screen_tells_what_moves_and_where_to(sample):
-    def placed(wing, pack, radio):
-        bay = OutlineItem("nose", x_mm=20.0, length_mm=200.0, width_mm=90.0, mass_g=0.0)
-        gear = [
-            OutlineItem(name, x_mm=place, mass_g=grams, length_mm=0.0, width_mm=0.0)
-            for name, place, grams in (("radio", radio, 40.0), ("motor", 260.0, 90.0))
-        ]
-        return replace(
-            wing,
-            outline=replace(
-                wing.outline, bays=[bay], equipment=gear, pack=PackBox(x_mm=pack, length_mm=80.0, width_mm=70.0)
-            ),
-        )
-
-    found = answers(
-        replace(sample, stock=placed(sample.stock, 80.0, 150.0), recommended=placed(sample.recommended, 120.4, 231.0))
-    )
-    assert found["Equipment"] == (
-        "pack: middle 120 mm behind the nose, in the bay nose (today 80); "
-        "radio: middle 231 mm behind the nose (today 150)"
-    )
-    still = answers(
-        replace(sample, stock=placed(sample.stock, 80.0, 150.0), recommended=placed(sample.recommended, 80.6, 150.0))
-    )
-    assert still["Equipment"] == "pack: middle 81 mm behind the nose, in the bay nose; all else stays in place"
-
-
-@pytest.mark.usefixtures("without_figures")
-def test_stock_span_inside_the_flat_band_is_told(sample):
-    wide = replace(sample, band=replace(sample.band, low_mm=1090.0))
-    assert "more span gains little" in Reader(page(wide)).words
-
-
-def test_step_that_breaks_a_limit_is_told():
-    broken = LimitState("climb", "climb at full throttle", 1.1, 2.0, "m/s", -0.18, False, False)
-    step = design("pack only", 1160.0, 1320.0, 58.0, 2, (), full=False)
-    step.limits[:] = [broken]
-    words = answers(sample_result(steps=[step]))["What weight gives"]
-    assert "Pack only: 58 km at 1320 g, but it breaks the limit on climb at full throttle." in words
-
-
-def test_a_step_that_breaks_much_is_told_by_its_worst():
-    names = ["climb", "fin_volume", "tip_deflection", "end_throttle"]
-    step = design("pack only", 1160.0, 1320.0, 58.0, 2, (), full=False)
-    step.limits[:] = [
-        LimitState(name, name, 1.0, 2.0, "", -0.1 * place, False, False) for place, name in enumerate(names, start=1)
-    ]
-    words = answers(sample_result(steps=[step]))["What weight gives"]
-    assert (
-        "breaks the limits on throttle needed at the end of the flight, bend of the tips in a pull-up and 2 more."
-        in words
-    )
-
-
-def test_words_for_limits():
-    told = LimitState("slowest_flight", "stall at launch speed", 0.0, 0.0, "", 0.0, True, True)
-    wing = design(full=False)
-    wing.limits[:] = [told]
-    assert limit_words("slowest_flight", wing) == "stall at launch speed"
-    assert limit_words("slowest_flight") == "stall speed"
-    assert limit_words("largest_span", wing) == "longest span the study allows"
-    assert limit_words("some_new_limit") == "some new limit"
-
-
-def test_small_words():
-    assert comma_list(["a"]) == "a" and comma_list(["a", "b", "c"]) == "a, b and c" and comma_list([]) == ""
-    assert number_text(-0.04, 1) == "0.0" and number_text(-2.44, 1) == "\N{MINUS SIGN}2.4"
-    assert number_text(None) == "–" and number_text("rod") == "rod"
-    assert weight_prices(sample_result(front=[])) == []
-
-
-# --- what the study is for ---------------------------------------------------------------------------------
-
-
-def test_what_was_left_out_is_told_with_its_bound(without_figures):
-    left = [{"words": "4S2P, 1 x 3 mm rod pairs", "at_most": 40.4}, {"words": "4S2P, 2 x 3 mm", "at_most": 38.0}]
-    told = (
-        "14 combinations of parts were optimised. The other 2 cannot be among the best: with any rods in the range of "
-        "those to try, they reach at most 40 km."
-    )
-    assert told in Reader(page(sample_result(solved=14, pruned=left))).words
-
-
-def test_time_in_the_air_is_never_called_range():
-    sample = sample_result(purposes=purposes_of("usual_flight", full_throttle_share_pct=5.0), club=[])
-    words = Reader(page(sample)).words
-    for sentence in (
-        "What does extra weight give? 60 min in the air at 1560 g The search maximises the time of a usual flight: 5 % "
-        "of the time at full throttle, a reserve of 20 % kept. The stock wing flies 28 min in the air at 1010 g.",
-        "within 2 % of the best time in the air.",
-        "100 g more gives about",
-        "The weight-time line A: span",
-        "Every letter is the wing that flies longest for its weight",
-        "Usual flight [min]",
-        "Usual flight, 5 % of it at full throttle 28 60 min",
-    ):
-        assert sentence in words
-    # the one row of the table with the range of every wing; "balance range" and "ranges" are other words
-    assert re.findall(r"(?i)(?<!balance )\brange\b[^,.]*", words) == ["Range"]
-    assert not re.search(
-        r"\brange\b", " ".join(words for _, words in first_screen_rows(sample) if "one charge" not in words)
-    )
-    for draw in FIGURES.values():
-        drawn = [text.get_text() for text in draw(sample).findobj(lambda artist: hasattr(artist, "get_text"))]
-        assert not [text for text in drawn if re.search(r"\brange\b|\d km$", text)]
-
-
-@pytest.mark.usefixtures("without_figures")
-def test_radio_or_law_ends_the_way_out_and_home():
-    sample = sample_result(purposes=purposes_of("out_and_home", wind_ms=6.0, farthest_out_km=8.0))
-    capped = [
-        replace(entry, numbers=replace(entry.numbers, radius_km=8.0, charge_left_pct=71.0))
-        for entry in (sample.stock, sample.recommended, *sample.steps)
-    ]
-    sample = replace(sample, stock=capped[0], recommended=capped[1], steps=capped[2:])
-    words = Reader(page(sample)).words
-    for sentence in (
-        "What does extra weight give? 8.0 km out and home at 1560 g The search maximises the distance out and home: "
-        "one leg against a wind of 6 m/s, one with it",
-        "the charge would be enough for 37 km. The limit by radio or law is 8 km, and 71 % of the charge is then left "
-        "on landing. Wings are compared by the distance that the charge alone allows. The stock wing flies 19 km out "
-        "and home at 1010 g.",
-        "Out and home in wind of 6 m/s, 8 km at most 8.0 8.0 km",
-        "Out and home as far as the charge goes 18.9 37.3 km",
-        "within 2 % of the best distance out and home.",
-    ):
-        assert sentence in words
-    assert any("limit by radio or law is 8 km" in line for _, line in first_screen_rows(sample))
-
-
-@pytest.mark.usefixtures("without_figures")
-def test_cap_that_is_not_reached_is_not_said_to_end_anything():
-    sample = sample_result(purposes=purposes_of("out_and_home", farthest_out_km=50.0))
-    assert "radio or law" not in page(sample)
-
-
-@pytest.mark.usefixtures("without_figures")
-def test_speed_not_to_exceed_stands_on_the_first_screen():
-    """120 km/h x 1160 / 1480 of the invented wing; where nothing bounds it nothing is said."""
-    words = Reader(page(sample_result())).words
-    assert "Never exceed" in words and "94 km/h, since beyond it roll control fades" in words
-    wing = design()
-    unbound = replace(wing, numbers=replace(wing.numbers, advised_speed_kmh=None))
-    assert "Never exceed" not in page(sample_result(recommended=unbound))
 
 
 def test_speed_card_watts_mission_and_parts_stand_on_the_page(read, sample):

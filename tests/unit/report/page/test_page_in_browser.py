@@ -13,7 +13,9 @@ import subprocess
 from dataclasses import replace
 
 import pytest
-from invented_result import made, outline_of, sample_result
+from invented_numbers import outline_of
+from invented_result import sample_result
+from invented_wing import made
 from page_figures import differences
 
 from tradestudy.report.page import page as page_module

@@ -1,0 +1,147 @@
+"""The first screen and the phrases it is made of: what it says, and in which words."""
+
+from dataclasses import replace
+
+import pytest
+from invented_result import sample_result
+from invented_wing import design
+from page_reader import Reader
+
+from tradestudy.report.page import page as page_module
+from tradestudy.report.page.page import page
+from tradestudy.report.words.first_screen import first_screen as first_screen_rows
+from tradestudy.report.words.phrases import (
+    comma_list,
+    limit_words,
+    number_text,
+    weight_prices,
+)
+from tradestudy.results.design import LimitState
+from tradestudy.results.inputs import Uncertainty
+from tradestudy.results.outline import OutlineItem, PackBox
+
+
+@pytest.fixture(scope="module")
+def sample():
+    return sample_result()
+
+
+@pytest.fixture
+def without_figures(monkeypatch):
+    """Words and tables alone: drawing takes two seconds a page."""
+    monkeypatch.setattr(page_module, "FIGURES", {})
+
+
+def answers(result) -> dict[str, str]:
+    """The first screen as head -> words."""
+    return dict(first_screen_rows(result))
+
+
+def test_the_first_screen_whole(sample):
+    found = answers(sample)
+    assert found["Span"].startswith(
+        "1480 mm, 160 mm more on each side; any span from 1392 to 1608 mm stays within 2 % of the best range; "
+    )
+    assert found["Balance mark"].startswith("171 mm behind the nose, 109 mm ahead of the root trailing edge")
+    assert found["Hold"] == "about 5.6 A: 57 km/h, 99 mAh/km"
+    assert found["How far"].startswith("81 km on one charge; ")
+    assert found["Flying weight"] == "1560 g, today 1010 g"
+    # along the front 29.3 km come for 451 g: 6.5 km each 100 g; 16.0 of them with the second pack
+    assert found["What weight gives"] == (
+        "Pack only: 58 km at 1320 g. Span only: 55 km at 1190 g. Along the weight-range line, from 1120 to 1570 g, "
+        "each 100 g more gives about 6.5 km; 16 of the 29 km come in one step from 1290 to 1410 g (4S2P)."
+    )
+    assert found["What limits it"] == "pack against the front of its bay and stall speed against stock"
+    assert "Measure first" not in found  # nothing is known of what is worth measuring
+
+
+def test_the_first_screen_tells_the_window_the_band_and_what_to_measure(sample):
+    wing = sample.recommended
+    moved = replace(wing, numbers=replace(wing.numbers, cg_mm=171.4, cg_front_mm=168.2, cg_back_mm=174.7, auw_g=1563.2))
+    stock = replace(sample.stock, numbers=replace(sample.stock.numbers, cg_mm=158.0))
+    off = Uncertainty(
+        range_km=9.4,
+        balance_mm=1.0,
+        pack_mm=1.0,
+        failure_load_factor=0.1,
+        model_range_km=0.0,
+        range_km_after_flight=None,
+        measure_first="tip_set_back: 2 mm move the mark by 1 mm",
+        strength_first="",
+    )
+    found = answers(replace(sample, recommended=moved, stock=stock, uncertainty=off))
+    assert found["Balance mark"].endswith("balance window 168 to 175 mm; 13 mm further back than today")
+    assert "81 km on one charge \N{PLUS-MINUS SIGN} 9 km;" in found["How far"]
+    assert found["Flying weight"].startswith("1565 g")
+    assert found["Measure first"] == "tip_set_back: 2 mm move the mark by 1 mm"
+
+
+def test_the_first_screen_tells_what_moves_and_where_to(sample):
+    def placed(wing, pack, radio):
+        bay = OutlineItem("nose", x_mm=20.0, length_mm=200.0, width_mm=90.0, mass_g=0.0)
+        gear = [
+            OutlineItem(name, x_mm=place, mass_g=grams, length_mm=0.0, width_mm=0.0)
+            for name, place, grams in (("radio", radio, 40.0), ("motor", 260.0, 90.0))
+        ]
+        return replace(
+            wing,
+            outline=replace(
+                wing.outline, bays=[bay], equipment=gear, pack=PackBox(x_mm=pack, length_mm=80.0, width_mm=70.0)
+            ),
+        )
+
+    found = answers(
+        replace(sample, stock=placed(sample.stock, 80.0, 150.0), recommended=placed(sample.recommended, 120.4, 231.0))
+    )
+    assert found["Equipment"] == (
+        "pack: middle 120 mm behind the nose, in the bay nose (today 80); "
+        "radio: middle 231 mm behind the nose (today 150)"
+    )
+    still = answers(
+        replace(sample, stock=placed(sample.stock, 80.0, 150.0), recommended=placed(sample.recommended, 80.6, 150.0))
+    )
+    assert still["Equipment"] == "pack: middle 81 mm behind the nose, in the bay nose; all else stays in place"
+
+
+@pytest.mark.usefixtures("without_figures")
+def test_stock_span_inside_the_flat_band_is_told(sample):
+    wide = replace(sample, band=replace(sample.band, low_mm=1090.0))
+    assert "more span gains little" in Reader(page(wide)).words
+
+
+def test_step_that_breaks_a_limit_is_told():
+    broken = LimitState("climb", "climb at full throttle", 1.1, 2.0, "m/s", -0.18, False, False)
+    step = design("pack only", 1160.0, 1320.0, 58.0, 2, (), full=False)
+    step.limits[:] = [broken]
+    words = answers(sample_result(steps=[step]))["What weight gives"]
+    assert "Pack only: 58 km at 1320 g, but it breaks the limit on climb at full throttle." in words
+
+
+def test_a_step_that_breaks_much_is_told_by_its_worst():
+    names = ["climb", "fin_volume", "tip_deflection", "end_throttle"]
+    step = design("pack only", 1160.0, 1320.0, 58.0, 2, (), full=False)
+    step.limits[:] = [
+        LimitState(name, name, 1.0, 2.0, "", -0.1 * place, False, False) for place, name in enumerate(names, start=1)
+    ]
+    words = answers(sample_result(steps=[step]))["What weight gives"]
+    assert (
+        "breaks the limits on throttle needed at the end of the flight, bend of the tips in a pull-up and 2 more."
+        in words
+    )
+
+
+def test_words_for_limits():
+    told = LimitState("slowest_flight", "stall at launch speed", 0.0, 0.0, "", 0.0, True, True)
+    wing = design(full=False)
+    wing.limits[:] = [told]
+    assert limit_words("slowest_flight", wing) == "stall at launch speed"
+    assert limit_words("slowest_flight") == "stall speed"
+    assert limit_words("largest_span", wing) == "longest span the study allows"
+    assert limit_words("some_new_limit") == "some new limit"
+
+
+def test_small_words():
+    assert comma_list(["a"]) == "a" and comma_list(["a", "b", "c"]) == "a, b and c" and comma_list([]) == ""
+    assert number_text(-0.04, 1) == "0.0" and number_text(-2.44, 1) == "\N{MINUS SIGN}2.4"
+    assert number_text(None) == "–" and number_text("rod") == "rod"
+    assert weight_prices(sample_result(front=[])) == []
