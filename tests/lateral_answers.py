@@ -1,4 +1,4 @@
-"""What the antisymmetric lattice says of a plain wing: the tests' short way to it."""
+"""Lateral derivatives of a wing without elevon, solved in one call for the tests."""
 
 from typing import NamedTuple
 
@@ -14,7 +14,7 @@ class Sideways(NamedTuple):
 
     plain: Answer
     antisymmetric: np.ndarray
-    found: lateral.LateralDerivatives
+    derivatives: lateral.LateralDerivatives
 
 
 def sideways(
@@ -30,13 +30,13 @@ def sideways(
     effectiveness=1.0,
     profile_drag=0.0,
 ):
-    """Solve one wing flying flat-plate fashion (no elevon); the centre of gravity is the neutral point unless given."""
+    """Solve one wing with plate sections and no elevon; the centre of gravity is the neutral point unless given."""
     plain = answer(wing, fin, counts, n_panel, camber, refinement)
     angles = trimmed_flight.strip_angles(wing, plain.mesh)
     antisymmetric = lateral.antisymmetric_circulations(plain.mesh, angles, camber, n_panel)
     alpha = (lift_coefficient - plain.unit.lift_area[0] / plain.areas.area) / plain.lift_slope
     amplitude = np.array([[1.0, alpha, 0.0, 0.0]])
-    found = lateral.derivatives(
+    derivatives = lateral.derivatives(
         plain.mesh,
         plain.areas,
         plain.circulation,
@@ -47,4 +47,4 @@ def sideways(
         effectiveness,
         profile_drag,
     )
-    return Sideways(plain, antisymmetric, lateral.LateralDerivatives(*(value[0] for value in found)))
+    return Sideways(plain, antisymmetric, lateral.LateralDerivatives._make(value[0] for value in derivatives))

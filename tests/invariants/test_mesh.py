@@ -111,4 +111,4 @@ def test_an_inboard_and_a_tip_fin_against_three_times_finer(place):
     assert used.plain.lift_slope == pytest.approx(fine.plain.lift_slope, rel=0.003)
     drift = (used.plain.neutral_point - fine.plain.neutral_point) / used.plain.areas.mean_aerodynamic_chord
     assert abs(drift) < 0.003
-    assert used.found.yaw_sideslip == pytest.approx(fine.found.yaw_sideslip, rel=0.02)
+    assert used.derivatives.yaw_sideslip == pytest.approx(fine.derivatives.yaw_sideslip, rel=0.02)

@@ -89,14 +89,14 @@ def test_rectangular_and_tapered_damping_by_lifting_line():
             rows = np.sin(np.outer(theta, n)) * (4 / (np.pi * chord[:, None]) + n / np.sin(theta)[:, None])
             second = np.linalg.solve(rows, np.cos(theta))[0]
             line = -np.pi * aspect_ratio * second / 4
-            found = sideways(tapered(aspect_ratio, taper, 0), 0.0, counts=[24], n_panel=8).found.roll_roll
+            found = sideways(tapered(aspect_ratio, taper, 0), 0.0, counts=[24], n_panel=8).derivatives.roll_roll
             assert 0 < gap - found / line < (0.04 if taper == 1 else 0.021)
 
 
 @pytest.mark.parametrize("aspect_ratio", [0.5, 1.0])
 def test_slender_roll_damping(aspect_ratio):
     """Cl_p = -pi A / 32 as A goes to zero (slender wing, Ribner, NACA TR 908, 1948; from memory). 0.5 %."""
-    found = sideways(tapered(aspect_ratio, 1, 0), 0.0, counts=[12], n_panel=48).found
+    found = sideways(tapered(aspect_ratio, 1, 0), 0.0, counts=[12], n_panel=48).derivatives
     assert found.roll_roll == pytest.approx(-np.pi * aspect_ratio / 32, rel=5e-3)
 
 
@@ -104,10 +104,10 @@ def test_strip_limits():
     """Endless constant chord: Cl_p = -pi / 3, dihedral effect -pi / 2 a radian (strips, section slope 2 pi)."""
     gaps = []
     for aspect_ratio in (50, 200, 800):
-        rolling = sideways(tapered(aspect_ratio, 1, 0), 0.0, counts=[40]).found.roll_roll / (-np.pi / 3)
+        rolling = sideways(tapered(aspect_ratio, 1, 0), 0.0, counts=[40]).derivatives.roll_roll / (-np.pi / 3)
         chord = 2 / aspect_ratio
         bent = outline([0, 1], [0, 0], [chord, chord], height=[0, 0.05])
-        sideslip = sideways(bent, 0.0, counts=[40]).found.roll_sideslip / (-np.pi / 2 * np.arctan(0.05))
+        sideslip = sideways(bent, 0.0, counts=[40]).derivatives.roll_sideslip / (-np.pi / 2 * np.arctan(0.05))
         gaps.append([1 - rolling, 1 - sideslip])
     gaps = np.array(gaps)
     # the shortfall goes as ln(A)/A: 0.31 to 0.34 at four times the aspect ratio; 0.36 allowed
@@ -126,7 +126,7 @@ def test_sweep_lowers_roll_damping(aspect_ratio, taper, sweep, low):
     """
     cosine = np.cos(np.radians(sweep))
     rule = (aspect_ratio + 4) * cosine / (aspect_ratio + 4 * cosine)
-    swept, straight = (sideways(tapered(aspect_ratio, taper, angle), 0.0).found.roll_roll for angle in (sweep, 0))
+    swept, straight = (sideways(tapered(aspect_ratio, taper, angle), 0.0).derivatives.roll_roll for angle in (sweep, 0))
     assert 0 <= swept / straight - rule < low
 
 
@@ -141,14 +141,14 @@ def test_yaw_stiffness_of_a_plain_swept_wing(aspect_ratio, taper, sweep):
     a = aspect_ratio
     straight = 1 / (4 * np.pi * a)
     rule = straight - tangent / (np.pi * a * (a + 4 * cosine)) * (cosine - a / 2 - a * a / (8 * cosine))
-    found = sideways(tapered(aspect_ratio, taper, sweep), LIFT).found.yaw_sideslip / LIFT**2
+    found = sideways(tapered(aspect_ratio, taper, sweep), LIFT).derivatives.yaw_sideslip / LIFT**2
     assert rule - straight < found * 1.15 and found < rule
 
 
 def test_rule_of_thumb_for_dihedral():
     # -0.0002 per degree of sideslip and of dihedral (Perkins and Hage, from memory): one figure, so 20 %
     wing = outline([0, 1], [0, 0.1], [0.44, 0.22], height=[0, np.tan(np.radians(5))])
-    found = sideways(wing, 0.0).found.roll_sideslip / 5 * np.pi / 180
+    found = sideways(wing, 0.0).derivatives.roll_sideslip / 5 * np.pi / 180
     assert found == pytest.approx(-0.0002, rel=0.2)
 
 
@@ -207,7 +207,7 @@ def other_library(wing, fin, alpha):
 @pytest.mark.parametrize(("wing", "fin"), [(BENT, None), (tapered(6, 0.5, 25), FIN)], ids=["dihedral", "fins"])
 def test_other_library_without_lift(wing, fin):
     roll_sideslip, side, yaw_sideslip, roll_roll, roll_yaw, yaw_yaw, _ = other_library(wing, fin, 0.0)
-    found = sideways(wing, 0.0, fin, centre=0.0).found
+    found = sideways(wing, 0.0, fin, centre=0.0).derivatives
     # 3 %: what carrying on two coarse meshes leaves (its own last step is 3 to 12 %)
     assert found.roll_roll == pytest.approx(roll_roll, rel=0.03)
     assert found.roll_sideslip == pytest.approx(roll_sideslip, rel=0.03)
@@ -222,7 +222,7 @@ def test_other_library_with_lift():
     wing, alpha = tapered(6, 0.5, 25), np.radians(6.0)
     for fin in (None, FIN):
         roll, _, yaw, *_, lift = other_library(wing, fin, 6.0)
-        found = sideways(wing, lift, fin, centre=0.0).found
+        found = sideways(wing, lift, fin, centre=0.0).derivatives
         assert found.roll_sideslip == pytest.approx(roll + alpha * yaw, rel=0.04)
         if fin is not None:
             # the wing's own share is 0.005; drag due to lift, near the wing there and far behind it here, is half of it

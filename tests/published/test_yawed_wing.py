@@ -61,7 +61,7 @@ def turned_wing_roll(wing, sideslip):
 def both(aspect_ratio, taper, sweep, lift=0.5, sideslip=0.1):
     wing = tapered(aspect_ratio, taper, sweep)
     # odd in sideslip; 0.05, 0.1 and 0.2 rad give the same slope within 1 %
-    return sideways(wing, lift).found.roll_sideslip, turned_wing_roll(wing, sideslip) / sideslip * lift
+    return sideways(wing, lift).derivatives.roll_sideslip, turned_wing_roll(wing, sideslip) / sideslip * lift
 
 
 @pytest.mark.parametrize(

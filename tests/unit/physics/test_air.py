@@ -6,7 +6,7 @@ import pytest
 from tradestudy.physics import air
 
 
-def test_hot_day_thins_the_air_and_leaves_the_pressure():
+def test_hot_day_lowers_density_at_the_same_pressure():
     # ideal gas at the same pressure: density goes with 1 / T, exactly
     hot = air.density(100.0, 308.15)
     assert hot / air.density(100.0) == pytest.approx(air.temperature(100.0) / 308.15, rel=1e-12)
@@ -15,8 +15,8 @@ def test_hot_day_thins_the_air_and_leaves_the_pressure():
 def test_viscosity_is_that_of_the_local_temperature():
     # Sutherland depends on temperature alone: 275.15 K is the standard at 2000 m
     assert air.dynamic_viscosity(0.0, 275.15) == pytest.approx(air.dynamic_viscosity(2000.0), rel=1e-12)
-    found = air.kinematic_viscosity(0.0, 303.15)
-    assert found == pytest.approx(air.dynamic_viscosity(0.0, 303.15) / air.density(0.0, 303.15), rel=1e-12)
+    result = air.kinematic_viscosity(0.0, 303.15)
+    assert result == pytest.approx(air.dynamic_viscosity(0.0, 303.15) / air.density(0.0, 303.15), rel=1e-12)
 
 
 def test_batches():

@@ -1,8 +1,8 @@
 """Natural modes of half a wing in bending and twist, clamped at the root or free in plunge and pitch.
 
 Along the elastic axis a beam of two-node elements carries bending (cubic, with core shear) and twist (linear). The mass
-of every section lies behind the axis and couples the two. The axis is straight, swept by one angle. For the report only: one
-wing at a time, no slopes for a search.
+of every section lies behind the axis and couples the two. The axis is straight, swept by one angle. For the
+report only: one wing at a time, no slopes for a search.
 """
 
 from __future__ import annotations

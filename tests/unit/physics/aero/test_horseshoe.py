@@ -33,21 +33,21 @@ def leg(point, corner):
 
 
 def test_against_direct_integration():
-    found = influence(CONTROL, NORMAL, CORNER, START, END)
+    result = influence(CONTROL, NORMAL, CORNER, START, END)
     for i, point in enumerate(CONTROL):
         for j in range(2):
             inner, outer = CORNER[START[j]], CORNER[END[j]]
             velocity = leg(point, inner) + biot_savart(point, inner, outer - inner) - leg(point, outer)
             # quadrature to 1e-12 per piece
-            assert found[i, j] == pytest.approx(velocity @ NORMAL[i], abs=1e-9)
+            assert result[i, j] == pytest.approx(velocity @ NORMAL[i], abs=1e-9)
 
 
 def test_finite_in_line_with_the_bound_vortex():
     # the mid-angle points of an unswept wing lie in line with the neighbours' bound vortices
     corner = np.array([[0.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
-    found = influence(np.array([[0.0, 2.0, 0.0]]), np.array([[0.0, 0.0, 1.0]]), corner, np.array([0]), np.array([1]))
+    result = influence(np.array([[0.0, 2.0, 0.0]]), np.array([[0.0, 0.0, 1.0]]), corner, np.array([0]), np.array([1]))
     # only the two half-infinite legs act: 1/(4 pi) (1/(2 - 1) - 1/2), upward outside the wing
-    assert found[0, 0] == pytest.approx(0.5 / (4 * np.pi), rel=1e-12)
+    assert result[0, 0] == pytest.approx(0.5 / (4 * np.pi), rel=1e-12)
 
 
 def test_slopes_against_differences(random):
@@ -66,5 +66,5 @@ def test_slopes_against_differences(random):
             ]
             return influence(*arrays, START, END)
 
-        found = (8 * (moved(1) - moved(-1)) - (moved(2) - moved(-2))) / (12 * step)
-        assert slope[k] == pytest.approx(found, abs=1e-8 * np.abs(found).max())  # rounding 1e-16 / 1e-4, h^4
+        result = (8 * (moved(1) - moved(-1)) - (moved(2) - moved(-2))) / (12 * step)
+        assert slope[k] == pytest.approx(result, abs=1e-8 * np.abs(result).max())  # rounding 1e-16 / 1e-4, h^4

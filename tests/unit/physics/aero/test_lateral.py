@@ -33,8 +33,8 @@ def scaled_fin(scale):
     return SheetFin(*(scale * length for length in FIN[:5]))
 
 
-def as_array(found):
-    return np.array([float(value) for value in found])
+def as_array(result):
+    return np.array([float(value) for value in result])
 
 
 def whole_wing_solution(wing, fin, downwash):
@@ -86,27 +86,27 @@ def test_shared_kernel_gives_the_same():
         assert np.array_equal(alone, from_shared)
 
 
-def test_flat_unswept_wing_feels_no_sideslip():
+def test_flat_unswept_wing_has_no_sideslip_derivatives():
     # neither dihedral nor sweep (mid-points of all bound legs in line only for constant chord) nor fins
-    found = sideways(tapered(6, 1, 0), 0.8).found
+    result = sideways(tapered(6, 1, 0), 0.8).derivatives
     for name in ("roll_sideslip", "yaw_sideslip", "side_sideslip"):
-        assert getattr(found, name) == pytest.approx(0.0, abs=1e-12)
+        assert getattr(result, name) == pytest.approx(0.0, abs=1e-12)
 
 
 def test_without_lift_a_flat_wing_only_damps_in_roll():
-    found = sideways(tapered(6, 0.5, 25), 0.0).found
-    assert found.roll_roll < -0.3
-    quiet = as_array(found._replace(roll_roll=0.0))
+    result = sideways(tapered(6, 0.5, 25), 0.0).derivatives
+    assert result.roll_roll < -0.3
+    quiet = as_array(result._replace(roll_roll=0.0))
     assert quiet == pytest.approx(np.zeros(12), abs=1e-12)
 
 
 @pytest.mark.parametrize("scale", [0.3, 2.5])
 def test_size_and_speed_do_not_matter(scale):
     """Coefficients of a wing grown in all its lengths; airspeed enters no formula at all."""
-    small = sideways(bent_wing(), 0.5, FIN, camber=CAMBER, height=0.01, profile_drag=0.01).found
+    small = sideways(bent_wing(), 0.5, FIN, camber=CAMBER, height=0.01, profile_drag=0.01).derivatives
     large = sideways(
         bent_wing(scale), 0.5, scaled_fin(scale), camber=CAMBER, height=0.01 * scale, profile_drag=0.01
-    ).found
+    ).derivatives
     assert as_array(large) == pytest.approx(as_array(small), rel=ROUNDING, abs=1e-12)
 
 
@@ -137,7 +137,7 @@ def test_lift_dependent_parts_add_up():
     Three lifts fix a parabola; a fourth must lie on it (profile drag apart, everything is at most quadratic, but
     for the turn into stability axes, which puts one more power on each moment).
     """
-    at = {lift: as_array(sideways(bent_wing(), lift, FIN).found) for lift in (-0.2, 0.1, 0.4, 0.7, 1.0)}
+    at = {lift: as_array(sideways(bent_wing(), lift, FIN).derivatives) for lift in (-0.2, 0.1, 0.4, 0.7, 1.0)}
     lifts = np.array(list(at))
     # roll and yaw carry alpha up to the fourth power: five points fix it, so look at side force alone here
     side = np.array([values[8:] for values in at.values()])
@@ -151,8 +151,8 @@ def test_elevon_halves_add_up():
 
     def rolled(inner, outer):
         wing = bent_wing()._replace(elevon_inner_end=np.asarray(inner), elevon_outer_end=np.asarray(outer))
-        found = sideways(wing, 0.4).found
-        return np.array([found.roll_elevon, found.yaw_elevon, found.side_elevon])
+        result = sideways(wing, 0.4).derivatives
+        return np.array([result.roll_elevon, result.yaw_elevon, result.side_elevon])
 
     assert rolled(0.1, 0.3) + rolled(0.3, 0.6) == pytest.approx(rolled(0.1, 0.6), rel=1e-9)
 
@@ -163,21 +163,21 @@ def test_dihedral_and_sweep_add_up():
     def bent(angle):
         return outline([0, 1], [0, 0.466], [0.44, 0.22], height=[0, np.tan(angle)])
 
-    both = sideways(bent(0.1), 0.5).found.roll_sideslip
-    dihedral = sideways(bent(0.1), 0.0).found.roll_sideslip
-    sweep = sideways(bent(0.0), 0.5).found.roll_sideslip
+    both = sideways(bent(0.1), 0.5).derivatives.roll_sideslip
+    dihedral = sideways(bent(0.1), 0.0).derivatives.roll_sideslip
+    sweep = sideways(bent(0.0), 0.5).derivatives.roll_sideslip
     # 3 %: the bent wing's own panels are 0.5 % longer, its lift slope 1 % lower, its angle of attack 1 % higher
     assert both == pytest.approx(dihedral + sweep, rel=0.03)
 
 
 def test_signs():
     """Wind-side wing rises, fins turn into the wind, rates are damped, yawing right rolls right, elevons work."""
-    found = sideways(bent_wing(), 0.5, FIN).found
-    assert found.roll_sideslip < 0 < found.yaw_sideslip
-    assert found.roll_roll < 0 and found.yaw_yaw < 0 < found.roll_yaw
-    assert found.side_sideslip < 0
-    assert found.roll_elevon > 0  # right elevon up rolls right wing down
-    plain = sideways(bent_wing(twist=np.zeros(4)), 0.5).found
+    result = sideways(bent_wing(), 0.5, FIN).derivatives
+    assert result.roll_sideslip < 0 < result.yaw_sideslip
+    assert result.roll_roll < 0 and result.yaw_yaw < 0 < result.roll_yaw
+    assert result.side_sideslip < 0
+    assert result.roll_elevon > 0  # right elevon up rolls right wing down
+    plain = sideways(bent_wing(twist=np.zeros(4)), 0.5).derivatives
     assert plain.yaw_elevon < 0  # adverse: the lifting left wing drags
     assert plain.yaw_roll < 0
 
@@ -189,18 +189,18 @@ def test_dihedral_effect_of_sweep_by_strips():
     """
     solved = sideways(tapered(6, 0.5, 25), 0.5)
     strips = -0.5 * np.tan(np.radians(25)) * 0.5 * solved.plain.centre_of_pressure
-    assert solved.found.roll_sideslip == pytest.approx(strips, rel=0.02)
-    assert solved.found.roll_sideslip == pytest.approx(-0.05, abs=0.005)  # common practice, no source
-    double = sideways(tapered(6, 0.5, 25), 1.0).found.roll_sideslip
-    assert double == pytest.approx(2 * solved.found.roll_sideslip, rel=0.02)  # plus alpha^2 yaw stiffness x alpha
-    forward = sideways(tapered(6, 0.5, -25), 0.5).found.roll_sideslip
+    assert solved.derivatives.roll_sideslip == pytest.approx(strips, rel=0.02)
+    assert solved.derivatives.roll_sideslip == pytest.approx(-0.05, abs=0.005)  # common practice, no source
+    double = sideways(tapered(6, 0.5, 25), 1.0).derivatives.roll_sideslip
+    assert double == pytest.approx(2 * solved.derivatives.roll_sideslip, rel=0.02)  # plus alpha^2 yaw stiffness x alpha
+    forward = sideways(tapered(6, 0.5, -25), 0.5).derivatives.roll_sideslip
     assert forward > 0.03
 
 
 def test_profile_drag_by_hand():
     """Strip sums: rolling damped by cd <y^2>, yawing by twice that, sideslip by cd itself."""
     wing = tapered(6, 1, 0)
-    without, with_drag = (as_array(sideways(wing, 0.0, counts=[24], profile_drag=cd).found) for cd in (0.0, 0.02))
+    without, with_drag = (as_array(sideways(wing, 0.0, counts=[24], profile_drag=cd).derivatives) for cd in (0.0, 0.02))
     added = lateral.LateralDerivatives(*(with_drag - without))
     # 1/3 = mean of (y / half span)^2; mid-angle points integrate y^2 to 1/N^2: 0.2 % at 24
     assert added.roll_roll == pytest.approx(-0.02 / 6, rel=5e-3)
@@ -222,12 +222,12 @@ def test_fins_lie_between_bare_and_end_plated(height):
     solved = sideways(tapered(6, 0.5, 25), 0.0, fin)
     area = 0.5 * (0.2 + 0.12) * height
     alone, walled = (2 * area / solved.plain.areas.area * fin_lift_slope(k * height**2 / area) for k in (1, 2))
-    assert alone < -solved.found.side_sideslip < walled
+    assert alone < -solved.derivatives.side_sideslip < walled
     # and it acts near the fins' quarter chord: within 5 % of the mean fin chord times their force
     chord = 0.16
     place = solved.plain.wing.leading_edge[-1] + 0.03 + 0.05 + 0.25 * chord
     arm = (place - solved.plain.neutral_point) / 2.0
-    found_arm = solved.found.yaw_sideslip / -solved.found.side_sideslip
+    found_arm = solved.derivatives.yaw_sideslip / -solved.derivatives.side_sideslip
     assert found_arm == pytest.approx(arm, abs=0.25 * chord / 2.0)  # small fins carry ahead of or behind a quarter
 
 
@@ -240,7 +240,7 @@ def test_order_of_convergence(name, lift, least, wing):
     """
     values = np.array(
         [
-            getattr(sideways(tapered(*wing), lift, counts=[n], n_panel=m).found, name)
+            getattr(sideways(tapered(*wing), lift, counts=[n], n_panel=m).derivatives, name)
             for n, m in ((6, 2), (12, 4), (24, 8), (48, 16))
         ]
     )
@@ -284,8 +284,8 @@ def everything(inputs):
     skew = lateral.antisymmetric_circulations(mesh, angles, CAMBER)
     lean = np.asarray(inputs)[..., 1]  # lift, elevon and balance move with the shape too
     amplitude = np.stack([1 + 0 * lean, 0.2 * lean, -0.1 * lean, 0 * lean], axis=-1)[..., None, :]
-    found = lateral.derivatives(mesh, areas, plain, skew, amplitude, 0.6 * lean, 0.1 * lean, 0.8, 0.012)
-    return np.stack(found, axis=-1)[..., 0, :]
+    result = lateral.derivatives(mesh, areas, plain, skew, amplitude, 0.6 * lean, 0.1 * lean, 0.8, 0.012)
+    return np.stack(result, axis=-1)[..., 0, :]
 
 
 def test_slopes():
@@ -335,8 +335,8 @@ def test_datum_does_not_matter():
     """The wing moved aft and up with its balance point: nothing changes."""
     wing = bent_wing()
     moved = wing._replace(leading_edge=wing.leading_edge + 0.4, height=wing.height + 0.3)
-    here = sideways(wing, 0.6, FIN, centre=0.2, height=0.01, camber=CAMBER, profile_drag=0.01).found
-    there = sideways(moved, 0.6, FIN, centre=0.6, height=0.31, camber=CAMBER, profile_drag=0.01).found
+    here = sideways(wing, 0.6, FIN, centre=0.2, height=0.01, camber=CAMBER, profile_drag=0.01).derivatives
+    there = sideways(moved, 0.6, FIN, centre=0.6, height=0.31, camber=CAMBER, profile_drag=0.01).derivatives
     assert as_array(there) == pytest.approx(as_array(here), rel=1e-8, abs=1e-12)
 
 
@@ -350,7 +350,7 @@ def test_air_velocity_is_a_turn_about_the_stability_axes():
 
 
 @pytest.mark.parametrize("source", ["twist", "elevon"])
-def test_lift_answers_yawing_wherever_it_comes_from(source):
+def test_yawing_derivatives_do_not_depend_on_the_source_of_lift(source):
     """A flat wing lifts by angle of attack, by even twist or by an elevon that is all of its chord: the same.
 
     Twist turns each strip about itself, angle of attack the whole wing: they differ by alpha squared (0.3 %) times
@@ -368,7 +368,7 @@ def test_lift_answers_yawing_wherever_it_comes_from(source):
     plain = answer(wing)
     skew = lateral.antisymmetric_circulations(plain.mesh, trimmed_flight.strip_angles(wing, plain.mesh), FLAT)
 
-    def found(amplitude):
+    def result(amplitude):
         return as_array(
             lateral.LateralDerivatives(
                 *(
@@ -385,15 +385,15 @@ def test_lift_answers_yawing_wherever_it_comes_from(source):
             )
         )
 
-    by_alpha = found([0.0, angle, 0.0, 0.0])
-    other = found([1.0, 0, 0, 0] if source == "twist" else [0.0, 0, angle, 0])
+    by_alpha = result([0.0, angle, 0.0, 0.0])
+    other = result([1.0, 0, 0, 0] if source == "twist" else [0.0, 0, angle, 0])
     for name in ("roll_yaw", "yaw_yaw", "yaw_roll"):
         index = lateral.LateralDerivatives._fields.index(name)
         assert other[index] == pytest.approx(by_alpha[index], rel=0.02 if source == "twist" else 0.05)
 
 
 def test_elevon_effectiveness_is_a_factor():
-    whole, part = (sideways(bent_wing(), 0.4, effectiveness=share).found for share in (1.0, 0.8))
+    total, part = (sideways(bent_wing(), 0.4, effectiveness=share).derivatives for share in (1.0, 0.8))
     for name in ("roll_elevon", "yaw_elevon", "side_elevon"):
-        assert getattr(part, name) == pytest.approx(0.8 * getattr(whole, name), rel=1e-12)
-    assert part.roll_roll == whole.roll_roll
+        assert getattr(part, name) == pytest.approx(0.8 * getattr(total, name), rel=1e-12)
+    assert part.roll_roll == total.roll_roll

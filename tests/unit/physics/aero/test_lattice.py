@@ -12,16 +12,16 @@ from tradestudy.physics.geometry.mesh import half_wing_mesh
 CAMBER = lattice.SectionCamber(0.15, -0.02)
 
 
-def test_fins_stand_outside_lift_and_camber():
+def test_upright_fins_have_no_lift_or_camber():
     """An upright fin sees neither angle of attack nor twist nor elevon; the wing drives it."""
     wing = outline([0, 0.5], [0, 0.2], [0.28, 0.18], twist=[0, -0.03], elevon_chord=[0.04, 0.03], elevon=(0.1, 0.4))
     mesh = half_wing_mesh(wing, (SheetFin(*(np.asarray(length) for length in (0.1, 0.12, 0.08, 0.03, 0.02))),))
     sides = lattice.symmetric_downwash(mesh, trimmed_flight.strip_angles(wing, mesh), CAMBER)
     assert sides[4 * mesh.n_wing :] == pytest.approx(np.zeros((4 * 6, 4)), abs=1e-12)
-    found = answer(wing, SheetFin(*(np.asarray(length) for length in (0.1, 0.12, 0.08, 0.03, 0.02))))
+    result = answer(wing, SheetFin(*(np.asarray(length) for length in (0.1, 0.12, 0.08, 0.03, 0.02))))
     # lift in y-z comes only from strips that spread in y: the fin's own lift is none
-    assert found.unit.strip_lift[mesh.n_wing :] == pytest.approx(np.zeros((6, 4)), abs=1e-12)
-    assert np.all(np.abs(found.unit.strip_circulation[mesh.n_wing :, 1]) > 1e-3)
+    assert result.unit.strip_lift[mesh.n_wing :] == pytest.approx(np.zeros((6, 4)), abs=1e-12)
+    assert np.all(np.abs(result.unit.strip_circulation[mesh.n_wing :, 1]) > 1e-3)
 
 
 def test_very_long_wing_tends_to_the_section():
@@ -35,14 +35,14 @@ def test_very_long_wing_tends_to_the_section():
         foam_chord=np.array([0.008, 0.008]),
         elevon_outer_end=np.asarray(1.0),
     )
-    found = answer(wing, counts=[24], camber=CAMBER)
-    lift = 2 * found.unit.strip_circulation[0] / found.mesh.chord[0]
+    result = answer(wing, counts=[24], camber=CAMBER)
+    lift = 2 * result.unit.strip_circulation[0] / result.mesh.chord[0]
     flap = thin_airfoil.flap_slopes(0.8)[0]
     assert lift[:3] == pytest.approx([0.15, 2 * np.pi, flap], rel=0.02)
 
 
 @pytest.mark.parametrize(("aspect_ratio", "moment_error"), [(1e2, 1e-4), (1e3, 1e-6), (1e4, 1e-8)])
-def test_strip_of_an_endless_wing_is_the_section(aspect_ratio, moment_error):
+def test_strip_of_a_very_long_wing_is_the_section(aspect_ratio, moment_error):
     """Camber, angle of attack and elevon in the middle strip: lift short by 1/A, moment by 1/A^2 or less.
 
     Thin-airfoil values in two dimensions (tests/published/test_glauert_1926.py) are met to rounding there; here the
@@ -65,9 +65,9 @@ def test_strip_of_an_endless_wing_is_the_section(aspect_ratio, moment_error):
 def test_zero_lift_moment_is_the_sections_own():
     # untwisted, unswept: Cm0 about the aerodynamic centre is the section's, weighted by chord squared: equal
     # chords
-    found = answer(tapered(24, 1, 0), camber=CAMBER)
-    unit, volume = found.unit, found.areas.area * found.areas.mean_aerodynamic_chord
-    zero = unit.moment_volume[0] + found.neutral_point * unit.lift_area[0]
+    result = answer(tapered(24, 1, 0), camber=CAMBER)
+    unit, volume = result.unit, result.areas.area * result.areas.mean_aerodynamic_chord
+    zero = unit.moment_volume[0] + result.neutral_point * unit.lift_area[0]
     # the tips lose the moment over about an eighth of a chord each: 1/A of the whole (3.3 % at A 8), 1.1 %
     # here
     assert zero / volume == pytest.approx(CAMBER.moment_coefficient, rel=0.015)
@@ -92,15 +92,15 @@ def test_partly_covered_strip_counts_in_part():
     assert np.all((covered >= 0) & (covered <= width * (1 + 1e-12)))
 
 
-def test_drag_of_parts_adds_to_the_whole():
+def test_drag_from_circulation_and_downwash():
     """Lift and drag by another road: Trefftz drag equals minus circulation times downwash, summed by hand."""
-    found = answer(tapered(6, 0.5, 25))
-    gamma = found.unit.strip_circulation[:, 1]
-    y, edge = found.mesh.middle[:, 1], np.append(found.mesh.inner_edge[:, 1], found.mesh.outer_edge[-1, 1])
+    result = answer(tapered(6, 0.5, 25))
+    gamma = result.unit.strip_circulation[:, 1]
+    y, edge = result.mesh.middle[:, 1], np.append(result.mesh.inner_edge[:, 1], result.mesh.outer_edge[-1, 1])
     downwash = np.zeros_like(y)
     for strength, left, right in zip(gamma, edge[:-1], edge[1:], strict=True):
         for a, b in ((left, right), (-right, -left)):
             # two full legs a and b: downwash G/(2 pi) (1/(y - a) - 1/(y - b))
             downwash += strength / (2 * np.pi) * (1 / (y - a) - 1 / (y - b))
-    drag = 2 * (gamma * downwash * found.mesh.width).sum()
-    assert found.unit.drag_area_matrix[1, 1] == pytest.approx(drag, rel=1e-10)
+    drag = 2 * (gamma * downwash * result.mesh.width).sum()
+    assert result.unit.drag_area_matrix[1, 1] == pytest.approx(drag, rel=1e-10)

@@ -37,7 +37,7 @@ def test_mean_pressure_of_a_whole_layer_from_its_thicknesses():
     assert formulas.pressure_share(1.0, 1.0) == pytest.approx(1 - 1 / 8 - 7 / 72, rel=1e-12)
 
 
-def test_layer_grows_by_the_friction_it_suffers():
+def test_layer_growth_matches_friction():
     """Momentum: mean friction is twice the momentum thickness, 7/72 of the layer, over the length. Both are power laws
     of their own in the textbook (0.37 and 0.074), 3 % apart."""
     layer = formulas.turbulent_layer_thickness(0.2, AIR)
@@ -72,7 +72,7 @@ def test_two_domes_are_a_ball():
     assert 2 * formulas.dome(0.47, thin, 0.04, 0.1) == pytest.approx(0.47 * np.pi / 4 * 0.04**2, rel=1e-3)  # layer left
 
 
-def test_disc_takes_the_most_at_a_thrust_of_eight_ninths():
+def test_disc_has_most_power_at_a_thrust_of_eight_ninths():
     """A. Betz, 1920: 16/27 of the wind's power at a thrust coefficient of 8/9."""
     disc = np.pi / 4 * 0.23**2
     # the thrust is steep there: a millionth less power is a thousandth less thrust
@@ -101,9 +101,9 @@ def test_a_windmilling_propeller_drags_more_than_a_stopped_one():
 @pytest.mark.parametrize("name", KINDS)
 def test_kind_has_the_sizes_of_its_formula_within_their_ranges(name):
     kind = KINDS[name]
-    _, _, *wanted = inspect.signature(DRAG_FORMULAS[kind["formula"]]).parameters
-    assert {size for size in DRAG_ITEM_SIZES if size in kind} == set(wanted)
-    for typical, least, most in (kind[size] for size in wanted):
+    _, _, *expected = inspect.signature(DRAG_FORMULAS[kind["formula"]]).parameters
+    assert {size for size in DRAG_ITEM_SIZES if size in kind} == set(expected)
+    for typical, least, most in (kind[size] for size in expected):
         assert least <= typical <= most and least < most
     typical, least, most = kind["coefficient"]
     assert 0 < least < typical < most
@@ -130,7 +130,7 @@ BEFORE = {
 
 
 @pytest.mark.parametrize(("name", "area"), BEFORE.items())
-def test_typical_size_is_worth_what_it_was(name, area):
+def test_typical_drag_areas(name, area):
     assert sized_item(DragItemTable(kind=name), AIR).drag_area == pytest.approx(1e-4 * area, rel=0.04)
 
 
@@ -143,20 +143,20 @@ def test_typical_whip_is_a_wire_at_its_own_reynolds_number():
 # --- a line of a study ----------------------------------------------------------------------------------------
 
 
-def test_a_line_that_gives_sizes_is_left_with_the_band_of_the_coefficient():
+def test_given_sizes_leave_the_band_of_the_coefficient():
     item = sized_item(DragItemTable(kind="motor mount", width="30 mm", height="20 mm"), AIR)
     typical, low, high = catalogue_part("drag_items", "motor mount")["coefficient"]
     assert (item.drag_area, item.low, item.high) == pytest.approx(tuple(6e-4 * each for each in (typical, low, high)))
     assert item.how == "width 30 mm, height 20 mm"
 
 
-def test_a_line_that_leaves_a_size_open_keeps_the_band_of_the_kind_in_proportion():
+def test_a_missing_size_keeps_the_band_of_the_kind():
     item = sized_item(DragItemTable(kind="motor mount", width="80 mm"), AIR)
     assert (item.drag_area, item.low, item.high) == pytest.approx((10e-4, 6e-4, 18e-4))  # twice 5, 3 and 9 cm2
     assert item.how == "width 80 mm; typical height 25 mm"
 
 
-def test_where_it_stands_need_not_be_told_for_the_narrow_band():
+def test_position_is_not_needed_for_the_narrow_band():
     narrow = sized_item(DragItemTable(kind="hatch edge", length="100 mm", height="1 mm"), AIR)
     typical, low, high = catalogue_part("drag_items", "hatch edge")["coefficient"]
     assert (narrow.low, narrow.high) == pytest.approx(
@@ -164,14 +164,14 @@ def test_where_it_stands_need_not_be_told_for_the_narrow_band():
     )
 
 
-def test_a_drag_area_told_has_a_band_of_its_own_and_an_assumed_one_its_assumption():
-    told = sized_item(DragItemTable(kind="grip", drag_area="2 cm2"), AIR)
-    assert (told.low, told.high) == pytest.approx((2e-4 * GIVEN_BAND[0], 2e-4 * GIVEN_BAND[1]))
+def test_bands_of_given_and_assumed_drag_areas():
+    stated = sized_item(DragItemTable(kind="grip", drag_area="2 cm2"), AIR)
+    assert (stated.low, stated.high) == pytest.approx((2e-4 * GIVEN_BAND[0], 2e-4 * GIVEN_BAND[1]))
     assumed = sized_item(DragItemTable(kind="odds", drag_area="20 cm2"), AIR, ("8 cm2", "45 cm2"))
     assert (assumed.low, assumed.high) == pytest.approx((8e-4, 45e-4))
 
 
-def test_lines_are_off_independently_and_things_of_one_line_together():
+def test_errors_of_lines_are_independent_and_equal_within_a_line():
     items = [SizedItem("a", 2, 2.0, 1.0, 5.0, False, ""), SizedItem("b", 1, 5.0, 1.0, 13.0, False, "")]
     # down: 2 x 1 and 4, up: 2 x 3 and 8
     assert total_with_band(items) == pytest.approx((9.0, 9.0 - np.hypot(2, 4), 9.0 + 10.0))
@@ -197,12 +197,12 @@ def stock(sized_study):
 
 
 def test_breakdown_adds_up_with_each_line_of_a_kind_in_it(stock, sized_study):
-    told = stock.drag_breakdown
+    stated = stock.drag_breakdown
     # thousandths of a cm2 are printed, ten rows of them
-    assert sum(row.cm2 for row in told.parts) == pytest.approx(told.total_cm2, abs=0.006)
-    assert sum(row.share_pct for row in told.parts) == pytest.approx(100, abs=0.06)
-    assert stock.drag_cm2 == {row.part: row.cm2 for row in told.parts}
-    listed = [row for row in told.parts if row.listed]
+    assert sum(row.cm2 for row in stated.parts) == pytest.approx(stated.total_cm2, abs=0.006)
+    assert sum(row.share_pct for row in stated.parts) == pytest.approx(100, abs=0.06)
+    assert stock.drag_cm2 == {row.part: row.cm2 for row in stated.parts}
+    listed = [row for row in stated.parts if row.listed]
     assert [row.part for row in listed] == [
         "open camera nose",
         "grip",
@@ -212,7 +212,7 @@ def test_breakdown_adds_up_with_each_line_of_a_kind_in_it(stock, sized_study):
         "antenna whip 1",
         "antenna whip 2",
     ]
-    assert sum(row.cm2 for row in listed) == pytest.approx(told.items_cm2, abs=0.004)
+    assert sum(row.cm2 for row in listed) == pytest.approx(stated.items_cm2, abs=0.004)
     # twice as long and twice as thick, hardly another coefficient: Re 900 and 1800, on the chart (from memory) 1.0
     # and 0.94, each read to 0.03
     assert listed[-2].cm2 / listed[-1].cm2 == pytest.approx(4 * 0.94, rel=0.045)
@@ -225,18 +225,18 @@ def test_drag_balances_the_weight_by_lift_over_drag(stock):
     assert stock.drag_breakdown.lift_to_drag == pytest.approx(9.80665e-3 * numbers.auw_g / drag, rel=3e-3)
 
 
-def test_a_propeller_that_stands_still_counts_in_the_glide_alone(stock, sized_study):
-    told = stock.drag_breakdown
+def test_a_stopped_propeller_counts_in_the_glide_only(stock, sized_study):
+    stated = stock.drag_breakdown
     added = 1.1 * 0.2286 * 0.017 * 1e4
-    assert [row.part for row in told.glide_parts] == ["stopped propeller"]
-    assert told.glide_parts[0].cm2 == pytest.approx(added, abs=1e-3)  # printed digits
-    assert told.glide_ratio == pytest.approx(
-        told.lift_to_drag * told.total_cm2 / (told.total_cm2 + added), abs=2e-3
+    assert [row.part for row in stated.glide_parts] == ["stopped propeller"]
+    assert stated.glide_parts[0].cm2 == pytest.approx(added, abs=1e-3)  # printed digits
+    assert stated.glide_ratio == pytest.approx(
+        stated.lift_to_drag * stated.total_cm2 / (stated.total_cm2 + added), abs=2e-3
     )  # printed digits
     assert len(drag_items(sized_study)) == len(cruise_drag_items(sized_study)) + 1
 
 
-def test_the_whole_list_is_one_input_and_its_ends_can_be_put_in_the_file(sized_study):
+def test_the_list_is_one_input_with_both_ends_of_its_band(sized_study):
     ((used, sides, _),) = listed_drag_items(sized_study)
     total, low, high = total_with_band(cruise_drag_items(sized_study))
     assert used.key == "drag_item.drag_area" and used.value == f"{1e4 * total:.3g} cm2"
@@ -244,10 +244,10 @@ def test_the_whole_list_is_one_input_and_its_ends_can_be_put_in_the_file(sized_s
         raw = tomllib.loads(sized_study.text)
         for place, value in side.items():
             raw = put(raw, place, value)
-        found = study_from_tables(raw, GODWIT, sized_study.text)
+        result = study_from_tables(raw, GODWIT, sized_study.text)
         # five digits of a cm2 are written
-        assert total_with_band(cruise_drag_items(found))[0] == pytest.approx(expected, rel=1e-5)
+        assert total_with_band(cruise_drag_items(result))[0] == pytest.approx(expected, rel=1e-5)
 
 
-def test_a_list_that_was_assumed_is_no_second_input():
+def test_an_assumed_list_is_not_a_second_input():
     assert not list(listed_drag_items(read_study(GODWIT.with_name("lapwing.toml"))))

@@ -70,12 +70,12 @@ def test_short_period_by_two_degrees_of_freedom():
     flight = flight_of()
     areas = areas_of(1.4, flight)
     matrix = small_motions.longitudinal_matrix(PITCH, areas, inertia_of(), flight)
-    found = small_motions.pitch_motions(matrix).short_period
+    result = small_motions.pitch_motions(matrix).short_period
     frequency = np.sqrt(matrix[1, 1] * matrix[2, 2] - matrix[1, 2] * matrix[2, 1])
     damping = -(matrix[1, 1] + matrix[2, 2]) / (2 * frequency)
     # 1 %: speed hardly changes in a twentieth of the phugoid's period
-    assert found.damping_ratio == pytest.approx(damping, rel=0.01)
-    assert found.period == pytest.approx(2 * np.pi / (frequency * np.sqrt(1 - damping**2)), rel=0.01)
+    assert result.damping_ratio == pytest.approx(damping, rel=0.01)
+    assert result.period == pytest.approx(2 * np.pi / (frequency * np.sqrt(1 - damping**2)), rel=0.01)
     # the same from the coefficients by hand
     force = flight.dynamic_pressure * areas.area / (1.4 * 15.0)
     turn = flight.dynamic_pressure * areas.area * areas.mean_aerodynamic_chord / 0.012
@@ -84,13 +84,13 @@ def test_short_period_by_two_degrees_of_freedom():
     assert frequency**2 == pytest.approx(by_hand, rel=1e-9)
 
 
-def test_unstable_wing_is_told():
+def test_unstable_wing_has_a_growing_motion():
     """Balance behind the neutral point far enough: one pitch motion grows without swinging."""
     flight = flight_of()
     tail_heavy = PITCH._replace(moment_alpha=np.asarray(0.5))
     matrix = small_motions.longitudinal_matrix(tail_heavy, areas_of(1.4, flight), inertia_of(), flight)
-    found = small_motions.pitch_motions(matrix).short_period
-    assert found.time_to_half < 0 and np.isinf(found.period) and found.damping_ratio == -1
+    result = small_motions.pitch_motions(matrix).short_period
+    assert result.time_to_half < 0 and np.isinf(result.period) and result.damping_ratio == -1
 
 
 def solved(lift=0.45, dihedral=0.03):
@@ -101,22 +101,27 @@ def solved(lift=0.45, dihedral=0.03):
 def lateral_case(dihedral=0.03, **changes):
     case = solved(dihedral=dihedral)
     flight = flight_of()
-    found = case.found._replace(**changes)
-    return small_motions.lateral_matrix(found, case.plain.areas, inertia_of(), flight), found, case.plain.areas, flight
+    result = case.derivatives._replace(**changes)
+    return (
+        small_motions.lateral_matrix(result, case.plain.areas, inertia_of(), flight),
+        result,
+        case.plain.areas,
+        flight,
+    )
 
 
 def test_roll_subsidence_by_one_degree_of_freedom():
     """Roll alone: growth = Lp. A tailless wing's sideslip bends it a little: within 15 % (handbooks: 10 to 20 %)."""
-    matrix, found, areas, flight = lateral_case()
-    alone = flight.dynamic_pressure * areas.area * areas.span**2 / 30.0 * found.roll_roll / 0.026
+    matrix, result, areas, flight = lateral_case()
+    alone = flight.dynamic_pressure * areas.area * areas.span**2 / 30.0 * result.roll_roll / 0.026
     assert small_motions.lateral_motions(matrix).roll.growth == pytest.approx(alone, rel=0.15)
     assert small_motions.lateral_motions(matrix).roll.damping_ratio == 1
 
 
-def test_spiral_turns_where_the_closed_form_says():
+def test_spiral_stability_changes_at_the_closed_form():
     """Neutral when Cl_beta Cn_r = Cl_r Cn_beta (determinant zero; any text): set Cn_r so and just off it."""
-    _, found, *_ = lateral_case()
-    neutral = found.roll_yaw * found.yaw_sideslip / found.roll_sideslip
+    _, result, *_ = lateral_case()
+    neutral = result.roll_yaw * result.yaw_sideslip / result.roll_sideslip
     for share, sign in ((0.9, 1), (1.1, -1)):
         matrix, *_ = lateral_case(yaw_yaw=neutral * share)
         assert np.sign(small_motions.lateral_motions(matrix).spiral.growth) == sign
@@ -129,19 +134,19 @@ def test_dutch_roll_without_roll():
 
     Rolling moment of yawing and yawing moment of rolling are set to none, so it is exact.
     """
-    matrix, found, areas, flight = lateral_case(
+    matrix, result, areas, flight = lateral_case(
         roll_sideslip=0.0, roll_yaw=0.0, yaw_roll=0.0, side_roll=0.0, side_yaw=0.0
     )
     turn = flight.dynamic_pressure * areas.area * areas.span
-    stiffness, damping = turn * found.yaw_sideslip / 0.037, turn * areas.span / 30.0 * found.yaw_yaw / 0.037
-    side = flight.dynamic_pressure * areas.area / (1.4 * 15.0) * found.side_sideslip
+    stiffness, damping = turn * result.yaw_sideslip / 0.037, turn * areas.span / 30.0 * result.yaw_yaw / 0.037
+    side = flight.dynamic_pressure * areas.area / (1.4 * 15.0) * result.side_sideslip
     frequency = np.sqrt(stiffness + side * damping)
     dutch = small_motions.lateral_motions(matrix).dutch_roll
     assert np.hypot(dutch.growth, dutch.frequency) == pytest.approx(frequency, rel=1e-9)
     assert dutch.growth == pytest.approx(0.5 * (side + damping), rel=1e-9)
 
 
-def test_more_fin_swings_faster():
+def test_more_fin_oscillates_faster():
     little, much = (lateral_case(yaw_sideslip=value)[0] for value in (0.02, 0.08))
     # frequency goes about with the root of the yaw stiffness; coupling with roll takes some
     ratio = (
@@ -152,9 +157,9 @@ def test_more_fin_swings_faster():
 
 def test_motions_of_a_wing_without_yaw_stiffness():
     matrix, *_ = lateral_case(yaw_sideslip=-0.1)
-    found = small_motions.lateral_motions(matrix)
-    assert found.dutch_roll.growth > 0 and np.isinf(found.dutch_roll.period)
-    growths = sorted(float(motion.growth) for motion in found)
+    result = small_motions.lateral_motions(matrix)
+    assert result.dutch_roll.growth > 0 and np.isinf(result.dutch_roll.period)
+    growths = sorted(float(motion.growth) for motion in result)
     assert growths[0] == pytest.approx(np.linalg.eigvals(matrix).real.min())
 
 
@@ -171,7 +176,7 @@ def test_batch_equals_loop():
 def test_slopes_of_motions(kind):
     """Complex step against fourth-order differences, 1e-6 of the largest slope (step 1e-3: truncation 1e-10)."""
 
-    def told(value):
+    def stated(value):
         if kind == "pitch":
             flight = flight_of(speed=15 + 0 * value)
             weight = 1.4 + 0.3 * value
@@ -182,20 +187,20 @@ def test_slopes_of_motions(kind):
                 flight,
                 -1.0,
             )
-            found = small_motions.pitch_motions(matrix)
+            result = small_motions.pitch_motions(matrix)
         else:
             matrix, *_ = lateral_case(yaw_yaw=-0.2)  # a spiral that dies out, well off the neutral one
-            found = small_motions.lateral_motions(matrix * (1 + value * np.cos(np.arange(16).reshape(4, 4))))
+            result = small_motions.lateral_motions(matrix * (1 + value * np.cos(np.arange(16).reshape(4, 4))))
         return np.stack(
             [
                 part
-                for motion in found
+                for motion in result
                 for part in (motion.growth, motion.frequency, motion.damping_ratio, motion.time_to_half)
             ]
         )
 
-    exact = told(np.asarray(1e-20j)).imag / 1e-20
-    difference = np.array([1, -8, 8, -1]) @ [told(np.asarray(k * 1e-3)) for k in (-2, -1, 1, 2)] / 12e-3
+    exact = stated(np.asarray(1e-20j)).imag / 1e-20
+    difference = np.array([1, -8, 8, -1]) @ [stated(np.asarray(k * 1e-3)) for k in (-2, -1, 1, 2)] / 12e-3
     assert np.abs(exact).max() > 0.1
     assert exact == pytest.approx(difference, rel=1e-6, abs=1e-6 * np.abs(exact).max())
 
@@ -207,9 +212,9 @@ def test_pitch_damping_by_strips():
     CL_q = CL_alpha, and curvature leaves a moment of -pi/4 per q c / 2V about the quarter chord (thin-airfoil
     theory; the bound vortices cannot all see it: n panels give -pi/4 (1 - 1/n^2)). Long wing, 3 % for its tips.
     """
-    found = answer(tapered(60, 1, 0), counts=[24])
-    chord = found.areas.mean_aerodynamic_chord
-    pitch = small_motions.pitch_derivatives(found.unit, found.areas, np.asarray(0.25 * chord))
+    result = answer(tapered(60, 1, 0), counts=[24])
+    chord = result.areas.mean_aerodynamic_chord
+    pitch = small_motions.pitch_derivatives(result.unit, result.areas, np.asarray(0.25 * chord))
     assert pitch.lift_rate == pytest.approx(pitch.lift_alpha, rel=0.03)
     assert pitch.moment_rate == pytest.approx(-np.pi / 4 * (1 - 1 / 16), rel=0.03)
 
@@ -231,8 +236,8 @@ def test_pitch_damping_grows_with_sweep_and_ignores_the_datum():
 
 def test_roll_rate():
     """Helix angle p b / 2V = -Cl_delta delta / Cl_p, by hand."""
-    found = lateral_case()[1]._replace(roll_elevon=0.3, roll_roll=-0.45)
-    assert roll_per_metre(found, 0.2, 1.1) == pytest.approx(0.3 * 0.2 / 0.45 * 2 / 1.1)
+    result = lateral_case()[1]._replace(roll_elevon=0.3, roll_roll=-0.45)
+    assert roll_per_metre(result, 0.2, 1.1) == pytest.approx(0.3 * 0.2 / 0.45 * 2 / 1.1)
 
 
 MATERIALS = mass.WingMaterials(0.068, 2.05, 30.0, 0.05, 150.0, 0.006)
@@ -241,23 +246,23 @@ MATERIALS = mass.WingMaterials(0.068, 2.05, 30.0, 0.05, 150.0, 0.006)
 def test_inertia_of_a_plain_wing():
     """Constant chord, no sweep: m b^2 / 12 in roll; across the chord each layer by its stated radius."""
     wing = outline([0, 0.6], [0, 0], [0.25, 0.25], elevon_chord=[0.04, 0.04])
-    found = inertia.about_centre(inertia.bare_wing_moments(wing, MATERIALS))
+    result = inertia.about_centre(inertia.bare_wing_moments(wing, MATERIALS))
     lumps = mass.bare_wing_lumps(wing, MATERIALS)
-    assert found.mass == pytest.approx(sum(lump.mass for lump in lumps.values()), rel=1e-12)
-    assert found.roll == pytest.approx(found.mass * 1.2**2 / 12, rel=1e-12)
+    assert result.mass == pytest.approx(sum(lump.mass for lump in lumps.values()), rel=1e-12)
+    assert result.roll == pytest.approx(result.mass * 1.2**2 / 12, rel=1e-12)
     own = {"foam": 0.24 * 0.21, "covering": 0.28 * 0.25, "elevons": 0.25 * 0.04}
     pitch = sum(
-        lump.mass * ((lump.moment / lump.mass - found.centre_of_gravity) ** 2 + own[name] ** 2)
+        lump.mass * ((lump.moment / lump.mass - result.centre_of_gravity) ** 2 + own[name] ** 2)
         for name, lump in lumps.items()
     )
-    assert found.pitch == pytest.approx(pitch, rel=1e-12)
-    assert found.yaw == pytest.approx(found.roll + found.pitch, rel=1e-12)  # flat: perpendicular axes
+    assert result.pitch == pytest.approx(pitch, rel=1e-12)
+    assert result.yaw == pytest.approx(result.roll + result.pitch, rel=1e-12)  # flat: perpendicular axes
 
 
 def test_inertia_against_many_points():
     """Swept, tapered, bent, with rods and fins, against 4000 strips: midpoint sums are good to 1e-6."""
     wing = outline([0, 0.1, 0.7], [0, 0, 0.3], [0.28, 0.28, 0.17], height=[0, 0, 0.06], elevon_chord=[0.04, 0.04, 0.02])
-    found = inertia.total_moments(
+    result = inertia.total_moments(
         [
             inertia.bare_wing_moments(wing, MATERIALS),
             inertia.rod_moments(wing, 0.02, np.asarray(0.1), np.asarray(0.6), 0.3),
@@ -294,7 +299,7 @@ def test_inertia_against_many_points():
     up = (np.arange(13000) + 0.5) * 1e-5
     chord = 0.15 - 0.06 * up / 0.13
     add(1.2 * chord * 1e-5, 0.3 + 0.02 + 0.06 * up / 0.13 + 0.5 * chord, 0.7 + 0 * up, 0.06 + up, chord**2 / 12)
-    assert np.array(found) == pytest.approx(sums, rel=1e-6)
+    assert np.array(result) == pytest.approx(sums, rel=1e-6)
 
 
 def test_box_and_parallel_axes():
@@ -303,12 +308,12 @@ def test_box_and_parallel_axes():
         inertia.box_moments(0.6, 0.1, 0.02, length=0.2, width=0.12, depth=0.03),
         inertia.box_moments(0.6, 0.3, -0.02),
     ]
-    found = inertia.about_centre(inertia.total_moments(parts))
-    assert (found.centre_of_gravity, found.centre_height) == pytest.approx((0.2, 0.0))
-    assert found.roll == pytest.approx(1.2 * 0.02**2 + 0.6 * (0.12**2 + 0.03**2) / 12)
-    assert found.pitch == pytest.approx(1.2 * (0.1**2 + 0.02**2) + 0.6 * (0.2**2 + 0.03**2) / 12)
-    assert found.yaw == pytest.approx(1.2 * 0.1**2 + 0.6 * (0.2**2 + 0.12**2) / 12)
-    assert found.roll_yaw == pytest.approx(-1.2 * 0.1 * 0.02)
+    result = inertia.about_centre(inertia.total_moments(parts))
+    assert (result.centre_of_gravity, result.centre_height) == pytest.approx((0.2, 0.0))
+    assert result.roll == pytest.approx(1.2 * 0.02**2 + 0.6 * (0.12**2 + 0.03**2) / 12)
+    assert result.pitch == pytest.approx(1.2 * (0.1**2 + 0.02**2) + 0.6 * (0.2**2 + 0.03**2) / 12)
+    assert result.yaw == pytest.approx(1.2 * 0.1**2 + 0.6 * (0.2**2 + 0.12**2) / 12)
+    assert result.roll_yaw == pytest.approx(-1.2 * 0.1 * 0.02)
 
 
 def test_turned_axes():
@@ -323,17 +328,17 @@ def test_turned_axes():
     assert (point.roll, point.yaw, point.roll_yaw) == pytest.approx((above**2, along**2, along * above))
 
 
-def test_product_of_inertia_joins_roll_and_yaw():
+def test_product_of_inertia_couples_roll_and_yaw():
     """Rows two and three times the inertia tensor give the moments themselves."""
-    found, areas, flight = lateral_case()[1:]
-    matrix = small_motions.lateral_matrix(found, areas, inertia_of(product=0.006), flight)
+    result, areas, flight = lateral_case()[1:]
+    matrix = small_motions.lateral_matrix(result, areas, inertia_of(product=0.006), flight)
     moments = np.array([[0.026, -0.006], [-0.006, 0.037]]) @ matrix[1:3, :3]
     turn = flight.dynamic_pressure * areas.area * areas.span * np.array([1, areas.span / 30, areas.span / 30])
     assert moments == pytest.approx(
         np.array(
             [
-                [found.roll_sideslip, found.roll_roll, found.roll_yaw],
-                [found.yaw_sideslip, found.yaw_roll, found.yaw_yaw],
+                [result.roll_sideslip, result.roll_roll, result.roll_yaw],
+                [result.yaw_sideslip, result.yaw_roll, result.yaw_yaw],
             ]
         )
         * turn,

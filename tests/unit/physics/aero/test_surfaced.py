@@ -37,7 +37,7 @@ def laid(anchor, scheme, **changes):
     return anchor.data.layout._replace(scheme=scheme, keep="sweep_angle", fins_rule="hold_volume", **changes)
 
 
-def test_as_told(anchor):
+def test_fins_and_elevon_as_given(anchor):
     """The part below is the one above mirrored and cut off; lengths and angles arrive in SI."""
     tip, inboard = anchor.data.layout.fins
     assert (tip.from_centre, inboard.from_centre) == (None, 0.21)
@@ -52,7 +52,7 @@ def test_as_told(anchor):
 
 @pytest.mark.parametrize("scheme", SCHEMES)
 @pytest.mark.parametrize("extension", [0.0, 0.2])
-def test_all_fins_hold_their_volume_together(anchor, scheme, extension):
+def test_all_fins_keep_their_combined_volume(anchor, scheme, extension):
     def volume(data, extension):
         wing = layout.wing_outline(data, np.asarray(extension), np.asarray(data.stock.sweep), np.asarray(0.04))
         areas = planform.areas(wing)
@@ -62,8 +62,8 @@ def test_all_fins_hold_their_volume_together(anchor, scheme, extension):
         return fin.fin_volume(fin.side_area(fins), arm, areas.area, areas.span), fins
 
     stock, was = volume(laid(anchor, "scaled")._replace(keep="set_back", fins_rule="keep"), 0.0)
-    found, now = volume(laid(anchor, scheme), extension)
-    assert found == pytest.approx(stock, rel=1e-9)
+    result, now = volume(laid(anchor, scheme), extension)
+    assert result == pytest.approx(stock, rel=1e-9)
     growth = now[0].height / was[0].height
     for one, other in zip(now, was, strict=True):  # one factor for every length, none for place and angles
         assert (one.tip_chord, one.depth_below) == pytest.approx((growth * other.tip_chord, growth * other.depth_below))
@@ -83,7 +83,7 @@ def test_exact_slopes(anchor, scheme):
         solution = trimmed_flight.unit_solution(flying, e, s, w)
         flown = trimmed_flight.trim_conditions(flying, solution, weights.all_up_mass, 0.08 * o, speed)
         sideways = [value[..., None] for value in trimmed_flight.lateral_handling(flying, solution, flown)]
-        held = strength.wing_structure(
+        fixed = strength.wing_structure(
             strong,
             strength.WingChoice(e, s, w, 0.004 * o, 2 * o),
             strength.StripForces(flown.load_factor[..., 4:], flown.strip_lift, flown.strip_moment),
@@ -95,7 +95,7 @@ def test_exact_slopes(anchor, scheme):
             flown.induced_drag_area,
             flown.strip_area,
             flown.lift_coefficient[..., 0, :],
-            held.bending_moment[..., 0, :-1],
+            fixed.bending_moment[..., 0, :-1],
         ]
         return np.concatenate(parts + sideways, axis=-1)
 
@@ -111,16 +111,18 @@ def stock(study, anchor):
     return EvaluatedDesign(study, anchor.data, anchor.choice, anchor.variables)
 
 
-def test_weights_carry_all_fins(study, anchor, stock):
+def test_weights_include_all_fins(study, anchor, stock):
     values = stock.evaluation.by_name()
-    found = dict(zip(layout.mass_item_names(anchor.data.layout), stock.shape.mass_items, strict=True))
+    result = dict(zip(layout.mass_item_names(anchor.data.layout), stock.shape.mass_items, strict=True))
     tip, inboard = anchor.data.layout.fins
     below = 0.5 * (0.15 + tip.tip_chord_below) * 0.05
     by_hand = 2 * tip.areal_mass * (0.12 * 0.13 + below) + 2 * inboard.areal_mass * 0.09 * 0.09
-    assert found["fins"] == pytest.approx(by_hand, rel=1e-12)
-    told = handling.inertia_of(stock, float(values["pack_position"]))
-    assert told.mass == pytest.approx(float(values["all_up_mass"]), rel=1e-12)
-    assert told.centre_of_gravity == pytest.approx(float(values["centre_of_gravity"]), abs=1e-4)  # test_design_handling
+    assert result["fins"] == pytest.approx(by_hand, rel=1e-12)
+    stated = handling.inertia_of(stock, float(values["pack_position"]))
+    assert stated.mass == pytest.approx(float(values["all_up_mass"]), rel=1e-12)
+    assert stated.centre_of_gravity == pytest.approx(
+        float(values["centre_of_gravity"]), abs=1e-4
+    )  # test_design_handling
 
 
 def test_elevons_weigh_what_their_outline_covers(anchor):
@@ -129,11 +131,11 @@ def test_elevons_weigh_what_their_outline_covers(anchor):
     wing = layout.wing_outline(data, np.asarray(0.0), np.asarray(data.stock.sweep), np.asarray(data.stock.washout))
     area = 2 * (0.045 * 0.30 + 0.5 * (0.045 + 0.022) * 0.30 + 0.022 * 0.02)
     materials = data.materials
-    found = mass.bare_wing_lumps(wing, materials)["elevons"].mass
-    assert found == pytest.approx(materials.elevon_density * materials.elevon_thickness * 2 / 3 * area, rel=1e-9)
+    result = mass.bare_wing_lumps(wing, materials)["elevons"].mass
+    assert result == pytest.approx(materials.elevon_density * materials.elevon_thickness * 2 / 3 * area, rel=1e-9)
 
 
-def test_the_inboard_fin_hangs_on_the_beam_where_it_stands(anchor):
+def test_inboard_fin_loads_the_beam_at_its_station(anchor):
     """Without it the beam carries less from the strip inside of its foot inward, and the same outside."""
     data, given = anchor.data.strength, (0.0, anchor.variables["sweep"], anchor.variables["washout"], 0.003, 1.0)
     given = strength.WingChoice(*(np.asarray(value) for value in given))
@@ -150,7 +152,7 @@ def test_the_inboard_fin_hangs_on_the_beam_where_it_stands(anchor):
     assert moment / more.sum() == pytest.approx(edge + 0.12 + 0.02 + 0.045, rel=1e-9)
 
 
-def test_drawn_as_it_stands(study, anchor, stock):
+def test_drawing_matches_the_fins(study, anchor, stock):
     drawn = outline.design_outline(stock)
     tip, inboard = drawn.fins
     assert tip.y_mm == [620, 620] and tip.x_mm == [285, 435]
@@ -166,15 +168,15 @@ def test_drawn_as_it_stands(study, anchor, stock):
     assert {y: back[y] - hinge[y] for y in (70, 300, 600)} == pytest.approx({70: 45, 300: 45, 600: 22}, abs=0.01)
 
 
-def test_more_fins_steer_more(godwit_study, godwit_anchor, study, anchor, stock):
+def test_more_fins_increase_yaw_stiffness(godwit_study, godwit_anchor, study, anchor, stock):
     """Against the Godwit itself: more yaw stiffness; what hangs below takes from the dihedral effect per side force."""
-    found = handling.cruise_handling(stock).lateral
+    result = handling.cruise_handling(stock).lateral
     plain = EvaluatedDesign(godwit_study, godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
     was = handling.cruise_handling(plain).lateral
-    assert found.yaw_sideslip > was.yaw_sideslip and found.side_sideslip < was.side_sideslip
+    assert result.yaw_sideslip > was.yaw_sideslip and result.side_sideslip < was.side_sideslip
 
 
-def test_short_form_still_tells_an_elevon(tmp_path):
+def test_short_form_of_an_elevon(tmp_path):
     """stock.elevon_chord fills a straight elevon as before; an outline stands in its place."""
     text = (STUDIES / "lapwing.toml").read_text(encoding="utf-8")
     short = tmp_path / "lapwing.toml"
@@ -185,14 +187,16 @@ def test_short_form_still_tells_an_elevon(tmp_path):
     line = next(row for row in text.splitlines() if row.startswith("elevon_chord"))
     points = '\n[elevon]\noutline = [["60 mm", "40 mm"], ["400 mm", "30 mm"]]\n'
     short.write_text(edited(text, (line + "\n", "")) + points, encoding="utf-8")
-    told = read_study(short).elevon
-    assert (told.root_chord, told.tip_chord, told.inner_end, told.outer_end) == pytest.approx((0.04, 0.03, 0.06, 0.4))
+    stated = read_study(short).elevon
+    assert (stated.root_chord, stated.tip_chord, stated.inner_end, stated.outer_end) == pytest.approx(
+        (0.04, 0.03, 0.06, 0.4)
+    )
 
 
-def test_the_ruler_errs_on_all_chords_of_an_outline_together(study):
-    found = {one.used.key: one for one in variants.measured_inputs(study)}
-    assert {"elevon.root_chord", "stock.elevon_chord"}.isdisjoint(found)
-    less, more = (side["elevon", "outline"] for side in found["elevon.outline"].sides)
+def test_ruler_error_is_common_to_all_chords_of_an_outline(study):
+    result = {one.used.key: one for one in variants.measured_inputs(study)}
+    assert {"elevon.root_chord", "stock.elevon_chord"}.isdisjoint(result)
+    less, more = (side["elevon", "outline"] for side in result["elevon.outline"].sides)
     first, last = (
         np.array([[float(text.removesuffix(" mm")) for text in point] for point in side]) for side in (less, more)
     )

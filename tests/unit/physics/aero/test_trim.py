@@ -51,20 +51,20 @@ def test_forces_balance(wing):
     """Lift of the amplitudes is weight times load factor; moment about the balance point is that of
     thrust."""
     thrust = np.full(4, 2e-4)
-    centre, found = state(wing, thrust=thrust)
-    lift = found.amplitude @ wing.unit.lift_area * PRESSURE
-    moment = found.amplitude @ wing.unit.moment_volume * PRESSURE
+    centre, result = state(wing, thrust=thrust)
+    lift = result.amplitude @ wing.unit.lift_area * PRESSURE
+    moment = result.amplitude @ wing.unit.moment_volume * PRESSURE
     assert lift == pytest.approx(WEIGHT * FACTOR, rel=ROUNDING)
     assert moment + centre * lift + thrust * PRESSURE == pytest.approx(np.zeros(4), abs=1e-9)
 
 
 def test_pull_up_turns_about_the_balance_point(wing):
     """The path bends by (n - 1) g / V^2 per metre; alpha at the balance point has the turn taken out."""
-    centre, found = state(wing)
+    centre, result = state(wing)
     rate = (FACTOR - 1) * GRAVITY / SPEED**2
-    assert found.amplitude[:, 3] == pytest.approx(rate, rel=ROUNDING)
+    assert result.amplitude[:, 3] == pytest.approx(rate, rel=ROUNDING)
     # local flow angle at x is alpha + rate (x - x_cg): the columns hold alpha - rate x_cg and rate
-    assert found.amplitude[:, 1] + found.amplitude[:, 3] * centre == pytest.approx(found.alpha, rel=ROUNDING)
+    assert result.amplitude[:, 1] + result.amplitude[:, 3] * centre == pytest.approx(result.alpha, rel=ROUNDING)
 
 
 def test_more_margin_needs_more_up_elevon(wing):
@@ -74,9 +74,9 @@ def test_more_margin_needs_more_up_elevon(wing):
 
 
 def test_weak_elevons_move_further(wing):
-    whole, share = state(wing, effectiveness=1.0)[1], state(wing, effectiveness=0.8)[1]
-    assert share.elevon == pytest.approx(whole.elevon / 0.8, rel=ROUNDING)
-    assert share.amplitude == pytest.approx(whole.amplitude, rel=ROUNDING)
+    total, share = state(wing, effectiveness=1.0)[1], state(wing, effectiveness=0.8)[1]
+    assert share.elevon == pytest.approx(total.elevon / 0.8, rel=ROUNDING)
+    assert share.amplitude == pytest.approx(total.amplitude, rel=ROUNDING)
 
 
 def test_same_lift_coefficient_same_attitude(wing):
@@ -95,40 +95,40 @@ def test_same_lift_coefficient_same_attitude(wing):
 def test_equilibrium_of_a_tailless_wing(wing):
     """At trim Cm0 = CL x static margin (any text): moment at zero lift of twist, camber and elevon
     together."""
-    _, found = state(wing, 0.08)
+    _, result = state(wing, 0.08)
     area, chord = wing.areas.area, wing.areas.mean_aerodynamic_chord
     neutral = wing.neutral_point
-    still = found.amplitude[0] * [1, 0, 1, 0]
+    still = result.amplitude[0] * [1, 0, 1, 0]
     zero_lift = still @ wing.unit.moment_volume + neutral * (still @ wing.unit.lift_area)
     lift = float(WEIGHT) / PRESSURE[0] / area
     assert zero_lift / (area * chord) == pytest.approx(lift * 0.08, rel=ROUNDING)
 
 
-def test_gust_adds_lift_at_held_elevon(wing):
-    centre, found = state(wing)
+def test_gust_adds_lift_at_fixed_elevon(wing):
+    centre, result = state(wing)
     extra = np.array([0.0, 0.5, 1.0, -1.0])
-    amplitude = trim.amplitude_with_gust(found, wing.unit, WEIGHT, PRESSURE, extra)
+    amplitude = trim.amplitude_with_gust(result, wing.unit, WEIGHT, PRESSURE, extra)
     lift = amplitude @ wing.unit.lift_area * PRESSURE
     assert lift == pytest.approx(WEIGHT * (FACTOR + extra), rel=ROUNDING)
-    assert amplitude[:, [0, 2, 3]] == pytest.approx(found.amplitude[:, [0, 2, 3]], rel=ROUNDING)
+    assert amplitude[:, [0, 2, 3]] == pytest.approx(result.amplitude[:, [0, 2, 3]], rel=ROUNDING)
 
 
 def test_section_lift_sums_to_the_wing(wing):
-    _, found = state(wing)
-    section = trim.strip_lift_coefficients(wing.unit, found.amplitude, wing.mesh.chord)
+    _, result = state(wing)
+    section = trim.strip_lift_coefficients(wing.unit, result.amplitude, wing.mesh.chord)
     spread = (wing.mesh.outer_edge - wing.mesh.inner_edge)[:, 1]
     total = 2 * (section * wing.mesh.chord * spread).sum(axis=1) * PRESSURE
     assert total == pytest.approx(WEIGHT * FACTOR, rel=ROUNDING)
 
 
 def test_induced_drag_is_the_quadratic_form(wing):
-    _, found = state(wing)
-    areas = trim.induced_drag_areas(wing.unit, found.amplitude)
-    lift = found.amplitude @ wing.unit.lift_area
+    _, result = state(wing)
+    areas = trim.induced_drag_areas(wing.unit, result.amplitude)
+    lift = result.amplitude @ wing.unit.lift_area
     # by definition of span efficiency; a trimmed washed-out wing lies below one and above a half
     efficiency = lift**2 / (np.pi * wing.areas.span**2 * areas)
     assert np.all((efficiency[:3] > 0.5) & (efficiency[:3] < 1.0))
-    assert areas[0] == pytest.approx(found.amplitude[0] @ wing.unit.drag_area_matrix @ found.amplitude[0])
+    assert areas[0] == pytest.approx(result.amplitude[0] @ wing.unit.drag_area_matrix @ result.amplitude[0])
 
 
 def test_batch_equals_loop(wing):

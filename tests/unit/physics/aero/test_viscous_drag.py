@@ -28,5 +28,5 @@ def test_profile_drag_counts_both_halves():
     )
 
 
-def test_centre_body_goes_with_area():
+def test_centre_body_is_proportional_to_area():
     assert viscous_drag.centre_body_drag_area(0.3) == pytest.approx(3e-4, rel=1e-12)

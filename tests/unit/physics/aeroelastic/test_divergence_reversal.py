@@ -37,9 +37,9 @@ def test_share_is_the_largest_real_part(values, largest):
 def test_slopes_of_the_share(values):
     matrix = block(*values)
     turns = np.random.default_rng(8).standard_normal((3, *matrix.shape))
-    found = divergence_reversal.twist_off_share(matrix + 1e-30j * turns, PRESSURE)
-    assert found.shape == (3, 2)
-    for turn, slope in zip(turns, found.imag / 1e-30, strict=True):
+    result = divergence_reversal.twist_off_share(matrix + 1e-30j * turns, PRESSURE)
+    assert result.shape == (3, 2)
+    for turn, slope in zip(turns, result.imag / 1e-30, strict=True):
         up, down = (divergence_reversal.twist_off_share(matrix + step * turn, PRESSURE) for step in (1e-5, -1e-5))
         # central difference: rounding 1e-11 over the step, third derivatives 1e-10
         assert slope == pytest.approx((up - down) / 2e-5, rel=1e-6)
@@ -49,16 +49,18 @@ def test_slopes_where_directions_do_not_share_their_value():
     matrices = np.stack([block(1.0, 0.5), block(2.0, 0.5)])
     turn = np.array([[0.3, 0.1], [-0.2, 0.4]])
     both = divergence_reversal.twist_off_share(matrices + 1e-30j * turn, PRESSURE)
-    for matrix, found in zip(matrices, both, strict=True):
+    for matrix, result in zip(matrices, both, strict=True):
         alone = divergence_reversal.twist_off_share((matrix + 1e-30j * turn)[None], PRESSURE)[0]
-        assert found.real == pytest.approx(alone.real, rel=1e-12)
-        assert found.imag == pytest.approx(alone.imag, rel=1e-9)
+        assert result.real == pytest.approx(alone.real, rel=1e-12)
+        assert result.imag == pytest.approx(alone.imag, rel=1e-9)
 
 
 def test_slope_stays_finite_where_a_pair_meets():
     meeting = np.array([[1.0, 1.0], [0.0, 1.0]])
-    found = divergence_reversal.twist_off_share((meeting + 1e-30j * np.array([[0.0, 0.0], [1.0, 0.0]]))[None], PRESSURE)
-    assert np.all(np.isfinite(found))
+    result = divergence_reversal.twist_off_share(
+        (meeting + 1e-30j * np.array([[0.0, 0.0], [1.0, 0.0]]))[None], PRESSURE
+    )
+    assert np.all(np.isfinite(result))
 
 
 def test_pair_never_twists_off_but_counts():
@@ -75,7 +77,7 @@ def test_relieving_feedback_never_twists_off():
     assert np.all(divergence_reversal.twist_off_share(block(-4.0, -0.5), PRESSURE) < 0)
 
 
-def test_twist_off_is_where_the_share_is_one_and_incidence_is_endless():
+def test_twist_off_is_where_the_share_is_one_and_incidence_is_infinite():
     pair = elastic_wing.coupling(*by_strips(EvenWing(0.75, 0.25, 0.03, 69.4, 9.81), 20, flap_lift=3.0))
     pressure = divergence_reversal.twist_off_pressure(pair.feedback)
     assert divergence_reversal.twist_off_share(pair.feedback, np.array([pressure])) == pytest.approx([1.0], rel=1e-9)
@@ -96,16 +98,16 @@ def test_reversals_are_the_roots_of_effectiveness(behind):
             air.unit, elastic_wing.elastic_incidences(symmetric, np.array([pressure]))
         )[0]
 
-    found = divergence_reversal.roll_reversal_pressure(rolling, air.roll_volume)
-    assert np.all([roll(pressure) > 0 for pressure in np.linspace(0.0, 0.999 * found, 60)])
-    assert brentq(roll, 0.9 * found, 1.1 * found, xtol=1e-12) == pytest.approx(found, rel=1e-9)
+    result = divergence_reversal.roll_reversal_pressure(rolling, air.roll_volume)
+    assert np.all([roll(pressure) > 0 for pressure in np.linspace(0.0, 0.999 * result, 60)])
+    assert brentq(roll, 0.9 * result, 1.1 * result, xtol=1e-12) == pytest.approx(result, rel=1e-9)
     # in pitch this wing twists off first; the root is one all the same
-    found = divergence_reversal.pitch_reversal_pressure(symmetric, air.unit)
-    assert found > divergence_reversal.twist_off_pressure(symmetric.feedback)
-    assert brentq(pitch, 0.99 * found, 1.01 * found, xtol=1e-12) == pytest.approx(found, rel=1e-9)
+    result = divergence_reversal.pitch_reversal_pressure(symmetric, air.unit)
+    assert result > divergence_reversal.twist_off_pressure(symmetric.feedback)
+    assert brentq(pitch, 0.99 * result, 1.01 * result, xtol=1e-12) == pytest.approx(result, rel=1e-9)
 
 
-def test_speeds_beyond_the_bound_are_not_told():
+def test_speeds_above_the_bound_are_not_reported():
     speeds = divergence_reversal.critical_speed(np.array([0.5 * 1.2 * 30.0**2, 0.5 * 1.2 * 120.0**2, np.inf]), 1.2)
     assert speeds == pytest.approx([30.0, np.inf, np.inf])
     assert divergence_reversal.critical_speed(0.5 * 1.2 * 120.0**2, 1.2, highest=150.0) == pytest.approx(120.0)

@@ -107,18 +107,18 @@ def at_strips(twist, built):
     return np.array([np.interp(middle, station, row) for row in np.atleast_2d(twist)])
 
 
-def test_strips_side_by_side_are_angle_of_attack():
+def test_incidence_of_all_strips_is_angle_of_attack():
     """All strips turned alike answer as angle of attack does; twisted, as a wing of that twist does; with dihedral."""
     bent = outline([0, 0.05, 0.5, 0.7], [0, 0, 0.2, 0.27], [0.28, 0.28, 0.18, 0.14], height=[0, 0, 0.07, 0.1])
     mesh = half_wing_mesh(bent)
     angles = trimmed_flight.strip_angles(bent, mesh)
     camber = lattice.SectionCamber(0.1, -0.01)
-    found = lattice.symmetric_circulations(mesh, angles, camber, strips=True)
-    assert found[..., 4:].sum(-1) == pytest.approx(found[..., lattice.ALPHA], rel=1e-9, abs=1e-12)  # rounding
+    result = lattice.symmetric_circulations(mesh, angles, camber, strips=True)
+    assert result[..., 4:].sum(-1) == pytest.approx(result[..., lattice.ALPHA], rel=1e-9, abs=1e-12)  # rounding
     twist = np.linspace(0.0, -0.05, mesh.n_wing)
     turned = angles._replace(twist=angles.twist + np.pad(twist, (0, len(angles.twist) - mesh.n_wing)))
-    moved = lattice.symmetric_circulations(mesh, turned, camber)[..., 0] - found[..., 0]
-    assert found[..., 4:] @ twist == pytest.approx(moved, rel=1e-8, abs=1e-12)
+    moved = lattice.symmetric_circulations(mesh, turned, camber)[..., 0] - result[..., 0]
+    assert result[..., 4:] @ twist == pytest.approx(moved, rel=1e-8, abs=1e-12)
 
 
 @pytest.mark.parametrize("condition", [0, 1, 2])
@@ -147,15 +147,15 @@ def test_one_shot_equals_iteration(data, wing, condition):
         if np.abs(step).max() < 1e-14:
             break
     assert np.abs(step).max() < 1e-13
-    found = trimmed(data, wing)
-    assert np.abs(found.incidence[condition]).max() > np.radians(0.1)  # there is something to find
-    assert found.incidence[condition] == pytest.approx(incidence, rel=1e-8, abs=1e-11)
-    assert found.elevon[condition] == pytest.approx(state.elevon[0], rel=1e-8)
-    assert found.alpha[condition] == pytest.approx(state.alpha[0], rel=1e-8)
-    for whole, forces in ((wing.air.strip_lift, lift), (wing.air.strip_moment, moment)):
-        there = trim.strip_forces(whole, found.amplitude, PRESSURE)[condition]
+    result = trimmed(data, wing)
+    assert np.abs(result.incidence[condition]).max() > np.radians(0.1)  # there is something to find
+    assert result.incidence[condition] == pytest.approx(incidence, rel=1e-8, abs=1e-11)
+    assert result.elevon[condition] == pytest.approx(state.elevon[0], rel=1e-8)
+    assert result.alpha[condition] == pytest.approx(state.alpha[0], rel=1e-8)
+    for total, forces in ((wing.air.strip_lift, lift), (wing.air.strip_moment, moment)):
+        there = trim.strip_forces(total, result.amplitude, PRESSURE)[condition]
         assert there == pytest.approx(forces[0], rel=1e-8, abs=1e-9)
-    drag = trim.induced_drag_areas(wing.air.unit, found.amplitude)[condition]
+    drag = trim.induced_drag_areas(wing.air.unit, result.amplitude)[condition]
     assert drag == pytest.approx(trim.induced_drag_areas(unit, state.amplitude)[0], rel=1e-8)
 
 
@@ -194,13 +194,13 @@ def test_one_elevon_alone_on_the_whole_wing(data, wing):
     """Both halves as separate unknowns: half the symmetric answer and half the rolling one, added and taken off."""
     mesh, n = wing.solution.mesh, wing.solution.mesh.n_wing
     own, image = lattice.normalwash(mesh)
-    whole = np.block([[own, image], [image, own]])
+    total = np.block([[own, image], [image, own]])
     angles = trimmed_flight.strip_angles(wing.solution.wing, mesh)
     elevon = -lattice.symmetric_downwash(mesh, angles, data.flight.camber)[:, 2]
     strips = -lattice.strip_columns(mesh)
     none = np.zeros_like(strips)
-    wanted = np.column_stack([np.append(elevon, 0 * elevon), np.block([[strips, none], [none, strips]])])
-    circulation = np.linalg.solve(whole, wanted)
+    expected = np.column_stack([np.append(elevon, 0 * elevon), np.block([[strips, none], [none, strips]])])
+    circulation = np.linalg.solve(total, expected)
     halves = [
         [lattice.carried_by_wing(mesh, force) for force in lattice.strip_loads(mesh, part.reshape(-1, 4, 2 * n + 1))]
         for part in np.split(circulation, 2)
@@ -219,12 +219,12 @@ def test_stiff_wing_is_the_rigid_one(data):
     hard = soft(data, stiffer=1e12)
     given = conditions(data, hard.solution)
     gust = np.array([0.0, 1.5, 0.0])
-    found, rigid = trimmed(data, hard, gust_load_factor=gust), trim.rigid_trim(hard.solution.unit, given)
-    assert found.elevon == pytest.approx(rigid.elevon, rel=1e-9)
+    result, rigid = trimmed(data, hard, gust_load_factor=gust), trim.rigid_trim(hard.solution.unit, given)
+    assert result.elevon == pytest.approx(rigid.elevon, rel=1e-9)
     amplitude = trim.amplitude_with_gust(rigid, hard.solution.unit, given.weight, PRESSURE, gust)
-    assert found.amplitude[..., :4] == pytest.approx(amplitude, rel=1e-9, abs=1e-12)
-    assert found.incidence == pytest.approx(0 * found.incidence, abs=1e-10)
-    assert trim.induced_drag_areas(hard.air.unit, found.amplitude) == pytest.approx(
+    assert result.amplitude[..., :4] == pytest.approx(amplitude, rel=1e-9, abs=1e-12)
+    assert result.incidence == pytest.approx(0 * result.incidence, abs=1e-10)
+    assert trim.induced_drag_areas(hard.air.unit, result.amplitude) == pytest.approx(
         trim.induced_drag_areas(hard.solution.unit, amplitude), rel=1e-9
     )
     tails = elastic_wing.elastic_incidences(hard.symmetric, PRESSURE)
@@ -246,22 +246,22 @@ def test_flight_on_a_stiff_beam_is_rigid_flight(data):
     hard = soft(data, stiffer=1e12)
     choice = np.asarray(MASS), np.asarray(MARGIN), np.asarray(15.0)
     rigid = trimmed_flight.trim_conditions(data.flight, hard.solution, *choice)
-    found = trimmed_flight.trim_conditions(data.flight, hard.solution, *choice, hard.compliance)
+    result = trimmed_flight.trim_conditions(data.flight, hard.solution, *choice, hard.compliance)
     for name, value in rigid._asdict().items():
-        assert getattr(found, name) == pytest.approx(value, rel=1e-9, abs=1e-10), name
+        assert getattr(result, name) == pytest.approx(value, rel=1e-9, abs=1e-10), name
 
 
 def test_flight_on_a_soft_wing_carries_its_load(data, wing):
     choice = np.asarray(MASS), np.asarray(MARGIN), np.asarray(15.0)
     rigid = trimmed_flight.trim_conditions(data.flight, wing.solution, *choice)
-    found = trimmed_flight.trim_conditions(data.flight, wing.solution, *choice, wing.compliance)
-    lift = 2 * found.strip_lift.sum(axis=-1)
-    assert lift == pytest.approx(MASS * GRAVITY * found.load_factor[4:], rel=1e-9)
+    result = trimmed_flight.trim_conditions(data.flight, wing.solution, *choice, wing.compliance)
+    lift = 2 * result.strip_lift.sum(axis=-1)
+    assert lift == pytest.approx(MASS * GRAVITY * result.load_factor[4:], rel=1e-9)
     pull_up = trimmed_flight.CONDITIONS.index("pull_up")
-    pitch = divergence_reversal.elastic_effects(wing.air, wing.compliance, found.dynamic_pressure).pitch_effectiveness
+    pitch = divergence_reversal.elastic_effects(wing.air, wing.compliance, result.dynamic_pressure).pitch_effectiveness
     assert pitch[pull_up] < 0.7  # at full speed
     # more elevon for the same manoeuvre
-    assert found.elevon[pull_up] / rigid.elevon[pull_up] > 1.15
+    assert result.elevon[pull_up] / rigid.elevon[pull_up] > 1.15
 
 
 def test_dynamic_pressure_is_softness(data, wing):
@@ -300,7 +300,7 @@ def test_loose_covering_is_a_wing_built_with_less_bond(data, wing, share):
         assert mine == pytest.approx(other, rel=1e-9, abs=1e-15)
 
 
-def test_reversal_moves_as_torsional_rigidity_says(data, wing):
+def test_reversal_scales_with_torsional_rigidity(data, wing):
     """Half the bond: GJ falls by the covering's half at every station, and so does the speed squared, between them."""
     loose = wing_beam.with_covering_share(wing.built.beam, 0.5)
     ratio = loose.torsional_rigidity / wing.built.beam.torsional_rigidity
@@ -333,11 +333,11 @@ def test_neutral_point_is_where_a_gust_lifts(data, wing):
     assert PRESSURE * lift == pytest.approx(np.full(3, 0.4 * MASS * GRAVITY), rel=1e-9)
     assert gusty.elevon == pytest.approx(plain.elevon, rel=1e-12)
     tails = elastic_wing.elastic_incidences(wing.symmetric, PRESSURE)
-    found = neutral_points(wing.air.unit, tails, np.asarray(MASS * GRAVITY), PRESSURE)
-    assert found == pytest.approx(-moment / lift, rel=1e-9)
+    result = neutral_points(wing.air.unit, tails, np.asarray(MASS * GRAVITY), PRESSURE)
+    assert result == pytest.approx(-moment / lift, rel=1e-9)
 
 
-def test_pitch_effectiveness_is_what_trim_pays(data):
+def test_pitch_effectiveness_from_trim(data):
     """The elevon that cancels a given moment at constant lift grows as one over the effectiveness."""
     wing = soft(data, weightless=True)
     given = conditions(data, wing.solution)
@@ -347,11 +347,11 @@ def test_pitch_effectiveness_is_what_trim_pays(data):
         given = given._replace(thrust_moment_volume=np.full(3, moment))
         rigid.append(trim.rigid_trim(wing.solution.unit, given).elevon)
         bent.append(elastic_wing.flexible_trim(wing.air.unit, tails, given).elevon)
-    found = elastic_wing.pitch_effectiveness(wing.air.unit, tails)
-    assert (rigid[1] - rigid[0]) / (bent[1] - bent[0]) == pytest.approx(found, rel=1e-9)
+    result = elastic_wing.pitch_effectiveness(wing.air.unit, tails)
+    assert (rigid[1] - rigid[0]) / (bent[1] - bent[0]) == pytest.approx(result, rel=1e-9)
 
 
-def test_faster_is_softer(wing):
+def test_effectiveness_falls_with_speed(wing):
     """On a wing whose elevons twist it more than its lift does, every effectiveness falls with speed, roll first."""
     pressure = np.linspace(0.0, 400.0, 9)
     pitch = elastic_wing.pitch_effectiveness(wing.air.unit, elastic_wing.elastic_incidences(wing.symmetric, pressure))
@@ -368,17 +368,19 @@ def test_faster_is_softer(wing):
     )
 
 
-def test_softness_and_critical_speeds_gather(data, wing):
-    found = divergence_reversal.elastic_effects(wing.air, wing.compliance, PRESSURE)
+def test_effects_and_critical_speeds_agree_with_their_parts(data, wing):
+    result = divergence_reversal.elastic_effects(wing.air, wing.compliance, PRESSURE)
     rolling = elastic_wing.elastic_incidences(wing.rolling, PRESSURE)
     assert np.array_equal(
-        found.pitch_effectiveness,
+        result.pitch_effectiveness,
         elastic_wing.pitch_effectiveness(wing.air.unit, elastic_wing.elastic_incidences(wing.symmetric, PRESSURE)),
     )
     assert np.array_equal(
-        found.roll_effectiveness, elastic_wing.roll_effectiveness(wing.air.roll_volume, rolling).roll_rate
+        result.roll_effectiveness, elastic_wing.roll_effectiveness(wing.air.roll_volume, rolling).roll_rate
     )
-    assert np.array_equal(found.twist_off_share, divergence_reversal.twist_off_share(wing.symmetric.feedback, PRESSURE))
+    assert np.array_equal(
+        result.twist_off_share, divergence_reversal.twist_off_share(wing.symmetric.feedback, PRESSURE)
+    )
     speeds = divergence_reversal.critical_speeds(wing.air, wing.compliance, 1.2, highest=60.0)
     reversal = np.array([0.5 * 1.2 * speeds.roll_reversal**2, 0.5 * 1.2 * speeds.pitch_reversal**2])
     at = divergence_reversal.elastic_effects(wing.air, wing.compliance, reversal)
@@ -401,23 +403,23 @@ def flexible_numbers(data, values):
         tails, rolled = (elastic_wing.elastic_incidences(each, pressure) for each in (symmetric, rolling))
         neutral = neutral_points(air.unit, tails, mass * GRAVITY, pressure)
         centre = neutral[..., 0] - margin * solution.areas.mean_aerodynamic_chord
-        held = elastic_wing.flexible_trim(
+        fixed = elastic_wing.flexible_trim(
             air.unit,
             tails,
             trim.TrimInputs(centre, mass * GRAVITY, pressure, np.array([1.0, 3.0]), speeds, 0.8, -1e-4),
             np.array([0.0, 0.7]),
         )
         lift, moment = (
-            trim.strip_forces(part, held.amplitude, pressure) for part in (air.strip_lift, air.strip_moment)
+            trim.strip_forces(part, fixed.amplitude, pressure) for part in (air.strip_lift, air.strip_moment)
         )
         row += [
             neutral,
-            held.elevon,
-            held.alpha,
-            held.amplitude,
+            fixed.elevon,
+            fixed.alpha,
+            fixed.amplitude,
             lift,
             moment,
-            trim.induced_drag_areas(air.unit, held.amplitude),
+            trim.induced_drag_areas(air.unit, fixed.amplitude),
             elastic_wing.pitch_effectiveness(air.unit, tails),
             *elastic_wing.roll_effectiveness(air.roll_volume, rolled),
             divergence_reversal.twist_off_share(symmetric.feedback, pressure),
@@ -443,7 +445,7 @@ def test_slopes(godwit, scheme, extension):
     assert slopes_that_agree(outputs, values) > 900
 
 
-def test_complex_batch_carries_the_plain_answer(data):
+def test_complex_batch_has_the_real_value(data):
     values = np.array([0.11, 0.4, 0.04, 0.003, 1.0, 1.5, 0.08, 14.0])
     batch = flexible_numbers(data, values + 1e-30j * np.eye(8))
     assert batch.real == pytest.approx(np.tile(flexible_numbers(data, values), (8, 1)), rel=1e-9, abs=1e-12)
@@ -451,14 +453,14 @@ def test_complex_batch_carries_the_plain_answer(data):
 
 def test_solution_without_strips_is_the_same(data):
     shape = [np.asarray(value) for value in SHAPE.values()]
-    plain, asked = (trimmed_flight.unit_solution(data.flight, *shape, strips=strips) for strips in (False, True))
+    plain, requested = (trimmed_flight.unit_solution(data.flight, *shape, strips=strips) for strips in (False, True))
     assert plain.air is None
     for name in ("symmetric", "antisymmetric"):
-        assert getattr(asked, name) == pytest.approx(getattr(plain, name), rel=1e-12, abs=1e-14)
-    for mine, other in zip(asked.unit, plain.unit, strict=True):
+        assert getattr(requested, name) == pytest.approx(getattr(plain, name), rel=1e-12, abs=1e-14)
+    for mine, other in zip(requested.unit, plain.unit, strict=True):
         assert mine == pytest.approx(other, rel=1e-11, abs=1e-14)
     batch = [value + 1e-30j * np.eye(3)[k] for k, value in enumerate(shape)]
-    plain, asked = (trimmed_flight.unit_solution(data.flight, *batch, strips=strips) for strips in (False, True))
+    plain, requested = (trimmed_flight.unit_solution(data.flight, *batch, strips=strips) for strips in (False, True))
     for name in ("symmetric", "antisymmetric"):  # slope matrices made against products: rounding
-        here, there = getattr(asked, name).imag, getattr(plain, name).imag
+        here, there = getattr(requested, name).imag, getattr(plain, name).imag
         assert here == pytest.approx(there, rel=1e-9, abs=1e-12 * np.abs(there).max())

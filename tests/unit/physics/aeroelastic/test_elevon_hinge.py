@@ -43,7 +43,7 @@ def test_torque_speed_is_where_torque_over_reserve_meets_the_moment():
     assert TORQUE_RESERVE * servo_torque(moment, LINKAGE) == pytest.approx(0.15, rel=1e-12)
 
 
-def test_soft_linkage_gives_way_where_spring_and_air_balance():
+def test_soft_linkage_balances_spring_and_air():
     pressure, sweep = 900.0, 0.35
     share = remaining_deflection_share(LINKAGE, PLAIN, pressure, 0.0006, sweep)
     commanded = 0.2
@@ -63,9 +63,9 @@ def test_balance_of_a_wedge_by_quadrature():
     x = np.linspace(0, 1, 20001)
     density = 1 - 2 / 3 * x
     density = density / np.trapezoid(density, x)
-    found = mass_balance(mass, chord, LINKAGE, 0.03)
+    result = mass_balance(mass, chord, LINKAGE, 0.03)
     first, second = np.trapezoid(density * x, x), np.trapezoid(density * x * x, x)
-    assert found.unbalance == pytest.approx(mass * chord * first, rel=1e-8)
-    assert found.inertia == pytest.approx(mass * chord**2 * second, rel=1e-8)
-    assert found.balance_mass == pytest.approx(found.unbalance / 0.03, rel=1e-12)
-    assert found.frequency == pytest.approx(np.sqrt(3000.0 * 0.018**2 / found.inertia), rel=1e-12)
+    assert result.unbalance == pytest.approx(mass * chord * first, rel=1e-8)
+    assert result.inertia == pytest.approx(mass * chord**2 * second, rel=1e-8)
+    assert result.balance_mass == pytest.approx(result.unbalance / 0.03, rel=1e-12)
+    assert result.frequency == pytest.approx(np.sqrt(3000.0 * 0.018**2 / result.inertia), rel=1e-12)

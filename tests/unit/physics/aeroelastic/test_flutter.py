@@ -60,7 +60,7 @@ def test_slow_motion_of_a_rigid_wing_is_steady_flight():
     assert abs(force[0, 0]) < 1e-3 * lift  # height alone lifts nothing
 
 
-def test_a_heavy_body_brings_back_the_clamped_wing():
+def test_a_heavy_body_gives_the_clamped_modes():
     for places in ({}, {"centre": 0.42}):
         clamped, free, *_ = both(np.radians(25.0), 20.0, 30.0, (1e6, 0.2, 30.0), **places)
         assert free.speed == pytest.approx(clamped.speed, rel=1e-6)
@@ -70,7 +70,7 @@ def test_a_heavy_body_brings_back_the_clamped_wing():
 def test_body_freedom_flutter_of_a_light_soft_tailless_wing():
     """Swept back, stiff in twist, soft in bending, a light short body: pitching couples with bending far below the
     clamped flutter, as on the X-56A and the SB-13 (literature, qualitative only)."""
-    clamped, free, held, loose = both(np.radians(25.0), 20.0, 1000.0, (0.3, 0.2, 0.03))
+    clamped, free, fixed, loose = both(np.radians(25.0), 20.0, 1000.0, (0.3, 0.2, 0.03))
     assert free.speed < 0.1 * clamped.speed
     assert free.frequency < natural_frequencies(loose)[0]  # below the free bending it grows out of
     stiff = both(np.radians(25.0), 80.0, 4000.0, (0.3, 0.2, 0.03))
@@ -86,17 +86,17 @@ def test_flutter_point_is_a_root_of_the_determinant():
     sections, axis = wing(np.radians(20.0), 60.0, 9.81, centre=0.42)
     motion = clamped_modes(sections, 4)
     for damping in (0.0, 0.05):
-        found = flutter_point(motion, axis, DENSITY, damping)
-        whole = found.frequency**2 * (motion.mass + air_forces(motion, axis, DENSITY, found.reduced_frequency)[0])
-        values = np.linalg.eigvals(np.linalg.solve((1 + 1j * damping) * motion.stiffness, whole))
+        result = flutter_point(motion, axis, DENSITY, damping)
+        total = result.frequency**2 * (motion.mass + air_forces(motion, axis, DENSITY, result.reduced_frequency)[0])
+        values = np.linalg.eigvals(np.linalg.solve((1 + 1j * damping) * motion.stiffness, total))
         assert np.min(np.abs(values - 1)) < 1e-7  # the bracket's 1e-10 in ln k
-    assert found.speed > flutter_point(motion, axis, DENSITY).speed  # damping delays it
+    assert result.speed > flutter_point(motion, axis, DENSITY).speed  # damping delays it
 
 
 def test_mass_on_or_ahead_of_the_axis_of_a_clamped_wing_does_not_flutter():
     sections, axis = wing(0.0, 60.0, 9.81, place=0.30, centre=0.24)
-    found = flutter_point(clamped_modes(sections, 2), axis, DENSITY)
-    assert found.speed == np.inf and np.isnan(found.frequency)
+    result = flutter_point(clamped_modes(sections, 2), axis, DENSITY)
+    assert result.speed == np.inf and np.isnan(result.frequency)
 
 
 def test_band_adds_ratios_as_the_root_of_squares():
@@ -109,7 +109,7 @@ def test_band_adds_ratios_as_the_root_of_squares():
     assert flutter_band(np.inf, {"a": (np.inf, 40.0), "b": (50.0,)}) == (40.0, np.inf, np.inf, "a")
 
 
-def test_what_the_stock_wing_has_flown_cuts_the_band():
+def test_flown_speed_of_the_stock_wing_limits_the_band():
     band = FlutterBand(15.0, 30.0, 40.0, "stiffness")
     # stock wing: likely 36 m/s, flown 27: three quarters; so this one holds three quarters of 30
     assert band_after_flight(band, 36.0, 27.0) == (22.5, 30.0, 40.0, "flown by the stock wing")
@@ -137,21 +137,21 @@ def laid_wing(stiffness=1.0):
         np.zeros((1, 19)),
     )
     middle = 0.5 * (edges[1:] + edges[:-1])
-    whole = np.interp(middle, edges, chord)
+    total = np.interp(middle, edges, chord)
     strips = strip_inertia(
         MATERIALS,
         np.diff(edges),
         np.interp(middle, edges, edge_x),
-        0.8 * whole,
-        0.2 * whole,
+        0.8 * total,
+        0.2 * total,
         0.028,
-        np.interp(middle, edges, edge_x) + 0.24 * whole,
+        np.interp(middle, edges, edge_x) + 0.24 * total,
     )
     return vibrating_wing(beam, edge_x, chord, middle, strips, 0.01, 0.36, 0.05), strips
 
 
-def test_strip_masses_by_hand():
-    found = strip_inertia(MATERIALS, np.array([0.1]), np.array([0.3]), np.array([0.2]), np.array([0.04]), 0.028, 0.36)
+def test_strip_inertia_by_hand():
+    result = strip_inertia(MATERIALS, np.array([0.1]), np.array([0.3]), np.array([0.2]), np.array([0.04]), 0.028, 0.36)
     foam, film = 30 * 0.068 * 0.2**2, 0.055 * 1.08 * (2.03 * 0.2 + 2 * 0.04)
     strip = 150 * 0.006 * 2 / 3 * 0.04
     parts = [
@@ -163,7 +163,7 @@ def test_strip_masses_by_hand():
     total = sum(part[0] for part in parts)
     centre = sum(m * x for m, x, _ in parts) / total
     spread = sum(m * ((x - centre) ** 2 + r**2) for m, x, r in parts) / total
-    for value, expected in zip(found, (0.1 * total, centre, np.sqrt(spread)), strict=True):
+    for value, expected in zip(result, (0.1 * total, centre, np.sqrt(spread)), strict=True):
         assert value[0] == pytest.approx(expected, rel=1e-12)
 
 
@@ -180,19 +180,19 @@ def test_a_wing_is_laid_out_along_its_axis():
     assert np.all(sections.mass_offset[1:-1] > 0.0)  # the grams lie behind the axis
 
 
-def test_whole_wing():
+def test_total_wing():
     likely, weak = laid_wing()[0], laid_wing(0.4)[0]
     body = HalfBody(0.55, 0.14, 0.08)
-    found = wing_flutter(likely, weak, body, DENSITY)
-    assert found.speed.low < found.speed.likely < found.speed.high
-    assert found.speed.reason == "stiffness of foam, film and bond"
-    assert 0.0 < found.first.bending < found.first.torsion
-    assert found.free[0] > found.first.bending  # a light body gives way, the free wing swings faster
+    result = wing_flutter(likely, weak, body, DENSITY)
+    assert result.speed.low < result.speed.likely < result.speed.high
+    assert result.speed.reason == "stiffness of foam, film and bond"
+    assert 0.0 < result.first.bending < result.first.torsion
+    assert result.free[0] > result.first.bending  # a light body gives way, the free wing swings faster
     # the wing at weak stiffness: its likely speed goes by the root of stiffness; core shear, 1000 N, does not go along
     again = wing_flutter(weak, weak, body, DENSITY).speed
-    assert again.likely == pytest.approx(found.speed.likely * np.sqrt(0.4), rel=0.10)
-    assert found.speed.low < again.likely  # the band holds the weak wing, and a little more
-    assert found.speed.low > again.low
+    assert again.likely == pytest.approx(result.speed.likely * np.sqrt(0.4), rel=0.10)
+    assert result.speed.low < again.likely  # the band holds the weak wing, and a little more
+    assert result.speed.low > again.low
     # with tip loss it is faster, and so is the likely speed then; the full slope becomes part of the band
     lossy = wing_flutter(likely._replace(lift_share=0.7), weak._replace(lift_share=0.7), body, DENSITY).speed
-    assert lossy.likely > found.speed.likely
+    assert lossy.likely > result.speed.likely

@@ -7,23 +7,23 @@ from tradestudy.physics.aeroelastic.never_exceed import CRITICAL_MARGIN, never_e
 
 
 def test_least_over_factors_with_reasons():
-    found = never_exceed(roll_control_speed=60.0, divergence_speed=np.inf, flutter_low_speed=52.0, torque_speed=41.0)
-    assert [reason.reason for reason in found.reasons] == [
+    result = never_exceed(roll_control_speed=60.0, divergence_speed=np.inf, flutter_low_speed=52.0, torque_speed=41.0)
+    assert [reason.reason for reason in result.reasons] == [
         "flutter, low end of its band",
         "servo torque",
         "roll control lost",
         "twist-off",
     ]
-    assert found.speed == pytest.approx(52.0 / (1.2 / 0.9), rel=1e-12)  # CS-VLA 629 and 1505
-    assert found.reasons[1].recommended_speed == 41.0  # its reserve is in the torque
-    assert found.reasons[3].recommended_speed == np.inf
-    assert found.not_computed == ("flutter of the elevons", "free play")
+    assert result.speed == pytest.approx(52.0 / (1.2 / 0.9), rel=1e-12)  # CS-VLA 629 and 1505
+    assert result.reasons[1].recommended_speed == 41.0  # its reserve is in the torque
+    assert result.reasons[3].recommended_speed == np.inf
+    assert result.not_computed == ("flutter of the elevons", "free play")
 
 
-def test_what_is_not_known_is_told():
-    found = never_exceed(flutter_low_speed=40.0)
-    assert found.speed == 40.0 / CRITICAL_MARGIN
-    assert found.not_computed == (
+def test_unknown_speeds_are_reported():
+    result = never_exceed(flutter_low_speed=40.0)
+    assert result.speed == 40.0 / CRITICAL_MARGIN
+    assert result.not_computed == (
         "roll control lost",
         "twist-off",
         "servo torque",

@@ -111,11 +111,11 @@ def test_core_shear_against_influence_coefficients():
     assert ours[0] == pytest.approx(exact[0], rel=2e-4)
 
 
-def test_a_heavy_tip_swings_as_a_point():
+def test_a_heavy_tip_oscillates_as_a_point():
     """A tip mass far above the beam's: sqrt(3 EI / L^3 m) with 33/140 of the beam added (Rayleigh)."""
     heavy = 5.0
-    found = first_modes(clamped_modes(wing(tip_mass=heavy))).bending
-    assert found == pytest.approx(np.sqrt(3 * BENDING / LENGTH**3 / (heavy + 33 / 140 * MASS * LENGTH)), rel=1e-4)
+    result = first_modes(clamped_modes(wing(tip_mass=heavy))).bending
+    assert result == pytest.approx(np.sqrt(3 * BENDING / LENGTH**3 / (heavy + 33 / 140 * MASS * LENGTH)), rel=1e-4)
     twisting = clamped_modes(wing(tip_mass=heavy, tip_radius=0.05, tip_offset=0.0), 2)
     inertia = heavy * 0.05**2 + MASS * RADIUS**2 * LENGTH / 3
     slowest = first_modes(twisting).torsion
@@ -133,7 +133,7 @@ def test_free_wing_without_a_body():
     assert np.all(np.abs(lowest / ((1.875104 / LENGTH) ** 2 * np.sqrt(BENDING / MASS)) - 1) > 0.3)  # not the clamped
 
 
-def test_rigid_masses_are_exact_sums_and_a_heavy_body_holds_the_root():
+def test_rigid_masses_are_exact_sums_and_a_heavy_body_fixes_the_root():
     sweep, root = np.radians(25.0), 0.07
     sections = wing(offset=0.02, tip_mass=0.01, tip_offset=0.03, tip_radius=0.05)
     clamped = clamped_modes(sections)
@@ -150,5 +150,5 @@ def test_rigid_masses_are_exact_sums_and_a_heavy_body_holds_the_root():
     )
     expected = [[MASS * LENGTH + 0.01 + 0.6, -first], [-first, second]]
     np.testing.assert_allclose(free.mass[:2, :2], expected, rtol=1e-9)
-    held = free_modes(clamped, sections, root, sweep, 1e7, 0.15, 50.0)
-    np.testing.assert_allclose(natural_frequencies(held), natural_frequencies(clamped), rtol=1e-6)
+    fixed = free_modes(clamped, sections, root, sweep, 1e7, 0.15, 50.0)
+    np.testing.assert_allclose(natural_frequencies(fixed), natural_frequencies(clamped), rtol=1e-6)

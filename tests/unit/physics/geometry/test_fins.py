@@ -29,28 +29,28 @@ def test_demonstration_wing_lies_in_the_usual_range(godwit_anchor):
     assert 0.01 < godwit_anchor.reference.fin_volume < 0.03
 
 
-def test_demonstration_wing_balances_where_such_wings_do(godwit_anchor):
+def test_demonstration_wing_has_a_usual_static_margin(godwit_anchor):
     # 2-5 % for experts and racing, 5-10 % usual, 10-15 % first flights; common practice, no source
     assert 0.02 < godwit_anchor.reference.static_margin < 0.15
 
 
 @pytest.mark.parametrize("span", [1.0, 1.5])
 @pytest.mark.parametrize("aspect_ratio", [5, 8])
-def test_arm_of_tip_fins_goes_with_span(span, aspect_ratio):
+def test_arm_of_tip_fins_is_proportional_to_span(span, aspect_ratio):
     """At given sweep and taper (tan sweep) / 2 (1 - 2 y_MAC / b) of the span whatever its size: volume follows area.
 
     Fins of next to no chord on the wing's quarter-chord line, margin 0 about the quarter chord of the mean chord, where
     a tapered wing's neutral point lies within 2.5 % of that chord: with it 1 % of the span.
     """
     wing = tapered(aspect_ratio, 0.5, 25, span=span)
-    found = answer(wing)
+    result = answer(wing)
     spot = SheetFin(0.1, 1e-9, 1e-9, 0.0, 0.25 * wing.chord[-1])
     place = float(fins.quarter_chord((spot,), wing))
     tangent, mean_station = np.tan(np.radians(25)), span / 6 * (1 + 2 * 0.5) / 1.5
-    wanted = 0.5 * tangent * (1 - 2 * mean_station / span)
-    quarter = found.areas.mean_aerodynamic_chord_leading_edge + 0.25 * found.areas.mean_aerodynamic_chord
-    assert (place - quarter) / span == pytest.approx(wanted, rel=1e-7)  # the fin has a chord of a nanometre
-    assert (place - found.neutral_point) / span == pytest.approx(wanted, abs=0.01)
+    expected = 0.5 * tangent * (1 - 2 * mean_station / span)
+    quarter = result.areas.mean_aerodynamic_chord_leading_edge + 0.25 * result.areas.mean_aerodynamic_chord
+    assert (place - quarter) / span == pytest.approx(expected, rel=1e-7)  # the fin has a chord of a nanometre
+    assert (place - result.neutral_point) / span == pytest.approx(expected, abs=0.01)
     # from the centre line: quarter of the root chord and the sweep of the line
     assert place == pytest.approx(0.25 * wing.chord[0] + 0.5 * span * tangent, rel=1e-7)
 
@@ -67,25 +67,25 @@ def test_areas_and_places_by_hand():
     place = (above * 0.48 + below * 0.46875 + 0.5 * canted * 0.275) / (above + below + 0.5 * canted)
     assert fins.quarter_chord((tip, inboard), wing) == pytest.approx(place, rel=ROUNDING)
     # sheets, both sides: mid-height edge and half the mean chord there
-    found = mass.fin_lump((tip._replace(areal_mass=0.5), inboard._replace(areal_mass=0.2)), wing)
-    assert found.mass == pytest.approx(2 * (0.5 * (above + below) + 0.2 * canted), rel=ROUNDING)
+    result = mass.fin_lump((tip._replace(areal_mass=0.5), inboard._replace(areal_mass=0.2)), wing)
+    assert result.mass == pytest.approx(2 * (0.5 * (above + below) + 0.2 * canted), rel=ROUNDING)
     by_hand = 2 * (0.5 * (above * 0.51 + below * (0.42 + 0.015 + 0.0675)) + 0.2 * canted * 0.30)
-    assert found.moment == pytest.approx(by_hand, rel=ROUNDING)
+    assert result.moment == pytest.approx(by_hand, rel=ROUNDING)
 
 
 def test_inertia_of_a_canted_sheet_by_hand():
     """An even sheet of 0.1 x 0.2 m canted 30 degrees from the tip of a 1 m half wing: a bar from foot to top."""
     wing = outline([0, 1], [0, 0.3], [0.2, 0.2], height=[0, 0.05])
     standing = SheetFin(0.2, 0.1, 0.1, 0.0, 0.0, cant=np.pi / 6, areal_mass=0.5)
-    found = inertia.fin_moments((standing,), wing)
+    result = inertia.fin_moments((standing,), wing)
     weight, out, up = 2 * 0.5 * 0.02, 0.1, 0.2 * np.cos(np.pi / 6)
-    assert found.mass == pytest.approx(weight, rel=ROUNDING)
-    assert found.yy == pytest.approx(weight * (1 + out + out**2 / 3), rel=ROUNDING)
-    assert found.zz == pytest.approx(weight * (0.05**2 + 0.05 * up + up**2 / 3), rel=ROUNDING)
-    assert found.xx == pytest.approx(weight * (0.35**2 + 0.1**2 / 12), rel=ROUNDING)
+    assert result.mass == pytest.approx(weight, rel=ROUNDING)
+    assert result.yy == pytest.approx(weight * (1 + out + out**2 / 3), rel=ROUNDING)
+    assert result.zz == pytest.approx(weight * (0.05**2 + 0.05 * up + up**2 / 3), rel=ROUNDING)
+    assert result.xx == pytest.approx(weight * (0.35**2 + 0.1**2 / 12), rel=ROUNDING)
 
 
-def test_one_chord_rubs_as_all_do():
+def test_equal_friction_chord_gives_the_sum_of_drags():
     areas, chords, speed, air = np.array([0.02, 0.005]), np.array([0.12, 0.05]), 15.0, 1.5e-5
     each = sum(viscous_drag.fin_drag_area(area, chord, speed, air) for area, chord in zip(areas, chords, strict=True))
     one = viscous_drag.fin_drag_area(areas.sum(), equal_friction_chord(areas, chords), speed, air)
@@ -93,45 +93,45 @@ def test_one_chord_rubs_as_all_do():
     assert equal_friction_chord([0.02], [0.12]) == pytest.approx(0.12, rel=ROUNDING)
 
 
-def test_laid_flat_it_is_more_wing():
+def test_fin_canted_flat_continues_the_wing():
     """Canted by 90 degrees a fin continues the wing: same flow as a wing with a break there, rounding apart.
 
     And within mesh error that of one straight panel: 0.3 % in lift, 0.5 % in span efficiency.
     """
     wing, flat = outline([0, 0.8], [0, 0.32], [0.3, 0.22]), SheetFin(0.2, 0.22, 0.2, 0.08, 0.0, cant=np.pi / 2)
-    found = answer(wing, flat)
+    result = answer(wing, flat)
     broken = answer(outline([0, 0.8, 1], [0, 0.32, 0.4], [0.3, 0.22, 0.2]), counts=[12, 6])
     straight = answer(outline([0, 1], [0, 0.4], [0.3, 0.2]), counts=[36], n_panel=8)
-    assert found.unit.lift_area == pytest.approx(broken.unit.lift_area, rel=1e-9, abs=1e-12)
-    assert found.unit.drag_area_matrix == pytest.approx(broken.unit.drag_area_matrix, rel=1e-9, abs=1e-12)
+    assert result.unit.lift_area == pytest.approx(broken.unit.lift_area, rel=1e-9, abs=1e-12)
+    assert result.unit.drag_area_matrix == pytest.approx(broken.unit.drag_area_matrix, rel=1e-9, abs=1e-12)
 
     def efficiency(one):
         lift = one.unit.lift_area[1]
         return lift**2 / (np.pi * 2.0**2 * one.unit.drag_area_matrix[1, 1])
 
-    assert found.unit.lift_area[1] == pytest.approx(straight.unit.lift_area[1], rel=0.003)
-    assert efficiency(found) == pytest.approx(efficiency(straight), rel=0.005)
+    assert result.unit.lift_area[1] == pytest.approx(straight.unit.lift_area[1], rel=0.003)
+    assert efficiency(result) == pytest.approx(efficiency(straight), rel=0.005)
 
 
 @pytest.mark.parametrize("cant", [0.0, 0.5])
-def test_below_is_above_seen_in_a_mirror(cant):
+def test_fin_below_is_the_mirror_image_of_one_above(cant):
     """Same lift, drag and yaw; the dihedral effect of the fins alone (no lift) changes its sign."""
     up, down = (sideways(SWEPT, 0.0, one._replace(cant=turn), centre=0.3) for one, turn in ((UP, cant), (DOWN, -cant)))
     assert up.plain.lift_slope == pytest.approx(down.plain.lift_slope, rel=1e-10)
     assert up.plain.span_efficiency() == pytest.approx(down.plain.span_efficiency(), rel=1e-10)
-    assert up.found.yaw_sideslip == pytest.approx(down.found.yaw_sideslip, rel=1e-9)
-    assert up.found.roll_sideslip < -0.03  # fins above roll the wing out of the wind
-    assert up.found.roll_sideslip == pytest.approx(-down.found.roll_sideslip, rel=1e-9)
+    assert up.derivatives.yaw_sideslip == pytest.approx(down.derivatives.yaw_sideslip, rel=1e-9)
+    assert up.derivatives.roll_sideslip < -0.03  # fins above roll the wing out of the wind
+    assert up.derivatives.roll_sideslip == pytest.approx(-down.derivatives.roll_sideslip, rel=1e-9)
 
 
-def test_two_fins_on_one_foot_are_one():
-    whole = sideways(SWEPT, 0.4, UP._replace(depth_below=0.1, tip_chord_below=0.16, set_back_below=0.05))
+def test_fins_on_one_foot_equal_one_fin():
+    total = sideways(SWEPT, 0.4, UP._replace(depth_below=0.1, tip_chord_below=0.16, set_back_below=0.05))
     parts = sideways(SWEPT, 0.4, (DOWN._replace(depth_below=0.1, tip_chord_below=0.16, set_back_below=0.05), UP))
-    assert np.array(parts.found) == pytest.approx(np.array(whole.found), rel=1e-9, abs=1e-12)
-    assert parts.plain.span_efficiency() == pytest.approx(whole.plain.span_efficiency(), rel=1e-10)
+    assert np.array(parts.derivatives) == pytest.approx(np.array(total.derivatives), rel=1e-9, abs=1e-12)
+    assert parts.plain.span_efficiency() == pytest.approx(total.plain.span_efficiency(), rel=1e-10)
 
 
-def test_two_half_heights_stacked_are_one():
+def test_two_half_heights_equal_one_fin():
     """The lower half drawn as wing turned up, the upper half a fin on its top: one fin but for its mesh.
 
     6 strips against 4 + 6: 1.1 % apart in yaw and side force, 0.25 % in lift when measured; 1.5 and 0.5 allowed.
@@ -142,10 +142,10 @@ def test_two_half_heights_stacked_are_one():
     stacked = sideways(bent, 0.0, SheetFin(0.15, 0.8 * tip, 0.6 * tip, 0.05, 0.0), counts=[12, 6], centre=0.4)
     assert stacked.plain.lift_slope == pytest.approx(one.plain.lift_slope, rel=0.005)
     for name in ("side_sideslip", "yaw_sideslip"):
-        assert getattr(stacked.found, name) == pytest.approx(getattr(one.found, name), rel=0.015)
+        assert getattr(stacked.derivatives, name) == pytest.approx(getattr(one.derivatives, name), rel=0.015)
 
 
-def test_a_pair_pushed_together_is_one_fin():
+def test_a_close_pair_tends_to_one_fin():
     """Side force of a pair against that of one fin alone, a plane of twice its height: tends to it from near two."""
     alone = answer(outline([0, 0.5], [0, 0], [0.2, 0.2])).lift_slope
     pair = SheetFin(0.5, 0.2, 0.2, 0.0, 0.0, 0.5, 0.2, 0.0, stands_on=1)
@@ -153,13 +153,13 @@ def test_a_pair_pushed_together_is_one_fin():
     for apart in (0.2, 0.1, 0.05, 0.025, 0.0125, 0.00625):
         # hardly any wing, to carry them
         wing = outline([0, apart, 0.2 + apart], [0, 0, 0], [0.02, 0.02, 0.02])
-        found = sideways(wing, 0.0, pair, counts=[3, 3], centre=0.0)
-        shares.append(-found.found.side_sideslip * found.plain.areas.area / 0.2 / alone)
+        result = sideways(wing, 0.0, pair, counts=[3, 3], centre=0.0)
+        shares.append(-result.derivatives.side_sideslip * result.plain.areas.area / 0.2 / alone)
     assert np.all(np.diff(shares) < 0) and 1.7 < shares[0] < 2
     assert shares[-1] == pytest.approx(1.0, abs=0.05)  # 12.5 mm apart, a sixteenth of the chord
 
 
-def test_toe_is_a_built_normalwash():
+def test_toe_equals_twist():
     """A fin laid flat with toe is a wing twisted there: same flow. Upright, the edge inward pushes it inward."""
     toe = 0.05
     flat = answer(
@@ -181,17 +181,17 @@ def test_toe_is_a_built_normalwash():
     assert upright.unit.drag_area_matrix[0, 0] > 0
 
 
-def test_canted_fins_hand_their_lift_to_the_wing_strip_beside_them():
+def test_canted_fins_load_the_wing_strip_inside_of_their_foot():
     wing = outline([0, 0.5, 1], [0, 0.1, 0.2], [0.3, 0.25, 0.2])
     leaning = SheetFin(0.2, 0.15, 0.1, 0.05, 0.02, cant=0.8)
-    found = answer(wing, (leaning._replace(stands_on=1), leaning))
-    strips = trimmed_flight.wing_strips(found.mesh, found.unit)
-    assert found.mesh.fin_feet == (2, 14)  # 3 + 12 strips
-    assert strips.strip_lift.sum(0) * 2 == pytest.approx(found.unit.lift_area, rel=1e-10)
-    assert strips.strip_moment.sum(0) * 2 == pytest.approx(found.unit.moment_volume, rel=1e-10)
-    inboard = found.mesh.surfaces[1]
-    added = strips.strip_lift[2] - found.unit.strip_lift[2]
-    assert added == pytest.approx(found.unit.strip_lift[inboard].sum(0), rel=1e-12)
+    result = answer(wing, (leaning._replace(stands_on=1), leaning))
+    strips = trimmed_flight.wing_strips(result.mesh, result.unit)
+    assert result.mesh.fin_feet == (2, 14)  # 3 + 12 strips
+    assert strips.strip_lift.sum(0) * 2 == pytest.approx(result.unit.lift_area, rel=1e-10)
+    assert strips.strip_moment.sum(0) * 2 == pytest.approx(result.unit.moment_volume, rel=1e-10)
+    inboard = result.mesh.surfaces[1]
+    added = strips.strip_lift[2] - result.unit.strip_lift[2]
+    assert added == pytest.approx(result.unit.strip_lift[inboard].sum(0), rel=1e-12)
 
 
 def test_dihedral_outside_a_flat_centre_piece():
@@ -204,10 +204,10 @@ def test_dihedral_outside_a_flat_centre_piece():
     for aspect_ratio in (50, 200, 800):
         chord = 2 / aspect_ratio
         wing = outline([0, 0.2, 1], [0, 0, 0], [chord] * 3, height=[0, 0, 0.8 * np.tan(angle)])
-        found = sideways(wing, 0.0, counts=[10, 40], centre=0.0).found
+        result = sideways(wing, 0.0, counts=[10, 40], centre=0.0).derivatives
         roll = -2 * np.pi * angle * 0.5 * (1 - 0.2**2) / 2
         side = -2 * np.pi * angle**2 * 0.8
-        gaps.append([1 - found.roll_sideslip / roll, 1 - found.side_sideslip / side])
+        gaps.append([1 - result.roll_sideslip / roll, 1 - result.side_sideslip / side])
     gaps = np.array(gaps)
     assert np.all(gaps > 0) and np.all(gaps[1:] < 0.36 * gaps[:-1]) and np.all(gaps[-1] < 0.02)
 
@@ -229,6 +229,8 @@ def test_a_canted_fin_is_an_outer_panel_of_that_dihedral():
         for one, how in (((wing, 0.0, leaning), {}), ((bent, 0.0), {"counts": [3, 12, 6]}))
     )
     ratio = float(panel.plain.areas.area / fin_.plain.areas.area), float(panel.plain.areas.span / 1.6)
-    assert fin_.found.side_sideslip == pytest.approx(panel.found.side_sideslip * ratio[0], rel=1e-9)
-    assert fin_.found.roll_sideslip == pytest.approx(panel.found.roll_sideslip * ratio[0] * ratio[1], rel=1e-9)
-    assert fin_.found.roll_sideslip < sideways(wing, 0.0, centre=0.3).found.roll_sideslip < 0
+    assert fin_.derivatives.side_sideslip == pytest.approx(panel.derivatives.side_sideslip * ratio[0], rel=1e-9)
+    assert fin_.derivatives.roll_sideslip == pytest.approx(
+        panel.derivatives.roll_sideslip * ratio[0] * ratio[1], rel=1e-9
+    )
+    assert fin_.derivatives.roll_sideslip < sideways(wing, 0.0, centre=0.3).derivatives.roll_sideslip < 0

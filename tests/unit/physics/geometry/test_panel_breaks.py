@@ -77,7 +77,7 @@ def test_mean_chord_and_hinge_of_an_outline():
     assert STOCK.hinge_fraction == pytest.approx(foam / (foam + 0.03925), rel=1e-9)
 
 
-def test_what_lies_on_the_centre_piece_stays_when_the_panel_is_redrawn():
+def test_breaks_on_the_centre_piece_stay_when_the_panel_is_redrawn():
     inside = STOCK._replace(elevon_outline=((0.02, 0.045), (0.3, 0.03)))
     for extension in (0.0, 0.2, 0.6):
         wing = grown("scaled", inside, extension, fins=(0.03,))
@@ -109,7 +109,7 @@ def test_an_outline_changes_hinge_and_coverage_by_strip():
     assert covered == pytest.approx(0.53 - 0.07, rel=1e-9)
 
 
-def test_an_even_outline_kinks_nowhere():
+def test_a_straight_outline_has_no_kinks():
     even = STOCK._replace(elevon_outline=((0.07, 0.04), (0.3, 0.04), (0.53, 0.04)))
     wing = stock_planform(even)
     assert wing.station == pytest.approx([0, 0.04, 0.62], rel=ROUNDING)

@@ -91,7 +91,7 @@ def test_plug_moves_the_panel_unchanged(stock, floor):
 
 
 @pytest.mark.parametrize("stock", [STOCK, NO_CENTRE])
-def test_tip_carries_the_edges_on(stock):
+def test_tip_extends_the_edges(stock):
     """Both edges of the panel in one straight line with the added piece; the stock part is untouched."""
     wing, stock_wing = grown("tip", stock), stock_planform(stock)
     assert wing.station[-1] == pytest.approx(0.62 + GROWN, rel=ROUNDING)
@@ -117,25 +117,25 @@ def test_tip_of_constant_chord_keeps_the_leading_edge_angle():
     assert added == pytest.approx(panel, rel=1e-9)
 
 
-def test_tip_elevon_carried_on():
+def test_tip_elevon_extended():
     assert grown("tip", elevon_to_tip=True).elevon_outer_end == pytest.approx(0.60 + GROWN, rel=ROUNDING)
 
 
-def test_washout_carried_on_at_the_same_rate():
+def test_washout_extended_at_the_same_rate():
     rate = STOCK.washout / 0.58
     assert tip_washout_carried_on(STOCK, EXTENSION) == pytest.approx(STOCK.washout + rate * EXTENSION, rel=ROUNDING)
 
 
 @pytest.mark.parametrize("scheme", ["scaled", "plug", "tip"])
 @pytest.mark.parametrize("stock", [STOCK, NO_CENTRE], ids=["centre", "no centre"])
-def test_no_extension_gives_the_stock_wing_back(scheme, stock):
+def test_no_extension_gives_the_stock_wing(scheme, stock):
     """Within the 0.1 mm floor: nothing moves by more than what that much span does."""
     wing = stretched_planform(stock, scheme, "sweep_angle", 0.0, stock.sweep, stock.washout)
     stock_wing = stock_planform(stock)
     for name in ("leading_edge", "foam_chord", "elevon_chord", "height", "twist"):
         for station in (0.02, 0.1, 0.3, 0.5, 0.549):
-            found = at(wing, getattr(wing, name), station), at(stock_wing, getattr(stock_wing, name), station)
-            assert found[0] == pytest.approx(found[1], abs=FLOOR)
+            result = at(wing, getattr(wing, name), station), at(stock_wing, getattr(stock_wing, name), station)
+            assert result[0] == pytest.approx(result[1], abs=FLOOR)
     assert wing.semi_span == pytest.approx(stock.semi_span, abs=1.001 * FLOOR)
     ours, theirs = areas(wing), areas(stock_wing)
     assert ours.area == pytest.approx(theirs.area, abs=2.001 * FLOOR * 0.28)
@@ -160,13 +160,13 @@ def test_batch_equals_loop(scheme, random):
 def test_mean_chord_of_straight_taper(taper):
     """Textbook: MAC 2/3 c_r (1 + l + l^2)/(1 + l) at (b/6)(1 + 2 l)/(1 + l), on the c/4 line."""
     wing = tapered(6, taper, 25)
-    root, found = wing.chord[0], areas(wing)
+    root, result = wing.chord[0], areas(wing)
     station = 2 / 6 * (1 + 2 * taper) / (1 + taper)
-    assert found.mean_aerodynamic_chord == pytest.approx(2 / 3 * root * (1 + taper + taper**2) / (1 + taper))
-    quarter = found.mean_aerodynamic_chord_leading_edge + 0.25 * found.mean_aerodynamic_chord
+    assert result.mean_aerodynamic_chord == pytest.approx(2 / 3 * root * (1 + taper + taper**2) / (1 + taper))
+    quarter = result.mean_aerodynamic_chord_leading_edge + 0.25 * result.mean_aerodynamic_chord
     assert quarter == pytest.approx(0.25 * root + station * np.tan(np.radians(25)), rel=ROUNDING)
-    assert found.area == pytest.approx(2.0 * 0.5 * root * (1 + taper), rel=ROUNDING)
-    assert found.aspect_ratio == pytest.approx(6, rel=ROUNDING)
+    assert result.area == pytest.approx(2.0 * 0.5 * root * (1 + taper), rel=ROUNDING)
+    assert result.aspect_ratio == pytest.approx(6, rel=ROUNDING)
 
 
 def test_mean_chord_of_cranked_wing_by_quadrature():
@@ -182,11 +182,11 @@ def test_mean_chord_of_cranked_wing_by_quadrature():
     def chord(y):
         return np.interp(y, wing.station, wing.chord)
 
-    area, found = 2 * integral(chord), areas(wing)
-    assert found.area == pytest.approx(area, rel=1e-10)
-    assert found.mean_aerodynamic_chord == pytest.approx(2 / area * integral(lambda y: chord(y) ** 2), rel=1e-10)
+    area, result = 2 * integral(chord), areas(wing)
+    assert result.area == pytest.approx(area, rel=1e-10)
+    assert result.mean_aerodynamic_chord == pytest.approx(2 / area * integral(lambda y: chord(y) ** 2), rel=1e-10)
     edge = 2 / area * integral(lambda y: chord(y) * np.interp(y, wing.station, wing.leading_edge))
-    assert found.mean_aerodynamic_chord_leading_edge == pytest.approx(edge, rel=1e-10)
+    assert result.mean_aerodynamic_chord_leading_edge == pytest.approx(edge, rel=1e-10)
 
 
 @pytest.mark.parametrize(("aspect_ratio", "taper"), [(4, 0.4), (6, 0.5), (8, 1.0)])
@@ -195,8 +195,8 @@ def test_sweep_of_other_chord_lines(aspect_ratio, taper):
     wing = tapered(aspect_ratio, taper, 25)
     for fraction in (0.0, 0.5, 1.0):
         line = np.diff(wing.leading_edge + fraction * wing.chord)[0] / wing.semi_span
-        wanted = np.tan(np.radians(25)) - 4 / aspect_ratio * (fraction - 0.25) * (1 - taper) / (1 + taper)
-        assert line == pytest.approx(wanted, rel=ROUNDING)
+        expected = np.tan(np.radians(25)) - 4 / aspect_ratio * (fraction - 0.25) * (1 - taper) / (1 + taper)
+        assert line == pytest.approx(expected, rel=ROUNDING)
 
 
 def test_interpolated_is_linear_between_breaks():

@@ -29,23 +29,23 @@ def naca_0010():
 
 def test_naca_0010_constants(naca_0010):
     """A 0.6809 c t, perimeter 2.0293 c, I 0.03922 c t^3, J 0.15443 c t^3."""
-    found = airfoil.section_shape(naca_0010)
-    assert found.area == pytest.approx(0.6809 * 0.10, rel=1e-3)  # table's own tolerance for geometry
-    assert found.perimeter == pytest.approx(2.0293, rel=1e-3)
+    result = airfoil.section_shape(naca_0010)
+    assert result.area == pytest.approx(0.6809 * 0.10, rel=1e-3)  # table's own tolerance for geometry
+    assert result.perimeter == pytest.approx(2.0293, rel=1e-3)
     # third power of a thickness from 80 points
-    assert found.second_moment == pytest.approx(0.03922e-3, rel=2e-3)
-    assert found.thickness == pytest.approx(0.10, rel=1e-3)
+    assert result.second_moment == pytest.approx(0.03922e-3, rel=2e-3)
+    assert result.thickness == pytest.approx(0.10, rel=1e-3)
     # J = 4 I / (1 + 16 I / (A c^2)) is 0.7 % high on this section, as its source says
-    assert found.torsion == pytest.approx(0.15443e-3 * 1.007, rel=3e-3)
+    assert result.torsion == pytest.approx(0.15443e-3 * 1.007, rel=3e-3)
 
 
 def test_reference_chord_of_250_mm(naca_0010):
-    found = airfoil.section_shape(naca_0010)
-    assert found.area * 250**2 == pytest.approx(4255.5, rel=1e-3)  # mm2
-    assert found.perimeter * 250 == pytest.approx(507.31, rel=1e-3)  # mm
-    assert found.second_moment * 250**4 == pytest.approx(153199, rel=2e-3)  # mm4
+    result = airfoil.section_shape(naca_0010)
+    assert result.area * 250**2 == pytest.approx(4255.5, rel=1e-3)  # mm2
+    assert result.perimeter * 250 == pytest.approx(507.31, rel=1e-3)  # mm
+    assert result.second_moment * 250**4 == pytest.approx(153199, rel=2e-3)  # mm4
     # mm4, finite elements; 0.7 % high by formula
-    assert found.torsion * 250**4 == pytest.approx(603253, rel=0.01)
+    assert result.torsion * 250**4 == pytest.approx(603253, rel=0.01)
 
 
 def test_torsion_of_an_ellipse():
@@ -53,17 +53,17 @@ def test_torsion_of_an_ellipse():
     x = 0.5 * (1 - np.cos(np.pi * np.arange(201) / 200))
     half = 0.2 * np.sqrt(x * (1 - x))
     outline = np.column_stack([np.concatenate([x[::-1], x[1:]]), np.concatenate([half[::-1], -half[1:]])])
-    found = airfoil.section_shape(airfoil.resampled(outline))
-    assert found.torsion * 100**4 == pytest.approx(151038, rel=0.01)  # blunt trailing edge drawn by 80 points
+    result = airfoil.section_shape(airfoil.resampled(outline))
+    assert result.torsion * 100**4 == pytest.approx(151038, rel=0.01)  # blunt trailing edge drawn by 80 points
 
 
 def test_front_part_is_per_its_own_chord(naca_0010):
     """The part ahead of 0.8, integrated apart, back in units of the whole chord."""
-    whole, front = airfoil.section_shape(naca_0010), airfoil.section_shape(naca_0010, 0.8)
+    total, front = airfoil.section_shape(naca_0010), airfoil.section_shape(naca_0010, 0.8)
     x = np.linspace(0.8, 1, 4001)
     a, b, c, d, e = CONSTANTS
     tail = 2 * 0.5 * (a * np.sqrt(x) + b * x + c * x**2 + d * x**3 + e * x**4)
-    assert front.area * 0.8**2 + np.trapezoid(tail, x) == pytest.approx(whole.area, rel=1e-3)
+    assert front.area * 0.8**2 + np.trapezoid(tail, x) == pytest.approx(total.area, rel=1e-3)
     assert front.thickness * 0.8 == pytest.approx(0.10, rel=1e-3)
 
 
@@ -80,15 +80,15 @@ def test_named_sections():
 
 def test_coordinate_file(naca_0010):
     text = "NACA 0010\n" + "\n".join(f"{x:.6f}, {z:.6f}" for x, z in naca_00(0.10, 40))
-    found = airfoil.coordinates_from_text(text)
-    assert airfoil.section_shape(found).area == pytest.approx(airfoil.section_shape(naca_0010).area, rel=2e-3)
+    result = airfoil.coordinates_from_text(text)
+    assert airfoil.section_shape(result).area == pytest.approx(airfoil.section_shape(naca_0010).area, rel=2e-3)
     with pytest.raises(ValueError, match="holds 3 rows"):
         airfoil.coordinates_from_text("title\n1 0\n0 0\n1 0\n")
     with pytest.raises(ValueError, match="has x from 0 to 100"):
         airfoil.coordinates_from_text("\n".join(f"{100 * x} {z}" for x, z in naca_00(0.10, 40)))
 
 
-def test_outline_the_other_way_round_and_turned(naca_0010):
+def test_reversed_and_rotated_outline(naca_0010):
     """Drawn bottom first, or on a chord that is tilted, shifted and of another length: the same section."""
     turn, cambered = np.radians(3.0), airfoil.coordinates_by_name("mh60")
     rotation = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])

@@ -70,7 +70,7 @@ def test_share_is_that_of_a_straight_cut(other_tip, scheme):
 
 
 @pytest.mark.parametrize("scheme", SCHEMES)
-def test_shares_of_strips_hang_on_no_choice(other_tip, scheme):
+def test_shares_of_strips_do_not_depend_on_the_design(other_tip, scheme):
     """What lets one table serve a whole study."""
     laid = other_tip(scheme).layout
     fixed, edges = trimmed_flight.strip_tip_shares(laid), strength.station_tip_shares(laid)
@@ -164,8 +164,8 @@ def test_moment_of_blended_sections_by_the_planform_integral():
     along = np.linspace(0, 1, 4001)
     root, tip = wing.chord
     chord = root + (tip - root) * along
-    wanted = 2 * np.trapezoid((-0.05 + 0.09 * along * tip / chord) * chord**2, along * wing.semi_span)
-    assert moment == pytest.approx(wanted, rel=2e-3)  # 60 aspect ratios: nearly two-dimensional
+    expected = 2 * np.trapezoid((-0.05 + 0.09 * along * tip / chord) * chord**2, along * wing.semi_span)
+    assert moment == pytest.approx(expected, rel=2e-3)  # 60 aspect ratios: nearly two-dimensional
 
 
 # --- section drag and stall -------------------------------------------------------------------------------------
@@ -228,15 +228,15 @@ def test_foam_is_the_volume_between_the_templates(other_tip, scheme):
     data = other_tip(scheme)
     laid = data.layout
     wing = layout.wing_outline(laid, *choice())
-    found = mass.bare_wing_lumps(wing, laid.materials)
+    result = mass.bare_wing_lumps(wing, laid.materials)
     station = np.linspace(0, wing.station[-1], 3001)
     edge, chord = planform.interpolated(wing, (wing.leading_edge, wing.foam_chord), station)
     share = planform.tip_section_share(wing, wing.foam_chord, station)
     area = laid.materials.section_area + laid.materials.tip_area_change * share
     per_length = 2 * laid.materials.foam_density * area * chord**2
-    assert found["foam"].mass == pytest.approx(np.trapezoid(per_length, station), rel=1e-5)  # trapezoids
+    assert result["foam"].mass == pytest.approx(np.trapezoid(per_length, station), rel=1e-5)  # trapezoids
     place = edge + mass.FOAM_CENTROID * chord
-    assert found["foam"].moment == pytest.approx(np.trapezoid(per_length * place, station), rel=1e-5)
+    assert result["foam"].moment == pytest.approx(np.trapezoid(per_length * place, station), rel=1e-5)
 
 
 def test_area_of_a_blend_is_linear_and_its_outline_nearly():
@@ -304,7 +304,7 @@ def test_slopes_through_lattice_mass_and_structure(other_tip, scheme):
 
 
 @pytest.mark.parametrize("scheme", SCHEMES)
-def test_strips_ask_their_own_section(other_tip, scheme):
+def test_strips_use_their_own_section(other_tip, scheme):
     """The middle is the root's, the tip strip nearly the tip's: drag and margin come from those tables."""
     data = other_tip(scheme)
     share = trimmed_flight.strip_tip_shares(data.layout)

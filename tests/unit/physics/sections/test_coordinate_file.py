@@ -24,8 +24,8 @@ def text(points, title="My section"):
     return f"{title}\n" + "\n".join(f" {x:.6f}  {z:.6f}" for x, z in points) + "\n"
 
 
-def close(found):
-    return [pytest.approx(point, abs=1e-6) for point in found]
+def close(result):
+    return [pytest.approx(point, abs=1e-6) for point in result]
 
 
 @pytest.mark.parametrize(
@@ -49,7 +49,7 @@ def test_both_surfaces_from_the_nose():
     assert read_outline(written) == close(ROUND)
 
 
-def test_the_other_way_about_keeps_its_points():
+def test_reversed_order_keeps_its_points():
     assert read_outline(text(list(reversed(ROUND)))) == close(list(reversed(ROUND)))
 
 
@@ -78,8 +78,8 @@ def replaced(place, point):
         ),
         (
             text([*ROUND[:4], ROUND[5], ROUND[4], *ROUND[6:]]),
-            f"turns back in row 7 (x {ROUND[4][0]:.6g} after {ROUND[5][0]:.6g}); give the points in order, from the trailing "
-            "edge over the nose and back",
+            f"turns back in row 7 (x {ROUND[4][0]:.6g} after {ROUND[5][0]:.6g}); give the points in order, from the "
+            "trailing edge over the nose and back",
         ),
         (text(TOP), "covers one surface only; both are wanted"),
         (

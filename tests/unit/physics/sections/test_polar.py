@@ -30,9 +30,9 @@ def test_table_is_the_surrogate(table, outline, reynolds):
         outline, alpha, reynolds, forced_transition=polar.TRANSITION_BY_FINISH["covered"]
     )
     top = int(np.argmax(lift)) + 1
-    wanted = np.linspace(0.0, 0.8, 9)
-    direct = np.interp(wanted, lift[:top], drag[:top]) * polar.drag_bias(np.log(reynolds))[0]
-    assert polar.profile_drag(table, wanted, np.log(reynolds), 0.0)[0] == pytest.approx(direct, rel=0.04)
+    expected = np.linspace(0.0, 0.8, 9)
+    direct = np.interp(expected, lift[:top], drag[:top]) * polar.drag_bias(np.log(reynolds))[0]
+    assert polar.profile_drag(table, expected, np.log(reynolds), 0.0)[0] == pytest.approx(direct, rel=0.04)
 
 
 def test_largest_lift_is_the_surrogates_less_the_correction(table, outline):
@@ -50,7 +50,7 @@ def test_largest_lift_is_the_surrogates_less_the_correction(table, outline):
             assert highest[0] == pytest.approx(lift.max() + polar.LIFT_MAXIMUM_BIAS, abs=0.06)
 
 
-def test_up_elevon_costs_largest_lift(table):
+def test_up_elevon_reduces_largest_lift(table):
     highest = [polar.lift_limits(table, np.log(2e5), np.radians(d))[0][0] for d in (-10.0, 0.0, 5.0)]
     assert highest[0] < highest[1] < highest[2]
 
@@ -105,9 +105,9 @@ def test_drag_rises_past_the_usable_lift_on_both_sides(table):
     highest, lowest = polar.lift_limits(table, np.log(2e5), 0.0)
     up = polar.profile_drag(table, np.linspace(0.9 * highest[0], 1.5 * highest[0], 60), np.log(2e5), 0.0)
     down = polar.profile_drag(table, np.linspace(0.95 * lowest[0], 1.5 * lowest[0], 60), np.log(2e5), 0.0)
-    held = np.exp(polar.MOST_LOG_DRAG)
+    fixed = np.exp(polar.MOST_LOG_DRAG)
     for drag in (up[0], down[0]):
-        assert np.all((np.diff(drag) > 0) | (drag[1:] > held)) and drag[-1] > 10 * drag[0]
+        assert np.all((np.diff(drag) > 0) | (drag[1:] > fixed)) and drag[-1] > 10 * drag[0]
     edge = polar.USABLE_SHARE * (highest[0] - polar.LIFT_MAXIMUM_BIAS)
     before, after = (polar.profile_drag(table, edge + step, np.log(2e5), 0.0) for step in (-1e-7, 1e-7))
     assert before[:2] == pytest.approx(after[:2], rel=1e-4)
@@ -130,18 +130,18 @@ def test_levels_out_beyond_the_edge_of_the_table(table, low_side, axis):
         assert abs(np.log(far[0] / at_edge[0])) < 0.25  # the last piece runs off no further
     step = 1e-4 * reach
     around = drag(np.array([0.5 * reach - step, 0.5 * reach + step]))
-    for found, middle, edge_found in zip(around, drag(0.5 * reach), drag(np.array([-1e-7, 1e-7])), strict=True):
+    for result, middle, edge_found in zip(around, drag(0.5 * reach), drag(np.array([-1e-7, 1e-7])), strict=True):
         assert edge_found[:, 0] == pytest.approx(edge_found[:, 1], rel=1e-4)
-        assert sign * middle[1] == pytest.approx((found[0, 1] - found[0, 0]) / (2 * step), rel=1e-5)
+        assert sign * middle[1] == pytest.approx((result[0, 1] - result[0, 0]) / (2 * step), rel=1e-5)
 
 
-def test_how_far_beyond_the_table(table):
+def test_table_excess(table):
     low, high = np.log(polar.TABLE_REYNOLDS[[0, -1]])
-    asked = np.array([low - 0.1, np.log(2e5), high + 0.2]), np.radians([0.0, 15.0, -24.0])
-    found = polar.table_excess(table, np.array([0.3, 0.3, 0.3]), *asked)
-    assert found.log_reynolds == pytest.approx([-0.1, 0.0, 0.2], abs=1e-12)
-    assert np.degrees(found.deflection) == pytest.approx([0.0, 5.0, -4.0], abs=1e-12)
-    assert found.lift_coefficient.tolist() == [0.0, 0.0, 0.0]
+    requested = np.array([low - 0.1, np.log(2e5), high + 0.2]), np.radians([0.0, 15.0, -24.0])
+    result = polar.table_excess(table, np.array([0.3, 0.3, 0.3]), *requested)
+    assert result.log_reynolds == pytest.approx([-0.1, 0.0, 0.2], abs=1e-12)
+    assert np.degrees(result.deflection) == pytest.approx([0.0, 5.0, -4.0], abs=1e-12)
+    assert result.lift_coefficient.tolist() == [0.0, 0.0, 0.0]
     highest, lowest = polar.lift_limits(table, np.log(2e5), 0.0)
     usable = [
         polar.USABLE_SHARE * (highest[0] - polar.LIFT_MAXIMUM_BIAS),
@@ -168,14 +168,14 @@ def test_table_off_its_grid(section):
         lift, drag, _ = polar.alpha_polars(
             shape, alpha + turn, np.exp(log_reynolds), forced_transition=polar.TRANSITION_BY_FINISH["covered"]
         )
-        wanted = bottom + (top - bottom) * np.linspace(0.02, 0.98, 25)
+        expected = bottom + (top - bottom) * np.linspace(0.02, 0.98, 25)
         # the least drag at which the surrogate makes that lift: past a stall it makes it once more
-        share = (wanted[:, None] - lift[:-1]) / (np.diff(lift) + 1e-12)
+        share = (expected[:, None] - lift[:-1]) / (np.diff(lift) + 1e-12)
         met = np.where((share >= 0) & (share <= 1), np.log(drag[:-1]) + share * np.diff(np.log(drag)), np.inf).min(1)
-        wanted, direct = wanted[np.isfinite(met)], met[np.isfinite(met)]
-        assert len(wanted) > 20
-        found = polar.profile_drag(table, wanted, log_reynolds, deflection)[0] / polar.drag_bias(log_reynolds)[0]
-        errors.append(np.log(found) - direct)
+        expected, direct = expected[np.isfinite(met)], met[np.isfinite(met)]
+        assert len(expected) > 20
+        result = polar.profile_drag(table, expected, log_reynolds, deflection)[0] / polar.drag_bias(log_reynolds)[0]
+        errors.append(np.log(result) - direct)
     assert np.sqrt(np.mean(np.square(np.concatenate(errors)))) < 0.01
 
 
@@ -187,7 +187,7 @@ def deepest_false_valley(table, reynolds):
     return max((left / drag[best::-1]).max(), (right / drag[best:]).max()) - 1
 
 
-def test_forced_transition_leaves_no_false_valley(table, outline):
+def test_forced_transition_has_no_false_minimum(table, outline):
     """Over lift the drag has one valley (ripples below 0.1 %); a free bubble makes a second, 2 % deep."""
     for reynolds in (6e4, 1e5, 2e5, 4e5, 8e5):
         assert deepest_false_valley(table, reynolds) < 1e-3
@@ -215,7 +215,7 @@ def test_band_widens_below_re_150_000():
     assert polar.drag_band(np.log(np.sqrt(1.0e5 * 1.5e5))) == pytest.approx(0.20, abs=1e-12)  # half way in ln Re
 
 
-def test_rough_skin_costs_drag(table, outline):
+def test_rough_skin_increases_drag(table, outline):
     smooth, bare = (polar.section_table(outline, HINGE, finish) for finish in ("smooth", "bare"))
     drag = [polar.profile_drag(one, 0.3, np.log(3e5), 0.0)[0] for one in (smooth, table, bare)]
     assert drag[0] < drag[1] < drag[2]

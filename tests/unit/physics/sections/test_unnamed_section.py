@@ -60,7 +60,7 @@ def test_camber_is_that_of_tailless_sections():
 
 
 @pytest.mark.parametrize("thickness", [0.07, 0.105, 0.14])
-def test_generic_section_is_as_thick_as_asked(thickness):
+def test_generic_section_has_the_requested_thickness(thickness):
     outline = unnamed_section.generic_section(thickness)
     x, upper, lower = airfoil.surfaces(outline)
     shape = airfoil.section_shape(outline)
@@ -86,19 +86,19 @@ def test_outline_has_the_form_of_a_resampled_one():
 def test_known_section_from_a_ruler(bench, name):
     true = airfoil.coordinates_by_name(name)
     station, top, bottom = bench.read_off(true, 0.25)
-    found = unnamed_section.traced_section(station, top, bottom, 0.25)
+    result = unnamed_section.traced_section(station, top, bottom, 0.25)
     thickness = airfoil.section_shape(true).thickness
     away, generic = (
         250 * np.sqrt(np.mean((outline[:, 1] - true[:, 1]) ** 2))
-        for outline in (found, unnamed_section.generic_section(thickness))
+        for outline in (result, unnamed_section.generic_section(thickness))
     )
     assert away < 0.2  # mm; rounding to 0.5 mm is 0.14 mm rms by itself, largest of 42 measured traces 0.17
     assert away < 0.4 * generic
     # half a division of the ruler
-    assert airfoil.section_shape(found).thickness * 250 == pytest.approx(thickness * 250, abs=0.25)
+    assert airfoil.section_shape(result).thickness * 250 == pytest.approx(thickness * 250, abs=0.25)
 
 
-def test_trace_brings_angle_moment_and_lift_nearer(bench):
+def test_traced_section_is_nearer_in_angle_moment_and_lift(bench):
     """Zero-lift angle, moment and largest lift of e184, the section furthest from the generic one."""
     true = airfoil.coordinates_by_name("e184")
     station, top, bottom = bench.read_off(true, 0.25)
@@ -119,8 +119,8 @@ def test_exact_heights_of_the_generic_section_give_it_back():
     outline = unnamed_section.generic_section(0.11)
     x, upper, lower = airfoil.surfaces(outline)
     chosen = [12, 20, 28, 37, 45, 54, 62, 70]  # drawn points, so that nothing is interpolated
-    found = unnamed_section.traced_section(0.2 * x[chosen], 0.2 * upper[chosen], -0.2 * lower[chosen], 0.2)
-    np.testing.assert_allclose(found, outline, atol=2e-5)  # no station stands on the thickest point
+    result = unnamed_section.traced_section(0.2 * x[chosen], 0.2 * upper[chosen], -0.2 * lower[chosen], 0.2)
+    np.testing.assert_allclose(result, outline, atol=2e-5)  # no station stands on the thickest point
 
 
 def test_scale_does_not_matter():
@@ -133,13 +133,13 @@ def test_scale_does_not_matter():
     )
 
 
-def test_thick_trailing_edge_is_found_where_it_is_measured():
+def test_measured_thick_trailing_edge_is_reproduced():
     station = np.array([10, 25, 50, 80, 120, 160, 200, 250]) * MILLIMETRE
     top, bottom = heights_of(unnamed_section.generic_section(0.1), station, 0.25)
     edge = 0.5 * MILLIMETRE * station / 0.25  # 1 mm in all at the edge, growing from nothing at the nose
-    found = unnamed_section.traced_section(station, top + edge, bottom + edge, 0.25)
+    result = unnamed_section.traced_section(station, top + edge, bottom + edge, 0.25)
     # EDGE_PULL keeps 1 / (1 + 0.04) of a measured edge, neighbours the rest
-    assert 250 * (found[0, 1] - found[-1, 1]) == pytest.approx(1.0, abs=0.05)
+    assert 250 * (result[0, 1] - result[-1, 1]) == pytest.approx(1.0, abs=0.05)
     sharp = unnamed_section.traced_section(station, top, bottom, 0.25)
     assert 250 * (sharp[0, 1] - sharp[-1, 1]) == pytest.approx(0.0, abs=0.01)  # mm
 
@@ -205,16 +205,16 @@ FAULTS = {
 
 
 @pytest.mark.parametrize("fault", FAULTS)
-def test_faults_are_told_in_a_sentence(fault):
+def test_faults_are_described_in_a_sentence(fault):
     (station, top, bottom, chord), sentence = FAULTS[fault]
-    with pytest.raises(ValueError) as told:
+    with pytest.raises(ValueError) as stated:
         unnamed_section.traced_section(station * MILLIMETRE, top * MILLIMETRE, bottom * MILLIMETRE, chord * MILLIMETRE)
-    assert str(told.value) == sentence
+    assert str(stated.value) == sentence
 
 
-def test_heights_the_faults_start_from_are_sound():
-    found = unnamed_section.traced_section(STATION * MILLIMETRE, TOP * MILLIMETRE, BOTTOM * MILLIMETRE, 0.25)
-    assert airfoil.section_shape(found).thickness * 250 == pytest.approx(25.5, abs=0.5)  # mm, as typed; ruler
+def test_heights_without_a_fault_are_accepted():
+    result = unnamed_section.traced_section(STATION * MILLIMETRE, TOP * MILLIMETRE, BOTTOM * MILLIMETRE, 0.25)
+    assert airfoil.section_shape(result).thickness * 250 == pytest.approx(25.5, abs=0.5)  # mm, as typed; ruler
 
 
 @pytest.mark.parametrize("side", ["top", "bottom"])

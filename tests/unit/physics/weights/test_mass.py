@@ -25,10 +25,10 @@ def test_reference_wing_foam_and_film():
     160 g of foam at 25 kg/m3 and 0.761 m2 of film; geometry times density, 0.5 % for the printed digits.
     """
     materials = MATERIALS._replace(section_area=4255.5e-6 / 0.25**2, section_perimeter=2.0293)
-    found = mass.bare_wing_lumps(BLOCK, materials)
-    assert found["foam"].mass == pytest.approx(0.160, rel=5e-3)
-    assert found["covering"].mass == pytest.approx(0.761 * 0.055 * mass.COVERING_OVERLAP, rel=5e-3)
-    assert found["elevons"].mass == pytest.approx(0.0, abs=ROUNDING)
+    result = mass.bare_wing_lumps(BLOCK, materials)
+    assert result["foam"].mass == pytest.approx(0.160, rel=5e-3)
+    assert result["covering"].mass == pytest.approx(0.761 * 0.055 * mass.COVERING_OVERLAP, rel=5e-3)
+    assert result["elevons"].mass == pytest.approx(0.0, abs=ROUNDING)
 
 
 def test_bare_wing_by_quadrature():
@@ -43,11 +43,11 @@ def test_bare_wing_by_quadrature():
         "covering": (0.055 * 1.08 * (2.03 * foam + 2 * elevon), edge + 0.48 * (foam + elevon)),
         "elevons": (150.0 * 0.006 * 2 / 3 * elevon, edge + foam + 0.4 * elevon),
     }
-    found = mass.bare_wing_lumps(wing, MATERIALS)
+    result = mass.bare_wing_lumps(wing, MATERIALS)
     for name, (density, place) in per_length.items():
         # midpoint sum of 60 000 pieces
-        assert found[name].mass == pytest.approx(2e-5 * density.sum(), rel=1e-8)
-        assert found[name].moment == pytest.approx(2e-5 * (density * place).sum(), rel=1e-8)
+        assert result[name].mass == pytest.approx(2e-5 * density.sum(), rel=1e-8)
+        assert result[name].moment == pytest.approx(2e-5 * (density * place).sum(), rel=1e-8)
 
 
 def test_foam_centroid_is_that_of_a_streamlined_section():
@@ -60,26 +60,26 @@ def test_foam_centroid_is_that_of_a_streamlined_section():
 def test_rod():
     """Straight between its ends: mass of length, place at the mean of the ends."""
     wing = outline([0, 0.1, 0.6], [0, 0, 0.25], [0.28, 0.28, 0.18])
-    found = mass.rod_lump(wing, 0.03, np.asarray(0.0), np.asarray(0.5), 0.3)
+    result = mass.rod_lump(wing, 0.03, np.asarray(0.0), np.asarray(0.5), 0.3)
     outer = 0.2 + 0.3 * 0.20
-    assert found.mass == pytest.approx(2 * 0.03 * np.hypot(0.5, outer - 0.3 * 0.28), rel=ROUNDING)
-    assert found.moment / found.mass == pytest.approx(0.5 * (0.3 * 0.28 + outer), rel=ROUNDING)
+    assert result.mass == pytest.approx(2 * 0.03 * np.hypot(0.5, outer - 0.3 * 0.28), rel=ROUNDING)
+    assert result.moment / result.mass == pytest.approx(0.5 * (0.3 * 0.28 + outer), rel=ROUNDING)
 
 
 def test_fins():
     fin = SheetFin(0.13, 0.15, 0.09, 0.06, 0.02, areal_mass=0.55)
-    found = mass.fin_lump((fin,), outline([0, 0.5], [0, 0.3], [0.2, 0.2]))
-    assert found.mass == pytest.approx(2 * 0.55 * 0.12 * 0.13, rel=ROUNDING)
+    result = mass.fin_lump((fin,), outline([0, 0.5], [0, 0.3], [0.2, 0.2]))
+    assert result.mass == pytest.approx(2 * 0.55 * 0.12 * 0.13, rel=ROUNDING)
     # mid-height stands 30 mm aft with a mean chord of 120 mm: its middle 90 mm behind the fin's edge
-    assert found.moment / found.mass == pytest.approx(0.3 + 0.02 + 0.03 + 0.06, rel=ROUNDING)
+    assert result.moment / result.mass == pytest.approx(0.3 + 0.02 + 0.03 + 0.06, rel=ROUNDING)
 
 
 def test_wiring_and_total():
     wiring = mass.wiring_growth(0.2, 0.19)
     assert wiring.mass == pytest.approx(2 * 0.2 * mass.WIRING_PER_METRE, rel=ROUNDING)
-    whole = mass.total_lump([wiring, mass.Lump(0.5, 0.05)])
-    assert whole.mass == pytest.approx(wiring.mass + 0.5, rel=ROUNDING)
-    assert whole.moment == pytest.approx(wiring.mass * 0.19 + 0.05, rel=ROUNDING)
+    total = mass.total_lump([wiring, mass.Lump(0.5, 0.05)])
+    assert total.mass == pytest.approx(wiring.mass + 0.5, rel=ROUNDING)
+    assert total.moment == pytest.approx(wiring.mass * 0.19 + 0.05, rel=ROUNDING)
 
 
 def test_pack_position_balances():
