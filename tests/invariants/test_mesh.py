@@ -7,7 +7,8 @@ from wings import answer, outline, tapered
 
 from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.mesh import strip_counts
-from tradestudy.physics.geometry.planform import StockWing, stock_planform
+from tradestudy.physics.geometry.planform import StockWing
+from tradestudy.physics.geometry.stretch_schemes import stock_planform
 
 GODWIT_FIN = (0.13, 0.15, 0.09, 0.06, 0.02)
 

@@ -13,7 +13,7 @@ from tradestudy.aircraft.model.limit_bounds import MET_ABOVE, Limit, limits_of, 
 from tradestudy.aircraft.model.model_data import ModelData, movable_range
 from tradestudy.aircraft.model.problem import Model
 from tradestudy.physics.flight import trimmed_flight
-from tradestudy.physics.geometry import planform
+from tradestudy.physics.geometry.stretch_schemes import extended_tip_washout
 from tradestudy.quantities import short_with_unit
 from tradestudy.quantities.objectives import PURPOSES, Purpose
 from tradestudy.quantities.variables import VARIABLES
@@ -117,7 +117,7 @@ def _shape_bounds(study: Study, anchor: Anchor) -> dict[str, tuple[float, float]
     shortest, longest = (0.5 * (span - stock.span) for span in stretch.span)
     washout = stretch.washout or (stock.washout, stock.washout)
     if stretch.scheme == "tip" and stretch.washout is None:
-        continued = float(planform.tip_washout_carried_on(stock, 0.5 * (shortest + longest)))
+        continued = float(extended_tip_washout(stock, 0.5 * (shortest + longest)))
         washout = continued, continued
     return {
         "extension": (max(shortest, 0.0), longest),

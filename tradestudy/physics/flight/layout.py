@@ -10,6 +10,7 @@ from tradestudy.physics import air
 from tradestudy.physics.geometry import fins as fin
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.mesh import strip_counts
+from tradestudy.physics.geometry.stretch_schemes import stretched_planform
 from tradestudy.physics.weights import mass
 from tradestudy.physics.weights.pack_dimensions import pack_mass
 
@@ -87,7 +88,7 @@ def strip_count(data):
 
 def wing_outline(data, extension, sweep, washout):
     """Return the stretched planform.Planform for the study's scheme."""
-    return planform.stretched_planform(
+    return stretched_planform(
         data.stock,
         data.scheme,
         data.keep,

@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from . import planform
+from .stretch_schemes import stock_planform
 
 _NEWTON_STEPS = 6  # from 1; half or twice the fin is met to rounding, and a complex step keeps its slope
 _LENGTHS = ("height", "root_chord", "tip_chord", "set_back", "depth_below", "tip_chord_below", "set_back_below")
@@ -155,7 +156,7 @@ def _growth(
 
 @lru_cache(maxsize=8)
 def _stock_volume(stock: planform.StockWing, fins: tuple[SheetFin, ...]) -> float:
-    wing = planform.stock_planform(stock, inboard_stations(fins))
+    wing = stock_planform(stock, inboard_stations(fins))
     fins = _placed(fins, wing)
     return float(_volume(fins, fins, wing, planform.areas(wing)))
 

@@ -8,12 +8,11 @@ from __future__ import annotations
 from functools import lru_cache
 from itertools import pairwise
 from math import isclose
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
-if TYPE_CHECKING:
-    from .planform import Planform, StockWing
+from .planform import Planform, StockWing
 
 _MERGED = 2e-3  # m, on the stock wing; nearer to another break than this, no strips would fit between
 _SAME_SLOPE = 1e-6  # of chord over span; less is rounding, not a kink
@@ -36,7 +35,7 @@ def with_breaks(wing: Planform, stock: StockWing, scheme: str, fin_stations: tup
     Parameters
     ----------
     wing : planform.Planform
-        From `planform.stretched_planform`, without these breaks.
+        From `stretch_schemes.stretched_planform`, without these breaks.
     stock : planform.StockWing
     scheme : str
         ``"scaled"``: a break on the panel stays at its share of the semi-span, one on the flat centre piece stays.

@@ -5,7 +5,8 @@ import pytest
 
 from tradestudy.physics.flight import trimmed_flight
 from tradestudy.physics.geometry import mesh
-from tradestudy.physics.geometry.planform import StockWing, areas, interpolated, stock_planform, stretched_planform
+from tradestudy.physics.geometry.planform import StockWing, areas, interpolated
+from tradestudy.physics.geometry.stretch_schemes import stock_planform, stretched_planform
 
 ROUNDING = 1e-12
 OUTLINE = ((0.07, 0.045), (0.30, 0.045), (0.53, 0.022))

@@ -7,13 +7,15 @@ from scipy.integrate import quad
 from wings import outline, tapered
 
 from tradestudy.physics.geometry.planform import (
-    SHORTEST_PIECE,
     StockWing,
     areas,
     interpolated,
+)
+from tradestudy.physics.geometry.stretch_schemes import (
+    SHORTEST_PIECE,
+    extended_tip_washout,
     stock_planform,
     stretched_planform,
-    tip_washout_carried_on,
 )
 
 STOCK = StockWing(
@@ -123,7 +125,7 @@ def test_tip_elevon_extended():
 
 def test_washout_extended_at_the_same_rate():
     rate = STOCK.washout / 0.58
-    assert tip_washout_carried_on(STOCK, EXTENSION) == pytest.approx(STOCK.washout + rate * EXTENSION, rel=ROUNDING)
+    assert extended_tip_washout(STOCK, EXTENSION) == pytest.approx(STOCK.washout + rate * EXTENSION, rel=ROUNDING)
 
 
 @pytest.mark.parametrize("scheme", ["scaled", "plug", "tip"])

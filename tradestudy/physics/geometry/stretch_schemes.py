@@ -1,0 +1,190 @@
+"""The three exact ways of stretching the stock wing: redrawn panel, plug at the root, added tip."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from .panel_breaks import with_breaks
+from .planform import Planform, StockWing
+
+SHORTEST_PIECE = 1e-4  # m; a piece of zero width would make a lattice strip of zero width
+
+
+def stretched_planform(
+    stock: StockWing,
+    scheme: str,
+    keep: str,
+    extension: float | np.ndarray,
+    sweep: float | np.ndarray,
+    washout: float | np.ndarray,
+    tip_chord_rule: str = "continue",
+    elevon_to_tip: bool = False,
+    fin_stations: tuple[float, ...] = (),
+) -> Planform:
+    """Return the outline when each side gains ``extension``; geometry.
+
+    Parameters
+    ----------
+    stock : StockWing
+        The wing that flies.
+    scheme : str
+        ``"scaled"``: the panel is redrawn to the new semi-span with the same chords. ``"plug"``: a piece of
+        constant chord and no sweep is inserted at the root. ``"tip"``: the panel is extended outward.
+    keep : str
+        For ``scaled`` only: ``"set_back"`` keeps the tip set-back (``sweep`` is then ignored);
+        ``"sweep_angle"`` uses ``sweep``.
+    extension : (...) array
+        Added semi-span. [m]
+    sweep : (...) array
+        Leading-edge sweep of the redrawn panel (``scaled`` with ``keep = "sweep_angle"``). [rad]
+    washout : (...) array
+        Washout at the new tip, linear along the panel (``scaled``) or along the added piece (``tip``);
+        ignored for ``plug``. [rad]
+    tip_chord_rule : str
+        For ``tip`` only: ``"continue"`` extends the taper, ``"constant"`` keeps the tip chord.
+    elevon_to_tip : bool
+        For ``tip`` only: the elevon ends as far from the new tip as from the stock one.
+    fin_stations : tuple of float
+        Stations of inboard fins on the stock wing: a break each. [m]
+
+    Returns
+    -------
+    Planform
+        Breaks: centre line, end of the centre piece (left out when it has no width), for ``tip`` the end of
+        the stock panel, tip; and those of `panel_breaks.with_breaks`.
+    """
+    extension, sweep, washout = np.broadcast_arrays(*(np.asarray(v) for v in (extension, sweep, washout)))
+    if scheme == "scaled":
+        wing = _scaled(stock, keep, extension, sweep, washout)
+    elif scheme == "plug":
+        wing = _plug(stock, extension)
+    else:
+        wing = _tip(stock, extension, washout, tip_chord_rule, elevon_to_tip)
+    return with_breaks(wing, stock, scheme, fin_stations) if stock.elevon_outline or fin_stations else wing
+
+
+def stock_planform(stock: StockWing, fin_stations: tuple[float, ...] = ()) -> Planform:
+    """Return the Planform of the stock wing itself, with breaks at ``fin_stations`` [m]; geometry."""
+    return stretched_planform(stock, "scaled", "set_back", 0.0, stock.sweep, stock.washout, fin_stations=fin_stations)
+
+
+def _scaled(stock: StockWing, keep: str, extension: np.ndarray, sweep: np.ndarray, washout: np.ndarray) -> Planform:
+    zero = np.zeros_like(extension)
+    start = stock.panel_start + zero
+    tip = stock.semi_span + extension
+    set_back = stock.tip_set_back + zero if keep == "set_back" else np.tan(sweep) * (tip - start)
+    growth = tip / stock.semi_span
+    return _panel(
+        stock,
+        start,
+        tip,
+        set_back,
+        -washout,
+        has_centre=stock.panel_start > 0,
+        elevon_inner_end=stock.elevon_inner_end * growth,
+        elevon_outer_end=stock.elevon_outer_end * growth,
+        stock_part_start=zero,
+        stock_part_end=zero,
+    )
+
+
+def _plug(stock: StockWing, extension: np.ndarray) -> Planform:
+    zero = np.zeros_like(extension)
+    added = extension + (SHORTEST_PIECE if stock.panel_start == 0 else 0.0)
+    start = stock.panel_start + added
+    tip = stock.semi_span + added
+    return _panel(
+        stock,
+        start,
+        tip,
+        stock.tip_set_back + zero,
+        -stock.washout + zero,
+        has_centre=True,
+        elevon_inner_end=stock.elevon_inner_end + extension,
+        elevon_outer_end=stock.elevon_outer_end + extension,
+        stock_part_start=start,
+        stock_part_end=tip,
+    )
+
+
+def _panel(
+    stock: StockWing,
+    start: np.ndarray,
+    tip: np.ndarray,
+    set_back: np.ndarray,
+    tip_twist: np.ndarray,
+    has_centre: bool,
+    **ends: Any,
+) -> Planform:
+    """One straight panel with the stock chords from ``start`` to ``tip`` (...) [m], and the flat centre piece."""
+    zero = np.zeros_like(tip)
+    return _outline(
+        stock,
+        has_centre,
+        ("panel",),
+        station=[start, tip],
+        leading_edge=[zero, set_back],
+        height=[zero, np.tan(stock.dihedral) * (tip - start)],
+        foam=[stock.root_chord + zero, stock.tip_chord + zero],
+        elevon=[stock.elevon_root_chord + zero, stock.elevon_tip_chord + zero],
+        twist=[zero, tip_twist],
+        **ends,
+    )
+
+
+def _tip(
+    stock: StockWing, extension: np.ndarray, washout: np.ndarray, tip_chord_rule: str, elevon_to_tip: bool
+) -> Planform:
+    zero = np.zeros_like(extension)
+    panel = stock.semi_span - stock.panel_start
+    added = extension + SHORTEST_PIECE
+    growth = 0.0 if tip_chord_rule == "constant" else added / panel
+    foam_tip = stock.tip_chord + (stock.tip_chord - stock.root_chord) * growth
+    elevon_tip = stock.elevon_tip_chord + (stock.elevon_tip_chord - stock.elevon_root_chord) * growth
+    rise = np.tan(stock.dihedral)
+    return _outline(
+        stock,
+        stock.panel_start > 0,
+        ("panel", "tip"),
+        station=[stock.panel_start + zero, stock.semi_span + zero, stock.semi_span + added],
+        leading_edge=[zero, stock.tip_set_back + zero, stock.tip_set_back * (1 + added / panel)],
+        height=[zero, rise * panel + zero, rise * (panel + added)],
+        foam=[stock.root_chord + zero, stock.tip_chord + zero, foam_tip + zero],
+        elevon=[stock.elevon_root_chord + zero, stock.elevon_tip_chord + zero, elevon_tip + zero],
+        twist=[zero, -stock.washout + zero, -washout],
+        elevon_inner_end=stock.elevon_inner_end + zero,
+        elevon_outer_end=stock.elevon_outer_end + (added if elevon_to_tip else 0.0) + zero,
+        stock_part_start=zero,
+        stock_part_end=stock.semi_span + zero,
+    )
+
+
+def _outline(
+    stock: StockWing,
+    has_centre: bool,
+    pieces: tuple[str, ...],
+    station: list[np.ndarray],
+    leading_edge: list[np.ndarray],
+    height: list[np.ndarray],
+    foam: list[np.ndarray],
+    elevon: list[np.ndarray],
+    twist: list[np.ndarray],
+    **ends: Any,
+) -> Planform:
+    """The Planform of panel breaks, each a list from its start outward, with the flat centre piece in front if any."""
+    zero = np.zeros_like(station[-1])
+    if has_centre:
+        station, leading_edge, height = [zero, *station], [zero, *leading_edge], [zero, *height]
+        foam, elevon = [stock.root_chord + zero, *foam], [stock.elevon_root_chord + zero, *elevon]
+        twist, pieces = [zero, *twist], ("centre", *pieces)
+    # one array (field, ..., break) costs less than a stack for every field
+    fields = np.moveaxis(np.array([station, leading_edge, height, foam, elevon, twist]), 1, -1)
+    return Planform(fields[0], fields[1], fields[2], fields[3], fields[4], fields[5], pieces=pieces, **ends)
+
+
+def extended_tip_washout(stock: StockWing, extension: float | np.ndarray) -> float | np.ndarray:
+    """Return the tip washout (...) that continues the stock twist over an ``extension`` (...) [m]; geometry. [rad]"""
+    panel = stock.semi_span - stock.panel_start
+    return stock.washout * (1 + extension / panel)
