@@ -262,7 +262,7 @@ CASES = [
     (
         "a key before any table",
         [("[study]\n", 'reserve = "20 %"\n[study]\n')],
-        [(1, "reserve stands outside any table. It belongs in [fly].")],
+        [(1, "reserve is outside any table. It belongs in [fly].")],
     ),
     (
         "single brackets for an array",

@@ -34,11 +34,11 @@ def locate(text: str) -> dict[Place, int]:
             names, position = _key(text, header.end())
             table = _header_place(names, counts, double=header.group(1) == "[[")
             places.setdefault(table, line)
-            held = (table[:length] for length in range(1, len(table)))
+            parents = (table[:length] for length in range(1, len(table)))
         else:
             names, position = _key(text, position)
-            held = (table + names[:length] for length in range(1, len(names) + 1))
-        for place in held:
+            parents = (table + names[:length] for length in range(1, len(names) + 1))
+        for place in parents:
             places.setdefault(place, line)
         end = _end_of_statement(text, position)
         line += text.count("\n", position, end)

@@ -58,7 +58,7 @@ class PlacedFault(NamedTuple):
 
 
 def read_study(path: str | os.PathLike[str], fitted: str | os.PathLike[str] | None = None) -> Study:
-    """Return the study in the file at ``path``, with the overlay ``fitted`` appended where one is named.
+    """Return the study in the file at ``path``, with the overlay ``fitted`` appended if there is one.
 
     Raises
     ------
@@ -196,7 +196,7 @@ def unknown_tables(raw: dict[str, Any], faults: list[PlacedFault], tables: dict[
             hint = near_match(name, missing) or near_match(name, list(tables))
             faults.append(PlacedFault((name,), f"[{label}] is not a known table.{hint}"))
         else:
-            faults.append(PlacedFault((name,), f"{label} stands outside any table.{_home_of(name, tables)}"))
+            faults.append(PlacedFault((name,), f"{label} is outside any table.{_home_of(name, tables)}"))
     return misspelt
 
 

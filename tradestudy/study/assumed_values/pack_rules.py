@@ -11,10 +11,10 @@ from tradestudy.study.schema.power import scaled_cell
 
 from .rule_types import Assumption, MissingInput, PartialStudy, Rule, assumed_length, restated, restated_key
 
-_SLOT_ROOM = 0.008  # m; foam left above and below a bay together, covering and floor; common practice
+_SLOT_ROOM = 0.008  # m; foam above plus below a bay, with covering and floor; common practice
 _NOSE_WALL = 0.015  # m; foam and camera ahead of the bay; common practice
 _CORNER_WALL = 0.005  # m; foam left ahead of the corners of a bay
-_SIDE_ROOM = 0.006  # m; left and right of the pack together
+_SIDE_ROOM = 0.006  # m; left plus right of the pack
 _LEAST_ROOM_OVER_PACK = 0.004  # m
 _SIMILAR = 0.4  # difference of the logarithms of two capacities, below which another cell is the end of the band
 

@@ -1,7 +1,7 @@
 """Rules across keys and tables, once every value on its own is allowed.
 
-A rule is a function named by what must hold. Its parameters are names of tables, besides ``folder`` (where the study
-stands) and ``given`` (its tables before assumed values are filled in). It runs when all of these tables are there and
+A rule is a function named by what must hold. Its parameters are names of tables, besides ``folder`` (that of the
+study) and ``given`` (its tables before assumed values are filled in). It runs when all of these tables are there and
 have no fault of their own. It yields (place, sentence); the sentence continues after the key at that place.
 """
 

@@ -38,7 +38,7 @@ from .shared import Faults
 _FIT_TOLERANCE = 1e-4  # m; a tenth of a millimetre is no fault in foam
 _TOP_SPEED_MARGIN = 1.2  # never-exceed speed over top speed, the design rule of the search
 _ROUNDING = 1e-9  # m and rad; of units converted
-# Of the capacity of a cell's class, that a pack of such cells may have: pouches are made in any size, round cells not.
+# Allowed capacity of a cell over that of the catalogue, by whether it is round: pouches come in any size.
 _CAPACITY_SHARE = {False: (0.05, 6.0), True: (0.3, 1.5)}
 
 
@@ -56,7 +56,7 @@ def pack_size(pack: PackTable) -> tuple[float, float, float]:
 
 
 def pack_fits(pack: PackTable, bay: tuple[BayTable, ...]) -> Faults:
-    """The pack goes into the bay it names, where it is said to stand."""
+    """The pack fits into the bay it names, at the position it is given."""
     home = next((one for one in bay if one.name == pack.bay), None)
     if home is None:
         known = ", ".join(one.name for one in bay)
@@ -64,7 +64,9 @@ def pack_fits(pack: PackTable, bay: tuple[BayTable, ...]) -> Faults:
         return
     total = pack.series * pack.parallel
     empty = pack.cells_across * pack.cells_high - total
-    if empty >= max(1, min(pack.cells_across, pack.cells_high)):  # a corner may stay empty, a whole row or layer not
+    if empty >= max(
+        1, min(pack.cells_across, pack.cells_high)
+    ):  # a corner may stay empty, but not a complete row or layer
         yield (
             ("pack", "cells_across"),
             f"is {pack.cells_across}: with {pack.cells_high} for cells_high, that is room for "
@@ -190,12 +192,14 @@ def cut_off_is_below_full(pack: PackTable) -> Faults:
     if pack.cut_off is None or pack.cut_off < full:
         return
     each = pack.cut_off / pack.series
-    hint = f" If it is for the whole pack of {pack.series} in series, write {each:.2f} V." if 1.5 < each < full else ""
+    hint = (
+        f" If it is for the complete pack of {pack.series} in series, write {each:.2f} V." if 1.5 < each < full else ""
+    )
     yield ("pack", "cut_off"), f"is {pack.cut_off:g} V for one cell, but a full cell has {full:g} V.{hint}"
 
 
 def capacity_fits_the_cells(pack: PackTable) -> Faults:
-    """The capacity of the whole pack is one that its cells can have."""
+    """The capacity of the pack is one that its cells can have."""
     if pack.capacity is None:
         return
     cell = catalogue_part("cells", pack.cell)
@@ -206,11 +210,11 @@ def capacity_fits_the_cells(pack: PackTable) -> Faults:
     total, each, usual = (
         from_si(value, "mAh", "charge") for value in (pack.capacity, pack.capacity / pack.parallel, cell["capacity"])
     )
-    slip = next((f" Is that {total * times:g} mAh?" for times in (10, 0.1) if least <= times * share <= most), "")
+    hint = next((f" Is that {total * times:g} mAh?" for times in (10, 0.1) if least <= times * share <= most), "")
     yield (
         ("pack", "capacity"),
         f"is {total:g} mAh: {each:.0f} mAh for each of {pack.parallel} in parallel, "
-        f"but {pack.cell} has {usual:.0f} mAh.{slip}",
+        f"but {pack.cell} has {usual:.0f} mAh.{hint}",
     )
 
 

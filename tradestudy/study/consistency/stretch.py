@@ -1,4 +1,4 @@
-"""Rules for how the wing may grow and how it is flown: span, scheme, speeds and the weight limit."""
+"""Rules for stretch, speeds and the weight limit."""
 
 from __future__ import annotations
 

@@ -86,7 +86,7 @@ def elevon_fits(stock: StockTable, elevon: ElevonTable) -> Faults:
 
 
 def fins_fit(stock: StockTable, fin: tuple[FinTable, ...]) -> Faults:
-    """Fins taper away from the wing, are no taller than the semi-span, and stand on the wing."""
+    """Fins taper away from the wing, are no taller than the semi-span, and are on the wing."""
     semi_span = 0.5 * stock.span
     for index, one in enumerate(fin):
         for key in ("tip_chord", "tip_chord_below"):

@@ -23,7 +23,7 @@ class KeySlot(NamedTuple):
 
 
 class Question(NamedTuple):
-    """One question. ``if_empty`` says what an empty answer does; without it the question must be answered."""
+    """One question. ``if_empty`` is the effect of an empty answer; without it the question must be answered."""
 
     name: str
     title: str
@@ -150,8 +150,8 @@ QUESTIONS: tuple[Question, ...] = (
         "3S2P is three cells in series, two side by side; write 4S LiPo for a pack without cells in parallel. Capacity "
         "and weight may be left out; those of the nearest cell in the catalogue are then used.",
         (
-            KeySlot("power", "pack", "pack", "cells and chemistry, off the wrap"),
-            KeySlot("power", "capacity", "capacity", "of the whole pack, off the wrap", True),
+            KeySlot("power", "pack", "pack", "cells and chemistry, printed on the wrap"),
+            KeySlot("power", "capacity", "capacity", "of the complete pack, printed on the wrap", True),
             KeySlot("power", "pack_weight", "pack weight", "with its leads, on the scale", True),
         ),
     ),
@@ -211,11 +211,11 @@ QUESTIONS: tuple[Question, ...] = (
         "It calibrates the estimate with what your wing really uses; no other answer improves the result as much. Out "
         "and home is better than one way, because of the wind.",
         (
-            KeySlot("known_flight", "distance", "distance", "flown, off the display or the map"),
+            KeySlot("known_flight", "distance", "distance", "by the display or the map"),
             KeySlot("known_flight", "time", "time", "in the air"),
-            KeySlot("known_flight", "charge_used", "charge", "put back by the charger, or off the display"),
+            KeySlot("known_flight", "charge_used", "charge", "put back by the charger, or by the display"),
         ),
-        "the range is that of the model alone",
+        "the range is that of the uncalibrated model",
     ),
 )
 QUESTIONS_BY_NAME = {question.name: question for question in QUESTIONS}

@@ -91,7 +91,7 @@ def column(name: str) -> KeyType:
     logged = LOGGED_QUANTITIES[name]
     units = [unit or '""' for unit in units_of(logged.kind)]
     listed = f"{', '.join(units[:-1])} or {units[-1]}" if len(units) > 1 else units[0]
-    wanted = (
+    advice = (
         f'write the heading of a column, such as "{name} ({units[0]})", or heading and unit in brackets, '
         f'such as ["{name}", "{units[0]}"]'
     )
@@ -101,7 +101,7 @@ def column(name: str) -> KeyType:
             return value
         if isinstance(value, str) and 1 <= len(value.strip()) <= _LONGEST_HEADING:
             return value.strip()
-        raise ValueError(f"is {as_written(value)}; {wanted}.")
+        raise ValueError(f"is {as_written(value)}; {advice}.")
 
     def read(value: Any) -> Column:
         if not isinstance(value, list):
@@ -113,7 +113,7 @@ def column(name: str) -> KeyType:
                 f"the unit one of {listed}."
             )
         if len(value) != 2 or not isinstance(value[1], str):
-            raise ValueError(f"is {as_written(value)}; {wanted}.")
+            raise ValueError(f"is {as_written(value)}; {advice}.")
         place, unit = heading(value[0]), unit_named(value[1], logged.kind)
         if value[1] == "" and logged.kind == "fraction":
             unit = ""

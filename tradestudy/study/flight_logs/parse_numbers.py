@@ -94,7 +94,7 @@ def _one_by_one(
 def _number(text: str, decimal: str | None, mixed: bool) -> float:
     """Return a number written with points, commas or both; NaN where it could be read in two ways."""
     comma, point = text.rfind(","), text.rfind(".")
-    if comma >= 0 and point >= 0:  # the last of the two stands before decimals
+    if comma >= 0 and point >= 0:  # the last of the two is before the decimals
         text = text.replace(".", "").replace(",", ".") if comma > point else text.replace(",", "")
     elif comma >= 0:
         if mixed or decimal == "point" or text.count(",") > 1:

@@ -23,7 +23,7 @@ _STATIC_POWER = (0.009, 0.28)
 _SLOW = 0.25  # J below which a row counts as standstill
 _MOST_EFFICIENCY = 0.92  # J CT/CP; the measured ones reach 0.78, no propeller of any size much over 0.9
 _MOST_MERIT = 0.95  # CT^1.5 sqrt(2/pi)/CP at standstill; measured 0.31 to 0.83, 1 is the ideal disk
-# How else CT, CP are defined: ours over theirs. n in rev/s and D belong together; w is rad/s, R the tip radius.
+# Other definitions of CT and CP: our value over theirs. n [rev/s], D diameter; w [rad/s], R tip radius.
 _OTHER_DEFINITIONS = {
     "rad/s in place of rev/s (T/(rho w^2 D^4), P/(rho w^3 D^5))": (4 * math.pi**2, 8 * math.pi**3),
     "the tip's speed and the disk's area (T/(rho pi R^2 (w R)^2))": (math.pi**3 / 4, math.pi**4 / 4),

@@ -1,6 +1,6 @@
 """The table [fitted]: factors on the model from measurements, which the command ``fit`` writes to a file of its own.
 
-A file with ``[fitted]`` alone is an overlay. `with_overlay` appends it to the text of a study, and the two are read as
+A file with only ``[fitted]`` is an overlay. `with_overlay` appends it to the text of a study, and the two are read as
 one. So everything that depends on the text of a study (its record, its variants) includes the factors.
 """
 

@@ -206,10 +206,10 @@ def free_text(meaning: str, fewest: int = 1) -> KeyType:
     return KeyType("text", f"{fewest} to {LONGEST_TEXT} characters", meaning, read, form)
 
 
-def _text(value: Any, wanted: str = "text") -> str:
+def _text(value: Any, content: str = "text") -> str:
     """Return a value that must be text. Raises ValueError."""
     if not isinstance(value, str):
-        raise ValueError(f"is {as_written(value)}; write {wanted} in quotes.")
+        raise ValueError(f"is {as_written(value)}; write {content} in quotes.")
     return value
 
 
@@ -297,8 +297,8 @@ def distinct_values(entry: KeyType, meaning: str) -> KeyType:
     """Return the type of a list of different values, read as a tuple."""
 
     def read(value: Any) -> tuple[Any, ...]:
-        wanted = f"write 1 to {_MOST_CHOICES} in brackets: each {entry.allowed}"
-        values = _read_list(value, entry.read, 1, _MOST_CHOICES, wanted)
+        advice = f"write 1 to {_MOST_CHOICES} in brackets: each {entry.allowed}"
+        values = _read_list(value, entry.read, 1, _MOST_CHOICES, advice)
         repeated = [index for index, item in enumerate(values) if item in values[:index]]
         if repeated:
             raise ListErrors([(index, f"repeats {as_written(value[index])}; name each once.") for index in repeated])
@@ -337,12 +337,12 @@ def points(along: KeyType, across: KeyType, fewest: int, most: int, meaning: str
     return KeyType(f"list of points, {along.kind}", f"{along.allowed}, {across.allowed}", meaning, read, form)
 
 
-def _read_list(value: Any, read: Callable[[Any], Any], fewest: int, most: int, wanted: str) -> tuple[Any, ...]:
+def _read_list(value: Any, read: Callable[[Any], Any], fewest: int, most: int, advice: str) -> tuple[Any, ...]:
     """Return every value of a list, read. Raises ValueError for a wrong length, ListErrors for wrong values."""
     if not isinstance(value, list):
-        raise ValueError(f"is {as_written(value)}; {wanted}.")
+        raise ValueError(f"is {as_written(value)}; {advice}.")
     if not fewest <= len(value) <= most:
-        raise ValueError(f"has {len(value)} value{'' if len(value) == 1 else 's'}; {wanted}.")
+        raise ValueError(f"has {len(value)} value{'' if len(value) == 1 else 's'}; {advice}.")
     result, faults = [], []
     for index, item in enumerate(value):
         try:

@@ -31,7 +31,7 @@ LOADED_SHARE = 0.8  # of the no-load speed that a loaded motor turns; common pra
 _POSITION = quantity("length", "-300 mm", "1200 mm", "middle of the part, behind the nose")
 _CLASS_RULE = "the motor's size, mass and speed constant"
 _OF_CELLS = "the cells"
-# types of keys that stand in several tables
+# types of keys that several tables have
 _Capacity = Annotated[
     float | None, quantity("charge", "200 mAh", "100 Ah", "capacity of the complete pack, as printed or measured")
 ]
@@ -288,7 +288,7 @@ class EquipmentSetTable(TableModel):
 
 DRAG_ITEM_SIZES = ("length", "width", "height", "diameter", "gap", "lean", "behind_leading_edge")
 DRAG_ITEM_ANGLES = frozenset({"lean"})  # the others are lengths
-DRAG_ITEM_POSITIONS = frozenset({"lean", "behind_leading_edge"})  # how it stands, not how large it is
+DRAG_ITEM_POSITIONS = frozenset({"lean", "behind_leading_edge"})  # its position, not its size
 
 
 def _size(meaning: str) -> Any:

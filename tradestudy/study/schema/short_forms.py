@@ -26,16 +26,16 @@ MOST_CELLS = 12  # in series, or in parallel
 
 def motor_in_short(meaning: str) -> KeyType:
     """Return the type of frame class and speed constant, read as (name of the class, rad/s/V)."""
-    wanted = 'write size and rpm/V, such as "35 mm, 750 rpm/V"'
+    advice = 'write size and rpm/V, such as "35 mm, 750 rpm/V"'
 
     def read(value: Any) -> tuple[str, float]:
         if not isinstance(value, str):
-            raise ValueError(f"is {as_written(value)}; {wanted}.")
+            raise ValueError(f"is {as_written(value)}; {advice}.")
         units = "|".join(["rpm/V", *(alias for alias, unit in UNIT_ALIASES.items() if unit == "rpm/V")])
         size, turns = r"\s*(\d{2})\d{0,2}\s*(?:mm)?(?:\s*class)?", r"(\d+(?:\.\d+)?)"
         match = re.fullmatch(rf"{size}[\s,;]+{turns}\s*({units})\s*", value)
         if not match:
-            raise ValueError(f"is {as_written(value)}; {wanted}.")
+            raise ValueError(f"is {as_written(value)}; {advice}.")
         sizes, speed_constant = list(catalogue_parts("motor_classes")), float(match.group(2))
         if f"{match.group(1)} mm" not in sizes:
             raise ValueError(
@@ -53,7 +53,7 @@ def motor_in_short(meaning: str) -> KeyType:
 
 def pack_in_short(meaning: str) -> KeyType:
     """Return the type of cells and chemistry, read as (series, parallel, chemistry)."""
-    wanted = 'write cells and chemistry, such as "3S4P Li-ion" or "4S LiPo"'
+    advice = 'write cells and chemistry, such as "3S4P Li-ion" or "4S LiPo"'
 
     def read(value: Any) -> tuple[int, int, str]:
         match = (
@@ -63,7 +63,7 @@ def pack_in_short(meaning: str) -> KeyType:
         )
         chemistry = _CHEMISTRIES.get(re.sub(r"[^a-z]", "", match.group(3).lower())) if match else None
         if not match or chemistry is None:
-            raise ValueError(f"is {as_written(value)}; {wanted}.")
+            raise ValueError(f"is {as_written(value)}; {advice}.")
         series, parallel = int(match.group(1)), int(match.group(2) or 1)
         if not (1 <= series <= MOST_CELLS and 1 <= parallel <= MOST_CELLS):
             raise ValueError(f"is {as_written(value)}; 1 to {MOST_CELLS} cells in series and in parallel are allowed.")

@@ -166,7 +166,7 @@ class Study:
             ),
             ("pack", f"{self.pack.series}S{self.pack.parallel}P of {self.pack.cell}"),
             ("to stretch", f"scheme {self.stretch.scheme}, span {span}"),
-            ("made for", self.fly.purpose.replace("_", " ")),
+            ("purpose", self.fly.purpose.replace("_", " ")),
             ("left open", f"{len(self.defaults_used)} values (defaults_used)" if self.defaults_used else "nothing"),
         ]
 
