@@ -1015,8 +1015,8 @@ CASES = [
         [
             (
                 54,
-                "pack.cut_off is 12 V for one cell, but a full cell has 4.2 V. If it is for the whole pack of 4 "
-                "in series, write 3.00 V.",
+                "pack.cut_off is 12 V for one cell, but a full cell has 4.2 V. If it is for the complete pack of"
+                " 4 in series, write 3.00 V.",
             )
         ],
     ),
