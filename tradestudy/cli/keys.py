@@ -35,7 +35,7 @@ def keys(as_json: AsJson = False, schema: _AsSchema = False, of: _Of = "") -> No
     """List every key of study and measurements files: unit, range, default and its origin, meaning."""
     from tradestudy.study import json_schema, measurements
     from tradestudy.study.assumed_values.apply_rules import all_key_lines
-    from tradestudy.study.schema.study import TABLES, key_lines
+    from tradestudy.study.schema.study import STUDY_TABLES, key_lines
 
     files = ("study", "measurements")
     if of not in (*files, "both", ""):
@@ -50,7 +50,7 @@ def keys(as_json: AsJson = False, schema: _AsSchema = False, of: _Of = "") -> No
         )
         return
     parts = {
-        "study": (TABLES, all_key_lines(), _STUDY_LEGEND),
+        "study": (STUDY_TABLES, all_key_lines(), _STUDY_LEGEND),
         "measurements": (
             measurements.MEASUREMENT_TABLES,
             key_lines(measurements.MEASUREMENT_TABLES),

@@ -18,7 +18,7 @@ from .options import with_options
 from .terminal import say
 
 if TYPE_CHECKING:
-    from tradestudy.study.dialog.answers import Answer
+    from tradestudy.study.dialog.answers import QuestionAnswer
 
 _PROMPT = "  > "
 _BACK, _MORE, _YES = "-", "?", ("y", "yes")
@@ -90,7 +90,7 @@ class _Answers:
     def __init__(self, name: str, folder: Path, again: str):
         self.name, self.folder, self.again = name, folder, again
         self.study, self.kept = folder / f"{name}.toml", folder / f"{name}.answers.toml"
-        self.by_name: dict[str, Answer] = {}
+        self.by_name: dict[str, QuestionAnswer] = {}
 
     def take_kept(self) -> list[str]:
         """Read the answers of an earlier run, and return the names of their questions. Raises CommandError."""

@@ -40,7 +40,9 @@ class Result:
     alternatives: Annotated[list[Design], "The next best wings with other choices."] = field(default_factory=list)
     span_trade: Annotated[list[Design], "The best wing of each span."] = field(default_factory=list)
     front: Annotated[list[Design], "Wings that trade one quantity for another."] = field(default_factory=list)
-    steps: Annotated[list[Design], "The stock wing with one change: the best pack alone, or the best span alone."] = field(default_factory=list)
+    steps: Annotated[list[Design], "The stock wing with one change: the best pack alone, or the best span alone."] = (
+        field(default_factory=list)
+    )
     solved: Annotated[int, "Number of choices that were searched."] = 0
     robust: Annotated[RobustComparison | None, "The robust wing beside the nominal best, where requested."] = None
     pruned: Annotated[

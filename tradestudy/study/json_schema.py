@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 from tradestudy.study.assumed_values.apply_rules import SINGLE_TABLE_ALLOWED, all_key_lines
-from tradestudy.study.schema.study import TABLES, TableSpec, key_type, shown_default, units_of_kind
+from tradestudy.study.schema.study import STUDY_TABLES, TableSpec, key_type, shown_default, units_of_kind
 
 _DRAFT = "http://json-schema.org/draft-07/schema#"  # the draft that editors of TOML support
 # the tables and keys that every study gives; the others have a short form, or may be assumed
@@ -22,7 +22,7 @@ _ALWAYS_GIVEN = {
 def study_schema() -> dict[str, Any]:
     """Return the JSON Schema of a study file."""
     assumed = {line.key.replace("[]", ""): line.default for line in all_key_lines() if line.origin == "assumed"}
-    return _schema("A study: the stock wing, what may change and what must hold", TABLES, _ALWAYS_GIVEN, assumed)
+    return _schema("A study: the stock wing, what may change and what must hold", STUDY_TABLES, _ALWAYS_GIVEN, assumed)
 
 
 def measurements_schema(tables: dict[str, TableSpec]) -> dict[str, Any]:

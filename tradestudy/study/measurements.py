@@ -27,7 +27,7 @@ from tradestudy.study.schema.measured import (
 from tradestudy.study.schema.study import TableSpec
 
 from .line_numbers import Place, dotted, line_of, locate
-from .reader import PlacedFault, faults_at_keys, read_table, read_text, toml_tables, unknown_tables
+from .reader import PlacedFault, check_table, faults_at_keys, read_text, toml_tables, unknown_tables
 
 DELIMITERS = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|", "space": " "}
 _FROM_LOG = "taken from the log"
@@ -160,7 +160,7 @@ def read_measurements(path: str | os.PathLike[str]) -> Measurements:
     misspelt = unknown_tables(raw, faults, MEASUREMENT_TABLES)
     tables: dict[str, Any] = {}
     for name, spec in MEASUREMENT_TABLES.items():
-        if name not in misspelt and (table := read_table(name, spec, raw, faults, MEASUREMENT_TABLES)):
+        if name not in misspelt and (table := check_table(name, spec, raw, faults, MEASUREMENT_TABLES)):
             tables[name] = table[0]
     faults += faults_at_keys(_contradictions(tables))
     if faults:

@@ -20,7 +20,7 @@ from tradestudy.study.schema.key_types import ListErrors
 from tradestudy.study.schema.search import SCHEME_OF
 from tradestudy.study.schema.study import (
     OPTIONAL_WITH_DEFAULTS,
-    TABLES,
+    STUDY_TABLES,
     DefaultUsed,
     Study,
     TableSpec,
@@ -87,8 +87,8 @@ def study_from_tables(given: dict[str, Any], path: Path, text: str) -> Study:
     filled = fill_in(given, path)
     tables: dict[str, Any] = {}
     defaults = list(filled.assumed)
-    for name, spec in TABLES.items():
-        if name not in misspelt and (table := read_table(name, spec, filled.raw, faults)):
+    for name, spec in STUDY_TABLES.items():
+        if name not in misspelt and (table := check_table(name, spec, filled.raw, faults)):
             tables[name] = table[0]
             defaults += _defaults(name, table[0])
     faults += faults_at_keys(cross_check(tables, path.parent, given))
@@ -183,7 +183,9 @@ def _refuse(path: Path, line: int, sentence: str) -> NoReturn:
     raise StudyFileError(str(path), [Fault(line, "", sentence)]) from None
 
 
-def unknown_tables(raw: dict[str, Any], faults: list[PlacedFault], tables: dict[str, TableSpec] = TABLES) -> set[str]:
+def unknown_tables(
+    raw: dict[str, Any], faults: list[PlacedFault], tables: dict[str, TableSpec] = STUDY_TABLES
+) -> set[str]:
     """Add a fault for every unknown table; return the missing tables that they are misspellings of."""
     missing = [name for name in tables if name not in raw]
     misspelt = set()
@@ -200,8 +202,12 @@ def unknown_tables(raw: dict[str, Any], faults: list[PlacedFault], tables: dict[
     return misspelt
 
 
-def read_table(
-    name: str, spec: TableSpec, raw: dict[str, Any], faults: list[PlacedFault], tables: dict[str, TableSpec] = TABLES
+def check_table(
+    name: str,
+    spec: TableSpec,
+    raw: dict[str, Any],
+    faults: list[PlacedFault],
+    tables: dict[str, TableSpec] = STUDY_TABLES,
 ) -> tuple[Any] | None:
     """Return the checked table in a tuple of one, or None when it has faults, which are added to ``faults``.
 
@@ -296,10 +302,10 @@ def _without_consequences(faults: list[PlacedFault], given: dict[str, Any]) -> l
             continue  # reported already, or the short form has a fault of its own
         reported.add(name)
         if key:
-            kept.append(_missing_key((name, key), TABLES[name].model))
+            kept.append(_missing_key((name, key), STUDY_TABLES[name].model))
         else:
             sentence = (
-                f"[{name}] is missing; it needs {_required_keys(TABLES[name])} (or give [pack], [motor], "
+                f"[{name}] is missing; it needs {_required_keys(STUDY_TABLES[name])} (or give [pack], [motor], "
                 "[controller] and [propeller] in full)."
             )
             kept.append(PlacedFault((name,), sentence, missing=True))

@@ -8,11 +8,11 @@ from collections.abc import Iterator, Mapping
 from typing import Any, NamedTuple
 
 from tradestudy.study.schema.key_types import KeyType
-from tradestudy.study.schema.study import TABLES, key_type
+from tradestudy.study.schema.study import STUDY_TABLES, key_type
 
 from .value_text import unquoted
 
-NOT_GIVEN = "not given"
+_NOT_GIVEN = "not given"
 ASSUMED = " (assumed)"
 
 
@@ -42,7 +42,7 @@ def study_differences(
     ``rods[1].splice``. Tables of an array are matched by name where each has its own, else by their number.
     """
     one, other = _values(first, open_first), _values(second, open_second)
-    order = list(TABLES)
+    order = list(STUDY_TABLES)
     labels = sorted(
         dict.fromkeys([*one, *other]),
         key=lambda label: order.index(_table_name(label)) if _table_name(label) in order else len(order),
@@ -52,7 +52,7 @@ def study_differences(
         name = _table_name(label)
         if label not in one or label not in other:
             first_text, second_text = (_table_text(side.get(label)) for side in (one, other))
-            meaning = (TABLES[name].model.__doc__ or "") if name in TABLES else ""
+            meaning = (STUDY_TABLES[name].model.__doc__ or "") if name in STUDY_TABLES else ""
             differences.append(KeyDifference(label, first_text, second_text, meaning))
             continue
         for key in dict.fromkeys([*one[label], *other[label]]):
@@ -94,7 +94,7 @@ def _tables(name: str, table: Any) -> Iterator[tuple[str, str, dict[str, Any]]]:
 def _table_text(table: dict[str, _Value] | None) -> str:
     """Return a complete table in one phrase: its given values, or else the assumed ones."""
     if table is None:
-        return NOT_GIVEN
+        return _NOT_GIVEN
     given = {key: value for key, value in table.items() if not value.assumed}
     text = ", ".join(f"{key} {_value_text(value).removesuffix(ASSUMED)}" for key, value in (given or table).items())
     return text if given else text + ASSUMED
@@ -102,7 +102,7 @@ def _table_text(table: dict[str, _Value] | None) -> str:
 
 def _value_text(value: _Value | None) -> str:
     if value is None:
-        return NOT_GIVEN
+        return _NOT_GIVEN
     raw = ", ".join(map(unquoted, value.raw)) if isinstance(value.raw, list) else unquoted(value.raw)
     return raw + (ASSUMED if value.assumed else "")
 
@@ -129,5 +129,5 @@ def _table_name(label: str) -> str:
 
 
 def _key_type(table: str, key: str) -> KeyType | None:
-    field = TABLES[table].model.model_fields.get(key) if table in TABLES else None
+    field = STUDY_TABLES[table].model.model_fields.get(key) if table in STUDY_TABLES else None
     return key_type(field) if field else None

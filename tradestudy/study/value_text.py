@@ -73,7 +73,7 @@ def mm(length: float) -> str:
     return f"{round(from_si(length, 'mm', 'length'), 1):g} mm"
 
 
-def offered_units(kind: str) -> str:
+def _offered_units(kind: str) -> str:
     """Return the units a person may write for ``kind``, as words."""
     units = _OFFERED_UNITS.get(kind, UNITS[kind])
     *most, last = sorted(filter(None, units), key=list(UNITS[kind]).index)
@@ -99,7 +99,7 @@ def unquoted(value: Any) -> str:
 
 def number_and_unit(value: Any, kind: str, bounds: tuple[float, float]) -> tuple[float, str]:
     """Return the number and the unit of a value of ``kind``. Raises ValueError with a sentence on what is wrong."""
-    what, units, state = _KIND_WORDS.get(kind, f"a {kind}"), offered_units(kind), f"is {as_written(value)}"
+    what, units, state = _KIND_WORDS.get(kind, f"a {kind}"), _offered_units(kind), f"is {as_written(value)}"
     if isinstance(value, bool) or not isinstance(value, int | float | str):
         raise ValueError(f"{state}; write {what} in quotes with its unit ({units}).")
     try:
@@ -113,7 +113,7 @@ def number_and_unit(value: Any, kind: str, bounds: tuple[float, float]) -> tuple
         raise RefusedValue(f"{state}; write a decimal point, not a comma: {as_written(point)}.", point)
     if not unit:
         suggestion = likely_value(number, unit, kind, bounds)
-        raise refusal(f"{state}, without a unit; write it in quotes with {units}.", suggestion)
+        raise refused_value(f"{state}, without a unit; write it in quotes with {units}.", suggestion)
     if unit not in UNITS[kind]:
         if other := kind_of_unit(unit):
             raise ValueError(f"{state}, {_KIND_WORDS.get(other, f'a {other}')}; give {what}, in {units}.")
@@ -124,7 +124,7 @@ def number_and_unit(value: Any, kind: str, bounds: tuple[float, float]) -> tuple
     return number, unit
 
 
-def refusal(sentence: str, suggestion: str) -> RefusedValue:
+def refused_value(sentence: str, suggestion: str) -> RefusedValue:
     """Return the error for a value; with a suggestion, it asks whether that was meant."""
     return RefusedValue(f"{sentence} Is that {suggestion}?" if suggestion else sentence, suggestion)
 

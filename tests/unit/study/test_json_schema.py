@@ -12,7 +12,7 @@ from places import STUDIES
 from tradestudy.quantities import UNITS
 from tradestudy.study.json_schema import measurements_schema, study_schema
 from tradestudy.study.measurements import MEASUREMENT_TABLES as MEASUREMENTS
-from tradestudy.study.schema.study import TABLES, key_type
+from tradestudy.study.schema.study import STUDY_TABLES, key_type
 
 FILES = sorted(STUDIES.glob("*.toml"))
 
@@ -111,7 +111,7 @@ def test_wrong_studies_do_not_fit(old, new, where, schema):
 
 
 def test_every_key_has_its_meaning_and_its_default(schema):
-    for name, table in TABLES.items():
+    for name, table in STUDY_TABLES.items():
         table_schema = schema["properties"][name]
         for _ in range(2):  # through a list of tables, and one that may be a single table
             table_schema = table_schema.get("items", table_schema.get("anyOf", [table_schema])[-1])
@@ -134,7 +134,7 @@ def test_a_default_fits_its_own_key(schema):
             if "default" in one:
                 count += 1
                 assert faults(one["default"], one) == [], key
-    fields = [field for table in TABLES.values() for field in table.model.model_fields.values()]
+    fields = [field for table in STUDY_TABLES.values() for field in table.model.model_fields.values()]
     assert count == sum(not field.is_required() and field.default is not None for field in fields)
 
 

@@ -11,10 +11,10 @@ from pydantic import ValidationError
 from tradestudy.errors import CommandError, Fault, StudyFileError
 from tradestudy.study.consistency import power
 from tradestudy.study.consistency.power import pack_size
-from tradestudy.study.consistency.stock_geometry import mean_chord, section_thickness
+from tradestudy.study.consistency.stock_geometry import mean_chord, stock_thickness
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema import power as schema_power
-from tradestudy.study.schema.study import TABLES, Study, key_lines
+from tradestudy.study.schema.study import STUDY_TABLES, Study, key_lines
 
 ROUNDING = 1e-12  # relative: a few floating-point operations
 
@@ -73,7 +73,7 @@ def test_defaults_used_name_key_value_and_origin(dunlin):
 
 def test_every_optional_key_states_where_its_default_comes_from():
     lines = key_lines()
-    assert {line.table for line in lines} == set(TABLES)
+    assert {line.table for line in lines} == set(STUDY_TABLES)
     assert all(line.origin for line in lines if not line.required)
     assert all(line.meaning and line.allowed for line in lines)
 
@@ -106,9 +106,9 @@ def test_thickness_follows_the_chord(dunlin):
     stock = dunlin.stock.model_construct(
         span=2.0, centre_width=0.2, root_chord=0.3, tip_chord=0.15, root_thickness=0.03
     )
-    assert section_thickness(stock, 0.05) == pytest.approx(0.03, rel=ROUNDING)  # on the centre piece
-    assert section_thickness(stock, 0.55) == pytest.approx(0.0225, rel=ROUNDING)  # half way out
-    assert section_thickness(stock, 1.0) == pytest.approx(0.015, rel=ROUNDING)
+    assert stock_thickness(stock, 0.05) == pytest.approx(0.03, rel=ROUNDING)  # on the centre piece
+    assert stock_thickness(stock, 0.55) == pytest.approx(0.0225, rel=ROUNDING)  # half way out
+    assert stock_thickness(stock, 1.0) == pytest.approx(0.015, rel=ROUNDING)
 
 
 FLAT = {"length": 0.102, "width": 0.034, "thickness": 0.0078}

@@ -22,7 +22,7 @@ from tradestudy.results.json_form import json_data
 from tradestudy.results.result import result_from_json
 from tradestudy.study.assumed_values.apply_rules import ASSUMABLE
 from tradestudy.study.reader import read_study, study_from_tables
-from tradestudy.study.schema.study import TABLES
+from tradestudy.study.schema.study import STUDY_TABLES
 from tradestudy.uncertainty import input_effects, variants
 
 # what a builder of the Lapwing would have found, had he measured everything that the study leaves open
@@ -132,7 +132,7 @@ def test_leaving_out_any_one_input_moves_the_answer_within_its_band():
     with_rule = {(table, key) for table, key in ASSUMABLE if table not in CHOICES}
     by_schema = {
         (table, key)
-        for table, one in TABLES.items()
+        for table, one in STUDY_TABLES.items()
         for key, field in one.model.model_fields.items()
         if (field.json_schema_extra or {}).get("low") is not None
     }

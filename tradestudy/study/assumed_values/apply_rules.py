@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 
 from tradestudy.study.line_numbers import Place, dotted
 from tradestudy.study.schema.key_types import DefaultUsed
-from tradestudy.study.schema.study import TABLES, KeyLine, key_lines
+from tradestudy.study.schema.study import STUDY_TABLES, KeyLine, key_lines
 
 from .pack_rules import BAY_RULES, PACK_LAYOUT_RULES, PACK_PLACE_RULES
 from .power_rules import LATE_MOTOR_RULES, POWER_RULES
@@ -69,7 +69,7 @@ def fill_in(raw: dict[str, Any], path: Path) -> FilledStudy:
 def all_key_lines() -> list[KeyLine]:
     """Return every key of a study file like `schema.study.key_lines`, with the text of its rule where it has one."""
     texts = {
-        f"{table}{'[]' if TABLES[table].is_array else ''}.{key}": (rule.__doc__ or "").strip().rstrip(".")
+        f"{table}{'[]' if STUDY_TABLES[table].is_array else ''}.{key}": (rule.__doc__ or "").strip().rstrip(".")
         for table, rules in ALL_RULES
         for key, rule in rules.items()
     }
@@ -90,7 +90,7 @@ def _copy(name: str, table: Any) -> Any:
 
 def _items(table: str, study: PartialStudy) -> Iterator[tuple[int | None, dict[str, Any]]]:
     """Yield (index, keys) of every item of a table; an item that may be assumed is added where there is none."""
-    if TABLES[table].is_array:
+    if STUDY_TABLES[table].is_array:
         if table not in study.tables and table in _ASSUMED_ARRAYS and _ASSUMED_ARRAYS[table](study):
             study.tables[table] = [{}]
         items = study.tables.get(table, [])

@@ -19,17 +19,17 @@ _LEAST_ROOM_OVER_PACK = 0.004  # m
 _SIMILAR = 0.4  # difference of the logarithms of two capacities, below which another cell is the end of the band
 
 
-def pack_series(study: PartialStudy, _: int) -> Assumption:
+def _pack_series(study: PartialStudy, _: int) -> Assumption:
     """power.pack"""
     return restated(study.value("power", "pack")[0])
 
 
-def pack_parallel(study: PartialStudy, _: int) -> Assumption:
+def _pack_parallel(study: PartialStudy, _: int) -> Assumption:
     """power.pack"""
     return restated(study.value("power", "pack")[1])
 
 
-def pack_cell(study: PartialStudy, _: int) -> Assumption:
+def _pack_cell(study: PartialStudy, _: int) -> Assumption:
     """The cell of that chemistry in the catalogue whose capacity is nearest"""
     _series, parallel, chemistry = study.value("power", "pack")
     cells = {name: cell for name, cell in catalogue_parts("cells").items() if cell["chemistry"] == chemistry}
@@ -54,9 +54,9 @@ def pack_cell(study: PartialStudy, _: int) -> Assumption:
     )
 
 
-def pack_cells_high(study: PartialStudy, _: int) -> Assumption:
+def _pack_cells_high(study: PartialStudy, _: int) -> Assumption:
     """1 for round cells; for pouches as many as the wing is thick enough for, at most the cells in series"""
-    cell, series = stock_cell(study), study.value("pack", "series")
+    cell, series = _stock_cell(study), study.value("pack", "series")
     room = study.value("stock", "root_thickness") - _LEAST_ROOM_OVER_PACK
     if "diameter" in cell:
         return restated(1)
@@ -65,7 +65,7 @@ def pack_cells_high(study: PartialStudy, _: int) -> Assumption:
     return Assumption(high, "the thickness of the wing", low=1, high=high, moves="where the pack fits")
 
 
-def pack_cells_across(study: PartialStudy, _: int) -> Assumption:
+def _pack_cells_across(study: PartialStudy, _: int) -> Assumption:
     """The cells in series side by side; more where the pack would not fit behind the nose"""
     series, high = study.value("pack", "series"), study.value("pack", "cells_high")
     try:
@@ -73,7 +73,7 @@ def pack_cells_across(study: PartialStudy, _: int) -> Assumption:
     except MissingInput:
         room = _longest_pack(study)
     across = pack_dimensions.least_cells_across(
-        stock_cell(study)["length"],
+        _stock_cell(study)["length"],
         series * study.value("pack", "parallel"),
         math.ceil(series / high),
         high,
@@ -86,7 +86,7 @@ def pack_cells_across(study: PartialStudy, _: int) -> Assumption:
     )
 
 
-def pack_bay(study: PartialStudy, _: int) -> Assumption:
+def _pack_bay(study: PartialStudy, _: int) -> Assumption:
     """The first bay"""
     bays = study.tables.get("bay")
     if isinstance(bays, list) and bays and isinstance(bays[0], dict) and isinstance(bays[0].get("name"), str):
@@ -94,7 +94,7 @@ def pack_bay(study: PartialStudy, _: int) -> Assumption:
     return restated("nose")
 
 
-def pack_from_nose(study: PartialStudy, _: int) -> Assumption:
+def _pack_from_nose(study: PartialStudy, _: int) -> Assumption:
     """Near the front of its bay"""
     front, room = study.value("bay", "from_nose", 0), study.value("bay", "length", 0)
     size = _pack_sizes(study)[0][0]
@@ -103,7 +103,7 @@ def pack_from_nose(study: PartialStudy, _: int) -> Assumption:
     return assumed_length(middle, first, max(first, last), "where the pack sits", "near the front of its bay")
 
 
-def stock_cell(study: PartialStudy) -> dict[str, Any]:
+def _stock_cell(study: PartialStudy) -> dict[str, Any]:
     """Return the cell of the stock pack, scaled to its capacity. Raises MissingInput."""
     pack = study.tables["pack"]
     try:
@@ -118,7 +118,7 @@ def _bay_front(study: PartialStudy) -> float:
     """Return where a bay may begin: behind the leading edge at the corners of the cells side by side. [m]"""
     span, centre, back = (study.value("stock", key) for key in ("span", "centre_width", "tip_set_back"))
     across = math.ceil(study.value("pack", "series") / study.value("pack", "cells_high"))
-    half = 0.5 * (pack_dimensions.WRAP + _SIDE_ROOM + across * stock_cell(study)["width"])
+    half = 0.5 * (pack_dimensions.WRAP + _SIDE_ROOM + across * _stock_cell(study)["width"])
     return max(_NOSE_WALL, _CORNER_WALL + back * max(half - 0.5 * centre, 0.0) / (0.5 * (span - centre)))
 
 
@@ -131,7 +131,7 @@ def _pack_sizes(study: PartialStudy) -> list[tuple[float, float, float]]:
     """Return outside sizes [m] of the stock pack and of every pack on trial. Raises MissingInput."""
     series, stock = study.value("pack", "series"), study.value("pack", "parallel")
     trial = study.value("choices", "parallel") if study.has("choices", "parallel") else (stock,)
-    cell, room = stock_cell(study), _longest_pack(study)
+    cell, room = _stock_cell(study), _longest_pack(study)
     across, high = study.value("pack", "cells_across"), study.value("pack", "cells_high")
     return [
         pack_dimensions.pack_outside_size(
@@ -146,12 +146,12 @@ def _pack_sizes(study: PartialStudy) -> list[tuple[float, float, float]]:
     ]
 
 
-def bay_name(study: PartialStudy, index: int) -> Assumption:
+def _bay_name(study: PartialStudy, index: int) -> Assumption:
     """nose, numbered where there are several"""
     return restated("nose" if index == 0 else f"bay {index + 1}")
 
 
-def bay_from_nose(study: PartialStudy, _: int) -> Assumption:
+def _bay_from_nose(study: PartialStudy, _: int) -> Assumption:
     """15 mm, or 5 mm behind the leading edge at the corners of the stock pack where that is more"""
     front = _bay_front(study)
     return assumed_length(
@@ -163,7 +163,7 @@ def bay_from_nose(study: PartialStudy, _: int) -> Assumption:
     )
 
 
-def bay_length(study: PartialStudy, index: int) -> Assumption:
+def _bay_length(study: PartialStudy, index: int) -> Assumption:
     """The longest pack on trial plus 40 mm to move it, within the foam"""
     room = study.value("stock", "root_chord") - study.value("bay", "from_nose", index)
     lengths = [size[0] for size in _pack_sizes(study)]
@@ -176,13 +176,13 @@ def bay_length(study: PartialStudy, index: int) -> Assumption:
     )
 
 
-def bay_width(study: PartialStudy, _: int) -> Assumption:
+def _bay_width(study: PartialStudy, _: int) -> Assumption:
     """The widest pack on trial plus 6 mm"""
     widest = max(size[1] for size in _pack_sizes(study)) + _SIDE_ROOM
     return assumed_length(widest, widest, 1.5 * widest, "strength of the centre", "the packs on trial")
 
 
-def bay_depth(study: PartialStudy, _: int) -> Assumption:
+def _bay_depth(study: PartialStudy, _: int) -> Assumption:
     """The root thickness minus 8 mm, or what the pack needs where that is more"""
     thickest = study.value("stock", "root_thickness")
     pack = max(size[2] for size in _pack_sizes(study))
@@ -191,9 +191,9 @@ def bay_depth(study: PartialStudy, _: int) -> Assumption:
 
 
 PACK_RULES: dict[str, Rule] = {
-    "series": pack_series,
-    "parallel": pack_parallel,
-    "cell": pack_cell,
+    "series": _pack_series,
+    "parallel": _pack_parallel,
+    "cell": _pack_cell,
     "capacity": restated_key("power", "capacity", "power.capacity, else that of the cells"),
     "weight": restated_key(
         "power", "pack_weight", "power.pack_weight, else the cells plus 6 % and 30 g for strips, wrap and leads"
@@ -201,15 +201,15 @@ PACK_RULES: dict[str, Rule] = {
 }
 # these need keys of other tables, which other rules may fill in
 PACK_LAYOUT_RULES: dict[str, Rule] = {
-    "cells_high": pack_cells_high,
-    "cells_across": pack_cells_across,
-    "bay": pack_bay,
+    "cells_high": _pack_cells_high,
+    "cells_across": _pack_cells_across,
+    "bay": _pack_bay,
 }
 BAY_RULES: dict[str, Rule] = {
-    "name": bay_name,
-    "from_nose": bay_from_nose,
-    "length": bay_length,
-    "width": bay_width,
-    "depth": bay_depth,
+    "name": _bay_name,
+    "from_nose": _bay_from_nose,
+    "length": _bay_length,
+    "width": _bay_width,
+    "depth": _bay_depth,
 }
-PACK_PLACE_RULES: dict[str, Rule] = {"from_nose": pack_from_nose}
+PACK_PLACE_RULES: dict[str, Rule] = {"from_nose": _pack_from_nose}

@@ -31,17 +31,17 @@ _LITTLE = "next to nothing: weight and balance are calibrated against the stock 
 _UNLISTED = "equipment not listed"
 
 
-def motor_size(study: PartialStudy, _: int) -> Assumption:
+def _motor_size(study: PartialStudy, _: int) -> Assumption:
     """power.motor"""
     return restated(study.value("power", "motor")[0])
 
 
-def motor_speed_constant(study: PartialStudy, _: int) -> Assumption:
+def _motor_speed_constant(study: PartialStudy, _: int) -> Assumption:
     """power.motor"""
     return restated(f"{from_si(study.value('power', 'motor')[1], 'rpm/V', 'speed_constant'):g} rpm/V")
 
 
-def motor_mass(study: PartialStudy, _: int) -> Assumption:
+def _motor_mass(study: PartialStudy, _: int) -> Assumption:
     """The usual mass of its class"""
     mass = catalogue_part("motor_classes", study.value("motor", "size"))["reference_mass"]
     return Assumption(
@@ -61,7 +61,7 @@ def _nominal_voltage(study: PartialStudy) -> float:
     )
 
 
-def motor_maximum_current(study: PartialStudy, _: int) -> Assumption:
+def _motor_maximum_current(study: PartialStudy, _: int) -> Assumption:
     """6.5 W for every gram of motor at the pack's nominal voltage, no less than the stock wing draws today"""
     amps = _WATTS_PER_GRAM * 1e3 * study.value("motor", "mass") / _nominal_voltage(study)
     low, middle, high = (f"{min(max(share * amps, 1.0), _MOST_AMPS):.0f} A" for share in (0.6, 1.0, 1.5))
@@ -73,25 +73,25 @@ def _trailing_edge(study: PartialStudy) -> float:
     return study.value("stock", "root_chord") + study.value("elevon", "root_chord")
 
 
-def motor_from_nose(study: PartialStudy, _: int) -> Assumption:
+def _motor_from_nose(study: PartialStudy, _: int) -> Assumption:
     """10 mm ahead of the root trailing edge: a pusher"""
     edge = _trailing_edge(study)
     return assumed_length(edge - 0.010, edge - 0.040, edge + 0.015, _LITTLE)
 
 
-def propeller_mass(study: PartialStudy, _: int) -> Assumption:
+def _propeller_mass(study: PartialStudy, _: int) -> Assumption:
     """A quarter of a gram for each square inch of its diameter squared"""
     mass = 0.25e-3 * (propeller_lengths(study.value("propeller", "size"))[0] / 0.0254) ** 2
     return Assumption(grams(mass), COMMON_PRACTICE, grams(0.6 * mass), grams(1.8 * mass), _LITTLE)
 
 
-def propeller_from_nose(study: PartialStudy, _: int) -> Assumption:
+def _propeller_from_nose(study: PartialStudy, _: int) -> Assumption:
     """20 mm behind the root trailing edge: a pusher"""
     edge = _trailing_edge(study)
     return assumed_length(edge + 0.020, edge, edge + 0.050, _LITTLE)
 
 
-def controller_from_nose(study: PartialStudy, _: int) -> Assumption:
+def _controller_from_nose(study: PartialStudy, _: int) -> Assumption:
     """70 % of the way to the root trailing edge"""
     edge = _trailing_edge(study)
     return assumed_length(0.7 * edge, 0.4 * edge, 0.95 * edge, _LITTLE)
@@ -103,7 +103,7 @@ def _needs_short_form(study: PartialStudy) -> None:
         raise MissingInput
 
 
-def parallel_on_trial(study: PartialStudy, _: int) -> Assumption:
+def _parallel_on_trial(study: PartialStudy, _: int) -> Assumption:
     """The stock pack and one more cell in parallel, where [power] gives the pack in short"""
     _needs_short_form(study)
     stock = study.value("pack", "parallel")
@@ -111,7 +111,7 @@ def parallel_on_trial(study: PartialStudy, _: int) -> Assumption:
     return Assumption(trial, "a bigger pack is tried", moves="range, weight, balance")
 
 
-def rod_pairs_on_trial(study: PartialStudy, _: int) -> Assumption:
+def _rod_pairs_on_trial(study: PartialStudy, _: int) -> Assumption:
     """The stock rods and one more pair, where [power] gives the pack in short"""
     _needs_short_form(study)
     stock = study.value("rods", "pairs", 0)
@@ -120,13 +120,13 @@ def rod_pairs_on_trial(study: PartialStudy, _: int) -> Assumption:
     )
 
 
-def fins_on_trial(study: PartialStudy, _: int) -> Assumption:
+def _fins_on_trial(study: PartialStudy, _: int) -> Assumption:
     """hold_volume where [power] gives the pack in short, else keep"""
     _needs_short_form(study)
     return Assumption("hold_volume", "new fins are quickly cut from sheet")
 
 
-def never_exceed_speed(study: PartialStudy, _: int) -> Assumption:
+def _never_exceed_speed(study: PartialStudy, _: int) -> Assumption:
     """1.2 times the speed of propeller pitch times 80 % of the no-load rpm; the model may raise it"""
     turns = LOADED_SHARE * study.value("motor", "speed_constant") * _nominal_voltage(study) / (2 * math.pi)
     speed = 1.2 * turns * propeller_lengths(study.value("propeller", "size"))[1] * 3.6
@@ -141,52 +141,52 @@ def never_exceed_speed(study: PartialStudy, _: int) -> Assumption:
     )
 
 
-def equipment_name(study: PartialStudy, index: int) -> Assumption:
+def _equipment_name(study: PartialStudy, index: int) -> Assumption:
     """equipment not listed"""
     return restated(_UNLISTED if index == 0 else f"equipment {index + 1}")
 
 
-def equipment_mass(study: PartialStudy, index: int) -> Assumption:
+def _equipment_mass(study: PartialStudy, index: int) -> Assumption:
     """0 g where nothing is listed: its weight is in the difference between the scale and the list of parts"""
     if study.tables["equipment"][index].get("name") != _UNLISTED:
         raise MissingInput
     return restated("0 g")
 
 
-def equipment_from_nose(study: PartialStudy, index: int) -> Assumption:
+def _equipment_from_nose(study: PartialStudy, index: int) -> Assumption:
     """The balance mark, where nothing is listed"""
-    equipment_mass(study, index)
+    _equipment_mass(study, index)
     return restated(study.written("stock", "balance_from_nose"))
 
 
-def equipment_power(study: PartialStudy, index: int) -> Assumption:
+def _equipment_power(study: PartialStudy, index: int) -> Assumption:
     """6 W for receiver, servos, camera and transmitter, where nothing is listed"""
-    equipment_mass(study, index)
+    _equipment_mass(study, index)
     return Assumption("6 W", COMMON_PRACTICE, "2 W", "15 W", "range, most of all of a slow wing")
 
 
 POWER_RULES: dict[str, dict[str, Rule]] = {
-    "motor": {"size": motor_size, "speed_constant": motor_speed_constant, "mass": motor_mass},
+    "motor": {"size": _motor_size, "speed_constant": _motor_speed_constant, "mass": _motor_mass},
     "pack": PACK_RULES,
-    "choices": {"parallel": parallel_on_trial, "rod_pairs": rod_pairs_on_trial},
-    "stretch": {"fins": fins_on_trial},
+    "choices": {"parallel": _parallel_on_trial, "rod_pairs": _rod_pairs_on_trial},
+    "stretch": {"fins": _fins_on_trial},
     "propeller": {
         "size": restated_key("power", "propeller"),
-        "mass": propeller_mass,
-        "from_nose": propeller_from_nose,
+        "mass": _propeller_mass,
+        "from_nose": _propeller_from_nose,
     },
     "controller": {
         "mass": constant("35 g", "15 g", "70 g", _LITTLE),
         "maximum_current": constant("60 A", "30 A", "100 A", "which propellers are allowed"),
-        "from_nose": controller_from_nose,
+        "from_nose": _controller_from_nose,
     },
-    "fly": {"never_exceed_speed": never_exceed_speed},
+    "fly": {"never_exceed_speed": _never_exceed_speed},
     "equipment": {
-        "name": equipment_name,
-        "mass": equipment_mass,
-        "from_nose": equipment_from_nose,
-        "power": equipment_power,
+        "name": _equipment_name,
+        "mass": _equipment_mass,
+        "from_nose": _equipment_from_nose,
+        "power": _equipment_power,
     },
 }
 # these need keys of more than one table, so they come after all of the above
-LATE_MOTOR_RULES: dict[str, Rule] = {"maximum_current": motor_maximum_current, "from_nose": motor_from_nose}
+LATE_MOTOR_RULES: dict[str, Rule] = {"maximum_current": _motor_maximum_current, "from_nose": _motor_from_nose}

@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 
 from tradestudy.quantities import from_si
 from tradestudy.study.schema.key_types import COMMON_PRACTICE
-from tradestudy.study.schema.study import TABLES, key_type
+from tradestudy.study.schema.study import STUDY_TABLES, key_type
 from tradestudy.study.value_text import unquoted
 
 _ROUNDING = 1e-6  # mm; a whole number of millimetres stays one
@@ -57,7 +57,7 @@ class PartialStudy:
 
     def value(self, table: str, key: str, index: int | None = None) -> Any:
         """Return a value in SI units, or its constant default. Raises MissingInput."""
-        field = TABLES[table].model.model_fields[key]
+        field = STUDY_TABLES[table].model.model_fields[key]
         try:
             item = self.tables[table] if index is None else self.tables[table][index]
             return key_type(field).read(item[key])

@@ -18,13 +18,13 @@ from .rule_types import (
 _UNLISTED_DRAG = "usual odds and ends"
 
 
-def study_name(study: PartialStudy, _: int) -> Assumption:
+def _study_name(study: PartialStudy, _: int) -> Assumption:
     """The file's own name"""
     letters = "".join(letter if letter.isalnum() or letter in " -_" else "-" for letter in study.stem)
     return Assumption(letters.strip(" -_")[:60] or "study", "the file's own name")
 
 
-def airfoil(study: PartialStudy, _: int) -> Assumption:
+def _airfoil(study: PartialStudy, _: int) -> Assumption:
     """The traced section if there is one, else a generic reflexed section of the measured thickness"""
     if study.has("traced_section"):
         return restated(TRACED)
@@ -44,17 +44,17 @@ def _of_outline(study: PartialStudy, point: int, column: int) -> Assumption | No
     return restated(study.written("elevon", "outline")[point][column])
 
 
-def elevon_root_chord(study: PartialStudy, _: int) -> Assumption:
+def _elevon_root_chord(study: PartialStudy, _: int) -> Assumption:
     """That of the first point of elevon.outline, else stock.elevon_chord"""
     return _of_outline(study, 0, 1) or restated(study.written("stock", "elevon_chord"))
 
 
-def elevon_tip_chord(study: PartialStudy, _: int) -> Assumption:
+def _elevon_tip_chord(study: PartialStudy, _: int) -> Assumption:
     """That of the last point of elevon.outline, else stock.elevon_chord"""
     return _of_outline(study, -1, 1) or restated(study.written("stock", "elevon_chord"))
 
 
-def elevon_inner_end(study: PartialStudy, _: int) -> Assumption:
+def _elevon_inner_end(study: PartialStudy, _: int) -> Assumption:
     """The first point of elevon.outline, else 6 % of the span from the centre line"""
     if outline := _of_outline(study, 0, 0):
         return outline
@@ -67,7 +67,7 @@ def elevon_inner_end(study: PartialStudy, _: int) -> Assumption:
     )
 
 
-def elevon_outer_end(study: PartialStudy, _: int) -> Assumption:
+def _elevon_outer_end(study: PartialStudy, _: int) -> Assumption:
     """The last point of elevon.outline, else 96 % of the half span"""
     if outline := _of_outline(study, -1, 0):
         return outline
@@ -75,7 +75,7 @@ def elevon_outer_end(study: PartialStudy, _: int) -> Assumption:
     return assumed_length(0.96 * half, 0.75 * half, half, "elevon throw, elevon weight, a little range")
 
 
-def elevon_thickness(study: PartialStudy, _: int) -> Assumption:
+def _elevon_thickness(study: PartialStudy, _: int) -> Assumption:
     """6 mm, or a quarter of the root thickness where that is less"""
     thickest = study.value("stock", "root_thickness")
     middle = min(0.006, 0.25 * thickest)
@@ -90,7 +90,7 @@ def fins_are_assumed(study: PartialStudy) -> bool:
         return not study.has("stock", "fin_height") and study.has("stock", "elevon_chord")
 
 
-def fin_height(study: PartialStudy, _: int) -> Assumption:
+def _fin_height(study: PartialStudy, _: int) -> Assumption:
     """stock.fin_height, else 11 % of the span"""
     if study.has("stock", "fin_height"):
         return restated(study.written("stock", "fin_height"))
@@ -104,42 +104,42 @@ def _tip_chord(study: PartialStudy) -> float:
     return study.value("stock", "tip_chord") + elevon
 
 
-def fin_root_chord(study: PartialStudy, _: int) -> Assumption:
+def _fin_root_chord(study: PartialStudy, _: int) -> Assumption:
     """85 % of the tip chord"""
     tip = _tip_chord(study)
     return assumed_length(0.85 * tip, 0.65 * tip, 1.1 * tip, "yaw stiffness, weight, range")
 
 
-def fin_tip_chord(study: PartialStudy, index: int) -> Assumption:
+def _fin_tip_chord(study: PartialStudy, index: int) -> Assumption:
     """60 % of the fin's root chord"""
     root = study.value("fin", "root_chord", index)
     return assumed_length(0.6 * root, 0.4 * root, 0.9 * root, "yaw stiffness, weight")
 
 
-def fin_set_back(study: PartialStudy, index: int) -> Assumption:
+def _fin_set_back(study: PartialStudy, index: int) -> Assumption:
     """45 % of the fin's height"""
     height = study.value("fin", "height", index)
     return assumed_length(0.45 * height, 0.0, height, "yaw stiffness, a little balance")
 
 
-def fin_behind_leading_edge(study: PartialStudy, _: int) -> Assumption:
+def _fin_behind_leading_edge(study: PartialStudy, _: int) -> Assumption:
     """12 % of the tip chord"""
     tip = _tip_chord(study)
     return assumed_length(0.12 * tip, 0.0, 0.4 * tip, "yaw stiffness, a little balance")
 
 
-def rod_name(study: PartialStudy, index: int) -> Assumption:
+def _rod_name(study: PartialStudy, index: int) -> Assumption:
     """main, numbered where there are several"""
     return restated("main" if index == 0 else f"rods {index + 1}")
 
 
-def rod_outer_end(study: PartialStudy, index: int) -> Assumption:
+def _rod_outer_end(study: PartialStudy, index: int) -> Assumption:
     """92 % of the half span"""
     half = 0.5 * study.value("stock", "span")
     return assumed_length(0.92 * half, 0.7 * half, half, "where the tips break, rod length")
 
 
-def rod_slot_depth(study: PartialStudy, index: int) -> Assumption:
+def _rod_slot_depth(study: PartialStudy, index: int) -> Assumption:
     """5 mm, or the rod's own diameter where that is more"""
     diameter = study.value("rods", "diameter", index)
     middle = max(0.005, diameter)
@@ -147,21 +147,21 @@ def rod_slot_depth(study: PartialStudy, index: int) -> Assumption:
     return Assumption(middle_text, COMMON_PRACTICE, low, high, "strength, bend")
 
 
-def rod_crosses_centre(study: PartialStudy, index: int) -> Assumption:
+def _rod_crosses_centre(study: PartialStudy, index: int) -> Assumption:
     """true where the rod starts on the centre line"""
     crosses = study.value("rods", "inner_end", index) < 1e-4
     low, high = (False, True) if crosses else (None, None)
     return Assumption(crosses, "its inner_end", low, high, "strength of the centre")
 
 
-def drag_kind(study: PartialStudy, index: int) -> Assumption:
+def _drag_kind(study: PartialStudy, index: int) -> Assumption:
     """usual odds and ends, where nothing is listed: camera, antennas, horns, hatch, motor mount"""
     if study.tables["drag_item"][index].keys() - {"drag_area"}:
         raise MissingInput  # a thing is listed but has no kind
     return restated(_UNLISTED_DRAG)
 
 
-def drag_area(study: PartialStudy, index: int) -> Assumption:
+def _drag_area(study: PartialStudy, index: int) -> Assumption:
     """20 cm2 for everything in the air stream, where nothing is listed"""
     if study.tables["drag_item"][index].get("kind") != _UNLISTED_DRAG:
         raise MissingInput  # the catalogue knows the others
@@ -174,44 +174,44 @@ def drag_area(study: PartialStudy, index: int) -> Assumption:
     )
 
 
-def drag_count(study: PartialStudy, index: int) -> Assumption:
+def _drag_count(study: PartialStudy, index: int) -> Assumption:
     """One of the usual odds and ends"""
-    drag_area(study, index)
+    _drag_area(study, index)
     return restated(1)
 
 
-def stretch_span(study: PartialStudy, _: int) -> Assumption:
+def _stretch_span(study: PartialStudy, _: int) -> Assumption:
     """From stock.span to stretch.longest"""
     return restated([study.written("stock", "span"), study.written("stretch", "longest")])
 
 
-def can_cut_cores(study: PartialStudy, _: int) -> Assumption:
+def _can_cut_cores(study: PartialStudy, _: int) -> Assumption:
     """true for scheme scaled, which needs new cores; else false"""
     scaled = study.value("stretch", "scheme") == "scaled"
     return Assumption(scaled, "stretch.scheme" if scaled else "the cautious assumption: only what needs no hot wire")
 
 
 WING_RULES: dict[str, dict[str, Rule]] = {
-    "study": {"name": study_name},
+    "study": {"name": _study_name},
     "stock": {
         "washout": constant("2 deg", "0 deg", "4 deg", "where the tips stall, elevon in cruise, a little range"),
-        "airfoil": airfoil,
+        "airfoil": _airfoil,
         "airfoil_covers": constant("whole", "foam", "whole", "foam weight, stiffness, drag of the elevon's step"),
     },
     "elevon": {
-        "root_chord": elevon_root_chord,
-        "tip_chord": elevon_tip_chord,
-        "inner_end": elevon_inner_end,
-        "outer_end": elevon_outer_end,
-        "thickness": elevon_thickness,
+        "root_chord": _elevon_root_chord,
+        "tip_chord": _elevon_tip_chord,
+        "inner_end": _elevon_inner_end,
+        "outer_end": _elevon_outer_end,
+        "thickness": _elevon_thickness,
         "material": constant("balsa", "corrugated sheet 3 mm", "balsa", "elevon weight"),
     },
     "fin": {
-        "height": fin_height,
-        "root_chord": fin_root_chord,
-        "tip_chord": fin_tip_chord,
-        "set_back": fin_set_back,
-        "behind_leading_edge": fin_behind_leading_edge,
+        "height": _fin_height,
+        "root_chord": _fin_root_chord,
+        "tip_chord": _fin_tip_chord,
+        "set_back": _fin_set_back,
+        "behind_leading_edge": _fin_behind_leading_edge,
         "material": constant("corrugated sheet 3 mm", "corrugated sheet 2 mm", "balsa", "weight at the tips"),
     },
     "foam": {
@@ -221,13 +221,13 @@ WING_RULES: dict[str, dict[str, Rule]] = {
         "material": constant("laminating film 38 um", "OPP film 43 um", "iron-on covering", "weight, twist in flight"),
     },
     "rods": {
-        "name": rod_name,
+        "name": _rod_name,
         "material": constant("glass", "glass", "carbon", "strength, bend, a little weight"),
         "chord_fraction": constant(0.30, 0.22, 0.40, "strength, bend", text="0.30 of the foam chord"),
-        "outer_end": rod_outer_end,
-        "slot_depth": rod_slot_depth,
-        "crosses_centre": rod_crosses_centre,
+        "outer_end": _rod_outer_end,
+        "slot_depth": _rod_slot_depth,
+        "crosses_centre": _rod_crosses_centre,
     },
-    "stretch": {"span": stretch_span, "can_cut_cores": can_cut_cores},
-    "drag_item": {"kind": drag_kind, "drag_area": drag_area, "count": drag_count},
+    "stretch": {"span": _stretch_span, "can_cut_cores": _can_cut_cores},
+    "drag_item": {"kind": _drag_kind, "drag_area": _drag_area, "count": _drag_count},
 }

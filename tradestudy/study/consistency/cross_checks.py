@@ -13,24 +13,24 @@ from typing import Any
 
 from tradestudy.study.line_numbers import Place
 
-from .equipment import EQUIPMENT_RULES
-from .load_test import LOAD_TEST_RULES
-from .mission import MISSION_RULES
-from .planform import PLANFORM_RULES
-from .power import POWER_RULES
-from .stretch import STRETCH_RULES
-from .structure import STRUCTURE_RULES
-from .surfaces import SURFACE_RULES
+from .equipment import EQUIPMENT_CHECKS
+from .load_test import LOAD_TEST_CHECKS
+from .mission import MISSION_CHECKS
+from .planform import PLANFORM_CHECKS
+from .power import POWER_CHECKS
+from .stretch import STRETCH_CHECKS
+from .structure import STRUCTURE_CHECKS
+from .surfaces import SURFACE_CHECKS
 
 _ALL_RULES = (
-    *PLANFORM_RULES,
-    *STRUCTURE_RULES,
-    *SURFACE_RULES,
-    *STRETCH_RULES,
-    *POWER_RULES,
-    *EQUIPMENT_RULES,
-    *LOAD_TEST_RULES,
-    *MISSION_RULES,
+    *PLANFORM_CHECKS,
+    *STRUCTURE_CHECKS,
+    *SURFACE_CHECKS,
+    *STRETCH_CHECKS,
+    *POWER_CHECKS,
+    *EQUIPMENT_CHECKS,
+    *LOAD_TEST_CHECKS,
+    *MISSION_CHECKS,
 )
 
 

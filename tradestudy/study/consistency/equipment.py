@@ -22,12 +22,12 @@ def equipment_on_board(equipment: tuple[EquipmentTable, ...], name: str | None) 
     return tuple(thing for thing in equipment if thing.set is None or thing.set == name)
 
 
-def set_names_differ(equipment_set: tuple[EquipmentSetTable, ...]) -> Faults:
+def _set_names_differ(equipment_set: tuple[EquipmentSetTable, ...]) -> Faults:
     """Two sets do not share a name."""
     return repeated_names("equipment_set", equipment_set)
 
 
-def one_set_was_flown(equipment_set: tuple[EquipmentSetTable, ...]) -> Faults:
+def _one_set_was_flown(equipment_set: tuple[EquipmentSetTable, ...]) -> Faults:
     """The stock wing was weighed and flown with one set."""
     flown = [index for index, one in enumerate(equipment_set) if one.flown_today]
     for index in flown[1:]:
@@ -37,7 +37,7 @@ def one_set_was_flown(equipment_set: tuple[EquipmentSetTable, ...]) -> Faults:
         )
 
 
-def sets_exist(equipment: tuple[EquipmentTable, ...], equipment_set: tuple[EquipmentSetTable, ...]) -> Faults:
+def _sets_exist(equipment: tuple[EquipmentTable, ...], equipment_set: tuple[EquipmentSetTable, ...]) -> Faults:
     """Equipment belongs to a set that there is."""
     names = [one.name for one in equipment_set]
     for index, thing in enumerate(equipment):
@@ -52,7 +52,7 @@ def sets_exist(equipment: tuple[EquipmentTable, ...], equipment_set: tuple[Equip
             yield place, f'is "{thing.set}", but the study has no [[equipment_set]].'
 
 
-def equipment_names_differ(equipment: tuple[EquipmentTable, ...]) -> Faults:
+def _equipment_names_differ(equipment: tuple[EquipmentTable, ...]) -> Faults:
     """On one wing no two things share a name, and none has that of another part: its weight would be lost."""
     for index, thing in enumerate(equipment):
         place = ("equipment", index, "name")
@@ -63,4 +63,4 @@ def equipment_names_differ(equipment: tuple[EquipmentTable, ...]) -> Faults:
             yield place, f'is "{thing.name}", like an earlier one on the same wing; each needs its own name.'
 
 
-EQUIPMENT_RULES = (set_names_differ, one_set_was_flown, sets_exist, equipment_names_differ)
+EQUIPMENT_CHECKS = (_set_names_differ, _one_set_was_flown, _sets_exist, _equipment_names_differ)

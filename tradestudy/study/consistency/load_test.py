@@ -11,7 +11,7 @@ from .shared import Faults, given_twice, given_without
 _LEAST_REACH = 0.3  # of the semi-span: bags further inboard bend and twist too little of the wing to say much of it
 
 
-def bags_hang_on_the_wing(load_test: LoadTestTable, stock: StockTable) -> Faults:
+def _bags_hang_on_the_wing(load_test: LoadTestTable, stock: StockTable) -> Faults:
     """Bags hang on the outer part of the wing."""
     tip, place = 0.5 * stock.span, load_test.tip_from_centre
     if place is not None and not _LEAST_REACH * tip <= place <= tip:
@@ -22,7 +22,7 @@ def bags_hang_on_the_wing(load_test: LoadTestTable, stock: StockTable) -> Faults
         )
 
 
-def readings_are_complete(load_test: LoadTestTable) -> Faults:
+def _readings_are_complete(load_test: LoadTestTable) -> Faults:
     """A reading is given with the load that was hung."""
     given = {key for key, value in load_test if value is not None}
     for one, other in (("tip_mass", "tip_rise"), ("twist_mass", "twist_arm")):
@@ -39,4 +39,4 @@ def readings_are_complete(load_test: LoadTestTable) -> Faults:
         yield given_without(("load_test", "twist_mass"), "load_test.twist_angle or load_test.edge_rise")
 
 
-LOAD_TEST_RULES = (bags_hang_on_the_wing, readings_are_complete)
+LOAD_TEST_CHECKS = (_bags_hang_on_the_wing, _readings_are_complete)

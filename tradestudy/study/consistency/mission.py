@@ -14,7 +14,7 @@ from .shared import Faults, repeated_names
 _MOST_WINDS = 2  # on a card, besides still air: each takes three of its lines
 
 
-def winds_fit_the_card(card: CardTable) -> Faults:
+def _winds_fit_the_card(card: CardTable) -> Faults:
     """No more winds than the card has lines for."""
     winds = sum(wind > 0 for wind in card.winds)
     if winds > _MOST_WINDS:
@@ -24,7 +24,7 @@ def winds_fit_the_card(card: CardTable) -> Faults:
         )
 
 
-def mission_parts_are_complete(mission: tuple[MissionPartTable, ...]) -> Faults:
+def _mission_parts_are_complete(mission: tuple[MissionPartTable, ...]) -> Faults:
     """Each part has the keys that its kind needs, and none that have no effect on it."""
     for index, part in enumerate(mission):
         needed, allowed = MISSION_KEYS[part.kind]
@@ -35,14 +35,14 @@ def mission_parts_are_complete(mission: tuple[MissionPartTable, ...]) -> Faults:
             yield ("mission", index, key), f'has no effect in a part of kind "{part.kind}". Leave it out.'
 
 
-def launch_is_first(mission: tuple[MissionPartTable, ...]) -> Faults:
+def _launch_is_first(mission: tuple[MissionPartTable, ...]) -> Faults:
     """There is one launch at most, and it is the first part."""
     for index, part in enumerate(mission):
         if part.kind == "launch" and index:
             yield ("mission", index, "kind"), 'is "launch", which can only be the first part.'
 
 
-def compared_names_differ(
+def _compared_names_differ(
     motor_choice: tuple[MotorChoiceTable, ...], pack_choice: tuple[PackChoiceTable, ...]
 ) -> Faults:
     """No two motors, or packs, share a name."""
@@ -50,7 +50,7 @@ def compared_names_differ(
     yield from repeated_names("pack_choice", pack_choice)
 
 
-def choices_are_described(
+def _choices_are_described(
     choices: ChoicesTable, motor_choice: tuple[MotorChoiceTable, ...], pack_choice: tuple[PackChoiceTable, ...]
 ) -> Faults:
     """A motor or pack to try is one that is described."""
@@ -66,10 +66,10 @@ def choices_are_described(
                 )
 
 
-MISSION_RULES = (
-    winds_fit_the_card,
-    mission_parts_are_complete,
-    launch_is_first,
-    compared_names_differ,
-    choices_are_described,
+MISSION_CHECKS = (
+    _winds_fit_the_card,
+    _mission_parts_are_complete,
+    _launch_is_first,
+    _compared_names_differ,
+    _choices_are_described,
 )

@@ -17,7 +17,7 @@ _THICKEST = 0.3  # of the chord
 _BALANCE_RANGE = (-0.1, 0.35)  # of the mean aerodynamic chord; the neutral point lies at 20 to 27 % of it
 
 
-def planform_fits(stock: StockTable) -> Faults:
+def _planform_fits(stock: StockTable) -> Faults:
     """The panel tapers outward and has a width."""
     if stock.tip_chord > stock.root_chord + LENGTH_TOLERANCE:
         yield (
@@ -36,7 +36,7 @@ def planform_fits(stock: StockTable) -> Faults:
         )
 
 
-def airfoil_exists(stock: StockTable, folder: Path) -> Faults:
+def _airfoil_exists(stock: StockTable, folder: Path) -> Faults:
     """The airfoil is in the database or in a file."""
     if fault := airfoil_fault(stock.airfoil, folder):
         yield ("stock", "airfoil"), str(fault)
@@ -65,13 +65,13 @@ def tip_section_fits(stock: StockTable, elevon: ElevonTable, folder: Path) -> Fa
         )
 
 
-def traced_section_is_given(stock: StockTable, given: dict[str, Any]) -> Faults:
+def _traced_section_is_given(stock: StockTable, given: dict[str, Any]) -> Faults:
     """An airfoil called traced has its table."""
     if stock.airfoil == TRACED and "traced_section" not in given:
         yield ("stock", "airfoil"), f'is "{TRACED}", but there is no [traced_section].'
 
 
-def traced_section_is_usable(stock: StockTable, traced_section: TracedSectionTable) -> Faults:
+def _traced_section_is_usable(stock: StockTable, traced_section: TracedSectionTable) -> Faults:
     """A traced section is used by the airfoil; its three rows have one length and run from nose to tail."""
     if stock.airfoil != TRACED:
         yield (
@@ -98,7 +98,7 @@ def traced_section_is_usable(stock: StockTable, traced_section: TracedSectionTab
             yield ("traced_section", "below", index), f"is {mm(bottom)}: the bottom would lie above the top there."
 
 
-def balance_is_flyable(stock: StockTable, elevon: ElevonTable) -> Faults:
+def _balance_is_flyable(stock: StockTable, elevon: ElevonTable) -> Faults:
     """The balance mark lies on the mean aerodynamic chord, or not far from it."""
     if stock.centre_width >= stock.span or stock.tip_chord > stock.root_chord:
         return  # reported by planform_fits; the mean chord would mean nothing
@@ -113,11 +113,11 @@ def balance_is_flyable(stock: StockTable, elevon: ElevonTable) -> Faults:
         )
 
 
-PLANFORM_RULES = (
-    planform_fits,
-    airfoil_exists,
+PLANFORM_CHECKS = (
+    _planform_fits,
+    _airfoil_exists,
     tip_section_fits,
-    traced_section_is_given,
-    traced_section_is_usable,
-    balance_is_flyable,
+    _traced_section_is_given,
+    _traced_section_is_usable,
+    _balance_is_flyable,
 )

@@ -12,7 +12,7 @@ from tradestudy.physics.propulsion import cold_and_age
 from tradestudy.physics.weights import pack_dimensions
 from tradestudy.quantities import from_si
 from tradestudy.study.referenced_files.airfoil_files import airfoil_fault
-from tradestudy.study.referenced_files.propeller_csv import blade_fault, read_table
+from tradestudy.study.referenced_files.propeller_csv import blade_fault, read_advance_ratios
 from tradestudy.study.schema.power import (
     DRAG_ITEM_ANGLES,
     DRAG_ITEM_SIZES,
@@ -25,7 +25,7 @@ from tradestudy.study.schema.power import (
     MotorTable,
     MotorTestTable,
     PackTable,
-    PropellerTable,
+    StudyPropellerTable,
     scaled_cell,
 )
 from tradestudy.study.schema.search import FlyTable
@@ -91,12 +91,12 @@ def pack_fits(pack: PackTable, bay: tuple[BayTable, ...]) -> Faults:
         )
 
 
-def parts_weigh_less(
+def _parts_weigh_less(
     stock: StockTable,
     pack: PackTable,
     motor: MotorTable,
     controller: ControllerTable,
-    propeller: PropellerTable,
+    propeller: StudyPropellerTable,
     equipment: tuple[EquipmentTable, ...],
     equipment_set: tuple[EquipmentSetTable, ...],
 ) -> Faults:
@@ -112,12 +112,12 @@ def parts_weigh_less(
         )
 
 
-def propeller_table_covers_top_speed(
-    propeller: PropellerTable, motor: MotorTable, pack: PackTable, fly: FlyTable, folder: Path
+def _propeller_table_covers_top_speed(
+    propeller: StudyPropellerTable, motor: MotorTable, pack: PackTable, fly: FlyTable, folder: Path
 ) -> Faults:
     """A propeller table reaches the advance ratio of the top speed."""
-    if propeller.table is None or isinstance(ratios := read_table(folder / propeller.table), str):
-        return  # a table that cannot be read is reported by propeller_files_are_usable
+    if propeller.table is None or isinstance(ratios := read_advance_ratios(folder / propeller.table), str):
+        return  # a table that cannot be read is reported by _propeller_files_are_usable
     voltage = pack.series * NOMINAL_VOLTAGE[catalogue_part("cells", pack.cell)["chemistry"]]
     turns = LOADED_SHARE * motor.speed_constant * voltage / (2 * math.pi)
     top_speed = fly.never_exceed_speed / _TOP_SPEED_MARGIN
@@ -131,10 +131,10 @@ def propeller_table_covers_top_speed(
         )
 
 
-def propeller_files_are_usable(propeller: PropellerTable, folder: Path) -> Faults:
+def _propeller_files_are_usable(propeller: StudyPropellerTable, folder: Path) -> Faults:
     """Table and blade can be read, and the blade's section exists; a measured table needs neither of the two."""
     if propeller.table is not None:
-        table = read_table(folder / propeller.table)
+        table = read_advance_ratios(folder / propeller.table)
         if isinstance(table, str):
             yield ("propeller", "table"), table
     if propeller.table is not None and propeller.blade is not None:
@@ -152,7 +152,7 @@ def propeller_files_are_usable(propeller: PropellerTable, folder: Path) -> Fault
         yield place, str(refused)
 
 
-def drag_items_are_known(drag_item: tuple[DragItemTable, ...]) -> Faults:
+def _drag_items_are_known(drag_item: tuple[DragItemTable, ...]) -> Faults:
     """A drag item has a drag area of its own, or is in the catalogue and has the sizes given, within reason."""
     for index, item in enumerate(drag_item):
         place = ("drag_item", index)
@@ -169,11 +169,11 @@ def drag_items_are_known(drag_item: tuple[DragItemTable, ...]) -> Faults:
             yield (*place, "kind"), f"cannot be used: {error}"
             continue
         for name, value in item.sizes.items():
-            if fault := size_fault(item.kind, kind, name, value):
+            if fault := _size_fault(item.kind, kind, name, value):
                 yield (*place, name), fault
 
 
-def size_fault(name_of_kind: str, kind: dict[str, Any], name: str, value: float) -> str:
+def _size_fault(name_of_kind: str, kind: dict[str, Any], name: str, value: float) -> str:
     """Return what is wrong with one size [m or rad] of a kind of drag item, empty if nothing is."""
     if name not in kind:
         sizes = ", ".join(size for size in DRAG_ITEM_SIZES if size in kind)
@@ -186,7 +186,7 @@ def size_fault(name_of_kind: str, kind: dict[str, Any], name: str, value: float)
     return f'is {size} {unit}; allowed is {low} to {high} {unit} for "{name_of_kind}".'
 
 
-def cut_off_is_below_full(pack: PackTable) -> Faults:
+def _cut_off_is_below_full(pack: PackTable) -> Faults:
     """The cut-off voltage lies below that of a charged cell."""
     full = cold_and_age.FULL_VOLTAGE[catalogue_part("cells", pack.cell)["chemistry"]]
     if pack.cut_off is None or pack.cut_off < full:
@@ -198,7 +198,7 @@ def cut_off_is_below_full(pack: PackTable) -> Faults:
     yield ("pack", "cut_off"), f"is {pack.cut_off:g} V for one cell, but a full cell has {full:g} V.{hint}"
 
 
-def capacity_fits_the_cells(pack: PackTable) -> Faults:
+def _capacity_fits_the_cells(pack: PackTable) -> Faults:
     """The capacity of the pack is one that its cells can have."""
     if pack.capacity is None:
         return
@@ -218,7 +218,7 @@ def capacity_fits_the_cells(pack: PackTable) -> Faults:
     )
 
 
-def motor_test_is_usable(motor_test: MotorTestTable, motor: MotorTable) -> Faults:
+def _motor_test_is_usable(motor_test: MotorTestTable, motor: MotorTable) -> Faults:
     """A reading of the motor has current or rpm, and its rpm is one that the voltage can reach."""
     if motor_test.current is None and motor_test.rpm is None:
         yield ("motor_test",), "needs current or rpm, better both, and the voltage."
@@ -236,13 +236,13 @@ def motor_test_is_usable(motor_test: MotorTestTable, motor: MotorTable) -> Fault
             )
 
 
-POWER_RULES = (
+POWER_CHECKS = (
     pack_fits,
-    parts_weigh_less,
-    propeller_table_covers_top_speed,
-    propeller_files_are_usable,
-    cut_off_is_below_full,
-    capacity_fits_the_cells,
-    motor_test_is_usable,
-    drag_items_are_known,
+    _parts_weigh_less,
+    _propeller_table_covers_top_speed,
+    _propeller_files_are_usable,
+    _cut_off_is_below_full,
+    _capacity_fits_the_cells,
+    _motor_test_is_usable,
+    _drag_items_are_known,
 )

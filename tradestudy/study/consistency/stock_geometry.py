@@ -18,7 +18,7 @@ def foam_chord(stock: StockTable, station: float) -> float:
     return stock.root_chord + panel_fraction(stock, station) * (stock.tip_chord - stock.root_chord)
 
 
-def section_thickness(stock: StockTable, station: float) -> float:
+def stock_thickness(stock: StockTable, station: float) -> float:
     """Return the section's greatest thickness [m] at a station [m], linear from root to tip.
 
     A tip that was not measured has the thickness ratio of the root.

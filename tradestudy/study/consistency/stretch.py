@@ -14,7 +14,7 @@ _SPAN_TOLERANCE = 1e-4  # m; a tenth of a millimetre: 52 in is 1320.8 mm
 _HOT_WIRE = "new cores cut with a hot wire (stretch.can_cut_cores = true)"
 
 
-def stretch_is_possible(stock: StockTable, stretch: StretchTable, choices: ChoicesTable) -> Faults:
+def _stretch_is_possible(stock: StockTable, stretch: StretchTable, choices: ChoicesTable) -> Faults:
     """The span grows, and only what the builder can make is free."""
     low, high = stretch.span
     if low < stock.span - _SPAN_TOLERANCE:
@@ -41,7 +41,7 @@ def stretch_is_possible(stock: StockTable, stretch: StretchTable, choices: Choic
             )
 
 
-def tip_stays_wide(stock: StockTable, stretch: StretchTable, choices: ChoicesTable) -> Faults:
+def _tip_stays_wide(stock: StockTable, stretch: StretchTable, choices: ChoicesTable) -> Faults:
     """A panel carried on outward does not taper to nothing."""
     panel = 0.5 * (stock.span - stock.centre_width)
     if "tip" not in (stretch.scheme, *(choices.scheme or ())) or stretch.tip_chord != "continue" or panel <= 0:
@@ -57,7 +57,7 @@ def tip_stays_wide(stock: StockTable, stretch: StretchTable, choices: ChoicesTab
         )
 
 
-def speeds_are_in_order(fly: FlyTable) -> Faults:
+def _speeds_are_in_order(fly: FlyTable) -> Faults:
     """The never-exceed speed lies above the launch speed and above the fastest flight."""
     never = from_si(fly.never_exceed_speed, "km/h", "speed")
     if fly.launch_speed is not None and fly.never_exceed_speed <= 1.2 * fly.launch_speed:
@@ -75,7 +75,7 @@ def speeds_are_in_order(fly: FlyTable) -> Faults:
         )
 
 
-def weights_are_in_order(stock: StockTable, limits: LimitsTable) -> Faults:
+def _weights_are_in_order(stock: StockTable, limits: LimitsTable) -> Faults:
     """The heaviest allowed wing is not lighter than the stock wing."""
     if limits.flying_weight is not None and limits.flying_weight < stock.flying_weight:
         yield (
@@ -84,4 +84,4 @@ def weights_are_in_order(stock: StockTable, limits: LimitsTable) -> Faults:
         )
 
 
-STRETCH_RULES = (stretch_is_possible, tip_stays_wide, speeds_are_in_order, weights_are_in_order)
+STRETCH_CHECKS = (_stretch_is_possible, _tip_stays_wide, _speeds_are_in_order, _weights_are_in_order)

@@ -18,14 +18,14 @@ from tradestudy.study.schema.wing import (
 from tradestudy.study.value_text import mm
 
 from .shared import LENGTH_TOLERANCE, Faults, repeated_names
-from .stock_geometry import foam_chord, panel_fraction, section_thickness
+from .stock_geometry import foam_chord, panel_fraction, stock_thickness
 
 # A section may be this much thicker at a rod, for its greatest thickness, than the four-digit form below: what lies
 # beyond is refused, what lies between is flagged with the section itself at hand. Judgement.
 _THICKER_AT_MOST = 1.25
 
 
-def rods_end_on_the_wing(stock: StockTable, rods: tuple[RodTable, ...]) -> Faults:
+def _rods_end_on_the_wing(stock: StockTable, rods: tuple[RodTable, ...]) -> Faults:
     """Rods end on the wing, inner end first; a rod through the centre starts there."""
     semi_span = 0.5 * stock.span
     for index, rod in enumerate(rods):
@@ -46,7 +46,7 @@ def rods_end_on_the_wing(stock: StockTable, rods: tuple[RodTable, ...]) -> Fault
             )
 
 
-def rods_fit_the_foam(stock: StockTable, rods: tuple[RodTable, ...]) -> Faults:
+def _rods_fit_the_foam(stock: StockTable, rods: tuple[RodTable, ...]) -> Faults:
     """Rods lie in their slots, and the slots leave foam between them at the thinnest place."""
     for index, rod in enumerate(rods):
         if rod.surface != "middle" and rod.diameter > rod.slot_depth + LENGTH_TOLERANCE:
@@ -54,7 +54,7 @@ def rods_fit_the_foam(stock: StockTable, rods: tuple[RodTable, ...]) -> Faults:
                 ("rods", index, "diameter"),
                 f"is {mm(rod.diameter)}, but its slot is only {mm(rod.slot_depth)} deep (slot_depth).",
             )
-        thickness = section_thickness(stock, min(rod.outer_end, 0.5 * stock.span))
+        thickness = stock_thickness(stock, min(rod.outer_end, 0.5 * stock.span))
         if rod.surface == "both" and _depth_of_slots(rod) >= thickness:
             yield (
                 ("rods", index, "slot_depth"),
@@ -68,18 +68,18 @@ def rods_fit_the_foam(stock: StockTable, rods: tuple[RodTable, ...]) -> Faults:
             )
 
 
-def rods_lie_in_the_section(stock: StockTable, elevon: ElevonTable, rods: tuple[RodTable, ...]) -> Faults:
+def _rods_lie_in_the_section(stock: StockTable, elevon: ElevonTable, rods: tuple[RodTable, ...]) -> Faults:
     """The section is thick enough for the slots at the rods' chord fractions, at both ends."""
     for index, rod in enumerate(rods):
         needed = _depth_of_slots(rod)
-        if needed >= section_thickness(stock, rod.outer_end):
-            continue  # too thick for any place along the chord: reported by rods_fit_the_foam
+        if needed >= stock_thickness(stock, rod.outer_end):
+            continue  # too thick for any place along the chord: reported by _rods_fit_the_foam
         for key, station in (("chord_fraction", rod.inner_end), ("tip_chord_fraction", rod.outer_end)):
             fraction = getattr(rod, key)
             if fraction is None:
                 key, fraction = "chord_fraction", rod.chord_fraction
-            share = thickness_share(fraction * _foam_share(stock, elevon, station))
-            thickness = section_thickness(stock, station) * min(_THICKER_AT_MOST * share, 1.0)
+            share = _thickness_share(fraction * _foam_share(stock, elevon, station))
+            thickness = stock_thickness(stock, station) * min(_THICKER_AT_MOST * share, 1.0)
             if needed >= thickness:
                 yield (
                     ("rods", index, key),
@@ -89,7 +89,7 @@ def rods_lie_in_the_section(stock: StockTable, elevon: ElevonTable, rods: tuple[
                 break
 
 
-def thickness_share(place: float) -> float:
+def _thickness_share(place: float) -> float:
     """Return thickness over greatest thickness at a place along the chord: four-digit form (NACA Report 460). [-]"""
     return (2.969 * place**0.5 - 1.26 * place - 3.516 * place**2 + 2.843 * place**3 - 1.015 * place**4) / 1.0006
 
@@ -107,7 +107,7 @@ def _depth_of_slots(rod: RodTable) -> float:
     return {"both": 2.0 * deep, "middle": rod.diameter}.get(rod.surface, deep)
 
 
-def tubes_have_walls(rods: tuple[RodTable, ...]) -> Faults:
+def _tubes_have_walls(rods: tuple[RodTable, ...]) -> Faults:
     """A tube is wider outside than inside."""
     for index, rod in enumerate(rods):
         if rod.inside_diameter is not None and rod.inside_diameter >= rod.diameter - LENGTH_TOLERANCE:
@@ -117,7 +117,7 @@ def tubes_have_walls(rods: tuple[RodTable, ...]) -> Faults:
             )
 
 
-def rods_do_not_meet(rods: tuple[RodTable, ...], stock: StockTable) -> Faults:
+def _rods_do_not_meet(rods: tuple[RodTable, ...], stock: StockTable) -> Faults:
     """Two sets do not lie in one slot: near one skin, at one chord fraction, over a common part of the span."""
     for (first, one), (second, other) in combinations(enumerate(rods), 2):
         inner, outer = max(one.inner_end, other.inner_end), min(one.outer_end, other.outer_end)
@@ -145,7 +145,7 @@ def _chord_fraction(rod: RodTable, station: float) -> float:
     return rod.chord_fraction + (tip - rod.chord_fraction) * (station - rod.inner_end) / (rod.outer_end - rod.inner_end)
 
 
-def rods_cross_bays(rods: tuple[RodTable, ...]) -> Faults:
+def _rods_cross_bays(rods: tuple[RodTable, ...]) -> Faults:
     """Only rods near the bottom lie on a bay's floor; a rod that is cut at the centre crosses no bay."""
     for index, rod in enumerate(rods):
         if rod.crosses_bay == "on floor" and rod.surface != "bottom":
@@ -158,7 +158,7 @@ def rods_cross_bays(rods: tuple[RodTable, ...]) -> Faults:
             yield ("rods", index, "crosses_bay"), f'is "{rod.crosses_bay}", but crosses_centre is false; leave it out.'
 
 
-def splices_hold_both_ends(rods: tuple[RodTable, ...]) -> Faults:
+def _splices_hold_both_ends(rods: tuple[RodTable, ...]) -> Faults:
     """A splice is longer than it is thick."""
     for index, rod in enumerate(rods):
         if rod.splice_length is not None and rod.splice_length < 2 * rod.diameter:
@@ -169,9 +169,9 @@ def splices_hold_both_ends(rods: tuple[RodTable, ...]) -> Faults:
             )
 
 
-def rod_choices_fit(stock: StockTable, choices: ChoicesTable, rods: tuple[RodTable, ...]) -> Faults:
+def _rod_choices_fit(stock: StockTable, choices: ChoicesTable, rods: tuple[RodTable, ...]) -> Faults:
     """No rod diameter to try is too thick for the tip or for the slot of the first rods."""
-    thinnest = section_thickness(stock, 0.5 * stock.span)
+    thinnest = stock_thickness(stock, 0.5 * stock.span)
     for index, diameter in enumerate(choices.rod_diameter or ()):
         if 2 * diameter >= thinnest:
             yield (
@@ -185,7 +185,7 @@ def rod_choices_fit(stock: StockTable, choices: ChoicesTable, rods: tuple[RodTab
             )
 
 
-def joiner_fits(stock: StockTable, joiner: JoinerTable) -> Faults:
+def _joiner_fits(stock: StockTable, joiner: JoinerTable) -> Faults:
     """The joiner lies inside the wing."""
     if joiner.length > stock.span + LENGTH_TOLERANCE:
         yield ("joiner", "length"), f"is {mm(joiner.length)}, longer than stock.span ({mm(stock.span)})."
@@ -196,7 +196,7 @@ def joiner_fits(stock: StockTable, joiner: JoinerTable) -> Faults:
         )
 
 
-def bays_fit(stock: StockTable, bay: tuple[BayTable, ...]) -> Faults:
+def _bays_fit(stock: StockTable, bay: tuple[BayTable, ...]) -> Faults:
     """Bays lie inside the centre section."""
     for index, one in enumerate(bay):
         if one.from_nose + one.length > stock.root_chord + LENGTH_TOLERANCE:
@@ -218,7 +218,7 @@ def bays_fit(stock: StockTable, bay: tuple[BayTable, ...]) -> Faults:
             )
 
 
-def pockets_fit_the_foam(stock: StockTable, pocket: tuple[PocketTable, ...]) -> Faults:
+def _pockets_fit_the_foam(stock: StockTable, pocket: tuple[PocketTable, ...]) -> Faults:
     """Holes end inside the panel's foam."""
     for index, one in enumerate(pocket):
         outer = one.from_centre + 0.5 * one.along_span
@@ -229,7 +229,7 @@ def pockets_fit_the_foam(stock: StockTable, pocket: tuple[PocketTable, ...]) -> 
                 f"or the centre line (half of stock.span is {mm(0.5 * stock.span)}).",
             )
             continue
-        chord, thickness = foam_chord(stock, outer), section_thickness(stock, one.from_centre)
+        chord, thickness = foam_chord(stock, outer), stock_thickness(stock, one.from_centre)
         if one.from_leading_edge + one.length > chord:
             yield (
                 ("pocket", index, "length"),
@@ -243,13 +243,13 @@ def pockets_fit_the_foam(stock: StockTable, pocket: tuple[PocketTable, ...]) -> 
             )
 
 
-def bay_and_rod_names_differ(bay: tuple[BayTable, ...], rods: tuple[RodTable, ...]) -> Faults:
+def _bay_and_rod_names_differ(bay: tuple[BayTable, ...], rods: tuple[RodTable, ...]) -> Faults:
     """Two bays, or two sets of rods, do not share a name."""
     yield from repeated_names("bay", bay)
     yield from repeated_names("rods", rods)
 
 
-def measured_moduli_fit(foam: FoamTable, covering: CoveringTable) -> Faults:
+def _measured_moduli_fit(foam: FoamTable, covering: CoveringTable) -> Faults:
     """No isotropic material has a shear modulus above half its modulus, or below a quarter of it."""
     for name, table in (("foam", foam), ("covering", covering)):
         if table.shear_modulus is None or table.youngs_modulus is None:
@@ -262,18 +262,18 @@ def measured_moduli_fit(foam: FoamTable, covering: CoveringTable) -> Faults:
             )
 
 
-STRUCTURE_RULES = (
-    rods_end_on_the_wing,
-    rods_fit_the_foam,
-    rods_lie_in_the_section,
-    tubes_have_walls,
-    rods_do_not_meet,
-    rods_cross_bays,
-    splices_hold_both_ends,
-    rod_choices_fit,
-    joiner_fits,
-    bays_fit,
-    pockets_fit_the_foam,
-    bay_and_rod_names_differ,
-    measured_moduli_fit,
+STRUCTURE_CHECKS = (
+    _rods_end_on_the_wing,
+    _rods_fit_the_foam,
+    _rods_lie_in_the_section,
+    _tubes_have_walls,
+    _rods_do_not_meet,
+    _rods_cross_bays,
+    _splices_hold_both_ends,
+    _rod_choices_fit,
+    _joiner_fits,
+    _bays_fit,
+    _pockets_fit_the_foam,
+    _bay_and_rod_names_differ,
+    _measured_moduli_fit,
 )

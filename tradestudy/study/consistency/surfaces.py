@@ -18,7 +18,7 @@ _LEAST_FORK = 0.26  # rad, 15 deg; between two fins at one place
 _STRAIGHT_KEYS = ("root_chord", "tip_chord", "inner_end", "outer_end")
 
 
-def elevon_is_given_once(elevon: ElevonTable, given: dict[str, Any]) -> Faults:
+def _elevon_is_given_once(elevon: ElevonTable, given: dict[str, Any]) -> Faults:
     """An outline replaces the four keys of a straight elevon, and the short one in [stock]."""
     if elevon.outline is None:
         return
@@ -29,7 +29,7 @@ def elevon_is_given_once(elevon: ElevonTable, given: dict[str, Any]) -> Faults:
         yield given_twice(("stock", "elevon_chord"), "elevon.outline")
 
 
-def outline_fits(stock: StockTable, elevon: ElevonTable) -> Faults:
+def _outline_fits(stock: StockTable, elevon: ElevonTable) -> Faults:
     """The points of an elevon's outline run outward, on the wing, none deeper than the foam there."""
     if elevon.outline is None:
         return
@@ -59,7 +59,7 @@ def outline_fits(stock: StockTable, elevon: ElevonTable) -> Faults:
             yield place, f"has a chord of {mm(chord)}, wider than the foam there ({mm(foam_chord(stock, station))})."
 
 
-def elevon_fits(stock: StockTable, elevon: ElevonTable) -> Faults:
+def _elevon_fits(stock: StockTable, elevon: ElevonTable) -> Faults:
     """Elevon ends are in order and on the wing; the elevon is no thicker or wider than the foam."""
     semi_span = 0.5 * stock.span
     if elevon.thickness >= stock.root_thickness:
@@ -85,7 +85,7 @@ def elevon_fits(stock: StockTable, elevon: ElevonTable) -> Faults:
             yield ("elevon", key), f"is {mm(chord)}, wider than the foam there (stock.{key}, {mm(foam)})."
 
 
-def fins_fit(stock: StockTable, fin: tuple[FinTable, ...]) -> Faults:
+def _fins_fit(stock: StockTable, fin: tuple[FinTable, ...]) -> Faults:
     """Fins taper away from the wing, are no taller than the semi-span, and are on the wing."""
     semi_span = 0.5 * stock.span
     for index, one in enumerate(fin):
@@ -108,7 +108,7 @@ def fins_fit(stock: StockTable, fin: tuple[FinTable, ...]) -> Faults:
             )
 
 
-def fin_parts_have_shapes(fin: tuple[FinTable, ...]) -> Faults:
+def _fin_parts_have_shapes(fin: tuple[FinTable, ...]) -> Faults:
     """A fin has a part above the wing or below it, and the part below has a shape."""
     for index, one in enumerate(fin):
         depth = one.depth_below or 0.0
@@ -128,7 +128,7 @@ def fin_parts_have_shapes(fin: tuple[FinTable, ...]) -> Faults:
                 )
 
 
-def fins_keep_apart(stock: StockTable, fin: tuple[FinTable, ...]) -> Faults:
+def _fins_keep_apart(stock: StockTable, fin: tuple[FinTable, ...]) -> Faults:
     """Two fins do not occupy one place."""
     stations = [0.5 * stock.span if one.from_centre is None else one.from_centre for one in fin]
     for (first, one), (second, other) in combinations(enumerate(fin), 2):
@@ -141,7 +141,7 @@ def fins_keep_apart(stock: StockTable, fin: tuple[FinTable, ...]) -> Faults:
             )
 
 
-def linkage_fits(linkage: LinkageTable, elevon: ElevonTable) -> Faults:
+def _linkage_fits(linkage: LinkageTable, elevon: ElevonTable) -> Faults:
     """A give is measured with a weight; an elevon moves less than it is wide."""
     for key, other in (("give", "give_weight"), ("give_weight", "give")):
         if getattr(linkage, key) is not None and getattr(linkage, other) is None:
@@ -158,12 +158,12 @@ def linkage_fits(linkage: LinkageTable, elevon: ElevonTable) -> Faults:
             )
 
 
-SURFACE_RULES = (
-    elevon_is_given_once,
-    outline_fits,
-    elevon_fits,
-    fins_fit,
-    fin_parts_have_shapes,
-    fins_keep_apart,
-    linkage_fits,
+SURFACE_CHECKS = (
+    _elevon_is_given_once,
+    _outline_fits,
+    _elevon_fits,
+    _fins_fit,
+    _fin_parts_have_shapes,
+    _fins_keep_apart,
+    _linkage_fits,
 )

@@ -18,18 +18,18 @@ from tradestudy.errors import near_match
 from tradestudy.quantities import UNITS, from_si, split_quantity
 from tradestudy.study.referenced_files.airfoil_files import airfoil_fault
 from tradestudy.study.schema.key_types import LONGEST_TEXT, KeyType
-from tradestudy.study.schema.study import TABLES, key_type
+from tradestudy.study.schema.study import STUDY_TABLES, key_type
 from tradestudy.study.schema.wing import TRACED, UNKNOWN
 from tradestudy.study.value_text import UNIT_ALIASES, RefusedValue, as_written
 
-from .questions import NONE, QUESTIONS, QUESTIONS_BY_NAME, KeySlot, Question
+from .questions import NO_ANSWER, QUESTIONS, QUESTIONS_BY_NAME, KeySlot, Question
 
 _BETWEEN = re.compile(r"\s*;\s*|,\s+|(?<=[^\d\s]),|,(?=[^\d\s])")  # a comma between two digits is a decimal comma
 _PROPELLER = re.compile(r"\d+(?:\.\d+)?\s*[xX]\s*\d+(?:\.\d+)?")
 _KINDS_WITH_COMMAS = ("motor in short", "pack in short")  # kinds whose own text may hold commas
 
 
-class Answer(NamedTuple):
+class QuestionAnswer(NamedTuple):
     """One answer: its text, the values it fills in as (table, key) -> value, and the equipment it names."""
 
     text: str
@@ -39,33 +39,33 @@ class Answer(NamedTuple):
 
 def slot_type(slot: KeySlot) -> KeyType:
     """Return the type of the key that a slot fills."""
-    return key_type(TABLES[slot.table].model.model_fields[slot.key])
+    return key_type(STUDY_TABLES[slot.table].model.model_fields[slot.key])
 
 
 def study_name(name: str) -> str:
     """Return the name of a study, without ``.toml``. Raises ValueError for a name that no file can have."""
     name = name.removesuffix(".toml")
     try:
-        key_type(TABLES["study"].model.model_fields["name"]).read(name)
+        key_type(STUDY_TABLES["study"].model.model_fields["name"]).read(name)
     except ValueError as error:
         raise ValueError(f"The name {error}") from None
     return name
 
 
-def read_answer(question: Question, text: str, folder: Path) -> Answer:
+def read_answer(question: Question, text: str, folder: Path) -> QuestionAnswer:
     """Return the answer to a question; ``folder`` is that of the study. Raises RefusedValue."""
     text = text.strip()
     if len(text) > LONGEST_TEXT or not text.isprintable():
         raise RefusedValue(f"Write at most {LONGEST_TEXT} characters that can be printed.")
-    if question.if_empty and text.lower() in ("", NONE, UNKNOWN):
-        return Answer("")
+    if question.if_empty and text.lower() in ("", NO_ANSWER, UNKNOWN):
+        return QuestionAnswer("")
     if not text:
         raise RefusedValue("An answer is needed: nothing is assumed here.")
-    if question.name == "rods" and text.lower() == NONE:
-        return Answer(NONE)
+    if question.name == "rods" and text.lower() == NO_ANSWER:
+        return QuestionAnswer(NO_ANSWER)
     if question.name == "equipment":
         names = ticked(text)
-        return Answer(", ".join(names), {}, names)
+        return QuestionAnswer(", ".join(names), {}, names)
     pieces = {question.slots[0]: text} if len(question.slots) == 1 else _pieces(question, text)
     values, sentences = {}, []
     corrected = dict(pieces)
@@ -85,7 +85,7 @@ def read_answer(question: Question, text: str, folder: Path) -> Answer:
             sentences.append(("Put commas between them.", ""))
         meant = ", ".join(corrected.values()) if all(meant for _, meant in sentences) else ""
         raise RefusedValue(" ".join(sentence for sentence, _ in sentences), meant)
-    return Answer(text, values)
+    return QuestionAnswer(text, values)
 
 
 def equipment_list() -> list[tuple[str, str, str]]:
@@ -188,7 +188,7 @@ def _measures(kind: str, piece: str) -> bool:
 # --- answers saved between two runs -------------------------------------------------------------------------------
 
 
-def saved_text(answers: Mapping[str, Answer], again: str) -> str:
+def saved_text(answers: Mapping[str, QuestionAnswer], again: str) -> str:
     """Return the answers so far as TOML text; ``again`` is the command that continues from there."""
     head = f"# Answers so far. To go on: {again}. To start again, delete this file.\n"
     return head + "".join(f"{name} = {toml_value(answer.text)}\n" for name, answer in answers.items())

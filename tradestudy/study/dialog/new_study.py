@@ -9,13 +9,13 @@ from typing import Any
 from tradestudy.catalogue import catalogue_parts
 from tradestudy.quantities import from_si
 
-from .answers import Answer, mass_text, power_text, read_answer, slot_type, toml_value
-from .questions import NONE, QUESTIONS, QUESTIONS_BY_NAME
+from .answers import QuestionAnswer, mass_text, power_text, read_answer, slot_type, toml_value
+from .questions import NO_ANSWER, QUESTIONS, QUESTIONS_BY_NAME
 
 _COMMENT_COLUMN = 36  # where comments start, unless the value is longer
 
 
-def study_text(name: str, answers: Mapping[str, Answer]) -> str:
+def study_text(name: str, answers: Mapping[str, QuestionAnswer]) -> str:
     """Return the study as commented TOML text. ``answers`` must hold every question without `Question.if_empty`."""
     file = f'"{name}.toml"' if " " in name else f"{name}.toml"
     lines = [
@@ -26,7 +26,7 @@ def study_text(name: str, answers: Mapping[str, Answer]) -> str:
         _line("name", name, "also names the folder of the results"),
     ]
     for table in ("stock", "rods", "power", "stretch"):
-        bare = table == "rods" and answers["rods"].text == NONE
+        bare = table == "rods" and answers["rods"].text == NO_ANSWER
         lines += ["", *(["# No rods: foam and covering carry all loads."] if bare else _table(table, answers))]
         if table == "stretch" and answers["stretch"].values["stretch", "scheme"] == "scaled":
             lines.append(_line("keep", "sweep_angle", 'the longer panel keeps its sweep; "set_back" keeps the tip\'s'))
@@ -43,11 +43,11 @@ def study_text(name: str, answers: Mapping[str, Answer]) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _table(table: str, answers: Mapping[str, Answer]) -> list[str]:
+def _table(table: str, answers: Mapping[str, QuestionAnswer]) -> list[str]:
     """Return the lines of one table; keys that were not given are comments, ready to be filled in."""
     rows, any_given = [], False
     for question in QUESTIONS:
-        given = answers.get(question.name, Answer("")).values
+        given = answers.get(question.name, QuestionAnswer("")).values
         if not any(slot.table == table for slot in question.slots):
             continue
         usual = read_answer(question, question.example, Path()).values
@@ -64,9 +64,9 @@ def _table(table: str, answers: Mapping[str, Answer]) -> list[str]:
 USUAL_MOUNTS = (("motor mount", 1), ("servo horn and rod", 2), ("hatch edge", 2))  # of the catalogue of drag_items
 
 
-def _equipment(answers: Mapping[str, Answer]) -> list[str]:
+def _equipment(answers: Mapping[str, QuestionAnswer]) -> list[str]:
     """Return the lines of the equipment, and of the parts that add drag."""
-    names = answers.get("equipment", Answer("")).ticked
+    names = answers.get("equipment", QuestionAnswer("")).ticked
     if not names:
         return ["", "# No [[equipment]] and [[drag_item]] are listed yet: 6 W and 20 cm2 are assumed for them."]
     chord = QUESTIONS_BY_NAME["chords"].slots[0]

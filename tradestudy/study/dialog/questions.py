@@ -40,7 +40,7 @@ class Question(NamedTuple):
         return "--" + self.name.replace("_", "-")
 
 
-NONE = "none"  # the answer that skips a question, or says that there are no rods
+NO_ANSWER = "none"  # the answer that skips a question, or says that there are no rods
 
 QUESTIONS: tuple[Question, ...] = (
     Question(

@@ -40,7 +40,7 @@ class _Row(NamedTuple):
     values: tuple[float, ...]
 
 
-def read_table(file: Path) -> list[float] | str:
+def read_advance_ratios(file: Path) -> list[float] | str:
     """Return the J column of a propeller table, or a sentence about what is wrong with it."""
     table = _rows(file, TABLE_COLUMNS, ("rpm",))
     if isinstance(table, str):

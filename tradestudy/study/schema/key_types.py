@@ -23,7 +23,7 @@ from tradestudy.study.value_text import (
     likely_value,
     number_and_unit,
     quantity_pattern,
-    refusal,
+    refused_value,
     unquoted,
 )
 
@@ -131,7 +131,7 @@ def quantity(kind: str, low: str, high: str, meaning: str) -> KeyType:
         result = to_si(number, unit, kind)
         if not bounds[0] <= result <= bounds[1]:
             suggestion = likely_value(number, unit, kind, bounds)
-            raise refusal(f"is {as_written(value)}; allowed is {low} to {high}.", suggestion)
+            raise refused_value(f"is {as_written(value)}; allowed is {low} to {high}.", suggestion)
         return result
 
     return KeyType(kind, f"{low} to {high}", meaning, read, {"type": "string", "pattern": quantity_pattern(kind)})
@@ -146,7 +146,7 @@ def number(low: float, high: float, meaning: str) -> KeyType:
             raise ValueError(sentence)
         if not low <= value <= high:  # also refuses nan
             others = [-value, value / 100 if abs(value) < 1e6 else math.nan]
-            raise refusal(sentence, next((f"{other:g}" for other in others if low <= other <= high), ""))
+            raise refused_value(sentence, next((f"{other:g}" for other in others if low <= other <= high), ""))
         return float(value)
 
     form = {"type": "number", "minimum": low, "maximum": high}

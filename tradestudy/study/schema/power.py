@@ -203,7 +203,7 @@ class ControllerTable(TableModel):
     ] = default("6.5 %", COMMON_PRACTICE, low="3 %", high="12 %", moves="range")
 
 
-class PropellerTable(TableModel):
+class StudyPropellerTable(TableModel):
     """The propeller."""
 
     size: Annotated[str, propeller_size("diameter x pitch in inches")]

@@ -30,7 +30,7 @@ from .power import (
     PackChoiceTable,
     PackTable,
     PowerTable,
-    PropellerTable,
+    StudyPropellerTable,
 )
 from .search import ChoicesTable, FlyTable, KnownFlightTable, LimitsTable, LoadTestTable, StretchTable
 from .wing import (
@@ -65,7 +65,7 @@ class TableSpec(NamedTuple):
         return self.most > 1
 
 
-TABLES = {
+STUDY_TABLES = {
     "study": TableSpec(StudyTable),
     "stock": TableSpec(StockTable),
     "traced_section": TableSpec(TracedSectionTable, 0),
@@ -83,7 +83,7 @@ TABLES = {
     "motor": TableSpec(MotorTable),
     "motor_test": TableSpec(MotorTestTable, 0),
     "controller": TableSpec(ControllerTable),
-    "propeller": TableSpec(PropellerTable),
+    "propeller": TableSpec(StudyPropellerTable),
     "equipment_set": TableSpec(EquipmentSetTable, 0, _MOST_TABLES),
     "equipment": TableSpec(EquipmentTable, 0, _MOST_TABLES),
     "drag_item": TableSpec(DragItemTable, 0, _MOST_TABLES),
@@ -131,7 +131,7 @@ class Study:
     motor: MotorTable
     motor_test: MotorTestTable | None
     controller: ControllerTable
-    propeller: PropellerTable
+    propeller: StudyPropellerTable
     equipment_set: tuple[EquipmentSetTable, ...]
     equipment: tuple[EquipmentTable, ...]
     all_equipment: tuple[EquipmentTable, ...]
@@ -203,7 +203,7 @@ def key_type(field: FieldInfo) -> KeyType:
 def key_meaning(key: str) -> str:
     """Return what a key such as ``drag_item[1].drag_area`` means, in words."""
     table, _, name = key.rpartition(".")
-    return key_type(TABLES[table.partition("[")[0]].model.model_fields[name]).meaning
+    return key_type(STUDY_TABLES[table.partition("[")[0]].model.model_fields[name]).meaning
 
 
 def shown_default(field: FieldInfo) -> tuple[str, str]:
@@ -220,7 +220,7 @@ def units_of_kind(kind: str) -> list[str]:
 def key_lines(tables: dict[str, TableSpec] | None = None) -> list[KeyLine]:
     """Return every key of a study file, or of a file with the given tables, in order."""
     lines = []
-    for name, table in (TABLES if tables is None else tables).items():
+    for name, table in (STUDY_TABLES if tables is None else tables).items():
         for key, field in table.model.model_fields.items():
             entry = key_type(field)
             required = field.is_required()

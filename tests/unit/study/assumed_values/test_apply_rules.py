@@ -12,7 +12,7 @@ from tradestudy.study.assumed_values.apply_rules import ALL_RULES, all_key_lines
 from tradestudy.study.consistency.power import pack_size
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema.short_forms import motor_in_short, pack_in_short
-from tradestudy.study.schema.study import TABLES, key_type
+from tradestudy.study.schema.study import STUDY_TABLES, key_type
 
 SMALL = (STUDIES / "lapwing.toml").read_text(encoding="utf-8")
 TO_THE_MILLIMETRE = 5.1e-4  # m; assumed lengths are written in whole millimetres
@@ -96,7 +96,7 @@ def test_a_default_lies_in_its_band_and_both_ends_are_allowed_values(small):
         table, key = str(used.place[0]), str(used.place[-1])
         if used.low is None or str(used.low).startswith("x"):
             continue
-        read = key_type(TABLES[table].model.model_fields[key]).read
+        read = key_type(STUDY_TABLES[table].model.model_fields[key]).read
         low, high = read(used.low), read(used.high)
         if isinstance(low, float) and not isinstance(low, bool):
             items = getattr(small, table)
@@ -245,7 +245,7 @@ def test_traced_without_a_trace(tmp_path):
 
 def test_every_rule_is_for_a_key_that_exists_and_has_a_text():
     for table, rules in ALL_RULES:
-        assert set(rules) <= set(TABLES[table].model.model_fields), table
+        assert set(rules) <= set(STUDY_TABLES[table].model.model_fields), table
         assert all(rule.__doc__ for rule in rules.values()), table
     required = {line.key for line in all_key_lines() if line.required}
     for key in (

@@ -18,9 +18,15 @@ from tradestudy.study.dialog.answers import (
     ticked,
 )
 from tradestudy.study.dialog.new_study import USUAL_MOUNTS, study_text
-from tradestudy.study.dialog.questions import FALLBACK_QUESTIONS, NONE, QUESTIONS, QUESTIONS_BY_NAME, questions_behind
+from tradestudy.study.dialog.questions import (
+    FALLBACK_QUESTIONS,
+    NO_ANSWER,
+    QUESTIONS,
+    QUESTIONS_BY_NAME,
+    questions_behind,
+)
 from tradestudy.study.reader import study_from_tables
-from tradestudy.study.schema.study import TABLES
+from tradestudy.study.schema.study import STUDY_TABLES
 
 HERE = Path()
 NEEDED = [question.name for question in QUESTIONS if not question.if_empty]
@@ -51,7 +57,7 @@ def test_fifteen_questions_fill_known_keys_once():
     assert len(QUESTIONS) == len(QUESTIONS_BY_NAME) == 15
     places = [(slot.table, slot.key) for question in QUESTIONS for slot in question.slots]
     assert len(set(places)) == len(places)
-    assert all(key in TABLES[table].model.model_fields for table, key in places)
+    assert all(key in STUDY_TABLES[table].model.model_fields for table, key in places)
     # weight, balance and set-back are never left to a default
     assert {"weight", "balance", "set_back"} <= set(NEEDED)
 
@@ -99,7 +105,7 @@ def test_the_examples_give_the_study_they_describe():
         ("up_elevon", "-1 mm", {"up_elevon": "-1 mm"}),
         ("section", "unknown", {}),
         ("flight", "None", {}),
-        ("rods", NONE, {}),
+        ("rods", NO_ANSWER, {}),
     ],
 )
 def test_answers_in_any_unit_and_order(name, text, expected):
@@ -243,7 +249,7 @@ def test_every_value_has_a_comment_and_the_end_names_the_next_steps():
 
 
 def test_a_wing_without_rods():
-    study = read(rods=NONE)
+    study = read(rods=NO_ANSWER)
     assert study.rods == ()
 
 
@@ -266,7 +272,7 @@ def test_names_of_studies():
 def test_every_fault_of_the_study_leads_to_a_question():
     assert all(
         questions_behind(f"{table}.anything")
-        for table in TABLES
+        for table in STUDY_TABLES
         if table in {*FALLBACK_QUESTIONS, *(slot.table for question in QUESTIONS for slot in question.slots)}
     )
     assert questions_behind("stock.root_thickness") == ("thickness",)

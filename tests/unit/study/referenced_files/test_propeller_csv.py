@@ -6,7 +6,7 @@ import math
 import pytest
 from places import TESTS
 
-from tradestudy.study.referenced_files.propeller_csv import blade_fault, read_table
+from tradestudy.study.referenced_files.propeller_csv import blade_fault, read_advance_ratios
 
 DATA = TESTS / "published" / "data"
 
@@ -23,7 +23,7 @@ def _written(tmp_path, heads, rows):
 
 
 def _table(tmp_path, rows, heads=("J", "CT", "CP")):
-    return read_table(_written(tmp_path, heads, rows))
+    return read_advance_ratios(_written(tmp_path, heads, rows))
 
 
 def test_every_measured_sweep_is_accepted(tmp_path):
