@@ -127,7 +127,7 @@ def test_directions_hold_the_covariance_and_the_overlay_reads_back(wing, godwit_
     changed.write_text(godwit_study.text.replace('"1400 g"', '"1430 g"', 1), encoding="utf-8")
     with pytest.raises(CommandError, match=r"another wing, or this one has changed since: \[stock\] differs"):
         read_study(changed, file)
-    with pytest.raises(CommandError, match="is no overlay"):
+    with pytest.raises(CommandError, match="is not an overlay"):
         with_overlay("", Path("x.toml"), "", {"stock": {}})
 
 
