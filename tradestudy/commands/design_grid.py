@@ -24,7 +24,7 @@ from tradestudy.search.engines.processes import LostTask, completed_tasks
 from tradestudy.search.engines.progress import warning_callback
 from tradestudy.search.parallel import SearchChain, pace, run_chains
 from tradestudy.search.search_space import SearchSpace
-from tradestudy.search.search_task import SearchResult, SearchTask, Variables
+from tradestudy.search.search_task import SearchResult, SearchTask, VariableValues
 
 from .provenance import versions
 from .requested_wing import RequestedWing
@@ -43,14 +43,14 @@ _OTHERS_STOCK = (
 _OTHERS_BEST = (
     "what is on no axis is at its best for each design, with the parts of the best design unless they are given"
 )
-Row = dict[str, Any]  # the fields of a GridPoint besides its values on the axes, as the record keeps them
+_Row = dict[str, Any]  # the fields of a GridPoint besides its values on the axes, as the record keeps them
 
 
 class GridDesign(NamedTuple):
     """One design of a grid, SI."""
 
     choice: Choice
-    variables: Variables
+    variables: VariableValues
 
 
 class Chunk(NamedTuple):
@@ -138,7 +138,7 @@ def _moved(session: StudySession, start: GridDesign, values: dict[str, Any]) -> 
 # --- designs computed as they are --------------------------------------------------------------------------
 
 
-def _computed_rows(session: StudySession, designs: list[GridDesign], best_speed: bool) -> list[Row]:
+def _computed_rows(session: StudySession, designs: list[GridDesign], best_speed: bool) -> list[_Row]:
     """Return one row for each design, computed in chunks that depend on the grid alone."""
 
     def make(index: int) -> tuple[str, ...]:
@@ -150,7 +150,7 @@ def _computed_rows(session: StudySession, designs: list[GridDesign], best_speed:
     )
     groups = (list(group) for _, group in itertools.groupby(order, key=make))
     places = [group[at : at + CHUNK] for group in groups for at in range(0, len(group), CHUNK)]
-    rows: dict[int, Row] = {}
+    rows: dict[int, _Row] = {}
     pending = []
     for place in places:
         chunk = Chunk([designs[index] for index in place], best_speed)
@@ -172,9 +172,9 @@ def _computed_rows(session: StudySession, designs: list[GridDesign], best_speed:
     return [rows[index] for index in range(len(designs))]
 
 
-def _rows_one_by_one(session: StudySession, chunk: Chunk) -> list[Row]:
+def _rows_one_by_one(session: StudySession, chunk: Chunk) -> list[_Row]:
     """Return the rows of a chunk that ended its workers, without the design that ends them."""
-    rows: dict[int, Row] = {}
+    rows: dict[int, _Row] = {}
     single = [Chunk([design], chunk.best_speed) for design in chunk.designs]
     for index, result in completed_tasks(session.engine, chunk_rows, single, lambda one: _words(one.designs[0])):
         if isinstance(result, LostTask):
@@ -190,7 +190,7 @@ def _words(design: GridDesign) -> str:
     return f"{design.choice.words}, {numbers}"
 
 
-def chunk_rows(space: SearchSpace, chunk: Chunk) -> list[Row]:
+def chunk_rows(space: SearchSpace, chunk: Chunk) -> list[_Row]:
     """Return one row for each design of a chunk: a task for an engine whose shared data is a SearchSpace."""
     choices = [design.choice for design in chunk.designs]
     designs = many_designs(choices, [design.variables for design in chunk.designs])
@@ -223,7 +223,7 @@ def chunk_rows(space: SearchSpace, chunk: Chunk) -> list[Row]:
     return rows
 
 
-def _numbers(space: SearchSpace, range_: Any, gain: Any, mass: Any, cruise_speed: Any = None) -> Row:
+def _numbers(space: SearchSpace, range_: Any, gain: Any, mass: Any, cruise_speed: Any = None) -> _Row:
     """Return the numbers of a design in edge units, rounded; without a cruise speed those of the stock wing."""
     number = space.purpose.number
     given = {} if cruise_speed is None else {"cruise_speed_kmh": cruise_speed}
@@ -238,13 +238,13 @@ def _numbers(space: SearchSpace, range_: Any, gain: Any, mass: Any, cruise_speed
     return {name: value for name, value in row.items() if name in GridPoint._fields}
 
 
-def _limit(name: str, words: str, margin: float | None) -> Row:
+def _limit(name: str, words: str, margin: float | None) -> _Row:
     """Return which limit of a design is nearest, and its margin."""
     scaled = None if margin is None or not math.isfinite(margin) else round(margin, _MARGIN_DIGITS)
     return {"met": margin is not None and margin > MET_ABOVE, "limit": name, "limit_words": words, "margin": scaled}
 
 
-def _empty_row(limit: str, words: str) -> Row:
+def _empty_row(limit: str, words: str) -> _Row:
     """Return the row of a design without numbers."""
     return dict.fromkeys(("cruise_speed_kmh", "range_km", "gain", "auw_g")) | _limit(limit, words, None)
 
@@ -254,7 +254,7 @@ def _empty_row(limit: str, words: str) -> Row:
 
 def _searched_rows(
     session: StudySession, axes: dict[str, list[Any]], designs: list[GridDesign], wing: RequestedWing
-) -> list[Row]:
+) -> list[_Row]:
     """Return one row for each design, with all variables on no axis searched again.
 
     Along the first axis each search starts from the result before.
@@ -267,14 +267,16 @@ def _searched_rows(
     lines = [range(first, len(designs), stride) for first in range(stride)]
     start = session.ranked()[0].variables
     chains = [_along([designs[index] for index in line], fixed, start) for line in lines]
-    rows: dict[int, Row] = {}
+    rows: dict[int, _Row] = {}
     for line, results in zip(lines, run_chains(session.space, chains, session.report_progress), strict=True):
         for index, result in zip(line, results or [None] * len(line), strict=True):
             rows[index] = _searched_row(session, designs[index], result)
     return [rows[index] for index in range(len(designs))]
 
 
-def _along(designs: Iterable[GridDesign], names: list[str], start: Variables) -> SearchChain[list[SearchResult | None]]:
+def _along(
+    designs: Iterable[GridDesign], names: list[str], start: VariableValues
+) -> SearchChain[list[SearchResult | None]]:
     """Return the best result for each design, with the named variables fixed."""
     results: list[SearchResult | None] = []
     for design in designs:
@@ -288,7 +290,7 @@ def _along(designs: Iterable[GridDesign], names: list[str], start: Variables) ->
     return results
 
 
-def _searched_row(session: StudySession, design: GridDesign, result: SearchResult | None) -> Row:
+def _searched_row(session: StudySession, design: GridDesign, result: SearchResult | None) -> _Row:
     fault = pack_fault(session.study, design.choice)
     if fault:
         return _empty_row("pack_bay", fault)

@@ -21,7 +21,7 @@ from tradestudy.uncertainty.fit.fit_result import fit_document, overlay
 from tradestudy.uncertainty.fit.hand_readings import by_hand
 from tradestudy.uncertainty.fit.least_squares import MOST_LOGS, Fit, fit_factors
 from tradestudy.uncertainty.fit.log_readings import log_groups
-from tradestudy.uncertainty.fit.log_refusals import Aircraft
+from tradestudy.uncertainty.fit.log_refusals import AircraftLimits
 from tradestudy.uncertainty.fit.prepared_log import prepared_log_of
 
 AnyPath = str | os.PathLike[str]
@@ -55,7 +55,7 @@ def fit(
     wing, measured = FitWing(with_full_throttle_defaults(read)), read_measurements(measurements)
     _refuse_impossible(wing, measured)
     groups, notes = by_hand(wing, measured), []
-    aircraft = _aircraft_of(wing) if logs else Aircraft()
+    aircraft = _aircraft_of(wing) if logs else AircraftLimits()
     for number, path in enumerate(map(Path, logs), start=1):
         report_progress(f"reading log {number} of {len(logs)}")
         flight = prepared_log_of(read_log(path, measured), measured, aircraft)
@@ -75,12 +75,12 @@ def fit(
     )
 
 
-def _aircraft_of(wing: FitWing) -> Aircraft:
+def _aircraft_of(wing: FitWing) -> AircraftLimits:
     """Return the limits of the study's stock wing, by which the log of another aircraft is refused."""
     stall = wing.speed_sweep.stall().speed
     cells = wing.train.pack
     lowest = wing.study.pack.cell_numbers["minimum_voltage"]
-    return Aircraft(
+    return AircraftLimits(
         wing.study.stock.flying_weight,
         stall,
         wing.speed_sweep.top_speed(1.02 * stall),

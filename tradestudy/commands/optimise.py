@@ -43,7 +43,9 @@ def optimise(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
         if not best.feasible:
             session.report_progress("looking for the limits that conflict, and how far each would have to give")
             lines, one_suffices = conflicts.conflict(session.space, ranked)
-            missed = [] if one_suffices else [f"of the nearest wing, {line}" for line in violated_limits(session, best)]
+            missed = (
+                [] if one_suffices else [f"of the nearest wing, {line}" for line in violation_sentences(session, best)]
+            )
             return replace(result, conflict=lines + missed)
         return replace(
             result,
@@ -107,7 +109,7 @@ def left_out(session: StudySession) -> list[PrunedChoice]:
     ]
 
 
-def violated_limits(session: StudySession, result: SearchResult) -> list[str]:
+def violation_sentences(session: StudySession, result: SearchResult) -> list[str]:
     """Return the limits that a design violates, worst first, each with its value and its bound."""
     limits = {limit.name for limit in session.space.limits(result.choice)}
     states = {state.name: state for state in session.design(result, "least broken").limits}
@@ -125,5 +127,6 @@ def _infeasible_choices(session: StudySession, ranked: list[SearchResult]) -> li
     """Return for the first few choices without a feasible wing which limit is violated most."""
     infeasible = [result for result in ranked if not result.feasible][:_MOST_REASONS]
     return [
-        f"{result.choice.words}: nearest is a wing whose {violated_limits(session, result)[0]}" for result in infeasible
+        f"{result.choice.words}: nearest is a wing whose {violation_sentences(session, result)[0]}"
+        for result in infeasible
     ]

@@ -28,7 +28,7 @@ from tradestudy.search.engines.cluster import open_engine
 from tradestudy.search.engines.progress import Progress, no_progress, warning_callback
 from tradestudy.search.engines.record import Record
 from tradestudy.search.search_space import SearchSpace, all_choices, search_space
-from tradestudy.search.search_task import SearchResult, Variables
+from tradestudy.search.search_task import SearchResult, VariableValues
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema.study import Study
 
@@ -126,7 +126,7 @@ class StudySession:
             otherwise or self.anchor.choice, **{name: value for name, value in parts.items() if value is not None}
         )
 
-    def requested_variables(self, wing: RequestedWing) -> Variables:
+    def requested_variables(self, wing: RequestedWing) -> VariableValues:
         """Return the variables of a requested wing, SI; the cruise speed is the stock wing's unless given."""
         bounds, stock = self.space.bounds, self.anchor.variables
         variables = {name: float(np.clip(stock[name], *bounds[name])) for name in VARIABLES}

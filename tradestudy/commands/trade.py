@@ -13,7 +13,7 @@ from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 from tradestudy.results.trade import FrontQuantity, FrontTrade
 from tradestudy.search.branch_and_bound import Ranking
-from tradestudy.search.front import POINTS, front_of, knee
+from tradestudy.search.front import POINTS, front_knee, front_of
 from tradestudy.search.optimum import closest_to_feasible, solve
 from tradestudy.search.search_task import merit
 from tradestudy.search.span_trade import FLAT_SHARE, flat_band, span_trade
@@ -88,7 +88,9 @@ def _with_front(session: StudySession, result: Result, of: str, against: str, po
     ranked = session.ranked() if own else Ranking(space, report_progress, of).complete()
     line = front_of(space, ranked, of, against, report_progress, points)
     traded = FrontTrade(
-        FrontQuantity(**TRADED[of].front_axis()), FrontQuantity(**TRADED[against].front_axis()), knee(line, of, against)
+        FrontQuantity(**TRADED[of].front_axis()),
+        FrontQuantity(**TRADED[against].front_axis()),
+        front_knee(line, of, against),
     )
     return replace(
         result,

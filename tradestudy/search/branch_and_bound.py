@@ -18,7 +18,7 @@ from tradestudy.aircraft.model.choices import Choice
 from .engines.progress import Progress, no_progress
 from .parallel import LostSearch, SearchChain, run_chains
 from .search_space import SearchSpace, starting_points
-from .search_task import SearchResult, SearchTask, Variables, merit
+from .search_task import SearchResult, SearchTask, VariableValues, merit
 
 SEARCHED_TWICE = 3
 SECOND_START_ABOVE = -0.05  # scaled margin: a choice that misses its limits by more is not saved by a better start
@@ -40,7 +40,7 @@ class Ranking:
         for choice in space.choices:
             self.branches.setdefault(_branch(choice), []).append(choice)
         self.bounds: dict[Branch, float] = {}  # upper bounds of the gain, of branches with several choices
-        self._starts: dict[Branch, Variables] = {}
+        self._starts: dict[Branch, VariableValues] = {}
         self._results: dict[Choice, SearchResult | None] = {}  # None: every worker that tried it ended
         self._improved: dict[tuple[Choice, bool], SearchResult | None] = {}
 
@@ -122,7 +122,7 @@ class Ranking:
             if result is not None and result.feasible:
                 self.bounds[branch] = max(self.bounds[branch], result.gain)
 
-    def _relaxed(self, branch: Branch, start: Variables) -> SearchChain[SearchResult]:
+    def _relaxed(self, branch: Branch, start: VariableValues) -> SearchChain[SearchResult]:
         choices = self.branches[branch]
         sizes, pairs = [choice.rod_diameter for choice in choices], [choice.rod_pairs for choice in choices]
         ends = {"rod_diameter": (min(sizes), max(sizes)), "rod_pairs": (float(min(pairs)), float(max(pairs)))}
@@ -136,7 +136,7 @@ class Ranking:
         chains = [self._solved(choice, self._starts[_branch(choice)]) for choice in new]
         self._results |= dict(zip(new, run_chains(self.space, chains, self.report_progress), strict=True))
 
-    def _solved(self, choice: Choice, start: Variables) -> SearchChain[SearchResult | None]:
+    def _solved(self, choice: Choice, start: VariableValues) -> SearchChain[SearchResult | None]:
         try:
             return (yield SearchTask("solve", choice, [start], aim=self.aim))
         except LostSearch:

@@ -45,7 +45,7 @@ class Subproblem(NamedTuple):
 Solve = Callable[[list[Subproblem]], list[FrontPoint | None]]
 
 
-def front(ends: dict[Any, Ends], solve: Solve, points: int) -> list[FrontPoint]:
+def front_points(ends: dict[Any, Ends], solve: Solve, points: int) -> list[FrontPoint]:
     """Return about ``points`` non-dominated points, cheapest first, evenly spread in cost wherever the front has any.
 
     Levels fall, and a choice's gain can only fall with them, so its last point bounds its gain from above. A choice is

@@ -13,7 +13,7 @@ from .engines.progress import Progress, no_progress
 from .epsilon_constraint import Ends, FrontPoint, Subproblem
 from .parallel import LostSearch, SearchChain, run_chains
 from .search_space import SearchSpace
-from .search_task import Level, SearchResult, SearchTask, Variables
+from .search_task import Level, SearchResult, SearchTask, VariableValues
 
 POINTS = 25
 _SWEEPS = 9  # at which the least weight is computed
@@ -58,10 +58,10 @@ def front_of(
         best, least = point(result), point(extremes.get(result.choice))
         if best and least:  # an extreme that costs more than the best is no end
             ends[result.choice] = Ends(best, least if least.cost < best.cost else best)
-    return [each.solution for each in epsilon_constraint.front(ends, solve, points)]
+    return [each.solution for each in epsilon_constraint.front_points(ends, solve, points)]
 
 
-def knee(line: list[SearchResult], of: str, against: str) -> int | None:
+def front_knee(line: list[SearchResult], of: str, against: str) -> int | None:
     """Return the index of a front's knee (`epsilon_constraint.knee`), or None."""
     return epsilon_constraint.knee(
         [-TRADED[against].sense * result.traded[against] for result in line],
@@ -69,7 +69,9 @@ def knee(line: list[SearchResult], of: str, against: str) -> int | None:
     )
 
 
-def _best_at_level(choice: Choice, starts: list[Variables], level: Level, of: str) -> SearchChain[SearchResult | None]:
+def _best_at_level(
+    choice: Choice, starts: list[VariableValues], level: Level, of: str
+) -> SearchChain[SearchResult | None]:
     """Return the best design within a level, from the first start that leads to one."""
     for start in starts:
         try:

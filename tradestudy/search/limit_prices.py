@@ -24,7 +24,7 @@ from tradestudy.results.trade import Price, Prices
 
 from .optimum import ScaledProblem
 from .search_space import SearchSpace
-from .search_task import SearchResult, Variables
+from .search_task import SearchResult, VariableValues
 
 _ACTIVE = 1e-4  # scaled margin, or share of the box: nearer than this a limit or bound is active
 _SPEED_STEP = 0.01  # m/s either side, for the slope of a margin with speed
@@ -145,14 +145,16 @@ def step_of(problem: ScaledProblem, limit: Limit, best: SearchResult) -> tuple[s
     return step.words, np.full(problem.size(limit), step.size if step.of_scale else step.size / limit.scale)
 
 
-def _closer_to_stall(space: SearchSpace, _: Limit, choice: Choice, variables: Variables, step: float) -> np.ndarray:
+def _closer_to_stall(
+    space: SearchSpace, _: Limit, choice: Choice, variables: VariableValues, step: float
+) -> np.ndarray:
     """Return the change of every strip's stall margin (n_strip,) from cruise at a lower multiple of stall speed."""
     slow = variables["cruise_speed"] / CRUISE_OVER_SLOW
     faster = variables["cruise_speed"] / (CRUISE_OVER_SLOW - step) - slow
     return faster * _stall_margin_slope(SpeedSweep(space.data(choice), choice, variables), slow)
 
 
-def _faster_stall(space: SearchSpace, _: Limit, choice: Choice, variables: Variables, step: float) -> np.ndarray:
+def _faster_stall(space: SearchSpace, _: Limit, choice: Choice, variables: VariableValues, step: float) -> np.ndarray:
     """Return the change of every strip's stall margin (n_strip,) from a higher stall speed."""
     return step * _stall_margin_slope(SpeedSweep(space.data(choice), choice, variables), space.slowest_speed)
 
@@ -164,7 +166,7 @@ def _stall_margin_slope(design: SpeedSweep, speed: float) -> np.ndarray:
 
 
 def _faster_full_speed(
-    space: SearchSpace, limit: Limit, choice: Choice, variables: Variables, step: float
+    space: SearchSpace, limit: Limit, choice: Choice, variables: VariableValues, step: float
 ) -> np.ndarray:
     """Return the change of the margin (1,) from more speed at full throttle."""
     data, margins = space.data(choice), []
@@ -182,7 +184,7 @@ def _faster_full_speed(
 
 
 # speed that a limit compares (`quantities.limits.SpeedPair.value`) -> what a step of it does to the limit's margin
-BY_SPEED: dict[str, Callable[[SearchSpace, Limit, Choice, Variables, float], np.ndarray]] = {
+BY_SPEED: dict[str, Callable[[SearchSpace, Limit, Choice, VariableValues, float], np.ndarray]] = {
     "cruise": _closer_to_stall,
     "stall": _faster_stall,
     "top": _faster_full_speed,

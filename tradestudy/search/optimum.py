@@ -15,7 +15,7 @@ from tradestudy.quantities.variables import VARIABLES
 
 from .posed_problem import posing
 from .search_space import SearchSpace
-from .search_task import Level, SearchResult, SearchTask, Variables, from_json, merit, to_json
+from .search_task import Level, SearchResult, SearchTask, VariableValues, from_json, merit, to_json
 
 MOST_ITERATIONS = 40
 TOLERANCE = 1e-7  # of the scaled objective: under a metre of range, under a second in the air
@@ -42,7 +42,7 @@ def slsqp_minimum(
     """Return the point (n,) where SLSQP ends, or its last point when ``objective`` raises `EvaluationsSpent`.
 
     ``slope`` gives (n,). ``margins`` gives (m,), not negative where limits are met; ``margin_slopes`` (m, n).
-    Variables, objective and margins are to be of order one. After D. Kraft, A Software Package for Sequential
+    VariableValues, objective and margins are to be of order one. After D. Kraft, A Software Package for Sequential
     Quadratic Programming, DFVLR-FB 88-28, 1988 (from memory), as scipy has it.
     """
     last = start
@@ -73,7 +73,7 @@ class ScaledProblem:
         self,
         space: SearchSpace,
         choice: Choice,
-        fixed: Variables | None = None,
+        fixed: VariableValues | None = None,
         level: Level | None = None,
         aim: str | None = None,
         relaxed: dict[str, tuple[float, float]] | None = None,
@@ -95,13 +95,13 @@ class ScaledProblem:
         self._values_at: np.ndarray | None = None
         self._slopes_at: np.ndarray | None = None
 
-    def variables(self, x: np.ndarray) -> Variables:
+    def variables(self, x: np.ndarray) -> VariableValues:
         """Return the variables (SI) of a scaled point."""
         values = {name: low for name, (low, _) in self.bounds.items()} | self.fixed
         values.update(zip(self.free, (self.low + x * self.width).tolist(), strict=True))
         return values
 
-    def scaled(self, variables: Variables) -> np.ndarray:
+    def scaled(self, variables: VariableValues) -> np.ndarray:
         """Return the scaled point (n,) of variables, clipped to the bounds."""
         return np.clip((np.array([variables[name] for name in self.free]) - self.low) / self.width, 0, 1)
 
@@ -209,15 +209,15 @@ def _outputs(traded: TradeQuantity) -> list[str]:
 def solve(
     space: SearchSpace,
     choice: Choice,
-    starts: list[Variables],
-    fixed: Variables | None = None,
+    starts: list[VariableValues],
+    fixed: VariableValues | None = None,
     level: Level | None = None,
 ) -> SearchResult:
     """Return the best result of one choice from several starts (not feasible when none was); see `SearchTask`."""
     return search_result(space, SearchTask("solve", choice, starts, fixed, level))
 
 
-def closest_to_feasible(space: SearchSpace, near: SearchResult, fixed: Variables | None = None) -> SearchResult:
+def closest_to_feasible(space: SearchSpace, near: SearchResult, fixed: VariableValues | None = None) -> SearchResult:
     """Return the design of least violation of a result's choice, searched from near that result."""
     return search_result(space, SearchTask("least_violation", near.choice, [near.variables], fixed))
 

@@ -11,7 +11,7 @@ from tradestudy.aircraft.model.choices import Choice
 from tradestudy.quantities import with_unit
 from tradestudy.quantities.objectives import TRADED
 
-Variables = dict[str, float]  # name of a variable -> its value, SI
+VariableValues = dict[str, float]  # name of a variable -> its value, SI
 Level = tuple[str, float]  # a name of `objectives.TRADED` and the worst value of it that is allowed, SI
 
 
@@ -24,7 +24,7 @@ class SearchResult:
     """
 
     choice: Choice
-    variables: Variables
+    variables: VariableValues
     range: float
     gain: float
     margins: dict[str, np.ndarray]
@@ -54,8 +54,8 @@ class SearchTask:
 
     kind: str
     choice: Choice
-    starts: list[Variables]
-    fixed: Variables | None = None
+    starts: list[VariableValues]
+    fixed: VariableValues | None = None
     level: Level | None = None
     aim: str | None = None
     extreme: str | None = None

@@ -28,9 +28,9 @@ from .variants import (
     DesignVariants,
     FixedDesign,
     Input,
+    InputValues,
     InputVariants,
     KeyNumbers,
-    Side,
     VariantNumbers,
     design_variants,
     fixed_design,
@@ -152,7 +152,7 @@ def after_flight(
 
     least = in_unit(nominal.key_numbers.range * _HARDLY, "km")
     ends = [range_ends(inputs[row.key]) if larger(row.range_km) > least else row.range_km for row in rows]
-    sides: list[Side] = [
+    sides: list[InputValues] = [
         {_CHARGE_USED: with_unit(charge * (1 + off), "mAh", 2)} for off in (-FLIGHT_SPREAD, FLIGHT_SPREAD)
     ]
     used = DefaultUsed("known_flight.charge_used", "", "", place=_CHARGE_USED)

@@ -27,7 +27,7 @@ from .variants import PILOTS_OWN, DesignVariants, InputVariants, VariantNumbers
 
 DRAWS = 4096
 SEED = 20260
-QUANTITIES = ("range_km", "auw_g", "balance_mm", "failure_load_factor", "cruise_speed_kmh", "cruise_current_a")
+SPREAD_QUANTITIES = ("range_km", "auw_g", "balance_mm", "failure_load_factor", "cruise_speed_kmh", "cruise_current_a")
 MODELS = "section drag and propeller, as modelled"
 _PERCENTS = (10, 50, 90)
 _LEAST_SHARE = 0.01  # of the variance, for an input to be listed
@@ -77,7 +77,7 @@ def spread(design: DesignVariants, draws: int = DRAWS, seed: int = SEED, chance:
     nominal = quantities_of(design.nominal)
     names = list(design.nominal.margins)
     nominal_margins = _margins(design.nominal, names)
-    moved, margins = np.zeros((draws, len(QUANTITIES))), np.tile(nominal_margins, (draws, 1))
+    moved, margins = np.zeros((draws, len(SPREAD_QUANTITIES))), np.tile(nominal_margins, (draws, 1))
     variances = []
     for one, share in zip(drawn, shares.T, strict=False):
         weights = _weights(one, share)
@@ -85,7 +85,7 @@ def spread(design: DesignVariants, draws: int = DRAWS, seed: int = SEED, chance:
         variances.append(float(changes[:, 0].var()))
         moved += changes
         margins += weights @ np.array([_margins(side or design.nominal, names) - nominal_margins for side in one.sides])
-    with_power = np.array([_WITH_POWER.get(name, 0.0) for name in QUANTITIES])
+    with_power = np.array([_WITH_POWER.get(name, 0.0) for name in SPREAD_QUANTITIES])
     models = norm.ppf(shares[:, -1]) * design.nominal.scatter
     variances.append(float(models.var()))
     moved += with_power * models[:, None]
@@ -96,7 +96,7 @@ def spread(design: DesignVariants, draws: int = DRAWS, seed: int = SEED, chance:
     matters = sorted(zip(keys, (part / total for part in variances), strict=True), key=lambda pair: -pair[1])
     falls = np.maximum(nominal_margins - np.quantile(margins, 1.0 - chance, axis=0), 0.0)
     return Spread(
-        {name: Percentiles(*row.tolist()) for name, row in zip(QUANTITIES, percentiles, strict=True)},
+        {name: Percentiles(*row.tolist()) for name, row in zip(SPREAD_QUANTITIES, percentiles, strict=True)},
         dict(zip(names, (margins > MET_ABOVE).mean(axis=0).tolist(), strict=True)),
         [(key, share) for key, share in matters if share >= _LEAST_SHARE],
         dict(zip(names, falls.tolist(), strict=True)),
@@ -105,11 +105,11 @@ def spread(design: DesignVariants, draws: int = DRAWS, seed: int = SEED, chance:
 
 
 def quantities_of(numbers: VariantNumbers) -> np.ndarray:
-    """Return QUANTITIES (n,) of one variant."""
+    """Return SPREAD_QUANTITIES (n,) of one variant."""
     main = numbers.key_numbers
     values = at_edge(range_km=main.range, balance_mm=main.balance, failure_load_factor=main.failure_load_factor)
     values |= numbers.more
-    return np.array([values[name] for name in QUANTITIES])
+    return np.array([values[name] for name in SPREAD_QUANTITIES])
 
 
 def _changes(one: InputVariants, nominal: np.ndarray) -> np.ndarray:
@@ -117,7 +117,7 @@ def _changes(one: InputVariants, nominal: np.ndarray) -> np.ndarray:
 
     They are zero at an end where the wing cannot be.
     """
-    logarithmic = np.array([name in _WITH_POWER for name in QUANTITIES])
+    logarithmic = np.array([name in _WITH_POWER for name in SPREAD_QUANTITIES])
     rows = []
     for side in one.sides:
         values = nominal if side is None else quantities_of(side)

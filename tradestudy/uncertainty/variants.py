@@ -45,7 +45,7 @@ PILOTS_OWN = "fly"  # the table of the pilot's decisions: ranked, but not to be 
 SCALE = 0.01  # of the weight: a kitchen scale; common practice, no source
 ALL_ITEMS = "drag_item.drag_area"  # all listed drag items as one input
 
-Side = dict[Place, Any]  # place in a study's tables -> value at one end of a band
+InputValues = dict[Place, Any]  # place in a study's tables -> value at one end of a band
 
 
 @dataclass(frozen=True)
@@ -86,7 +86,7 @@ class Input(NamedTuple):
     """One input with its band, and both ends of it as values at places in the study's tables."""
 
     used: DefaultUsed
-    sides: tuple[Side, Side]
+    sides: tuple[InputValues, InputValues]
     kind: str
 
 
@@ -188,7 +188,9 @@ def model_scatter(study: Study, values: dict[str, Any]) -> float:
     )
 
 
-def possible_variant(study: Study, tables: dict[str, Any], side: Side, design: FixedDesign) -> VariantNumbers | None:
+def possible_variant(
+    study: Study, tables: dict[str, Any], side: InputValues, design: FixedDesign
+) -> VariantNumbers | None:
     """Return the numbers of the fixed design with values changed in a study's tables; None where it cannot be."""
     raw = tables
     for place, value in side.items():
@@ -218,7 +220,7 @@ def input_variants(
 ) -> InputVariants:
     """Return the effect of one input; an end that equals the value in use is the nominal design."""
 
-    def at(side: Side) -> VariantNumbers | None:
+    def at(side: InputValues) -> VariantNumbers | None:
         if len(side) == 1 and unquoted(next(iter(side.values()))) == one.used.value:
             return nominal
         return possible_variant(study, tables, side, design)
@@ -239,7 +241,7 @@ def design_variants(
 
 def inputs_of(study: Study, anchor: Anchor) -> list[Input]:
     """Return every input with a band: assumed, listed drag items, measured; fitted factors replace some of them."""
-    inputs = [*assumed_inputs(study, anchor), *listed_drag_items(study), *measured_inputs(study)]
+    inputs = [*default_inputs(study, anchor), *listed_drag_items(study), *measured_inputs(study)]
     return [
         *(one for one in inputs if not is_replaced(study, one.used.key)),
         *(Input(*each, "fitted") for each in fitted_directions(study)),
@@ -280,7 +282,7 @@ def put(raw: dict[str, Any], place: Place, value: Any) -> dict[str, Any]:
     return raw
 
 
-def assumed_inputs(study: Study, anchor: Anchor) -> Iterator[Input]:
+def default_inputs(study: Study, anchor: Anchor) -> Iterator[Input]:
     """Yield every assumed value that has a band."""
     for used in study.defaults_used:
         if used.low is not None and used.high is not None and used.low != used.high:
@@ -320,7 +322,7 @@ def measured_inputs(study: Study) -> Iterator[Input]:
     weight = stock.flying_weight
     rows.append((("stock", "flying_weight"), weight, SCALE * weight, "g", short_with_unit(SCALE, "%")))
     for place, value, off, unit, words in rows:
-        sides: list[Side] = [{place: with_unit(value + sign * off, unit, 6)} for sign in (-1, 1)]
+        sides: list[InputValues] = [{place: with_unit(value + sign * off, unit, 6)} for sign in (-1, 1)]
         if place == ("stock", "span") and "span" in raw["stretch"]:  # the smallest span to try is the stock wing's
             for side in sides:
                 side["stretch", "span"] = [side[place], raw["stretch"]["span"][-1]]
@@ -357,8 +359,8 @@ def listed_drag_items(study: Study) -> Iterator[Input]:
         return
     total, low, high = total_with_band(item for _, item in lines)
 
-    def side(end: float) -> Side:
-        values: Side = {}
+    def side(end: float) -> InputValues:
+        values: InputValues = {}
         for index, item in lines:
             values["drag_item", index, "drag_area"] = with_unit(item.drag_area * end / total, "cm2", 5)
             values |= {("drag_item", index, size): None for size in study.drag_item[index].sizes}

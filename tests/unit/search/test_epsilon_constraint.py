@@ -51,7 +51,7 @@ class Textbook:
         return Ends(self.least(0, -best.gain + 1e-9, best.solution), self.least(1, cheap.cost + 1e-9, cheap.solution))
 
     def solve(self, asks):
-        """Solve the subproblems of `epsilon_constraint.front`."""
+        """Solve the subproblems of `epsilon_constraint.front_points`."""
         assert all(start.cost is not None for ask in asks for start in ask.starts)
         return [self.least(1, ask.level, ask.starts[0].solution) for ask in asks]
 
@@ -108,7 +108,7 @@ FRONTS = {
 def test_textbook_fronts(name):
     problem, closed, cheapest, best = FRONTS[name]
     posed = problem()
-    line = epsilon_constraint.front({name: posed.ends()}, posed.solve, 25)
+    line = epsilon_constraint.front_points({name: posed.ends()}, posed.solve, 25)
     first, second = np.array([(point.cost, -point.gain) for point in line]).T
     assert len(line) == 25
     # SLSQP to 1e-12 of objectives of order one, limits met to 1e-6 of their scale: 1e-5 of the objectives' ranges
@@ -152,7 +152,7 @@ def test_front_across_choices_is_their_envelope(random, points):
             return [FrontPoint(float(known[ask.key][0](ask.level)), ask.level, None) for ask in asks]
 
         ends = {key: ends for key, (_, ends) in known.items()}
-        line = epsilon_constraint.front(ends, solve, points)
+        line = epsilon_constraint.front_points(ends, solve, points)
         for point in line:
             reached = [gain(point.cost) for gain, pair in known.values() if pair.least.cost <= point.cost + 1e-12]
             assert point.gain == pytest.approx(max(reached), abs=1e-9)
@@ -173,9 +173,9 @@ def test_levels_skip_what_no_choice_reaches():
 
 def test_search_that_finds_nothing_leaves_the_known_end():
     ends = {"a": shifted(2.0, 1.0)[1]}
-    line = epsilon_constraint.front(ends, lambda asks: [None] * len(asks), 10)
+    line = epsilon_constraint.front_points(ends, lambda asks: [None] * len(asks), 10)
     assert [(point.cost, point.gain) for point in line] == [(1.0, 0.0), (2.0, 1.0)]
-    assert epsilon_constraint.front({}, lambda asks: [], 10) == []
+    assert epsilon_constraint.front_points({}, lambda asks: [], 10) == []
 
 
 @pytest.mark.parametrize("whole", [False, True])

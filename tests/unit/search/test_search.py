@@ -13,7 +13,7 @@ from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.designs import many_designs
 from tradestudy.aircraft.model.limit_bounds import MET_ABOVE
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
-from tradestudy.commands.optimise import violated_limits
+from tradestudy.commands.optimise import violation_sentences
 from tradestudy.commands.provenance import inputs_text
 from tradestudy.commands.study_session import StudySession
 from tradestudy.errors import CommandError
@@ -205,7 +205,7 @@ def test_conflict_names_the_limits_that_stand_against_each_other(godwit_study, g
     )
     work = StudySession(replace(godwit_study, fly=fly, choices=lists), "test")
     answer = work.ranked()[0]
-    lines = violated_limits(work, answer)
+    lines = violation_sentences(work, answer)
     assert not answer.feasible
     assert any(line.startswith("stall at launch speed") for line in lines)
     assert len(lines) == sum(float(value.min()) < MET_ABOVE for value in answer.margins.values())

@@ -82,7 +82,7 @@ def printed_band(study, raw, held, answer, known):
     """Return by how much the bands printed for what was left out reach down and up, (4,) each."""
     anchor = anchor_of(study) if any(str(used.low).startswith("x") for used in study.defaults_used) else None
     down, up = np.zeros(4), np.zeros(4)
-    for each in variants.assumed_inputs(study, anchor):
+    for each in variants.default_inputs(study, anchor):
         if each.used.key not in known:
             found = variants.input_variants(study, raw, held, each, answer).sides
             sides = [
@@ -224,7 +224,7 @@ def test_a_share_is_of_the_value_in_use(opened):
     rule = motor_from_class(
         MotorClass(*(one[name] for name in MotorClass._fields)), work.study.motor.speed_constant, work.study.motor.mass
     )
-    inputs = variants.assumed_inputs(work.study, work.anchor)
+    inputs = variants.default_inputs(work.study, work.anchor)
     each = next(each for each in inputs if each.used.key == "motor.resistance")
     written = [float(side["motor", "resistance"].split()[0]) for side in each.sides]
     assert written == pytest.approx([0.6e3 * rule.resistance, 1.6e3 * rule.resistance], rel=1e-4)  # digits written

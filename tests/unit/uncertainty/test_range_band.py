@@ -9,7 +9,7 @@ from scipy.stats import norm
 from tests.invented_result import sample_result
 from tradestudy.report.words.input_effects import spread_lines
 from tradestudy.study.schema.key_types import DefaultUsed
-from tradestudy.uncertainty.range_band import BAND_END, MODELS, QUANTITIES, spread
+from tradestudy.uncertainty.range_band import BAND_END, MODELS, SPREAD_QUANTITIES, spread
 from tradestudy.uncertainty.variants import DesignVariants, Input, InputVariants, KeyNumbers, VariantNumbers
 
 MORE = {"auw_g": 1500.0, "cruise_speed_kmh": 50.0, "cruise_current_a": 3.0}
@@ -89,7 +89,7 @@ def test_told_and_said():
     told = spread(
         DesignVariants(look(scatter=0.1), [one("foam.density", look(margin=-0.1), look(margin=0.1))])
     ).reported()
-    assert set(vars(told.percentiles)) == set(QUANTITIES)
+    assert set(vars(told.percentiles)) == set(SPREAD_QUANTITIES)
     lines = spread_lines(replace(sample_result(), spread=told))
     assert "median 100 km, one in ten below 88 km, one in ten above 114 km" in lines[0]
     assert lines[1].endswith(f"{MODELS} 100 %.") and "one 50 %" in lines[2]

@@ -18,7 +18,7 @@ _SLACK = 0.1  # share by which stall speed, top speed and weight of the study ma
 _MOVING_TIME = 20.0  # s
 
 
-class Aircraft(NamedTuple):
+class AircraftLimits(NamedTuple):
     """Limits of the study's wing, by which the log of another aircraft is refused. SI; None where not known.
 
     ``flying_weight`` [kg], ``stall_speed`` and ``full_throttle_speed`` [m/s], ``fewest_volts`` and ``most_volts`` of
@@ -87,7 +87,7 @@ def nothing_steady(segments: list[StretchMeans], steps: LogSteps, criteria: Crit
 
 
 def other_aircraft(
-    segments: list[StretchMeans], deviations: np.ndarray, aircraft: Aircraft, weighed: float | None = None
+    segments: list[StretchMeans], deviations: np.ndarray, aircraft: AircraftLimits, weighed: float | None = None
 ) -> list[str]:
     """Refuse a flight that the wing of the study could not have flown.
 
@@ -122,7 +122,7 @@ def other_aircraft(
     return refused
 
 
-def _impossible_speed(slow: list[float], fast: list[float], speeds: list[float], aircraft: Aircraft) -> list[str]:
+def _impossible_speed(slow: list[float], fast: list[float], speeds: list[float], aircraft: AircraftLimits) -> list[str]:
     """Refuse level flight slower than the stall, or faster than full throttle, with the slack of either."""
     middle = with_unit(float(np.median(speeds)), "km/h")
     if aircraft.stall_speed and np.median(slow) < (1 - _SLACK) * aircraft.stall_speed:

@@ -32,12 +32,19 @@ from tradestudy.study.flight_logs.read_log import FlightLog
 from tradestudy.study.measurements import Measurements, SegmentsTable
 from tradestudy.study.reader import PlacedFault
 
-from .log_refusals import Aircraft, constant_current, impossible_current, never_moved, nothing_steady, other_aircraft
+from .log_refusals import (
+    AircraftLimits,
+    constant_current,
+    impossible_current,
+    never_moved,
+    nothing_steady,
+    other_aircraft,
+)
 from .log_steps import even_steps, too_coarse, unlike_charge, unlike_positions
 
 _SENSOR_STEP = 0.3  # A: smaller differences of current do not count
 _ALIKE = 0.12  # share of current within which stretches of one kind are flown alike
-_UNKNOWN = Aircraft()
+_UNKNOWN = AircraftLimits()
 _SENSOR_DIFFERENCE = 0.1  # share by which an airspeed sensor may differ from the fit before it is reported
 
 
@@ -71,7 +78,7 @@ class WindAtTime(NamedTuple):
 
 
 def prepared_log_of(
-    log: FlightLog, measurements: Measurements, aircraft: Aircraft = _UNKNOWN, criteria: Criteria = USUAL_CRITERIA
+    log: FlightLog, measurements: Measurements, aircraft: AircraftLimits = _UNKNOWN, criteria: Criteria = USUAL_CRITERIA
 ) -> PreparedLog:
     """Return the steady stretches and the wind of a log.
 

@@ -13,7 +13,7 @@ from tradestudy.errors import MeasurementsError, RunFailed
 from tradestudy.physics.flight_log.steady_stretches import CLIMB, GLIDE, LEVEL, TURN
 from tradestudy.physics.flight_log.wind_estimate import wind_at
 from tradestudy.study.flight_logs.read_log import parse_log
-from tradestudy.uncertainty.fit.log_refusals import Aircraft
+from tradestudy.uncertainty.fit.log_refusals import AircraftLimits
 from tradestudy.uncertainty.fit.prepared_log import likenesses, prepared_log_of
 
 WIND = (3.0, -2.0)
@@ -36,7 +36,7 @@ def measured(tmp_path):
 
 def flown(text, measurements, **aircraft):
     return prepared_log_of(
-        parse_log(text.encode(), Path("flight.csv"), measurements), measurements, Aircraft(**aircraft)
+        parse_log(text.encode(), Path("flight.csv"), measurements), measurements, AircraftLimits(**aircraft)
     )
 
 
