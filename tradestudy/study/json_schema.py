@@ -26,7 +26,7 @@ def study_schema() -> dict[str, Any]:
 
 
 def measurements_schema(tables: dict[str, TableSpec]) -> dict[str, Any]:
-    """Return the JSON Schema of a measurements file with the given tables (`measurements.TABLES`)."""
+    """Return the JSON Schema of a measurements file with the given tables (`MEASUREMENT_TABLES`)."""
     always = {
         name: tuple(key for key, field in table.model.model_fields.items() if field.is_required())
         for name, table in tables.items()

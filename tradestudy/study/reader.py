@@ -278,8 +278,8 @@ def _required_keys(spec: TableSpec) -> str:
 
 
 def _missing_key(place: Place, model: type[BaseModel]) -> PlacedFault:
-    entry = key_type(model.model_fields[str(place[-1])])
-    return PlacedFault(place, f"{dotted(place)} is missing: {entry.meaning} ({entry.allowed}).", missing=True)
+    kind = key_type(model.model_fields[str(place[-1])])
+    return PlacedFault(place, f"{dotted(place)} is missing: {kind.meaning} ({kind.allowed}).", missing=True)
 
 
 def _without_consequences(faults: list[PlacedFault], given: dict[str, Any]) -> list[PlacedFault]:

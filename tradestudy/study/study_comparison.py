@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any, NamedTuple
 
 from tradestudy.study.schema.key_types import KeyType
-from tradestudy.study.schema.study import STUDY_TABLES, key_type
+from tradestudy.study.schema.study import STUDY_TABLES
 
 from .value_text import unquoted
 
@@ -129,5 +129,5 @@ def _table_name(label: str) -> str:
 
 
 def _key_type(table: str, key: str) -> KeyType | None:
-    field = STUDY_TABLES[table].model.model_fields.get(key) if table in STUDY_TABLES else None
-    return key_type(field) if field else None
+    spec = STUDY_TABLES.get(table)
+    return spec.key_type(key) if spec and key in spec.model.model_fields else None

@@ -18,7 +18,7 @@ from tradestudy.errors import near_match
 from tradestudy.quantities import UNITS, from_si, split_quantity
 from tradestudy.study.referenced_files.airfoil_files import airfoil_fault
 from tradestudy.study.schema.key_types import LONGEST_TEXT, KeyType
-from tradestudy.study.schema.study import STUDY_TABLES, key_type
+from tradestudy.study.schema.study import STUDY_TABLES
 from tradestudy.study.schema.wing import TRACED, UNKNOWN
 from tradestudy.study.value_text import UNIT_ALIASES, RefusedValue, as_written
 
@@ -39,14 +39,14 @@ class QuestionAnswer(NamedTuple):
 
 def slot_type(slot: KeySlot) -> KeyType:
     """Return the type of the key that a slot fills."""
-    return key_type(STUDY_TABLES[slot.table].model.model_fields[slot.key])
+    return STUDY_TABLES[slot.table].key_type(slot.key)
 
 
 def study_name(name: str) -> str:
     """Return the name of a study, without ``.toml``. Raises ValueError for a name that no file can have."""
     name = name.removesuffix(".toml")
     try:
-        key_type(STUDY_TABLES["study"].model.model_fields["name"]).read(name)
+        STUDY_TABLES["study"].key_type("name").read(name)
     except ValueError as error:
         raise ValueError(f"The name {error}") from None
     return name
@@ -72,8 +72,8 @@ def read_answer(question: Question, text: str, folder: Path) -> QuestionAnswer:
     for slot in question.slots:
         if slot not in pieces:
             if not slot.optional:
-                entry = slot_type(slot)
-                sentences.append((f"{slot.label.capitalize()} is missing: {entry.meaning} ({entry.allowed}).", ""))
+                key = slot_type(slot)
+                sentences.append((f"{slot.label.capitalize()} is missing: {key.meaning} ({key.allowed}).", ""))
             continue
         try:
             values[slot.table, slot.key] = _value(slot, pieces[slot], folder)
@@ -123,9 +123,9 @@ def ticked(text: str) -> tuple[str, ...]:
 
 def _value(slot: KeySlot, piece: str, folder: Path) -> Any:
     """Return one value as it is written in the study, if its type accepts it. Raises RefusedValue."""
-    entry, value = slot_type(slot), _typed(slot, piece)
+    value = _typed(slot, piece)
     try:
-        entry.read(value)
+        slot_type(slot).read(value)
         if slot.key == "airfoil":
             if value == TRACED:
                 raise RefusedValue(

@@ -276,48 +276,44 @@ def propeller_lengths(size: str) -> tuple[float, float]:
     return float(match.group(1)) * INCH, float(match.group(2)) * INCH
 
 
-def value_range(entry: KeyType, meaning: str) -> KeyType:
+def value_range(each: KeyType, meaning: str) -> KeyType:
     """Return the type of two values, the smaller first, read as a tuple."""
 
     def read(value: Any) -> tuple[Any, Any]:
-        low, high = _read_list(
-            value, entry.read, 2, 2, f"write two in brackets, the smaller first: each {entry.allowed}"
-        )
+        low, high = _read_list(value, each.read, 2, 2, f"write two in brackets, the smaller first: each {each.allowed}")
         if low > high:
             raise ValueError(
                 f"runs from {as_written(value[0])} down to {as_written(value[1])}; write the smaller first."
             )
         return low, high
 
-    form = {"type": "array", "items": entry.form, "minItems": 2, "maxItems": 2}
-    return KeyType(f"two values, {entry.kind}", f"each {entry.allowed}", meaning, read, form)
+    form = {"type": "array", "items": each.form, "minItems": 2, "maxItems": 2}
+    return KeyType(f"two values, {each.kind}", f"each {each.allowed}", meaning, read, form)
 
 
-def distinct_values(entry: KeyType, meaning: str) -> KeyType:
+def distinct_values(each: KeyType, meaning: str) -> KeyType:
     """Return the type of a list of different values, read as a tuple."""
 
     def read(value: Any) -> tuple[Any, ...]:
-        advice = f"write 1 to {_MOST_CHOICES} in brackets: each {entry.allowed}"
-        values = _read_list(value, entry.read, 1, _MOST_CHOICES, advice)
+        advice = f"write 1 to {_MOST_CHOICES} in brackets: each {each.allowed}"
+        values = _read_list(value, each.read, 1, _MOST_CHOICES, advice)
         repeated = [index for index, item in enumerate(values) if item in values[:index]]
         if repeated:
             raise ListErrors([(index, f"repeats {as_written(value[index])}; name each once.") for index in repeated])
         return values
 
-    form = {"type": "array", "items": entry.form, "minItems": 1, "maxItems": _MOST_CHOICES, "uniqueItems": True}
-    return KeyType(f"list, {entry.kind}", f"each {entry.allowed}", meaning, read, form)
+    form = {"type": "array", "items": each.form, "minItems": 1, "maxItems": _MOST_CHOICES, "uniqueItems": True}
+    return KeyType(f"list, {each.kind}", f"each {each.allowed}", meaning, read, form)
 
 
-def sequence(entry: KeyType, fewest: int, most: int, meaning: str) -> KeyType:
+def sequence(each: KeyType, fewest: int, most: int, meaning: str) -> KeyType:
     """Return the type of a list of values in order, which may repeat, read as a tuple."""
 
     def read(value: Any) -> tuple[Any, ...]:
-        return _read_list(
-            value, entry.read, fewest, most, f"write {fewest} to {most} in brackets: each {entry.allowed}"
-        )
+        return _read_list(value, each.read, fewest, most, f"write {fewest} to {most} in brackets: each {each.allowed}")
 
-    form = {"type": "array", "items": entry.form, "minItems": fewest, "maxItems": most}
-    return KeyType(f"list, {entry.kind}", f"each {entry.allowed}", meaning, read, form)
+    form = {"type": "array", "items": each.form, "minItems": fewest, "maxItems": most}
+    return KeyType(f"list, {each.kind}", f"each {each.allowed}", meaning, read, form)
 
 
 def points(along: KeyType, across: KeyType, fewest: int, most: int, meaning: str) -> KeyType:

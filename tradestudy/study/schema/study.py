@@ -64,6 +64,10 @@ class TableSpec(NamedTuple):
         """True for ``[[double brackets]]``."""
         return self.most > 1
 
+    def key_type(self, key: str) -> KeyType:
+        """Return the type of a key of this table."""
+        return key_type(self.model.model_fields[key])
+
 
 STUDY_TABLES = {
     "study": TableSpec(StudyTable),
@@ -196,14 +200,14 @@ class KeyLine(NamedTuple):
 
 
 def key_type(field: FieldInfo) -> KeyType:
-    """Return the `Entry` a field was declared with."""
+    """Return the type that a field was declared with."""
     return next(item for item in field.metadata if isinstance(item, KeyType))
 
 
 def key_meaning(key: str) -> str:
     """Return what a key such as ``drag_item[1].drag_area`` means, in words."""
     table, _, name = key.rpartition(".")
-    return key_type(STUDY_TABLES[table.partition("[")[0]].model.model_fields[name]).meaning
+    return STUDY_TABLES[table.partition("[")[0]].key_type(name).meaning
 
 
 def shown_default(field: FieldInfo) -> tuple[str, str]:
@@ -222,9 +226,9 @@ def key_lines(tables: dict[str, TableSpec] | None = None) -> list[KeyLine]:
     lines = []
     for name, table in (STUDY_TABLES if tables is None else tables).items():
         for key, field in table.model.model_fields.items():
-            entry = key_type(field)
+            kind = key_type(field)
             required = field.is_required()
             default, origin = ("", "") if required else shown_default(field)
             place = f"{name}[].{key}" if table.is_array else f"{name}.{key}"
-            lines.append(KeyLine(name, place, entry.kind, entry.allowed, required, default, origin, entry.meaning))
+            lines.append(KeyLine(name, place, kind.kind, kind.allowed, required, default, origin, kind.meaning))
     return lines
