@@ -15,7 +15,8 @@ from tradestudy.aircraft.model.best_speeds import at_best_speed
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.designs import WING_SHAPE, many_designs, one_design
 from tradestudy.aircraft.model.evaluation import evaluate
-from tradestudy.aircraft.model.limit_bounds import MET_ABOVE, pack_fault
+from tradestudy.aircraft.model.limit_bounds import MET_ABOVE
+from tradestudy.aircraft.model.pack_fit import pack_fault
 from tradestudy.errors import CommandError
 from tradestudy.quantities import at_edge, in_unit
 from tradestudy.quantities.design_inputs import QUANTITY_INPUTS, input_words_and_unit

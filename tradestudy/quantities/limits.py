@@ -1,7 +1,7 @@
 """Every limit: the output it is put on, at least or at most which bound, where the bound comes from, and its words.
 
 A new limit is one entry of `LIMITS`. Its output must be one of the model's. A bound that is no key of the study, no
-share of the stock wing's value and no constant is computed by `aircraft.model.limit_bounds.WORKED_OUT`.
+share of the stock wing's value and no constant is computed by `aircraft.model.limit_bounds.COMPUTED_BOUNDS`.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ class FixedBound(NamedTuple):
 
 
 class ComputedBound(NamedTuple):
-    """A bound that the aircraft computes: name of its rule in `aircraft.model.limit_bounds.WORKED_OUT`."""
+    """A bound that the aircraft computes: name of its rule in `aircraft.model.limit_bounds.COMPUTED_BOUNDS`."""
 
     rule: str
 

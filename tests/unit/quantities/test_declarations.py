@@ -4,7 +4,7 @@ from dataclasses import fields
 
 import pytest
 
-from tradestudy.aircraft.model.limit_bounds import WORKED_OUT, StockReference, condition_place
+from tradestudy.aircraft.model.limit_bounds import COMPUTED_BOUNDS, StockReference, condition_place
 from tradestudy.physics.flight.trimmed_flight import CONDITIONS, CRUISE_OVER_SLOW, LOAD_CONDITIONS
 from tradestudy.quantities import UNITS, to_si
 from tradestudy.quantities.design_inputs import QUANTITY_INPUTS
@@ -41,7 +41,7 @@ def test_a_limit_can_be_computed(name):
     hints = Study.__dataclass_fields__
     match known.bound:
         case ComputedBound(rule):
-            assert rule in WORKED_OUT
+            assert rule in COMPUTED_BOUNDS
         case KeyBound(key) | StockShareBound(_, key):
             assert key.split(".")[0] in hints
         case FixedBound(bound):
@@ -51,7 +51,7 @@ def test_a_limit_can_be_computed(name):
 
 
 def test_every_rule_for_a_bound_is_used():
-    assert {known.bound.rule for known in LIMITS.values() if isinstance(known.bound, ComputedBound)} == set(WORKED_OUT)
+    assert {known.bound.rule for known in LIMITS.values() if isinstance(known.bound, ComputedBound)} == set(COMPUTED_BOUNDS)
     assert {known.speeds.value for known in LIMITS.values() if known.speeds} == set(BY_SPEED)
 
 

@@ -13,8 +13,9 @@ import numpy as np
 
 from tradestudy.aircraft.anchor.calibration import Anchor, stretched_data
 from tradestudy.aircraft.model.choices import Choice, choice_of, variables_of
-from tradestudy.aircraft.model.limit_bounds import limits_of, pack_bay, pack_reach
+from tradestudy.aircraft.model.limit_bounds import limits_of
 from tradestudy.aircraft.model.model_data import ModelData, movable_range
+from tradestudy.aircraft.model.pack_fit import pack_bay, pack_reach
 from tradestudy.aircraft.model.speed_sweep import NeverFlies, SpeedSweep, best_speed
 from tradestudy.physics.weights import mass
 from tradestudy.quantities import at_edge, from_edge, in_unit, rounded

@@ -10,8 +10,9 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
-from tradestudy.aircraft.model.limit_bounds import CRUISE, pack_box
+from tradestudy.aircraft.model.limit_bounds import CRUISE
 from tradestudy.aircraft.model.model_data import fixed_parts, movable_mass
+from tradestudy.aircraft.model.pack_fit import pack_box
 from tradestudy.physics.aero import lateral, small_motions
 from tradestudy.physics.flight import layout, trimmed_flight
 from tradestudy.physics.weights import inertia, mass

@@ -1,4 +1,4 @@
-"""The cruise speeds that serve a purpose best, of many designs at once: tables of speeds that close in."""
+"""The best cruise speeds of many designs at once, by tables of speeds that narrow down."""
 
 from __future__ import annotations
 
@@ -11,17 +11,17 @@ from .designs import Designs
 from .evaluation import Evaluation, Wings, cruise_gain, cruise_power, evaluate, level_flight, wings_of
 from .model_data import ModelData
 
-SPEEDS = 13  # looked at for the best cruise speed, three times, each time closer
-CLOSER = 3
+_SPEEDS = 13  # in a table
+_TABLES = 3  # each narrower than the one before
 
 
 def at_best_speed(
     data: ModelData, designs: Designs, purpose: str, fastest: float, usual: bool = True
 ) -> tuple[Designs, Evaluation]:
-    """Return designs (n,) at the cruise speeds that serve a purpose best, evaluated.
+    """Return designs (n,) at their best cruise speeds for a purpose, with their Evaluation.
 
-    No slower than 1.3 times the slowest trimmed flight, no faster than ``fastest`` [m/s]. A design that stalls at any
-    speed keeps the one it came with.
+    Speeds lie between 1.3 times the slowest trimmed flight and ``fastest`` [m/s]. A design that stalls at every speed
+    keeps its own.
     """
     wings = wings_of(data, designs)
     speed, known = _best_speed(wings, PURPOSES[purpose].output, fastest)
@@ -29,36 +29,36 @@ def at_best_speed(
     return chosen, evaluate(data, chosen, wings, usual)
 
 
-def _best_speed(wings: Wings, wanted: str, fastest: float) -> tuple[np.ndarray, np.ndarray]:
+def _best_speed(wings: Wings, output: str, fastest: float) -> tuple[np.ndarray, np.ndarray]:
     """Return the best cruise speeds (n,) [m/s] and where there is one."""
     weight, area = wings.shape.all_up_mass, wings.shape.area
     guess = np.sqrt(2 * weight * GRAVITY / (wings.data.flight.air_density * area))
     low, high = 0.7 * guess, np.minimum(3.5 * guess, fastest)
     known = np.zeros(len(guess), dtype=bool)
     best = low
-    for _ in range(CLOSER):
-        speed = low + np.linspace(0, 1, SPEEDS)[:, None] * (high - low)
+    for _ in range(_TABLES):
+        speed = low + np.linspace(0, 1, _SPEEDS)[:, None] * (high - low)
         gain, margin = (
-            np.stack(column) for column in zip(*(_cruising(wings, wanted, row) for row in speed), strict=True)
+            np.stack(column) for column in zip(*(_cruising(wings, output, row) for row in speed), strict=True)
         )
         top, known = _top(speed, gain, margin)
-        width = (high - low) / (SPEEDS - 1)
+        width = (high - low) / (_SPEEDS - 1)
         best = np.where(known, top, best)
         low, high = best - 1.5 * width, np.minimum(best + 1.5 * width, fastest)
     return best, known
 
 
-def _cruising(wings: Wings, wanted: str, speed: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Return what is wanted most of, and the least stall margin at 1.3 times slower, (n,) each."""
+def _cruising(wings: Wings, output: str, speed: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Return the output to maximise, and the least stall margin at 1.3 times slower, (n,) each."""
     level = level_flight(wings, speed, wings.designs.static_margin, slow=True)
-    gain = cruise_gain(wings, wanted, cruise_power(wings, speed, level.drag))
+    gain = cruise_gain(wings, output, cruise_power(wings, speed, level.drag))
     return gain, level.slow_stall_margin.min(axis=-1)
 
 
 def _top(speed: np.ndarray, gain: np.ndarray, margin: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Return where each column's gain is greatest among speeds that leave a stall margin, and whether any does.
+    """Return the speed of greatest gain in each column, among those with a stall margin, and whether there is any.
 
-    A parabola through the three best, but not below where the margin, straight between two speeds, vanishes.
+    It is the top of a parabola through the three best, but not below the speed at which the margin vanishes.
     """
     columns = np.arange(gain.shape[1])
     free = margin > 0
@@ -70,9 +70,9 @@ def _top(speed: np.ndarray, gain: np.ndarray, margin: np.ndarray) -> tuple[np.nd
     shift = np.where(bend < 0, 0.5 * (before - after) / np.where(bend < 0, bend, -1.0), 0.0)
     best = np.clip(speed[inner, columns] + np.clip(shift, -1, 1) * step, speed[0], speed[-1])
     first = free.argmax(axis=0)
-    held = np.maximum(first, 1)
-    under, over = margin[held - 1, columns], margin[held, columns]
+    inside = np.maximum(first, 1)
+    under, over = margin[inside - 1, columns], margin[inside, columns]
     crossing = (first > 0) & (over > under)
     back = step * under / np.where(crossing, over - under, 1.0)
-    slowest = np.where(crossing, speed[held - 1, columns] - back, speed[0])
+    slowest = np.where(crossing, speed[inside - 1, columns] - back, speed[0])
     return np.maximum(best, slowest), np.asarray(free.any(axis=0))

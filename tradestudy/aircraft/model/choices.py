@@ -1,4 +1,4 @@
-"""A study as one choice makes it: another motor, pack, scheme or throttle cap in place of its own."""
+"""Choices: what is bought or decided in steps, and the study with the parts of one choice in place of its own."""
 
 from __future__ import annotations
 
@@ -12,30 +12,31 @@ from tradestudy.results.design import Design, DesignChoices, DesignVariables
 from tradestudy.study.schema.study import StretchTable, Study
 
 CELLS_ACROSS = "pack.cells_across"
-WHATEVER_FITS = 0  # cells across, where nobody said how they lie
+ANY_THAT_FIT = 0  # cells across, where the study does not say how they lie
 
 
 def study_with_choice(study: Study, choice: Choice) -> Study:
-    """Return the study with what a choice puts in place of its own parts; again applied, it changes nothing more.
+    """Return the study with the parts of a choice in place of its own; applied again, it changes nothing more.
 
-    The stock wing stays what it is: what ties the model to it is worked out from the study as written.
+    The stock wing stays what it is: the calibration uses the study as written.
     """
     parts: dict[str, Any] = {"stretch": _by_scheme(study.stretch, choice.scheme or study.stretch.scheme)}
-    if choice.motor:  # what the bench told is of the other one
-        parts |= {"motor": _changed(study.motor, _named(study.motor_choice, choice.motor)), "motor_test": None}
-    if choice.pack:  # a new pack: neither the age nor the measured sag of the one flown today
+    if choice.motor:  # the bench test was of the other motor
+        parts |= {"motor": _with_values_of(study.motor, _named(study.motor_choice, choice.motor)), "motor_test": None}
+    if choice.pack:  # a new pack: without the age and the measured resistance of the stock wing's
         other = _named(study.pack_choice, choice.pack)
         chemistries = {catalogue_part("cells", cell)["chemistry"] for cell in (study.pack.cell, other.cell)}
-        parts["pack"] = _changed(
+        parts["pack"] = _with_values_of(
             study.pack,
             other,
-            cells_across=other.cells_across or WHATEVER_FITS,
+            cells_across=other.cells_across or ANY_THAT_FIT,
             health=1.0,
-            resistance=None,  # a cut-off that does for one chemistry empties cells of another
+            resistance=None,
+            # a cut-off for one chemistry may empty cells of another
             cut_off=study.pack.cut_off if len(chemistries) == 1 else None,
         )
         parts["defaults_used"] = tuple(used for used in study.defaults_used if used.key != CELLS_ACROSS)
-    if study.fitted is not None:  # what was measured of the parts on the stock wing says nothing of others
+    if study.fitted is not None:  # what was measured of the stock wing's parts does not apply to others
         alike = {"motor_resistance": choice.motor, "pack_capacity": choice.pack, "pack_resistance": choice.pack}
         parts["fitted"] = study.fitted.model_copy(update={name: 1.0 for name, other in alike.items() if other})
     if choice.throttle_cap is not None:
@@ -48,7 +49,7 @@ def _named(listed: tuple[Any, ...], name: str) -> Any:
 
 
 def _by_scheme(stretch: StretchTable, scheme: str) -> StretchTable:
-    """What may vary under one scheme: sweep where panels are redrawn, washout where new cores are cut."""
+    """Return what may vary under one scheme: sweep where panels are redrawn, washout where new cores are cut."""
     may_twist = scheme == "scaled" or (scheme == "tip" and stretch.can_cut_cores)
     return stretch.model_copy(
         update={
@@ -59,8 +60,8 @@ def _by_scheme(stretch: StretchTable, scheme: str) -> StretchTable:
     )
 
 
-def _changed(own: Any, other: Any, **more: Any) -> Any:
-    """A part with what another one says in place."""
+def _with_values_of(own: Any, other: Any, **more: Any) -> Any:
+    """Return a part with the values of another one."""
     fields = {name: value for name, value in dict(other).items() if name in type(own).model_fields}
     return own.model_copy(update=fields | more)
 
@@ -70,7 +71,7 @@ SCHEME_WORDS = {"scaled": "redrawn panels", "plug": "a piece at the root", "tip"
 
 @dataclass(frozen=True)
 class Choice:
-    """What is bought or decided in steps; what is left empty is as the study has it."""
+    """What is bought or decided in steps; an empty field means the study's own."""
 
     series: int
     parallel: int
@@ -88,7 +89,7 @@ class Choice:
         rods = (
             f"{self.rod_pairs} x {short_with_unit(self.rod_diameter, 'mm')} rod pairs" if self.rod_pairs else "no rods"
         )
-        told = [
+        phrases = [
             f"{self.series}S{self.parallel}P{f' {self.pack}' if self.pack else ''}",
             rods,
             f"{self.propeller} propeller",
@@ -96,16 +97,16 @@ class Choice:
             SCHEME_WORDS[self.scheme] if self.scheme else "",
             "" if self.throttle_cap is None else f"throttle to {short_with_unit(self.throttle_cap, '%')}",
         ]
-        return ", ".join(filter(None, told))
+        return ", ".join(filter(None, phrases))
 
     @property
     def model_key(self) -> tuple[str, str, str, str, float | None]:
-        """What the make-up of a model hangs on; all else about a choice is numbers put into it."""
+        """The fields that a model's data depend on; all other fields are inputs of that model."""
         return self.propeller, self.motor, self.pack, self.scheme, self.throttle_cap
 
     @property
     def pack_key(self) -> tuple[str, int, int]:
-        """Which pack it is."""
+        """The fields that identify the pack."""
         return self.pack, self.series, self.parallel
 
 
@@ -126,13 +127,13 @@ def choices_at_edge(choice: Choice) -> DesignChoices:
     )
 
 
-def variables_at_edge(variables: dict[str, float]) -> DesignVariables:
-    """Return what is free (SI) in edge units."""
-    return DesignVariables(**at_edge(**{each.key: float(variables[name]) for name, each in VARIABLES.items()}))
+def variables_at_edge(variables: dict[str, float]) -> Variables:
+    """Return the variables (SI) in edge units."""
+    return Variables(**at_edge(**{each.key: float(variables[name]) for name, each in VARIABLES.items()}))
 
 
 def choice_of(design: Design) -> Choice:
-    """Return what a design is built with."""
+    """Return the choice of a design."""
     bought = design.choices
     cap = bought.throttle_cap_pct
     return Choice(
@@ -149,5 +150,5 @@ def choice_of(design: Design) -> Choice:
 
 
 def variables_of(design: Design) -> dict[str, float]:
-    """Return what was free in a design, SI."""
+    """Return the variables of a design, SI."""
     return {name: each.read(getattr(design.variables, each.key)) for name, each in VARIABLES.items()}

@@ -1,4 +1,4 @@
-"""The model of one study and one set of choices, ready to be asked for values and slopes."""
+"""The OpenMDAO problem of one study and one choice, for values and derivatives."""
 
 from __future__ import annotations
 
@@ -68,14 +68,14 @@ class Model:
 
     def value(self, name: str) -> Any:
         """Return an output of the last run as an array (SI); arrays of one element as plain floats."""
-        found = self._problem.get_val(name)
-        return float(found[0]) if found.shape == (1,) else found.copy()
+        value = self._problem.get_val(name)
+        return float(value[0]) if value.shape == (1,) else value.copy()
 
     def slopes(self, outputs: list[str], variables: list[str]) -> dict[tuple[str, str], np.ndarray]:
         """Return exact total derivatives of the last run, each flattened to (output size,)."""
         self._problem.model.run_linearize()
-        found = {}
+        slopes = {}
         for name in variables:  # one product a variable costs less than setting up a whole Jacobian
             column = self._problem.compute_jacvec_product(outputs, [name], "fwd", {name: np.ones(1)})
-            found.update({(output, name): np.ravel(slope) for output, slope in column.items()})
-        return found
+            slopes.update({(output, name): np.ravel(slope) for output, slope in column.items()})
+        return slopes

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
-from tradestudy.aircraft.model.limit_bounds import pack_box
+from tradestudy.aircraft.model.pack_fit import pack_box
 from tradestudy.physics.flight import layout
 from tradestudy.physics.geometry import fins as fins_of
 from tradestudy.physics.geometry import planform

@@ -13,7 +13,7 @@ from tradestudy.aircraft.anchor.stiffness_calibration import (
     READING_ERROR,
     RULER_ERROR,
     TWIST_PRIOR,
-    Reading,
+    LoadTestReading,
     most_probable_factors,
     with_stiffness_factors,
 )
@@ -75,7 +75,7 @@ def turned(angle):
 @pytest.mark.parametrize("factor", [0.7, 1.4, 2.0])
 def test_known_factor_comes_back_less_the_pull_of_the_prior(factor):
     """Two normal laws of the logarithm: x = p^2 / (p^2 + m^2) ln(measured factor), any textbook."""
-    reading = Reading("tip_rise", "", 0.008 / factor, 0.008, 0.0, 0.12)
+    reading = LoadTestReading("tip_rise", "", 0.008 / factor, 0.008, 0.0, 0.12)
     (bending, torsion), (after, untouched) = most_probable_factors([reading])
     pull = BEND_PRIOR**2 / (BEND_PRIOR**2 + 0.12**2)
     # found to a step of 1e-14, which at a flat least is 1e-8
@@ -153,10 +153,10 @@ def test_both_readings_agree_with_a_grid(wing, bench):
     np.testing.assert_allclose(found, [logs[least[0]], logs[least[1]]], atol=logs[1] - logs[0])  # step of the grid
     weight = np.exp(-0.5 * (misfit - misfit.min()))
     read = [
-        Reading(
+        LoadTestReading(
             "tip_rise", "", parts[0][2], 2 * (parts[0][0] - parts[0][1]), 2 * parts[0][1] - parts[0][0], parts[0][3]
         ),
-        Reading("twist_angle", "", angle, 2 * (parts[1][0] - parts[1][1]), 2 * parts[1][1] - parts[1][0], parts[1][3]),
+        LoadTestReading("twist_angle", "", angle, 2 * (parts[1][0] - parts[1][1]), 2 * parts[1][1] - parts[1][0], parts[1][3]),
     ]
     for value, spread in zip((bending, torsion), most_probable_factors(read)[1], strict=True):
         mean = (weight * value).sum() / weight.sum()

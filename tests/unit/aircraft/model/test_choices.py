@@ -7,7 +7,8 @@ import pytest
 
 from tradestudy.aircraft.anchor.calibration import anchor_of, stretched_data
 from tradestudy.aircraft.model.choices import Choice, choice_of, choices_at_edge, study_with_choice
-from tradestudy.aircraft.model.limit_bounds import limits_of, pack_box
+from tradestudy.aircraft.model.limit_bounds import limits_of
+from tradestudy.aircraft.model.pack_fit import pack_box
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.quantities import parse_quantity
 from tradestudy.results.design import Design

@@ -6,7 +6,7 @@ import pytest
 from turnstone import written
 
 from tradestudy.aircraft.anchor.calibration import stock_choice
-from tradestudy.aircraft.model.limit_bounds import pack_fault
+from tradestudy.aircraft.model.pack_fit import pack_fault
 from tradestudy.errors import StudyFileError
 from tradestudy.search.search_space import search_space
 from tradestudy.study.reader import read_study
