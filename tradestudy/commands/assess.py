@@ -21,9 +21,9 @@ def assess(
 ) -> Result:
     """Return one stretched wing in full (``best``) and the stock wing; half way to the longest span by default.
 
-    ``design`` requests the wing: span, sweep, washout, static_margin, cruise_speed and rod_diameter as text with the
-    unit (``span="1300 mm"``), parallel and rod_pairs as numbers, propeller as ``"10x6"``. Raises CommandError for
-    others.
+    ``design`` requests the wing. Text with a unit, such as ``span="1300 mm"``, is for span, sweep, washout,
+    static_margin, cruise_speed and rod_diameter. Numbers are for parallel and rod_pairs, ``"10x6"`` is a propeller.
+    Raises CommandError for others.
     """
     requested = requested_wing(design) if wing is None else wing
     with opened(study, "assess", tell) as session:

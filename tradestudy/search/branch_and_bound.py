@@ -1,9 +1,9 @@
 """The best design of every choice, best first, without searches that a bound proves to be needless.
 
-Choices that differ in rods alone form one branch. Its relaxed search takes rod diameter and number of pairs as
-variables between the least and the most of the branch, so 1.4 pairs is allowed. Every limit is constrained as before
-and all rods of the branch lie within, so the relaxed optimum is an upper bound. A branch whose upper bound does not
-reach a result already found is not searched.
+Choices that differ in rods alone form one branch. In its relaxed search rod diameter and number of pairs are variables
+between the least and the most of the branch, such as 1.4 pairs. Every limit is constrained as before and all rods of
+the branch lie within, so the relaxed optimum is an upper bound. A branch whose upper bound does not reach a known
+result is not searched.
 
 The bound is as good as the relaxed search. No branch is left out before that search was made from two starts. Should
 any choice exceed the bound of its branch, all bounds are given up and all branches are searched.

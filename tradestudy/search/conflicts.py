@@ -1,9 +1,9 @@
 """Why a study has no feasible design: a smallest set of conflicting limits, and how far each would have to give.
 
-A set conflicts when no design meets all of it. It is smallest when it can be met with any one limit left out. The set
-is found by leaving out one limit after another (the deletion filter of Chinneck and Dravnieks 1991), among the limits
-that are active at the design of least violation. Searches are by gradient: "no design" means that none was found from
-there or from the middle of the box.
+A set conflicts when no design meets all of it. It is smallest when it can be met with any one limit left out. The
+deletion filter of Chinneck and Dravnieks (1991) leaves out one limit after another. It starts from the limits that are
+active at the design of least violation. Searches are by gradient: "no design" means that none was found from there or
+from the middle of the box.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """The price of each limit: what the best design would gain if an active limit gave a little.
 
-At an optimum the slope of the objective is a sum of the slopes of the active margins and bounds, each with a multiplier
+At an optimum the slope of the objective is a sum of the slopes of the active margins and bounds. Each has a multiplier
 that is not negative (Kuhn and Tucker 1951). The multiplier is what the optimum gains per unit by which that margin or
 bound gives, with everything else optimised again.
 """

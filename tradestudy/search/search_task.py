@@ -19,8 +19,8 @@ Level = tuple[str, float]  # a name of `objectives.TRADED` and the worst value o
 class SearchResult:
     """One solved design in SI values, with scaled margins.
 
-    ``gain`` is the value of what was maximised, greater when better: what the study wants most of, unless the task
-    names another quantity as its ``aim``.
+    ``gain`` is the value of what was maximised, greater when better. That is what the study wants most of, unless the
+    task names another quantity as its ``aim``.
     """
 
     choice: Choice
@@ -44,9 +44,9 @@ class SearchResult:
 class SearchTask:
     """A search among the designs of one choice.
 
-    ``kind`` is one of three. "solve" maximises what the study wants most of, or the quantity ``aim``.
-    "least_violation" returns the design whose worst margin is greatest. "extreme" returns the design best in the
-    quantity ``extreme``; of those equally good in it, the best in ``aim``.
+    ``kind`` is one of three. With "solve" what the study wants most of is maximised, or the quantity ``aim``. With
+    "least_violation" the worst margin is maximised. With "extreme" the quantity ``extreme`` is, and among designs
+    equally good in it the quantity ``aim``.
 
     The search begins at ``starts``. ``fixed`` holds variables that do not move, ``level`` adds a limit on one quantity.
     ``relaxed`` turns numbers of the choice into variables, each between two ends.

@@ -37,8 +37,8 @@ def span_trade(
 ) -> list[SearchResult]:
     """Return the best result at each span among the two best choices of ``ranked`` and the best of each pack.
 
-    Each choice is searched outward from its own best span until it is no longer feasible, each search starting from
-    the result at the neighbouring span. Spans without a feasible choice are left out. Where that leaves few, spans half
+    Each choice is searched outward from its own best span until it is no longer feasible. Each search starts from the
+    result at the neighbouring span. Spans without a feasible choice are left out. Where that leaves few, spans half
     way between are added.
     """
     stock_span = space.anchor.data.layout.stock.span
@@ -138,7 +138,7 @@ def _edge(
     """Return the span on one side of the best where the flat band ends. [m]
 
     Neighbouring results of one choice have no gap between them, since the feasible spans of a choice are one interval.
-    Between two choices the first is followed to where it stops being near the best; the band goes on only where the
+    Between two choices the first is followed to where it stops being near the best. The band goes on only if the
     second is near the best from there.
     """
     top = _span(space, best)

@@ -1,10 +1,11 @@
 """The best wing that meets every limit in most draws of its uncertain inputs, not only as assumed.
 
-The uncertain inputs of a study move a design's margins (`range_band`). By how much they fall in all but a chosen share
-of draws is kept as a required margin, and the search is made again, until the design meets every limit as often as
-requested. The falls of the new design then replace those of the old one. Of the best few designs the one is taken whose
-gain is greatest in nine draws of ten. ``tests/bench/spread.py`` measures how well a sum of effects agrees with draws of
-everything at once.
+The uncertain inputs of a study move a design's margins (`range_band`). How much they fall in all but a chosen share of
+draws becomes a required margin, and the search is made again. The falls of the new design then replace those of the old
+one, until it meets every limit as often as requested.
+
+Of the best few designs the one is returned whose gain is greatest in nine draws of ten. ``tests/bench/spread.py``
+measures how well a sum of effects agrees with draws of everything at once.
 """
 
 from __future__ import annotations

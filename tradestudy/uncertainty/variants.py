@@ -1,6 +1,6 @@
 """One fixed stretched design while the inputs of its study vary, each within its band.
 
-Each variant of the study is calibrated against the measured stock wing again: weight, balance, trim and known flight
+Each variant of the study is calibrated against the measured stock wing again. Weight, balance, trim and known flight
 are matched, so only what they leave open changes the result. Then the same stretched wing is evaluated. Variables that
 the study frees (span; sweep, washout and static margin where it gives a range) stay fixed. Variables that follow the
 stock wing move with it. The cruise speed is the best one of each variant, since a pilot finds it in flight.
@@ -346,8 +346,8 @@ def measured_inputs(study: Study) -> Iterator[Input]:
 def listed_drag_items(study: Study) -> Iterator[Input]:
     """Yield the drag area of all listed items as one input, since it is not known which of them is off.
 
-    Items with an assumed drag area are left out, since each is an input of its own; so are items that count in the
-    glide only.
+    Items with an assumed drag area are left out, since each is an input of its own. Items that count in the glide only
+    are left out too.
     """
     assumed = {used.place for used in study.defaults_used}
     lines = [

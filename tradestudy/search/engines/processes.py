@@ -1,8 +1,7 @@
 """Engines that run tasks: this process, parallel processes, or a cluster. The results are the same on all of them.
 
-An engine takes a task and returns a `concurrent.futures.Future`. Data that every task needs (the search space of a
-study) is sent to each worker once, as shared data; after that only tasks are sent. `WorkerPool` keeps an engine busy
-and tries a task again when its worker dies.
+An engine takes a task and returns a `concurrent.futures.Future`. Shared data, which every task needs (the search space
+of a study), is sent to each worker once. `WorkerPool` keeps an engine busy and tries a task again when its worker dies.
 """
 
 from __future__ import annotations

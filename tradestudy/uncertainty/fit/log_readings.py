@@ -6,8 +6,6 @@ throughout a log, so that share is a free factor within its spread.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 import numpy as np
 
 from tradestudy.physics.air import GRAVITY
@@ -34,69 +32,64 @@ def log_groups(
     wing: FitWing, flight: PreparedLog, measurements: Measurements, number: int = 1
 ) -> tuple[list[ReadingGroup], list[str]]:
     """Return the readings of one log, and notes on what could not be used."""
-    groups: list[ReadingGroup] = []
-    notes: list[str] = []
-    used = np.array(flight.used, dtype=bool) & (flight.airspeed_deviation < _WORST_SPEED)
-    if not used.any():
-        return [], [f"{flight.log.path.name}: no airspeed is known to {_WORST_SPEED:g} m/s, so nothing of it is used."]
-    for kinds, build in (((LEVEL, CLIMB), _powered), ((GLIDE,), _glides)):
-        found = [
-            place
-            for place, one in enumerate(flight.segments)
-            if used[place]
-            and one.kind in kinds
-            and (kinds == (GLIDE,) or np.isfinite(one.amps))
-            and np.isfinite(one.climb_rate)
-        ]
-        if found:
-            groups.append(build(wing, flight, found, number))
+    name = flight.log.path.name
+    known = np.array(flight.used, dtype=bool) & (flight.airspeed_deviation < _WORST_SPEED)
+    if not known.any():
+        return [], [f"{name}: no airspeed is known to {_WORST_SPEED:g} m/s, so nothing of it is used."]
+    places = [int(place) for place in np.flatnonzero(known)]
+    kinds = {place: flight.segments[place].kind for place in places}
+    climbing = [place for place in places if np.isfinite(flight.segments[place].climb_rate)]
+    gliding = [place for place in climbing if kinds[place] == GLIDE]
+    powered = [
+        place for place in climbing if kinds[place] in (LEVEL, CLIMB) and np.isfinite(flight.segments[place].amps)
+    ]
+    groups = [_powered(wing, flight, powered, number)] if powered else []
+    if gliding:
+        groups.append(_glides(wing, flight, gliding, number))
     put_back = measurements.flight.charge_put_back
     if put_back is not None and number == 1:
-        groups += charged(flight, put_back)
-    turns = sum(1 for place, one in enumerate(flight.segments) if used[place] and one.kind not in (LEVEL, CLIMB, GLIDE))
-    if turns:
-        notes.append(f"{flight.log.path.name}: {turns} turns tell the wind, not the drag: their bank is not logged.")
+        groups += _charge_reading(flight, put_back)
+    turns = sum(kind not in (LEVEL, CLIMB, GLIDE) for kind in kinds.values())
+    notes = [f"{name}: {turns} turns tell the wind, not the drag: their bank is not logged."] if turns else []
     return groups, notes
 
 
-def charged(flight: PreparedLog, put_back: float) -> list[ReadingGroup]:
+def _charge_reading(flight: PreparedLog, put_back: float) -> list[ReadingGroup]:
     """Return the reading of the first log's current sensor from the charge put back [C] after its flight."""
-    counted = flight.log.channels.get("charge_used")
-    known = np.zeros(0, int) if counted is None else np.flatnonzero(np.isfinite(counted))
-    if counted is None or len(known) < 2 or counted[known[-1]] <= counted[known[0]]:
+    counted = flight.log.channels.get("charge_used", np.zeros(0))
+    counted = counted[np.isfinite(counted)]
+    if len(counted) < 2 or counted[-1] <= counted[0]:
         return []
-    used = float(counted[known[-1]] - counted[known[0]])
-    name = sensor_name(1)
+    sensor = sensor_name(1)
     return [
         single_reading(
             "log 1",
             "charge counted, by the charger",
             "mAh",
-            used,
+            float(counted[-1] - counted[0]),
             CHARGER,
-            (name,),
-            lambda factors: np.array([factors.get(name, 1.0) * put_back]),
+            (sensor,),
+            lambda factors: factors.get(sensor, 1.0) * put_back,
         )
     ]
 
 
-def _columns(flight: PreparedLog, places: list[int]) -> dict[str, np.ndarray]:
+def _means(flight: PreparedLog, places: list[int]) -> dict[str, np.ndarray]:
     """Return the means of the stretches as arrays (n,), and the deviations of these means."""
     segments = [flight.segments[place] for place in places]
     step = max(flight.log_steps.step, 1.0)  # noise of neighbouring readings is much the same
-    count = np.array([max(one.duration / step, 1.0) for one in segments])
-    found = {
+    roots = [max(one.duration / step, 1.0) ** 0.5 for one in segments]
+    means = {
         name: np.array([getattr(one, name) for one in segments], float)
         for name in ("airspeed", "climb_rate", "acceleration", "amps", "volts")
     }
-    found["speed_off"] = flight.airspeed_deviation[places]
-    found["climb_off"] = np.hypot(
-        [one.climb_rate_scatter / n**0.5 for one, n in zip(segments, count, strict=True)], VERTICAL_AIR
-    )
-    found["amps_off"] = np.array(
-        [one.amps_scatter / n**0.5 / one.amps if one.amps else 1.0 for one, n in zip(segments, count, strict=True)]
-    )
-    return found
+    climb = [one.climb_rate_scatter / root for one, root in zip(segments, roots, strict=True)]
+    amps = [one.amps_scatter / root / one.amps if one.amps else 1.0 for one, root in zip(segments, roots, strict=True)]
+    return means | {
+        "speed_deviation": flight.airspeed_deviation[places],
+        "climb_deviation": np.hypot(climb, VERTICAL_AIR),
+        "amps_share": np.array(amps),
+    }
 
 
 def _labels(flight: PreparedLog, places: list[int]) -> tuple[str, ...]:
@@ -108,7 +101,8 @@ def _labels(flight: PreparedLog, places: list[int]) -> tuple[str, ...]:
 
 
 def _powered(wing: FitWing, flight: PreparedLog, places: list[int], number: int) -> ReadingGroup:
-    means = _columns(flight, places)
+    """Return the amps of level flight and climbs."""
+    means = _means(flight, places)
     speed, mass, sensor = means["airspeed"], wing.weight / GRAVITY, sensor_name(number)
     air = wing.air(speed)
 
@@ -116,38 +110,32 @@ def _powered(wing: FitWing, flight: PreparedLog, places: list[int], number: int)
         thrust = air.drag(factors) + wing.weight * climb / air.speed + mass * means["acceleration"]
         return factors.get(sensor, 1.0) * wing.amps(factors, air.speed, thrust, means["volts"])
 
-    plain = amps(ONES)
-    by_speed = np.log(amps(ONES, wing.air(1.01 * speed)) / plain) / np.log(1.01)
-    by_climb = np.log(amps(ONES, climb=means["climb_rate"] + 0.05) / plain) / 0.05
-    off = [
+    nominal = amps(ONES)
+    by_speed = np.log(amps(ONES, wing.air(1.01 * speed)) / nominal) / np.log(1.01)
+    by_climb = np.log(amps(ONES, climb=means["climb_rate"] + 0.05) / nominal) / 0.05
+    errors = [
         np.full(len(places), STRETCH),
-        means["amps_off"],
-        by_speed * means["speed_off"] / speed,
-        by_climb * means["climb_off"],
+        means["amps_share"],
+        by_speed * means["speed_deviation"] / speed,
+        by_climb * means["climb_deviation"],
     ]
-    return ReadingGroup(
-        f"log {number}", _labels(flight, places), "A", means["amps"], np.linalg.norm(off, axis=0), (*AIR, sensor), amps
-    )
+    spread = np.linalg.norm(errors, axis=0)
+    labels = _labels(flight, places)
+    return ReadingGroup(f"log {number}", labels, "A", means["amps"], spread, (*AIR, sensor), amps)
 
 
 def _glides(wing: FitWing, flight: PreparedLog, places: list[int], number: int) -> ReadingGroup:
-    means = _columns(flight, places)
+    """Return the sinking speeds of glides."""
+    means = _means(flight, places)
     speed = means["airspeed"]
     air = wing.air(speed)
 
-    def sink(factors: Mapping[str, float], air=air):
+    def sink(factors, air=air):
         return wing.sink(factors, air, means["acceleration"])
 
-    plain = sink(ONES)
-    by_speed = np.log(sink(ONES, wing.air(1.01 * speed)) / plain) / np.log(1.01)
+    nominal = sink(ONES)
+    by_speed = np.log(sink(ONES, wing.air(1.01 * speed)) / nominal) / np.log(1.01)
+    errors = [means["climb_deviation"] / nominal, by_speed * means["speed_deviation"] / speed]
+    spread = np.linalg.norm(errors, axis=0)
     measured = np.maximum(-means["climb_rate"], 0.05)
-    off = [means["climb_off"] / plain, by_speed * means["speed_off"] / speed]
-    return ReadingGroup(
-        f"log {number}",
-        _labels(flight, places),
-        "m/s",
-        measured,
-        np.linalg.norm(off, axis=0),
-        ("drag", "induced"),
-        sink,
-    )
+    return ReadingGroup(f"log {number}", _labels(flight, places), "m/s", measured, spread, ("drag", "induced"), sink)
