@@ -127,9 +127,9 @@ def choices_at_edge(choice: Choice) -> DesignChoices:
     )
 
 
-def variables_at_edge(variables: dict[str, float]) -> Variables:
+def variables_at_edge(variables: dict[str, float]) -> DesignVariables:
     """Return the variables (SI) in edge units."""
-    return Variables(**at_edge(**{each.key: float(variables[name]) for name, each in VARIABLES.items()}))
+    return DesignVariables(**at_edge(**{each.key: float(variables[name]) for name, each in VARIABLES.items()}))
 
 
 def choice_of(design: Design) -> Choice:
