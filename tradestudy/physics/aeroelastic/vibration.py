@@ -12,8 +12,9 @@ from typing import NamedTuple
 import numpy as np
 from scipy.linalg import eigh
 
-_NODE, _WEIGHT = np.polynomial.legendre.leggauss(4)  # exact for the product of two cubics
-_SHARE, _WEIGHT = 0.5 * (_NODE + 1), 0.5 * _WEIGHT
+from tradestudy.physics.weights.mass import gauss_points
+
+_SHARE, _WEIGHT = gauss_points(4)  # exact for the product of two cubics
 
 
 class BeamSections(NamedTuple):

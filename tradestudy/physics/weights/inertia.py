@@ -18,7 +18,7 @@ from . import mass
 
 CHORD_RADIUS = {"foam": 0.24, "covering": 0.28, "elevons": 0.25}  # of the own chord; an even strip has 0.289
 _ORDER = 4  # Gauss points on a straight piece, exact to the seventh power; mass x place^2 is of the fourth
-_NODE, _WEIGHT = np.polynomial.legendre.leggauss(_ORDER)
+_SHARE, _WEIGHT = mass.gauss_points(_ORDER)
 
 
 class MassMoments(NamedTuple):
@@ -107,13 +107,12 @@ def rod_moments(
     the centre line [m], ``chord_fraction`` is of the foam chord [-].
     """
     length, _ = mass.rod_length(planform, inner_end, outer_end, chord_fraction)
-    share = 0.5 * (_NODE + 1)
-    station = inner_end[..., None] + (outer_end - inner_end)[..., None] * share
+    station = inner_end[..., None] + (outer_end - inner_end)[..., None] * _SHARE
     ends = np.stack(np.broadcast_arrays(inner_end, outer_end), axis=-1)
     edge, chord, height = interpolated(planform, (planform.leading_edge, planform.foam_chord, planform.height), ends)
     place = edge + chord_fraction * chord
-    weight = (linear_mass * length)[..., None] * _WEIGHT  # 2 halves x 0.5
-    x, z = (pair[..., :1] + (pair[..., 1:] - pair[..., :1]) * share for pair in (place, height))
+    weight = 2 * (linear_mass * length)[..., None] * _WEIGHT
+    x, z = (pair[..., :1] + (pair[..., 1:] - pair[..., :1]) * _SHARE for pair in (place, height))
     return _gathered(weight, x, station, z, 0.0)
 
 
@@ -123,15 +122,14 @@ def fin_moments(fins: tuple[SheetFin, ...], planform: Planform) -> MassMoments:
 
 
 def _fin_part(fin: SheetFin, part: FinPart, planform: Planform) -> MassMoments:
-    share = 0.5 * (_NODE + 1)
     root, tip, length, set_back = (
         np.asarray(value)[..., None] for value in (part.root_chord, part.tip_chord, part.length, part.set_back)
     )
-    chord = root + (tip - root) * share
-    weight = 2 * fin.areal_mass * chord * length * 0.5 * _WEIGHT
+    chord = root + (tip - root) * _SHARE
+    weight = 2 * fin.areal_mass * chord * length * _WEIGHT
     foot = planform.leading_edge[..., fin.stands_on] + fin.behind_leading_edge
-    front = foot[..., None] + set_back * share
-    out, up = (part.direction * length * share * turn(fin.cant) for turn in (np.sin, np.cos))
+    front = foot[..., None] + set_back * _SHARE
+    out, up = (part.direction * length * _SHARE * turn(fin.cant) for turn in (np.sin, np.cos))
     y, z = planform.station[..., fin.stands_on, None] + out, planform.height[..., fin.stands_on, None] + up
     return _gathered(weight, front + 0.5 * chord, y + 0 * chord, z + 0 * chord, chord**2 / 12)
 

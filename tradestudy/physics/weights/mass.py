@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -38,13 +39,22 @@ class Lump(NamedTuple):
     moment: Any
 
 
+@lru_cache(maxsize=8)
+def gauss_points(order: int) -> tuple[np.ndarray, np.ndarray]:
+    """Return places (order,) [-] and weights (order,) [-] of Gauss-Legendre integration from 0 to 1.
+
+    ``order`` [-] is the number of points; exact to the power 2 order - 1.
+    """
+    node, weight = np.polynomial.legendre.leggauss(order)
+    return 0.5 * (node + 1), 0.5 * weight
+
+
 def gauss_stations(planform: Planform, order: int = 3) -> tuple[np.ndarray, np.ndarray]:
     """Return stations (..., n) [m] and weights (..., n) [m] that integrate cubics exactly over the straight pieces.
 
-    Gauss-Legendre integration; ``order`` [-] is the number of points on a piece, exact to the power 2 order - 1.
+    Gauss-Legendre integration; ``order`` [-] is the number of points on a piece, see ``gauss_points``.
     """
-    node, weight = np.polynomial.legendre.leggauss(order)
-    share, weight = 0.5 * (node + 1), 0.5 * weight
+    share, weight = gauss_points(order)
     left, width = planform.station[..., :-1, None], np.diff(planform.station, axis=-1)[..., None]
     station = left + width * share
     return station.reshape(*station.shape[:-2], -1), (width * weight).reshape(*station.shape[:-2], -1)

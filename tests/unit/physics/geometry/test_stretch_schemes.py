@@ -1,0 +1,151 @@
+"""Stretch schemes by hand from their definitions."""
+
+import numpy as np
+import pytest
+
+from tradestudy.physics.geometry.planform import StockWing, areas, interpolated
+from tradestudy.physics.geometry.stretch_schemes import (
+    SHORTEST_PIECE,
+    extended_tip_washout,
+    stock_planform,
+    stretched_planform,
+)
+
+STOCK = StockWing(
+    span=1.24,
+    centre_width=0.08,
+    root_chord=0.235,
+    tip_chord=0.15,
+    tip_set_back=0.265,
+    washout=0.026,
+    dihedral=0.03,
+    elevon_root_chord=0.045,
+    elevon_tip_chord=0.03,
+    elevon_inner_end=0.07,
+    elevon_outer_end=0.60,
+)
+NO_CENTRE = STOCK._replace(centre_width=0.0)
+EXTENSION, SWEEP, WASHOUT = 0.2, 0.5, 0.05
+FLOOR = SHORTEST_PIECE  # 0.1 mm: the floor under a piece of no width
+GROWN = 0.2 + FLOOR
+ROUNDING = 1e-12
+
+
+def grown(scheme, stock=STOCK, keep="sweep_angle", extension=EXTENSION, **rules):
+    return stretched_planform(stock, scheme, keep, extension, SWEEP, WASHOUT, **rules)
+
+
+def at(wing, values, station):
+    return interpolated(wing, (values,), np.atleast_1d(station))[0][0]
+
+
+def test_stock_as_measured():
+    wing = stock_planform(STOCK)
+    assert wing.station == pytest.approx([0, 0.04, 0.62], rel=ROUNDING)
+    assert wing.leading_edge == pytest.approx([0, 0, 0.265], rel=ROUNDING)
+    assert wing.chord == pytest.approx([0.28, 0.28, 0.18], rel=ROUNDING)
+    assert wing.twist == pytest.approx([0, 0, -0.026], rel=ROUNDING)  # washout turns the tip nose down
+    assert wing.height == pytest.approx([0, 0, 0.58 * np.tan(0.03)], rel=ROUNDING)
+    assert STOCK.sweep == pytest.approx(np.arctan(0.265 / 0.58), rel=ROUNDING)
+    assert stock_planform(NO_CENTRE).station == pytest.approx([0, 0.62], rel=ROUNDING)
+
+
+@pytest.mark.parametrize(("keep", "set_back"), [("sweep_angle", np.tan(SWEEP) * 0.78), ("set_back", 0.265)])
+def test_scaled(keep, set_back):
+    """Redrawn from the centre piece to the new tip with the same chords; elevon keeps its span fractions."""
+    wing = grown("scaled", keep=keep)
+    assert wing.station == pytest.approx([0, 0.04, 0.82], rel=ROUNDING)
+    assert wing.leading_edge == pytest.approx([0, 0, set_back], rel=ROUNDING)
+    assert wing.foam_chord == pytest.approx([0.235, 0.235, 0.15], rel=ROUNDING)
+    assert wing.elevon_chord == pytest.approx([0.045, 0.045, 0.03], rel=ROUNDING)
+    assert wing.twist == pytest.approx([0, 0, -WASHOUT], rel=ROUNDING)
+    assert wing.elevon_inner_end / 0.82 == pytest.approx(0.07 / 0.62, rel=ROUNDING)
+    assert wing.elevon_outer_end / 0.82 == pytest.approx(0.60 / 0.62, rel=ROUNDING)
+
+
+def test_kept_sweep_angle_grows_the_set_back():
+    """The stock angle kept: set-back grows as x_t (s0 + d - y0) / (s0 - y0)."""
+    wing = stretched_planform(STOCK, "scaled", "sweep_angle", EXTENSION, STOCK.sweep, WASHOUT)
+    assert wing.leading_edge[-1] == pytest.approx(0.265 * 0.78 / 0.58, rel=ROUNDING)
+
+
+@pytest.mark.parametrize(("stock", "floor"), [(STOCK, 0.0), (NO_CENTRE, FLOOR)])
+def test_plug_moves_the_panel_unchanged(stock, floor):
+    """A piece of constant chord and no sweep at the root; the panel keeps its twist, elevon and angle."""
+    wing, stock_wing = grown("plug", stock), stock_planform(stock)
+    moved = EXTENSION + floor
+    assert wing.station == pytest.approx([0, stock.panel_start + moved, 0.62 + moved], rel=ROUNDING)
+    for name in ("leading_edge", "foam_chord", "elevon_chord", "twist", "height"):
+        assert getattr(wing, name)[-2:] == pytest.approx(getattr(stock_wing, name)[-2:], rel=ROUNDING)
+        assert getattr(wing, name)[0] == pytest.approx(getattr(wing, name)[1], rel=ROUNDING)
+    assert wing.elevon_inner_end == pytest.approx(0.07 + EXTENSION, rel=ROUNDING)
+    assert wing.elevon_outer_end == pytest.approx(0.60 + EXTENSION, rel=ROUNDING)
+    assert (wing.stock_part_start, wing.stock_part_end) == pytest.approx(
+        (stock.panel_start + moved, 0.62 + moved), rel=ROUNDING
+    )
+
+
+@pytest.mark.parametrize("stock", [STOCK, NO_CENTRE])
+def test_tip_extends_the_edges(stock):
+    """Both edges of the panel in one straight line with the added piece; the stock part is untouched."""
+    wing, stock_wing = grown("tip", stock), stock_planform(stock)
+    assert wing.station[-1] == pytest.approx(0.62 + GROWN, rel=ROUNDING)
+    for name in ("station", "leading_edge", "foam_chord", "elevon_chord", "twist"):
+        assert getattr(wing, name)[:-1] == pytest.approx(getattr(stock_wing, name), rel=ROUNDING)
+    for edge in (
+        wing.leading_edge,
+        wing.leading_edge + wing.foam_chord,
+        wing.leading_edge + wing.chord,
+        wing.height,
+    ):
+        panel, added = np.diff(edge)[-2:] / np.diff(wing.station)[-2:]
+        assert added == pytest.approx(panel, rel=1e-9)
+    assert wing.twist[-1] == pytest.approx(-WASHOUT, rel=ROUNDING)
+    assert wing.elevon_outer_end == pytest.approx(0.60, rel=ROUNDING)
+    assert (wing.stock_part_start, wing.stock_part_end) == pytest.approx((0.0, 0.62), rel=ROUNDING)
+
+
+def test_tip_of_constant_chord_keeps_the_leading_edge_angle():
+    wing = grown("tip", tip_chord_rule="constant")
+    assert wing.chord[-1] == pytest.approx(wing.chord[-2], rel=ROUNDING)
+    panel, added = np.diff(wing.leading_edge)[-2:] / np.diff(wing.station)[-2:]
+    assert added == pytest.approx(panel, rel=1e-9)
+
+
+def test_tip_elevon_extended():
+    assert grown("tip", elevon_to_tip=True).elevon_outer_end == pytest.approx(0.60 + GROWN, rel=ROUNDING)
+
+
+def test_washout_extended_at_the_same_rate():
+    rate = STOCK.washout / 0.58
+    assert extended_tip_washout(STOCK, EXTENSION) == pytest.approx(STOCK.washout + rate * EXTENSION, rel=ROUNDING)
+
+
+@pytest.mark.parametrize("scheme", ["scaled", "plug", "tip"])
+@pytest.mark.parametrize("stock", [STOCK, NO_CENTRE], ids=["centre", "no centre"])
+def test_no_extension_gives_the_stock_wing(scheme, stock):
+    """Within the 0.1 mm floor: nothing moves by more than what that much span does."""
+    wing = stretched_planform(stock, scheme, "sweep_angle", 0.0, stock.sweep, stock.washout)
+    stock_wing = stock_planform(stock)
+    for name in ("leading_edge", "foam_chord", "elevon_chord", "height", "twist"):
+        for station in (0.02, 0.1, 0.3, 0.5, 0.549):
+            result = at(wing, getattr(wing, name), station), at(stock_wing, getattr(stock_wing, name), station)
+            assert result[0] == pytest.approx(result[1], abs=FLOOR)
+    assert wing.semi_span == pytest.approx(stock.semi_span, abs=1.001 * FLOOR)
+    ours, theirs = areas(wing), areas(stock_wing)
+    assert ours.area == pytest.approx(theirs.area, abs=2.001 * FLOOR * 0.28)
+    assert ours.mean_aerodynamic_chord == pytest.approx(theirs.mean_aerodynamic_chord, abs=FLOOR)
+
+
+@pytest.mark.parametrize("scheme", ["scaled", "plug", "tip"])
+def test_batch_equals_loop(scheme, random):
+    extension, sweep, washout = random.uniform(0.05, 0.4, (3, 4))
+    batch = stretched_planform(STOCK, scheme, "sweep_angle", extension, sweep, washout)
+    for index in range(4):
+        one = stretched_planform(STOCK, scheme, "sweep_angle", extension[index], sweep[index], washout[index])
+        layouts = [(wing.pieces, wing.piece_shares, wing.marks) for wing in (batch, one)]
+        assert layouts[0] == layouts[1]
+        for many, single in zip(batch[:-3], one[:-3], strict=True):
+            assert np.broadcast_to(many, (4, *np.shape(single)))[index] == pytest.approx(single, rel=ROUNDING)
+        for many, single in zip(areas(batch), areas(one), strict=True):
+            assert many[index] == pytest.approx(single, rel=ROUNDING)
