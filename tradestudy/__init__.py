@@ -2,9 +2,9 @@
 
 From Python: ``import tradestudy as ts``, then ``study = ts.load("studies/godwit.toml")`` and ``ts.assess(study)``,
 ``ts.optimise(study)``, ``ts.stretch(study)``, ``ts.front(study)`` or ``ts.run(study)``, each of which returns a Result;
-``ts.save(result, folder)`` writes it. Names are looked up when they are first asked for.
+``ts.save(result, folder)`` writes it. Names are imported when they are first used.
 
-Nothing of ours is imported here: a root that imports nothing keeps the rooms free of circles.
+This module imports nothing of ours when it loads, which keeps the rooms free of import circles.
 """
 
 from importlib import import_module as _import_module
@@ -12,7 +12,7 @@ from typing import Any as _Any
 
 __version__ = "0.1.0"
 
-# name -> where it is found when somebody asks for it
+# name -> module that defines it
 _NAMES = {
     "load": "tradestudy.commands",
     "assess": "tradestudy.commands.assess",

@@ -1,11 +1,11 @@
-"""Door from the terminal: ``tradestudy`` and ``python -m tradestudy`` are the same."""
+"""Entry point of the terminal: ``tradestudy`` and ``python -m tradestudy`` are the same."""
 
 from __future__ import annotations
 
 import os
 import sys
 
-# The matrices here are small: threads inside one product cost more time than they save. Said before numpy loads.
+# The matrices are small, so threads in one product cost more time than they save. Set before numpy loads.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 from tradestudy.cli.app import INTERRUPTED, run
@@ -13,11 +13,11 @@ from tradestudy.errors import MeasurementsError, StudyFileError, TradestudyError
 
 
 def main(arguments: list[str] | None = None) -> int:
-    """Run one command line and return its exit code: 0 done, 1 no answer, 2 the file or command is wrong."""
+    """Run one command line and return its exit code: 0 done, 1 no result, 2 the file or command is wrong."""
     arguments = list(sys.argv[1:] if arguments is None else arguments)
     trace = "--trace" in arguments
     for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):  # a name the terminal cannot show is no reason to stop
+        if hasattr(stream, "reconfigure"):  # a letter that the terminal cannot show is no error
             stream.reconfigure(errors="replace")
     try:
         return run([word for word in arguments if word != "--trace"])
@@ -31,7 +31,7 @@ def main(arguments: list[str] | None = None) -> int:
     except KeyboardInterrupt:
         print("Stopped.", file=sys.stderr)
         return INTERRUPTED
-    except BrokenPipeError:  # the reader of our output (head, less) went away
+    except BrokenPipeError:  # the reader of the output (head, less) has ended
         sys.stdout = open(os.devnull, "w", encoding="utf-8")
         return 1
     except Exception as error:
@@ -46,7 +46,7 @@ def main(arguments: list[str] | None = None) -> int:
 
 
 def _wrapped(message: str) -> str:
-    """Return a message with its lines broken where a terminal shows it; elsewhere a line stays one fault."""
+    """Return a message wrapped for a terminal; elsewhere each fault stays on one line."""
     if not sys.stderr.isatty():
         return message
     from tradestudy.cli.terminal import error_lines

@@ -1,7 +1,7 @@
-"""Parts and materials, each number with its source: reads ``data/*.toml``.
+"""Parts and materials, each with its source, from ``data/*.toml``.
 
-Every file holds one table per part. Text that starts with a number is a quantity and is returned
-in SI units; other text (``source``, ``note``) is returned as it stands; plain numbers are pure.
+Every file has one table for each part. Text that starts with a number is a quantity and is returned in SI; other text
+is returned unchanged, and so are plain numbers.
 """
 
 from __future__ import annotations
@@ -19,14 +19,14 @@ DATA = Path(__file__).parent / "data"
 
 @cache
 def catalogue_parts(kind: str) -> dict[str, dict[str, Any]]:
-    """Return every part of one kind ("rods", "foams", "cells" ...) as name -> {field: SI value or text}."""
+    """Return all parts of a kind ("rods", "foams", "cells" ...) as name -> {field: SI value or text}."""
     with open(DATA / f"{kind}.toml", "rb") as file:
         raw = tomllib.load(file)
     return {name: {field: _value(field, entry) for field, entry in fields.items()} for name, fields in raw.items()}
 
 
 def catalogue_part(kind: str, name: str) -> dict[str, Any]:
-    """Return one part. Raises CatalogueError, naming near matches, when it is not in the catalogue."""
+    """Return one part. Raises CatalogueError with the nearest name where it is not in the catalogue."""
     known = catalogue_parts(kind)
     if name not in known:
         hint = near_match(name, list(known))

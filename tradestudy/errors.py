@@ -1,14 +1,14 @@
-"""The errors a person may meet.
+"""The errors that a user can meet.
 
 ::
 
-    TradestudyError          anything we say on purpose; printed without a traceback
-    ├── StudyFileError       the study file is wrong; carries every fault found (exit code 2)
-    │   └── MeasurementsError   the same of a measurements file or of the flight log that it describes (exit code 2)
+    TradestudyError          base of all; printed without a traceback
+    ├── StudyFileError       the study file has faults; all of them are listed (exit code 2)
+    │   └── MeasurementsError   a measurements file, or the flight log that it describes, has faults (exit code 2)
     ├── CommandError         the command line is wrong (exit code 2)
     ├── CatalogueError       a part is not in the catalogue, or a data file cannot be used (exit code 2)
-    ├── RunFailed            the study is well formed but has no answer (exit code 1)
-    └── LimitsViolated         a wing breaks a limit, so no card or sheet of it is made (exit code 1)
+    ├── RunFailed            the study is well formed but has no result (exit code 1)
+    └── LimitsViolated         a wing violates a limit, so it gets no card or sheet (exit code 1)
 """
 
 from __future__ import annotations
@@ -18,13 +18,13 @@ from difflib import get_close_matches
 
 
 class TradestudyError(Exception):
-    """Base of everything raised on purpose."""
+    """Base of the errors that are raised for a user."""
 
     exit_code = 1
 
 
 class CommandError(TradestudyError):
-    """The command line asks for something that does not exist."""
+    """A command or a call requests something that does not exist."""
 
     exit_code = 2
 
@@ -36,20 +36,20 @@ class CatalogueError(TradestudyError):
 
 
 class RunFailed(TradestudyError):
-    """The study was read, but the model could not answer it."""
+    """The study was read, but it has no result."""
 
     exit_code = 1
 
 
 class LimitsViolated(TradestudyError):
-    """A card or sheet was asked for of a wing that breaks a limit, and not asked for anyway."""
+    """A card or sheet was requested for a wing that violates a limit, without ``anyway``."""
 
     exit_code = 1
 
 
 @dataclass(frozen=True, order=True)
 class Fault:
-    """One thing wrong in a study file: where it stands and what to do about it."""
+    """One fault in a study file: its line, its key, and a sentence on what is wrong."""
 
     line: int
     key: str
@@ -57,7 +57,7 @@ class Fault:
 
 
 class StudyFileError(TradestudyError):
-    """A study file holds faults; all of them are listed, none is hidden behind another."""
+    """A study file has faults; all of them are listed."""
 
     exit_code = 2
 
@@ -72,15 +72,15 @@ class StudyFileError(TradestudyError):
 
 
 class MeasurementsError(StudyFileError):
-    """A measurements file, or the flight log that it describes, holds faults; all of them are listed."""
+    """A measurements file, or the flight log that it describes, has faults; all of them are listed."""
 
 
 def near_match(word: str, choices: list[str]) -> str:
     """Return `` Did you mean X?`` for the nearest of ``choices``, or an empty string."""
-    meant = nearest(word, choices)
-    return f" Did you mean {meant}?" if meant else ""
+    match = nearest(word, choices)
+    return f" Did you mean {match}?" if match else ""
 
 
 def nearest(word: str, choices: list[str]) -> str:
-    """Return the one of ``choices`` that a word was likely meant to be, or an empty string."""
+    """Return the one of ``choices`` that is most like a word, or an empty string."""
     return next(iter(get_close_matches(word, choices, n=1, cutoff=0.6)), "")

@@ -1,4 +1,4 @@
-"""Files appear whole or not at all."""
+"""Files are written completely or not at all."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from pathlib import Path
 
 
 def write_atomically(file: Path, content: bytes) -> Path:
-    """Write a file beside its final name and move it there in one step; return it."""
+    """Write a file under a temporary name, rename it in one step, and return it."""
     file.parent.mkdir(parents=True, exist_ok=True)
     part = file.with_name(file.name + ".part")
     part.write_bytes(content)

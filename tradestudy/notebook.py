@@ -1,4 +1,4 @@
-"""The one door to pandas: rows of plain dicts as a table to work with."""
+"""Tables for a notebook: pandas DataFrames, text and HTML."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from tradestudy.errors import CommandError
 
 
 def data_frame(rows: list[dict[str, Any]]) -> Any:
-    """Return a pandas DataFrame with one row for each dict. Raises CommandError where pandas is not installed."""
+    """Return a pandas DataFrame with a row for each dict. Raises CommandError where pandas is not installed."""
     try:
         import pandas
     except ImportError:
@@ -24,11 +24,11 @@ _Rows = Iterable[tuple[str, str]]
 
 
 def as_text(title: str, rows: _Rows) -> str:
-    """Return title and rows as lines of at most 80 columns."""
-    told = [(head, words) for head, words in rows if words]
-    room = max((len(head) for head, _ in told), default=0) + 4
+    """Return title and rows as lines of at most 80 columns; rows without words are left out."""
+    shown = [(head, words) for head, words in rows if words]
+    room = max((len(head) for head, _ in shown), default=0) + 4
     lines = [title]
-    for head, words in told:
+    for head, words in shown:
         lines.append(
             textwrap.fill(
                 words,
@@ -43,7 +43,7 @@ def as_text(title: str, rows: _Rows) -> str:
 
 
 def as_html(title: str, rows: _Rows) -> str:
-    """Return title and rows as an HTML table; whatever they hold appears as text."""
+    """Return title and rows as an HTML table with everything escaped; rows without words are left out."""
     cells = "".join(
         f'<tr><th style="text-align:left;vertical-align:top">{html.escape(head)}</th>'
         f'<td style="text-align:left">{html.escape(words)}</td></tr>'

@@ -4,6 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
+from tradestudy.report.words import load_test
+from tradestudy.report.words.number_table import section_heads, section_notes, section_rows
+from tradestudy.report.words.verdicts import HANDLING_NOTE, verdicts
+
 from . import folders, output, session
 from .options import Anyway, AsJson, FittedFile, OutFolder, StudyPath, wing_options
 from .terminal import print_table, say
@@ -34,7 +38,6 @@ def assess(
 
 
 def _document(result: Any) -> dict[str, Any]:
-    from tradestudy.report.words.verdicts import verdicts
 
     return output.result_document(
         result,
@@ -57,10 +60,6 @@ def _document(result: Any) -> dict[str, Any]:
 
 def _print(result: Any) -> None:
     """Print the tables of the command, with an empty line after each."""
-    from tradestudy.report.words import load_test
-    from tradestudy.report.words.number_table import section_heads, section_notes, section_rows
-    from tradestudy.report.words.verdicts import HANDLING_NOTE, verdicts
-
     output.print_numbers(result)
     print("\nHow it will handle:")
     print_table(["", "stock", "stretched", "verdict"], [row[:4] for row in verdicts(result)])

@@ -5,6 +5,8 @@ from __future__ import annotations
 from functools import partial
 from typing import Any
 
+from tradestudy.report.words.input_effects import EFFECT_HEADS, effect_rows, reference_words, uncertainty_words
+
 from . import output, session
 from .options import AsJson, FittedFile, OutFolder, StudyPath, wing_options
 from .terminal import print_table, say
@@ -33,7 +35,6 @@ def bands(
             )
         )
         return
-    from tradestudy.report.words.input_effects import EFFECT_HEADS, effect_rows, reference_words, uncertainty_words
 
     say(f"{reference_words(result)}\n")
     print_table(EFFECT_HEADS, effect_rows(result))

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from tradestudy.errors import CommandError, near_match
+from tradestudy.report.words import comparison
+from tradestudy.report.words.comparison import Side
 
 from . import output, session
 from .completion import studies_and_results, wing_names
@@ -16,7 +18,6 @@ from .options import AsJson, wing_options
 from .terminal import print_table, say
 
 if TYPE_CHECKING:
-    from tradestudy.report.words.comparison import Side
     from tradestudy.results.result import Result
     from tradestudy.study.study_comparison import KeyDifference
 
@@ -57,8 +58,6 @@ def compare(
     For a study file it is the wing that `run` recommended, if the results of this very file are kept. Otherwise, or
     where options request a wing, it is that of `assess`.
     """
-    from tradestudy.report.words import comparison
-
     if wing not in _WINGS:
         raise CommandError(f'--wing "{wing}" is not known.{near_match(wing, list(_WINGS))} Wings: {", ".join(_WINGS)}.')
     first, second = (_side(path, wing, requested) for path in (a, b))
@@ -91,7 +90,6 @@ def compare(
 def _side(path: Path, wing: str, requested: Any) -> Side:
     """Return the wing of a study file, a folder of results or a file of results. Raises CommandError."""
     from tradestudy.commands.requested_wing import RequestedWing
-    from tradestudy.report.words.comparison import Side
 
     stored = path.is_dir() or path.suffix.lower() == ".json"
     if stored and requested != RequestedWing():

@@ -8,6 +8,12 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from tradestudy.report.words import flight_tables as tables
+from tradestudy.report.words.phrases import gain_text
+from tradestudy.report.words.pilot_card import card_lines, is_withheld, longest_words
+from tradestudy.report.words.purpose import measure
+from tradestudy.report.words.violated_limits import violation_lines, warning_words
+
 from . import folders, output, session
 from .options import Anyway, AsJson, FittedFile, OutFolder, StudyPath, wing_options
 from .terminal import print_table, say
@@ -103,8 +109,6 @@ def _wings(result: Result) -> list[Design]:
 
 
 def _print_cards(result: Result, anyway: bool) -> None:
-    from tradestudy.report.words.pilot_card import card_lines, is_withheld, longest_words
-
     for design in _wings(result):
         if is_withheld(design, anyway):
             say(f"The {design.label} wing has no card: it breaks a limit, as explained at the end.")
@@ -123,41 +127,31 @@ def _print_cards(result: Result, anyway: bool) -> None:
 
 
 def _print_watts(result: Result) -> None:
-    from tradestudy.report.words.flight_tables import WATT_HEADS, watt_rows, watt_words
-
     for design in _wings(result):
-        print_table(WATT_HEADS, watt_rows(design))
-        say(watt_words(result, design))
+        print_table(tables.WATT_HEADS, tables.watt_rows(design))
+        say(tables.watt_words(result, design))
         print()
 
 
 def _print_mission(result: Result) -> None:
-    from tradestudy.report.words.flight_tables import MISSION_HEADS, MISSION_NOTE, mission_rows, mission_words
-
     for design in _wings(result):
         if design.mission:
-            print_table([f"mission, {design.label}", *MISSION_HEADS[1:]], mission_rows(design))
-            say(mission_words(design))
+            print_table([f"mission, {design.label}", *tables.MISSION_HEADS[1:]], tables.mission_rows(design))
+            say(tables.mission_words(design))
             print()
     if any(design.mission for design in _wings(result)):
-        say(MISSION_NOTE)
+        say(tables.MISSION_NOTE)
         print()
 
 
 def _print_compared(result: Result) -> None:
-    from tradestudy.report.words.flight_tables import PART_NOTE, part_heads, part_names, part_rows, part_words
-
-    print_table(part_heads(result), part_rows(result))
-    for line in (*part_names(result), *part_words(result), PART_NOTE):
+    print_table(tables.part_heads(result), tables.part_rows(result))
+    for line in (*tables.part_names(result), *tables.part_words(result), tables.PART_NOTE):
         say(line)
     print()
 
 
 def _print_speeds(result: Result) -> None:
-    from tradestudy.report.words.phrases import gain_text
-    from tradestudy.report.words.purpose import measure
-    from tradestudy.report.words.violated_limits import warning_words
-
     objective = measure(result)
     for design in _wings(result):
         numbers = design.numbers
@@ -187,9 +181,6 @@ def _print_speeds(result: Result) -> None:
 
 
 def _document(result: Result, anyway: bool) -> dict[str, Any]:
-    from tradestudy.report.words.pilot_card import card_lines, is_withheld
-    from tradestudy.report.words.violated_limits import violation_lines
-
     return output.result_document(
         result,
         compared=result.compared,

@@ -6,6 +6,9 @@ from typing import Annotated
 
 import typer
 
+from tradestudy.report.words.phrases import comma_list, design_number, knee_words, stopping_limits
+from tradestudy.report.words.purpose import front_axes
+
 from . import output, session
 from .completion import quantities
 from .options import AsJson, ClusterAddress, FittedFile, OutFolder, Search, StudyPath, Workers
@@ -69,8 +72,6 @@ def front(
         )
         output.exit_unless(result.success)
         return
-    from tradestudy.report.words.phrases import comma_list, design_number, knee_words, stopping_limits
-    from tradestudy.report.words.purpose import front_axes
 
     if result.conflict:
         say(result.message)

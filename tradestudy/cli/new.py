@@ -4,21 +4,32 @@ from __future__ import annotations
 
 import re
 import sys
-from collections.abc import Iterable
+import tomllib
+from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated, Any
 
 import typer
 
 from tradestudy.errors import CommandError, Fault, StudyFileError
+from tradestudy.files import write_atomically
+from tradestudy.study.dialog.answers import (
+    QuestionAnswer,
+    RefusedValue,
+    equipment_list,
+    read_answer,
+    saved_answers,
+    saved_text,
+    study_name,
+)
+from tradestudy.study.dialog.new_study import study_text
 from tradestudy.study.dialog.questions import QUESTIONS, QUESTIONS_BY_NAME, Question, questions_behind
+from tradestudy.study.reader import study_from_tables
 
+from .check import study_summary
 from .options import with_options
 from .terminal import say
-
-if TYPE_CHECKING:
-    from tradestudy.study.dialog.answers import QuestionAnswer
 
 _PROMPT = "  > "
 _BACK, _MORE, _YES = "-", "?", ("y", "yes")
@@ -48,8 +59,6 @@ def new(
     given: Any = None,
 ) -> None:
     """Write a small study from 15 questions about the wing; options answer them without asking."""
-    from tradestudy.study.dialog.answers import study_name
-
     try:
         name = study_name(name)
     except ValueError as error:
@@ -78,7 +87,11 @@ def new(
     try:
         fine = _ask_and_write(answers, before)
     except (KeyboardInterrupt, EOFError):
-        _say_how_to_go_on(answers)
+        kept = answers.kept.exists()
+        words = (
+            f"Your answers are kept in {answers.kept}. To go on" if kept else "Nothing was answered yet. To start again"
+        )
+        print(f"\n{words}, type: {again}")
         raise KeyboardInterrupt from None
     if not fine:
         raise typer.Exit(2)
@@ -94,8 +107,6 @@ class _Answers:
 
     def take_kept(self) -> list[str]:
         """Read the answers of an earlier run, and return the names of their questions. Raises CommandError."""
-        from tradestudy.study.dialog.answers import RefusedValue, read_answer, saved_answers
-
         try:
             texts = saved_answers(self.kept.read_text(encoding="utf-8"))
         except FileNotFoundError:
@@ -113,8 +124,6 @@ class _Answers:
 
     def take_options(self, given: dict[str, str]) -> None:
         """Read answers from the command line. Raises CommandError with every wrong one."""
-        from tradestudy.study.dialog.answers import RefusedValue, read_answer
-
         wrong = []
         for name, text in given.items():
             try:
@@ -126,8 +135,6 @@ class _Answers:
 
     def answer(self, question: Question, text: str) -> None:
         """Read one answer and keep all of them in the file. Raises RefusedValue."""
-        from tradestudy.study.dialog.answers import read_answer, saved_text
-
         self.by_name[question.name] = read_answer(question, text, self.folder)
         _write(self.kept, saved_text(self.by_name, self.again))
 
@@ -145,18 +152,11 @@ class _Answers:
         return []
 
     def _read(self) -> Any:
-        import tomllib
-
-        from tradestudy.study.dialog.new_study import study_text
-        from tradestudy.study.reader import study_from_tables
-
         text = study_text(self.name, self.by_name)
         return study_from_tables(tomllib.loads(text), self.study, text)
 
     def write(self) -> None:
         """Write the study, and remove the file of the answers."""
-        from tradestudy.study.dialog.new_study import study_text
-
         _write(self.study, study_text(self.name, self.by_name))
         self.kept.unlink(missing_ok=True)
 
@@ -174,8 +174,6 @@ class _Answers:
 
     def say_written(self) -> None:
         """Print a summary of the study, and the next command."""
-        from .check import study_summary
-
         read, path = self._read(), _quoted(str(self.study))
         assumed = sum(not used.is_choice for used in read.defaults_used)
         print(f"Wrote {self.study}.")
@@ -228,9 +226,8 @@ def _ask_and_write(answers: _Answers, before: list[str]) -> bool:
     return True
 
 
-def _ask_from(answers: _Answers, questions: Iterable[Question], place: int) -> int:
+def _ask_from(answers: _Answers, questions: Sequence[Question], place: int) -> int:
     """Ask the question at ``place``, or those before it if the builder goes back. Return the place after it."""
-    questions = list(questions)
     while not _ask(answers, questions[place]):
         if place == 0:
             print("  This is the first question.")
@@ -240,11 +237,9 @@ def _ask_from(answers: _Answers, questions: Iterable[Question], place: int) -> i
 
 def _ask(answers: _Answers, question: Question) -> bool:
     """Ask one question until its answer is accepted. Return False to go back one question."""
-    from tradestudy.study.dialog.answers import RefusedValue
-
     old = answers.by_name.get(question.name)
     _show(question, None if old is None else old.text)
-    meant = ""
+    suggestion = ""
     while True:
         typed = _line()
         if typed == _BACK:
@@ -252,16 +247,16 @@ def _ask(answers: _Answers, question: Question) -> bool:
         if typed == _MORE:
             say(question.more, "    ")
             continue
-        if typed.lower() in _YES and meant:
-            typed = meant
+        if typed.lower() in _YES and suggestion:
+            typed = suggestion
         if not typed and old is not None:
             typed = old.text
         try:
             answers.answer(question, typed)
         except RefusedValue as refused:
-            meant = refused.suggestion
+            suggestion = refused.suggestion
             say(str(refused), "    ")
-            print(f"    y takes {meant}" if meant else f"    For example: {question.example}")
+            print(f"    y takes {suggestion}" if suggestion else f"    For example: {question.example}")
             continue
         if answers.by_name[question.name].ticked:
             say(f"Ticked: {answers.by_name[question.name].text}.", "    ")
@@ -272,20 +267,14 @@ def _show(question: Question, old: str | None) -> None:
     print(f"\n{QUESTIONS.index(question) + 1} of {len(QUESTIONS)}  {question.title}")
     say(question.how, "    ")
     if question.name == "equipment":
-        _show_equipment()
+        for number, (name, mass, power) in enumerate(equipment_list(), start=1):
+            print(f"    {number:2}  {name:40} {mass:>7} {power:>7}")
     print(f"    Usual: {question.usual}. For example: {question.example}")
     if old is not None:
         clear = "; none leaves it out" if old and question.if_empty else ""
         print(f"    Empty keeps {old or 'it left out'}{clear}.")
     elif question.if_empty:
         say(f"May be left empty: {question.if_empty}.", "    ")
-
-
-def _show_equipment() -> None:
-    from tradestudy.study.dialog.answers import equipment_list
-
-    for number, (name, mass, power) in enumerate(equipment_list(), start=1):
-        print(f"    {number:2}  {name:40} {mass:>7} {power:>7}")
 
 
 def _line() -> str:
@@ -295,19 +284,11 @@ def _line() -> str:
     return typed
 
 
-def _say_how_to_go_on(answers: _Answers) -> None:
-    kept = answers.kept.exists()
-    said = f"Your answers are kept in {answers.kept}. To go on" if kept else "Nothing was answered yet. To start again"
-    print(f"\n{said}, type: {answers.again}")
-
-
 def _quoted(word: str) -> str:
     return word if re.fullmatch(r"[\w./\\:+-]+", word) else f'"{word}"'
 
 
 def _write(file: Path, text: str) -> None:
-    from tradestudy.files import write_atomically
-
     try:
         write_atomically(file, text.encode("utf-8"))
     except OSError as error:

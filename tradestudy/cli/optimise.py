@@ -6,6 +6,9 @@ from typing import Annotated, Any
 
 import typer
 
+from tradestudy.report.words.phrases import comma_list, design_number, search_words, stopping_limits
+from tradestudy.report.words.purpose import measure
+
 from . import output, session
 from .options import AsJson, StudyPath, search_options, share_of_draws
 from .terminal import print_table, say
@@ -55,8 +58,6 @@ def _document(result: Any) -> dict[str, Any]:
 
 
 def _print(result: Any) -> None:
-    from tradestudy.report.words.phrases import comma_list, design_number, search_words, stopping_limits
-    from tradestudy.report.words.purpose import measure
 
     output.print_numbers(result)
     print()

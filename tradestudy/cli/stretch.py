@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
+from tradestudy.report.words.phrases import comma_list, design_number, stopping_limits
+from tradestudy.report.words.purpose import measure
+
 from . import output, session
 from .options import AsJson, StudyPath, search_options
 from .terminal import print_table, say
@@ -26,8 +29,6 @@ def stretch(study: StudyPath, as_json: AsJson = False, search: Any = None) -> No
             )
         )
         return
-    from tradestudy.report.words.phrases import comma_list, design_number, stopping_limits
-    from tradestudy.report.words.purpose import measure
 
     if result.span_trade:
         objective = measure(result)
