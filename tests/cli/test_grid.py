@@ -41,7 +41,7 @@ def test_axes_are_read_into_si():
         (["span=nan:1200:5"], f"span=nan:1200:5: first, last and step do not lead from one to the other. {FORM}."),
         (["span=110,120"], "span=110,120 is beyond what these wings can be."),
         (["span=40:50:5 kg"], 'span=40:50:5 kg: "40.0 kg" needs one of: mm, cm, m, in, ft, um.'),
-        (["parallel=2.5"], "parallel=2.5: whole numbers from 1 to 12 are wanted."),
+        (["parallel=2.5"], "parallel=2.5: give whole numbers from 1 to 12."),
         (["span=1200", "sweep=20", "washout=1", "parallel=2"], "A grid has one, two or three axes, not 4."),
         (["span=1200,1300", "--span", "1300 mm"], "span is an axis of the grid and given as --span as well."),
         (

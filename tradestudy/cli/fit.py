@@ -54,7 +54,7 @@ def fit(
     say(CAUTION)
 
 
-def print_fit(told: dict[str, Any]) -> None:
+def print_fit(fit: dict[str, Any]) -> None:
     """Print the tables and sentences of a fit."""
     from tradestudy.report.fit_tables import (
         FACTOR_HEADS,
@@ -67,15 +67,15 @@ def print_fit(told: dict[str, Any]) -> None:
         reading_table,
     )
 
-    for note in told["notes"]:
+    for note in fit["notes"]:
         say(note)
-    if told["readings"]:
-        print_table(READING_HEADS, reading_table(told))
+    if fit["readings"]:
+        print_table(READING_HEADS, reading_table(fit))
         print()
-    print_table(FACTOR_HEADS, factor_table(told))
+    print_table(FACTOR_HEADS, factor_table(fit))
     print()
-    for line in (*range_words(told), *told["kept"], *told["checks"]):
+    for line in (*range_words(fit), *fit["kept"], *fit["checks"]):
         say(line)
     print()
-    print_table(NEXT_HEADS, next_table(told))
-    say(next_words(told))
+    print_table(NEXT_HEADS, next_table(fit))
+    say(next_words(fit))

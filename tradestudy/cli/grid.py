@@ -158,7 +158,7 @@ def _axis_values(name: str, text: str) -> list[Any]:
     if name in COUNT_INPUTS:
         least, most = COUNT_INPUTS[name].least, COUNT_INPUTS[name].most
         if any(number != int(number) or not least <= number <= most for number in numbers):
-            raise CommandError(f"{name}={text}: whole numbers from {least} to {most} are wanted.")
+            raise CommandError(f"{name}={text}: give whole numbers from {least} to {most}.")
         return [int(number) for number in numbers]
     known = QUANTITY_INPUTS[name]
     try:

@@ -21,15 +21,15 @@ _JSON_TYPES = {str: "string", float: "number", int: "integer", bool: "boolean", 
 def schema() -> dict[str, Any]:
     """Return the schema of what `Result.to_json` writes."""
     parts: dict[str, Any] = {}
-    whole = _part(Result, parts)
-    whole["properties"] |= {
+    result = _part(Result, parts)
+    result["properties"] |= {
         "success": {"type": "boolean", "description": "Whether every limit is met."},
         "message": {"type": "string", "description": "One sentence on whether every limit is met."},
     }
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "summary.json of a trade study",
-        **whole,
+        **result,
         "$defs": dict(sorted(parts.items())),
     }
 

@@ -8,7 +8,7 @@ from typing import Any
 from tradestudy.catalogue import catalogue_part
 from tradestudy.quantities import at_edge, from_edge, in_unit, short_with_unit
 from tradestudy.quantities.variables import VARIABLES
-from tradestudy.results.design import Design, DesignChoices
+from tradestudy.results.design import Design, DesignChoices, DesignVariables
 from tradestudy.study.schema.study import StretchTable, Study
 
 CELLS_ACROSS = "pack.cells_across"
