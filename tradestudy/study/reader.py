@@ -290,9 +290,10 @@ def _without_consequences(faults: list[PlacedFault], given: dict[str, Any]) -> l
     """
     kept: list[PlacedFault] = []
     reported = set()
+    stretch = given.get("stretch")
     for one in faults:
         table = str(one.place[0])
-        if one.missing and one.place == ("stretch", "span") and "longest" in _table(given, "stretch"):
+        if one.missing and one.place == ("stretch", "span") and isinstance(stretch, dict) and "longest" in stretch:
             continue  # stretch.longest or stock.span has a fault of its own
         if table not in _SHORT_FORMS or table in given or not one.missing:
             kept.append(one)
@@ -310,12 +311,6 @@ def _without_consequences(faults: list[PlacedFault], given: dict[str, Any]) -> l
             )
             kept.append(PlacedFault((name,), sentence, missing=True))
     return [one for one in kept if not (one.missing and _could_be_assumed(one.place))] or kept
-
-
-def _table(given: dict[str, Any], name: str) -> dict[str, Any]:
-    """Return a table as given, empty where it is missing or not a table."""
-    table = given.get(name)
-    return table if isinstance(table, dict) else {}
 
 
 def _line(places: dict[Place, int], at: Place) -> int:

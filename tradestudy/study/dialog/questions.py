@@ -44,178 +44,188 @@ NO_ANSWER = "none"  # the answer that skips a question, or says that there are n
 
 QUESTIONS: tuple[Question, ...] = (
     Question(
-        "span",
-        "Span",
-        "Lay the wing flat and measure from tip to tip with the tape, without what the fins add.",
-        "900 mm to 2 m",
-        "1180 mm",
-        'The other sizes are compared with this length. Any unit is allowed: "1180 mm", "118 cm", "46.5 in".',
-        (KeySlot("stock", "span", "span", "tip to tip, by tape, lying flat"),),
+        name="span",
+        title="Span",
+        how="Lay the wing flat and measure from tip to tip with the tape, without what the fins add.",
+        usual="900 mm to 2 m",
+        example="1180 mm",
+        more='The other sizes are compared with this length. Any unit is allowed: "1180 mm", "118 cm", "46.5 in".',
+        slots=(KeySlot("stock", "span", "span", "tip to tip, by tape, lying flat"),),
     ),
     Question(
-        "chords",
-        "Foam chords: root, tip",
-        "Measure the foam from its leading edge back to the elevon's hinge line, on the centre line and at the tip.",
-        "200 to 320 mm at the root, 110 to 220 mm at the tip",
-        "225 mm, 140 mm",
-        "Two lengths, the root first. The elevon is not part of the foam chord; it is the next question.",
-        (
+        name="chords",
+        title="Foam chords: root, tip",
+        how="Measure the foam from its leading edge back to the elevon's hinge line, on the centre line and at "
+        "the tip.",
+        usual="200 to 320 mm at the root, 110 to 220 mm at the tip",
+        example="225 mm, 140 mm",
+        more="Two lengths, the root first. The elevon is not part of the foam chord; it is the next question.",
+        slots=(
             KeySlot("stock", "root_chord", "root chord", "foam on the centre line, without the elevon"),
             KeySlot("stock", "tip_chord", "tip chord", "foam at the tip, without the elevon"),
         ),
     ),
     Question(
-        "elevon_chord",
-        "Elevon chord",
-        "Measure the elevon from its hinge line back to its trailing edge, half way out.",
-        "30 to 60 mm",
-        "40 mm",
-        "If it tapers, take the middle; root and tip can be given separately later, in [elevon] of the study.",
-        (KeySlot("stock", "elevon_chord", "elevon chord", "hinge line to trailing edge, half way out"),),
+        name="elevon_chord",
+        title="Elevon chord",
+        how="Measure the elevon from its hinge line back to its trailing edge, half way out.",
+        usual="30 to 60 mm",
+        example="40 mm",
+        more="If it tapers, take the middle; root and tip can be given separately later, in [elevon] of the study.",
+        slots=(KeySlot("stock", "elevon_chord", "elevon chord", "hinge line to trailing edge, half way out"),),
     ),
     Question(
-        "set_back",
-        "Set-back of the tip",
-        "Lay a straight edge across the nose, square to the centre line, and measure how far behind it the leading "
+        name="set_back",
+        title="Set-back of the tip",
+        how="Lay a straight edge across the nose, square to the centre line, and measure how far behind it the leading "
         "edge of the tip lies.",
-        "120 to 450 mm",
-        "245 mm",
-        "It gives the sweep, and sweep decides where the wing must balance, so this is never assumed. A floor with "
+        usual="120 to 450 mm",
+        example="245 mm",
+        more="It gives the sweep, and sweep decides where the wing must balance, so this is never assumed. A "
+        "floor with "
         "tiles or boards has good straight edges. Measure both tips and take the mean.",
-        (KeySlot("stock", "tip_set_back", "set-back", "tip leading edge behind a straight edge across the nose"),),
-    ),
-    Question(
-        "thickness",
-        "Thickness of the root",
-        "Close the calipers, or two boards and a ruler, on the thickest place of the root.",
-        "24 to 45 mm",
-        "31 mm",
-        "Where it is thickest does not matter here. A hatch or pod above the surface is not part of it.",
-        (KeySlot("stock", "root_thickness", "root thickness", "thickest place of the root, by calipers"),),
-    ),
-    Question(
-        "balance",
-        "Balance",
-        "Lift the wing, ready to fly, on two fingertips; where it stays level, measure from the nose back to the "
-        "fingers.",
-        "100 to 260 mm",
-        "149 mm",
-        "The nose is the leading edge on the centre line. Pack in, camera on, propeller on. An error of 3 mm matters, "
-        "so do it three times. It is never assumed.",
-        (KeySlot("stock", "balance_from_nose", "balance", "from the nose, ready to fly, on two fingertips"),),
-    ),
-    Question(
-        "weight",
-        "Flying weight",
-        "Put the wing on the kitchen scale, ready to fly, with its pack.",
-        "700 g to 3 kg",
-        "1060 g",
-        'In any unit: "1060 g", "1.06 kg", "37.5 oz". It is never assumed.',
-        (KeySlot("stock", "flying_weight", "flying weight", "ready to fly with its pack, on the scale"),),
-    ),
-    Question(
-        "rods",
-        "Rods: diameter, pairs",
-        "Measure a rod with the calipers, and count the top-and-bottom pairs in each half of the wing.",
-        "2 to 6 mm, 1 or 2 pairs",
-        "3 mm, 1",
-        "A pair is one rod near the top skin and one near the bottom skin. A third value, if you know it, is how deep "
-        'the slots reach: "3 mm, 1, 4 mm". Write none for a wing without rods. Glass is assumed; change material, '
-        "places and lengths in the study under [rods].",
-        (
-            KeySlot("rods", "diameter", "rod diameter", "outside, by calipers"),
-            KeySlot("rods", "pairs", "pairs of rods", "top-and-bottom pairs in each half wing"),
-            KeySlot("rods", "slot_depth", "slot depth", "from the skin to the bottom of the slot", True),
+        slots=(
+            KeySlot("stock", "tip_set_back", "set-back", "tip leading edge behind a straight edge across the nose"),
         ),
     ),
     Question(
-        "motor",
-        "Motor and propeller",
-        "Read size and rpm/V off the motor, and diameter x pitch in inches off the propeller.",
-        "22 to 35 mm, 700 to 2000 rpm/V, 6x4 to 11x7",
-        "22 mm, 1300 rpm/V, 8x5",
-        "The size is that of the stator: the first two digits of a number such as 2814. Many makers write Kv for "
+        name="thickness",
+        title="Thickness of the root",
+        how="Close the calipers, or two boards and a ruler, on the thickest place of the root.",
+        usual="24 to 45 mm",
+        example="31 mm",
+        more="Where it is thickest does not matter here. A hatch or pod above the surface is not part of it.",
+        slots=(KeySlot("stock", "root_thickness", "root thickness", "thickest place of the root, by calipers"),),
+    ),
+    Question(
+        name="balance",
+        title="Balance",
+        how="Lift the wing, ready to fly, on two fingertips; where it stays level, measure from the nose back to the "
+        "fingers.",
+        usual="100 to 260 mm",
+        example="149 mm",
+        more="The nose is the leading edge on the centre line. Pack in, camera on, propeller on. An error of 3 "
+        "mm matters, "
+        "so do it three times. It is never assumed.",
+        slots=(KeySlot("stock", "balance_from_nose", "balance", "from the nose, ready to fly, on two fingertips"),),
+    ),
+    Question(
+        name="weight",
+        title="Flying weight",
+        how="Put the wing on the kitchen scale, ready to fly, with its pack.",
+        usual="700 g to 3 kg",
+        example="1060 g",
+        more='In any unit: "1060 g", "1.06 kg", "37.5 oz". It is never assumed.',
+        slots=(KeySlot("stock", "flying_weight", "flying weight", "ready to fly with its pack, on the scale"),),
+    ),
+    Question(
+        name="rods",
+        title="Rods: diameter, pairs",
+        how="Measure a rod with the calipers, and count the top-and-bottom pairs in each half of the wing.",
+        usual="2 to 6 mm, 1 or 2 pairs",
+        example="3 mm, 1",
+        more="A pair is one rod near the top skin and one near the bottom skin. A third value, if you know it, "
+        "is how deep "
+        'the slots reach: "3 mm, 1, 4 mm". Write none for a wing without rods. Glass is assumed; change material, '
+        "places and lengths in the study under [rods].",
+        slots=(
+            KeySlot("rods", "diameter", "rod diameter", "outside, by calipers"),
+            KeySlot("rods", "pairs", "pairs of rods", "top-and-bottom pairs in each half wing"),
+            KeySlot("rods", "slot_depth", "slot depth", "from the skin to the bottom of the slot", optional=True),
+        ),
+    ),
+    Question(
+        name="motor",
+        title="Motor and propeller",
+        how="Read size and rpm/V off the motor, and diameter x pitch in inches off the propeller.",
+        usual="22 to 35 mm, 700 to 2000 rpm/V, 6x4 to 11x7",
+        example="22 mm, 1300 rpm/V, 8x5",
+        more="The size is that of the stator: the first two digits of a number such as 2814. Many makers write Kv for "
         "rpm/V.",
-        (
+        slots=(
             KeySlot("power", "motor", "motor", "stator size and rpm/V, as printed on it"),
             KeySlot("power", "propeller", "propeller", "diameter x pitch in inches, as moulded on it"),
         ),
     ),
     Question(
-        "pack",
-        "Pack: cells, capacity, weight",
-        "Read cells and capacity off the wrap, and weigh the pack with its leads.",
-        "3S to 6S, 3000 to 16000 mAh, 250 g to 1.4 kg",
-        "3S2P Li-ion, 6700 mAh, 342 g",
-        "3S2P is three cells in series, two side by side; write 4S LiPo for a pack without cells in parallel. Capacity "
+        name="pack",
+        title="Pack: cells, capacity, weight",
+        how="Read cells and capacity off the wrap, and weigh the pack with its leads.",
+        usual="3S to 6S, 3000 to 16000 mAh, 250 g to 1.4 kg",
+        example="3S2P Li-ion, 6700 mAh, 342 g",
+        more="3S2P is three cells in series, two side by side; write 4S LiPo for a pack without cells in "
+        "parallel. Capacity "
         "and weight may be left out; those of the nearest cell in the catalogue are then used.",
-        (
+        slots=(
             KeySlot("power", "pack", "pack", "cells and chemistry, printed on the wrap"),
-            KeySlot("power", "capacity", "capacity", "of the complete pack, printed on the wrap", True),
-            KeySlot("power", "pack_weight", "pack weight", "with its leads, on the scale", True),
+            KeySlot("power", "capacity", "capacity", "of the complete pack, printed on the wrap", optional=True),
+            KeySlot("power", "pack_weight", "pack weight", "with its leads, on the scale", optional=True),
         ),
     ),
     Question(
-        "stretch",
-        "Stretch: scheme, longest span",
-        "Choose how the wing may grow, and the longest span that you would build or carry.",
-        "1.2 to 1.6 times the present span",
-        "scaled, 1550 mm",
-        "scaled: both panels drawn anew and cut by hot wire. plug: a straight piece added at the root. tip: the panels "
+        name="stretch",
+        title="Stretch: scheme, longest span",
+        how="Choose how the wing may grow, and the longest span that you would build or carry.",
+        usual="1.2 to 1.6 times the present span",
+        example="scaled, 1550 mm",
+        more="scaled: both panels drawn anew and cut by hot wire. plug: a straight piece added at the root. tip: "
+        "the panels "
         "carried on outward.",
-        (
+        slots=(
             KeySlot("stretch", "scheme", "scheme", '"scaled" (new cores), "plug" (piece at the root) or "tip"'),
             KeySlot("stretch", "longest", "longest span", "the longest span to try"),
         ),
     ),
     Question(
-        "equipment",
-        "Equipment on board",
-        "Give the numbers of the parts on board; weigh your own later.",
-        "3 to 7 of them",
-        "1 3 10",
-        "Each has a usual weight, power and drag, and a place that you correct in the study. Motor, speed "
+        name="equipment",
+        title="Equipment on board",
+        how="Give the numbers of the parts on board; weigh your own later.",
+        usual="3 to 7 of them",
+        example="1 3 10",
+        more="Each has a usual weight, power and drag, and a place that you correct in the study. Motor, speed "
         "controller, propeller and pack are not on this list: they are known already.",
-        (),
-        "one part with a usual power of 6 W and a usual drag is assumed",
+        slots=(),
+        if_empty="one part with a usual power of 6 W and a usual drag is assumed",
     ),
     Question(
-        "section",
-        "Section",
-        "Give the airfoil's name, or the name of a coordinate file in the folder of the study.",
-        "mh45, mh60, e184 and other sections with a reflexed tail",
-        "mh60",
-        'A section traced from the foam goes into the study by hand, as [traced_section] with airfoil = "traced"; '
+        name="section",
+        title="Section",
+        how="Give the airfoil's name, or the name of a coordinate file in the folder of the study.",
+        usual="mh45, mh60, e184 and other sections with a reflexed tail",
+        example="mh60",
+        more='A section traced from the foam goes into the study by hand, as [traced_section] with airfoil = "traced"; '
         "leave this empty until then.",
-        (KeySlot("stock", "airfoil", "section", "airfoil database, or a coordinate file in this folder"),),
-        "a usual reflexed section of the measured thickness is assumed",
+        slots=(KeySlot("stock", "airfoil", "section", "airfoil database, or a coordinate file in this folder"),),
+        if_empty="a usual reflexed section of the measured thickness is assumed",
     ),
     Question(
-        "up_elevon",
-        "Elevon in cruise",
-        "Look at the elevons as trimmed for cruise and measure how far the trailing edge is above the section's "
+        name="up_elevon",
+        title="Elevon in cruise",
+        how="Look at the elevons as trimmed for cruise and measure how far the trailing edge is above the section's "
         "own line; minus is below.",
-        "0 to 4 mm",
-        "2 mm",
-        "A ruler laid along the bottom of the wing at the hinge helps. Take the mean of both sides.",
-        (KeySlot("stock", "up_elevon", "elevon", "trailing edge above the section's own line in cruise"),),
-        "what the section needs is assumed",
+        usual="0 to 4 mm",
+        example="2 mm",
+        more="A ruler laid along the bottom of the wing at the hinge helps. Take the mean of both sides.",
+        slots=(KeySlot("stock", "up_elevon", "elevon", "trailing edge above the section's own line in cruise"),),
+        if_empty="what the section needs is assumed",
     ),
     Question(
-        "flight",
-        "A flight you remember: distance, time, charge",
-        "Take a flight at steady cruise on this pack: distance and time off the display or map, charge put back by the "
+        name="flight",
+        title="A flight you remember: distance, time, charge",
+        how="Take a flight at steady cruise on this pack: distance and time off the display or map, charge put "
+        "back by the "
         "charger.",
-        "20 to 120 km, 20 min to 3 h",
-        "36 km, 43 min, 2900 mAh",
-        "It calibrates the estimate with what your wing really uses; no other answer improves the result as much. Out "
+        usual="20 to 120 km, 20 min to 3 h",
+        example="36 km, 43 min, 2900 mAh",
+        more="It calibrates the estimate with what your wing really uses; no other answer improves the result as "
+        "much. Out "
         "and home is better than one way, because of the wind.",
-        (
+        slots=(
             KeySlot("known_flight", "distance", "distance", "by the display or the map"),
             KeySlot("known_flight", "time", "time", "in the air"),
             KeySlot("known_flight", "charge_used", "charge", "put back by the charger, or by the display"),
         ),
-        "the range is that of the uncalibrated model",
+        if_empty="the range is that of the uncalibrated model",
     ),
 )
 QUESTIONS_BY_NAME = {question.name: question for question in QUESTIONS}

@@ -29,11 +29,9 @@ def motor_in_short(meaning: str) -> KeyType:
     advice = 'write size and rpm/V, such as "35 mm, 750 rpm/V"'
 
     def read(value: Any) -> tuple[str, float]:
-        if not isinstance(value, str):
-            raise ValueError(f"is {as_written(value)}; {advice}.")
         units = "|".join(["rpm/V", *(alias for alias, unit in UNIT_ALIASES.items() if unit == "rpm/V")])
         size, turns = r"\s*(\d{2})\d{0,2}\s*(?:mm)?(?:\s*class)?", r"(\d+(?:\.\d+)?)"
-        match = re.fullmatch(rf"{size}[\s,;]+{turns}\s*({units})\s*", value)
+        match = re.fullmatch(rf"{size}[\s,;]+{turns}\s*({units})\s*", value) if isinstance(value, str) else None
         if not match:
             raise ValueError(f"is {as_written(value)}; {advice}.")
         sizes, speed_constant = list(catalogue_parts("motor_classes")), float(match.group(2))

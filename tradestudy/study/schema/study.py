@@ -229,6 +229,16 @@ def key_lines(tables: dict[str, TableSpec] | None = None) -> list[KeyLine]:
             kind = key_type(field)
             required = field.is_required()
             default, origin = ("", "") if required else shown_default(field)
-            place = f"{name}[].{key}" if table.is_array else f"{name}.{key}"
-            lines.append(KeyLine(name, place, kind.kind, kind.allowed, required, default, origin, kind.meaning))
+            lines.append(
+                KeyLine(
+                    table=name,
+                    key=f"{name}[].{key}" if table.is_array else f"{name}.{key}",
+                    kind=kind.kind,
+                    allowed=kind.allowed,
+                    required=required,
+                    default=default,
+                    origin=origin,
+                    meaning=kind.meaning,
+                )
+            )
     return lines
