@@ -73,7 +73,7 @@ def turbulent_plate_friction(reynolds: float | np.ndarray) -> float | np.ndarray
 
 
 def equal_friction_chord(areas: Sequence[float | np.ndarray], chords: Sequence[float | np.ndarray]) -> Any:
-    """Return the one chord (...) at which all areas together have the friction that each has at its own chord. [m]
+    """Return the one chord (...) at which all areas combined have the friction that each has at its own chord. [m]
 
     ``areas`` [m^2] and ``chords`` [m] are (...) each; algebra on the power law of ``turbulent_plate_friction``.
     """

@@ -1,6 +1,6 @@
 """Drag over dynamic pressure of single parts in the stream by their size: wires, steps, domes, gaps, still propellers.
 
-Every formula takes a coefficient, the stream and the sizes it names, all as numbers, and returns a drag area on the
+Every formula takes a coefficient, the stream and the sizes it names, all as numbers. It returns a drag area on the
 dynamic pressure of flight. None adds interference between parts, or with the wing.
 """
 
@@ -95,8 +95,8 @@ def cylinder_across(coefficient: float, stream: Stream, length: float, diameter:
     """Return the drag area of a round rod that leans ``lean`` [rad] back from straight across the stream. [m^2]
 
     ``length`` and ``diameter`` [m]; ``coefficient`` scales the curve [-]. Cross-flow principle (Hoerner, 1965, chapter
-    III; from memory): the drag of a rod across the stream varies with the cube of the cosine, and 0.02 of length times
-    diameter remains when it lies along the stream.
+    III; from memory): the drag of a rod across the stream varies with the cube of the cosine. When it lies along the
+    stream, 0.02 of length times diameter remains.
     """
     across = float(cylinder_drag_coefficient(stream.speed * diameter / stream.kinematic_viscosity))
     return length * diameter * (coefficient * across * np.cos(lean) ** 3 + _ALONG_FRICTION * np.sin(lean) ** 2)
@@ -141,7 +141,7 @@ def windmill(coefficient: float, stream: Stream, diameter: float) -> float:
     """Return the drag area of a propeller that the wind turns, from the share of the wind's power it takes. [m^2]
 
     Momentum theory (any text): a disc that slows the air by a share a takes 4 a (1 - a)^2 of the power of the wind
-    through its area and has a drag of 4 a (1 - a) of the dynamic pressure on it. ``coefficient`` [-] is the first, the
+    through its area. Its drag is 4 a (1 - a) of the dynamic pressure on it. ``coefficient`` [-] is the first, the
     losses in motor and blades; it must lie below 16/27. ``diameter`` [m].
     """
     slowed = coefficient / 4

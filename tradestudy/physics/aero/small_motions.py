@@ -1,7 +1,7 @@
 """Pitch damping and the five small motions about level flight.
 
-The linear equations are those of Nelson, *Flight Stability and Automatic Control* (1998), chapters 4 and 5, and
-Etkin and Reid, *Dynamics of Flight* (1996), chapter 4 (from memory); stability axes, level flight. Left out are the
+The linear equations hold in stability axes, for level flight. Sources: Nelson, *Flight Stability and Automatic Control*
+(1998), chapters 4 and 5; Etkin and Reid, *Dynamics of Flight* (1996), chapter 4 (from memory). Left out are the
 lag of the wash (there is no tail), pilot and autopilot, and the air that moves along with the wing. The last would make
 quick motions of a light wing slower by its share in the inertia.
 """

@@ -1,7 +1,7 @@
 """Elevon, linkage and servo: hinge moment, deflection lost in a soft linkage, slop, mass balance.
 
 Thin-aerofoil hinge moments hold for a sealed gap in attached flow. A real elevon, thick and with the boundary layer of
-a model, has 0.5 to 0.9 of them (common practice, no source), so servos are chosen on the safe side.
+a model, has 0.5 to 0.9 of them (common practice, no source). So servos are chosen on the safe side.
 Moments are positive trailing edge down, like deflections; the moment on an elevon that is down is negative. Flutter of
 the elevon about its hinge is not computed anywhere.
 """
@@ -113,7 +113,7 @@ def hinge_moment(
     Parameters
     ----------
     coefficients : HingeCoefficients
-        Of the whole elevon, at its middle chord share.
+        Of the total elevon, at its middle chord share.
     dynamic_pressure, chord_moment : (...) array
         [Pa], [m^3] as in ``chord_moment``.
     incidence, deflection : (...) array

@@ -79,7 +79,7 @@ def air_forces(modes: WingModes, axis: SectionAxis, density: float, reduced_freq
 
     Notes
     -----
-    With D = d/dt + V sin(sweep) d/ds, w the rise and b a the axis behind mid-chord, the upwash is W(n) =
+    D = d/dt + V sin(sweep) d/ds, w is the rise, b a the place of the axis behind mid-chord. The upwash is W(n) =
     V_n theta - D w + n D theta at n behind the axis, and
 
     .. math:: L &= \pi\rho b^2 \dot W_{mid} + 2\pi\rho V_n b C(k) W_{3/4}
@@ -122,7 +122,7 @@ def flutter_point(modes: WingModes, axis: SectionAxis, density: float, structura
 
     Notes
     -----
-    k-method: for each reduced frequency the eigenvalues of K^-1 (M + A(k)) are (1 + i g)/omega^2, with g the
+    k-method: for each reduced frequency the eigenvalues of K^-1 (M + A(k)) are (1 + i g)/omega^2. Here g is the
     structural damping that would just keep the oscillation constant. Flutter is where a branch's g rises through the
     true damping. Plunge and pitch are eliminated first (they have no stiffness of their own), which is exact on the
     flutter boundary. Flutter without elastic deformation, an instability of the rigid aircraft, is left out.
@@ -199,7 +199,7 @@ def band_after_flight(band: FlutterBand, stock_likely: float, flown_speed: float
     Notes
     -----
     Judgement: with the same materials and workmanship the speed proven on the stock wing holds on this one in the ratio
-    of their likely speeds, and the band ends there. Only a speed truly flown, with this covering, may be given.
+    of their likely speeds. The band ends there. Only a speed truly flown, with this covering, may be given.
     """
     if not (np.isfinite(stock_likely) and np.isfinite(band.likely)):
         return band

@@ -11,7 +11,7 @@ import numpy as np
 
 from tradestudy.physics.structure.wing_beam import WingBeam
 from tradestudy.physics.weights import mass
-from tradestudy.physics.weights.inertia import CHORD_RADIUS
+from tradestudy.physics.weights.inertia import chord_radii
 
 from .flutter import FlutterBand, SectionAxis, flutter_band, flutter_point
 from .vibration import BeamSections, FirstModes, WingModes, clamped_modes, first_modes, free_modes, natural_frequencies
@@ -82,10 +82,9 @@ def strip_inertia(
     share : (n,) array or float
         The tip section's, see ``mass.mass_per_length``. [-]
     """
-    own = {"foam": foam_chord, "covering": foam_chord + elevon_chord, "elevons": elevon_chord}
-    place = mass.centroids(leading_edge, foam_chord, elevon_chord)
+    place, radii = mass.centroids(leading_edge, foam_chord, elevon_chord), chord_radii(foam_chord, elevon_chord)
     parts = [
-        (value, place[name], CHORD_RADIUS[name] * own[name])
+        (value, place[name], radii[name])
         for name, value in mass.mass_per_length(materials, foam_chord, elevon_chord, share).items()
     ]
     parts.append((rod_per_length + 0.0 * width, rod_x + 0.0 * width, 0.0 * width))

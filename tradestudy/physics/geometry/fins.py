@@ -118,8 +118,8 @@ def fitted_fins(
     wing, areas : planform.Planform, planform.Areas
         Stretched, with a break for every inboard fin (``marks``).
     rule : str
-        ``"keep"`` leaves the sizes. ``"hold_volume"`` scales every length of every fin by one factor, so that side area
-        times arm over wing area and span stays that of the stock wing. The arm runs from the quarter of the mean
+        ``"keep"`` leaves the sizes. ``"hold_volume"`` scales every length of every fin by one factor. Side area times
+        arm over wing area and span then stays that of the stock wing. The arm runs from the quarter of the mean
         aerodynamic chord to the fin's own quarter. Place, cant and toe are kept.
     """
     if not fins:

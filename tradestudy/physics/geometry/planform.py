@@ -137,8 +137,8 @@ class Areas(NamedTuple):
 def areas(planform: Planform) -> Areas:
     """Return the Areas: area, mean aerodynamic chord and its place, exactly, since the pieces are straight.
 
-    Definitions, for cranked wings too: the mean aerodynamic chord is (2/S) int c^2 dy, and its leading edge is the
-    chord-weighted mean, (2/S) int x c dy over the half wing. For straight taper both equal the textbook forms.
+    Definitions, for cranked wings too: the mean aerodynamic chord is (2/S) int c^2 dy over the half wing. Its leading
+    edge is the chord-weighted mean, (2/S) int x c dy. For straight taper both equal the textbook forms.
 
     >>> from tradestudy.physics.geometry.stretch_schemes import stock_planform
     >>> stock = StockWing(span=1.2, centre_width=0.0, root_chord=0.25, tip_chord=0.15, tip_set_back=0.1, washout=0.0,

@@ -16,8 +16,8 @@ _POINTS_PER_SIDE = 80  # of an outline
 class SectionShape(NamedTuple):
     """Geometry of a foam section per unit of its own chord.
 
-    ``torsion`` is the Saint-Venant constant by J = 4 I / (1 + 16 I / (A c^2)), good to 0.7 % on a solid
-    symmetric section (checked in tests/published against a two-dimensional finite-element value).
+    ``torsion`` is the Saint-Venant constant by J = 4 I / (1 + 16 I / (A c^2)). It is good to 0.7 % on a solid symmetric
+    section, checked in tests/published against a two-dimensional finite-element value.
     """
 
     area: float  # over chord squared [-]

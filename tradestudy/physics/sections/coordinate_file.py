@@ -24,12 +24,12 @@ def read_outline(text: str) -> OutlinePoints:
     """
     numbered = _rows(text)
     if len(numbered) < _FEWEST:
-        raise ValueError(f"holds {len(numbered)} rows of two numbers; {_FEWEST} or more are wanted")
+        raise ValueError(f"holds {len(numbered)} rows of two numbers; {_FEWEST} or more are needed")
     stations = [x for _, (x, _) in numbered]
     if not (
         -_END_TOLERANCE <= min(stations) <= _END_TOLERANCE and 1 - _END_TOLERANCE <= max(stations) <= 1 + _END_TOLERANCE
     ):
-        raise ValueError(f"has x from {min(stations):g} to {max(stations):g}; 0 to 1 is wanted, per unit chord")
+        raise ValueError(f"has x from {min(stations):g} to {max(stations):g}; 0 to 1 is needed, per unit chord")
     for (_, first), (row, second) in zip(numbered, numbered[1:], strict=False):
         if first == second:
             raise ValueError(f"gives the same point twice, in row {row}; take one out")
@@ -43,7 +43,7 @@ def read_outline(text: str) -> OutlinePoints:
                 "trailing edge over the nose and back"
             )
     if nose < 4 or len(numbered) - nose < 5:
-        raise ValueError("covers one surface only; both are wanted")
+        raise ValueError("covers one surface only; both are needed")
     (_, first), (_, last) = numbered[0], numbered[-1]
     gap = math.hypot(first[0] - last[0], first[1] - last[1])
     if gap > _LARGEST_GAP:
@@ -66,13 +66,13 @@ def _rows(text: str) -> list[tuple[int, tuple[float, float]]]:
         elif not words:
             continue
         elif numbers is None:
-            remark = remark or f'has "{line.strip()[:30]}" in row {row}; two numbers are wanted'
+            remark = remark or f'has "{line.strip()[:30]}" in row {row}; two numbers are needed'
             continue
         if remark:
             raise ValueError(remark)  # more points follow it
         if numbers is None or len(numbers) != 2:
             count = len(numbers or ())
-            raise ValueError(f"holds {count} number{'' if count == 1 else 's'} in row {row}; two are wanted, x and z")
+            raise ValueError(f"holds {count} number{'' if count == 1 else 's'} in row {row}; two are needed, x and z")
         if not all(map(math.isfinite, numbers)):
             raise ValueError(f"holds {line.strip()[:30]} in row {row}, which is no point")
         rows.append((row, (numbers[0], numbers[1])))

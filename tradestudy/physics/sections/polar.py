@@ -32,7 +32,7 @@ MOST_LOG_DRAG = 2.0  # end of the rise (cd above 7): only keeps numbers finite, 
 _DIP = 0.04  # of lift: less is a bubble, more is a stall
 _STALLED_DRAG = 0.08  # on the lower side
 _BRANCH_END_SLOPE = (2.0, 8.0)  # least and greatest slope of ln(drag) over lift past the end of a node's branch
-_STALL_RISE = 60.0  # cubic growth of ln(drag) beyond the table; keeps the search away, no flight is there
+_STALL_RISE = 60.0  # cubic growth of ln(drag) beyond the table; keeps the search away from it
 
 TABLE_DEFLECTIONS = np.radians(np.arange(-20.0, 10.1, 5.0))
 TABLE_REYNOLDS = np.geomspace(35e3, 1.4e6, 8)

@@ -12,7 +12,7 @@ Aerofoil and Airscrew Theory, 1926, chapter on thin aerofoils) takes x = (1 - co
 
 and with it zero-lift angle and moment in closed form. Traced section: class function sqrt(x) (1 - x) times
 Bernstein polynomials (B. M. Kulfan, Universal parametric geometry representation method, Journal of Aircraft
-45 (1), 2008; from memory), held near the generic section of the same thickness.
+45 (1), 2008; from memory), kept near the generic section of the same thickness.
 """
 
 from __future__ import annotations

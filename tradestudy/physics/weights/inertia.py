@@ -1,7 +1,7 @@
 """Moments of inertia from all masses and their places: exact along the span, boxes for equipment.
 
-Sums are taken about the nose datum and moved to the centre of gravity at the end (parallel axes). Along the chord a
-foam section has a radius of gyration of 0.24 of its chord, a covering of 0.28 (thin closed shell), an elevon of 0.25
+Sums are taken about the nose datum and moved to the centre of gravity at the end (parallel axes). Radii of
+gyration along the own chord are 0.24 for a foam section, 0.28 for a covering (thin closed shell), 0.25 for an elevon
 (wedge). Thickness is neglected.
 """
 
@@ -48,6 +48,15 @@ class Inertia(NamedTuple):
     roll_yaw: Any  # product of inertia, mass x (aft) x (up)
 
 
+def chord_radii(foam_chord: np.ndarray, elevon_chord: np.ndarray) -> dict[str, np.ndarray]:
+    """Return the radii of gyration of foam, covering and elevons along the chord, by name. [m]
+
+    ``foam_chord`` and ``elevon_chord`` are (..., n) [m], and so are the results. Geometry, see the top of the module.
+    """
+    chords = {"foam": foam_chord, "covering": foam_chord + elevon_chord, "elevons": elevon_chord}
+    return {name: CHORD_RADIUS[name] * chord for name, chord in chords.items()}
+
+
 def box_moments(
     mass: float | np.ndarray,
     place: float | np.ndarray,
@@ -59,8 +68,8 @@ def box_moments(
     """Return the MassMoments of a box of even density on the centre line; any text on mechanics.
 
     ``mass`` (...) [kg]; ``place`` of its centre behind and ``height`` above the nose datum (...) [m]; ``length`` along
-    the flight, ``width`` across and ``depth`` up [m]. Two equal small parts at a distance y to either side count as one
-    box of width y sqrt(12), by the definition of the second moment.
+    the flight, ``width`` across and ``depth`` up [m]. By definition of the second moment, two equal small parts at a
+    distance y to either side count as one box of width y sqrt(12).
 
     >>> boxes = [box_moments(0.2, 0.1, length=0.12), box_moments(0.2, 0.3)]
     >>> round(about_centre(total_moments(boxes)).pitch, 5)
@@ -83,15 +92,15 @@ def bare_wing_moments(planform: Planform, materials: mass.WingMaterials) -> Mass
     edge, height, foam, elevon = interpolated(
         planform, (planform.leading_edge, planform.height, planform.foam_chord, planform.elevon_chord), station
     )
-    own = {"foam": foam, "covering": foam + elevon, "elevons": elevon}
-    place = mass.centroids(edge, foam, elevon)
-    parts = []
+    place, radius = mass.centroids(edge, foam, elevon), chord_radii(foam, elevon)
     share = mass.section_share(planform, materials, station)
-    for name, per_length in mass.mass_per_length(materials, foam, elevon, share).items():
-        part = 2 * per_length * weight
-        spread = (CHORD_RADIUS[name] * own[name]) ** 2
-        parts.append(_gathered(part, place[name], station, height, spread))
-    return total_moments(parts)
+    per_length = mass.mass_per_length(materials, foam, elevon, share)
+    return total_moments(
+        [
+            _moments(2 * density * weight, place[name], station, height, radius[name] ** 2)
+            for name, density in per_length.items()
+        ]
+    )
 
 
 def rod_moments(
@@ -113,7 +122,7 @@ def rod_moments(
     place = edge + chord_fraction * chord
     weight = 2 * (linear_mass * length)[..., None] * _WEIGHT
     x, z = (pair[..., :1] + (pair[..., 1:] - pair[..., :1]) * _SHARE for pair in (place, height))
-    return _gathered(weight, x, station, z, 0.0)
+    return _moments(weight, x, station, z, 0.0)
 
 
 def fin_moments(fins: tuple[SheetFin, ...], planform: Planform) -> MassMoments:
@@ -131,10 +140,10 @@ def _fin_part(fin: SheetFin, part: FinPart, planform: Planform) -> MassMoments:
     front = foot[..., None] + set_back * _SHARE
     out, up = (part.direction * length * _SHARE * turn(fin.cant) for turn in (np.sin, np.cos))
     y, z = planform.station[..., fin.stands_on, None] + out, planform.height[..., fin.stands_on, None] + up
-    return _gathered(weight, front + 0.5 * chord, y + 0 * chord, z + 0 * chord, chord**2 / 12)
+    return _moments(weight, front + 0.5 * chord, y + 0 * chord, z + 0 * chord, chord**2 / 12)
 
 
-def _gathered(
+def _moments(
     weight: np.ndarray, x: np.ndarray, y: np.ndarray, z: np.ndarray, spread: float | np.ndarray
 ) -> MassMoments:
     """MassMoments of points (..., n) of masses ``weight`` with an own second moment per mass along x."""

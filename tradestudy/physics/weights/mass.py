@@ -108,12 +108,9 @@ def bare_wing_lumps(planform: Planform, materials: WingMaterials) -> dict[str, L
         planform, (planform.leading_edge, planform.foam_chord, planform.elevon_chord), station
     )
     place = centroids(edge, foam_chord, elevon_chord)
-    lumps = {}
-    share = section_share(planform, materials, station)
-    for name, per_length in mass_per_length(materials, foam_chord, elevon_chord, share).items():
-        part = 2 * per_length * weight
-        lumps[name] = Lump(part.sum(-1), (part * place[name]).sum(-1))
-    return lumps
+    per_length = mass_per_length(materials, foam_chord, elevon_chord, section_share(planform, materials, station))
+    parts = {name: 2 * density * weight for name, density in per_length.items()}
+    return {name: Lump(part.sum(-1), (part * place[name]).sum(-1)) for name, part in parts.items()}
 
 
 def rod_lump(

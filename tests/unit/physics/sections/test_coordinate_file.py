@@ -60,9 +60,9 @@ def replaced(place, point):
 @pytest.mark.parametrize(
     ("written", "sentence"),
     [
-        (text(ROUND[:3]), "holds 3 rows of two numbers; 12 or more are wanted"),
-        ("", "holds 0 rows of two numbers; 12 or more are wanted"),
-        (text([(240 * x, 240 * z) for x, z in ROUND]), "has x from 0 to 240; 0 to 1 is wanted, per unit chord"),
+        (text(ROUND[:3]), "holds 3 rows of two numbers; 12 or more are needed"),
+        ("", "holds 0 rows of two numbers; 12 or more are needed"),
+        (text([(240 * x, 240 * z) for x, z in ROUND]), "has x from 0 to 240; 0 to 1 is needed, per unit chord"),
         (text(replaced(5, ROUND[4])), "gives the same point twice, in row 7; take one out"),
         (
             text(ROUND).replace(f"{ROUND[5][0]:.6f}  {ROUND[5][1]:.6f}", "nan 0.1"),
@@ -70,18 +70,18 @@ def replaced(place, point):
         ),
         (
             text(ROUND).replace(f"{ROUND[5][0]:.6f}  {ROUND[5][1]:.6f}", "0.8 0.1 0.2"),
-            "holds 3 numbers in row 7; two are wanted, x and z",
+            "holds 3 numbers in row 7; two are needed, x and z",
         ),
         (
             text(ROUND).replace(f"{ROUND[5][0]:.6f}  {ROUND[5][1]:.6f}", "0.8 o.1"),
-            'has "0.8 o.1" in row 7; two numbers are wanted',
+            'has "0.8 o.1" in row 7; two numbers are needed',
         ),
         (
             text([*ROUND[:4], ROUND[5], ROUND[4], *ROUND[6:]]),
             f"turns back in row 7 (x {ROUND[4][0]:.6g} after {ROUND[5][0]:.6g}); give the points in order, from the "
             "trailing edge over the nose and back",
         ),
-        (text(TOP), "covers one surface only; both are wanted"),
+        (text(TOP), "covers one surface only; both are needed"),
         (
             text([(1.0, 0.03), *ROUND[1:-1], (1.0, -0.02)]),
             "is open at the trailing edge by 5.0 % of the chord; 2 % at most",
@@ -119,4 +119,4 @@ def test_nearly_every_file_of_an_open_database_is_read():
             refused[file.name] = str(error)
     assert len(files) > 1000
     assert len(refused) < 0.01 * len(files)
-    assert all("open at the trailing edge" in said or "two numbers are wanted" in said for said in refused.values())
+    assert all("open at the trailing edge" in said or "two numbers are needed" in said for said in refused.values())
