@@ -725,8 +725,7 @@ CASES = [
             (
                 50,
                 'bay[1].divider_material cannot be used: "basla" is not in the catalogue of sheets. Did you mean '
-                "balsa? "
-                "Known: balsa.",
+                "balsa? Known: balsa.",
             )
         ],
     ),

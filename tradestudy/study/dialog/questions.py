@@ -81,9 +81,8 @@ QUESTIONS: tuple[Question, ...] = (
         "edge of the tip lies.",
         usual="120 to 450 mm",
         example="245 mm",
-        more="It gives the sweep, and sweep decides where the wing must balance, so this is never assumed. A "
-        "floor with "
-        "tiles or boards has good straight edges. Measure both tips and take the mean.",
+        more="It gives the sweep, and sweep decides where the wing must balance, so this is never assumed. A floor "
+        "with tiles or boards has good straight edges. Measure both tips and take the mean.",
         slots=(
             KeySlot("stock", "tip_set_back", "set-back", "tip leading edge behind a straight edge across the nose"),
         ),
@@ -104,9 +103,8 @@ QUESTIONS: tuple[Question, ...] = (
         "fingers.",
         usual="100 to 260 mm",
         example="149 mm",
-        more="The nose is the leading edge on the centre line. Pack in, camera on, propeller on. An error of 3 "
-        "mm matters, "
-        "so do it three times. It is never assumed.",
+        more="The nose is the leading edge on the centre line. Pack in, camera on, propeller on. An error of 3 mm "
+        "matters, so do it three times. It is never assumed.",
         slots=(KeySlot("stock", "balance_from_nose", "balance", "from the nose, ready to fly, on two fingertips"),),
     ),
     Question(
@@ -124,10 +122,9 @@ QUESTIONS: tuple[Question, ...] = (
         how="Measure a rod with the calipers, and count the top-and-bottom pairs in each half of the wing.",
         usual="2 to 6 mm, 1 or 2 pairs",
         example="3 mm, 1",
-        more="A pair is one rod near the top skin and one near the bottom skin. A third value, if you know it, "
-        "is how deep "
-        'the slots reach: "3 mm, 1, 4 mm". Write none for a wing without rods. Glass is assumed; change material, '
-        "places and lengths in the study under [rods].",
+        more="A pair is one rod near the top skin and one near the bottom skin. A third value, if you know it, is how"
+        ' deep the slots reach: "3 mm, 1, 4 mm". Write none for a wing without rods. Glass is assumed; change '
+        "material, places and lengths in the study under [rods].",
         slots=(
             KeySlot("rods", "diameter", "rod diameter", "outside, by calipers"),
             KeySlot("rods", "pairs", "pairs of rods", "top-and-bottom pairs in each half wing"),
@@ -153,9 +150,8 @@ QUESTIONS: tuple[Question, ...] = (
         how="Read cells and capacity off the wrap, and weigh the pack with its leads.",
         usual="3S to 6S, 3000 to 16000 mAh, 250 g to 1.4 kg",
         example="3S2P Li-ion, 6700 mAh, 342 g",
-        more="3S2P is three cells in series, two side by side; write 4S LiPo for a pack without cells in "
-        "parallel. Capacity "
-        "and weight may be left out; those of the nearest cell in the catalogue are then used.",
+        more="3S2P is three cells in series, two side by side; write 4S LiPo for a pack without cells in parallel. "
+        "Capacity and weight may be left out; those of the nearest cell in the catalogue are then used.",
         slots=(
             KeySlot("power", "pack", "pack", "cells and chemistry, printed on the wrap"),
             KeySlot("power", "capacity", "capacity", "of the complete pack, printed on the wrap", optional=True),
@@ -168,9 +164,8 @@ QUESTIONS: tuple[Question, ...] = (
         how="Choose how the wing may grow, and the longest span that you would build or carry.",
         usual="1.2 to 1.6 times the present span",
         example="scaled, 1550 mm",
-        more="scaled: both panels drawn anew and cut by hot wire. plug: a straight piece added at the root. tip: "
-        "the panels "
-        "carried on outward.",
+        more="scaled: both panels drawn anew and cut by hot wire. plug: a straight piece added at the root. tip: the "
+        "panels carried on outward.",
         slots=(
             KeySlot("stretch", "scheme", "scheme", '"scaled" (new cores), "plug" (piece at the root) or "tip"'),
             KeySlot("stretch", "longest", "longest span", "the longest span to try"),
@@ -212,14 +207,12 @@ QUESTIONS: tuple[Question, ...] = (
     Question(
         name="flight",
         title="A flight you remember: distance, time, charge",
-        how="Take a flight at steady cruise on this pack: distance and time off the display or map, charge put "
-        "back by the "
-        "charger.",
+        how="Take a flight at steady cruise on this pack: distance and time off the display or map, charge put back "
+        "by the charger.",
         usual="20 to 120 km, 20 min to 3 h",
         example="36 km, 43 min, 2900 mAh",
         more="It calibrates the estimate with what your wing really uses; no other answer improves the result as "
-        "much. Out "
-        "and home is better than one way, because of the wind.",
+        "much. Out and home is better than one way, because of the wind.",
         slots=(
             KeySlot("known_flight", "distance", "distance", "by the display or the map"),
             KeySlot("known_flight", "time", "time", "in the air"),

@@ -120,9 +120,8 @@ def test_a_default_lies_in_its_band_and_both_ends_are_allowed_values(small):
         ),
         (
             'tip_set_back = "290 mm"       # tip leading edge behind a straight edge along the root leading edge',
-            "stock.tip_set_back is missing: distance of the tip leading edge behind a straight edge laid across "
-            "the nose, square to the centre line "
-            "(0 mm to 1500 mm).",
+            "stock.tip_set_back is missing: distance of the tip leading edge behind a straight edge laid across the "
+            "nose, square to the centre line (0 mm to 1500 mm).",
         ),
         (
             'elevon_chord = "45 mm"',
@@ -154,9 +153,8 @@ def test_a_study_without_power_gets_both_ways_to_give_it(tmp_path):
         (
             '"35 mm class, 520 rpm/V"',
             '"31 mm, 520 rpm/V"',
-            'power.motor is "31 mm, 520 rpm/V"; known sizes are 22 mm, 28 mm, 35 mm (the stator, the first two '
-            "digits of "
-            "the maker's four).",
+            'power.motor is "31 mm, 520 rpm/V"; known sizes are 22 mm, 28 mm, 35 mm (the stator, the first two digits'
+            " of the maker's four).",
         ),
         (
             '"6S1P Li-ion"',

@@ -170,9 +170,8 @@ def test_answers_in_any_unit_and_order(name, text, expected):
         (
             "section",
             "MH60",
-            'Section is "MH60", which is neither in the airfoil database nor a coordinate file in the folder of '
-            "the study. "
-            "Did you mean mh60?",
+            'Section is "MH60", which is neither in the airfoil database nor a coordinate file in the folder of the '
+            "study. Did you mean mh60?",
             "mh60",
         ),
         (

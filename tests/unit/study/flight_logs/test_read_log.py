@@ -144,17 +144,15 @@ NOTES = [
     (
         text([[f"{200 + float(row[0]):.1f}", *row[1:]] for row in rows(25)] + rows(30)),
         (
-            "Time starts again on line 27; the longest part is read, lines 27 to 56. To use every part, save "
-            "each as a file "
-            "of its own.",
+            "Time starts again on line 27; the longest part is read, lines 27 to 56. To use every part, save each as "
+            "a file of its own.",
         ),
     ),
     (
         text([["1" if n < 4 else f"{1.7e9 + n:.0f}", *row[1:]] for n, row in enumerate(rows())]),
         (
-            "Time starts again on line 6; the longest part is read, lines 6 to 41. To use every part, save each "
-            "as a file "
-            "of its own.",
+            "Time starts again on line 6; the longest part is read, lines 6 to 41. To use every part, save each as a "
+            "file of its own.",
         ),
     ),
     (

@@ -76,9 +76,8 @@ def _with(index, row):
         ),
         (
             _rows(100, 100),
-            "whose row 1 has CT = 11, CP = 5: that looks like per cent. CT is T/(rho n^2 D^4) and CP is P/(rho "
-            "n^3 D^5), "
-            "with n in rev/s: multiply by 0.01 and 0.01.",
+            "whose row 1 has CT = 11, CP = 5: that looks like per cent. CT is T/(rho n^2 D^4) and CP is P/(rho n^3 "
+            "D^5), with n in rev/s: multiply by 0.01 and 0.01.",
         ),
         (
             _rows(1, 1 / (2 * math.pi)),
