@@ -189,7 +189,7 @@ def test_a_coordinate_file_in_the_folder_of_the_study(tmp_path):
     ("content", "sentence"),
     [
         ("\n".join(OUTLINE.split("\n")[:4]), "which holds 3 rows of two numbers; 12 or more are needed."),
-        ("\n".join(f"{i * 10} {i}" for i in range(21)), "which has x from 0 to 200; 0 to 1 is wanted, per unit chord."),
+        ("\n".join(f"{i * 10} {i}" for i in range(21)), "which has x from 0 to 200; 0 to 1 is needed, per unit chord."),
     ],
     ids=["cut short", "in millimetres"],
 )

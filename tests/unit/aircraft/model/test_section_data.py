@@ -74,7 +74,7 @@ def test_tip_from_a_file(beside, written):
         ("twice", "gives the same point twice, in row 11; take one out"),
         ("three", "holds 3 rows of two numbers; 12 or more are needed"),
         ("nan", "holds nan 0.1 in row 12, which is no point"),
-        ("columns", "holds 3 numbers in row 12; two are wanted, x and z"),
+        ("columns", "holds 3 numbers in row 12; two are needed, x and z"),
         ("open", "is open at the trailing edge by 6.0 % of the chord; 2 % at most"),
     ],
 )
