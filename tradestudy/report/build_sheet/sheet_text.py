@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from tradestudy.report.figures import style
 
@@ -145,19 +145,24 @@ class TextSheets:
 def column_widths(heads: Sequence[str], rows: Sequence[Sequence[str]], width: float, size: float) -> list[float]:
     """Return the width of each column, in all at most ``width``. [mm]
 
-    Room beyond the longest words is shared in proportion to the text that needs it. A word wider than an equal share
-    of the width does not count as such.
+    If all cells fit on one line, the room that is left goes to the heads. If not, each column gets its longest word,
+    but no more than an equal share, and the room that is left goes to the columns with most text.
     """
-    columns = list(zip(heads, *rows, strict=True))
-    room = width - _CELL * (len(columns) - 1) - 0.01 * len(columns)
-    lengths = [[text_width(cell, size, bold=True) for cell in column] for column in columns]
-    most = [max(column) for column in lengths]
-    if sum(most) <= room:
-        return [length + 0.01 for length in most]
-    words = [
-        max(text_width(word, size, bold=True) for cell in column for word in [*cell.split(), ""]) for column in columns
-    ]
-    least = [min(word, room / len(columns)) for word in words]
-    excess = [sum(max(length - low, 0.0) for length in column) for column, low in zip(lengths, least, strict=True)]
-    share = (room - sum(least)) / sum(excess)
+    columns = list(zip(*rows, strict=True))
+    room = width - _CELL * (len(heads) - 1) - 0.01 * len(heads)
+
+    def longest(words: Iterable[str], bold: bool = False) -> float:
+        return max((text_width(word, size, bold) for word in words), default=0.0)
+
+    head_words = [longest(head.split(), bold=True) for head in heads]
+    least = [max(longest(column), word) for column, word in zip(columns, head_words, strict=True)]
+    excess = [max(longest([head], bold=True) - low, 0.0) for head, low in zip(heads, least, strict=True)]
+    if sum(least) > room:
+        words = [longest(word for cell in column for word in cell.split()) for column in columns]
+        least = [min(max(pair), room / len(heads)) for pair in zip(words, head_words, strict=True)]
+        excess = [
+            sum(max(text_width(cell, size) - low, 0.0) for cell in column)
+            for column, low in zip(columns, least, strict=True)
+        ]
+    share = min((room - sum(least)) / max(sum(excess), 1e-6), 1.0)
     return [low + share * more + 0.01 for low, more in zip(least, excess, strict=True)]

@@ -122,7 +122,7 @@ def report_sections(result: Result) -> list[Section]:
 
 
 def flags(result: Result) -> list[str]:
-    """Return what a builder must be told of each wing, then the notes on models and study."""
+    """Return what a builder must know about each wing, then the notes on models and study."""
     wings = stock_and_stretched(result)
     return [
         *(fill("{} wing: {}", name.capitalize(), flag) for name, design in wings for flag in design.flags),

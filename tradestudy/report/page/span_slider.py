@@ -13,6 +13,7 @@ from tradestudy.report.placed import fill, join, plain_text
 from tradestudy.report.words.phrases import (
     NUMBER_WORDS,
     axis_words,
+    band_words,
     choice_words,
     complete_designs,
     design_number,
@@ -20,6 +21,7 @@ from tradestudy.report.words.phrases import (
     number_text,
     stretched_wing,
     weight_text,
+    with_capital,
 )
 from tradestudy.report.words.purpose import Measure, front_axes, measure
 from tradestudy.results.design import Design
@@ -74,7 +76,7 @@ def slider_values(result: Result) -> dict[str, Any] | None:
 def wing_heads(result: Result) -> list[str]:
     """Return the heads of `wing_rows`, with the study's measure among them."""
     known = measure(result)
-    return [head or fill("{}{} [{}]", known.axis[:1].upper(), known.axis[1:], known.unit) for head in _WING_HEADS]
+    return [head or fill("{} [{}]", with_capital(known.axis), known.unit) for head in _WING_HEADS]
 
 
 def front_wings(result: Result) -> list[Design]:
@@ -85,12 +87,12 @@ def front_wings(result: Result) -> list[Design]:
 
 def wing_rows(result: Result, wings: Sequence[Design], lettered: bool = False) -> list[tuple[str, ...]]:
     """Return one row under `wing_heads` for each wing."""
-    key, decimals = measure(result).key, 1
+    key = measure(result).key
     return [
         (
             letter_of(index) if lettered else _name(result, wing),
             design_number(wing, "span_mm"),
-            number_text(getattr(wing.numbers, key), decimals),
+            number_text(getattr(wing.numbers, key), 1),
             design_number(wing, "auw_g"),
             design_number(wing, "cruise_speed_kmh"),
             design_number(wing, "cruise_current_a"),
@@ -144,13 +146,11 @@ def _figures(wing: Design, known: Measure, spread: SpreadPercentiles | None) -> 
         ("auw_g", "weight", weight_text(wing), "g"),
     ]
     more = [(key, words, design_number(wing, key), NUMBER_WORDS[key][1]) for key, words in _SHOWN.items()]
-    found = []
+    rows = []
     for key, words, figure, unit in [*first, *more]:
         low, _, high = getattr(spread, key, None) or (None, None, None)
-        digits = NUMBER_WORDS[key][2]
-        band = "" if low is None else fill("{} to {}", number_text(low, digits), number_text(high, digits))
-        found.append((words, figure, unit, band))
-    return found
+        rows.append((words, figure, unit, band_words(low, high, NUMBER_WORDS[key][2])))
+    return rows
 
 
 def point_spots(name: str, figure: Figure, result: Result) -> list[dict[str, Any]]:
@@ -187,8 +187,8 @@ def _places(figure: Figure, gid: str) -> list[tuple[str, str]]:
     for axes in figure.axes:
         for line in axes.lines:
             if line.get_gid() == gid:
-                found = axes.transData.transform(line.get_xydata())
-                return [(f"{100 * x / wide:.2f}", f"{100 - 100 * y / tall:.2f}") for x, y in found]
+                points = axes.transData.transform(line.get_xydata())
+                return [(f"{100 * x / wide:.2f}", f"{100 - 100 * y / tall:.2f}") for x, y in points]
     return []
 
 

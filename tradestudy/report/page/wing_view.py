@@ -1,4 +1,4 @@
-"""The whole wing seen from above as paths of an inline drawing, one set for every wing that was worked out."""
+"""The wing from above as SVG paths of the page's drawing, one set for each wing along span."""
 
 from __future__ import annotations
 
@@ -14,16 +14,16 @@ from tradestudy.results.result import Result
 
 _TAPE = 24.0  # mm, width of the strip
 _AWAY = 26.0  # mm between the widest wing and the tape
-MARK = 11.0  # mm, radius of the balance mark
+_MARK = 11.0  # mm, radius of the balance mark
 _DEPTH = 34.0  # mm from the rearmost wing down to the line of the span
-TICK = 9.0  # mm, half length of the ends of that line
-SAME = 0.5  # mm: wings nearer in span are one and the same for a slider
+_TICK = 9.0  # mm, half length of the ends of that line
+_SAME = 0.5  # mm: wings nearer in span are one and the same for a slider
 
 Point = tuple[float, float]  # (y across, x aft) in mm, as the drawing has them
 
 
 class Frame(NamedTuple):
-    """What all wings of a drawing fit into. [mm]"""
+    """The space that all wings of a drawing fit into. [mm]"""
 
     half: float
     length: float
@@ -32,22 +32,17 @@ class Frame(NamedTuple):
     def view_box(self) -> str:
         """Left, top, width and height of the drawing."""
         left, right = self.half + _AWAY + _TAPE + 4.0, self.half + 12.0
-        return f"{-left:.0f} -14 {left + right:.0f} {self.length + _DEPTH + TICK + 20.0:.0f}"
+        return f"{-left:.0f} -14 {left + right:.0f} {self.length + _DEPTH + _TICK + 20.0:.0f}"
 
 
 def wings_along_span(result: Result) -> list[Design]:
-    """Return the wings a slider goes through: stock, the best of each span, the recommended one; by span."""
+    """Return the wings of the slider: the stock wing, then the best of each span and the recommended one by span."""
     known = stretched_wing(result)
-    trade = [
-        wing for wing in result.span_trade if known is None or abs(wing.numbers.span_mm - known.numbers.span_mm) > SAME
+    others = [
+        wing for wing in result.span_trade if known is None or abs(wing.numbers.span_mm - known.numbers.span_mm) > _SAME
     ]
-    found = [wing for wing in (*trade, known) if wing is not None and _is_drawn(wing)]
-    found.sort(key=lambda wing: wing.numbers.span_mm)
-    return [wing for wing in (result.stock,) if _is_drawn(wing)] + found
-
-
-def _is_drawn(wing: Design) -> bool:
-    return bool(wing.outline.x_mm and wing.outline.y_mm)
+    wings = sorted([*others, *([known] if known else [])], key=lambda wing: wing.numbers.span_mm)
+    return [wing for wing in (result.stock, *wings) if wing.outline.x_mm and wing.outline.y_mm]
 
 
 def frame_of(wings: Sequence[Design]) -> Frame:
@@ -62,7 +57,7 @@ def frame_of(wings: Sequence[Design]) -> Frame:
 
 
 def paths_of(wing: Design, frame: Frame) -> dict[str, str]:
-    """Return the path of each part of a wing by its name."""
+    """Return the path of each part of a wing, by the name of the part."""
     outline, numbers = wing.outline, wing.numbers
     pack, balance, neutral = outline.pack, numbers.cg_mm, numbers.neutral_point_mm
     half, under = max(outline.y_mm), frame.length + _DEPTH
@@ -89,11 +84,11 @@ def paths_of(wing: Design, frame: Frame) -> dict[str, str]:
         else "".join(_line((-_tape_at(frame) - _TAPE, x), (0.06 * half, x)) for x in (0.0, balance)),
         "mark": ""
         if balance is None
-        else _circle(0.0, balance, MARK)
-        + _line((-MARK, balance), (MARK, balance))
-        + _line((0.0, balance - MARK), (0.0, balance + MARK)),
+        else _circle(0.0, balance, _MARK)
+        + _line((-_MARK, balance), (_MARK, balance))
+        + _line((0.0, balance - _MARK), (0.0, balance + _MARK)),
         "span": _line((-half, under), (half, under))
-        + "".join(_line((y, under - TICK), (y, under + TICK)) for y in (-half, 0.0, half)),
+        + "".join(_line((y, under - _TICK), (y, under + _TICK)) for y in (-half, 0.0, half)),
     }
 
 
@@ -109,7 +104,7 @@ def _tape_at(frame: Frame) -> float:
 
 
 def _ticks(frame: Frame, length: float) -> str:
-    """Ticks of the tape each 10 mm, longer each 50."""
+    """Return the ticks of the tape: one each 10 mm, a longer one each 50."""
     left = -_tape_at(frame) - _TAPE
     return "".join(
         _line((left, tick), (left + _TAPE * (0.62 if tick % 50 == 0 else 0.3), tick))

@@ -7,7 +7,7 @@ from tradestudy.report.placed import fill, join
 from tradestudy.results.flight import DragBreakdown, DragPart
 from tradestudy.results.result import Result
 
-from .phrases import Rows, number_text, stock_and_stretched
+from .phrases import Rows, band_words, number_text, stock_and_stretched
 
 DRAG_NOTE = (
     "Drag area is drag divided by dynamic pressure. No interference between parts in the airflow, or with the wing, is "
@@ -33,11 +33,11 @@ def drag_rows(result: Result) -> Rows:
         last = next(wing[name] for wing in reversed(parts) if name in wing)
         counted = fill("{} \N{MULTIPLICATION SIGN} {}", last.count, name) if last.count > 1 else name
         figures = [figure for wing in parts for figure in _figures(wing.get(name))]
-        rows.append((counted, *figures, _band(last.low_cm2, last.high_cm2), last.how))
+        rows.append((counted, *figures, band_words(last.low_cm2, last.high_cm2, 1), last.how))
     latest = wings[-1]
     if sum(part.listed for part in latest.parts) > 1:
         sums = [figure for wing in wings for figure in _share(wing.items_cm2, wing.total_cm2)]
-        band = _band(latest.items_low_cm2, latest.items_high_cm2)
+        band = band_words(latest.items_low_cm2, latest.items_high_cm2, 1)
         rows.append((LISTED_PARTS, *sums, band, "each part off independently"))
     total = [figure for wing in wings for figure in _share(wing.total_cm2, wing.total_cm2)]
     return [*rows, (TOTAL, *total, "", "")]
@@ -54,10 +54,6 @@ def _figures(part: DragPart | None) -> tuple[str, str]:
 
 def _share(area: float, total: float) -> tuple[str, str]:
     return number_text(area, 1), number_text(in_unit(area / total, "%"), 1)
-
-
-def _band(low: float | None, high: float | None) -> str:
-    return "" if low is None or high is None else fill("{} to {}", number_text(low, 1), number_text(high, 1))
 
 
 def glide_words(result: Result) -> list[str]:

@@ -250,6 +250,13 @@ def elevon_words(result: Result) -> str:
     return fill("{} mm {} at the trailing edge", number_text(abs(millimetres), 1), side)
 
 
+def band_words(low: float | None, high: float | None, decimals: int = 0) -> str:
+    """Return a band as text, empty where it is not known."""
+    return (
+        "" if low is None or high is None else fill("{} to {}", number_text(low, decimals), number_text(high, decimals))
+    )
+
+
 def from_centre(millimetres: float) -> str:
     """Return a place along the span in words."""
     return "at the centre line" if millimetres < 1 else fill("{} mm from the centre line", number_text(millimetres))
