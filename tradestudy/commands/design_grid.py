@@ -89,18 +89,18 @@ def grid(session: StudySession, axes: dict[str, list[Any]], wing: RequestedWing,
     places = itertools.product(*(axis.values for axis in edge_axes))
     purpose = session.space.purpose
     return GridResult(
-        session.study.study.name,
-        session.study.text,
-        session.command,
-        versions(),
-        edge_axes,
-        purpose.number,
-        purpose.quantity.label,
-        purpose.quantity.unit,
-        _OTHERS_BEST if at_best else _OTHERS_STOCK,
-        [GridPoint(list(place), **row) for place, row in zip(places, rows, strict=True)],
-        _stock(session, edge_axes),
-        list(session.anchor.flags),
+        study_name=session.study.study.name,
+        study_text=session.study.text,
+        command=session.command,
+        versions=versions(),
+        axes=edge_axes,
+        gain=purpose.number,
+        gain_words=purpose.quantity.label,
+        gain_unit=purpose.quantity.unit,
+        others=_OTHERS_BEST if at_best else _OTHERS_STOCK,
+        points=[GridPoint(list(place), **row) for place, row in zip(places, rows, strict=True)],
+        stock=_stock(session, edge_axes),
+        notes=list(session.anchor.flags),
     )
 
 

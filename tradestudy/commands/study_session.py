@@ -88,8 +88,8 @@ class StudySession:
             result.choice,
             result.variables,
             label,
-            self.space.limits(result.choice),
-            optimum.active_limits(self.space, result),
+            limits=self.space.limits(result.choice),
+            active=optimum.active_limits(self.space, result),
         )
 
     def ranked(self) -> list[SearchResult]:
@@ -117,7 +117,7 @@ class StudySession:
         if wing.cruise_speed is None:
             variables["cruise_speed"] = best_speed(SpeedSweep(data, choice, variables), self.study.fly.purpose)
         limits = limits_of(self.study, self.anchor.reference, choice, data.strip_count)
-        return assess_design(self.study, data, choice, variables, "stretched", limits)
+        return assess_design(self.study, data, choice, variables, "stretched", limits=limits)
 
     def requested_choice(self, wing: RequestedWing, otherwise: Choice | None = None) -> Choice:
         """Return the parts of a requested wing; parts not requested are the stock wing's, or those of ``otherwise``."""

@@ -75,7 +75,7 @@ def _best_at_level(
     """Return the best design within a level, from the first start that leads to one."""
     for start in starts:
         try:
-            result = yield SearchTask("solve", choice, [start], None, level, of)
+            result = yield SearchTask("solve", choice, [start], level=level, aim=of)
         except LostSearch:
             return None
         if result.feasible:
@@ -123,13 +123,13 @@ def _dominates(space: SearchSpace, light: SearchResult, result: SearchResult, of
     sweeps = np.linspace(*space.bounds_of(result.choice)["sweep"], _SWEEPS)
     weights = layout.design_shape(
         data,
-        space.bounds["extension"][0] + 0 * sweeps,
-        sweeps,
-        result.variables["washout"] + 0 * sweeps,
-        choice.rod_diameter,
-        float(choice.rod_pairs),
-        float(choice.series),
-        float(choice.parallel),
-        result.variables["equipment_position"],
+        extension=space.bounds["extension"][0] + 0 * sweeps,
+        sweep=sweeps,
+        washout=result.variables["washout"] + 0 * sweeps,
+        rod_diameter=choice.rod_diameter,
+        rod_pairs=float(choice.rod_pairs),
+        series=float(choice.series),
+        parallel=float(choice.parallel),
+        equipment_position=result.variables["equipment_position"],
     ).all_up_mass
     return bool(light.all_up_mass <= weights.min())

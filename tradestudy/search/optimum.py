@@ -233,7 +233,7 @@ def run_search(space: SearchSpace, task: SearchTask) -> SearchResult:
     """Return the result of a task, searched for in this process."""
     if task.kind == "extreme":
         return _extreme(space, task)
-    problem = ScaledProblem(space, task.choice, task.fixed, task.level, task.aim, task.relaxed)
+    problem = ScaledProblem(space, task.choice, fixed=task.fixed, level=task.level, aim=task.aim, relaxed=task.relaxed)
     starts = [problem.scaled(start) for start in task.starts]
     if task.kind == "least_violation":
         return least_violation(problem, np.clip(starts[0], INSIDE, 1 - INSIDE))
@@ -269,7 +269,9 @@ def _extreme(space: SearchSpace, task: SearchTask) -> SearchResult:
     first = _best_from(problem, problem.scaled(task.starts[0]))
     end = first.traded[task.extreme]
     level = task.extreme, end - EQUALLY_GOOD * problem.aim.sense * max(abs(end), 0.1 * problem.aim.scale)
-    refined = run_search(space, SearchTask("solve", task.choice, [first.variables], task.fixed, level, task.aim))
+    refined = run_search(
+        space, SearchTask("solve", task.choice, [first.variables], fixed=task.fixed, level=level, aim=task.aim)
+    )
     if refined.feasible:
         return refined
     problem = ScaledProblem(space, task.choice, task.fixed, aim=task.aim)

@@ -175,7 +175,17 @@ def all_choices(study: Study) -> list[Choice]:
     schemes = ["", *(scheme for scheme in lists.scheme or () if scheme != study.stretch.scheme)]
     caps = [None, *(cap for cap in lists.throttle_cap or () if cap != study.controller.throttle_cap)]
     return [
-        Choice(series, parallel, diameter, pairs, propeller, motor, pack, scheme, cap)
+        Choice(
+            series=series,
+            parallel=parallel,
+            rod_diameter=diameter,
+            rod_pairs=pairs,
+            propeller=propeller,
+            motor=motor,
+            pack=pack,
+            scheme=scheme,
+            throttle_cap=cap,
+        )
         for scheme, motor, cap, propeller in itertools.product(
             schemes, motors, caps, lists.propeller or (stock.propeller,)
         )

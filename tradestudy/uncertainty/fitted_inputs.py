@@ -78,12 +78,12 @@ def fitted_directions(study: Study) -> Iterator[tuple[DefaultUsed, tuple[dict[Pl
         value = factors[FACTOR_NAMES[main]]
         low, high = sorted(round(float(np.exp(side * BAND_END * row[main])) * value, 3) for side in (-1, 1))
         used = DefaultUsed(
-            f"{_TABLE}.{FACTOR_NAMES[main]}",
-            f"{value:.3f}",
-            "fitted to measurements",
-            low,
-            high,
-            f"together with {', '.join(others)}" if others else "",
-            (_TABLE, FACTOR_NAMES[main]),
+            key=f"{_TABLE}.{FACTOR_NAMES[main]}",
+            value=f"{value:.3f}",
+            origin="fitted to measurements",
+            low=low,
+            high=high,
+            moves=f"together with {', '.join(others)}" if others else "",
+            place=(_TABLE, FACTOR_NAMES[main]),
         )
         yield used, (end(-1), end(1))

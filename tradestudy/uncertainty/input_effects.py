@@ -114,7 +114,18 @@ def _row(effect: InputVariants, nominal: KeyNumbers) -> InputEffect:
     used, kind = effect.input.used, effect.input.kind
     band = used.band if kind != "measured" else f"\N{PLUS-MINUS SIGN}{str(used.high).lstrip('+')}"
     score = round(float(score), 4)
-    return InputEffect(used.key, used.value, band, used.moves, span, balance, pack, strength, kind, score)
+    return InputEffect(
+        key=used.key,
+        value=used.value,
+        band=band,
+        moves=used.moves,
+        range_km=span,
+        balance_mm=balance,
+        pack_mm=pack,
+        failure_load_factor=strength,
+        kind=kind,
+        score=score,
+    )
 
 
 def larger(sides: _LowHigh) -> float:

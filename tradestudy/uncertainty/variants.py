@@ -327,7 +327,13 @@ def measured_inputs(study: Study) -> Iterator[Input]:
             for side in sides:
                 side["stretch", "span"] = [side[place], raw["stretch"]["span"][-1]]
         used = DefaultUsed(
-            dotted(place), short_with_unit(value, unit, 4), "measured", f"-{words}", f"+{words}", "", place
+            key=dotted(place),
+            value=short_with_unit(value, unit, 4),
+            origin="measured",
+            low=f"-{words}",
+            high=f"+{words}",
+            moves="",
+            place=place,
         )
         yield Input(used, (sides[0], sides[1]), "measured")
     outline = elevon.outline
@@ -339,7 +345,9 @@ def measured_inputs(study: Study) -> Iterator[Input]:
             for sign in (-1, 1)
         )
         chords = ", ".join(f"{in_unit(chord, 'mm'):.4g}" for _, chord in outline) + " mm"
-        used = DefaultUsed(dotted(place), chords, "measured", f"-{words}", f"+{words}", "", place)
+        used = DefaultUsed(
+            key=dotted(place), value=chords, origin="measured", low=f"-{words}", high=f"+{words}", moves="", place=place
+        )
         yield Input(used, ({place: low}, {place: high}), "measured")
 
 
@@ -367,4 +375,8 @@ def listed_drag_items(study: Study) -> Iterator[Input]:
         return values
 
     words = [short_with_unit(area, "cm2", 3) for area in (total, low, high)]
-    yield Input(DefaultUsed(ALL_ITEMS, words[0], "", words[1], words[2], "range"), (side(low), side(high)), "listed")
+    yield Input(
+        DefaultUsed(key=ALL_ITEMS, value=words[0], origin="", low=words[1], high=words[2], moves="range"),
+        (side(low), side(high)),
+        "listed",
+    )

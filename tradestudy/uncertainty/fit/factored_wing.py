@@ -164,12 +164,12 @@ class FitWing:
         zero = np.zeros(())
         found, *_ = layout.design_lumps(
             self.data.layout,
-            zero,
-            zero + stock.sweep,
-            zero + stock.washout,
-            self.choice.rod_diameter,
-            self.choice.rod_pairs,
-            self.variables["equipment_position"],
+            extension=zero,
+            sweep=zero + stock.sweep,
+            washout=zero + stock.washout,
+            rod_diameter=self.choice.rod_diameter,
+            rod_pairs=self.choice.rod_pairs,
+            equipment_position=self.variables["equipment_position"],
         )
         return {name: float(found[name].mass) for name in ("foam", "covering", "elevons")}
 

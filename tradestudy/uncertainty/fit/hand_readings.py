@@ -74,13 +74,13 @@ def single_reading(
 ) -> ReadingGroup:
     """Return a group of one reading; ``predict`` gives a number or an array of one."""
     return ReadingGroup(
-        kind,
-        (label,),
-        unit,
-        np.array([measured]),
-        np.array([spread]),
-        uses,
-        lambda factors: np.atleast_1d(predict(factors)),
+        kind=kind,
+        labels=(label,),
+        unit=unit,
+        measured=np.array([measured]),
+        spread=np.array([spread]),
+        uses=uses,
+        predict=lambda factors: np.atleast_1d(predict(factors)),
     )
 
 
@@ -136,21 +136,21 @@ def weight_readings(wing: FitWing, weighed: WeighedTable) -> Iterator[ReadingGro
         yield single_reading(
             "scale",
             "bare halves",
-            "g",
-            weighed.bare_halves,
-            _FOAM_SCALE,
-            ("foam_density",),
-            lambda factors: factors["foam_density"] * masses["foam"],
+            unit="g",
+            measured=weighed.bare_halves,
+            spread=_FOAM_SCALE,
+            uses=("foam_density",),
+            predict=lambda factors: factors["foam_density"] * masses["foam"],
         )
     if weighed.covered_halves is not None:
         yield single_reading(
             "scale",
             "covered halves",
-            "g",
-            weighed.covered_halves,
-            _COVERED_SCALE,
-            ("foam_density", "covering"),
-            lambda factors: (
+            unit="g",
+            measured=weighed.covered_halves,
+            spread=_COVERED_SCALE,
+            uses=("foam_density", "covering"),
+            predict=lambda factors: (
                 factors["foam_density"] * masses["foam"] + factors["covering"] * masses["covering"] + masses["elevons"]
             ),
         )
@@ -165,21 +165,21 @@ def pack_readings(wing: FitWing, measured: MeasuredPackTable) -> Iterator[Readin
         yield single_reading(
             "charger",
             "capacity of the pack",
-            "mAh",
-            measured.capacity,
-            CHARGER,
-            ("pack_capacity",),
-            lambda factors: factors["pack_capacity"] * charge,
+            unit="mAh",
+            measured=measured.capacity,
+            spread=CHARGER,
+            uses=("pack_capacity",),
+            predict=lambda factors: factors["pack_capacity"] * charge,
         )
     if measured.resistance is not None:
         yield single_reading(
             "load",
             "resistance of the pack",
-            "mohm",
-            measured.resistance,
-            _SAG,
-            ("pack_resistance",),
-            lambda factors: factors["pack_resistance"] * ohms + wires,
+            unit="mohm",
+            measured=measured.resistance,
+            spread=_SAG,
+            uses=("pack_resistance",),
+            predict=lambda factors: factors["pack_resistance"] * ohms + wires,
         )
 
 
@@ -189,11 +189,11 @@ def bend_reading(wing: FitWing, bend: BendTable) -> ReadingGroup:
     return single_reading(
         "bags",
         f"tips under {with_unit(bend.mass, 'g')} each",
-        "mm",
-        bend.drop,
-        float(np.hypot(READING_ERROR, RULER_ERROR / bend.drop)),
-        _STIFFNESS,
-        lambda factors: wing.bench(factors).rise(bend.mass, station),
+        unit="mm",
+        measured=bend.drop,
+        spread=float(np.hypot(READING_ERROR, RULER_ERROR / bend.drop)),
+        uses=_STIFFNESS,
+        predict=lambda factors: wing.bench(factors).rise(bend.mass, station),
     )
 
 
@@ -208,11 +208,11 @@ def twist_reading(wing: FitWing, twist: TwistTable) -> ReadingGroup:
     return single_reading(
         "bags",
         f"tips turned by {with_unit(twist.mass, 'g')} moved aft",
-        unit,
-        measured,
-        float(np.hypot(READING_ERROR, error / measured)),
-        _STIFFNESS,
-        lambda factors: getattr(wing.bench(factors).tip_twist(twist.mass, station, twist.arm), quantity),
+        unit=unit,
+        measured=measured,
+        spread=float(np.hypot(READING_ERROR, error / measured)),
+        uses=_STIFFNESS,
+        predict=lambda factors: getattr(wing.bench(factors).tip_twist(twist.mass, station, twist.arm), quantity),
     )
 
 
@@ -241,11 +241,11 @@ def bench_readings(wing: FitWing, point: BenchTable, number: int) -> Iterator[Re
         yield single_reading(
             "motor bench",
             f"point {number}: {name}",
-            {"amps": "A", "rpm": "rpm", "thrust": "N"}[name],
-            measured,
-            float(np.linalg.norm(errors)),
-            (*_POWER, STANDING),
-            partial(predicted, name),
+            unit={"amps": "A", "rpm": "rpm", "thrust": "N"}[name],
+            measured=measured,
+            spread=float(np.linalg.norm(errors)),
+            uses=(*_POWER, STANDING),
+            predict=partial(predicted, name),
         )
 
 
@@ -256,11 +256,11 @@ def glide_reading(wing: FitWing, speed: float, sink: float) -> ReadingGroup:
     return single_reading(
         "glide",
         f"sink at {with_unit(speed, 'km/h')}, motor off",
-        "m/s",
-        sink,
-        float(np.hypot(_SINK, slope * _GLIDE_SPEED)),
-        ("drag", "induced"),
-        lambda factors: wing.sink(factors, air),
+        unit="m/s",
+        measured=sink,
+        spread=float(np.hypot(_SINK, slope * _GLIDE_SPEED)),
+        uses=("drag", "induced"),
+        predict=lambda factors: wing.sink(factors, air),
     )
 
 
@@ -286,8 +286,16 @@ def flight_readings(wing: FitWing, flight: RememberedFlightTable) -> Iterator[Re
     if flight.charge_used is not None:
         spread = float(np.hypot(FLIGHT_SPREAD, slope * speed_error))
         yield single_reading(
-            kind, "charge used", "mAh", flight.charge_used, spread, AIR, lambda factors: current(factors) * flight.time
+            kind,
+            "charge used",
+            unit="mAh",
+            measured=flight.charge_used,
+            spread=spread,
+            uses=AIR,
+            predict=lambda factors: current(factors) * flight.time,
         )
     if flight.amps is not None:
         spread = float(np.hypot(_DISPLAY, slope * speed_error))
-        yield single_reading(kind, "amps on the display", "A", flight.amps, spread, AIR, current)
+        yield single_reading(
+            kind, "amps on the display", unit="A", measured=flight.amps, spread=spread, uses=AIR, predict=current
+        )

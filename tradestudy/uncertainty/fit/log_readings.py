@@ -65,11 +65,11 @@ def _charge_reading(flight: PreparedLog, put_back: float) -> list[ReadingGroup]:
         single_reading(
             "log 1",
             "charge counted, by the charger",
-            "mAh",
-            float(counted[-1] - counted[0]),
-            CHARGER,
-            (sensor,),
-            lambda factors: factors.get(sensor, 1.0) * put_back,
+            unit="mAh",
+            measured=float(counted[-1] - counted[0]),
+            spread=CHARGER,
+            uses=(sensor,),
+            predict=lambda factors: factors.get(sensor, 1.0) * put_back,
         )
     ]
 
@@ -121,7 +121,15 @@ def _powered(wing: FitWing, flight: PreparedLog, places: list[int], number: int)
     ]
     spread = np.linalg.norm(errors, axis=0)
     labels = _labels(flight, places)
-    return ReadingGroup(f"log {number}", labels, "A", means["amps"], spread, (*AIR, sensor), amps)
+    return ReadingGroup(
+        kind=f"log {number}",
+        labels=labels,
+        unit="A",
+        measured=means["amps"],
+        spread=spread,
+        uses=(*AIR, sensor),
+        predict=amps,
+    )
 
 
 def _glides(wing: FitWing, flight: PreparedLog, places: list[int], number: int) -> ReadingGroup:
@@ -138,4 +146,12 @@ def _glides(wing: FitWing, flight: PreparedLog, places: list[int], number: int) 
     errors = [means["climb_deviation"] / nominal, by_speed * means["speed_deviation"] / speed]
     spread = np.linalg.norm(errors, axis=0)
     measured = np.maximum(-means["climb_rate"], 0.05)
-    return ReadingGroup(f"log {number}", _labels(flight, places), "m/s", measured, spread, ("drag", "induced"), sink)
+    return ReadingGroup(
+        kind=f"log {number}",
+        labels=_labels(flight, places),
+        unit="m/s",
+        measured=measured,
+        spread=spread,
+        uses=("drag", "induced"),
+        predict=sink,
+    )

@@ -65,7 +65,15 @@ def even_steps(log: FlightLog) -> tuple[LogSteps, list[str]]:
             else "Neither climb nor altitude is logged: that straight flight is level is taken on trust."
         )
     time = (np.arange(count) + 0.5) * step
-    return LogSteps(time, velocity, climb, even("amps"), even("volts"), even("throttle"), even("airspeed")), notes
+    return LogSteps(
+        time=time,
+        velocity=velocity,
+        climb=climb,
+        amps=even("amps"),
+        volts=even("volts"),
+        throttle=even("throttle"),
+        airspeed=even("airspeed"),
+    ), notes
 
 
 def _even(log: FlightLog, values: np.ndarray | None, step: float, count: int) -> np.ndarray:

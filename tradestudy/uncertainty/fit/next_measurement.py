@@ -169,7 +169,13 @@ def _circuits(wing: FitWing, best: float) -> ReadingGroup:
     plain = amps(ONES)
     lifted = wing.amps(ONES, air.speed, air.drag(ONES) + wing.weight * VERTICAL_AIR / air.speed)
     return ReadingGroup(
-        "", ("",) * len(plain), "A", plain, np.hypot(STRETCH, np.log(lifted / plain)), (*AIR, _NEW_SENSOR), amps
+        kind="",
+        labels=("",) * len(plain),
+        unit="A",
+        measured=plain,
+        spread=np.hypot(STRETCH, np.log(lifted / plain)),
+        uses=(*AIR, _NEW_SENSOR),
+        predict=amps,
     )
 
 
@@ -177,5 +183,11 @@ def _glides(wing: FitWing, best: float) -> ReadingGroup:
     air = wing.air(best * np.linspace(1.0, 1.3, _GLIDES))
     plain = wing.sink(ONES, air)
     return ReadingGroup(
-        "", ("",) * _GLIDES, "m/s", plain, VERTICAL_AIR / plain, ("drag", "induced"), lambda f: wing.sink(f, air)
+        kind="",
+        labels=("",) * _GLIDES,
+        unit="m/s",
+        measured=plain,
+        spread=VERTICAL_AIR / plain,
+        uses=("drag", "induced"),
+        predict=lambda f: wing.sink(f, air),
     )

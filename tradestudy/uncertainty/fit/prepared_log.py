@@ -96,7 +96,7 @@ def prepared_log_of(
     notes = [*log.notes, *step_notes, *charge_notes]
     stretches = steady_stretches(steps, criteria)
     first = _wind(steps, stretches)
-    if _is_known(first, steps):
+    if first is not None and _is_known(first, steps):
         stretches = steady_stretches(steps, criteria, wind_at(first, steps.time)[0]) or stretches
     used = _used(len(stretches), measurements)
     fit = _wind(steps, [stretch for stretch, counts in zip(stretches, used, strict=True) if counts])
@@ -119,7 +119,16 @@ def prepared_log_of(
     )
     _raise_if(refused, log)
     notes += _wind_notes(fit, steps) + _sensor_notes(steps, counted)
-    return PreparedLog(log, steps, tuple(segments), used, fit, known, deviations, tuple(notes))
+    return PreparedLog(
+        log=log,
+        log_steps=steps,
+        segments=tuple(segments),
+        used=used,
+        wind=fit,
+        wind_known=known,
+        airspeed_deviation=deviations,
+        notes=tuple(notes),
+    )
 
 
 def _wind_notes(fit: WindFit | None, steps: LogSteps) -> list[str]:
