@@ -12,9 +12,9 @@ import numpy as np
 
 from tradestudy.aircraft.model import materials
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
-from tradestudy.aircraft.model.evaluation import N_LEVEL
 from tradestudy.aircraft.model.limit_bounds import PULL_UP
 from tradestudy.physics.flight import strength, trimmed_flight
+from tradestudy.physics.flight.trimmed_flight import N_LEVEL
 from tradestudy.physics.structure import failure_modes, ground_loads, local_failure
 from tradestudy.physics.structure import wing_beam as structures
 from tradestudy.physics.weights import mass

@@ -6,6 +6,7 @@ The matrix of the lattice stays inside it.
 from functools import partial
 
 from tradestudy.physics.flight import control, layout, strength, trimmed_flight
+from tradestudy.physics.flight.trimmed_flight import N_LEVEL, N_LOAD
 
 from .complex_step import SteppedComponent
 
@@ -32,7 +33,6 @@ DEPENDS = {
     "pitch_control": SOFT,
     "twist_off_share": SOFT,
 }
-N_LEVEL, N_LOAD = len(trimmed_flight.LEVEL_CONDITIONS), len(trimmed_flight.LOAD_CONDITIONS)
 
 
 def output_shapes(n_strip: int) -> dict[str, tuple[int, ...]]:

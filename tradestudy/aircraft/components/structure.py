@@ -3,13 +3,13 @@
 import numpy as np
 import openmdao.api as om
 
-from tradestudy.physics.flight import strength, trimmed_flight
+from tradestudy.physics.flight import strength
+from tradestudy.physics.flight.trimmed_flight import N_LEVEL, N_LOAD
 
 from .complex_step import STEP
 from .model_variables import declared
 
 SCALARS = ("extension", "sweep", "washout", "rod_diameter", "rod_pairs")
-N_LEVEL, N_LOAD = len(trimmed_flight.LEVEL_CONDITIONS), len(trimmed_flight.LOAD_CONDITIONS)
 OUTPUTS = ("utilisation", "failure_load_factor", "deflection_share")
 
 

@@ -30,8 +30,6 @@ from tradestudy.physics.flight.records import fields_by_name
 from .designs import WING_SHAPE, Designs
 from .model_data import ModelData
 
-N_LEVEL = len(trimmed_flight.LEVEL_CONDITIONS)
-
 
 class Evaluation(NamedTuple):
     """Every output of the model, stage by stage; batch axes (...) are those of the designs."""
@@ -235,7 +233,9 @@ def cruise_gain(wings: Wings, output: str, cruise: power.CruisePower) -> Any:
 
 def _strip_forces(flow: control.DesignFlow) -> strength.StripForces:
     trimmed = flow.trimmed
-    return strength.StripForces(trimmed.load_factor[..., N_LEVEL:], trimmed.strip_lift, trimmed.strip_moment)
+    return strength.StripForces(
+        trimmed.load_factor[..., trimmed_flight.N_LEVEL :], trimmed.strip_lift, trimmed.strip_moment
+    )
 
 
 def _other_drag_area(data: ModelData, shape: layout.DesignShape, speed: Any) -> Any:

@@ -13,10 +13,10 @@ import numpy as np
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.designs import one_design
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
-from tradestudy.aircraft.model.evaluation import N_LEVEL
 from tradestudy.aircraft.model.limit_bounds import PULL_UP
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.flight import layout, strength
+from tradestudy.physics.flight.trimmed_flight import N_LEVEL
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.structure import load_test
 from tradestudy.physics.structure.failure_modes import mode_names

@@ -1,4 +1,4 @@
-"""Where the pack must sit for a design to balance, and how much fin it has."""
+"""Position of the pack that balances a design, and its fin volume."""
 
 from __future__ import annotations
 
@@ -9,17 +9,36 @@ from tradestudy.physics.weights import mass
 
 
 class DesignBalance(NamedTuple):
-    """Pack and fins of a design (...)."""
+    """Pack position and fin volume of a design (...)."""
 
     pack_position: Any  # of the pack's centre behind the nose datum [m]
     fin_volume: Any  # coefficient [-]
 
 
 def design_balance(
-    centre_of_gravity, all_up_mass, moment_without_pack, pack_mass, fin_side_area, fin_quarter_chord, area, span
-):
-    """Return the Balance (...) of a design; all (...), as in layout.Shape and trimmed_flight.TrimmedFlight."""
+    centre_of_gravity: Any,
+    all_up_mass: Any,
+    moment_without_pack: Any,
+    pack_mass: Any,
+    fin_side_area: Any,
+    fin_quarter_chord: Any,
+    area: Any,
+    span: Any,
+) -> DesignBalance:
+    """Return the DesignBalance (...) of a design, definitions as in ``mass.pack_position`` and ``fins.fin_volume``.
+
+    Parameters
+    ----------
+    centre_of_gravity : (...) array
+        Behind the nose datum. [m]
+    all_up_mass, moment_without_pack, pack_mass : (...) array
+        Masses, and the moment of all others about the nose datum. [kg], [kg m], [kg]
+    fin_side_area, fin_quarter_chord : (...) array
+        Of the fins, the latter behind the nose datum. [m^2], [m]
+    area, span : (...) array
+        Of the wing. [m^2], [m]
+    """
     return DesignBalance(
-        mass.pack_position(centre_of_gravity, all_up_mass, moment_without_pack, pack_mass),
-        fins.fin_volume(fin_side_area, fin_quarter_chord - centre_of_gravity, area, span),
+        pack_position=mass.pack_position(centre_of_gravity, all_up_mass, moment_without_pack, pack_mass),
+        fin_volume=fins.fin_volume(fin_side_area, fin_quarter_chord - centre_of_gravity, area, span),
     )

@@ -1,4 +1,4 @@
-"""From a handful of choices to outline, areas and weights: everything that does not need air."""
+"""Outline, areas and weights of a design from its choices: everything that does not need air."""
 
 from __future__ import annotations
 
@@ -16,35 +16,47 @@ from tradestudy.physics.weights.pack_dimensions import pack_mass
 
 
 class RodRun(NamedTuple):
-    """One set of rods as it lies in the stock wing. Lengths [m]."""
+    """One set of rods as it lies in the stock wing."""
 
     density: float  # [kg/m^3]
-    diameter: float
-    pairs: float  # top-and-bottom pairs in each half wing
-    chord_fraction: float  # of the foam chord
-    inner_end: float
-    outer_end: float
-    tip_chord_fraction: float | None = None  # at the outer end; straight in between; None is the same
+    diameter: float  # [m]
+    pairs: float  # top-and-bottom pairs in each half wing [-]
+    chord_fraction: float  # of the foam chord [-]
+    inner_end: float  # from the centre line [m]
+    outer_end: float  # from the centre line [m]
+    tip_chord_fraction: float | None = None  # at the outer end, linear in between; None is the same [-]
     bore: float = 0.0  # inside over outside diameter [-]
-    rods_per_place: float = 2.0  # rods that one of ``pairs`` holds: one where only one skin has them [-]
+    rods_per_place: float = 2.0  # rods in one of ``pairs``: one where only one skin has them [-]
 
     @property
-    def fractions(self):
-        """Chord fractions at the inner and outer end, (2,), or one number for both. [-]"""
+    def fractions(self) -> Any:
+        """Chord fractions at the inner and outer end, (2,), or one number for both; a definition. [-]"""
         if self.tip_chord_fraction is None:
             return self.chord_fraction
         return np.array([self.chord_fraction, self.tip_chord_fraction])
 
-    def fraction_at(self, station, outer_end):
-        """Return the chord fraction at stations of a wing in which the rod ends at ``outer_end`` (...) [m]. [-]"""
+    def fraction_at(self, station: Any, outer_end: Any) -> Any:
+        """Return the chord fraction (...) at a ``station`` (...) [m] of a wing, linear between the ends; geometry. [-]
+
+        The rod ends at ``outer_end`` (...) [m] of that wing.
+        """
         if self.tip_chord_fraction is None:
             return self.chord_fraction
         along = (station - self.inner_end) / (outer_end - self.inner_end)
         return self.chord_fraction + (self.tip_chord_fraction - self.chord_fraction) * along
 
 
+class ChosenRods(NamedTuple):
+    """One set of rods with the chosen diameter and number, (...)."""
+
+    run: RodRun
+    diameter: Any  # [m]
+    pairs: Any  # in each half wing [-]
+    mass_per_length: Any  # of all rods of one half [kg/m]
+
+
 class LayoutData(NamedTuple):
-    """What stays the same while the choices vary. SI."""
+    """Constants of a study: outline, fins and weights. SI."""
 
     stock: planform.StockWing
     scheme: str
@@ -55,11 +67,11 @@ class LayoutData(NamedTuple):
     fins_rule: str  # "keep" or "hold_volume"
     materials: mass.WingMaterials
     rods: tuple[RodRun, ...]  # the first set takes the chosen diameter and number
-    fixed: mass.Lump  # joiner, motor, controller, propeller, equipment that stays
-    movable_mass: float
-    unlisted: mass.Lump  # what the scale finds beyond the list
-    cell_mass: float
-    wiring_place: float
+    fixed: mass.Lump  # joiner, motor, controller, propeller, equipment at a fixed place
+    movable_mass: float  # [kg]
+    unlisted: mass.Lump  # measured weight less that of the listed parts
+    cell_mass: float  # [kg]
+    wiring_place: float  # behind the nose datum [m]
 
 
 class DesignShape(NamedTuple):
@@ -70,7 +82,7 @@ class DesignShape(NamedTuple):
     mean_aerodynamic_chord: Any  # [m]
     aspect_ratio: Any  # [-]
     set_back: Any  # of the tip's leading edge behind the nose datum [m]
-    fin_area: Any  # of all fins, rubbed on both sides [m^2]
+    fin_area: Any  # of all fins, wetted on both sides [m^2]
     fin_mean_chord: Any  # [m]
     fin_side_area: Any  # as seen from the side [m^2]
     fin_quarter_chord: Any  # behind the nose datum [m]
@@ -80,91 +92,133 @@ class DesignShape(NamedTuple):
     all_up_mass: Any  # [kg]
 
 
-def strip_count(data):
-    """Return how many lattice strips the half wing has; fixed for a whole study."""
-    stock = data.stock
-    return sum(strip_counts(wing_outline(data, 0.0, stock.sweep, stock.washout)))
+def strip_count(data: LayoutData) -> int:
+    """Return the number of lattice strips of the half wing, constant for a study; as for ``mesh.strip_counts``. [-]"""
+    return sum(strip_counts(wing_outline(data, 0.0, data.stock.sweep, data.stock.washout)))
 
 
-def wing_outline(data, extension, sweep, washout):
-    """Return the stretched planform.Planform for the study's scheme."""
+def wing_outline(data: LayoutData, extension: Any, sweep: Any, washout: Any) -> planform.Planform:
+    """Return the stretched Planform for the study's scheme, as for ``stretched_planform``.
+
+    ``extension`` [m], ``sweep`` and ``washout`` [rad], all (...).
+    """
     return stretched_planform(
-        data.stock,
-        data.scheme,
-        data.keep,
-        extension,
-        sweep,
-        washout,
-        data.tip_chord_rule,
-        data.elevon_to_tip,
-        fin.inboard_stations(data.fins),
+        stock=data.stock,
+        scheme=data.scheme,
+        keep=data.keep,
+        extension=extension,
+        sweep=sweep,
+        washout=washout,
+        tip_chord_rule=data.tip_chord_rule,
+        elevon_to_tip=data.elevon_to_tip,
+        fin_stations=fin.inboard_stations(data.fins),
     )
 
 
-def fins_on(data, wing, areas):
-    """Return the fins of a stretched wing (tuple of fins.SheetFin, each number (...)); empty without fins."""
+def fins_on(data: LayoutData, wing: planform.Planform, areas: planform.Areas) -> tuple[fin.SheetFin, ...]:
+    """Return the fins of a stretched wing, empty without fins; as in ``fins.fitted_fins``."""
     return fin.fitted_fins(data.fins, data.stock, wing, areas, data.fins_rule)
 
 
-def longest_rod(data, wing):
-    """Return the length of the longest rod of a wing (...), along its sweep; 0 without rods. [m]"""
+def longest_rod(data: LayoutData, wing: planform.Planform) -> Any:
+    """Return the length (...) of the longest rod of a wing, along its sweep; 0 without rods; geometry. [m]"""
+    zero = 0 * wing.semi_span
     lengths = [
-        mass.rod_length(wing, run.inner_end + 0 * wing.semi_span, rod_outer_end(run, data.stock, wing), run.fractions)[
-            0
-        ]
+        mass.rod_length(wing, run.inner_end + zero, rod_outer_end(run, data.stock, wing), run.fractions)[0]
         for run in data.rods
     ]
-    return np.max(lengths, axis=0) if lengths else 0 * wing.semi_span
+    return np.max(lengths, axis=0) if lengths else zero
 
 
-def rod_outer_end(run, stock, wing):
-    """Return where a rod ends: it keeps its distance from the tip as the wing grows. (...) [m]"""
+def rod_outer_end(run: RodRun, stock: planform.StockWing, wing: planform.Planform) -> Any:
+    """Return the outer end (...) of a rod: its distance from the tip is that of the stock wing; a definition. [m]"""
     return wing.semi_span - (stock.semi_span - run.outer_end)
 
 
-def chosen_rods(data, rod_diameter, rod_pairs):
-    """Return (run, diameter [m], pairs, mass of all rods of one half per length [kg/m]) of every set of rods.
+def chosen_rods(data: LayoutData, rod_diameter: Any, rod_pairs: Any) -> list[ChosenRods]:
+    """Return the ChosenRods of every set of rods, a definition.
 
-    The first set is the one that is bought in steps; the others stay as they are.
+    The first set takes ``rod_diameter`` (...) [m] and ``rod_pairs`` (...) [-], the others stay as they are.
     """
-    found = []
+    chosen = []
     for index, run in enumerate(data.rods):
         diameter, pairs = (rod_diameter, rod_pairs) if index == 0 else (run.diameter, run.pairs)
         linear = run.density * 0.25 * np.pi * diameter**2 * run.rods_per_place * pairs * (1.0 - run.bore**2)
-        found.append((run, diameter, pairs, linear))
-    return found
+        chosen.append(ChosenRods(run, diameter, pairs, linear))
+    return chosen
 
 
-def design_lumps(data, extension, sweep, washout, rod_diameter, rod_pairs, equipment_position):
-    """Return every weight but the pack's as name -> mass.Lump, with the outline, areas and fins they come from."""
+class DesignLumps(NamedTuple):
+    """Weights of a design without its pack, and the outline, areas and fins that they follow from."""
+
+    lumps: dict[str, mass.Lump]
+    wing: planform.Planform
+    areas: planform.Areas
+    fins: tuple[fin.SheetFin, ...]
+
+
+def design_lumps(
+    data: LayoutData,
+    extension: Any,
+    sweep: Any,
+    washout: Any,
+    rod_diameter: Any,
+    rod_pairs: Any,
+    equipment_position: Any,
+) -> DesignLumps:
+    """Return the DesignLumps of a design, bookkeeping.
+
+    ``extension``, ``rod_diameter``, ``equipment_position`` [m]; ``sweep``, ``washout`` [rad]; ``rod_pairs`` [-]; all
+    (...).
+    """
     wing = wing_outline(data, extension, sweep, washout)
     areas = planform.areas(wing)
     fins = fins_on(data, wing, areas)
-    found = mass.bare_wing_lumps(wing, data.materials)
-    for index, (run, _, _, linear) in enumerate(chosen_rods(data, rod_diameter, rod_pairs)):
-        zero = np.zeros_like(wing.semi_span)
-        found[f"rods {index + 1}"] = mass.rod_lump(
-            wing, linear, run.inner_end + zero, rod_outer_end(run, data.stock, wing), run.fractions
+    lumps = mass.bare_wing_lumps(wing, data.materials)
+    zero = np.zeros_like(wing.semi_span)
+    for index, rods in enumerate(chosen_rods(data, rod_diameter, rod_pairs)):
+        run = rods.run
+        lumps[f"rods {index + 1}"] = mass.rod_lump(
+            wing, rods.mass_per_length, run.inner_end + zero, rod_outer_end(run, data.stock, wing), run.fractions
         )
     if fins:
-        found["fins"] = mass.fin_lump(fins, wing)
-    found["wiring"] = mass.wiring_growth(extension, data.wiring_place)
-    found["listed parts"] = data.fixed
-    found["movable equipment"] = mass.Lump(data.movable_mass, data.movable_mass * equipment_position)
-    found["not listed"] = data.unlisted
-    return found, wing, areas, fins
+        lumps["fins"] = mass.fin_lump(fins, wing)
+    lumps["wiring"] = mass.wiring_growth(extension, data.wiring_place)
+    lumps["listed parts"] = data.fixed
+    lumps["movable equipment"] = mass.Lump(data.movable_mass, data.movable_mass * equipment_position)
+    lumps["not listed"] = data.unlisted
+    return DesignLumps(lumps, wing, areas, fins)
 
 
-def design_shape(data, extension, sweep, washout, rod_diameter, rod_pairs, series, parallel, equipment_position):
-    """Return the Shape (...) of one choice; lengths [m], angles [rad], the rest [-]."""
-    found, wing, areas, fins = design_lumps(
-        data, extension, sweep, washout, rod_diameter, rod_pairs, equipment_position
+def design_shape(
+    data: LayoutData,
+    extension: Any,
+    sweep: Any,
+    washout: Any,
+    rod_diameter: Any,
+    rod_pairs: Any,
+    series: Any,
+    parallel: Any,
+    equipment_position: Any,
+) -> DesignShape:
+    """Return the DesignShape (...) of one choice, definitions as in ``planform.areas`` and ``mass``.
+
+    ``series`` and ``parallel`` cells (...) [-]; the rest as for ``design_lumps``.
+    """
+    lumps, wing, areas, fins = design_lumps(
+        data=data,
+        extension=extension,
+        sweep=sweep,
+        washout=washout,
+        rod_diameter=rod_diameter,
+        rod_pairs=rod_pairs,
+        equipment_position=equipment_position,
     )
     pack = pack_mass(data.cell_mass, series * parallel)
     zero = np.zeros_like(extension)
-    items = np.stack(np.broadcast_arrays(*(lump.mass + zero for lump in found.values()), pack + zero), axis=-1)
-    empty = mass.total_lump(list(found.values()))
-    rubbed = [(part.area, 0.5 * (part.root_chord + part.tip_chord)) for one in fins for part in fin.fin_parts(one)]
+    items = np.stack(np.broadcast_arrays(*(lump.mass + zero for lump in lumps.values()), pack + zero), axis=-1)
+    empty = mass.total_lump(list(lumps.values()))
+    wetted = [(part.area, 0.5 * (part.root_chord + part.tip_chord)) for one in fins for part in fin.fin_parts(one)]
     return DesignShape(
         span=2 * wing.semi_span,
         area=areas.area,
@@ -172,7 +226,7 @@ def design_shape(data, extension, sweep, washout, rod_diameter, rod_pairs, serie
         aspect_ratio=areas.aspect_ratio,
         set_back=wing.leading_edge[..., -1],
         fin_area=zero + fin.sheet_area(fins),
-        fin_mean_chord=zero + air.equal_friction_chord(*zip(*rubbed, strict=True)) if fins else zero + 0.1,
+        fin_mean_chord=zero + air.equal_friction_chord(*zip(*wetted, strict=True)) if fins else zero + 0.1,
         fin_side_area=zero + fin.side_area(fins),
         fin_quarter_chord=fin.quarter_chord(fins, wing) if fins else zero,
         mass_items=items,
@@ -182,8 +236,8 @@ def design_shape(data, extension, sweep, washout, rod_diameter, rod_pairs, serie
     )
 
 
-def mass_item_names(data):
-    """Return the names of ``mass_items`` in order. [words]"""
+def mass_item_names(data: LayoutData) -> list[str]:
+    """Return the names of ``DesignShape.mass_items`` in order, a definition. [words]"""
     names = ["foam", "covering", "elevons"] + [f"rods {i + 1}" for i in range(len(data.rods))]
     if data.fins:
         names.append("fins")

@@ -1,4 +1,4 @@
-"""Drag and stall in level flight from what every strip does; value and slopes side by side.
+"""Drag and stall in level flight from the state of every strip, with slopes.
 
 The strips are independent of each other, so slopes are given per strip rather than as full matrices.
 """
@@ -12,40 +12,41 @@ import numpy as np
 from tradestudy.physics.aero import viscous_drag
 from tradestudy.physics.sections import polar
 
-from .trimmed_flight import FlightData, condition_speeds
-
-N_LEVEL = 4
+from .trimmed_flight import N_LEVEL, FlightData, condition_speeds
 
 
 class LevelData(NamedTuple):
-    """What stays the same while the choices vary. SI."""
+    """Constants of a study: flight data, drag of parts, the calibrated factor. SI."""
 
     flight: FlightData
     parts_drag_area: float  # of all listed parts [m^2]
-    drag_factor: float  # on profile and parts drag; 1 unless a measured flight says otherwise [-]
+    drag_factor: float  # on profile and parts drag; 1 unless calibrated with a measured flight [-]
 
 
 class StripState(NamedTuple):
     """Every strip with slopes: value, slopes along lift, ln Re and deflection (4, ..., n_condition, n_strip)."""
 
-    section_drag: Any  # [-], 1/rad for the last
-    stall_margin: Any  # section lift left to the largest [-], 1/rad for the last
+    section_drag: Any  # [-], the last slope [1/rad]
+    stall_margin: Any  # section's largest lift less its lift [-], the last slope [1/rad]
 
 
 class LevelDrag(NamedTuple):
     """Drag and stall of a design in the level conditions."""
 
     section_drag: Any  # (..., n_level, n_strip) [-]
-    stall_margin: Any  # section lift left to the largest (..., n_level, n_strip) [-]
+    stall_margin: Any  # section's largest lift less its lift (..., n_level, n_strip) [-]
     other_drag_area: Any  # of fins, middle and listed parts (..., n_level) [m^2]
-    drag_area: Any  # of the whole aircraft (..., n_level) [m^2]
+    drag_area: Any  # of the complete aircraft (..., n_level) [m^2]
 
 
-def strip_state(data, lift_coefficient, log_reynolds, strip_deflection):
-    """Return the StripState of strips (..., n_condition, n_strip).
+def strip_state(
+    data: LevelData, lift_coefficient: np.ndarray, log_reynolds: np.ndarray, strip_deflection: np.ndarray
+) -> StripState:
+    """Return the StripState of strips (..., n_condition, n_strip), as in ``polar.profile_drag`` and ``lift_limits``.
 
     Parameters
     ----------
+    data : LevelData
     lift_coefficient, log_reynolds, strip_deflection : (..., n_condition, n_strip) arrays
         [-], [-], [rad]
     """
@@ -56,8 +57,13 @@ def strip_state(data, lift_coefficient, log_reynolds, strip_deflection):
     return StripState(section_drag, margin)
 
 
-def other_drag_area(data, area, fin_area, fin_mean_chord, cruise_speed):
-    """Return fins, middle and listed parts over dynamic pressure in every level condition (..., n_level). [m^2]"""
+def other_drag_area(
+    data: LevelData, area: np.ndarray, fin_area: np.ndarray, fin_mean_chord: np.ndarray, cruise_speed: np.ndarray
+) -> np.ndarray:
+    """Return fins, middle and listed parts over dynamic pressure (..., n_level), as in ``viscous_drag``. [m^2]
+
+    ``area`` of the wing and ``fin_area`` [m^2], ``fin_mean_chord`` [m], ``cruise_speed`` [m/s], all (...).
+    """
     speed = condition_speeds(data.flight, cruise_speed)[..., :N_LEVEL]
     fins = viscous_drag.fin_drag_area(
         fin_area[..., None], fin_mean_chord[..., None], speed, data.flight.kinematic_viscosity
@@ -66,16 +72,25 @@ def other_drag_area(data, area, fin_area, fin_mean_chord, cruise_speed):
     return data.drag_factor * (fins + body[..., None])
 
 
-def wing_profile_drag_area(data, section_drag, strip_area):
-    """Return the drag over dynamic pressure of the wing's sections (..., n_level). [m^2]
+def wing_profile_drag_area(data: LevelData, section_drag: np.ndarray, strip_area: np.ndarray) -> np.ndarray:
+    """Return the drag over dynamic pressure of the wing's sections (..., n_level), integration over strips. [m^2]
 
     ``section_drag`` (..., n_level, n_strip) [-], ``strip_area`` (..., n_strip) of the half wing [m^2].
     """
     return data.drag_factor * viscous_drag.section_drag_area(section_drag, strip_area[..., None, :])
 
 
-def level_drag(data, strips, strip_area, induced_drag_area, other):
-    """Return the LevelDrag of a StripState; areas (..., n_strip), (..., n_level), (..., n_level) [m^2]."""
+def level_drag(
+    data: LevelData,
+    strips: StripState,
+    strip_area: np.ndarray,
+    induced_drag_area: np.ndarray,
+    other: np.ndarray,
+) -> LevelDrag:
+    """Return the LevelDrag of a StripState, bookkeeping.
+
+    ``strip_area`` (..., n_strip), ``induced_drag_area`` and ``other`` drag area (..., n_level), all in [m^2].
+    """
     section_drag = strips.section_drag[0]
-    whole = wing_profile_drag_area(data, section_drag, strip_area) + induced_drag_area + other
-    return LevelDrag(section_drag, strips.stall_margin[0], other, whole)
+    total = wing_profile_drag_area(data, section_drag, strip_area) + induced_drag_area + other
+    return LevelDrag(section_drag, strips.stall_margin[0], other_drag_area=other, drag_area=total)

@@ -1,4 +1,4 @@
-"""What the drag costs: range, endurance and what they are worth to a pilot, climb, full throttle and currents."""
+"""Power of a design: range, endurance and radius, climb, full throttle and currents, from its drag."""
 
 from __future__ import annotations
 
@@ -13,13 +13,13 @@ from tradestudy.physics.propulsion.pack import Pack
 
 
 class PowerData(NamedTuple):
-    """What stays the same while the choices vary. SI."""
+    """Constants of a study: the drive, the air, the reserve. SI."""
 
     powertrain: drive_train.Powertrain  # its pack's series and parallel are replaced by the chosen ones
-    air_density: float
+    air_density: float  # [kg/m^3]
     full_speed: float  # of the "full_speed" condition [m/s]
     reserve: float  # state of charge kept for the landing [-]
-    avionics_power: float
+    avionics_power: float  # drawn from the pack by everything but the motor [W]
     wind: float = 0.0  # along the way out and home [m/s]
     full_throttle_share: float = 0.0  # of the time of a usual flight [-]
 
@@ -33,7 +33,7 @@ class CruisePower(NamedTuple):
 
 
 class DesignPower(NamedTuple):
-    """What the drag of a design costs; every field (...)."""
+    """Power, range and currents of a design; every field (...)."""
 
     range: Any  # [m]
     radius: Any  # out and home in the wind [m]
@@ -43,41 +43,49 @@ class DesignPower(NamedTuple):
     mean_current: Any  # of the pack in cruise [A]
     end_current: Any  # of the pack in cruise, at the reserve [A]
     end_voltage: Any  # of the pack in cruise, at the reserve [V]
-    end_throttle: Any  # in cruise, at the reserve; above 1 the flight cannot be finished so [-]
+    end_throttle: Any  # in cruise, at the reserve; above 1 the flight cannot be completed [-]
     cruise_motor_current: Any  # [A]
-    climb_speed: Any  # at cruise speed with the pack at its reserve, when it is weakest [m/s]
-    surplus_thrust: Any  # full throttle on a full pack less drag at "full_speed", over weight: below 0 no faster [-]
+    climb_speed: Any  # at cruise speed with the pack at its reserve, where it is weakest [m/s]
+    surplus_thrust: Any  # full throttle on a full pack less drag at "full_speed", over weight: below 0 it is slower [-]
     thrust_to_weight: Any  # standing, on a full pack [-]
     full_throttle_current: Any  # of the pack, standing [A]
     full_throttle_motor_current: Any  # standing [A]
-    usual_time: Any = None  # a flight with its share of full throttle (see `mission`), None where not asked for [s]
+    usual_time: Any = None  # of a flight with its share of full throttle (see `mission`), None where not requested [s]
 
 
-def chosen_powertrain(data, series, parallel):
-    """Return the Powertrain with a pack of the chosen cells in series and parallel (...). [-]"""
+def chosen_powertrain(data: PowerData, series: Any, parallel: Any) -> drive_train.Powertrain:
+    """Return the Powertrain with a pack of the chosen cells in ``series`` and ``parallel`` (...) [-], by definition."""
     pack: Pack = data.powertrain.pack
     return data.powertrain._replace(pack=pack._replace(series=series, parallel=parallel))
 
 
-def design_power(data, cruise_speed, drag_area, all_up_mass, series, parallel, usual=True):
-    """Return the Power of a design.
+def design_power(
+    data: PowerData,
+    cruise_speed: Any,
+    drag_area: np.ndarray,
+    all_up_mass: Any,
+    series: Any,
+    parallel: Any,
+    usual: bool = True,
+) -> DesignPower:
+    """Return the DesignPower of a design; statics of the climb, and definitions as in ``mission`` and ``drive_train``.
 
     Parameters
     ----------
     data : PowerData
     cruise_speed, all_up_mass, series, parallel : (...) arrays
         [m/s], [kg], [-], [-]
-    drag_area : (..., 4) array
-        Whole drag over dynamic pressure in the level conditions (see flight.LEVEL_CONDITIONS). [m^2]
+    drag_area : (..., n_level) array
+        Total drag over dynamic pressure in the level conditions (see trimmed_flight.LEVEL_CONDITIONS). [m^2]
     usual : bool
-        Whether ``usual_time`` is wanted: it costs two more solutions at full throttle.
+        Whether ``usual_time`` is requested: it costs two more solutions at full throttle.
     """
     train = chosen_powertrain(data, series, parallel)
     density, weight = data.air_density, all_up_mass * GRAVITY
     drag = 0.5 * density * cruise_speed**2 * drag_area[..., 0]
     top_drag = 0.5 * density * data.full_speed**2 * drag_area[..., -1]
     steady = steady_cruise_power(data, train, cruise_speed, drag)
-    flown = steady.cruise
+    cruise = steady.cruise
     # climb, top speed, standing start and bursts in cruise differ only in speed and charge: one call for all
     zero = np.zeros_like(cruise_speed + series + parallel)
     charges = mission.full_throttle_charges(data.reserve)
@@ -85,17 +93,17 @@ def design_power(data, cruise_speed, drag_area, all_up_mass, series, parallel, u
     speed = np.array([cruise_speed + zero, data.full_speed + zero, zero, *(cruise_speed + zero for _ in bursts)])
     charge = np.array([data.reserve + zero, 1 + zero, 1 + zero, *(each + zero for each in bursts)])
     full = drive_train.full_throttle(train, speed, density, charge, data.avionics_power)
-    found = DesignPower(
-        range=flown.range,
+    result = DesignPower(
+        range=cruise.range,
         radius=steady.radius,
-        endurance=flown.endurance,
-        energy_per_metre=flown.energy_per_metre,
-        charge_per_metre=flown.charge_per_metre,
-        mean_current=flown.mean_current,
-        end_current=flown.end_current,
-        end_voltage=flown.end_voltage,
-        end_throttle=flown.end_throttle,
-        cruise_motor_current=flown.motor_current,
+        endurance=cruise.endurance,
+        energy_per_metre=cruise.energy_per_metre,
+        charge_per_metre=cruise.charge_per_metre,
+        mean_current=cruise.mean_current,
+        end_current=cruise.end_current,
+        end_voltage=cruise.end_voltage,
+        end_throttle=cruise.end_throttle,
+        cruise_motor_current=cruise.motor_current,
         climb_speed=(full.shaft.thrust[0] - drag) * cruise_speed / weight,
         surplus_thrust=(full.shaft.thrust[1] - top_drag) / weight,
         thrust_to_weight=full.shaft.thrust[2] / weight,
@@ -103,28 +111,39 @@ def design_power(data, cruise_speed, drag_area, all_up_mass, series, parallel, u
         full_throttle_motor_current=full.shaft.motor_current[2],
     )
     if not usual:
-        return found
-    return found._replace(
+        return result
+    return result._replace(
         usual_time=mission.usual_flight_time(
-            train,
-            steady.shaft,
-            full.pack_current[[3, 4, 0]],
-            data.reserve,
-            data.full_throttle_share,
-            data.avionics_power,
+            powertrain=train,
+            shaft=steady.shaft,
+            full_currents=full.pack_current[[3, 4, 0]],
+            reserve=data.reserve,
+            share=data.full_throttle_share,
+            other_power=data.avionics_power,
         )
     )
 
 
-def steady_cruise_power(data, train, speed, drag):
-    """Return the CruisePower (...) of a chosen Powertrain at an airspeed [m/s] against a drag [N], both (...)."""
+def steady_cruise_power(data: PowerData, train: drive_train.Powertrain, speed: Any, drag: Any) -> CruisePower:
+    """Return the CruisePower (...) at a ``speed`` (...) [m/s] against a ``drag`` (...) [N], by integration.
+
+    ``train`` comes from ``chosen_powertrain``.
+    """
     shaft = drive_train.shaft_demand(train, speed, drag, data.air_density)
-    flown = cruise_range.steady_cruise(train, shaft, data.reserve, data.avionics_power)
-    return CruisePower(shaft, flown, mission.radius_out_and_home(speed, flown.endurance, data.wind))
+    cruise = cruise_range.steady_cruise(train, shaft, data.reserve, data.avionics_power)
+    return CruisePower(shaft, cruise, radius=mission.radius_out_and_home(speed, cruise.endurance, data.wind))
 
 
-def usual_time_in_cruise(data, train, shaft):
-    """Return the time (...) of a flight with its share of full throttle that cruises at a ShaftPoint. [s]"""
+def usual_time_in_cruise(data: PowerData, train: drive_train.Powertrain, shaft: drive_train.ShaftPoint) -> Any:
+    """Return the time (...) of a flight with its share of full throttle that cruises at a ShaftPoint. [s]
+
+    As in ``mission.usual_flight_from_cruise``.
+    """
     return mission.usual_flight_from_cruise(
-        train, shaft, data.air_density, data.reserve, data.full_throttle_share, data.avionics_power
+        powertrain=train,
+        shaft=shaft,
+        density=data.air_density,
+        reserve=data.reserve,
+        share=data.full_throttle_share,
+        other_power=data.avionics_power,
     )

@@ -1,4 +1,4 @@
-"""A record of records as one list of names."""
+"""Nested records as one mapping of names: the results of the stages of a design."""
 
 from __future__ import annotations
 
@@ -6,8 +6,15 @@ from typing import Any
 
 
 def fields_by_name(record: Any) -> dict[str, Any]:
-    """Return the fields of a NamedTuple, and of those inside it, as name -> value."""
-    found: dict[str, Any] = {}
+    """Return the fields of a NamedTuple ``record``, and of those inside it, as name -> value; bookkeeping.
+
+    Values (...) are unchanged, in SI.
+
+    >>> from tradestudy.physics.weights.mass import Lump
+    >>> fields_by_name(Lump(mass=0.2, moment=0.05))
+    {'mass': 0.2, 'moment': 0.05}
+    """
+    fields: dict[str, Any] = {}
     for name, value in zip(record._fields, record, strict=True):
-        found.update(fields_by_name(value) if hasattr(value, "_fields") else {name: value})
-    return found
+        fields.update(fields_by_name(value) if hasattr(value, "_fields") else {name: value})
+    return fields

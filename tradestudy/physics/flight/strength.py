@@ -1,7 +1,8 @@
-"""The structure of one design: the beam of `structure` laid into the outline of `layout`."""
+"""Structure of one design: the beam of `structure` in the outline of `layout`, under the loads of every condition."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import lru_cache
 from typing import Any, NamedTuple
 
@@ -20,7 +21,7 @@ from . import layout
 
 
 class StrengthData(NamedTuple):
-    """What stays the same while the choices vary. SI."""
+    """Constants of a study: section, materials, rods and the cut centre. SI."""
 
     layout: layout.LayoutData
     section: FoamSection | StationSections
@@ -28,15 +29,15 @@ class StrengthData(NamedTuple):
     covering: Covering
     rods: RodSets  # the first set takes the chosen diameter and number; ends are the stock wing's
     joiner: Joiner
-    bay_half_width: float
-    remaining_foam: float
+    bay_half_width: float  # [m]
+    remaining_foam: float  # share of the foam section left at the cut centre [-]
     bending_factor: float = 1.0  # on the modelled stiffness in bending, core shear included, from a load test [-]
     torsion_factor: float = 1.0  # on the modelled stiffness in torsion, from a load test [-]
-    added_shear: float = 0.0  # what dividers carry across the cut centre beyond the foam [N]
+    added_shear: float = 0.0  # carried by dividers across the cut centre, in addition to the foam [N]
 
 
 class WingChoice(NamedTuple):
-    """What of a design shapes its half wing; all (...)."""
+    """The choices that shape the half wing of a design; all (...)."""
 
     extension: Any  # [m]
     sweep: Any  # [rad]
@@ -46,7 +47,7 @@ class WingChoice(NamedTuple):
 
 
 class StripForces(NamedTuple):
-    """What the air does to the lattice strips of half a wing in the load conditions."""
+    """Air loads on the lattice strips of half a wing in the load conditions."""
 
     load_factor: Any  # (..., n_load) [-]
     lift: Any  # (..., n_load, n_strip) [N]
@@ -54,24 +55,24 @@ class StripForces(NamedTuple):
 
 
 class DesignStructure(NamedTuple):
-    """What half a wing does under the loads of every load condition."""
+    """Half a wing under the loads of every load condition."""
 
     beam: wing_beam.WingStructure
-    utilisation: Any  # the greatest of any mode and place, smooth (..., n_load) [-]
+    utilisation: Any  # the greatest of all modes and places, smooth (..., n_load) [-]
     failure_load_factor: Any  # (..., n_load) [-]
     tip_deflection: Any  # (..., n_load) [m]
     deflection_share: Any  # tip deflection over semi-span (..., n_load) [-]
 
 
 class HalfWing(NamedTuple):
-    """Half a wing as a beam and what it weighs, before any load. SI."""
+    """Half a wing as a beam and its masses, before any load. SI."""
 
     beam: wing_beam.WingBeam
     strip_y: Any  # middles of the strips (..., n_strip) [m]
     strip_mass: Any  # (..., n_strip) [kg]
-    mass_x: Any  # (..., n_strip) [m]
+    mass_x: Any  # behind the nose datum (..., n_strip) [m]
     tip_mass: Any  # fins on the tip (...) [kg]
-    tip_mass_x: Any  # (...) [m]
+    tip_mass_x: Any  # behind the nose datum (...) [m]
 
     @property
     def masses(self) -> wing_beam.HalfWingMasses:
@@ -79,34 +80,39 @@ class HalfWing(NamedTuple):
         return wing_beam.HalfWingMasses(self.strip_mass, self.mass_x, self.tip_mass, self.tip_mass_x)
 
 
-def wing_structure(data, choice, forces):
-    """Return the Structure of a WingChoice under StripForces."""
+def wing_structure(data: StrengthData, choice: WingChoice, forces: StripForces) -> DesignStructure:
+    """Return the DesignStructure of a WingChoice under StripForces, as in ``wing_beam.loaded_beam``."""
     first, group = _groups(choice)
     if group is None:
         half = half_wing(data, choice)
     else:  # directions of a complex step that leave the choices alone share one wing
-        distinct = WingChoice(*(value[first] for value in np.broadcast_arrays(*choice)))
+        distinct = WingChoice._make(value[first] for value in np.broadcast_arrays(*choice))
         half = _expanded(half_wing(data, distinct), group)
     return design_structure(data, half, choice.extension, forces)
 
 
-def design_structure(data, half, extension, forces):
-    """Return the Structure of a HalfWing, its wing stretched by ``extension`` (...) [m], under StripForces."""
+def design_structure(data: StrengthData, half: HalfWing, extension: Any, forces: StripForces) -> DesignStructure:
+    """Return the DesignStructure of a HalfWing under StripForces, as in ``wing_beam.loaded_beam``.
+
+    Its wing is stretched by ``extension`` (...) [m].
+    """
     # the moment is given about the nose datum, so lift counts as acting there
-    loads = wing_beam.StripLoads(forces.lift, forces.load_factor, np.zeros(1), forces.moment, half.strip_y)
+    loads = wing_beam.StripLoads(
+        lift=forces.lift, load_factor=forces.load_factor, lift_x=np.zeros(1), moment=forces.moment, y=half.strip_y
+    )
     beam = wing_beam.loaded_beam(half.beam, loads, half.masses)
     semi_span = np.asarray(data.layout.stock.semi_span + extension)
     return DesignStructure(
-        beam,
-        beam.greatest_utilisation,
-        beam.failure_load_factor,
-        beam.tip_deflection,
-        beam.tip_deflection / semi_span[..., None],
+        beam=beam,
+        utilisation=beam.greatest_utilisation,
+        failure_load_factor=beam.failure_load_factor,
+        tip_deflection=beam.tip_deflection,
+        deflection_share=beam.tip_deflection / semi_span[..., None],
     )
 
 
-def half_wing(data, choice):
-    """Return the HalfWing of a WingChoice."""
+def half_wing(data: StrengthData, choice: WingChoice) -> HalfWing:
+    """Return the HalfWing of a WingChoice, as in ``wing_beam.wing_beam`` and ``mass.mass_per_length``."""
     wing = layout.wing_outline(data.layout, choice.extension, choice.sweep, choice.washout)
     edge_shares, middle_shares, swept = _strip_shares(wing.pieces, wing.piece_shares)
     edges, edge_x, edge_foam = (values @ edge_shares for values in (wing.station, wing.leading_edge, wing.foam_chord))
@@ -125,15 +131,23 @@ def half_wing(data, choice):
     fins = list(_fin_masses(data, wing))
     strip_mass, mass_x = _with_inboard_fins(fins, wing, strip_mass, middle_x + 0.45 * (foam + elevon))
     beam = wing_beam.wing_beam(
-        wing_beam.Stations(edges, edge_foam, edge_x, _axis_sweep(wing, swept)),
+        wing_beam.Stations(y=edges, chord=edge_foam, leading_edge_x=edge_x, axis_sweep=_axis_sweep(wing, swept)),
         WingParts(data.section, data.foam, data.covering, rods, data.joiner),
         CutCentre(data.bay_half_width, data.remaining_foam, data.added_shear),
     )
-    return HalfWing(_with_test_factors(beam, data), middle, strip_mass, mass_x, *_tip_mass(fins))
+    tip_mass, tip_mass_x = _tip_mass(fins)
+    return HalfWing(
+        beam=_with_test_factors(beam, data),
+        strip_y=middle,
+        strip_mass=strip_mass,
+        mass_x=mass_x,
+        tip_mass=tip_mass,
+        tip_mass_x=tip_mass_x,
+    )
 
 
-def _axis_sweep(wing, swept):
-    """Sweep of the structural axis at strip edges: the last piece's, none where the flat centre is. [rad]"""
+def _axis_sweep(wing: planform.Planform, swept: np.ndarray) -> np.ndarray:
+    """Return the sweep of the structural axis at strip edges: that of the last piece, zero in the flat centre. [rad]"""
     panel_sweep = np.arctan(
         (wing.leading_edge[..., -1] - wing.leading_edge[..., -2]) / (wing.station[..., -1] - wing.station[..., -2])
     )
@@ -141,17 +155,17 @@ def _axis_sweep(wing, swept):
 
 
 class DetailedHalfWing(NamedTuple):
-    """One design's half wing for checks that a report makes, without a batch. Lengths [m], masses [kg]."""
+    """Half wing of one design with its parts and stiffness, for the checks of a report; without a batch."""
 
     wing: planform.Planform
     half: HalfWing
     stiffness: Stiffness
     parts: WingParts  # its rods as chosen, with their ends in this wing
-    chord: np.ndarray  # of foam (n_station,)
+    chord: np.ndarray  # of foam (n_station,) [m]
 
 
-def detailed_half_wing(data, choice):
-    """Return the Built half wing of a WingChoice (no batch)."""
+def detailed_half_wing(data: StrengthData, choice: WingChoice) -> DetailedHalfWing:
+    """Return the DetailedHalfWing of a WingChoice without a batch, as in ``half_wing``."""
     half = half_wing(data, choice)
     wing = layout.wing_outline(data.layout, choice.extension, choice.sweep, choice.washout)
     edge_shares, _, swept = _strip_shares(wing.pieces, wing.piece_shares)
@@ -159,11 +173,11 @@ def detailed_half_wing(data, choice):
     rods, _ = _chosen_rods(data, wing, choice)
     parts = WingParts(data.section, data.foam, data.covering, rods, data.joiner)
     stiffness = wing_stiffness(edges, foam, _axis_sweep(wing, swept), parts)
-    return DetailedHalfWing(wing, half, stiffness, parts, foam)
+    return DetailedHalfWing(wing=wing, half=half, stiffness=stiffness, parts=parts, chord=foam)
 
 
-def _with_test_factors(beam, data):
-    """Return a WingBeam as stiff as a load test found it; strength stays, which no test of stiffness tells."""
+def _with_test_factors(beam: wing_beam.WingBeam, data: StrengthData) -> wing_beam.WingBeam:
+    """Return a WingBeam with the stiffness measured in a load test; its strength was not tested and is unchanged."""
     if data.bending_factor == 1.0 == data.torsion_factor:
         return beam
     return beam._replace(
@@ -175,24 +189,37 @@ def _with_test_factors(beam, data):
     )
 
 
-def station_tip_shares(laid):
-    """Return the tip section's share (n_station,) at every strip edge of a layout.LayoutData. [-]"""
+def station_tip_shares(laid: layout.LayoutData) -> np.ndarray:
+    """Return the tip section's share (n_station,) at every strip edge, the same for all choices; geometry. [-]"""
     wing = layout.wing_outline(laid, 0.0, laid.stock.sweep, laid.stock.washout)
     edges = _strip_shares(wing.pieces, wing.piece_shares)[0]
     return planform.tip_section_chord(wing, wing.foam_chord) @ edges / (wing.foam_chord @ edges)
 
 
 @lru_cache(maxsize=8)
-def _strip_shares(pieces, piece_shares):
-    """Return what each break counts for at strip edges and middles, and which edges are swept.
+def _strip_shares(
+    pieces: tuple[str, ...], piece_shares: tuple[float, ...]
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Return the weight of each break at strip edges and middles, and which edges are swept.
 
-    (n_break, n_station), (n_break, n_strip), (n_station,): between breaks everything is straight, so the
+    (n_break, n_station), (n_break, n_strip), (n_station,): between breaks everything is linear, so the
     lattice's strips of one outline are weighted means of its breaks.
     """
     n_break = len(pieces) + 1
-    breaks, zero = np.eye(n_break), np.zeros((n_break, n_break))
+    breaks, zero, none = np.eye(n_break), np.zeros((n_break, n_break)), np.zeros(())
     wing = planform.Planform(
-        zero + np.arange(n_break), breaks, zero, zero, zero, zero, 0.0, 0.0, 0.0, 0.0, pieces, piece_shares
+        station=zero + np.arange(n_break),
+        leading_edge=breaks,
+        height=zero,
+        foam_chord=zero,
+        elevon_chord=zero,
+        twist=zero,
+        elevon_inner_end=none,
+        elevon_outer_end=none,
+        stock_part_start=none,
+        stock_part_end=none,
+        pieces=pieces,
+        piece_shares=piece_shares,
     )
     mesh = half_wing_mesh(wing)
     edges = np.concatenate([mesh.inner_edge[..., 0], mesh.outer_edge[..., -1:, 0]], axis=-1)
@@ -201,7 +228,7 @@ def _strip_shares(pieces, piece_shares):
     return edges, mesh.middle[..., 0], 1.0 * (np.arange(edges.shape[1]) >= unswept)
 
 
-def _groups(choice):
+def _groups(choice: WingChoice) -> tuple[list[int] | None, np.ndarray | None]:
     """Return the first row of each distinct WingChoice and the group of every row; None, None without a batch."""
     if max(np.ndim(value) for value in choice) != 1:
         return None, None
@@ -211,21 +238,24 @@ def _groups(choice):
     return [group.index(index) for index in range(len(place))], np.array(group)
 
 
-def _expanded(part, group):
-    """Give every row its group's values; floats and tuples of arrays pass through this too."""
+def _expanded(part: Any, group: np.ndarray) -> Any:
+    """Return the values of each row's group, for arrays and records of arrays; floats are unchanged."""
     if isinstance(part, tuple):
         return type(part)(*(_expanded(value, group) for value in part))
     return part.take(group, axis=0) if np.ndim(part) else part
 
 
-def strip_edges(data, extension, sweep, washout):
-    """Return strip edges along the half span (n_station,) of one design. [m]"""
+def strip_edges(data: StrengthData, extension: Any, sweep: Any, washout: Any) -> np.ndarray:
+    """Return strip edges along the half span (n_station,) of one design, geometry. [m]
+
+    ``extension`` [m], ``sweep`` and ``washout`` [rad].
+    """
     mesh = half_wing_mesh(layout.wing_outline(data.layout, extension, sweep, washout))
     return np.concatenate([mesh.inner_edge[..., 1], mesh.outer_edge[..., -1:, 1]], axis=-1)
 
 
-def _chosen_rods(data, wing, choice):
-    """Rod sets with the chosen first set and ends moved with the tip; mass per metre of half span."""
+def _chosen_rods(data: StrengthData, wing: planform.Planform, choice: WingChoice) -> tuple[RodSets, Any]:
+    """Return rod sets with the chosen first set and ends moved with the tip, and their mass per length. [kg/m]"""
     if not data.layout.rods:
         return data.rods, 0.0
     zero = 0.0 * wing.semi_span[..., None]
@@ -240,15 +270,17 @@ def _chosen_rods(data, wing, choice):
     return data.rods._replace(diameter=diameter, pairs=pairs, outer_end=outer), linear[..., None]
 
 
-def _fin_masses(data, wing):
+def _fin_masses(data: StrengthData, wing: planform.Planform) -> Iterator[tuple[Any, Any, int]]:
     """Yield mass and moment about the nose datum of each fin of one side, and its break. [kg], [kg m], [-]"""
     for fin in layout.fins_on(data.layout, wing, planform.areas(wing)) if data.layout.fins else ():
         lump = mass.fin_lump((fin,), wing)
         yield 0.5 * lump.mass, 0.5 * lump.moment, fin.stands_on
 
 
-def _with_inboard_fins(fins, wing, strip_mass, strip_x):
-    """Hang the fins that stand inboard on the wing strip inside of their feet; return strip masses and places."""
+def _with_inboard_fins(
+    fins: list[tuple[Any, Any, int]], wing: planform.Planform, strip_mass: np.ndarray, strip_x: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Return strip masses [kg] and places [m] with inboard fins added to the wing strip inside of their feet."""
     counts = strip_counts(wing)
     for fin_mass, fin_moment, stands_on in fins:
         if stands_on < 0:
@@ -260,10 +292,10 @@ def _with_inboard_fins(fins, wing, strip_mass, strip_x):
     return strip_mass, strip_x
 
 
-def _tip_mass(fins):
-    """Mass of the fins on one tip and where it sits aft. (...) [kg], [m]"""
+def _tip_mass(fins: list[tuple[Any, Any, int]]) -> tuple[Any, Any]:
+    """Return the mass of the fins on one tip and its place behind the nose datum (...). [kg], [m]"""
     on_tip = [(fin_mass, fin_moment) for fin_mass, fin_moment, stands_on in fins if stands_on < 0]
     if not on_tip:
         return 0.0, 0.0
-    whole, moment = (sum(column) for column in zip(*on_tip, strict=True))
-    return whole, moment / whole
+    total, moment = (sum(column) for column in zip(*on_tip, strict=True))
+    return total, moment / total

@@ -1,4 +1,4 @@
-"""The lattice put to use: balance, trim in every flight condition, strip lift and drag due to lift."""
+"""Lattice solution of one design: balance, trim in every flight condition, strip lift and drag due to lift."""
 
 from __future__ import annotations
 
@@ -23,36 +23,37 @@ from tradestudy.physics.structure.loads import (
 
 from . import layout
 
-# Level conditions first: section drag and stall are evaluated there; loads of the structure come from the rest.
+# Level conditions first: section drag and stall are evaluated there; the others load the structure.
 LEVEL_CONDITIONS = ("cruise", "slow", "launch", "full_speed")
 LOAD_CONDITIONS = ("pull_up", "push_over", "gust_cruise", "gust_full_speed")
 CONDITIONS = LEVEL_CONDITIONS + LOAD_CONDITIONS
-CRUISE_OVER_SLOW = 1.3  # cruise is never flown below this many times the slowest trimmed flight; common practice
+N_LEVEL, N_LOAD = len(LEVEL_CONDITIONS), len(LOAD_CONDITIONS)
+CRUISE_OVER_SLOW = 1.3  # lowest cruise speed over that of the slowest trimmed flight; common practice
 TOP_LIFT_SHARE = 0.9  # trimmed wing over section lift, when a gust is capped by stall; common practice, no source
 FULL_ELEVON = np.radians(15.0)  # one up, one down by this at full stick in roll; common practice, no source
 FULL_SPEED_SHARE = 1 / 1.2  # never-exceed speed is at least 1.2 times the fastest level flight
-# Mean section drag that turns and damps a wing sideways: a third of it wrong moves yaw stiffness by under 1 %
+# Mean section drag, which turns and damps a wing in yaw: an error of a third moves yaw stiffness by under 1 %
 USUAL_SECTION_DRAG = 0.012  # [-]; from our own section tables at cruise
 
 
 class FlightData(NamedTuple):
-    """What stays the same while the choices vary. SI."""
+    """Constants of a study: section, air, speeds and load factors. SI."""
 
     layout: layout.LayoutData
     camber: lattice.SectionCamber
     table: SectionTable  # of the wing's one section, or of all strips (polar.strip_table)
-    elevon_effectiveness: float
-    air_density: float
-    kinematic_viscosity: float
-    launch_speed: float
-    never_exceed_speed: float
-    control_speed: float  # up to which the elevons must keep their say
-    pull_up: float
-    push_over: float
-    gust_cruise: float
-    gust_full_speed: float
-    thrust_line_height: float
-    induced_factor: float = 1.0  # on drag due to lift; 1 unless measurements say otherwise [-]
+    elevon_effectiveness: float  # real share of the thin-airfoil elevon [-]
+    air_density: float  # [kg/m^3]
+    kinematic_viscosity: float  # [m^2/s]
+    launch_speed: float  # [m/s]
+    never_exceed_speed: float  # [m/s]
+    control_speed: float  # up to which the elevons must remain effective [m/s]
+    pull_up: float  # load factor [-]
+    push_over: float  # load factor [-]
+    gust_cruise: float  # [m/s]
+    gust_full_speed: float  # [m/s]
+    thrust_line_height: float  # above the centre of gravity [m]
+    induced_factor: float = 1.0  # on drag due to lift; 1 unless calibrated with measurements [-]
 
 
 class TrimmedFlight(NamedTuple):
@@ -75,19 +76,19 @@ class TrimmedFlight(NamedTuple):
 
 
 class LateralHandling(NamedTuple):
-    """What the search holds of ``lateral_derivatives``, in level cruise (...)."""
+    """The part of ``lateral_derivatives`` that the search constrains, in level cruise (...)."""
 
     yaw_stiffness: Any  # [1/rad]
     roll_per_metre: Any  # steady rolling over airspeed, each elevon moved by ``FULL_ELEVON`` the opposite way [rad/m]
 
 
-def strip_angles(wing, mesh):
-    """Return what makes downwash on every strip: twist, camber, hinge and elevon coverage (lattice.StripAngles)."""
+def strip_angles(wing: planform.Planform, mesh: Mesh) -> lattice.StripAngles:
+    """Return the sources of downwash on every strip: twist, camber, hinge and elevon coverage; geometry."""
     count, n_wing = mesh.middle.shape[-2], mesh.n_wing
     where = mesh.middle[..., :n_wing, 1]
     zero = np.zeros((*where.shape[:-1], count - n_wing), dtype=where.dtype)
 
-    def with_fin(values, on_fin=0.0):
+    def with_fin(values: np.ndarray, on_fin: float = 0.0) -> np.ndarray:
         return np.concatenate([values, zero + on_fin], axis=-1)
 
     twist, foam, elevon, tip_part = planform.interpolated(
@@ -102,15 +103,15 @@ def strip_angles(wing, mesh):
     )
 
 
-def strip_tip_shares(laid):
-    """Return the tip section's share (n_wing,) in every wing strip of a layout.LayoutData; no choice moves it. [-]"""
+def strip_tip_shares(laid: layout.LayoutData) -> np.ndarray:
+    """Return the tip section's share (n_wing,) in every wing strip, the same for all choices; geometry. [-]"""
     wing = layout.wing_outline(laid, 0.0, laid.stock.sweep, laid.stock.washout)
     mesh = half_wing_mesh(wing)
     return planform.tip_section_share(wing, wing.chord, mesh.middle[..., : mesh.n_wing, 1])
 
 
-def elevon_coverage(wing, mesh):
-    """Return the share of each wing strip's width that an elevon covers. (..., n_wing) [-]"""
+def elevon_coverage(wing: planform.Planform, mesh: Mesh) -> np.ndarray:
+    """Return the share of each wing strip's width that an elevon covers (..., n_wing), geometry. [-]"""
     inner, outer = mesh.inner_edge[..., : mesh.n_wing, 1], mesh.outer_edge[..., : mesh.n_wing, 1]
     start, stop = wing.elevon_inner_end[..., None], wing.elevon_outer_end[..., None]
     left = np.where(inner.real > start.real, inner, start)
@@ -119,7 +120,7 @@ def elevon_coverage(wing, mesh):
 
 
 class UnitSolution(NamedTuple):
-    """A stretched wing and how it answers to every unit of what may act on it."""
+    """A stretched wing and its lattice solution per unit of every cause: twist and camber, angles, rates."""
 
     wing: planform.Planform
     areas: planform.Areas
@@ -128,14 +129,17 @@ class UnitSolution(NamedTuple):
     unit: lattice.UnitLoads
     symmetric: np.ndarray  # panel circulations of the symmetric columns (..., n_strip, n_panel, 4) [m]
     antisymmetric: np.ndarray  # of the antisymmetric ones (..., n_strip, n_panel, 6) [m]
-    air: elastic_wing.AirLoads | None = None  # what incidence of each strip alone adds; where asked for
+    air: elastic_wing.AirLoads | None = None  # loads per incidence of each strip alone; None where not requested
 
 
-def unit_solution(data, extension, sweep, washout, refinement=1, strips=False):
-    """Return the Solution of a stretched wing.
+def unit_solution(
+    data: FlightData, extension: Any, sweep: Any, washout: Any, refinement: int = 1, strips: bool = False
+) -> UnitSolution:
+    """Return the UnitSolution of a stretched wing, sources as for ``lattice`` and ``lateral``.
 
-    All (...): extension [m], sweep and washout [rad]. With complex inputs (one batch axis sharing its real part)
-    the imaginary parts are exact slopes. ``strips`` asks for ``air``: what each strip's own incidence does.
+    ``extension`` [m], ``sweep`` and ``washout`` [rad], all (...); ``refinement`` of the mesh [-]. With complex inputs
+    (one batch axis sharing its real part) the imaginary parts are exact slopes. ``strips`` requests ``air``, the loads
+    per incidence of each strip.
     """
     wing = layout.wing_outline(data.layout, extension, sweep, washout)
     areas = planform.areas(wing)
@@ -155,32 +159,51 @@ def unit_solution(data, extension, sweep, washout, refinement=1, strips=False):
     air = elastic_wing.air_loads(mesh, symmetric, antisymmetric) if strips else None
     symmetric, antisymmetric = symmetric[..., : lattice.N_SYMMETRIC], antisymmetric[..., : lateral.N_ANTISYMMETRIC]
     unit = lattice.rigid_loads(air.unit) if air else lattice.unit_loads(mesh, symmetric)
-    return UnitSolution(wing, areas, fins, mesh, unit, symmetric, antisymmetric, air)
+    return UnitSolution(
+        wing=wing,
+        areas=areas,
+        fins=fins,
+        mesh=mesh,
+        unit=unit,
+        symmetric=symmetric,
+        antisymmetric=antisymmetric,
+        air=air,
+    )
 
 
-def condition_speeds(data, cruise_speed):
-    """Return the airspeed of every condition (..., n_condition). [m/s]"""
+def condition_speeds(data: FlightData, cruise_speed: np.ndarray) -> np.ndarray:
+    """Return the airspeed of every condition (..., n_condition), by definition. [m/s]
+
+    ``cruise_speed`` (...) [m/s].
+    """
     full = data.never_exceed_speed * FULL_SPEED_SHARE
     cruise = np.array([1, 1 / CRUISE_OVER_SLOW, 0, 0, 0, 0, 1, 0])
     return cruise_speed[..., None] * cruise + np.array([0, 0, data.launch_speed, full, full, full, 0, full])
 
 
-def thrust_moment_volume(data, areas, lift_coefficient):
-    """Return the nose-up moment of thrust over dynamic pressure, from a drag estimate good enough for it. [m^3]
+def thrust_moment_volume(data: FlightData, areas: planform.Areas, lift_coefficient: np.ndarray) -> np.ndarray:
+    """Return the nose-up moment of thrust over dynamic pressure (..., n_condition), from a drag estimate. [m^3]
 
-    Drag is taken as 0.020 + CL^2 / (0.9 pi A); a thrust line 20 mm off and a third of drag wrong move the
-    elevon by less than a tenth of a degree.
+    Drag is estimated as 0.020 + CL^2 / (0.9 pi A), judgement, from ``lift_coefficient`` (..., n_condition) [-]. With a
+    thrust line 20 mm off, a drag error of a third moves the elevon by less than a tenth of a degree.
     """
     drag = 0.020 + lift_coefficient**2 / (0.9 * np.pi * areas.aspect_ratio[..., None])
     return -data.thrust_line_height * drag * areas.area[..., None]
 
 
-def trim_conditions(data, solution, all_up_mass, static_margin, cruise_speed, compliance=None):
-    """Return the TrimmedFlight of a ``unit_solution``: many speeds then cost one lattice.
+def trim_conditions(
+    data: FlightData,
+    solution: UnitSolution,
+    all_up_mass: np.ndarray,
+    static_margin: Any,
+    cruise_speed: np.ndarray,
+    compliance: elastic_wing.Compliance | None = None,
+) -> TrimmedFlight:
+    """Return the TrimmedFlight of a UnitSolution; many speeds cost one lattice. Statics as in ``trim``.
 
-    Mass [kg], static margin over mean aerodynamic chord [-], speed [m/s], all (...). With an elastic_wing.Compliance,
-    and a solution that was asked for its strips, the wing twists under its loads; neutral point, balance and lift slope
-    stay those of the rigid wing.
+    ``all_up_mass`` [kg], ``static_margin`` over mean aerodynamic chord [-], ``cruise_speed`` [m/s], all (...). With a
+    Compliance, and a solution with strips, the wing twists under its loads. Neutral point, balance and lift slope stay
+    those of the rigid wing.
     """
     wing, areas, mesh, unit = solution.wing, solution.areas, solution.mesh, solution.unit
     balance = trim.balance_points(unit, areas.mean_aerodynamic_chord, static_margin)
@@ -190,13 +213,13 @@ def trim_conditions(data, solution, all_up_mass, static_margin, cruise_speed, co
     steady = np.array([1, 1, 1, 1, data.pull_up, data.push_over, 1, 1.0])
     mean_lift = weight[..., None] * steady / (pressure * areas.area[..., None])
     inputs = trim.TrimInputs(
-        balance.centre_of_gravity,
-        weight,
-        pressure,
-        steady,
-        speed,
-        data.elevon_effectiveness,
-        thrust_moment_volume(data, areas, mean_lift),
+        centre_of_gravity=balance.centre_of_gravity,
+        weight=weight,
+        dynamic_pressure=pressure,
+        load_factor=steady,
+        speed=speed,
+        effectiveness=data.elevon_effectiveness,
+        thrust_moment_volume=thrust_moment_volume(data, areas, mean_lift),
     )
     extra = gust_increments(data, areas, unit, all_up_mass, speed)
     state: trim.Trim | elastic_wing.FlexibleTrim
@@ -204,38 +227,38 @@ def trim_conditions(data, solution, all_up_mass, static_margin, cruise_speed, co
         state = trim.rigid_trim(unit, inputs)
         amplitude = trim.amplitude_with_gust(state, unit, weight, pressure, extra)
     else:
+        assert solution.air is not None, "needs a solution with strips"
         unit = solution.air.unit
-        tails = elastic_wing.elastic_incidences(elastic_wing.couplings(compliance, solution.air)[0], pressure)
-        state = elastic_wing.flexible_trim(unit, tails, inputs, extra)
+        incidences = elastic_wing.elastic_incidences(elastic_wing.couplings(compliance, solution.air)[0], pressure)
+        state = elastic_wing.flexible_trim(unit, incidences, inputs, extra)
         amplitude = state.amplitude
-    n_level, n_wing = len(LEVEL_CONDITIONS), mesh.n_wing
+    n_wing = mesh.n_wing
     strips = wing_strips(mesh, unit)
     chord = mesh.chord[..., :n_wing]
     width = (mesh.outer_edge - mesh.inner_edge)[..., :n_wing, 1]
-    level = amplitude[..., :n_level, :]
-    loads = amplitude[..., n_level:, :], pressure[..., n_level:]
+    level, load = amplitude[..., :N_LEVEL, :], amplitude[..., N_LEVEL:, :]
     return TrimmedFlight(
         neutral_point=balance.neutral_point,
         centre_of_gravity=balance.centre_of_gravity,
-        lift_slope=unit.lift_area[..., 1] / areas.area,
+        lift_slope=unit.lift_area[..., lattice.ALPHA] / areas.area,
         alpha=state.alpha,
         elevon=state.elevon,
         load_factor=steady + extra,
         dynamic_pressure=pressure,
         lift_coefficient=trim.strip_lift_coefficients(strips, level, chord),
-        log_reynolds=np.log(speed[..., :n_level, None] * chord[..., None, :] / data.kinematic_viscosity),
-        strip_deflection=state.elevon[..., :n_level, None] * elevon_coverage(wing, mesh)[..., None, :],
+        log_reynolds=np.log(speed[..., :N_LEVEL, None] * chord[..., None, :] / data.kinematic_viscosity),
+        strip_deflection=state.elevon[..., :N_LEVEL, None] * elevon_coverage(wing, mesh)[..., None, :],
         strip_area=0.5 * (mesh.inner_chord + mesh.outer_chord)[..., :n_wing] * width,
         induced_drag_area=data.induced_factor * trim.induced_drag_areas(unit, level),
-        strip_lift=trim.strip_forces(strips.strip_lift, *loads),
-        strip_moment=trim.strip_forces(strips.strip_moment, *loads),
+        strip_lift=trim.strip_forces(strips.strip_lift, load, pressure[..., N_LEVEL:]),
+        strip_moment=trim.strip_forces(strips.strip_moment, load, pressure[..., N_LEVEL:]),
     )
 
 
-def wing_strips(mesh, unit):
-    """Return the UnitLoads of the wing strips; what canted fins lift hangs on the wing strip inside of their feet.
+def wing_strips(mesh: Mesh, unit: lattice.UnitLoads) -> lattice.UnitLoads:
+    """Return the UnitLoads of the wing strips; lift of canted fins is added at the wing strip inside of their feet.
 
-    That a canted fin lifts farther out than it stands is left out.
+    Bookkeeping. The arm from the foot of a canted fin to its lift is left out.
     """
     return unit._replace(
         strip_circulation=unit.strip_circulation[..., : mesh.n_wing, :],
@@ -244,39 +267,51 @@ def wing_strips(mesh, unit):
     )
 
 
-def lateral_derivatives(data, solution, alpha, elevon, centre_of_gravity, centre_height=0.0):
-    """Return lateral.LateralDerivatives (...) of level cruise. [1/rad]
+def lateral_derivatives(
+    data: FlightData,
+    solution: UnitSolution,
+    alpha: np.ndarray,
+    elevon: np.ndarray,
+    centre_of_gravity: np.ndarray,
+    centre_height: Any = 0.0,
+) -> lateral.LateralDerivatives:
+    """Return the LateralDerivatives (...) of level cruise, as in ``lateral.derivatives``.
 
     ``alpha``, ``elevon`` (..., n_condition) [rad] and ``centre_of_gravity`` (...) [m] are those of the TrimmedFlight of
     the same ``solution``; ``centre_height`` (...) [m].
     """
     alpha, elevon = alpha[..., :1], elevon[..., :1] * data.elevon_effectiveness
     zero = 0 * (alpha + elevon)
-    level = np.stack([1 + zero, alpha + zero, elevon + zero, zero], axis=-1)
-    sideways = lateral.derivatives(
-        solution.mesh,
-        solution.areas,
-        solution.symmetric,
-        solution.antisymmetric,
-        level,
-        centre_of_gravity,
-        centre_height,
-        data.elevon_effectiveness,
-        USUAL_SECTION_DRAG,
+    derivatives = lateral.derivatives(
+        mesh=solution.mesh,
+        areas=solution.areas,
+        symmetric=solution.symmetric,
+        antisymmetric=solution.antisymmetric,
+        amplitude=np.stack([1 + zero, alpha + zero, elevon + zero, zero], axis=-1),
+        centre_of_gravity=centre_of_gravity,
+        centre_height=centre_height,
+        effectiveness=data.elevon_effectiveness,
+        profile_drag=USUAL_SECTION_DRAG,
     )
-    return lateral.LateralDerivatives(*(value[..., 0] for value in sideways))
+    return lateral.LateralDerivatives._make(value[..., 0] for value in derivatives)
 
 
-def lateral_handling(data, solution, trimmed):
-    """Return the Sideways (...) of a Solution and its TrimmedFlight."""
-    sideways = lateral_derivatives(data, solution, trimmed.alpha, trimmed.elevon, trimmed.centre_of_gravity)
-    return LateralHandling(sideways.yaw_sideslip, lateral.roll_per_metre(sideways, FULL_ELEVON, solution.areas.span))
+def lateral_handling(data: FlightData, solution: UnitSolution, trimmed: TrimmedFlight) -> LateralHandling:
+    """Return the LateralHandling (...) of a UnitSolution and its TrimmedFlight, as in ``lateral.roll_per_metre``."""
+    derivatives = lateral_derivatives(data, solution, trimmed.alpha, trimmed.elevon, trimmed.centre_of_gravity)
+    return LateralHandling(
+        yaw_stiffness=derivatives.yaw_sideslip,
+        roll_per_metre=lateral.roll_per_metre(derivatives, FULL_ELEVON, solution.areas.span),
+    )
 
 
-def gust_increments(data, areas, unit, all_up_mass, speed):
-    """Return what a gust adds to the load factor in every condition (..., n_condition); zero without. [-]
+def gust_increments(
+    data: FlightData, areas: planform.Areas, unit: lattice.UnitLoads, all_up_mass: np.ndarray, speed: np.ndarray
+) -> np.ndarray:
+    """Return the load factor that a gust adds in every condition (..., n_condition); zero without a gust. [-]
 
-    The gust formula with its alleviation, capped (rounded) where the wing would stall.
+    ``all_up_mass`` (...) [kg], ``speed`` (..., n_condition) [m/s]. The formula of ``loads.gust_increment`` with its
+    alleviation, source as in ``loads.gust_alleviation``, capped (rounded) where the wing would stall.
     """
     reynolds = np.log(speed * areas.mean_aerodynamic_chord[..., None] / data.kinematic_viscosity)
     highest, lowest = lift_limits(polar.mean_table(data.table), reynolds.real, np.zeros(reynolds.shape))
@@ -284,7 +319,7 @@ def gust_increments(data, areas, unit, all_up_mass, speed):
     equivalent = speed * np.sqrt(data.air_density / SEA_LEVEL_DENSITY)
     loading = (all_up_mass / areas.area)[..., None]
     mean_chord = (areas.area / areas.span)[..., None]
-    slope = (unit.lift_area[..., 1] / areas.area)[..., None]
+    slope = (unit.lift_area[..., lattice.ALPHA] / areas.area)[..., None]
     gust = np.array([data.gust_cruise, data.gust_full_speed])
     gusty = slice(-2, None)
     demanded = 1 + gust_increment(gust, equivalent[..., gusty], loading, mean_chord, slope, data.air_density)
