@@ -17,7 +17,6 @@ FILES = sorted(STUDIES.glob("*.toml"))
 MODULES = [module.name for module in pkgutil.walk_packages(physics.__path__, "tradestudy.physics.") if not module.ispkg]
 # rooms whose examples are not written yet
 ROOMS_WITHOUT_EXAMPLES = {
-    "flight",
 }
 ROOMS = {name.split(".")[2] for name in MODULES}
 
