@@ -8,8 +8,9 @@ Straight wings of 0.25 m chord with rods, film and foam worked out in the same w
 
 import numpy as np
 import pytest
+from strip_divergence import divergence_speed
 
-from tradestudy.physics.aeroelastic.flutter import SectionAxis, divergence_speed, flutter_point
+from tradestudy.physics.aeroelastic.flutter import SectionAxis, flutter_point
 from tradestudy.physics.aeroelastic.vibration import BeamSections, clamped_modes, natural_frequencies
 
 DENSITY = 1.225

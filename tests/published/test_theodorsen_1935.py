@@ -10,8 +10,9 @@ of mass ratio 20; with the exact C(k) computed for this project by a root search
 import numpy as np
 import pytest
 from scipy.special import kv
+from strip_divergence import divergence_speed
 
-from tradestudy.physics.aeroelastic.flutter import SectionAxis, divergence_speed, flutter_point, theodorsen
+from tradestudy.physics.aeroelastic.flutter import SectionAxis, flutter_point, theodorsen
 from tradestudy.physics.aeroelastic.vibration import WingModes
 
 TABLE = {

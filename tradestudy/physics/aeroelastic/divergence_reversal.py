@@ -51,10 +51,9 @@ def elastic_effects(air: AirLoads, compliance: Compliance, dynamic_pressure: np.
     ``dynamic_pressure`` (..., n_condition) [Pa]. One call serves one stiffness; an uncertain film bond needs a second.
     """
     symmetric, rolling = couplings(compliance, air)
-    rolled = roll_effectiveness(air.roll_volume, elastic_incidences(rolling, dynamic_pressure))
     return ElasticEffects(
         pitch_effectiveness=pitch_effectiveness(air.unit, elastic_incidences(symmetric, dynamic_pressure)),
-        roll_effectiveness=rolled.roll_rate,
+        roll_effectiveness=roll_effectiveness(air.roll_volume, elastic_incidences(rolling, dynamic_pressure)),
         twist_off_share=twist_off_share(symmetric.feedback, dynamic_pressure),
     )
 

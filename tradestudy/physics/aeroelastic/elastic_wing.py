@@ -295,19 +295,11 @@ def _moment_at_constant_lift(lift: np.ndarray, moment: np.ndarray) -> np.ndarray
     return moment[..., ELEVON] - lift[..., ELEVON] * moment[..., ALPHA] / lift[..., ALPHA]
 
 
-class RollEffectiveness(NamedTuple):
-    """Flexible over rigid, each (..., n_condition) [-]."""
-
-    roll_rate: np.ndarray  # steady rolling at the same differential elevon
-    elevon: np.ndarray  # rolling moment of the elevons at no rolling
-    damping: np.ndarray  # rolling moment against a given rolling
-
-
-def roll_effectiveness(roll_volume: np.ndarray, incidences: np.ndarray) -> RollEffectiveness:
-    """Return the RollEffectiveness, by definition.
+def roll_effectiveness(roll_volume: np.ndarray, incidences: np.ndarray) -> np.ndarray:
+    """Return steady rolling at the same differential elevon, flexible over rigid (..., n_condition); a definition. [-]
 
     ``roll_volume`` (..., 2 + n) of AirLoads [m^3], ``incidences`` (..., n_condition, n, 3) [rad] of the rolling
     coupling.
     """
-    ratio = with_elastic_part(roll_volume, incidences)[..., :2] / roll_volume[..., None, :2]
-    return RollEffectiveness(roll_rate=ratio[..., 1] / ratio[..., 0], elevon=ratio[..., 1], damping=ratio[..., 0])
+    flexible = with_elastic_part(roll_volume, incidences)
+    return flexible[..., 1] / roll_volume[..., None, 1] / (flexible[..., 0] / roll_volume[..., None, 0])

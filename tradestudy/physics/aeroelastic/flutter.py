@@ -139,22 +139,6 @@ def flutter_point(modes: WingModes, axis: SectionAxis, density: float, structura
     return min(points, key=lambda point: point.speed)
 
 
-def divergence_speed(clamped: WingModes, axis: SectionAxis, density: float) -> float:
-    """Return the lowest speed at which a clamped wing twists off by strip theory; inf where there is none. [m/s]
-
-    ``density`` of the air [kg/m^3]. Steady lift at the quarter chord, by definition; for a wing with tip loss see the
-    lattice. It serves to check shapes and stiffness.
-    """
-    b, a = (np.asarray(value) * np.ones_like(clamped.length) for value in (axis.half_chord, axis.axis_place))
-    incidence = clamped.twist - np.tan(axis.sweep) * clamped.slope
-    slope = 2 * np.pi * np.asarray(axis.lift_share)
-    lift = (slope * density * np.cos(axis.sweep) ** 2 * b * clamped.length)[:, None] * incidence
-    force = clamped.rise.T @ lift + clamped.twist.T @ ((b * (a + 0.5))[:, None] * lift)
-    inverse = np.linalg.eigvals(np.linalg.solve(clamped.stiffness, force))
-    real = inverse.real[(np.abs(inverse.imag) < 1e-9 * np.abs(inverse)) & (inverse.real > 0.0)]
-    return float(1.0 / np.sqrt(real.max())) if real.size else np.inf
-
-
 def flutter_band(likely: float, varied: Mapping[str, Sequence[float]]) -> FlutterBand:
     """Return the FlutterBand about a likely flutter speed when one assumption after the other is changed.
 

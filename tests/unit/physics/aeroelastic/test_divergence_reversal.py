@@ -90,8 +90,8 @@ def test_reversals_are_the_roots_of_effectiveness(behind):
     symmetric, rolling, air = by_lattice(8.0, behind, 40.0, count=12)
 
     def roll(pressure):
-        tails = elastic_wing.elastic_incidences(rolling, np.array([pressure]))
-        return elastic_wing.roll_effectiveness(air.roll_volume, tails).elevon[0]
+        incidences = elastic_wing.elastic_incidences(rolling, np.array([pressure]))
+        return elastic_wing.with_elastic_part(air.roll_volume, incidences)[0, 1] / air.roll_volume[1]
 
     def pitch(pressure):
         return elastic_wing.pitch_effectiveness(

@@ -48,14 +48,14 @@ def soft(data, stiffer=1.0, weightless=False, **changes):
     return Soft(solution, built, compliance, solution.air, *elastic_wing.couplings(compliance, solution.air))
 
 
-def neutral_points(unit, tails, weight, dynamic_pressure):
+def neutral_points(unit, incidences, weight, dynamic_pressure):
     """Return where lift from angle of attack acts behind the nose datum (..., n_condition), elevons held. [m]
 
     At constant speed, the load factor following the lift, so that the wing's own weight untwists it in part.
     """
     lift, moment = (
-        elastic_wing.with_elastic_part(unit.lift_area, tails),
-        elastic_wing.with_elastic_part(unit.moment_volume, tails),
+        elastic_wing.with_elastic_part(unit.lift_area, incidences),
+        elastic_wing.with_elastic_part(unit.moment_volume, incidences),
     )
     load_factor = lift[..., lattice.ALPHA] / (weight[..., None] / dynamic_pressure - lift[..., -1])
     return -(moment[..., lattice.ALPHA] + load_factor * moment[..., -1]) / (
@@ -98,8 +98,8 @@ def conditions(data, solution):
 
 
 def trimmed(data, wing, **more):
-    tails = elastic_wing.elastic_incidences(wing.symmetric, PRESSURE)
-    return elastic_wing.flexible_trim(wing.air.unit, tails, conditions(data, wing.solution), **more)
+    incidences = elastic_wing.elastic_incidences(wing.symmetric, PRESSURE)
+    return elastic_wing.flexible_trim(wing.air.unit, incidences, conditions(data, wing.solution), **more)
 
 
 def at_strips(twist, built):
@@ -181,10 +181,10 @@ def test_rolling_equals_iteration(data, wing):
         if np.abs(step).max() < 1e-14:
             break
     assert np.abs(step).max() < 1e-13
-    tails = elastic_wing.elastic_incidences(wing.rolling, PRESSURE)[1, :, :2] @ [-0.5, 0.1]
-    assert np.abs(tails).max() > np.radians(0.1)
-    assert tails == pytest.approx(incidence, rel=1e-8, abs=1e-11)
-    volume = wing.air.roll_volume @ np.concatenate([[-0.5, 0.1], tails])
+    incidences = elastic_wing.elastic_incidences(wing.rolling, PRESSURE)[1, :, :2] @ [-0.5, 0.1]
+    assert np.abs(incidences).max() > np.radians(0.1)
+    assert incidences == pytest.approx(incidence, rel=1e-8, abs=1e-11)
+    volume = wing.air.roll_volume @ np.concatenate([[-0.5, 0.1], incidences])
     edge = mesh.outer_edge - mesh.inner_edge
     arms = mesh.middle[:, 1] * edge[:, 1] + mesh.middle[:, 2] * edge[:, 2]
     assert volume == pytest.approx(-4 * arms @ circulation[..., 0].sum(-1), rel=1e-8)
@@ -227,15 +227,14 @@ def test_stiff_wing_is_the_rigid_one(data):
     assert trim.induced_drag_areas(hard.air.unit, result.amplitude) == pytest.approx(
         trim.induced_drag_areas(hard.solution.unit, amplitude), rel=1e-9
     )
-    tails = elastic_wing.elastic_incidences(hard.symmetric, PRESSURE)
+    incidences = elastic_wing.elastic_incidences(hard.symmetric, PRESSURE)
     rolling = elastic_wing.elastic_incidences(hard.rolling, PRESSURE)
     balance = trim.balance_points(hard.solution.unit, 1.0, 0.0)
-    assert neutral_points(hard.air.unit, tails, given.weight, PRESSURE) == pytest.approx(
+    assert neutral_points(hard.air.unit, incidences, given.weight, PRESSURE) == pytest.approx(
         np.full(3, balance.neutral_point), rel=1e-9
     )
-    assert elastic_wing.pitch_effectiveness(hard.air.unit, tails) == pytest.approx(np.ones(3), rel=1e-9)
-    for ratio in elastic_wing.roll_effectiveness(hard.air.roll_volume, rolling):
-        assert ratio == pytest.approx(np.ones(3), rel=1e-9)
+    assert elastic_wing.pitch_effectiveness(hard.air.unit, incidences) == pytest.approx(np.ones(3), rel=1e-9)
+    assert elastic_wing.roll_effectiveness(hard.air.roll_volume, rolling) == pytest.approx(np.ones(3), rel=1e-9)
     assert divergence_reversal.twist_off_share(hard.symmetric.feedback, PRESSURE) == pytest.approx(
         np.zeros(3), abs=1e-9
     )
@@ -268,12 +267,12 @@ def test_dynamic_pressure_is_softness(data, wing):
     """A wing k times as stiff behaves at k times the dynamic pressure as this one does."""
     stiffer = soft(data, stiffer=3.0)
     for mine, other in ((wing.symmetric, stiffer.symmetric), (wing.rolling, stiffer.rolling)):
-        tails, scaled = (
+        incidences, scaled = (
             elastic_wing.elastic_incidences(mine, PRESSURE),
             elastic_wing.elastic_incidences(other, 3 * PRESSURE),
         )
-        assert scaled[..., :-1] == pytest.approx(tails[..., :-1], rel=1e-9, abs=1e-12)
-        assert 3 * scaled[..., -1] == pytest.approx(tails[..., -1], rel=1e-9, abs=1e-12)  # weight has no speed
+        assert scaled[..., :-1] == pytest.approx(incidences[..., :-1], rel=1e-9, abs=1e-12)
+        assert 3 * scaled[..., -1] == pytest.approx(incidences[..., -1], rel=1e-9, abs=1e-12)  # weight has no speed
         share, double = (divergence_reversal.twist_off_share(mine.feedback, each) for each in (PRESSURE, 2 * PRESSURE))
         assert double == pytest.approx(2 * share, rel=1e-12)
     assert divergence_reversal.roll_reversal_pressure(stiffer.rolling, wing.air.roll_volume) == pytest.approx(
@@ -332,8 +331,8 @@ def test_neutral_point_is_where_a_gust_lifts(data, wing):
     lift, moment = added @ wing.air.unit.lift_area, added @ wing.air.unit.moment_volume
     assert PRESSURE * lift == pytest.approx(np.full(3, 0.4 * MASS * GRAVITY), rel=1e-9)
     assert gusty.elevon == pytest.approx(plain.elevon, rel=1e-12)
-    tails = elastic_wing.elastic_incidences(wing.symmetric, PRESSURE)
-    result = neutral_points(wing.air.unit, tails, np.asarray(MASS * GRAVITY), PRESSURE)
+    incidences = elastic_wing.elastic_incidences(wing.symmetric, PRESSURE)
+    result = neutral_points(wing.air.unit, incidences, np.asarray(MASS * GRAVITY), PRESSURE)
     assert result == pytest.approx(-moment / lift, rel=1e-9)
 
 
@@ -341,13 +340,13 @@ def test_pitch_effectiveness_from_trim(data):
     """The elevon that cancels a given moment at constant lift grows as one over the effectiveness."""
     wing = soft(data, weightless=True)
     given = conditions(data, wing.solution)
-    tails = elastic_wing.elastic_incidences(wing.symmetric, PRESSURE)
+    incidences = elastic_wing.elastic_incidences(wing.symmetric, PRESSURE)
     rigid, bent = [], []
     for moment in (0.0, 1e-3):
         given = given._replace(thrust_moment_volume=np.full(3, moment))
         rigid.append(trim.rigid_trim(wing.solution.unit, given).elevon)
-        bent.append(elastic_wing.flexible_trim(wing.air.unit, tails, given).elevon)
-    result = elastic_wing.pitch_effectiveness(wing.air.unit, tails)
+        bent.append(elastic_wing.flexible_trim(wing.air.unit, incidences, given).elevon)
+    result = elastic_wing.pitch_effectiveness(wing.air.unit, incidences)
     assert (rigid[1] - rigid[0]) / (bent[1] - bent[0]) == pytest.approx(result, rel=1e-9)
 
 
@@ -358,9 +357,9 @@ def test_effectiveness_falls_with_speed(wing):
     roll = elastic_wing.roll_effectiveness(
         wing.air.roll_volume, elastic_wing.elastic_incidences(wing.rolling, pressure)
     )
-    assert pitch[0] == roll.roll_rate[0] == pytest.approx(1.0, rel=1e-12)
-    assert np.all(np.diff(pitch) < 0) and np.all(np.diff(roll.roll_rate) < 0)
-    assert np.all(roll.roll_rate[1:] < pitch[1:])
+    assert pitch[0] == roll[0] == pytest.approx(1.0, rel=1e-12)
+    assert np.all(np.diff(pitch) < 0) and np.all(np.diff(roll) < 0)
+    assert np.all(roll[1:] < pitch[1:])
     assert (
         divergence_reversal.roll_reversal_pressure(wing.rolling, wing.air.roll_volume)
         < divergence_reversal.pitch_reversal_pressure(wing.symmetric, wing.air.unit)
@@ -375,9 +374,7 @@ def test_effects_and_critical_speeds_agree_with_their_parts(data, wing):
         result.pitch_effectiveness,
         elastic_wing.pitch_effectiveness(wing.air.unit, elastic_wing.elastic_incidences(wing.symmetric, PRESSURE)),
     )
-    assert np.array_equal(
-        result.roll_effectiveness, elastic_wing.roll_effectiveness(wing.air.roll_volume, rolling).roll_rate
-    )
+    assert np.array_equal(result.roll_effectiveness, elastic_wing.roll_effectiveness(wing.air.roll_volume, rolling))
     assert np.array_equal(
         result.twist_off_share, divergence_reversal.twist_off_share(wing.symmetric.feedback, PRESSURE)
     )
@@ -400,12 +397,12 @@ def flexible_numbers(data, values):
         symmetric, rolling = elastic_wing.couplings(compliance, air)
         speeds = np.stack([speed, 3 * speed], axis=-1)
         pressure = 0.5 * data.flight.air_density * speeds**2
-        tails, rolled = (elastic_wing.elastic_incidences(each, pressure) for each in (symmetric, rolling))
-        neutral = neutral_points(air.unit, tails, mass * GRAVITY, pressure)
+        incidences, rolled = (elastic_wing.elastic_incidences(each, pressure) for each in (symmetric, rolling))
+        neutral = neutral_points(air.unit, incidences, mass * GRAVITY, pressure)
         centre = neutral[..., 0] - margin * solution.areas.mean_aerodynamic_chord
         fixed = elastic_wing.flexible_trim(
             air.unit,
-            tails,
+            incidences,
             trim.TrimInputs(centre, mass * GRAVITY, pressure, np.array([1.0, 3.0]), speeds, 0.8, -1e-4),
             np.array([0.0, 0.7]),
         )
@@ -420,8 +417,8 @@ def flexible_numbers(data, values):
             lift,
             moment,
             trim.induced_drag_areas(air.unit, fixed.amplitude),
-            elastic_wing.pitch_effectiveness(air.unit, tails),
-            *elastic_wing.roll_effectiveness(air.roll_volume, rolled),
+            elastic_wing.pitch_effectiveness(air.unit, incidences),
+            elastic_wing.roll_effectiveness(air.roll_volume, rolled),
             divergence_reversal.twist_off_share(symmetric.feedback, pressure),
             divergence_reversal.twist_off_share(rolling.feedback, pressure),
         ]
