@@ -35,11 +35,6 @@ NUMBER = re.compile(r"\b(float|int|complex|ndarray|Any)\b")
 ARRAY = re.compile(r"\b(ndarray|Any)\b")
 REACH = 240  # characters from the name of an argument to its unit
 
-# functions and classes that do not keep the rules yet
-NOT_YET: set[str] = set()
-# modules with arguments or results that have no type yet
-NOT_YET_ANNOTATED: set[str] = set()
-
 
 def public(tree):
     """Yield (name, node) of public functions and classes of a module, and of their public methods."""
@@ -126,18 +121,14 @@ FAULTS = {
 
 @pytest.mark.parametrize("name", FAULTS)
 def test_docstring_states_shape_unit_and_source(name):
-    assert not FAULTS[name] or name in NOT_YET
-
-
-def test_list_names_only_what_does_not_keep_the_rules():
-    assert NOT_YET <= {name for name, faults in FAULTS.items() if faults}
+    assert not FAULTS[name]
 
 
 @pytest.mark.parametrize("module", MODULES)
 def test_functions_are_annotated(module):
     tree = ast.parse(MODULES[module].read_text(encoding="utf-8"))
     bare = {node.name: not_annotated(node) for node in ast.walk(tree) if isinstance(node, ast.FunctionDef)}
-    assert not {name: missing for name, missing in bare.items() if missing} or module in NOT_YET_ANNOTATED
+    assert not {name: missing for name, missing in bare.items() if missing}
 
 
 GOOD = '''
