@@ -95,7 +95,7 @@ def _at_edge(wind: float, values: dict[str, Any], makes_way: bool) -> dict[str, 
 
 
 def flyable(card: SpeedCard) -> np.ndarray:
-    """Return which speeds (n_speed,) of a card allow a cruise: 1.3 times stall or more, thrust enough to the reserve."""
+    """Return which speeds (n_speed,) of a card allow a cruise: 1.3 times stall or more, with thrust to the reserve."""
     return (card.speed >= trimmed_flight.CRUISE_OVER_SLOW * card.stall_speed) & (card.columns["throttle"] <= 1)
 
 

@@ -1,4 +1,4 @@
-"""What a study lists in the wind, sized: drag area of each with its band, and of all together."""
+"""Drag areas of the parts that a study lists in the airstream, one by one and in total, each with its band."""
 
 from __future__ import annotations
 
@@ -12,12 +12,12 @@ from tradestudy.physics.aero.parasite_drag import DRAG_FORMULAS, Stream
 from tradestudy.quantities import in_unit, parse_quantity
 from tradestudy.study.schema.power import DRAG_ITEM_ANGLES, DRAG_ITEM_POSITIONS, DRAG_ITEM_SIZES, DragItemTable
 
-GIVEN_BAND = (0.6, 1.6)  # of a drag area that a builder gives: an estimate as a rule; common practice, no source
-TYPICAL, LEAST, MOST = range(3)  # how sizes and coefficients stand in the catalogue
+GIVEN_BAND = (0.6, 1.6)  # of a drag area that the study gives: usually an estimate; common practice, no source
+_TYPICAL, _LEAST, _MOST = range(3)  # order of sizes and coefficients in the catalogue
 
 
 class SizedItem(NamedTuple):
-    """One line of the list: drag areas are of one of its things [m^2]; ``how`` tells the sizes in words."""
+    """One line of the list: drag areas are of a single item [m^2]; ``how`` describes the sizes."""
 
     kind: str
     number: int
@@ -29,7 +29,7 @@ class SizedItem(NamedTuple):
 
 
 def sized_item(item: DragItemTable, stream: Stream, assumed: tuple[Any, Any] | None = None) -> SizedItem:
-    """Return a line of the list with its drag area and band. Its kind is known, or it gives a drag area.
+    """Return a line of the list with its drag area and band. The line has a known kind or gives a drag area.
 
     ``assumed`` is the band of a drag area that was not given, written as in a study.
     """
@@ -42,12 +42,12 @@ def sized_item(item: DragItemTable, stream: Stream, assumed: tuple[Any, Any] | N
         how = "as the study gives it" if assumed is None else "assumed for all of them"
         return SizedItem(item.kind, item.count, item.drag_area, low, high, glide, how)
     given = item.sizes
-    sizes = {name: kind[name][TYPICAL] for name in DRAG_ITEM_SIZES if name in kind} | given
-    area = _area(kind, stream, sizes, TYPICAL)
+    sizes = {name: kind[name][_TYPICAL] for name in DRAG_ITEM_SIZES if name in kind} | given
+    area = _area(kind, stream, sizes, _TYPICAL)
     if sizes.keys() - DRAG_ITEM_POSITIONS <= given.keys():
-        low, high = (_area(kind, stream, sizes, side) for side in (LEAST, MOST))
+        low, high = (_area(kind, stream, sizes, side) for side in (_LEAST, _MOST))
     else:
-        typical = _area(kind, stream, {name: kind[name][TYPICAL] for name in sizes}, TYPICAL)
+        typical = _area(kind, stream, {name: kind[name][_TYPICAL] for name in sizes}, _TYPICAL)
         low, high = (area * side / typical for side in kind["typical_band"])
     return SizedItem(item.kind, item.count, area, low, high, glide, _how(sizes, given))
 
@@ -57,19 +57,19 @@ def _area(kind: dict[str, Any], stream: Stream, sizes: dict[str, float], side: i
 
 
 def _how(sizes: dict[str, float], given: dict[str, float]) -> str:
-    """Sizes in words; what was not given is said to be typical."""
-    told = {}
+    """Return the sizes in words; those not given are marked typical."""
+    phrases = {}
     for name, value in sizes.items():
         unit = "deg" if name in DRAG_ITEM_ANGLES else "mm"
         if value or name in given:
-            told[name] = f"{name.replace('_', ' ')} {round(in_unit(value, unit), 2):g} {unit}"
-    own = ", ".join(words for name, words in told.items() if name in given)
-    typical = ", ".join(words for name, words in told.items() if name not in given)
+            phrases[name] = f"{name.replace('_', ' ')} {round(in_unit(value, unit), 2):g} {unit}"
+    own = ", ".join(words for name, words in phrases.items() if name in given)
+    typical = ", ".join(words for name, words in phrases.items() if name not in given)
     return "; ".join(part for part in (own, f"typical {typical}" if typical else "") if part)
 
 
 def total_with_band(items: Iterable[SizedItem]) -> tuple[float, float, float]:
-    """Return the drag area of all [m^2], and how low and high it may be: lines are off independently of each other."""
+    """Return the drag area of all [m^2], with its band; the errors of lines are independent."""
     items = list(items)
     total = sum(item.number * item.drag_area for item in items)
     down = np.sqrt(sum((item.number * (item.drag_area - item.low)) ** 2 for item in items))

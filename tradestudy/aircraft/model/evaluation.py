@@ -167,7 +167,7 @@ class LevelFlight(NamedTuple):
     dynamic_pressure: Any  # [Pa]
     lift_coefficient: Any  # of every strip (..., n_strip) [-]
     log_reynolds: Any  # its natural logarithm (..., n_strip) [-]
-    strip_deflection: Any  # of the elevon, over the strip's whole width (..., n_strip) [rad]
+    strip_deflection: Any  # of the elevon, over the strip's full width (..., n_strip) [rad]
     stall_margin: Any  # section lift left to the largest (..., n_strip) [-]
     slow_stall_margin: Any  # the same at 1.3 times slower than cruise (..., n_strip); None unless requested
     profile: Any  # drag over dynamic pressure of the sections [m^2]
@@ -176,7 +176,7 @@ class LevelFlight(NamedTuple):
 
     @property
     def drag(self) -> Any:
-        """Of the whole aircraft (...). [N]"""
+        """Of the aircraft (...). [N]"""
         return self.dynamic_pressure * (self.profile + self.induced + self.other)
 
 

@@ -1,4 +1,4 @@
-"""What the wing is made of: the catalogue's numbers, with the builder's own measurements in their place."""
+"""Materials of the wing: the catalogue's numbers, replaced by the builder's own measurements where there are any."""
 
 from __future__ import annotations
 
@@ -8,65 +8,59 @@ from tradestudy.catalogue import catalogue_part
 from tradestudy.study.schema.study import Study
 from tradestudy.study.schema.wing import RodTable
 
-FOAM = ("density", "youngs_modulus", "shear_modulus", "shear_strength", "compressive_strength")
-COVERING = ("thickness", "youngs_modulus", "shear_modulus")
-ROD = ("density", "youngs_modulus", "tensile_strength", "compressive_strength")
+_FOAM = ("density", "youngs_modulus", "shear_modulus", "shear_strength", "compressive_strength")
+_COVERING = ("thickness", "youngs_modulus", "shear_modulus")
+_ROD = ("density", "youngs_modulus", "tensile_strength", "compressive_strength")
 
 
 def foam(study: Study) -> dict[str, Any]:
-    """Return the foam, SI, as `catalogue.part` does. A measured modulus brings the shear modulus along.
+    """Return the foam, SI, as `catalogue.part` does. A measured modulus scales the shear modulus too.
 
-    Fitted factors are on it: one on its density, one on both moduli.
+    Fitted factors are applied, one to its density and one to both moduli.
     """
-    found = _in_step(_measured(catalogue_part("foams", study.foam.material), study.foam, FOAM), study.foam)
+    values = _with_measured(catalogue_part("foams", study.foam.material), study.foam, _FOAM)
     if study.fitted is None:
-        return found
+        return values
     stiff = {
         name: value * study.fitted.foam_stiffness
-        for name, value in found.items()
+        for name, value in values.items()
         if name.removesuffix("_pessimistic") in ("youngs_modulus", "shear_modulus")
     }
-    return {**found, **stiff, "density": found["density"] * study.fitted.foam_density}
+    return {**values, **stiff, "density": values["density"] * study.fitted.foam_density}
 
 
 def covering(study: Study) -> dict[str, Any]:
-    """Return the covering, SI. Its mass goes with a measured thickness, its shear modulus with a measured modulus."""
-    told, found = study.covering, catalogue_part("coverings", study.covering.material)
-    changed = _in_step(_measured(found, told, COVERING), told)
-    if told.thickness is not None:
-        changed["areal_mass"] = found["areal_mass"] * told.thickness / found["thickness"]
+    """Return the covering, SI. A measured thickness scales its mass, a measured modulus its shear modulus."""
+    table, book = study.covering, catalogue_part("coverings", study.covering.material)
+    values = _with_measured(book, table, _COVERING)
+    if table.thickness is not None:
+        values["areal_mass"] = book["areal_mass"] * table.thickness / book["thickness"]
     if study.fitted is not None:
-        changed["areal_mass"] = changed["areal_mass"] * study.fitted.covering
-    return changed
+        values["areal_mass"] *= study.fitted.covering
+    return values
 
 
 def adhesive(study: Study) -> float:
-    """Return the mass per area of what the covering is glued with, its fitted factor on it. [kg/m^2]"""
+    """Return the mass per area of what the covering is glued with, with its fitted factor. [kg/m^2]"""
     return study.covering.adhesive * (study.fitted.covering if study.fitted else 1.0)
 
 
 def bond(study: Study) -> float:
-    """Return the share of the film's ideal shear stiffness that its bond passes on, the fitted factor on it. [-]"""
+    """Return the share of the film's ideal shear stiffness that its bond transmits, with its fitted factor. [-]"""
     return study.covering.bond * (study.fitted.film_bond if study.fitted else 1.0)
 
 
-def rod(told: RodTable) -> dict[str, Any]:
-    """Return what a set of rods is made of, SI."""
-    return _measured(catalogue_part("rods", told.material), told, ROD)
+def rod(table: RodTable) -> dict[str, Any]:
+    """Return the material of a set of rods, SI."""
+    return _with_measured(catalogue_part("rods", table.material), table, _ROD)
 
 
-def _measured(found: dict[str, Any], told: Any, names: tuple[str, ...]) -> dict[str, Any]:
-    """Put measured values in; what was measured has no weak end of its own."""
-    given = {name: getattr(told, name) for name in names if getattr(told, name) is not None}
-    kept = {name: value for name, value in found.items() if name.removesuffix("_pessimistic") not in given}
-    return {**kept, **given} if given else dict(found)
+def _with_measured(book: dict[str, Any], table: Any, names: tuple[str, ...]) -> dict[str, Any]:
+    """Return the catalogue's values with those measured in their place; these have no pessimistic value of their own.
 
-
-def _in_step(found: dict[str, Any], told: Any) -> dict[str, Any]:
-    if told.youngs_modulus is None or told.shear_modulus is not None:
-        return found
-    kind = "foams" if "poisson_ratio" in found else "coverings"
-    book = catalogue_part(kind, told.material)
-    found["shear_modulus"] = book["shear_modulus"] * told.youngs_modulus / book["youngs_modulus"]
-    found.pop("shear_modulus_pessimistic", None)
-    return found
+    A measured modulus scales the shear modulus, unless that was measured too.
+    """
+    given = {name: getattr(table, name) for name in names if getattr(table, name) is not None}
+    if "youngs_modulus" in given and "shear_modulus" in names and "shear_modulus" not in given:
+        given["shear_modulus"] = book["shear_modulus"] * given["youngs_modulus"] / book["youngs_modulus"]
+    return {name: value for name, value in book.items() if name.removesuffix("_pessimistic") not in given} | given

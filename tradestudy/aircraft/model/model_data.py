@@ -1,4 +1,4 @@
-"""From the words of a study to the arrays of the physics: one place for every translation."""
+"""The data of the model: a study converted to the records that the physics takes."""
 
 from __future__ import annotations
 
@@ -25,21 +25,21 @@ LIKELY_LIFT = 0.9  # lift coefficient at the stall of a trimmed tailless wing; c
 
 @dataclass(frozen=True)
 class ModelData:
-    """Everything the doors need, for one scheme and one propeller."""
+    """Everything the stages of the model need, for one scheme and one propeller."""
 
     level: level_drag.LevelData
     strength: strength.StrengthData
     power: power.PowerData
-    coordinates: np.ndarray  # whole section at the root, unit chord (n, 2)
+    coordinates: np.ndarray  # complete section at the root, unit chord (n, 2)
 
     @property
     def flight(self) -> trimmed_flight.FlightData:
-        """Data of the flow door."""
+        """Data of the flow stage."""
         return self.level.flight
 
     @property
     def layout(self) -> layout.LayoutData:
-        """Data of the shape door."""
+        """Data of the shape stage."""
         return self.flight.layout
 
     @property
@@ -49,14 +49,14 @@ class ModelData:
 
 
 def model_data(study: Study, unlisted: mass.Lump, propeller: str | None = None) -> ModelData:
-    """Return the model's data for a study, with the mass that its list of parts leaves open."""
+    """Return the model's data for a study, with the mass that is on no list."""
     stock = stock_wing(study)
-    found = section_data.wing_sections(study, stock)
-    root, tip = section_data.tables(study, found)
-    laid = _layout_data(study, stock, found, unlisted)
-    table = polar.strip_table(root, tip, trimmed_flight.strip_tip_shares(laid)) if found.differ else root
+    sections = section_data.wing_sections(study, stock)
+    root, tip = section_data.section_tables(study, sections)
+    laid = _layout_data(study, stock, sections, unlisted)
+    table = polar.strip_table(root, tip, trimmed_flight.strip_tip_shares(laid)) if sections.differ else root
     density = float(air.density(study.fly.altitude, study.fly.temperature))
-    flown = trimmed_flight.FlightData(
+    flight = trimmed_flight.FlightData(
         layout=laid,
         camber=section_data.camber(root, tip),
         table=table,
@@ -75,21 +75,21 @@ def model_data(study: Study, unlisted: mass.Lump, propeller: str | None = None) 
     )
     parts, _, _ = total_with_band(cruise_drag_items(study))
     return ModelData(
-        level_drag.LevelData(flown, parts, 1.0),
-        structure_data.strength_data(study, laid, found, stock),
-        power_data.power_data(study, flown, propeller or study.propeller.size),
-        found.root.whole,
+        level_drag.LevelData(flight, parts, 1.0),
+        structure_data.strength_data(study, laid, sections, stock),
+        power_data.power_data(study, flight, propeller or study.propeller.size),
+        sections.root.complete,
     )
 
 
 def _likely_stall(study: Study, stock, density: float) -> float:
-    """A stall speed to start from where no launch speed is given; the stock wing's own takes its place. [m/s]"""
+    """Return a rough stall speed for use before the stock wing's own is known. [m/s]"""
     chord = 0.5 * (stock.root_chord + stock.tip_chord) + stock.elevon_chord
     return float(np.sqrt(2 * study.stock.flying_weight * air.GRAVITY / (density * stock.span * chord * LIKELY_LIFT)))
 
 
 def stock_wing(study: Study) -> planform.StockWing:
-    """Return the stock wing as the physics names it."""
+    """Return the stock wing as the physics takes it."""
     stock, elevon = study.stock, study.elevon
     return planform.StockWing(
         stock.span,
@@ -115,8 +115,8 @@ def areal_mass(material: str, thickness: float | None = None) -> float:
     return sheet["density"] * (thickness or sheet.get("thickness", 0.003))
 
 
-def _layout_data(study: Study, stock, found: section_data.WingSections, unlisted) -> layout.LayoutData:
-    shape, tip = section_data.foam_shapes(found)
+def _layout_data(study: Study, stock, sections: section_data.WingSections, unlisted) -> layout.LayoutData:
+    shape, tip = section_data.foam_shapes(sections)
     covering = materials.covering(study)
     made_of = mass.WingMaterials(
         section_area=shape.area,
@@ -150,7 +150,7 @@ def _layout_data(study: Study, stock, found: section_data.WingSections, unlisted
 
 
 def _fin(fin: wing.FinTable) -> SheetFin:
-    """One fin as the physics names it. Below the wing it is the mirror image of its part above, cut at its depth."""
+    """Return one fin as the physics takes it. Its part below mirrors the part above, cut at its depth, unless given."""
     depth = fin.depth_below or 0.0
     share = depth / fin.height if fin.height else 0.0
     mirrored = fin.root_chord - (fin.root_chord - fin.tip_chord) * share, fin.set_back * share
@@ -175,7 +175,7 @@ def _fin(fin: wing.FinTable) -> SheetFin:
 
 
 def fixed_parts(study: Study) -> dict[str, mass.Lump]:
-    """Return the listed parts that stay where they are, by name."""
+    """Return the listed parts that do not move, by name."""
     motor_, controller, propeller = study.motor, study.controller, study.propeller
     lumps = {
         "motor": (motor_.mass, motor_.from_nose),
@@ -191,7 +191,7 @@ def fixed_parts(study: Study) -> dict[str, mass.Lump]:
 
 
 def movable_mass(study: Study) -> float:
-    """Return the mass of the equipment that may move; all of it moves together. [kg]"""
+    """Return the mass of the equipment that may move; all of it moves as one. [kg]"""
     return sum(thing.mass for thing in study.equipment if thing.may_move)
 
 
@@ -207,10 +207,10 @@ def movable_range(study: Study) -> tuple[float, float, float]:
 
 
 def drag_items(study: Study) -> list[SizedItem]:
-    """Return everything listed in the wind, sized at one speed: 1.3 times the likely stall of the stock wing.
+    """Return everything listed in the airstream, sized at one speed: 1.3 times the likely stall of the stock wing.
 
-    From there to twice that speed the drag areas move by less than a tenth: thin cylinders by up to 7 %, steps by 4 %.
-    That is less than the bands of the items. A drag area that the study left open has the band it was assumed with.
+    Up to twice that speed the drag areas change by less than a tenth: thin cylinders by up to 7 %, steps by 4 %. That
+    is less than the bands of the items. A drag area that the study left open has the band it was assumed with.
     """
     density = float(air.density(study.fly.altitude, study.fly.temperature))
     speed = trimmed_flight.CRUISE_OVER_SLOW * _likely_stall(study, stock_wing(study), density)
@@ -224,5 +224,5 @@ def drag_items(study: Study) -> list[SizedItem]:
 
 
 def cruise_drag_items(study: Study) -> list[SizedItem]:
-    """Return what of the list counts with the motor running: a propeller that drives does not stand in the wind."""
+    """Return the items that count with the motor running: a driving propeller is not in the airstream."""
     return [item for item in drag_items(study) if not item.in_glide_only]

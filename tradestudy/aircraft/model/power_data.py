@@ -1,4 +1,4 @@
-"""Motor, controller, propeller and pack of a study as the physics names them."""
+"""Motor, controller, propeller and pack of a study as the physics takes them."""
 
 from __future__ import annotations
 
@@ -19,11 +19,11 @@ from tradestudy.study.schema.study import Study
 
 from . import section_data
 
-TWO_BLADES = 2  # where the study does not say
+_TWO_BLADES = 2  # where the study does not say
 
 
-def power_data(study: Study, flown: trimmed_flight.FlightData, propeller: str) -> power.PowerData:
-    """Return the data of the power door for one propeller."""
+def power_data(study: Study, flight: trimmed_flight.FlightData, propeller: str) -> power.PowerData:
+    """Return the data of the power stage for one propeller."""
     train = drive_train.Powertrain(
         propeller_of(study, propeller),
         motor_with_test(study).motor,
@@ -35,8 +35,8 @@ def power_data(study: Study, flown: trimmed_flight.FlightData, propeller: str) -
     )
     return power.PowerData(
         train,
-        flown.air_density,
-        flown.never_exceed_speed * trimmed_flight.FULL_SPEED_SHARE,
+        flight.air_density,
+        flight.never_exceed_speed * trimmed_flight.FULL_SPEED_SHARE,
         study.fly.reserve,
         sum(thing.power for thing in study.equipment),
         study.fly.wind,
@@ -52,7 +52,7 @@ def controller_of(study: Study) -> motor.Controller:
 
 
 def pack_of(study: Study) -> pack.Pack:
-    """Return the pack flown today, fitted factors on its cells."""
+    """Return the stock wing's pack, with fitted factors on its cells."""
     cell, fitted = study.pack.cell_numbers, study.fitted
     charge, ohms = (fitted.pack_capacity, fitted.pack_resistance) if fitted else (1.0, 1.0)
     return pack.Pack(
@@ -65,7 +65,7 @@ def pack_of(study: Study) -> pack.Pack:
 
 
 def motor_of(study: Study) -> motor.Motor:
-    """Return the motor as catalogue, class rule and the temperature of its copper have it."""
+    """Return the motor by catalogue, class rule and copper temperature."""
     own = study.motor
     motor_class = catalogue_part("motor_classes", own.size)
     return motor.motor_from_class(
@@ -81,61 +81,63 @@ def motor_of(study: Study) -> motor.Motor:
 
 
 class MotorWithTest(NamedTuple):
-    """The motor with its resistance as it flies, and the bench reading behind it, None without one."""
+    """The motor with its resistance in flight, and the bench test that it comes from; None without a test."""
 
     motor: motor.Motor
     test: motor_bench.LoadedMotor | None
 
 
 def motor_with_test(study: Study) -> MotorWithTest:
-    """Return the motor of a study, its resistance from the bench where there was a test, a fitted factor on it."""
-    found = _motor_with_test(study)
+    """Return the motor of a study, its resistance from the bench test if there is one, with its fitted factor."""
+    tested = _motor_with_test(study)
     if study.fitted is None:
-        return found
-    ohms = found.motor.resistance_factor * study.fitted.motor_resistance
-    return found._replace(motor=found.motor._replace(resistance_factor=ohms))
+        return tested
+    ohms = tested.motor.resistance_factor * study.fitted.motor_resistance
+    return tested._replace(motor=tested.motor._replace(resistance_factor=ohms))
 
 
 def _motor_with_test(study: Study) -> MotorWithTest:
-    plain, test = motor_of(study), study.motor_test
+    motor_of_class, test = motor_of(study), study.motor_test
     if test is None:
-        return MotorWithTest(plain, None)
+        return MotorWithTest(motor_of_class, None)
     reading = motor_bench.BenchReading(test.throttle, test.voltage, test.current, test.rpm)
     density = float(air.density(study.fly.altitude, study.fly.temperature))
-    found = motor_bench.motor_from_reading(
-        plain,
+    loaded = motor_bench.motor_from_reading(
+        motor_of_class,
         controller_of(study),
         propeller_of(study, test.propeller or study.propeller.size),
         pack_of(study),
         density,
         reading,
     )
-    if found.resistance <= 0:
-        rpm, free = found.revolutions * 30 / np.pi, found.revolutions / plain.speed_constant
+    if loaded.resistance <= 0:
+        rpm, free = loaded.revolutions * 30 / np.pi, loaded.revolutions / motor_of_class.speed_constant
         raise CatalogueError(
-            f"motor_test: {found.voltage:.2f} V across the motor cannot turn it at {rpm:.0f} rpm; by "
+            f"motor_test: {loaded.voltage:.2f} V across the motor cannot turn it at {rpm:.0f} rpm; by "
             f"motor.speed_constant that takes {free:.2f} V without any load. Look at that constant and the readings."
         )
-    return MotorWithTest(plain._replace(resistance_factor=found.resistance / plain.resistance), found)
+    return MotorWithTest(
+        motor_of_class._replace(resistance_factor=loaded.resistance / motor_of_class.resistance), loaded
+    )
 
 
 def propeller_of(study: Study, size: str) -> propeller_table.PropellerTable:
-    """Return the propeller's curves: measured rows or a measured blade where the study has them for this size.
+    """Return the propeller's curves: from measured rows or a measured blade where the study has them for this size.
 
-    Else those of the generic blade.
+    Otherwise they are those of the generic blade.
     """
     own = study.propeller
     diameter, pitch = propeller_lengths(size)
     if own.table is not None and size == own.size:
         return _measured_propeller(study, own.table, diameter)
     viscosity = round(float(air.kinematic_viscosity(study.fly.altitude, study.fly.temperature)), 9)
-    blades = own.blades or TWO_BLADES
+    blades = own.blades or _TWO_BLADES
     if own.blade is None or size != own.size:
         return _generic_propeller(diameter, pitch, viscosity, blades)
     columns = _columns(study, "blade", own.blade, BLADE_COLUMNS)
     outline = propeller_blade.CLARK_Y
     if own.blade_section is not None:
-        outline = section_data.named(study, "propeller.blade_section", own.blade_section)
+        outline = section_data.outline_of_name(study, "propeller.blade_section", own.blade_section)
     shape = columns["r/R"], columns["c/R"], np.radians(columns["beta"])
     blade = propeller_blade.measured_blade(diameter, *shape, blades)
     polars = _blade_polars(np.ascontiguousarray(outline, float).tobytes(), len(outline))
@@ -171,12 +173,12 @@ def _measured_propeller(study: Study, name: str, diameter: float) -> propeller_t
         raise CatalogueError(f"propeller.table {name}: {error}") from error
 
 
-def _columns(study: Study, key: str, name: str, wanted: tuple[str, ...]) -> dict[str, np.ndarray]:
-    """Return the columns of a CSV file beside the study as arrays (n_row,)."""
+def _columns(study: Study, key: str, name: str, required: tuple[str, ...]) -> dict[str, np.ndarray]:
+    """Return the columns of a CSV file next to the study as arrays (n_row,)."""
     with open(study.file_path(name), encoding="utf-8-sig", newline="") as text:
         rows = list(csv.DictReader(line for line in text if line.strip() and not line.lstrip().startswith("#")))
     try:
-        heads = [*wanted, *(head for head in ("rpm",) if rows and head in map(str.strip, rows[0]))]
+        heads = [*required, *(head for head in ("rpm",) if rows and head in map(str.strip, rows[0]))]
         tidy = [{head.strip(): value for head, value in row.items() if head} for row in rows]
         return {head: np.array([float(row[head]) for row in tidy]) for head in heads}
     except (KeyError, TypeError, ValueError) as error:

@@ -16,14 +16,14 @@ from tradestudy.results.club import SectionFacts
 from tradestudy.study.schema.study import Study
 from tradestudy.study.schema.wing import UNKNOWN
 
-NO_CAMBER = 5e-4  # of the chord: where it is greatest means nothing then
+_NO_CAMBER = 5e-4  # of the chord: with less, the place of its maximum means nothing
 
 
 class Outlines(NamedTuple):
-    """One section: the foam's outline on the chord it was drawn on, and the whole one on whole chord, (n, 2) [-]."""
+    """One section (n, 2): foam on the chord it was drawn on, and the complete outline on full chord. [-]"""
 
     foam: np.ndarray
-    whole: np.ndarray
+    complete: np.ndarray
 
 
 class WingSections(NamedTuple):
@@ -31,7 +31,7 @@ class WingSections(NamedTuple):
 
     root: Outlines
     tip: Outlines
-    hinge_fraction: float  # foam over whole chord, at the mean of root and tip [-]
+    hinge_fraction: float  # foam over full chord, at the mean of root and tip [-]
     front_fraction: float  # foam over the chord that ``foam`` is drawn on [-]
 
     @property
@@ -43,7 +43,7 @@ class WingSections(NamedTuple):
 def wing_sections(study: Study, stock: planform.StockWing) -> WingSections:
     """Return the sections of a study, each scaled to its calipers. Raises CatalogueError for a bad name or file.
 
-    A tip with an airfoil of its own and no thickness is as thick as that airfoil is drawn.
+    A tip with an airfoil but without a thickness is as thick as that airfoil is drawn.
     """
     wing, covers_whole = study.stock, study.stock.airfoil_covers == "whole"
     share = stock.hinge_fraction
@@ -51,7 +51,9 @@ def wing_sections(study: Study, stock: planform.StockWing) -> WingSections:
     root = _scaled(study, stock, root_drawn, wing.root_thickness, 0)
     tip = root
     if wing.tip_airfoil is not None or wing.tip_thickness is not None:
-        drawn = root_drawn if wing.tip_airfoil is None else named(study, "stock.tip_airfoil", wing.tip_airfoil)
+        drawn = (
+            root_drawn if wing.tip_airfoil is None else outline_of_name(study, "stock.tip_airfoil", wing.tip_airfoil)
+        )
         tip = _scaled(study, stock, drawn, wing.tip_thickness, 1)
     return WingSections(root, tip, share, share if covers_whole else 1.0)
 
@@ -75,7 +77,7 @@ def _root_drawn(study: Study) -> np.ndarray:
     if stock.airfoil == UNKNOWN:
         return unnamed_section.generic_section(stock.root_thickness / (stock.root_chord + study.elevon.root_chord))
     if traced is None:
-        return named(study, "stock.airfoil", stock.airfoil)
+        return outline_of_name(study, "stock.airfoil", stock.airfoil)
     try:
         station, above, below = (np.array(row) for row in (traced.station, traced.above, traced.below))
         return unnamed_section.traced_section(station, above, below, traced.chord)
@@ -83,8 +85,8 @@ def _root_drawn(study: Study) -> np.ndarray:
         raise CatalogueError(f"traced_section: {error}.") from error
 
 
-def named(study: Study, key: str, name: str) -> np.ndarray:
-    """Return the outline (n, 2) of a coordinate file beside the study, or of a name that ``key`` gives."""
+def outline_of_name(study: Study, key: str, name: str) -> np.ndarray:
+    """Return the outline (n, 2) of a coordinate file next to the study, or of a name that ``key`` gives."""
     file = study.file_path(name)
     try:
         if file.is_file():
@@ -99,11 +101,11 @@ def _by_name(name: str) -> np.ndarray:
     return airfoil.coordinates_by_name(name)
 
 
-def tables(study: Study, found: WingSections) -> tuple[polar.SectionTable, polar.SectionTable]:
+def section_tables(study: Study, sections: WingSections) -> tuple[polar.SectionTable, polar.SectionTable]:
     """Return the section tables of root and tip; one and the same where the sections do not differ."""
     root, tip = (
-        _table(one.whole.tobytes(), len(one.whole), found.hinge_fraction, study.covering.finish)
-        for one in (found.root, found.tip)
+        _table(one.complete.tobytes(), len(one.complete), sections.hinge_fraction, study.covering.finish)
+        for one in (sections.root, sections.tip)
     )
     return root, tip
 
@@ -114,37 +116,39 @@ def _table(outline: bytes, count: int, hinge: float, finish: str) -> polar.Secti
 
 
 def camber(root: polar.SectionTable, tip: polar.SectionTable) -> lattice.SectionCamber:
-    """Return what the lattice needs to know of the sections."""
+    """Return the camber of the sections, for the lattice."""
     lift, tip_lift = (-2 * np.pi * table.zero_lift_angle for table in (root, tip))
     return lattice.SectionCamber(
         lift, root.moment_coefficient, tip_lift - lift, tip.moment_coefficient - root.moment_coefficient
     )
 
 
-def foam_shapes(found: WingSections) -> tuple[airfoil.SectionShape, airfoil.SectionShape]:
+def foam_shapes(sections: WingSections) -> tuple[airfoil.SectionShape, airfoil.SectionShape]:
     """Return the geometry of root and tip foam, per unit of foam chord."""
-    root, tip = (airfoil.section_shape(one.foam, found.front_fraction) for one in (found.root, found.tip))
+    root, tip = (airfoil.section_shape(one.foam, sections.front_fraction) for one in (sections.root, sections.tip))
     return root, tip
 
 
 def section_facts(study: Study, stock: planform.StockWing) -> list[SectionFacts]:
-    """Return what the sections are, whole chord: of the root, and of the tip where it differs.
+    """Return facts of the sections on full chord: of the root, and of the tip where it differs.
 
-    Thin-airfoil numbers are those of the middle line; the others those of the section model at the reference
-    Reynolds number, where the trim comes from.
+    Thin-airfoil numbers are those of the mean line. The others are those of the section model at the reference
+    Reynolds number, which the trim uses.
     """
-    found = wing_sections(study, stock)
-    named = {"root": study.stock.airfoil, "tip": study.stock.tip_airfoil or study.stock.airfoil}
+    sections = wing_sections(study, stock)
+    names = {"root": study.stock.airfoil, "tip": study.stock.tip_airfoil or study.stock.airfoil}
     chords = {"root": stock.root_chord + stock.elevon_root_chord, "tip": stock.tip_chord + stock.elevon_tip_chord}
     rows = []
-    for place, one, table in zip(("root", "tip"), (found.root, found.tip), tables(study, found), strict=True):
-        if place == "tip" and not found.differ:
+    for place, one, table in zip(
+        ("root", "tip"), (sections.root, sections.tip), section_tables(study, sections), strict=True
+    ):
+        if place == "tip" and not sections.differ:
             break
-        numbers, chord = mean_line.section_numbers(one.whole), chords[place]
+        numbers, chord = mean_line.section_numbers(one.complete), chords[place]
         rows.append(
             SectionFacts(
                 place=place,
-                airfoil=named[place],
+                airfoil=names[place],
                 **rounded(
                     at_edge(
                         chord_mm=chord,
@@ -152,7 +156,7 @@ def section_facts(study: Study, stock: planform.StockWing) -> list[SectionFacts]
                         thickness_mm=numbers.thickness * chord,
                         thickness_at_pct=numbers.thickness_place,
                         camber_pct=numbers.camber,
-                        camber_at_pct=numbers.camber_place if abs(numbers.camber) > NO_CAMBER else None,
+                        camber_at_pct=numbers.camber_place if abs(numbers.camber) > _NO_CAMBER else None,
                         area_cm2=numbers.area * chord**2,
                         perimeter_mm=numbers.perimeter * chord,
                         zero_lift_angle_deg=float(table.zero_lift_angle),

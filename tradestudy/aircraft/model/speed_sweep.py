@@ -189,12 +189,12 @@ class SpeedSweep:
         )
 
     def surplus_thrust(self, speed: Any, state_of_charge: float = 1.0) -> np.ndarray:
-        """Return thrust less drag (n,) [N] at full throttle, at speeds (n,) [m/s]; on a full pack unless given otherwise."""
+        """Return thrust less drag (n,) [N] at full throttle, at speeds (n,) [m/s], on a full pack by default."""
         speed = np.atleast_1d(np.asarray(speed, float))
         return self.full_throttle(speed, state_of_charge).shaft.thrust - self.drag(speed)
 
     def top_speed(self, slowest: float, state_of_charge: float = 1.0) -> float:
-        """Return the full-throttle speed where thrust and drag meet, on a full pack unless given otherwise. [m/s]"""
+        """Return the full-throttle speed where thrust and drag meet, on a full pack by default. [m/s]"""
 
         def missing_thrust(speed):
             return -self.surplus_thrust(speed, state_of_charge)
@@ -215,7 +215,7 @@ class SpeedSweep:
         return self._cruise(speed).cruise
 
     def gain_at(self, speed: Any, purpose: str = "distance") -> np.ndarray:
-        """Return what a purpose of `objectives.PURPOSES` maximises, at speeds (n,) [m/s]: range [m], radius [m] or time [s]."""
+        """Return what a purpose maximises, at speeds (n,) [m/s]: range [m], radius [m] or time [s]."""
         return chain.cruise_gain(self.wings, PURPOSES[purpose].output, self._cruise(speed))
 
     def _cruise(self, speed: Any) -> CruisePower:

@@ -1,4 +1,4 @@
-"""From the words of a study to the structure of the physics: rods, joiner, and the centre that bays cut."""
+"""The data of the structure: rods, joiner, and the centre that bays cut."""
 
 from __future__ import annotations
 
@@ -17,14 +17,14 @@ from tradestudy.study.schema.wing import BayTable, RodTable
 
 from . import materials, section_data
 
-LEAST_FOAM_LEFT = 0.05  # least share of foam that is left at the cut centre: floor and lid skins [-]
-PARABOLA = 1.5  # greatest over mean shear stress of a plain section [-]
-WEAK_BOND_SHARE = 0.4  # of the bond the study gives, where materials are weak; the film comes loose first
-SIDES = {"both": (1.0, 1.0, 0.0), "top": (1.0, 0.0, 0.0), "bottom": (0.0, 1.0, 0.0), "middle": (0.0, 0.0, 1.0)}
+_LEAST_FOAM_LEFT = 0.05  # share of foam left at the cut centre: floor and lid skins [-]
+_PARABOLA = 1.5  # greatest over mean shear stress of a solid section [-]
+_WEAK_BOND_SHARE = 0.4  # of the bond the study gives, where materials are weak; the film comes loose first
+_SIDES = {"both": (1.0, 1.0, 0.0), "top": (1.0, 0.0, 0.0), "bottom": (0.0, 1.0, 0.0), "middle": (0.0, 0.0, 1.0)}
 
 
 def rod_runs(study: Study) -> tuple[layout.RodRun, ...]:
-    """Return every set of rods as it lies in the stock wing."""
+    """Return every set of rods in the stock wing."""
     return tuple(
         layout.RodRun(
             materials.rod(rod)["density"],
@@ -35,22 +35,22 @@ def rod_runs(study: Study) -> tuple[layout.RodRun, ...]:
             rod.outer_end,
             rod.tip_chord_fraction,
             _bore(rod),
-            sum(SIDES[rod.surface]),
+            sum(_SIDES[rod.surface]),
         )
         for rod in study.rods
     )
 
 
-def strength_data(study: Study, laid, found: section_data.WingSections, stock) -> strength.StrengthData:
+def strength_data(study: Study, laid, sections: section_data.WingSections, stock) -> strength.StrengthData:
     """Return the structure's data of a study: nominal materials, the stock wing's rods."""
-    foam_section, share = found.root.foam, found.front_fraction
+    foam_section, share = sections.root.foam, sections.front_fraction
     fractions = [rod.chord_fraction for rod in study.rods]
     tip_fractions = [rod.tip_chord_fraction or rod.chord_fraction for rod in study.rods]
     leaning = tip_fractions != fractions
     section: FoamSection | StationSections
-    if found.differ:
+    if sections.differ:
         varied, *outer = (
-            foam_sections(foam_section, found.tip.foam, strength.station_tip_shares(laid), share, places)
+            foam_sections(foam_section, sections.tip.foam, strength.station_tip_shares(laid), share, places)
             for places in (fractions, *([tip_fractions] if leaning else []))
         )
         section = (
@@ -99,7 +99,7 @@ def weak_strength_data(study: Study, data: strength.StrengthData) -> list[streng
     foam = materials.foam(study)
     weak, nominal = wing_parts.foam_from_catalogue(foam, pessimistic=True), wing_parts.foam_from_catalogue(foam)
     bond = materials.bond(study)
-    covering = wing_parts.covering_from_catalogue(materials.covering(study), bond, WEAK_BOND_SHARE * bond)
+    covering = wing_parts.covering_from_catalogue(materials.covering(study), bond, _WEAK_BOND_SHARE * bond)
     stiff = weak._replace(youngs_modulus=nominal.youngs_modulus, shear_modulus=nominal.shear_modulus)
     return [data._replace(foam=weak, covering=covering), data._replace(foam=stiff)]
 
@@ -111,21 +111,21 @@ def _bore(rod: RodTable) -> float:
 def _unlike_pairs(study: Study) -> dict[str, Any]:
     """Return the fields of RodSets (n_set,) in which some set is not a pair of solid rods over the foam that is left.
 
-    A set that says what holds it across a bay has nothing else there: floor and divider hold it as uncut foam would,
-    which wood surely does; a rod beside all bays lies in uncut foam.
+    A set that says what supports it across a bay has nothing else there. Floor and divider are taken to support it as
+    uncut foam would, which wood does at least. A rod that crosses no bay lies in uncut foam.
     """
-    found: dict[str, Any] = {}
+    fields: dict[str, Any] = {}
     if any(rod.inside_diameter for rod in study.rods):
-        found["bore"] = np.array([_bore(rod) for rod in study.rods])
-        found["shear_modulus"] = np.array(
+        fields["bore"] = np.array([_bore(rod) for rod in study.rods])
+        fields["shear_modulus"] = np.array(
             [
                 catalogue_part("rods", rod.material)["shear_modulus"] if rod.inside_diameter else 0.0
                 for rod in study.rods
             ]
         )
     if any(rod.surface != "both" for rod in study.rods):
-        top, bottom, middle = np.array([SIDES[rod.surface] for rod in study.rods]).T
-        found |= {"top": top, "bottom": bottom, "middle": middle}
+        top, bottom, middle = np.array([_SIDES[rod.surface] for rod in study.rods]).T
+        fields |= {"top": top, "bottom": bottom, "middle": middle}
     if any(rod.crosses_bay for rod in study.rods):
         widest = max(bay.width for bay in study.bay)
         rows = []
@@ -135,8 +135,8 @@ def _unlike_pairs(study: Study) -> dict[str, Any]:
                 continue
             crossed = max((bay.width for bay in crossed_bays(study, rod)), default=0.0)
             rows.append((0.0, 0.0 if rod.crosses_bay == "free" and crossed else 1.0, crossed / widest))
-        found["bed_share"], found["bed_added"], found["bay_share"] = np.array(rows).T
-    return found
+        fields["bed_share"], fields["bed_added"], fields["bay_share"] = np.array(rows).T
+    return fields
 
 
 def crossed_bays(study: Study, rod: RodTable) -> list[BayTable]:
@@ -146,7 +146,7 @@ def crossed_bays(study: Study, rod: RodTable) -> list[BayTable]:
 
 
 def _cut_centre(study: Study, foam_section, stock, share) -> tuple[float, float, float]:
-    """Half width of the widest bay [m], share of the root's foam section left by all bays [-], that section [m^2]."""
+    """Return half the widest bay's width [m], the share of the root's foam that bays leave [-], and its area [m^2]."""
     chord = stock.root_chord / share
     x = np.linspace(0, stock.root_chord, 400)
     thickness = airfoil.section_thickness(foam_section, x / chord) * chord
@@ -157,23 +157,23 @@ def _cut_centre(study: Study, foam_section, stock, share) -> tuple[float, float,
     for bay in study.bay:
         inside = (x >= bay.from_nose) & (x <= bay.from_nose + bay.length)
         left[inside] = 0.0 if bay.through else np.clip(left[inside] - bay.depth, 0, None)
-    return (0.5 * max(bay.width for bay in study.bay), max(float(left.sum() / thickness.sum()), LEAST_FOAM_LEFT), area)
+    return (0.5 * max(bay.width for bay in study.bay), max(float(left.sum() / thickness.sum()), _LEAST_FOAM_LEFT), area)
 
 
 def _added_shear(study: Study, foam_area: float) -> float:
-    """Shear force that dividers carry across the cut centre, beyond what the foam left there [m^2] carries alone. [N]
+    """Return the shear force that dividers add to that of the foam left at the cut centre [m^2]. [N]
 
-    A board is so much stiffer that it breaks long before foam does: either it carries its own with the little that
-    foam takes at that strain, or, broken, it leaves all to the foam. The greater of the two counts.
+    A board is much stiffer than foam and breaks long before it. Either it carries its own strength, with the little
+    that foam takes at that strain; or it is broken and leaves all to the foam. The greater of the two counts.
     """
     foam = materials.foam(study)
-    alone = foam["shear_strength"] * foam_area / PARABOLA
+    alone = foam["shear_strength"] * foam_area / _PARABOLA
     boards = [
         (bay.divider * bay.depth, catalogue_part("sheets", bay.divider_material)) for bay in study.bay if bay.divider
     ]
     if not boards:
         return 0.0
     strain = min(sheet["shear_strength"] / sheet["shear_modulus"] for _, sheet in boards)
-    of_boards = sum(area * sheet["shear_modulus"] * strain for area, sheet in boards) / PARABOLA
+    of_boards = sum(area * sheet["shear_modulus"] * strain for area, sheet in boards) / _PARABOLA
     of_foam = min(foam["shear_modulus"] * strain / foam["shear_strength"], 1.0) * alone
     return max(of_boards + of_foam - alone, 0.0)

@@ -201,7 +201,7 @@ def _lengths(design: EvaluatedDesign) -> list[RodStock]:
 
 
 def _throws(study: Study, stock: planform.StockWing) -> Throws:
-    """Return full-stick throws at the trailing edge, by the elevon's mean chord: roll as in the model, down half of up."""
+    """Return full-stick throws at the trailing edge, by the elevon's mean chord."""
     chord = float(stock.elevon_chord)
     up = float(study.elevon.up_travel)
     angles = {"up": up, "down": _DOWN_SHARE * up, "roll": float(trimmed_flight.FULL_ELEVON)}

@@ -51,7 +51,7 @@ def beside(tmp_path, godwit_study):
 
 
 def tip_of(study):
-    return section_data.wing_sections(study, stock_wing(study)).tip.whole
+    return section_data.wing_sections(study, stock_wing(study)).tip.complete
 
 
 @pytest.mark.parametrize("written", ["over", "under", "open"])
@@ -111,8 +111,8 @@ def test_tip_thickness_by_callipers(godwit_study):
     """One airfoil, two thicknesses: the root's outline made thinner; an airfoil alone is as thick as it is drawn."""
     study = with_stock(godwit_study, tip_thickness=0.0162)
     found = section_data.wing_sections(study, stock_wing(study))
-    assert airfoil.section_shape(found.tip.whole).thickness == pytest.approx(0.0162 / 0.180, rel=2e-3)
-    (_, above, below), (_, tip_above, tip_below) = map(airfoil.surfaces, (found.root.whole, found.tip.whole))
+    assert airfoil.section_shape(found.tip.complete).thickness == pytest.approx(0.0162 / 0.180, rel=2e-3)
+    (_, above, below), (_, tip_above, tip_below) = map(airfoil.surfaces, (found.root.complete, found.tip.complete))
     assert tip_above + tip_below == pytest.approx(above + below, abs=1e-12)  # camber stays
     drawn = with_stock(godwit_study, tip_airfoil="naca0009")
     assert airfoil.section_shape(tip_of(drawn)).thickness == pytest.approx(0.09, rel=2e-3)
@@ -128,7 +128,7 @@ def test_a_tip_no_thicker_than_its_elevon(tmp_path, godwit_study):
 def test_no_tip_given_is_the_roots_own(godwit_study):
     found = section_data.wing_sections(godwit_study, stock_wing(godwit_study))
     assert not found.differ and found.tip is found.root
-    first, second = section_data.tables(godwit_study, found)
+    first, second = section_data.section_tables(godwit_study, found)
     assert first is second and section_data.camber(first, second)[2:] == (0.0, 0.0)
 
 
