@@ -105,7 +105,7 @@ def report_sections(result: Result) -> list[Section]:
         Section("places", "Positions", "Where the equipment goes", _places(result)),
         Section("limits", "Limits", "Every limit", _limits(result)),
         Section("slack", "Slack", "What relaxing a limit would gain", _slack(result)),
-        Section("robust", "Robust wing", "The most robust wing", _robust(result)),
+        Section("robust", "Robust wing", "The robust wing", _robust(result)),
         Section("others", "Other wings", "Other wings to consider", _others(result)),
         Section("measured", "Stock wing", "The stock wing, measured and modelled", _calibration(result)),
         Section("section", "Section", "The section", _sections(result)),

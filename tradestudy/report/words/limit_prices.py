@@ -59,7 +59,7 @@ def slack_words(result: Result) -> list[str]:
     ]
 
 
-ROBUST_HEADS = ["", "best as assumed", "most robust"]
+ROBUST_HEADS = ["", "best as assumed", "robust wing"]
 
 
 def robust_rows(result: Result) -> list[tuple[str, ...]]:
