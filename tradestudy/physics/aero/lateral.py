@@ -240,5 +240,9 @@ def roll_per_metre(sideways: LateralDerivatives, elevon_difference: float | np.n
 
     ``elevon_difference`` (...) [rad], ``span`` (...) [m]. By definition roll alone, without sideslip: rolling moment of
     the elevons against damping. A soft wing rolls slower by its elevon effectiveness.
+
+    >>> derivatives = LateralDerivatives(*np.zeros(12))._replace(roll_roll=-0.4, roll_elevon=-0.2)
+    >>> round(float(roll_per_metre(derivatives, 0.1, 1.25)), 3)
+    -0.08
     """
     return -sideways.roll_elevon * elevon_difference / sideways.roll_roll * 2 / span

@@ -296,6 +296,20 @@ def unit_loads(mesh: Mesh, circulation: np.ndarray) -> UnitLoads:
 
     ``circulation`` [m]; forces by Kutta-Joukowski with the free stream, drag from the Trefftz plane (any aerodynamics
     text).
+
+    The lift slope of a rectangular wing of aspect ratio 6, per radian:
+
+    >>> from tradestudy.physics.geometry.mesh import half_wing_mesh
+    >>> from tradestudy.physics.geometry.planform import StockWing
+    >>> from tradestudy.physics.geometry.stretch_schemes import stock_planform
+    >>> stock = StockWing(span=1.2, centre_width=0.0, root_chord=0.2, tip_chord=0.2, tip_set_back=0.0, washout=0.0,
+    ...                   dihedral=0.0, elevon_root_chord=0.0, elevon_tip_chord=0.0, elevon_inner_end=0.0,
+    ...                   elevon_outer_end=0.6)
+    >>> mesh, flat = half_wing_mesh(stock_planform(stock)), np.zeros(12)
+    >>> angles = StripAngles(flat, flat, hinge_fraction=flat + 0.8, elevon_coverage=flat)
+    >>> unit = unit_loads(mesh, symmetric_circulations(mesh, angles, SectionCamber(0.0, 0.0)))
+    >>> round(float(unit.lift_area[ALPHA] / 0.24), 2)
+    4.21
     """
     strip = circulation.sum(-2)
     strip_lift, strip_moment = strip_loads(mesh, circulation)

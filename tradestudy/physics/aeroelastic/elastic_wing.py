@@ -198,7 +198,11 @@ def elastic_incidences(coupling: Coupling, dynamic_pressure: np.ndarray) -> np.n
     """Return the elastic incidence of every rigid column, and last that of the wing's own weight at load factor 1.
 
     ``dynamic_pressure`` (..., n_condition) [Pa]; result (..., n_condition, n, n_rigid + 1) [rad] per unit of a column.
-    Algebra at the top of the module.
+    Algebra at the top of the module: q F = 0.5 doubles the incidence.
+
+    >>> one_strip = Coupling(driven=np.array([[0.01]]), feedback=np.array([[0.002]]), weight=np.array([0.03]))
+    >>> elastic_incidences(one_strip, np.array([250.0])).round(3)
+    array([[[5.  , 0.06]]])
     """
     pressure = np.asarray(dynamic_pressure)[..., None, None]
     matrix = np.eye(coupling.feedback.shape[-1]) - pressure * coupling.feedback[..., None, :, :]

@@ -84,6 +84,16 @@ def half_wing_mesh(
         Multiplies every strip count (1 in use; larger to test convergence). [-]
     counts : list of int or None
         Strips per piece in place of the default. [-]
+
+    Examples
+    --------
+    >>> from tradestudy.physics.geometry.planform import StockWing
+    >>> from tradestudy.physics.geometry.stretch_schemes import stock_planform
+    >>> stock = StockWing(span=1.2, centre_width=0.0, root_chord=0.2, tip_chord=0.2, tip_set_back=0.0, washout=0.0,
+    ...                   dihedral=0.0, elevon_root_chord=0.0, elevon_tip_chord=0.0, elevon_inner_end=0.0,
+    ...                   elevon_outer_end=0.6)
+    >>> half_wing_mesh(stock_planform(stock)).middle[-1].round(4)
+    array([0.    , 0.5974, 0.    ])
     """
     zero = 0.0 * planform.station
     breaks = np.stack(

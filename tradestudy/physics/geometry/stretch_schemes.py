@@ -54,6 +54,14 @@ def stretched_planform(
     Planform
         Breaks: centre line, end of the centre piece (left out when it has no width), for ``tip`` the end of
         the stock panel, tip; and those of `panel_breaks.with_breaks`.
+
+    Examples
+    --------
+    >>> stock = StockWing(span=1.2, centre_width=0.0, root_chord=0.2, tip_chord=0.2, tip_set_back=0.0, washout=0.0,
+    ...                   dihedral=0.0, elevon_root_chord=0.0, elevon_tip_chord=0.0, elevon_inner_end=0.0,
+    ...                   elevon_outer_end=0.6)
+    >>> stretched_planform(stock, "tip", "set_back", extension=0.1, sweep=0.0, washout=0.0).station.round(3)
+    array([0. , 0.6, 0.7])
     """
     extension, sweep, washout = np.broadcast_arrays(*(np.asarray(v) for v in (extension, sweep, washout)))
     if scheme == "scaled":

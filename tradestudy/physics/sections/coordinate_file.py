@@ -21,6 +21,11 @@ def read_outline(text: str) -> OutlinePoints:
     """Return the points (x, z) per unit chord, from the trailing edge round the nose and back; bookkeeping. [-]
 
     Raises ValueError with a sentence that continues after the name of the file.
+
+    >>> from tradestudy.physics.sections.naca import naca_outline
+    >>> text = "NACA 0012\\n" + "\\n".join(f"{x:.5f} {z:.5f}" for x, z in naca_outline("naca0012"))
+    >>> len(read_outline(text)), read_outline(text)[0]
+    (801, (1.0, 0.00126))
     """
     numbered = _rows(text)
     if len(numbered) < _FEWEST:
