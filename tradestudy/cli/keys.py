@@ -33,8 +33,9 @@ _Of = Annotated[str, typer.Option("--of", metavar="FILE", help="study, measureme
 
 def keys(as_json: AsJson = False, schema: _AsSchema = False, of: _Of = "") -> None:
     """List every key of study and measurements files: unit, range, default and its origin, meaning."""
-    from tradestudy.study import json_schema, measurements
+    from tradestudy.study import json_schema
     from tradestudy.study.assumed_values.apply_rules import all_key_lines
+    from tradestudy.study.schema.measured import MEASUREMENT_TABLES
     from tradestudy.study.schema.study import STUDY_TABLES, key_lines
 
     files = ("study", "measurements")
@@ -43,17 +44,13 @@ def keys(as_json: AsJson = False, schema: _AsSchema = False, of: _Of = "") -> No
     if schema:
         if of == "both":
             raise CommandError("--schema is of one file: --of study or --of measurements.")
-        print_json(
-            json_schema.measurements_schema(measurements.MEASUREMENT_TABLES)
-            if of == "measurements"
-            else json_schema.study_schema()
-        )
+        print_json(json_schema.measurements_schema() if of == "measurements" else json_schema.study_schema())
         return
     parts = {
         "study": (STUDY_TABLES, all_key_lines(), _STUDY_LEGEND),
         "measurements": (
-            measurements.MEASUREMENT_TABLES,
-            key_lines(measurements.MEASUREMENT_TABLES),
+            MEASUREMENT_TABLES,
+            key_lines(MEASUREMENT_TABLES),
             _MEASUREMENTS_LEGEND,
         ),
     }

@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 from tradestudy.study.assumed_values.apply_rules import SINGLE_TABLE_ALLOWED, all_key_lines
+from tradestudy.study.schema.measured import MEASUREMENT_TABLES
 from tradestudy.study.schema.study import STUDY_TABLES, TableSpec, key_type, shown_default, units_of_kind
 
 _DRAFT = "http://json-schema.org/draft-07/schema#"  # the draft that editors of TOML support
@@ -25,14 +26,9 @@ def study_schema() -> dict[str, Any]:
     return _schema("A study: the stock wing, what may change and what must hold", STUDY_TABLES, _ALWAYS_GIVEN, assumed)
 
 
-def measurements_schema(tables: dict[str, TableSpec]) -> dict[str, Any]:
-    """Return the JSON Schema of a measurements file with the given tables (`MEASUREMENT_TABLES`)."""
-    always = {
-        name: tuple(key for key, field in table.model.model_fields.items() if field.is_required())
-        for name, table in tables.items()
-        if table.fewest
-    }
-    return _schema("Measurements: how to read a flight log, and what was weighed and flown", tables, always, {})
+def measurements_schema() -> dict[str, Any]:
+    """Return the JSON Schema of a measurements file."""
+    return _schema("Measurements: how to read a flight log, and what was weighed and flown", MEASUREMENT_TABLES, {}, {})
 
 
 def _schema(

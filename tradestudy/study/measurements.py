@@ -9,12 +9,12 @@ import os
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, Any, NoReturn
+from typing import Any, NoReturn
 
 from tradestudy.errors import Fault, MeasurementsError, StudyFileError
-from tradestudy.study.flight_logs.log_columns import Column, column
-from tradestudy.study.schema.key_types import TableModel, choice, default, quantity, sequence, whole_number
+from tradestudy.study.schema.flight_log import Column, ColumnsTable, FlightTable, LogTable, SegmentsTable
 from tradestudy.study.schema.measured import (
+    MEASUREMENT_TABLES,
     BenchTable,
     BendTable,
     GlideTable,
@@ -24,90 +24,9 @@ from tradestudy.study.schema.measured import (
     TwistTable,
     WeighedTable,
 )
-from tradestudy.study.schema.study import TableSpec
 
 from .line_numbers import Place, dotted, line_of, locate
 from .reader import PlacedFault, check_table, faults_at_keys, read_text, toml_tables, unknown_tables
-
-DELIMITERS = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|", "space": " "}
-_FROM_LOG = "taken from the log"
-_NOT_LOGGED = "not in the log"
-_MOST_TABLES = 60  # of one kind
-_SEGMENT = whole_number(1, 9999, "number of a segment")
-
-
-class LogTable(TableModel):
-    """How the log is written, where the file itself does not show it."""
-
-    delimiter: Annotated[str | None, choice(tuple(DELIMITERS), "character between two values")] = default(
-        None, _FROM_LOG
-    )
-    decimal: Annotated[str | None, choice(("point", "comma"), "character before decimals")] = default(None, _FROM_LOG)
-
-
-class ColumnsTable(TableModel):
-    """The column of the log for each quantity, and its unit."""
-
-    time: Annotated[Column, column("time")]
-    latitude: Annotated[Column | None, column("latitude")] = default(None, _NOT_LOGGED)
-    longitude: Annotated[Column | None, column("longitude")] = default(None, _NOT_LOGGED)
-    north: Annotated[Column | None, column("north")] = default(None, _NOT_LOGGED)
-    east: Annotated[Column | None, column("east")] = default(None, _NOT_LOGGED)
-    ground_speed: Annotated[Column | None, column("ground_speed")] = default(None, _NOT_LOGGED)
-    course: Annotated[Column | None, column("course")] = default(None, _NOT_LOGGED)
-    altitude: Annotated[Column | None, column("altitude")] = default(None, _NOT_LOGGED)
-    climb: Annotated[Column | None, column("climb")] = default(None, _NOT_LOGGED)
-    airspeed: Annotated[Column | None, column("airspeed")] = default(None, _NOT_LOGGED)
-    volts: Annotated[Column | None, column("volts")] = default(None, _NOT_LOGGED)
-    amps: Annotated[Column | None, column("amps")] = default(None, _NOT_LOGGED)
-    charge_used: Annotated[Column | None, column("charge_used")] = default(None, _NOT_LOGGED)
-    throttle: Annotated[Column | None, column("throttle")] = default(None, _NOT_LOGGED)
-    rpm: Annotated[Column | None, column("rpm")] = default(None, _NOT_LOGGED)
-
-
-class SegmentsTable(TableModel):
-    """The steady segments of the log that are used; they are counted from 1."""
-
-    leave_out: Annotated[tuple[int, ...] | None, sequence(_SEGMENT, 1, 400, "segments that are not used")] = default(
-        None, "all are used"
-    )
-    use_only: Annotated[tuple[int, ...] | None, sequence(_SEGMENT, 1, 400, "the only segments that are used")] = (
-        default(None, "all are used")
-    )
-
-
-class FlightTable(TableModel):
-    """Facts of the wing that flew the log, to detect the log of another wing."""
-
-    flying_weight: Annotated[float | None, quantity("mass", "150 g", "15 kg", "all-up weight on this flight")] = (
-        default(None, "not weighed")
-    )
-    charge_put_back: Annotated[
-        float | None,
-        quantity("charge", "50 mAh", "200 Ah", "charge put back after the flight of the first log"),
-    ] = default(None, "not measured")
-    stall_speed: Annotated[float | None, quantity("speed", "2 m/s", "40 m/s", "slowest level flight")] = default(
-        None, "not known"
-    )
-    full_throttle_speed: Annotated[float | None, quantity("speed", "5 m/s", "90 m/s", "fastest level flight")] = (
-        default(None, "not known")
-    )
-
-
-MEASUREMENT_TABLES: dict[str, TableSpec] = {
-    "log": TableSpec(LogTable, 0),
-    "columns": TableSpec(ColumnsTable, 0),
-    "segments": TableSpec(SegmentsTable, 0),
-    "flight": TableSpec(FlightTable, 0),
-    "weighed": TableSpec(WeighedTable, 0),
-    "part": TableSpec(PartTable, 0, _MOST_TABLES),
-    "bend": TableSpec(BendTable, 0, _MOST_TABLES),
-    "twist": TableSpec(TwistTable, 0, _MOST_TABLES),
-    "bench": TableSpec(BenchTable, 0, _MOST_TABLES),
-    "pack": TableSpec(MeasuredPackTable, 0),
-    "glide": TableSpec(GlideTable, 0, _MOST_TABLES),
-    "flown": TableSpec(RememberedFlightTable, 0, _MOST_TABLES),
-}
 
 
 @dataclass(frozen=True)

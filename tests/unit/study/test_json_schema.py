@@ -11,7 +11,6 @@ from places import STUDIES
 
 from tradestudy.quantities import UNITS
 from tradestudy.study.json_schema import measurements_schema, study_schema
-from tradestudy.study.measurements import MEASUREMENT_TABLES as MEASUREMENTS
 from tradestudy.study.schema.study import STUDY_TABLES, key_type
 
 FILES = sorted(STUDIES.glob("*.toml"))
@@ -139,6 +138,6 @@ def test_a_default_fits_its_own_key(schema):
 
 
 def test_measurements_have_their_own_schema():
-    schema = measurements_schema(MEASUREMENTS)
+    schema = measurements_schema()
     assert faults({"columns": {"time": "t (s)", "amps": ["Curr", "A"], "volts": ["V", "V"]}}, schema) == []
     assert faults({"columns": {"amps": 3}}, schema) == [".columns.amps: fits none"]

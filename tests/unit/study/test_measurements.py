@@ -5,8 +5,14 @@ from hypothesis import given, seed, settings
 from hypothesis import strategies as st
 
 from tradestudy.errors import CommandError, MeasurementsError
-from tradestudy.study.flight_logs.log_columns import LOGGED_QUANTITIES, Column, unit_in_heading, unit_named
-from tradestudy.study.measurements import ColumnsTable, read_measurements
+from tradestudy.study.measurements import read_measurements
+from tradestudy.study.schema.flight_log import (
+    LOGGED_QUANTITIES,
+    Column,
+    ColumnsTable,
+    unit_in_heading,
+    unit_named,
+)
 
 VALID = """\
 [log]

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from tradestudy.physics.flight_log.track import SPIKE_WINDOW, is_spike
+from tradestudy.study.schema.flight_log import LOGGED_QUANTITIES
 
-from .log_columns import LOGGED_QUANTITIES
 from .parse_rows import counted, on_lines
 
 _RESTART = 60.0  # s by which time falls back, and stays back, when a logger starts again

@@ -11,9 +11,9 @@ from typing import NamedTuple
 import numpy as np
 
 from tradestudy.quantities import from_si, to_si
+from tradestudy.study.schema.flight_log import CLOCK, unit_named
 from tradestudy.study.value_text import as_written
 
-from .log_columns import CLOCK, unit_named
 from .parse_rows import counted, on_lines
 
 _MISSING = {"", "-", "--", "---", "n/a", "na", "nan", "none", "null", "nil", "inf", "-inf", "?"}

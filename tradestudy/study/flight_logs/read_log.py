@@ -12,11 +12,18 @@ import numpy as np
 from tradestudy.errors import CommandError, Fault, MeasurementsError, near_match
 from tradestudy.physics.flight_log.track import local_metres
 from tradestudy.quantities import from_si
-from tradestudy.study.measurements import DELIMITERS, Measurements
+from tradestudy.study.measurements import Measurements
 from tradestudy.study.reader import PlacedFault, read_limited
+from tradestudy.study.schema.flight_log import (
+    CLOCK,
+    DELIMITERS,
+    LOGGED_QUANTITIES,
+    Column,
+    unit_in_heading,
+    units_of,
+)
 
 from .clean_rows import Channels, in_order, without_frozen_fixes, without_impossible, without_spikes
-from .log_columns import CLOCK, LOGGED_QUANTITIES, Column, unit_in_heading, units_of
 from .parse_numbers import column_numbers, likely_unit
 from .parse_rows import LARGEST_LOG, LogFormFault, LogRows, log_rows, log_text, on_lines, same_heading
 

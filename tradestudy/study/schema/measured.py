@@ -1,4 +1,6 @@
-"""Tables of what is measured by hand on one wing: scale, bags, bench, charger, glide, flights. All are optional.
+"""Tables of a measurements file: what is measured by hand on one wing, and the list of all tables.
+
+Every table is optional: scale, bags, bench, charger, glide, flights; those on a flight log are in `flight_log`.
 
 Values are SI once read: masses [kg], lengths [m], angles [rad], volts, amps, rotational speed [rad/s], thrust [N],
 charge [C], resistance [ohm], speeds [m/s], time [s].
@@ -8,11 +10,14 @@ from __future__ import annotations
 
 from typing import Annotated
 
+from .flight_log import ColumnsTable, FlightTable, LogTable, SegmentsTable
 from .key_types import TableModel, default, free_text, quantity
 from .search import BAG_STATION, USUAL_BAG_STATION
+from .study import TableSpec
 
 _NOT_READ = "not measured"
 _NOT_WEIGHED = "not weighed"
+_MOST_TABLES = 60  # of one kind
 
 
 class WeighedTable(TableModel):
@@ -121,3 +126,19 @@ class RememberedFlightTable(TableModel):
     wind: Annotated[float, quantity("speed", "0 m/s", "20 m/s", "estimated wind")] = default(
         "0 m/s", "not stated: still air"
     )
+
+
+MEASUREMENT_TABLES: dict[str, TableSpec] = {
+    "log": TableSpec(LogTable, 0),
+    "columns": TableSpec(ColumnsTable, 0),
+    "segments": TableSpec(SegmentsTable, 0),
+    "flight": TableSpec(FlightTable, 0),
+    "weighed": TableSpec(WeighedTable, 0),
+    "part": TableSpec(PartTable, 0, _MOST_TABLES),
+    "bend": TableSpec(BendTable, 0, _MOST_TABLES),
+    "twist": TableSpec(TwistTable, 0, _MOST_TABLES),
+    "bench": TableSpec(BenchTable, 0, _MOST_TABLES),
+    "pack": TableSpec(MeasuredPackTable, 0),
+    "glide": TableSpec(GlideTable, 0, _MOST_TABLES),
+    "flown": TableSpec(RememberedFlightTable, 0, _MOST_TABLES),
+}

@@ -29,8 +29,9 @@ from tradestudy.physics.flight_log.wind_estimate import (
 )
 from tradestudy.quantities import format_in_unit
 from tradestudy.study.flight_logs.read_log import FlightLog
-from tradestudy.study.measurements import Measurements, SegmentsTable
+from tradestudy.study.measurements import Measurements
 from tradestudy.study.reader import PlacedFault
+from tradestudy.study.schema.flight_log import SegmentsTable
 
 from .log_refusals import (
     AircraftLimits,

@@ -1,4 +1,4 @@
-"""The quantities of a flight log, each with what is possible for a small wing, and how its column is named.
+"""Tables on a flight log: [log], [columns], [segments] and [flight]; and the quantities that a log may hold.
 
 A column is given as ``amps = "Curr(A)"`` where the heading states the unit, else as ``amps = ["Curr", "A"]``. A whole
 number in place of the heading is the number of the column, counted from 1, for a log without headings.
@@ -7,14 +7,19 @@ number in place of the heading is the number of the column, counted from 1, for 
 from __future__ import annotations
 
 import re
-from typing import Any, NamedTuple
+from typing import Annotated, Any, NamedTuple
 
 from tradestudy.errors import near_match
 from tradestudy.quantities import LOGGED_UNITS, UNITS, kind_of_unit
-from tradestudy.study.schema.key_types import KeyType
 from tradestudy.study.value_text import UNIT_ALIASES, as_written
 
+from .key_types import KeyType, TableModel, choice, default, quantity, sequence, whole_number
+
 CLOCK = "clock"  # instead of a unit of time: hours, minutes and seconds of the day, with or without the date
+DELIMITERS = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|", "space": " "}
+_FROM_LOG = "taken from the log"
+_NOT_LOGGED = "not in the log"
+_SEGMENT = whole_number(1, 9999, "number of a segment")
 _LONGEST_HEADING = 80
 _MOST_COLUMNS = 500
 _UNIT_IN_HEADING = re.compile(r"[(\[]\s*([^()\[\]]*?)\s*[)\]]\s*$")
@@ -129,3 +134,61 @@ def column(name: str) -> KeyType:
     pair = {"type": "array", "prefixItems": [{"anyOf": heads}, {"type": "string"}], "minItems": 2, "maxItems": 2}
     form = {"anyOf": [heads[0], pair]}
     return KeyType("column", f"heading, or [heading, unit]; unit {listed}", logged.meaning, read, form)
+
+
+class LogTable(TableModel):
+    """How the log is written, where the file itself does not show it."""
+
+    delimiter: Annotated[str | None, choice(tuple(DELIMITERS), "character between two values")] = default(
+        None, _FROM_LOG
+    )
+    decimal: Annotated[str | None, choice(("point", "comma"), "character before decimals")] = default(None, _FROM_LOG)
+
+
+class ColumnsTable(TableModel):
+    """The column of the log for each quantity, and its unit."""
+
+    time: Annotated[Column, column("time")]
+    latitude: Annotated[Column | None, column("latitude")] = default(None, _NOT_LOGGED)
+    longitude: Annotated[Column | None, column("longitude")] = default(None, _NOT_LOGGED)
+    north: Annotated[Column | None, column("north")] = default(None, _NOT_LOGGED)
+    east: Annotated[Column | None, column("east")] = default(None, _NOT_LOGGED)
+    ground_speed: Annotated[Column | None, column("ground_speed")] = default(None, _NOT_LOGGED)
+    course: Annotated[Column | None, column("course")] = default(None, _NOT_LOGGED)
+    altitude: Annotated[Column | None, column("altitude")] = default(None, _NOT_LOGGED)
+    climb: Annotated[Column | None, column("climb")] = default(None, _NOT_LOGGED)
+    airspeed: Annotated[Column | None, column("airspeed")] = default(None, _NOT_LOGGED)
+    volts: Annotated[Column | None, column("volts")] = default(None, _NOT_LOGGED)
+    amps: Annotated[Column | None, column("amps")] = default(None, _NOT_LOGGED)
+    charge_used: Annotated[Column | None, column("charge_used")] = default(None, _NOT_LOGGED)
+    throttle: Annotated[Column | None, column("throttle")] = default(None, _NOT_LOGGED)
+    rpm: Annotated[Column | None, column("rpm")] = default(None, _NOT_LOGGED)
+
+
+class SegmentsTable(TableModel):
+    """The steady segments of the log that are used; they are counted from 1."""
+
+    leave_out: Annotated[tuple[int, ...] | None, sequence(_SEGMENT, 1, 400, "segments that are not used")] = default(
+        None, "all are used"
+    )
+    use_only: Annotated[tuple[int, ...] | None, sequence(_SEGMENT, 1, 400, "the only segments that are used")] = (
+        default(None, "all are used")
+    )
+
+
+class FlightTable(TableModel):
+    """Facts of the wing that flew the log, to detect the log of another wing."""
+
+    flying_weight: Annotated[float | None, quantity("mass", "150 g", "15 kg", "all-up weight on this flight")] = (
+        default(None, "not weighed")
+    )
+    charge_put_back: Annotated[
+        float | None,
+        quantity("charge", "50 mAh", "200 Ah", "charge put back after the flight of the first log"),
+    ] = default(None, "not measured")
+    stall_speed: Annotated[float | None, quantity("speed", "2 m/s", "40 m/s", "slowest level flight")] = default(
+        None, "not known"
+    )
+    full_throttle_speed: Annotated[float | None, quantity("speed", "5 m/s", "90 m/s", "fastest level flight")] = (
+        default(None, "not known")
+    )
