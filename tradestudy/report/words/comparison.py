@@ -42,18 +42,6 @@ class _Noticed(NamedTuple):
     in_per_cent: bool = False
 
 
-# in the full table these names continue the line above, which may be missing here
-_COMPLETE_NAMES = {
-    "control_speed_weak_kmh": "With the film loose, twist leaves 0.4 of its roll control at",
-    "roll_reversal_weak_kmh": "With the film loose, roll control is gone at",
-    "second_natural_frequency_hz": "Second frequency of the wing held at its root, bending and twist mixed",
-    "flutter_high_kmh": "Flutter at the latest at",
-    "advised_speed_weak_kmh": "Advised never-exceed speed with weak foam, film and bond",
-    "advised_speed_why": "Why not to exceed it",
-    "low_pack_current_a": "Current at full throttle, the pack at its reserve",
-    "full_throttle_rpm": "Propeller at full throttle",
-    "motor_full_throttle_c": "Copper of the motor at top speed for minutes, empty where it burns",
-}
 _NOTICED = (
     _Noticed("span_mm", "has {} more span", "has {} less span"),
     _Noticed(
@@ -98,7 +86,6 @@ def difference_rows(first: Side, second: Side, everything: bool = False) -> list
             and any(getattr(design.numbers, key) is not None for design in (first.design, second.design))
             or (figures[0] != figures[1])
         ):
-            name = _COMPLETE_NAMES.get(key, name)
             rows.append(
                 (
                     f"{name} [{unit}]" if unit else name,
