@@ -1,1 +1,1 @@
-"""What a flight log says: path, steady stretches, wind."""
+"""Flight logs: track, steady stretches, wind."""
