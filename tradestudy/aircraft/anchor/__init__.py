@@ -1,1 +1,1 @@
-"""The model tied to the stock wing that flies: weight, balance, trim, a known flight, a tip load test."""
+"""The model calibrated against the stock wing: weight, balance, trim, a known flight, a load test."""

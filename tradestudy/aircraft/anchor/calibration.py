@@ -219,7 +219,7 @@ def stock_reference(stock: SpeedSweep, stall: float) -> StockReference:
         roll_per_metre=float(flow.lateral.roll_per_metre),
         twist_off_share=float(flow.twist_effects.twist_off_share),
         control_speed=soft_wing.roll_control_speed(
-            stock.data.flight, stock.solution.air, elastic_wing.compliance(*stock.wings.half)
+            stock.data.flight, stock.air, elastic_wing.compliance(*stock.wings.half)
         ),
     )
 

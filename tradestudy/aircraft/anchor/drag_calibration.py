@@ -97,7 +97,8 @@ def drag_calibration(known: KnownFlightTable, stock: SpeedSweep) -> DragCalibrat
     if abs(measured / after - 1) > _MISSED:
         flags.append(
             f"the known flight used {with_unit(measured, 'mAh/km')}; the model, pulled towards it, says "
-            f"{format_in_unit(after, 'mAh/km')}: expect {'less' if measured > after else 'more'} range than reported here"
+            f"{format_in_unit(after, 'mAh/km')}: expect {'less' if measured > after else 'more'} range "
+            "than reported here"
         )
     return DragCalibration(
         float(np.exp(log_factor)), spread, measured, float(np.exp(log_charge(0.0))), after, tuple(flags)

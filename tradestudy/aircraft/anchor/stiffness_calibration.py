@@ -21,8 +21,8 @@ from tradestudy.study.schema.search import LoadTestTable
 from tradestudy.study.schema.study import Study
 
 # Standard deviations of ln(stiffness factor) before any test. Bending: foam modulus is known to a factor of two, taken
-# as two standard deviations; and through core shear and slots that much of the bend depends on foam; no source. Torsion: the
-# film's bond may transmit as little as 0.4 of what the study says, taken as two standard deviations.
+# as two standard deviations, and through core shear and slots the bend depends on foam that much; no source.
+# Torsion: the film's bond may transmit as little as 0.4 of what the study says, taken as two standard deviations.
 BEND_PRIOR = 0.5 * np.log(2.0)
 TWIST_PRIOR = 0.5 * np.log(2.5)
 # Error of a reading: a share of it (weights, support, creep of the foam), and that of ruler or phone.

@@ -162,8 +162,7 @@ class ControlCurves(NamedTuple):
 
 def control_curves(sweep: SpeedSweep, speed: np.ndarray) -> ControlCurves:
     """Return what is left of the stiff wing's control at airspeeds (n_speed,) [m/s], and where it ends."""
-    data, air = sweep.data.flight, sweep.solution.air
-    assert air is not None  # wings are solved with strips
+    data, air = sweep.data.flight, sweep.air
     soft = elastic_wing.compliances(_COVERING_SHARES, *sweep.wings.half)
     pressure = 0.5 * data.air_density * speed**2
     left = [divergence_reversal.elastic_effects(air, one, pressure) for one in soft]

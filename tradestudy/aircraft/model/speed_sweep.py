@@ -12,6 +12,7 @@ from scipy.interpolate import CubicSpline
 from scipy.optimize import brentq, minimize_scalar
 
 from tradestudy.errors import RunFailed
+from tradestudy.physics.aeroelastic import elastic_wing
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.endurance import cruise_range, mission
 from tradestudy.physics.flight import strength, trimmed_flight
@@ -88,6 +89,12 @@ class SpeedSweep:
     def cruise_speed(self) -> float:
         """Cruise speed of the design. [m/s]"""
         return float(self.variables["cruise_speed"])
+
+    @property
+    def air(self) -> elastic_wing.AirLoads:
+        """Loads that one radian of incidence on each strip adds."""
+        assert self.solution.air is not None, "wings are solved with strips"
+        return self.solution.air
 
     def cruising_at(self, speed: float) -> SpeedSweep:
         """Return the same wing at another cruise speed. [m/s]"""

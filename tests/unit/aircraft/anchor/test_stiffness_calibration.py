@@ -334,7 +334,7 @@ def test_the_bench_is_told_in_words(assessed_result):
         "Stand beside it",
         "soft floor",
         "gloves",
-        "at a crack",
+        "a crack",
         "upside down",
         "strap the middle down",
         "[load_test]",
