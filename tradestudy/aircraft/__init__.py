@@ -1,1 +1,1 @@
-"""The study's wing as a model: its data, its chain, tied to the stock wing, every number of one design."""
+"""A study as a model of its aircraft, calibrated against the stock wing, and every number of one design."""

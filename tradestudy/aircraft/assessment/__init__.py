@@ -1,1 +1,1 @@
-"""Every number of one design that a builder asks for, beyond what a search needs."""
+"""Every number of one design that a builder or pilot needs and a search does not."""

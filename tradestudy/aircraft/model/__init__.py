@@ -1,1 +1,1 @@
-"""From the words of a study to the arrays of the physics, and the chain that evaluates them."""
+"""The data of a study's model, and the chain that evaluates designs with it."""

@@ -1,1 +1,1 @@
-"""What the bench needs of one wing: outline, cores, templates, load test, shopping list."""
+"""What the bench needs of one design: outline, cores, templates, load test, shopping list."""

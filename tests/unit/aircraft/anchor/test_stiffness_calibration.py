@@ -156,7 +156,9 @@ def test_both_readings_agree_with_a_grid(wing, bench):
         LoadTestReading(
             "tip_rise", "", parts[0][2], 2 * (parts[0][0] - parts[0][1]), 2 * parts[0][1] - parts[0][0], parts[0][3]
         ),
-        LoadTestReading("twist_angle", "", angle, 2 * (parts[1][0] - parts[1][1]), 2 * parts[1][1] - parts[1][0], parts[1][3]),
+        LoadTestReading(
+            "twist_angle", "", angle, 2 * (parts[1][0] - parts[1][1]), 2 * parts[1][1] - parts[1][0], parts[1][3]
+        ),
     ]
     for value, spread in zip((bending, torsion), most_probable_factors(read)[1], strict=True):
         mean = (weight * value).sum() / weight.sum()
@@ -268,7 +270,8 @@ def test_a_doubtful_reading_is_flagged_and_weighed(wing, bench):
         ),
         (
             {"tip_from_centre": "630 mm"},
-            "load_test.tip_from_centre is 630 mm from the centre line; hang the bags between 186 mm and the tip (620 mm).",
+            "load_test.tip_from_centre is 630 mm from the centre line; hang the bags between 186 mm and the tip "
+            "(620 mm).",
         ),
         (
             {"tip_mass": "12 kg", "tip_rise": "9 mm"},

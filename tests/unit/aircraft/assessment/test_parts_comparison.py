@@ -91,7 +91,8 @@ def test_the_words_name_the_best_and_every_reason(result):
     best, *reasons = part_words(result)
     first, second, *_ = result.compared
     assert first.own and best == (
-        f"The wing's own parts are best: it flies furthest, {100 * (first.gain / second.gain - 1):.1f} % more than the next best."
+        f"The wing's own parts are best: it flies furthest, {100 * (first.gain / second.gain - 1):.1f} % more "
+        "than the next best."
     )
     marked = [row[0].removeprefix("* ") for row in part_rows(result) if row[0].startswith("* ")]
     assert marked and all(any(name in reason for reason in reasons) for name in marked)
