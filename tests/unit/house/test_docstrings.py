@@ -3,7 +3,8 @@
 The rules, for public functions, methods and properties:
 
 * All arguments and the result are annotated, those of private functions too.
-* A unit stands in square brackets: [m], [-] for pure numbers, [bool], [words]. A result that is a number has one.
+* A unit stands in square brackets: [m], [-] for pure numbers, [bool], [words]. A result that is a number has one
+  outside of the section "Parameters".
   Every argument that is a number is named in the docstring with its unit close behind, or the docstring says
   "as for ``other``" of the arguments it shares with another function.
 * A shape stands in round brackets, as in (...), (..., n_strip) or (n, 2), where an array is taken or returned.
@@ -20,11 +21,11 @@ from pathlib import Path
 import pytest
 
 PHYSICS = Path(__file__).parents[3] / "tradestudy" / "physics"
-ONE_UNIT = (
-    r"(-|bool|words|as given|unit of the|of MAC|(1/)?(kg|k|m|s|N|Pa|J|W|C|A|V|K|Ah|Wh|rad|ohm|deg|min)\b[^\]\n]*)"
-)
+SYMBOLS = "kg|k|m|s|N|Pa|J|W|C|A|V|K|Ah|Wh|rad|ohm|deg|min"
+ONE_UNIT = rf"(-|bool|words|as given|unit of the [^\]\n,]*|of MAC|(1/)?({SYMBOLS})\b[^\]\n]*)"
 UNIT = re.compile(rf"\[{ONE_UNIT}(, {ONE_UNIT})*\]|\bSI\b")
-SHAPE = re.compile(r"\((\.\.\.|[a-z0-9_]+( [-+*] [a-z0-9_]+)*,)[^()]*\)")
+SIZE = r"(\.\.\.|\d+|[a-z]|\d [a-z]|n_\w+|count|order)( [-+*] (\d+|(\d )?([a-z]|n_\w+)))*( or \d+)?"
+SHAPE = re.compile(rf"\((\.\.\.|{SIZE},( {SIZE})?(, {SIZE})*)\)")
 SOURCE = re.compile(
     r"\b(1[6-9]|20)\d\d\b|\bISO\b|\b(any|aerodynamics) text|common practice|from memory|judgement|measured|\bsource"
     r"|\bdefinition|\bgeometry|\balgebra|\bchain rule|\bstatics|\bintegration|\binterpolation|\bnumerics|\bbookkeeping"
@@ -33,6 +34,7 @@ SOURCE = re.compile(
 )
 NUMBER = re.compile(r"\b(float|int|complex|ndarray|Any)\b")
 ARRAY = re.compile(r"\b(ndarray|Any)\b")
+PARAMETERS = re.compile(r"Parameters\n-+\n.*?(?=\n\n[A-Z]\w+\n-+\n|\Z)", re.DOTALL)
 REACH = 240  # characters from the name of an argument to its unit
 
 
@@ -66,14 +68,17 @@ def not_annotated(node):
 def function_faults(node):
     """Return what the docstring of a function leaves out, one phrase each."""
     text = ast.get_docstring(node) or ""
+    rest = PARAMETERS.sub("", text)
     first, text = text.split("\n\n")[0].rstrip(), " ".join(text.split())
     faults = []
     if not first.endswith((".", "]", ":")) or len(text.split()) < 4:
         faults.append("no sentence")
     types = [annotation(each.annotation) for each in arguments(node)] + [annotation(node.returns)]
-    if NUMBER.search(types[-1]) and not UNIT.search(text):
-        faults.append("no unit of the result")
     shared = "as for ``" in text or "As for ``" in text
+    in_sentences = "Parameters\n" not in (ast.get_docstring(node) or "") and any(map(NUMBER.search, types[:-1]))
+    units = len(UNIT.findall(" ".join(rest.split()))) - (in_sentences and not shared)  # one of them is an argument's
+    if NUMBER.search(types[-1]) and units < 1 and not re.search(r"\bSI\b", rest):
+        faults.append("no unit of the result")
     for each in arguments(node):
         if not NUMBER.search(annotation(each.annotation)):
             continue
@@ -135,6 +140,16 @@ GOOD = '''
 def lift(pressure: np.ndarray, area: float) -> np.ndarray:
     """Return the lift (...) of an area [m^2] at a dynamic pressure (...) [Pa]; a definition. [N]"""
 '''
+SECTIONS = '''
+def lift(pressure: float) -> float:
+    """Return the lift, a definition. [N]
+
+    Parameters
+    ----------
+    pressure : float
+        Dynamic pressure. [Pa]
+    """
+'''
 RESULT = '''
 def sweep(wing: StockWing) -> float:
     """Return the sweep of the leading edge, geometry. [rad]"""
@@ -149,6 +164,7 @@ class Point(NamedTuple):
 
 def test_the_rules_accept_what_keeps_them():
     assert faults_of(GOOD) == {"lift": []}
+    assert faults_of(SECTIONS) == {"lift": []}
     assert faults_of(RESULT) == {"sweep": []}
     assert faults_of(CLASS) == {"Point": []}
 
@@ -158,8 +174,16 @@ def test_the_rules_accept_what_keeps_them():
     [
         (GOOD, " (...)", "", "no shape"),
         (GOOD, "; a definition", "", "no source"),
+        (GOOD, "(...)", "(1926, any text)", "no shape"),
         (GOOD, "an area [m^2]", "a wing", "area is not named"),
         (GOOD, " [Pa]; a definition. [N]", "; a definition.", "no unit of pressure"),
+        (
+            GOOD,
+            " [m^2] at a dynamic pressure (...) [Pa]; a definition. [N]",
+            " and pressure (...). [N]",
+            "no unit of the result",
+        ),
+        (SECTIONS, " [N]", "", "no unit of the result"),
         (RESULT, " [rad]", "", "no unit of the result"),
         (CLASS, "[m/s]", "", "no unit of speed"),
         (CLASS, ", all (...)", "", "no shape"),

@@ -24,9 +24,10 @@ def three_quarter_points(n_panel: int) -> np.ndarray:
 
 
 def panel_matrix(n_panel: int = CHORDWISE_PANELS) -> np.ndarray:
-    """Return the downwash per circulation of a strip of ``n_panel`` panels (n_panel, n_panel), unit chord. [-]
+    """Return the downwash per circulation of a strip (n_panel, n_panel), unit chord. [-]
 
-    Rows are control points, columns vortices of endless length (Biot-Savart law, any aerodynamics text).
+    Rows are the control points of ``n_panel`` panels [-], columns vortices of infinite length (Biot-Savart law, any
+    aerodynamics text).
     """
     return 1 / (2 * np.pi * (three_quarter_points(n_panel)[:, None] - quarter_points(n_panel)[None, :]))
 
