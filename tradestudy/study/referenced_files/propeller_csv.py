@@ -1,7 +1,7 @@
 """Whether a propeller's CSV file can be used: rows in order, and coefficients by the usual definition.
 
-The propeller itself is a table in the study (`schema.power.StudyPropellerTable`); `aircraft.model.power_data` builds its
-model. A fault is reported with its row, and with the other definition that the numbers fit, if there is one.
+The propeller itself is a table in the study (`schema.power.StudyPropellerTable`); `aircraft.model.power_data` builds
+its model. A fault is reported with its row, and with the other definition that the numbers fit, if there is one.
 """
 
 from __future__ import annotations
