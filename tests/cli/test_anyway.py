@@ -27,8 +27,12 @@ MISSED = """\
 
 def refusal(what, study="s.toml", more="", conflict=False):
     """Return all that a command says on standard error."""
-    lead = ("No wing of this study meets every limit. To see which limits conflict, and by how much each would have to give" if conflict
-            else "To find a wing that meets every limit")  # fmt: skip
+    lead = "To find a wing that meets every limit"
+    if conflict:
+        lead = (
+            "No wing of this study meets every limit. "
+            "To see which limits conflict, and by how much each would have to give"
+        )
     return (
         f"No {what} for the wing of 1480 mm span: it breaks 2 limits.\n{MISSED}{lead}: tradestudy optimise {study}"
         f"{more}\nTo get it anyway, marked as not to be built: --anyway\n"

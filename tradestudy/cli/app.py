@@ -1,8 +1,8 @@
 """The terminal application, assembled from one file for each command.
 
 To add a command, write ``cli/<name>.py`` with a function ``<name>``: annotated arguments, and a first line of its
-docstring that is its help. Then add the name to `COMMANDS`. A command file imports numpy, OpenMDAO and matplotlib inside
-the function only, so that ``check`` answers at once.
+docstring that is its help. Then add the name to `COMMANDS`. A command file imports numpy, OpenMDAO and matplotlib
+inside the function only, so that ``check`` answers at once.
 """
 
 from __future__ import annotations

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from tradestudy.quantities import format_in_unit, in_unit
+
 from .completion import logs, studies
 from .options import AsJson
 from .output import print_json
@@ -47,7 +49,7 @@ def log(log: _LogPath, measurements: _MeasurementsPath, as_json: AsJson = False)
         print_json(log_document(flight))
         return
     rows = len(flight.log.time)
-    print(f"{log}: {flight.log.time[-1] / 60:.1f} minutes, {rows} rows.")
+    print(f"{log}: {format_in_unit(flight.log.time[-1], 'min', 1)} minutes, {rows} rows.")
     for note in flight.notes:
         say(note, "  ", "    ")
     print(f" no  {'kind':{_KIND}}" + "".join(f"{head:>{width}}" for head, _, width in _COLUMNS))
@@ -59,8 +61,6 @@ def log(log: _LogPath, measurements: _MeasurementsPath, as_json: AsJson = False)
 
 
 def _row(number: int, segment: StretchMeans, used: bool) -> str:
-    from tradestudy.quantities import from_si
-
     def shown(value: float, digits: int) -> str:
         return f"{value:.{digits}f}" if math.isfinite(value) else "-"
 
@@ -72,10 +72,10 @@ def _row(number: int, segment: StretchMeans, used: bool) -> str:
         shown(segment.amps, 2),
         shown(segment.volts, 2),
         shown(segment.watts, 1),
-        shown(from_si(segment.ground_speed, "km/h", "speed"), 1),
-        shown(from_si(segment.airspeed, "km/h", "speed"), 1),
+        shown(in_unit(segment.ground_speed, "km/h"), 1),
+        shown(in_unit(segment.airspeed, "km/h"), 1),
         shown(segment.climb_rate, 1),
-        shown(from_si(segment.turn_rate, "deg", "angle"), 1),
+        shown(in_unit(segment.turn_rate, "deg/s"), 1),
     )
     return f"{number:3d}  {kind:{_KIND}}" + "".join(
         f"{cell:>{width}}" for cell, (_, _, width) in zip(cells, _COLUMNS, strict=True)

@@ -98,7 +98,7 @@ def new(
 
 
 class _Answers:
-    """The answers to the questions for one study. They are kept in a file after each answer, until the study is written."""
+    """The answers to the questions for one study, kept in a file after each answer until the study is written."""
 
     def __init__(self, name: str, folder: Path, again: str):
         self.name, self.folder, self.again = name, folder, again
@@ -192,8 +192,8 @@ def _ask_and_write(answers: _Answers, before: list[str]) -> bool:
         "ruler, calipers and scale will do."
     )
     say(
-        f"Give each value with its unit, any you like. {_MORE} explains more, {_BACK} goes back one question, Ctrl-C stops "
-        "and keeps your answers."
+        f"Give each value with its unit, any you like. {_MORE} explains more, {_BACK} goes back one question, "
+        "Ctrl-C stops and keeps your answers."
     )
     if answers.by_name:
         print(f"\nAnswered so far{f' ({answers.kept})' if before else ''}:")

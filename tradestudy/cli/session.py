@@ -68,8 +68,8 @@ def open_session(
 ) -> Iterator[StudySession]:
     """Read a study and yield its session, which is closed afterwards. Raises CommandError.
 
-    With a folder and ``keep``, designs are kept in its record and used again. ``workers``, ``cluster`` and ``tasks`` are
-    those of `StudySession`; ``fitted`` is a file of fitted factors.
+    With a folder and ``keep``, designs are kept in its record and used again. ``workers``, ``cluster`` and ``tasks``
+    are those of `StudySession`; ``fitted`` is a file of fitted factors.
     """
     from tradestudy.commands.study_session import StudySession
     from tradestudy.study.reader import read_study

@@ -27,7 +27,7 @@ _IN_BRACKETS = re.compile(r"\[[^]]{1,14}\]")
 
 
 def say(words: str, indent: str = "", hanging: str | None = None) -> None:
-    """Print a sentence in lines: ``indent`` before the first one, ``hanging`` (by default the same) before the others."""
+    """Print a sentence in lines, with ``indent`` before the first and ``hanging`` (or the same) before the others."""
     print("\n".join(sentence_lines(words, min(_width(), _SENTENCE_WIDTH), indent, hanging)))
 
 

@@ -12,7 +12,7 @@ from .variables import VARIABLES
 
 
 class Purpose(NamedTuple):
-    """An output of the model to maximise. ``scale`` [SI] is its size on these wings and makes objectives of order one."""
+    """An output of the model to maximise. ``scale`` [SI] is its size on these wings, for objectives of order one."""
 
     output: str
     scale: float

@@ -148,13 +148,13 @@ def rounded(values: dict[str, Any], digits: int) -> dict[str, Any]:
 
 
 def to_si(value, unit: str, kind: str):
-    """Convert ``value`` (scalar or array) in ``unit`` of the given ``kind`` to SI. Raises KeyError for an unknown unit."""
+    """Return the SI value of a scalar or array in ``unit`` of a ``kind``. Raises KeyError for an unknown unit."""
     factor, offset = UNITS[kind].get(unit) or LOGGED_UNITS.get(kind, {})[unit]
     return value * factor + offset
 
 
 def from_si(value, unit: str, kind: str):
-    """Convert an SI ``value`` (scalar or array) to ``unit``. Raises KeyError for an unknown unit."""
+    """Return an SI scalar or array in ``unit`` of a ``kind``. Raises KeyError for an unknown unit."""
     factor, offset = UNITS[kind].get(unit) or LOGGED_UNITS.get(kind, {})[unit]
     return (value - offset) / factor
 

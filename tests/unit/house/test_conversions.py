@@ -1,8 +1,8 @@
-"""Units are converted in one room, by name: nowhere else does a factor stand that turns one unit into another.
+"""Units are converted in one room, by name: no other room has a factor that turns one unit into another.
 
-A factor counts as a conversion where it can be nothing else (3.6, 3600, degrees from radians), or where a unit is told
-beside it: in a sentence, under a name that ends in a unit, on a name that does, or next to the unit as text. The same
-factor in a formula, a tolerance or a scale is none.
+A factor counts as a conversion where it can be nothing else (3.6, 3600, degrees from radians), or where a unit is named
+next to it: in a sentence, in a name that ends in a unit, or as text. The same factor in a formula, a tolerance or a
+scale is no conversion.
 """
 
 import ast
@@ -14,16 +14,15 @@ from tradestudy.quantities import UNITS, unit_of_name
 
 ROOT = Path(__file__).parents[3] / "tradestudy"
 NOTHING_ELSE = {3.6, 3.6e-3, 3600.0}
-BESIDE_A_UNIT = {1e3, 1e-3, 1e4, 1e-4, 1e6, 1e-6, 100.0, 0.01, 60.0}
+NEXT_TO_A_UNIT = {1e3, 1e-3, 1e4, 1e-4, 1e6, 1e-6, 100.0, 0.01, 60.0}
 ANGLES = {"degrees", "radians", "deg2rad", "rad2deg"}
 SPELT = {unit for units in UNITS.values() for unit in units if unit}
-# where `from_si` and `to_si` may be called: what is read, what is told
+# rooms that read or print values: they may call `from_si` and `to_si`
 READING_AND_WRITING = ("quantities", "study", "commands", "report", "cli", "aircraft/assessment", "aircraft/workshop")
 
-# file, or folder with a slash behind it -> why conversions stand there
-SENTENCE = "a sentence of physics, which knows no room but its own"
-TO_BE_TOLD = "results and sentences that are still to be told by name"
-TO_BE_READ = "reading, and sentences for a person, that are still to be converted by name"
+# file, or folder with a slash at its end -> why it has conversions
+SENTENCE = "a sentence of physics, which imports no other room"
+TO_BE_READ = "values read, and sentences for a person, that are not yet converted by name"
 ALLOWED = {
     "quantities/": "where units are converted",
     "physics/sections/polar.py": "the section model wants degrees",
@@ -31,7 +30,6 @@ ALLOWED = {
     "physics/sections/unnamed_section.py": SENTENCE,
     "aircraft/model/power_data.py": "a table of a propeller as its file has it",
     "report/page/span_slider.py": "places on a drawing, in per cent of its width and height",
-    "cli/log.py": TO_BE_TOLD,
     "study/": TO_BE_READ,
 }
 
@@ -63,7 +61,7 @@ def turns_angles(node):
 
 
 def is_constant(node):
-    """Whether nothing but literal numbers goes into it: a number written down in the unit that people know it in."""
+    """Whether it is made of literal numbers only: a constant written in its usual unit."""
     names = {one.id for one in ast.walk(node) if isinstance(one, ast.Name)}
     return names <= {"np", "math"} and any(number(one) is not None for one in ast.walk(node))
 
@@ -86,8 +84,8 @@ def named(node):
     return key.value if isinstance(key, ast.Constant) else None
 
 
-def told_by(parent, child, parents):
-    """Whether what a value goes into spells a unit."""
+def names_a_unit(parent, child, parents):
+    """Whether the expression around a value names a unit."""
     if isinstance(parent, ast.FormattedValue):
         return True
     if isinstance(parent, ast.keyword):
@@ -108,27 +106,27 @@ def told_by(parent, child, parents):
     return False
 
 
-def beside_a_unit(node, parents):
+def is_next_to_a_unit(node, parents):
     child, parent = node, parents.get(node)
     while parent is not None and not isinstance(child, ast.stmt) and not isinstance(parent, ast.Compare):
-        if told_by(parent, child, parents):
+        if names_a_unit(parent, child, parents):
             return True
         child, parent = parent, parents.get(parent)
     return False
 
 
 def conversions(source, may_call=False):
-    """Return (line, text) of every conversion in a module's source; ``may_call``: from_si and to_si are at home."""
+    """Return (line, text) of every conversion in a module's source; ``may_call`` allows from_si and to_si."""
     tree = ast.parse(source)
     parents = {child: node for node in ast.walk(tree) for child in ast.iter_child_nodes(node)}
-    found = []
+    nodes = []
     for node in ast.walk(tree):
         if isinstance(node, ast.Call):
             named_by_room = isinstance(node.func, ast.Attribute)
             name = node.func.attr if named_by_room else getattr(node.func, "id", "")
             converts = name in ANGLES and named_by_room or name in ("from_si", "to_si") and not may_call
             if converts and node.args and not is_constant(node.args[0]):
-                found.append(node)
+                nodes.append(node)
         elif isinstance(node, ast.BinOp) and isinstance(node.op, (ast.Mult, ast.Div)):
             pair = [(node.right, node.left)] + [(node.left, node.right)] * isinstance(node.op, ast.Mult)
             for one, other in pair:
@@ -137,15 +135,15 @@ def conversions(source, may_call=False):
                     continue
                 if (
                     factor in NOTHING_ELSE
-                    or factor in BESIDE_A_UNIT
-                    and (ends_in_unit(named(other)) or beside_a_unit(node, parents))
+                    or factor in NEXT_TO_A_UNIT
+                    and (ends_in_unit(named(other)) or is_next_to_a_unit(node, parents))
                 ):
-                    found.append(node)
+                    nodes.append(node)
             if isinstance(node.op, ast.Div) and (
                 turns_angles(node) or number(node.left) == 1 and number(node.right) in NOTHING_ELSE
             ):
-                found.append(node)
-    return sorted({(node.lineno, ast.unparse(node)) for node in found})
+                nodes.append(node)
+    return sorted({(node.lineno, ast.unparse(node)) for node in nodes})
 
 
 FILES = {str(path.relative_to(ROOT)): path for path in sorted(ROOT.rglob("*.py"))}
@@ -165,28 +163,28 @@ def test_no_file_converts_by_hand(file):
 
 
 @pytest.mark.parametrize("place", ALLOWED)
-def test_no_allowance_outlives_its_need(place):
+def test_every_allowance_is_needed(place):
     assert any(conversions_in(file) for file in FILES if allowance(file) == place)
 
 
 @pytest.mark.parametrize(
     "planted",
     [
-        'told = f"{1e3 * span:.0f} mm"',
-        'told = {"span_mm": 1e3 * float(span)}',
+        'text = f"{1e3 * span:.0f} mm"',
+        'text = {"span_mm": 1e3 * float(span)}',
         "numbers(auw_g=round(1e3 * mass, 1))",
         "span = 1e-3 * band.span_mm",
         'mass = row["auw_g"] / 1e3',
         'rows.append(("weight", 1e3 * mass, "g"))',
-        "speed = 3.6 * flown.speed",
-        "speed = told / 3.6",
+        "speed = 3.6 * state.speed",
+        "speed = text / 3.6",
         "charge = units / 3600",
         "angle = np.degrees(sweep)",
-        "angle = math.radians(told)",
+        "angle = math.radians(text)",
         "range_km = reach / 1e3",
         "angle = sweep * 180 / np.pi",
-        "angle = told * np.pi / 180",
-        "def reach_km(found):\n    return max(found) / 1e3",
+        "angle = text * np.pi / 180",
+        "def reach_km(values):\n    return max(values) / 1e3",
         'value = from_si(speed, "km/h", "speed")',
         "KMH = 1 / 3.6",
         "turns = 2 * np.pi * rpm / 60",
@@ -213,7 +211,7 @@ def test_a_planted_conversion_is_found(planted):
         'KMH = to_si(1, "km/h", "speed")',
         "turns = 60 * wide",
         "beam = 60 * moment / length**2",
-        'told = f"{0.5 * (low + high):.1f}"',
+        'text = f"{0.5 * (low + high):.1f}"',
         "found = at_edge(span_mm=span, auw_g=mass)",
         "sure = value_mm > 100 * least",
     ],

@@ -51,7 +51,8 @@ def test_a_limit_can_be_computed(name):
 
 
 def test_every_rule_for_a_bound_is_used():
-    assert {known.bound.rule for known in LIMITS.values() if isinstance(known.bound, ComputedBound)} == set(COMPUTED_BOUNDS)
+    rules = {known.bound.rule for known in LIMITS.values() if isinstance(known.bound, ComputedBound)}
+    assert rules == set(COMPUTED_BOUNDS)
     assert {known.speeds.value for known in LIMITS.values() if known.speeds} == set(BY_SPEED)
 
 
