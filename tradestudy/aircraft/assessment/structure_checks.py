@@ -267,8 +267,7 @@ def _ground(wing: _LoadedWing) -> list[StructureCheck]:
         parts=built.parts,
         station_y=half.beam.station_y,
         strip_y=half.strip_y,
-        strip_mass=half.strip_mass,
-        tip_mass=half.tip_mass,
+        masses=half.masses,
         lift_moment=level.bending_moment[0],
         acceleration=fly.launch_acceleration,
     )

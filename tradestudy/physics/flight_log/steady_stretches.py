@@ -8,7 +8,7 @@ These functions take measured numbers on even steps of time, NaN where nothing w
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -162,44 +162,29 @@ def stretch_means(
     velocity = log_steps.velocity[:, inside]
     relative = velocity - (0.0 if wind is None else air)
     acceleration = _acceleration(log_steps, criteria)[:, inside]
-    turn_rates = (relative[0] * acceleration[1] - relative[1] * acceleration[0]) / np.sum(relative**2, axis=0)
+    turn_rate = (relative[0] * acceleration[1] - relative[1] * acceleration[0]) / np.sum(relative**2, axis=0)
     half = 0.5 * log_steps.step
-    amps, amps_scatter = _mean_and_scatter(log_steps.amps[inside])
-    volts, volts_scatter = _mean_and_scatter(log_steps.volts[inside])
-    watts, watts_scatter = _mean_and_scatter(log_steps.amps[inside] * log_steps.volts[inside])
-    ground_speed, ground_speed_scatter = _mean_and_scatter(np.hypot(*velocity))
-    climb_rate, climb_rate_scatter = _mean_and_scatter(log_steps.climb[inside])
-    turn_rate, turn_rate_scatter = _mean_and_scatter(turn_rates)
-    airspeed, airspeed_scatter = _mean_and_scatter(np.hypot(*(velocity - air)))
+    samples = {
+        "amps": log_steps.amps[inside],
+        "volts": log_steps.volts[inside],
+        "watts": log_steps.amps[inside] * log_steps.volts[inside],
+        "ground_speed": np.hypot(*velocity),
+        "climb_rate": log_steps.climb[inside],
+        "turn_rate": turn_rate,
+        "airspeed": np.hypot(*(velocity - air)),
+    }
+    known = {name: values[np.isfinite(values)] for name, values in samples.items()}
+    numbers: dict[str, Any] = {name: float(np.mean(each)) if each.size else np.nan for name, each in known.items()}
+    numbers |= {f"{name}_scatter": float(np.std(each)) if each.size else np.nan for name, each in known.items()}
     return StretchMeans(
         kind=stretch.kind,
         start=float(log_steps.time[stretch.first] - half),
         end=float(log_steps.time[stretch.end - 1] + half),
-        amps=amps,
-        amps_scatter=amps_scatter,
-        volts=volts,
-        volts_scatter=volts_scatter,
-        watts=watts,
-        watts_scatter=watts_scatter,
-        ground_speed=ground_speed,
-        ground_speed_scatter=ground_speed_scatter,
         velocity=np.mean(velocity, axis=1),
-        climb_rate=climb_rate,
-        climb_rate_scatter=climb_rate_scatter,
-        turn_rate=turn_rate,
-        turn_rate_scatter=turn_rate_scatter,
         acceleration=_speeding(log_steps, stretch)[0],
         wind=np.mean(air, axis=1),
-        airspeed=airspeed,
-        airspeed_scatter=airspeed_scatter,
+        **numbers,
     )
-
-
-def _mean_and_scatter(values: np.ndarray) -> tuple[float, float]:
-    known = values[np.isfinite(values)]
-    if not known.size:
-        return float("nan"), float("nan")
-    return float(np.mean(known)), float(np.std(known))
 
 
 def _window(log_steps: LogSteps, criteria: Criteria) -> int:

@@ -166,8 +166,7 @@ def launch_load(
     parts: WingParts,
     station_y: np.ndarray,
     strip_y: np.ndarray,
-    strip_mass: np.ndarray,
-    tip_mass: Any,
+    masses: HalfWingMasses,
     lift_moment: np.ndarray,
     acceleration: float,
 ) -> GroundLoad:
@@ -175,12 +174,10 @@ def launch_load(
 
     Parameters
     ----------
-    edgewise, stiffness, parts : EdgewiseStiffness, Stiffness, WingParts
-        Of the wing.
+    edgewise, stiffness, parts, masses : EdgewiseStiffness, Stiffness, WingParts, HalfWingMasses
+        Of the wing, without a batch.
     station_y, strip_y : (n_station,), (n,) array
         Strip edges, and where along y the strips' forces act. [m], [m]
-    strip_mass, tip_mass : (n,) array, float
-        (n,) and a point mass at the tip. [kg], [kg]
     lift_moment : (n_station,) array
         Bending moment of level flight. [N m]
     acceleration : float
@@ -196,12 +193,8 @@ def launch_load(
     Statics; the bending moment of one g of lift is added.
     """
     foam, rods = parts.foam, parts.rods
-    force = GRAVITY * strip_mass
-    moment = (
-        outboard_sum(force * strip_y)
-        + GRAVITY * tip_mass * station_y[-1]
-        - (outboard_sum(force) + GRAVITY * tip_mass) * station_y
-    )
+    force, tip_force = GRAVITY * masses.mass, GRAVITY * masses.tip_mass
+    moment = outboard_sum(force * strip_y) + tip_force * station_y[-1] - (outboard_sum(force) + tip_force) * station_y
     curvature = moment / edgewise.rigidity  # per g
     area = rod_area(rods)
     buckling = BUCKLING_KNOCKDOWN * rod_buckling_load(foundation_modulus(foam, rods), rods) / area

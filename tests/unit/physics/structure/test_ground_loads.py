@@ -107,7 +107,8 @@ def test_launch_crushes_the_trailing_edge_of_bare_foam_by_engineer_s_bending():
     """No rods, no film: M = a g m L/2 edgewise, the stress at the trailing edge M (c - x)/I."""
     none, foam_only = rods(pairs=0.0), FILM._replace(bond=0.0)
     stiffness, parts, bent = edgewise(none, film=foam_only)
-    used = ground_loads.launch_load(bent, stiffness, parts, EDGES, MIDDLE, STRIP_MASS, 0.0, np.zeros(31), 8.0)
+    masses = HalfWingMasses(STRIP_MASS, np.full(30, 0.1))
+    used = ground_loads.launch_load(bent, stiffness, parts, EDGES, MIDDLE, masses, np.zeros(31), 8.0)
     moment = 8.0 * GRAVITY * 0.2 * 0.375
     inertia = 0.0681 * ground_loads.FOAM_SPREAD * 0.25**4
     stress = moment * (1 - ground_loads.FOAM_CENTRE) * 0.25 / inertia
@@ -118,7 +119,7 @@ def test_launch_crushes_the_trailing_edge_of_bare_foam_by_engineer_s_bending():
 
 def test_level_flight_presses_the_rods_before_the_launch_does():
     stiffness, parts, bent = edgewise(rods())
-    rest = (stiffness, parts, EDGES, MIDDLE, STRIP_MASS, 0.0)
+    rest = (stiffness, parts, EDGES, MIDDLE, HalfWingMasses(STRIP_MASS, np.full(30, 0.1)))
     flat = np.full(31, 3.0)
     still, thrown = (ground_loads.launch_load(bent, *rest, flat, pull) for pull in (0.0, 5.0))
     crushing = failure_modes.BUCKLING_KNOCKDOWN * failure_modes.rod_buckling_load(
