@@ -16,7 +16,7 @@ import math
 from tradestudy.aircraft.model.choices import Choice
 
 from .engines.progress import Progress, no_progress
-from .parallel import LostSearch, SearchChain, run_chains
+from .parallel import SearchChain, run_chains, run_tasks
 from .search_space import SearchSpace, starting_points
 from .search_task import SearchResult, SearchTask, VariableValues, merit
 
@@ -107,7 +107,7 @@ class Ranking:
         """
         new = [branch for branch in branches if branch not in self._starts]
         several = [branch for branch in new if len(self.branches[branch]) > 1]
-        results = run_chains(self.space, [self._relaxed(branch, self.near) for branch in several], self.report_progress)
+        results = run_tasks(self.space, [self._relaxed(branch, self.near) for branch in several], self.report_progress)
         self._starts |= dict.fromkeys(new, self.near)
         for branch, result in zip(several, results, strict=True):
             self.bounds[branch] = math.inf
@@ -117,30 +117,25 @@ class Ranking:
 
     def _search_relaxed_again(self, branches: list[Branch]) -> None:
         """Make relaxed searches from the far start; the greater gain of both is the bound."""
-        results = run_chains(self.space, [self._relaxed(branch, self.far) for branch in branches], self.report_progress)
+        results = run_tasks(self.space, [self._relaxed(branch, self.far) for branch in branches], self.report_progress)
         for branch, result in zip(branches, results, strict=True):
             if result is not None and result.feasible:
                 self.bounds[branch] = max(self.bounds[branch], result.gain)
 
-    def _relaxed(self, branch: Branch, start: VariableValues) -> SearchChain[SearchResult]:
+    def _relaxed(self, branch: Branch, start: VariableValues) -> SearchTask:
+        """Return the relaxed search of a branch."""
         choices = self.branches[branch]
         sizes, pairs = [choice.rod_diameter for choice in choices], [choice.rod_pairs for choice in choices]
         ends = {"rod_diameter": (min(sizes), max(sizes)), "rod_pairs": (float(min(pairs)), float(max(pairs)))}
         middle = {name: 0.5 * (low + high) for name, (low, high) in ends.items()}
-        return (yield SearchTask("solve", choices[0], [start | middle], aim=self.aim, relaxed=ends))
+        return SearchTask("solve", choices[0], [start | middle], aim=self.aim, relaxed=ends)
 
     def _search(self, choices: list[Choice]) -> None:
         """Search those of the choices that have no result yet."""
         new = [choice for choice in choices if choice not in self._results]
         self._search_relaxed(list(dict.fromkeys(map(_branch, new))))
-        chains = [self._solved(choice, self._starts[_branch(choice)]) for choice in new]
-        self._results |= dict(zip(new, run_chains(self.space, chains, self.report_progress), strict=True))
-
-    def _solved(self, choice: Choice, start: VariableValues) -> SearchChain[SearchResult | None]:
-        try:
-            return (yield SearchTask("solve", choice, [start], aim=self.aim))
-        except LostSearch:
-            return None
+        tasks = [SearchTask("solve", choice, [self._starts[_branch(choice)]], aim=self.aim) for choice in new]
+        self._results |= zip(new, run_tasks(self.space, tasks, self.report_progress), strict=True)
 
     def _ranked(self) -> list[SearchResult]:
         """Return the results best first; the best few are searched again from the far start."""

@@ -11,7 +11,7 @@ from tradestudy.quantities.objectives import TRADED, WEIGHT, purpose_quantity
 from . import epsilon_constraint
 from .engines.progress import Progress, no_progress
 from .epsilon_constraint import Ends, FrontPoint, Subproblem
-from .parallel import LostSearch, SearchChain, run_chains
+from .parallel import SearchChain, run_chains, run_tasks
 from .search_space import SearchSpace
 from .search_task import Level, SearchResult, SearchTask, VariableValues
 
@@ -74,17 +74,10 @@ def _best_at_level(
 ) -> SearchChain[SearchResult | None]:
     """Return the best design within a level, from the first start that leads to one."""
     for start in starts:
-        try:
-            result = yield SearchTask("solve", choice, [start], level=level, aim=of)
-        except LostSearch:
-            return None
+        result = yield SearchTask("solve", choice, [start], level=level, aim=of)
         if result.feasible:
             return result
     return None
-
-
-def _extreme(result: SearchResult, of: str, against: str) -> SearchChain[SearchResult]:
-    return (yield SearchTask("extreme", result.choice, [result.variables], aim=of, extreme=against))
 
 
 def _extremes(
@@ -102,8 +95,8 @@ def _extremes(
     while remaining := [result for result in remaining if not is_dominated(result)]:
         count = space.engine.workers if space.engine else 1
         batch, remaining = remaining[:count], remaining[count:]
-        chains = [_extreme(each, of, against) for each in batch]
-        for result, extreme in zip(batch, run_chains(space, chains, report_progress), strict=True):
+        tasks = [SearchTask("extreme", each.choice, [each.variables], aim=of, extreme=against) for each in batch]
+        for result, extreme in zip(batch, run_tasks(space, tasks, report_progress), strict=True):
             if extreme is not None and not is_dominated(result):
                 extremes[result.choice] = extreme
     return extremes

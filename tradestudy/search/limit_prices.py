@@ -213,17 +213,19 @@ def next_parts(space: SearchSpace, own: Choice) -> list[tuple[str, Choice]]:
     for other in space.choices:
         if other == own:
             continue
-        if replace(other, propeller=own.propeller) == own:
-            steps.append((f"a {other.propeller} propeller instead of {own.propeller}", other))
-        elif replace(other, motor=own.motor) == own:
-            steps.append((f"motor: {other.motor or _OWN} instead of {own.motor or _OWN}", other))
-        elif other.pack != own.pack and replace(other, pack=own.pack, series=own.series, parallel=own.parallel) == own:
-            steps.append((f"pack: {_cells(other)} instead of {_cells(own)}", other))
-        elif replace(other, scheme=own.scheme) == own:
-            steps.append((f"stretched by {_scheme(space, other)} instead of {_scheme(space, own)}", other))
-        elif replace(other, throttle_cap=own.throttle_cap) == own:
-            caps = with_unit(_cap(space, other), "%"), format_in_unit(_cap(space, own), "%")
-            steps.append((f"throttle to {caps[0]} instead of {caps[1]}", other))
+        for fields, change in (
+            (("propeller",), f"a {other.propeller} propeller instead of {own.propeller}"),
+            (("motor",), f"motor: {other.motor or _OWN} instead of {own.motor or _OWN}"),
+            (("pack", "series", "parallel"), f"pack: {_cells(other)} instead of {_cells(own)}"),
+            (("scheme",), f"stretched by {_scheme(space, other)} instead of {_scheme(space, own)}"),
+            (
+                ("throttle_cap",),
+                f"throttle to {with_unit(_cap(space, other), '%')} instead of {format_in_unit(_cap(space, own), '%')}",
+            ),
+        ):
+            alike = replace(other, **{name: getattr(own, name) for name in fields}) == own
+            if alike and getattr(other, fields[0]) != getattr(own, fields[0]):
+                steps.append((change, other))
     return steps
 
 

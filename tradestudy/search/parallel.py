@@ -7,7 +7,7 @@ own earlier results, never on those of another chain, so the order in which chai
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Generator, Sequence
+from collections.abc import Generator, Sequence
 from typing import Any, TypeVar
 
 from tradestudy.quantities import with_unit
@@ -22,8 +22,15 @@ End = TypeVar("End")
 SearchChain = Generator[SearchTask, SearchResult, End]
 
 
-class LostSearch(Exception):
-    """Thrown into a chain in place of a result, when every worker that tried the search ended."""
+def run_tasks(
+    space: SearchSpace, tasks: Sequence[SearchTask], report_progress: Progress = no_progress
+) -> list[SearchResult | None]:
+    """Return the result of each of some independent tasks; see `run_chains`."""
+
+    def chain(task: SearchTask) -> SearchChain[SearchResult]:
+        return (yield task)
+
+    return run_chains(space, [chain(task) for task in tasks], report_progress)
 
 
 def run_chains(
@@ -36,11 +43,12 @@ def run_chains(
 
 
 def _run_here(space: SearchSpace, chain: SearchChain[End], report_progress: Progress) -> End:
+    result: Any = None  # sending None starts a chain
     try:
-        task = next(chain)
         while True:
+            task = chain.send(result)
             report_progress(task.words)
-            task = chain.send(search_result(space, task))
+            result = search_result(space, task)
     except StopIteration as end:
         return end.value
 
@@ -55,8 +63,8 @@ class _ParallelChains:
         self.began, self.done = time.monotonic(), 0
 
     def run(self) -> list[Any]:
-        for index, chain in enumerate(self.chains):
-            self._advance(index, lambda chain=chain: next(chain))  # type: ignore[misc]
+        for index in range(len(self.chains)):
+            self._advance(index, None)
         while self.waiting or not self.pool.idle:
             while self.waiting and not self.pool.full:
                 index, task = self.waiting.pop(0)
@@ -65,33 +73,27 @@ class _ParallelChains:
             (index, task), result = self.pool.take()
             self.done += 1
             if isinstance(result, LostTask):
-                self._leave_out(index, result)
+                self.chains[index].close()
+                if result.words not in self.space.excluded:
+                    self.space.excluded.append(result.words)
                 continue
             if self.space.record is not None:
                 self.space.record.keep([(self.space.key(task), to_json(result))])
-            self._advance(index, lambda index=index, result=result: self.chains[index].send(result))  # type: ignore[misc]
+            self._advance(index, result)
         return self.ends
 
-    def _leave_out(self, index: int, lost: LostTask) -> None:
-        if lost.words not in self.space.excluded:
-            self.space.excluded.append(lost.words)
-        self._advance(index, lambda: self.chains[index].throw(LostSearch(lost.words)))
-
-    def _advance(self, index: int, step: Callable[[], SearchTask]) -> None:
-        """Let a chain go on as far as the record has its results; then it waits for a worker."""
-        while True:
-            try:
-                task = step()
-            except StopIteration as end:
-                self.ends[index] = end.value
-                return
-            except LostSearch:
-                return
-            known = self.space.record.known(self.space.key(task)) if self.space.record is not None else None
-            if known is None:
-                self.waiting.append((index, task))
-                return
-            step = lambda known=known: self.chains[index].send(from_json(known))  # type: ignore[misc]  # noqa: E731
+    def _advance(self, index: int, result: Any) -> None:
+        """Send a result to a chain, and go on as far as the record has results; then the chain waits for a worker."""
+        try:
+            while True:
+                task = self.chains[index].send(result)
+                known = self.space.record.known(self.space.key(task)) if self.space.record is not None else None
+                if known is None:
+                    self.waiting.append((index, task))
+                    return
+                result = from_json(known)
+        except StopIteration as end:
+            self.ends[index] = end.value
 
 
 def pace(done: int, total: int | None, seconds: float) -> str:

@@ -61,15 +61,13 @@ def test_pack_that_fits_no_bay_is_told(found):
 def test_pool_and_this_process_agree_to_the_last_bit(work, found):
     space, pool = work.space, LocalProcesses(2)
 
-    def chains():
-        return [_one(SearchTask("least_violation", space.choices[0], [start])) for start in starting_points(space)]
-
-    here = parallel.run_chains(space, chains())
+    tasks = [SearchTask("least_violation", space.choices[0], [start]) for start in starting_points(space)]
+    here = parallel.run_tasks(space, tasks)
     work.engine, space.engine, before = pool, pool, (work.engine, space.record)
     space.record = None
     try:
         pool.send_shared_data(space.for_workers())
-        there = parallel.run_chains(space, chains())
+        there = parallel.run_tasks(space, tasks)
         work.record._known.clear()
         assert design_grid.grid(work, AXES, WANTED) == found
     finally:
@@ -79,10 +77,6 @@ def test_pool_and_this_process_agree_to_the_last_bit(work, found):
     assert [(a.variables, a.gain, a.evaluations) for a in there] == [(a.variables, a.gain, a.evaluations) for a in here]
     for mine, other in zip(there, here, strict=True):
         assert all(np.array_equal(mine.margins[name], other.margins[name]) for name in other.margins)
-
-
-def _one(asked):
-    return (yield asked)
 
 
 def test_known_chunks_are_not_worked_out_again(work, found, monkeypatch):
