@@ -62,14 +62,14 @@ def given(monkeypatch, tmp_path):
 
         monkeypatch.setattr(session, "open_session", no_session)
         for module, name in ((assess, "assess"), (trade, "run")):
-            monkeypatch.setattr(module, name, lambda *asked: result)
+            monkeypatch.setattr(module, name, lambda *given: result)
         return result
 
     return give
 
 
 def by_hand(result):
-    """Return a result as it comes of one design asked for: no other is proposed."""
+    """Return a result as it comes of one requested design: no other is proposed."""
     return replace(result, best=replace(result.recommended, label="stretched"), recommended=None, band=None)
 
 
@@ -93,7 +93,7 @@ def everywhere_marked(folder):
 
 @pytest.mark.parametrize("more", [[], ["--json"], ["--dxf"], ["--out", "new/deep"], ["--span", "1480 mm"]],
                          ids=" ".join)  # fmt: skip
-def test_buildsheet_refuses_whole_and_leaves_nothing(more, given, capsys):
+def test_buildsheet_refuses_and_writes_nothing(more, given, capsys):
     given(by_hand(broken_bench()))
     assert main(["buildsheet", "s.toml", *more]) == 1
     said = capsys.readouterr()
@@ -154,7 +154,7 @@ def test_results_kept_in_a_folder_hold_the_stock_card_alone(command, given, caps
     assert report.count('class="slip"') == 2 and report.count(MARK) == 1
 
 
-def test_assess_that_keeps_nothing_gives_no_card_and_ends_as_ever(given, capsys):
+def test_assess_without_a_folder_is_not_refused(given, capsys):
     given(by_hand(broken_bench()))
     assert main(["assess", "s.toml"]) == 0
     said = capsys.readouterr()
@@ -180,7 +180,7 @@ def test_run_that_finds_no_wing_writes_no_card_or_sheet_of_the_nearest(more, giv
         assert "No design meets every limit" in said.out and "The page:" in said.out
 
 
-def test_run_tells_of_a_sheet_drawn_earlier(given, capsys):
+def test_run_reports_a_sheet_drawn_earlier(given, capsys):
     given(bench())
     assert main(["run", "s.toml", "--out", "out"]) == 0
     said = capsys.readouterr()
@@ -188,9 +188,9 @@ def test_run_tells_of_a_sheet_drawn_earlier(given, capsys):
     assert Path("out", "pilot_card.txt").read_text(encoding="utf-8").count("HOLD ABOUT") == 2
     given(stuck())
     assert main(["run", "s.toml", "--out", "out"]) == 1
-    told = " ".join(capsys.readouterr().out.split())
+    text = " ".join(capsys.readouterr().out.split())
     sheet = Path("out", "build_sheet.pdf")
-    assert f"Not of this run: {sheet} and the templates were drawn earlier, of another wing." in told
+    assert f"Not of this run: {sheet} and the templates were drawn earlier, of another wing." in text
 
 
 def test_run_anyway_marks_what_it_writes_and_still_says_that_nothing_fits(given, capsys):

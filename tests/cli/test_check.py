@@ -44,8 +44,8 @@ def test_check_says_in_brief_what_was_read(capsys):
     span, sweep, washout = (" to ".join(raw["stretch"][key]) for key in ("span", "sweep", "washout"))
     sweep, washout = (text.replace(" deg to", " to") for text in (sweep, washout))
     tried = math.prod(len(values) for values in raw["choices"].values())
-    told = out.partition("Left open")[0].replace("\n" + 12 * " ", " ")  # lines that go on
-    assert told.splitlines()[:9] == [
+    text = out.partition("Left open")[0].replace("\n" + 12 * " ", " ")  # without wrapped lines
+    assert text.splitlines()[:9] == [
         "studies/godwit.toml is fine.",
         "  study     Godwit",
         f"  stock     span {stock['span']}, foam chord {stock['root_chord']} to {stock['tip_chord']}, "
@@ -213,10 +213,10 @@ def test_keys_lists_every_table_and_says_what_must_be_given(capsys):
     code, out, err = run(capsys, "keys")
     assert (code, err) == (0, "")
     assert max(map(len, out.splitlines())) <= 80
-    told = out.partition("[stock]")[2].partition("[traced_section]")[0].splitlines()
-    starts = [told[1].index(head) for head in ("key", "allowed", "default", "meaning")]
+    text = out.partition("[stock]")[2].partition("[traced_section]")[0].splitlines()
+    starts = [text[1].index(head) for head in ("key", "allowed", "default", "meaning")]
     span = [
-        " ".join(line[at:until].strip() for line in told[2:4]).strip()
+        " ".join(line[at:until].strip() for line in text[2:4]).strip()
         for at, until in zip(starts, [*starts[1:], None], strict=True)
     ]
     assert span == ["span", "300 mm to 4000 mm", "must be given", "span from tip to tip, measured flat"]

@@ -1,4 +1,4 @@
-"""``tradestudy compare``: two kept wings side by side, from invented results whose numbers are known."""
+"""``tradestudy compare``: two kept wings compared, from invented results whose numbers are known."""
 
 import json
 from dataclasses import replace
@@ -23,7 +23,7 @@ mass = "60 g"
 scheme = "scaled"
 span = ["1240 mm", "1800 mm"]
 """
-# the same span in another unit, the equipment in another order and one thing heavier, the climb asked for
+# the same span in another unit, the equipment in another order and one thing heavier, a climb required
 SECOND = """\
 [stock]
 span = "1270 mm"
@@ -69,18 +69,18 @@ def test_in_words_numbers_and_keys(kept, capsys):
     one, other = kept
     assert main(["compare", str(one), str(other), "--json"]) == 0
     said = capsys.readouterr()
-    told = json.loads(said.out)
+    document = json.loads(said.out)
     assert said.err == ""
-    assert told["numbers"]["span_mm"] == {"first": 1480.0, "second": 1390.0, "difference": -90.0}
-    assert told["numbers"]["first_failure"]["difference"] is None
-    keys = {each["key"]: (each["first"], each["second"]) for each in told["keys"]}
+    assert document["numbers"]["span_mm"] == {"first": 1480.0, "second": 1390.0, "difference": -90.0}
+    assert document["numbers"]["first_failure"]["difference"] is None
+    keys = {each["key"]: (each["first"], each["second"]) for each in document["keys"]}
     assert keys == {
         "equipment[camera].mass": ("60 g", "75 g"),
         "stretch.scheme": ("scaled", "tip"),
         "limits.climb": ("2 m/s (assumed)", "3 m/s"),
     }
     first = sample_result().recommended.numbers
-    words = " ".join(told["words"])
+    words = " ".join(document["words"])
     assert "B has 90 mm less span (1390 against 1480 mm)." in words
     gap = first.range_km - 57.0
     assert (
@@ -115,9 +115,9 @@ def test_a_wing_beside_itself_is_alike(kept, capsys):
 
 def test_which_wing(kept, capsys):
     assert main(["compare", *map(str, kept), "--wing", "stock", "--json"]) == 0
-    told = json.loads(capsys.readouterr().out)
-    assert (told["first"]["label"], told["second"]["label"]) == ("stock", "stock")
-    assert told["numbers"]["span_mm"]["difference"] == 0
+    document = json.loads(capsys.readouterr().out)
+    assert (document["first"]["label"], document["second"]["label"]) == ("stock", "stock")
+    assert document["numbers"]["span_mm"]["difference"] == 0
 
 
 def test_a_purpose_that_differs_is_said():

@@ -17,10 +17,10 @@ FORM = "An axis looks like span=1240:1740:20 (first, last, step) or parallel=2,3
 
 
 def test_axes_are_read_into_si():
-    found = read_axes(["span=1240:1305:20", "sweep=20,18", "propeller=10x6,11x7"])
-    assert found["span"] == pytest.approx([1.24, 1.26, 1.28, 1.3])  # the last step falls short of the end
-    assert found["sweep"] == pytest.approx([math.radians(18), math.radians(20)])
-    assert found["propeller"] == ["10x6", "11x7"]
+    values = read_axes(["span=1240:1305:20", "sweep=20,18", "propeller=10x6,11x7"])
+    assert values["span"] == pytest.approx([1.24, 1.26, 1.28, 1.3])  # the last step falls short of the end
+    assert values["sweep"] == pytest.approx([math.radians(18), math.radians(20)])
+    assert values["propeller"] == ["10x6", "11x7"]
     assert read_axes(["span=50:52:1 in"])["span"] == pytest.approx([1.27, 1.2954, 1.3208])  # inch: 25.4 mm
     assert read_axes(["cruise-speed=36:54:18"])["cruise_speed"] == pytest.approx([10.0, 15.0])
     assert read_axes(["parallel=2:4:1", "rod_diameter=3,4"]) == {
@@ -50,7 +50,7 @@ def test_axes_are_read_into_si():
         ),
     ],
 )
-def test_what_is_wrong_with_an_axis_is_said(capsys, axes, words):
+def test_the_message_for_a_wrong_axis(capsys, axes, words):
     assert main(["grid", STUDY, *axes]) == 2
     assert capsys.readouterr().err.strip() == words
 
@@ -60,7 +60,7 @@ def test_grid_writes_table_json_and_map(capsys, tmp_path):
     assert main(arguments) == 0
     printed = capsys.readouterr().out
     stem = "grid_span_parallel"
-    told = json.loads((tmp_path / f"{stem}.json").read_text(encoding="utf-8"))
+    document = json.loads((tmp_path / f"{stem}.json").read_text(encoding="utf-8"))
     rows = list(csv.DictReader((tmp_path / f"{stem}.csv").read_text(encoding="utf-8").splitlines()))
     assert [(float(row["span_mm"]), int(row["parallel"])) for row in rows] == [
         (1250.0, 2),
@@ -70,14 +70,14 @@ def test_grid_writes_table_json_and_map(capsys, tmp_path):
         (1450.0, 2),
         (1450.0, 3),
     ]
-    assert [float(row["range_km"]) for row in rows] == [point["range_km"] for point in told["points"]]
+    assert [float(row["range_km"]) for row in rows] == [point["range_km"] for point in document["points"]]
     met = sum(row["met"] == "yes" for row in rows)
     assert f"6 designs, {met} meet every limit" in printed and "not proof of airworthiness" in printed
     assert {f"{stem}.png", f"{stem}.svg"} <= {file.name for file in (tmp_path / "figures").iterdir()}
     assert (tmp_path / "record.sqlite").is_file() and not list(tmp_path.rglob("*.part"))
     before = (tmp_path / f"{stem}.json").read_bytes()
     assert main([*arguments, "--json"]) == 0
-    assert json.loads(capsys.readouterr().out) == told and (tmp_path / f"{stem}.json").read_bytes() == before
+    assert json.loads(capsys.readouterr().out) == document and (tmp_path / f"{stem}.json").read_bytes() == before
 
 
 def test_cluster_without_its_library_is_told(capsys, monkeypatch):

@@ -11,7 +11,7 @@ from tradestudy.__main__ import main
 @pytest.fixture()
 def files(tmp_path):
     """A log and its measurements, as paths."""
-    log, told = tmp_path / "flight.csv", tmp_path / "flown.toml"
+    log, measurements = tmp_path / "flight.csv", tmp_path / "flown.toml"
     made = invented_log(
         circuit(14),
         lambda airspeed, climb: 4 + 0.06 * (airspeed - 11) ** 2,
@@ -20,8 +20,8 @@ def files(tmp_path):
         seed=1,
     )
     log.write_text(made.text, encoding="utf-8")
-    told.write_text(COLUMNS + "[segments]\nleave_out = [2]\n", encoding="utf-8")
-    return log, told
+    measurements.write_text(COLUMNS + "[segments]\nleave_out = [2]\n", encoding="utf-8")
+    return log, measurements
 
 
 def test_stretches_and_wind_in_eighty_columns(files, capsys):
@@ -50,14 +50,14 @@ def test_json_holds_the_same(files, capsys):
 
 
 def test_exit_codes(files, capsys):
-    log, told = files
-    told.write_text(COLUMNS.replace("time =", "tmie ="), encoding="utf-8")
-    assert main(["log", str(log), str(told)]) == 2
+    log, measurements = files
+    measurements.write_text(COLUMNS.replace("time =", "tmie ="), encoding="utf-8")
+    assert main(["log", str(log), str(measurements)]) == 2
     assert capsys.readouterr().err == (
-        f"{told}: 1 problem; nothing was run.\n  line   2  columns.tmie is not a known key. Did you mean time?\n"
+        f"{measurements}: 1 problem; nothing was run.\n  line   2  columns.tmie is not a known key. Did you mean time?\n"
     )
-    told.write_text(COLUMNS + '[flight]\nstall_speed = "30 m/s"\n', encoding="utf-8")
-    assert main(["log", str(log), str(told)]) == 1
+    measurements.write_text(COLUMNS + '[flight]\nstall_speed = "30 m/s"\n', encoding="utf-8")
+    assert main(["log", str(log), str(measurements)]) == 1
     assert "is slower than the stall at 108 km/h" in capsys.readouterr().err
-    assert main(["log", str(log.parent / "flihgt.csv"), str(told)]) == 2
+    assert main(["log", str(log.parent / "flihgt.csv"), str(measurements)]) == 2
     assert capsys.readouterr().err.endswith("Did you mean flight.csv?\n")

@@ -65,10 +65,10 @@ def finite(value):
     return not isinstance(value, float) or math.isfinite(value)
 
 
-def test_assess_tells_stock_and_stretched(capsys):
-    told = run_json(capsys, "assess", STUDIES / "godwit.toml", "--span", "52 in", "--parallel", "3")
-    stock, stretched = told["designs"]
-    assert set(stock) >= REQUIRED and set(stretched) >= REQUIRED and finite(told)
+def test_assess_reports_stock_and_stretched(capsys):
+    document = run_json(capsys, "assess", STUDIES / "godwit.toml", "--span", "52 in", "--parallel", "3")
+    stock, stretched = document["designs"]
+    assert set(stock) >= REQUIRED and set(stretched) >= REQUIRED and finite(document)
     # the anchor: weight and balance of the stock wing are the measured ones, from the study file
     assert stock["auw_g"] == pytest.approx(1400, abs=0.01) and stock["cg_mm"] == pytest.approx(156, abs=0.001)
     assert stretched["span_mm"] == pytest.approx(52 * 25.4, abs=0.001)
@@ -95,7 +95,7 @@ def test_assess_in_words(capsys):
 
 @pytest.fixture(scope="module")
 def long_wing():
-    """What `assess` tells of the Godwit at 1450 mm: (JSON document, printed text)."""
+    """What `assess` reports for the Godwit at 1450 mm: (JSON document, printed text)."""
     said = []
     for more in (["--json"], []):
         with contextlib.redirect_stdout(io.StringIO()) as out:
@@ -104,21 +104,21 @@ def long_wing():
     return json.loads(said[0]), said[1]
 
 
-def test_assess_tells_what_holds_both_wings_back(long_wing, capsys):
-    told, printed = long_wing
-    stretched = told["designs"][1]["drag_breakdown"]
+def test_assess_reports_the_drag_of_both_wings(long_wing, capsys):
+    document, printed = long_wing
+    stretched = document["designs"][1]["drag_breakdown"]
     table = printed.partition("drag in cruise by part")[2].partition("required by")[0]
     for row in stretched["parts"]:
         line = next(line for line in table.splitlines() if line.removeprefix("2 × ").startswith(row["part"]))
         assert f"{row['cm2']:.1f}" in line and f"{row['share_pct']:.1f}" in line
     assert f"lift over drag {stretched['lift_to_drag']:.1f}" in table and "No interference" in table
-    told = run_json(capsys, "cruise", STUDIES / "godwit.toml", "--span", "1450 mm", code=1)  # it breaks limits
-    assert told["cards"][1]["drag_breakdown"] == stretched
+    document = run_json(capsys, "cruise", STUDIES / "godwit.toml", "--span", "1450 mm", code=1)  # it breaks limits
+    assert document["cards"][1]["drag_breakdown"] == stretched
 
 
-def test_assess_tells_the_structure_of_both_wings(long_wing):
-    told, printed = long_wing
-    for name, design in zip(("stock", "stretched"), told["designs"], strict=True):
+def test_assess_reports_the_structure_of_both_wings(long_wing):
+    document, printed = long_wing
+    for name, design in zip(("stock", "stretched"), document["designs"], strict=True):
         assert f"The {name} wing breaks at {design['failure_load_factor']:.1f} g" in printed
         for row in design["structure"]:
             shown = f"{row['failure_load_factor']:.1f}".replace("-", "\N{MINUS SIGN}")
@@ -130,11 +130,11 @@ def test_assess_tells_the_structure_of_both_wings(long_wing):
     assert "NOT COMPUTED: flutter of the elevons" in printed
 
 
-def test_assess_tells_how_both_wings_handle(long_wing):
-    told, printed = long_wing
-    stock, stretched = told["designs"]
+def test_assess_reports_the_handling_of_both_wings(long_wing):
+    document, printed = long_wing
+    stock, stretched = document["designs"]
     share = stretched["roll_deg_per_m"] / stock["roll_deg_per_m"]
-    rows = {row["what"]: row for row in told["handling"]}
+    rows = {row["what"]: row for row in document["handling"]}
     roll = rows["Roll rate, full stick in cruise"]
     assert roll["warns"] == (share < 0.7) and f"{100 * (1 - share):.0f} % less" in roll["words"]
     assert roll["stock"] == f"{stock['roll_rate_deg_s']:.0f} deg/s"
@@ -145,8 +145,8 @@ def test_assess_tells_how_both_wings_handle(long_wing):
 
 
 def test_cruise_card(capsys):
-    told = run_json(capsys, "cruise", STUDIES / "godwit.toml", "--anyway")
-    for card in told["cards"]:
+    document = run_json(capsys, "cruise", STUDIES / "godwit.toml", "--anyway")
+    for card in document["cards"]:
         rows = card["rows"]
         speeds = [row["speed_kmh"] for row in rows]
         assert all(b - a == pytest.approx(4.0) for a, b in zip(speeds, speeds[1:], strict=False))
@@ -159,9 +159,9 @@ def test_cruise_card(capsys):
 
 
 def test_cruise_prints_the_card_first_and_fits_the_screen(capsys):
-    told = run_json(capsys, "cruise", STUDIES / "godwit.toml", "--mph", "--anyway")
-    assert finite(told) and told["compared"] == []
-    stock, stretched = told["cards"]
+    document = run_json(capsys, "cruise", STUDIES / "godwit.toml", "--mph", "--anyway")
+    assert finite(document) and document["compared"] == []
+    stock, stretched = document["cards"]
     assert main(["cruise", str(STUDIES / "godwit.toml"), "--mph", "--parts", "--speeds", "--anyway"]) == 0
     printed = capsys.readouterr().out
     lines = printed.splitlines()
@@ -211,8 +211,8 @@ def ran(tmp_path_factory):
     return study, out, json.loads(printed.getvalue())
 
 
-def test_run_writes_everything_whole(ran):
-    study, out, told = ran
+def test_run_writes_every_file(ran):
+    study, out, document = ran
     names = {path.name for path in out.rglob("*") if path.is_file()}
     assert {
         "summary.json",
@@ -227,23 +227,23 @@ def test_run_writes_everything_whole(ran):
         "record.sqlite",
     } <= names
     assert not [name for name in names if name.endswith(".part")]
-    assert all(Path(path).stat().st_size > 100 for path in told["files"])
+    assert all(Path(path).stat().st_size > 100 for path in document["files"])
     summary = json.loads((out / "summary.json").read_text(encoding="utf-8"))
-    assert finite(summary) and summary["success"] and told["best"]["span_mm"] == summary["band"]["span_mm"]
+    assert finite(summary) and summary["success"] and document["best"]["span_mm"] == summary["band"]["span_mm"]
     assert summary["study_text"] == study.read_text(encoding="utf-8")
 
 
 def test_run_leaves_a_build_sheet_of_the_wing_it_recommends(ran, capsys, monkeypatch):
     from tradestudy.commands import assess as wings
 
-    study, out, told = ran
+    study, out, document = ran
     summary = json.loads((out / "summary.json").read_text(encoding="utf-8"))
     wing = summary["recommended"]
     sheet = (out / "build_sheet.pdf").read_bytes()
     drawn = {path.name for path in (out / "templates").iterdir()}
     assert sheet.startswith(b"%PDF")
     assert drawn == {f"{name}.svg" for name in ("planform", "root", "tip", "elevon", "fin")}
-    assert {str(out / "build_sheet.pdf"), *(str(out / "templates" / name) for name in drawn)} <= set(told["files"])
+    assert {str(out / "build_sheet.pdf"), *(str(out / "templates" / name) for name in drawn)} <= set(document["files"])
     rods = wing["cutting"]["rods"]
     assert max(rod["length_mm"] for rod in rods) == pytest.approx(wing["numbers"]["rod_length_mm"], abs=1e-3)
     marks = {mark["name"]: mark for mark in wing["cutting"]["marks"]}
@@ -273,21 +273,21 @@ def test_every_limit_is_met_and_named(ran):
     assert summary["recommended"]["numbers"]["range_km"] >= 0.98 * best - 1e-6
 
 
-def test_run_tells_each_members_wing_and_what_to_buy(ran, capsys):
+def test_run_reports_each_members_wing_and_the_shopping_list(ran, capsys):
     from tradestudy.cli.run import print_club
     from tradestudy.report.words.club import club_heads, club_rows
     from tradestudy.results.json_form import json_data
     from tradestudy.results.result import result_from_json
 
-    _, out, told = ran
-    plain, night = told["club"]
-    assert plain["auw_g"] == pytest.approx(told["best"]["auw_g"], abs=1e-3)  # rounded digits
+    _, out, document = ran
+    plain, night = document["club"]
+    assert plain["auw_g"] == pytest.approx(document["best"]["auw_g"], abs=1e-3)  # rounded digits
     assert night["auw_g"] - plain["auw_g"] == pytest.approx(30, abs=1e-3)
     assert night["range_km"] < plain["range_km"] and plain["violated_limits"] == []
-    cells = told["shopping"][0]
+    cells = document["shopping"][0]
     assert (cells["count_per_wing"], cells["wings"], cells["total"]) == (4 * 3, 3, 4 * 3 * 3)
     result = result_from_json((out / "summary.json").read_text(encoding="utf-8"))
-    assert (json_data(result.club), json_data(result.shopping)) == (told["club"], told["shopping"])
+    assert (json_data(result.club), json_data(result.shopping)) == (document["club"], document["shopping"])
     print_club(result)
     lines = capsys.readouterr().out.strip().splitlines()
     heads, (first, second) = club_heads(short=True), club_rows(result, short=True)
@@ -320,18 +320,18 @@ def test_run_again_uses_what_is_solved(ran):
     work.record.close()
 
 
-def test_infeasible_study_says_what_conflicts(tmp_path, capsys, monkeypatch):
+def test_an_infeasible_study_names_the_conflict(tmp_path, capsys, monkeypatch):
     from tradestudy.commands import optimise as command
 
     searched, kept = command.optimise, []
     monkeypatch.setattr(command, "optimise", lambda work: (kept or kept.append(searched(work)) or kept)[0])  # once
     study = small_study(tmp_path, **{'climb = "2 m/s"': 'climb = "12 m/s"'})
-    told = run_json(capsys, "optimise", study, code=1)
-    assert not told["success"] and told["conflict"]
-    first, second = told["conflict"]
+    document = run_json(capsys, "optimise", study, code=1)
+    assert not document["success"] and document["conflict"]
+    first, second = document["conflict"]
     assert first.startswith("climb at full throttle at least 12 m/s cannot be had, even with every other limit dropped")
     go_to = re.match(r"letting the climb at full throttle go to (.*) m/s would do$", second)
-    assert float(go_to[1]) == pytest.approx(told["best"]["climb_ms"], rel=0.02)  # the nearest wing gives up all for it
+    assert float(go_to[1]) == pytest.approx(document["best"]["climb_ms"], rel=0.02)  # the nearest wing gives up all for it
     assert main(["optimise", str(study)]) == 1
     assert "No design meets every limit" in capsys.readouterr().out
 

@@ -46,8 +46,8 @@ def environment():
 
 
 def options(**changed):
-    told = {**NEEDED, **changed}
-    return [word for name, text in told.items() if text is not None for word in (f"--{name.replace('_', '-')}", text)]
+    answers = {**NEEDED, **changed}
+    return [word for name, text in answers.items() if text is not None for word in (f"--{name.replace('_', '-')}", text)]
 
 
 def run(capsys, *arguments):
@@ -187,7 +187,7 @@ def test_a_builder_slips_goes_back_stops_and_goes_on(on_terminal, tmp_path):
 
 
 @needs_a_terminal
-def test_what_does_not_fit_and_is_not_changed_is_written_to_be_mended(on_terminal):
+def test_what_does_not_fit_and_is_not_changed_is_written_to_be_corrected(on_terminal):
     terminal = on_terminal("new", "Plover", *options(thickness="100 mm", weight=None))
     assert title(terminal.heard()) == "Flying weight"
     screen = terminal.says("1020 g")
@@ -225,7 +225,7 @@ def test_options_alone_write_a_study_without_asking(capsys):
     assert re.fullmatch(r"\d+ values are assumed, each with a band. To see them: .* check Plover.toml", lines[-2])
     study = read_study("Plover.toml")
     assert (study.stock.flying_weight, study.known_flight.time) == pytest.approx((36 * 0.45359237 / 16, 2220))
-    # a second time only when told so
+    # a second time only with --force
     again = "Plover.toml is there already. Choose another name, or add --force to write over it.\n"
     assert run(capsys, "Plover", *options()) == (2, "", again)
     assert run(capsys, "Plover", *options(span="1200 mm"), "--force")[0] == 0

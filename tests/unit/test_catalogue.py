@@ -1,4 +1,4 @@
-"""Parts in SI, each with its source; what a person reads who asks for one that is not there."""
+"""Parts in SI, each with its source, and the message for a part that is not there."""
 
 import re
 
@@ -18,15 +18,15 @@ def test_every_part_names_its_source(kind, name):
 
 
 @pytest.mark.parametrize(("kind", "name"), [pair for pair in ALL if pair[0] in ("foams", "coverings", "rods")])
-def test_the_weak_end_is_the_weak_end(kind, name):
-    found = catalogue_part(kind, name)
-    weak = {field: value for field, value in found.items() if field.endswith("_pessimistic")}
+def test_weak_values_are_not_above_the_others(kind, name):
+    fields = catalogue_part(kind, name)
+    weak = {field: value for field, value in fields.items() if field.endswith("_pessimistic")}
     for field, value in weak.items():
-        assert 0 < value <= found[field.removesuffix("_pessimistic")], field
+        assert 0 < value <= fields[field.removesuffix("_pessimistic")], field
 
 
 STIFFNESS = {"youngs_modulus", "shear_modulus"}
-TOLD = {  # what the structure needs of each
+REQUIRED = {  # what the model of the structure needs of each kind
     "rods": STIFFNESS | {"density", "tensile_strength", "compressive_strength", "shear_strength"},
     "foams": STIFFNESS | {"density", "shear_strength", "compressive_strength", "tensile_strength", "poisson_ratio"},
     "coverings": STIFFNESS | {"thickness", "areal_mass"},
@@ -34,12 +34,12 @@ TOLD = {  # what the structure needs of each
 }
 
 
-@pytest.mark.parametrize(("kind", "name"), [pair for pair in ALL if pair[0] in TOLD])
-def test_materials_tell_all_that_the_structure_needs_and_how_far_off_it_may_be(kind, name):
-    found = catalogue_part(kind, name)
-    assert TOLD[kind] <= set(found)
-    assert re.search(r"\d", found["band"])
-    assert found["shear_modulus"] < found["youngs_modulus"]
+@pytest.mark.parametrize(("kind", "name"), [pair for pair in ALL if pair[0] in REQUIRED])
+def test_materials_have_all_that_the_structure_needs_and_a_band(kind, name):
+    fields = catalogue_part(kind, name)
+    assert REQUIRED[kind] <= set(fields)
+    assert re.search(r"\d", fields["band"])
+    assert fields["shear_modulus"] < fields["youngs_modulus"]
 
 
 @pytest.mark.parametrize(
@@ -65,12 +65,12 @@ def test_values_are_si():
     assert nose["width"] == pytest.approx([0.050, 0.005, 0.200]) and nose["typical_band"][0] == pytest.approx(5e-4)
 
 
-def test_text_that_starts_with_a_number_stays_text_where_it_is_prose():
+def test_prose_that_starts_with_a_number_stays_text():
     assert catalogue_part("drag_items", "open camera nose")["source"].startswith("16 cm2 frontal")
 
 
 @pytest.mark.parametrize("name", [name for kind, name in ALL if kind == "foams"])
-def test_foam_moduli_fit_together(name):
+def test_foam_moduli_are_consistent(name):
     # isotropic: G = E / (2 (1 + nu)) with Poisson's ratio 0 to 0.5
     foam = catalogue_part("foams", name)
     assert 2.0 - 1e-9 <= foam["youngs_modulus"] / foam["shear_modulus"] <= 3.0 + 1e-9
@@ -82,16 +82,16 @@ UNITS_OF_BANDS = {"mass": "g", "power": "W", "drag_area": "cm2"}
 @pytest.mark.parametrize("name", list(catalogue_parts("equipment")))
 def test_equipment_lies_in_its_own_band(name):
     """Each number lies within the band the file itself gives in words, and at a place on the wing."""
-    found = catalogue_part("equipment", name)
+    fields = catalogue_part("equipment", name)
     kinds = {"mass": "mass", "power": "power", "drag_area": "area"}
     for field, unit in UNITS_OF_BANDS.items():
-        band = re.search(rf"([\d.]+) to ([\d.]+) {unit}\b", found["band"])
+        band = re.search(rf"([\d.]+) to ([\d.]+) {unit}\b", fields["band"])
         if band:
             low, high = (to_si(float(end), unit, kinds[field]) for end in band.groups())
-            assert low <= found[field] <= high, field
+            assert low <= fields[field] <= high, field
         else:  # a part that draws nothing, or stands nowhere in the wind, needs no band for that
-            assert not found.get(field), field
-    assert 0 <= found["place_share"] <= 1
+            assert not fields.get(field), field
+    assert 0 <= fields["place_share"] <= 1
     # an answer tells names apart at commas, and a bare number is a place on the list
     assert "," not in name and ";" not in name and not name[0].isdigit()
 
