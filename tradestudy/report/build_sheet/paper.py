@@ -27,7 +27,7 @@ MARGIN = 12.0  # mm: what most printers need, and a little more
 TITLE, FOOT = 13.0, 6.0  # mm of the strips at top and bottom
 SQUARE = 100.0  # mm
 GAP = 5.0  # mm between the square and the text beside it
-BODY, NOTE, HEAD = 8.5, 7.5, 10.5  # points
+BODY, NOTE_SIZE, HEAD = 8.5, 7.5, 10.5  # points
 _WARNING_SIZES = (
     13.0,
     11.0,
@@ -174,7 +174,13 @@ class Sheet:
             )
         )
         self.words(
-            box.right - 1.5, box.bottom + 1.5, "100 mm check square", NOTE, ha="right", va="bottom", colour=style.QUIET
+            box.right - 1.5,
+            box.bottom + 1.5,
+            "100 mm check square",
+            NOTE_SIZE,
+            ha="right",
+            va="bottom",
+            colour=style.QUIET,
         )
 
     def _warn(self, warning: str) -> None:
@@ -277,7 +283,7 @@ class Sheet:
         """Write the title line, when the number of sheets is known."""
         top, place = self.height - MARGIN, f"sheet {number} of {count}"
         left, right = self.inside.left, self.inside.right
-        self.words(left, top - 4.5, self.title, HEAD + 2.5, bold=True, colour=style.STRETCHED)
+        self.words(left, top - 4.5, self.title, HEAD + 2.5, bold=True, colour=style.STRETCHED_LINE)
         self.words(right, top - 4.5, place, HEAD, bold=True, ha="right")
         room = right - left - text_width(self.title, HEAD + 2.5, True) - text_width(place, HEAD, True) - 10
         self.words(
@@ -287,8 +293,8 @@ class Sheet:
             ha="right",
             colour=style.QUIET,
         )
-        self.stroke([(left, top - 7.5), (right, top - 7.5)], style.STRETCHED, 1.6)
-        self.words(left, MARGIN - 4.5, _FOOT_WORDS, NOTE, colour=style.QUIET)
+        self.stroke([(left, top - 7.5), (right, top - 7.5)], style.STRETCHED_LINE, 1.6)
+        self.words(left, MARGIN - 4.5, _FOOT_WORDS, NOTE_SIZE, colour=style.QUIET)
 
 
 def drawing_area(width: float, height: float, warning: str = "") -> Box:

@@ -20,7 +20,7 @@ from tradestudy.results.result import Result
 from . import sheet_words as words
 from . import sketches
 from .first_flight import before_words, flight_words
-from .paper import NOTE, SIZES, Sheet
+from .paper import NOTE_SIZE, SIZES, Sheet
 from .sheet_text import TextSheets
 from .template_files import dxf, svg
 from .template_shapes import planform_drawing, templates
@@ -153,7 +153,7 @@ def _fly(text: TextSheets, result: Result, design: Design) -> None:
         text.paragraph(line, tick=True)
     text.head("Cautions")
     for line in (*CAUTIONS, *(f"{flag[:1].upper()}{flag[1:]}." for flag in design.flags)):
-        text.paragraph(line, NOTE)
+        text.paragraph(line, NOTE_SIZE)
 
 
 def save_build_sheet(

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 
 from tradestudy.report.figures import style
 
-from .paper import BODY, GAP, HEAD, NOTE, Box, Sheet, line_height, text_width, wrapped
+from .paper import BODY, GAP, HEAD, NOTE_SIZE, Box, Sheet, line_height, text_width, wrapped
 
 _CELL = 2.2  # mm between columns
 _TICK = 3.2  # mm, side of a box to tick
@@ -22,7 +22,7 @@ def cut_short(words: str) -> str:
 
 def lines_to_write_on(sheet: Sheet, box: Box) -> None:
     """Draw lines for notes into a check square."""
-    sheet.words(box.left + 3.0, box.top - 5.0, "Notes", NOTE, bold=True)
+    sheet.words(box.left + 3.0, box.top - 5.0, "Notes", NOTE_SIZE, bold=True)
     height = box.top - _LINES_APART - 4.0
     while height > box.bottom + 6.0:
         sheet.stroke([(box.left + 3.0, height), (box.right - 3.0, height)], style.FAINT, 0.6)
@@ -146,7 +146,7 @@ def column_widths(heads: Sequence[str], rows: Sequence[Sequence[str]], width: fl
     """Return the width of each column, in all at most ``width``. [mm]
 
     If all cells fit on one line, the room that is left goes to the heads. If not, each column gets its longest word,
-    but no more than an equal share, and the room that is left goes to the columns with most text.
+    but no more than an equal share. The room that is left goes to the columns with most text.
     """
     columns = list(zip(*rows, strict=True))
     room = width - _CELL * (len(heads) - 1) - 0.01 * len(heads)

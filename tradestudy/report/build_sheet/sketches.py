@@ -13,7 +13,7 @@ from tradestudy.report.words.phrases import design_number, number_text
 from tradestudy.results.cutting import Core, Cutting, JigBlock, SectionTemplate
 from tradestudy.results.design import Design
 
-from .paper import NOTE, Box, Sheet
+from .paper import NOTE_SIZE, Box, Sheet
 
 _EDGE = 6.0  # mm between a sketch and its square
 _LABELS = 14.0  # mm below the square's upper edge for its caption
@@ -30,12 +30,12 @@ class Fitted:
         self.scale = float((room / (high - low)).min())
         middle = np.array([0.5 * (box.left + box.right), box.bottom + 4.0 + _EDGE + 0.5 * room[1] - 3.0])
         self.shift = middle - self.scale * 0.5 * (low + high)
-        sheet.words(box.left + 3.0, box.top - 5.0, caption, NOTE, bold=True)
+        sheet.words(box.left + 3.0, box.top - 5.0, caption, NOTE_SIZE, bold=True)
         sheet.words(
             box.left + 3.0,
             box.top - 9.0,
             f"a sketch, about 1 : {number_text(1 / self.scale, 1)}",
-            NOTE,
+            NOTE_SIZE,
             colour=style.QUIET,
         )
 
@@ -56,7 +56,7 @@ class Fitted:
     def words(self, x: float, y: float, words: str, right: float = 0.0, up: float = 0.0, **how: Any) -> None:
         """Write beside a place [mm of the wing], ``right`` and ``up`` from it in mm of the paper."""
         place = self.scale * np.array([x, y]) + self.shift
-        self.sheet.words(place[0] + right, place[1] + up, words, **{"size": NOTE, **how})
+        self.sheet.words(place[0] + right, place[1] + up, words, **{"size": NOTE_SIZE, **how})
 
     def dot(self, x: float, y: float, colour: str, half: float = 0.9) -> None:
         """Mark a place [mm of the wing] by a small diamond."""
@@ -96,7 +96,7 @@ def wing_sketch(design: Design) -> Callable[[Sheet, Box], None]:
             box.left + 3.0,
             box.top - 13.0,
             "shaded: foam cut new; short bar: balance mark; long line: rods",
-            NOTE,
+            NOTE_SIZE,
             colour=style.QUIET,
         )
 
@@ -198,14 +198,14 @@ def balance_sketch(design: Design) -> Callable[[Sheet, Box], None]:
             side, top, low = 0.5 * pack.width_mm, *(-pack.x_mm + way * 0.5 * pack.length_mm for way in (1, -1))
             fitted.line(
                 [(-side, top), (side, top), (side, low), (-side, low)],
-                style.STRETCHED,
+                style.STRETCHED_LINE,
                 1.0,
                 fill=style.BAND,
                 closed=True,
             )
         for number, thing in enumerate(cut.gear[1:_MOST_LISTED], 1):
             place = 0.18 * half * (number % 3 - 1)
-            fitted.dot(place, -thing.behind_nose_mm, style.STRETCHED)
+            fitted.dot(place, -thing.behind_nose_mm, style.STRETCHED_LINE)
             fitted.words(place, -thing.behind_nose_mm, str(number), 1.4, -0.9)
         mark = design.numbers.cg_mm
         for way in (-1, 1):
@@ -218,7 +218,7 @@ def balance_sketch(design: Design) -> Callable[[Sheet, Box], None]:
             box.left + 3.0,
             box.top - 13.0,
             "dotted: nose and root trailing edge; numbers: equipment in the list",
-            NOTE,
+            NOTE_SIZE,
             colour=style.QUIET,
         )
 

@@ -33,7 +33,7 @@ _LEVEL_FROM = 0.005  # deg; less washout needs no line
 
 
 @dataclass(frozen=True)
-class Shape:
+class Stroke:
     """A line through points (n, 2) [mm]; ``layer`` says what it is."""
 
     layer: str
@@ -62,7 +62,7 @@ class Drawing:
 
     name: str
     title: str
-    shapes: list[Shape]
+    shapes: list[Stroke]
     words: list[Words] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     warning: str = ""
@@ -98,7 +98,7 @@ def section_template(section: SectionTemplate) -> Drawing:
     foam, washout = section.foam_chord_mm, section.washout_deg
     nose = len(outline) // 2
     top, bottom = outline[: nose + 1], outline[nose:][::-1]  # both from the hinge to the nose
-    shapes = [Shape("foam", outline, closed=True), Shape("chord line", np.array([[-8.0, 0.0], [foam + 8.0, 0.0]]))]
+    shapes = [Stroke("foam", outline, closed=True), Stroke("chord line", np.array([[-8.0, 0.0], [foam + 8.0, 0.0]]))]
     middle = 0.5 * (_at(top, _NAME_AT * foam) + _at(bottom, _NAME_AT * foam))
     words = [
         Words(foam + 3.0, 6.0, "hinge: 0"),
@@ -108,7 +108,7 @@ def section_template(section: SectionTemplate) -> Drawing:
     if abs(washout) > _LEVEL_FROM:
         turn = from_edge("deg", washout)
         level = np.array([np.cos(turn), -np.sin(turn)])
-        shapes.append(Shape("level line", np.array([-8.0 * level, (foam + 8.0) * level])))
+        shapes.append(Stroke("level line", np.array([-8.0 * level, (foam + 8.0) * level])))
         words.append(Words(foam + 9.0, float((foam + 8.0) * level[1]) - 1.0, "level"))
     for index in range(_STEPS + 1):
         for side, way in ((top, 1.0), (bottom, -1.0)):
@@ -119,7 +119,7 @@ def section_template(section: SectionTemplate) -> Drawing:
     shapes += [slot for rod in section.rods for slot in _slots(rod, top, bottom)]
     for share in _NAILS_AT:
         x = share * foam
-        shapes.append(Shape("nail holes", _circle(x, 0.5 * (_at(top, x) + _at(bottom, x))), closed=True))
+        shapes.append(Stroke("nail holes", _circle(x, 0.5 * (_at(top, x) + _at(bottom, x))), closed=True))
     return Drawing(
         section.name, f"{section.name.capitalize()} template, 1:1", shapes, words, _section_notes(section, outline)
     )
@@ -172,11 +172,14 @@ def _rod_note(rods: list[RodSlot], outline: np.ndarray) -> str:
     thin = min(_at(top, each.behind_leading_edge_mm) - _at(bottom, each.behind_leading_edge_mm) for each in rods)
     left = max(thin - slots * rod.slot_depth_mm, 0.0)
     if slots and left < _LEAST_LEFT:
-        words += f" Its slots leave {number_text(left, 1)} mm of foam here: too little. Lay fewer rods, or lay them further back."
+        words += (
+            f" Its slots leave {number_text(left, 1)} mm of foam here: too little. Lay fewer rods, or lay them "
+            "further back."
+        )
     return words
 
 
-def _step(side: np.ndarray, index: int, way: float) -> tuple[Shape, np.ndarray]:
+def _step(side: np.ndarray, index: int, way: float) -> tuple[Stroke, np.ndarray]:
     """Return a tick at an equal share of the length of a surface, and the place of its number."""
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(side, axis=0).T))])
     distance = along[-1] * index / _STEPS
@@ -186,7 +189,7 @@ def _step(side: np.ndarray, index: int, way: float) -> tuple[Shape, np.ndarray]:
     run = (ahead - behind) / np.hypot(*(ahead - behind))
     outward = way * np.array([run[1], -run[0]])
     long = _LONG_TICK if index in (0, _STEPS // 2, _STEPS) else _TICK
-    return Shape("wire steps", np.array([place, place + long * outward])), place + (_LONG_TICK + 2.2) * outward
+    return Stroke("wire steps", np.array([place, place + long * outward])), place + (_LONG_TICK + 2.2) * outward
 
 
 def _at(side: np.ndarray, x: float) -> float:
@@ -194,12 +197,12 @@ def _at(side: np.ndarray, x: float) -> float:
     return float(np.interp(x, side[::-1, 0], side[::-1, 1]))
 
 
-def _slots(rod: RodSlot, top: np.ndarray, bottom: np.ndarray) -> list[Shape]:
+def _slots(rod: RodSlot, top: np.ndarray, bottom: np.ndarray) -> list[Stroke]:
     """Return the slots of one rod or pair, square to the chord line; a dash on the skin for a rod that ends before."""
     x, half, deep = rod.behind_leading_edge_mm, 0.5 * rod.diameter_mm, rod.slot_depth_mm
     if rod.surface == "middle":
         middle = 0.5 * (_at(top, x) + _at(bottom, x))
-        return [Shape("rod slots" if rod.inside else "rod lines", _circle(x, middle, half), closed=True)]
+        return [Stroke("rod slots" if rod.inside else "rod lines", _circle(x, middle, half), closed=True)]
     shapes = []
     for side, way, name in ((top, 1.0, "top"), (bottom, -1.0, "bottom")):
         if rod.surface not in ("both", name):
@@ -208,9 +211,9 @@ def _slots(rod: RodSlot, top: np.ndarray, bottom: np.ndarray) -> list[Shape]:
         if rod.inside:
             floor, left, right = skin - way * deep, x - half, x + half
             corners = [[left, _at(side, left)], [left, floor], [right, floor], [right, _at(side, right)]]
-            shapes.append(Shape("rod slots", np.array(corners)))
+            shapes.append(Stroke("rod slots", np.array(corners)))
         else:
-            shapes.append(Shape("rod lines", np.array([[x, skin + way * _TICK], [x, skin - way * deep]])))
+            shapes.append(Stroke("rod lines", np.array([[x, skin + way * _TICK], [x, skin - way * deep]])))
     return shapes
 
 
@@ -238,7 +241,7 @@ def elevon_template(design: Design) -> Drawing:
         "the centre line, without gaps: leave a millimetre at both ends (common practice, no source). Outside "
         "of them a fixed strip of the same depth continues.",
     ]
-    shapes = [Shape("elevon", points, closed=True), Shape("hinge line", points[:count])]
+    shapes = [Stroke("elevon", points, closed=True), Stroke("hinge line", points[:count])]
     words = [
         Words(float(points[0, 0]) + 2.0, 2.5, "inner end"),
         Words(float(points[count - 1, 0]), 2.5, "outer end", side="end"),
@@ -264,7 +267,7 @@ def fin_template(fin: FinSheet, number: int | None) -> Drawing:
     return Drawing(
         name.replace(" ", "_"),
         f"{name.capitalize()}, 1:1",
-        [Shape("fin", points, closed=True), Shape("fin foot", foot)],
+        [Stroke("fin", points, closed=True), Stroke("fin foot", foot)],
         [Words(2.0, 2.0, "foot")],
         notes,
     )
@@ -279,22 +282,22 @@ def planform_drawing(design: Design) -> Drawing:
 
     tip = max(outline.y_mm)
     shapes = [
-        Shape("wing", from_above(outline.x_mm[:-1], outline.y_mm[:-1]), closed=True),
-        Shape("elevon", from_above(outline.elevon_x_mm[:-1], outline.elevon_y_mm[:-1]), closed=True),
-        Shape("hinge line", from_above(*np.transpose([(row.hinge_mm, row.station_mm) for row in cut.stations]))),
+        Stroke("wing", from_above(outline.x_mm[:-1], outline.y_mm[:-1]), closed=True),
+        Stroke("elevon", from_above(outline.elevon_x_mm[:-1], outline.elevon_y_mm[:-1]), closed=True),
+        Stroke("hinge line", from_above(*np.transpose([(row.hinge_mm, row.station_mm) for row in cut.stations]))),
     ]
     shapes += [
-        Shape("rods", from_above([rod.from_x_mm, rod.to_x_mm], [rod.from_y_mm, rod.to_y_mm])) for rod in outline.rods
+        Stroke("rods", from_above([rod.from_x_mm, rod.to_x_mm], [rod.from_y_mm, rod.to_y_mm])) for rod in outline.rods
     ]
     for bay in cut.bays:
         front, back = bay.from_nose_mm, bay.from_nose_mm + bay.length_mm
         half = 0.5 * bay.width_mm
-        shapes.append(Shape("bays", from_above([front, front, back, back], [0.0, half, half, 0.0])))
+        shapes.append(Stroke("bays", from_above([front, front, back, back], [0.0, half, half, 0.0])))
     for hole in cut.pockets:
         front, back = hole.behind_nose_mm, hole.behind_nose_mm + hole.length_mm
         inner, outer = (hole.middle_mm + side * hole.along_mm for side in (-0.5, 0.5))
         shapes.append(
-            Shape("pockets", from_above([front, front, back, back], [inner, outer, outer, inner]), closed=True)
+            Stroke("pockets", from_above([front, front, back, back], [inner, outer, outer, inner]), closed=True)
         )
     if cut.joint_mm is not None:
         for y in _joint_lines(cut):
@@ -302,9 +305,9 @@ def planform_drawing(design: Design) -> Drawing:
                 np.interp(y, [one.station_mm for one in cut.stations], [getattr(one, key) for one in cut.stations])
                 for key in ("leading_edge_mm", "trailing_edge_mm")
             ]
-            shapes.append(Shape("joint", from_above(row, [y, y])))
+            shapes.append(Stroke("joint", from_above(row, [y, y])))
     mark = design.numbers.cg_mm
-    shapes.append(Shape("balance mark", from_above([mark, mark], [0.0, 30.0])))
+    shapes.append(Stroke("balance mark", from_above([mark, mark], [0.0, 30.0])))
     words = [
         Words(33.0, -mark - 1.0, f"balance mark {design_number(design, 'cg_mm')} mm behind the nose"),
         Words(0.5 * tip, 12.0, f"right half from above, semi-span {number_text(tip)} mm"),
@@ -335,7 +338,7 @@ def file_drawing(drawing: Drawing) -> Drawing:
         for index, line in enumerate(lines)
     ]
     return replace(
-        drawing, shapes=[*drawing.shapes, Shape("warning", box, closed=True)], words=[*drawing.words, *words]
+        drawing, shapes=[*drawing.shapes, Stroke("warning", box, closed=True)], words=[*drawing.words, *words]
     )
 
 
@@ -344,7 +347,7 @@ def with_check_square(drawing: Drawing) -> Drawing:
     left, bottom, _, _ = drawing.bounds
     top = bottom - 8.0
     corners = np.array([[left, top], [left + SQUARE, top], [left + SQUARE, top - SQUARE], [left, top - SQUARE]])
-    shapes = [*drawing.shapes, Shape("check square", corners, closed=True)]
+    shapes = [*drawing.shapes, Stroke("check square", corners, closed=True)]
     words = [*drawing.words, Words(left + 2.0, top - SQUARE + 2.0, "100 mm check square")]
     return replace(drawing, shapes=shapes, words=words)
 
@@ -360,10 +363,10 @@ class LineStyle(NamedTuple):
 STYLES = {
     "foam": LineStyle(style.INK, 0.3),
     "wing": LineStyle(style.INK, 0.3),
-    "elevon": LineStyle(style.STRETCHED, 0.3),
+    "elevon": LineStyle(style.STRETCHED_LINE, 0.3),
     "fin": LineStyle(style.INK, 0.3),
     "fin foot": LineStyle(style.MARK, 0.3, (4.0, 1.5)),
-    "hinge line": LineStyle(style.STRETCHED, 0.4, (6.0, 1.5)),
+    "hinge line": LineStyle(style.STRETCHED_LINE, 0.4, (6.0, 1.5)),
     "chord line": LineStyle(style.QUIET, 0.18, (8.0, 1.5, 1.5, 1.5)),
     "level line": LineStyle(style.MARK, 0.25, (3.0, 1.5)),
     "wire steps": LineStyle(style.INK, 0.18),

@@ -12,7 +12,7 @@ from .paper import (
     BODY,
     GAP,
     MM_PER_INCH,
-    NOTE,
+    NOTE_SIZE,
     POINTS_PER_INCH,
     SIZES,
     SQUARE,
@@ -128,14 +128,14 @@ def _diamond(sheet: Sheet, x: float, y: float, name: str) -> None:
     sheet.stroke(corners, style.MARK, 0.7, closed=True)
     sheet.stroke([(x - _MARK, y), (x + _MARK, y)], style.MARK, 0.5)
     sheet.stroke([(x, y - _MARK), (x, y + _MARK)], style.MARK, 0.5)
-    sheet.words(x - _MARK - 0.5, y + 1.0, name, NOTE, bold=True, colour=style.MARK, ha="right")
-    sheet.words(x + _MARK + 0.5, y + 1.0, name, NOTE, bold=True, colour=style.MARK)
+    sheet.words(x - _MARK - 0.5, y + 1.0, name, NOTE_SIZE, bold=True, colour=style.MARK, ha="right")
+    sheet.words(x + _MARK + 0.5, y + 1.0, name, NOTE_SIZE, bold=True, colour=style.MARK)
 
 
 def _notes(sheet: Sheet, drawing: Drawing) -> None:
     """Write the notes of a drawing beside the check square, in a smaller font if they are long."""
     width = sheet.square.left - GAP - sheet.inside.left
-    for size in (BODY, NOTE):
+    for size in (BODY, NOTE_SIZE):
         paragraphs = [wrapped(note, width, size) for note in drawing.notes]
         tall = sum(len(lines) + 0.4 for lines in paragraphs) * line_height(size)
         if tall <= SQUARE:
@@ -170,7 +170,7 @@ def _map(
         square.left + 3.0,
         square.top - 6.0,
         "Map of the sheets: join equal letters, diamonds on top of each other",
-        NOTE,
+        NOTE_SIZE,
     )
     for r in range(rows):
         for c in range(columns):
@@ -184,7 +184,7 @@ def _map(
                 closed=True,
                 fill=style.BAND if here else None,
             )
-            sheet.words(low[0] + 1.5, low[1] + 1.5, str(r * columns + c + 1), NOTE)
+            sheet.words(low[0] + 1.5, low[1] + 1.5, str(r * columns + c + 1), NOTE_SIZE)
     for shape in drawing.shapes:
         points = (shape.points - np.array(corner)) * scale + np.array([left, top])
         sheet.stroke(points, style.INK, 0.4, closed=shape.closed)

@@ -20,16 +20,16 @@ from tradestudy.results.result import Result
 from .along_span import handling, loading, structure_span
 from .bars import drag, masses, watts
 from .over_speed import control, speed
-from .trade import span_trade, weight_range
+from .trade import span_trade_figure, weight_range_figure
 from .wing_plan import planform
 
 _RESOLUTION = 150  # dots an inch of the PNG files
 
 FIGURES: dict[str, Callable[[Result], Figure | None]] = {
     "planform": planform,
-    "span_trade": span_trade,
+    "span_trade": span_trade_figure,
     "handling": handling,
-    "weight_range": weight_range,
+    "weight_range": weight_range_figure,
     "speed": speed,
     "watts": watts,
     "drag": drag,

@@ -22,14 +22,14 @@ _STRUCTURE_ROWS = (
     ("utilisation", "share of strength used [-]"),
     ("deflection_mm", "rise of the wing [mm]"),
 )
-_ELEVONS = (("elevon_deg", "in cruise", style.STRETCHED), ("stall_elevon_deg", "at the stall", style.MARK))
+_ELEVONS = (("elevon_deg", "in cruise", style.STRETCHED_LINE), ("stall_elevon_deg", "at the stall", style.MARK))
 _STALL_PLACE = "stall_starts_at_mm"
 # what changes with span, as a share of the stock wing's: key, name on the line, colour, line
 _SHARES = (
-    ("yaw_stiffness", "yaw stiffness", style.STRETCHED, "-"),
+    ("yaw_stiffness", "yaw stiffness", style.STRETCHED_LINE, "-"),
     ("roll_rate_deg_s", "roll rate", style.MARK, "-"),
     ("static_margin_pct", "static margin", style.LIMIT, "--"),
-    (_STALL_PLACE, "where the stall begins", style.STOCK, ":"),
+    (_STALL_PLACE, "where the stall begins", style.STOCK_LINE, ":"),
     ("dutch_roll_damping", "damping of its wagging", style.MARK, "--"),
 )
 _DISTANCE = "distance from the centre line [mm]"

@@ -31,7 +31,7 @@ def masses(result: Result) -> Figure | None:
 
 def _paired_bars(result: Result, group: str, along: str, unit: str, decimals: int) -> Figure | None:
     """Draw a bar for every part and wing, the largest part first, with the totals above."""
-    colours = {"stock": (style.STOCK_FILL, style.STOCK), "stretched": (style.STRETCHED, style.STRETCHED)}
+    colours = {"stock": (style.STOCK_FILL, style.STOCK_LINE), "stretched": (style.STRETCHED_LINE, style.STRETCHED_LINE)}
     wings = [(name, design) for name, design in stock_and_stretched(result) if getattr(design, group)]
     if not wings:
         return None
@@ -113,8 +113,8 @@ def watts(result: Result) -> Figure | None:
 def _waterfall(axes: Axes, name: str, parts: list[str], values: dict[str, float], stock: dict[str, float]) -> None:
     """Draw the total as one bar, then each part from where the one above it ends."""
     total = sum(values.values())
-    axes.barh([0], [total], height=0.62, color=style.STRETCHED, gid=f"{name} total")
-    _value(axes, (total, 0), f"{number_text(total, 1)} W", style.STRETCHED)
+    axes.barh([0], [total], height=0.62, color=style.STRETCHED_LINE, gid=f"{name} total")
+    _value(axes, (total, 0), f"{number_text(total, 1)} W", style.STRETCHED_LINE)
     before = 0.0
     for row, part in enumerate(parts, start=1):
         value, useful = values.get(part, 0.0), part in _USEFUL
@@ -124,7 +124,7 @@ def _waterfall(axes: Axes, name: str, parts: list[str], values: dict[str, float]
             left=before,
             height=0.62,
             color=style.MARK if useful else style.ELEVON_FILL,
-            edgecolor=style.STRETCHED,
+            edgecolor=style.STRETCHED_LINE,
             linewidth=0.5,
             gid=f"{name} part {part}",
         )

@@ -40,8 +40,8 @@ def residuals(fit: dict[str, Any]) -> Figure | None:
             zorder=1,
         )
     for key, colour, marker, words in (
-        ("off_before_pct", style.STOCK, "o", "model as it was"),
-        ("off_after_pct", style.STRETCHED, "D", "fitted"),
+        ("off_before_pct", style.STOCK_LINE, "o", "model as it was"),
+        ("off_after_pct", style.STRETCHED_LINE, "D", "fitted"),
     ):
         shown = [min(max(row[key], -_FURTHEST), _FURTHEST) for row in rows]
         upper.plot(
@@ -68,8 +68,8 @@ def residuals(fit: dict[str, Any]) -> Figure | None:
             linewidth=5,
             solid_capstyle="butt",
         )
-        lower.plot([row["low"], row["high"]], [place, place], color=style.STRETCHED, linewidth=2)
-        lower.plot([row["factor"]], [place], "D", color=style.STRETCHED, markersize=4.5)
+        lower.plot([row["low"], row["high"]], [place, place], color=style.STRETCHED_LINE, linewidth=2)
+        lower.plot([row["factor"]], [place], "D", color=style.STRETCHED_LINE, markersize=4.5)
     lower.set_xscale("log")
     lower.set_xticks(_FACTOR_TICKS, [f"{tick:g}" for tick in _FACTOR_TICKS])
     lower.minorticks_off()

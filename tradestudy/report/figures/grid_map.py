@@ -18,7 +18,7 @@ from . import style
 
 # one hue from light to dark: lightness alone shows the value, to every eye and on a grey printer
 _SHADES = LinearSegmentedColormap.from_list(
-    "gain", [style.STRETCHED_FILL, style.ELEVON_FILL, "#4f97ab", style.STRETCHED]
+    "gain", [style.STRETCHED_FILL, style.ELEVON_FILL, "#4f97ab", style.STRETCHED_LINE]
 )
 PLAIN = LinearSegmentedColormap.from_list("veil", [style.PAPER, style.PAPER])
 _VEIL = 0.62  # how far the paper shows through where a limit is violated
@@ -174,8 +174,8 @@ def _marks(axes: Axes, result: GridResult, layer: int) -> None:
     if not along.steps and not up.steps and third is None:
         x, y = result.stock.values
         if min(along.values) <= x <= max(along.values) and min(up.values) <= y <= max(up.values):
-            style.mark(axes, x, y, "s", 6, style.STOCK, "stock", markeredgecolor=style.PAPER, clip_on=False)
-            _mark_words(axes, x, y, "  stock  ", style.STOCK, "center")
+            style.mark(axes, x, y, "s", 6, style.STOCK_LINE, "stock", markeredgecolor=style.PAPER, clip_on=False)
+            _mark_words(axes, x, y, "  stock  ", style.STOCK_LINE, "center")
 
 
 def _mark_words(axes: Axes, x: float, y: float, words: str, colour: str, va: str) -> None:
@@ -194,9 +194,15 @@ def _curve(result: GridResult) -> Figure:
     x = _places(axis)
     gain, met = (_table(result, key)[:, 0, 0] for key in ("gain", "met"))
     words = _table(result, "limit_words")[:, 0, 0]
-    axes.plot(x, gain, color=style.STRETCHED, linewidth=1.0, linestyle="--", gid="all")
+    axes.plot(x, gain, color=style.STRETCHED_LINE, linewidth=1.0, linestyle="--", gid="all")
     axes.plot(
-        x, np.where(met > 0.5, gain, np.nan), color=style.STRETCHED, linewidth=2.2, marker="o", markersize=4, gid="met"
+        x,
+        np.where(met > 0.5, gain, np.nan),
+        color=style.STRETCHED_LINE,
+        linewidth=2.2,
+        marker="o",
+        markersize=4,
+        gid="met",
     )
     known = gain[np.isfinite(gain)]
     axes.set_ylim(*style.axis_limits(known if known.size else [0.0], 0.15))

@@ -22,8 +22,8 @@ PAPER = "#fbfaf6"
 INK = "#1f2d33"
 FAINT = "#d5d8d4"
 QUIET = "#69757b"  # words of lesser weight
-STOCK = "#70787d"
-STRETCHED = "#0a5a73"
+STOCK_LINE = "#70787d"
+STRETCHED_LINE = "#0a5a73"
 MARK = "#b4470c"  # balance mark, recommended span, cruise
 LIMIT = "#7b2a63"
 WARNING = "#b00020"
@@ -49,7 +49,7 @@ class DrawnWing(NamedTuple):
 
 def wings_with_curves(result: Result, key: str) -> list[DrawnWing]:
     """Return the wings that have a curve of this name, stock first."""
-    looks = {"stock": (STOCK, "--"), "stretched": (STRETCHED, "-")}
+    looks = {"stock": (STOCK_LINE, "--"), "stretched": (STRETCHED_LINE, "-")}
     wings = [DrawnWing(name, design, *looks[name]) for name, design in stock_and_stretched(result)]
     return [wing for wing in wings if getattr(wing.design.curves, key)]
 

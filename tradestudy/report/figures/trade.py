@@ -12,7 +12,7 @@ from matplotlib.figure import Figure
 from matplotlib.text import Text
 
 from tradestudy.report.words.phrases import choice_words, complete_designs, number_text, stopping_limits
-from tradestudy.report.words.purpose import front_axes, knee, measure
+from tradestudy.report.words.purpose import front_axes, knee_wing, measure
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
@@ -25,7 +25,7 @@ _STOCK_WITHIN = 2.0  # times the spread of the trade: a stock wing further below
 DotRows = list[tuple[str, list[bool]]]  # words, and for which wings they hold
 
 
-def span_trade(result: Result) -> Figure | None:
+def span_trade_figure(result: Result) -> Figure | None:
     """Return the study's measure, weight, stall speed and what limits each wing over span; None without points."""
     known = measure(result)
     points = complete_designs(result.span_trade, "span_mm", known.key, "auw_g", "stall_speed_kmh")
@@ -43,10 +43,10 @@ def span_trade(result: Result) -> Figure | None:
         (stall, "stall_speed_kmh", "stall speed [km/h]"),
     ):
         values, stock_value = _values(points, key), getattr(result.stock.numbers, key)
-        style.curve(axes, span, values, style.STRETCHED, f"points {key}", "none", marker="o", markersize=5)
+        style.curve(axes, span, values, style.STRETCHED_LINE, f"points {key}", "none", marker="o", markersize=5)
         for wings in _with_one_pack(points):
-            style.curve(axes, _values(wings, "span_mm"), _values(wings, key), style.STRETCHED, f"line {key}")
-        style.mark(axes, stock_span, stock_value, "s", 6, style.STOCK, f"stock {key}")
+            style.curve(axes, _values(wings, "span_mm"), _values(wings, key), style.STRETCHED_LINE, f"line {key}")
+        style.mark(axes, stock_span, stock_value, "s", 6, style.STOCK_LINE, f"stock {key}")
         shown = [*values, *_values(recommended, key)]
         if axes is not top or not stock_far_below(result, points):
             shown.append(stock_value)
@@ -74,7 +74,7 @@ def _with_one_pack(points: Sequence[Design]) -> list[list[Design]]:
     return [list(wings) for _, wings in packs]
 
 
-def weight_range(result: Result) -> Figure | None:
+def weight_range_figure(result: Result) -> Figure | None:
     """Return the front, such as range over flying weight, its wings lettered and described below; None without."""
     up, along = front_axes(result)
     points = complete_designs(result.front, along.key, up.key)
@@ -88,7 +88,7 @@ def weight_range(result: Result) -> Figure | None:
     shown = [*points, *steps, *single]
     top.set_xlim(*style.axis_limits(_values(shown, along.key), 0.08))
     top.set_ylim(*style.axis_limits(_values(shown, up.key), 0.12))
-    style.curve(top, across, height, style.STRETCHED, "front", marker="o", markersize=5)
+    style.curve(top, across, height, style.STRETCHED_LINE, "front", marker="o", markersize=5)
 
     def place(design: Design) -> tuple[float, float]:
         return getattr(design.numbers, along.key), getattr(design.numbers, up.key)
@@ -100,15 +100,15 @@ def weight_range(result: Result) -> Figure | None:
 
     labels = []
     if result.stock in single:
-        style.mark(top, *place(result.stock), "s", 6, style.STOCK, f"point {result.stock.label}", zorder=4)
-        labels.append(label(result.stock, "stock wing", style.STOCK))
+        style.mark(top, *place(result.stock), "s", 6, style.STOCK_LINE, f"point {result.stock.label}", zorder=4)
+        labels.append(label(result.stock, "stock wing", style.STOCK_LINE))
     for step in steps:
         style.mark(top, *place(step), "D", 6, style.LIMIT, f"point {step.label}", zorder=4)
         labels.append(label(step, step.label, style.LIMIT))
-    bend = knee(result)
+    bend = knee_wing(result)
     if bend and bend in points:
-        style.mark(top, *place(bend), "o", 9, style.STRETCHED, "knee")
-        labels.insert(0, label(bend, "knee", style.STRETCHED, 1))
+        style.mark(top, *place(bend), "o", 9, style.STRETCHED_LINE, "knee")
+        labels.insert(0, label(bend, "knee", style.STRETCHED_LINE, 1))
     if result.recommended and result.recommended in single:
         _ring(top, *place(result.recommended))
         labels.insert(0, label(result.recommended, "recommended", style.MARK, 1))
@@ -116,7 +116,7 @@ def weight_range(result: Result) -> Figure | None:
     style.label_points(top, [*labels, *_letter_labels(top, across, height, letters)])
     style.name_axes(top, along=along.named(), up=up.named())
     groups = [
-        (choices, "what each wing is built with", style.STRETCHED),
+        (choices, "what each wing is built with", style.STRETCHED_LINE),
         (limiting, "what limits each wing", style.LIMIT),
     ]
     for axes, (rows, title, colour) in zip(below, [group for group in groups if group[0]], strict=True):
@@ -144,7 +144,7 @@ def _letter_labels(
     for group in groups:
         middle = group[len(group) // 2]
         words = letters[group[0]] + (f"–{letters[group[-1]]}" if len(group) > 1 else "")
-        labels.append(style.Label(across[middle], up[middle], words, style.STRETCHED))
+        labels.append(style.Label(across[middle], up[middle], words, style.STRETCHED_LINE))
     return labels
 
 
@@ -229,7 +229,7 @@ def _trade_labels(result: Result, points: Sequence[Design]) -> list[style.Label]
     if not stock_far_below(result, points):
         labels.append(
             style.Label(
-                result.stock.numbers.span_mm, getattr(result.stock.numbers, known.key), "stock wing", style.STOCK
+                result.stock.numbers.span_mm, getattr(result.stock.numbers, known.key), "stock wing", style.STOCK_LINE
             )
         )
     return labels
@@ -247,7 +247,7 @@ def _stock_at_edge(axes: Axes, result: Result, points: Sequence[Design]) -> list
             result.stock.numbers.span_mm,
             low,
             words,
-            color=style.STOCK,
+            color=style.STOCK_LINE,
             va="bottom",
             ha="left",
             bbox=_patch(style.BAND if result.band else style.PAPER),

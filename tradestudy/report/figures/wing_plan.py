@@ -95,17 +95,17 @@ def _draw_wing(axes: Axes, design: Design) -> None:
     outline = design.outline
     _both_halves(axes, outline.y_mm, outline.x_mm, facecolor=style.STRETCHED_FILL, edgecolor="none")
     if outline.elevon_y_mm:
-        elevon = {"facecolor": style.ELEVON_FILL, "edgecolor": style.STRETCHED, "linewidth": 0.5}
+        elevon = {"facecolor": style.ELEVON_FILL, "edgecolor": style.STRETCHED_LINE, "linewidth": 0.5}
         _both_halves(axes, outline.elevon_y_mm, outline.elevon_x_mm, **elevon)
     joints = [y for y in outline.stock_part_y_mm if 1.0 < y < max(outline.y_mm) - 1.0]  # where old foam meets new
     for side in (1, -1):
         for y in joints:
             front = _leading_edge(outline, y)
             back = min(front + 240.0, max(outline.x_mm))
-            axes.plot([side * y] * 2, [front, back], color=style.STRETCHED, linewidth=0.8, linestyle=(0, (1, 2)))
+            axes.plot([side * y] * 2, [front, back], color=style.STRETCHED_LINE, linewidth=0.8, linestyle=(0, (1, 2)))
         axes.plot(
             *open_at_root(outline, side),
-            color=style.STRETCHED,
+            color=style.STRETCHED_LINE,
             linewidth=1.6,
             solid_joinstyle="round",
             gid=f"outline {'right' if side > 0 else 'left'}",
@@ -120,12 +120,12 @@ def _draw_wing(axes: Axes, design: Design) -> None:
 def _draw_fin(axes: Axes, fin: FinOutline, side: int) -> None:
     """Draw the foot as a bar, and what a canted fin covers from above as a thin line."""
     foot_y, foot_x = [side * y for y in fin.y_mm], fin.x_mm
-    axes.plot(foot_y, foot_x, color=style.STRETCHED, linewidth=3.2, solid_capstyle="butt", gid="fin")
+    axes.plot(foot_y, foot_x, color=style.STRETCHED_LINE, linewidth=3.2, solid_capstyle="butt", gid="fin")
     for end in fin.ends:
         y = [side * place for place in end.y_mm]
         if abs(sum(y) - sum(foot_y)) > 2.0:  # mm, both ends together: upright fins are hidden by their bar
             covered = [foot_y[0], *y, foot_y[1]], [foot_x[0], *end.x_mm, foot_x[1]]
-            axes.plot(*covered, color=style.STRETCHED, linewidth=0.8)
+            axes.plot(*covered, color=style.STRETCHED_LINE, linewidth=0.8)
 
 
 def open_at_root(outline: Outline, side: int) -> tuple[list[float], list[float]]:
@@ -146,7 +146,7 @@ def _draw_stock(axes: Axes, stock: Design) -> None:
     for side in (1, -1) if stock.outline.y_mm else ():
         axes.plot(
             *open_at_root(stock.outline, side),
-            color=style.STOCK,
+            color=style.STOCK_LINE,
             linewidth=1.2,
             linestyle=(0, (5, 2.5)),
             gid=f"stock {'right' if side > 0 else 'left'}",
@@ -237,12 +237,12 @@ def _draw_spans(axes: Axes, result: Result, design: Design, room: _Room) -> None
     """Draw the half spans below the wing: the stretched one right, the stock one and what is added left."""
     under = room.length + 26 * room.point
     deeper = under + 34 * room.point
-    _dimension(axes, 0, room.half, under, f"half span {number_text(room.half)} mm", style.STRETCHED, room)
+    _dimension(axes, 0, room.half, under, f"half span {number_text(room.half)} mm", style.STRETCHED_LINE, room)
     axes.plot([0, 0], [0, deeper], color=style.QUIET, linewidth=0.5, linestyle=(0, (8, 2, 1, 2)), zorder=0)
     if design is result.stock or not room.stock_half:
-        _dimension(axes, -room.half, 0, under, f"half span {number_text(room.half)} mm", style.STRETCHED, room)
+        _dimension(axes, -room.half, 0, under, f"half span {number_text(room.half)} mm", style.STRETCHED_LINE, room)
         return
-    _dimension(axes, -room.stock_half, 0, under, f"stock {number_text(room.stock_half)} mm", style.STOCK, room)
+    _dimension(axes, -room.stock_half, 0, under, f"stock {number_text(room.stock_half)} mm", style.STOCK_LINE, room)
     added = room.half - room.stock_half
     if added > 1:
         _dimension(axes, -room.half, -room.stock_half, under, f"+ {number_text(added)} mm", style.MARK, room)

@@ -82,7 +82,7 @@ class Part(NamedTuple):
     title: str = ""
 
 
-class Section(NamedTuple):
+class PageSection(NamedTuple):
     """A section with its id, the words of the link to it, its title and its parts."""
 
     key: str
@@ -91,32 +91,32 @@ class Section(NamedTuple):
     parts: Sequence[Part]
 
 
-def report_sections(result: Result) -> list[Section]:
+def report_sections(result: Result) -> list[PageSection]:
     """Return the sections about which the Result holds anything, in the order of the page."""
     sections = [
-        Section("handling", "Handling", "How it will handle", _handling(result)),
-        Section("power", "Power", "Where the power goes", _power(result)),
-        Section("mission", "Mission", "The mission, part by part", _mission(result)),
-        Section("compared", "Parts", "Propellers, motors and packs on this wing", _compared(result)),
-        Section("drag", "Drag", "What makes the drag in cruise", _drag(result)),
-        Section("structure", "Structure", "What breaks first, and where", _structure(result)),
-        Section("control", "Control", "Control at high speed", _control(result)),
-        Section("load-test", "Load test", "Load test on the bench", _load_test(result)),
-        Section("places", "Positions", "Where the equipment goes", _places(result)),
-        Section("limits", "Limits", "Every limit", _limits(result)),
-        Section("slack", "Slack", "What relaxing a limit would gain", _slack(result)),
-        Section("robust", "Robust wing", "The robust wing", _robust(result)),
-        Section("others", "Other wings", "Other wings to consider", _others(result)),
-        Section("measured", "Stock wing", "The stock wing, measured and modelled", _calibration(result)),
-        Section("section", "Section", "The section", _sections(result)),
-        Section(
+        PageSection("handling", "Handling", "How it will handle", _handling(result)),
+        PageSection("power", "Power", "Where the power goes", _power(result)),
+        PageSection("mission", "Mission", "The mission, part by part", _mission(result)),
+        PageSection("compared", "Parts", "Propellers, motors and packs on this wing", _compared(result)),
+        PageSection("drag", "Drag", "What makes the drag in cruise", _drag(result)),
+        PageSection("structure", "Structure", "What breaks first, and where", _structure(result)),
+        PageSection("control", "Control", "Control at high speed", _control(result)),
+        PageSection("load-test", "Load test", "Load test on the bench", _load_test(result)),
+        PageSection("places", "Positions", "Where the equipment goes", _places(result)),
+        PageSection("limits", "Limits", "Every limit", _limits(result)),
+        PageSection("slack", "Slack", "What relaxing a limit would gain", _slack(result)),
+        PageSection("robust", "Robust wing", "The robust wing", _robust(result)),
+        PageSection("others", "Other wings", "Other wings to consider", _others(result)),
+        PageSection("measured", "Stock wing", "The stock wing, measured and modelled", _calibration(result)),
+        PageSection("section", "Section", "The section", _sections(result)),
+        PageSection(
             "club",
             "Members\N{RIGHT SINGLE QUOTATION MARK} wings",
             "Each member\N{RIGHT SINGLE QUOTATION MARK}s wing",
             _club(result),
         ),
-        Section("shopping", "Shopping", "Shopping list", _shopping(result)),
-        Section("assumed", "Assumed", "What was assumed", _assumed(result)),
+        PageSection("shopping", "Shopping", "Shopping list", _shopping(result)),
+        PageSection("assumed", "Assumed", "What was assumed", _assumed(result)),
     ]
     return [section for section in sections if section.parts]
 

@@ -13,7 +13,7 @@ from tradestudy.report.placed import fill, join, mark_up
 from tradestudy.results.design import Design, LimitState
 from tradestudy.results.result import Result
 
-from .purpose import FrontAxis, by_weight, front_axes, knee, measure
+from .purpose import FrontAxis, by_weight, front_axes, knee_wing, measure
 
 Rows = list[tuple[str, ...]]  # of a table
 
@@ -196,7 +196,7 @@ def axis_words(axis: FrontAxis, design: Design) -> str:
 
 def knee_words(result: Result) -> list[str]:
     """Return the knee of the front, and by which rule it is chosen."""
-    bend = knee(result)
+    bend = knee_wing(result)
     if bend is None:
         return []
     up, along = front_axes(result)

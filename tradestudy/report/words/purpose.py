@@ -84,7 +84,7 @@ def by_weight(result: Result) -> bool:
     return (up.key, along.key) == (measure(result).key, "auw_g")
 
 
-def knee(result: Result) -> Design | None:
+def knee_wing(result: Result) -> Design | None:
     """Return the wing at the knee of the front, or None."""
     at = result.traded.knee if result.traded else None
     return None if at is None else result.front[at]

@@ -10,7 +10,7 @@ from invented_wing import design
 from matplotlib.text import Text
 
 from tradestudy.report.figures.all_figures import FIGURES, as_bytes, save_all
-from tradestudy.report.figures.trade import span_trade, weight_range
+from tradestudy.report.figures.trade import span_trade_figure, weight_range_figure
 from tradestudy.report.page.captions import TITLES
 
 
@@ -176,7 +176,7 @@ def test_span_trade_tells_what_stops_each_wing(drawn):
 
 def test_stock_wing_far_below_a_flat_trade_is_told_at_the_edge(sample):
     flat = [design(f"{span}", span, 1500.0, 81.0 + 0.001 * span, full=False) for span in (1300, 1400, 1500)]
-    figure = span_trade(sample_result(span_trade=flat))
+    figure = span_trade_figure(sample_result(span_trade=flat))
     assert figure.axes[0].get_ylim()[0] > 41.0 + 30.0  # the trade fills the panel, not the gap
     assert any("stock wing 41 km, far below this scale" in words for words in words_of(figure))
     legible(figure)
@@ -203,7 +203,7 @@ def test_weight_range_holds_front_stock_and_steps(drawn, sample):
 def test_crowded_front_shares_letters():
     crowd = [design(f"{index}", 1300.0, 1400.0 + index, 60 + 0.1 * index, full=False) for index in range(9)]
     far = design("far", 1500.0, 1700.0, 80.0, full=False)
-    figure = weight_range(sample_result(front=[*crowd, far]))
+    figure = weight_range_figure(sample_result(front=[*crowd, far]))
     words = words_of(figure.axes[0])
     assert "A–I" in words and "J" in words and "C" not in words
     legible(figure)
@@ -320,9 +320,9 @@ def test_lift_and_structure_curves_are_those_of_both_wings(drawn, sample):
 def test_point_without_an_answer_is_left_out(sample):
     lost = design("lost", 1350.0, 1500.0, 70.0, full=False)
     lost = replace(lost, numbers=replace(lost.numbers, range_km=None))
-    figure = span_trade(replace(sample, span_trade=[*sample.span_trade, lost]))
+    figure = span_trade_figure(replace(sample, span_trade=[*sample.span_trade, lost]))
     assert 1350.0 not in artist(figure, "points range_km").get_xdata()
-    figure = weight_range(replace(sample, front=[lost, *sample.front]))
+    figure = weight_range_figure(replace(sample, front=[lost, *sample.front]))
     assert len(artist(figure, "front").get_xdata()) == len(sample.front)
 
 
