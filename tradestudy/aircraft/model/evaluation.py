@@ -160,9 +160,7 @@ def structure_with(
 class LevelFlight(NamedTuple):
     """Level flight, or a steady turn, at one speed for each design, or one design at many speeds; every field (...)."""
 
-    speed: Any  # [m/s]
     elevon: Any  # [rad]
-    alpha: Any  # [rad]
     centre_of_gravity: Any  # behind the nose datum [m]
     dynamic_pressure: Any  # [Pa]
     lift_coefficient: Any  # of every strip (..., n_strip) [-]
@@ -198,9 +196,7 @@ def level_flight(
     margin = strips.stall_margin[0]
     profile = level_drag.wing_profile_drag_area(data.level, strips.section_drag[0][..., :1, :], trimmed.strip_area)
     return LevelFlight(
-        speed=speed,
         elevon=trimmed.elevon[..., 0],
-        alpha=trimmed.alpha[..., 0],
         centre_of_gravity=trimmed.centre_of_gravity,
         dynamic_pressure=trimmed.dynamic_pressure[..., 0],
         lift_coefficient=trimmed.lift_coefficient[..., 0, :],

@@ -124,12 +124,8 @@ class SpeedSweep:
             "energy_per_metre": cruise.energy_per_metre,
             "charge_per_metre": cruise.charge_per_metre,
             "current": cruise.mean_current,
-            "end_current": cruise.end_current,
-            "end_voltage": cruise.end_voltage,
             "throttle": cruise.end_throttle,
-            "motor_current": cruise.motor_current,
             "power": cruise.energy_per_metre * speed,
-            "stall_margin": state.stall_margin.min(axis=-1),
         }
         return SpeedCard(speed, columns, stall, top)
 

@@ -339,7 +339,7 @@ def test_the_bench_is_told_in_words(assessed_result):
         "gloves",
         "a crack",
         "upside down",
-        "strap the middle down",
+        "Strap the middle down",
         "[load_test]",
     ):
         assert any(needed in line for line in words), needed
