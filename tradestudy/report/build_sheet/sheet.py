@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from io import BytesIO
 from pathlib import Path
 
@@ -74,7 +75,7 @@ def all_sheets(result: Result, paper: str) -> list[Sheet]:
 
 
 def _cut(text: TextSheets, result: Result, design: Design) -> None:
-    text.start("Cut", sketches.wing_sketch(design))
+    text.start("Cut", partial(sketches.wing_sketch, design))
     if result.violated_limits:
         text.head("Not to be built as it is")
         text.paragraph("This wing breaks limits of the study. Change the design or the limits first.")
@@ -94,7 +95,7 @@ def _cut(text: TextSheets, result: Result, design: Design) -> None:
 
 
 def _lay_out(text: TextSheets, design: Design) -> None:
-    text.start("Lay out", sketches.jig_sketch(design))
+    text.start("Lay out", partial(sketches.jig_sketch, design))
     text.head("The outline, all in mm")
     text.table(words.STATION_HEADS, words.station_rows(design))
     if words.pocket_rows(design):
@@ -106,7 +107,7 @@ def _lay_out(text: TextSheets, design: Design) -> None:
 
 
 def _balance(text: TextSheets, design: Design) -> None:
-    text.start("Balance and throws", sketches.balance_sketch(design))
+    text.start("Balance and throws", partial(sketches.balance_sketch, design))
     text.head("Balance, marked on the underside left and right")
     text.table(words.PLACE_HEADS, words.mark_rows(design))
     text.head("Control throws at the trailing edge")
@@ -134,7 +135,7 @@ def _load(text: TextSheets, result: Result, design: Design) -> None:
     tests = [row for row in load_test_rows(result) if not row[0].startswith(_STOCK_ROW)]
     if not tests:
         return
-    text.start("Load test", sketches.bags_sketch(design))
+    text.start("Load test", partial(sketches.bags_sketch, design))
     text.table(LOAD_TEST_HEADS, tests)
     text.head("Bags of the proof load, on each side")
     text.table(BAG_HEADS[1:], [row[1:] for row in bag_rows(result) if not row[0].startswith(_STOCK_ROW)])

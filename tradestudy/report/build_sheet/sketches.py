@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any
 
 import numpy as np
@@ -24,7 +23,7 @@ class Fitted:
     """The wing from above, or a section, fitted into a box: ``x`` to the right, ``y`` up, both in mm of the wing."""
 
     def __init__(self, sheet: Sheet, box: Box, low: Any, high: Any, caption: str):
-        self.sheet = sheet
+        self.sheet, self.box = sheet, box
         room = np.array([box.width - 2 * _EDGE, box.height - _EDGE - _LABELS - 4.0])
         low, high = np.asarray(low, float), np.asarray(high, float)
         self.scale = float((room / (high - low)).min())
@@ -38,6 +37,15 @@ class Fitted:
             NOTE_SIZE,
             colour=style.QUIET,
         )
+
+    def legend(self, words: str) -> None:
+        """Write what the lines mean below the caption."""
+        self.sheet.words(self.box.left + 3.0, self.box.top - 13.0, words, NOTE_SIZE, colour=style.QUIET)
+
+    def rectangle(self, left: float, top: float, right: float, bottom: float, colour: str, **how: Any) -> None:
+        """Draw a rectangle [mm of the wing]."""
+        corners = [(left, top), (right, top), (right, bottom), (left, bottom)]
+        self.line(corners, colour, closed=True, **how)
 
     def line(
         self,
@@ -65,42 +73,32 @@ class Fitted:
         self.sheet.stroke(corners, colour, 0.8, fill=colour, closed=True)
 
 
-def wing_sketch(design: Design) -> Callable[[Sheet, Box], None]:
-    """Return a function that draws the right half from above: new foam, rods, bays and balance mark."""
-
-    def draw(sheet: Sheet, box: Box) -> None:
-        fitted = _half_wing(sheet, box, design, "Right half from above")
-        cut, tip = design.cut, max(design.outline.y_mm)
-        last, first = cut.stations[-1], cut.stations[0]
-        for core in cut.cores:
-            if core.new:
-                fitted.line(_core_outline(cut, core), fill=style.STRETCHED_FILL, closed=True, width=0.9)
-        _centre(fitted, design)
-        for rod in design.outline.rods:
-            fitted.line([(rod.from_y_mm, -rod.from_x_mm), (rod.to_y_mm, -rod.to_x_mm)], style.LIMIT, 1.2)
-        fitted.line([(tip, 0.0), (tip, -last.leading_edge_mm)], style.QUIET, 0.6, (1.0, 1.0))
-        fitted.words(
-            tip, 0.0, f"tip leading edge {number_text(last.leading_edge_mm)} behind the nose", 0.0, 1.5, ha="right"
-        )
-        fitted.words(
-            0.5 * tip,
-            -max(row.trailing_edge_mm for row in cut.stations),
-            f"semi-span {number_text(last.station_mm)}; root {number_text(first.foam_chord_mm)} + "
-            f"{number_text(first.elevon_chord_mm)}, tip {number_text(last.foam_chord_mm)} + "
-            f"{number_text(last.elevon_chord_mm)} (foam + elevon)",
-            0.0,
-            -5.0,
-            ha="center",
-        )
-        sheet.words(
-            box.left + 3.0,
-            box.top - 13.0,
-            "shaded: foam cut new; short bar: balance mark; long line: rods",
-            NOTE_SIZE,
-            colour=style.QUIET,
-        )
-
-    return draw
+def wing_sketch(design: Design, sheet: Sheet, box: Box) -> None:
+    """Draw the right half from above: new foam, rods, bays and balance mark."""
+    fitted = _half_wing(sheet, box, design, "Right half from above")
+    cut, tip = design.cut, max(design.outline.y_mm)
+    last, first = cut.stations[-1], cut.stations[0]
+    for core in cut.cores:
+        if core.new:
+            fitted.line(_core_outline(cut, core), fill=style.STRETCHED_FILL, closed=True, width=0.9)
+    _centre(fitted, design)
+    for rod in design.outline.rods:
+        fitted.line([(rod.from_y_mm, -rod.from_x_mm), (rod.to_y_mm, -rod.to_x_mm)], style.LIMIT, 1.2)
+    fitted.line([(tip, 0.0), (tip, -last.leading_edge_mm)], style.QUIET, 0.6, (1.0, 1.0))
+    fitted.words(
+        tip, 0.0, f"tip leading edge {number_text(last.leading_edge_mm)} behind the nose", 0.0, 1.5, ha="right"
+    )
+    fitted.words(
+        0.5 * tip,
+        -max(row.trailing_edge_mm for row in cut.stations),
+        f"semi-span {number_text(last.station_mm)}; root {number_text(first.foam_chord_mm)} + "
+        f"{number_text(first.elevon_chord_mm)}, tip {number_text(last.foam_chord_mm)} + "
+        f"{number_text(last.elevon_chord_mm)} (foam + elevon)",
+        0.0,
+        -5.0,
+        ha="center",
+    )
+    fitted.legend("shaded: foam cut new; short bar: balance mark; long line: rods")
 
 
 def _half_wing(sheet: Sheet, box: Box, design: Design, caption: str) -> Fitted:
@@ -135,25 +133,21 @@ def _centre(fitted: Fitted, design: Design) -> None:
     fitted.line([(0.0, -mark), (0.12 * max(design.outline.y_mm), -mark)], style.MARK, 2.0)
 
 
-def jig_sketch(design: Design) -> Callable[[Sheet, Box], None]:
-    """Return a function that draws the root and the outermost section on their blocks, seen from the tip."""
-
-    def draw(sheet: Sheet, box: Box) -> None:
-        sections = {section.name: section for section in design.cut.sections}
-        rows = [design.cut.jig[-1], design.cut.jig[0]]
-        wide = max(section.foam_chord_mm for section in sections.values())
-        apart = 0.42 * wide
-        fitted = Fitted(
-            sheet,
-            box,
-            (-0.05 * wide, -0.15 * wide),
-            (1.05 * wide, apart + 0.3 * wide),
-            "On the table: tip above, root below",
-        )
-        for level, row in zip((apart, 0.0), rows, strict=True):
-            _on_blocks(fitted, sections[row.name], row, level, wide)
-
-    return draw
+def jig_sketch(design: Design, sheet: Sheet, box: Box) -> None:
+    """Draw the root and the outermost section on their blocks, seen from the tip."""
+    sections = {section.name: section for section in design.cut.sections}
+    rows = [design.cut.jig[-1], design.cut.jig[0]]
+    wide = max(section.foam_chord_mm for section in sections.values())
+    apart = 0.42 * wide
+    fitted = Fitted(
+        sheet,
+        box,
+        (-0.05 * wide, -0.15 * wide),
+        (1.05 * wide, apart + 0.3 * wide),
+        "On the table: tip above, root below",
+    )
+    for level, row in zip((apart, 0.0), rows, strict=True):
+        _on_blocks(fitted, sections[row.name], row, level, wide)
 
 
 def _on_blocks(fitted: Fitted, section: SectionTemplate, row: JigBlock, level: float, wide: float) -> None:
@@ -173,56 +167,38 @@ def _on_blocks(fitted: Fitted, section: SectionTemplate, row: JigBlock, level: f
     )
 
 
-def balance_sketch(design: Design) -> Callable[[Sheet, Box], None]:
-    """Return a function that draws the middle of the wing from below, with balance mark and equipment."""
-
-    def draw(sheet: Sheet, box: Box) -> None:
-        cut = design.cut
-        back = cut.root_trailing_edge_mm
-        half = min(0.62 * back, max(design.outline.y_mm))
-        fitted = Fitted(sheet, box, (-half, -1.12 * back), (half, 0.12 * back), "Middle of the underside")
-        stations = [row.station_mm for row in cut.stations]
-        y = np.array([0.0, *[one for one in stations if 0 < one < half], half])
-        front, hinge, tail = (
-            np.interp(y, stations, [getattr(row, key) for row in cut.stations])
-            for key in ("leading_edge_mm", "hinge_mm", "trailing_edge_mm")
-        )
-        for edge, dashes in ((front, ()), (hinge, (2.0, 1.0)), (tail, ())):
-            fitted.line(np.column_stack([np.r_[-y[::-1], y], -np.r_[edge[::-1], edge]]), dashes=dashes)
-        for bay in cut.bays:
-            top, low, side = -bay.from_nose_mm, -bay.from_nose_mm - bay.length_mm, 0.5 * bay.width_mm
-            fitted.line(
-                [(-side, top), (side, top), (side, low), (-side, low)], style.QUIET, 0.7, (1.2, 0.8), closed=True
-            )
-        if pack := design.outline.pack:
-            side, top, low = 0.5 * pack.width_mm, *(-pack.x_mm + way * 0.5 * pack.length_mm for way in (1, -1))
-            fitted.line(
-                [(-side, top), (side, top), (side, low), (-side, low)],
-                style.STRETCHED_LINE,
-                1.0,
-                fill=style.BAND,
-                closed=True,
-            )
-        for number, thing in enumerate(cut.gear[1:_MOST_LISTED], 1):
-            place = 0.18 * half * (number % 3 - 1)
-            fitted.dot(place, -thing.behind_nose_mm, style.STRETCHED_LINE)
-            fitted.words(place, -thing.behind_nose_mm, str(number), 1.4, -0.9)
-        mark = design.numbers.cg_mm
-        for way in (-1, 1):
-            fitted.line([(way * 0.45 * half, -mark), (way * 0.75 * half, -mark)], style.MARK, 2.4)
-        _dimension(fitted, 0.6 * half, 0.0, -mark, f"{design_number(design, 'cg_mm')}")
-        _dimension(fitted, 0.6 * half, -mark, -back, f"{design_number(design, 'cg_from_trailing_edge_mm')}")
-        fitted.line([(-half, 0.0), (half, 0.0)], style.QUIET, 0.6, (1.0, 1.0))
-        fitted.line([(-half, -back), (half, -back)], style.QUIET, 0.6, (1.0, 1.0))
-        sheet.words(
-            box.left + 3.0,
-            box.top - 13.0,
-            "dotted: nose and root trailing edge; numbers: equipment in the list",
-            NOTE_SIZE,
-            colour=style.QUIET,
-        )
-
-    return draw
+def balance_sketch(design: Design, sheet: Sheet, box: Box) -> None:
+    """Draw the middle of the wing from below, with balance mark and equipment."""
+    cut = design.cut
+    back = cut.root_trailing_edge_mm
+    half = min(0.62 * back, max(design.outline.y_mm))
+    fitted = Fitted(sheet, box, (-half, -1.12 * back), (half, 0.12 * back), "Middle of the underside")
+    stations = [row.station_mm for row in cut.stations]
+    y = np.array([0.0, *[one for one in stations if 0 < one < half], half])
+    front, hinge, tail = (
+        np.interp(y, stations, [getattr(row, key) for row in cut.stations])
+        for key in ("leading_edge_mm", "hinge_mm", "trailing_edge_mm")
+    )
+    for edge, dashes in ((front, ()), (hinge, (2.0, 1.0)), (tail, ())):
+        fitted.line(np.column_stack([np.r_[-y[::-1], y], -np.r_[edge[::-1], edge]]), dashes=dashes)
+    for bay in cut.bays:
+        side, front = 0.5 * bay.width_mm, -bay.from_nose_mm
+        fitted.rectangle(-side, front, side, front - bay.length_mm, style.QUIET, width=0.7, dashes=(1.2, 0.8))
+    if pack := design.outline.pack:
+        side, front = 0.5 * pack.width_mm, -pack.x_mm + 0.5 * pack.length_mm
+        fitted.rectangle(-side, front, side, front - pack.length_mm, style.STRETCHED_LINE, width=1.0, fill=style.BAND)
+    for number, thing in enumerate(cut.gear[1:_MOST_LISTED], 1):
+        place = 0.18 * half * (number % 3 - 1)
+        fitted.dot(place, -thing.behind_nose_mm, style.STRETCHED_LINE)
+        fitted.words(place, -thing.behind_nose_mm, str(number), 1.4, -0.9)
+    mark = design.numbers.cg_mm
+    for way in (-1, 1):
+        fitted.line([(way * 0.45 * half, -mark), (way * 0.75 * half, -mark)], style.MARK, 2.4)
+    _dimension(fitted, 0.6 * half, 0.0, -mark, f"{design_number(design, 'cg_mm')}")
+    _dimension(fitted, 0.6 * half, -mark, -back, f"{design_number(design, 'cg_from_trailing_edge_mm')}")
+    fitted.line([(-half, 0.0), (half, 0.0)], style.QUIET, 0.6, (1.0, 1.0))
+    fitted.line([(-half, -back), (half, -back)], style.QUIET, 0.6, (1.0, 1.0))
+    fitted.legend("dotted: nose and root trailing edge; numbers: equipment in the list")
 
 
 def _dimension(fitted: Fitted, x: float, top: float, bottom: float, words: str) -> None:
@@ -230,24 +206,17 @@ def _dimension(fitted: Fitted, x: float, top: float, bottom: float, words: str) 
     fitted.words(x, 0.5 * (top + bottom), f"{words} mm", 1.2, 0.0, colour=style.MARK)
 
 
-def bags_sketch(design: Design) -> Callable[[Sheet, Box], None] | None:
-    """Return a function that draws where the bags of the proof load hang; None without a load test."""
-    if design.load_test is None:
-        return None
-    bags = design.load_test.proof.bags
-
-    def draw(sheet: Sheet, box: Box) -> None:
-        fitted = _half_wing(sheet, box, design, "Proof load: where the bags hang, on both sides")
-        for number, bag in enumerate(bags):
-            fitted.dot(bag.station_mm, -bag.behind_nose_mm, style.LIMIT, 1.2)
-            fitted.words(
-                bag.station_mm,
-                -bag.behind_nose_mm,
-                f"{number_text(bag.mass_g)} g",
-                0.0,
-                2.2 if number % 2 else -4.6,
-                ha="center",
-                colour=style.LIMIT,
-            )
-
-    return draw
+def bags_sketch(design: Design, sheet: Sheet, box: Box) -> None:
+    """Draw where the bags of the proof load hang."""
+    fitted = _half_wing(sheet, box, design, "Proof load: where the bags hang, on both sides")
+    for number, bag in enumerate(design.load_test.proof.bags if design.load_test else []):
+        fitted.dot(bag.station_mm, -bag.behind_nose_mm, style.LIMIT, 1.2)
+        fitted.words(
+            bag.station_mm,
+            -bag.behind_nose_mm,
+            f"{number_text(bag.mass_g)} g",
+            0.0,
+            2.2 if number % 2 else -4.6,
+            ha="center",
+            colour=style.LIMIT,
+        )

@@ -107,20 +107,19 @@ def _draw(sheet: Sheet, drawing: Drawing, window: Box, x: float, y: float) -> No
 
 def _joints(sheet: Sheet, window: Box, row: int, column: int, rows: int, columns: int) -> None:
     """Draw the lines along which sheets are joined, each with two split diamonds and the letter of the joint."""
-    middle = 0.5 * OVERLAP
-    for other, x, number in (
-        (column > 0, window.left + middle, column),
-        (column < columns - 1, window.right - middle, column + 1),
+    left, right = window.left + 0.5 * OVERLAP, window.right - 0.5 * OVERLAP
+    bottom, top = window.bottom + 0.5 * OVERLAP, window.top - 0.5 * OVERLAP
+    for has_neighbour, start, stop, name in (
+        (column > 0, (left, window.bottom), (left, window.top), f"{chr(64 + column)}{row + 1}"),
+        (column < columns - 1, (right, window.bottom), (right, window.top), f"{chr(65 + column)}{row + 1}"),
+        (row > 0, (window.left, top), (window.right, top), f"{chr(96 + row)}{column + 1}"),
+        (row < rows - 1, (window.left, bottom), (window.right, bottom), f"{chr(97 + row)}{column + 1}"),
     ):
-        if other:
-            sheet.stroke([(x, window.bottom), (x, window.top)], style.MARK, 0.6, (3.0, 2.0))
+        if has_neighbour:
+            sheet.stroke([start, stop], style.MARK, 0.6, (3.0, 2.0))
             for share in (0.06, 0.94):
-                _diamond(sheet, x, window.bottom + share * window.height, f"{chr(64 + number)}{row + 1}")
-    for other, y, number in ((row > 0, window.top - middle, row), (row < rows - 1, window.bottom + middle, row + 1)):
-        if other:
-            sheet.stroke([(window.left, y), (window.right, y)], style.MARK, 0.6, (3.0, 2.0))
-            for share in (0.06, 0.94):
-                _diamond(sheet, window.left + share * window.width, y, f"{chr(96 + number)}{column + 1}")
+                x, y = np.array(start) + share * (np.array(stop) - np.array(start))
+                _diamond(sheet, x, y, name)
 
 
 def _diamond(sheet: Sheet, x: float, y: float, name: str) -> None:
