@@ -107,7 +107,7 @@ def cylinder_along(coefficient: float, stream: Stream, length: float, diameter: 
 
     ``length`` and ``diameter`` [m]; by definition of ``coefficient`` [-]. Friction as for ``turbulent_plate_friction``.
     """
-    friction = turbulent_plate_friction(stream.speed * length / stream.kinematic_viscosity)
+    friction = float(turbulent_plate_friction(stream.speed * length / stream.kinematic_viscosity))
     return coefficient * np.pi / 4 * diameter**2 + friction * np.pi * diameter * length
 
 

@@ -147,7 +147,7 @@ def test_lift_dependent_parts_add_up():
 
 
 def test_elevon_halves_add_up():
-    """Rolling moment of the whole elevon is that of its inner and its outer part."""
+    """Rolling moment of the total elevon is that of its inner and its outer part."""
 
     def rolled(inner, outer):
         wing = bent_wing()._replace(elevon_inner_end=np.asarray(inner), elevon_outer_end=np.asarray(outer))
@@ -214,7 +214,7 @@ def fin_lift_slope(aspect_ratio):
 
 @pytest.mark.parametrize("height", [0.1, 0.2, 0.35])
 def test_fins_lie_between_bare_and_end_plated(height):
-    """Side force of both fins per sideslip lies between fins alone and fins on an endless wall (Helmbold).
+    """Side force of both fins per sideslip lies between fins alone and fins on an infinite wall (Helmbold).
 
     The wall doubles the aspect ratio; a wing is half a wall of finite chord.
     """
@@ -353,7 +353,7 @@ def test_air_velocity_is_a_turn_about_the_stability_axes():
 def test_yawing_derivatives_do_not_depend_on_the_source_of_lift(source):
     """A flat wing lifts by angle of attack, by even twist or by an elevon that is all of its chord: the same.
 
-    Twist turns each strip about itself, angle of attack the whole wing: they differ by alpha squared (0.3 %) times
+    Twist turns each strip about itself, angle of attack the total wing: they differ by alpha squared (0.3 %) times
     factors of order one. The elevon keeps 2 % of chord in front of its hinge; its lift is 1.5 % short.
     """
     angle = 0.05

@@ -68,7 +68,7 @@ def test_zero_lift_moment_is_the_sections_own():
     result = answer(tapered(24, 1, 0), camber=CAMBER)
     unit, volume = result.unit, result.areas.area * result.areas.mean_aerodynamic_chord
     zero = unit.moment_volume[0] + result.neutral_point * unit.lift_area[0]
-    # the tips lose the moment over about an eighth of a chord each: 1/A of the whole (3.3 % at A 8), 1.1 %
+    # the tips lose the moment over about an eighth of a chord each: 1/A of the total (3.3 % at A 8), 1.1 %
     # here
     assert zero / volume == pytest.approx(CAMBER.moment_coefficient, rel=0.015)
 

@@ -117,7 +117,7 @@ def test_kind_has_the_sizes_of_its_formula_within_their_ranges(name):
     )
 
 
-# What a kind was worth before its size could be told, in cm2: common practice, no source; printed to two digits (4 %).
+# Drag area of a kind before its size could be stated, in cm2: common practice, no source; printed to two digits (4 %).
 BEFORE = {
     "open camera nose": 8.0,
     "servo horn and rod": 1.5,

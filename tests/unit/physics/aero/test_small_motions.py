@@ -40,7 +40,7 @@ PITCH = small_motions.PitchDerivatives(*(np.asarray(value) for value in (4.2, -0
 def test_phugoid_of_lanchester(lift_over_drag):
     """Period pi sqrt(2) V / g, damping ratio 1 / (sqrt(2) L/D) at constant thrust (Lanchester 1908; any text).
 
-    The limit asks for a wing that holds its angle of attack: pitch moment a thousand times ours. Left over are
+    The limit needs a wing of constant angle of attack: pitch moment a thousand times ours. Left over are
     terms of (D/L)^2: 2 % at 8.
     """
     flight = flight_of(drag_coefficient=0.45 / lift_over_drag, drag_slope=0.0)
@@ -66,7 +66,7 @@ def test_constant_power_damps_the_phugoid_half_as_much_again():
 
 
 def test_short_period_by_two_degrees_of_freedom():
-    """Speed held: frequency^2 = Zw Mq - V Mw, damping -(Mq + Zw) (closed form, Nelson chapter 4, from memory)."""
+    """Constant speed: frequency^2 = Zw Mq - V Mw, damping -(Mq + Zw) (closed form, Nelson chapter 4, from memory)."""
     flight = flight_of()
     areas = areas_of(1.4, flight)
     matrix = small_motions.longitudinal_matrix(PITCH, areas, inertia_of(), flight)
@@ -85,7 +85,7 @@ def test_short_period_by_two_degrees_of_freedom():
 
 
 def test_unstable_wing_has_a_growing_motion():
-    """Balance behind the neutral point far enough: one pitch motion grows without swinging."""
+    """Balance behind the neutral point far enough: one pitch motion grows without oscillation."""
     flight = flight_of()
     tail_heavy = PITCH._replace(moment_alpha=np.asarray(0.5))
     matrix = small_motions.longitudinal_matrix(tail_heavy, areas_of(1.4, flight), inertia_of(), flight)
@@ -165,9 +165,9 @@ def test_motions_of_a_wing_without_yaw_stiffness():
 
 def test_batch_equals_loop():
     matrices = np.stack([lateral_case(yaw_sideslip=value)[0] for value in (-0.1, 0.02, 0.05, 0.08)])
-    together = small_motions.lateral_motions(matrices)
+    batch = small_motions.lateral_motions(matrices)
     for index, matrix in enumerate(matrices):
-        for all_at_once, alone in zip(together, small_motions.lateral_motions(matrix), strict=True):
+        for all_at_once, alone in zip(batch, small_motions.lateral_motions(matrix), strict=True):
             assert all_at_once.growth[index] == pytest.approx(alone.growth, rel=1e-12)
             assert all_at_once.frequency[index] == pytest.approx(alone.frequency, rel=1e-12)
 

@@ -59,7 +59,7 @@ def test_forces_balance(wing):
 
 
 def test_pull_up_turns_about_the_balance_point(wing):
-    """The path bends by (n - 1) g / V^2 per metre; alpha at the balance point has the turn taken out."""
+    """The path bends by (n - 1) g / V^2 per metre; alpha at the balance point is without the turn."""
     centre, result = state(wing)
     rate = (FACTOR - 1) * GRAVITY / SPEED**2
     assert result.amplitude[:, 3] == pytest.approx(rate, rel=ROUNDING)
@@ -93,8 +93,8 @@ def test_same_lift_coefficient_same_attitude(wing):
 
 
 def test_equilibrium_of_a_tailless_wing(wing):
-    """At trim Cm0 = CL x static margin (any text): moment at zero lift of twist, camber and elevon
-    together."""
+    """At trim Cm0 = CL x static margin (any text): combined moment at zero lift of twist, camber
+    and elevon."""
     _, result = state(wing, 0.08)
     area, chord = wing.areas.area, wing.areas.mean_aerodynamic_chord
     neutral = wing.neutral_point

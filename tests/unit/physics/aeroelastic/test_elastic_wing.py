@@ -49,7 +49,7 @@ def soft(data, stiffer=1.0, weightless=False, **changes):
 
 
 def neutral_points(unit, incidences, weight, dynamic_pressure):
-    """Return where lift from angle of attack acts behind the nose datum (..., n_condition), elevons held. [m]
+    """Return where lift from angle of attack acts behind the nose datum (..., n_condition), elevons fixed. [m]
 
     At constant speed, the load factor following the lift, so that the wing's own weight untwists it in part.
     """
@@ -191,7 +191,7 @@ def test_rolling_equals_iteration(data, wing):
 
 
 def test_one_elevon_alone_on_the_whole_wing(data, wing):
-    """Both halves as separate unknowns: half the symmetric answer and half the rolling one, added and taken off."""
+    """Both halves as separate unknowns: half the symmetric result and half the rolling one, added and subtracted."""
     mesh, n = wing.solution.mesh, wing.solution.mesh.n_wing
     own, image = lattice.normalwash(mesh)
     total = np.block([[own, image], [image, own]])
@@ -288,9 +288,9 @@ def test_loose_covering_is_a_wing_built_with_less_bond(data, wing, share):
     less = data.strength.covering._replace(bond=share * data.strength.covering.bond)
     values = {name: np.asarray(value) for name, value in (SHAPE | RODS).items()}
     built = strength.half_wing(data.strength._replace(covering=less), strength.WingChoice(**values)).beam
-    loose = wing_beam.with_covering_share(wing.built.beam, share)
+    weak = wing_beam.with_covering_share(wing.built.beam, share)
     for name in ("bending_rigidity", "torsional_rigidity", "covering_rigidity", "covering_torsional_rigidity"):
-        assert getattr(loose, name) == pytest.approx(getattr(built, name), rel=1e-12, abs=1e-12)
+        assert getattr(weak, name) == pytest.approx(getattr(built, name), rel=1e-12, abs=1e-12)
     for mine, other in zip(
         elastic_wing.compliances((1.0, share), *wing.built)[1],
         elastic_wing.compliance(built, *wing.built[1:]),
@@ -301,9 +301,9 @@ def test_loose_covering_is_a_wing_built_with_less_bond(data, wing, share):
 
 def test_reversal_scales_with_torsional_rigidity(data, wing):
     """Half the bond: GJ falls by the covering's half at every station, and so does the speed squared, between them."""
-    loose = wing_beam.with_covering_share(wing.built.beam, 0.5)
-    ratio = loose.torsional_rigidity / wing.built.beam.torsional_rigidity
-    _, rolling = elastic_wing.couplings(elastic_wing.compliance(loose, *wing.built[1:]), wing.air)
+    weak = wing_beam.with_covering_share(wing.built.beam, 0.5)
+    ratio = weak.torsional_rigidity / wing.built.beam.torsional_rigidity
+    _, rolling = elastic_wing.couplings(elastic_wing.compliance(weak, *wing.built[1:]), wing.air)
     moved = divergence_reversal.roll_reversal_pressure(
         rolling, wing.air.roll_volume
     ) / divergence_reversal.roll_reversal_pressure(wing.rolling, wing.air.roll_volume)
@@ -325,7 +325,7 @@ def test_reversal_scales_with_torsional_rigidity(data, wing):
 
 
 def test_neutral_point_is_where_a_gust_lifts(data, wing):
-    """Lift that angle of attack adds at held elevon, load factor with it, has no moment about the neutral point."""
+    """Lift that angle of attack adds at fixed elevon, with its load factor, has no moment about the neutral point."""
     plain, gusty = (trimmed(data, wing, gust_load_factor=np.full(3, extra)) for extra in (0.0, 0.4))
     added = gusty.amplitude - plain.amplitude
     lift, moment = added @ wing.air.unit.lift_area, added @ wing.air.unit.moment_volume

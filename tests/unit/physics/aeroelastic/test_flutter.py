@@ -1,4 +1,4 @@
-"""Swept and free flutter: limits that must come out whatever the numbers, the band, the whole wing."""
+"""Swept and free flutter: limits independent of the numbers, the band, the total wing."""
 
 import numpy as np
 import pytest
@@ -70,9 +70,9 @@ def test_a_heavy_body_gives_the_clamped_modes():
 def test_body_freedom_flutter_of_a_light_soft_tailless_wing():
     """Swept back, stiff in twist, soft in bending, a light short body: pitching couples with bending far below the
     clamped flutter, as on the X-56A and the SB-13 (literature, qualitative only)."""
-    clamped, free, fixed, loose = both(np.radians(25.0), 20.0, 1000.0, (0.3, 0.2, 0.03))
+    clamped, free, fixed, free_modes_ = both(np.radians(25.0), 20.0, 1000.0, (0.3, 0.2, 0.03))
     assert free.speed < 0.1 * clamped.speed
-    assert free.frequency < natural_frequencies(loose)[0]  # below the free bending it grows out of
+    assert free.frequency < natural_frequencies(free_modes_)[0]  # below the free bending from which it grows
     stiff = both(np.radians(25.0), 80.0, 4000.0, (0.3, 0.2, 0.03))
     # all stiffness fourfold: every speed doubles, the reduced frequency stays (dimensional analysis)
     for before, after in ((clamped, stiff[0]), (free, stiff[1])):
@@ -111,7 +111,7 @@ def test_band_adds_ratios_as_the_root_of_squares():
 
 def test_flown_speed_of_the_stock_wing_limits_the_band():
     band = FlutterBand(15.0, 30.0, 40.0, "stiffness")
-    # stock wing: likely 36 m/s, flown 27: three quarters; so this one holds three quarters of 30
+    # stock wing: likely 36 m/s, flown 27: three quarters; so this one has three quarters of 30
     assert band_after_flight(band, 36.0, 27.0) == (22.5, 30.0, 40.0, "flown by the stock wing")
     assert band_after_flight(band, 36.0, 17.9) == band  # says nothing new
     assert band_after_flight(band, 36.0, 45.0)[:3] == pytest.approx((37.5, 37.5, 40.0), rel=1e-12)
@@ -172,7 +172,7 @@ def test_a_wing_is_laid_out_along_its_axis():
     sections = laid.sections
     run = np.diff(sections.axis_station)
     mass = (run * 0.5 * (sections.mass_per_length[1:] + sections.mass_per_length[:-1])).sum()
-    assert mass == pytest.approx(strips.mass.sum(), rel=1e-12)  # no gram lost
+    assert mass == pytest.approx(strips.mass.sum(), rel=1e-12)  # no mass lost
     rise = 0.35 * 0.6 - 0.25 * 0.1  # the axis lies at a quarter of a tapering chord
     assert np.tan(laid.sweep) == pytest.approx(rise / 0.6, rel=1e-12)
     np.testing.assert_allclose(laid.axis_place, -0.5, atol=1e-12)  # quarter chord
@@ -187,7 +187,7 @@ def test_total_wing():
     assert result.speed.low < result.speed.likely < result.speed.high
     assert result.speed.reason == "stiffness of foam, film and bond"
     assert 0.0 < result.first.bending < result.first.torsion
-    assert result.free[0] > result.first.bending  # a light body gives way, the free wing swings faster
+    assert result.free[0] > result.first.bending  # a light body moves, the free wing oscillates faster
     # the wing at weak stiffness: its likely speed goes by the root of stiffness; core shear, 1000 N, does not go along
     again = wing_flutter(weak, weak, body, DENSITY).speed
     assert again.likely == pytest.approx(result.speed.likely * np.sqrt(0.4), rel=0.10)

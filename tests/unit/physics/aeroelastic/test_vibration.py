@@ -123,7 +123,7 @@ def test_a_heavy_tip_oscillates_as_a_point():
 
 
 def test_free_wing_without_a_body():
-    """Free-free symmetric bending of the whole wing: 4.730041 / 2 over its half length (any vibration text)."""
+    """Free-free symmetric bending of the total wing: 4.730041 / 2 over its half length (any vibration text)."""
     sections = wing()
     free = free_modes(clamped_modes(sections, 12), sections, 0.075, 0.0, 0.0, 0.0, 0.0)
     exact = (4.730041 / 2 / LENGTH) ** 2 * np.sqrt(BENDING / MASS)

@@ -1,4 +1,4 @@
-"""Fins by hand, and in the lattice against limits: extensions, mirror images, parts that make a whole."""
+"""Fins by hand, and in the lattice against limits: extensions, mirror images, fins of several parts."""
 
 import numpy as np
 import pytest
@@ -132,7 +132,7 @@ def test_fins_on_one_foot_equal_one_fin():
 
 
 def test_two_half_heights_equal_one_fin():
-    """The lower half drawn as wing turned up, the upper half a fin on its top: one fin but for its mesh.
+    """The lower half is a wing part turned up, the upper half a fin on its top: one fin but for its mesh.
 
     6 strips against 4 + 6: 1.1 % apart in yaw and side force, 0.25 % in lift when measured; 1.5 and 0.5 allowed.
     """
@@ -197,7 +197,7 @@ def test_canted_fins_load_the_wing_strip_inside_of_their_foot():
 def test_dihedral_outside_a_flat_centre_piece():
     """Strips of section slope 2 pi: each is met at dihedral x sideslip, outside the centre piece alone.
 
-    Roll moment -2 pi x angle x (1 - 0.2^2) / 2 x span / 4 over span, on an endless constant chord; side force twice
+    Roll moment -2 pi x angle x (1 - 0.2^2) / 2 x span / 4 over span, on an infinite constant chord; side force twice
     the angle squared. The shortfall goes as ln(A)/A: 0.31 to 0.34 at four times the aspect ratio; 0.36 allowed.
     """
     angle, gaps = 0.05, []

@@ -59,7 +59,7 @@ def test_schemes(scheme, stations):
 
 
 def test_two_points_on_the_panels_ends_are_the_straight_elevon():
-    """Numbers of the same shape told in the two ways: areas, coverage and hinge."""
+    """The same shape stated in two ways: areas, coverage and hinge."""
     ends = STOCK._replace(elevon_outline=((0.04, 0.045), (0.62, 0.022)), elevon_inner_end=0.04, elevon_outer_end=0.62)
     plain = PLAIN._replace(elevon_inner_end=0.04, elevon_outer_end=0.62)
     for scheme in ("scaled", "plug"):

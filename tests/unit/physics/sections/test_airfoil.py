@@ -58,7 +58,7 @@ def test_torsion_of_an_ellipse():
 
 
 def test_front_part_is_per_its_own_chord(naca_0010):
-    """The part ahead of 0.8, integrated apart, back in units of the whole chord."""
+    """The part ahead of 0.8, integrated separately, in units of the total chord."""
     total, front = airfoil.section_shape(naca_0010), airfoil.section_shape(naca_0010, 0.8)
     x = np.linspace(0.8, 1, 4001)
     a, b, c, d, e = CONSTANTS

@@ -71,7 +71,7 @@ def test_share_is_that_of_a_straight_cut(other_tip, scheme):
 
 @pytest.mark.parametrize("scheme", SCHEMES)
 def test_shares_of_strips_do_not_depend_on_the_design(other_tip, scheme):
-    """What lets one table serve a whole study."""
+    """This allows one table for a study."""
     laid = other_tip(scheme).layout
     fixed, edges = trimmed_flight.strip_tip_shares(laid), strength.station_tip_shares(laid)
     for extension, sweep, washout in ((0.05, 0.3, 0.0), (0.35, 0.55, 0.08)):
@@ -174,7 +174,7 @@ def test_moment_of_blended_sections_by_the_planform_integral():
 @pytest.mark.parametrize(("root", "tip"), [("mh60", "naca0010"), ("e222", "e230")])
 def test_half_way_section(root, tip):
     """Tables of root and tip blended at the half, against a table of the half-way outline. Found: drag 2.2 and 2.3 %
-    rms (6 and 7 % at worst), largest lift within 0.057 and 0.041. Held to 3 %, a third of the surrogate's own
+    rms (6 and 7 % at worst), largest lift within 0.057 and 0.041. Checked to 3 %, a third of the surrogate's own
     scatter of 10 %, and to 0.06, which is its scatter."""
     outlines = [airfoil.coordinates_by_name(name) for name in (root, tip)]
     ends = [polar.section_table(outline, 0.8) for outline in outlines]
@@ -282,18 +282,18 @@ def test_slopes_through_lattice_mass_and_structure(other_tip, scheme):
             data.layout, extension, sweep, washout, diameter, 1 + zero, 4 + zero, 2 + zero, 0.18 + zero
         )
         solution = trimmed_flight.unit_solution(data.flight, extension, sweep, washout)
-        flown = trimmed_flight.trim_conditions(data.flight, solution, shape.all_up_mass, 0.08 + zero, 14.0 + zero)
+        trimmed = trimmed_flight.trim_conditions(data.flight, solution, shape.all_up_mass, 0.08 + zero, 14.0 + zero)
         beam = strength.wing_structure(
             data.strength,
             strength.WingChoice(extension, sweep, washout, diameter, 1 + zero),
-            strength.StripForces(flown.load_factor[..., 4:], flown.strip_lift, flown.strip_moment),
+            strength.StripForces(trimmed.load_factor[..., 4:], trimmed.strip_lift, trimmed.strip_moment),
         )
         return np.concatenate(
             [
                 shape.all_up_mass[..., None],
                 shape.moment_without_pack[..., None],
-                flown.elevon,
-                flown.lift_coefficient[..., 0, :],
+                trimmed.elevon,
+                trimmed.lift_coefficient[..., 0, :],
                 beam.tip_deflection,
                 beam.failure_load_factor,
             ],

@@ -1,4 +1,4 @@
-"""Coordinate files as they come: customs understood, faults told with their row."""
+"""Coordinate files: both orders of points, faults reported with their row."""
 
 import importlib.util
 import math

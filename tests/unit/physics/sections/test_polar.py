@@ -21,7 +21,7 @@ def table(outline):
 
 @pytest.mark.parametrize("reynolds", [8e4, 2e5, 5e5])
 def test_table_is_the_surrogate(table, outline, reynolds):
-    """At no deflection, lift 0 to 0.8, against the surrogate asked directly at the same lift.
+    """At no deflection, lift 0 to 0.8, against the surrogate itself at the same lift.
 
     The table's 15 nodes in lift and 8 in ln Re, cubic between: 4 % of drag, below the correction's own band.
     """
@@ -101,7 +101,7 @@ def test_slopes_against_differences(table, random, axis):
 
 
 def test_drag_rises_past_the_usable_lift_on_both_sides(table):
-    """No false valley: beyond the usable range drag grows without a step until held at a top."""
+    """No false minimum: outside the usable range drag grows without a step up to a constant."""
     highest, lowest = polar.lift_limits(table, np.log(2e5), 0.0)
     up = polar.profile_drag(table, np.linspace(0.9 * highest[0], 1.5 * highest[0], 60), np.log(2e5), 0.0)
     down = polar.profile_drag(table, np.linspace(0.95 * lowest[0], 1.5 * lowest[0], 60), np.log(2e5), 0.0)
@@ -154,7 +154,7 @@ def test_table_excess(table):
 @pytest.mark.parametrize("section", ["mh60", "s5010", "e222"])
 def test_table_off_its_grid(section):
     """Drag at 40 random Reynolds numbers and deflections between the nodes, 25 lifts over the usable range, against the
-    surrogate asked directly: 1 % rms, a tenth of the correction's own scatter."""
+    surrogate itself: 1 % rms, a tenth of the correction's own scatter."""
     outline, random = airfoil.coordinates_by_name(section), np.random.default_rng(1)
     table, alpha = polar.section_table(outline, HINGE, "covered"), np.radians(np.arange(-14, 20.01, 0.1))
     errors = []

@@ -1,4 +1,4 @@
-"""A whole study with an elevon of points, an inboard fin canted and toed, and tip fins reaching below the wing."""
+"""A study with an elevon of points, an inboard fin canted and toed, and tip fins reaching below the wing."""
 
 import numpy as np
 import pytest
@@ -81,20 +81,20 @@ def test_exact_slopes(anchor, scheme):
         o = np.ones(e.shape)
         weights = layout.design_shape(data, e, s, w, 0.004 * o, 2 * o, 4 * o, 2 * o, 0.19 * o)
         solution = trimmed_flight.unit_solution(flying, e, s, w)
-        flown = trimmed_flight.trim_conditions(flying, solution, weights.all_up_mass, 0.08 * o, speed)
-        sideways = [value[..., None] for value in trimmed_flight.lateral_handling(flying, solution, flown)]
+        trimmed = trimmed_flight.trim_conditions(flying, solution, weights.all_up_mass, 0.08 * o, speed)
+        sideways = [value[..., None] for value in trimmed_flight.lateral_handling(flying, solution, trimmed)]
         fixed = strength.wing_structure(
             strong,
             strength.WingChoice(e, s, w, 0.004 * o, 2 * o),
-            strength.StripForces(flown.load_factor[..., 4:], flown.strip_lift, flown.strip_moment),
+            strength.StripForces(trimmed.load_factor[..., 4:], trimmed.strip_lift, trimmed.strip_moment),
         ).beam
         names = ("fin_area", "fin_mean_chord", "fin_side_area", "fin_quarter_chord", "moment_without_pack")
         parts = [getattr(weights, name)[..., None] for name in names]
-        parts += [flown.neutral_point[..., None], flown.centre_of_gravity[..., None], flown.elevon]
+        parts += [trimmed.neutral_point[..., None], trimmed.centre_of_gravity[..., None], trimmed.elevon]
         parts += [
-            flown.induced_drag_area,
-            flown.strip_area,
-            flown.lift_coefficient[..., 0, :],
+            trimmed.induced_drag_area,
+            trimmed.strip_area,
+            trimmed.lift_coefficient[..., 0, :],
             fixed.bending_moment[..., 0, :-1],
         ]
         return np.concatenate(parts + sideways, axis=-1)
@@ -169,7 +169,7 @@ def test_drawing_matches_the_fins(study, anchor, stock):
 
 
 def test_more_fins_increase_yaw_stiffness(godwit_study, godwit_anchor, study, anchor, stock):
-    """Against the Godwit itself: more yaw stiffness; what hangs below takes from the dihedral effect per side force."""
+    """Against the Godwit itself: more yaw stiffness; fins below reduce the dihedral effect per side force."""
     result = handling.cruise_handling(stock).lateral
     plain = EvaluatedDesign(godwit_study, godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
     was = handling.cruise_handling(plain).lateral
