@@ -178,7 +178,7 @@ def usual_flight_from_cruise(
     charges = full_throttle_charges(reserve)
     charges = charges.reshape(3, *(1,) * (ndim - charges.ndim + 1), *charges.shape[1:])
     full = full_throttle(powertrain, airspeed, density, charges, other_power).pack_current
-    return usual_flight_time(powertrain, shaft, full, reserve, share, other_power)
+    return usual_flight_time(powertrain, shaft, full, reserve=reserve, share=share, other_power=other_power)
 
 
 def _parabola(at: Sequence[Any], values: Any, place: Any) -> Any:

@@ -218,7 +218,9 @@ def design_shape(
     zero = np.zeros_like(extension)
     items = np.stack(np.broadcast_arrays(*(lump.mass + zero for lump in lumps.values()), pack + zero), axis=-1)
     empty = mass.total_lump(list(lumps.values()))
-    wetted = [(part.area, 0.5 * (part.root_chord + part.tip_chord)) for one in fins for part in fin.fin_parts(one)]
+    parts = [part for one in fins for part in fin.fin_parts(one)]
+    chords = [0.5 * (part.root_chord + part.tip_chord) for part in parts]
+    fin_chord = air.equal_friction_chord([part.area for part in parts], chords) if fins else 0.1
     return DesignShape(
         span=2 * wing.semi_span,
         area=areas.area,
@@ -226,7 +228,7 @@ def design_shape(
         aspect_ratio=areas.aspect_ratio,
         set_back=wing.leading_edge[..., -1],
         fin_area=zero + fin.sheet_area(fins),
-        fin_mean_chord=zero + air.equal_friction_chord(*zip(*wetted, strict=True)) if fins else zero + 0.1,
+        fin_mean_chord=zero + fin_chord,
         fin_side_area=zero + fin.side_area(fins),
         fin_quarter_chord=fin.quarter_chord(fins, wing) if fins else zero,
         mass_items=items,

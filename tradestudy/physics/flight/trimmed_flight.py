@@ -322,7 +322,14 @@ def gust_increments(
     slope = (unit.lift_area[..., lattice.ALPHA] / areas.area)[..., None]
     gust = np.array([data.gust_cruise, data.gust_full_speed])
     gusty = slice(-2, None)
-    demanded = 1 + gust_increment(gust, equivalent[..., gusty], loading, mean_chord, slope, data.air_density)
+    demanded = 1 + gust_increment(
+        gust_speed=gust,
+        airspeed=equivalent[..., gusty],
+        wing_loading=loading,
+        mean_chord=mean_chord,
+        lift_slope=slope,
+        density=data.air_density,
+    )
     available = available_load_factor(equivalent[..., gusty], loading, top[..., gusty])
     available_down = available_load_factor(equivalent[..., gusty], loading, bottom[..., gusty])
     extra = np.zeros_like(speed + loading)

@@ -171,9 +171,14 @@ def full_throttle(
     voltage = _required_voltage(powertrain, shaft)
     electric = _controller_power(powertrain, shaft, voltage)
     power = electric + other_power
-    reserve = 1 - 4 * power * resistance / (resting * resting)
-    throttle = powertrain.throttle_cap + np.zeros(np.shape(voltage))
-    return OperatingPoint(shaft, throttle, electric, power / voltage, voltage, reserve)
+    return OperatingPoint(
+        shaft=shaft,
+        throttle=powertrain.throttle_cap + np.zeros(np.shape(voltage)),
+        electric_power=electric,
+        pack_current=power / voltage,
+        pack_voltage=voltage,
+        power_reserve=1 - 4 * power * resistance / (resting * resting),
+    )
 
 
 def operating_point(
@@ -191,9 +196,14 @@ def operating_point(
     fixed = _controller_power(powertrain, shaft, 0.0) + other_power
     resting = packs.open_circuit_voltage(powertrain.pack, state_of_charge) - resistance * chopped_current
     voltage, reserve = packs.loaded_voltage(resting, resistance, fixed)
-    throttle = motors.duty(controller, shaft.motor_voltage, motor_current, voltage)
-    electric = _controller_power(powertrain, shaft, voltage)
-    return OperatingPoint(shaft, throttle, electric, fixed / voltage + chopped_current, voltage, reserve)
+    return OperatingPoint(
+        shaft=shaft,
+        throttle=motors.duty(controller, shaft.motor_voltage, motor_current, voltage),
+        electric_power=_controller_power(powertrain, shaft, voltage),
+        pack_current=fixed / voltage + chopped_current,
+        pack_voltage=voltage,
+        power_reserve=reserve,
+    )
 
 
 def losses(powertrain: Powertrain, point: OperatingPoint, state_of_charge: Any, other_power: Any = 0.0) -> Losses:

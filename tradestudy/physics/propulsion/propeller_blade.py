@@ -202,7 +202,9 @@ def blade_coefficients(
     log_reynolds = np.log(np.sqrt(rotation**2 + flight**2) * blade.chord / kinematic_viscosity)
     cl, cd = _polars_at_reynolds(polars, log_reynolds)
     solidity = blade.blades * blade.chord / (TWO_PI * blade.radius)
-    inflow, normal, tangential = _inflow(blade, polars.alpha, cl, cd, solidity, rotation, flight)
+    inflow, normal, tangential = _inflow(
+        blade, alpha_grid=polars.alpha, cl=cl, cd=cd, solidity=solidity, rotation=rotation, flight=flight
+    )
     tip_factor = _tip_factor(blade, np.sin(inflow))
     # relative speed from the angular balance: W (cos f + s Ct / (4 F sin f)) = Omega r
     relative = rotation / (np.cos(inflow) + solidity * tangential / (4 * tip_factor * np.sin(inflow)))

@@ -69,7 +69,13 @@ def beam_shape(
     0.03333
     """
     turn, wind, rise, length, cosine, sine = _strip_turns(
-        station_y, axis_sweep, bending_rigidity, torsional_rigidity, shear, bending_moment, torsion
+        station_y=station_y,
+        axis_sweep=axis_sweep,
+        bending_rigidity=bending_rigidity,
+        torsional_rigidity=torsional_rigidity,
+        shear=shear,
+        bending_moment=bending_moment,
+        torsion=torsion,
     )
     inner, outer = slice(None, -1), slice(1, None)
     roll = _from_clamp(turn * cosine + wind * sine)
@@ -95,7 +101,13 @@ def beam_twist(
 ) -> np.ndarray:
     """Return the twist of ``beam_shape`` alone (..., n_condition, n_station), arguments as for ``beam_shape``. [rad]"""
     turn, wind, _, _, cosine, sine = _strip_turns(
-        station_y, axis_sweep, bending_rigidity, torsional_rigidity, shear, bending_moment, torsion
+        station_y=station_y,
+        axis_sweep=axis_sweep,
+        bending_rigidity=bending_rigidity,
+        torsional_rigidity=torsional_rigidity,
+        shear=shear,
+        bending_moment=bending_moment,
+        torsion=torsion,
     )
     return _from_clamp(wind * cosine - turn * sine)
 

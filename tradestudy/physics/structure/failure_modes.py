@@ -178,7 +178,7 @@ def unit_utilisations(stiffness: Stiffness, parts: WingParts, cut: CutCentre) ->
     one = np.ones((1, np.shape(stiffness.bending_rigidity)[-1]))
     share = load_shares(stiffness, rods, one, one)
     bed = foundation_modulus(foam, rods)
-    by_rod, *centre = centre_utilisations(stiffness, parts, cut, bed, one, one)
+    by_rod, *centre = centre_utilisations(stiffness, parts, cut, bed, shear=one, bending_moment=one)
     along = [
         rod_tension(share, stiffness, rods),
         rod_compression(share, stiffness, rods),

@@ -159,7 +159,14 @@ def _caps(column: RodSets, count: np.ndarray, spacing: np.ndarray, shape: Sectio
     if not rod_sets.has_uneven_sets(column):
         squared = spacing * spacing
         of_pair = stretch * (0.5 * squared + 2.0 * own)
-        return _Caps(of_pair, 0.5 * spacing, of_pair / spacing, of_pair * of_pair / squared, 0.0, 0.0)
+        return _Caps(
+            of_pair=of_pair,
+            lever=0.5 * spacing,
+            flow=of_pair / spacing,
+            flow_squared=of_pair * of_pair / squared,
+            axis=0.0,
+            offset=0.0,
+        )
     covering = parts.covering
     # the film counts half: its pressed side wrinkles
     axial = (
