@@ -55,11 +55,12 @@ from tradestudy.report.words.phrases import (
     stopping_limits,
     stretched_wing,
     violated_limit_words,
-    with_capital,
 )
 from tradestudy.report.words.purpose import measure
 from tradestudy.report.words.verdicts import HANDLING_NOTE, verdicts
 from tradestudy.results.result import Result
+
+_APOSTROPHE = "\N{RIGHT SINGLE QUOTATION MARK}"
 
 
 class Table(NamedTuple):
@@ -93,28 +94,31 @@ class PageSection(NamedTuple):
 
 def report_sections(result: Result) -> list[PageSection]:
     """Return the sections about which the Result holds anything, in the order of the page."""
+    load_test = [
+        *_part(Table(LOAD_TEST_HEADS, load_test_rows(result)), notes=load_test_words(result)),
+        *_part(Table(BAG_HEADS, bag_rows(result), numbers=(1, 2, 3)), title="Bags of the proof load, on each side"),
+    ]
+    drag = Table(drag_heads(result), drag_rows(result), numbers=range(1, len(drag_heads(result)) - 1))
+    slack = Table(slack_heads(result), slack_rows(result), numbers=(2,))
+    robust = Table(ROBUST_HEADS, robust_rows(result), numbers=(1, 2))
+    airfoils = unit_last(["Number", *section_heads(result)], section_rows(result))
     sections = [
         PageSection("handling", "Handling", "How it will handle", _handling(result)),
         PageSection("power", "Power", "Where the power goes", _power(result)),
         PageSection("mission", "Mission", "The mission, part by part", _mission(result)),
         PageSection("compared", "Parts", "Propellers, motors and packs on this wing", _compared(result)),
-        PageSection("drag", "Drag", "What makes the drag in cruise", _drag(result)),
+        PageSection("drag", "Drag", "What makes the drag in cruise", _part(drag, [*glide_words(result), DRAG_NOTE])),
         PageSection("structure", "Structure", "What breaks first, and where", _structure(result)),
         PageSection("control", "Control", "Control at high speed", _control(result)),
-        PageSection("load-test", "Load test", "Load test on the bench", _load_test(result)),
+        PageSection("load-test", "Load test", "Load test on the bench", load_test),
         PageSection("places", "Positions", "Where the equipment goes", _places(result)),
         PageSection("limits", "Limits", "Every limit", _limits(result)),
-        PageSection("slack", "Slack", "What relaxing a limit would gain", _slack(result)),
-        PageSection("robust", "Robust wing", "The robust wing", _robust(result)),
+        PageSection("slack", "Slack", "What relaxing a limit would gain", _part(slack, slack_words(result))),
+        PageSection("robust", "Robust wing", "The robust wing", _part(robust, robust_words(result))),
         PageSection("others", "Other wings", "Other wings to consider", _others(result)),
         PageSection("measured", "Stock wing", "The stock wing, measured and modelled", _calibration(result)),
-        PageSection("section", "Section", "The section", _sections(result)),
-        PageSection(
-            "club",
-            "Members\N{RIGHT SINGLE QUOTATION MARK} wings",
-            "Each member\N{RIGHT SINGLE QUOTATION MARK}s wing",
-            _club(result),
-        ),
+        PageSection("section", "Section", "The section", _part(airfoils, section_notes(result))),
+        PageSection("club", f"Members{_APOSTROPHE} wings", f"Each member{_APOSTROPHE}s wing", _club(result)),
         PageSection("shopping", "Shopping", "Shopping list", _shopping(result)),
         PageSection("assumed", "Assumed", "What was assumed", _assumed(result)),
     ]
@@ -178,12 +182,6 @@ def _compared(result: Result) -> list[Part]:
     return [*parts, Part([PART_NOTE])] if parts else []
 
 
-def _drag(result: Result) -> list[Part]:
-    heads = drag_heads(result)
-    table = Table(heads, drag_rows(result), numbers=range(1, len(heads) - 1))
-    return _part(table, [*glide_words(result), DRAG_NOTE])
-
-
 def _structure(result: Result) -> list[Part]:
     cases = Table(structure.LOAD_HEADS, structure.load_rows(result), numbers=range(2, 6))
     checks = Table(structure.CHECK_HEADS, structure.check_rows(result), numbers=(3, 4))
@@ -202,13 +200,8 @@ def _control(result: Result) -> list[Part]:
         lead, colon, rest = line.partition(": ")
         warns = line.startswith((structure.TAKE_CARE, "NOT COMPUTED"))
         lines.append(_strong(lead + ":") + " " + rest if warns and colon else line)
-    return _part(_by_wing(result, "Number", structure.control_rows(result)), lines)
-
-
-def _by_wing(result: Result, head: str, rows: Iterable[tuple[str, str, list[str]]]) -> Table:
-    """Return rows of (words, unit, one text for each wing) as a table with the unit last."""
     wings = [name.capitalize() for name, _ in stock_and_stretched(result)]
-    return unit_last([head, *wings], rows)
+    return _part(unit_last(["Number", *wings], structure.control_rows(result)), lines)
 
 
 def unit_last(heads: Sequence[str], rows: Iterable[tuple[str, str, list[str]]]) -> Table:
@@ -216,14 +209,6 @@ def unit_last(heads: Sequence[str], rows: Iterable[tuple[str, str, list[str]]]) 
     last = len(heads)
     cells = [(words, *texts, unit) for words, unit, texts in rows]
     return Table([*heads, "Unit"], cells, numbers=range(1, last), units=(last,))
-
-
-def _load_test(result: Result) -> list[Part]:
-    bags = Table(BAG_HEADS, bag_rows(result), numbers=(1, 2, 3))
-    return [
-        *_part(Table(LOAD_TEST_HEADS, load_test_rows(result)), notes=load_test_words(result)),
-        *_part(bags, title="Bags of the proof load, on each side"),
-    ]
 
 
 def _places(result: Result) -> list[Part]:
@@ -261,15 +246,6 @@ def _limits(result: Result) -> list[Part]:
     return _part(table, [lead] if result.spread else [])
 
 
-def _slack(result: Result) -> list[Part]:
-    return _part(Table(slack_heads(result), slack_rows(result), numbers=(2,)), slack_words(result))
-
-
-def _robust(result: Result) -> list[Part]:
-    rows = [(with_capital(head), *texts) for head, *texts in robust_rows(result)]
-    return _part(Table(ROBUST_HEADS, rows, numbers=(1, 2)), robust_words(result))
-
-
 def _others(result: Result) -> list[Part]:
     rows, known = [], measure(result)
     for design in (*result.alternatives, *result.steps):
@@ -303,10 +279,6 @@ def _calibration(result: Result) -> list[Part]:
     lead = "How the model is calibrated to the wing that flies. The same calibration applies to every stretched wing."
     parts = _part(Table(heads, rows, numbers=(1, 2, 3), units=(4,)), [lead], result.calibration_notes)
     return parts or ([Part(notes=result.calibration_notes)] if result.calibration_notes else [])
-
-
-def _sections(result: Result) -> list[Part]:
-    return _part(unit_last(["Number", *section_heads(result)], section_rows(result)), section_notes(result))
 
 
 def _club(result: Result) -> list[Part]:
