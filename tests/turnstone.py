@@ -192,23 +192,23 @@ def written(folder: Path, *edits: tuple[str, str]) -> Path:
     return path
 
 
-class Told:
-    """An engine that knows the answers: ``gain(choice, variables)`` is what a wing gains, None where it misses limits.
+class KnownResults:
+    """An engine with known results: ``gain(choice, variables)`` of a wing, None where it violates limits.
 
-    Relaxed rods gain ``RELAXED`` more than the best of their branch. It keeps what it was ``asked``.
+    Relaxed rods gain ``RELAXED`` more than the best of their branch. It keeps the ``tasks`` that it was given.
     """
 
     workers = 1
     RELAXED = 500.0  # m
 
     def __init__(self, space, gain):
-        self.space, self.gain, self.asked = space, gain, []
+        self.space, self.gain, self.tasks = space, gain, []
 
-    def submit(self, function, asked):
+    def submit(self, function, task):
         """Return the result at once."""
-        self.asked.append(asked)
+        self.tasks.append(task)
         found: Future = Future()
-        found.set_result(self.answer(asked))
+        found.set_result(self.answer(task))
         return found
 
     def send_shared_data(self, room):
@@ -217,18 +217,18 @@ class Told:
     def close(self):
         """Nothing is under way."""
 
-    def answer(self, asked):
+    def answer(self, task):
         """Return the result of a search task, at the variables it starts from."""
-        variables = asked.starts[0] | (asked.fixed or {})
-        gain = self.gain(asked.choice, variables)
-        if asked.relaxed:
+        variables = task.starts[0] | (task.fixed or {})
+        gain = self.gain(task.choice, variables)
+        if task.relaxed:
             known = (
                 self.gain(choice, variables)
                 for choice in self.space.choices
-                if (choice.model_key, choice.pack_key) == (asked.choice.model_key, asked.choice.pack_key)
+                if (choice.model_key, choice.pack_key) == (task.choice.model_key, task.choice.pack_key)
             )
             gain = max(each for each in known if each is not None) + self.RELAXED
-        return answer_of(self.space, asked.choice, variables, gain)
+        return answer_of(self.space, task.choice, variables, gain)
 
 
 def answer_of(space, choice, variables, gain):
@@ -251,8 +251,8 @@ def answer_of(space, choice, variables, gain):
     )
 
 
-def told_space(space, gain):
-    """Return the space with an engine that knows the answers, and nothing remembered."""
+def space_with_known_results(space, gain):
+    """Return the space with an engine of known results and no record."""
     own = replace(space, record=None, engine=None)
-    own.engine = Told(own, gain)
+    own.engine = KnownResults(own, gain)
     return own

@@ -53,7 +53,7 @@ def test_every_point_is_the_design_by_hand(work, found):
         assert point.margin == pytest.approx(worst.margin, abs=2e-3) and point.limit == worst.name
 
 
-def test_pack_that_fits_no_bay_is_told(found):
+def test_pack_that_fits_no_bay_is_reported(found):
     five = [point for point in found.points if point.values[1] == 5]
     assert all(not point.met and point.limit == "pack_bay" and "the nose bay" in point.limit_words for point in five)
 
@@ -79,12 +79,12 @@ def test_pool_and_this_process_agree_to_the_last_bit(work, found):
         assert all(np.array_equal(mine.margins[name], other.margins[name]) for name in other.margins)
 
 
-def test_known_chunks_are_not_worked_out_again(work, found, monkeypatch):
+def test_known_chunks_are_not_computed_again(work, found, monkeypatch):
     monkeypatch.setattr(design_grid, "chunk_rows", lambda *any_: pytest.fail("worked out again"))
     assert design_grid.grid(work, AXES, WANTED) == found
 
 
-def test_best_is_no_worse_than_as_stock_and_held_where_asked(work):
+def test_best_is_no_worse_than_as_stock_and_fixed_where_requested(work):
     axes = {"span": [1.45, 1.5]}
     plain = design_grid.grid(work, axes, replace(WANTED, parallel=3, static_margin=0.08, rod_diameter=0.004))
     best = design_grid.grid(work, axes, RequestedWing(static_margin=0.08), at_best=True)

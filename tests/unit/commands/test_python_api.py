@@ -27,7 +27,7 @@ def test_importing_loads_nothing_and_reading_a_study_no_model():
     assert (done.stdout, done.stderr) == ("[] []\n", "")
 
 
-def test_every_name_told_is_there():
+def test_every_documented_name_exists():
     names = {
         "load",
         "assess",
@@ -206,13 +206,13 @@ def test_a_result_is_saved_like_that_of_a_run(tmp_path, monkeypatch):
         ({"propeller": "9by6"}, 'propeller "9by6" is not diameter x pitch'),
     ],
 )
-def test_what_cannot_be_asked_for(asked, message):
+def test_invalid_requests_are_refused(asked, message):
     with pytest.raises(ts.TradestudyError) as refused:
         requested_wing(asked)
     assert str(refused.value) == message
 
 
-def test_what_can_be_asked_for():
+def test_valid_requests_are_read():
     assert requested_wing({"span": "52 in", "rod_diameter": "4mm", "parallel": 3, "sweep": None}) == RequestedWing(
         span=52 * 0.0254, rod_diameter=0.004, parallel=3
     )

@@ -161,7 +161,7 @@ def is_met(space, answer):
     return any(optimum.least_violation(pose, start).feasible for start in starts)
 
 
-def test_a_limit_that_gives_as_told_is_enough_and_a_little_less_is_not(godwit_study, godwit_anchor):
+def test_a_limit_that_gives_as_reported_suffices_and_a_little_less_does_not(godwit_study, godwit_anchor):
     asked = {"launch_speed": 8.3, "failure_load_factor": 13.0}
     keys = {"slowest_flight": "launch_speed", "failure_load_factor": "failure_load_factor"}
     space = ready(godwit_study, godwit_anchor, **asked)

@@ -117,7 +117,7 @@ def test_place_of_the_equipment_has_the_price_that_solving_again_gives(study, sp
     assert told["largest_equipment_position"] == pytest.approx(1e-3 * (gains[1] - gains[0]), rel=0.05)
 
 
-def test_next_part_up_is_told_as_solved(space, answers):
+def test_next_part_up_is_reported_as_solved(space, answers):
     """From one rod pair to two, on the small pack; and from two cells side by side to four, which no wing can carry."""
     broken = replace(answers[BIG], choice=replace(BIG, rod_pairs=1), feasible=False)
     known = {STIFFER: answers[STIFFER], broken.choice: broken}

@@ -260,7 +260,7 @@ def test_each_purpose_has_its_own_best_speed(godwit_anchor, spaces):
         assert np.all(around[1:] < around[0] * (1 + 1e-8))
 
 
-def test_card_and_model_measure_alike(spaces, optima):
+def test_card_and_model_agree(spaces, optima):
     for purpose, answer in optima.items():
         flown = SpeedSweep(spaces[purpose].model(ONE).data, answer.choice, answer.variables)
         # rounding, and 1e-11 of each root
@@ -382,7 +382,7 @@ def test_front_against_another_quantity(space, ranked):
         ("pack-energy", "span", "--of pack_energy: this quantity changes in steps; give it as --against."),
     ],
 )
-def test_pairs_that_are_none_are_told(of, against, words):
+def test_invalid_pairs_are_refused(of, against, words):
     with pytest.raises(CommandError) as told:
         traded_pair(of, against)
     assert str(told.value).startswith(words)
@@ -550,7 +550,7 @@ def test_record_keeps_an_answer_to_the_last_digit(tmp_path):
     np.testing.assert_array_equal(found.margins["some"], kept.margins["some"])
 
 
-def test_record_forgets_when_a_file_beside_the_study_changes(godwit_study, tmp_path):
+def test_record_is_not_used_when_a_companion_file_of_the_study_changes(godwit_study, tmp_path):
     """The text of a study names its section and propeller files; what they hold counts as well."""
     section = tmp_path / "section.dat"
     stock = godwit_study.stock.model_copy(update={"airfoil": "section.dat"})

@@ -160,7 +160,7 @@ def rows(result):
     return {row.key: row for row in result.input_effects}
 
 
-def test_every_open_input_has_a_row_and_so_has_what_was_measured(opened):
+def test_every_assumed_and_measured_input_has_a_row(opened):
     work, result = opened
     found = rows(result)
     assert len(found) == len(result.input_effects)
@@ -171,7 +171,7 @@ def test_every_open_input_has_a_row_and_so_has_what_was_measured(opened):
     }
 
 
-def test_a_reserve_is_worth_the_energy_of_that_charge(opened):
+def test_effect_of_a_reserve_is_the_energy_of_that_charge(opened):
     """Kept are 10 or 30 % of the charge rather than 20; range goes as the energy under the cells' resting voltage.
     Sag, a little more at the lower voltage, takes off some 1 %."""
     work, result = opened
@@ -185,7 +185,7 @@ def test_a_reserve_is_worth_the_energy_of_that_charge(opened):
     assert np.array(found) / full == pytest.approx([more, less], rel=0.03)
 
 
-def test_equipment_is_worth_its_share_of_the_watts(opened):
+def test_effect_of_equipment_is_its_share_of_the_watts(opened):
     """Assumed 0 W, could be 8 W: range goes as one over the watts. Sag and a new best speed change that by a tenth."""
     low, high = rows(opened[1])["equipment[1].power"].range_km
     watts, full = sum(opened[1].best.watts.values()), opened[1].best.numbers.range_km
@@ -253,7 +253,7 @@ def test_rank_total_and_what_to_measure_first(opened):
     assert 0.08 < known.model_range_km / numbers.range_km < 0.12
 
 
-def test_one_flight_is_told_first_where_it_sharpens_more_than_any_value():
+def test_one_flight_comes_first_where_it_narrows_the_band_more_than_any_value():
     def row(kind, low, high):
         pair = (0.0, 0.0)
         return input_effects.InputEffect("motor.mass", "1 g", "", "", (low, high), pair, pair, pair, kind, 1.0)
@@ -288,7 +288,7 @@ def test_the_best_speed_is_found_in_one_look(opened):
         assert flown.gain_at(found)[0] == pytest.approx(flown.gain_at(best)[0], rel=1e-4)
 
 
-def test_rows_survive_json_and_are_told_most_first(opened):
+def test_rows_survive_json_and_come_greatest_first(opened):
     _, result = opened
     again = result_from_json(result.to_json())
     assert json.loads(result.to_json())["uncertainty"] == json_data(again.uncertainty)

@@ -85,7 +85,7 @@ def test_what_the_pilot_says_stays_and_an_end_that_cannot_be_moves_nothing():
     assert [key for key, _ in found.matters] == ["stock.span"]
 
 
-def test_told_and_said():
+def test_reported_and_in_words():
     told = spread(
         DesignVariants(look(scatter=0.1), [one("foam.density", look(margin=-0.1), look(margin=0.1))])
     ).reported()

@@ -93,12 +93,12 @@ def test_required_margins_are_left_of_margins(space, found):
 
 
 def test_record_keeps_searches_with_required_margins_apart(space, found):
-    asked = SearchTask("solve", found.nominal.result.choice, [found.nominal.result.variables])
+    task = SearchTask("solve", found.nominal.result.choice, [found.nominal.result.variables])
     keys = [
-        replace(space, required_margins=required_margins).key(asked)
+        replace(space, required_margins=required_margins).key(task)
         for required_margins in ({}, {"climb": 0.1}, {"climb": 0.2})
     ]
-    assert keys[0] == asked.key and len({str(key) for key in keys}) == 3
+    assert keys[0] == task.key and len({str(key) for key in keys}) == 3
 
 
 def test_where_no_round_reaches_the_chance_the_most_robust_is_returned(space, found, monkeypatch):
@@ -118,7 +118,7 @@ def test_where_no_round_reaches_the_chance_the_most_robust_is_returned(space, fo
     assert not told.reached and told.robust.least_met == ("climb", 0.7) and told.rounds == robust._ROUNDS
 
 
-def test_a_runner_up_that_holds_is_taken_where_the_winner_just_misses(space, found, monkeypatch):
+def test_a_runner_up_that_reaches_the_chance_is_returned_where_the_best_just_misses(space, found, monkeypatch):
     winner, second = found.robust.result, replace(found.robust.result, gain=0.9 * found.robust.result.gain)
     shares = {id(found.nominal.result): 0.5, id(winner): CHANCE - 0.01, id(second): CHANCE + 0.01}
     monkeypatch.setattr(

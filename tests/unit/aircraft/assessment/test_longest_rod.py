@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from scipy.optimize import brentq
-from turnstone import answer_of, told_space
+from turnstone import answer_of, space_with_known_results
 
 from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.physics.flight import layout
@@ -67,7 +67,7 @@ def banded(turnstone_space):
 
     def band(sold):
         stretch = turnstone_space.study.stretch.model_copy(update={"rod_length_sold": sold})
-        space = told_space(replace(turnstone_space, study=replace(turnstone_space.study, stretch=stretch)), gain)
+        space = space_with_known_results(replace(turnstone_space, study=replace(turnstone_space.study, stretch=stretch)), gain)
         choice, start = space.choices[0], starting_points(space)[0]
         trade = []
         for span in np.linspace(0.98, 1.37, 14):

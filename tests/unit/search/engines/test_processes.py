@@ -29,7 +29,7 @@ def answers(engine, function, items, room):
         engine.close()
 
 
-def test_pool_answers_to_the_last_bit_and_the_room_travels_once(tmp_path, monkeypatch):
+def test_pool_agrees_to_the_last_bit_and_shared_data_is_sent_once(tmp_path, monkeypatch):
     monkeypatch.delenv("OMP_NUM_THREADS", raising=False)
     notes = tmp_path / "arrived"
     room = cheap_tasks.Room(84, str(notes))
@@ -65,7 +65,7 @@ def test_a_fault_in_a_task_comes_back_as_it_is():
             answers(engine, cheap_tasks.wrong, [4], None)
 
 
-def test_workers_that_never_come_to_work_are_told():
+def test_workers_that_never_start_are_reported():
     with pytest.raises(RunFailed, match="--workers 1 does without them"):
         answers(LocalProcesses(1, "no_such_library"), cheap_tasks.slow, [1], None)
 
@@ -165,7 +165,7 @@ def test_cluster_of_two_workers_on_the_loopback_address(tmp_path):
     assert done.stdout.splitlines() == ["True", "2", "10 40 3: left out, every worker that tried it ended"], done.stderr
 
 
-def test_cluster_that_is_not_there_is_told(monkeypatch):
+def test_missing_cluster_is_reported(monkeypatch):
     pytest.importorskip("distributed", reason="distributed is not installed: pip install tradestudy[cluster]")
     monkeypatch.setattr("tradestudy.search.engines.cluster._PATIENCE", 0.3)
     with pytest.raises(CommandError, match=r"--cluster tcp://127.0.0.1:9: no scheduler answers there"):
@@ -174,7 +174,7 @@ def test_cluster_that_is_not_there_is_told(monkeypatch):
         open_engine(9, cluster="somewhere::")
 
 
-def test_cluster_without_its_library_is_told(monkeypatch):
+def test_cluster_without_its_library_is_reported(monkeypatch):
     monkeypatch.setitem(sys.modules, "distributed", None)
     with pytest.raises(CommandError) as told:
         open_engine(9, cluster="tcp://127.0.0.1:8786")

@@ -51,7 +51,7 @@ def test_two_processes_share_a_file(tmp_path):
 
 
 @pytest.mark.parametrize("harm", ["other", "torn", "layout"])
-def test_damaged_file_is_set_aside_and_told(tmp_path, harm):
+def test_damaged_file_is_moved_away_and_reported(tmp_path, harm):
     path, told = tmp_path / "record.sqlite", []
     record = Record(path, "study")
     record.keep([(("design", index), "x" * 500) for index in range(200)])
@@ -81,7 +81,7 @@ def test_damaged_file_is_set_aside_and_told(tmp_path, harm):
         healed.close()
 
 
-def test_full_disk_is_told_once_and_what_was_kept_stays(tmp_path):
+def test_full_disk_is_reported_once_and_kept_results_stay(tmp_path):
     path, told = tmp_path / "record.sqlite", []
     record = Record(path, "study", told.append)
     record.keep([(("design", 1), "kept")])
@@ -100,7 +100,7 @@ def test_full_disk_is_told_once_and_what_was_kept_stays(tmp_path):
     again.close()
 
 
-def test_place_that_cannot_be_written_is_told(tmp_path):
+def test_unwritable_place_is_reported(tmp_path):
     told = []
     (tmp_path / "record.sqlite").mkdir()
     record = Record(tmp_path / "record.sqlite", "study", told.append)
@@ -112,7 +112,7 @@ def test_place_that_cannot_be_written_is_told(tmp_path):
 
 
 @pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() == 0, reason="an administrator may write anywhere")
-def test_read_only_folder_is_told(tmp_path):
+def test_read_only_folder_is_reported(tmp_path):
     told = []
     tmp_path.chmod(0o500)
     Record(tmp_path / "record.sqlite", "study", told.append).keep([("a", 1)])

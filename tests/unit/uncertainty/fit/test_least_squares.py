@@ -46,7 +46,7 @@ def told_by(tmp_path, text):
     return measurements_from(text, tmp_path)
 
 
-def test_closed_forms_are_the_whole_model_with_the_same_factors(wing, godwit_study):
+def test_closed_forms_are_the_full_model_with_the_same_factors(wing, godwit_study):
     whole = calibrated_wing(replace(godwit_study, fitted=fitted_table(OTHER)))
     speed = best_speed(whole.speed_sweep)
     # a parabola through the grid of speeds against a search to the millimetre per second: 1e-4 of the range
@@ -131,7 +131,7 @@ def test_directions_hold_the_covariance_and_the_overlay_reads_back(wing, godwit_
         with_overlay("", Path("x.toml"), "", {"stock": {}})
 
 
-def test_what_is_worth_most_next_is_what_taking_it_does(wing, tmp_path):
+def test_predicted_effect_of_the_next_reading_is_what_taking_it_does(wing, tmp_path):
     told = told_by(tmp_path, exact(wing, ONES))
     fit = fit_factors(wing, by_hand(wing, told))
     rows = {row.what: row for row in next_measurements(wing, fit)}
@@ -147,7 +147,7 @@ def test_what_is_worth_most_next_is_what_taking_it_does(wing, tmp_path):
     assert worth.after == pytest.approx(band.high - band.low, rel=1e-3)  # linear against refitted, no noise in either
 
 
-def test_hidden_wings_are_found_again(wing, tmp_path):
+def test_hidden_factors_are_recovered(wing, tmp_path):
     """Four of the two hundred of tests/bench/fit.py, the same code; counts with these seeds."""
     found = [tried(wing, seed, tmp_path, COLUMNS, rounds=1, glides=1) for seed in range(4)]
     inside = np.concatenate([one.inside(BAND_END) for one in found])

@@ -55,7 +55,7 @@ def made(legs=GUIDE, rate=2.0, seed=3, amps=amps_of, **disturbance):
     ],
     ids=["speed and course", "positions alone"],
 )
-def test_a_whole_flight(columns, error, measured):
+def test_a_complete_flight(columns, error, measured):
     log = made(gaps=1)
     flight = flown(log.text, measured(columns))
     assert flight.wind_known and not flight.wind.drifts
@@ -71,7 +71,7 @@ def test_a_whole_flight(columns, error, measured):
             assert segment.amps == pytest.approx(float(np.mean(log.amps[inside])), rel=0.02)  # 4 % of noise on 40 rows
 
 
-def test_a_drifting_wind_is_said(measured):
+def test_a_drifting_wind_is_reported(measured):
     flight = flown(made(circuit(14, rounds=7), rate=1.0, wind_change=(-4.0, 3.0)).text, measured())
     assert flight.wind.drifts
     ends, _ = wind_at(flight.wind, flight.log_steps.time[[0, -1]])
@@ -79,7 +79,7 @@ def test_a_drifting_wind_is_said(measured):
     assert flight.notes[-1].startswith("The wind drifted: 3.") and "at the end, 14 minutes later." in flight.notes[-1]
 
 
-def test_one_way_tells_no_wind_and_no_airspeed(measured):
+def test_one_heading_gives_no_wind_and_no_airspeed(measured):
     flight = flown(made([Leg(60, 14)]).text, measured())
     assert not flight.wind_known and np.isnan(flight.segments[0].airspeed)
     assert np.isinf(flight.airspeed_deviation).all()
@@ -210,14 +210,14 @@ def test_refused_with_its_reason(name, measured):
     assert str(caught.value) == f"flight.csv cannot be used:\n  {sentence}"
 
 
-def test_a_sensor_of_current_that_is_off_is_told(measured):
+def test_a_current_sensor_that_is_off_is_reported(measured):
     flight = flown(changed(ROUND, "Current (A)", times(1.4)), measured())
     assert any(note.endswith("one of the two sensors is off by more than a quarter.") for note in flight.notes)
     fine = flown(ROUND, measured(), stall_speed=9.0, full_throttle_speed=25.0, flying_weight=1.3)
     assert not any("quarter" in note for note in fine.notes)
 
 
-def test_an_airspeed_sensor_that_reads_high_is_told(measured):
+def test_an_airspeed_sensor_that_reads_high_is_reported(measured):
     log = made(circuit(14), seed=4)
     head, *rows = log.text.splitlines()
     with_sensor = "\n".join(
@@ -229,7 +229,7 @@ def test_an_airspeed_sensor_that_reads_high_is_told(measured):
     )
 
 
-def test_stretches_flown_alike_share_a_number(measured):
+def test_similar_stretches_share_a_number(measured):
     flight = flown(made().text, measured())
     numbers = likenesses(list(flight.segments))
     level = [

@@ -8,7 +8,7 @@ from types import SimpleNamespace
 
 import pytest
 from invented_result import sample_result
-from turnstone import Told, told_space
+from turnstone import KnownResults, space_with_known_results
 
 from tradestudy.aircraft.model.choices import Choice, choice_of, choices_at_edge
 from tradestudy.commands import optimise as command
@@ -42,7 +42,7 @@ def known(gain):
 @pytest.fixture()
 def ranking(turnstone_space):
     """Make a Ranking of the Turnstone that is told its answers: ``ranking(gain)``."""
-    return lambda gain: Ranking(told_space(turnstone_space, known(gain)))
+    return lambda gain: Ranking(space_with_known_results(turnstone_space, known(gain)))
 
 
 class Brief(StudySession):
@@ -54,7 +54,7 @@ class Brief(StudySession):
 
     def told(self, gain):
         """Let the engine know these gains from now on."""
-        self.space.engine = Told(self.space, known(gain))
+        self.space.engine = KnownResults(self.space, known(gain))
         self.ranking = Ranking(self.space)
         return self
 

@@ -1,8 +1,8 @@
-"""Rods let loose: the bound that leaves whole branches unsearched frees diameter and number, and tells the truth."""
+"""Relaxed rods: the upper bound by which branches stay unsearched, with diameter and number of rods as variables."""
 
 import numpy as np
 import pytest
-from turnstone import told_space
+from turnstone import space_with_known_results
 
 from tradestudy.search import optimum
 from tradestudy.search.branch_and_bound import Ranking
@@ -13,30 +13,30 @@ ENDS = {"rod_diameter": (0.002, 0.003), "rod_pairs": (1.0, 2.0)}
 
 
 def of_propellers(gain):
-    """A gain that hangs on the propeller alone."""
+    """A gain that depends on the propeller alone."""
     return lambda choice, variables: gain[choice.propeller]
 
 
-def test_a_bound_is_asked_for_with_rods_free_between_the_ends_of_the_branch(turnstone_space):
-    """From the middle of both, near the stock wing first; a branch behind is looked at from farther out as well."""
-    space = told_space(turnstone_space, of_propellers({"8x5": 50e3, "8x6": 40e3}))
+def test_a_bound_is_searched_with_rods_free_between_the_ends_of_the_branch(turnstone_space):
+    """From the middle of both, near the stock wing first; lower branches from the far start too."""
+    space = space_with_known_results(turnstone_space, of_propellers({"8x5": 50e3, "8x6": 40e3}))
     ranking = Ranking(space)
     ranking.best(4)
-    loose = [asked for asked in space.engine.asked if asked.relaxed]
-    assert [(asked.choice.propeller, asked.relaxed) for asked in loose] == [("8x5", ENDS), ("8x6", ENDS), ("8x6", ENDS)]
+    relaxed = [task for task in space.engine.tasks if task.relaxed]
+    assert [(task.choice.propeller, task.relaxed) for task in relaxed] == [("8x5", ENDS), ("8x6", ENDS), ("8x6", ENDS)]
     near, far = starting_points(space)
     middle = {"rod_diameter": 0.0025, "rod_pairs": 1.5}
-    assert [asked.starts for asked in loose] == [[near | middle], [near | middle], [far | middle]]
-    # four choices of the other propeller were never searched for, and are told with what they could gain at most
+    assert [task.starts for task in relaxed] == [[near | middle], [near | middle], [far | middle]]
+    # four choices of the other propeller were never searched; their upper bounds are reported
     assert {choice.propeller for choice in ranking.left_out} == {"8x6"} and len(ranking.left_out) == 4
     assert set(ranking.left_out.values()) == {40e3 + space.engine.RELAXED}
-    assert not any(asked.choice.propeller == "8x6" for asked in space.engine.asked if not asked.relaxed)
+    assert not any(task.choice.propeller == "8x6" for task in space.engine.tasks if not task.relaxed)
 
 
 def test_a_branch_is_searched_where_its_bound_may_win(turnstone_space):
     """A bound no better than the fourth best leaves it out; one that reaches it does not."""
     for behind, left in ((499.0, 0), (501.0, 4)):
-        space = told_space(turnstone_space, of_propellers({"8x5": 50e3, "8x6": 50e3 - behind - 5.0}))
+        space = space_with_known_results(turnstone_space, of_propellers({"8x5": 50e3, "8x6": 50e3 - behind - 5.0}))
         ranking = Ranking(space)
         ranking.best(4)
         assert len(ranking.left_out) == left, behind  # 5 m: a bound counts for 1e-4 of itself more
@@ -44,46 +44,46 @@ def test_a_branch_is_searched_where_its_bound_may_win(turnstone_space):
 
 @pytest.fixture(scope="module")
 def poses(turnstone_space):
-    """A pose with loose rods, and the point in it that has a choice's rods; and that choice's own pose and point."""
+    """A pose with relaxed rods, and the point in it that has a choice's rods; and that choice's own pose and point."""
     space = turnstone_space
     choices = [choice for choice in space.choices if choice.propeller == "8x5"]
-    loose = optimum.ScaledProblem(space, choices[0], relaxed=ENDS)
-    loose.allowed = np.inf
-    return loose, [(choice, optimum.ScaledProblem(space, choice)) for choice in choices]
+    relaxed = optimum.ScaledProblem(space, choices[0], relaxed=ENDS)
+    relaxed.allowed = np.inf
+    return relaxed, [(choice, optimum.ScaledProblem(space, choice)) for choice in choices]
 
 
-def test_loose_rods_are_free_and_pass_through_every_choice(poses, turnstone_space):
-    loose, each = poses
-    assert set(loose.free) == {*each[0][1].free, "rod_diameter", "rod_pairs"} and len(each) == 4
+def test_relaxed_rods_are_free_and_pass_through_every_choice(poses, turnstone_space):
+    relaxed, each = poses
+    assert set(relaxed.free) == {*each[0][1].free, "rod_diameter", "rod_pairs"} and len(each) == 4
     at = starting_points(turnstone_space)[0]
     seen = []
     for choice, own in each:
         rods = {"rod_diameter": choice.rod_diameter, "rod_pairs": float(choice.rod_pairs)}
-        here, there = loose.scaled(at | rods), own.scaled(at)
+        here, there = relaxed.scaled(at | rods), own.scaled(at)
         seen.append(own.objective(there))
         # the same numbers in the same model
-        assert loose.objective(here) == pytest.approx(seen[-1], rel=1e-12)
-        np.testing.assert_allclose(loose.margins(here), own.margins(there), rtol=1e-10, atol=1e-12)
+        assert relaxed.objective(here) == pytest.approx(seen[-1], rel=1e-12)
+        np.testing.assert_allclose(relaxed.margins(here), own.margins(there), rtol=1e-10, atol=1e-12)
     assert len(np.unique(np.round(seen, 9))) == 4  # weight counts, so rods do
 
 
-def test_slopes_along_loose_rods(poses, turnstone_space):
+def test_slopes_along_relaxed_rods(poses, turnstone_space):
     """Against central differences over a ten-thousandth of the way between the ends: a millionth of curvature."""
-    loose, _ = poses
-    point = loose.scaled(starting_points(turnstone_space)[0] | {"rod_diameter": 0.0024, "rod_pairs": 1.3})
-    margins, gain = loose.margin_slopes(point), loose.objective_slope(point)
+    relaxed, _ = poses
+    point = relaxed.scaled(starting_points(turnstone_space)[0] | {"rod_diameter": 0.0024, "rod_pairs": 1.3})
+    margins, gain = relaxed.margin_slopes(point), relaxed.objective_slope(point)
     for name in ENDS:
-        column, move = loose.free.index(name), 1e-4 * (np.array(loose.free) == name)
-        ahead, behind = loose.margins(point + move), loose.margins(point - move)
+        column, move = relaxed.free.index(name), 1e-4 * (np.array(relaxed.free) == name)
+        ahead, behind = relaxed.margins(point + move), relaxed.margins(point - move)
         np.testing.assert_allclose(margins[:, column], (ahead - behind) / 2e-4, rtol=1e-4, atol=1e-6)
         assert gain[column] == pytest.approx(
-            (loose.objective(point + move) - loose.objective(point - move)) / 2e-4, rel=1e-4
+            (relaxed.objective(point + move) - relaxed.objective(point - move)) / 2e-4, rel=1e-4
         )
         assert abs(gain[column]) > 1e-4 and np.abs(margins[:, column]).max() > 1e-2
 
 
-def test_a_search_with_loose_rods_gains_no_less_than_any_of_the_branch(turnstone_space):
-    """The weakest and heaviest rods of the branch, each searched for; the loose search ends elsewhere than it began."""
+def test_a_search_with_relaxed_rods_gains_no_less_than_any_of_the_branch(turnstone_space):
+    """The weakest and heaviest rods of the branch, each searched; the relaxed search ends elsewhere than it began."""
     space = turnstone_space
     choices = [choice for choice in space.choices if choice.propeller == "8x5"]
     start = starting_points(space)[0]
