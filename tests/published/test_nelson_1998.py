@@ -23,7 +23,7 @@ MOMENTS = inertia.Inertia(
         for value in (MASS, 0.0, 0.0, 1048 * SLUG * FOOT**2, 3000 * SLUG * FOOT**2, 3530 * SLUG * FOOT**2, 0.0)
     )
 )
-FLIGHT = small_motions.LevelFlight(*(np.asarray(value) for value in (SPEED, PRESSURE, 0.41, 0.05, 0.33)))
+FLIGHT = small_motions.FlightState(*(np.asarray(value) for value in (SPEED, PRESSURE, 0.41, 0.05, 0.33)))
 
 LATERAL = np.array([[-0.254, 0, -1.0, 0.182], [-16.02, -8.40, 2.19, 0], [4.488, -0.350, -0.760, 0], [0, 1, 0, 0]])
 PITCH = np.array([[-0.045, 0.036, 0, -32.2], [-0.369, -2.02, 176, 0], [0.0019, -0.0396, -2.948, 0], [0, 0, 1, 0]])

@@ -90,7 +90,7 @@ def cruise_handling(design: EvaluatedDesign) -> Handling:
         data, solution, trimmed.alpha, trimmed.elevon, centre, masses.centre_height
     )
     pressure, speed = trimmed.dynamic_pressure[CRUISE], np.asarray(design.cruise_speed)
-    state = small_motions.LevelFlight(
+    state = small_motions.FlightState(
         speed,
         pressure,
         unit.lift_area @ amplitude / areas.area,

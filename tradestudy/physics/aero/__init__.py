@@ -1,1 +1,1 @@
-"""Lattice, lateral derivatives, trim, drag and small motions of the rigid wing."""
+"""The air on a rigid wing: lattice, trim, lateral derivatives, drag, small motions."""

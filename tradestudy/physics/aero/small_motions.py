@@ -45,7 +45,7 @@ def pitch_derivatives(unit: UnitLoads, areas: Areas, centre_of_gravity: np.ndarr
     return PitchDerivatives(lift[..., ALPHA], moment[..., ALPHA], lift_rate, moment_rate)
 
 
-class LevelFlight(NamedTuple):
+class FlightState(NamedTuple):
     """One level flight condition. All (...)."""
 
     speed: np.ndarray  # [m/s]
@@ -56,7 +56,7 @@ class LevelFlight(NamedTuple):
 
 
 def longitudinal_matrix(
-    pitch: PitchDerivatives, areas: Areas, inertia: Inertia, flight: LevelFlight, thrust_speed_power: float = 0.0
+    pitch: PitchDerivatives, areas: Areas, inertia: Inertia, flight: FlightState, thrust_speed_power: float = 0.0
 ) -> np.ndarray:
     """Return the matrix (..., 4, 4) of u, w [m/s], pitch rate [rad/s] and pitch angle [rad]. [1/s and mixed]
 
@@ -87,7 +87,7 @@ def longitudinal_matrix(
     return _matrix(rows, zero)
 
 
-def lateral_matrix(lateral: LateralDerivatives, areas: Areas, inertia: Inertia, flight: LevelFlight) -> np.ndarray:
+def lateral_matrix(lateral: LateralDerivatives, areas: Areas, inertia: Inertia, flight: FlightState) -> np.ndarray:
     """Return the matrix (..., 4, 4) of sideslip [rad], rolling, yawing [rad/s] and bank [rad]. [1/s and mixed]
 
     ``lateral`` has no condition axis, ``inertia`` is about the stability axes (``turned_inertia``). Nelson (1998)

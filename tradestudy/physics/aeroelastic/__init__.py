@@ -1,1 +1,1 @@
-"""The wing that twists and swings: control left, divergence, reversal, flutter."""
+"""The wing that bends and twists: control that remains, divergence, reversal, flutter, hinge and servo."""

@@ -1,1 +1,1 @@
-"""Wing sections: outlines, named and drawn, and their tables of lift and drag."""
+"""Wing sections: outlines by name, file or measurement, and their tables of lift and drag."""

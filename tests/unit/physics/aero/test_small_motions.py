@@ -17,7 +17,7 @@ FIN = SheetFin(*(np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)
 
 def flight_of(speed=15.0, lift_coefficient=0.45, drag_coefficient=0.03, drag_slope=0.2):
     pressure = 0.5 * 1.225 * speed**2
-    return small_motions.LevelFlight(
+    return small_motions.FlightState(
         *(np.asarray(value) for value in (speed, pressure, lift_coefficient, drag_coefficient, drag_slope))
     )
 
