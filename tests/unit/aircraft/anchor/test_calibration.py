@@ -71,16 +71,16 @@ def flight_of(anchor, kmh, factor, used=0.6):
 def test_stock_wing_weighs_balances_and_trims_as_measured(wing, up, flight):
     anchor = anchor_of(wing(up, flight))
     speed = 60 / 3.6 if flight else anchor.variables["cruise_speed"]  # 60 km in 60 min
-    flown = SpeedSweep(anchor.data, anchor.choice, anchor.variables)
+    sweep = SpeedSweep(anchor.data, anchor.choice, anchor.variables)
     # angle from height and chord by trigonometry alone; one linear solve: rounding is all that is left
-    assert flown.level(speed).elevon[0] == pytest.approx(-np.arcsin(up / CHORD), abs=1e-10)
+    assert sweep.level(speed).elevon[0] == pytest.approx(-np.arcsin(up / CHORD), abs=1e-10)
     found = rows(anchor)
     for what, measured in (("flying weight", 1400), ("balance behind the nose", 156), ("up-elevon in cruise", up)):
         assert found[what].measured == pytest.approx(measured, abs=1e-9)
         assert found[what].after == pytest.approx(measured, abs=1e-9)  # rounding
     assert abs(found["flying weight"].before - 1400) > 50 and abs(found["up-elevon in cruise"].before - up) > 0.1
     # cruise is still the best speed; its curve is flat, so the last step of the offset moves it under 0.1 km/h
-    assert anchor.variables["cruise_speed"] == pytest.approx(best_speed(flown), abs=0.1 / 3.6)
+    assert anchor.variables["cruise_speed"] == pytest.approx(best_speed(sweep), abs=0.1 / 3.6)
 
 
 def test_every_stretched_wing_carries_the_ties(wing):
@@ -106,12 +106,12 @@ def test_stock_wing_cruises_as_its_purpose_asks(wing, flight):
     study = wing(2, flight)
     study = replace(study, fly=study.fly.model_copy(update={"purpose": "usual_flight"}))
     anchor = anchor_of(study)
-    flown = SpeedSweep(anchor.data, anchor.choice, anchor.variables)
+    sweep = SpeedSweep(anchor.data, anchor.choice, anchor.variables)
     for purpose, same in (("usual_flight", True), ("distance", False)):
-        best = best_speed(flown, purpose)
+        best = best_speed(sweep, purpose)
         assert (abs(anchor.variables["cruise_speed"] - best) < 0.1 / 3.6) == same  # as above
     speed = 60 / 3.6 if flight else anchor.variables["cruise_speed"]
-    assert flown.level(speed).elevon[0] == pytest.approx(-np.arcsin(2 / CHORD), abs=1e-10)
+    assert sweep.level(speed).elevon[0] == pytest.approx(-np.arcsin(2 / CHORD), abs=1e-10)
 
 
 def test_no_elevon_in_cruise_leaves_the_stretched_wing_some(wing):
@@ -123,14 +123,14 @@ def test_no_elevon_in_cruise_leaves_the_stretched_wing_some(wing):
     assert limits["down_elevon"].bound == -limits["up_elevon"].bound == pytest.approx(np.radians(1))
 
 
-def test_nothing_measured_changes_nothing_and_is_told(wing):
+def test_nothing_measured_changes_nothing_and_is_reported(wing):
     anchor = anchor_of(wing())
     assert anchor.moment_offset == 0 and anchor.drag_factor == 1
     assert list(rows(anchor)) == ["flying weight", "balance behind the nose"]
     kept = " ".join(anchor.not_measured)
     assert "stock.up_elevon" in kept and "No flight was measured" in kept
-    flown = SpeedSweep(anchor.data, anchor.choice, anchor.variables)
-    height = -CHORD * np.sin(flown.level(anchor.variables["cruise_speed"]).elevon[0])
+    sweep = SpeedSweep(anchor.data, anchor.choice, anchor.variables)
+    height = -CHORD * np.sin(sweep.level(anchor.variables["cruise_speed"]).elevon[0])
     assert f"{height:.1f} mm up at {3.6 * anchor.variables['cruise_speed']:.0f} km/h" in kept
 
 
@@ -164,7 +164,7 @@ def test_flight_as_modelled_gives_one(wing):
 
 
 @pytest.mark.parametrize(("true", "kmh"), [(1.3, 75), (0.75, 85)])
-def test_flight_with_other_drag_is_found_as_far_as_it_can_be_trusted(wing, true, kmh):
+def test_flight_with_other_drag_is_weighed_by_its_trust(wing, true, kmh):
     own = anchor_of(wing())
     anchor = anchor_of(wing(flight=flight_of(own, kmh, true)))
     share = np.log(anchor.drag_factor) / np.log(true)
@@ -207,8 +207,8 @@ def test_small_miss_is_weighed_by_the_slope_of_the_model(wing):
 def test_posterior_is_the_least_of_a_grid(wing):
     study = wing(flight=(60, 60, 7000))  # far from linear
     anchor = anchor_of(study)
-    flown = SpeedSweep(anchor.data, anchor.choice, anchor.variables)
-    log_charge = charge_by_factor(study.known_flight, flown)
+    sweep = SpeedSweep(anchor.data, anchor.choice, anchor.variables)
+    log_charge = charge_by_factor(study.known_flight, sweep)
     grid = np.linspace(-0.2, 1.2, 1401)
     measured = np.log(study.known_flight.charge_used / study.known_flight.distance)
     miss = measured - np.array([log_charge(x) for x in grid])
@@ -259,7 +259,7 @@ def test_doubtful_measurements_are_flagged(wing):
         ),
     ],
 )
-def test_contradiction_is_refused_in_plain_words(wing, changes, words):
+def test_contradiction_is_refused_with_the_keys_to_check(wing, changes, words):
     study = wing(**changes)
     with pytest.raises(RunFailed) as raised:
         anchor_of(study)

@@ -48,7 +48,7 @@ def test_the_stock_wing_meets_the_limits_that_are_set_from_it(tmp_path, edits):
     assert not broken
 
 
-def test_a_controller_is_raised_to_what_the_wing_draws_and_told_so(tmp_path):
+def test_a_controller_is_raised_to_what_the_wing_draws_and_reported(tmp_path):
     study = study_with(tmp_path, *THIRSTY)
     whole = with_full_throttle_defaults(study)
     assert study.controller.maximum_current == 60

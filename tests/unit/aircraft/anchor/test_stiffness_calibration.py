@@ -322,7 +322,7 @@ def test_bags_of_the_proof_load_bend_the_centre_as_the_pull_up_does(assessed_res
         assert all(0.9 < row.bench_nm / row.flight_nm < 1.3 for row in proof.along)
 
 
-def test_the_bench_is_told_in_words(assessed_result):
+def test_the_load_test_in_words(assessed_result):
     rows = load_test_rows(assessed_result)
     assert [row[0] for row in rows] == [
         f"{wing}, {test}" for wing in ("stock", "stretched") for test in ("bend", "twist", "proof load")

@@ -66,8 +66,8 @@ def balance_of(work, design, study):
     choice, variables = choice_of(design), variables_of(design)
     data = stretched_data(own, work.anchor, choice, work.space.slowest_speed)
     place = clubs.movable_range(own)[0]
-    flown = SpeedSweep(data, choice, variables | {"equipment_position": place})
-    return own, flown, clubs.member_balance(own, flown)
+    sweep = SpeedSweep(data, choice, variables | {"equipment_position": place})
+    return own, sweep, clubs.member_balance(own, sweep)
 
 
 # --- which set was flown -----------------------------------------------------------------------------------
@@ -97,7 +97,7 @@ def test_weights_differ_by_the_equipment_alone(rows, design):
     assert [rows[name].members for name in grams] == [2, 2, 1]
 
 
-def test_the_flown_set_is_the_design_itself(rows, design):
+def test_the_stock_set_is_the_design_itself(rows, design):
     row, numbers = rows["camera"], design.numbers
     assert row.flown_today and not rows["long range"].flown_today
     for key in ("auw_g", "cg_mm", "cg_from_trailing_edge_mm", "cg_front_mm", "cg_back_mm"):
@@ -131,17 +131,17 @@ def test_moments_about_the_mark_close_by_hand(rows, design):
 def test_every_gram_of_a_ballasted_wing_balances(work, design):
     """Foam to pack, from the lumps of the layout, with the ballast told: no moment is left about the mark."""
     study = with_equipment(work, thing("camera", 98, 14), thing("box", 48, 190, may_move=["150 mm", "215 mm"]))
-    own, flown, balance = balance_of(work, design, study)
+    own, sweep, balance = balance_of(work, design, study)
     variables, choice = variables_of(design), choice_of(design)
     lumps, *_ = layout.design_lumps(
-        flown.data.layout,
+        sweep.data.layout,
         *(np.asarray(variables[n]) for n in ("extension", "sweep", "washout")),
         choice.rod_diameter,
         choice.rod_pairs,
         balance.equipment,
     )
     grams, place, _ = clubs._ballast(own, balance)
-    pack = float(flown.shape.pack_mass)
+    pack = float(sweep.shape.pack_mass)
     whole = mass.total_lump([*lumps.values(), mass.Lump(pack, pack * balance.pack), mass.Lump(grams, grams * place)])
     assert grams > 0.005  # else nothing is shown
     assert float(whole.moment / whole.mass) == pytest.approx(balance.mark, abs=1e-9)
@@ -165,7 +165,7 @@ def test_movable_gear_moves_no_farther_than_it_takes(work, design):
     assert still.met and still.equipment == pytest.approx(0.190)
 
 
-def test_tail_heavy_wing_is_told_nose_ballast_or_what_to_move(work, design):
+def test_tail_heavy_wing_gets_nose_ballast_or_what_to_move(work, design):
     study = with_equipment(work, thing("recorder", 700, 238))
     own, _, balance = balance_of(work, design, study)
     grams, place, where = clubs._ballast(own, balance)
@@ -181,7 +181,7 @@ def test_tail_heavy_wing_is_told_nose_ballast_or_what_to_move(work, design):
     assert moved.pack == pytest.approx(moved.required, abs=0.4e-3)
 
 
-def test_nothing_within_the_wing_is_told_to_leave_it(work, design):
+def test_no_part_is_moved_out_of_the_wing(work, design):
     own, _, balance = balance_of(work, design, with_equipment(work, thing("lens", 5, 14), thing("box", 3000, 239)))
     assert not balance.met and "moved" in clubs.balance_instructions(own, balance)
     own, _, balance = balance_of(work, design, with_equipment(work, thing("lens", 5, 1150), thing("rack", 140, 1150)))
@@ -206,16 +206,16 @@ def test_speeds_serve_the_purpose_within_the_limits(work, design, rows):
         assert broken > len(row.violated_limits) if farther else broken >= len(row.violated_limits)
         assert row.stall_speed_kmh == pytest.approx(best.numbers.stall_speed_kmh, rel=1e-6)
     # lighter goes farther and stalls slower, everything else alike
-    light, flown, heavy = (rows[name] for name in ("line of sight", "camera", "long range"))
-    assert light.range_km > flown.range_km > heavy.range_km
-    ratio = light.stall_speed_kmh / flown.stall_speed_kmh
+    light, sweep, heavy = (rows[name] for name in ("line of sight", "camera", "long range"))
+    assert light.range_km > sweep.range_km > heavy.range_km
+    ratio = light.stall_speed_kmh / sweep.stall_speed_kmh
     # speed goes with the root of weight; the section's stall shifts a little with Reynolds number: 3 in 1000
-    assert ratio == pytest.approx(math.sqrt(light.auw_g / flown.auw_g), rel=3e-3)
+    assert ratio == pytest.approx(math.sqrt(light.auw_g / sweep.auw_g), rel=3e-3)
 
 
 def test_speed_of_the_same_lift_where_the_best_one_breaks_a_limit(work, design, monkeypatch):
     """A best speed of 1.2 times stall is too slow, so each flies at the design's lift: speed as the root of weight."""
-    monkeypatch.setattr(clubs, "best_speed", lambda flown, purpose: 1.2 * flown.stall()[0])
+    monkeypatch.setattr(clubs, "best_speed", lambda sweep, purpose: 1.2 * sweep.stall()[0])
     for row in clubs.club_wings(work.study, work.anchor, design, work.space.slowest_speed):
         ratio = math.sqrt(row.auw_g / design.numbers.auw_g)
         assert row.cruise_speed_kmh == pytest.approx(design.numbers.cruise_speed_kmh * ratio, rel=1e-5)  # digits
@@ -239,7 +239,7 @@ def test_no_sets_no_club(work, design):
 # --- page and table ----------------------------------------------------------------------------------------
 
 
-def test_page_tells_members_wings_and_hostile_names_as_text(work, design, rows, monkeypatch):
+def test_page_shows_members_wings_and_hostile_names_as_text(work, design, rows, monkeypatch):
     monkeypatch.setattr(page_module, "FIGURES", {})  # words and tables alone
     hostile = '<script>alert("x")</script>{{ 7 * 7 }}'
     told = [replace(row, set=hostile) if name == "long range" else row for name, row in rows.items()]

@@ -39,20 +39,20 @@ def _changed(study, **tables):
     return replace(study, **{name: getattr(study, name).model_copy(update=values) for name, values in tables.items()})
 
 
-def _flown(study, anchor, speed=14.0):
+def _design(study, anchor, speed=14.0):
     data = stretched_data(study, anchor, anchor.choice, anchor.variables["cruise_speed"])
     return EvaluatedDesign(study, data, anchor.choice, anchor.variables | {"cruise_speed": speed})
 
 
 def _words(study, anchor, speed=14.0):
-    return drive.drive_flags(_flown(study, anchor, speed))
+    return drive.drive_flags(_design(study, anchor, speed))
 
 
 def test_numbers_are_those_of_the_powertrain(godwit, anchor):
-    flown = _flown(godwit, anchor)
-    told = drive.drive_numbers(flown)
-    data = flown.data.power
-    full = drive_train.full_throttle(flown.powertrain, 0.0, data.air_density, 1.0, data.avionics_power)
+    sweep = _design(godwit, anchor)
+    told = drive.drive_numbers(sweep)
+    data = sweep.data.power
+    full = drive_train.full_throttle(sweep.powertrain, 0.0, data.air_density, 1.0, data.avionics_power)
     assert told["static_thrust_g"] == pytest.approx(1e3 * full.shaft.thrust / GRAVITY)
     assert told["low_pack_current_a"] < full.pack_current
     assert told["cruise_rpm"] < told["full_throttle_rpm"]
@@ -60,7 +60,7 @@ def test_numbers_are_those_of_the_powertrain(godwit, anchor):
     assert told["first_rating"] == "motor" and told["throttle_within_ratings_pct"] == 100
 
 
-def test_a_sound_drive_is_told_nothing_of(godwit, anchor):
+def test_a_sound_drive_has_no_flags(godwit, anchor):
     assert _words(godwit, anchor) == []
 
 
@@ -73,11 +73,11 @@ def test_the_rating_that_goes_first_and_the_throttle_that_keeps_it(godwit, ancho
         ("pack", "connector_current", "connector"),
     ):
         study = _changed(godwit, **{table: {key: 14.0}})
-        flown = _flown(study, anchor)
-        found, share, kept = drive.first_rating(flown, 1.0)
+        sweep = _design(study, anchor)
+        found, share, kept = drive.first_rating(sweep, 1.0)
         assert found == name and share > 1.3
         assert f"the {name} goes first: {100 * share:.0f} % of its rated current" in " ".join(_words(study, anchor))
-        capped = _flown(
+        capped = _design(
             _changed(study, controller={"throttle_cap": kept} | ({key: 14.0} if table == "controller" else {})), anchor
         )
         data = capped.data.power
@@ -86,14 +86,14 @@ def test_the_rating_that_goes_first_and_the_throttle_that_keeps_it(godwit, ancho
         assert max(drive.rating_shares(capped, point)[name]) == pytest.approx(1.0, abs=0.01)
 
 
-def test_thrust_that_is_missing_is_told_with_speed_and_newtons(godwit, anchor):
+def test_missing_thrust_is_reported_with_speed_and_newtons(godwit, anchor):
     study = _changed(godwit, controller={"throttle_cap": 0.3})
-    flown = _flown(study, anchor)
+    sweep = _design(study, anchor)
     speed = 22.0
     full = drive_train.full_throttle(
-        flown.powertrain, np.array([speed]), flown.data.power.air_density, 1.0, flown.data.power.avionics_power
+        sweep.powertrain, np.array([speed]), sweep.data.power.air_density, 1.0, sweep.data.power.avionics_power
     )
-    thrust, need = float(full.shaft.thrust[0]), float(flown.drag(speed)[0])
+    thrust, need = float(full.shaft.thrust[0]), float(sweep.drag(speed)[0])
     assert _words(study, anchor, speed)[0] == (
         f"its largest throttle (30 %) on a full pack does not carry it at 79 km/h: {thrust:.1f} N of thrust for "
         f"{need:.1f} N of drag, {need - thrust:.1f} N are missing"
@@ -118,7 +118,7 @@ def test_a_motor_that_would_burn(godwit, anchor):
 
 def test_a_cap_counts_in_every_full_throttle_and_in_the_limit(godwit, anchor):
     """Slower, weaker, less current, and no flight may end above it."""
-    plain, capped = (_flown(_changed(godwit, controller={"throttle_cap": cap}), anchor) for cap in (1.0, 0.7))
+    plain, capped = (_design(_changed(godwit, controller={"throttle_cap": cap}), anchor) for cap in (1.0, 0.7))
     slow = 1.05 * plain.stall().speed
     assert capped.top_speed(slow) < 0.85 * plain.top_speed(slow)
     study = _changed(godwit, controller={"throttle_cap": 0.7})
@@ -208,7 +208,7 @@ def test_a_third_blade_and_another_section(with_blade):
     assert static(blade_section="naca0006") < 0.95 * static()
 
 
-def test_a_table_left_behind_is_told(godwit, anchor, tmp_path):
+def test_a_propeller_outside_its_table_is_flagged(godwit, anchor, tmp_path):
     """Measured at 4000 rpm and to J = 0.5 only, flown far beyond both."""
     rows = "\n".join(f"{0.05 * i:.2f},{0.11 - 0.0075 * i:.4f},{0.05 - 0.001 * i:.4f},4000" for i in range(11))
     (tmp_path / "mine.csv").write_text("J,CT,CP,rpm\n" + rows + "\n", encoding="utf-8")

@@ -30,22 +30,22 @@ def test_weight_and_balance_of_the_inertias_are_the_designs_own(stock, found):
 
 def test_roll_inertia_is_that_of_wing_rods_fins_and_what_lies_along_the_span(stock, found):
     """By the parts: numbers of the study file put into the formulas of a bar and a sheet by hand."""
-    study, data, flown = stock.study, stock.data, stock
-    wing = inertia.bare_wing_moments(flown.solution.wing, data.layout.materials)
+    study, data, sweep = stock.study, stock.data, stock
+    wing = inertia.bare_wing_moments(sweep.solution.wing, data.layout.materials)
     joiner = study.joiner
     carbon = 1500 * np.pi / 4 * joiner.diameter**2 * joiner.length * joiner.length**2 / 12  # density of the catalogue
-    fins = float(flown.shape.mass_items[4]) * 0.62**2  # both, at the tips
-    rods = float(flown.shape.mass_items[3]) * 0.59**2 / 3  # bars from the centre line to 590 mm
+    fins = float(sweep.shape.mass_items[4]) * 0.62**2  # both, at the tips
+    rods = float(sweep.shape.mass_items[3]) * 0.59**2 / 3  # bars from the centre line to 590 mm
     unlisted = data.layout.unlisted.mass * (0.9 * 1.24) ** 2 / 12
-    pack = float(flown.shape.pack_mass) * (8 * 0.0212) ** 2 / 12  # eight 21 mm cells side by side
+    pack = float(sweep.shape.pack_mass) * (8 * 0.0212) ** 2 / 12  # eight 21 mm cells side by side
     small = 0.36 * 0.04**2 / 6  # everything else, within 40 mm
     by_hand = float(wing.yy) + carbon + fins + rods + unlisted + pack + small
     assert found.inertia.roll == pytest.approx(by_hand, rel=0.02)  # heights and the exact pack left out
 
 
 def test_numbers_are_those_of_direct_calls_without_friction_and_height(stock, found):
-    data, flown, variables, values = stock.data, stock, stock.variables, stock.evaluation.by_name()
-    wing, areas, _, mesh, unit, *_ = flown.solution
+    data, sweep, variables, values = stock.data, stock, stock.variables, stock.evaluation.by_name()
+    wing, areas, _, mesh, unit, *_ = sweep.solution
     angles, camber = trimmed_flight.strip_angles(wing, mesh), data.flight.camber
     symmetric = lattice.symmetric_circulations(mesh, angles, camber)
     antisymmetric = lateral.antisymmetric_circulations(mesh, angles, camber)
@@ -69,8 +69,8 @@ def test_numbers_are_those_of_direct_calls_without_friction_and_height(stock, fo
 
 def test_short_period_follows_its_two_equations(found, stock):
     """Nelson 1998, short-period approximation of chapter 4 (two equations, from memory)."""
-    flown, variables, values = stock, stock.variables, stock.evaluation.by_name()
-    areas, unit = flown.solution.areas, flown.solution.unit
+    sweep, variables, values = stock, stock.variables, stock.evaluation.by_name()
+    areas, unit = sweep.solution.areas, sweep.solution.unit
     pitch = small_motions.pitch_derivatives(unit, areas, values["centre_of_gravity"])
     speed, pressure = variables["cruise_speed"], float(values["dynamic_pressure"][0])
     chord, area = float(areas.mean_aerodynamic_chord), float(areas.area)

@@ -18,28 +18,28 @@ TOP = 33.0  # m/s
 
 
 @pytest.fixture(scope="module")
-def flown(godwit_anchor):
+def sweep(godwit_anchor):
     return SpeedSweep(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
 
 
-def evaluated(study, flown):
+def evaluated(study, sweep):
     """The same wing, lattice and all, by a study."""
-    return EvaluatedDesign(study, flown.data, flown.choice, flown.variables, flown.wings)
+    return EvaluatedDesign(study, sweep.data, sweep.choice, sweep.variables, sweep.wings)
 
 
-def asked(study, flown, speed=TOP, **changed):
+def linkage_of(study, sweep, speed=TOP, **changed):
     """Numbers of the study with keys of [linkage] changed."""
     told = study.linkage.model_copy(update=changed)
-    return linkage_numbers(evaluated(replace(study, linkage=told), flown), speed)
+    return linkage_numbers(evaluated(replace(study, linkage=told), sweep), speed)
 
 
-def test_nothing_is_said_without_a_linkage(godwit_study, flown):
-    assert linkage_numbers(evaluated(replace(godwit_study, linkage=None), flown), TOP) == {}
+def test_no_numbers_without_a_linkage(godwit_study, sweep):
+    assert linkage_numbers(evaluated(replace(godwit_study, linkage=None), sweep), TOP) == {}
 
 
-def test_hinge_moment_is_near_that_of_a_flat_flap_at_no_incidence(godwit_study, godwit_anchor, flown):
+def test_hinge_moment_is_near_that_of_a_flat_flap_at_no_incidence(godwit_study, godwit_anchor, sweep):
     """Glauert's b2 alone, on the stock wing's own mean elevon, with the section's camber taken out."""
-    data = flown.data
+    data = sweep.data
     flat = data.flight.camber._replace(lift_coefficient=0.0, moment_coefficient=0.0)
     level = data.level._replace(flight=data.flight._replace(camber=flat))
     plain = SpeedSweep(replace(data, level=level), godwit_anchor.choice, godwit_anchor.variables)
@@ -50,14 +50,14 @@ def test_hinge_moment_is_near_that_of_a_flat_flap_at_no_incidence(godwit_study, 
     flap = elevon_hinge.hinge_coefficients(1 - stock.hinge_fraction).deflection * study.elevon.up_travel
     alone = abs(flap) * pressure * stock.elevon_chord**2 * length * np.cos(np.arctan(slope)) ** 3
     # taper is 2 %; incidence of level flight a few hundredths of the moment
-    assert asked(study, plain)["hinge_moment_ncm"] == pytest.approx(100 * alone, rel=0.05)
+    assert linkage_of(study, plain)["hinge_moment_ncm"] == pytest.approx(100 * alone, rel=0.05)
     # a reflexed line presses the elevon down before it is turned up
-    assert asked(study, flown)["hinge_moment_ncm"] > 1.05 * asked(study, plain)["hinge_moment_ncm"]
+    assert linkage_of(study, sweep)["hinge_moment_ncm"] > 1.05 * linkage_of(study, plain)["hinge_moment_ncm"]
 
 
-def test_arms_move_the_servo_and_not_the_air(godwit_study, flown):
-    before = asked(godwit_study, flown)
-    longer = asked(godwit_study, flown, horn=2 * godwit_study.linkage.horn)
+def test_arms_move_the_servo_and_not_the_air(godwit_study, sweep):
+    before = linkage_of(godwit_study, sweep)
+    longer = linkage_of(godwit_study, sweep, horn=2 * godwit_study.linkage.horn)
     assert longer["hinge_moment_ncm"] == before["hinge_moment_ncm"]
     assert longer["servo_needed_ncm"] == pytest.approx(0.5 * before["servo_needed_ncm"], rel=1e-3)
     # torque goes with speed squared
@@ -70,46 +70,46 @@ def test_arms_move_the_servo_and_not_the_air(godwit_study, flown):
     )
 
 
-def test_play_and_give_by_hand(godwit_study, flown):
-    found = asked(godwit_study, flown)
-    chord = flown.data.layout.stock.elevon_chord
+def test_play_and_give_by_hand(godwit_study, sweep):
+    found = linkage_of(godwit_study, sweep)
+    chord = sweep.data.layout.stock.elevon_chord
     assert found["elevon_play_deg"] == pytest.approx(np.degrees(0.3e-3 / chord), abs=1e-3)
     # 200 g at the trailing edge turn it 2 mm over its chord: the spring about the hinge, and the air's against it
     spring = 0.2 * 9.80665 * chord / (2e-3 / chord)
     turned = np.radians(10.0)
-    air = asked(godwit_study, flown, give=None)["hinge_moment_ncm"] / 100 / godwit_study.elevon.up_travel * turned
+    air = linkage_of(godwit_study, sweep, give=None)["hinge_moment_ncm"] / 100 / godwit_study.elevon.up_travel * turned
     assert found["elevon_left_pct"] == pytest.approx(100 * spring * turned / (spring * turned + air), rel=0.05)
-    slow = asked(godwit_study, flown, speed=1.0)
+    slow = linkage_of(godwit_study, sweep, speed=1.0)
     assert slow["elevon_left_pct"] == pytest.approx(100.0, abs=0.05)  # no air, nothing given away
-    unknown = asked(godwit_study, flown, play=None, give=None, give_weight=None)
+    unknown = linkage_of(godwit_study, sweep, play=None, give=None, give_weight=None)
     assert all(unknown[name] is None for name in ("elevon_play_deg", "elevon_left_pct", "elevon_natural_frequency_hz"))
-    heavy = asked(godwit_study, flown, elevon_weight=0.040)
-    lighter = asked(godwit_study, flown, elevon_weight=0.010)
+    heavy = linkage_of(godwit_study, sweep, elevon_weight=0.040)
+    lighter = linkage_of(godwit_study, sweep, elevon_weight=0.010)
     assert heavy["elevon_unbalance_gcm"] == pytest.approx(4 * lighter["elevon_unbalance_gcm"], rel=1e-3)
     assert heavy["elevon_natural_frequency_hz"] == pytest.approx(0.5 * lighter["elevon_natural_frequency_hz"], rel=1e-3)
 
 
-def swung(study, flown, servo_speed=None):
-    held = control_curves(flown, np.linspace(10.0, 40.0, 31)).numbers
-    return twist_and_flutter.flutter_numbers(evaluated(study, flown), held, servo_speed)
+def flutter_of(study, sweep, servo_speed=None):
+    held = control_curves(sweep, np.linspace(10.0, 40.0, 31)).numbers
+    return twist_and_flutter.flutter_numbers(evaluated(study, sweep), held, servo_speed)
 
 
-def test_what_the_servo_holds_bounds_the_advice(godwit_study, flown):
-    free, bound = swung(godwit_study, flown), swung(godwit_study, flown, 70.0)
+def test_servo_torque_bounds_the_advice(godwit_study, sweep):
+    free, bound = flutter_of(godwit_study, sweep), flutter_of(godwit_study, sweep, 70.0)
     assert bound["advised_speed_kmh"] == 70.0 < free["advised_speed_kmh"]
     assert bound["advised_speed_why"] == "the servos no longer hold full elevon"
-    assert swung(godwit_study, flown, 500.0) == free
+    assert flutter_of(godwit_study, sweep, 500.0) == free
 
 
-def test_speed_flown_lifts_the_low_end_of_the_band(godwit_study, godwit_anchor, flown):
+def test_speed_flown_lifts_the_low_end_of_the_band(godwit_study, godwit_anchor, sweep):
     """Nothing the stock wing has flown through is left in its band; a stretched wing's moves in step."""
-    before = swung(godwit_study, flown)
+    before = flutter_of(godwit_study, sweep)
     seen = replace(godwit_study, fly=godwit_study.fly.model_copy(update={"fastest_flown": 110 / 3.6}))
-    after = swung(seen, flown)
+    after = flutter_of(seen, sweep)
     assert before["flutter_low_kmh"] < 110 and after["flutter_low_kmh"] == pytest.approx(110, abs=0.01)
     assert after["flutter_kmh"] == before["flutter_kmh"]
     longer = SpeedSweep(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables | {"extension": 0.1})
-    plain, told = swung(godwit_study, longer), swung(seen, longer)
+    plain, told = flutter_of(godwit_study, longer), flutter_of(seen, longer)
     assert told["flutter_low_kmh"] == pytest.approx(110 * plain["flutter_kmh"] / before["flutter_kmh"], rel=1e-3)
 
 

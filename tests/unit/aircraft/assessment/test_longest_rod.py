@@ -51,7 +51,7 @@ def test_the_longest_of_all_sets_counts(data):
     assert layout.longest_rod(data._replace(rods=()), wing).tolist() == [0.0, 0.0, 0.0]
 
 
-def test_a_design_tells_the_rod_of_its_own_span(turnstone_study, turnstone_space):
+def test_a_design_has_the_rod_of_its_own_span(turnstone_study, turnstone_space):
     choice = turnstone_space.choices[0]
     design = starting_points(turnstone_space)[0] | {"extension": 0.085}
     told = assess_design(turnstone_study, turnstone_space.data(choice), choice, design, "alternative")

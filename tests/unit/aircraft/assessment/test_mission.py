@@ -40,19 +40,19 @@ def told(wing, mission):
 
 
 def test_the_demo_mission_adds_up(wing):
-    flown = missions.simulate_mission(with_study(wing, STUDY))
-    rows = flown.parts
-    assert [row.kind for row in rows] == ["launch", "climb", "leg", "loiter", "dash", "leg"] and not flown.end_reason
-    assert flown.km == pytest.approx(60) and flown.time_min == pytest.approx(sum(row.time_min for row in rows))
-    assert rows[-1].charge_left_pct == pytest.approx(100 - flown.mah / 100)  # of 10 Ah
-    assert flown.left_mah == pytest.approx(8000 - flown.mah)
+    mission = missions.simulate_mission(with_study(wing, STUDY))
+    rows = mission.parts
+    assert [row.kind for row in rows] == ["launch", "climb", "leg", "loiter", "dash", "leg"] and not mission.end_reason
+    assert mission.km == pytest.approx(60) and mission.time_min == pytest.approx(sum(row.time_min for row in rows))
+    assert rows[-1].charge_left_pct == pytest.approx(100 - mission.mah / 100)  # of 10 Ah
+    assert mission.left_mah == pytest.approx(8000 - mission.mah)
     for row in rows:  # the mean of the volts lies between those of a full pack and of the end
         assert 3.4 * 4 < row.wh / row.mah * 1e3 < 4.2 * 4
         assert row.mean_a == pytest.approx(row.mah / row.time_min * 60 / 1e3, rel=1e-3)
     out, home = rows[2], rows[5]
     assert out.airspeed_kmh > home.airspeed_kmh and out.ground_kmh < home.ground_kmh
-    words, table = told(wing, flown)
-    assert f"leaves {flown.left_mah:.0f} mAh" in words and len(table) == 7 and table[-1][0] == "total"
+    words, table = told(wing, mission)
+    assert f"leaves {mission.left_mah:.0f} mAh" in words and len(table) == 7 and table[-1][0] == "total"
 
 
 def test_a_leg_to_the_reserve_is_the_range(wing):
@@ -78,7 +78,7 @@ def test_a_climb_costs_its_height(wing):
     assert 0.4 < height / (climb.wh - level.wh) < 0.75
 
 
-def test_a_loiter_is_flown_as_slowly_as_is_safe(wing):
+def test_a_loiter_is_as_slow_as_is_safe(wing):
     row = fly(wing, {"kind": "loiter", "time": "10 min"}).parts[0]
     assert row.airspeed_kmh == pytest.approx(
         3.6 * 1.3 * wing.speed_card.stall_speed, rel=0.02
@@ -86,7 +86,7 @@ def test_a_loiter_is_flown_as_slowly_as_is_safe(wing):
     assert row.km is None and row.time_min == pytest.approx(10)
 
 
-def test_four_pieces_stand_for_a_long_dash(wing, monkeypatch):
+def test_four_pieces_are_enough_for_a_long_dash(wing, monkeypatch):
     """Ten minutes flat out, a quarter of the charge: against 32 pieces, 1e-3 of the charge used."""
     dash = {"kind": "dash", "time": "10 min"}
     few = fly(wing, dash).parts[0]
@@ -118,10 +118,10 @@ def test_four_pieces_stand_for_a_long_dash(wing, monkeypatch):
         ({"kind": "loiter", "time": "10 h"}, "the reserve is reached after"),
     ],
 )
-def test_what_cannot_be_flown_is_said(wing, part, words):
-    flown = fly(wing, part)
-    assert words in flown.end_reason and flown.left_km == 0
-    assert told(wing, flown)[0].startswith("This mission cannot be completed.")
+def test_a_part_that_cannot_be_flown_is_reported(wing, part, words):
+    mission = fly(wing, part)
+    assert words in mission.end_reason and mission.left_km == 0
+    assert told(wing, mission)[0].startswith("This mission cannot be completed.")
 
 
 def test_the_best_speed_of_a_leg_rises_into_the_wind(wing):

@@ -19,13 +19,13 @@ ROUNDED = 1e-4  # km/h; a card tells five places
 
 
 @pytest.fixture(scope="module")
-def flown(turnstone_anchor):
+def sweep(turnstone_anchor):
     return SpeedSweep(turnstone_anchor.data, turnstone_anchor.choice, turnstone_anchor.variables)
 
 
 @pytest.fixture(scope="module")
-def card(flown):
-    return flown.speed_card
+def card(sweep):
+    return sweep.speed_card
 
 
 @pytest.fixture(scope="module")
@@ -45,15 +45,15 @@ def test_speeds_that_may_be_cruised_at_begin_at_the_floor(card):
     assert speeds[-1] == card.speed[card.columns["throttle"] <= 1].max()
 
 
-def test_the_card_tells_the_floor_where_slower_would_be_better(turnstone_study, flown, slowly):
+def test_the_card_gives_the_floor_where_slower_would_be_better(turnstone_study, sweep, slowly):
     """Without wind, against it and with it; the band of good speeds and the longest flight begin there as well."""
     winds = turnstone_study.card.model_copy(update={"winds": (0.0, 2.0)})
     design = EvaluatedDesign(
         replace(turnstone_study, card=winds),
-        flown.data,
-        flown.choice,
-        flown.variables | {"cruise_speed": 14.0},
-        flown.wings,
+        sweep.data,
+        sweep.choice,
+        sweep.variables | {"cruise_speed": 14.0},
+        sweep.wings,
     )
     design.speed_card = slowly
     told = pilot_card(design)
@@ -65,19 +65,19 @@ def test_the_card_tells_the_floor_where_slower_would_be_better(turnstone_study, 
     assert 1 + 0.02 / 4 < told.band_high_kmh / floor < 1 + 0.02 / 2.5
 
 
-def test_the_best_speed_for_a_long_flight_is_the_floor(flown):
+def test_the_best_speed_for_a_long_flight_is_the_floor(sweep):
     """Most time in the air lies below 1.3 times the stall of this wing, as the model itself says."""
-    floor = FLOOR * flown.stall().speed
-    below, at, above = flown.gain_at(floor * np.array([0.97, 1.0, 1.03]), "usual_flight")
+    floor = FLOOR * sweep.stall().speed
+    below, at, above = sweep.gain_at(floor * np.array([0.97, 1.0, 1.03]), "usual_flight")
     assert below > at > above
     for speed in (
-        best_speed(flown, "usual_flight"),
-        best_speed_near(flown, "usual_flight", floor),
-        best_speed_near(flown, "usual_flight", 1.1 * floor),
+        best_speed(sweep, "usual_flight"),
+        best_speed_near(sweep, "usual_flight", floor),
+        best_speed_near(sweep, "usual_flight", 1.1 * floor),
     ):
         # a search within 1 mm/s, or a straight line between speeds 3 % apart
         assert floor * (1 - 1e-6) <= speed < floor * (1 + 2e-3)
-    assert best_speed(flown, "distance") > 1.05 * floor  # where the floor has nothing to say
+    assert best_speed(sweep, "distance") > 1.05 * floor  # where the floor has nothing to say
 
 
 def test_the_best_speed_among_many_designs_is_the_floor(turnstone_space):

@@ -96,7 +96,7 @@ def test_a_rod_longer_than_sold_is_spliced(variant):
     assert any("splice, main" in flag and "make it longer" in flag for flag in short.flags)
 
 
-def test_an_added_tip_hangs_on_its_rods_or_is_flagged(variant):
+def test_an_added_tip_is_carried_by_rods_or_flagged(variant):
     free = (
         'sweep = ["16 deg", "32 deg"]           # leading edge of the panel; leave out to keep the stock rule\n',
         "",
@@ -127,7 +127,7 @@ def test_ground_loads_follow_the_study(variant, plain):
     assert any(flag.startswith("a belly landing of 39 g breaks it") for flag in broken.flags)
 
 
-def test_without_rods_the_foam_is_told_alone(variant):
+def test_without_rods_only_the_foam_is_checked(variant):
     start = TEXT.read_text(encoding="utf-8")
     table = start[start.index("[[rods]]") : start.index("[joiner]")]
     tried = ('rod_diameter = ["3 mm", "4 mm"]\nrod_pairs = [1, 2]\n', "")
@@ -225,7 +225,7 @@ def test_names_of_the_cut_centre_modes_say_so():
 POCKET = ('from_leading_edge = "120 mm"           # front wall', 'depth = "13 mm"')
 
 
-def test_a_servo_hole_clear_of_the_rods_is_nothing_and_one_through_them_is_told(variant, plain):
+def test_a_servo_hole_through_the_rods_is_flagged_and_one_clear_of_them_is_not(variant, plain):
     (clear,) = rows(plain, "pocket, servo")
     assert clear.mode.startswith("foam shear") and clear.failure_load_factor > 3 * plain.numbers.failure_load_factor
     # a long trough through the slots of the rods, at 0.27 of 198 mm of foam: they stand free over 200 mm
@@ -247,7 +247,7 @@ def test_a_hole_moves_out_as_the_span_is_redrawn(variant):
     assert abs(row.at_mm - 240 * 1440 / 1240) <= 12.01
 
 
-def test_a_bare_joint_that_nothing_breaks_is_still_told():
+def test_a_bare_joint_that_nothing_breaks_is_still_flagged():
     row = StructureCheck(
         "joint of the added piece",
         "pull up",

@@ -16,51 +16,51 @@ SPEED = np.linspace(10.0, 40.0, 31)
 
 
 @pytest.fixture(scope="module")
-def flown(godwit_anchor):
+def sweep(godwit_anchor):
     return SpeedSweep(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
 
 
-def with_bond(flown, share):
+def with_bond(sweep, share):
     """The same wing with the covering's bond multiplied."""
-    structure = flown.data.strength
+    structure = sweep.data.strength
     covering = structure.covering._replace(bond=share * structure.covering.bond)
-    data = replace(flown.data, strength=structure._replace(covering=covering))
-    return SpeedSweep(data, flown.choice, flown.variables | {"equipment_position": 0.0})
+    data = replace(sweep.data, strength=structure._replace(covering=covering))
+    return SpeedSweep(data, sweep.choice, sweep.variables | {"equipment_position": 0.0})
 
 
-def test_control_falls_with_speed_and_a_loose_film_leaves_less(flown):
-    found = control_curves(flown, SPEED)
+def test_control_falls_with_speed_and_a_loose_film_leaves_less(sweep):
+    found = control_curves(sweep, SPEED)
     assert np.all(np.diff(found.roll, axis=-1) < 0) and np.all(np.diff(found.pitch, axis=-1) < 0)
     assert np.all(found.roll[1] < found.roll[0]) and np.all(found.pitch[1] < found.pitch[0])
     # at walking speed nothing twists: what is lost goes with speed squared
-    slow = control_curves(flown, np.array([0.1, 1.0, 2.0]))
+    slow = control_curves(sweep, np.array([0.1, 1.0, 2.0]))
     lost = 1 - slow.roll[0]
     assert lost[0] < 1e-3 and lost[2] / lost[1] == pytest.approx(4.0, rel=0.02)
 
 
-def test_speeds_are_where_the_curves_say(flown):
-    numbers = control_curves(flown, SPEED).numbers
+def test_critical_speeds_agree_with_the_curves(sweep):
+    numbers = control_curves(sweep, SPEED).numbers
     at = np.array([numbers["control_speed_kmh"], numbers["roll_reversal_kmh"]]) / 3.6
-    there = control_curves(flown, at)
+    there = control_curves(sweep, at)
     # between speeds 1 m/s apart the curve is drawn straight: a thousandth
     assert there.roll[0] == pytest.approx([soft_wing.LEAST_CONTROL_SHARE, 0.0], abs=2e-3)
     assert numbers["roll_reversal_weak_kmh"] < numbers["roll_reversal_kmh"] < numbers["pitch_reversal_kmh"]
 
 
-def test_loose_film_is_a_wing_built_with_less_bond(flown):
-    loose = control_curves(with_bond(flown, soft_wing.LOOSE_BOND), SPEED)
-    assert control_curves(flown, SPEED).roll[1] == pytest.approx(loose.roll[0], rel=1e-9)
+def test_loose_film_is_a_wing_built_with_less_bond(sweep):
+    loose = control_curves(with_bond(sweep, soft_wing.LOOSE_BOND), SPEED)
+    assert control_curves(sweep, SPEED).roll[1] == pytest.approx(loose.roll[0], rel=1e-9)
 
 
-def test_the_search_sees_the_same_control(flown, godwit_anchor):
-    values = soft_wing.twist_effects(flown.data.flight, flown.solution, flown.wings.half)
-    speed = flown.data.flight.control_speed
+def test_the_search_sees_the_same_control(sweep, godwit_anchor):
+    values = soft_wing.twist_effects(sweep.data.flight, sweep.solution, sweep.wings.half)
+    speed = sweep.data.flight.control_speed
     # held at 0.8 of where the stock wing has 0.4 left
     assert speed == pytest.approx(0.8 * godwit_anchor.reference.control_speed)
     left = divergence_reversal.elastic_effects(
-        flown.solution.air,
-        elastic_wing.compliance(*flown.wings.half),
-        0.5 * flown.data.flight.air_density * np.array([speed]) ** 2,
+        sweep.solution.air,
+        elastic_wing.compliance(*sweep.wings.half),
+        0.5 * sweep.data.flight.air_density * np.array([speed]) ** 2,
     )
     assert values.roll_control == pytest.approx(float(left.roll_effectiveness[0]))
     assert 0.4 < values.roll_control < 1 and values.twist_off_share < 0.1
@@ -72,55 +72,55 @@ def flutter(study, wing):
 
 
 @pytest.fixture(scope="module")
-def swung(godwit_study, flown):
-    return flutter(godwit_study, flown)
+def numbers(godwit_study, sweep):
+    return flutter(godwit_study, sweep)
 
 
-def test_strips_weigh_what_the_wing_does(flown):
+def test_strips_weigh_what_the_wing_does(sweep):
     """Foam, covering, elevons and rods of both halves, as the list of weights has them."""
-    strips = twist_and_flutter._strip_inertia(flown)
-    by_list = float(flown.shape.mass_items[:4].sum())
+    strips = twist_and_flutter._strip_inertia(sweep)
+    by_list = float(sweep.shape.mass_items[:4].sum())
     # rods, an eighth of the mass, end in the middle of a strip or at its edge: 10 of 590 mm
     assert 2 * strips.mass.sum() == pytest.approx(by_list, rel=0.004)
 
 
-def test_flutter_band_and_advice_stand_in_order(swung):
-    assert swung["flutter_low_kmh"] < swung["flutter_kmh"] < swung["flutter_high_kmh"]
-    assert swung["advised_speed_weak_kmh"] < swung["advised_speed_kmh"]
+def test_flutter_band_and_advice_are_in_order(numbers):
+    assert numbers["flutter_low_kmh"] < numbers["flutter_kmh"] < numbers["flutter_high_kmh"]
+    assert numbers["advised_speed_weak_kmh"] < numbers["advised_speed_kmh"]
     # CS-VLA: critical speed over 1.2 / 0.9, whichever comes first
-    assert swung["advised_speed_kmh"] <= 0.75 * swung["flutter_kmh"] + 0.01
-    assert swung["advised_speed_why"] in twist_and_flutter.REASONS.values()
+    assert numbers["advised_speed_kmh"] <= 0.75 * numbers["flutter_kmh"] + 0.01
+    assert numbers["advised_speed_why"] in twist_and_flutter.REASONS.values()
 
 
-def test_better_bond_twists_faster_and_flutters_later(godwit_study, flown, swung):
-    firm = with_bond(flown, 1.4)
+def test_better_bond_twists_faster_and_flutters_later(godwit_study, sweep, numbers):
+    firm = with_bond(sweep, 1.4)
     better = flutter(godwit_study, firm)
     assert (
-        better["second_natural_frequency_hz"] > swung["second_natural_frequency_hz"]
-        and better["flutter_kmh"] > swung["flutter_kmh"]
+        better["second_natural_frequency_hz"] > numbers["second_natural_frequency_hz"]
+        and better["flutter_kmh"] > numbers["flutter_kmh"]
     )
     # film on the skins hardly bends with the wing: its share in bending is small
-    assert better["natural_frequency_hz"] == pytest.approx(swung["natural_frequency_hz"], rel=0.05)
+    assert better["natural_frequency_hz"] == pytest.approx(numbers["natural_frequency_hz"], rel=0.05)
 
 
-def test_a_tip_that_is_not_there_yet_changes_nothing(godwit_study, godwit, flown, swung):
+def test_a_tip_that_is_not_there_yet_changes_nothing(godwit_study, godwit, sweep, numbers):
     """Scheme "tip" ends the stock wing in a piece of 0.1 mm, cut into strips of micrometres."""
-    other = SpeedSweep(godwit("tip"), flown.choice, flown.variables | {"equipment_position": 0.0})
+    other = SpeedSweep(godwit("tip"), sweep.choice, sweep.variables | {"equipment_position": 0.0})
     found = flutter(godwit_study, other)
     for name in (
         "natural_frequency_hz",
         "second_natural_frequency_hz",
         "flutter_kmh",
     ):  # the same strips; the tip is 0.1 mm farther
-        assert found[name] == pytest.approx(swung[name], rel=5e-3)
+        assert found[name] == pytest.approx(numbers[name], rel=5e-3)
 
 
-def test_measured_stiffness_moves_the_speeds_by_its_root(flown):
+def test_measured_stiffness_moves_the_speeds_by_its_root(sweep):
     """Bending and torsion k times as stiff, film's part included: everything happens at sqrt(k) times the speed."""
-    structure = flown.data.strength._replace(bending_factor=0.5, torsion_factor=0.5)
+    structure = sweep.data.strength._replace(bending_factor=0.5, torsion_factor=0.5)
     soft = SpeedSweep(
-        replace(flown.data, strength=structure), flown.choice, flown.variables | {"equipment_position": 0.0}
+        replace(sweep.data, strength=structure), sweep.choice, sweep.variables | {"equipment_position": 0.0}
     )
-    before, after = control_curves(flown, SPEED).numbers, control_curves(soft, SPEED).numbers
+    before, after = control_curves(sweep, SPEED).numbers, control_curves(soft, SPEED).numbers
     for name in ("roll_reversal_kmh", "roll_reversal_weak_kmh", "pitch_reversal_kmh"):
         assert after[name] == pytest.approx(np.sqrt(0.5) * before[name], rel=1e-9)

@@ -75,7 +75,7 @@ def test_model_and_limits_follow(godwit_study, godwit_anchor, other):
     assert bounds["full_throttle_motor"] == 26.0 and bounds["end_throttle"] == 0.8
 
 
-def test_every_combination_once_and_told_apart(godwit_study):
+def test_every_combination_once_and_with_its_own_words(godwit_study):
     study = with_choices(
         godwit_study,
         parallel=(2, 4),
@@ -116,7 +116,7 @@ def test_a_scheme_frees_what_it_can(godwit_study, godwit_anchor):
 
 def test_an_unstretched_wing_is_the_same_under_every_scheme(godwit_study, godwit_anchor):
     """Strips lie elsewhere, so lift and drag agree as well as meshes do; weights to rounding."""
-    flown = [
+    sweep = [
         SpeedSweep(
             stretched_data(godwit_study, godwit_anchor, replace(godwit_anchor.choice, scheme=scheme), 10.0),
             godwit_anchor.choice,
@@ -125,8 +125,8 @@ def test_an_unstretched_wing_is_the_same_under_every_scheme(godwit_study, godwit
         for scheme in ("scaled", "plug", "tip")
     ]
     # the piece carried on outward is never less than a sliver of a tenth of a millimetre or so
-    assert np.ptp([float(each.shape.all_up_mass) for each in flown]) < 1e-4  # kg
-    drags = [float(each.speed_card.at("drag", 15.0)) for each in flown]
+    assert np.ptp([float(each.shape.all_up_mass) for each in sweep]) < 1e-4  # kg
+    drags = [float(each.speed_card.at("drag", 15.0)) for each in sweep]
     assert np.ptp(drags) < 0.01 * drags[0]  # span efficiency by the default mesh: 0.4 %, section strips beside
 
 
@@ -135,7 +135,7 @@ def test_a_choice_goes_through_a_result(other):
         assert choice_of(Design("best", {}, choices_at_edge(choice), {}, [])) == choice
 
 
-def test_the_stock_wing_is_tied_alike_whatever_is_tried(godwit_study, godwit_anchor):
+def test_the_calibration_does_not_depend_on_the_choices(godwit_study, godwit_anchor):
     study = with_choices(godwit_study, motor=("slower winding",), scheme=("tip",))
     again = anchor_of(study)
     assert again.drag_factor == godwit_anchor.drag_factor and again.unlisted == godwit_anchor.unlisted

@@ -86,23 +86,23 @@ def test_every_output_is_the_models(space, random):
             )
 
 
-def test_a_design_tells_what_it_is_made_of(space, random):
+def test_wings_give_half_wing_and_powertrain(space, random):
     choices, rows = designs(space, random, 2)
-    flown = SpeedSweep(space.data(CHOICES[0]), choices[0], rows[0])
-    faster = flown.cruising_at(20.0)
-    assert faster.wings is flown.wings and faster.variables == rows[0] | {"cruise_speed": 20.0}
+    sweep = SpeedSweep(space.data(CHOICES[0]), choices[0], rows[0])
+    faster = sweep.cruising_at(20.0)
+    assert faster.wings is sweep.wings and faster.variables == rows[0] | {"cruise_speed": 20.0}
     assert_same(
         many=evaluate(faster.data, many_designs([choices[0]], [faster.variables])), index=0, one=faster.evaluation
     )
-    level, whole = flown.level(rows[0]["cruise_speed"]), flown.evaluation
+    level, whole = sweep.level(rows[0]["cruise_speed"]), sweep.evaluation
     assert level.drag[0] == pytest.approx(
         whole.section.drag_area[0] * whole.flow.trimmed.dynamic_pressure[0], rel=1e-12
     )
-    assert flown.power_at(rows[0]["cruise_speed"]).range[0] == pytest.approx(whole.power.range, rel=1e-12)
-    assert_same(flown.structure_of(flown.data.strength), ..., whole.structure)
+    assert sweep.power_at(rows[0]["cruise_speed"]).range[0] == pytest.approx(whole.power.range, rel=1e-12)
+    assert_same(sweep.structure_of(sweep.data.strength), ..., whole.structure)
 
 
-def test_names_are_told_once_and_the_usual_flight_when_asked(space, random):
+def test_names_are_unique_and_the_usual_flight_is_optional(space, random):
     choices, rows = designs(space, random, 2)
     data, many = space.data(CHOICES[0]), many_designs(choices, rows)
     found, without = evaluate(data, many), evaluate(data, many, usual=False)
@@ -118,11 +118,11 @@ def test_best_speed_is_that_of_the_search(space, random, purpose):
     data = space.data(CHOICES[0])
     chosen, found = at_best_speed(data, many_designs(choices, rows), purpose, space.bounds["cruise_speed"][1])
     for index, (choice, row) in enumerate(zip(choices, rows, strict=True)):
-        flown = SpeedSweep(data, choice, row)
-        best, mine = best_speed(flown, purpose), chosen.cruise_speed[index]
+        sweep = SpeedSweep(data, choice, row)
+        best, mine = best_speed(sweep, purpose), chosen.cruise_speed[index]
         # the search stops within 1 mm/s of the top or of 1.3 times stall, itself within 1e-4 m/s; the table's last step
         # is 20 mm/s, its parabola far closer
         assert mine == pytest.approx(best, abs=5e-3)
         assert found.section.stall_margin[index, 1].min() > -1e-4  # cruise at no less than 1.3 times stall
-        gain = flown.gain_at(np.array([best, mine]), purpose)
+        gain = sweep.gain_at(np.array([best, mine]), purpose)
         assert gain[1] > gain[0] * (1 - 1e-6)  # a top is flat: 5 mm/s beside it lose less

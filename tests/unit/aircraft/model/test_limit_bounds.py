@@ -28,14 +28,14 @@ def test_no_weaker_and_no_bendier_than_the_stock_wing(godwit):
     assert found["tip_deflection"] == (0.02, "the stock wing")
 
 
-def test_a_wing_of_far_more_strength_than_asked_for_need_not_keep_it(godwit):
+def test_a_far_stronger_stock_wing_sets_no_higher_bound(godwit):
     """Three times the pull-up of 4 g, and 1.5 % of the half span, are enough."""
     found = bounds(*godwit, failure_load_factor=60.0, deflection_share=0.003)
     assert found["failure_load_factor"] == (12.0, "enough; the stock wing bears more")
     assert found["tip_deflection"] == (0.015, "enough; the stock wing bears more")
 
 
-def test_yaw_and_roll_are_held_to_a_share_of_the_stock_wing(godwit):
+def test_yaw_and_roll_are_limited_by_a_share_of_the_stock_wing(godwit):
     found = bounds(*godwit, yaw_stiffness=0.03, roll_per_metre=0.4)
     assert found["yaw_stiffness"] == (pytest.approx(0.024), "0.8 of the stock wing's")
     assert found["roll_per_metre"] == (pytest.approx(0.28), "0.7 of the stock wing's")

@@ -77,7 +77,7 @@ def design(space):
 
 
 @pytest.fixture(scope="module")
-def told(space, design):
+def outputs(space, design):
     """All that the model tells of that wing, as arrays: what limits ask for, and how each condition is flown."""
     model = space.model(space.anchor.choice)
     model.run(space.anchor.choice, design)
@@ -86,10 +86,10 @@ def told(space, design):
 
 
 @pytest.fixture(scope="module")
-def places(space, told):
+def places(space, outputs):
     """Where each condition lies among the eight, told by how fast and at what load factor it is flown."""
-    speed = np.sqrt(2 * told["dynamic_pressure"] / space.data(space.anchor.choice).flight.air_density)
-    load = told["load_factor"]
+    speed = np.sqrt(2 * outputs["dynamic_pressure"] / space.data(space.anchor.choice).flight.air_density)
+    load = outputs["load_factor"]
     steady = np.abs(load - 1) < 1e-12
     found = {
         "cruise": steady & np.isclose(speed, CRUISE),
@@ -124,10 +124,10 @@ def test_these_are_all(space):
 
 
 @pytest.mark.parametrize("name", TABLE)
-def test_margin_at_a_given_design(space, told, places, name):
+def test_margin_at_a_given_design(space, outputs, places, name):
     output, condition, bound, scale, side, origin = TABLE[name]
     limit = next(limit for limit in space.limits(space.anchor.choice) if limit.name == name)
-    value = told[output]
+    value = outputs[output]
     expected = side * (elements(value, condition, places) - bound) / scale
     np.testing.assert_allclose(limit.margin(value), expected, rtol=1e-12, atol=1e-14)
     assert (limit.output, limit.bound, limit.scale) == (output, pytest.approx(bound), pytest.approx(scale))
@@ -136,14 +136,14 @@ def test_margin_at_a_given_design(space, told, places, name):
     assert limit.origin == origin
 
 
-def test_search_report_and_grid_measure_alike(space, design, told):
+def test_search_report_and_grid_give_the_same_margins(space, design, outputs):
     """The same margins by the door of the search, by that of a report, and by that of many designs at once."""
     choice, data = space.anchor.choice, space.data(space.anchor.choice)
     single = SpeedSweep(data, choice, design).evaluation.by_name()
     other = design | {"extension": 0.04, "cruise_speed": 16.0}
     many = evaluate(data, many_designs([choice, choice], [other, design])).by_name()
     for limit in space.limits(choice):
-        expected = limit.margin(told[limit.output])
+        expected = limit.margin(outputs[limit.output])
         for value in (single[limit.output], many[limit.output][1]):
             np.testing.assert_allclose(limit.margin(value), expected, rtol=1e-9, atol=1e-11, err_msg=limit.name)
         assert not np.allclose(limit.margin(many[limit.output][0]), expected, rtol=1e-9) or limit.name in (
@@ -317,7 +317,7 @@ def test_without_a_pack_s_own_rating_the_cells_count(space):
         ("pack", "maximum_current", "cell current at full throttle"),
     ],
 )
-def test_a_drive_beyond_a_rating_is_set_aside_for_it(turnstone_study, turnstone_anchor, table, rating, words):
+def test_a_drive_above_a_rating_is_excluded_for_it(turnstone_study, turnstone_anchor, table, rating, words):
     """5 A do for none of them; the choices stay, for with none left the search shows how far off they are."""
     own = getattr(turnstone_study, table).model_copy(update={rating: 5.0})
     lists = turnstone_study.choices.model_copy(update={"parallel": None, "propeller": ("8x5",)})

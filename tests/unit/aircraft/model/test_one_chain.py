@@ -152,7 +152,7 @@ def stages_named(tree):
                 yield node.attr
 
 
-def test_another_wiring_would_be_found(space, start):
+def test_another_wiring_would_be_detected(space, start):
     """What looks for it: a stage entered from a module of some other name, and one named in its text."""
     text = (
         "from tradestudy.physics.flight import level_drag as drags\n"

@@ -132,7 +132,7 @@ def test_no_tip_given_is_the_roots_own(godwit_study):
     assert first is second and section_data.camber(first, second)[2:] == (0.0, 0.0)
 
 
-def test_facts_told_are_those_of_the_section(godwit_study):
+def test_facts_are_those_of_the_section(godwit_study):
     """NACA 2412 on 280 mm, 34 mm thick, by its definition: camber 2 % at 40 %, area 0.6851 t c^2, thin-airfoil moment
     -0.053; the tip NACA 0009 at 180 mm, 9 % thick, without camber."""
     study = with_stock(godwit_study, airfoil="naca2412", tip_airfoil="naca0009")
@@ -147,7 +147,7 @@ def test_facts_told_are_those_of_the_section(godwit_study):
     assert abs(tip.zero_lift_angle_deg) < 0.05 and abs(tip.moment_coefficient) < 3e-3
 
 
-def test_page_tells_the_section(godwit_study):
+def test_page_shows_the_section(godwit_study):
     facts = section_data.section_facts(with_stock(godwit_study, tip_thickness=0.0162), stock_wing(godwit_study))
     result = sample_result(sections=facts)
     assert section_heads(result) == ["Root: mh60", "Tip: mh60"]
@@ -168,24 +168,24 @@ def test_page_tells_the_section(godwit_study):
 
 @pytest.fixture(scope="module")
 def stock_flight(godwit_anchor):
-    flown = SpeedSweep(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
-    return flown, flown.evaluation.by_name()
+    sweep = SpeedSweep(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
+    return sweep, sweep.evaluation.by_name()
 
 
-def test_nothing_is_said_inside_the_tables(stock_flight):
+def test_no_flag_inside_the_tables(stock_flight):
     assert notes.table_flags(stock_flight[0], stock_flight[0].evaluation.flow.trimmed) == []
 
 
-def test_each_departure_is_told_with_strip_flight_and_distance(stock_flight):
-    flown, values = stock_flight
-    mesh, strip = flown.solution.mesh, 5
+def test_each_departure_is_flagged_with_strip_flight_and_distance(stock_flight):
+    sweep, values = stock_flight
+    mesh, strip = sweep.solution.mesh, 5
     changed = {name: np.array(values[name]) for name in ("log_reynolds", "strip_deflection", "lift_coefficient")}
     changed["log_reynolds"][1, strip] = np.log(30e3)
     changed["log_reynolds"][0, strip + 1] = np.log(34e3)
     changed["strip_deflection"][3, strip] = np.radians(14.0)
     changed["lift_coefficient"][0, strip] = 1.4
     changed["lift_coefficient"][2, strip] = 2.0  # near the stall by its nature: its drag counts nowhere
-    low, deflected, lifted = notes.table_flags(flown, flown.evaluation.flow.trimmed._replace(**changed))
+    low, deflected, lifted = notes.table_flags(sweep, sweep.evaluation.flow.trimmed._replace(**changed))
     place = f"the strip {1e3 * mesh.middle[strip, 1]:.0f} mm from the centre line leaves the section tables: "
     assert low == (
         f"in flight at cruise speed over 1.3 {place}Reynolds number 30000, the tables start at 35000; drag "
@@ -196,7 +196,7 @@ def test_each_departure_is_told_with_strip_flight_and_distance(stock_flight):
         "are held near that edge"
     )
     highest, _ = polar.lift_limits(
-        flown.data.flight.table, values["log_reynolds"][0, strip], values["strip_deflection"][0, strip]
+        sweep.data.flight.table, values["log_reynolds"][0, strip], values["strip_deflection"][0, strip]
     )
     usable = polar.USABLE_SHARE * (highest[0] - polar.LIFT_MAXIMUM_BIAS)
     assert lifted == (
@@ -204,11 +204,11 @@ def test_each_departure_is_told_with_strip_flight_and_distance(stock_flight):
     )
 
 
-def test_speed_card_tells_what_it_knows_nothing_of(stock_flight):
+def test_speed_card_outside_the_tables_is_flagged(stock_flight):
     """At half the stall speed every strip asks for more lift than there is."""
-    flown, _ = stock_flight
-    assert notes.card_flags(flown) == []
-    card, slow = flown.speed_card, SpeedSweep(flown.data, flown.choice, flown.variables, flown.wings)
+    sweep, _ = stock_flight
+    assert notes.card_flags(sweep) == []
+    card, slow = sweep.speed_card, SpeedSweep(sweep.data, sweep.choice, sweep.variables, sweep.wings)
     slow.speed_card = replace(card, speed=np.array([0.5 * card.stall_speed, 13.0, 15.0]))
     assert notes.card_flags(slow) == [
         "all but 47 to 54 km/h of the speed card lies outside the section tables: drag and range are a smooth "
@@ -216,7 +216,7 @@ def test_speed_card_tells_what_it_knows_nothing_of(stock_flight):
     ]
 
 
-def test_notes_tell_the_correction(godwit_study):
+def test_notes_give_the_correction(godwit_study):
     told = scatter_notes(godwit_study)[0]
     assert "21 % at 60 000, 14 % at 100 000, 10 % at 150 000, 9 % at 300 000" in told
     assert "free transition only" in told and "no better than 30 % below Re 100 000" in told
