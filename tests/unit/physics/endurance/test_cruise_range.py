@@ -74,7 +74,7 @@ def test_sixteen_nodes_against_small_time_steps():
     assert charge == pytest.approx(0.2, abs=0.8 * 1e-4)
 
 
-def test_figures_of_a_flight_belong_together():
+def test_figures_of_a_flight_are_consistent():
     powertrain = _powertrain()
     airspeed = np.array([11.0, 14.0, 18.0])
     flight = cruise(powertrain, airspeed, _thrust(airspeed), 1.2, 0.2, 8.0)
@@ -92,18 +92,18 @@ def test_figures_of_a_flight_belong_together():
     assert (end.pack_voltage < mean).all() and (mean < start.pack_voltage).all()
 
 
-def test_two_halves_of_a_discharge_are_the_whole():
+def test_two_halves_of_a_discharge_add_up():
     """From full to 60 % and from there to the reserve: 5e-5 for the nodes' other places on a curve of 40 pieces."""
     powertrain = _powertrain()
-    whole, first, second = (
+    complete, first, second = (
         cruise(powertrain, 15.0, 2.0, 1.2, end, 8.0, start) for end, start in ((0.2, 1.0), (0.6, 1.0), (0.2, 0.6))
     )
-    assert first.endurance + second.endurance == pytest.approx(whole.endurance, rel=5e-5)
-    assert first.end_current < second.end_current == pytest.approx(whole.end_current, rel=1e-12)
+    assert first.endurance + second.endurance == pytest.approx(complete.endurance, rel=5e-5)
+    assert first.end_current < second.end_current == pytest.approx(complete.end_current, rel=1e-12)
 
 
 @pytest.mark.parametrize("start", [1.0, 0.7])
-def test_charge_after_a_time_is_the_end_of_a_discharge_turned_round(start):
+def test_charge_after_a_time_inverts_a_discharge(start):
     powertrain = _powertrain()
     shaft = shaft_demand(powertrain, np.array([13.0, 18.0]), np.array([1.7, 3.0]), 1.2)
     time = steady_cruise(powertrain, shaft, np.array([0.3, 0.5]), 8.0, start).endurance
@@ -111,7 +111,7 @@ def test_charge_after_a_time_is_the_end_of_a_discharge_turned_round(start):
     assert charge_after(powertrain, shaft, 0.0, 8.0, start) == pytest.approx([start, start])
 
 
-def test_a_pack_that_does_not_last_is_told_below_zero():
+def test_a_pack_that_does_not_last_ends_below_zero():
     """The longer the time, the further below; nothing jumps where the pack runs empty."""
     powertrain = _powertrain()
     shaft = shaft_demand(powertrain, 15.0, 2.0, 1.2)

@@ -19,7 +19,7 @@ def test_wing_and_wind_add_up_to_the_track(seed):
     assert ground_speed(airspeed, wind, angle) == pytest.approx(over_ground[0], rel=1e-12)
 
 
-def test_where_it_makes_no_way_the_answer_is_not_above_zero():
+def test_no_progress_is_zero_or_less():
     assert ground_speed(12.0, 12.0) == 0 and ground_speed(12.0, 15.0) == pytest.approx(-3.0)
     assert ground_speed(12.0, 15.0, np.pi / 2) == pytest.approx(-3.0)  # drifts off its track
     assert ground_speed(12.0, 15.0, np.pi) == pytest.approx(27.0)
@@ -49,12 +49,12 @@ def polar(seed):
 
 @pytest.mark.parametrize("seed", [11, 12, 13, 14])
 def test_sixty_points_find_the_best_of_all_speeds(seed):
-    """Against a search on the smooth curve: 0.1 m/s is asked for; 0.01 is ten times closer, and 1e-6 of the way."""
+    """Against a search on the smooth curve: 0.1 m/s is required; 0.01 is ten times closer, and 1e-6 of the way."""
     speed, endurance, best = polar(seed)
     rng = np.random.default_rng(seed + 100)
     wind, angle = rng.uniform(0, 0.6, 6) * best, rng.uniform(0, np.pi, 6)
-    found, distance = best_airspeeds(speed, endurance(speed), wind, angle)
-    for one, two, here, far in zip(wind, angle, found, distance, strict=True):
+    best, distance = best_airspeeds(speed, endurance(speed), wind, angle)
+    for one, two, here, far in zip(wind, angle, best, distance, strict=True):
         exact = minimize_scalar(
             lambda v, w=one, a=two: -endurance(v) * ground_speed(v, w, a),
             bounds=(speed[0], speed[-1]),
@@ -69,8 +69,8 @@ def test_sixty_points_find_the_best_of_all_speeds(seed):
 def test_the_harder_it_blows_against_it_the_faster_it_should_fly(seed):
     speed, endurance, best = polar(seed)
     wind = np.linspace(-0.8, 1.2, 41) * best
-    found, distance = best_airspeeds(speed, endurance(speed), np.abs(wind), np.where(wind < 0, np.pi, 0.0))
-    assert (np.diff(found) > 0).all() and (np.diff(distance) < 0).all()
+    best, distance = best_airspeeds(speed, endurance(speed), np.abs(wind), np.where(wind < 0, np.pi, 0.0))
+    assert (np.diff(best) > 0).all() and (np.diff(distance) < 0).all()
 
 
 @pytest.mark.parametrize("seed", range(30, 40))
@@ -84,10 +84,10 @@ def test_out_and_home_is_never_farther_than_in_still_air(seed):
     assert (1 / (1 / out + 1 / home) < 0.5 * still).all()
 
 
-def test_the_answer_stays_within_the_speeds_that_may_be_flown():
+def test_best_speed_stays_within_the_permitted_speeds():
     speed, endurance, best = polar(5)
     slow = speed[speed > 1.1 * best]
     assert best_airspeeds(slow, endurance(slow), 0.0)[0] == slow[0]
     few = speed[speed < 0.95 * best]
     assert best_airspeeds(few, endurance(few), 0.0)[0] == few[-1]
-    assert best_airspeeds(few, endurance(few), 40.0)[1] < 0  # faster than any of them: no way made
+    assert best_airspeeds(few, endurance(few), 40.0)[1] < 0  # faster than any of them: no progress

@@ -34,15 +34,15 @@ def test_without_wind_half_the_range():
 
 
 @pytest.mark.parametrize("wind", [-6.0, 3.0, 6.0, 11.0])
-def test_legs_stepped_second_by_second(wind):
+def test_legs_in_small_time_steps(wind):
     """Fly out against the wind (or with it) to the radius, turn, fly home: the time in the air is used up."""
     speed, endurance, step = 15.0, 3600.0, 0.01
     radius = radius_out_and_home(speed, endurance, wind)
     out = np.arange(1, 400_000) * step * (speed - wind)
     turned = step * (1 + np.searchsorted(out, radius))
     home = radius - np.arange(1, 1_000_000) * step * (speed + wind)
-    flown = turned + step * (1 + np.searchsorted(-home, 0.0))
-    assert flown == pytest.approx(endurance, abs=3 * step)  # each leg ends within one step
+    duration = turned + step * (1 + np.searchsorted(-home, 0.0))
+    assert duration == pytest.approx(endurance, abs=3 * step)  # each leg ends within one step
 
 
 def test_wind_as_fast_as_the_wing_does_not_come_home():
@@ -80,7 +80,7 @@ def test_turned_there_the_charge_is_at_the_reserve_at_home(start):
     assert turn.voltage == operating_point(train, out, turn.state_of_charge, OTHER).pack_voltage
 
 
-def test_a_leg_that_makes_no_way_has_no_radius():
+def test_a_leg_without_progress_has_no_radius():
     train, out, home = _legs()
     for grounds in ((-1.0, 27.0), (0.0, 26.0), (20.0, -2.0)):
         turn = turn_back(train, out, home, grounds, 0.2, OTHER)
@@ -89,7 +89,7 @@ def test_a_leg_that_makes_no_way_has_no_radius():
 
 @pytest.mark.parametrize("seed", range(40, 46))
 def test_no_wind_carries_out_and_home_farther_than_still_air(seed):
-    """Random packs, speeds and winds: the same two speeds flown without wind go at least as far, turned at best."""
+    """Random packs, speeds and winds: the same two speeds without wind go at least as far, turned at best."""
     rng = np.random.default_rng(seed)
     train = _powertrain(parallel=rng.uniform(1, 4))
     speed, wind = rng.uniform(12, 17), rng.uniform(0.5, 9)
@@ -104,8 +104,8 @@ def test_no_wind_carries_out_and_home_farther_than_still_air(seed):
 
 @pytest.mark.parametrize("reserve", [0.1, 0.2, 0.5])
 def test_no_full_throttle_is_the_cruise(reserve):
-    flown = cruise(_powertrain(), SPEED, THRUST, DENSITY, reserve, OTHER)
-    assert usual_flight(_powertrain(), SPEED, THRUST, DENSITY, reserve, 0.0, OTHER) == flown.endurance
+    steady = cruise(_powertrain(), SPEED, THRUST, DENSITY, reserve, OTHER)
+    assert usual_flight(_powertrain(), SPEED, THRUST, DENSITY, reserve, 0.0, OTHER) == steady.endurance
 
 
 @pytest.mark.parametrize("curve", [LITHIUM_ION, LITHIUM_POLYMER])
@@ -122,15 +122,15 @@ def test_against_a_dense_discharge(curve, share, parallel, reserve):
 
 
 @pytest.mark.parametrize("curve", [LITHIUM_ION, LITHIUM_POLYMER])
-def test_three_solutions_stand_for_every_node(curve):
+def test_three_solutions_replace_every_node(curve):
     """All the way at full throttle. Measured over packs of 1 to 6 and 9 to 20 m/s: 6.1e-5 at most with a reserve of
     5 % or more, 3.8e-4 with none, where the voltage falls fastest; the same in round figures is allowed."""
     for parallel, reserve, allowed in ((1.0, 0.05, 1e-4), (2.0, 0.2, 1e-4), (4.0, 0.05, 1e-4), (2.0, 0.0, 5e-4)):
         train = _powertrain(curve, parallel)
         charge = quadrature_charges(reserve, 0)
         every = full_throttle(train, np.full(len(charge), SPEED), DENSITY, charge, OTHER).pack_current
-        found = usual_flight(train, SPEED, THRUST, DENSITY, reserve, 1.0, OTHER)
-        assert found == pytest.approx(time_between(train.pack, reserve, every), rel=allowed)
+        time = usual_flight(train, SPEED, THRUST, DENSITY, reserve, 1.0, OTHER)
+        assert time == pytest.approx(time_between(train.pack, reserve, every), rel=allowed)
 
 
 def test_full_throttle_at_cruise_speed_draws_more_than_run_level():

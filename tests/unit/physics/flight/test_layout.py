@@ -28,29 +28,29 @@ def laid(data, **changes):
 @pytest.mark.parametrize("scheme", SCHEMES)
 def test_items_sum_to_the_weight(godwit, scheme):
     data = godwit(scheme).layout
-    found = laid(data)
-    assert found.mass_items.sum() == pytest.approx(found.all_up_mass, rel=1e-12)
-    assert len(layout.mass_item_names(data)) == len(found.mass_items)
-    assert found.mass_items[-1] == found.pack_mass
+    shape = laid(data)
+    assert shape.mass_items.sum() == pytest.approx(shape.all_up_mass, rel=1e-12)
+    assert len(layout.mass_item_names(data)) == len(shape.mass_items)
+    assert shape.mass_items[-1] == shape.pack_mass
 
 
 def test_rod_mass_by_hand(godwit):
     """Two pairs of 4 mm glass rods a side: four rods of 2000 kg/m3, each keeping 30 mm from the tip."""
     data = godwit("scaled").layout
-    found = dict(zip(layout.mass_item_names(data), laid(data).mass_items, strict=True))
+    masses = dict(zip(layout.mass_item_names(data), laid(data).mass_items, strict=True))
     # from the centre line, where the foam chord is 235 mm, to 30 mm short of the tip, along 30 % of the foam chord
     out = 0.82 - 0.03
     share = (out - 0.04) / (0.82 - 0.04)
     aft = np.tan(DESIGN["sweep"]) * (out - 0.04) + 0.3 * (0.235 + (0.150 - 0.235) * share) - 0.3 * 0.235
     length = np.hypot(out, aft)
-    assert found["rods 1"] == pytest.approx(2 * 4 * 2000 * 0.25 * np.pi * 0.004**2 * length, rel=1e-12)
+    assert masses["rods 1"] == pytest.approx(2 * 4 * 2000 * 0.25 * np.pi * 0.004**2 * length, rel=1e-12)
 
 
 def test_stock_weighs_and_balances_as_measured(godwit_anchor, godwit_study):
     """What is not on the list is put where it makes weight and balance those of scale and finger tips."""
     anchor = godwit_anchor
     choice, variables = anchor.choice, anchor.variables
-    found = laid(
+    shape = laid(
         anchor.data.layout,
         extension=0.0,
         sweep=variables["sweep"],
@@ -62,9 +62,9 @@ def test_stock_weighs_and_balances_as_measured(godwit_anchor, godwit_study):
         equipment_position=variables["equipment_position"],
     )
     study = godwit_study
-    assert found.all_up_mass == pytest.approx(study.stock.flying_weight, rel=1e-9)
-    moment = found.moment_without_pack + found.pack_mass * study.pack.from_nose
-    assert moment / found.all_up_mass == pytest.approx(study.stock.balance_from_nose, rel=1e-9)
+    assert shape.all_up_mass == pytest.approx(study.stock.flying_weight, rel=1e-9)
+    moment = shape.moment_without_pack + shape.pack_mass * study.pack.from_nose
+    assert moment / shape.all_up_mass == pytest.approx(study.stock.balance_from_nose, rel=1e-9)
 
 
 @pytest.mark.parametrize("scheme", SCHEMES)
@@ -87,15 +87,15 @@ def test_fins_hold_their_volume(godwit, scheme, extension):
 
 def test_kept_fins_are_kept(godwit):
     data = godwit("plug", fins_rule="keep").layout
-    found = laid(data)
-    assert found.fin_area == pytest.approx(
+    shape = laid(data)
+    assert shape.fin_area == pytest.approx(
         (data.fins[0].root_chord + data.fins[0].tip_chord) * data.fins[0].height, rel=1e-12
     )
 
 
 def test_wing_without_fins(godwit):
-    found = laid(godwit("scaled", fins=()).layout)
-    assert found.fin_area == 0.0
+    shape = laid(godwit("scaled", fins=()).layout)
+    assert shape.fin_area == 0.0
     assert "fins" not in layout.mass_item_names(godwit("scaled", fins=()).layout)
 
 

@@ -1,4 +1,4 @@
-"""Whole drag put together from its parts, and its slopes strip by strip."""
+"""Total drag from its parts, and its slopes strip by strip."""
 
 import numpy as np
 import pytest
@@ -14,8 +14,8 @@ ANGLE = np.radians(np.linspace(-8, 2, 8)).reshape(4, 2)
 
 def test_strip_state_is_the_tables(godwit):
     data = godwit("scaled").level
-    found = level_drag.strip_state(data, LIFT, REYNOLDS, ANGLE)
-    section, margin = found.section_drag, found.stall_margin
+    state = level_drag.strip_state(data, LIFT, REYNOLDS, ANGLE)
+    section, margin = state.section_drag, state.stall_margin
     assert section == pytest.approx(polar.profile_drag(data.flight.table, LIFT, REYNOLDS, ANGLE))
     highest = polar.lift_limits(data.flight.table, REYNOLDS, ANGLE)[0]
     assert margin[0] == pytest.approx(highest[0] - LIFT)
@@ -35,13 +35,13 @@ def test_parts_add(godwit):
         np.array([0.05, 0.04]),
         np.array([2e-3, 3e-3, 3e-3, 1e-3]),
     )
-    found = level_drag.level_drag(data, strips, area, induced, other)
-    whole = found.drag_area
-    assert found.section_drag.shape == found.stall_margin.shape == (4, 2) and found.other_drag_area is other
-    assert whole == pytest.approx(2 * 0.012 * 0.09 + induced + other, rel=1e-12)
+    drag = level_drag.level_drag(data, strips, area, induced, other)
+    total = drag.drag_area
+    assert drag.section_drag.shape == drag.stall_margin.shape == (4, 2) and drag.other_drag_area is other
+    assert total == pytest.approx(2 * 0.012 * 0.09 + induced + other, rel=1e-12)
     scaled_other = level_drag.other_drag_area(factor, *map(np.asarray, (0.3, 0.03, 0.12, 15.0)))
     scaled = level_drag.level_drag(factor, strips, area, induced, scaled_other).drag_area
-    assert scaled - induced == pytest.approx(1.2 * (whole - induced), rel=1e-12)
+    assert scaled - induced == pytest.approx(1.2 * (total - induced), rel=1e-12)
 
 
 def test_listed_parts_are_the_catalogues(godwit, godwit_study):

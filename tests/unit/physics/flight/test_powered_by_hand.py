@@ -1,7 +1,7 @@
-"""What the drag costs, against hand calculations made here: ideal parts with closed forms, then common ones by roots.
+"""Power of a design, against hand calculations made here: ideal parts with closed forms, then common ones by roots.
 
 Designs come as columns of two, and every number of a condition differs from those of the others, so that a drag, speed
-or state of charge taken from another condition shows.
+or state of charge of another condition is detected.
 """
 
 from types import SimpleNamespace
@@ -42,8 +42,8 @@ def data_of(train, avionics=0.0):
     return PowerData(train, DENSITY, FULL_SPEED, RESERVE, avionics, WIND, SHARE)
 
 
-def asked(train, avionics=0.0, usual=True):
-    """What the code tells of both designs; the pack's own cells are those of no design."""
+def both_designs(train, avionics=0.0, usual=True):
+    """DesignPower of both designs; the pack's own cells are those of no design."""
     own = train._replace(pack=train.pack._replace(series=7.0, parallel=1.0))
     return design_power(data_of(own, avionics), SPEED, DRAG_AREA, MASS, SERIES, PARALLEL, usual)
 
@@ -58,7 +58,7 @@ SPEED_CONSTANT, OHMS, FREE = 120.0, 0.07, 0.8
 def ideal():
     """No loss in controller and cells; thrust that falls along a straight line, power that does not."""
     pack = Pack(voltage_curve(np.linspace(EMPTY, FULL, 5)), 1.0, 1.0, CELL_CHARGE, 0.0, 0.0)
-    return asked(
+    return both_designs(
         Powertrain(
             propeller([STILL, -FALL], [TORQUE]),
             Motor(SPEED_CONSTANT, OHMS, FREE, 1.0),
@@ -147,7 +147,7 @@ def test_ideal_standing_start_is_on_a_full_pack(ideal):
 
 
 def test_ideal_usual_flight_draws_full_throttle_at_the_charge_it_has(ideal):
-    """Mean current at every charge by hand, integrated by another rule; three solutions stand for all in the code."""
+    """Mean current at every charge by hand, integrated by another rule; three solutions replace all in the code."""
     cruise = turning_for(CRUISE_DRAG, SPEED)
     power = amps_at(cruise) * volts_at(cruise)
     time = np.array(
@@ -186,14 +186,14 @@ def test_ideal_usual_flight_draws_full_throttle_at_the_charge_it_has(ideal):
         assert np.all(abs(fixed / time - 1) > 1e-2)
 
 
-def test_what_is_not_asked_for_is_not_told():
+def test_usual_time_is_left_out_unless_requested():
     train = Powertrain(
         propeller([STILL, -FALL], [TORQUE]),
         Motor(SPEED_CONSTANT, OHMS, FREE),
         Controller(),
         Pack(voltage_curve(np.linspace(EMPTY, FULL, 5)), 1.0, 1.0, CELL_CHARGE, 0.03),
     )
-    with_it, without = asked(train, 3.0), asked(train, 3.0, usual=False)
+    with_it, without = both_designs(train, 3.0), both_designs(train, 3.0, usual=False)
     assert with_it.usual_time is not None and without.usual_time is None
     for name, value in without._replace(usual_time=with_it.usual_time)._asdict().items():
         np.testing.assert_array_equal(value, getattr(with_it, name), err_msg=name)
@@ -213,7 +213,9 @@ def common():
     pack = Pack(voltage_curve(np.linspace(EMPTY, FULL, 9), SAG), 1.0, 1.0, CELL_CHARGE, CELL_OHMS, LEADS)
     motor = Motor(MOTOR.constant, MOTOR.ohms, MOTOR.free, MOTOR.warm, MOTOR.rise, MOTOR.free_volts)
     controller = Controller(SWITCH.ohms, SWITCH.share, SWITCH.chopped, SWITCH.standing)
-    return asked(Powertrain(propeller(THRUST, POWER), motor, controller, pack, INSTALLED, CAP, SHAFT_FACTOR), AVIONICS)
+    return both_designs(
+        Powertrain(propeller(THRUST, POWER), motor, controller, pack, INSTALLED, CAP, SHAFT_FACTOR), AVIONICS
+    )
 
 
 class Hand:
@@ -295,7 +297,7 @@ def test_common_parts_by_roots(common, one):
     level, _, _ = hand.flat_out(FULL_SPEED, 1.0)
     standing, pack_amps, motor_amps = hand.flat_out(1e-9, 1.0)
     weight = hand.mass * G
-    found = {
+    by_roots = {
         "cruise_motor_current": amps,
         "endurance": time,
         "range": hand.speed * time,
@@ -312,13 +314,13 @@ def test_common_parts_by_roots(common, one):
         "full_throttle_current": pack_amps,
         "full_throttle_motor_current": motor_amps,
     }
-    for name, value in found.items():
+    for name, value in by_roots.items():
         assert getattr(common, name)[one] == pytest.approx(value, rel=ROOTS), name
-    assert set(common._fields) == {*found, "usual_time"}
+    assert set(common._fields) == {*by_roots, "usual_time"}
     usual = quad(
         lambda at: charge / ((1 - SHARE) * hand.loaded(amps, volts, at)[1] + SHARE * hand.flat_out(hand.speed, at)[1]),
         RESERVE,
         1,
         epsrel=1e-8,
     )[0]
-    assert common.usual_time[one] == pytest.approx(usual, rel=6e-5)  # three solutions stand for all
+    assert common.usual_time[one] == pytest.approx(usual, rel=6e-5)  # three solutions replace all

@@ -19,7 +19,7 @@ DESIGN = {
 SCHEMES = ("scaled", "plug", "tip")
 
 
-def flown(data, **changes):
+def trimmed(data, **changes):
     given = {name: np.asarray(value) for name, value in (DESIGN | changes).items()}
     solution = trimmed_flight.unit_solution(data, *(given.pop(name) for name in ("extension", "sweep", "washout")))
     return trimmed_flight.trim_conditions(data, solution, **given)
@@ -44,55 +44,55 @@ def test_speeds(godwit, godwit_anchor):
 @pytest.mark.parametrize("scheme", SCHEMES)
 def test_every_condition_carries_its_load(godwit, scheme):
     """Strip lift of both halves is weight times load factor: the fins take no lift."""
-    found = flown(godwit(scheme).flight)
-    lift = 2 * found.strip_lift.sum(axis=-1)
-    assert lift == pytest.approx(1.4 * GRAVITY * found.load_factor[4:], rel=1e-9)
-    strips = found.strip_area * found.lift_coefficient
-    level = 2 * strips.sum(axis=-1) * found.dynamic_pressure[:4]
+    state = trimmed(godwit(scheme).flight)
+    lift = 2 * state.strip_lift.sum(axis=-1)
+    assert lift == pytest.approx(1.4 * GRAVITY * state.load_factor[4:], rel=1e-9)
+    strips = state.strip_area * state.lift_coefficient
+    level = 2 * strips.sum(axis=-1) * state.dynamic_pressure[:4]
     # section lift on a strip's middle chord against its exact area: the mesh's quadrature, 1/N^2 of 12 strips
     assert level == pytest.approx(1.4 * GRAVITY * np.ones(4), rel=0.01)
 
 
 def test_load_factors(godwit):
     data = godwit("scaled").flight
-    found = flown(data)
-    factor = dict(zip(trimmed_flight.CONDITIONS, found.load_factor, strict=True))
+    state = trimmed(data)
+    factor = dict(zip(trimmed_flight.CONDITIONS, state.load_factor, strict=True))
     assert [factor[name] for name in trimmed_flight.LEVEL_CONDITIONS] == [1, 1, 1, 1]
     assert (factor["pull_up"], factor["push_over"]) == (4.0, -1.5)
     # gust by the formula tested in test_pratt_1954.py, before the cap that stall puts on it
     wing = trimmed_flight.unit_solution(data, np.asarray(0.2), np.asarray(0.45), np.asarray(0.04))
     areas = wing[1]
-    asked = 1 + loads.gust_increment(
+    demanded = 1 + loads.gust_increment(
         data.gust_full_speed,
         data.never_exceed_speed / 1.2 * np.sqrt(data.air_density / 1.225),
         1.4 / areas.area,
         areas.area / areas.span,
-        found.lift_slope,
+        state.lift_slope,
         data.air_density,
     )
-    assert 1 < factor["gust_full_speed"] <= asked * (1 + 1e-5)  # the cap is rounded off: 1e-6 of its own
+    assert 1 < factor["gust_full_speed"] <= demanded * (1 + 1e-5)  # the cap is rounded off: 1e-6 of its own
     # far from stall the rounding cap costs little
-    assert factor["gust_full_speed"] == pytest.approx(asked, rel=0.03)
+    assert factor["gust_full_speed"] == pytest.approx(demanded, rel=0.03)
     assert 1 < factor["gust_cruise"]
 
 
 def test_gust_is_capped_where_the_wing_would_stall(godwit):
     data = godwit("scaled").flight._replace(gust_cruise=15.0)
-    found = flown(data)
+    state = trimmed(data)
     wing = trimmed_flight.unit_solution(data, np.asarray(0.2), np.asarray(0.45), np.asarray(0.04))[1]
     reynolds = np.log(15.0 * wing.mean_aerodynamic_chord / data.kinematic_viscosity)
     highest = polar.lift_limits(data.table, reynolds, 0.0)[0][0]
     stalled = 0.5 * data.air_density * 15.0**2 * wing.area * highest / (1.4 * GRAVITY)
-    assert found.load_factor[condition("gust_cruise")] <= stalled
+    assert state.load_factor[condition("gust_cruise")] <= stalled
 
 
 def test_thrust_line_above_the_wing_pitches_down(godwit):
     data = godwit("scaled").flight
-    level, high = flown(data), flown(data._replace(thrust_line_height=0.03))
+    level, high = trimmed(data), trimmed(data._replace(thrust_line_height=0.03))
     assert high.elevon[0] < level.elevon[0]  # more up-elevon
     # "20 mm and a third of drag wrong move the elevon by less than a tenth of a degree"
     wing = trimmed_flight.unit_solution(data, np.asarray(0.2), np.asarray(0.45), np.asarray(0.04))[1]
-    shift = flown(data._replace(thrust_line_height=0.02)).elevon[0] - level.elevon[0]
+    shift = trimmed(data._replace(thrust_line_height=0.02)).elevon[0] - level.elevon[0]
     assert wing.aspect_ratio > 4
     assert abs(np.degrees(shift)) / 3 < 0.1
 
@@ -100,8 +100,8 @@ def test_thrust_line_above_the_wing_pitches_down(godwit):
 @pytest.mark.parametrize("scheme", SCHEMES)
 def test_complex_batch_carries_the_plain_answer(godwit, scheme):
     data = godwit(scheme).flight
-    plain = flown(data)
-    batch = flown(
+    plain = trimmed(data)
+    batch = trimmed(
         data,
         **{
             name: np.full(3, value) + 1e-30j * (np.arange(3) == k)
@@ -122,29 +122,29 @@ def test_many_speeds_from_one_lattice(godwit):
         data, trimmed_flight.unit_solution(data, *shape), np.asarray(1.4), np.asarray(0.08), speeds
     )
     for index, speed in enumerate(speeds):
-        one = flown(data, cruise_speed=speed)
+        one = trimmed(data, cruise_speed=speed)
         for name in ("elevon", "lift_coefficient", "induced_drag_area", "strip_lift", "load_factor"):
             assert getattr(many, name)[index] == pytest.approx(getattr(one, name), rel=1e-9), name
 
 
 def test_elevon_deflects_only_the_strips_it_covers(godwit):
     data = godwit("scaled").flight
-    found = flown(data)
+    state = trimmed(data)
     wing, _, _, mesh, *_ = trimmed_flight.unit_solution(data, np.asarray(0.2), np.asarray(0.45), np.asarray(0.04))
-    deflection = found.strip_deflection[0]
+    deflection = state.strip_deflection[0]
     outside = mesh.outer_edge[: mesh.n_wing, 1] < wing.elevon_inner_end
     assert np.all(deflection[outside] == 0)
     inside = (mesh.inner_edge[: mesh.n_wing, 1] > wing.elevon_inner_end) & (
         mesh.outer_edge[: mesh.n_wing, 1] < wing.elevon_outer_end
     )
-    assert deflection[inside] == pytest.approx(np.full(inside.sum(), found.elevon[0]), rel=1e-9)
+    assert deflection[inside] == pytest.approx(np.full(inside.sum(), state.elevon[0]), rel=1e-9)
 
 
 def test_sweeping_a_wing_moves_the_neutral_point_aft(godwit):
     # one degree of sweep is some 6 mm of balance on such wings: tan of a degree times the MAC's station, by
     # geometry
     data = godwit("scaled").flight
-    before, after = (flown(data, sweep=0.45 + turn).neutral_point for turn in (0.0, np.radians(1.0)))
+    before, after = (trimmed(data, sweep=0.45 + turn).neutral_point for turn in (0.0, np.radians(1.0)))
     _, areas, _, mesh, *_ = trimmed_flight.unit_solution(data, np.asarray(0.2), np.asarray(0.45), np.asarray(0.04))
     station = areas.span / 6 * (1 + 2 * 0.18 / 0.28) / (1 + 0.18 / 0.28)
     shift = station * (np.tan(0.45 + np.radians(1.0)) - np.tan(0.45))

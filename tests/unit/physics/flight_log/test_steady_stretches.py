@@ -1,4 +1,4 @@
-"""Steady stretches of an invented flight: each leg is found, told for what it is, with the numbers it was made with."""
+"""Steady stretches of an invented flight: each leg is detected with its kind and its numbers."""
 
 import numpy as np
 import pytest
@@ -15,7 +15,7 @@ from tradestudy.physics.flight_log.steady_stretches import (
 
 
 def flight(parts, wind=(0.0, 0.0), noise=0.0, seed=5, heading=0.4, step=1.0):
-    """Return Cells of parts (seconds, airspeed, turn rate, climb, amps), flown with sharp corners."""
+    """Return LogSteps of parts (seconds, airspeed, turn rate, climb, amps) with sharp corners."""
     random = np.random.default_rng(seed)
     columns = np.concatenate([np.tile(part[1:], (int(part[0] / step), 1)) for part in parts]).astype(float).T
     airspeed, turn_rate, climb, amps = columns
@@ -42,39 +42,39 @@ KINDS = [CLIMB, LEVEL, TURN, LEVEL, GLIDE, LEVEL]
 
 @pytest.mark.parametrize("wind", [(0.0, 0.0), (5.0, -6.0)], ids=["still", "windy"])
 @pytest.mark.parametrize("noise", [0.0, 0.5])
-def test_each_leg_is_found_within_two_windows(wind, noise):
-    cells = flight(PARTS, wind, noise)
-    spans = steady_stretches(cells)
-    assert [span.kind for span in spans] == KINDS
+def test_each_leg_is_detected_within_two_windows(wind, noise):
+    log_steps = flight(PARTS, wind, noise)
+    stretches = steady_stretches(log_steps)
+    assert [stretch.kind for stretch in stretches] == KINDS
     ends = np.cumsum([part[0] for part in PARTS])
-    for span, end, part in zip(spans, ends, PARTS, strict=True):
+    for stretch, end, part in zip(stretches, ends, PARTS, strict=True):
         start = end - part[0]
         # half a window of five seconds at either end, and one more where noise touches a bound
-        assert start - 1 <= span.first <= start + 5 and end - 5 <= span.end <= end + 1
+        assert start - 1 <= stretch.first <= start + 5 and end - 5 <= stretch.end <= end + 1
 
 
-def test_means_are_those_it_was_made_with():
+def test_means_are_those_of_the_invented_flight():
     wind = np.array([3.0, -4.0])
-    cells = flight(PARTS, wind)
-    blowing = np.tile(wind[:, None], len(cells.time))
-    found = [stretch_means(cells, span, wind=blowing) for span in steady_stretches(cells, wind=blowing)]
-    for segment, (_, airspeed, turn_rate, climb, amps) in zip(found, PARTS, strict=True):
+    log_steps = flight(PARTS, wind)
+    blowing = np.tile(wind[:, None], len(log_steps.time))
+    means = [stretch_means(log_steps, stretch, wind=blowing) for stretch in steady_stretches(log_steps, wind=blowing)]
+    for segment, (_, airspeed, turn_rate, climb, amps) in zip(means, PARTS, strict=True):
         inner = segment.kind != TURN
         assert segment.airspeed == pytest.approx(airspeed, abs=1e-9 if inner else 1e-3)  # corners touch a turn's end
-        assert segment.climb_rate == pytest.approx(climb, abs=0.1)  # a cell of the next leg at most
+        assert segment.climb_rate == pytest.approx(climb, abs=0.1)  # a step of the next leg at most
         assert segment.amps == pytest.approx(amps, rel=0.06)  # as above
         # the slope through five samples of a circle is low by 1 - (2 sin a + 4 sin 2a)/(10 a), 4 % at a = 0.26
         assert segment.turn_rate == pytest.approx(turn_rate, rel=0.15, abs=0.01)  # and rolling out at either end
         assert segment.watts == pytest.approx(15 * segment.amps)
-    still = stretch_means(cells, steady_stretches(cells)[1])
+    still = stretch_means(log_steps, steady_stretches(log_steps)[1])
     assert np.isnan(still.airspeed) and np.isnan(still.wind).all()
 
 
 def test_a_step_of_throttle_parts_a_leg_and_noise_does_not():
-    cells = flight([(40, 14, 0, 0, 5), (40, 14, 0, 0, 6.5)], noise=0.5)
-    assert [(span.first, span.end) for span in steady_stretches(cells)] == [(2, 40), (40, 78)]
+    log_steps = flight([(40, 14, 0, 0, 5), (40, 14, 0, 0, 6.5)], noise=0.5)
+    assert [(stretch.first, stretch.end) for stretch in steady_stretches(log_steps)] == [(2, 40), (40, 78)]
     even = flight([(80, 14, 0, 0, 5)], noise=0.5)
-    assert [(span.first, span.end) for span in steady_stretches(even)] == [(2, 78)]
+    assert [(stretch.first, stretch.end) for stretch in steady_stretches(even)] == [(2, 78)]
 
 
 UNSTEADY = {
@@ -86,30 +86,30 @@ UNSTEADY = {
 
 
 @pytest.mark.parametrize("name", UNSTEADY)
-def test_what_is_not_steady_is_not_taken(name):
+def test_unsteady_flight_is_rejected(name):
     count, speed, climb = UNSTEADY[name]
-    cells = flight([(count, 14, 0, climb, 5)])
-    cells = cells._replace(velocity=np.stack([speed(np.arange(count)), np.zeros(count)]))
-    assert steady_stretches(cells) == []
+    log_steps = flight([(count, 14, 0, climb, 5)])
+    log_steps = log_steps._replace(velocity=np.stack([speed(np.arange(count)), np.zeros(count)]))
+    assert steady_stretches(log_steps) == []
 
 
 def test_a_gap_ends_a_stretch():
-    cells = flight([(60, 14, 0, 0, 5)])
-    cells.velocity[:, 30:34] = np.nan
-    assert [(span.first, span.end) for span in steady_stretches(cells)] == [(2, 28), (36, 58)]
+    log_steps = flight([(60, 14, 0, 0, 5)])
+    log_steps.velocity[:, 30:34] = np.nan
+    assert [(stretch.first, stretch.end) for stretch in steady_stretches(log_steps)] == [(2, 28), (36, 58)]
 
 
-def test_throttle_tells_better_than_current_whether_the_motor_runs():
-    cells = flight([STRAIGHT, DOWN])
-    assert [span.kind for span in steady_stretches(cells)] == [LEVEL, GLIDE]
-    running = cells._replace(throttle=np.full(len(cells.time), 0.3))
-    assert [span.kind for span in steady_stretches(running)] == [LEVEL]
+def test_throttle_decides_before_current_whether_the_motor_runs():
+    log_steps = flight([STRAIGHT, DOWN])
+    assert [stretch.kind for stretch in steady_stretches(log_steps)] == [LEVEL, GLIDE]
+    running = log_steps._replace(throttle=np.full(len(log_steps.time), 0.3))
+    assert [stretch.kind for stretch in steady_stretches(running)] == [LEVEL]
 
 
 def test_with_the_wind_known_speeding_up_is_no_turn():
-    # a dive's even pull along the way: as strong as a turn, but not sideways
+    # a dive's even acceleration along the track: as strong as a turn, but not sideways
     count = 12
-    cells = flight([(count, 10, 0, 0, 5)])
-    cells = cells._replace(velocity=np.stack([10 + 2.0 * np.arange(count), np.zeros(count)]))
-    assert [span.kind for span in steady_stretches(cells)] == [TURN]
-    assert steady_stretches(cells, wind=np.zeros((2, count))) == []
+    log_steps = flight([(count, 10, 0, 0, 5)])
+    log_steps = log_steps._replace(velocity=np.stack([10 + 2.0 * np.arange(count), np.zeros(count)]))
+    assert [stretch.kind for stretch in steady_stretches(log_steps)] == [TURN]
+    assert steady_stretches(log_steps, wind=np.zeros((2, count))) == []

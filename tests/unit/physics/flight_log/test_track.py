@@ -43,7 +43,7 @@ def test_course_is_clockwise_from_north():
     assert velocity.T == pytest.approx(np.array([[10, 0], [0, 10], [-7.0711, -7.0711]]), abs=1e-4)  # rounding of print
 
 
-def test_velocity_of_even_flight_is_exact_and_unknown_beside_a_gap():
+def test_velocity_of_even_flight_is_exact_and_unknown_next_to_a_gap():
     time = np.arange(9.0) * 0.5
     position = np.stack([3 * time, 7 - 2 * time])
     position[:, 4] = np.nan

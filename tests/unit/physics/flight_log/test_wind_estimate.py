@@ -50,10 +50,10 @@ def test_another_solver_finds_the_same_minimum(random):
         wind, alike, own = unknowns[:2], unknowns[2:4], unknowns[4:]
         return np.hypot(*(velocity - wind[:, None])) - (alike[likeness] + own)[stretch]
 
-    def residuals(unknowns, held):
+    def residuals(unknowns, sample_weight):
         return np.concatenate(
             [
-                weight * np.sqrt(held) * misfit(unknowns),
+                weight * np.sqrt(sample_weight) * misfit(unknowns),
                 unknowns[4:] / fit.spread,
                 unknowns[:2] / winds.STRONGEST_WIND,
                 (unknowns[2:4] - winds.LIKELY_AIRSPEED) / winds.AIRSPEED_BAND,
@@ -61,12 +61,12 @@ def test_another_solver_finds_the_same_minimum(random):
         )
 
     start = np.concatenate([[0.0, 0.0, 13.0, 13.0], np.zeros(8)])
-    for _ in range(8):  # Cauchy's weights held while another solver minimises, then brought up to date
-        held = 1 / (1 + (misfit(start) / (winds.CAUCHY_SCALE * scale)) ** 2)
-        found = least_squares(residuals, start, args=(held,), xtol=1e-12, ftol=1e-12)
-        start = found.x
+    for _ in range(8):  # Cauchy's weights fixed while another solver minimises, then updated
+        fixed = 1 / (1 + (misfit(start) / (winds.CAUCHY_SCALE * scale)) ** 2)
+        solution = least_squares(residuals, start, args=(fixed,), xtol=1e-12, ftol=1e-12)
+        start = solution.x
     assert fit.wind[0] == pytest.approx(start[:2], abs=1e-4)  # steps end at 1e-6; noise is a step behind
-    other = np.linalg.inv(found.jac.T @ found.jac)[:2, :2]
+    other = np.linalg.inv(solution.jac.T @ solution.jac)[:2, :2]
     assert fit.covariance == pytest.approx(other, rel=0.02)  # differences of the other solver, and the step behind
 
 
@@ -84,11 +84,11 @@ def test_one_circuit_at_a_row_a_second():
         inside.append(off @ np.linalg.solve(fit.covariance, off) < 4.605)  # chi square, two degrees of freedom: 90 %
     success = np.mean((np.array(errors) < 0.5) & (np.degrees(turned) < 10))
     assert success > 0.93  # 58 to 60 of 60 expected; legs differ in airspeed by 0.3 m/s, which no fit can see
-    assert 0.83 < np.mean(inside) <= 1.0  # 90 % meant; the spread is taken as 0.5 m/s where it is 0.3
+    assert 0.83 < np.mean(inside) <= 1.0  # 90 % meant; the spread is assumed as 0.5 m/s where it is 0.3
     assert np.median(errors) > 0.02  # the noise is really there
 
 
-def test_a_turning_wind_is_followed_and_a_steady_one_left_alone():
+def test_a_turning_wind_gets_knots_and_a_steady_one_none():
     called, false_alarms = 0, 0
     for seed in range(4):
         random = np.random.default_rng(seed)
@@ -103,7 +103,7 @@ def test_a_turning_wind_is_followed_and_a_steady_one_left_alone():
     assert false_alarms <= 1
 
 
-def test_one_heading_alone_tells_nothing(random):
+def test_one_heading_alone_gives_no_wind(random):
     velocity = np.array([[12.0], [5.0]]) + 0.3 * random.standard_normal((2, 60))
     fit = fitted_wind(np.arange(60.0), velocity, np.zeros(60, dtype=int), [0])
     assert worst_deviation(fit.covariance) > 5.0
@@ -116,7 +116,7 @@ def test_wrong_samples_lose_their_weight(random):
     assert fit.wind[0] == pytest.approx([2.0, 2.0], abs=0.3)  # 0.1 usual; 0.5 when wrong samples only weigh less
 
 
-def test_a_sensor_of_changes_takes_them_out(random):
+def test_a_sensor_of_airspeed_changes_removes_them(random):
     time, velocity, stretch, likeness = circuit(random, (2.0, -3.0), noise=0.05, spread=0.0, leg_seconds=40)
     surge = 1.5 * np.sin(time / 4)
     surge -= (np.bincount(stretch, surge) / np.bincount(stretch))[stretch]

@@ -92,7 +92,7 @@ def test_energy_adds_up(seed):
 
 
 def test_full_throttle_and_match_agree():
-    """The thrust of full throttle, asked of match, gives throttle 1 and the same currents, to rounding."""
+    """The thrust of full throttle, given to match, results in throttle 1 and the same currents, to rounding."""
     powertrain = _powertrain()
     airspeed, charge = np.linspace(0, 24, 9)[:, None], np.array([0.1, 0.5, 1.0])
     full = full_throttle(powertrain, airspeed, 1.2, charge, 8.0)
@@ -105,7 +105,7 @@ def test_full_throttle_and_match_agree():
 
 
 def test_a_throttle_cap_is_what_full_throttle_means():
-    """Its thrust, asked of match, gives that throttle and the same currents; pack and motor current part ways."""
+    """Its thrust, given to match, results in that throttle and the same currents; pack and motor current differ."""
     powertrain = _powertrain()._replace(throttle_cap=0.7)
     airspeed, charge = np.linspace(0, 18, 7)[:, None], np.array([0.1, 0.5, 1.0])
     capped = full_throttle(powertrain, airspeed, 1.2, charge, 8.0)
@@ -249,7 +249,7 @@ def test_complex_step_is_the_slope(question, seed):
 
 
 def test_charge_does_not_move_the_shaft():
-    """The motor side of a match is one solution for a whole discharge."""
+    """The motor side of a match is one solution for a complete discharge."""
     powertrain = _powertrain()
     shaft = shaft_demand(powertrain, 15.0, 2.0, 1.2)
     charge = np.linspace(0.1, 1.0, 7)

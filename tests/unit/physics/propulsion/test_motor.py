@@ -51,7 +51,7 @@ def test_best_point_is_the_best():
     assert (11.1 / resistance) ** 0.5 == pytest.approx(current[efficiency.argmax()], rel=1e-3)
 
 
-def test_no_load_current_rises_when_asked():
+def test_no_load_current_rises_with_its_rise():
     """Turning freely at the speed of 10 V: the printed current; at half that, less by half the rise."""
     free = 10 * 1000 * RPM
     motor = Motor(1000 * RPM, 0.1, 0.8, no_load_rise=0.6)
@@ -79,8 +79,8 @@ def test_class_rule(size, rpm_per_volt, mass, resistance, no_load):
     motor = motor_from_class(_class(size), rpm_per_volt * RPM, mass)
     assert motor.resistance == pytest.approx(resistance, rel=0.12)
     assert motor.no_load_current == pytest.approx(no_load, rel=0.42)
-    told = motor_from_class(_class(size), rpm_per_volt * RPM, mass, 0.077, 0.9, resistance_factor=1.2)
-    assert told == Motor(rpm_per_volt * RPM, 0.077, 0.9, 1.2)
+    motor = motor_from_class(_class(size), rpm_per_volt * RPM, mass, 0.077, 0.9, resistance_factor=1.2)
+    assert motor == Motor(rpm_per_volt * RPM, 0.077, 0.9, 1.2)
 
 
 def test_class_rule_on_a_motor_it_was_not_fitted_to():
@@ -101,14 +101,14 @@ def test_no_load_current_at_another_voltage():
     assert motor_current(motor, 0.0, 10 * 1000 * RPM) == pytest.approx(0.75)
 
 
-def test_copper_warms():
-    """0.393 % for each kelvin above 20 C (IEC 60028): 50 K are 1.1965; the factor built in holds at 70 C."""
+def test_copper_resistance_rises_with_temperature():
+    """0.393 % for each kelvin above 20 C (IEC 60028): 50 K are 1.1965; the default factor applies at 70 C."""
     assert warm_factor(WINDING_TEMPERATURE) == RESISTANCE_FACTOR
     assert warm_factor(343.15) / warm_factor(293.15) == pytest.approx(1.1965)
 
 
 @pytest.mark.parametrize("current", [5.0, 20.0, 30.0])
-def test_winding_temperature_by_going_round(current):
+def test_winding_temperature_by_iteration(current):
     """Heat, temperature, resistance, heat again until nothing moves: the closed form, to rounding."""
     motor, mass, turning, air = Motor(1000 * RPM, 0.085, 1.0), 0.12, 900.0, 288.15
     path = THERMAL_RESISTANCE * (mass / 0.1) ** THERMAL_EXPONENT
@@ -137,7 +137,7 @@ def test_a_motor_that_warms_faster_than_it_cools_burns():
         (920, 0.181, 0.042, 1.70, 42),
     ],
 )
-def test_heat_goes_with_what_makers_allow(rpm_per_volt, mass, resistance, no_load, peak):
+def test_heat_agrees_with_makers_limits(rpm_per_volt, mass, resistance, no_load, peak):
     """Two thirds of the catalogue's peak current (secondary source) at 80 % of the free speed of 10 V: 80 K above the
     air, common practice, within the factor of two that the estimate claims."""
     motor = Motor(rpm_per_volt * RPM, resistance, no_load)

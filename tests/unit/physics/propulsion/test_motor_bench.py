@@ -1,4 +1,4 @@
-"""A reading off the bench gives back the resistance of the motor it was taken of, whatever of it was written down."""
+"""A bench reading reproduces the resistance of its motor from any usable part of the reading."""
 
 import numpy as np
 import pytest
@@ -41,17 +41,17 @@ def _stand(throttle):
 def test_any_usable_part_of_a_reading(throttle, read):
     shown = _stand(throttle)
     reading = BenchReading(throttle, **{name: shown[name] for name in read})
-    found = motor_from_reading(Motor(1000 * RPM, 0.085, 1.0, 1.5, 0.3), Controller(), PROPELLER, PACK, 1.2, reading)
-    assert found.resistance == pytest.approx(LOADED, rel=1e-6)
-    assert found.revolutions == pytest.approx(shown["revolutions"], rel=1e-6)
-    power = found.voltage * found.current
-    assert power + controller_loss(Controller(), found.voltage, found.current, shown["voltage"]) == pytest.approx(
+    loaded = motor_from_reading(Motor(1000 * RPM, 0.085, 1.0, 1.5, 0.3), Controller(), PROPELLER, PACK, 1.2, reading)
+    assert loaded.resistance == pytest.approx(LOADED, rel=1e-6)
+    assert loaded.revolutions == pytest.approx(shown["revolutions"], rel=1e-6)
+    power = loaded.voltage * loaded.current
+    assert power + controller_loss(Controller(), loaded.voltage, loaded.current, shown["voltage"]) == pytest.approx(
         shown["voltage"] * shown["current"], rel=1e-6
     )
 
 
-def test_a_reading_that_contradicts_the_speed_constant_shows():
+def test_a_reading_that_contradicts_the_speed_constant_has_no_resistance():
     shown = _stand(1.0)
     reading = BenchReading(1.0, shown["voltage"], shown["current"], 1.1 * shown["voltage"] * 1000 * RPM)
-    found = motor_from_reading(Motor(1000 * RPM, 0.085, 1.0), Controller(), PROPELLER, PACK, 1.2, reading)
-    assert found.resistance < 0
+    loaded = motor_from_reading(Motor(1000 * RPM, 0.085, 1.0), Controller(), PROPELLER, PACK, 1.2, reading)
+    assert loaded.resistance < 0

@@ -1,4 +1,4 @@
-"""Propeller curves: fit, smoothness across joints, behaviour beyond the rows, messages."""
+"""Propeller curves: fit, smoothness across joints, behaviour outside the rows, messages."""
 
 import numpy as np
 import pytest
@@ -54,7 +54,7 @@ def test_noise_is_smoothed():
 
 
 @pytest.mark.parametrize("speeds", [(6000.0,), (5000.0, 7000.0), (4000.0, 6000.0, 9000.0)])
-def test_goes_on_beyond_the_rows(speeds):
+def test_continues_outside_the_rows(speeds):
     """Thrust keeps falling, power stays above zero, at any J and speed."""
     table = table_from_rows(0.2286, *_rows(speeds, last=0.6))
     advance_ratio = np.linspace(0.55, 6, 2000)[:, None]

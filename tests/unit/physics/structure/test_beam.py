@@ -51,7 +51,7 @@ def test_even_load_on_an_even_beam_is_exact_with_any_strips():
 
 
 def test_load_at_the_tip():
-    # one thin strip stands for a point: its middle lies 0.05 % of the span inboard of the tip
+    # one thin strip replaces a point: its middle lies 0.05 % of the span inboard of the tip
     edges = LENGTH * np.concatenate([np.linspace(0.0, 0.999, 10), [1.0]])
     force = np.zeros(10)
     force[-1] = LOAD
@@ -153,7 +153,7 @@ def test_twist_of_an_evenly_twisted_bar():
     np.testing.assert_allclose(shape.twist[0, -1], torque * LENGTH / (2 * 9.81), rtol=1e-12)
 
 
-def test_sweep_lengthens_the_beam_and_bending_takes_incidence_off_the_tip():
+def test_sweep_lengthens_the_beam_and_bending_reduces_incidence_at_the_tip():
     sweep = np.radians(25.0)
     edges = np.linspace(0, LENGTH, 13)
     axis_x = np.tan(sweep) * edges

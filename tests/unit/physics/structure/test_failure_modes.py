@@ -177,14 +177,14 @@ def test_buckling_across_the_cut_centre(width, remaining):
 
 
 def test_rod_stress_and_glue_line_of_the_reference_wing():
-    """Caps alone (no foam bending, no own bending): 30.7 MPa; q = 682 N/m and 72 kPa over the whole rod."""
+    """Caps alone (no foam bending, no own bending): 30.7 MPa; q = 682 N/m and 72 kPa over the full rod."""
     rod_sets = rods()
     stiff = stiffness(rod_sets)
     caps = 40e9 * np.pi * 0.003**2 / 4 * 0.022**2 / 2
     shear, moment = one_load()
-    whole = stiff.bending_rigidity / caps  # raises the load to what the caps alone would carry
+    all_parts = stiff.bending_rigidity / caps  # raises the load to what the caps alone would carry
     share = failure_modes.load_shares(
-        stiff, rod_sets, shear * stiff.bending_rigidity / stiff.pair_rigidity[0], moment * whole
+        stiff, rod_sets, shear * stiff.bending_rigidity / stiff.pair_rigidity[0], moment * all_parts
     )
     centre_stress = failure_modes.rod_tension(share, stiff, rod_sets)[0, 0, 3] * 690e6 * 22.0 / 25.0  # outer to centre
     assert centre_stress / 1e6 == pytest.approx(30.7, rel=2e-3)  # three printed digits
@@ -206,7 +206,7 @@ def test_rod_strengths_are_met_at_the_outer_fibre():
 
 
 def test_reference_wing_breaks_by_buckling_at_6_4():
-    """2.25 kg, 6 kg/m2: 3.512 N m and 22.6 MPa per g; straight, whole rods without knock-down: n = 6.4."""
+    """2.25 kg, 6 kg/m2: 3.512 N m and 22.6 MPa per g; straight, uncut rods without knock-down: n = 6.4."""
     rod_sets = rods()
     moment = np.full((1, 11), 3.512)
     values = modes(rod_sets, np.zeros((1, 11)), moment, joiner=JOINER._replace(diameter=0.0))

@@ -1,4 +1,4 @@
-"""Bags on half a wing: closed forms of a clamped beam, equal bags that stand for a load, where a test stops."""
+"""Bags on half a wing: closed forms of a clamped beam, equal bags that replace a load, where a test stops."""
 
 import numpy as np
 import pytest
@@ -33,13 +33,13 @@ def even_beam(sweep=0.0, compliance=COMPLIANCE, unit=None):
 def test_bag_bends_a_clamped_beam_by_the_closed_form(station):
     """P a^2 (3 L - a) / 6 EI, P L^3 / 3 EI at the tip (any mechanics text); core shear adds P a / S."""
     force = 0.5 * GRAVITY
-    bare, whole = (
+    bare, sheared = (
         load_test.shape_under_bags(even_beam(compliance=each), [[0.5]], [station], [[0.08]]).deflection[0, -1]
         for each in (0.0, COMPLIANCE)
     )
     closed = force * station**2 * (3 * LENGTH - station) / (6 * BENDING)
-    assert bare == pytest.approx(closed, rel=1e-7)  # jumps are told 1e-9 m beside the bag
-    assert whole - bare == pytest.approx(force * station * COMPLIANCE, rel=1e-7)
+    assert bare == pytest.approx(closed, rel=1e-7)  # stations are 1e-9 m to both sides of the bag
+    assert sheared - bare == pytest.approx(force * station * COMPLIANCE, rel=1e-7)
     if station == LENGTH:
         assert bare == pytest.approx(force * LENGTH**3 / (3 * BENDING), rel=1e-7)
 
@@ -73,8 +73,8 @@ def test_bags_load_as_strips_with_their_force_do():
     lift, lift_x = np.zeros((1, 15)), np.zeros(15)
     lift[0, strips], lift_x[strips] = GRAVITY * mass, place
     expected = wing_loads(EDGES, beam.axis_x, beam.axis_sweep, lift, np.zeros(1), np.zeros(15), lift_x, np.zeros(15))
-    for found, known in zip(load_test.bag_loads(beam, mass[None], station, place[None]), expected, strict=True):
-        np.testing.assert_allclose(found, known, rtol=1e-12, atol=1e-13)  # the same sums in another order
+    for load, known in zip(load_test.bag_loads(beam, mass[None], station, place[None]), expected, strict=True):
+        np.testing.assert_allclose(load, known, rtol=1e-12, atol=1e-13)  # the same sums in another order
 
 
 def test_own_weight_upside_down_pulls_as_lift_does():
@@ -85,7 +85,7 @@ def test_own_weight_upside_down_pulls_as_lift_does():
 
 
 @pytest.mark.parametrize("count", [3, 4, 5])
-def test_equal_bags_stand_for_the_load(count):
+def test_equal_bags_replace_the_load(count):
     """At the cuts between the bags' shares shear and moment are those of the load, in between a little less."""
     middle = 0.5 * (EDGES[1:] + EDGES[:-1])
     force = 40 * np.sqrt(1 - (middle / LENGTH) ** 2) * np.diff(EDGES) - 2.0 * np.diff(EDGES)
@@ -100,9 +100,9 @@ def test_equal_bags_stand_for_the_load(count):
     inboard = np.cumsum(force)
     cut = np.interp(force.sum() / count, np.concatenate([[0.0], inboard]), EDGES)
     inner, outer = np.maximum(EDGES[:-1], cut), np.maximum(EDGES[1:], cut)
-    beyond = (force / np.diff(EDGES) * (outer - inner) * (0.5 * (outer + inner) - cut)).sum()
+    outboard = (force / np.diff(EDGES) * (outer - inner) * (0.5 * (outer + inner) - cut)).sum()
     of_bags = GRAVITY * bags.mass @ np.maximum(bags.station - cut, 0)
-    assert of_bags == pytest.approx(beyond, rel=1e-12)  # rounding
+    assert of_bags == pytest.approx(outboard, rel=1e-12)  # rounding
 
 
 def test_elliptic_load_has_its_moment_at_the_clamp():

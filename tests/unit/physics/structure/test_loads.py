@@ -71,10 +71,10 @@ def test_available_load_factor_is_the_square_of_speed_over_stall_speed():
 def test_a_gust_cannot_lift_more_than_the_stall_allows():
     demanded = 1.0 + np.array([1.0, -1.0]) * gust_increment(7.62, 20.0, 6.0, 0.25, 4.5, 1.225)
     highest = available_load_factor(20.0, 6.0, 0.7)
-    held = capped_load_factor(demanded, highest, -0.6 * highest)
+    limited = capped_load_factor(demanded, highest, -0.6 * highest)
     np.testing.assert_allclose(demanded, [4.905, -2.905], rtol=1e-3)  # 1 +- 3.905
-    np.testing.assert_allclose(held, [highest, -0.6 * highest], atol=0.003)  # CAP_ROUNDING^2 / 4 / distance
-    assert held[0] < highest
+    np.testing.assert_allclose(limited, [highest, -0.6 * highest], atol=0.003)  # CAP_ROUNDING^2 / 4 / distance
+    assert limited[0] < highest
     meet = capped_load_factor(highest, highest, -2.0)
     np.testing.assert_allclose(meet, highest - 0.5 * CAP_ROUNDING, atol=0.003)
     np.testing.assert_allclose(capped_load_factor(1.0, 4.0, -2.0), 1.0, atol=2e-3)

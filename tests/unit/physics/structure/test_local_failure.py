@@ -26,17 +26,17 @@ def wing():
 
 
 def test_rod_force_is_moment_over_spacing_where_rods_carry_all():
-    rods, found = wing()
-    force = local_failure.rod_force(found, rods, np.full((1, 11), 4.775))[0, 0]
-    caps = 4.775 / found.spacing[0] * found.pair_rigidity[0] / found.bending_rigidity
+    rods, stiffness = wing()
+    force = local_failure.rod_force(stiffness, rods, np.full((1, 11), 4.775))[0, 0]
+    caps = 4.775 / stiffness.spacing[0] * stiffness.pair_rigidity[0] / stiffness.bending_rigidity
     np.testing.assert_allclose(force, caps, rtol=5e-3)  # each rod's own bending, 0.46 % of the pair's E I
 
 
 def test_foam_under_a_rod_by_the_equilibrium_of_a_bent_cap():
     """30.7 MPa in a 3 mm rod is 217 N; on the wing's curvature 0.069 1/m that presses 15 N/m on 3 mm of foam."""
-    rods, found = wing()
-    used = local_failure.foam_under_rod(found, rods, FOAM, np.array([[4.775], [9.55]]) * np.ones(11))[:, 0, 3]
-    curvature = 4.775 / found.bending_rigidity[3]
+    rods, stiffness = wing()
+    used = local_failure.foam_under_rod(stiffness, rods, FOAM, np.array([[4.775], [9.55]]) * np.ones(11))[:, 0, 3]
+    curvature = 4.775 / stiffness.bending_rigidity[3]
     assert curvature == pytest.approx(0.069, rel=1e-2)
     assert used[0] == pytest.approx(217 * curvature / 0.003 / 0.11e6, rel=2e-2)  # foam's share of the moment
     assert used[1] == pytest.approx(4 * used[0], rel=1e-12)  # by the square of the load
@@ -45,15 +45,15 @@ def test_foam_under_a_rod_by_the_equilibrium_of_a_bent_cap():
 def test_film_wrinkles_at_the_least_strain_of_all_wave_lengths():
     """Film on a deep bed by energy: strain (kt)^2/12 + soft/(2 kt stiff), least over the wave number k."""
     film = Covering(4.5e9, 4.5e9 / 2.76, 38e-6, 1.0)  # Poisson 0.38
-    found = local_failure.wrinkling_strain(FOAM, film)
+    strain = local_failure.wrinkling_strain(FOAM, film)
     ratio = 4e6 / (1 - 0.25**2) / (4.5e9 / (1 - 0.38**2))
     least = minimize_scalar(
         lambda slim: slim**2 / 12 + ratio / (2 * slim), bounds=(1e-3, 2), method="bounded", options={"xatol": 1e-9}
     )
-    assert found == pytest.approx(least.fun, rel=1e-9)
+    assert strain == pytest.approx(least.fun, rel=1e-9)
     # by hand for polyester on 4 MPa foam: 23.8 MPa of plane-strain stress, 0.45 %
-    assert found * 4.5e9 / (1 - 0.38**2) == pytest.approx(23.8e6, rel=3e-3)
-    assert 100 * found == pytest.approx(0.45, abs=0.005)
+    assert strain * 4.5e9 / (1 - 0.38**2) == pytest.approx(23.8e6, rel=3e-3)
+    assert 100 * strain == pytest.approx(0.45, abs=0.005)
 
 
 def test_glue_of_a_splice():
@@ -73,7 +73,7 @@ def test_splices_lie_where_pieces_as_sold_end():
     assert local_failure.splice_places(0.0, 0.9, 1.2, 0.5) == pytest.approx([0.375, 0.75])
 
 
-def test_web_left_is_one_less_width_times_depth():
+def test_remaining_web_is_one_less_width_times_depth():
     # a web 30 mm wide around rods 55 mm behind the edge reaches from 40 to 70: 10 of 30 mm cut, half as deep as thick
     assert remaining_web(HOLE, np.array([0.055]), 0.030, 0.030) == pytest.approx([1 - 10 / 30 * 0.5])
     assert remaining_web(HOLE, 0.030, 0.030, 0.030) == 1.0  # clear of it

@@ -16,7 +16,7 @@ SECTION = FoamSection(0.068, 3.92e-5, 1.544e-4, 2.03, 0.1, 0.0027)
 FILM, NO_FILM = Covering(1.4e9, 0.5e9, 38e-6, 0.7), Covering(1.4e9, 0.5e9, 38e-6, 0.0)
 NO_JOINER = Joiner(130e9, 800e6, 0.0, 0.4)
 EDGES = np.linspace(0.0, 0.75, 11)
-WHOLE = slice(0, 9)  # stations within the rods
+ALONG_RODS = slice(0, 9)  # stations within the rods
 CHORD = 0.25
 
 
@@ -57,8 +57,8 @@ def wing_parts(rods, foam=FOAM, covering=FILM):
 
 
 def test_one_rod_near_the_top_bends_as_its_transformed_section():
-    found = stiff(sets(**TOP))
-    height, area = found.spacing[0, 3] / 2, np.pi * 0.003**2 / 4
+    stiffness = stiff(sets(**TOP))
+    height, area = stiffness.spacing[0, 3] / 2, np.pi * 0.003**2 / 4
     parts = [
         (40e9 * area, height, 40e9 * np.pi * 0.003**4 / 64),
         (4e6 * 0.068 * CHORD**2, 0.0, 4e6 * 3.92e-5 * CHORD**4),
@@ -66,15 +66,15 @@ def test_one_rod_near_the_top_bends_as_its_transformed_section():
     ]
     axis = sum(stretch * z for stretch, z, _ in parts) / sum(stretch for stretch, _, _ in parts)
     rigidity = sum(own + stretch * (z - axis) ** 2 for stretch, z, own in parts)
-    assert found.neutral_axis[3] == pytest.approx(axis, rel=1e-12) and axis > 0.8 * height  # drawn to the rod
-    assert found.bending_rigidity[3] == pytest.approx(rigidity, rel=1e-12)
+    assert stiffness.neutral_axis[3] == pytest.approx(axis, rel=1e-12) and axis > 0.8 * height  # shifted to the rod
+    assert stiffness.bending_rigidity[3] == pytest.approx(rigidity, rel=1e-12)
     mirrored = stiff(sets(**BOTTOM))
     assert mirrored.neutral_axis[3] == pytest.approx(-axis, rel=1e-12)
-    assert mirrored.bending_rigidity == pytest.approx(found.bending_rigidity, rel=1e-12)
+    assert mirrored.bending_rigidity == pytest.approx(stiffness.bending_rigidity, rel=1e-12)
     # a rod at mid-plane adds no more than its own bending
     without = stiff(sets(pairs=0.0)).bending_rigidity
     in_the_middle = stiff(sets(**MIDDLE)).bending_rigidity
-    np.testing.assert_allclose((in_the_middle - without)[WHOLE], 40e9 * np.pi * 0.003**4 / 64, rtol=1e-9)
+    np.testing.assert_allclose((in_the_middle - without)[ALONG_RODS], 40e9 * np.pi * 0.003**4 / 64, rtol=1e-9)
 
 
 def test_a_top_and_a_bottom_set_are_a_set_of_pairs():
@@ -88,8 +88,8 @@ def test_a_top_and_a_bottom_set_are_a_set_of_pairs():
     np.testing.assert_allclose(two.shear_compliance, one.shear_compliance, rtol=2e-2)
     load = np.full((1, 11), 15.0), np.full((1, 11), 4.775)
     modes = []
-    for rods, found in ((pair, one), (apart, two)):
-        values = utilisations(found, wing_parts(rods), CutCentre(0.04, 0.3), *load)[0]
+    for rods, stiffness in ((pair, one), (apart, two)):
+        values = utilisations(stiffness, wing_parts(rods), CutCentre(0.04, 0.3), *load)[0]
         modes.append(dict(zip(failure_modes.mode_names([f"{i}" for i in range(rods.pairs.size)]), values, strict=True)))
     for name in ("rod crushed", "rod buckling in the foam", "rod failing where it crosses the cut centre"):
         # lifted, the top rod is pressed as that of the pair is; the bottom rod is not
@@ -101,7 +101,7 @@ def test_a_top_and_a_bottom_set_are_a_set_of_pairs():
     assert modes[1][f"{pulled} (0)"].max() < 1.2 * failure_modes.UTILISATION_ROUNDING
 
 
-def test_the_way_it_bends_turns_which_rod_is_pressed():
+def test_the_sign_of_bending_decides_which_rod_is_pressed():
     rods = sets(**TOP)
     names = failure_modes.mode_names(["one"])
     pressed, pulled = (names.index(f"{mode} (one)") for mode in ("rod buckling in the foam", "rod pulled apart"))
@@ -110,8 +110,8 @@ def test_the_way_it_bends_turns_which_rod_is_pressed():
         for moment in (1.0, -1.0)
     )
     # what the load does not break is left with the rounding alone
-    np.testing.assert_allclose(up[pulled, WHOLE], failure_modes.UTILISATION_ROUNDING, rtol=1e-2)
-    np.testing.assert_allclose(down[pressed, WHOLE], failure_modes.UTILISATION_ROUNDING, rtol=1e-2)
+    np.testing.assert_allclose(up[pulled, ALONG_RODS], failure_modes.UTILISATION_ROUNDING, rtol=1e-2)
+    np.testing.assert_allclose(down[pressed, ALONG_RODS], failure_modes.UTILISATION_ROUNDING, rtol=1e-2)
     assert up[pressed, 3] > 20 * down[pressed, 3] and down[pulled, 3] > 3 * up[pulled, 3]
     # size alone, elsewhere
     np.testing.assert_allclose(np.delete(up, [0, 1, 2, 5], axis=0), np.delete(down, [0, 1, 2, 5], axis=0), rtol=1e-12)
@@ -127,7 +127,7 @@ def test_a_tube_has_an_annulus_s_area_and_second_moment():
     # its own torsion: twice the second moment times G
     plain, twisting = stiff(sets(diameter=0.008, bore=0.75)), stiff(sets(diameter=0.008, bore=0.75, shear_modulus=5e9))
     more = 2 * 5e9 * np.pi / 32 * (0.008**4 - 0.006**4)
-    np.testing.assert_allclose((twisting.torsional_rigidity - plain.torsional_rigidity)[WHOLE], more, rtol=1e-9)
+    np.testing.assert_allclose((twisting.torsional_rigidity - plain.torsional_rigidity)[ALONG_RODS], more, rtol=1e-9)
 
 
 @pytest.mark.parametrize("bore", [0.0, 0.6, 0.9])
@@ -166,15 +166,15 @@ def test_a_leaning_rod_takes_elastic_axis_and_thickness_along():
     leaning = sets(
         outer_end=0.75, chord_fraction=0.25, thickness_fraction=0.1, chord_change=0.2, thickness_change=-0.02
     )
-    found = stiff(leaning)
+    stiffness = stiff(leaning)
     for station in (2, 5, 7):
         share = EDGES[station] / 0.75
         straight = stiff(sets(outer_end=0.75, chord_fraction=0.25 + 0.2 * share, thickness_fraction=0.1 - 0.02 * share))
         for name in ("bending_rigidity", "shear_compliance", "elastic_axis"):
-            assert getattr(found, name)[station] == pytest.approx(getattr(straight, name)[station], rel=1e-12)
+            assert getattr(stiffness, name)[station] == pytest.approx(getattr(straight, name)[station], rel=1e-12)
 
 
-def test_what_holds_a_rod_across_a_bay():
+def test_support_of_a_rod_across_a_bay():
     """Free: Euler's column over its own bay. On floor or divider: as in uncut foam. Left out: the foam that is left."""
     rods = sets(4, bed_share=[1.0, 0.0, 0.0, 0.0], bed_added=[0.0, 0.0, 0.0, 1.0], bay_share=[1.0, 1.0, 0.5, 1.0])
     bed = foam_bed.foundation_modulus(FOAM, rods)
@@ -184,16 +184,16 @@ def test_what_holds_a_rod_across_a_bay():
     np.testing.assert_allclose(load[1:3], np.pi**2 * rigidity / np.array([0.181, 0.091]) ** 2, rtol=1e-12)
     assert load[3] == pytest.approx(foam_bed.rod_buckling_load(bed, rods)[3], rel=1e-12)
     assert load[0] == pytest.approx(np.sqrt(0.23) * load[3], rel=1e-12)  # bay over a half wave
-    assert load[1] == pytest.approx(48.0, rel=2e-2)  # N: two digits, as the Godwit's own flag tells
+    assert load[1] == pytest.approx(48.0, rel=2e-2)  # N: two digits, as in the Godwit's own flag
 
 
 def test_a_divider_carries_shear_across_the_cut_centre():
     rods, load = sets(), (np.full((1, 11), 15.0), np.zeros((1, 11)))
     place = failure_modes.mode_names(["one"]).index("foam shear at the cut centre")
-    found = stiff(rods)
+    stiffness = stiff(rods)
     bare, board = (
         failure_modes.loaded_utilisations(
-            failure_modes.unit_utilisations(found, wing_parts(rods), CutCentre(0.04, 0.3, added)), *load
+            failure_modes.unit_utilisations(stiffness, wing_parts(rods), CutCentre(0.04, 0.3, added)), *load
         )[0, place, 0]
         for added in (0.0, 60.0)
     )

@@ -232,7 +232,7 @@ def test_torsion_of_the_reference_wing():
     assert bare == pytest.approx(0.965, rel=1e-3)
     assert filmed - bare == pytest.approx(8.844, rel=1e-3)
     assert filmed == pytest.approx(9.81, rel=1e-3)
-    # field solution of foam and film together: the sum must be below it, by no more than 15 %
+    # field solution of foam and film as one: the sum must be below it, by no more than 15 %
     for film_shear, foam_shear, summed, exact in (
         (1.63e9, 1.6e6, 9.81, 11.17),
         (1.2e9, 1.6e6, 7.48, 8.51),
@@ -300,7 +300,7 @@ def test_mass_of_rods_and_foam():
         for diameter, one in zip((0.002, 0.003, 0.004, 0.005), printed, strict=True):
             stiff = reference(rod_sets=rods(diameter=diameter, slot_depth=0.005, density=density))
             assert 1e3 * stiff.rod_mass_per_length[2] == pytest.approx(2 * one, rel=1e-3)  # a pair; printed digits
-    # foam of the whole 1.5 m wing: 128 / 160 / 191 g at 20 / 25 / 30 kg/m3; three digits
+    # foam of the complete 1.5 m wing: 128 / 160 / 191 g at 20 / 25 / 30 kg/m3; three digits
     volume = 2 * HALF_SPAN * reference().shape.area[0]
     np.testing.assert_allclose(1e3 * volume * np.array([20, 25, 30]), [128, 160, 191], rtol=4e-3)
 

@@ -1,4 +1,4 @@
-"""The structure as a whole: exact slopes, batches, limits without rods, speed, what is said in words."""
+"""The complete structure: exact slopes, batches, wings without rods, first failures and flags."""
 
 import numpy as np
 import pytest
@@ -94,8 +94,8 @@ def wing_structure(given, strip_y=None):
     stations = Stations(
         *(given[name] for name in ("station_y", "chord", "leading_edge_x", "axis_sweep", "thickness_scale"))
     )
-    made_of = WingParts(**{name: given[name] for name in WingParts._fields})
-    beam = wing_beam(stations, made_of, CutCentre(given["bay_half_width"], given["remaining_foam"]))
+    parts = WingParts(**{name: given[name] for name in WingParts._fields})
+    beam = wing_beam(stations, parts, CutCentre(given["bay_half_width"], given["remaining_foam"]))
     return loaded_beam(
         beam,
         StripLoads(given["strip_lift"], given["load_factor"], given["lift_x"], given["strip_moment"], strip_y),
@@ -121,12 +121,12 @@ def random_direction(values, seed):
     def direction(value):
         return np.asarray(value) * random.uniform(-1.0, 1.0, np.shape(value))
 
-    found = {
+    directions = {
         name: type(value)(*map(direction, value)) if hasattr(value, "_fields") else direction(value)
         for name, value in values.items()
     }
     # near which skin the rods lie is a choice, not a number with a slope
-    return found | {"rods": found["rods"]._replace(top=0.0, bottom=0.0, middle=0.0)}
+    return directions | {"rods": directions["rods"]._replace(top=0.0, bottom=0.0, middle=0.0)}
 
 
 UNLIKE = {
@@ -185,11 +185,11 @@ def test_a_batch_equals_its_members():
     for place, direction in enumerate(directions):
         single = wing_structure(shifted(values, direction, 1e-20j))
         for name in batch._fields:
-            together, alone = getattr(batch, name)[place], getattr(single, name)
+            in_batch, alone = getattr(batch, name)[place], getattr(single, name)
             # the same sums in another order
-            np.testing.assert_allclose(together.real, alone.real, rtol=1e-12, err_msg=name)
+            np.testing.assert_allclose(in_batch.real, alone.real, rtol=1e-12, err_msg=name)
             floor = 1e-12 * np.max(np.abs(alone.imag))
-            np.testing.assert_allclose(together.imag, alone.imag, rtol=1e-9, atol=floor, err_msg=name)
+            np.testing.assert_allclose(in_batch.imag, alone.imag, rtol=1e-9, atol=floor, err_msg=name)
 
 
 def test_foam_alone_has_a_finite_answer_and_a_flag():
@@ -209,7 +209,7 @@ def test_foam_alone_has_a_finite_answer_and_a_flag():
     )
 
 
-def test_flags_speak_of_slots_that_meet_and_of_an_uncrossed_centre():
+def test_flags_report_slots_that_meet_and_an_uncrossed_centre():
     rods = arguments(8)["rods"]._replace(crosses_centre=np.zeros(2), slot_depth=np.array([0.009, 0.004]))
     assert structure_flags(np.array([0.25, 0.12]), rods) == [
         "the top and bottom rod slots meet where the section is thinnest",
@@ -273,7 +273,7 @@ def test_a_narrow_cut_with_more_foam_left_is_stronger():
     assert crossing[0] < 0.9 * crossing[1] < 0.81 * crossing[2]
 
 
-def test_failure_load_factor_hardly_depends_on_the_load_it_was_found_at():
+def test_failure_load_factor_hardly_depends_on_the_load_it_follows_from():
     values = arguments(10)
     values["strip_moment"] = 0.0
     once = wing_structure(values)
