@@ -68,8 +68,9 @@ class FitWing:
 
     def air(self, speed: Any, load_factor: Any = 1.0) -> AirDrag:
         """Return the drag at speeds (n,) [m/s] and load factors (n,) [-]."""
+        speed = np.atleast_1d(np.asarray(speed, float))
         state = self.speed_sweep.level(speed, load_factor=load_factor)
-        return AirDrag(state.speed, state.dynamic_pressure, state.profile + state.other, state.induced, self.off)
+        return AirDrag(speed, state.dynamic_pressure, state.profile + state.other, state.induced, self.off)
 
     def powertrain(self, factors: Factors) -> drive_train.Powertrain:
         """Return the powertrain, from propeller to cells, with factors on it."""
