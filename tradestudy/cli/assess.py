@@ -29,7 +29,7 @@ def assess(
         "assess", study, out, fitted, lambda opened: command.assess(opened, requested), anyway
     )
     if as_json:
-        output.print_json(_document(result))
+        _print_document(result)
     else:
         _print(result)
         say(f"{output.verdict(result)} Next: tradestudy optimise {study}\n\n{output.CAUTION}")
@@ -37,9 +37,9 @@ def assess(
         folders.refuse_violations(result, anyway, "speed card", study, fitted)
 
 
-def _document(result: Any) -> dict[str, Any]:
+def _print_document(result: Any) -> None:
 
-    return output.result_document(
+    output.print_document(
         result,
         designs=[
             {

@@ -26,13 +26,11 @@ def bands(
     result = session.compute_design("bands", study, out, fitted, lambda opened: command.bands(opened, requested))
     design = result.best
     if as_json:
-        output.print_json(
-            output.result_document(
-                result,
-                design=design.summary() if design else None,
-                input_effects=result.input_effects,
-                uncertainty=result.uncertainty,
-            )
+        output.print_document(
+            result,
+            design=design.summary() if design else None,
+            input_effects=result.input_effects,
+            uncertainty=result.uncertainty,
         )
         return
 

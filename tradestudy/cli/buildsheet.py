@@ -62,10 +62,8 @@ def buildsheet(
             result, folder, paper, with_dxf=with_dxf, with_result=kept is None, anyway=anyway
         )
     if as_json:
-        output.print_json(
-            output.result_document(
-                result, design=design.summary(), cutting=design.cutting, files=[str(path) for path in written]
-            )
+        output.print_document(
+            result, design=design.summary(), cutting=design.cutting, files=[str(path) for path in written]
         )
         return
     if kept is not None:

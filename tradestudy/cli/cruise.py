@@ -73,7 +73,7 @@ def cruise(
 
     result = session.compute_design("cruise", study, out, fitted, compute, anyway)
     if as_json:
-        output.print_json(_document(result, anyway))
+        _print_document(result, anyway)
     else:
         _print(result, anyway, parts, speeds)
     folders.refuse_violations(result, anyway, "speed card", study, fitted)
@@ -180,8 +180,8 @@ def _print_speeds(result: Result) -> None:
     print()
 
 
-def _document(result: Result, anyway: bool) -> dict[str, Any]:
-    return output.result_document(
+def _print_document(result: Result, anyway: bool) -> None:
+    output.print_document(
         result,
         compared=result.compared,
         cards=[

@@ -21,8 +21,8 @@ _Of = Annotated[
         metavar="QUANTITY",
         autocompletion=quantities,
         help=(
-            "What to get most of; the study's purpose if left out. Most of: range, radius, usual_flight, cruise_speed, "
-            "failure_load_factor, climb. Least of: flying_weight, span, wing_loading, pack_energy."
+            "Quantity to optimise; the study's purpose if left out. More is better: range, radius, usual_flight, "
+            "cruise_speed, failure_load_factor, climb. Less is better: flying_weight, span, wing_loading, pack_energy."
         ),
     ),
 ]
@@ -61,14 +61,12 @@ def front(
     search = Search(out, workers, cluster, fitted)
     result = session.compute_search("front", study, search, lambda opened: trade.front(opened, of, against, points))
     if as_json:
-        output.print_json(
-            output.result_document(
-                result,
-                points=[design.summary() for design in result.front],
-                steps=[design.summary() for design in result.steps],
-                conflict=result.conflict,
-                traded=result.traded,
-            )
+        output.print_document(
+            result,
+            points=[design.summary() for design in result.front],
+            steps=[design.summary() for design in result.steps],
+            conflict=result.conflict,
+            traded=result.traded,
         )
         output.exit_unless(result.success)
         return

@@ -35,15 +35,15 @@ def optimise(
         lambda opened: command.robust(opened, share) if robust else command.optimise(opened),
     )
     if as_json:
-        output.print_json(_document(result))
+        _print_document(result)
     else:
         _print(result)
     output.exit_unless(result.success)
 
 
-def _document(result: Any) -> dict[str, Any]:
+def _print_document(result: Any) -> None:
     best = result.best
-    return output.result_document(
+    output.print_document(
         result,
         best=best.summary() if best else None,
         variables=best.variables if best else {},

@@ -28,11 +28,22 @@ Anyway = Annotated[
     typer.Option("--anyway", help="Write card and sheets even if the wing breaks a limit; each carries a warning."),
 ]
 OutFolder = Annotated[
-    Path | None, typer.Option("--out", metavar="FOLDER", help="Where to write; results/<study> if left out.")
+    Path | None,
+    typer.Option(
+        "--out",
+        metavar="FOLDER",
+        help="Where to write. If left out, run, grid and buildsheet write into results/<study>, the others nothing.",
+    ),
 ]
 Workers = Annotated[
     int | None,
-    typer.Option("--workers", min=1, max=512, metavar="N", help="Parallel processes; one for each core if left out."),
+    typer.Option(
+        "--workers",
+        min=1,
+        max=512,
+        metavar="N",
+        help="Parallel processes; by default one for each core, if there is enough to do.",
+    ),
 ]
 ClusterAddress = Annotated[
     str | None,

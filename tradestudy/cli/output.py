@@ -24,21 +24,20 @@ def print_json(document: Any) -> None:
     print(json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False))
 
 
-def result_document(result: Result, **parts: Any) -> dict[str, Any]:
-    """Return the JSON document of a command: the study, whether limits are met, and the parts that it reports."""
+def print_document(result: Result, **parts: Any) -> None:
+    """Print the JSON document of a command: the study, whether limits are met, and the parts that it reports."""
     from tradestudy.results.json_form import json_data
 
-    return json_data(
-        {
-            "study": result.study_name,
-            "command": result.command,
-            "success": result.success,
-            "message": result.message,
-            **parts,
-            "excluded": result.excluded,
-            "notes": result.notes,
-        }
-    )
+    document = {
+        "study": result.study_name,
+        "command": result.command,
+        "success": result.success,
+        "message": result.message,
+        **parts,
+        "excluded": result.excluded,
+        "notes": result.notes,
+    }
+    print_json(json_data(document))
 
 
 def exit_unless(success: bool) -> None:

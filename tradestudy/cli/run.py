@@ -34,15 +34,13 @@ def run(study: StudyPath, as_json: AsJson = False, anyway: Anyway = False, searc
             report("drawing the build sheet")
             sheets = folders.write_build_sheet(result, folder, anyway=anyway)
     if as_json:
-        output.print_json(
-            output.result_document(
-                result,
-                best=(result.recommended or result.best).summary() if result.best else None,
-                conflict=result.conflict,
-                club=result.club,
-                shopping=result.shopping,
-                files=[str(path) for path in written + sheets],
-            )
+        output.print_document(
+            result,
+            best=(result.recommended or result.best).summary() if result.best else None,
+            conflict=result.conflict,
+            club=result.club,
+            shopping=result.shopping,
+            files=[str(path) for path in written + sheets],
         )
     else:
         _print(result, folder, bool(sheets))

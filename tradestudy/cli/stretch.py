@@ -20,13 +20,11 @@ def stretch(study: StudyPath, as_json: AsJson = False, search: Any = None) -> No
 
     result = session.compute_search("stretch", study, search, trade.stretch)
     if as_json:
-        output.print_json(
-            output.result_document(
-                result,
-                band=asdict(result.band) if result.band else None,
-                recommended=result.recommended.summary() if result.recommended else None,
-                points=[design.summary() for design in result.span_trade],
-            )
+        output.print_document(
+            result,
+            band=asdict(result.band) if result.band else None,
+            recommended=result.recommended.summary() if result.recommended else None,
+            points=[design.summary() for design in result.span_trade],
         )
         return
 
