@@ -8,7 +8,7 @@ import sys
 # The matrices are small, so threads in one product cost more time than they save. Set before numpy loads.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
-from tradestudy.cli.app import INTERRUPTED, run
+from tradestudy.cli.app import INTERRUPTED, run_command_line
 from tradestudy.errors import MeasurementsError, StudyFileError, TradestudyError
 
 
@@ -20,7 +20,7 @@ def main(arguments: list[str] | None = None) -> int:
         if hasattr(stream, "reconfigure"):  # a letter that the terminal cannot show is no error
             stream.reconfigure(errors="replace")
     try:
-        return run([word for word in arguments if word != "--trace"])
+        return run_command_line([word for word in arguments if word != "--trace"])
     except TradestudyError as error:
         if trace:
             _print_trace()

@@ -351,7 +351,7 @@ CASES = [
         ],
     ),
     (
-        "an elevon told in two ways",
+        "an elevon given in two ways",
         [("[elevon]\n", '[elevon]\noutline = [["60 mm", "40 mm"], ["480 mm", "30 mm"]]\n')],
         [
             (18, "elevon.root_chord and elevon.outline give the same thing; remove one of them."),

@@ -52,7 +52,7 @@ def build_app(commands: tuple[str, ...] = COMMANDS) -> typer.Typer:
     return app
 
 
-def run(arguments: list[str]) -> int:
+def run_command_line(arguments: list[str]) -> int:
     """Run one command line; return its exit code. Raises CommandError when it cannot be understood."""
     name = next((word for word in arguments if not word.startswith("-")), None)
     if name is not None and name not in COMMANDS:
