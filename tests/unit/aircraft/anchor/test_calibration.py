@@ -1,4 +1,4 @@
-"""The model tied to the stock wing: measured numbers come back, a flight is weighed by theory, nonsense is told."""
+"""Calibration against the stock wing: measured numbers come back, a flight is weighed by theory, nonsense refused."""
 
 from dataclasses import replace
 
@@ -96,9 +96,9 @@ def test_every_stretched_wing_carries_the_ties(wing):
         assert data.layout.unlisted == anchor.unlisted
     # elevon follows the offset on a stretched wing too: trailing edge further up than with the section's own moment
     longer = anchor.variables | {"extension": 0.1, "cruise_speed": 15.0}
-    tied, untied = (SpeedSweep(each, anchor.choice, longer).level(15.0) for each in (data, plain))
-    assert tied.elevon[0] < untied.elevon[0] - np.radians(0.5)
-    assert tied.other[0] / untied.other[0] == pytest.approx(anchor.drag_factor, rel=1e-12)  # rounding
+    calibrated, uncalibrated = (SpeedSweep(each, anchor.choice, longer).level(15.0) for each in (data, plain))
+    assert calibrated.elevon[0] < uncalibrated.elevon[0] - np.radians(0.5)
+    assert calibrated.other[0] / uncalibrated.other[0] == pytest.approx(anchor.drag_factor, rel=1e-12)  # rounding
 
 
 @pytest.mark.parametrize("flight", [None, (60, 60, 4000)])

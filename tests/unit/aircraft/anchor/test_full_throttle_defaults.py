@@ -1,4 +1,4 @@
-"""What the stock wing's own full throttle sets: a wing that flies today is not told that it cannot."""
+"""Assumed values that the stock wing's own full throttle raises: a wing that flies today must not be refused."""
 
 import pytest
 from edited import edited
@@ -53,9 +53,9 @@ def test_a_controller_is_raised_to_what_the_wing_draws_and_reported(tmp_path):
     whole = with_full_throttle_defaults(study)
     assert study.controller.maximum_current == 60
     assert whole.controller.maximum_current > 60
-    told = {used.key: used for used in whole.defaults_used}
-    assert told[CONTROLLER_CURRENT].value == f"{whole.controller.maximum_current:.0f} A"
-    assert "draws at full throttle today" in told[CONTROLLER_CURRENT].origin
+    defaults = {used.key: used for used in whole.defaults_used}
+    assert defaults[CONTROLLER_CURRENT].value == f"{whole.controller.maximum_current:.0f} A"
+    assert "draws at full throttle today" in defaults[CONTROLLER_CURRENT].origin
 
 
 def test_what_is_given_is_not_touched(tmp_path):
@@ -82,8 +82,8 @@ def test_a_pack_of_assumed_cells_that_flies_today_is_not_set_aside_but_to_be_loo
         ('"2500 mAh"', '"3400 mAh"'),
     )
     work = StudySession(study, "test")
-    told = {used.key: used for used in work.study.defaults_used}
+    defaults = {used.key: used for used in work.study.defaults_used}
     assert work.study.pack.maximum_current > 50  # a usual cell of that kind bears 50 A
-    assert "look up" in told["pack.maximum_current"].origin
+    assert "look up" in defaults["pack.maximum_current"].origin
     assert any("pack.maximum_current" in note for note in work.stock_result().notes)
     assert not any("cell current" in reason for reason in work.space.excluded)

@@ -1,4 +1,4 @@
-"""A load test read into the anchor: known factors come back less the prior's pull, nonsense is told."""
+"""Calibration by a load test: known factors come back less the prior's pull, and nonsense is refused."""
 
 from dataclasses import replace
 
@@ -34,9 +34,9 @@ def wing(tmp_path):
     """Return a Godwit with a load test of these lines."""
 
     def read(**lines):
-        told = (f'{key} = "{value}"' for key, value in lines.items())
+        keys = (f'{key} = "{value}"' for key, value in lines.items())
         file = tmp_path / "godwit.toml"
-        file.write_text("\n".join([GODWIT, "[load_test]", *told]), encoding="utf-8")
+        file.write_text("\n".join([GODWIT, "[load_test]", *keys]), encoding="utf-8")
         return read_study(file)
 
     return read
@@ -186,14 +186,18 @@ def test_every_stretched_wing_carries_the_factors(wing, bench, godwit_anchor, go
         ("shear_compliance", 1 / bending),
     ):
         np.testing.assert_allclose(getattr(tested.half.beam, name), factor * getattr(plain.half.beam, name), rtol=1e-12)
-    # strength is not touched, deflection against the stock wing's stays, and it is told
+    # strength is not touched, deflection against the stock wing's stays, and it is reported
     np.testing.assert_array_equal(tested.half.beam.unit_utilisation, plain.half.beam.unit_utilisation)
     assert anchor.reference.failure_load_factor == pytest.approx(godwit_anchor.reference.failure_load_factor, rel=1e-12)
     assert anchor.reference.deflection_share > 1.1 * godwit_anchor.reference.deflection_share
-    told = " ".join(anchor.not_measured)
-    assert "One bend cannot tell" in told and "No twist was read" in told and "says nothing of strength" in told
-    untold = " ".join(godwit_anchor.not_measured)
-    assert "No bend was read" in untold and "No twist was read" in untold and "nothing of strength" not in untold
+    sentences = " ".join(anchor.not_measured)
+    assert (
+        "One bend cannot tell" in sentences
+        and "No twist was read" in sentences
+        and "says nothing of strength" in sentences
+    )
+    untested = " ".join(godwit_anchor.not_measured)
+    assert "No bend was read" in untested and "No twist was read" in untested and "nothing of strength" not in untested
     assert godwit_anchor.stiffness_factors == (1.0, 1.0)
 
 
@@ -285,7 +289,7 @@ def test_half_a_reading_is_refused(wing, lines, said):
     assert [fault.message for fault in raised.value.faults] == [said]
 
 
-# --- what is hung, expected and told ---------------------------------------------------------------------------
+# --- loads, expected readings and words ---------------------------------------------------------------------------
 
 
 @pytest.fixture(scope="module")
@@ -297,12 +301,12 @@ def assessed_result(godwit_study):
 def test_tests_of_stiffness_stay_below_where_they_stop(assessed_result):
     for design in (assessed_result.stock, assessed_result.best):
         for test, reading in (("bend", "rise_mm"), ("twist", "angle_deg")):
-            told = getattr(design.load_test, test)
-            assert 0 < told.mass_g <= 0.6 * told.stop_mass_g
-            assert 0 < getattr(told, reading) <= getattr(told, f"weak_{reading}")
-            # linear: what is expected at where to stop is told in proportion
-            assert getattr(told, f"stop_{reading}") / getattr(told, reading) == pytest.approx(
-                told.stop_mass_g / told.mass_g, rel=1e-3
+            plan = getattr(design.load_test, test)
+            assert 0 < plan.mass_g <= 0.6 * plan.stop_mass_g
+            assert 0 < getattr(plan, reading) <= getattr(plan, f"weak_{reading}")
+            # linear: what is expected at where to stop is given in proportion
+            assert getattr(plan, f"stop_{reading}") / getattr(plan, reading) == pytest.approx(
+                plan.stop_mass_g / plan.mass_g, rel=1e-3
             )  # printed digits
 
 
@@ -313,7 +317,7 @@ def test_bags_of_the_proof_load_bend_the_centre_as_the_pull_up_does(assessed_res
         assert scale == pytest.approx(min(1.0, pull_up.failure_load_factor / 1.5 / pull_up.load_factor), rel=0.02)
         moment = design.curves.bending_moment_nm[0] * scale
         bags = sum(9.80665e-6 * bag.mass_g * bag.station_mm for bag in proof.bags)  # flat centre: no sweep
-        # masses are told to 5 g of some 500, places to 5 mm of some 240 on average
+        # masses are given to 5 g of some 500, places to 5 mm of some 240 on average
         assert bags + proof.own_moment_nm == pytest.approx(moment, rel=0.015)
         assert proof.moment_nm == pytest.approx(bags + proof.own_moment_nm, rel=1e-3)  # printed digits
         # what it uses is about what the pull-up itself uses; bags load the foam at the cut otherwise than lift does

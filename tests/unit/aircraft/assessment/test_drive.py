@@ -1,4 +1,4 @@
-"""What is told of the drive, and what a study's keys do to it: all on the demo's stock wing."""
+"""Numbers and flags of the drive, and what a study's keys do to them, on the demo's stock wing."""
 
 from dataclasses import replace
 
@@ -50,14 +50,14 @@ def _words(study, anchor, speed=14.0):
 
 def test_numbers_are_those_of_the_powertrain(godwit, anchor):
     sweep = _design(godwit, anchor)
-    told = drive.drive_numbers(sweep)
+    numbers = drive.drive_numbers(sweep)
     data = sweep.data.power
     full = drive_train.full_throttle(sweep.powertrain, 0.0, data.air_density, 1.0, data.avionics_power)
-    assert told["static_thrust_g"] == pytest.approx(1e3 * full.shaft.thrust / GRAVITY)
-    assert told["low_pack_current_a"] < full.pack_current
-    assert told["cruise_rpm"] < told["full_throttle_rpm"]
-    assert 15 < told["motor_cruise_c"] < told["motor_full_throttle_c"]
-    assert told["first_rating"] == "motor" and told["throttle_within_ratings_pct"] == 100
+    assert numbers["static_thrust_g"] == pytest.approx(1e3 * full.shaft.thrust / GRAVITY)
+    assert numbers["low_pack_current_a"] < full.pack_current
+    assert numbers["cruise_rpm"] < numbers["full_throttle_rpm"]
+    assert 15 < numbers["motor_cruise_c"] < numbers["motor_full_throttle_c"]
+    assert numbers["first_rating"] == "motor" and numbers["throttle_within_ratings_pct"] == 100
 
 
 def test_a_sound_drive_has_no_flags(godwit, anchor):
@@ -209,7 +209,7 @@ def test_a_third_blade_and_another_section(with_blade):
 
 
 def test_a_propeller_outside_its_table_is_flagged(godwit, anchor, tmp_path):
-    """Measured at 4000 rpm and to J = 0.5 only, flown far beyond both."""
+    """Measured at 4000 rpm and to J = 0.5 only, used far outside both."""
     rows = "\n".join(f"{0.05 * i:.2f},{0.11 - 0.0075 * i:.4f},{0.05 - 0.001 * i:.4f},4000" for i in range(11))
     (tmp_path / "mine.csv").write_text("J,CT,CP,rpm\n" + rows + "\n", encoding="utf-8")
     study = _changed(replace(godwit, path=tmp_path / "study.toml"), propeller={"table": "mine.csv"})

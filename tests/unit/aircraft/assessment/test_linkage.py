@@ -1,4 +1,4 @@
-"""Servo, horn and push rod of one design, and how fast the stock wing has flown: what they tell and what they bound."""
+"""Servo, horn and push rod of one design, and the speed the stock wing has flown: numbers and what they bound."""
 
 from dataclasses import replace
 

@@ -1,4 +1,4 @@
-"""The longest rod: by Pythagoras, and for the two that ask: a design's numbers, and the span to build."""
+"""The longest rod by Pythagoras, where it is used: in a design's numbers, and in the span to build."""
 
 from dataclasses import replace
 
@@ -67,7 +67,9 @@ def banded(turnstone_space):
 
     def band(sold):
         stretch = turnstone_space.study.stretch.model_copy(update={"rod_length_sold": sold})
-        space = space_with_known_results(replace(turnstone_space, study=replace(turnstone_space.study, stretch=stretch)), gain)
+        space = space_with_known_results(
+            replace(turnstone_space, study=replace(turnstone_space.study, stretch=stretch)), gain
+        )
         choice, start = space.choices[0], starting_points(space)[0]
         trade = []
         for span in np.linspace(0.98, 1.37, 14):

@@ -33,7 +33,7 @@ def fly(wing, *parts):
     return missions.simulate_mission(with_study(wing, replace(STUDY, mission=mission)))
 
 
-def told(wing, mission):
+def report_of(wing, mission):
     """The words of a report on it."""
     design = type("Design", (), {"mission": mission})
     return mission_words(design), mission_rows(design)
@@ -51,7 +51,7 @@ def test_the_demo_mission_adds_up(wing):
         assert row.mean_a == pytest.approx(row.mah / row.time_min * 60 / 1e3, rel=1e-3)
     out, home = rows[2], rows[5]
     assert out.airspeed_kmh > home.airspeed_kmh and out.ground_kmh < home.ground_kmh
-    words, table = told(wing, mission)
+    words, table = report_of(wing, mission)
     assert f"leaves {mission.left_mah:.0f} mAh" in words and len(table) == 7 and table[-1][0] == "total"
 
 
@@ -64,7 +64,7 @@ def test_a_leg_to_the_reserve_is_the_range(wing):
     short = fly(wing, part | {"distance": f"{reach + 20_000:.1f} m", "name": "too far"})
     assert "too far (part 1): the reserve is reached after" in short.end_reason and "20.0 km short" in short.end_reason
     assert short.km == pytest.approx(1e-3 * reach, rel=1e-4) and short.left_mah == 0
-    words, _ = told(wing, short)
+    words, _ = report_of(wing, short)
     assert words.startswith("This mission cannot be completed. Too far (part 1): the reserve is reached after")
 
 
@@ -121,7 +121,7 @@ def test_four_pieces_are_enough_for_a_long_dash(wing, monkeypatch):
 def test_a_part_that_cannot_be_flown_is_reported(wing, part, words):
     mission = fly(wing, part)
     assert words in mission.end_reason and mission.left_km == 0
-    assert told(wing, mission)[0].startswith("This mission cannot be completed.")
+    assert report_of(wing, mission)[0].startswith("This mission cannot be completed.")
 
 
 def test_the_best_speed_of_a_leg_rises_into_the_wind(wing):
@@ -137,9 +137,9 @@ def test_a_wing_that_cannot_cruise_flies_no_part(wing):
     weak.speed_card = replace(card, columns=card.columns | {"throttle": card.columns["throttle"] + 1})
     mission = missions.simulate_mission(weak)
     assert mission.parts == [] and mission.end_reason.startswith("at no speed well above its stall")
-    assert told(wing, mission)[0].endswith("0 of 6 parts were begun.")
+    assert report_of(wing, mission)[0].endswith("0 of 6 parts were begun.")
 
 
 def test_no_mission_no_words(wing):
     assert missions.simulate_mission(with_study(wing, replace(STUDY, mission=()))) is None
-    assert told(wing, {}) == ("", [])
+    assert report_of(wing, {}) == ("", [])

@@ -1,4 +1,4 @@
-"""The speed card of a real model: best speeds against a search on the model itself, what is told, and how it fits."""
+"""The speed card of a real model: best speeds against a search on the model itself, its numbers, and its size."""
 
 from dataclasses import replace
 
@@ -60,7 +60,7 @@ def test_stall_and_top_speed_are_where_margin_and_thrust_end(sweep, speeds):
 
 
 def test_best_speeds_are_those_of_the_model_itself(sweep, speeds, card):
-    """0.1 m/s is asked for: the card, from sixty speeds, against a search that asks the model at every step."""
+    """0.1 m/s is required: the card, from sixty speeds, against a search that runs the model at every step."""
     slowest = trimmed_flight.CRUISE_OVER_SLOW * speeds.stall_speed
     ends = slowest, 2.2 * slowest
     for row in card.legs:
@@ -103,7 +103,7 @@ def test_ends_of_the_band_give_two_per_cent_less(sweep, card):
     high = sweep.power_at(card.band_high_kmh / 3.6)
     speeds = sweep.speed_card.speed
     one_on = sweep.power_at(card.band_high_kmh / 3.6 + (speeds[-1] - speeds[0]) / 1999)
-    # the curve is a spline through 60 of them, and the end is told in 1e-4 km/h: hence 1e-5
+    # the curve is a spline through 60 of them, and the end is given in 1e-4 km/h: hence 1e-5
     assert float(one_on.range[0]) / best - 1e-5 < 0.98 < float(high.range[0]) / best + 1e-5
     assert float(high.mean_current[0]) == pytest.approx(card.band_high_a, rel=1e-4)
     low = sweep.power_at(card.band_low_kmh / 3.6)

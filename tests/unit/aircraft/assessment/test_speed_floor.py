@@ -1,4 +1,4 @@
-"""The 1.3 times stall that no cruise goes below: where the best speed lies slower, the floor is what is told."""
+"""The floor of 1.3 times stall: where a slower cruise would be better, every search reports the floor."""
 
 from dataclasses import replace
 
@@ -56,13 +56,13 @@ def test_the_card_gives_the_floor_where_slower_would_be_better(turnstone_study, 
         sweep.wings,
     )
     design.speed_card = slowly
-    told = pilot_card(design)
+    pilot = pilot_card(design)
     floor = KMH * FLOOR * slowly.stall_speed
-    assert [row.speed_kmh for row in told.legs] == pytest.approx([floor] * 3, abs=ROUNDED)
-    assert told.band_low_kmh == told.longest_kmh == pytest.approx(floor, abs=ROUNDED)
-    assert told.stall_kmh == pytest.approx(floor / FLOOR, abs=ROUNDED)
+    assert [row.speed_kmh for row in pilot.legs] == pytest.approx([floor] * 3, abs=ROUNDED)
+    assert pilot.band_low_kmh == pilot.longest_kmh == pytest.approx(floor, abs=ROUNDED)
+    assert pilot.stall_kmh == pytest.approx(floor / FLOOR, abs=ROUNDED)
     # 2 % of the gain: its speed to the minus third or fourth power
-    assert 1 + 0.02 / 4 < told.band_high_kmh / floor < 1 + 0.02 / 2.5
+    assert 1 + 0.02 / 4 < pilot.band_high_kmh / floor < 1 + 0.02 / 2.5
 
 
 def test_the_best_speed_for_a_long_flight_is_the_floor(sweep):

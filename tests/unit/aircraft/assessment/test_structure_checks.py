@@ -1,4 +1,4 @@
-"""What is told of the structure beside its load conditions, on the Godwit and on variants of it."""
+"""Checks of the structure beyond its load conditions, on the Godwit and on variants of it."""
 
 from dataclasses import replace
 

@@ -1,4 +1,4 @@
-"""What twist leaves of the controls of one design, and how fast it had better not be flown."""
+"""What twist leaves of the controls of one design, its flutter band, and the advised speed."""
 
 from dataclasses import replace
 

@@ -107,8 +107,8 @@ def test_names_are_unique_and_the_usual_flight_is_optional(space, random):
     data, many = space.data(CHOICES[0]), many_designs(choices, rows)
     found, without = evaluate(data, many), evaluate(data, many, usual=False)
     named = found.by_name()
-    told = [place.rpartition(".")[2] for place, _ in leaves(found) if not place.startswith("structure.beam.")]
-    assert sorted(told) == sorted(named)  # no two fields share a name
+    names = [place.rpartition(".")[2] for place, _ in leaves(found) if not place.startswith("structure.beam.")]
+    assert sorted(names) == sorted(named)  # no two fields share a name
     assert set(named) - set(without.by_name()) == {"usual_time"} and without.power.usual_time is None
 
 

@@ -78,7 +78,7 @@ def design(space):
 
 @pytest.fixture(scope="module")
 def outputs(space, design):
-    """All that the model tells of that wing, as arrays: what limits ask for, and how each condition is flown."""
+    """Outputs of that wing, as arrays: those of limits, with dynamic pressure and load factor of each condition."""
     model = space.model(space.anchor.choice)
     model.run(space.anchor.choice, design)
     names = {output for output, *_ in TABLE.values()} | {"dynamic_pressure", "load_factor"}
@@ -87,7 +87,7 @@ def outputs(space, design):
 
 @pytest.fixture(scope="module")
 def places(space, outputs):
-    """Where each condition lies among the eight, told by how fast and at what load factor it is flown."""
+    """The index of each condition among the eight, known by its speed and load factor."""
     speed = np.sqrt(2 * outputs["dynamic_pressure"] / space.data(space.anchor.choice).flight.air_density)
     load = outputs["load_factor"]
     steady = np.abs(load - 1) < 1e-12
@@ -294,7 +294,7 @@ def test_ratings_are_those_of_what_is_chosen(space, words):
 
 
 def test_a_cut_off_passes_to_another_pack_of_its_chemistry_alone(space):
-    """2.9 V a cell, told for lithium-ion, would empty a pouch that must not go below 3.3 V."""
+    """2.9 V a cell, given for lithium-ion, would empty a pouch that must not go below 3.3 V."""
     for pack, bound in (("broad", 4 * 2.9), ("flat", 4 * 3.3)):
         choice = replace(space.anchor.choice, pack=pack, series=4)
         assert limits(space.study, space.anchor.reference, choice, space)["cell_voltage"].bound == pytest.approx(bound)

@@ -90,8 +90,8 @@ def test_a_report_evaluates_by_the_one_chain(space, start, godwit_study):
     assert not wired_elsewhere(calls)
     by_chain = {(called, name) for calling, called, name in calls if calling == CHAIN}
     # weak materials ask for `wing_structure`; `twist_effects` and `lateral_handling` are called inside `design_flow`
-    asked = {(called, name) for called, names in STAGES.items() for name in names}
-    assert asked - by_chain == {(FLIGHT + "control", "twist_effects"), (FLIGHT + "trimmed_flight", "lateral_handling")}
+    stages = {(called, name) for called, names in STAGES.items() for name in names}
+    assert stages - by_chain == {(FLIGHT + "control", "twist_effects"), (FLIGHT + "trimmed_flight", "lateral_handling")}
 
 
 @pytest.mark.parametrize("best_speed", [True, False])

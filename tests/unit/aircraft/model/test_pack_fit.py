@@ -1,4 +1,4 @@
-"""Whether a pack goes into its bay: length, width and height each on its own, of the pack flown today and of others."""
+"""Whether a pack fits into its bay: length, width and height each by itself, of the stock wing's pack and of others."""
 
 from dataclasses import replace
 

@@ -1,5 +1,4 @@
-"""The sections of a study: files and names for root and tip, numbers told of them, and where a design leaves their
-tables."""
+"""The sections of a study: files and names for root and tip, facts of them, and where a design leaves their tables."""
 
 import math
 from dataclasses import replace
@@ -154,11 +153,11 @@ def test_page_shows_the_section(godwit_study):
     rows = {words: figures for words, _, figures in section_rows(result)}
     assert rows["Thickness"] == ["34.0", "16.2"] and rows["Chord, foam and elevon"] == ["280", "180"]
     assert len(section_notes(result)) == 2
-    told = page(result)
+    text = page(result)
     assert (
-        "The section</h2>" in told
-        and "Tip: mh60" in told
-        and "in straight lines from one template to the other" in told
+        "The section</h2>" in text
+        and "Tip: mh60" in text
+        and "in straight lines from one template to the other" in text
     )
     assert "The section</h2>" not in page(sample_result(sections=[]))
 
@@ -217,9 +216,9 @@ def test_speed_card_outside_the_tables_is_flagged(stock_flight):
 
 
 def test_notes_give_the_correction(godwit_study):
-    told = scatter_notes(godwit_study)[0]
-    assert "21 % at 60 000, 14 % at 100 000, 10 % at 150 000, 9 % at 300 000" in told
-    assert "free transition only" in told and "no better than 30 % below Re 100 000" in told
+    text = scatter_notes(godwit_study)[0]
+    assert "21 % at 60 000, 14 % at 100 000, 10 % at 150 000, 9 % at 300 000" in text
+    assert "free transition only" in text and "no better than 30 % below Re 100 000" in text
 
 
 def test_scatter_grows_where_reynolds_numbers_are_low(godwit_study, stock_flight):

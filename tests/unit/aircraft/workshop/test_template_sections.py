@@ -1,4 +1,4 @@
-"""What the bench is told of a wing against plane geometry, the study's own rulers, and the model's own masses."""
+"""Cutting data of a wing against plane geometry, the study's own lengths, and the model's own masses."""
 
 from dataclasses import replace
 from types import SimpleNamespace
