@@ -26,7 +26,16 @@ class EvenWing(NamedTuple):
 def even_beam(edges, axis_x, sweep, bending, torsion):
     """Return the structure.WingBeam of even EI and GJ, no core shear."""
     one = np.ones_like(edges)
-    return WingBeam(edges, sweep * one, bending * one, torsion * one, 0.0 * one, 0.0 * one, axis_x, 0.0 * one, None)
+    return WingBeam(
+        station_y=edges,
+        axis_sweep=sweep * one,
+        bending_rigidity=bending * one,
+        torsional_rigidity=torsion * one,
+        shear_compliance=0.0 * one,
+        elastic_axis=0.0 * one,
+        axis_x=axis_x,
+        unit_utilisation=None,
+    )
 
 
 def by_strips(wing, count, lift_slope=2 * np.pi, flap_lift=0.0, flap_moment=0.0):

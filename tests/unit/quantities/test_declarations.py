@@ -5,7 +5,7 @@ from dataclasses import fields
 import pytest
 
 from tradestudy.aircraft.model.limit_bounds import COMPUTED_BOUNDS, StockReference, condition_place
-from tradestudy.physics.flight.trimmed_flight import CONDITIONS, CRUISE_OVER_SLOW, LOAD_CONDITIONS
+from tradestudy.physics.flight.trimmed_flight import CRUISE_OVER_SLOW, LEVEL_CONDITIONS, LOAD_CONDITIONS
 from tradestudy.quantities import UNITS, to_si
 from tradestudy.quantities.design_inputs import QUANTITY_INPUTS
 from tradestudy.quantities.limits import LIMITS, ComputedBound, FixedBound, KeyBound, StockShareBound
@@ -37,7 +37,7 @@ def test_an_undeclared_output_is_a_pure_number():
 def test_a_limit_can_be_computed(name):
     known = LIMITS[name]
     assert known.name == name and known.sense in (-1, 1) and known.step.size > 0 and known.step.words
-    assert not known.condition or known.condition in CONDITIONS
+    assert not known.condition or known.condition in LEVEL_CONDITIONS + LOAD_CONDITIONS
     hints = Study.__dataclass_fields__
     match known.bound:
         case ComputedBound(rule):

@@ -245,15 +245,6 @@ def _expanded(part: Any, group: np.ndarray) -> Any:
     return part.take(group, axis=0) if np.ndim(part) else part
 
 
-def strip_edges(data: StrengthData, extension: Any, sweep: Any, washout: Any) -> np.ndarray:
-    """Return strip edges along the half span (n_station,) of one design, geometry. [m]
-
-    ``extension`` [m], ``sweep`` and ``washout`` [rad].
-    """
-    mesh = half_wing_mesh(layout.wing_outline(data.layout, extension, sweep, washout))
-    return np.concatenate([mesh.inner_edge[..., 1], mesh.outer_edge[..., -1:, 1]], axis=-1)
-
-
 def _chosen_rods(data: StrengthData, wing: planform.Planform, choice: WingChoice) -> tuple[RodSets, Any]:
     """Return rod sets with the chosen first set and ends moved with the tip, and their mass per length. [kg/m]"""
     if not data.layout.rods:

@@ -26,7 +26,6 @@ from . import layout
 # Level conditions first: section drag and stall are evaluated there; the others load the structure.
 LEVEL_CONDITIONS = ("cruise", "slow", "launch", "full_speed")
 LOAD_CONDITIONS = ("pull_up", "push_over", "gust_cruise", "gust_full_speed")
-CONDITIONS = LEVEL_CONDITIONS + LOAD_CONDITIONS
 N_LEVEL, N_LOAD = len(LEVEL_CONDITIONS), len(LOAD_CONDITIONS)
 CRUISE_OVER_SLOW = 1.3  # lowest cruise speed over that of the slowest trimmed flight; common practice
 TOP_LIFT_SHARE = 0.9  # trimmed wing over section lift, when a gust is capped by stall; common practice, no source

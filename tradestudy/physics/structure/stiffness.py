@@ -45,7 +45,6 @@ class Stiffness(NamedTuple):
     torsional_rigidity: Any  # GJ (..., n_station) [N m^2]
     shear_compliance: Any  # shear slope per newton (..., n_station) [1/N]
     elastic_axis: Any  # chord fraction of the elastic axis (..., n_station) [-]
-    rod_mass_per_length: Any  # rods of the half wing, along the axis (..., n_station) [kg/m]
     shape: SectionConstants  # foam section square to the axis
 
 
@@ -111,13 +110,11 @@ def wing_stiffness(
     by_web = (count * caps.flow_squared / (shear_modulus[..., None] * web)).sum(axis=-2)
     compliance = (by_web + 1.2 * of_foam * of_foam / (shear_modulus * shape.area)) / (total * total)
     axis = (by_set * place).sum(axis=-2) + of_foam * SOLID_SHEAR_CENTRE
-    each = rod_sets.rods_per_place(column)
-    mass = (count * each * column.density * rod_sets.rod_area(column)).sum(axis=-2)
     twisting = torsional_rigidity(shape, foam, covering)
     if not isinstance(column.shear_modulus, float):
         # a tube's polar second moment is twice its second moment
         own = 2.0 * column.shear_modulus / column.youngs_modulus * rod_sets.rod_rigidity(column)
-        twisting = twisting + (count * each * own).sum(axis=-2)
+        twisting = twisting + (count * rod_sets.rods_per_place(column) * own).sum(axis=-2)
     return Stiffness(
         presence=presence,
         spacing=spacing,
@@ -133,7 +130,6 @@ def wing_stiffness(
         torsional_rigidity=twisting,
         shear_compliance=compliance,
         elastic_axis=axis / (of_rods + of_foam),
-        rod_mass_per_length=mass,
         shape=shape,
     )
 

@@ -61,7 +61,6 @@ class WingStructure(NamedTuple):
     shear_compliance: Any  # shear slope per newton (..., n_station) [1/N]
     elastic_axis: Any  # chord fraction (..., n_station) [-]
     axis_x: Any  # elastic axis behind the nose datum (..., n_station) [m]
-    rod_mass_per_length: Any  # half wing, along the axis (..., n_station) [kg/m]
     shear: Any  # (..., n_condition, n_station) [N]
     bending_moment: Any  # positive lifts the tip (..., n_condition, n_station) [N m]
     torsion: Any  # positive nose up (..., n_condition, n_station) [N m]
@@ -83,7 +82,6 @@ class WingBeam(NamedTuple):
     shear_compliance: Any  # (..., n_station) [1/N]
     elastic_axis: Any  # (..., n_station) [-]
     axis_x: Any  # (..., n_station) [m]
-    rod_mass_per_length: Any  # (..., n_station) [kg/m]
     unit_utilisation: Any  # see failure_modes.unit_utilisations (..., n_mode, n_station) [1/N], [1/N m]
     covering_rigidity: Any = 0.0  # the covering's part of EI (..., n_station) [N m^2]
     covering_torsional_rigidity: Any = 0.0  # and of GJ (..., n_station) [N m^2]
@@ -105,7 +103,6 @@ def wing_beam(stations: Stations, parts: WingParts, cut: CutCentre = _UNCUT) -> 
         shear_compliance=stiffness.shear_compliance,
         elastic_axis=stiffness.elastic_axis,
         axis_x=stations.leading_edge_x + stiffness.elastic_axis * chord,
-        rod_mass_per_length=stiffness.rod_mass_per_length,
         unit_utilisation=failure_modes.unit_utilisations(stiffness, parts, cut),
         covering_rigidity=covering_rigidity(stiffness.shape, parts.covering),
         covering_torsional_rigidity=covering_torsional_rigidity(stiffness.shape, parts.covering),
@@ -169,7 +166,6 @@ def loaded_beam(beam: WingBeam, loads: StripLoads, masses: HalfWingMasses) -> Wi
         shear_compliance=beam.shear_compliance,
         elastic_axis=beam.elastic_axis,
         axis_x=beam.axis_x,
-        rod_mass_per_length=beam.rod_mass_per_length,
         shear=internal.shear,
         bending_moment=internal.bending_moment,
         torsion=internal.torsion,

@@ -11,7 +11,8 @@ from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.aircraft.assessment.structure_checks import check_flags
 from tradestudy.aircraft.model import materials
 from tradestudy.aircraft.model.structure_data import strength_data
-from tradestudy.physics.flight import strength
+from tradestudy.physics.flight import layout, strength
+from tradestudy.physics.geometry.mesh import half_wing_mesh
 from tradestudy.physics.structure import failure_modes, local_failure
 from tradestudy.results.structure import StructureCheck
 from tradestudy.study.reader import read_study
@@ -170,7 +171,8 @@ def test_slopes_of_a_mixed_wing_through_the_batch(variant):
     study, _ = variant(("[joiner] ", more), (ROD, f'{ROD}crosses_bay = "on divider"\n'))
     data = anchors.anchor_of(study).data.strength
     start, step = np.array([0.15, 0.42, 0.03, 0.0034, 1.4]), np.array([1e-5, 1e-5, 1e-5, 1e-7, 1e-4])
-    width = np.diff(strength.strip_edges(data, *start[:3]))
+    mesh = half_wing_mesh(layout.wing_outline(data.layout, *start[:3]))
+    width = mesh.outer_edge[: mesh.n_wing, 1] - mesh.inner_edge[: mesh.n_wing, 1]
     factor = np.array([4.0, -1.5])
     lift = factor[:, None] * width * 20.0
 

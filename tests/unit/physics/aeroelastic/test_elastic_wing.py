@@ -256,7 +256,7 @@ def test_flight_on_a_soft_wing_carries_its_load(data, wing):
     result = trimmed_flight.trim_conditions(data.flight, wing.solution, *choice, wing.compliance)
     lift = 2 * result.strip_lift.sum(axis=-1)
     assert lift == pytest.approx(MASS * GRAVITY * result.load_factor[4:], rel=1e-9)
-    pull_up = trimmed_flight.CONDITIONS.index("pull_up")
+    pull_up = trimmed_flight.N_LEVEL + trimmed_flight.LOAD_CONDITIONS.index("pull_up")
     pitch = divergence_reversal.elastic_effects(wing.air, wing.compliance, result.dynamic_pressure).pitch_effectiveness
     assert pitch[pull_up] < 0.7  # at full speed
     # more elevon for the same manoeuvre

@@ -126,15 +126,14 @@ def laid_wing(stiffness=1.0):
     ones, chord = np.ones(19), 0.25 - 0.1 * edges / 0.6
     edge_x = 0.35 * edges
     beam = WingBeam(
-        edges,
-        0.33,
-        60.0 * ones * stiffness,
-        6.0 * ones * stiffness,
-        ones / 1000.0,
-        0.3 * ones,
-        edge_x + 0.25 * chord,
-        0.03 * ones,
-        np.zeros((1, 19)),
+        station_y=edges,
+        axis_sweep=0.33,
+        bending_rigidity=60.0 * ones * stiffness,
+        torsional_rigidity=6.0 * ones * stiffness,
+        shear_compliance=ones / 1000.0,
+        elastic_axis=0.3 * ones,
+        axis_x=edge_x + 0.25 * chord,
+        unit_utilisation=np.zeros((1, 19)),
     )
     middle = 0.5 * (edges[1:] + edges[:-1])
     total = np.interp(middle, edges, chord)

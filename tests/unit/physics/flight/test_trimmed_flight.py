@@ -17,6 +17,7 @@ DESIGN = {
     "cruise_speed": 15.0,
 }
 SCHEMES = ("scaled", "plug", "tip")
+CONDITIONS = trimmed_flight.LEVEL_CONDITIONS + trimmed_flight.LOAD_CONDITIONS
 
 
 def trimmed(data, **changes):
@@ -26,12 +27,12 @@ def trimmed(data, **changes):
 
 
 def condition(name):
-    return trimmed_flight.CONDITIONS.index(name)
+    return CONDITIONS.index(name)
 
 
 def test_speeds(godwit, godwit_anchor):
     data = godwit("scaled").flight
-    speed = dict(zip(trimmed_flight.CONDITIONS, trimmed_flight.condition_speeds(data, np.asarray(15.0)), strict=True))
+    speed = dict(zip(CONDITIONS, trimmed_flight.condition_speeds(data, np.asarray(15.0)), strict=True))
     full = data.never_exceed_speed / 1.2
     assert speed["cruise"] == speed["gust_cruise"] == 15.0
     assert speed["slow"] == pytest.approx(15.0 / 1.3)
@@ -56,7 +57,7 @@ def test_every_condition_carries_its_load(godwit, scheme):
 def test_load_factors(godwit):
     data = godwit("scaled").flight
     state = trimmed(data)
-    factor = dict(zip(trimmed_flight.CONDITIONS, state.load_factor, strict=True))
+    factor = dict(zip(CONDITIONS, state.load_factor, strict=True))
     assert [factor[name] for name in trimmed_flight.LEVEL_CONDITIONS] == [1, 1, 1, 1]
     assert (factor["pull_up"], factor["push_over"]) == (4.0, -1.5)
     # gust by the formula tested in test_pratt_1954.py, before the cap that stall puts on it

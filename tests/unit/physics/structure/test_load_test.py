@@ -17,15 +17,14 @@ def even_beam(sweep=0.0, compliance=COMPLIANCE, unit=None):
     one = np.ones_like(EDGES)
     unit = np.zeros((7, len(EDGES))) if unit is None else unit
     return WingBeam(
-        EDGES,
-        sweep * one,
-        BENDING * one,
-        TORSION * one,
-        compliance * one,
-        0.3 * one,
-        0.08 + EDGES * np.tan(sweep),
-        0.0 * one,
-        unit,
+        station_y=EDGES,
+        axis_sweep=sweep * one,
+        bending_rigidity=BENDING * one,
+        torsional_rigidity=TORSION * one,
+        shear_compliance=compliance * one,
+        elastic_axis=0.3 * one,
+        axis_x=0.08 + EDGES * np.tan(sweep),
+        unit_utilisation=unit,
     )
 
 

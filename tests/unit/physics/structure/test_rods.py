@@ -82,7 +82,9 @@ def test_a_top_and_a_bottom_set_are_a_set_of_pairs():
     apart = sets(2, top=[1.0, 0.0], bottom=[0.0, 1.0], middle=0.0)
     assert rod_sets.has_uneven_sets(apart) and not rod_sets.has_uneven_sets(pair)
     one, two = stiff(pair), stiff(apart)
-    for name in ("bending_rigidity", "torsional_rigidity", "elastic_axis", "rod_mass_per_length"):
+    each, both = (rod_sets.rods_per_place(rods) * rod_sets.rod_area(rods) for rods in (apart, pair))
+    np.testing.assert_allclose(each.sum(), both.sum(), rtol=1e-12)
+    for name in ("bending_rigidity", "torsional_rigidity", "elastic_axis"):
         np.testing.assert_allclose(getattr(two, name), getattr(one, name), rtol=1e-12, err_msg=name)
     # each rod's own bending, 0.5 % of a pair's E I, strains no web when counted rod by rod
     np.testing.assert_allclose(two.shear_compliance, one.shear_compliance, rtol=2e-2)
