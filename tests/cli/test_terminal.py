@@ -15,7 +15,7 @@ from invented_result import sample_result
 from rich.cells import cell_len
 
 from tradestudy.__main__ import main
-from tradestudy.cli import folders, output, session, terminal
+from tradestudy.cli import folders, result_tables, session, terminal
 from tradestudy.cli.app import COMMANDS
 from tradestudy.cli.terminal import sentence_lines, table_lines
 from tradestudy.commands import assess, optimise, trade
@@ -98,7 +98,7 @@ def test_the_robust_wing_fits_too(capsys):
         "least_certain_limit_pct": 51.0,
     }
     surer = wing | {"span_mm": 1410.0, "low": 66.6, "least_certain_limit_pct": 91.2}
-    output.print_robust(
+    result_tables.print_robust(
         sample_result(robust={"chance_pct": 90.0, "rounds": 2, "reached": True, "nominal": wing, "robust": surer})
     )
     out = capsys.readouterr().out

@@ -8,7 +8,7 @@ from tradestudy.report.words import load_test
 from tradestudy.report.words.number_table import section_heads, section_notes, section_rows
 from tradestudy.report.words.verdicts import HANDLING_NOTE, verdicts
 
-from . import folders, output, session
+from . import folders, output, result_tables, session
 from .options import Anyway, AsJson, FittedFile, OutFolder, StudyPath, wing_options
 from .terminal import print_table, say
 
@@ -32,7 +32,7 @@ def assess(
         _print_document(result)
     else:
         _print(result)
-        say(f"{output.verdict(result)} Next: tradestudy optimise {study}\n\n{output.CAUTION}")
+        say(f"{result_tables.verdict(result)} Next: tradestudy optimise {study}\n\n{output.CAUTION}")
     if out:
         folders.refuse_violations(result, anyway, "speed card", study, fitted)
 
@@ -60,15 +60,15 @@ def _print_document(result: Any) -> None:
 
 def _print(result: Any) -> None:
     """Print the tables of the command, with an empty line after each."""
-    output.print_numbers(result)
+    result_tables.print_numbers(result)
     print("\nHow it will handle:")
     print_table(["", "stock", "stretched", "verdict"], [row[:4] for row in verdicts(result)])
     say(f"{HANDLING_NOTE}\n", "  ")
-    output.print_drag(result)
+    result_tables.print_drag(result)
     print()
-    output.print_limits(result.best)
+    result_tables.print_limits(result.best)
     print()
-    output.print_structure(result)
+    result_tables.print_structure(result)
     print()
     print_table(
         ["load test on the bench", *(head.lower() for head in load_test.LOAD_TEST_HEADS[1:])],
@@ -84,7 +84,7 @@ def _print(result: Any) -> None:
     for line in load_test.load_test_words(result):
         say(line, "  ")
     print()
-    output.print_calibration(result)
+    result_tables.print_calibration(result)
     print()
     print_table(
         ["the section", *section_heads(result), ""],

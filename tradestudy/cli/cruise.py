@@ -14,7 +14,7 @@ from tradestudy.report.words.pilot_card import card_lines, is_withheld, longest_
 from tradestudy.report.words.purpose import measure
 from tradestudy.report.words.violated_limits import violation_lines, warning_words
 
-from . import folders, output, session
+from . import folders, output, result_tables, session
 from .options import Anyway, AsJson, FittedFile, OutFolder, StudyPath, wing_options
 from .terminal import print_table, say
 
@@ -168,7 +168,7 @@ def _print_speeds(result: Result) -> None:
         ]
         print_table([head for head, _ in _COLUMNS.values()], rows)
         print()
-    output.print_drag(result)
+    result_tables.print_drag(result)
     print()
     purposes, farthest = result.purposes, result.purposes.farthest_out_km
     cap = "" if farthest is None else f" ({farthest:g} km at most)"

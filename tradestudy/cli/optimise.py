@@ -9,7 +9,7 @@ import typer
 from tradestudy.report.words.phrases import comma_list, design_number, search_words, stopping_limits
 from tradestudy.report.words.purpose import measure
 
-from . import output, session
+from . import output, result_tables, session
 from .options import AsJson, StudyPath, search_options, share_of_draws
 from .terminal import print_table, say
 
@@ -59,9 +59,9 @@ def _print_document(result: Any) -> None:
 
 def _print(result: Any) -> None:
 
-    output.print_numbers(result)
+    result_tables.print_numbers(result)
     print()
-    output.print_first_screen(result)
+    result_tables.print_first_screen(result)
     if result.alternatives:
         print("\nNext best:")
         objective = measure(result)
@@ -78,8 +78,8 @@ def _print(result: Any) -> None:
                 for design in result.alternatives
             ],
         )
-    output.print_robust(result)
+    result_tables.print_robust(result)
     if result.success:
         say(f"\n{search_words(result)}")
-    output.print_prices(result)
+    result_tables.print_prices(result)
     say(f"\n{output.CAUTION}")

@@ -1,4 +1,4 @@
-"""What several commands print of a result: the caution, JSON, and tables with their sentences."""
+"""What several commands print or end with: the caution, one JSON document, an exit code."""
 
 from __future__ import annotations
 
@@ -7,10 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import typer
 
-from .terminal import print_table, say
-
 if TYPE_CHECKING:
-    from tradestudy.results.design import Design
     from tradestudy.results.result import Result
 
 CAUTION = (
@@ -44,119 +41,3 @@ def exit_unless(success: bool) -> None:
     """End with exit code 1 where no design meets every limit."""
     if not success:
         raise typer.Exit(1)
-
-
-def print_first_screen(result: Result) -> None:
-    """Print the answers a builder reads first, then the excluded choices and the notes on the proposed wing."""
-    from tradestudy.report.words.first_screen import first_screen
-
-    if result.conflict:
-        say(f"{result.message}\nWhat follows is the nearest wing.\n")
-    print_table(["", ""], first_screen(result))
-    print()
-    for reason in result.excluded:
-        say(f"Excluded: {reason}.")
-    design = result.recommended or result.best
-    for line in design.flags if design else []:
-        say(f"Note: {line}.")
-
-
-def print_numbers(result: Result) -> None:
-    """Print the numbers of the stock wing and the proposed wing."""
-    from tradestudy.report.words.number_table import number_rows
-
-    designs = [design for design in (result.stock, result.recommended or result.best) if design]
-    rows: list[tuple[str, ...]] = [
-        (f"{words} [{unit}]" if unit else words, *figures)
-        for words, unit, figures in number_rows(result, designs).values()
-    ]
-    print_table(["", *(design.label for design in designs)], rows)
-
-
-def print_limits(design: Design) -> None:
-    """Print the state of every limit: value, bound, and where the bound comes from."""
-    from tradestudy.report.words.phrases import limit_words, short_number
-
-    rows = [
-        (
-            limit_words(state.name, design),
-            f"{short_number(state.value)} {state.unit}".strip(),
-            f"{state.side} {short_number(state.bound)} {state.unit}".strip(),
-            "broken" if not state.met else "at its limit" if state.active else "met",
-            state.origin,
-        )
-        for state in design.limits
-    ]
-    print_table(["limit", "now", "required", "", "required by"], rows)
-
-
-def print_structure(result: Result) -> None:
-    """Print the first failures, the further checks, and the speeds up to which controls are effective."""
-    from tradestudy.report.words import structure
-
-    _say_all(structure.structure_words(result))
-    print_table([head.lower() for head in structure.LOAD_HEADS], structure.load_rows(result))
-    print()
-    print_table([head[:1].lower() + head[1:] for head in structure.CHECK_HEADS], structure.check_rows(result))
-    _say_all(structure.check_notes(result))
-    print()
-    rows = [(f"{words} [{unit}]", *values) for words, unit, values in structure.control_rows(result)]
-    print_table(["control at speed", "stock", "stretched"], rows)
-    _say_all(structure.control_words(result))
-
-
-def print_drag(result: Result) -> None:
-    """Print the drag of the wings in cruise, part by part, and how they glide."""
-    from tradestudy.report.words.drag_table import DRAG_NOTE, drag_heads, drag_rows, glide_words
-
-    print_table(drag_heads(result)[:-1], [row[:-1] for row in drag_rows(result)])
-    _say_all([*glide_words(result), DRAG_NOTE])
-
-
-def print_calibration(result: Result) -> None:
-    """Print the measured numbers of the stock wing, and the model's before and after calibration."""
-    from tradestudy.report.words.phrases import number_text
-
-    print("The stock wing, measured and modelled:")
-    rows = [
-        (row.what, *(number_text(value, 1) for value in (row.measured, row.before, row.after)), row.unit, row.how)
-        for row in result.calibration
-    ]
-    print_table(["", "measured", "model before", "model after", "", "calibrated by"], rows)
-    _say_all(result.calibration_notes)
-
-
-def print_robust(result: Result) -> None:
-    """Print the robust wing beside the nominal best; nothing where no robust wing was requested."""
-    from tradestudy.report.words.limit_prices import ROBUST_HEADS, robust_rows, robust_words
-
-    if rows := robust_rows(result):
-        print("\nRobust wing:")
-        print_table(ROBUST_HEADS, rows)
-        _say_all(robust_words(result))
-
-
-def print_prices(result: Result) -> None:
-    """Print what relaxing each active limit of the best wing would gain; nothing where no limit is active."""
-    from tradestudy.report.words.limit_prices import slack_heads, slack_rows, slack_words
-
-    if rows := slack_rows(result):
-        print("\nWhat a little slack would buy:")
-        print_table(slack_heads(result), rows)
-        _say_all(slack_words(result))
-
-
-def verdict(result: Result) -> str:
-    """Return one sentence on whether the stretched wing meets every limit."""
-    from tradestudy.report.words.phrases import comma_list, violated_limit_words
-
-    violated = violated_limit_words(result.best) if result.best else []
-    if not violated:
-        return "This wing meets every limit."
-    limits = "limits" if len(violated) > 1 else "limit"
-    return f"Not to be built like this: it breaks the {limits} on {comma_list(violated)}."
-
-
-def _say_all(lines: list[str]) -> None:
-    for line in lines:
-        say(line, "  ")

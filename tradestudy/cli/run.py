@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from . import folders, output, session
+from . import folders, output, result_tables, session
 from .options import Anyway, AsJson, StudyPath, search_options
 from .terminal import print_table, say
 
@@ -49,7 +49,7 @@ def run(study: StudyPath, as_json: AsJson = False, anyway: Anyway = False, searc
 
 
 def _print(result: Result, folder: Path, has_build_sheet: bool) -> None:
-    output.print_first_screen(result)
+    result_tables.print_first_screen(result)
     if result.club:
         print_club(result)
     print()

@@ -8,7 +8,7 @@ from typing import Any
 from tradestudy.report.words.phrases import comma_list, design_number, stopping_limits
 from tradestudy.report.words.purpose import measure
 
-from . import output, session
+from . import output, result_tables, session
 from .options import AsJson, StudyPath, search_options
 from .terminal import print_table, say
 
@@ -52,5 +52,5 @@ def stretch(study: StudyPath, as_json: AsJson = False, search: Any = None) -> No
             ],
         )
         print()
-    output.print_first_screen(result)
+    result_tables.print_first_screen(result)
     say(f"\n{output.CAUTION}")
