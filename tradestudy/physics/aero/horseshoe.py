@@ -72,52 +72,27 @@ def influence(
 class Gradient(NamedTuple):
     """The slopes of ``influence`` (m, n) along its points; one array serves any number of directions."""
 
-    by_start: np.ndarray  # (m, 3 n): by the vector from each horseshoe's first corner, x then y then z [1/m^2]
-    by_end: np.ndarray  # (m, 3 n): from its second corner [1/m^2]
-    by_control: np.ndarray  # (3, m, n): by the control point, the sum of both [1/m^2]
+    by_start: np.ndarray  # (3, m, n): by the vector from each horseshoe's first corner [1/m^2]
+    by_end: np.ndarray  # (3, m, n): from its second corner [1/m^2]
     by_normal: np.ndarray  # (2, m, n): by the normal's y and z [1/m]
-
-    def slope_times(
-        self,
-        control_slope: np.ndarray,
-        normal_slope: np.ndarray,
-        start_slope: np.ndarray,
-        end_slope: np.ndarray,
-        vector: np.ndarray,
-    ) -> np.ndarray:
-        """Return the slope of the influence along k directions times ``vector`` (n, c) [m]: (k, m, c); chain rule. [-]
-
-        ``control_slope`` [m], ``normal_slope`` [-] (k, m, 3) and ``start_slope``, ``end_slope`` (k, n, 3) [m] are the
-        movements of the points. The slope matrices themselves are never formed: products with the vector cost a tenth
-        of that.
-        """
-        k = len(start_slope)
-        slope_product = -(self.by_start @ _moved(start_slope, vector) + self.by_end @ _moved(end_slope, vector))
-        total = np.moveaxis(slope_product.reshape(len(slope_product), k, -1), 1, 0)
-        for gradient, slope, first in ((self.by_control, control_slope, 0), (self.by_normal, normal_slope, 1)):
-            for axis, part in enumerate(gradient):
-                total = total + slope[..., axis + first, None] * (part @ vector)
-        return total
 
     def slopes(
         self, control_slope: np.ndarray, normal_slope: np.ndarray, start_slope: np.ndarray, end_slope: np.ndarray
     ) -> np.ndarray:
-        """Return the slope matrices of the influence along k directions (k, m, n), as for ``slope_times``. [1/m]"""
-        by_corner = np.array([self.by_start, self.by_end]).reshape(2, len(self.by_start), 3, -1)
+        """Return the slopes of the influence along k directions (k, m, n); chain rule. [1/m]
+
+        ``control_slope`` [m], ``normal_slope`` [-] (k, m, 3) and ``start_slope``, ``end_slope`` (k, n, 3) [m] are the
+        movements of the points.
+        """
+        by_control = self.by_start + self.by_end
         total: Any = 0.0
         for axis in range(3):
-            total = total + control_slope[:, :, None, axis] * self.by_control[axis]
-            for gradient, slope in zip(by_corner, (start_slope, end_slope), strict=True):
-                total = total - gradient[:, axis] * slope[:, None, :, axis]
+            total = total + control_slope[:, :, None, axis] * by_control[axis]
+            for gradient, slope in ((self.by_start, start_slope), (self.by_end, end_slope)):
+                total = total - gradient[axis] * slope[:, None, :, axis]
         for axis, part in enumerate(self.by_normal):
             total = total + normal_slope[:, :, None, axis + 1] * part
         return total
-
-
-def _moved(slope: np.ndarray, vector: np.ndarray) -> np.ndarray:
-    """Products of corner movements (k, n, 3) and ``vector`` (n, c) as a matrix (3 n, k c)."""
-    moved = slope.transpose(2, 1, 0)[..., None] * vector[:, None, :]
-    return moved.reshape(moved.shape[0] * moved.shape[1], -1)
 
 
 def influence_with_gradient(
@@ -132,9 +107,7 @@ def influence_with_gradient(
     by_start = [mine - part[:, start] for mine, part in zip(by_start, leg, strict=True)]
     by_end = [mine + part[:, end] for mine, part in zip(by_end, leg, strict=True)]
     by_normal = [mine + part[:, end] - part[:, start] for mine, part in zip(by_normal, leg_normal, strict=True)]
-    first, second = (np.concatenate(parts, axis=1) / _FOUR_PI for parts in (by_start, by_end))
-    both = (first + second).reshape(len(control), 3, -1).transpose(1, 0, 2)
-    return value, Gradient(first, second, both, np.array(by_normal) / _FOUR_PI)
+    return value, Gradient._make(np.array(parts) / _FOUR_PI for parts in (by_start, by_end, by_normal))
 
 
 def _corners(control: np.ndarray, normal: np.ndarray, corner: np.ndarray) -> _Corners:

@@ -14,7 +14,6 @@ columns with the same kernel. Checks against print: tests/published (Bertin, DeY
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -22,7 +21,7 @@ from scipy.linalg import lu_factor, lu_solve
 
 from tradestudy.physics.geometry.mesh import Mesh
 
-from .horseshoe import Gradient, influence, influence_with_gradient
+from .horseshoe import influence, influence_with_gradient
 from .thin_airfoil import CHORDWISE_PANELS, camber_downwash, flap_downwash, quarter_points, three_quarter_points
 
 MIRROR = np.array([1.0, -1.0, 1.0])
@@ -131,47 +130,23 @@ def normalwash(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> Normalwash:
     Kernel and source: `horseshoe`.
     """
     corners, control, normal = _panel_points(mesh, n_panel)
-    both = np.concatenate([control, control * MIRROR]), np.concatenate([normal, normal * MIRROR])
-    value = np.concatenate(
-        [influence(*both, corner, slice(None, -n_panel), slice(n_panel, None)) for corner in corners], axis=1
-    )
+    both, start, end = (_with_mirror(control), _with_mirror(normal)), slice(None, -n_panel), slice(n_panel, None)
+    value = np.concatenate([influence(*both, corner, start, end) for corner in corners], axis=1)
     return Normalwash(value[: len(control)], value[len(control) :])
 
 
+def _with_mirror(points: np.ndarray) -> np.ndarray:
+    """Points or normals of the own half (..., m, 3), then of its mirror image: (..., 2 m, 3)."""
+    return np.concatenate([points, points * MIRROR], axis=-2)
+
+
 class MovingNormalwash(NamedTuple):
-    """The Normalwash of a mesh that moves along k directions, and what its slopes consist of."""
+    """The Normalwash of a mesh that moves along k directions, and its slopes along them."""
 
     own: np.ndarray  # (m, m) [1/m]
     image: np.ndarray  # (m, m) [1/m]
-    gradients: list[Gradient]  # by surface: rows of the own half, then of its mirror image
-    control_slope: np.ndarray  # of control points, rows as in ``gradients`` (k, 2 m, 3) [m]
-    normal_slope: np.ndarray  # of their normals (k, 2 m, 3) [-]
-    corner_slopes: list[np.ndarray]  # by surface (k, p, 3) [m]
-    matrices: np.ndarray | None = None  # slopes (n_moving, 2 m, m) along the directions that move anything [1/m]
-
-    def slope_times(self, image_sign: float, vector: np.ndarray) -> np.ndarray:
-        """Return the slopes (k, m, c) of own + ``image_sign`` [-] x image, times ``vector`` (m, c) [m]; chain rule. [-]
-
-        Source of the kernel: `horseshoe`.
-        """
-        half = len(self.own)
-        if self.matrices is not None:
-            product = np.zeros((len(self.control_slope), *vector.shape))
-            product[self._moving()] = (self.matrices[:, :half] + image_sign * self.matrices[:, half:]) @ vector
-            return product
-        total: Any = 0.0
-        first = 0
-        for gradient, control, normal, start, end in self._surfaces():
-            count = gradient.by_normal.shape[-1]
-            total = total + gradient.slope_times(control, normal, start, end, vector[first : first + count])
-            first += count
-        return total[:, :half] + image_sign * total[:, half:]
-
-    def with_matrices(self) -> MovingNormalwash:
-        """Return the same with its slope matrices, which pay from a dozen columns on; chain rule on `horseshoe`."""
-        moving = self._moving()
-        parts = [gradient.slopes(*(points[moving] for points in moved)) for gradient, *moved in self._surfaces()]
-        return self._replace(matrices=np.concatenate(parts, axis=-1))
+    moving: np.ndarray  # whether a direction moves anything (k,) [bool]
+    slopes: np.ndarray  # of ``own``, then ``image``, along those directions (n_moving, 2 m, m) [1/m]
 
     def solved(self, image_sign: float, velocity: np.ndarray) -> np.ndarray:
         """Return circulations as a complex batch (k, m, n): value and exact slopes. [m]
@@ -181,24 +156,14 @@ class MovingNormalwash(NamedTuple):
         """
         factors = lu_factor(self.own + image_sign * self.image, check_finite=False)
         value = lu_solve(factors, velocity[0].real, check_finite=False)
-        tangent = velocity.imag - self.slope_times(image_sign, value)
+        half, product = len(self.own), np.zeros(velocity.shape)
+        product[self.moving] = (self.slopes[:, :half] + image_sign * self.slopes[:, half:]) @ value
+        tangent = velocity.imag - product
         active = tangent.any(axis=1)  # most directions leave most columns alone
         slopes = np.zeros_like(tangent)
         stacked = lu_solve(factors, np.swapaxes(tangent, 1, 2)[active].T, check_finite=False)
         np.swapaxes(slopes, 1, 2)[active] = stacked.T
         return value + 1j * slopes
-
-    def _moving(self) -> np.ndarray:
-        """Directions that move anything."""
-        return np.flatnonzero(
-            sum(part.any(axis=(1, 2)) for part in (self.control_slope, self.normal_slope, *self.corner_slopes))
-        )
-
-    def _surfaces(self) -> Iterator[tuple[Gradient, np.ndarray, np.ndarray, np.ndarray, np.ndarray]]:
-        """By surface: its gradient, and how control points, normals, first and second corners move."""
-        for gradient, corner in zip(self.gradients, self.corner_slopes, strict=True):
-            n_panel = corner.shape[1] - gradient.by_normal.shape[-1]  # the corners of one edge more than horseshoes
-            yield gradient, self.control_slope, self.normal_slope, corner[:, :-n_panel], corner[:, n_panel:]
 
 
 def moving_normalwash(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> MovingNormalwash:
@@ -207,25 +172,17 @@ def moving_normalwash(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> MovingNorm
     ``n_panel`` panels [-] to a strip. Kernel and source: `horseshoe`.
     """
     corners, control, normal = _panel_points(mesh, n_panel)
-    real_control, real_normal, *real_corners = (a[0].real for a in (control, normal, *corners))
-    control_slope, normal_slope, *corner_slopes = (a.imag for a in (control, normal, *corners))
-    both = (np.concatenate([real_control, real_control * MIRROR]), np.concatenate([real_normal, real_normal * MIRROR]))
-    values, gradients = zip(
-        *(
-            influence_with_gradient(*both, corner, slice(None, -n_panel), slice(n_panel, None))
-            for corner in real_corners
-        ),
-        strict=True,
-    )
-    value, half = np.concatenate(values, axis=-1), len(real_control)
-    return MovingNormalwash(
-        own=value[:half],
-        image=value[half:],
-        gradients=list(gradients),
-        control_slope=np.concatenate([control_slope, control_slope * MIRROR], axis=1),
-        normal_slope=np.concatenate([normal_slope, normal_slope * MIRROR], axis=1),
-        corner_slopes=corner_slopes,
-    )
+    control, normal = _with_mirror(control), _with_mirror(normal)
+    start, end = slice(None, -n_panel), slice(n_panel, None)
+    moving = np.any([points.imag.any(axis=(1, 2)) for points in (control, normal, *corners)], axis=0)
+    values, slopes = [], []
+    for corner in corners:
+        value, gradient = influence_with_gradient(control[0].real, normal[0].real, corner[0].real, start, end)
+        moved = corner.imag[moving]
+        values.append(value)
+        slopes.append(gradient.slopes(control.imag[moving], normal.imag[moving], moved[:, start], moved[:, end]))
+    own, image = np.split(np.concatenate(values, axis=-1), 2)
+    return MovingNormalwash(own, image, moving, np.concatenate(slopes, axis=-1))
 
 
 def panel_circulations(

@@ -148,7 +148,6 @@ def unit_solution(
     influences: lattice.Normalwash | lattice.MovingNormalwash
     if np.iscomplexobj(extension):
         influences = lattice.moving_normalwash(mesh)
-        influences = influences.with_matrices() if strips else influences
     else:
         influences = lattice.normalwash(mesh)
     symmetric, antisymmetric = (
