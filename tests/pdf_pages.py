@@ -1,24 +1,24 @@
-"""The pages of a PDF as matplotlib writes it: what is drawn on each, and what is written."""
+"""The pages of a PDF as matplotlib writes it: the drawing and the words of each."""
 
 import re
 import zlib
 
 
 def page_streams(pdf):
-    """Return the drawing of each page of a PDF as text: streams that begin a page by its colour space."""
-    found = []
+    """Return the drawing of each page of a PDF as text: the streams that begin with its colour space."""
+    streams = []
     for packed in re.findall(rb"stream\r?\n(.*?)\r?\nendstream", pdf, re.DOTALL):
         try:
             text = zlib.decompress(packed)
         except zlib.error:
             continue
         if b"/DeviceRGB cs" in text and b" re W n" in text:
-            found.append(text.decode("latin-1"))
-    return found
+            streams.append(text.decode("latin-1"))
+    return streams
 
 
 def page_words(stream):
-    """Return what a page says, a piece of text after another as they are set, in one line."""
+    """Return the words of a page in one line, in the order in which they are set."""
     shown = re.findall(r"\[((?:\((?:\\.|[^()\\])*\)|[-\d.\s])*)\]\s*TJ", stream)
     pieces = ("".join(re.findall(r"\(((?:\\.|[^()\\])*)\)", piece)) for piece in shown)
     return " ".join(re.sub(r"\\(.)", r"\1", piece) for piece in pieces)

@@ -23,7 +23,7 @@ def rows_of(text):
 
 
 @pytest.mark.parametrize(("name", "field"), [("span_trade", "span_trade"), ("weight_range", "front")])
-def test_designs_carry_keys_choices_and_what_stops_them(sample, name, field):
+def test_designs_have_keys_choices_and_active_limits(sample, name, field):
     rows, designs = rows_of(TABLES[name](sample)), getattr(sample, field)
     assert len(rows) == len(designs)
     assert list(rows[0]) == [
@@ -41,7 +41,7 @@ def test_designs_carry_keys_choices_and_what_stops_them(sample, name, field):
         assert rows[-1]["what_stops_it"].startswith("bend of the tips in a pull-up; load factor at which")
 
 
-def test_wings_table_names_all_that_were_looked_at(sample):
+def test_wings_table_has_every_wing(sample):
     rows = rows_of(TABLES["wings"](sample))
     labels = ["stock", "stretched", "best", "one pack less", "pack only", "span only"]
     assert [row["label"] for row in rows] == labels
@@ -86,7 +86,7 @@ def test_drag_table_of_a_result_kept_from_before_has_the_areas_alone(sample):
     assert drag_table.drag_rows(replace(sample, stock=plain[0], recommended=plain[1])) == []
 
 
-def test_drag_rows_end_with_the_list_and_the_whole(sample):
+def test_drag_rows_end_with_the_listed_parts_and_the_total(sample):
     heads, rows = drag_table.drag_heads(sample), drag_table.drag_rows(sample)
     assert heads == [
         "drag in cruise by part",
@@ -110,7 +110,7 @@ def test_drag_rows_end_with_the_list_and_the_whole(sample):
     assert told[drag_table.TOTAL][2:] == (f"{whole:.1f}", "100.0", "", "")
 
 
-def test_glide_is_told_with_the_propeller_that_stands_in_it(sample):
+def test_glide_names_the_propeller_that_it_includes(sample):
     first, second = drag_table.glide_words(sample)
     assert first == (
         "The stock wing at 62 km/h: lift over drag 12.3; glide ratio with the motor off 8.4 to 1, with more drag area: "
@@ -154,7 +154,7 @@ def test_words_of_a_study_cannot_start_a_formula():
     assert all(row["elevon_deg"] == "-2.4" for row in rows_of(TABLES["wings"](sample_result())))
 
 
-def test_saved_tables_are_whole_and_what_is_missing_is_left_out(sample, tmp_path):
+def test_saved_tables_are_complete_and_empty_ones_are_not_written(sample, tmp_path):
     files = save_tables(sample, tmp_path / "all")
     assert [file.name for file in files] == [f"{name}.csv" for name in TABLES]
     assert sorted(file.name for file in (tmp_path / "all").iterdir()) == sorted(file.name for file in files)

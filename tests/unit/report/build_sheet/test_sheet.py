@@ -134,7 +134,7 @@ def test_slots_and_level_line(result):
     assert np.degrees(np.arctan2(rise, run)) == pytest.approx(-2.1)  # below the chord line: nose down by the washout
 
 
-def test_thin_tips_are_told_that_slots_meet(result):
+def test_thin_tips_have_a_note_that_slots_meet(result):
     section = result.recommended.cutting.sections[1]
     thin = replace(section, z_mm=[0.5 * z for z in section.z_mm], rods=[replace(section.rods[0], inside=True)])
     wing = replace(result.recommended, cutting=replace(result.recommended.cutting, sections=[thin]))

@@ -104,7 +104,7 @@ def test_no_word_is_clipped_or_covers_another(drawn, name):
         assert across < 2 or up < 2, f"{words!r} covers {other_words!r}"
 
 
-def test_handling_is_told_as_share_of_the_stock_wing(drawn, sample):
+def test_handling_is_a_share_of_the_stock_wing(drawn, sample):
     stock, trade = sample.stock.numbers, sample.span_trade
     for key in ("yaw_stiffness", "roll_rate_deg_s", "static_margin_pct"):
         line = artist(drawn["handling"], f"share {key}")
@@ -160,7 +160,7 @@ def test_span_trade_shows_every_point_the_band_and_the_recommended_span(drawn, s
     assert "recommended 1480 mm, 81 km" in words_of(figure)
 
 
-def test_span_trade_tells_what_stops_each_wing(drawn):
+def test_span_trade_shows_what_limits_each_wing(drawn):
     stopped = {
         "stall speed against stock": [1160, 1200],
         "climb at full throttle": [1200],
@@ -174,7 +174,7 @@ def test_span_trade_tells_what_stops_each_wing(drawn):
         assert words in words_of(drawn["span_trade"])
 
 
-def test_stock_wing_far_below_a_flat_trade_is_told_at_the_edge(sample):
+def test_stock_wing_far_below_a_flat_trade_is_named_at_the_edge(sample):
     flat = [design(f"{span}", span, 1500.0, 81.0 + 0.001 * span, full=False) for span in (1300, 1400, 1500)]
     figure = span_trade_figure(sample_result(span_trade=flat))
     assert figure.axes[0].get_ylim()[0] > 41.0 + 30.0  # the trade fills the panel, not the gap

@@ -77,7 +77,7 @@ def test_first_screen_answers_the_three_questions(read):
         assert word not in words
 
 
-def test_page_stands_alone(text, read):
+def test_page_needs_nothing_from_outside(text, read):
     assert "http:" not in text and "https:" not in text and "@import" not in text
     for tag, attributes in read.tags:
         source = attributes.get("src") or attributes.get("href") or "#"
@@ -124,7 +124,7 @@ def test_side_by_side_holds_every_number(read, sample):
 
 
 @pytest.mark.usefixtures("without_figures")
-def test_handling_stands_before_what_breaks_with_warnings_in_bold(text, read):
+def test_handling_is_before_structure_with_warnings_in_bold(text, read):
     table = read.words.partition("How it will handle")[2].partition("What breaks first, and where")[0]
     row = (
         "Roll rate, full stick in cruise 260 deg/s 204 deg/s "
@@ -139,7 +139,7 @@ def test_handling_stands_before_what_breaks_with_warnings_in_bold(text, read):
     assert "How it will handle" not in alone and "#handling" not in alone
 
 
-def test_structure_tells_what_breaks_first_and_where(read):
+def test_structure_section_names_what_breaks_first_and_where(read):
     for wing in ("stock", "stretched"):
         assert f"pull-up at full speed {wing} 4.0 6.2 4.3 95 rod buckling in the foam (main), 120 mm" in read.words
         assert f"gust at full speed {wing} 3.3 6.9 4.8 72 joiner bending, 0 mm" in read.words
@@ -153,7 +153,7 @@ def test_structure_tells_what_breaks_first_and_where(read):
 
 
 @pytest.mark.usefixtures("without_figures")
-def test_load_test_tells_what_to_hang_expect_and_stop_at(sample, read):
+def test_load_test_section_has_loads_readings_and_stops(sample, read):
     bags = [
         {"station_mm": 60.0, "behind_nose_mm": 81.0, "mass_g": 480.0},
         {"station_mm": 310.0, "behind_nose_mm": 190.0, "mass_g": 480.0},
@@ -362,7 +362,7 @@ def test_speed_card_watts_mission_and_parts_stand_on_the_page(read, sample):
     assert "* 11x8 B1: full throttle is 104 % of what the motor may carry." in words
 
 
-def test_mission_that_runs_out_is_told_in_bold(without_figures):
+def test_mission_that_ends_early_is_in_bold(without_figures):
     ends = "home (part 3): the reserve is reached after 12.0 of 15.7 km, 3.7 km short"
     text = page(sample_result(recommended=replace(design(), mission=mission_of(ends))))
     bold = without_marks(text).partition("<strong>This mission cannot be completed. ")[2].partition("</strong>")[0]

@@ -98,13 +98,13 @@ def read():
         return Figures(page(result)), json.loads(result.to_json())
 
 
-def test_every_figure_with_a_place_is_the_number_that_stands_there(read):
+def test_every_number_with_a_place_is_the_one_stored_there(read):
     figures, summary = read
-    assert differences(figures.told, summary) == []
-    shown = {place for place, *_ in figures.told}
+    assert differences(figures.placed, summary) == []
+    shown = {place for place, *_ in figures.placed}
     for key in ("span_mm", "auw_g", "range_km", "cg_mm", "failure_load_factor"):
         assert {f"stock/numbers/{key}", f"recommended/numbers/{key}"} <= shown
-    assert len(figures.told) > 700
+    assert len(figures.placed) > 700
 
 
 def test_figures_without_a_place_are_rules_or_sums_that_come_out(read):
@@ -129,7 +129,7 @@ def test_figures_without_a_place_are_rules_or_sums_that_come_out(read):
     assert unknown == []
 
 
-def test_a_figure_that_is_off_is_found(read):
+def test_a_wrong_number_is_noticed(read):
     figures, summary = read
     place = "recommended/numbers/range_km"
     assert differences([(place, 1.0, None, "81")], summary) == []

@@ -20,7 +20,7 @@ def without_figures(monkeypatch):
     monkeypatch.setattr(page_module, "FIGURES", {})
 
 
-def test_what_was_left_out_is_told_with_its_bound(without_figures):
+def test_pruned_choices_are_reported_with_their_bound(without_figures):
     left = [{"words": "4S2P, 1 x 3 mm rod pairs", "at_most": 40.4}, {"words": "4S2P, 2 x 3 mm", "at_most": 38.0}]
     told = (
         "14 combinations of parts were optimised. The other 2 cannot be among the best: with any rods in the range of "
@@ -77,13 +77,13 @@ def test_radio_or_law_ends_the_way_out_and_home():
 
 
 @pytest.mark.usefixtures("without_figures")
-def test_cap_that_is_not_reached_is_not_said_to_end_anything():
+def test_a_cap_that_is_not_reached_is_not_mentioned():
     sample = sample_result(purposes=purposes_of("out_and_home", farthest_out_km=50.0))
     assert "radio or law" not in page(sample)
 
 
 @pytest.mark.usefixtures("without_figures")
-def test_speed_not_to_exceed_stands_on_the_first_screen():
+def test_never_exceed_speed_is_on_the_first_screen():
     """120 km/h x 1160 / 1480 of the invented wing; where nothing bounds it nothing is said."""
     words = Reader(page(sample_result())).words
     assert "Never exceed" in words and "94 km/h, since beyond it roll control fades" in words

@@ -37,7 +37,7 @@ def answers(result) -> dict[str, str]:
     return dict(first_screen_rows(result))
 
 
-def test_the_first_screen_whole(sample):
+def test_every_row_of_the_first_screen(sample):
     found = answers(sample)
     assert found["Span"].startswith(
         "1480 mm, 160 mm more on each side; any span from 1392 to 1608 mm stays within 2 % of the best range; "
@@ -55,7 +55,7 @@ def test_the_first_screen_whole(sample):
     assert "Measure first" not in found  # nothing is known of what is worth measuring
 
 
-def test_the_first_screen_tells_the_window_the_band_and_what_to_measure(sample):
+def test_first_screen_has_window_band_and_what_to_measure(sample):
     wing = sample.recommended
     moved = replace(wing, numbers=replace(wing.numbers, cg_mm=171.4, cg_front_mm=168.2, cg_back_mm=174.7, auw_g=1563.2))
     stock = replace(sample.stock, numbers=replace(sample.stock.numbers, cg_mm=158.0))
@@ -76,7 +76,7 @@ def test_the_first_screen_tells_the_window_the_band_and_what_to_measure(sample):
     assert found["Measure first"] == "tip_set_back: 2 mm move the mark by 1 mm"
 
 
-def test_the_first_screen_tells_what_moves_and_where_to(sample):
+def test_first_screen_names_what_moves_and_where_to(sample):
     def placed(wing, pack, radio):
         bay = OutlineItem("nose", x_mm=20.0, length_mm=200.0, width_mm=90.0, mass_g=0.0)
         gear = [
@@ -104,12 +104,12 @@ def test_the_first_screen_tells_what_moves_and_where_to(sample):
 
 
 @pytest.mark.usefixtures("without_figures")
-def test_stock_span_inside_the_flat_band_is_told(sample):
+def test_stock_span_inside_the_flat_band_is_mentioned(sample):
     wide = replace(sample, band=replace(sample.band, low_mm=1090.0))
     assert "more span gains little" in Reader(page(wide)).words
 
 
-def test_step_that_breaks_a_limit_is_told():
+def test_step_that_breaks_a_limit_is_reported():
     broken = LimitState("climb", "climb at full throttle", 1.1, 2.0, "m/s", -0.18, False, False)
     step = design("pack only", 1160.0, 1320.0, 58.0, 2, (), full=False)
     step.limits[:] = [broken]
@@ -117,7 +117,7 @@ def test_step_that_breaks_a_limit_is_told():
     assert "Pack only: 58 km at 1320 g, but it breaks the limit on climb at full throttle." in words
 
 
-def test_a_step_that_breaks_much_is_told_by_its_worst():
+def test_a_step_that_breaks_many_limits_lists_the_worst():
     names = ["climb", "fin_volume", "tip_deflection", "end_throttle"]
     step = design("pack only", 1160.0, 1320.0, 58.0, 2, (), full=False)
     step.limits[:] = [

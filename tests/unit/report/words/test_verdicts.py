@@ -47,7 +47,7 @@ def test_roll_is_judged_at_equal_speed():
 @pytest.mark.parametrize(
     ("name", "what", "key"), [("yaw_stiffness", 4, "yaw_stiffness"), ("roll_per_metre", 5, "roll_deg_per_m")]
 )
-def test_the_share_held_is_the_one_of_the_study(name, what, key):
+def test_the_required_share_is_that_of_the_study(name, what, key):
     """The search asked for 0.5 of the stock wing's; 0.6 is then no warning, 0.45 is."""
     stock, wing = design("stock", 1160.0), design()
     held = LimitState(name, "", 0.0, 0.5 * getattr(stock.numbers, key), "", 0.1, False, True, "at least")
@@ -56,7 +56,7 @@ def test_the_share_held_is_the_one_of_the_study(name, what, key):
         assert verdicts(sample_result(stock=stock, recommended=now))[what].warns == warns
 
 
-def test_every_row_stands_once_in_order():
+def test_every_row_is_there_once_in_order():
     assert tuple(row.what for row in verdicts(sample_result())) == ROWS
 
 
@@ -161,7 +161,7 @@ def test_nothing_stretched_nothing_to_judge():
         ),
     ],
 )
-def test_what_may_be_flown_is_said_without_a_warning(what, before, now, words):
+def test_harmless_handling_has_no_warning(what, before, now, words):
     row = judged(ROWS[what], before, **now)
     assert row.words == words and not row.warns
 
@@ -213,7 +213,7 @@ def test_what_may_be_flown_is_said_without_a_warning(what, before, now, words):
         (9, {}, {"stall_starts_at_mm": 0.71 * 740}, "the tips stall first"),
     ],
 )
-def test_what_is_dangerous_is_told_as_a_warning(what, before, now, words):
+def test_dangerous_handling_has_a_warning(what, before, now, words):
     row = judged(ROWS[what], before, **now)
     assert row.warns and row.words.startswith(TAKE_CARE + words)
 

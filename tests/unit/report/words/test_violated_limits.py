@@ -56,14 +56,14 @@ def svg_texts(drawing):
     return root, [text for text in root.iter("{http://www.w3.org/2000/svg}text")]
 
 
-def test_worst_first_and_numbers_told_apart(broken, sound):
+def test_worst_first_and_numbers_that_differ(broken, sound):
     assert warning_words(broken.recommended) == WARNING
     assert violation_lines(broken.recommended) == [line.strip() for line in REFUSAL.splitlines()[1:3]]
     assert warning_words(sound.recommended) == "" and violation_lines(sound.recommended) == []
     assert warning_words(broken.stock) == warning_words(None) == ""
 
 
-def test_what_to_do_is_told_for_who_asks(broken):
+def test_advice_is_for_the_terminal_or_for_python(broken):
     told = refusal(broken, "speed card", "wings/a.toml").splitlines()
     assert told[0] == "No speed card for the wing of 1480 mm span: it breaks 2 limits."
     assert told[-2:] == [
@@ -186,7 +186,7 @@ def test_files_written_anyway_are_all_marked(broken, tmp_path):
     assert all(MARK in page_words(stream) for stream in page_streams((tmp_path / "build_sheet.pdf").read_bytes()))
 
 
-def test_the_card_is_refused_or_framed(broken, sound):
+def test_the_card_is_withheld_or_framed(broken, sound):
     wing = broken.recommended
     assert card_lines(broken, wing) == []
     lines, plain = card_lines(broken, wing, anyway=True), card_lines(sound, sound.recommended)
