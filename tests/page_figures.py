@@ -9,7 +9,7 @@ _NUMBER = re.compile(r"(?<![\w.])[-+]?\d+(?:\.\d+)?")
 
 
 class Figures(HTMLParser):
-    """``placed``: (place, times, step, text) of every number with a place; ``rest``: all other words, block by block."""
+    """``placed``: (place, times, step, text) of every number with a place; ``rest``: all other words by block."""
 
     def __init__(self, text):
         super().__init__()
