@@ -20,10 +20,12 @@ from . import cruise_range as ranges
 def radius_out_and_home(airspeed: Any, endurance: Any, wind: Any) -> Any:
     """Return the turning distance (...) of a flight with one leg against the wind and one with it, algebra. [m]
 
-    Over the ground the legs of length R go at V - w and V + w, at the same power, so they share the time
-    T = R / (V - w) + R / (V + w) = 2 R V / (V^2 - w^2), whence R = T (V^2 - w^2) / (2 V). R is smooth, the same
-    for either order of the legs, and half the still-air range without wind. In a wind as fast as the wing or
-    faster the flight does not come home: R is zero or less, with a slope that leads back to the feasible side.
+    Over the ground the legs of length R have the speeds V - w and V + w, at the same power. Their time is
+    T = R / (V - w) + R / (V + w) = 2 R V / (V^2 - w^2), so R = T (V^2 - w^2) / (2 V).
+
+    R is smooth, the same for either order of the legs, and half the still-air range without wind. In a wind as fast as
+    the wing or faster the flight does not come home: R is zero or less, with a slope that leads back to the feasible
+    side.
 
     Parameters
     ----------

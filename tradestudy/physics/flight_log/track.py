@@ -166,8 +166,8 @@ def bridged(values: np.ndarray, longest: int) -> np.ndarray:
 def is_spike(values: np.ndarray, floor: float) -> np.ndarray:
     """Return which of the values (n,) are isolated: far from the running median of five. [bool]
 
-    Own definition: a sample is a spike when its distance from the median of itself and its four neighbours is larger
-    than ``floor`` and than six times the typical distance (1.4826 times the median distance). Steps, ramps and
+    Own definition. The distance of a sample is that from the median of itself and its four neighbours. A spike is
+    farther than ``floor`` and than six times the typical distance, 1.4826 times the median one. Steps, ramps and
     excursions of three samples or more are no spikes.
 
     Parameters

@@ -20,9 +20,9 @@ from .cold_and_age import ROOM_TEMPERATURE
 RESISTANCE_FACTOR = 1.5
 WINDING_TEMPERATURE = 343.15  # at which RESISTANCE_FACTOR applies, 50 K above 20 C [K]
 _COPPER = 0.00393  # of resistance, for each K above 20 C: annealed copper, IEC 60028 (from memory) [1/K]
-# A motor of 0.1 kg in a propeller's wind, per watt of heat; smaller ones have less surface. Our estimate: with it the
-# eight motors of the class rule get some 80 K warmer than the air at two thirds of their makers' peak current, within
-# a factor of two each way. In still air, expect more.
+# A motor of 0.1 kg in a propeller's wind, per watt of heat; smaller ones have less surface. Our estimate: at two
+# thirds of their makers' peak current the eight motors of the class rule get some 80 K warmer than the air. That is
+# good within a factor of two each way. In still air, expect more.
 THERMAL_RESISTANCE = 1.6  # [K/W]
 THERMAL_EXPONENT = -0.7  # with mass
 NO_LOAD_VOLTAGE = 10.0  # makers quote the no-load current at about this voltage [V]; common practice

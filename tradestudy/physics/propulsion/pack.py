@@ -7,7 +7,7 @@ much.
 
 With that, the voltage along a discharge is within 30 mV of an electrochemical model from C/20 to 2 C. The energy at
 constant power is within 1 % down to 2.5 V and within 2.2 % to 3.3 V (tests/published/test_chen_2020.py). There is no
-Peukert exponent: the 1.01 to 1.06 of these cells is an effect of the sag, and above 1 hour of flight an exponent would
+Peukert exponent: the 1.01 to 1.06 of these cells is an effect of the sag. Above 1 hour of flight an exponent would
 predict a gain that does not exist.
 
 An estimate. The cell maker's limits of current, voltage and temperature take precedence over anything here.

@@ -5,8 +5,8 @@ sections are two-dimensional. The generic blade has the mean chord of 46 measure
 8 to 11 in, helical pitch plus a small offset, and a Clark Y section throughout.
 
 Confidence: LABEL_BAND compares this code with 74 measured propellers of 8 to 11 in, BLADE_BAND with the 46 of
-them whose blade was measured, each at its fastest sweep of 3800 to 7200 rpm. Source of the measurements: UIUC
-Propeller Database, vols 1-3, Brandt, Deters, Ananda, Dantsker and Selig; tests/published/test_brandt_2015_all.py.
+them whose blade was measured. Each is compared at its fastest sweep of 3800 to 7200 rpm. Source of the
+measurements: UIUC Propeller Database, vols 1-3, Brandt, Deters, Ananda, Dantsker and Selig; tests/published/test_brandt_2015_all.py.
 
 At lower speed it is pessimistic, since the section surrogate stalls too early under Re 40 000. Mean static thrust
 is +2 % above 5500 rpm, -2 % near 5000, -9 % near 4200, -19 % near 3400, -28 % near 2600. Peak efficiency falls with
@@ -97,8 +97,8 @@ def section_polars(coordinates: np.ndarray = CLARK_Y) -> SectionPolars:
 
     Notes
     -----
-    Above 18 degrees (and below -10) the surrogate blends within 8 degrees into a broad flat plate, cl = 1.1
-    sin 2a, cd = 0.02 + 1.8 sin^2 a (common practice). Only hub annuli of a standing propeller reach such angles.
+    Above 18 degrees (and below -10) the surrogate blends within 8 degrees into a broad flat plate. Its cl = 1.1
+    sin 2a and cd = 0.02 + 1.8 sin^2 a are common practice. Only hub annuli of a standing propeller reach such angles.
     """
     alpha = np.radians(np.arange(-24.0, 61.0))
     log_reynolds = np.linspace(np.log(5e3), np.log(2.2e5), 7)

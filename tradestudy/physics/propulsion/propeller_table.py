@@ -184,8 +184,8 @@ def table_from_rows(
 
     Notes
     -----
-    Numerics: penalised least squares. Third differences of the spline weights are kept small, so that the
-    gap between the static row and the slowest tunnel speed is bridged without a wave. Speed terms: none
+    Numerics: penalised least squares. Third differences of the spline weights are kept small. So
+    the gap between the static row and the slowest tunnel speed is bridged without a wave. Speed terms: none
     when all advancing rows lie within 16 % of one speed, linear to a factor of 1.65, quadratic above.
     Static rows at speeds without advancing rows are left out, since nothing is known there at other J.
 

@@ -7,8 +7,8 @@ from typing import Any
 import numpy as np
 
 # Over how much span a rod's share of the moment fades at its end. The caps of a foam beam pick up
-# their load over sqrt(own rigidity of foam and rod / shear stiffness of the web), 20 to 40 mm here; a
-# smooth step of this scale goes from a tenth to nine tenths over 44 mm.
+# their load over sqrt(own rigidity of foam and rod / shear stiffness of the web), 20 to 40 mm here. A
+# smooth step of this scale rises from a tenth to nine tenths over 44 mm.
 _END_BLEND = 0.010  # [m]
 
 

@@ -83,9 +83,10 @@ def web_factor(thickness: Any, slot_depth: Any, diameter: Any, spacing: Any, fil
 
     where the first term is an endless membrane on the slab and a, b are fitted. Within 1 % of the
     tabulated finite-element values for flush rods (2 to 4 mm rods, 18 to 30 mm slabs). Within 4 % of
-    finite-difference fields for slots up to 3.5 mm deeper than the rod, 7 % once the rods of a pair
-    are closer than 2.5 diameters. A slot of 5 mm for a 3 mm rod loses a quarter of the web that a
-    flush rod has with film, because the film no longer touches the rod.
+    finite-difference fields for slots up to 3.5 mm deeper than the rod. That becomes 7 % where the rods
+    of a pair are closer than 2.5 diameters.
+
+    A deep slot separates film and rod: 5 mm for a 3 mm rod loses a quarter of the filmed web of a flush rod.
     """
     cover = slot_depth - diameter
     cover = 0.5 * (cover + np.sqrt(cover * cover + 1e-12))  # never negative; half a um at zero

@@ -68,8 +68,8 @@ def wing_stiffness(
 
     Notes
     -----
-    EI = sum over sets of pairs E (A h^2/2 + 2 I) + foam + covering + joiner, with A and I of a solid
-    rod or a tube. Where a set has rods near one skin alone, everything bends about the neutral axis of
+    EI = sum over sets of pairs E (A h^2/2 + 2 I) + foam + covering + joiner. A and I are those of a
+    solid rod or a tube. Where a set has rods near one skin alone, everything bends about the neutral axis of
     rods, foam and half the film (parallel axes). The joiner is left out of that axis, on the safe side:
     its glue transmits too little force.
 
