@@ -253,7 +253,7 @@ def _strength_flags(reference: StockReference) -> list[str]:
     if reference.failure_load_factor < _SURELY_CARRIED:
         flags.append(
             f"by these numbers the stock wing breaks at {reference.failure_load_factor:.1f} g, which it has "
-            "surely flown: its centre is stronger than assumed (floor, hatch, joiner, rods not listed). "
+            "surely carried: its centre is stronger than assumed (floor, hatch, joiner, rods not listed). "
             "Compare load factors of two wings, do not trust them by themselves"
         )
     for name, used in zip(trimmed_flight.LOAD_CONDITIONS, reference.utilisation, strict=True):
@@ -261,11 +261,7 @@ def _strength_flags(reference: StockReference) -> list[str]:
             flags.append(
                 f"by these numbers the stock wing uses {with_unit(used, '%')} of its strength in the "
                 f"{name.replace('_', ' ')}, where a safety factor of 1.5 asks for 67 %: the stretched wing is "
-                + (
-                    "held to 100 %, which the stock wing itself does not keep"
-                    if used > 1
-                    else "held to no more than that"
-                )
+                + ("limited to 100 %, which the stock wing itself exceeds" if used > 1 else "limited to that")
             )
     return flags
 

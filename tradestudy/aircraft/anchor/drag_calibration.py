@@ -96,7 +96,7 @@ def drag_calibration(known: KnownFlightTable, stock: SpeedSweep) -> DragCalibrat
     after = float(np.exp(log_charge(log_factor)))
     if abs(measured / after - 1) > _MISSED:
         flags.append(
-            f"the known flight used {with_unit(measured, 'mAh/km')}; the model, pulled towards it, says "
+            f"the known flight used {with_unit(measured, 'mAh/km')}; the calibrated model gives "
             f"{format_in_unit(after, 'mAh/km')}: expect {'less' if measured > after else 'more'} range "
             "than reported here"
         )

@@ -127,7 +127,7 @@ def _turning(design: EvaluatedDesign) -> list[str]:
         return flags
     slow, fast = map(_rpm, propeller.revolutions_range)
     first, last = propeller.advance_ratio_range
-    known = "thrust and power there are carried on, not measured"
+    known = "thrust and power there are extrapolated, not measured"
     for words, point, index in (
         ("in cruise", shaft, 0),
         ("standing at full throttle", full.shaft, _STANDING),
@@ -172,10 +172,10 @@ def _heat(design: EvaluatedDesign) -> list[str]:
     for words, key in (("cruise", "motor_cruise_c"), ("full throttle at top speed", "motor_full_throttle_c")):
         degrees, rough = numbers[key], "(estimate, good to a factor of two in the rise)"
         if degrees is None:
-            flags.append(f"held for minutes, {words} would burn the motor: it warms faster than it cools {rough}")
+            flags.append(f"if it lasts minutes, {words} would burn the motor: it warms faster than it cools {rough}")
         elif from_edge(key, degrees) > _HOT_WINDING:
             flags.append(
-                f"held for minutes, {words} brings the motor's copper to about {degrees:.0f} C {rough}: "
+                f"if it lasts minutes, {words} brings the motor's copper to about {degrees:.0f} C {rough}: "
                 "short bursts only"
             )
     return flags

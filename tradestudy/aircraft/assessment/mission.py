@@ -80,7 +80,7 @@ class _Flight:
         ground = float(winds.ground_speed(speed, wind, angle))
         if ground <= 0:
             raise _CannotFlyError(
-                f"a wind of {in_unit(wind, 'km/h'):.0f} km/h lets it make no way along that track "
+                f"a wind of {in_unit(wind, 'km/h'):.0f} km/h leaves it no progress along that track "
                 f"at {in_unit(speed, 'km/h'):.0f} km/h through the air"
             )
         return self._steady(part, speed, part.distance / ground, start, ground)
@@ -100,7 +100,7 @@ class _Flight:
         first = drive_train.operating_point(self.train, shaft, start, other)
         if not self._gives(first):
             raise _CannotFlyError(
-                f"it asks for {in_unit(first.throttle[0], '%'):.0f} % of the throttle that the pack can then feed"
+                f"it needs {in_unit(first.throttle[0], '%'):.0f} % of the throttle that the pack can then feed"
             )
         longest, fault = float(cruise_range.cruise_time(self.train, shaft, reserve, other, start)[0]), ""
         if time > longest:
@@ -110,7 +110,7 @@ class _Flight:
             end = float(cruise_range.charge_after(self.train, shaft, time, other, start)[0])
         last = drive_train.operating_point(self.train, shaft, end, other)
         if not self._gives(last) and not fault:
-            fault = f"towards its end it asks for {in_unit(last.throttle[0], '%'):.0f} % of the throttle there is"
+            fault = f"towards its end it needs {in_unit(last.throttle[0], '%'):.0f} % of the throttle there is"
         used = cruise_range.steady_cruise(self.train, shaft, end, other, start)
         energy = float((used.energy_per_metre * used.range)[0]) if end < start else 0.0
         return _PartFlight(
@@ -180,7 +180,7 @@ def simulate_mission(design: EvaluatedDesign) -> Mission | None:
     total = dict.fromkeys(("time_min", "km", "wh", "mah"), 0.0)
     can_cruise = flyable(flight.card).sum() >= FEWEST
     if not can_cruise:
-        ends = "at no speed well above its stall does its thrust last to the reserve"
+        ends = "at no speed well above its stall is its thrust enough until the reserve is reached"
     for index, part in enumerate(parts if can_cruise else ()):
         try:
             one = flight.part(part, charge)

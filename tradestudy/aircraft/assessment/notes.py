@@ -23,7 +23,7 @@ from .drive import drive_flags, drive_scatter
 _FLIGHT_WORDS = {
     "cruise": "cruise",
     "slow": "flight at cruise speed over 1.3",
-    "launch": "the slowest flight asked for",
+    "launch": "the slowest flight allowed",
     "full_speed": "flight at full speed",
 }
 # where drag counts; in the other two only the stall matters, which by its nature lies beyond the usable lift
@@ -39,7 +39,7 @@ def design_flags(design: EvaluatedDesign) -> list[str]:
         flags.append("free transition: the section tables can show false minima of drag")
     flags += drive_flags(design)
     if design.evaluation.power.radius <= 0:
-        flags.append(f"a wind of {data.power.wind:g} m/s is no slower than its cruise: it does not come home")
+        flags.append(f"a wind of {data.power.wind:g} m/s is no slower than its cruise: it cannot return")
     wing = design.solution.wing
     foam_chord = planform.interpolated(wing, (wing.foam_chord,), design.wings.half.beam.station_y)[0]
     section, thickness = data.strength.section, 1.0
@@ -115,11 +115,11 @@ def _how_far(kind: str, value: float, amount: float) -> str:
         edge = np.exp(value - amount)
         return (
             f"Reynolds number {np.exp(value):.0f}, the tables {'start' if amount < 0 else 'end'} at {edge:.0f}; "
-            "drag and stall are held near that edge"
+            "drag and stall are those near that edge"
         )
     if kind == "strip_deflection":
         angle, end = in_unit(value, "deg"), in_unit(value - amount, "deg")
-        return f"elevon {angle:+.1f} deg, the tables end at {end:+.0f} deg; drag and stall are held near that edge"
+        return f"elevon {angle:+.1f} deg, the tables end at {end:+.0f} deg; drag and stall are those near that edge"
     return (
         f"lift coefficient {value:.2f}, usable up to {value - amount:.2f}; its drag is a steep continuation, not data"
     )

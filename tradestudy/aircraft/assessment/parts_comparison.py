@@ -77,9 +77,9 @@ def _row(design: EvaluatedDesign) -> dict[str, Any]:
     try:
         card = design.speed_card
     except NeverFlies:
-        return {"gain": None, "violations": [*breaks, "it never flies without stalling somewhere"]}
+        return {"gain": None, "violations": [*breaks, "at no speed does it fly without stalling somewhere"]}
     if flyable(card).sum() < FEWEST:
-        return {"gain": None, "violations": [*breaks, "its thrust does not do for a cruise"]}
+        return {"gain": None, "violations": [*breaks, "its thrust is not enough for a cruise"]}
     numbers, more = _numbers(design)
     return {**rounded(numbers, 5), "violations": breaks + more}
 
@@ -104,7 +104,7 @@ def _numbers(design: EvaluatedDesign) -> tuple[dict[str, Any], list[str]]:
         if share > 1
     ]
     if climb < study.limits.climb:
-        breaks.append(f"climbs {climb:.1f} m/s at the end of the flight, {study.limits.climb:.1f} is asked")
+        breaks.append(f"climbs {climb:.1f} m/s at the end of the flight, {study.limits.climb:.1f} is required")
     return at_edge(
         gain=purpose.quantity.in_unit(at[purpose.output]),
         range_km=at["range"],
@@ -144,5 +144,5 @@ def _balance_fault(design: EvaluatedDesign) -> list[str]:
     short = low - max(places) if ahead else min(places) - high
     return [
         f"its pack would have to sit {in_unit(short, 'mm'):.0f} mm farther {'forward' if ahead else 'back'} "
-        "than its bay lets it"
+        "than its bay allows"
     ]

@@ -113,7 +113,7 @@ def test_a_propeller_that_may_burst(godwit, anchor):
 
 def test_a_motor_that_would_burn(godwit, anchor):
     study = _changed(godwit, motor={"mass": 0.012, "resistance": 0.2})
-    assert any(words.startswith("held for minutes, full throttle at top speed ") for words in _words(study, anchor))
+    assert any(words.startswith("if it lasts minutes, full throttle at top speed ") for words in _words(study, anchor))
 
 
 def test_a_cap_counts_in_every_full_throttle_and_in_the_limit(godwit, anchor):
@@ -214,7 +214,7 @@ def test_a_propeller_outside_its_table_is_flagged(godwit, anchor, tmp_path):
     (tmp_path / "mine.csv").write_text("J,CT,CP,rpm\n" + rows + "\n", encoding="utf-8")
     study = _changed(replace(godwit, path=tmp_path / "study.toml"), propeller={"table": "mine.csv"})
     words = _words(study, anchor)
-    beyond = [line for line in words if line.endswith("thrust and power there are carried on, not measured")]
+    beyond = [line for line in words if line.endswith("thrust and power there are extrapolated, not measured")]
     assert any(
         line.startswith("standing at full throttle the propeller turns") and "measured is 4000 to 4000" in line
         for line in beyond

@@ -101,12 +101,12 @@ def test_four_pieces_are_enough_for_a_long_dash(wing, monkeypatch):
     [
         (
             {"kind": "leg", "distance": "5 km", "wind": "30 m/s", "airspeed": "14 m/s"},
-            "leg (part 1) cannot be flown: a wind of 108 km/h lets it make no way along that track at 50 km/h "
+            "leg (part 1) cannot be flown: a wind of 108 km/h leaves it no progress along that track at 50 km/h "
             "through the air",
         ),
         (
             {"kind": "leg", "distance": "5 km", "wind": "30 m/s", "wind_from": "90 deg", "airspeed": "14 m/s"},
-            "a wind of 108 km/h lets it make no way along that track",
+            "a wind of 108 km/h leaves it no progress along that track",
         ),
         (
             {"kind": "loiter", "time": "5 min", "airspeed": "20 km/h"},
