@@ -32,7 +32,7 @@ from .requested_wing import RequestedWing
 from .study_session import StudySession
 
 CHUNK = 48  # designs computed at a time: half a second, the most that is lost when a run is killed
-MOST_POINTS = 200_000
+_MOST_POINTS = 200_000
 _DIGITS = {"cruise_speed_kmh": 4, "auw_g": 3}  # behind the point; of kilometres and minutes 5
 _MARGIN_DIGITS = 6
 _PARTS = ("parallel", "rod_diameter", "rod_pairs", "propeller")
@@ -108,8 +108,8 @@ def _refuse(session: StudySession, axes: dict[str, list[Any]]) -> None:
     """Raise CommandError for an axis that this study's scheme does not let vary, or for a grid too large."""
     study = session.study
     count = math.prod(len(values) for values in axes.values())
-    if count > MOST_POINTS:
-        raise CommandError(f"This grid has {count} designs; {MOST_POINTS} are the most. Wider steps would do.")
+    if count > _MOST_POINTS:
+        raise CommandError(f"This grid has {count} designs; {_MOST_POINTS} are the most. Wider steps would do.")
     stock = session.anchor.data.layout.stock.span
     if min(axes.get("span", [stock])) < stock - 1e-9:
         least, stock_span = in_unit(min(axes["span"]), "mm"), in_unit(stock, "mm")

@@ -76,7 +76,7 @@ def run(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
     with opened(study, "run", **options) as session:
         result = stretch(session)
         result = _with_front(session, result, purpose_quantity(session.study.fly.purpose), WEIGHT, _POINTS_OF_A_RUN)
-        return with_club(session, with_input_effects(session, result))
+        return _with_club(session, with_input_effects(session, result))
 
 
 def _with_front(session: StudySession, result: Result, of: str, against: str, points: int) -> Result:
@@ -123,7 +123,7 @@ def _steps(session: StudySession) -> list[Design]:
     return steps
 
 
-def with_club(session: StudySession, result: Result) -> Result:
+def _with_club(session: StudySession, result: Result) -> Result:
     """Return a result with each member's wing on the airframe it proposes, and what to buy for all of them."""
     design = result.recommended or result.best
     if design is None:

@@ -20,8 +20,8 @@ from .parallel import SearchChain, run_chains, run_tasks
 from .search_space import SearchSpace, starting_points
 from .search_task import SearchResult, SearchTask, VariableValues, merit
 
-SEARCHED_TWICE = 3
-SECOND_START_ABOVE = -0.05  # scaled margin: a choice that misses its limits by more is not saved by a better start
+_SEARCHED_TWICE = 3
+_SECOND_START_ABOVE = -0.05  # scaled margin: a choice that misses its limits by more is not saved by a better start
 ROUNDING = 1e-4  # share of a gain: what two searches that end at one design may differ by
 Branch = tuple
 
@@ -141,7 +141,7 @@ class Ranking:
         """Return the results best first; the best few are searched again from the far start."""
         known = (self._results.get(choice) for choice in self.space.choices)
         results = sorted((result for result in known if result is not None), key=merit, reverse=True)
-        places = [(result, index < SEARCHED_TWICE) for index, result in enumerate(results)]
+        places = [(result, index < _SEARCHED_TWICE) for index, result in enumerate(results)]
         new = [(result, twice) for result, twice in places if (result.choice, twice) not in self._improved]
         ends = run_chains(self.space, [self._searched_again(*each) for each in new], self.report_progress)
         self._improved |= {(result.choice, twice): end for (result, twice), end in zip(new, ends, strict=True)}
@@ -153,7 +153,7 @@ class Ranking:
         starts = [self.far] if twice else []
         if not result.feasible:
             result = yield SearchTask("least_violation", result.choice, [result.variables])
-            starts += [result.variables] if result.worst_margin > SECOND_START_ABOVE else []
+            starts += [result.variables] if result.worst_margin > _SECOND_START_ABOVE else []
         ends = [result]
         for start in starts:
             ends.append((yield SearchTask("solve", result.choice, [start], aim=self.aim)))

@@ -25,13 +25,13 @@ from .optimum import INSIDE, ScaledProblem, least_violation
 from .search_space import SearchSpace
 from .search_task import SearchResult
 
-CHOICES_TRIED = 3  # least violation first; the smallest relaxation among them is reported
-AT_WORST = 1e-3  # scaled margin above the worst one: nearer limits count as active
-LEAST_SHARE = 1e-6  # of the multipliers, which sum to one
-MIDDLE_START_ABOVE = -0.05  # scaled margin; a set missed by less is searched again from the middle of the box
-STEP_BACK = 0.1  # of the way from a sufficient stall speed towards the required one
-AT_BOUND = 1e-4  # of the box
-ROUNDS = 4  # at most, of such steps
+_CHOICES_TRIED = 3  # least violation first; the smallest relaxation among them is reported
+_AT_WORST = 1e-3  # scaled margin above the worst one: nearer limits count as active
+_LEAST_SHARE = 1e-6  # of the multipliers, which sum to one
+_MIDDLE_START_ABOVE = -0.05  # scaled margin; a set missed by less is searched again from the middle of the box
+_STEP_BACK = 0.1  # of the way from a sufficient stall speed towards the required one
+_AT_BOUND = 1e-4  # of the box
+_ROUNDS = 4  # at most, of such steps
 
 
 class LimitRelaxation(NamedTuple):
@@ -49,8 +49,8 @@ def conflict(space: SearchSpace, ranked: list[SearchResult]) -> tuple[list[str],
     full stop.
     """
     conflicting = smallest_conflict(space, ranked[0])
-    relaxations = [least_relaxation(space, ranked[:CHOICES_TRIED], limit.name) for limit in conflicting]
-    bounds = active_bounds(space, ranked[0], conflicting)
+    relaxations = [least_relaxation(space, ranked[:_CHOICES_TRIED], limit.name) for limit in conflicting]
+    bounds = _active_bounds(space, ranked[0], conflicting)
     return conflict_sentences(space, conflicting, relaxations, ranked[0].choice, bounds), any(relaxations)
 
 
@@ -63,7 +63,7 @@ def smallest_conflict(space: SearchSpace, result: SearchResult) -> list[Limit]:
     kept = _conflicting_set(space, result, list(limits))
     for name in list(kept):
         rest = [other for other in kept if other != name]
-        if rest and not best_for_limits(space, result, rest).feasible:
+        if rest and not _best_for_limits(space, result, rest).feasible:
             kept = rest
     return [limits[name] for name in limits if name in kept]
 
@@ -73,7 +73,7 @@ def _conflicting_set(space: SearchSpace, result: SearchResult, every: list[str])
     problem = ScaledProblem(space, result.choice)
     multipliers = _multipliers(problem, problem.scaled(least_violation(problem, _inside(problem, result)).variables))
     active = [name for name in sorted(multipliers, key=lambda name: multipliers[name]) if name in every]
-    if active and not best_for_limits(space, result, active).feasible:
+    if active and not _best_for_limits(space, result, active).feasible:
         return active
     worst = {limit.name: float(limit.margin(problem.model.value(limit.output)).min()) for limit in problem.limits}
     return sorted(every, key=lambda name: -worst[name])
@@ -86,9 +86,9 @@ def _multipliers(problem: ScaledProblem, x: np.ndarray) -> dict[str, float]:
     Tucker).
     """
     margins, slopes = problem.margins(x), problem.margin_slopes(x)
-    near = margins < margins.min() + AT_WORST
+    near = margins < margins.min() + _AT_WORST
     names = np.array([limit.name for limit in problem.limits for _ in range(problem.size(limit))])[near].tolist()
-    eye, least, most = np.eye(len(x)), x < AT_BOUND, x > 1 - AT_BOUND
+    eye, least, most = np.eye(len(x)), x < _AT_BOUND, x > 1 - _AT_BOUND
     columns = np.hstack([slopes[near].T, eye[:, least], -eye[:, most]])
     sums = np.append(np.ones(len(names)), np.zeros(least.sum() + most.sum()))
     names += [
@@ -99,12 +99,12 @@ def _multipliers(problem: ScaledProblem, x: np.ndarray) -> dict[str, float]:
     shares = nnls(np.vstack([columns, sums]), np.append(np.zeros(len(x)), 1.0))[0]
     multipliers: dict[str, float] = {}
     for name, share in zip(names, shares, strict=True):
-        if share > LEAST_SHARE:
+        if share > _LEAST_SHARE:
             multipliers[name] = multipliers.get(name, 0.0) + float(share)
     return multipliers
 
 
-def active_bounds(space: SearchSpace, result: SearchResult, conflicting: list[Limit]) -> list[str]:
+def _active_bounds(space: SearchSpace, result: SearchResult, conflicting: list[Limit]) -> list[str]:
     """Return which ends of variables, such as "least sweep", keep a conflicting set from being met."""
     names = [limit.name for limit in conflicting]
     problem = _problem_of_limits(space, result.choice, names)
@@ -123,11 +123,11 @@ def _inside(problem: ScaledProblem, result: SearchResult) -> np.ndarray:
     return np.clip(problem.scaled(result.variables), INSIDE, 1 - INSIDE)
 
 
-def best_for_limits(space: SearchSpace, result: SearchResult, names: list[str]) -> SearchResult:
+def _best_for_limits(space: SearchSpace, result: SearchResult, names: list[str]) -> SearchResult:
     """Return the design of least violation of the named limits alone; feasible where it meets all of them."""
     problem = _problem_of_limits(space, result.choice, names)
     best = least_violation(problem, _inside(problem, result))
-    if not best.feasible and best.worst_margin > MIDDLE_START_ABOVE:
+    if not best.feasible and best.worst_margin > _MIDDLE_START_ABOVE:
         best = least_violation(problem, np.full(len(problem.free), 0.5))
     return best
 
@@ -160,7 +160,7 @@ def _least_violation_of(space: SearchSpace, result: SearchResult, name: str) -> 
         ]
         if ends:
             return max(ends, key=lambda end: float(end.margins[name].min()))
-        without = best_for_limits(space, result, [limit.name for limit in problem.limits if limit.name != name])
+        without = _best_for_limits(space, result, [limit.name for limit in problem.limits if limit.name != name])
         if not without.feasible:
             break
         start = without.variables
@@ -190,8 +190,8 @@ def _least_stall_speed(space: SearchSpace, design: SearchResult) -> float:
     repeated at a speed close to a sufficient one, until that is too low.
     """
     sufficient = _speed_sweep(space, design).stall().speed
-    for _ in range(ROUNDS):
-        required = sufficient - STEP_BACK * (sufficient - space.slowest_speed)
+    for _ in range(_ROUNDS):
+        required = sufficient - _STEP_BACK * (sufficient - space.slowest_speed)
         closer = replace(space, slowest_speed=required, _data={}, _models={})
         nearer = _least_violation_of(closer, design, "slowest_flight")
         if nearer is None:

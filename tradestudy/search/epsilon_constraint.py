@@ -14,9 +14,9 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-CHOICES_AT_ONCE = 2  # solved at a time whatever the number of workers, so that the front does not depend on it
-EQUAL = 1e-9  # share by which a gain must be exceeded
-AT_END = 1e-3  # of a choice's range of cost: a level this close to its least cost is answered by that end
+_CHOICES_AT_ONCE = 2  # solved at a time whatever the number of workers, so that the front does not depend on it
+_EQUAL = 1e-9  # share by which a gain must be exceeded
+_AT_END = 1e-3  # of a choice's range of cost: a level this close to its least cost is answered by that end
 
 
 class FrontPoint(NamedTuple):
@@ -70,7 +70,7 @@ def _best_at(level: float, ends: dict[Any, Ends], last: dict[Any, FrontPoint], s
     for key, (greatest, least) in ends.items():
         if least.cost > level:
             continue
-        if level - least.cost <= AT_END * (greatest.cost - least.cost):
+        if level - least.cost <= _AT_END * (greatest.cost - least.cost):
             last[key] = least
         if last[key].cost > level:
             candidates.append(key)
@@ -81,7 +81,7 @@ def _best_at(level: float, ends: dict[Any, Ends], last: dict[Any, FrontPoint], s
     while candidates := sorted(
         (key for key in candidates if exceeds(last[key].gain, best.gain)), key=lambda key: -last[key].gain
     ):
-        keys, candidates = candidates[:CHOICES_AT_ONCE], candidates[CHOICES_AT_ONCE:]
+        keys, candidates = candidates[:_CHOICES_AT_ONCE], candidates[_CHOICES_AT_ONCE:]
         solved = solve([Subproblem(key, level, [last[key], ends[key].least]) for key in keys])
         for key, point in zip(keys, solved, strict=True):
             last[key] = ends[key].least if point is None else point
@@ -91,7 +91,7 @@ def _best_at(level: float, ends: dict[Any, Ends], last: dict[Any, FrontPoint], s
 
 def exceeds(gain: float, other: float) -> bool:
     """Return whether a gain is greater by more than rounding."""
-    return gain > other + EQUAL * max(1.0, abs(other))
+    return gain > other + _EQUAL * max(1.0, abs(other))
 
 
 def cost_intervals(ends: list[Ends]) -> list[tuple[float, float]]:
@@ -159,4 +159,4 @@ def knee(costs: Any, gains: Any) -> int | None:
         return None
     distance = (gain - gain[0]) / (gain[-1] - gain[0]) - (cost - cost[0]) / (cost[-1] - cost[0])
     farthest = int(np.argmax(distance))
-    return farthest if distance[farthest] > EQUAL else None
+    return farthest if distance[farthest] > _EQUAL else None

@@ -84,7 +84,7 @@ def prices(
     x = problem.scaled(best.variables)
     conditions = first_order(problem, x)
     rows = sorted((Price(*row) for row in _limit_prices(problem, best, conditions)), key=lambda row: -(row.gain or 0.0))
-    others = next_parts(space, best.choice)
+    others = _next_parts(space, best.choice)
     solved = results_of([choice for _, choice in others])
     steps = [
         Price("", words, edge_gain(space, solved[choice].gain - best.gain) if solved[choice].feasible else None)
@@ -191,7 +191,7 @@ BY_SPEED: dict[str, Callable[[SearchSpace, Limit, Choice, VariableValues, float]
 }
 
 
-def next_parts(space: SearchSpace, own: Choice) -> list[tuple[str, Choice]]:
+def _next_parts(space: SearchSpace, own: Choice) -> list[tuple[str, Choice]]:
     """Return (words, choice) for the next size up of each part in sizes, and for every other part or scheme."""
     sizes = {
         "rod_pairs": lambda to: f"rod pairs: {to} instead of {own.rod_pairs}",
@@ -238,5 +238,5 @@ def _scheme(space: SearchSpace, choice: Choice) -> str:
 
 
 def _cap(space: SearchSpace, choice: Choice) -> float:
-    """Largest share of throttle."""
+    """Return the largest share of throttle."""
     return space.study.controller.throttle_cap if choice.throttle_cap is None else choice.throttle_cap

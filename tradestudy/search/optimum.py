@@ -17,12 +17,12 @@ from .posed_problem import posing
 from .search_space import SearchSpace
 from .search_task import Level, SearchResult, SearchTask, VariableValues, from_json, merit, to_json
 
-MOST_ITERATIONS = 40
+_MOST_ITERATIONS = 40
 TOLERANCE = 1e-7  # of the scaled objective: under a metre of range, under a second in the air
 INSIDE = 0.02  # of the scaled box: a search for the least violation does not start in a corner of it
 LEVEL_MARGIN = "asked_level"  # name of the margin of a task's level, which is no limit of the study
-EQUALLY_GOOD = 1e-4  # share of a quantity: designs this close to its best count as equally good in it
-MOST_EVALUATIONS = 45  # of the model in one search; feasible ones end in 5 to 30, stuck ones would go on for hundreds
+_EQUALLY_GOOD = 1e-4  # share of a quantity: designs this close to its best count as equally good in it
+_MOST_EVALUATIONS = 45  # of the model in one search; feasible ones end in 5 to 30, stuck ones would go on for hundreds
 
 
 class EvaluationsSpent(Exception):
@@ -37,7 +37,7 @@ def slsqp_minimum(
     margins: Callable[[Any], Any] | None = None,
     margin_slopes: Callable[[Any], Any] | None = None,
     tolerance: float = TOLERANCE,
-    iterations: int = MOST_ITERATIONS,
+    iterations: int = _MOST_ITERATIONS,
 ) -> np.ndarray:
     """Return the point (n,) where SLSQP ends, or its last point when ``objective`` raises `EvaluationsSpent`.
 
@@ -91,7 +91,7 @@ class ScaledProblem:
             | {name for each in traded for name in _outputs(each)}
         )
         self._traded = {name: each for name, each in TRADED.items() if each.output != "usual_time" or self.model.usual}
-        self.evaluations, self.allowed = 0, MOST_EVALUATIONS
+        self.evaluations, self.allowed = 0, _MOST_EVALUATIONS
         self._values_at: np.ndarray | None = None
         self._slopes_at: np.ndarray | None = None
 
@@ -202,7 +202,7 @@ class ScaledProblem:
 
 
 def _outputs(traded: TradeQuantity) -> list[str]:
-    """Outputs of the model that a quantity is made of; variables are none."""
+    """Return the outputs of the model that a quantity is made of; variables are no outputs."""
     return [name for name in traded.outputs if name not in VARIABLES]
 
 
@@ -256,7 +256,7 @@ def _best_from(problem: ScaledProblem, x: np.ndarray) -> SearchResult:
 
 def _end_of_search(problem: ScaledProblem, **posed: Any) -> np.ndarray:
     """Return where SLSQP ends, with a fresh budget of evaluations and one more for the result."""
-    problem.evaluations, problem.allowed = 0, MOST_EVALUATIONS
+    problem.evaluations, problem.allowed = 0, _MOST_EVALUATIONS
     end = slsqp_minimum(**posed)
     problem.allowed += 1
     return end
@@ -268,7 +268,7 @@ def _extreme(space: SearchSpace, task: SearchTask) -> SearchResult:
     problem = ScaledProblem(space, task.choice, task.fixed, aim=task.extreme)
     first = _best_from(problem, problem.scaled(task.starts[0]))
     end = first.traded[task.extreme]
-    level = task.extreme, end - EQUALLY_GOOD * problem.aim.sense * max(abs(end), 0.1 * problem.aim.scale)
+    level = task.extreme, end - _EQUALLY_GOOD * problem.aim.sense * max(abs(end), 0.1 * problem.aim.scale)
     refined = run_search(
         space, SearchTask("solve", task.choice, [first.variables], fixed=task.fixed, level=level, aim=task.aim)
     )

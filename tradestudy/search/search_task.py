@@ -75,10 +75,10 @@ class SearchTask:
             words += f", each side {with_unit(self.fixed['extension'], 'mm')} longer"
         if self.relaxed:
             words += ", any rods between those to try"
-        return words + ("" if self.level is None else level_words(*self.level))
+        return words + ("" if self.level is None else _level_words(*self.level))
 
 
-def level_words(name: str, value: float) -> str:
+def _level_words(name: str, value: float) -> str:
     """Return the limit that a level [SI] puts on a quantity, as a person reads it."""
     quantity = TRADED[name]
     if quantity.is_proxy:

@@ -16,14 +16,14 @@ from .parallel import SearchChain, run_chains
 from .search_space import SearchSpace
 from .search_task import SearchResult, SearchTask, merit
 
-SPAN_POINTS = 13
-EDGE_HALVINGS = 4  # from a step of the trade to a sixteenth of it: a few millimetres
+_SPAN_POINTS = 13
+_EDGE_HALVINGS = 4  # from a step of the trade to a sixteenth of it: a few millimetres
 FLAT_SHARE = 0.02  # the band holds the spans that lose no more than this share of the gain
 _CENTIMETRE = to_si(1, "cm", "length")
 _ROUNDING = 1e-8  # m; a span that is a whole centimetre but for rounding counts as one
 
 
-def spans(space: SearchSpace, points: int = SPAN_POINTS) -> np.ndarray:
+def spans(space: SearchSpace, points: int = _SPAN_POINTS) -> np.ndarray:
     """Return the spans of the trade, evenly spread between the study's ends. [m]"""
     low, high = space.bounds["extension"]
     return space.anchor.data.layout.stock.span + 2 * np.linspace(low, high, points)
@@ -33,7 +33,7 @@ def span_trade(
     space: SearchSpace,
     ranked: list[SearchResult],
     report_progress: Progress = no_progress,
-    points: int = SPAN_POINTS,
+    points: int = _SPAN_POINTS,
 ) -> list[SearchResult]:
     """Return the best result at each span among the two best choices of ``ranked`` and the best of each pack.
 
@@ -150,7 +150,7 @@ def _edge(
     for far in outward[1:]:
         if far.gain < enough or far.choice != near.choice:
             inner, outer = _span(space, near), _span(space, far)
-            for _ in range(EDGE_HALVINGS):
+            for _ in range(_EDGE_HALVINGS):
                 middle = 0.5 * (inner + outer)
                 result = yield _at_span(space, near, middle)
                 if result.feasible and result.gain >= enough:

@@ -81,14 +81,14 @@ def input_effects(
     rows = sorted((_row(each, nominal) for each in variants.inputs), key=lambda row: -row.score)
     counted = [row for row in rows if not row.key.startswith(PILOTS_OWN)]
     total = {
-        name: round(root_of_squares(getattr(row, name) for row in counted), 2)
+        name: round(_root_of_squares(getattr(row, name) for row in counted), 2)
         for name in ("range_km", "balance_mm", "pack_mm", "failure_load_factor")
     }
     flight = None
     if study.known_flight is None and study.fitted is None and total["range_km"] > 0:
         report_progress("effect of one remembered flight")
         inputs = {each.input.used.key: each.input for each in variants.inputs}
-        flight = round(after_flight(study, anchor, tables, design, inputs, counted), 2)
+        flight = round(_after_flight(study, anchor, tables, design, inputs, counted), 2)
     uncertainty = Uncertainty(
         **total,
         model_range_km=round(in_unit(nominal.range * variants.nominal.scatter, "km"), 2),
@@ -133,7 +133,7 @@ def larger(sides: _LowHigh) -> float:
     return max((abs(side) for side in sides if side is not None), default=0.0)
 
 
-def after_flight(
+def _after_flight(
     study: Study,
     anchor: Anchor,
     tables: dict[str, Any],
@@ -168,10 +168,10 @@ def after_flight(
     ]
     used = DefaultUsed("known_flight.charge_used", "", "", place=_CHARGE_USED)
     ends.append(range_ends(Input(used, (sides[0], sides[1]), "measured")))
-    return root_of_squares(ends)
+    return _root_of_squares(ends)
 
 
-def root_of_squares(changes: Iterable[_LowHigh]) -> float:
+def _root_of_squares(changes: Iterable[_LowHigh]) -> float:
     """Return the root of the sum of squares of the larger side of every change."""
     return float(np.sqrt(sum(larger(sides) ** 2 for sides in changes)))
 

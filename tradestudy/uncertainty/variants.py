@@ -43,7 +43,7 @@ RULER = 0.002  # m; how well a span, chord, set-back or balance mark is read; co
 _CALIPERS = 0.0005  # m; in soft foam; common practice, no source
 PILOTS_OWN = "fly"  # the table of the pilot's decisions: ranked, but not to be measured and not in the total
 SCALE = 0.01  # of the weight: a kitchen scale; common practice, no source
-ALL_ITEMS = "drag_item.drag_area"  # all listed drag items as one input
+_ALL_ITEMS = "drag_item.drag_area"  # all listed drag items as one input
 
 InputValues = dict[Place, Any]  # place in a study's tables -> value at one end of a band
 
@@ -112,7 +112,7 @@ def fixed_design(study: Study, anchor: Anchor, choice: Choice, variables: dict[s
     )
 
 
-def fixed_variables(study: Study, design: FixedDesign, stock: dict[str, float]) -> dict[str, float]:
+def _fixed_variables(study: Study, design: FixedDesign, stock: dict[str, float]) -> dict[str, float]:
     """Return the variables (SI, all but the cruise speed) of a fixed design, with those of a study's stock wing."""
     variables = {
         name: getattr(design, name) + (stock[name] if name in design.over_stock else 0.0)
@@ -132,7 +132,7 @@ def evaluated_design(study: Study, design: FixedDesign) -> tuple[SpeedSweep, dic
     """
     wing = calibrated_wing(study, design.stock_speed)
     reference = stock_reference(wing.speed_sweep.cruising_at(wing.trim.speed), wing.speed_sweep.stall().speed)
-    variables = fixed_variables(study, design, wing.variables)
+    variables = _fixed_variables(study, design, wing.variables)
     control_speed = least_control_speed(study, reference)
     data = calibrated_data(study, wing, design.choice, design.slowest, control_speed)
     sweep = SpeedSweep(data, design.choice, variables)
@@ -376,7 +376,7 @@ def listed_drag_items(study: Study) -> Iterator[Input]:
 
     words = [short_with_unit(area, "cm2", 3) for area in (total, low, high)]
     yield Input(
-        DefaultUsed(key=ALL_ITEMS, value=words[0], origin="", low=words[1], high=words[2], moves="range"),
+        DefaultUsed(key=_ALL_ITEMS, value=words[0], origin="", low=words[1], high=words[2], moves="range"),
         (side(low), side(high)),
         "listed",
     )

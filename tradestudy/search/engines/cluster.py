@@ -51,7 +51,7 @@ class Cluster:
         self._key, self._executor = "", self._client.get_executor(pure=False)
 
     def _check(self, address: str) -> None:
-        codes = self._client.run(code_of_worker)
+        codes = self._client.run(_code_of_worker)
         if not codes:
             raise CommandError(f"--cluster {address}: the scheduler has no workers. Start one: dask worker {address}")
         other = sorted(worker for worker, code in codes.items() if code != code_fingerprint())
@@ -88,7 +88,7 @@ class Cluster:
         self._client.close()
 
 
-def code_of_worker() -> str:
+def _code_of_worker() -> str:
     """Return the fingerprint of the code that a worker runs."""
     return code_fingerprint()
 

@@ -21,8 +21,8 @@ from typing import Any, NamedTuple, Protocol
 
 from tradestudy.errors import RunFailed
 
-LIBRARY = "tradestudy.search.optimum"  # the module that a worker needs to unpack a search space
-ATTEMPTS = 2  # workers that one task may end before it is given up
+_LIBRARY = "tradestudy.search.optimum"  # the module that a worker needs to unpack a search space
+_ATTEMPTS = 2  # workers that one task may end before it is given up
 _WAIT_STEP = 0.2  # s between two returns from waiting: some systems notice Ctrl-C only then
 # matrices are small: threads inside one product cost more than they save, and change the last digit
 _ONE_THREAD = {
@@ -45,7 +45,7 @@ class Packed(NamedTuple):
 
 
 class LostTask(NamedTuple):
-    """The result of a task that ended ``ATTEMPTS`` workers."""
+    """The result of a task that ended ``_ATTEMPTS`` workers."""
 
     words: str
 
@@ -162,7 +162,7 @@ class _Worker:
 
 @contextmanager
 def _process_start() -> Iterator[None]:
-    """While processes start: one thread for each, and Ctrl-C ignored until they can handle it."""
+    """Give processes that start one thread each, and ignore Ctrl-C until they can handle it."""
     before = {name: os.environ.get(name) for name in _ONE_THREAD}
     os.environ.update(_ONE_THREAD)
     main = threading.current_thread() is threading.main_thread()
@@ -182,7 +182,7 @@ def _process_start() -> Iterator[None]:
 class LocalProcesses:
     """Worker processes on this machine, each started afresh (``spawn``, which every system has)."""
 
-    def __init__(self, workers: int, library: str = LIBRARY):
+    def __init__(self, workers: int, library: str = _LIBRARY):
         self.workers, self._library, self._failed_starts = workers, library, 0
         self._shared: Packed | None = None
         self._pool = [self._started() for _ in range(workers)]
@@ -223,7 +223,7 @@ class LocalProcesses:
         dead = self._pool[index]
         if dead.ready.exception() is not None:  # it ended before it was ready
             self._failed_starts += 1
-            if self._failed_starts >= ATTEMPTS:
+            if self._failed_starts >= _ATTEMPTS:
                 raise RunFailed(
                     "Worker processes end while they are being made ready: too little memory, or a script "
                     "that starts work without asking whether it is the main one "
@@ -288,8 +288,8 @@ class WorkerPool:
                 if not isinstance(error, BrokenExecutor):
                     raise error
                 self.engine.replace_worker(future)
-                task.ended_workers += ATTEMPTS if isinstance(error, WorkersExhausted) else 1
-                if task.ended_workers >= ATTEMPTS:
+                task.ended_workers += _ATTEMPTS if isinstance(error, WorkersExhausted) else 1
+                if task.ended_workers >= _ATTEMPTS:
                     return task.tag, LostTask(f"{task.words}: left out, every worker that tried it ended")
                 self._start(task)
 

@@ -46,7 +46,7 @@ class Record:
                 return
             except sqlite3.DatabaseError:
                 try:
-                    moved = move_away(path)
+                    moved = _move_away(path)
                 except OSError as error:
                     self._warn(f"{path} is damaged and cannot be moved away ({_reason(error)}); {_RUN_CONTINUES}.")
                     return
@@ -121,7 +121,7 @@ def _opened(path: Path, study: str) -> tuple[sqlite3.Connection, dict[str, str]]
         raise
 
 
-def move_away(path: Path) -> Path:
+def _move_away(path: Path) -> Path:
     """Rename a damaged file, and the files that SQLite keeps with it, to a free name; return that."""
     number = 1
     while (moved := path.with_name(f"{path.name}.damaged-{number}")).exists():

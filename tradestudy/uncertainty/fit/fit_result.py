@@ -51,8 +51,8 @@ def fit_document(wing: FitWing, fit: Fit, measurements: Measurements, notes: lis
 
     return {
         "study": wing.study.study.name,
-        "factors": factor_rows(fit),
-        "readings": reading_rows(fit),
+        "factors": _factor_rows(fit),
+        "readings": _reading_rows(fit),
         "range_km": {"before": kilometres(before), "after": kilometres(after)},
         "next": [
             {
@@ -69,7 +69,7 @@ def fit_document(wing: FitWing, fit: Fit, measurements: Measurements, notes: lis
     }
 
 
-def factor_rows(fit: Fit) -> list[dict[str, Any]]:
+def _factor_rows(fit: Fit) -> list[dict[str, Any]]:
     """Return one row for each factor: its value, where nine of ten lie, and the same before."""
     rows = []
     for place, about in enumerate(FACTORS):
@@ -90,7 +90,7 @@ def factor_rows(fit: Fit) -> list[dict[str, Any]]:
     return rows
 
 
-def reading_rows(fit: Fit) -> list[dict[str, Any]]:
+def _reading_rows(fit: Fit) -> list[dict[str, Any]]:
     """Return one row for each reading: measured, the model before and after, and the deviation in its own spreads."""
     rows = []
     for group in fit.groups:

@@ -99,7 +99,7 @@ class Fit:
 
 def fit_factors(wing: FitWing, groups: list[ReadingGroup]) -> Fit:
     """Return the fit of a stock wing to its readings; without any it is the prior."""
-    names, prior = free_factors(wing.study, wing, groups)
+    names, prior = _free_factors(wing.study, wing, groups)
     measured = np.concatenate([np.log(one.measured) for one in groups] or [np.zeros(0)])
     spread = np.concatenate([one.spread for one in groups] or [np.zeros(0)])
 
@@ -127,7 +127,7 @@ def fit_factors(wing: FitWing, groups: list[ReadingGroup]) -> Fit:
     return Fit(names, prior, best.x, np.linalg.inv(jacobian.T @ (weights[:, None] * jacobian)), tuple(groups))
 
 
-def free_factors(study: Study, wing: FitWing, groups: list[ReadingGroup]) -> tuple[tuple[str, ...], np.ndarray]:
+def _free_factors(study: Study, wing: FitWing, groups: list[ReadingGroup]) -> tuple[tuple[str, ...], np.ndarray]:
     """Return the names of all free factors, those of [fitted] first, and their standard deviations before (n,). [-]"""
     spreads = priors(study)
     used = {name for one in groups for name in one.uses}

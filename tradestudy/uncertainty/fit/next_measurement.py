@@ -60,14 +60,14 @@ class MeasurementEffect(NamedTuple):
     after: float
 
 
-def range_slopes(wing: FitWing, logs: np.ndarray) -> np.ndarray:
+def _range_slopes(wing: FitWing, logs: np.ndarray) -> np.ndarray:
     """Return d ln(range) / d ln(factor) (10,) of the stock wing at ln(factor) (10,). [-]"""
     return log_slopes(lambda at: np.array([wing.range_of(by_name(FACTOR_NAMES, at))]), logs, range(len(logs)))[0]
 
 
 def range_band_of_fit(wing: FitWing, mean: np.ndarray, covariance: np.ndarray) -> RangeBand:
     """Return the band of the stock wing's range for ln(factor) (10,) with their covariance (10, 10)."""
-    slopes = range_slopes(wing, mean)
+    slopes = _range_slopes(wing, mean)
     middle = wing.range_of(by_name(FACTOR_NAMES, mean))
     off = _TENTH * float(np.sqrt(slopes @ covariance @ slopes))
     return RangeBand(middle * np.exp(-off), middle, middle * np.exp(off))
@@ -76,7 +76,7 @@ def range_band_of_fit(wing: FitWing, mean: np.ndarray, covariance: np.ndarray) -
 def next_measurements(wing: FitWing, fit: Fit) -> list[MeasurementEffect]:
     """Return the effect of each candidate, greatest first."""
     mean, covariance = fit.of_model()
-    slopes, middle = range_slopes(wing, mean), wing.range_of(by_name(FACTOR_NAMES, mean))
+    slopes, middle = _range_slopes(wing, mean), wing.range_of(by_name(FACTOR_NAMES, mean))
     extra = {STANDING: standing_spread(wing), _NEW_SENSOR: SENSOR}
     added = [name for name in extra if name not in fit.names]
     names = (*fit.names, *added)
