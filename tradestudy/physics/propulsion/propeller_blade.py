@@ -6,7 +6,8 @@ sections are two-dimensional. The generic blade has the mean chord of 46 measure
 
 Confidence: LABEL_BAND compares this code with 74 measured propellers of 8 to 11 in, BLADE_BAND with the 46 of
 them whose blade was measured. Each is compared at its fastest sweep of 3800 to 7200 rpm. Source of the
-measurements: UIUC Propeller Database, vols 1-3, Brandt, Deters, Ananda, Dantsker and Selig; tests/published/test_brandt_2015_all.py.
+measurements: UIUC Propeller Database, vols 1-3, Brandt, Deters, Ananda, Dantsker and Selig;
+tests/published/test_brandt_2015_all.py.
 
 At lower speed it is pessimistic, since the section surrogate stalls too early under Re 40 000. Mean static thrust
 is +2 % above 5500 rpm, -2 % near 5000, -9 % near 4200, -19 % near 3400, -28 % near 2600. Peak efficiency falls with
