@@ -64,8 +64,8 @@ def not_measured(study: Study, trim: TrimCalibration, drag: DragCalibration | No
         side = "up" if trim.before >= 0 else "down"
         sentences.append(
             f"Elevon in cruise was not measured (stock.up_elevon): the section's own moment is kept. The model trims "
-            f"with {with_unit(abs(trim.before), 'mm', 1)} {side} at {with_unit(trim.speed, 'km/h')}; check whether your "
-            "wing does."
+            f"with {with_unit(abs(trim.before), 'mm', 1)} {side} at {with_unit(trim.speed, 'km/h')}; check "
+            "whether your wing does."
         )
     else:
         sentences.append(

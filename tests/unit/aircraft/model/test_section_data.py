@@ -188,11 +188,11 @@ def test_each_departure_is_flagged_with_strip_flight_and_distance(stock_flight):
     place = f"the strip {1e3 * mesh.middle[strip, 1]:.0f} mm from the centre line leaves the section tables: "
     assert low == (
         f"in flight at cruise speed over 1.3 {place}Reynolds number 30000, the tables start at 35000; drag "
-        "and stall are held near that edge; also in cruise"
+        "and stall are those near that edge; also in cruise"
     )
     assert deflected == (
         f"in flight at full speed {place}elevon +14.0 deg, the tables end at +10 deg; drag and stall "
-        "are held near that edge"
+        "are those near that edge"
     )
     highest, _ = polar.lift_limits(
         sweep.data.flight.table, values["log_reynolds"][0, strip], values["strip_deflection"][0, strip]
