@@ -12,7 +12,9 @@ from tradestudy.commands import assess as command
 def test_bands_as_json_and_as_table(capsys, monkeypatch):
     keep_few_inputs(monkeypatch)
     results, bands = [], command.bands  # computed once, printed twice
-    monkeypatch.setattr(command, "bands", lambda *given: results[0] if results else results.append(bands(*given)) or results[0])
+    monkeypatch.setattr(
+        command, "bands", lambda *given: results[0] if results else results.append(bands(*given)) or results[0]
+    )
     arguments = ["bands", str(STUDIES / "dunlin.toml")]
     assert main([*arguments, "--json"]) == 0
     document = json.loads(capsys.readouterr().out)

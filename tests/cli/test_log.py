@@ -54,7 +54,8 @@ def test_exit_codes(files, capsys):
     measurements.write_text(COLUMNS.replace("time =", "tmie ="), encoding="utf-8")
     assert main(["log", str(log), str(measurements)]) == 2
     assert capsys.readouterr().err == (
-        f"{measurements}: 1 problem; nothing was run.\n  line   2  columns.tmie is not a known key. Did you mean time?\n"
+        f"{measurements}: 1 problem; nothing was run.\n"
+        "  line   2  columns.tmie is not a known key. Did you mean time?\n"
     )
     measurements.write_text(COLUMNS + '[flight]\nstall_speed = "30 m/s"\n', encoding="utf-8")
     assert main(["log", str(log), str(measurements)]) == 1

@@ -331,7 +331,8 @@ def test_an_infeasible_study_names_the_conflict(tmp_path, capsys, monkeypatch):
     first, second = document["conflict"]
     assert first.startswith("climb at full throttle at least 12 m/s cannot be had, even with every other limit dropped")
     go_to = re.match(r"letting the climb at full throttle go to (.*) m/s would do$", second)
-    assert float(go_to[1]) == pytest.approx(document["best"]["climb_ms"], rel=0.02)  # the nearest wing gives up all for it
+    # the nearest wing gives up all else for it
+    assert float(go_to[1]) == pytest.approx(document["best"]["climb_ms"], rel=0.02)
     assert main(["optimise", str(study)]) == 1
     assert "No design meets every limit" in capsys.readouterr().out
 

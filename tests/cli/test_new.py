@@ -47,7 +47,9 @@ def environment():
 
 def options(**changed):
     answers = {**NEEDED, **changed}
-    return [word for name, text in answers.items() if text is not None for word in (f"--{name.replace('_', '-')}", text)]
+    return [
+        word for name, text in answers.items() if text is not None for word in (f"--{name.replace('_', '-')}", text)
+    ]
 
 
 def run(capsys, *arguments):

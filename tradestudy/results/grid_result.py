@@ -26,14 +26,14 @@ class GridAxis:
 
 
 class GridPoint(NamedTuple):
-    """One design of a grid; numbers are None where a design cannot be at all."""
+    """One design of a grid; numbers are None where no such design exists."""
 
     values: list[Any]  # on the axes, in their order and units
     cruise_speed_kmh: float | None
     range_km: float | None
-    gain: float | None  # what the study wants most of, in the unit `GridResult.gain_unit`
+    gain: float | None  # objective of the study, in the unit `GridResult.gain_unit`
     auw_g: float | None
-    met: bool  # every limit
+    met: bool  # whether every limit is
     limit: str  # name of the nearest limit, or of the one that is violated most
     limit_words: str
     margin: float | None  # of that limit, scaled; negative where it is violated
@@ -50,10 +50,9 @@ class GridStock(NamedTuple):
 
 @dataclass(frozen=True)
 class GridResult:
-    """A grid over one to three variables. ``points``: one for each design, the last axis running fastest.
+    """A grid over one to three variables. ``points`` has one for each design, the last axis running fastest.
 
-    ``gain`` names the column of what the study wants most of. ``others`` says what the variables outside the axes are
-    at.
+    ``gain`` is the column of the study's objective. ``others`` describes the variables that are on no axis.
     """
 
     study_name: str
@@ -71,22 +70,22 @@ class GridResult:
 
     @property
     def best(self) -> GridPoint | None:
-        """The point that meets every limit and serves the study's purpose best."""
+        """Return the best point that meets every limit, or None."""
         met = [point for point in self.points if point.met and point.gain is not None]
         return max(met, key=lambda point: point.gain or 0.0) if met else None
 
     def row(self, point: GridPoint | GridStock) -> dict[str, Any]:
-        """Return a point as one row of a table: the axes' columns, then its numbers, the gain under its own name."""
+        """Return a point as one row of a table: the columns of the axes, then its numbers."""
         row = point._asdict()
         places = dict(zip((axis.column for axis in self.axes), row.pop("values"), strict=True))
         return places | {self.gain if name == "gain" else name: value for name, value in row.items()}
 
     def to_dataframe(self) -> Any:
-        """Return the points as a pandas DataFrame, a row each."""
+        """Return the points as rows of a pandas DataFrame."""
         return data_frame([self.row(point) for point in self.points])
 
     def to_json(self) -> str:
-        """Return the complete grid as JSON text."""
+        """Return the grid as JSON text."""
         rows = {"points": [self.row(point) for point in self.points], "stock": self.row(self.stock)}
         return json.dumps(asdict(replace(self, points=[])) | rows, indent=1, ensure_ascii=False, allow_nan=False)
 
