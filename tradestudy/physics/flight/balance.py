@@ -37,6 +37,17 @@ def design_balance(
         Of the fins, the latter behind the nose datum. [m^2], [m]
     area, span : (...) array
         Of the wing. [m^2], [m]
+
+    Examples
+    --------
+    1 kg in all, its 0.3 kg pack placed so that the balance is 0.2 m behind the nose:
+
+    >>> balance = design_balance(
+    ...     centre_of_gravity=0.2, all_up_mass=1.0, moment_without_pack=0.17, pack_mass=0.3,
+    ...     fin_side_area=0.02, fin_quarter_chord=0.5, area=0.3, span=1.5,
+    ... )
+    >>> round(balance.pack_position, 4), round(balance.fin_volume, 4)
+    (0.1, 0.0133)
     """
     return DesignBalance(
         pack_position=mass.pack_position(centre_of_gravity, all_up_mass, moment_without_pack, pack_mass),

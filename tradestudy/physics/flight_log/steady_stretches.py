@@ -132,6 +132,16 @@ def steady_stretches(
     criteria : Criteria
     wind : (2, n) array, optional
         Where known, a turn must accelerate sideways and not along the direction of flight through the air. [m/s]
+
+    Examples
+    --------
+    Forty seconds north at 14 m/s and 5 A:
+
+    >>> even, unknown = np.ones(40), np.full(40, np.nan)
+    >>> velocity = np.stack([14 * even, 0 * even])
+    >>> log = LogSteps(np.arange(40) + 0.5, velocity, 0 * even, 5 * even, 15 * even, unknown, unknown)
+    >>> steady_stretches(log)
+    [Stretch(kind='level cruise', first=2, end=38)]
     """
     by_kind = _steps_by_kind(log_steps, criteria, wind)
     stretches = [
