@@ -17,11 +17,11 @@ from tradestudy.study.schema.study import Study
 _TIP_RULE = 145_000.0  # rpm x inch that stiff electric propellers bear; common practice, no source
 _FAR_OUTSIDE = 0.15  # of rpm beyond the rows of a table, above which it is reported
 _HOT_WINDING = 393.15  # K; enamel and magnets of cheap motors; common practice, no source
-_STANDING, _LOW, _FAST = range(3)  # the points of `full_throttle_points`
+_STANDING, _LOW, _FAST = range(3)  # the points of `_full_throttle_points`
 _CAPS = np.linspace(0.3, 1.0, 29)  # of throttle, at which ratings are checked
 
 
-def full_throttle_points(design: EvaluatedDesign) -> drive_train.OperatingPoint:
+def _full_throttle_points(design: EvaluatedDesign) -> drive_train.OperatingPoint:
     """Return the drive at full throttle, or at its cap (3,): standing, standing with a low pack, at top speed."""
     speed, charge = np.array([0.0, 0.0, design.speed_card.top_speed]), np.array([1.0, design.data.power.reserve, 1.0])
     return design.full_throttle(speed, charge)
@@ -59,7 +59,7 @@ def first_rating(design: EvaluatedDesign, charge: float) -> tuple[str, float, fl
 def drive_numbers(design: EvaluatedDesign) -> dict[str, Any]:
     """Return what `DesignNumbers` holds of the drive, in cruise and at full throttle."""
     study = design.study
-    cruise, full = design.shaft_at(design.cruise_speed), full_throttle_points(design)
+    cruise, full = design.shaft_at(design.cruise_speed), _full_throttle_points(design)
     motor = design.powertrain.motor
     if study.motor_test is None:  # of copper at the temperature that the study's resistance is for
         motor = motor._replace(resistance_factor=motors.RESISTANCE_FACTOR)
@@ -112,7 +112,7 @@ def _missing_thrust(design: EvaluatedDesign) -> list[str]:
 
 def _turning(design: EvaluatedDesign) -> list[str]:
     """Say where the propeller turns faster than allowed, or outside its data."""
-    full = full_throttle_points(design)
+    full = _full_throttle_points(design)
     flags, propeller, limit = [], design.powertrain.propeller, design.study.propeller.maximum_rpm
     inches = from_si(propeller.diameter, "in", "length")
     fastest = _rpm(full.shaft.revolutions.max())

@@ -20,7 +20,7 @@ from tradestudy.study.schema.study import Study
 from . import materials, power_data, section_data, structure_data
 from .drag_list import SizedItem, sized_item, total_with_band
 
-LIKELY_LIFT = 0.9  # lift coefficient at the stall of a trimmed tailless wing; common practice, no source
+_LIKELY_LIFT = 0.9  # lift coefficient at the stall of a trimmed tailless wing; common practice, no source
 
 
 @dataclass(frozen=True)
@@ -85,7 +85,7 @@ def model_data(study: Study, unlisted: mass.Lump, propeller: str | None = None) 
 def _likely_stall(study: Study, stock, density: float) -> float:
     """Return a rough stall speed for use before the stock wing's own is known. [m/s]"""
     chord = 0.5 * (stock.root_chord + stock.tip_chord) + stock.elevon_chord
-    return float(np.sqrt(2 * study.stock.flying_weight * air.GRAVITY / (density * stock.span * chord * LIKELY_LIFT)))
+    return float(np.sqrt(2 * study.stock.flying_weight * air.GRAVITY / (density * stock.span * chord * _LIKELY_LIFT)))
 
 
 def stock_wing(study: Study) -> planform.StockWing:

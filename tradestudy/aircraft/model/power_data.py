@@ -27,7 +27,7 @@ def power_data(study: Study, flight: trimmed_flight.FlightData, propeller: str) 
     train = drive_train.Powertrain(
         propeller_of(study, propeller),
         motor_with_test(study).motor,
-        controller_of(study),
+        _controller(study),
         pack_of(study),
         1 - study.propeller.installation_loss,
         study.controller.throttle_cap,
@@ -44,7 +44,7 @@ def power_data(study: Study, flight: trimmed_flight.FlightData, propeller: str) 
     )
 
 
-def controller_of(study: Study) -> motor.Controller:
+def _controller(study: Study) -> motor.Controller:
     """Return the controller of a study."""
     return motor.Controller(
         resistance=study.controller.resistance, part_throttle_loss=study.controller.part_throttle_loss
@@ -104,7 +104,7 @@ def _motor_with_test(study: Study) -> MotorWithTest:
     density = float(air.density(study.fly.altitude, study.fly.temperature))
     loaded = motor_bench.motor_from_reading(
         motor_of_class,
-        controller_of(study),
+        _controller(study),
         propeller_of(study, test.propeller or study.propeller.size),
         pack_of(study),
         density,

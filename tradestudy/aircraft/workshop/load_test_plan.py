@@ -1,7 +1,7 @@
 """What to hang on a wing lying upside down on the bench, what to expect, and where to stop.
 
-There are three tests. A bag on each tip gives the stiffness in bending; a bag on a stick across the tip gives the
-stiffness in torsion; equal bags along the span load the wing as a pull-up does.
+There are three tests. A bag on each tip gives the stiffness in bending. A bag on a stick across the tip gives the
+stiffness in torsion. Equal bags along the span load the wing as a pull-up does.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """What a hot wire cuts: outlines of the foam at the ends of the cores, the cores, and their heights in the jig.
 
-All of it in mm along the chord line of a section: x behind its leading edge, z above the line. "Level" means turned by
-the washout about the leading edge, so that the root's chord line is parallel to the table.
+Coordinates are in mm along the chord line of a section: x behind its leading edge, z above the line. "Level" means
+turned by the washout about the leading edge. The root's chord line is then parallel to the table.
 """
 
 from __future__ import annotations
