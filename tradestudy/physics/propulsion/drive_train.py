@@ -1,6 +1,6 @@
 """Propeller, motor, controller and pack combined: the cost of a thrust, and thrust and currents at full throttle.
 
-Two problems, both for any batch of conditions:
+Two problems, for any batch of conditions:
 
 * ``match``: flight speed and thrust are given; rotational speed, currents, throttle and losses are solved for.
 * ``full_throttle``: throttle is 1 or its cap; thrust and currents are solved for, with the voltage under that load.
@@ -129,9 +129,8 @@ def match(
     >>> from tradestudy.physics.propulsion.propeller_table import table_from_rows
     >>> j = np.linspace(0.0, 0.9, 10)
     >>> propeller = table_from_rows(0.25, j, thrust_coefficient=0.1 - 0.12 * j, power_coefficient=0.05 - 0.03 * j**2)
-    >>> motor = Motor(speed_constant=94.0, resistance=0.1, no_load_current=0.5)
     >>> pack = Pack(packs.LITHIUM_ION, series=4, parallel=2, cell_capacity=12600.0, cell_resistance=0.04)
-    >>> drive = Powertrain(propeller, motor, Controller(), pack)
+    >>> drive = Powertrain(propeller, Motor(94.0, resistance=0.1, no_load_current=0.5), Controller(), pack)
     >>> point = match(drive, airspeed=14.0, thrust=1.5, density=1.2, state_of_charge=0.5)
     >>> round(float(point.throttle), 2), round(float(point.pack_current), 1)
     (0.55, 4.6)
