@@ -132,7 +132,7 @@ def test_the_small_study_runs_as_it_stands_without_its_remembered_flight(tmp_pat
     path = tmp_path / "small.toml"
     path.write_text(WING, encoding="utf-8")
     small = StudySession(read_study(path), "test")
-    wing = small.stock()
+    wing = small.stock_result().stock
     assert wing.numbers.auw_g == pytest.approx(1500, abs=0.01)
     assert wing.numbers.cg_mm == pytest.approx(167, abs=0.01)
     assert small.requested_design(RequestedWing()).numbers.range_km > 0
