@@ -46,9 +46,10 @@ def flight_words(result: Result, design: Design) -> list[str]:
     ]
     if numbers.advised_speed_kmh is not None:
         lines.append(
-            f"Stay below {design_number(design, 'advised_speed_weak_kmh')} km/h at first, and never exceed "
-            f"{design_number(design, 'advised_speed_kmh')} km/h, since beyond it {numbers.advised_speed_why}. "
-            "Work up to it in steps. At any buzz or sluggish roll, close the throttle and slow down."
+            f"Stay below {design_number(design, 'advised_speed_weak_kmh')} km/h at first, and never exceed the "
+            f"advised maximum speed of {design_number(design, 'advised_speed_kmh')} km/h, since above it "
+            f"{numbers.advised_speed_why}. Work up to it in steps. At any buzz or sluggish roll, close the throttle "
+            "and slow down."
         )
     lines.append(
         f"Do not pull harder than {design_number(design, 'limit_load_factor')} g: it breaks at about "

@@ -104,7 +104,7 @@ def _control(result: Result, design: Design) -> str:
     ends = "some is left at 360 km/h" if gone is None else fill("none is left at {} km/h", number_text(gone))
     return (
         "Deflected elevons twist the wing against them, more at higher speed. The line is for well-bonded film, the "
-        "band below it reaches down to loose film. Roll control of the "
+        "band below it reaches down to debonded film. Roll control of the "
         + design.label
         + fill(
             " wing falls to 0.4 at {} km/h, and {}; full throttle reaches {} km/h. This is no proof that the wing "

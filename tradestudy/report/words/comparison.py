@@ -56,7 +56,7 @@ _NOTICED = (
     _Noticed("stall_speed_kmh", "stalls {} faster", "stalls {} slower"),
     _Noticed("climb_ms", "climbs {} faster", "climbs {} slower"),
     _Noticed("failure_load_factor", "bears {} more before something breaks", "bears {} less before something breaks"),
-    _Noticed("advised_speed_kmh", "has a never-exceed speed {} higher", "has a never-exceed speed {} lower"),
+    _Noticed("advised_speed_kmh", "has an advised maximum speed {} higher", "has an advised maximum speed {} lower"),
 )
 
 

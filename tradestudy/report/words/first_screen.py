@@ -121,11 +121,12 @@ def _span_words(result: Result, design: Design) -> str:
 
 
 def _never_exceed_words(design: Design) -> str:
-    """Return the advised never-exceed speed with its reason, or nothing if there is none."""
+    """Return the advised maximum speed with its reason, or nothing if there is none."""
     if design.numbers.advised_speed_kmh is None:
         return ""
     return fill(
-        "{} km/h, since beyond it {}; {} km/h with weak film and foam. Estimates, no clearance: work up to it in steps",
+        "{} km/h, the advised maximum speed, since above it {}; {} km/h with weak film and foam. Estimates, no "
+        "clearance: work up to it in steps",
         design_number(design, "advised_speed_kmh"),
         design.numbers.advised_speed_why,
         design_number(design, "advised_speed_weak_kmh"),

@@ -235,7 +235,7 @@ def _centre_words(name: str, design: Design) -> list[str]:
 def _control_words(name: str, design: Design) -> str:
     return fill(
         "Twist takes away the {} wing's roll control as it flies faster: 0.4 of it is left at {} km/h, none at {} km/h "
-        "({} km/h with the film loose). Full throttle reaches {} km/h.",
+        "({} km/h with the film debonded). Full throttle reaches {} km/h.",
         name,
         design_number(design, "control_speed_kmh"),
         design_number(design, "roll_reversal_kmh"),

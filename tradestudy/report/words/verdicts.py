@@ -283,7 +283,7 @@ _ROWS: tuple[tuple[str, Callable[[Design], str], Callable[[Design, Design], _Jud
     ("Stability in pitch", _number("static_margin_pct", "% of mean chord"), _pitch),
     ("Yaw stiffness (turns into the wind)", _number("yaw_stiffness", "per rad"), _yaw),
     ("Roll rate, full stick in cruise", _number("roll_rate_deg_s", "deg/s"), _roll),
-    ("0.4 of its roll control left at", _number("control_speed_kmh", "km/h"), _control),
+    ("Speed with 0.4 of roll control left", _number("control_speed_kmh", "km/h"), _control),
     ("Wagging (yaw and roll swing)", _damping, _wagging),
     ("A bank left alone", _bank_time, _bank),
     ("Where the stall begins", _stall_place, _stall),

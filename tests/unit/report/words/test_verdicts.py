@@ -17,7 +17,7 @@ ROWS = (
     "Stability in pitch",
     "Yaw stiffness (turns into the wind)",
     "Roll rate, full stick in cruise",
-    "0.4 of its roll control left at",
+    "Speed with 0.4 of roll control left",
     "Wagging (yaw and roll swing)",
     "A bank left alone",
     "Where the stall begins",
