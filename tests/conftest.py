@@ -20,7 +20,7 @@ def godwit_study():
 
 @pytest.fixture(scope="session")
 def godwit_anchor(godwit_study):
-    """The Godwit's stock wing as the model sees it (search.anchor.Anchor)."""
+    """The Godwit's stock wing as the model sees it (aircraft.anchor.calibration.Anchor)."""
     from tradestudy.aircraft.anchor.calibration import anchor_of
 
     return anchor_of(godwit_study)
@@ -28,7 +28,7 @@ def godwit_anchor(godwit_study):
 
 @pytest.fixture(scope="session")
 def godwit(godwit_anchor):
-    """Return the Godwit's model data (search.inputs.ModelData) for a scheme: ``godwit("plug")``.
+    """Return the Godwit's model data (aircraft.model.model_data.ModelData) for a scheme: ``godwit("plug")``.
 
     ``"scaled, set-back kept"`` is the scheme "scaled" with the other of its two rules.
     """
@@ -56,7 +56,7 @@ def turnstone_study(tmp_path_factory):
 
 @pytest.fixture(scope="session")
 def turnstone_anchor(turnstone_study):
-    """The Turnstone's stock wing as the model sees it (search.anchor.Anchor)."""
+    """The Turnstone's stock wing as the model sees it (aircraft.anchor.calibration.Anchor)."""
     from tradestudy.aircraft.anchor.calibration import anchor_of
 
     return anchor_of(turnstone_study)
@@ -64,7 +64,7 @@ def turnstone_anchor(turnstone_study):
 
 @pytest.fixture(scope="session")
 def turnstone_space(turnstone_study, turnstone_anchor):
-    """The Turnstone made ready for searching (search.space.Space): two propellers, four sets of rods, one pack."""
+    """The Turnstone made ready for searching (search.search_space.SearchSpace): two propellers, four sets of rods, one pack."""
     from tradestudy.search.search_space import search_space
 
     return search_space(turnstone_study, turnstone_anchor)
