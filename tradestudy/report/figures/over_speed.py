@@ -55,7 +55,7 @@ def _speed_panel(axes: Axes, wings: list[DrawnWing], key: str, at_cruise: str) -
 
 
 def control(result: Result) -> Figure | None:
-    """Return roll and pitch control over airspeed, the loose film as a band below; None without curves."""
+    """Return roll and pitch control over airspeed, debonded film as a band below; None without curves."""
     wings = wings_with_curves(result, "roll_control")
     if not wings:
         return None
