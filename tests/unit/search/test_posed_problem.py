@@ -58,7 +58,7 @@ def test_every_limit_that_a_variable_moves_is_a_constraint(space, choice, solved
         (one,) = alike
         bound = one["lower" if limit.sign > 0 else "upper"]
         assert bound == pytest.approx(limit.bound), limit.name
-        value = limit.picked(solved.get_val(limit.output))
+        value = limit.elements(solved.get_val(limit.output))
         assert one["size"] == value.size, limit.name
         assert (limit.margin(solved.get_val(limit.output)) > -1e-4).all(), limit.name
 
