@@ -80,7 +80,7 @@ def front(
     ]
     up, along = front_axes(result)
     print_table(
-        ["", *(f"{axis.words} {axis.unit}" for axis in (along, up)), "span mm", "what is bought", "what stops it"],
+        ["", *(f"{axis.words} {axis.unit}" for axis in (along, up)), "span mm", "built with", "what limits it"],
         [
             (
                 label,

@@ -66,7 +66,7 @@ def _print(result: Any) -> None:
         print("\nNext best:")
         objective = measure(result)
         print_table(
-            ["what is bought", "span mm", f"{objective.axis} {objective.unit}", "weight g", "what stops it"],
+            ["built with", "span mm", f"{objective.axis} {objective.unit}", "weight g", "what limits it"],
             [
                 (
                     design.choices.words,

@@ -100,7 +100,7 @@ def print_robust(result: Result) -> None:
 def print_prices(result: Result) -> None:
     """Print what relaxing each active limit of the best wing would gain; nothing where no limit is active."""
     if rows := slack_rows(result):
-        print("\nWhat a little slack would buy:")
+        print("\nWhat relaxing a limit would gain:")
         print_table(slack_heads(result), rows)
         _say_all(slack_words(result))
 

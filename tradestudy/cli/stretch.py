@@ -36,8 +36,8 @@ def stretch(study: StudyPath, as_json: AsJson = False, search: Any = None) -> No
                 f"{objective.axis} {objective.unit}",
                 "weight g",
                 "stall km/h",
-                "what is bought",
-                "what stops it",
+                "built with",
+                "what limits it",
             ],
             [
                 (
