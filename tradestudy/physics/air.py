@@ -1,4 +1,7 @@
-"""Air of the standard atmosphere below 11 km, with a local temperature if one is known."""
+"""Air of the standard atmosphere below 11 km, at the standard temperature or at a measured one.
+
+"(...)" in a docstring means arrays of any batch shape.
+"""
 
 from __future__ import annotations
 
@@ -12,7 +15,7 @@ _SEA_LEVEL_TEMPERATURE = 288.15  # K
 _SEA_LEVEL_PRESSURE = 101325.0  # Pa
 _LAPSE_RATE = 0.0065  # K/m
 _GAS_CONSTANT = 287.05287  # J/(kg K)
-_FRICTION_POWER = -0.2  # of the Reynolds number, turbulent
+_FRICTION_POWER = -0.2  # exponent of the Reynolds number in turbulent friction
 
 
 def temperature(altitude: float | np.ndarray) -> float | np.ndarray:
@@ -31,9 +34,9 @@ def pressure(altitude: float | np.ndarray) -> float | np.ndarray:
 
 
 def density(altitude: float | np.ndarray, local_temperature: float | np.ndarray | None = None) -> float | np.ndarray:
-    """Return air density (...) at the standard pressure of an altitude (...) [m], by the gas law of ISO 2533. [kg/m^3]
+    """Return the air density (...) at an altitude (...) [m], by the gas law of ISO 2533. [kg/m^3]
 
-    ``local_temperature`` (...) replaces the standard one [K].
+    The pressure is the standard one. If ``local_temperature`` (...) [K] is given, it replaces the standard temperature.
     """
     return pressure(altitude) / (_GAS_CONSTANT * _local(altitude, local_temperature))
 
@@ -41,9 +44,9 @@ def density(altitude: float | np.ndarray, local_temperature: float | np.ndarray 
 def dynamic_viscosity(
     altitude: float | np.ndarray, local_temperature: float | np.ndarray | None = None
 ) -> float | np.ndarray:
-    """Return dynamic viscosity (...) by Sutherland's law with the constants of ISO 2533:1975. [Pa s]
+    """Return the dynamic viscosity (...) by Sutherland's law with the constants of ISO 2533:1975. [Pa s]
 
-    At an ``altitude`` (...) [m]; ``local_temperature`` (...) replaces the standard one [K].
+    ``altitude`` (...) is in [m]. If ``local_temperature`` (...) [K] is given, it replaces the standard temperature.
     """
     kelvin = _local(altitude, local_temperature)
     return 1.458e-6 * kelvin**1.5 / (kelvin + 110.4)
@@ -52,9 +55,9 @@ def dynamic_viscosity(
 def kinematic_viscosity(
     altitude: float | np.ndarray, local_temperature: float | np.ndarray | None = None
 ) -> float | np.ndarray:
-    """Return kinematic viscosity (...), by definition dynamic viscosity over density. [m^2/s]
+    """Return the kinematic viscosity (...): dynamic viscosity over density. This is a definition. [m^2/s]
 
-    At an ``altitude`` (...) [m]; ``local_temperature`` (...) replaces the standard one [K].
+    ``altitude`` (...) is in [m]. If ``local_temperature`` (...) [K] is given, it replaces the standard temperature.
     """
     return dynamic_viscosity(altitude, local_temperature) / density(altitude, local_temperature)
 
@@ -64,18 +67,20 @@ def _local(altitude: float | np.ndarray, local_temperature: float | np.ndarray |
 
 
 def turbulent_plate_friction(reynolds: float | np.ndarray) -> float | np.ndarray:
-    """Return the friction coefficient (...) of one side of a flat plate, turbulent from the edge. [-]
+    """Return the friction coefficient (...) of one side of a flat plate. [-]
 
-    Prandtl's one-fifth power law, 0.074 Re^(-1/5) (any text; from memory). Good to 10 % for ``reynolds`` (...) of 1e5
-    to 1e7 [-].
+    The boundary layer is turbulent from the leading edge. The formula is Prandtl's one-fifth power law, 0.074
+    Re^(-1/5), where Re is ``reynolds`` (...) [-] (any text; from memory). It is right within 10 % for Re from 1e5 to
+    1e7.
     """
     return 0.074 * reynolds**_FRICTION_POWER
 
 
 def equal_friction_chord(areas: Sequence[float | np.ndarray], chords: Sequence[float | np.ndarray]) -> Any:
-    """Return the one chord (...) at which all areas combined have the friction that each has at its own chord. [m]
+    """Return one chord (...) for several areas, at which their total friction is the same as with their own chords. [m]
 
-    ``areas`` [m^2] and ``chords`` [m] are (...) each; algebra on the power law of ``turbulent_plate_friction``.
+    ``areas`` [m^2] and ``chords`` [m] are sequences of arrays (...). The result follows by algebra from the power law
+    of ``turbulent_plate_friction``.
     """
     friction: Any = sum(area * turbulent_plate_friction(chord) for area, chord in zip(areas, chords, strict=True))
     total: Any = sum(areas)

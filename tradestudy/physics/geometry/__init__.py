@@ -1,1 +1,1 @@
-"""The wing's shape: planform, its kinks, fins and the lattice mesh."""
+"""The wing's shape: its outline, breaks in the outline, fins, and the mesh of the vortex lattice."""

@@ -1,7 +1,8 @@
 """Sheet fins on the wing: their place and size, and the growth that keeps the stock fin volume.
 
-A fin stands on its foot chord and reaches ``height`` above the wing and ``depth_below`` below it in one plane. Both
-parts are tapered and swept by themselves. Every fin has its mirror image on the other half wing.
+A fin has a foot chord on the wing. It reaches ``height`` above the wing and ``depth_below`` below it, in one plane.
+Each of these two parts has its own taper and sweep. Every fin has its mirror image on the other half wing. "(...)"
+means arrays of any batch shape.
 """
 
 from __future__ import annotations
@@ -14,30 +15,36 @@ import numpy as np
 from . import planform
 from .stretch_schemes import stock_planform
 
-_NEWTON_STEPS = 6  # from 1; half or twice the fin is met to rounding, and a complex step keeps its slope
+# Newton steps from a growth of 1. A growth of 0.5 or 2 is then exact to rounding, and a complex step keeps its
+# derivative.
+_NEWTON_STEPS = 6
 _LENGTHS = ("height", "root_chord", "tip_chord", "set_back", "depth_below", "tip_chord_below", "set_back_below")
 
 
 class SheetFin(NamedTuple):
-    """One fin of the right half wing. Lengths [m] and angles [rad], each of shape (...); the rest does not vary."""
+    """One fin of the right half wing. Lengths [m] and angles [rad] have any batch shape (...); the other fields are
+    constant.
+    """
 
-    height: Any  # along the fin, 0 for a fin below the wing alone
-    root_chord: Any  # the foot, of both parts
+    height: Any  # measured along the fin; 0 for a fin that is below the wing only
+    root_chord: Any  # foot chord, common to both parts
     tip_chord: Any
-    set_back: Any  # top leading edge behind the foot's
-    behind_leading_edge: Any  # foot's leading edge behind the wing's at that station
+    set_back: Any  # distance of the top's leading edge behind the foot's
+    behind_leading_edge: Any  # distance of the foot's leading edge behind the wing's at that station
     depth_below: Any = 0.0
     tip_chord_below: Any = 0.0
     set_back_below: Any = 0.0
-    cant: Any = 0.0  # top tipped outward positive
-    toe: Any = 0.0  # leading edge turned inward positive, about the fin's own span
-    from_centre: float | None = None  # station on the stock wing; None: on the tip, wherever that moves
+    cant: Any = 0.0  # positive with the top tipped outward
+    toe: Any = 0.0  # rotation about the fin's own span, positive with the leading edge inward
+    from_centre: float | None = None  # station on the stock wing; None means on the tip, also after stretching
     areal_mass: float = 0.0  # [kg/m^2]
-    stands_on: int = -1  # break of the outline it stands on, -1 the tip
+    stands_on: int = -1  # index of the outline's break on which the fin stands; -1 is the tip
 
 
 class FinPart(NamedTuple):
-    """The part of a fin above or below the wing, a trapezoid; ``length`` counts along the fin. Each (...) [m]."""
+    """The part of a fin above or below the wing, a trapezoid. ``length`` is measured along the fin. Each field is (...)
+    [m].
+    """
 
     direction: float  # 1 up, -1 down
     length: Any
@@ -47,12 +54,15 @@ class FinPart(NamedTuple):
 
     @property
     def area(self) -> np.ndarray:
-        """Area of one part (...), geometry. [m^2]"""
+        """Area of the part (...). Geometry, no source needed. [m^2]"""
         return 0.5 * (self.root_chord + self.tip_chord) * self.length
 
 
 def fin_parts(fin: SheetFin) -> tuple[FinPart, FinPart]:
-    """Return the parts of a fin above and below the wing, geometry; one of the two may have no length."""
+    """Return the parts of a fin above and below the wing. Geometry, no source needed.
+
+    A part that the fin does not have is of length zero.
+    """
     return (
         FinPart(1.0, fin.height, fin.root_chord, fin.tip_chord, fin.set_back),
         FinPart(-1.0, fin.depth_below, fin.root_chord, fin.tip_chord_below, fin.set_back_below),
@@ -60,12 +70,15 @@ def fin_parts(fin: SheetFin) -> tuple[FinPart, FinPart]:
 
 
 def inboard_stations(fins: tuple[SheetFin, ...]) -> tuple[float, ...]:
-    """Return the stations on the stock wing of the fins that do not stand on the tip, geometry. [m]"""
+    """Return the stations of the inboard fins on the stock wing: all fins that do not stand on the tip. [m]
+
+    Geometry, no source needed.
+    """
     return tuple(fin.from_centre for fin in fins if fin.from_centre is not None)
 
 
 def sheet_area(fins: tuple[SheetFin, ...]) -> np.ndarray:
-    """Return the area (...) of all fins of both sides, one face of each; geometry. [m^2]
+    """Return the area (...) of all fins of both half wings, one face of each. Geometry, no source needed. [m^2]
 
     >>> fin = SheetFin(height=0.1, root_chord=0.12, tip_chord=0.08, set_back=0.04, behind_leading_edge=0.0)
     >>> round(sheet_area((fin,)), 4)
@@ -76,12 +89,18 @@ def sheet_area(fins: tuple[SheetFin, ...]) -> np.ndarray:
 
 
 def side_area(fins: tuple[SheetFin, ...]) -> np.ndarray:
-    """Return the area (...) of all fins seen from the side, without overlap: area x cos(cant), geometry. [m^2]"""
+    """Return the area (...) of all fins of both half wings in side view: the sum of area x cos(cant). [m^2]
+
+    Fins that hide each other in this view are still added. Geometry, no source needed.
+    """
     return 2 * sum(part.area * np.cos(fin.cant) for fin in fins for part in fin_parts(fin))
 
 
 def quarter_chord(fins: tuple[SheetFin, ...], wing: planform.Planform) -> np.ndarray:
-    """Return the mean place (...) of the fins' quarter chords behind the nose datum, by side area; geometry. [m]"""
+    """Return the mean distance (...) of the fins' quarter chords behind the nose datum, weighted by side area. [m]
+
+    Geometry, no source needed.
+    """
     shares = [(part.area * np.cos(fin.cant), _quarter(fin, part, wing)) for fin in fins for part in fin_parts(fin)]
     return sum(share * place for share, place in shares) / sum(share for share, _ in shares)
 
@@ -92,11 +111,11 @@ def _quarter(fin: SheetFin, part: FinPart, wing: planform.Planform) -> np.ndarra
 
 
 def fin_volume(side_area: np.ndarray, fin_arm: np.ndarray, wing_area: np.ndarray, span: np.ndarray) -> np.ndarray:
-    """Return the fin volume coefficient (...), a definition: side area times arm over wing area and span. [-]
+    """Return the fin volume coefficient (...): side area x arm / (wing area x span). This is a definition. [-]
 
-    ``side_area`` [m^2], ``fin_arm`` behind the balance point [m], ``wing_area`` [m^2] and ``span`` [m] are (...). A
-    canted fin counts with its projection on the plane of symmetry, area x cos(cant). Its effect on yaw varies with the
-    square of the cosine; the lattice's yaw stiffness has that exactly.
+    ``side_area`` [m^2], ``fin_arm`` behind the balance point [m], ``wing_area`` [m^2] and ``span`` [m] have shape
+    (...). A canted fin enters with its projection on the plane of symmetry, area x cos(cant). Its true effect on yaw
+    varies with the square of the cosine; the lattice's yaw stiffness includes that exactly.
     """
     return side_area * fin_arm / (wing_area * span)
 
@@ -108,19 +127,22 @@ def fitted_fins(
     areas: planform.Areas,
     rule: str,
 ) -> tuple[SheetFin, ...]:
-    """Return the fins of a stretched wing, each number (...), each with the break it stands on; geometry.
+    """Return the fins of a stretched wing, each with the break of the outline on which it stands. Numbers have shape
+    (...).
+
+    Geometry, no source needed.
 
     Parameters
     ----------
     fins : tuple of SheetFin
-        Those of the stock wing.
+        Fins of the stock wing.
     stock : planform.StockWing
     wing, areas : planform.Planform, planform.Areas
-        Stretched, with a break for every inboard fin (``marks``).
+        The stretched wing, with a break for every inboard fin (``marks``).
     rule : str
-        ``"keep"`` leaves the sizes. ``"hold_volume"`` scales every length of every fin by one factor. Side area times
-        arm over wing area and span then stays that of the stock wing. The arm runs from the quarter of the mean
-        aerodynamic chord to the fin's own quarter. Place, cant and toe are kept.
+        ``"keep"`` keeps the sizes. ``"hold_volume"`` scales every length of every fin by the same factor. The fin
+        volume then stays that of the stock wing. Its arm runs from the quarter point of the mean aerodynamic chord to
+        the fin's own quarter chord. Place, cant and toe are kept.
     """
     if not fins:
         return ()
@@ -143,7 +165,11 @@ def _grown(fin: SheetFin, growth: float | np.ndarray) -> SheetFin:
 def _growth(
     fins: tuple[SheetFin, ...], stock_volume: float, wing: planform.Planform, areas: planform.Areas
 ) -> np.ndarray:
-    """Solve growth^2 (volume at the arms of fins of no size + growth x the rest) = stock fin volume, by Newton."""
+    """Return the growth g that keeps the stock fin volume V, by Newton's method.
+
+    It solves g^2 (V0 + g V1) = V. V0 is the volume of the fins at stock size with the arms that fins of no size would
+    have. V0 + V1 is the volume at stock size with the true arms.
+    """
     full = _volume(fins, fins, wing, areas)
     start = _volume(fins, tuple(_grown(fin, 0.0) for fin in fins), wing, areas)
     rest = full - start
@@ -164,7 +190,7 @@ def _stock_volume(stock: planform.StockWing, fins: tuple[SheetFin, ...]) -> floa
 def _volume(
     sizes: tuple[SheetFin, ...], places: tuple[SheetFin, ...], wing: planform.Planform, areas: planform.Areas
 ) -> np.ndarray:
-    """Side area of ``sizes`` times the arm of ``places``, over wing area and span (...). [-]"""
+    """Return the side area of ``sizes`` times the arm of ``places``, over wing area and span (...). [-]"""
     quarter = areas.mean_aerodynamic_chord_leading_edge + 0.25 * areas.mean_aerodynamic_chord
     moment: Any = 0.0
     for size, place in zip(sizes, places, strict=True):

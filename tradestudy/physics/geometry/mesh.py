@@ -1,6 +1,7 @@
-"""Strips of the half-wing lattice: cosine spacing in angle on every straight piece, fins included.
+"""Strips of the half-wing lattice, fins included.
 
-Control points and wake points lie at the mid-angle of each strip, not at its geometric middle.
+The edges of the strips on every straight piece are spaced by the cosine of equal angles. Control points and wake points
+lie at the middle angle of each strip, not at its geometric middle. "(...)" means any batch shape.
 """
 
 from __future__ import annotations
@@ -14,44 +15,46 @@ import numpy as np
 from .fins import SheetFin, fin_parts
 from .planform import Planform
 
-STRIPS = {"centre": 3, "panel": 12, "tip": 4}  # by piece of the outline; fixed for a study
-_FEWEST_STRIPS = 3  # of a piece that more breaks cut out of one of these
-FIN_STRIPS = 6  # of a fin on the tip, above the wing, and as many below it
-_INBOARD_FIN_STRIPS = 4  # the same of one inboard: 3 to 8 change yaw stiffness by half a percent, lift by 0.03 %
+STRIPS = {"centre": 3, "panel": 12, "tip": 4}  # strips on each piece of the outline; fixed for a study
+_FEWEST_STRIPS = 3  # least number of strips on a part of a piece that additional breaks have cut
+FIN_STRIPS = 6  # strips of a tip fin above the wing; the part below has as many
+# Strips of an inboard fin above the wing, and of its part below. Between 3 and 8 strips, yaw stiffness changes by half
+# a percent and lift by 0.03 %.
+_INBOARD_FIN_STRIPS = 4
 
 
 class Mesh(NamedTuple):
-    """Strips from the centre line to the tip, then those of each fin from its bottom up."""
+    """Strips of the half wing from the centre line to the tip, then the strips of each fin from its bottom up."""
 
-    inner_edge: np.ndarray  # leading edge at the strip's inner edge (..., n_strip, 3) [m]
-    outer_edge: np.ndarray  # leading edge at its outer edge (..., n_strip, 3) [m]
-    middle: np.ndarray  # leading edge at mid-angle (..., n_strip, 3) [m]
+    inner_edge: np.ndarray  # leading-edge point at the strip's inner edge (..., n_strip, 3) [m]
+    outer_edge: np.ndarray  # leading-edge point at the strip's outer edge (..., n_strip, 3) [m]
+    middle: np.ndarray  # leading-edge point at the strip's mid-angle (..., n_strip, 3) [m]
     inner_chord: np.ndarray  # (..., n_strip) [m]
     outer_chord: np.ndarray  # (..., n_strip) [m]
-    chord: np.ndarray  # at mid-angle (..., n_strip) [m]
+    chord: np.ndarray  # chord at the strip's mid-angle (..., n_strip) [m]
     normal: np.ndarray  # unit normal (..., n_strip, 3) [-]
     n_wing: int  # number of strips of the wing [-]
     fin_strips: tuple[int, ...] = ()  # number of strips of each fin [-]
-    fin_feet: tuple[int, ...] = ()  # the wing strip just inside of each fin [-]
-    toe: Any = 0.0  # leading edge turned towards the normal, 0 or (n_strip,) [rad]
+    fin_feet: tuple[int, ...] = ()  # index of the wing strip just inside each fin's foot [-]
+    toe: Any = 0.0  # rotation of the leading edge towards the normal, 0 or (n_strip,) [rad]
 
     @property
     def surfaces(self) -> list[slice]:
-        """Slices of the strips of each surface, a definition: the wing, then each fin."""
+        """Slices that select the strips of each surface: first the wing, then each fin. This is a definition."""
         ends = [0, self.n_wing, *(self.n_wing + end for end in accumulate(self.fin_strips))]
         return [slice(start, stop) for start, stop in pairwise(ends)]
 
     @property
     def width(self) -> np.ndarray:
-        """Distance between the edges of each strip in the y-z plane (..., n_strip), geometry. [m]"""
+        """Width of each strip in the y-z plane (..., n_strip). Geometry, no source needed. [m]"""
         step = self.outer_edge - self.inner_edge
         return np.sqrt(step[..., 1] ** 2 + step[..., 2] ** 2)
 
 
 def strip_counts(planform: Planform, refinement: int = 1) -> list[int]:
-    """Return the number of strips of each straight piece of the wing, by our definition. [-]
+    """Return the number of strips on each straight piece of the wing. This is our own definition. [-]
 
-    ``refinement`` [-] multiplies them.
+    ``refinement`` [-] multiplies the numbers.
     """
     shares = planform.piece_shares or (1.0,) * len(planform.pieces)
     counts: list[int] = []
@@ -61,7 +64,10 @@ def strip_counts(planform: Planform, refinement: int = 1) -> list[int]:
 
 
 def _distributed(total: int, shares: list[float]) -> list[int]:
-    """Numbers of strips by share, at least _FEWEST_STRIPS each, with the sum ``total`` where that is possible. [-]"""
+    """Return whole numbers of strips in proportion to ``shares``, each at least _FEWEST_STRIPS. [-]
+
+    Their sum is ``total`` unless that minimum makes it larger.
+    """
     counts = [max(_FEWEST_STRIPS, int(total * share)) for share in shares]
     while sum(counts) < total:
         lacking = [total * share - count for share, count in zip(shares, counts, strict=True)]
@@ -72,18 +78,18 @@ def _distributed(total: int, shares: list[float]) -> list[int]:
 def half_wing_mesh(
     planform: Planform, fins: tuple[SheetFin, ...] = (), refinement: int = 1, counts: list[int] | None = None
 ) -> Mesh:
-    """Return the strips of a half wing, geometry.
+    """Return the strips of a half wing. Geometry, no source needed.
 
     Parameters
     ----------
     planform : Planform
         Outline with breaks (..., n_break).
     fins : tuple of SheetFin
-        Each stands on a break of the outline.
+        Fins, each on a break of the outline.
     refinement : int
-        Multiplies every strip count (1 in use; larger to test convergence). [-]
+        Factor on every number of strips. It is 1 in use and larger in tests of convergence. [-]
     counts : list of int or None
-        Strips per piece in place of the default. [-]
+        Number of strips on each piece, in place of the default. [-]
 
     Examples
     --------
@@ -133,7 +139,10 @@ def half_wing_mesh(
 
 
 def _piece(start: np.ndarray, end: np.ndarray, count: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Edges and mid-angle points of one straight piece, each (..., count, 4): x, y, z and chord."""
+    """Return the inner edges, outer edges and mid-angle points of one straight piece.
+
+    Each has shape (..., count, 4); the last axis holds x, y, z and chord.
+    """
     edge, middle = _shares(count)
     step = (end - start)[..., None, :]
     edges = start[..., None, :] + step * edge
@@ -142,14 +151,14 @@ def _piece(start: np.ndarray, end: np.ndarray, count: int) -> tuple[np.ndarray, 
 
 @lru_cache(maxsize=32)
 def _shares(count: int) -> tuple[np.ndarray, np.ndarray]:
-    """Cosine-spaced shares of a piece: its edges (count + 1, 1) and mid-angles (count, 1)."""
+    """Return the cosine-spaced shares of a piece: its edges (count + 1, 1) and mid-angles (count, 1)."""
     edge = 0.5 * (1 - np.cos(np.pi * np.arange(count + 1) / count))
     middle = 0.5 * (1 - np.cos(np.pi * (np.arange(count) + 0.5) / count))
     return edge[:, None], middle[:, None]
 
 
 def _fin_pieces(place: np.ndarray, fin: SheetFin, count: int) -> list[tuple[np.ndarray, np.ndarray, np.ndarray]]:
-    """The pieces of a fin from the bottom up: below the wing and above it, where it has such a part."""
+    """Return the pieces of a fin from the bottom up: the part below the wing and the part above it, if they exist."""
     zero = 0.0 * place[..., 0]
     front = place[..., 0] + fin.behind_leading_edge
     foot = np.stack([front, place[..., 1], place[..., 2], fin.root_chord + zero], axis=-1)
@@ -160,7 +169,7 @@ def _fin_pieces(place: np.ndarray, fin: SheetFin, count: int) -> list[tuple[np.n
         out, up = (part.direction * part.length * turn(fin.cant) for turn in (np.sin, np.cos))
         end = np.stack([front + part.set_back, place[..., 1] + out, place[..., 2] + up, part.tip_chord + zero], axis=-1)
         piece = _piece(foot, end, count)
-        if part.direction < 0:  # strips count from the bottom up
+        if part.direction < 0:  # strips are numbered from the bottom up
             inner, outer, middle = (points[..., ::-1, :] for points in piece)
             piece = outer, inner, middle
         pieces.append(piece)
@@ -168,7 +177,7 @@ def _fin_pieces(place: np.ndarray, fin: SheetFin, count: int) -> list[tuple[np.n
 
 
 def _normals(inner_edge: np.ndarray, outer_edge: np.ndarray) -> np.ndarray:
-    """Unit normal of each strip: x-direction crossed with the spanwise direction."""
+    """Return the unit normal of each strip: the x-direction crossed with the spanwise direction."""
     step = outer_edge - inner_edge
     length = np.sqrt(step[..., 1] ** 2 + step[..., 2] ** 2)
     return np.stack([np.zeros_like(length), -step[..., 2] / length, step[..., 1] / length], axis=-1)

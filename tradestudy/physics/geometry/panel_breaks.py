@@ -1,6 +1,6 @@
-"""More breaks in an outline: at the fins that stand inboard and at kinks of the elevon's chord.
+"""Additional breaks in an outline: at inboard fins and at kinks of the elevon's chord.
 
-Their number and order follow from the stock wing alone, so that a study keeps its strips.
+Number and order of the breaks depend on the stock wing alone, so the number of strips is fixed for a study.
 """
 
 from __future__ import annotations
@@ -14,32 +14,41 @@ import numpy as np
 
 from .planform import Planform, StockWing
 
-_MERGED = 2e-3  # m, on the stock wing; nearer to another break than this, no strips would fit between
-_SAME_SLOPE = 1e-6  # of chord over span; less is rounding, not a kink
+# Least distance between two breaks on the stock wing, in m. A kink or fin that is nearer to a break uses that break,
+# because no strips would fit between.
+_MERGED = 2e-3
+_SAME_SLOPE = 1e-6  # smallest change in the slope of the chord along the span that is a kink; less is rounding
 _INTERPOLATED = ("station", "leading_edge", "height", "foam_chord", "elevon_chord", "twist")
 
 
 class BreakPlan(NamedTuple):
-    """The breaks of the finished outline and their origin; numbers count its breaks. Stations [m], shares [-]."""
+    """The breaks of the finished outline and where each comes from. Stations are in [m], shares are pure numbers [-].
 
-    sources: tuple[tuple[int, float | None], ...]  # each break: (old break, None) or (old piece, stock station)
+    ``fins`` and ``kinks`` hold indices of breaks of the finished outline.
+    """
+
+    sources: tuple[
+        tuple[int, float | None], ...
+    ]  # per break: (index of an old break, None) or (index of an old piece, station on the stock wing)
     pieces: tuple[str, ...]
-    shares: tuple[float, ...]  # of the width of its own old piece
-    fins: tuple[int, ...]  # the break on which each fin stands
-    kinks: tuple[int, ...]  # the break of each kink of the elevon's chord
+    shares: tuple[float, ...]  # width of each piece over the width of the old piece that contains it
+    fins: tuple[int, ...]  # break on which each fin stands
+    kinks: tuple[int, ...]  # break at each kink of the elevon's chord
 
 
 def with_breaks(wing: Planform, stock: StockWing, scheme: str, fin_stations: tuple[float, ...]) -> Planform:
-    """Return a stretched outline cut at inboard fins and at every kink of the elevon's outline; geometry.
+    """Return a stretched outline with breaks at inboard fins and at every kink of the elevon's chord.
+
+    Geometry, no source needed.
 
     Parameters
     ----------
     wing : planform.Planform
-        From `stretch_schemes.stretched_planform`, without these breaks.
+        Outline of `stretch_schemes.stretched_planform`, without these breaks.
     stock : planform.StockWing
     scheme : str
-        ``"scaled"``: a break on the panel stays at its share of the semi-span, one on the flat centre piece stays.
-        ``"plug"``: it moves out with the panel. ``"tip"``: it stays.
+        ``"scaled"``: a break on the panel keeps its share of the semi-span; a break on the flat centre piece keeps
+        its station. ``"plug"``: every break moves out with the panel. ``"tip"``: every break keeps its station.
     fin_stations : tuple of float
         Stations of inboard fins on the stock wing. [m]
     """
@@ -73,7 +82,7 @@ def with_breaks(wing: Planform, stock: StockWing, scheme: str, fin_stations: tup
 
 
 def _moved(wing: Planform, stock: StockWing, scheme: str, station: float) -> np.ndarray:
-    """Place of a station of the stock wing on the stretched one. (...) [m]"""
+    """Return the place of a station of the stock wing on the stretched one. The result has shape (...). [m]"""
     semi_span = wing.semi_span
     if scheme == "plug":
         return station + (semi_span - stock.semi_span)
@@ -83,9 +92,10 @@ def _moved(wing: Planform, stock: StockWing, scheme: str, station: float) -> np.
 
 
 def elevon_kinks(outline: tuple[tuple[float, float], ...]) -> list[tuple[float, float]]:
-    """Return the points (station, chord) [m] of an elevon's ``outline`` [m] at which its chord kinks; geometry.
+    """Return the points (station, chord) [m] of an elevon's ``outline`` [m] at which its chord kinks.
 
-    There are none if the chord is constant. Inside of the first and outside of the last point it stays as it is there.
+    A constant chord has none. Inside the first point and outside the last one the chord is taken as constant. Geometry,
+    no source needed.
 
     >>> elevon_kinks(((0.1, 0.05), (0.3, 0.05), (0.5, 0.03)))
     [(0.3, 0.05), (0.5, 0.03)]
@@ -101,7 +111,9 @@ def elevon_kinks(outline: tuple[tuple[float, float], ...]) -> list[tuple[float, 
 def _elevon_chords(
     stations: list[np.ndarray], kinks: tuple[int, ...], outline: tuple[tuple[float, float], ...]
 ) -> list[np.ndarray]:
-    """Chord at every break: straight between the kinks, constant inside the first and outside the last."""
+    """Return the elevon's chord at every break: linear between kinks, constant inside the first and outside the last
+    kink.
+    """
     at_kinks = [chord for _, chord in elevon_kinks(outline)]
     chords = []
     for number, here in enumerate(stations):
@@ -116,14 +128,14 @@ def _elevon_chords(
 
 @lru_cache(maxsize=64)
 def _plan(stock: StockWing, pieces: tuple[str, ...], fin_stations: tuple[float, ...]) -> BreakPlan:
-    """Return the BreakPlan of a stock wing whose outline has ``pieces``."""
+    """Return the BreakPlan of a stock wing whose outline consists of ``pieces``."""
     ends = {"centre": stock.panel_start, "panel": stock.semi_span, "tip": np.inf}
     old = [0.0, *(ends[piece] for piece in pieces)]
     kinks = tuple(station for station, _ in elevon_kinks(stock.elevon_outline))
     cuts: list[float] = []
     merged: dict[float, float] = {}  # station of a kink or fin -> station of its break
     for station in (*kinks, *fin_stations):
-        # the later of two old breaks at one place: the panel's root
+        # where two old breaks share a station, take the outer one, which is the panel's root
         near = [other for other in (*old[::-1], *cuts) if abs(other - station) < _MERGED]
         merged[station] = near[0] if near else station
         if not near:

@@ -1,4 +1,7 @@
-"""Outline of the half wing: the stock wing as measured, straight pieces between breaks, and exact area integrals."""
+"""Outline of the half wing: the stock wing as measured, straight pieces between breaks, and exact area integrals.
+
+"(...)" means arrays of any batch shape.
+"""
 
 from __future__ import annotations
 
@@ -8,11 +11,12 @@ import numpy as np
 
 
 class StockWing(NamedTuple):
-    """The stock wing as measured. Lengths [m], angles [rad]; chords are foam alone.
+    """The stock wing as measured. Lengths are in [m], angles in [rad]. The chords are those of the foam alone.
 
-    ``elevon_outline`` gives (station, chord) points of the elevon from its inner to its outer end. Root and tip chord,
-    inner and outer end are then those of the first and last point. Inside and outside of them lies a fixed strip of
-    the end's chord. Without an outline the elevon's chord runs straight over the panel.
+    ``elevon_outline`` gives points (station, chord) of the elevon from its inner to its outer end. The elevon's root
+    chord, tip chord, inner end and outer end are then those of the first and last point. Inside and outside of these
+    ends a fixed strip continues the chord of the nearest end. Without an outline the elevon's chord is linear over the
+    panel.
     """
 
     span: float
@@ -30,21 +34,26 @@ class StockWing(NamedTuple):
 
     @property
     def semi_span(self) -> float:
-        """Half the span, geometry. [m]"""
+        """Half the span. Geometry, no source needed. [m]"""
         return 0.5 * self.span
 
     @property
     def elevon_chord(self) -> float:
-        """Mean chord of the elevon: of its outline, else of root and tip; geometry. [m]"""
+        """Mean chord of the elevon: over its outline if there is one, else of root and tip. Geometry, no source needed.
+        [m]
+        """
         if not self.elevon_outline:
             return 0.5 * (self.elevon_root_chord + self.elevon_tip_chord)
         return _mean(*np.transpose(self.elevon_outline))
 
     @property
     def hinge_fraction(self) -> float:
-        """Foam over total chord, mean over the outline of the elevon, else of root and tip; geometry. [-]"""
+        """Foam chord over total chord, each a mean along the elevon, or of root and tip without an outline. [-]
+
+        Geometry, no source needed.
+        """
         foam = 0.5 * (self.root_chord + self.tip_chord)
-        if self.elevon_outline:  # foam is straight over the panel and constant inside it
+        if self.elevon_outline:  # the foam chord is linear over the panel and constant on the centre piece
             ends = np.array([self.elevon_inner_end, self.panel_start, self.elevon_outer_end])
             ends[1] = np.clip(ends[1], ends[0], ends[2])
             chord = np.interp(ends, [self.panel_start, self.semi_span], [self.root_chord, self.tip_chord])
@@ -53,27 +62,28 @@ class StockWing(NamedTuple):
 
     @property
     def panel_start(self) -> float:
-        """Station at which the flat centre piece ends and the tapered panel begins, geometry. [m]"""
+        """Station where the flat centre piece ends and the tapered panel begins. Geometry, no source needed. [m]"""
         return 0.5 * self.centre_width
 
     @property
     def sweep(self) -> float:
-        """Leading-edge sweep of the stock panel, geometry. [rad]"""
+        """Leading-edge sweep of the stock panel. Geometry, no source needed. [rad]"""
         return np.arctan(self.tip_set_back / (self.semi_span - self.panel_start))
 
 
 def _mean(station: np.ndarray, value: np.ndarray) -> float:
-    """Mean over the span of a value that is linear between stations."""
+    """Return the mean over the span of a value that is linear between stations."""
     return float((0.5 * (value[1:] + value[:-1]) * np.diff(station)).sum() / (station[-1] - station[0]))
 
 
 class Planform(NamedTuple):
-    """A half wing from the centre line to the tip, straight between ``station`` breaks.
+    """A half wing from the centre line to the tip, straight between the breaks in ``station``.
 
-    Arrays have shape (..., n_break), ends and starts (...); lengths in m, ``twist`` in rad [SI], nose up positive.
-    ``pieces`` names the pieces between the breaks, from the centre line out: "centre" (flat, unswept), "panel", "tip"
-    (added to the panel). Where more breaks cut one of these its name is repeated, and ``piece_shares`` gives the share
-    of each in the stock wing's piece (empty: nothing is cut). ``marks``: the break on which each inboard fin stands.
+    Arrays have shape (..., n_break); those named ``_start`` or ``_end`` have shape (...). Lengths are in [m]; ``twist``
+    is in [rad], nose up positive. ``pieces`` names the pieces between the breaks, from the centre line out: "centre"
+    (flat, unswept), "panel", "tip" (added to the panel). If additional breaks cut a piece, its name is repeated.
+    ``piece_shares`` is then the share of each part in the width of the stock wing's piece; it is empty if nothing is
+    cut. ``marks`` holds the index of the break on which each inboard fin stands.
     """
 
     station: np.ndarray
@@ -92,19 +102,19 @@ class Planform(NamedTuple):
 
     @property
     def chord(self) -> np.ndarray:
-        """Total chord (..., n_break), a definition: foam and elevon (or the fixed strip in its place). [m]"""
+        """Total chord (..., n_break): foam plus elevon, or foam plus fixed strip. This is a definition. [m]"""
         return self.foam_chord + self.elevon_chord
 
     @property
     def semi_span(self) -> np.ndarray:
-        """Half the span (...), geometry. [m]"""
+        """Half the span (...). Geometry, no source needed. [m]"""
         return self.station[..., -1]
 
 
 def interpolated(planform: Planform, values: tuple[np.ndarray, ...], where: np.ndarray) -> list[np.ndarray]:
     """Return ``values`` (..., n_break) [as given] at the stations ``where`` (..., n) [m], linear between breaks.
 
-    Each result is (..., n) [as given]; interpolation that is exact for complex steps at every station.
+    Each result has shape (..., n) [as given]. The interpolation stays exact for complex steps, also at the breaks.
     """
     station = planform.station
     last = station.shape[-1] - 2
@@ -125,7 +135,7 @@ def interpolated(planform: Planform, values: tuple[np.ndarray, ...], where: np.n
 
 
 class Areas(NamedTuple):
-    """Area integrals of the total wing, each of shape (...)."""
+    """Area integrals of the total wing. Each field has any batch shape (...)."""
 
     span: np.ndarray  # [m]
     area: np.ndarray  # [m^2]
@@ -135,10 +145,11 @@ class Areas(NamedTuple):
 
 
 def areas(planform: Planform) -> Areas:
-    """Return the Areas: area, mean aerodynamic chord and its place, exactly, since the pieces are straight.
+    """Return the Areas. The integrals are exact, because the pieces are straight.
 
-    Definitions, for cranked wings too: the mean aerodynamic chord is (2/S) int c^2 dy over the half wing. Its leading
-    edge is the chord-weighted mean, (2/S) int x c dy. For straight taper both equal the textbook forms.
+    These are definitions, for cranked wings too. S is the wing area, c the chord, y the station and x the place of the
+    leading edge. The mean aerodynamic chord is (2/S) int c^2 dy over the half wing. Its leading edge is the
+    chord-weighted mean (2/S) int x c dy. For straight taper both equal the textbook formulas.
 
     >>> from tradestudy.physics.geometry.stretch_schemes import stock_planform
     >>> stock = StockWing(span=1.2, centre_width=0.0, root_chord=0.25, tip_chord=0.15, tip_set_back=0.1, washout=0.0,
@@ -163,31 +174,31 @@ def areas(planform: Planform) -> Areas:
 
 
 def _product_integral(first: np.ndarray, second: np.ndarray, width: np.ndarray) -> np.ndarray:
-    """Integrate the product of two piecewise-linear functions over the half wing, exactly."""
+    """Return the exact integral over the half wing of the product of two piecewise-linear functions."""
     a, b = first[..., :-1], first[..., 1:]
     c, d = second[..., :-1], second[..., 1:]
     return (width * (a * (2 * c + d) + b * (c + 2 * d))).sum(-1) / 6
 
 
 def tip_section_share(wing: Planform, chord: np.ndarray, where: np.ndarray) -> np.ndarray:
-    """Return the tip section's share (..., n) at the stations ``where`` (..., n) [m]; geometry. [-]
+    """Return the share of the tip's section in the local section (..., n) at the stations ``where`` (..., n) [m]. [-]
 
-    ``chord`` (..., n_break) is the chord that the section covers [m].
+    ``chord`` (..., n_break) is the chord that the section covers [m]. Geometry, no source needed.
     """
     part, total = interpolated(wing, (tip_section_chord(wing, chord), chord), where)
     return part / total
 
 
 def tip_section_chord(wing: Planform, chord: np.ndarray) -> np.ndarray:
-    """Return the tip section's share times the chord at the breaks (..., n_break), linear between them; geometry. [m]
+    """Return the tip section's share times the chord at the breaks (..., n_break). It is linear between breaks. [m]
 
-    ``chord`` (..., n_break) is the chord that the section covers [m].
+    ``chord`` (..., n_break) is the chord that the section covers [m]. Geometry, no source needed.
     """
     start, end = _panel_breaks(wing.pieces)
     station = wing.station
     along = (station - station[..., start, None]) / (station[..., end, None] - station[..., start, None])
     zero = 0 * along
-    # inside the panel the tip's template counts with the chord it has there, outside of it with the local one
+    # on the panel the tip's section enters with the panel's tip chord, outside the panel with the local chord
     return np.concatenate(
         [
             zero[..., :start],
@@ -199,6 +210,6 @@ def tip_section_chord(wing: Planform, chord: np.ndarray) -> np.ndarray:
 
 
 def _panel_breaks(pieces: tuple[str, ...]) -> tuple[int, int]:
-    """First and last break of the tapered panel."""
+    """Return the indices of the first and last break of the tapered panel."""
     panels = [index for index, piece in enumerate(pieces) if piece == "panel"]
     return panels[0], panels[-1] + 1

@@ -1,4 +1,7 @@
-"""The three exact ways of stretching the stock wing: redrawn panel, plug at the root, added tip."""
+"""The three schemes of stretching the stock wing: panel redrawn, plug at the root, added tip.
+
+"(...)" means arrays of any batch shape.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +12,9 @@ import numpy as np
 from .panel_breaks import with_breaks
 from .planform import Planform, StockWing
 
-SHORTEST_PIECE = 1e-4  # m; a piece of zero width would make a lattice strip of zero width
+SHORTEST_PIECE = (
+    1e-4  # shortest piece of an outline in m; a piece of zero width would make a lattice strip of zero width
+)
 
 
 def stretched_planform(
@@ -23,37 +28,37 @@ def stretched_planform(
     elevon_to_tip: bool = False,
     fin_stations: tuple[float, ...] = (),
 ) -> Planform:
-    """Return the outline when each side gains ``extension``; geometry.
+    """Return the outline of the wing when each side gains ``extension``. Geometry, no source needed.
 
     Parameters
     ----------
     stock : StockWing
-        The wing that flies.
+        The stock wing as measured.
     scheme : str
         ``"scaled"``: the panel is redrawn to the new semi-span with the same chords. ``"plug"``: a piece of
         constant chord and no sweep is inserted at the root. ``"tip"``: the panel is extended outward.
     keep : str
-        For ``scaled`` only: ``"set_back"`` keeps the tip set-back (``sweep`` is then ignored);
-        ``"sweep_angle"`` uses ``sweep``.
+        Used by ``scaled`` only. ``"set_back"`` keeps the tip set-back and ignores ``sweep``; ``"sweep_angle"`` uses
+        ``sweep``.
     extension : (...) array
         Added semi-span. [m]
     sweep : (...) array
-        Leading-edge sweep of the redrawn panel (``scaled`` with ``keep = "sweep_angle"``). [rad]
+        Leading-edge sweep of the redrawn panel. Used by ``scaled`` with ``keep = "sweep_angle"`` only. [rad]
     washout : (...) array
-        Washout at the new tip, linear along the panel (``scaled``) or along the added piece (``tip``);
-        ignored for ``plug``. [rad]
+        Washout at the new tip. Twist is linear along the panel (``scaled``) or along the added piece (``tip``).
+        ``plug`` ignores it. [rad]
     tip_chord_rule : str
-        For ``tip`` only: ``"continue"`` extends the taper, ``"constant"`` keeps the tip chord.
+        Used by ``tip`` only. ``"continue"`` extends the taper; ``"constant"`` keeps the tip chord.
     elevon_to_tip : bool
-        For ``tip`` only: the elevon ends as far from the new tip as from the stock one.
+        Used by ``tip`` only. If true, the elevon ends as far from the new tip as from the stock tip.
     fin_stations : tuple of float
-        Stations of inboard fins on the stock wing: a break each. [m]
+        Stations of inboard fins on the stock wing. Each gets a break. [m]
 
     Returns
     -------
     Planform
-        Breaks: centre line, end of the centre piece (left out when it has no width), for ``tip`` the end of
-        the stock panel, tip; and those of `panel_breaks.with_breaks`.
+        The outline. It has breaks at the centre line, at the end of a centre piece that has width, and at the tip.
+        ``tip`` adds the end of the stock panel. `panel_breaks.with_breaks` adds its own.
 
     Examples
     --------
@@ -74,7 +79,7 @@ def stretched_planform(
 
 
 def stock_planform(stock: StockWing, fin_stations: tuple[float, ...] = ()) -> Planform:
-    """Return the Planform of the stock wing itself, with breaks at ``fin_stations`` [m]; geometry."""
+    """Return the Planform of the stock wing itself, with breaks at ``fin_stations`` [m]. Geometry, no source needed."""
     return stretched_planform(stock, "scaled", "set_back", 0.0, stock.sweep, stock.washout, fin_stations=fin_stations)
 
 
@@ -126,7 +131,7 @@ def _panel(
     has_centre: bool,
     **ends: Any,
 ) -> Planform:
-    """One straight panel with the stock chords from ``start`` to ``tip`` (...) [m], and the flat centre piece."""
+    """Return one straight panel with the stock chords from ``start`` to ``tip`` (...) [m], and the centre piece."""
     zero = np.zeros_like(tip)
     return _outline(
         stock,
@@ -181,18 +186,24 @@ def _outline(
     twist: list[np.ndarray],
     **ends: Any,
 ) -> Planform:
-    """The Planform of panel breaks, each a list from its start outward, with the flat centre piece in front if any."""
+    """Return the Planform of the panel's breaks, with the flat centre piece inside them if the wing has one.
+
+    Each list holds the values at the breaks from the panel's start outward.
+    """
     zero = np.zeros_like(station[-1])
     if has_centre:
         station, leading_edge, height = [zero, *station], [zero, *leading_edge], [zero, *height]
         foam, elevon = [stock.root_chord + zero, *foam], [stock.elevon_root_chord + zero, *elevon]
         twist, pieces = [zero, *twist], ("centre", *pieces)
-    # one array (field, ..., break) costs less than a stack for every field
+    # one array with axes (field, ..., break) is faster than one stack per field
     fields = np.moveaxis(np.array([station, leading_edge, height, foam, elevon, twist]), 1, -1)
     return Planform(fields[0], fields[1], fields[2], fields[3], fields[4], fields[5], pieces=pieces, **ends)
 
 
 def extended_tip_washout(stock: StockWing, extension: float | np.ndarray) -> float | np.ndarray:
-    """Return the tip washout (...) that continues the stock twist over an ``extension`` (...) [m]; geometry. [rad]"""
+    """Return the tip washout (...) that continues the stock twist over an ``extension`` (...) [m]. [rad]
+
+    Geometry, no source needed.
+    """
     panel = stock.semi_span - stock.panel_start
     return stock.washout * (1 + extension / panel)
