@@ -1,1 +1,1 @@
-"""The terminal: one file per command; ``app`` puts them together."""
+"""The terminal. One file for each command, put together by `app`."""

@@ -1,1 +1,1 @@
-"""Result in; tables, figures and the page out. Never runs a model."""
+"""Words, figures, tables, page and build sheet made from a result. Never runs a model."""
