@@ -1,15 +1,15 @@
-"""The whole chain as one OpenMDAO group: the stages of `aircraft.model.evaluation`, with their slopes.
+"""The complete chain as one OpenMDAO group: the stages of `aircraft.model.evaluation`, with their derivatives.
 
 ::
 
     shape      outline, areas, weights          from span, sweep, washout, rods, cells
     flow       lattice, balance, trim, control  from the outline, weight, static margin, cruise speed
-    section    section drag, stall margins      from what every strip does
-    structure  what the wing carries and breaks from strip loads and rods
-    balance    where the pack must sit          from balance point and weights
+    section    section drag, stall margins      from lift and elevon of strips
+    structure  utilisation, first failure       from strip loads and rods
+    balance    place of the pack, fin volume    from balance point and weights
     power      range, radius, climb, currents   from drag, weight and cells
 
-It is feed-forward: every condition's speed is an input or the cruise speed, so nothing iterates here.
+The speed of every flight condition is an input or derived from the cruise speed. So the group needs no iteration.
 """
 
 import openmdao.api as om
@@ -25,7 +25,7 @@ from .structure import Structure
 
 
 class Aircraft(om.Group):
-    """All components, every variable promoted: one name, one variable."""
+    """The group of all components. Every variable is promoted, so each name means one variable."""
 
     def initialize(self):
         self.options.declare("flight", types=trimmed_flight.FlightData)
@@ -47,5 +47,5 @@ class Aircraft(om.Group):
         }
         for name, component in components.items():
             self.add_subsystem(name, component, promotes=["*"])
-        # one sparse matrix for all slopes: six solves then cost less than passing each variable along the chain
+        # One sparse matrix holds all derivatives: six solves with it cost less than passing each variable along
         self.linear_solver = om.DirectSolver(assemble_jac=True)

@@ -1,4 +1,4 @@
-"""Exact slopes of a pure physics function by one batched complex step."""
+"""Exact derivatives of a pure physics function by one batched complex step."""
 
 from __future__ import annotations
 
@@ -12,23 +12,24 @@ from tradestudy.physics.flight.records import fields_by_name
 
 from .model_variables import declared
 
-STEP = 1e-30  # so small that its square vanishes beside one: the slope is exact to rounding
+STEP = 1e-30  # so small that its square is lost in rounding: the derivative is exact to rounding
 
 Arrays = dict[str, Any]
 
 
 class Stepped:
-    """A physics function with its slopes by complex step.
+    """A physics function with its derivatives by complex step.
 
-    With ``ahead`` set, the complex batch runs already for the values, which are its real part, and its slopes are
-    kept. A search that needs both then pays once.
+    With ``ahead`` set, `value` runs the complex batch: its real part gives the values, and the derivatives are stored.
+    A search that needs both then runs the function once.
 
     Parameters
     ----------
     function : callable
-        Complex-safe; accepts one leading batch axis on every argument; returns a record of arrays (batch, ...).
+        Accepts complex numbers and one leading batch axis on every argument.
+        Returns a record of arrays whose first axis is the batch.
     depends : dict of output name -> input names
-        Pairs whose slopes are needed. Other inputs are not stepped along.
+        Pairs whose derivatives are needed. No other input is stepped.
     """
 
     def __init__(self, function: Callable[..., Any], depends: dict[str, tuple[str, ...]]):
@@ -39,7 +40,7 @@ class Stepped:
         self._eye = np.zeros((0, 0), dtype=complex)
 
     def value(self, inputs) -> Arrays:
-        """Return outputs by name for OpenMDAO inputs; scalars come in arrays of one and are unpacked."""
+        """Return outputs by name for OpenMDAO inputs. Arrays of one element are passed on as scalars."""
         inputs = {name: np.array(value) for name, value in inputs.items()}
         if not self.ahead:
             return fields_by_name(self.function(**{name: _unpacked(value) for name, value in inputs.items()}))
@@ -47,7 +48,7 @@ class Stepped:
         return {name: outputs[name][0].real for name in self.depends}
 
     def slopes(self, inputs) -> dict[tuple[str, str], np.ndarray]:
-        """Return d(output)/d(input), each (output size, input size), for every pair that depends."""
+        """Return d(output)/d(input) for every pair in ``depends``. Each has shape (output size, input size)."""
         inputs = {name: np.array(value) for name, value in inputs.items()}
         if not self._inputs or any(not np.array_equal(inputs[name], self._inputs[name]) for name in inputs):
             self._step(inputs)
@@ -76,7 +77,7 @@ class Stepped:
         return outputs
 
     def _directions(self, inputs):
-        """Which rows of the batch step along which input, and the steps themselves."""
+        """Return the batch rows that step along each input, and the matrix of steps."""
         rows, total = {}, 0
         for name in inputs:
             if any(name in names for names in self.depends.values()):
@@ -86,7 +87,7 @@ class Stepped:
 
 
 class SteppedComponent(om.ExplicitComponent):
-    """A component around one `Stepped` function; ``setup`` calls `declare`."""
+    """Base class of a component around one `Stepped` function. Its ``setup`` calls `declare`."""
 
     def declare(
         self,
@@ -95,7 +96,10 @@ class SteppedComponent(om.ExplicitComponent):
         shapes: dict[str, tuple[int, ...]] | None = None,
         more_inputs: tuple[str, ...] = (),
     ) -> None:
-        """Declare outputs, their inputs, and partials; ``shapes`` of those that are not single numbers."""
+        """Declare outputs, their inputs, and partial derivatives.
+
+        ``shapes`` holds the shape of every variable that is not a single number.
+        """
         shapes = shapes or {}
         for name in dict.fromkeys([*more_inputs, *(name for names in depends.values() for name in names)]):
             self.add_input(**declared(name, shapes.get(name, (1,))))

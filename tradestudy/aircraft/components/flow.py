@@ -1,6 +1,6 @@
-"""Component of `physics.flight.control`: lattice, balance, trim, and what twist leaves of control.
+"""OpenMDAO component of `physics.flight.control`: lattice, balance, trim, and control left when the wing twists.
 
-The matrix of the lattice stays inside it.
+The lattice matrix stays inside this component.
 """
 
 from functools import partial
@@ -14,7 +14,7 @@ WING = ("extension", "sweep")
 SOFT = (*WING, "rod_diameter", "rod_pairs")
 TWISTED = (*WING, "washout")
 LOADED = (*TWISTED, "all_up_mass", "static_margin", "cruise_speed")
-# output -> the inputs that it depends on; all other slopes are zero
+# output -> the inputs that it depends on; all other derivatives are zero
 DEPENDS = {
     "centre_of_gravity": (*WING, "static_margin"),
     "elevon": LOADED,
@@ -48,7 +48,10 @@ def output_shapes(n_strip: int) -> dict[str, tuple[int, ...]]:
 
 
 class Flow(SteppedComponent):
-    """Balance, yaw, roll, and trim, strip lift, induced drag by condition; from one lattice for each wing."""
+    """Component that solves one lattice per wing.
+
+    It computes balance, yaw and roll, and for each flight condition trim, strip lift and induced drag.
+    """
 
     def initialize(self):
         self.options.declare("data", types=trimmed_flight.FlightData, desc="what is the same for every design")

@@ -1,7 +1,7 @@
-"""Every variable of the OpenMDAO model, declared once: its unit and what it is.
+"""Every variable of the OpenMDAO model, declared once with its unit and description.
 
-Outputs that have a value for each condition of flight name the conditions in the order of
-`physics.flight.trimmed_flight`: the level ones, those that load the wing, or both.
+Some outputs have one value for each flight condition, in the order of `physics.flight.trimmed_flight`. These are the
+level conditions, the load conditions, or both.
 """
 
 from __future__ import annotations
@@ -12,14 +12,14 @@ RATIO = "unitless"
 
 
 class ModelVariable(NamedTuple):
-    """Unit as OpenMDAO writes it, and a description."""
+    """Unit as OpenMDAO writes it, and description of one variable."""
 
     units: str
     description: str
 
 
 MODEL_VARIABLES = {
-    # what a search varies
+    # variables that a search varies
     "extension": ModelVariable("m", "span added on each side of the stock wing"),
     "sweep": ModelVariable("rad", "sweep of the leading edge"),
     "washout": ModelVariable("rad", "tip twist, nose down positive"),
@@ -28,7 +28,7 @@ MODEL_VARIABLES = {
     ),
     "cruise_speed": ModelVariable("m/s", "true airspeed in cruise"),
     "equipment_position": ModelVariable("m", "movable equipment behind the nose datum"),
-    # what a choice of parts sets
+    # inputs that a set of parts fixes
     "series": ModelVariable(RATIO, "cells of the pack in series"),
     "parallel": ModelVariable(RATIO, "cells of the pack in parallel"),
     "rod_diameter": ModelVariable("m", "outside diameter of the rods in the first set"),

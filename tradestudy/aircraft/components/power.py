@@ -1,4 +1,4 @@
-"""Component of `physics.flight.power`: propeller, motor, controller and pack."""
+"""OpenMDAO component of `physics.flight.power`: propeller, motor, controller and pack."""
 
 from functools import partial
 
@@ -8,7 +8,7 @@ from .complex_step import SteppedComponent
 
 CELLS = ("series", "parallel")
 CRUISE = ("cruise_speed", "drag_area", *CELLS)
-# output -> the inputs that it depends on; all other slopes are zero
+# output -> the inputs that it depends on; all other derivatives are zero
 DEPENDS = {
     "range": CRUISE,
     "radius": CRUISE,
@@ -24,7 +24,10 @@ DEPENDS = {
 
 
 class Power(SteppedComponent):
-    """Range, radius, duration, climb and currents; without ``usual`` there is no ``usual_time``, which costs time."""
+    """Component that computes range, radius, duration, climb and currents.
+
+    Without ``usual``, it skips the output ``usual_time``, which is slow to compute.
+    """
 
     def initialize(self):
         self.options.declare("data", types=power.PowerData, desc="what is the same for every design")

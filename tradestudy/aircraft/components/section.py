@@ -1,4 +1,4 @@
-"""Component of `physics.flight.level_drag`: section drag, total drag and stall margins of the level conditions."""
+"""OpenMDAO component of `physics.flight.level_drag`: section drag, total drag and stall margins in level flight."""
 
 from typing import Any, NamedTuple
 
@@ -15,13 +15,16 @@ STRIPWISE = ("lift_coefficient", "log_reynolds", "strip_deflection")
 
 
 class Other(NamedTuple):
-    """Drag of everything but the strips of the wing."""
+    """Drag of everything except the strips of the wing."""
 
-    drag_area: Any  # (..., n_level) [m^2]
+    drag_area: Any  # array of shape (any batch, n_level) [m^2]
 
 
 class Section(om.ExplicitComponent):
-    """Total drag area and the stall margin of every strip; slopes are those of the tables."""
+    """Component that computes total drag area and the stall margin of every strip.
+
+    Its derivatives come from the interpolation tables.
+    """
 
     def initialize(self):
         self.options.declare("data", types=level_drag.LevelData, desc="what is the same for every design")
@@ -54,7 +57,7 @@ class Section(om.ExplicitComponent):
         return Other(level_drag.other_drag_area(self.options["data"], **scalars))
 
     def _strips(self, inputs):
-        """Section drag and stall margins with slopes, kept for the inputs they belong to."""
+        """Return section drag and stall margins with their derivatives. The result is stored until the inputs change."""
         here = [np.array(inputs[name]) for name in STRIPWISE]
         if self._kept is None or any(not np.array_equal(a, b) for a, b in zip(here, self._kept[0], strict=True)):
             self._kept = here, level_drag.strip_state(self.options["data"], *here)

@@ -1,4 +1,4 @@
-"""Component of `physics.flight.layout`: outline and weights of one choice."""
+"""OpenMDAO component of `physics.flight.layout`: outline and weights of one design."""
 
 from functools import partial
 
@@ -6,8 +6,8 @@ from tradestudy.physics.flight import layout
 
 from .complex_step import SteppedComponent
 
-WING = ("extension", "sweep")  # washout turns the wing without changing its outline
-# output -> the inputs that it depends on; all other slopes are zero
+WING = ("extension", "sweep")  # washout twists the wing and leaves its outline unchanged
+# output -> the inputs that it depends on; all other derivatives are zero
 DEPENDS = {
     "span": ("extension",),
     "area": ("extension",),
@@ -22,7 +22,7 @@ DEPENDS = {
 
 
 class Shape(SteppedComponent):
-    """Outline numbers and weights; the inputs are those of `layout.design_shape`."""
+    """Component that computes outline and weights. Its inputs are those of `layout.design_shape`."""
 
     def initialize(self):
         self.options.declare("data", types=layout.LayoutData, desc="what is the same for every design")

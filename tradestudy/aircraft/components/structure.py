@@ -1,4 +1,4 @@
-"""Component of `physics.flight.strength`: what the wing carries, what fails first, how far it bends."""
+"""OpenMDAO component of `physics.flight.strength`: utilisation of the wing, first failure, and tip deflection."""
 
 import numpy as np
 import openmdao.api as om
@@ -14,9 +14,11 @@ OUTPUTS = ("utilisation", "failure_load_factor", "deflection_share")
 
 
 class Structure(om.ExplicitComponent):
-    """Utilisation, failure load factor and tip deflection over semi-span in every load condition.
+    """Component for the structure in every load condition.
 
-    Conditions are independent, so one complex step along a strip serves all of them. ``ahead`` is that of
+    Outputs are utilisation, failure load factor, and tip deflection over semi-span.
+
+    Conditions are independent, so one complex step along a strip serves all of them. ``ahead`` means the same as in
     `complex_step.Stepped`.
     """
 
@@ -71,7 +73,10 @@ class Structure(om.ExplicitComponent):
         return {name: getattr(structure, name) for name in OUTPUTS}
 
     def _stepped(self, inputs):
-        """Values and slopes (direction, condition) by one complex batch, kept for the inputs they belong to."""
+        """Return values, and derivatives of shape (direction, condition), from one complex batch.
+
+        The result is stored until the inputs change.
+        """
         here = {name: np.array(value) for name, value in inputs.items()}
         if self._kept is None or any(not np.array_equal(here[name], self._kept[0][name]) for name in here):
             n_strip, n_scalar = self.options["n_strip"], len(SCALARS)

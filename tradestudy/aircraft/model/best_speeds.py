@@ -1,4 +1,4 @@
-"""The best cruise speeds of many designs at once, by tables of speeds that narrow down."""
+"""The best cruise speeds of many designs at once, by tables of speeds that become narrower."""
 
 from __future__ import annotations
 
@@ -11,8 +11,8 @@ from .designs import Designs
 from .evaluation import Evaluation, Wings, cruise_gain, cruise_power, evaluate, level_flight, wings_of
 from .model_data import ModelData
 
-_SPEEDS = 13  # in a table
-_TABLES = 3  # each narrower than the one before
+_SPEEDS = 13  # speeds in one table
+_TABLES = 3  # tables, each narrower than the previous
 
 
 def at_best_speed(
@@ -21,7 +21,7 @@ def at_best_speed(
     """Return designs (n,) at their best cruise speeds for a purpose, with their Evaluation.
 
     Speeds lie between 1.3 times the slowest trimmed flight and ``fastest`` [m/s]. A design that stalls at every speed
-    keeps its own.
+    keeps its own cruise speed.
     """
     wings = wings_of(data, designs)
     speed, known = _best_speed(wings, PURPOSES[purpose].output, fastest)
@@ -30,7 +30,7 @@ def at_best_speed(
 
 
 def _best_speed(wings: Wings, output: str, fastest: float) -> tuple[np.ndarray, np.ndarray]:
-    """Return the best cruise speeds (n,) [m/s] and where there is one."""
+    """Return the best cruise speeds (n,) [m/s], and whether each design has one (n,)."""
     weight, area = wings.shape.all_up_mass, wings.shape.area
     guess = np.sqrt(2 * weight * GRAVITY / (wings.data.flight.air_density * area))
     low, high = 0.7 * guess, np.minimum(3.5 * guess, fastest)
@@ -49,16 +49,17 @@ def _best_speed(wings: Wings, output: str, fastest: float) -> tuple[np.ndarray, 
 
 
 def _cruising(wings: Wings, output: str, speed: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Return the output to maximise, and the least stall margin at 1.3 times slower, (n,) each."""
+    """Return the output to maximise, and the least stall margin at ``speed`` / 1.3. Both have shape (n,)."""
     level = level_flight(wings, speed, wings.designs.static_margin, slow=True)
     gain = cruise_gain(wings, output, cruise_power(wings, speed, level.drag))
     return gain, level.slow_stall_margin.min(axis=-1)
 
 
 def _top(speed: np.ndarray, gain: np.ndarray, margin: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Return the speed of greatest gain in each column, among those with a stall margin, and whether there is any.
+    """Return for each column the speed of greatest gain among the speeds that do not stall, and whether there is any.
 
-    It is the top of a parabola through the three best, but not below the speed at which the margin vanishes.
+    A parabola through the best speed and its neighbours gives the maximum. The result is never below the speed at which
+    the margin vanishes.
     """
     columns = np.arange(gain.shape[1])
     free = margin > 0

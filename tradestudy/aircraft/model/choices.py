@@ -1,4 +1,4 @@
-"""Choices: what is bought or decided in steps, and the study with the parts of one choice in place of its own."""
+"""Choices: sets of parts that are bought or decided in steps, and the study with one such set in place of its own."""
 
 from __future__ import annotations
 
@@ -12,18 +12,20 @@ from tradestudy.results.design import Design, DesignChoices, DesignVariables
 from tradestudy.study.schema.study import StretchTable, Study
 
 CELLS_ACROSS = "pack.cells_across"
-ANY_THAT_FIT = 0  # cells across, where the study does not say how they lie
+ANY_THAT_FIT = 0  # value of cells_across when the study leaves their arrangement open
 
 
 def study_with_choice(study: Study, choice: Choice) -> Study:
-    """Return the study with the parts of a choice in place of its own; applied again, it changes nothing more.
+    """Return the study with the parts of a choice in place of its own.
 
-    The stock wing stays what it is: the calibration uses the study as written.
+    A second call with the same choice changes nothing.
+
+    The table of the stock wing is not changed: the calibration uses the study as written.
     """
     parts: dict[str, Any] = {"stretch": _by_scheme(study.stretch, choice.scheme or study.stretch.scheme)}
-    if choice.motor:  # the bench test was of the other motor
+    if choice.motor:  # the bench test belongs to the stock motor
         parts |= {"motor": _with_values_of(study.motor, _named(study.motor_choice, choice.motor)), "motor_test": None}
-    if choice.pack:  # a new pack: without the age and the measured resistance of the stock wing's
+    if choice.pack:  # a new pack has neither the age nor the measured resistance of the stock pack
         other = _named(study.pack_choice, choice.pack)
         chemistries = {catalogue_part("cells", cell)["chemistry"] for cell in (study.pack.cell, other.cell)}
         parts["pack"] = _with_values_of(
@@ -36,7 +38,7 @@ def study_with_choice(study: Study, choice: Choice) -> Study:
             cut_off=study.pack.cut_off if len(chemistries) == 1 else None,
         )
         parts["defaults_used"] = tuple(used for used in study.defaults_used if used.key != CELLS_ACROSS)
-    if study.fitted is not None:  # what was measured of the stock wing's parts does not apply to others
+    if study.fitted is not None:  # factors measured on the stock wing's parts do not apply to other parts
         alike = {"motor_resistance": choice.motor, "pack_capacity": choice.pack, "pack_resistance": choice.pack}
         parts["fitted"] = study.fitted.model_copy(update={name: 1.0 for name, other in alike.items() if other})
     if choice.throttle_cap is not None:
@@ -49,7 +51,10 @@ def _named(listed: tuple[Any, ...], name: str) -> Any:
 
 
 def _by_scheme(stretch: StretchTable, scheme: str) -> StretchTable:
-    """Return what may vary under one scheme: sweep where panels are redrawn, washout where new cores are cut."""
+    """Return the stretch table with what one scheme may vary.
+
+    Sweep is free where panels are redrawn, washout where new cores are cut.
+    """
     may_twist = scheme == "scaled" or (scheme == "tip" and stretch.can_cut_cores)
     return stretch.model_copy(
         update={
@@ -61,7 +66,10 @@ def _by_scheme(stretch: StretchTable, scheme: str) -> StretchTable:
 
 
 def _with_values_of(own: Any, other: Any, **more: Any) -> Any:
-    """Return a part with the values of another one."""
+    """Return a part's table with the values of another part, for the fields that both have.
+
+    Keywords in ``more`` override them.
+    """
     fields = {name: value for name, value in dict(other).items() if name in type(own).model_fields}
     return own.model_copy(update=fields | more)
 
@@ -71,7 +79,7 @@ SCHEME_WORDS = {"scaled": "redrawn panels", "plug": "a piece at the root", "tip"
 
 @dataclass(frozen=True)
 class Choice:
-    """What is bought or decided in steps; an empty field means the study's own."""
+    """A set of parts that are bought or decided in steps. An empty field means the study's own part."""
 
     series: int
     parallel: int
@@ -85,7 +93,7 @@ class Choice:
 
     @property
     def words(self) -> str:
-        """The choice in one phrase for a builder; no two choices share it."""
+        """The choice in one phrase for a builder. Different choices have different phrases."""
         rods = (
             f"{self.rod_pairs} x {short_with_unit(self.rod_diameter, 'mm')} rod pairs" if self.rod_pairs else "no rods"
         )
@@ -101,7 +109,7 @@ class Choice:
 
     @property
     def model_key(self) -> tuple[str, str, str, str, float | None]:
-        """The fields that a model's data depend on; all other fields are inputs of that model."""
+        """The fields that a model's data depend on. All other fields are inputs of that model."""
         return self.propeller, self.motor, self.pack, self.scheme, self.throttle_cap
 
     @property
@@ -111,7 +119,7 @@ class Choice:
 
 
 def choices_at_edge(choice: Choice) -> DesignChoices:
-    """Return a choice in edge units."""
+    """Return a choice in the units shown to the user."""
     cap = None if choice.throttle_cap is None else round(in_unit(choice.throttle_cap, "%"), 4)
     return DesignChoices(
         series=choice.series,
@@ -128,7 +136,7 @@ def choices_at_edge(choice: Choice) -> DesignChoices:
 
 
 def variables_at_edge(variables: dict[str, float]) -> DesignVariables:
-    """Return the variables (SI) in edge units."""
+    """Return SI variables in the units shown to the user."""
     return DesignVariables(**at_edge(**{each.key: float(variables[name]) for name, each in VARIABLES.items()}))
 
 
@@ -150,5 +158,5 @@ def choice_of(design: Design) -> Choice:
 
 
 def variables_of(design: Design) -> dict[str, float]:
-    """Return the variables of a design, SI."""
+    """Return the variables of a design in SI units."""
     return {name: each.read(getattr(design.variables, each.key)) for name, each in VARIABLES.items()}

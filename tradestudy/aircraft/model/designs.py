@@ -1,4 +1,4 @@
-"""Designs as numbers: what `evaluation.evaluate` takes."""
+"""Designs as numbers: the input of `evaluation.evaluate`. A shape (...) means any batch axes."""
 
 from __future__ import annotations
 
@@ -12,23 +12,23 @@ from tradestudy.quantities.variables import VARIABLES
 
 from .choices import Choice
 
-WING_SHAPE = ("extension", "sweep", "washout")  # the variables that a lattice depends on
+WING_SHAPE = ("extension", "sweep", "washout")  # variables that change the lattice
 _CHOICE_NUMBERS = ("rod_diameter", "rod_pairs", "series", "parallel")
 
 
 class Designs(NamedTuple):
-    """The numbers of one design, or of many; fields (...) broadcast."""
+    """The numbers of one design, or of many. Fields have any batch shape (...) and broadcast."""
 
-    extension: Any  # of either half of the stock wing [m]
+    extension: Any  # length added to each half of the stock wing [m]
     sweep: Any  # [rad]
     washout: Any  # [rad]
-    static_margin: Any  # of the mean aerodynamic chord [-]
-    cruise_speed: Any  # not a number until it is chosen [m/s]
-    equipment_position: Any  # behind the nose datum [m]
-    rod_diameter: Any  # of the first set [m]
-    rod_pairs: Any  # of the first set, in each half wing [-]
-    series: Any  # cells [-]
-    parallel: Any  # cells [-]
+    static_margin: Any  # share of the mean aerodynamic chord [-]
+    cruise_speed: Any  # NaN until it is chosen [m/s]
+    equipment_position: Any  # distance behind the nose datum [m]
+    rod_diameter: Any  # diameter of the first set of rods [m]
+    rod_pairs: Any  # pairs of the first set in each half wing [-]
+    series: Any  # cells in series [-]
+    parallel: Any  # cells in parallel [-]
 
     @property
     def wing(self) -> strength.WingChoice:
@@ -37,12 +37,12 @@ class Designs(NamedTuple):
 
 
 def one_design(choice: Choice, variables: dict[str, float]) -> Designs:
-    """Return one design (no axes) from its choice and its variables by name, SI."""
+    """Return one design without batch axes, from its choice and its variables by name, SI."""
     free = {name: np.float64(variables.get(name, np.nan)) for name in VARIABLES}
     return Designs(**free, **{name: np.float64(getattr(choice, name)) for name in _CHOICE_NUMBERS})
 
 
 def many_designs(choices: Sequence[Choice], variables: Sequence[dict[str, float]]) -> Designs:
-    """Return many designs, every field (n,), from a choice and variables (SI) for each."""
+    """Return n designs from n choices and n sets of SI variables. Every field has shape (n,)."""
     single = [one_design(*each) for each in zip(choices, variables, strict=True)]
     return Designs(*(np.array(column) for column in zip(*single, strict=True)))

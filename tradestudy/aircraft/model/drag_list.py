@@ -12,12 +12,12 @@ from tradestudy.physics.aero.parasite_drag import DRAG_FORMULAS, Stream
 from tradestudy.quantities import in_unit, parse_quantity
 from tradestudy.study.schema.power import DRAG_ITEM_ANGLES, DRAG_ITEM_POSITIONS, DRAG_ITEM_SIZES, DragItemTable
 
-GIVEN_BAND = (0.6, 1.6)  # of a drag area that the study gives: usually an estimate; common practice, no source
-_TYPICAL, _LEAST, _MOST = range(3)  # order of sizes and coefficients in the catalogue
+GIVEN_BAND = (0.6, 1.6)  # factors on a drag area from the study, usually an estimate; common practice, no source
+_TYPICAL, _LEAST, _MOST = range(3)  # position of each value in the catalogue's triples
 
 
 class SizedItem(NamedTuple):
-    """One line of the list: drag areas are of a single item [m^2]; ``how`` describes the sizes."""
+    """One line of the list. Drag areas are those of a single item [m^2]. ``how`` describes the sizes in words."""
 
     kind: str
     number: int
@@ -31,7 +31,7 @@ class SizedItem(NamedTuple):
 def sized_item(item: DragItemTable, stream: Stream, assumed: tuple[Any, Any] | None = None) -> SizedItem:
     """Return a line of the list with its drag area and band. The line has a known kind or gives a drag area.
 
-    ``assumed`` is the band of a drag area that was not given, written as in a study.
+    ``assumed`` is the band of a drag area that the study left open, as written in a study.
     """
     kind = catalogue_parts("drag_items").get(item.kind, {})
     glide = kind.get("when") == "glide"
@@ -57,7 +57,7 @@ def _area(kind: dict[str, Any], stream: Stream, sizes: dict[str, float], side: i
 
 
 def _how(sizes: dict[str, float], given: dict[str, float]) -> str:
-    """Return the sizes in words; those not given are marked typical."""
+    """Return the sizes in words. Sizes missing from the study are marked typical."""
     phrases = {}
     for name, value in sizes.items():
         unit = "deg" if name in DRAG_ITEM_ANGLES else "mm"
@@ -69,7 +69,7 @@ def _how(sizes: dict[str, float], given: dict[str, float]) -> str:
 
 
 def total_with_band(items: Iterable[SizedItem]) -> tuple[float, float, float]:
-    """Return the drag area of all [m^2], with its band; the errors of lines are independent."""
+    """Return the total drag area [m^2] and its band. Errors of the lines are treated as independent."""
     items = list(items)
     total = sum(item.number * item.drag_area for item in items)
     down = np.sqrt(sum((item.number * (item.drag_area - item.low)) ** 2 for item in items))

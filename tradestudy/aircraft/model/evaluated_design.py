@@ -15,10 +15,10 @@ from .structure_data import weak_strength_data
 
 
 class EvaluatedDesign(SpeedSweep):
-    """A `SpeedSweep` with the study as its choice makes it.
+    """A `SpeedSweep` with its study, in which the parts of its choice are in place.
 
-    Its parts, cheapest first: ``study``, ``data``, ``choice`` and ``variables`` are what it is made from; ``wings`` is
-    the solved lattice; ``evaluation`` holds every output at cruise; ``speed_card`` holds everything over speed.
+    Attributes, cheapest first: ``study``, ``data``, ``choice`` and ``variables`` are its inputs. ``wings`` holds the
+    lattice solution, ``evaluation`` every output at cruise, and ``speed_card`` the curves over speed.
     """
 
     def __init__(
@@ -29,5 +29,5 @@ class EvaluatedDesign(SpeedSweep):
 
     @cached_property
     def weak_strength(self) -> list[strength.StrengthData]:
-        """The structure's data with weak materials, and the same with the foam's stiffness nominal."""
+        """The structure's data with weak materials, and with weak strength but nominal stiffness of the foam."""
         return weak_strength_data(self.study, self.data.strength)

@@ -8,12 +8,12 @@
     5. balance    place of the pack, fin volume                     balance
     6. power      range, flight time, climb, currents               power
 
-`evaluate` runs the six stages once, in this order; nothing iterates between them. `level_flight` and `cruise_power`
-run the stages that a speed changes, for tables over speed.
+`evaluate` runs the six stages once, in this order; nothing iterates between them. `level_flight` and `cruise_power` run
+the stages that a speed changes, for tables over speed.
 
-One design and many designs go the same way: fields have batch axes (...) that broadcast, and one design has none. Only
-the lattice is solved wing by wing, once for designs that share a wing. The components of `aircraft.components` connect
-OpenMDAO to the same stages, for searches that need derivatives.
+One design and many designs use the same functions. A shape (...) means any batch axes, which broadcast; a single design
+has none. Only the lattice is solved wing by wing, once for all designs that share a wing. The components of
+`aircraft.components` connect OpenMDAO to the same stages, for searches that need derivatives.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ from .model_data import ModelData
 
 
 class Evaluation(NamedTuple):
-    """Every output of the model, stage by stage; batch axes (...) are those of the designs."""
+    """Every output of the model, stage by stage. Its arrays have the batch axes of the designs."""
 
     shape: layout.DesignShape
     flow: control.DesignFlow
@@ -42,7 +42,10 @@ class Evaluation(NamedTuple):
     power: power.DesignPower
 
     def by_name(self) -> dict[str, Any]:
-        """Return the outputs that limits and objectives name, as name -> (...) or (..., n), SI; names are unique."""
+        """Return the outputs that limits and objectives refer to, by their unique names.
+
+        Values are SI, of shape (...) or (..., n).
+        """
         outputs = self.structure._asdict()
         del outputs["beam"]
         for stage in (self.shape, self.flow, self.section, self.balance, self.power):
@@ -53,9 +56,9 @@ class Evaluation(NamedTuple):
 
 
 def evaluate(data: ModelData, designs: Designs, wings: Wings | None = None, usual: bool = True) -> Evaluation:
-    """Return the Evaluation of designs (...), from their ``wings`` where those are known already.
+    """Return the Evaluation of designs (...). If ``wings`` is given, the lattice is not solved again.
 
-    Without ``usual`` the usual flight is not timed, which saves two solutions at full throttle.
+    Without ``usual``, the duration of the usual flight is not computed. This saves two solutions at full throttle.
     """
     wings = wings or wings_of(data, designs)
     shape, speed = wings.shape, designs.cruise_speed
@@ -85,7 +88,7 @@ def evaluate(data: ModelData, designs: Designs, wings: Wings | None = None, usua
     return Evaluation(shape, flow, section, structure, balanced, powered)
 
 
-# --- what depends on neither speed nor balance point --------------------------------------------------------
+# --- parts of a design that depend on neither speed nor balance point ---------------------------------------
 
 
 @dataclass(frozen=True)
@@ -93,23 +96,23 @@ class Wings:
     """The parts of designs that depend on neither speed nor balance point: outline, weights, lattice, beam, drive."""
 
     data: ModelData
-    designs: Designs  # their cruise speed and static margin are not used
+    designs: Designs  # cruise speed and static margin are not used here
     shape: layout.DesignShape
-    solution: trimmed_flight.UnitSolution  # with strips
+    solution: trimmed_flight.UnitSolution  # includes the strips
 
     @cached_property
     def half(self) -> strength.HalfWing:
-        """Half of each wing as a beam, with its masses."""
+        """Each half wing as a beam, with its masses."""
         return strength.half_wing(self.data.strength, self.designs.wing)
 
     @cached_property
     def powertrain(self) -> Any:
-        """The drive_train.Powertrain with the chosen cells."""
+        """The Powertrain with the cells of each design."""
         return power.chosen_powertrain(self.data.power, self.designs.series, self.designs.parallel)
 
 
 def wings_of(data: ModelData, designs: Designs) -> Wings:
-    """Return the Wings (...) of designs; every distinct wing is solved once."""
+    """Return the Wings (...) of designs. Each distinct wing is solved once."""
     shape = layout.design_shape(
         data.layout,
         designs.extension,
@@ -125,7 +128,7 @@ def wings_of(data: ModelData, designs: Designs) -> Wings:
 
 
 def _solved(data: ModelData, designs: Designs) -> trimmed_flight.UnitSolution:
-    """Return the lattice solutions of designs' wings (...), each distinct one solved once."""
+    """Return the lattice solutions (...) of the designs. Each distinct wing is solved once."""
     outlines = np.stack(np.broadcast_arrays(*(getattr(designs, name) for name in WING_SHAPE)), axis=-1)
     distinct, place = np.unique(outlines.reshape(-1, len(WING_SHAPE)), axis=0, return_inverse=True)
     solved = [
@@ -137,7 +140,10 @@ def _solved(data: ModelData, designs: Designs) -> trimmed_flight.UnitSolution:
 
 
 def _stacked(parts: list[Any], batch: tuple[int, ...]) -> Any:
-    """Return equal structures of arrays stacked along new first axes; what is no number is the same in all."""
+    """Return records of equal structure as one record, its arrays stacked along new first axes.
+
+    Values that are not numbers are taken from the first record.
+    """
     first = parts[0]
     if isinstance(first, tuple):
         columns = [_stacked(list(column), batch) for column in zip(*parts, strict=True)]
@@ -147,7 +153,7 @@ def _stacked(parts: list[Any], batch: tuple[int, ...]) -> Any:
     return first
 
 
-# --- the same designs of other materials, and at other speeds -----------------------------------------------
+# --- the same designs with other materials or at other speeds -----------------------------------------------
 
 
 def structure_with(
@@ -158,23 +164,26 @@ def structure_with(
 
 
 class LevelFlight(NamedTuple):
-    """Level flight, or a steady turn, at one speed for each design, or one design at many speeds; every field (...)."""
+    """Level flight or a steady turn: one speed for each design, or many speeds of one design.
+
+    Each field has shape (...) unless stated otherwise.
+    """
 
     elevon: Any  # [rad]
     centre_of_gravity: Any  # behind the nose datum [m]
     dynamic_pressure: Any  # [Pa]
     lift_coefficient: Any  # of every strip (..., n_strip) [-]
-    log_reynolds: Any  # its natural logarithm (..., n_strip) [-]
-    strip_deflection: Any  # of the elevon, over the strip's full width (..., n_strip) [rad]
-    stall_margin: Any  # section lift left to the largest (..., n_strip) [-]
-    slow_stall_margin: Any  # the same at 1.3 times slower than cruise (..., n_strip); None unless requested
-    profile: Any  # drag over dynamic pressure of the sections [m^2]
-    induced: Any  # of lift [m^2]
-    other: Any  # of fins, middle and listed parts [m^2]
+    log_reynolds: Any  # natural logarithm of Reynolds number (..., n_strip) [-]
+    strip_deflection: Any  # elevon deflection times the share of the strip it covers (..., n_strip) [rad]
+    stall_margin: Any  # largest section lift coefficient minus actual one (..., n_strip) [-]
+    slow_stall_margin: Any  # stall margin at speed / 1.3 (..., n_strip) [-]; None unless requested
+    profile: Any  # drag of the sections over dynamic pressure [m^2]
+    induced: Any  # drag due to lift, over dynamic pressure [m^2]
+    other: Any  # drag of fins, centre and listed parts, over dynamic pressure [m^2]
 
     @property
     def drag(self) -> Any:
-        """Of the aircraft (...). [N]"""
+        """Drag of the aircraft (...). [N]"""
         return self.dynamic_pressure * (self.profile + self.induced + self.other)
 
 
@@ -183,13 +192,14 @@ def level_flight(
 ) -> LevelFlight:
     """Return the LevelFlight of wings (...) at speeds (...) [m/s]; ``slow`` adds ``slow_stall_margin``.
 
-    ``static_margin`` (...) of the mean aerodynamic chord [-]; ``load_factor`` (...) [-] is 1 except in a turn.
+    ``static_margin`` (...) is a share of the mean aerodynamic chord [-]. ``load_factor`` (...) [-] is 1 except in a
+    turn.
     """
     data = wings.data
     trimmed = trimmed_flight.trim_conditions(
         data.flight, wings.solution, wings.shape.all_up_mass * load_factor, static_margin, speed
     )
-    here = np.s_[..., : 2 if slow else 1, :]  # cruise, and 1.3 times slower
+    here = np.s_[..., : 2 if slow else 1, :]  # cruise, and speed / 1.3
     strips = level_drag.strip_state(
         data.level, trimmed.lift_coefficient[here], trimmed.log_reynolds[here], trimmed.strip_deflection[here]
     )
@@ -216,12 +226,15 @@ def cruise_power(wings: Wings, speed: Any, drag: Any) -> power.CruisePower:
 
 
 def usual_time(wings: Wings, cruise: power.CruisePower) -> Any:
-    """Return the time (...) of a usual flight with that cruise. [s]"""
+    """Return the duration (...) of the usual flight with this cruise. [s]"""
     return power.usual_time_in_cruise(wings.data.power, wings.powertrain, cruise.shaft)
 
 
 def cruise_gain(wings: Wings, output: str, cruise: power.CruisePower) -> Any:
-    """Return the ``output`` of steady cruise (...) that a purpose maximises: range [m], radius [m] or time [s]."""
+    """Return the output of steady cruise (...) that a purpose maximises: range [m], radius [m] or time [s].
+
+    ``output`` is its name.
+    """
     if output == "usual_time":
         return usual_time(wings, cruise)
     return {"range": cruise.cruise.range, "radius": cruise.radius}[output]

@@ -1,6 +1,6 @@
 """Every limit of a study with its bound, as a scaled margin that is positive when met.
 
-Limits are declared in `quantities.limits`; this module computes their bounds and applies them to the model's outputs.
+Limits are declared in `quantities.limits`. This module computes their bounds and applies them to the model's outputs.
 """
 
 from __future__ import annotations
@@ -32,11 +32,11 @@ from tradestudy.study.schema.study import Study
 from .choices import Choice, study_with_choice
 from .pack_fit import pack_bay, pack_reach
 
-ACTIVE_BELOW = 2e-3  # scaled margin below which a limit counts as one that stops the design
+ACTIVE_BELOW = 2e-3  # scaled margin below which a limit counts as active: it stops the design
 MET_ABOVE = -1e-4  # scaled margin above which a limit counts as met: a hundredth of a per cent
-_STRONG_ENOUGH = 2 * SAFETY_FACTOR  # times the pull-up; a stronger stock wing sets no higher bound. Common practice
-_STIFF_ENOUGH = 0.015  # tip deflection over semi-span in the pull-up; no bound is lower. Common practice
-_LEAST_ELEVON = np.radians(1.0)  # no bound on elevon in cruise is lower: that is under 1 mm on most elevons
+_STRONG_ENOUGH = 2 * SAFETY_FACTOR  # times the pull-up: highest bound that a strong stock wing sets. Common practice
+_STIFF_ENOUGH = 0.015  # lowest bound on tip deflection over semi-span in the pull-up. Common practice
+_LEAST_ELEVON = np.radians(1.0)  # lowest bound on elevon in cruise: under 1 mm at most trailing edges
 
 CRUISE = LEVEL_CONDITIONS.index("cruise")
 PULL_UP = LOAD_CONDITIONS.index("pull_up")
@@ -46,10 +46,10 @@ _BY_STRIP = ("stall_margin",)  # outputs with one value for every strip in every
 
 @dataclass(frozen=True)
 class Limit:
-    """One limit on one output: ``sign * (output - bound) / scale`` must not be negative.
+    """One limit on one output: its margin ``sign * (output - bound) / scale`` must not be negative.
 
-    ``index`` picks elements of a vector output; None picks all, and each must meet the bound. ``origin`` says where the
-    bound comes from.
+    ``index`` selects elements of a vector output. None selects all, and each must meet the bound. ``origin`` says in
+    words where the bound comes from.
     """
 
     name: str
@@ -57,13 +57,13 @@ class Limit:
     output: str
     bound: float
     scale: float
-    sign: int  # +1: at least the bound, -1: at most
+    sign: int  # +1: output at least the bound, -1: at most
     index: slice | None = None
     origin: str = ""
 
     @property
     def declared(self) -> LimitDeclaration:
-        """Its entry in the table of limits."""
+        """The limit's entry in the table of limits."""
         return LIMITS[self.name]
 
     def margin(self, value) -> np.ndarray:
@@ -71,7 +71,7 @@ class Limit:
         return self.sign * (self.elements(np.atleast_1d(value)) - self.bound) / self.scale
 
     def margin_slope(self, slope: np.ndarray) -> np.ndarray:
-        """Return slopes (n,) of the margins from slopes of the output (flattened)."""
+        """Return the derivatives (n,) of the margins from those of the output. ``slope`` is flattened."""
         return self.sign * self.elements(slope) / self.scale
 
     def elements(self, flat):
@@ -82,7 +82,7 @@ class Limit:
 
 @dataclass(frozen=True)
 class StockReference:
-    """The stock wing's own values, from which bounds of the stretched wings are set. SI."""
+    """The stock wing's own values, SI. They set bounds for the stretched wings."""
 
     static_margin: float
     elevon: float
@@ -94,11 +94,11 @@ class StockReference:
     yaw_stiffness: float
     roll_per_metre: float
     twist_off_share: float
-    control_speed: float  # where twist has taken all but 0.4 of its roll control [m/s]
+    control_speed: float  # speed at which twist leaves 0.4 of its roll control [m/s]
 
 
 def slowest_speed(study: Study, reference: StockReference) -> tuple[float, str]:
-    """Return the speed at which no strip may stall, and the words of the rule that sets it."""
+    """Return the speed [m/s] at which no strip may stall, and the rule that sets it, in words."""
     by_ratio = study.limits.stall_speed_ratio * reference.stall_speed
     launch = study.fly.launch_speed
     if launch is not None and launch < by_ratio:
@@ -107,12 +107,12 @@ def slowest_speed(study: Study, reference: StockReference) -> tuple[float, str]:
 
 
 def least_control_speed(study: Study, reference: StockReference) -> float:
-    """Return the airspeed up to which elevons must keep control: a share of the stock wing's. [m/s]"""
+    """Return the airspeed up to which elevons must keep control. It is a share of the stock wing's. [m/s]"""
     return study.limits.control_speed_share * reference.control_speed
 
 
 class Bound(NamedTuple):
-    """A bound and where it comes from; ``scale`` and ``words`` replace those of the declaration."""
+    """A bound and where it comes from. If ``scale`` or ``words`` is given, it replaces that of the declaration."""
 
     value: float
     origin: str
@@ -121,7 +121,7 @@ class Bound(NamedTuple):
 
 
 class _Inputs(NamedTuple):
-    """What bounds depend on: the study with its choice, and the reference values of the stock wing."""
+    """The inputs of all bounds: the study with its choice, and the reference values of the stock wing."""
 
     study: Study
     reference: StockReference
@@ -137,7 +137,7 @@ class _Inputs(NamedTuple):
 
 
 def limits_of(study: Study, reference: StockReference, choice: Choice, n_strip: int) -> list[Limit]:
-    """Return every limit of one choice. What the study leaves out is set from the stock wing."""
+    """Return every limit of one choice. A bound that the study leaves out is set from the stock wing."""
     inputs = _Inputs(study_with_choice(study, choice), reference, choice)
     limits = []
     for each in LIMITS.values():
@@ -159,7 +159,7 @@ def limits_of(study: Study, reference: StockReference, choice: Choice, n_strip: 
 
 
 def _slice_of(declared: LimitDeclaration, n_strip: int) -> slice | None:
-    """Return which elements of its output a limit applies to."""
+    """Return the elements of its output that a limit applies to."""
     place = condition_place(declared.condition)
     if place is None:
         return None
@@ -168,13 +168,13 @@ def _slice_of(declared: LimitDeclaration, n_strip: int) -> slice | None:
 
 
 def condition_place(condition: str) -> int | None:
-    """Return the index of a condition among the level ones, or among the load conditions; None for no condition."""
+    """Return the index of a condition among the level or the load conditions. An empty name returns None."""
     conditions = LOAD_CONDITIONS if condition in LOAD_CONDITIONS else LEVEL_CONDITIONS
     return conditions.index(condition) if condition else None
 
 
 def _bound(inputs: _Inputs, declared: LimitDeclaration) -> Bound | None:
-    """Return the bound of one limit; None where the study has no such limit."""
+    """Return the bound of one limit, or None if the study has no such limit."""
     rule = declared.bound
     if isinstance(rule, KeyBound):
         value, given = inputs.value(rule.key), rule.given or rule.key
@@ -192,21 +192,21 @@ def _bound(inputs: _Inputs, declared: LimitDeclaration) -> Bound | None:
 
 
 def _elevon(inputs: _Inputs, declared: LimitDeclaration) -> Bound:
-    """Return the study's bound on elevon to either side, else the stock wing's own elevon."""
+    """Return the bound on elevon deflection in one direction, from the study or else the stock wing's own elevon."""
     given = inputs.study.limits.up_elevon
     most = max(abs(inputs.reference.elevon), _LEAST_ELEVON) if given is None else given
     return Bound(-declared.sense * most, _origin(inputs, "limits.up_elevon"))
 
 
 def _strength(inputs: _Inputs, _: LimitDeclaration) -> Bound:
-    """Return the study's bound, else the stock wing's strength; of a far stronger wing only what is enough."""
+    """Return the study's bound, or else the stock wing's strength, capped at what is enough."""
     given, enough = inputs.study.limits.failure_load_factor, _STRONG_ENOUGH * inputs.study.fly.pull_up
     least = min(inputs.reference.failure_load_factor, enough) if given is None else given
     return Bound(least, _origin(inputs, "limits.failure_load_factor", least == enough))
 
 
 def _bend(inputs: _Inputs, _: LimitDeclaration) -> Bound:
-    """Return the study's bound, else the stock wing's deflection; of a far stiffer wing only what is enough."""
+    """Return the study's bound, or else the stock wing's deflection, but no less than is stiff enough."""
     given = inputs.study.limits.tip_deflection
     most = max(inputs.reference.deflection_share, _STIFF_ENOUGH) if given is None else given
     return Bound(most, _origin(inputs, "limits.tip_deflection", most == _STIFF_ENOUGH))
@@ -242,7 +242,7 @@ def _maker(inputs: _Inputs) -> str:
 
 
 def _utilisation(inputs: _Inputs, declared: LimitDeclaration) -> Bound:
-    """Return the share by the safety factor, or what the stock wing uses where that is more, but at most all."""
+    """Return 1 over the safety factor, or the stock wing's own utilisation if that is greater, but at most 1."""
     stock = float(inputs.reference.utilisation[LOAD_CONDITIONS.index(declared.condition)])
     most = min(1.0, max(1 / SAFETY_FACTOR, stock))
     return Bound(most, "what the stock wing uses" if most > 1 / SAFETY_FACTOR + 1e-9 else "safety factor of 1.5")
@@ -267,7 +267,7 @@ def _pack(inputs: _Inputs, declared: LimitDeclaration) -> Bound:
     return Bound(low if declared.sense > 0 else high, f"the bay {pack_bay(inputs.study).name}")
 
 
-# rule of `quantities.limits.ComputedBound` -> the function that returns the bound
+# rule named in `quantities.limits.ComputedBound` -> the function that returns its bound
 COMPUTED_BOUNDS: dict[str, Callable[[_Inputs, LimitDeclaration], Bound]] = {
     "elevon": _elevon,
     "strength": _strength,

@@ -1,4 +1,4 @@
-"""Materials of the wing: the catalogue's numbers, replaced by the builder's own measurements where there are any."""
+"""Materials of the wing: catalogue values, replaced by the builder's measurements if there are any."""
 
 from __future__ import annotations
 
@@ -14,9 +14,9 @@ _ROD = ("density", "youngs_modulus", "tensile_strength", "compressive_strength")
 
 
 def foam(study: Study) -> dict[str, Any]:
-    """Return the foam, SI, as `catalogue.part` does. A measured modulus scales the shear modulus too.
+    """Return the foam's values, SI, as `catalogue_part` does. A measured Young's modulus scales the shear modulus too.
 
-    Fitted factors are applied, one to its density and one to both moduli.
+    Fitted factors are applied: one to the density, one to both moduli.
     """
     values = _with_measured(catalogue_part("foams", study.foam.material), study.foam, _FOAM)
     if study.fitted is None:
@@ -30,7 +30,10 @@ def foam(study: Study) -> dict[str, Any]:
 
 
 def covering(study: Study) -> dict[str, Any]:
-    """Return the covering, SI. A measured thickness scales its mass, a measured modulus its shear modulus."""
+    """Return the covering's values, SI.
+
+    A measured thickness scales its mass, and a measured Young's modulus its shear modulus.
+    """
     table, book = study.covering, catalogue_part("coverings", study.covering.material)
     values = _with_measured(book, table, _COVERING)
     if table.thickness is not None:
@@ -41,24 +44,24 @@ def covering(study: Study) -> dict[str, Any]:
 
 
 def adhesive(study: Study) -> float:
-    """Return the mass per area of what the covering is glued with, with its fitted factor. [kg/m^2]"""
+    """Return the mass per area of the covering's adhesive, times its fitted factor. [kg/m^2]"""
     return study.covering.adhesive * (study.fitted.covering if study.fitted else 1.0)
 
 
 def bond(study: Study) -> float:
-    """Return the share of the film's ideal shear stiffness that its bond transmits, with its fitted factor. [-]"""
+    """Return the share of the film's ideal shear stiffness that its bond transmits, times its fitted factor. [-]"""
     return study.covering.bond * (study.fitted.film_bond if study.fitted else 1.0)
 
 
 def rod(table: RodTable) -> dict[str, Any]:
-    """Return the material of a set of rods, SI."""
+    """Return the material values of a set of rods, SI."""
     return _with_measured(catalogue_part("rods", table.material), table, _ROD)
 
 
 def _with_measured(book: dict[str, Any], table: Any, names: tuple[str, ...]) -> dict[str, Any]:
-    """Return the catalogue's values with those measured in their place; these have no pessimistic value of their own.
+    """Return the catalogue's values, replaced by measured ones. A measured value has no pessimistic counterpart.
 
-    A measured modulus scales the shear modulus, unless that was measured too.
+    A measured Young's modulus scales the shear modulus, unless that was measured too.
     """
     given = {name: getattr(table, name) for name in names if getattr(table, name) is not None}
     if "youngs_modulus" in given and "shear_modulus" in names and "shear_modulus" not in given:

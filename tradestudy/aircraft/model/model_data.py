@@ -1,4 +1,4 @@
-"""The data of the model: a study converted to the records that the physics takes."""
+"""The data of the model: a study converted to the input records of the physics."""
 
 from __future__ import annotations
 
@@ -25,12 +25,12 @@ _LIKELY_LIFT = 0.9  # lift coefficient at the stall of a trimmed tailless wing; 
 
 @dataclass(frozen=True)
 class ModelData:
-    """Everything the stages of the model need, for one scheme and one propeller."""
+    """The data of all stages of the model, for one scheme and one propeller."""
 
     level: level_drag.LevelData
     strength: strength.StrengthData
     power: power.PowerData
-    coordinates: np.ndarray  # complete section at the root, unit chord (n, 2)
+    coordinates: np.ndarray  # outline of the complete root section on unit chord (n, 2)
 
     @property
     def flight(self) -> trimmed_flight.FlightData:
@@ -44,12 +44,12 @@ class ModelData:
 
     @property
     def strip_count(self) -> int:
-        """Lattice strips of the half wing."""
+        """Number of lattice strips in the half wing."""
         return layout.strip_count(self.layout)
 
 
 def model_data(study: Study, unlisted: mass.Lump, propeller: str | None = None) -> ModelData:
-    """Return the model's data for a study, with the mass that is on no list."""
+    """Return the model's data for a study. ``unlisted`` is the mass that is in no list of parts."""
     stock = stock_wing(study)
     sections = section_data.wing_sections(study, stock)
     root, tip = section_data.section_tables(study, sections)
@@ -83,13 +83,13 @@ def model_data(study: Study, unlisted: mass.Lump, propeller: str | None = None) 
 
 
 def _likely_stall(study: Study, stock, density: float) -> float:
-    """Return a rough stall speed for use before the stock wing's own is known. [m/s]"""
+    """Return a rough stall speed, used before that of the stock wing is computed. [m/s]"""
     chord = 0.5 * (stock.root_chord + stock.tip_chord) + stock.elevon_chord
     return float(np.sqrt(2 * study.stock.flying_weight * air.GRAVITY / (density * stock.span * chord * _LIKELY_LIFT)))
 
 
 def stock_wing(study: Study) -> planform.StockWing:
-    """Return the stock wing as the physics takes it."""
+    """Return the stock wing as an input record of the physics."""
     stock, elevon = study.stock, study.elevon
     return planform.StockWing(
         stock.span,
@@ -108,7 +108,10 @@ def stock_wing(study: Study) -> planform.StockWing:
 
 
 def areal_mass(material: str, thickness: float | None = None) -> float:
-    """Return the mass per area of a sheet from the catalogue, by its own or the given thickness. [kg/m^2]"""
+    """Return the mass per area of a catalogue sheet. [kg/m^2] ``thickness`` [m] is used for a sheet listed by density.
+
+    None means the catalogue's thickness.
+    """
     sheet = catalogue_part("sheets", material)
     if "areal_mass" in sheet:
         return sheet["areal_mass"]
@@ -150,7 +153,10 @@ def _layout_data(study: Study, stock, sections: section_data.WingSections, unlis
 
 
 def _fin(fin: wing.FinTable) -> SheetFin:
-    """Return one fin as the physics takes it. Its part below mirrors the part above, cut at its depth, unless given."""
+    """Return one fin as an input record of the physics.
+
+    Unless the study gives it, the part below mirrors the part above, cut off at its depth.
+    """
     depth = fin.depth_below or 0.0
     share = depth / fin.height if fin.height else 0.0
     mirrored = fin.root_chord - (fin.root_chord - fin.tip_chord) * share, fin.set_back * share
@@ -191,12 +197,12 @@ def fixed_parts(study: Study) -> dict[str, mass.Lump]:
 
 
 def movable_mass(study: Study) -> float:
-    """Return the mass of the equipment that may move; all of it moves as one. [kg]"""
+    """Return the mass of the equipment that may move. All of it moves by the same distance. [kg]"""
     return sum(thing.mass for thing in study.equipment if thing.may_move)
 
 
 def movable_range(study: Study) -> tuple[float, float, float]:
-    """Return stock position, and the range in which all movable equipment may sit. [m]"""
+    """Return the stock position of the movable equipment, and the ends of the range allowed to all of it. [m]"""
     movable = [thing for thing in study.equipment if thing.may_move]
     if not movable:
         return 0.0, 0.0, 0.0
@@ -207,10 +213,10 @@ def movable_range(study: Study) -> tuple[float, float, float]:
 
 
 def drag_items(study: Study) -> list[SizedItem]:
-    """Return everything listed in the airstream, sized at one speed: 1.3 times the likely stall of the stock wing.
+    """Return all listed parts in the airstream, with drag areas at 1.3 times the rough stall speed of the stock wing.
 
     Up to twice that speed the drag areas change by less than a tenth: thin cylinders by up to 7 %, steps by 4 %. That
-    is less than the bands of the items. A drag area that the study left open has the band it was assumed with.
+    is less than the bands of the items. A drag area that the study left open has the band of its assumed value.
     """
     density = float(air.density(study.fly.altitude, study.fly.temperature))
     speed = trimmed_flight.CRUISE_OVER_SLOW * _likely_stall(study, stock_wing(study), density)
@@ -224,5 +230,5 @@ def drag_items(study: Study) -> list[SizedItem]:
 
 
 def cruise_drag_items(study: Study) -> list[SizedItem]:
-    """Return the items that count with the motor running: a driving propeller is not in the airstream."""
+    """Return the items that cause drag with the motor running. A driving propeller does not."""
     return [item for item in drag_items(study) if not item.in_glide_only]

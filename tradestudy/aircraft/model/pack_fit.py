@@ -31,7 +31,7 @@ def pack_reach(study: Study, choice: Choice) -> tuple[float, float]:
 
 
 def pack_fault(study: Study, choice: Choice) -> str | None:
-    """Return why the chosen pack does not fit into its bay; None where it does."""
+    """Return the reason why the chosen pack does not fit into its bay, or None if it fits."""
     bay, sizes = pack_bay(study), pack_box(study, choice)
     for space, need, word in zip((bay.length, bay.width, bay.depth), sizes, ("long", "wide", "high"), strict=True):
         if need > space + 1e-6:

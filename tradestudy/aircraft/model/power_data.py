@@ -1,4 +1,4 @@
-"""Motor, controller, propeller and pack of a study as the physics takes them."""
+"""Motor, controller, propeller and pack of a study as input records of the physics."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from tradestudy.study.schema.study import Study
 
 from . import section_data
 
-_TWO_BLADES = 2  # where the study does not say
+_TWO_BLADES = 2  # number of blades if the study gives none
 
 
 def power_data(study: Study, flight: trimmed_flight.FlightData, propeller: str) -> power.PowerData:
@@ -65,7 +65,7 @@ def pack_of(study: Study) -> pack.Pack:
 
 
 def motor_of(study: Study) -> motor.Motor:
-    """Return the motor by catalogue, class rule and copper temperature."""
+    """Return the motor from the study's values, its class in the catalogue, and its winding temperature."""
     own = study.motor
     motor_class = catalogue_part("motor_classes", own.size)
     return motor.motor_from_class(
@@ -81,14 +81,14 @@ def motor_of(study: Study) -> motor.Motor:
 
 
 class MotorWithTest(NamedTuple):
-    """The motor with its resistance in flight, and the bench test that it comes from; None without a test."""
+    """The motor with its resistance in flight, and its bench test, which is None without a test."""
 
     motor: motor.Motor
     test: motor_bench.LoadedMotor | None
 
 
 def motor_with_test(study: Study) -> MotorWithTest:
-    """Return the motor of a study, its resistance from the bench test if there is one, with its fitted factor."""
+    """Return the motor of a study. Its resistance comes from the bench test if there is one, times its fitted factor."""
     tested = _motor_with_test(study)
     if study.fitted is None:
         return tested
@@ -122,9 +122,9 @@ def _motor_with_test(study: Study) -> MotorWithTest:
 
 
 def propeller_of(study: Study, size: str) -> propeller_table.PropellerTable:
-    """Return the propeller's curves: from measured rows or a measured blade where the study has them for this size.
+    """Return the propeller's curves, from measured rows or a measured blade if the study has them for this size.
 
-    Otherwise they are those of the generic blade.
+    Otherwise they come from the generic blade.
     """
     own = study.propeller
     diameter, pitch = propeller_lengths(size)
@@ -145,7 +145,7 @@ def propeller_of(study: Study, size: str) -> propeller_table.PropellerTable:
 
 
 def propeller_band(study: Study) -> propeller_blade.PropellerBand | None:
-    """Return how far the propeller's model scatters; None where its coefficients were measured."""
+    """Return the scatter band of the propeller's model, or None if its coefficients were measured."""
     if study.propeller.table is not None:
         return None
     return propeller_blade.LABEL_BAND if study.propeller.blade is None else propeller_blade.BLADE_BAND

@@ -18,7 +18,10 @@ CHOICE_INPUTS = ("series", "parallel", "rod_diameter", "rod_pairs")  # inputs of
 
 
 def aircraft_problem(data: ModelData, usual: bool = False) -> om.Problem:
-    """Return an OpenMDAO problem of the aircraft, not yet set up; with ``usual`` the usual flight is timed as well."""
+    """Return an OpenMDAO problem of the aircraft, before its setup.
+
+    With ``usual``, the duration of the usual flight is an output.
+    """
     problem = om.Problem(reports=False)
     problem.options["group_by_pre_opt_post"] = False  # every component serves every limit
     problem.model = Aircraft(
@@ -28,15 +31,17 @@ def aircraft_problem(data: ModelData, usual: bool = False) -> om.Problem:
 
 
 def set_parts(problem: om.Problem, choice: Choice, values: Mapping[str, float] | None = None) -> None:
-    """Set the parts of a choice in a problem that is set up; a number among ``values`` takes precedence."""
+    """Set the numbers of a choice in a problem after its setup. A number in ``values`` takes precedence."""
     for name in CHOICE_INPUTS:
         problem.set_val(name, float((values or {}).get(name, getattr(choice, name))))
 
 
 class Model:
-    """One OpenMDAO problem. Choices are float inputs, but for those in `Choice.model_key`, which its data hold.
+    """One OpenMDAO problem.
 
-    With ``usual`` the usual flight is timed as well.
+    The fields of a choice are float inputs, except those in `Choice.model_key`, which are part of the data.
+
+    With ``usual``, the duration of the usual flight is an output.
     """
 
     def __init__(self, data: ModelData, usual: bool = False):
@@ -46,9 +51,11 @@ class Model:
         self._problem.final_setup()
 
     def run(self, choice: Choice, variables: dict[str, float], slopes_ahead: bool = False) -> None:
-        """Evaluate the model at one design; with ``slopes_ahead`` the components prepare their slopes on the way.
+        """Evaluate the model at one design.
 
-        A number of the choice that stands among ``variables`` is taken from there.
+        With ``slopes_ahead``, the components compute their derivatives in the same pass.
+
+        If ``variables`` holds a number of the choice, that value is used.
         """
         problem = self._problem
         if slopes_ahead != self._ahead:
@@ -67,15 +74,15 @@ class Model:
         problem.run_model()
 
     def value(self, name: str) -> Any:
-        """Return an output of the last run as an array (SI); arrays of one element as plain floats."""
+        """Return an output of the last run as an array, SI. An array of one element is returned as a float."""
         value = self._problem.get_val(name)
         return float(value[0]) if value.shape == (1,) else value.copy()
 
     def slopes(self, outputs: list[str], variables: list[str]) -> dict[tuple[str, str], np.ndarray]:
-        """Return exact total derivatives of the last run, each flattened to (output size,)."""
+        """Return exact total derivatives of the last run. Each has shape (output size,)."""
         self._problem.model.run_linearize()
         slopes = {}
-        for name in variables:  # one product a variable costs less than setting up a whole Jacobian
+        for name in variables:  # one product per variable costs less than a complete Jacobian
             column = self._problem.compute_jacvec_product(outputs, [name], "fwd", {name: np.ones(1)})
             slopes.update({(output, name): np.ravel(slope) for output, slope in column.items()})
         return slopes

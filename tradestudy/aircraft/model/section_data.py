@@ -1,4 +1,4 @@
-"""The sections of a study: outlines of root and tip as drawn, scaled by callipers, and their tables."""
+"""The sections of a study: outlines of root and tip, scaled to the measured thickness, and their tables."""
 
 from __future__ import annotations
 
@@ -16,23 +16,23 @@ from tradestudy.results.club import SectionFacts
 from tradestudy.study.schema.study import Study
 from tradestudy.study.schema.wing import UNKNOWN
 
-_NO_CAMBER = 5e-4  # of the chord: with less, the place of its maximum means nothing
+_NO_CAMBER = 5e-4  # share of the chord; with less camber, the place of its maximum is meaningless
 
 
 class Outlines(NamedTuple):
-    """One section (n, 2): foam on the chord it was drawn on, and the complete outline on full chord. [-]"""
+    """Outlines (n, 2) of one section: foam on the chord of its coordinates, complete section on full chord. [-]"""
 
     foam: np.ndarray
     complete: np.ndarray
 
 
 class WingSections(NamedTuple):
-    """The sections of a wing; ``tip`` is the root's own where the study gives no other."""
+    """The sections of a wing. ``tip`` is the same object as ``root`` if the study gives no tip section."""
 
     root: Outlines
     tip: Outlines
-    hinge_fraction: float  # foam over full chord, at the mean of root and tip [-]
-    front_fraction: float  # foam over the chord that ``foam`` is drawn on [-]
+    hinge_fraction: float  # foam chord over full chord, mean of root and tip [-]
+    front_fraction: float  # foam chord over the chord of the coordinates in ``foam`` [-]
 
     @property
     def differ(self) -> bool:
@@ -41,9 +41,11 @@ class WingSections(NamedTuple):
 
 
 def wing_sections(study: Study, stock: planform.StockWing) -> WingSections:
-    """Return the sections of a study, each scaled to its calipers. Raises CatalogueError for a bad name or file.
+    """Return the sections of a study, each scaled to its measured thickness.
 
-    A tip with an airfoil but without a thickness is as thick as that airfoil is drawn.
+    Raises CatalogueError for a bad name or file.
+
+    A tip with an airfoil but without a thickness has the thickness of that airfoil's coordinates.
     """
     wing, covers_whole = study.stock, study.stock.airfoil_covers == "whole"
     share = stock.hinge_fraction
@@ -59,7 +61,10 @@ def wing_sections(study: Study, stock: planform.StockWing) -> WingSections:
 
 
 def _scaled(study: Study, stock: planform.StockWing, drawn: np.ndarray, thickness: float | None, end: int) -> Outlines:
-    """Outlines of one end of the panel, 0 root or 1 tip, scaled to a thickness [m] where one is given."""
+    """Return the outlines of one end of the panel, 0 for root or 1 for tip.
+
+    If ``thickness`` [m] is given, they are scaled to it.
+    """
     foam = (stock.root_chord, stock.tip_chord)[end]
     elevon = (stock.elevon_root_chord, stock.elevon_tip_chord)[end]
     covers_whole = study.stock.airfoil_covers == "whole"
@@ -86,7 +91,10 @@ def _root_drawn(study: Study) -> np.ndarray:
 
 
 def outline_of_name(study: Study, key: str, name: str) -> np.ndarray:
-    """Return the outline (n, 2) of a coordinate file next to the study, or of a name that ``key`` gives."""
+    """Return the outline (n, 2) of a coordinate file next to the study, or of a named airfoil.
+
+    ``key`` is named in error messages.
+    """
     file = study.file_path(name)
     try:
         if file.is_file():
@@ -102,7 +110,7 @@ def _by_name(name: str) -> np.ndarray:
 
 
 def section_tables(study: Study, sections: WingSections) -> tuple[polar.SectionTable, polar.SectionTable]:
-    """Return the section tables of root and tip; one and the same where the sections do not differ."""
+    """Return the section tables of root and tip. They are identical if the sections are."""
     root, tip = (
         _table(one.complete.tobytes(), len(one.complete), sections.hinge_fraction, study.covering.finish)
         for one in (sections.root, sections.tip)
@@ -124,16 +132,16 @@ def camber(root: polar.SectionTable, tip: polar.SectionTable) -> lattice.Section
 
 
 def foam_shapes(sections: WingSections) -> tuple[airfoil.SectionShape, airfoil.SectionShape]:
-    """Return the geometry of root and tip foam, per unit of foam chord."""
+    """Return the geometry of root and tip foam for a foam chord of 1."""
     root, tip = (airfoil.section_shape(one.foam, sections.front_fraction) for one in (sections.root, sections.tip))
     return root, tip
 
 
 def section_facts(study: Study, stock: planform.StockWing) -> list[SectionFacts]:
-    """Return facts of the sections on full chord: of the root, and of the tip where it differs.
+    """Return facts of the root section on full chord, and of the tip section if it differs.
 
-    Thin-airfoil numbers are those of the mean line. The others are those of the section model at the reference
-    Reynolds number, which the trim uses.
+    Thin-airfoil numbers come from the mean line. The others come from the section model at the reference Reynolds
+    number, which the trim uses.
     """
     sections = wing_sections(study, stock)
     names = {"root": study.stock.airfoil, "tip": study.stock.tip_airfoil or study.stock.airfoil}

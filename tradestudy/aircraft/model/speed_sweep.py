@@ -1,4 +1,7 @@
-"""One design over a range of speeds: drag, power, stall, top and best speed, all from one lattice solution."""
+"""One design over a range of speeds: drag, power, stall, top and best speed, all from one lattice solution.
+
+A shape (...) means any batch axes.
+"""
 
 from __future__ import annotations
 
@@ -26,31 +29,31 @@ from .designs import one_design
 from .evaluation import Evaluation, LevelFlight, Wings
 from .model_data import ModelData
 
-_SPEED_POINTS = 60  # of a speed card
-_SPEEDS_AT_ONCE = 12  # evaluated in the first search step for a stall or top speed
-_SPEEDS_AT_ONCE_AGAIN = 8  # in every further step
+_SPEED_POINTS = 60  # number of speeds in a speed card
+_SPEEDS_AT_ONCE = 12  # speeds evaluated in the first step of a search for a stall or top speed
+_SPEEDS_AT_ONCE_AGAIN = 8  # speeds evaluated in every further step
 _FASTEST = 150.0  # m/s; no top speed is searched above this
-_OUTER = 0.7  # of the half span: strips outboard of this count as tips
-_NEAR_LIKELY = np.linspace(0.75, 1.35, 21)  # of the likely best speed: where `best_speed_near` evaluates
+_OUTER = 0.7  # strips outboard of this share of the half span count as tips
+_NEAR_LIKELY = np.linspace(0.75, 1.35, 21)  # speeds that `best_speed_near` evaluates, over the expected best speed
 
 
 class NeverFlies(RunFailed):
-    """No speed leaves every strip of a trimmed wing below its stall."""
+    """Error: at every speed, some strip of the trimmed wing is stalled."""
 
 
 class Stall(NamedTuple):
-    """The slowest trimmed flight: the first strip reaches the largest lift of its section."""
+    """The slowest trimmed flight, at which the first strip reaches the largest lift of its section."""
 
     speed: float  # [m/s]
-    station: float  # of that strip, from the centre line [m]
-    lift_coefficient: float  # of the trimmed wing, its largest [-]
+    station: float  # distance of that strip from the centre line [m]
+    lift_coefficient: float  # largest lift coefficient of the trimmed wing [-]
     elevon: float  # [rad]
-    tips_left: float  # least share of a section's largest lift that the outer strips still have in hand [-]
+    tips_left: float  # stall margin over largest lift, least of the outer strips [-]
 
 
 @dataclass(frozen=True)
 class SpeedCard:
-    """Arrays over speed (n_speed,), SI, and the two ends of the usable range."""
+    """Arrays of shape (n_speed,) over speed, SI, and the two ends of the usable range."""
 
     speed: np.ndarray
     columns: dict[str, np.ndarray]
@@ -67,15 +70,15 @@ class SpeedCard:
         return CubicSpline(self.speed, np.stack(list(self.columns.values()), axis=-1))
 
     def at(self, name: str, speed: Any) -> np.ndarray:
-        """Return one column at speeds (...) [m/s], by a cubic spline between the points."""
+        """Return one column at speeds (...) [m/s], by a cubic spline through the points. The result is SI."""
         return self._smooth(speed)[..., list(self.columns).index(name)]
 
 
 class SpeedSweep:
-    """One design, given by model data, choice and variables (SI), ready to be evaluated at any speed.
+    """One design, given by model data, choice and variables (SI). It can be evaluated at any speed.
 
-    The lattice is solved once. The cruise speed may be missing from ``variables`` as long as ``cruise_speed`` and
-    ``evaluation`` are not used.
+    The lattice is solved once. ``variables`` may lack the cruise speed if ``cruise_speed`` and ``evaluation`` are not
+    used.
     """
 
     def __init__(self, data: ModelData, choice: Choice, variables: dict[str, float], wings: Wings | None = None):
@@ -92,12 +95,12 @@ class SpeedSweep:
 
     @property
     def air(self) -> elastic_wing.AirLoads:
-        """Loads that one radian of incidence on each strip adds."""
+        """Loads caused by one radian of incidence on each strip."""
         assert self.solution.air is not None, "wings are solved with strips"
         return self.solution.air
 
     def cruising_at(self, speed: float) -> SpeedSweep:
-        """Return the same wing at another cruise speed. [m/s]"""
+        """Return the same wing with another cruise speed. [m/s]"""
         return SpeedSweep(self.data, self.choice, self.variables | {"cruise_speed": speed}, self.wings)
 
     @cached_property
@@ -130,18 +133,18 @@ class SpeedSweep:
         return SpeedCard(speed, columns, stall, top)
 
     def half_wing_of(self, structure: strength.StrengthData) -> strength.HalfWing:
-        """Return the half wing as a beam with its masses, built of the materials in ``structure``."""
+        """Return the half wing as a beam with its masses, with the materials of ``structure``."""
         return strength.half_wing(structure, self.design.wing)
 
     def structure_of(self, structure: strength.StrengthData) -> strength.DesignStructure:
-        """Return the Structure under the design's own loads, built of the materials in ``structure``."""
+        """Return the structure's results under the design's own loads, with the materials of ``structure``."""
         return chain.structure_with(structure, self.design, self.evaluation.flow)
 
     def level(self, speed: Any, static_margin: Any = None, load_factor: Any = 1.0) -> LevelFlight:
         """Return the LevelFlight at speeds (n,) [m/s].
 
-        ``static_margin`` (n,) [of the mean chord] replaces the design's own. A ``load_factor`` (n,) [-] above 1 is a
-        steady turn.
+        If ``static_margin`` (n,) [of the mean chord] is given, it replaces the design's own. A ``load_factor`` (n,) [-]
+        above 1 means a steady turn.
         """
         speed = np.atleast_1d(np.asarray(speed, float))
         margin = self.static_margin if static_margin is None else np.asarray(static_margin, float)
@@ -152,9 +155,11 @@ class SpeedSweep:
         return self.level(speed).drag
 
     def stall(self, static_margin: float | None = None) -> Stall:
-        """Return the slowest trimmed flight, at the design's own ``static_margin`` [of the mean chord] or another.
+        """Return the slowest trimmed flight.
 
-        Raises NeverFlies where some strip stalls at any speed.
+        If ``static_margin`` [of the mean chord] is None, the design's own is used.
+
+        Raises NeverFlies if some strip is stalled at every speed.
         """
 
         def state(speed):
@@ -185,19 +190,19 @@ class SpeedSweep:
         )
 
     def full_throttle(self, speed: Any, state_of_charge: Any = 1.0) -> drive_train.OperatingPoint:
-        """Return the drive at full throttle, or at its cap, at speeds [m/s] and states of charge (...)."""
+        """Return the drive at full throttle, or at its throttle cap, at speeds [m/s] and states of charge (...) [-]."""
         data = self.data.power
         return drive_train.full_throttle(
             self.powertrain, np.atleast_1d(speed), data.air_density, state_of_charge, data.avionics_power
         )
 
     def surplus_thrust(self, speed: Any, state_of_charge: float = 1.0) -> np.ndarray:
-        """Return thrust less drag (n,) [N] at full throttle, at speeds (n,) [m/s], on a full pack by default."""
+        """Return thrust minus drag (n,) [N] at full throttle, at speeds (n,) [m/s]. The default is a full pack."""
         speed = np.atleast_1d(np.asarray(speed, float))
         return self.full_throttle(speed, state_of_charge).shaft.thrust - self.drag(speed)
 
     def top_speed(self, slowest: float, state_of_charge: float = 1.0) -> float:
-        """Return the full-throttle speed where thrust and drag meet, on a full pack by default. [m/s]"""
+        """Return the speed at which full-throttle thrust equals drag. [m/s] The default is a full pack."""
 
         def missing_thrust(speed):
             return -self.surplus_thrust(speed, state_of_charge)
@@ -218,7 +223,7 @@ class SpeedSweep:
         return self._cruise(speed).cruise
 
     def gain_at(self, speed: Any, purpose: str = "distance") -> np.ndarray:
-        """Return what a purpose maximises, at speeds (n,) [m/s]: range [m], radius [m] or time [s]."""
+        """Return the output that a purpose maximises, at speeds (n,) [m/s]: range [m], radius [m] or time [s]."""
         return chain.cruise_gain(self.wings, PURPOSES[purpose].output, self._cruise(speed))
 
     def _cruise(self, speed: Any) -> CruisePower:
@@ -226,7 +231,10 @@ class SpeedSweep:
         return chain.cruise_power(self.wings, speed, self.drag(speed))
 
     def charge_left(self, speed: float, farthest_out: float | None) -> float:
-        """Return the charge on landing [-] after out and home, turned at ``farthest_out`` [m] if that comes first."""
+        """Return the state of charge on landing [-] after a flight out and home.
+
+        It turns at ``farthest_out`` [m], or earlier if the charge requires it.
+        """
         data = self.data.power
         shaft = self.shaft_at(speed)
 
@@ -239,7 +247,7 @@ class SpeedSweep:
         return brentq(excess_radius, data.reserve, 1 - 1e-9, xtol=1e-6)
 
     def losses_at(self, speed: float, state_of_charge: float = 0.6) -> drive_train.Losses:
-        """Return where the cells' power goes at one speed, in the middle of the flight. [W]"""
+        """Return how the power of the cells divides into losses and use at one speed, by default in mid-flight. [W]"""
         data = self.data.power
         point = drive_train.match(
             self.powertrain,
@@ -252,11 +260,14 @@ class SpeedSweep:
         return drive_train.losses(self.powertrain, point, state_of_charge, data.avionics_power)
 
     def losses_at_full_throttle(self, speed: float) -> drive_train.Losses:
-        """Return where the cells' power goes at full throttle on a full pack. [W]"""
+        """Return how the power of the cells divides at full throttle on a full pack. [W]"""
         return drive_train.losses(self.powertrain, self.full_throttle(speed), 1.0, self.data.power.avionics_power)
 
     def shaft_at(self, speed: Any, drag: Any = None) -> drive_train.ShaftPoint:
-        """Return propeller and motor state in steady cruise at speeds (n,) [m/s], with their drag (n,) if known."""
+        """Return propeller and motor state in steady cruise at speeds (n,) [m/s].
+
+        ``drag`` (n,) [N] is computed if it is None.
+        """
         speed = np.atleast_1d(np.asarray(speed, float))
         return drive_train.shaft_demand(
             self.powertrain, speed, self.drag(speed) if drag is None else drag, self.data.power.air_density
@@ -264,11 +275,11 @@ class SpeedSweep:
 
 
 def _crossing(rising: Callable[[np.ndarray], np.ndarray], speeds: np.ndarray, looks: int = 3) -> float | None:
-    """Return the speed at which a function of speeds (n,) first rises through zero; None if it does nowhere.
+    """Return the speed at which a function of speeds (n,) first rises through zero, or None if it never does.
 
-    Each look evaluates all speeds in one call, which costs little more than one speed. The next look divides the step
-    in which the function rises. After three looks a step is some hundredths of a metre per second, and a straight line
-    is exact enough even across a kink. After two looks a parabola of speed over a smooth function's values is.
+    Each round evaluates all speeds in one call, which costs little more than one speed. The next round divides the step
+    in which the function rises. After three rounds a step is some hundredths of a metre per second. A straight line is
+    then exact enough, even across a kink. After two rounds, a parabola is exact enough for a smooth function.
     """
     for _ in range(looks):
         values = rising(speeds)
@@ -283,7 +294,7 @@ def _crossing(rising: Callable[[np.ndarray], np.ndarray], speeds: np.ndarray, lo
 
 
 def _through(along: np.ndarray, values: np.ndarray, place: float) -> float:
-    """Return the polynomial through two or three points (n,) at one place, by Lagrange's rule."""
+    """Return the value at ``place`` of the polynomial through two or three points (n,), by Lagrange's rule."""
     others = [np.delete(along, index) for index in range(len(along))]
     return sum(
         value * np.prod((place - other) / (here - other))
@@ -295,7 +306,7 @@ def best_speed(sweep: SpeedSweep, purpose: str = "distance") -> float:
     """Return the best cruise speed for a purpose, never below 1.3 times stall. [m/s]"""
     stall = sweep.stall().speed
     slowest = trimmed_flight.CRUISE_OVER_SLOW * stall
-    fastest = max(1.01 * slowest, min(3.5 * stall, sweep.top_speed(1.02 * stall)))  # no faster than the motor allows
+    fastest = max(1.01 * slowest, min(3.5 * stall, sweep.top_speed(1.02 * stall)))  # at most the top speed
     best = minimize_scalar(
         lambda speed: -float(sweep.gain_at(speed, purpose)[0]),
         bounds=(slowest, fastest),
@@ -306,7 +317,7 @@ def best_speed(sweep: SpeedSweep, purpose: str = "distance") -> float:
 
 
 def best_speed_near(sweep: SpeedSweep, purpose: str, likely: float) -> float:
-    """Return what `best_speed` does, from one table of speeds where it lies near a ``likely`` one. [m/s]"""
+    """Return the same as `best_speed`, faster if the result lies near the expected speed ``likely``. [m/s]"""
     speed = likely * _NEAR_LIKELY
     margin = sweep.level(speed / trimmed_flight.CRUISE_OVER_SLOW).stall_margin.min(axis=-1)
     gain = sweep.gain_at(speed, purpose)

@@ -1,4 +1,4 @@
-"""The data of the structure: rods, joiner, and the centre that bays cut."""
+"""The data of the structure: rods, joiner, and the wing's centre, which bays cut into."""
 
 from __future__ import annotations
 
@@ -17,9 +17,9 @@ from tradestudy.study.schema.wing import BayTable, RodTable
 
 from . import materials, section_data
 
-_LEAST_FOAM_LEFT = 0.05  # share of foam left at the cut centre: floor and lid skins [-]
-_PARABOLA = 1.5  # greatest over mean shear stress of a solid section [-]
-_WEAK_BOND_SHARE = 0.4  # of the bond the study gives, where materials are weak; the film comes loose first
+_LEAST_FOAM_LEFT = 0.05  # least share of foam left at the cut centre, as floor and lid skins [-]
+_PARABOLA = 1.5  # ratio of greatest to mean shear stress in a solid section [-]
+_WEAK_BOND_SHARE = 0.4  # bond of weak materials, as a share of the study's bond; the film comes loose first
 _SIDES = {"both": (1.0, 1.0, 0.0), "top": (1.0, 0.0, 0.0), "bottom": (0.0, 1.0, 0.0), "middle": (0.0, 0.0, 1.0)}
 
 
@@ -42,7 +42,7 @@ def rod_runs(study: Study) -> tuple[layout.RodRun, ...]:
 
 
 def strength_data(study: Study, laid, sections: section_data.WingSections, stock) -> strength.StrengthData:
-    """Return the structure's data of a study: nominal materials, the stock wing's rods."""
+    """Return the structure's data of a study, with nominal materials and the stock wing's rods."""
     foam_section, share = sections.root.foam, sections.front_fraction
     fractions = [rod.chord_fraction for rod in study.rods]
     tip_fractions = [rod.tip_chord_fraction or rod.chord_fraction for rod in study.rods]
@@ -95,7 +95,10 @@ def strength_data(study: Study, laid, sections: section_data.WingSections, stock
 
 
 def weak_strength_data(study: Study, data: strength.StrengthData) -> list[strength.StrengthData]:
-    """Return the data with the catalogue's pessimistic foam, film and bond: stiffness weak, then stiffness nominal."""
+    """Return two variants of the data with the catalogue's pessimistic values.
+
+    In the first, foam, film and bond are weak. In the second, only the foam's strengths are weak.
+    """
     foam = materials.foam(study)
     weak, nominal = wing_parts.foam_from_catalogue(foam, pessimistic=True), wing_parts.foam_from_catalogue(foam)
     bond = materials.bond(study)
@@ -109,10 +112,10 @@ def _bore(rod: RodTable) -> float:
 
 
 def _unlike_pairs(study: Study) -> dict[str, Any]:
-    """Return the fields of RodSets (n_set,) in which some set is not a pair of solid rods over the foam that is left.
+    """Return the RodSets fields (n_set,) for rods that are not solid pairs supported by foam.
 
-    A set that says what supports it across a bay has nothing else there. Floor and divider are taken to support it as
-    uncut foam would, which wood does at least. A rod that crosses no bay lies in uncut foam.
+    If a set states what supports it across a bay, nothing else supports it there. Floor and divider are assumed to
+    support it as uncut foam does; wood supports at least that much. A rod that crosses no bay lies in uncut foam.
     """
     fields: dict[str, Any] = {}
     if any(rod.inside_diameter for rod in study.rods):
@@ -161,10 +164,13 @@ def _cut_centre(study: Study, foam_section, stock, share) -> tuple[float, float,
 
 
 def _added_shear(study: Study, foam_area: float) -> float:
-    """Return the shear force that dividers add to that of the foam left at the cut centre [m^2]. [N]
+    """Return the shear force that dividers add to that of the remaining foam. [N]
 
-    A board is much stiffer than foam and breaks long before it. Either it carries its own strength, with the little
-    that foam takes at that strain; or it is broken and leaves all to the foam. The greater of the two counts.
+    ``foam_area`` is the area of that foam at the cut centre [m^2].
+
+    A board is much stiffer than foam and breaks at a smaller strain. There are two cases. The board carries its full
+    strength, and the foam a small part at that strain; or the board has broken and the foam carries all. The greater
+    force is used.
     """
     foam = materials.foam(study)
     alone = foam["shear_strength"] * foam_area / _PARABOLA
