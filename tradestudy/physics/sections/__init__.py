@@ -1,1 +1,1 @@
-"""Wing sections: outlines by name, file or measurement, and their tables of lift and drag."""
+"""Wing sections: outlines by name, from a file or from measurements, and their tables of lift and drag."""

@@ -1,4 +1,7 @@
-"""Section outlines by name from the library's database, by coordinates or by a NACA four- or five-digit name."""
+"""Section outlines by name (library database, or NACA four or five digits) or from coordinates, and their geometry.
+
+"(...)" means arrays of any batch shape.
+"""
 
 from __future__ import annotations
 
@@ -10,35 +13,37 @@ from scipy.integrate import trapezoid
 
 from . import coordinate_file, naca
 
-_POINTS_PER_SIDE = 80  # of an outline
+_POINTS_PER_SIDE = 80  # panels on each surface of an outline
 
 
 class SectionShape(NamedTuple):
-    """Geometry of a foam section per unit of its own chord.
+    """Geometry of a foam section with a chord of 1.
 
-    ``torsion`` is the Saint-Venant constant by J = 4 I / (1 + 16 I / (A c^2)). It is good to 0.7 % on a solid symmetric
-    section, checked in tests/published against a two-dimensional finite-element value.
+    ``torsion`` is the Saint-Venant constant J = 4 I / (1 + 16 I / (A c^2)). I is the integral of thickness^3 / 12 over
+    the chord c, and A is the area. On a solid symmetric section the formula is right within 0.7 %. tests/published
+    checks this against a two-dimensional finite-element value.
     """
 
-    area: float  # over chord squared [-]
-    perimeter: float  # over chord [-]
-    second_moment: float  # about the chordwise axis, over chord to the fourth [-]
-    torsion: float  # over chord to the fourth [-]
-    thickness: float  # largest, over chord [-]
+    area: float  # area over chord^2 [-]
+    perimeter: float  # perimeter over chord [-]
+    second_moment: float  # second moment of area about the chordwise axis, over chord^4 [-]
+    torsion: float  # torsion constant over chord^4 [-]
+    thickness: float  # largest thickness over chord [-]
 
 
 def coordinates_by_name(name: str) -> np.ndarray:
-    """Return the outline (n, 2) of a section of the library's database or of a NACA four- or five-digit name. [-]
+    """Return the outline (n, 2) of a named section: from the library's database, or a NACA name of four or five digits.
+    [-]
 
-    NACA sections keep the chord of their definition; the others' source is the library aerosandbox. Raises ValueError
-    when there is no such section.
+    A NACA section keeps the chord of its definition. The source of all others is the library aerosandbox. Raises
+    ValueError if no section has this name.
     """
     if naca.is_naca_name(name):
         return _resampled_on_chord(naca.naca_outline(name))
     import aerosandbox as asb
 
     with warnings.catch_warnings():
-        warnings.simplefilter("ignore", UserWarning)  # an unknown section is reported below, once
+        warnings.simplefilter("ignore", UserWarning)  # the error below reports an unknown section
         section = asb.Airfoil(name)
     if section.coordinates is None:
         raise ValueError(f'no section called "{name}"')
@@ -46,17 +51,17 @@ def coordinates_by_name(name: str) -> np.ndarray:
 
 
 def coordinates_from_text(text: str) -> np.ndarray:
-    """Return the outline (n, 2) in the text of a coordinate file, read as in ``coordinate_file.read_outline``. [-]
+    """Return the outline (n, 2) from the text of a coordinate file, read as in ``coordinate_file.read_outline``. [-]
 
-    Raises ValueError with a sentence that continues after the name of the file.
+    Raises ValueError with a message that the caller puts after the file's name.
     """
     return resampled(np.array(coordinate_file.read_outline(text)))
 
 
 def resampled(coordinates: np.ndarray) -> np.ndarray:
-    """Return an outline (n, 2) on the chord from (0, 0) to (1, 0), cosine spaced in x; interpolation. [-]
+    """Return an outline (n, 2) on the chord from (0, 0) to (1, 0), with cosine-spaced points, by interpolation. [-]
 
-    It has _POINTS_PER_SIDE panels a side. ``coordinates`` (n, 2) [-] run round the section from the trailing edge.
+    Each surface has _POINTS_PER_SIDE panels. ``coordinates`` (n, 2) [-] run round the section from the trailing edge.
     """
     return _resampled_on_chord(_on_unit_chord(np.asarray(coordinates, float)))
 
@@ -72,20 +77,23 @@ def _resampled_on_chord(outline: np.ndarray) -> np.ndarray:
 
 
 def chord_stations() -> np.ndarray:
-    """Return the chord fractions (n,) of an outline's points, by definition dense at nose and tail. [-]"""
+    """Return the chord fractions (n,) of an outline's points, dense at nose and trailing edge. This is a definition.
+    [-]
+    """
     return 0.5 * (1 - np.cos(np.pi * np.arange(_POINTS_PER_SIDE + 1) / _POINTS_PER_SIDE))
 
 
 def outline_from_surfaces(x: np.ndarray, upper: np.ndarray, lower: np.ndarray) -> np.ndarray:
-    """Return the outline (2 n - 1, 2), round from the tail, of two surfaces; geometry. [-]
+    """Return the outline (2 n - 1, 2) of two surfaces: trailing edge, upper surface, nose, lower surface. [-]
 
-    ``upper`` and ``lower`` (n,) are their heights [-] at the stations ``x`` (n,) [-] from nose to tail.
+    ``upper`` and ``lower`` (n,) are the heights [-] of the surfaces at the stations ``x`` (n,) [-] from nose to
+    trailing edge. Geometry, no source needed.
     """
     return np.column_stack([np.concatenate([x[::-1], x[1:]]), np.concatenate([upper[::-1], lower[1:]])])
 
 
 def _height_at(side: np.ndarray, x: np.ndarray) -> np.ndarray:
-    """Height of one surface at x, interpolated in the square root of x so that the nose stays round."""
+    """Return the height of one surface at x, interpolated in the square root of x so that the nose stays round."""
     root = np.sqrt(np.clip(side[:, 0], 0, None))
     keep = np.concatenate([[True], np.diff(root) > 1e-9])
     from scipy.interpolate import PchipInterpolator
@@ -94,7 +102,10 @@ def _height_at(side: np.ndarray, x: np.ndarray) -> np.ndarray:
 
 
 def _chord_line(outline: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Nose (2,), the point farthest from the trailing edge, and the vector (2,) from it to the trailing edge."""
+    """Return the nose (2,) and the vector (2,) from it to the trailing edge.
+
+    The nose is the point farthest from the trailing edge.
+    """
     trailing = 0.5 * (outline[0] + outline[-1])
     nose = outline[np.argmax(np.sum((outline - trailing) ** 2, axis=1))]
     return nose, trailing - nose
@@ -108,15 +119,19 @@ def _on_unit_chord(outline: np.ndarray) -> np.ndarray:
 
 
 def surfaces(coordinates: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Return x (n,), upper (n,) and lower (n,) heights of resampled ``coordinates`` (2 n - 1, 2) [-]; geometry. [-]"""
+    """Return stations x (n,), upper heights (n,) and lower heights (n,) of resampled ``coordinates`` (2 n - 1, 2) [-].
+    [-]
+
+    Geometry, no source needed.
+    """
     count = (len(coordinates) - 1) // 2
     return coordinates[count:, 0], coordinates[: count + 1, 1][::-1], coordinates[count:, 1]
 
 
 def section_thickness(coordinates: np.ndarray, fraction: np.ndarray) -> np.ndarray:
-    """Return thickness over chord (...) of resampled ``coordinates`` (n, 2) [-]; interpolation. [-]
+    """Return the thickness over chord (...) of resampled ``coordinates`` (n, 2) [-], by interpolation. [-]
 
-    ``fraction`` (...) is the chord fraction [-].
+    ``fraction`` (...) is the chord fraction at which the thickness is returned [-].
 
     >>> round(float(section_thickness(coordinates_by_name("naca0010"), 0.3)), 4)
     0.1
@@ -126,9 +141,9 @@ def section_thickness(coordinates: np.ndarray, fraction: np.ndarray) -> np.ndarr
 
 
 def scaled_thickness(coordinates: np.ndarray, thickness: float) -> np.ndarray:
-    """Return the outline (n, 2) with the largest thickness ``thickness`` over chord [-] and the same camber; geometry.
+    """Return the outline (n, 2) scaled to a largest ``thickness`` over chord [-], with its camber unchanged. [-]
 
-    ``coordinates`` (n, 2) are resampled [-].
+    ``coordinates`` (n, 2) are resampled [-]. Geometry, no source needed.
     """
     x, upper, lower = surfaces(coordinates)
     camber, half = 0.5 * (upper + lower), 0.5 * (upper - lower)
@@ -137,16 +152,18 @@ def scaled_thickness(coordinates: np.ndarray, thickness: float) -> np.ndarray:
 
 
 def with_plate_elevon(coordinates: np.ndarray, foam_fraction: float, plate_thickness: float) -> np.ndarray:
-    """Return foam section and elevon as one outline (n, 2): the foam ahead, a flat plate tapering aft; geometry. [-]
+    """Return foam section and elevon as a single outline (n, 2): foam ahead, then a flat plate that tapers aft. [-]
+
+    Geometry, no source needed.
 
     Parameters
     ----------
     coordinates : (n, 2) array
-        The foam's own section, unit chord. [-]
+        Section of the foam alone, with a chord of 1. [-]
     foam_fraction : float
         Foam chord over total chord. [-]
     plate_thickness : float
-        Thickness of the elevon at the hinge over total chord; a third of it is left at the trailing edge. [-]
+        Thickness of the elevon at the hinge over total chord. A third of it remains at the trailing edge. [-]
     """
     x, upper, lower = surfaces(coordinates)
     camber, half = 0.5 * (upper + lower) * foam_fraction, 0.5 * (upper - lower) * foam_fraction
@@ -165,9 +182,9 @@ def with_plate_elevon(coordinates: np.ndarray, foam_fraction: float, plate_thick
 
 
 def section_shape(coordinates: np.ndarray, front_fraction: float = 1.0) -> SectionShape:
-    """Return the SectionShape of the part ahead of ``front_fraction`` [-], per unit of that part's own chord.
+    """Return the SectionShape of the part of a section ahead of ``front_fraction`` [-], over that part's own chord.
 
-    ``coordinates`` (n, 2) are resampled [-]. Integration, and for torsion the formula of the class.
+    ``coordinates`` (n, 2) are resampled [-]. The values are integrals; torsion uses the formula of SectionShape.
     """
     x, upper, lower = surfaces(coordinates)
     fine = np.linspace(0, 1, 2001) ** 2 * front_fraction
@@ -176,7 +193,7 @@ def section_shape(coordinates: np.ndarray, front_fraction: float = 1.0) -> Secti
     area = trapezoid(thickness, fine)
     centre = trapezoid(thickness * middle, fine) / area
     second = trapezoid(thickness**3 / 12 + thickness * (middle - centre) ** 2, fine)
-    bending = trapezoid(thickness**3 / 12, fine)  # torsion depends on thickness, not on where the camber puts it
+    bending = trapezoid(thickness**3 / 12, fine)  # torsion depends on the thickness alone, so camber is left out
     perimeter = sum(np.sum(np.hypot(np.diff(fine), np.diff(side))) for side in (top, bottom)) + thickness[-1]
     c = front_fraction
     torsion = 4 * bending / (1 + 16 * bending / (area * c**2))
@@ -184,11 +201,12 @@ def section_shape(coordinates: np.ndarray, front_fraction: float = 1.0) -> Secti
 
 
 def deflected_outline(coordinates: np.ndarray, hinge_fraction: float, deflection: float) -> tuple[np.ndarray, float]:
-    """Return the outline (n, 2) [-] with its flap deflected, and the turn of the chord [rad]; geometry.
+    """Return the outline (n, 2) [-] with its flap deflected, and the rotation of the chord line [rad].
 
-    ``coordinates`` (n, 2) are resampled [-], ``hinge_fraction`` is the place of the hinge over chord [-],
-    ``deflection`` is positive trailing edge down [rad]. The outline lies on the new chord line. The turn is that of
-    the new line against the old one, nose up; it adds to an angle of attack measured on the old chord.
+    ``coordinates`` (n, 2) are resampled [-]. ``hinge_fraction`` is the place of the hinge over chord [-].
+    ``deflection`` is positive trailing edge down [rad]. The outline lies on the new chord line. Its rotation against
+    the old chord line is positive nose up; add it to an angle of attack that was measured on the old chord. Geometry,
+    no source needed.
     """
     x, upper, lower = surfaces(coordinates)
     height = 0.5 * (np.interp(hinge_fraction, x, upper) + np.interp(hinge_fraction, x, lower))

@@ -1,26 +1,26 @@
-"""Read a section's coordinate file. It imports nothing but math: a study is checked before numpy is loaded.
+"""Read a section's coordinate file. It imports nothing but math, so that `check` starts without loading numpy.
 
-Two orders of points are understood: once round the section from the trailing edge over the nose and back, in either
-direction; or both surfaces from the nose to the trailing edge, one after the other. Title lines and a line of two
-counts may come first.
+The points may have either of two orders. In the first they run once round the section, from the trailing edge over the
+nose and back, in either direction. In the second one surface follows the other, each from the nose to the trailing
+edge. The file may begin with title lines and a line that gives the number of points on each surface.
 """
 
 from __future__ import annotations
 
 import math
 
-_FEWEST = 12  # points of an outline
-_LARGEST_GAP = 0.02  # of the chord between the two ends at the trailing edge: a blunt edge, not a gap
-_END_TOLERANCE = 0.05  # of the chord by which nose and trailing edge may miss 0 and 1
-_BACKWARD_TOLERANCE = 1e-6  # of the chord by which x may turn back
+_FEWEST = 12  # least number of points in an outline
+_LARGEST_GAP = 0.02  # largest gap between first and last point, over chord; up to here it is a blunt trailing edge
+_END_TOLERANCE = 0.05  # largest distance of nose and trailing edge from x = 0 and x = 1, over chord
+_BACKWARD_TOLERANCE = 1e-6  # largest step of x in the wrong direction, over chord
 
 OutlinePoints = list[tuple[float, float]]
 
 
 def read_outline(text: str) -> OutlinePoints:
-    """Return the points (x, z) per unit chord, from the trailing edge round the nose and back; bookkeeping. [-]
+    """Return the points (x, z) over the chord, from the trailing edge round the nose and back. [-]
 
-    Raises ValueError with a sentence that continues after the name of the file.
+    Bookkeeping, no source needed. Raises ValueError with a message that the caller puts after the file's name.
 
     >>> from tradestudy.physics.sections.naca import naca_outline
     >>> text = "NACA 0012\\n" + "\\n".join(f"{x:.5f} {z:.5f}" for x, z in naca_outline("naca0012"))
@@ -59,7 +59,10 @@ def read_outline(text: str) -> OutlinePoints:
 
 
 def _rows(text: str) -> list[tuple[int, tuple[float, float]]]:
-    """Return (row counted from 1, point); lines before the first point and after the last may hold any text."""
+    """Return the rows of two numbers as (row number from 1, point).
+
+    Any text may precede the first point or follow the last one.
+    """
     rows: list[tuple[int, tuple[float, float]]] = []
     remark = ""
     for row, line in enumerate(text.splitlines(), start=1):
@@ -67,14 +70,14 @@ def _rows(text: str) -> list[tuple[int, tuple[float, float]]]:
         numbers = _numbers(words)
         if not rows:
             if numbers is None or len(numbers) != 2 or min(numbers) > 1.5:
-                continue  # a title, or how many points each surface has
+                continue  # a title line, or the numbers of points on the surfaces
         elif not words:
             continue
         elif numbers is None:
             remark = remark or f'has "{line.strip()[:30]}" in row {row}; two numbers are needed'
             continue
         if remark:
-            raise ValueError(remark)  # more points follow it
+            raise ValueError(remark)  # text between points is an error
         if numbers is None or len(numbers) != 2:
             count = len(numbers or ())
             raise ValueError(f"holds {count} number{'' if count == 1 else 's'} in row {row}; two are needed, x and z")
@@ -92,7 +95,10 @@ def _numbers(words: list[str]) -> list[float] | None:
 
 
 def _in_one_round(numbered: list[tuple[int, tuple[float, float]]]) -> list[tuple[int, tuple[float, float]]]:
-    """Return the points once round the section, also where two surfaces were given from the nose on."""
+    """Return the points in an order once round the section.
+
+    If the file gives two surfaces that both start at the nose, the first one is reversed.
+    """
     stations = [x for _, (x, _) in numbered]
     if stations[0] > 0.5:
         return numbered
@@ -101,5 +107,5 @@ def _in_one_round(numbered: list[tuple[int, tuple[float, float]]]) -> list[tuple
         return numbered
     top, bottom = numbered[:second], numbered[second:]
     if top[0][1] == bottom[0][1]:
-        bottom = bottom[1:]  # the nose is in both
+        bottom = bottom[1:]  # both surfaces contain the nose
     return [*reversed(top), *bottom]

@@ -1,4 +1,4 @@
-"""Numbers of an outline's middle line: camber, zero-lift angle and moment by thin-airfoil theory."""
+"""Characteristic numbers of a section and its mean line: camber, zero-lift angle and moment by thin-airfoil theory."""
 
 from __future__ import annotations
 
@@ -10,30 +10,31 @@ from . import airfoil
 
 
 class SectionNumbers(NamedTuple):
-    """Characteristic numbers of a section per unit chord; angles [rad], the rest [-]."""
+    """Characteristic numbers of a section with a chord of 1. Angles are in [rad], all other numbers are pure [-]."""
 
     area: float
-    perimeter: float  # once round, a blunt trailing edge counted [-]
+    perimeter: float  # length of the outline, including a blunt trailing edge [-]
     thickness: float
     thickness_place: float
-    camber: float  # the middle line's largest distance from the chord line, with its sign [-]
+    camber: float  # largest distance of the mean line from the chord line, with its sign [-]
     camber_place: float
-    zero_lift_angle: float  # of the middle line, no thickness, no friction [rad]
-    moment_coefficient: float  # the same, about the quarter chord, nose up positive [-]
+    zero_lift_angle: float  # zero-lift angle of the mean line, without thickness and friction [rad]
+    moment_coefficient: float  # moment of the mean line about the quarter chord, nose up positive [-]
 
 
 def zero_lift_and_moment(x: np.ndarray, line: np.ndarray) -> tuple[float, float]:
-    """Return zero-lift angle [rad] and quarter-chord moment coefficient [-] of a mean line of straight pieces.
+    """Return the zero-lift angle [rad] and quarter-chord moment coefficient [-] of a mean line of straight pieces.
 
     Parameters
     ----------
     x, line : (n,) arrays
-        Stations from nose to trailing edge and heights there; between them the line is straight. [-]
+        Stations from nose to trailing edge, and heights there. The line is straight between them. [-]
 
     Notes
     -----
-    H. Glauert (1926), with x = (1 - cos t)/2: alpha_0 = (1/pi) int (dz/dx) (1 - cos t) dt and
-    cm = (1/2) int (dz/dx) (cos 2t - cos t) dt, both exact for straight pieces.
+    Source: H. Glauert (1926). z is the height of the line, and t is the angle with x = (1 - cos t) / 2.
+    The zero-lift angle is (1/pi) int (dz/dx) (1 - cos t) dt. The moment coefficient is
+    (1/2) int (dz/dx) (cos 2t - cos t) dt. Both integrals are exact for straight pieces.
 
     Examples
     --------
@@ -50,7 +51,9 @@ def zero_lift_and_moment(x: np.ndarray, line: np.ndarray) -> tuple[float, float]
 
 
 def section_numbers(coordinates: np.ndarray) -> SectionNumbers:
-    """Return the SectionNumbers of resampled ``coordinates`` (n, 2) [-]; geometry and thin-airfoil theory (1926)."""
+    """Return the SectionNumbers of resampled ``coordinates`` (n, 2) [-]. Source: geometry and thin-airfoil theory
+    (1926).
+    """
     x, upper, lower = airfoil.surfaces(coordinates)
     line, depth = 0.5 * (upper + lower), upper - lower
     shape = airfoil.section_shape(coordinates)
@@ -70,7 +73,7 @@ def section_numbers(coordinates: np.ndarray) -> SectionNumbers:
 
 
 def _extreme(x: np.ndarray, height: np.ndarray) -> tuple[float, float]:
-    """Place and value of a curve's largest distance from zero, by a parabola through the three points around it."""
+    """Return place and value of a curve's largest distance from zero, by a parabola through three points."""
     index = int(np.clip(np.argmax(np.abs(height)), 1, len(x) - 2))
     near, around = x[index - 1 : index + 2], height[index - 1 : index + 2]
     curve, slope, _ = np.polyfit(near - near[1], around, 2)

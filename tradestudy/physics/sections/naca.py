@@ -1,8 +1,12 @@
-"""NACA four- and five-digit sections by their definition, reflexed five-digit ones too.
+"""NACA four- and five-digit sections by their definition, including reflexed five-digit sections.
 
-Four digits MPTT: camber M % of the chord at P tenths, thickness TT %. Five digits LPQTT: design lift 0.15 L, camber
-greatest at P twentieths, Q 0 for the plain line and 1 for the reflexed one (no moment), thickness TT %. Thickness is
-laid off square to the mean line and the trailing edge is open, as published.
+Four digits MPTT: the camber is M % of the chord at P tenths of it, and the thickness is TT %.
+
+Five digits LPQTT: the design lift coefficient is 0.15 L, and the camber is greatest at P twentieths of the chord. Q is
+0 for the simple mean line and 1 for the reflexed one, which has no moment. The thickness is TT %.
+
+As published, thickness is added square to the mean line, and the trailing edge is open. "(...)" means arrays of any
+batch shape.
 """
 
 from __future__ import annotations
@@ -12,12 +16,13 @@ import re
 import numpy as np
 
 _NAME = re.compile(r"naca(\d{4,5})", re.IGNORECASE)
-# Half thickness over five times the thickness ratio: sqrt(x), x, x^2, x^3, x^4. Jacobs, Ward and Pinkerton, NACA
-# Report 460 (1933).
+# Coefficients of sqrt(x), x, x^2, x^3 and x^4 in half thickness / (5 x largest thickness). Jacobs, Ward and Pinkerton,
+# NACA Report 460 (1933).
 THICKNESS_LAW = (0.2969, -0.1260, -0.3516, 0.2843, -0.1015)
-# Five-digit lines at design lift 0.3, by second and third digit: where the third derivative jumps (r), k1, and k2 / k1
-# behind it. Jacobs and Pinkerton, NACA Report 537 (1935); Jacobs, Pinkerton and Greenberg, Report 610 (1937). The
-# constants are from memory; tests check their definition: place of the camber, design lift, no moment.
+# Five-digit mean lines at design lift 0.3, by second and third digit of the name. The numbers are r, k1 and k2 / k1.
+# The third derivative jumps at chord fraction r. The cubic's factor is k1 ahead of r and k2 behind it. Jacobs and
+# Pinkerton, NACA Report 537 (1935); Jacobs, Pinkerton and Greenberg, Report 610 (1937). The constants are from memory;
+# tests check their definition: place of the camber, design lift, no moment.
 FIVE_DIGIT_LINES = {
     "10": (0.0580, 361.40, 0.0),
     "20": (0.1260, 51.640, 0.0),
@@ -29,11 +34,11 @@ FIVE_DIGIT_LINES = {
     "41": (0.3180, 6.520, 0.0303),
     "51": (0.4410, 3.191, 0.1355),
 }
-_POINTS_PER_SIDE = 400  # a dozen of them draw the nose circle
+_POINTS_PER_SIDE = 400  # panels on each surface; about twelve of them lie on the nose circle
 
 
 def is_naca_name(name: str) -> bool:
-    """Return whether a name is that of a section of this module, by definition. [bool]"""
+    """Return whether this module has a section of that name. This is a definition. [bool]"""
     match = _NAME.fullmatch(name)
     if not match or match[1][-2:] == "00":
         return False
@@ -44,9 +49,10 @@ def is_naca_name(name: str) -> bool:
 
 
 def half_thickness(x: np.ndarray, thickness: float) -> np.ndarray:
-    """Return half the thickness (...) at chord fractions ``x`` (...) [-], for a ratio ``thickness`` [-]. [-]
+    """Return half the thickness (...) at chord fractions ``x`` (...) [-], for a largest ``thickness`` over chord [-].
+    [-]
 
-    Open at x = 1. Source: NACA Report 460 (1933).
+    The trailing edge at x = 1 is open. Source: NACA Report 460 (1933).
 
     >>> round(float(half_thickness(0.3, 0.12)), 4)
     0.06
@@ -56,9 +62,10 @@ def half_thickness(x: np.ndarray, thickness: float) -> np.ndarray:
 
 
 def four_digit_line(x: np.ndarray, camber: float, place: float) -> tuple[np.ndarray, np.ndarray]:
-    """Return height (...) and slope (...) of the mean line of two parabolas that meet at ``place`` [-]. [-]
+    """Return height (...) and slope (...) of a mean line of two parabolas that meet at chord fraction ``place`` [-].
+    [-]
 
-    At chord fractions ``x`` (...) [-]; ``camber`` over chord [-]. Source: NACA Report 460 (1933).
+    ``x`` (...) are chord fractions [-]; ``camber`` is over chord [-]. Source: NACA Report 460 (1933).
     """
     ahead = x < place
     reach = np.where(ahead, place, 1 - place)
@@ -67,9 +74,10 @@ def four_digit_line(x: np.ndarray, camber: float, place: float) -> tuple[np.ndar
 
 
 def five_digit_line(x: np.ndarray, line: str, design_lift: float = 0.3) -> tuple[np.ndarray, np.ndarray]:
-    """Return height (...) and slope (...) of a five-digit mean line, ``line`` the second and third digit. [-]
+    """Return height (...) and slope (...) of a five-digit mean line. [-]
 
-    At chord fractions ``x`` (...) [-]; ``design_lift`` coefficient [-]. Source: NACA Reports 537 (1935) and 610 (1937).
+    ``x`` (...) are chord fractions [-]. ``line`` is the second and third digit of the name. ``design_lift`` is a
+    coefficient [-]. Source: NACA Reports 537 (1935) and 610 (1937).
     """
     joint, first, share = FIVE_DIGIT_LINES[line]
     scale = first * design_lift / 0.3 / 6
@@ -79,9 +87,9 @@ def five_digit_line(x: np.ndarray, line: str, design_lift: float = 0.3) -> tuple
 
 
 def naca_mean_line(name: str, x: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Return height and slope (...) of the mean line of a NACA name at chord fractions ``x`` (...) [-]. [-]
+    """Return height (...) and slope (...) of the mean line of a NACA name at chord fractions ``x`` (...) [-]. [-]
 
-    Sources: see ``four_digit_line`` and ``five_digit_line``.
+    For sources see ``four_digit_line`` and ``five_digit_line``.
     """
     digits = _digits(name)
     if len(digits) == 5:
@@ -94,8 +102,9 @@ def naca_mean_line(name: str, x: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 def naca_outline(name: str) -> np.ndarray:
     """Return the outline (n, 2) from the trailing edge over the top to the nose at (0, 0) and back. [-]
 
-    Source: NACA Report 460 (1933). As published, the bulge of a steep mean line's nose circle ahead of the nose is left
-    out, less than a thousandth of the chord. Raises ValueError for a name that ``is_naca_name`` does not know.
+    Source: NACA Report 460 (1933). On a steep mean line the nose circle bulges ahead of the nose point, by less than a
+    thousandth of the chord. As published, this bulge is left out. Raises ValueError for a name that ``is_naca_name``
+    rejects.
     """
     x = 0.5 * (1 - np.cos(np.pi * np.arange(_POINTS_PER_SIDE + 1) / _POINTS_PER_SIDE))
     height, slope = naca_mean_line(name, x)

@@ -1,6 +1,7 @@
 """Section polars from the neural-network surrogate, tabulated over lift, Reynolds number and elevon deflection.
 
-aerosandbox and neuralfoil are imported when first needed.
+aerosandbox and neuralfoil are imported when first needed. "(...)" means arrays of any batch shape. ln Re is the natural
+logarithm of the Reynolds number. A slope is a derivative.
 """
 
 from __future__ import annotations
@@ -12,33 +13,37 @@ from scipy.interpolate import NdBSpline, make_interp_spline
 
 from . import airfoil
 
-# Chord fraction where the boundary layer is tripped, top and bottom. Rods lie under the skin near 0.3 of the
-# chord and leave a ridge there under a film; bare bead foam is rough from the nose on. Common practice, no source.
+# Chord fractions where the boundary layer is tripped, on top and bottom. Rods under the skin near 0.3 of the chord leave
+# a ridge in a film. Bare bead foam is rough from the nose on. Common practice, no source.
 TRANSITION_BY_FINISH = {"bare": (0.05, 0.10), "covered": (0.30, 0.35), "smooth": (1.0, 1.0)}
 
-# Measured optimism of the surrogate, free transition only, four sections of the UIUC low-speed tests (Selig et al.
-# 1995, 1996; Lyon et al. 1998), median error of drag at equal lift: -8.8 % at Re 150k-500k (47 points), -11.9 % at
-# 100k (21 points), -16 to -18 % at 60k (14 points, scattered by 20 %); largest lift 0.06 high (0.00 to 0.12). Nothing
-# was measured below 60k, so the factor levels out there, and nothing with forced transition.
+# Measured optimism of the surrogate, with free transition only, on four sections of the UIUC low-speed tests (Selig et
+# al. 1995, 1996; Lyon et al. 1998). The median error of drag at equal lift is -8.8 % at Re 150k-500k (47 points),
+# -11.9 % at 100k (21 points) and -16 to -18 % at 60k (14 points, with a scatter of 20 %). The largest lift is 0.06 too
+# high (0.00 to 0.12). Below 60k there are no measurements, so the factor levels out there. With forced transition there
+# are none either.
 DRAG_BIAS, DRAG_BIAS_RISE, _RISE_REYNOLDS, _RISE_STEEPNESS = 1.09, 0.16, 77.5e3, 3.68  # see drag_bias
-# Half band of the remaining error of drag: the smaller where many points were measured, the larger where two tunnels
-# differ by 16 % and three models of one section by 30 %. Between the two Reynolds numbers the change is smooth.
+# Remaining error of drag to either side, as a share of drag. The smaller value holds where many points were measured.
+# The larger one holds where two tunnels differ by 16 % and three models of the same section by 30 %. The value changes
+# smoothly between the two Reynolds numbers.
 DRAG_BAND, DRAG_BAND_LOW_REYNOLDS = 0.10, 0.30
 BAND_REYNOLDS = (1.0e5, 1.5e5)
 LIFT_MAXIMUM_BIAS, LIFT_MAXIMUM_BAND = -0.06, 0.06
 
-USABLE_SHARE = 0.93  # of the largest lift: the table up to here, then a smooth rise
-MOST_LOG_DRAG = 2.0  # end of the rise (cd above 7): only keeps numbers finite, no flight has it
-_DIP = 0.04  # of lift: less is a bubble, more is a stall
-_STALLED_DRAG = 0.08  # on the lower side
-_BRANCH_END_SLOPE = (2.0, 8.0)  # least and greatest slope of ln(drag) over lift past the end of a node's branch
-_STALL_RISE = 60.0  # cubic growth of ln(drag) beyond the table; keeps the search away from it
+USABLE_SHARE = 0.93  # share of the largest lift up to which the table holds; beyond it drag rises smoothly
+MOST_LOG_DRAG = 2.0  # largest ln(drag), cd above 7; it only keeps numbers finite and does not occur in flight
+_DIP = 0.04  # largest fall in lift coefficient that is a laminar bubble; a larger fall is a stall
+_STALLED_DRAG = 0.08  # drag coefficient that marks the stall on the lower side
+_BRANCH_END_SLOPE = (2.0, 8.0)  # least and greatest slope of ln(drag) over lift past the end of a computed polar
+_STALL_RISE = 60.0  # factor of the cubic term of ln(drag) beyond the table, which turns a search back
 
 TABLE_DEFLECTIONS = np.radians(np.arange(-20.0, 10.1, 5.0))
 TABLE_REYNOLDS = np.geomspace(35e3, 1.4e6, 8)
-REYNOLDS_REACH, DEFLECTION_REACH = 0.2, np.radians(2.0)  # outside the edge, on the last pieces of the spline
+REYNOLDS_REACH, DEFLECTION_REACH = 0.2, np.radians(2.0)  # how far a looked-up value may pass the edge
 _TABLE_ALPHA = np.radians(np.arange(-14.0, 20.1, 0.5))
-_TABLE_SHARES = 0.35 * (1 - np.cos(np.pi * np.arange(21) / 20)) + 0.015 * np.arange(21)  # denser at the ends
+_TABLE_SHARES = 0.35 * (1 - np.cos(np.pi * np.arange(21) / 20)) + 0.015 * np.arange(
+    21
+)  # shares of usable lift, denser at the ends
 REFERENCE_REYNOLDS, _REFERENCE_LIFT = 2.0e5, 0.3
 _LOG_REYNOLDS_EDGES, _DEFLECTION_EDGES = np.log(TABLE_REYNOLDS[[0, -1]]), TABLE_DEFLECTIONS[[0, -1]]
 
@@ -55,20 +60,20 @@ def alpha_polars(
     Parameters
     ----------
     coordinates : (n, 2) array
-        Section outline from the trailing edge over the top to the nose and back, unit chord. [-]
+        Section outline from the trailing edge over the top to the nose and back, with a chord of 1. [-]
     alpha : (...) array
         Angle of attack. [rad]
     reynolds : (...) array
         Reynolds number, broadcast with alpha. [-]
     critical_amplification : float
-        Transition amplification exponent (9 is a quiet tunnel). [-]
+        Amplification exponent at which transition occurs; 9 is that of a quiet tunnel. [-]
     forced_transition : (2,) tuple
-        Chord fraction where the top and bottom boundary layers are tripped; 1 is free. [-]
+        Chord fractions where the top and bottom boundary layers are tripped; 1 leaves transition free. [-]
 
     Returns
     -------
     cl, cd, cm : (...) arrays
-        Coefficients, moment about the quarter chord, nose up positive. [-]
+        Coefficients of lift, drag and moment. The moment is about the quarter chord, nose up positive. [-]
 
     Notes
     -----
@@ -93,35 +98,36 @@ def alpha_polars(
 
 
 class SectionTable(NamedTuple):
-    """Smooth section data. Splines over (share of usable lift, ln Re, deflection); bounds cubic in the last two.
+    """Smooth data of a section: a spline of ln(drag), and fitted limits of lift.
 
-    It holds for one section, or for every strip its own (``polar.strip_table``). The last axis of the arguments of the
-    functions below is then that of the strips.
+    The spline's axes are the share of usable lift, ln Re and deflection. The limits of lift are cubic polynomials in ln
+    Re and deflection. A table describes either a single section, or a section for each strip (``polar.strip_table``).
+    In the second case the last axis of the arguments of the functions below is the strip.
     """
 
-    log_drag: Any  # ln(drag) (...): NdBSpline of one section, or StripSpline [-]
-    highest: np.ndarray  # (10,) or (n_strip, 10) coefficients of _bound_terms for the largest lift coefficient [-]
-    lowest: np.ndarray  # the same for the smallest [-]
+    log_drag: Any  # spline of ln(drag) (...): NdBSpline for a single section, else StripSpline [-]
+    highest: np.ndarray  # coefficients of _bound_terms for the largest lift coefficient (10,) or (n_strip, 10) [-]
+    lowest: np.ndarray  # coefficients of _bound_terms for the smallest lift coefficient (10,) or (n_strip, 10) [-]
     zero_lift_angle: float  # [rad]
-    moment_coefficient: float  # about the quarter chord at the reference lift [-]
+    moment_coefficient: float  # moment coefficient about the quarter chord at the reference lift [-]
     free_transition: bool
 
 
 def section_table(coordinates: np.ndarray, hinge_fraction: float, finish: str = "covered") -> SectionTable:
-    """Return the table of a section for one hinge position and surface finish.
+    """Return the table of a section for a given hinge position and surface finish.
 
     Parameters
     ----------
     coordinates : (n, 2) array
-        Outline of the total section, elevon included, unit chord. [-]
+        Outline of the total section, elevon included, with a chord of 1. [-]
     hinge_fraction : float
-        Hinge behind the leading edge over chord. [-]
+        Distance of the hinge behind the leading edge over chord. [-]
     finish : str
-        "bare", "covered" or "smooth" (free transition: false minima of drag are possible).
+        "bare", "covered" or "smooth". "smooth" has free transition, which can make false minima of drag.
 
     Notes
     -----
-    Source: ``alpha_polars``, fitted and interpolated.
+    Source: the polars of ``alpha_polars``, fitted and interpolated.
     """
     transition = TRANSITION_BY_FINISH[finish]
     shape = (len(TABLE_REYNOLDS), len(TABLE_DEFLECTIONS))
@@ -149,10 +155,11 @@ def section_table(coordinates: np.ndarray, hinge_fraction: float, finish: str = 
 
 
 def _attached(cl: np.ndarray, cd: np.ndarray) -> np.ndarray:
-    """Indices between the stalls on either side of the least drag, without those where lift is less than before.
+    """Return the indices of points between the upper and the lower stall, without those where lift has dropped back.
 
-    A stall is where lift falls by more than _DIP before it rises again: less is a bubble. On the lower side a nose
-    can gain lift long after it has stalled; there the drag shows the stall.
+    The search starts at the least drag. A stall is where lift falls by more than _DIP before it rises again; a smaller
+    fall is a laminar bubble. On the lower side a nose can gain lift long after its stall. There a drag above
+    _STALLED_DRAG marks the stall.
     """
     start = int(np.argmin(cd))
     up, down = [start], [start]
@@ -170,7 +177,7 @@ def _attached(cl: np.ndarray, cd: np.ndarray) -> np.ndarray:
 
 
 def _log_drag_at(lift: np.ndarray, cl: np.ndarray, log_cd: np.ndarray) -> np.ndarray:
-    """Logarithm of drag at lift coefficients; outside the ends of a branch with the slope that it has there."""
+    """Return ln(drag) at lift coefficients; outside the ends of a branch it continues with the slope at that end."""
     log_drag = np.interp(lift, cl, log_cd)
     for end, inner, past in ((-1, -3, np.maximum(lift - cl[-1], 0)), (0, 2, np.maximum(cl[0] - lift, 0))):
         slope = (log_cd[end] - log_cd[inner]) / abs(cl[end] - cl[inner])
@@ -179,7 +186,7 @@ def _log_drag_at(lift: np.ndarray, cl: np.ndarray, log_cd: np.ndarray) -> np.nda
 
 
 def _peak(cl: np.ndarray, index: int) -> float:
-    """Extreme of a parabola through three neighbours."""
+    """Return the extreme of a parabola through the point ``index`` and its neighbours."""
     if index in (0, len(cl) - 1):
         return cl[index]
     before, middle, after = cl[index - 1 : index + 2]
@@ -188,7 +195,7 @@ def _peak(cl: np.ndarray, index: int) -> float:
 
 
 def _reference_values(cl: np.ndarray, cd: np.ndarray, cm: np.ndarray) -> tuple[float, float]:
-    """Zero-lift angle [rad] and moment coefficient [-] at the reference Reynolds number and lift."""
+    """Return zero-lift angle [rad] and moment coefficient [-] at the reference Reynolds number and lift."""
     column = int(np.argmin(np.abs(TABLE_REYNOLDS - REFERENCE_REYNOLDS)))
     kept = _attached(cl[:, column], cd[:, column])
     lift = cl[kept, column]
@@ -196,7 +203,7 @@ def _reference_values(cl: np.ndarray, cd: np.ndarray, cm: np.ndarray) -> tuple[f
 
 
 def _bound_terms(log_reynolds: np.ndarray, deflection: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Terms up to the cube (..., 10) and their slopes along ln Re and deflection."""
+    """Return the terms of a cubic polynomial (..., 10) and their slopes along ln Re and deflection."""
     r, d = log_reynolds - np.log(REFERENCE_REYNOLDS), deflection
     one, zero = np.ones_like(r), np.zeros_like(r)
     stack = [
@@ -211,14 +218,14 @@ def _bound_terms(log_reynolds: np.ndarray, deflection: np.ndarray) -> tuple[np.n
 
 
 def _bound(terms: np.ndarray, fit: np.ndarray) -> np.ndarray:
-    """Terms (..., 10) with one set of coefficients (10,), or with one for each strip (n_strip, 10)."""
+    """Return the polynomial of terms (..., 10) with coefficients (10,), or with coefficients per strip (n_strip, 10)."""
     return terms @ fit if fit.ndim == 1 else (terms * fit).sum(-1)
 
 
 def _lift_bounds(
     table: SectionTable, log_reynolds: np.ndarray, deflection: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Largest and smallest lift of a table, each (3, ...): value, slopes along ln Re and deflection."""
+    """Return largest and smallest lift of a table, each (3, ...): value, slope along ln Re, slope along deflection."""
     terms = _bound_terms(*np.broadcast_arrays(log_reynolds, deflection))
     highest, lowest = (np.stack([_bound(term, fit) for term in terms]) for fit in (table.highest, table.lowest))
     return highest, lowest
@@ -234,10 +241,10 @@ def _tensor_spline(axes: tuple[np.ndarray, ...], values: np.ndarray) -> NdBSplin
 
 
 def lift_limits(table: SectionTable, log_reynolds: np.ndarray, deflection: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Return largest and smallest lift coefficients, corrected for the surrogate's measured optimism, with slopes.
+    """Return largest and smallest lift coefficients with slopes, corrected for the measured optimism of the surrogate.
 
-    Each is an array (3, ...): value [-], slope along ln Re [-], slope along deflection [1/rad]. ``log_reynolds`` (...)
-    [-] and ``deflection`` (...) [rad] level out outside the table as in ``profile_drag``.
+    Each result has shape (3, ...): value [-], slope along ln Re [-], slope along deflection [1/rad]. ``log_reynolds``
+    (...) is ln Re [-] and ``deflection`` (...) is in [rad]. Outside the table both level out as in ``profile_drag``.
     """
     levelled_re, slope_re = _levelled(log_reynolds, _LOG_REYNOLDS_EDGES, REYNOLDS_REACH)
     levelled_angle, slope_angle = _levelled(deflection, _DEFLECTION_EDGES, DEFLECTION_REACH)
@@ -251,11 +258,10 @@ def lift_limits(table: SectionTable, log_reynolds: np.ndarray, deflection: np.nd
 
 
 def drag_bias(log_reynolds: np.ndarray) -> np.ndarray:
-    """Return the factor that corrects the surrogate's optimism in drag, and its slope along ln Re (2, ...). [-]
+    """Return the factor that corrects the surrogate's optimism in drag, and its slope along ln Re: shape (2, ...). [-]
 
-    ``log_reynolds`` (...) is the natural logarithm of the Reynolds number [-].
-    DRAG_BIAS + DRAG_BIAS_RISE / (1 + (Re / _RISE_REYNOLDS)^_RISE_STEEPNESS) is the least smooth curve through the three
-    measured medians.
+    ``log_reynolds`` (...) is ln Re [-]. The factor is DRAG_BIAS + DRAG_BIAS_RISE / (1 + (Re /
+    _RISE_REYNOLDS)^_RISE_STEEPNESS). This is the least smooth curve through the three measured medians.
     """
     wave = np.tanh(0.5 * _RISE_STEEPNESS * (log_reynolds - np.log(_RISE_REYNOLDS)))
     return np.stack(
@@ -264,9 +270,9 @@ def drag_bias(log_reynolds: np.ndarray) -> np.ndarray:
 
 
 def drag_band(log_reynolds: np.ndarray) -> np.ndarray:
-    """Return the share by which corrected profile drag scatters (...), for a report. [-]
+    """Return the scatter of corrected profile drag (...) as a share of it, for a report. [-]
 
-    ``log_reynolds`` (...) is the natural logarithm of the Reynolds number [-]. Source: the measurements above.
+    ``log_reynolds`` (...) is ln Re [-]. Source: the measurements described above DRAG_BAND.
 
     >>> round(float(drag_band(np.log(2e5))), 2), round(float(drag_band(np.log(6e4))), 2)
     (0.1, 0.3)
@@ -279,12 +285,12 @@ def drag_band(log_reynolds: np.ndarray) -> np.ndarray:
 def profile_drag(
     table: SectionTable, lift_coefficient: np.ndarray, log_reynolds: np.ndarray, deflection: np.ndarray
 ) -> np.ndarray:
-    """Return the profile drag coefficient with slopes along lift, ln Re and deflection: (4, ...). [-, -, -, 1/rad]
+    """Return the profile drag coefficient and its slopes along lift, ln Re and deflection: (4, ...). [-, -, -, 1/rad]
 
-    ``lift_coefficient`` [-], ``log_reynolds`` [-] and ``deflection`` [rad] are (...). Reynolds numbers and deflections
-    outside the table level out within REYNOLDS_REACH and DEFLECTION_REACH of its edge. Lift outside the usable range
-    continues as value, slope and curvature at the edge plus a rising cube (see ``table_excess``). Source: the
-    surrogate, corrected by ``drag_bias``.
+    ``lift_coefficient`` [-], ``log_reynolds`` (ln Re) [-] and ``deflection`` [rad] have shape (...). Outside the table,
+    Reynolds number and deflection level out within REYNOLDS_REACH and DEFLECTION_REACH of its edge. Outside the usable
+    range of lift, value, slope and curvature continue from the edge and a cubic term is added (see ``table_excess``).
+    Source: the surrogate, corrected by ``drag_bias``.
     """
     real = (np.asarray(v, float) for v in (lift_coefficient, log_reynolds, deflection))
     cl, true_log_re, true_angle = np.broadcast_arrays(*real)
@@ -324,28 +330,29 @@ def profile_drag(
 
 
 def _levelled(value: np.ndarray, edges: np.ndarray, reach: float) -> tuple[np.ndarray, np.ndarray]:
-    """The value to look up (...) and its slope: the value itself inside the edges, levelling out outside of them.
+    """Return the value to look up (...) and its slope along ``value``.
 
-    Twice differentiable; never more than ``reach`` outside an edge.
+    Inside the edges it is ``value`` itself. Outside it levels out, never more than ``reach`` from the edge. The
+    function is twice differentiable.
     """
     past_edge = np.tanh((value - np.clip(value, *edges)) / reach)
     return np.clip(value, *edges) + reach * past_edge, 1 - past_edge**2
 
 
 class TableExcess(NamedTuple):
-    """How far arguments lie outside their table, each (...): 0 inside, below the table negative."""
+    """Distance of arguments from their table, each (...). It is 0 inside, negative below and positive above the table."""
 
     log_reynolds: np.ndarray  # [-]
     deflection: np.ndarray  # [rad]
-    lift_coefficient: np.ndarray  # past the usable share of the largest or smallest [-]
+    lift_coefficient: np.ndarray  # distance beyond the usable share of the largest or smallest lift [-]
 
 
 def table_excess(
     table: SectionTable, lift_coefficient: np.ndarray, log_reynolds: np.ndarray, deflection: np.ndarray
 ) -> TableExcess:
-    """Return the TableExcess (...) of lift coefficients, ln Re and deflections; a definition.
+    """Return the TableExcess (...) of lift coefficients, ln Re and deflections. This is a definition.
 
-    ``lift_coefficient`` [-], ``log_reynolds`` [-] and ``deflection`` [rad] are (...).
+    ``lift_coefficient`` [-], ``log_reynolds`` [-] and ``deflection`` [rad] have shape (...).
     """
     log_re, angle = np.clip(log_reynolds, *_LOG_REYNOLDS_EDGES), np.clip(deflection, *_DEFLECTION_EDGES)
     top, bottom = (USABLE_SHARE * bound[0] for bound in _lift_bounds(table, log_re, angle))
@@ -355,22 +362,23 @@ def table_excess(
 
 
 class StripSpline(NamedTuple):
-    """The splines of root and tip on one grid, weighted strip by strip. Values [-]."""
+    """The splines of root and tip on a common grid, blended for each strip. Values are pure numbers [-]."""
 
-    both: NdBSpline  # last axis: root, tip
-    tip_share: np.ndarray  # (n_strip,) [-]
+    both: NdBSpline  # splines of root and tip, in its last axis
+    tip_share: np.ndarray  # share of the tip's section (n_strip,) [-]
 
     def __call__(self, points: np.ndarray, nu: list[int]) -> np.ndarray:
-        """Return the weighted value (..., n_strip) at points (..., n_strip, 3), orders of derivatives in ``nu``."""
+        """Return the blended value (..., n_strip) at points (..., n_strip, 3); ``nu`` holds the orders of derivatives."""
         value = self.both(points, nu=nu)
         return value[..., 0] + (value[..., 1] - value[..., 0]) * self.tip_share
 
 
 def strip_table(root: SectionTable, tip: SectionTable, share: np.ndarray) -> SectionTable:
-    """Return one SectionTable for all strips from the tables of root and tip; a definition.
+    """Return a single SectionTable for all strips from the tables of root and tip. This is a definition.
 
-    ``share`` (n_strip,) [-] is the tip section's. Largest and smallest lift, and ln(drag) at the same share of the
-    usable lift, are blended: a section half way stalls half way, and neither table is used outside its own stall.
+    ``share`` (n_strip,) [-] is the share of the tip's section. Largest lift, smallest lift and ln(drag) at the same
+    share of the usable lift are blended. So a section half way between root and tip has its stall half way, and neither
+    table is used beyond its own stall.
     """
     both = NdBSpline(root.log_drag.t, np.stack([root.log_drag.c, tip.log_drag.c], axis=-1), root.log_drag.k)
     column = share[:, None]
@@ -380,7 +388,10 @@ def strip_table(root: SectionTable, tip: SectionTable, share: np.ndarray) -> Sec
 
 
 def mean_table(table: SectionTable) -> SectionTable:
-    """Return a SectionTable whose lift limits are the mean of all strips'; a definition. One section's is unchanged."""
+    """Return a SectionTable whose lift limits are the mean of all strips' limits. This is a definition.
+
+    The table of a single section is returned unchanged.
+    """
     if table.highest.ndim == 1:
         return table
     return table._replace(highest=table.highest.mean(0), lowest=table.lowest.mean(0))

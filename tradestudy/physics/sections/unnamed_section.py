@@ -1,18 +1,22 @@
-r"""A section of unknown name: drawn from formulas, or traced from a few ruler heights.
+r"""A section of unknown name: a generic one from formulas, or one fitted to a few heights measured with a ruler.
 
-Generic section: thickness form of Kulfan's class function, sqrt(x) (1 - x)^n, in the family of Joukowski's
-(n = 3/2; both from memory); its largest thickness stands at x = 1 / (1 + 2 n). Camber is the cubic reflexed line
+Generic section: the thickness is Kulfan's class function sqrt(x) (1 - x)^n, where x is the chord fraction. Joukowski's
+sections belong to this family with n = 3/2 (both from memory). Its largest thickness is at x = 1 / (1 + 2 n). The
+camber line is a cubic with reflex:
 
 .. math:: z / c = h x (1 - x) (1 - r x)
 
-h sets the height, r the reflex (0: none; 8/7: no moment). Thin-airfoil theory (H. Glauert, The Elements of
-Aerofoil and Airscrew Theory, 1926, chapter on thin aerofoils) takes x = (1 - cos t) / 2, which gives the slope
+Here z is the height and c the chord; h sets the camber, and r sets the reflex. r = 0 has no reflex, and r = 8/7 has no
+moment. Thin-airfoil theory uses the angle t with x = (1 - cos t) / 2. Source: H. Glauert, The Elements of Aerofoil and
+Airscrew Theory, 1926, chapter on thin aerofoils. The slope is then
 
 .. math:: dz/dx = h [r / 8 + (1 - r / 2) \cos t + (3 r / 8) \cos 2t]
 
-and with it zero-lift angle and moment in closed form. Traced section: class function sqrt(x) (1 - x) times
-Bernstein polynomials (B. M. Kulfan, Universal parametric geometry representation method, Journal of Aircraft
-45 (1), 2008; from memory), kept near the generic section of the same thickness.
+which gives zero-lift angle and moment in closed form.
+
+Traced section: the class function sqrt(x) (1 - x) times Bernstein polynomials. The fit is kept near the generic section
+of the same thickness. Source: B. M. Kulfan, Universal parametric geometry representation method, Journal of Aircraft 45
+(1), 2008; from memory.
 """
 
 from __future__ import annotations
@@ -23,32 +27,38 @@ import numpy as np
 
 from .airfoil import chord_stations, outline_from_surfaces
 
-# Chosen so that the surrogate's drag, largest lift, zero-lift angle and moment lie near the middle of the
-# sections named in tests/bench/unknown_section.py. With the four-digit thickness form, fuller aft, drag was 2 to 3 %
-# above their mean.
+# Values of the generic section. Its drag, largest lift, zero-lift angle and moment by the surrogate lie near the middle
+# of the sections in tests/bench/unknown_section.py. With the four-digit NACA thickness, which is fuller aft, drag was
+# 2 to 3 % above the mean of those sections.
 CAMBER = 0.019  # largest height of the camber line over chord [-]
-REFLEX = 1.22  # r above [-]
-FULLNESS = 1.25  # n above: largest thickness at 0.286 of the chord (the named ones: 0.27 to 0.31) [-]
+REFLEX = 1.22  # r in the module's docstring [-]
+# n in the module's docstring [-]. The largest thickness is at 0.286 of the chord (0.27 to 0.31 on the sections
+# compared).
+FULLNESS = 1.25
 
 _FEWEST_STATIONS, _MOST_STATIONS = 6, 10
-_WIDEST_GAP = 0.35  # between neighbouring stations, nose and trailing edge, over chord [-]
-_THICKEST = 0.30  # over chord [-]
+_WIDEST_GAP = 0.35  # largest gap between neighbouring stations, or from one to nose or trailing edge, over chord [-]
+_THICKEST = 0.30  # largest thickness over chord [-]
 
-# Order and pull as measured by tests/bench/unknown_section.py: six sections, eight heights rounded to 0.5 mm on
-# chords of 235 to 265 mm. Less pull follows the rounding, more follows the generic section. The trailing edge is
-# pulled harder: heights ahead of it say little of it, a station at the trailing edge still sets it to 4 %.
+# Order of the Bernstein polynomials, and weights that pull the fit towards the generic section. They were chosen with
+# tests/bench/unknown_section.py: six sections with eight heights each, rounded to 0.5 mm on chords of 235 to 265 mm.
+# With less pull the fit follows the rounding; with more it follows the generic section. The trailing edge's thickness
+# has more pull, because heights ahead of it determine it poorly. A station at the trailing edge still sets it to 4 %.
 ORDER, PULL, EDGE_PULL = 5, 0.02, 10.0
-_THINNEST = 0.3  # of the generic section: keeps the surfaces apart between the last station and the edge
-# A height further off the fit than this [m], plus this share of the chord, is a slip. Rounded heights of 27
-# sections of all kinds stayed within 0.33 mm on chords of 200 to 300 mm (s1223, cambered 8 %: 1.3 mm); one height
-# wrong by 5 mm leaves 1.2 to 2.6 mm in eight cases of ten on 250 mm.
+# Least half thickness over that of the generic section. It keeps the surfaces apart between the last station and the
+# trailing edge.
+_THINNEST = 0.3
+# A height is misread if it is farther from the fit than the first number [m] plus the second number times the chord.
+# Rounded heights of 27 sections of all kinds were within 0.33 mm of the fit on chords of 200 to 300 mm. The exception
+# is s1223 (8 % camber) with 1.3 mm. On a chord of 250 mm a height wrong by 5 mm is, in eight cases of ten, 1.2 to 2.6 mm
+# from the fit.
 _MISREAD = 0.0008, 0.002
 
 
 def generic_section(thickness: float) -> np.ndarray:
-    """Return the outline (n, 2) of the generic reflexed section, form as from ``airfoil.resampled``. [-]
+    """Return the outline (n, 2) of the generic reflexed section, spaced as by ``airfoil.resampled``. [-]
 
-    Sources: see the top of the module.
+    For sources see the top of the module.
 
     Parameters
     ----------
@@ -61,9 +71,9 @@ def generic_section(thickness: float) -> np.ndarray:
 
 
 def camber_line(x: np.ndarray) -> np.ndarray:
-    """Return the height (...) of the generic camber line over chord at chord fractions ``x`` (...) [-]. [-]
+    """Return the height over chord (...) of the generic camber line at chord fractions ``x`` (...) [-]. [-]
 
-    Source: see the top of the module.
+    For the source see the top of the module.
 
     >>> round(float(camber_line(np.linspace(0, 1, 1001)).max()), 4)
     0.019
@@ -72,7 +82,10 @@ def camber_line(x: np.ndarray) -> np.ndarray:
 
 
 def _camber_scale() -> float:
-    """Scale h that makes the cubic's largest height CAMBER; it stands at the smaller root of the slope."""
+    """Return the scale h for which the cubic's largest height is CAMBER.
+
+    The largest height lies at the smaller root of the slope.
+    """
     top = (1 + REFLEX - np.sqrt(1 - REFLEX + REFLEX**2)) / (3 * REFLEX)
     return CAMBER / (top * (1 - top) * (1 - REFLEX * top))
 
@@ -83,26 +96,26 @@ def _generic_half(x: np.ndarray, thickness: float) -> np.ndarray:
 
 
 def traced_section(station: np.ndarray, top: np.ndarray, bottom: np.ndarray, chord: float) -> np.ndarray:
-    """Return the outline (n, 2) of a section measured with a ruler, form as from ``airfoil.resampled``. [-]
+    """Return the outline (n, 2) of a section measured with a ruler, spaced as by ``airfoil.resampled``. [-]
 
-    Heights count from the straight line between nose and trailing edge. Half thickness and camber are fitted
+    Heights are measured from the straight line between nose and trailing edge. Half thickness and camber are fitted
     separately, each as its difference from the generic section. PULL keeps the coefficients of that difference near
-    zero, so that what the ruler cannot see stays generic. Sources: see the top of the module.
+    zero. What the measured heights do not determine therefore stays generic. For sources see the top of the module.
 
     Parameters
     ----------
     station : (n,) array
-        Distances from the leading edge, rising, 6 to 10 of them. [m]
+        Six to ten distances from the leading edge, in rising order. [m]
     top, bottom : (n,) array
-        Height of the upper surface above the line and depth of the lower one below it; negative where the
-        surface lies on the other side. [m]
+        Height of the upper surface above the line, and depth of the lower surface below it. A value is negative where
+        the surface is on the other side of the line. [m]
     chord : float
-        Nose to trailing edge. [m]
+        Distance from nose to trailing edge. [m]
 
     Raises
     ------
     ValueError
-        When the heights cannot be those of a section, in a sentence for the person who measured.
+        If the heights cannot be those of a section. The message is written for the person who measured.
     """
     station, top, bottom = (np.atleast_1d(np.asarray(row, float)) for row in (station, top, bottom))
     _check_stations(station, top, bottom, chord)
@@ -119,10 +132,11 @@ def traced_section(station: np.ndarray, top: np.ndarray, bottom: np.ndarray, cho
 
 
 def _fitted_half(x: np.ndarray, half: np.ndarray, drawn: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Half thickness (m,) at ``drawn`` and (n,) at ``x``."""
+    """Return the fitted half thickness (m,) at the stations ``drawn`` and (n,) at the measured stations ``x``."""
     thickness = 2 * half.max()
     terms, drawn_terms = (np.column_stack([_shape_terms(row), row / EDGE_PULL]) for row in (x, drawn))
-    for _ in range(4):  # the generic section follows the fitted thickness, which settles to 1e-4 of it in two
+    # the generic section is scaled to the fitted thickness, which converges to 1e-4 of itself in two steps
+    for _ in range(4):
         base, base_there = _generic_half(drawn, thickness), _generic_half(x, thickness)
         coefficients = _pulled(terms, half - base_there)
         fitted = np.maximum(base + drawn_terms @ coefficients, _THINNEST * base)
@@ -132,14 +146,14 @@ def _fitted_half(x: np.ndarray, half: np.ndarray, drawn: np.ndarray) -> tuple[np
 
 
 def _shape_terms(x: np.ndarray) -> np.ndarray:
-    """Class function times Bernstein polynomials (n, ORDER + 1)."""
+    """Return the class function times Bernstein polynomials (n, ORDER + 1)."""
     count = np.arange(ORDER + 1)
     share = np.array([comb(ORDER, k) for k in count]) * x[:, None] ** count * (1 - x[:, None]) ** (ORDER - count)
     return np.sqrt(x)[:, None] * (1 - x[:, None]) * share
 
 
 def _pulled(terms: np.ndarray, heights: np.ndarray) -> np.ndarray:
-    """Coefficients a that make |terms a - heights|^2 + PULL^2 |a|^2 least."""
+    """Return the coefficients a that minimise |terms a - heights|^2 + PULL^2 |a|^2."""
     return np.linalg.solve(terms.T @ terms + PULL**2 * np.eye(terms.shape[1]), terms.T @ heights)
 
 
