@@ -1,7 +1,7 @@
-"""Parts and materials, each with its source, from ``data/*.toml``.
+"""The catalogue of parts and materials in ``data/*.toml``. Each part has its source.
 
-Every file has one table for each part. Text that starts with a number is a quantity and is returned in SI; other text
-is returned unchanged, and so are plain numbers.
+Every file has one table for each part. A text that starts with a number is a quantity and is returned in SI. Other
+texts, and numbers, are returned unchanged.
 """
 
 from __future__ import annotations
@@ -19,14 +19,17 @@ DATA = Path(__file__).parent / "data"
 
 @cache
 def catalogue_parts(kind: str) -> dict[str, dict[str, Any]]:
-    """Return all parts of a kind ("rods", "foams", "cells" ...) as name -> {field: SI value or text}."""
+    """Return a dict of name -> {field: SI value or text} for all parts of a kind ("rods", "foams", "cells" ...)."""
     with open(DATA / f"{kind}.toml", "rb") as file:
         raw = tomllib.load(file)
     return {name: {field: _value(field, entry) for field, entry in fields.items()} for name, fields in raw.items()}
 
 
 def catalogue_part(kind: str, name: str) -> dict[str, Any]:
-    """Return one part. Raises CatalogueError with the nearest name where it is not in the catalogue."""
+    """Return one part as {field: SI value or text}.
+
+    If it is not in the catalogue, raise CatalogueError that suggests the most similar name.
+    """
     known = catalogue_parts(kind)
     if name not in known:
         hint = near_match(name, list(known))

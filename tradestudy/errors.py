@@ -1,10 +1,10 @@
-"""The errors that a user can meet.
+"""The exceptions whose messages a user sees.
 
 ::
 
-    TradestudyError          base of all; printed without a traceback
-    ├── StudyFileError       the study file has faults; all of them are listed (exit code 2)
-    │   └── MeasurementsError   a measurements file, or the flight log that it describes, has faults (exit code 2)
+    TradestudyError          the base class; it is printed without a traceback
+    ├── StudyFileError       the study file has errors, which are all listed (exit code 2)
+    │   └── MeasurementsError   a measurements file, or the flight log that it describes, has errors (exit code 2)
     ├── CommandError         the command line is wrong (exit code 2)
     ├── CatalogueError       a part is not in the catalogue, or a data file cannot be used (exit code 2)
     ├── RunFailed            the study is well formed but has no result (exit code 1)
@@ -18,38 +18,38 @@ from difflib import get_close_matches
 
 
 class TradestudyError(Exception):
-    """Base of the errors that are raised for a user."""
+    """The base class of exceptions whose message is for the user."""
 
     exit_code = 1
 
 
 class CommandError(TradestudyError):
-    """A command or a call requests something that does not exist."""
+    """An exception for a command or a call that requests something that does not exist."""
 
     exit_code = 2
 
 
 class CatalogueError(TradestudyError):
-    """A part or data file named by the study cannot be used."""
+    """An exception for a part or a data file that the study names and that cannot be used."""
 
     exit_code = 2
 
 
 class RunFailed(TradestudyError):
-    """The study was read, but it has no result."""
+    """An exception for a study that was read without errors but has no result."""
 
     exit_code = 1
 
 
 class LimitsViolated(TradestudyError):
-    """A card or sheet was requested for a wing that violates a limit, without ``anyway``."""
+    """An exception for a speed card or build sheet of a wing that violates a limit, if ``anyway`` is not set."""
 
     exit_code = 1
 
 
 @dataclass(frozen=True, order=True)
 class Fault:
-    """One fault in a study file: its line, its key, and a sentence on what is wrong."""
+    """One error in a study file: its line, its key, and a sentence that says what is wrong."""
 
     line: int
     key: str
@@ -57,7 +57,7 @@ class Fault:
 
 
 class StudyFileError(TradestudyError):
-    """A study file has faults; all of them are listed."""
+    """An exception that lists all errors of a study file."""
 
     exit_code = 2
 
@@ -72,15 +72,15 @@ class StudyFileError(TradestudyError):
 
 
 class MeasurementsError(StudyFileError):
-    """A measurements file, or the flight log that it describes, has faults; all of them are listed."""
+    """An exception that lists all errors of a measurements file, or of the flight log that it describes."""
 
 
 def near_match(word: str, choices: list[str]) -> str:
-    """Return `` Did you mean X?`` for the nearest of ``choices``, or an empty string."""
+    """Return `` Did you mean X?`` with the most similar of ``choices``, or an empty string if none is similar."""
     match = nearest(word, choices)
     return f" Did you mean {match}?" if match else ""
 
 
 def nearest(word: str, choices: list[str]) -> str:
-    """Return the one of ``choices`` that is most like a word, or an empty string."""
+    """Return the element of ``choices`` that is most similar to a word, or an empty string if none is similar."""
     return next(iter(get_close_matches(word, choices, n=1, cutoff=0.6)), "")

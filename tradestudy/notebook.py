@@ -11,7 +11,7 @@ from tradestudy.errors import CommandError
 
 
 def data_frame(rows: list[dict[str, Any]]) -> Any:
-    """Return a pandas DataFrame with a row for each dict. Raises CommandError where pandas is not installed."""
+    """Return a pandas DataFrame with a row for each dict. Raise CommandError if pandas is not installed."""
     try:
         import pandas
     except ImportError:
@@ -19,12 +19,12 @@ def data_frame(rows: list[dict[str, Any]]) -> Any:
     return pandas.DataFrame(rows)
 
 
-_WIDTH = 80  # columns
+_WIDTH = 80  # width of a text table, in characters
 _Rows = Iterable[tuple[str, str]]
 
 
 def as_text(title: str, rows: _Rows) -> str:
-    """Return title and rows as lines of at most 80 columns; rows without words are left out."""
+    """Return title and rows as lines of at most 80 characters. Rows without words are left out."""
     shown = [(head, words) for head, words in rows if words]
     room = max((len(head) for head, _ in shown), default=0) + 4
     lines = [title]
@@ -43,7 +43,7 @@ def as_text(title: str, rows: _Rows) -> str:
 
 
 def as_html(title: str, rows: _Rows) -> str:
-    """Return title and rows as an HTML table with everything escaped; rows without words are left out."""
+    """Return title and rows as an HTML table. All text is escaped, and rows without words are left out."""
     cells = "".join(
         f'<tr><th style="text-align:left;vertical-align:top">{html.escape(head)}</th>'
         f'<td style="text-align:left">{html.escape(words)}</td></tr>'

@@ -1,1 +1,1 @@
-"""The terminal. One file for each command, put together by `app`."""
+"""The command line. Each command has a file of its own, and ``app`` assembles the application from them."""

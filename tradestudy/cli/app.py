@@ -1,8 +1,8 @@
-"""The terminal application, assembled from one file for each command.
+"""The application for the terminal, assembled from one file for each command.
 
-To add a command, write ``cli/<name>.py`` with a function ``<name>``: annotated arguments, and a first line of its
-docstring that is its help. Then add the name to `COMMANDS`. A command file imports numpy, OpenMDAO and matplotlib
-inside the function only, so that ``check`` answers at once.
+To add a command, write ``cli/<name>.py`` with a function ``<name>`` and add the name to `COMMANDS`. The arguments of
+the function are annotated, and its docstring is the help of the command. The file must import numpy, OpenMDAO and
+matplotlib only inside functions. Otherwise ``check``, which needs none of them, starts slowly.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from tradestudy.errors import CommandError, near_match
 
 from .output import CAUTION
 
-INTERRUPTED = 130  # the exit code that shells expect after Ctrl-C
+INTERRUPTED = 130  # exit code that shells expect after Ctrl-C
 COMMANDS = (
     "new",
     "check",
@@ -53,18 +53,18 @@ def build_app(commands: tuple[str, ...] = COMMANDS) -> typer.Typer:
 
 
 def run_command_line(arguments: list[str]) -> int:
-    """Run one command line; return its exit code. Raises CommandError when it cannot be understood."""
+    """Run one command line and return its exit code. Raise CommandError if an argument is wrong."""
     name = next((word for word in arguments if not word.startswith("-")), None)
     if name is not None and name not in COMMANDS:
         raise CommandError(
             f"There is no command {name}.{near_match(name, list(COMMANDS))} Commands: {', '.join(COMMANDS)}."
         )
     arguments = arguments or ["--help"]
-    # building one command alone is quicker; the help on all commands needs all
+    # Building only the named command saves time. The help on all commands needs all of them.
     command = typer.main.get_command(build_app((name,) if name and arguments[0] == name else COMMANDS))
     try:
         code = command.main(args=arguments, prog_name="tradestudy", standalone_mode=False)
-    except typer.Abort:  # raised by older versions on Ctrl-C; newer ones return 130
+    except typer.Abort:  # older versions of typer raise it on Ctrl-C; newer versions return 130
         raise KeyboardInterrupt from None
     except Exception as error:
         if not _is_usage_error(error):
@@ -88,18 +88,18 @@ def _global_options(
         typer.Option("--version", help="Print the version and stop.", is_eager=True, callback=_print_version),
     ] = False,
 ) -> None:
-    # main() removes --trace from the command line, since it needs it before any error
+    # These options are only declared here. main() handles --trace, since it needs it before any error.
     pass
 
 
 def _is_usage_error(error: Exception) -> bool:
-    # the parser behind typer moved between releases; its error class is a base of a public one
+    # The error class of typer's parser moved between releases, so it is taken from the bases of a public class.
     usage_error = typer.BadParameter.__mro__[1]
     return isinstance(error, usage_error)
 
 
 def _usage_sentence(error: Any, command: Any, name: str | None) -> str:
-    """Return a sentence on what is wrong with the arguments, and how to get help."""
+    """Return a message that says what is wrong with the arguments and how to get help."""
     unknown = getattr(error, "option_name", None)
     if unknown:
         owner = command.commands.get(name, command) if name else command

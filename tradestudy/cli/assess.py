@@ -1,4 +1,4 @@
-"""``tradestudy assess``: one stretched design in full, beside the stock wing."""
+"""``tradestudy assess``: all results of one stretched design, compared with the stock wing."""
 
 from __future__ import annotations
 
@@ -59,7 +59,7 @@ def _print_document(result: Any) -> None:
 
 
 def _print(result: Any) -> None:
-    """Print the tables of the command, with an empty line after each."""
+    """Print the tables of the command. An empty line follows each table."""
     result_tables.print_numbers(result)
     print("\nHow it will handle:")
     print_table(["", "stock", "stretched", "verdict"], [row[:4] for row in verdicts(result)])

@@ -1,4 +1,4 @@
-"""``tradestudy bands``: the effect of each uncertain input on one wing, and which input to measure first."""
+"""``tradestudy bands``: the effect of each uncertain input on one wing, and the input to measure first."""
 
 from __future__ import annotations
 

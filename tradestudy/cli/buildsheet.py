@@ -53,7 +53,7 @@ def buildsheet(
             result = kept
         design = result.recommended or result.best
         assert design is not None
-        folders.refuse_violations(result, anyway, SHEETS, study)  # before any folder is made
+        folders.refuse_violations(result, anyway, SHEETS, study)  # checked before any folder is made
         if kept is None and out is None:
             folder = folder / f"wing_{design.numbers.span_mm:.0f}_mm"
         folders.make_folder(folder)

@@ -1,4 +1,4 @@
-"""``tradestudy check``: whether a study file is free of faults, and what it leaves to defaults."""
+"""``tradestudy check``: the errors in a study file, and the values that it leaves to defaults."""
 
 from __future__ import annotations
 
@@ -58,7 +58,7 @@ def check(study: StudyPath, as_json: AsJson = False) -> None:
 
 
 def study_summary(study: Study) -> list[tuple[str, str]]:
-    """Return a study in a few lines of head and text."""
+    """Return a summary of a study as (head, text) pairs, one pair for each line."""
     from tradestudy.quantities import from_si
     from tradestudy.study.value_text import mm
 
@@ -99,7 +99,7 @@ def study_summary(study: Study) -> list[tuple[str, str]]:
 
 
 def _print_defaults(study: Study) -> None:
-    """Print every value that the file leaves open, and the origin of its default."""
+    """Print the default of every key that the file does not give, and the origin of the default."""
     if not study.defaults_used:
         print("No key is left open; no default is used.")
         return

@@ -1,4 +1,4 @@
-"""``tradestudy compare``: two studies, or two wings of earlier runs."""
+"""``tradestudy compare``: a comparison of two studies, or of two wings from earlier runs."""
 
 from __future__ import annotations
 
@@ -88,7 +88,10 @@ def compare(
 
 
 def _side(path: Path, wing: str, requested: Any) -> Side:
-    """Return the wing of a study file, a folder of results or a file of results. Raises CommandError."""
+    """Return the wing of a study file, a folder of results or a file of results.
+
+    Raise CommandError if there is no such wing.
+    """
     from tradestudy.commands.requested_wing import RequestedWing
 
     stored = path.is_dir() or path.suffix.lower() == ".json"

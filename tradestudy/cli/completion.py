@@ -1,6 +1,7 @@
-"""What the shell offers to complete a command line: study files, results, and the words that a command knows.
+"""Shell completion for study files, results, and the words that a command knows.
 
-Each function takes the beginning of a word and returns pairs of a word and its description. Imports here are quick.
+Each function takes the beginning of a word and returns pairs (word, description). This module must import quickly,
+since the shell starts it for every completion.
 """
 
 from __future__ import annotations
@@ -61,7 +62,7 @@ def axes(incomplete: str) -> _Offers:
 
 
 def unit_choices(kind: str) -> Callable[[str], _Offers]:
-    """Return a function that completes a number with the units of a kind of quantity: 1300 becomes 1300mm."""
+    """Return a function that completes a number with each unit of a kind of quantity: 1300 becomes 1300mm."""
 
     def offers(incomplete: str) -> _Offers:
         from tradestudy.quantities import UNITS, split_quantity
@@ -81,7 +82,7 @@ def _words(incomplete: str, known: dict[str, str]) -> _Offers:
 
 
 def _files(incomplete: str, endings: tuple[str, ...]) -> _Offers:
-    """Return files with these endings, and folders, that begin as typed."""
+    """Return files with these endings, and all folders, whose path begins with the text typed so far."""
     head, tail = os.path.split(incomplete)
     try:
         entries = sorted(Path(os.path.expanduser(head or ".")).iterdir())

@@ -1,4 +1,4 @@
-"""``tradestudy cruise``: the speed card for the transmitter, power by use, the mission, and parts compared."""
+"""``tradestudy cruise``: the speed card for the transmitter, power by use, the mission, and a comparison of parts."""
 
 from __future__ import annotations
 
@@ -94,7 +94,7 @@ def _print(result: Result, anyway: bool, parts: bool, speeds: bool) -> None:
 
 
 def in_miles(result: Result) -> Result:
-    """Return a result whose speed cards are in mph and miles."""
+    """Return a copy of a result with its speed cards in mph and miles."""
 
     def converted(design: Design | None) -> Any:
         if design is None or not design.pilot_card:
@@ -207,7 +207,7 @@ def _print_document(result: Result, anyway: bool) -> None:
 
 
 def speed_rows(curves: Curves) -> list[dict[str, float]]:
-    """Return the curves at round speeds, linear between their points."""
+    """Return the curves at round speeds, interpolated linearly between their points."""
     import numpy as np
 
     speed = np.asarray(curves.speed_kmh)

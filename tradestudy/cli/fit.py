@@ -1,4 +1,4 @@
-"""``tradestudy fit``: factors of the model fitted to measurements of the stock wing on the bench and in flight."""
+"""``tradestudy fit``: a fit of the model's factors to measurements of the stock wing on the bench and in flight."""
 
 from __future__ import annotations
 

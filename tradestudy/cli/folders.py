@@ -1,4 +1,4 @@
-"""Folders of results: where they are, what is written into them, and what an earlier command left there."""
+"""Folders of results: their paths, the files that commands write into them, and results of earlier commands."""
 
 from __future__ import annotations
 
@@ -16,13 +16,13 @@ if TYPE_CHECKING:
 
 
 def results_folder(name: str) -> Path:
-    """Return ``results/<study>`` for the name of a study, which may hold any characters."""
+    """Return ``results/<study>`` for the name of a study. Characters that a path cannot hold become hyphens."""
     plain = re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")[:60]
     return Path("results") / (plain or "study")
 
 
 def make_folder(folder: Path | None) -> None:
-    """Make the folder of the results before any work is done. Raises CommandError where it cannot be written."""
+    """Make the folder of the results before any work is done. Raise CommandError if it cannot be written."""
     if folder is None:
         return
     if folder.exists() and not folder.is_dir():
@@ -35,7 +35,7 @@ def make_folder(folder: Path | None) -> None:
 
 @contextmanager
 def file_errors(folder: Path) -> Iterator[None]:
-    """Raise CommandError for an OSError in writing into a folder."""
+    """Raise CommandError in place of an OSError that occurs while writing into a folder."""
     try:
         yield
     except OSError as error:
@@ -43,7 +43,10 @@ def file_errors(folder: Path) -> Iterator[None]:
 
 
 def write_results(result: Result, folder: Path, anyway: bool = False) -> list[Path]:
-    """Write summary, tables, figures and page into a folder, and return the files. Raises CommandError."""
+    """Write summary, tables, figures and page into a folder, and return the files.
+
+    Raise CommandError if the folder cannot be written.
+    """
     from tradestudy.report.folder import save
 
     return save(result, folder, anyway)
@@ -58,10 +61,10 @@ def write_build_sheet(
     with_result: bool = False,
     anyway: bool = False,
 ) -> list[Path]:
-    """Write the build sheet and its templates, optionally with the result itself, and return the files.
+    """Write the build sheet and its templates, and return the files.
 
-    There are none for a result without a wing to build. Raises LimitsViolated for a wing that breaks a limit, unless
-    ``anyway``, and CommandError.
+    With ``with_result``, also write the result itself. For a result without a wing to build, write nothing. Raise
+    LimitsViolated if the wing violates a limit, unless ``anyway`` is True. Raise CommandError if writing fails.
     """
     from tradestudy.files import write_atomically
     from tradestudy.report.build_sheet.sheet import save_build_sheet
@@ -74,7 +77,10 @@ def write_build_sheet(
 
 
 def refuse_violations(result: Result, anyway: bool, what: str, study: Path, fitted: Path | None = None) -> None:
-    """Raise LimitsViolated, unless ``anyway``, where the proposed wing breaks a limit and so gets no ``what``."""
+    """Raise LimitsViolated if the proposed wing violates a limit, unless ``anyway`` is True.
+
+    ``what`` names the document that is refused, such as "speed card".
+    """
     from tradestudy.report.words.phrases import stretched_wing, violated_limits
     from tradestudy.report.words.violated_limits import refusal
 
@@ -83,13 +89,16 @@ def refuse_violations(result: Result, anyway: bool, what: str, study: Path, fitt
 
 
 def kept_result(folder: Path, study_text: str) -> Result | None:
-    """Return the result that ``run`` left in a folder; None unless it is complete and of this very study."""
+    """Return the result that ``run`` left in a folder.
+
+    Return None if it is incomplete, or was computed from another text of the study or by another version.
+    """
     from tradestudy import __version__
     from tradestudy.results.result import result_from_json
 
     try:
         result = result_from_json((folder / "summary.json").read_text(encoding="utf-8"))
-    except (OSError, ValueError, TypeError, KeyError):  # missing, incomplete, or of another version
+    except (OSError, ValueError, TypeError, KeyError):  # the file is missing, incomplete, or of another version
         return None
     same = result.study_text == study_text and result.versions.get("tradestudy") == __version__
     design = result.recommended
@@ -97,7 +106,7 @@ def kept_result(folder: Path, study_text: str) -> Result | None:
 
 
 def stored_result(path: Path) -> Result:
-    """Return the result in a file, or in a folder of results. Raises CommandError where there is none."""
+    """Return the result in a file or in a folder of results. Raise CommandError if there is none."""
     from tradestudy.results.result import result_from_json
 
     names = ("summary.json", "build_sheet.json")

@@ -1,4 +1,4 @@
-"""``tradestudy front``: the most of one quantity at each level of another."""
+"""``tradestudy front``: the best value of one quantity at each level of another quantity."""
 
 from __future__ import annotations
 

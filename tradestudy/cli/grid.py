@@ -1,4 +1,4 @@
-"""``tradestudy grid``: every combination of one to three variables' values, as a table and a map."""
+"""``tradestudy grid``: a table and a map of all combinations of the values of one to three variables."""
 
 from __future__ import annotations
 
@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     from tradestudy.results.grid_result import GridResult
 
 _FORM = "An axis looks like span=1240:1740:20 (first, last, step) or parallel=2,3,4"
-_CHUNKS_A_TASK = 4  # chunks of a grid that take as long as one search
-_MOST_VALUES = 20_000  # on one axis
+_CHUNKS_A_TASK = 4  # number of chunks of a grid that take as long as one search
+_MOST_VALUES = 20_000  # largest number of values on one axis
 
 _Axes = Annotated[
     list[str],
@@ -83,7 +83,7 @@ def grid(
 
 
 def _print(result: GridResult) -> None:
-    """Print how many designs meet every limit, the best of them, and what stops the others."""
+    """Print the number of designs that meet every limit, the best design, and the limits that stop the others."""
     from collections import Counter
 
     met = [point for point in result.points if point.met]
@@ -109,7 +109,7 @@ def _print(result: GridResult) -> None:
 
 
 def save_grid(result: GridResult, folder: Path) -> list[Path]:
-    """Write table, JSON and map of a grid, and return the files. Raises CommandError."""
+    """Write table, JSON and map of a grid, and return the files. Raise CommandError if writing fails."""
     from tradestudy.files import write_atomically
     from tradestudy.report.figures.all_figures import save_figure
     from tradestudy.report.figures.grid_map import grid_map
@@ -125,7 +125,7 @@ def save_grid(result: GridResult, folder: Path) -> list[Path]:
 
 
 def read_axes(words: list[str]) -> dict[str, list[Any]]:
-    """Return the values (SI) of every axis written as ``name=first:last:step`` or ``name=a,b,c``."""
+    """Return a dict of axis -> values (SI). Each word is ``name=first:last:step`` or ``name=a,b,c``."""
     known = [*QUANTITY_INPUTS, *COUNT_INPUTS, PROPELLER_INPUT]
     values: dict[str, list[Any]] = {}
     for each in words:
@@ -144,7 +144,7 @@ def read_axes(words: list[str]) -> dict[str, list[Any]]:
 
 
 def _axis_values(name: str, text: str) -> list[Any]:
-    """Return the values (SI) of one axis. Raises CommandError where they cannot be read."""
+    """Return the values (SI) of one axis. Raise CommandError if they cannot be read."""
     if name == PROPELLER_INPUT:
         from tradestudy.study.schema.key_types import propeller_lengths
 
@@ -172,7 +172,7 @@ def _axis_values(name: str, text: str) -> list[Any]:
 
 
 def _numbers_and_unit(name: str, text: str) -> tuple[list[float], str]:
-    """Return the numbers of ``first:last:step`` or ``a,b,c``, and the unit behind them, if any."""
+    """Return the numbers of ``first:last:step`` or ``a,b,c``, and the unit after them, which may be empty."""
     head = text.rstrip("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ/% ")
     unit = text[len(head) :].strip()
     try:

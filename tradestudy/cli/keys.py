@@ -1,4 +1,4 @@
-"""``tradestudy keys``: every key that a study file, or a measurements file, may hold."""
+"""``tradestudy keys``: a list of every key that a study file or a measurements file may hold."""
 
 from __future__ import annotations
 
@@ -86,7 +86,7 @@ def _print_tables(file: str, tables: dict[str, TableSpec], lines: list[KeyLine])
 
 
 def _allowed(line: KeyLine) -> str:
-    """Return the values that a key allows, with their kind where that is not obvious."""
+    """Return the values that a key allows as text. The kind of value is added if it is not obvious."""
     kind = line.kind
     if kind.startswith("two values"):
         return f"two, {line.allowed}"
@@ -96,7 +96,7 @@ def _allowed(line: KeyLine) -> str:
 
 
 def _print_units(lines: list[KeyLine]) -> None:
-    """Print the units of every kind of quantity among the keys."""
+    """Print the units of every kind of quantity that occurs among the keys."""
     from tradestudy.study.schema.study import units_of_kind
 
     kinds = dict.fromkeys(line.kind.rpartition(", ")[2] for line in lines)

@@ -1,4 +1,4 @@
-"""``tradestudy log``: the steady stretches of a flight log, with which the model can be compared."""
+"""``tradestudy log``: the steady parts of a flight log, with which the model can be compared."""
 
 from __future__ import annotations
 
@@ -35,8 +35,8 @@ _COLUMNS = (
     ("through", "km/h", 8),
     ("climb", "m/s", 6),
     ("turn", "deg/s", 6),
-)  # head, unit, width
-_KIND = 15  # width of the widest kind
+)  # (heading, unit, width in characters) of each column
+_KIND = 15  # width of the longest kind, in characters
 
 
 def log(log: _LogPath, measurements: _MeasurementsPath, as_json: AsJson = False) -> None:

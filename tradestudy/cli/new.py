@@ -1,4 +1,4 @@
-"""``tradestudy new``: questions about the stock wing, answered in plain lines, that end in a commented study file."""
+"""``tradestudy new``: questions about the stock wing. The answers are written as a study file with comments."""
 
 from __future__ import annotations
 
@@ -106,7 +106,10 @@ class _Answers:
         self.by_name: dict[str, QuestionAnswer] = {}
 
     def take_kept(self) -> list[str]:
-        """Read the answers of an earlier run, and return the names of their questions. Raises CommandError."""
+        """Read the answers of an earlier run, and return the names of their questions.
+
+        Raise CommandError if the file cannot be read.
+        """
         try:
             texts = saved_answers(self.kept.read_text(encoding="utf-8"))
         except FileNotFoundError:
@@ -119,11 +122,11 @@ class _Answers:
             try:
                 self.by_name[name] = read_answer(QUESTIONS_BY_NAME[name], text, self.folder)
             except RefusedValue:
-                continue  # edited by hand, or the rules have changed: the question is asked again
+                continue  # the file was edited by hand, or the rules have changed: the question is asked again
         return list(self.by_name)
 
     def take_options(self, given: dict[str, str]) -> None:
-        """Read answers from the command line. Raises CommandError with every wrong one."""
+        """Read answers from the command line. Raise CommandError that lists every wrong answer."""
         wrong = []
         for name, text in given.items():
             try:
@@ -134,7 +137,7 @@ class _Answers:
             raise CommandError("\n".join(wrong))
 
     def answer(self, question: Question, text: str) -> None:
-        """Read one answer and keep all of them in the file. Raises RefusedValue."""
+        """Read one answer, and save all answers in the file. Raise RefusedValue if it is not allowed."""
         self.by_name[question.name] = read_answer(question, text, self.folder)
         _write(self.kept, saved_text(self.by_name, self.again))
 
@@ -144,7 +147,7 @@ class _Answers:
         return [question for question in QUESTIONS if question.name not in self.by_name]
 
     def faults(self) -> list[Fault]:
-        """Return the faults of the study that the answers give."""
+        """Return the errors in the study that results from the answers."""
         try:
             self._read()
         except StudyFileError as error:
@@ -156,12 +159,12 @@ class _Answers:
         return study_from_tables(tomllib.loads(text), self.study, text)
 
     def write(self) -> None:
-        """Write the study, and remove the file of the answers."""
+        """Write the study, and delete the file with the answers."""
         _write(self.study, study_text(self.name, self.by_name))
         self.kept.unlink(missing_ok=True)
 
     def write_or_refuse(self) -> None:
-        """Write the study and print its summary. Raises CommandError with what does not fit."""
+        """Write the study and print its summary. Raise CommandError if answers contradict each other."""
         faults = self.faults()
         if faults:
             lines = [
@@ -184,8 +187,13 @@ class _Answers:
 
 
 def _ask_and_write(answers: _Answers, before: list[str]) -> bool:
-    """Ask the open questions, and again those that do not fit; write the study. Return False where it has faults."""
-    if hasattr(sys.stdin, "reconfigure"):  # a letter in another encoding is a wrong answer, not an error
+    """Ask the open questions, repeat those whose answers contradict each other, and write the study.
+
+    Return False if the study still has errors.
+    """
+    if hasattr(
+        sys.stdin, "reconfigure"
+    ):  # so that a letter in another encoding gives a wrong answer and not an exception
         sys.stdin.reconfigure(errors="replace")
     say(
         f"{len(QUESTIONS)} questions about the wing as it flies today; {answers.study} is written at the end. Tape, "
@@ -227,7 +235,10 @@ def _ask_and_write(answers: _Answers, before: list[str]) -> bool:
 
 
 def _ask_from(answers: _Answers, questions: Sequence[Question], place: int) -> int:
-    """Ask the question at ``place``, or those before it if the builder goes back. Return the place after it."""
+    """Ask the question at index ``place``. If the builder goes back, ask the questions before it again.
+
+    Return the index of the next question.
+    """
     while not _ask(answers, questions[place]):
         if place == 0:
             print("  This is the first question.")
@@ -236,7 +247,7 @@ def _ask_from(answers: _Answers, questions: Sequence[Question], place: int) -> i
 
 
 def _ask(answers: _Answers, question: Question) -> bool:
-    """Ask one question until its answer is accepted. Return False to go back one question."""
+    """Ask one question until its answer is accepted. Return False if the builder goes back one question."""
     old = answers.by_name.get(question.name)
     _show(question, None if old is None else old.text)
     suggestion = ""
@@ -280,7 +291,7 @@ def _show(question: Question, old: str | None) -> None:
 def _line() -> str:
     typed = input(_PROMPT).strip()
     if not sys.stdin.isatty():
-        print()  # no Enter key ended the line
+        print()  # the line is not ended by an Enter key
     return typed
 
 

@@ -1,4 +1,4 @@
-"""``tradestudy optimise``: the best design, and the next best."""
+"""``tradestudy optimise``: the best design, and the next best designs."""
 
 from __future__ import annotations
 

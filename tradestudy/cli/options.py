@@ -1,4 +1,7 @@
-"""Arguments and options that several commands share, and the two groups of them: of one wing, and of a search."""
+"""Arguments and options that several commands share.
+
+Two groups of options are added by decorators: `wing_options` describe one wing, `search_options` describe a search.
+"""
 
 from __future__ import annotations
 
@@ -59,7 +62,7 @@ def _quantity_option(flag: str, metavar: str, kind: str, text: str) -> Any:
     return Annotated[str | None, typer.Option(flag, metavar=metavar, autocompletion=unit_choices(kind), help=text)]
 
 
-# the options that request one wing, in the order of the help
+# options that request one wing, in the order of the help
 _WING_OPTIONS = {
     "span": _quantity_option("--span", "LENGTH", "length", 'Span of the wing, such as "1300 mm".'),
     "sweep": _quantity_option("--sweep", "ANGLE", "angle", 'Leading-edge sweep, such as "24 deg".'),
@@ -83,7 +86,7 @@ Command = Callable[..., None]
 
 
 class Search(NamedTuple):
-    """How a command searches: the folder of its results, its processes, and the file of fitted factors."""
+    """Options of a search: the folder of its results, its processes, and the file of fitted factors."""
 
     out: Path | None
     workers: int | None
@@ -92,7 +95,10 @@ class Search(NamedTuple):
 
 
 def wing_options(command: Command, leave_out: tuple[str, ...] = ()) -> Command:
-    """Return a command with the options that request one wing, passed as its argument ``requested``."""
+    """Return a command with the options that request one wing.
+
+    The command receives them as its argument ``requested``.
+    """
     options = {name: kind for name, kind in _WING_OPTIONS.items() if name not in leave_out}
     return with_options(
         command, options, "requested", lambda given: requested_wing(given, lambda name: "--" + name.replace("_", "-"))
@@ -100,14 +106,17 @@ def wing_options(command: Command, leave_out: tuple[str, ...] = ()) -> Command:
 
 
 def search_options(command: Command) -> Command:
-    """Return a command with the options of a search among many designs, passed as its argument ``search``."""
+    """Return a command with the options of a search. The command receives them as its argument ``search``."""
     return with_options(command, _SEARCH_OPTIONS, "search", lambda given: Search(**given))
 
 
 def with_options(
     command: Command, options: dict[str, Any], argument: str, convert: Callable[[dict[str, Any]], Any]
 ) -> Command:
-    """Return a command with more options, all None by default. Converted, they are passed as one argument."""
+    """Return a command with more options, which are None by default.
+
+    ``convert`` turns their values into one object, which the command receives as ``argument``.
+    """
     hints = get_type_hints(command, include_extras=True)
     own = [
         each.replace(annotation=hints[name])
@@ -124,7 +133,7 @@ def with_options(
         converted = convert({name: given.pop(name) for name in options})
         command(**given, **{argument: converted})
 
-    # typer reads both
+    # typer reads both the signature and the annotations
     wrapped.__signature__ = inspect.Signature([*own, *added])  # type: ignore[attr-defined]
     wrapped.__annotations__ = {each.name: each.annotation for each in (*own, *added)}
     del wrapped.__wrapped__  # type: ignore[attr-defined]
@@ -132,7 +141,10 @@ def with_options(
 
 
 def share_of_draws(option: str, text: str) -> float:
-    """Return a share of the draws from the text of an option. Raises CommandError for one outside 50 % to 99 %."""
+    """Return a share of the draws (sampled sets of inputs) from the text of an option.
+
+    Raise CommandError if the share is outside 50 % to 99 %.
+    """
     from tradestudy.quantities import parse_quantity
 
     try:

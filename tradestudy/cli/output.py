@@ -1,4 +1,4 @@
-"""What several commands print or end with: the caution, one JSON document, an exit code."""
+"""Output that several commands share: the caution, the JSON document, and the exit code."""
 
 from __future__ import annotations
 
@@ -38,6 +38,6 @@ def print_document(result: Result, **parts: Any) -> None:
 
 
 def exit_unless(success: bool) -> None:
-    """End with exit code 1 where no design meets every limit."""
+    """End the program with exit code 1 if ``success`` is False, so no design meets every limit."""
     if not success:
         raise typer.Exit(1)

@@ -1,4 +1,4 @@
-"""The tables of a result that several commands print, with their sentences."""
+"""Tables of a result that several commands print, with the sentences that belong to them."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from .terminal import print_table, say
 
 
 def print_first_screen(result: Result) -> None:
-    """Print the answers a builder reads first, then the excluded choices and the notes on the proposed wing."""
+    """Print the main results for a builder, then the excluded sets of parts and the notes on the proposed wing."""
     if result.conflict:
         say(f"{result.message}\nWhat follows is the nearest wing.\n")
     print_table(["", ""], first_screen(result))
@@ -45,7 +45,7 @@ def print_numbers(result: Result) -> None:
 
 
 def print_limits(design: Design) -> None:
-    """Print the state of every limit: value, bound, and where the bound comes from."""
+    """Print value, bound and origin of the bound of every limit."""
     rows = [
         (
             limit_words(state.name, design),
@@ -60,7 +60,7 @@ def print_limits(design: Design) -> None:
 
 
 def print_structure(result: Result) -> None:
-    """Print the first failures, the further checks, and the speeds up to which controls are effective."""
+    """Print the first failures, the further checks, and the speeds up to which the controls are effective."""
     _say_all(structure.structure_words(result))
     print_table([head.lower() for head in structure.LOAD_HEADS], structure.load_rows(result))
     print()
@@ -73,13 +73,13 @@ def print_structure(result: Result) -> None:
 
 
 def print_drag(result: Result) -> None:
-    """Print the drag of the wings in cruise, part by part, and how they glide."""
+    """Print the drag of each part of the wings in cruise, and the glide with the motor off."""
     print_table(drag_heads(result)[:-1], [row[:-1] for row in drag_rows(result)])
     _say_all([*glide_words(result), DRAG_NOTE])
 
 
 def print_calibration(result: Result) -> None:
-    """Print the measured numbers of the stock wing, and the model's before and after calibration."""
+    """Print measured numbers of the stock wing, and the numbers of the model before and after calibration."""
     print("The stock wing, measured and modelled:")
     rows = [
         (row.what, *(number_text(value, 1) for value in (row.measured, row.before, row.after)), row.unit, row.how)
@@ -90,7 +90,7 @@ def print_calibration(result: Result) -> None:
 
 
 def print_robust(result: Result) -> None:
-    """Print the robust wing beside the nominal best; nothing where no robust wing was requested."""
+    """Print the robust wing and the nominal best. Print nothing if no robust wing was requested."""
     if rows := robust_rows(result):
         print("\nRobust wing:")
         print_table(ROBUST_HEADS, rows)
@@ -98,7 +98,7 @@ def print_robust(result: Result) -> None:
 
 
 def print_prices(result: Result) -> None:
-    """Print what relaxing each active limit of the best wing would gain; nothing where no limit is active."""
+    """Print the gain from relaxing each active limit of the best wing. Print nothing if no limit is active."""
     if rows := slack_rows(result):
         print("\nWhat relaxing a limit would gain:")
         print_table(slack_heads(result), rows)
@@ -106,7 +106,7 @@ def print_prices(result: Result) -> None:
 
 
 def verdict(result: Result) -> str:
-    """Return one sentence on whether the stretched wing meets every limit."""
+    """Return one sentence that says whether the stretched wing meets every limit."""
     violated = violated_limit_words(result.best) if result.best else []
     if not violated:
         return "This wing meets every limit."

@@ -1,4 +1,4 @@
-"""``tradestudy run``: the complete study, written into a folder."""
+"""``tradestudy run``: computes the complete study and writes it into a folder."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A study opened for one command: its session, progress on standard error, and the result of the command."""
+"""Shared steps of commands: open a study, print progress on standard error, and return the result."""
 
 from __future__ import annotations
 
@@ -18,12 +18,15 @@ if TYPE_CHECKING:
     from tradestudy.commands.study_session import StudySession
     from tradestudy.results.result import Result
 
-_RECORD = "record.sqlite"  # in the folder of the results: the designs that are solved already
-_QUIET_SECONDS = 5.0  # between two lines of progress outside a terminal
+_RECORD = "record.sqlite"  # name of the file of solved designs, in the folder of the results
+_QUIET_SECONDS = 5.0  # shortest time between two lines of progress in a file or a pipe
 
 
 class ProgressPrinter:
-    """Prints progress on standard error when called, and with ``warn`` what must not be missed."""
+    """A printer of progress on standard error.
+
+    A call prints progress, which may be overwritten or skipped. ``warn`` prints a line that is always shown.
+    """
 
     def __init__(self, report: Callable[[str], None], warn: Callable[[str], None]):
         self._report, self.warn = report, warn
@@ -34,7 +37,7 @@ class ProgressPrinter:
 
 @contextmanager
 def progress() -> Iterator[ProgressPrinter]:
-    """Yield what prints progress: one changing line in a terminal, a line every few seconds elsewhere."""
+    """Yield a ProgressPrinter. In a terminal it changes one line; elsewhere it adds a line every few seconds."""
     from rich.console import Console
     from rich.text import Text
 
@@ -66,10 +69,11 @@ def open_session(
     tasks: int | None = None,
     fitted: Path | None = None,
 ) -> Iterator[StudySession]:
-    """Read a study and yield its session, which is closed afterwards. Raises CommandError.
+    """Read a study and yield its session, which is closed afterwards.
 
-    With a folder and ``keep``, designs are kept in its record and used again. ``workers``, ``cluster`` and ``tasks``
-    are those of `StudySession`; ``fitted`` is a file of fitted factors.
+    If ``out`` is a folder and ``keep`` is True, solved designs are saved in its record and used again. ``workers``,
+    ``cluster`` and ``tasks`` are passed to `StudySession`. ``fitted`` is a file of fitted factors. Raise CommandError
+    if both ``workers`` and ``cluster`` are given, or a file or folder cannot be used.
     """
     from tradestudy.commands.study_session import StudySession
     from tradestudy.study.reader import read_study
@@ -98,7 +102,7 @@ def compute_design(
     compute: Callable[[StudySession], Result],
     anyway: bool = False,
 ) -> Result:
-    """Return the result for one design, and write it into the folder if there is one. Progress is printed."""
+    """Return the result for one design, and print progress. If ``out`` is a folder, write the result into it."""
     with (
         progress() as report,
         open_session(study, f"tradestudy {command} {study.name}", report, out, keep=False, fitted=fitted) as session,
@@ -110,7 +114,7 @@ def compute_design(
 
 
 def compute_search(command: str, study: Path, search: Search, compute: Callable[[StudySession], Result]) -> Result:
-    """Return the result of a search, and write it into the folder if there is one. Progress is printed."""
+    """Return the result of a search, and print progress. If ``search.out`` is a folder, write the result into it."""
     with (
         progress() as report,
         open_session(study, f"tradestudy {command} {study.name}", report, **search._asdict()) as session,

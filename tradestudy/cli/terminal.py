@@ -1,6 +1,6 @@
-"""Sentences and tables on the terminal: wrapped between words and never clipped.
+"""Sentences and tables on the terminal. Lines are wrapped between words, and text is never cut off.
 
-A terminal reports its own width. In a file or a pipe everything is 80 columns wide and plain.
+The width is that of the terminal. Output into a file or a pipe is 80 columns wide and has no bold text.
 """
 
 from __future__ import annotations
@@ -12,31 +12,37 @@ import sys
 import textwrap
 from collections.abc import Sequence
 
-_PIPE_WIDTH = 80  # columns
-_NARROWEST = 40  # columns; nothing narrower is readable
-_SENTENCE_WIDTH = 100  # columns; longer lines of prose are hard to read
-_GAP = 2  # columns between the columns of a table
+_PIPE_WIDTH = 80  # width of output into a file or a pipe, in characters
+_NARROWEST = 40  # smallest width in characters; narrower text is not readable
+_SENTENCE_WIDTH = 100  # largest width of sentences, in characters; longer lines are hard to read
+_GAP = 2  # characters between two columns of a table
 _NO_BREAK = "\N{NO-BREAK SPACE}"
-# letters of private use, which no text holds and at which no library breaks a line
-_JOINER = "\ue000"  # for a blank at which no line is broken; rich breaks lines at a no-break space
-_FILLER = "\ue001"  # behind a letter that is two columns wide
+# Two private characters of Unicode. No text contains them, and no library breaks a line at them.
+_JOINER = "\ue000"  # replaces a blank at which no line may be broken, since rich does break at a no-break space
+_FILLER = "\ue001"  # follows a character that is two columns wide, so that lengths count it twice
 
-# blanks at which no line is broken: between a number and its unit, and within a unit in brackets
+# Lines are not broken at these blanks: between a number and its unit, and within a unit in brackets.
 _BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:[mck]?m|k?g|deg|[mk]?W|m?A|V|Wh|mAh|k?N|s|min|%|km/h|m/s|m?ohm|mph|C)(?!\w))")
 _IN_BRACKETS = re.compile(r"\[[^]]{1,14}\]")
 
 
 def say(words: str, indent: str = "", hanging: str | None = None) -> None:
-    """Print a sentence in lines, with ``indent`` before the first and ``hanging`` (or the same) before the others."""
+    """Print a sentence, wrapped into lines.
+
+    ``indent`` is put before the first line, and ``hanging`` before the others. None means the same as ``indent``.
+    """
     print("\n".join(sentence_lines(words, min(_width(), _SENTENCE_WIDTH), indent, hanging)))
 
 
 def sentence_lines(words: str, width: int, indent: str = "", hanging: str | None = None) -> list[str]:
-    """Return a sentence in lines of at most ``width`` columns, unless one word is longer. Its line ends are kept."""
+    """Return a sentence as lines of at most ``width`` characters. A longer word gets a longer line.
+
+    Line ends within the sentence are kept.
+    """
     hanging = indent if hanging is None else hanging
     lines: list[str] = []
     for part in words.split("\n"):
-        # a letter that is two columns wide counts as two letters
+        # a character that is two columns wide is counted as two characters
         text = "".join(letter + _FILLER * (_cells(letter) - 1) for letter in _printable(part))
         lines += textwrap.wrap(
             text,
@@ -50,7 +56,7 @@ def sentence_lines(words: str, width: int, indent: str = "", hanging: str | None
 
 
 def error_lines(message: str) -> list[str]:
-    """Return a message in lines for a terminal. Each fault is indented under its line number."""
+    """Return an error message as lines for a terminal. Wrapped lines are indented to the right of the line number."""
     lines = []
     for line in message.split("\n"):
         head = re.match(r"\s*(line\s+\d+\s+)?", line)
@@ -60,17 +66,17 @@ def error_lines(message: str) -> list[str]:
 
 
 def print_table(heads: Sequence[str], rows: Sequence[Sequence[str]], indent: int = 0) -> None:
-    """Print rows under their heads, which are bold in a terminal. Empty heads are not printed."""
+    """Print rows under their heads. Heads are bold in a terminal, and not printed if all are empty."""
     print(*table_lines(heads, rows, _width(), indent, bold_heads=sys.stdout.isatty()), sep="\n")
 
 
 def table_lines(
     heads: Sequence[str], rows: Sequence[Sequence[str]], width: int, indent: int = 0, bold_heads: bool = False
 ) -> list[str]:
-    """Return a table as lines of at most ``width`` columns.
+    """Return a table as lines of at most ``width`` characters.
 
-    Where the table is too wide, the columns with the most text are wrapped. A word is broken only where the longest
-    words of all columns do not fit in one line.
+    If the table is too wide, the text in its widest columns is wrapped. Words are broken only if the longest words of
+    all columns do not fit into one line.
     """
     from rich.console import Console
     from rich.table import Table
@@ -89,9 +95,10 @@ def table_lines(
 
 
 def _column_widths(body: list[list[str]], width: int) -> list[int | None]:
-    """Return the width of each column where the longest words fit but not all text; None leaves it to the table.
+    """Return the width of each column in characters, or None for each column if rich shall decide.
 
-    Room beyond the longest words is shared in proportion to the text that needs it.
+    Widths are returned if the longest words fit into one line but the complete text does not. Each column is at least
+    as wide as its longest word. The rest of the width is shared in proportion to the text that does not fit.
     """
     columns = list(zip(*body, strict=True))
     room = width - _GAP * (len(columns) - 1)
@@ -112,15 +119,18 @@ def _terminal_width() -> int:
 
 
 def _cells(text: str) -> int:
-    """Return how many columns of a terminal a text takes."""
+    """Return the number of columns of a terminal that a text needs."""
     if text.replace(_JOINER, " ").isascii():
         return len(text)
-    from rich.cells import cell_len  # slow to import, and seldom needed
+    from rich.cells import cell_len  # imported here, since it is slow and rarely needed
 
     return cell_len(text)
 
 
 def _printable(text: str) -> str:
-    """Return text as one line without letters that steer a terminal, with `_JOINER` for blanks that stay unbroken."""
+    """Return text as one line without control characters.
+
+    `_JOINER` replaces each blank at which the line must not be broken.
+    """
     text = "".join(letter if letter.isprintable() else _JOINER if letter == _NO_BREAK else " " for letter in text)
     return _IN_BRACKETS.sub(lambda found: found.group().replace(" ", _JOINER), _BEFORE_UNIT.sub(_JOINER, text))

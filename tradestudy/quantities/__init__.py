@@ -1,4 +1,4 @@
-"""Everything that is declared once: units, quantities, limits, objectives, and the variables of a search."""
+"""Declarations that every other room uses: units, quantities, limits, objectives, and the variables of a search."""
 
 from .units import (
     ENDINGS,

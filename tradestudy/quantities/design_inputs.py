@@ -1,4 +1,7 @@
-"""What of a stretched design can be requested by an option or set as an axis of a grid: how it is read and printed."""
+"""The inputs of a stretched design that an option or an axis of a grid can set.
+
+Each entry says how the input is read from text and how it is printed.
+"""
 
 from __future__ import annotations
 
@@ -10,7 +13,10 @@ from .variables import VARIABLES
 
 @dataclass(frozen=True)
 class QuantityInput:
-    """An input that is read as text with a unit. ``key`` is its name at the edges, ``least`` and ``most`` are SI."""
+    """An input that is read as text with a unit.
+
+    ``key`` is its name in files and printed output. ``least`` and ``most`` are the allowed range in SI.
+    """
 
     key: str
     words: str
@@ -19,25 +25,25 @@ class QuantityInput:
 
     @property
     def unit(self) -> str:
-        """Return its usual unit at the edges."""
+        """Return the unit shown to the user."""
         return unit_of_name(self.key)[1]
 
     def read(self, text: str) -> float:
-        """Return the SI value of text with a unit. Raises ValueError with a sentence for a person."""
+        """Return the SI value of text with a unit. Raise ValueError if the text cannot be read."""
         return parse_quantity(text, unit_of_name(self.key)[0])
 
     def in_unit(self, value: float) -> float:
-        """Return an SI value in its usual unit."""
+        """Return an SI value in the unit shown to the user."""
         return in_unit(value, self.unit)
 
     def allows(self, value: float) -> bool:
-        """Return whether an SI value is possible on wings of this size."""
+        """Return whether an SI value lies in the allowed range."""
         return self.least <= value <= self.most
 
 
 @dataclass(frozen=True)
 class CountInput:
-    """An input that is a whole number of parts."""
+    """An input that is a whole number of parts, from ``least`` to ``most``."""
 
     words: str
     most: int
@@ -56,11 +62,11 @@ COUNT_INPUTS = {
     "parallel": CountInput("cells in parallel", 12),
     "rod_pairs": CountInput("rod pairs in each half wing", 4),
 }
-PROPELLER_INPUT = "propeller"  # given by its size, such as 10x6
+PROPELLER_INPUT = "propeller"  # name of the input that is a propeller size, such as 10x6
 
 
 def input_words_and_unit(name: str) -> tuple[str, str]:
-    """Return the words for an input and its usual unit, which is empty for a count or a part."""
+    """Return the words for an input and the unit shown to the user. The unit is empty for a count or a part."""
     if name in QUANTITY_INPUTS:
         return QUANTITY_INPUTS[name].words, QUANTITY_INPUTS[name].unit
     return COUNT_INPUTS[name].words if name in COUNT_INPUTS else name, ""

@@ -1,7 +1,7 @@
-"""Every limit: the output it is put on, at least or at most which bound, where the bound comes from, and its words.
+"""The limits of a search: for each limit its output, its bound, the origin of the bound, and its words in a report.
 
-A new limit is one entry of `LIMITS`. Its output must be one of the model's. A bound that is no key of the study, no
-share of the stock wing's value and no constant is computed by `aircraft.model.limit_bounds.COMPUTED_BOUNDS`.
+A new limit is one entry of `LIMITS`. Its output must be an output of the model. Its bound is a key of the study, a
+share of the stock wing's value, a constant, or a rule in `aircraft.model.limit_bounds.COMPUTED_BOUNDS`.
 """
 
 from __future__ import annotations
@@ -17,45 +17,51 @@ AT_LEAST, AT_MOST = +1, -1
 
 
 class KeyBound(NamedTuple):
-    """A bound that a key of the study gives. Where the key has no value, there is no such limit."""
+    """A bound that is the value of a key of the study. If the key has no value, the limit does not exist."""
 
     key: str
-    given: str = ""  # origin of a value given in the study; the key itself if empty
-    assumed: str = ""  # origin of a value that was assumed
+    given: str = ""  # origin shown for a value that the study gives; if empty, the key is shown
+    assumed: str = ""  # origin shown for a value that was assumed
 
 
 class StockShareBound(NamedTuple):
-    """A bound that is a share of the stock wing's value. Where the stock wing has none, there is no such limit."""
+    """A bound that is a share of the stock wing's value. If the stock wing has no such value, no limit exists."""
 
-    stock: str  # field of `StockReference`
-    share: str  # key of the study that gives the share
+    stock: str  # name of a field of `StockReference`
+    share: str  # name of the key of the study whose value is the share
 
 
 class FixedBound(NamedTuple):
     """A bound that is the same for every study."""
 
     bound: float
-    given: str  # origin of the bound
-    key: str = ""  # key of the study that the output depends on
-    assumed: str = ""  # origin of the bound where the value of that key was assumed
+    given: str  # origin shown for the bound
+    key: str = ""  # key of the study on which the output depends
+    assumed: str = ""  # origin shown instead if the value of that key was assumed
 
 
 class ComputedBound(NamedTuple):
-    """A bound that the aircraft computes: name of its rule in `aircraft.model.limit_bounds.COMPUTED_BOUNDS`."""
+    """A bound that is computed. ``rule`` is its name in `aircraft.model.limit_bounds.COMPUTED_BOUNDS`."""
 
     rule: str
 
 
 class Step(NamedTuple):
-    """A small step by which a bound is relaxed, in words that a builder can picture. Its price is what it gains."""
+    """A small step by which a bound is relaxed, with words for a builder.
 
-    size: float  # of the bound, SI
+    The price of a limit is the gain of the objective after this step.
+    """
+
+    size: float  # change of the bound, in SI
     words: str
-    of_scale: bool = False  # the size is a share of the limit's scale
+    of_scale: bool = False  # True if ``size`` is a share of the limit's scale
 
 
 class SpeedPair(NamedTuple):
-    """The two speeds that a limit on lift or thrust in hand compares, by the names `aircraft.assessment` gives them."""
+    """The two speeds that a report compares for a limit on spare lift or thrust.
+
+    Both fields are names of speeds in `aircraft.assessment`.
+    """
 
     value: str  # "cruise", "stall" or "top"
     bound: str  # "least cruise", "slowest flight" or "full speed"
@@ -63,11 +69,15 @@ class SpeedPair(NamedTuple):
 
 @dataclass(frozen=True)
 class LimitDeclaration:
-    """One limit on one ``output`` of the model: at least (``sense`` +1) or at most (-1) a bound.
+    """One limit on one ``output`` of the model.
 
-    ``words`` name it in a table of limits, ``report`` where a report says what stops a wing, ``conflict`` where limits
-    conflict; the last two are ``words`` if empty. ``scale`` makes margins of order one (0: the bound itself).
-    ``condition`` picks one flight condition of an output that has a value for each, or for each strip in each.
+    ``sense`` is +1 if the output must be at least the bound, and -1 if it must be at most the bound. Margins are
+    divided by ``scale``, so that they are of order one. If ``scale`` is 0, they are divided by the bound.
+
+    ``words`` name the limit in a table of limits. ``report`` names it where a report says which limits stop a wing.
+    ``conflict`` names it where limits conflict. If ``report`` or ``conflict`` is empty, ``words`` are used.
+
+    If the output has a value for each flight condition, ``condition`` names the condition that is limited.
     """
 
     name: str
@@ -80,30 +90,30 @@ class LimitDeclaration:
     condition: str = ""
     report: str = ""
     conflict: str = ""
-    study_decides_words: bool = False  # the words of a design replace ``report``
-    depends_on_parts: bool = False  # on nothing but the parts bought
-    reported_as: str = field(default="", kw_only=True)  # key of a quantity that a builder knows
-    reported_sense: int = field(default=0, kw_only=True)  # sense of that quantity, if not ``sense``
-    reported_negated: bool = field(default=False, kw_only=True)  # reported with its sign changed
-    speeds: SpeedPair | None = field(default=None, kw_only=True)  # reported instead of the output
+    study_decides_words: bool = False  # True if the words come from the study and replace ``report``
+    depends_on_parts: bool = False  # True if the output depends only on the parts bought
+    reported_as: str = field(default="", kw_only=True)  # key of the quantity that is shown instead of the output
+    reported_sense: int = field(default=0, kw_only=True)  # sense of the quantity shown; 0 means the same as ``sense``
+    reported_negated: bool = field(default=False, kw_only=True)  # True if the value is shown with its sign changed
+    speeds: SpeedPair | None = field(default=None, kw_only=True)  # two speeds that are shown instead of the output
 
     @property
     def quantity(self) -> Quantity:
-        """Return the quantity that its value and bound are reported as."""
+        """Return the quantity in which value and bound of the limit are shown."""
         return QUANTITIES[self.reported_as] if self.reported_as else output_quantity(self.output)
 
     @property
     def report_words(self) -> str:
-        """Return its name in a report, where the study decides no other."""
+        """Return the name of the limit in a report, unless the study decides it."""
         return self.report or self.words
 
     def conflict_words(self, study_words: str) -> str:
-        """Return its name where limits conflict; ``study_words`` is its name in the study."""
+        """Return the name of the limit in a conflict. ``study_words`` is the name for this study."""
         return self.conflict or study_words
 
     @property
     def side(self) -> str:
-        """Return "at least" or "at most", as a builder reads it."""
+        """Return "at least" or "at most" for the quantity that is shown."""
         return "at least" if (self.reported_sense or self.sense) > 0 else "at most"
 
 

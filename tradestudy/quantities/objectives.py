@@ -12,15 +12,18 @@ from .variables import VARIABLES
 
 
 class Purpose(NamedTuple):
-    """An output of the model to maximise. ``scale`` [SI] is its size on these wings, for objectives of order one."""
+    """An output of the model that a search maximises.
+
+    The search divides the output by ``scale`` [SI], its usual size on these wings, so that objectives are of order one.
+    """
 
     output: str
     scale: float
-    number: str  # its name among the numbers of a design
+    number: str  # field of `results.numbers.DesignNumbers` that holds the output
 
     @property
     def quantity(self) -> Quantity:
-        """Return the quantity that it is, with words and unit."""
+        """Return the quantity that the output is, with its words and its unit."""
         return QUANTITIES[self.number]
 
 
@@ -33,10 +36,11 @@ PURPOSES = {
 
 @dataclass(frozen=True)
 class TradeQuantity:
-    """A quantity that a front can trade: an ``output`` of the model, or a variable, divided by the output ``per``.
+    """A quantity that a front can trade.
 
-    ``scale`` is its size on these wings, SI. ``number`` is its name among the numbers of a design. ``condition`` picks
-    one load condition of an output that has a value for each.
+    It is an ``output`` of the model or a variable. If ``per`` names another output, it is divided by that output.
+    ``scale`` is its usual size on these wings, in SI. ``number`` is its field in `results.numbers.DesignNumbers`.
+    If the output has a value for each load condition, ``condition`` names the one that is traded.
     """
 
     output: str
@@ -44,26 +48,26 @@ class TradeQuantity:
     number: str
     condition: str = ""
     per: str | None = None
-    is_proxy: bool = False  # the output is another quantity, which changes in steps together with the parts bought
+    is_proxy: bool = False  # True if ``output`` is a substitute that changes in the same steps, with the parts bought
 
     @property
     def quantity(self) -> Quantity:
-        """Return the quantity that it is, with words, unit and which way is better."""
+        """Return the declared quantity, with its words, its unit and its better direction."""
         return QUANTITIES[self.number]
 
     @property
     def sense(self) -> int:
-        """Return +1 where more is better, -1 where less is."""
+        """Return +1 if more is better, -1 if less is better."""
         return self.quantity.better
 
     @property
     def words(self) -> str:
-        """Return its name in a sentence."""
+        """Return the name of the quantity in a sentence."""
         return self.quantity.label
 
     @property
     def outputs(self) -> list[str]:
-        """Return the names of the outputs that it is made of."""
+        """Return the names of the outputs from which the quantity is computed."""
         return [self.output] + ([self.per] if self.per else [])
 
     def front_axis(self) -> dict[str, Any]:
@@ -91,12 +95,15 @@ WEIGHT = "flying_weight"
 
 
 def purpose_quantity(purpose: str) -> str:
-    """Return the name in `TRADED` of the quantity that a purpose maximises."""
+    """Return the name of the quantity that a purpose maximises, as a key of `TRADED`."""
     return next(name for name, each in TRADED.items() if each.output == PURPOSES[purpose].output)
 
 
 def traded_pair(of: str, against: str) -> tuple[str, str]:
-    """Return both names as `TRADED` has them. Raises CommandError for an unknown name or a pair that is no trade."""
+    """Return both names as keys of `TRADED`.
+
+    Raise CommandError if a name is unknown, or if the two quantities cannot be traded against each other.
+    """
     names = []
     for option, text in (("--of", of), ("--against", against)):
         name = text.strip().replace("-", "_").replace(" ", "_")

@@ -1,4 +1,4 @@
-"""Every quantity: its name, its unit at the edges, its words, and the decimals that it is printed with."""
+"""The quantities that a user sees: for each its name, its unit, its words, and its decimals in print."""
 
 from __future__ import annotations
 
@@ -9,11 +9,13 @@ from .units import from_si, unit_of_name
 
 @dataclass(frozen=True)
 class Quantity:
-    """One quantity. ``key`` is its name at the edges and ends in its unit; inside the program it is SI.
+    """One quantity. Inside the program its values are SI.
 
-    ``words`` head a row of a table, ``label`` stands in the middle of a sentence. ``output`` is its name among the
-    outputs of the model. ``better`` is +1 where more is better, -1 where less is better, and 0 where neither is.
-    ``kind_and_unit`` is for a key that ends in no unit; ``shown`` replaces the unit behind a printed number.
+    ``key`` is its name in files and printed output, and usually ends in the unit shown to the user. If ``key`` ends in
+    no unit, ``kind_and_unit`` gives kind and unit. ``shown`` is the text after a printed number, if not the unit.
+
+    ``words`` head a row of a table, and ``label`` is used within a sentence. ``output`` is the name of the model's
+    output. ``better`` is +1 if more is better, -1 if less is better, and 0 if neither is better.
     """
 
     key: str
@@ -27,25 +29,25 @@ class Quantity:
 
     @property
     def kind(self) -> str:
-        """Return its kind of quantity, as `units.UNITS` names it."""
+        """Return the kind of the quantity, such as "length". Kinds are the keys of `units.UNITS`."""
         return (self.kind_and_unit or unit_of_name(self.key))[0]
 
     @property
     def unit(self) -> str:
-        """Return its unit at the edges; empty for a pure number or a text."""
+        """Return the unit shown to the user. It is empty for a pure number or a text."""
         return (self.kind_and_unit or unit_of_name(self.key))[1]
 
     @property
     def suffix(self) -> str:
-        """Return what is printed behind its numbers in a table."""
+        """Return the text that follows a number of this quantity in a table."""
         return self.unit.replace("2", "²") if self.shown is None else self.shown
 
     def in_unit(self, value: float) -> float:
-        """Return an SI value in its unit at the edges."""
+        """Return an SI value in the unit shown to the user."""
         return float(from_si(value, self.unit, self.kind))
 
 
-# The numbers of every design, in the order of a report's table.
+# The numbers of every design, in the order of the table in a report.
 DESIGN_QUANTITIES = (
     Quantity("span_mm", "Span", 0, label="span", better=-1),
     Quantity("area_dm2", "Wing area", 1),
@@ -168,7 +170,7 @@ DESIGN_QUANTITIES = (
     Quantity("first_failure_at_mm", "Where that breaks, from the centre line", 0),
     Quantity("tip_deflection_mm", "Tip deflection in a pull-up", 0),
 )
-# Outputs of the model that limits are put on, but that no table of a design lists.
+# Outputs of the model that have a limit but no row in the table of a design.
 LIMIT_QUANTITIES = (
     Quantity("deflection_share_pct", output="deflection_share"),
     Quantity("utilisation_pct", output="utilisation"),
@@ -181,5 +183,5 @@ _BY_OUTPUT: dict[str, Quantity] = {each.output: each for each in QUANTITIES.valu
 
 
 def output_quantity(output: str) -> Quantity:
-    """Return the quantity that an output of the model is; a pure number where none is declared."""
+    """Return the quantity declared for an output of the model. Without a declaration it is a pure number."""
     return _BY_OUTPUT.get(output) or Quantity(output, output=output)

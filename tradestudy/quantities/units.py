@@ -1,7 +1,7 @@
 """Every unit, by the kind of quantity that it measures, and all conversion between units.
 
-Inside the program every value is SI, with angles in radians. At the edges (study files, CSV headings, JSON keys, plot
-axes) the unit is written out, often as the end of a name: ``span_mm``.
+Inside the program every value is SI, with angles in radians. In files and printed output (study files, CSV headings,
+JSON keys, plot axes) the unit is written out, often at the end of a name: ``span_mm``.
 """
 
 from __future__ import annotations
@@ -13,14 +13,14 @@ from typing import Any
 
 INCH = 0.0254  # international inch, exact
 _POUND = 0.45359237  # international pound, exact
-_STANDARD_GRAVITY = 9.80665  # m/s2, exact; makes a torque of kg cm and oz in
+_STANDARD_GRAVITY = 9.80665  # m/s2, exact; converts torques in kg cm and oz in
 
 _NUMBER_AND_UNIT = re.compile(r"^\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$")
 
-# kind -> {unit as a person writes it: (factor to SI, offset added after the factor)}
+# kind -> {unit as a person writes it: (factor, offset)}; SI value = factor * value + offset
 UNITS: dict[str, dict[str, tuple[float, float]]] = {
     "length": {"mm": (1e-3, 0), "cm": (1e-2, 0), "m": (1, 0), "in": (INCH, 0), "ft": (12 * INCH, 0), "um": (1e-6, 0)},
-    "distance": {"km": (1e3, 0), "m": (1, 0), "mi": (1609.344, 0)},  # of flights; the international mile, exact
+    "distance": {"km": (1e3, 0), "m": (1, 0), "mi": (1609.344, 0)},  # flight distance; international mile, exact
     "mass": {"g": (1e-3, 0), "kg": (1, 0), "oz": (_POUND / 16, 0), "lb": (_POUND, 0)},
     "speed": {"m/s": (1, 0), "km/h": (1 / 3.6, 0), "mph": (0.44704, 0), "kn": (1852 / 3600, 0)},
     "angle": {"deg": (math.pi / 180, 0), "rad": (1, 0)},
@@ -60,16 +60,16 @@ UNITS: dict[str, dict[str, tuple[float, float]]] = {
     "number": {"": (1, 0)},
 }
 
-# units that only instruments write, by the same kinds: read in flight logs, not in studies
+# Units that only instruments write, in the form of `UNITS`. They are allowed in flight logs, but not in studies.
 LOGGED_UNITS: dict[str, dict[str, tuple[float, float]]] = {
     "time": {"ms": (1e-3, 0), "us": (1e-6, 0)},
     "voltage": {"mV": (1e-3, 0)},
     "speed": {"cm/s": (1e-2, 0), "m/min": (1 / 60, 0), "ft/s": (12 * INCH, 0), "ft/min": (12 * INCH / 60, 0)},
     "angle": {"1e-7 deg": (1e-7 * math.pi / 180, 0)},
-    "fraction": {"us": (1e-3, -1.0)},  # a servo pulse: 1000 us is zero, 2000 us is full
+    "fraction": {"us": (1e-3, -1.0)},  # length of a servo pulse: 1000 us is zero, 2000 us is full
 }
 
-# the unit at the end of a name, as in range_km, auw_g, mah_per_km -> (kind, unit of `UNITS`); the longest end counts
+# End of a name -> (kind, unit of `UNITS`), as in range_km, auw_g, mah_per_km. If several ends fit, the longest is used.
 ENDINGS: dict[str, tuple[str, str]] = {
     "mm": ("length", "mm"),
     "m": ("length", "m"),
@@ -110,16 +110,20 @@ ENDINGS: dict[str, tuple[str, str]] = {
 
 @cache
 def unit_of_name(name: str) -> tuple[str, str]:
-    """Return the kind of quantity and the unit at the end of a name; ``("number", "")`` for a name without a unit."""
+    """Return the kind of quantity and the unit at the end of a name.
+
+    For a name without a unit, return ``("number", "")``.
+    """
     words = name.split("_")
     ends = ("_".join(words[first:]) for first in range(len(words)))
     return next((ENDINGS[end] for end in ends if end in ENDINGS), ("number", ""))
 
 
 def at_edge(**values):
-    """Return SI values in the units at the ends of their names: ``at_edge(span_mm=1.2)["span_mm"]`` is 1200.
+    """Return SI values converted to the units at the ends of their names.
 
-    Numbers of numpy become plain floats and arrays stay arrays. None, texts and values without a unit are unchanged.
+    For example, ``at_edge(span_mm=1.2)["span_mm"]`` is 1200. A numpy scalar becomes a Python float, and an array stays
+    an array. None, texts, and values whose name has no unit are unchanged.
     """
 
     def converted(name, value):
@@ -132,12 +136,15 @@ def at_edge(**values):
 
 
 def _plain(value):
-    """Return a scalar of numpy as a plain float, anything else unchanged."""
+    """Return a numpy scalar as a Python float, and any other value unchanged."""
     return float(value) if getattr(value, "shape", None) == () else value
 
 
 def from_edge(name: str, value):
-    """Return the SI value of a value in the unit at the end of its name: ``from_edge("span_mm", 1200)`` is 1.2."""
+    """Return the SI value of ``value``, which is in the unit at the end of ``name``.
+
+    For example, ``from_edge("span_mm", 1200)`` is 1.2.
+    """
     kind, unit = unit_of_name(name)
     return to_si(value, unit, kind)
 
@@ -148,21 +155,21 @@ def rounded(values: dict[str, Any], digits: int) -> dict[str, Any]:
 
 
 def to_si(value, unit: str, kind: str):
-    """Return the SI value of a scalar or array in ``unit`` of a ``kind``. Raises KeyError for an unknown unit."""
+    """Return the SI value of a number or array in ``unit``, a unit of ``kind``. Raise KeyError for an unknown unit."""
     factor, offset = UNITS[kind].get(unit) or LOGGED_UNITS.get(kind, {})[unit]
     return value * factor + offset
 
 
 def from_si(value, unit: str, kind: str):
-    """Return an SI scalar or array in ``unit`` of a ``kind``. Raises KeyError for an unknown unit."""
+    """Return an SI number or array in ``unit``, a unit of ``kind``. Raise KeyError for an unknown unit."""
     factor, offset = UNITS[kind].get(unit) or LOGGED_UNITS.get(kind, {})[unit]
     return (value - offset) / factor
 
 
 def in_unit(value, unit: str):
-    """Return an SI value in ``unit``, which names its own kind of quantity ("C" is a temperature).
+    """Return an SI value in ``unit``. The kind of quantity follows from the unit ("C" is a temperature).
 
-    Raises KeyError for an unknown unit.
+    Raise KeyError for an unknown unit.
     """
     kind = kind_of_unit(unit)
     if kind is None:
@@ -176,25 +183,31 @@ def format_in_unit(value, unit: str, decimals: int = 0) -> str:
 
 
 def with_unit(value, unit: str, decimals: int = 0) -> str:
-    """Return an SI value with its unit, to so many decimals: ``with_unit(10.0, "km/h")`` is "36 km/h"."""
+    """Return an SI value as text with its unit: ``with_unit(10.0, "km/h")`` is "36 km/h"."""
     return f"{format_in_unit(value, unit, decimals)} {unit}"
 
 
 def short_with_unit(value, unit: str, digits: int = 6) -> str:
-    """Return an SI value with its unit, without trailing zeros: ``short_with_unit(0.0125, "mm")`` is "12.5 mm"."""
+    """Return an SI value as text with its unit, without trailing zeros.
+
+    For example, ``short_with_unit(0.0125, "mm")`` is "12.5 mm".
+    """
     return f"{in_unit(value, unit):.{digits}g} {unit}"
 
 
 @cache
 def kind_of_unit(unit: str) -> str | None:
-    """Return the kind of quantity that ``unit`` measures, or None for an unknown unit. "C" is a temperature."""
+    """Return the kind of quantity that ``unit`` measures, or None if it is unknown. "C" is a temperature."""
     if unit == "C":
         return "temperature"
     return next((kind for kind, units in UNITS.items() if unit in units), None)
 
 
 def split_quantity(text: str) -> tuple[float, str]:
-    """Split ``"238 mm"`` into 238.0 and ``"mm"``. Raises ValueError when no number leads the text."""
+    """Return number and unit of a text: ``"238 mm"`` gives 238.0 and ``"mm"``.
+
+    Raise ValueError if the text does not begin with a number.
+    """
     match = _NUMBER_AND_UNIT.match(text)
     if not match:
         raise ValueError(f'"{text}" does not start with a number')
@@ -204,7 +217,7 @@ def split_quantity(text: str) -> tuple[float, str]:
 def parse_quantity(text: str, kind: str | None = None) -> float:
     """Return the SI value of text such as ``"52 in"``.
 
-    With a ``kind``, the unit must measure that kind of quantity. Raises ValueError with a sentence for a person.
+    If ``kind`` is given, the unit must measure that kind of quantity. The message of a ValueError is for the user.
     """
     value, unit = split_quantity(text)
     kind = kind or kind_of_unit(unit)

@@ -1,4 +1,8 @@
-"""The variables of a search: their names at the edges, the words for their bounds, and the step of a bound's price."""
+"""The variables of a search.
+
+Each has a name in files and printed output, words for its bounds, and a step. The price of a bound is the gain of the
+objective when the bound is moved by that step.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +13,7 @@ from .units import from_edge, to_si
 
 
 class VariableBound(NamedTuple):
-    """One bound of a variable where it stops a design: its words in a report, and the words for one step past it."""
+    """One bound of a variable: its words in a report, and the words for one step beyond it."""
 
     words: str
     step: str
@@ -17,7 +21,10 @@ class VariableBound(NamedTuple):
 
 @dataclass(frozen=True)
 class Variable:
-    """One variable. ``key`` is its name at the edges, ``words`` follow "least" or "most", ``step`` is SI."""
+    """One variable of a search.
+
+    ``key`` is its name in files and printed output. ``words`` are used after "least" or "most". ``step`` is in SI.
+    """
 
     name: str
     key: str
@@ -25,25 +32,25 @@ class Variable:
     step: float
     low: VariableBound
     high: VariableBound
-    short_name: str = ""  # in the names of its bounds, if not ``name``
+    short_name: str = ""  # name of the variable in the names of its bounds; if empty, ``name`` is used
 
     def bound_name(self, high: bool) -> str:
-        """Return the name of a bound in a list of active limits, such as "largest_span"."""
+        """Return the name of the high or low bound in a list of active limits, such as "largest_span"."""
         return f"{'largest' if high else 'smallest'}_{self.short_name or self.name}"
 
     def bound(self, high: bool) -> VariableBound:
-        """Return its high or its low bound."""
+        """Return the high bound if ``high`` is True, else the low bound."""
         return self.high if high else self.low
 
     def read(self, value: float) -> float:
-        """Return the SI value of a value at the edges."""
+        """Return the SI value of a value in the unit shown to the user."""
         return float(from_edge(self.key, value))
 
 
 VARIABLES: dict[str, Variable] = {
     each.name: each
     for each in (
-        # for each side; the step of the span is twice as long
+        # the extension of one side; a step of it changes the span by twice as much
         Variable(
             "extension",
             "extension_mm",

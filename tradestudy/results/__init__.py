@@ -1,1 +1,1 @@
-"""Results as plain data: all that a report needs."""
+"""Results of all commands as plain data. A report needs no other input."""

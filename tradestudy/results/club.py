@@ -1,4 +1,4 @@
-"""Tables of a result beside its designs: members' wings, shopping list, sections, and parts compared."""
+"""Tables of a result in addition to its designs: members' wings, shopping list, sections, and parts compared."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from .trade import MEASURE
 
 @dataclass(frozen=True)
 class ClubWing:
-    """The proposed airframe with one set of equipment of the club; numbers are empty where it cannot fly."""
+    """The proposed airframe with one member's set of equipment. Numbers are empty if this wing cannot fly."""
 
     set: Annotated[str, "Name of the set of equipment."]
     members: Annotated[int, "How many members fly with this set."]
@@ -47,7 +47,7 @@ class ClubWing:
 
 @dataclass(frozen=True)
 class Purchase:
-    """One thing to buy."""
+    """One line of the shopping list."""
 
     what: Annotated[str, "Name of the material or part."]
     description: Annotated[str, "Size or kind of one unit.", OldName("each")]
@@ -59,7 +59,7 @@ class Purchase:
 
 @dataclass(frozen=True)
 class SectionFacts:
-    """The complete section, foam and elevon, of the root; of the tip where it differs."""
+    """Properties of the complete section, foam and elevon, at the root. The tip has its own entry if it differs."""
 
     place: Annotated[str, "Root or tip."]
     airfoil: Annotated[str, "Name of the airfoil."]
@@ -79,7 +79,7 @@ class SectionFacts:
 
 @dataclass(frozen=True)
 class ComparedParts:
-    """One combination of propeller, motor and pack on the wing; numbers are empty where it cannot cruise."""
+    """One combination of propeller, motor and pack on the wing. Numbers are empty if it cannot cruise."""
 
     propeller: Annotated[str, "Size of the propeller."]
     motor: Annotated[str, "Name of the motor."]

@@ -1,4 +1,4 @@
-"""What a builder needs at the bench for one wing: pieces to cut, rods to lay, throws to set."""
+"""Data for the builder of one wing: pieces to cut, rods to lay, and elevon throws to set."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Annotated
 
 @dataclass(frozen=True)
 class Mark:
-    """A place on the centre line, from both datums."""
+    """A place on the centre line, with its distance from both datums."""
 
     name: Annotated[str, "Name of the place."]
     behind_nose_mm: Annotated[float, "Behind the nose."]
@@ -17,7 +17,7 @@ class Mark:
 
 @dataclass(frozen=True)
 class RodSlot:
-    """Where the line of a rod crosses a section."""
+    """The place where the line of a rod crosses a section."""
 
     name: Annotated[str, "Which set of rods."]
     behind_leading_edge_mm: Annotated[float, "Centre of the rod behind the leading edge."]
@@ -84,7 +84,7 @@ class JigBlock:
 
 @dataclass(frozen=True)
 class Station:
-    """The outline where an edge has a kink or an elevon ends."""
+    """The outline of the wing at one station, where an edge has a kink or an elevon ends."""
 
     station_mm: Annotated[float, "From the centre line."]
     leading_edge_mm: Annotated[float, "Leading edge behind the nose."]
@@ -120,7 +120,7 @@ class RodSet:
 
 @dataclass(frozen=True)
 class Piece:
-    """Rod pieces of one length."""
+    """A number of rod pieces of the same length."""
 
     name: Annotated[str, "Purpose."]
     length_mm: Annotated[float, "Length of each."]
@@ -164,7 +164,7 @@ class Throws:
 
 @dataclass(frozen=True)
 class FinSheet:
-    """The flat outline of a fin, its foot along z = 0."""
+    """The outline of a flat fin. The foot of the fin lies along z = 0."""
 
     from_centre_mm: Annotated[float | None, "Where it stands from the centre line; empty on the tip."]
     material: Annotated[str, "What it is made of."]
@@ -204,7 +204,7 @@ class BayCut:
 
 @dataclass(frozen=True)
 class Cutting:
-    """All that a builder needs at the bench for one wing."""
+    """Everything that a builder needs at the bench for one wing."""
 
     scheme: Annotated[str, "Stretch scheme."]
     keep: Annotated[str, "What a redrawn panel keeps: sweep angle or set-back."]

@@ -1,4 +1,4 @@
-"""One wing with all its numbers: the stock wing or a stretched one."""
+"""Dataclasses for one wing with all its numbers. It is the stock wing or a stretched wing."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ class LimitState:
 
 @dataclass(frozen=True)
 class DesignChoices:
-    """What is bought, or decided in steps."""
+    """The choices of a wing: the parts that are bought, and numbers that change in steps."""
 
     series: Annotated[int, "Cells in series."]
     parallel: Annotated[int, "Cells in parallel."]
@@ -48,13 +48,13 @@ class DesignChoices:
     throttle_cap_pct: Annotated[float | None, "Largest throttle; empty where the study leaves no choice."] = None
 
     def known(self) -> dict[str, Any]:
-        """Return name -> value, without the choices that this study does not leave open."""
+        """Return a dict of name -> value, with only the choices that this study leaves open."""
         return {name: value for name, value in json_data(self).items() if value is not None}
 
 
 @dataclass(frozen=True)
 class DesignVariables:
-    """The variables of a search."""
+    """The values of the variables of a search."""
 
     extension_mm: Annotated[float, "Span added on each side."]
     sweep_deg: Annotated[float, "Sweep of the stretched wing in the model."]
@@ -66,7 +66,7 @@ class DesignVariables:
 
 @dataclass(frozen=True)
 class Design:
-    """One wing with all its numbers: the stock wing or a stretched one."""
+    """One wing with all its numbers. It is the stock wing or a stretched wing."""
 
     label: Annotated[str, "Which wing it is, such as stock, best or recommended."]
     numbers: Annotated[DesignNumbers, "Numbers of the design."]
@@ -125,17 +125,20 @@ class Design:
 
     @property
     def cut(self) -> Cutting:
-        """Return what a builder needs at the bench. Raises ValueError for a wing without it."""
+        """Return the data that a builder needs at the bench. Raise ValueError if this wing has none."""
         if self.cutting is None:
             raise ValueError(f"there are no cutting data for the {self.label} wing")
         return self.cutting
 
     def to_dataframe(self) -> Any:
-        """Return its numbers, choices and active limits as one row of a pandas DataFrame."""
+        """Return a pandas DataFrame with one row: numbers, choices, and active and violated limits."""
         return data_frame([self.row()])
 
     def row(self) -> dict[str, Any]:
-        """Return name -> value of its numbers, its choices (``choice_...``) and its active and violated limits."""
+        """Return a dict of name -> value with numbers, choices, and active and violated limits.
+
+        The names of choices begin with ``choice_``.
+        """
         return {
             "label": self.label,
             **self.numbers.known(),

@@ -1,9 +1,10 @@
-"""The fields of the dataclasses of a result. Each field is annotated with one sentence that describes it.
+"""The fields of the dataclasses of a result. The annotation of each field holds a sentence that describes it::
 
     span_mm: Annotated[float, "Span from tip to tip."]
 
-The end of the name gives the unit (`quantities.ENDINGS`); `Unit` gives it where the name does not. Sentence and unit
-appear in the JSON Schema of summary.json. `OldName` is the name of a field in results of earlier versions.
+The end of the name gives the unit (`quantities.ENDINGS`). If it does not, `Unit` in the annotation gives the unit.
+Sentence and unit appear in the JSON Schema of summary.json. `OldName` is the name that the field had in results of
+earlier versions.
 """
 
 from __future__ import annotations

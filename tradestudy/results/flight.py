@@ -1,4 +1,4 @@
-"""How a wing flies: curves along speed and span, drag part by part, the pilot's speed card, a mission."""
+"""Results on the flight of a wing: curves along speed and span, drag of each part, speed card, and mission."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ _Numbers = list[float]
 
 @dataclass(frozen=True)
 class Curves:
-    """Lists along speed, at the middles of the strips, and at the edges of the strips along the half span."""
+    """Lists of values along speed, at the middles of the strips, and at the edges of the strips on the half span."""
 
     speed_kmh: Annotated[_Numbers, "Airspeeds of the lists along speed."] = field(default_factory=list)
     drag_n: Annotated[_Numbers, "Drag in level flight."] = field(default_factory=list)
@@ -71,7 +71,7 @@ class DragPart:
 
 @dataclass(frozen=True)
 class DragBreakdown:
-    """Drag of a wing in cruise, part by part, and its glide with the motor off."""
+    """Drag of each part of a wing in cruise, and the glide with the motor off."""
 
     cruise_speed_kmh: Annotated[float, "Airspeed of the drag areas."]
     parts: Annotated[list[DragPart], "Parts of the total."]
@@ -86,7 +86,7 @@ class DragBreakdown:
 
 @dataclass(frozen=True)
 class CardLeg:
-    """Speed and current in one wind and direction; empty where the wing cannot advance."""
+    """Speed and current in one wind and direction. Values are empty if the wing cannot advance against the wind."""
 
     wind_kmh: Annotated[float, "Wind speed."]
     direction: Annotated[str, "Against the wind, with it, or none in still air.", OldName("way")]
@@ -100,7 +100,7 @@ class CardLeg:
 
 @dataclass(frozen=True)
 class CardTurn:
-    """Where to turn back, out against a wind and home with it; empty where the wing cannot advance."""
+    """The turning point of a flight out against the wind and home with it. Values are empty if it cannot advance."""
 
     wind_kmh: Annotated[float, "Wind speed."]
     full_km: Annotated[float | None, "Distance out from a full pack."]
@@ -140,7 +140,7 @@ class PilotCard:
 
 @dataclass(frozen=True)
 class MissionPartResult:
-    """One part of a mission, simulated."""
+    """Simulated values of one part of a mission."""
 
     name: Annotated[str, "Its name in the study."]
     kind: Annotated[str, "Launch, climb, leg, loiter or dash."]
@@ -158,7 +158,7 @@ class MissionPartResult:
 
 @dataclass(frozen=True)
 class Mission:
-    """The mission of a study, simulated part after part on one charge."""
+    """The simulated mission of a study. All parts are flown in order on the same charge."""
 
     parts: Annotated[list[MissionPartResult], "Parts that were completed or begun."]
     parts_requested: Annotated[int, "Number of parts in the study.", OldName("asked")]

@@ -1,4 +1,4 @@
-"""The result of a grid: every design of it with its range and its nearest limit."""
+"""The result of a grid: for every design its range and its nearest limit."""
 
 from __future__ import annotations
 
@@ -11,36 +11,36 @@ from tradestudy.notebook import data_frame
 
 @dataclass(frozen=True)
 class GridAxis:
-    """One axis of a grid: its words, its unit at the edges (empty without one), and its values in that unit."""
+    """One axis of a grid: its words, its values, and the unit of these values, which may be empty."""
 
     name: str
     words: str
     unit: str
     values: list[Any]
-    steps: bool  # bought in steps, with nothing in between
+    steps: bool  # True if only the listed values exist, as for parts that are bought
 
     @property
     def column(self) -> str:
-        """Return its heading in a table."""
+        """Return the heading of the axis in a table."""
         return f"{self.name}_{self.unit.replace('/', '').replace('%', 'pct')}" if self.unit else self.name
 
 
 class GridPoint(NamedTuple):
-    """One design of a grid; numbers are None where no such design exists."""
+    """One design of a grid. Its numbers are None if no such design exists."""
 
-    values: list[Any]  # on the axes, in their order and units
+    values: list[Any]  # one value for each axis, in the order and units of the axes
     cruise_speed_kmh: float | None
     range_km: float | None
-    gain: float | None  # objective of the study, in the unit `GridResult.gain_unit`
+    gain: float | None  # objective of the study, in the unit `GridResult.gain_unit`; None if it does not exist
     auw_g: float | None
-    met: bool  # whether every limit is
-    limit: str  # name of the nearest limit, or of the one that is violated most
+    met: bool  # True if every limit is met
+    limit: str  # name of the nearest limit, or of the limit that is violated most
     limit_words: str
-    margin: float | None  # of that limit, scaled; negative where it is violated
+    margin: float | None  # scaled margin of that limit; negative if the limit is violated
 
 
 class GridStock(NamedTuple):
-    """The stock wing in the columns of a grid."""
+    """The numbers of the stock wing in the columns of a grid."""
 
     values: list[Any]
     range_km: float
@@ -50,9 +50,10 @@ class GridStock(NamedTuple):
 
 @dataclass(frozen=True)
 class GridResult:
-    """A grid over one to three variables. ``points`` has one for each design, the last axis running fastest.
+    """The result of a grid over one to three variables.
 
-    ``gain`` is the column of the study's objective. ``others`` describes the variables that are on no axis.
+    ``points`` has one entry for each design; the value on the last axis changes fastest. ``gain`` is the name of the
+    column with the study's objective. ``others`` describes the variables that are on no axis.
     """
 
     study_name: str
@@ -75,7 +76,7 @@ class GridResult:
         return max(met, key=lambda point: point.gain or 0.0) if met else None
 
     def row(self, point: GridPoint | GridStock) -> dict[str, Any]:
-        """Return a point as one row of a table: the columns of the axes, then its numbers."""
+        """Return a point as one row of a table: first the values on the axes, then the numbers."""
         row = point._asdict()
         places = dict(zip((axis.column for axis in self.axes), row.pop("values"), strict=True))
         return places | {self.gain if name == "gain" else name: value for name, value in row.items()}
@@ -91,7 +92,7 @@ class GridResult:
 
 
 def grid_from_json(text: str) -> GridResult:
-    """Return the GridResult that ``GridResult.to_json`` wrote."""
+    """Return the GridResult in a text that ``GridResult.to_json`` wrote."""
     raw = json.loads(text)
     axes = [GridAxis(**axis) for axis in raw["axes"]]
 

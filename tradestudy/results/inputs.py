@@ -1,4 +1,4 @@
-"""What a result depends on: assumed values, calibration against the stock wing, and the effect of each input."""
+"""The inputs of a result: assumed values, calibration against the stock wing, and the effect of each input."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ _LowHigh = list[float | None]
 
 @dataclass(frozen=True)
 class Assumed:
-    """One value that the study does not give."""
+    """One assumed value, for a key that the study does not give."""
 
     key: Annotated[str, "Key of the study file."]
     value: Annotated[str, "Value used."]
@@ -24,7 +24,7 @@ class Assumed:
 
 @dataclass(frozen=True)
 class CalibrationRow:
-    """One measured number of the stock wing, and the model's before and after calibration."""
+    """One measured number of the stock wing, and the number of the model before and after calibration."""
 
     what: Annotated[str, "Name of the number."]
     measured: Annotated[float, "Measured value."]
@@ -36,7 +36,7 @@ class CalibrationRow:
 
 @dataclass(frozen=True)
 class InputEffect:
-    """Effect of one input: changes of the result at the low and the high end of its band."""
+    """Effect of one input: changes of the result when the input is at the low or high end of its band."""
 
     key: Annotated[str, "Key of the study file."]
     value: Annotated[str, "Value used."]
@@ -68,7 +68,7 @@ class Uncertainty:
 
 @dataclass(frozen=True)
 class SpreadPercentiles:
-    """The 10th, 50th and 90th percentile of all draws."""
+    """The 10th, 50th and 90th percentile of a result over all draws (sampled sets of inputs)."""
 
     range_km: Annotated[list[float], "Of the range."]
     auw_g: Annotated[list[float], "Of the flying weight."]
@@ -88,7 +88,7 @@ class VarianceShare:
 
 @dataclass(frozen=True)
 class SpreadResult:
-    """Results of many draws that vary all inputs at once."""
+    """Results of many draws. Each draw samples all inputs at once."""
 
     percentiles: Annotated[SpreadPercentiles, "Percentiles of the draws."]
     met_share: Annotated[dict[str, float], "Share of the draws that meet each limit.", OldName("holds")]

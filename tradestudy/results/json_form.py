@@ -1,4 +1,4 @@
-"""Results to and from JSON, exactly: what is read equals what was written."""
+"""Conversion of results to JSON and back. A result that is read equals the result that was written."""
 
 from __future__ import annotations
 
@@ -12,7 +12,8 @@ from tradestudy.errors import CommandError
 from .field_specs import field_specs
 
 _Part = TypeVar("_Part")
-_JSON_VALUES = {float: (float, int), int: (int,), str: (str,), bool: (bool,)}  # type of a field -> types in JSON
+# type of a field -> types of a value that is read from JSON
+_JSON_VALUES = {float: (float, int), int: (int,), str: (str,), bool: (bool,)}
 
 
 def json_text(data: dict[str, Any]) -> str:
@@ -32,10 +33,10 @@ def json_data(value: Any) -> Any:
 
 
 def part_from_json(kind: type[_Part], value: Any, place: str = "") -> _Part:
-    """Return a part of a result from JSON data. Raises CommandError for data of another version.
+    """Return a part of a result from JSON data. Raise CommandError if another version wrote the data.
 
-    A missing field takes its default and an unknown name is ignored. A list in the place of a dataclass is read in the
-    order of its fields, as earlier versions wrote some. An empty dict in the place of an optional part is None.
+    A missing field takes its default, and an unknown name is ignored. Earlier versions wrote some dataclasses as
+    lists, so a list is read as values in the order of the fields. An empty dict for an optional part gives None.
     """
     return _read(kind, value, place)
 

@@ -10,7 +10,7 @@ from .field_specs import OldName, Unit
 
 @dataclass(frozen=True, kw_only=True)
 class DesignNumbers:
-    """The numbers of one design. A number is None where it does not exist, or was not requested."""
+    """The numbers of one design. A number is None if it does not exist or was not requested."""
 
     span_mm: Annotated[float, "Span from tip to tip."]
     sweep_deg: Annotated[float, "Sweep of the leading edge of a panel."]
@@ -133,9 +133,9 @@ class DesignNumbers:
     elevon_unbalance_gcm: Annotated[float | None, "Unbalance of an elevon about its hinge."] = None
 
     def known(self) -> dict[str, Any]:
-        """Return name -> value of all numbers, in order."""
+        """Return a dict of name -> value with all numbers in order, including those that are None."""
         return {each.name: getattr(self, each.name) for each in fields(self)}
 
 
-# the columns of a table, in this order
+# names of the columns of a table, in order
 KEYS = tuple(each.name for each in fields(DesignNumbers))

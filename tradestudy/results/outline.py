@@ -1,4 +1,7 @@
-"""Outline of a wing from above: the right half, x behind the nose, y from the centre line."""
+"""Outline of a wing seen from above.
+
+Only the right half is stored. x is the distance behind the nose, and y the distance from the centre line.
+"""
 
 from __future__ import annotations
 
@@ -8,7 +11,7 @@ from typing import Annotated
 
 @dataclass(frozen=True)
 class FinEdge:
-    """An edge of a fin seen from above, front end and back end."""
+    """The front end and back end of one edge of a fin, seen from above."""
 
     x_mm: Annotated[list[float], "Front and back end behind the nose."]
     y_mm: Annotated[list[float], "Front and back end from the centre line."]
@@ -48,7 +51,7 @@ class OutlineItem:
 
 @dataclass(frozen=True)
 class PackBox:
-    """The pack in its place."""
+    """The pack seen from above, at its place in the wing."""
 
     x_mm: Annotated[float, "Its middle behind the nose."]
     length_mm: Annotated[float, "Length along the centre line."]

@@ -1,7 +1,7 @@
 """The result of a command, as plain data: the only input of a report.
 
-It consists of numbers, texts and lists of them, in the units that end their names. So a Result can be written as JSON,
-read again, and drawn without running a model.
+It consists of numbers, texts, and lists of them. The name of a number ends in its unit. So a Result can be written as
+JSON, read again, and drawn without running a model.
 """
 
 from __future__ import annotations
@@ -104,7 +104,10 @@ class Result:
         return design.flags if design else []
 
     def to_dataframe(self) -> Any:
-        """Return every wing of the result as a row of a pandas DataFrame; ``where`` names its field of the result."""
+        """Return a pandas DataFrame with a row for every wing of the result.
+
+        The column ``where`` names the field of the result that holds the wing.
+        """
         rows = [
             ("stock", self.stock),
             ("recommended", self.recommended),
@@ -126,7 +129,7 @@ class Result:
 
     @property
     def message(self) -> str:
-        """Return one sentence on whether every limit is met."""
+        """Return one sentence that says whether every limit is met."""
         if self.conflict:
             return "No design meets every limit: " + "; ".join(self.conflict) + "."
         if self.violated_limits:
@@ -139,5 +142,5 @@ class Result:
 
 
 def result_from_json(text: str) -> Result:
-    """Return the Result that ``Result.to_json`` wrote. Raises CommandError for one of another version."""
+    """Return the Result in a text that ``Result.to_json`` wrote. Raise CommandError if another version wrote it."""
     return part_from_json(Result, json.loads(text))

@@ -1,6 +1,6 @@
-"""The JSON Schema of summary.json, from the dataclasses: types, units, and the description of every field.
+"""The JSON Schema of summary.json, computed from the dataclasses: type, unit and description of every field.
 
-``python -m tradestudy.results.schema`` writes the file beside this module.
+``python -m tradestudy.results.schema`` writes it to summary.schema.json in the folder of this module.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ _JSON_TYPES = {str: "string", float: "number", int: "integer", bool: "boolean", 
 
 
 def schema() -> dict[str, Any]:
-    """Return the schema of what `Result.to_json` writes."""
+    """Return the JSON Schema of the text that `Result.to_json` writes."""
     parts: dict[str, Any] = {}
     result = _part(Result, parts)
     result["properties"] |= {
@@ -35,7 +35,7 @@ def schema() -> dict[str, Any]:
 
 
 def text() -> str:
-    """Return the text of the schema's file."""
+    """Return the text of the file summary.schema.json."""
     return json.dumps(schema(), indent=1, ensure_ascii=False) + "\n"
 
 

@@ -24,7 +24,7 @@ class StructureCase:
 
 @dataclass(frozen=True)
 class StructureCheck:
-    """One check besides the load conditions."""
+    """One check of strength in addition to the load conditions."""
 
     what: Annotated[str, "Name of the check."]
     condition: Annotated[str, "Load condition with the greatest utilisation."]
@@ -38,7 +38,7 @@ class StructureCheck:
 
 @dataclass(frozen=True)
 class BendTest:
-    """A bag on each tip, to measure the stiffness in bending."""
+    """A test that measures the stiffness in bending, with a bag on each tip."""
 
     station_mm: Annotated[float, "Place of the bag, from the centre line."]
     behind_nose_mm: Annotated[float, "Place of the bag, behind the nose."]
@@ -54,7 +54,7 @@ class BendTest:
 
 @dataclass(frozen=True)
 class TwistTest:
-    """A bag on a stick across each tip, to measure the stiffness in torsion."""
+    """A test that measures the stiffness in torsion, with a bag on a stick across each tip."""
 
     station_mm: Annotated[float, "Place of the stick, from the centre line."]
     arm_mm: Annotated[float, "Arm of the bag ahead of the rods, then behind them."]
@@ -87,7 +87,7 @@ class BenchMoment:
 
 @dataclass(frozen=True)
 class ProofTest:
-    """Equal bags along the span that load the wing as a pull-up does."""
+    """A test with equal bags along the span, which load the wing as a pull-up does."""
 
     load_factor: Annotated[float, "Load factor that the bags represent.", Unit("g")]
     required_load_factor: Annotated[

@@ -1,4 +1,4 @@
-"""Results of a search beside its wings: span band, prices of limits, pruned choices, axes of a front."""
+"""Results of a search in addition to its wings: span band, prices of limits, pruned choices, axes of a front."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ MEASURE = Unit("km or min, as the purpose")
 
 @dataclass(frozen=True)
 class SpanBand:
-    """The recommended span and the flat band around the best span."""
+    """The recommended span, and the band of spans whose objective is within 2 % of the best."""
 
     span_mm: Annotated[int, "Span to build."]
     low_mm: Annotated[float, "Shortest span within 2 % of the best."]
@@ -23,7 +23,7 @@ class SpanBand:
 
 @dataclass(frozen=True)
 class Purposes:
-    """Objective of the study, and the assumptions of its three measures."""
+    """Objective of the study, and the assumptions behind the three possible objectives."""
 
     purpose: Annotated[str, "Objective: distance, out_and_home or usual_flight."] = "distance"
     wind_ms: Annotated[float, "Wind for out and home."] = 0.0
@@ -34,7 +34,7 @@ class Purposes:
 
 @dataclass(frozen=True)
 class PrunedChoice:
-    """A choice that was not searched, since its upper bound is below the best."""
+    """A set of parts that was not searched, since the upper bound of its objective is below the best."""
 
     words: Annotated[str, "Words for the choice."]
     at_most: Annotated[float, "Upper bound of its objective, with the rods relaxed.", MEASURE]
@@ -57,7 +57,7 @@ class LimitConfidence:
 
 @dataclass(frozen=True)
 class RobustComparison:
-    """The best wing that meets every limit with the requested confidence, beside the nominal best."""
+    """The best wing that meets every limit with the requested confidence, and the nominal best for comparison."""
 
     chance_pct: Annotated[float, "Requested share of the draws."]
     rounds: Annotated[int, "Number of searches."]
@@ -68,7 +68,7 @@ class RobustComparison:
 
 @dataclass(frozen=True)
 class Price:
-    """Gain of relaxing one limit, or of the next larger part, with a new search."""
+    """Gain of the objective, in a new search, if one limit is relaxed or a part is one size larger."""
 
     limit: Annotated[str, "Name of the relaxed limit; empty for a part."]
     words: Annotated[str, "Words for the step."]
