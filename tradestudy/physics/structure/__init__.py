@@ -1,1 +1,6 @@
-"""Rods in foam: stiffness, loads, the beam, and how each part fails."""
+"""Rods in foam: stiffness, loads, beam and failure of half a wing.
+
+In the docstrings of this package ``...`` in a shape means any batch axes, so (...) is an array of any batch shape. The
+unit of a value is in square brackets. Words such as "statics", "geometry" or "definition" say why a function needs no
+published source.
+"""

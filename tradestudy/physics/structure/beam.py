@@ -1,4 +1,4 @@
-"""How half a wing bends and twists under its loads: slopes and deflections, clamped at the centre line."""
+"""Bending and twist of half a wing under its loads, clamped at the centre line."""
 
 from __future__ import annotations
 
@@ -10,10 +10,10 @@ from .loads import cosine_and_sine
 
 
 class BeamShape(NamedTuple):
-    """Deformed axis, each (..., n_condition, n_station); small angles."""
+    """Deformed axis for small angles. Every field has the shape (..., n_condition, n_station)."""
 
     deflection: Any  # rise of the axis, positive up [m]
-    slope: Any  # rise of the axis per metre along it, bending only, positive tip up [rad]
+    slope: Any  # slope of the axis along its length, from bending alone, positive tip up [rad]
     twist: Any  # change of incidence in the flight direction, positive nose up [rad]
 
 
@@ -32,36 +32,37 @@ def beam_shape(
     Parameters
     ----------
     station_y : (..., n_station) array
-        From the clamp to the tip. [m]
+        Distance from the clamp, rising to the tip. [m]
     axis_sweep : (..., n_station) array or float
-        Sweep of the axis; a strip takes the mean of its ends. [rad]
+        Sweep of the axis. A strip has the mean sweep of its two ends. [rad]
     bending_rigidity, torsional_rigidity : (..., n_station) array
-        EI, GJ. [N m^2]
+        Bending rigidity EI and torsional rigidity GJ. [N m^2]
     shear_compliance : (..., n_station) array or float
-        Shear slope per newton; zero leaves core shear out. [1/N]
+        Slope by core shear for each newton of shear force. Zero leaves core shear out. [1/N]
     shear, bending_moment, torsion : (..., n_condition, n_station) array
-        From ``loads.wing_loads``. [N], [N m], [N m]
+        Internal loads from ``loads.wing_loads``. [N], [N m], [N m]
 
     Returns
     -------
     beam_shape : BeamShape
-        (..., n_condition, n_station). [m], [rad], [rad]
+        Its fields have the shape (..., n_condition, n_station). [m], [rad], [rad]
 
     Notes
     -----
-    Statics: curvature M/EI, twist rate T/GJ, shear slope V/S. Inside a strip with an even load the moment is a
-    parabola, fixed by both end moments and shears. Simpson's rule integrates it: exact for even loads on an even
-    beam, second order in the strip width otherwise.
+    Statics: the curvature is M/EI, the twist rate T/GJ and the slope by shear V/S. Here M is the bending moment, T the
+    torsion, V the shear force and 1/S the shear compliance. Inside a strip with an even load the moment is a parabola,
+    fixed by the moments and shears at its ends. Simpson's rule integrates it. This is exact for even loads on an even
+    beam, and of second order in the strip width otherwise.
 
-    Bending and torsion turn the section about the swept axis. Both are summed in fixed directions (roll, pitch), so a
-    kinked axis is right. Bending a swept-back wing up reduces the incidence of its tip.
+    Bending and torsion turn the section about the swept axis. The turns are summed in fixed directions (roll and
+    pitch), so the result also holds for a kinked axis. Bending a swept-back wing up reduces the incidence of its tip.
 
     The sum of bending and core shear is on the safe side. It leaves out the foam's own bending near the clamp, which
-    makes a real wing 2 to 12 % stiffer; the softer the foam, the larger the difference.
+    makes a real wing 2 to 12 % stiffer. The difference is larger for softer foam.
 
     Examples
     --------
-    A tip force of 1 N on a metre of beam with EI = 10 N m^2: P L^3 / 3 EI.
+    A tip force P = 1 N on a beam of L = 1 m with EI = 10 N m^2 raises the tip by P L^3 / (3 EI).
 
     >>> y, even = np.linspace(0.0, 1.0, 5), np.ones((1, 5))
     >>> shape = beam_shape(y, 0.0, 10 * even[0], 4 * even[0], 0.0, even, 1 - y[None], 0 * even)
@@ -99,7 +100,10 @@ def beam_twist(
     bending_moment: np.ndarray,
     torsion: np.ndarray,
 ) -> np.ndarray:
-    """Return the twist of ``beam_shape`` alone (..., n_condition, n_station), arguments as for ``beam_shape``. [rad]"""
+    """Return only the twist of ``beam_shape``, with shape (..., n_condition, n_station). [rad]
+
+    The arguments are as for ``beam_shape``.
+    """
     turn, wind, _, _, cosine, sine = _strip_turns(
         station_y=station_y,
         axis_sweep=axis_sweep,
@@ -121,7 +125,11 @@ def _strip_turns(
     bending_moment: np.ndarray,
     torsion: np.ndarray,
 ) -> tuple[np.ndarray, ...]:
-    """Return each strip's turn by bending, turn by torsion and own rise, its length along the axis, cosine and sine."""
+    """Return six arrays of the strips, each (..., n_condition or 1, n).
+
+    They are the turn by bending, the turn by torsion, the rise inside the strip, its length along the axis, and the
+    cosine and sine of its sweep.
+    """
     station_y = np.asarray(station_y)
     sweep = axis_sweep + 0.0 * station_y
     sweep = 0.5 * (sweep[..., 1:] + sweep[..., :-1])[..., None, :]
@@ -144,7 +152,7 @@ def _strip_turns(
 
 
 def _from_clamp(strip_value: np.ndarray) -> np.ndarray:
-    """Return the sum of strips (..., n) from the clamp outward, at stations (..., n + 1)."""
+    """Return the running sum of strip values (..., n) from the clamp outward, at the stations (..., n + 1)."""
     total = np.zeros((*strip_value.shape[:-1], strip_value.shape[-1] + 1), strip_value.dtype)
     np.add.accumulate(strip_value, axis=-1, out=total[..., 1:])
     return total

@@ -1,4 +1,4 @@
-"""Failure where the foam is cut through for bays, at the centre line, where the moment is greatest."""
+"""Failure at the centre line where bays for equipment cut through the foam. The bending moment is greatest there."""
 
 from __future__ import annotations
 
@@ -22,21 +22,21 @@ from .wing_parts import WingParts
 
 
 class CutCentre(NamedTuple):
-    """What bays leave at the centre line; the defaults are an uncut centre. All (...) or float."""
+    """What the bays leave of the wing at the centre line. Fields are (...) or float; the defaults mean no cut."""
 
-    bay_half_width: Any = 0.0  # [m]
+    bay_half_width: Any = 0.0  # half the width of the cut [m]
     remaining_foam: Any = 1.0  # share of the foam section left, above 0 [-]
     added_shear: Any = 0.0  # shear force that dividers between bays carry in addition to the foam [N]
 
 
 class CentreUtilisations(NamedTuple):
-    """Signed utilisations at the cut centre."""
+    """Signed utilisations at the cut centre. Lift makes them positive."""
 
-    rod: Any  # (..., n_condition, n_set) [-]
-    joiner: Any  # bending (..., n_condition) [-]
-    foam: Any  # bending (..., n_condition) [-]
-    foam_shear: Any  # (..., n_condition) [-]
-    bearing: Any  # of the joiner in its channel (..., n_condition) [-]
+    rod: Any  # rods crushed or buckling (..., n_condition, n_set) [-]
+    joiner: Any  # joiner bending (..., n_condition) [-]
+    foam: Any  # remaining foam crushed in bending (..., n_condition) [-]
+    foam_shear: Any  # remaining foam and dividers in shear (..., n_condition) [-]
+    bearing: Any  # foam crushed by the joiner in its channel (..., n_condition) [-]
 
 
 def centre_utilisations(
@@ -49,26 +49,27 @@ def centre_utilisations(
 ) -> CentreUtilisations:
     """Return the CentreUtilisations where the foam is cut through for bays.
 
-    The largest moment is carried by the rods that cross, the joiner and the share of foam that is
-    left, all at one curvature; the shear by the foam that is left and by dividers. Lids carry nothing.
+    The bending moment is carried by the rods that cross the centre, the joiner and the foam that is left. They all have
+    the same curvature. The foam that is left and the dividers carry the shear. Lids carry nothing.
 
     Parameters
     ----------
     stiffness, parts, cut : Stiffness, WingParts, CutCentre
-        Of one wing.
+        The wing and its cut.
     bed : (..., n_set) array
-        ``foam_bed.foundation_modulus``. [Pa]
+        Stiffness of the foam bed from ``foam_bed.foundation_modulus``. [Pa]
     shear, bending_moment : (..., n_condition, n_station) array
-        [N], [N m]
+        Internal loads. [N], [N m]
 
     Returns
     -------
     centre_utilisations : CentreUtilisations
-        (..., n_condition) and (..., n_condition, n_set). [-]
+        Rod values have the shape (..., n_condition, n_set), the others (..., n_condition). [-]
 
     Notes
     -----
-    Statics. Rods: crushing and buckling combined by the Rankine-Gordon formula, 1/N = 1/(A strength) + 1/N_cr.
+    Statics. The Rankine-Gordon formula combines crushing and buckling of a rod: 1/N = 1/(A strength) + 1/N_cr. Here N
+    is the force that the rod can carry, A its cross-section and N_cr its buckling load.
     """
     foam, rods, joiner = parts.foam, parts.rods, parts.joiner
     remaining = np.asarray(cut.remaining_foam)
@@ -101,9 +102,10 @@ def centre_utilisations(
 def _crossing_caps(
     stiffness: Stiffness, parts: WingParts, crossing: np.ndarray, remaining_foam: np.ndarray
 ) -> tuple[Any, Any, Any]:
-    """Return EI of one place of rods, their lever and the shift of the neutral axis, of what crosses the cut centre.
+    """Return three properties of the rods that cross the cut centre.
 
-    (..., n_set) [N m^2], (..., n_set) [m], (...) [m].
+    They are EI of the rods at one place (..., n_set) [N m^2], the lever of the farthest rod (..., n_set) [m] and the
+    distance of the neutral axis from the mid-plane (...) [m].
     """
     rods = parts.rods
     if not has_uneven_sets(rods):
@@ -114,10 +116,13 @@ def _crossing_caps(
     axis = neutral_axis(crossing[..., None], column, spacing, axial)
     levers = squared_levers(column, spacing, axis)[..., 0]
     pair = rods.youngs_modulus * rod_area(rods) * levers + rods_per_place(rods) * rod_rigidity(rods)
-    # the foam's own share, axial times axis squared, is left out: on the safe side
+    # EI of the foam by the shift of the neutral axis (axial times axis squared) is left out, which is on the safe side
     return pair, rod_lever(column, spacing, axis)[..., 0], rounded_distance(axis)[..., 0]
 
 
 def rounded_distance(distance: Any) -> Any:
-    """Return the size of a distance (...) [m] with a rounded corner, zero for the number zero; a definition. [m]"""
+    """Return the size of a distance (...) [m], with a rounded corner at zero. [m]
+
+    A plain number gives zero. This is our own definition.
+    """
     return np.sqrt(distance * distance + 1e-10) if np.ndim(distance) else 0.0

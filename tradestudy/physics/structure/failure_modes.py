@@ -1,10 +1,11 @@
-"""Failure modes of half a wing: one function per mode, each with its source, and which of them breaks first.
+"""Failure modes of half a wing, one function for each with its source, and the mode that breaks first.
 
-Every mode returns a utilisation, applied over allowable: 1 is failure. Values are per condition and station. Their
-sign is removed by a rounded magnitude, because one rod of a pair is pressed whichever way the wing bends. Rod modes
-are (..., n_condition, n_set, n_station), the others (..., n_condition, n_station).
+Every mode returns a utilisation: applied load over allowable load, so 1 is failure. There is one value for each load
+condition and station. A rounded magnitude removes the sign, because one rod of a pair is pressed whichever way the wing
+bends. Rod modes have the shape (..., n_condition, n_set, n_station), the others (..., n_condition, n_station).
 
-Cautions: foam strengths scatter by a factor of two, glue lines more. Estimates, not airworthiness.
+Cautions: foam strengths scatter by a factor of two, and glue lines by more. The results are estimates and do not show
+airworthiness.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ from .rods import RodSets, has_uneven_sets, pressed_when_lifted, rod_area
 from .stiffness import Stiffness
 from .wing_parts import Foam, Joiner, WingParts
 
-# Plain words for a builder; rod modes come once per rod set, in this order, then the wing modes.
+# Names in words for a builder. Every rod mode comes once for each rod set, in this order; the wing modes follow.
 ROD_MODES = (
     "rod pulled apart",
     "rod crushed",
@@ -39,29 +40,30 @@ WING_MODES = (
     "foam crushed by the joiner in its channel",
 )
 
-_ONE_WAY = (0, 1, 2, 5)  # places in ROD_MODES: pulled apart, crushed, buckling in the foam and at the cut centre
-UTILISATION_ROUNDING = 1e-3  # rounds the corner of a magnitude at zero, in utilisation [-]
-_SHARPNESS_DOUBLINGS = 7  # 2^7 = 128 is the rho of the smooth greatest value
+_ONE_WAY = (0, 1, 2, 5)  # indices in ROD_MODES: pulled apart, crushed, buckling in the foam, failing at the cut centre
+UTILISATION_ROUNDING = 1e-3  # utilisation below which the corner of a magnitude at zero is rounded [-]
+_SHARPNESS_DOUBLINGS = 7  # 2^7 = 128 is the exponent rho in ``smooth_greatest``
 
 
 class LoadShares(NamedTuple):
-    """Curvature and shear flow that all modes share."""
+    """Curvature, shear flow and rod presence, which several modes use."""
 
-    curvature: Any  # M/EI (..., n_condition, 1, n_station) [1/m]
-    shear_flow: Any  # from the foam into one rod (..., n_condition, n_set, n_station) [N/m]
-    presence: Any  # rod present (..., 1, n_set, n_station) [-]
+    curvature: Any  # curvature M/EI (..., n_condition, 1, n_station) [1/m]
+    shear_flow: Any  # shear flow from the foam into one rod (..., n_condition, n_set, n_station) [N/m]
+    presence: Any  # share of a station that holds the rod (..., 1, n_set, n_station) [-]
 
 
 def rounded_size(utilisation: np.ndarray, out: np.ndarray | None = None) -> np.ndarray:
-    """Return the size (...) of a signed utilisation (...) [-], rounded at zero; own definition. [-]
+    """Return the size (...) of a signed utilisation (...) [-], with a rounded corner at zero. [-]
 
-    Never below UTILISATION_ROUNDING. ``out`` (...) [-] receives the result, and may be the utilisation itself.
+    This is our own definition. The result is never below UTILISATION_ROUNDING. ``out`` (...) [-] receives the result
+    and may be the utilisation itself.
     """
     real = _common_real(utilisation)
     size = np.sqrt(real * real + UTILISATION_ROUNDING**2)
     if not np.iscomplexobj(utilisation):
         return size
-    # a complex root costs five times as much as its value and slope
+    # A complex square root costs five times as much as computing value and slope separately.
     result = np.empty(utilisation.shape, complex) if out is None else out
     np.multiply(real / size, utilisation.imag, out=result.imag)
     result.real = size
@@ -74,15 +76,15 @@ def load_shares(stiffness: Stiffness, rods: RodSets, shear: np.ndarray, bending_
     Parameters
     ----------
     stiffness, rods : Stiffness, RodSets
-        Of one wing.
+        Stiffness and rods of the wing.
     shear, bending_moment : (..., n_condition, n_station) array
-        [N], [N m]
+        Internal loads. [N], [N m]
 
     Returns
     -------
     load_shares : LoadShares
-        Statics: a pair carries the share of the shear that its EI is of the total. A set of no pairs carries
-        nothing and cannot fail.
+        Statics: each pair carries a share of the shear equal to its share of EI. A set without pairs carries nothing
+        and cannot fail.
     """
     exists = np.asarray(rods.pairs) / (np.asarray(rods.pairs) + 1e-6)
     presence = (stiffness.presence * exists[..., None])[..., None, :, :]
@@ -92,17 +94,18 @@ def load_shares(stiffness: Stiffness, rods: RodSets, shear: np.ndarray, bending_
 
 
 def rod_tension(share: LoadShares, stiffness: Stiffness, rods: RodSets) -> np.ndarray:
-    """Return the utilisation (..., n_condition, n_set, n_station) of the stretched rod's outer fibre, statics. [-]
+    """Return the utilisation (..., n_condition, n_set, n_station) of the stretched rod's outer fibre. [-]
 
-    E kappa (lever + d/2) over tensile strength.
+    Statics: E kappa (lever + d/2) over tensile strength, with curvature kappa and rod diameter d.
     """
     return _fibre_stress(share, stiffness, rods) / _with_rod_axes(rods.tensile_strength) * share.presence
 
 
 def rod_compression(share: LoadShares, stiffness: Stiffness, rods: RodSets) -> np.ndarray:
-    """Return the utilisation (..., n_condition, n_set, n_station) of the pressed rod's outer fibre, statics. [-]
+    """Return the utilisation (..., n_condition, n_set, n_station) of the pressed rod's outer fibre. [-]
 
-    E kappa (lever + d/2) over compressive strength: crushing of the rod itself. In bead foam the rod buckles first.
+    Statics: E kappa (lever + d/2) over compressive strength, as in ``rod_tension``. This is crushing of the rod itself.
+    In bead foam the rod buckles first.
     """
     return _fibre_stress(share, stiffness, rods) / _with_rod_axes(rods.compressive_strength) * share.presence
 
@@ -110,9 +113,9 @@ def rod_compression(share: LoadShares, stiffness: Stiffness, rods: RodSets) -> n
 def rod_buckling(share: LoadShares, stiffness: Stiffness, rods: RodSets, bed: Any) -> np.ndarray:
     """Return the utilisation (..., n_condition, n_set, n_station) of the pressed rod in its foam bed. [-]
 
-    Axial force E A kappa lever over ``rod_buckling_load`` times BUCKLING_KNOCKDOWN, with the modulus of the ``bed``
-    (..., n_set) [Pa]. Half of that load for a rod whose inner end is cut, since a free end that carries the load
-    buckles at sqrt(k E I). Source: Hetenyi, semi-infinite beam.
+    The axial force E A kappa lever is divided by BUCKLING_KNOCKDOWN times ``rod_buckling_load``. The latter uses the
+    modulus k of the ``bed`` (..., n_set) [Pa]. A rod whose inner end is cut carries half of that load, since a loaded
+    free end buckles at sqrt(k E I). Source: Hetenyi, semi-infinite beam.
     """
     end = 0.5 + 0.5 * np.asarray(rods.crosses_centre)
     allowable = BUCKLING_KNOCKDOWN * end * rod_buckling_load(bed, rods)
@@ -121,10 +124,10 @@ def rod_buckling(share: LoadShares, stiffness: Stiffness, rods: RodSets, bed: An
 
 
 def web_shear(share: LoadShares, stiffness: Stiffness, foam: Foam) -> np.ndarray:
-    """Return the utilisation (..., n_condition, n_set, n_station) of the foam between the rods of a pair, statics. [-]
+    """Return the utilisation (..., n_condition, n_set, n_station) of the foam between the rods of a pair. [-]
 
-    V / (K h^2) over shear strength: V / h is the shear flow, K h the equivalent width of the web
-    (``stiffness.web_factor``).
+    Statics: V / (K h^2) over shear strength. V is the shear force of the pair and h its spacing, so V / h is the shear
+    flow. K h is the equivalent width of the web, with K from ``stiffness.web_factor``.
     """
     web = (stiffness.web_factor * stiffness.spacing)[..., None, :, :]
     return share.shear_flow / web / _with_foam_axes(foam.shear_strength)[..., None]
@@ -133,16 +136,18 @@ def web_shear(share: LoadShares, stiffness: Stiffness, foam: Foam) -> np.ndarray
 def bond_shear(share: LoadShares, stiffness: Stiffness, rods: RodSets, foam: Foam) -> np.ndarray:
     """Return the utilisation (..., n_condition, n_set, n_station) of the glue line. [-]
 
-    Shear flow V / h over the perimeter pi d, over shear strength. Foam-safe adhesives are stronger than the foam, so
-    the foam's skin of the slot fails. The full perimeter counts as glued: common practice, no source.
+    The shear flow V / h is divided by the perimeter pi d of the rod and by the shear strength of the foam. Foam-safe
+    adhesives are stronger than the foam, so the foam on the wall of the slot fails. The full perimeter is assumed to be
+    glued: common practice, no source.
     """
     return share.shear_flow / (np.pi * _with_rod_axes(rods.diameter)) / _with_foam_axes(foam.shear_strength)[..., None]
 
 
 def foam_bending(share: LoadShares, stiffness: Stiffness, foam: Foam) -> np.ndarray:
-    """Return the utilisation (..., n_condition, n_station) of the foam's outer fibre, statics. [-]
+    """Return the utilisation (..., n_condition, n_station) of the foam's outer fibre. [-]
 
-    E kappa t/2 over compressive strength.
+    Statics: E kappa t/2 over compressive strength, with curvature kappa and thickness t. A shift of the neutral axis is
+    added to t/2.
     """
     per_strain = _with_foam_axes(np.asarray(foam.youngs_modulus) / foam.compressive_strength)
     farthest = 0.5 * stiffness.shape.thickness + rounded_distance(stiffness.neutral_axis)
@@ -150,18 +155,19 @@ def foam_bending(share: LoadShares, stiffness: Stiffness, foam: Foam) -> np.ndar
 
 
 def foam_shear(stiffness: Stiffness, foam: Foam, shear: np.ndarray) -> np.ndarray:
-    """Return the utilisation (..., n_condition, n_station) of the plain foam section, statics. [-]
+    """Return the utilisation (..., n_condition, n_station) of the foam section in shear. [-]
 
-    1.5 V/A, for the foam's share of the ``shear`` force (..., n_condition, n_station) [N].
+    Statics: 1.5 V/A over shear strength. A is the area of the section and V the foam's share of the ``shear`` force
+    (..., n_condition, n_station) [N].
     """
     part = stiffness.foam_rigidity / (stiffness.bending_rigidity * stiffness.shape.area)
     return 1.5 * part[..., None, :] * shear / _with_foam_axes(foam.shear_strength)
 
 
 def joiner_bending(share: LoadShares, stiffness: Stiffness, joiner: Joiner) -> np.ndarray:
-    """Return the utilisation (..., n_condition, n_station) of the joiner, bent with the wing, statics. [-]
+    """Return the utilisation (..., n_condition, n_station) of the joiner, which bends with the wing. [-]
 
-    E kappa d/2 over its bending strength.
+    Statics: E kappa d/2 over its bending strength, with curvature kappa and diameter d.
     """
     per_curvature = 0.5 * joiner.youngs_modulus * joiner.diameter / joiner.strength
     reach = np.asarray(per_curvature)[..., None] * stiffness.joiner_presence
@@ -169,10 +175,11 @@ def joiner_bending(share: LoadShares, stiffness: Stiffness, joiner: Joiner) -> n
 
 
 def unit_utilisations(stiffness: Stiffness, parts: WingParts, cut: CutCentre) -> np.ndarray:
-    """Return every mode's utilisation per newton of shear or newton metre of bending, whichever drives it.
+    """Return the utilisation of every mode under a unit load. [1/N], [1/N m]
 
-    Of the Stiffness, WingParts and CutCentre of one wing; definition as for ``loaded_utilisations``.
-    (..., n_mode, n_station), order of ``mode_names``. [1/N], [1/N m]
+    The unit load is one newton of shear or one newton metre of bending, depending on which load drives the mode. The
+    result has the shape (..., n_mode, n_station), in the order of ``mode_names``. The definition is as for
+    ``loaded_utilisations``.
     """
     foam, rods = parts.foam, parts.rods
     one = np.ones((1, np.shape(stiffness.bending_rigidity)[-1]))
@@ -214,9 +221,9 @@ def unit_utilisations(stiffness: Stiffness, parts: WingParts, cut: CutCentre) ->
 
 
 def one_way_modes(rods: RodSets) -> frozenset[int]:
-    """Return which modes break only when the wing bends one way: those of rods near one skin, by definition.
+    """Return the modes that break only when the wing bends one way, as indices in ``mode_names``. [-]
 
-    Places in ``mode_names``; empty where all sets are pairs. [-]
+    By definition these are modes of rods near one skin alone. The result is empty where all sets are pairs.
     """
     if not has_uneven_sets(rods):
         return frozenset()
@@ -226,7 +233,7 @@ def one_way_modes(rods: RodSets) -> frozenset[int]:
 
 
 def _sign_one_way_modes(unit: np.ndarray, pressed: np.ndarray) -> None:
-    """Give the modes of rods near one skin alone the sign of the load that breaks them: tension or compression."""
+    """Give modes of rods near one skin alone a sign: positive where lift breaks them, negative otherwise."""
     for mode in _ONE_WAY:
         signs = np.where(pressed < 0.0, -1.0, 1.0) if mode else np.where(pressed > 0.0, -1.0, 1.0)
         unit[..., mode * pressed.size : (mode + 1) * pressed.size, :] *= signs[:, None]
@@ -235,27 +242,30 @@ def _sign_one_way_modes(unit: np.ndarray, pressed: np.ndarray) -> None:
 def loaded_utilisations(
     unit: np.ndarray, shear: Any, bending_moment: Any, one_way: frozenset[int] = frozenset()
 ) -> np.ndarray:
-    """Return the utilisations (..., n_condition, n_mode, n_station) under loads; unit ones times load, statics. [-]
+    """Return the utilisations under loads: unit utilisations times load (statics). [-]
 
     Parameters
     ----------
     unit : (..., n_mode, n_station) array
-        From ``unit_utilisations``. [1/N], [1/N m]
+        Utilisations under unit loads from ``unit_utilisations``. [1/N], [1/N m]
     shear, bending_moment : (..., n_condition, n_station) array
-        [N], [N m]
+        Internal loads. [N], [N m]
     one_way : frozenset of int
-        From ``one_way_modes``. [-]
+        Indices of modes from ``one_way_modes``. [-]
 
     Returns
     -------
     loaded_utilisations : (..., n_condition, n_mode, n_station) array
-        In the order of ``mode_names``; cut-centre modes at the first station only. [-]
+        Modes in the order of ``mode_names``. Modes of the cut centre exist at the first station only. [-]
     """
     return _size_by_direction(signed_utilisations(unit, shear, bending_moment), one_way)
 
 
 def _size_by_direction(signed: np.ndarray, one_way: frozenset[int]) -> np.ndarray:
-    """Return the size of signed utilisations, of one-way modes that of their positive part; overwrites them. [-]"""
+    """Return the size of signed utilisations; one-way modes keep their positive part only. [-]
+
+    The argument is overwritten.
+    """
     for mode in one_way:
         row = signed[..., mode, :]
         size = np.sqrt(row.real**2 + UTILISATION_ROUNDING**2)
@@ -267,31 +277,31 @@ def _size_by_direction(signed: np.ndarray, one_way: frozenset[int]) -> np.ndarra
 def signed_utilisations(unit: np.ndarray, shear: Any, bending_moment: Any) -> np.ndarray:
     """Return utilisations (..., n_condition, n_mode, n_station) with their sign, as for ``loaded_utilisations``. [-]
 
-    Positive where lift breaks the part.
+    A value is positive where lift breaks the part.
     """
     n_set = (unit.shape[-2] - len(WING_MODES)) // len(ROD_MODES)
     n_rod_modes = len(ROD_MODES) * n_set
     bending_moment, shear = (np.asarray(load)[..., None, :] for load in (bending_moment, shear))
     unit = unit[..., None, :, :]
     signed = np.multiply(unit, bending_moment, dtype=np.result_type(unit, shear, bending_moment))
-    # web and glue of the rods, plain foam, foam at the cut: these follow the shear
+    # Shear drives four modes: the foam between the rods, their glue, the foam away from them, and the foam at the cut.
     for first, last in ((3 * n_set, 5 * n_set), (n_rod_modes + 1, n_rod_modes + 2), (n_rod_modes + 5, n_rod_modes + 6)):
         np.multiply(unit[..., first:last, :], shear, out=signed[..., first:last, :])
     return signed
 
 
 def mode_names(set_names: Sequence[str]) -> list[str]:
-    """Return the name of each mode in order, by definition. [words]
+    """Return the names of all modes in order, by definition. [words]
 
     Parameters
     ----------
     set_names : sequence of str
-        One per rod set.
+        Name of each rod set.
 
     Returns
     -------
     mode_names : list of str
-        Such as "rod buckling in the foam (main)".
+        Names such as "rod buckling in the foam (main)".
     """
     return [f"{mode} ({name})" for mode in ROD_MODES for name in set_names] + list(WING_MODES)
 
@@ -302,17 +312,18 @@ def smooth_greatest(utilisation: np.ndarray) -> np.ndarray:
     Parameters
     ----------
     utilisation : (..., n_mode, n_station) array
-        Positive. [-]
+        Positive utilisations. [-]
 
     Returns
     -------
     smooth_greatest : (...) array
-        [-]
+        Smooth maximum. [-]
 
     Notes
     -----
-    Source: the Kreisselmeier-Steinhauser function, of the logarithm, with rho = 128: (sum u^rho)^(1/rho). On
-    the logarithm load factors scale as the loads do. At most ln(n)/128 above the greatest.
+    Source: the Kreisselmeier-Steinhauser function applied to the logarithm of the utilisations u. It becomes
+    (sum u^rho)^(1/rho) with rho = 128. Because of the logarithm, the result is proportional to the loads. For n values
+    it exceeds the greatest by a relative amount of at most ln(n)/128.
 
     >>> float(smooth_greatest(np.array([[0.2, 0.5], [0.1, 0.3]])).round(6))
     0.5
@@ -331,7 +342,10 @@ def smooth_greatest(utilisation: np.ndarray) -> np.ndarray:
 
 
 def _common_real(value: np.ndarray) -> np.ndarray:
-    """Return the real part, of one direction alone where all directions (first axis) have the same."""
+    """Return the real part. Its first axis is reduced to length 1 where all entries along it are equal.
+
+    The first axis then holds the directions of a complex step.
+    """
     real = value.real
     if real.ndim > 3 and (real == real[:1]).all():
         return real[:1]
@@ -339,12 +353,12 @@ def _common_real(value: np.ndarray) -> np.ndarray:
 
 
 def _with_rod_axes(value: Any) -> np.ndarray:
-    """Return a rod value (..., n_set) with its condition and station axes."""
+    """Return a rod value (..., n_set) with added axes for conditions and stations, (..., 1, n_set, 1)."""
     return np.asarray(value)[..., None, :, None]
 
 
 def _with_foam_axes(value: Any) -> np.ndarray:
-    """Return a foam value (...) with its condition and station axes."""
+    """Return a foam value (...) with added axes for conditions and stations, (..., 1, 1)."""
     return np.asarray(value)[..., None, None]
 
 

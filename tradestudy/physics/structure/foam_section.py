@@ -1,6 +1,7 @@
 """Foam sections square to the swept axis: area, second moments, torsion, and what the covering adds to them.
 
-All lengths of sections are measured along the flight direction; ``axis_sweep`` turns them square to the swept axis.
+Lengths of sections are measured along the flight direction. ``axis_sweep`` converts them to the direction square to the
+swept axis. Some functions need no published source, because they are geometry.
 """
 
 from __future__ import annotations
@@ -13,38 +14,38 @@ from tradestudy.physics.sections import airfoil
 
 from .wing_parts import Covering, Foam, FoamSection, StationSections
 
-SOLID_SHEAR_CENTRE = 0.3646  # chord fraction, solid NACA 00xx section, closed trailing edge [-]
+SOLID_SHEAR_CENTRE = 0.3646  # chord fraction of the shear centre, solid NACA 00xx section, closed trailing edge [-]
 
 
 class SectionConstants(NamedTuple):
-    """Foam section square to the swept axis; every field (..., n_station)."""
+    """Foam section square to the swept axis. Every field has the shape (..., n_station)."""
 
-    area: Any  # [m^2]
-    inertia: Any  # second moment [m^4]
-    torsion_constant: Any  # of the solid section [m^4]
-    perimeter: Any  # [m]
+    area: Any  # area of the foam [m^2]
+    inertia: Any  # second moment of area [m^4]
+    torsion_constant: Any  # torsion constant of the solid section [m^4]
+    perimeter: Any  # length of the outline [m]
     skin_inertia: Any  # second moment of the outline [m^3]
-    thickness: Any  # greatest [m]
+    thickness: Any  # greatest thickness [m]
 
 
 def section_constants(
     section: FoamSection | StationSections, chord: Any, axis_sweep: Any, thickness_scale: Any
 ) -> SectionConstants:
-    """Return the section constants at each station, square to the swept axis, geometry.
+    """Return the section constants at each station, square to the swept axis.
 
     Parameters
     ----------
     section : FoamSection or StationSections
-        Coefficients, of one section or station by station.
+        Coefficients of one section, or of a section at each station.
     chord : (..., n_station) array
         Foam chord along the flight direction. [m]
     axis_sweep, thickness_scale : (..., n_station) array or float
-        Sweep of the structural axis, local thickness ratio over that of ``section``. [rad], [-]
+        Sweep of the structural axis, and local thickness ratio over that of ``section``. [rad], [-]
 
     Returns
     -------
     section_constants : SectionConstants
-        Square to the axis the chord shrinks by cos(sweep) and the thickness stays.
+        Geometry: square to the axis the chord is shorter by cos(sweep) and the thickness is the same.
     """
     width = chord * np.cos(axis_sweep)
     height = chord * thickness_scale
@@ -61,7 +62,7 @@ def section_constants(
 
 
 def torsional_rigidity(shape: SectionConstants, foam: Foam, covering: Covering) -> np.ndarray:
-    """Return the torsional rigidity of foam and covering, twisted as one.
+    """Return the torsional rigidity of foam and covering that twist by the same angle.
 
     Parameters
     ----------
@@ -71,48 +72,51 @@ def torsional_rigidity(shape: SectionConstants, foam: Foam, covering: Covering) 
     Returns
     -------
     torsional_rigidity : (..., n_station) array
-        G J. [N m^2]
+        Rigidity G J. [N m^2]
 
     Notes
     -----
-    Solid foam G J plus the film as a closed cell, G 4 A^2 t / perimeter, times the bond factor. Source: Bredt and
-    Batho; Megson, Aircraft Structures for Engineering Students, single-cell torsion. The sum is 12 to 14 % below the
-    field solution of foam and film as one. A bonded film gives 85 to 95 % of the total, so the bond is the largest
-    unknown; a slack or hot film gives next to nothing.
+    G J of the solid foam, plus 4 G A^2 t / perimeter of the film as a closed cell, times the bond factor. In the second
+    term G and t are shear modulus and thickness of the film, and A is the area inside it. Source: Bredt and Batho;
+    Megson, Aircraft Structures for Engineering Students, single-cell torsion. The sum is 12 to 14 % below the field
+    solution of foam and film together. A bonded film gives 85 to 95 % of the total, so the bond is the largest unknown.
+    A slack or hot film gives almost nothing.
     """
     return with_station(foam.shear_modulus) * shape.torsion_constant + covering_torsional_rigidity(shape, covering)
 
 
 def covering_torsional_rigidity(shape: SectionConstants, covering: Covering) -> np.ndarray:
-    """Return what the covering adds to GJ (..., n_station), source as for ``torsional_rigidity``. [N m^2]
+    """Return what the covering adds to GJ, with shape (..., n_station). [N m^2]
 
-    A closed cell times the bond factor.
+    The film is a closed cell, times the bond factor. The source is as for ``torsional_rigidity``.
     """
     film = with_station(covering.bond * covering.shear_modulus * covering.thickness)
     return film * 4.0 * shape.area**2 / shape.perimeter
 
 
 def covering_rigidity(shape: SectionConstants, covering: Covering) -> np.ndarray:
-    """Return what the covering adds to EI (..., n_station): the stretched side only, statics. [N m^2]
+    """Return what the covering adds to EI, with shape (..., n_station). [N m^2]
 
-    Half of E t times the outline's second moment, times the bond factor. The pressed side wrinkles at
-    about the strain where a glass rod buckles, and is left out at any load.
+    Statics: half of E t times the second moment of the outline, times the bond factor. E and t are Young's modulus and
+    thickness of the film. Only the stretched side is included. The pressed side wrinkles at about the strain where a
+    glass rod buckles, and is left out at any load.
     """
     return 0.5 * with_station(covering.bond * covering.youngs_modulus * covering.thickness) * shape.skin_inertia
 
 
 def with_station(value: Any) -> np.ndarray:
-    """Return a value (...) as an array with a last axis for stations (..., 1), bookkeeping. [as given]
+    """Return a value (...) as an array (..., 1) with a last axis for stations. [as given]
 
-    The ``value`` may be in any unit [as given].
+    This is bookkeeping. The ``value`` may be in any unit [as given].
     """
     return np.asarray(value)[..., None]
 
 
 def blended_outline(root: np.ndarray, tip: np.ndarray, share: float) -> np.ndarray:
-    """Return the outline (n, 2) between two resampled ones by linear interpolation. [-]
+    """Return an outline (n, 2) by linear interpolation between the outlines at root and tip. [-]
 
-    ``root`` and ``tip`` (n, 2) are on unit chord [-]; ``share`` [-] is that of the tip's.
+    ``root`` and ``tip`` (n, 2) have unit chord and points at the same places [-]. ``share`` [-] is the weight of the
+    tip.
     """
     return root + (tip - root) * share
 
@@ -120,10 +124,11 @@ def blended_outline(root: np.ndarray, tip: np.ndarray, share: float) -> np.ndarr
 def foam_sections(
     root: np.ndarray, tip: np.ndarray, share: np.ndarray, front_fraction: float, rod_fractions: Any
 ) -> StationSections:
-    """Return the StationSections of stations whose tip ``share`` (n_station,) [-] is given, geometry.
+    """Return the StationSections of a wing whose section changes from root to tip; geometry.
 
-    ``root`` and ``tip`` are outlines (n, 2) on their own chord [-], ``front_fraction`` [-] is foam over that chord,
-    ``rod_fractions`` (n_set,) [-] are of the foam chord.
+    ``root`` and ``tip`` are outlines (n, 2) with unit chord [-]. ``share`` (n_station,) [-] is the weight of the tip
+    outline at each station. ``front_fraction`` [-] is the foam chord over the complete chord. ``rod_fractions``
+    (n_set,) [-] are the places of the rods as shares of the foam chord.
     """
     outlines = [blended_outline(root, tip, one) for one in share]
     shapes = [airfoil.section_shape(outline, front_fraction) for outline in outlines]

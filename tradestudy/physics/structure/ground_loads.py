@@ -1,6 +1,6 @@
-"""Ground loads: a throw or bungee pulls the wing forward, a belly landing stops its middle.
+"""Loads of launch and landing: a throw or bungee pulls the wing forward, and a belly landing stops its middle.
 
-Only inertia counts, and the lift of one g. Ground forces on tips, fins or nose are left out.
+The loads are those of inertia and of the lift at one g. Ground forces on tips, fins or nose are left out.
 """
 
 from __future__ import annotations
@@ -20,18 +20,18 @@ from .wing_beam import HalfWingMasses, WingBeam
 from .wing_parts import WingParts
 
 FOAM_CENTRE, FOAM_SPREAD = 0.4179, 0.0544  # centroid / chord, radius of gyration squared / chord^2, NACA 00xx [-]
-_FILM_CENTRE, _FILM_SPREAD = 0.5, 1.0 / 12.0  # of two skins, even along the chord [-]
+_FILM_CENTRE, _FILM_SPREAD = 0.5, 1.0 / 12.0  # the same of two skins, even along the chord [-]
 LAUNCH_MODES = ("rod pressed along the chord", "foam crushed at its trailing edge")
 
 
 class GroundLoad(NamedTuple):
     """Greatest utilisation under one ground load, and the load factor at which the first thing breaks."""
 
-    load_factor: float  # [-]
-    utilisation: float  # [-]
-    failure_load_factor: float  # infinite where no load factor breaks anything [-]
-    mode: int  # place in `failure_modes.mode_names`; for a launch in LAUNCH_MODES [-]
-    station: int  # place among the strip edges [-]
+    load_factor: float  # load factor of this ground load [-]
+    utilisation: float  # greatest utilisation at that load factor [-]
+    failure_load_factor: float  # load factor at failure; infinite where nothing breaks at any load factor [-]
+    mode: int  # index of the mode in `failure_modes.mode_names`; for a launch in LAUNCH_MODES [-]
+    station: int  # index of the strip edge where it occurs [-]
 
 
 def landing_load(
@@ -42,16 +42,16 @@ def landing_load(
     moment: np.ndarray,
     load_factor: float,
 ) -> GroundLoad:
-    """Return the GroundLoad of a belly landing: the middle stops, inertia bends the half wings down.
+    """Return the GroundLoad of a belly landing. The middle stops, and inertia bends the half wings down.
 
     Parameters
     ----------
     beam, masses : WingBeam, HalfWingMasses
-        Half a wing without a batch.
+        Half a wing without batch axes.
     strip_y : (n,) array
-        Where along y the strips' forces act. [m]
+        Places along y where the forces of the strips act. [m]
     lift, moment : (n,) array
-        Lift and pitching moment about the nose datum of the strips at one g. [N], [N m]
+        Lift of each strip at one g, and its pitching moment about the nose datum. [N], [N m]
     load_factor : float
         Upward acceleration of the middle over gravity, including the one g that the lift still carries. [-]
 
@@ -62,8 +62,8 @@ def landing_load(
 
     Notes
     -----
-    Statics. Utilisations are a + n b, a from lift and b from inertia, so the failure load factor is exact. The lift
-    relieves the tips and may have vanished by then, which is why both cases are computed.
+    Statics. A utilisation is a + n b, where a comes from lift, b from inertia and n is the load factor. So the failure
+    load factor is exact. Lift relieves the tips but may already have vanished, so both cases are computed.
     """
     still = np.zeros_like(lift)
     loads = wing_loads(
@@ -88,7 +88,10 @@ def landing_load(
 
 
 def _ground_load(fixed: np.ndarray, growing: np.ndarray, one_way: np.ndarray, load_factor: float) -> GroundLoad:
-    """Return the GroundLoad of utilisations (n_mode, n_station) with a fixed part and one per unit of load factor."""
+    """Return the GroundLoad of the utilisations ``fixed`` + load factor x ``growing``, both (n_mode, n_station).
+
+    Modes with ``one_way`` break only where their utilisation is positive.
+    """
     signed = fixed + load_factor * growing
     used = np.where(one_way, signed, np.abs(signed))
     mode, station = np.unravel_index(int(used.argmax()), used.shape)
@@ -102,7 +105,7 @@ def _ground_load(fixed: np.ndarray, growing: np.ndarray, one_way: np.ndarray, lo
 
 
 def _failure_load_factors(fixed: np.ndarray, growing: np.ndarray, one_way: np.ndarray) -> np.ndarray:
-    """Return the load factor at which each utilisation reaches one; 0 where the fixed part breaks it already. [-]"""
+    """Return the load factor at which each utilisation reaches 1, or 0 where the fixed part alone exceeds it. [-]"""
     with np.errstate(divide="ignore", invalid="ignore"):
         up, down = (1.0 - fixed) / growing, np.where(one_way, np.inf, (-1.0 - fixed) / growing)
     first = np.minimum(*(np.where(np.isfinite(root) & (root > 0.0), root, np.inf) for root in (up, down)))
@@ -110,9 +113,9 @@ def _failure_load_factors(fixed: np.ndarray, growing: np.ndarray, one_way: np.nd
 
 
 class EdgewiseStiffness(NamedTuple):
-    """Bending in the plane of the wing; every field (n_station,)."""
+    """Bending stiffness in the plane of the wing. Every field has the shape (n_station,)."""
 
-    rigidity: Any  # EI about the vertical [N m^2]
+    rigidity: Any  # EI about the vertical axis [N m^2]
     centre: Any  # chord fraction of the neutral axis [-]
     width: Any  # chord square to the axis [m]
 
@@ -125,15 +128,15 @@ def edgewise_stiffness(
     Parameters
     ----------
     stiffness, parts : Stiffness, WingParts
-        Of one wing.
+        Stiffness and parts of the wing.
     chord, axis_sweep : (n_station,) array
-        Foam chord, sweep of the axis. [m], [rad]
+        Foam chord and sweep of the structural axis. [m], [rad]
 
     Notes
     -----
-    Statics: rods by parallel axes about the common centre of E A, all rods of one place at one chord fraction. Foam as
-    a solid section of thickness t(x), its centroid at 0.418 and radius of gyration 0.233 of the chord (NACA 00xx by
-    quadrature); half the film.
+    Statics: EI of rods, foam and half the film by the parallel-axis theorem about their common centre of E A. All rods
+    at one place have the same chord fraction. The foam is a solid section with its centroid at 0.418 of the chord and
+    a radius of gyration of 0.233 chord. These are values of the NACA 00xx thickness by quadrature.
     """
     foam, covering, rods = parts.foam, parts.covering, parts.rods
     width = chord * np.cos(axis_sweep)
@@ -155,7 +158,7 @@ def edgewise_stiffness(
 
 
 def _rod_fractions(stiffness: Stiffness, rods: RodSets) -> np.ndarray:
-    """Return the chord fraction of each set, halfway along a leaning one (n_set, n_station). [-]"""
+    """Return the chord fraction (n_set, n_station) of each set, halfway between its ends. [-]"""
     halfway = np.asarray(rods.chord_fraction) + 0.5 * np.asarray(rods.chord_change)
     return halfway[:, None] + 0.0 * stiffness.presence
 
@@ -170,32 +173,32 @@ def launch_load(
     lift_moment: np.ndarray,
     acceleration: float,
 ) -> GroundLoad:
-    """Return the GroundLoad of a launch: the middle is pulled forward, inertia bends the half wings back.
+    """Return the GroundLoad of a launch. The middle is pulled forward, and inertia bends the half wings back.
 
     Parameters
     ----------
     edgewise, stiffness, parts, masses : EdgewiseStiffness, Stiffness, WingParts, HalfWingMasses
-        Of the wing, without a batch.
+        The wing without batch axes.
     station_y, strip_y : (n_station,), (n,) array
-        Strip edges, and where along y the strips' forces act. [m], [m]
+        Strip edges, and places along y where the forces of the strips act. [m], [m]
     lift_moment : (n_station,) array
         Bending moment of level flight. [N m]
     acceleration : float
-        Forward, over gravity. [-]
+        Forward acceleration over gravity. [-]
 
     Returns
     -------
     launch_load : GroundLoad
-        Modes are LAUNCH_MODES; a rod's strength is crushing or buckling in its bed, whichever is less.
+        Its mode is an index into LAUNCH_MODES. A rod fails by crushing or by buckling in its bed, at the lower load.
 
     Notes
     -----
-    Statics; the bending moment of one g of lift is added.
+    Statics. The bending moment of one g of lift is added.
     """
     foam, rods = parts.foam, parts.rods
     force, tip_force = GRAVITY * masses.mass, GRAVITY * masses.tip_mass
     moment = outboard_sum(force * strip_y) + tip_force * station_y[-1] - (outboard_sum(force) + tip_force) * station_y
-    curvature = moment / edgewise.rigidity  # per g
+    curvature = moment / edgewise.rigidity  # edgewise curvature at an acceleration of one g
     area = rod_area(rods)
     buckling = BUCKLING_KNOCKDOWN * rod_buckling_load(foundation_modulus(foam, rods), rods) / area
     allowed = np.minimum(buckling, rods.compressive_strength)

@@ -1,11 +1,11 @@
-"""The finished wing under bags on the bench: bend, twist, strength, and the bags that replace a pull-up.
+"""Load test of the finished wing with bags on the bench: bend, twist, strength, and bags equivalent to a pull-up.
 
-The wing lies upside down, its middle fixed on a board along the flight direction. So each half is clamped at the
-centre line and bags pull the way lift does. Readings start from the wing under its own weight. Bend and twist are
-linear, so that weight counts only for strength and for the bags of a proof load.
+The wing lies upside down, and its middle is fixed on a board along the flight direction. So each half is clamped at the
+centre line, and bags pull in the direction of lift. Readings start from the wing under its own weight. Bend and twist
+are linear in the load, so own weight matters only for strength and for the bags of a proof load.
 
-Cautions: a wing may break on the bench. Stand aside of it, a soft floor below, gloves on, one bag after the other;
-a crack heard is the end of the test.
+Cautions: a wing may break on the bench. Stand to the side of it, have a soft floor below, wear gloves, and add one bag
+at a time. End the test when you hear a crack.
 """
 
 from __future__ import annotations
@@ -21,41 +21,41 @@ from .failure_modes import loaded_utilisations
 from .loads import WingLoads, cosine_and_sine, wing_loads
 from .wing_beam import HalfWingMasses, WingBeam
 
-_BAG_GAP = 1e-9  # between a bag and the stations on both sides of it [m]
-_STOP_SHARE = 0.8  # of the strength of the weakest part; a test of stiffness stops there [-]
+_BAG_GAP = 1e-9  # distance between a bag and the stations on both sides of it [m]
+_STOP_SHARE = 0.8  # utilisation of the weakest part at which a test of stiffness stops [-]
 
 
 class StopMass(NamedTuple):
-    """The bag at which something first uses _STOP_SHARE of its strength."""
+    """Mass of a bag at which the first utilisation reaches _STOP_SHARE."""
 
-    mass: float  # infinite where bags load nothing [kg]
-    mode: int  # place in ``failure_modes.mode_names`` [-]
-    station: int  # place in the beam's stations [-]
+    mass: float  # mass of the bag; infinite where bags load nothing [kg]
+    mode: int  # index of the failure mode in ``failure_modes.mode_names`` [-]
+    station: int  # index of the beam's station where it occurs [-]
 
 
 class ProofBags(NamedTuple):
-    """Bags of one half wing; every field (n_bag,)."""
+    """Bags on one half wing. Every field has the shape (n_bag,)."""
 
-    mass: Any  # [kg]
-    station: Any  # from the centre line [m]
+    mass: Any  # mass of each bag [kg]
+    station: Any  # distance of each bag from the centre line [m]
 
 
 def bag_loads(beam: WingBeam, mass: Any, station: Any, place: Any) -> WingLoads:
-    """Return the loads of bags alone on half a wing.
+    """Return the internal loads of half a wing by bags alone.
 
     Parameters
     ----------
     beam : WingBeam
-        Without batch axes.
+        Beam without batch axes.
     mass, place : (n_condition, n_bag) arrays
-        Of each bag, and the distance behind the nose datum at which it pulls. [kg], [m]
+        Mass of each bag, and the distance behind the nose datum at which it pulls. [kg], [m]
     station : (n_bag,) array
-        From the centre line. [m]
+        Distance of each bag from the centre line. [m]
 
     Returns
     -------
     bag_loads : WingLoads
-        (n_condition, n_station); a pull towards the wing's top side is positive. [N], [N m], [N m]
+        Loads (n_condition, n_station). A pull towards the wing's top side is positive. [N], [N m], [N m]
 
     Notes
     -----
@@ -74,7 +74,7 @@ def bag_loads(beam: WingBeam, mass: Any, station: Any, place: Any) -> WingLoads:
 def own_weight_loads(beam: WingBeam, masses: HalfWingMasses, strip_y: Any = None) -> WingLoads:
     """Return the WingLoads (1, n_station) of half a wing's own weight, upside down. [N], [N m], [N m]
 
-    ``strip_y`` (n,) [m] as for ``loads.wing_loads``.
+    ``strip_y`` (n,) [m] is as for ``loads.wing_loads``.
     """
     return wing_loads(
         station_y=beam.station_y,
@@ -92,7 +92,7 @@ def own_weight_loads(beam: WingBeam, masses: HalfWingMasses, strip_y: Any = None
 
 
 def combined_loads(first: WingLoads, second: WingLoads) -> WingLoads:
-    """Return the sum of two WingLoads, statics."""
+    """Return the sum of two WingLoads (statics)."""
     return WingLoads(
         shear=first.shear + second.shear,
         bending_moment=first.bending_moment + second.bending_moment,
@@ -101,10 +101,11 @@ def combined_loads(first: WingLoads, second: WingLoads) -> WingLoads:
 
 
 def shape_under_bags(beam: WingBeam, mass: Any, station: Any, place: Any) -> BeamShape:
-    """Return the BeamShape of a WingBeam under bags, arguments as for ``bag_loads``.
+    """Return the BeamShape of a WingBeam under bags. [m], [rad], [rad]
 
-    (n_condition, n_station + 2 n_bag), the tip last: stations are added on both sides of each bag, where shear
-    and torsion jump. Between stations stiffness is linear, as ``beam.beam_shape`` assumes. [m], [rad], [rad]
+    The arguments are as for ``bag_loads``. Stations are added on both sides of each bag, where shear and torsion jump.
+    So the fields have the shape (n_condition, n_station + 2 n_bag), with the tip last. Between stations stiffness is
+    linear, as ``beam.beam_shape`` assumes.
     """
     bags = np.asarray(station)
     beside = np.clip([bags - _BAG_GAP, bags + _BAG_GAP], 0.0, beam.station_y[-1])
@@ -129,25 +130,25 @@ def shape_under_bags(beam: WingBeam, mass: Any, station: Any, place: Any) -> Bea
 
 
 def point_rise(shape: BeamShape, axis_x: Any, place: Any) -> Any:
-    """Return the rise of a point of the tip, from rise and twist of its axis; geometry.
+    """Return the rise of a point on the tip.
 
     Parameters
     ----------
     shape : BeamShape
-        (..., n_condition, n_station).
+        Deformed axis with fields (..., n_condition, n_station).
     axis_x, place : (...) array or float
-        Elastic axis of the tip, and the point, behind the nose datum. [m]
+        Distances of the elastic axis at the tip and of the point behind the nose datum. [m]
 
     Returns
     -------
     point_rise : (..., n_condition) array
-        Turning the nose up lowers points behind the axis. [m]
+        Geometry: rise of the axis, less its twist times the distance of the point behind it. [m]
     """
     return shape.deflection[..., -1] - shape.twist[..., -1] * (place - axis_x)
 
 
 def greatest_utilisation(beam: WingBeam, loads: WingLoads) -> np.ndarray:
-    """Return the greatest utilisation (n_condition,) of a WingBeam under loads, exactly; a definition. [-]"""
+    """Return the greatest utilisation (n_condition,) of a WingBeam under loads, without smoothing; a definition. [-]"""
     return _utilisations(beam, loads).max(axis=(-2, -1))
 
 
@@ -156,19 +157,19 @@ def _utilisations(beam: WingBeam, loads: WingLoads) -> np.ndarray:
 
 
 def stop_mass(beam: WingBeam, own: WingLoads, bag: WingLoads) -> StopMass:
-    """Return the mass of a bag at which something first uses _STOP_SHARE of its strength, statics.
+    """Return the mass of a bag at which the first utilisation reaches _STOP_SHARE (statics).
 
     Parameters
     ----------
     beam : WingBeam
-        Without batch axes.
+        Beam without batch axes.
     own, bag : WingLoads
-        Of the wing's own weight, and of one kilogram of bag, (1, n_station).
+        Loads (1, n_station) of the wing's own weight, and of a bag of one kilogram.
 
     Returns
     -------
     stop_mass : StopMass
-        Utilisations are linear in the load, except for a rounding below 0.001 at zero, so two points are enough.
+        Utilisations are linear in the load, except for a rounding below 0.001 at zero. So two points are enough.
     """
     at_rest, loaded = (_utilisations(beam, loads)[0] for loads in (own, combined_loads(own, bag)))
     rise = loaded - at_rest
@@ -178,26 +179,26 @@ def stop_mass(beam: WingBeam, own: WingLoads, bag: WingLoads) -> StopMass:
 
 
 def proof_bags(station_y: Any, strip_force: Any, count: int) -> ProofBags:
-    """Return equal bags and their places, equivalent to a load spread over the strips; statics.
+    """Return equal bags and their places, equivalent to a load distributed over the strips (statics).
 
     Parameters
     ----------
     station_y : (n_station,) array
         Strip edges. [m]
     strip_force : (n_station - 1,) array
-        Lift less inertia of each strip, even along the strip; parts that pull the other way count as zero. [N]
+        Lift less inertia force of each strip, even along the strip. Negative forces are replaced by zero. [N]
     count : int
-        Bags on each side. [-]
+        Number of bags on each side. [-]
 
     Returns
     -------
     proof_bags : ProofBags
-        The span is cut into equal shares of the load; a bag pulls at the centre of each share. Shear and bending are
-        exact at every cut; between cuts the bending moment of the bags is slightly lower.
+        The span is cut into equal shares of the load, and a bag pulls at the centre of each share. Shear and bending
+        are exact at every cut. Between cuts the bending moment of the bags is slightly lower.
 
     Examples
     --------
-    The weight of 10 kg, even along a metre, becomes two bags at the quarter points:
+    The weight of 10 kg, even along one metre, is replaced by two bags at the quarter points:
 
     >>> bags = proof_bags(np.linspace(0.0, 1.0, 11), np.full(10, GRAVITY), count=2)
     >>> bags.mass.round(6).tolist(), bags.station.round(6).tolist()
@@ -207,7 +208,7 @@ def proof_bags(station_y: Any, strip_force: Any, count: int) -> ProofBags:
     inboard = np.concatenate([[0.0], np.cumsum(force)])
     total = inboard[-1]
     cut = np.interp(np.linspace(0.0, total, count + 1), inboard, station_y)
-    # first moment of the load inboard of a cut; the force of a strip is even along it
+    # first moment of the load inboard of each cut; the force of a strip is even along it
     density = force / np.diff(station_y)
     strip = np.clip(np.searchsorted(station_y, cut, side="right") - 1, 0, len(force) - 1)
     strips_inboard = np.concatenate([[0.0], np.cumsum(0.5 * force * (station_y[1:] + station_y[:-1]))])

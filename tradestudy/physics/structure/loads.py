@@ -1,7 +1,7 @@
 """Loads on half a wing: shear, bending and torsion along the swept axis, and the load factor of a gust.
 
-Cautions: these are estimates for choosing between shapes, not proof of strength. Load a finished
-wing with weights on the ground before it flies.
+Cautions: these are estimates for choosing between shapes, not proof of strength. Load a finished wing with weights on
+the ground before it flies.
 """
 
 from __future__ import annotations
@@ -12,30 +12,30 @@ import numpy as np
 
 from tradestudy.physics.air import GRAVITY
 
-SEA_LEVEL_DENSITY = 1.225  # standard atmosphere [kg/m^3]
-CAP_ROUNDING = 0.1  # rounds the corner at the stall; at most half of this in load factor [-]
+SEA_LEVEL_DENSITY = 1.225  # air density of the standard atmosphere at sea level [kg/m^3]
+CAP_ROUNDING = 0.1  # rounding of the load factor's corner at the stall; the error is at most half of this [-]
 
 
 class WingLoads(NamedTuple):
-    """Internal loads, each (..., n_condition, n_station)."""
+    """Internal loads. Every field has the shape (..., n_condition, n_station)."""
 
-    shear: Any  # force of everything outboard, positive up [N]
-    bending_moment: Any  # about the normal of the swept axis, positive when it lifts the tip [N m]
-    torsion: Any  # about the axis, positive nose up [N m]
+    shear: Any  # sum of all forces outboard of the station, positive up [N]
+    bending_moment: Any  # moment that bends the swept axis, positive when it lifts the tip [N m]
+    torsion: Any  # moment about the swept axis, positive nose up [N m]
 
 
 def outboard_sum(strip_value: np.ndarray) -> np.ndarray:
-    """Return the sum over all strips outboard of each station, bookkeeping. [unit of the strips]
+    """Return the sum over all strips outboard of each station (bookkeeping). [unit of the strips]
 
     Parameters
     ----------
     strip_value : (..., n) array
-        One value per strip, root to tip. [as given]
+        Value of each strip, from root to tip. [as given]
 
     Returns
     -------
     outboard_sum : (..., n + 1) array
-        Zero at the tip. [as given]
+        Sums at the stations. The last one, at the tip, is zero. [as given]
     """
     total = np.zeros((*strip_value.shape[:-1], strip_value.shape[-1] + 1), strip_value.dtype)
     np.add.accumulate(strip_value[..., ::-1], axis=-1, out=total[..., -2::-1])
@@ -45,7 +45,7 @@ def outboard_sum(strip_value: np.ndarray) -> np.ndarray:
 def cosine_and_sine(angle: Any) -> tuple[Any, Any]:
     """Return cosine and sine (...) of an angle [rad] (...), by definition. [-]
 
-    Those of a complex angle are formed from value and slope, as a complex step needs.
+    For a complex angle the imaginary parts are the first-order slopes, as a complex step needs.
     """
     cosine, sine = np.cos(np.real(angle)), np.sin(np.real(angle))
     if not np.iscomplexobj(angle):
@@ -75,38 +75,38 @@ def wing_loads(
     station_y : (..., n + 1) array
         Strip edges from the centre line to the tip. [m]
     axis_x : (..., n + 1) array
-        Elastic axis behind the nose datum. [m]
+        Distance of the elastic axis behind the nose datum. [m]
     axis_sweep : (..., n + 1) array or float
-        Sweep of the axis, tip aft positive. [rad]
+        Sweep of the axis, positive when the tip is aft. [rad]
     strip_lift : (..., n_condition, n) array
         Force normal to each strip, positive up. [N]
     load_factor : (..., n_condition) array
-        Positive up; the structure carries lift less load factor times weight. [-]
+        Load factor, positive up. The structure carries lift less load factor times weight. [-]
     strip_mass : (..., n) array
         Total mass of each strip. [kg]
     lift_x, mass_x : (..., n) array
-        Where lift (quarter chord) and mass of a strip act. [m]
+        Distances behind the nose datum where lift (quarter chord) and mass of a strip act. [m]
     strip_moment : (..., n_condition, n) array or float
-        Moment of each strip about ``lift_x``, nose up. [N m]
+        Air moment of each strip about ``lift_x``, positive nose up. [N m]
     tip_mass, tip_mass_x : (...) array or float
         Point mass at the tip (a fin) and its position behind the nose datum. [kg], [m]
     strip_y : (..., n) array, optional
-        Where along y the strip's force acts; None is the middle of the strip. [m]
+        Place along y where the force of each strip acts. None means the middle of the strip. [m]
 
     Returns
     -------
     wing_loads : WingLoads
-        (..., n_condition, n + 1). [N], [N m], [N m]
+        Loads at the stations, (..., n_condition, n + 1). [N], [N m], [N m]
 
     Notes
     -----
-    Statics of everything outboard of a station at (x0, y0). V is the sum of forces, R = sum F (y - y0) and
-    P = sum F (x - x0) - moments. The moment that bends the axis is R cos(sweep) + P sin(sweep), the moment that
-    twists it nose up is R sin(sweep) - P cos(sweep). A load behind a swept axis therefore bends as well as twists.
+    Statics of all forces F outboard of a station at (x0, y0). The shear force is their sum. R = sum F (y - y0) is the
+    moment in roll and P = sum F (x - x0) - moments that in pitch, nose down. R cos(sweep) + P sin(sweep) bends the
+    axis, and R sin(sweep) - P cos(sweep) twists it nose up. So a load behind a swept axis bends and twists it.
 
     Examples
     --------
-    Two strips of 1 N each on an unswept metre, 0.1 m ahead of the axis, without weight:
+    Two strips carry 1 N each, 0.1 m ahead of an unswept axis of 1 m, without weight:
 
     >>> loads = wing_loads(
     ...     station_y=np.array([0.0, 0.5, 1.0]), axis_x=np.full(3, 0.1), axis_sweep=0.0, strip_lift=[[1.0, 1.0]],
@@ -138,28 +138,29 @@ def wing_loads(
 
 
 def gust_alleviation(wing_loading: Any, mean_chord: Any, lift_slope: Any, density: Any) -> tuple[Any, Any]:
-    """Return the alleviation factor of a gust and the mass ratio that it follows from.
+    """Return the alleviation factor of a gust and the mass ratio that determines it.
 
     Parameters
     ----------
     wing_loading : (...) array
-        Mass over wing area: kilograms, without gravity. [kg/m^2]
+        Mass over wing area. [kg/m^2]
     mean_chord : (...) array
         Mean geometric chord. [m]
     lift_slope : (...) array
-        Of the complete wing, 4 to 5 here, not two pi. [1/rad]
+        Lift slope of the complete wing: 4 to 5 here, not two pi. [1/rad]
     density : (...) array
-        Air at flying height. [kg/m^3]
+        Air density at flying height. [kg/m^3]
 
     Returns
     -------
     gust_alleviation, mass_ratio : (...) arrays
-        [-], [-]
+        Factor K and mass ratio mu. [-], [-]
 
     Notes
     -----
-    K = 0.88 mu / (5.3 + mu), mu = 2 (m/S) / (rho c a): 14 CFR 23.341 (to amendment 23-48), from
-    Pratt and Walker, NACA Report 1206 (1954): rigid aeroplane, 1-cosine gust 25 chords long.
+    K = 0.88 mu / (5.3 + mu) and mu = 2 (m/S) / (rho c a), with wing loading m/S, density rho, mean chord c and lift
+    slope a. Source: 14 CFR 23.341 (to amendment 23-48), from Pratt and Walker, NACA Report 1206 (1954). It holds for a
+    rigid aeroplane in a 1-cosine gust 25 chords long.
     """
     mass_ratio = 2.0 * wing_loading / (density * mean_chord * lift_slope)
     return 0.88 * mass_ratio / (5.3 + mass_ratio), mass_ratio
@@ -173,19 +174,20 @@ def gust_increment(
     Parameters
     ----------
     gust_speed, airspeed : (...) array
-        Derived gust speed and flying speed, both equivalent airspeeds. [m/s]
+        Derived gust speed U and flying speed V, both equivalent airspeeds. [m/s]
     wing_loading, mean_chord, lift_slope, density
-        As for ``gust_alleviation``. [kg/m^2], [m], [1/rad], [kg/m^3]
+        Arguments as for ``gust_alleviation``. [kg/m^2], [m], [1/rad], [kg/m^3]
 
     Returns
     -------
     gust_increment : (...) array
-        Added to level flight for an up-gust, subtracted for a down-gust. [-]
+        Load factor to add to that of level flight for an up-gust, and to subtract for a down-gust. [-]
 
     Notes
     -----
-    K rho0 U V a / (2 g m/S), source as for ``gust_alleviation``. The full-size 15 m/s gust does not apply to a model:
-    it would tilt the flow by 40 degrees. 3 to 5 m/s is common practice, no source.
+    The increment is K rho0 U V a / (2 g m/S), with symbols and source as for ``gust_alleviation``. rho0 is the density
+    at sea level. The 15 m/s gust of full-size aircraft does not apply to a model: it would tilt the flow by 40 degrees.
+    3 to 5 m/s is common practice, no source.
     """
     factor, _ = gust_alleviation(wing_loading, mean_chord, lift_slope, density)
     per_speed = SEA_LEVEL_DENSITY * lift_slope / (2.0 * GRAVITY * wing_loading)
@@ -193,19 +195,19 @@ def gust_increment(
 
 
 def available_load_factor(airspeed: Any, wing_loading: Any, lift_coefficient: Any) -> Any:
-    """Return the load factor at which the wing reaches a lift coefficient, a definition.
+    """Return the load factor at which the wing reaches a lift coefficient. This is a definition.
 
     Parameters
     ----------
     airspeed : (...) array
         Equivalent airspeed. [m/s]
     wing_loading, lift_coefficient : (...) array
-        Mass over wing area, lift coefficient of the wing. [kg/m^2], [-]
+        Mass over wing area, and lift coefficient of the wing. [kg/m^2], [-]
 
     Returns
     -------
     available_load_factor : (...) array
-        (V / stall speed)^2 for the largest lift coefficient. [-]
+        Load factor; for the largest lift coefficient it is (airspeed / stall speed)^2. [-]
     """
     return 0.5 * SEA_LEVEL_DENSITY * airspeed**2 * lift_coefficient / (GRAVITY * wing_loading)
 
@@ -216,13 +218,13 @@ def capped_load_factor(load_factor: Any, highest: Any, lowest: Any) -> Any:
     Parameters
     ----------
     load_factor, highest, lowest : (...) array
-        Demanded, and the limits at stall (``lowest`` negative). [-]
+        Demanded load factor, and its limits at the stall; ``lowest`` is negative. [-]
 
     Returns
     -------
     capped_load_factor : (...) array
-        The corner is rounded, own definition: off by half of CAP_ROUNDING where demand and limit meet, by less than
-        0.003 once they are 1 apart. [-]
+        Limited load factor. Its corners are rounded, by our own definition. The error is half of CAP_ROUNDING where
+        demand and limit are equal, and below 0.003 where they differ by 1. [-]
     """
     above = load_factor - highest
     limited = load_factor - 0.5 * (above + np.sqrt(above * above + CAP_ROUNDING**2))

@@ -1,6 +1,6 @@
-"""Local failures that are reported, not constrained: spliced rods, foam under a rod, pockets, the film's pressed side.
+"""Local failures that are reported, not constrained: splices, foam under a rod, pockets, wrinkling of the film.
 
-Every one is an estimate with a weak number in it, marked as such next to the number.
+Each is an estimate that contains an uncertain number, marked where it is defined.
 """
 
 from __future__ import annotations
@@ -13,10 +13,10 @@ from .rods import RodSets, rod_area
 from .stiffness import Stiffness
 from .wing_parts import Covering, Foam
 
-# Epoxy in a roughened, wiped joint. Data sheets print 15 to 25 MPa of lap shear (from memory). A third to a half of it
-# allows for the stress peaks at the ends and for workshop conditions: common practice, no source.
+# Shear strength of epoxy in a roughened, wiped joint. Data sheets state a lap shear strength of 15 to 25 MPa (from
+# memory). Stress peaks at the ends and workshop conditions leave a third to a half of it: common practice, no source.
 GLUE_SHEAR_STRENGTH = 8e6  # [Pa]
-USUAL_SPLICE_LENGTH = 25.0  # diameters of a sleeve or an overlap, 20 to 30; common practice, no source [-]
+USUAL_SPLICE_LENGTH = 25.0  # length of a sleeve or an overlap in diameters, 20 to 30; common practice, no source [-]
 
 
 def splice_strength(diameter: Any, length: Any, is_sleeve: bool) -> Any:
@@ -25,19 +25,20 @@ def splice_strength(diameter: Any, length: Any, is_sleeve: bool) -> Any:
     Parameters
     ----------
     diameter, length : (...) array
-        Of the rod, and of the complete sleeve or overlap. [m]
+        Diameter d of the rod, and length L of the complete sleeve or overlap. [m]
     is_sleeve : bool
         True for a tube over both ends, False for an overlap.
 
     Returns
     -------
     splice_strength : (...) array
-        [N]
+        Axial force at failure. [N]
 
     Notes
     -----
-    Mean shear over the glued area: pi d L/2 where each end fills half the sleeve, d L where two parallel rods
-    overlap in a fillet as wide as one (judgement). The sleeve's wall is assumed as strong as the rod.
+    The force is the mean shear strength times the glued area. That area is pi d L/2 in a sleeve, where each end fills
+    half of it. It is d L where two parallel rods overlap in a fillet as wide as a rod (judgement). The wall of the
+    sleeve is assumed to be as strong as the rod.
     """
     return GLUE_SHEAR_STRENGTH * diameter * length * (0.5 * np.pi if is_sleeve else 1.0)
 
@@ -48,14 +49,14 @@ def rod_force(stiffness: Stiffness, rods: RodSets, bending_moment: np.ndarray) -
     Parameters
     ----------
     stiffness, rods : Stiffness, RodSets
-        Of one wing.
+        Stiffness and rods of the wing.
     bending_moment : (n_condition, n_station) array
-        [N m]
+        Bending moment M. [N m]
 
     Returns
     -------
     rod_force : (n_condition, n_set, n_station) array
-        Statics: E A lever M/EI, as if the rod were present everywhere, with the sign of the moment. [N]
+        Statics: E A times lever times M/EI, with the sign of the moment, as if the rod were present everywhere. [N]
     """
     curvature = (bending_moment / stiffness.bending_rigidity)[:, None, :]
     axial = np.broadcast_to(rods.youngs_modulus * rod_area(rods), np.shape(rods.pairs))
@@ -63,25 +64,25 @@ def rod_force(stiffness: Stiffness, rods: RodSets, bending_moment: np.ndarray) -
 
 
 def foam_under_rod(stiffness: Stiffness, rods: RodSets, foam: Foam, bending_moment: np.ndarray) -> np.ndarray:
-    """Return the pressure of a bent wing's rods on the foam, over its compressive strength.
+    """Return the pressure of the rods on the foam of a bent wing, over the foam's compressive strength.
 
     Parameters
     ----------
     stiffness, rods, foam : Stiffness, RodSets, Foam
-        Of one wing.
+        Stiffness, rods and foam of the wing.
     bending_moment : (n_condition, n_station) array
-        [N m]
+        Bending moment. [N m]
 
     Returns
     -------
     foam_under_rod : (n_condition, n_set, n_station) array
-        Grows with the square of the load. [-]
+        Utilisation, which grows with the square of the load. [-]
 
     Notes
     -----
-    A cap of force N on a curve kappa presses inward with N kappa per metre (L. G. Brazier, Proceedings of
-    the Royal Society A 116 (1927), for tubes; the same equilibrium crushes a bent sandwich's core), here over
-    the rod's diameter.
+    A rod with the axial force N and the curvature kappa presses inward with the force N kappa on each metre. Here that
+    force is distributed over the rod's diameter. Source: L. G. Brazier, Proceedings of the Royal Society A 116 (1927),
+    for tubes. The same equilibrium crushes the core of a bent sandwich.
     """
     curvature = (bending_moment / stiffness.bending_rigidity)[:, None, :]
     push = np.abs(rod_force(stiffness, rods, bending_moment) * curvature)
@@ -94,18 +95,18 @@ def wrinkling_strain(foam: Foam, covering: Covering) -> Any:
     Parameters
     ----------
     foam, covering : Foam, Covering
-        Fields (...). The film's Poisson ratio follows from its two moduli.
+        Materials with fields (...). The film's Poisson ratio follows from its two moduli.
 
     Returns
     -------
     wrinkling_strain : (...) array
-        [-]
+        Compressive strain at wrinkling. [-]
 
     Notes
     -----
-    (1/4) (3 E_f'/E_s')^(2/3) with plane-strain moduli E/(1 - nu^2) of foam and skin: a stiff film on a deep,
-    soft bed (H. G. Allen, Analysis and Design of Structural Sandwich Panels, 1969; from memory). A film that
-    is slack, or that its adhesive releases, wrinkles earlier.
+    The strain is (1/4) (3 E_f'/E_s')^(2/3), for a stiff film on a deep, soft bed. E_f' and E_s' are the plane-strain
+    moduli E/(1 - nu^2) of foam and film, with Young's modulus E and Poisson ratio nu. Source: H. G. Allen, Analysis and
+    Design of Structural Sandwich Panels, 1969; from memory. A film that is slack or comes off wrinkles earlier.
     """
     skin_ratio = covering.youngs_modulus / (2.0 * covering.shear_modulus) - 1.0
     soft = foam.youngs_modulus / (1.0 - foam.poisson_ratio**2)
@@ -114,9 +115,10 @@ def wrinkling_strain(foam: Foam, covering: Covering) -> Any:
 
 
 def splice_places(inner_end: float, outer_end: float, length: float, sold: float) -> list[float]:
-    """Return the stations at which a rod is joined from pieces as sold, between its ends; geometry. [m]
+    """Return the stations at which the pieces of a rod are joined; geometry. [m]
 
-    ``inner_end``, ``outer_end`` from the centre line [m], total ``length`` of the rod and the length ``sold`` [m].
+    ``inner_end`` and ``outer_end`` are its distances from the centre line [m], and ``length`` is its total length [m].
+    Rods are sold in pieces of the length ``sold`` [m].
 
     >>> splice_places(inner_end=0.0, outer_end=1.5, length=1.5, sold=1.0)
     [1.0]
@@ -126,13 +128,13 @@ def splice_places(inner_end: float, outer_end: float, length: float, sold: float
 
 
 class FoamPocket(NamedTuple):
-    """One pocket cut into the foam from one skin, of one half wing."""
+    """A pocket that is cut into the foam of a half wing from one skin."""
 
-    inner_end: float  # from the centre line [m]
-    outer_end: float  # from the centre line [m]
-    front: float  # behind the leading edge there [m]
-    length: float  # fore and aft [m]
-    depth: float  # below the skin [m]
+    inner_end: float  # distance of the inner end from the centre line [m]
+    outer_end: float  # distance of the outer end from the centre line [m]
+    front: float  # distance of the front behind the leading edge there [m]
+    length: float  # length along the chord [m]
+    depth: float  # depth below the skin [m]
 
 
 def remaining_web(pocket: FoamPocket, rod_place: Any, web_width: Any, thickness: Any) -> Any:
@@ -141,16 +143,17 @@ def remaining_web(pocket: FoamPocket, rod_place: Any, web_width: Any, thickness:
     Parameters
     ----------
     pocket : FoamPocket
-        Without a batch.
+        Pocket without batch axes.
     rod_place, web_width, thickness : (...) array
-        Position behind the leading edge; equivalent width of the web, ``Stiffness.web_factor`` times ``spacing``;
-        section thickness at the rods. [m]
+        Distance of the rods behind the leading edge; equivalent width of the web, ``Stiffness.web_factor`` times
+        ``spacing``; section thickness at the rods. [m]
 
     Returns
     -------
     remaining_web : (...) array
-        One less the share that the pocket removes: the cut share of the web's width, times its depth over the section.
-        A bound on the safe side where the web's field could spread around it: judgement, no source. [-]
+        1 less the removed share. That share is the part of the web's width in the pocket, times the pocket's depth over
+        the section thickness. The result is on the safe side, since shear can spread around the pocket: judgement, no
+        source. [-]
     """
     first = np.maximum(rod_place - 0.5 * web_width, pocket.front)
     last = np.minimum(rod_place + 0.5 * web_width, pocket.front + pocket.length)
@@ -160,10 +163,10 @@ def remaining_web(pocket: FoamPocket, rod_place: Any, web_width: Any, thickness:
 def pocket_crosses_rod(
     pocket: FoamPocket, rod_place: Any, radius: Any, slot_depth: Any, from_same_side: Any = True
 ) -> Any:
-    """Return whether a rod (...) runs through the pocket, its slot opened over the pocket's span; geometry. [bool]
+    """Return whether the pocket opens the slot of a rod (...) over its span; geometry. [bool]
 
-    ``rod_place`` behind the leading edge, ``radius``, ``slot_depth`` (...) [m]; ``from_same_side`` (...) [bool] says
-    whether pocket and slot are cut from the same skin.
+    ``rod_place`` is the distance of the rod behind the leading edge, ``radius`` its radius and ``slot_depth`` the depth
+    of its slot, all (...) [m]. ``from_same_side`` (...) [bool] says whether pocket and slot are cut from the same skin.
     """
     overlaps = (rod_place + radius > pocket.front) & (rod_place - radius < pocket.front + pocket.length)
     return overlaps & (pocket.depth > slot_depth - 2.0 * radius) & from_same_side
@@ -172,7 +175,7 @@ def pocket_crosses_rod(
 def free_rod_load(pocket: FoamPocket, rigidity: Any) -> Any:
     """Return the force (...) at which a rod without foam around it buckles across a pocket. [N]
 
-    Statics: Euler's column between two hinges, pi^2 EI / L^2, because the foam at the walls is softer than a clamp.
-    ``rigidity`` is E I of one rod (...) [N m^2].
+    Statics: Euler's column of the pocket's length L between two hinges, pi^2 EI / L^2. The ends are hinges because the
+    foam at the walls is softer than a clamp. ``rigidity`` is E I of one rod (...) [N m^2].
     """
     return np.pi**2 * rigidity / (pocket.outer_end - pocket.inner_end) ** 2

@@ -1,4 +1,4 @@
-"""Over how much of each station's own stretch of span a rod or joiner is present, smooth where it ends."""
+"""Share of the span around each station over which a rod or joiner is present, smooth where the rod ends."""
 
 from __future__ import annotations
 
@@ -6,17 +6,17 @@ from typing import Any
 
 import numpy as np
 
-# Over how much span a rod's share of the moment fades at its end. The caps of a foam beam pick up
-# their load over sqrt(own rigidity of foam and rod / shear stiffness of the web), 20 to 40 mm here. A
-# smooth step of this scale rises from a tenth to nine tenths over 44 mm.
+# Length scale over which a rod's share of the moment fades at its end. The rods of a foam beam take up their load over
+# sqrt(own rigidity of foam and rod / shear stiffness of the web), which is 20 to 40 mm here. A smooth step of this
+# scale rises from a tenth to nine tenths over 44 mm.
 _END_BLEND = 0.010  # [m]
 
 
 def _smooth_step_integral(distance: Any) -> Any:
-    """Return the integral (...) of a smooth step, for an end that fades over _END_BLEND. [m]
+    """Return the integral (...) of a smooth step with the length scale w = _END_BLEND. [m]
 
-    ``distance`` (...) is how far a point lies inboard of the end [m]. The integral tends to zero outboard and to the
-    distance inboard: w ln(1 + exp(x/w)), written so that no exponent overflows.
+    ``distance`` (...) is the distance x of a point inboard of the rod's end [m]. The integral is w ln(1 + exp(x/w)). It
+    tends to zero outboard and to x inboard. The code avoids overflow of the exponential.
     """
     scaled = distance / _END_BLEND
     if not np.iscomplexobj(scaled):
@@ -27,29 +27,29 @@ def _smooth_step_integral(distance: Any) -> Any:
 
 
 def rod_presence(station_y: Any, inner_end: Any, outer_end: Any, crosses_centre: Any) -> np.ndarray:
-    """Return the share of each station's own stretch of span that holds a rod.
+    """Return the share of the span around each station that holds a rod.
 
-    A stretch runs from the middle of the strip inboard to the middle of the strip outboard. The share is averaged over
-    it in closed form, by integration. So the total rod length is right wherever an end falls between stations, and
-    smooth in both ends.
+    The span of a station runs from the middle of the strip inboard to the middle of the strip outboard. The share is
+    averaged over it in closed form, by integration. So the total rod length is right for ends between stations, and it
+    varies smoothly with both ends.
 
     Parameters
     ----------
     station_y : (..., n_station) array
         Stations from the centre line to the tip. [m]
     inner_end, outer_end : (..., n_set) array
-        Ends of the rods, from the centre line. [m]
+        Distances of the rod ends from the centre line. [m]
     crosses_centre : (..., n_set) array
-        1 where the rod continues through the centre line, and so does not fade there. [-]
+        1 where the rod continues through the centre line and does not fade there, 0 elsewhere. [-]
 
     Returns
     -------
     rod_presence : (..., n_set, n_station) array
-        Between 0 and 1. [-]
+        Share between 0 and 1. [-]
 
     Examples
     --------
-    A rod through the centre line that ends half way out:
+    A rod runs through the centre line and ends half way to the tip:
 
     >>> rod_presence(np.linspace(0.0, 1.0, 5), [0.0], [0.5], [1.0]).round(2).tolist()
     [[1.0, 1.0, 0.5, 0.0, 0.0]]
@@ -67,10 +67,10 @@ def rod_presence(station_y: Any, inner_end: Any, outer_end: Any, crosses_centre:
 
 
 def joiner_presence(station_y: Any, length: Any) -> np.ndarray:
-    """Return the share of each station's own stretch of span (..., n_station) that the joiner reaches, geometry. [-]
+    """Return the share (..., n_station) of the span around each station that the joiner reaches; geometry. [-]
 
-    ``station_y`` (..., n_station) [m], total ``length`` of the joiner (...) [m]. Its channel is assumed to hold it
-    along its total length, so that it bends with the wing about its own middle.
+    ``station_y`` (..., n_station) are the stations [m], and ``length`` (...) is the total length of the joiner [m]. Its
+    channel is assumed to support it along its total length, so that it bends with the wing about its own middle.
     """
     half = 0.5 * np.asarray(length)[..., None]
     return rod_presence(station_y, np.zeros(1), half, np.ones(1))[..., 0, :]

@@ -1,7 +1,7 @@
-"""Rods as they lie in half a wing: sets of solid rods and tubes near both skins, near one skin or at the middle.
+"""Rods in half a wing: sets of solid rods or tubes near both skins, near one skin or at the middle.
 
 The z axis points up from the section's mid-plane. Where all sets have a rod near each skin, the neutral axis is the
-mid-plane; rods near one skin alone shift it towards them.
+mid-plane. Rods near one skin alone shift it towards them.
 """
 
 from __future__ import annotations
@@ -10,16 +10,16 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-_LEAST_GAP = 1e-4  # rounds the corner where two rods of a pair would touch; 0.003 % of EI otherwise [m]
-_PAIRS = (1.0, 1.0, 0.0)  # top, bottom, middle of a set of pairs [-]
-_AXIS_ROUNDING = 1e-5  # rounds the corner of a distance at zero, where sets are uneven [m]
-_WEB_FIT = (0.893, 0.362, 17.1, 1.48, 0.262)  # see web_factor [-]
+_LEAST_GAP = 1e-4  # rounding of the corner where two rods of a pair would touch; elsewhere 0.003 % of EI [m]
+_PAIRS = (1.0, 1.0, 0.0)  # fields top, bottom and middle of a set of pairs [-]
+_AXIS_ROUNDING = 1e-5  # rounding of the corner of a distance at zero, for sets that are not pairs [m]
+_WEB_FIT = (0.893, 0.362, 17.1, 1.48, 0.262)  # fitted constants of ``web_factor`` [-]
 
 
 def rod_depth(slot_depth: Any, diameter: Any) -> Any:
-    """Return the depth (...) of a rod's centre below the skin; the rod rests on the bottom of its slot, geometry. [m]
+    """Return the depth (...) of a rod's centre below the skin; geometry. [m]
 
-    Slot depth and diameter (...) in [m].
+    The rod rests on the bottom of its slot. Slot depth and diameter are (...) in [m].
 
     >>> round(rod_depth(slot_depth=0.005, diameter=0.003), 4)
     0.0035
@@ -28,7 +28,7 @@ def rod_depth(slot_depth: Any, diameter: Any) -> Any:
 
 
 def cap_spacing(thickness: Any, slot_depth: Any, diameter: Any) -> Any:
-    """Return the distance between the centres of the rods of a pair, geometry.
+    """Return the distance between the centres of the two rods of a pair; geometry.
 
     Parameters
     ----------
@@ -38,16 +38,16 @@ def cap_spacing(thickness: Any, slot_depth: Any, diameter: Any) -> Any:
     Returns
     -------
     cap_spacing : (...) array
-        Thickness less twice the rod depth; at least one diameter, where the rods touch. [m]
+        Thickness less twice the rod depth. It is at least one diameter, at which the rods touch. [m]
     """
     free = thickness - 2.0 * rod_depth(slot_depth, diameter) - diameter
     return diameter + 0.5 * (free + np.sqrt(free * free + _LEAST_GAP**2))
 
 
 def least_thickness(thickness: Any, diameter: Any) -> Any:
-    """Return the thickness (...) at a rod, raised to at least two diameters, below which no pair fits; geometry. [m]
+    """Return the thickness (...) at a rod, raised to at least two diameters; geometry. [m]
 
-    Thickness and diameter (...) in [m].
+    No pair fits below two diameters. Thickness and diameter are (...) in [m].
     """
     free = thickness - 2.0 * diameter
     return 2.0 * diameter + 0.5 * (free + np.sqrt(free * free + _LEAST_GAP**2))
@@ -59,37 +59,38 @@ def web_factor(thickness: Any, slot_depth: Any, diameter: Any, spacing: Any, fil
     Parameters
     ----------
     thickness, slot_depth, diameter, spacing : (...) array
-        Section thickness at the rods, depth of the slot, diameter of the rod, distance between rod centres. [m]
+        Section thickness T at the rods, depth of the slot, diameter d of the rod, distance h between rod centres. [m]
     film_length : (...) array
-        Bonded film's shear modulus times thickness over the foam's shear modulus. [m]
+        Shear modulus times thickness of the bonded film, over the shear modulus of the foam. [m]
 
     Returns
     -------
     web_factor : (...) array
-        K in S = G K h^2. [-]
+        Factor K in the shear stiffness S = G K h^2, where G is the shear modulus of the foam. [-]
 
     Notes
     -----
-    Own derivation (algebra): the rod's shear spreads through the foam like an electrostatic (Laplace)
-    field between the two rods; K is the conductance of that field. Without film: image sources of a
-    slab, in closed form,
+    Own derivation (algebra). The shear of a rod spreads through the foam like an electrostatic field (Laplace) between
+    the two rods, and K is the conductance of that field. Without film, image sources of a slab give in closed form
 
-    .. math:: K_b = \pi / [\ln\frac{\tan(\pi h/2T)}{\sin(\pi d/4T)} - 0.235 (d/2z)^{1.33}]
+    .. math:: K_b = \frac{\pi}{\ln[\tan(\pi h/(2T)) / \sin(\pi d/(4T))] - 0.235 (d/(2z))^{1.33}}
 
-    with T the thickness, z the rod depth; the last term, for a rod near its own image, is fitted.
-    With film: a membrane of length r = film_length, reached through the cover c of foam over the rod,
+    where z is the rod depth. The last term is fitted, for a rod near its own image. A film adds a membrane of length
+    r = film_length, which the shear reaches through the foam over the rod:
 
-    .. math:: K_f = [\sqrt{T/2r} + a/r + b]^{-1}
+    .. math:: K_f = [\sqrt{T/(2r)} + a/r + b]^{-1}
 
-    where the first term is an endless membrane on the slab and a, b are fitted. Within 1 % of the
-    tabulated finite-element values for flush rods (2 to 4 mm rods, 18 to 30 mm slabs). Within 4 % of
-    finite-difference fields for slots up to 3.5 mm deeper than the rod. That becomes 7 % where the rods
-    of a pair are closer than 2.5 diameters.
+    Its first term is that of an endless membrane on the slab. a and b are fitted functions of T, d and the foam cover
+    over the rod. K is the sum of K_b and K_f.
 
-    A deep slot separates film and rod: 5 mm for a 3 mm rod loses a quarter of the filmed web of a flush rod.
+    K is within 1 % of tabulated finite-element values for flush rods (2 to 4 mm rods, 18 to 30 mm slabs). It is within
+    4 % of finite-difference fields for slots up to 3.5 mm deeper than the rod. The error becomes 7 % where the rods of
+    a pair are closer than 2.5 diameters.
+
+    A deep slot separates film and rod. A 5 mm slot for a 3 mm rod loses a quarter of the filmed web of a flush rod.
     """
     cover = slot_depth - diameter
-    cover = 0.5 * (cover + np.sqrt(cover * cover + 1e-12))  # never negative; half a um at zero
+    cover = 0.5 * (cover + np.sqrt(cover * cover + 1e-12))  # never negative; half a micrometre at zero
     depth_ratio = diameter / (diameter + 2.0 * cover)
     image = np.tan(0.5 * np.pi * spacing / thickness) / np.sin(0.25 * np.pi * diameter / thickness)
     bare = np.pi / (np.log(image) - 0.235 * depth_ratio**1.33)
@@ -102,51 +103,51 @@ def web_factor(thickness: Any, slot_depth: Any, diameter: Any, spacing: Any, fil
 
 
 class RodSets(NamedTuple):
-    """Rods by set; every field (..., n_set). A pair is one rod near the top, one near the bottom."""
+    """Rods by set. Every field has the shape (..., n_set). A pair is one rod near the top and one near the bottom."""
 
-    youngs_modulus: Any  # [Pa]
-    density: Any  # [kg/m^3]
-    tensile_strength: Any  # [Pa]
-    compressive_strength: Any  # [Pa]
-    diameter: Any  # outside [m]
-    pairs: Any  # parallel places in each half wing, may be a fraction inside a search [-]
-    chord_fraction: Any  # of the foam chord, at the inner end [-]
-    inner_end: Any  # from the centre line [m]
-    outer_end: Any  # from the centre line [m]
-    slot_depth: Any  # from the skin to the bottom of the slot, where the rod lies [m]
-    crosses_centre: Any  # 1 runs through or is sleeved at the centre line, 0 is cut [-]
+    youngs_modulus: Any  # Young's modulus along the rod [Pa]
+    density: Any  # density of the material [kg/m^3]
+    tensile_strength: Any  # strength in tension [Pa]
+    compressive_strength: Any  # strength in compression [Pa]
+    diameter: Any  # outside diameter [m]
+    pairs: Any  # number of parallel places in each half wing; may be a fraction inside a search [-]
+    chord_fraction: Any  # place of the inner end as a share of the foam chord [-]
+    inner_end: Any  # distance of the inner end from the centre line [m]
+    outer_end: Any  # distance of the outer end from the centre line [m]
+    slot_depth: Any  # depth from the skin to the bottom of the slot, where the rod lies [m]
+    crosses_centre: Any  # 1 where the rod runs through the centre line or is sleeved there, 0 where it is cut [-]
     thickness_fraction: Any  # section thickness at the rod's inner end over foam chord [-]
-    bore: Any = 0.0  # inside over outside diameter; 0 is solid [-]
-    shear_modulus: Any = 0.0  # of tubes; a solid rod's own torsion, a hundredth of a wing's, is left out [Pa]
-    chord_change: Any = 0.0  # chord fraction at the outer end less that at the inner one [-]
-    thickness_change: Any = 0.0  # thickness_fraction at the outer end less that at the inner one [-]
+    bore: Any = 0.0  # inside over outside diameter; 0 means solid [-]
+    shear_modulus: Any = 0.0  # shear modulus of tubes; torsion of solid rods, 1 % of a wing's, is left out [Pa]
+    chord_change: Any = 0.0  # chord fraction at the outer end less that at the inner end [-]
+    thickness_change: Any = 0.0  # thickness fraction at the outer end less that at the inner end [-]
     top: Any = 1.0  # rods near the top at each place, 0 or 1 [-]
-    bottom: Any = 1.0  # near the bottom [-]
-    middle: Any = 0.0  # at the mid-plane [-]
+    bottom: Any = 1.0  # rods near the bottom at each place, 0 or 1 [-]
+    middle: Any = 0.0  # rods at the mid-plane at each place, 0 or 1 [-]
     bed_share: Any = 1.0  # share of the foam left at the cut centre that supports the rod [-]
-    bed_added: Any = 0.0  # support there by floor or divider, over that of the uncut foam [-]
+    bed_added: Any = 0.0  # support of the rod there by floor or divider, over that of the uncut foam [-]
     bay_share: Any = 1.0  # bay width that the rod crosses, over the widest bay [-]
 
 
 def rod_area(rods: RodSets) -> Any:
-    """Return the cross-section of one rod or tube (..., n_set), geometry. [m^2]"""
+    """Return the cross-section (..., n_set) of one rod or tube; geometry. [m^2]"""
     return 0.25 * np.pi * rods.diameter**2 * (1.0 - rods.bore**2)
 
 
 def rod_rigidity(rods: RodSets) -> Any:
-    """Return E I of one rod or tube about its own centre (..., n_set), a definition. [N m^2]"""
+    """Return E I (..., n_set) of one rod or tube about its own centre. This is a definition. [N m^2]"""
     return rods.youngs_modulus * np.pi * rods.diameter**4 / 64.0 * (1.0 - rods.bore**4)
 
 
 def rods_per_place(rods: RodSets) -> Any:
-    """Return the rods in one of ``pairs`` (..., n_set), by definition: two, or one near a single skin. [-]"""
+    """Return the number of rods (..., n_set) at each place of a set: two for pairs, one otherwise; a definition. [-]"""
     return rods.top + rods.bottom + rods.middle
 
 
 def has_uneven_sets(rods: RodSets) -> bool:
-    """Return whether any set lacks a rod near one skin, so that the neutral axis leaves the mid-plane. [bool]
+    """Return whether any set is not made of pairs, so that the neutral axis leaves the mid-plane. [bool]
 
-    A definition.
+    This is a definition.
     """
     if isinstance(rods.top, float) and (rods.top, rods.bottom, rods.middle) == _PAIRS:  # the defaults
         return False
@@ -154,31 +155,32 @@ def has_uneven_sets(rods: RodSets) -> bool:
 
 
 def along_rod(station_y: np.ndarray, rods: RodSets) -> np.ndarray:
-    """Return how far each station lies between a rod's ends, 0 inner, 1 outer, linear (..., n_set, n_station). [-]
+    """Return the place of each station between the ends of each rod, (..., n_set, n_station); geometry. [-]
 
-    Geometry. ``station_y`` (..., n_station) in [m]; ``rods`` come from ``with_station_axis``.
+    It is 0 at the inner end, 1 at the outer end and linear between them. ``station_y`` (..., n_station) is in [m], and
+    ``rods`` come from ``with_station_axis``.
     """
     return (station_y[..., None, :] - rods.inner_end) / (rods.outer_end - rods.inner_end)
 
 
 def neutral_axis(count: np.ndarray, rods: RodSets, spacing: np.ndarray, axial: np.ndarray) -> np.ndarray:
-    """Return the height of the neutral axis above the mid-plane: first moment of E A over total E A, statics.
+    """Return the height of the neutral axis above the mid-plane.
 
     Parameters
     ----------
     count : (..., n_set, n) array
-        Places that hold rods. [-]
+        Number of places that hold rods. [-]
     rods : RodSets
-        From ``with_station_axis``.
+        Rods from ``with_station_axis``.
     spacing : (..., n_set, n) array
-        Of the rods of a pair. [m]
+        Distance between the rods of a pair. [m]
     axial : (..., n) array
         E A of foam and film, centred on the mid-plane. [N]
 
     Returns
     -------
     neutral_axis : (..., n) array
-        [m]
+        Statics: first moment of E A over total E A. [m]
     """
     each = count * rods.youngs_modulus * rod_area(rods)
     first = (each * (rods.top - rods.bottom) * (0.5 * spacing)).sum(axis=-2)
@@ -186,10 +188,10 @@ def neutral_axis(count: np.ndarray, rods: RodSets, spacing: np.ndarray, axial: n
 
 
 def rod_lever(rods: RodSets, spacing: np.ndarray, axis: np.ndarray) -> np.ndarray:
-    """Return the distance of the farthest rod of a set from the neutral axis (..., n_set, n), geometry. [m]
+    """Return the distance (..., n_set, n) of the farthest rod of a set from the neutral axis; geometry. [m]
 
-    ``spacing`` (..., n_set, n) of a pair and ``axis`` (..., n), from ``neutral_axis``, in [m]. Exact for a rod near one
-    skin alone; for pairs and middle rods the corner is rounded by _AXIS_ROUNDING.
+    ``spacing`` (..., n_set, n) is that of a pair and ``axis`` (..., n) comes from ``neutral_axis``, both in [m]. The
+    result is exact for a rod near one skin alone. For pairs and middle rods the corner is rounded by _AXIS_ROUNDING.
     """
     axis = axis[..., None, :]
     off = np.sqrt(axis * axis + _AXIS_ROUNDING**2)
@@ -204,20 +206,24 @@ def rod_lever(rods: RodSets, spacing: np.ndarray, axis: np.ndarray) -> np.ndarra
 
 
 def squared_levers(rods: RodSets, spacing: np.ndarray, axis: np.ndarray) -> np.ndarray:
-    """Return the sum of squared distances of one place's rods from the neutral axis (..., n_set, n), geometry. [m^2]
+    """Return the sum (..., n_set, n) of squared distances from the neutral axis, over the rods at one place. [m^2]
 
-    ``spacing`` (..., n_set, n) of a pair and ``axis`` (..., n), from ``neutral_axis``, in [m].
+    Geometry. ``spacing`` (..., n_set, n) is that of a pair and ``axis`` (..., n) comes from ``neutral_axis``, both in
+    [m].
     """
     axis, half = axis[..., None, :], 0.5 * spacing
     return rods.top * (half - axis) ** 2 + rods.bottom * (half + axis) ** 2 + rods.middle * axis**2
 
 
 def pressed_when_lifted(rods: RodSets) -> np.ndarray:
-    """Return 1 for sets whose rods lift presses, -1 for those it stretches, 0 for others (n_set,), a definition. [-]"""
+    """Return 1 for sets whose rods are pressed by lift, -1 for sets stretched by lift, 0 for others. [-]
+
+    The result has the shape (n_set,). This is a definition.
+    """
     top, bottom = (np.broadcast_to(np.real(side) > 0.5, np.shape(rods.pairs)[-1:]) for side in (rods.top, rods.bottom))
     return 1.0 * top - 1.0 * bottom
 
 
 def with_station_axis(rods: RodSets) -> RodSets:
-    """Return RodSets with a last axis for stations; fields left at their default stay numbers; bookkeeping."""
+    """Return RodSets with a last axis for stations. Fields at their default stay numbers. This is bookkeeping."""
     return RodSets._make(field if isinstance(field, float) else np.asarray(field)[..., None] for field in rods)

@@ -1,10 +1,10 @@
 """Bending, torsion and shear stiffness of a foam wing with rods near its surfaces.
 
-The rods are the caps of an I-beam, the foam between them is its web. Stations run along half the
-wing, from the centre line to the tip. Values at a station apply to its own stretch of span, from
-the middle of the strip inboard to the middle of the strip outboard.
+The rods are the caps of an I-beam, and the foam between them is its web. Stations lie along half the wing, from the
+centre line to the tip. Values at a station apply from the middle of the strip inboard to the middle of the strip
+outboard.
 
-Rod values carry the axis ``n_set`` last, station values ``n_station`` last; the combination is
+Rod values have the shape (..., n_set), station values (..., n_station), and values of a rod at a station
 (..., n_set, n_station).
 """
 
@@ -29,21 +29,21 @@ from .wing_parts import FoamSection, StationSections, WingParts
 
 
 class Stiffness(NamedTuple):
-    """Stiffness along half a wing; shapes with n_set and n_station last."""
+    """Stiffness along half a wing."""
 
-    presence: Any  # share of a station's own stretch that holds the rod (..., n_set, n_station) [-]
+    presence: Any  # share of the span around a station that holds the rod (..., n_set, n_station) [-]
     spacing: Any  # distance between the rods of a pair (..., n_set, n_station) [m]
     web_factor: Any  # equivalent web width / spacing (..., n_set, n_station) [-]
     pair_rigidity: Any  # EI of one pair where it is fully present (..., n_set, n_station) [N m^2]
-    lever: Any  # farthest rod's centre from the neutral axis (..., n_set, n_station) [m]
+    lever: Any  # distance of the farthest rod's centre from the neutral axis (..., n_set, n_station) [m]
     flow_rigidity: Any  # shear flow into a rod, times EI over shear force (..., n_set, n_station) [N m]
-    neutral_axis: Any  # above the mid-plane (..., n_station); 0.0 where all sets are pairs [m]
+    neutral_axis: Any  # height above the mid-plane (..., n_station); 0.0 where all sets are pairs [m]
     rod_rigidity: Any  # share of EI from each set (..., n_set, n_station) [N m^2]
     foam_rigidity: Any  # share of EI from the foam (..., n_station) [N m^2]
-    joiner_presence: Any  # share of a station's own stretch that holds the joiner (..., n_station) [-]
-    bending_rigidity: Any  # EI square to the axis (..., n_station) [N m^2]
-    torsional_rigidity: Any  # GJ (..., n_station) [N m^2]
-    shear_compliance: Any  # shear slope per newton (..., n_station) [1/N]
+    joiner_presence: Any  # share of the span around a station that holds the joiner (..., n_station) [-]
+    bending_rigidity: Any  # total EI square to the axis (..., n_station) [N m^2]
+    torsional_rigidity: Any  # total GJ (..., n_station) [N m^2]
+    shear_compliance: Any  # slope by core shear over shear force (..., n_station) [1/N]
     elastic_axis: Any  # chord fraction of the elastic axis (..., n_station) [-]
     shape: SectionConstants  # foam section square to the axis
 
@@ -56,35 +56,36 @@ def wing_stiffness(
     Parameters
     ----------
     station_y, chord, axis_sweep, thickness_scale : (..., n_station) array
-        Stations, foam chord, sweep of the structural axis, local over nominal thickness ratio;
-        the last two may be numbers. [m], [m], [rad], [-]
+        Stations, foam chord, sweep of the structural axis, and local over nominal thickness ratio. The last two may be
+        numbers. [m], [m], [rad], [-]
     parts : WingParts
         Section, materials, rods and joiner.
 
     Returns
     -------
     wing_stiffness : Stiffness
-        (..., n_station) and (..., n_set, n_station).
+        Shapes are given with its fields.
 
     Notes
     -----
-    EI = sum over sets of pairs E (A h^2/2 + 2 I) + foam + covering + joiner. A and I are those of a
-    solid rod or a tube. Where a set has rods near one skin alone, everything bends about the neutral axis of
-    rods, foam and half the film (parallel axes). The joiner is left out of that axis, on the safe side:
-    its glue transmits too little force.
+    EI is the sum of n E (A h^2/2 + 2 I) over the sets of pairs, plus EI of foam, covering and joiner. n is the number
+    of pairs and h the distance between their rods. A and I are area and second moment of a rod or tube. Where a set has
+    rods near one skin alone, all parts bend about the neutral axis of rods, foam and half the film (parallel axes). The
+    joiner is left out of that axis, on the safe side, because its glue transmits too little force.
 
-    Between its ends a rod's chord fraction and the section's thickness there are linear. A real
-    thickness lies above that line, so this too is on the safe side. The foam's shear centre is fixed.
+    The chord fraction of a rod and the section thickness along it are linear between its ends. The real thickness is
+    above that line, so this is on the safe side too. The foam's shear centre is fixed.
 
-    Shear: each part carries the share of the shear force that its EI is of the total; energies added,
+    Shear: each part i carries a share of the shear force equal to its share of EI. The strain energies are added:
 
     .. math:: 1/S = \sum_i (EI_i/EI)^2 / S_i, \quad S_{rods} = n G K h^2, \quad S_{foam} = 5 G A/6
 
-    which is the thin-face sandwich formula (Allen, Analysis and Design of Structural Sandwich
-    Panels, 1969) where rods carry all, and the plain foam beam where there are none.
+    S is the shear stiffness, G the shear modulus of the foam and K the ``web_factor``. In the last term A is the foam
+    area. Where rods carry all bending this is the thin-face sandwich formula (Allen, Analysis and Design of Structural
+    Sandwich Panels, 1969). Without rods it is a plain foam beam.
 
-    Elastic axis: centre of the EI of rods and solid foam, within 0.03 chord of the field solution. The
-    cut-outs of the centre section do not reduce EI here; ``failure_modes`` checks their strength.
+    The elastic axis is the centre of EI of rods and solid foam, within 0.03 chord of the field solution. Cut-outs of
+    the centre section do not reduce EI here. ``failure_modes`` checks their strength.
     """
     station_y, chord = np.asarray(station_y), np.asarray(chord)
     thickness_scale = np.asarray(thickness_scale)
@@ -106,7 +107,7 @@ def wing_stiffness(
     joiner_share = joiner_presence(station_y, joiner.length)
     of_joiner = joiner_share * with_station(joiner.youngs_modulus * np.pi * np.asarray(joiner.diameter) ** 4 / 64.0)
     total = of_rods + of_foam + covering_rigidity(shape, covering) + of_joiner + caps.offset
-    # the count enters once, not squared over itself, so that no rod at all divides nothing by zero
+    # The count enters to the first power (not count^2 / count), so a set without rods gives no division by zero.
     by_web = (count * caps.flow_squared / (shear_modulus[..., None] * web)).sum(axis=-2)
     compliance = (by_web + 1.2 * of_foam * of_foam / (shear_modulus * shape.area)) / (total * total)
     axis = (by_set * place).sum(axis=-2) + of_foam * SOLID_SHEAR_CENTRE
@@ -135,20 +136,20 @@ def wing_stiffness(
 
 
 class _Caps(NamedTuple):
-    """Rods as caps of the I-beam; fields as in Stiffness, and two more."""
+    """Rods as caps of the I-beam. Uncommented fields are those of Stiffness with similar names."""
 
     of_pair: Any
     lever: Any
     flow: Any
-    flow_squared: Any  # squared flow that strains the web [N^2 m^2]
+    flow_squared: Any  # square of the flow rigidity that strains the web [N^2 m^2]
     axis: Any
     offset: Any  # EI of foam and film about the neutral axis less that about the mid-plane [N m^2]
 
 
 def _caps(column: RodSets, count: np.ndarray, spacing: np.ndarray, shape: SectionConstants, parts: WingParts) -> _Caps:
-    """Return the _Caps of all sets, about the neutral axis they share with foam and film.
+    """Return the _Caps of all sets about the neutral axis of rods, foam and film.
 
-    The web's K is the conductance from rod to rod; from one rod to the mid-plane it is 2 K.
+    K of the web is the conductance from rod to rod. From one rod to the mid-plane it is 2 K.
     """
     stretch = column.youngs_modulus * rod_sets.rod_area(column)
     own = 0.0625 * column.diameter**2 * (1.0 + column.bore**2)
@@ -164,7 +165,7 @@ def _caps(column: RodSets, count: np.ndarray, spacing: np.ndarray, shape: Sectio
             offset=0.0,
         )
     covering = parts.covering
-    # the film counts half: its pressed side wrinkles
+    # half of the film is included, because its pressed side wrinkles
     axial = (
         with_station(parts.foam.youngs_modulus) * shape.area
         + 0.5 * with_station(covering.bond * covering.youngs_modulus * covering.thickness) * shape.perimeter

@@ -1,7 +1,7 @@
-"""Structure of half a wing: its stiffness, loads and deflection, and what breaks first.
+"""Structure of half a wing: stiffness, loads, deflection and the part that breaks first.
 
-Cautions for the reader of the numbers: estimates for comparing wings, not airworthiness. Load the
-finished wing on the ground to the intended load factor before you fly it.
+Cautions: the numbers are estimates for comparing wings and do not show airworthiness. Load the finished wing on the
+ground to the intended load factor before you fly it.
 """
 
 from __future__ import annotations
@@ -25,77 +25,77 @@ SAFETY_FACTOR = 1.5  # limit load factor = failure load factor / this; CS-VLA 30
 
 
 class Stations(NamedTuple):
-    """Outline of half a wing at its strip edges, from the centre line to the tip (..., n_station)."""
+    """Outline of half a wing at its strip edges, from the centre line to the tip. Fields are (..., n_station)."""
 
-    y: Any  # from the centre line [m]
-    chord: Any  # of foam [m]
-    leading_edge_x: Any  # behind the nose datum [m]
-    axis_sweep: Any  # of the structural axis, or one float [rad]
+    y: Any  # distance from the centre line [m]
+    chord: Any  # foam chord [m]
+    leading_edge_x: Any  # distance of the leading edge behind the nose datum [m]
+    axis_sweep: Any  # sweep of the structural axis; may be one float [rad]
     thickness_scale: Any = 1.0  # local thickness ratio over that of the section [-]
 
 
 class StripLoads(NamedTuple):
-    """Air loads on the strips of half a wing; n = n_station - 1."""
+    """Air loads on the n = n_station - 1 strips of half a wing."""
 
-    lift: Any  # normal to each strip (..., n_condition, n) [N]
-    load_factor: Any  # of the same condition, not zero (..., n_condition) [-]
-    lift_x: Any  # where it acts (..., n) [m]
-    moment: Any = 0.0  # about ``lift_x``, nose up (..., n_condition, n) or float [N m]
-    y: Any = None  # where along y it acts; None is the middle of the strip (..., n) [m]
+    lift: Any  # lift normal to each strip (..., n_condition, n) [N]
+    load_factor: Any  # load factor of the same condition, not zero (..., n_condition) [-]
+    lift_x: Any  # distance behind the nose datum where lift acts (..., n) [m]
+    moment: Any = 0.0  # moment about ``lift_x``, positive nose up (..., n_condition, n) or float [N m]
+    y: Any = None  # place along y where lift acts; None means the middle of the strip (..., n) [m]
 
 
 class HalfWingMasses(NamedTuple):
-    """Masses of half a wing and their positions; n = n_station - 1."""
+    """Masses of the n = n_station - 1 strips of half a wing, and their positions."""
 
-    mass: Any  # (..., n) [kg]
-    x: Any  # behind the nose datum (..., n) [m]
-    tip_mass: Any = 0.0  # fins on the tip (...) or float [kg]
-    tip_mass_x: Any = 0.0  # behind the nose datum (...) or float [m]
+    mass: Any  # mass of each strip (..., n) [kg]
+    x: Any  # its distance behind the nose datum (..., n) [m]
+    tip_mass: Any = 0.0  # mass of the fins on the tip (...) or float [kg]
+    tip_mass_x: Any = 0.0  # its distance behind the nose datum (...) or float [m]
 
 
 class WingStructure(NamedTuple):
-    """Half a wing under load; ``n_station`` strip edges from the centre line to the tip."""
+    """Half a wing under load, at ``n_station`` strip edges from the centre line to the tip."""
 
     bending_rigidity: Any  # EI (..., n_station) [N m^2]
     torsional_rigidity: Any  # GJ (..., n_station) [N m^2]
-    shear_compliance: Any  # shear slope per newton (..., n_station) [1/N]
-    elastic_axis: Any  # chord fraction (..., n_station) [-]
-    axis_x: Any  # elastic axis behind the nose datum (..., n_station) [m]
-    shear: Any  # (..., n_condition, n_station) [N]
-    bending_moment: Any  # positive lifts the tip (..., n_condition, n_station) [N m]
-    torsion: Any  # positive nose up (..., n_condition, n_station) [N m]
-    utilisation: Any  # order of ``mode_names`` (..., n_condition, n_mode, n_station) [-]
-    greatest_utilisation: Any  # smooth, never below the true one (..., n_condition) [-]
-    failure_load_factor: Any  # smooth, never above the true one in size (..., n_condition) [-]
+    shear_compliance: Any  # slope by core shear over shear force (..., n_station) [1/N]
+    elastic_axis: Any  # chord fraction of the elastic axis (..., n_station) [-]
+    axis_x: Any  # distance of the elastic axis behind the nose datum (..., n_station) [m]
+    shear: Any  # shear force (..., n_condition, n_station) [N]
+    bending_moment: Any  # bending moment, positive when it lifts the tip (..., n_condition, n_station) [N m]
+    torsion: Any  # torsion, positive nose up (..., n_condition, n_station) [N m]
+    utilisation: Any  # utilisation in the order of ``mode_names`` (..., n_condition, n_mode, n_station) [-]
+    greatest_utilisation: Any  # smooth maximum, never below the exact maximum (..., n_condition) [-]
+    failure_load_factor: Any  # load factor over that maximum, on the safe side (..., n_condition) [-]
     deflection: Any  # rise of the axis (..., n_condition, n_station) [m]
-    twist: Any  # nose up, in the flight direction (..., n_condition, n_station) [rad]
-    tip_deflection: Any  # (..., n_condition) [m]
+    twist: Any  # twist in the flight direction, positive nose up (..., n_condition, n_station) [rad]
+    tip_deflection: Any  # rise of the tip (..., n_condition) [m]
 
 
 class WingBeam(NamedTuple):
-    """Half a wing as a beam before any load; fields as in ``WingStructure`` where they share a name."""
+    """Half a wing as a beam before any load. Fields that ``WingStructure`` also has mean the same as there."""
 
     station_y: Any  # strip edges (..., n_station) [m]
-    axis_sweep: Any  # (..., n_station) or float [rad]
+    axis_sweep: Any  # sweep of the structural axis (..., n_station) or float [rad]
     bending_rigidity: Any  # EI (..., n_station) [N m^2]
     torsional_rigidity: Any  # GJ (..., n_station) [N m^2]
-    shear_compliance: Any  # (..., n_station) [1/N]
-    elastic_axis: Any  # (..., n_station) [-]
-    axis_x: Any  # (..., n_station) [m]
-    unit_utilisation: Any  # see failure_modes.unit_utilisations (..., n_mode, n_station) [1/N], [1/N m]
-    covering_rigidity: Any = 0.0  # the covering's part of EI (..., n_station) [N m^2]
-    covering_torsional_rigidity: Any = 0.0  # and of GJ (..., n_station) [N m^2]
-    one_way: frozenset[int] = frozenset()  # see failure_modes.one_way_modes [-]
+    shear_compliance: Any  # as in WingStructure (..., n_station) [1/N]
+    elastic_axis: Any  # as in WingStructure (..., n_station) [-]
+    axis_x: Any  # as in WingStructure (..., n_station) [m]
+    unit_utilisation: Any  # result of failure_modes.unit_utilisations (..., n_mode, n_station) [1/N], [1/N m]
+    covering_rigidity: Any = 0.0  # part of EI from the covering (..., n_station) [N m^2]
+    covering_torsional_rigidity: Any = 0.0  # part of GJ from the covering (..., n_station) [N m^2]
+    one_way: frozenset[int] = frozenset()  # result of failure_modes.one_way_modes [-]
 
 
 _UNCUT = CutCentre()
 
 
 def wing_beam(stations: Stations, parts: WingParts, cut: CutCentre = _UNCUT) -> WingBeam:
-    """Return the WingBeam (...) of Stations, WingParts and CutCentre, before any load; statics.
+    """Return the WingBeam (...) of Stations, WingParts and CutCentre, before any load (statics).
 
-    One pair of 3 mm glass rods in half a metre of foam, without film and joiner. EI at the centre is E A h^2 / 2 plus
-    the rods' own and the foam's, at the tip the foam's alone:
+    Example: one pair of 3 mm glass rods in half a metre of foam, without film and joiner. EI at the centre is
+    E A h^2 / 2 of the pair, plus the rods' own EI and that of the foam. At the tip it is EI of the foam alone.
 
     >>> from tradestudy.physics.structure.wing_parts import Covering, Foam, FoamSection, Joiner
     >>> rods = RodSets(
@@ -130,9 +130,10 @@ def wing_beam(stations: Stations, parts: WingParts, cut: CutCentre = _UNCUT) -> 
 
 
 def with_covering_share(beam: WingBeam, share: Any) -> WingBeam:
-    """Return the WingBeam whose covering carries a ``share`` (...) [-] of its nominal part of EI and GJ, a definition.
+    """Return the WingBeam whose covering keeps only a ``share`` (...) [-] of its nominal part of EI and GJ.
 
-    Core shear and strength, which also depend on the bond, are unchanged. They need a WingBeam with another Covering.
+    This is a definition. Core shear and strength also depend on the bond, but stay unchanged here. To change them,
+    compute a WingBeam with another Covering.
     """
     lost = 1.0 - np.asarray(share)[..., None]
     return beam._replace(
@@ -144,10 +145,10 @@ def with_covering_share(beam: WingBeam, share: Any) -> WingBeam:
 
 
 def loaded_beam(beam: WingBeam, loads: StripLoads, masses: HalfWingMasses) -> WingStructure:
-    """Return the WingStructure (...) of a WingBeam under StripLoads, less the weight of its HalfWingMasses; statics.
+    """Return the WingStructure (...) of a WingBeam under StripLoads and the inertia of its HalfWingMasses (statics).
 
-    The failure load factor takes loads as proportional to the load factor. A condition near the one that breaks
-    therefore gives the better estimate. For weak materials give a WingBeam of ``foam_from_catalogue(part, True)`` and
+    For the failure load factor, loads are assumed to be proportional to the load factor. So a condition near failure
+    gives the better estimate. For weak materials, pass a WingBeam with ``foam_from_catalogue(part, True)`` and
     ``covering_from_catalogue(part, bond, bond_pessimistic)``.
     """
     load_factor = np.asarray(loads.load_factor)
@@ -198,32 +199,32 @@ def loaded_beam(beam: WingBeam, loads: StripLoads, masses: HalfWingMasses) -> Wi
 
 
 class FirstFailure(NamedTuple):
-    """The first thing to break in one condition, for a report."""
+    """The failure that comes first in one load condition, for a report."""
 
     mode: str
-    station_y: float  # [m]
-    utilisation: float  # [-]
-    load_factor: float  # at which it breaks [-]
+    station_y: float  # distance of its place from the centre line [m]
+    utilisation: float  # utilisation in this condition [-]
+    load_factor: float  # load factor at failure [-]
 
 
 def first_failures(utilisation: Any, load_factor: Any, station_y: Any, set_names: Sequence[str]) -> list[FirstFailure]:
-    """Return what breaks first in each condition, exactly: no smoothing, no derivatives.
+    """Return the FirstFailure of each load condition, without smoothing and without derivatives.
 
     Parameters
     ----------
     utilisation : (n_condition, n_mode, n_station) array
-        From ``loaded_beam``, where its source is given. [-]
+        Utilisation from ``loaded_beam``, which states its source. [-]
     load_factor : (n_condition,) array
-        [-]
+        Load factor of each condition. [-]
     station_y : (n_station,) array
-        [m]
+        Strip edges. [m]
     set_names : sequence of str
-        One per rod set.
+        Name of each rod set.
 
     Returns
     -------
     first_failures : list of FirstFailure
-        One per condition.
+        One entry for each condition.
     """
     names, failures = mode_names(set_names), []
     for values, factor in zip(np.asarray(utilisation).real, np.asarray(load_factor).real, strict=True):
@@ -235,19 +236,19 @@ def first_failures(utilisation: Any, load_factor: Any, station_y: Any, set_names
 
 
 def structure_flags(chord: Any, rods: RodSets, thickness_scale: Any = 1.0) -> list[str]:
-    """Return warnings about a structure that still gets a finite answer; geometry. [words]
+    """Return warnings about a structure that is unusual but can be computed; geometry. [words]
 
     Parameters
     ----------
     chord, thickness_scale : (n_station,) array or float
         Foam chord [m] and local over nominal thickness ratio [-].
     rods : RodSets
-        Fields (n_set,).
+        Rods with fields (n_set,).
 
     Returns
     -------
     structure_flags : list of str
-        Empty when there is nothing to report.
+        The warnings; empty when there is nothing to report.
     """
     pairs = np.asarray(rods.pairs, float)
     if pairs.size == 0 or pairs.sum() < 0.5:

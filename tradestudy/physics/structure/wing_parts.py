@@ -1,4 +1,4 @@
-"""What half a wing is made of: foam section, foam, covering, rods and joiner; from catalogue entries where given."""
+"""Parts of half a wing: foam section, foam, covering, rods and joiner, also from entries of the catalogue."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from .rods import RodSets
 
 
 class FoamSection(NamedTuple):
-    """Foam section by its coefficients; every field (...), for unit foam chord."""
+    """Coefficients of a foam section. Every field has the shape (...)."""
 
     area_coefficient: Any  # area / chord^2 [-]
     inertia_coefficient: Any  # second moment about the chord line / chord^4 [-]
@@ -22,7 +22,7 @@ class FoamSection(NamedTuple):
 
 
 class StationSections(NamedTuple):
-    """Foam sections that differ along the span, for unit foam chord; every field (..., n_station) but the last."""
+    """Coefficients of foam sections that differ along the span. Fields are (..., n_station) unless stated."""
 
     area_coefficient: Any  # area / chord^2 [-]
     inertia_coefficient: Any  # second moment about the chord line / chord^4 [-]
@@ -31,11 +31,11 @@ class StationSections(NamedTuple):
     thickness_coefficient: Any  # greatest thickness / chord [-]
     thickness_fraction: Any  # thickness at the rods' inner ends over foam chord (..., n_set, n_station) [-]
     skin_inertia_coefficient: Any = 0.0  # integral of z^2 along the outline / chord^3, a number or (..., 1) [-]
-    thickness_change: Any = 0.0  # at the rods' outer ends less that at the inner ones (..., n_set, n_station) [-]
+    thickness_change: Any = 0.0  # thickness_fraction at the outer ends less inner ends (..., n_set, n_station) [-]
 
 
 class Foam(NamedTuple):
-    """Foam of the core; every field (...)."""
+    """Foam of the core. Every field has the shape (...)."""
 
     youngs_modulus: Any  # [Pa]
     shear_modulus: Any  # [Pa]
@@ -45,7 +45,7 @@ class Foam(NamedTuple):
 
 
 class Covering(NamedTuple):
-    """Film on both surfaces; every field (...)."""
+    """Film on both surfaces. Every field has the shape (...)."""
 
     youngs_modulus: Any  # [Pa]
     shear_modulus: Any  # [Pa]
@@ -54,16 +54,16 @@ class Covering(NamedTuple):
 
 
 class Joiner(NamedTuple):
-    """Stiff rod across the middle, near the section's mid-plane; every field (...)."""
+    """Stiff rod across the middle of the wing, near the section's mid-plane. Every field has the shape (...)."""
 
     youngs_modulus: Any  # [Pa]
     strength: Any  # bending strength [Pa]
-    diameter: Any  # zero for no joiner [m]
-    length: Any  # total length, both halves [m]
+    diameter: Any  # outside diameter; zero means no joiner [m]
+    length: Any  # total length in both halves of the wing [m]
 
 
 class WingParts(NamedTuple):
-    """All parts of half a wing; no sets of rods, or no pairs, is a wing of foam alone."""
+    """All parts of half a wing. Without sets of rods, or with zero pairs, the wing is foam alone."""
 
     section: FoamSection | StationSections
     foam: Foam
@@ -73,14 +73,17 @@ class WingParts(NamedTuple):
 
 
 def foam_from_catalogue(part: Mapping[str, Any], pessimistic: bool = False) -> Foam:
-    """Return the Foam (...) of a catalogue entry ``part`` in SI, its weak variant if ``pessimistic``; bookkeeping."""
+    """Return the Foam (...) of a catalogue entry ``part`` in SI (bookkeeping).
+
+    If ``pessimistic`` is true, it has the weak values of that entry.
+    """
     return Foam._make(_catalogue_value(part, field, pessimistic) for field in Foam._fields)
 
 
 def covering_from_catalogue(part: Mapping[str, Any], bond: Any, bond_pessimistic: Any = None) -> Covering:
-    """Return the Covering of a catalogue entry ``part`` in SI and the bond factor (...) [-], bookkeeping.
+    """Return the Covering of a catalogue entry ``part`` in SI and a ``bond`` factor (...) [-] (bookkeeping).
 
-    With ``bond_pessimistic`` (...) [-], that factor and the film's weak values are taken.
+    If ``bond_pessimistic`` (...) [-] is given, that factor and the film's weak values are used instead.
     """
     pessimistic = bond_pessimistic is not None
     return Covering(
@@ -92,9 +95,10 @@ def covering_from_catalogue(part: Mapping[str, Any], bond: Any, bond_pessimistic
 
 
 def rods_from_catalogue(parts: Sequence[Mapping[str, Any]], **geometry: Any) -> RodSets:
-    """Return the RodSets of catalogue entries, ``parts`` in SI, one per set; bookkeeping.
+    """Return the RodSets of catalogue entries ``parts`` in SI, one for each set (bookkeeping).
 
-    ``geometry`` are the fields (..., n_set) of RodSets that no material decides, in SI: diameter, pairs, ends.
+    ``geometry`` gives the fields (..., n_set) of RodSets that do not depend on the material, in SI. Examples are
+    diameter, pairs and ends.
     """
     fields = ("youngs_modulus", "density", "tensile_strength", "compressive_strength")
     materials = {field: np.array([part[field] for part in parts], float) for field in fields}
@@ -102,9 +106,10 @@ def rods_from_catalogue(parts: Sequence[Mapping[str, Any]], **geometry: Any) -> 
 
 
 def joiner_from_catalogue(part: Mapping[str, Any], diameter: Any, length: Any) -> Joiner:
-    """Return the Joiner of a rod's catalogue entry ``part`` in SI, bookkeeping; a diameter of 0 is no joiner.
+    """Return the Joiner of a rod's catalogue entry ``part`` in SI (bookkeeping).
 
-    Diameter and total length (...) in [m]. Its bending strength is the lesser of the tensile and compressive strengths.
+    Diameter and total length are (...) in [m]. A diameter of 0 means no joiner. The bending strength is the lower of
+    the tensile and compressive strengths.
     """
     return Joiner(
         youngs_modulus=part["youngs_modulus"],
@@ -115,5 +120,5 @@ def joiner_from_catalogue(part: Mapping[str, Any], diameter: Any, length: Any) -
 
 
 def _catalogue_value(part: Mapping[str, Any], field: str, pessimistic: bool) -> np.ndarray:
-    """Return a field's weak value if ``pessimistic`` and the entry has one, its nominal value otherwise."""
+    """Return the weak value of a field if ``pessimistic`` is true and the entry has one, else the nominal value."""
     return np.asarray(part.get(f"{field}_pessimistic", part[field]) if pessimistic else part[field], float)
