@@ -893,6 +893,11 @@ CASES = [
         ],
     ),
     (
+        "a drag item called as a part that the model computes",
+        [('kind = "motor mount"', 'kind = "fins"\ndrag_area = "5 cm2"')],
+        [(81, 'drag_item[1].kind is "fins", which the model computes itself; give the thing another name.')],
+    ),
+    (
         "a size that a drag item does not have",
         [('kind = "motor mount"', 'kind = "motor mount"\ngap = "1 mm"')],
         [(82, 'drag_item[1].gap is not a size of "motor mount"; its sizes are width, height.')],

@@ -17,6 +17,7 @@ from tradestudy.study.schema.power import (
     DRAG_ITEM_ANGLES,
     DRAG_ITEM_SIZES,
     LOADED_SHARE,
+    MODEL_DRAG_PARTS,
     NOMINAL_VOLTAGE,
     ControllerTable,
     DragItemTable,
@@ -156,6 +157,9 @@ def _drag_items_are_known(drag_item: tuple[DragItemTable, ...]) -> Faults:
     """A drag item has a drag area of its own, or is in the catalogue and has the sizes given, within reason."""
     for index, item in enumerate(drag_item):
         place = ("drag_item", index)
+        if item.kind in MODEL_DRAG_PARTS:
+            yield (*place, "kind"), f'is "{item.kind}", which the model computes itself; give the thing another name.'
+            continue
         if item.drag_area is not None:
             if item.sizes:
                 yield (

@@ -298,6 +298,10 @@ def _size(meaning: str) -> Any:
 _TYPICAL_SIZE = default(None, "the kind's typical size")
 
 
+# rows of the drag table that the model itself computes: no drag item may be called so
+MODEL_DRAG_PARTS = ("section drag", "drag due to lift", "fins", "middle of the wing")
+
+
 class DragItemTable(TableModel):
     """Something in the air stream that no smooth wing has: its kind, and its drag area or the sizes of that kind."""
 

@@ -16,7 +16,7 @@ from tradestudy.physics.aero import parasite_drag as formulas
 from tradestudy.physics.aero.parasite_drag import DRAG_FORMULAS, Stream
 from tradestudy.physics.air import turbulent_plate_friction
 from tradestudy.study.reader import read_study, study_from_tables
-from tradestudy.study.schema.power import DRAG_ITEM_SIZES, DragItemTable
+from tradestudy.study.schema.power import DRAG_ITEM_SIZES, MODEL_DRAG_PARTS, DragItemTable
 from tradestudy.uncertainty.variants import listed_drag_items, put
 
 AIR = Stream(15.0, 1.46e-5)
@@ -216,6 +216,12 @@ def test_breakdown_adds_up_with_each_line_of_a_kind_in_it(stock, sized_study):
     # twice as long and twice as thick, hardly another coefficient: Re 900 and 1800, on the chart (from memory) 1.0
     # and 0.94, each read to 0.03
     assert listed[-2].cm2 / listed[-1].cm2 == pytest.approx(4 * 0.94, rel=0.045)
+
+
+def test_no_listed_thing_can_take_the_place_of_a_part_of_the_model(stock):
+    """The study refuses those names: every row that is not listed has to be among them."""
+    assert {row.part for row in stock.drag_breakdown.parts if not row.listed} == set(MODEL_DRAG_PARTS)
+    assert not set(MODEL_DRAG_PARTS) & set(catalogue_parts("drag_items"))
 
 
 def test_drag_balances_the_weight_by_lift_over_drag(stock):
