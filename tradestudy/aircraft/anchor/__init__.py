@@ -1,1 +1,1 @@
-"""The model calibrated against the stock wing: weight, balance, trim, a known flight, a load test."""
+"""Calibration of the model against the stock wing: weight, balance, trim, a known flight, a load test."""

@@ -1,13 +1,13 @@
-"""Calibration of the model against the stock wing, which is then the reference for every stretched wing.
+"""Calibration of the model against the stock wing, which is the reference for every stretched wing.
 
 The calibration has five visible factors:
 
-- mass that no list holds, placed to match weight and balance;
-- a pitching-moment offset, to match the elevon in cruise (`trim_calibration`);
+- mass that is in no list of parts, placed to match weight and balance;
+- a pitching-moment offset that matches the elevon in cruise (`trim_calibration`);
 - a factor on section and parts drag, from one known flight (`drag_calibration`);
 - factors on the stiffness in bending and in torsion, from a load test (`stiffness_calibration`).
 
-All of them stay the same as the wing is stretched.
+All of them stay the same for every stretched wing.
 """
 
 from __future__ import annotations
@@ -36,8 +36,8 @@ from .drag_calibration import SPEED_SLACK, DragCalibration, check_known_flight, 
 from .stiffness_calibration import StiffnessCalibration, stiffness_calibration, with_stiffness_factors
 from .trim_calibration import MOST_OFFSET, TrimCalibration, trim_calibration, with_moment_and_drag
 
-_MOST_UNLISTED = 0.35  # of the flying weight; with more, the list of parts cannot be trusted: a flag
-_SURELY_CARRIED = 2.0  # load factor of every launch and turn; common practice, no source
+_MOST_UNLISTED = 0.35  # share of the flying weight; more unlisted mass than this gets a flag
+_SURELY_CARRIED = 2.0  # load factor that every flying wing has carried in launch and turns; common practice, no source
 
 
 @dataclass(frozen=True)
@@ -50,15 +50,15 @@ class Anchor:
     variables: dict[str, float]
     data: ModelData
     flags: tuple[str, ...]
-    moment_offset: float  # added to the section's moment coefficient [-]
-    drag_factor: float  # on section and parts drag [-]
-    stiffness_factors: tuple[float, float]  # on the stiffness in bending and in torsion [-]
-    calibration: tuple[CalibrationRow, ...]  # measured and modelled
-    not_measured: tuple[str, ...]  # what was not measured or cannot be told apart
+    moment_offset: float  # offset added to the section's moment coefficient [-]
+    drag_factor: float  # factor on section and parts drag [-]
+    stiffness_factors: tuple[float, float]  # factors on the stiffness in bending and in torsion [-]
+    calibration: tuple[CalibrationRow, ...]  # rows of measured and modelled values
+    not_measured: tuple[str, ...]  # sentences on what was not measured or cannot be distinguished
 
 
 def stock_choice(study: Study) -> Choice:
-    """Return the choice that the stock wing is built with."""
+    """Return the choice (set of parts) of the stock wing."""
     rods = study.rods[0] if study.rods else None
     return Choice(
         study.pack.series,
@@ -70,9 +70,9 @@ def stock_choice(study: Study) -> Choice:
 
 
 def _as_stock(data: ModelData) -> ModelData:
-    """Return the model's data for the stock wing, with its fins.
+    """Return the model's data for the stock wing with its own fins.
 
-    The scheme stays, so that stock and stretched wing share their strips and the same error of the mesh.
+    The stretch scheme is not changed, so stock and stretched wings have the same strips and the same mesh error.
     """
     laid = data.layout._replace(keep="set_back", fins_rule="keep")
     flight = data.flight._replace(layout=laid)
@@ -80,9 +80,9 @@ def _as_stock(data: ModelData) -> ModelData:
 
 
 def _unlisted_mass(study: Study, data: ModelData) -> mass.Lump:
-    """Return the flying weight less all listed parts, placed to match the balance.
+    """Return the flying weight minus all listed parts, placed to match the measured balance.
 
-    Raises RunFailed when the listed parts weigh more than the wing does.
+    Raises RunFailed if the listed parts weigh more than the wing.
     """
     choice = stock_choice(study)
     stock = data.layout.stock
@@ -110,11 +110,11 @@ def _unlisted_mass(study: Study, data: ModelData) -> mass.Lump:
 
 @dataclass(frozen=True)
 class CalibratedWing:
-    """The stock wing with the model calibrated by what was measured of it."""
+    """The stock wing with the model calibrated by its measurements."""
 
     unlisted: mass.Lump
     choice: Choice
-    variables: dict[str, float]  # all but the cruise speed
+    variables: dict[str, float]  # all except the cruise speed
     trim: TrimCalibration
     drag: DragCalibration | None
     load: StiffnessCalibration | None
@@ -122,36 +122,36 @@ class CalibratedWing:
 
     @property
     def moment_offset(self) -> float:
-        """Added to the section's moment coefficient [-]."""
+        """Offset added to the section's moment coefficient. [-]"""
         return self.trim.offset
 
     @property
     def drag_factor(self) -> float:
-        """On section and parts drag [-]."""
+        """Factor on section and parts drag. [-]"""
         return float(self.speed_sweep.data.level.drag_factor)
 
     @property
     def stiffness_factors(self) -> tuple[float, float]:
-        """On the stiffness in bending and in torsion [-]."""
+        """Factors on the stiffness in bending and in torsion. [-]"""
         return self.load.factors if self.load else (1.0, 1.0)
 
 
 def calibrated_wing(study: Study, speed: float | None = None) -> CalibratedWing:
     """Return the stock wing calibrated by weight, balance, load test, trim and known flight.
 
-    ``speed`` [m/s] is where the best cruise speed likely lies, which saves a wide search for it. Raises RunFailed where
-    the measured wing contradicts the physics.
+    ``speed`` [m/s] is an estimate of the best cruise speed. It saves a wide search. Raises RunFailed if the
+    measurements contradict the physics.
     """
     unlisted = _unlisted_mass(study, _as_stock(model_data(study, mass.Lump(0.0, 0.0))))
     data = _as_stock(model_data(study, unlisted))
     choice, variables = stock_choice(study), _stock_variables(study, data)
-    # the fitted factors of a study include what its known flight and its load test say
+    # the fitted factors of a study already include its known flight and load test
     known = None if study.fitted else study.known_flight
     load = None if study.fitted else stiffness_calibration(study, data.strength, choice, variables)
     if load:
         data = replace(data, strength=with_stiffness_factors(data.strength, load.factors))
     trimmed = study.stock.up_elevon is not None
-    if known:  # with wide tolerance where a trim follows: at a speed that cannot be flown it would mean nothing
+    if known:  # three times the tolerance if the trim is still to be calibrated
         check_known_flight(study, known, SpeedSweep(data, choice, variables), (3 if trimmed else 1) * SPEED_SLACK)
     trim = trim_calibration(study, data, choice, variables, speed)
     drag, drag_factor = None, study.fitted.drag if study.fitted else 1.0
@@ -166,9 +166,9 @@ def calibrated_wing(study: Study, speed: float | None = None) -> CalibratedWing:
 
 
 def anchor_of(study: Study, speed: float | None = None) -> Anchor:
-    """Return the anchor of a study. Raises RunFailed where the measured wing contradicts the physics.
+    """Return the anchor of a study. Raises RunFailed if the measurements contradict the physics.
 
-    ``speed`` [m/s] as for `calibrated_wing`.
+    ``speed`` [m/s] has the same meaning as in `calibrated_wing`.
     """
     try:
         wing = calibrated_wing(study, speed)
@@ -205,7 +205,10 @@ def anchor_of(study: Study, speed: float | None = None) -> Anchor:
 
 
 def stock_reference(stock: SpeedSweep, stall: float) -> StockReference:
-    """Return the reference values of a stock wing in cruise that stalls at ``stall`` [m/s]."""
+    """Return the reference values of the stock wing.
+
+    ``stock`` is at its cruise speed; ``stall`` is the stall speed [m/s].
+    """
     flow, structure = stock.evaluation.flow, stock.evaluation.structure
     return StockReference(
         static_margin=stock.variables["static_margin"],
@@ -290,9 +293,9 @@ def _stock_variables(study: Study, data: ModelData) -> dict[str, float]:
 
 
 def stretched_data(study: Study, anchor: Anchor, choice: Choice, slowest: float) -> ModelData:
-    """Return the model's data of stretched wings for one choice, with everything that the calibration found.
+    """Return the model's data of stretched wings for one choice, with all factors of the calibration.
 
-    Nothing may stall at the speed ``slowest`` [m/s].
+    ``slowest`` is the speed at which no strip may stall. [m/s]
     """
     return calibrated_data(study, anchor, choice, slowest, least_control_speed(study, anchor.reference))
 
@@ -300,7 +303,10 @@ def stretched_data(study: Study, anchor: Anchor, choice: Choice, slowest: float)
 def calibrated_data(
     study: Study, calibration: Anchor | CalibratedWing, choice: Choice, slowest: float, control_speed: float
 ) -> ModelData:
-    """Return the data as `stretched_data` does, with the speed up to which elevons must keep control [m/s]."""
+    """Return the same data as `stretched_data`.
+
+    ``control_speed`` [m/s] is the speed up to which elevons must keep control.
+    """
     data = model_data(study_with_choice(study, choice), calibration.unlisted, choice.propeller)
     data = with_moment_and_drag(data, calibration.moment_offset, calibration.drag_factor)
     data = replace(data, strength=with_stiffness_factors(data.strength, calibration.stiffness_factors))
@@ -308,6 +314,9 @@ def calibrated_data(
 
 
 def _with_limit_speeds(data: ModelData, slowest: float, control_speed: float) -> ModelData:
-    """Return a model's data with the speeds at which nothing may stall, and up to which elevons must keep control."""
+    """Return a model's data with the two speeds [m/s] that limits use.
+
+    No strip may stall at ``slowest``, and elevons must keep control up to ``control_speed``.
+    """
     flight = data.flight._replace(launch_speed=slowest, control_speed=control_speed)
     return replace(data, level=data.level._replace(flight=flight))

@@ -1,4 +1,4 @@
-"""The stock wing as measured and as modelled, for a report, and what no measurement covers."""
+"""Tables for a report: measured and modelled values of the stock wing, and what was not measured."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from .trim_calibration import TrimCalibration
 def calibration_rows(
     study: Study, unlisted: Lump, trim: TrimCalibration, drag: DragCalibration | None, stock: SpeedSweep
 ) -> tuple[CalibrationRow, ...]:
-    """Return the rows of the table "measured and modelled"; ``stock`` is the calibrated stock wing."""
+    """Return the rows of the table "measured and modelled". ``stock`` is the calibrated stock wing."""
     weight, place = study.stock.flying_weight, study.stock.balance_from_nose
     listed = weight - unlisted.mass
     grams = with_unit(unlisted.mass, "g")
@@ -50,12 +50,12 @@ def calibration_rows(
 
 
 def _row(what: str, measured: float, before: float, after: float, unit: str, how: str) -> CalibrationRow:
-    """Return a row from SI values."""
+    """Return one row from SI values."""
     return CalibrationRow(what, in_unit(measured, unit), in_unit(before, unit), in_unit(after, unit), unit, how)
 
 
 def not_measured(study: Study, trim: TrimCalibration, drag: DragCalibration | None) -> tuple[str, ...]:
-    """Return what was not measured or cannot be told apart, one sentence each."""
+    """Return one sentence for each thing that was not measured or cannot be distinguished."""
     sentences = [
         "Weight and balance tell how much is not listed and how far behind the nose it sits, no more: it is "
         "carried over to every stretched wing as it is."
@@ -112,7 +112,7 @@ def stiffness_rows(load: StiffnessCalibration | None) -> tuple[CalibrationRow, .
 
 
 def stiffness_not_measured(load: StiffnessCalibration | None) -> tuple[str, ...]:
-    """Return what no load test measured of the stiffness or can tell apart, one sentence each."""
+    """Return one sentence for each thing about stiffness that was not measured or cannot be distinguished."""
     sentences = []
     bend, twist = (load.bend, load.twist) if load else (None, None)
     if bend is None:

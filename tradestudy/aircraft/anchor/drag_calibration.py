@@ -1,8 +1,9 @@
 """Calibration of the drag by one known flight of the stock wing.
 
-The flight gives one number, charge per distance at one speed. It is weighed against a prior: the factor on section and
-parts drag is log-normal about 1, and so is the measurement about the model. Speeds are true airspeeds in still air. For
-a flight there and back in wind, the mean speed is a little off, which the spread below covers.
+The flight gives one number: charge per distance at one speed. Before the flight, the factor on section and parts drag
+is log-normal about 1. The measured charge is log-normal about the modelled one. The result is the most probable factor.
+Speeds are true airspeeds in still air. For a flight there and back in wind, the mean speed is slightly wrong. The
+standard deviation of the measurement covers this error.
 """
 
 from __future__ import annotations
@@ -27,22 +28,22 @@ PRIOR_SPREAD = 0.35
 # Standard deviation of ln(measured charge per metre): charger, distance by map, wind, turns and climbs.
 # Common practice, no source.
 FLIGHT_SPREAD = 0.10
-_FAR_OFF = 2.0  # prior standard deviations that the flight alone may require; beyond that it is flagged as doubtful
-_MISSED = 0.10  # share by which the calibrated model may miss the flight without a flag
-SPEED_SLACK = 0.10  # a mean speed over stall or top speed may be wrong by this share before it is refused
-CHARGE_SLACK = 0.08  # cells hold a little more than their label, and chargers count a little too much
-_SEARCHED = 8.0  # times the drag, or an eighth of it: the widest factors that are searched
-_STEP = 1e-20  # of complex steps
+_FAR_OFF = 2.0  # prior standard deviations; a flight whose own factor lies farther off gets a flag
+_MISSED = 0.10  # share by which the calibrated model may differ from the flight without a flag
+SPEED_SLACK = 0.10  # share by which a mean speed may lie outside stall and top speed before it is refused
+CHARGE_SLACK = 0.08  # share above the label that is accepted: cells hold slightly more, and chargers read slightly high
+_SEARCHED = 8.0  # widest drag factor in the search; the smallest is its reciprocal
+_STEP = 1e-20  # size of a complex step
 
 
 @dataclass(frozen=True)
 class DragCalibration:
-    """The drag factor that a known flight gives. Charge per distance in [C/m]."""
+    """The drag factor from a known flight. ``measured``, ``before`` and ``after`` are charge per distance [C/m]."""
 
-    factor: float  # most probable, on section and parts drag [-]
+    factor: float  # most probable factor on section and parts drag [-]
     spread: float  # standard deviation of its logarithm after the flight [-]
     measured: float
-    before: float  # of the model at factor 1
+    before: float  # modelled at factor 1
     after: float
     flags: tuple[str, ...]
 
@@ -53,7 +54,7 @@ def known_flight_speed(known: KnownFlightTable) -> float:
 
 
 def check_known_flight(study: Study, known: KnownFlightTable, stock: SpeedSweep, slack: float = SPEED_SLACK) -> None:
-    """Raise RunFailed where the stock wing as modelled cannot have flown the known flight at all."""
+    """Raise RunFailed if the modelled stock wing cannot have flown the known flight."""
     capacity = float(pack.pack_capacity(stock.powertrain.pack))
     if known.charge_used > (1 + CHARGE_SLACK) * capacity:
         raise RunFailed(
@@ -62,7 +63,7 @@ def check_known_flight(study: Study, known: KnownFlightTable, stock: SpeedSweep,
         )
     speed = known_flight_speed(known)
     given = f"{study.path}: known_flight.distance over known_flight.time is {with_unit(speed, 'km/h')}"
-    # first only whether it stalls or lacks thrust there; stall and top speed are computed for the message alone
+    # first check only whether it stalls or lacks thrust; stall and top speed are computed for the message alone
     above_stall = stock.level(speed / (1 - slack)).stall_margin.min() >= 0
     if above_stall and stock.surplus_thrust(speed / (1 + slack))[0] >= 0:
         return
@@ -81,7 +82,7 @@ def check_known_flight(study: Study, known: KnownFlightTable, stock: SpeedSweep,
 
 
 def drag_calibration(known: KnownFlightTable, stock: SpeedSweep) -> DragCalibration:
-    """Return the most probable drag factor of a stock wing whose own factor is 1."""
+    """Return the most probable drag factor. The drag factor in the data of ``stock`` is 1."""
     log_charge = charge_by_factor(known, stock)
     measured = known.charge_used / known.distance
     log_factor, spread = most_probable_factor(log_charge, np.log(measured))
@@ -120,7 +121,7 @@ def charge_by_factor(known: KnownFlightTable, stock: SpeedSweep) -> Callable:
     state = stock.level(speed)
     scaled = state.dynamic_pressure * (state.profile + state.other) / stock.data.level.drag_factor
     by_lift = state.dynamic_pressure * state.induced
-    used = min(known.charge_used / float(pack.pack_capacity(stock.powertrain.pack)), 1.0)  # slack of the label aside
+    used = min(known.charge_used / float(pack.pack_capacity(stock.powertrain.pack)), 1.0)  # at most a full pack
     power = stock.data.power
 
     def log_charge(log_factor):
@@ -142,9 +143,9 @@ def most_probable_factor(
 ) -> tuple[float, float]:
     """Return the logarithm of the most probable factor and its standard deviation from the curvature there.
 
-    Minimises x^2 / (2 prior^2) + (measured - log_charge(x))^2 / (2 flight^2) over x = ln(factor) by the root of its
-    slope; ``log_charge`` is complex-safe and rises with x, ``measured`` is ln of what was measured, ``prior`` and
-    ``flight`` are standard deviations. [-]
+    Minimises x^2 / (2 prior^2) + (measured - log_charge(x))^2 / (2 flight^2) over x = ln(factor), by finding the root
+    of its derivative. ``log_charge`` accepts complex numbers and rises with x. ``measured`` is the logarithm of the
+    measured charge per metre [C/m]. ``prior`` and ``flight`` are standard deviations. [-]
     """
 
     def slope(x):
@@ -155,7 +156,7 @@ def most_probable_factor(
     if end == 0:
         best = 0.0
     else:
-        while slope(end) * end < 0:  # the prior's part grows without end, so the slope changes sign somewhere
+        while slope(end) * end < 0:  # the prior's part grows without bound, so the derivative changes sign somewhere
             end *= 2
         best = brentq(slope, 0.0, end, xtol=1e-13)
     step = 1e-5

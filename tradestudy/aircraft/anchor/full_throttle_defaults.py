@@ -1,4 +1,4 @@
-"""Assumed speeds and currents that the model raises until the stock wing's own full throttle fits them."""
+"""Assumed limits on speed and current that are raised if the stock wing exceeds them at full throttle."""
 
 from __future__ import annotations
 
@@ -11,19 +11,19 @@ from tradestudy.study.schema.study import Study
 
 from .calibration import calibrated_wing
 
-_SPEED_IN_HAND = 1.05  # a stretched wing with a better pack may be a little faster than the stock wing
-_CURRENT_IN_HAND = 1.10  # and draw a little more
+_SPEED_IN_HAND = 1.05  # factor on top speed: with a better pack, a stretched wing may be slightly faster
+_CURRENT_IN_HAND = 1.10  # factor on its full-throttle currents: they may be slightly greater too
 NEVER_EXCEED, MOTOR_CURRENT = "fly.never_exceed_speed", "motor.maximum_current"
 CONTROLLER_CURRENT, PACK_CURRENT = "controller.maximum_current", "pack.maximum_current"
-# every value that may be raised -> the unit it is written in
+# key of every value that may be raised -> its unit in the file
 FULL_THROTTLE_DEFAULTS = {NEVER_EXCEED: "km/h", MOTOR_CURRENT: "A", CONTROLLER_CURRENT: "A", PACK_CURRENT: "A"}
 _LOOK_UP = "what it draws at full throttle today and 10 % in hand: look up what its maker allows"
 
 
 def with_full_throttle_defaults(study: Study) -> Study:
-    """Return the study with a never-exceed speed and currents that its stock wing at full throttle does not exceed.
+    """Return the study with a never-exceed speed and current limits that its stock wing keeps at full throttle.
 
-    They change only where they were assumed, and only upward: a wing that flies today must not be refused.
+    Only assumed values change, and they only rise: a wing that flies today must not be refused.
     """
     left_open = {used.key for used in study.defaults_used}
     assumed = left_open & {NEVER_EXCEED, MOTOR_CURRENT, CONTROLLER_CURRENT}
@@ -67,8 +67,11 @@ def with_full_throttle_defaults(study: Study) -> Study:
 
 
 def _with(study: Study, table: str, key: str, value: float, shown: str, origin: str) -> Study:
-    """Return the study with one assumed value replaced, and reported so."""
-    share = value / getattr(getattr(study, table), key)  # the band moves up with the value
+    """Return the study with one assumed value replaced.
+
+    Its entry in ``defaults_used`` states the new value and its origin.
+    """
+    share = value / getattr(getattr(study, table), key)  # the band is scaled with the value
     defaults = tuple(
         used._replace(value=shown, origin=origin, low=_times(used.low, share), high=_times(used.high, share))
         if used.key == f"{table}.{key}"
@@ -80,6 +83,6 @@ def _with(study: Study, table: str, key: str, value: float, shown: str, origin: 
 
 
 def _times(written: str, share: float) -> str:
-    """Return a share of a value written with its unit, to the whole number."""
+    """Return a value with its unit, multiplied by ``share`` and rounded to a whole number."""
     number, unit = split_quantity(written)
     return f"{number * share:.0f} {unit}"

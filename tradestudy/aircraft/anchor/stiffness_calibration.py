@@ -1,8 +1,8 @@
 """Calibration of the stiffness by a load test of the stock wing.
 
-There are two factors, one on the stiffness in bending (core shear included) and one on that in torsion. Each is
-log-normal about 1 before any test, and so are the measurements about the model. Both readings are weighed in one step,
-since on a swept wing each changes a little with the other's stiffness.
+There are two factors, one on the stiffness in bending (core shear included) and one on the stiffness in torsion. Before
+any test, each factor is log-normal about 1. Each reading is log-normal about the modelled value. Both factors are
+computed in one step: on a swept wing, each reading depends slightly on the other stiffness too.
 """
 
 from __future__ import annotations
@@ -20,28 +20,29 @@ from tradestudy.quantities import with_unit
 from tradestudy.study.schema.search import LoadTestTable
 from tradestudy.study.schema.study import Study
 
-# Standard deviations of ln(stiffness factor) before any test. Bending: foam modulus is known to a factor of two, taken
-# as two standard deviations, and through core shear and slots the bend depends on foam that much; no source.
-# Torsion: the film's bond may transmit as little as 0.4 of what the study says, taken as two standard deviations.
+# Standard deviations of ln(stiffness factor) before any test. Bending: foam modulus is known within a factor of two,
+# taken as two standard deviations. Core shear and slots make the deflection depend on it that strongly; no source.
+# Torsion: the film's bond may transmit only 0.4 of the study's value, taken as two standard deviations.
 BEND_PRIOR = 0.5 * np.log(2.0)
 TWIST_PRIOR = 0.5 * np.log(2.5)
-# Error of a reading: a share of it (weights, support, creep of the foam), and that of ruler or phone.
+# Errors of a reading: a share of the reading (weights, support, creep of the foam), and the error of ruler or phone.
 # Common practice, no source.
 READING_ERROR = 0.05
-RULER_ERROR = 0.001  # m; of a difference of two heights, both tips looked at
-ANGLE_ERROR = np.radians(0.2)  # of a difference of two angles
-_FAR_OFF = 2.0  # prior standard deviations that a reading alone may require; beyond that it is flagged as doubtful
-# The widest factors that a reading alone may require. Stiffer: twice the foam, rods of the stiffest kind and flush give
-# less than three times. Softer in bending: so too. Softer in torsion: with the film off, the foam alone keeps a tenth.
+RULER_ERROR = 0.001  # m; error of a difference of two heights, read at both tips
+ANGLE_ERROR = np.radians(0.2)  # error of a difference of two angles
+_FAR_OFF = 2.0  # prior standard deviations; a reading whose own factor lies farther off gets a flag
+# Limits on the factor that matches one reading alone. Stiffer: twice the foam modulus with the stiffest rods, laid
+# flush, gives less than three times. Softer in bending: likewise less than three times. Softer in torsion: without
+# film, the foam alone keeps a tenth.
 _STIFFEST, _SOFTEST_BEND, _SOFTEST_TWIST = 4.0, 0.25, 1 / 16
 
 
 @dataclass(frozen=True)
 class LoadTestReading:
-    """One reading, which the model predicts as ``by_bending / f_bend + by_torsion / f_twist``. SI."""
+    """One reading. The model predicts ``by_bending / bending_factor + by_torsion / torsion_factor``, SI."""
 
-    key: str  # in the table [load_test]
-    what: str  # in words, for the table of measured and modelled
+    key: str  # its key in the table [load_test]
+    what: str  # description for the table of measured and modelled values
     measured: float
     by_bending: float
     by_torsion: float
@@ -49,19 +50,19 @@ class LoadTestReading:
 
     @property
     def unit(self) -> str:
-        """Unit at the edges."""
+        """Unit shown to the user."""
         return "deg" if self.key == "twist_angle" else "mm"
 
     def modelled(self, factors) -> float:
-        """Return the model's prediction at factors (bending, torsion)."""
+        """Return the model's prediction, SI. ``factors`` is the pair (bending, torsion)."""
         return self.by_bending / factors[0] + self.by_torsion / factors[1]
 
 
 @dataclass(frozen=True)
 class StiffnessCalibration:
-    """The stiffness factors that a load test gives; pairs are (bending, torsion)."""
+    """The stiffness factors from a load test. Pairs are (bending, torsion)."""
 
-    factors: tuple[float, float]  # most probable [-]
+    factors: tuple[float, float]  # most probable factors [-]
     spreads: tuple[float, float]  # standard deviations of their logarithms after the test [-]
     bend: LoadTestReading | None
     twist: LoadTestReading | None
@@ -69,16 +70,16 @@ class StiffnessCalibration:
 
 
 def with_stiffness_factors(data: StrengthData, factors: tuple[float, float]) -> StrengthData:
-    """Return the structure's data with stiffness factors (bending, torsion)."""
+    """Return the structure's data with stiffness factors. ``factors`` is the pair (bending, torsion)."""
     return data._replace(bending_factor=factors[0], torsion_factor=factors[1])
 
 
 def stiffness_calibration(
     study: Study, data: StrengthData, choice: Choice, variables: dict[str, float]
 ) -> StiffnessCalibration | None:
-    """Return the stiffness factors from the study's load test; None where nothing was read.
+    """Return the stiffness factors from the study's load test, or None without a reading.
 
-    Raises RunFailed where a reading requires a stiffness that no such wing has.
+    Raises RunFailed if a reading requires a stiffness that no such wing has.
     """
     test = study.load_test
     bend, twist = readings(test, data, choice, variables) if test else (None, None)
@@ -105,9 +106,9 @@ def stiffness_calibration(
 def readings(
     test: LoadTestTable, data: StrengthData, choice: Choice, variables: dict[str, float]
 ) -> tuple[LoadTestReading | None, LoadTestReading | None]:
-    """Return the readings in bending and in torsion, None where one was not taken; ``data`` as modelled."""
+    """Return the readings in bending and in torsion, None for a missing one. Stiffness factors in ``data`` are 1."""
     bend, twist = None, None
-    # with twice the bending stiffness the part due to bending halves, and the part due to torsion stays
+    # twice the bending stiffness halves the part due to bending and leaves the part due to torsion
     bench, stiff = (
         WingOnBench(with_stiffness_factors(data, (factor, 1.0)), choice, variables) for factor in (1.0, 2.0)
     )
@@ -151,8 +152,8 @@ def readings(
 def most_probable_factors(read: list[LoadTestReading]) -> tuple[tuple[float, float], tuple[float, float]]:
     """Return the most probable factors (bending, torsion) and the standard deviations of their logarithms.
 
-    Least sum of squares of both logarithms over their prior spreads and of ln(measured / modelled) over each
-    reading's spread; spreads from the slopes there.
+    Minimises a sum of squares. Its terms are ln(factor) over its prior standard deviation, and ln(measured / modelled)
+    over that of the reading. The standard deviations of the result come from the derivatives of these terms.
     """
 
     def misses(logs):
@@ -183,7 +184,10 @@ def most_probable_factors(read: list[LoadTestReading]) -> tuple[tuple[float, flo
 
 
 def _alone(each: LoadTestReading, name: str, factors: tuple[float, float]) -> float:
-    """Return the factor on one stiffness that a reading alone requires, the other as given; infinite if none fits."""
+    """Return the factor on one stiffness with which the model matches one reading. It is infinite if none does.
+
+    The factor on the other stiffness is taken from ``factors``.
+    """
     own, other = (
         (each.by_bending, each.by_torsion / factors[1])
         if name == "bending"

@@ -1,4 +1,4 @@
-"""Calibration of the pitching moment by the elevon that the stock wing cruises with."""
+"""Calibration of the pitching moment by the measured elevon deflection of the stock wing in cruise."""
 
 from __future__ import annotations
 
@@ -15,9 +15,9 @@ from tradestudy.study.schema.study import Study
 
 from .drag_calibration import known_flight_speed
 
-MOST_OFFSET = 0.03  # of the moment coefficient: about 4 deg of elevon on a common wing; a greater one gets a flag
-_MOST_ELEVON = np.radians(25)  # in cruise; further and the elevon stalls; common practice, no source
-_ROUNDS = 2  # of best speed and offset in turn, each with the other's last value: speeds then agree to 0.1 km/h
+MOST_OFFSET = 0.03  # moment coefficient, about 4 deg of elevon on a common wing; a greater offset gets a flag
+_MOST_ELEVON = np.radians(25)  # largest elevon in cruise, beyond which the elevon stalls; common practice, no source
+_ROUNDS = 2  # rounds of best speed and offset in turn: successive speeds then agree to 0.1 km/h
 
 
 @dataclass(frozen=True)
@@ -27,9 +27,9 @@ class TrimCalibration:
     Elevon heights are at the trailing edge [m], up positive.
     """
 
-    offset: float  # of the moment coefficient about the quarter chord, nose up positive [-]
-    speed: float  # at which it holds [m/s]
-    before: float  # of the model with the section's own moment
+    offset: float  # offset of the moment coefficient about the quarter chord, nose up positive [-]
+    speed: float  # airspeed at which the elevon is matched [m/s]
+    before: float  # modelled elevon with the section's own moment
     after: float
 
 
@@ -45,9 +45,9 @@ def trim_calibration(
 ) -> TrimCalibration:
     """Return the moment offset at which the stock wing trims with the elevon that was measured.
 
-    It holds at the speed of the known flight, else at the best speed for the study's purpose (near ``likely`` [m/s] if
-    given). Elevon is linear in the offset, so two evaluations are enough. Raises RunFailed for an elevon that no wing
-    cruises with.
+    The elevon is matched at the speed of the known flight, or else at the best speed for the study's purpose.
+    ``likely`` [m/s] is an estimate of that speed. Elevon is linear in the offset, so two evaluations are enough. Raises
+    RunFailed for an elevon that no wing has in cruise.
     """
     measured, known = study.stock.up_elevon, study.known_flight
     chord = data.layout.stock.elevon_chord

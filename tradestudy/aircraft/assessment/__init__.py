@@ -1,1 +1,1 @@
-"""Every number of one design that a builder or pilot needs and a search does not."""
+"""The numbers of one design that a builder or pilot needs but a search does not."""

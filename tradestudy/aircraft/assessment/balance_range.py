@@ -1,4 +1,4 @@
-"""How far from its balance mark a wing may be: where it flies as promised, and where it still flies at all."""
+"""Two ranges about the balance mark: where trim hardly differs, and where the wing still flies at all."""
 
 from __future__ import annotations
 
@@ -10,10 +10,10 @@ from scipy.optimize import brentq
 from tradestudy.aircraft.model.speed_sweep import NeverFlies, SpeedSweep
 from tradestudy.quantities import from_edge
 
-LEAST_MARGIN = 0.03  # of the mean chord: below it these wings hunt in pitch; common practice, no source
-_MOST_MARGIN = 0.60  # of the mean chord: no front end is searched further forward
-_MARGIN_STEP = 0.01  # of the mean chord, between margins that are evaluated
-_ELEVON_MOVES = from_edge("deg", 1.0)  # trim that differs by more is noticed in cruise; common practice, no source
+LEAST_MARGIN = 0.03  # share of the mean chord, below which these wings hunt in pitch; common practice, no source
+_MOST_MARGIN = 0.60  # share of the mean chord; no front end is searched further forward
+_MARGIN_STEP = 0.01  # share of the mean chord between evaluated margins
+_ELEVON_MOVES = from_edge("deg", 1.0)  # trim change that a pilot notices in cruise; common practice, no source
 
 LAUNCH, BEFORE_STALL, STALL, NONE = (
     "full up-elevon at launch speed",
@@ -24,7 +24,7 @@ LAUNCH, BEFORE_STALL, STALL, NONE = (
 
 
 class BalanceRange(NamedTuple):
-    """Ends of the range behind the nose [m], and what sets the front one."""
+    """Ends of the range behind the nose [m], and the reason for the front end."""
 
     front: float
     back: float
@@ -32,10 +32,10 @@ class BalanceRange(NamedTuple):
 
 
 def trim_range(sweep: SpeedSweep) -> tuple[float, float]:
-    """Return front and back end, behind the nose, of the range where the wing flies as promised. [m]
+    """Return front and back end of the range in which the elevon in cruise changes by at most one degree. [m]
 
-    At either end the elevon in cruise differs by one degree from that on the balance mark. At the back the static
-    margin also stays above ``LEAST_MARGIN``, unless the mark itself lies behind that.
+    Places are behind the nose, and the change is relative to the balance mark. At the back end, the static margin also
+    stays above ``LEAST_MARGIN``, unless the mark itself lies behind that.
     """
     chord, margin = float(sweep.solution.areas.mean_aerodynamic_chord), float(sweep.static_margin)
 
@@ -49,11 +49,13 @@ def trim_range(sweep: SpeedSweep) -> tuple[float, float]:
 
 
 def balance_range(sweep: SpeedSweep, launch_speed: float, up_travel: float) -> BalanceRange:
-    """Return where the wing still flies, with ``up_travel`` [rad] of elevon at full stick and ``launch_speed`` [m/s].
+    """Return the range in which the wing still flies.
 
-    The front end has one of three reasons. Full up-elevon no longer trims at launch speed; something stalls there; or
-    the elevons end before the stall, so that the wing cannot be flared. At the back the static margin falls to
-    ``LEAST_MARGIN``.
+    ``up_travel`` [rad] is the elevon at full stick; ``launch_speed`` is in [m/s].
+
+    The front end has one of three reasons. Full up-elevon no longer trims at launch speed, a strip stalls at launch
+    speed, or full up-elevon does not reach the stall, so the wing cannot be flared. At the back end, the static margin
+    falls to ``LEAST_MARGIN``.
     """
     chord = float(sweep.solution.areas.mean_aerodynamic_chord)
     neutral = float(-sweep.solution.unit.moment_volume[1] / sweep.solution.unit.lift_area[1])
@@ -72,7 +74,7 @@ def balance_range(sweep: SpeedSweep, launch_speed: float, up_travel: float) -> B
 
 
 def _first_crossing(margins: np.ndarray, reserve: np.ndarray) -> float:
-    """The margin at which a ``reserve`` (n,) first falls to zero, linear between its neighbours."""
+    """Return the static margin at which ``reserve`` (n,) first falls to zero, by linear interpolation."""
     out = np.flatnonzero(reserve <= 0)
     if not len(out):
         return _MOST_MARGIN
@@ -84,7 +86,7 @@ def _first_crossing(margins: np.ndarray, reserve: np.ndarray) -> float:
 
 
 def _flare_margin(sweep: SpeedSweep, up_travel: float, most: float) -> float:
-    """The margin, up to ``most``, at which full up-elevon just reaches the stall."""
+    """Return the static margin, searched up to ``most``, at which full up-elevon just reaches the stall."""
 
     def elevon_left(margin: float) -> float:
         try:

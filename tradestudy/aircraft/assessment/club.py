@@ -1,7 +1,7 @@
-"""One airframe with several members' sets of equipment: how each member's wing balances and flies.
+"""One airframe with the equipment sets of several club members: how each member's wing balances and flies.
 
-Shape, rods, propeller, pack and unlisted mass are those of one design. A set brings its own weight, place and power.
-The static margin stays, so the pack moves to meet the same balance mark.
+Shape, rods, propeller, pack and unlisted mass are those of one design. Each set has its own weight, place and electric
+power. The static margin is fixed, so the pack moves to meet the same balance mark.
 """
 
 from __future__ import annotations
@@ -28,8 +28,8 @@ from tradestudy.study.schema.study import Study
 
 from .full_design import assess_design
 
-_REACHED = 1e-5  # m; far finer than a pack can be placed
-LEAST_GAIN = 1e-4  # of what the purpose maximises; a cruise speed that gains less is not taken
+_REACHED = 1e-5  # m; tolerance on the pack's place, far finer than a builder can work
+LEAST_GAIN = 1e-4  # share of the gain; another cruise speed must gain at least this much
 _NUMBERS = (
     "cg_front_mm",
     "cg_back_mm",
@@ -45,25 +45,25 @@ _NUMBERS = (
 
 
 class MemberBalance(NamedTuple):
-    """How a member's wing meets its balance mark. Places behind the nose [m]."""
+    """How a member's wing meets its balance mark. Places are behind the nose [m]."""
 
     mark: float
-    equipment: float  # where the movable equipment sits
-    pack: float  # where the pack sits, inside its bay
-    required: float  # where it would have to sit
-    reach: tuple[float, float]  # front and back end of what its middle can reach
-    missing: float  # moment about the nose that balance lacks with the pack at the end of its reach [kg m]
+    equipment: float  # place of the movable equipment
+    pack: float  # place of the pack inside its bay
+    required: float  # place of the pack that would balance the wing
+    reach: tuple[float, float]  # front and back end of the range of the pack's centre
+    missing: float  # moment about the nose still missing with the pack at the end of its range [kg m]
 
     @property
     def met(self) -> bool:
-        """True when the pack reaches its place."""
+        """True if the pack can reach the required place."""
         return self.pack == self.required
 
 
 def club_wings(study: Study, anchor: Anchor, design: Design, slowest: float) -> list[ClubWing]:
     """Return one row for each set of equipment on the airframe of ``design``.
 
-    ``slowest`` is the speed at which no strip may stall [m/s]. Empty for a study without sets.
+    ``slowest`` is the speed at which no strip may stall [m/s]. The list is empty for a study without equipment sets.
     """
     return [_row(study, anchor, design, slowest, one) for one in study.equipment_set]
 
@@ -121,10 +121,10 @@ def _member(
     design: Design,
     name: str,
 ) -> Design | None:
-    """Return a member's wing at the speed that serves the study best, or None where it cannot fly.
+    """Return a member's wing at the better of two cruise speeds, or None if it cannot fly.
 
-    Two speeds are tried. One is the design's own at the same lift coefficient for this weight, where trim stays the
-    same. The other is best for the purpose; it is taken where it breaks no more limits and gains something.
+    The first speed gives this weight the lift coefficient of the design's own cruise, so trim is unchanged. The second
+    is the best speed for the purpose. It is used if it violates no more limits and increases the gain.
     """
     limits = limits_of(study, anchor.reference, choice, data.strip_count)
     try:
@@ -143,12 +143,12 @@ def _member(
 
 
 def member_balance(study: Study, sweep: SpeedSweep) -> MemberBalance:
-    """Return how a wing meets the mark of its static margin: by its pack, else by its movable equipment as well.
+    """Return how a wing meets its balance mark: by moving its pack, and if needed its movable equipment.
 
-    The movable equipment moves no farther than needed from where it sits in ``sweep``.
+    The movable equipment moves no farther than needed from its place in ``sweep``.
     """
     shape, place = sweep.shape, sweep.variables["equipment_position"]
-    mark = sweep.level(15.0).centre_of_gravity  # depends on shape and margin, not on the speed
+    mark = sweep.level(15.0).centre_of_gravity  # the speed has no effect on the balance point
     pack = float(shape.pack_mass)
     low, high = pack_reach(study, sweep.choice)
     movable = sweep.data.layout.movable_mass
@@ -169,9 +169,9 @@ def member_balance(study: Study, sweep: SpeedSweep) -> MemberBalance:
 
 
 def _ballast(study: Study, balance: MemberBalance) -> tuple[float, float, str] | None:
-    """Return mass [kg], place [m] and words of the place of the ballast that balances; None where none is needed.
+    """Return mass [kg], place [m] and description of the ballast that balances the wing, or None if none is needed.
 
-    Of the ends of the bays and the motor the place farthest from the mark on the light side: it takes least there.
+    The place is the bay end, or the motor, farthest from the mark on the light side. There the ballast is lightest.
     """
     if balance.met:
         return None
@@ -190,7 +190,7 @@ def _ballast(study: Study, balance: MemberBalance) -> tuple[float, float, str] |
 
 
 def balance_instructions(study: Study, balance: MemberBalance) -> str:
-    """Return how the mark is met, or what it takes."""
+    """Return a sentence that says how the mark is met, or what ballast is needed."""
     gear = " and ".join(name for name, *_ in _movable(study))
     at, gear_at = in_unit(balance.pack, "mm"), in_unit(balance.equipment, "mm")
     sentence = f"pack {at:.0f} mm behind the nose"
@@ -212,7 +212,10 @@ def balance_instructions(study: Study, balance: MemberBalance) -> str:
 
 
 def _gear_instead(study: Study, balance: MemberBalance) -> str:
-    """Return which fixed thing would do instead of ballast if it were moved least, or nothing."""
+    """Return a phrase on the fixed part that could be moved instead of ballast, by the shortest way.
+
+    It is empty if there is none.
+    """
     options = []
     for thing in study.equipment:
         if thing.mass > 0 and thing.may_move is None:

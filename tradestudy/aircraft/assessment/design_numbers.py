@@ -1,4 +1,4 @@
-"""The numbers that a design is known by, in edge units: the fields of `results.numbers.DesignNumbers`."""
+"""The main numbers of a design in the units shown to the user: the fields of `results.numbers.DesignNumbers`."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from .handling import cruise_handling, handling_numbers
 
 
 def design_numbers(design: EvaluatedDesign, cases: list[StructureCase]) -> dict[str, Any]:
-    """Return every number that all designs have; ``cases`` are those of `structure_checks.load_cases`."""
+    """Return the numbers that every reported design has. ``cases`` comes from `structure_checks.load_cases`."""
     numbers = {
         **at_edge(**_geometry(design), **_balance(design), **_flight(design), **_power(design)),
         **_strength(cases[PULL_UP]),
@@ -118,7 +118,10 @@ def _strength(pull_up: StructureCase) -> dict[str, Any]:
 
 
 def radius_numbers(study: Study, radius: Any) -> dict[str, Any]:
-    """Return the radius (...) [m] on the charge alone, and within the study's farthest point; never below zero. [m]"""
+    """Return the radius limited by the charge alone, and limited by the study's farthest point too. [m]
+
+    Neither is below zero. ``radius`` [m] may have any batch shape.
+    """
     by_charge = np.maximum(radius, 0.0)
     farthest = np.inf if study.fly.farthest_out is None else study.fly.farthest_out
     return {"radius_km": np.minimum(by_charge, farthest), "radius_by_charge_km": by_charge}

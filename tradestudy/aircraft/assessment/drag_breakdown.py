@@ -19,7 +19,7 @@ from tradestudy.results.flight import DragBreakdown, DragPart
 
 
 def section_drag_band(section_drag: Any, strip_area: Any, log_reynolds: Any) -> float:
-    """Return the share by which section drag scatters: the band of each strip (n_strip,), weighted by its drag. [-]"""
+    """Return the scatter of section drag: the band of the strips (n_strip,), averaged by their drag. [-]"""
     weight = section_drag * strip_area
     return float((polar.drag_band(log_reynolds) * weight).sum() / weight.sum())
 
@@ -27,7 +27,7 @@ def section_drag_band(section_drag: Any, strip_area: Any, log_reynolds: Any) -> 
 def drag_breakdown(design: EvaluatedDesign) -> DragBreakdown:
     """Return the drag areas of one design at its cruise speed.
 
-    In the glide the motor is off at that speed, with what the study's list says of the propeller then.
+    The glide is at the same speed with the motor off. It includes the study's items for a stopped propeller.
     """
     data, shape, section = design.data.level, design.shape, design.evaluation.section
     trimmed = design.evaluation.flow.trimmed
@@ -80,7 +80,7 @@ def drag_breakdown(design: EvaluatedDesign) -> DragBreakdown:
 
 
 def _item_rows(items: list[SizedItem], factor: float, total: float) -> list[DragPart]:
-    """Rows of the list; where a kind stands twice, they are numbered."""
+    """Return one row for each item. Items of the same kind are numbered."""
     count, seen, rows = Counter(item.kind for item in items), Counter[str](), []
     for item in items:
         seen[item.kind] += 1

@@ -1,4 +1,4 @@
-"""The drive of one design: rpm, heat, the rating that full throttle exceeds first, missing thrust, model scatter."""
+"""The drive of one design: rpm, temperature, first exceeded current rating, missing thrust, scatter of the models."""
 
 from __future__ import annotations
 
@@ -14,21 +14,24 @@ from tradestudy.physics.propulsion import motor as motors
 from tradestudy.quantities import at_edge, from_edge, from_si, in_unit
 from tradestudy.study.schema.study import Study
 
-_TIP_RULE = 145_000.0  # rpm x inch that stiff electric propellers bear; common practice, no source
-_FAR_OUTSIDE = 0.15  # of rpm beyond the rows of a table, above which it is reported
-_HOT_WINDING = 393.15  # K; enamel and magnets of cheap motors; common practice, no source
-_STANDING, _LOW, _FAST = range(3)  # the points of `_full_throttle_points`
-_CAPS = np.linspace(0.3, 1.0, 29)  # of throttle, at which ratings are checked
+_TIP_RULE = 145_000.0  # largest rpm times diameter [inch] of stiff electric propellers; common practice, no source
+_FAR_OUTSIDE = 0.15  # share by which rpm may lie outside a propeller table without a flag
+_HOT_WINDING = 393.15  # K; limit of the enamel and magnets of cheap motors; common practice, no source
+_STANDING, _LOW, _FAST = range(3)  # indices of the points of `_full_throttle_points`
+_CAPS = np.linspace(0.3, 1.0, 29)  # shares of the throttle cap at which ratings are checked
 
 
 def _full_throttle_points(design: EvaluatedDesign) -> drive_train.OperatingPoint:
-    """Return the drive at full throttle, or at its cap (3,): standing, standing with a low pack, at top speed."""
+    """Return the drive at full throttle, or at its cap, in three states (3,).
+
+    They are: at rest, at rest with a low pack, at top speed.
+    """
     speed, charge = np.array([0.0, 0.0, design.speed_card.top_speed]), np.array([1.0, design.data.power.reserve, 1.0])
     return design.full_throttle(speed, charge)
 
 
 def rating_shares(design: EvaluatedDesign, point: drive_train.OperatingPoint) -> dict[str, np.ndarray]:
-    """Return current over rating of each part (...) that has one. [-]"""
+    """Return current over rating for each part that has a rating. [-] Values have the shape of ``point``."""
     motor_current, pack_current = np.real(point.shaft.motor_current), np.real(point.pack_current)
     study = design.study
     shares = {
@@ -42,9 +45,9 @@ def rating_shares(design: EvaluatedDesign, point: drive_train.OperatingPoint) ->
 
 
 def first_rating(design: EvaluatedDesign, charge: float) -> tuple[str, float, float]:
-    """Return the rating that standing full throttle loads most, the share used, and the throttle that just keeps it.
+    """Return the rating most loaded by full throttle at rest, the share used, and the throttle that just keeps it. [-]
 
-    The throttle is the study's cap where no rating is exceeded. [-]
+    If no rating is exceeded, the throttle is the study's cap. ``charge`` is the state of charge [-].
     """
     data, cap = design.data.power, design.study.controller.throttle_cap
     caps = cap * _CAPS
@@ -57,11 +60,11 @@ def first_rating(design: EvaluatedDesign, charge: float) -> tuple[str, float, fl
 
 
 def drive_numbers(design: EvaluatedDesign) -> dict[str, Any]:
-    """Return what `DesignNumbers` holds of the drive, in cruise and at full throttle."""
+    """Return the fields of `DesignNumbers` on the drive, in cruise and at full throttle."""
     study = design.study
     cruise, full = design.shaft_at(design.cruise_speed), _full_throttle_points(design)
     motor = design.powertrain.motor
-    if study.motor_test is None:  # of copper at the temperature that the study's resistance is for
+    if study.motor_test is None:  # resistance at the reference winding temperature
         motor = motor._replace(resistance_factor=motors.RESISTANCE_FACTOR)
     heat = [
         float(
@@ -94,7 +97,7 @@ def drive_flags(design: EvaluatedDesign) -> list[str]:
 
 
 def _missing_thrust(design: EvaluatedDesign) -> list[str]:
-    """Say where thrust does not suffice for cruise, and how much is missing."""
+    """Return a sentence if thrust is too small for cruise, with the missing force."""
     charges = np.array([1.0, design.data.power.reserve])
     thrusts = design.full_throttle(np.full(2, design.cruise_speed), charges).shaft.thrust
     drag = design.drag(design.cruise_speed)[0]
@@ -111,7 +114,7 @@ def _missing_thrust(design: EvaluatedDesign) -> list[str]:
 
 
 def _turning(design: EvaluatedDesign) -> list[str]:
-    """Say where the propeller turns faster than allowed, or outside its data."""
+    """Return a sentence if the propeller turns faster than allowed, or outside the rpm of its data."""
     full = _full_throttle_points(design)
     flags, propeller, limit = [], design.powertrain.propeller, design.study.propeller.maximum_rpm
     inches = from_si(propeller.diameter, "in", "length")
@@ -144,12 +147,15 @@ def _turning(design: EvaluatedDesign) -> list[str]:
 
 
 def _rpm(revolutions: Any) -> float:
-    """Return the real part of a rotational speed [rad/s] in rpm."""
+    """Return the real part of a rotational speed [rad/s], converted to rpm."""
     return float(from_si(np.real(revolutions), "rpm", "rotation"))
 
 
 def _ratings(design: EvaluatedDesign) -> list[str]:
-    """Say which rating full throttle exceeds first, on a full and on a low pack, and the throttle that keeps it."""
+    """Return sentences on the rating that full throttle exceeds first, and the throttle that keeps it.
+
+    Both a full and a low pack are checked.
+    """
     name, share, kept = first_rating(design, 1.0)
     if share <= 1:
         return []
@@ -182,7 +188,7 @@ def _heat(design: EvaluatedDesign) -> list[str]:
 
 
 def drive_scatter(study: Study) -> list[str]:
-    """Return how far the models of propeller and motor scatter, one line each."""
+    """Return one line each on the scatter of the propeller and motor models."""
     lines, band = [], propeller_band(study)
     if band is not None:
         what = "is a typical blade of its label" if study.propeller.blade is None else "is its blade as measured"
@@ -201,7 +207,7 @@ def drive_scatter(study: Study) -> list[str]:
             "One reading of volts, amps and rpm at full throttle in [motor_test] settles it"
         )
     else:
-        # back voltage over resistive voltage: the resistance moves by so many times as much as rpm/V does
+        # ratio of back voltage to resistive voltage: relative change of resistance over that of rpm/V
         times = test.revolutions / motor.speed_constant / (test.current * test.resistance)
         lines.append(
             f"the motor's resistance is {from_si(test.resistance, 'mohm', 'resistance'):.0f} mohm by its bench test, "

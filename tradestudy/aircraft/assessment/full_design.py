@@ -1,4 +1,4 @@
-"""One design in full: every number of it, every limit, and the lists that a report draws it from."""
+"""One design in full: every number, every limit, and the points from which a report draws it."""
 
 from __future__ import annotations
 
@@ -31,8 +31,8 @@ from .pilot_card import pilot_card
 from .structure_checks import check_flags, load_cases, structure_checks
 from .twist_and_flutter import ControlCurves, control_curves, flutter_numbers
 
-_IN_FULL = ("stock", "best", "recommended", "stretched")  # wings that a person looks at one by one
-_TO_BUILD = ("best", "recommended", "stretched")  # of these, wings that may go to the bench
+_IN_FULL = ("stock", "best", "recommended", "stretched")  # labels of wings that are reported in full
+_TO_BUILD = ("best", "recommended", "stretched")  # labels of wings that a builder may build
 
 
 def assess_design(
@@ -44,7 +44,10 @@ def assess_design(
     limits: Iterable[Limit] = (),
     active: list[str] | None = None,
 ) -> Design:
-    """Return one design in full. ``limits`` are those to report; ``active`` names the ones that stopped a search."""
+    """Return one design in full. ``limits`` are the limits to report.
+
+    ``active`` names the limits that stopped a search.
+    """
     design = EvaluatedDesign(study, data, choice, variables)
     cases, checks = load_cases(design), structure_checks(design)
     control = control_curves(design, design.speed_card.speed)
@@ -80,7 +83,7 @@ def assess_design(
 
 
 def _limit_state(limit: Limit, design: EvaluatedDesign) -> LimitState:
-    """Return how one limit stands: its worst element, as the speeds a builder knows where it is declared so."""
+    """Return the state of one limit at its worst element. If its declaration names two speeds, these are reported."""
     output = design.evaluation.by_name()[limit.output]
     margins = limit.margin(output)
     worst = int(np.argmin(margins))
@@ -109,7 +112,7 @@ def _limit_state(limit: Limit, design: EvaluatedDesign) -> LimitState:
 
 
 def _speeds(design: EvaluatedDesign) -> dict[str, float]:
-    """Return the speeds that limits are reported as, by the names in `quantities.limits.SpeedPair`. [m/s]"""
+    """Return the speeds used to report limits, by the names in `quantities.limits.SpeedPair`. [m/s]"""
     card, power = design.speed_card, design.evaluation.power
     return {
         "cruise": float(power.range / power.endurance),
@@ -122,7 +125,7 @@ def _speeds(design: EvaluatedDesign) -> dict[str, float]:
 
 
 def _masses(design: EvaluatedDesign) -> dict[str, float]:
-    """Return grams by name; rods under the builder's name, listed parts one by one."""
+    """Return masses by name. [g] Each set of rods has the builder's name, and each listed part its own entry."""
     study, laid = design.study, design.data.layout
     masses: dict[str, float] = {}
     for name, value in zip(layout.mass_item_names(laid), design.shape.mass_items.tolist(), strict=True):
@@ -139,7 +142,7 @@ def _masses(design: EvaluatedDesign) -> dict[str, float]:
 
 
 def _watts(design: EvaluatedDesign, losses: drive_train.Losses) -> dict[str, float]:
-    """Return where the power of the cells goes, by the words of a report. [W]"""
+    """Return how the power of the cells divides, by the words of a report. [W]"""
     names = {
         "thrust": "moving the wing",
         "propeller": "propeller",
@@ -148,7 +151,7 @@ def _watts(design: EvaluatedDesign, losses: drive_train.Losses) -> dict[str, flo
         "other": "equipment",
     }
     battery = design.powertrain.pack
-    wires = battery.wiring_resistance / pack.pack_resistance(battery)  # share of the resistance that heats the pack
+    wires = battery.wiring_resistance / pack.pack_resistance(battery)  # wiring share of the pack's resistance
     watts = {words: float(getattr(losses, name)[0]) for name, words in names.items()}
     heat = float(losses.pack[0])
     watts |= {"heat in the cells": heat * (1 - wires), "heat in the wires": heat * wires}
@@ -156,7 +159,7 @@ def _watts(design: EvaluatedDesign, losses: drive_train.Losses) -> dict[str, flo
 
 
 def _curves(design: EvaluatedDesign, control: ControlCurves) -> Curves:
-    """Return the curves over speed and over the half span."""
+    """Return the curves over speed and over the half span, for figures."""
     columns, mesh = design.speed_card.columns, design.solution.mesh
     trimmed, beam = design.evaluation.flow.trimmed, design.evaluation.structure.beam
     lift = trimmed.lift_coefficient[CRUISE]

@@ -1,4 +1,4 @@
-"""How one design handles in cruise: yaw stiffness, roll rate, and how its small motions die out.
+"""Handling of one design in cruise: yaw stiffness, roll rate, and the damping of its small motions.
 
 The wing is rigid, the elevons follow their servos, and the throttle is constant.
 """
@@ -18,9 +18,12 @@ from tradestudy.physics.flight import layout, trimmed_flight
 from tradestudy.physics.weights import inertia, mass
 from tradestudy.quantities import at_edge
 
-_PART_SIZE = 0.04  # m, each way, of a listed part: nothing in the study says how large; common practice, no source
-_UNLISTED_SPREAD = 0.9  # of the stock span: as an even bar, the bare stock wing of our studies is 0.90 to 0.93 long
-_THRUST_SPEED_POWER = -1.0  # a propeller at constant throttle gives about constant power; common practice, no source
+_PART_SIZE = 0.04  # m; length, width and depth of a listed part, which no study gives; common practice, no source
+# Length of the uniform bar that represents unlisted mass, as a share of the stock span. For the bare stock wings of
+# our studies it would be 0.90 to 0.93.
+_UNLISTED_SPREAD = 0.9
+# Exponent of speed in thrust: at constant throttle, power is about constant. Common practice, no source.
+_THRUST_SPEED_POWER = -1.0
 
 
 class Handling(NamedTuple):
@@ -30,12 +33,15 @@ class Handling(NamedTuple):
     inertia: inertia.Inertia  # about the wing's own axes
     pitch_motions: small_motions.PitchMotions
     lateral_motions: small_motions.LateralMotions
-    roll_rate: float  # full elevons, steady [rad/s]
-    pitch_damping: float  # moment coefficient per rate x mean chord / (2 airspeed) [1/rad]
+    roll_rate: float  # steady, with full elevons [rad/s]
+    pitch_damping: float  # moment coefficient over (pitch rate * mean chord / (2 * airspeed)) [1/rad]
 
 
 def inertia_of(design: EvaluatedDesign, pack_position: float) -> inertia.Inertia:
-    """Return mass, balance and moments of inertia of one design, its pack at a place behind the nose [m]."""
+    """Return mass, balance and moments of inertia of one design.
+
+    ``pack_position`` is the pack's place behind the nose [m].
+    """
     study, choice, laid = design.study, design.choice, design.data.layout
     wing, fins = design.solution.wing, design.solution.fins
     size = {"length": _PART_SIZE, "width": _PART_SIZE, "depth": _PART_SIZE}
@@ -63,7 +69,7 @@ def inertia_of(design: EvaluatedDesign, pack_position: float) -> inertia.Inertia
 
 
 def _unlisted(laid: layout.LayoutData) -> inertia.MassMoments:
-    """Return the mass that is on no list (glue, tape, paint, denser foam), spread out as the foam is."""
+    """Return the unlisted mass (glue, tape, paint, denser foam), distributed like the foam."""
     lump, stock = laid.unlisted, laid.stock
     chord = stock.root_chord + stock.elevon_root_chord
     place = np.clip(lump.moment / lump.mass, 0.0, chord) if lump.mass else 0.0
@@ -73,18 +79,18 @@ def _unlisted(laid: layout.LayoutData) -> inertia.MassMoments:
 
 
 def _wiring(laid: layout.LayoutData, extension: float) -> inertia.MassMoments:
-    """Return the servo leads that grow with the span, laid to half way out."""
+    """Return the mass by which servo leads grow with the span, distributed over the middle half of the stock span."""
     leads = mass.wiring_growth(np.asarray(extension), laid.wiring_place)
     return inertia.box_moments(leads.mass, laid.wiring_place, width=laid.stock.semi_span)
 
 
 def cruise_handling(design: EvaluatedDesign) -> Handling:
-    """Return how one design handles in cruise."""
+    """Return the handling of one design in cruise."""
     data, solution, evaluation = design.data.flight, design.solution, design.evaluation
     trimmed, areas, unit = evaluation.flow.trimmed, solution.areas, solution.unit
     masses = inertia_of(design, float(evaluation.balance.pack_position))
     centre, alpha = trimmed.centre_of_gravity, trimmed.alpha[CRUISE]
-    # level cruise turns about nothing
+    # amplitudes of 1, incidence, elevon and pitch rate, which is zero in level cruise
     amplitude = np.array([1.0, alpha, data.elevon_effectiveness * trimmed.elevon[CRUISE], 0.0])
     sideways = trimmed_flight.lateral_derivatives(
         data, solution, trimmed.alpha, trimmed.elevon, centre, masses.centre_height
@@ -111,9 +117,10 @@ def cruise_handling(design: EvaluatedDesign) -> Handling:
 
 
 def handling_numbers(handling: Handling) -> dict[str, float | None]:
-    """Return the handling under the names of `DesignNumbers`; None for the period of a motion that does not oscillate.
+    """Return the handling under the names of `DesignNumbers`. The period of a motion that does not oscillate is None.
 
-    ``spiral_time_s`` is the time in which a bank halves by itself, or minus the time in which it doubles.
+    ``spiral_time_s`` is the time in which a bank angle halves by itself. If the bank grows, it is minus the time to
+    double.
     """
     (short, phugoid), (dutch, _, spiral) = handling.pitch_motions, handling.lateral_motions
     numbers: dict[str, Any] = {

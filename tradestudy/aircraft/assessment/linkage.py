@@ -1,6 +1,6 @@
-"""Servo torque at top speed, play and free vibration of the elevons, from the study's [linkage].
+"""Servo torque at top speed, play and free vibration of the elevons, from the study's table [linkage].
 
-Simple formulas on the safe side, for a person to judge by. All of it is reported, not constrained.
+The formulas are simple and safe. All results are reported, not constrained.
 """
 
 from __future__ import annotations
@@ -16,25 +16,25 @@ from tradestudy.physics.geometry import planform
 from tradestudy.quantities import at_edge
 from tradestudy.study.schema.wing import LinkageTable
 
-_RIGID = 1e12  # N/m, for a linkage whose give was not measured
-_SAMPLES = 401  # along the elevon, for its area
+_RIGID = 1e12  # N/m; stiffness used for a linkage whose give was not measured
+_SAMPLES = 401  # stations along the elevon, for its area
 
 
 class _Hinged(NamedTuple):
     """Geometry of one elevon."""
 
-    chord: float  # in its middle [m]
-    share: float  # of the whole chord there [-]
-    sweep: float  # of the hinge line [rad]
-    squared: float  # integral of chord squared [m^3]
+    chord: float  # elevon chord at its middle [m]
+    share: float  # elevon chord over wing chord at its middle [-]
+    sweep: float  # sweep of the hinge line [rad]
+    squared: float  # integral of the elevon chord squared along the span [m^3]
     area: float  # [m^2]
-    ends: tuple[float, float]  # from the centre line [m]
+    ends: tuple[float, float]  # inner and outer end from the centre line [m]
 
 
 def linkage_numbers(design: EvaluatedDesign, top_speed: float) -> dict[str, float | None]:
-    """Return the last eight of `DesignNumbers`; empty without a [linkage], None for what was not measured.
+    """Return the last eight fields of `DesignNumbers`, or an empty dict without a [linkage]. None means not measured.
 
-    ``top_speed`` [m/s] is where the servo has to give full elevon, at the incidence of level flight there.
+    At ``top_speed`` [m/s] the servo has to give full elevon, at the incidence of level flight.
     """
     study, given = design.study, design.study.linkage
     if given is None:
@@ -43,7 +43,7 @@ def linkage_numbers(design: EvaluatedDesign, top_speed: float) -> dict[str, floa
     coefficients, incidence = _section(design, hinged, top_speed)
     density = design.data.flight.air_density
     pressure = 0.5 * density * top_speed**2
-    turned = np.array([-1.0, 1.0]) * study.elevon.up_travel * np.cos(hinged.sweep)  # in the flight direction
+    turned = np.array([-1.0, 1.0]) * study.elevon.up_travel * np.cos(hinged.sweep)  # angles in the flight direction
     moment = elevon_hinge.hinge_moment(coefficients, pressure, hinged.squared, incidence, turned, hinged.sweep)
     torques = np.abs(elevon_hinge.servo_torque(moment, linkage))
     worst = int(torques.argmax())
@@ -69,11 +69,11 @@ def linkage_numbers(design: EvaluatedDesign, top_speed: float) -> dict[str, floa
 
 
 def _linkage(given: LinkageTable, chord: float) -> elevon_hinge.ElevonLinkage:
-    """Return what was measured at the trailing edge of the stock wing's elevon, converted to the horn."""
+    """Return the linkage at the horn, converted from measurements at the trailing edge of the stock wing's elevon."""
     ratio = given.horn / chord
     stiffness = _RIGID
     if given.give is not None and given.give_weight is not None:
-        stiffness = given.give_weight * GRAVITY / given.give / ratio**2  # more force and less travel at the horn
+        stiffness = given.give_weight * GRAVITY / given.give / ratio**2  # greater force and smaller travel at the horn
     return elevon_hinge.ElevonLinkage(given.servo_arm, given.horn, stiffness, (given.play or 0.0) * ratio)
 
 
@@ -94,9 +94,11 @@ def _hinged(wing: planform.Planform) -> _Hinged:
 
 
 def _section(design: EvaluatedDesign, hinged: _Hinged, speed: float) -> tuple[elevon_hinge.HingeCoefficients, float]:
-    """Return hinge coefficients of the root's section, and its mean incidence along the elevon in level flight [rad].
+    """Return hinge coefficients of the root section, and its mean effective incidence in level flight [rad].
 
-    That incidence and the elevon's deflection give the strips' lift: downwash is already taken off.
+    The mean is taken along the elevon.
+
+    The effective incidence includes downwash: with the elevon's deflection it gives the strips' lift.
     """
     camber = design.data.flight.camber
     zero_lift = -camber.lift_coefficient / (2 * np.pi)
@@ -105,7 +107,7 @@ def _section(design: EvaluatedDesign, hinged: _Hinged, speed: float) -> tuple[el
     here = (station > hinged.ends[0]) & (station < hinged.ends[1])
     lift = float(level.lift_coefficient[0][here].mean())
     hinge = np.arccos(2 * hinged.share - 1)
-    # lift of a thin aerofoil's flap at constant incidence: H. Glauert, ARC R&M 1095 (1927)
+    # lift coefficient over flap angle of a thin aerofoil: H. Glauert, ARC R&M 1095 (1927)
     per_turn = 2 * (np.pi - hinge + np.sin(hinge)) * design.study.elevon.effectiveness
     incidence = zero_lift + (lift - per_turn * float(level.elevon[0])) / (2 * np.pi)
     return elevon_hinge.hinge_coefficients(hinged.share, zero_lift, camber.moment_coefficient), incidence

@@ -1,7 +1,7 @@
-"""The study's mission flown part by part on one charge: time, distance, energy and mAh of each, and what is left.
+"""The study's mission flown part by part on one charge: time, distance, energy and mAh of each part, and the rest.
 
-Every part is steady: climbs and dashes begin and end at once. What a climb gives back on the way down is not counted,
-and landing costs nothing.
+Every part is steady: climbs and dashes begin and end instantly. Energy gained on a descent is not counted, and a
+landing uses no charge.
 """
 
 from __future__ import annotations
@@ -20,27 +20,27 @@ from tradestudy.results.flight import Mission, MissionPartResult
 
 from .pilot_card import FEWEST, flyable, flyable_speeds
 
-_Part = Any  # a part of the study; its rules ensure that each kind has its keys
-PIECES = 4  # of a part at full throttle, whose current falls with the charge: each taken at its middle
-_DASH_SPEEDS = 40  # between stall and top speed, at which full throttle is evaluated
+_Part = Any  # a part of the mission; the rules of the study ensure that each kind has its keys
+PIECES = 4  # time steps of a part at full throttle; the current falls with the charge and is evaluated at mid-step
+_DASH_SPEEDS = 40  # speeds between stall and top speed at which full throttle is evaluated
 
 
 class _PartFlight(NamedTuple):
-    """One part of the mission in flight, SI; ``fault`` says why it ended early."""
+    """One part of the mission in flight, SI. ``fault`` says why it ended early."""
 
     airspeed: float
     ground_speed: float
     time: float
-    distance: float  # over the ground, of legs alone
-    energy: float  # at the pack's connector
-    charge_left: float  # state of charge
+    distance: float  # over the ground; zero except for legs
+    energy: float  # taken from the pack's connector
+    charge_left: float  # state of charge at its end
     voltage: float  # at its end, loaded
     throttle: float  # at its end
     fault: str = ""
 
 
 class _CannotFlyError(Exception):
-    """A part of the mission cannot be started."""
+    """Error: a part of the mission cannot be started."""
 
 
 class _Flight:
@@ -55,11 +55,11 @@ class _Flight:
         self.endurance = self.card.at("endurance", self.speeds)
 
     def shaft(self, speed: float, more_thrust: float = 0.0) -> drive_train.ShaftPoint:
-        """Propeller and motor in level flight at a speed, or with thrust [N] to spare for a climb."""
+        """Return the state of propeller and motor in level flight. ``more_thrust`` [N] is added for a climb."""
         return self.design.shaft_at(speed, self.card.at("drag", np.atleast_1d(speed)) + more_thrust)
 
     def part(self, part: _Part, start: float) -> _PartFlight:
-        """Return one part in flight from a state of charge. Raises _CannotFlyError."""
+        """Return one part in flight, from the state of charge ``start``. Raises _CannotFlyError."""
         if part.kind in ("launch", "dash"):
             return self._full_throttle(part, start)
         if part.kind == "leg":
@@ -88,7 +88,7 @@ class _Flight:
     def _steady(
         self, part: _Part, speed: float, time: float, start: float, ground: float, more_thrust: float = 0.0
     ) -> _PartFlight:
-        """Fly a part of known time at one speed, or as far as the reserve."""
+        """Return a part at one speed that ends after ``time``, or earlier when the reserve is reached."""
         card, other, reserve = self.card, self.data.avionics_power, self.data.reserve
         if not card.stall_speed < speed <= card.top_speed:
             slow, fast = (in_unit(each, "km/h") for each in (card.stall_speed, card.top_speed))
@@ -122,7 +122,7 @@ class _Flight:
         return float(point.throttle[0]) <= 1 and float(point.power_reserve[0]) > 0
 
     def _full_throttle(self, part: _Part, start: float) -> _PartFlight:
-        """Fly a part at full throttle: a launch at the launch speed, a dash in level flight."""
+        """Return a part at full throttle: a launch at launch speed, or a dash in level flight."""
         piece, charge, energy = part.time / PIECES, start, 0.0
         for done in np.arange(PIECES):
             current = float(self.design.full_throttle(self._full_speed(part, charge), charge).pack_current[0])
@@ -159,11 +159,14 @@ class _Flight:
             return float(self.design.data.flight.launch_speed)
         speed = np.linspace(self.card.speed[0], self.card.speed[-1], _DASH_SPEEDS)
         surplus = self.design.full_throttle(speed, charge).shaft.thrust - self.card.at("drag", speed)
-        return float(np.interp(0.0, -surplus, speed))  # thrust falls and drag rises where they meet
+        return float(np.interp(0.0, -surplus, speed))  # near the crossing, thrust falls and drag rises with speed
 
 
 def _reserve_reached(part: _Part, time: float, total: float, ground: float) -> str:
-    """Say after which time of a ``total`` [s], or distance at a ``ground`` speed [m/s], only the reserve is left."""
+    """Return a sentence on when the reserve is reached: after which distance of a leg, or after which time otherwise.
+
+    ``time`` and ``total`` are the times flown and planned [s], ``ground`` is the ground speed [m/s].
+    """
     if part.kind == "leg":
         done, distance, short = (in_unit(way, "km") for way in (ground * time, part.distance, ground * (total - time)))
         return f"the reserve is reached after {done:.1f} of {distance:.1f} km, {short:.1f} km short"
@@ -171,7 +174,7 @@ def _reserve_reached(part: _Part, time: float, total: float, ground: float) -> s
 
 
 def simulate_mission(design: EvaluatedDesign) -> Mission | None:
-    """Return the study's mission as one design flies it; None where the study has none."""
+    """Return the study's mission flown by one design, or None if the study has none."""
     parts = design.study.mission
     if not parts:
         return None

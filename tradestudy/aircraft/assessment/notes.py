@@ -1,4 +1,4 @@
-"""Sentences for the reader of a result: flags of one design, scatter of the models, sources of the catalogue."""
+"""Sentences for the reader of a result: flags of one design, scatter of the models, sources of the catalogue values."""
 
 from __future__ import annotations
 
@@ -26,13 +26,13 @@ _FLIGHT_WORDS = {
     "launch": "the slowest flight allowed",
     "full_speed": "flight at full speed",
 }
-# where drag counts; in the other two only the stall matters, which by its nature lies beyond the usable lift
+# conditions in which drag is used; in the other two, only the stall is
 _DRAG_COUNTS = [LEVEL_CONDITIONS.index(name) for name in ("cruise", "full_speed")]
 _BIAS_AT = tuple((thousands, 1000.0 * thousands) for thousands in (60, 100, 150, 300))  # Reynolds numbers
 
 
 def design_flags(design: EvaluatedDesign) -> list[str]:
-    """Return a sentence for everything about one design that its builder or pilot must know."""
+    """Return one sentence for each thing about a design that its builder or pilot must know."""
     data, extension = design.data, design.variables["extension"]
     flags = [*table_flags(design, design.evaluation.flow.trimmed), *card_flags(design)]
     if data.flight.table.free_transition:
@@ -44,7 +44,7 @@ def design_flags(design: EvaluatedDesign) -> list[str]:
     foam_chord = planform.interpolated(wing, (wing.foam_chord,), design.wings.half.beam.station_y)[0]
     section, thickness = data.strength.section, 1.0
     if isinstance(section, StationSections) and len(section.thickness_fraction):
-        # least thickness at any set of rods over the root section's there, station by station
+        # section thickness at the rods over that at the root: least of all sets, at each station
         thickness = (section.thickness_fraction / section.thickness_fraction[:, :1]).min(0)
     flags += structures.structure_flags(foam_chord, data.strength.rods, thickness)
     flags += _rods_in_bays(design)
@@ -59,7 +59,7 @@ def design_flags(design: EvaluatedDesign) -> list[str]:
 
 
 def table_flags(sweep: SpeedSweep, trimmed: TrimmedFlight) -> list[str]:
-    """Return a sentence for each way in which level flight leaves the section tables, at its worst strip."""
+    """Return one sentence for each range of the section tables that level flight leaves, for the worst strip."""
     excess = _excess(sweep, trimmed)
     lift = np.zeros_like(excess.lift_coefficient)
     lift[_DRAG_COUNTS] = excess.lift_coefficient[_DRAG_COUNTS]
@@ -89,7 +89,7 @@ def table_flags(sweep: SpeedSweep, trimmed: TrimmedFlight) -> list[str]:
 
 
 def card_flags(sweep: SpeedSweep) -> list[str]:
-    """Return a sentence where part of the speed card lies outside the section tables."""
+    """Return a sentence if part of the speed card lies outside the section tables."""
     speed = sweep.speed_card.speed
     outside = np.any([amount != 0 for amount in _excess(sweep, sweep.level(speed))], axis=(0, -1))
     if not outside.any():
@@ -105,7 +105,7 @@ def card_flags(sweep: SpeedSweep) -> list[str]:
 
 
 def _excess(sweep: SpeedSweep, flight: TrimmedFlight | LevelFlight) -> polar.TableExcess:
-    """Return how far the strips of level flight lie outside the section tables."""
+    """Return how far the strips in level flight lie outside the section tables."""
     table = sweep.data.flight.table
     return polar.table_excess(table, flight.lift_coefficient, flight.log_reynolds, flight.strip_deflection)
 
@@ -126,7 +126,10 @@ def _how_far(kind: str, value: float, amount: float) -> str:
 
 
 def _rods_in_bays(design: EvaluatedDesign) -> list[str]:
-    """Say where a rod crosses an open bay and what supports it there, which is a guess unless the study says it."""
+    """Return a sentence for each rod that crosses an open bay.
+
+    It says what supports the rod there, which is assumed unless the study states it.
+    """
     study, flags = design.study, []
     for index, rod in enumerate(study.rods):
         diameter = design.choice.rod_diameter if index == 0 else rod.diameter
@@ -151,7 +154,7 @@ def _rods_in_bays(design: EvaluatedDesign) -> list[str]:
 
 
 def scatter_notes(study: Study) -> list[str]:
-    """Return one sentence for each model on how far it scatters."""
+    """Return one sentence for each model on its scatter."""
     raised = ", ".join(
         f"{in_unit(polar.drag_bias(np.log(reynolds))[0] - 1, '%'):.0f} % at {thousands} 000"
         for thousands, reynolds in _BIAS_AT
@@ -168,7 +171,7 @@ def scatter_notes(study: Study) -> list[str]:
 
 
 def sources_used(study: Study) -> list[str]:
-    """Return the source of the catalogue's numbers for each part of a study, one line each."""
+    """Return one line for each part of a study with the source of its catalogue values."""
     entries = [
         ("foams", study.foam.material),
         ("coverings", study.covering.material),

@@ -1,6 +1,6 @@
-"""Every propeller, motor and pack of a study compared on one wing, whose shape and static margin stay.
+"""Comparison of every propeller, motor and pack of a study on one wing of fixed shape and static margin.
 
-The different mass of a motor or pack counts in weight, stall and drag, and in where the pack must sit.
+The mass of a motor or pack changes weight, stall, drag and the required place of the pack.
 """
 
 from __future__ import annotations
@@ -28,19 +28,19 @@ from tradestudy.study.schema.study import Study
 from .drive import rating_shares
 from .pilot_card import FEWEST, flyable, flyable_speeds
 
-_SPEEDS = 2000  # of the speed card, among which the best is taken
-_TOLERANCE = 5e-4  # m, within which a pack counts as in its place
+_SPEEDS = 2000  # speeds, interpolated in the speed card, among which the best is chosen
+_TOLERANCE = 5e-4  # m; distance within which a pack counts as in its place
 
 
 class PartCombination(NamedTuple):
-    """One propeller, motor and pack: their names in the table, and the choice of them."""
+    """One combination of propeller, motor and pack: their names in the table, and their choice."""
 
     names: dict[str, Any]
     choice: Choice
 
 
 def part_combinations(study: Study, choice: Choice) -> list[PartCombination]:
-    """Return every propeller of the study with every motor and every pack."""
+    """Return every combination of the study's propellers, motors and packs."""
     cell = f"{study.pack.series}S{{}}P {study.pack.cell}"
     propellers = dict.fromkeys((choice.propeller, study.propeller.size, *(study.choices.propeller or ())))
     parallels = dict.fromkeys((choice.parallel, *(study.choices.parallel or ())))
@@ -59,7 +59,7 @@ def part_combinations(study: Study, choice: Choice) -> list[PartCombination]:
 def parts_comparison(
     study: Study, anchor: Anchor, choice: Choice, variables: dict[str, float], slowest: float
 ) -> list[ComparedParts]:
-    """Return one row for each combination, best for the purpose first.
+    """Return one row for each combination, with the best for the purpose first.
 
     ``slowest`` is the speed at which no strip may stall [m/s].
     """
@@ -85,7 +85,7 @@ def _row(design: EvaluatedDesign) -> dict[str, Any]:
 
 
 def _numbers(design: EvaluatedDesign) -> tuple[dict[str, Any], list[str]]:
-    """Return the numbers of one combination, and which ratings and limits it breaks."""
+    """Return the numbers of one combination, and the ratings and limits that it violates."""
     study, card, weight = design.study, design.speed_card, float(design.shape.all_up_mass)
     speeds = flyable_speeds(card)
     fine = np.linspace(speeds[0], speeds[-1], _SPEEDS)
@@ -125,13 +125,13 @@ def _numbers(design: EvaluatedDesign) -> tuple[dict[str, Any], list[str]]:
 
 
 def _balance_fault(design: EvaluatedDesign) -> list[str]:
-    """Say by how much its pack cannot sit where the balance requires, wherever the movable equipment sits."""
+    """Return a phrase on how far its pack is from the required place, with the movable equipment at its best place."""
     study, shape, solution = design.study, design.shape, design.solution
     chord = solution.areas.mean_aerodynamic_chord
     mark = trim.balance_points(solution.unit, chord, design.static_margin).centre_of_gravity
     place = float(mass.pack_position(mark, shape.all_up_mass, shape.moment_without_pack, shape.pack_mass))
     _, front, back = movable_range(study)
-    share = movable_mass(study) / float(shape.pack_mass)  # equipment moved aft lets the pack go forward
+    share = movable_mass(study) / float(shape.pack_mass)  # equipment moved aft moves the pack forward by this ratio
     places = (
         [place - share * (end - design.variables["equipment_position"]) for end in (front, back)]
         if back > front

@@ -1,6 +1,6 @@
-"""What a pilot tapes to the transmitter: amps to hold, and what they mean over the ground in a few winds.
+"""The card that a pilot tapes to the transmitter: current to hold, and the resulting ranges in several winds.
 
-The pilot sees amps, mAh, volts and ground speed but no airspeed. Of these, only amps do not change with the wind.
+The pilot sees amps, mAh, volts and ground speed but no airspeed. Of these, only the current is independent of the wind.
 """
 
 from __future__ import annotations
@@ -21,19 +21,19 @@ from tradestudy.quantities import at_edge, rounded
 from tradestudy.quantities.objectives import PURPOSES
 from tradestudy.results.flight import CardLeg, CardTurn, PilotCard
 
-_WITHIN = 0.02  # of the best gain: speeds that lose no more are as good to a pilot
-FEWEST = 3  # speeds of a card that allow a cruise; with fewer there is no card
+_WITHIN = 0.02  # share of the best gain; speeds that lose less are equally good to a pilot
+FEWEST = 3  # least number of speeds that allow a cruise; with fewer there is no card
 _HALF = 0.5  # state of charge of the half-used pack
 
 
 def pilot_card(design: EvaluatedDesign) -> PilotCard | None:
-    """Return the card of one design; None where no speed allows a cruise."""
+    """Return the card of one design, or None if fewer than `FEWEST` speeds allow a cruise."""
     card, data, train = design.speed_card, design.data.power, design.powertrain
     if flyable(card).sum() < FEWEST:
         return None
     speeds = flyable_speeds(card)
     wind = np.asarray(design.study.card.winds)
-    angle = np.repeat([[0.0], [np.pi]], len(wind), axis=1)  # against it, with it
+    angle = np.repeat([[0.0], [np.pi]], len(wind), axis=1)  # flight against the wind, and with it
     best, full = winds.best_airspeeds(speeds, card.at("endurance", speeds), wind, angle)
     ground = winds.ground_speed(best, wind, angle)
     airspeeds = np.append(best, design.cruise_speed)
@@ -42,7 +42,7 @@ def pilot_card(design: EvaluatedDesign) -> PilotCard | None:
     cruising = _each_field(points, itemgetter(-1))
     used = cruise_range.steady_cruise(train, shaft, data.reserve, data.avionics_power)
     capacity = float(pack.pack_capacity(train.pack))
-    half_used = data.reserve < _HALF  # else a half-used pack has nothing left above the reserve
+    half_used = data.reserve < _HALF  # False if a half-used pack has nothing left above the reserve
     half = (
         ground * cruise_range.cruise_time(train, shaft, data.reserve, data.avionics_power, _HALF) if half_used else None
     )
@@ -85,22 +85,25 @@ def pilot_card(design: EvaluatedDesign) -> PilotCard | None:
 
 
 def _each_field(point: drive_train.ShaftPoint, change: Callable[[Any], Any]) -> drive_train.ShaftPoint:
-    """Return a record with every field changed alike."""
+    """Return the record with ``change`` applied to every field."""
     return type(point)(*map(change, point))
 
 
 def _at_edge(wind: float, values: dict[str, Any], makes_way: bool) -> dict[str, Any]:
-    """Return the values in edge units; without any where the wing makes no way in that wind [m/s]."""
+    """Return SI values in the units shown to the user. All are None if it makes no progress in that wind [m/s]."""
     return rounded(at_edge(wind_kmh=wind, **(values if makes_way else dict.fromkeys(values))), 5)
 
 
 def flyable(card: SpeedCard) -> np.ndarray:
-    """Return which speeds (n_speed,) of a card allow a cruise: 1.3 times stall or more, with thrust to the reserve."""
+    """Return which speeds (n_speed,) of a card allow a cruise.
+
+    They are at least 1.3 times stall, and thrust is enough until the reserve.
+    """
     return (card.speed >= trimmed_flight.CRUISE_OVER_SLOW * card.stall_speed) & (card.columns["throttle"] <= 1)
 
 
 def flyable_speeds(card: SpeedCard) -> np.ndarray:
-    """Return the speeds (n,) that allow a cruise, starting at 1.3 times stall. [m/s]"""
+    """Return the speeds (n,) that allow a cruise, from 1.3 times stall. [m/s]"""
     slowest = trimmed_flight.CRUISE_OVER_SLOW * card.stall_speed
     return np.append(slowest, card.speed[flyable(card) & (card.speed > slowest + 1e-3)])
 
@@ -113,7 +116,7 @@ def _turning_point(turn: mission.TurnBack, row: int, column: int, capacity: floa
 
 
 def _cruise_numbers(design: EvaluatedDesign, shaft: drive_train.ShaftPoint) -> dict[str, Any]:
-    """What to hold in the design's own cruise, and the band of speeds that give within 2 % of the best; SI."""
+    """Return, in SI, what to hold in the design's own cruise, and the band of speeds within 2 % of the best gain."""
     card, data, train = design.speed_card, design.data.power, design.powertrain
     speed = flyable_speeds(card)
     fine = np.linspace(speed[0], speed[-1], 2000)

@@ -1,4 +1,4 @@
-"""What servo holes and cable channels leave of the foam between the rods: reported, not constrained."""
+"""Strength left at servo holes and cable channels. The results are reported, not constrained."""
 
 from __future__ import annotations
 
@@ -12,18 +12,18 @@ from tradestudy.physics.geometry import planform
 from tradestudy.physics.structure import failure_modes, local_failure, rods
 from tradestudy.study.schema.wing import PocketTable
 
-_NO_WEB = 1e-3  # share of a web that counts as none: it then breaks at next to no load
+_NO_WEB = 1e-3  # least share of the foam web in a division; it then breaks at almost no load
 NOTE = "film over it carries the twist only where it is glued all round"
 
 
 class PocketUse(NamedTuple):
-    """What is nearest to breaking at one pocket."""
+    """The failure mode nearest to breaking at one pocket."""
 
     name: str
     condition: int
     utilisation: float
     mode: str
-    station: float  # [m]
+    station: float  # distance from the centre line [m]
 
 
 def pocket_uses(design: EvaluatedDesign, built: strength.DetailedHalfWing) -> list[PocketUse]:
@@ -49,7 +49,7 @@ def _use(design: EvaluatedDesign, built: strength.DetailedHalfWing, names: list[
     foam = planform.interpolated(built.wing, (built.wing.foam_chord,), places)[0]
     cases: list[tuple[Any, str]] = []
 
-    def along(values):  # (n_condition, n_station) at the pocket's places
+    def along(values):  # from (n_condition, n_station) to (n_condition, n_place) along the pocket
         return np.array([np.interp(places, station, row) for row in np.atleast_2d(values)])
 
     area_left = 1.0 - pocket.length * pocket.depth / along(built.stiffness.shape.area)[0]
@@ -97,7 +97,7 @@ def _use(design: EvaluatedDesign, built: strength.DetailedHalfWing, names: list[
 def pocket_station(laid: layout.LayoutData, station: float, extension: float) -> float:
     """Return where a pocket of the stock wing sits in a stretched one, from the centre line. [m]
 
-    It moves out with the panel; in a redrawn panel it stays at its share of the span.
+    It moves outward with the panel. In a redrawn panel it stays at the same share of the span.
     """
     if laid.scheme == "plug":
         return station + extension

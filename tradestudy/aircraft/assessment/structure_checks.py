@@ -1,4 +1,4 @@
-"""What breaks first in one design: in every load condition, and in checks beyond what the search constrains.
+"""First failure of one design: in every load condition, and in checks that the search does not constrain.
 
 The checks are splices, the joint of an added piece, pockets, ground loads and the cut centre. All of them are reported,
 not constrained.
@@ -23,13 +23,13 @@ from tradestudy.results.structure import StructureCase, StructureCheck
 
 from . import pocket_checks
 
-_SAME_PLACE = 1e-3  # m; a splice this near a joint is the same one
-_NOTHING_BREAKS = 1e3  # load factors from here on are not reported
+_SAME_PLACE = 1e-3  # m; a splice nearer than this to the joint counts as the splice at the joint
+_NOTHING_BREAKS = 1e3  # failure load factors above this are not reported
 _NO_ROD_CROSSES = "no rod crosses it"
 
 
 def load_cases(design: EvaluatedDesign) -> list[StructureCase]:
-    """Return what breaks first in every load condition, with nominal and with weak materials."""
+    """Return the first failure in every load condition, with nominal and with weak materials."""
     factor = design.evaluation.flow.trimmed.load_factor[N_LEVEL:]
     names, station = [rod.name for rod in design.study.rods], design.wings.half.beam.station_y
     beam = design.evaluation.structure.beam
@@ -37,7 +37,7 @@ def load_cases(design: EvaluatedDesign) -> list[StructureCase]:
         structures.first_failures(each.utilisation, factor, station, names)
         for each in (beam, *(design.structure_of(data).beam for data in design.weak_strength))
     )
-    # a softer bed can spread loads, so whichever of nominal and weak breaks first counts as weak
+    # softer foam can distribute loads better, so the weakest of all variants counts as weak
     pessimistic = [min(cases, key=lambda case: abs(case.load_factor)) for cases in zip(nominal, *weak, strict=True)]
     return [
         StructureCase(
@@ -57,7 +57,7 @@ def load_cases(design: EvaluatedDesign) -> list[StructureCase]:
 
 
 class _LoadedWing(NamedTuple):
-    """One design's half wing in detail, with what it does in the load conditions."""
+    """The half wing of one design in detail, with its response in the load conditions."""
 
     design: EvaluatedDesign
     built: strength.DetailedHalfWing
@@ -75,7 +75,10 @@ class _LoadedWing(NamedTuple):
         return failure_modes.mode_names([rod.name for rod in self.design.study.rods])
 
     def row(self, what, condition, utilisation, mode, station, note="", breaks_at=None) -> StructureCheck:
-        """Return a check in one load condition; without ``breaks_at`` the utilisation grows with the load factor."""
+        """Return a check in one load condition.
+
+        If ``breaks_at`` is None, utilisation is assumed proportional to the load factor.
+        """
         factor = self.load_factor[condition]
         breaks_at = factor / utilisation if breaks_at is None else breaks_at
         return _row(what, _condition(condition), factor, utilisation, breaks_at, mode, station, note)
@@ -117,12 +120,12 @@ def _condition(index: int) -> str:
 
 
 def _hardest(used) -> tuple[int, ...]:
-    """Return the index of the greatest utilisation, the load condition first."""
+    """Return the indices of the greatest utilisation. The first is the load condition."""
     return tuple(int(place) for place in np.unravel_index(int(np.argmax(used)), used.shape))
 
 
 def _centre(wing: _LoadedWing) -> list[StructureCheck]:
-    """The cut centre by itself: what breaks there first."""
+    """Return the check of the cut centre: the first failure there. The list is empty without bays."""
     if not wing.design.study.bay:
         return []
     names = wing.mode_names
@@ -134,7 +137,7 @@ def _centre(wing: _LoadedWing) -> list[StructureCheck]:
 
 
 def _splices(wing: _LoadedWing) -> list[StructureCheck]:
-    """The glue of every spliced set at its hardest splice, and the foam joint of an added piece without rods."""
+    """Return the checks of the most loaded splice of each set, and of an added piece's joint without rods."""
     study, built = wing.design.study, wing.built
     joint = _joint(wing)
     rows, crossing = [], False
@@ -170,7 +173,7 @@ def _splices(wing: _LoadedWing) -> list[StructureCheck]:
 
 
 def _joint(wing: _LoadedWing) -> float | None:
-    """Where the added piece meets the old panel; None where there is none. [m]"""
+    """Return where the added piece meets the stock panel, or None without such a joint. [m]"""
     scheme, outline = wing.design.data.layout.scheme, wing.built.wing
     if wing.design.variables["extension"] <= 1e-4 or scheme == "scaled":
         return None
@@ -178,7 +181,10 @@ def _joint(wing: _LoadedWing) -> float | None:
 
 
 def _bare_joint(wing: _LoadedWing, joint: float) -> StructureCheck:
-    """Foam glued to foam with no rod across: the joint carries the total moment by tension in its outer fibre."""
+    """Return the check of a joint of foam glued to foam without a rod.
+
+    Tension in its outer fibre carries the total moment.
+    """
     shape = wing.built.stiffness.shape
     stress = np.abs(wing.beam.bending_moment) * 0.5 * shape.thickness / shape.inertia
     used = np.array([np.interp(joint, wing.station, along) for along in stress])
@@ -189,7 +195,7 @@ def _bare_joint(wing: _LoadedWing, joint: float) -> StructureCheck:
 
 
 def _pockets(wing: _LoadedWing) -> list[StructureCheck]:
-    """Servo holes and cable channels, each by what is nearest to breaking there."""
+    """Return the checks of servo holes and cable channels, each with the failure mode nearest to breaking."""
     return [
         wing.row(
             f"pocket, {use.name}",
@@ -242,7 +248,10 @@ def _film(wing: _LoadedWing) -> list[StructureCheck]:
 
 
 def _ground(wing: _LoadedWing) -> list[StructureCheck]:
-    """Belly landing and launch: inertia, and the lift of one g distributed as in the hardest pull-up."""
+    """Return the checks of belly landing and launch.
+
+    Loads are inertia and the lift of 1 g, distributed as in the pull-up.
+    """
     fly, built, half = wing.design.study.fly, wing.built, wing.built.half
     trimmed = wing.design.evaluation.flow.trimmed
     lift, moment = (loads[PULL_UP] / wing.load_factor[PULL_UP] for loads in (trimmed.strip_lift, trimmed.strip_moment))
@@ -301,7 +310,7 @@ def _ground(wing: _LoadedWing) -> list[StructureCheck]:
 
 
 def check_flags(rows: list[StructureCheck], pull_up_breaks: float) -> list[str]:
-    """Return a sentence for each check that fails before the wing does, and for each ground load that breaks it."""
+    """Return a sentence for each check that fails before the wing, and for each ground load that breaks the wing."""
     flags = []
     for row in rows:
         breaks = row.failure_load_factor

@@ -1,8 +1,8 @@
-"""What twist leaves of the controls, at which speed a design may flutter, and the speed advised not to exceed.
+"""Control left when the wing twists, the flutter band of a design, and its advised never-exceed speed.
 
-Flutter is an estimate with a wide band: never a clearance and never a limit of the search. Where the study describes
-the servos, the speed at which they still hold full elevon bounds the advice too. Where it gives the fastest speed the
-stock wing has flown, the band starts above that.
+Flutter is an estimate with a wide band: never a clearance and never a limit of the search. If the study describes the
+servos, the advised speed is also limited by the speed up to which they hold full elevon. If it gives the fastest speed
+flown by the stock wing, the band starts above that.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ REASONS = {
     "flutter, low end of its band": "it may flutter",
     "servo torque": "the servos no longer hold full elevon",
 }
-_BODY_RADIUS = 0.08  # of gyration in pitch of what sits at the middle [m]; common practice, no source
+_BODY_RADIUS = 0.08  # radius of gyration in pitch of the masses at the middle [m]; common practice, no source
 
 
 def flutter_numbers(
@@ -44,9 +44,9 @@ def flutter_numbers(
 ) -> dict[str, Any]:
     """Return frequencies [Hz], flutter band [km/h], the advised speed and its reason, named as in `DesignNumbers`.
 
-    ``control_limits`` are `ControlCurves.numbers` [km/h], ``servo_speed`` [km/h] is None where unknown. None among the
-    results is a speed that does not exist. The advice is for likely materials; the one for weak materials is given as
-    well. Several weak materials at once would bound a proven wing to little more than its cruise.
+    ``control_limits`` are `ControlCurves.numbers` [km/h]. ``servo_speed`` [km/h] is None if unknown. A result of None
+    means that no such speed exists. The advised speed is for nominal materials, since several weak materials at once
+    would limit a proven wing to little more than its cruise. The speed for weak materials is returned as well.
     """
     study, weak = design.study, design.weak_strength[0]
     likely, band = _flutter(design, weak, float(design.evaluation.flow.trimmed.centre_of_gravity))
@@ -60,7 +60,7 @@ def flutter_numbers(
         )
         for bond, speed in (("", band.likely), ("_weak", band.low))
     )
-    # bending and twist swing together on these wings: the two lowest, whatever they are made of
+    # on these wings bending and twist are coupled: take the two lowest frequencies of either
     slow, quick = vibration.natural_frequencies(vibration.clamped_modes(likely.sections))[:2]
     numbers = at_edge(
         natural_frequency_hz=slow / (2 * np.pi),
@@ -77,7 +77,7 @@ def flutter_numbers(
 
 
 def _stock_wing(design: EvaluatedDesign) -> SpeedSweep:
-    """Return the stock wing, by the same data as the design."""
+    """Return the stock wing, with the data of the design."""
     stock = design.data.layout.stock
     variables = {
         "extension": 0.0,
@@ -92,7 +92,7 @@ def _stock_wing(design: EvaluatedDesign) -> SpeedSweep:
 def _flutter(
     wing: SpeedSweep, weak: strength.StrengthData, centre_of_gravity: float
 ) -> tuple[VibratingWing, flutter.FlutterBand]:
-    """Return the half wing of likely materials as it vibrates, and its flutter band."""
+    """Return the vibrating half wing with nominal materials, and its flutter band."""
     strips = _strip_inertia(wing)
     likely, weakest = (_vibrating(wing, half, strips) for half in (wing.wings.half, wing.half_wing_of(weak)))
     tip_mass, tip_x = float(wing.wings.half.tip_mass), float(wing.wings.half.tip_mass_x)
@@ -109,7 +109,7 @@ def _speed(kmh: float | None) -> float:
 
 
 def _strip_inertia(sweep: SpeedSweep):
-    """Return the masses of half a wing, strip by strip, with their places."""
+    """Return the masses of the half wing and their places, strip by strip."""
     wing, laid, choice = sweep.solution.wing, sweep.data.layout, sweep.choice
     beam, middle, *_ = sweep.wings.half
     edge, foam, elevon = planform.interpolated(wing, (wing.leading_edge, wing.foam_chord, wing.elevon_chord), middle)
@@ -117,7 +117,7 @@ def _strip_inertia(sweep: SpeedSweep):
     for run, _, _, per_length in layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs):
         here = (middle > run.inner_end) & (middle < layout.rod_outer_end(run, laid.stock, wing))
         place = edge + run.fraction_at(middle, layout.rod_outer_end(run, laid.stock, wing)) * foam
-        along = here * per_length * np.hypot(1.0, np.gradient(place, middle))  # rods lie along the sweep
+        along = here * per_length * np.hypot(1.0, np.gradient(place, middle))  # mass per span; rods follow the sweep
         linear, moment = linear + along, moment + along * place
     rod_x = np.where(linear > 0, moment / np.where(linear > 0, linear, 1.0), 0.0)
     return wing_flutter.strip_inertia(
@@ -149,11 +149,14 @@ def _vibrating(sweep: SpeedSweep, half: strength.HalfWing, strips) -> VibratingW
     )
 
 
-_COVERING_SHARES = (1.0, soft_wing.LOOSE_BOND)  # of what the covering carries: nominal and weak
+_COVERING_SHARES = (1.0, soft_wing.LOOSE_BOND)  # shares of the covering's stiffness: nominal and weak bond
 
 
 class ControlCurves(NamedTuple):
-    """Control left over airspeed [-], nominal then weak bond (2, n_speed), and critical speeds [km/h], None if none."""
+    """Share of control left over airspeed [-], of shape (2, n_speed): nominal bond, then weak bond.
+
+    ``numbers`` holds critical speeds [km/h], None if there is none.
+    """
 
     roll: np.ndarray
     pitch: np.ndarray
@@ -161,7 +164,7 @@ class ControlCurves(NamedTuple):
 
 
 def control_curves(sweep: SpeedSweep, speed: np.ndarray) -> ControlCurves:
-    """Return what is left of the stiff wing's control at airspeeds (n_speed,) [m/s], and where it ends."""
+    """Return the share of a rigid wing's control left at airspeeds (n_speed,) [m/s], and the critical speeds."""
     data, air = sweep.data.flight, sweep.air
     soft = elastic_wing.compliances(_COVERING_SHARES, *sweep.wings.half)
     pressure = 0.5 * data.air_density * speed**2

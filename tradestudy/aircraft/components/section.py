@@ -57,7 +57,7 @@ class Section(om.ExplicitComponent):
         return Other(level_drag.other_drag_area(self.options["data"], **scalars))
 
     def _strips(self, inputs):
-        """Return section drag and stall margins with their derivatives. The result is stored until the inputs change."""
+        """Return section drag and stall margins with their derivatives, stored until the inputs change."""
         here = [np.array(inputs[name]) for name in STRIPWISE]
         if self._kept is None or any(not np.array_equal(a, b) for a, b in zip(here, self._kept[0], strict=True)):
             self._kept = here, level_drag.strip_state(self.options["data"], *here)

@@ -88,7 +88,7 @@ class MotorWithTest(NamedTuple):
 
 
 def motor_with_test(study: Study) -> MotorWithTest:
-    """Return the motor of a study. Its resistance comes from the bench test if there is one, times its fitted factor."""
+    """Return the motor of a study. Its resistance comes from the bench test, if any, times its fitted factor."""
     tested = _motor_with_test(study)
     if study.fitted is None:
         return tested

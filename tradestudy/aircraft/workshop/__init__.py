@@ -1,1 +1,1 @@
-"""What the bench needs of one design: outline, cores, templates, load test, shopping list."""
+"""What a builder needs for one design: outline, cores, templates, load test, shopping list."""

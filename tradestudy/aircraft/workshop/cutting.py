@@ -1,4 +1,4 @@
-"""What to cut, lay and set for one design, beyond what a drawing from above shows."""
+"""What to cut, place and set for one design, in addition to the drawing from above."""
 
 from __future__ import annotations
 
@@ -35,11 +35,11 @@ from tradestudy.study.schema.study import Study
 from .shopping import lengths_to_buy, rod_pieces
 from .template_sections import core_pieces, end_sections, jig, rounded_mm
 
-_DOWN_SHARE = 0.5  # of the up-travel, at full stick down; common practice, no source
+_DOWN_SHARE = 0.5  # full down-travel over up-travel; common practice, no source
 
 
 def cutting(design: EvaluatedDesign, numbers: DesignNumbers, outline: Outline) -> Cutting:
-    """Return what to cut, lay and set for one design, of which ``numbers`` and ``outline`` are known."""
+    """Return what to cut, place and set for one design. ``numbers`` and ``outline`` are those of the design."""
     study, laid, solution = design.study, design.data.layout, design.solution
     wing, stock = solution.wing, laid.stock
     added, trailing_edge = float(design.variables["extension"]), float(wing.chord[0])
@@ -84,12 +84,15 @@ def cutting(design: EvaluatedDesign, numbers: DesignNumbers, outline: Outline) -
 
 
 def _mm(**lengths: Any) -> dict[str, float]:
-    """Return lengths [m] at the edge, to three places."""
+    """Return lengths [m] in the units shown to the user, rounded to three decimal places."""
     return {name: rounded_mm(float(value)) for name, value in at_edge(**lengths).items()}
 
 
 def _joint(laid: layout.LayoutData, added: float) -> float | None:
-    """Return where the stock wing is cut, from its centre line; None where the panel is cut anew. [mm]"""
+    """Return where the stock wing is cut, from its centre line, or None if the panel is cut anew. [mm]
+
+    ``added`` is the length added to each side [mm].
+    """
     stock = laid.stock
     places = {"plug": stock.panel_start, "tip": stock.semi_span}
     if added <= 0 or laid.scheme not in places:
@@ -98,7 +101,7 @@ def _joint(laid: layout.LayoutData, added: float) -> float | None:
 
 
 def _marks(numbers: DesignNumbers, trailing_edge: float) -> list[Mark]:
-    """Return the balance mark and the ends of its window, from both datums."""
+    """Return the balance mark and the ends of its range, from both datums."""
     places = {
         "balance mark": numbers.cg_mm,
         "window, front end": numbers.cg_front_mm,
@@ -108,14 +111,14 @@ def _marks(numbers: DesignNumbers, trailing_edge: float) -> list[Mark]:
 
 
 def _equipment(outline: Outline, trailing_edge: float) -> list[Mark]:
-    """Return where the middles of pack, motor and equipment sit, from both datums."""
+    """Return the centres of pack, motor and equipment, from both datums."""
     places = [("pack", outline.pack.x_mm)] if outline.pack else []
     places += [(thing.name, thing.x_mm) for thing in outline.equipment]
     return [Mark(name, rounded_mm(place), rounded_mm(trailing_edge - place)) for name, place in places]
 
 
 def _stations(wing: planform.Planform) -> list[Station]:
-    """Return the outline at every station where an edge kinks or an elevon ends."""
+    """Return the outline at every station where an edge changes direction or an elevon ends."""
     ends = (float(wing.elevon_inner_end), float(wing.elevon_outer_end))
     kept = [y for index, y in enumerate(wing.station.tolist()) if index == 0 or y - wing.station[index - 1] > 1e-3]
     where = np.array(sorted({round(y, 9) for y in (*kept, *ends) if y <= float(wing.station[-1])}))
@@ -139,7 +142,7 @@ def _stations(wing: planform.Planform) -> list[Station]:
 
 
 def _rods(design: EvaluatedDesign) -> list[RodSet]:
-    """Return every set of rods in one half wing: where it starts and ends, how long, how deep, where spliced."""
+    """Return every set of rods in one half wing with its ends, length, slot depth and splices."""
     study, laid, choice, wing = design.study, design.data.layout, design.choice, design.solution.wing
     rows = []
     chosen = layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs)
@@ -177,7 +180,7 @@ def _each_mm(lengths: Any) -> list[float]:
 
 
 def _lengths(design: EvaluatedDesign) -> list[RodStock]:
-    """Return every kind of rod with its pieces and the lengths sold that they are cut from."""
+    """Return every kind of rod with its pieces, and how they are cut from the lengths sold."""
     sold, rows = design.study.stretch.rod_length_sold, []
     kinds = rod_pieces(design.study, design.data.layout, design.solution.wing, design.choice)
     for (material, diameter), pieces in kinds.items():
@@ -201,7 +204,7 @@ def _lengths(design: EvaluatedDesign) -> list[RodStock]:
 
 
 def _throws(study: Study, stock: planform.StockWing) -> Throws:
-    """Return full-stick throws at the trailing edge, by the elevon's mean chord."""
+    """Return the elevon throws at full stick, measured at the trailing edge for the elevon's mean chord."""
     chord = float(stock.elevon_chord)
     up = float(study.elevon.up_travel)
     angles = {"up": up, "down": _DOWN_SHARE * up, "roll": float(trimmed_flight.FULL_ELEVON)}
@@ -216,7 +219,10 @@ def _throws(study: Study, stock: planform.StockWing) -> Throws:
 
 
 def _fin(fin: fins_of.SheetFin, sheet: Any) -> FinSheet:
-    """Return the flat outline of one fin: x behind its foot's leading edge, z along the fin, z = 0 along its foot."""
+    """Return the flat outline of one fin.
+
+    x is the distance behind the leading edge of its foot. z is the distance along the fin from its foot.
+    """
     above, below = fins_of.fin_parts(fin)
     start, foot = float(fin.behind_leading_edge), float(fin.root_chord)
     points = [(0.0, 0.0)]

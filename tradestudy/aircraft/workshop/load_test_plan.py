@@ -1,7 +1,7 @@
-"""What to hang on a wing lying upside down on the bench, what to expect, and where to stop.
+"""Load tests of a wing that lies upside down on the bench: bags, expected deflections, and loads at which to stop.
 
-There are three tests. A bag on each tip gives the stiffness in bending. A bag on a stick across the tip gives the
-stiffness in torsion. Equal bags along the span load the wing as a pull-up does.
+There are three tests. A bag on each tip measures the stiffness in bending. A bag on a stick across the tip measures the
+stiffness in torsion. Equal bags along the span test the strength, with the loads of a pull-up.
 """
 
 from __future__ import annotations
@@ -26,26 +26,26 @@ from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR
 from tradestudy.quantities import at_edge, from_edge, in_unit, rounded
 from tradestudy.results.structure import Bag, BenchMoment, BenchTests, BendTest, ProofTest, TwistTest
 
-_FROM_TIP = 0.030  # m; where a bag hangs inboard of the tip, or at the rods' end if that comes first
-_GENTLE = 0.6  # of the bag at which a test of stiffness stops: enough to read by a ruler; judgement, no source
-_READABLE = 0.03  # of the semi-span: no need to bend a wing further than that
-ARM = 0.150  # m; from the rods to the bag on the stick
-_TURN = from_edge("deg", 4.0)  # from bag ahead to bag behind: easily read by a phone on the tip
-_MOST_TURN = from_edge("deg", 8.0)  # beyond, film may wrinkle and peel; judgement, no source
-_BAGS = 4  # on each side, for the proof load
-_MASS_STEP, _BAG_STEP, _STATION_STEP = 0.010, 0.005, 0.005  # kg, kg, m; rounding of single and proof bags
-_ALONG = (0.0, 0.25, 0.5, 0.75)  # of the semi-span, where the bags' moment is compared with the flight's
+_FROM_TIP = 0.030  # m; distance of a bag from the tip; it hangs at the rods' end if that is farther inboard
+_GENTLE = 0.6  # share of the stop load that a stiffness test uses: enough to read by a ruler; judgement, no source
+_READABLE = 0.03  # deflection over semi-span that is enough to read
+ARM = 0.150  # m; distance of the bag on the stick from the rods
+_TURN = from_edge("deg", 4.0)  # turn of the tip from bag ahead to bag behind, easily read by a phone on the tip
+_MOST_TURN = from_edge("deg", 8.0)  # turn above which film may wrinkle and peel; judgement, no source
+_BAGS = 4  # bags on each side in the strength test
+_MASS_STEP, _BAG_STEP, _STATION_STEP = 0.010, 0.005, 0.005  # kg, kg, m; steps: single bag, several bags, place
+_ALONG = (0.0, 0.25, 0.5, 0.75)  # shares of the semi-span at which moments on the bench and in flight are compared
 
 
 class TipTwist(NamedTuple):
-    """What moving a bag from ahead of the rods to behind them does to the tip."""
+    """Change at the tip when a bag moves from ahead of the rods to behind them."""
 
-    angle: float  # [rad]
-    edge_rise: float  # of the trailing edge at the tip [m]
+    angle: float  # turn of the tip [rad]
+    edge_rise: float  # change of height of the trailing edge at the tip [m]
 
 
 class WingOnBench:
-    """Half of one design on the bench; bags hang on the line of its rods."""
+    """Half wing of one design on the bench. Bags hang on the line of its first rods."""
 
     def __init__(self, data: strength.StrengthData, choice: Choice, variables: dict[str, float]):
         design = one_design(choice, variables).wing
@@ -60,14 +60,17 @@ class WingOnBench:
         self.own = load_test.own_weight_loads(half.beam, half.masses, half.strip_y)
 
     def rods_line(self, station: Any) -> np.ndarray:
-        """Return how far behind the nose the rods' line lies at stations (n,) from the centre line. [m]"""
+        """Return the distance of the rods' line behind the nose, at stations (n,) from the centre line. [m]"""
         edge, foam = planform.interpolated(
             self.wing, (self.wing.leading_edge, self.wing.foam_chord), np.atleast_1d(station)
         )
         return edge + self.fraction * foam
 
     def loads(self, mass: Any, station: Any, ahead: float = 0.0) -> WingLoads:
-        """Return loads.WingLoads of bags (n_bag,) [kg] at stations [m], hung ``ahead`` [m] of the rods' line."""
+        """Return the WingLoads of bags (n_bag,) [kg] at stations [m].
+
+        They hang a distance ``ahead`` [m] of the rods' line.
+        """
         return load_test.bag_loads(self.half.beam, *self._hung(mass, station, ahead))
 
     def _hung(self, mass: Any, station: Any, ahead: float = 0.0):
@@ -75,12 +78,12 @@ class WingOnBench:
         return np.atleast_2d(mass), station, self.rods_line(station) - ahead
 
     def rise(self, mass: Any, station: Any) -> float:
-        """Return how far the tip moves on the rods' line under bags on it. [m]"""
+        """Return the deflection of the tip at the rods' line under bags on that line. [m]"""
         shape = load_test.shape_under_bags(self.half.beam, *self._hung(mass, station))
         return float(load_test.point_rise(shape, self.half.beam.axis_x[-1], self.rods_line(self.tip)[0])[0])
 
     def tip_twist(self, mass: float, station: float, arm: float) -> TipTwist:
-        """Return what a bag [kg] does to the tip, moved from ``arm`` [m] ahead of the rods to as far behind."""
+        """Return the change at the tip when a bag [kg] moves from ``arm`` [m] ahead of the rods to ``arm`` behind."""
         shapes = [
             load_test.shape_under_bags(self.half.beam, *self._hung(mass, station, side * arm)) for side in (1, -1)
         ]
@@ -90,7 +93,7 @@ class WingOnBench:
         return TipTwist(abs(ahead - behind), abs(high - low))
 
     def stop(self, loads: WingLoads) -> load_test.StopMass:
-        """Return the multiple of ``loads`` at which something first uses 80 % of its strength, and what it is."""
+        """Return the multiple of ``loads`` at which a part first uses 80 % of its strength, and its failure mode."""
         return load_test.stop_mass(self.half.beam, self.own, loads)
 
     def utilisation(self, loads: WingLoads) -> float:
@@ -108,12 +111,12 @@ def load_test_plan(design: EvaluatedDesign) -> BenchTests:
 
 
 def _at_edge(**values: Any) -> dict[str, Any]:
-    """Return SI values at the edge, to four places."""
+    """Return SI values in the units shown to the user, rounded to four decimal places."""
     return rounded(at_edge(**values), 4)
 
 
 def _stepped(mass: float) -> float:
-    """Return a mass as bags are filled, never none. [kg]"""
+    """Return a mass rounded down to a step of a bag, at least one step. [kg]"""
     return max(_MASS_STEP, _MASS_STEP * np.floor(mass / _MASS_STEP))
 
 
@@ -140,7 +143,7 @@ def _bend(bench: WingOnBench, weak: list[WingOnBench], names: list[str]) -> Bend
 def _twist(bench: WingOnBench, weak: list[WingOnBench]) -> TwistTest:
     station = bench.station
     per_mass = bench.tip_twist(1.0, station, ARM)
-    # on a swept wing the bag bends the axis more from one end of the stick than from the other
+    # on a swept wing, the bag bends the wing more at one end of the stick than at the other
     strong = min(each.stop(each.loads(1.0, station, side * ARM)).mass for each in (bench, *weak) for side in (1, -1))
     stop = min(strong, _MOST_TURN / per_mass.angle)
     mass = _stepped(min(_GENTLE * stop, _TURN / per_mass.angle))
@@ -161,7 +164,7 @@ def _twist(bench: WingOnBench, weak: list[WingOnBench]) -> TwistTest:
 
 
 def _proof(design: EvaluatedDesign, bench: WingOnBench, weak: list[WingOnBench], names: list[str]) -> ProofTest:
-    """Bags that bend the centre as the pull-up does, counting the wing's own weight on the bench."""
+    """Return the bags that, with the wing's own weight, give the bending moment of the pull-up at the centre."""
     half, trimmed, structure = bench.half, design.evaluation.flow.trimmed, design.evaluation.structure.beam
     pull_up = float(trimmed.load_factor[N_LEVEL + PULL_UP])
     factor = min(pull_up, float(structure.failure_load_factor[PULL_UP]) / SAFETY_FACTOR)

@@ -1,4 +1,4 @@
-"""The lists of points from which a report draws one design (right half, mm)."""
+"""The lists of points from which a report draws one design (right half) [mm]."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ def design_outline(design: EvaluatedDesign) -> Outline:
 
 
 def _fin(wing, fin) -> FinOutline:
-    """Return a fin from above: its foot, turned by its toe, and its top and bottom edges."""
+    """Return a fin seen from above: its foot and its top and bottom edges, turned by its toe angle."""
     station = float(wing.station[..., fin.stands_on])
     start = float(wing.leading_edge[..., fin.stands_on] + fin.behind_leading_edge)
 
@@ -114,7 +114,10 @@ def _equipment(study: Study, variables: dict[str, float]) -> list[OutlineItem]:
 
 
 def _mean_chord_y(wing) -> float:
-    """Chord-weighted span station of the mean chord: (2/S) int c y dy. [m]"""
+    """Return the span station of the mean chord: (2 / S) * integral of c(y) * y dy over a half wing. [m]
+
+    S is the wing area, c the chord, y the station.
+    """
     y, chord = wing.station, wing.chord
     width = np.diff(y)
     first = width * (2 * chord[:-1] * y[:-1] + chord[:-1] * y[1:] + chord[1:] * y[:-1] + 2 * chord[1:] * y[1:]) / 6

@@ -1,4 +1,4 @@
-"""What to buy for one wing or for all wings of a club: cells, rods by the length sold, foam, film, sheet, drive."""
+"""What to buy for one wing or all wings of a club: cells, rods by the length sold, foam, film, sheet, drive."""
 
 from __future__ import annotations
 
@@ -21,12 +21,12 @@ from tradestudy.results.design import Design
 from tradestudy.study.schema.key_types import propeller_lengths
 from tradestudy.study.schema.study import Study
 
-_FILM_OVERLAP = 1.10  # seams, folds and trimming; common practice, no source
-_SAME_LENGTH = 1e-6  # m; lengths that differ by less are one length
+_FILM_OVERLAP = 1.10  # film to buy over wing surface, for seams, folds and trimming; common practice, no source
+_SAME_LENGTH = 1e-6  # m; lengths that differ by less count as equal
 
 
 def shopping_list(study: Study, anchor: Anchor, design: Design, slowest: float) -> list[Purchase]:
-    """Return what it takes to build ``design``, times the number of wings of all members."""
+    """Return what to buy to build ``design`` for all members."""
     choice, variables = choice_of(design), variables_of(design)
     laid, study = stretched_data(study, anchor, choice, slowest).layout, study_with_choice(study, choice)
     extension, sweep, washout = (np.asarray(variables[name]) for name in ("extension", "sweep", "washout"))
@@ -72,9 +72,11 @@ def _row(what: str, each: str, count: float, wings: int, unit: str) -> Purchase:
 
 
 def lengths_to_buy(pieces: Sequence[float], sold: float) -> list[list[float]]:
-    """Return the pieces [m] to cut from each length sold [m], longest piece first into the first that has room.
+    """Return the pieces to cut from each length sold. [m]
 
-    A piece longer than what is sold is made of full lengths and a remainder, joined by sleeves.
+    The longest piece is placed first, into the first length with room.
+
+    A piece longer than ``sold`` consists of full lengths and a remainder, joined by sleeves.
     """
     short = []
     for piece in pieces:
@@ -90,13 +92,16 @@ def lengths_to_buy(pieces: Sequence[float], sold: float) -> list[list[float]]:
 
 
 def rod_pieces(study: Study, laid: layout.LayoutData, wing: planform.Planform, choice) -> dict[tuple[str, float], Any]:
-    """Return (material, diameter [m]) -> list of (what for, length [m]) of every rod and the joiner of one wing."""
+    """Return the rods and joiner of one wing as a dict.
+
+    It maps (material, diameter [m]) to a list of (purpose, length [m]).
+    """
     kinds: dict[tuple[str, float], list[tuple[str, float]]] = {}
     chosen = layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs)
     for rod, (run, diameter, pairs, _) in zip(study.rods, chosen, strict=True):
         outer = layout.rod_outer_end(run, laid.stock, wing)
         length, _ = mass.rod_length(wing, np.asarray(run.inner_end), outer, run.fractions)
-        each = int(2 * run.rods_per_place)  # in both half wings
+        each = int(2 * run.rods_per_place)  # rods in both half wings
         tube = f", tube, {in_unit(diameter * run.bore, 'mm'):.3g} mm inside" if run.bore else ""
         kinds.setdefault((rod.material + tube, diameter), []).extend([(rod.name, float(length))] * (each * int(pairs)))
     if study.joiner:
@@ -126,7 +131,7 @@ def _rods(study: Study, laid, wing, choice, wings: int) -> list[Purchase]:
 
 
 def _sheets(study: Study, laid, wing, design: Design, wings: int) -> list[Purchase]:
-    """Return rows of foam, covering and sheet, from the design's weights and its materials' densities."""
+    """Return rows of foam, covering and sheet. Amounts come from the design's weights and the densities."""
     station, weight = mass.gauss_stations(wing)
     (elevon_chord,) = planform.interpolated(wing, (wing.elevon_chord,), station)
     film = from_edge("g", design.masses_g["covering"]) / (laid.materials.covering_areal_mass * mass.COVERING_OVERLAP)
@@ -164,7 +169,7 @@ def _sheets(study: Study, laid, wing, design: Design, wings: int) -> list[Purcha
 
 
 def _servos(study: Study, wings: int) -> list[Purchase]:
-    """Return rows of the servos among the equipment, for the wings that carry them."""
+    """Return rows of the servos in the equipment, for the number of wings that have them."""
     members = {one.name: one.members for one in study.equipment_set}
     return [
         _row(

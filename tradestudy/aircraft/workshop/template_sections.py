@@ -1,4 +1,4 @@
-"""What a hot wire cuts: outlines of the foam at the ends of the cores, the cores, and their heights in the jig.
+"""Data for hot-wire cutting: foam outlines at the ends of the cores, the cores, and their heights in the jig.
 
 Coordinates are in mm along the chord line of a section: x behind its leading edge, z above the line. "Level" means
 turned by the washout about the leading edge. The root's chord line is then parallel to the table.
@@ -19,22 +19,22 @@ from tradestudy.physics.sections import airfoil
 from tradestudy.quantities import at_edge, from_edge, in_unit
 from tradestudy.results.cutting import Core, JigBlock, RodSlot, SectionTemplate
 
-_FRONT_BLOCK = 0.15  # of the foam chord: where the front block of the jig stands
-_CHORD_ALLOWANCE, _THICKNESS_ALLOWANCE = 10.0, 5.0  # mm at each edge of a block; common practice, no source
-_MM = from_edge("mm", 1.0)  # in metres
-_SHORTEST_CORE = 1.0  # mm; shorter pieces mean a width of zero
-PAIRS_APART = 45.0  # mm along the chord; closer rod pairs share foam
-_FOREMOST, _REARMOST = 0.12, 0.9  # of the foam chord, between which rods are laid
+_FRONT_BLOCK = 0.15  # place of the jig's front block as a share of the foam chord
+_CHORD_ALLOWANCE, _THICKNESS_ALLOWANCE = 10.0, 5.0  # mm added at each edge of a block; common practice, no source
+_MM = from_edge("mm", 1.0)  # one millimetre in metres
+_SHORTEST_CORE = 1.0  # mm; shorter pieces count as absent
+PAIRS_APART = 45.0  # mm between rod pairs along the chord; closer pairs share foam
+_FOREMOST, _REARMOST = 0.12, 0.9  # shares of the foam chord between which rods may lie
 
 
 def end_sections(design: EvaluatedDesign) -> list[SectionTemplate]:
-    """Return the sections that templates are cut for, from the root out."""
+    """Return the sections for which templates are cut, from root to tip."""
     outlines = section_data.wing_sections(design.study, design.data.layout.stock)
     return [_section(name, index, outline, design) for name, index, outline in _ends(design.solution.wing, outlines)]
 
 
 def _ends(wing: planform.Planform, sections: section_data.WingSections) -> list[tuple[str, int, Outlines]]:
-    """Return name, break and outlines of every end that differs from its neighbour."""
+    """Return name, index of the station, and outlines of every core end that differs from its neighbour."""
     panel = [index for index, piece in enumerate(wing.pieces) if piece == "panel"]
     start, end, last = panel[0], panel[-1] + 1, len(wing.pieces)
     ends = [("root", start, sections.root), ("tip", end, sections.tip)]
@@ -44,10 +44,10 @@ def _ends(wing: planform.Planform, sections: section_data.WingSections) -> list[
 
 
 def _section(name: str, index: int, outline: Outlines, design: EvaluatedDesign) -> SectionTemplate:
-    """Return the template of one end, at a break of the wing."""
+    """Return the template of one core end, at the station ``index`` of the wing."""
     wing, film = design.solution.wing, in_unit(materials.covering(design.study)["thickness"], "mm")
     foam, elevon = (in_unit(float(chord[index]), "mm") for chord in (wing.foam_chord, wing.elevon_chord))
-    drawn = foam + elevon if design.study.stock.airfoil_covers == "whole" else foam  # chord the section is drawn on
+    drawn = foam + elevon if design.study.stock.airfoil_covers == "whole" else foam  # chord of its coordinates
     covered = foam_outline(outline.foam, drawn, foam)
     bare = without_film(covered, film)
     twist = float(wing.twist[index])
@@ -78,7 +78,10 @@ def _section(name: str, index: int, outline: Outlines, design: EvaluatedDesign) 
 
 
 def foam_outline(outline: np.ndarray, chord: float, foam_chord: float) -> np.ndarray:
-    """Return the foam (n, 2) of a section drawn on ``chord``, from the hinge's top round the nose and back. [mm]"""
+    """Return the foam outline (n, 2) of a section whose coordinates span ``chord``. [mm]
+
+    It runs from the top of the hinge round the nose to the bottom.
+    """
     x, upper, lower = (chord * row for row in airfoil.surfaces(outline))
     ahead = x < foam_chord - 1e-6
     cut = np.append(x[ahead], foam_chord)
@@ -86,14 +89,14 @@ def foam_outline(outline: np.ndarray, chord: float, foam_chord: float) -> np.nda
 
 
 def without_film(outline: np.ndarray, film: float) -> np.ndarray:
-    """Return an outline (n, 2) less a film of thickness ``film`` all round but the hinge's face. [mm]"""
+    """Return an outline (n, 2) reduced by the thickness ``film`` on all sides except the face of the hinge. [mm]"""
     along = np.gradient(outline, axis=0)
     inward = np.column_stack([-along[:, 1], along[:, 0]]) / np.hypot(*along.T)[:, None]
-    inward[[0, -1], 0] = 0.0  # the hinge's face stays where it is
+    inward[[0, -1], 0] = 0.0  # the face of the hinge is not moved
     bare = outline + film * inward
     count = len(bare) // 2
     top, bottom = bare[: count + 1, 1], bare[count:, 1][::-1]
-    crossed = top < bottom  # a trailing edge thinner than two films
+    crossed = top < bottom  # where the trailing edge is thinner than two films
     middle = 0.5 * (top + bottom)
     bare[: count + 1, 1] = np.where(crossed, middle, top)
     bare[count:, 1] = np.where(crossed, middle, bottom)[::-1]
@@ -101,7 +104,7 @@ def without_film(outline: np.ndarray, film: float) -> np.ndarray:
 
 
 def _thickness(outline: np.ndarray) -> float:
-    """Largest height between top and bottom at one place along the chord. [mm]"""
+    """Return the largest height between top and bottom. [mm]"""
     count = len(outline) // 2
     top, bottom = outline[: count + 1][::-1], outline[count:]
     x = np.linspace(outline[:, 0].min(), outline[:, 0].max(), 2001)
@@ -114,12 +117,12 @@ def _area(outline: np.ndarray) -> float:
 
 
 def rounded_mm(value: Any) -> float:
-    """Return a length [mm] to three places."""
+    """Return a length [mm] rounded to three decimal places."""
     return round(float(value), 3) + 0.0  # no minus before zero
 
 
 def _slots(design: EvaluatedDesign, index: int, foam: float) -> list[RodSlot]:
-    """Return where the rods of every set pass a section, or would if they were long enough, each pair by itself."""
+    """Return the slot of every rod pair at one section. If a rod ends before the section, ``inside`` is False."""
     laid, choice, wing = design.data.layout, design.choice, design.solution.wing
     station = float(wing.station[index])
     chosen = layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs)
@@ -143,7 +146,10 @@ def _slots(design: EvaluatedDesign, index: int, foam: float) -> list[RodSlot]:
 
 
 def pair_offsets(pairs: int, middle: float, foam: float) -> list[float]:
-    """Return where rod pairs lie, from the place their set has, `PAIRS_APART` where there is room. [mm]"""
+    """Return the offsets of rod pairs from the place of their set. [mm]
+
+    They are `PAIRS_APART` from each other if there is room.
+    """
     if pairs < 2:
         return [0.0] * pairs
     room = min(middle - _FOREMOST * foam, _REARMOST * foam - middle)
@@ -152,7 +158,7 @@ def pair_offsets(pairs: int, middle: float, foam: float) -> list[float]:
 
 
 def core_pieces(laid: layout.LayoutData, ends: list[SectionTemplate], added: float) -> list[Core]:
-    """Return every piece of foam of the wing from the centre out; ``added`` is what each side gains. [mm]"""
+    """Return every piece of foam from centre to tip. ``added`` is the length added to each side. [mm]"""
     stock, scheme = laid.stock, laid.scheme
     centre, root, panel_end = in_unit(stock.panel_start, "mm"), ends[0].station_mm, ends[1].station_mm
     pieces = []
@@ -170,13 +176,13 @@ def core_pieces(laid: layout.LayoutData, ends: list[SectionTemplate], added: flo
 def _core(
     name: str, new: bool, count: int, start: float, end: float, inner: SectionTemplate, outer: SectionTemplate
 ) -> Core:
-    """One kind of core; a single one reaches over the centre line. The block has its allowances."""
+    """Return one kind of core. A core with ``count`` 1 spans the centre line. The block includes allowances."""
     front = min(inner.leading_edge_mm, outer.leading_edge_mm)
     back = max(one.leading_edge_mm + one.foam_chord_mm for one in (inner, outer))
     rise = outer.height_mm - inner.height_mm if outer is not inner else 0.0
     width = (2 if count == 1 else 1) * (end - start)
     thick = max(one.highest_mm for one in (inner, outer)) - min(one.lowest_mm for one in (inner, outer))
-    volume = 2 * from_edge("mm", end - start) * from_edge("cm2", _mean_area(inner, outer))  # both sides
+    volume = 2 * from_edge("mm", end - start) * from_edge("cm2", _mean_area(inner, outer))  # volume of both sides
     return Core(
         name=name,
         new=new,
@@ -195,15 +201,18 @@ def _core(
 
 
 def _mean_area(inner: SectionTemplate, outer: SectionTemplate) -> float:
-    """Mean area of a core cut by a straight wire between two ends, exact where these are alike (a frustum). [cm^2]"""
+    """Return the mean area of a core cut by a straight wire between two ends. [cm^2]
+
+    It is exact for ends of similar shape (a frustum).
+    """
     a, b = inner.foam_area_cm2, outer.foam_area_cm2
     return (a + b + np.sqrt(a * b)) / 3
 
 
 def jig(ends: list[SectionTemplate]) -> list[JigBlock]:
-    """Return how high each section stands over a table when the root's chord line runs level. [mm]
+    """Return the height of each section above the table when the root's chord line is level. [mm]
 
-    Leading edges lie on one straight line (but for dihedral); the lowest place of all touches the table.
+    Without dihedral, leading edges lie on one straight line. The lowest point of all sections touches the table.
     """
     table = min(one.height_mm + one.lowest_mm for one in ends)
     rows = []
