@@ -1,1 +1,1 @@
-"""Words, figures, tables, page and build sheet made from a result. Never runs a model."""
+"""The report: it turns a Result into words, figures, tables, a page and a build sheet, and never runs a model."""

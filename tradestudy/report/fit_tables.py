@@ -1,4 +1,4 @@
-"""What a fit reports, as rows and sentences for the terminal; ``fit`` is the content of fit.json."""
+"""Table rows and sentences about a fit, for the terminal. The argument ``fit`` is the content of fit.json."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ NEXT_HEADS = ["to measure next", "band km", "narrower"]
 
 
 def reading_table(fit: dict[str, Any]) -> list[tuple[str, ...]]:
-    """Return one row for each reading."""
+    """Return one table row for each reading."""
     return [
         (
             f"{row['kind']}: {row['what']}",
@@ -26,7 +26,7 @@ def reading_table(fit: dict[str, Any]) -> list[tuple[str, ...]]:
 
 
 def factor_table(fit: dict[str, Any]) -> list[tuple[str, ...]]:
-    """Return one row for each factor."""
+    """Return one table row for each fitted factor."""
     return [
         (
             row["words"],
@@ -40,12 +40,12 @@ def factor_table(fit: dict[str, Any]) -> list[tuple[str, ...]]:
 
 
 def next_table(fit: dict[str, Any]) -> list[tuple[str, ...]]:
-    """Return one row for each measurement that could be made next, the best first."""
+    """Return one table row for each measurement that could be made next, the most useful first."""
     return [(row["what"], f"{row['band_km']:.1f}", f"{row['shrinks_pct']:.0f} %") for row in fit["next"]]
 
 
 def range_words(fit: dict[str, Any]) -> list[str]:
-    """Return the range of the stock wing before and after the fit, in sentences."""
+    """Return sentences on the range of the stock wing before and after the fit."""
     before, after = fit["range_km"]["before"], fit["range_km"]["after"]
     return [
         f"Range of the stock wing in still air with these factors: {after['middle']:.0f} km, range band (eight in ten) "
@@ -55,7 +55,7 @@ def range_words(fit: dict[str, Any]) -> list[str]:
 
 
 def next_words(fit: dict[str, Any]) -> str:
-    """Return what to measure next, in a sentence."""
+    """Return a sentence on what to measure next."""
     best = fit["next"][0]
     if best["shrinks_pct"] < 1:
         return "None of these would make the range band narrower by 1 %."

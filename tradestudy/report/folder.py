@@ -1,4 +1,4 @@
-"""Everything a Result is reported as, written into one folder: summary, tables, speed cards, figures and the page."""
+"""The files that report a Result, written into one folder: summary, tables, speed cards, figures and page."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from tradestudy.results.result import Result
 
 
 def save(result: Result, folder: str | os.PathLike[str], anyway: bool = False) -> list[Path]:
-    """Write summary, tables, speed cards, figures and page into a folder; return the files written.
+    """Write summary, tables, speed cards, figures and page into a folder, and return the paths of the files.
 
     A wing that breaks a limit gets a speed card only with ``anyway``, and the card then says so. Raises CommandError
     if a file cannot be written.

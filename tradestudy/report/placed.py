@@ -1,9 +1,9 @@
 """Numbers that carry their place in summary.json, and sentences made from them.
 
-The same words serve the terminal as plain text and the page as markup. `with_places` returns a Result whose numbers
-carry their place. `fill` and `join` return markup when a number has a place: the number then stands in an element
-with the place as ``data-key``, and all other text is escaped. From ordinary numbers they return plain text. A number
-calculated from several others carries no place.
+The place of a number is its path in that file. The same sentences appear on the terminal as plain text and on the page
+as markup. `with_places` returns a Result whose numbers carry their places. From such numbers `fill` and `join` return
+markup: each number is in an element with the place as ``data-key``, and all other text is escaped. From ordinary
+numbers they return plain text. A number calculated from several others carries no place.
 """
 
 from __future__ import annotations
@@ -16,10 +16,10 @@ from markupsafe import Markup, escape
 
 
 class Placed:
-    """What floats and whole numbers with a place share; a multiple of such a number keeps the place."""
+    """The common base of floats and whole numbers with a place. A multiple of such a number keeps its place."""
 
     place: str
-    times: float = 1  # the number shown over the number stored at the place
+    times: float = 1  # the number shown divided by the number stored at the place
 
     def __html__(self) -> str:
         return mark_up(self, str(self._bare()))
@@ -48,7 +48,8 @@ class Placed:
         return self._bare() / factor
 
     def __add__(self, other: Any) -> Any:
-        return self if type(other) in (int, float) and other == 0 else self._bare() + other  # units without an offset
+        # unit conversions add 0 where a unit has no offset: the place is kept
+        return self if type(other) in (int, float) and other == 0 else self._bare() + other
 
     __radd__ = __add__
 
@@ -63,7 +64,7 @@ class Placed:
 
 
 class PlacedFloat(Placed, float):
-    """A float with its place."""
+    """A float with its place in summary.json."""
 
     @classmethod
     def at(cls, value: float, place: str, times: float = 1) -> PlacedFloat:
@@ -74,7 +75,7 @@ class PlacedFloat(Placed, float):
 
 
 class PlacedInt(Placed, int):
-    """A whole number with its place."""
+    """A whole number with its place in summary.json."""
 
     @classmethod
     def at(cls, value: int, place: str) -> PlacedInt:
@@ -87,7 +88,7 @@ class PlacedInt(Placed, int):
 def mark_up(value: Any, text: str, step: float | None = None) -> str:
     """Return the text of a number, as markup if the number has a place.
 
-    ``step`` is the rounding step if that is coarser than the last digit of the text.
+    ``step`` is given if the number is rounded more coarsely than to the last digit of the text.
     """
     if not isinstance(value, Placed):
         return text
@@ -101,14 +102,14 @@ def mark_up(value: Any, text: str, step: float | None = None) -> str:
 
 
 def fill(words: str, *figures: Any) -> str:
-    """Return ``words`` with numbers and texts in place of its braces, as `str.format` does."""
+    """Return ``words`` with its braces replaced by numbers and texts, as `str.format` does."""
     if any(hasattr(each, "__html__") for each in figures):
         return Markup(escape(words)).format(*figures)
     return words.format(*figures)
 
 
 def join(between: str, parts: Iterable[str]) -> str:
-    """Return parts one after the other, separated by ``between``."""
+    """Return the parts joined by the separator ``between``, as `str.join` does."""
     parts = list(parts)
     if any(isinstance(part, Markup) for part in parts):
         return Markup(escape(between)).join(parts)
@@ -116,14 +117,14 @@ def join(between: str, parts: Iterable[str]) -> str:
 
 
 def plain_text(words: str) -> str:
-    """Return words without markup."""
+    """Return the words without markup."""
     return words.striptags() if isinstance(words, Markup) else words
 
 
 def with_places(value: Any, place: str = "") -> Any:
     """Return a Result, or a part of one, whose numbers carry their places.
 
-    The names in a place are separated by "/"; a "/" within a name is written "~1" and a "~" as "~0" (JSON Pointer).
+    A place is a JSON Pointer: names are separated by "/". Within a name, "/" is written "~1" and "~" is written "~0".
     """
     if is_dataclass(value) and not isinstance(value, type):
         inner = {each.name: with_places(getattr(value, each.name), _below(place, each.name)) for each in fields(value)}

@@ -1,4 +1,7 @@
-"""Tables of a Result as CSV text, with units in the column names; None if the Result holds nothing for a table."""
+"""Tables of a Result as CSV text, with units in the column names.
+
+The functions return None if the Result holds no data for their table.
+"""
 
 from __future__ import annotations
 
@@ -30,25 +33,25 @@ _STRUCTURE_COLUMNS = (
 
 
 def grid_table(result: GridResult) -> str:
-    """Return one row for each design of a grid."""
+    """Return the table of a grid, with one row for each design."""
     rows = [result.row(point) for point in result.points]
     return _csv(list(rows[0]), [list(row.values()) for row in rows]) or ""
 
 
 def save_tables(result: Result, folder: str | Path) -> list[Path]:
-    """Write every table that the Result allows as CSV into a folder; return the files written."""
+    """Write every table for which the Result holds data into a folder as CSV, and return the paths of the files."""
     tables = ((Path(folder) / f"{name}.csv", table(result)) for name, table in TABLES.items())
     return [write_atomically(file, text.encode("utf-8")) for file, text in tables if text is not None]
 
 
 def _wings(result: Result) -> str | None:
-    """Return the stock wing, the recommended and the best one, the alternatives and the single changes."""
+    """Return the table of wings: stock, recommended and best wing, alternatives and single changes."""
     known = [result.stock, result.recommended, result.best, *result.alternatives, *result.steps]
     return _designs([design for design in known if design is not None], result)
 
 
 def _speed_card(result: Result) -> str | None:
-    """Return what each wing does at each speed, stock first, and which limits it violates."""
+    """Return the table of speeds: the numbers of each wing at each speed, stock wing first, and its violated limits."""
     rows = []
     for name, design in stock_and_stretched(result):
         columns = [getattr(design.curves, column) for column in _SPEED_COLUMNS]
@@ -61,7 +64,7 @@ def _speed_card(result: Result) -> str | None:
 
 
 def _drag(result: Result) -> str | None:
-    """Return the drag area of each part at cruise, with its share of the total and its band where they are known."""
+    """Return the table of drag areas at cruise: each part with its share of the total and its band, if known."""
     parts = {
         name: {part.part: part for part in design.drag_breakdown.parts} if design.drag_breakdown else {}
         for name, design in stock_and_stretched(result)
@@ -77,7 +80,7 @@ def _drag(result: Result) -> str | None:
 
 
 def _watts(result: Result) -> str | None:
-    """Return where the power of the cells goes at cruise, and at full throttle where that is known."""
+    """Return the table of where the power of the cells goes at cruise, and at full throttle if that is known."""
     full_throttle = {
         name: design.full_throttle_watts for name, design in stock_and_stretched(result) if design.full_throttle_watts
     }
@@ -91,7 +94,7 @@ def _watts(result: Result) -> str | None:
 
 
 def _mission(result: Result) -> str | None:
-    """Return each part of the mission for both wings."""
+    """Return the table of the mission, with its parts for both wings."""
     return _rows(
         [
             {"wing": name} | json_data(row)
@@ -103,7 +106,7 @@ def _mission(result: Result) -> str | None:
 
 
 def _per_wing(result: Result, field: str, columns: Sequence[str]) -> str | None:
-    """Return the rows of a list that each wing has, such as its limits, under the names of their fields."""
+    """Return the table of a list that each wing has, such as its limits. The columns are fields of the list's items."""
     rows = [
         [name, *(getattr(row, column) for column in columns)]
         for name, design in stock_and_stretched(result)
@@ -130,7 +133,7 @@ TABLES: dict[str, Callable[[Result], str | None]] = {
 
 
 def _designs(designs: Sequence[Design], result: Result) -> str | None:
-    """Return one row for each wing: its numbers, its choices and what limits it."""
+    """Return a table with one row for each wing: its numbers, its parts and what limits it."""
     choices = list(dict.fromkeys(name for design in designs for name in design.choices.known() if name != "words"))
     rows = [
         [
@@ -146,7 +149,7 @@ def _designs(designs: Sequence[Design], result: Result) -> str | None:
 
 
 def _rows(entries: list[dict[str, Any]]) -> str | None:
-    """Return dicts with the same keys as rows; the items of a list are separated by semicolons."""
+    """Return a table from dicts with the same keys. Items of a list within a cell are separated by semicolons."""
     return _csv(entries[0], [list(entry.values()) for entry in entries]) if entries else None
 
 
@@ -157,7 +160,7 @@ def _parts(
     more_heads: Sequence[str] = (),
     more: Callable[[str], list[Any]] = lambda part: [],
 ) -> str | None:
-    """Return one row for each part: its value in each wing, then the columns that ``more`` adds."""
+    """Return a table with one row for each part: its value in each wing, then the columns that ``more`` adds."""
     wings = [(name, getattr(design, group)) for name, design in stock_and_stretched(result)]
     parts = list(dict.fromkeys(part for _, values in wings for part in values))
     rows = [[part, *(values.get(part, 0.0) for _, values in wings), *more(part)] for part in parts]
@@ -175,7 +178,7 @@ def _csv(heads: Iterable[str], rows: list[list[Any]]) -> str | None:
 
 
 def _cell(value: Any) -> Any:
-    """Return a value as a spreadsheet may hold it: words from a study cannot start a formula."""
+    """Return a value that is safe in a spreadsheet: text from a study cannot start a formula."""
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, list):

@@ -1,4 +1,4 @@
-"""What to check before and during the first flights of a stretched wing, with its numbers."""
+"""The checks before and during the first flights of a stretched wing, with that wing's numbers."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from tradestudy.results.result import Result
 
 
 def before_words(design: Design) -> list[str]:
-    """Return what to tick off on the bench and on the field, in order."""
+    """Return the checks to tick off on the bench and on the field, in order."""
     numbers = design.numbers
     window = ""
     if numbers.cg_front_mm is not None:
@@ -30,7 +30,7 @@ def before_words(design: Design) -> list[str]:
 
 
 def flight_words(result: Result, design: Design) -> list[str]:
-    """Return what to look for in the air, in order."""
+    """Return the points to observe in flight, in order."""
     numbers = design.numbers
     lines = [
         f"Launch level into the wind, faster than the stall speed of {design_number(design, 'stall_speed_kmh')} km/h. "

@@ -23,17 +23,17 @@ from tradestudy.report.figures import style
 MM_PER_INCH = 25.4
 POINTS_PER_INCH = 72.0
 SIZES = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # mm; ISO 216, and 8.5 x 11 inches
-MARGIN = 12.0  # mm: what most printers need, and a little more
-TITLE, FOOT = 13.0, 6.0  # mm of the strips at top and bottom
-SQUARE = 100.0  # mm
+MARGIN = 12.0  # mm; a little more than most printers need
+TITLE, FOOT = 13.0, 6.0  # mm, heights of the strips at top and bottom
+SQUARE = 100.0  # mm, side of the check square
 GAP = 5.0  # mm between the square and the text beside it
-BODY, NOTE_SIZE, HEAD = 8.5, 7.5, 10.5  # points
+BODY, NOTE_SIZE, HEAD = 8.5, 7.5, 10.5  # font sizes in points
 _WARNING_SIZES = (
     13.0,
     11.0,
     9.5,
     8.0,
-)  # points: the largest with which a warning fits _MOST_WARNING_LINES, or the last
+)  # font sizes in points; used is the largest that fits a warning into _MOST_WARNING_LINES, or else the last
 _MOST_WARNING_LINES = 2
 _WARNING_EDGE = 1.8  # mm between a warning and the edge of its band
 _UNKNOWN_SIGN = "\N{REPLACEMENT CHARACTER}"
@@ -44,7 +44,7 @@ _FOOT_WORDS = (
 
 
 class Box(NamedTuple):
-    """An upright rectangle on the paper. [mm]"""
+    """A rectangle on the paper with sides parallel to its edges. [mm]"""
 
     left: float
     bottom: float
@@ -53,12 +53,12 @@ class Box(NamedTuple):
 
     @property
     def width(self) -> float:
-        """Width. [mm]"""
+        """Return the width. [mm]"""
         return self.right - self.left
 
     @property
     def height(self) -> float:
-        """Height. [mm]"""
+        """Return the height. [mm]"""
         return self.top - self.bottom
 
 
@@ -77,7 +77,7 @@ def _letter(bold: bool) -> font_manager.FontProperties:
 
 @lru_cache(maxsize=1024)
 def _advance(sign: str, bold: bool) -> float:
-    """Return the width of a character over the size of the font."""
+    """Return the width of a character divided by the font size."""
     return _font(bold).load_char(ord(sign), flags=LoadFlags.NO_HINTING).linearHoriAdvance / 65536 / 100.0
 
 
@@ -89,7 +89,7 @@ def _printable(sign: str) -> str:
 
 
 def printable(words: str) -> str:
-    """Return words in one line, in characters that the font has."""
+    """Return the words on one line, with a replacement sign for each character that the font lacks."""
     return "".join(map(_printable, words))
 
 
@@ -99,12 +99,12 @@ def text_width(words: str, size: float = BODY, bold: bool = False) -> float:
 
 
 def line_height(size: float) -> float:
-    """Return the distance from one line to the next. [mm]"""
+    """Return the distance between lines of a font size [points]. [mm]"""
     return 1.32 * size * MM_PER_INCH / POINTS_PER_INCH
 
 
 def shortened(words: str, width: float, size: float = BODY, bold: bool = False) -> str:
-    """Return words shortened to a width [mm], with an ellipsis if something is left out."""
+    """Return the words, cut to fit a width [mm] and ended by an ellipsis if they are too long."""
     words = printable(words[:300])
     if text_width(words, size, bold) <= width:
         return words
@@ -114,7 +114,7 @@ def shortened(words: str, width: float, size: float = BODY, bold: bool = False) 
 
 
 def wrapped(words: str, width: float, size: float = BODY, bold: bool = False) -> list[str]:
-    """Return words in lines no wider than a width [mm]; a word wider than that is cut."""
+    """Return the words as lines no wider than a width [mm]. A single word that is wider is cut into parts."""
     lines: list[str] = []
     for word in (part for whole in printable(words).split() for part in _parts(whole, width, size, bold)):
         wider = f"{lines[-1]} {word}" if lines else word
@@ -126,7 +126,7 @@ def wrapped(words: str, width: float, size: float = BODY, bold: bool = False) ->
 
 
 def _parts(word: str, width: float, size: float, bold: bool) -> list[str]:
-    """Return a word cut into parts no wider than a width [mm], except single characters."""
+    """Return the parts of a word, each no wider than a width [mm] or else a single character."""
     parts = [""]
     for sign in word:
         if parts[-1] and text_width(parts[-1] + sign, size, bold) > width:
@@ -136,9 +136,10 @@ def _parts(word: str, width: float, size: float, bold: bool) -> list[str]:
 
 
 class Sheet:
-    """One sheet with its title; ``inside`` is the drawing area, ``square`` the check square in its lower right.
+    """One sheet with its title. ``inside`` is the drawing area, ``square`` the check square in its lower right corner.
 
-    A ``warning`` is in a band below the title, which makes ``inside`` lower, and pale across the sheet.
+    A ``warning`` is written in a band below the title, which reduces the height of ``inside``. Its last words are
+    repeated in a pale colour across the sheet.
     """
 
     def __init__(self, title: str, paper: str = "a4", landscape: bool = False, warning: str = ""):
@@ -184,7 +185,7 @@ class Sheet:
         )
 
     def _warn(self, warning: str) -> None:
-        """Write a warning in a band across the top, and its last words pale across the sheet, below everything."""
+        """Write a warning in a band across the top, and its last words in a pale colour behind the drawing."""
         box = drawing_area(self.width, self.height)
         lines, size = _warning_lines(warning, box.width)
         bottom = box.top - _band_height(lines, size)
@@ -230,7 +231,7 @@ class Sheet:
         va: str = "baseline",
         **how: Any,
     ) -> None:
-        """Write one line at a place [mm]."""
+        """Write one line of words at the position ``x``, ``y``. [mm]"""
         self.axes.text(
             x,
             y,
@@ -254,13 +255,16 @@ class Sheet:
         fill: str | None = None,
         closed: bool = False,
     ) -> None:
-        """Draw a line through points (n, 2) [mm], ``width`` in points; dashes in mm of line and gap."""
+        """Draw a line through points of shape (n, 2). [mm]
+
+        ``width`` is in points. ``dashes`` are lengths of line and gap in mm.
+        """
         points = np.asarray(points, float)
         points = np.concatenate([points, points[:1]]) if closed else points
         if fill:
             (patch,) = self.axes.fill(*points.T, facecolor=fill, edgecolor="none", zorder=1)
             self._clip(patch, clip)
-        scale = POINTS_PER_INCH / MM_PER_INCH / width  # dash lengths are in line widths
+        scale = POINTS_PER_INCH / MM_PER_INCH / width  # matplotlib measures dashes in line widths
         pattern: Any = (0, [scale * length for length in dashes]) if dashes else "-"
         (line,) = self.axes.plot(
             *points.T,
@@ -280,7 +284,7 @@ class Sheet:
             artist.set_clip_path(box)
 
     def finish(self, wing: str, number: int, count: int) -> None:
-        """Write the title line, when the number of sheets is known."""
+        """Write the title line with the wing's name and sheet ``number`` of ``count``."""
         top, place = self.height - MARGIN, f"sheet {number} of {count}"
         left, right = self.inside.left, self.inside.right
         self.words(left, top - 4.5, self.title, HEAD + 2.5, bold=True, colour=style.STRETCHED_LINE)
@@ -298,7 +302,7 @@ class Sheet:
 
 
 def drawing_area(width: float, height: float, warning: str = "") -> Box:
-    """Return the drawing area on paper of a size [mm]: all but margins, title, foot and a warning's band."""
+    """Return the drawing area of paper of a given size [mm], without margins, title, foot and band of a warning."""
     box = Box(MARGIN, MARGIN + 1.0, width - MARGIN, height - MARGIN - TITLE)
     if not warning:
         return box
@@ -306,7 +310,7 @@ def drawing_area(width: float, height: float, warning: str = "") -> Box:
 
 
 def _warning_lines(warning: str, width: float) -> tuple[list[str], float]:
-    """Return a warning in lines for a width [mm], and its font size. [points]"""
+    """Return the lines of a warning wrapped to a width [mm], and its font size. [points]"""
     for size in _WARNING_SIZES:
         lines = wrapped(warning, width - 2 * _WARNING_EDGE, size, bold=True)
         if len(lines) <= _MOST_WARNING_LINES:

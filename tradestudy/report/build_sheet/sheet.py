@@ -1,4 +1,4 @@
-"""The build sheet: everything that is cut, laid, set, weighed and tested on one wing, with templates 1:1."""
+"""The build sheet: every dimension, setting, weight and test for building one wing, with full-size templates."""
 
 from __future__ import annotations
 
@@ -29,13 +29,13 @@ from .tiled_sheets import tile_sheets
 
 PAPERS = tuple(SIZES)
 SHEETS = "build sheet and no templates"
-_STOCK_ROW = ("stock", "Proof load, stock", "Write the readings of the stock wing")  # load test of the other wing
+_STOCK_ROW = ("stock", "Proof load, stock", "Write the readings of the stock wing")  # load test of the stock wing
 
 
 def build_sheet(result: Result, paper: str = "a4", anyway: bool = False) -> bytes | None:
-    """Return the build sheet of the stretched wing as PDF; None if the result holds no wing to build.
+    """Return the build sheet of the stretched wing as PDF, or None if the result holds no wing to build.
 
-    Raises LimitsViolated if that wing breaks a limit, unless ``anyway``: then every sheet carries a warning.
+    Raises LimitsViolated if that wing breaks a limit. With ``anyway`` every sheet carries a warning instead.
     """
     design = wing_to_build(result)
     if design is None:
@@ -43,7 +43,7 @@ def build_sheet(result: Result, paper: str = "a4", anyway: bool = False) -> byte
     if violated_limits(design) and not anyway:
         raise LimitsViolated(refusal(result, SHEETS))
     wing, stream = words.wing_words(result, design), BytesIO()
-    # outlines keep all their points; without a date, equal wings give equal files
+    # Matplotlib must not simplify outlines. Without a date in the file, equal wings give equal files.
     with matplotlib.rc_context({"pdf.fonttype": 3, "pdf.compression": 6, "path.simplify": False}):
         sheets = all_sheets(result, paper)
         with PdfPages(stream, metadata={"CreationDate": None, "Title": "Build sheet"}) as pages:
@@ -54,13 +54,13 @@ def build_sheet(result: Result, paper: str = "a4", anyway: bool = False) -> byte
 
 
 def wing_to_build(result: Result) -> Design | None:
-    """Return the wing of the sheet; None if there is none, or if an older result holds too little."""
+    """Return the wing to build, or None if the result has none or was stored without data for building."""
     design = stretched_wing(result)
     return design if design is not None and design.cutting else None
 
 
 def all_sheets(result: Result, paper: str) -> list[Sheet]:
-    """Return every sheet in order, without its title line; each has the warning of a wing that breaks a limit."""
+    """Return every sheet in order, without title lines. If the wing breaks a limit, each sheet carries a warning."""
     design = wing_to_build(result)
     if design is None:
         return []
@@ -160,9 +160,9 @@ def _fly(text: TextSheets, result: Result, design: Design) -> None:
 def save_build_sheet(
     result: Result, folder: Path, paper: str = "a4", with_dxf: bool = False, anyway: bool = False
 ) -> list[Path]:
-    """Write build_sheet.pdf and templates/ into a folder; nothing if there is no wing to build.
+    """Write build_sheet.pdf and templates/ into a folder, or nothing if there is no wing to build.
 
-    Raises LimitsViolated, and writes nothing, if the wing breaks a limit, unless ``anyway``.
+    If the wing breaks a limit, raises LimitsViolated and writes nothing, unless ``anyway`` is set.
     """
     content, design = build_sheet(result, paper, anyway), wing_to_build(result)
     if content is None or design is None:

@@ -1,4 +1,4 @@
-"""Heads, paragraphs and tables that fill a sheet above and beside its check square, and continue on the next."""
+"""Headings, paragraphs and tables that fill a sheet above and beside its check square, then continue on the next."""
 
 from __future__ import annotations
 
@@ -9,19 +9,19 @@ from tradestudy.report.figures import style
 from .paper import BODY, GAP, HEAD, NOTE_SIZE, Box, Sheet, line_height, text_width, wrapped
 
 _CELL = 2.2  # mm between columns
-_TICK = 3.2  # mm, side of a box to tick
-_MOST_SIGNS = 250  # in a cell; the longest name a study may give has 200
-_LINES_APART = 8.0  # mm between lines to write on
+_TICK = 3.2  # mm, side of a tick box
+_MOST_SIGNS = 250  # most characters in a cell; a name in a study has at most 200
+_LINES_APART = 8.0  # mm between the ruled lines for notes
 Sketch = Callable[[Sheet, Box], None]
 
 
 def cut_short(words: str) -> str:
-    """Return words shortened to the most that a cell may hold."""
+    """Return the words, cut to the most characters that a cell may hold."""
     return words if len(words) <= _MOST_SIGNS else words[:_MOST_SIGNS] + "…"
 
 
 def lines_to_write_on(sheet: Sheet, box: Box) -> None:
-    """Draw lines for notes into a check square."""
+    """Draw ruled lines for handwritten notes into a check square."""
     sheet.words(box.left + 3.0, box.top - 5.0, "Notes", NOTE_SIZE, bold=True)
     height = box.top - _LINES_APART - 4.0
     while height > box.bottom + 6.0:
@@ -30,9 +30,9 @@ def lines_to_write_on(sheet: Sheet, box: Box) -> None:
 
 
 class TextSheets:
-    """Sheets filled from the top: full width above the check square, then the column beside it.
+    """Sheets filled from the top: first the full width above the check square, then the column beside it.
 
-    Each of them carries the ``warning``.
+    Each sheet carries the ``warning``.
     """
 
     def __init__(self, paper: str, warning: str = ""):
@@ -41,7 +41,7 @@ class TextSheets:
         self._top = 0.0
 
     def start(self, title: str, sketch: Sketch | None = None) -> None:
-        """Begin a sheet; ``sketch`` draws into its check square."""
+        """Begin a sheet. The function ``sketch`` draws into its check square."""
         sheet = Sheet(title, self.paper, warning=self.warning)
         inside, square = sheet.inside, sheet.square
         (sketch or lines_to_write_on)(sheet, square)
@@ -57,7 +57,7 @@ class TextSheets:
         return self.sheets[-1]
 
     def _next(self) -> None:
-        """Continue beside the square, or on another sheet."""
+        """Move on to the column beside the check square, or from there to a new sheet."""
         if len(self._boxes) > 1:
             self._boxes.pop(0)
             self._top = self._boxes[0].top
@@ -65,7 +65,7 @@ class TextSheets:
             self.start(self._sheet.title.removesuffix(", continued") + ", continued")
 
     def _room(self, height: float) -> Box:
-        """Return the box to write into: the present one if so much height is left, or the next. [mm]"""
+        """Return the current box if it has the ``height`` left, or else the next one. [mm]"""
         fresh = 0
         while self._top - height < self._boxes[0].bottom and fresh < 3:
             self._next()
@@ -73,14 +73,14 @@ class TextSheets:
         return self._boxes[0]
 
     def head(self, words: str, keep: float = 12.0) -> None:
-        """Write a head, with room for ``keep`` mm of the text below it."""
+        """Write a heading where at least ``keep`` mm are left below it for its text."""
         tall = line_height(HEAD) + 2.0
         box = self._room(tall + keep)
         self._top -= tall
         self._sheet.words(box.left, self._top + 1.2, words, HEAD, bold=True)
 
     def paragraph(self, words: str, size: float = BODY, tick: bool = False) -> None:
-        """Write a paragraph across the box; ``tick`` puts a box to tick before it."""
+        """Write a paragraph across the box, after a tick box if ``tick`` is set."""
         indent = _TICK + 2.0 if tick else 0.0
         step = line_height(size)
         box = self._room(2 * step)
@@ -107,7 +107,7 @@ class TextSheets:
     def table(
         self, heads: Sequence[str], rows: Sequence[Sequence[str]], tick: bool = False, size: float = BODY
     ) -> None:
-        """Write rows under their heads; ``tick`` puts a box to tick at the start of each."""
+        """Write a table of rows under column heads. If ``tick`` is set, each row starts with a tick box."""
         rows = [[cut_short(cell) for cell in row] for row in rows]
         while rows:
             box = self._room(3.2 * line_height(size) + 2)
@@ -115,7 +115,8 @@ class TextSheets:
             widths = column_widths(heads, rows, box.width - indent, size)
             self._row(heads, widths, box.left + indent, size, bold=True)
             self._rule(box, style.INK)
-            first = self._top > box.top - 6 * line_height(size)  # a row that does not fit here fits nowhere
+            # near the top of a box, write even a row that does not fit
+            first = self._top > box.top - 6 * line_height(size)
             while rows:
                 lines = max(len(wrapped(cell, width, size)) or 1 for cell, width in zip(rows[0], widths, strict=True))
                 if self._top - lines * line_height(size) - 0.8 < box.bottom and not first:
@@ -143,10 +144,10 @@ class TextSheets:
 
 
 def column_widths(heads: Sequence[str], rows: Sequence[Sequence[str]], width: float, size: float) -> list[float]:
-    """Return the width of each column, in all at most ``width``. [mm]
+    """Return the width of each column; their sum is at most ``width``. [mm]
 
-    If all cells fit on one line, the room that is left goes to the heads. If not, each column gets its longest word,
-    but no more than an equal share. The room that is left goes to the columns with most text.
+    If all cells fit on one line, the room that is left goes to the heads. If not, each column is as wide as its
+    longest word, but no more than an equal share. The room that is left goes to the columns with most text.
     """
     columns = list(zip(*rows, strict=True))
     room = width - _CELL * (len(heads) - 1) - 0.01 * len(heads)

@@ -1,4 +1,4 @@
-"""The words of the build sheet: rows and sentences from the numbers of one wing, in the order of the work."""
+"""The words of the build sheet: table rows and sentences about one wing, in the order in which it is built."""
 
 from __future__ import annotations
 
@@ -40,12 +40,12 @@ _COMMON = "common practice, no source"
 
 
 def wing_words(result: Result, design: Design) -> str:
-    """Return which wing a sheet is for."""
+    """Return the words that identify the wing of a sheet."""
     return f"{result.study_name}, {design.label} wing, span {design_number(design, 'span_mm')} mm"
 
 
 def lead_words(design: Design) -> str:
-    """Return what is to be built, in two sentences."""
+    """Return two sentences on what is to be built."""
     cut = design.cut
     more = (
         f"{number_text(cut.added_mm)} mm more on each side than today"
@@ -60,7 +60,7 @@ def lead_words(design: Design) -> str:
 
 
 def stretch_words(design: Design) -> list[str]:
-    """Return where to cut, for the way in which this wing is stretched."""
+    """Return sentences on where to cut, which depends on how this wing is stretched."""
     cut = design.cut
     added, joint = number_text(cut.added_mm), cut.joint_mm
     if cut.scheme == "plug" and joint is not None:
@@ -105,12 +105,12 @@ def stretch_words(design: Design) -> list[str]:
 
 
 def _rods_cross(cut: Cutting, place: float) -> bool:
-    """Return whether any rod crosses a joint at a place [mm] on the stretched wing."""
+    """Return whether any rod crosses a joint at ``place`` along the half span of the stretched wing [mm]."""
     return any(rod.each_half and rod.from_mm < place < rod.to_mm for rod in cut.rods)
 
 
 def core_rows(design: Design) -> Rows:
-    """Return every kind of core under CORE_HEADS."""
+    """Return one row for each kind of core, with the columns of CORE_HEADS."""
     return [
         (
             core.name,
@@ -126,7 +126,7 @@ def core_rows(design: Design) -> Rows:
 
 
 def core_notes(design: Design) -> list[str]:
-    """Return what blocks and templates include."""
+    """Return notes on what the sizes of blocks and templates include."""
     microns = from_si(from_edge("film_mm", design.cut.sections[0].film_mm), "um", "length")
     return [
         "Each block holds its core level with its twist, with 10 mm more at each edge and 5 mm above and below "
@@ -137,7 +137,7 @@ def core_notes(design: Design) -> list[str]:
 
 
 def rod_rows(design: Design) -> Rows:
-    """Return every set of rods and the joiner under ROD_HEADS; pieces are those of the whole wing."""
+    """Return a row for each set of rods and the joiner, with the columns of ROD_HEADS. Pieces are for both halves."""
     joiners = [
         (kind, piece)
         for kind in design.cut.lengths
@@ -182,7 +182,7 @@ def _sides(rod: RodSet) -> str:
 
 
 def stock_rows(design: Design) -> Rows:
-    """Return each length to buy and what is cut from it, equal ones combined, under STOCK_HEADS."""
+    """Return a row for each rod length to buy and its cuts, with the columns of STOCK_HEADS. Equal rows are merged."""
     rows: Rows = []
     for kind in design.cut.lengths:
         cuts = [" + ".join(number_text(piece) for piece in cut) for cut in kind.cuts_mm]
@@ -195,7 +195,7 @@ def stock_rows(design: Design) -> Rows:
 
 
 def rod_notes(design: Design) -> list[str]:
-    """Return how rods are spliced and laid."""
+    """Return notes on how rods are spliced and laid."""
     notes = []
     for rod in design.cut.rods:
         if rod.splices_at_mm:
@@ -213,7 +213,7 @@ def rod_notes(design: Design) -> list[str]:
 
 
 def jig_rows(design: Design) -> Rows:
-    """Return the height of each section above the table under JIG_HEADS."""
+    """Return a row with the height of each section above the building table, with the columns of JIG_HEADS."""
     return [
         (
             row.name,
@@ -226,7 +226,7 @@ def jig_rows(design: Design) -> Rows:
 
 
 def jig_words(design: Design) -> str:
-    """Return how the jig is used and checked."""
+    """Return sentences on how the jig is used and checked."""
     tip = design.cut.jig[-1]
     return (
         "Lay the foam upright on a flat table, leading edge straight. Blocks of these heights under the bottom skin "
@@ -237,7 +237,7 @@ def jig_words(design: Design) -> str:
 
 
 def station_rows(design: Design) -> Rows:
-    """Return the planform from both datums under STATION_HEADS."""
+    """Return the planform measured from both datums, one row for each station, with the columns of STATION_HEADS."""
     keys = (
         "leading_edge_mm",
         "leading_edge_ahead_mm",
@@ -254,12 +254,12 @@ def station_rows(design: Design) -> Rows:
 
 
 def mark_rows(design: Design) -> Rows:
-    """Return the balance mark and the balance window under PLACE_HEADS."""
+    """Return rows for the balance mark and the balance window, with the columns of PLACE_HEADS."""
     return _place_rows(design.cut.marks)
 
 
 def gear_rows(design: Design) -> Rows:
-    """Return the middles of pack and gear under PLACE_HEADS."""
+    """Return a row with the middle of the pack and of each piece of equipment, with the columns of PLACE_HEADS."""
     return _place_rows(design.cut.gear)
 
 
@@ -268,7 +268,7 @@ def _place_rows(rows: list[Mark]) -> Rows:
 
 
 def pocket_rows(design: Design) -> Rows:
-    """Return bays and pockets under POCKET_HEADS."""
+    """Return a row for each bay and pocket, with the columns of POCKET_HEADS."""
     bays: Rows = [
         (
             f"bay {bay.name}" + (", cut right through" if bay.through else ""),
@@ -290,7 +290,7 @@ def pocket_rows(design: Design) -> Rows:
 
 
 def throw_rows(design: Design) -> Rows:
-    """Return control throws under THROW_HEADS, from the elevon in line with its section."""
+    """Return rows of control throws, measured from the neutral elevon, with the columns of THROW_HEADS."""
     throws, numbers = design.cut.throws, design.numbers
 
     def way(value: float) -> str:
@@ -314,7 +314,7 @@ def throw_rows(design: Design) -> Rows:
 
 
 def throw_words(design: Design) -> str:
-    """Return how throws are measured."""
+    """Return sentences on how throws are measured."""
     chord = number_text(design.cut.throws.elevon_chord_mm, 1)
     return (
         f"Measured where the elevon has its mean chord of {chord} mm. Pitch and roll add up: check that nothing binds "
@@ -323,7 +323,7 @@ def throw_words(design: Design) -> str:
 
 
 def mass_rows(design: Design) -> Rows:
-    """Return what each item should weigh, heaviest first, and the total, under MASS_HEADS."""
+    """Return a row with the weight of each item, heaviest first, then the total, with the columns of MASS_HEADS."""
     items = sorted(design.masses_g.items(), key=lambda item: -item[1])
     return [
         *((name, number_text(grams, 1), _BLANK) for name, grams in items),

@@ -1,4 +1,4 @@
-"""Sketches in the check squares of the build sheet; they are not for measuring."""
+"""Sketches in the check squares of the build sheet. They explain, and are not for measuring."""
 
 from __future__ import annotations
 
@@ -16,11 +16,14 @@ from .paper import NOTE_SIZE, Box, Sheet
 
 _EDGE = 6.0  # mm between a sketch and its square
 _LABELS = 14.0  # mm below the square's upper edge for its caption
-_MOST_LISTED = 14  # pieces of equipment numbered in the sketch
+_MOST_LISTED = 14  # most pieces of equipment that are numbered in the sketch
 
 
 class Fitted:
-    """The wing from above, or a section, fitted into a box: ``x`` to the right, ``y`` up, both in mm of the wing."""
+    """A scaled drawing of the wing from above, or of a section, fitted into a box on the paper.
+
+    ``x`` is to the right and ``y`` up, both in mm on the wing.
+    """
 
     def __init__(self, sheet: Sheet, box: Box, low: Any, high: Any, caption: str):
         self.sheet, self.box = sheet, box
@@ -39,11 +42,11 @@ class Fitted:
         )
 
     def legend(self, words: str) -> None:
-        """Write what the lines mean below the caption."""
+        """Write the meaning of the lines below the caption."""
         self.sheet.words(self.box.left + 3.0, self.box.top - 13.0, words, NOTE_SIZE, colour=style.QUIET)
 
     def rectangle(self, left: float, top: float, right: float, bottom: float, colour: str, **how: Any) -> None:
-        """Draw a rectangle [mm of the wing]."""
+        """Draw a rectangle. [mm on the wing]"""
         corners = [(left, top), (right, top), (right, bottom), (left, bottom)]
         self.line(corners, colour, closed=True, **how)
 
@@ -56,25 +59,25 @@ class Fitted:
         fill: str | None = None,
         closed: bool = False,
     ) -> None:
-        """Draw a line through points (n, 2) [mm of the wing]."""
+        """Draw a line through points of shape (n, 2). [mm on the wing]"""
         self.sheet.stroke(
             self.scale * np.asarray(points, float) + self.shift, colour, width, dashes, fill=fill, closed=closed
         )
 
     def words(self, x: float, y: float, words: str, right: float = 0.0, up: float = 0.0, **how: Any) -> None:
-        """Write beside a place [mm of the wing], ``right`` and ``up`` from it in mm of the paper."""
+        """Write words near the position ``x``, ``y`` [mm on the wing], moved by ``right`` and ``up`` [mm on paper]."""
         place = self.scale * np.array([x, y]) + self.shift
         self.sheet.words(place[0] + right, place[1] + up, words, **{"size": NOTE_SIZE, **how})
 
     def dot(self, x: float, y: float, colour: str, half: float = 0.9) -> None:
-        """Mark a place [mm of the wing] by a small diamond."""
+        """Mark the position ``x``, ``y`` by a small diamond. [mm on the wing]"""
         place = self.scale * np.array([x, y]) + self.shift
         corners = place + half * np.array([[-1, 0], [0, 1], [1, 0], [0, -1]])
         self.sheet.stroke(corners, colour, 0.8, fill=colour, closed=True)
 
 
 def wing_sketch(design: Design, sheet: Sheet, box: Box) -> None:
-    """Draw the right half from above: new foam, rods, bays and balance mark."""
+    """Draw the right half of the wing from above, with new foam, rods, bays and balance mark."""
     fitted = _half_wing(sheet, box, design, "Right half from above")
     cut, tip = design.cut, max(design.outline.y_mm)
     last, first = cut.stations[-1], cut.stations[0]
@@ -111,7 +114,7 @@ def _half_wing(sheet: Sheet, box: Box, design: Design, caption: str) -> Fitted:
 
 
 def _core_outline(cut: Cutting, core: Core) -> np.ndarray:
-    """Return the corners of a core from above: out along the leading edge, back along the hinge line."""
+    """Return the corners of a core from above, out along the leading edge and back along the hinge line."""
     row = {section.name: section for section in cut.sections}
     inner, outer = row[core.inner], row[core.outer]
     return np.array(
@@ -134,7 +137,7 @@ def _centre(fitted: Fitted, design: Design) -> None:
 
 
 def jig_sketch(design: Design, sheet: Sheet, box: Box) -> None:
-    """Draw the root and the outermost section on their blocks, seen from the tip."""
+    """Draw the root section and the outermost section on the blocks of the jig, seen from the tip."""
     sections = {section.name: section for section in design.cut.sections}
     rows = [design.cut.jig[-1], design.cut.jig[0]]
     wide = max(section.foam_chord_mm for section in sections.values())
@@ -156,7 +159,7 @@ def _on_blocks(fitted: Fitted, section: SectionTemplate, row: JigBlock, level: f
     across, up = x * np.cos(turn) - z * np.sin(turn), z * np.cos(turn) + x * np.sin(turn)
     count = len(x) // 2
     front, back = row.front_block_behind_edge_mm, float(across[-1])
-    nose = row.front_block_mm - float(np.interp(front, across[count:], up[count:]))  # height of the nose
+    nose = row.front_block_mm - float(np.interp(front, across[count:], up[count:]))  # height of the section's nose
     fitted.line(np.column_stack([across, up + nose + level]), fill=style.STRETCHED_FILL, closed=True)
     fitted.line([(-0.05 * wide, level), (1.05 * wide, level)], style.QUIET, 1.0)
     for place, tall in ((front, row.front_block_mm), (back, row.hinge_block_mm)):
@@ -168,7 +171,7 @@ def _on_blocks(fitted: Fitted, section: SectionTemplate, row: JigBlock, level: f
 
 
 def balance_sketch(design: Design, sheet: Sheet, box: Box) -> None:
-    """Draw the middle of the wing from below, with balance mark and equipment."""
+    """Draw the centre of the wing from below, with balance mark and equipment."""
     cut = design.cut
     back = cut.root_trailing_edge_mm
     half = min(0.62 * back, max(design.outline.y_mm))
@@ -207,7 +210,7 @@ def _dimension(fitted: Fitted, x: float, top: float, bottom: float, words: str) 
 
 
 def bags_sketch(design: Design, sheet: Sheet, box: Box) -> None:
-    """Draw where the bags of the proof load hang."""
+    """Draw the positions of the bags in the load test."""
     fitted = _half_wing(sheet, box, design, "Proof load: where the bags hang, on both sides")
     for number, bag in enumerate(design.load_test.proof.bags if design.load_test else []):
         fitted.dot(bag.station_mm, -bag.behind_nose_mm, style.LIMIT, 1.2)

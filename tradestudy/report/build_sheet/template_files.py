@@ -12,18 +12,18 @@ from tradestudy.report.figures import style
 from .paper import printable
 from .template_shapes import STYLES, Drawing, file_drawing
 
-_AIR = 5.0  # mm around a drawing
+_AIR = 5.0  # mm of empty space around a drawing
 DXF_MISSING = (
     'DXF files need the library ezdxf, which is not installed: pip install "tradestudy[dxf]". The SVG '
     "files hold the same drawings."
 )
 _DXF_VERSION = "R2010"
-_DXF_RED, _DXF_BLACK = 1, 7  # of the format's table of colours
+_DXF_RED, _DXF_BLACK = 1, 7  # numbers in DXF's own table of colours
 _LETTERS = {"words": f'fill="{style.INK}"', "warning": f'fill="{style.WARNING}" font-weight="bold"'}
 
 
 def svg(drawing: Drawing) -> str:
-    """Return a drawing as SVG text, 1:1 in mm, one group to a layer, with a check square and any warning."""
+    """Return a full-size drawing as SVG text in mm, with a check square and any warning. Each layer is one group."""
     drawing = file_drawing(drawing)
     left, bottom, right, top = drawing.bounds
     left, bottom, right, top = left - _AIR, bottom - _AIR, right + _AIR, top + _AIR
@@ -48,7 +48,7 @@ def svg(drawing: Drawing) -> str:
                 lines.append(f'<{kind} points="{points}"/>')
         lines.append("</g>")
     for layer in dict.fromkeys(one.layer for one in drawing.words):
-        name = layer if layer == "words" else f"{layer}-words"  # shapes have a group with the layer's name
+        name = layer if layer == "words" else f"{layer}-words"  # the layer's own name is taken by its group of shapes
         lines.append(f'<g id="{name}" {_LETTERS[layer]} font-family="sans-serif">')
         lines += [
             f'<text x="{one.x:.3f}" y="{-one.y:.3f}" font-size="{1.35 * one.height:.3g}" '
@@ -61,19 +61,19 @@ def svg(drawing: Drawing) -> str:
 
 
 def dxf_is_possible() -> bool:
-    """Return whether DXF files can be written here."""
+    """Return whether DXF files can be written, which needs the library ezdxf."""
     return importlib.util.find_spec("ezdxf") is not None
 
 
 def dxf(drawing: Drawing) -> str:
-    """Return a drawing as DXF text in mm, with named layers. Raises ImportError without ezdxf."""
+    """Return a drawing as DXF text in mm, with named layers. Raises ImportError if ezdxf is not installed."""
     import ezdxf
     from ezdxf import units
     from ezdxf.enums import TextEntityAlignment
 
     drawing = file_drawing(drawing)
     kept = ezdxf.options.write_fixed_meta_data_for_testing
-    ezdxf.options.write_fixed_meta_data_for_testing = True  # no date, no random names: equal wings give equal files
+    ezdxf.options.write_fixed_meta_data_for_testing = True  # no date or random name: equal wings give equal files
     try:
         document: Any = ezdxf.new(_DXF_VERSION)
         document.units = units.MM

@@ -1,4 +1,8 @@
-"""Full-size drawings: templates of sections, elevon and fins, and the half wing from above. All in mm."""
+"""Full-size drawings: templates of sections, elevon and fins, and the half wing from above. All lengths are in mm.
+
+The outline of a template runs from the hinge along the top to the nose, and back along the bottom. The top line and the
+bottom line are called surfaces; as arguments both run from the hinge to the nose.
+"""
 
 from __future__ import annotations
 
@@ -16,25 +20,25 @@ from tradestudy.results.design import Design
 
 from .paper import MM_PER_INCH, POINTS_PER_INCH, SQUARE, wrapped
 
-_STEPS = 10  # equal shares of each surface, numbered so that both ends of the wire keep in step
-_TICK, _LONG_TICK = 3.0, 5.5  # mm
-_LETTER = 2.8  # mm, height of a number
-CAPITAL = 0.73  # height of a capital over the font size: DejaVu Sans, 1493 of 2048 units
+_STEPS = 10  # equal parts of each surface, numbered so that both ends of the hot wire move in step
+_TICK, _LONG_TICK = 3.0, 5.5  # mm, lengths of short and long ticks
+_LETTER = 2.8  # mm, height of a digit
+CAPITAL = 0.73  # height of a capital letter divided by the font size: DejaVu Sans, 1493 of 2048 units
 _NAIL = 1.2  # mm, radius of a nail hole
-_NAME_AT = 0.45  # of the foam chord
-_NAILS_AT = (0.2, 0.7)  # of the foam chord
-_CIRCLE = 24  # sides that draw a round hole
-_LEAST_LEFT = 3.0  # mm of foam between or under slots; judgement, no source
+_NAME_AT = 0.45  # position of the template's name, as a share of the foam chord
+_NAILS_AT = (0.2, 0.7)  # positions of the nail holes, as shares of the foam chord
+_CIRCLE = 24  # sides of the polygon for a round hole
+_LEAST_LEFT = 3.0  # mm, least foam between or under slots; judgement, no source
 _SKINS = {"both": "top and bottom"}
-_LEAST_BAND = 180.0  # mm, width of the band of a warning above a small drawing
-_WARNING_LETTER = (4.0, 10.0)  # mm, least and greatest height of its letters
-_LETTERS_ACROSS = 60.0  # heights of a letter in its width
-_LEVEL_FROM = 0.005  # deg; less washout needs no line
+_LEAST_BAND = 180.0  # mm, least width of the warning above a drawing
+_WARNING_LETTER = (4.0, 10.0)  # mm, least and greatest letter height of a warning
+_LETTERS_ACROSS = 60.0  # width of a warning divided by its letter height
+_LEVEL_FROM = 0.005  # deg; with less washout no level line is drawn
 
 
 @dataclass(frozen=True)
 class Stroke:
-    """A line through points (n, 2) [mm]; ``layer`` says what it is."""
+    """A line through points of shape (n, 2) [mm]. Its ``layer`` names what the line shows."""
 
     layer: str
     points: np.ndarray
@@ -43,7 +47,11 @@ class Stroke:
 
 @dataclass(frozen=True)
 class Words:
-    """A line of words at a place [mm]; ``side``: "start", "middle" or "end" of it; ``layer``: "words" or "warning"."""
+    """A line of words at a position [mm].
+
+    ``side`` says which part of the line is at that position: "start", "middle" or "end". ``layer`` is "words" or
+    "warning".
+    """
 
     x: float
     y: float
@@ -55,9 +63,9 @@ class Words:
 
 @dataclass(frozen=True)
 class Drawing:
-    """Shapes and words at full size; ``name`` is that of its file, ``notes`` are written beside it.
+    """Shapes and words at full size. ``name`` is the name of its file, and ``notes`` are written beside it.
 
-    ``warning`` is on every sheet and file of it; empty if the wing breaks no limit.
+    ``warning`` is written on every sheet and file of the drawing. It is empty if the wing breaks no limit.
     """
 
     name: str
@@ -69,7 +77,7 @@ class Drawing:
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:
-        """Left, bottom, right, top of everything that is drawn or written. [mm]"""
+        """Return left, bottom, right and top of everything that is drawn or written. [mm]"""
         points = [shape.points for shape in self.shapes]
         for one in self.words:
             wide = 0.62 * one.height * len(one.words) * {"start": 1.0, "middle": 0.5, "end": 0.0}[one.side]
@@ -80,7 +88,7 @@ class Drawing:
 
 
 def templates(design: Design) -> list[Drawing]:
-    """Return every template in the order of the work; none if the Result does not hold them."""
+    """Return every template in the order of the work, or none if the design holds no data for building."""
     if not design.cutting:
         return []
     fins = design.cut.fins
@@ -93,7 +101,7 @@ def templates(design: Design) -> list[Drawing]:
 
 
 def section_template(section: SectionTemplate) -> Drawing:
-    """Return the template of one end of a core: x behind the leading edge, z above the chord line."""
+    """Return the template of one end of a core, with x behind the leading edge and z above the chord line."""
     outline = np.column_stack([section.x_mm, section.z_mm])
     foam, washout = section.foam_chord_mm, section.washout_deg
     nose = len(outline) // 2
@@ -151,7 +159,7 @@ def _section_notes(section: SectionTemplate, outline: np.ndarray) -> list[str]:
 
 
 def _rod_note(rods: list[RodSlot], outline: np.ndarray) -> str:
-    """Return where the rods of one set pass a section, how deep, and whether their slots leave enough foam."""
+    """Return words on where and how deep the rods of one set pass a section, and on too little foam under slots."""
     rod, nose = rods[0], len(outline) // 2
     places = comma_list([number_text(each.behind_leading_edge_mm, 1) for each in rods])
     deep = (
@@ -180,7 +188,10 @@ def _rod_note(rods: list[RodSlot], outline: np.ndarray) -> str:
 
 
 def _step(side: np.ndarray, index: int, way: float) -> tuple[Stroke, np.ndarray]:
-    """Return a tick at an equal share of the length of a surface, and the place of its number."""
+    """Return the tick that ends part number ``index`` of a surface, and the position of its number.
+
+    The tick points to the left of the surface's direction if ``way`` is -1, to the right if it is 1.
+    """
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(side, axis=0).T))])
     distance = along[-1] * index / _STEPS
     place = np.array([np.interp(distance, along, side[:, 0]), np.interp(distance, along, side[:, 1])])
@@ -193,12 +204,15 @@ def _step(side: np.ndarray, index: int, way: float) -> tuple[Stroke, np.ndarray]
 
 
 def _at(side: np.ndarray, x: float) -> float:
-    """Return the height of a surface, which runs from the hinge to the nose."""
+    """Return the height of a surface at ``x``. [mm]"""
     return float(np.interp(x, side[::-1, 0], side[::-1, 1]))
 
 
 def _slots(rod: RodSlot, top: np.ndarray, bottom: np.ndarray) -> list[Stroke]:
-    """Return the slots of one rod or pair, square to the chord line; a dash on the skin for a rod that ends before."""
+    """Return the slots of one rod or pair, square to the chord line.
+
+    For a rod that ends before this section, return a dash on the skin instead.
+    """
     x, half, deep = rod.behind_leading_edge_mm, 0.5 * rod.diameter_mm, rod.slot_depth_mm
     if rod.surface == "middle":
         middle = 0.5 * (_at(top, x) + _at(bottom, x))
@@ -223,10 +237,10 @@ def _circle(x: float, y: float, radius: float = _NAIL) -> np.ndarray:
 
 
 def elevon_template(design: Design) -> Drawing:
-    """Return the right elevon from above, its hinge line along the top from its inner end."""
+    """Return the right elevon from above. Its hinge line is at the top and starts at the inner end."""
     outline, elevon = design.outline, design.cut.elevon
     x, y = np.array(outline.elevon_x_mm[:-1]), np.array(outline.elevon_y_mm[:-1])
-    count = len(x) // 2  # hinge from the inner end out, then the trailing edge back
+    count = len(x) // 2  # the outline runs out along the hinge, then back along the trailing edge
     run = np.array([y[count - 1] - y[0], x[count - 1] - x[0]])
     run = run / np.hypot(*run)
     along = (y - y[0]) * run[0] + (x - x[0]) * run[1]
@@ -250,7 +264,7 @@ def elevon_template(design: Design) -> Drawing:
 
 
 def fin_template(fin: FinSheet, number: int | None) -> Drawing:
-    """Return one fin lying flat, nose to the left, its foot along y = 0."""
+    """Return one fin lying flat, with its nose to the left and its foot along y = 0."""
     points = np.column_stack([fin.x_mm, fin.z_mm])
     name = "fin" if number is None else f"fin {number}"
     where = (
@@ -274,7 +288,7 @@ def fin_template(fin: FinSheet, number: int | None) -> Drawing:
 
 
 def planform_drawing(design: Design) -> Drawing:
-    """Return the right half of the wing from above at full size: x to the right along the span, y ahead of the nose."""
+    """Return the right half of the wing from above. Here x is along the span, and y is ahead of the nose datum."""
     outline, cut = design.outline, design.cut
 
     def from_above(x: Any, y: Any) -> np.ndarray:
@@ -316,13 +330,13 @@ def planform_drawing(design: Design) -> Drawing:
 
 
 def _joint_lines(cut: Cutting) -> list[float]:
-    """Return where old and new foam meet on the stretched wing. [mm]"""
+    """Return the places along the half span where old and new foam meet. [mm]"""
     new = next(core for core in cut.cores if core.new)
     return [y for y in (new.from_mm, new.to_mm) if 0 < y < cut.stations[-1].station_mm - 1]
 
 
 def file_drawing(drawing: Drawing) -> Drawing:
-    """Return a drawing for a file of its own: with a check square, and with its warning across the top."""
+    """Return a drawing as it is written to its own file: with a check square, and any warning across the top."""
     drawing = with_check_square(drawing)
     if not drawing.warning:
         return drawing
@@ -353,7 +367,7 @@ def with_check_square(drawing: Drawing) -> Drawing:
 
 
 class LineStyle(NamedTuple):
-    """Colour, width [mm] and dashes (line, gap ... [mm])."""
+    """The look of a line: colour, width [mm] and dashes, given as lengths of line and gap [mm]."""
 
     colour: str
     width_mm: float

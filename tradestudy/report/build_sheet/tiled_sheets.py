@@ -1,4 +1,4 @@
-"""A drawing at full size over as many sheets as it needs, with marks for joining them and a map of the sheets."""
+"""A full-size drawing tiled over as many sheets as it needs, with marks for joining them and a map of the sheets."""
 
 from __future__ import annotations
 
@@ -24,25 +24,28 @@ from .paper import (
 )
 from .template_shapes import CAPITAL, STYLES, Drawing
 
-OVERLAP = 14.0  # mm that neighbouring sheets share; the joint is in its middle
-_AIR = 3.0  # mm around a drawing
-_MARK = 4.0  # mm, half size of a mark for joining
+OVERLAP = 14.0  # mm that neighbouring sheets share; they are joined along its middle
+_AIR = 3.0  # mm of empty space around a drawing
+_MARK = 4.0  # mm, half the size of a joining mark
 _MAP = 80.0  # mm, size of the map within the check square
 
 
 def window_of(width: float, height: float, warning: str = "") -> Box:
-    """Return the area for drawings on paper of a size [mm]: above the check square, below any warning."""
+    """Return the area for drawings on paper of a given size [mm], above the check square and below any warning."""
     inside = drawing_area(width, height, warning)
     return Box(inside.left, inside.bottom + SQUARE + GAP, inside.right, inside.top)
 
 
 def tiles_along(length: float, room: float) -> int:
-    """Return how many sheets a length needs if one shows ``room`` of it. Both [mm]"""
+    """Return the number of sheets for a length [mm] if one sheet shows ``room`` of it [mm]."""
     return 1 if length <= room else math.ceil((length - OVERLAP) / (room - OVERLAP) - 1e-9)
 
 
 def tile_sheets(drawing: Drawing, paper: str) -> list[Sheet]:
-    """Return the sheets of one drawing, row by row from the upper left, portrait or landscape as needs fewer."""
+    """Return the sheets of one drawing, row by row from the upper left.
+
+    They are portrait or landscape, whichever needs fewer sheets.
+    """
     left, bottom, right, top = drawing.bounds
     left, bottom, right, top = left - _AIR, bottom - _AIR, right + _AIR, top + _AIR
     short, long = SIZES[paper]
@@ -61,7 +64,7 @@ def tile_sheets(drawing: Drawing, paper: str) -> list[Sheet]:
                 drawing.title + (f", part {name}" if rows * columns > 1 else ""), paper, landscape, drawing.warning
             )
             window = window_of(sheet.width, sheet.height, drawing.warning)
-            # where the lower left corner of the paper lies in the drawing
+            # position of the paper's lower left corner in the drawing
             wide, tall = right - left, top - bottom
             x = (
                 left
@@ -106,7 +109,7 @@ def _draw(sheet: Sheet, drawing: Drawing, window: Box, x: float, y: float) -> No
 
 
 def _joints(sheet: Sheet, window: Box, row: int, column: int, rows: int, columns: int) -> None:
-    """Draw the lines along which sheets are joined, each with two split diamonds and the letter of the joint."""
+    """Draw the lines along which this sheet is joined to others, each with two diamonds and the joint's name."""
     left, right = window.left + 0.5 * OVERLAP, window.right - 0.5 * OVERLAP
     bottom, top = window.bottom + 0.5 * OVERLAP, window.top - 0.5 * OVERLAP
     for has_neighbour, start, stop, name in (
@@ -157,7 +160,7 @@ def _map(
     rows: int,
     columns: int,
 ) -> None:
-    """Draw the place of this sheet among those of its drawing into the check square."""
+    """Draw a map of all sheets of the drawing into the check square, with this sheet marked."""
     if rows * columns == 1:
         return
     step = np.array([window.width - OVERLAP, window.height - OVERLAP])

@@ -1,1 +1,1 @@
-"""Every figure: a function of a result each."""
+"""The figures of the report. Each figure is a function of a Result."""

@@ -1,7 +1,7 @@
-"""Every figure of the report: a function of a Result each, and the saving of them all.
+"""The list of all figures of the report, and the functions that save them.
 
-A figure is None if the Result does not hold what it needs. A new figure is listed in `FIGURES`; its title and its
-caption are in `report.page.captions`.
+Each figure is a function of a Result that returns None if the Result lacks the data. A new figure is listed in
+`FIGURES`. Its title and its caption are in `report.page.captions`.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from .over_speed import control, speed
 from .trade import span_trade_figure, weight_range_figure
 from .wing_plan import planform
 
-_RESOLUTION = 150  # dots an inch of the PNG files
+_RESOLUTION = 150  # dots per inch in PNG files
 
 FIGURES: dict[str, Callable[[Result], Figure | None]] = {
     "planform": planform,
@@ -41,25 +41,25 @@ FIGURES: dict[str, Callable[[Result], Figure | None]] = {
 
 
 def as_bytes(figure: Figure, form: str) -> bytes:
-    """Return a figure as "svg" or "png" bytes, without date or random names: equal figures give equal bytes."""
+    """Return the bytes of a figure as "svg" or "png". There is no date or random name: equal figures, equal bytes."""
     metadata = {"svg": {"Date": None, "Creator": "tradestudy"}, "png": {"Software": None}}[form]
     written = BytesIO()
     with (
         matplotlib.rc_context({"svg.hashsalt": "tradestudy", "svg.fonttype": "path"}),
         warnings.catch_warnings(),
     ):
-        # a part with a name in a script that the font lacks is drawn as boxes; the page's tables spell it
+        # The font lacks some scripts. A name in such a script appears as boxes here, but properly in the tables.
         warnings.filterwarnings("ignore", message="Glyph .* missing from font")
         figure.savefig(written, format=form, dpi=_RESOLUTION, metadata=metadata, facecolor=figure.get_facecolor())
     return written.getvalue()
 
 
 def save_figure(figure: Figure, stem: Path) -> list[Path]:
-    """Write one figure as SVG and PNG; return the files written."""
+    """Write one figure as SVG and PNG, and return the paths of both files."""
     return [write_atomically(stem.with_name(f"{stem.name}.{form}"), as_bytes(figure, form)) for form in ("svg", "png")]
 
 
 def save_all(result: Result, folder: str | Path) -> list[Path]:
-    """Write every figure that the Result allows as SVG and PNG into a folder; return the files written."""
+    """Write every figure that the Result has data for into a folder, as SVG and PNG, and return the paths."""
     figures = ((name, draw(result)) for name, draw in FIGURES.items())
     return [file for name, figure in figures if figure for file in save_figure(figure, Path(folder) / name)]

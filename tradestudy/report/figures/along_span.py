@@ -1,4 +1,4 @@
-"""Figures along the half span, lift and structure, and how handling changes as the span grows."""
+"""Figures of lift and structure along the half span, and of handling against span."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ _STRUCTURE_ROWS = (
 )
 _ELEVONS = (("elevon_deg", "in cruise", style.STRETCHED_LINE), ("stall_elevon_deg", "at the stall", style.MARK))
 _STALL_PLACE = "stall_starts_at_mm"
-# what changes with span, as a share of the stock wing's: key, name on the line, colour, line
+# the curves of the handling figure: key of the number, name beside the curve, colour, line style
 _SHARES = (
     ("yaw_stiffness", "yaw stiffness", style.STRETCHED_LINE, "-"),
     ("roll_rate_deg_s", "roll rate", style.MARK, "-"),
@@ -36,7 +36,10 @@ _DISTANCE = "distance from the centre line [mm]"
 
 
 def handling(result: Result) -> Figure | None:
-    """Return handling over span as a share of the stock wing's, and the up-elevon below; None without a span trade."""
+    """Return the handling figure, or None if the result has no span trade.
+
+    The upper panel shows handling against span as a share of the stock wing's. The lower panel shows the up-elevon.
+    """
     points = complete_designs(result.span_trade, "span_mm", *(key for key, *_ in _SHARES if key != _STALL_PLACE))
     rows = [row for row in _SHARES if _handling_number(result.stock, row[0]) > 0]
     if len(points) < 2 or not rows:
@@ -53,7 +56,7 @@ def handling(result: Result) -> Figure | None:
     labels = []
     for index, (key, words, colour, line) in enumerate(rows):
         style.curve(axes, span, shares[key], colour, f"share {key}", line, marker="o", markersize=4)
-        place = len(span) - 1 - index % len(span)  # each name at a different wing: lines may coincide
+        place = len(span) - 1 - index % len(span)  # each name is placed at a different span, since curves may coincide
         labels.append(style.Label(span[place], shares[key][place], words, colour, 1))
     style.label_points(axes, labels)
     style.name_axes(axes, up="share of the stock wing's [-]")
@@ -62,13 +65,13 @@ def handling(result: Result) -> Figure | None:
 
 
 def _handling_number(design: Design, key: str) -> float:
-    """Return a number of a wing; the place where the stall begins as a share of the half span."""
+    """Return a number of a wing. The place where the stall begins is returned as a share of the half span."""
     value = float(getattr(design.numbers, key))
     return value / (0.5 * design.numbers.span_mm) if key == _STALL_PLACE else value
 
 
 def _elevon_panel(axes: Axes, span: list[float], points: Sequence[Design]) -> None:
-    """Draw up-elevon in cruise and at the stall over span."""
+    """Draw the up-elevon in cruise and at the stall against span."""
     labels, highest = [], 0.0
     for key, words, colour in _ELEVONS:
         up = [-getattr(design.numbers, key) for design in points]
@@ -81,7 +84,10 @@ def _elevon_panel(axes: Axes, span: list[float], points: Sequence[Design]) -> No
 
 
 def loading(result: Result) -> Figure | None:
-    """Return lift along the half span, and section lift below its limit, in cruise; None without curves."""
+    """Return the figure of lift along the half span in cruise, or None if the result has no such curves.
+
+    It also shows the lift coefficient of each section below its limit.
+    """
     wings = wings_with_curves(result, "station_mm")
     if not wings:
         return None
@@ -117,7 +123,10 @@ def loading(result: Result) -> Figure | None:
 
 
 def structure_span(result: Result) -> Figure | None:
-    """Return moment, stiffness, strength used and bent shape in the hardest pull-up; None without curves."""
+    """Return the figure of the structure along the half span, or None if the result has no such curves.
+
+    It shows bending moment, stiffness, strength used and bent shape in the hardest pull-up.
+    """
     wings = wings_with_curves(result, "edge_mm")
     if not wings:
         return None
@@ -146,7 +155,7 @@ def _half_span(wings: list[DrawnWing]) -> float:
 
 
 def _name_lines(axes: Axes, wings: list[DrawnWing], key: str, along: str, avoid: Sequence[Text] = ()) -> list[Text]:
-    """Write each wing's name beside its line, where the lines are furthest apart."""
+    """Write each wing's name beside its curve, where the curves are furthest apart."""
     labels = []
     for wing in wings:
         x, y = getattr(wing.design.curves, along), getattr(wing.design.curves, key)

@@ -1,4 +1,4 @@
-"""Bar figures part by part: drag, weight, and where the power goes."""
+"""Bar figures of drag, weight and power, with one bar for each part."""
 
 from __future__ import annotations
 
@@ -12,12 +12,12 @@ from tradestudy.results.result import Result
 
 from . import style
 
-_USEFUL = ("moving the wing", "thrust")  # the part of the power that is not lost
-_LONGEST_NAME = 30  # characters
+_USEFUL = ("moving the wing", "thrust")  # the parts of the power that are not losses
+_LONGEST_NAME = 30  # characters of a part's name; longer names are cut
 
 
 def drag(result: Result) -> Figure | None:
-    """Return drag area at cruise, part by part, of stock and stretched wing; None without it.
+    """Return the figure of drag area at cruise, part by part, or None if the result has no such data.
 
     Shares of the total are beside the bars. A line over each bar of the last wing shows the band of that part.
     """
@@ -25,12 +25,12 @@ def drag(result: Result) -> Figure | None:
 
 
 def masses(result: Result) -> Figure | None:
-    """Return the weight, part by part, of stock and stretched wing; None without it."""
+    """Return the figure of weight, part by part, or None if the result has no such data."""
     return _paired_bars(result, "masses_g", "weight [g]", "g", 0)
 
 
 def _paired_bars(result: Result, group: str, along: str, unit: str, decimals: int) -> Figure | None:
-    """Draw a bar for every part and wing, the largest part first, with the totals above."""
+    """Return a figure with a bar for every part and wing, largest part first, and the totals above."""
     colours = {"stock": (style.STOCK_FILL, style.STOCK_LINE), "stretched": (style.STRETCHED_LINE, style.STRETCHED_LINE)}
     wings = [(name, design) for name, design in stock_and_stretched(result) if getattr(design, group)]
     if not wings:
@@ -74,15 +74,18 @@ def _paired_bars(result: Result, group: str, along: str, unit: str, decimals: in
 
 
 def _band_line(axes: Axes, row: float, low: float, high: float, name: str) -> None:
-    """Draw the band of a bar's length."""
+    """Draw a line from ``low`` to ``high`` over a bar, to show the band of its value."""
     axes.plot(
         [low, high], [row, row], color=style.INK, linewidth=1.0, marker="|", markersize=5, zorder=4, gid=name,
-        path_effects=[withStroke(linewidth=2.6, foreground="white")],  # to be visible on a dark bar
+        path_effects=[withStroke(linewidth=2.6, foreground="white")],  # makes the line visible on a dark bar
     )  # fmt: skip
 
 
 def watts(result: Result) -> Figure | None:
-    """Return where the power goes at cruise and at full throttle, as steps down from the total; None without it."""
+    """Return the figure of where the power goes at cruise and at full throttle, or None without such data.
+
+    The bars step down from the total power.
+    """
     design = stretched_wing(result) or result.stock
     if not design.watts:
         return None
@@ -111,7 +114,7 @@ def watts(result: Result) -> Figure | None:
 
 
 def _waterfall(axes: Axes, name: str, parts: list[str], values: dict[str, float], stock: dict[str, float]) -> None:
-    """Draw the total as one bar, then each part from where the one above it ends."""
+    """Draw the total as one bar, then each part as a bar that starts where the bar above it ends."""
     total = sum(values.values())
     axes.barh([0], [total], height=0.62, color=style.STRETCHED_LINE, gid=f"{name} total")
     _value(axes, (total, 0), f"{number_text(total, 1)} W", style.STRETCHED_LINE)
@@ -132,7 +135,7 @@ def _waterfall(axes: Axes, name: str, parts: list[str], values: dict[str, float]
         if part in stock:
             words += f"  (stock {number_text(stock[part], 1)} W)"
         after = before + value < 0.6 * total
-        inside = not after and before < 0.5 * total  # no room on either side of a long bar
+        inside = not after and before < 0.5 * total  # beside a long bar there is no room
         colour = "white" if inside and useful else style.INK
         _value(axes, (before + value if after or inside else before, row), words, colour, 1 if after else -1)
         before += value
@@ -143,7 +146,7 @@ def _waterfall(axes: Axes, name: str, parts: list[str], values: dict[str, float]
 
 
 def _value(axes: Axes, place: tuple[float, float], words: str, colour: str, side: int = 1) -> None:
-    """Write a value at the end of a bar, to its right (+1) or left (-1)."""
+    """Write a value at the end of a bar, to the right if ``side`` is +1 or to the left if it is -1."""
     axes.annotate(
         words, place, (4 * side, 0), textcoords="offset points", va="center", fontsize=style.SMALL,
         color=colour, ha="left" if side > 0 else "right",

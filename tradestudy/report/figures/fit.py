@@ -1,4 +1,4 @@
-"""The figure of a fit: measured against modelled before and after, and the fitted factors."""
+"""The figure of a fit: errors of the model before and after the fit, and the fitted factors."""
 
 from __future__ import annotations
 
@@ -13,15 +13,18 @@ from tradestudy.files import write_atomically
 from . import style
 from .all_figures import save_figure
 
-_ROW = 0.21  # inches for each line
-LEFT = 3.3  # inches for the words
-LONGEST = 48  # characters of a label
+_ROW = 0.21  # inches, height of a row
+LEFT = 3.3  # inches, width of the labels
+LONGEST = 48  # characters; longer labels are cut
 _FACTOR_TICKS = (0.5, 0.7, 1.0, 1.4, 2.0)
 _FURTHEST = 60.0  # per cent; larger errors are drawn at the edge
 
 
 def residuals(fit: dict[str, Any]) -> Figure | None:
-    """Return the error of the model at each reading before and after, and the factors; None without readings."""
+    """Return the figure of a fit, or None if the fit has no readings.
+
+    It shows the error of the model at each reading before and after the fit, and the fitted factors.
+    """
     rows, factors = fit["readings"], fit["factors"]
     if not rows:
         return None
@@ -85,7 +88,7 @@ def _rows(axes: Any, places: list[int], words: list[str]) -> None:
 
 
 def save_fit(fit: dict[str, Any], folder: Path) -> list[Path]:
-    """Write fit.json and the figure of a fit into a folder; return the files written."""
+    """Write fit.json and the figure of a fit into a folder, and return the paths of the files."""
     files = [write_atomically(folder / "fit.json", json.dumps(fit, indent=2, ensure_ascii=False).encode("utf-8"))]
     figure = residuals(fit)
     return files + (save_figure(figure, folder / "fit") if figure else [])

@@ -1,4 +1,7 @@
-"""The map of a grid: the measure of each design, where every limit is met, and which limit is violated elsewhere."""
+"""The map of a grid of designs.
+
+It shows the study's measure of each design, where every limit is met, and which limit is violated most elsewhere.
+"""
 
 from __future__ import annotations
 
@@ -16,20 +19,20 @@ from tradestudy.results.grid_result import GridAxis, GridResult
 
 from . import style
 
-# one hue from light to dark: lightness alone shows the value, to every eye and on a grey printer
+# One hue from light to dark. Lightness alone shows the value, for colour-blind readers and grey printers.
 _SHADES = LinearSegmentedColormap.from_list(
     "gain", [style.STRETCHED_FILL, style.ELEVON_FILL, "#4f97ab", style.STRETCHED_LINE]
 )
 PLAIN = LinearSegmentedColormap.from_list("veil", [style.PAPER, style.PAPER])
-_VEIL = 0.62  # how far the paper shows through where a limit is violated
-PANELS = 4  # at most, for values of a third axis
-_SMALLEST = 0.012  # share of a map that a region needs for its name
+_VEIL = 0.62  # share of paper colour mixed into regions where a limit is violated
+PANELS = 4  # most panels, one for each value of the third axis
+_SMALLEST = 0.012  # smallest region that gets its name written, as a share of the map
 _LEVELS = 7
-_OUTLINE: list[AbstractPathEffect] = [withStroke(linewidth=2.5, foreground=style.PAPER)]  # around words on the map
+_OUTLINE: list[AbstractPathEffect] = [withStroke(linewidth=2.5, foreground=style.PAPER)]  # outline of words on the map
 
 
 def grid_map(result: GridResult) -> Figure:
-    """Return the figure of a grid: a curve over one axis, a map over two, several maps over three."""
+    """Return the figure of a grid: a curve for one axis, a map for two axes, several maps for three."""
     third = result.axes[2] if len(result.axes) == 3 else None
     if len(result.axes) == 1 or (third is None and len(result.axes[1].values) < 2):
         return _curve(result)
@@ -42,7 +45,7 @@ def _picked(third: GridAxis) -> list[int]:
 
 
 def _table(result: GridResult, key: str) -> np.ndarray:
-    """Return a column as an array (axis, axis, axis), with nan for unknown numbers."""
+    """Return the column ``key`` as an array with one dimension for each axis of the grid, nan where unknown."""
     values = [getattr(point, key) for point in result.points]
     if key not in ("limit_words",):
         values = [np.nan if value is None else float(value) for value in values]
@@ -51,7 +54,7 @@ def _table(result: GridResult, key: str) -> np.ndarray:
 
 
 def _places(axis: GridAxis) -> np.ndarray:
-    """Return the places of an axis's values: the numbers, or 0, 1, 2 ... for choices in steps."""
+    """Return the plotted positions of an axis's values: the values, or 0, 1, 2 ... for parts sold in steps."""
     return np.arange(len(axis.values), dtype=float) if axis.steps else np.array(axis.values, dtype=float)
 
 
@@ -106,7 +109,10 @@ def _map(axes: Axes, result: GridResult, layer: int, span: tuple[float, float]) 
 
 
 def _borders(axes: Axes, x: np.ndarray, y: np.ndarray, regions: np.ndarray) -> None:
-    """Draw the borders of regions between grid points: strong around where limits are met, faint between limits."""
+    """Draw the borders between regions of the map.
+
+    The border of the region where all limits are met is strong. Borders between regions of violated limits are faint.
+    """
     edge_x, edge_y = _edges(x), _edges(y)
     for upright in (True, False):
         field = regions if upright else regions.T
@@ -125,7 +131,7 @@ def _borders(axes: Axes, x: np.ndarray, y: np.ndarray, regions: np.ndarray) -> N
 
 
 def _edges(places: np.ndarray) -> np.ndarray:
-    """Return the borders halfway between places."""
+    """Return the positions of cell borders, halfway between the grid points ``places``."""
     if len(places) == 1:
         return places[0] + np.array([-0.5, 0.5])
     middle = 0.5 * (places[1:] + places[:-1])
@@ -133,7 +139,7 @@ def _edges(places: np.ndarray) -> np.ndarray:
 
 
 def _region_names(axes: Axes, x: np.ndarray, y: np.ndarray, regions: np.ndarray, names: list[str]) -> None:
-    """Write each limit into the middle of the largest region where it is the worst violated."""
+    """Write the name of each limit into the largest region where it is the most violated limit."""
     for index, words in enumerate(names):
         pieces, count = ndimage.label(np.pad(regions == index, 1))
         if not count:
@@ -150,7 +156,7 @@ def _region_names(axes: Axes, x: np.ndarray, y: np.ndarray, regions: np.ndarray,
 
 
 def _beside_edge(axes: Axes, x: float) -> tuple[float, str]:
-    """Return a place along the axes for words that keeps them inside, and their alignment."""
+    """Return the horizontal position and alignment with which words near ``x`` stay inside the axes."""
     low, high = axes.get_xlim()
     share = (x - low) / (high - low)
     if share < 0.12:
@@ -163,7 +169,7 @@ def _folded(words: str) -> str:
 
 
 def _marks(axes: Axes, result: GridResult, layer: int) -> None:
-    """Mark the best design that meets every limit, and the stock wing if it is on the map."""
+    """Mark the best design that meets every limit, and the stock wing if it lies on the map."""
     along, up = result.axes[:2]
     best, third = result.best, result.axes[2] if len(result.axes) == 3 else None
     if best is not None and (third is None or best.values[2] == third.values[layer]):
@@ -179,7 +185,7 @@ def _marks(axes: Axes, result: GridResult, layer: int) -> None:
 
 
 def _mark_words(axes: Axes, x: float, y: float, words: str, colour: str, va: str) -> None:
-    """Write the name of a mark on the side of it that has more room."""
+    """Write the name of a marker on whichever side has more room."""
     side = "left" if x < np.mean(axes.get_xlim()) else "right"
     text = style.write(axes, x, y, words, color=colour, va=va, ha=side)
     text.set_path_effects(_OUTLINE)

@@ -1,4 +1,4 @@
-"""Figures over airspeed: power and range, and how much control twist leaves."""
+"""Figures against airspeed: power and range, and the control that is left as the wing twists."""
 
 from __future__ import annotations
 
@@ -13,12 +13,15 @@ from tradestudy.results.result import Result
 from . import style
 from .style import DrawnWing, wings_with_curves
 
-_CONTROL_LEFT = 0.4  # of the stiff wing's control; below it a wing responds late, common practice
-_CONTROL_SHOWN = (-0.15, 1.12)  # reversed control needs no more room
+_CONTROL_LEFT = 0.4  # least share of the stiff wing's control; below it a wing responds late, common practice
+_CONTROL_SHOWN = (-0.15, 1.12)  # limits of the control axis; below 0 control is reversed
 
 
 def speed(result: Result) -> Figure | None:
-    """Return power and the study's measure over airspeed, the cruise of each wing marked; None without curves."""
+    """Return the figure of power and the study's measure against airspeed, or None without such curves.
+
+    The cruise of each wing is marked.
+    """
     wings = wings_with_curves(result, "speed_kmh")
     if not wings:
         return None
@@ -34,7 +37,7 @@ def speed(result: Result) -> Figure | None:
 
 
 def _speed_panel(axes: Axes, wings: list[DrawnWing], key: str, at_cruise: str) -> None:
-    """Draw one curve for each wing with its name and its cruise; ``at_cruise`` labels the cruise of the last one."""
+    """Draw the curve of each wing with its name and its cruise. ``at_cruise`` labels the cruise of the last wing."""
     labels = []
     highest_end = max(getattr(wing.design.curves, key)[-1] for wing in wings)
     for wing in wings:
@@ -55,7 +58,10 @@ def _speed_panel(axes: Axes, wings: list[DrawnWing], key: str, at_cruise: str) -
 
 
 def control(result: Result) -> Figure | None:
-    """Return roll and pitch control over airspeed, debonded film as a band below; None without curves."""
+    """Return the figure of roll and pitch control against airspeed, or None without such curves.
+
+    A band below each curve shows the effect of debonded film.
+    """
     wings = wings_with_curves(result, "roll_control")
     if not wings:
         return None

@@ -1,4 +1,4 @@
-"""The style of every figure: one palette, plain axes, and labels beside what they name, clear of each other."""
+"""The style of every figure: one palette, plain axes, and labels that do not overlap."""
 
 from __future__ import annotations
 
@@ -21,25 +21,25 @@ from tradestudy.results.result import Result
 PAPER = "#fbfaf6"
 INK = "#1f2d33"
 FAINT = "#d5d8d4"
-QUIET = "#69757b"  # words of lesser weight
+QUIET = "#69757b"  # words of minor importance
 STOCK_LINE = "#70787d"
 STRETCHED_LINE = "#0a5a73"
-MARK = "#b4470c"  # balance mark, recommended span, cruise
+MARK = "#b4470c"  # balance mark, recommended span, cruise point
 LIMIT = "#7b2a63"
 WARNING = "#b00020"
-WARNING_PALE = "#f8dde0"  # beneath what is drawn, hiding nothing
+WARNING_PALE = "#f8dde0"  # for a warning behind the drawing, too pale to hide anything
 STOCK_FILL = "#c9cdcd"
 STRETCHED_FILL = "#dcebee"
 ELEVON_FILL = "#b9d6dc"
 PACK_FILL = "#e2a36f"
 BAND = "#f6e6bf"
 
-WIDTH = 7.3  # inches: 700 px at 96 dots an inch
-SMALL, NORMAL = 8.5, 9.5  # points, size of the letters
+WIDTH = 7.3  # inches: 700 px at 96 dots per inch
+SMALL, NORMAL = 8.5, 9.5  # font sizes in points
 
 
 class DrawnWing(NamedTuple):
-    """A wing with the colour and the line that stand for it in every figure."""
+    """A wing with its name, and the colour and line style that it has in every figure."""
 
     name: str
     design: Design
@@ -48,7 +48,7 @@ class DrawnWing(NamedTuple):
 
 
 def wings_with_curves(result: Result, key: str) -> list[DrawnWing]:
-    """Return the wings that have a curve of this name, stock first."""
+    """Return the wings that have the curve ``key``, stock wing first."""
     looks = {"stock": (STOCK_LINE, "--"), "stretched": (STRETCHED_LINE, "-")}
     wings = [DrawnWing(name, design, *looks[name]) for name, design in stock_and_stretched(result)]
     return [wing for wing in wings if getattr(wing.design.curves, key)]
@@ -64,7 +64,10 @@ def new_figure(
     gap: float = 0.22,
     shared: bool = True,
 ) -> tuple[Figure, list[Axes]]:
-    """Return a figure WIDTH wide with one axes per row in the ratio given; margins and gap in inches."""
+    """Return a figure of width WIDTH and its axes, one for each row.
+
+    ``rows`` holds the relative heights of the axes. Margins and gap are in inches.
+    """
     figure = Figure(figsize=(WIDTH, height), facecolor=PAPER)
     FigureCanvasAgg(figure)
     inside = height - top - bottom - gap * (len(rows) - 1)
@@ -84,7 +87,7 @@ def new_figure(
 
 
 def style_axes(axes: Axes) -> None:
-    """Give axes the plain look: two spines, faint horizontal lines, thin ticks."""
+    """Give axes the common style: two spines, faint horizontal lines, thin ticks."""
     axes.set_facecolor(PAPER)
     for side in ("top", "right"):
         axes.spines[side].set_visible(False)
@@ -97,17 +100,17 @@ def style_axes(axes: Axes) -> None:
 
 
 def curve(axes: Axes, x: Any, y: Any, colour: str, name: str, line: str = "-", **how: Any) -> None:
-    """Draw a curve; ``name`` identifies it in the file."""
+    """Draw a curve. Its ``name`` identifies it in the SVG file."""
     axes.plot(x, y, color=colour, linewidth=1.8, linestyle=line, gid=name, **how)
 
 
 def mark(axes: Axes, x: float, y: float, shape: str, size: float, colour: str, name: str, **how: Any) -> None:
-    """Draw one marker; ``name`` identifies it in the file."""
+    """Draw one marker. Its ``name`` identifies it in the SVG file."""
     axes.plot([x], [y], marker=shape, markersize=size, color=colour, linestyle="none", gid=name, **how)
 
 
 def row_names(axes: Axes, places: Sequence[float], names: Sequence[str]) -> None:
-    """Name the rows of a figure whose values run across, with faint lines upright."""
+    """Name the rows of a figure with horizontal bars, and draw faint vertical grid lines."""
     axes.set_yticks(places, names, fontsize=NORMAL, parse_math=False)
     axes.tick_params(axis="y", length=0)
     axes.grid(False, axis="y")
@@ -115,7 +118,7 @@ def row_names(axes: Axes, places: Sequence[float], names: Sequence[str]) -> None
 
 
 def name_axes(axes: Axes, along: str | None = None, up: str | None = None) -> None:
-    """Write axis names with their units; that of the vertical axis is horizontal above it, easy to read."""
+    """Write axis names with their units. The name of the vertical axis is written horizontally above it."""
     if along:
         axes.set_xlabel(along, fontsize=NORMAL, color=INK)
     if up:
@@ -129,13 +132,16 @@ def write(axes: Axes, x: float, y: float, words: str, **how: Any) -> Text:
 
 
 _AROUND = ((1, 0), (1, 1), (1, -1), (-1, 0), (-1, 1), (-1, -1), (0, 1), (0, -1))
-_DISTANCES = (4, 7, 13, 20, 30, 44, 60)  # points between a place and its label
-_LEADER_FROM = 13  # points; a thin line connects a label further off to its place
-_LINE_STEP = 5.0  # dots between the places that are kept clear along a line
+_DISTANCES = (4, 7, 13, 20, 30, 44, 60)  # distances between a point and its label that are tried, in points of type
+_LEADER_FROM = 13  # points of type; a label at least this far off gets a thin line to its point
+_LINE_STEP = 5.0  # dots between the boxes along a curve that labels must not cover
 
 
 class Label(NamedTuple):
-    """Words for a place in data coordinates; ``side`` +1 tries above it first, -1 below, 0 beside."""
+    """Words for a point in data coordinates.
+
+    They are written above it if possible with ``side`` +1, below it with -1, beside it with 0.
+    """
 
     x: float
     y: float
@@ -145,10 +151,10 @@ class Label(NamedTuple):
 
 
 def label_points(axes: Axes, labels: Iterable[Label], avoid: Iterable[Text] = (), size: float = SMALL) -> list[Text]:
-    """Write each label near its place where it covers no line, marker, other label or edge of the axes.
+    """Write each label near its point, where it covers no line, marker, other label or edge of the axes.
 
-    Set the limits of the axes before. Places around the point are tried, nearest first; a label that fits nowhere is
-    put where it covers least.
+    Set the limits of the axes before. Positions around the point are tried, nearest first. A label that fits nowhere
+    is put where it covers least.
     """
     renderer = axes.figure.canvas.get_renderer()  # type: ignore[attr-defined]
     inside = axes.get_window_extent(renderer)
@@ -178,7 +184,7 @@ def label_points(axes: Axes, labels: Iterable[Label], avoid: Iterable[Text] = ()
 
 
 def _label(axes: Axes, label: Label, offset: tuple[float, float], size: float) -> Any:
-    """Write a label beside a place, with a thin line back to it if it is far off."""
+    """Write a label beside its point, with a thin line between them if the label is far off."""
     right, up = (0 if part == 0 else (1 if part > 0 else -1) for part in offset)
     leader = {"arrowstyle": "-", "color": label.colour, "linewidth": 0.5, "shrinkA": 1, "shrinkB": 3}
     return axes.annotate(
@@ -217,7 +223,7 @@ def _edges(box: Bbox) -> np.ndarray:
 
 
 def _shared(box: Bbox, others: Sequence[np.ndarray]) -> float:
-    """Return the area of a box that others cover, in square dots, each counted by itself."""
+    """Return the sum of the areas in which a box overlaps each of the others, in square dots."""
     if not len(others):
         return 0.0
     left, bottom, right, top = np.asarray(others).T
@@ -227,15 +233,15 @@ def _shared(box: Bbox, others: Sequence[np.ndarray]) -> float:
 
 
 def interpolate(x: Sequence[float], y: Sequence[float], place: float) -> float:
-    """Return y at a place along x by linear interpolation; nan outside the range of x."""
+    """Return y at ``place`` on the x axis by linear interpolation, or nan outside the range of x."""
     return float(np.interp(place, x, y, left=np.nan, right=np.nan))
 
 
 def axis_limits(values: Iterable[float], share: float = 0.08, zero: bool = False) -> tuple[float, float]:
-    """Return axis limits with a margin around the values; ``zero`` includes zero."""
+    """Return axis limits with a margin around the values. With ``zero``, they include zero."""
     known = [float(value) for value in values]
     low, high = (min(*known, 0.0) if zero else min(known)), max(known)
     if zero and low > -0.02 * high:
-        low = 0.0  # rounding below a curve that ends at zero
+        low = 0.0  # rounding may put the end of a curve slightly below zero
     margin = share * ((high - low) or abs(high) or 1.0)
     return (low if zero and low == 0 else low - margin), high + margin

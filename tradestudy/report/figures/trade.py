@@ -1,4 +1,4 @@
-"""The study's measure over span and over weight, each wing with what limits it."""
+"""Figures of the study's measure against span and against weight, with the limits that are active for each wing."""
 
 from __future__ import annotations
 
@@ -18,15 +18,19 @@ from tradestudy.results.result import Result
 
 from . import style
 
-_ROW = 0.36  # inches for one line of dots
-_SAME_PLACE = 15.0  # points of type: wings of the front drawn closer than this share a label
-_STOCK_WITHIN = 2.0  # times the spread of the trade: a stock wing further below is named at the edge
+_ROW = 0.36  # inches, height of one row of dots
+_SAME_PLACE = 15.0  # points of type; wings of the front drawn closer together share a label
+# A stock wing that lies below all others by more than this many ranges (largest minus smallest) is named at the edge.
+_STOCK_WITHIN = 2.0
 
-DotRows = list[tuple[str, list[bool]]]  # words, and for which wings they hold
+DotRows = list[tuple[str, list[bool]]]  # each row: its words, and for each wing whether they hold
 
 
 def span_trade_figure(result: Result) -> Figure | None:
-    """Return the study's measure, weight, stall speed and what limits each wing over span; None without points."""
+    """Return the figure of the span trade, or None with fewer than two points.
+
+    It shows the study's measure, weight, stall speed and active limits against span.
+    """
     known = measure(result)
     points = complete_designs(result.span_trade, "span_mm", known.key, "auw_g", "stall_speed_kmh")
     if len(points) < 2:
@@ -51,7 +55,8 @@ def span_trade_figure(result: Result) -> Figure | None:
         if axes is not top or not stock_far_below(result, points):
             shown.append(stock_value)
         low, high = style.axis_limits(shown, 0.15)
-        axes.set_ylim(low, high + (0.14 * (high - low) if axes is top else 0.0))  # room for the band's name
+        # the top panel is higher to hold the name of the band
+        axes.set_ylim(low, high + (0.14 * (high - low) if axes is top else 0.0))
         style.name_axes(axes, up=name)
     for axes in (weight, stall):
         axes.locator_params(axis="y", nbins=4)
@@ -69,13 +74,16 @@ def span_trade_figure(result: Result) -> Figure | None:
 
 
 def _with_one_pack(points: Sequence[Design]) -> list[list[Design]]:
-    """Return neighbouring wings with the same pack as groups: between two packs there is nothing to interpolate."""
+    """Return groups of neighbouring wings with the same pack. No curve joins two groups, as no pack lies between."""
     packs = groupby(points, key=lambda wing: (wing.choices.series, wing.choices.parallel, wing.choices.pack))
     return [list(wings) for _, wings in packs]
 
 
 def weight_range_figure(result: Result) -> Figure | None:
-    """Return the front, such as range over flying weight, its wings lettered and described below; None without."""
+    """Return the figure of the front, such as range against flying weight, or None without a front.
+
+    Its wings have letters and are described below.
+    """
     up, along = front_axes(result)
     points = complete_designs(result.front, along.key, up.key)
     if len(points) < 2:
@@ -132,7 +140,7 @@ def weight_range_figure(result: Result) -> Figure | None:
 def _letter_labels(
     axes: Axes, across: Sequence[float], up: Sequence[float], letters: Sequence[str]
 ) -> list[style.Label]:
-    """Return a letter for every point; points too close for a letter each share one label, such as A-D."""
+    """Return a label with a letter for every point. Points that are close together share one label, such as A-D."""
     places = axes.transData.transform(list(zip(across, up, strict=True))) * 72 / axes.figure.dpi
     groups: list[list[int]] = []
     for index, place in enumerate(places):
@@ -149,12 +157,12 @@ def _letter_labels(
 
 
 def limit_rows(points: Sequence[Design], result: Result) -> DotRows:
-    """Return (words, which points it limits) for every limit that is active at any, in order of appearance."""
+    """Return (limit in words, whether each point is limited by it) for every active limit, in order of appearance."""
     return _rows([stopping_limits(entry, result) for entry in points])
 
 
 def choice_rows(points: Sequence[Design]) -> DotRows:
-    """Return (words, which points have it) for every part that not all points are built with."""
+    """Return (part in words, whether each point has it) for every part that not all points have."""
     choices = [choice_words(entry).split(", ") if choice_words(entry) else [] for entry in points]
     kinds = {words: kind for words_of_point in choices for kind, words in enumerate(words_of_point)}
     rows = [row for row in _rows(choices) if not all(row[1])]
@@ -167,7 +175,7 @@ def _rows(words_of_points: list[list[str]]) -> DotRows:
 
 
 def dot_rows(axes: Axes, along: Sequence[float], rows: DotRows, title: str, colour: str) -> None:
-    """Draw a line of dots for every row, with its name above; a dot is full where the row holds for that wing."""
+    """Draw a line of dots for every row, with its name above. A dot is filled if the row's words hold for that wing."""
     axes.set_ylim(len(rows) - 0.4, -0.75)
     axes.set_yticks([])
     axes.grid(False)
@@ -200,7 +208,7 @@ def dot_rows(axes: Axes, along: Sequence[float], rows: DotRows, title: str, colo
 
 
 def stock_far_below(result: Result, points: Sequence[Design]) -> bool:
-    """Return whether the stock wing is so far below that showing it would flatten the trade."""
+    """Return whether the stock wing is so far below that including it would squeeze the curve flat."""
     key = measure(result).key
     values = _values(points, key)
     spread = max(max(values) - min(values), 1e-6)
@@ -208,7 +216,7 @@ def stock_far_below(result: Result, points: Sequence[Design]) -> bool:
 
 
 def _stacked(panels: list[float], counts: list[int], shared: bool = True) -> tuple[Figure, list[Axes]]:
-    """Return panels of the given heights in inches, and one more for each nonzero count of dot rows."""
+    """Return a figure with panels of the given heights in inches, and one more for each nonzero count of dot rows."""
     heights = [*panels, *(count * _ROW for count in counts if count)]
     gap = 0.36 if shared else 0.76
     figure, axes = style.new_figure(
@@ -236,7 +244,7 @@ def _trade_labels(result: Result, points: Sequence[Design]) -> list[style.Label]
 
 
 def _stock_at_edge(axes: Axes, result: Result, points: Sequence[Design]) -> list[Text]:
-    """Name a stock wing that is far below at the bottom edge, with an arrow down."""
+    """Write the name of a stock wing that is far below at the bottom edge, with an arrow pointing down."""
     if not stock_far_below(result, points):
         return []
     known, (low, _) = measure(result), axes.get_ylim()
@@ -260,7 +268,7 @@ def _values(points: Sequence[Design], key: str) -> list[float]:
 
 
 def letter_of(index: int) -> str:
-    """Return the letter of a wing: A to Z, then A2 and so on."""
+    """Return the letter of the wing with this index: A to Z, then A2, B2 and so on."""
     turn, place = divmod(index, len(ascii_uppercase))
     return ascii_uppercase[place] + (str(turn + 1) if turn else "")
 
@@ -291,5 +299,5 @@ def _band(axes: Axes, result: Result) -> list[Text]:
 
 
 def _patch(colour: str) -> dict[str, object]:
-    """Return a plain background for words that a line would otherwise cross."""
+    """Return the settings of a plain background, which keeps lines from crossing words."""
     return {"facecolor": colour, "edgecolor": "none", "pad": 0.8}

@@ -1,4 +1,4 @@
-"""The wing from above, true to scale, with a tape from the nose to the balance mark and the half spans."""
+"""The wing from above, to scale, with a measuring tape from the nose to the balance mark and the half spans."""
 
 from __future__ import annotations
 
@@ -17,24 +17,24 @@ from tradestudy.results.result import Result
 
 from . import style
 
-_TAPE_WIDTH = 16.0  # mm on the drawing
-_TAPE_NUMBERS = 36.0  # points of type beside it
-_PLAIN_WIDTH = (style.WIDTH - 0.3) * 72  # points of type across the drawing
+_TAPE_WIDTH = 16.0  # mm on the wing
+_TAPE_NUMBERS = 36.0  # points of type; width of the numbers beside the tape
+_PLAIN_WIDTH = (style.WIDTH - 0.3) * 72  # points of type; width of the drawing
 
 
 def planform(result: Result) -> Figure | None:
-    """Return both halves of the stretched wing over the stock outline; None without an outline."""
+    """Return the figure of both halves of the stretched wing over the stock outline, or None without an outline."""
     design = stretched_wing(result) or result.stock
     if not design.outline.x_mm or not design.outline.y_mm:
         return None
     room = _Room(result.stock, design)
-    scale = 1 / (72 * room.point)  # inches for a millimetre
+    scale = 1 / (72 * room.point)  # inches on paper for one mm of the wing
     low, high = -36 / (72 * scale), room.length + 92 / (72 * scale)
     height = (high - low) * scale + 0.05
     figure, (axes,) = style.new_figure(height, left=0.15, right=0.15, top=0.02, bottom=0.03)
     axes.set_axis_off()
     axes.set_xlim(-room.reach, room.reach)
-    axes.set_ylim(high, low)  # nose up, as the wing lies on the bench
+    axes.set_ylim(high, low)  # the nose points up
     axes.set_aspect("equal")
     _draw_wing(axes, design)
     if design is not result.stock:
@@ -46,7 +46,7 @@ def planform(result: Result) -> Figure | None:
 
 
 class _Room:
-    """Where words and dimensions have room: measures of the outlines and of a point of type, in mm."""
+    """Sizes that decide where words and dimensions fit: of the outlines and of a point of type. [mm on the wing]"""
 
     def __init__(self, stock: Design, design: Design):
         self.half = max(design.outline.y_mm)
@@ -56,19 +56,19 @@ class _Room:
         tips = [y for fin in design.outline.fins for end in fin.ends for y in end.y_mm]
         self.reach = 1.07 * max(self.half, *tips, 0.0)
         if self.ahead_of_wing(design.numbers.cg_mm) is None:
-            # a wing of little sweep: only beyond the tip is there room for the tape and its numbers
+            # with little sweep, the tape and its numbers fit only beyond the tip
             self.reach = (self.half + _TAPE_WIDTH) / (1 - 2 * _TAPE_NUMBERS / _PLAIN_WIDTH)
         self.point = 2 * self.reach / _PLAIN_WIDTH
 
     def ahead_of_wing(self, x: float) -> float | None:
-        """Return the smallest half span from which a line at x runs ahead of the wing, or None."""
+        """Return the first place along the half span where the leading edge is behind ``x``, or None. [mm]"""
         stations = np.linspace(0.0, self.half, 200)
         clear = [y for y in stations if _leading_edge(self.outline, y) > x + 0.02 * self.half]
         return float(clear[0]) if clear and clear[0] < 0.85 * self.half else None
 
 
 def _leading_edge(outline: Outline, place: float) -> float:
-    """Return the foremost x of an outline at a place along the half span. [mm]"""
+    """Return the x of the leading edge of an outline at ``place`` along the half span. [mm]"""
     corners = pairwise(zip(outline.y_mm, outline.x_mm, strict=True))
     crossings = [
         x0 + (x1 - x0) * (place - y0) / (y1 - y0)
@@ -84,7 +84,7 @@ def _both_halves(axes: Axes, across: list[float], aft: list[float], **how: Any) 
 
 
 def _box(axes: Axes, width: float, x: float, length: float, edge: str, face: str, name: str, order: int) -> None:
-    """Draw a rectangle on the centre line from x back."""
+    """Draw a rectangle on the centre line that starts at ``x`` and extends aft by ``length``."""
     corner = (-width / 2, x)
     axes.add_patch(
         Rectangle(corner, width, length, facecolor=face, edgecolor=edge, linewidth=0.8, zorder=order, gid=name)
@@ -97,7 +97,9 @@ def _draw_wing(axes: Axes, design: Design) -> None:
     if outline.elevon_y_mm:
         elevon = {"facecolor": style.ELEVON_FILL, "edgecolor": style.STRETCHED_LINE, "linewidth": 0.5}
         _both_halves(axes, outline.elevon_y_mm, outline.elevon_x_mm, **elevon)
-    joints = [y for y in outline.stock_part_y_mm if 1.0 < y < max(outline.y_mm) - 1.0]  # where old foam meets new
+    joints = [
+        y for y in outline.stock_part_y_mm if 1.0 < y < max(outline.y_mm) - 1.0
+    ]  # places where old foam meets new
     for side in (1, -1):
         for y in joints:
             front = _leading_edge(outline, y)
@@ -118,18 +120,19 @@ def _draw_wing(axes: Axes, design: Design) -> None:
 
 
 def _draw_fin(axes: Axes, fin: FinOutline, side: int) -> None:
-    """Draw the foot as a bar, and what a canted fin covers from above as a thin line."""
+    """Draw the foot of a fin as a bar, and the outline of a canted fin from above as a thin line."""
     foot_y, foot_x = [side * y for y in fin.y_mm], fin.x_mm
     axes.plot(foot_y, foot_x, color=style.STRETCHED_LINE, linewidth=3.2, solid_capstyle="butt", gid="fin")
     for end in fin.ends:
         y = [side * place for place in end.y_mm]
-        if abs(sum(y) - sum(foot_y)) > 2.0:  # mm, both ends together: upright fins are hidden by their bar
+        # from above, an upright fin is hidden by its foot; 2 mm is a sum over both ends of the edge
+        if abs(sum(y) - sum(foot_y)) > 2.0:
             covered = [foot_y[0], *y, foot_y[1]], [foot_x[0], *end.x_mm, foot_x[1]]
             axes.plot(*covered, color=style.STRETCHED_LINE, linewidth=0.8)
 
 
 def open_at_root(outline: Outline, side: int) -> tuple[list[float], list[float]]:
-    """Return across and aft of one half's outline without its edge along the centre line."""
+    """Return the coordinates (across, aft) of one half's outline, without its edge along the centre line."""
     corners = list(zip(outline.y_mm, outline.x_mm, strict=True))
     if corners[0] == corners[-1]:
         corners = corners[:-1]
@@ -198,7 +201,7 @@ def _draw_balance(axes: Axes, design: Design, room: _Room) -> None:
     )
     if neutral is not None:
         axes.plot([0], [neutral], marker="D", markersize=5, color=style.INK, zorder=6, gid="neutral point")
-        # the words are ahead of the wing, with a thin line back to the point
+        # the words are written ahead of the wing, with a thin line to the point
         away = 0.12 * room.half
         axes.plot([0, away], [neutral, -4 * room.point], color=style.INK, linewidth=0.6, zorder=5)
         words = f"neutral point {number_text(neutral)} mm"
@@ -206,7 +209,7 @@ def _draw_balance(axes: Axes, design: Design, room: _Room) -> None:
 
 
 def _draw_tape(axes: Axes, y: float, length: float) -> None:
-    """Draw a strip of tape measure from the nose datum to the balance mark, a tick each 10 mm, a number each 50."""
+    """Draw a measuring tape from the nose datum to the balance mark, with a tick every 10 mm and a number every 50."""
     axes.add_patch(
         Rectangle(
             (y - _TAPE_WIDTH, 0),
@@ -234,7 +237,7 @@ def _draw_tape(axes: Axes, y: float, length: float) -> None:
 
 
 def _draw_spans(axes: Axes, result: Result, design: Design, room: _Room) -> None:
-    """Draw the half spans below the wing: the stretched one right, the stock one and what is added left."""
+    """Draw dimensions below the wing: the stretched half span right, the stock half span and the added length left."""
     under = room.length + 26 * room.point
     deeper = under + 34 * room.point
     _dimension(axes, 0, room.half, under, f"half span {number_text(room.half)} mm", style.STRETCHED_LINE, room)
@@ -274,7 +277,7 @@ def _dimension(axes: Axes, start: float, stop: float, depth: float, words: str, 
     )
     for end in (start, stop):
         axes.plot([end, end], [depth - 8 * room.point, depth + 5 * room.point], color=colour, linewidth=0.6)
-    narrow = stop - start < 6.5 * len(words) * room.point  # then the words go below the arrow, clear of the ends
+    narrow = stop - start < 6.5 * len(words) * room.point  # if so, the words are written below the arrow
     style.write(
         axes,
         0.5 * (start + stop),

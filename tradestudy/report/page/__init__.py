@@ -1,1 +1,1 @@
-"""The report as one HTML page."""
+"""The report as a single HTML page."""

@@ -1,4 +1,4 @@
-"""The title of every figure and the caption under it, which a screen reader reads instead of the figure."""
+"""The title and the caption of every figure. A screen reader reads the caption in place of the figure."""
 
 from __future__ import annotations
 
@@ -35,11 +35,11 @@ TITLES = {
     "structure_span": "What the structure carries",
     "control": "How much control twist leaves",
 }
-_FASTER = 1.2  # times cruise, for the sentence under the speed figure
+_FASTER = 1.2  # times cruise speed; the faster flight that the caption of the speed figure describes
 
 
 def title(name: str, result: Result) -> str:
-    """Return the heading of a figure."""
+    """Return the title of a figure."""
     if name != "weight_range":
         return TITLES[name]
     up, along = front_axes(result)
@@ -49,7 +49,7 @@ def title(name: str, result: Result) -> str:
 
 
 def caption(name: str, result: Result) -> str:
-    """Return the sentences under a figure."""
+    """Return the caption of a figure."""
     return _CAPTIONS[name](result, stretched_wing(result) or result.stock)
 
 

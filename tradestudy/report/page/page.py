@@ -1,4 +1,4 @@
-"""The report as one HTML page that needs nothing else: figures and one small script inside, no network."""
+"""The report as one self-contained HTML page, which holds its figures and one small script and needs no network."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ _FACTS = {
     "How to fly it": ("Hold", "Elevons in cruise", "Never exceed", "How far"),
 }
 SCRIPT = Path(__file__).parent / "templates" / "page.js"
-# nothing is fetched, nothing is sent, and no script runs but the page's own
+# Content security policy: the page loads nothing, sends nothing, and runs no script but its own.
 _POLICY = (
     "default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src '{}'; base-uri 'none'; form-action 'none'"
 )
@@ -53,9 +53,10 @@ _TAG = re.compile("(<[^>]*>)")
 
 
 def page(result: Result, anyway: bool = False) -> str:
-    """Return the complete report as the text of one HTML file; its numbers carry their place in summary.json.
+    """Return the complete report as the text of one HTML file.
 
-    With ``anyway`` a wing that breaks a limit has its speed card too, and the card says so.
+    Each number of the page carries its place in summary.json. With ``anyway`` a wing that breaks a limit has a speed
+    card too, and the card says that it breaks a limit.
     """
     unplaced, result = result, with_places(result)
     wings = stock_and_stretched(result)
@@ -90,7 +91,7 @@ def page(result: Result, anyway: bool = False) -> str:
 
 
 def hash_of(script: str) -> str:
-    """Return the hash by which a page's policy allows a script."""
+    """Return the hash by which the content security policy of the page allows a script."""
     return "sha256-" + b64encode(sha256(script.encode()).digest()).decode("ascii")
 
 
@@ -113,7 +114,10 @@ def _facts(result: Result) -> list[tuple[str, list[tuple[str, str]]]]:
 
 
 def _figures(result: Result, unplaced: Result) -> list[dict[str, Any]]:
-    """Return every figure but the wing itself, which is on the first screen; drawn from numbers without places."""
+    """Return every figure except the wing from above, which is on the first screen.
+
+    Figures are drawn from ``unplaced``, the Result whose numbers carry no place in summary.json.
+    """
     wings_of = {"span_trade": wings_along_span, "weight_range": front_wings}
     figures = []
     for name, draw in FIGURES.items():
@@ -143,9 +147,9 @@ def unbroken_units(words: str) -> str:
     if not isinstance(words, Markup):
         return _UNIT_AFTER_NUMBER.sub(_NO_BREAK, words)
     pieces, after_figure = [], False
-    for piece in _TAG.split(words):  # texts and tags alternate; tags stay unchanged
+    for piece in _TAG.split(words):  # texts and tags alternate, and tags stay unchanged
         if not piece.startswith("<"):
             piece = _UNIT_AFTER_NUMBER.sub(_NO_BREAK, _UNIT_AT_START.sub(_NO_BREAK, piece) if after_figure else piece)
         pieces.append(piece)
         after_figure = piece == "</span>"
-    return Markup("".join(pieces))  # the input was markup already
+    return Markup("".join(pieces))  # safe, since the input was markup already

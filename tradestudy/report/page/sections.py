@@ -1,4 +1,4 @@
-"""The sections of the page below its figures: each a title, paragraphs, tables and notes, all from the words room."""
+"""The sections of the page below its figures. Each has a title, paragraphs, tables and notes from `report.words`."""
 
 from __future__ import annotations
 
@@ -64,18 +64,18 @@ _APOSTROPHE = "\N{RIGHT SINGLE QUOTATION MARK}"
 
 
 class Table(NamedTuple):
-    """Rows under their heads; ``numbers`` and ``units`` are the columns that hold such."""
+    """Rows under column heads. ``numbers`` and ``units`` are the indices of the columns that hold numbers and units."""
 
     heads: Sequence[str]
     rows: Sequence[Sequence[str]]
     numbers: Collection[int] = ()
     units: Collection[int] = ()
-    sorts: bool = False  # by a click on a head
-    total: bool = False  # the last row is the total
+    sorts: bool = False  # whether a click on a head sorts the rows
+    total: bool = False  # whether the last row is the total
 
 
 class Part(NamedTuple):
-    """A part of a section, with a title of its own or without: paragraphs, a table, and notes below it."""
+    """A part of a section: paragraphs, a table, and notes below the table. Its title may be empty."""
 
     paragraphs: Sequence[str] = ()
     table: Table | None = None
@@ -84,7 +84,7 @@ class Part(NamedTuple):
 
 
 class PageSection(NamedTuple):
-    """A section with its id, the words of the link to it, its title and its parts."""
+    """A section of the page: its id, the words of the link to it, its title and its parts."""
 
     key: str
     link: str
@@ -93,7 +93,7 @@ class PageSection(NamedTuple):
 
 
 def report_sections(result: Result) -> list[PageSection]:
-    """Return the sections about which the Result holds anything, in the order of the page."""
+    """Return the sections for which the Result holds data, in the order of the page."""
     load_test = [
         *_part(Table(LOAD_TEST_HEADS, load_test_rows(result)), notes=load_test_words(result)),
         *_part(Table(BAG_HEADS, bag_rows(result), numbers=(1, 2, 3)), title="Bags of the proof load, on each side"),
@@ -126,7 +126,7 @@ def report_sections(result: Result) -> list[PageSection]:
 
 
 def flags(result: Result) -> list[str]:
-    """Return what a builder must know about each wing, then the notes on models and study."""
+    """Return the warnings about each wing, then the notes on models and study."""
     wings = stock_and_stretched(result)
     return [
         *(fill("{} wing: {}", name.capitalize(), flag) for name, design in wings for flag in design.flags),
@@ -143,7 +143,7 @@ def _code(words: str) -> str:
 
 
 def _part(table: Table, paragraphs: Sequence[str] = (), notes: Sequence[str] = (), title: str = "") -> list[Part]:
-    """Return the one part of a section around a table; nothing for a table without rows."""
+    """Return a list of one part with this table, or an empty list if the table has no rows."""
     return [Part(paragraphs, table, notes, title)] if table.rows else []
 
 
@@ -205,7 +205,7 @@ def _control(result: Result) -> list[Part]:
 
 
 def unit_last(heads: Sequence[str], rows: Iterable[tuple[str, str, list[str]]]) -> Table:
-    """Return rows of (words, unit, texts) as a table with the unit in its last column."""
+    """Return a table of rows (words, unit, texts), with the unit moved to the last column."""
     last = len(heads)
     cells = [(words, *texts, unit) for words, unit, texts in rows]
     return Table([*heads, "Unit"], cells, numbers=range(1, last), units=(last,))

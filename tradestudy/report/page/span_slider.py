@@ -1,4 +1,4 @@
-"""The slider through the wings along span, and the words at the dots of a figure."""
+"""The slider that steps through the wings by span, and the words shown at the dots of a figure."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ from tradestudy.results.result import Result
 
 from .wing_view import Frame, frame_of, outline_path, paths_of, wings_along_span
 
-# numbers under the drawing: key -> words; all others are in the tables
+# numbers shown under the drawing: key -> words; all other numbers are in the tables
 _SHOWN = {
     "cruise_speed_kmh": "cruise",
     "cruise_current_a": "hold about",
@@ -55,7 +55,7 @@ _WING_HEADS = (
 
 
 def slider_values(result: Result) -> dict[str, Any] | None:
-    """Return the drawing of the wing, its numbers and its steps along span; None if nothing can be drawn."""
+    """Return the drawing, the numbers and the steps of the slider, or None if no wing can be drawn."""
     wings = wings_along_span(result)
     if not wings:
         return None
@@ -74,7 +74,7 @@ def slider_values(result: Result) -> dict[str, Any] | None:
 
 
 def wing_heads(result: Result) -> list[str]:
-    """Return the heads of `wing_rows`, with the study's measure among them."""
+    """Return the column heads for `wing_rows`, which include the study's measure."""
     known = measure(result)
     return [head or fill("{} [{}]", with_capital(known.axis), known.unit) for head in _WING_HEADS]
 
@@ -86,7 +86,7 @@ def front_wings(result: Result) -> list[Design]:
 
 
 def wing_rows(result: Result, wings: Sequence[Design], lettered: bool = False) -> list[tuple[str, ...]]:
-    """Return one row under `wing_heads` for each wing."""
+    """Return one row for each wing, with the columns of `wing_heads`."""
     key = measure(result).key
     return [
         (
@@ -115,7 +115,7 @@ def _name(result: Result, wing: Design) -> str:
 
 
 def _step(result: Result, wing: Design, frame: Frame, index: int) -> dict[str, Any]:
-    """Return one wing of the slider: its paths, its words and its figures as (words, figure, unit, band)."""
+    """Return one wing of the slider: its paths, its words, and its numbers as (words, number, unit, band)."""
     known, spread = measure(result), result.spread
     name = _name(result, wing)
     return {
@@ -132,7 +132,7 @@ def _step(result: Result, wing: Design, frame: Frame, index: int) -> dict[str, A
 
 
 def _fields(step: dict[str, Any]) -> dict[str, str]:
-    """Return what changes on the page with the selected wing: name of a field -> its words as markup."""
+    """Return the parts of the page that change with the selected wing: name of a field -> its words as markup."""
     words = {name: step[name] for name in ("name", "span", "balance", "ahead", "built", "stops")}
     for index, (_, figure, _, band) in enumerate(step["figures"]):
         words |= {f"figure-{index}": figure, f"band-{index}": band}
@@ -140,7 +140,7 @@ def _fields(step: dict[str, Any]) -> dict[str, str]:
 
 
 def _figures(wing: Design, known: Measure, spread: SpreadPercentiles | None) -> list[tuple[str, str, str, str]]:
-    """Return the figures of a wing as (words, figure, unit, band)."""
+    """Return the main numbers of a wing as (words, number, unit, band)."""
     first = [
         (known.key, known.axis, number_text(getattr(wing.numbers, known.key), 0), known.unit),
         ("auw_g", "weight", weight_text(wing), "g"),
@@ -154,9 +154,10 @@ def _figures(wing: Design, known: Measure, spread: SpreadPercentiles | None) -> 
 
 
 def point_spots(name: str, figure: Figure, result: Result) -> list[dict[str, Any]]:
-    """Return the dots of a figure that a reader may point at: place in per cent of the figure, and words.
+    """Return the dots of a figure that show words when selected.
 
-    ``step`` is the place of the wing on the slider, or None.
+    Each has its position in per cent of the figure and its words. ``step`` is the index of its wing on the slider, or
+    None.
     """
     known = measure(result)
     if name == "span_trade":
@@ -182,7 +183,7 @@ def point_spots(name: str, figure: Figure, result: Result) -> list[dict[str, Any
 
 
 def _places(figure: Figure, gid: str) -> list[tuple[str, str]]:
-    """Return the points of a line in per cent from the left and the top of its figure."""
+    """Return the positions of a line's points, in per cent from the left and the top of its figure."""
     wide, tall = figure.bbox.width, figure.bbox.height
     for axes in figure.axes:
         for line in axes.lines:

@@ -1,4 +1,4 @@
-"""The wing from above as SVG paths of the page's drawing, one set for each wing along span."""
+"""The wing from above as SVG paths for the page, one set of paths for each wing of the slider."""
 
 from __future__ import annotations
 
@@ -12,31 +12,31 @@ from tradestudy.results.design import Design
 from tradestudy.results.outline import FinEdge, FinOutline
 from tradestudy.results.result import Result
 
-_TAPE = 24.0  # mm, width of the strip
+_TAPE = 24.0  # mm, width of the measuring tape
 _AWAY = 26.0  # mm between the widest wing and the tape
 _MARK = 11.0  # mm, radius of the balance mark
-_DEPTH = 34.0  # mm from the rearmost wing down to the line of the span
-_TICK = 9.0  # mm, half length of the ends of that line
-_SAME = 0.5  # mm: wings nearer in span are one and the same for a slider
+_DEPTH = 34.0  # mm from the rearmost point of all wings to the dimension line of the span
+_TICK = 9.0  # mm, half the length of the strokes that end the dimension line
+_SAME = 0.5  # mm; the slider treats wings that differ less in span as the same wing
 
-Point = tuple[float, float]  # (y across, x aft) in mm, as the drawing has them
+Point = tuple[float, float]  # (y across, x aft) in mm
 
 
 class Frame(NamedTuple):
-    """The space that all wings of a drawing fit into. [mm]"""
+    """The half span and the length of the space that all wings of a drawing fit into. [mm]"""
 
     half: float
     length: float
 
     @property
     def view_box(self) -> str:
-        """Left, top, width and height of the drawing."""
+        """Return left, top, width and height of the drawing, as SVG needs them."""
         left, right = self.half + _AWAY + _TAPE + 4.0, self.half + 12.0
         return f"{-left:.0f} -14 {left + right:.0f} {self.length + _DEPTH + _TICK + 20.0:.0f}"
 
 
 def wings_along_span(result: Result) -> list[Design]:
-    """Return the wings of the slider: the stock wing, then the best of each span and the recommended one by span."""
+    """Return the wings of the slider: the stock wing, then the best of each span and the recommended one, by span."""
     known = stretched_wing(result)
     others = [
         wing for wing in result.span_trade if known is None or abs(wing.numbers.span_mm - known.numbers.span_mm) > _SAME
@@ -46,7 +46,7 @@ def wings_along_span(result: Result) -> list[Design]:
 
 
 def frame_of(wings: Sequence[Design]) -> Frame:
-    """Return the frame that holds all of these wings."""
+    """Return the frame that all of these wings fit into."""
     across, aft = [], []
     for wing in wings:
         outline = wing.outline
@@ -57,7 +57,7 @@ def frame_of(wings: Sequence[Design]) -> Frame:
 
 
 def paths_of(wing: Design, frame: Frame) -> dict[str, str]:
-    """Return the path of each part of a wing, by the name of the part."""
+    """Return the SVG path of each part of a wing, by the name of the part."""
     outline, numbers = wing.outline, wing.numbers
     pack, balance, neutral = outline.pack, numbers.cg_mm, numbers.neutral_point_mm
     half, under = max(outline.y_mm), frame.length + _DEPTH
@@ -104,7 +104,7 @@ def _tape_at(frame: Frame) -> float:
 
 
 def _ticks(frame: Frame, length: float) -> str:
-    """Return the ticks of the tape: one each 10 mm, a longer one each 50."""
+    """Return the ticks of the tape: one every 10 mm, and a longer one every 50 mm."""
     left = -_tape_at(frame) - _TAPE
     return "".join(
         _line((left, tick), (left + _TAPE * (0.62 if tick % 50 == 0 else 0.3), tick))

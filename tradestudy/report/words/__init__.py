@@ -1,1 +1,1 @@
-"""Numbers of a result as sentences and table rows."""
+"""The numbers of a Result as sentences and table rows."""

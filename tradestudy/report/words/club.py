@@ -1,4 +1,4 @@
-"""Each club member's wing and the shopping list, in words for the page and the terminal."""
+"""Words and table rows about each club member's wing and the shopping list."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from tradestudy.results.result import Result
 
 from .phrases import number_text
 
-# head, unit, decimals, key; the balance mark is the same for all and is given once
+# columns of the table: head, unit, decimals, key; the balance mark is the same for all wings and is not a column
 _COLUMNS = (
     ("Weight", "g", 0, "auw_g"),
     ("Pack, middle", "mm", 0, "pack_mm"),
@@ -21,7 +21,7 @@ _COLUMNS = (
     ("Stall", "km/h", 0, "stall_speed_kmh"),
     ("Climb", "m/s", 1, "climb_ms"),
 )
-# key -> head, in the terminal
+# shorter heads for the terminal: key -> head
 _SHORT_COLUMNS = {
     "auw_g": "weight g",
     "cg_mm": "balance mm",
@@ -33,14 +33,14 @@ _SHORT_COLUMNS = {
 
 
 def club_heads(short: bool = False) -> list[str]:
-    """Return the heads of the table of members' wings."""
+    """Return the column heads of the table of members' wings."""
     if short:
         return ["set", *_SHORT_COLUMNS.values(), "breaks"]
     return ["Set", *(fill("{} [{}]", head, unit) for head, unit, _, _ in _COLUMNS), "Breaks"]
 
 
 def club_rows(result: Result, short: bool = False) -> list[tuple[str, ...]]:
-    """Return one row for each set of equipment, under `club_heads`."""
+    """Return one row for each set of equipment, with the columns of `club_heads`."""
     decimals_of = {key: decimals for _, _, decimals, key in _COLUMNS} | {"cg_mm": 0}
     columns = [(key, decimals_of[key]) for key in (_SHORT_COLUMNS if short else [column[-1] for column in _COLUMNS])]
     return [
@@ -61,7 +61,7 @@ def _set_words(row: ClubWing) -> str:
 
 
 def mark_words(result: Result) -> str:
-    """Return the balance mark of all members' wings, from both ends of the root."""
+    """Return a sentence on the balance mark of all members' wings, measured from both ends of the root chord."""
     if not result.club:
         return ""
     ahead, behind = (number_text(getattr(result.club[0], key)) for key in ("cg_mm", "cg_from_trailing_edge_mm"))
@@ -71,7 +71,7 @@ def mark_words(result: Result) -> str:
 
 
 def balance_lines(result: Result) -> list[str]:
-    """Return how each member's wing reaches the balance mark, one sentence each."""
+    """Return a sentence for each member's wing on how it reaches the balance mark."""
     lines = [fill("{}: {}.", row.set, row.balance) for row in result.club]
     heavier = any(row.ballast_g for row in result.club)
     return [*lines, "Ballast is not included in the weights above."] if heavier else lines
@@ -81,7 +81,7 @@ SHOPPING_HEADS = ("Part", "Each", "One wing", "All wings", "Unit")
 
 
 def shopping_rows(result: Result) -> list[tuple[str, ...]]:
-    """Return one row for each thing to buy, under SHOPPING_HEADS."""
+    """Return one row for each item to buy, with the columns of SHOPPING_HEADS."""
     return [
         (row.what, row.description, _amount(row.count_per_wing, row.unit), _amount(row.total, row.unit), row.unit)
         for row in result.shopping
@@ -93,5 +93,5 @@ def _amount(value: float, unit: str) -> str:
 
 
 def wings_to_build(result: Result) -> int:
-    """Return how many wings the shopping list is for."""
+    """Return the number of wings that the shopping list is for."""
     return max((row.wings for row in result.shopping), default=1)

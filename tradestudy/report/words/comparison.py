@@ -1,4 +1,4 @@
-"""Two wings of any results compared: what a builder would notice, in sentences, and every number that differs."""
+"""A comparison of two wings from any results: sentences on what a builder notices, and every number that differs."""
 
 from __future__ import annotations
 
@@ -27,14 +27,14 @@ COMMON = (
 
 
 class Side(NamedTuple):
-    """One of the two wings, with the result that it is part of."""
+    """One of the two compared wings, with the Result that it is part of."""
 
     result: Result
     design: Design
 
 
 class _Noticed(NamedTuple):
-    """How more and less of a number are expressed for the second wing."""
+    """The words for a second wing that has more of a number, and for one that has less."""
 
     key: str
     more: str
@@ -61,7 +61,7 @@ _NOTICED = (
 
 
 def difference_sentences(first: Side, second: Side) -> list[str]:
-    """Return in sentences how the second wing, B, differs from the first, A, and last what limits each."""
+    """Return sentences on how the second wing, B, differs from the first, A. The last ones say what limits each."""
     lines = [sentence for each in _NOTICED if (sentence := _noticed(each, first.design, second.design))]
     lines = lines or ["In span, range, weight, balance, speeds and strength both are the same."]
     built = choice_words(first.design), choice_words(second.design)
@@ -77,7 +77,7 @@ def difference_sentences(first: Side, second: Side) -> list[str]:
 
 
 def difference_rows(first: Side, second: Side, everything: bool = False) -> list[tuple[str, str, str, str]]:
-    """Return (name with unit, A, B, B minus A) for every number that differs, or for all that are known."""
+    """Return (name with unit, A, B, B minus A) for every number that differs, or with ``everything`` for all."""
     rows = []
     for key, (name, unit, digits) in NUMBER_WORDS.items():
         figures = design_number(first.design, key), design_number(second.design, key)
@@ -97,7 +97,7 @@ def difference_rows(first: Side, second: Side, everything: bool = False) -> list
 
 
 def differences(first: Side, second: Side) -> dict[str, dict[str, Any]]:
-    """Return every number of both and their difference, B minus A or None, for JSON output."""
+    """Return every number of both wings and the difference B minus A, which may be None, for JSON output."""
     return {
         key: {
             "first": getattr(first.design.numbers, key),
@@ -109,7 +109,7 @@ def differences(first: Side, second: Side) -> dict[str, dict[str, Any]]:
 
 
 def wing_name(side: Side) -> str:
-    """Return which wing this is, in a phrase."""
+    """Return a phrase that identifies a wing."""
     return f"{side.result.study_name}, {side.design.label} wing, {design_number(side.design, 'span_mm')} mm"
 
 
@@ -151,5 +151,5 @@ def _signed(value: float | None, digits: int) -> str:
     if value is None:
         return ""
     if float(f"{value:.{digits}f}") == 0:
-        digits += 1  # the two texts differ by their rounding
+        digits += 1  # the difference of the two texts is only rounding
     return f"+{number_text(value, digits)}" if value > 0 else number_text(value, digits)

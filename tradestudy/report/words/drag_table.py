@@ -1,4 +1,4 @@
-"""The drag of the wings in cruise, part by part: rows and sentences of one table."""
+"""The table of drag in cruise, part by part, and sentences on the glide."""
 
 from __future__ import annotations
 
@@ -17,13 +17,16 @@ TOTAL, LISTED_PARTS = "total", "all parts of the drag list"
 
 
 def drag_heads(result: Result) -> list[str]:
-    """Return the heads of `drag_rows`: part, drag area and share for each wing, band, and how it is calculated."""
+    """Return the column heads for `drag_rows`.
+
+    The columns are the part, drag area and share for each wing, the band, and the method of calculation.
+    """
     wings = [head for name, _ in _breakdowns(result) for head in (fill("{} cm²", name), "%")]
     return ["drag in cruise by part", *wings, "band cm²", "how it is calculated"]
 
 
 def drag_rows(result: Result) -> Rows:
-    """Return rows under `drag_heads`, the total last; the bands are those of the last wing."""
+    """Return one row for each part, then the total, with the columns of `drag_heads`. Bands are for the last wing."""
     wings = [breakdown for _, breakdown in _breakdowns(result)]
     if not wings:
         return []
@@ -44,7 +47,7 @@ def drag_rows(result: Result) -> Rows:
 
 
 def _breakdowns(result: Result) -> list[tuple[str, DragBreakdown]]:
-    """Return the wings whose drag is known part by part."""
+    """Return the wings for which the drag of each part is known."""
     return [(name, wing.drag_breakdown) for name, wing in stock_and_stretched(result) if wing.drag_breakdown]
 
 
@@ -57,7 +60,7 @@ def _share(area: float, total: float) -> tuple[str, str]:
 
 
 def glide_words(result: Result) -> list[str]:
-    """Return lift over drag in cruise and the glide with the motor off, a sentence for each wing."""
+    """Return a sentence for each wing on its lift over drag in cruise and its glide with the motor off."""
     breakdowns = _breakdowns(result)
     lines = []
     for name, breakdown in breakdowns:

@@ -1,4 +1,7 @@
-"""What a builder reads first, on the terminal and on the page: what to build, where to balance, what to hold."""
+"""The main results, which a builder reads first on the terminal and on the page.
+
+They say what to build, where it balances, and which current and speed to fly.
+"""
 
 from __future__ import annotations
 
@@ -15,11 +18,11 @@ from .phrases import Rows, design_number, number_text, stretched_wing, weight_te
 from .purpose import measure, purpose_words
 
 _MOVED = 1.5  # mm; a smaller move of equipment is not mentioned
-_SAME_SPAN = 0.5  # mm on each side: less is no change
+_SAME_SPAN = 0.5  # mm on each side; a smaller change of span is called no change
 
 
 class Answer(NamedTuple):
-    """The answer to one of the page's three questions: a large number, and sentences below it."""
+    """The answer to one of the page's three questions: a number in large type, and sentences below it."""
 
     question: str
     value: str
@@ -70,7 +73,7 @@ def answers(result: Result) -> list[Answer]:
 
 
 def first_screen(result: Result) -> Rows:
-    """Return (head, words) rows, most important first, without those of which nothing is known."""
+    """Return (head, words) rows, most important first. Rows without known numbers are left out."""
     design = stretched_wing(result) or result.stock
     rows: Rows = [
         ("Span", _span_words(result, design)),
@@ -99,12 +102,12 @@ def first_screen(result: Result) -> Rows:
 
 
 def _added(result: Result, design: Design) -> float:
-    """Return what the span gains on each side. [mm]"""
+    """Return the length added on each side of the wing. [mm]"""
     return 0.5 * (design.numbers.span_mm - result.stock.numbers.span_mm)
 
 
 def _span_words(result: Result, design: Design) -> str:
-    """Return the span to build, what that adds on each side, and the band of spans that do as well."""
+    """Return the span to build, the length added on each side, and the band of spans that are almost as good."""
     more = _added(result, design)
     words = fill("{} mm, ", design_number(design, "span_mm")) + (
         fill("{} mm more on each side", number_text(more)) if more >= _SAME_SPAN else "as the stock wing"
@@ -121,7 +124,7 @@ def _span_words(result: Result, design: Design) -> str:
 
 
 def _never_exceed_words(design: Design) -> str:
-    """Return the advised maximum speed with its reason, or nothing if there is none."""
+    """Return the advised maximum speed with its reason, or an empty text if there is none."""
     if design.numbers.advised_speed_kmh is None:
         return ""
     return fill(
@@ -151,7 +154,7 @@ def _balance_words(result: Result, design: Design) -> str:
 
 
 def _equipment_words(result: Result, design: Design) -> str:
-    """Return where the pack goes, and what else must move from its place of today."""
+    """Return where the pack goes, and what other equipment must move from its present place."""
     outline, today = design.outline, result.stock.outline
     if not outline.pack:
         return ""
@@ -191,7 +194,7 @@ def _far_words(result: Result, design: Design) -> str:
 
 
 def _limiting_words(result: Result, design: Design) -> str:
-    """Return which limits keep the wing from going further."""
+    """Return the limits that keep the wing from being better."""
     if stretched_wing(result) is None:
         return ""
     limits = phrases.stopping_limits(design, result)

@@ -1,4 +1,4 @@
-"""Tables of the flight: where the power goes, the mission part by part, and propellers, motors and packs compared."""
+"""Tables on where the power goes, on the parts of the mission, and on the propellers, motors and packs compared."""
 
 from __future__ import annotations
 
@@ -29,7 +29,10 @@ MISSION_NOTE = (
 
 
 def watt_rows(design: Design) -> Rows:
-    """Return where the power goes at cruise and at full throttle, most at cruise first, the total last; or nothing."""
+    """Return rows on where the power goes at cruise and at full throttle, or none without such data.
+
+    They are sorted by the power at cruise, largest first. The total is last.
+    """
     cruise, full_throttle = design.watts, design.full_throttle_watts
     if not cruise or not full_throttle:
         return []
@@ -47,7 +50,7 @@ def watt_rows(design: Design) -> Rows:
 
 
 def watt_words(result: Result, design: Design) -> str:
-    """Return for which speeds the power is given."""
+    """Return a sentence on the speeds for which the power is given."""
     return fill(
         "The {} wing: cruise at {} km/h in the middle of the flight, full throttle in level flight at {} km/h on a "
         "full pack.",
@@ -58,7 +61,7 @@ def watt_words(result: Result, design: Design) -> str:
 
 
 def mission_rows(design: Design) -> Rows:
-    """Return the parts of the mission up to its end, and their sum; nothing without a mission."""
+    """Return a row for each part of the mission and one for their sum, or none without a mission."""
     mission = design.mission
     if not mission:
         return []
@@ -81,7 +84,7 @@ def mission_rows(design: Design) -> Rows:
 
 
 def mission_words(design: Design) -> str:
-    """Return what is left after the mission, or where it ends early; empty without a mission."""
+    """Return a sentence on the charge left after the mission, or on where it ends early. Empty without a mission."""
     mission = design.mission
     if not mission:
         return ""
@@ -102,13 +105,13 @@ def mission_words(design: Design) -> str:
 
 
 def part_heads(result: Result) -> list[str]:
-    """Return the heads of the table of parts compared."""
+    """Return the column heads of the table of parts compared."""
     known = measure(result)
     return [head or f"{known.axis}\n{known.unit}" for head in _PART_HEADS]
 
 
 def part_names(result: Result) -> list[str]:
-    """Return the motor for each letter and the pack for each number; nothing where none were compared."""
+    """Return lines that explain the letter of each motor and the number of each pack, or none without a comparison."""
     if not result.compared:
         return []
     return [
@@ -126,13 +129,13 @@ def _numbers(result: Result) -> dict[str, str]:
 
 
 def _names(result: Result, kind: str) -> list[str]:
-    """Return every motor or pack once, the wing's own first."""
+    """Return the names of all motors or packs compared, each once, with the wing's own first."""
     own_first = sorted(result.compared, key=lambda row: not row.own)
     return list(dict.fromkeys(getattr(row, kind) for row in own_first))
 
 
 def part_rows(result: Result) -> Rows:
-    """Return one row for each combination of parts, best first; those that break a limit are last and marked."""
+    """Return one row for each combination of parts, best first. Combinations that break a limit are last and marked."""
     rows = []
     for row in result.compared:
         name = ("* " if row.violations else "") + _short_name(result, row) + (" own" if row.own else "")
@@ -157,7 +160,7 @@ def part_rows(result: Result) -> Rows:
 
 
 def part_words(result: Result) -> list[str]:
-    """Return which parts serve the study's purpose best and by how much, then why each marked row is marked."""
+    """Return sentences on which parts are best for the study's purpose and by how much, then why rows are marked."""
     known, lines = measure(result), []
     sound = [row for row in result.compared if not row.violations]
     own = next((row for row in result.compared if row.own), None)
@@ -181,7 +184,7 @@ def part_words(result: Result) -> list[str]:
 
 
 def _short_name(result: Result, row: ComparedParts) -> str:
-    """Return a combination in short, such as 10x6 A1."""
+    """Return the short name of a combination, such as 10x6 A1."""
     return fill("{} {}{}", row.propeller, _letters(result)[row.motor], _numbers(result)[row.pack])
 
 

@@ -1,4 +1,4 @@
-"""What effect each uncertain input has and how wide the band of the result is, as rows and sentences."""
+"""Rows and sentences on the effect of each uncertain input and on the width of the band of the result."""
 
 from __future__ import annotations
 
@@ -14,12 +14,13 @@ from .phrases import Rows, design_number, limit_words, number_text, stretched_wi
 EFFECT_HEADS = ("key", "assumed", "could be", "range km", "balance mm", "pack mm", "breaks at")
 _CHANGED = ("range_km", "balance_mm", "pack_mm", "failure_load_factor")
 _LEAST_SHOWN = {"range_km": 0.05, "balance_mm": 0.05, "pack_mm": 0.5, "failure_load_factor": 0.05}
-_MOST_LISTED, _SAFE_SHARE = 4, 0.9  # inputs named for the range band; share of draws that should meet a limit
+# most inputs named as causes of the range band; least share of random draws in which a limit should be met
+_MOST_LISTED, _SAFE_SHARE = 4, 0.9
 _DIGITS = {"range_km": 1, "balance_mm": 1, "pack_mm": 0, "failure_load_factor": 1}
 
 
 def effect_rows(result: Result) -> Rows:
-    """Return one row under EFFECT_HEADS for every input that has an effect, largest effect first."""
+    """Return one row for every input that has an effect, largest effect first, with the columns of EFFECT_HEADS."""
     return [
         (
             row.key,
@@ -33,17 +34,17 @@ def effect_rows(result: Result) -> Rows:
 
 
 def has_effect(row: InputEffect) -> bool:
-    """Return whether any change of a row of ``Result.input_effects`` is large enough to show."""
+    """Return whether any change in a row of ``Result.input_effects`` is large enough to show."""
     return any(changes(row).values())
 
 
 def changes(row: InputEffect) -> dict[str, str]:
-    """Return the changes of each result at both ends of the band of an input, as text."""
+    """Return the text for each result: its changes when the input is at either end of its band."""
     return {name: change_words(getattr(row, name), name) for name in _CHANGED}
 
 
 def change_words(sides: Sequence[float | None], name: str) -> str:
-    """Return the changes at both ends of a band as text, empty if they are too small to show."""
+    """Return the changes at both ends of a band as text, which is empty if they are too small to show."""
     if all(side is None or abs(side) < _LEAST_SHOWN[name] for side in sides):
         return "" if any(side is not None for side in sides) else "not possible"
     return join(" / ", ("not possible" if side is None else _signed(side, _DIGITS[name]) for side in sides))
@@ -55,7 +56,7 @@ def _signed(value: float, digits: int) -> str:
 
 
 def reference_words(result: Result) -> str:
-    """Return which wing the table is for, and what its columns mean."""
+    """Return sentences on which wing the table is for, and what its columns mean."""
     design = stretched_wing(result) or result.stock
     return fill(
         "For a wing of {} mm span, {} km range, balance mark {} mm behind the nose, breaking at {} g: the changes when "
@@ -69,7 +70,7 @@ def reference_words(result: Result) -> str:
 
 
 def uncertainty_words(result: Result) -> list[str]:
-    """Return what to measure first and how wide the bands of the result are, a sentence each."""
+    """Return sentences on what to measure first, and on the width of the bands of the result."""
     known = result.uncertainty
     if not known:
         return []
@@ -92,7 +93,7 @@ def uncertainty_words(result: Result) -> list[str]:
 
 
 def spread_lines(result: Result) -> list[str]:
-    """Return the range band and the limits at risk when all inputs vary at once, a sentence each, or nothing."""
+    """Return sentences on the range band and the limits at risk when all inputs vary at once, or none if unknown."""
     known = result.spread
     if not known:
         return []
@@ -133,7 +134,10 @@ def spread_lines(result: Result) -> list[str]:
 
 
 def assumed_inputs(result: Result) -> list[tuple[Assumed, dict[str, str]]]:
-    """Return what was assumed or listed, largest effect first, each with its `changes`; empty texts if unknown."""
+    """Return the assumed and listed inputs, largest effect first, each with its `changes`.
+
+    The changes are empty texts where the effect is unknown.
+    """
     known = {row.key: (rank, row) for rank, row in enumerate(result.input_effects)}
     inputs = [each for each in result.defaults_used if not each.is_choice]
     inputs += [
@@ -155,7 +159,7 @@ def assumed_inputs(result: Result) -> list[tuple[Assumed, dict[str, str]]]:
 
 
 def measurement_rows(result: Result) -> Rows:
-    """Return what effect the accuracy of the builder's own measurements has: key, value, band and changes."""
+    """Return rows on the effect of the accuracy of the builder's own measurements: key, value, band and changes."""
     return [
         (row.key, row.value, row.band, *changes(row).values())
         for row in result.input_effects

@@ -1,4 +1,4 @@
-"""What a small relaxation of each active limit would gain, and what the robust wing costs, in rows and sentences."""
+"""Rows and sentences on the gain from relaxing each active limit a little, and on the cost of the robust wing."""
 
 from __future__ import annotations
 
@@ -18,13 +18,13 @@ _NOTE = (
 
 
 def slack_heads(result: Result) -> list[str]:
-    """Return the heads of the table."""
+    """Return the column heads for `slack_rows`."""
     known = measure(result)
     return ["step", "limit that it relaxes", fill("gain in {} {}", known.axis, known.unit)]
 
 
 def slack_rows(result: Result) -> list[tuple[str, ...]]:
-    """Return rows of (step, limit that it relaxes, gain), largest gain first, then the next larger parts."""
+    """Return rows (step, limit that it relaxes, gain), largest gain first, then rows for the next larger parts."""
     known = result.prices
     if known is None:
         return []
@@ -41,7 +41,7 @@ def _gain(value: float | None) -> str:
 
 
 def slack_words(result: Result) -> list[str]:
-    """Return what the table shows, and how well the optimality conditions hold; nothing for an empty table."""
+    """Return sentences on what the table shows and how well the optimality conditions hold. Empty without a table."""
     if not slack_rows(result) or result.best is None or result.prices is None:
         return []
     known, prices = measure(result), result.prices
@@ -63,7 +63,7 @@ ROBUST_HEADS = ["", "best as assumed", "robust wing"]
 
 
 def robust_rows(result: Result) -> list[tuple[str, ...]]:
-    """Return rows under ROBUST_HEADS; none if no robust wing was requested."""
+    """Return rows with the columns of ROBUST_HEADS, or none if no robust wing was requested."""
     if not result.robust:
         return []
     known, wings = measure(result), (result.robust.nominal, result.robust.robust)
@@ -83,7 +83,7 @@ def robust_rows(result: Result) -> list[tuple[str, ...]]:
 
 
 def robust_words(result: Result) -> list[str]:
-    """Return what was requested and what it costs."""
+    """Return sentences on what robust wing was requested and what it costs."""
     if not result.robust:
         return []
     known, plain, robust = measure(result), result.robust.nominal, result.robust.robust

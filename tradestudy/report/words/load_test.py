@@ -1,4 +1,4 @@
-"""The load test on the bench in words: which loads to hang where, what to expect, and when to stop."""
+"""Words and rows on the load test on the bench: which loads to hang where, what to expect, and when to stop."""
 
 from __future__ import annotations
 
@@ -39,12 +39,12 @@ BAG_HEADS = ("Wing", "Bag [g]", "From the centre line [mm]", "Behind the nose [m
 
 
 def load_test_rows(result: Result) -> Rows:
-    """Return one row under LOAD_TEST_HEADS for each test of the stock wing and of the stretched one."""
+    """Return one row for each test of the stock wing and of the stretched one, with the columns of LOAD_TEST_HEADS."""
     return [(fill("{}, {}", name, test), *row) for name, tests in _tests(result) for test, *row in _rows(tests)]
 
 
 def bag_rows(result: Result) -> Rows:
-    """Return one row under BAG_HEADS for each bag of the proof loads."""
+    """Return one row for each bag of the proof loads, with the columns of BAG_HEADS."""
     return [
         (name, number_text(bag.mass_g), number_text(bag.station_mm), number_text(bag.behind_nose_mm))
         for name, tests in _tests(result)
@@ -53,7 +53,7 @@ def bag_rows(result: Result) -> Rows:
 
 
 def load_test_words(result: Result) -> list[str]:
-    """Return how to test safely and what the proof load represents, one text each; nothing without load tests."""
+    """Return texts on how to test safely and on what the proof load represents, or none without load tests."""
     tests = _tests(result)
     if not tests:
         return []
@@ -108,7 +108,7 @@ def _rows(tests: BenchTests) -> Rows:
 
 
 def _proof_words(name: str, proof: ProofTest) -> str:
-    """Return which flight load the bags of one wing represent."""
+    """Return a sentence on the flight load that the bags of one wing represent."""
     shares = [row.bench_nm / row.flight_nm for row in proof.along if row.flight_nm > 0]
     words = fill(
         "Proof load, {} wing: the bags and the wing's own weight bend the centre as much as a pull-up to {} g does "

@@ -1,4 +1,4 @@
-"""Every number of the stock wing and of the stretched one, by subject, and the numbers of their sections."""
+"""Tables of every number of the stock wing and the stretched wing by subject, and of their sections."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from .phrases import NUMBER_WORDS, choice_words, design_number, number_text
 from .purpose import number_words
 from .structure import CONTROL_KEYS
 
-# subject -> the first of its numbers, in the order of NUMBER_WORDS
+# subject -> key of its first number, in the order of NUMBER_WORDS
 _SUBJECTS = {
     "Size and shape": "span_mm",
     "Weight and balance": "auw_g",
@@ -20,13 +20,13 @@ _SUBJECTS = {
     "Stability and turning": "fin_volume",
     "Strength": "failure_load_factor",
 }
-_OPEN = ("Size and shape", "Cruise, how far and how long")  # shown when the page opens; the others are folded
+_OPEN = ("Size and shape", "Cruise, how far and how long")  # subjects that are unfolded when the page opens
 
 Row = tuple[str, str, list[str]]
 
 
 def number_rows(result: Result, wings: list[Design]) -> dict[str, Row]:
-    """Return key -> (words, unit, one text for each wing), in the order of NUMBER_WORDS."""
+    """Return a dict of key -> (words, unit, one text for each wing), in the order of NUMBER_WORDS."""
     return {
         key: (number_words(key, words, result), unit, [design_number(wing, key) for wing in wings])
         for key, (words, unit, _) in NUMBER_WORDS.items()
@@ -35,7 +35,7 @@ def number_rows(result: Result, wings: list[Design]) -> dict[str, Row]:
 
 
 def number_groups(result: Result, wings: list[Design]) -> list[tuple[str, bool, list[Row]]]:
-    """Return (subject, whether it is shown unfolded, rows of (words, unit, one text for each wing))."""
+    """Return a list of (subject, whether it is unfolded, rows of (words, unit, one text for each wing))."""
     starts = {key: subject for subject, key in _SUBJECTS.items()}
     groups: list[tuple[str, bool, list[Row]]] = []
     for key, row in number_rows(result, wings).items():
@@ -73,12 +73,12 @@ _SECTION_NOTE = (
 
 
 def section_heads(result: Result) -> list[str]:
-    """Return one head for each section: its place and its name."""
+    """Return one column head for each section, with its place and its name."""
     return [fill("{}: {}", row.place.capitalize(), row.airfoil) for row in result.sections]
 
 
 def section_rows(result: Result) -> list[tuple[str, str, list[str]]]:
-    """Return rows of (words, unit, one figure for each section); none without sections."""
+    """Return rows (words, unit, one number for each section), or none without sections."""
     if not result.sections:
         return []
     return [
@@ -88,5 +88,5 @@ def section_rows(result: Result) -> list[tuple[str, str, list[str]]]:
 
 
 def section_notes(result: Result) -> list[str]:
-    """Return what a reader must know about these numbers."""
+    """Return notes on how the numbers of sections are measured and computed."""
     return [_SECTION_NOTE, *([_BLEND_NOTE] if len(result.sections) > 1 else [])]

@@ -1,4 +1,4 @@
-"""The phrases that all texts share: numbers and limits in words, and the main results in sentences."""
+"""Phrases used by all other texts: numbers and limits in words, and the main results in sentences."""
 
 from __future__ import annotations
 
@@ -15,12 +15,12 @@ from tradestudy.results.result import Result
 
 from .purpose import FrontAxis, by_weight, front_axes, knee_wing, measure
 
-Rows = list[tuple[str, ...]]  # of a table
+Rows = list[tuple[str, ...]]  # rows of a table
 
-_MOST_LISTED = 3  # violated limits of one wing in a sentence, worst first; the table of other wings has them all
-_LEAST_SPREAD = 0.03  # of the lightest weight: over less, kilometres per gram mean nothing
-_ONE_STEP = 0.8  # share of the gain that comes in one step: above it no rate is given
-_FEW = 9.95  # km or min: fewer are shown with a decimal
+_MOST_LISTED = 3  # most violated limits of one wing named in a sentence, worst first; a table has them all
+_LEAST_SPREAD = 0.03  # least range of weights along a front, as a share of the lightest, for gains per gram
+_ONE_STEP = 0.8  # if one step gives a larger share of the gain along a front, no gain per gram is given
+_FEW = 9.95  # km or min; smaller numbers are shown with one decimal
 
 CONDITION_WORDS = {
     "pull_up": "pull-up at full speed",
@@ -45,48 +45,51 @@ def stock_and_stretched(result: Result) -> list[tuple[str, Design]]:
 
 
 def limit_words(name: str, *designs: Design | None) -> str:
-    """Return a limit, or a bound of a variable, in a builder's words; where they vary, those of a design are used."""
+    """Return the words for a limit or for a bound of a variable.
+
+    The words of some limits depend on the study. They are taken from the first design that has the limit.
+    """
     if name in VARIABLE_BOUNDS:
         return VARIABLE_BOUNDS[name].words
     states = (state for design in designs if design for state in design.limits)
     own_words = next((state.words for state in states if state.name == name), "")
-    known = LIMITS.get(name)  # None for a limit in results of another version
+    known = LIMITS.get(name)  # None for a limit from another version of the program
     if own_words and (known is None or known.study_decides_words):
         return own_words
     return known.report_words if known else name.replace("_", " ")
 
 
 def stopping_limits(design: Design, result: Result) -> list[str]:
-    """Return the limits that keep a design from being better, in words, most important first, each once."""
+    """Return the words for the limits that keep a design from being better, most important first, each once."""
     known = (design, result.recommended, result.best, result.stock)
     return list(dict.fromkeys(limit_words(name, *known) for name in design.active_limits))
 
 
 def limiting_words(design: Design, result: Result) -> str:
-    """Return what limits a design as one phrase."""
+    """Return one phrase on what limits a design."""
     return comma_list(stopping_limits(design, result)) or "nothing"
 
 
 def violated_limits(design: Design | None) -> list[LimitState]:
-    """Return the limits that a wing breaks, worst first; none for the stock wing, to which no limit applies."""
+    """Return the limits that a wing breaks, worst first. No limit applies to the stock wing."""
     states = design.limits if design else []
     return sorted((state for state in states if not state.met), key=lambda state: state.margin)
 
 
 def violated_limit_words(design: Design) -> list[str]:
-    """Return the limits that a wing breaks in a builder's words, worst first, each once."""
+    """Return the words for the limits that a wing breaks, worst first, each once."""
     return list(dict.fromkeys(limit_words(state.name, design) for state in violated_limits(design)))
 
 
 def comma_list(phrases: list[str]) -> str:
-    """Return phrases as one list in words: a, b and c."""
+    """Return the phrases as one text, such as "a, b and c"."""
     if len(phrases) < 2:
         return join("", phrases)
     return join(", ", phrases[:-1]) + " and " + phrases[-1]
 
 
 def number_text(value: Any, decimals: int = 0) -> str:
-    """Return a number as text with a true minus sign, text unchanged, and a dash for None."""
+    """Return a number as text with a true minus sign. Text is returned unchanged, and None becomes a dash."""
     if value is None:
         return "–"
     if isinstance(value, str):
@@ -98,7 +101,7 @@ def number_text(value: Any, decimals: int = 0) -> str:
 
 
 def short_number(value: float) -> str:
-    """Return a number with two or three significant digits, or all digits before the decimal point."""
+    """Return a number as text with two or three significant digits. All digits before the decimal point are kept."""
     size = abs(value)
     return number_text(value, 0 if size >= 100 or size == 0 else 1 if size >= 10 else 2 if size >= 0.1 else 4)
 
@@ -117,18 +120,18 @@ def weight_text(design: Design) -> str:
 
 
 def complete_designs(designs: Sequence[Design], *keys: str) -> list[Design]:
-    """Return the designs that have all of these numbers, sorted by them."""
+    """Return the designs that have all numbers named by ``keys``, sorted by these numbers."""
     complete = [design for design in designs if all(getattr(design.numbers, key) is not None for key in keys)]
     return sorted(complete, key=lambda design: tuple(getattr(design.numbers, key) for key in keys))
 
 
 def choice_words(design: Design) -> str:
-    """Return what is bought for a design in one phrase."""
+    """Return one phrase on the parts to buy for a design."""
     return design.choices.words
 
 
 def search_words(result: Result) -> str:
-    """Return how many combinations of parts were optimised, and why the others were excluded."""
+    """Return sentences on how many combinations of parts were optimised, and why the others were excluded."""
     excluded = result.pruned
     first = "One combination of parts was optimised"
     if result.solved > 1:
@@ -146,7 +149,7 @@ def search_words(result: Result) -> str:
 
 
 def cruise_words(result: Result) -> str:
-    """Return how fast to cruise, in numbers that the pilot can see."""
+    """Return how fast to cruise, in numbers that the pilot can read in flight."""
     design = stretched_wing(result) or result.stock
     return fill(
         "Cruise at {} km/h: hold about {} A, {} mAh/km ({} Wh/km).",
@@ -164,12 +167,12 @@ def gain_words(design: Design, result: Result) -> str:
 
 
 def gain_text(value: float | None) -> str:
-    """Return kilometres or minutes as text, with a decimal if they are few, and a dash for None."""
+    """Return a number of kilometres or minutes as text, with one decimal if it is small. None becomes a dash."""
     return number_text(value, 1 if value is not None and 0 < value < _FEW else 0)
 
 
 def step_words(result: Result) -> list[str]:
-    """Return what each single change gives by itself, with the limits that it breaks."""
+    """Return a sentence for each single change: its gain when made alone, and the limits that it breaks."""
     lines = []
     for step in result.steps:
         violated = violated_limit_words(step)
@@ -190,12 +193,12 @@ def _limit(violated: list[str]) -> str:
 
 
 def axis_words(axis: FrontAxis, design: Design) -> str:
-    """Return one of the two numbers of a front for a design, with its unit."""
+    """Return the number of a design on one axis of the front, with its unit."""
     return fill("{} {}", number_text(getattr(design.numbers, axis.key), axis.digits), axis.unit)
 
 
 def knee_words(result: Result) -> list[str]:
-    """Return the knee of the front, and by which rule it is chosen."""
+    """Return a sentence on the knee of the front and the rule by which it is chosen."""
     bend = knee_wing(result)
     if bend is None:
         return []
@@ -212,7 +215,7 @@ def knee_words(result: Result) -> list[str]:
 
 
 def weight_prices(result: Result) -> list[str]:
-    """Return how much the front gains for its weight, where along it most is gained, and its knee."""
+    """Return sentences on the gain per weight along the front, on where most is gained, and on the knee."""
     known = measure(result)
     key, unit = known.key, known.unit
     points = complete_designs(result.front, "auw_g", key) if by_weight(result) else []
@@ -224,7 +227,7 @@ def weight_prices(result: Result) -> list[str]:
 
     ends = points[0], points[-1]
     if rise(ends, "auw_g") < max(_LEAST_SPREAD * ends[0].numbers.auw_g, 1.0):
-        return []  # all of nearly one weight
+        return []  # all wings have nearly the same weight
     total, steepest = rise(ends, key), max(pairwise(points), key=lambda pair: rise(pair, key))
     jump = rise(steepest, key)
     sentence = fill("Along the {}, from {} to {} g, ", known.line, *map(weight_text, ends))
@@ -244,24 +247,24 @@ def weight_prices(result: Result) -> list[str]:
 
 
 def elevon_words(result: Result) -> str:
-    """Return the elevon in cruise as a ruler measures it."""
+    """Return a sentence on the elevon position in cruise, in mm at the trailing edge."""
     millimetres = (stretched_wing(result) or result.stock).numbers.elevon_mm
     side = "up" if millimetres <= 0 else "down"
     return fill("{} mm {} at the trailing edge", number_text(abs(millimetres), 1), side)
 
 
 def band_words(low: float | None, high: float | None, decimals: int = 0) -> str:
-    """Return a band as text, empty where it is not known."""
+    """Return a band as text, or an empty text if it is not known."""
     return (
         "" if low is None or high is None else fill("{} to {}", number_text(low, decimals), number_text(high, decimals))
     )
 
 
 def from_centre(millimetres: float) -> str:
-    """Return a place along the span in words."""
+    """Return the words for a place along the half span [mm]."""
     return "at the centre line" if millimetres < 1 else fill("{} mm from the centre line", number_text(millimetres))
 
 
 def with_capital(words: str) -> str:
-    """Return words with a capital first letter; markup stays markup."""
+    """Return the words with a capital first letter. Markup stays markup."""
     return words[:1].upper() + words[1:]

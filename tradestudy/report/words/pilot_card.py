@@ -1,4 +1,4 @@
-"""The speed card for the transmitter: as a block of plain text, and as its pieces for the page."""
+"""The speed card that a pilot keeps at the transmitter: as plain text, and in pieces for the page."""
 
 from __future__ import annotations
 
@@ -13,12 +13,12 @@ from tradestudy.results.result import Result
 from .phrases import number_text, stock_and_stretched, stretched_wing, violated_limit_words, violated_limits
 from .violated_limits import warning_words
 
-COLUMNS, LINES = 46, 20  # what can be read on a card about 8 cm wide; a warning adds lines above and below
+COLUMNS, LINES = 46, 20  # largest card that is readable at a width of about 8 cm; a warning adds lines
 _NO_WAY = "makes no headway"
 
 
 class CardText(NamedTuple):
-    """One card in pieces, every number as text."""
+    """One card in pieces. Every number is text."""
 
     name: str
     hold: str
@@ -29,16 +29,16 @@ class CardText(NamedTuple):
     far: str
     legs: list[
         tuple[str, ...]
-    ]  # wind, direction, amps, ground speed, mAh for each km, km left with a full and a half pack
-    turns: list[tuple[str, ...]]  # wind; km, mAh and volts for a full and for a half pack
+    ]  # rows: wind, direction, amps, ground speed, mAh per km, km left with a full pack, km left with a half pack
+    turns: list[tuple[str, ...]]  # rows on where to turn back: wind, then km, mAh and volts for a full and a half pack
     end: str
-    warning: str  # which limits its wing breaks; usually empty
+    warning: str  # names the limits that the wing breaks; usually empty
 
 
 def card_text(result: Result, design: Design, anyway: bool = False) -> CardText | None:
-    """Return the card of one wing in the units of its study or command; None if it has none.
+    """Return the card of one wing in the units of its study or command, or None if it has no card.
 
-    A wing that breaks a limit has a card only with ``anyway``, and the card then says so.
+    A wing that breaks a limit has a card only with ``anyway``, and the card then carries a warning.
     """
     card = design.pilot_card
     if not card or is_withheld(design, anyway):
@@ -51,7 +51,7 @@ def card_text(result: Result, design: Design, anyway: bool = False) -> CardText 
     def way(value: float | None) -> str:
         return "" if value is None else number_text(from_si(from_edge("km", value), far, "distance"))
 
-    def each_way(value: float | None) -> str:  # a charge for each km or mile
+    def each_way(value: float | None) -> str:  # charge per km or per mile
         return "" if value is None else number_text(value * in_unit(to_si(1.0, far, "distance"), "km"))
 
     def wind(value: float) -> str:
@@ -132,12 +132,12 @@ def _or_none(value: float | None, places: int) -> str:
 
 
 def is_withheld(design: Design, anyway: bool) -> bool:
-    """Return whether a wing has no card because it breaks a limit."""
+    """Return whether the card of a wing is withheld because the wing breaks a limit."""
     return bool(design.pilot_card and violated_limits(design)) and not anyway
 
 
 def withheld_words(design: Design) -> str:
-    """Return a sentence on why a wing has no card."""
+    """Return a sentence that explains why a wing has no card."""
     return (
         f"The stretched wing has no speed card: it breaks a limit ({', '.join(violated_limit_words(design))}). "
         "With --anyway, cruise, assess and run give the card, marked as not to be built."
@@ -145,7 +145,7 @@ def withheld_words(design: Design) -> str:
 
 
 def _framed(warning: str) -> list[str]:
-    """Return a warning in a frame as wide as the card; nothing without a warning."""
+    """Return the lines of a warning in a frame as wide as the card, or none without a warning."""
     if not warning:
         return []
     body = [f"* {line:<{COLUMNS - 4}} *" for line in wrap(warning, COLUMNS - 4)]
@@ -153,9 +153,9 @@ def _framed(warning: str) -> list[str]:
 
 
 def card_lines(result: Result, design: Design, anyway: bool = False) -> list[str]:
-    """Return the card as at most 20 lines of 46 columns; none if the wing has no card.
+    """Return the card as at most 20 lines of 46 columns, or no lines if the wing has no card.
 
-    The card of a wing that breaks a limit, printed with ``anyway``, is between two frames that say so.
+    With ``anyway``, the card of a wing that breaks a limit is printed between two frames with a warning.
     """
     text = card_text(result, design, anyway)
     if text is None:
@@ -188,7 +188,7 @@ def card_lines(result: Result, design: Design, anyway: bool = False) -> list[str
 
 
 def longest_words(design: Design) -> str:
-    """Return how to stay up longest, which is the same in any wind; empty if the wing has no card."""
+    """Return a sentence on how to stay up longest, which is the same in any wind. Empty if the wing has no card."""
     card = design.pilot_card
     if not card:
         return ""
@@ -203,19 +203,19 @@ def longest_words(design: Design) -> str:
 
 
 def cards(result: Result, anyway: bool = False) -> list[tuple[Design, CardText]]:
-    """Return the wings that have a card, each with it, the stretched wing first."""
+    """Return (wing, card) for each wing that has a card, the stretched wing first."""
     wings = reversed(stock_and_stretched(result))
     return [(design, text) for _, design in wings if (text := card_text(result, design, anyway))]
 
 
 def no_card(result: Result, anyway: bool = False) -> str:
-    """Return a sentence on why the stretched wing has no card, if it breaks a limit; else nothing."""
+    """Return a sentence on why the card of the stretched wing is withheld, or an empty text if it is not."""
     design = stretched_wing(result)
     return withheld_words(design) if design is not None and is_withheld(design, anyway) else ""
 
 
 def all_cards(result: Result, anyway: bool = False) -> str:
-    """Return every card as text, one below the other, with the reason for a card that is withheld."""
+    """Return the text of every card, one below another, after the reason for a card that is withheld."""
     why = wrap(no_card(result, anyway), COLUMNS)
     texts = [card_lines(result, design, anyway) for design, _ in cards(result, anyway)]
     return "\n\n".join("\n".join(lines) for lines in ([why] if why else []) + texts) + "\n"

@@ -1,4 +1,4 @@
-"""The measure that the study maximises, as the report names it: which number, which words, which unit."""
+"""The measure that the study maximises: its number, its unit and the words that the report uses for it."""
 
 from __future__ import annotations
 
@@ -10,16 +10,16 @@ from tradestudy.results.result import Result
 
 
 class Measure(NamedTuple):
-    """One purpose in words; every text fits into the middle of a sentence."""
+    """The words for one purpose of a study. Every text fits into the middle of a sentence."""
 
-    key: str  # of numbers and curves; wings are ranked by it
-    headline_key: str  # of the number that the report promises
+    key: str  # field of `numbers` and `curves` by which wings are ranked
+    headline_key: str  # field of `numbers` that the report gives as its main result
     unit: str
     noun: str
     axis: str  # short name for axes and column heads
-    suffix: str  # after a number with its unit
-    line: str  # name of the front against weight
-    best: str  # what the best wing does
+    suffix: str  # words after a number with its unit
+    line: str  # name of the front of this measure against weight
+    best: str  # phrase for what the best wing does
 
 
 _MEASURES = {
@@ -55,13 +55,13 @@ def measure(result: Result) -> Measure:
 class FrontAxis(NamedTuple):
     """One of the two quantities of a front."""
 
-    key: str  # of numbers
+    key: str  # field of `numbers`
     words: str
     unit: str
 
     @property
     def digits(self) -> int:
-        """Digits after the decimal point."""
+        """Return the number of decimal places."""
         return 0 if self.unit in ("g", "mm") and self.key != "failure_load_factor" else 1
 
     def named(self) -> str:
@@ -79,7 +79,7 @@ def front_axes(result: Result) -> tuple[FrontAxis, FrontAxis]:
 
 
 def by_weight(result: Result) -> bool:
-    """Return whether the front shows the study's own measure against flying weight."""
+    """Return whether the front shows the study's measure against flying weight."""
     up, along = front_axes(result)
     return (up.key, along.key) == (measure(result).key, "auw_g")
 
@@ -91,7 +91,7 @@ def knee_wing(result: Result) -> Design | None:
 
 
 def air_words(result: Result) -> str:
-    """Return what the study's measure assumes about the air and the pilot."""
+    """Return a sentence on what the study's measure assumes about the air and the pilot."""
     known = result.purposes
     return {
         "distance": "still air",
@@ -101,7 +101,7 @@ def air_words(result: Result) -> str:
 
 
 def purpose_words(result: Result, design: Design) -> list[str]:
-    """Return what the search maximises, where that is not range, and what ends the way out and home."""
+    """Return sentences on what the search maximises, if it is not range, and on what limits the way out and home."""
     known, numbers = result.purposes, design.numbers
     lines = []
     if known.purpose != "distance":
@@ -129,7 +129,7 @@ def purpose_words(result: Result, design: Design) -> list[str]:
 
 
 def number_words(key: str, words: str, result: Result) -> str:
-    """Return the name of a number with what the study assumes for it, such as the wind."""
+    """Return the name of a number together with what the study assumes for it, such as the wind."""
     known = result.purposes
     if key == "radius_km":
         farthest = known.farthest_out_km

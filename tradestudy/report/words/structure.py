@@ -1,4 +1,7 @@
-"""What breaks first and where, and how much control twist and linkage leave, for the stock and stretched wings."""
+"""Rows and sentences on what breaks first and where, and on the control that is left at high speed.
+
+They cover the stock wing and the stretched wing. Control is lost as the wing twists and the linkage bends.
+"""
 
 from __future__ import annotations
 
@@ -36,7 +39,7 @@ CHECK_HEADS = (
     "Breaks at [g]",
     "What, and how far from the centre line",
 )
-# numbers on control at speed: they have a table of their own
+# numbers on control at speed, which are shown in their own table
 CONTROL_KEYS = (
     "control_speed_kmh",
     "control_speed_weak_kmh",
@@ -75,7 +78,7 @@ _CHECKS_NOTE = (
 
 
 def load_rows(result: Result) -> Rows:
-    """Return one row under LOAD_HEADS for each load case of the stock wing and of the stretched one."""
+    """Return one row for each load case of the stock wing and of the stretched one, with the columns of LOAD_HEADS."""
     wings = stock_and_stretched(result)
     return [
         (
@@ -94,7 +97,7 @@ def load_rows(result: Result) -> Rows:
 
 
 def check_rows(result: Result) -> Rows:
-    """Return one row under CHECK_HEADS for each check outside the load cases."""
+    """Return one row for each check outside the load cases, with the columns of CHECK_HEADS."""
     wings = stock_and_stretched(result)
     kinds = dict.fromkeys(_kind(row) for _, design in wings for row in design.structure_checks)
     return [
@@ -114,7 +117,7 @@ def check_rows(result: Result) -> Rows:
 
 
 def check_notes(result: Result) -> list[str]:
-    """Return the notes on the separate checks, one text each, by wing where they differ."""
+    """Return one text for each note on the separate checks. Notes that differ between the wings name the wing."""
     notes_by_kind: dict[str, dict[str, str]] = {}
     for name, design in stock_and_stretched(result):
         for row in design.structure_checks:
@@ -132,7 +135,10 @@ def check_notes(result: Result) -> list[str]:
 
 
 def control_rows(result: Result) -> list[tuple[str, str, list[str]]]:
-    """Return rows of (words, unit, one text for each wing) on control at speed, without unknown numbers."""
+    """Return rows (words, unit, one text for each wing) on control at speed.
+
+    Numbers that are unknown for all wings are left out, except speeds.
+    """
     wings = [design for _, design in stock_and_stretched(result)]
     return [
         (
@@ -146,7 +152,7 @@ def control_rows(result: Result) -> list[tuple[str, str, list[str]]]:
 
 
 def structure_words(result: Result) -> list[str]:
-    """Return the strength of the wings in sentences, most important first."""
+    """Return sentences on the strength of the wings, most important first."""
     wings = stock_and_stretched(result)
     words = [_breaks_words(name, design) for name, design in wings if design.structure]
     words += [line for name, design in wings for line in _weak_words(name, design)]
@@ -155,7 +161,7 @@ def structure_words(result: Result) -> list[str]:
 
 
 def control_words(result: Result) -> list[str]:
-    """Return how much control both wings keep at speed, and what was not computed, one text each."""
+    """Return texts on the control that both wings keep at speed, and on what was not computed."""
     wings = stock_and_stretched(result)
     words = [_control_words(name, design) for name, design in wings if design.numbers.roll_reversal_kmh]
     for name, design in wings:
@@ -178,7 +184,7 @@ def _condition(name: str) -> str:
 
 
 def _kind(row: StructureCheck) -> str:
-    """Return what a row checks: a ground load by its own name."""
+    """Return the name of a check. For ground loads it is the name of the load."""
     return row.condition if row.what == "ground load" else row.what
 
 
@@ -197,7 +203,7 @@ def _breaks_words(name: str, design: Design) -> str:
 
 
 def _weak_words(name: str, design: Design) -> list[str]:
-    """Return the load case in which weak materials leave the smallest margin."""
+    """Return a sentence on the load case in which weak materials leave the smallest margin."""
     shares = [
         (row.weak_failure_load_factor / row.load_factor, row)
         for row in design.structure
@@ -217,7 +223,7 @@ def _weak_words(name: str, design: Design) -> list[str]:
 
 
 def _centre_words(name: str, design: Design) -> list[str]:
-    """Return the strength of the cut centre, unless it is what breaks first."""
+    """Return a sentence on the strength of the cut centre section, unless it is what breaks first."""
     row = next((row for row in design.structure_checks if row.what == "cut centre"), None)
     if row is None or row.failure_load_factor is None or row.mode == design.numbers.first_failure:
         return []

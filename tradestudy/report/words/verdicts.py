@@ -1,4 +1,4 @@
-"""How the stretched wing handles compared with the stock wing, in one sentence for each property.
+"""Verdicts on how the stretched wing handles compared with the stock wing, one sentence for each property.
 
 Thresholds are common practice without a source, unless a line says otherwise.
 """
@@ -16,19 +16,22 @@ from tradestudy.results.result import Result
 from .phrases import design_number, number_text, stretched_wing
 from .structure import TAKE_CARE
 
-_LEAST_MARGIN = 4.0  # % of the mean chord
-_SAME_MARGIN = 0.5  # points of the mean chord: nobody feels less
-_LEAST_SHARE = {"yaw_stiffness": 0.8, "roll_per_metre": 0.7}  # of the stock wing, where no limit says otherwise
-_SAME_SHARE = 0.05  # a change that nobody feels
-_LEAST_WAG_DAMPING = 0.08  # required of crewed aircraft: MIL-F-8785C, level 1, category B (from memory)
-_SHORTEST_DOUBLING = 4.0  # s, of a bank left alone: MIL-F-8785C, level 3 (from memory)
-_OUTER_HALF, _TIP = 0.5, 0.7  # of the half span, from the centre line
-_MOST_TRAVEL = 0.85  # of the throw, used at the stall
-_MOST_ELEVON = 8.0  # deg in cruise
-_LEAST_TIPS = 5.0  # % of lift left at the tips when the stall begins
-_SAME_TIPS = 1.0  # points of that lift: nobody feels less
-_LEAST_ROOM = 3.0  # mm from the balance mark to an end of the balance range
-_SAME_ELEVON = 0.5  # deg: less than a club builder sets
+_LEAST_MARGIN = 4.0  # least static margin, % of the mean chord
+_SAME_MARGIN = 0.5  # largest change of static margin that nobody feels, % of the mean chord
+# least share of the stock wing's value, where no limit of the study sets another
+_LEAST_SHARE = {"yaw_stiffness": 0.8, "roll_per_metre": 0.7}
+_SAME_SHARE = 0.05  # largest relative change that nobody feels
+# least damping ratio of the yaw and roll swing, required of crewed aircraft: MIL-F-8785C, level 1, category B (from
+# memory)
+_LEAST_WAG_DAMPING = 0.08
+_SHORTEST_DOUBLING = 4.0  # s, least time in which a bank left alone may double: MIL-F-8785C, level 3 (from memory)
+_OUTER_HALF, _TIP = 0.5, 0.7  # where the outer half and the tip begin, as shares of the half span
+_MOST_TRAVEL = 0.85  # largest share of the elevon throw that the stall may need
+_MOST_ELEVON = 8.0  # deg, largest elevon angle in cruise
+_LEAST_TIPS = 5.0  # %, least lift left at the tips when the stall begins
+_SAME_TIPS = 1.0  # %, largest change of that lift that nobody feels
+_LEAST_ROOM = 3.0  # mm, least distance from the balance mark to an end of the balance range
+_SAME_ELEVON = 0.5  # deg, smaller than the accuracy with which a club builder sets elevons
 
 HANDLING_NOTE = (
     "Estimates, each wing at its own cruise. The wing is taken as stiff, except in the row on what twist leaves, which "
@@ -40,7 +43,7 @@ HANDLING_NOTE = (
 
 
 class Verdict(NamedTuple):
-    """One row: the property, stock and stretched wing with units, the sentence, and whether it is a warning."""
+    """One verdict: the property, its value for both wings with unit, a sentence, and whether it is a warning."""
 
     what: str
     stock: str
@@ -50,7 +53,7 @@ class Verdict(NamedTuple):
 
 
 def verdicts(result: Result) -> list[Verdict]:
-    """Return how the stretched wing handles compared with the stock wing; nothing if nothing was stretched."""
+    """Return the verdicts on the stretched wing compared with the stock wing, or none without a stretched wing."""
     design = stretched_wing(result)
     if design is None:
         return []
@@ -142,7 +145,7 @@ def _roll(stock: Design, design: Design) -> _Judgement:
     if now <= 0:
         return True, "the elevons do not roll it."
     by_metre = stock.numbers.roll_deg_per_m
-    share = design.numbers.roll_deg_per_m / by_metre  # at equal speed, whatever the cruise speeds are
+    share = design.numbers.roll_deg_per_m / by_metre  # degrees per metre of flight compare the wings at equal speed
     rates = fill("{} deg/s against {}", number_text(now), number_text(before))
     if abs(share - 1) < _SAME_SHARE:
         return False, "Rolls as fast as today."
@@ -155,7 +158,7 @@ def _roll(stock: Design, design: Design) -> _Judgement:
 
 
 def _least_share(design: Design, name: str, before: float) -> float:
-    """Return the share of the stock wing's ``before`` that a limit of the search requires, or else common practice."""
+    """Return the least share of the stock wing's value ``before`` that a limit requires, or else common practice."""
     bound = next((state.bound for state in design.limits if state.name == name), None)
     return _LEAST_SHARE[name] if bound is None else bound / before
 
@@ -275,7 +278,7 @@ def _stall_elevon(design: Design) -> str:
     return fill("{} of {} deg up", number_text(up), number_text(throw))
 
 
-# property, its value for one wing, judgement of the stretched wing against the stock wing
+# each row: property, function for its value for one wing, function that judges the stretched wing
 _ROWS: tuple[tuple[str, Callable[[Design], str], Callable[[Design, Design], _Judgement]], ...] = (
     ("Elevons in cruise", _elevon, _trim),
     ("Up-elevon at the stall", _stall_elevon, _flare),

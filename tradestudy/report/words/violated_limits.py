@@ -1,4 +1,4 @@
-"""A wing that breaks limits: by how much, the warning on each of its cards and sheets, and why it gets none."""
+"""Words on a wing that breaks limits: by how much, the warning on its cards and sheets, or why it gets none."""
 
 from __future__ import annotations
 
@@ -8,11 +8,11 @@ from tradestudy.results.result import Result
 
 from .phrases import limit_words, number_text, short_number, stretched_wing, violated_limit_words, violated_limits
 
-_MOST_DIGITS = 6  # after the point, if a bound is missed by very little
+_MOST_DIGITS = 6  # most decimal places, used if a bound is missed by very little
 
 
 def violation_lines(design: Design) -> list[str]:
-    """Return each limit that a wing breaks with its value and its bound, worst first."""
+    """Return one line for each limit that a wing breaks, with its value and its bound, worst first."""
     lines = []
     for state in violated_limits(design):
         value, bound = _distinct_texts(state.value, state.bound)
@@ -28,7 +28,7 @@ def violation_lines(design: Design) -> list[str]:
 
 
 def _distinct_texts(value: float, bound: float) -> tuple[str, str]:
-    """Return two numbers as text, with as many digits as are needed to see that they differ."""
+    """Return two numbers as texts with enough digits to show that they differ."""
     pair = short_number(value), short_number(bound)
     for digits in range(1, _MOST_DIGITS + 1):
         if pair[0] != pair[1]:
@@ -45,9 +45,10 @@ def warning_words(design: Design | None) -> str:
 
 
 def refusal(result: Result, what: str, study: str = "") -> str:
-    """Return why there is no ``what`` (a card or sheet) of the stretched wing, and what to do about it.
+    """Return the message on why the stretched wing gets no card or sheet, and what to do about it.
 
-    ``study`` is the study as typed on a command line; without it the advice is for Python.
+    ``what`` names the card or sheet. ``study`` is the study as typed on a command line. If it is empty, the advice is
+    for use from Python.
     """
     design = stretched_wing(result)
     assert design is not None
