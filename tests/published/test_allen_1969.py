@@ -1,8 +1,9 @@
 """Sandwich cantilever after H. G. Allen, Analysis and Design of Structural Sandwich Panels (1969).
 
-Thin-face formulas from memory, checked here against a plane-stress finite-element solution of the same beam
-(quadratic quadrilaterals, three meshes: 2.0341, 2.0342, 2.0343 mm, computed for this project). Case: length
-0.5 m, width 50 mm, faces 0.5 mm of 70 GPa, core 20 mm of E 4 MPa, Poisson 0.25, tip load 5 N.
+The formulas for thin faces are from memory. They are checked here against a plane-stress finite-element solution of
+the same beam, computed for this project. It has quadratic quadrilaterals, and three meshes give a tip deflection of
+2.0341, 2.0342 and 2.0343 mm. The beam has a length of 0.5 m, a width of 50 mm, faces of 0.5 mm with 70 GPa, and a core
+of 20 mm with a modulus of 4 MPa and a Poisson's ratio of 0.25. The tip load is 5 N.
 """
 
 import numpy as np
@@ -17,9 +18,13 @@ SPACING = CORE + FACE
 
 
 def tip_deflections():
-    """Tip rise of the beam functions without and with core shear [m], a thin tip strip for the point load."""
+    """Return the tip deflection by the beam functions without and with core shear [m].
+
+    The point load acts on a very narrow strip at the tip.
+    """
     rigidity = FACE_MODULUS * WIDTH * FACE * SPACING**2 / 2
-    compliance = CORE / (CORE_SHEAR * WIDTH * SPACING**2)  # 1/S, S = G b h^2 / c
+    # one over the shear stiffness S = G b h^2 / c: core modulus G, width b, spacing h, core thickness c
+    compliance = CORE / (CORE_SHEAR * WIDTH * SPACING**2)
     edges = LENGTH * np.concatenate([np.linspace(0, 0.99999, 12), [1.0]])
     force = np.zeros((1, 12))
     force[0, -1] = LOAD
@@ -32,16 +37,16 @@ def tip_deflections():
 
 def test_bending_and_core_shear_add():
     plain, whole = tip_deflections()
-    # five printed digits; the point load is spread over 1e-5 of the length
+    # tolerance: five printed digits; the point load is spread over 1e-5 of the length
     assert 1e3 * plain == pytest.approx(0.5666, rel=2e-4)
     assert 1e3 * (whole - plain) == pytest.approx(1.4872, rel=2e-4)
 
 
 def test_sum_against_plane_stress_elements():
     _, whole = tip_deflections()
-    # 1 %: the faces' own bending, left out, stiffens the real beam near the clamp
+    # tolerance 1 %: bending of the faces themselves, which the formulas neglect, stiffens the beam near the clamp
     assert 1e3 * whole == pytest.approx(2.0342, rel=1e-2)
-    assert 1e3 * whole > 2.0342  # on the safe side
+    assert 1e3 * whole > 2.0342  # the formulas are on the safe side
 
 
 def test_the_difference_is_the_faces_own_bending():

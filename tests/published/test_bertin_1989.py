@@ -1,9 +1,10 @@
 """Textbook lattice of J. J. Bertin and M. L. Smith, Aerodynamics for Engineers, 2nd ed. 1989, example 7.2.
 
-Flat plate, aspect ratio 5, no taper, swept 45 degrees, four equal strips a side with one panel each, vortex
-on the quarter and control point on the three-quarter line, no tip inset. Printed circulations and lift from
-memory, agreeing with a recomputation to every printed digit; the lift slope per degree (0.0601) is quoted in
-public validation scripts. It checks the algebra of the kernel, never accuracy: the mesh is 8 % high in lift.
+The wing is a flat plate of aspect ratio 5, untapered and swept 45 degrees. Each side has four equal strips with one
+panel each. Vortices are on the quarter-chord line and control points on the three-quarter-chord line, without tip
+inset. The printed circulations and lift are from memory, and agree with a recomputation to every printed digit. The
+lift slope per degree (0.0601) is quoted in public validation scripts. The example checks the algebra of the lattice,
+not its accuracy: this mesh gives 8 % too much lift.
 """
 
 import numpy as np
@@ -36,13 +37,16 @@ def test_circulations(circulation):
 
 def test_lift_slope(circulation):
     slope = 2 * 2 * circulation.sum() * (0.5 * SPAN / 4) / (SPAN * CHORD)
-    assert slope == pytest.approx(1.096 * np.pi, rel=5e-4)  # print rounding of 1.096 and of 3.443
+    assert slope == pytest.approx(1.096 * np.pi, rel=5e-4)  # tolerance: rounding of the printed 1.096 and 3.443
     assert slope == pytest.approx(3.443, rel=5e-4)
     assert np.radians(slope) == pytest.approx(0.0601, rel=1e-3)  # three printed digits
 
 
 def test_span_efficiency(circulation):
-    """Recomputed 1.040, three digits: above one is this coarse mesh, no physics. Drag by our wake matrix."""
+    """Compare the span efficiency with a recomputed 1.040 (three digits). Drag is from our wake matrix.
+
+    A value above one is an error of this coarse mesh, not physics.
+    """
     edge = np.column_stack([0.5 * SPAN * np.arange(5) / 4, np.zeros(5)])
     points = np.column_stack([np.zeros(5), edge])
     flat, normal = np.full(4, CHORD), np.tile([0.0, 0.0, 1.0], (4, 1))
@@ -56,6 +60,6 @@ def test_centre_of_pressure(circulation):
     middle = (np.arange(4) + 0.5) / 4
     aft = middle @ circulation / circulation.sum() * 0.5 * SPAN + 0.25 * CHORD
     mean_chord_edge = 0.25 * SPAN  # at half the semi-span, swept 45 degrees
-    # recomputed on this mesh by another program; three digits
+    # reference: recomputed on this mesh by another program, three digits
     assert middle @ circulation / circulation.sum() == pytest.approx(0.4919, abs=1e-3)
     assert (aft - mean_chord_edge) / CHORD == pytest.approx(0.2297, abs=1e-3)

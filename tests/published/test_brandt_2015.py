@@ -1,7 +1,8 @@
-"""Propeller curves, the generic blade, and propeller with motor against wind-tunnel sweeps.
+"""Propeller tables, the generic blade, and a propeller with a motor against measurements in a wind tunnel.
 
 J.B. Brandt, R.W. Deters, G.K. Ananda, O.D. Dantsker, M.S. Selig, UIUC Propeller Database, Vols 1-3
-(volume 1 as corrected in 2015). Rows as measured; seven propellers of 9 to 11 in.
+(volume 1 as corrected in 2015). The rows are as measured, for seven propellers of 9 to 11 in. J is the advance ratio,
+CT the thrust coefficient and CP the power coefficient. A sweep is a series of measurements over J.
 """
 
 import csv
@@ -55,10 +56,10 @@ def polars():
 
 @pytest.mark.parametrize("name", PEAKS)
 def test_table_gives_back_its_rows(sweeps, name):
-    """Static row within 0.5 %, all rows within 0.5 % rms and 1 % at most, of the static coefficient.
+    """Compare the table with the rows from which it is made, as a share of the static coefficient.
 
-    Two runs make a sweep; where they overlap neighbours differ by up to 1.3 %, so no smooth curve through
-    them can hold 0.5 % on each.
+    The static row is within 0.5 %, and all rows are within 0.5 % rms and 1 % at most. A sweep consists of two runs.
+    Where they overlap, neighbouring rows differ by up to 1.3 %, so no smooth curve is within 0.5 % of each.
     """
     rows = sweeps[name]["rows"]
     thrust, power = propeller_coefficients(_table(sweeps[name]), rows[:, 0], rows[:, 3] * RPM)
@@ -73,7 +74,7 @@ def test_table_gives_back_its_rows(sweeps, name):
 
 @pytest.mark.parametrize("name", PEAKS)
 def test_table_peak_and_zero_thrust(sweeps, name):
-    """0.01 on peak efficiency and 0.02 on J at zero thrust: the scatter of fourth-order fits."""
+    """Compare peak efficiency within 0.01 and J at zero thrust within 0.02, the scatter of fourth-order fits."""
     table = _table(sweeps[name])
     advance_ratio = np.linspace(0.2, 0.9, 1401)
     thrust, power = propeller_coefficients(table, advance_ratio, sweeps[name]["rows"][-1, 3] * RPM)
@@ -94,7 +95,10 @@ def test_table_peak_and_zero_thrust(sweeps, name):
     ],
 )
 def test_propeller_with_motor(sweeps, name, airspeed, thrust, rpm, shaft_power, torque, current, voltage, watts):
-    """Straight lines between the measured rows, solved apart, with a 2217/16 motor; 1 % for the smoothing."""
+    """Compare a 2217/16 motor and propeller with a separate solution, which interpolates linearly between rows.
+
+    The tolerance of 1 % is for the smoothing of our table.
+    """
     pack = Pack(LITHIUM_ION, 4, 1, 5 * 3600, 0.03)
     powertrain = Powertrain(
         _table(sweeps[name]),
@@ -119,11 +123,12 @@ def test_propeller_with_motor(sweeps, name, airspeed, thrust, rpm, shaft_power, 
 
 @pytest.mark.parametrize("name", PEAKS)
 def test_generic_blade(sweeps, polars, name):
-    """What diameter x pitch alone is worth: bands of an independent model of the same kind on 46 propellers.
+    """Compare the blade known by diameter and pitch alone with each measured propeller.
 
-    Shaft power at given speed and thrust, 0.7 to 1.0 of peak J, within 15 % (nine propellers in ten);
-    rotational speed within 14 % (two standard deviations); static thrust within 30 % (two); peak efficiency
-    from 6 points below to 13 above (mean 3, with two standard deviations of 5).
+    The tolerances are those of an independent model of the same kind on 46 propellers. Shaft power at given speed and
+    thrust, at 0.7 to 1.0 of the J of peak efficiency, is within 15 % for nine propellers in ten. Rotational speed is
+    within 14 % and static thrust within 30 % (two standard deviations each). Peak efficiency is from 6 points below to
+    13 above (mean 3, with two standard deviations of 5).
     """
     sweep = sweeps[name]
     revolutions = sweep["rows"][-1, 3] * RPM
@@ -137,7 +142,7 @@ def test_generic_blade(sweeps, polars, name):
     assert peak - 0.06 < (advance_ratio * thrust / power).max() < peak + 0.13
     rows = sweep["rows"][(sweep["rows"][:, 0] > 0.7 * at) & (sweep["rows"][:, 0] < at)]
     assert len(rows) >= 4
-    # equal speed and thrust is equal CT/J^2; power then goes as CP/J^3 and rotational speed as 1/J
+    # equal speed and thrust means equal CT/J^2; power is then proportional to CP/J^3 and rotational speed to 1/J
     same = np.interp(-rows[:, 1] / rows[:, 0] ** 2, -thrust / advance_ratio**2, advance_ratio)
     ours, measured = np.interp(same, advance_ratio, power) / same**3, rows[:, 2] / rows[:, 0] ** 3
     assert ours == pytest.approx(measured, rel=0.15)
@@ -145,7 +150,10 @@ def test_generic_blade(sweeps, polars, name):
 
 
 def test_generic_blade_is_fair_on_the_mean(sweeps, polars):
-    """Mean error of shaft power over the seven: -4 % with 7.5 %/sqrt(7) = 2.8 % of chance, twice allowed."""
+    """Compare the mean error of shaft power over the seven propellers with that of the reference model, -4 %.
+
+    Its standard deviation by chance is 7.5 %/sqrt(7) = 2.8 %, and twice this is allowed.
+    """
     errors = []
     for name, (_, at, _) in PEAKS.items():
         sweep = sweeps[name]

@@ -1,9 +1,10 @@
-"""Cell behind one resistance against an electrochemical model of the LG M50 21700.
+"""Our cell, a voltage curve with one resistance, against an electrochemical model of the LG M50 21700.
 
 C.-H. Chen et al., J. Electrochem. Soc. 167 (2020) 080534, parameter set Chen2020, Doyle-Fuller-Newman
-model at 25 C, isothermal, run with PyBaMM 26.10; 5.153 Ah between the ends, from full to the voltage
-named. The rise and fall of the cell's resistance over its charge was fitted to the constant currents below (C/20 to
-2 C): there the tests hold the fit. The constant powers were kept out of it: there they tell what it is worth.
+model at 25 C, isothermal, run with PyBaMM 26.10. Discharges start from full and end at the stated cut-off voltage. The
+cell holds 5.153 Ah between its end points. Its resistance as a function of charge was fitted to the discharges at
+constant current below (C/20 to 2 C), so these tests check the fit. The discharges at constant power were not used for
+the fit, so they check the accuracy of the model.
 """
 
 import csv
@@ -27,7 +28,7 @@ DATA = Path(__file__).parent / "data" / "chen_2020_discharge.csv"
 
 
 def _end(power, cut_off):
-    """State of charge at which the loaded cell is down to the cut-off voltage."""
+    """Return the state of charge at which the cell under load has fallen to the cut-off voltage."""
 
     def excess(charge):
         return loaded_voltage(open_circuit_voltage(CELL, charge), pack_resistance(CELL, charge), power)[0] - cut_off
@@ -54,8 +55,8 @@ def test_constant_power_energy(power, watt_hours, seconds):
     assert used.end_voltage == pytest.approx(2.5, abs=1e-9)
 
 
-# To a higher cut-off: 1 % to 20 W. At 25 W (1.5 C) one resistance in place of slow processes is 1.1 and 2.1 % short (4
-# and 17 % with a resistance that does not vary with charge).
+# With a higher cut-off voltage, the tolerance is 1 % up to 20 W. At 25 W (1.5 C) the model is 1.1 and 2.1 % low, since
+# one resistance replaces slow processes. With a resistance that does not vary with charge it would be 4 and 17 % low.
 @pytest.mark.parametrize(
     "cut_off, power, watt_hours, within",
     [
@@ -79,10 +80,12 @@ def test_constant_power_energy_to_a_higher_voltage(cut_off, power, watt_hours, w
 
 
 def test_last_current_against_mean():
-    """Ten watts: last 4.0 A at 2.5 V. A constant 4 A takes 5.023 Ah (straight between 5.069 at 2.5 A and 4.992 at 5 A),
-    which over the 6510 s of ten watts is 2.78 A in the mean; 1 % for the same reason as the energy.
+    """Compare the last and the mean current of a discharge at ten watts.
 
-    A remark beside the tables has 2.81 A; that were 5.08 Ah, more than even 2.5 A takes, so it is not used.
+    The last current is 4.0 A at 2.5 V. A constant 4 A discharges 5.023 Ah (interpolated between 5.069 Ah at 2.5 A and
+    4.992 Ah at 5 A). Over the 6510 s of ten watts, the mean is 2.78 A. The tolerance of 1 % is that of the energy.
+
+    A remark beside the tables states 2.81 A. That would be 5.08 Ah, more than even 2.5 A discharges, so it is not used.
     """
     used = constant_power_cruise(CELL, 10.0, _end(10.0, 2.5))
     assert used.mean_current == pytest.approx(2.78, rel=0.01)
@@ -90,7 +93,10 @@ def test_last_current_against_mean():
 
 
 def test_effective_exponent_of_power():
-    """Endurance over 5 to 20 W goes as P^-1.060 in the published model; 0.01 is 1 % over a factor of four."""
+    """Compare the exponent of endurance over power from 5 to 20 W, which is -1.060 in the published model.
+
+    The tolerance of 0.01 is 1 % of endurance over a factor of four in power.
+    """
     used = constant_power_cruise(CELL, np.array([5.0, 20.0]), np.array([_end(5.0, 2.5), _end(20.0, 2.5)]))
     exponent = np.log(used.endurance[0] / used.endurance[1]) / np.log(4)
     assert exponent == pytest.approx(1.060, abs=0.01)
@@ -104,7 +110,7 @@ def _voltage(charge, current):
     "current, watt_hours", [(0.25, 19.08), (1.0, 18.78), (2.5, 18.27), (5.0, 17.51), (7.5, 16.75), (10.0, 15.87)]
 )
 def test_constant_current_energy(current, watt_hours):
-    """Energy of a constant current down to 2.5 V; 1 % as above."""
+    """Compare the energy of a constant current down to 2.5 V within 1 %, as above."""
     end = brentq(lambda charge: _voltage(charge, current) - 2.5, 0, 1)
     charge = np.linspace(end, 1, 4001)
     assert np.trapezoid(_voltage(charge, current), charge) * 5.153 == pytest.approx(watt_hours, rel=0.01)
@@ -122,14 +128,14 @@ def test_constant_current_energy(current, watt_hours):
     ],
 )
 def test_voltage_at_five_charges(rate, volts):
-    """At 10, 30, 50, 70 and 90 % of 5 Ah: 30 mV, what a cell of the same make may differ by."""
+    """Compare the voltage at 10, 30, 50, 70 and 90 % of 5 Ah within 30 mV, the scatter of cells of the same make."""
     charge = 1 - np.array([0.1, 0.3, 0.5, 0.7, 0.9]) * 5 / 5.153
     assert _voltage(charge, 5 * rate) == pytest.approx(volts, abs=0.030)
 
 
 @pytest.mark.parametrize("rate", [0.2, 0.5, 1.0, 1.5])
 def test_voltage_along_discharge(rate):
-    """Within 30 mV rms on the way, between those five."""
+    """Compare the voltage along the discharge, between those five charges, within 30 mV rms."""
     with open(DATA) as file:
         rows = [
             row
@@ -143,7 +149,10 @@ def test_voltage_along_discharge(rate):
 
 
 def test_open_circuit_energy():
-    """19.17 Wh and 3.721 V under the open-circuit curve; 0.1 % is print rounding and integration."""
+    """Compare energy and mean of the open-circuit curve with 19.17 Wh and 3.721 V.
+
+    The tolerance of 0.1 % is for print rounding and integration.
+    """
     charge = np.linspace(0, 1, 4001)
     energy = np.trapezoid(open_circuit_voltage(CELL, charge), charge) * 5.153
     assert energy == pytest.approx(19.17, rel=1e-3)

@@ -1,7 +1,7 @@
-"""What builders of such wings know, held against an invented wing of like size: common practice, no source.
+"""The model of an invented wing compared with what builders of such wings know: common practice, no source.
 
-The wing is made up here: 1.31 m, 1.5 kg, thin glass rods, a 28 mm motor on four cells in series. The bands are wide
-since no two wings are alike; a model outside them is wrong, one inside them is not thereby right.
+The wing has 1.31 m span, 1.5 kg, thin glass rods, and a 28 mm motor on four cells in series. The bands are wide since
+no two wings are alike. A model outside them is wrong, but a model inside them is not proven right.
 """
 
 from dataclasses import replace
@@ -15,7 +15,7 @@ from tradestudy.search import optimum
 from tradestudy.search import search_space as spaces
 from tradestudy.study.reader import read_study
 
-SPAN, LONGER = 1.31, 1.40  # m
+SPAN, LONGER = 1.31, 1.40  # spans [m]
 WING = """\
 [stock]
 span = "1310 mm"
@@ -64,7 +64,7 @@ def stock(work):
 
 
 def test_a_stretch_of_a_fifth_of_the_span_is_feasible_somewhere(work):
-    """Same section, a fifth more span: some pack and rods on trial meet every limit."""
+    """Check that with a fifth more span and the same section, some pack and rods meet every limit."""
     held = {"extension": 0.1 * work.anchor.data.layout.stock.span}
     near, far = spaces.starting_points(work.space)
     answers = (optimum.solve(work.space, choice, [near, far], held) for choice in work.space.choices)
@@ -72,7 +72,7 @@ def test_a_stretch_of_a_fifth_of_the_span_is_feasible_somewhere(work):
 
 
 def test_the_balance_window_is_some_millimetres_wide_and_leaving_it_matters(stock):
-    """Some 2 to 4 % of the mean chord, the mark within."""
+    """Check that the balance window is some 2 to 4 % of the mean chord wide, with the mark inside."""
     numbers = stock.numbers
     width = numbers.cg_back_mm - numbers.cg_front_mm
     assert 0.02 < width / stock.outline.mean_chord.length_mm < 0.04
@@ -80,13 +80,13 @@ def test_the_balance_window_is_some_millimetres_wide_and_leaving_it_matters(stoc
 
 
 def test_static_margin_and_fins_lie_where_those_of_such_wings_do(stock):
-    """Margin 2 to 15 %, fin volume 0.01 to 0.03 (two tip fins of 3-6 % of the area each)."""
+    """Check a static margin of 2 to 15 % and a fin volume of 0.01 to 0.03 (two tip fins, each 3-6 % of the area)."""
     assert 2 < stock.numbers.static_margin_pct < 15
     assert 0.01 < stock.numbers.fin_volume < 0.03
 
 
 def test_a_move_of_the_mark_by_some_millimetres_is_felt_in_trim(work, stock):
-    """3 % of the mean chord ask for more than half a degree of elevon in cruise."""
+    """Check that a move of 3 % of the mean chord needs more than half a degree of elevon in cruise."""
     margin = work.anchor.variables["static_margin"]
     here, moved = (
         work.requested_design(RequestedWing(span=LONGER, static_margin=value, cruise_speed=15.0)).numbers.elevon_deg
@@ -96,7 +96,7 @@ def test_a_move_of_the_mark_by_some_millimetres_is_felt_in_trim(work, stock):
 
 
 def test_a_common_motor_with_a_propeller_that_suits_it_is_not_said_to_burn(work, stock):
-    """Standing at full throttle it draws what a motor of its class and a controller of 40 A bear."""
+    """Check that at full throttle and standstill, a motor of its class and a controller of 40 A bear the current."""
     assert 10 < stock.numbers.full_throttle_current_a < 40
     states = {state.name: state for state in work.requested_design(RequestedWing()).limits}
     assert states["full_throttle_motor"].met
@@ -104,8 +104,11 @@ def test_a_common_motor_with_a_propeller_that_suits_it_is_not_said_to_burn(work,
 
 
 def test_gentle_flying_lasts_some_times_as_long_as_much_full_throttle(work):
-    """Gentle is level at the speed that lasts longest; of "much full throttle" a fifth of the time is our reading, in
-    a climb, the rest cruised at 54 km/h. Some times: 1.5 to 5."""
+    """Check that gentle flight lasts 1.5 to 5 times as long as flight with much full throttle.
+
+    Gentle flight is level at the speed of longest endurance. By our reading, "much full throttle" means a climb for a
+    fifth of the time and cruise at 54 km/h for the rest.
+    """
     own = SpeedSweep(work.anchor.data, work.anchor.choice, work.anchor.variables)
     own.data = replace(own.data, power=own.data.power._replace(full_throttle_share=0.2))
     gentle = own.power_at(1.3 * own.stall().speed).endurance[0]
@@ -113,14 +116,14 @@ def test_gentle_flying_lasts_some_times_as_long_as_much_full_throttle(work):
 
 
 def test_thin_glass_rods_alone_survive_hard_flying(work, stock):
-    """Same set top and bottom, hard pulls at full speed: breaks well above 1 g."""
+    """Check that equal rods at top and bottom break well above 1 g in hard pull-ups at full speed."""
     assert stock.numbers.failure_load_factor > 3
     hardest = min(stock.structure, key=lambda case: case.failure_load_factor / case.load_factor)
     assert hardest.failure_load_factor / hardest.load_factor > 1
 
 
 def test_a_long_range_pack_makes_the_wing_nose_heavy_so_that_other_gear_moves_aft(work, stock):
-    """With a third more cells in the same wing, at the same margin, the pack must go well back."""
+    """Check that with a third more cells in the same wing, at the same margin, the pack must move well aft."""
     longer = work.requested_design(RequestedWing(span=SPAN, parallel=4))
     assert longer.numbers.pack_position_mm - stock.numbers.pack_position_mm > 5
     light = work.requested_design(RequestedWing(span=SPAN, parallel=3))
@@ -128,7 +131,10 @@ def test_a_long_range_pack_makes_the_wing_nose_heavy_so_that_other_gear_moves_af
 
 
 def test_the_small_study_runs_as_it_stands_without_its_remembered_flight(tmp_path):
-    """Sixteen to twenty lines: weight and balance come out as measured, and a stretched wing has an answer."""
+    """Check the small study of sixteen to twenty lines.
+
+    Weight and balance are as measured, and a stretched wing is assessed.
+    """
     path = tmp_path / "small.toml"
     path.write_text(WING, encoding="utf-8")
     small = StudySession(read_study(path), "test")

@@ -1,8 +1,8 @@
-"""Motor model against a bench test, and what the bench says about catalogue resistances.
+"""The motor model against a bench test, which also shows the error of resistances in catalogues.
 
 Multi-robot Systems group, Czech Technical University in Prague, public page "motor tests" (revision
-0428df7): 2312 motor, 920 rpm/V, 51 A controller, four propellers, 24 measured points. No torque was
-measured, so a constant CP per propeller is fitted along with resistance and no-load current.
+0428df7): 2312 motor, 920 rpm/V, 51 A controller, four propellers, 24 measured points. No torque was measured. So a
+constant power coefficient CP for each propeller is fitted together with resistance and no-load current.
 """
 
 import csv
@@ -52,7 +52,10 @@ def _fit(bench, with_voltage):
 
 
 def test_form_of_the_model_fits_the_bench(bench):
-    """Published fit: 0.46 ohm, 0.57 A, 2.3 % rms on power. 5 % on the constants, 0.2 points on the rms."""
+    """Compare with the published fit: 0.46 ohm and 0.57 A, with an error of 2.3 % rms in power.
+
+    Tolerances are 5 % of the constants and 0.2 points of the rms error.
+    """
     (resistance, no_load, *_), scatter = _fit(bench, with_voltage=True)
     assert resistance == pytest.approx(0.46, rel=0.05)
     assert no_load == pytest.approx(0.57, rel=0.05)
@@ -60,9 +63,11 @@ def test_form_of_the_model_fits_the_bench(bench):
 
 
 def test_resistance_read_directly(bench):
-    """At full throttle (V - w/Kv)/I is 0.44 to 0.46 ohm with every propeller: the fit's 0.46 within 6 %.
+    """Compare the resistance read at full throttle with the fit's 0.46 ohm within 6 %.
 
-    1 % of Kv (as printed) moves the reading by 0.007 ohm, 1 % of the current by 0.0045: 0.027 in all is 6 %.
+    The reading is (V - w/Kv)/I, with voltage V, rotational speed w, speed constant Kv and current I. With every
+    propeller it is 0.44 to 0.46 ohm. 1 % of Kv (as printed) changes it by 0.007 ohm, and 1 % of the current by 0.0045.
+    Together these allow 0.027 ohm, which is 6 %.
     """
     full = bench["full"]
     motor = Motor(920 * RPM, 0.0, 0.0)
@@ -73,14 +78,16 @@ def test_resistance_read_directly(bench):
 
 @pytest.mark.parametrize("point", range(4))
 def test_one_reading_predicts_the_other_propellers(bench, point):
-    """Resistance from one full-throttle reading: rpm of the other three at their volts and amps within 4.3 %:
-    the four readings differ by 6.4 % in resistance, which takes 40 of 100 volts and leaves 60 to rpm. The catalogue's
-    0.2 ohm at most, even taken 1.5 times, is 5 to 25 % fast."""
+    """Compare rpm of the other three propellers, by the resistance from one reading at full throttle, within 4.3 %.
+
+    The four readings differ by 6.4 % in resistance. The resistance uses 40 of 100 volts and leaves 60 for rpm. The
+    resistance of the catalogue, at most 0.2 ohm, makes rpm 5 to 25 % too high even if multiplied by 1.5.
+    """
     full = np.flatnonzero(bench["full"])
     motor, controller = Motor(920 * RPM, 0.2, 0.57), Controller(proportional_loss=0.0, standing_loss=0.0)
     one = BenchReading(1.0, *(bench[name][full[point]] for name in ("voltage", "current", "revolutions")))
     found = motor_from_reading(motor, controller, None, None, 1.2, one)
-    assert 2 < found.resistance / 0.2 < 3  # what a catalogue leaves out
+    assert 2 < found.resistance / 0.2 < 3  # the true resistance is two to three times that of the catalogue
     for resistance, least, most in ((found.resistance, -0.043, 0.043), (0.2 * RESISTANCE_FACTOR, 0.05, 0.25)):
         for other in np.delete(full, point):
             volts, amps = bench["voltage"][other], bench["current"][other]
@@ -89,7 +96,10 @@ def test_one_reading_predicts_the_other_propellers(bench, point):
 
 
 def test_part_throttle_readings_tell_nearly_the_same(bench):
-    """From half throttle up: 0.37 to 0.46 ohm, rising with power as a winding that warms by some 60 K does."""
+    """Check that readings from half throttle upwards give 0.37 to 0.46 ohm.
+
+    The resistance rises with power, like that of a winding that warms by some 60 K.
+    """
     motor = Motor(920 * RPM, 0.2, 0.57)
     found = [
         motor_from_reading(motor, Controller(), None, None, 1.2, BenchReading(*one)).resistance
@@ -99,9 +109,9 @@ def test_part_throttle_readings_tell_nearly_the_same(bench):
 
 
 def test_power_alone_does_not_tell_the_resistance(bench):
-    """Without the voltage of the full-throttle points a ten times larger resistance fits as well (2.3 %).
+    """Show that without the voltage at full throttle, a ten times larger resistance fits equally well (2.3 %).
 
-    Kept as a warning: a resistance "fitted" to power readings of a bench without torque means nothing.
+    This is a warning: a resistance fitted to power readings of a bench without torque means nothing.
     """
     (resistance, *_), scatter = _fit(bench, with_voltage=False)
     assert resistance > 2.0

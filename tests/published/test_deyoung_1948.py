@@ -1,9 +1,9 @@
 """Lift and centres of swept wings against two coarse methods: J. DeYoung and C. W. Harper 1948, J. D. Anderson 1999.
 
-Rows and sources in data/deyoung_harper.csv. These are bands, not gates: seven stations (NACA TR 921) give lift 0 to
-6.5 % low, more the more sweep (the same equations on 127 stations close the gap), and the estimate for swept wings
-(equation 2.19, Helmbold's formula with the sweep of the half chord) gives it 2 to 8 % high. The lattice must lie
-between the two, which a lattice wrong by more than their biases would not.
+Rows and sources are in data/deyoung_harper.csv. The two methods bracket the true lift. Seven stations (NACA TR 921)
+give 0 to 6.5 % too little lift, with the error growing with sweep; the same equations on 127 stations close the gap.
+The estimate for swept wings (equation 2.19, Helmbold's formula with the sweep of the half chord) gives 2 to 8 % too
+much. The lattice must lie between the two.
 """
 
 import csv
@@ -23,7 +23,10 @@ def rows():
 
 
 def swept_wing_estimate(aspect_ratio, taper, sweep):
-    """Equation 2.19: a / (sqrt(1 + (a/(pi A))^2) + a/(pi A)), a = 2 pi cos of the half-chord sweep. [1/rad]"""
+    """Return the lift slope by equation 2.19. [1/rad]
+
+    It is a / (sqrt(1 + (a/(pi A))^2) + a/(pi A)), with aspect ratio A and a = 2 pi cos(sweep of the half chord).
+    """
     half_chord = np.tan(np.radians(sweep)) - 4 / aspect_ratio * 0.25 * (1 - taper) / (1 + taper)
     section = 2 * np.pi / np.sqrt(1 + half_chord**2)
     loaded = section / (np.pi * aspect_ratio)
@@ -37,12 +40,12 @@ def found():
 
 def test_between_seven_stations_and_the_estimate(found):
     for row, wing in found:
-        assert 0.93 < row["lift_slope"] / wing.lift_slope < 1.0005, row  # source: within 7 %, low
+        assert 0.93 < row["lift_slope"] / wing.lift_slope < 1.0005, row  # source: up to 7 % low
         assert 1.01 < row["estimate"] / wing.lift_slope < 1.08, row  # source: 1 to 8 % high
 
 
 def test_seven_stations_are_low_the_more_the_sweep(found):
-    # the straight-tapered family of aspect ratio 6; source: 2 % at 20, 3 % at 30, 5 % at 45 degrees; within 0.5 %
+    # straight-tapered wings of aspect ratio 6; source: 2 % at 20, 3 % at 30, 5 % at 45 degrees; tolerance 0.5 %
     short = [
         1 - row["lift_slope"] / wing.lift_slope
         for row, wing in found
@@ -52,16 +55,19 @@ def test_seven_stations_are_low_the_more_the_sweep(found):
 
 
 def test_centres(found):
-    """Placed on the quarter-chord line there: within 3.5 % of the mean chord; seven stations: 2 % in span."""
+    """Compare centres within 3.5 % of the mean chord along it, and 2 % of the span across.
+
+    The source places the load on the quarter-chord line and uses seven stations along the span.
+    """
     for row, wing in found:
         assert wing.aerodynamic_centre == pytest.approx(row["aerodynamic_centre"], abs=0.035)
-        assert wing.aerodynamic_centre < row["aerodynamic_centre"] + 0.001  # chordwise load at the tips lies forward
+        assert wing.aerodynamic_centre < row["aerodynamic_centre"] + 0.001  # near the tips, the load is further forward
         assert wing.centre_of_pressure == pytest.approx(row["centre_of_pressure"], rel=0.02)
 
 
 def test_estimate_as_tabulated():
     for row in rows():
-        # four printed digits
+        # tolerance: four printed digits
         assert swept_wing_estimate(row["aspect_ratio"], row["taper"], row["sweep"]) == pytest.approx(
             row["estimate"], abs=1e-3
         )
@@ -69,7 +75,10 @@ def test_estimate_as_tabulated():
 
 @pytest.mark.parametrize(("aspect_ratio", "helmbold"), [(6, 4.529), (8, 4.906)])
 def test_helmbold_is_high_for_every_untapered_wing(aspect_ratio, helmbold):
-    """2 pi A / (2 + sqrt(A^2 + 4)) (any text; from memory): 7.5 % above an untapered lattice, 3 % above the ellipse."""
+    """Compare Helmbold's lift slope 2 pi A / (2 + sqrt(A^2 + 4)), with aspect ratio A (any text; from memory).
+
+    It is 7.5 % above the lattice of an untapered wing and 3 % above that of an elliptic wing.
+    """
     assert 2 * np.pi * aspect_ratio / (2 + np.sqrt(aspect_ratio**2 + 4)) == pytest.approx(helmbold, abs=5e-4)
     for taper, low, high in ((1.0, 1.065, 1.08), (0.5, 1.03, 1.05)):
         assert low < helmbold / answer(tapered(aspect_ratio, taper, 0), **FINE).lift_slope < high

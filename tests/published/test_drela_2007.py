@@ -1,8 +1,8 @@
-"""Three-constant motor against a worked example.
+"""The motor model with three constants against a worked example.
 
-M. Drela, First-Order DC Electric Motor Model, MIT, February 2007 (formulas, from memory; the same
-formulas stand under that name in a public repository). The example, a 2217/16 with 1050 rpm/V, 0.120
-ohm, 0.40 A, was recomputed by hand from those formulas: tolerance 0.1 % is its print rounding.
+M. Drela, First-Order DC Electric Motor Model, MIT, February 2007 (formulas, from memory; a public repository has the
+same formulas under that name). The example is a 2217/16 motor with 1050 rpm/V, 0.120 ohm and 0.40 A. It was recomputed
+by hand from those formulas. The tolerance of 0.1 % is its print rounding.
 """
 
 import numpy as np

@@ -1,7 +1,7 @@
 """Thin-aerofoil theory (H. Glauert, The Elements of Aerofoil and Airscrew Theory, 1926) on the strips.
 
-Closed forms derived again by integration; the plain-flap numbers were recomputed to four digits. The strips'
-downwash columns are built to give lift and moment exactly, so the tolerance there is rounding.
+The closed forms were derived again by integration, and the numbers of plain flaps were recomputed to four digits. The
+right-hand sides of the strips (their columns of downwash) give lift and moment exactly, so the tolerance is rounding.
 """
 
 import numpy as np
@@ -10,11 +10,11 @@ from scipy.integrate import quad
 
 from tradestudy.physics.aero.thin_airfoil import camber_downwash, flap_downwash, flap_slopes, panel_matrix
 
-ROUNDING = 1e-10  # a few dozen operations on numbers near one
+ROUNDING = 1e-10  # rounding error of a few dozen operations on numbers near one
 
 
 def lift_and_moment(downwash):
-    """Return lift and quarter-chord moment of one strip of unit chord alone in the flow."""
+    """Return lift and quarter-chord moment of a single strip of unit chord."""
     count = len(downwash)
     circulation = np.linalg.solve(panel_matrix(count), downwash)
     bound = (np.arange(count) + 0.25) / count
@@ -29,7 +29,8 @@ def test_flat_plate_is_exact_for_any_number_of_panels(count):
 
 @pytest.mark.parametrize("count", [2, 4, 8])
 def test_parabolic_camber_by_plain_collocation(count):
-    # camber 4 h x (1 - x): lift 4 pi h exactly, moment -pi h (1 - 1/N^2): why camber gets a column of its own
+    # For camber 4 h x (1 - x), N panels give the lift 4 pi h exactly, but the moment -pi h (1 - 1/N^2). This is why
+    # camber has its own right-hand side.
     control = (np.arange(count) + 0.75) / count
     lift, moment = lift_and_moment(-4 * (1 - 2 * control))
     assert lift == pytest.approx(4 * np.pi, rel=ROUNDING)
@@ -39,16 +40,18 @@ def test_parabolic_camber_by_plain_collocation(count):
 @pytest.mark.parametrize(("hinge", "lift", "moment"), [(0.75, 3.826, -0.6495), (0.80, 3.454, -0.640)])
 def test_plain_flap_numbers(hinge, lift, moment):
     found = flap_slopes(hinge)
-    assert found[0] == pytest.approx(lift, abs=1e-3)  # one unit of the last printed digit
+    assert found[0] == pytest.approx(lift, abs=1e-3)  # tolerance: one unit of the last printed digit
     assert found[1] == pytest.approx(moment, abs=1e-3)
 
 
 @pytest.mark.parametrize("hinge", [0.6, 0.75, 0.83, 0.9])
 def test_plain_flap_by_integration(hinge):
-    """Glauert's coefficients of the flap's own slope, integrated numerically: cl = 2 pi a0 + pi a1 and so
-    on."""
+    """Compare lift and moment of a plain flap with Glauert's coefficients, integrated numerically from its slope.
+
+    Lift is cl = 2 pi a0 + pi a1, with the Fourier coefficients a0 and a1 of the slope.
+    """
     start = np.arccos(1 - 2 * hinge)
-    a0 = quad(lambda t: 1.0, start, np.pi)[0] / np.pi  # slope -1 behind the hinge
+    a0 = quad(lambda t: 1.0, start, np.pi)[0] / np.pi  # the slope is -1 behind the hinge
     a1, a2 = (2 / np.pi * quad(lambda t, n=n: -np.cos(n * t), start, np.pi)[0] for n in (1, 2))
     lift, moment = flap_slopes(hinge)
     assert lift == pytest.approx(2 * np.pi * a0 + np.pi * a1, rel=ROUNDING)
@@ -62,8 +65,8 @@ def test_flap_column_gives_lift_and_moment_exactly(hinge, count):
 
 
 def test_flap_column_does_not_know_panel_edges():
-    # with the hinge on a panel edge plain collocation is 10 % off at four panels; the column must move
-    # smoothly
+    # With the hinge on a panel edge, ordinary collocation is 10 % off at four panels. The column must change smoothly
+    # as the hinge moves.
     around = flap_downwash(np.array([0.7499, 0.75, 0.7501]))
     assert around[0] + around[2] == pytest.approx(2 * around[1], abs=1e-6)
 
