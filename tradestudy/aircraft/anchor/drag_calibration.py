@@ -125,7 +125,7 @@ def charge_by_factor(known: KnownFlightTable, stock: SpeedSweep) -> Callable:
     power = stock.data.power
 
     def log_charge(log_factor):
-        cruise = cruise_range.cruise(
+        cruise = cruise_range.cruise_at_thrust(
             stock.powertrain,
             speed,
             np.exp(log_factor) * scaled + by_lift,

@@ -5,7 +5,7 @@ from tradestudy.physics.flight import balance
 from .complex_step import SteppedComponent
 
 # output -> the inputs that it depends on; all other derivatives are zero
-DEPENDS = {
+_DEPENDS = {
     "pack_position": ("centre_of_gravity", "all_up_mass", "moment_without_pack", "pack_mass"),
     "fin_volume": ("centre_of_gravity", "fin_side_area", "fin_quarter_chord", "area", "span"),
 }
@@ -15,4 +15,4 @@ class Balance(SteppedComponent):
     """Component that computes pack position and fin volume coefficient."""
 
     def setup(self):
-        self.declare(balance.design_balance, DEPENDS)
+        self.declare(balance.design_balance, _DEPENDS)

@@ -10,15 +10,15 @@ from tradestudy.physics.flight.trimmed_flight import N_LEVEL, N_LOAD
 
 from .complex_step import SteppedComponent
 
-WING = ("extension", "sweep")
-SOFT = (*WING, "rod_diameter", "rod_pairs")
-TWISTED = (*WING, "washout")
+_WING = ("extension", "sweep")
+SOFT = (*_WING, "rod_diameter", "rod_pairs")
+TWISTED = (*_WING, "washout")
 LOADED = (*TWISTED, "all_up_mass", "static_margin", "cruise_speed")
 # output -> the inputs that it depends on; all other derivatives are zero
-DEPENDS = {
-    "centre_of_gravity": (*WING, "static_margin"),
+_DEPENDS = {
+    "centre_of_gravity": (*_WING, "static_margin"),
     "elevon": LOADED,
-    "load_factor": (*WING, "all_up_mass", "cruise_speed"),
+    "load_factor": (*_WING, "all_up_mass", "cruise_speed"),
     "dynamic_pressure": ("cruise_speed",),
     "lift_coefficient": LOADED,
     "log_reynolds": ("extension", "cruise_speed"),
@@ -59,7 +59,7 @@ class Flow(SteppedComponent):
 
     def setup(self):
         data, structure = self.options["data"], self.options["structure"]
-        self.declare(partial(_flow, data, structure), DEPENDS, shapes=output_shapes(layout.strip_count(data.layout)))
+        self.declare(partial(_flow, data, structure), _DEPENDS, shapes=output_shapes(layout.strip_count(data.layout)))
 
 
 def _flow(

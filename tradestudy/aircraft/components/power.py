@@ -6,20 +6,20 @@ from tradestudy.physics.flight import level_drag, power
 
 from .complex_step import SteppedComponent
 
-CELLS = ("series", "parallel")
-CRUISE = ("cruise_speed", "drag_area", *CELLS)
+_CELLS = ("series", "parallel")
+_CRUISE_INPUTS = ("cruise_speed", "drag_area", *_CELLS)
 # output -> the inputs that it depends on; all other derivatives are zero
-DEPENDS = {
-    "range": CRUISE,
-    "radius": CRUISE,
-    "usual_time": CRUISE,
-    "end_current": CRUISE,
-    "end_voltage": CRUISE,
-    "end_throttle": CRUISE,
-    "climb_speed": (*CRUISE, "all_up_mass"),
-    "surplus_thrust": ("drag_area", "all_up_mass", *CELLS),
-    "full_throttle_current": CELLS,
-    "full_throttle_motor_current": CELLS,
+_DEPENDS = {
+    "range": _CRUISE_INPUTS,
+    "radius": _CRUISE_INPUTS,
+    "usual_time": _CRUISE_INPUTS,
+    "end_current": _CRUISE_INPUTS,
+    "end_voltage": _CRUISE_INPUTS,
+    "end_throttle": _CRUISE_INPUTS,
+    "climb_speed": (*_CRUISE_INPUTS, "all_up_mass"),
+    "surplus_thrust": ("drag_area", "all_up_mass", *_CELLS),
+    "full_throttle_current": _CELLS,
+    "full_throttle_motor_current": _CELLS,
 }
 
 
@@ -35,6 +35,6 @@ class Power(SteppedComponent):
 
     def setup(self):
         usual = self.options["usual"]
-        depends = {name: inputs for name, inputs in DEPENDS.items() if usual or name != "usual_time"}
+        depends = {name: inputs for name, inputs in _DEPENDS.items() if usual or name != "usual_time"}
         function = partial(power.design_power, self.options["data"], usual=usual)
         self.declare(function, depends, shapes={"drag_area": (level_drag.N_LEVEL,)})

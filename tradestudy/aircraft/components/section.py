@@ -10,7 +10,7 @@ from tradestudy.physics.flight import level_drag
 from .complex_step import Stepped
 from .model_variables import declared
 
-SCALARS = ("area", "fin_area", "fin_mean_chord", "cruise_speed")
+_SCALARS = ("area", "fin_area", "fin_mean_chord", "cruise_speed")
 STRIPWISE = ("lift_coefficient", "log_reynolds", "strip_deflection")
 
 
@@ -38,7 +38,7 @@ class Section(om.ExplicitComponent):
             "strip_area": (n_strip,),
             "induced_drag_area": (level_drag.N_LEVEL,),
         }
-        for name in (*SCALARS, *shapes):
+        for name in (*_SCALARS, *shapes):
             self.add_input(**declared(name, shapes.get(name, (1,))))
         self.add_output(**declared("drag_area", (level_drag.N_LEVEL,)))
         self.add_output(**declared("stall_margin", strips))
@@ -49,9 +49,9 @@ class Section(om.ExplicitComponent):
             self.declare_partials("drag_area", name, rows=np.repeat(condition, n_strip), cols=every)
         self.declare_partials("drag_area", "strip_area")
         self.declare_partials("drag_area", "induced_drag_area", rows=condition, cols=condition, val=1.0)
-        self.declare_partials("drag_area", list(SCALARS))
+        self.declare_partials("drag_area", list(_SCALARS))
         self._kept = None
-        self._other = Stepped(self._other_drag, {"drag_area": SCALARS})
+        self._other = Stepped(self._other_drag, {"drag_area": _SCALARS})
 
     def _other_drag(self, **scalars):
         return Other(level_drag.other_drag_area(self.options["data"], **scalars))
@@ -64,7 +64,7 @@ class Section(om.ExplicitComponent):
         return self._kept[1]
 
     def compute(self, inputs, outputs):
-        other = self._other.value({name: inputs[name] for name in SCALARS})["drag_area"]
+        other = self._other.value({name: inputs[name] for name in _SCALARS})["drag_area"]
         level = level_drag.level_drag(
             self.options["data"], self._strips(inputs), inputs["strip_area"], inputs["induced_drag_area"], other
         )
@@ -78,5 +78,5 @@ class Section(om.ExplicitComponent):
             partials["stall_margin", name] = margin[index].ravel()
             partials["drag_area", name] = (2 * data.drag_factor * section_drag[index] * inputs["strip_area"]).ravel()
         partials["drag_area", "strip_area"] = 2 * data.drag_factor * section_drag[0]
-        for pair, slope in self._other.slopes({name: inputs[name] for name in SCALARS}).items():
+        for pair, slope in self._other.slopes({name: inputs[name] for name in _SCALARS}).items():
             partials[pair] = slope

@@ -6,18 +6,18 @@ from tradestudy.physics.flight import layout
 
 from .complex_step import SteppedComponent
 
-WING = ("extension", "sweep")  # washout twists the wing and leaves its outline unchanged
+_WING = ("extension", "sweep")  # washout twists the wing and leaves its outline unchanged
 # output -> the inputs that it depends on; all other derivatives are zero
-DEPENDS = {
+_DEPENDS = {
     "span": ("extension",),
     "area": ("extension",),
-    "fin_area": WING,
-    "fin_mean_chord": WING,
-    "fin_side_area": WING,
-    "fin_quarter_chord": WING,
+    "fin_area": _WING,
+    "fin_mean_chord": _WING,
+    "fin_side_area": _WING,
+    "fin_quarter_chord": _WING,
     "pack_mass": ("series", "parallel"),
-    "moment_without_pack": (*WING, "rod_diameter", "rod_pairs", "equipment_position"),
-    "all_up_mass": (*WING, "rod_diameter", "rod_pairs", "series", "parallel"),
+    "moment_without_pack": (*_WING, "rod_diameter", "rod_pairs", "equipment_position"),
+    "all_up_mass": (*_WING, "rod_diameter", "rod_pairs", "series", "parallel"),
 }
 
 
@@ -28,4 +28,4 @@ class Shape(SteppedComponent):
         self.options.declare("data", types=layout.LayoutData, desc="what is the same for every design")
 
     def setup(self):
-        self.declare(partial(layout.design_shape, self.options["data"]), DEPENDS, more_inputs=("washout",))
+        self.declare(partial(layout.design_shape, self.options["data"]), _DEPENDS, more_inputs=("washout",))

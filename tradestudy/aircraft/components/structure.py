@@ -9,7 +9,7 @@ from tradestudy.physics.flight.trimmed_flight import N_LEVEL, N_LOAD
 from .complex_step import STEP
 from .model_variables import declared
 
-SCALARS = ("extension", "sweep", "washout", "rod_diameter", "rod_pairs")
+_SCALARS = ("extension", "sweep", "washout", "rod_diameter", "rod_pairs")
 OUTPUTS = ("utilisation", "failure_load_factor", "deflection_share")
 
 
@@ -30,14 +30,14 @@ class Structure(om.ExplicitComponent):
         n_strip = self.options["n_strip"]
         strips = (N_LOAD, n_strip)
         shapes = {"load_factor": (N_LEVEL + N_LOAD,), "strip_lift": strips, "strip_moment": strips}
-        for name in (*SCALARS, *shapes):
+        for name in (*_SCALARS, *shapes):
             self.add_input(**declared(name, shapes.get(name, (1,))))
         condition = np.arange(N_LOAD)
         rows, cols = np.repeat(condition, n_strip), np.arange(N_LOAD * n_strip)
         self.ahead, self._kept = False, None
         for name in OUTPUTS:
             self.add_output(**declared(name, (N_LOAD,)))
-            self.declare_partials(name, list(SCALARS))
+            self.declare_partials(name, list(_SCALARS))
             self.declare_partials(name, "load_factor", rows=condition, cols=N_LEVEL + condition)
             self.declare_partials(name, ["strip_lift", "strip_moment"], rows=rows, cols=cols)
 
@@ -46,7 +46,7 @@ class Structure(om.ExplicitComponent):
             self._stepped(inputs)[0]
             if self.ahead
             else self._answer(
-                [inputs[name][0] for name in SCALARS],
+                [inputs[name][0] for name in _SCALARS],
                 inputs["load_factor"][N_LEVEL:],
                 inputs["strip_lift"],
                 inputs["strip_moment"],
@@ -56,9 +56,9 @@ class Structure(om.ExplicitComponent):
             outputs[name] = answer[name]
 
     def compute_partials(self, inputs, partials):
-        n_strip, n_scalar = self.options["n_strip"], len(SCALARS)
+        n_strip, n_scalar = self.options["n_strip"], len(_SCALARS)
         for name, slope in self._stepped(inputs)[1].items():
-            for index, scalar in enumerate(SCALARS):
+            for index, scalar in enumerate(_SCALARS):
                 partials[name, scalar] = slope[index]
             partials[name, "load_factor"] = slope[n_scalar]
             partials[name, "strip_lift"] = slope[n_scalar + 1 : n_scalar + 1 + n_strip].T.ravel()
@@ -67,7 +67,7 @@ class Structure(om.ExplicitComponent):
     def _answer(self, scalars, load_factor, strip_lift, strip_moment):
         structure = strength.wing_structure(
             self.options["data"],
-            strength.WingChoice(**dict(zip(SCALARS, scalars, strict=True))),
+            strength.WingChoice(**dict(zip(_SCALARS, scalars, strict=True))),
             strength.StripForces(load_factor, strip_lift, strip_moment),
         )
         return {name: getattr(structure, name) for name in OUTPUTS}
@@ -79,9 +79,9 @@ class Structure(om.ExplicitComponent):
         """
         here = {name: np.array(value) for name, value in inputs.items()}
         if self._kept is None or any(not np.array_equal(here[name], self._kept[0][name]) for name in here):
-            n_strip, n_scalar = self.options["n_strip"], len(SCALARS)
+            n_strip, n_scalar = self.options["n_strip"], len(_SCALARS)
             direction = np.arange(n_scalar + 1 + 2 * n_strip)
-            scalars = [here[name][0] + 1j * STEP * (direction == index) for index, name in enumerate(SCALARS)]
+            scalars = [here[name][0] + 1j * STEP * (direction == index) for index, name in enumerate(_SCALARS)]
             factor = here["load_factor"][N_LEVEL:] + 1j * STEP * (direction == n_scalar)[:, None]
             strip = np.arange(n_strip)
             moved = [

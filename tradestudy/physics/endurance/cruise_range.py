@@ -42,7 +42,7 @@ class Cruise(NamedTuple):
     motor_current: Any  # constant along the flight [A]
 
 
-def cruise(
+def cruise_at_thrust(
     powertrain: Powertrain,
     airspeed: Any,
     thrust: Any,

@@ -108,8 +108,8 @@ def shape_under_bags(beam: WingBeam, mass: Any, station: Any, place: Any) -> Bea
     linear, as ``beam.beam_shape`` assumes.
     """
     bags = np.asarray(station)
-    beside = np.clip([bags - _BAG_GAP, bags + _BAG_GAP], 0.0, beam.station_y[-1])
-    points = np.sort(np.concatenate([beam.station_y, *beside]))
+    near_bags = np.clip([bags - _BAG_GAP, bags + _BAG_GAP], 0.0, beam.station_y[-1])
+    points = np.sort(np.concatenate([beam.station_y, *near_bags]))
 
     def at_points(field: Any) -> np.ndarray:
         return np.interp(points, beam.station_y, field + 0.0 * beam.station_y)

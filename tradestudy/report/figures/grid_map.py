@@ -150,12 +150,12 @@ def _region_names(axes: Axes, x: np.ndarray, y: np.ndarray, regions: np.ndarray,
             continue
         depth = ndimage.distance_transform_edt(largest, sampling=(1 / len(y), 2 / len(x)))[1:-1, 1:-1]
         row, column = np.unravel_index(int(np.argmax(depth)), depth.shape)
-        place, side = _beside_edge(axes, float(x[column]))
+        place, side = _label_place(axes, float(x[column]))
         text = style.write(axes, place, y[row], _folded(words), color=style.LIMIT, ha=side, va="center", zorder=5)
         text.set_path_effects(_OUTLINE)
 
 
-def _beside_edge(axes: Axes, x: float) -> tuple[float, str]:
+def _label_place(axes: Axes, x: float) -> tuple[float, str]:
     """Return the horizontal position and alignment with which words near ``x`` stay inside the axes."""
     low, high = axes.get_xlim()
     share = (x - low) / (high - low)

@@ -6,7 +6,7 @@ taken in. All are common practice without a source unless noted.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import partial
 
@@ -27,7 +27,7 @@ from tradestudy.study.schema.measured import (
     WeighedTable,
 )
 
-from .factored_wing import ONES, FitWing
+from .factored_wing import ONES, Factors, FitWing
 
 CHARGER = 0.02  # of capacity, by a charger
 STANDING = "propeller, standing"  # the error of its curves at rest, in addition to that in flight
@@ -43,8 +43,6 @@ _SINK, _GLIDE_SPEED = 0.10, 0.04  # of a sinking speed by stopwatch and altitude
 _GROUND_SPEED = 0.03  # of distance over time
 _WIND_GUESS = 0.3, 0.5  # of the guess, and m/s
 _DISPLAY = 0.08  # of amps read off a display in flight
-
-Factors = Mapping[str, float]
 
 
 @dataclass(frozen=True)

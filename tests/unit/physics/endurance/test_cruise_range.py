@@ -5,7 +5,7 @@ import pytest
 from constant_power import constant_power_cruise
 from differences import slopes_that_agree
 
-from tradestudy.physics.endurance.cruise_range import charge_after, cruise, steady_cruise
+from tradestudy.physics.endurance.cruise_range import charge_after, cruise_at_thrust, steady_cruise
 from tradestudy.physics.propulsion.drive_train import Powertrain, match, shaft_demand
 from tradestudy.physics.propulsion.motor import Controller, Motor
 from tradestudy.physics.propulsion.pack import LITHIUM_ION, LITHIUM_POLYMER, Pack, open_circuit_voltage, voltage_curve
@@ -57,7 +57,7 @@ def test_power_times_endurance_is_the_terminal_energy():
 def test_sixteen_nodes_against_small_time_steps():
     """Runge-Kutta in time over 4000 steps, the same powertrain; 1e-4 as above."""
     powertrain = _powertrain()
-    flight = cruise(powertrain, 15.0, 2.0, 1.2, 0.2, 8.0)
+    flight = cruise_at_thrust(powertrain, 15.0, 2.0, 1.2, 0.2, 8.0)
     step = float(flight.endurance) / 4000
     capacity = 2 * 18000.0
 
@@ -77,7 +77,7 @@ def test_sixteen_nodes_against_small_time_steps():
 def test_figures_of_a_flight_are_consistent():
     powertrain = _powertrain()
     airspeed = np.array([11.0, 14.0, 18.0])
-    flight = cruise(powertrain, airspeed, _thrust(airspeed), 1.2, 0.2, 8.0)
+    flight = cruise_at_thrust(powertrain, airspeed, _thrust(airspeed), 1.2, 0.2, 8.0)
     assert flight.range == pytest.approx(airspeed * flight.endurance)
     assert flight.charge_per_metre * flight.range == pytest.approx(np.full(3, 0.8 * 36000))
     assert flight.mean_current * flight.endurance == pytest.approx(np.full(3, 0.8 * 36000))
@@ -96,7 +96,7 @@ def test_two_halves_of_a_discharge_add_up():
     """From full to 60 % and from there to the reserve: 5e-5 for the nodes' other places on a curve of 40 pieces."""
     powertrain = _powertrain()
     complete, first, second = (
-        cruise(powertrain, 15.0, 2.0, 1.2, end, 8.0, start) for end, start in ((0.2, 1.0), (0.6, 1.0), (0.2, 0.6))
+        cruise_at_thrust(powertrain, 15.0, 2.0, 1.2, end, 8.0, start) for end, start in ((0.2, 1.0), (0.6, 1.0), (0.2, 0.6))
     )
     assert first.endurance + second.endurance == pytest.approx(complete.endurance, rel=5e-5)
     assert first.end_current < second.end_current == pytest.approx(complete.end_current, rel=1e-12)
@@ -126,14 +126,14 @@ def test_a_pack_that_does_not_last_ends_below_zero():
 def test_range_rises_to_one_best_speed_and_falls():
     """One change of slope over 200 speeds."""
     airspeed = np.linspace(8, 26, 200)
-    slope = np.diff(cruise(_powertrain(), airspeed, _thrust(airspeed), 1.2, 0.2, 8.0).range)
+    slope = np.diff(cruise_at_thrust(_powertrain(), airspeed, _thrust(airspeed), 1.2, 0.2, 8.0).range)
     assert (np.diff(np.sign(slope)) != 0).sum() == 1
 
 
 def test_smooth_in_airspeed():
     """Noise over 200 speeds under 1e-5 km, a hundredth of a metre in fifty kilometres."""
     airspeed = np.linspace(10, 20, 200)
-    kilometres = cruise(_powertrain(), airspeed, _thrust(airspeed), 1.2, 0.2, 8.0).range / 1000
+    kilometres = cruise_at_thrust(_powertrain(), airspeed, _thrust(airspeed), 1.2, 0.2, 8.0).range / 1000
     assert kilometres.max() > 30
     # eighth differences of noise s have a root mean square of s sqrt(12870); smooth curves leave none
     noise = np.diff(kilometres, 8) / np.sqrt(12870)
@@ -151,7 +151,7 @@ def _outputs(values):
         Pack(LITHIUM_ION, series, parallel, 18000.0, cell),
         factor,
     )
-    return np.stack(cruise(powertrain, airspeed, thrust, density, reserve, other), axis=-1)
+    return np.stack(cruise_at_thrust(powertrain, airspeed, thrust, density, reserve, other), axis=-1)
 
 
 @pytest.mark.parametrize("seed", [21, 22, 23])
@@ -166,6 +166,6 @@ def test_complex_step_is_the_slope(seed):
 
 
 def test_empty_pack_is_flagged_not_raised():
-    flight = cruise(_powertrain(parallel=0.5, cell_resistance=0.3), 20.0, 8.0, 1.2, 0.1, 8.0)
+    flight = cruise_at_thrust(_powertrain(parallel=0.5, cell_resistance=0.3), 20.0, 8.0, 1.2, 0.1, 8.0)
     assert all(np.isfinite(value) for value in flight)
     assert flight.end_power_reserve < 0 and flight.end_throttle > 1

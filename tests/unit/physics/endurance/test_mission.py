@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from differences import slopes_that_agree
 
-from tradestudy.physics.endurance.cruise_range import cruise, quadrature_charges, steady_cruise, time_between
+from tradestudy.physics.endurance.cruise_range import cruise_at_thrust, quadrature_charges, steady_cruise, time_between
 from tradestudy.physics.endurance.mission import radius_out_and_home, turn_back, usual_flight_from_cruise
 from tradestudy.physics.propulsion.drive_train import Powertrain, full_throttle, match, operating_point, shaft_demand
 from tradestudy.physics.propulsion.motor import Controller, Motor
@@ -104,7 +104,7 @@ def test_no_wind_carries_out_and_home_farther_than_still_air(seed):
 
 @pytest.mark.parametrize("reserve", [0.1, 0.2, 0.5])
 def test_no_full_throttle_is_the_cruise(reserve):
-    steady = cruise(_powertrain(), SPEED, THRUST, DENSITY, reserve, OTHER)
+    steady = cruise_at_thrust(_powertrain(), SPEED, THRUST, DENSITY, reserve, OTHER)
     assert usual_flight(_powertrain(), SPEED, THRUST, DENSITY, reserve, 0.0, OTHER) == steady.endurance
 
 
