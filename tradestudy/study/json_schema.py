@@ -1,7 +1,7 @@
-"""The keys of a study, or of a measurements file, as JSON Schema, with which editors complete and check TOML.
+"""The keys of a study or a measurements file as JSON Schema. Editors use it to complete and check TOML.
 
-A fault that an editor reports is a fault. The reverse does not hold: ranges of quantities, which are text with a
-unit, and rules across keys are only in the descriptions; `tradestudy check` checks everything.
+Every error that an editor shows is an error, but an editor does not find all errors. JSON Schema cannot check the
+range of a quantity, which is text with a unit, or compare several keys. `tradestudy check` finds all errors.
 """
 
 from __future__ import annotations
@@ -12,8 +12,8 @@ from tradestudy.study.assumed_values.apply_rules import SINGLE_TABLE_ALLOWED, al
 from tradestudy.study.schema.measured import MEASUREMENT_TABLES
 from tradestudy.study.schema.study import STUDY_TABLES, TableSpec, key_type, shown_default, units_of_kind
 
-_DRAFT = "http://json-schema.org/draft-07/schema#"  # the draft that editors of TOML support
-# the tables and keys that every study gives; the others have a short form, or may be assumed
+_DRAFT = "http://json-schema.org/draft-07/schema#"  # version of JSON Schema that TOML editors support
+# tables and keys that every study must give; all others have a short form or may be assumed
 _ALWAYS_GIVEN = {
     "stock": ("span", "root_chord", "tip_chord", "tip_set_back", "flying_weight", "balance_from_nose"),
     "stretch": ("scheme",),
@@ -66,7 +66,10 @@ def _table(name: str, table: TableSpec, required: tuple[str, ...], assumed: dict
 
 
 def _property(raw: dict[str, Any], kind: str, shown: str, origin: str) -> dict[str, Any]:
-    """Return the schema of one key: that of pydantic without our own entries, with units and default in words."""
+    """Return the schema of one key.
+
+    It is the schema of pydantic without the entries of this project. Its description also states units and default.
+    """
     own = {"title", "origin", "shown", "low", "high", "moves"}
     kept = _draft_7(value={name: value for name, value in raw.items() if name not in own})
     if kept.get("default", 0) is None:
@@ -78,7 +81,7 @@ def _property(raw: dict[str, Any], kind: str, shown: str, origin: str) -> dict[s
 
 
 def _draft_7(value: Any) -> Any:
-    """Return a schema in the terms of draft 7, where ``items`` also holds a list of schemas by place."""
+    """Return a schema in the form of draft 7: a list of schemas, one for each item, is called ``items``."""
     if isinstance(value, dict):
         return {"items" if name == "prefixItems" else name: _draft_7(inner) for name, inner in value.items()}
     return [_draft_7(inner) for inner in value] if isinstance(value, list) else value

@@ -1,7 +1,7 @@
 """Line numbers of the keys of a TOML file, which `tomllib` does not give.
 
-A place is a tuple like ``("rods", 0, "diameter")``: names, and indices counted from 0 for arrays of tables. For a
-person it is written ``rods[1].diameter``, counted from 1.
+A place is a tuple such as ``("rods", 0, "diameter")``. It holds names and, for arrays of tables, indices from 0. In
+messages to the user the same place is ``rods[1].diameter``, with indices from 1.
 """
 
 from __future__ import annotations
@@ -13,20 +13,21 @@ Place = tuple[str | int, ...]
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 _KEY_PART = re.compile(rf"""[ \t]*(?:({_BARE_KEY.pattern})|"((?:\\.|[^"\\])*)"|'([^']*)')[ \t]*(\.?)""")
 _HEADER = re.compile(r"[ \t]*(\[\[?)")
-# what matters for the end of a statement: strings, comments, brackets and line ends; a multi-line string may end in
-# one or two quotes of its own
+# The parts of TOML that decide where a statement ends: strings, comments, brackets and line ends. One or two quotes
+# directly before the closing quotes of a multi-line string belong to the string.
 _TOKEN = re.compile(
     r'''"""(?:\\.|[^\\])*?"""+|\'{3}.*?\'{3,}|"(?:\\.|[^"\\\n])*"|\'[^\'\n]*\'|\#[^\n]*|[\[\]{}\n]''', re.DOTALL
 )
 
 
 def locate(text: str) -> dict[Place, int]:
-    """Return place -> line (counted from 1) for every table, array table and key of valid TOML text.
+    """Return a dict of place -> line number (from 1) for every table, array table and key of valid TOML text.
 
-    Keys inside inline tables and lists are not included: `line_of` returns the line of the key that holds them.
+    Keys inside inline tables and lists are not included. For them, `line_of` returns the line of the key that holds
+    the inline table or the list.
     """
     places: dict[Place, int] = {}
-    counts: dict[Place, int] = {}  # tables of each array so far
+    counts: dict[Place, int] = {}  # number of tables read so far for each array
     table: Place = ()
     position, line = 0, 1
     while position < len(text):
@@ -47,7 +48,7 @@ def locate(text: str) -> dict[Place, int]:
 
 
 def line_of(places: dict[Place, int], place: Place) -> int:
-    """Return the line of ``place``, or of the nearest table that holds it, or 1."""
+    """Return the line of ``place``. If it has none, return the line of the innermost table that holds it, or 1."""
     for length in range(len(place), 0, -1):
         if place[:length] in places:
             return places[place[:length]]
@@ -55,7 +56,7 @@ def line_of(places: dict[Place, int], place: Place) -> int:
 
 
 def dotted(place: Place) -> str:
-    """Return a place as a person reads it: ``rods[1].diameter`` for the first of the rods."""
+    """Return a place in the form used in messages: ``rods[1].diameter`` for the first table of ``rods``."""
     parts = ""
     for step in place:
         if isinstance(step, int):
@@ -68,7 +69,7 @@ def dotted(place: Place) -> str:
 
 
 def _header_place(names: tuple[str, ...], counts: dict[Place, int], double: bool) -> Place:
-    """Return the place of a header, and count the tables of its array."""
+    """Return the place of a table header. For an array of tables, also update ``counts``."""
     place: Place = ()
     for index, name in enumerate(names):
         place += (name,)
@@ -80,7 +81,10 @@ def _header_place(names: tuple[str, ...], counts: dict[Place, int], double: bool
 
 
 def _key(text: str, position: int) -> tuple[tuple[str, ...], int]:
-    """Return the names of a bare, quoted or dotted key, and the position after it; no names where there is no key."""
+    """Return the names of a bare, quoted or dotted key, and the position after it.
+
+    If no key starts at ``position``, there are no names.
+    """
     names: list[str] = []
     while match := _KEY_PART.match(text, position):
         names.append(next(part for part in match.group(1, 2, 3) if part is not None))
@@ -91,7 +95,7 @@ def _key(text: str, position: int) -> tuple[tuple[str, ...], int]:
 
 
 def _end_of_statement(text: str, position: int) -> int:
-    """Return the start of the first line after the statement, past strings, comments and open brackets."""
+    """Return the start of the first line after a statement, which may have several lines of strings or brackets."""
     depth = 0
     for token in _TOKEN.finditer(text, position):
         if token.group() in "[{":

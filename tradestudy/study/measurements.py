@@ -1,6 +1,6 @@
-"""Read a measurements file: how to read a flight log, and what was weighed, loaded and flown.
+"""Read a measurements file. It describes a flight log, and holds results of weighing, load tests and flights.
 
-Like a study it is TOML, and all its faults are reported at once, each with its line.
+The file is TOML, like a study. All its errors are reported together, each with its line.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ from .reader import PlacedFault, check_table, faults_at_keys, read_text, toml_ta
 
 @dataclass(frozen=True)
 class Measurements:
-    """A checked measurements file: each table as an attribute, values in SI units."""
+    """A checked measurements file. Each table is an attribute, and values are in SI units."""
 
     path: Path
     text: str
@@ -49,13 +49,13 @@ class Measurements:
     flown: tuple[RememberedFlightTable, ...] = ()
 
     def logged_columns(self) -> dict[str, Column]:
-        """Return the columns of the log by quantity. Raises MeasurementsError where the file names none."""
+        """Return a dict of quantity -> column of the log. Raise MeasurementsError if the file has no [columns]."""
         if self.columns is None:
             self.refuse([PlacedFault(("columns",), "[columns] is missing; it needs time.", missing=True)])
         return {name: value for name, value in self.columns if value is not None}
 
     def refuse(self, faults: list[PlacedFault]) -> NoReturn:
-        """Raise MeasurementsError for faults found in the log, each at the line of its key."""
+        """Raise MeasurementsError for errors in the log. Each is reported at the line of its key in this file."""
         _refuse(self.path, self.text, faults)
 
 
@@ -65,7 +65,7 @@ def read_measurements(path: str | os.PathLike[str]) -> Measurements:
     Raises
     ------
     MeasurementsError
-        Holds every fault of the file, sorted by line.
+        The file has errors. The exception holds all of them, sorted by line.
     CommandError
         There is no such file.
     """
@@ -95,7 +95,7 @@ def _refuse(path: Path, text: str, faults: list[PlacedFault]) -> NoReturn:
 
 
 def _contradictions(tables: dict[str, Any]) -> Iterator[tuple[Place, str]]:
-    """Yield the place and sentence of every contradiction across keys, in the tables that have no fault."""
+    """Yield (place, sentence) for every contradiction between keys. ``tables`` are the tables without errors."""
     columns, segments, flight = (tables.get(name) for name in ("columns", "segments", "flight"))
     if columns:
         yield from _column_faults(columns)
@@ -113,7 +113,7 @@ def _contradictions(tables: dict[str, Any]) -> Iterator[tuple[Place, str]]:
 
 
 def _column_faults(columns: ColumnsTable) -> Iterator[tuple[Place, str]]:
-    """Yield what is wrong with the columns of the way over the ground."""
+    """Yield errors in the columns that describe the way over the ground: position, ground speed and course."""
     position = columns.latitude or columns.north
     for pair in (("latitude", "longitude"), ("north", "east"), ("ground_speed", "course")):
         given = [key for key in pair if getattr(columns, key)]
@@ -130,7 +130,7 @@ def _column_faults(columns: ColumnsTable) -> Iterator[tuple[Place, str]]:
 
 
 def _weight_faults(weighed: WeighedTable | None) -> Iterator[tuple[Place, str]]:
-    """Yield weights that are no less than what they are a part of."""
+    """Yield an error for every weight that is not less than the weight of which it is a part."""
     for less, more in (("bare_halves", "covered_halves"), ("without_pack", "all_up"), ("covered_halves", "all_up")):
         low, high = getattr(weighed, less, None), getattr(weighed, more, None)
         if low is not None and high is not None and low >= high:
@@ -138,7 +138,7 @@ def _weight_faults(weighed: WeighedTable | None) -> Iterator[tuple[Place, str]]:
 
 
 def _reading_faults(tables: dict[str, Any]) -> Iterator[tuple[Place, str]]:
-    """Yield readings on the bench and remembered flights that are incomplete, or contradict themselves."""
+    """Yield an error for every bench reading or remembered flight that is incomplete or contradicts itself."""
     for index, twist in enumerate(tables.get("twist") or ()):
         if (twist.angle is None) == (twist.edge_drop is None):
             yield ("twist", index), "needs angle or edge_drop, one of the two."

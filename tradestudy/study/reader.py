@@ -1,4 +1,4 @@
-"""Read a study file: TOML text in, a checked frozen `Study` out, or every fault at once."""
+"""Read a study file. The result is a checked, frozen `Study`, or an exception with all errors of the file."""
 
 from __future__ import annotations
 
@@ -30,14 +30,14 @@ from tradestudy.study.schema.study import (
 from .line_numbers import Place, dotted, line_of, locate
 from .value_text import as_written
 
-# table -> the key, or the table, that is its short form
+# table -> (table, key) of its short form; an empty key means that a complete table is the short form
 _SHORT_FORMS = {
     "elevon": ("stock", "elevon_chord"),
     "pack": ("power", ""),
     "motor": ("power", ""),
     "propeller": ("power", ""),
 }
-# table -> the key that a study gives in place of it: faults of the table are reported at that line
+# table -> place of the key that a study may give instead; errors in the table are then reported at the line of that key
 _SHORT_PLACES: dict[Any, Place] = {
     "elevon": ("stock", "elevon_chord"),
     "fin": ("stock", "fin_height"),
@@ -46,11 +46,11 @@ _SHORT_PLACES: dict[Any, Place] = {
     "motor": ("power", "motor"),
     "propeller": ("power", "propeller"),
 }
-_LARGEST_FILE = 200_000  # bytes; a long study has 10 000
+_LARGEST_FILE = 200_000  # largest size of a file in bytes; a long study has 10 000
 
 
 class PlacedFault(NamedTuple):
-    """One thing wrong in a file: its place, the complete sentence about it, and whether something is missing."""
+    """One error in a file: its place, a complete sentence, and whether a key or table is missing."""
 
     place: Place
     sentence: str
@@ -58,14 +58,16 @@ class PlacedFault(NamedTuple):
 
 
 def read_study(path: str | os.PathLike[str], fitted: str | os.PathLike[str] | None = None) -> Study:
-    """Return the study in the file at ``path``, with the overlay ``fitted`` appended if there is one.
+    """Return the study in the file at ``path``.
+
+    ``fitted`` is the path of an overlay: TOML text with fitted factors, which is appended to the text of the study.
 
     Raises
     ------
     StudyFileError
-        Holds every fault of the file, sorted by line.
+        The file has errors. The exception holds all of them, sorted by line.
     CommandError
-        There is no such file, or the overlay is of another wing.
+        There is no such file, or the overlay belongs to another wing.
     """
     path = Path(path)
     text = read_text(path)
@@ -78,9 +80,10 @@ def read_study(path: str | os.PathLike[str], fitted: str | os.PathLike[str] | No
 
 
 def study_from_tables(given: dict[str, Any], path: Path, text: str) -> Study:
-    """Return the study of the tables ``given`` by TOML text; ``path`` and ``text`` are where they were read.
+    """Return the study for tables that were read from TOML.
 
-    Raises StudyFileError like `read_study`.
+    ``given`` are the tables, ``text`` is the TOML text, and ``path`` is the path of its file. Raise StudyFileError
+    like `read_study`.
     """
     faults: list[PlacedFault] = []
     misspelt = unknown_tables(given, faults)
@@ -109,7 +112,10 @@ def study_from_tables(given: dict[str, Any], path: Path, text: str) -> Study:
 
 
 def read_text(path: Path, advice: str = "give a study file, such as studies/godwit.toml") -> str:
-    """Return the text of the file, without byte order mark, line ends as ``\\n``; for ``advice`` see `read_limited`."""
+    """Return the text of a file without byte order mark. Line ends become ``\\n``.
+
+    ``advice`` has the same meaning as in `read_limited`.
+    """
     content = read_limited(path, advice, _LARGEST_FILE)
     if len(content) > _LARGEST_FILE:
         _refuse(path, 1, f"The file has {path.stat().st_size} bytes; at most {_LARGEST_FILE} bytes are read.")
@@ -122,10 +128,10 @@ def read_text(path: Path, advice: str = "give a study file, such as studies/godw
 
 
 def read_limited(path: Path, advice: str, most: int, suffix: str = ".toml") -> bytes:
-    """Return the content of a file, or its first ``most`` + 1 bytes where it is longer. Raises CommandError.
+    """Return the content of a file. If it is longer than ``most`` bytes, return its first ``most`` + 1 bytes.
 
-    ``advice`` says what to give in place of a folder. For a missing file, the nearest name with the same suffix is
-    suggested.
+    Raise CommandError if the file cannot be read. If ``path`` is a folder, the message ends with ``advice``. If the
+    file is missing, the message suggests the most similar file name that ends in ``suffix``.
     """
     if os.path.isdir(path):
         raise CommandError(f"{path} is a folder; {advice}.")
@@ -140,14 +146,17 @@ def read_limited(path: Path, advice: str, most: int, suffix: str = ".toml") -> b
 
 
 def faults_at_keys(faults: Iterable[tuple[Place, str]]) -> list[PlacedFault]:
-    """Return faults whose sentence continues after the key at their place, with complete sentences."""
+    """Return errors as PlacedFault with complete sentences. Each given sentence lacks the key with which it starts."""
     return [PlacedFault(place, f"{dotted(place)} {sentence}") for place, sentence in faults]
 
 
 def toml_tables(
     path: Path, text: str, empty: str = "The file holds no study. Copy studies/godwit.toml and change its values."
 ) -> dict[str, Any]:
-    """Return the tables of the file. Raises StudyFileError for the first fault of syntax, or where there are none."""
+    """Return the tables of TOML text. Raise StudyFileError for the first syntax error, or if there are no tables.
+
+    ``empty`` is the message for a file without tables.
+    """
     try:
         raw = tomllib.loads(text)
     except RecursionError:
@@ -163,7 +172,7 @@ def toml_tables(
 
 
 def _syntax_sentence(row: str, message: str) -> str:
-    """Return what is wrong with a line that is not TOML; for the usual mistakes, with the remedy."""
+    """Return a sentence about a line that is not valid TOML. For common mistakes it says how to correct the line."""
     if bare := re.match(r"\s*([\w.]+)\s*=\s*([-+.\w][^\"'\[\]{}#=]*?)\s*(?:#.*)?$", row):
         key, value = bare.groups()
         if value.lower() in ("true", "false"):
@@ -186,7 +195,7 @@ def _refuse(path: Path, line: int, sentence: str) -> NoReturn:
 def unknown_tables(
     raw: dict[str, Any], faults: list[PlacedFault], tables: dict[str, TableSpec] = STUDY_TABLES
 ) -> set[str]:
-    """Add a fault for every unknown table; return the missing tables that they are misspellings of."""
+    """Add an error for every unknown table. Return the missing tables whose names are similar to unknown ones."""
     missing = [name for name in tables if name not in raw]
     misspelt = set()
     for name in raw:
@@ -209,9 +218,9 @@ def check_table(
     faults: list[PlacedFault],
     tables: dict[str, TableSpec] = STUDY_TABLES,
 ) -> tuple[Any] | None:
-    """Return the checked table in a tuple of one, or None when it has faults, which are added to ``faults``.
+    """Return a tuple with the checked table as its only element. If it has errors, add them and return None.
 
-    The table is a tuple of tables for an array, and None where it is optional and left out.
+    Errors are added to ``faults``. An array of tables is a tuple of tables. An optional table that is left out is None.
     """
     brackets = f"[[{name}]]" if spec.is_array else f"[{name}]"
     if name not in raw:
@@ -251,7 +260,7 @@ def _checked(
     faults: list[PlacedFault],
     tables: dict[str, TableSpec],
 ) -> BaseModel | None:
-    """Return a table of the model; None when it has faults, which are added to ``faults``."""
+    """Return one table as an object of ``model``. If it has errors, add them to ``faults`` and return None."""
     try:
         return model.model_validate(raw)
     except ValidationError as error:
@@ -283,10 +292,10 @@ def _missing_key(place: Place, model: type[BaseModel]) -> PlacedFault:
 
 
 def _without_consequences(faults: list[PlacedFault], given: dict[str, Any]) -> list[PlacedFault]:
-    """Return the faults of what the study gives, without those that follow from them.
+    """Return the errors without those that only follow from other errors.
 
-    A table that is missing only because its short form is missing is reported once, by the short form. What could not
-    be filled in because of another fault is left out.
+    If a table and its short form are both missing, only the missing short form is reported, once. A key that a rule
+    could not fill in because of another error is not reported.
     """
     kept: list[PlacedFault] = []
     reported = set()
@@ -294,13 +303,13 @@ def _without_consequences(faults: list[PlacedFault], given: dict[str, Any]) -> l
     for one in faults:
         table = str(one.place[0])
         if one.missing and one.place == ("stretch", "span") and isinstance(stretch, dict) and "longest" in stretch:
-            continue  # stretch.longest or stock.span has a fault of its own
+            continue  # an error in stretch.longest or stock.span is reported instead
         if table not in _SHORT_FORMS or table in given or not one.missing:
             kept.append(one)
             continue
         name, key = _SHORT_FORMS[table]
         if name in reported or name in given and (not key or not isinstance(given[name], dict) or key in given[name]):
-            continue  # reported already, or the short form has a fault of its own
+            continue  # already reported, or an error in the short form is reported instead
         reported.add(name)
         if key:
             kept.append(_missing_key((name, key), STUDY_TABLES[name].model))
@@ -314,7 +323,7 @@ def _without_consequences(faults: list[PlacedFault], given: dict[str, Any]) -> l
 
 
 def _line(places: dict[Place, int], at: Place) -> int:
-    """Return the line of a place, or of the short form that the study gives in place of its table."""
+    """Return the line of a place. If the study gives a short form of its table, return the line of the short form."""
     short = _SHORT_PLACES.get(at[0], ())
     for place in (at, short, short[:1]):
         if place and place[:1] in places and (len(place) == 1 or place in places or place == at):
@@ -323,7 +332,7 @@ def _line(places: dict[Place, int], at: Place) -> int:
 
 
 def _could_be_assumed(place: Place) -> bool:
-    """Return whether a rule would have filled in a missing key or table, had there been no other fault."""
+    """Return whether a rule would fill in a missing key or table if the study had no other errors."""
     if place[0] in ("stock", "stretch", *(name for name, _ in _SHORT_FORMS.values())):
         return False
     return (place[0], place[-1]) in ASSUMABLE or any(place == (table,) for table, _ in ASSUMABLE)
@@ -336,7 +345,7 @@ def _home_of(key: str, tables: dict[str, TableSpec]) -> str:
 
 
 def _defaults(name: str, value: Any) -> list[DefaultUsed]:
-    """Return the keys that a table, or the tables of an array, left at their default."""
+    """Return the keys that are not given in a table or array of tables, with the defaults that are used instead."""
     items = enumerate(value) if isinstance(value, tuple) else [(None, value)] if value is not None else []
     used = []
     for index, table in items:

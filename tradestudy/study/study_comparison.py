@@ -1,4 +1,4 @@
-"""The differences between two study files, key by key, whatever the units of their values."""
+"""The differences between two study files, key by key. Equal values in different units are no difference."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ ASSUMED = " (assumed)"
 
 
 class KeyDifference(NamedTuple):
-    """One key whose value differs: its values as written in the first and second file, and its meaning."""
+    """One key whose values differ: both values as written in the files, and the meaning of the key."""
 
     key: str
     first: str
@@ -30,16 +30,16 @@ class _Value(NamedTuple):
     assumed: bool
 
 
-_Values = dict[str, dict[str, _Value]]  # label of a table, such as rods[main] -> key -> value
+_Values = dict[str, dict[str, _Value]]  # label of a table such as "rods[main]" -> key -> value
 
 
 def study_differences(
     first: str, second: str, open_first: Mapping[str, str], open_second: Mapping[str, str]
 ) -> list[KeyDifference]:
-    """Return the differences between two studies' TOML texts, in the order of their tables and keys.
+    """Return the differences between the TOML texts of two studies, in the order of their tables and keys.
 
-    ``open_first`` and ``open_second``: the value assumed for each key that a study left open, by its key such as
-    ``rods[1].splice``. Tables of an array are matched by name where each has its own, else by their number.
+    ``open_first`` and ``open_second`` are dicts of key -> assumed value for the keys that each study leaves open. Such
+    a key is written ``rods[1].splice``. Tables of an array are matched by name if all names differ, else by number.
     """
     one, other = _values(first, open_first), _values(second, open_second)
     order = list(STUDY_TABLES)
@@ -64,7 +64,7 @@ def study_differences(
 
 
 def _values(text: str, assumed: Mapping[str, str]) -> _Values:
-    """Return every value of a study by table and key. Raises ValueError where the text is no TOML."""
+    """Return a dict of table -> key -> value. Raise ValueError if the text is not valid TOML."""
     values: _Values = {}
     labels: dict[str, str] = {}
     for name, table in tomllib.loads(text).items():
@@ -79,7 +79,7 @@ def _values(text: str, assumed: Mapping[str, str]) -> _Values:
 
 
 def _tables(name: str, table: Any) -> Iterator[tuple[str, str, dict[str, Any]]]:
-    """Yield (label, place, keys) of a table, or of each of an array."""
+    """Yield (label, place, keys) for a table, or for each table of an array."""
     if isinstance(table, dict):
         yield name, name, table
     elif isinstance(table, list):
@@ -92,7 +92,7 @@ def _tables(name: str, table: Any) -> Iterator[tuple[str, str, dict[str, Any]]]:
 
 
 def _table_text(table: dict[str, _Value] | None) -> str:
-    """Return a complete table in one phrase: its given values, or else the assumed ones."""
+    """Return all values of a table as one phrase. If no value is given, the phrase lists the assumed values."""
     if table is None:
         return _NOT_GIVEN
     given = {key: value for key, value in table.items() if not value.assumed}
@@ -112,7 +112,7 @@ def _same(kind: KeyType | None, one: _Value | None, other: _Value | None) -> boo
         return one is other
     try:
         return kind is not None and _equal(kind.read(one.raw), kind.read(other.raw))
-    except (ValueError, TypeError):  # words of an assumption, or a value that is not allowed
+    except (ValueError, TypeError):  # an assumption in words, or a value that is not allowed
         return str(one.raw) == str(other.raw)
 
 
@@ -120,7 +120,7 @@ def _equal(one: Any, other: Any) -> bool:
     if isinstance(one, tuple) and isinstance(other, tuple):
         return len(one) == len(other) and all(map(_equal, one, other))
     if isinstance(one, float) and isinstance(other, float):
-        return math.isclose(one, other, rel_tol=1e-9)  # units differ by rounding only
+        return math.isclose(one, other, rel_tol=1e-9)  # equal values in different units differ only by rounding
     return bool(one == other)
 
 

@@ -1,4 +1,4 @@
-"""Values as text: how people write quantities, which units are allowed, and suggestions for a wrong value."""
+"""Values as text: reading of quantities as people write them, allowed units, and suggestions for wrong values."""
 
 import re
 from typing import Any
@@ -6,7 +6,7 @@ from typing import Any
 from tradestudy.errors import nearest
 from tradestudy.quantities import UNITS, from_si, kind_of_unit, split_quantity, to_si
 
-# Units suggested to a person, the most likely mistake first; more are understood (see quantities.UNITS).
+# Units that messages suggest, in the order of the most likely mistake. All units of quantities.UNITS are understood.
 _OFFERED_UNITS = {
     "length": ("in", "mm", "cm", "m", "ft"),
     "mass": ("oz", "g", "kg", "lb"),
@@ -52,7 +52,10 @@ _KIND_WORDS = {
 
 
 class RefusedValue(ValueError):
-    """A value that cannot be used. ``suggestion`` is the value that was probably meant, or empty."""
+    """An exception for a value that cannot be used.
+
+    ``suggestion`` is the value that was probably meant. It is empty if none is known.
+    """
 
     def __init__(self, sentence: str, suggestion: str = ""):
         self.suggestion = suggestion
@@ -60,7 +63,7 @@ class RefusedValue(ValueError):
 
 
 def as_written(value: Any) -> str:
-    """Return a value as a person wrote it, shortened when it is long."""
+    """Return a value as the user wrote it. A long value is shortened."""
     if isinstance(value, list | dict):
         return "a list" if isinstance(value, list) else "a table"
     text = f'"{value}"' if isinstance(value, str) else unquoted(value)
@@ -69,36 +72,39 @@ def as_written(value: Any) -> str:
 
 
 def mm(length: float) -> str:
-    """Return a length [m] in millimetres, for a person."""
+    """Return a length [m] as text in millimetres."""
     return f"{round(from_si(length, 'mm', 'length'), 1):g} mm"
 
 
 def _offered_units(kind: str) -> str:
-    """Return the units a person may write for ``kind``, as words."""
+    """Return the suggested units of a kind of quantity as text."""
     units = _OFFERED_UNITS.get(kind, UNITS[kind])
     *most, last = sorted(filter(None, units), key=list(UNITS[kind]).index)
     return f"{', '.join(most)} or {last}" if most else last
 
 
 def quantity_pattern(kind: str) -> str:
-    """Return the pattern of a number with a unit of ``kind``, with which editors check text."""
+    """Return a regular expression for a number with a unit of ``kind``. Editors check values with it."""
     units = {unit for unit in UNITS[kind] if unit}
     units |= {unit.replace("2", "²").replace("3", "³") for unit in units} | {"µm" for unit in units if unit == "um"}
     return rf"^\s*[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?\s*({'|'.join(sorted(units))})\s*$"
 
 
 def unquoted(value: Any) -> str:
-    """Return a value without quotes, with true and false in small letters as in TOML."""
+    """Return a value as text without quotes. True and False become "true" and "false", as in TOML."""
     if isinstance(value, bool):
         return "true" if value else "false"
     try:
         return str(value)
-    except ValueError:  # an integer of thousands of digits
+    except ValueError:  # Python refuses to print an integer with thousands of digits
         return "a number of thousands of digits"
 
 
 def number_and_unit(value: Any, kind: str, bounds: tuple[float, float]) -> tuple[float, str]:
-    """Return the number and the unit of a value of ``kind``. Raises ValueError with a sentence on what is wrong."""
+    """Return the number and the unit of a value of ``kind``.
+
+    Raise ValueError with a sentence that says what is wrong.
+    """
     what, units, state = _KIND_WORDS.get(kind, f"a {kind}"), _offered_units(kind), f"is {as_written(value)}"
     if isinstance(value, bool) or not isinstance(value, int | float | str):
         raise ValueError(f"{state}; write {what} in quotes with its unit ({units}).")
@@ -125,12 +131,12 @@ def number_and_unit(value: Any, kind: str, bounds: tuple[float, float]) -> tuple
 
 
 def refused_value(sentence: str, suggestion: str) -> RefusedValue:
-    """Return the error for a value; with a suggestion, it asks whether that was meant."""
+    """Return the exception for a wrong value. Its message asks whether ``suggestion`` was meant, unless it is empty."""
     return RefusedValue(f"{sentence} Is that {suggestion}?" if suggestion else sentence, suggestion)
 
 
 def _near(unit: str, kind: str) -> str:
-    """Return the unit that was probably meant, or an empty string."""
+    """Return the known unit that was probably meant, or an empty string."""
     meant = UNIT_ALIASES.get(unit)
     if meant not in UNITS[kind]:
         meant = next((known for known in UNITS[kind] if known.lower() == unit.lower()), None)
@@ -138,7 +144,10 @@ def _near(unit: str, kind: str) -> str:
 
 
 def likely_value(number: float, unit: str, kind: str, bounds: tuple[float, float]) -> str:
-    """Return the number with the first other unit that puts it in range, such as ``56 in``, or an empty string."""
+    """Return a value that was probably meant, such as ``56 in``, or an empty string.
+
+    It is the same number with the first other unit that gives a value within ``bounds`` (SI).
+    """
     if kind == "fraction" and not unit and abs(number) <= 1:
         return f"{100 * number:.6g} %"
     for other in _OFFERED_UNITS.get(kind, UNITS[kind]):

@@ -1,1 +1,1 @@
-"""Values for the keys that a study leaves open, from rules, each with its band."""
+"""Rules that assume a value and its band for each key that a study leaves open."""

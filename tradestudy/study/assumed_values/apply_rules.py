@@ -1,9 +1,10 @@
-"""Fill in what a study leaves open, so that tape, scale and calipers are enough for a start.
+"""Fill in the keys that a study leaves open, so that a builder can start with tape, scale and calipers.
 
-Each `Rule` is for one key: it gives the value to assume, its band, and the results it moves. It works from the keys
-that are given and writes the value as text, as a builder would; the reader then checks the filled tables like a file.
-A key that is given is never changed. Weight, balance and set-back have no rule. A default that is the same for every
-wing stands with its key in `study.schema`.
+Each `Rule` is for one key. It returns the assumed value, its band, and the results that the value changes. It uses the
+given keys, and writes the value as a builder would. The reader then checks the filled tables like those of a file.
+
+A given key is never changed. Weight, balance and set-back have no rule. A default that is the same for every wing is
+not a rule, but is declared with its key in `study.schema`.
 """
 
 from __future__ import annotations
@@ -21,8 +22,8 @@ from .power_rules import LATE_MOTOR_RULES, POWER_RULES
 from .rule_types import MissingInput, PartialStudy, Rule
 from .wing_rules import WING_RULES, fins_are_assumed
 
-SINGLE_TABLE_ALLOWED = ("rods",)  # arrays for which a single [table] is read as one [[table]]
-# in this order, since later rules use the values of earlier ones
+SINGLE_TABLE_ALLOWED = ("rods",)  # arrays that may also be written as a single [table]
+# The order matters, since later rules use the values of earlier rules.
 ALL_RULES: list[tuple[str, dict[str, Rule]]] = [
     *WING_RULES.items(),
     *POWER_RULES.items(),
@@ -32,7 +33,7 @@ ALL_RULES: list[tuple[str, dict[str, Rule]]] = [
     ("pack", PACK_PLACE_RULES),
 ]
 ASSUMABLE = frozenset((table, key) for table, rules in ALL_RULES for key in rules)
-# arrays of which one table is assumed where the study has none and the function returns True
+# array -> function; if the study has no table of the array and the function returns True, one table is assumed
 _ASSUMED_ARRAYS: dict[str, Callable[[PartialStudy], bool]] = {
     "fin": fins_are_assumed,
     **dict.fromkeys(("drag_item", "bay", "equipment"), lambda study: True),
@@ -40,14 +41,14 @@ _ASSUMED_ARRAYS: dict[str, Callable[[PartialStudy], bool]] = {
 
 
 class FilledStudy(NamedTuple):
-    """The tables of a study after all rules were applied, and the values that were assumed."""
+    """The tables of a study after all rules were applied, and the list of assumed values."""
 
     raw: dict[str, Any]
     assumed: list[DefaultUsed]
 
 
 def fill_in(raw: dict[str, Any], path: Path) -> FilledStudy:
-    """Return the tables of a study with every rule applied; the given tables are not changed."""
+    """Return the tables of a study after all rules were applied. ``raw`` itself is not changed."""
     study = PartialStudy({name: _copy(name, table) for name, table in raw.items()}, path.stem)
     assumed = []
     for table, rules in ALL_RULES:
@@ -57,7 +58,7 @@ def fill_in(raw: dict[str, Any], path: Path) -> FilledStudy:
                 try:
                     value = rules[key](study, index or 0)
                 except MissingInput:
-                    continue  # what the rule needs is missing or wrong, and the reader reports it
+                    continue  # a key that the rule needs is missing or wrong, which the reader reports
                 item[key] = value.value
                 if value.reported:
                     band = (value.low, value.high, value.moves)
@@ -67,7 +68,7 @@ def fill_in(raw: dict[str, Any], path: Path) -> FilledStudy:
 
 
 def all_key_lines() -> list[KeyLine]:
-    """Return every key of a study file like `schema.study.key_lines`, with the text of its rule where it has one."""
+    """Return all keys of a study file like `schema.study.key_lines`. A key with a rule has the text of the rule."""
     texts = {
         f"{table}{'[]' if STUDY_TABLES[table].is_array else ''}.{key}": (rule.__doc__ or "").strip().rstrip(".")
         for table, rules in ALL_RULES
@@ -89,7 +90,10 @@ def _copy(name: str, table: Any) -> Any:
 
 
 def _items(table: str, study: PartialStudy) -> Iterator[tuple[int | None, dict[str, Any]]]:
-    """Yield (index, keys) of every item of a table; an item that may be assumed is added where there is none."""
+    """Yield (index, keys) for every table of this name. The index is None if the table is not an array.
+
+    A table that does not exist but may be assumed is added to the study.
+    """
     if STUDY_TABLES[table].is_array:
         if table not in study.tables and table in _ASSUMED_ARRAYS and _ASSUMED_ARRAYS[table](study):
             study.tables[table] = [{}]

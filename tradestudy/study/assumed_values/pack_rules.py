@@ -11,12 +11,12 @@ from tradestudy.study.schema.power import scaled_cell
 
 from .rule_types import Assumption, MissingInput, PartialStudy, Rule, assumed_length, restated, restated_key
 
-_SLOT_ROOM = 0.008  # m; foam above plus below a bay, with covering and floor; common practice
-_NOSE_WALL = 0.015  # m; foam and camera ahead of the bay; common practice
-_CORNER_WALL = 0.005  # m; foam left ahead of the corners of a bay
-_SIDE_ROOM = 0.006  # m; left plus right of the pack
-_LEAST_ROOM_OVER_PACK = 0.004  # m
-_SIMILAR = 0.4  # difference of the logarithms of two capacities, below which another cell is the end of the band
+_SLOT_ROOM = 0.008  # m; total foam above and below a bay, with covering and floor; common practice
+_NOSE_WALL = 0.015  # m; length of foam and camera ahead of the bay; common practice
+_CORNER_WALL = 0.005  # m; length of foam ahead of the front corners of a bay
+_SIDE_ROOM = 0.006  # m; total clearance left and right of the pack
+_LEAST_ROOM_OVER_PACK = 0.004  # m; smallest difference between root thickness and height of the pack
+_SIMILAR = 0.4  # largest |ln(capacity 1 / capacity 2)| of two cells for which the second is an end of the band
 
 
 def _pack_series(study: PartialStudy, _: int) -> Assumption:
@@ -61,7 +61,7 @@ def _pack_cells_high(study: PartialStudy, _: int) -> Assumption:
     if "diameter" in cell:
         return restated(1)
     most = max(1, min(series, int(room / cell["thickness"])))
-    high = math.ceil(series / math.ceil(series / most))  # as many side by side, and no layer that is not needed
+    high = math.ceil(series / math.ceil(series / most))  # fewest layers with the same number side by side
     return Assumption(high, "the thickness of the wing", low=1, high=high, moves="where the pack fits")
 
 
@@ -104,7 +104,7 @@ def _pack_from_nose(study: PartialStudy, _: int) -> Assumption:
 
 
 def _stock_cell(study: PartialStudy) -> dict[str, Any]:
-    """Return the cell of the stock pack, scaled to its capacity. Raises MissingInput."""
+    """Return the cell of the stock pack, scaled to its capacity. Raise MissingInput if a key is missing."""
     pack = study.tables["pack"]
     try:
         capacity = study.value("pack", "capacity") if "capacity" in pack else None
@@ -115,7 +115,11 @@ def _stock_cell(study: PartialStudy) -> dict[str, Any]:
 
 
 def _bay_front(study: PartialStudy) -> float:
-    """Return where a bay may begin: behind the leading edge at the corners of the cells side by side. [m]"""
+    """Return the smallest distance of a bay from the nose. [m]
+
+    The front corners of the bay must lie behind the swept leading edge, with foam ahead of them. The width of the bay
+    is that of the cells in series, divided among the layers.
+    """
     span, centre, back = (study.value("stock", key) for key in ("span", "centre_width", "tip_set_back"))
     across = math.ceil(study.value("pack", "series") / study.value("pack", "cells_high"))
     half = 0.5 * (pack_dimensions.WRAP + _SIDE_ROOM + across * _stock_cell(study)["width"])
@@ -123,12 +127,15 @@ def _bay_front(study: PartialStudy) -> float:
 
 
 def _longest_pack(study: PartialStudy) -> float:
-    """Return the longest pack that fits behind the nose and can still be moved to set the balance. [m]"""
+    """Return the length of the longest pack that fits into the wing and can still be moved to set the balance. [m]"""
     return study.value("stock", "root_chord") - _bay_front(study) - pack_dimensions.PLAY
 
 
 def _pack_sizes(study: PartialStudy) -> list[tuple[float, float, float]]:
-    """Return outside sizes [m] of the stock pack and of every pack on trial. Raises MissingInput."""
+    """Return outside length, width and height [m] of the stock pack and of every pack to try.
+
+    Raise MissingInput if a key is missing.
+    """
     series, stock = study.value("pack", "series"), study.value("pack", "parallel")
     trial = study.value("choices", "parallel") if study.has("choices", "parallel") else (stock,)
     cell, room = _stock_cell(study), _longest_pack(study)
@@ -199,7 +206,7 @@ PACK_RULES: dict[str, Rule] = {
         "power", "pack_weight", "power.pack_weight, else the cells plus 6 % and 30 g for strips, wrap and leads"
     ),
 }
-# these need keys of other tables, which other rules may fill in
+# These rules run later, since they need keys of other tables that other rules may fill in.
 PACK_LAYOUT_RULES: dict[str, Rule] = {
     "cells_high": _pack_cells_high,
     "cells_across": _pack_cells_across,

@@ -1,4 +1,4 @@
-"""Rules for motor, controller, propeller and equipment, for choices on trial, and for the never-exceed speed."""
+"""Rules for motor, controller, propeller and equipment, for the parts to try, and for the never-exceed speed."""
 
 from __future__ import annotations
 
@@ -24,9 +24,11 @@ from .rule_types import (
     restated_key,
 )
 
-_WATTS_PER_GRAM = 6.5  # a motor of this kind bears for the length of a climb; common practice, no source
-_LIGHTLY_LOADED = 0.9  # of the no-load speed that a big motor with a small propeller turns; common practice, no source
-_MOST_AMPS = 200.0  # A; the upper bound of motor.maximum_current
+# Power [W] that a motor of this kind can take during a climb, divided by its mass [g]; common practice, no source.
+_WATTS_PER_GRAM = 6.5
+# Speed of a big motor with a small propeller, divided by its no-load speed; common practice, no source.
+_LIGHTLY_LOADED = 0.9
+_MOST_AMPS = 200.0  # A; largest allowed value of motor.maximum_current
 _LITTLE = "next to nothing: weight and balance are calibrated against the stock wing"
 _UNLISTED = "equipment not listed"
 
@@ -69,7 +71,7 @@ def _motor_maximum_current(study: PartialStudy, _: int) -> Assumption:
 
 
 def _trailing_edge(study: PartialStudy) -> float:
-    """Return the root trailing edge behind the nose. [m]"""
+    """Return the distance of the root trailing edge from the nose. [m]"""
     return study.value("stock", "root_chord") + study.value("elevon", "root_chord")
 
 
@@ -98,7 +100,10 @@ def _controller_from_nose(study: PartialStudy, _: int) -> Assumption:
 
 
 def _needs_short_form(study: PartialStudy) -> None:
-    """Raise MissingInput for a study that gives its parts in full: it also states what is on trial."""
+    """Raise MissingInput if the study does not use the short form [power].
+
+    Such a study describes its parts in full, and itself states which parts to try.
+    """
     if not study.has("power"):
         raise MissingInput
 
@@ -188,5 +193,5 @@ POWER_RULES: dict[str, dict[str, Rule]] = {
         "power": _equipment_power,
     },
 }
-# these need keys of more than one table, so they come after all of the above
+# These rules run after all rules above, since they need keys of several tables.
 LATE_MOTOR_RULES: dict[str, Rule] = {"maximum_current": _motor_maximum_current, "from_nose": _motor_from_nose}

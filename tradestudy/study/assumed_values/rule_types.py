@@ -1,6 +1,6 @@
-"""What rules for assumed values have in common: the study they read, the answer they give, and the usual kinds of rule.
+"""Types and functions for all rules: the study that a rule reads, the assumption that it returns, and common rules.
 
-The docstring of a rule is its text in ``tradestudy keys``: it states the value that is assumed.
+The docstring of a rule is printed by ``tradestudy keys``. It states the assumed value.
 """
 
 from __future__ import annotations
@@ -14,18 +14,18 @@ from tradestudy.study.schema.key_types import COMMON_PRACTICE
 from tradestudy.study.schema.study import STUDY_TABLES, key_type
 from tradestudy.study.value_text import unquoted
 
-_ROUNDING = 1e-6  # mm; a whole number of millimetres stays one
+_ROUNDING = 1e-6  # mm; tolerance for lengths that are a whole number of millimetres before rounding
 
 
 class MissingInput(Exception):
-    """A key that a rule needs is missing or cannot be read."""
+    """An exception for a key that a rule needs and that is missing or cannot be read."""
 
 
 class Assumption(NamedTuple):
-    """One assumed value, written as in the file, with its origin, its band, and the results it moves.
+    """One assumed value, written as in the file, with its origin, its band, and the results that it changes.
 
-    ``low`` and ``high`` are written like ``value``; None where it is the builder's own choice rather than a measure.
-    ``reported`` is False where nothing is assumed: the value only restates a short form.
+    ``low`` and ``high`` are the ends of its band, written like ``value``. They are None if the builder decides the
+    value freely. ``reported`` is False if the value only repeats a short form, so nothing is assumed.
     """
 
     value: Any
@@ -37,26 +37,26 @@ class Assumption(NamedTuple):
 
     @property
     def shown(self) -> str:
-        """The value for a person."""
+        """Return the value as text for the user."""
         return ", ".join(map(unquoted, self.value)) if isinstance(self.value, list) else unquoted(self.value)
 
 
-Rule = Callable[["PartialStudy", int], Assumption]  # takes the tables, and the index of the item of an array
+Rule = Callable[["PartialStudy", int], Assumption]  # (study, index of the table in an array) -> value
 
 
 class PartialStudy:
-    """The tables of a study while its open keys are filled in, and the name of its file without suffix."""
+    """The tables of a study while its open keys are filled in. ``stem`` is the name of its file without suffix."""
 
     def __init__(self, tables: dict[str, Any], stem: str):
         self.tables, self.stem = tables, stem
 
     def has(self, table: str, key: str = "") -> bool:
-        """Return whether a table, or a key of it, is given."""
+        """Return whether a table exists. If ``key`` is not empty, return whether the table has this key."""
         item = self.tables.get(table)
         return item is not None and (not key or (isinstance(item, dict) and key in item))
 
     def value(self, table: str, key: str, index: int | None = None) -> Any:
-        """Return a value in SI units, or its constant default. Raises MissingInput."""
+        """Return the value of a key in SI units, or its constant default. Raise MissingInput if there is neither."""
         field = STUDY_TABLES[table].model.model_fields[key]
         try:
             item = self.tables[table] if index is None else self.tables[table][index]
@@ -69,23 +69,29 @@ class PartialStudy:
             raise MissingInput from None
 
     def written(self, table: str, key: str) -> Any:
-        """Return a value as the study writes it, of a key without a constant default. Raises MissingInput."""
+        """Return the value of a key as the study writes it. Raise MissingInput if it is missing or wrong.
+
+        The key must not have a constant default.
+        """
         self.value(table, key)
         return self.tables[table][key]
 
 
 def grams(mass: float) -> str:
-    """Return a mass [kg] as it is written in a study, to the gram."""
+    """Return a mass [kg] as text in grams, rounded to a whole number."""
     return f"{from_si(mass, 'g', 'mass'):.0f} g"
 
 
 def restated(value: Any) -> Assumption:
-    """Return a value that only restates a short form."""
+    """Return the Assumption for a value that only repeats a short form."""
     return Assumption(value, "", reported=False)
 
 
 def assumed_length(middle: float, low: float, high: float, moves: str, origin: str = COMMON_PRACTICE) -> Assumption:
-    """Return a length [m] to assume, with its band in whole millimetres inside the given one."""
+    """Return the Assumption for a length [m], rounded to whole millimetres.
+
+    Its band is rounded inward, so that it lies within ``low`` to ``high``.
+    """
     middle = round(1e3 * middle)
     least = min(math.ceil(1e3 * low - _ROUNDING), middle)
     most = max(math.floor(1e3 * high + _ROUNDING), middle)
@@ -93,7 +99,7 @@ def assumed_length(middle: float, low: float, high: float, moves: str, origin: s
 
 
 def constant(value: Any, low: Any, high: Any, moves: str, text: str = "") -> Rule:
-    """Return the rule that assumes one value by common practice."""
+    """Return a rule that always assumes the same value, by common practice."""
 
     def rule(study: PartialStudy, index: int) -> Assumption:
         return Assumption(value, COMMON_PRACTICE, low, high, moves)
@@ -103,7 +109,7 @@ def constant(value: Any, low: Any, high: Any, moves: str, text: str = "") -> Rul
 
 
 def restated_key(table: str, key: str, text: str = "") -> Rule:
-    """Return the rule that restates the value of another key."""
+    """Return a rule that repeats the value of another key."""
 
     def rule(study: PartialStudy, index: int) -> Assumption:
         return restated(study.written(table, key))

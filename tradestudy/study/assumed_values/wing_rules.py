@@ -1,4 +1,4 @@
-"""Rules for the wing itself: elevon, fins, foam, covering, rods, drag items and stretch."""
+"""Rules for the parts of the wing (elevon, fins, foam, covering, rods, drag items) and for the stretch."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ def _airfoil(study: PartialStudy, _: int) -> Assumption:
 
 
 def _of_outline(study: PartialStudy, point: int, column: int) -> Assumption | None:
-    """Return a number of the elevon's outline, None where it has no outline. Raises MissingInput."""
+    """Return a number from the elevon's outline, or None if it has no outline. Raise MissingInput if it is wrong."""
     if not study.has("elevon", "outline"):
         return None
     return restated(study.written("elevon", "outline")[point][column])
@@ -83,7 +83,10 @@ def _elevon_thickness(study: PartialStudy, _: int) -> Assumption:
 
 
 def fins_are_assumed(study: PartialStudy) -> bool:
-    """Return whether a fin is assumed: in a study with the short form of the elevon, or with a fin height."""
+    """Return whether a fin is assumed if the study has none.
+
+    This is so if stock.fin_height is above 0, or if it is not given and the study has the short form of the elevon.
+    """
     try:
         return study.value("stock", "fin_height") > 0
     except MissingInput:
@@ -99,7 +102,7 @@ def _fin_height(study: PartialStudy, _: int) -> Assumption:
 
 
 def _tip_chord(study: PartialStudy) -> float:
-    """Return the tip chord with the elevon. [m]"""
+    """Return the tip chord including the elevon. [m]"""
     elevon = study.value("elevon", "tip_chord") if study.has("elevon", "tip_chord") else 0.0
     return study.value("stock", "tip_chord") + elevon
 
@@ -157,14 +160,14 @@ def _rod_crosses_centre(study: PartialStudy, index: int) -> Assumption:
 def _drag_kind(study: PartialStudy, index: int) -> Assumption:
     """usual odds and ends, where nothing is listed: camera, antennas, horns, hatch, motor mount"""
     if study.tables["drag_item"][index].keys() - {"drag_area"}:
-        raise MissingInput  # a thing is listed but has no kind
+        raise MissingInput  # an item is listed but has no kind
     return restated(_UNLISTED_DRAG)
 
 
 def _drag_area(study: PartialStudy, index: int) -> Assumption:
     """20 cm2 for everything in the air stream, where nothing is listed"""
     if study.tables["drag_item"][index].get("kind") != _UNLISTED_DRAG:
-        raise MissingInput  # the catalogue knows the others
+        raise MissingInput  # the catalogue has the drag area of all other kinds
     return Assumption(
         "20 cm2",
         "camera, antennas, horns, hatch and motor mount of the catalogue of drag_items",

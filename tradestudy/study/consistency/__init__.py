@@ -1,1 +1,1 @@
-"""Rules across the keys of a study."""
+"""Rules that compare several keys of a study. Each rule yields error messages."""

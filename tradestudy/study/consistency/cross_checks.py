@@ -1,8 +1,9 @@
-"""Rules across keys and tables, once every value on its own is allowed.
+"""Run all rules that compare several keys or tables of a study.
 
-A rule is a function named by what must hold. Its parameters are names of tables, besides ``folder`` (that of the
-study) and ``given`` (its tables before assumed values are filled in). It runs when all of these tables are there and
-have no fault of their own. It yields (place, sentence); the sentence continues after the key at that place.
+A rule is a function whose name says what must be true. Its parameters are names of tables. A parameter ``folder`` is
+the folder of the study, and ``given`` are the tables before assumed values are filled in. A rule runs only if all its
+tables exist and have no errors. It yields (place, sentence). The complete message is the key at that place, followed
+by the sentence.
 """
 
 from __future__ import annotations
@@ -35,7 +36,7 @@ _ALL_RULES = (
 
 
 def cross_check(tables: dict[str, Any], folder: Path, given: dict[str, Any]) -> list[tuple[Place, str]]:
-    """Return the place and sentence of every rule that the tables violate."""
+    """Return (place, sentence) for every violation of a rule."""
     known = {name: table for name, table in tables.items() if table is not None} | {"folder": folder, "given": given}
     faults: list[tuple[Place, str]] = []
     for rule in _ALL_RULES:

@@ -1,4 +1,4 @@
-"""Rules for equipment and the sets it belongs to, and which of it is on board."""
+"""Rules for equipment and sets of equipment, and functions that select the equipment on board."""
 
 from __future__ import annotations
 
@@ -7,28 +7,28 @@ from tradestudy.study.schema.power import EquipmentSetTable, EquipmentTable
 
 from .shared import Faults, repeated_names
 
-# what the table of weights calls the other parts
+# names of the other parts in the table of weights
 _OTHER_PARTS = ("foam", "covering", "elevons", "fins", "wiring", "not listed", "pack", "motor", "controller",
                 "propeller", "joiner")  # fmt: skip
 
 
 def stock_equipment_set(sets: tuple[EquipmentSetTable, ...]) -> str | None:
-    """Return the name of the set with which the stock wing was weighed and flown; None where there are no sets."""
+    """Return the name of the set with which the stock wing was weighed and flown, or None if there are no sets."""
     return next((one.name for one in sets if one.flown_today), sets[0].name if sets else None)
 
 
 def equipment_on_board(equipment: tuple[EquipmentTable, ...], name: str | None) -> tuple[EquipmentTable, ...]:
-    """Return what a wing with the set ``name`` carries: that set, and what belongs to every wing."""
+    """Return the equipment of a wing with the set ``name``: this set, and the equipment without a set."""
     return tuple(thing for thing in equipment if thing.set is None or thing.set == name)
 
 
 def _set_names_differ(equipment_set: tuple[EquipmentSetTable, ...]) -> Faults:
-    """Two sets do not share a name."""
+    """Yield an error if two sets of equipment have the same name."""
     return repeated_names("equipment_set", equipment_set)
 
 
 def _one_set_was_flown(equipment_set: tuple[EquipmentSetTable, ...]) -> Faults:
-    """The stock wing was weighed and flown with one set."""
+    """Yield an error if more than one set is marked as the set with which the stock wing was weighed and flown."""
     flown = [index for index, one in enumerate(equipment_set) if one.flown_today]
     for index in flown[1:]:
         yield (
@@ -38,7 +38,7 @@ def _one_set_was_flown(equipment_set: tuple[EquipmentSetTable, ...]) -> Faults:
 
 
 def _sets_exist(equipment: tuple[EquipmentTable, ...], equipment_set: tuple[EquipmentSetTable, ...]) -> Faults:
-    """Equipment belongs to a set that there is."""
+    """Yield an error if equipment names a set that does not exist."""
     names = [one.name for one in equipment_set]
     for index, thing in enumerate(equipment):
         if thing.set is None or thing.set in names:
@@ -53,7 +53,10 @@ def _sets_exist(equipment: tuple[EquipmentTable, ...], equipment_set: tuple[Equi
 
 
 def _equipment_names_differ(equipment: tuple[EquipmentTable, ...]) -> Faults:
-    """On one wing no two things share a name, and none has that of another part: its weight would be lost."""
+    """Yield an error if two items of equipment on one wing share a name, or one has the name of another part.
+
+    Weights are stored by name, so one of the two weights would be lost.
+    """
     for index, thing in enumerate(equipment):
         place = ("equipment", index, "name")
         if thing.name in _OTHER_PARTS:

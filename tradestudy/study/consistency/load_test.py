@@ -8,11 +8,13 @@ from tradestudy.study.value_text import mm
 
 from .shared import Faults, given_twice, given_without
 
-_LEAST_REACH = 0.3  # of the semi-span: bags further inboard bend and twist too little of the wing to say much of it
+# Smallest distance of the bags from the centre line, as a share of the semi-span. Bags further inboard load too little
+# of the wing.
+_LEAST_REACH = 0.3
 
 
 def _bags_hang_on_the_wing(load_test: LoadTestTable, stock: StockTable) -> Faults:
-    """Bags hang on the outer part of the wing."""
+    """Yield an error if the bags do not hang on the outer part of the wing."""
     tip, place = 0.5 * stock.span, load_test.tip_from_centre
     if place is not None and not _LEAST_REACH * tip <= place <= tip:
         yield (
@@ -23,7 +25,7 @@ def _bags_hang_on_the_wing(load_test: LoadTestTable, stock: StockTable) -> Fault
 
 
 def _readings_are_complete(load_test: LoadTestTable) -> Faults:
-    """A reading is given with the load that was hung."""
+    """Yield an error if a reading is given without its load, or a load without its reading."""
     given = {key for key, value in load_test if value is not None}
     for one, other in (("tip_mass", "tip_rise"), ("twist_mass", "twist_arm")):
         for key, missing in ((one, other), (other, one)):

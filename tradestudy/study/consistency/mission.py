@@ -11,11 +11,11 @@ from tradestudy.study.schema.search import ChoicesTable
 
 from .shared import Faults, repeated_names
 
-_MOST_WINDS = 2  # on a card, besides still air: each takes three of its lines
+_MOST_WINDS = 2  # largest number of winds on a card in addition to still air; each wind takes three lines
 
 
 def _winds_fit_the_card(card: CardTable) -> Faults:
-    """No more winds than the card has lines for."""
+    """Yield an error if the speed card has too few lines for its winds."""
     winds = sum(wind > 0 for wind in card.winds)
     if winds > _MOST_WINDS:
         yield (
@@ -25,7 +25,7 @@ def _winds_fit_the_card(card: CardTable) -> Faults:
 
 
 def _mission_parts_are_complete(mission: tuple[MissionPartTable, ...]) -> Faults:
-    """Each part has the keys that its kind needs, and none that have no effect on it."""
+    """Yield an error if a part of a mission lacks a key that its kind needs, or has a key without effect."""
     for index, part in enumerate(mission):
         needed, allowed = MISSION_KEYS[part.kind]
         for key in needed:
@@ -36,7 +36,7 @@ def _mission_parts_are_complete(mission: tuple[MissionPartTable, ...]) -> Faults
 
 
 def _launch_is_first(mission: tuple[MissionPartTable, ...]) -> Faults:
-    """There is one launch at most, and it is the first part."""
+    """Yield an error for every launch that is not the first part of the mission."""
     for index, part in enumerate(mission):
         if part.kind == "launch" and index:
             yield ("mission", index, "kind"), 'is "launch", which can only be the first part.'
@@ -45,7 +45,7 @@ def _launch_is_first(mission: tuple[MissionPartTable, ...]) -> Faults:
 def _compared_names_differ(
     motor_choice: tuple[MotorChoiceTable, ...], pack_choice: tuple[PackChoiceTable, ...]
 ) -> Faults:
-    """No two motors, or packs, share a name."""
+    """Yield an error if two motors, or two packs, to compare have the same name."""
     yield from repeated_names("motor_choice", motor_choice)
     yield from repeated_names("pack_choice", pack_choice)
 
@@ -53,7 +53,7 @@ def _compared_names_differ(
 def _choices_are_described(
     choices: ChoicesTable, motor_choice: tuple[MotorChoiceTable, ...], pack_choice: tuple[PackChoiceTable, ...]
 ) -> Faults:
-    """A motor or pack to try is one that is described."""
+    """Yield an error if a motor or pack to try has no table that describes it."""
     tables: tuple[tuple[str, tuple[Any, ...]], ...] = (("motor", motor_choice), ("pack", pack_choice))
     for key, items in tables:
         names = [item.name for item in items]

@@ -1,4 +1,4 @@
-"""Rules for outline, airfoils and balance of the stock wing."""
+"""Rules for the outline, the airfoils and the balance of the stock wing."""
 
 from __future__ import annotations
 
@@ -13,12 +13,13 @@ from tradestudy.study.value_text import mm
 from .shared import LENGTH_TOLERANCE, Faults
 from .stock_geometry import mean_chord
 
-_THICKEST = 0.3  # of the chord
-_BALANCE_RANGE = (-0.1, 0.35)  # of the mean aerodynamic chord; the neutral point lies at 20 to 27 % of it
+_THICKEST = 0.3  # largest thickness of a section, as a share of its chord
+# Range of the balance mark, as a share of the mean aerodynamic chord. The neutral point lies at 20 to 27 % of it.
+_BALANCE_RANGE = (-0.1, 0.35)
 
 
 def _planform_fits(stock: StockTable) -> Faults:
-    """The panel tapers outward and has a width."""
+    """Yield an error if the tip chord exceeds the root chord, the panel has no width, or the root is too thick."""
     if stock.tip_chord > stock.root_chord + LENGTH_TOLERANCE:
         yield (
             ("stock", "tip_chord"),
@@ -37,13 +38,13 @@ def _planform_fits(stock: StockTable) -> Faults:
 
 
 def _airfoil_exists(stock: StockTable, folder: Path) -> Faults:
-    """The airfoil is in the database or in a file."""
+    """Yield an error if the airfoil is neither in the database nor in a file."""
     if fault := airfoil_fault(stock.airfoil, folder):
         yield ("stock", "airfoil"), str(fault)
 
 
 def tip_section_fits(stock: StockTable, elevon: ElevonTable, folder: Path) -> Faults:
-    """The tip's airfoil exists; the tip is thicker than the elevon and no thicker than a section can be."""
+    """Yield an error if the airfoil of the tip does not exist, or the tip is too thick or thinner than the elevon."""
     if stock.tip_airfoil in (UNKNOWN, TRACED):
         yield (
             ("stock", "tip_airfoil"),
@@ -66,13 +67,16 @@ def tip_section_fits(stock: StockTable, elevon: ElevonTable, folder: Path) -> Fa
 
 
 def _traced_section_is_given(stock: StockTable, given: dict[str, Any]) -> Faults:
-    """An airfoil called traced has its table."""
+    """Yield an error if the airfoil is "traced" but the study has no table [traced_section]."""
     if stock.airfoil == TRACED and "traced_section" not in given:
         yield ("stock", "airfoil"), f'is "{TRACED}", but there is no [traced_section].'
 
 
 def _traced_section_is_usable(stock: StockTable, traced_section: TracedSectionTable) -> Faults:
-    """A traced section is used by the airfoil; its three rows have one length and run from nose to tail."""
+    """Yield an error if a traced section is not used, or is not a valid section.
+
+    Its three lists must have the same length. Its stations must run from nose to tail within the chord.
+    """
     if stock.airfoil != TRACED:
         yield (
             ("traced_section",),
@@ -99,9 +103,9 @@ def _traced_section_is_usable(stock: StockTable, traced_section: TracedSectionTa
 
 
 def _balance_is_flyable(stock: StockTable, elevon: ElevonTable) -> Faults:
-    """The balance mark lies on the mean aerodynamic chord, or not far from it."""
+    """Yield an error if the balance mark lies far from the mean aerodynamic chord."""
     if stock.centre_width >= stock.span or stock.tip_chord > stock.root_chord:
-        return  # reported by planform_fits; the mean chord would mean nothing
+        return  # _planform_fits reports this error, and the mean chord would be meaningless
     chord, leading_edge = mean_chord(stock, elevon)
     low, high = (leading_edge + share * chord for share in _BALANCE_RANGE)
     if not low <= stock.balance_from_nose <= high:

@@ -1,4 +1,4 @@
-"""Rules for pack, bay, motor, propeller, drag items and the weight of all parts."""
+"""Rules for pack, bay, motor, propeller, drag items, and the weight of all parts."""
 
 from __future__ import annotations
 
@@ -36,15 +36,18 @@ from tradestudy.study.value_text import mm
 from .equipment import equipment_on_board, stock_equipment_set
 from .shared import Faults
 
-_FIT_TOLERANCE = 1e-4  # m; a tenth of a millimetre is no fault in foam
-_TOP_SPEED_MARGIN = 1.2  # never-exceed speed over top speed, the design rule of the search
-_ROUNDING = 1e-9  # m and rad; of units converted
-# Allowed capacity of a cell over that of the catalogue, by whether it is round: pouches come in any size.
+_FIT_TOLERANCE = 1e-4  # m; foam cannot be cut more exactly than a tenth of a millimetre
+_TOP_SPEED_MARGIN = 1.2  # never-exceed speed divided by top speed, as the search requires
+_ROUNDING = 1e-9  # m or rad; tolerance for rounding in conversions of units
+# is the cell round -> range of its capacity divided by the capacity in the catalogue; pouch cells exist in any size
 _CAPACITY_SHARE = {False: (0.05, 6.0), True: (0.3, 1.5)}
 
 
 def pack_size(pack: PackTable) -> tuple[float, float, float]:
-    """Return outside length, width and height [m] of the pack in its wrap: cells lie flat, length fore and aft."""
+    """Return outside length, width and height [m] of the pack in its wrap.
+
+    Cells lie flat, and their length points fore and aft.
+    """
     cell = scaled_cell(pack.cell, pack.series, pack.parallel, pack.capacity, pack.weight)
     return pack_dimensions.pack_outside_size(
         cell["length"],
@@ -57,7 +60,7 @@ def pack_size(pack: PackTable) -> tuple[float, float, float]:
 
 
 def pack_fits(pack: PackTable, bay: tuple[BayTable, ...]) -> Faults:
-    """The pack fits into the bay it names, at the position it is given."""
+    """Yield an error if the pack does not fit into its bay at the given position."""
     home = next((one for one in bay if one.name == pack.bay), None)
     if home is None:
         known = ", ".join(one.name for one in bay)
@@ -67,7 +70,7 @@ def pack_fits(pack: PackTable, bay: tuple[BayTable, ...]) -> Faults:
     empty = pack.cells_across * pack.cells_high - total
     if empty >= max(
         1, min(pack.cells_across, pack.cells_high)
-    ):  # a corner may stay empty, but not a complete row or layer
+    ):  # a corner of the pack may be empty, but not a complete row or layer
         yield (
             ("pack", "cells_across"),
             f"is {pack.cells_across}: with {pack.cells_high} for cells_high, that is room for "
@@ -101,7 +104,7 @@ def _parts_weigh_less(
     equipment: tuple[EquipmentTable, ...],
     equipment_set: tuple[EquipmentSetTable, ...],
 ) -> Faults:
-    """The listed parts leave some of the flying weight for the wing itself."""
+    """Yield an error if the listed parts weigh so much that nothing is left for the wing itself."""
     cells = pack.series * pack.parallel * pack.cell_numbers["mass"]
     carried = sum(one.mass for one in equipment_on_board(equipment, stock_equipment_set(equipment_set)))
     listed = cells + motor.mass + controller.mass + propeller.mass + carried
@@ -116,9 +119,9 @@ def _parts_weigh_less(
 def _propeller_table_covers_top_speed(
     propeller: StudyPropellerTable, motor: MotorTable, pack: PackTable, fly: FlyTable, folder: Path
 ) -> Faults:
-    """A propeller table reaches the advance ratio of the top speed."""
+    """Yield an error if the propeller table does not contain the advance ratio of the top speed."""
     if propeller.table is None or isinstance(ratios := read_advance_ratios(folder / propeller.table), str):
-        return  # a table that cannot be read is reported by _propeller_files_are_usable
+        return  # _propeller_files_are_usable reports a table that cannot be read
     voltage = pack.series * NOMINAL_VOLTAGE[catalogue_part("cells", pack.cell)["chemistry"]]
     turns = LOADED_SHARE * motor.speed_constant * voltage / (2 * math.pi)
     top_speed = fly.never_exceed_speed / _TOP_SPEED_MARGIN
@@ -133,7 +136,10 @@ def _propeller_table_covers_top_speed(
 
 
 def _propeller_files_are_usable(propeller: StudyPropellerTable, folder: Path) -> Faults:
-    """Table and blade can be read, and the blade's section exists; a measured table needs neither of the two."""
+    """Yield an error if the files for the propeller cannot be used, or contradict each other.
+
+    The files are a measured table of coefficients or, without one, the shape of a blade and the airfoil of its section.
+    """
     if propeller.table is not None:
         table = read_advance_ratios(folder / propeller.table)
         if isinstance(table, str):
@@ -154,7 +160,7 @@ def _propeller_files_are_usable(propeller: StudyPropellerTable, folder: Path) ->
 
 
 def _drag_items_are_known(drag_item: tuple[DragItemTable, ...]) -> Faults:
-    """A drag item has a drag area of its own, or is in the catalogue and has the sizes given, within reason."""
+    """Yield an error if a drag item has no drag area and is not in the catalogue, or if its sizes are wrong."""
     for index, item in enumerate(drag_item):
         place = ("drag_item", index)
         if item.kind in MODEL_DRAG_PARTS:
@@ -178,7 +184,7 @@ def _drag_items_are_known(drag_item: tuple[DragItemTable, ...]) -> Faults:
 
 
 def _size_fault(name_of_kind: str, kind: dict[str, Any], name: str, value: float) -> str:
-    """Return what is wrong with one size [m or rad] of a kind of drag item, empty if nothing is."""
+    """Return a sentence about a wrong size [m or rad] of a drag item, or an empty string if the size is allowed."""
     if name not in kind:
         sizes = ", ".join(size for size in DRAG_ITEM_SIZES if size in kind)
         return f'is not a size of "{name_of_kind}"; its sizes are {sizes}.'
@@ -191,7 +197,7 @@ def _size_fault(name_of_kind: str, kind: dict[str, Any], name: str, value: float
 
 
 def _cut_off_is_below_full(pack: PackTable) -> Faults:
-    """The cut-off voltage lies below that of a charged cell."""
+    """Yield an error if the cut-off voltage is not below the voltage of a charged cell."""
     full = cold_and_age.FULL_VOLTAGE[catalogue_part("cells", pack.cell)["chemistry"]]
     if pack.cut_off is None or pack.cut_off < full:
         return
@@ -203,7 +209,7 @@ def _cut_off_is_below_full(pack: PackTable) -> Faults:
 
 
 def _capacity_fits_the_cells(pack: PackTable) -> Faults:
-    """The capacity of the pack is one that its cells can have."""
+    """Yield an error if cells of this kind cannot have the given capacity."""
     if pack.capacity is None:
         return
     cell = catalogue_part("cells", pack.cell)
@@ -223,7 +229,7 @@ def _capacity_fits_the_cells(pack: PackTable) -> Faults:
 
 
 def _motor_test_is_usable(motor_test: MotorTestTable, motor: MotorTable) -> Faults:
-    """A reading of the motor has current or rpm, and its rpm is one that the voltage can reach."""
+    """Yield an error if a motor test has neither current nor rpm, or an rpm that its voltage cannot reach."""
     if motor_test.current is None and motor_test.rpm is None:
         yield ("motor_test",), "needs current or rpm, better both, and the voltage."
     elif motor_test.current is None and motor_test.voltage is None:

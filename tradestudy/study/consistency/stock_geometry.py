@@ -1,4 +1,4 @@
-"""Lengths of the stock wing that rules compare with: foam chord, thickness and mean chord, from the study's tables."""
+"""Lengths of the stock wing that rules need: foam chord, thickness and mean chord, from the tables of the study."""
 
 from __future__ import annotations
 
@@ -8,7 +8,10 @@ from .shared import LENGTH_TOLERANCE
 
 
 def panel_fraction(stock: StockTable, station: float) -> float:
-    """Return how far a station [m] lies along the panel: 0 at the panel's root, 1 at its tip. [-]"""
+    """Return the position of a station [m] on the panel: 0 at its root, 1 at its tip. [-]
+
+    A station is a distance from the centre line.
+    """
     centre = 0.5 * stock.centre_width
     return min(max((station - centre) / max(0.5 * stock.span - centre, LENGTH_TOLERANCE), 0.0), 1.0)
 
@@ -19,9 +22,9 @@ def foam_chord(stock: StockTable, station: float) -> float:
 
 
 def stock_thickness(stock: StockTable, station: float) -> float:
-    """Return the section's greatest thickness [m] at a station [m], linear from root to tip.
+    """Return the greatest thickness [m] of the section at a station [m], interpolated linearly from root to tip.
 
-    A tip that was not measured has the thickness ratio of the root.
+    If the thickness of the tip was not measured, it has the same ratio to the chord as at the root.
     """
     tip = stock.tip_thickness or stock.root_thickness * stock.tip_chord / stock.root_chord
     return stock.root_thickness + panel_fraction(stock, station) * (tip - stock.root_thickness)

@@ -1,4 +1,4 @@
-"""Rules for stretch, speeds and the weight limit."""
+"""Rules for the stretch, the speeds and the weight limit."""
 
 from __future__ import annotations
 
@@ -9,13 +9,13 @@ from tradestudy.study.value_text import mm
 
 from .shared import Faults
 
-_SMALLEST_TIP = 0.02  # m; the least foam tip chord of a stretched wing
-_SPAN_TOLERANCE = 1e-4  # m; a tenth of a millimetre: 52 in is 1320.8 mm
+_SMALLEST_TIP = 0.02  # m; smallest foam chord at the tip of a stretched wing
+_SPAN_TOLERANCE = 1e-4  # m; a tenth of a millimetre, since a span in inches (52 in is 1320.8 mm) may be rounded
 _HOT_WIRE = "new cores cut with a hot wire (stretch.can_cut_cores = true)"
 
 
 def _stretch_is_possible(stock: StockTable, stretch: StretchTable, choices: ChoicesTable) -> Faults:
-    """The span grows, and only what the builder can make is free."""
+    """Yield an error if the span does not grow, the builder cannot make the wing, or a key has no effect."""
     low, high = stretch.span
     if low < stock.span - _SPAN_TOLERANCE:
         yield ("stretch", "span", 0), f"is {mm(low)}, below stock.span ({mm(stock.span)}); the span can only grow."
@@ -42,7 +42,7 @@ def _stretch_is_possible(stock: StockTable, stretch: StretchTable, choices: Choi
 
 
 def _tip_stays_wide(stock: StockTable, stretch: StretchTable, choices: ChoicesTable) -> Faults:
-    """A panel carried on outward does not taper to nothing."""
+    """Yield an error if the taper of a panel that is continued outward leaves too small a tip chord."""
     panel = 0.5 * (stock.span - stock.centre_width)
     if "tip" not in (stretch.scheme, *(choices.scheme or ())) or stretch.tip_chord != "continue" or panel <= 0:
         return
@@ -58,7 +58,7 @@ def _tip_stays_wide(stock: StockTable, stretch: StretchTable, choices: ChoicesTa
 
 
 def _speeds_are_in_order(fly: FlyTable) -> Faults:
-    """The never-exceed speed lies above the launch speed and above the fastest flight."""
+    """Yield an error if the never-exceed speed is not well above the launch speed, or is below the fastest flight."""
     never = from_si(fly.never_exceed_speed, "km/h", "speed")
     if fly.launch_speed is not None and fly.never_exceed_speed <= 1.2 * fly.launch_speed:
         launch = from_si(fly.launch_speed, "km/h", "speed")
@@ -76,7 +76,7 @@ def _speeds_are_in_order(fly: FlyTable) -> Faults:
 
 
 def _weights_are_in_order(stock: StockTable, limits: LimitsTable) -> Faults:
-    """The heaviest allowed wing is not lighter than the stock wing."""
+    """Yield an error if the weight limit is below the weight of the stock wing."""
     if limits.flying_weight is not None and limits.flying_weight < stock.flying_weight:
         yield (
             ("limits", "flying_weight"),

@@ -1,4 +1,4 @@
-"""Rules for rods, joiner, bays and pockets: they lie in the section, end on the wing and keep apart."""
+"""Rules for rods, joiner, bays and pockets. They must lie in the section, end on the wing, and keep apart."""
 
 from __future__ import annotations
 
@@ -20,13 +20,17 @@ from tradestudy.study.value_text import mm
 from .shared import LENGTH_TOLERANCE, Faults, repeated_names
 from .stock_geometry import foam_chord, panel_fraction, stock_thickness
 
-# A section may be this much thicker at a rod, for its greatest thickness, than the four-digit form below: what lies
-# beyond is refused, what lies between is flagged with the section itself at hand. Judgement.
+# Here the true section is not known, only its greatest thickness. At a rod it may be thicker than the four-digit form
+# below by this factor at most. Rods that need more are refused. Smaller excesses are flagged later, when the section
+# is known. The factor is a judgement.
 _THICKER_AT_MOST = 1.25
 
 
 def _rods_end_on_the_wing(stock: StockTable, rods: tuple[RodTable, ...]) -> Faults:
-    """Rods end on the wing, inner end first; a rod through the centre starts there."""
+    """Yield an error if a rod ends beyond the tip, or its ends are in the wrong order.
+
+    A rod that crosses the centre must start on the centre line.
+    """
     semi_span = 0.5 * stock.span
     for index, rod in enumerate(rods):
         if rod.outer_end > semi_span + LENGTH_TOLERANCE:
@@ -47,7 +51,7 @@ def _rods_end_on_the_wing(stock: StockTable, rods: tuple[RodTable, ...]) -> Faul
 
 
 def _rods_fit_the_foam(stock: StockTable, rods: tuple[RodTable, ...]) -> Faults:
-    """Rods lie in their slots, and the slots leave foam between them at the thinnest place."""
+    """Yield an error if a rod is thicker than its slot, or its slots leave no foam at the outer end of the rod."""
     for index, rod in enumerate(rods):
         if rod.surface != "middle" and rod.diameter > rod.slot_depth + LENGTH_TOLERANCE:
             yield (
@@ -69,11 +73,11 @@ def _rods_fit_the_foam(stock: StockTable, rods: tuple[RodTable, ...]) -> Faults:
 
 
 def _rods_lie_in_the_section(stock: StockTable, elevon: ElevonTable, rods: tuple[RodTable, ...]) -> Faults:
-    """The section is thick enough for the slots at the rods' chord fractions, at both ends."""
+    """Yield an error if the section is too thin for the slots of a rod, at its chord fraction at either end."""
     for index, rod in enumerate(rods):
         needed = _depth_of_slots(rod)
         if needed >= stock_thickness(stock, rod.outer_end):
-            continue  # too thick for any place along the chord: reported by _rods_fit_the_foam
+            continue  # too thick at every place along the chord, which _rods_fit_the_foam reports
         for key, station in (("chord_fraction", rod.inner_end), ("tip_chord_fraction", rod.outer_end)):
             fraction = getattr(rod, key)
             if fraction is None:
@@ -90,25 +94,28 @@ def _rods_lie_in_the_section(stock: StockTable, elevon: ElevonTable, rods: tuple
 
 
 def _thickness_share(place: float) -> float:
-    """Return thickness over greatest thickness at a place along the chord: four-digit form (NACA Report 460). [-]"""
+    """Return the thickness at a place along the chord, divided by the greatest thickness. [-]
+
+    ``place`` is the distance from the leading edge, as a share of the chord. Four-digit form (NACA Report 460).
+    """
     return (2.969 * place**0.5 - 1.26 * place - 3.516 * place**2 + 2.843 * place**3 - 1.015 * place**4) / 1.0006
 
 
 def _foam_share(stock: StockTable, elevon: ElevonTable, station: float) -> float:
-    """Return foam over the chord that the airfoil covers. [-]"""
+    """Return the foam chord at a station [m], divided by the chord of the airfoil. [-]"""
     foam = foam_chord(stock, station)
     behind = elevon.root_chord + panel_fraction(stock, station) * (elevon.tip_chord - elevon.root_chord)
     return foam / (foam + behind) if stock.airfoil_covers == "whole" else 1.0
 
 
 def _depth_of_slots(rod: RodTable) -> float:
-    """Return the thickness of the section that a set of rods takes up. [m]"""
+    """Return the total depth of the slots of a set of rods at one place of the section. [m]"""
     deep = max(rod.slot_depth, rod.diameter)
     return {"both": 2.0 * deep, "middle": rod.diameter}.get(rod.surface, deep)
 
 
 def _tubes_have_walls(rods: tuple[RodTable, ...]) -> Faults:
-    """A tube is wider outside than inside."""
+    """Yield an error if the inside diameter of a tube is not less than its outside diameter."""
     for index, rod in enumerate(rods):
         if rod.inside_diameter is not None and rod.inside_diameter >= rod.diameter - LENGTH_TOLERANCE:
             yield (
@@ -118,7 +125,10 @@ def _tubes_have_walls(rods: tuple[RodTable, ...]) -> Faults:
 
 
 def _rods_do_not_meet(rods: tuple[RodTable, ...], stock: StockTable) -> Faults:
-    """Two sets do not lie in one slot: near one skin, at one chord fraction, over a common part of the span."""
+    """Yield an error if two sets of rods overlap.
+
+    They overlap if they are near the same skin, at the same chord fraction, over a common part of the span.
+    """
     for (first, one), (second, other) in combinations(enumerate(rods), 2):
         inner, outer = max(one.inner_end, other.inner_end), min(one.outer_end, other.outer_end)
         if inner >= outer - LENGTH_TOLERANCE or not _sides(one) & _sides(other):
@@ -146,7 +156,10 @@ def _chord_fraction(rod: RodTable, station: float) -> float:
 
 
 def _rods_cross_bays(rods: tuple[RodTable, ...]) -> Faults:
-    """Only rods near the bottom lie on a bay's floor; a rod that is cut at the centre crosses no bay."""
+    """Yield an error if rods do not fit the bays.
+
+    Only rods near the bottom can lie on the floor of a bay. A rod that is cut at the centre cannot cross a bay.
+    """
     for index, rod in enumerate(rods):
         if rod.crosses_bay == "on floor" and rod.surface != "bottom":
             yield (
@@ -159,7 +172,7 @@ def _rods_cross_bays(rods: tuple[RodTable, ...]) -> Faults:
 
 
 def _splices_hold_both_ends(rods: tuple[RodTable, ...]) -> Faults:
-    """A splice is longer than it is thick."""
+    """Yield an error if a splice is not longer than it is thick."""
     for index, rod in enumerate(rods):
         if rod.splice_length is not None and rod.splice_length < 2 * rod.diameter:
             yield (
@@ -170,7 +183,7 @@ def _splices_hold_both_ends(rods: tuple[RodTable, ...]) -> Faults:
 
 
 def _rod_choices_fit(stock: StockTable, choices: ChoicesTable, rods: tuple[RodTable, ...]) -> Faults:
-    """No rod diameter to try is too thick for the tip or for the slot of the first rods."""
+    """Yield an error if a rod diameter to try is too large for the tip, or for the slot of the first rods."""
     thinnest = stock_thickness(stock, 0.5 * stock.span)
     for index, diameter in enumerate(choices.rod_diameter or ()):
         if 2 * diameter >= thinnest:
@@ -186,7 +199,7 @@ def _rod_choices_fit(stock: StockTable, choices: ChoicesTable, rods: tuple[RodTa
 
 
 def _joiner_fits(stock: StockTable, joiner: JoinerTable) -> Faults:
-    """The joiner lies inside the wing."""
+    """Yield an error if the joiner is longer than the span, or as thick as the root section."""
     if joiner.length > stock.span + LENGTH_TOLERANCE:
         yield ("joiner", "length"), f"is {mm(joiner.length)}, longer than stock.span ({mm(stock.span)})."
     if joiner.diameter >= stock.root_thickness:
@@ -197,7 +210,7 @@ def _joiner_fits(stock: StockTable, joiner: JoinerTable) -> Faults:
 
 
 def _bays_fit(stock: StockTable, bay: tuple[BayTable, ...]) -> Faults:
-    """Bays lie inside the centre section."""
+    """Yield an error if a bay reaches behind the foam, is deeper than the root section, or is too wide."""
     for index, one in enumerate(bay):
         if one.from_nose + one.length > stock.root_chord + LENGTH_TOLERANCE:
             yield (
@@ -219,7 +232,7 @@ def _bays_fit(stock: StockTable, bay: tuple[BayTable, ...]) -> Faults:
 
 
 def _pockets_fit_the_foam(stock: StockTable, pocket: tuple[PocketTable, ...]) -> Faults:
-    """Holes end inside the panel's foam."""
+    """Yield an error if a pocket does not end inside the foam of the panel."""
     for index, one in enumerate(pocket):
         outer = one.from_centre + 0.5 * one.along_span
         if outer > 0.5 * stock.span + LENGTH_TOLERANCE or one.from_centre < 0.5 * one.along_span - LENGTH_TOLERANCE:
@@ -244,13 +257,16 @@ def _pockets_fit_the_foam(stock: StockTable, pocket: tuple[PocketTable, ...]) ->
 
 
 def _bay_and_rod_names_differ(bay: tuple[BayTable, ...], rods: tuple[RodTable, ...]) -> Faults:
-    """Two bays, or two sets of rods, do not share a name."""
+    """Yield an error if two bays, or two sets of rods, have the same name."""
     yield from repeated_names("bay", bay)
     yield from repeated_names("rods", rods)
 
 
 def _measured_moduli_fit(foam: FoamTable, covering: CoveringTable) -> Faults:
-    """No isotropic material has a shear modulus above half its modulus, or below a quarter of it."""
+    """Yield an error if a measured shear modulus does not fit the measured Young's modulus.
+
+    No isotropic material has a shear modulus above half or below a quarter of its Young's modulus.
+    """
     for name, table in (("foam", foam), ("covering", covering)):
         if table.shear_modulus is None or table.youngs_modulus is None:
             continue

@@ -1,4 +1,4 @@
-"""Rules for elevons, fins and the linkage: ends in order, on the wing, no bigger than the foam they belong to."""
+"""Rules for elevons, fins and the linkage. They must lie on the wing and be no larger than its foam."""
 
 from __future__ import annotations
 
@@ -12,14 +12,14 @@ from tradestudy.study.value_text import mm
 from .shared import LENGTH_TOLERANCE, Faults, given_twice, given_without
 from .stock_geometry import foam_chord
 
-_LEAST_STEP = 0.005  # m; between two points of an elevon's outline: strips must fit between them
-_LEAST_GAP = 0.01  # m; between two fins: their sheets must not lie in one plane
-_LEAST_FORK = 0.26  # rad, 15 deg; between two fins at one place
+_LEAST_STEP = 0.005  # m; smallest distance between two points of an elevon's outline, since strips lie between them
+_LEAST_GAP = 0.01  # m; smallest distance between two fins, whose sheets must not lie in the same plane
+_LEAST_FORK = 0.26  # rad, 15 deg; smallest angle between two fins at the same place
 _STRAIGHT_KEYS = ("root_chord", "tip_chord", "inner_end", "outer_end")
 
 
 def _elevon_is_given_once(elevon: ElevonTable, given: dict[str, Any]) -> Faults:
-    """An outline replaces the four keys of a straight elevon, and the short one in [stock]."""
+    """Yield an error if an elevon has both an outline and keys of a straight elevon, or its short form in [stock]."""
     if elevon.outline is None:
         return
     for key in _STRAIGHT_KEYS:
@@ -30,7 +30,10 @@ def _elevon_is_given_once(elevon: ElevonTable, given: dict[str, Any]) -> Faults:
 
 
 def _outline_fits(stock: StockTable, elevon: ElevonTable) -> Faults:
-    """The points of an elevon's outline run outward, on the wing, none deeper than the foam there."""
+    """Yield an error if the points of an elevon's outline do not run outward along the wing.
+
+    At each point the chord of the elevon must not exceed the chord of the foam.
+    """
     if elevon.outline is None:
         return
     semi_span = 0.5 * stock.span
@@ -60,7 +63,7 @@ def _outline_fits(stock: StockTable, elevon: ElevonTable) -> Faults:
 
 
 def _elevon_fits(stock: StockTable, elevon: ElevonTable) -> Faults:
-    """Elevon ends are in order and on the wing; the elevon is no thicker or wider than the foam."""
+    """Yield an error if the ends of the elevon are wrong, or if it is thicker or wider than the foam."""
     semi_span = 0.5 * stock.span
     if elevon.thickness >= stock.root_thickness:
         yield (
@@ -68,7 +71,7 @@ def _elevon_fits(stock: StockTable, elevon: ElevonTable) -> Faults:
             f"is {mm(elevon.thickness)}; it must be less than stock.root_thickness ({mm(stock.root_thickness)}).",
         )
     if elevon.outline is not None:
-        return  # its ends and chords come from there
+        return  # ends and chords come from the outline
     if elevon.inner_end >= elevon.outer_end:
         yield (
             ("elevon", "inner_end"),
@@ -86,7 +89,7 @@ def _elevon_fits(stock: StockTable, elevon: ElevonTable) -> Faults:
 
 
 def _fins_fit(stock: StockTable, fin: tuple[FinTable, ...]) -> Faults:
-    """Fins taper away from the wing, are no taller than the semi-span, and are on the wing."""
+    """Yield an error if a fin widens away from the wing, is taller than the semi-span, or lies beyond the tip."""
     semi_span = 0.5 * stock.span
     for index, one in enumerate(fin):
         for key in ("tip_chord", "tip_chord_below"):
@@ -109,7 +112,7 @@ def _fins_fit(stock: StockTable, fin: tuple[FinTable, ...]) -> Faults:
 
 
 def _fin_parts_have_shapes(fin: tuple[FinTable, ...]) -> Faults:
-    """A fin has a part above the wing or below it, and the part below has a shape."""
+    """Yield an error if a fin has no part above or below the wing, or the shape of its lower part is incomplete."""
     for index, one in enumerate(fin):
         depth = one.depth_below or 0.0
         if one.height + depth < _LEAST_GAP:
@@ -129,7 +132,7 @@ def _fin_parts_have_shapes(fin: tuple[FinTable, ...]) -> Faults:
 
 
 def _fins_keep_apart(stock: StockTable, fin: tuple[FinTable, ...]) -> Faults:
-    """Two fins do not occupy one place."""
+    """Yield an error if two fins occupy the same place."""
     stations = [0.5 * stock.span if one.from_centre is None else one.from_centre for one in fin]
     for (first, one), (second, other) in combinations(enumerate(fin), 2):
         fork = abs((one.cant or 0.0) - (other.cant or 0.0))
@@ -142,7 +145,11 @@ def _fins_keep_apart(stock: StockTable, fin: tuple[FinTable, ...]) -> Faults:
 
 
 def _linkage_fits(linkage: LinkageTable, elevon: ElevonTable) -> Faults:
-    """A give is measured with a weight; an elevon moves less than it is wide."""
+    """Yield an error if the measurements of the linkage are incomplete or too large.
+
+    The give is the movement of the elevon under a weight, so give and weight belong together. Play and give must not
+    exceed half the chord of the elevon.
+    """
     for key, other in (("give", "give_weight"), ("give_weight", "give")):
         if getattr(linkage, key) is not None and getattr(linkage, other) is None:
             yield given_without(("linkage", key), f"linkage.{other}")

@@ -1,7 +1,7 @@
-"""Read the answers to the questions of `tradestudy new`, as they are typed. Nothing is printed here.
+"""Read the answers to the questions of `tradestudy new`. This module prints nothing.
 
-An answer with several values is split at commas; a piece with a unit goes to the key with that kind of unit, in any
-order. Values stay as they were typed; the schema decides what is allowed.
+An answer with several values is split at commas. A piece with a unit goes to the key with that kind of unit, so the
+order does not matter. Values are kept as they were typed, and the schema decides which are allowed.
 """
 
 from __future__ import annotations
@@ -24,13 +24,14 @@ from tradestudy.study.value_text import UNIT_ALIASES, RefusedValue, as_written
 
 from .questions import NO_ANSWER, QUESTIONS, QUESTIONS_BY_NAME, KeySlot, Question
 
-_BETWEEN = re.compile(r"\s*;\s*|,\s+|(?<=[^\d\s]),|,(?=[^\d\s])")  # a comma between two digits is a decimal comma
+# text between two values of an answer; a comma between two digits is a decimal comma
+_BETWEEN = re.compile(r"\s*;\s*|,\s+|(?<=[^\d\s]),|,(?=[^\d\s])")
 _PROPELLER = re.compile(r"\d+(?:\.\d+)?\s*[xX]\s*\d+(?:\.\d+)?")
-_KINDS_WITH_COMMAS = ("motor in short", "pack in short")  # kinds whose own text may hold commas
+_KINDS_WITH_COMMAS = ("motor in short", "pack in short")  # kinds of keys whose values may contain commas
 
 
 class QuestionAnswer(NamedTuple):
-    """One answer: its text, the values it fills in as (table, key) -> value, and the equipment it names."""
+    """One answer: its text, a dict of (table, key) -> value, and the names of the chosen equipment."""
 
     text: str
     values: dict[tuple[str, str], Any] = {}
@@ -43,7 +44,7 @@ def slot_type(slot: KeySlot) -> KeyType:
 
 
 def study_name(name: str) -> str:
-    """Return the name of a study, without ``.toml``. Raises ValueError for a name that no file can have."""
+    """Return the name of a study without ``.toml``. Raise ValueError if no file can have this name."""
     name = name.removesuffix(".toml")
     try:
         STUDY_TABLES["study"].key_type("name").read(name)
@@ -53,7 +54,10 @@ def study_name(name: str) -> str:
 
 
 def read_answer(question: Question, text: str, folder: Path) -> QuestionAnswer:
-    """Return the answer to a question; ``folder`` is that of the study. Raises RefusedValue."""
+    """Return the answer to a question. ``folder`` is the folder of the study.
+
+    Raise RefusedValue if the answer is not allowed.
+    """
     text = text.strip()
     if len(text) > LONGEST_TEXT or not text.isprintable():
         raise RefusedValue(f"Write at most {LONGEST_TEXT} characters that can be printed.")
@@ -89,22 +93,25 @@ def read_answer(question: Question, text: str, folder: Path) -> QuestionAnswer:
 
 
 def equipment_list() -> list[tuple[str, str, str]]:
-    """Return the equipment to choose from, in order: (name, mass, mean power), written as in a study."""
+    """Return (name, mass, mean power) of all equipment in the catalogue, in order. Values are text, as in a study."""
     return [(name, mass_text(part), power_text(part)) for name, part in catalogue_parts("equipment").items()]
 
 
 def mass_text(part: Mapping[str, Any]) -> str:
-    """Return the mass of a part of the catalogue as it is written in a study."""
+    """Return the mass of a part of the catalogue as text, as in a study."""
     return f"{from_si(part['mass'], 'g', 'mass'):.4g} g"
 
 
 def power_text(part: Mapping[str, Any]) -> str:
-    """Return the mean power of a part of the catalogue as it is written in a study."""
+    """Return the mean power of a part of the catalogue as text, as in a study."""
     return f"{part['power']:.4g} W"
 
 
 def ticked(text: str) -> tuple[str, ...]:
-    """Return the equipment chosen by numbers ("1 3 7", "1,3,7") or names, in order of the list. Raises RefusedValue."""
+    """Return the chosen equipment in the order of the list. The text holds numbers ("1 3 7", "1,3,7") or names.
+
+    Raise RefusedValue if a number or name is not in the list.
+    """
     known = list(catalogue_parts("equipment"))
     pieces = re.split(r"[\s,;]+" if re.fullmatch(r"[\d\s,;]+", text) else r"\s*[,;]\s*", text)
     chosen = set()
@@ -122,7 +129,7 @@ def ticked(text: str) -> tuple[str, ...]:
 
 
 def _value(slot: KeySlot, piece: str, folder: Path) -> Any:
-    """Return one value as it is written in the study, if its type accepts it. Raises RefusedValue."""
+    """Return one value as it is written in the study. Raise RefusedValue if the type of the key does not accept it."""
     value = _typed(slot, piece)
     try:
         slot_type(slot).read(value)
@@ -134,14 +141,18 @@ def _value(slot: KeySlot, piece: str, folder: Path) -> Any:
             if fault := airfoil_fault(value, folder):
                 raise fault
     except ValueError as error:
-        sentence = str(error).replace(", in quotes", "").replace(" in quotes", "")  # answers are typed without quotes
+        # answers are typed without quotes, so the message must not mention them
+        sentence = str(error).replace(", in quotes", "").replace(" in quotes", "")
         meant = error.suggestion if isinstance(error, RefusedValue) else ""
         raise RefusedValue(f"{slot.label.capitalize()} {sentence}", meant) from None
     return value
 
 
 def _typed(slot: KeySlot, piece: str) -> Any:
-    """Return a piece of an answer as it is written in the study: pairs as a number, a scheme in small letters."""
+    """Return a piece of an answer as it is written in the study.
+
+    A count of pairs becomes a number, and a scheme is written in small letters.
+    """
     count = re.fullmatch(r"(\d{1,4})\s*(?:pairs?)?", piece)
     if slot.key == "pairs" and count:
         return int(count.group(1))
@@ -149,7 +160,7 @@ def _typed(slot: KeySlot, piece: str) -> Any:
 
 
 def _pieces(question: Question, text: str) -> dict[KeySlot, str]:
-    """Return the pieces of an answer by the keys they belong to, in the order of the keys. Raises RefusedValue."""
+    """Return a dict of key -> piece of an answer, in the order of the keys. Raise RefusedValue for too many pieces."""
     kinds = {slot: slot_type(slot).kind for slot in question.slots}
     joined = next((slot for slot in question.slots if kinds[slot] in _KINDS_WITH_COMMAS), None)
     placed: dict[KeySlot, str] = {}
@@ -174,7 +185,7 @@ def _pieces(question: Question, text: str) -> dict[KeySlot, str]:
 
 
 def _measures(kind: str, piece: str) -> bool:
-    """Return whether a piece has a unit of that kind, perhaps in other letters."""
+    """Return whether a piece of an answer has a unit of ``kind``. Capital and small letters are the same here."""
     if kind == "propeller size":
         return _PROPELLER.fullmatch(piece) is not None
     try:
@@ -185,17 +196,17 @@ def _measures(kind: str, piece: str) -> bool:
     return unit != "" and unit in {known.lower() for known in UNITS.get(kind, {})}
 
 
-# --- answers saved between two runs -------------------------------------------------------------------------------
+# --- answers that are saved between two runs ----------------------------------------------------------------------
 
 
 def saved_text(answers: Mapping[str, QuestionAnswer], again: str) -> str:
-    """Return the answers so far as TOML text; ``again`` is the command that continues from there."""
+    """Return the answers so far as TOML text. ``again`` is the command with which the user continues."""
     head = f"# Answers so far. To go on: {again}. To start again, delete this file.\n"
     return head + "".join(f"{name} = {toml_value(answer.text)}\n" for name, answer in answers.items())
 
 
 def saved_answers(text: str) -> dict[str, str]:
-    """Return the answers saved in TOML text, by question, in order. Raises ValueError."""
+    """Return a dict of question -> answer from saved TOML text. Raise ValueError if the text holds anything else."""
     saved = tomllib.loads(text)
     strange = [name for name, answer in saved.items() if name not in QUESTIONS_BY_NAME or not isinstance(answer, str)]
     if strange:
@@ -204,5 +215,5 @@ def saved_answers(text: str) -> dict[str, str]:
 
 
 def toml_value(value: Any) -> str:
-    """Return text or a whole number as TOML, which writes both like JSON."""
+    """Return a text or a whole number as TOML. For these, TOML and JSON are the same."""
     return json.dumps(value, ensure_ascii=False)

@@ -1,4 +1,4 @@
-"""The study that `tradestudy new` writes: the answers, a comment after each line, and the next steps."""
+"""Text of the study that `tradestudy new` writes: the answers with comments, and the next steps for the user."""
 
 from __future__ import annotations
 
@@ -12,11 +12,14 @@ from tradestudy.quantities import from_si
 from .answers import QuestionAnswer, mass_text, power_text, read_answer, slot_type, toml_value
 from .questions import NO_ANSWER, QUESTIONS, QUESTIONS_BY_NAME
 
-_COMMENT_COLUMN = 36  # where comments start, unless the value is longer
+_COMMENT_COLUMN = 36  # column at which comments start, unless the value is longer
 
 
 def study_text(name: str, answers: Mapping[str, QuestionAnswer]) -> str:
-    """Return the study as commented TOML text. ``answers`` must hold every question without `Question.if_empty`."""
+    """Return the study as TOML text with comments.
+
+    ``answers`` must contain an answer to every question whose `Question.if_empty` is empty.
+    """
     file = f'"{name}.toml"' if " " in name else f"{name}.toml"
     lines = [
         '# Measured at the bench and written by `tradestudy new`. Values are text with a unit, such as "52 in" or '
@@ -44,7 +47,7 @@ def study_text(name: str, answers: Mapping[str, QuestionAnswer]) -> str:
 
 
 def _table(table: str, answers: Mapping[str, QuestionAnswer]) -> list[str]:
-    """Return the lines of one table; keys that were not given are comments, ready to be filled in."""
+    """Return the lines of one table. Keys without a value are written as comments, for the user to fill in."""
     rows, any_given = [], False
     for question in QUESTIONS:
         given = answers.get(question.name, QuestionAnswer("")).values
@@ -61,11 +64,11 @@ def _table(table: str, answers: Mapping[str, QuestionAnswer]) -> list[str]:
     return [f"{'' if any_given else '# '}[{table}]", *rows]
 
 
-USUAL_MOUNTS = (("motor mount", 1), ("servo horn and rod", 2), ("hatch edge", 2))  # of the catalogue of drag_items
+USUAL_MOUNTS = (("motor mount", 1), ("servo horn and rod", 2), ("hatch edge", 2))  # (kind of drag item, count)
 
 
 def _equipment(answers: Mapping[str, QuestionAnswer]) -> list[str]:
-    """Return the lines of the equipment, and of the parts that add drag."""
+    """Return the lines of the tables [[equipment]] and [[drag_item]]."""
     names = answers.get("equipment", QuestionAnswer("")).ticked
     if not names:
         return ["", "# No [[equipment]] and [[drag_item]] are listed yet: 6 W and 20 cm2 are assumed for them."]

@@ -1,6 +1,6 @@
-"""The questions of `tradestudy new` as data: the text of each question and the keys that its answer fills.
+"""The questions of `tradestudy new` as data: the text of each question and the keys that its answer gives.
 
-Ranges called usual are those of wings of 0.9 to 2 m; common practice, no source. What is allowed is in the schema.
+Usual ranges are for wings of 0.9 to 2 m span: common practice, no source. The schema states which values are allowed.
 """
 
 from __future__ import annotations
@@ -9,10 +9,10 @@ from typing import NamedTuple
 
 
 class KeySlot(NamedTuple):
-    """One key that an answer fills.
+    """One key whose value comes from an answer.
 
-    ``label`` is its name in messages, ``comment`` follows it in the study; ``optional`` is True where the answer may
-    leave it out.
+    ``label`` is its name in messages, and ``comment`` is the comment after it in the study. If ``optional`` is True,
+    the answer may leave it out.
     """
 
     table: str
@@ -23,7 +23,7 @@ class KeySlot(NamedTuple):
 
 
 class Question(NamedTuple):
-    """One question. ``if_empty`` is the effect of an empty answer; without it the question must be answered."""
+    """One question. ``if_empty`` describes the effect of an empty answer. If it is "", an answer is required."""
 
     name: str
     title: str
@@ -36,11 +36,11 @@ class Question(NamedTuple):
 
     @property
     def flag(self) -> str:
-        """The option of the command line that answers it."""
+        """Return the command-line option that answers this question."""
         return "--" + self.name.replace("_", "-")
 
 
-NO_ANSWER = "none"  # the answer that skips a question, or says that there are no rods
+NO_ANSWER = "none"  # answer that skips a question or, for the rods, says that there are none
 
 QUESTIONS: tuple[Question, ...] = (
     Question(
@@ -223,7 +223,7 @@ QUESTIONS: tuple[Question, ...] = (
 )
 QUESTIONS_BY_NAME = {question.name: question for question in QUESTIONS}
 
-# table -> questions to answer again when a value assumed for it does not fit
+# table -> names of the questions to ask again if an assumed value of this table does not fit
 FALLBACK_QUESTIONS = {
     "elevon": ("elevon_chord",),
     "fin": ("chords",),
@@ -241,7 +241,7 @@ FALLBACK_QUESTIONS = {
 
 
 def questions_behind(key: str) -> tuple[str, ...]:
-    """Return the names of the questions that decide a key, such as "stock.span" or "rods[1].pairs"."""
+    """Return the names of the questions that decide the value of a key such as "stock.span" or "rods[1].pairs"."""
     table, _, rest = key.partition(".")
     table, inner = table.partition("[")[0], rest.partition("[")[0]
     slots = [(question.name, slot) for question in QUESTIONS for slot in question.slots if slot.table == table]

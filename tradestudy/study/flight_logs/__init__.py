@@ -1,1 +1,1 @@
-"""Read flight logs: text to rows, rows to columns of numbers, columns cleaned."""
+"""Reading of flight logs, in three steps: split text into rows, convert columns to numbers, remove wrong values."""

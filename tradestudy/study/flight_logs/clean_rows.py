@@ -1,4 +1,7 @@
-"""Correct the rows of a log, step by step; every step returns sentences on what it changed."""
+"""Correction of the rows of a log. Every step returns sentences that say what it changed.
+
+Arrays have shape (n,) with one value for each row. A value that is removed becomes NaN.
+"""
 
 from __future__ import annotations
 
@@ -9,20 +12,23 @@ from tradestudy.study.schema.flight_log import LOGGED_QUANTITIES
 
 from .parse_rows import counted, on_lines
 
-_RESTART = 60.0  # s by which time falls back, and stays back, when a logger starts again
-_FORWARD = 4 * 3600.0  # s by which time jumps ahead when a clock is set
-_STAYS = 20  # rows that it stays back for
-_SHARED = 0.3  # share of rows with the time of the row before; above it the clock is coarse, and no row a duplicate
-_GAP = 3.0  # s without a row, and five usual steps: reported as a gap
-_FROZEN = 5.0  # s in which a moving receiver repeats one position to the last digit
-_FROZEN_COURSE = 15.0  # s of one speed and course to the last digit, where no position is logged
-_MOVING = 3.0  # m/s
+_RESTART = 60.0  # s; a larger step back in time is a restart of the logger
+_FORWARD = 4 * 3600.0  # s; a larger step ahead in time means that the clock was set
+_STAYS = 20  # number of rows after a restart that must all be earlier than the row before it
+_SHARED = 0.3  # if a larger share of rows repeats the time of the row before, the clock moves in coarse steps
+_GAP = 3.0  # s; a gap is longer than this and longer than five usual steps
+_FROZEN = 5.0  # s; if a moving wing has exactly the same position for longer, the position is wrong
+_FROZEN_COURSE = 15.0  # s; the same limit for speed and course, in a log without position
+_MOVING = 3.0  # m/s; above this ground speed the wing moves
 
 Channels = dict[str, np.ndarray]
 
 
 def in_order(time: np.ndarray, lines: np.ndarray) -> tuple[np.ndarray, np.ndarray, list[str]]:
-    """Return the rows to keep, in order of time (m,), their rising times (m,) [s], and what was corrected."""
+    """Return the indices of the rows to keep (m,), their times (m,) [s], and sentences about corrections.
+
+    The rows are in order of time, and the times rise strictly.
+    """
     notes: list[str] = []
     kept = np.flatnonzero(np.isfinite(time))
     if len(kept) < len(time):
@@ -55,7 +61,7 @@ def in_order(time: np.ndarray, lines: np.ndarray) -> tuple[np.ndarray, np.ndarra
 
 
 def _longest_part(time: np.ndarray, kept: np.ndarray, lines: np.ndarray, notes: list[str]) -> np.ndarray:
-    """Return the rows of the longest part between two starts of the logger."""
+    """Return the indices of the rows in the longest part between two starts of the logger."""
     times = time[kept]
     starts = [0]
     step = np.diff(times)
@@ -75,7 +81,7 @@ def _longest_part(time: np.ndarray, kept: np.ndarray, lines: np.ndarray, notes: 
 
 
 def _spread(times: np.ndarray, notes: list[str]) -> np.ndarray:
-    """Return times where rows with one time are spread evenly up to the next, if the clock is coarse."""
+    """Return the times of the rows. If the clock is coarse, rows with the same time are spread over the clock step."""
     if len(times) < 3 or np.mean(np.diff(times) == 0) < _SHARED:
         return times
     first = np.flatnonzero(np.concatenate([[True], np.diff(times) != 0]))
@@ -83,7 +89,7 @@ def _spread(times: np.ndarray, notes: list[str]) -> np.ndarray:
     step = np.diff(times[first])
     usual = float(np.median(step[step > 0])) if (step > 0).any() else 0.0
     if usual == 0.0:
-        return times  # one time throughout: reported later, since no row is left
+        return times  # all rows have the same time; a later step reports this, since no row is left
     length = np.clip(np.concatenate([step, [usual]]), 0.0, usual)
     within = np.arange(len(times)) - np.repeat(first, many)
     notes.append(
@@ -108,7 +114,10 @@ def _gaps(times: np.ndarray, lines: np.ndarray) -> list[str]:
 
 
 def without_impossible(channels: Channels, lines: np.ndarray) -> list[str]:
-    """Remove, in place, values that are impossible for a small wing, and the position 0, 0 of a missing fix."""
+    """Remove values that are impossible for a small wing, and the position 0, 0 that means a missing fix.
+
+    The arrays in ``channels`` are changed.
+    """
     notes = []
     for name, values in channels.items():
         logged = LOGGED_QUANTITIES[name]
@@ -128,7 +137,10 @@ def without_impossible(channels: Channels, lines: np.ndarray) -> list[str]:
 
 
 def without_spikes(channels: Channels, lines: np.ndarray) -> list[str]:
-    """Remove, in place, single samples far from the running median of their neighbours (`track.is_spike`)."""
+    """Remove single values that are far from the running median of their neighbours (`track.is_spike`).
+
+    The arrays in ``channels`` are changed.
+    """
     notes = []
     for name, values in channels.items():
         floor = LOGGED_QUANTITIES[name].spike
@@ -146,7 +158,10 @@ def without_spikes(channels: Channels, lines: np.ndarray) -> list[str]:
 
 
 def without_frozen_fixes(channels: Channels, time: np.ndarray, lines: np.ndarray) -> list[str]:
-    """Remove, in place, values that a receiver without fix repeats to the last digit while the wing moves."""
+    """Remove values that a satellite receiver without fix repeats exactly while the wing moves.
+
+    The arrays in ``channels`` are changed.
+    """
     places = [channels[name] for name in ("north", "east") if name in channels]
     speed = channels.get("ground_speed")
     longest = _FROZEN

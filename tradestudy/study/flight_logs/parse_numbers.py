@@ -1,4 +1,7 @@
-"""Turn a column of text into numbers in SI: decimal commas, units after values, clock times, missing values."""
+"""Conversion of a column of text to SI numbers.
+
+It understands decimal commas, units after values, clock times and missing values.
+"""
 
 from __future__ import annotations
 
@@ -17,13 +20,13 @@ from tradestudy.study.value_text import as_written
 from .parse_rows import counted, on_lines
 
 _MISSING = {"", "-", "--", "---", "n/a", "na", "nan", "none", "null", "nil", "inf", "-inf", "?"}
-_DAY = 86400.0  # s
+_DAY = 86400.0  # length of a day [s]
 _VALUE_AND_UNIT = re.compile(r"([-+]?[\d.,]*\d[\d.,]*(?:[eE][-+]?\d+)?)\s*([^\d\s].*)?")
 _CLOCK = re.compile(r"(?:(\d{4}-\d\d-\d\d|\d\d?[./]\d\d?[./]\d{4})[T ]\s*)?(\d{1,3}):(\d\d)(?::(\d\d(?:[.,]\d*)?))?Z?")
 
 
 class ParsedNumbers(NamedTuple):
-    """One column in SI, NaN where nothing can be read, and sentences on what was corrected."""
+    """One column in SI, and sentences about corrections. A value that cannot be read is NaN."""
 
     values: np.ndarray
     notes: list[str]
@@ -32,7 +35,10 @@ class ParsedNumbers(NamedTuple):
 def column_numbers(
     name: str, texts: Sequence[str], lines: list[int], kind: str, unit: str, decimal: str | None = None
 ) -> ParsedNumbers:
-    """Return the numbers of the column ``name`` (n,) in SI. ``decimal`` is "point", "comma" or None: from the text."""
+    """Return the numbers of the column ``name`` in SI, with shape (n,).
+
+    ``decimal`` is "point" or "comma". If it is None, the decimal sign is found from the text.
+    """
     if unit == CLOCK:
         return _clock_numbers(name, texts, lines)
     if decimal != "comma":
@@ -40,7 +46,7 @@ def column_numbers(
             return ParsedNumbers(_finite(to_si(np.array(list(map(float, texts))), unit, kind)), [])
         except (ValueError, OverflowError):
             pass
-    try:  # some logs have blanks and commas throughout: these can still be read in one go
+    try:  # columns with blanks, or with decimal commas in all rows, can still be converted as one array
         commas = decimal != "point" and not any("." in text for text in texts)
         numbers = [float(text.replace(",", ".") if commas else text) if text else math.nan for text in texts]
         return ParsedNumbers(_finite(to_si(np.array(numbers), unit, kind)), [])
@@ -92,9 +98,9 @@ def _one_by_one(
 
 
 def _number(text: str, decimal: str | None, mixed: bool) -> float:
-    """Return a number written with points, commas or both; NaN where it could be read in two ways."""
+    """Return a number that is written with points, commas or both. If it has two possible meanings, return NaN."""
     comma, point = text.rfind(","), text.rfind(".")
-    if comma >= 0 and point >= 0:  # the last of the two is before the decimals
+    if comma >= 0 and point >= 0:  # the last of the two signs is the decimal sign
         text = text.replace(".", "").replace(",", ".") if comma > point else text.replace(",", "")
     elif comma >= 0:
         if mixed or decimal == "point" or text.count(",") > 1:
@@ -107,9 +113,9 @@ def _number(text: str, decimal: str | None, mixed: bool) -> float:
 
 
 def _clock_numbers(name: str, texts: Sequence[str], lines: list[int]) -> ParsedNumbers:
-    """Return the seconds since the first day began.
+    """Return clock times as seconds. For times without a date, they count from the start of the first day.
 
-    A clock without dates that falls back by half a day has passed midnight.
+    If a clock falls back by more than half a day, it has passed midnight, and a day is added.
     """
     values = np.full(len(texts), np.nan)
     days: dict[str, float] = {}
@@ -135,7 +141,10 @@ def _clock_numbers(name: str, texts: Sequence[str], lines: list[int]) -> ParsedN
 
 
 def _day(date: str | None) -> float:
-    """Return the seconds from a fixed day to a date; day before month where they are separated by points or slashes."""
+    """Return the seconds from a fixed day to a date.
+
+    If points or slashes separate the numbers, the day is before the month.
+    """
     if date is None:
         return 0.0
     try:
@@ -148,7 +157,10 @@ def _day(date: str | None) -> float:
 
 
 def likely_unit(values: np.ndarray, unit: str, kind: str, least: float, most: float, units: list[str]) -> str:
-    """Return `` Is that mA?`` with the first other unit that puts nearly all values (SI) in range, or nothing."""
+    """Return a suggestion such as `` Is that mA?``, or an empty string.
+
+    The suggested unit is the first of ``units`` with which nearly all values are between ``least`` and ``most`` (SI).
+    """
     written = from_si(values, unit, kind)
     for other in units:
         if other not in (unit, CLOCK, ""):

@@ -1,7 +1,7 @@
-"""Split the text of a log into rows: encoding, line ends, delimiter, headings.
+"""Splitting of a log into rows. This module handles encoding, line ends, delimiter and headings.
 
-The meaning of a column does not matter here. One line of the file is one row, whatever quotes it holds, so that every
-row keeps its line number.
+It does not use the meaning of a column. Every line of the file is one row, even if a quoted value continues on the next
+line. So every row has a line number.
 """
 
 from __future__ import annotations
@@ -10,9 +10,9 @@ import csv
 from collections.abc import Sequence
 from typing import NamedTuple
 
-LARGEST_LOG = 300_000_000  # bytes; two hours at 20 Hz of forty columns have 50 million
-_PREAMBLE = 80  # lines in which the headings are searched
-_LISTED = 3  # line numbers that a sentence names; the others are counted
+LARGEST_LOG = 300_000_000  # largest size of a log in bytes; two hours of forty columns at 20 Hz need 50 million
+_PREAMBLE = 80  # number of lines at the start of a log in which headings are searched
+_LISTED = 3  # number of lines that a sentence names; further lines are only counted
 
 
 class LogRows(NamedTuple):
@@ -25,7 +25,7 @@ class LogRows(NamedTuple):
 
 
 class LogFormFault(ValueError):
-    """The text cannot be read as a table: the line, and a sentence about it."""
+    """An exception for text that cannot be read as a table, with the line number and a sentence."""
 
     def __init__(self, line: int, sentence: str):
         self.line, self.sentence = line, sentence
@@ -33,12 +33,12 @@ class LogFormFault(ValueError):
 
 
 def counted(count: int, noun: str) -> str:
-    """Return ``1 row`` or ``2 rows``."""
+    """Return a count with its noun, such as ``1 row`` or ``2 rows``."""
     return f"{count} {noun}{'' if count == 1 else 's'}"
 
 
 def on_lines(lines: list[int]) -> str:
-    """Return ``on line 7`` or ``on lines 7, 9, 12 and 40 more``."""
+    """Return a list of lines in words, such as ``on line 7`` or ``on lines 7, 9, 12 and 40 more``."""
     if len(lines) == 1:
         return f"on line {lines[0]}"
     listed = [str(line) for line in lines[:_LISTED]]
@@ -48,7 +48,7 @@ def on_lines(lines: list[int]) -> str:
 
 
 def log_text(content: bytes) -> tuple[str, list[str]]:
-    """Return the text of a log, line ends as ``\\n``, and sentences on what was corrected."""
+    """Return the text of a log with line ends ``\\n``, and sentences about corrections."""
     notes = []
     if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
         text = content.decode("utf-16", errors="replace")
@@ -68,8 +68,9 @@ def log_text(content: bytes) -> tuple[str, list[str]]:
 def log_rows(text: str, columns: list[str | int], delimiter: str | None = None) -> LogRows:
     """Return the rows below the headings. ``columns`` are headings, or numbers of columns counted from 1.
 
-    The headings are the first line that holds most of those in ``columns``. Where all are numbers, rows begin with the
-    first line of at least that many values of which most are numbers. Raises LogFormFault.
+    The line of headings is the line that contains the most headings of ``columns``. If ``columns`` has only numbers,
+    rows begin with the first line that has enough values and consists mostly of numbers. Raise LogFormFault if there
+    are no such lines.
     """
     lines = text.split("\n")
     names = [name for name in columns if isinstance(name, str)]
@@ -101,7 +102,10 @@ def log_rows(text: str, columns: list[str | int], delimiter: str | None = None) 
 
 
 def _simple_columns(lines: list[str], delimiter: str, width: int) -> list[Sequence[str]] | None:
-    """Return the columns of rows that all have the right width and no quotes, which is 3 times as fast; else None."""
+    """Return the columns of a log if all rows have ``width`` values and no quotes, else None.
+
+    This is 3 times as fast as reading row by row.
+    """
     while lines and not lines[-1]:
         lines.pop()
     joined = delimiter.join(lines)
@@ -114,13 +118,13 @@ def _simple_columns(lines: list[str], delimiter: str, width: int) -> list[Sequen
 def _split_rows(
     numbered: list[tuple[int, str]], delimiter: str, width: int
 ) -> tuple[list[list[str]], list[int], list[tuple[int, int]]]:
-    """Return rows of the right width, their lines, and (line, width) of all others."""
+    """Return the rows with ``width`` values, their line numbers, and (line number, number of values) of other rows."""
     rows, kept, odd = [], [], []
     for number, line in numbered:
         is_simple = '"' not in line and delimiter != " "
         row = line.split(delimiter) if is_simple else _split_line(line, delimiter)
         if len(row) == width + 1 and not row[-1].strip():
-            row = row[:-1]  # a delimiter at the end of every row but not of the headings
+            row = row[:-1]  # rows end in a delimiter, but the headings do not
         if len(row) == width:
             rows.append(row)
             kept.append(number)
@@ -130,7 +134,10 @@ def _split_rows(
 
 
 def _no_rows(odd: list[tuple[int, int]], width: int, delimiter: str, head: int) -> LogFormFault:
-    """Return the fault of a log without a row of the right width; ``odd`` as `_split_rows` returns it."""
+    """Return the error for a log in which no row has ``width`` values.
+
+    ``odd`` is the list of other rows that `_split_rows` returns. ``head`` is the line number of the headings.
+    """
     if not odd:
         return LogFormFault(head, "There is no row below the headings.")
     line, values = odd[0]
@@ -145,23 +152,23 @@ def _no_rows(odd: list[tuple[int, int]], width: int, delimiter: str, head: int) 
 
 
 def _split_line(line: str, delimiter: str) -> list[str]:
-    """Return the values of one line, without quotes and surrounding blanks."""
+    """Return the values of one line, without quotes and without blanks around them."""
     if delimiter == " ":
         return line.split()
     try:
         row = next(csv.reader([line], delimiter=delimiter, skipinitialspace=True), [])
-    except csv.Error:  # a value longer than the library allows
+    except csv.Error:  # a value is longer than the csv library allows
         row = line.split(delimiter)
     return [value.strip() for value in row]
 
 
 def same_heading(one: str, other: str) -> bool:
-    """Return whether headings differ in capitals and blanks at most."""
+    """Return whether two headings are the same except for capital letters and blanks."""
     return "".join(one.split()).casefold() == "".join(other.split()).casefold()
 
 
 def _headings(lines: list[str], names: list[str], delimiters: list[str]) -> tuple[int, str]:
-    """Return the index of the line of the headings, and the delimiter."""
+    """Return the index of the line with the headings, and the delimiter."""
     best = (0, 0, ",")
     for delimiter in delimiters:
         for place, line in enumerate(lines[:_PREAMBLE]):

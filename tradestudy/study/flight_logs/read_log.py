@@ -1,4 +1,4 @@
-"""Read a flight log: the columns that a measurements file names, in SI and in order of time, and what was corrected."""
+"""Read a flight log. A measurements file names its columns. The result is in SI and in order of time."""
 
 from __future__ import annotations
 
@@ -28,17 +28,17 @@ from .parse_numbers import column_numbers, likely_unit
 from .parse_rows import LARGEST_LOG, LogFormFault, LogRows, log_rows, log_text, on_lines, same_heading
 
 _FEWEST_ROWS = 20
-_LONGEST = 86400.0  # s
-_MOSTLY_WRONG = 0.2  # share of impossible values above which the unit is doubted, not the values
-_MOSTLY_UNREAD = 0.9  # share of values that cannot be read above which the column is doubted
+_LONGEST = 86400.0  # longest duration of a flight [s]
+_MOSTLY_WRONG = 0.2  # if a larger share of the values is impossible, the unit of the column is wrong
+_MOSTLY_UNREAD = 0.9  # if a larger share of the values cannot be read, the column is the wrong one
 
 
 @dataclass(frozen=True)
 class FlightLog:
-    """One flight, row by row. SI; NaN where nothing was measured or a measured value was left out.
+    """One flight in SI, with arrays of shape (n,) for n rows. A value that is missing or was removed is NaN.
 
-    ``time`` (n,) rises from 0 [s]; ``line`` (n,) is the line of each row in the file [-]; ``channels`` (n,) by
-    quantity, with north and east [m] in place of latitude and longitude; ``notes`` say what was corrected.
+    ``time`` [s] starts at 0 and rises. ``line`` [-] is the line number of each row in the file. ``channels`` is a dict
+    of quantity -> values, with north and east [m] instead of latitude and longitude. ``notes`` say what was corrected.
     """
 
     path: Path
@@ -54,9 +54,9 @@ def read_log(path: str | os.PathLike[str], measurements: Measurements) -> Flight
     Raises
     ------
     MeasurementsError
-        The log does not fit the description; at the line of either file.
+        The log does not fit its description. The exception names a line of the log or of the measurements file.
     CommandError
-        There is no such log.
+        There is no such log, or it is too large.
     """
     path = Path(path)
     content = read_limited(path, "give a flight log", LARGEST_LOG, ".csv")
@@ -66,7 +66,7 @@ def read_log(path: str | os.PathLike[str], measurements: Measurements) -> Flight
 
 
 def parse_log(content: bytes, path: Path, measurements: Measurements) -> FlightLog:
-    """Return the log in the content of a file, see `read_log`; ``path`` is for messages only."""
+    """Return the log in the content of a file, like `read_log`. ``path`` is only used in messages."""
     text, notes = log_text(content)
     columns = measurements.logged_columns()
     form = measurements.log
@@ -111,7 +111,7 @@ def parse_log(content: bytes, path: Path, measurements: Measurements) -> FlightL
 
 
 def _places(rows: LogRows, columns: dict[str, Column], measurements: Measurements) -> dict[str, int]:
-    """Return the place of each quantity's column, counted from 0. Raises MeasurementsError for a missing column."""
+    """Return a dict of quantity -> index of its column, from 0. Raise MeasurementsError if a column is missing."""
     places: dict[str, int] = {}
     faults: list[PlacedFault] = []
     for name, (heading, _) in columns.items():
@@ -138,7 +138,10 @@ def _places(rows: LogRows, columns: dict[str, Column], measurements: Measurement
 def _refuse_wrong_units(
     channels: Channels, rows: LogRows, places: dict[str, int], columns: dict[str, Column], measurements: Measurements
 ) -> None:
-    """Refuse columns with hardly any numbers, or with mostly impossible ones, which have the wrong unit."""
+    """Raise MeasurementsError if a column has hardly any numbers, or if its unit is wrong.
+
+    A unit is wrong if it makes too many values impossible.
+    """
     faults: list[PlacedFault] = []
     for name, values in channels.items():
         logged, heading = LOGGED_QUANTITIES[name], rows.headings[places[name]]

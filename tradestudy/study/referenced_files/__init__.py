@@ -1,1 +1,1 @@
-"""Files that a study names, in its own folder: propellers and airfoils."""
+"""Checks of the propeller and airfoil files that a study names. They are in the folder of the study."""

@@ -1,4 +1,4 @@
-"""Whether an airfoil exists, without importing the library that holds the database (which takes seconds)."""
+"""Checks whether an airfoil exists. The library with the airfoil database is not imported, since that takes seconds."""
 
 from __future__ import annotations
 
@@ -13,14 +13,14 @@ from tradestudy.physics.sections import coordinate_file
 from tradestudy.study.schema.wing import TRACED, UNKNOWN
 from tradestudy.study.value_text import RefusedValue
 
-# drawn by formula, not from the database; the names that physics.sections accepts
+# names of airfoils that physics.sections computes by formula, without the database
 NACA_NAME = re.compile(r"naca(0\d|[1-9][1-9]|[1-9]([1-5]0|[2-5]1))(?!00)\d{2}", re.IGNORECASE)
 
 
 def airfoil_fault(name: str, folder: Path) -> RefusedValue | None:
-    """Return what is wrong with an airfoil name, or None.
+    """Return an exception that says what is wrong with an airfoil name, or None if nothing is wrong.
 
-    ``folder`` is that of the study. Names in the database are case sensitive.
+    ``folder`` is the folder of the study. In the database, capital and small letters are different.
     """
     if name in (UNKNOWN, TRACED):
         return None
@@ -39,7 +39,7 @@ def airfoil_fault(name: str, folder: Path) -> RefusedValue | None:
 
 @cache
 def _database() -> frozenset[str]:
-    """Return the names in the database; empty when it is not installed, so that no name can be checked."""
+    """Return the names in the database. If the library is not installed, the set is empty."""
     spec = importlib.util.find_spec("aerosandbox")
     if spec is None or not spec.submodule_search_locations:
         return frozenset()
@@ -50,7 +50,7 @@ def _database() -> frozenset[str]:
 
 
 def _outline_fault(file: Path) -> RefusedValue | None:
-    """Return what is wrong with a coordinate file, or None."""
+    """Return an exception that says what is wrong with a coordinate file, or None if nothing is wrong."""
     try:
         coordinate_file.read_outline(file.read_text(encoding="utf-8-sig", errors="replace"))
     except OSError as error:

@@ -1,7 +1,11 @@
-"""Whether a propeller's CSV file can be used: rows in order, and coefficients by the usual definition.
+"""Checks of a propeller's CSV file: its rows must be in order, and coefficients must have the usual definition.
 
-The propeller itself is a table in the study (`schema.power.StudyPropellerTable`); `aircraft.model.power_data` builds
-its model. A fault is reported with its row, and with the other definition that the numbers fit, if there is one.
+CT is the thrust coefficient, CP the power coefficient, and J the advance ratio: J = V/(n D) with the airspeed V, the
+revolutions n [rev/s] and the diameter D. An error is reported with its row. If the numbers fit another definition of
+the coefficients, the message says so.
+
+The propeller itself is a table of the study (`schema.power.StudyPropellerTable`). `aircraft.model.power_data` builds
+its model.
 """
 
 from __future__ import annotations
@@ -14,34 +18,37 @@ from typing import NamedTuple
 
 TABLE_COLUMNS = ("J", "CT", "CP")
 BLADE_COLUMNS = ("r/R", "c/R", "beta")
-_FEWEST_ROWS = 6  # of a propeller table: the fewest for a smooth curve
-_FEWEST_STATIONS = 4  # along a blade
-# CT and CP of any propeller at or near standstill: 74 measured ones of 8 to 11 in have CT 0.06 to 0.18 and CP 0.018
-# to 0.14 (UIUC Propeller Database, vols 1-3); here half of the least and twice the most.
+_FEWEST_ROWS = 6  # smallest number of rows of a propeller table that gives a smooth curve
+_FEWEST_STATIONS = 4  # smallest number of stations along a blade
+# Ranges of CT and CP at or near standstill. 74 measured propellers of 8 to 11 in have CT 0.06 to 0.18 and CP 0.018 to
+# 0.14 (UIUC Propeller Database, vols 1-3). The ranges here are half of the smallest to twice the largest value.
 _STATIC_THRUST = (0.03, 0.36)
 _STATIC_POWER = (0.009, 0.28)
-_SLOW = 0.25  # J below which a row counts as standstill
-_MOST_EFFICIENCY = 0.92  # J CT/CP; the measured ones reach 0.78, no propeller of any size much over 0.9
-_MOST_MERIT = 0.95  # CT^1.5 sqrt(2/pi)/CP at standstill; measured 0.31 to 0.83, 1 is the ideal disk
-# Other definitions of CT and CP: our value over theirs. n [rev/s], D diameter; w [rad/s], R tip radius.
+_SLOW = 0.25  # a row with a smaller J is treated as standstill
+# Largest efficiency J CT/CP. Measured propellers reach 0.78, and no propeller of any size much more than 0.9.
+_MOST_EFFICIENCY = 0.92
+# Largest figure of merit CT^1.5 sqrt(2/pi)/CP at standstill. Measured values are 0.31 to 0.83; the ideal disk has 1.
+_MOST_MERIT = 0.95
+# Another definition of the coefficients -> (CT, CP) by our definition, each divided by the value by that definition.
+# T is thrust, P power, rho air density, n revolutions [rev/s], w angular speed [rad/s], D diameter and R tip radius.
 _OTHER_DEFINITIONS = {
     "rad/s in place of rev/s (T/(rho w^2 D^4), P/(rho w^3 D^5))": (4 * math.pi**2, 8 * math.pi**3),
     "the tip's speed and the disk's area (T/(rho pi R^2 (w R)^2))": (math.pi**3 / 4, math.pi**4 / 4),
     "the radius in place of the diameter (T/(rho n^2 R^4), P/(rho n^3 R^5))": (1 / 16, 1 / 32),
     "per cent": (0.01, 0.01),
 }
-_RPM_RANGE = (200.0, 60000.0)  # rpm
+_RPM_RANGE = (200.0, 60000.0)  # range of possible rpm
 
 
 class _Row(NamedTuple):
-    """One row of numbers, and its number in the file."""
+    """The values in one row of the file, and the number of the row."""
 
-    number: int  # from 1, comments and the heading not counted
+    number: int  # counted from 1, without comments and the heading
     values: tuple[float, ...]
 
 
 def read_advance_ratios(file: Path) -> list[float] | str:
-    """Return the J column of a propeller table, or a sentence about what is wrong with it."""
+    """Return the column J of a propeller table, or a sentence that says what is wrong with the table."""
     table = _rows(file, TABLE_COLUMNS, ("rpm",))
     if isinstance(table, str):
         return table
@@ -53,9 +60,9 @@ def read_advance_ratios(file: Path) -> list[float] | str:
 
 
 def _order_fault(rows: list[_Row], has_rpm: bool) -> str:
-    """Return the fault where J does not rise within a run, or a value is not possible.
+    """Return an error message if J falls within a run or a value is impossible, else an empty string.
 
-    A run is all rows of one rpm, or the complete file.
+    A run is all rows with the same rpm. Without a column rpm, the complete file is one run.
     """
     last: dict[float, float] = {}
     for row in rows:
@@ -80,7 +87,10 @@ def _order_fault(rows: list[_Row], has_rpm: bool) -> str:
 
 
 def _static_fault(rows: list[_Row]) -> str:
-    """Return the fault where CT and CP near standstill do not fit T/(rho n^2 D^4) and P/(rho n^3 D^5) by their size."""
+    """Return an error message if the size of CT or CP near standstill is impossible, else an empty string.
+
+    The definitions are CT = T/(rho n^2 D^4) and CP = P/(rho n^3 D^5).
+    """
     slow = [row for row in rows if row.values[0] < _SLOW]
     if not slow:
         return ""
@@ -106,12 +116,12 @@ def _static_fault(rows: list[_Row]) -> str:
 
 
 def _is_static(thrust: float, power: float) -> bool:
-    """Return whether CT and CP are those of a propeller at or near standstill."""
+    """Return whether CT and CP are possible for a propeller at or near standstill."""
     return _STATIC_THRUST[0] <= thrust <= _STATIC_THRUST[1] and _STATIC_POWER[0] <= power <= _STATIC_POWER[1]
 
 
 def _efficiency_fault(rows: list[_Row]) -> str:
-    """Return the fault where the ratio of CT and CP is beyond that of any propeller."""
+    """Return an error message if no propeller is as efficient as CT and CP say, else an empty string."""
     for row in rows:
         ratio, thrust, power = row.values[:3]
         efficiency = ratio * thrust / power
@@ -130,7 +140,7 @@ def _efficiency_fault(rows: list[_Row]) -> str:
 
 
 def blade_fault(file: Path) -> str:
-    """Return what is wrong with a blade's file, empty if nothing is."""
+    """Return a sentence that says what is wrong with the file of a blade, or an empty string."""
     table = _rows(file, BLADE_COLUMNS)
     if isinstance(table, str):
         return table
@@ -161,9 +171,13 @@ def blade_fault(file: Path) -> str:
 
 
 def _rows(file: Path, required: tuple[str, ...], optional: tuple[str, ...] = ()) -> tuple[list[_Row], list[bool]] | str:
-    """Return rows of the required columns and the optional ones in the file, and which those are; or what is wrong."""
+    """Return the rows of a CSV file, and for each optional column whether the file has it.
+
+    Each row holds the required columns and the optional columns that exist. If the file cannot be used, return a
+    sentence that says what is wrong.
+    """
     name = file.name
-    if not os.path.isfile(file):  # unlike Path.is_file, returns False for a name that is not allowed
+    if not os.path.isfile(file):  # Path.is_file raises an error for a name that is not allowed, os.path.isfile does not
         return f'is "{name}"; there is no such file in the folder of the study.'
     try:
         text = file.read_text(encoding="utf-8-sig")

@@ -1,1 +1,1 @@
-"""The tables and keys that a study file, a measurements file or a fitted overlay may hold."""
+"""The tables and keys of study files, measurements files and overlays (files of fitted factors)."""

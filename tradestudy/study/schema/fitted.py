@@ -1,7 +1,8 @@
-"""The table [fitted]: factors on the model from measurements, which the command ``fit`` writes to a file of its own.
+"""The table [fitted]: factors by which the model is multiplied, fitted to measurements.
 
-A file with only ``[fitted]`` is an overlay. `with_overlay` appends it to the text of a study, and the two are read as
-one. So everything that depends on the text of a study (its record, its variants) includes the factors.
+The command ``fit`` writes it to a file of its own. Such TOML text with only ``[fitted]`` is called an overlay.
+`with_overlay` appends it to the text of a study, and the complete text is read as one study. So everything that depends
+on the text of a study, such as its record and its variants, includes the factors.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from .key_types import TableModel, default, free_text, number, sequence
 
 _AS_MODELLED = "the model without a factor"
 _MOST_DIRECTIONS = 12
-# tables of the task, not of the wing: an overlay stays valid when they change
+# tables that describe the task and not the wing; an overlay remains valid if they change
 _TASK_TABLES = (
     "study",
     "stretch",
@@ -34,7 +35,7 @@ _TASK_TABLES = (
 
 
 class Factor(NamedTuple):
-    """One factor, and what it multiplies."""
+    """One factor. ``words`` describe the quantity that it multiplies."""
 
     name: str
     words: str
@@ -89,17 +90,20 @@ class FittedTable(TableModel):
     ] = default(None, "the wing of this study")
 
     def factors(self) -> dict[str, float]:
-        """Return the factors by name. [-]"""
+        """Return a dict of name -> factor. [-]"""
         return {name: getattr(self, name) for name in FACTOR_NAMES}
 
 
 def fitted_table(factors: dict[str, float]) -> FittedTable:
-    """Return the table of factors by name; the others are 1. Raises ValidationError for a value out of range."""
+    """Return a table with the given factors; all other factors are 1.
+
+    Raise ValidationError if a factor is out of range.
+    """
     return FittedTable.model_validate({name: float(value) for name, value in factors.items()})
 
 
 def table_marks(text: str) -> dict[str, str]:
-    """Return table -> a mark of its contents, for all tables of a study's text that describe the wing."""
+    """Return a dict of table -> hash of its contents, for all tables of a study that describe the wing."""
     raw: dict[str, Any] = tomllib.loads(text)
     return {
         name: hashlib.sha256(json.dumps(value, sort_keys=True).encode()).hexdigest()[:10]
@@ -109,9 +113,10 @@ def table_marks(text: str) -> dict[str, str]:
 
 
 def with_overlay(text: str, path: Path, added: str, tables: dict[str, Any]) -> str:
-    """Return the text of a study with the overlay ``added`` below it, which was read from ``path`` as ``tables``.
+    """Return the text of a study with the text of an overlay appended.
 
-    Raises CommandError where it is no overlay, or was fitted to another wing; the message names the tables that differ.
+    ``added`` is the text of the overlay, ``path`` is its file, and ``tables`` are its tables. Raise CommandError if
+    this is not an overlay, or if it was fitted to another wing. The message then names the tables that differ.
     """
     if list(tables) != ["fitted"] or not isinstance(tables["fitted"], dict):
         raise CommandError(

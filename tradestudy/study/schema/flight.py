@@ -1,13 +1,13 @@
-"""Tables of what the pilot is given: the speed card and the parts of a mission.
+"""Tables for the documents of the pilot: the speed card and the mission.
 
-Values are SI once read: speeds [m/s], heights and distances [m], times [s], angles [rad].
+After reading, values are SI: speeds [m/s], heights and distances [m], times [s], angles [rad].
 """
 
 from typing import Annotated
 
 from .key_types import COMMON_PRACTICE, TableModel, choice, default, distinct_values, free_text, quantity
 
-# kind of a part of a mission -> keys it must have, keys it may have besides kind and name
+# kind of a part of a mission -> (required keys, optional keys); kind and name are always allowed
 MISSION_KEYS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "launch": (("time",), ()),
     "climb": (("height", "rate"), ("airspeed",)),
@@ -64,5 +64,5 @@ class MissionPartTable(TableModel):
 
     @property
     def title(self) -> str:
-        """The name in a table."""
+        """Return the name of this part in a table."""
         return self.name or self.kind

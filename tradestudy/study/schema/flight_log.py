@@ -1,7 +1,7 @@
-"""Tables on a flight log: [log], [columns], [segments] and [flight]; and the quantities that a log may hold.
+"""Tables that describe a flight log, [log], [columns], [segments] and [flight], and the quantities of a log.
 
-A column is given as ``amps = "Curr(A)"`` where the heading states the unit, else as ``amps = ["Curr", "A"]``. A whole
-number in place of the heading is the number of the column, counted from 1, for a log without headings.
+A column is written ``amps = "Curr(A)"`` if its heading states the unit, else ``amps = ["Curr", "A"]``. For a log
+without headings, a whole number instead of the heading is the number of the column, counted from 1.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from tradestudy.study.value_text import UNIT_ALIASES, as_written
 
 from .key_types import KeyType, TableModel, choice, default, quantity, sequence, whole_number
 
-CLOCK = "clock"  # instead of a unit of time: hours, minutes and seconds of the day, with or without the date
+CLOCK = "clock"  # used as the unit of a time of day: hours, minutes and seconds, with or without a date
 DELIMITERS = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|", "space": " "}
 _FROM_LOG = "taken from the log"
 _NOT_LOGGED = "not in the log"
@@ -26,16 +26,19 @@ _UNIT_IN_HEADING = re.compile(r"[(\[]\s*([^()\[\]]*?)\s*[)\]]\s*$")
 
 
 class Column(NamedTuple):
-    """The column of one quantity: its heading, or its number counted from 1, and its unit where it is given."""
+    """The column of one quantity: its heading or its number, counted from 1, and its unit.
+
+    ``unit`` is None if the heading states the unit.
+    """
 
     heading: str | int
     unit: str | None = None
 
 
 class LoggedQuantity(NamedTuple):
-    """One quantity of a log: its kind, the least and most that is possible [SI], and the smallest spike [SI].
+    """One quantity of a log: its kind, its smallest and largest possible value [SI], and its smallest spike [SI].
 
-    ``spike`` is infinite where a jump is no spike.
+    A smaller jump than ``spike`` is not removed. If ``spike`` is infinite, no jump is removed.
     """
 
     kind: str
@@ -46,9 +49,9 @@ class LoggedQuantity(NamedTuple):
 
 
 _NEVER = float("inf")
-_TURN = 6.2832  # rad, a full turn
+_TURN = 6.2832  # a full turn [rad]
 
-# The limits are what no small electric wing or its instruments can do; judgement.
+# No small electric wing and none of its instruments can exceed these limits. They are a judgement.
 LOGGED_QUANTITIES: dict[str, LoggedQuantity] = {
     "time": LoggedQuantity("time", -_NEVER, _NEVER, _NEVER, "time of each row, from any start"),
     "latitude": LoggedQuantity("angle", -_TURN / 4, _TURN / 4, _NEVER, "latitude, north is positive"),
@@ -69,12 +72,12 @@ LOGGED_QUANTITIES: dict[str, LoggedQuantity] = {
 
 
 def units_of(kind: str) -> list[str]:
-    """Return every unit in which a log may give a kind of quantity."""
+    """Return all units that a log may use for a kind of quantity."""
     return [*UNITS[kind], *LOGGED_UNITS.get(kind, {}), *([CLOCK] if kind == "time" else [])]
 
 
 def unit_named(text: str, kind: str) -> str | None:
-    """Return the unit of ``kind`` that a person or a logger wrote, or None."""
+    """Return the unit of ``kind`` that a text from a user or a logger means, or None if it is unknown."""
     text = text.strip().replace("²", "2").replace("µ", "u")
     known = units_of(kind)
     if text in known and text:
@@ -82,17 +85,17 @@ def unit_named(text: str, kind: str) -> str | None:
     if UNIT_ALIASES.get(text) in known:
         return UNIT_ALIASES[text]
     same = [unit for unit in known if unit and unit.lower().replace("/", "") == text.lower().replace("/", "")]
-    return same[0] if len(same) == 1 else None  # "ma" is mA; nothing is guessed where two units differ by case only
+    return same[0] if len(same) == 1 else None  # "ma" is mA; None if two units differ only by capital letters
 
 
 def unit_in_heading(heading: str, kind: str) -> str | None:
-    """Return the unit in brackets at the end of a heading, as in ``Curr(A)``, or None."""
+    """Return the unit in brackets at the end of a heading, as in ``Curr(A)``, or None if there is none."""
     match = _UNIT_IN_HEADING.search(heading)
     return unit_named(match.group(1), kind) if match else None
 
 
 def column(name: str) -> KeyType:
-    """Return the type of the column of the quantity ``name``, read as a Column."""
+    """Return the type of the key for the column of the quantity ``name``. Its value is read as a Column."""
     logged = LOGGED_QUANTITIES[name]
     units = [unit or '""' for unit in units_of(logged.kind)]
     listed = f"{', '.join(units[:-1])} or {units[-1]}" if len(units) > 1 else units[0]

@@ -1,8 +1,8 @@
-"""What one key of a file may hold: how it is written, which values are allowed, what it means.
+"""Types of keys: how the value of a key is written, which values are allowed, and what it means.
 
-Every factory below returns a `KeyType`. Its ``read`` turns the value in the TOML file into an SI value, or raises
-ValueError with a sentence that continues after the key: ``stock.span`` + ``is "56 mm"; allowed is 300 mm to 4000 mm.
-Is that 56 in?``
+Every function below that is named after a type returns a `KeyType`. Its ``read`` converts the value in the TOML file
+to SI. For a wrong value it raises ValueError. The complete message is the key followed by the text of the ValueError:
+``stock.span`` + ``is "56 mm"; allowed is 300 mm to 4000 mm. Is that 56 in?``
 """
 
 import math
@@ -30,13 +30,13 @@ from tradestudy.study.value_text import (
 COMMON_PRACTICE = "common practice, no source"
 LONGEST_TEXT = 200
 _LONGEST_NAME = 60
-_UNSAFE_IN_NAMES = '/\\:*?"<>|'  # in the name of a folder, on one operating system or another
+_UNSAFE_IN_NAMES = '/\\:*?"<>|'  # characters that some operating system does not allow in the name of a folder
 _MOST_CHOICES = 12
 _PROPELLER_SIZE = re.compile(r"^\s*(\d+(?:\.\d+)?)\s*[xX]\s*(\d+(?:\.\d+)?)\s*$")
 
 
 class ListErrors(ValueError):
-    """Faults inside a list: (index counted from 0, sentence) for each."""
+    """An exception for errors inside a list. ``faults`` has (index from 0, sentence) for each error."""
 
     def __init__(self, faults: list[tuple[int, str]]):
         self.faults = faults
@@ -44,14 +44,18 @@ class ListErrors(ValueError):
 
 
 class TableModel(BaseModel):
-    """One table of a file: frozen once read, and a key that it does not know is a fault."""
+    """Base class for one table of a file. Its objects are frozen, and an unknown key is an error."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
 
 @dataclass(frozen=True)
 class KeyType:
-    """One key: its kind, what is allowed (both for a person), its meaning, its reader, and its form in JSON Schema."""
+    """The type of one key.
+
+    ``kind``, ``allowed`` and ``meaning`` are words for the user: kind of value, allowed values, and meaning of the key.
+    ``read`` converts a value from TOML, and ``form`` is the JSON Schema of the value.
+    """
 
     kind: str
     allowed: str
@@ -60,7 +64,7 @@ class KeyType:
     form: dict[str, Any] = field(default_factory=lambda: {"type": "string"}, compare=False)
 
     def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> core_schema.CoreSchema:
-        """Make pydantic read the field with `read`."""
+        """Return a pydantic schema that reads the field with `read`."""
         return core_schema.no_info_plain_validator_function(self.read)
 
     def __get_pydantic_json_schema__(self, core: Any, handler: Any) -> dict[str, Any]:
@@ -69,9 +73,10 @@ class KeyType:
 
 
 class DefaultUsed(NamedTuple):
-    """One value that the study did not give: its key, value and origin, its band, and the results it moves.
+    """One value that the study did not give: its key, value, origin and band, and the results that it changes.
 
-    ``low`` and ``high`` are written as in a study; both are None where the value is the builder's own choice.
+    ``low`` and ``high`` are the ends of its band, written as in a study. Both are None if the builder decides the
+    value freely.
     """
 
     key: str
@@ -84,12 +89,12 @@ class DefaultUsed(NamedTuple):
 
     @property
     def is_choice(self) -> bool:
-        """True for what a builder decides rather than measures: it has no band."""
+        """Return True if the builder decides the value and does not measure it. Such a value has no band."""
         return self.low is None
 
     @property
     def band(self) -> str:
-        """The band for a person."""
+        """Return the band of the value as text for the user."""
         if self.low is None:
             return "yours to choose"
         if self.high is None or self.low == self.high:
@@ -98,7 +103,7 @@ class DefaultUsed(NamedTuple):
 
 
 def _is_number(value: Any) -> bool:
-    """True for a number with or without unit, False for a name, or true and false."""
+    """Return True for a number with or without unit, and False for a name or a truth value."""
     if not isinstance(value, str):
         return not isinstance(value, bool)
     try:
@@ -109,11 +114,11 @@ def _is_number(value: Any) -> bool:
 
 
 def default(value: Any, origin: str, shown: str = "", low: Any = None, high: Any = None, moves: str = "") -> Any:
-    """Return a pydantic field with a default that is written like a value of a study, and its origin.
+    """Return a pydantic field with a default and its origin. The default is written as in a study.
 
-    ``shown`` is what a person reads where the default is worked out later (``value`` is then None); it is empty where
-    a key left out means that the thing does not exist, which need not be reported. ``low`` and ``high``, written like
-    values, are the band of the default; they are left out where it is a choice.
+    If ``value`` is None, the default is computed later, and ``shown`` is the text about it for the user. If ``shown``
+    is empty too, a missing key means that the thing does not exist, and the default is not reported. ``low`` and
+    ``high`` are the band of the default, written as in a study. They are None if the builder decides the value.
     """
     extra: Any = {
         "origin": origin, "shown": shown or ("" if value is None else unquoted(value)), "low": low, "high": high,
@@ -123,7 +128,7 @@ def default(value: Any, origin: str, shown: str = "", low: Any = None, high: Any
 
 
 def quantity(kind: str, low: str, high: str, meaning: str) -> KeyType:
-    """Return the type of a quantity: text with a unit, read as an SI float between ``low`` and ``high``."""
+    """Return the type of a quantity. It is text with a unit and is read as an SI float from ``low`` to ``high``."""
     bounds = parse_quantity(low, kind), parse_quantity(high, kind)
 
     def read(value: Any) -> float:
@@ -138,13 +143,13 @@ def quantity(kind: str, low: str, high: str, meaning: str) -> KeyType:
 
 
 def number(low: float, high: float, meaning: str) -> KeyType:
-    """Return the type of a number without a unit."""
+    """Return the type of a number without a unit, from ``low`` to ``high``."""
 
     def read(value: Any) -> float:
         sentence = f"is {as_written(value)}; write a number without a unit, from {low:g} to {high:g}."
         if isinstance(value, bool) or not isinstance(value, int | float):
             raise ValueError(sentence)
-        if not low <= value <= high:  # also refuses nan
+        if not low <= value <= high:  # this form also refuses NaN
             others = [-value, value / 100 if abs(value) < 1e6 else math.nan]
             raise refused_value(sentence, next((f"{other:g}" for other in others if low <= other <= high), ""))
         return float(value)
@@ -154,7 +159,7 @@ def number(low: float, high: float, meaning: str) -> KeyType:
 
 
 def whole_number(low: int, high: int, meaning: str) -> KeyType:
-    """Return the type of a whole number."""
+    """Return the type of a whole number from ``low`` to ``high``."""
 
     def read(value: Any) -> int:
         if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
@@ -166,7 +171,7 @@ def whole_number(low: int, high: int, meaning: str) -> KeyType:
 
 
 def choice(options: tuple[str, ...], meaning: str) -> KeyType:
-    """Return the type of one of a few words."""
+    """Return the type of a word that must be one of ``options``."""
     allowed = " or ".join(f'"{option}"' for option in options)
 
     def read(value: Any) -> str:
@@ -180,7 +185,7 @@ def choice(options: tuple[str, ...], meaning: str) -> KeyType:
 
 
 def flag(meaning: str) -> KeyType:
-    """Return the type of true or false."""
+    """Return the type of a value that is true or false."""
 
     def read(value: Any) -> bool:
         if not isinstance(value, bool):
@@ -191,7 +196,7 @@ def flag(meaning: str) -> KeyType:
 
 
 def free_text(meaning: str, fewest: int = 1) -> KeyType:
-    """Return the type of free text."""
+    """Return the type of free text with at least ``fewest`` characters."""
 
     def read(value: Any) -> str:
         text = _text(value)
@@ -207,7 +212,7 @@ def free_text(meaning: str, fewest: int = 1) -> KeyType:
 
 
 def _text(value: Any, content: str = "text") -> str:
-    """Return a value that must be text. Raises ValueError."""
+    """Return a value if it is text, else raise ValueError."""
     if not isinstance(value, str):
         raise ValueError(f"is {as_written(value)}; write {content} in quotes.")
     return value
@@ -237,7 +242,7 @@ def file_name(meaning: str) -> KeyType:
 
 
 def part_name(catalogue: str, meaning: str) -> KeyType:
-    """Return the type of a name of a part in one of the catalogues."""
+    """Return the type of the name of a part in the catalogue ``catalogue``."""
     allowed = f"a name from the catalogue of {catalogue}"
 
     def read(value: Any) -> str:
@@ -252,7 +257,7 @@ def part_name(catalogue: str, meaning: str) -> KeyType:
 
 
 def propeller_size(meaning: str) -> KeyType:
-    """Return the type of a propeller's size, as in "12x6"; kept as text, see `propeller_lengths`."""
+    """Return the type of a propeller size such as "12x6". The value remains text; see `propeller_lengths`."""
     allowed = "3x2 to 20x20, diameter x pitch in inches"
 
     def read(value: Any) -> str:
@@ -269,7 +274,7 @@ def propeller_size(meaning: str) -> KeyType:
 
 
 def propeller_lengths(size: str) -> tuple[float, float]:
-    """Return diameter and pitch [m] of a size such as "12x6". Raises ValueError when it is not one."""
+    """Return diameter and pitch [m] of a propeller size such as "12x6". Raise ValueError for any other text."""
     match = _PROPELLER_SIZE.fullmatch(size)
     if not match:
         raise ValueError(f'"{size}" is not diameter x pitch')
@@ -277,7 +282,7 @@ def propeller_lengths(size: str) -> tuple[float, float]:
 
 
 def value_range(each: KeyType, meaning: str) -> KeyType:
-    """Return the type of two values, the smaller first, read as a tuple."""
+    """Return the type of a range. It is a list of two values, the smaller first, and is read as a tuple."""
 
     def read(value: Any) -> tuple[Any, Any]:
         low, high = _read_list(value, each.read, 2, 2, f"write two in brackets, the smaller first: each {each.allowed}")
@@ -292,7 +297,7 @@ def value_range(each: KeyType, meaning: str) -> KeyType:
 
 
 def distinct_values(each: KeyType, meaning: str) -> KeyType:
-    """Return the type of a list of different values, read as a tuple."""
+    """Return the type of a list whose values are all different. It is read as a tuple."""
 
     def read(value: Any) -> tuple[Any, ...]:
         advice = f"write 1 to {_MOST_CHOICES} in brackets: each {each.allowed}"
@@ -307,7 +312,7 @@ def distinct_values(each: KeyType, meaning: str) -> KeyType:
 
 
 def sequence(each: KeyType, fewest: int, most: int, meaning: str) -> KeyType:
-    """Return the type of a list of values in order, which may repeat, read as a tuple."""
+    """Return the type of an ordered list in which values may repeat. It is read as a tuple."""
 
     def read(value: Any) -> tuple[Any, ...]:
         return _read_list(value, each.read, fewest, most, f"write {fewest} to {most} in brackets: each {each.allowed}")
@@ -317,7 +322,7 @@ def sequence(each: KeyType, fewest: int, most: int, meaning: str) -> KeyType:
 
 
 def points(along: KeyType, across: KeyType, fewest: int, most: int, meaning: str) -> KeyType:
-    """Return the type of a list of points, each of two values in brackets, read as a tuple of pairs."""
+    """Return the type of a list of points. A point is a list of two values, and all are read as a tuple of pairs."""
     names = f"[{along.meaning}, {across.meaning}]"
 
     def read_point(value: Any) -> tuple[Any, Any]:
@@ -334,7 +339,10 @@ def points(along: KeyType, across: KeyType, fewest: int, most: int, meaning: str
 
 
 def _read_list(value: Any, read: Callable[[Any], Any], fewest: int, most: int, advice: str) -> tuple[Any, ...]:
-    """Return every value of a list, read. Raises ValueError for a wrong length, ListErrors for wrong values."""
+    """Return a tuple with every value of a list after ``read``.
+
+    Raise ValueError if the length is wrong, and ListErrors if values are wrong.
+    """
     if not isinstance(value, list):
         raise ValueError(f"is {as_written(value)}; {advice}.")
     if not fewest <= len(value) <= most:

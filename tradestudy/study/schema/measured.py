@@ -1,9 +1,9 @@
-"""Tables of a measurements file: what is measured by hand on one wing, and the list of all tables.
+"""Tables of a measurements file for measurements made by hand on one wing, and the list of all tables of such a file.
 
-Every table is optional: scale, bags, bench, charger, glide, flights; those on a flight log are in `flight_log`.
+Every table is optional. Tables that describe a flight log are in `flight_log`.
 
-Values are SI once read: masses [kg], lengths [m], angles [rad], volts, amps, rotational speed [rad/s], thrust [N],
-charge [C], resistance [ohm], speeds [m/s], time [s].
+After reading, values are SI: masses [kg], lengths [m], angles [rad], volts [V], amps [A], rotational speed [rad/s],
+thrust [N], charge [C], resistance [ohm], speeds [m/s], time [s].
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from .study import TableSpec
 
 _NOT_READ = "not measured"
 _NOT_WEIGHED = "not weighed"
-_MOST_TABLES = 60  # of one kind
+_MOST_TABLES = 60  # largest number of tables in one array
 
 
 class WeighedTable(TableModel):

@@ -1,7 +1,7 @@
-"""Tables of the drive and the load: pack, motor, controller, propeller, equipment, drag items, parts to compare.
+"""Tables of the drive and of other parts: pack, motor, controller, propeller, equipment, drag items, parts to compare.
 
-Values are SI once read: masses [kg], lengths [m], speed constant [rad/s/V], resistance [ohm], currents [A], powers
-[W]. Every ``from_nose`` is the middle of the part, aft of the nose datum.
+After reading, values are SI: masses [kg], lengths [m], speed constant [rad/s/V], resistance [ohm], currents [A], powers
+[W]. Every ``from_nose`` is the distance of the middle of a part behind the nose datum.
 """
 
 from typing import Annotated, Any
@@ -25,13 +25,13 @@ from .key_types import (
 )
 from .short_forms import motor_in_short, pack_in_short
 
-NOMINAL_VOLTAGE = {"lithium-ion": 3.6, "lithium-polymer": 3.7}  # V, as makers print on cells; from memory
-LOADED_SHARE = 0.8  # of the no-load speed that a loaded motor turns; common practice, no source
+NOMINAL_VOLTAGE = {"lithium-ion": 3.6, "lithium-polymer": 3.7}  # V, printed on cells by their makers; from memory
+LOADED_SHARE = 0.8  # speed of a loaded motor divided by its no-load speed; common practice, no source
 
 _POSITION = quantity("length", "-300 mm", "1200 mm", "middle of the part, behind the nose")
 _CLASS_RULE = "the motor's size, mass and speed constant"
 _OF_CELLS = "the cells"
-# types of keys that several tables have
+# types of keys that occur in several tables
 _Capacity = Annotated[
     float | None, quantity("charge", "200 mAh", "100 Ah", "capacity of the complete pack, as printed or measured")
 ]
@@ -59,10 +59,11 @@ class PowerTable(TableModel):
 
 
 def scaled_cell(name: str, series: int, parallel: int, capacity: float | None, weight: float | None) -> dict[str, Any]:
-    """Return a cell of the catalogue, scaled to the capacity [C] and weight [kg] of the complete pack, where given.
+    """Return the data of a cell of the catalogue, scaled to the complete pack.
 
-    With capacity, the resistance falls and the thickness of a pouch rises in proportion; mass too, unless a weight is
-    given. A round cell is as wide and as thick as its diameter.
+    If ``capacity`` [C] of the pack is given, the capacity, the mass and the thickness of a pouch cell are scaled in
+    proportion, and the resistance in inverse proportion. If ``weight`` [kg] of the pack is given, the mass follows from
+    it. Width and thickness of a round cell are its diameter.
     """
     cell = dict(catalogue_part("cells", name))
     if "diameter" in cell:
@@ -120,7 +121,7 @@ class PackTable(_PackRatings):
 
     @property
     def cell_numbers(self) -> dict[str, Any]:
-        """The cell in this pack, in SI units: with its temperature, age, cut-off and measured sag."""
+        """Return the data of the cell in SI units, including temperature, age, cut-off voltage and measured sag."""
         cell = scaled_cell(self.cell, self.series, self.parallel, self.capacity, self.weight)
         cell["capacity"] *= self.health
         cell["resistance"] *= cold_and_age.cold_factor(self.temperature) * cold_and_age.age_factor(self.health)
@@ -230,12 +231,12 @@ class StudyPropellerTable(TableModel):
 
     @property
     def diameter(self) -> float:
-        """Diameter [m]."""
+        """Return the diameter of the propeller. [m]"""
         return propeller_lengths(self.size)[0]
 
     @property
     def pitch(self) -> float:
-        """Pitch [m]."""
+        """Return the pitch of the propeller. [m]"""
         return propeller_lengths(self.size)[1]
 
 
@@ -287,8 +288,8 @@ class EquipmentSetTable(TableModel):
 
 
 DRAG_ITEM_SIZES = ("length", "width", "height", "diameter", "gap", "lean", "behind_leading_edge")
-DRAG_ITEM_ANGLES = frozenset({"lean"})  # the others are lengths
-DRAG_ITEM_POSITIONS = frozenset({"lean", "behind_leading_edge"})  # its position, not its size
+DRAG_ITEM_ANGLES = frozenset({"lean"})  # sizes that are angles; all other sizes are lengths
+DRAG_ITEM_POSITIONS = frozenset({"lean", "behind_leading_edge"})  # keys that describe the position of an item
 
 
 def _size(meaning: str) -> Any:
@@ -328,5 +329,5 @@ class DragItemTable(TableModel):
 
     @property
     def sizes(self) -> dict[str, float]:
-        """The sizes that were given [m], angles [rad]."""
+        """Return a dict of the sizes that the study gives: lengths [m] and angles [rad]."""
         return {name: value for name in DRAG_ITEM_SIZES if (value := getattr(self, name)) is not None}

@@ -1,7 +1,10 @@
-"""Tables of what may change and what must hold: stretch, choices, flight conditions, limits, measured flight and load.
+"""Tables for the search and for calibration.
 
-Values are SI once read: lengths [m], angles [rad], speeds [m/s], temperature [K], masses [kg];
-percentages are fractions [-].
+The tables of the search are stretch, choices, flight conditions and limits. Those for calibration are a known flight
+and a load test.
+
+After reading, values are SI: lengths [m], angles [rad], speeds [m/s], temperature [K], masses [kg]. Percentages are
+fractions [-].
 """
 
 from typing import Annotated
@@ -24,7 +27,7 @@ from .key_types import (
 _SEA_LEVEL = "ISO 2533:1975 standard atmosphere, sea level"
 _FROM_STOCK = "worked out from the stock wing"
 SCHEMES = ("scaled", "plug", "tip")
-# key of [stretch] -> the one scheme on which it has an effect
+# key of [stretch] -> the only scheme for which it has an effect
 SCHEME_OF = {"keep": "scaled", "sweep": "scaled", "tip_chord": "tip", "elevon_to_tip": "tip"}
 
 

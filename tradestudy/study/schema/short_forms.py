@@ -1,4 +1,4 @@
-"""Short forms of a motor and a pack in one line of text: "35 mm, 750 rpm/V", "3S4P Li-ion"."""
+"""Short forms of a motor and a pack, each in one line of text, such as "35 mm, 750 rpm/V" and "3S4P Li-ion"."""
 
 from __future__ import annotations
 
@@ -20,12 +20,12 @@ _CHEMISTRIES = {
     "polymer": "lithium-polymer",
     "": "lithium-ion",
 }
-_LEAST_SPEED_CONSTANT, _MOST_SPEED_CONSTANT = 100, 10000  # rpm/V
-MOST_CELLS = 12  # in series, or in parallel
+_LEAST_SPEED_CONSTANT, _MOST_SPEED_CONSTANT = 100, 10000  # range of the speed constant [rpm/V]
+MOST_CELLS = 12  # largest number of cells in series, and largest number in parallel
 
 
 def motor_in_short(meaning: str) -> KeyType:
-    """Return the type of frame class and speed constant, read as (name of the class, rad/s/V)."""
+    """Return the type of the short form of a motor. It is read as (frame class, speed constant [rad/s/V])."""
     advice = 'write size and rpm/V, such as "35 mm, 750 rpm/V"'
 
     def read(value: Any) -> tuple[str, float]:
@@ -50,7 +50,7 @@ def motor_in_short(meaning: str) -> KeyType:
 
 
 def pack_in_short(meaning: str) -> KeyType:
-    """Return the type of cells and chemistry, read as (series, parallel, chemistry)."""
+    """Return the type of the short form of a pack. It is read as (cells in series, cells in parallel, chemistry)."""
     advice = 'write cells and chemistry, such as "3S4P Li-ion" or "4S LiPo"'
 
     def read(value: Any) -> tuple[int, int, str]:

@@ -1,8 +1,8 @@
-"""The complete study file: its tables, the checked, frozen `Study`, and the list of all keys.
+"""The complete study file: its tables, the checked and frozen `Study`, and the list of all keys.
 
-A new key is one annotated line in the class of its table: `wing` ([study] to [pocket]), `power` ([power] to
-[drag_item], and parts to compare), `search` ([stretch] to [load_test]) or `flight` ([card], [[mission]]). The tables
-in `measured` and `fitted` belong to files of their own.
+To add a key, add one annotated line to the class of its table. The classes are in `wing` ([study] to [pocket]),
+`power` ([power] to [drag_item], and parts to compare), `search` ([stretch] to [load_test]) and `flight` ([card],
+[[mission]]). The tables in `measured` and `fitted` are in other files than the study.
 """
 
 from dataclasses import dataclass
@@ -48,12 +48,12 @@ from .wing import (
     TracedSectionTable,
 )
 
-_MOST_TABLES = 40  # of one array: more than any wing carries, few enough to read
-_MOST_COMPARED = 6  # motors, and packs: all are combined with each other and with every propeller
+_MOST_TABLES = 40  # largest number of tables in one array; no wing needs more
+_MOST_COMPARED = 6  # largest number of motors, and of packs; every combination with every propeller is computed
 
 
 class TableSpec(NamedTuple):
-    """One table of a file: its model, and how many of it there may be."""
+    """One table of a file: its class, and the smallest and largest number of such tables."""
 
     model: type[BaseModel]
     fewest: int = 1
@@ -61,7 +61,7 @@ class TableSpec(NamedTuple):
 
     @property
     def is_array(self) -> bool:
-        """True for ``[[double brackets]]``."""
+        """Return True for an array of tables, which is written in ``[[double brackets]]``."""
         return self.most > 1
 
     def key_type(self, key: str) -> KeyType:
@@ -103,16 +103,16 @@ STUDY_TABLES = {
     "pack_choice": TableSpec(PackChoiceTable, 0, _MOST_COMPARED),
     "fitted": TableSpec(FittedTable, 0),
 }
-# these hold their defaults when they are left out; another optional table then does not exist
+# optional tables that take their defaults if they are left out; any other optional table then does not exist
 OPTIONAL_WITH_DEFAULTS = ("choices", "limits", "card")
 
 
 @dataclass(frozen=True)
 class Study:
-    """A checked study: each table of the file as an attribute, values in SI units.
+    """A checked study. Each table of the file is an attribute, and values are in SI units.
 
-    ``defaults_used`` lists every value that the file left open, with its origin. ``equipment`` is what the stock wing
-    carries; ``all_equipment`` also holds that of the other members' sets.
+    ``defaults_used`` lists every value that the file does not give, with its origin. ``equipment`` is the equipment of
+    the stock wing. ``all_equipment`` also contains the sets of the other members of a club.
     """
 
     path: Path
@@ -159,7 +159,7 @@ class Study:
         return as_html(*self._summary())
 
     def _summary(self) -> tuple[str, list[tuple[str, str]]]:
-        """Return a title and (head, text) rows for a reader of the study in Python."""
+        """Return a title and rows (head, text) that describe the study in a notebook."""
         weight = f"{from_si(self.stock.flying_weight, 'g', 'mass'):.0f} g"
         span = " to ".join(map(mm, self.stretch.span))
         return f"Study {self.study.name} ({self.path})", [
@@ -175,12 +175,12 @@ class Study:
         ]
 
     def file_path(self, name: str) -> Path:
-        """Return the path of a file that the study names; such files are in the folder of the study."""
+        """Return the path of a file that the study names. It is in the folder of the study."""
         return self.path.parent / name
 
 
 class KeyLine(NamedTuple):
-    """One key as ``tradestudy keys`` lists it."""
+    """One key in the list that ``tradestudy keys`` prints."""
 
     table: str
     key: str
@@ -193,7 +193,7 @@ class KeyLine(NamedTuple):
 
     @property
     def default_and_origin(self) -> str:
-        """What happens when the key is left out, in one phrase."""
+        """Return a phrase that says what happens if the key is left out."""
         if self.required:
             return "must be given"
         return f"{self.default} ({self.origin})" if self.default else f"({self.origin})"
@@ -205,24 +205,24 @@ def key_type(field: FieldInfo) -> KeyType:
 
 
 def key_meaning(key: str) -> str:
-    """Return what a key such as ``drag_item[1].drag_area`` means, in words."""
+    """Return the meaning of a key such as ``drag_item[1].drag_area`` in words."""
     table, _, name = key.rpartition(".")
     return STUDY_TABLES[table.partition("[")[0]].key_type(name).meaning
 
 
 def shown_default(field: FieldInfo) -> tuple[str, str]:
-    """Return the default of a field as it is shown, and its origin."""
+    """Return the default of a field as text for the user, and the origin of the default."""
     extra: Any = field.json_schema_extra
     return extra["shown"], extra["origin"]
 
 
 def units_of_kind(kind: str) -> list[str]:
-    """Return the units of a kind of key (`KeyLine.kind`); none where it is no quantity."""
+    """Return the units for a kind of key (`KeyLine.kind`). The list is empty if the kind is not a quantity."""
     return [unit for unit in UNITS.get(kind.rpartition(", ")[2], {}) if unit]
 
 
 def key_lines(tables: dict[str, TableSpec] | None = None) -> list[KeyLine]:
-    """Return every key of a study file, or of a file with the given tables, in order."""
+    """Return all keys in order. If ``tables`` is None, they are the keys of a study file."""
     lines = []
     for name, table in (STUDY_TABLES if tables is None else tables).items():
         for key, field in table.model.model_fields.items():

@@ -1,8 +1,8 @@
 """Tables of the stock wing, as a builder measures it with tape, ruler, calipers and scale.
 
-Field names are the keys of the study file. Values are SI once read: lengths [m], angles [rad], masses [kg], masses
-per area [kg/m^2]. x runs aft from the nose datum, the leading edge on the centre line; stations along the span are
-measured from the centre line.
+Field names are the keys of the study file. After reading, values are SI: lengths [m], angles [rad], masses [kg],
+masses per area [kg/m^2]. The nose datum is the leading edge on the centre line, and x points aft from there. Stations
+along the span are distances from the centre line.
 """
 
 from typing import Annotated
@@ -24,9 +24,9 @@ from .key_types import (
 )
 
 _NOT_MEASURED = "nothing was measured"
-UNKNOWN, TRACED = "unknown", "traced"  # values of an airfoil that has no name
-_FEWEST_TRACED, _MOST_TRACED = 6, 12  # stations of a traced section
-_MOST_OUTLINE = 6  # points of an elevon's outline
+UNKNOWN, TRACED = "unknown", "traced"  # values of the key airfoil for an airfoil without a name
+_FEWEST_TRACED, _MOST_TRACED = 6, 12  # smallest and largest number of stations of a traced section
+_MOST_OUTLINE = 6  # largest number of points in the outline of an elevon
 
 
 class StudyTable(TableModel):
