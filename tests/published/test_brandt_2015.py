@@ -19,7 +19,7 @@ from tradestudy.physics.propulsion.propeller_table import propeller_coefficients
 
 DATA = Path(__file__).parent / "data" / "uiuc_propeller_sweeps.csv"
 RPM = 2 * np.pi / 60
-# peak efficiency, its J, and J at zero thrust: fourth-order fits to the same rows, 0.01 and 0.02 good
+# peak efficiency, its J, and J at zero thrust, from fourth-order fits to the same rows; accuracy 0.01 and 0.02
 PEAKS = {
     "da4002 9.0x6.75": (0.687, 0.642, 0.892),
     "nr640 9x5.68": (0.641, 0.486, 0.674),

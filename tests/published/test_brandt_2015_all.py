@@ -165,7 +165,7 @@ def test_every_propeller_with_the_constants_built_in(propellers, polars, blade_o
     "blade_of, band", [(_label, propeller_blade.LABEL_BAND), (_scanned, propeller_blade.BLADE_BAND)]
 )
 def test_bands_told_to_a_person_are_those_of_all_propellers(propellers, polars, blade_of, band):
-    """Compare the reported band with mean and standard deviation over all propellers at 0.85 of the J of peak efficiency.
+    """Compare the reported band with mean and scatter over all propellers, at 0.85 of the J of peak efficiency.
 
     The tolerance of 0.006 is the rounding of the band to whole per cents.
     """

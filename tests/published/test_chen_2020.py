@@ -36,7 +36,7 @@ def _end(power, cut_off):
     return brentq(excess, 0.0, 1.0)
 
 
-# Energy within 1 %: the gap of one resistance to the electrochemical model, and print rounding 0.05 %.
+# Energy is within 1 %, the error of using one resistance. Print rounding is 0.05 %.
 @pytest.mark.parametrize(
     "power, watt_hours, seconds",
     [

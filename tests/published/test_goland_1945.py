@@ -1,9 +1,10 @@
 """Flutter of a uniform cantilever wing: M. Goland, J. Applied Mechanics 12 (1945) A197, corrected by Goland and Luke,
 J. Applied Mechanics 15 (1948) 13.
 
-Published: about 137 m/s at 70 rad/s. Decimals: the differential equation of the beam with Theodorsen's air, solved
-for this project by transfer matrices: 136.996 m/s, 70.027 rad/s (US customary data 136.85, 70.00), and frequencies.
-Straight wings of 0.25 m chord with rods, film and foam worked out in the same way stand below.
+The published flutter point is about 137 m/s at 70 rad/s. For more digits, the differential equation of the beam with
+Theodorsen's unsteady lift was solved for this project by transfer matrices. It gives 136.996 m/s and 70.027 rad/s (with
+US customary data 136.85 and 70.00), and the natural frequencies. Straight wings of 0.25 m chord with rods, film and
+foam, which are also tested below, were solved in the same way.
 """
 
 import numpy as np
@@ -33,7 +34,7 @@ def goland(**changes):
     b = 0.9144
     values = {"bending": 9.773e6, "torsion": 0.9876e6, "mass": 35.717, "inertia": 8.642} | changes
     offset = 0.2 * b
-    radius = np.sqrt(values["inertia"] / values["mass"] - offset**2)  # the inertia is about the axis
+    radius = np.sqrt(values["inertia"] / values["mass"] - offset**2)  # the published inertia is about the elastic axis
     return uniform(6.096, b, values["bending"], values["torsion"], values["mass"], offset, radius)
 
 
@@ -43,8 +44,8 @@ def goland_point(sections, n_mode=6, lift_share=1.0):
 
 def test_flutter():
     found = goland_point(goland())
-    assert found.speed == pytest.approx(137.0, rel=5e-3)  # published to three digits
-    assert found.speed == pytest.approx(136.996, rel=1e-3)  # 24 elements: 0.02 % high, second order
+    assert found.speed == pytest.approx(137.0, rel=5e-3)  # tolerance: published to three digits
+    assert found.speed == pytest.approx(136.996, rel=1e-3)  # 24 elements are 0.02 % high, with second-order convergence
     assert found.frequency == pytest.approx(70.027, rel=1e-3)
 
 
@@ -66,13 +67,13 @@ def test_the_same_in_feet_and_slugs():
 
 
 def test_two_modes_nearly_tell_it_all():
-    # coupled modes, not one pure bending and one pure twist as the 136.85 was: 0.5 %
+    # tolerance 0.5 %: these modes are coupled; 136.85 was found with one pure bending and one pure torsion mode
     assert goland_point(goland(), 2).speed == pytest.approx(136.85, rel=5e-3)
 
 
 def test_frequencies():
     motion = clamped_modes(goland())
-    # second order in 24 elements: 0.1 % in the fourth; 0.2 % is the bar
+    # 24 elements of second order have an error of 0.1 % in the fourth frequency; tolerance 0.2 %
     np.testing.assert_allclose(natural_frequencies(motion)[:4], [48.155, 95.719, 243.77, 347.61], rtol=2e-3)
     bending, torsion = motion.bending_share[0], motion.bending_share[1]
     assert bending > 0.9 and torsion < 0.1
@@ -83,19 +84,23 @@ def test_frequencies():
 
 
 def test_divergence():
-    # (pi/2)^2 GJ/(e c a L^2), five printed digits; six modes carry all but 0.01 % of the twist
+    # Closed form (pi/2)^2 GJ/(e c a L^2) to five digits, as in test_hodges_2002.py. Six modes are 0.01 % off.
     assert divergence_speed(clamped_modes(goland(), 8), SectionAxis(0.9144, -0.34), DENSITY) == pytest.approx(
         252.35, rel=1e-3
     )
 
 
 def test_tip_loss_raises_it_towards_the_lifting_surface():
-    """Unsteady lifting surfaces give 164 to 170 m/s (literature, from memory); a share A/(A + 2) of the slope."""
+    """Compare with unsteady lifting surfaces, which give 164 to 170 m/s (literature, from memory).
+
+    Tip loss reduces the lift slope by the factor A/(A + 2), with aspect ratio A.
+    """
     found = goland_point(goland(), lift_share=6.667 / 8.667).speed
     assert 150.0 < found < 170.0
 
 
-# EI 69.4, GJ 9.81 N m2, 0.30 kg/m, radius 0.24 chord, length 0.75 m, chord 0.25 m: axis, centre of mass [chord], m/s
+# EI 69.4 and GJ 9.81 N m2, 0.30 kg/m, radius of gyration 0.24 chord, length 0.75 m, chord 0.25 m.
+# Columns: elastic axis and centre of mass as shares of the chord, flutter speed [m/s].
 MODEL_WINGS = [
     (0.311, 0.35, 58.8),
     (0.311, 0.38, 40.3),
@@ -112,9 +117,9 @@ def test_wing_of_a_foam_model(place, centre, printed):
     motion = clamped_modes(sections)
     assert flutter_point(motion, SectionAxis(0.125, 2 * place - 1), DENSITY).speed == pytest.approx(
         printed, rel=3e-3
-    )  # three printed digits
+    )  # tolerance: three printed digits
     bending, torsion = natural_frequencies(motion)[:2] / (2 * np.pi)
-    assert 14.4 < bending < 15.2 and 31.5 < torsion < 33.0  # printed 15.1 and 29 to 31 Hz uncoupled
+    assert 14.4 < bending < 15.2 and 31.5 < torsion < 33.0  # printed uncoupled frequencies: 15.1 and 29 to 31 Hz
 
 
 @pytest.mark.parametrize(
@@ -127,7 +132,10 @@ def test_wing_of_a_foam_model(place, centre, printed):
     ],
 )
 def test_divergence_of_swept_model_wings(place, torsion, printed):
-    """At 0, 15, 20, 25, 30 deg, strips and an exact beam; 0.5 %: three printed digits, eight modes."""
+    """Compare with strip theory and an exact beam at sweeps of 0, 15, 20, 25 and 30 degrees.
+
+    The tolerance of 0.5 % is for three printed digits and eight modes.
+    """
     for sweep, speed in zip(np.radians([0, 15, 20, 25, 30]), printed, strict=False):
         cosine = np.cos(sweep)
         sections = uniform(0.75 / cosine, 0.125 * cosine, 69.4, torsion, 0.3 * cosine, 0.02, 0.06 * cosine)

@@ -1,10 +1,10 @@
-"""Best speeds of a parabolic polar, still air and wind, found numerically on our own forces.
+"""Best speeds of a wing with a parabolic polar in still air and in wind, found numerically from our own forces.
 
-Still air: any performance text (minimum power at 3^(-1/4) of the best-glide speed). Wind: best ground range
-at x = V/V* solves m = 2x(x^4 - 1)/(3x^4 - 1), m = w/V*; F. J. Hale and A. R. Steiger, J. Aircraft 16(6), 1979
-(from memory), derived again and tabulated to four digits: 1e-3. Lift, induced drag and trimmed flight come
-from the physics (flat untwisted wing held in balance at its neutral point, so the polar is exactly
-parabolic).
+For still air, any performance text gives minimum power at 3^(-1/4) of the best-glide speed V*. In a head wind w, with
+m = w/V*, the speed ratio x = V/V* of best ground range solves m = 2x(x^4 - 1)/(3x^4 - 1): F. J. Hale and A. R. Steiger,
+J. Aircraft 16(6), 1979 (from memory). It was derived again and tabulated to four digits, so the tolerance is 1e-3. Lift,
+induced drag and trimmed flight come from the project's physics. The wing is flat, untwisted and balanced at its neutral
+point, so its polar is exactly parabolic.
 """
 
 import numpy as np
@@ -21,7 +21,7 @@ MASS, SECTION_DRAG, DENSITY = 1.5, 0.018, float(air.density(0.0))
 
 @pytest.fixture(scope="module")
 def drag_at():
-    """Return drag [N] in level flight against speed, the profile drag area and the induced factor."""
+    """Return a function for the drag [N] of level flight over speed, the profile drag area and the induced factor."""
     wing = answer(tapered(1.4**2 / 0.32, 0.5, 25, span=1.4))
     weight = np.asarray(MASS * air.GRAVITY)
     strip_area = 0.5 * (wing.mesh.inner_chord + wing.mesh.outer_chord) * wing.mesh.width
@@ -30,14 +30,14 @@ def drag_at():
 
     def total(speed):
         pressure = np.array([0.5 * DENSITY * speed**2])
-        # no elevon on this wing: any column that can balance will do, and nothing is asked of it
+        # This wing has no elevon. The solver needs some control, whose deflection then comes out as zero.
         elevon_free = wing.unit._replace(
             lift_area=wing.unit.lift_area + [0, 0, 1e-3, 0],
             moment_volume=wing.unit.moment_volume + [0, 0, 1e-3, 0],
         )
         inputs = trim.TrimInputs(centre, weight, pressure, np.ones(1), np.array([speed]), 1.0)
         state = trim.rigid_trim(elevon_free, inputs)
-        # balanced at the neutral point: nothing to trim
+        # the wing balances at the neutral point, so no deflection is needed
         assert state.elevon[0] == pytest.approx(0.0, abs=1e-9)
         return float(pressure[0] * (profile + trim.induced_drag_areas(wing.unit, state.amplitude)[0]))
 
@@ -49,15 +49,15 @@ def best(function):
 
 
 def test_strips_sum_to_the_wing(drag_at):
-    assert drag_at[1] == pytest.approx(SECTION_DRAG * 0.32, rel=1e-12)  # trapezoids: exact
+    assert drag_at[1] == pytest.approx(SECTION_DRAG * 0.32, rel=1e-12)  # the sum is exact for trapezoids
 
 
 def test_best_glide_and_least_power(drag_at):
     total, _, factor = drag_at
     glide, power = best(total), best(lambda speed: total(speed) * speed)
-    assert glide / power == pytest.approx(3**0.25, rel=1e-5)  # two minima found to 1e-7 of a flat bottom
+    assert glide / power == pytest.approx(3**0.25, rel=1e-5)  # minima are flat, and searched to 1e-7 m/s
     assert MASS * air.GRAVITY / total(glide) == pytest.approx(1 / (2 * np.sqrt(SECTION_DRAG * factor)), rel=1e-6)
-    # four printed digits
+    # tolerance: four printed digits
     assert power * total(power) / (glide * total(glide)) == pytest.approx(0.8774, rel=1e-4)
     lift = MASS * air.GRAVITY / (0.5 * DENSITY * glide**2 * 0.32)
     assert lift == pytest.approx(np.sqrt(SECTION_DRAG / factor), rel=1e-5)
@@ -95,7 +95,10 @@ def test_best_ground_range_in_wind(drag_at, wind, speed, energy):
 
 
 def test_what_the_speed_card_uses_finds_the_same_table():
-    """`wind.best_airspeeds` on sixty speeds, endurance one over the power (x^3 + 1/x) / 2; the printed digits, 1e-3."""
+    """Compare `wind.best_airspeeds` on sixty speeds with the table. The tolerance of 1e-3 is the printed digits.
+
+    Endurance is one over the relative power (x^3 + 1/x) / 2.
+    """
     speed = np.linspace(0.7, 4.0, 60)
     endurance = 2 / (speed**3 + 1 / speed)
     table = (
@@ -109,7 +112,7 @@ def test_what_the_speed_card_uses_finds_the_same_table():
         (0.75, 1.3946, 2.6601),
         (1.0, 1.6542, 3.9216),
     )
-    scale = 12.0  # m/s of the best glide: the steps of the search are metres per second
+    scale = 12.0  # best-glide speed [m/s], since the search works in metres per second
     for wind, best, energy in table:
         found, distance = best_airspeeds(scale * speed, endurance, scale * abs(wind), np.pi if wind < 0 else 0.0)
         assert found / scale == pytest.approx(best, abs=1e-3)
@@ -117,7 +120,7 @@ def test_what_the_speed_card_uses_finds_the_same_table():
 
 
 def test_what_the_speed_card_uses_finds_the_worked_case():
-    """Speeds of the worked case below, to five digits: 1e-4."""
+    """Compare with the speeds of the worked case below, which have five digits, within 1e-4."""
     factor, weight = 1 / (np.pi * 1.4**2 / 0.32 * 0.9), MASS * air.GRAVITY
     speed = np.linspace(8.0, 32.0, 60)
     pressure = 0.5 * DENSITY * speed**2
@@ -144,7 +147,10 @@ def test_what_the_speed_card_uses_finds_the_worked_case():
     ],
 )
 def test_loss_when_flown_at_best_glide(drag_at, wind, loss):
-    """The optimum is flat: what the still-air speed costs, printed to one or two figures (half a unit of the last)."""
+    """Compare the loss of range in wind at the best speed of still air. The optimum is flat.
+
+    The tolerance is half a unit of the last of one or two printed digits.
+    """
     total = drag_at[0]
     glide = best(total)
     head = wind * glide
@@ -157,13 +163,16 @@ def test_loss_when_flown_at_best_glide(drag_at, wind, loss):
 
 
 def test_power_curve_and_least_power(drag_at):
-    """P/P* = (x^3 + 1/x) / 2; least at x = 3^(-1/4) = 0.7598, CL sqrt(3) times, L/D 0.8660 of the best."""
+    """Compare relative power P/P* = (x^3 + 1/x) / 2 over the speed ratio x = V/V*, with * for best glide.
+
+    Power is least at x = 3^(-1/4) = 0.7598, where CL is sqrt(3) times and L/D 0.8660 times that of best glide.
+    """
     total = drag_at[0]
     glide, power = best(total), best(lambda speed: total(speed) * speed)
     for x in (0.7, 0.9, 1.2, 1.6):
         assert x * total(x * glide) / total(glide) == pytest.approx(0.5 * (x**3 + 1 / x), rel=1e-6)
-    assert power / glide == pytest.approx(0.7598, rel=1e-4)  # four printed digits
-    assert (glide / power) ** 2 == pytest.approx(np.sqrt(3), rel=2e-5)  # of two minima found to 1e-7 of a flat bottom
+    assert power / glide == pytest.approx(0.7598, rel=1e-4)  # tolerance: four printed digits
+    assert (glide / power) ** 2 == pytest.approx(np.sqrt(3), rel=2e-5)  # minima are flat, and searched to 1e-7 m/s
     assert total(glide) / total(power) == pytest.approx(0.8660, rel=1e-4)
 
 
@@ -171,11 +180,12 @@ def test_a_tail_wind_never_asks_for_less_than_least_power(drag_at):
     total = drag_at[0]
     glide, power = best(total), best(lambda speed: total(speed) * speed)
     found = best(lambda speed: total(speed) * speed / (speed + 50 * glide))
-    assert power < found < 1.01 * power  # x falls to 0.7598 as the wind grows: 1 % at fifty times best glide
+    # x falls to 0.7598 as the tail wind grows; it is 1 % off at fifty times the best-glide speed
+    assert power < found < 1.01 * power
 
 
 def test_worked_case():
-    """Mass 1.5 kg, area 0.32 m2, span 1.4 m, CD0 0.018, e 0.9, recomputed to five digits: 1e-4."""
+    """Compare with a case of 1.5 kg, 0.32 m2, span 1.4 m, CD0 0.018 and e 0.9, recomputed to five digits (1e-4)."""
     factor = 1 / (np.pi * 1.4**2 / 0.32 * 0.9)
     weight = MASS * air.GRAVITY
 
@@ -208,17 +218,18 @@ def test_worked_case():
             options={"xatol": 1e-7},
         ).x
         assert found == pytest.approx(speed, rel=1e-4)
-        assert found * total(found) == pytest.approx(power, rel=2e-4)  # third power of a rounded speed
-        assert found * total(found) / (found - head) / 3.6 == pytest.approx(energy, rel=2e-4)  # Wh per ground km
+        assert found * total(found) == pytest.approx(power, rel=2e-4)  # tolerance: the third power of a rounded speed
+        assert found * total(found) / (found - head) / 3.6 == pytest.approx(energy, rel=2e-4)  # Wh per km over ground
 
 
 @pytest.mark.parametrize(
     ("taper", "over_root", "over_mean"), [(0.4, 1.18574, 1.02198), (0.5, 1.14924, 1.01353), (0.6, 1.11509, 1.00770)]
 )
 def test_strip_drag_of_laminar_friction(taper, over_root, over_mean):
-    """cd = k Re^(-1/2) on a straight taper: CD/cd(root) = (2/3)(1 - l^1.5)/(1 - l) / ((1 + l)/2); 0.2 %.
+    """Compare the drag of a straight-tapered wing with section drag cd = k Re^(-1/2), within 0.2 %.
 
-    The same over cd at the mean aerodynamic chord: what a single Reynolds number for the wing leaves out.
+    With taper l, CD/cd(root) = (2/3) (1 - l^1.5)/(1 - l) / ((1 + l)/2). CD over cd at the mean aerodynamic chord shows
+    the error of using a single Reynolds number for the wing.
     """
     wing = answer(tapered(6, taper, 25))
     strip_area = 0.5 * (wing.mesh.inner_chord + wing.mesh.outer_chord) * wing.mesh.width

@@ -1,6 +1,6 @@
 """Standard atmosphere: ISO 2533:1975 (US Standard Atmosphere 1976 below 11 km), geopotential altitude.
 
-Table worked again from the standard's constants, printed to six digits: 0.01 %.
+The table was recomputed from the standard's constants to six digits. The tolerance is 0.01 %.
 """
 
 import pytest

@@ -1,7 +1,9 @@
 """Roll damping, dihedral effect and yaw of plain wings and fins against closed forms and another library.
 
-Sources stand beside each check. Lifting line, elliptic outline, section slope 2 pi (Glauert's series solved here
-term by term; the rolling wing in Glauert, The Elements of Aerofoil and Airscrew Theory, 1926, from memory).
+Each check names its source. The lifting line has a section slope of 2 pi, and Glauert's series is solved here term by
+term. The rolling wing is in Glauert, The Elements of Aerofoil and Airscrew Theory, 1926, from memory.
+
+A is the aspect ratio. Cl_p is the damping of rolling moment by roll rate, and Cn_beta the yawing moment by sideslip.
 """
 
 import numpy as np
@@ -17,8 +19,8 @@ LIFT = 0.5
 
 
 def ellipse(aspect_ratio, dihedral=0.0, lift=LIFT, count=24, n_panel=8):
-    """Return the derivatives of a flat or evenly bent elliptic wing, straight mid-chord."""
-    root = 8 / (np.pi * aspect_ratio)  # semi-span 1
+    """Return the derivatives of an elliptic wing with straight mid-chord line, flat or with even dihedral."""
+    root = 8 / (np.pi * aspect_ratio)  # root chord for a semi-span of 1
 
     def chord(station):
         return root * np.sqrt(np.clip(1 - station**2, 0, None))
@@ -45,7 +47,10 @@ def ellipse(aspect_ratio, dihedral=0.0, lift=LIFT, count=24, n_panel=8):
 
 
 def lifting_line(aspect_ratio, lift=LIFT):
-    """Elliptic wing: A2 = rate / (A + 4) in rolling; with that the rest in closed form. Dihedral per radian."""
+    """Return the derivatives of an elliptic wing by the lifting line, with dihedral effect per radian of dihedral.
+
+    In rolling, the second term of Glauert's series is A2 = rate / (A + 4). The rest follows in closed form.
+    """
     a, sum2, sum4 = aspect_ratio, aspect_ratio + 2, aspect_ratio + 4
     return {
         "roll_roll": -np.pi * a / (4 * sum4),
@@ -58,9 +63,10 @@ def lifting_line(aspect_ratio, lift=LIFT):
 
 @pytest.mark.parametrize("name", ["roll_roll", "yaw_roll", "roll_yaw", "yaw_yaw", "dihedral"])
 def test_elliptic_wing_tends_to_the_lifting_line(name):
-    """Lifting surface against lifting line: apart by 1/A and more at low A (6.6 % in lift at A 6), together at high A.
+    """Check that lifting surface and lifting line agree at high A. Their difference is of order 1/A (6.6 % at A 6).
 
-    In an antisymmetric load each half is a wing of half the span, so its gap at A is about that of lift at A / 2.
+    Under an antisymmetric load each half acts like a wing of half the span. So its difference at A is about that of
+    lift at A / 2.
     """
     gaps = []
     for aspect_ratio in (6, 12, 24, 48):
@@ -74,13 +80,13 @@ def test_elliptic_wing_tends_to_the_lifting_line(name):
 
 
 def test_rectangular_and_tapered_damping_by_lifting_line():
-    """Glauert's equation for a rolling wing solved with 40 even terms here (20 and 80 give the same three figures).
+    """Compare with Glauert's equation for a rolling wing, solved with 40 even terms (20 and 80 give the same digits).
 
-    The lattice lies below the line, by as much as for the ellipse (12.5 % at A 6) and, for the more load there is
-    near a square tip, up to 2 % more when tapered and 4 % when not. Another library's lattice agrees with ours for
-    these wings (its -0.4426, ours -0.4404 for A 6 untapered), so that is the surface, not the mesh.
+    The lattice gives less damping than the line, by as much as for the ellipse (12.5 % at A 6) and somewhat more. Tips
+    that are not elliptic carry more load, which adds up to 2 % for tapered and 4 % for untapered wings. Another library
+    agrees with our lattice (its -0.4426, ours -0.4404 for A 6 untapered), so the mesh is not the reason.
     """
-    theta = np.pi * (np.arange(40) + 0.5) / 80  # half a span, ends left out
+    theta = np.pi * (np.arange(40) + 0.5) / 80  # points along half the span, without its ends
     n = 2 * np.arange(1, 41)
     for aspect_ratio in (6.0, 8.0):
         gap = ellipse(aspect_ratio).roll_roll / lifting_line(aspect_ratio)["roll_roll"]
@@ -95,13 +101,19 @@ def test_rectangular_and_tapered_damping_by_lifting_line():
 
 @pytest.mark.parametrize("aspect_ratio", [0.5, 1.0])
 def test_slender_roll_damping(aspect_ratio):
-    """Cl_p = -pi A / 32 as A goes to zero (slender wing, Ribner, NACA TR 908, 1948; from memory). 0.5 %."""
+    """Compare with Cl_p = -pi A / 32 as A goes to zero, within 0.5 %.
+
+    This is slender-wing theory (Ribner, NACA TR 908, 1948; from memory).
+    """
     found = sideways(tapered(aspect_ratio, 1, 0), 0.0, counts=[12], n_panel=48).derivatives
     assert found.roll_roll == pytest.approx(-np.pi * aspect_ratio / 32, rel=5e-3)
 
 
 def test_strip_limits():
-    """Endless constant chord: Cl_p = -pi / 3, dihedral effect -pi / 2 a radian (strips, section slope 2 pi)."""
+    """Compare with strip theory for a constant chord and infinite aspect ratio (section slope 2 pi).
+
+    Cl_p is -pi / 3, and the dihedral effect is -pi / 2 per radian.
+    """
     gaps = []
     for aspect_ratio in (50, 200, 800):
         rolling = sideways(tapered(aspect_ratio, 1, 0), 0.0, counts=[40]).derivatives.roll_roll / (-np.pi / 3)
@@ -110,7 +122,7 @@ def test_strip_limits():
         sideslip = sideways(bent, 0.0, counts=[40]).derivatives.roll_sideslip / (-np.pi / 2 * np.arctan(0.05))
         gaps.append([1 - rolling, 1 - sideslip])
     gaps = np.array(gaps)
-    # the shortfall goes as ln(A)/A: 0.31 to 0.34 at four times the aspect ratio; 0.36 allowed
+    # the difference is of order ln(A)/A: four times A leaves 0.31 to 0.34 of it, and 0.36 is allowed
     assert np.all(gaps > 0) and np.all(gaps[1:] < 0.36 * gaps[:-1]) and np.all(gaps[-1] < 0.02)
 
 
@@ -119,10 +131,11 @@ def test_strip_limits():
     [(6, 0.5, 15, 0.02), (6, 0.5, 25, 0.035), (8, 0.5, 25, 0.035), (6, 1.0, 25, 0.035), (5, 1.0, 45, 0.10)],
 )
 def test_sweep_lowers_roll_damping(aspect_ratio, taper, sweep, low):
-    """T. A. Toll and M. J. Queijo, NACA TN 1581 (1948), Cl_p of the swept over the unswept wing (from memory):
+    """Compare the ratio of Cl_p of a swept wing to that of the unswept wing with a formula.
 
-    (A + 4) cos / (A + 4 cos). Like every formula that takes cos(sweep) for the section's slope it is low, as those
-    for lift are by 2 % at 20 and 6 % at 45 degrees; damping sits farther out, so half as much again.
+    T. A. Toll and M. J. Queijo, NACA TN 1581 (1948), from memory: (A + 4) cos(sweep) / (A + 4 cos(sweep)). It is low,
+    like every formula that multiplies the section's slope by cos(sweep). For lift such formulas are 2 % low at 20
+    degrees and 6 % at 45. For damping, whose load is further out, the allowance is half as much again.
     """
     cosine = np.cos(np.radians(sweep))
     rule = (aspect_ratio + 4) * cosine / (aspect_ratio + 4 * cosine)
@@ -132,10 +145,11 @@ def test_sweep_lowers_roll_damping(aspect_ratio, taper, sweep, low):
 
 @pytest.mark.parametrize(("aspect_ratio", "taper", "sweep"), [(6, 0.5, 25), (8, 0.5, 25), (6, 1.0, 25), (6, 0.5, 30)])
 def test_yaw_stiffness_of_a_plain_swept_wing(aspect_ratio, taper, sweep):
-    """Toll and Queijo's Cn_beta / CL^2 with the balance at the aerodynamic centre (from memory).
+    """Compare with Toll and Queijo's Cn_beta / CL^2, balanced at the aerodynamic centre (from memory).
 
-    1/(4 pi A) - tan / (pi A (A + 4 cos)) (cos - A/2 - A^2/(8 cos)). Its first term is the yawed straight wing's own,
-    which the lattice leaves out: within that term plus 15 %. (At CL 0.5 all of it is a tenth of what fins do.)
+    With sweep s it is 1/(4 pi A) - tan(s) / (pi A (A + 4 cos(s))) * (cos(s) - A/2 - A^2 / (8 cos(s))). The first term
+    is that of a straight wing in yaw, which our lattice neglects. So the tolerance is that term plus 15 %. At CL 0.5
+    the total is a tenth of the effect of fins.
     """
     cosine, tangent = np.cos(np.radians(sweep)), np.tan(np.radians(sweep))
     a = aspect_ratio
@@ -146,7 +160,7 @@ def test_yaw_stiffness_of_a_plain_swept_wing(aspect_ratio, taper, sweep):
 
 
 def test_rule_of_thumb_for_dihedral():
-    # -0.0002 per degree of sideslip and of dihedral (Perkins and Hage, from memory): one figure, so 20 %
+    # -0.0002 per degree of sideslip and of dihedral (Perkins and Hage, from memory); one digit, so tolerance 20 %
     wing = outline([0, 1], [0, 0.1], [0.44, 0.22], height=[0, np.tan(np.radians(5))])
     found = sideways(wing, 0.0).derivatives.roll_sideslip / 5 * np.pi / 180
     assert found == pytest.approx(-0.0002, rel=0.2)
@@ -157,9 +171,10 @@ BENT = outline([0, 1], [0, 0.466], [0.44, 0.22], height=[0, np.tan(0.1)])
 
 
 def other_library(wing, fin, alpha):
-    """The lattice of aerosandbox on two meshes, carried on to none (its error falls as 1/N): moments about the nose.
+    """Return the derivatives by the lattice of aerosandbox, extrapolated from two meshes, with moments about the nose.
 
-    Its rates turn about the nose datum whatever the reference point, so that is where the balance is put.
+    Its error is of order 1/N. It rotates the wing about the nose datum, whatever the reference point is, so the centre
+    of gravity is placed there.
     """
     import aerosandbox as asb
 
@@ -208,7 +223,7 @@ def other_library(wing, fin, alpha):
 def test_other_library_without_lift(wing, fin):
     roll_sideslip, side, yaw_sideslip, roll_roll, roll_yaw, yaw_yaw, _ = other_library(wing, fin, 0.0)
     found = sideways(wing, 0.0, fin, centre=0.0).derivatives
-    # 3 %: what carrying on two coarse meshes leaves (its own last step is 3 to 12 %)
+    # tolerance 3 %: error of extrapolating from two coarse meshes, which differ by 3 to 12 %
     assert found.roll_roll == pytest.approx(roll_roll, rel=0.03)
     assert found.roll_sideslip == pytest.approx(roll_sideslip, rel=0.03)
     assert found.side_sideslip == pytest.approx(side, rel=0.03)
@@ -218,12 +233,16 @@ def test_other_library_without_lift(wing, fin):
 
 
 def test_other_library_with_lift():
-    """Dihedral effect of sweep and fins at 6 degrees, its axes being the wing's own: rolled back by alpha here."""
+    """Compare the dihedral effect of sweep and fins at an angle of attack of 6 degrees.
+
+    The library uses axes fixed to the wing, so its result is turned by the angle of attack.
+    """
     wing, alpha = tapered(6, 0.5, 25), np.radians(6.0)
     for fin in (None, FIN):
         roll, _, yaw, *_, lift = other_library(wing, fin, 6.0)
         found = sideways(wing, lift, fin, centre=0.0).derivatives
         assert found.roll_sideslip == pytest.approx(roll + alpha * yaw, rel=0.04)
         if fin is not None:
-            # the wing's own share is 0.005; drag due to lift, near the wing there and far behind it here, is half of it
+            # The wing alone gives 0.005. Half of it is induced drag, computed at the wing there and far behind the wing
+            # here.
             assert found.yaw_sideslip == pytest.approx(yaw - alpha * roll, abs=0.003)

@@ -1,10 +1,10 @@
 """Lift, aerodynamic centre, centre of pressure and span efficiency of plain wings against recomputed tables.
 
-Recomputed for this project by another lattice (data/lattice_planforms.csv says how). Tolerances as that table
-states them for a converged mesh: lift 1 %, aerodynamic centre 1 % of the mean chord (1.5 % at 45 degrees,
-where the kink at the root converges slowest), centre of pressure 0.5 %, span efficiency 0.5 %. The mesh in
-use must hold the same in the working range; the untapered 45-degree wing lies far outside it and only the
-fine mesh is asked there (the mesh in use is 0.6 % high in span efficiency).
+The tables were recomputed for this project by another lattice (data/lattice_planforms.csv says how). The table states
+the tolerances for a converged mesh: 1 % for lift, 0.5 % for centre of pressure and 0.5 % for span efficiency. That for
+the aerodynamic centre is 1 % of the mean chord, or 1.5 % at 45 degrees, where the kink at the root converges slowest.
+The mesh in use must meet the same tolerances in its working range. The untapered 45-degree wing is far outside it, so
+only the fine mesh is tested there (the mesh in use is 0.6 % high in span efficiency).
 """
 
 import csv
@@ -50,13 +50,16 @@ def test_mesh_in_use(row):
 
 @pytest.mark.parametrize("row", [row for row in rows() if row["sweep"] <= 30 and row["taper"] < 1], ids=label)
 def test_no_planar_wing_beats_the_ellipse(row):
-    # a span efficiency above one on a flat wing is a fault of the mesh: none allowed beyond 0.1 %
+    # a span efficiency above one on a flat wing is an error of the mesh; at most 0.1 % is allowed
     assert answer(tapered(row["aspect_ratio"], row["taper"], row["sweep"])).span_efficiency() < 1.001
 
 
 @pytest.mark.parametrize("mesh", [FINE, {}], ids=["fine", "in use"])
 def test_untapered_and_swept(mesh):
-    """A 6, 25 degrees, recomputed on 8 x 40 panels only: 3.964 and 0.183, seven per cent ahead of the quarter chord."""
+    """Compare aspect ratio 6, sweep 25 degrees with lift slope 3.964 and centre 0.183, recomputed on 8 x 40 panels only.
+
+    The centre is seven per cent ahead of the quarter chord.
+    """
     found = answer(tapered(6, 1, 25), **mesh)
     assert found.lift_slope == pytest.approx(3.964, rel=0.01)
     assert found.aerodynamic_centre == pytest.approx(0.183, abs=0.01)
@@ -66,15 +69,18 @@ def test_untapered_and_swept(mesh):
 @pytest.mark.parametrize("taper", [0.4, 0.5, 0.6])
 @pytest.mark.parametrize("sweep", [15, 20, 25])
 def test_neutral_point_near_the_quarter_chord(aspect_ratio, taper, sweep):
-    """Tapered foam wings: 0.228 to 0.266 of the mean chord, recomputed; 1 % as for every row.
+    """Compare neutral points of tapered foam wings: 0.228 to 0.266 of the mean chord, recomputed, within 1 %.
 
-    At 30 degrees the range goes on to 0.28 (A 8, taper 0.4, on a fine mesh as well), where no row stands.
+    At 30 degrees the range extends to 0.28 (aspect ratio 8, taper 0.4, on a fine mesh as well), without a row.
     """
     assert 0.218 < answer(tapered(aspect_ratio, taper, sweep)).aerodynamic_centre < 0.276
 
 
 def test_geometric_mid_points_would_be_two_per_cent_high():
-    """Why control points lie at mid-angle: on the same edges geometric middles lift 2 to 5 % too much, e above one."""
+    """Show why control points are at the middle angle of a strip.
+
+    At the geometric middle, lift would be 2 to 5 % too high, and span efficiency above one.
+    """
     found = answer(tapered(6, 0.5, 25))
     mesh = found.mesh
     middle = mesh._replace(
@@ -87,7 +93,7 @@ def test_geometric_mid_points_would_be_two_per_cent_high():
 
 
 def ellipse(aspect_ratio, count, n_panel):
-    root = 8 / (np.pi * aspect_ratio)  # semi-span 1
+    root = 8 / (np.pi * aspect_ratio)  # root chord for a semi-span of 1
 
     def chord(station):
         return root * np.sqrt(np.clip(1 - station**2, 0, None))
@@ -103,30 +109,38 @@ def ellipse(aspect_ratio, count, n_panel):
 @pytest.mark.parametrize(("aspect_ratio", "slope"), [(4, 3.748), (6, 4.403), (8, 4.800)])
 @pytest.mark.parametrize("mesh", [(12, 4), (40, 8)])
 def test_elliptic_wing(aspect_ratio, slope, mesh):
-    """Straight mid-chord. Recomputed, 0.3 %; 6.6 % below the lifting line at aspect ratio 6."""
+    """Compare elliptic wings with straight mid-chord line with recomputed values, within 0.3 %.
+
+    Lift is 6.6 % below that of the lifting line at aspect ratio 6.
+    """
     found, efficiency = ellipse(aspect_ratio, *mesh)
     assert found == pytest.approx(slope, rel=0.003)
-    assert 0.999 <= efficiency <= 1 + 1e-9  # the ellipse is the best flat wing, by Munk's theorem
+    assert 0.999 <= efficiency <= 1 + 1e-9  # by Munk's theorem, the ellipse is the best flat wing
 
 
 def test_square_plate():
-    """E. O. Tuck, J. Austral. Math. Soc. B 35 (1993): 1.460227 for aspect ratio 1 (from memory; recomputed
-    1.4602)."""
+    """Compare the lift slope at aspect ratio 1 with 1.460227 (from memory; recomputed 1.4602).
+
+    E. O. Tuck, J. Austral. Math. Soc. B 35 (1993).
+    """
     found = answer(tapered(1, 1, 0), counts=[30], n_panel=24)
-    assert found.lift_slope == pytest.approx(1.460227, rel=1e-3)  # source table's own tolerance
-    assert found.aerodynamic_centre == pytest.approx(0.1667, abs=1e-3)  # 24 panels; falls as 1/N^2
-    assert found.span_efficiency() == pytest.approx(1.0, abs=1e-3)  # recomputed 1.0000; as lift
+    assert found.lift_slope == pytest.approx(1.460227, rel=1e-3)  # tolerance of the source's table
+    assert found.aerodynamic_centre == pytest.approx(0.1667, abs=1e-3)  # 24 panels; the error is of order 1/N^2
+    assert found.span_efficiency() == pytest.approx(1.0, abs=1e-3)  # recomputed 1.0000; tolerance as for lift
 
 
 def test_slender_limit():
-    # R. T. Jones, NACA TR 835: pi A / 2 as A goes to zero; at A = 0.5 true lift is still 1.5 to 2 % below it
+    # R. T. Jones, NACA TR 835: the lift slope tends to pi A / 2 as A goes to zero; at A = 0.5 it is 1.5 to 2 % lower
     found = answer(tapered(0.5, 1, 0), counts=[8], n_panel=24)
     assert found.lift_slope == pytest.approx(0.25 * np.pi, rel=0.02)
     assert found.lift_slope < 0.25 * np.pi
 
 
 def test_circular_disc():
-    """P. F. Jordan, AIAA J. 11(8), 1973: 1.790023 (from memory; recomputed 1.7901)."""
+    """Compare the lift slope of a circular disc with 1.790023 (from memory; recomputed 1.7901).
+
+    P. F. Jordan, AIAA J. 11(8), 1973.
+    """
 
     def half_chord(station):
         return np.sqrt(np.clip(1 - station**2, 0, None))
@@ -135,13 +149,13 @@ def test_circular_disc():
     zero = np.zeros(24)
     circulation = lattice.symmetric_circulations(mesh, lattice.StripAngles(zero, zero, zero + 0.8, zero), FLAT, 16)
     slope = lattice.unit_loads(mesh, circulation).lift_area[1] / np.pi
-    assert slope == pytest.approx(1.790023, rel=1e-3)  # source table's own tolerance
+    assert slope == pytest.approx(1.790023, rel=1e-3)  # tolerance of the source's table
 
 
 def test_other_library():
-    """The lattice of aerosandbox (thin camber surface, uniform panels, no tip inset) tends to the same limit.
+    """Check that the lattice of aerosandbox (thin camber surface, uniform panels, no tip inset) has the same limit.
 
-    Its error falls as 1/N from above, so two meshes are carried on to the limit; 1 % covers that step.
+    Its error is of order 1/N, so two meshes are extrapolated to the limit. The tolerance of 1 % is for this step.
     """
     import aerosandbox as asb
 
@@ -176,8 +190,8 @@ def test_other_library():
 
 
 def test_dihedral_costs_its_cosine():
-    # to first order a bent-up wing lifts as the flat one times cos^2 (Purser and Campbell, NACA TR 823, from
-    # memory)
+    # to first order, dihedral multiplies the lift of the flat wing by cos^2 of its angle (Purser and Campbell, NACA TR
+    # 823, from memory)
     flat = answer(tapered(6, 0.5, 25))
     bent = answer(
         outline(
@@ -187,6 +201,6 @@ def test_dihedral_costs_its_cosine():
             height=np.tan(np.radians(8.0)) * flat.wing.station,
         )
     )
-    # 2 %: the rule leaves out that the bent wing is 1 % longer along its panels
+    # tolerance 2 %: the rule neglects that the wing with dihedral is 1 % longer along its panels
     assert bent.lift_slope / flat.lift_slope == pytest.approx(np.cos(np.radians(8.0)) ** 2, rel=0.02)
     assert bent.lift_slope < flat.lift_slope

@@ -1,8 +1,8 @@
 """R. C. Nelson, Flight Stability and Automatic Control, 2nd ed. (1998): the general aviation aeroplane of appendix B.
 
-Derivatives, the matrices of examples 4.3 and 5.2 and their roots, typed from memory (marked so; not opened for this
-file). They check each other: the printed roots are those of the printed matrices, and the matrices follow from the
-derivatives by the equations in use. Feet, slugs and pounds are turned into SI here.
+The derivatives, the matrices of examples 4.3 and 5.2 and their roots are from memory. They check each other: the
+printed roots are those of the printed matrices, and the matrices follow from the derivatives by the project's
+equations. Feet, slugs and pounds are converted to SI here.
 """
 
 import numpy as np
@@ -38,14 +38,15 @@ def test_lateral_matrix():
         zero,
     )
     matrix = small_motions.lateral_matrix(found, AREAS, MOMENTS, FLIGHT)
-    # printed to three figures, from coefficients of two or three: 1.5 %
+    # tolerance 1.5 %: printed to three digits, from coefficients of two or three
     assert matrix == pytest.approx(LATERAL, rel=0.015)
 
 
 def test_pitch_matrix():
-    """The book's equations keep the wash lag of a tail, ours do not: row three is compared without it.
+    """Compare the pitch matrix, whose third row is that without lag of downwash at the tail.
 
-    Row two and the damping without lag: Mq = -2.08 per second, Mw = -0.05 per foot and second.
+    The book's equations include this lag, and ours do not. Without it, the pitching acceleration by pitch rate is
+    Mq = -2.08 per second, and by vertical speed Mw = -0.05 per foot and second.
     """
     pitch = small_motions.PitchDerivatives(*(np.asarray(value) for value in (4.44, -0.683, 0.0, -9.96)))
     matrix = small_motions.longitudinal_matrix(pitch, AREAS, MOMENTS, FLIGHT)
@@ -58,8 +59,8 @@ def test_pitch_matrix():
 
 def test_lateral_roots():
     found = small_motions.lateral_motions(LATERAL)
-    # printed: spiral -0.00877, roll -8.435, dutch roll -0.487 +- 2.335 i; the spiral is a small difference of
-    # matrix entries printed to three figures: 3 %
+    # Printed: spiral -0.00877, roll -8.435, dutch roll -0.487 +- 2.335 i. The spiral has a tolerance of 3 %, since it
+    # is a small difference of matrix entries printed to three digits.
     assert found.spiral.growth == pytest.approx(-0.00877, rel=0.03)
     assert found.roll.growth == pytest.approx(-8.435, rel=1e-3)
     assert found.dutch_roll.growth == pytest.approx(-0.487, rel=3e-3)
@@ -73,7 +74,7 @@ def test_pitch_roots():
     assert found.phugoid.frequency == pytest.approx(0.213, rel=5e-3)
     assert found.short_period.growth == pytest.approx(-2.5, rel=0.01)
     assert found.short_period.frequency == pytest.approx(2.59, rel=0.01)
-    # times told in the same example: half in 40.3 s and 0.28 s, periods 29.5 s and 2.42 s
+    # times printed in the same example: times to half amplitude 40.3 s and 0.28 s, periods 29.5 s and 2.42 s
     assert found.phugoid.time_to_half == pytest.approx(40.3, rel=0.01)
     assert found.phugoid.period == pytest.approx(29.5, rel=0.01)
     assert found.short_period.time_to_half == pytest.approx(0.28, abs=0.005)

@@ -1,9 +1,9 @@
 """Moment of washout on swept tailless wings against W. Panknin's formula and a recomputed lattice.
 
-W. Panknin, MARCS symposium paper 1989, as quoted in B. and B. Kuhlman's articles (second-hand); the rows are
-in data/panknin_washout.csv. Lattice rows 2 %; the trade formula is a fit and lies within -2.7 to +8 % of
-them. Trim with linear washout alone: rows recomputed on an 8 x 40 lattice, span efficiency 0.5 %, washout 2
-%.
+W. Panknin, MARCS symposium paper 1989, as quoted in B. and B. Kuhlman's articles (second-hand). The rows are in
+data/panknin_washout.csv. The tolerance for the lattice rows is 2 %. Panknin's formula is a fit and lies within -2.7 to
++8 % of them. The rows for trim with linear washout alone were recomputed on an 8 x 40 lattice. Their tolerance is 0.5 %
+for span efficiency and 2 % for washout.
 """
 
 import csv
@@ -17,7 +17,7 @@ from tradestudy.physics.aero import lattice, trim
 from tradestudy.physics.flight import trimmed_flight
 
 DATA = Path(__file__).parent / "data"
-ELLIPTIC = 4 / (3 * np.pi)  # spanwise centre of pressure of the elliptic loading, over the semi-span
+ELLIPTIC = 4 / (3 * np.pi)  # spanwise centre of pressure of the elliptic loading, as a share of the semi-span
 
 
 def rows():
@@ -33,7 +33,7 @@ def test_moment_of_washout(row, mesh):
     unit, chord = wing.unit, wing.areas.area * wing.areas.mean_aerodynamic_chord
     moment = (unit.moment_volume[0] + wing.neutral_point * unit.lift_area[0]) / chord
     assert moment == pytest.approx(row["lattice"], rel=0.02)
-    # the formula's known miss against a lattice; washout (nose down) brings a nose-up moment
+    # the known error of the formula against a lattice; washout (tip nose down) causes a nose-up moment
     assert -0.03 < row["trade_formula"] / moment - 1 < 0.085
 
 
@@ -42,12 +42,11 @@ def test_moment_of_washout(row, mesh):
 def test_zero_lift_angle_per_degree_of_washout(taper, low, high, sweep):
     wing = answer(tapered(6, taper, sweep, washout=1.0), **FINE)
     shift = -np.degrees(wing.unit.lift_area[0] / wing.unit.lift_area[1])
-    assert 0.98 * low < shift < 1.02 * high  # recomputed band, 2 %
+    assert 0.98 * low < shift < 1.02 * high  # recomputed band, with a tolerance of 2 %
 
 
 def trimmed_by_washout(aspect_ratio, sweep, lift, margin, mesh):
-    """Return washout [deg], centre of pressure [-] and span efficiency of a wing trimmed by linear washout
-    alone."""
+    """Return washout [deg], centre of pressure [-], span efficiency and wing, trimmed by linear washout alone."""
     wing = answer(tapered(aspect_ratio, 0.5, sweep, washout=1.0), **mesh)
     centre = trim.balance_points(wing.unit, wing.areas.mean_aerodynamic_chord, margin).centre_of_gravity
     lifts, moments = (whole[:2] / wing.areas.area for whole in (wing.unit.lift_area, wing.unit.moment_volume))
@@ -66,11 +65,11 @@ def test_trim_costs_span_efficiency(aspect_ratio, margin, washout, efficiency, b
     found, centre, span_efficiency, _ = trimmed_by_washout(aspect_ratio, 25, 0.5, margin, mesh)
     assert found == pytest.approx(washout, rel=0.02)
     assert span_efficiency == pytest.approx(efficiency, rel=0.005)
-    # closed form: equal lift with the load moved inboard costs at least 8 (1 - eta / eta_elliptic)^2
+    # Closed form: moving the centre of pressure inboard to eta adds at least 8 (1 - eta / eta_elliptic)^2 of the drag.
     least = 1 / (1 + 8 * (1 - centre / ELLIPTIC) ** 2)
-    # the table's own bound; 0.6 % where the mesh in use is coarse
+    # compared with the bound in the table; the coarse mesh in use is 0.6 % off
     assert least == pytest.approx(bound, rel=0.007)
-    # above the bound by more than half a per cent would be a mesh fault
+    # more than half a per cent above the bound would be an error of the mesh
     assert span_efficiency < 1.005 * least
 
 
@@ -79,26 +78,32 @@ def test_trim_costs_span_efficiency(aspect_ratio, margin, washout, efficiency, b
     [(6, 0.05, 0.4404, 0.4048), (6, 0.10, 0.4404, 0.3692), (8, 0.05, 0.4437, 0.4165)],
 )
 def test_trim_moves_the_load_inboard(aspect_ratio, margin, before, after):
-    """By margin x mean chord / (semi-span x tan sweep): the lift must come forward, so inboard. Rows to 0.5 %."""
+    """Compare the inboard shift of lift with margin x mean chord / (semi-span x tan(sweep)); rows within 0.5 %.
+
+    To trim a margin the lift must move forward, which on a swept wing means inboard.
+    """
     _, centre, _, wing = trimmed_by_washout(aspect_ratio, 25, 0.5, margin, FINE)
     assert (wing.centre_of_pressure, centre) == pytest.approx((before, after), rel=5e-3)
     moved = margin * wing.areas.mean_aerodynamic_chord / np.tan(np.radians(25))
-    # approximate: the load does not stay on the quarter-chord line (the source's own rows miss by 2 to 4 %)
+    # approximate, since the load is not on the quarter-chord line (rows of the source differ by 2 to 4 %)
     assert wing.centre_of_pressure - centre == pytest.approx(moved, rel=0.05)
 
 
 def weights(taper):
-    """Share of the root's section moment in a wing's, cm linear from root to tip: c^2 dy integrated (Panknin)."""
+    """Return the share of the root's section moment in the moment of the wing, by the integral of c^2 dy (Panknin).
+
+    The moment coefficient varies linearly from root to tip along the chords c.
+    """
     first = (3 + 2 * taper + taper**2) / (4 * (1 + taper + taper**2))
     return first, 1 - first
 
 
 @pytest.mark.parametrize("taper", [0.4, 0.6, 0.846, 1.0])
 def test_section_moment_weights(taper):
-    """A section moment fading linearly from the root and one fading from the tip, on an unswept lattice.
+    """Compare the shares with an unswept lattice, with a section moment that falls linearly from the root or the tip.
 
-    Lift-free sections at aspect ratio 40, where the tips, which lose their moment over about an eighth of a chord
-    each, cost 1/A of the tip's share at most: 1 % of the whole.
+    The sections have no lift, and the aspect ratio A is 40. Each tip loses its moment over about an eighth of a chord.
+    This is at most 1/A of the tip's share, or 1 % of the total.
     """
     root, tip, even = (_zero_lift_moment(taper, share) for share in (lambda s: 1 - s, lambda s: s, np.ones_like))
     assert root + tip == pytest.approx(even, rel=1e-9)
@@ -116,15 +121,16 @@ def _zero_lift_moment(taper, share_at):
 
 
 def test_worked_example():
-    """Span 120 in, chords 13 and 11 in, 17 degrees; -0.097 to +0.053 from root to tip, lift 0.6, margin 0.05.
+    """Compare with a wing of span 120 in, chords 13 and 11 in, sweep 17 degrees, lift 0.6 and margin 0.05.
 
-    Published: weights 0.52 and 0.48, washout 8.6 degrees aerodynamic, 3.2 geometric (zero-lift angles -3.65 and
-    +1.73). Trade formula with the published weights to its print rounding, 0.05 degree; exact weights give 8.77.
-    The lattice's slope for this wing is 2.7 % above the formula's (data row), so it asks for that much less.
+    Its moment coefficient is -0.097 at the root and +0.053 at the tip. Published are weights of 0.52 and 0.48, and a
+    washout of 8.6 degrees aerodynamic and 3.2 geometric (zero-lift angles -3.65 and +1.73). The formula with the
+    published weights agrees to its print rounding, 0.05 degree. Exact weights give 8.77. The lattice's slope for this
+    wing is 2.7 % above the formula's (data row), so it needs that much less washout.
     """
     aspect_ratio, taper, sweep = 10, 11 / 13, 17
     first, second = weights(taper)
-    assert (first, second) == pytest.approx((0.52, 0.48), abs=0.01)  # published rounded down
+    assert (first, second) == pytest.approx((0.52, 0.48), abs=0.01)  # the published values are rounded down
     formula = 1.4e-5 * aspect_ratio**1.43 * sweep
     printed, exact = ((0.6 * 0.05 - (k * -0.097 + (1 - k) * 0.053)) / formula for k in (0.52, first))
     assert (printed, exact) == pytest.approx((8.6, 8.77), abs=0.05)
@@ -133,17 +139,17 @@ def test_worked_example():
     unit, volume = wing.unit, wing.areas.area * wing.areas.mean_aerodynamic_chord
     slope = (unit.moment_volume[0] + wing.neutral_point * unit.lift_area[0]) / volume
     needed = (0.6 * 0.05 - (first * -0.097 + second * 0.053)) / slope
-    assert needed == pytest.approx(8.77 / 1.027, rel=0.02)  # the lattice rows' own 2 %
+    assert needed == pytest.approx(8.77 / 1.027, rel=0.02)  # tolerance of the lattice rows, 2 %
 
 
-# the formula's worked example: span and chords in inches, sweep of the quarter chord [deg], handbook values of two
-# sections (zero-lift angle [deg], moment coefficient), all as quoted by the Kuhlmans
+# The worked example of the formula, all as quoted by the Kuhlmans: span and chords in inches, sweep of the quarter
+# chord [deg], and handbook values of two sections (zero-lift angle [deg], moment coefficient).
 SPAN, ROOT, TIP, SWEEP, LIFT, MARGIN = 120.0, 13.0, 11.0, 17.0, 0.60, 0.05
 E222, E230 = (-3.65, -0.097), (1.73, 0.053)
 
 
 def formula_twist():
-    """Return the aerodynamic washout [deg] that trims the example by the formula, moments weighted exactly."""
+    """Return the aerodynamic washout [deg] that trims the example by the formula, with exact weights of moments."""
     moment = np.dot(weights(TIP / ROOT), (E222[1], E230[1]))
     aspect_ratio = 2 * SPAN / (ROOT + TIP)
     return (LIFT * MARGIN - moment) / (1.4e-5 * aspect_ratio**1.43 * SWEEP)
@@ -167,14 +173,16 @@ def lattice_twist(mesh):
 
 @pytest.mark.parametrize("mesh", [FINE, {}], ids=["fine", "in use"])
 def test_worked_example_of_two_sections(mesh):
-    """Published: aerodynamic washout 8.6 deg, 8.77 with exact weights; geometric 3.2 to 3.4 deg, being that less the
-    5.38 deg between the zero-lift angles. The lattice trims at 3.49 to 3.53 deg.
+    """Compare the geometric washout that trims the example with the published one, within 0.4 deg.
 
-    It is two misses that nearly cancel. Sections straight between their templates have the tip's less at half span than
-    the formula's linear mean of the two, 0.458 for 0.5: that is worth 0.7 deg more washout, 0.65 of it as moment. The
-    lattice finds 0.6 deg less: washout works 2.7 % better than the fit says (first row of the data above), 0.2 deg, and
-    moments that change along a swept span work some 9 % less than their integral. Held to 0.4 deg, a third of a degree
-    and what the mesh adds.
+    The published aerodynamic washout is 8.6 deg, or 8.77 with exact weights. The geometric one is 5.38 deg less (the
+    difference of the zero-lift angles), 3.2 to 3.4 deg. The lattice trims at 3.49 to 3.53 deg.
+
+    Two differences nearly cancel. First, sections are straight between their templates. At half span the share of the
+    tip section is then 0.458 instead of 0.5 as in the formula, which needs 0.7 deg more washout, 0.65 of it for the
+    moment. Second, the lattice needs 0.6 deg less. Of these, 0.2 deg are because washout is 2.7 % more effective than
+    in the fit (first row of the data). Also, moments that vary along a swept span have some 9 % less effect than their
+    integral. The tolerance is a third of a degree plus the error of the mesh.
     """
     aerodynamic = formula_twist()
     assert aerodynamic == pytest.approx(8.77, abs=0.01)  # recomputed from the printed numbers
