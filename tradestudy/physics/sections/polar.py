@@ -13,8 +13,8 @@ from scipy.interpolate import NdBSpline, make_interp_spline
 
 from . import airfoil
 
-# Chord fractions where the boundary layer is tripped, on top and bottom. Rods under the skin near 0.3 of the chord leave
-# a ridge in a film. Bare bead foam is rough from the nose on. Common practice, no source.
+# Chord fractions where the boundary layer is tripped, on top and bottom. Rods under the skin near 0.3 of the chord
+# leave a ridge in a film. Bare bead foam is rough from the nose on. Common practice, no source.
 TRANSITION_BY_FINISH = {"bare": (0.05, 0.10), "covered": (0.30, 0.35), "smooth": (1.0, 1.0)}
 
 # Measured optimism of the surrogate, with free transition only, on four sections of the UIUC low-speed tests (Selig et
@@ -218,7 +218,9 @@ def _bound_terms(log_reynolds: np.ndarray, deflection: np.ndarray) -> tuple[np.n
 
 
 def _bound(terms: np.ndarray, fit: np.ndarray) -> np.ndarray:
-    """Return the polynomial of terms (..., 10) with coefficients (10,), or with coefficients per strip (n_strip, 10)."""
+    """Return the polynomial of terms (..., 10) with coefficients (10,), or per strip with coefficients
+    (n_strip, 10).
+    """
     return terms @ fit if fit.ndim == 1 else (terms * fit).sum(-1)
 
 
@@ -340,7 +342,7 @@ def _levelled(value: np.ndarray, edges: np.ndarray, reach: float) -> tuple[np.nd
 
 
 class TableExcess(NamedTuple):
-    """Distance of arguments from their table, each (...). It is 0 inside, negative below and positive above the table."""
+    """Distance of arguments from their table, each (...): 0 inside, negative below and positive above the table."""
 
     log_reynolds: np.ndarray  # [-]
     deflection: np.ndarray  # [rad]
@@ -368,7 +370,10 @@ class StripSpline(NamedTuple):
     tip_share: np.ndarray  # share of the tip's section (n_strip,) [-]
 
     def __call__(self, points: np.ndarray, nu: list[int]) -> np.ndarray:
-        """Return the blended value (..., n_strip) at points (..., n_strip, 3); ``nu`` holds the orders of derivatives."""
+        """Return the blended value (..., n_strip) at points (..., n_strip, 3).
+
+        ``nu`` holds the orders of derivatives along the three axes of the spline.
+        """
         value = self.both(points, nu=nu)
         return value[..., 0] + (value[..., 1] - value[..., 0]) * self.tip_share
 

@@ -50,8 +50,8 @@ ORDER, PULL, EDGE_PULL = 5, 0.02, 10.0
 _THINNEST = 0.3
 # A height is misread if it is farther from the fit than the first number [m] plus the second number times the chord.
 # Rounded heights of 27 sections of all kinds were within 0.33 mm of the fit on chords of 200 to 300 mm. The exception
-# is s1223 (8 % camber) with 1.3 mm. On a chord of 250 mm a height wrong by 5 mm is, in eight cases of ten, 1.2 to 2.6 mm
-# from the fit.
+# is s1223 (8 % camber) with 1.3 mm. On a chord of 250 mm a height wrong by 5 mm is 1.2 to 2.6 mm from the fit in eight
+# cases of ten.
 _MISREAD = 0.0008, 0.002
 
 

@@ -1,1 +1,1 @@
-"""Masses, inertias, and the size of a pack."""
+"""Masses, inertias, and the dimensions of a pack."""

@@ -1,8 +1,8 @@
-"""Moments of inertia from all masses and their places: exact along the span, boxes for equipment.
+"""Moments of inertia from all masses and their places. They are exact along the span; equipment is a set of boxes.
 
-Sums are taken about the nose datum and moved to the centre of gravity at the end (parallel axes). Radii of
-gyration along the own chord are 0.24 for a foam section, 0.28 for a covering (thin closed shell), 0.25 for an elevon
-(wedge). Thickness is neglected.
+Sums are computed about the nose datum and moved to the centre of gravity at the end (parallel axes). The radius of
+gyration along the chord is 0.24 of it for a foam section, 0.28 for a covering (thin closed shell) and 0.25 for an
+elevon (wedge). Thickness is neglected. "(...)" means arrays of any batch shape.
 """
 
 from __future__ import annotations
@@ -16,15 +16,19 @@ from tradestudy.physics.geometry.planform import Planform, interpolated
 
 from . import mass
 
-CHORD_RADIUS = {"foam": 0.24, "covering": 0.28, "elevons": 0.25}  # of the own chord; an even strip has 0.289
-_ORDER = 4  # Gauss points on a straight piece, exact to the seventh power; mass x place^2 is of the fourth
+CHORD_RADIUS = {
+    "foam": 0.24,
+    "covering": 0.28,
+    "elevons": 0.25,
+}  # radius of gyration over chord; a uniform strip has 0.289
+_ORDER = 4  # Gauss points on a straight piece: exact to degree 7, while mass x place^2 has degree 4
 _SHARE, _WEIGHT = mass.gauss_points(_ORDER)
 
 
 class MassMoments(NamedTuple):
-    """A mass with first and second moments about the nose datum. All (...): [kg], [kg m], [kg m^2].
+    """A mass with first and second moments about the nose datum. Each field is (...), in [kg], [kg m] or [kg m^2].
 
-    The sideways first moment is zero: both sides are alike.
+    The sideways first moment is zero, because both half wings are alike.
     """
 
     mass: Any
@@ -37,7 +41,10 @@ class MassMoments(NamedTuple):
 
 
 class Inertia(NamedTuple):
-    """Mass [kg], centre of gravity behind and above the nose datum [m], moments about it [kg m^2]. All (...)."""
+    """Mass [kg], centre of gravity behind and above the nose datum [m], and moments of inertia about it [kg m^2].
+
+    Each field is (...).
+    """
 
     mass: Any
     centre_of_gravity: Any
@@ -45,13 +52,14 @@ class Inertia(NamedTuple):
     roll: Any
     pitch: Any
     yaw: Any
-    roll_yaw: Any  # product of inertia, mass x (aft) x (up)
+    roll_yaw: Any  # product of inertia: sum of mass x place aft x place up
 
 
 def chord_radii(foam_chord: np.ndarray, elevon_chord: np.ndarray) -> dict[str, np.ndarray]:
     """Return the radii of gyration of foam, covering and elevons along the chord, by name. [m]
 
-    ``foam_chord`` and ``elevon_chord`` are (..., n) [m], and so are the results. Geometry, see the top of the module.
+    ``foam_chord``, ``elevon_chord`` and the results have shape (..., n) [m]. Geometry; the values are explained at the
+    top of the module.
     """
     chords = {"foam": foam_chord, "covering": foam_chord + elevon_chord, "elevons": elevon_chord}
     return {name: CHORD_RADIUS[name] * chord for name, chord in chords.items()}
@@ -65,11 +73,11 @@ def box_moments(
     width: float = 0.0,
     depth: float = 0.0,
 ) -> MassMoments:
-    """Return the MassMoments of a box of even density on the centre line; any text on mechanics.
+    """Return the MassMoments of a box of uniform density on the centre line; any text on mechanics.
 
-    ``mass`` (...) [kg]; ``place`` of its centre behind and ``height`` above the nose datum (...) [m]; ``length`` along
-    the flight, ``width`` across and ``depth`` up [m]. By definition of the second moment, two equal small parts at a
-    distance y to either side count as one box of width y sqrt(12).
+    ``mass`` (...) is in [kg]. ``place`` (...) and ``height`` (...) of the box's centre are behind and above the nose
+    datum [m]. ``length`` is along the flight direction, ``width`` across and ``depth`` up [m]. Two equal small parts at
+    a distance y to either side have the second moment of a box of width y sqrt(12).
 
     >>> boxes = [box_moments(0.2, 0.1, length=0.12), box_moments(0.2, 0.3)]
     >>> round(about_centre(total_moments(boxes)).pitch, 5)
@@ -87,7 +95,7 @@ def box_moments(
 
 
 def bare_wing_moments(planform: Planform, materials: mass.WingMaterials) -> MassMoments:
-    """Return the MassMoments of foam, covering and elevons of the total wing; exact integration along the span."""
+    """Return the MassMoments of foam, covering and elevons of the total wing, by exact integration along the span."""
     station, weight = mass.gauss_stations(planform, _ORDER)
     edge, height, foam, elevon = interpolated(
         planform, (planform.leading_edge, planform.height, planform.foam_chord, planform.elevon_chord), station
@@ -110,10 +118,10 @@ def rod_moments(
     outer_end: np.ndarray,
     chord_fraction: float | np.ndarray,
 ) -> MassMoments:
-    """Return the MassMoments of straight rods in both half wings; exact integration.
+    """Return the MassMoments of straight rods in both half wings, by exact integration.
 
-    ``linear_mass`` (...) is that of all rods of one half wing [kg/m]. ``inner_end`` and ``outer_end`` (...) count from
-    the centre line [m], ``chord_fraction`` is of the foam chord [-].
+    ``linear_mass`` (...) is the mass per length of all rods in one half wing [kg/m]. ``inner_end`` and ``outer_end``
+    (...) are distances from the centre line [m]. ``chord_fraction`` is a fraction of the foam chord [-].
     """
     length, _ = mass.rod_length(planform, inner_end, outer_end, chord_fraction)
     station = inner_end[..., None] + (outer_end - inner_end)[..., None] * _SHARE
@@ -126,7 +134,9 @@ def rod_moments(
 
 
 def fin_moments(fins: tuple[SheetFin, ...], planform: Planform) -> MassMoments:
-    """Return the MassMoments of all fins of both sides, flat sheets of trapezoidal outline; exact integration."""
+    """Return the MassMoments of all fins of both half wings, by exact integration. A fin is a flat
+    trapezoidal sheet.
+    """
     return total_moments([_fin_part(fin, part, planform) for fin in fins for part in fin_parts(fin)])
 
 
@@ -146,7 +156,10 @@ def _fin_part(fin: SheetFin, part: FinPart, planform: Planform) -> MassMoments:
 def _moments(
     weight: np.ndarray, x: np.ndarray, y: np.ndarray, z: np.ndarray, spread: float | np.ndarray
 ) -> MassMoments:
-    """MassMoments of points (..., n) of masses ``weight`` with an own second moment per mass along x."""
+    """Return the MassMoments of points (..., n) with masses ``weight``.
+
+    ``spread`` is each point's own second moment along x over its mass.
+    """
     return MassMoments(
         mass=weight.sum(-1),
         x=(weight * x).sum(-1),
@@ -159,7 +172,7 @@ def _moments(
 
 
 def total_moments(parts: list[MassMoments]) -> MassMoments:
-    """Return the sum of MassMoments, at least one; a definition."""
+    """Return the sum of at least one MassMoments. This is a definition."""
     return MassMoments._make(sum(column) for column in zip(*parts, strict=True))
 
 

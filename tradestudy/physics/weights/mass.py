@@ -1,4 +1,7 @@
-"""Masses and their places: foam, covering, rods, elevons, fins, wiring and pack."""
+"""Masses and their places: foam, covering, rods, elevons, fins, wiring and pack.
+
+"(...)" means arrays of any batch shape.
+"""
 
 from __future__ import annotations
 
@@ -10,22 +13,23 @@ import numpy as np
 from tradestudy.physics.geometry.fins import SheetFin, fin_parts
 from tradestudy.physics.geometry.planform import Planform, interpolated, tip_section_share
 
-FOAM_CENTROID = 0.42  # of the foam chord: area centroid of a streamlined section (0.418 for a NACA 00xx)
-COVERING_CENTROID = 0.48  # of the total chord: both skins, slightly ahead of the middle for nose curvature
-COVERING_OVERLAP = 1.08  # seams and folds; common practice, no source
-WIRING_PER_METRE = 0.014  # kg per metre of semi-span beyond the stock one, both servo leads; common practice
+FOAM_CENTROID = 0.42  # area centroid of a streamlined section over foam chord (0.418 for a NACA 00xx)
+COVERING_CENTROID = 0.48  # centroid of both skins over total chord, ahead of the middle because of the nose's curvature
+COVERING_OVERLAP = 1.08  # covering with seams and folds over bare surface; common practice, no source
+WIRING_PER_METRE = 0.014  # mass of a servo lead in kg per metre of added semi-span; common practice
 
 
 class WingMaterials(NamedTuple):
-    """Materials of the bare wing. Section constants are per unit of foam chord (see airfoil.SectionShape).
+    """Materials of the bare wing. Constants of the section hold for a foam chord of 1 (see airfoil.SectionShape).
 
-    They are those of the root; ``tip_..._change`` is the tip's less the root's, where the two differ.
+    They are those of the root's section. ``tip_..._change`` is the tip's value minus the root's; it is 0 if both
+    sections are the same.
     """
 
     section_area: float  # [-]
     section_perimeter: float  # [-]
     foam_density: float  # [kg/m^3]
-    covering_areal_mass: float  # film and glue [kg/m^2]
+    covering_areal_mass: float  # mass of film and glue per area [kg/m^2]
     elevon_density: float  # [kg/m^3]
     elevon_thickness: float  # [m]
     tip_area_change: float = 0.0  # [-]
@@ -33,7 +37,7 @@ class WingMaterials(NamedTuple):
 
 
 class Lump(NamedTuple):
-    """A mass with its first moments. All (...): [kg], [kg m] about the nose datum."""
+    """A mass [kg] with its first moment about the nose datum [kg m]. Each field is (...)."""
 
     mass: Any
     moment: Any
@@ -43,16 +47,17 @@ class Lump(NamedTuple):
 def gauss_points(order: int) -> tuple[np.ndarray, np.ndarray]:
     """Return places (order,) [-] and weights (order,) [-] of Gauss-Legendre integration from 0 to 1.
 
-    ``order`` [-] is the number of points; exact to the power 2 order - 1.
+    ``order`` [-] is the number of points. The integration is exact for polynomials up to degree 2 order - 1.
     """
     node, weight = np.polynomial.legendre.leggauss(order)
     return 0.5 * (node + 1), 0.5 * weight
 
 
 def gauss_stations(planform: Planform, order: int = 3) -> tuple[np.ndarray, np.ndarray]:
-    """Return stations (..., n) [m] and weights (..., n) [m] that integrate cubics exactly over the straight pieces.
+    """Return stations (..., n) [m] and weights (..., n) [m] that integrate along the half span.
 
-    Gauss-Legendre integration; ``order`` [-] is the number of points on a piece, see ``gauss_points``.
+    ``order`` [-] is the number of Gauss-Legendre points on each straight piece, see ``gauss_points``. The default
+    integrates cubics exactly.
     """
     share, weight = gauss_points(order)
     left, width = planform.station[..., :-1, None], np.diff(planform.station, axis=-1)[..., None]
@@ -61,7 +66,8 @@ def gauss_stations(planform: Planform, order: int = 3) -> tuple[np.ndarray, np.n
 
 
 def section_share(planform: Planform, materials: WingMaterials, station: np.ndarray) -> float | np.ndarray:
-    """Return the tip section's share at each ``station`` (..., n) [m], or 0 where all sections are the root's. [-]
+    """Return the share of the tip's section at each ``station`` (..., n) [m]; 0 if root and tip have the same section.
+    [-]
 
     Geometry, see ``planform.tip_section_share``.
     """
@@ -73,11 +79,11 @@ def section_share(planform: Planform, materials: WingMaterials, station: np.ndar
 def mass_per_length(
     materials: WingMaterials, foam_chord: np.ndarray, elevon_chord: np.ndarray, share: float | np.ndarray = 0.0
 ) -> dict[str, np.ndarray]:
-    """Return mass per metre of half span of foam, covering (elevon wrapped too) and trailing strip, by name. [kg/m]
+    """Return the mass per metre of half span of foam, covering and trailing strip, by name. [kg/m]
 
-    ``foam_chord`` and ``elevon_chord`` are (..., n) [m], ``share`` (..., n) is the tip section's [-], results are
-    (..., n). Geometry: the trailing strip is a wedge from full thickness to a third; the foam's area is exactly linear
-    in the share, the perimeter nearly so.
+    ``foam_chord`` and ``elevon_chord`` are (..., n) [m], and ``share`` (..., n) is the share of the tip's section [-].
+    The results have shape (..., n). The covering wraps the elevon too. Geometry: the trailing strip is a wedge whose
+    thickness falls to a third. The foam's area is exactly linear in the share, the perimeter nearly so.
     """
     area = materials.section_area + materials.tip_area_change * share
     perimeter = materials.section_perimeter + materials.tip_perimeter_change * share
@@ -90,9 +96,10 @@ def mass_per_length(
 
 
 def centroids(leading_edge: np.ndarray, foam_chord: np.ndarray, elevon_chord: np.ndarray) -> dict[str, np.ndarray]:
-    """Return the centroids of foam, covering and trailing strip behind the nose datum, by name; geometry. [m]
+    """Return the centroids of foam, covering and trailing strip behind the nose datum, by name. [m]
 
-    ``leading_edge``, ``foam_chord`` and ``elevon_chord`` are (..., n) [m], and so are the results.
+    ``leading_edge``, ``foam_chord``, ``elevon_chord`` and the results have shape (..., n) [m]. Geometry, no source
+    needed.
     """
     return {
         "foam": leading_edge + FOAM_CENTROID * foam_chord,
@@ -102,7 +109,7 @@ def centroids(leading_edge: np.ndarray, foam_chord: np.ndarray, elevon_chord: np
 
 
 def bare_wing_lumps(planform: Planform, materials: WingMaterials) -> dict[str, Lump]:
-    """Return the Lumps of foam, covering and elevons of the total wing, by name; exact integration."""
+    """Return the Lumps of foam, covering and elevons of the total wing by name, by exact integration."""
     station, weight = gauss_stations(planform)
     edge, foam_chord, elevon_chord = interpolated(
         planform, (planform.leading_edge, planform.foam_chord, planform.elevon_chord), station
@@ -120,10 +127,10 @@ def rod_lump(
     outer_end: np.ndarray,
     chord_fraction: float | np.ndarray,
 ) -> Lump:
-    """Return the Lump of straight rods laid at a foam-chord fraction on both half wings; statics.
+    """Return the Lump of straight rods at a fraction of the foam chord in both half wings. Statics, no source needed.
 
-    ``linear_mass`` (...) is that of all rods of one half wing [kg/m]. ``inner_end`` and ``outer_end`` (...) count from
-    the centre line [m], ``chord_fraction`` is of the foam chord [-].
+    ``linear_mass`` (...) is the mass per length of all rods in one half wing [kg/m]. ``inner_end`` and ``outer_end``
+    (...) are distances from the centre line [m]. ``chord_fraction`` is a fraction of the foam chord [-].
     """
     length, place = rod_length(planform, inner_end, outer_end, chord_fraction)
     mass = 2 * linear_mass * length
@@ -133,9 +140,10 @@ def rod_lump(
 def rod_length(
     planform: Planform, inner_end: np.ndarray, outer_end: np.ndarray, chord_fraction: float | np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Return the true length (...) of a straight rod and the places (..., 2) of its ends aft; geometry. [m]
+    """Return the true length (...) of a straight rod, and the places (..., 2) of its ends behind the nose datum. [m]
 
-    ``inner_end`` and ``outer_end`` (...) count from the centre line [m], ``chord_fraction`` is of the foam chord [-].
+    ``inner_end`` and ``outer_end`` (...) are distances from the centre line [m]. ``chord_fraction`` is a fraction of
+    the foam chord [-]. Geometry, no source needed.
     """
     ends = np.stack(np.broadcast_arrays(inner_end, outer_end), axis=-1)
     edge, chord = interpolated(planform, (planform.leading_edge, planform.foam_chord), ends)
@@ -144,7 +152,7 @@ def rod_length(
 
 
 def fin_lump(fins: tuple[SheetFin, ...], planform: Planform) -> Lump:
-    """Return the Lump of all fins of both sides: flat sheets of trapezoidal outline; geometry."""
+    """Return the Lump of all fins of both half wings. A fin is a flat trapezoidal sheet. Geometry, no source needed."""
     lumps = []
     for fin, part in ((one, part) for one in fins for part in fin_parts(one)):
         mass = 2 * fin.areal_mass * part.area
@@ -154,17 +162,17 @@ def fin_lump(fins: tuple[SheetFin, ...], planform: Planform) -> Lump:
 
 
 def wiring_growth(extension: np.ndarray, place: float) -> Lump:
-    """Return the Lump of servo leads that grow with the span; common practice, no source.
+    """Return the Lump of the added length of the servo leads; common practice, no source.
 
-    ``extension`` (...) of each side [m]; ``place`` of the leads behind the nose datum [m]. A shorter wing loses
-    as much.
+    ``extension`` (...) is the added semi-span [m]. ``place`` is that of the leads behind the nose datum [m]. A negative
+    extension removes mass in the same way.
     """
     mass = 2 * WIRING_PER_METRE * extension
     return Lump(mass, mass * place)
 
 
 def total_lump(lumps: list[Lump]) -> Lump:
-    """Return the sum of Lumps, a definition.
+    """Return the sum of Lumps. This is a definition.
 
     >>> total_lump([Lump(0.3, 0.03), Lump(0.2, 0.01)])
     Lump(mass=0.5, moment=0.04)
@@ -175,8 +183,9 @@ def total_lump(lumps: list[Lump]) -> Lump:
 def pack_position(
     centre_of_gravity: np.ndarray, all_up_mass: np.ndarray, moment_without_pack: np.ndarray, pack_mass: np.ndarray
 ) -> np.ndarray:
-    """Return the place (...) of the pack's centre behind the nose datum at which the wing balances; statics. [m]
+    """Return the place (...) of the pack's centre behind the nose datum at which the wing balances. [m]
 
-    ``centre_of_gravity`` [m], ``all_up_mass`` [kg], ``moment_without_pack`` [kg m] and ``pack_mass`` [kg] are (...).
+    ``centre_of_gravity`` [m], ``all_up_mass`` [kg], ``moment_without_pack`` [kg m] and ``pack_mass`` [kg] have shape
+    (...). Statics, no source needed.
     """
     return (centre_of_gravity * all_up_mass - moment_without_pack) / pack_mass

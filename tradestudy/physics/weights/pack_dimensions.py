@@ -1,26 +1,29 @@
-"""Outside dimensions and mass of a pack. It imports nothing but math: a study is checked before numpy is loaded."""
+"""Outside dimensions and mass of a pack. It imports nothing but math, so that `check` starts without loading numpy.
+
+"(...)" means arrays of any batch shape.
+"""
 
 from __future__ import annotations
 
 import math
 from typing import Any
 
-WRAP = 0.002  # m, added to width and height; common practice
-_TERMINALS = 0.010  # m, added to the length for strips, tabs and leads; common practice
-PLAY = 0.040  # m, in which a pack slides in its bay to set the balance; common practice
-_OVERHEAD_SHARE = 0.06  # of the cells, for strips and wrap; common practice: 6 to 12 %
-_OVERHEAD_MASS = 0.030  # kg, leads, connector and balance lead; common practice: 30 to 60 g for a small pack
+WRAP = 0.002  # allowance for the wrap in width and in height, in m; common practice
+_TERMINALS = 0.010  # allowance for strips, tabs and leads in length, in m; common practice
+PLAY = 0.040  # length by which a pack can slide in its bay to set the balance, in m; common practice
+_OVERHEAD_SHARE = 0.06  # mass of strips and wrap over mass of the cells; common practice: 6 to 12 %
+_OVERHEAD_MASS = 0.030  # mass of leads, connector and balance lead in kg; common practice: 30 to 60 g for a small pack
 
 
 def pack_mass(cell_mass: Any, cells: Any) -> Any:
-    """Return the mass of a pack (...): cells, strips, wrap, leads, connector, balance lead; common practice. [kg]
+    """Return the mass (...) of a pack: cells, strips, wrap, leads, connector, balance lead; common practice. [kg]
 
     Parameters
     ----------
     cell_mass : (...) array
-        Of one bare cell. [kg]
+        Mass of one bare cell. [kg]
     cells : (...) array
-        Number in the pack. [-]
+        Number of cells in the pack. [-]
 
     Examples
     --------
@@ -31,19 +34,21 @@ def pack_mass(cell_mass: Any, cells: Any) -> Any:
 
 
 def cell_mass(mass: float, cells: int) -> float:
-    """Return the mass of one bare cell of a pack of ``mass`` [kg] and ``cells`` [-]: the inverse of `pack_mass`. [kg]
+    """Return the mass of one bare cell of a pack of ``mass`` [kg] with ``cells`` [-] cells: the inverse of `pack_mass`.
+    [kg]
 
-    Common practice: in a very light pack the cells are taken as half of the mass.
+    Common practice: the cells have at least half of the mass of the pack.
     """
     return max(mass - _OVERHEAD_MASS, 0.5 * mass) / (cells * (1 + _OVERHEAD_SHARE))
 
 
 def least_cells_across(cell_length: float, cells: int, cells_across: int, cells_high: int, room: float) -> int:
-    """Return the least number of cells across, from ``cells_across`` [-] up, of a pack no longer than ``room`` [m]. [-]
+    """Return the smallest number of cells across that makes a pack no longer than ``room`` [m]. [-]
 
-    Geometry of ``cells`` [-], ``cells_high`` on top of one another [-], each of ``cell_length`` [m].
+    The search starts at ``cells_across`` [-]. The pack has ``cells`` [-] cells in all, ``cells_high`` [-] on top of one
+    another, each of ``cell_length`` [m]. Geometry, no source needed.
     """
-    room += 0.002  # sizes in a study are whole millimetres
+    room += 0.002  # 2 mm of tolerance, because sizes in a study are whole millimetres
     while cells_across < cells and pack_outside_size(cell_length, 0, 0, cells, cells_across, cells_high)[0] > room:
         cells_across += 1
     return cells_across
@@ -52,22 +57,22 @@ def least_cells_across(cell_length: float, cells: int, cells_across: int, cells_
 def pack_outside_size(
     cell_length: float, cell_width: float, cell_thickness: float, cells: int, cells_across: int, cells_high: int
 ) -> tuple[float, float, float]:
-    """Return outside length, width and height of a pack; geometry, with additions of common practice. [m]
+    """Return outside length, width and height of a pack: geometry with allowances of common practice. [m]
 
-    Round cells lie lengthwise (diameter is width and thickness), pouches lie flat. A row has ``cells_across`` cells
-    next to one another and ``cells_high`` on top of one another; rows lie one behind the other.
+    Round cells lie along the flight direction, so their diameter is width and thickness. Pouch cells lie flat. A row
+    has ``cells_across`` cells next to one another and ``cells_high`` on top of one another. Rows are placed end to end.
 
     Parameters
     ----------
     cell_length, cell_width, cell_thickness : float
-        [m]
+        Size of one cell. [m]
     cells, cells_across, cells_high : int
-        Number in all, next to one another, on top of one another. [-]
+        Number of cells in all, next to one another, and on top of one another. [-]
 
     Returns
     -------
     length, width, height : float
-        Along the flight direction, across, up. [m]
+        Size along the flight direction, across and up. [m]
     """
     rows = math.ceil(cells / (cells_across * cells_high) - 1e-9)  # an unfilled row is as long as a full one
     return rows * cell_length + _TERMINALS, cells_across * cell_width + WRAP, cells_high * cell_thickness + WRAP
