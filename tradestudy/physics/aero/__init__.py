@@ -1,1 +1,1 @@
-"""The air on a rigid wing: lattice, trim, lateral derivatives, drag, small motions."""
+"""The air on a rigid wing: vortex lattice, trim, lateral derivatives, drag, small motions."""

@@ -1,8 +1,11 @@
-"""Normal velocity induced by horseshoe vortices with straight wakes aft, and its exact slopes.
+"""Normal velocity induced by horseshoe vortices with straight wakes aft, and its exact gradient.
 
-Source: the Biot-Savart law for a straight segment and a half-infinite leg (any aerodynamics text); checked against the
-textbook lattice example of Bertin in tests/published. Neighbouring horseshoes share corners, so distances and legs are
-computed once per corner.
+Source: the Biot-Savart law for a straight segment and a half-infinite leg (any aerodynamics text). tests/published
+checks it against the textbook lattice example of Bertin. Neighbouring horseshoes share corners, so distances and legs
+are computed once per corner.
+
+Each horseshoe has a bound segment across the stream between two corners, and from each corner a leg to far aft. The
+shape letters are m for control points, n for horseshoes, p for corners and k for directions of a derivative.
 """
 
 from __future__ import annotations
@@ -18,15 +21,17 @@ _Selection: TypeAlias = np.ndarray | slice
 
 
 class _Corners(NamedTuple):
-    """Vectors from every corner (p) to every control point (m) and what follows from them: all (m, p)."""
+    """Vectors from every corner (p) to every control point (m), and values computed from them. All fields are
+    (m, p).
+    """
 
     x: np.ndarray
     y: np.ndarray
     z: np.ndarray
     distance: np.ndarray
-    radius: np.ndarray  # squared distance from the leg's line
-    arm: np.ndarray  # n . (x^ x r)
-    denominator: np.ndarray
+    radius: np.ndarray  # squared distance of the control point from the leg's line
+    arm: np.ndarray  # n . (e x r): normal n, unit vector e along x, vector r from the corner
+    denominator: np.ndarray  # distance times radius
     leg: np.ndarray  # normal velocity of the half-infinite leg, times 4 pi
 
 
@@ -35,16 +40,17 @@ def influence(
 ) -> np.ndarray:
     """Return the velocity along ``normal`` at each control point per unit circulation of each horseshoe.
 
-    A horseshoe runs from far aft to one corner, across to another and far aft again, legs along x.
+    The circulation runs from far aft to the first corner, across to the second corner and back to far aft. The legs are
+    parallel to x.
 
     Parameters
     ----------
     control, normal : (m, 3) arrays
-        Points [m] and unit normals [-], the normals without an x part (strips are cut along x).
+        Points [m] and unit normals [-]. The normals have no x component, because strips are parallel to x.
     corner : (p, 3) array
         Ends of the bound vortices. [m]
     start, end : (n,) integer arrays or slices
-        First and second corner of each horseshoe; slices avoid copies. [-]
+        Indices of the first and second corner of each horseshoe; slices avoid copies. [-]
 
     Returns
     -------
@@ -57,7 +63,8 @@ def influence(
 
     Examples
     --------
-    One metre behind the middle of a horseshoe of span 2 m the air goes down by (1 + sqrt 2) / (2 pi) per circulation:
+    One metre behind the middle of a horseshoe of span 2 m, the downward velocity per circulation is
+    (1 + sqrt(2)) / (2 pi):
 
     >>> point, up = np.array([[1.0, 0.0, 0.0]]), np.array([[0.0, 0.0, 1.0]])
     >>> ends = np.array([[0.0, -1.0, 0.0], [0.0, 1.0, 0.0]])
@@ -70,19 +77,19 @@ def influence(
 
 
 class Gradient(NamedTuple):
-    """The slopes of ``influence`` (m, n) along its points; one array serves any number of directions."""
+    """The derivatives of ``influence`` (m, n) by its points. They give the slopes along any number of directions."""
 
-    by_start: np.ndarray  # (3, m, n): by the vector from each horseshoe's first corner [1/m^2]
-    by_end: np.ndarray  # (3, m, n): from its second corner [1/m^2]
-    by_normal: np.ndarray  # (2, m, n): by the normal's y and z [1/m]
+    by_start: np.ndarray  # derivative by the vector from each horseshoe's first corner (3, m, n) [1/m^2]
+    by_end: np.ndarray  # derivative by the vector from each horseshoe's second corner (3, m, n) [1/m^2]
+    by_normal: np.ndarray  # derivative by the normal's y and z (2, m, n) [1/m]
 
     def slopes(
         self, control_slope: np.ndarray, normal_slope: np.ndarray, start_slope: np.ndarray, end_slope: np.ndarray
     ) -> np.ndarray:
-        """Return the slopes of the influence along k directions (k, m, n); chain rule. [1/m]
+        """Return the slopes of the influence along k directions (k, m, n), by the chain rule. [1/m]
 
-        ``control_slope`` [m], ``normal_slope`` [-] (k, m, 3) and ``start_slope``, ``end_slope`` (k, n, 3) [m] are the
-        movements of the points.
+        A direction moves all points at once. The movements are ``control_slope`` (k, m, 3) [m], ``normal_slope`` (k, m,
+        3) [-] and, for the corners, ``start_slope`` and ``end_slope`` (k, n, 3) [m].
         """
         by_control = self.by_start + self.by_end
         total: Any = 0.0
@@ -98,7 +105,7 @@ class Gradient(NamedTuple):
 def influence_with_gradient(
     control: np.ndarray, normal: np.ndarray, corner: np.ndarray, start: _Selection, end: _Selection
 ) -> tuple[np.ndarray, Gradient]:
-    """Return ``influence`` (m, n) [1/m] and its Gradient; arguments and source as for ``influence``."""
+    """Return ``influence`` (m, n) [1/m] and its Gradient. Arguments and source are as for ``influence``."""
     seen = _corners(control, normal, corner)
     bound, shared = _bound(seen, normal, start, end)
     value = (bound + seen.leg[:, end] - seen.leg[:, start]) / _FOUR_PI
@@ -123,7 +130,12 @@ def _corners(control: np.ndarray, normal: np.ndarray, corner: np.ndarray) -> _Co
 def _bound(
     seen: _Corners, normal: np.ndarray, start: _Selection, end: _Selection
 ) -> tuple[np.ndarray, tuple[np.ndarray, ...]]:
-    """Bound segments: n.(r1 x r2) (s1 + s2) / (s1 s2 (s1 s2 + r1.r2)), finite in line with a segment, outside it."""
+    """Return the velocities of the bound segments, times 4 pi, and intermediate values for their gradient.
+
+    The velocity is n . (r1 x r2) (s1 + s2) / (s1 s2 (s1 s2 + r1 . r2)). n is the normal, r1 and r2 are the vectors from
+    the two corners, and s1 and s2 are their lengths. It is finite on the straight line through a segment, outside the
+    segment.
+    """
     ax, ay, az, a = (part[:, start] for part in seen[:4])
     bx, by, bz, b = (part[:, end] for part in seen[:4])
     ny, nz = normal[:, 1, None], normal[:, 2, None]
@@ -144,7 +156,10 @@ def _bound_gradient(
     bound: np.ndarray,
     shared: tuple[np.ndarray, ...],
 ) -> tuple[list[np.ndarray], list[np.ndarray], list[np.ndarray]]:
-    """Gradients of the bound segments by a, b (three arrays each) and by the normal's y and z."""
+    """Return the gradients of the bound segments.
+
+    They are by the vectors a and b from the two corners (three arrays each) and by the normal's y and z.
+    """
     ax, ay, az, a = (part[:, start] for part in seen[:4])
     bx, by, bz, b = (part[:, end] for part in seen[:4])
     ny, nz = normal[:, 1, None], normal[:, 2, None]
@@ -168,7 +183,10 @@ def _bound_gradient(
 def _leg_gradient(
     seen: _Corners, normal: np.ndarray
 ) -> tuple[tuple[np.ndarray, np.ndarray, np.ndarray], tuple[np.ndarray, np.ndarray]]:
-    """Gradients (m, p) of the half-infinite legs by x, y, z of the vector from the corner, and by the normal's y, z."""
+    """Return the gradients (m, p) of the half-infinite legs.
+
+    They are by x, y and z of the vector from the corner, and by the normal's y and z.
+    """
     x, y, z, distance, radius, arm, denominator, leg = seen
     ny, nz = normal[:, 1, None], normal[:, 2, None]
     ahead = (distance + x) / denominator

@@ -1,7 +1,7 @@
 """Sideslip, rolling, yawing and differential elevon: the antisymmetric flow of the half-wing lattice.
 
-Six antisymmetric columns are solved at once on one LU of their own (own half minus mirror image). None depends on the
-trimmed state; ``derivatives`` adds them up for any lift:
+Own half minus mirror image gives a matrix of its own. Six antisymmetric columns (unit load cases, see `lattice`) are
+solved with it at once. None depends on the trimmed state; ``derivatives`` adds them up for any lift:
 
 0. sideslip on dihedral and fins,
 1. rolling about the nose datum,
@@ -10,17 +10,19 @@ trimmed state; ``derivatives`` adds them up for any lift:
 4. the speed difference of yawing on twist with camber,
 5. the speed difference of yawing on the elevon.
 
-Sideslip, rolling and yawing also act on the circulation that carries the weight: on every bound vortex the force is
-density x circulation x (air velocity x leg). That gives a flat swept wing its dihedral effect, in proportion to
-lift (exact for an infinite sheared wing, whose circulation sideslip does not change). Induced drag on a strip takes
-half the wash far behind it (exact in sum; its place along the span is that of the lifting line).
+Sideslip, rolling and yawing also act on the circulation that carries the weight. The force on every bound vortex is
+density x circulation x (air velocity x leg vector). This gives a flat swept wing its dihedral effect, in proportion to
+lift. The effect is exact for an infinite sheared wing, whose circulation sideslip does not change. Induced drag of a
+strip is computed with half the wash far behind it. The sum is exact; the distribution along the span is that of the
+lifting line.
 
-Left out are the sideways drift and curvature of the wake. They make 10 % of the dihedral effect of a tapered swept wing
+The sideways drift and curvature of the wake are left out. They make 10 % of the dihedral effect of a tapered swept wing
 and 20 % of an untapered one (tests/published/test_yawed_wing.py). Separation at leading edges and tips, body and
 propeller are left out too.
 
-Sideslip is positive with the wind from the right, and differential elevon with the right one up and the left one
-down. Results hold in stability axes: rolling about the free stream through the centre of gravity.
+Sideslip is positive with the wind from the right. Differential elevon is positive with the right one up and the left
+one down. Results hold in stability axes: rolling is about the free stream through the centre of gravity. "(...)" means
+arrays of any batch shape.
 """
 
 from __future__ import annotations
@@ -41,20 +43,20 @@ SIDESLIP, ROLL, YAW, DIFFERENTIAL_ELEVON, YAW_BUILT, YAW_ELEVON = range(N_ANTISY
 
 
 class LateralDerivatives(NamedTuple):
-    """Moments and side force per radian, stability axes. All (..., n_condition) [1/rad].
+    """Moments and side force per radian in stability axes. All fields are (..., n_condition) [1/rad].
 
-    Roll and yaw moments over dynamic pressure, area and span, side force (to the right) over dynamic pressure and
-    area; rolling and yawing rates as rate x span / (2 airspeed) [-].
+    Roll and yaw moments are over dynamic pressure, area and span. Side force is positive to the right, over dynamic
+    pressure and area. Rolling and yawing rates are rate x span / (2 airspeed) [-].
     """
 
-    roll_sideslip: np.ndarray  # negative: the wind-side wing rises (dihedral effect)
-    roll_roll: np.ndarray  # negative: damping
+    roll_sideslip: np.ndarray  # dihedral effect; negative if the wing on the wind's side rises
+    roll_roll: np.ndarray  # damping in roll, negative
     roll_yaw: np.ndarray
     roll_elevon: np.ndarray
-    yaw_sideslip: np.ndarray  # positive: turns into the wind
+    yaw_sideslip: np.ndarray  # positive if the wing turns into the wind
     yaw_roll: np.ndarray
-    yaw_yaw: np.ndarray  # negative: damping
-    yaw_elevon: np.ndarray  # negative: adverse
+    yaw_yaw: np.ndarray  # damping in yaw, negative
+    yaw_elevon: np.ndarray  # adverse yaw, negative
     side_sideslip: np.ndarray
     side_roll: np.ndarray
     side_yaw: np.ndarray
@@ -69,9 +71,9 @@ def antisymmetric_circulations(
     influences: lattice.Normalwash | lattice.MovingNormalwash | None = None,
     strips: bool = False,
 ) -> np.ndarray:
-    """Return panel circulations of the six antisymmetric columns per airspeed: (..., n_strip, n_panel, 6). [m]
+    """Return the panel circulations of the six antisymmetric columns per airspeed: (..., n_strip, n_panel, 6). [m]
 
-    ``n_panel`` panels [-] to a strip; ``mesh``, ``influences`` and ``strips``, and the source, as for
+    Each strip has ``n_panel`` panels [-]. ``mesh``, ``influences``, ``strips`` and the source are as for
     ``lattice.panel_circulations``.
     """
     velocity = -antisymmetric_velocities(mesh, angles, camber, n_panel)
@@ -83,8 +85,8 @@ def antisymmetric_velocities(
 ) -> np.ndarray:
     """Return the six columns of normal velocity (..., n_strip * n_panel, 6) that the vortices must cancel.
 
-    ``n_panel`` panels [-] to a strip. Over airspeed, by definition: columns 0 and 3 per radian [-], the others per
-    radian per metre flown [m].
+    Each strip has ``n_panel`` panels [-]. Velocities are over airspeed, by definition. Columns 0 and 3 are per radian
+    [-], the others per radian per metre of flight path [m].
     """
     control = lattice.points_behind(mesh.middle, mesh.chord, three_quarter_points(n_panel))
     x, y, z = (control[..., axis].reshape(*control.shape[:-3], -1) for axis in range(3))
@@ -111,21 +113,21 @@ def derivatives(
     Parameters
     ----------
     mesh, areas : mesh.Mesh, planform.Areas
-        Leading axes (...).
+        Mesh and areas with batch axes (...).
     symmetric, antisymmetric : (..., n_strip, n_panel, 4) and (..., n_strip, n_panel, 6) arrays
         Panel circulations of the unit columns. [m]
     amplitude : (..., n_condition, 4) array
-        Weights of the symmetric columns (trim.Trim.amplitude); the pitch rate is taken as zero. [-, rad, rad]
+        Weights of the symmetric columns (trim.Trim.amplitude). The pitch rate is taken as zero. [-, rad, rad]
     centre_of_gravity, centre_height : (...) arrays
-        Behind and above the nose datum. [m]
+        Distances of the centre of gravity behind and above the nose datum. [m]
     effectiveness : float
-        Share of the thin-airfoil elevon that is real. [-]
+        Real effect of the elevon over that of thin-airfoil theory. [-]
     profile_drag : float or (..., n_condition) array
         Mean section drag coefficient. [-]
 
     Notes
     -----
-    Source: the Kutta-Joukowski law on every bound vortex (any aerodynamics text), see the top of the module.
+    Source: the Kutta-Joukowski law on every bound vortex (any aerodynamics text). See also the top of the module.
     """
     alpha = amplitude[..., lattice.ALPHA]
     steady = np.einsum("...sja,...ca->...csj", symmetric[..., :3], amplitude[..., :3])
@@ -150,10 +152,10 @@ def derivatives(
 def _motion_weights(
     amplitude: np.ndarray, centre: np.ndarray, height: float | np.ndarray, effectiveness: float
 ) -> np.ndarray:
-    """Weights (..., n_condition, 6, 4) of the columns in sideslip, rolling, yawing and differential elevon.
+    """Return the weights (..., n_condition, 6, 4) of the columns in sideslip, rolling, yawing and differential elevon.
 
-    Rolling and yawing are about the stability axes through the centre of gravity: rolling about the free stream
-    is rolling about the wing's own axis and angle of attack times yawing, and the like for yawing.
+    Rolling and yawing are about the stability axes through the centre of gravity. Rolling about the free stream is
+    rolling about the wing's own axis plus angle of attack times yawing. Yawing is composed in the same way.
     """
     alpha = amplitude[..., lattice.ALPHA]
     centre, height = (np.asarray(value)[..., None] for value in (centre, height))
@@ -169,9 +171,10 @@ def _motion_weights(
 
 
 def _air_velocity(arm: Vector, alpha: np.ndarray) -> Vector:
-    """Components of the air's velocity at ``arm`` per unit sideslip, rolling, yawing, none: three of (..., 4).
+    """Return the x, y and z components (..., 4) of the air's velocity at ``arm`` in four unit motions.
 
-    ``arm``: x, y, z from the centre of gravity, each (...) without the last axis.
+    The motions are sideslip, rolling, yawing and none. ``arm`` holds x, y and z from the centre of gravity, each
+    without the last axis.
     """
     x, y, z = arm
     zero = 0 * (y + alpha)
@@ -183,7 +186,10 @@ def _air_velocity(arm: Vector, alpha: np.ndarray) -> Vector:
 
 
 def _loads(arm: Vector, force: Vector) -> np.ndarray:
-    """Side force, roll (right wing down) and yaw (nose right) of forces, summed over strips and panels: (..., 3, 4)."""
+    """Return side force, roll and yaw of forces, summed over strips and panels: (..., 3, 4).
+
+    Roll is positive right wing down, yaw is positive nose right.
+    """
     x, y, z = (part[..., None] for part in arm)
     fx, fy, fz = force
     parts = [fy + 0 * fz, z * fy - y * fz, y * fx - x * fy]
@@ -191,7 +197,9 @@ def _loads(arm: Vector, force: Vector) -> np.ndarray:
 
 
 def _arm(point: np.ndarray, centre: tuple[np.ndarray, np.ndarray]) -> Vector:
-    """Components of ``point`` (..., n_strip, n_panel, 3) from the centre of gravity, with a condition axis."""
+    """Return the components of ``point`` (..., n_strip, n_panel, 3) from the centre of gravity, with a
+    condition axis.
+    """
     x, z = (value[..., None, None] for value in centre)
     return (
         (point[..., 0] - x)[..., None, :, :],
@@ -203,7 +211,9 @@ def _arm(point: np.ndarray, centre: tuple[np.ndarray, np.ndarray]) -> Vector:
 def _bound_legs(
     mesh: Mesh, steady: np.ndarray, change: np.ndarray, alpha: np.ndarray, centre: tuple[np.ndarray, np.ndarray]
 ) -> np.ndarray:
-    """Side force, roll and yaw (..., n_condition, 3, 4) on the right wing's bound legs over dynamic pressure."""
+    """Return side force, roll and yaw (..., n_condition, 3, 4) on the right wing's bound legs, over dynamic
+    pressure.
+    """
     fractions = quarter_points(steady.shape[-1])
     arm = _arm(lattice.points_behind(mesh.middle, mesh.chord, fractions), centre)
     leg = lattice.points_behind(mesh.outer_edge, mesh.outer_chord, fractions) - lattice.points_behind(
@@ -213,12 +223,12 @@ def _bound_legs(
     ny, nz = (mesh.normal[..., None, :, None, axis, None] for axis in (1, 2))
     alpha = alpha[..., None, None]
     along, across, up = _air_velocity(arm, alpha)
-    # half the wash far behind: of the steady circulation on its change, and of the change on the steady circulation
+    # half the wash far behind the wing: that of the steady circulation, and that of the change in circulation
     steady_wash, change_wash = 0.5 * lattice.trefftz_normalwash(mesh), 0.5 * lattice.trefftz_normalwash(mesh, -1.0)
     steady_wash = (steady_wash[..., None, :, :] @ steady.sum(-1)[..., None])[..., None]
     change_wash = (change_wash[..., None, :, :] @ change.sum(-2))[..., None, :]
     steady = steady[..., None]
-    # circulation times velocity, all that acts
+    # first-order change of circulation times velocity
     vx = change + steady * along
     vy = change * steady_wash * ny + steady * (across + change_wash * ny)
     vz = change * (alpha[..., None] + steady_wash * nz) + steady * (up + change_wash * nz)
@@ -227,7 +237,7 @@ def _bound_legs(
 
 
 def _friction(mesh: Mesh, alpha: np.ndarray, centre: tuple[np.ndarray, np.ndarray]) -> np.ndarray:
-    """Side force, roll and yaw (..., n_condition, 3, 4) of unit section drag, which follows the local wind."""
+    """Return side force, roll and yaw (..., n_condition, 3, 4) of a section drag of 1 that follows the local wind."""
     quarter = lattice.points_behind(mesh.middle, mesh.chord, np.array([0.25]))
     arm = _arm(quarter, centre)
     area = (0.5 * (mesh.inner_chord + mesh.outer_chord) * mesh.width)[..., None, :, None, None]
@@ -236,10 +246,11 @@ def _friction(mesh: Mesh, alpha: np.ndarray, centre: tuple[np.ndarray, np.ndarra
 
 
 def roll_per_metre(sideways: LateralDerivatives, elevon_difference: float | np.ndarray, span: np.ndarray) -> np.ndarray:
-    """Return steady rolling over airspeed (...), each elevon moved by ``elevon_difference`` the opposite way. [rad/m]
+    """Return the steady rate of roll over airspeed (...) with both elevons moved by ``elevon_difference``. [rad/m]
 
-    ``elevon_difference`` (...) [rad], ``span`` (...) [m]. By definition roll alone, without sideslip: rolling moment of
-    the elevons against damping. A soft wing rolls slower by its elevon effectiveness.
+    The two elevons move in opposite directions. ``elevon_difference`` (...) is in [rad] and ``span`` (...) in [m]. By
+    definition the wing only rolls, without sideslip: the elevons' rolling moment equals the damping. A flexible wing
+    rolls slower by its elevon effectiveness.
 
     >>> derivatives = LateralDerivatives(*np.zeros(12))._replace(roll_roll=-0.4, roll_elevon=-0.2)
     >>> round(float(roll_per_metre(derivatives, 0.1, 1.25)), 3)

@@ -1,15 +1,20 @@
-"""Thin-surface horseshoe lattice of a half wing and its mirror image: one LU, four right-hand sides.
+"""Thin-surface horseshoe lattice of a half wing and its mirror image. It is solved once for four load cases.
 
-The four symmetric columns are unit responses, per metre per second of airspeed:
+A column is one right-hand side of the linear system, a unit load case, or the response to it. The four symmetric
+columns are per metre per second of airspeed:
 
 0. twist, camber and toe of the fins as built,
 1. one radian of angle of attack,
-2. one radian of elevon (thin-airfoil ideal; effectiveness is applied where it is used),
+2. one radian of elevon by thin-airfoil theory (the user of the result applies the elevon's effectiveness),
 3. one radian per metre of pitch rate over airspeed, about the nose datum.
 
-Elevon and camber never touch the matrix: their downwash columns reproduce thin-airfoil lift and moment exactly in two
-dimensions, weighted by how much of each strip the elevon covers (`thin_airfoil`). `lateral` solves the antisymmetric
-columns with the same kernel. Checks against print: tests/published (Bertin, DeYoung, Weber and others).
+Elevon and camber do not enter the matrix. Their downwash columns reproduce thin-airfoil lift and moment exactly in two
+dimensions (`thin_airfoil`), weighted by the share of each strip that the elevon covers. `lateral` solves the
+antisymmetric columns with the same kernel. tests/published checks the lattice against printed values (Bertin, DeYoung,
+Weber and others).
+
+"(...)" means arrays of any batch shape. LU is the factorisation of the matrix, used for all columns. The shape letters
+are m for control points and k for directions of a derivative.
 """
 
 from __future__ import annotations
@@ -26,32 +31,32 @@ from .thin_airfoil import CHORDWISE_PANELS, camber_downwash, flap_downwash, quar
 
 MIRROR = np.array([1.0, -1.0, 1.0])
 N_SYMMETRIC = 4
-ALPHA, ELEVON, PITCH_RATE = 1, 2, 3  # columns of the symmetric set; column 0 is the wing as built
+ALPHA, ELEVON, PITCH_RATE = 1, 2, 3  # indices of the symmetric columns; column 0 is the wing as built
 
 
 class SectionCamber(NamedTuple):
-    """A section's lift and moment at zero angle of attack, elevon undeflected."""
+    """A section's lift and moment at zero angle of attack with the elevon undeflected."""
 
-    lift_coefficient: float  # two-dimensional, thin-airfoil equivalent [-]
-    moment_coefficient: float  # about the quarter chord, nose up positive [-]
-    tip_lift_change: float = 0.0  # the tip's section less the root's, where they differ [-]
-    tip_moment_change: float = 0.0  # [-]
+    lift_coefficient: float  # two-dimensional lift coefficient of the equivalent thin airfoil [-]
+    moment_coefficient: float  # moment coefficient about the quarter chord, nose up positive [-]
+    tip_lift_change: float = 0.0  # lift coefficient of the tip's section minus the root's [-]
+    tip_moment_change: float = 0.0  # moment coefficient of the tip's section minus the root's [-]
 
 
 class StripAngles(NamedTuple):
-    """What makes downwash besides angle of attack, per strip of the wing and fins. All (..., n_strip)."""
+    """Sources of downwash other than angle of attack, per strip of wing and fins. All fields are (..., n_strip)."""
 
-    twist: np.ndarray  # nose up positive [rad]
-    camber_share: np.ndarray  # 1 on the wing, 0 on a flat fin [-]
-    hinge_fraction: np.ndarray  # hinge behind the leading edge over chord [-]
+    twist: np.ndarray  # twist, nose up positive [rad]
+    camber_share: np.ndarray  # factor on the camber: 1 on the wing, 0 on a flat fin [-]
+    hinge_fraction: np.ndarray  # distance of the hinge behind the leading edge over chord [-]
     elevon_coverage: np.ndarray  # share of the strip width with an elevon [-]
-    tip_share: np.ndarray | float = 0.0  # of the tip's section in the strip's, 0 on a fin [-]
+    tip_share: np.ndarray | float = 0.0  # share of the tip's section in the strip's section, 0 on a fin [-]
 
 
 def points_behind(point: np.ndarray, chord: np.ndarray, fractions: np.ndarray) -> np.ndarray:
-    """Return points (..., n, f, 3) behind ``point`` (..., n, 3) [m]; geometry. [m]
+    """Return points (..., n, f, 3) behind each ``point`` (..., n, 3) [m]. Geometry, no source needed. [m]
 
-    They lie behind it by ``fractions`` (f,) [-] of ``chord`` (..., n) [m].
+    Their distances behind it are ``fractions`` (f,) [-] of the ``chord`` (..., n) [m].
     """
     shift = np.zeros((*chord.shape, len(fractions), 3), dtype=chord.dtype)
     shift[..., 0] = chord[..., None] * fractions
@@ -59,9 +64,10 @@ def points_behind(point: np.ndarray, chord: np.ndarray, fractions: np.ndarray) -
 
 
 def _panel_points(mesh: Mesh, n_panel: int) -> tuple[list[np.ndarray], np.ndarray, np.ndarray]:
-    """Return bound-vortex corners of wing and fins, a list of (..., p, 3), control points and normals (..., m, 3).
+    """Return the corners of the bound vortices, the control points (..., m, 3) and the normals (..., m, 3).
 
-    Corners run edge by edge, ``n_panel`` on each; control points strip by strip.
+    The corners are a list of arrays (..., p, 3), one array for the wing and one per fin. They are ordered by strip
+    edge, with ``n_panel`` corners on each. Control points are ordered by strip.
     """
     bound = quarter_points(n_panel)
     corners = []
@@ -74,23 +80,23 @@ def _panel_points(mesh: Mesh, n_panel: int) -> tuple[list[np.ndarray], np.ndarra
 
 
 def _flat(points: np.ndarray) -> np.ndarray:
-    """Points (..., n, f, 3) in one row (..., n * f, 3)."""
+    """Return points (..., n, f, 3) in a single row (..., n * f, 3)."""
     return points.reshape(*points.shape[:-3], -1, 3)
 
 
 def symmetric_downwash(
     mesh: Mesh, angles: StripAngles, camber: SectionCamber, n_panel: int = CHORDWISE_PANELS
 ) -> np.ndarray:
-    """Return the four downwash columns (..., n_strip * n_panel, 4) that the vortices must cancel; a definition.
+    """Return the four downwash columns (..., n_strip * n_panel, 4) that the vortices must cancel. This is a definition.
 
-    ``n_panel`` panels [-] to a strip. Columns are over airspeed: [-], [1/rad], [1/rad], [m/rad].
+    Each strip has ``n_panel`` panels [-]. The columns are over airspeed: [-], [1/rad], [1/rad], [m/rad].
     """
     upright = mesh.normal[..., 2]
     ones = np.ones(n_panel)
     built = (angles.twist * upright + mesh.toe)[..., None] * ones + angles.camber_share[..., None] * camber_downwash(
         camber.lift_coefficient, camber.moment_coefficient, n_panel
     )
-    if camber.tip_lift_change or camber.tip_moment_change:  # both are linear in the downwash: so is any blend
+    if camber.tip_lift_change or camber.tip_moment_change:  # lift and moment are linear in the downwash, so blends add
         change = camber_downwash(camber.tip_lift_change, camber.tip_moment_change, n_panel)
         built = built + np.asarray(angles.tip_share)[..., None] * change
     alpha = upright[..., None] * ones
@@ -101,33 +107,35 @@ def symmetric_downwash(
 
 
 def strip_columns(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> np.ndarray:
-    """Return the downwash (..., n_strip * n_panel, n_wing) of incidence on each wing strip alone; a definition. [1/rad]
+    """Return one column per wing strip: the downwash (..., n_strip * n_panel, n_wing) of incidence on it alone. [1/rad]
 
-    ``n_panel`` panels [-] to a strip. The same columns serve both flows: in antisymmetric flow the mirror image's strip
-    turns nose down.
+    Each strip has ``n_panel`` panels [-]. The same columns serve symmetric and antisymmetric flow. In antisymmetric
+    flow the strip of the mirror image turns nose down. This is a definition.
     """
     alone = mesh.normal[..., 2, None] * np.eye(mesh.normal.shape[-2], mesh.n_wing)
     return np.repeat(alone, n_panel, axis=-2)
 
 
 class Normalwash(NamedTuple):
-    """Normal velocity at every control point per panel circulation, of the own half and of the mirror image."""
+    """Normal velocity at every control point per panel circulation, of the own half wing and of its mirror image."""
 
     own: np.ndarray  # (m, m) [1/m]
     image: np.ndarray  # (m, m) [1/m]
 
     def solved(self, image_sign: float, velocity: np.ndarray) -> np.ndarray:
-        """Return the circulations (m, n) [m] that make ``velocity`` (m, n) [-] at the control points; linear algebra.
+        """Return the circulations (m, n) [m] that make ``velocity`` (m, n) [-] at the control points, by linear
+        algebra.
 
-        ``image_sign`` [-] is 1 in symmetric flow, -1 in antisymmetric flow. Source of the matrix: `horseshoe`.
+        ``image_sign`` [-] is 1 in symmetric flow and -1 in antisymmetric flow. For the source of the matrix see
+        `horseshoe`.
         """
         return lu_solve(lu_factor(self.own + image_sign * self.image, check_finite=False), velocity, check_finite=False)
 
 
 def normalwash(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> Normalwash:
-    """Return the Normalwash (m, m) [1/m] of a real mesh without batch axes, ``n_panel`` panels [-] to a strip.
+    """Return the Normalwash (m, m) [1/m] of a real mesh without batch axes.
 
-    Kernel and source: `horseshoe`.
+    Each strip has ``n_panel`` panels [-]. For kernel and source see `horseshoe`.
     """
     corners, control, normal = _panel_points(mesh, n_panel)
     both, start, end = (_with_mirror(control), _with_mirror(normal)), slice(None, -n_panel), slice(n_panel, None)
@@ -136,30 +144,31 @@ def normalwash(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> Normalwash:
 
 
 def _with_mirror(points: np.ndarray) -> np.ndarray:
-    """Points or normals of the own half (..., m, 3), then of its mirror image: (..., 2 m, 3)."""
+    """Return points or normals of the own half (..., m, 3) followed by their mirror images: (..., 2 m, 3)."""
     return np.concatenate([points, points * MIRROR], axis=-2)
 
 
 class MovingNormalwash(NamedTuple):
-    """The Normalwash of a mesh that moves along k directions, and its slopes along them."""
+    """The Normalwash of a mesh, and its slopes along k directions in which the mesh moves."""
 
     own: np.ndarray  # (m, m) [1/m]
     image: np.ndarray  # (m, m) [1/m]
-    moving: np.ndarray  # whether a direction moves anything (k,) [bool]
-    slopes: np.ndarray  # of ``own``, then ``image``, along those directions (n_moving, 2 m, m) [1/m]
+    moving: np.ndarray  # whether a direction moves any point (k,) [bool]
+    slopes: np.ndarray  # slopes of ``own``, then of ``image``, along the moving directions (n_moving, 2 m, m) [1/m]
 
     def solved(self, image_sign: float, velocity: np.ndarray) -> np.ndarray:
-        """Return circulations as a complex batch (k, m, n): value and exact slopes. [m]
+        """Return the circulations as a complex batch (k, m, n): the value and its exact slope along each direction. [m]
 
-        ``velocity`` (k, m, n) [-] is complex, all with one real part; ``image_sign`` [-] as for Normalwash. The slopes
-        are tangents on the same LU by definition: dG = A^-1 (dR - dA G).
+        ``velocity`` (k, m, n) [-] is complex and has the same real part in all directions. ``image_sign`` [-] is as for
+        Normalwash. The slopes use the LU of the value. By definition dG = A^-1 (dR - dA G), with matrix A, right-hand
+        side R and circulation G.
         """
         factors = lu_factor(self.own + image_sign * self.image, check_finite=False)
         value = lu_solve(factors, velocity[0].real, check_finite=False)
         half, product = len(self.own), np.zeros(velocity.shape)
         product[self.moving] = (self.slopes[:, :half] + image_sign * self.slopes[:, half:]) @ value
         tangent = velocity.imag - product
-        active = tangent.any(axis=1)  # most directions leave most columns alone
+        active = tangent.any(axis=1)  # most directions do not change most columns
         slopes = np.zeros_like(tangent)
         stacked = lu_solve(factors, np.swapaxes(tangent, 1, 2)[active].T, check_finite=False)
         np.swapaxes(slopes, 1, 2)[active] = stacked.T
@@ -167,9 +176,10 @@ class MovingNormalwash(NamedTuple):
 
 
 def moving_normalwash(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> MovingNormalwash:
-    """Return the MovingNormalwash of a complex ``mesh``, whose one leading axis of directions shares its real part.
+    """Return the MovingNormalwash of a complex ``mesh``, whose only batch axis is that of the directions.
 
-    ``n_panel`` panels [-] to a strip. Kernel and source: `horseshoe`.
+    The real part must be the same in all directions. Each strip has ``n_panel`` panels [-]. For kernel and source see
+    `horseshoe`.
     """
     corners, control, normal = _panel_points(mesh, n_panel)
     control, normal = _with_mirror(control), _with_mirror(normal)
@@ -197,20 +207,20 @@ def panel_circulations(
     Parameters
     ----------
     mesh : Mesh
-        Real without batch axes, or complex with one leading axis of k directions that share their real part. The
-        imaginary part of the result is then the exact slope.
+        A real mesh without batch axes, or a complex mesh with one leading axis of k directions. In the second case the
+        real part is the same in all directions, and the imaginary part of the result is the exact slope.
     velocity : (..., n_strip * n_panel, n) array
-        Over airspeed. [-]
+        Normal velocity over airspeed. [-]
     image_sign : float
-        Of the mirror image's circulation: 1 in symmetric flow, -1 in antisymmetric flow. [-]
+        Sign of the mirror image's circulation: 1 in symmetric flow, -1 in antisymmetric flow. [-]
     influences : Normalwash, MovingNormalwash or None
-        Spares the kernel when it is known already; both flows share it.
+        The kernel's result for this mesh, if it is known already. It is the same for both flows.
     strips : bool
-        Append the columns of ``strip_columns``: (..., n_strip, n_panel, n + n_wing).
+        If true, the columns of ``strip_columns`` are appended: (..., n_strip, n_panel, n + n_wing).
 
     Notes
     -----
-    Source of the matrix: `horseshoe`; the rest is linear algebra.
+    For the source of the matrix see `horseshoe`; the rest is linear algebra.
     """
     n_panel = velocity.shape[-2] // mesh.chord.shape[-1]
     if influences is None:
@@ -229,32 +239,32 @@ def symmetric_circulations(
     influences: Normalwash | MovingNormalwash | None = None,
     strips: bool = False,
 ) -> np.ndarray:
-    """Return panel circulations of the four unit columns, per airspeed: (..., n_strip, n_panel, 4). [m]
+    """Return the panel circulations of the four unit columns per airspeed: (..., n_strip, n_panel, 4). [m]
 
-    ``n_panel`` panels [-] to a strip; ``mesh``, ``influences`` and ``strips``, and the source, as for
+    Each strip has ``n_panel`` panels [-]. ``mesh``, ``influences``, ``strips`` and the source are as for
     ``panel_circulations``.
     """
     return panel_circulations(mesh, -symmetric_downwash(mesh, angles, camber, n_panel), 1.0, influences, strips)
 
 
 class UnitLoads(NamedTuple):
-    """Responses of the four unit columns, speed squared and density divided out."""
+    """Forces and moments of the unit columns over dynamic pressure. Without strip columns there are four columns."""
 
-    strip_circulation: np.ndarray  # (..., n_strip, 4) [m]
-    strip_lift: np.ndarray  # of the half wing's strips over dynamic pressure (..., n_strip, 4) [m^2]
-    strip_moment: np.ndarray  # the same about the nose datum (..., n_strip, 4) [m^3]
-    lift_area: np.ndarray  # lift of the total wing over dynamic pressure (..., 4) [m^2]
-    moment_volume: np.ndarray  # its pitching moment about the nose datum over dynamic pressure (..., 4) [m^3]
-    drag_area_matrix: np.ndarray  # induced drag over dynamic pressure as a quadratic form (..., 4, 4) [m^2]
+    strip_circulation: np.ndarray  # circulation over airspeed (..., n_strip, 4) [m]
+    strip_lift: np.ndarray  # lift of the half wing's strips (..., n_strip, 4) [m^2]
+    strip_moment: np.ndarray  # pitching moment of the half wing's strips about the nose datum (..., n_strip, 4) [m^3]
+    lift_area: np.ndarray  # lift of the total wing (..., 4) [m^2]
+    moment_volume: np.ndarray  # pitching moment of the total wing about the nose datum (..., 4) [m^3]
+    drag_area_matrix: np.ndarray  # matrix of induced drag as a quadratic form of column weights (..., 4, 4) [m^2]
 
 
 def unit_loads(mesh: Mesh, circulation: np.ndarray) -> UnitLoads:
-    """Return the UnitLoads of panel circulations (..., n_strip, n_panel, n_column) [m].
+    """Return the UnitLoads of panel circulations (..., n_strip, n_panel, n_column).
 
-    ``circulation`` [m]; forces by Kutta-Joukowski with the free stream, drag from the Trefftz plane (any aerodynamics
-    text).
+    ``circulation`` is in [m]. Forces follow from Kutta-Joukowski with the free stream, drag from the Trefftz plane far
+    behind the wing (any aerodynamics text).
 
-    The lift slope of a rectangular wing of aspect ratio 6, per radian:
+    The example is the lift slope of a rectangular wing of aspect ratio 6, per radian:
 
     >>> from tradestudy.physics.geometry.mesh import half_wing_mesh
     >>> from tradestudy.physics.geometry.planform import StockWing
@@ -277,16 +287,16 @@ def unit_loads(mesh: Mesh, circulation: np.ndarray) -> UnitLoads:
 
 
 def rigid_loads(unit: UnitLoads) -> UnitLoads:
-    """Return the UnitLoads of the four rigid columns alone, strip columns left out; a definition."""
+    """Return the UnitLoads of the four rigid columns alone, without strip columns. This is a definition."""
     loads = UnitLoads._make(part[..., :N_SYMMETRIC] for part in unit)
     return loads._replace(drag_area_matrix=loads.drag_area_matrix[..., :N_SYMMETRIC, :])
 
 
 def strip_loads(mesh: Mesh, circulation: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Return lift and moment about the nose datum of half-wing strips over dynamic pressure, by Kutta-Joukowski.
+    """Return lift [m^2] and moment [m^3] of half-wing strips over dynamic pressure, by Kutta-Joukowski.
 
-    ``circulation`` (..., n_strip, n_panel, n_column) [m]; both results (..., n_strip, n_column) [m^2], [m^3]. Source:
-    any aerodynamics text.
+    Both results have shape (..., n_strip, n_column); the moment is about the nose datum. ``circulation`` (..., n_strip,
+    n_panel, n_column) is in [m]. Source: any aerodynamics text.
     """
     spread = mesh.outer_edge[..., 1] - mesh.inner_edge[..., 1]
     bound_aft = mesh.middle[..., 0, None] + mesh.chord[..., None] * quarter_points(circulation.shape[-2])
@@ -295,10 +305,11 @@ def strip_loads(mesh: Mesh, circulation: np.ndarray) -> tuple[np.ndarray, np.nda
 
 
 def carried_by_wing(mesh: Mesh, strip_force: np.ndarray) -> np.ndarray:
-    """Return what wing strips carry (..., n_wing, n_column) [as given]; each fin loads the strip inside of its foot.
+    """Return the loads that the wing strips carry (..., n_wing, n_column) [as given].
 
-    ``strip_force`` (..., n_strip, n_column) is lift [m^2] or moment [m^3] over dynamic pressure, or lift [N] or moment
-    [N m]. A definition: that a canted fin's lift acts farther out is left out.
+    Each fin adds its load to the wing strip just inside its foot. ``strip_force`` (..., n_strip, n_column) is lift
+    [m^2] or moment [m^3] over dynamic pressure, or lift [N] or moment [N m]. This is a definition. It neglects that a
+    canted fin's lift acts farther outboard.
     """
     carried = strip_force[..., : mesh.n_wing, :] + 0.0
     for foot, strips in zip(mesh.fin_feet, mesh.surfaces[1:], strict=True):
@@ -309,8 +320,8 @@ def carried_by_wing(mesh: Mesh, strip_force: np.ndarray) -> np.ndarray:
 def trefftz_normalwash(mesh: Mesh, image: float = 1.0) -> np.ndarray:
     """Return the normal velocity (..., n_strip, n_strip) at the mid-angle wake points per strip circulation. [1/m]
 
-    The mirror image is included; ``image`` [-] is the sign of its circulation: 1 in symmetric flow, -1 in antisymmetric
-    flow. Straight vortices of endless length (Biot-Savart law, any aerodynamics text).
+    The mirror image is included; ``image`` [-] is the sign of its circulation, 1 in symmetric flow and -1 in
+    antisymmetric flow. Wake vortices are straight and endless (Biot-Savart law, any aerodynamics text).
     """
     point, normal = mesh.middle, mesh.normal
     total: Any = 0.0

@@ -1,9 +1,11 @@
 """Pitch damping and the five small motions about level flight.
 
 The linear equations hold in stability axes, for level flight. Sources: Nelson, *Flight Stability and Automatic Control*
-(1998), chapters 4 and 5; Etkin and Reid, *Dynamics of Flight* (1996), chapter 4 (from memory). Left out are the
-lag of the wash (there is no tail), pilot and autopilot, and the air that moves along with the wing. The last would make
-quick motions of a light wing slower by its share in the inertia.
+(1998), chapters 4 and 5; Etkin and Reid, *Dynamics of Flight* (1996), chapter 4 (from memory).
+
+The lag of the wash is left out, because there is no tail. Pilot and autopilot are left out too. So is the air that
+moves with the wing; it would make quick motions of a light wing slower, by its share in the inertia. "(...)" means
+arrays of any batch shape.
 """
 
 from __future__ import annotations
@@ -21,10 +23,10 @@ from .lattice import ALPHA, PITCH_RATE, UnitLoads
 
 
 class PitchDerivatives(NamedTuple):
-    """Lift and pitching moment of the total wing about the centre of gravity. All (...).
+    """Coefficients of lift and pitching moment of the total wing about the centre of gravity. All fields are (...).
 
-    Over dynamic pressure and area, moments over the mean aerodynamic chord too; the pitch rate is rate x mean
-    aerodynamic chord / (2 airspeed) [-].
+    Lift is over dynamic pressure and area; moments are also over the mean aerodynamic chord. The pitch rate is rate x
+    mean aerodynamic chord / (2 airspeed) [-].
     """
 
     lift_alpha: np.ndarray  # [1/rad]
@@ -34,11 +36,14 @@ class PitchDerivatives(NamedTuple):
 
 
 def pitch_derivatives(unit: UnitLoads, areas: Areas, centre_of_gravity: np.ndarray) -> PitchDerivatives:
-    """Return the PitchDerivatives about a centre of gravity (...) behind the nose datum [m]; definitions."""
+    """Return the PitchDerivatives about ``centre_of_gravity`` (...), its distance behind the nose datum [m].
+
+    These are definitions.
+    """
     chord, area = areas.mean_aerodynamic_chord, areas.area
     lift = unit.lift_area / area[..., None]
     moment = (unit.moment_volume + centre_of_gravity[..., None] * unit.lift_area) / (area * chord)[..., None]
-    # turning about the centre of gravity: the unit column turns about the nose datum
+    # the wing pitches about the centre of gravity, while the unit column pitches about the nose datum
     rate = 2 / chord
     turning = (column[..., PITCH_RATE] - centre_of_gravity * column[..., ALPHA] for column in (lift, moment))
     lift_rate, moment_rate = (rate * column for column in turning)
@@ -46,7 +51,7 @@ def pitch_derivatives(unit: UnitLoads, areas: Areas, centre_of_gravity: np.ndarr
 
 
 class FlightState(NamedTuple):
-    """One level flight condition. All (...)."""
+    """A level flight condition. All fields are (...)."""
 
     speed: np.ndarray  # [m/s]
     dynamic_pressure: np.ndarray  # [Pa]
@@ -58,10 +63,11 @@ class FlightState(NamedTuple):
 def longitudinal_matrix(
     pitch: PitchDerivatives, areas: Areas, inertia: Inertia, flight: FlightState, thrust_speed_power: float = 0.0
 ) -> np.ndarray:
-    """Return the matrix (..., 4, 4) of u, w [m/s], pitch rate [rad/s] and pitch angle [rad]. [1/s and mixed]
+    """Return the matrix (..., 4, 4) of the linear equations of motion in pitch. [1/s and mixed]
 
-    ``thrust_speed_power`` is d ln(thrust) / d ln(speed): 0 for constant thrust, -1 for constant power [-].
-    Nelson (1998) eq. 4.51 with thrust through the centre of gravity and no wash lag.
+    The variables are the speed changes u and w along and across the flight path [m/s], pitch rate [rad/s] and pitch
+    angle [rad]. ``thrust_speed_power`` is d ln(thrust) / d ln(speed): 0 for constant thrust, -1 for constant power [-].
+    Source: Nelson (1998) eq. 4.51, with thrust through the centre of gravity and no wash lag.
     """
     force = flight.dynamic_pressure * areas.area / (inertia.mass * flight.speed)
     chord = areas.mean_aerodynamic_chord
@@ -88,10 +94,11 @@ def longitudinal_matrix(
 
 
 def lateral_matrix(lateral: LateralDerivatives, areas: Areas, inertia: Inertia, flight: FlightState) -> np.ndarray:
-    """Return the matrix (..., 4, 4) of sideslip [rad], rolling, yawing [rad/s] and bank [rad]. [1/s and mixed]
+    """Return the matrix (..., 4, 4) of the linear equations of sideways motion. [1/s and mixed]
 
-    ``lateral`` has no condition axis, ``inertia`` is about the stability axes (``turned_inertia``). Nelson (1998)
-    eq. 5.33, product of inertia kept.
+    The variables are sideslip [rad], rolling rate, yawing rate [rad/s] and bank [rad]. ``lateral`` has no condition
+    axis. ``inertia`` is about the stability axes (``turned_inertia``). Source: Nelson (1998) eq. 5.33, product of
+    inertia included.
     """
     force = flight.dynamic_pressure * areas.area / (inertia.mass * flight.speed)
     turn = flight.dynamic_pressure * areas.area * areas.span
@@ -130,10 +137,10 @@ def _matrix(rows: list[list[np.ndarray]], zero: np.ndarray) -> np.ndarray:
 
 
 def turned_inertia(inertia: Inertia, alpha: np.ndarray) -> Inertia:
-    """Return the Inertia about axes turned nose up by ``alpha`` (...) [rad] against the wing's own; any text."""
+    """Return the Inertia about axes that are turned nose up by ``alpha`` (...) [rad] from the wing's own; any text."""
     cos, sin = np.cos(alpha), np.sin(alpha)
     difference, product = inertia.roll - inertia.yaw, inertia.roll_yaw
-    # along the free stream (cos, sin) in (aft, up): second moments turn with twice the angle
+    # the roll axis is the free stream, (cos, sin) in (aft, up)
     roll = inertia.roll * cos**2 + inertia.yaw * sin**2 - 2 * product * sin * cos
     return inertia._replace(
         roll=roll, yaw=inertia.roll + inertia.yaw - roll, roll_yaw=product * (cos**2 - sin**2) + difference * sin * cos
@@ -141,9 +148,10 @@ def turned_inertia(inertia: Inertia, alpha: np.ndarray) -> Inertia:
 
 
 class Motion(NamedTuple):
-    """One small motion, all (...): growth [1/s] (negative dies out) and angular frequency [rad/s], 0 if it only decays.
+    """A small motion. All fields are (...): growth [1/s] and angular frequency [rad/s].
 
-    From these: damping ratio, period and the time to half or double.
+    A negative growth is a motion that dies out. The frequency is 0 if the motion does not oscillate. The properties
+    give damping ratio, period and the time to half or double.
     """
 
     growth: np.ndarray
@@ -151,26 +159,28 @@ class Motion(NamedTuple):
 
     @property
     def damping_ratio(self) -> np.ndarray:
-        """Share of critical damping (...), a definition; 1 or -1 for a motion that does not oscillate. [-]"""
+        """Share of critical damping (...). It is 1 or -1 if the motion does not oscillate. This is a definition. [-]"""
         return -self.growth / np.sqrt(self.growth**2 + self.frequency**2)
 
     @property
     def period(self) -> np.ndarray:
-        """Time of one oscillation (...), infinite without one; a definition. [s]"""
+        """Time of one oscillation (...). It is infinite if the motion does not oscillate. This is a definition. [s]"""
         oscillates = self.frequency.real > 0
         return np.where(oscillates, 2 * np.pi / np.where(oscillates, self.frequency, 1.0), np.inf)
 
     @property
     def time_to_half(self) -> np.ndarray:
-        """Time in which it halves (...), a definition; negative: minus the time in which it doubles. [s]"""
+        """Time in which the motion halves (...); if it grows, minus the time in which it doubles. This is a definition.
+        [s]
+        """
         return -np.log(2) / self.growth
 
 
 def motions(matrix: np.ndarray) -> Motion:
-    """Return the Motion of every root of ``matrix`` (..., 4, 4) [1/s], each oscillating pair twice: fields (..., 4).
+    """Return the Motion of every eigenvalue of ``matrix`` (..., 4, 4) [1/s], with fields (..., 4).
 
-    Roots come quickest first (by size). Slopes follow by algebra: with left and right vectors y and x a root moves by
-    y dA x.
+    An oscillation has two eigenvalues and appears twice. Eigenvalues are sorted by size, largest first. Slopes follow
+    by algebra: with left vector y, right vector x and matrix A, an eigenvalue changes by y dA x.
 
     >>> pair = motions(np.array([[0.0, 1, 0, 0], [-4, -0.4, 0, 0], [0, 0, -9, 0], [0, 0, 0, -0.1]]))
     >>> pair.growth.round(2).tolist(), pair.frequency.round(2).tolist()
@@ -189,7 +199,9 @@ def motions(matrix: np.ndarray) -> Motion:
 
 
 class PitchMotions(NamedTuple):
-    """The two motions in pitch, each a Motion of (...): quick pitching and slow rise and fall."""
+    """The two motions in pitch: quick pitching (short period) and slow rise and fall (phugoid). Each is a Motion of
+    (...).
+    """
 
     short_period: Motion
     phugoid: Motion
@@ -198,7 +210,7 @@ class PitchMotions(NamedTuple):
 class LateralMotions(NamedTuple):
     """The motions out of the plane of symmetry, each a Motion of (...).
 
-    When roll and spiral join into one slow oscillation both are that oscillation.
+    If roll and spiral join into one slow oscillation, both fields hold that oscillation.
     """
 
     dutch_roll: Motion
@@ -207,16 +219,17 @@ class LateralMotions(NamedTuple):
 
 
 def pitch_motions(matrix: np.ndarray) -> PitchMotions:
-    """Return the PitchMotions: the two larger and the two smaller roots of a longitudinal ``matrix`` (..., 4, 4) [1/s].
+    """Return the PitchMotions of a longitudinal ``matrix`` (..., 4, 4) [1/s].
 
-    By definition a pair that does not oscillate is described by its slower root, the one that is felt.
+    By definition the two larger eigenvalues are the short period and the two smaller ones the phugoid. If such a pair
+    does not oscillate, its slower eigenvalue is used, because the pilot feels that one.
     """
     roots = motions(matrix)
     return PitchMotions(_slower(roots, 0, 1), _slower(roots, 2, 3))
 
 
 def _slower(roots: Motion, first: int, second: int) -> Motion:
-    """The root of two with the larger growth."""
+    """Return whichever of the two eigenvalues has the larger growth."""
     second_slower = roots.growth[..., second].real > roots.growth[..., first].real
     return Motion._make(np.where(second_slower, field[..., second], field[..., first]) for field in roots)
 
@@ -224,8 +237,9 @@ def _slower(roots: Motion, first: int, second: int) -> Motion:
 def lateral_motions(matrix: np.ndarray) -> LateralMotions:
     """Return the LateralMotions of a lateral ``matrix`` (..., 4, 4) [1/s].
 
-    Definitions: the quicker oscillation is the dutch roll; of the other two roots the quicker is roll, the slower
-    spiral. Without any oscillation (too little fin) the dutch roll is the root that decays slowest or grows quickest.
+    By definition the quicker oscillation is the dutch roll. Of the other two eigenvalues the quicker is roll and the
+    slower spiral. Without any oscillation (too little fin) the dutch roll is the eigenvalue that decays slowest or
+    grows quickest.
     """
     roots = motions(matrix)
     oscillates = roots.frequency.real > 0
@@ -234,7 +248,9 @@ def lateral_motions(matrix: np.ndarray) -> LateralMotions:
     second = np.where(any_pair, first + 1, first)
     index = np.arange(4)
     dutch = (index == first[..., None]) | (index == second[..., None])
-    rest = np.argsort(dutch, axis=-1, kind="stable")  # the others first, quickest first
+    rest = np.argsort(
+        dutch, axis=-1, kind="stable"
+    )  # first the eigenvalues that are not the dutch roll, quickest first
 
     def root_at(place: np.ndarray) -> Motion:
         return Motion._make(np.take_along_axis(field, place[..., None], -1)[..., 0] for field in roots)

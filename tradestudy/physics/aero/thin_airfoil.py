@@ -1,7 +1,7 @@
 """Downwash of a strip that reproduces the lift and moment of thin-airfoil theory exactly in two dimensions.
 
-A strip of the lattice has ``n_panel`` panels of equal chord: vortices at 1/4 and control points at 3/4 of each. All is
-per unit chord and airspeed.
+A strip of the lattice has ``n_panel`` panels of equal chord. Each panel has its vortex at 1/4 and its control point at
+3/4 of its chord. All values hold for a chord of 1 and an airspeed of 1. "(...)" means arrays of any batch shape.
 """
 
 from __future__ import annotations
@@ -10,33 +10,40 @@ from functools import lru_cache
 
 import numpy as np
 
-CHORDWISE_PANELS = 4  # of every strip
+CHORDWISE_PANELS = 4  # panels along the chord of every strip
 
 
 def quarter_points(n_panel: int) -> np.ndarray:
-    """Return the chord fractions (n_panel,) [-] of the vortices of a strip of ``n_panel`` panels [-]; a definition."""
+    """Return the chord fractions (n_panel,) [-] of the vortices of a strip of ``n_panel`` panels [-].
+
+    This is a definition.
+    """
     return (np.arange(n_panel) + 0.25) / n_panel
 
 
 def three_quarter_points(n_panel: int) -> np.ndarray:
-    """Return the chord fractions (n_panel,) [-] of the control points of ``n_panel`` panels [-]; a definition."""
+    """Return the chord fractions (n_panel,) [-] of the control points of a strip of ``n_panel`` panels [-].
+
+    This is a definition.
+    """
     return (np.arange(n_panel) + 0.75) / n_panel
 
 
 def panel_matrix(n_panel: int = CHORDWISE_PANELS) -> np.ndarray:
-    """Return the downwash per circulation of a strip (n_panel, n_panel), unit chord. [-]
+    """Return the downwash per circulation in a strip of chord 1: shape (n_panel, n_panel). [-]
 
-    Rows are the control points of ``n_panel`` panels [-], columns vortices of infinite length (Biot-Savart law, any
-    aerodynamics text).
+    Rows are control points and columns are vortices of infinite length; there are ``n_panel`` [-] of each. Source:
+    Biot-Savart law (any aerodynamics text).
     """
     return 1 / (2 * np.pi * (three_quarter_points(n_panel)[:, None] - quarter_points(n_panel)[None, :]))
 
 
 def flap_slopes(hinge_fraction: float | np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Return lift and quarter-chord moment slopes (...) of a plain flap, trailing edge down. [1/rad]
+    """Return the slopes (...) of lift and quarter-chord moment of a plain flap, trailing edge down. [1/rad]
 
-    ``hinge_fraction`` (...) is the hinge behind the leading edge over chord [-]. H. Glauert (1926), thin-airfoil
-    theory: with theta = arccos(1 - 2 x_h), cl = 2 (pi - theta + sin theta) and cm = -sin(theta) (1 - cos(theta)) / 2.
+    ``hinge_fraction`` (...) is the hinge's distance behind the leading edge over chord, x_h [-]. Source: H. Glauert
+    (1926), thin-airfoil theory. With theta = arccos(1 - 2 x_h), the lift slope is 2 (pi - theta + sin(theta)). The
+    moment slope is -sin(theta) (1 - cos(theta)) / 2.
 
     >>> lift, moment = flap_slopes(0.75)
     >>> round(float(lift), 3), round(float(moment), 3)
@@ -49,15 +56,15 @@ def flap_slopes(hinge_fraction: float | np.ndarray) -> tuple[np.ndarray, np.ndar
 def flap_downwash(hinge_fraction: np.ndarray, n_panel: int = CHORDWISE_PANELS) -> np.ndarray:
     """Return the downwash column (..., n_panel) of a unit flap deflection on a strip of ``n_panel`` panels [-]. [1/rad]
 
-    ``hinge_fraction`` (...) is the hinge behind the leading edge over chord [-]. Panel circulations are Glauert's
-    exact distribution (1926) integrated over each panel. The least correction then makes lift and quarter-chord moment
-    of the panel vortices exact.
+    ``hinge_fraction`` (...) is the hinge's distance behind the leading edge over chord [-]. Panel circulations are
+    Glauert's exact distribution (1926), integrated over each panel. The smallest correction is then added that makes
+    lift and quarter-chord moment of the panel vortices exact.
     """
     theta_hinge = np.arccos(1 - 2 * np.asarray(hinge_fraction))[..., None]
     edges = np.arccos(1 - 2 * np.arange(n_panel + 1) / n_panel)
     circulation = np.diff(_flap_circulation(theta_hinge, edges), axis=-1)
     lift, moment = flap_slopes(hinge_fraction)
-    # unit speed and chord: lift = 2 sum(G), moment about c/4 = -2 sum(G (x - 1/4))
+    # with speed 1, chord 1 and circulation G at each x: lift = 2 sum(G), moment about x = 1/4 is -2 sum(G (x - 1/4))
     arm, correction, matrix = _panel_constants(n_panel)
     missing_lift = 0.5 * lift - circulation.sum(-1)
     missing_moment = -0.5 * moment - (circulation * arm).sum(-1)
@@ -67,17 +74,20 @@ def flap_downwash(hinge_fraction: np.ndarray, n_panel: int = CHORDWISE_PANELS) -
 
 @lru_cache(maxsize=8)
 def _panel_constants(n_panel: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Arms about the quarter chord, least corrections of lift and moment, and the panel matrix."""
+    """Return the vortices' arms about the quarter chord, the smallest corrections of lift and moment, and the
+    matrix.
+    """
     arm = quarter_points(n_panel) - 0.25
     basis = np.stack([np.ones(n_panel), arm])
     return arm, np.linalg.solve(basis @ basis.T, basis), panel_matrix(n_panel)
 
 
 def _flap_circulation(theta_hinge: np.ndarray, theta: np.ndarray) -> np.ndarray:
-    """Circulation ahead of theta for unit deflection and chord, Glauert's plain flap summed in closed form.
+    """Return the circulation between the leading edge and the angle t = ``theta``, for unit deflection and chord.
 
-    gamma = 2 (a0 (1 + cos)/sin + L/pi), a0 = 1 - th/pi, L = ln|sin((t + th)/2) / sin((t - th)/2)|. Integration by
-    parts over x gives a0 (t + sin t) + ((cos th - cos t) L + t sin th)/pi.
+    It is Glauert's plain flap in closed form, with the hinge at the angle h = ``theta_hinge``. Let a0 = 1 - h / pi and
+    L = ln|sin((t + h) / 2) / sin((t - h) / 2)|. The circulation per length is 2 (a0 (1 + cos t) / sin t + L / pi).
+    Integration by parts over x gives a0 (t + sin t) + ((cos h - cos t) L + t sin h) / pi.
     """
     a0 = 1 - theta_hinge / np.pi
     ratio = np.sin(0.5 * (theta + theta_hinge)) ** 2 / (np.sin(0.5 * (theta - theta_hinge)) ** 2 + 1e-200)
@@ -92,11 +102,11 @@ def _flap_circulation(theta_hinge: np.ndarray, theta: np.ndarray) -> np.ndarray:
 def camber_downwash(lift_coefficient: float, moment_coefficient: float, n_panel: int = CHORDWISE_PANELS) -> np.ndarray:
     """Return the downwash (n_panel,) that gives a section's lift and moment exactly in two dimensions. [-]
 
-    ``lift_coefficient`` [-] at zero angle of attack and ``moment_coefficient`` [-] about the quarter chord, for
-    ``n_panel`` panels [-]. Glauert's series (1926): a flat plate's loading makes the lift, A1 = 1 with A0 = -1/2 the
-    moment.
+    ``lift_coefficient`` [-] is at zero angle of attack, and ``moment_coefficient`` [-] is about the quarter chord. The
+    strip has ``n_panel`` panels [-]. In Glauert's series (1926) the loading of a flat plate makes the lift. The terms
+    A1 = 1 and A0 = -1/2 make the moment.
     """
-    # pure moment: the loading integrated per panel, freed of any lift
+    # loading of the moment alone, integrated over each panel and without lift
     edges = np.arccos(1 - 2 * np.arange(n_panel + 1) / n_panel)
     shape = np.diff(-0.5 * (edges + np.sin(edges)) + 0.5 * edges - 0.25 * np.sin(2 * edges))
     shape = shape - shape.mean()

@@ -1,4 +1,8 @@
-"""Balanced flight: angle of attack, elevon and the lift on every strip, in level flight and pull-ups."""
+"""Balanced flight: angle of attack, elevon and the lift on every strip, in level flight and pull-ups.
+
+A column is a unit load case of `lattice`. The weights of the columns in a flight condition are called its amplitude.
+"(...)" means arrays of any batch shape.
+"""
 
 from __future__ import annotations
 
@@ -12,36 +16,38 @@ from .lattice import ALPHA, ELEVON, PITCH_RATE, UnitLoads
 
 
 class BalancePoints(NamedTuple):
-    """Neutral point and centre of gravity of a wing. All (...)."""
+    """Neutral point and centre of gravity of a wing. Each field is (...)."""
 
-    neutral_point: np.ndarray  # behind the nose datum [m]
-    centre_of_gravity: np.ndarray  # behind the nose datum [m]
+    neutral_point: np.ndarray  # distance behind the nose datum [m]
+    centre_of_gravity: np.ndarray  # distance behind the nose datum [m]
 
 
 def balance_points(
     unit: UnitLoads, mean_aerodynamic_chord: np.ndarray, static_margin: float | np.ndarray
 ) -> BalancePoints:
-    """Return neutral point, elevons fixed, and the centre of gravity that leaves a static margin; definitions.
+    """Return the neutral point with fixed elevons, and the centre of gravity that gives a ``static_margin``.
 
-    ``mean_aerodynamic_chord`` (...) [m], ``static_margin`` (...) [of MAC].
+    ``mean_aerodynamic_chord`` (...) is in [m] and ``static_margin`` (...) in [of MAC]. These are definitions.
     """
     neutral = -unit.moment_volume[..., ALPHA] / unit.lift_area[..., ALPHA]
     return BalancePoints(neutral, neutral - static_margin * mean_aerodynamic_chord)
 
 
 class TrimInputs(NamedTuple):
-    """What a wing is trimmed for, all conditions at once.
+    """Values that a wing is trimmed for, in all flight conditions at once.
 
-    Load factors other than 1 come with the pitch rate of a steady pull-up, (n - 1) g / V.
+    A load factor n other than 1 includes the pitch rate (n - 1) g / V of a steady pull-up, with gravity g and airspeed
+    V.
     """
 
-    centre_of_gravity: np.ndarray  # behind the nose datum (...) [m]
+    centre_of_gravity: np.ndarray  # distance behind the nose datum (...) [m]
     weight: np.ndarray  # (...) [N]
     dynamic_pressure: np.ndarray  # (..., n_condition) [Pa]
     load_factor: np.ndarray  # (..., n_condition) [-]
     speed: np.ndarray  # (..., n_condition) [m/s]
-    effectiveness: float  # real share of the thin-airfoil elevon [-]
-    thrust_moment_volume: np.ndarray | float = 0.0  # nose-up moment of thrust over q (..., n_condition) [m^3]
+    effectiveness: float  # real effect of the elevon over that of thin-airfoil theory [-]
+    # nose-up moment of thrust over dynamic pressure (..., n_condition) [m^3]
+    thrust_moment_volume: np.ndarray | float = 0.0
 
 
 class Trim(NamedTuple):
@@ -49,11 +55,13 @@ class Trim(NamedTuple):
 
     amplitude: np.ndarray  # weights of the four unit columns (..., n_condition, 4) [-, rad, rad, rad/m]
     elevon: np.ndarray  # real deflection, trailing edge up negative (..., n_condition) [rad]
-    alpha: np.ndarray  # of the root chord, about the centre of gravity (..., n_condition) [rad]
+    alpha: np.ndarray  # angle of attack of the root chord at the centre of gravity (..., n_condition) [rad]
 
 
 def rigid_trim(unit: UnitLoads, inputs: TrimInputs) -> Trim:
-    """Return the Trim of a rigid wing: lift and pitching moment solved for angle of attack and elevon; statics.
+    """Return the Trim of a rigid wing: angle of attack and elevon that balance lift and pitching moment.
+
+    Statics, no source needed.
 
     >>> lift, moment = np.array([0.02, 1.2, 0.5, 0.2]), np.array([-0.002, -0.24, -0.15, -0.04])
     >>> strips = np.zeros((1, 4))
@@ -67,14 +75,14 @@ def rigid_trim(unit: UnitLoads, inputs: TrimInputs) -> Trim:
 
 
 def trim_of_columns(lift: np.ndarray, moment: np.ndarray, inputs: TrimInputs) -> Trim:
-    """Return the Trim for unit columns that may differ from condition to condition; statics.
+    """Return the Trim for unit columns that may differ from condition to condition. Statics, no source needed.
 
-    ``lift`` [m^2] and ``moment`` [m^3] about the nose datum, of the total wing over dynamic pressure, are
-    (..., n_condition or 1, 4).
+    ``lift`` [m^2] and ``moment`` about the nose datum [m^3] are those of the total wing over dynamic pressure. Both
+    have shape (..., n_condition or 1, 4).
     """
     centre, weight, pressure, load_factor, speed, effectiveness, thrust_moment_volume = inputs
     about_cg = moment + centre[..., None, None] * lift
-    pitch_rate = (load_factor - 1) * GRAVITY / speed**2  # rad per metre flown
+    pitch_rate = (load_factor - 1) * GRAVITY / speed**2  # rad per metre of flight path
     needed_lift = weight[..., None] * load_factor / pressure - lift[..., 0] - lift[..., PITCH_RATE] * pitch_rate
     needed_moment = -thrust_moment_volume - about_cg[..., 0] - about_cg[..., PITCH_RATE] * pitch_rate
     determinant = lift[..., ALPHA] * about_cg[..., ELEVON] - lift[..., ELEVON] * about_cg[..., ALPHA]
@@ -82,7 +90,7 @@ def trim_of_columns(lift: np.ndarray, moment: np.ndarray, inputs: TrimInputs) ->
     column_elevon = (lift[..., ALPHA] * needed_moment - about_cg[..., ALPHA] * needed_lift) / determinant
     zero = 0 * column_alpha
     amplitude = np.stack([1 + zero, column_alpha, column_elevon, pitch_rate + zero], axis=-1)
-    # pitch rate turns about the centre of gravity, the unit column about the nose datum
+    # the wing pitches about the centre of gravity, while the unit column pitches about the nose datum
     alpha = column_alpha + pitch_rate * centre[..., None]
     return Trim(amplitude, column_elevon / effectiveness, alpha)
 
@@ -90,9 +98,10 @@ def trim_of_columns(lift: np.ndarray, moment: np.ndarray, inputs: TrimInputs) ->
 def amplitude_with_gust(
     trim: Trim, unit: UnitLoads, weight: np.ndarray, dynamic_pressure: np.ndarray, extra_load_factor: np.ndarray
 ) -> np.ndarray:
-    """Return column weights (..., n_condition, 4) with a gust's extra lift, elevon fixed; statics. [-, rad, rad, rad/m]
+    """Return the column weights (..., n_condition, 4) with a gust's added lift. [-, rad, rad, rad/m]
 
-    ``weight`` (...) [N]; ``dynamic_pressure`` [Pa] and ``extra_load_factor`` [-] are (..., n_condition).
+    The elevon is fixed. ``weight`` (...) is in [N]; ``dynamic_pressure`` [Pa] and ``extra_load_factor`` [-] have shape
+    (..., n_condition). Statics, no source needed.
     """
     extra = weight[..., None] * extra_load_factor / (dynamic_pressure * unit.lift_area[..., None, ALPHA])
     added = np.zeros_like(trim.amplitude * extra[..., None])
@@ -101,25 +110,26 @@ def amplitude_with_gust(
 
 
 def strip_lift_coefficients(unit: UnitLoads, amplitude: np.ndarray, chord: np.ndarray) -> np.ndarray:
-    """Return section lift coefficients (..., n_condition, n_strip), a definition. [-]
+    """Return the lift coefficient of every strip (..., n_condition, n_strip). This is a definition. [-]
 
-    ``amplitude`` (..., n_condition, 4) are column weights [-, rad, rad, rad/m], ``chord`` (..., n_strip) [m].
+    ``amplitude`` (..., n_condition, 4) are column weights [-, rad, rad, rad/m]; ``chord`` is (..., n_strip) [m].
     """
     circulation = np.einsum("...sb,...cb->...cs", unit.strip_circulation, amplitude)
     return 2 * circulation / chord[..., None, :]
 
 
 def strip_forces(unit_force: np.ndarray, amplitude: np.ndarray, dynamic_pressure: np.ndarray) -> np.ndarray:
-    """Return the lift [N] or moment [N m] of every half-wing strip (..., n_condition, n_strip); a definition.
+    """Return the lift [N] or moment [N m] of every half-wing strip (..., n_condition, n_strip). This is a definition.
 
-    ``unit_force`` (..., n_strip, 4) is UnitLoads.strip_lift [m^2] or strip_moment [m^3], ``amplitude``
-    (..., n_condition, 4) are column weights [-, rad, rad, rad/m], ``dynamic_pressure`` (..., n_condition) [Pa].
+    ``unit_force`` (..., n_strip, 4) is UnitLoads.strip_lift [m^2] or strip_moment [m^3]. ``amplitude`` (...,
+    n_condition, 4) are column weights [-, rad, rad, rad/m]. ``dynamic_pressure`` is (..., n_condition) [Pa].
     """
     return np.einsum("...sb,...cb->...cs", unit_force, amplitude) * dynamic_pressure[..., None]
 
 
 def induced_drag_areas(unit: UnitLoads, amplitude: np.ndarray) -> np.ndarray:
-    """Return induced drag over dynamic pressure (..., n_condition), as for ``lattice.unit_loads``. [m^2]
+    """Return the induced drag over dynamic pressure (..., n_condition). The source is as for ``lattice.unit_loads``.
+    [m^2]
 
     ``amplitude`` (..., n_condition, 4) are column weights [-, rad, rad, rad/m].
     """

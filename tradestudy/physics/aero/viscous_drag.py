@@ -1,4 +1,7 @@
-"""Drag that the lattice does not see: section drag summed over strips, fins and the middle."""
+"""Drag that the lattice does not include: section drag summed over strips, drag of fins and of the middle.
+
+"(...)" means arrays of any batch shape.
+"""
 
 from __future__ import annotations
 
@@ -8,9 +11,10 @@ from tradestudy.physics.air import turbulent_plate_friction
 
 
 def section_drag_area(section_drag_coefficient: np.ndarray, strip_area: np.ndarray) -> np.ndarray:
-    """Return profile drag over dynamic pressure of the total wing (...), the sum of all strips; a definition. [m^2]
+    """Return the profile drag over dynamic pressure of the total wing (...), the sum of all strips. [m^2]
 
-    ``section_drag_coefficient`` [-] and ``strip_area`` of the half wing's strips [m^2] are (..., n_strip).
+    ``section_drag_coefficient`` [-] and ``strip_area`` of the half wing's strips [m^2] are (..., n_strip). This is a
+    definition.
     """
     return 2 * np.sum(section_drag_coefficient * strip_area, axis=-1)
 
@@ -20,8 +24,9 @@ def fin_drag_area(
 ) -> np.ndarray:
     """Return the drag over dynamic pressure of all sheet fins (...). [m^2]
 
-    Friction on both sides of a flat sheet, turbulent, plus a quarter for the square edges (common practice, no source).
-    ``fin_area`` of one face [m^2], ``mean_chord`` [m] and ``speed`` [m/s] are (...), ``kinematic_viscosity`` [m^2/s].
+    It is turbulent friction on both sides of a flat sheet, plus a quarter for the square edges (common practice, no
+    source). ``fin_area`` of one face [m^2], ``mean_chord`` [m] and ``speed`` [m/s] are (...); ``kinematic_viscosity``
+    is in [m^2/s].
 
     >>> round(fin_drag_area(0.02, 0.1, 15.0, 1.5e-5), 6)
     0.00037
@@ -31,9 +36,9 @@ def fin_drag_area(
 
 
 def centre_body_drag_area(planform_area: np.ndarray) -> np.ndarray:
-    """Return drag over dynamic pressure (...) of the thick middle with its hatches, a share of wing area. [m^2]
+    """Return the drag over dynamic pressure (...) of the thick middle with its hatches. [m^2]
 
-    0.0010 of the ``planform_area`` (...) [m^2] for humps, cooling and the wing's own roughness; common practice, no
-    source.
+    It is 0.0010 of the ``planform_area`` (...) [m^2] for humps, cooling and the wing's own roughness; common practice,
+    no source.
     """
     return 0.0010 * planform_area

@@ -1,8 +1,10 @@
 """Moments of inertia from all masses and their places. They are exact along the span; equipment is a set of boxes.
 
 Sums are computed about the nose datum and moved to the centre of gravity at the end (parallel axes). The radius of
-gyration along the chord is 0.24 of it for a foam section, 0.28 for a covering (thin closed shell) and 0.25 for an
-elevon (wedge). Thickness is neglected. "(...)" means arrays of any batch shape.
+gyration along the chord, over that chord, is 0.24 for a foam section, 0.28 for a covering and 0.25 for an elevon. A
+covering is a thin closed shell, and an elevon is a wedge. Thickness is neglected.
+
+"(...)" means arrays of any batch shape.
 """
 
 from __future__ import annotations

@@ -16,7 +16,9 @@ from tradestudy.physics.geometry.planform import Planform, interpolated, tip_sec
 FOAM_CENTROID = 0.42  # area centroid of a streamlined section over foam chord (0.418 for a NACA 00xx)
 COVERING_CENTROID = 0.48  # centroid of both skins over total chord, ahead of the middle because of the nose's curvature
 COVERING_OVERLAP = 1.08  # covering with seams and folds over bare surface; common practice, no source
-WIRING_PER_METRE = 0.014  # mass of a servo lead in kg per metre of added semi-span; common practice
+WIRING_PER_METRE = (
+    0.014  # mass of a servo lead in kg per metre of added semi-span, one lead in each half; common practice
+)
 
 
 class WingMaterials(NamedTuple):
