@@ -36,8 +36,8 @@ def balance_points(
 class TrimInputs(NamedTuple):
     """Values that a wing is trimmed for, in all flight conditions at once.
 
-    A load factor n other than 1 includes the pitch rate (n - 1) g / V of a steady pull-up, with gravity g and airspeed
-    V.
+    A load factor n other than 1 includes the pitch rate of a steady pull-up, (n - 1) g / V. Here g is gravity and V is
+    the airspeed.
     """
 
     centre_of_gravity: np.ndarray  # distance behind the nose datum (...) [m]
@@ -46,8 +46,8 @@ class TrimInputs(NamedTuple):
     load_factor: np.ndarray  # (..., n_condition) [-]
     speed: np.ndarray  # (..., n_condition) [m/s]
     effectiveness: float  # real effect of the elevon over that of thin-airfoil theory [-]
-    # nose-up moment of thrust over dynamic pressure (..., n_condition) [m^3]
-    thrust_moment_volume: np.ndarray | float = 0.0
+    # nose-up moment of thrust over dynamic pressure (..., n_condition)
+    thrust_moment_volume: np.ndarray | float = 0.0  # [m^3]
 
 
 class Trim(NamedTuple):

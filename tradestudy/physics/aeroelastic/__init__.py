@@ -1,1 +1,1 @@
-"""The wing that bends and twists: control that remains, divergence, reversal, flutter, hinge and servo."""
+"""The wing that bends and twists under load: control, divergence, reversal, flutter, hinge and servo."""

@@ -1,9 +1,14 @@
-"""Dynamic pressures at which a flexible wing twists off or its elevons reverse, as eigenvalues of small matrices.
+"""Dynamic pressures of divergence and control reversal of a flexible wing, as eigenvalues of small matrices.
 
-With F the feedback of `elastic_wing.Coupling`, the wing twists off (divergence) where q F has the eigenvalue 1. An
-elevon's moment is v0 + q g (I - q F)^-1 r, with g the moment per strip incidence and r the elevon's driven incidence.
-That equals v0 det(I - q (F - r g / v0)) / det(I - q F). So it reverses where q times the matrix F - r g / v0 has the
-eigenvalue 1, and no root search is needed. Pitch is the same with two columns and two conditions (lift and moment).
+At divergence the wing twists without limit; builders call it twist-off. With F the feedback of `elastic_wing.Coupling`
+and q the dynamic pressure, it occurs where q F has the eigenvalue 1.
+
+The elevon's moment is v0 + q g (I - q F)^-1 r. Here v0 is the moment of the rigid wing, g the moment per strip
+incidence, and r the incidence that the elevon drives. This equals v0 det(I - q (F - r g / v0)) / det(I - q F). So the
+elevon reverses where q times the matrix F - r g / v0 has the eigenvalue 1, and no root search is needed. Pitch is
+treated in the same way, with two columns and two conditions (lift and moment).
+
+"(...)" means arrays of any batch shape.
 """
 
 from __future__ import annotations
@@ -25,20 +30,20 @@ from .elastic_wing import (
     shared_values,
 )
 
-_REAL_ENOUGH = 1e-6  # an eigenvalue this much of its size off the real axis counts as real [-]
-HIGHEST_SPEED = 100.0  # no critical speed above it is reported: Mach 0.3, the lattice is incompressible [m/s]
+_REAL_ENOUGH = 1e-6  # largest imaginary part over size of an eigenvalue that is taken as real [-]
+HIGHEST_SPEED = 100.0  # highest critical speed reported; it is Mach 0.3, and the lattice is incompressible [m/s]
 
 
 class ElasticEffects(NamedTuple):
-    """Effects of the twisting wing at a dynamic pressure, each (..., n_condition) [-]."""
+    """Effects of the twisting wing at a dynamic pressure. Each field is (..., n_condition) [-]."""
 
     pitch_effectiveness: np.ndarray  # elevon's moment at constant lift, flexible over rigid
     roll_effectiveness: np.ndarray  # steady roll rate, flexible over rigid
-    twist_off_share: np.ndarray  # largest real eigenvalue of the feedback in symmetric flow; 1 is twist-off
+    twist_off_share: np.ndarray  # largest real eigenvalue of the feedback in symmetric flow; 1 is divergence
 
 
 class CriticalSpeeds(NamedTuple):
-    """Airspeeds for a report, each (...); infinite where there is none below the given bound. [m/s]"""
+    """Airspeeds for a report, each (...). A speed is infinite if there is none below the given bound. [m/s]"""
 
     roll_reversal: np.ndarray
     pitch_reversal: np.ndarray
@@ -46,9 +51,10 @@ class CriticalSpeeds(NamedTuple):
 
 
 def elastic_effects(air: AirLoads, compliance: Compliance, dynamic_pressure: np.ndarray) -> ElasticEffects:
-    """Return the ElasticEffects of a wing with exact slopes, by their definitions.
+    """Return the ElasticEffects of a wing with exact slopes. These are definitions.
 
-    ``dynamic_pressure`` (..., n_condition) [Pa]. One call serves one stiffness; an uncertain film bond needs a second.
+    ``dynamic_pressure`` is (..., n_condition) [Pa]. A call computes a single stiffness; an uncertain film bond needs a
+    second call.
     """
     symmetric, rolling = couplings(compliance, air)
     return ElasticEffects(
@@ -61,9 +67,9 @@ def elastic_effects(air: AirLoads, compliance: Compliance, dynamic_pressure: np.
 def critical_speeds(
     air: AirLoads, compliance: Compliance, air_density: float, highest: float = HIGHEST_SPEED
 ) -> CriticalSpeeds:
-    """Return the CriticalSpeeds of a wing up to ``highest`` [m/s]; values only, by the algebra above.
+    """Return the CriticalSpeeds of a wing up to ``highest`` [m/s]. The result has values only, no slopes.
 
-    ``air_density`` [kg/m^3].
+    ``air_density`` is in [kg/m^3]. The algebra is at the top of the module.
     """
     symmetric, rolling = couplings(compliance, air)
     roll, pitch = roll_reversal_pressure(rolling, air.roll_volume), pitch_reversal_pressure(symmetric, air.unit)
@@ -75,27 +81,30 @@ def critical_speeds(
 
 
 def twist_off_share(feedback: np.ndarray, dynamic_pressure: np.ndarray) -> np.ndarray:
-    """Return the largest real eigenvalue of the feedback at each dynamic pressure, a definition; 1 is twist-off.
+    """Return the largest real eigenvalue of the feedback times each dynamic pressure. It is 1 at divergence.
+
+    This is a definition.
 
     Parameters
     ----------
     feedback : (..., n, n) array
-        Of `elastic_wing.Coupling`. [1/Pa]
+        Feedback of `elastic_wing.Coupling`. [1/Pa]
     dynamic_pressure : (..., n_condition) array
-        [Pa]
+        Dynamic pressures. [Pa]
 
     Returns
     -------
     twist_off_share : (..., n_condition) array
-        Exact slopes by left and right eigenvectors. [-]
+        Share of the feedback at divergence, with exact slopes by left and right eigenvectors. [-]
 
     Notes
     -----
-    A complex pair never twists a wing off by itself, but it joins or leaves the real axis with an infinite slope. So
-    pairs count with their real part: continuous, never below the largest true real eigenvalue, and on the safe
-    side. A kink remains where two of them change places. The infinite slope where a real pair meets is limited to 1e6
-    times the matrix. A swept wing whose bending reduces incidence more than its torsion adds has large negative
-    eigenvalues, which do not count, and small positive ones.
+    A complex pair of eigenvalues causes no divergence. But it joins or leaves the real axis with an infinite slope. So
+    the real part of complex pairs is included. The result is then continuous, never below the largest true real
+    eigenvalue, and on the safe side. A kink remains where another eigenvalue becomes the largest. The infinite slope where a real pair meets is limited to 1e6 times the matrix.
+
+    On some swept wings bending reduces incidence more than torsion adds. They have large negative eigenvalues, which
+    are ignored, and small positive ones.
 
     Examples
     --------
@@ -119,7 +128,10 @@ def _slope(
     place: np.ndarray,
     left: tuple[np.ndarray, np.ndarray],
 ) -> np.ndarray:
-    """Slope (..., 1) of the eigenvalue at ``place``: left x slope x right over left x right, the real part."""
+    """Return the slope (..., 1) of the eigenvalue at ``place``.
+
+    It is the real part of (left vector x matrix slope x right vector) / (left vector x right vector).
+    """
     largest = np.take_along_axis(eigenvalue, place, axis=-1)
     same = np.abs(left[0] - largest).argmin(axis=-1)[..., None]
     after = np.take_along_axis(right, place[..., None, :], axis=-1)
@@ -130,9 +142,9 @@ def _slope(
 
 
 def twist_off_pressure(feedback: np.ndarray) -> np.ndarray:
-    """Return the lowest dynamic pressure (...) at which the wing twists off; infinite where it never does. [Pa]
+    """Return the lowest dynamic pressure (...) of divergence; infinite if there is none. [Pa]
 
-    Values only, no slopes, by definition of the ``feedback`` (..., n, n) [1/Pa].
+    The result has values only, no slopes. It follows by definition from the ``feedback`` (..., n, n) [1/Pa].
     """
     return _lowest_pressure(np.real(feedback))
 
@@ -140,8 +152,8 @@ def twist_off_pressure(feedback: np.ndarray) -> np.ndarray:
 def roll_reversal_pressure(coupling: Coupling, roll_volume: np.ndarray) -> np.ndarray:
     """Return the lowest dynamic pressure (...) at which differential elevon no longer rolls the wing. [Pa]
 
-    ``coupling`` of rolling flow, ``roll_volume`` (..., 2 + n) of `elastic_wing.AirLoads` [m^3]. Values only, infinite
-    where there is none; algebra at the top of the module.
+    ``coupling`` is that of rolling flow, and ``roll_volume`` (..., 2 + n) is that of `elastic_wing.AirLoads` [m^3]. The
+    result has values only, no slopes. It is infinite if there is no reversal. The algebra is at the top of the module.
     """
     driven, volume = np.real(coupling.driven), np.real(roll_volume)
     reversing = driven[..., :, 1:] * (volume[..., 2:] / volume[..., 1:2])[..., None, :]
@@ -151,8 +163,8 @@ def roll_reversal_pressure(coupling: Coupling, roll_volume: np.ndarray) -> np.nd
 def pitch_reversal_pressure(coupling: Coupling, unit: UnitLoads) -> np.ndarray:
     """Return the lowest dynamic pressure (...) at which elevon at constant lift makes no pitching moment. [Pa]
 
-    ``coupling`` of symmetric flow, ``unit`` of `elastic_wing.AirLoads`. Values only, infinite where there is none;
-    algebra at the top of the module.
+    ``coupling`` is that of symmetric flow, and ``unit`` is that of `elastic_wing.AirLoads`. The result has values only,
+    no slopes. It is infinite if there is no reversal. The algebra is at the top of the module.
     """
     n, columns = np.shape(coupling.feedback)[-1], [ALPHA, ELEVON]
     both = np.real(np.stack([unit.lift_area, unit.moment_volume], axis=-2))
@@ -161,7 +173,7 @@ def pitch_reversal_pressure(coupling: Coupling, unit: UnitLoads) -> np.ndarray:
 
 
 def _lowest_pressure(matrix: np.ndarray) -> np.ndarray:
-    """One over the largest eigenvalue that is real and positive; infinite without one."""
+    """Return 1 over the largest eigenvalue that is real and positive; infinite if there is none."""
     eigenvalue = np.linalg.eigvals(matrix)
     real = (np.abs(eigenvalue.imag) <= _REAL_ENOUGH * np.abs(eigenvalue)) & (eigenvalue.real > 0)
     largest = np.where(real, eigenvalue.real, 0.0).max(axis=-1)
@@ -170,9 +182,9 @@ def _lowest_pressure(matrix: np.ndarray) -> np.ndarray:
 
 
 def critical_speed(dynamic_pressure: np.ndarray, air_density: float, highest: float = HIGHEST_SPEED) -> np.ndarray:
-    """Return the airspeed (...) of a ``dynamic_pressure`` (...) [Pa], a definition. [m/s]
+    """Return the airspeed (...) of a ``dynamic_pressure`` (...) [Pa]. This is a definition. [m/s]
 
-    It is infinite above ``highest`` [m/s]; ``air_density`` [kg/m^3].
+    A speed above ``highest`` [m/s] is returned as infinite. ``air_density`` is in [kg/m^3].
     """
     speed = np.sqrt(2 * np.asarray(dynamic_pressure) / air_density)
     return np.where(speed <= highest, speed, np.inf)

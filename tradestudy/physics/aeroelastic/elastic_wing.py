@@ -1,22 +1,27 @@
-"""A wing that twists under its own air loads: lattice and beam in one small linear system.
+"""A wing that twists under its own air loads: lattice and beam in a small linear system.
 
 Every wing strip has one unknown, its elastic incidence: its rotation nose up in the flight direction under load. The
-lattice gives S, lift and moment of all strips per radian of incidence on each strip alone (`lattice.strip_columns`).
-The beam gives C, the rotation of all strips per newton or newton metre on each strip (``compliance``). With q the
-dynamic pressure, R the rigid unit columns and a their weights,
+lattice gives S, the lift and moment of all strips per radian of incidence on each strip alone
+(`lattice.strip_columns`). The beam gives C, the rotation of all strips per newton or newton metre on each strip
+(``compliance``). The rigid unit columns R are the load cases of the lattice, and a are their weights. With dynamic
+pressure q,
 
     incidence = q C (R a + S incidence) + load factor x (rotation by the wing's own weight).
 
-So incidence = (I - q F)^-1 (q C R a + ...) with the feedback F = C S. One solve for each dynamic pressure gives the
-elastic incidence of every rigid column.
+So incidence = (I - q F)^-1 (q C R a + ...) with the feedback F = C S. The system is solved once for each dynamic
+pressure. This gives the elastic incidence of every rigid column.
 
-Incidence comes from torsion and, on a swept axis, from bending. Core shear moves the axis without turning a section and
-is left out here. Each half is clamped at the centre line, in symmetric and in antisymmetric flow. Air loads act along
-the middle line of each strip. Fins count in the flow, with their mass and with the lift of canted ones; the side force
-on an upright fin does not bend its tip. All is steady: no flutter.
+Incidence comes from torsion and, on a swept axis, from bending. Core shear moves the axis without turning a section, so
+it is left out here. Each half is clamped at the centre line, in symmetric and in antisymmetric flow. Air loads act
+along the middle line of each strip.
 
-Cautions: foam modulus and film bond are uncertain by a factor of two and more, and so is torsion. These are estimates
-for choosing between shapes, not proof that a wing survives a speed.
+The flow includes the fins. The beam carries their mass and the lift of canted fins. The side force on an upright fin
+does not bend its tip. The flow is steady, so there is no flutter.
+
+Cautions: foam modulus, film bond and torsion are uncertain by a factor of two and more. These are estimates for
+choosing between shapes, not proof that a wing survives a speed.
+
+"(...)" means arrays of any batch shape, and n is the number of wing strips.
 """
 
 from __future__ import annotations
@@ -33,38 +38,38 @@ from tradestudy.physics.structure.beam import beam_twist
 from tradestudy.physics.structure.loads import WingLoads, wing_loads
 from tradestudy.physics.structure.wing_beam import WingBeam, with_covering_share
 
-ROLLING = [lateral.ROLL, lateral.DIFFERENTIAL_ELEVON]  # the two antisymmetric columns that a steady roll needs
+ROLLING = [lateral.ROLL, lateral.DIFFERENTIAL_ELEVON]  # indices of the two antisymmetric columns of a steady roll
 
 
 class Compliance(NamedTuple):
-    """Elastic incidence of every strip, nose up in the flight direction, per load on every strip."""
+    """Elastic incidence of every strip per load on every strip. Incidence is nose up in the flight direction."""
 
-    lift: np.ndarray  # per lift acting at the nose datum's x and the strip's y (..., n, n) [rad/N]
-    moment: np.ndarray  # per nose-up moment (..., n, n) [rad/(N m)]
-    weight: np.ndarray  # per unit of load factor, from the wing's own mass (..., n) [rad]
+    lift: np.ndarray  # incidence per lift that acts at the nose datum's x and the strip's y (..., n, n) [rad/N]
+    moment: np.ndarray  # incidence per nose-up moment (..., n, n) [rad/(N m)]
+    weight: np.ndarray  # incidence from the wing's own weight at load factor 1 (..., n) [rad]
 
 
 class AirLoads(NamedTuple):
-    """Unit responses of the air, each with the n strip columns after the rigid ones."""
+    """Unit responses of the air. In each field the n strip columns follow the rigid columns."""
 
     unit: lattice.UnitLoads  # symmetric flow, 4 + n columns, all strips
-    strip_lift: np.ndarray  # on the wing's strips, fins included (..., n, 4 + n) [m^2]
-    strip_moment: np.ndarray  # the same about the nose datum (..., n, 4 + n) [m^3]
+    strip_lift: np.ndarray  # lift on the wing's strips, fins included (..., n, 4 + n) [m^2]
+    strip_moment: np.ndarray  # moment on the wing's strips about the nose datum (..., n, 4 + n) [m^3]
     roll_lift: (
         np.ndarray
-    )  # strip lift over dynamic pressure, per roll rate over airspeed and elevon (..., n, 2 + n) [m^2]
+    )  # strip lift over dynamic pressure, per roll rate over airspeed and per elevon (..., n, 2 + n) [m^2]
     roll_moment: np.ndarray  # strip moment about the nose datum (..., n, 2 + n) [m^3]
     roll_volume: np.ndarray  # total wing's rolling moment over dynamic pressure, right wing down (..., 2 + n) [m^3]
 
 
 class Coupling(NamedTuple):
-    """Beam and air combined, for one symmetry of flow."""
+    """Beam and air combined, for symmetric or for antisymmetric flow."""
 
     driven: (
         np.ndarray
     )  # incidence per unit of each rigid column and dynamic pressure (..., n, n_rigid) [rad/Pa per unit]
     feedback: np.ndarray  # incidence per incidence and dynamic pressure (..., n, n) [1/Pa]
-    weight: np.ndarray  # as in Compliance (..., n) [rad]
+    weight: np.ndarray  # incidence from the wing's own weight at load factor 1 (..., n) [rad]
 
 
 class FlexibleTrim(NamedTuple):
@@ -72,8 +77,10 @@ class FlexibleTrim(NamedTuple):
 
     amplitude: np.ndarray  # weights of the columns of AirLoads.unit (..., n_condition, 4 + n) [-, rad, rad, rad/m, rad]
     elevon: np.ndarray  # real deflection, trailing edge up negative (..., n_condition) [rad]
-    alpha: np.ndarray  # of the root chord, about the centre of gravity, before any gust (..., n_condition) [rad]
-    incidence: np.ndarray  # elastic, every strip (..., n_condition, n) [rad]
+    alpha: (
+        np.ndarray
+    )  # angle of attack of the root chord at the centre of gravity, before a gust (..., n_condition) [rad]
+    incidence: np.ndarray  # elastic incidence of every strip (..., n_condition, n) [rad]
 
 
 def compliance(
@@ -85,7 +92,7 @@ def compliance(
     tip_mass_x: float | np.ndarray = 0.0,
     force_y: np.ndarray | None = None,
 ) -> Compliance:
-    """Return the Compliance of half a wing clamped at the centre line; statics of `structure.beam`.
+    """Return the Compliance of half a wing clamped at the centre line. Source: statics of `structure.beam`.
 
     Parameters
     ----------
@@ -96,9 +103,9 @@ def compliance(
     strip_mass, mass_x : (..., n) arrays
         Masses of the strips and their places behind the nose datum. [kg], [m]
     tip_mass, tip_mass_x : (...) arrays or floats
-        The same of a fin. [kg], [m]
+        Mass of a tip fin and its place behind the nose datum. [kg], [m]
     force_y : (..., n) array, optional
-        Place along y of the force, if it differs. [m]
+        Place along y of each strip's force, if it differs from ``strip_y``. [m]
     """
     loads = _unit_loads(beam, strip_y if force_y is None else force_y, strip_mass, mass_x, tip_mass, tip_mass_x)
     return _compliance(beam, loads, strip_y)
@@ -107,9 +114,11 @@ def compliance(
 def compliances(
     covering_shares: Sequence[float], beam: WingBeam, strip_y: np.ndarray, *masses: float | np.ndarray
 ) -> list[Compliance]:
-    """Return a list of Compliance, one for each share [-] of the covering's stiffness that a weak bond leaves.
+    """Return a list of Compliance, one for each covering share: the part of the covering's stiffness left by a weak
+    bond.
 
-    ``covering_shares`` [-]; the rest, with shapes (..., n), as for ``compliance``. The loads are computed once.
+    ``covering_shares`` are in [-]; the other arguments, with shapes (..., n), are as for ``compliance``. The loads are
+    computed once.
     """
     loads = _unit_loads(beam, strip_y, *masses)
     return [_compliance(with_covering_share(beam, share), loads, strip_y) for share in covering_shares]
@@ -123,7 +132,7 @@ def _unit_loads(
     tip_mass: float | np.ndarray = 0.0,
     tip_mass_x: float | np.ndarray = 0.0,
 ) -> WingLoads:
-    """Loads (..., 2 n + 1, n + 1) along the axis: a force on each strip, a moment on each, the weight of all."""
+    """Return loads (..., 2 n + 1, n + 1) along the axis: a force on each strip, a moment on each strip, all weight."""
     n = np.shape(force_y)[-1]
     one = np.eye(2 * n + 1)
     return wing_loads(
@@ -143,7 +152,7 @@ def _unit_loads(
 
 
 def _compliance(beam: WingBeam, loads: WingLoads, strip_y: np.ndarray) -> Compliance:
-    """The Compliance of a beam from its twist under ``_unit_loads``, at the strips."""
+    """Return the Compliance of a beam from its twist at the strips under ``_unit_loads``."""
     n = np.shape(strip_y)[-1]
     rotation = beam_twist(beam.station_y, beam.axis_sweep, beam.bending_rigidity, beam.torsional_rigidity, *loads)
     inner, outer = beam.station_y[..., :-1], beam.station_y[..., 1:]
@@ -154,11 +163,11 @@ def _compliance(beam: WingBeam, loads: WingLoads, strip_y: np.ndarray) -> Compli
 
 
 def air_loads(mesh: Mesh, symmetric: np.ndarray, antisymmetric: np.ndarray) -> AirLoads:
-    """Return the AirLoads from both flows' panel circulations, strip columns after the rigid ones.
+    """Return the AirLoads from the panel circulations of both flows, strip columns after the rigid columns.
 
-    ``symmetric`` (..., n_strip, n_panel, 4 + n) and ``antisymmetric`` (..., n_strip, n_panel, 6 + n) [m], results of
-    `lattice.symmetric_circulations` and `lateral.antisymmetric_circulations` with ``strips``. Forces as for
-    ``lattice.unit_loads``.
+    ``symmetric`` (..., n_strip, n_panel, 4 + n) and ``antisymmetric`` (..., n_strip, n_panel, 6 + n) are circulations
+    [m]. They are results of `lattice.symmetric_circulations` and `lateral.antisymmetric_circulations` with ``strips``.
+    Forces are computed as for ``lattice.unit_loads``.
     """
     rolling = np.concatenate([antisymmetric[..., ROLLING], antisymmetric[..., lateral.N_ANTISYMMETRIC :]], axis=-1)
     unit = lattice.unit_loads(mesh, symmetric)
@@ -176,10 +185,11 @@ def air_loads(mesh: Mesh, symmetric: np.ndarray, antisymmetric: np.ndarray) -> A
 
 
 def coupling(compliance: Compliance, strip_lift: np.ndarray, strip_moment: np.ndarray) -> Coupling:
-    """Return the Coupling of a beam with any air, by the definition at the top of the module.
+    """Return the Coupling of a beam with any air. The definition is at the top of the module.
 
     ``strip_lift`` (..., n, n_rigid + n) [m^2] and ``strip_moment`` about the nose datum [m^3] are strip loads over
-    dynamic pressure: per unit of the rigid columns and, after them, per radian of incidence on each strip alone.
+    dynamic pressure. The first columns are per unit of the rigid columns. The last n are per radian of incidence on
+    each strip alone.
     """
     turned = compliance.lift @ strip_lift + compliance.moment @ strip_moment
     n = turned.shape[-2]
@@ -187,7 +197,7 @@ def coupling(compliance: Compliance, strip_lift: np.ndarray, strip_moment: np.nd
 
 
 def couplings(compliance: Compliance, air: AirLoads) -> tuple[Coupling, Coupling]:
-    """Return the Couplings of symmetric and of rolling flow; definitions."""
+    """Return the Couplings of symmetric and of rolling flow. These are definitions."""
     return (
         coupling(compliance, air.strip_lift, air.strip_moment),
         coupling(compliance, air.roll_lift, air.roll_moment),
@@ -197,8 +207,8 @@ def couplings(compliance: Compliance, air: AirLoads) -> tuple[Coupling, Coupling
 def elastic_incidences(coupling: Coupling, dynamic_pressure: np.ndarray) -> np.ndarray:
     """Return the elastic incidence of every rigid column, and last that of the wing's own weight at load factor 1.
 
-    ``dynamic_pressure`` (..., n_condition) [Pa]; result (..., n_condition, n, n_rigid + 1) [rad] per unit of a column.
-    Algebra at the top of the module: q F = 0.5 doubles the incidence.
+    ``dynamic_pressure`` is (..., n_condition) [Pa]. The result is (..., n_condition, n, n_rigid + 1) [rad] per unit of
+    a column. The algebra is at the top of the module. In the example q F = 0.5 doubles the incidence.
 
     >>> one_strip = Coupling(driven=np.array([[0.01]]), feedback=np.array([[0.002]]), weight=np.array([0.03]))
     >>> elastic_incidences(one_strip, np.array([250.0])).round(3)
@@ -212,7 +222,10 @@ def elastic_incidences(coupling: Coupling, dynamic_pressure: np.ndarray) -> np.n
 
 
 def _solved(matrix: np.ndarray, right: np.ndarray) -> np.ndarray:
-    """Solve (..., n, n) x = (..., n, m); complex inputs by value and slope, values once where directions share them."""
+    """Return the solution x of (..., n, n) x = (..., n, m).
+
+    Complex inputs are solved for value and slope. If all directions share the real part, the value is solved once.
+    """
     if not (np.iscomplexobj(matrix) or np.iscomplexobj(right)):
         return np.linalg.solve(matrix, right)
     inverse = np.linalg.inv(shared_values(matrix))
@@ -221,20 +234,20 @@ def _solved(matrix: np.ndarray, right: np.ndarray) -> np.ndarray:
 
 
 def shared_values(matrix: np.ndarray) -> np.ndarray:
-    """Return the real part of ``matrix`` (..., n, m) [as given], one direction alone where all are equal; bookkeeping.
+    """Return the real part of ``matrix`` (..., n, m) [as given], for one direction alone if all are equal.
 
-    The result is (..., n, m) or (1, n, m) [as given].
+    The result is (..., n, m) or (1, n, m) [as given]. Bookkeeping, no source needed.
     """
     real = np.real(matrix)
     return real[:1] if real.ndim > 2 and np.array_equal(real, np.broadcast_to(real[:1], real.shape)) else real
 
 
 def with_elastic_part(total: np.ndarray, incidences: np.ndarray) -> np.ndarray:
-    """Return the effect of every rigid column on the flexible wing, and last of its weight; algebra. [as given]
+    """Return the effect of every rigid column on the flexible wing, and last that of its own weight. [as given]
 
-    ``total`` (..., n_rigid + n) is a quantity of the total wing over dynamic pressure, such as lift area [m^2], of the
-    rigid and strip columns. ``incidences`` are those of ``elastic_incidences`` [rad]. The result is
-    (..., n_condition, n_rigid + 1); its last is per unit of load factor, over dynamic pressure.
+    ``total`` (..., n_rigid + n) is a quantity of the total wing over dynamic pressure, such as lift area [m^2]. It has
+    rigid and strip columns. ``incidences`` are those of ``elastic_incidences`` [rad]. The result is (..., n_condition,
+    n_rigid + 1). Its last entry is per unit of load factor, over dynamic pressure. Algebra, no source needed.
     """
     n = incidences.shape[-2]
     by_strip = (total[..., None, None, -n:] @ incidences)[..., 0, :]
@@ -248,21 +261,23 @@ def flexible_trim(
     inputs: trim.TrimInputs,
     gust_load_factor: float | np.ndarray = 0.0,
 ) -> FlexibleTrim:
-    """Return the FlexibleTrim of every condition: lift and pitching moment balanced on the twisted wing; statics.
+    """Return the FlexibleTrim of every condition: lift and pitching moment balance on the twisted wing.
+
+    Statics, no source needed.
 
     Parameters
     ----------
     unit : lattice.UnitLoads
-        With strip columns: AirLoads.unit.
+        AirLoads.unit, which has strip columns.
     incidences : (..., n_condition, n, 5) array
-        ``elastic_incidences`` of the symmetric coupling at the same dynamic pressures. [rad]
+        Result of ``elastic_incidences`` for the symmetric coupling at the same dynamic pressures. [rad]
     inputs : trim.TrimInputs
     gust_load_factor : (..., n_condition) array or float
-        Added by a gust with fixed elevon; quasi-steady, so the wing has time to twist. [-]
+        Load factor that a gust adds with fixed elevon. It is quasi-steady, so the wing has time to twist. [-]
 
     Notes
     -----
-    `trim.strip_forces` takes the amplitude with ``strip_lift`` and ``strip_moment`` of AirLoads,
+    Pass the resulting amplitude to `trim.strip_forces` with ``strip_lift`` or ``strip_moment`` of AirLoads. Pass it to
     `trim.strip_lift_coefficients` and `trim.induced_drag_areas` with ``unit``.
     """
     lift, moment = with_elastic_part(unit.lift_area, incidences), with_elastic_part(unit.moment_volume, incidences)
@@ -278,17 +293,17 @@ def flexible_trim(
 
 
 def _loaded(columns: np.ndarray, load_factor: np.ndarray) -> np.ndarray:
-    """The four rigid columns, the effect of the wing's weight at ``load_factor`` added to the first."""
+    """Return the four rigid columns, with the effect of the wing's weight at ``load_factor`` added to the first."""
     built = columns[..., 0] + np.asarray(load_factor) * columns[..., -1]
     rest = columns[..., 1:-1]
     return np.concatenate([built[..., None], np.broadcast_to(rest, (*built.shape, rest.shape[-1]))], axis=-1)
 
 
 def pitch_effectiveness(unit: lattice.UnitLoads, incidences: np.ndarray) -> np.ndarray:
-    """Return the elevon's pitching moment at constant lift, flexible over rigid (..., n_condition); a definition. [-]
+    """Return the elevon's pitching moment at constant lift, flexible over rigid wing (..., n_condition). [-]
 
-    ``incidences`` (..., n_condition, n, 5) [rad] of the symmetric coupling. It holds about any centre of gravity: the
-    angle of attack that keeps the lift makes it the moment about the neutral point.
+    ``incidences`` (..., n_condition, n, 5) [rad] are those of the symmetric coupling. The result holds for any centre
+    of gravity, because the moment at constant lift is the moment about the neutral point. This is a definition.
     """
     lift, moment = with_elastic_part(unit.lift_area, incidences), with_elastic_part(unit.moment_volume, incidences)
     rigid = _moment_at_constant_lift(unit.lift_area, unit.moment_volume)[..., None]
@@ -300,10 +315,10 @@ def _moment_at_constant_lift(lift: np.ndarray, moment: np.ndarray) -> np.ndarray
 
 
 def roll_effectiveness(roll_volume: np.ndarray, incidences: np.ndarray) -> np.ndarray:
-    """Return steady rolling at the same differential elevon, flexible over rigid (..., n_condition); a definition. [-]
+    """Return the steady roll rate at the same differential elevon, flexible over rigid wing (..., n_condition). [-]
 
-    ``roll_volume`` (..., 2 + n) of AirLoads [m^3], ``incidences`` (..., n_condition, n, 3) [rad] of the rolling
-    coupling.
+    ``roll_volume`` (..., 2 + n) is that of AirLoads [m^3]. ``incidences`` (..., n_condition, n, 3) [rad] are those of
+    the rolling coupling. This is a definition.
     """
     flexible = with_elastic_part(roll_volume, incidences)
     return flexible[..., 1] / roll_volume[..., None, 1] / (flexible[..., 0] / roll_volume[..., None, 0])

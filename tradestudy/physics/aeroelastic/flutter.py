@@ -1,8 +1,10 @@
 """Flutter of a swept wing by strip theory: Theodorsen's oscillating section on the modes of ``vibration``.
 
-Cautions for the reader of the numbers: an estimate with a wide band, never a clearance. It leaves out free play, elevon
-flutter, fin loads, stall and tip loss. A new wing is flown faster only in small steps, at height, and the first buzz
-ends the flight. For the report only: one wing at a time, no slopes for a search.
+Cautions for the reader of the numbers: this is an estimate with a wide band, never a clearance. It leaves out free
+play, elevon flutter, fin loads, stall and tip loss. A new wing is flown faster only in small steps, at height, and the
+first buzz ends the flight.
+
+The module serves the report only: one wing at a time, no slopes for a search. "(...)" means arrays of any batch shape.
 """
 
 from __future__ import annotations
@@ -16,40 +18,44 @@ from scipy.special import hankel2
 
 from .vibration import WingModes
 
-_REDUCED_FREQUENCIES = np.geomspace(4.0, 0.01, 180)  # fast to slow, range of the search for flutter [-]
+_REDUCED_FREQUENCIES = np.geomspace(
+    4.0, 0.01, 180
+)  # range of the search for flutter, from fast to slow oscillation [-]
 
 
 class FlutterPoint(NamedTuple):
-    """State at which an oscillation neither grows nor decays; ``speed`` is inf where there is none."""
+    """State at which an oscillation neither grows nor decays. ``speed`` is inf if there is none."""
 
     speed: float  # true airspeed [m/s]
     frequency: float  # [rad/s]
-    reduced_frequency: float  # of the mean half chord and the speed square to the axis [-]
+    reduced_frequency: float  # frequency x mean half chord / speed square to the axis [-]
 
 
 class FlutterBand(NamedTuple):
-    """Flutter speeds; inf where there is none. [m/s]"""
+    """Flutter speeds, inf if there is none. ``likely`` is the speed with nominal assumptions. [m/s]"""
 
     low: float
     likely: float
     high: float
-    reason: str  # the assumption with the largest effect on the low end [words]
+    reason: str  # assumption with the largest effect on the low end [words]
 
 
 class SectionAxis(NamedTuple):
-    """Sections along the axis of the beam; fields (n_point,) or float, lengths square to the axis."""
+    """Sections along the axis of the beam. Fields are (n_point,) or a number; lengths are square to the axis."""
 
     half_chord: float | np.ndarray  # [m]
-    axis_place: float | np.ndarray  # elastic axis behind mid-chord over half chord, -1 nose to 1 tail [-]
-    sweep: float = 0.0  # of the axis, tip aft [rad]
-    lift_share: float | np.ndarray = 1.0  # of the lift slope 2 pi that the tips leave to a section [-]
+    # distance of the elastic axis behind mid-chord over half chord, from -1 at the nose to 1 at the trailing edge
+    axis_place: float | np.ndarray  # [-]
+    sweep: float = 0.0  # sweep of the axis, positive with the tip aft [rad]
+    lift_share: float | np.ndarray = 1.0  # a section's lift slope over 2 pi, below 1 because of tip loss [-]
 
 
 def theodorsen(reduced_frequency: float | np.ndarray) -> np.ndarray:
     """Return Theodorsen's complex lift function C(k) (...). [-]
 
-    ``reduced_frequency`` k = omega b / V (...), above zero [-]. C = H1/(H1 + i H0) with Hankel functions of the second
-    kind: T. Theodorsen, NACA Report 496 (1935).
+    ``reduced_frequency`` k (...) [-] is above zero. It is omega b / V: frequency times half chord over airspeed. C = H1
+    / (H1 + i H0), where H1 and H0 are Hankel functions of k of the second kind, order 1 and 0. Source: T. Theodorsen,
+    NACA Report 496 (1935).
 
     >>> complex(theodorsen(0.5).round(3))
     (0.598-0.151j)
@@ -68,27 +74,29 @@ def air_forces(modes: WingModes, axis: SectionAxis, density: float, reduced_freq
     axis : SectionAxis
         Sections square to the axis.
     density : float
-        Of the air. [kg/m^3]
+        Density of the air. [kg/m^3]
     reduced_frequency : (n_k,) array
-        Of the mean half chord and the speed square to the axis; each strip takes its own. [-]
+        Frequency x mean half chord / speed square to the axis. Each strip's own value follows from its half chord. [-]
 
     Returns
     -------
     air_forces : (n_k, n_mode, n_mode) complex array
-        Force on mode i for unit amplitude of mode j, divided by omega squared. [kg] and so on by mode
+        Force on mode i for unit amplitude of mode j, divided by omega squared. [kg], other units for pitch
 
     Notes
     -----
-    D = d/dt + V sin(sweep) d/ds, w is the rise, b a the place of the axis behind mid-chord. The upwash is W(n) =
-    V_n theta - D w + n D theta at n behind the axis, and
+    V is the airspeed, V_n = V cos(sweep), s the place along the axis and D = d/dt + V sin(sweep) d/ds. w is the rise
+    and theta the twist. b is the half chord, and b a the distance of the axis behind mid-chord. rho is the air's
+    density and C(k) Theodorsen's function. The upwash at a distance n behind the axis is
+    W(n) = V_n theta - D w + n D theta. Lift L and moment M about the axis are
 
     .. math:: L &= \pi\rho b^2 \dot W_{mid} + 2\pi\rho V_n b C(k) W_{3/4}
 
               M &= a b L + \pi\rho V_n b^2 [C(k) W_{3/4} - \tfrac{b}{2} D\theta] - \tfrac{\pi}{8}\rho b^4 \dot{D\theta}
 
-    which is Theodorsen (NACA Report 496) without sweep and, with it, the strip method of Barmby, Cunningham and
-    Garrick (NACA Report 1014, 1951; form from memory). A share of the lift slope below one scales the circulatory
-    lift, as in modified strip methods; the full slope, no tip loss, is on the safe side.
+    Without sweep this is Theodorsen (NACA Report 496). With sweep it is the strip method of Barmby, Cunningham and
+    Garrick (NACA Report 1014, 1951; form from memory). The ``lift_share`` of the axis scales the circulatory lift, as
+    in modified strip methods. A share of 1 (no tip loss) is on the safe side.
     """
     k = np.atleast_1d(np.asarray(reduced_frequency, float))
     ones = np.ones_like(modes.length)
@@ -112,21 +120,23 @@ def flutter_point(modes: WingModes, axis: SectionAxis, density: float, structura
     Parameters
     ----------
     modes : WingModes
-        Clamped or free.
+        Clamped or free modes.
     axis : SectionAxis
         Sections square to the axis.
     density : float
-        Of the air. [kg/m^3]
+        Density of the air. [kg/m^3]
     structural_damping : float
         Loss factor of foam, film and glue. [-]
 
     Notes
     -----
-    k-method: for each reduced frequency the eigenvalues of K^-1 (M + A(k)) are (1 + i g)/omega^2. Here g is the
-    structural damping that would just keep the oscillation constant. Flutter is where a branch's g rises through the
-    true damping. Plunge and pitch are eliminated first (they have no stiffness of their own), which is exact on the
-    flutter boundary. Flutter without elastic deformation, an instability of the rigid aircraft, is left out.
-    Method: any text on aeroelasticity.
+    This is the k-method (any text on aeroelasticity). K is the stiffness, M the mass, and A(k) the air forces of
+    ``air_forces`` at reduced frequency k. The eigenvalues of K^-1 (M + A(k)) are (1 + i g) / omega^2. Here omega is the
+    frequency, and g is the structural damping that would keep the oscillation constant. Flutter is where g of a branch
+    rises through the true damping.
+
+    Plunge and pitch of free modes have no stiffness, so they are eliminated first. This is exact at the flutter speed.
+    Flutter without elastic deformation, an instability of the rigid aircraft, is left out.
     """
     half_chord = _mean(np.asarray(axis.half_chord) * np.ones_like(modes.length), modes)
     branches = _branches(_eigenvalues(modes, axis, density, _REDUCED_FREQUENCIES))
@@ -140,21 +150,21 @@ def flutter_point(modes: WingModes, axis: SectionAxis, density: float, structura
 
 
 def flutter_band(likely: float, varied: Mapping[str, Sequence[float]]) -> FlutterBand:
-    """Return the FlutterBand about a likely flutter speed when one assumption after the other is changed.
+    """Return the FlutterBand about a nominal flutter speed when single assumptions are changed.
 
     Parameters
     ----------
     likely : float
-        inf where there is none. [m/s]
+        Nominal flutter speed, inf if there is none. [m/s]
     varied : mapping of str to sequence of float
-        By assumption, the speeds for its other values, nothing else changed. [m/s]
+        For each assumption, the flutter speeds with its other values when nothing else is changed. [m/s]
 
     Notes
     -----
-    Assumptions are independent (judgement), so the ratios of speeds add as the root of squares: falls for the low end
-    and rises for the high end. All of them at their worst at once is less likely than the band is meant to cover.
-    Without a likely speed the slowest of the changed ones is the low end. The reason is the assumption with the slowest
-    speed.
+    The assumptions are taken as independent (judgement). So the logarithms of speed ratios add as the root of the sum
+    of squares: decreases give the low end, and increases give the high end. The band does not cover the rare case that
+    all assumptions are at their worst at once. Without a nominal speed, the low end is the lowest changed speed. The
+    reason is the assumption with the lowest speed.
     """
     slowest = {name: min(speeds) for name, speeds in varied.items()}
     reason = min(slowest, key=lambda name: slowest[name])
@@ -176,14 +186,15 @@ def band_after_flight(band: FlutterBand, stock_likely: float, flown_speed: float
     Parameters
     ----------
     band : FlutterBand
-        Of this wing.
+        Band of this wing.
     stock_likely, flown_speed : float
-        Likely flutter speed of the stock wing, and the highest speed at which it was flown. [m/s]
+        Nominal flutter speed of the stock wing, and the highest speed at which it was flown. [m/s]
 
     Notes
     -----
-    Judgement: with the same materials and workmanship the speed proven on the stock wing holds on this one in the ratio
-    of their likely speeds. The band ends there. Only a speed truly flown, with this covering, may be given.
+    This is a judgement, for the same materials and workmanship. The speed proven on the stock wing, times the ratio of
+    the two nominal speeds, is taken as proven on this wing. The band does not begin below it. Only a speed truly
+    flown, with this covering, may be given.
     """
     if not (np.isfinite(stock_likely) and np.isfinite(band.likely)):
         return band
@@ -199,7 +210,7 @@ def _mean(half_chord: np.ndarray, modes: WingModes) -> float:
 
 
 def _eigenvalues(modes: WingModes, axis: SectionAxis, density: float, reduced_frequency: np.ndarray) -> np.ndarray:
-    """(1 + i g)/omega^2 of the elastic modes (n_k, n_elastic), unordered."""
+    """Return the eigenvalues (1 + i g) / omega^2 of the elastic modes (n_k, n_elastic), not sorted."""
     full = modes.mass + air_forces(modes, axis, density, reduced_frequency)
     n = modes.n_rigid
     elastic = full[:, n:, n:]
@@ -209,12 +220,15 @@ def _eigenvalues(modes: WingModes, axis: SectionAxis, density: float, reduced_fr
 
 
 def _branches(eigenvalues: np.ndarray) -> np.ndarray:
-    """Order eigenvalues so that each column moves on smoothly: least sum of relative jumps, step by step."""
+    """Return the eigenvalues sorted so that each column is a smooth branch.
+
+    Each step is assigned to the branches with the least sum of relative jumps.
+    """
     ordered = eigenvalues.copy()
     for step in range(1, len(ordered)):
         before, here = ordered[step - 1], ordered[step].copy()
         if step > 1:
-            before = 2 * before - ordered[step - 2]  # extrapolated linearly, so that crossings cross
+            before = 2 * before - ordered[step - 2]  # linear extrapolation, so that branches can cross
         jump = np.abs(np.log(here[None, :] / before[:, None]))
         ordered[step] = here[linear_sum_assignment(jump)[1]]
     return ordered
@@ -229,7 +243,7 @@ def _refined(
     near: complex,
     bounds: np.ndarray,
 ) -> FlutterPoint:
-    """The crossing between two reduced frequencies, on the eigenvalue nearest to ``near``."""
+    """Return the flutter point between two reduced frequencies, on the eigenvalue nearest to ``near``."""
 
     def nearest(log_k: float) -> complex:
         values = _eigenvalues(modes, axis, density, np.exp(np.array([log_k])))[0]
@@ -240,7 +254,7 @@ def _refined(
         return value.imag / value.real - damping
 
     high, low = np.log(bounds)
-    if surplus(high) * surplus(low) > 0.0:  # two branches touch here: only the grid's own resolution is left
+    if surplus(high) * surplus(low) > 0.0:  # two branches touch here, so take the middle of the interval
         crossing = 0.5 * (high + low)
     else:
         crossing = brentq(surplus, low, high, xtol=1e-10)

@@ -1,7 +1,7 @@
-"""A cautious never-exceed speed: the least of the computed speeds, each over its own factor, with its reason.
+"""A cautious never-exceed speed with its reason: the lowest of the computed critical speeds, each over its own factor.
 
-A recommendation from estimates, never a clearance: what is not computed (elevon flutter, free play, a joint that works
-loose) may come first. Work up to it in steps.
+It is a recommendation from estimates, never a clearance. What is not computed (elevon flutter, free play, a joint that
+works loose) may occur at a lower speed. Fly up to it in steps.
 """
 
 from __future__ import annotations
@@ -10,26 +10,26 @@ from typing import NamedTuple
 
 import numpy as np
 
-# CS-VLA 629: free from flutter, control reversal and divergence up to 1.2 V_D (quoted); CS-VLA 1505: the never-exceed
-# speed is at most 0.9 of the dive speed shown (from memory). So the critical speed over the never-exceed speed:
+# Critical speed over never-exceed speed. CS-VLA 629: free from flutter, control reversal and divergence up to 1.2 times
+# the dive speed (quoted). CS-VLA 1505: the never-exceed speed is at most 0.9 of the dive speed shown (from memory).
 CRITICAL_MARGIN = 1.2 / 0.9  # [-]
-_SERVO_MARGIN = 1.0  # the reserve is in the torque already, see elevon_hinge.TORQUE_RESERVE [-]
+_SERVO_MARGIN = 1.0  # no further margin, because the torque includes elevon_hinge.TORQUE_RESERVE [-]
 
 
 class SpeedReason(NamedTuple):
-    """One cause that bounds the speed."""
+    """A cause that limits the speed."""
 
     reason: str
-    critical_speed: float  # inf where it was computed and there is none [m/s]
-    margin: float  # critical over recommended speed [-]
+    critical_speed: float  # computed critical speed, inf if there is none [m/s]
+    margin: float  # critical speed over recommended speed [-]
     recommended_speed: float  # [m/s]
 
 
 class NeverExceed(NamedTuple):
-    """The speed to stay below, its reasons, and what was not computed."""
+    """The recommended never-exceed speed, its reasons, and what was not computed."""
 
-    speed: float  # nan where nothing was computed, inf where nothing bounds it [m/s]
-    reasons: tuple[SpeedReason, ...]  # the least first
+    speed: float  # recommended speed; nan if nothing was computed, inf if nothing limits it [m/s]
+    reasons: tuple[SpeedReason, ...]  # lowest recommended speed first
     not_computed: tuple[str, ...]
 
 
@@ -39,22 +39,23 @@ def never_exceed(
     flutter_low_speed: float | None = None,
     torque_speed: float | None = None,
 ) -> NeverExceed:
-    """Return the NeverExceed recommendation; sources of the factors at the top of the module.
+    """Return the NeverExceed recommendation. For sources of the factors see the top of the module.
 
     Parameters
     ----------
     roll_control_speed : float, optional
-        At which the elevons no longer roll the wing, weak film bond. [m/s]
+        Speed at which the elevons no longer roll the wing, with a weak film bond. [m/s]
     divergence_speed : float, optional
-        Twist-off, weak film bond. [m/s]
+        Speed of divergence (twist-off), with a weak film bond. [m/s]
     flutter_low_speed : float, optional
-        Low end of the band. [m/s]
+        Low end of the flutter band. [m/s]
     torque_speed : float, optional
-        At which the servo with its reserve just maintains the required elevon travel. [m/s]
+        Speed at which the servo, less its reserve, is just strong enough for the required elevon travel. [m/s]
 
     Notes
     -----
-    None: not known, and reported as such; inf: computed, there is none. Raises ValueError on a speed not above zero.
+    None means that a speed is not known; it is then reported as not computed. inf means that it was computed and there
+    is none. Raises ValueError if a speed is not above zero.
 
     Examples
     --------

@@ -1,8 +1,9 @@
 """Natural modes of half a wing in bending and twist, clamped at the root or free in plunge and pitch.
 
-Along the elastic axis a beam of two-node elements carries bending (cubic, with core shear) and twist (linear). The mass
-of every section lies behind the axis and couples the two. The axis is straight, swept by one angle. For the
-report only: one wing at a time, no slopes for a search.
+A beam of two-node elements along the elastic axis has bending (cubic, with core shear) and twist (linear). The mass of
+every section lies behind the axis and couples the two. The axis is straight with a single angle of sweep.
+
+The module serves the report only: one wing at a time, no slopes for a search.
 """
 
 from __future__ import annotations
@@ -18,40 +19,40 @@ _SHARE, _WEIGHT = gauss_points(4)  # exact for the product of two cubics
 
 
 class BeamSections(NamedTuple):
-    """Half a wing along its elastic axis; every field (n_station,) but the last three, root first.
+    """Half a wing along its elastic axis. Fields are (n_station,) from the root outward; the last three are numbers.
 
-    Lengths of sections are square to the axis; twist is positive nose up, offsets positive aft.
+    Lengths in a section are square to the axis. Twist is positive nose up, offsets are positive aft.
     """
 
-    axis_station: np.ndarray  # along the axis from the root [m]
+    axis_station: np.ndarray  # distance along the axis from the root [m]
     bending_rigidity: np.ndarray  # EI [N m^2]
     torsional_rigidity: np.ndarray  # GJ [N m^2]
-    shear_compliance: np.ndarray  # shear slope per newton [1/N]
-    mass_per_length: np.ndarray  # along the axis [kg/m]
-    mass_offset: np.ndarray  # centre of mass behind the axis [m]
+    shear_compliance: np.ndarray  # slope of the axis by core shear per shear force [1/N]
+    mass_per_length: np.ndarray  # mass per metre of axis [kg/m]
+    mass_offset: np.ndarray  # distance of the section's centre of mass behind the axis [m]
     mass_radius: np.ndarray  # radius of gyration about the section's own centre of mass [m]
-    tip_mass: float = 0.0  # a fin, as a lump [kg]
-    tip_offset: float = 0.0  # its centre of mass behind the axis [m]
-    tip_radius: float = 0.0  # radius of gyration about its own centre of mass; height counts [m]
+    tip_mass: float = 0.0  # mass of a tip fin, as a lump [kg]
+    tip_offset: float = 0.0  # distance of the fin's centre of mass behind the axis [m]
+    tip_radius: float = 0.0  # radius of gyration about the fin's own centre of mass, its height included [m]
 
 
 class WingModes(NamedTuple):
-    """Mode shapes of half a wing with their mass and stiffness; modes in the last axis.
+    """Mode shapes of half a wing with their mass and stiffness. Modes are in the last axis.
 
-    Points are the ``n_point`` Gauss points of the elements. Elastic modes are scaled to a modal mass of 1 kg. Where the
+    The n_point points are the Gauss points of the elements. Elastic modes are scaled to a modal mass of 1 kg. If the
     wing is free, plunge (1 m up) and pitch (1 rad nose up) come first.
     """
 
-    mass: np.ndarray  # (n_mode, n_mode) [kg] and so on by mode
-    stiffness: np.ndarray  # (n_mode, n_mode) [N/m] and so on by mode
-    axis_station: np.ndarray  # (n_point,) [m]
-    length: np.ndarray  # of axis around a point (n_point,) [m]
-    rise: np.ndarray  # of the axis (n_point, n_mode) [m]
-    slope: np.ndarray  # of the rise along the axis (n_point, n_mode) [-]
-    twist: np.ndarray  # about the axis, nose up (n_point, n_mode) [rad]
-    twist_slope: np.ndarray  # of the twist along the axis (n_point, n_mode) [rad/m]
-    bending_share: np.ndarray  # bending and shear in the elastic energy (n_mode,) [-]
-    n_rigid: int  # 0 clamped, 2 free [-]
+    mass: np.ndarray  # modal mass matrix (n_mode, n_mode) [kg], other units for pitch
+    stiffness: np.ndarray  # modal stiffness matrix (n_mode, n_mode) [N/m], other units for pitch
+    axis_station: np.ndarray  # distance of the points along the axis from the root (n_point,) [m]
+    length: np.ndarray  # length of axis around each point (n_point,) [m]
+    rise: np.ndarray  # rise of the axis (n_point, n_mode) [m]
+    slope: np.ndarray  # slope of the rise along the axis (n_point, n_mode) [-]
+    twist: np.ndarray  # twist about the axis, nose up (n_point, n_mode) [rad]
+    twist_slope: np.ndarray  # slope of the twist along the axis (n_point, n_mode) [rad/m]
+    bending_share: np.ndarray  # share of bending and shear in the elastic energy (n_mode,) [-]
+    n_rigid: int  # number of rigid modes: 0 if clamped, 2 if free [-]
 
 
 def clamped_modes(sections: BeamSections, n_mode: int = 6) -> WingModes:
@@ -60,19 +61,20 @@ def clamped_modes(sections: BeamSections, n_mode: int = 6) -> WingModes:
     Parameters
     ----------
     sections : WingSections
-        Elements lie between its stations; with 20 of them the first modes are within 0.1 %.
+        Properties at the ends of the elements. With 20 elements the first modes are within 0.1 %.
     n_mode : int
         Number of modes. [-]
 
     Notes
     -----
-    Bending elements with shear after Przemieniecki, Theory of Matrix Structural Analysis (1968), from memory:
-    the shear slope softens the cubic by 12 EI / (S l^2). EI, GJ and S of an element by the mean compliance of
-    its ends. Core shear is left out of the shape that spreads the mass, which matters above the first modes.
+    Bending elements with shear are those of Przemieniecki, Theory of Matrix Structural Analysis (1968), from memory.
+    The shear slope softens the cubic by 12 EI / (S l^2), with shear stiffness S and length l of the element. EI, GJ and
+    S of an element follow from the mean of the compliances (1 / stiffness) at its ends. The shapes of the mass matrix
+    leave out core shear; this matters only above the first modes.
 
     Examples
     --------
-    A uniform cantilever: (1.8751 / length)^2 sqrt(EI / mass per length) in bending.
+    The first bending frequency of a uniform cantilever is (1.8751 / length)^2 sqrt(EI / mass per length):
 
     >>> one = np.ones(21)
     >>> sections = BeamSections(axis_station=np.linspace(0.0, 0.6, 21), bending_rigidity=5 * one,
@@ -112,25 +114,25 @@ def free_modes(
     body_x: float,
     body_radius: float,
 ) -> WingModes:
-    """Return the WingModes with plunge and pitch of the total aircraft added to the clamped ones.
+    """Return the WingModes with plunge and pitch of the total aircraft added to the clamped modes.
 
     Parameters
     ----------
     clamped : WingModes
-        From ``clamped_modes``.
+        Result of ``clamped_modes``.
     sections : BeamSections
-        The same ones.
+        Sections from which ``clamped`` was computed.
     axis_root_x : float
-        Elastic axis at the root behind the nose datum. [m]
+        Distance of the elastic axis at the root behind the nose datum. [m]
     axis_sweep : float
-        Tip aft positive. [rad]
+        Sweep of the axis, positive with the tip aft. [rad]
     body_mass, body_x, body_radius : float
-        HALF of the masses at the middle (pack, motor, equipment, centre): mass, its centre behind the nose datum,
-        radius of gyration about that centre. [kg], [m], [m]
+        HALF of the masses at the middle (pack, motor, equipment, centre): mass, distance of its centre behind the nose
+        datum, and radius of gyration about that centre. [kg], [m], [m]
 
     Notes
     -----
-    Definitions: pitch turns about the nose datum. Both halves move alike; antisymmetric modes are left out.
+    By definition pitch is about the nose datum. Both halves move alike; antisymmetric modes are left out.
     """
     points = clamped.axis_station
     sine, cosine = np.sin(axis_sweep), np.cos(axis_sweep)
@@ -156,7 +158,9 @@ def free_modes(
 
 
 def natural_frequencies(modes: WingModes) -> np.ndarray:
-    """Return the frequencies (n_elastic,) of the elastic modes in vacuum, lowest first; a definition. [rad/s]"""
+    """Return the frequencies (n_elastic,) of the elastic modes in vacuum, lowest first. This is a definition.
+    [rad/s]
+    """
     square = eigh(modes.stiffness, modes.mass, eigvals_only=True)
     return np.sqrt(np.maximum(square[modes.n_rigid :], 0.0))
 
@@ -169,16 +173,19 @@ class FirstModes(NamedTuple):
 
 
 def first_modes(clamped: WingModes) -> FirstModes:
-    """Return the FirstModes of a clamped wing, by definition: lowest of mostly bending and of mostly twist energy.
+    """Return the FirstModes of a clamped wing: the lowest with mostly bending and the lowest with mostly twist energy.
 
-    nan where none of the computed modes is mostly of that kind.
+    A frequency is nan if none of the computed modes is mostly of that kind. This is a definition.
     """
     frequency, bends = np.sqrt(np.diag(clamped.stiffness)), clamped.bending_share > 0.5
     return FirstModes._make(float(frequency[kind][0]) if kind.any() else np.nan for kind in (bends, ~bends))
 
 
 def _shapes(station: np.ndarray) -> tuple[np.ndarray, ...]:
-    """Return Gauss points, shape matrices (n_point, 3 n_station) of w, w', twist, twist' and lengths."""
+    """Return the Gauss points, four shape matrices (n_point, 3 n_station), and the length of axis around each point.
+
+    The matrices give rise w, its slope w', twist and the slope of the twist.
+    """
     n_element = station.size - 1
     width = np.diff(station)
     points = (station[:-1, None] + width[:, None] * _SHARE).ravel()
@@ -197,7 +204,7 @@ def _shapes(station: np.ndarray) -> tuple[np.ndarray, ...]:
 
 
 def _stiffness(sections: BeamSections) -> tuple[np.ndarray, np.ndarray]:
-    """Return the stiffness of bending with core shear and that of twist, each (3 n_station, 3 n_station)."""
+    """Return the stiffness matrices of bending with core shear and of twist, each (3 n_station, 3 n_station)."""
     width = np.diff(sections.axis_station)
 
     def element_mean(value: float | np.ndarray) -> np.ndarray:
@@ -222,7 +229,7 @@ def _stiffness(sections: BeamSections) -> tuple[np.ndarray, np.ndarray]:
 
 
 def _section_masses(sections: BeamSections, points: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Return mass, first and second moment about the axis at the points, per metre of axis."""
+    """Return mass, first and second moment about the axis at ``points``, each per metre of axis."""
     mass, offset, radius = (
         np.interp(points, sections.axis_station, np.broadcast_to(value, np.shape(sections.axis_station)))
         for value in (sections.mass_per_length, sections.mass_offset, sections.mass_radius)
@@ -231,13 +238,16 @@ def _section_masses(sections: BeamSections, points: np.ndarray) -> tuple[np.ndar
 
 
 def _energy(rise: np.ndarray, twist: np.ndarray, mass: np.ndarray, first: np.ndarray, second: np.ndarray) -> np.ndarray:
-    """Return the mass matrix of w - n theta over points; n is the distance of a mass behind the axis."""
+    """Return the mass matrix of the motion w - n theta over points.
+
+    w is the rise of the axis, theta the twist, and n the distance of a mass behind the axis.
+    """
     cross = rise.T @ (first[:, None] * twist)
     return rise.T @ (mass[:, None] * rise) - cross - cross.T + twist.T @ (second[:, None] * twist)
 
 
 def _tip_masses(sections: BeamSections) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Mass, first and second moment about the axis of the lump at the tip, each (1,)."""
+    """Return mass, first and second moment about the axis of the lump at the tip, each (1,)."""
     lump, offset = np.array([float(sections.tip_mass)]), sections.tip_offset
     return lump, lump * offset, lump * (offset**2 + sections.tip_radius**2)
 
@@ -271,7 +281,10 @@ def _modal_mass(
 
 
 def _at_tip(sections: BeamSections, clamped: WingModes) -> tuple[np.ndarray, np.ndarray]:
-    """Rise and twist of the clamped modes at the tip, extrapolated from the last element's points (exact: cubic)."""
+    """Return rise and twist of the clamped modes at the tip.
+
+    They are extrapolated from the last element's points. This is exact, because the shapes are cubic.
+    """
     place, last = np.asarray(sections.axis_station, float)[-1], slice(-_SHARE.size, None)
     points = clamped.axis_station[last]
     weight = np.array(

@@ -1,6 +1,6 @@
-"""Modes and flutter of one design, clamped at the root and free, with weak and with strong materials.
+"""Modes and flutter of a design, clamped at the root and free, with weak and with strong materials.
 
-An estimate with a wide band, never a clearance and never a limit of the search; see the cautions of `flutter`.
+This is an estimate with a wide band, never a clearance and never a limit of the search. See the cautions of `flutter`.
 """
 
 from __future__ import annotations
@@ -16,47 +16,48 @@ from tradestudy.physics.weights.inertia import chord_radii
 from .flutter import FlutterBand, SectionAxis, flutter_band, flutter_point
 from .vibration import BeamSections, FirstModes, WingModes, clamped_modes, first_modes, free_modes, natural_frequencies
 
-# Sources of the band besides the weak materials that the caller gives. All of them are judgement, no source.
-_DAMPING = (0.0, 0.02, 0.05)  # loss factor of foam, film and glue: least, likely, most [-]
-_MASS_SHIFT = 0.02  # of a section's centre of mass aft or forward, of the chord [-]
+# The changed assumptions of the band, besides the weak materials that the caller gives. All values are judgement, no
+# source.
+_DAMPING = (0.0, 0.02, 0.05)  # loss factor of foam, film and glue: lowest, nominal, highest [-]
+_MASS_SHIFT = 0.02  # shift of a section's centre of mass aft or forward, over chord [-]
 _ELASTIC_MODES = 5
-_STRONGER = 1.3  # highest stiffness over the likely one [-]
-_SHORTEST_ELEMENT = 2e-3  # along the axis [m]
+_STRONGER = 1.3  # highest stiffness over nominal stiffness [-]
+_SHORTEST_ELEMENT = 2e-3  # least length of an element along the axis [m]
 
 
 class VibratingWing(NamedTuple):
-    """Half a wing with a straight axis; every array (n_station,)."""
+    """Half a wing with a straight axis. Every array is (n_station,)."""
 
     sections: BeamSections
-    half_chord: np.ndarray  # square to the axis, elevon included [m]
-    axis_place: np.ndarray  # elastic axis behind mid-chord over half chord [-]
-    sweep: float  # of the straight axis from root to tip [rad]
-    root_x: float  # axis at the root behind the nose datum [m]
-    lift_share: float = 1.0  # of the lift slope 2 pi that remains with tip loss [-]
+    half_chord: np.ndarray  # half chord square to the axis, elevon included [m]
+    axis_place: np.ndarray  # distance of the elastic axis behind mid-chord over half chord [-]
+    sweep: float  # sweep of the straight axis from root to tip [rad]
+    root_x: float  # distance of the axis at the root behind the nose datum [m]
+    lift_share: float = 1.0  # lift slope over 2 pi, below 1 because of tip loss [-]
 
 
 class HalfBody(NamedTuple):
     """HALF of the masses at the middle that do not move with the elastic wing."""
 
     mass: float  # [kg]
-    x: float  # centre of mass behind the nose datum [m]
-    radius: float  # of gyration in pitch about that centre [m]
+    x: float  # distance of the centre of mass behind the nose datum [m]
+    radius: float  # radius of gyration in pitch about that centre [m]
 
 
 class WingFlutter(NamedTuple):
-    """Modes and flutter of a wing for a report. Frequencies in vacuum."""
+    """Modes and flutter of a wing for a report. Frequencies are in vacuum."""
 
-    first: FirstModes  # clamped, likely stiffness; near the result of a tap test on a clamped wing [rad/s]
-    free: np.ndarray  # elastic modes in free flight, likely stiffness (n_mode,) [rad/s]
+    first: FirstModes  # clamped modes with nominal stiffness, near the result of a tap test on a clamped wing [rad/s]
+    free: np.ndarray  # frequencies of elastic modes in free flight with nominal stiffness (n_mode,) [rad/s]
     speed: FlutterBand  # [m/s]
 
 
 class StripInertia(NamedTuple):
-    """Strips of half a wing without fins, each (n,)."""
+    """Strips of half a wing without fins. Each field is (n,)."""
 
     mass: np.ndarray  # [kg]
-    x: np.ndarray  # centre of mass behind the nose datum [m]
-    radius: np.ndarray  # of gyration along the chord [m]
+    x: np.ndarray  # distance of the centre of mass behind the nose datum [m]
+    radius: np.ndarray  # radius of gyration along the chord [m]
 
 
 def strip_inertia(
@@ -69,18 +70,18 @@ def strip_inertia(
     rod_x: float | np.ndarray = 0.0,
     share: float | np.ndarray = 0.0,
 ) -> StripInertia:
-    """Return the StripInertia of foam, covering, elevon strip and rods; statics, values as for ``weights.mass``.
+    """Return the StripInertia of foam, covering, elevon strip and rods. Statics; values are as for ``weights.mass``.
 
     Parameters
     ----------
     materials : WingMaterials
-        Of `weights.mass`.
+        Materials as for `weights.mass`.
     width, leading_edge, foam_chord, elevon_chord : (n,) array
-        Strips at their middles. [m]
+        Width of each strip, and values at the middle of each strip. [m]
     rod_per_length, rod_x : (n,) array or float
-        All rods of a half wing per metre of span, and their place behind the nose datum. [kg/m], [m]
+        Mass per metre of span of all rods in a half wing, and their place behind the nose datum. [kg/m], [m]
     share : (n,) array or float
-        The tip section's, see ``mass.mass_per_length``. [-]
+        Share of the tip's section, see ``mass.mass_per_length``. [-]
     """
     place, radii = mass.centroids(leading_edge, foam_chord, elevon_chord), chord_radii(foam_chord, elevon_chord)
     parts = [
@@ -106,27 +107,27 @@ def vibrating_wing(
     tip_radius: float = 0.0,
     lift_share: float = 1.0,
 ) -> VibratingWing:
-    """Return the VibratingWing of one wing_beam.WingBeam; geometry.
+    """Return the VibratingWing of one wing_beam.WingBeam. Geometry, no source needed.
 
     Parameters
     ----------
     beam : WingBeam
-        One wing, no batch, no slopes.
+        Beam of a single wing, without batch axes and slopes.
     leading_edge_x, chord : (n_station,) array
-        At the beam's stations, elevon included. [m]
+        Values at the beam's stations, elevon included. [m]
     strip_y : (n,) array
         Middles of the strips between the stations. [m]
     strips : StripInertia
-        Of those strips.
+        Inertia of those strips.
     tip_mass, tip_mass_x, tip_radius : float
-        Fin as a lump: mass, place, radius of gyration about its centre in pitch. [kg], [m], [m]
+        Fin as a lump: mass, place behind the nose datum, radius of gyration in pitch about its centre. [kg], [m], [m]
     lift_share : float
-        Lift slope of the total wing over 2 pi times the cosine of its sweep, from the lattice. [-]
+        Lift slope of the total wing from the lattice, over 2 pi x cos(sweep). [-]
 
     Notes
     -----
-    The straight axis runs from the root to the tip of the true one. Distances behind it are measured from the true axis
-    and turned square to the straight one. This smooths the kink of a flat centre piece.
+    The straight axis joins the ends of the true axis at root and tip. Distances behind it are those behind the true
+    axis, times the cosine of the sweep. This smooths the kink of a flat centre piece.
     """
     y, axis_x = np.asarray(beam.station_y, float), np.asarray(beam.axis_x, float)
     sweep = np.arctan((axis_x[-1] - axis_x[0]) / (y[-1] - y[0]))
@@ -137,7 +138,7 @@ def vibrating_wing(
         return np.interp(y, strip_y, value)
 
     per_length = at_stations(strips.mass / np.diff(y)) * cosine
-    # interpolated densities differ a little from the strips' sum: scaled to it
+    # scale the interpolated values to the total mass of the strips
     per_length = per_length * strips.mass.sum() / (np.diff(y) / cosine * 0.5 * (per_length[1:] + per_length[:-1])).sum()
     sections = BeamSections(
         axis_station=(y - y[0]) / cosine,
@@ -165,9 +166,10 @@ def vibrating_wing(
 
 
 def _apart(station: np.ndarray) -> np.ndarray:
-    """Stations (n,) to keep so that none lie closer than _SHORTEST_ELEMENT; the first and the last stay. [bool]
+    """Return which stations (n,) to keep so that none are closer than _SHORTEST_ELEMENT. [bool]
 
-    A tip piece of zero extension is 0.1 mm wide, and elements of micrometres spoil the matrix.
+    The first and the last station stay. A tip piece of zero extension is 0.1 mm wide, and such short elements make the
+    matrix ill-conditioned.
     """
     kept = [0]
     for index in range(1, len(station)):
@@ -178,21 +180,23 @@ def _apart(station: np.ndarray) -> np.ndarray:
 
 
 def wing_flutter(likely: VibratingWing, weak: VibratingWing, body: HalfBody, density: float) -> WingFlutter:
-    """Return the WingFlutter of a wing with likely and with weak materials; methods as for ``flutter.flutter_point``.
+    """Return the WingFlutter of a wing with nominal and with weak materials. The method is as for
+    ``flutter.flutter_point``.
 
     Parameters
     ----------
     likely, weak : VibratingWing
-        Nominal and pessimistic materials and film bond.
+        Wing with nominal and wing with pessimistic materials and film bond.
     body : HalfBody
     density : float
-        Of the air. [kg/m^3]
+        Density of the air. [kg/m^3]
 
     Notes
     -----
-    Every speed is the slower of two: clamped at the root (a heavy middle) and free in plunge and pitch. The band comes
-    from one change at a time: stiffness weak or stronger, damping less or more, no tip loss, sections' mass further
-    forward or aft. Near equal frequencies either direction of the last may be the worse.
+    Every flutter speed is the lower of two: for a wing clamped at the root (a heavy middle), and for a wing free in
+    plunge and pitch. The band follows from one change at a time. Stiffness is weak or stronger, damping is lower or
+    higher, tip loss is zero, and the sections' mass is farther forward or aft. If bending and twist have nearly equal
+    frequencies, either shift of the mass may be the worse.
     """
     stiffer = likely._replace(
         sections=likely.sections._replace(
@@ -222,13 +226,13 @@ def _shifted(wing: VibratingWing, share: float) -> VibratingWing:
 
 
 def _modes(wing: VibratingWing, body: HalfBody) -> tuple[WingModes, WingModes]:
-    """Clamped and free modes."""
+    """Return the clamped and the free modes."""
     clamped = clamped_modes(wing.sections, _ELASTIC_MODES)
     return clamped, free_modes(clamped, wing.sections, wing.root_x, wing.sweep, *body)
 
 
 def _slowest(wing: VibratingWing, body: HalfBody, density: float, damping: float) -> float:
-    """The slower of the two ways a wing may flutter. [m/s]"""
+    """Return the lower flutter speed of the clamped and the free wing. [m/s]"""
     station = wing.sections.axis_station
     clamped, free = _modes(wing, body)
     axis = SectionAxis(

@@ -184,7 +184,8 @@ def with_plate_elevon(coordinates: np.ndarray, foam_fraction: float, plate_thick
 def section_shape(coordinates: np.ndarray, front_fraction: float = 1.0) -> SectionShape:
     """Return the SectionShape of the part of a section ahead of ``front_fraction`` [-], over that part's own chord.
 
-    ``coordinates`` (n, 2) are resampled [-]. The values are integrals; torsion uses the formula of SectionShape.
+    ``coordinates`` (n, 2) are resampled [-]. The values follow by integration; torsion uses the formula of
+    SectionShape.
     """
     x, upper, lower = surfaces(coordinates)
     fine = np.linspace(0, 1, 2001) ** 2 * front_fraction

@@ -58,8 +58,8 @@ def gauss_points(order: int) -> tuple[np.ndarray, np.ndarray]:
 def gauss_stations(planform: Planform, order: int = 3) -> tuple[np.ndarray, np.ndarray]:
     """Return stations (..., n) [m] and weights (..., n) [m] that integrate along the half span.
 
-    ``order`` [-] is the number of Gauss-Legendre points on each straight piece, see ``gauss_points``. The default
-    integrates cubics exactly.
+    ``order`` [-] is the number of points on each straight piece. The method is Gauss-Legendre integration, see
+    ``gauss_points``. The default order is exact for cubics.
     """
     share, weight = gauss_points(order)
     left, width = planform.station[..., :-1, None], np.diff(planform.station, axis=-1)[..., None]
