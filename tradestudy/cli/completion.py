@@ -50,7 +50,7 @@ def quantities(incomplete: str) -> _Offers:
 
 
 def axes(incomplete: str) -> _Offers:
-    """Return the axes of a grid, each with its equals sign."""
+    """Return the possible axes of a grid, each followed by an equals sign."""
     from tradestudy.quantities.design_inputs import COUNT_INPUTS, PROPELLER_INPUT, QUANTITY_INPUTS
 
     units = {name: each.unit for name, each in QUANTITY_INPUTS.items()} | dict.fromkeys(

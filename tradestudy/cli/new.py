@@ -98,7 +98,10 @@ def new(
 
 
 class _Answers:
-    """The answers to the questions for one study, kept in a file after each answer until the study is written."""
+    """The answers for one study.
+
+    They are saved in a file after each answer. The file is deleted once the study is written.
+    """
 
     def __init__(self, name: str, folder: Path, again: str):
         self.name, self.folder, self.again = name, folder, again

@@ -63,7 +63,7 @@ def _print(result: Result, folder: Path, has_build_sheet: bool) -> None:
 
 
 def print_club(result: Result) -> None:
-    """Print the wing of each member, and how it reaches its balance mark."""
+    """Print the wing of each member of a club, and the changes that bring it to its balance mark."""
     from tradestudy.report.words.club import balance_lines, club_heads, club_rows
 
     print()

@@ -63,8 +63,8 @@ class SpeedPair(NamedTuple):
     Both fields are names of speeds in `aircraft.assessment`.
     """
 
-    value: str  # "cruise", "stall" or "top"
-    bound: str  # "least cruise", "slowest flight" or "full speed"
+    value: str  # speed shown as the value: "cruise", "stall" or "top"
+    bound: str  # speed shown as the bound: "least cruise", "slowest flight" or "full speed"
 
 
 @dataclass(frozen=True)

@@ -71,7 +71,7 @@ class TradeQuantity:
         return [self.output] + ([self.per] if self.per else [])
 
     def front_axis(self) -> dict[str, Any]:
-        """Return the fields of `results.trade.FrontQuantity`."""
+        """Return the arguments for a `results.trade.FrontQuantity` of this quantity."""
         return {"number": self.number, "words": self.words, "unit": self.quantity.suffix, "sense": self.sense}
 
 

@@ -71,7 +71,7 @@ class Core:
 
 @dataclass(frozen=True)
 class JigBlock:
-    """Heights of a section above the table when the chord line of the root is level."""
+    """Heights of the blocks that support one section of the wing on the table, with the root's chord line level."""
 
     name: Annotated[str, "Name of the section."]
     station_mm: Annotated[float, "From the centre line."]
@@ -129,7 +129,7 @@ class Piece:
 
 @dataclass(frozen=True)
 class RodStock:
-    """One kind of rod: its pieces, and how to cut them from the length sold."""
+    """One kind of rod: its pieces, and a plan to cut them from rods of the length sold."""
 
     material: Annotated[str, "What it is made of."]
     diameter_mm: Annotated[float, "Diameter."]
@@ -141,7 +141,7 @@ class RodStock:
 
 @dataclass(frozen=True)
 class ElevonStock:
-    """Sheet material of the elevons."""
+    """The sheet material for the elevons."""
 
     thickness_mm: Annotated[float, "Thickness."]
     material: Annotated[str, "What it is made of."]

@@ -57,7 +57,7 @@ class Curves:
 
 @dataclass(frozen=True)
 class DragPart:
-    """One part of the drag."""
+    """The drag of one part of a wing."""
 
     part: Annotated[str, "Name of the part."]
     listed: Annotated[bool, "Whether it is in the study's list of drag items."]

@@ -52,7 +52,7 @@ class InputEffect:
 
 @dataclass(frozen=True)
 class Uncertainty:
-    """Half widths of the band of a result."""
+    """The uncertainty of each result, given as half the width of its band."""
 
     range_km: Annotated[float, "Of the range, all inputs combined."]
     balance_mm: Annotated[float, "Of the balance mark."]

@@ -1,4 +1,4 @@
-"""The numbers of every design, in the order of every table of `assess`, `optimise` and `front`."""
+"""The numbers of every design. All tables of `assess`, `optimise` and `front` use this order."""
 
 from __future__ import annotations
 

@@ -30,7 +30,7 @@ class FinOutline:
 
 @dataclass(frozen=True)
 class RodLine:
-    """The line of a set of rods."""
+    """The line of a set of rods, seen from above."""
 
     from_x_mm: Annotated[float, "Inner end behind the nose."]
     from_y_mm: Annotated[float, "Inner end from the centre line."]
@@ -40,7 +40,7 @@ class RodLine:
 
 @dataclass(frozen=True)
 class OutlineItem:
-    """A bay, or one item of equipment."""
+    """A bay or one item of equipment, seen from above."""
 
     name: Annotated[str, "Its name in the study."]
     x_mm: Annotated[float, "Front wall of a bay, or middle of an item, behind the nose."]
@@ -60,7 +60,7 @@ class PackBox:
 
 @dataclass(frozen=True)
 class MeanChord:
-    """The mean aerodynamic chord."""
+    """The mean aerodynamic chord, with its place in the wing."""
 
     x_mm: Annotated[float, "Its leading edge behind the nose."]
     y_mm: Annotated[float, "Its place from the centre line."]
@@ -69,7 +69,7 @@ class MeanChord:
 
 @dataclass(frozen=True)
 class Outline:
-    """The right half of a wing from above."""
+    """The right half of a wing, seen from above."""
 
     x_mm: Annotated[list[float], "Closed outline of foam and elevon, from the nose round, behind the nose."] = field(
         default_factory=list

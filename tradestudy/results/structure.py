@@ -78,7 +78,7 @@ class Bag:
 
 @dataclass(frozen=True)
 class BenchMoment:
-    """Bending moment at one station, in flight and on the bench."""
+    """Bending moments at one station, in flight and in the proof test on the bench."""
 
     station_mm: Annotated[float, "Station from the centre line."]
     flight_nm: Annotated[float, "In the pull-up that the bags represent."]

@@ -77,7 +77,7 @@ class Price:
 
 @dataclass(frozen=True)
 class Prices:
-    """Prices of the active limits at the best design."""
+    """Prices at the best design: gains of the objective from relaxing active limits, or from larger parts."""
 
     slack: Annotated[list[Price], "Steps of the active limits, largest gain first."]
     parts: Annotated[list[Price], "The next larger part of each kind."]
@@ -97,7 +97,7 @@ class FrontQuantity:
 
 @dataclass(frozen=True)
 class FrontTrade:
-    """The two quantities that a front trades, and its knee."""
+    """The two quantities that a front trades, and the knee of the front."""
 
     of: Annotated[FrontQuantity, "The quantity that is optimised."]
     against: Annotated[FrontQuantity, "The quantity that it is traded against."]

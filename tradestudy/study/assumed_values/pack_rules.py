@@ -16,7 +16,9 @@ _NOSE_WALL = 0.015  # m; length of foam and camera ahead of the bay; common prac
 _CORNER_WALL = 0.005  # m; length of foam ahead of the front corners of a bay
 _SIDE_ROOM = 0.006  # m; total clearance left and right of the pack
 _LEAST_ROOM_OVER_PACK = 0.004  # m; smallest difference between root thickness and height of the pack
-_SIMILAR = 0.4  # largest |ln(capacity 1 / capacity 2)| of two cells for which the second is an end of the band
+# If |ln(c1 / c2)| is smaller than this, with the given capacity c1 and the capacity c2 of the second nearest cell, that
+# cell is an end of the band.
+_SIMILAR = 0.4
 
 
 def _pack_series(study: PartialStudy, _: int) -> Assumption:
@@ -55,7 +57,7 @@ def _pack_cell(study: PartialStudy, _: int) -> Assumption:
 
 
 def _pack_cells_high(study: PartialStudy, _: int) -> Assumption:
-    """1 for round cells; for pouches as many as the wing is thick enough for, at most the cells in series"""
+    """1 for round cells; for pouch cells as many as fit into the thickness of the wing, at most the cells in series"""
     cell, series = _stock_cell(study), study.value("pack", "series")
     room = study.value("stock", "root_thickness") - _LEAST_ROOM_OVER_PACK
     if "diameter" in cell:

@@ -44,7 +44,7 @@ def _motor_speed_constant(study: PartialStudy, _: int) -> Assumption:
 
 
 def _motor_mass(study: PartialStudy, _: int) -> Assumption:
-    """The usual mass of its class"""
+    """The usual mass of a motor of its size"""
     mass = catalogue_part("motor_classes", study.value("motor", "size"))["reference_mass"]
     return Assumption(
         grams(mass),
@@ -76,7 +76,7 @@ def _trailing_edge(study: PartialStudy) -> float:
 
 
 def _motor_from_nose(study: PartialStudy, _: int) -> Assumption:
-    """10 mm ahead of the root trailing edge: a pusher"""
+    """10 mm ahead of the root trailing edge, as for a pusher"""
     edge = _trailing_edge(study)
     return assumed_length(edge - 0.010, edge - 0.040, edge + 0.015, _LITTLE)
 
@@ -88,7 +88,7 @@ def _propeller_mass(study: PartialStudy, _: int) -> Assumption:
 
 
 def _propeller_from_nose(study: PartialStudy, _: int) -> Assumption:
-    """20 mm behind the root trailing edge: a pusher"""
+    """20 mm behind the root trailing edge, as for a pusher"""
     edge = _trailing_edge(study)
     return assumed_length(edge + 0.020, edge, edge + 0.050, _LITTLE)
 
@@ -132,7 +132,7 @@ def _fins_on_trial(study: PartialStudy, _: int) -> Assumption:
 
 
 def _never_exceed_speed(study: PartialStudy, _: int) -> Assumption:
-    """1.2 times the speed of propeller pitch times 80 % of the no-load rpm; the model may raise it"""
+    """1.2 times the propeller's pitch times 80 % of the no-load rpm; the model may raise it"""
     turns = LOADED_SHARE * study.value("motor", "speed_constant") * _nominal_voltage(study) / (2 * math.pi)
     speed = 1.2 * turns * propeller_lengths(study.value("propeller", "size"))[1] * 3.6
     speed = min(max(speed, 70.0), 380.0)

@@ -45,12 +45,12 @@ def _of_outline(study: PartialStudy, point: int, column: int) -> Assumption | No
 
 
 def _elevon_root_chord(study: PartialStudy, _: int) -> Assumption:
-    """That of the first point of elevon.outline, else stock.elevon_chord"""
+    """The chord at the first point of elevon.outline, else stock.elevon_chord"""
     return _of_outline(study, 0, 1) or restated(study.written("stock", "elevon_chord"))
 
 
 def _elevon_tip_chord(study: PartialStudy, _: int) -> Assumption:
-    """That of the last point of elevon.outline, else stock.elevon_chord"""
+    """The chord at the last point of elevon.outline, else stock.elevon_chord"""
     return _of_outline(study, -1, 1) or restated(study.written("stock", "elevon_chord"))
 
 
@@ -178,7 +178,7 @@ def _drag_area(study: PartialStudy, index: int) -> Assumption:
 
 
 def _drag_count(study: PartialStudy, index: int) -> Assumption:
-    """One of the usual odds and ends"""
+    """1 for the usual odds and ends"""
     _drag_area(study, index)
     return restated(1)
 

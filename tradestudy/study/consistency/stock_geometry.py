@@ -31,7 +31,7 @@ def stock_thickness(stock: StockTable, station: float) -> float:
 
 
 def mean_chord(stock: StockTable, elevon: ElevonTable) -> tuple[float, float]:
-    """Return the mean aerodynamic chord of foam and elevon, and the position of its leading edge. [m]"""
+    """Return the mean aerodynamic chord of foam and elevon, and the distance of its leading edge from the nose. [m]"""
     root, tip = stock.root_chord + elevon.root_chord, stock.tip_chord + elevon.tip_chord
     centre = 0.5 * stock.centre_width
     panel = 0.5 * stock.span - centre

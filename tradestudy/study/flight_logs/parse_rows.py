@@ -16,7 +16,7 @@ _LISTED = 3  # number of lines that a sentence names; further lines are only cou
 
 
 class LogRows(NamedTuple):
-    """Headings, the values of every column as text, and the line of each row, counted from 1."""
+    """The rows of a log: headings, values of every column as text, and line number (from 1) of each row."""
 
     headings: tuple[str, ...]
     columns: list[Sequence[str]]

@@ -58,7 +58,7 @@ _FACTOR = {factor.name: number(0.05, 20, f"factor on: {factor.words}") for facto
 
 
 class FittedTable(TableModel):
-    """Factors on the model, fitted to measurements of the stock wing; the command fit writes them."""
+    """Factors on the model, fitted to measurements of the stock wing. The command fit writes them."""
 
     foam_density: Annotated[float, _FACTOR["foam_density"]] = default(1.0, _AS_MODELLED)
     covering: Annotated[float, _FACTOR["covering"]] = default(1.0, _AS_MODELLED)

@@ -30,7 +30,7 @@ class CardTable(TableModel):
 
 
 class MissionPartTable(TableModel):
-    """One part of the mission; each starts with the charge that the part before has left."""
+    """One part of the mission. It starts with the charge that the part before has left."""
 
     kind: Annotated[
         str,

@@ -140,7 +140,7 @@ def column(name: str) -> KeyType:
 
 
 class LogTable(TableModel):
-    """How the log is written, where the file itself does not show it."""
+    """The format of the log, for what cannot be seen from the file itself."""
 
     delimiter: Annotated[str | None, choice(tuple(DELIMITERS), "character between two values")] = default(
         None, _FROM_LOG
@@ -169,7 +169,7 @@ class ColumnsTable(TableModel):
 
 
 class SegmentsTable(TableModel):
-    """The steady segments of the log that are used; they are counted from 1."""
+    """The steady segments of the log that are used. Their numbers are counted from 1."""
 
     leave_out: Annotated[tuple[int, ...] | None, sequence(_SEGMENT, 1, 400, "segments that are not used")] = default(
         None, "all are used"
@@ -180,7 +180,7 @@ class SegmentsTable(TableModel):
 
 
 class FlightTable(TableModel):
-    """Facts of the wing that flew the log, to detect the log of another wing."""
+    """Facts about the wing that flew the log. They serve to detect the log of another wing."""
 
     flying_weight: Annotated[float | None, quantity("mass", "150 g", "15 kg", "all-up weight on this flight")] = (
         default(None, "not weighed")

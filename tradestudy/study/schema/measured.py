@@ -53,7 +53,7 @@ class PartTable(TableModel):
 
 
 class BendTable(TableModel):
-    """Bending test: two equal bags, one on each tip, the middle of the wing held."""
+    """Bending test: two equal bags, one on each tip, while the middle of the wing is held."""
 
     mass: Annotated[float, quantity("mass", "20 g", "10 kg", "mass of each bag, on the rods' line")]
     drop: Annotated[float, quantity("length", "0.5 mm", "500 mm", "movement of the tips, mean of both")]
@@ -61,7 +61,7 @@ class BendTable(TableModel):
 
 
 class TwistTable(TableModel):
-    """Twisting test: two equal bags on sticks across the tips, moved from ahead of the rods to as far behind."""
+    """Twisting test: two equal bags on sticks across the tips are moved from ahead of the rods to as far behind."""
 
     mass: Annotated[float, quantity("mass", "10 g", "5 kg", "mass of each bag")]
     arm: Annotated[float, quantity("length", "20 mm", "500 mm", "distance of the bag from the rods' line")]
@@ -75,7 +75,7 @@ class TwistTable(TableModel):
 
 
 class BenchTable(TableModel):
-    """Motor and propeller running, the wing held: throttle and volts with one reading, or two readings."""
+    """Motor test with propeller while the wing is held: throttle and volts with one reading, or two readings."""
 
     throttle: Annotated[float | None, quantity("fraction", "5 %", "100 %", "throttle")] = default(None, _NOT_READ)
     volts: Annotated[
@@ -104,7 +104,7 @@ class MeasuredPackTable(TableModel):
 
 
 class GlideTable(TableModel):
-    """One steady glide, motor off."""
+    """One steady glide with the motor off."""
 
     speed: Annotated[float, quantity("speed", "4 m/s", "60 m/s", "airspeed")]
     sink: Annotated[float, quantity("speed", "0.1 m/s", "15 m/s", "sink rate in still air")]

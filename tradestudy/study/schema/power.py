@@ -47,7 +47,7 @@ _NoLoadCurrent = Annotated[float | None, quantity("current", "0.05 A", "10 A", "
 
 
 class PowerTable(TableModel):
-    """Short form of motor, propeller and pack; the tables of these parts may add to it."""
+    """Short form of motor, propeller and pack. The tables of these parts may add further keys."""
 
     motor: Annotated[tuple[str, float], motor_in_short("size and rpm/V of the motor")]
     propeller: Annotated[str, propeller_size("diameter x pitch in inches")]
@@ -96,7 +96,7 @@ class _PackRatings(TableModel):
 
 
 class PackTable(_PackRatings):
-    """The pack on the wing today. Cells lie flat, their length fore and aft."""
+    """The pack on the wing today. Its cells lie flat, and their length points fore and aft."""
 
     cells_across: Annotated[int, _CELLS_ACROSS]
     cells_high: _CellsHigh = default(1, "common practice: one layer", low=1, high=2, moves="where the pack fits")
@@ -241,7 +241,7 @@ class StudyPropellerTable(TableModel):
 
 
 class MotorTestTable(TableModel):
-    """One reading of the motor on the bench, with its propeller, standing still: it gives the effective resistance."""
+    """One reading of motor and propeller on the bench at zero airspeed. It gives the effective resistance."""
 
     throttle: Annotated[float, quantity("fraction", "20 %", "100 %", "throttle during the reading")] = default(
         "100 %", "not stated: full throttle", shown=""
@@ -261,7 +261,7 @@ class MotorTestTable(TableModel):
 
 
 class EquipmentTable(TableModel):
-    """One thing on board that has mass, and perhaps draws power."""
+    """One item on board that has mass and may draw power."""
 
     name: Annotated[str, free_text("name in the report")]
     mass: Annotated[float, quantity("mass", "0 g", "3 kg", "mass on the scale")]
@@ -278,7 +278,7 @@ class EquipmentTable(TableModel):
 
 
 class EquipmentSetTable(TableModel):
-    """What some members of a club carry, all on the same airframe, besides what every wing has on board."""
+    """Equipment of some members of a club, on the same airframe, in addition to what every wing has on board."""
 
     name: Annotated[str, free_text("name, as used in equipment.set")]
     members: Annotated[int, whole_number(1, 40, "members who build a wing with this set")] = default(1, "not stated")
@@ -304,7 +304,7 @@ MODEL_DRAG_PARTS = ("section drag", "drag due to lift", "fins", "middle of the w
 
 
 class DragItemTable(TableModel):
-    """Something in the air stream that no smooth wing has: its kind, and its drag area or the sizes of that kind."""
+    """An item in the air stream that adds drag: its kind, and its drag area or the sizes of that kind."""
 
     kind: Annotated[str, free_text("name from the catalogue of drag_items; any name if drag_area is given")]
     count: Annotated[int, whole_number(1, 40, "how many of them")] = default(

@@ -32,7 +32,7 @@ SCHEME_OF = {"keep": "scaled", "sweep": "scaled", "tip_chord": "tip", "elevon_to
 
 
 class StretchTable(TableModel):
-    """How the wing may grow."""
+    """How the wing may be stretched."""
 
     scheme: Annotated[
         str,
@@ -81,7 +81,7 @@ class StretchTable(TableModel):
 
 
 class ChoicesTable(TableModel):
-    """Parts that come in steps: every value of each list is tried."""
+    """Parts and other choices that change in steps. Every value of each list is tried."""
 
     parallel: Annotated[
         tuple[int, ...] | None, distinct_values(whole_number(1, 12, "cells in parallel"), "cells in parallel to try")
@@ -196,7 +196,7 @@ USUAL_BAG_STATION = "30 mm inboard of the tip, or at the end of the first rods"
 
 
 class LoadTestTable(TableModel):
-    """Load test of the stock wing upside down on the bench, its middle held; movements start from its own sag."""
+    """Load test: the stock wing lies upside down, its middle is held, and movements count from its own sag."""
 
     tip_from_centre: BAG_STATION = default(None, COMMON_PRACTICE, shown=USUAL_BAG_STATION)
     tip_mass: Annotated[
@@ -228,7 +228,7 @@ class LoadTestTable(TableModel):
 
 
 class LimitsTable(TableModel):
-    """Limits that a stretched wing must meet; those left out are set from the stock wing."""
+    """Limits that a stretched wing must meet. Limits that are not given are set from the stock wing."""
 
     static_margin: Annotated[
         tuple[float, float] | None,

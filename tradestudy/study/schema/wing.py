@@ -125,7 +125,7 @@ class TracedSectionTable(TableModel):
 
 
 class ElevonTable(TableModel):
-    """The elevon of each side, hinged behind the foam: straight from root to tip, or by its outline."""
+    """The elevon of each side, hinged behind the foam. It is straight from root to tip, or has an outline."""
 
     outline: Annotated[
         tuple[tuple[float, float], ...] | None,
@@ -149,7 +149,7 @@ class ElevonTable(TableModel):
 
 
 class LinkageTable(TableModel):
-    """The linkage from servo to elevon, one side, with its play and give as measured by hand."""
+    """The linkage from servo to elevon on one side, with its play and its give, both measured by hand."""
 
     servo_torque: Annotated[
         float, quantity("moment", "0.2 N cm", "500 N cm", "stall torque of one servo, at the voltage it gets")
@@ -176,7 +176,7 @@ class LinkageTable(TableModel):
 
 
 class FinTable(TableModel):
-    """A flat fin on each half wing: on the tip, or inboard."""
+    """A flat fin on each half wing, at the tip or further inboard."""
 
     from_centre: Annotated[
         float | None,
@@ -276,7 +276,7 @@ class CoveringTable(TableModel):
 
 
 class RodTable(TableModel):
-    """One set of rods or tubes in each half wing: near top and bottom, near one of the two, or in the middle."""
+    """One set of rods or tubes in each half wing: near top and bottom skin, near one skin, or in the middle."""
 
     name: Annotated[str, free_text("name in the report")]
     material: Annotated[str, part_name("rods", "material")]
@@ -348,7 +348,7 @@ class JoinerTable(TableModel):
 
 
 class BayTable(TableModel):
-    """A hollow in the centre section, by its inside sizes."""
+    """A hollow in the centre section. Its inside dimensions are given."""
 
     name: Annotated[str, free_text("name, as used in pack.bay")]
     from_nose: Annotated[float, quantity("length", "-200 mm", "1000 mm", "front wall, behind the nose")]
