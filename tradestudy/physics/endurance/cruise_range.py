@@ -1,9 +1,9 @@
-"""Endurance and range at constant airspeed, from full to the reserve.
+"""Endurance and range at constant airspeed, from a full pack to the reserve.
 
-Gauss-Legendre quadrature in state of charge, not time steps: every node moves smoothly with every
-input, so the result has exact slopes. The discharge ends at the reserve. Voltage and current there are
-outputs; the caller compares them with the limits of cells and controller. Power is constant and the
-voltage falls, so the last current is well above the mean.
+The discharge is integrated by Gauss-Legendre quadrature over state of charge, not in time steps. Every node moves
+smoothly with every input, so the result has exact slopes. The discharge ends at the reserve. Voltage and current there
+are outputs, which the caller compares with the limits of cells and controller. Power is constant and the voltage falls,
+so the last current is well above the mean.
 """
 
 from __future__ import annotations
@@ -22,24 +22,24 @@ from tradestudy.physics.propulsion.drive_train import (
 )
 
 _GAUSS_POINTS, _GAUSS_WEIGHTS = np.polynomial.legendre.leggauss(16)
-_NODES, _WEIGHTS = np.append((_GAUSS_POINTS + 1) / 2, 0.0), np.append(_GAUSS_WEIGHTS / 2, 0.0)  # on 0..1, then the end
-MOST_STEPS = 20  # of Newton; five are usual
-CONVERGED = 1e-12  # of the total charge
+_NODES, _WEIGHTS = np.append((_GAUSS_POINTS + 1) / 2, 0.0), np.append(_GAUSS_WEIGHTS / 2, 0.0)  # on 0..1, plus the end
+MOST_STEPS = 20  # limit of Newton steps; five are usual
+CONVERGED = 1e-12  # largest last Newton step, in state of charge [-]
 
 
 class Cruise(NamedTuple):
     """Level flight at constant airspeed until the reserve; every field has the batch shape (...)."""
 
-    endurance: Any  # [s]
-    range: Any  # through the air [m]
-    energy_per_metre: Any  # at the pack's connector [J/m]
-    charge_per_metre: Any  # [C/m]
-    mean_current: Any  # of the pack [A]
-    end_current: Any  # of the pack, at the reserve [A]
-    end_voltage: Any  # of the pack under load, at the reserve [V]
-    end_throttle: Any  # at the reserve; above 1 the flight cannot be completed [-]
-    end_power_reserve: Any  # at the reserve; below 0 the pack fails [-]
-    motor_current: Any  # constant along the flight [A]
+    endurance: Any  # time until the reserve [s]
+    range: Any  # distance through the air [m]
+    energy_per_metre: Any  # energy at the pack's connector over distance [J/m]
+    charge_per_metre: Any  # charge from the pack over distance [C/m]
+    mean_current: Any  # mean current of the pack [A]
+    end_current: Any  # current of the pack at the reserve [A]
+    end_voltage: Any  # voltage of the pack under load at the reserve [V]
+    end_throttle: Any  # throttle at the reserve; above 1 the flight cannot be completed [-]
+    end_power_reserve: Any  # share of deliverable power left at the reserve; below 0 the pack fails [-]
+    motor_current: Any  # motor current, constant along the flight [A]
 
 
 def cruise_at_thrust(
@@ -57,13 +57,13 @@ def cruise_at_thrust(
     ----------
     powertrain : Powertrain
     airspeed, thrust, density : (...) arrays
-        [m/s, N, kg/m3]
+        Flight speed, installed thrust and air density. [m/s, N, kg/m3]
     reserve : (...) array
         State of charge at which the flight ends. [-]
     other_power : (...) array
-        Drawn from the pack by everything but the motor. [W]
+        Power from the pack to everything but the motor. [W]
     start : (...) array
-        State of charge at which it begins; 1 is full. [-]
+        State of charge at which the flight begins; 1 is full. [-]
 
     Returns
     -------
@@ -75,9 +75,9 @@ def cruise_at_thrust(
 def steady_cruise(
     powertrain: Powertrain, shaft: ShaftPoint, reserve: Any, other_power: Any = 0.0, start: Any = 1.0
 ) -> Cruise:
-    """Return the Cruise (...) of a constant ShaftPoint from a charge to the ``reserve`` (...) [-].
+    """Return the Cruise (...) of a constant ShaftPoint from the charge ``start`` to the ``reserve`` (...) [-].
 
-    The other arguments as for ``cruise``.
+    The other arguments are as for ``cruise``.
     """
     point, endurance = _discharge(powertrain, shaft, reserve, other_power, start)
     charge = packs.pack_capacity(powertrain.pack) * (start - np.asarray(reserve))
@@ -101,7 +101,7 @@ def steady_cruise(
 def cruise_time(
     powertrain: Powertrain, shaft: ShaftPoint, reserve: Any, other_power: Any = 0.0, start: Any = 1.0
 ) -> Any:
-    """Return the time (...) that a constant ShaftPoint lasts from a charge to the reserve, as for ``cruise``. [s]"""
+    """Return the time (...) of a constant ShaftPoint from ``start`` to ``reserve``, as for ``cruise``. [s]"""
     return _discharge(powertrain, shaft, reserve, other_power, start)[1]
 
 
@@ -120,9 +120,9 @@ def _discharge(
 def charge_after(powertrain: Powertrain, shaft: ShaftPoint, time: Any, other_power: Any = 0.0, start: Any = 1.0) -> Any:
     """Return the state of charge (...) after a ``time`` (...) [s] at a constant ShaftPoint, by integration. [-]
 
-    ``other_power`` (...) [W] and ``start`` (...) [-] as for ``cruise``. Newton on the time to a charge: its slope is
-    capacity over current. Below zero the pack was empty before the end. The current at empty is then extrapolated, so
-    that a longer time always leaves less.
+    ``other_power`` (...) [W] and ``start`` (...) [-] are as for ``cruise``. Newton's method solves for the charge that
+    is reached after that time; the slope of time by charge is capacity over current. A negative result means that the
+    pack was empty before the end. The current at empty is then extrapolated, so that a longer time always leaves less.
     """
     capacity = packs.pack_capacity(powertrain.pack)
     empty = cruise_time(powertrain, shaft, 0.0, other_power, start)
@@ -140,19 +140,19 @@ def charge_after(powertrain: Powertrain, shaft: ShaftPoint, time: Any, other_pow
 
 
 def quadrature_charges(reserve: Any, ndim: int, start: Any = 1.0) -> Any:
-    """Return the states of charge (n_node, ...) of the quadrature nodes between start and reserve, reserve last. [-]
+    """Return the states of charge (n_node, ...) of the quadrature nodes between ``start`` and ``reserve``. [-]
 
-    Numerics: nodes are on a new first axis before ``ndim`` [-] batch axes, so that ``reserve`` and ``start`` (...) [-]
-    broadcast without change.
+    The reserve is the last of them. Numerics: nodes are a new first axis before ``ndim`` [-] batch axes, so that
+    ``reserve`` and ``start`` (...) [-] broadcast without change.
     """
     reserve = np.asarray(reserve)
     return reserve + (start - reserve) * _NODES.reshape(len(_NODES), *(1,) * ndim)
 
 
 def time_between(pack: packs.Pack, reserve: Any, current: Any, start: Any = 1.0) -> Any:
-    """Return the time (...) from a charge to the reserve for currents at ``quadrature_charges``, by integration. [s]
+    """Return the time (...) from the charge ``start`` to the ``reserve``, both (...) [-], by integration. [s]
 
-    ``reserve`` and ``start`` (...) [-], ``current`` (n_node, ...) [A].
+    ``current`` (n_node, ...) [A] is that of the pack at ``quadrature_charges``.
 
     >>> pack = packs.Pack(packs.LITHIUM_ION, series=4, parallel=2, cell_capacity=18000.0, cell_resistance=0.048)
     >>> charge = quadrature_charges(reserve=0.2, ndim=0)
@@ -163,5 +163,5 @@ def time_between(pack: packs.Pack, reserve: Any, current: Any, start: Any = 1.0)
 
 
 def _along(values: Any) -> np.ndarray:
-    """Return the quadrature weights with the axes of values (n_node, ...)."""
+    """Return the quadrature weights with as many axes as ``values`` (n_node, ...)."""
     return _WEIGHTS.reshape(len(_WEIGHTS), *(1,) * (values.ndim - 1))

@@ -1,7 +1,7 @@
 """Speed over the ground along a track in wind, and the airspeed of the greatest distance over the ground.
 
-The wind is given by its speed and by the angle between its origin and the direction of the track: 0 is a head wind,
-90 degrees a cross wind, 180 a tail wind.
+The wind is given by its speed, and by the angle between the direction it comes from and that of the track. 0 degrees is
+a head wind, 90 a cross wind and 180 a tail wind.
 """
 
 from __future__ import annotations
@@ -11,20 +11,20 @@ from typing import Any
 import numpy as np
 from scipy.interpolate import CubicSpline
 
-_SPEED_STEP = 0.02  # m/s; a parabola through the best three of such steps has a far smaller error
+_SPEED_STEP = 0.02  # step between airspeeds [m/s]; a parabola through the best three has a far smaller error
 
 
 def ground_speed(airspeed: Any, wind: Any, angle: Any = 0.0) -> Any:
-    """Return the speed over the ground (...) along a track, the wing pointing into the wind to stay on it. [m/s]
+    """Return the speed over the ground (...) along a track. The wing points into the wind to stay on the track. [m/s]
 
     Geometry of the wind triangle: sqrt(V^2 - (w sin a)^2) - w cos a. Where the cross wind is faster than the wing, the
-    wing drifts off the track; the result is then minus the missing speed. Against a stronger head wind the result is
-    negative as well. So zero or less means that the wing makes no progress along this track.
+    wing drifts off the track. The result is then minus the missing speed. Against a head wind faster than the wing the
+    result is negative too. So zero or less means that the wing makes no progress along this track.
 
     Parameters
     ----------
     airspeed, wind, angle : (...) arrays
-        [m/s, m/s, rad]
+        Airspeed V, wind speed w and wind angle a. [m/s, m/s, rad]
 
     Examples
     --------
@@ -47,18 +47,19 @@ def best_airspeeds(airspeed: np.ndarray, endurance: np.ndarray, wind: Any, angle
     airspeed, endurance : (n_speed,) arrays
         Permitted speeds, rising, and how long the charge lasts at each. [m/s, s]
     wind, angle : (...) arrays
-        See ``ground_speed``. [m/s, rad]
+        Wind as for ``ground_speed``. [m/s, rad]
 
     Returns
     -------
     speed, distance : (...) arrays
-        Within the speeds given. Where none of them makes progress the distance is zero or less. [m/s, m]
+        Best speed within the permitted ones, and its distance. Where no speed makes progress, the distance is zero or
+        less. [m/s, m]
 
     Notes
     -----
-    Numerics: the logarithm of endurance is a cubic spline over the speeds, of some twenty points or more between stall
-    and top speed. The best of steps of 0.02 m/s and a parabola through it and its neighbours give the maximum. The
-    maximum is single on wings whose drag has one minimum.
+    Numerics: the logarithm of endurance is a cubic spline over speed. It needs about twenty points or more between
+    stall and top speed. The spline is evaluated in steps of 0.02 m/s, and a parabola through the best step and its
+    neighbours gives the maximum. There is one maximum if the drag of the wing has one minimum.
     """
     wind, angle = np.broadcast_arrays(np.asarray(wind, float), np.asarray(angle, float))
     count = max(3, int(np.ceil((airspeed[-1] - airspeed[0]) / _SPEED_STEP)) + 1)

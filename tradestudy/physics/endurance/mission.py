@@ -1,7 +1,7 @@
-"""Missions on one charge: how far out with the way home in the wind, and how long a usual flight lasts.
+"""Missions on one charge: radius of a flight out and home in wind, and duration of a usual flight.
 
-All assume steady cruise at one airspeed, from `cruise_range`. Launch, landing and the energy that a descent
-recovers from a climb are not counted.
+All missions assume steady cruise as in `cruise_range`. Launch, landing and the energy that a descent recovers from a
+climb are left out.
 """
 
 from __future__ import annotations
@@ -18,19 +18,18 @@ from . import cruise_range as ranges
 
 
 def radius_out_and_home(airspeed: Any, endurance: Any, wind: Any) -> Any:
-    """Return the turning distance (...) of a flight with one leg against the wind and one with it, algebra. [m]
+    """Return the distance (...) to the turn of a flight with one leg against the wind and one with it. [m]
 
-    Over the ground the legs of length R have the speeds V - w and V + w, at the same power. Their time is
+    Algebra: over the ground the legs of length R have the speeds V - w and V + w, at the same power. Their time is
     T = R / (V - w) + R / (V + w) = 2 R V / (V^2 - w^2), so R = T (V^2 - w^2) / (2 V).
 
-    R is smooth, the same for either order of the legs, and half the still-air range without wind. In a wind as fast as
-    the wing or faster the flight does not come home: R is zero or less, with a slope that leads back to the feasible
-    side.
+    R is smooth and the same for either order of the legs. Without wind it is half the range. In a wind as fast as the
+    wing or faster the flight does not come home. R is then zero or less, and its slope leads back to feasible flights.
 
     Parameters
     ----------
     airspeed, endurance, wind : (...) arrays
-        True airspeed on both legs, time in the air, wind along the track. [m/s, s, m/s]
+        True airspeed V on both legs, time T in the air, wind w along the track. [m/s, s, m/s]
 
     Examples
     --------
@@ -43,10 +42,10 @@ def radius_out_and_home(airspeed: Any, endurance: Any, wind: Any) -> Any:
 class TurnBack(NamedTuple):
     """Turning point from which the way home ends at the reserve; every field has the batch shape (...)."""
 
-    radius: Any  # over the ground; zero where one of the legs makes no progress [m]
-    state_of_charge: Any  # at the turn [-]
-    voltage: Any  # of the pack at the turn, still under the load of the way out [V]
-    time: Any  # of both legs [s]
+    radius: Any  # distance over the ground; zero where one of the legs makes no progress [m]
+    state_of_charge: Any  # state of charge at the turn [-]
+    voltage: Any  # voltage of the pack at the turn, still under the load of the way out [V]
+    time: Any  # total time of both legs [s]
 
 
 def turn_back(
@@ -58,22 +57,23 @@ def turn_back(
     other_power: Any = 0.0,
     start: Any = 1.0,
 ) -> TurnBack:
-    """Return the TurnBack (...) of a flight with an airspeed of its own on each leg.
+    """Return the TurnBack (...) of a flight whose legs may have different airspeeds.
 
     Parameters
     ----------
     powertrain : Powertrain
     outward, homeward : ShaftPoint
-        Steady cruise (...) on either leg.
+        Steady cruise (...) on the way out and on the way home.
     ground_speeds : pair of (...) arrays
-        Over the ground on either leg; zero or less makes no progress. [m/s]
+        Speed over the ground on each leg. Zero or less means no progress. [m/s]
     reserve, other_power, start : (...) arrays
-        State of charge at the end [-], what else is drawn [W], state of charge at the beginning [-].
+        State of charge at the end [-], power to everything but the motor [W], state of charge at the beginning [-].
 
     Notes
     -----
-    Numerics: Newton on the charge S at the turn: G1 T1(start to S) = G2 T2(S to reserve), with slopes of the times
-    from the currents at S. With one airspeed both ways and a start at full it equals ``radius_out_and_home``.
+    Numerics: Newton's method solves G1 T1(start to S) = G2 T2(S to reserve) for the charge S at the turn. G are ground
+    speeds and T times of the two legs. Slopes of the times come from the currents at S. With the same airspeed on both
+    legs and a full pack, the radius equals ``radius_out_and_home``.
     """
     capacity = packs.pack_capacity(powertrain.pack)
     out, home = (np.asarray(each) for each in ground_speeds)
@@ -105,7 +105,7 @@ def turn_back(
 def full_throttle_charges(reserve: Any) -> np.ndarray:
     """Return the states of charge (3, ...) at which `usual_flight_time` needs full-throttle currents. [-]
 
-    Numerics: full, half way and the ``reserve`` (...) [-].
+    Numerics: they are full, half way, and the ``reserve`` (...) [-].
     """
     reserve = np.asarray(reserve)
     return np.stack([1 + 0 * reserve, 0.5 * (1 + reserve), reserve])
@@ -121,10 +121,10 @@ def usual_flight_time(
 ) -> Any:
     """Return the time (...) of a flight with a share of its time at full throttle and the rest in cruise. [s]
 
-    At each state of charge the mean current is (1 - share) x cruise + share x full throttle; integration as
-    for ``cruise``. Full-throttle current at one airspeed depends on the pack's resting voltage alone and is close
-    to a parabola in it. Three solutions replace those at all nodes: the error in time is at most 6e-5 for a
-    reserve of 5 % or more, 4e-4 with none (see tests).
+    At each state of charge the mean current is (1 - share) x cruise current + share x full-throttle current. It is
+    integrated as for ``cruise``. At a given airspeed the full-throttle current is nearly a parabola in a first estimate
+    of it, with a current linear in voltage. So three solutions replace those at all nodes. The error in time is at most
+    6e-5 for a reserve of 5 % or more, and 4e-4 without a reserve (see tests).
 
     Parameters
     ----------
@@ -132,14 +132,14 @@ def usual_flight_time(
     shaft : ShaftPoint
         Steady cruise (...).
     full_currents : (3, ...) array
-        Of the pack at full throttle and cruise airspeed, at ``full_throttle_charges(reserve)``. [A]
+        Current of the pack at full throttle and cruise airspeed, at ``full_throttle_charges(reserve)``. [A]
     reserve, share, other_power : (...) arrays
-        [-, -, W]
+        State of charge at the end, share of time at full throttle, power to everything but the motor. [-, -, W]
 
     Notes
     -----
-    At full throttle the wing is assumed to climb at its cruise airspeed. In level flight it would speed up, which
-    unloads the propeller; the climb draws the higher current.
+    At full throttle the wing is assumed to climb at its cruise airspeed. In level flight it would accelerate, which
+    unloads the propeller. So the climb has the higher current.
     """
     pack = powertrain.pack
     ndim = np.broadcast(
@@ -160,7 +160,7 @@ def usual_flight_time(
     ]
     per_volt = (full_currents[-1] - full_currents[0]) / (volts[-1] - volts[0])
 
-    def linear_current(charge: Any) -> Any:  # for a drive current linear in its voltage, a good estimate
+    def linear_current(charge: Any) -> Any:  # a good estimate: current of a drive that is linear in its voltage
         above = packs.open_circuit_voltage(pack, charge) - volts[0]
         return (full_currents[0] + per_volt * above) / (1 + per_volt * packs.pack_resistance(pack, charge))
 
@@ -171,9 +171,9 @@ def usual_flight_time(
 def usual_flight_from_cruise(
     powertrain: Powertrain, shaft: ShaftPoint, density: Any, reserve: Any, share: Any, other_power: Any = 0.0
 ) -> Any:
-    """Return `usual_flight_time` (...) of a ShaftPoint in cruise, its full-throttle currents solved here. [s]
+    """Return `usual_flight_time` (...) of a ShaftPoint in cruise, including the solution at full throttle. [s]
 
-    ``density`` (...) [kg/m3]; the rest as for ``usual_flight_time``.
+    ``density`` (...) is that of the air [kg/m3]. The other arguments are as for ``usual_flight_time``.
     """
     airspeed = shaft.airspeed
     ndim = np.broadcast(shaft.motor_current, reserve, other_power, packs.pack_resistance(powertrain.pack)).ndim
@@ -184,7 +184,7 @@ def usual_flight_from_cruise(
 
 
 def _parabola(at: Sequence[Any], values: Any, place: Any) -> Any:
-    """Return the parabola through three points (...) at a place, by Newton's divided differences."""
+    """Return the value at ``place`` of the parabola through three points (...), by Newton's divided differences."""
     first = (values[1] - values[0]) / (at[1] - at[0])
     second = ((values[2] - values[1]) / (at[2] - at[1]) - first) / (at[2] - at[0])
     return values[0] + (place - at[0]) * (first + (place - at[1]) * second)

@@ -1,9 +1,9 @@
 """Stretches of a logged flight that are steady enough to compare with the model, selected by stated criteria.
 
-In a steady wind the change of velocity over the ground is the change of velocity through the air. So straight flight
-and steady turns are recognised by acceleration, which needs neither the wind nor the airspeed.
+In a steady wind the change of velocity over the ground equals the change of velocity through the air. So straight
+flight and steady turns are recognised by acceleration, which needs neither the wind nor the airspeed.
 
-These functions take measured numbers on even steps of time, NaN where nothing was measured; they carry no slopes.
+The functions take measured numbers on even steps of time, with NaN where nothing was measured. They return no slopes.
 """
 
 from __future__ import annotations
@@ -18,32 +18,33 @@ LEVEL, GLIDE, CLIMB, TURN = KINDS = ("level cruise", "motor-off glide", "climb",
 
 
 class Criteria(NamedTuple):
-    """Limits of steady flight. SI. The numbers are judgement (common practice, no source)."""
+    """Limits of steady flight, in SI units. The numbers are judgement (common practice, no source)."""
 
-    window: float = 5.0  # s over which changes of speed and climb are evaluated
-    straight: float = 0.8  # m/s2, highest horizontal acceleration at any moment
-    turning: float = 1.2  # m/s2, lowest one of a turn: 5 degrees a second at 14 m/s
-    even_turn: float = 0.35  # share by which a turn's acceleration may differ from its median
-    level: float = 0.7  # m/s, highest climb or sink at any moment
-    level_mean: float = 0.3  # m/s, highest mean climb or sink of a stretch
-    speeding: float = 0.15  # m/s2, highest mean along the track: equivalent to 0.2 m/s of climb at 14 m/s
-    climbing: float = 0.8  # m/s, lowest climb with the motor on
-    motor_off: float = 0.15  # share of the cruise current below which the motor counts as stopped
-    throttle_off: float = 0.02  # share of full throttle below which the motor counts as stopped
-    moving: float = 3.0  # m/s, lowest speed over the ground or through the air
-    current_step: float = 0.1  # share by which the mean current may change within one stretch
-    shortest: float = 8.0  # s of straight flight
-    shortest_turn: float = 4.0  # s
+    window: float = 5.0  # time over which changes of speed and climb are evaluated [s]
+    straight: float = 0.8  # highest horizontal acceleration in straight flight at any moment [m/s2]
+    turning: float = 1.2  # lowest horizontal acceleration in a turn: 5 degrees a second at 14 m/s [m/s2]
+    even_turn: float = 0.35  # relative difference of a turn's acceleration from its median [-]
+    level: float = 0.7  # highest climb or sink rate in level flight at any moment [m/s]
+    level_mean: float = 0.3  # highest mean climb or sink rate of a level stretch [m/s]
+    speeding: float = 0.15  # highest mean acceleration along the track: like 0.2 m/s of climb at 14 m/s [m/s2]
+    climbing: float = 0.8  # lowest rate of a climb with the motor on [m/s]
+    motor_off: float = 0.15  # share of the cruise current below which the motor is taken as stopped [-]
+    throttle_off: float = 0.02  # share of full throttle below which the motor is taken as stopped [-]
+    moving: float = 3.0  # lowest speed of flight over the ground or through the air [m/s]
+    current_step: float = 0.1  # largest relative change of the mean current within one stretch [-]
+    shortest: float = 8.0  # shortest stretch of straight flight [s]
+    shortest_turn: float = 4.0  # shortest turn [s]
 
 
 USUAL_CRITERIA = Criteria()
 
 
 class LogSteps(NamedTuple):
-    """One flight on even steps of time. SI; NaN where nothing is known.
+    """A flight on even steps of time, in SI units, with NaN where nothing is known.
 
-    ``time`` (n,) is the middle of each step, ``velocity`` (2, n) north and east over the ground; ``climb``, ``amps``,
-    ``volts``, ``throttle`` and ``airspeed`` are (n,). [s, m/s, m/s, A, V, -, m/s]
+    ``time`` (n,) [s] is the middle of each step. ``velocity`` (2, n) [m/s] is that over the ground, north and east. The
+    others are (n,): ``climb`` rate [m/s], ``amps`` and ``volts`` of the pack [A, V], ``throttle`` [-], ``airspeed``
+    [m/s].
     """
 
     time: np.ndarray
@@ -56,12 +57,12 @@ class LogSteps(NamedTuple):
 
     @property
     def step(self) -> float:
-        """Length of each step, a definition. [s]"""
+        """Length of each step, by definition. [s]"""
         return float(self.time[1] - self.time[0]) if len(self.time) > 1 else 1.0
 
 
 class Stretch(NamedTuple):
-    """One steady stretch: its kind (one of `KINDS`), its first step and the first one after it. [words, -, -]"""
+    """A steady stretch: its kind (one of `KINDS`), its first step, and the step after its last. [words, -, -]"""
 
     kind: str
     first: int
@@ -69,12 +70,13 @@ class Stretch(NamedTuple):
 
 
 class StretchMeans(NamedTuple):
-    """Means of one steady stretch, and scatters (standard deviations) within it. SI.
+    """Means of a steady stretch, and scatters (standard deviations) within it, in SI units.
 
-    ``start`` and ``end`` [s]; ``amps``, ``volts``, ``watts`` [A, V, W]; ``ground_speed`` is the mean of the length of
-    the velocity, ``velocity`` (2,) the mean north and east [m/s]; ``climb_rate`` [m/s]; ``turn_rate`` [rad/s], positive
-    to the right; ``acceleration`` along the track [m/s2]; ``wind`` (2,) the air's own velocity, north and east, and
-    ``airspeed`` [m/s]: NaN where the wind is not known.
+    ``start`` and ``end`` are times [s]. ``amps``, ``volts`` and ``watts`` are current, voltage and power [A, V, W].
+    ``velocity`` (2,) is the mean velocity north and east over the ground, ``ground_speed`` the mean of its size, and
+    ``climb_rate`` the rate of climb [m/s]. ``turn_rate`` is positive to the right [rad/s]. ``acceleration`` is that
+    along the track [m/s2]. ``wind`` (2,) is the velocity of the air, north and east. It and ``airspeed`` are NaN where
+    the wind is unknown [m/s].
     """
 
     kind: str
@@ -100,7 +102,7 @@ class StretchMeans(NamedTuple):
 
     @property
     def duration(self) -> float:
-        """Length of the stretch in time, a definition. [s]"""
+        """Duration of the stretch, by definition. [s]"""
         return self.end - self.start
 
 
@@ -110,9 +112,10 @@ def _acceleration(log_steps: LogSteps, criteria: Criteria) -> np.ndarray:
 
 
 def _is_motor_off(log_steps: LogSteps, criteria: Criteria) -> np.ndarray:
-    """Return in which steps (n,) the motor is stopped, by the throttle where it is logged, else by current. [bool]
+    """Return whether the motor is stopped in each step (n,). [bool]
 
-    The cruise current is estimated as the upper quartile of the current while moving.
+    The throttle decides where it is logged, otherwise the current. The cruise current is estimated as the upper
+    quartile of the current while moving.
     """
     moving = np.hypot(*log_steps.velocity) > criteria.moving
     flying = log_steps.amps[moving & np.isfinite(log_steps.amps)]
@@ -131,11 +134,12 @@ def steady_stretches(
     log_steps : LogSteps
     criteria : Criteria
     wind : (2, n) array, optional
-        Where known, a turn must accelerate sideways and not along the direction of flight through the air. [m/s]
+        Velocity of the air at each step. If it is given, a turn must accelerate sideways to the flight through the air.
+        [m/s]
 
     Examples
     --------
-    Forty seconds north at 14 m/s and 5 A:
+    Forty seconds of flight to the north at 14 m/s and 5 A:
 
     >>> even, unknown = np.ones(40), np.full(40, np.nan)
     >>> velocity = np.stack([14 * even, 0 * even])
@@ -157,7 +161,7 @@ def steady_stretches(
 def stretch_means(
     log_steps: LogSteps, stretch: Stretch, criteria: Criteria = USUAL_CRITERIA, wind: np.ndarray | None = None
 ) -> StretchMeans:
-    """Return the StretchMeans of a stretch, by definition.
+    """Return the StretchMeans of a stretch. They are definitions.
 
     Parameters
     ----------
@@ -165,7 +169,7 @@ def stretch_means(
     stretch : Stretch
     criteria : Criteria
     wind : (2, n) array, optional
-        The air's own velocity, north and east, at each step. [m/s]
+        Velocity of the air, north and east, at each step. [m/s]
     """
     inside = slice(stretch.first, stretch.end)
     air = np.full((2, stretch.end - stretch.first), np.nan) if wind is None else wind[:, inside]
@@ -198,21 +202,21 @@ def stretch_means(
 
 
 def _window(log_steps: LogSteps, criteria: Criteria) -> int:
-    """Return the criteria's window as an odd number of steps, three at least. [-]"""
+    """Return the window of the criteria as an odd number of steps, at least three. [-]"""
     return max(3, 2 * int(0.5 * criteria.window / log_steps.step) + 1)
 
 
 def _steps_by_kind(log_steps: LogSteps, criteria: Criteria, wind: np.ndarray | None) -> dict[str, np.ndarray]:
-    """Return for each kind the steps (n,) that meet its criteria at that moment. [bool]"""
+    """Return, for each kind of stretch, whether each step (n,) meets its criteria. [bool]"""
     window = _window(log_steps, criteria)
     acceleration = _acceleration(log_steps, criteria)
     size = np.hypot(*acceleration)
     speed = np.hypot(*(log_steps.velocity if wind is None else log_steps.velocity - wind))
     climb = log_steps.climb
-    if window * log_steps.step <= 2 * criteria.window:  # coarse logs are not smoothed further
+    if window * log_steps.step <= 2 * criteria.window:  # logs with long steps are not smoothed
         climb = moving_mean(climb, window)
     off = _is_motor_off(log_steps, criteria)
-    level = ~(np.abs(climb) > criteria.level)  # an unknown climb counts as level, as is reported where the log is read
+    level = ~(np.abs(climb) > criteria.level)  # an unknown climb is taken as level; reading the log reports it
     straight = (size < criteria.straight) & (speed > criteria.moving)
     turning = size > criteria.turning
     if wind is not None:
@@ -228,17 +232,17 @@ def _steps_by_kind(log_steps: LogSteps, criteria: Criteria, wind: np.ndarray | N
 
 
 def _runs(flags: np.ndarray) -> list[tuple[int, int]]:
-    """Return (first, end) of every run of True. [-]"""
+    """Return (first, end) of every run of True, where end is the step after the last. [-]"""
     edges = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]]).astype(int)))
     return list(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))
 
 
 def _parts(log_steps: LogSteps, criteria: Criteria, kind: str, first: int, end: int) -> list[tuple[int, int]]:
-    """Return the run as (first, end) parts between jumps of the current; of a turn its even part. [-]"""
+    """Return the parts (first, end) of a run that jumps of the current separate, or the even part of a turn. [-]"""
     least = int(np.ceil((criteria.shortest_turn if kind == TURN else criteria.shortest) / log_steps.step))
     if end - first < least:
         return []
-    if kind == TURN:  # rolling in and out is cut off at both ends
+    if kind == TURN:  # the ends are cut off, where the wing rolls in and out
         size = np.hypot(*_acceleration(log_steps, criteria)[:, first:end])
         inside = np.flatnonzero(size > (1 - criteria.even_turn) * np.quantile(size, 0.75))
         first, end = first + int(inside[0]), first + int(inside[-1]) + 1
@@ -256,7 +260,10 @@ def _parts(log_steps: LogSteps, criteria: Criteria, kind: str, first: int, end: 
 
 
 def _largest_jump(values: np.ndarray, least: int, share: float) -> int | None:
-    """Return where the mean of the values changes most; None if by less than ``share`` or three scatters. [-]"""
+    """Return the index at which the mean of the values changes most. [-]
+
+    Return None if the change is less than ``share`` of the mean, or less than three standard errors.
+    """
     count = np.arange(1, len(values))
     before = np.cumsum(values)[:-1] / count
     after = (np.sum(values) - before * count) / (len(values) - count)
@@ -272,7 +279,7 @@ def _largest_jump(values: np.ndarray, least: int, share: float) -> int | None:
 
 
 def _is_steady(log_steps: LogSteps, criteria: Criteria, stretch: Stretch) -> bool:
-    """Return whether the means over the complete stretch meet the criteria too. [bool]"""
+    """Return whether the means over the complete stretch also meet the criteria. [bool]"""
     inside = slice(stretch.first, stretch.end)
     climb = log_steps.climb[inside]
     known = climb[np.isfinite(climb)]
@@ -286,7 +293,7 @@ def _is_steady(log_steps: LogSteps, criteria: Criteria, stretch: Stretch) -> boo
 
 
 def _speeding(log_steps: LogSteps, stretch: Stretch) -> tuple[float, float]:
-    """Return acceleration along the mean track of a complete stretch, and its standard error; 0 in a turn. [m/s2]"""
+    """Return the acceleration along the mean track of a stretch, and its standard error. Both are 0 in a turn. [m/s2]"""
     if stretch.kind == TURN:
         return 0.0, 0.0
     velocity = log_steps.velocity[:, stretch.first : stretch.end]

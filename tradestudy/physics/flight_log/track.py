@@ -1,7 +1,7 @@
-"""From a receiver's log to velocity over the ground on even steps of time; detection of single wrong samples.
+"""Velocity over the ground on even steps of time from a receiver's log, and detection of single wrong samples.
 
-These functions take measured numbers, with NaN where nothing was measured. They carry no slopes. North and east are
-the two components of every horizontal vector, in that order. Course is clockwise from north, the direction of flight.
+The functions take measured numbers, with NaN where nothing was measured. They return no slopes. North and east are the
+two components of every horizontal vector, in that order. Course is the direction of flight, clockwise from north.
 """
 
 from __future__ import annotations
@@ -11,31 +11,32 @@ from typing import Any
 import numpy as np
 from scipy.ndimage import median_filter
 
-EARTH_RADIUS = 6378137.0  # m, semi-major axis of the WGS 84 ellipsoid, by definition
-_FLATTENING = 1 / 298.257223563  # WGS 84, by definition
+EARTH_RADIUS = 6378137.0  # semi-major axis a of the WGS 84 ellipsoid, by definition [m]
+_FLATTENING = 1 / 298.257223563  # flattening of the WGS 84 ellipsoid, by definition [-]
 SPIKE_WINDOW = 5  # samples of the running median: an excursion of one or two samples is a spike, one of three is not
-_SPIKE_SCATTERS = 6.0  # typical distances from the running median before a sample is called a spike
-_MEDIAN_TO_DEVIATION = 1.4826  # median distance to standard deviation, for a normal distribution
+_SPIKE_SCATTERS = 6.0  # smallest distance of a spike from the running median, in standard deviations [-]
+_MEDIAN_TO_DEVIATION = 1.4826  # standard deviation over median distance, for a normal distribution [-]
 
 
 def local_metres(latitude: np.ndarray, longitude: np.ndarray) -> np.ndarray:
-    """Return north and east (2, n) of the first fix, in a plane that touches the ellipsoid. [m]
+    """Return distances (2, n) north and east of the first position, in a plane that touches the ellipsoid. [m]
 
     Parameters
     ----------
     latitude, longitude : (n,) arrays
-        WGS 84; NaN where there was no fix. [rad]
+        Positions in WGS 84; NaN where there is none. [rad]
 
     Notes
     -----
-    Geometry: the plane touches at the middle latitude. The two radii of curvature,
-    a (1 - e2) / (1 - e2 sin2)^1.5 and a cos / (1 - e2 sin2)^0.5, are accurate within 0.1 % for
-    some 10 km to either side. Longitude may pass 180 degrees.
+    Geometry: the plane touches at the median latitude p. A change of latitude is multiplied by
+    a (1 - e2) / (1 - e2 sin(p)^2)^1.5, and one of longitude by a cos(p) / (1 - e2 sin(p)^2)^0.5. a is the semi-major
+    axis and e2 the squared eccentricity. The result is accurate within 0.1 % for about 10 km on either side. Longitude
+    may pass 180 degrees.
     """
     known = np.flatnonzero(np.isfinite(latitude) & np.isfinite(longitude))
     if not known.size:
         return np.full((2, len(latitude)), np.nan)
-    middle = np.median(latitude[known])  # a wrong fix moves it little
+    middle = np.median(latitude[known])  # one wrong position changes the median little
     squared = _FLATTENING * (2 - _FLATTENING)
     bulge = 1 - squared * np.sin(middle) ** 2
     along = (longitude - longitude[known[0]] + np.pi) % (2 * np.pi) - np.pi
@@ -48,45 +49,47 @@ def local_metres(latitude: np.ndarray, longitude: np.ndarray) -> np.ndarray:
 
 
 def velocity_of_course(ground_speed: np.ndarray, course: np.ndarray) -> np.ndarray:
-    """Return north and east velocity (2, n) of speed and course over the ground, geometry. [m/s]
+    """Return velocity (2, n) north and east from speed and course over the ground; geometry. [m/s]
 
     Parameters
     ----------
     ground_speed, course : (n,) arrays
-        [m/s, rad]
+        Speed over the ground and course. [m/s, rad]
     """
     return np.stack([ground_speed * np.cos(course), ground_speed * np.sin(course)])
 
 
 def velocity_of_positions(position: np.ndarray, step: float) -> np.ndarray:
-    """Return the velocity of positions on even steps: the slope of the straight line through three of them.
+    """Return the velocity of positions on even steps of time: the slope of a straight line fitted to three of them.
 
     Parameters
     ----------
     position : (..., n) array
-        [m]
+        Positions on even steps. [m]
     step : float
-        [s]
+        Length of a step. [s]
 
     Returns
     -------
     velocity : (..., n) array
-        A definition; NaN next to a step without a position. [m/s]
+        Velocity by this definition. It is NaN next to a step without a position. [m/s]
     """
     return moving_slope(position, step, 3)
 
 
 def moving_slope(values: Any, step: float, window: int) -> np.ndarray:
-    """Return the least-squares slope (..., n) through ``window`` values around each, algebra. [unit of the values / s]
+    """Return the least-squares slope (..., n) of the ``window`` values around each value. [unit of the values / s]
+
+    This is algebra.
 
     Parameters
     ----------
     values : (..., n) array
-        On even steps. [as given]
+        Values on even steps of time. [as given]
     step : float
-        [s]
+        Length of a step. [s]
     window : int
-        An odd number of steps. The slope is NaN where any of them is unknown. [-]
+        Odd number of values. The slope is NaN where one of them is unknown. [-]
 
     Examples
     --------
@@ -100,20 +103,20 @@ def moving_slope(values: Any, step: float, window: int) -> np.ndarray:
 
 
 def moving_mean(values: Any, window: int) -> np.ndarray:
-    """Return the mean (..., n) of the ``window`` values around each, a definition. [unit of the values]
+    """Return the mean (..., n) of the ``window`` values around each value, by definition. [unit of the values]
 
     Parameters
     ----------
     values : (..., n) array
-        On even steps. [as given]
+        Values on even steps of time. [as given]
     window : int
-        An odd number of steps. The mean is NaN where any of them is unknown. [-]
+        Odd number of values. The mean is NaN where one of them is unknown. [-]
     """
     return _moving(values, np.full(window, 1 / window))
 
 
 def _moving(values: Any, weights: np.ndarray) -> np.ndarray:
-    """Return the weighted sum (..., n) of the values around each; NaN near the ends."""
+    """Return the weighted sum (..., n) of the values around each value, with NaN near the ends."""
     values = np.asarray(values, dtype=float)
     result = np.full(values.shape, np.nan)
     half = len(weights) // 2
@@ -124,16 +127,16 @@ def _moving(values: Any, weights: np.ndarray) -> np.ndarray:
 
 
 def step_means(time: np.ndarray, values: np.ndarray, start: float, step: float, count: int) -> np.ndarray:
-    """Return the mean (count,) of the values in each even step of time, a definition. [unit of the values]
+    """Return the mean (count,) of the values in each even step of time, by definition. [unit of the values]
 
-    NaN in a step without any.
+    The mean is NaN in a step without values.
 
     Parameters
     ----------
     time, values : (n,) arrays
-        NaN values count as not measured. [s], [as given]
+        Samples; a value is NaN where it was not measured. [s], [as given]
     start, step : float
-        Beginning of the first step, and length of each. [s]
+        Beginning of the first step, and length of each step. [s]
     count : int
         Number of steps. [-]
     """
@@ -150,9 +153,9 @@ def bridged(values: np.ndarray, longest: int) -> np.ndarray:
     Parameters
     ----------
     values : (n,) array
-        NaN where nothing is known. [as given]
+        Values on even steps, with NaN where nothing is known. [as given]
     longest : int
-        Most steps of a gap that is filled. [-]
+        Largest number of steps in a gap that is filled. [-]
     """
     known = np.flatnonzero(np.isfinite(values))
     if known.size < 2:
@@ -164,18 +167,18 @@ def bridged(values: np.ndarray, longest: int) -> np.ndarray:
 
 
 def is_spike(values: np.ndarray, floor: float) -> np.ndarray:
-    """Return which of the values (n,) are isolated: far from the running median of five. [bool]
+    """Return whether each of the values (n,) is a spike: far from the running median of five samples. [bool]
 
-    Own definition. The distance of a sample is that from the median of itself and its four neighbours. A spike is
-    farther than ``floor`` and than six times the typical distance, 1.4826 times the median one. Steps, ramps and
-    excursions of three samples or more are no spikes.
+    This is our own definition. The distance of a sample is that from the median of itself and its four neighbours. Its
+    standard deviation is 1.4826 times the median distance. A spike is farther than ``floor`` and than six standard
+    deviations. Steps, ramps and excursions of three samples or more are not spikes.
 
     Parameters
     ----------
     values : (n,) array
-        In order of time, without NaN. [as given]
+        Values in order of time, without NaN. [as given]
     floor : float
-        The smallest distance that counts as a spike. [unit of the values]
+        Smallest distance of a spike. [unit of the values]
     """
     if len(values) < SPIKE_WINDOW:
         return np.zeros(len(values), dtype=bool)

@@ -1,15 +1,15 @@
-"""Propeller, motor, controller and pack combined: the cost of a thrust, and thrust and currents at full throttle.
+"""Drive of propeller, motor, controller and pack: power for a given thrust, and thrust at full throttle.
 
-Two problems, for any batch of conditions:
+The module solves two problems, for any batch of conditions:
 
-* ``match``: flight speed and thrust are given; rotational speed, currents, throttle and losses are solved for.
-* ``full_throttle``: throttle is 1 or its cap; thrust and currents are solved for, with the voltage under that load.
+* ``match`` solves for rotational speed, currents and throttle at a given flight speed and thrust.
+* ``full_throttle`` solves for thrust and currents at throttle 1 or its cap, with the voltage under that load.
 
-The motor's side of a match (``shaft_demand``) is independent of the pack; the pack's side (``operating_point``)
-is closed form. So a discharge needs one Newton solution for all its states of charge.
+The motor's part of a match (``shaft_demand``) is independent of the pack. The pack's part (``operating_point``)
+has a closed form. So a discharge needs one Newton solution for all its states of charge.
 
-All thrust is installed thrust: for the same shaft power a pusher behind a wing gives less than the propeller in
-free air, by ``installation_factor`` (0.95; 3 to 8 % is a common allowance, from memory).
+All thrust is installed thrust. At the same shaft power a pusher behind a wing has less thrust than in free air, by
+``installation_factor`` (0.95; 3 to 8 % is a common allowance, from memory).
 """
 
 from __future__ import annotations
@@ -27,14 +27,14 @@ from .pack import Pack
 from .propeller_point import coefficients_at_point
 from .propeller_table import TWO_PI, PropellerTable, outside_data, propeller_coefficients
 
-_STEP = 1e-20j  # imaginary step that yields a slope to full precision
-_MOST_STEPS = 60
-_FEW_POINTS = 40  # up to which single numbers are quicker than arrays
-_CONVERGED = 1e-11  # of the unknown; slopes then have the same accuracy
+_STEP = 1e-20j  # imaginary step that gives a slope to full precision
+_MOST_STEPS = 60  # limit of Newton steps
+_FEW_POINTS = 40  # number of points up to which single numbers are faster than arrays
+_CONVERGED = 1e-11  # largest last step over the unknown; slopes then have the same relative accuracy
 
 
 class Powertrain(NamedTuple):
-    """The parts from propeller to cells, and factors (...) on them."""
+    """The parts from propeller to cells, and three factors of shape (...)."""
 
     propeller: PropellerTable
     motor: Motor
@@ -42,7 +42,7 @@ class Powertrain(NamedTuple):
     pack: Pack
     installation_factor: Any = 0.95  # installed over free thrust at the same shaft power [-]
     throttle_cap: Any = 1.0  # largest duty of the controller, the meaning of "full throttle" [-]
-    propeller_power: Any = 1.0  # shaft power over that of the propeller's curves, at equal thrust [-]
+    propeller_power: Any = 1.0  # real shaft power over that of the propeller's curves, at equal thrust [-]
 
 
 class _Arithmetic(NamedTuple):
@@ -62,18 +62,18 @@ class ShaftPoint(NamedTuple):
     """State of propeller and motor; every field has the batch shape (...)."""
 
     airspeed: Any  # [m/s]
-    thrust: Any  # installed [N]
-    revolutions: Any  # [rad/s]
+    thrust: Any  # installed thrust [N]
+    revolutions: Any  # rotational speed [rad/s]
     advance_ratio: Any  # [-]
     torque: Any  # [N m]
     motor_current: Any  # [A]
     motor_voltage: Any  # [V]
-    outside_data: Any = False  # propeller outside the rows of its table [bool]
-    converged: Any = True  # [bool]
+    outside_data: Any = False  # True where the propeller is outside the rows of its table [bool]
+    converged: Any = True  # True where the solution converged [bool]
 
     @property
     def shaft_power(self) -> Any:
-        """Power (...) from motor to propeller, a definition. [W]"""
+        """Power (...) from motor to propeller, by definition. [W]"""
         return self.torque * self.revolutions
 
 
@@ -81,48 +81,48 @@ class OperatingPoint(NamedTuple):
     """State of the complete powertrain; every field has the batch shape (...)."""
 
     shaft: ShaftPoint
-    throttle: Any  # duty against the pack voltage under load; above 1 is out of reach [-]
-    electric_power: Any  # into the controller [W]
-    pack_current: Any  # [A]
-    pack_voltage: Any  # under load [V]
-    power_reserve: Any  # share of the pack's deliverable power that is left; below 0 it fails [-]
+    throttle: Any  # duty: required over loaded pack voltage; above 1 is out of reach [-]
+    electric_power: Any  # power into the controller [W]
+    pack_current: Any  # current of the pack [A]
+    pack_voltage: Any  # voltage of the pack under load [V]
+    power_reserve: Any  # share of the pack's deliverable power that is left; below 0 the pack fails [-]
 
 
 class Losses(NamedTuple):
-    """Balance of the power of the cells; every field has the batch shape (...). [W]"""
+    """Uses of the power of the cells; every field has the batch shape (...). [W]"""
 
-    cells: Any  # open-circuit voltage x current: the sum of all that follow [W]
+    cells: Any  # open-circuit voltage x current, the sum of all other fields [W]
     thrust: Any  # installed thrust x airspeed [W]
     propeller: Any  # shaft power less thrust x airspeed [W]
-    motor: Any  # [W]
-    controller: Any  # [W]
-    other: Any  # everything else the pack feeds [W]
+    motor: Any  # heat of the motor [W]
+    controller: Any  # heat of the controller [W]
+    other: Any  # power to everything else that the pack feeds [W]
     pack: Any  # heat of cells and wiring [W]
 
 
 def match(
     powertrain: Powertrain, airspeed: Any, thrust: Any, density: Any, state_of_charge: Any, other_power: Any = 0.0
 ) -> OperatingPoint:
-    """Return the OperatingPoint that gives a thrust at a flight speed; definition as in ``operating_point``.
+    """Return the OperatingPoint that gives a thrust at a flight speed. The definition is as in ``operating_point``.
 
     Parameters
     ----------
     powertrain : Powertrain
     airspeed : (...) array
-        Zero or more. [m/s]
+        Flight speed, zero or more. [m/s]
     thrust : (...) array
-        Installed, zero or more. [N]
+        Installed thrust, zero or more. [N]
     density : (...) array
-        Of the air. [kg/m3]
+        Air density. [kg/m3]
     state_of_charge : (...) array
-        1 is full. [-]
+        State of charge; 1 is full. [-]
     other_power : (...) array
-        Drawn from the pack by everything but the motor. [W]
+        Power from the pack to everything but the motor. [W]
 
     Returns
     -------
     OperatingPoint
-        Finite for any demand; throttle above 1 or a negative power_reserve mean that it cannot be met.
+        Finite for any demand. A throttle above 1 or a negative power reserve means that it cannot be met.
 
     Examples
     --------
@@ -143,7 +143,7 @@ def match(
 def shaft_demand(powertrain: Powertrain, airspeed: Any, thrust: Any, density: Any) -> ShaftPoint:
     """Return the ShaftPoint (...) that gives a ``thrust`` [N] at ``airspeed`` [m/s] and ``density`` [kg/m3], all (...).
 
-    Coefficients of the propeller's table and the motor model of Drela, 2007, see ``motor``.
+    It uses the coefficients of the propeller's table and the motor model of Drela, 2007 (see ``motor``).
     """
     revolutions, converged = _solve(_shortfall, _demand_start, powertrain, (airspeed, thrust, density))
     return _with_flags(_shaft(powertrain, revolutions, airspeed, density), powertrain.propeller, converged)
@@ -152,7 +152,7 @@ def shaft_demand(powertrain: Powertrain, airspeed: Any, thrust: Any, density: An
 def shaft_at_revolutions(powertrain: Powertrain, revolutions: Any, airspeed: Any, density: Any) -> ShaftPoint:
     """Return the ShaftPoint (...) at ``revolutions`` [rad/s], ``airspeed`` [m/s] and ``density`` [kg/m3], all (...).
 
-    Definition as in ``shaft_demand``.
+    The definition is as in ``shaft_demand``.
     """
     shaft = _shaft(powertrain, revolutions, airspeed, density)
     return _with_flags(shaft, powertrain.propeller, np.ones(np.shape(revolutions), dtype=bool))
@@ -161,18 +161,18 @@ def shaft_at_revolutions(powertrain: Powertrain, revolutions: Any, airspeed: Any
 def full_throttle(
     powertrain: Powertrain, airspeed: Any, density: Any, state_of_charge: Any, other_power: Any = 0.0
 ) -> OperatingPoint:
-    """Return the OperatingPoint at throttle 1 or its cap, with the voltage under its own load.
+    """Return the OperatingPoint at throttle 1 or its cap, with the pack voltage under the resulting load.
 
     Parameters
     ----------
     powertrain : Powertrain
     airspeed, density, state_of_charge, other_power : (...) arrays
-        As for ``match``; airspeed 0 is the standing aircraft. [m/s, kg/m3, -, W]
+        Arguments as for ``match``. Airspeed 0 means a standing aircraft. [m/s, kg/m3, -, W]
 
     Returns
     -------
     OperatingPoint
-        Its results are ``shaft.thrust``, ``pack_current`` and ``shaft.motor_current``.
+        Its main results are ``shaft.thrust``, ``pack_current`` and ``shaft.motor_current``.
     """
     resting = packs.open_circuit_voltage(powertrain.pack, state_of_charge)
     resistance = packs.pack_resistance(powertrain.pack, state_of_charge)
@@ -197,12 +197,12 @@ def operating_point(
 ) -> OperatingPoint:
     """Return the OperatingPoint (...) for a ShaftPoint at a ``state_of_charge`` [-] and ``other_power`` [W], all (...).
 
-    Algebra: the controller's switching loss is linear in the pack voltage, which sags with the pack current, so the
-    pair is still one quadratic.
+    Algebra: the controller's switching loss is linear in the pack voltage, and that voltage sags with the pack current.
+    Together they still give one quadratic equation.
     """
     motor_current, controller = shaft.motor_current, powertrain.controller
     resistance = packs.pack_resistance(powertrain.pack, state_of_charge)
-    # loss = fixed part + chopped current x pack voltage: the latter shifts the resting voltage
+    # loss = fixed part + chopped current x pack voltage; the second part is equivalent to a lower resting voltage
     chopped_current = controller.part_throttle_loss * motor_current
     fixed = _controller_power(powertrain, shaft, 0.0) + other_power
     resting = packs.open_circuit_voltage(powertrain.pack, state_of_charge) - resistance * chopped_current
@@ -220,7 +220,7 @@ def operating_point(
 def losses(powertrain: Powertrain, point: OperatingPoint, state_of_charge: Any, other_power: Any = 0.0) -> Losses:
     """Return the Losses (...) of an OperatingPoint at a ``state_of_charge`` [-] and ``other_power`` [W], all (...).
 
-    Bookkeeping.
+    This is bookkeeping.
     """
     shaft, motor = point.shaft, powertrain.motor
     thrust_power = shaft.thrust * shaft.airspeed
@@ -245,7 +245,7 @@ def _shaft(
     density: Any,
     curves: Callable[..., Any] = propeller_coefficients,
 ) -> ShaftPoint:
-    """Return a ShaftPoint without flags; curves is ``coefficients_at_point`` for single numbers."""
+    """Return a ShaftPoint without flags. ``curves`` is ``coefficients_at_point`` for single numbers."""
     table, motor = powertrain.propeller, powertrain.motor
     turns = revolutions / TWO_PI
     advance_ratio = airspeed / (turns * table.diameter)
@@ -278,7 +278,7 @@ def _shortfall(
 
 
 def _demand_start(powertrain: Powertrain, airspeed: Any, thrust: Any, density: Any) -> Any:
-    """Return the rotational speed if CT fell linearly from its static value to zero thrust. [rad/s]"""
+    """Return a first estimate of the rotational speed, with CT linear in J down to zero thrust. [rad/s]"""
     table = powertrain.propeller
     pitch_turns = airspeed / (table.diameter * table.zero_thrust_advance_ratio)
     free_thrust = thrust / powertrain.installation_factor
@@ -306,13 +306,13 @@ def _surplus(
 def _throttle_start(
     powertrain: Powertrain, _airspeed: Any, density: Any, resting: Any, resistance: Any, _other_power: Any
 ) -> Any:
-    """Return the rotational speed if CP stayed at its static value and voltage fell by resistance alone. [rad/s]"""
+    """Return a first estimate of the rotational speed, with static CP and voltage drop by resistance alone. [rad/s]"""
     table, motor = powertrain.propeller, powertrain.motor
     constant = motor.speed_constant
     ohms = resistance + motor.resistance * motor.resistance_factor + powertrain.controller.resistance
     drop = ohms * constant * density * table.diameter**5 * table.static_coefficients[1] / TWO_PI**3
     resting = resting * powertrain.throttle_cap
-    # resting = revolutions / constant + drop revolutions^2
+    # solution of resting = revolutions / constant + drop * revolutions^2
     return 2 * constant * resting / (1 + (1 + 4 * drop * resting * constant * constant) ** 0.5)
 
 
@@ -332,8 +332,8 @@ def _solve(
 ) -> tuple[np.ndarray, np.ndarray]:
     """Return the root of ``residual(curves, unknown, powertrain, *conditions)`` and whether it converged.
 
-    Points (...) of the same real parts, such as the directions of a complex step, are solved once. A few
-    points are solved one by one, because single numbers are then quicker than arrays. One more Newton step
+    Points (...) with the same real parts, such as the directions of a complex step, are solved once. A few
+    points are solved one at a time, because single numbers are then faster than arrays. One more Newton step
     with complex parts adds the implicit derivative. The pack enters only through ``conditions``.
     """
     motor, split = powertrain.motor, len(conditions)
@@ -369,7 +369,7 @@ def _solve(
 
 
 def _columns(values: Sequence[np.ndarray], shape: tuple[int, ...]) -> list[tuple[float, ...]]:
-    """Return the values of each point as a tuple of floats, points in the order of their flat index."""
+    """Return the values of each point as a tuple of floats, with the points in the order of their flat index."""
     size = math.prod(shape)
     rows = (
         [float(value)] * size if value.ndim == 0 else np.broadcast_to(value, shape).ravel().tolist() for value in values
@@ -384,9 +384,9 @@ def _root(
     powertrain: Powertrain,
     conditions: Sequence[Any],
 ) -> tuple[Any, Any, Any, Any]:
-    """Return unknown, last step, slope there and whether it converged, of one point or of arrays, all real.
+    """Return the unknown, the last step, the slope there and whether it converged. All are real numbers or arrays.
 
-    Newton, each step limited to between half and twice the unknown; the slope comes from an imaginary step.
+    Each Newton step is limited to between half and twice the unknown. The slope comes from an imaginary step.
     """
     for _ in range(_MOST_STEPS):
         value = residual(numbers.curves, unknown + _STEP, powertrain, *conditions)

@@ -1,8 +1,9 @@
-"""Brushless motor from three constants, its heat, and the speed controller that feeds it.
+"""Brushless motor with three constants, its heat, and the speed controller that feeds it.
 
-Motor (attributed to M. Drela, First-Order DC Electric Motor Model, MIT, 2007; algebra re-derived):
-I = (V - w/Kv)/R, Q = (I - I0)/Kv, with Kv in rad/s/V. The winding resistance of a catalogue is
-optimistic, so it is multiplied by a visible factor, which a measured bench point can replace.
+Motor model: I = (V - w/Kv)/R and Q = (I - I0)/Kv. I is the current, V the voltage, w the rotational speed, R the
+resistance, Q the torque and I0 the no-load current. Kv is in rad/s/V. The model is attributed to M. Drela, First-Order
+DC Electric Motor Model, MIT, 2007, and its algebra was re-derived. The winding resistance of a catalogue is optimistic.
+So it is multiplied by a visible factor, which a measured bench point can replace.
 """
 
 from __future__ import annotations
@@ -13,53 +14,53 @@ import numpy as np
 
 from .cold_and_age import ROOM_TEMPERATURE
 
-# A measured 2312 motor of 920 rpm/V with its controller needs 0.46 ohm where the winding alone is 0.15
-# to 0.2 ohm (24 bench points, Multi-robot Systems group, CTU Prague): two to three times, including
-# controller, wires, heat and commutation. The controller has its own loss here, a warm winding (+50 K)
-# accounts for 1.2, commutation timing for the rest: common practice.
+# Loaded and warm resistance over catalogue resistance [-]. A measured 2312 motor of 920 rpm/V with its controller needs
+# 0.46 ohm, where the winding alone is 0.15 to 0.2 ohm (24 bench points, Multi-robot Systems group, CTU Prague). That is
+# two to three times, and includes controller, wires, heat and commutation. Here the controller has its own loss. A warm
+# winding (+50 K) gives a factor of 1.2, and commutation timing the rest: common practice.
 RESISTANCE_FACTOR = 1.5
-WINDING_TEMPERATURE = 343.15  # at which RESISTANCE_FACTOR applies, 50 K above 20 C [K]
-_COPPER = 0.00393  # of resistance, for each K above 20 C: annealed copper, IEC 60028 (from memory) [1/K]
-# A motor of 0.1 kg in a propeller's wind, per watt of heat; smaller ones have less surface. Our estimate: at two
-# thirds of their makers' peak current the eight motors of the class rule get some 80 K warmer than the air. That is
-# good within a factor of two each way. In still air, expect more.
+WINDING_TEMPERATURE = 343.15  # winding temperature at which RESISTANCE_FACTOR applies, 50 K above 20 C [K]
+_COPPER = 0.00393  # relative rise of resistance for each K above 20 C: annealed copper, IEC 60028 (from memory) [1/K]
+# Temperature rise for each watt of heat, for a motor of 0.1 kg in the wind of its propeller. Smaller motors have less
+# surface. This is our estimate: at two thirds of their makers' peak current, the eight motors behind the class values
+# become about 80 K warmer than the air. It is right within a factor of two. In still air the rise is larger.
 THERMAL_RESISTANCE = 1.6  # [K/W]
-THERMAL_EXPONENT = -0.7  # with mass
-NO_LOAD_VOLTAGE = 10.0  # makers quote the no-load current at about this voltage [V]; common practice
+THERMAL_EXPONENT = -0.7  # exponent of motor mass in the thermal resistance [-]
+NO_LOAD_VOLTAGE = 10.0  # approximate voltage at which makers state the no-load current [V]; common practice
 
 
 class Motor(NamedTuple):
     """Constants of a motor; fields may be arrays (...) and complex."""
 
-    speed_constant: Any  # Kv, unloaded [rad/s/V]
-    resistance: Any  # between terminals, from the catalogue [ohm]
-    no_load_current: Any  # [A] at no-load speed for no_load_voltage
-    resistance_factor: Any = RESISTANCE_FACTOR  # loaded and warm over catalogue [-]
+    speed_constant: Any  # unloaded speed over voltage, Kv [rad/s/V]
+    resistance: Any  # resistance between two terminals, from the catalogue [ohm]
+    no_load_current: Any  # no-load current at the no-load voltage [A]
+    resistance_factor: Any = RESISTANCE_FACTOR  # loaded and warm resistance over catalogue resistance [-]
     no_load_rise: Any = 0.0  # share of the no-load current that is proportional to speed, 0..1 [-]
-    no_load_voltage: Any = NO_LOAD_VOLTAGE  # at which the no-load current was measured [V]
+    no_load_voltage: Any = NO_LOAD_VOLTAGE  # voltage at which the no-load current was measured [V]
 
 
 class Controller(NamedTuple):
     """Constants of a speed controller; fields may be arrays (...) and complex.
 
-    Chosen so that efficiency lies in the bands of common practice (0.95-0.97 at full throttle,
-    0.92-0.95 at 70 %, 0.88-0.93 at 50 %, 0.80-0.88 at 30 %) and never exceeds 0.98. From memory, no
-    measured table; one thesis reports a minimum of 0.65 (R. Brown, Univ. of Maryland, 2019).
+    They are chosen so that efficiency is in the bands of common practice and never exceeds 0.98. The bands are
+    0.95-0.97 at full throttle, 0.92-0.95 at 70 %, 0.88-0.93 at 50 % and 0.80-0.88 at 30 %. They are from memory: there
+    was no measured table. One thesis reports a minimum of 0.65 (R. Brown, Univ. of Maryland, 2019).
     """
 
-    resistance: Any = 0.010  # of the switches in series [ohm]; common practice
-    proportional_loss: Any = 0.025  # share of motor power [-]; common practice
-    part_throttle_loss: Any = 0.065  # share of motor current x (pack less motor voltage) [-]; same
-    standing_loss: Any = 0.3  # [W]; common practice
+    resistance: Any = 0.010  # resistance of the switches in series [ohm]; common practice
+    proportional_loss: Any = 0.025  # loss over motor power [-]; common practice
+    part_throttle_loss: Any = 0.065  # loss over motor current x (pack less motor voltage) [-]; common practice
+    standing_loss: Any = 0.3  # constant loss [W]; common practice
 
 
 class MotorClass(NamedTuple):
-    """Common values of motors of one stator diameter: see ``data/motor_classes.toml``."""
+    """Values that motors with the same stator diameter share, from ``data/motor_classes.toml``."""
 
-    reference_mass: float  # [kg]
+    reference_mass: float  # motor mass to which the values apply [kg]
     resistance_constant: float  # R Kv^2 at the reference mass [ohm (rad/s/V)^2]
-    mass_exponent: float  # R Kv^2 is proportional to mass to this power [-]
-    no_load_torque: float  # I0/Kv at the reference mass, proportional to mass [N m]
+    mass_exponent: float  # exponent of mass in R Kv^2 [-]
+    no_load_torque: float  # I0/Kv at the reference mass; it is proportional to mass [N m]
 
 
 def motor_from_class(
@@ -70,21 +71,21 @@ def motor_from_class(
     no_load_current: Any = None,
     **factors: Any,
 ) -> Motor:
-    """Return a Motor; values that its maker does not publish come from its class.
+    """Return a Motor. Values that are not given come from its class.
 
     Parameters
     ----------
     motor_class : MotorClass
     speed_constant : (...) array
-        Kv. [rad/s/V]
+        Unloaded speed over voltage, Kv. [rad/s/V]
     mass : (...) array
-        Without connectors. [kg]
+        Mass of the motor without connectors. [kg]
     resistance : (...) array, optional
-        Terminal to terminal; a phase to the neutral point is half of it. [ohm]
+        Resistance between two terminals; that from a terminal to the neutral point is half of it. [ohm]
     no_load_current : (...) array, optional
-        At ``no_load_voltage``. [A]
+        No-load current at ``no_load_voltage``. [A]
     factors
-        ``resistance_factor``, ``no_load_rise`` [-], ``no_load_voltage`` [V] of Motor.
+        Other fields of Motor: ``resistance_factor``, ``no_load_rise`` [-], ``no_load_voltage`` [V].
 
     Returns
     -------
@@ -92,8 +93,8 @@ def motor_from_class(
 
     Notes
     -----
-    R Kv^2 is constant within a frame size and length to about 10 %, for any winding: the number of turns
-    cancels. A longer (heavier) stator lowers it. Source: ``data/motor_classes.toml``.
+    For motors of equal frame size and length, R Kv^2 is constant within about 10 %. It is the same for any winding,
+    because the number of turns cancels. A longer (heavier) stator lowers it. Source: ``data/motor_classes.toml``.
     """
     size = mass / motor_class.reference_mass
     if resistance is None:
@@ -104,7 +105,7 @@ def motor_from_class(
 
 
 def no_load_current(motor: Motor, revolutions: Any) -> Any:
-    """Return the no-load current (...) at a rotational speed, ``revolutions`` (...) [rad/s]; a definition. [A]"""
+    """Return the no-load current (...) at a rotational speed ``revolutions`` (...) [rad/s]; a definition. [A]"""
     speed = revolutions / (motor.speed_constant * motor.no_load_voltage)
     return motor.no_load_current * (1 + motor.no_load_rise * (speed - 1))
 
@@ -126,18 +127,18 @@ def motor_voltage(motor: Motor, current: Any, revolutions: Any) -> Any:
 
 
 def motor_loss(motor: Motor, current: Any, revolutions: Any) -> Any:
-    """Return the heat of the motor (...): copper, and no-load torque for iron and bearings; Drela, 2007. [W]
+    """Return the heat of the motor (...) at a ``current`` (...) [A] and ``revolutions`` (...) [rad/s]. [W]
 
-    ``current`` (...) [A], ``revolutions`` (...) [rad/s].
+    It is the loss in the copper, plus that of the no-load torque (iron and bearings): Drela, 2007.
     """
     copper = current * current * motor.resistance * motor.resistance_factor
     return copper + no_load_current(motor, revolutions) * revolutions / motor.speed_constant
 
 
 def warm_factor(temperature: Any) -> Any:
-    """Return loaded over catalogue resistance (...) with the winding at a ``temperature`` (...) [K]; IEC 60028. [-]
+    """Return loaded over catalogue resistance (...) with the winding at a ``temperature`` (...) [K]. [-]
 
-    From memory.
+    Source: IEC 60028, from memory.
     """
     return RESISTANCE_FACTOR * _copper_factor(temperature) / _copper_factor(WINDING_TEMPERATURE)
 
@@ -148,24 +149,24 @@ def winding_temperature(motor: Motor, mass: Any, current: Any, revolutions: Any,
     Parameters
     ----------
     motor : Motor
-        Its ``resistance_factor`` taken as that of a winding at WINDING_TEMPERATURE.
+        Its ``resistance_factor`` is that of a winding at WINDING_TEMPERATURE.
     mass : (...) array
-        Of the motor. [kg]
+        Mass of the motor. [kg]
     current, revolutions : (...) arrays
-        Of the motor. [A], [rad/s]
+        Current and rotational speed of the motor. [A], [rad/s]
     air_temperature : (...) array
-        [K]
+        Temperature of the air. [K]
 
     Returns
     -------
     winding_temperature : (...) array
-        Infinite where copper heats faster than it cools, so that it burns before it is steady. [K]
+        Steady temperature. It is infinite where copper heats faster than it cools: then the winding burns. [K]
 
     Notes
     -----
-    Heat through one thermal resistance, THERMAL_RESISTANCE (mass / 0.1 kg)^THERMAL_EXPONENT, our estimate (judgement),
-    good to a factor of two. Copper loss is linear in temperature, so the balance is solved in closed form. Iron loss
-    is independent of temperature.
+    The heat flows through the thermal resistance THERMAL_RESISTANCE (mass / 0.1 kg)^THERMAL_EXPONENT. That is our
+    estimate (judgement), right within a factor of two. Copper loss is linear in temperature, so the balance has a
+    closed form. Iron loss is independent of temperature.
     """
     path = THERMAL_RESISTANCE * (mass / 0.1) ** THERMAL_EXPONENT
     copper = current * current * motor.resistance * motor.resistance_factor / _copper_factor(WINDING_TEMPERATURE)
@@ -177,15 +178,16 @@ def winding_temperature(motor: Motor, mass: Any, current: Any, revolutions: Any,
 
 
 def _copper_factor(temperature: Any) -> Any:
-    """Return the resistance of copper over that at 20 C. [-]"""
+    """Return the resistance of copper at a temperature [K] over that at 20 C. [-]"""
     return 1 + _COPPER * (temperature - ROOM_TEMPERATURE)
 
 
 def duty(controller: Controller, motor_voltage: Any, motor_current: Any, pack_voltage: Any) -> Any:
-    """Return the throttle (duty) (...): motor voltage and the drop in the switches over pack voltage. [-]
+    """Return the throttle, also called duty, (...). [-]
 
-    A definition. ``motor_voltage`` (...) [V], ``motor_current`` (...) [A], ``pack_voltage`` (...) [V]. Above 1 the pack
-    cannot drive the motor that fast.
+    By definition it is motor voltage plus the drop in the switches, over pack voltage. The arguments are
+    ``motor_voltage`` (...) [V], ``motor_current`` (...) [A] and ``pack_voltage`` (...) [V]. Above 1 the pack cannot
+    drive the motor that fast.
     """
     return (motor_voltage + motor_current * controller.resistance) / pack_voltage
 
@@ -193,9 +195,9 @@ def duty(controller: Controller, motor_voltage: Any, motor_current: Any, pack_vo
 def controller_loss(controller: Controller, motor_voltage: Any, motor_current: Any, pack_voltage: Any) -> Any:
     """Return the heat of the controller (...). [W]
 
-    Conduction, a share of the power transmitted, a switching loss that grows with the difference of pack and motor
-    voltage, and a standing loss: common practice, see Controller. ``motor_voltage`` (...) [V], ``motor_current`` (...)
-    [A], ``pack_voltage`` (...) [V].
+    It is the sum of four losses: conduction, a share of the power transmitted, switching, and a constant loss. The
+    switching loss grows with the difference of pack and motor voltage. Common practice, see Controller. The arguments
+    are ``motor_voltage`` (...) [V], ``motor_current`` (...) [A] and ``pack_voltage`` (...) [V].
     """
     chopped = pack_voltage - motor_voltage - motor_current * controller.resistance
     return (

@@ -1,8 +1,8 @@
 """The loaded resistance of a motor from one bench reading of volts, amps and rpm.
 
-Catalogue resistance is that of the cold winding, sometimes of one phase alone. A loaded motor shows two to three times
-that on a measured example (24 bench points of a 2312 motor, Multi-robot Systems group, CTU Prague). One reading at full
-throttle is therefore more reliable than the catalogue.
+Catalogue resistance is that of the cold winding, sometimes of one phase alone. A measured motor under load showed two
+to three times that (24 bench points of a 2312 motor, Multi-robot Systems group, CTU Prague). So one reading at full
+throttle is more reliable than the catalogue.
 """
 
 from __future__ import annotations
@@ -14,25 +14,25 @@ from . import motor as motors
 from . import pack as packs
 from .propeller_table import TWO_PI, PropellerTable, propeller_coefficients
 
-_STEPS = 40  # of the bisection for a rotational speed
+_STEPS = 40  # number of bisection steps for a rotational speed
 
 
 class BenchReading(NamedTuple):
-    """One reading; None where a value was not measured."""
+    """One reading on the bench. A value that was not measured is None."""
 
-    throttle: float = 1.0  # duty [-]
-    voltage: float | None = None  # at the controller, under load; None is that of the full pack under the current [V]
-    current: float | None = None  # into the controller [A]
-    revolutions: float | None = None  # [rad/s]
+    throttle: float = 1.0  # throttle (duty) [-]
+    voltage: float | None = None  # voltage at the controller under load; None means that of a full loaded pack [V]
+    current: float | None = None  # current into the controller [A]
+    revolutions: float | None = None  # rotational speed [rad/s]
 
 
 class LoadedMotor(NamedTuple):
-    """The motor under the load of a reading."""
+    """State of the motor under the load of a reading."""
 
-    resistance: float  # that reproduces the reading with the motor model [ohm]
-    current: float  # of the motor [A]
-    voltage: float  # across the motor [V]
-    revolutions: float  # [rad/s]
+    resistance: float  # resistance with which the motor model reproduces the reading [ohm]
+    current: float  # current of the motor [A]
+    voltage: float  # voltage across the motor [V]
+    revolutions: float  # rotational speed [rad/s]
 
 
 def motor_from_reading(
@@ -51,13 +51,13 @@ def motor_from_reading(
         Its resistance is not used.
     controller : Controller
     propeller : PropellerTable
-        Used where current or speed was not measured: its static power then relates the two.
+        Its static power relates current and speed where one of them was not measured.
     pack : Pack
         A full pack, used where the voltage was not measured.
     density : float
-        Of the air. [kg/m3]
+        Air density. [kg/m3]
     reading : BenchReading
-        At least current or speed; without voltage, current.
+        It has at least current or speed. Without voltage it has the current.
 
     Returns
     -------
@@ -86,7 +86,7 @@ def motor_from_reading(
 
 
 def _motor_current(controller: motors.Controller, bus: float, voltage: float, power: float) -> float:
-    """Return the motor current at which motor and controller take this power [W]; a quadratic. [A]"""
+    """Return the motor current at which motor and controller use this power [W], from a quadratic equation. [A]"""
     per_amp = bus * (1 + controller.proportional_loss) + controller.part_throttle_loss * (voltage - bus)
     bend = controller.proportional_loss * controller.resistance
     power = power - controller.standing_loss
@@ -99,7 +99,7 @@ def _static_torque(propeller: PropellerTable, density: float, revolutions: float
 
 
 def _revolutions_at(motor: motors.Motor, propeller: PropellerTable, density: float, current: float) -> float:
-    """Return the rotational speed at which the propeller takes the torque of a motor current [A]. [rad/s]"""
+    """Return the rotational speed at which the propeller needs the torque of a motor current [A]. [rad/s]"""
     low, high = 1.0, 2e4
     for _ in range(_STEPS):
         middle = math.sqrt(low * high)

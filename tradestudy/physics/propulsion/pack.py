@@ -1,16 +1,16 @@
-"""Battery pack: voltage, sag, deliverable power.
+"""Battery pack: voltage, sag under load and deliverable power.
 
-A cell is an open-circuit voltage over state of charge in series with one resistance. That resistance sets the sag under
-load and is two or more times the 1 kHz impedance that makers print. It varies over the discharge. A full cell sags a
-third less, since slow processes inside it build up during the discharge; a nearly empty one sags up to three times as
-much.
+The model of a cell is an open-circuit voltage, which depends on state of charge, in series with a resistance. That
+resistance sets the sag under load. It is two or more times the 1 kHz impedance that makers print, and it varies over
+the discharge. A full cell sags a third less than a half-full one, because slow processes inside it build up during the
+discharge. A nearly empty cell sags up to three times as much.
 
-With that, the voltage along a discharge is within 30 mV of an electrochemical model from C/20 to 2 C. The energy at
-constant power is within 1 % down to 2.5 V and within 2.2 % to 3.3 V (tests/published/test_chen_2020.py). There is no
-Peukert exponent: the 1.01 to 1.06 of these cells is an effect of the sag. Above 1 hour of flight an exponent would
-predict a gain that does not exist.
+The resulting voltage along a discharge is within 30 mV of an electrochemical model from C/20 to 2 C. The energy at
+constant power is within 1 % for a discharge to 2.5 V and within 2.2 % to 3.3 V (tests/published/test_chen_2020.py).
+There is no Peukert exponent: the 1.01 to 1.06 of these cells is an effect of the sag. Above 1 hour of flight an
+exponent would predict a gain that does not exist.
 
-An estimate. The cell maker's limits of current, voltage and temperature take precedence over anything here.
+Results are estimates. The cell maker's limits of current, voltage and temperature take precedence over anything here.
 """
 
 from __future__ import annotations
@@ -22,35 +22,35 @@ import numpy as np
 
 from .cold_and_age import WIRING_RESISTANCE
 
-_SOFT_LIMIT = 0.01  # of x in sqrt(x) below which the voltage is extrapolated smoothly (sag above 45 %) [-]
+_SOFT_LIMIT = 0.01  # power reserve below which the voltage is extrapolated smoothly (sag above 45 %) [-]
 
 
 class VoltageCurve(NamedTuple):
-    """One cell over state of charge 0 to 1, evenly spaced: cubic pieces, C1."""
+    """Voltage and resistance of a cell at even steps of state of charge 0 to 1, joined by smooth cubic pieces."""
 
-    voltage: np.ndarray  # (n,) open-circuit [V]
-    slope: np.ndarray  # (n,) [V] per unit of charge
-    sag: np.ndarray  # (m,) resistance over that at half charge [-]
-    sag_slope: np.ndarray  # (m,) [-] per unit of charge
+    voltage: np.ndarray  # open-circuit voltage (n,) [V]
+    slope: np.ndarray  # its derivative by state of charge (n,) [V]
+    sag: np.ndarray  # resistance over that at half charge (m,) [-]
+    sag_slope: np.ndarray  # its derivative by state of charge (m,) [-]
 
 
 class Pack(NamedTuple):
-    """A pack of equal cells; all but the curve may be arrays (...) and complex."""
+    """A pack of equal cells. All fields but ``curve`` may be arrays (...) and complex."""
 
     curve: VoltageCurve
-    series: Any  # cells [-]
-    parallel: Any  # cells [-]
-    cell_capacity: Any  # between state of charge 0 and 1 [C]
-    cell_resistance: Any  # that sets the sag, at half charge [ohm]
-    wiring_resistance: Any = WIRING_RESISTANCE  # leads, strips, connector of the pack [ohm]
+    series: Any  # number of cells in series [-]
+    parallel: Any  # number of cells in parallel [-]
+    cell_capacity: Any  # charge of a cell between state of charge 0 and 1 [C]
+    cell_resistance: Any  # resistance of a cell at half charge [ohm]
+    wiring_resistance: Any = WIRING_RESISTANCE  # resistance of leads, strips and connector of the pack [ohm]
 
 
 def voltage_curve(voltage: Sequence[float], sag: Sequence[float] = (1.0, 1.0)) -> VoltageCurve:
     """Return a VoltageCurve through a ``voltage`` (n,) [V] at even steps of charge from empty to full.
 
-    ``sag`` (m,), at even steps too, is resistance over that at half charge. [-] Slopes of the voltage by Fritsch and
-    Carlson's harmonic mean (SIAM J. Numer. Anal. 17, 1980): no overshoot between the points. Slopes of the resistance,
-    which falls and rises, by central differences.
+    ``sag`` (m,) is the resistance over that at half charge, also at even steps [-]. Slopes of the voltage are Fritsch
+    and Carlson's harmonic mean (SIAM J. Numer. Anal. 17, 1980), which gives no overshoot between the points. Slopes of
+    the resistance, which falls and rises, are central differences.
     """
     volts, resistance = np.asarray(voltage, float), np.asarray(sag, float)
     chord = np.diff(volts) * (len(volts) - 1)
@@ -60,9 +60,10 @@ def voltage_curve(voltage: Sequence[float], sag: Sequence[float] = (1.0, 1.0)) -
     return VoltageCurve(volts, slope, resistance, np.gradient(resistance) * (len(resistance) - 1))
 
 
-# LG M50 21700 at 25 C: C.-H. Chen et al., J. Electrochem. Soc. 167 (2020) 080534, parameter set Chen2020
-# as evaluated by PyBaMM 26.10; state of charge 0, 0.025, ... 1 of 5.153 Ah. The resistance, over the 48 mohm of half
-# charge, at state of charge 0, 0.05, ... 1: fitted to the constant currents of the same model, C/20 to 2 C.
+# LG M50 21700 cell at 25 C: C.-H. Chen et al., J. Electrochem. Soc. 167 (2020) 080534, parameter set Chen2020
+# as evaluated by PyBaMM 26.10. The voltages are at state of charge 0, 0.025, ... 1 of 5.153 Ah. The resistance is that
+# over the 48 mohm of half charge, at state of charge 0, 0.05, ... 1. It is fitted to discharges of the same model at
+# constant currents of C/20 to 2 C.
 # fmt: off
 LITHIUM_ION = voltage_curve(
     [
@@ -78,8 +79,8 @@ LITHIUM_ION = voltage_curve(
         0.69,
     ],
 )
-# Common practice, from memory: resting voltages printed on many chargers, state of charge 0, 0.05, ... 1. The
-# resistance is constant over charge: no measurement was available.
+# Resting voltages printed on many chargers, at state of charge 0, 0.05, ... 1: common practice, from memory. The
+# resistance is constant over charge, because no measurement was available.
 LITHIUM_POLYMER = voltage_curve(
     [
         3.27, 3.61, 3.69, 3.71, 3.73, 3.75, 3.77, 3.79, 3.80, 3.82,
@@ -92,9 +93,9 @@ CELL_CURVES = {"lithium-ion": LITHIUM_ION, "lithium-polymer": LITHIUM_POLYMER}
 
 
 def open_circuit_voltage(pack: Pack, state_of_charge: Any) -> Any:
-    """Return the voltage of the resting pack (...) at a ``state_of_charge`` (...) [-], 1 is full; a definition. [V]
+    """Return the voltage of the resting pack (...) at a ``state_of_charge`` (...) [-], where 1 is full. [V]
 
-    Outside 0..1 it continues linearly.
+    This is a definition. Outside 0..1 the voltage continues linearly.
 
     >>> pack = Pack(LITHIUM_POLYMER, series=4, parallel=1, cell_capacity=3600.0, cell_resistance=0.01)
     >>> round(float(open_circuit_voltage(pack, 1.0)), 3), round(float(pack_resistance(pack)), 3)
@@ -106,13 +107,16 @@ def open_circuit_voltage(pack: Pack, state_of_charge: Any) -> Any:
 def pack_resistance(pack: Pack, state_of_charge: Any = 0.5) -> Any:
     """Return the resistance (...) of cells and wiring at a ``state_of_charge`` (...) [-]; a definition. [ohm]"""
     cell = pack.cell_resistance
-    if len(pack.curve.sag) > 2:  # two equal points mean that it is constant
+    if len(pack.curve.sag) > 2:  # two equal points mean a constant resistance
         cell = cell * _curve_at(pack.curve.sag, pack.curve.sag_slope, state_of_charge)
     return pack.series / pack.parallel * cell + pack.wiring_resistance
 
 
 def _curve_at(values: np.ndarray, slopes: np.ndarray, state_of_charge: Any) -> Any:
-    """Return cubic pieces through values (n,) with slopes (n,) at a state of charge (...); linear outside 0..1."""
+    """Return cubic pieces through ``values`` (n,) with ``slopes`` (n,) at a state of charge (...).
+
+    Outside 0..1 the curve is linear.
+    """
     charge = np.asarray(state_of_charge)
     pieces = len(values) - 1
     below, above = charge.real < 0, charge.real > 1
@@ -134,34 +138,34 @@ def _curve_at(values: np.ndarray, slopes: np.ndarray, state_of_charge: Any) -> A
 
 
 def pack_capacity(pack: Pack) -> Any:
-    """Return the charge (...) between full and empty, a definition. [C]"""
+    """Return the charge (...) between full and empty. This is a definition. [C]"""
     return pack.parallel * pack.cell_capacity
 
 
 def loaded_voltage(resting_voltage: Any, resistance: Any, power: Any) -> tuple[Any, Any]:
-    """Return voltage under a power and the share of the deliverable power that is left, algebra.
+    """Return the voltage under a power, and the share of the deliverable power that is left (algebra).
 
     Parameters
     ----------
     resting_voltage : (...) array
         Open-circuit voltage. [V]
     resistance : (...) array
-        [ohm]
+        Resistance of the pack. [ohm]
     power : (...) array
-        Drawn at the terminals. [W]
+        Power at the terminals. [W]
 
     Returns
     -------
     voltage : (...) array
-        [V]
+        Voltage under load. [V]
     power_reserve : (...) array
-        1 - P/P_max with P_max = E^2/4R; negative when the pack cannot deliver. [-]
+        1 - P/P_max with P_max = E^2/(4 R); negative when the pack cannot deliver the power. [-]
 
     Notes
     -----
-    V = E (1 + sqrt(x))/2, x = 1 - 4 P R/E^2. Below x = 0.01 the root is continued by an exponential of
-    the same value and slope: finite and smooth for any demand. There P = V I no longer agrees with the
-    sag, and only the negative reserve is meaningful.
+    V = E (1 + sqrt(x))/2 with x = 1 - 4 P R/E^2, for power P, resistance R and resting voltage E. Below x = 0.01 the
+    root is continued by an exponential of equal value and slope, so the result is finite and smooth for any demand.
+    There P = V I no longer agrees with the sag, and only the negative reserve is meaningful.
     """
     reserve = 1 - 4 * power * resistance / (resting_voltage * resting_voltage)
     enough = reserve.real > _SOFT_LIMIT

@@ -1,7 +1,7 @@
-"""Propeller coefficients at one point, in single numbers.
+"""Propeller coefficients at one point, as single numbers.
 
-A root is searched for one point at a time; there an array call costs far more than the arithmetic in it. The
-curves are those of ``propeller_table``, which defines them; this is only a second way to evaluate them.
+A root search treats one point at a time. There the overhead of an array call is far more than its arithmetic. The
+curves are those of ``propeller_table``, which defines them. This module is only a second way to evaluate them.
 """
 
 from __future__ import annotations
@@ -16,18 +16,18 @@ from .propeller_table import SOFT_END, PropellerTable, power_beyond, thrust_beyo
 def coefficients_at_point(
     table: PropellerTable, advance_ratio: complex, revolutions: complex
 ) -> tuple[complex, complex]:
-    """Return thrust and power coefficient of single numbers, as ``propeller_table.propeller_coefficients``.
+    """Return thrust and power coefficient at single numbers, equal to ``propeller_table.propeller_coefficients``.
 
     Parameters
     ----------
     table : PropellerTable
     advance_ratio, revolutions : complex
-        J and rotational speed; never arrays. [-], [rad/s]
+        Advance ratio J and rotational speed; never arrays. [-], [rad/s]
 
     Returns
     -------
     thrust_coefficient, power_coefficient : complex
-        Interpolation. [-]
+        Coefficients by interpolation. [-]
     """
     low, high = table.advance_ratio_range
     intervals = table.cubics
@@ -49,7 +49,7 @@ def coefficients_at_point(
 
 
 def _value(by_power: Sequence[Sequence[float]], t: complex, speed: complex) -> complex:
-    """Return a polynomial of scaled speed whose weights are cubics of the place between two knots."""
+    """Return a polynomial in the scaled speed, whose weights are cubics in the place ``t`` between two knots."""
     value: complex = 0.0
     for constant, linear, square, cube in reversed(by_power):
         value = value * speed + (((cube * t + square) * t + linear) * t + constant)
@@ -57,7 +57,7 @@ def _value(by_power: Sequence[Sequence[float]], t: complex, speed: complex) -> c
 
 
 def _scaled_speed(slow: float, fast: float, revolutions: complex) -> complex:
-    """Return ``propeller_table.scaled_speed`` of one number. [-]"""
+    """Return ``propeller_table.scaled_speed`` for a single number. [-]"""
     floor = 1e-3 * slow
     logarithm = cmath.log(revolutions) if revolutions.real > floor else math.log(floor)
     speed = (2 * logarithm - math.log(slow * fast)) / math.log(fast / slow)

@@ -1,12 +1,12 @@
-"""Propeller coefficients as smooth curves over advance ratio and (if known) rotational speed.
+"""Propeller coefficients as smooth curves over advance ratio and, if known, rotational speed.
 
-Thrust and power coefficient are stored, not efficiency: near zero thrust an interpolated efficiency
-gives a wrong power. Definitions: J = V/(n D), CT = T/(rho n^2 D^4), CP = P/(rho n^3 D^5), n in
-rev/s, D in m (R. W. Deters, G. K. Ananda, M. S. Selig, AIAA 2014-2151).
+Thrust and power coefficient are stored, not efficiency. Near zero thrust an interpolated efficiency gives wrong power.
+Definitions: J = V/(n D), CT = T/(rho n^2 D^4) and CP = P/(rho n^3 D^5). V is flight speed, n rotational speed in rev/s,
+D diameter, T thrust, P shaft power and rho air density (R. W. Deters, G. K. Ananda, M. S. Selig, AIAA 2014-2151).
 
-Each curve is a cubic B-spline in J (so C2) whose weights are polynomials in the logarithm of the
-rotational speed. Outside the measured J the curves continue smoothly (C2): thrust falls along its
-end slope, power decays and stays positive. ``outside_data`` reports where that was needed.
+Each curve is a cubic B-spline in J. Its weights are polynomials in the logarithm of the rotational speed, scaled to
+-1..1. Values, slopes and second derivatives are continuous. Outside the measured J the curves continue smoothly: thrust
+falls along its end slope, and power decays but stays positive. ``outside_data`` reports where that was needed.
 """
 
 from __future__ import annotations
@@ -23,28 +23,28 @@ import numpy as np
 from tradestudy.errors import CatalogueError
 
 TWO_PI = 2 * np.pi
-_FEWEST_ROWS = 6  # a cubic and two checks
-_LARGEST_SPACING = 0.08  # of spline knots in J: sport propellers bend near stall and at zero thrust
-# Weight of the third differences of the spline; the least one with which the curves can be extrapolated is used.
+_FEWEST_ROWS = 6  # smallest number of rows: four for a cubic, and two to check it
+_LARGEST_SPACING = 0.08  # largest knot spacing in J, because curves of sport propellers bend near stall and zero thrust
+# Weights of the third differences of the spline. The smallest that gives curves fit for extrapolation is used.
 _SMOOTHING = (1e-3, 1e-1, 10.0)
-_SPEED_SMOOTHING = 1e-2  # on first differences of speed terms: equal at every J unless rows differ
-_SPEED_RIDGE = 1e-3  # keeps a speed term without rows at zero
-# The four uniform cubic B-splines over one knot interval (columns) by powers of t in 0..1 (rows).
+_SPEED_SMOOTHING = 1e-2  # weight of the change of a speed term with J; a large weight makes it equal at every J
+_SPEED_RIDGE = 1e-3  # weight of the size of a speed term, so that a term without rows is zero
+# Coefficients of the powers of t in 0..1 (rows) in the four uniform cubic B-splines over one knot interval (columns).
 _BASIS = np.array([[1, 4, 1, 0], [-3, 0, 3, 0], [3, -6, 3, 0], [-1, 3, -3, 1]]) / 6
-SOFT_END = 0.25  # most that the speed effect continues outside the rows, in half ranges of ln speed [-]
+SOFT_END = 0.25  # largest continuation of the scaled speed outside the rows [-]
 
 
 class CurveEnd(NamedTuple):
     """Continuation of a curve before its first or after its last J. [-]"""
 
-    value: list[float]  # (n_power,) polynomial in scaled ln speed
-    slope: list[float]  # (n_power,)
-    bend: list[float]  # (n_power,)
-    fade: float  # J over which the bend fades
+    value: list[float]  # value at the end, as weights (n_power,) of a polynomial in scaled speed
+    slope: list[float]  # first derivative by J at the end, in the same form (n_power,)
+    bend: list[float]  # second derivative by J at the end, in the same form (n_power,)
+    fade: float  # length in J over which the second derivative fades
 
 
 class Curve(NamedTuple):
-    """One coefficient: spline weights (n_power, n_basis) and both ends."""
+    """Curve of CT or CP: spline weights (n_power, n_basis) and the continuation at both ends."""
 
     weights: np.ndarray  # [-]
     low: CurveEnd
@@ -58,7 +58,7 @@ class PropellerTable:
     Attributes
     ----------
     diameter : float
-        [m]
+        Diameter of the propeller. [m]
     thrust, power : Curve
         Spline weights of CT and CP. [-]
     advance_ratio_range : (2,) tuple
@@ -66,9 +66,9 @@ class PropellerTable:
     knot_spacing : float
         Distance of spline knots in J. [-]
     revolutions_range : (2,) tuple
-        Lowest and highest rotational speed of the rows; (0, inf) when not given. [rad/s]
+        Lowest and highest rotational speed of the rows; (0, inf) when they have none. [rad/s]
     zero_thrust_advance_ratio : float
-        J at which the thrust vanishes at the middle speed. [-]
+        J at which the thrust is zero, at the middle speed. [-]
     """
 
     diameter: float
@@ -81,9 +81,10 @@ class PropellerTable:
 
     @cached_property
     def pieces(self) -> np.ndarray:
-        """Both curves between knots as cubics (4, n_power, 2, n_interval), lowest powers first, algebra. [-]
+        """Coefficients (4, n_power, 2, n_interval) of both curves as cubics between knots; algebra. [-]
 
-        Powers of the place between two knots, powers of the scaled speed, thrust and power, intervals.
+        The axes are powers of the place between two knots, powers of the scaled speed, thrust and power, and intervals.
+        Lowest powers come first.
         """
         n_interval = self.thrust.weights.shape[1] - 3
         windows = np.arange(n_interval) + np.arange(4)[:, None]
@@ -92,30 +93,33 @@ class PropellerTable:
 
     @cached_property
     def cubics(self) -> list:
-        """``pieces`` as nested lists: interval, thrust or power, power of scaled speed, power of place; bookkeeping."""
+        """``pieces`` as nested lists (bookkeeping).
+
+        The levels are interval, thrust or power, power of scaled speed, and power of place.
+        """
         return self.pieces.transpose(3, 2, 1, 0).tolist()
 
     @cached_property
     def static_coefficients(self) -> list[float]:
-        """CT and CP at J = 0 and the middle speed, definition as for ``propeller_coefficients``. [-]"""
+        """CT and CP at J = 0 and the middle speed. The definition is as for ``propeller_coefficients``. [-]"""
         return [float(value) for value in propeller_coefficients(self, 0.0, np.median(_speeds(self)))]
 
 
 def propeller_coefficients(table: PropellerTable, advance_ratio: Any, revolutions: Any) -> tuple[Any, Any]:
-    """Return thrust and power coefficient, interpolation as the module describes.
+    """Return thrust and power coefficient by the interpolation that the module's docstring describes.
 
     Parameters
     ----------
     table : PropellerTable
     advance_ratio : (...) array
-        J, may be complex. [-]
+        Advance ratio J; it may be complex. [-]
     revolutions : (...) array
-        Rotational speed, may be complex. [rad/s]
+        Rotational speed; it may be complex. [rad/s]
 
     Returns
     -------
     thrust_coefficient, power_coefficient : (...) arrays
-        Power is positive at every J; thrust falls at every J above the rows. [-]
+        CP is positive at every J. CT falls with J above the rows. [-]
     """
     if np.shape(advance_ratio) != np.shape(revolutions):
         advance_ratio, revolutions = np.broadcast_arrays(advance_ratio, revolutions)
@@ -146,9 +150,9 @@ def propeller_coefficients(table: PropellerTable, advance_ratio: Any, revolution
 
 
 def outside_data(table: PropellerTable, advance_ratio: Any, revolutions: Any) -> Any:
-    """Return True (...) where J or speed lies outside the table's rows, by definition. [bool]
+    """Return True (...) where J or rotational speed is outside the table's rows, by definition. [bool]
 
-    ``advance_ratio`` J (...) [-], ``revolutions`` (...) [rad/s].
+    ``advance_ratio`` (...) is J [-], and ``revolutions`` (...) is the rotational speed [rad/s].
     """
     low, high = table.advance_ratio_range
     slow, fast = table.revolutions_range
@@ -159,16 +163,16 @@ def outside_data(table: PropellerTable, advance_ratio: Any, revolutions: Any) ->
 def table_from_rows(
     diameter: float, advance_ratio: Any, thrust_coefficient: Any, power_coefficient: Any, revolutions: Any = None
 ) -> PropellerTable:
-    """Return a PropellerTable fitted to measured (or computed) rows, in any order.
+    """Return a PropellerTable fitted to measured or computed rows, in any order.
 
-    Overlapping runs may be combined: they are sorted by J and the curve passes between them.
+    Rows of several measurements may overlap. They are sorted by J, and the curve passes between them.
 
     Parameters
     ----------
     diameter : float
-        [m]
+        Diameter of the propeller. [m]
     advance_ratio, thrust_coefficient, power_coefficient : (n_row,) arrays
-        J, CT, CP; J = 0 is a static row. [-]
+        J, CT and CP. A row with J = 0 is static. [-]
     revolutions : (n_row,) array, optional
         Rotational speed of each row. Without it the coefficients depend on J alone. [rad/s]
 
@@ -179,15 +183,15 @@ def table_from_rows(
     Raises
     ------
     CatalogueError
-        Too few rows, not finite, negative J, power not positive where there is thrust, or thrust that
-        does not fall at the highest J.
+        If there are too few rows, a value is not finite, J is negative, power is not positive where there is thrust, or
+        CT or CP does not fall at the highest J.
 
     Notes
     -----
-    Numerics: penalised least squares. Third differences of the spline weights are kept small. So
-    the gap between the static row and the slowest tunnel speed is bridged without a wave. Speed terms: none
-    when all advancing rows lie within 16 % of one speed, linear to a factor of 1.65, quadratic above.
-    Static rows at speeds without advancing rows are left out, since nothing is known there at other J.
+    Numerics: penalised least squares with small third differences of the spline weights. So the curve has no wave
+    between the static row and the slowest tunnel speed. There is no speed term when the fastest of all rows with J
+    above 0.05 is less than 16 % above the slowest. The term is linear up to a factor of 1.65 and quadratic above.
+    Static rows at speeds without such rows are left out, because nothing is known there at other J.
 
     Examples
     --------
@@ -230,7 +234,7 @@ def table_from_rows(
 
 
 def _speed_range(rows: np.ndarray) -> tuple[float, float]:
-    """Return lowest and highest speed of the advancing rows, of all rows when none advance. [rad/s]"""
+    """Return lowest and highest rotational speed of rows with J above 0.05, or of all rows without such. [rad/s]"""
     advancing = rows[rows[:, 0] > 0.05, 3]
     advancing = advancing if len(advancing) else rows[:, 3]
     return float(advancing.min()), float(advancing.max())
@@ -265,7 +269,7 @@ def _speeds(table: PropellerTable) -> np.ndarray:
 
 
 def _fault(table: PropellerTable) -> str:
-    """Return the reason why a fitted table cannot be extrapolated, or an empty text."""
+    """Return the reason why a fitted table cannot be extrapolated, or an empty string."""
     high = table.advance_ratio_range[1]
     speed = _speeds(table)
     speed = np.concatenate([speed[:1] / 100, speed, speed[-1:] * 100])  # constant outside the rows
@@ -280,17 +284,17 @@ def _fault(table: PropellerTable) -> str:
 
 
 def _zero_thrust(table: PropellerTable) -> float:
-    """Return J at zero thrust for the middle speed. [-]"""
+    """Return J at zero thrust, at the middle speed. [-]"""
     grid = np.linspace(0.0, 10 * table.advance_ratio_range[1], 4001)
     thrust, _ = propeller_coefficients(table, grid, np.median(_speeds(table)))
     return float(grid[np.argmax(thrust < 0)])
 
 
 def scaled_speed(slow: float, fast: float, revolutions: Any) -> Any:
-    """Return ln speed (...) scaled to -1..1 between slow and fast, by definition. [-]
+    """Return the logarithm of rotational speed (...), scaled to -1..1 between ``slow`` and ``fast``; a definition. [-]
 
-    ``slow``, ``fast``, ``revolutions`` (...) in [rad/s], the last may be complex. Outside it levels off (C2); without a
-    range it is 0.
+    ``slow``, ``fast`` and ``revolutions`` (...) are in [rad/s], and the last may be complex. Outside that range the
+    result levels off smoothly. It is 0 where the table has no range of speeds.
     """
     if _speed_terms(slow, fast) == 1:
         return np.zeros(np.shape(revolutions))
@@ -306,7 +310,7 @@ def scaled_speed(slow: float, fast: float, revolutions: Any) -> Any:
 
 
 def _polynomial(weights: Any, speed: Any) -> Any:
-    """Return the polynomial of scaled speed with weights (n_power, ...), the constant first."""
+    """Return the polynomial in scaled speed with weights (n_power, ...), the constant first."""
     value = weights[0]
     power = 1.0
     for weight in weights[1:]:
@@ -316,17 +320,17 @@ def _polynomial(weights: Any, speed: Any) -> Any:
 
 
 def thrust_beyond(end: CurveEnd, beyond: Any, speed: Any, side: float, exp: Callable = np.exp) -> Any:
-    """Return CT (...) outside the rows, a continuation by own definition. [-]
+    """Return CT (...) outside the rows, continued by our own definition. [-]
 
-    ``beyond`` (...) is the distance in J past the CurveEnd [-], ``speed`` (...) scaled [-], ``side`` 1 at the high end,
-    -1 at the low one [-].
+    ``beyond`` (...) is J less that at the CurveEnd [-]. ``speed`` (...) is the scaled speed [-], and ``side`` is 1 at
+    the high end and -1 at the low end [-].
     """
     value, slope, bend = (_polynomial(part, speed) for part in end[:3])
     return value + beyond * (slope + 0.5 * bend * beyond * exp(-side * beyond / end.fade))
 
 
 def power_beyond(end: CurveEnd, beyond: Any, speed: Any, side: float, exp: Callable = np.exp) -> Any:
-    """Return CP (...) outside the rows, arguments and definition as for ``thrust_beyond``. [-]"""
+    """Return CP (...) outside the rows. Arguments and definition are as for ``thrust_beyond``. [-]"""
     value, slope, bend = (_polynomial(part, speed) for part in end[:3])
     rest = bend - slope * slope / value
     return value * exp(slope / value * beyond) + 0.5 * rest * beyond**2 * exp(-side * beyond / end.fade)
@@ -358,7 +362,7 @@ def _fit(design: np.ndarray, values: np.ndarray, n_power: int, smoothing: float)
 
 
 def _curve(weights: np.ndarray, spacing: float, is_power: bool) -> Curve:
-    """Return the Curve of spline weights (n_power, n_basis), both ends continued."""
+    """Return the Curve of spline weights (n_power, n_basis) with its continuation at both ends."""
     first, last = weights[:, :4], weights[:, -4:]
     ends = []
     for four, at in ((first, 0), (last, 1)):
@@ -372,16 +376,17 @@ def _curve(weights: np.ndarray, spacing: float, is_power: bool) -> Curve:
 
 
 def _fade(value: np.ndarray, slope: np.ndarray, bend: np.ndarray, is_power: bool) -> float:
-    """Return the J over which the end bend b must fade, so that thrust keeps falling and power stays positive. [-]
+    """Return the length f in J over which the end's second derivative b fades. [-]
 
-    Thrust: the bend adds b s (1 - s/2f) e^(-s/f) to the slope, at most 0.231 b f; half the end slope is
-    allowed. Power: it adds b s^2/2 e^(-s/f), which must stay under half of the decaying exponential.
-    Since s^2 e^(-k s) is at most 0.541/k^2, k = 1/f - |slope|/value has to exceed sqrt(0.541 b/value).
+    With it, thrust keeps falling and power stays positive. Let s be the distance in J from the end. Thrust: b adds
+    b s (1 - s/(2 f)) e^(-s/f) to the slope, at most 0.231 b f. Half the end slope is allowed. Power: b adds
+    (b s^2/2) e^(-s/f), which must stay below half of the decaying exponential. Since s^2 e^(-k s) is at most 0.541/k^2,
+    k = 1/f - |slope|/value must exceed sqrt(0.541 b/value).
     """
     speeds = np.array([-1.5, -1.0, 0.0, 1.0, 1.5])
     value, slope, bend = (_polynomial(part[:, None], speeds) for part in (value, slope, bend))
     if is_power:
-        value = np.maximum(value, 1e-6)  # a value below 0 is refused by the caller
+        value = np.maximum(value, 1e-6)  # the caller rejects a value below 0
         rest = np.abs(bend - slope**2 / value)
         return float(min(0.1, (1 / (np.abs(slope) / value + np.sqrt(0.541 * rest / value) + 1e-9)).min()))
     return float(min(0.1, max(1e-4, (0.5 * np.abs(slope) / (0.231 * np.abs(bend) + 1e-9)).min())))
