@@ -11,8 +11,8 @@ class Mark:
     """A place on the centre line, with its distance from both datums."""
 
     name: Annotated[str, "Name of the place."]
-    behind_nose_mm: Annotated[float, "Behind the nose."]
-    ahead_mm: Annotated[float, "Ahead of the root trailing edge."]
+    behind_nose_mm: Annotated[float, "Distance behind the nose."]
+    ahead_mm: Annotated[float, "Distance ahead of the root trailing edge."]
 
 
 @dataclass(frozen=True)
@@ -32,7 +32,7 @@ class SectionTemplate:
     """The section at one end of a core, for which a template is cut."""
 
     name: Annotated[str, "Root, joint or tip."]
-    station_mm: Annotated[float, "From the centre line."]
+    station_mm: Annotated[float, "Distance from the centre line."]
     leading_edge_mm: Annotated[float, "Leading edge behind the nose."]
     height_mm: Annotated[float, "Height due to dihedral."]
     foam_chord_mm: Annotated[float, "Chord of the foam, up to the hinge."]
@@ -56,7 +56,7 @@ class Core:
 
     name: Annotated[str, "Name of the core."]
     new: Annotated[bool, "Whether it has to be cut anew."]
-    count: Annotated[int, "How many; a single one spans the centre line."]
+    count: Annotated[int, "Number of such cores; a single core crosses the centre line."]
     from_mm: Annotated[float, "Inner end from the centre line."]
     to_mm: Annotated[float, "Outer end from the centre line."]
     inner: Annotated[str, "Section at its inner end."]
@@ -74,7 +74,7 @@ class JigBlock:
     """Heights of the blocks that support one section of the wing on the table, with the root's chord line level."""
 
     name: Annotated[str, "Name of the section."]
-    station_mm: Annotated[float, "From the centre line."]
+    station_mm: Annotated[float, "Distance from the centre line."]
     front_block_behind_edge_mm: Annotated[float, "Front block behind the leading edge."]
     front_block_mm: Annotated[float, "Height of the front block."]
     hinge_block_mm: Annotated[float, "Height of the block under the hinge."]
@@ -86,7 +86,7 @@ class JigBlock:
 class Station:
     """The outline of the wing at one station, where an edge has a kink or an elevon ends."""
 
-    station_mm: Annotated[float, "From the centre line."]
+    station_mm: Annotated[float, "Distance from the centre line."]
     leading_edge_mm: Annotated[float, "Leading edge behind the nose."]
     hinge_mm: Annotated[float, "Hinge line behind the nose."]
     trailing_edge_mm: Annotated[float, "Trailing edge behind the nose."]
@@ -102,12 +102,12 @@ class RodSet:
     """A set of rods in one half wing."""
 
     name: Annotated[str, "Name of the set."]
-    material: Annotated[str, "What it is made of."]
+    material: Annotated[str, "Name of the material."]
     diameter_mm: Annotated[float, "Diameter."]
     pairs: Annotated[int, "Pairs in each half wing."]
     surface: Annotated[str, "Top, bottom or both."]
     each_half: Annotated[int, "Rods in each half wing."]
-    length_mm: Annotated[float, "Length of one."]
+    length_mm: Annotated[float, "Length of one rod."]
     from_mm: Annotated[float, "Inner end from the centre line."]
     to_mm: Annotated[float, "Outer end from the centre line."]
     behind_nose_mm: Annotated[list[float], "Inner and outer end behind the nose."]
@@ -123,20 +123,20 @@ class Piece:
     """A number of rod pieces of the same length."""
 
     name: Annotated[str, "Purpose."]
-    length_mm: Annotated[float, "Length of each."]
-    count: Annotated[int, "How many."]
+    length_mm: Annotated[float, "Length of each piece."]
+    count: Annotated[int, "Number of pieces."]
 
 
 @dataclass(frozen=True)
 class RodStock:
     """One kind of rod: its pieces, and a plan to cut them from rods of the length sold."""
 
-    material: Annotated[str, "What it is made of."]
+    material: Annotated[str, "Name of the material."]
     diameter_mm: Annotated[float, "Diameter."]
     sold_mm: Annotated[float, "Length that is sold."]
     pieces: Annotated[list[Piece], "Pieces needed."]
     cuts_mm: Annotated[list[list[float]], "Pieces to cut from each length bought."]
-    waste_mm: Annotated[float, "What is left over."]
+    waste_mm: Annotated[float, "Length that is left over."]
 
 
 @dataclass(frozen=True)
@@ -144,7 +144,7 @@ class ElevonStock:
     """The sheet material for the elevons."""
 
     thickness_mm: Annotated[float, "Thickness."]
-    material: Annotated[str, "What it is made of."]
+    material: Annotated[str, "Name of the material."]
     inner_end_mm: Annotated[float, "Inner end from the centre line."]
     outer_end_mm: Annotated[float, "Outer end from the centre line."]
 
@@ -167,7 +167,7 @@ class FinSheet:
     """The outline of a flat fin. The foot of the fin lies along z = 0."""
 
     from_centre_mm: Annotated[float | None, "Where it stands from the centre line; empty on the tip."]
-    material: Annotated[str, "What it is made of."]
+    material: Annotated[str, "Name of the material."]
     behind_leading_edge_mm: Annotated[float, "Front of its foot behind the leading edge."]
     foot_mm: Annotated[float, "Length of its foot."]
     cant_deg: Annotated[float, "Cant, outward."]

@@ -169,5 +169,5 @@ class Mission:
     mah: Annotated[float, "Charge used by all parts."]
     reserve_pct: Annotated[float, "Charge kept as reserve."]
     left_mah: Annotated[float, "Charge left above the reserve."]
-    left_km: Annotated[float, "Distance that this charge is good for at cruise speed in still air."]
-    left_min: Annotated[float, "Time that this charge is good for at cruise speed."]
+    left_km: Annotated[float, "Distance that this charge allows at cruise speed in still air."]
+    left_min: Annotated[float, "Time that this charge allows at cruise speed."]

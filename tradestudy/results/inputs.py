@@ -54,13 +54,13 @@ class InputEffect:
 class Uncertainty:
     """The uncertainty of each result, given as half the width of its band."""
 
-    range_km: Annotated[float, "Of the range, all inputs combined."]
-    balance_mm: Annotated[float, "Of the balance mark."]
-    pack_mm: Annotated[float, "Of the pack's place."]
-    failure_load_factor: Annotated[float, "Of the failure load factor."]
-    model_range_km: Annotated[float, "Of the range, by the scatter of the models alone."]
+    range_km: Annotated[float, "Half width for the range, from all inputs combined."]
+    balance_mm: Annotated[float, "Half width for the balance mark."]
+    pack_mm: Annotated[float, "Half width for the place of the pack."]
+    failure_load_factor: Annotated[float, "Half width for the failure load factor."]
+    model_range_km: Annotated[float, "Half width for the range, from the scatter of the models alone."]
     range_km_after_flight: Annotated[
-        float | None, "Of the range in km if one flight were noted; empty where one is known."
+        float | None, "Half width for the range if one flight were noted; empty if a flight is known."
     ]
     measure_first: Annotated[str, "One sentence on what to measure first."]
     strength_first: Annotated[str, "One sentence on what to measure first for the strength."]
@@ -70,12 +70,12 @@ class Uncertainty:
 class SpreadPercentiles:
     """The 10th, 50th and 90th percentile of a result over all draws (sampled sets of inputs)."""
 
-    range_km: Annotated[list[float], "Of the range."]
-    auw_g: Annotated[list[float], "Of the flying weight."]
-    balance_mm: Annotated[list[float], "Of the balance mark."]
-    failure_load_factor: Annotated[list[float], "Of the failure load factor."]
-    cruise_speed_kmh: Annotated[list[float], "Of the cruise speed."]
-    cruise_current_a: Annotated[list[float], "Of the mean current in cruise."]
+    range_km: Annotated[list[float], "Percentiles of the range."]
+    auw_g: Annotated[list[float], "Percentiles of the flying weight."]
+    balance_mm: Annotated[list[float], "Percentiles of the balance mark."]
+    failure_load_factor: Annotated[list[float], "Percentiles of the failure load factor."]
+    cruise_speed_kmh: Annotated[list[float], "Percentiles of the cruise speed."]
+    cruise_current_a: Annotated[list[float], "Percentiles of the mean current in cruise."]
 
 
 @dataclass(frozen=True)

@@ -49,7 +49,7 @@ class BendTest:
         float, "Mass at which the first failure mode reaches 80 % of its strength, weak materials included."
     ]
     stop_rise_mm: Annotated[float, "Deflection of the tips at which to stop."]
-    stop_mode: Annotated[str, "That failure mode."]
+    stop_mode: Annotated[str, "First failure mode, at that mass."]
 
 
 @dataclass(frozen=True)
@@ -81,8 +81,8 @@ class BenchMoment:
     """Bending moments at one station, in flight and in the proof test on the bench."""
 
     station_mm: Annotated[float, "Station from the centre line."]
-    flight_nm: Annotated[float, "In the pull-up that the bags represent."]
-    bench_nm: Annotated[float, "Under the bags and the wing's own weight."]
+    flight_nm: Annotated[float, "Moment in the pull-up that the bags represent."]
+    bench_nm: Annotated[float, "Moment under the bags and the wing's own weight."]
 
 
 @dataclass(frozen=True)

@@ -48,7 +48,7 @@ class LimitConfidence:
     auw_g: Annotated[float, "Flying weight."]
     span_mm: Annotated[float, "Span."]
     gain: Annotated[float, "Objective with the inputs as assumed.", MEASURE]
-    low: Annotated[float, "Objective that nine draws in ten reach.", MEASURE]
+    low: Annotated[float, "Objective that 90 % of the draws reach.", MEASURE]
     least_certain_limit: Annotated[str, "Name of the limit met least often.", OldName("least_sure")]
     least_certain_limit_words: Annotated[str, "Words for it in a report.", OldName("least_sure_words")]
     least_certain_limit_pct: Annotated[float, "Share of the draws that meet it.", OldName("least_sure_pct")]

@@ -196,7 +196,7 @@ USUAL_BAG_STATION = "30 mm inboard of the tip, or at the end of the first rods"
 
 
 class LoadTestTable(TableModel):
-    """Load test: the stock wing lies upside down, its middle is held, and movements count from its own sag."""
+    """Load test: the stock wing lies upside down with its middle held. Movements are measured from its own sag."""
 
     tip_from_centre: BAG_STATION = default(None, COMMON_PRACTICE, shown=USUAL_BAG_STATION)
     tip_mass: Annotated[
