@@ -10,6 +10,7 @@ is positive when it lifts the tip.
 
 Shapes are written in round brackets. (...) means any batch shape, also none. (..., n_strip) means any batch shape and
 then one axis of that length. Units are written in square brackets; [-] means a pure number.
+A unit after the last full stop of a docstring's first paragraph is the unit of the result.
 
 Two rules let the same function return a value and its derivatives:
 

@@ -156,9 +156,9 @@ def _bound_gradient(
     bound: np.ndarray,
     shared: tuple[np.ndarray, ...],
 ) -> tuple[list[np.ndarray], list[np.ndarray], list[np.ndarray]]:
-    """Return the gradients of the bound segments.
+    """Return the gradients of the bound segments' velocities, times 4 pi.
 
-    They are by the vectors a and b from the two corners (three arrays each) and by the normal's y and z.
+    The variables are the vectors a and b from the two corners (three arrays each), then the normal's y and z.
     """
     ax, ay, az, a = (part[:, start] for part in seen[:4])
     bx, by, bz, b = (part[:, end] for part in seen[:4])
@@ -183,14 +183,14 @@ def _bound_gradient(
 def _leg_gradient(
     seen: _Corners, normal: np.ndarray
 ) -> tuple[tuple[np.ndarray, np.ndarray, np.ndarray], tuple[np.ndarray, np.ndarray]]:
-    """Return the gradients (m, p) of the half-infinite legs.
+    """Return the gradients (m, p) of the half-infinite legs' velocities, times 4 pi.
 
-    They are by x, y and z of the vector from the corner, and by the normal's y and z.
+    The variables are x, y and z of the vector from the corner, then the normal's y and z.
     """
     x, y, z, distance, radius, arm, denominator, leg = seen
     ny, nz = normal[:, 1, None], normal[:, 2, None]
     ahead = (distance + x) / denominator
-    # leg = arm (distance + x) / (distance radius)
+    # the differentiated formula is leg = arm (distance + x) / (distance radius)
     by_distance = (arm - leg * radius) / (denominator * distance)
     twice = 2 * leg / radius
     along = by_distance * x + arm / denominator

@@ -1,14 +1,14 @@
 """Sideslip, rolling, yawing and differential elevon: the antisymmetric flow of the half-wing lattice.
 
-Own half minus mirror image gives a matrix of its own. Six antisymmetric columns (unit load cases, see `lattice`) are
-solved with it at once. None depends on the trimmed state; ``derivatives`` adds them up for any lift:
+The matrix is that of the own half minus that of the mirror image. Six antisymmetric columns (unit load cases, see
+`lattice`) are solved with it at once. None depends on the trimmed state; ``derivatives`` adds them up for any lift:
 
-0. sideslip on dihedral and fins,
+0. sideslip, which acts on dihedral and fins,
 1. rolling about the nose datum,
 2. yawing about the nose datum,
 3. differential elevon,
-4. the speed difference of yawing on twist with camber,
-5. the speed difference of yawing on the elevon.
+4. twist and camber in the airspeed difference that yawing makes along the span,
+5. elevon in the airspeed difference that yawing makes along the span.
 
 Sideslip, rolling and yawing also act on the circulation that carries the weight. The force on every bound vortex is
 density x circulation x (air velocity x leg vector). This gives a flat swept wing its dihedral effect, in proportion to
@@ -178,7 +178,7 @@ def _air_velocity(arm: Vector, alpha: np.ndarray) -> Vector:
     """
     x, y, z = arm
     zero = 0 * (y + alpha)
-    # (0, -z, y) rolling and (-y, x, 0) yawing about the wing's own axes
+    # about the wing's own axes, rolling gives the direction (0, -z, y) and yawing gives (-y, x, 0)
     along = np.stack([zero, -alpha * y, -y + zero, zero], axis=-1)
     across = np.stack([zero - 1, alpha * x - z, x + alpha * z, zero], axis=-1)
     up = np.stack([zero, y + zero, -alpha * y, zero], axis=-1)

@@ -37,8 +37,8 @@ HIGHEST_SPEED = 100.0  # highest critical speed reported; it is Mach 0.3, and th
 class ElasticEffects(NamedTuple):
     """Effects of the twisting wing at a dynamic pressure. Each field is (..., n_condition) [-]."""
 
-    pitch_effectiveness: np.ndarray  # elevon's moment at constant lift, flexible over rigid
-    roll_effectiveness: np.ndarray  # steady roll rate, flexible over rigid
+    pitch_effectiveness: np.ndarray  # elevon's pitching moment at constant lift, flexible over rigid wing
+    roll_effectiveness: np.ndarray  # steady roll rate, flexible over rigid wing
     twist_off_share: np.ndarray  # largest real eigenvalue of the feedback in symmetric flow; 1 is divergence
 
 
@@ -101,7 +101,8 @@ def twist_off_share(feedback: np.ndarray, dynamic_pressure: np.ndarray) -> np.nd
     -----
     A complex pair of eigenvalues causes no divergence. But it joins or leaves the real axis with an infinite slope. So
     the real part of complex pairs is included. The result is then continuous, never below the largest true real
-    eigenvalue, and on the safe side. A kink remains where another eigenvalue becomes the largest. The infinite slope where a real pair meets is limited to 1e6 times the matrix.
+    eigenvalue, and on the safe side. A kink remains where another eigenvalue becomes the largest. The infinite slope
+    where a real pair meets is limited to 1e6 times the matrix.
 
     On some swept wings bending reduces incidence more than torsion adds. They have large negative eigenvalues, which
     are ignored, and small positive ones.

@@ -52,7 +52,7 @@ class Compliance(NamedTuple):
 class AirLoads(NamedTuple):
     """Unit responses of the air. In each field the n strip columns follow the rigid columns."""
 
-    unit: lattice.UnitLoads  # symmetric flow, 4 + n columns, all strips
+    unit: lattice.UnitLoads  # unit loads of all strips in symmetric flow, 4 + n columns
     strip_lift: np.ndarray  # lift on the wing's strips, fins included (..., n, 4 + n) [m^2]
     strip_moment: np.ndarray  # moment on the wing's strips about the nose datum (..., n, 4 + n) [m^3]
     roll_lift: (
@@ -132,7 +132,9 @@ def _unit_loads(
     tip_mass: float | np.ndarray = 0.0,
     tip_mass_x: float | np.ndarray = 0.0,
 ) -> WingLoads:
-    """Return loads (..., 2 n + 1, n + 1) along the axis: a force on each strip, a moment on each strip, all weight."""
+    """Return loads (..., 2 n + 1, n + 1) along the axis: a force on each strip, a moment on each, the wing's own
+    weight.
+    """
     n = np.shape(force_y)[-1]
     one = np.eye(2 * n + 1)
     return wing_loads(

@@ -15,7 +15,7 @@ from scipy.linalg import eigh
 
 from tradestudy.physics.weights.mass import gauss_points
 
-_SHARE, _WEIGHT = gauss_points(4)  # exact for the product of two cubics
+_SHARE, _WEIGHT = gauss_points(4)  # four Gauss points are exact for the product of two cubics
 
 
 class BeamSections(NamedTuple):

@@ -22,8 +22,9 @@ _LENGTHS = ("height", "root_chord", "tip_chord", "set_back", "depth_below", "tip
 
 
 class SheetFin(NamedTuple):
-    """One fin of the right half wing. Lengths [m] and angles [rad] have any batch shape (...); the other fields are
-    constant.
+    """One fin of the right half wing. Lengths [m] and angles [rad] have any batch shape (...).
+
+    The fields ``from_centre``, ``areal_mass`` and ``stands_on`` are single values.
     """
 
     height: Any  # measured along the fin; 0 for a fin that is below the wing only

@@ -1,6 +1,7 @@
 """Section outlines by name (library database, or NACA four or five digits) or from coordinates, and their geometry.
 
-"(...)" means arrays of any batch shape.
+An outline (n, 2) holds x and z of n points. A resampled outline comes from ``resampled``, with fixed stations. "(...)"
+means arrays of any batch shape.
 """
 
 from __future__ import annotations

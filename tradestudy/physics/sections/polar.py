@@ -22,7 +22,7 @@ TRANSITION_BY_FINISH = {"bare": (0.05, 0.10), "covered": (0.30, 0.35), "smooth":
 # -11.9 % at 100k (21 points) and -16 to -18 % at 60k (14 points, with a scatter of 20 %). The largest lift is 0.06 too
 # high (0.00 to 0.12). Below 60k there are no measurements, so the factor levels out there. With forced transition there
 # are none either.
-DRAG_BIAS, DRAG_BIAS_RISE, _RISE_REYNOLDS, _RISE_STEEPNESS = 1.09, 0.16, 77.5e3, 3.68  # see drag_bias
+DRAG_BIAS, DRAG_BIAS_RISE, _RISE_REYNOLDS, _RISE_STEEPNESS = 1.09, 0.16, 77.5e3, 3.68  # constants in drag_bias
 # Remaining error of drag to either side, as a share of drag. The smaller value holds where many points were measured.
 # The larger one holds where two tunnels differ by 16 % and three models of the same section by 30 %. The value changes
 # smoothly between the two Reynolds numbers.
@@ -177,7 +177,10 @@ def _attached(cl: np.ndarray, cd: np.ndarray) -> np.ndarray:
 
 
 def _log_drag_at(lift: np.ndarray, cl: np.ndarray, log_cd: np.ndarray) -> np.ndarray:
-    """Return ln(drag) at lift coefficients; outside the ends of a branch it continues with the slope at that end."""
+    """Return ln(drag) at lift coefficients ``lift`` from a computed polar (``cl``, ``log_cd``).
+
+    Beyond either end of the polar it continues with the slope at that end.
+    """
     log_drag = np.interp(lift, cl, log_cd)
     for end, inner, past in ((-1, -3, np.maximum(lift - cl[-1], 0)), (0, 2, np.maximum(cl[0] - lift, 0))):
         slope = (log_cd[end] - log_cd[inner]) / abs(cl[end] - cl[inner])
@@ -263,7 +266,7 @@ def drag_bias(log_reynolds: np.ndarray) -> np.ndarray:
     """Return the factor that corrects the surrogate's optimism in drag, and its slope along ln Re: shape (2, ...). [-]
 
     ``log_reynolds`` (...) is ln Re [-]. The factor is DRAG_BIAS + DRAG_BIAS_RISE / (1 + (Re /
-    _RISE_REYNOLDS)^_RISE_STEEPNESS). This is the least smooth curve through the three measured medians.
+    _RISE_REYNOLDS)^_RISE_STEEPNESS), a smooth curve through the three measured medians.
     """
     wave = np.tanh(0.5 * _RISE_STEEPNESS * (log_reynolds - np.log(_RISE_REYNOLDS)))
     return np.stack(
@@ -291,7 +294,7 @@ def profile_drag(
 
     ``lift_coefficient`` [-], ``log_reynolds`` (ln Re) [-] and ``deflection`` [rad] have shape (...). Outside the table,
     Reynolds number and deflection level out within REYNOLDS_REACH and DEFLECTION_REACH of its edge. Outside the usable
-    range of lift, value, slope and curvature continue from the edge and a cubic term is added (see ``table_excess``).
+    range of lift, value, slope and curvature continue from the edge and a cubic term is added (``table_excess`` gives the distance).
     Source: the surrogate, corrected by ``drag_bias``.
     """
     real = (np.asarray(v, float) for v in (lift_coefficient, log_reynolds, deflection))
@@ -366,7 +369,7 @@ def table_excess(
 class StripSpline(NamedTuple):
     """The splines of root and tip on a common grid, blended for each strip. Values are pure numbers [-]."""
 
-    both: NdBSpline  # splines of root and tip, in its last axis
+    both: NdBSpline  # spline whose last axis holds root and tip
     tip_share: np.ndarray  # share of the tip's section (n_strip,) [-]
 
     def __call__(self, points: np.ndarray, nu: list[int]) -> np.ndarray:

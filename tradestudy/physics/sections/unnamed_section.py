@@ -43,7 +43,8 @@ _THICKEST = 0.30  # largest thickness over chord [-]
 # Order of the Bernstein polynomials, and weights that pull the fit towards the generic section. They were chosen with
 # tests/bench/unknown_section.py: six sections with eight heights each, rounded to 0.5 mm on chords of 235 to 265 mm.
 # With less pull the fit follows the rounding; with more it follows the generic section. The trailing edge's thickness
-# has more pull, because heights ahead of it determine it poorly. A station at the trailing edge still sets it to 4 %.
+# has more pull, because heights ahead of it determine it poorly. A station at the trailing edge still sets it within
+# 4 %.
 ORDER, PULL, EDGE_PULL = 5, 0.02, 10.0
 # Least half thickness over that of the generic section. It keeps the surfaces apart between the last station and the
 # trailing edge.
