@@ -119,7 +119,8 @@ def _study_result(path: Path, wing: str, requested: Any) -> Result:
             return kept
         if wing == "best":
             raise CommandError(f"{path} has no kept results yet; tradestudy run {path} finds its best wing.")
-    from tradestudy.commands import assess as command  # imports OpenMDAO, which kept results do not need
+    # imported here, since it imports OpenMDAO, which is not needed for results that exist already
+    from tradestudy.commands import assess as command
 
     with (
         session.progress() as report,

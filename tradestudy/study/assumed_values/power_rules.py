@@ -109,7 +109,7 @@ def _needs_short_form(study: PartialStudy) -> None:
 
 
 def _parallel_on_trial(study: PartialStudy, _: int) -> Assumption:
-    """The stock pack and one more cell in parallel, where [power] gives the pack in short"""
+    """The stock pack and one more cell in parallel, if the study has the short form [power]"""
     _needs_short_form(study)
     stock = study.value("pack", "parallel")
     trial = [stock, stock + 1] if stock < MOST_CELLS else [stock]
@@ -117,7 +117,7 @@ def _parallel_on_trial(study: PartialStudy, _: int) -> Assumption:
 
 
 def _rod_pairs_on_trial(study: PartialStudy, _: int) -> Assumption:
-    """The stock rods and one more pair, where [power] gives the pack in short"""
+    """The stock rods and one more pair, if the study has the short form [power]"""
     _needs_short_form(study)
     stock = study.value("rods", "pairs", 0)
     return Assumption(
@@ -126,7 +126,7 @@ def _rod_pairs_on_trial(study: PartialStudy, _: int) -> Assumption:
 
 
 def _fins_on_trial(study: PartialStudy, _: int) -> Assumption:
-    """hold_volume where [power] gives the pack in short, else keep"""
+    """hold_volume if the study has the short form [power], else keep"""
     _needs_short_form(study)
     return Assumption("hold_volume", "new fins are quickly cut from sheet")
 

@@ -39,7 +39,7 @@ class QuestionAnswer(NamedTuple):
 
 
 def slot_type(slot: KeySlot) -> KeyType:
-    """Return the type of the key of a slot."""
+    """Return the type of the key that ``slot`` names."""
     return STUDY_TABLES[slot.table].key_type(slot.key)
 
 

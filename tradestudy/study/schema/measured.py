@@ -2,8 +2,8 @@
 
 Every table is optional. Tables that describe a flight log are in `flight_log`.
 
-After reading, values are SI: masses [kg], lengths [m], angles [rad], volts [V], amps [A], rotational speed [rad/s],
-thrust [N], charge [C], resistance [ohm], speeds [m/s], time [s].
+After reading, values are SI: masses [kg], lengths [m], angles [rad], speeds [m/s], time [s] and thrust [N]. Electrical
+values are volts [V], amps [A], charge [C] and resistance [ohm]. Rotational speed is in [rad/s].
 """
 
 from __future__ import annotations

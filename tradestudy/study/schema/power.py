@@ -61,9 +61,9 @@ class PowerTable(TableModel):
 def scaled_cell(name: str, series: int, parallel: int, capacity: float | None, weight: float | None) -> dict[str, Any]:
     """Return the data of a cell of the catalogue, scaled to the complete pack.
 
-    If ``capacity`` [C] of the pack is given, the capacity, the mass and the thickness of a pouch cell are scaled in
-    proportion, and the resistance in inverse proportion. If ``weight`` [kg] of the pack is given, the mass follows from
-    it. Width and thickness of a round cell are its diameter.
+    If ``capacity`` [C] of the pack is given, capacity and mass of the cell are scaled in proportion. So is the
+    thickness of a pouch cell. The resistance is scaled in inverse proportion. If ``weight`` [kg] of the pack is given,
+    the mass of the cell follows from it. Width and thickness of a round cell are its diameter.
     """
     cell = dict(catalogue_part("cells", name))
     if "diameter" in cell:
