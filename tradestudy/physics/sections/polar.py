@@ -294,8 +294,8 @@ def profile_drag(
 
     ``lift_coefficient`` [-], ``log_reynolds`` (ln Re) [-] and ``deflection`` [rad] have shape (...). Outside the table,
     Reynolds number and deflection level out within REYNOLDS_REACH and DEFLECTION_REACH of its edge. Outside the usable
-    range of lift, value, slope and curvature continue from the edge and a cubic term is added (``table_excess`` gives the distance).
-    Source: the surrogate, corrected by ``drag_bias``.
+    range of lift, value, slope and curvature continue from the edge, and a cubic term is added. ``table_excess`` gives
+    the distances from the table. Source: the surrogate, corrected by ``drag_bias``.
     """
     real = (np.asarray(v, float) for v in (lift_coefficient, log_reynolds, deflection))
     cl, true_log_re, true_angle = np.broadcast_arrays(*real)
