@@ -160,7 +160,10 @@ def _propeller_files_are_usable(propeller: StudyPropellerTable, folder: Path) ->
 
 
 def _drag_items_are_known(drag_item: tuple[DragItemTable, ...]) -> Faults:
-    """Yield an error if a drag item has no drag area and is not in the catalogue, or if its sizes are wrong."""
+    """Yield an error if a drag item has no drag area and is not in the catalogue, or if its sizes are wrong.
+
+    It must not have the name of a part whose drag the model computes.
+    """
     for index, item in enumerate(drag_item):
         place = ("drag_item", index)
         if item.kind in MODEL_DRAG_PARTS:

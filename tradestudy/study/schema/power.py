@@ -299,7 +299,7 @@ def _size(meaning: str) -> Any:
 _TYPICAL_SIZE = default(None, "the kind's typical size")
 
 
-# rows of the drag table that the model itself computes: no drag item may be called so
+# rows of the drag table that the model computes; no drag item may have one of these names
 MODEL_DRAG_PARTS = ("section drag", "drag due to lift", "fins", "middle of the wing")
 
 
