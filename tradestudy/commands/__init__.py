@@ -1,4 +1,4 @@
-"""What a person can ask for, one function for each command: the Python interface."""
+"""The Python interface: one function for each command."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ if TYPE_CHECKING:
 
 
 def load(path: str | os.PathLike[str]) -> Study:
-    """Return the study in a file. Raises StudyFileError with every fault in it, CommandError where there is none."""
+    """Return the study in a file. Raises StudyFileError with all its errors, or CommandError if there is no file."""
     from tradestudy.study.reader import read_study
 
     return read_study(path)

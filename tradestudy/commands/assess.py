@@ -1,4 +1,4 @@
-"""One stretched wing beside the stock wing, and how far it may be off: the commands ``assess`` and ``bands``."""
+"""One stretched wing compared with the stock wing, and its error bands: the commands ``assess`` and ``bands``."""
 
 from __future__ import annotations
 
@@ -19,11 +19,11 @@ from .study_session import StudySession, StudySource, opened
 def assess(
     study: StudySource, wing: RequestedWing | None = None, *, tell: Progress | None = None, **design: Any
 ) -> Result:
-    """Return one stretched wing in full (``best``) and the stock wing; half way to the longest span by default.
+    """Return one stretched wing in full (``best``) and the stock wing.
 
-    ``design`` requests the wing. Text with a unit, such as ``span="1300 mm"``, is for span, sweep, washout,
-    static_margin, cruise_speed and rod_diameter. Numbers are for parallel and rod_pairs, ``"10x6"`` is a propeller.
-    Raises CommandError for others.
+    Keywords in ``design`` request the wing. span, sweep, washout, static_margin, cruise_speed and rod_diameter are text
+    with a unit, such as ``span="1300 mm"``. parallel and rod_pairs are numbers; propeller is text such as ``"10x6"``.
+    The default span is half way to the longest. Raises CommandError for other keywords or values.
     """
     requested = requested_wing(design) if wing is None else wing
     with opened(study, "assess", tell) as session:
@@ -40,7 +40,7 @@ def bands(
 
 
 def with_input_effects(session: StudySession, result: Result) -> Result:
-    """Return a result with the effect of every uncertain input on the design it proposes."""
+    """Return ``result`` with the effect of every uncertain input on its recommended or best design."""
     design = result.recommended or result.best
     if design is None:
         return result
@@ -51,7 +51,7 @@ def with_input_effects(session: StudySession, result: Result) -> Result:
 
 
 def with_compared_parts(session: StudySession, result: Result) -> Result:
-    """Return a result with propellers, motors and packs compared on the wing it proposes."""
+    """Return ``result`` with propellers, motors and packs compared on its recommended or best wing."""
     design = result.recommended or result.best or result.stock
     rows = parts_comparison(
         session.study, session.anchor, choice_of(design), variables_of(design), session.space.slowest_speed

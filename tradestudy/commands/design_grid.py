@@ -1,4 +1,4 @@
-"""A grid of designs: every combination of a few variables' values, computed in batches on any engine."""
+"""A grid of designs, one for every combination of a few values. It is computed in batches on a task engine."""
 
 from __future__ import annotations
 
@@ -31,9 +31,9 @@ from .provenance import versions
 from .requested_wing import RequestedWing
 from .study_session import StudySession
 
-CHUNK = 48  # designs computed at a time: half a second, the most that is lost when a run is killed
+CHUNK = 48  # designs in a batch, computed in half a second: at most this much is lost if a run is killed
 _MOST_POINTS = 200_000
-_DIGITS = {"cruise_speed_kmh": 4, "auw_g": 3}  # behind the point; of kilometres and minutes 5
+_DIGITS = {"cruise_speed_kmh": 4, "auw_g": 3}  # decimal places; 5 for kilometres and minutes
 _MARGIN_DIGITS = 6
 _PARTS = ("parallel", "rod_diameter", "rod_pairs", "propeller")
 _LEFT_OUT = "left out, every worker that tried it ended"
@@ -44,34 +44,35 @@ _OTHERS_STOCK = (
 _OTHERS_BEST = (
     "what is on no axis is at its best for each design, with the parts of the best design unless they are given"
 )
-_Row = dict[str, Any]  # the fields of a GridPoint besides its values on the axes, as the record keeps them
+_Row = dict[str, Any]  # fields of a GridPoint except its values on the axes, as stored in the record
 
 
 class GridDesign(NamedTuple):
-    """One design of a grid, SI."""
+    """One design of a grid, in SI units."""
 
     choice: Choice
     variables: VariableValues
 
 
 class Chunk(NamedTuple):
-    """Designs of one make that are computed in one batch."""
+    """Designs with the same `Choice.model_key` that are computed in one batch."""
 
     designs: list[GridDesign]
     best_speed: bool
 
     @property
     def key(self) -> tuple:
-        """The key of their rows in the record."""
+        """The key of the chunk's rows in the record."""
         text = json.dumps([self.best_speed, [[asdict(choice), variables] for choice, variables in self.designs]])
         return "grid", hashlib.sha256(text.encode()).hexdigest()
 
 
 def grid(session: StudySession, axes: dict[str, list[Any]], wing: RequestedWing, at_best: bool = False) -> GridResult:
-    """Return every design of a grid: ``axes`` maps one to three names of `quantities.design_inputs` to values, SI.
+    """Return every design of a grid. ``axes`` maps one to three names of `quantities.design_inputs` to SI values.
 
-    Other variables are as requested by ``wing``, else as on the stock wing, at the cruise speed that serves best. With
-    ``at_best`` they are searched again at every point. Raises CommandError for what this study cannot vary.
+    Other variables are as requested by ``wing``, or else as on the stock wing; the default cruise speed is the best
+    one. With ``at_best``, they are optimised at every point. Raises CommandError for an axis that this study cannot
+    vary.
     """
     _refuse(session, axes)
     parts = session.requested_choice(wing, session.ranked()[0].choice if at_best else None)
@@ -105,7 +106,7 @@ def grid(session: StudySession, axes: dict[str, list[Any]], wing: RequestedWing,
 
 
 def _refuse(session: StudySession, axes: dict[str, list[Any]]) -> None:
-    """Raise CommandError for an axis that this study's scheme does not let vary, or for a grid too large."""
+    """Raise CommandError for an axis that this study does not let vary, or for a grid that is too large."""
     study = session.study
     count = math.prod(len(values) for values in axes.values())
     if count > _MOST_POINTS:
@@ -128,7 +129,7 @@ def _edge(name: str, value: Any) -> Any:
 
 
 def _moved(session: StudySession, start: GridDesign, values: dict[str, Any]) -> GridDesign:
-    """Return the design that has the given values (SI) and is otherwise as ``start``."""
+    """Return the design with the given SI values, and otherwise the same as ``start``."""
     choice = replace(start.choice, **{name: value for name, value in values.items() if name in _PARTS})
     variables = {name: float(value) for name, value in values.items() if name not in (*_PARTS, "span")}
     if "span" in values:
@@ -136,7 +137,7 @@ def _moved(session: StudySession, start: GridDesign, values: dict[str, Any]) -> 
     return GridDesign(choice, start.variables | variables)
 
 
-# --- designs computed as they are --------------------------------------------------------------------------
+# --- designs computed as requested -------------------------------------------------------------------------
 
 
 def _computed_rows(session: StudySession, designs: list[GridDesign], best_speed: bool) -> list[_Row]:
@@ -174,7 +175,7 @@ def _computed_rows(session: StudySession, designs: list[GridDesign], best_speed:
 
 
 def _rows_one_by_one(session: StudySession, chunk: Chunk) -> list[_Row]:
-    """Return the rows of a chunk that ended its workers, without the design that ends them."""
+    """Return the rows of a chunk that ended its workers. The design that ends them gets an empty row."""
     rows: dict[int, _Row] = {}
     single = [Chunk([design], chunk.best_speed) for design in chunk.designs]
     for index, result in completed_tasks(session.engine, chunk_rows, single, lambda one: _words(one.designs[0])):
@@ -192,7 +193,7 @@ def _words(design: GridDesign) -> str:
 
 
 def chunk_rows(space: SearchSpace, chunk: Chunk) -> list[_Row]:
-    """Return one row for each design of a chunk: a task for an engine whose shared data is a SearchSpace."""
+    """Return one row for each design of a chunk. This is a task for an engine whose shared data is a SearchSpace."""
     choices = [design.choice for design in chunk.designs]
     designs = many_designs(choices, [design.variables for design in chunk.designs])
     data = space.data(choices[0])
@@ -225,7 +226,10 @@ def chunk_rows(space: SearchSpace, chunk: Chunk) -> list[_Row]:
 
 
 def _numbers(space: SearchSpace, range_: Any, gain: Any, mass: Any, cruise_speed: Any = None) -> _Row:
-    """Return the numbers of a design in edge units, rounded; without a cruise speed those of the stock wing."""
+    """Return the rounded numbers of a design in the units shown to the user.
+
+    The stock wing has no ``cruise_speed`` here.
+    """
     number = space.purpose.number
     given = {} if cruise_speed is None else {"cruise_speed_kmh": cruise_speed}
     values = at_edge(
@@ -240,7 +244,7 @@ def _numbers(space: SearchSpace, range_: Any, gain: Any, mass: Any, cruise_speed
 
 
 def _limit(name: str, words: str, margin: float | None) -> _Row:
-    """Return which limit of a design is nearest, and its margin."""
+    """Return the fields of a row on the nearest limit of a design and its margin."""
     scaled = None if margin is None or not math.isfinite(margin) else round(margin, _MARGIN_DIGITS)
     return {"met": margin is not None and margin > MET_ABOVE, "limit": name, "limit_words": words, "margin": scaled}
 
@@ -250,15 +254,15 @@ def _empty_row(limit: str, words: str) -> _Row:
     return dict.fromkeys(("cruise_speed_kmh", "range_km", "gain", "auw_g")) | _limit(limit, words, None)
 
 
-# --- designs at their best ---------------------------------------------------------------------------------
+# --- designs optimised at every point ----------------------------------------------------------------------
 
 
 def _searched_rows(
     session: StudySession, axes: dict[str, list[Any]], designs: list[GridDesign], wing: RequestedWing
 ) -> list[_Row]:
-    """Return one row for each design, with all variables on no axis searched again.
+    """Return one row for each design. All variables that are on no axis and not requested are optimised.
 
-    Along the first axis each search starts from the result before.
+    Along the first axis, each search starts from the previous result.
     """
     names = ("span", "sweep", "washout", "static_margin", "cruise_speed")
     fixed = [
@@ -278,7 +282,7 @@ def _searched_rows(
 def _along(
     designs: Iterable[GridDesign], names: list[str], start: VariableValues
 ) -> SearchChain[list[SearchResult | None]]:
-    """Return the best result for each design, with the named variables fixed."""
+    """Return the best result for each design, with the variables in ``names`` fixed."""
     results: list[SearchResult | None] = []
     for design in designs:
         fixed = {name: design.variables[name] for name in names}
@@ -304,7 +308,7 @@ def _searched_row(session: StudySession, design: GridDesign, result: SearchResul
 
 
 def _stock(session: StudySession, axes: list[GridAxis]) -> GridStock:
-    """Return the stock wing in the columns of the grid."""
+    """Return the stock wing with the columns of the grid."""
     anchor = session.anchor
     values = asdict(anchor.choice) | anchor.variables | {"span": anchor.data.layout.stock.span}
     outputs = evaluate(anchor.data, one_design(anchor.choice, anchor.variables)).by_name()

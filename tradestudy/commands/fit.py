@@ -1,4 +1,4 @@
-"""From files to a fit: the study, its measurements and logs read, fitted and measured."""
+"""The command ``fit``: reads a study, measurements and logs, and fits factors of the model."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ AnyPath = str | os.PathLike[str]
 
 
 class FitResult(NamedTuple):
-    """A fit, its numbers and sentences in edge units, and the text of the overlay."""
+    """A fit, its numbers and sentences in the units shown to the user, and the TOML text to append to the study."""
 
     fit: Fit
     wing: FitWing
@@ -44,7 +44,8 @@ def fit(
 ) -> FitResult:
     """Return the fit of a study's stock wing to a measurements file and flight logs.
 
-    Raises StudyFileError, MeasurementsError, RunFailed where a log or a flight is not of this wing.
+    Raises StudyFileError, MeasurementsError, or CommandError. Raises RunFailed if a log is not of this wing, or nothing
+    determines a factor.
     """
     if len(logs) > MOST_LOGS:
         raise CommandError(f"{len(logs)} logs are named; {MOST_LOGS} are the most.")
@@ -76,7 +77,7 @@ def fit(
 
 
 def _aircraft_of(wing: FitWing) -> AircraftLimits:
-    """Return the limits of the study's stock wing, by which the log of another aircraft is refused."""
+    """Return the limits of the study's stock wing. They identify the log of another aircraft."""
     stall = wing.speed_sweep.stall().speed
     cells = wing.train.pack
     lowest = wing.study.pack.cell_numbers["minimum_voltage"]
@@ -90,7 +91,7 @@ def _aircraft_of(wing: FitWing) -> AircraftLimits:
 
 
 def _refuse_impossible(wing: FitWing, measured: Measurements) -> None:
-    """Raise MeasurementsError for flights that this wing, or its pack, cannot have flown."""
+    """Raise MeasurementsError for flights that this wing and its pack cannot have flown."""
     cells = wing.train.pack
     faults: list[PlacedFault] = []
     charge = measured.pack.capacity or float(cells.parallel * cells.cell_capacity)

@@ -1,4 +1,4 @@
-"""The command ``log``: a flight log prepared for comparison, also as data for a machine."""
+"""The command ``log``: a flight log prepared for comparison with the model, and the same as JSON values."""
 
 from __future__ import annotations
 
@@ -13,13 +13,16 @@ from tradestudy.uncertainty.fit.prepared_log import PreparedLog, StretchMeans, p
 
 
 def log(path: Path, measurements: Path) -> PreparedLog:
-    """Return the flight in a log, whose columns a measurements file names. Raises MeasurementsError, CommandError."""
+    """Return the flight in a log. A measurements file names the log's columns.
+
+    Raises MeasurementsError or CommandError.
+    """
     measured = read_measurements(measurements)
     return prepared_log_of(read_log(path, measured), measured)
 
 
 def log_document(flight: PreparedLog) -> dict[str, Any]:
-    """Return a logged flight as JSON can hold it; what is not known is null."""
+    """Return a logged flight as values that JSON can store. Unknown values are None."""
     winds = winds_at_times(flight.wind, flight.wind.knots) if flight.wind and flight.wind_known else []
     return {
         "log": str(flight.log.path),

@@ -1,4 +1,4 @@
-"""The best design within every limit, as assumed or robust: the command ``optimise``."""
+"""The command ``optimise``: the best design within every limit, with nominal inputs or robust."""
 
 from __future__ import annotations
 
@@ -16,15 +16,15 @@ from tradestudy.uncertainty.robust import DesignSpread, most_robust
 
 from .study_session import ALTERNATIVES, SearchOptions, StudySession, StudySource, opened
 
-_MOST_REASONS = 6  # choices without a feasible wing whose reason is reported
-_NOISE = -0.005  # scaled margin: smaller misses beside a larger one are the search's compromise, not a cause
+_MOST_REASONS = 6  # number of infeasible choices whose reason is reported
+_NOISE = -0.005  # scaled margin; beside a larger violation, a smaller one is a compromise of the search, not a cause
 
 
 def optimise(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
-    """Return the best design within every limit, its active limits, and the next best; `SearchOptions` say how.
+    """Return the best design within every limit, its active limits, and the next best designs.
 
-    Where no design is feasible, the result says which limits conflict. Choices that a bound proves to be worse than
-    the alternatives are not searched; `Result.pruned` names them.
+    If no design is feasible, the result names the limits that conflict. Choices that a bound proves worse than the
+    alternatives are not searched; `Result.pruned` names them. ``options`` are those of `SearchOptions`.
     """
     with opened(study, "optimise", **options) as session:
         ranked = session.best_results()
@@ -55,9 +55,9 @@ def optimise(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
 
 
 def robust(study: StudySource, chance: float, **options: Unpack[SearchOptions]) -> Result:
-    """Return as ``best`` the best design that meets every limit in a share ``chance`` of the draws of its inputs.
+    """Return as ``best`` the best design that meets every limit in a share ``chance`` of samples of its inputs.
 
-    The best design as assumed comes first among the alternatives; `Result.robust` describes both.
+    The best design with nominal inputs is the first alternative. `Result.robust` describes both.
     """
     with opened(study, "optimise", **options) as session:
         result = optimise(session)
@@ -85,7 +85,7 @@ def robust(study: StudySource, chance: float, **options: Unpack[SearchOptions]) 
 
 
 def _confidence(session: StudySession, drawn: DesignSpread) -> LimitConfidence:
-    """Return in how many draws a design meets each limit."""
+    """Return the share of samples in which a design meets each limit."""
     name, share = drawn.least_met
     words = {limit.name: limit.words for limit in session.space.limits(drawn.result.choice)}
     numbers = at_edge(auw_g=drawn.result.all_up_mass, span_mm=drawn.result.traded["span"])
@@ -110,7 +110,7 @@ def left_out(session: StudySession) -> list[PrunedChoice]:
 
 
 def violation_sentences(session: StudySession, result: SearchResult) -> list[str]:
-    """Return the limits that a design violates, worst first, each with its value and its bound."""
+    """Return a sentence for each limit that a design violates, worst first, with its value and bound."""
     limits = {limit.name for limit in session.space.limits(result.choice)}
     states = {state.name: state for state in session.design(result, "least broken").limits}
     lines: list[str] = []
@@ -124,7 +124,7 @@ def violation_sentences(session: StudySession, result: SearchResult) -> list[str
 
 
 def _infeasible_choices(session: StudySession, ranked: list[SearchResult]) -> list[str]:
-    """Return for the first few choices without a feasible wing which limit is violated most."""
+    """Return a sentence on the most violated limit for each of the first infeasible choices."""
     infeasible = [result for result in ranked if not result.feasible][:_MOST_REASONS]
     return [
         f"{result.choice.words}: nearest is a wing whose {violation_sentences(session, result)[0]}"

@@ -1,4 +1,4 @@
-"""One choice of parts as an OpenMDAO problem, ready for any driver: from Python alone."""
+"""One choice (set of parts) as an OpenMDAO problem for any driver. It is available from Python only."""
 
 from __future__ import annotations
 
@@ -23,10 +23,10 @@ def problem(
     *,
     recorder: str | os.PathLike[str] | None = None,
 ) -> om.Problem:
-    """Return a posed ``om.Problem``: design variables, objective and constraints, scaled and set up.
+    """Return an ``om.Problem`` after its setup, with scaled design variables, objective and constraints.
 
     ``choice`` names the parts: parallel and rod_pairs as numbers, rod_diameter as text with its unit, propeller as
-    ``"10x6"``; parts not named are the stock wing's. ``recorder`` is a file in which the driver's iterations are kept.
+    ``"10x6"``. Other parts are the stock wing's. ``recorder`` is a file in which the driver's iterations are stored.
     Raises CommandError for parts that cannot be read.
 
     ::

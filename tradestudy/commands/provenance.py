@@ -1,4 +1,4 @@
-"""Where a result comes from: its inputs, the versions it was computed with, and the stock wing it starts from."""
+"""The origin of a result: its inputs, the versions of the software, and the stock wing."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from tradestudy.study.schema.study import Study
 
 
 def stock_result(study: Study, anchor: Anchor, command: str, excluded: list[str]) -> Result:
-    """Return a Result that holds the stock wing in full and where everything comes from."""
+    """Return a Result that holds the stock wing in full, and the sources of all data."""
     return Result(
         study_name=study.study.name,
         note=study.study.note,
@@ -45,7 +45,10 @@ def stock_result(study: Study, anchor: Anchor, command: str, excluded: list[str]
 
 
 def purposes(study: Study) -> Purposes:
-    """Return what the study wants most of, and what its three measures assume, in edge units."""
+    """Return the purpose that the study maximises, and the assumptions for all purposes.
+
+    They are in the units shown to the user.
+    """
     fly = study.fly
     assumed = at_edge(
         wind_ms=fly.wind,
@@ -57,7 +60,7 @@ def purposes(study: Study) -> Purposes:
 
 
 def _pack_notes(study: Study) -> list[str]:
-    """Return a caution where the stock wing draws more than a usual cell of its kind allows."""
+    """Return a caution if the stock wing draws more current than a usual cell of its kind allows."""
     return [
         f"the pack draws {used.value} at full throttle, 10 % in hand, more than a usual cell of its kind allows: "
         "look up what its maker says and write it under pack.maximum_current"
@@ -67,7 +70,7 @@ def _pack_notes(study: Study) -> list[str]:
 
 
 def inputs_text(study: Study) -> str:
-    """Return all that a result depends on besides this package: the study, its companion files, the libraries."""
+    """Return a text of all inputs of a result outside this package: study, companion files, and library versions."""
     own = study.propeller
     names = [
         name for name in (study.stock.airfoil, study.stock.tip_airfoil, own.table, own.blade, own.blade_section) if name
@@ -78,7 +81,7 @@ def inputs_text(study: Study) -> str:
 
 
 def versions() -> dict[str, str]:
-    """Return the versions of this package, of Python and of the libraries that numbers depend on."""
+    """Return the versions of this package, of Python, and of the libraries that affect numbers."""
     names = ("numpy", "scipy", "openmdao", "aerosandbox", "neuralfoil")
     return {
         "tradestudy": tradestudy.__version__,

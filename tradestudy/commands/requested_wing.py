@@ -1,4 +1,4 @@
-"""One stretched wing as a person requests it, and how the request is read: quantities as text with their unit."""
+"""One stretched wing as the user requests it. Quantities are read from text with units."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from tradestudy.quantities.design_inputs import COUNT_INPUTS, PROPELLER_INPUT, Q
 
 @dataclass(frozen=True)
 class RequestedWing:
-    """What is requested of one stretched wing, SI; what is None follows the study."""
+    """The requested values of one stretched wing, SI. None means that the study decides."""
 
     span: float | None = None
     sweep: float | None = None
@@ -26,9 +26,9 @@ class RequestedWing:
 
 
 def requested_wing(given: dict[str, Any], spelling: Callable[[str], str] = str) -> RequestedWing:
-    """Return the wing requested by name and text; ``spelling`` gives a name as the person wrote it.
+    """Return the wing requested by names and values. ``spelling`` returns a name as the user wrote it.
 
-    Raises CommandError for what cannot be read, or what these wings cannot be.
+    Raises CommandError for values that cannot be read, or that are impossible for these wings.
     """
     known = [each.name for each in fields(RequestedWing)]
     for name in given:
@@ -40,7 +40,7 @@ def requested_wing(given: dict[str, Any], spelling: Callable[[str], str] = str) 
 
 
 def _value(name: str, value: Any, spelled: str) -> Any:
-    """Return one value, SI. Raises CommandError where it cannot be read or cannot be."""
+    """Return one value, SI. Raises CommandError if it cannot be read or is impossible."""
     from tradestudy.study.schema.key_types import propeller_lengths
 
     if name in COUNT_INPUTS:

@@ -1,4 +1,4 @@
-"""A study opened for work: its calibrated model, search space, workers, record, and the results found so far."""
+"""A study opened for work: its calibrated model, search space, workers, record, and earlier results."""
 
 from __future__ import annotations
 
@@ -35,16 +35,16 @@ from tradestudy.study.schema.study import Study
 from .provenance import inputs_text, stock_result
 from .requested_wing import RequestedWing
 
-ALTERNATIVES = 3  # of the best design, shown with it
+ALTERNATIVES = 3  # number of alternatives shown with the best design
 
 
 class StudySession:
-    """A study prepared for work; results already found are kept. `close` ends its workers.
+    """A study prepared for work, with the results computed so far. `close` ends its workers.
 
-    ``report_progress`` is called with what is being done; its attribute ``warn``, where it has one, with what a person
-    should not miss. ``record`` is the file of earlier results. ``workers`` parallel processes search, or with
-    ``cluster`` the workers of the Dask scheduler at that address. With None there are as many as cores where there is
-    enough to do: ``tasks``, or the study's choices.
+    ``report_progress`` is called with a sentence on the current work, and its attribute ``warn``, if any, with
+    warnings. ``record`` is the file of earlier results. ``workers`` is the number of parallel processes. If it is None,
+    it is the number of cores when there are many ``tasks``; by default, each choice of the study counts as a task.
+    ``cluster`` is the address of a Dask scheduler, whose workers are then used.
     """
 
     def __init__(
@@ -77,11 +77,11 @@ class StudySession:
         self.record.close()
 
     def stock_result(self) -> Result:
-        """Return a Result that holds the stock wing and where everything comes from."""
+        """Return a Result that holds the stock wing and the sources of all data."""
         return stock_result(self.study, self.anchor, self.command, self.space.excluded)
 
     def design(self, result: SearchResult, label: str) -> Design:
-        """Return a search result as a design in full."""
+        """Return the complete design of a search result."""
         return assess_design(
             self.study,
             self.space.data(result.choice),
@@ -98,7 +98,7 @@ class StudySession:
         return self.ranking.complete()
 
     def best_results(self) -> list[SearchResult]:
-        """Return results best first, without choices that a bound proves to be worse than those shown."""
+        """Return results, best first, without choices that a bound proves worse than those shown."""
         self._refuse_without_choices()
         return self.ranking.best(1 + ALTERNATIVES)
 
@@ -110,7 +110,10 @@ class StudySession:
     # --- one requested wing --------------------------------------------------------------------------------
 
     def requested_design(self, wing: RequestedWing) -> Design:
-        """Return one stretched wing in full as requested, at its best cruise speed unless that is given."""
+        """Return one stretched wing in full as requested.
+
+        Without a requested cruise speed, it flies at its best one.
+        """
         choice = self.requested_choice(wing)
         variables = self.requested_variables(wing)
         data = self.space.data(choice)
@@ -120,14 +123,17 @@ class StudySession:
         return assess_design(self.study, data, choice, variables, "stretched", limits=limits)
 
     def requested_choice(self, wing: RequestedWing, otherwise: Choice | None = None) -> Choice:
-        """Return the parts of a requested wing; parts not requested are the stock wing's, or those of ``otherwise``."""
+        """Return the choice of a requested wing.
+
+        Other parts are those of ``otherwise``, or of the stock wing if it is None.
+        """
         parts = {name: getattr(wing, name) for name in ("parallel", "rod_diameter", "rod_pairs", "propeller")}
         return replace(
             otherwise or self.anchor.choice, **{name: value for name, value in parts.items() if value is not None}
         )
 
     def requested_variables(self, wing: RequestedWing) -> VariableValues:
-        """Return the variables of a requested wing, SI; the cruise speed is the stock wing's unless given."""
+        """Return the variables of a requested wing, SI. Without a requested cruise speed, it is the stock wing's."""
         bounds, stock = self.space.bounds, self.anchor.variables
         variables = {name: float(np.clip(stock[name], *bounds[name])) for name in VARIABLES}
         variables["extension"] = 0.5 * sum(bounds["extension"])
@@ -145,17 +151,17 @@ class StudySession:
         return variables
 
 
-# --- a study in whatever form a person has it ----------------------------------------------------------------
+# --- sessions from a study, its path or an open session -----------------------------------------------------
 
 StudySource = StudySession | Study | str | os.PathLike[str]
 
 
 class SearchOptions(TypedDict, total=False):
-    """How a command searches when it is called with a study or its path.
+    """Options of a command that is called with a study or its path.
 
-    ``tell`` is called with what is being done, such as ``print``. ``workers`` is the number of parallel processes; a
-    script that names them needs Python's ``if __name__ == "__main__":`` around its calls. ``cluster`` is the address of
-    a Dask scheduler. ``record`` is a file in which results are kept, and from which they are used again.
+    ``tell`` is a callback for progress, such as ``print``. ``workers`` is the number of parallel processes. A script
+    that sets it needs ``if __name__ == "__main__":`` around its calls. ``cluster`` is the address of a Dask scheduler.
+    ``record`` is a file in which results are stored for later use.
     """
 
     tell: Progress | None
@@ -173,7 +179,7 @@ def opened(
     cluster: str | None = None,
     record: str | os.PathLike[str] | None = None,
 ) -> Iterator[StudySession]:
-    """Open a study for one command, and close it afterwards; a session that is open already is used as it is."""
+    """Open a study for one command, and close it afterwards. A session that is already open is used and stays open."""
     if isinstance(study, StudySession):
         yield study
         return

@@ -1,4 +1,4 @@
-"""What is traded for what, and everything at once: the commands ``stretch``, ``front`` and ``run``."""
+"""The commands ``stretch`` (the span trade), ``front`` (two quantities), and ``run`` (all results at once)."""
 
 from __future__ import annotations
 
@@ -22,11 +22,11 @@ from .assess import with_input_effects
 from .optimise import left_out, optimise
 from .study_session import SearchOptions, StudySession, StudySource, opened
 
-_POINTS_OF_A_RUN = 12  # of the front that a run shows
+_POINTS_OF_A_RUN = 12  # points of the front in the command ``run``
 
 
 def stretch(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
-    """Return the best wing at each span (``span_trade``), the flat band, and the span to build (``recommended``)."""
+    """Return the best wing at each span (``span_trade``), the flat band, and the wing to build (``recommended``)."""
     with opened(study, "stretch", **options) as session:
         result = optimise(session)
         if result.conflict:
@@ -61,10 +61,11 @@ def front(
     points: int = POINTS,
     **options: Unpack[SearchOptions],
 ) -> Result:
-    """Return the best of one quantity at each level of another (``front``), and what each step from stock gains.
+    """Return the best of one quantity at each level of another (``front``), and the gain of single steps from stock.
 
-    ``of`` and ``against`` are names in `objectives.TRADED`; ``of`` is what the study wants most of unless named.
-    ``points`` is about how many wings the front shows. Raises CommandError for names of no quantity, or of no pair.
+    ``of`` and ``against`` are names in `objectives.TRADED`. If ``of`` is None, it is the quantity that the study
+    maximises. ``points`` is the approximate number of wings on the front. Raises CommandError for unknown names, or
+    names that are no pair.
     """
     with opened(study, "front", **options) as session:
         of, against = traded_pair(of or purpose_quantity(session.study.fly.purpose), against)
@@ -72,7 +73,10 @@ def front(
 
 
 def run(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
-    """Return all of it: optimum, span trade, front, input effects, club and shopping; `tradestudy.save` writes it."""
+    """Return all results: optimum, span trade, front, input effects, club and shopping.
+
+    `tradestudy.save` writes them.
+    """
     with opened(study, "run", **options) as session:
         result = stretch(session)
         result = _with_front(session, result, purpose_quantity(session.study.fly.purpose), WEIGHT, _POINTS_OF_A_RUN)
@@ -80,7 +84,7 @@ def run(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
 
 
 def _with_front(session: StudySession, result: Result, of: str, against: str, points: int) -> Result:
-    """Return a result with the front of two quantities."""
+    """Return ``result`` with the front of two quantities."""
     if result.conflict:
         return result
     space, report_progress = session.space, session.report_progress
@@ -101,14 +105,14 @@ def _with_front(session: StudySession, result: Result, of: str, against: str, po
 
 
 def _steps(session: StudySession) -> list[Design]:
-    """Return "pack only" (the best pack in the unstretched wing) and "span only" (the stock pack, stretched)."""
+    """Return the designs "pack only" (best pack, stock span) and "span only" (stock pack, stretched)."""
     ranked, stock = session.ranked(), session.anchor.choice
     best, steps = ranked[0], []
     if best.choice.pack_key == stock.pack_key:
         return []
     fixed = {"extension": 0.0} | {name: session.anchor.variables[name] for name in ("sweep", "washout")}
     if session.study.stretch.scheme == "tip":
-        del fixed["washout"]  # it is that of the added piece, which is not there
+        del fixed["washout"]  # the washout of the added piece is meaningless without that piece
     bounds = session.space.bounds
     if all(bounds[name][0] <= value <= bounds[name][1] for name, value in fixed.items()):
         pack, series, parallel = best.choice.pack_key
@@ -124,7 +128,7 @@ def _steps(session: StudySession) -> list[Design]:
 
 
 def _with_club(session: StudySession, result: Result) -> Result:
-    """Return a result with each member's wing on the airframe it proposes, and what to buy for all of them."""
+    """Return ``result`` with each member's wing on its recommended or best airframe, and a shopping list for all."""
     design = result.recommended or result.best
     if design is None:
         return result

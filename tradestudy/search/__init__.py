@@ -1,1 +1,1 @@
-"""The search: optimum of each choice, fronts, the span trade, conflicts, and the price of each limit."""
+"""The search: the optimum of each choice (set of parts), fronts, the span trade, conflicts, and prices of limits."""

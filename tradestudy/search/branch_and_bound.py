@@ -1,12 +1,12 @@
-"""The best design of every choice, best first, without searches that a bound proves to be needless.
+"""The best design of every choice (set of parts), best first. Searches that a bound proves needless are skipped.
 
-Choices that differ in rods alone form one branch. In its relaxed search rod diameter and number of pairs are variables
-between the least and the most of the branch, such as 1.4 pairs. Every limit is constrained as before and all rods of
-the branch lie within, so the relaxed optimum is an upper bound. A branch whose upper bound does not reach a known
-result is not searched.
+Choices that differ in rods alone form one branch. Its relaxed search treats rod diameter and number of pairs as
+variables, from the least to the greatest value in the branch. It may end at 1.4 pairs. Every limit is still
+constrained, and the range includes all rods of the branch. So the relaxed optimum is an upper bound. A branch whose
+upper bound is below a known result is not searched.
 
-The bound is as good as the relaxed search. No branch is left out before that search was made from two starts. Should
-any choice exceed the bound of its branch, all bounds are given up and all branches are searched.
+The bound is only as reliable as the relaxed search, so no branch is skipped before that search was made from two
+starts. If any choice exceeds the bound of its branch, no bound is used any more and all branches are searched.
 """
 
 from __future__ import annotations
@@ -21,16 +21,16 @@ from .search_space import SearchSpace, starting_points
 from .search_task import SearchResult, SearchTask, VariableValues, merit
 
 _SEARCHED_TWICE = 3
-_SECOND_START_ABOVE = -0.05  # scaled margin: a choice that misses its limits by more is not saved by a better start
-ROUNDING = 1e-4  # share of a gain: what two searches that end at one design may differ by
+_SECOND_START_ABOVE = -0.05  # scaled margin; a choice that misses its limits by more is not searched from another start
+ROUNDING = 1e-4  # share of a gain by which two searches that end at the same design may differ
 Branch = tuple
 
 
 class Ranking:
-    """Results of one space, one for each choice; every search is made once and its result kept.
+    """The results of a search space, one for each choice. Every search is made once and its result stored.
 
-    The gain is what the study wants most of, or the quantity ``aim``. A choice that stays infeasible is returned as
-    its design of least violation, which shows how far off it is.
+    The gain is the quantity that the study maximises, or the quantity named by ``aim``. The result of an infeasible
+    choice is its design of least violation. It shows how far the choice is from feasible.
     """
 
     def __init__(self, space: SearchSpace, report_progress: Progress = no_progress, aim: str | None = None):
@@ -39,13 +39,13 @@ class Ranking:
         self.branches: dict[Branch, list[Choice]] = {}
         for choice in space.choices:
             self.branches.setdefault(_branch(choice), []).append(choice)
-        self.bounds: dict[Branch, float] = {}  # upper bounds of the gain, of branches with several choices
+        self.bounds: dict[Branch, float] = {}  # upper bounds of the gain, for branches with several choices
         self._starts: dict[Branch, VariableValues] = {}
-        self._results: dict[Choice, SearchResult | None] = {}  # None: every worker that tried it ended
+        self._results: dict[Choice, SearchResult | None] = {}  # None: every worker that ran this search ended
         self._improved: dict[tuple[Choice, bool], SearchResult | None] = {}
 
     def best(self, count: int) -> list[SearchResult]:
-        """Return results best first, of which the first ``count`` are the best of all choices."""
+        """Return results, best first. The first ``count`` are certain to be the best of all choices."""
         self._search([choices[0] for choices in self.branches.values() if len(choices) == 1])
         several = [branch for branch, choices in self.branches.items() if len(choices) > 1]
         self._search_relaxed(several)
@@ -67,7 +67,7 @@ class Ranking:
         return self._ranked()
 
     def results_of(self, choices: list[Choice]) -> dict[Choice, SearchResult]:
-        """Return the results of some choices."""
+        """Return the results of the given choices."""
         self._search(choices)
         return {choice: result for choice in choices if (result := self._results[choice]) is not None}
 
@@ -82,12 +82,15 @@ class Ranking:
         }
 
     def _may_win(self, branch: Branch, count: int) -> bool:
-        """Whether any choice of a branch may come among the first ``count``, by its upper bound."""
+        """Return whether the upper bound of a branch allows one of its choices among the first ``count``."""
         gains = sorted((result.gain for result in self._results.values() if result and result.feasible), reverse=True)
         return len(gains) < count or _rounded_up(self.bounds[branch]) >= gains[count - 1]
 
     def _bound_is_valid(self, branch: Branch) -> bool:
-        """Whether no searched choice of a branch exceeds its bound; an exceeded bound is searched once more."""
+        """Return whether no searched choice of a branch exceeds its bound.
+
+        If one does, the bound is searched again first.
+        """
 
         def is_valid() -> bool:
             results = (self._results[choice] for choice in self.branches[branch])
@@ -101,9 +104,9 @@ class Ranking:
         return is_valid()
 
     def _search_relaxed(self, branches: list[Branch]) -> None:
-        """Make the relaxed searches of branches: their bounds, and where searches of their choices start.
+        """Make the relaxed searches of branches. They give bounds, and starts for the searches of choices.
 
-        A branch without a feasible relaxed design has no finite bound. A single choice needs none.
+        A branch without a feasible relaxed design has no finite bound. A branch of a single choice needs none.
         """
         new = [branch for branch in branches if branch not in self._starts]
         several = [branch for branch in new if len(self.branches[branch]) > 1]
@@ -116,7 +119,7 @@ class Ranking:
                 self.bounds[branch] = result.gain
 
     def _search_relaxed_again(self, branches: list[Branch]) -> None:
-        """Make relaxed searches from the far start; the greater gain of both is the bound."""
+        """Make relaxed searches from the far start. The bound is the greater gain of both searches."""
         results = run_tasks(self.space, [self._relaxed(branch, self.far) for branch in branches], self.report_progress)
         for branch, result in zip(branches, results, strict=True):
             if result is not None and result.feasible:
@@ -131,14 +134,14 @@ class Ranking:
         return SearchTask("solve", choices[0], [start | middle], aim=self.aim, relaxed=ends)
 
     def _search(self, choices: list[Choice]) -> None:
-        """Search those of the choices that have no result yet."""
+        """Search the choices that have no result yet."""
         new = [choice for choice in choices if choice not in self._results]
         self._search_relaxed(list(dict.fromkeys(map(_branch, new))))
         tasks = [SearchTask("solve", choice, [self._starts[_branch(choice)]], aim=self.aim) for choice in new]
         self._results |= zip(new, run_tasks(self.space, tasks, self.report_progress), strict=True)
 
     def _ranked(self) -> list[SearchResult]:
-        """Return the results best first; the best few are searched again from the far start."""
+        """Return the results, best first. The best few are searched again from the far start."""
         known = (self._results.get(choice) for choice in self.space.choices)
         results = sorted((result for result in known if result is not None), key=merit, reverse=True)
         places = [(result, index < _SEARCHED_TWICE) for index, result in enumerate(results)]
@@ -149,7 +152,7 @@ class Ranking:
         return sorted((result for result in improved if result is not None), key=merit, reverse=True)
 
     def _searched_again(self, result: SearchResult, twice: bool) -> SearchChain[SearchResult]:
-        """Search one choice again: from the far start, and where it is infeasible for its least violation."""
+        """Search one choice again: from the far start if ``twice``, and for its least violation if it is infeasible."""
         starts = [self.far] if twice else []
         if not result.feasible:
             result = yield SearchTask("least_violation", result.choice, [result.variables])

@@ -1,9 +1,9 @@
-"""Why a study has no feasible design: a smallest set of conflicting limits, and how far each would have to give.
+"""Why a study has no feasible design: a smallest set of conflicting limits, and how far to relax each of them.
 
-A set conflicts when no design meets all of it. It is smallest when it can be met with any one limit left out. The
-deletion filter of Chinneck and Dravnieks (1991) leaves out one limit after another. It starts from the limits that are
-active at the design of least violation. Searches are by gradient: "no design" means that none was found from there or
-from the middle of the box.
+A set of limits conflicts if no design meets all of them. It is smallest if a design exists once any one limit is
+removed. The deletion filter of Chinneck and Dravnieks (1991) removes limits in turn. It starts from the limits that are
+active at the design of least violation. Searches follow gradients. So "no design" means that searches from that design
+and from the middle of the bounds ended without one.
 """
 
 from __future__ import annotations
@@ -25,17 +25,20 @@ from .optimum import INSIDE, ScaledProblem, least_violation
 from .search_space import SearchSpace
 from .search_task import SearchResult
 
-_CHOICES_TRIED = 3  # least violation first; the smallest relaxation among them is reported
-_AT_WORST = 1e-3  # scaled margin above the worst one: nearer limits count as active
-_LEAST_SHARE = 1e-6  # of the multipliers, which sum to one
-_MIDDLE_START_ABOVE = -0.05  # scaled margin; a set missed by less is searched again from the middle of the box
-_STEP_BACK = 0.1  # of the way from a sufficient stall speed towards the required one
-_AT_BOUND = 1e-4  # of the box
-_ROUNDS = 4  # at most, of such steps
+_CHOICES_TRIED = 3  # choices tried, least violation first; the smallest relaxation is reported
+_AT_WORST = 1e-3  # difference of scaled margins; limits nearer than this to the worst one count as active
+_LEAST_SHARE = 1e-6  # multipliers below this are dropped; all sum to one
+_MIDDLE_START_ABOVE = -0.05  # scaled margin; a set missed by less is searched again from the middle of the bounds
+_STEP_BACK = 0.1  # step from a sufficient stall speed towards the required one, as a share of their difference
+_AT_BOUND = 1e-4  # a scaled variable nearer than this to 0 or 1 counts as at its bound
+_ROUNDS = 4  # largest number of such steps
 
 
 class LimitRelaxation(NamedTuple):
-    """A limit, a bound that would suffice (SI; stall and top speed as speeds, cruise as a ratio), and the choice."""
+    """A limit, a bound that makes the study feasible, and the choice of parts with which it does.
+
+    The bound is in SI units: a speed for stall and top speed, a ratio for cruise speed.
+    """
 
     limit: Limit
     bound: float
@@ -43,10 +46,10 @@ class LimitRelaxation(NamedTuple):
 
 
 def conflict(space: SearchSpace, ranked: list[SearchResult]) -> tuple[list[str], bool]:
-    """Return which limits conflict, how far each alone would have to give, and whether giving any alone suffices.
+    """Return sentences on the conflicting limits and how far to relax each alone, and whether relaxing one is enough.
 
-    ``ranked`` holds the results of every choice, none feasible, least violation first. Sentences come without their
-    full stop.
+    ``ranked`` holds the result of every choice, least violation first. None is feasible. The sentences have no full
+    stop.
     """
     conflicting = smallest_conflict(space, ranked[0])
     relaxations = [least_relaxation(space, ranked[:_CHOICES_TRIED], limit.name) for limit in conflicting]
@@ -58,7 +61,7 @@ def conflict(space: SearchSpace, ranked: list[SearchResult]) -> tuple[list[str],
 
 
 def smallest_conflict(space: SearchSpace, result: SearchResult) -> list[Limit]:
-    """Return limits of a result's choice that no design meets at once, though all but any one of them can be met."""
+    """Return a smallest set of limits that no design with the result's choice meets."""
     limits = {limit.name: limit for limit in space.limits(result.choice)}
     kept = _conflicting_set(space, result, list(limits))
     for name in list(kept):
@@ -69,7 +72,10 @@ def smallest_conflict(space: SearchSpace, result: SearchResult) -> list[Limit]:
 
 
 def _conflicting_set(space: SearchSpace, result: SearchResult, every: list[str]) -> list[str]:
-    """Return limits that conflict, smallest multiplier first: those active at the least violation, else all."""
+    """Return names of conflicting limits, smallest multiplier first.
+
+    These are the limits active at the least violation, or all if those do not conflict.
+    """
     problem = ScaledProblem(space, result.choice)
     multipliers = _multipliers(problem, problem.scaled(least_violation(problem, _inside(problem, result)).variables))
     active = [name for name in sorted(multipliers, key=lambda name: multipliers[name]) if name in every]
@@ -80,10 +86,10 @@ def _conflicting_set(space: SearchSpace, result: SearchResult, every: list[str])
 
 
 def _multipliers(problem: ScaledProblem, x: np.ndarray) -> dict[str, float]:
-    """Return multipliers of limits, and of ends of variables ("least sweep"), at a design of least violation.
+    """Return multipliers of limits, and of bounds of variables ("least sweep"), at a design of least violation.
 
-    Its worst margin cannot be improved: apart from bounds, a sum of slopes of the worst margins vanishes (Kuhn and
-    Tucker).
+    There the worst margin cannot be improved. So a weighted sum of the gradients of the worst margins and active bounds
+    vanishes (Kuhn and Tucker). The multipliers are its weights.
     """
     margins, slopes = problem.margins(x), problem.margin_slopes(x)
     near = margins < margins.min() + _AT_WORST
@@ -105,7 +111,7 @@ def _multipliers(problem: ScaledProblem, x: np.ndarray) -> dict[str, float]:
 
 
 def _active_bounds(space: SearchSpace, result: SearchResult, conflicting: list[Limit]) -> list[str]:
-    """Return which ends of variables, such as "least sweep", keep a conflicting set from being met."""
+    """Return the bounds of variables, such as "least sweep", that take part in a conflict."""
     names = [limit.name for limit in conflicting]
     problem = _problem_of_limits(space, result.choice, names)
     x = problem.scaled(least_violation(problem, _inside(problem, result)).variables)
@@ -113,7 +119,7 @@ def _active_bounds(space: SearchSpace, result: SearchResult, conflicting: list[L
 
 
 def _problem_of_limits(space: SearchSpace, choice: Choice, names: list[str]) -> ScaledProblem:
-    """Return the problem of a choice with the named limits alone."""
+    """Return the search problem of a choice with the named limits only."""
     problem = ScaledProblem(space, choice)
     problem.limits = [limit for limit in problem.limits if limit.name in names]
     return problem
@@ -124,7 +130,7 @@ def _inside(problem: ScaledProblem, result: SearchResult) -> np.ndarray:
 
 
 def _best_for_limits(space: SearchSpace, result: SearchResult, names: list[str]) -> SearchResult:
-    """Return the design of least violation of the named limits alone; feasible where it meets all of them."""
+    """Return the design of least violation of the named limits. It is feasible if it meets all of them."""
     problem = _problem_of_limits(space, result.choice, names)
     best = least_violation(problem, _inside(problem, result))
     if not best.feasible and best.worst_margin > _MIDDLE_START_ABOVE:
@@ -132,11 +138,11 @@ def _best_for_limits(space: SearchSpace, result: SearchResult, names: list[str])
     return best
 
 
-# --- how far each would have to give -----------------------------------------------------------------------
+# --- how far to relax each limit ---------------------------------------------------------------------------
 
 
 def least_relaxation(space: SearchSpace, results: list[SearchResult], name: str) -> LimitRelaxation | None:
-    """Return the least by which one limit alone has to give, all others met; None where that does not suffice."""
+    """Return the smallest relaxation of one limit with which all others can be met, or None if there is none."""
     relaxations = []
     for result in results:
         design = _least_violation_of(space, result, name)
@@ -148,11 +154,11 @@ def least_relaxation(space: SearchSpace, results: list[SearchResult], name: str)
 
 
 def _least_violation_of(space: SearchSpace, result: SearchResult, name: str) -> SearchResult | None:
-    """Return the design that violates one limit least and meets all others; None where there is none."""
+    """Return the design that violates one limit least and meets all others, or None if there is none."""
     problem, start = ScaledProblem(space, result.choice), result.variables
     for _ in range(2):
         first = least_violation(problem, problem.scaled(start), name)
-        second = least_violation(problem, problem.scaled(first.variables), name)  # a search may stop a little early
+        second = least_violation(problem, problem.scaled(first.variables), name)  # a search may stop slightly early
         ends = [
             end
             for end in (first, second)
@@ -168,7 +174,7 @@ def _least_violation_of(space: SearchSpace, result: SearchResult, name: str) -> 
 
 
 def _sufficient_bound(space: SearchSpace, design: SearchResult, limit: Limit) -> float:
-    """Return the bound of a limit that a design of `_least_violation_of` meets; SI."""
+    """Return the bound of a limit, SI, that ``design`` meets. ``design`` is a result of `_least_violation_of`."""
     if limit.name == "slowest_flight":
         return _least_stall_speed(space, design)
     if limit.name == "cruise_over_stall":
@@ -184,10 +190,10 @@ def _speed_sweep(space: SearchSpace, result: SearchResult) -> SpeedSweep:
 
 
 def _least_stall_speed(space: SearchSpace, design: SearchResult) -> float:
-    """Return the least stall speed with which a choice meets all other limits. [m/s]
+    """Return the lowest stall speed with which a choice meets all other limits. [m/s]
 
-    The least missing lift at the required speed is nearly, not quite, the least missing speed. So the search is
-    repeated at a speed close to a sufficient one, until that is too low.
+    ``design`` misses the least lift at the required speed. This is almost, but not exactly, the design that misses the
+    least speed. So the search is repeated at speeds just below a sufficient one, until a speed is too low.
     """
     sufficient = _speed_sweep(space, design).stall().speed
     for _ in range(_ROUNDS):
@@ -202,7 +208,7 @@ def _least_stall_speed(space: SearchSpace, design: SearchResult) -> float:
     return sufficient
 
 
-# --- in words ----------------------------------------------------------------------------------------------
+# --- sentences ---------------------------------------------------------------------------------------------
 
 
 def conflict_sentences(
@@ -212,9 +218,9 @@ def conflict_sentences(
     choice: Choice,
     bounds: list[str],
 ) -> list[str]:
-    """Return what conflicts, and for each limit the bound that would suffice.
+    """Return one sentence on the conflict, and one for each limit with the bound that would suffice.
 
-    ``choice`` is the one in which the conflict was found, ``bounds`` the ends of variables that take part in it.
+    ``choice`` is the choice of parts with this conflict. ``bounds`` names the bounds of variables that take part in it.
     """
     several = len(space.choices) > 1
     required = [f"{_name(limit)} {limit.declared.side} {_figure(space, limit, None)}" for limit in conflicting]
@@ -241,9 +247,9 @@ def _listed(phrases: list[str]) -> str:
 
 
 def _figure(space: SearchSpace, limit: Limit, relaxed: float | None) -> str:
-    """Return a bound with its unit.
+    """Return a bound as text with its unit.
 
-    A relaxed bound has enough digits to show how far it gave, and is rounded towards the side that suffices.
+    A relaxed bound has enough digits to show the difference. It is rounded to the side that suffices.
     """
     bound, known = _required_bound(space, limit), limit.declared.quantity
     values = [known.in_unit(value) for value in (bound, bound if relaxed is None else relaxed)]
@@ -257,7 +263,7 @@ def _figure(space: SearchSpace, limit: Limit, relaxed: float | None) -> str:
 
 
 def _required_bound(space: SearchSpace, limit: Limit) -> float:
-    """Return the bound in the study; of slow and full-throttle flight as a speed [m/s], of cruise as a ratio."""
+    """Return the bound in the study, SI: a speed for slow and full-throttle flight, a ratio for cruise speed."""
     if limit.name == "slowest_flight":
         return space.slowest_speed
     if limit.name == "full_speed":

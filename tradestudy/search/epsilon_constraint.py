@@ -1,10 +1,12 @@
-"""A front by epsilon-constraint: the greatest gain at each level of cost, across choices, both ends exact.
+"""A front by the epsilon-constraint method: the greatest gain at each level of cost over all choices.
 
-One quantity is maximised while a limit on the other falls from level to level. After Y. Y. Haimes, L. S. Lasdon and
-D. A. Wismer, IEEE Transactions on Systems, Man, and Cybernetics 1(3), 1971 (from memory).
+Both ends are exact.
 
-This module knows nothing of wings: ``solve`` solves each subproblem. Gain is maximised and cost is bounded from above;
-a quantity that is better when greater is passed as a cost with its sign changed.
+The gain is maximised while a limit on the cost falls from level to level. Source: Y. Y. Haimes, L. S. Lasdon and D. A.
+Wismer, IEEE Transactions on Systems, Man, and Cybernetics 1(3), 1971 (from memory).
+
+This module is independent of wings: a function ``solve`` solves each subproblem. Gain is maximised and cost is bounded
+from above. A quantity that is better when greater is used as a cost with its sign changed.
 """
 
 from __future__ import annotations
@@ -14,13 +16,13 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-_CHOICES_AT_ONCE = 2  # solved at a time whatever the number of workers, so that the front does not depend on it
-_EQUAL = 1e-9  # share by which a gain must be exceeded
-_AT_END = 1e-3  # of a choice's range of cost: a level this close to its least cost is answered by that end
+_CHOICES_AT_ONCE = 2  # choices solved at once, for any number of workers, so that the front is always the same
+_EQUAL = 1e-9  # share by which a gain must be exceeded to count as exceeded
+_AT_END = 1e-3  # share of a choice's cost range; at a level this near its least cost, that end is the result
 
 
 class FrontPoint(NamedTuple):
-    """One point of a front: its gain, its cost, and the solution itself."""
+    """One point of a front: its gain, its cost, and its solution."""
 
     gain: float
     cost: float
@@ -28,14 +30,17 @@ class FrontPoint(NamedTuple):
 
 
 class Ends(NamedTuple):
-    """Both ends of one choice: its greatest gain, and its least cost."""
+    """Both ends of one choice: the points of greatest gain and of least cost."""
 
     best: FrontPoint
     least: FrontPoint
 
 
 class Subproblem(NamedTuple):
-    """The greatest gain of the choice ``key`` at a cost of at most ``level``; search from ``starts``, in order."""
+    """The task to maximise the gain of choice ``key`` at a cost of at most ``level``.
+
+    Searches begin at ``starts``, in order.
+    """
 
     key: Any
     level: float
@@ -46,11 +51,13 @@ Solve = Callable[[list[Subproblem]], list[FrontPoint | None]]
 
 
 def front_points(ends: dict[Any, Ends], solve: Solve, points: int) -> list[FrontPoint]:
-    """Return about ``points`` non-dominated points, cheapest first, evenly spread in cost wherever the front has any.
+    """Return about ``points`` non-dominated points, cheapest first.
 
-    Levels fall, and a choice's gain can only fall with them, so its last point bounds its gain from above. A choice is
-    solved again only while that bound exceeds the best gain of the level, starting from its last point. ``solve``
-    returns None where it finds nothing.
+    They are evenly spaced in cost where the front exists.
+
+    Levels fall, and the gain of a choice can only fall with them. So the gain of its last point is an upper bound. A
+    choice is solved again only if this bound exceeds the best gain at the level. The search starts from its last point.
+    ``solve`` returns None for a subproblem without a solution.
     """
     if not ends:
         return []
@@ -65,7 +72,10 @@ def front_points(ends: dict[Any, Ends], solve: Solve, points: int) -> list[Front
 
 
 def _best_at(level: float, ends: dict[Any, Ends], last: dict[Any, FrontPoint], solve: Solve) -> FrontPoint:
-    """Return the best point at a cost of at most ``level``; the last point of each choice in ``last`` is updated."""
+    """Return the best point at a cost of at most ``level``. ``last`` maps each choice to its last point.
+
+    It is updated.
+    """
     candidates, best = [], None
     for key, (greatest, least) in ends.items():
         if least.cost > level:
@@ -90,14 +100,14 @@ def _best_at(level: float, ends: dict[Any, Ends], last: dict[Any, FrontPoint], s
 
 
 def exceeds(gain: float, other: float) -> bool:
-    """Return whether a gain is greater by more than rounding."""
+    """Return whether a gain is greater than another by more than rounding."""
     return gain > other + _EQUAL * max(1.0, abs(other))
 
 
 def cost_intervals(ends: list[Ends]) -> list[tuple[float, float]]:
-    """Return the intervals of cost (low, high), rising, on which a front between such ends can lie.
+    """Return the intervals of cost (low, high) that a front between these ends can cover, in rising order.
 
-    A choice leaves the front where some known point has its greatest gain at less cost.
+    The interval of a choice ends at the cost at which a known point reaches its greatest gain.
     """
     known = [end for pair in ends for end in pair]
     intervals = []
@@ -115,7 +125,7 @@ def cost_intervals(ends: list[Ends]) -> list[tuple[float, float]]:
 
 
 def levels(intervals: list[tuple[float, float]], points: int) -> np.ndarray:
-    """Return about ``points`` levels of cost, rising, both ends of every interval among them."""
+    """Return about ``points`` levels of cost in rising order. They include both ends of every interval."""
     total = sum(high - low for low, high in intervals)
     parts = []
     for low, high in intervals:
@@ -126,7 +136,7 @@ def levels(intervals: list[tuple[float, float]], points: int) -> np.ndarray:
 
 
 def non_dominated(points: list[FrontPoint]) -> list[FrontPoint]:
-    """Return the points that no other exceeds in both gain and cost, cheapest first; of equal ones the first."""
+    """Return the non-dominated points, cheapest first. Of equal points, the first is returned."""
     line: list[FrontPoint] = []
     for point in sorted(points, key=lambda each: (each.cost, -each.gain)):
         if not line or exceeds(point.gain, line[-1].gain):
@@ -135,7 +145,7 @@ def non_dominated(points: list[FrontPoint]) -> list[FrontPoint]:
 
 
 def spread_out(line: list[FrontPoint], step: float) -> list[FrontPoint]:
-    """Return a front without points whose cost is less than ``step`` above the last one kept; both ends stay."""
+    """Return a front without points whose cost is less than ``step`` above the previous point. Both ends are kept."""
     kept = line[:1]
     for point in line[1:-1]:
         if point.cost >= kept[-1].cost + step:
@@ -148,11 +158,11 @@ def spread_out(line: list[FrontPoint], step: float) -> list[FrontPoint]:
 
 
 def knee(costs: Any, gains: Any) -> int | None:
-    """Return the index of the point, cheapest first, that lies farthest on the better side of the chord.
+    """Return the index of the knee: the point that lies farthest from the chord, on its better side.
 
-    The chord joins both ends, in axes scaled to one between them. None with fewer than three points, or where none
-    lies on the better side. The rule is that of I. Das, Structural Optimization 18, 1999 (from memory) on a front of
-    two.
+    Points are sorted by cost, cheapest first. The chord joins both ends, with both axes scaled to 0..1 between them.
+    The result is None with fewer than three points, or if no point lies on the better side. Source: I. Das, Structural
+    Optimization 18, 1999 (from memory), for a front of two quantities.
     """
     cost, gain = np.asarray(costs, float), np.asarray(gains, float)
     if len(cost) < 3 or cost[-1] <= cost[0] or gain[-1] <= gain[0]:

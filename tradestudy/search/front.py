@@ -1,4 +1,4 @@
-"""The front of a study: the most of one quantity at every level of another, across all choices."""
+"""The front of a study: the best value of one quantity at every level of another, over all choices (sets of parts)."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from .search_space import SearchSpace
 from .search_task import Level, SearchResult, SearchTask, VariableValues
 
 POINTS = 25
-_SWEEPS = 9  # at which the least weight is computed
+_SWEEPS = 9  # number of sweeps at which the least weight is computed
 
 
 def front_of(
@@ -27,10 +27,10 @@ def front_of(
     report_progress: Progress = no_progress,
     points: int = POINTS,
 ) -> list[SearchResult]:
-    """Return about ``points`` non-dominated results, best in ``against`` first, both ends exact.
+    """Return about ``points`` non-dominated results, best in ``against`` first. Both ends are exact.
 
-    ``of`` and ``against`` are names in `objectives.TRADED` (None: what the study wants most of). ``ranked`` holds the
-    result of every choice that is best in ``of``, best first.
+    ``of`` and ``against`` are names in `objectives.TRADED`. If ``of`` is None, it is the quantity that the study
+    maximises. ``ranked`` holds the result of every choice that is best in ``of``, best first.
     """
     of = of or purpose_quantity(space.study.fly.purpose)
 
@@ -56,13 +56,13 @@ def front_of(
     ends = {}
     for result in feasible:
         best, least = point(result), point(extremes.get(result.choice))
-        if best and least:  # an extreme that costs more than the best is no end
+        if best and least:  # if an extreme costs more than the best, the best is both ends
             ends[result.choice] = Ends(best, least if least.cost < best.cost else best)
     return [each.solution for each in epsilon_constraint.front_points(ends, solve, points)]
 
 
 def front_knee(line: list[SearchResult], of: str, against: str) -> int | None:
-    """Return the index of a front's knee (`epsilon_constraint.knee`), or None."""
+    """Return the index of a front's knee, or None (see `epsilon_constraint.knee`)."""
     return epsilon_constraint.knee(
         [-TRADED[against].sense * result.traded[against] for result in line],
         [TRADED[of].sense * result.traded[of] for result in line],
@@ -72,7 +72,7 @@ def front_knee(line: list[SearchResult], of: str, against: str) -> int | None:
 def _best_at_level(
     choice: Choice, starts: list[VariableValues], level: Level, of: str
 ) -> SearchChain[SearchResult | None]:
-    """Return the best design within a level, from the first start that leads to one."""
+    """Return the best design within a level, from the first start that leads to a feasible design."""
     for start in starts:
         result = yield SearchTask("solve", choice, [start], level=level, aim=of)
         if result.feasible:
@@ -83,7 +83,7 @@ def _best_at_level(
 def _extremes(
     space: SearchSpace, feasible: list[SearchResult], of: str, against: str, report_progress: Progress
 ) -> dict[Choice, SearchResult]:
-    """Return the design best in ``against`` of every choice, without choices that others dominate altogether."""
+    """Return for every choice the design best in ``against``. Choices whose designs are all dominated are left out."""
     if TRADED[against].is_proxy:
         return {result.choice: result for result in feasible}
     extremes: dict[Choice, SearchResult] = {}
@@ -103,11 +103,11 @@ def _extremes(
 
 
 def _dominates(space: SearchSpace, light: SearchResult, result: SearchResult, of: str) -> bool:
-    """Return whether a design made for low weight dominates all designs of another result's choice.
+    """Return whether the design ``light`` dominates all designs with the choice of another result.
 
-    It does when its gain is greater than the choice's best and its weight below the least that the choice can weigh.
-    That least weight is at the shortest span, whatever the sweep. Everything that grows with span only adds, while
-    fins that keep their volume may shrink as sweep gives them a longer arm.
+    It does if its gain exceeds the best gain of the choice, and its weight is at most the least weight of the choice.
+    The least weight is at the shortest span, since parts only grow with span. All sweeps are tried, because fins of
+    constant volume may shrink as sweep gives them a longer arm.
     """
     sense = TRADED[of].sense
     if not light.feasible or sense * light.traded[of] <= sense * result.traded[of]:

@@ -1,8 +1,8 @@
-"""The price of each limit: what the best design would gain if an active limit gave a little.
+"""The price of each limit: the gain of the best design if an active limit is relaxed by a small step.
 
-At an optimum the slope of the objective is a sum of the slopes of the active margins and bounds. Each has a multiplier
-that is not negative (Kuhn and Tucker 1951). The multiplier is what the optimum gains per unit by which that margin or
-bound gives, with everything else optimised again.
+At an optimum, the gradient of the objective is a weighted sum of the gradients of the active margins and bounds. The
+weights, called multipliers, are not negative (Kuhn and Tucker 1951). A multiplier is the gain of the optimum for each
+unit by which its margin or bound is relaxed, with all variables optimised again.
 """
 
 from __future__ import annotations
@@ -26,33 +26,33 @@ from .optimum import ScaledProblem
 from .search_space import SearchSpace
 from .search_task import SearchResult, VariableValues
 
-_ACTIVE = 1e-4  # scaled margin, or share of the box: nearer than this a limit or bound is active
-_SPEED_STEP = 0.01  # m/s either side, for the slope of a margin with speed
-_DIGITS = 6  # of kilometres or minutes
+_ACTIVE = 1e-4  # scaled margin, or distance of a scaled variable from its bound, below which it counts as active
+_SPEED_STEP = 0.01  # m/s to either side, for the derivative of a margin by speed
+_DIGITS = 6  # decimal places of kilometres or minutes
 _OWN = "the wing's own"
-_LEAST_GAIN = 1e-5  # of the gain; smaller prices are not reported
+_LEAST_GAIN = 1e-5  # share of the gain; smaller prices are not reported
 
 
 class ActiveElement(NamedTuple):
-    """One element of a limit's margin, or one end of a variable, that is active at an optimum."""
+    """One element of a limit's margin, or one bound of a variable, that is active at an optimum."""
 
-    name: str  # of the limit or variable
-    element: int  # of the margin; of a variable 0 for its low and 1 for its high end
+    name: str  # name of the limit or variable
+    element: int  # index in the margin; for a variable, 0 means its low and 1 its high bound
     limit: Limit | None
 
 
 class FirstOrder(NamedTuple):
-    """The first-order conditions at an optimum: active elements, their slopes (n, n_active) and multipliers."""
+    """The first-order conditions at an optimum: active elements, their gradients (n, n_active) and multipliers."""
 
     active: list[ActiveElement]
     slopes: np.ndarray
     multipliers: np.ndarray
-    slope: float  # length of the objective's slope, across the full width of every variable
-    left_over: float  # length of the part that no sum of active slopes explains
+    slope: float  # norm of the objective's gradient by the scaled variables
+    left_over: float  # norm of the part that active gradients do not explain
 
 
 def first_order(problem: ScaledProblem, x: np.ndarray) -> FirstOrder:
-    """Return how well the conditions of Kuhn and Tucker hold at a scaled point (n,), by nonnegative least squares."""
+    """Return the Kuhn-Tucker conditions at a scaled point (n,), with multipliers from nonnegative least squares."""
     slope, margins, slopes = problem.objective_slope(x), problem.margins(x), problem.margin_slopes(x)
     owners = [(limit, element) for limit in problem.limits for element in range(problem.size(limit))]
     active = [
@@ -76,9 +76,9 @@ def first_order(problem: ScaledProblem, x: np.ndarray) -> FirstOrder:
 def prices(
     space: SearchSpace, best: SearchResult, results_of: Callable[[list[Choice]], dict[Choice, SearchResult]]
 ) -> Prices:
-    """Return the price of every limit that is active at the best result, and what other parts would gain.
+    """Return the price of every limit that is active at the best result, and the gain from other parts.
 
-    ``results_of`` returns the results of choices: those that are one step from the best.
+    ``results_of`` is called with the choices that are one step from the best, and returns their results.
     """
     problem = ScaledProblem(space, best.choice)
     x = problem.scaled(best.variables)
@@ -105,14 +105,14 @@ def edge_gain(space: SearchSpace, gain: float) -> float:
 def _limit_prices(
     problem: ScaledProblem, best: SearchResult, conditions: FirstOrder
 ) -> Iterator[tuple[str, str, float]]:
-    """Yield (limit or bound, step in words, gain in km or min) for every active limit or bound that may give."""
+    """Yield (limit or bound, step in words, gain in km or min) for every active limit or bound that can be relaxed."""
     for name, limit in {element.name: element.limit for element in conditions.active}.items():
         own = [element.name == name for element in conditions.active]
         elements = [element.element for element in conditions.active if element.name == name]
         if limit is None:
             variable, high = VARIABLES[name], bool(elements[0])
             if name == "extension" and not high and problem.space.bounds[name][0] <= 0:
-                continue  # a wing is only stretched
+                continue  # no wing is shorter than the stock wing
             words = variable.bound(high).step
             widening = np.array([variable.step / problem.width[problem.free.index(name)]])
             name = variable.bound_name(high)
@@ -127,17 +127,17 @@ def _limit_prices(
 
 
 def least_price(conditions: FirstOrder, weights: np.ndarray) -> float:
-    """Return the least gain from widening active elements by ``weights`` (n_active,), scaled as the objective.
+    """Return the least gain from relaxing the active elements by ``weights`` (n_active,). It has the objective's scale.
 
-    Where several elements do the same work, multipliers are not unique and one of them alone gains nothing. Of all
-    multipliers that explain the same slope, those with the least sum count (Gauvin and Dubeau 1982).
+    If several elements have the same effect, multipliers are not unique, and relaxing one element gains nothing. Of all
+    multipliers that give the same gradient, those with the least weighted sum are used (Gauvin and Dubeau 1982).
     """
     least = linprog(weights, A_eq=conditions.slopes, b_eq=conditions.slopes @ conditions.multipliers)
     return float(least.fun) if least.success else float(weights @ conditions.multipliers)
 
 
 def step_of(problem: ScaledProblem, limit: Limit, best: SearchResult) -> tuple[str, np.ndarray]:
-    """Return a step of a limit in words, and by how much it widens every element of the margin."""
+    """Return a step of a limit in words, and the increase of every element of its margin from that step."""
     step, speeds = limit.declared.step, limit.declared.speeds
     if speeds:
         variables = problem.variables(problem.scaled(best.variables))
@@ -148,19 +148,19 @@ def step_of(problem: ScaledProblem, limit: Limit, best: SearchResult) -> tuple[s
 def _closer_to_stall(
     space: SearchSpace, _: Limit, choice: Choice, variables: VariableValues, step: float
 ) -> np.ndarray:
-    """Return the change of every strip's stall margin (n_strip,) from cruise at a lower multiple of stall speed."""
+    """Return the change of stall margins (n_strip,) if cruise at a lower multiple of the stall speed is allowed."""
     slow = variables["cruise_speed"] / CRUISE_OVER_SLOW
     faster = variables["cruise_speed"] / (CRUISE_OVER_SLOW - step) - slow
     return faster * _stall_margin_slope(SpeedSweep(space.data(choice), choice, variables), slow)
 
 
 def _faster_stall(space: SearchSpace, _: Limit, choice: Choice, variables: VariableValues, step: float) -> np.ndarray:
-    """Return the change of every strip's stall margin (n_strip,) from a higher stall speed."""
+    """Return the change of stall margins (n_strip,) if a higher stall speed is allowed."""
     return step * _stall_margin_slope(SpeedSweep(space.data(choice), choice, variables), space.slowest_speed)
 
 
 def _stall_margin_slope(design: SpeedSweep, speed: float) -> np.ndarray:
-    """Return the slope of every strip's stall margin (n_strip,) with the speed of slow flight. [s/m]"""
+    """Return the derivative of every strip's stall margin (n_strip,) by the speed of slow flight. [s/m]"""
     low, high = design.level([speed - _SPEED_STEP, speed + _SPEED_STEP]).stall_margin
     return (high - low) / (2 * _SPEED_STEP)
 
@@ -168,7 +168,7 @@ def _stall_margin_slope(design: SpeedSweep, speed: float) -> np.ndarray:
 def _faster_full_speed(
     space: SearchSpace, limit: Limit, choice: Choice, variables: VariableValues, step: float
 ) -> np.ndarray:
-    """Return the change of the margin (1,) from more speed at full throttle."""
+    """Return the change of the margin (1,) if a higher speed at full throttle is allowed."""
     data, margins = space.data(choice), []
     for sign in (-1, 1):
         share = 1 + sign * _SPEED_STEP / data.power.full_speed
@@ -183,7 +183,7 @@ def _faster_full_speed(
     return step * ((margins[1] - margins[0]) / (2 * _SPEED_STEP))
 
 
-# speed that a limit compares (`quantities.limits.SpeedPair.value`) -> what a step of it does to the limit's margin
+# speed in a limit (`quantities.limits.SpeedPair.value`) -> function that returns the margin's change for a step
 BY_SPEED: dict[str, Callable[[SearchSpace, Limit, Choice, VariableValues, float], np.ndarray]] = {
     "cruise": _closer_to_stall,
     "stall": _faster_stall,
@@ -192,7 +192,7 @@ BY_SPEED: dict[str, Callable[[SearchSpace, Limit, Choice, VariableValues, float]
 
 
 def _next_parts(space: SearchSpace, own: Choice) -> list[tuple[str, Choice]]:
-    """Return (words, choice) for the next size up of each part in sizes, and for every other part or scheme."""
+    """Return pairs (words, choice). Each has the next larger size of one part, or another part or scheme."""
     sizes = {
         "rod_pairs": lambda to: f"rod pairs: {to} instead of {own.rod_pairs}",
         "rod_diameter": lambda to: (
@@ -238,5 +238,5 @@ def _scheme(space: SearchSpace, choice: Choice) -> str:
 
 
 def _cap(space: SearchSpace, choice: Choice) -> float:
-    """Return the largest share of throttle."""
+    """Return the throttle cap of a choice. [-]"""
     return space.study.controller.throttle_cap if choice.throttle_cap is None else choice.throttle_cap

@@ -1,4 +1,4 @@
-"""The best design of one choice: continuous variables by SLSQP with exact slopes."""
+"""The best design of one choice (set of parts): its variables are optimised by SLSQP with exact derivatives."""
 
 from __future__ import annotations
 
@@ -18,15 +18,15 @@ from .search_space import SearchSpace
 from .search_task import Level, SearchResult, SearchTask, VariableValues, from_json, merit, to_json
 
 _MOST_ITERATIONS = 40
-TOLERANCE = 1e-7  # of the scaled objective: under a metre of range, under a second in the air
-INSIDE = 0.02  # of the scaled box: a search for the least violation does not start in a corner of it
-LEVEL_MARGIN = "asked_level"  # name of the margin of a task's level, which is no limit of the study
-_EQUALLY_GOOD = 1e-4  # share of a quantity: designs this close to its best count as equally good in it
-_MOST_EVALUATIONS = 45  # of the model in one search; feasible ones end in 5 to 30, stuck ones would go on for hundreds
+TOLERANCE = 1e-7  # tolerance on the scaled objective: less than a metre of range, or a second of flight time
+INSIDE = 0.02  # scaled variables start between this and 1 minus this in a search for the least violation
+LEVEL_MARGIN = "asked_level"  # name of the margin of a task's level, which is not a limit of the study
+_EQUALLY_GOOD = 1e-4  # share of a quantity; designs this near to its best value count as equally good
+_MOST_EVALUATIONS = 45  # evaluations in one search; a feasible one takes 5 to 30, a stuck one would take hundreds
 
 
 class EvaluationsSpent(Exception):
-    """Raised by an objective or a margin when a search has used up its evaluations."""
+    """Error: a search has used all its evaluations. An objective or margin raises it."""
 
 
 def slsqp_minimum(
@@ -41,9 +41,10 @@ def slsqp_minimum(
 ) -> np.ndarray:
     """Return the point (n,) where SLSQP ends, or its last point when ``objective`` raises `EvaluationsSpent`.
 
-    ``slope`` gives (n,). ``margins`` gives (m,), not negative where limits are met; ``margin_slopes`` (m, n).
-    VariableValues, objective and margins are to be of order one. After D. Kraft, A Software Package for Sequential
-    Quadratic Programming, DFVLR-FB 88-28, 1988 (from memory), as scipy has it.
+    ``slope`` returns the gradient (n,). ``margins`` returns (m,), not negative where limits are met, and
+    ``margin_slopes`` its derivatives (m, n). Variables, objective and margins should be of order one. The method is
+    that of scipy, from D. Kraft, A Software Package for Sequential Quadratic Programming, DFVLR-FB 88-28, 1988 (from
+    memory).
     """
     last = start
 
@@ -63,10 +64,13 @@ def slsqp_minimum(
 
 
 class ScaledProblem:
-    """The search problem of one choice: variables scaled to 0..1 between their bounds, margins positive when met.
+    """The search problem of one choice.
 
-    ``fixed`` holds variables that do not move. ``level`` adds a limit on one quantity, ``aim`` maximises another one
-    than the study does. ``relaxed`` turns numbers of the choice into variables, each between two ends.
+    Variables are scaled to 0..1 between their bounds; margins are positive when met.
+
+    ``fixed`` holds variables of fixed value. If ``level`` is given, it adds a limit on one quantity. If ``aim`` is
+    given, it names the quantity to maximise instead of the study's. ``relaxed`` turns numbers of the choice into
+    variables, each between two bounds.
     """
 
     def __init__(
@@ -96,7 +100,7 @@ class ScaledProblem:
         self._slopes_at: np.ndarray | None = None
 
     def variables(self, x: np.ndarray) -> VariableValues:
-        """Return the variables (SI) of a scaled point."""
+        """Return the SI values of all variables at a scaled point."""
         values = {name: low for name, (low, _) in self.bounds.items()} | self.fixed
         values.update(zip(self.free, (self.low + x * self.width).tolist(), strict=True))
         return values
@@ -127,17 +131,17 @@ class ScaledProblem:
             self._slopes_at = self._values_at
 
     def objective(self, x):
-        """Return minus the quantity to maximise, scaled."""
+        """Return minus the scaled quantity to maximise."""
         self._evaluate(x)
         return -self.aim.sense * self.quantity(self.aim) / self.aim.scale
 
     def objective_slope(self, x):
-        """Return the slope of the objective (n,)."""
+        """Return the gradient of the objective (n,)."""
         self._evaluate_slopes(x)
         return -self.aim.sense * self._quantity_slope(self.aim) / self.aim.scale
 
     def quantity(self, traded: TradeQuantity) -> float:
-        """Return a quantity [SI] at the last evaluated point."""
+        """Return a quantity at the last evaluated point, SI."""
         if traded.output in VARIABLES:
             assert self._values_at is not None
             return self.variables(self._values_at)[traded.output]
@@ -165,11 +169,11 @@ class ScaledProblem:
         return np.array([traded.sense * (self.quantity(traded) - worst) / traded.scale])
 
     def size(self, limit: Limit) -> int:
-        """Return how many elements a limit's margin has, at the last evaluated point."""
+        """Return the number of elements in a limit's margin, at the last evaluated point."""
         return len(limit.margin(self._values[limit.output]))
 
     def margin_slopes(self, x):
-        """Return the slopes of all margins (n_margin, n)."""
+        """Return the derivatives of all margins (n_margin, n)."""
         self._evaluate_slopes(x)
         slopes = [
             np.stack([limit.margin_slope(column) for column in self._slopes[limit.output].T], axis=-1)
@@ -202,7 +206,7 @@ class ScaledProblem:
 
 
 def _outputs(traded: TradeQuantity) -> list[str]:
-    """Return the outputs of the model that a quantity is made of; variables are no outputs."""
+    """Return the model outputs from which a quantity is computed. Variables are not outputs."""
     return [name for name in traded.outputs if name not in VARIABLES]
 
 
@@ -213,24 +217,24 @@ def solve(
     fixed: VariableValues | None = None,
     level: Level | None = None,
 ) -> SearchResult:
-    """Return the best result of one choice from several starts (not feasible when none was); see `SearchTask`."""
+    """Return the best result of one choice from several starts; see `SearchTask`. It may be infeasible."""
     return search_result(space, SearchTask("solve", choice, starts, fixed, level))
 
 
 def closest_to_feasible(space: SearchSpace, near: SearchResult, fixed: VariableValues | None = None) -> SearchResult:
-    """Return the design of least violation of a result's choice, searched from near that result."""
+    """Return the design of least violation with a result's choice. The search starts near that result."""
     return search_result(space, SearchTask("least_violation", near.choice, [near.variables], fixed))
 
 
 def search_result(space: SearchSpace, task: SearchTask) -> SearchResult:
-    """Return the result of a task: from the space's record, else searched for in this process and recorded."""
+    """Return the result of a task. It is read from the record, or else searched in this process and recorded."""
     if space.record is None:
         return run_search(space, task)
     return from_json(space.record.remembered(space.key(task), lambda: to_json(run_search(space, task))))
 
 
 def run_search(space: SearchSpace, task: SearchTask) -> SearchResult:
-    """Return the result of a task, searched for in this process."""
+    """Return the result of a task, from a search in this process."""
     if task.kind == "extreme":
         return _extreme(space, task)
     problem = ScaledProblem(space, task.choice, fixed=task.fixed, level=task.level, aim=task.aim, relaxed=task.relaxed)
@@ -241,7 +245,7 @@ def run_search(space: SearchSpace, task: SearchTask) -> SearchResult:
 
 
 def _best_from(problem: ScaledProblem, x: np.ndarray) -> SearchResult:
-    """Return the best design that a search finds from a scaled point."""
+    """Return the design at the end of a search from a scaled point."""
     end = _end_of_search(
         problem,
         objective=problem.objective,
@@ -255,7 +259,7 @@ def _best_from(problem: ScaledProblem, x: np.ndarray) -> SearchResult:
 
 
 def _end_of_search(problem: ScaledProblem, **posed: Any) -> np.ndarray:
-    """Return where SLSQP ends, with a fresh budget of evaluations and one more for the result."""
+    """Return the point where SLSQP ends. The count of evaluations starts again. One more is allowed for the result."""
     problem.evaluations, problem.allowed = 0, _MOST_EVALUATIONS
     end = slsqp_minimum(**posed)
     problem.allowed += 1
@@ -263,7 +267,10 @@ def _end_of_search(problem: ScaledProblem, **posed: Any) -> np.ndarray:
 
 
 def _extreme(space: SearchSpace, task: SearchTask) -> SearchResult:
-    """Return the design best in one quantity; of those equally good in it, the one best in what is aimed at."""
+    """Return the design best in the quantity ``task.extreme``.
+
+    Among equally good designs, it is the best in ``task.aim``.
+    """
     assert task.extreme is not None
     problem = ScaledProblem(space, task.choice, task.fixed, aim=task.extreme)
     first = _best_from(problem, problem.scaled(task.starts[0]))
@@ -279,9 +286,9 @@ def _extreme(space: SearchSpace, task: SearchTask) -> SearchResult:
 
 
 def least_violation(problem: ScaledProblem, x: np.ndarray, only: str | None = None) -> SearchResult:
-    """Return the design whose worst scaled margin is greatest: how far an infeasible study is from feasible.
+    """Return the design whose worst scaled margin is greatest. It shows how far an infeasible study is from feasible.
 
-    With ``only`` one named limit may be violated; all others are constrained.
+    If ``only`` names a limit, this limit may be violated and all others are constrained.
     """
     n, problem.evaluations = len(x), 0
     margins = problem.margins(x)
@@ -289,7 +296,7 @@ def least_violation(problem: ScaledProblem, x: np.ndarray, only: str | None = No
         [np.full(problem.size(limit), float(only in (None, limit.name))) for limit in problem.limits]
     )
     violation = max(0.0, -float(margins[may_give > 0].min())) + 0.01
-    end = _end_of_search(  # one more variable, the violation, is minimised
+    end = _end_of_search(  # an additional variable, the violation, is minimised
         problem,
         objective=lambda z: z[n],
         slope=lambda z: np.append(np.zeros(n), 1.0),

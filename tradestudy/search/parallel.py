@@ -1,7 +1,8 @@
-"""Chains of searches run in parallel, on whatever engine the space has; the results do not depend on the engine.
+"""Chains of searches that run in parallel on a task engine. The results are the same on every engine.
 
-A chain is a generator: it yields a search task, is sent its result, and goes on from there. Its tasks may depend on its
-own earlier results, never on those of another chain, so the order in which chains advance is free.
+A task engine is this process, local processes, or a cluster. A chain is a generator that yields a search task and is
+sent its result. Its tasks may depend on its own earlier results, never on those of another chain. So chains may advance
+in any order.
 """
 
 from __future__ import annotations
@@ -25,7 +26,7 @@ SearchChain = Generator[SearchTask, SearchResult, End]
 def run_tasks(
     space: SearchSpace, tasks: Sequence[SearchTask], report_progress: Progress = no_progress
 ) -> list[SearchResult | None]:
-    """Return the result of each of some independent tasks; see `run_chains`."""
+    """Return the result of each independent task; see `run_chains`."""
 
     def chain(task: SearchTask) -> SearchChain[SearchResult]:
         return (yield task)
@@ -36,14 +37,17 @@ def run_tasks(
 def run_chains(
     space: SearchSpace, chains: Sequence[SearchChain[End]], report_progress: Progress = no_progress
 ) -> list[End | None]:
-    """Return what each chain returns; None for one that was left out, which the space's ``excluded`` names."""
+    """Return the value that each chain returns.
+
+    It is None for a chain that lost a task; ``space.excluded`` names that task.
+    """
     if space.engine is None or isinstance(space.engine, InProcess):
         return [_run_here(space, chain, report_progress) for chain in chains]
     return _ParallelChains(space, space.engine, chains, report_progress).run()
 
 
 def _run_here(space: SearchSpace, chain: SearchChain[End], report_progress: Progress) -> End:
-    result: Any = None  # sending None starts a chain
+    result: Any = None  # a generator starts when None is sent
     try:
         while True:
             task = chain.send(result)
@@ -54,7 +58,10 @@ def _run_here(space: SearchSpace, chain: SearchChain[End], report_progress: Prog
 
 
 class _ParallelChains:
-    """Chains on the workers of an engine: whichever has a result goes on; those that began first are served first."""
+    """Chains on the workers of an engine.
+
+    A chain advances when its result arrives; waiting tasks start in order of arrival.
+    """
 
     def __init__(self, space: SearchSpace, engine: Engine, chains: Sequence[SearchChain], report_progress: Progress):
         self.space, self.report_progress, self.pool = space, report_progress, WorkerPool(engine)
@@ -83,7 +90,10 @@ class _ParallelChains:
         return self.ends
 
     def _advance(self, index: int, result: Any) -> None:
-        """Send a result to a chain, and go on as far as the record has results; then the chain waits for a worker."""
+        """Send a result to a chain, and repeat while the record has the next result.
+
+        Then the chain waits for a worker.
+        """
         try:
             while True:
                 task = self.chains[index].send(result)
@@ -97,7 +107,7 @@ class _ParallelChains:
 
 
 def pace(done: int, total: int | None, seconds: float) -> str:
-    """Return how far work has come: how many of how many, how fast, and how long it will still take."""
+    """Return the progress of work in words: tasks done, rate, and time left."""
     words = f"{done} done" if total is None else f"{done} of {total} done"
     if not done or seconds <= 0:
         return words

@@ -1,7 +1,7 @@
-"""One choice of parts as a fully posed OpenMDAO problem, for users who bring a driver of their own.
+"""One choice (set of parts) as a complete OpenMDAO optimisation problem, for users with their own driver.
 
-Every free variable is a design variable between its bounds, what the study wants most of is the objective, and every
-limit is a constraint. Scaling makes all of them of order one, as in our own search, which uses the same `Posing`.
+Every free variable is a design variable between its bounds. The quantity that the study maximises is the objective, and
+every limit is a constraint. All of them are scaled to order one. Our own search uses the same `Posing`.
 """
 
 from __future__ import annotations
@@ -17,14 +17,14 @@ from tradestudy.aircraft.model.problem import aircraft_problem, set_parts
 
 from .search_space import SearchSpace, starting_points
 
-_NARROWEST = 1e-9  # a variable whose bounds lie closer is fixed
+_NARROWEST = 1e-9  # a variable is fixed if its bounds are closer than this
 
 
 class Posing(NamedTuple):
-    """The variables, bounds and limits of one choice. SI."""
+    """The variables, bounds and limits of one choice, SI."""
 
-    bounds: dict[str, tuple[float, float]]  # of every variable
-    free: list[str]  # variables that move
+    bounds: dict[str, tuple[float, float]]  # lower and upper bound of every variable
+    free: list[str]  # variables that may vary
     limits: list[Limit]
 
 
@@ -34,18 +34,21 @@ def posing(
     fixed: dict[str, float] | None = None,
     more_bounds: dict[str, tuple[float, float]] | None = None,
 ) -> Posing:
-    """Return variables, bounds and limits of a choice; ``fixed`` ones do not move, ``more_bounds`` frees others."""
+    """Return variables, bounds and limits of a choice. Variables in ``fixed`` are not free.
+
+    ``more_bounds`` adds variables.
+    """
     bounds = space.bounds_of(choice) | (more_bounds or {})
     free = [name for name, (low, high) in bounds.items() if high - low > _NARROWEST and name not in (fixed or {})]
     return Posing(bounds, free, space.limits(choice))
 
 
 def posed_problem(space: SearchSpace, choice: Choice, recorder: Path | None = None) -> om.Problem:
-    """Return the problem of one choice, set up, at the first point from which our own search starts.
+    """Return the problem of one choice after its setup, at the first starting point of our own search.
 
-    Its driver is scipy's SLSQP with exact slopes; another may be put in its place before ``run_driver``. ``recorder``
-    is a file in which OpenMDAO keeps every iteration of the driver. Limits that depend on the parts alone, such as
-    currents at full throttle, are left out: no design variable moves them.
+    Its driver is scipy's SLSQP with exact derivatives. Users may replace it before ``run_driver``. ``recorder`` is a
+    file in which OpenMDAO stores every iteration of the driver. Limits that depend on the parts alone, such as currents
+    at full throttle, are left out, because no design variable changes them.
     """
     usual = space.purpose.output == "usual_time"
     problem = aircraft_problem(space.data(choice), usual)
@@ -78,7 +81,10 @@ def posed_problem(space: SearchSpace, choice: Choice, recorder: Path | None = No
 
 
 def _same_elements(limits: list[Limit]) -> list[list[Limit]]:
-    """Return limits grouped by the elements of the output that they bound: OpenMDAO takes one constraint for each."""
+    """Return limits grouped by the output elements that they bound.
+
+    OpenMDAO accepts one constraint for the same elements.
+    """
     groups: dict[tuple, list[Limit]] = {}
     for limit in limits:
         part = limit.index and (limit.index.start, limit.index.stop)

@@ -1,4 +1,4 @@
-"""The search space of a study: which variables and choices may vary, and which limits constrain them."""
+"""The search space of a study: variables with their bounds, choices (sets of parts), and limits."""
 
 from __future__ import annotations
 
@@ -24,15 +24,16 @@ from .engines.processes import Engine
 from .engines.record import Record
 from .search_task import SearchTask
 
-_MOST_MARGIN = 0.15  # static margin, where neither study nor stock wing asks for more; common practice, no source
+_MOST_MARGIN = 0.15  # highest static margin unless the study or the stock wing has more; common practice, no source
 
 
 @dataclass
 class SearchSpace:
-    """Bounds, choices and limits of a study, with one model for each make of choice.
+    """Bounds, choices and limits of a study, with one model for each `Choice.model_key`.
 
-    ``bounds`` are those of the study's own scheme; `bounds_of` gives those of a choice. ``excluded`` says in words
-    which choices were left out. ``required_margins`` are scaled margins to keep, by the names of limits.
+    ``bounds`` are those of the study's own scheme; `bounds_of` returns those of a choice. ``excluded`` describes in
+    words the choices that were left out. ``required_margins`` maps names of limits to the scaled margins that designs
+    must keep.
     """
 
     study: Study
@@ -41,42 +42,45 @@ class SearchSpace:
     choices: list[Choice]
     excluded: list[str]
     slowest_speed: float
-    record: Record | None = None  # of earlier results
-    engine: Engine | None = None  # which runs many searches; None: this process
+    record: Record | None = None  # record of earlier results
+    engine: Engine | None = None  # task engine for searches; None means this process
     required_margins: dict[str, float] = field(default_factory=dict)
     _data: dict[tuple, ModelData] = field(default_factory=dict)
     _models: dict[tuple, Model] = field(default_factory=dict)
 
     def data(self, choice: Choice) -> ModelData:
-        """Return the data of the stretched wing with a choice's parts; kept once computed."""
+        """Return the model data of stretched wings with a choice's parts. They are computed once and stored."""
         if choice.model_key not in self._data:
             self._data[choice.model_key] = stretched_data(self.study, self.anchor, choice, self.slowest_speed)
         return self._data[choice.model_key]
 
     def model(self, choice: Choice, usual: bool = False) -> Model:
-        """Return the model of a choice's make, kept once set up; ``usual`` adds the time of the usual flight."""
+        """Return the model for a choice, set up once and stored.
+
+        With ``usual``, it computes the duration of the usual flight.
+        """
         key = choice.model_key, usual or self.purpose.output == "usual_time"
         if key not in self._models:
             self._models[key] = Model(self.data(choice), usual=key[1])
         return self._models[key]
 
     def bounds_of(self, choice: Choice) -> dict[str, tuple[float, float]]:
-        """Return the bounds of a choice's variables; another scheme frees other variables."""
+        """Return the bounds of the variables for a choice. They depend on its stretch scheme."""
         if not choice.scheme:
             return self.bounds
         return self.bounds | _shape_bounds(study_with_choice(self.study, choice), self.anchor)
 
     def for_workers(self) -> SearchSpace:
-        """Return the space as it is sent to workers: with its data, without record, engine and models."""
+        """Return a copy to send to workers, with model data but without record, engine and models."""
         return replace(self, record=None, engine=None, _models={})
 
     @property
     def purpose(self) -> Purpose:
-        """What the study wants most of."""
+        """The quantity that the study maximises."""
         return PURPOSES[self.study.fly.purpose]
 
     def limits(self, choice: Choice) -> list[Limit]:
-        """Return the limits of one choice."""
+        """Return the limits of one choice, with the required margins added to their bounds."""
         return [
             replace(limit, bound=limit.bound + limit.sign * limit.scale * self.required_margins.get(limit.name, 0.0))
             for limit in limits_of(self.study, self.anchor.reference, choice, self.data(choice).strip_count)
@@ -88,7 +92,10 @@ class SearchSpace:
 
 
 def search_space(study: Study, anchor: Anchor) -> SearchSpace:
-    """Return the search space of a study. Choices that cannot be built are excluded, with the reason in words."""
+    """Return the search space of a study.
+
+    Choices that cannot be built are excluded, and the reasons are stored in words.
+    """
     stock_margin = anchor.reference.static_margin
     low_margin, high_margin = study.limits.static_margin or (stock_margin, max(stock_margin, _MOST_MARGIN))
     slowest, _ = slowest_speed(study, anchor.reference)
@@ -113,7 +120,7 @@ def search_space(study: Study, anchor: Anchor) -> SearchSpace:
 
 
 def _shape_bounds(study: Study, anchor: Anchor) -> dict[str, tuple[float, float]]:
-    """Return the bounds of the variables that shape the wing, by the study's scheme."""
+    """Return the bounds of the variables for the shape of the wing, under the study's scheme."""
     stock, stretch = anchor.data.layout.stock, study.stretch
     shortest, longest = (0.5 * (span - stock.span) for span in stretch.span)
     washout = stretch.washout or (stock.washout, stock.washout)
@@ -128,9 +135,9 @@ def _shape_bounds(study: Study, anchor: Anchor) -> dict[str, tuple[float, float]
 
 
 def _exclude_overloaded(space: SearchSpace) -> None:
-    """Exclude, before any search, choices whose drive violates a limit that depends on bought parts alone.
+    """Exclude choices whose drive violates a limit that depends on parts alone. No search is needed for this.
 
-    Rods draw no current, so drives are compared without them.
+    Rods do not change currents, so each drive is checked once for all rods.
     """
     drives: dict[tuple, str | None] = {}
     for choice in space.choices:
@@ -138,12 +145,12 @@ def _exclude_overloaded(space: SearchSpace) -> None:
             drives[choice.model_key, choice.pack_key] = _overloaded(space, choice)
     space.excluded += list(dict.fromkeys(reason for reason in drives.values() if reason))
     kept = [choice for choice in space.choices if drives[choice.model_key, choice.pack_key] is None]
-    if kept:  # with none left the search shows how far the least violation is
+    if kept:  # if none is left, all stay, and the search reports the least violation
         space.choices = kept
 
 
 def _overloaded(space: SearchSpace, choice: Choice) -> str | None:
-    """Return in words which rating a choice exceeds at full throttle; None where it exceeds none."""
+    """Return a phrase on the rating that a choice exceeds at full throttle, or None if there is none."""
     model = space.model(choice)
     model.run(choice, starting_points(space)[0])
     for limit in space.limits(choice):
@@ -163,7 +170,7 @@ def _drive_words(choice: Choice) -> str:
 
 
 def all_choices(study: Study) -> list[Choice]:
-    """Return every combination of parts and decisions; where a list is absent, the stock part is the only one.
+    """Return every combination of the parts and decisions in a study. If a list is absent, only the stock part is used.
 
     Motors, packs, schemes and throttle caps named in the lists are tried in addition to the wing's own.
     """
@@ -196,7 +203,7 @@ def all_choices(study: Study) -> list[Choice]:
 
 
 def starting_points(space: SearchSpace) -> list[dict[str, float]]:
-    """Return two points where searches begin: near the stock wing, and well out towards the longest span."""
+    """Return two starting points of searches: one near the stock wing, one towards the longest span."""
     near_stock = {name: float(np.clip(space.anchor.variables[name], *space.bounds[name])) for name in VARIABLES}
     near_stock["static_margin"] = 0.5 * sum(space.bounds["static_margin"])
     low, high = space.bounds["extension"]

@@ -1,4 +1,4 @@
-"""One search task and its result: plain data that is sent to workers and kept in the record."""
+"""One search task and its result. Both are simple data that can be sent to workers and stored in the record."""
 
 from __future__ import annotations
 
@@ -11,16 +11,16 @@ from tradestudy.aircraft.model.choices import Choice
 from tradestudy.quantities import with_unit
 from tradestudy.quantities.objectives import TRADED
 
-VariableValues = dict[str, float]  # name of a variable -> its value, SI
-Level = tuple[str, float]  # a name of `objectives.TRADED` and the worst value of it that is allowed, SI
+VariableValues = dict[str, float]  # name of a variable -> SI value
+Level = tuple[str, float]  # a name in `objectives.TRADED` and its worst allowed value, SI
 
 
 @dataclass
 class SearchResult:
     """One solved design in SI values, with scaled margins.
 
-    ``gain`` is the value of what was maximised, greater when better. That is what the study wants most of, unless the
-    task names another quantity as its ``aim``.
+    ``gain`` is the value of the maximised quantity, with its sign such that greater is better. This quantity is the
+    study's own, unless ``aim`` of the task names another.
     """
 
     choice: Choice
@@ -32,7 +32,7 @@ class SearchResult:
     feasible: bool
     evaluations: int = 0
     all_up_mass: float = 0.0
-    traded: dict[str, float] = field(default_factory=dict)  # quantities of `objectives.TRADED`, SI
+    traded: dict[str, float] = field(default_factory=dict)  # values of the quantities in `objectives.TRADED`, SI
 
     @property
     def worst_margin(self) -> float:
@@ -42,14 +42,14 @@ class SearchResult:
 
 @dataclass(frozen=True)
 class SearchTask:
-    """A search among the designs of one choice.
+    """A search among the designs of one choice (set of parts).
 
-    ``kind`` is one of three. With "solve" what the study wants most of is maximised, or the quantity ``aim``. With
-    "least_violation" the worst margin is maximised. With "extreme" the quantity ``extreme`` is, and among designs
-    equally good in it the quantity ``aim``.
+    ``kind`` is one of three. "solve" maximises the study's own quantity, or the quantity ``aim``. "least_violation"
+    maximises the worst margin. "extreme" maximises the quantity ``extreme``, and then ``aim`` among equally good
+    designs.
 
-    The search begins at ``starts``. ``fixed`` holds variables that do not move, ``level`` adds a limit on one quantity.
-    ``relaxed`` turns numbers of the choice into variables, each between two ends.
+    Searches begin at ``starts``. ``fixed`` holds variables of fixed value. If ``level`` is given, it adds a limit on
+    one quantity. ``relaxed`` turns numbers of the choice into variables, each between two bounds.
     """
 
     kind: str
@@ -68,7 +68,7 @@ class SearchTask:
 
     @property
     def words(self) -> str:
-        """The task as a person reads it."""
+        """The task in words for the user."""
         prefix = {"solve": "", "least_violation": "how far off: ", "extreme": f"best {self.extreme}: "}[self.kind]
         words = prefix.replace("_", " ") + self.choice.words
         if self.fixed and "extension" in self.fixed:
@@ -79,7 +79,7 @@ class SearchTask:
 
 
 def _level_words(name: str, value: float) -> str:
-    """Return the limit that a level [SI] puts on a quantity, as a person reads it."""
+    """Return the limit of a level in words for the user. ``value`` is SI."""
     quantity = TRADED[name]
     if quantity.is_proxy:
         return f", {quantity.words} held"
@@ -88,12 +88,12 @@ def _level_words(name: str, value: float) -> str:
 
 
 def merit(result: SearchResult) -> tuple[bool, float]:
-    """Return the key by which results are ranked: feasible ones by gain, ahead of the rest by their worst margin."""
+    """Return the key for ranking results. Feasible results rank first, by gain. The others rank by worst margin."""
     return result.feasible, result.gain if result.feasible else result.worst_margin
 
 
 def to_json(result: SearchResult) -> dict[str, Any]:
-    """Return a result as JSON can hold it."""
+    """Return a result as values that JSON can store."""
     return {
         **asdict(result),
         "choice": asdict(result.choice),
@@ -102,6 +102,6 @@ def to_json(result: SearchResult) -> dict[str, Any]:
 
 
 def from_json(raw: dict[str, Any]) -> SearchResult:
-    """Return the result that `to_json` was given."""
+    """Return the result from the values that `to_json` returned."""
     margins = {name: np.asarray(value) for name, value in raw["margins"].items()}
     return SearchResult(**{**raw, "choice": Choice(**raw["choice"]), "margins": margins})

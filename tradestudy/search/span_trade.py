@@ -1,4 +1,4 @@
-"""The span trade: at each span the best of everything else, and the flat band around the best span."""
+"""The span trade: the best design at each span, and the flat band around the best span."""
 
 from __future__ import annotations
 
@@ -17,14 +17,14 @@ from .search_space import SearchSpace
 from .search_task import SearchResult, SearchTask, merit
 
 _SPAN_POINTS = 13
-_EDGE_HALVINGS = 4  # from a step of the trade to a sixteenth of it: a few millimetres
-FLAT_SHARE = 0.02  # the band holds the spans that lose no more than this share of the gain
+_EDGE_HALVINGS = 4  # halvings of a step of the trade, down to a sixteenth: a few millimetres
+FLAT_SHARE = 0.02  # share of the gain that a span in the flat band may lose
 _CENTIMETRE = to_si(1, "cm", "length")
-_ROUNDING = 1e-8  # m; a span that is a whole centimetre but for rounding counts as one
+_ROUNDING = 1e-8  # m; a span this near to a whole centimetre counts as whole
 
 
 def spans(space: SearchSpace, points: int = _SPAN_POINTS) -> np.ndarray:
-    """Return the spans of the trade, evenly spread between the study's ends. [m]"""
+    """Return the spans of the trade, evenly spaced between the study's bounds. [m]"""
     low, high = space.bounds["extension"]
     return space.anchor.data.layout.stock.span + 2 * np.linspace(low, high, points)
 
@@ -35,11 +35,13 @@ def span_trade(
     report_progress: Progress = no_progress,
     points: int = _SPAN_POINTS,
 ) -> list[SearchResult]:
-    """Return the best result at each span among the two best choices of ``ranked`` and the best of each pack.
+    """Return the best result at each span.
 
-    Each choice is searched outward from its own best span until it is no longer feasible. Each search starts from the
-    result at the neighbouring span. Spans without a feasible choice are left out. Where that leaves few, spans half
-    way between are added.
+    It compares the two best choices of ``ranked`` and the best choice of each pack.
+
+    Each choice is searched outward from its own best span until it is infeasible. Each search starts from the result at
+    the neighbouring span. Spans without a feasible choice are left out. If few spans remain, spans half way between
+    them are added.
     """
     stock_span = space.anchor.data.layout.stock.span
     best: list[SearchResult | None] = [None] * points
@@ -65,9 +67,9 @@ def span_trade(
 def _half_way(
     space: SearchSpace, trade: list[SearchResult], step: float, report_progress: Progress
 ) -> list[SearchResult]:
-    """Return the best results half way between neighbours of a trade, by the choices of both.
+    """Return the best results half way between neighbours of a trade, with the choices of both.
 
-    Past the last one a span half a ``step`` farther [m of extension] is tried.
+    Beyond the last result, an extension longer by half a ``step`` [m] is tried.
     """
     chains: list[list[SearchChain]] = []
     for near, far in zip(trade, [*trade[1:], None], strict=True):
@@ -84,7 +86,7 @@ def _half_way(
 
 
 def _outward(start: SearchResult, places: list[tuple[int, float]]) -> SearchChain[list[tuple[int, SearchResult]]]:
-    """Return the results of one choice at (index, extension [m]), one after another, as far as it is feasible."""
+    """Return the results of one choice at places (index, extension [m]), in turn, up to the first infeasible one."""
     variables, results = start.variables, []
     for index, extension in places:
         result = yield SearchTask("solve", start.choice, [variables], {"extension": extension})
@@ -96,7 +98,10 @@ def _outward(start: SearchResult, places: list[tuple[int, float]]) -> SearchChai
 
 
 def _followed(ranked: list[SearchResult]) -> list[SearchResult]:
-    """Return the two best results and the best of every other pack: small packs are best where big ones cannot fly."""
+    """Return the two best results, and the best of every other pack.
+
+    Small packs may be best where large ones cannot fly.
+    """
     kept = [result for result in ranked[:2] if result.feasible]
     for result in ranked[2:]:
         if result.feasible and all(result.choice.pack_key != other.choice.pack_key for other in kept):
@@ -110,8 +115,8 @@ def _followed(ranked: list[SearchResult]) -> list[SearchResult]:
 def flat_band(space: SearchSpace, best: SearchResult, trade: list[SearchResult]) -> SpanBand:
     """Return the flat band, and the whole centimetre of span to build in it.
 
-    The band holds the spans around the best where the best wing that meets every limit loses under 2 % of the gain.
-    Inside it uncut rods decide: the longest span whose rods need no splice, else the best span itself.
+    At every span in the band, the best wing that meets all limits loses less than 2 % of the gain. The span to build is
+    the longest in the band whose rods need no splice, or else the best span.
     """
     top = _span(space, best)
     by_span = sorted({_span(space, result): result for result in [*trade, best] if result.feasible}.items())
@@ -137,9 +142,9 @@ def _edge(
 ) -> SearchChain[float]:
     """Return the span on one side of the best where the flat band ends. [m]
 
-    Neighbouring results of one choice have no gap between them, since the feasible spans of a choice are one interval.
-    Between two choices the first is followed to where it stops being near the best. The band goes on only if the
-    second is near the best from there.
+    The feasible spans of a choice are one interval, so there is no gap between neighbouring results of the same choice.
+    Between two choices, the first is searched to the span where its gain falls below ``enough``. The band continues
+    only if the second has enough gain from there.
     """
     top = _span(space, best)
     outward = sorted(
@@ -168,13 +173,13 @@ def _edge(
 
 
 def _at_span(space: SearchSpace, start: SearchResult, span: float) -> SearchTask:
-    """Return the search of a result's choice at a span [m], from that result."""
+    """Return the search with a result's choice at a span [m], starting from that result."""
     extension = 0.5 * (span - space.anchor.data.layout.stock.span)
     return SearchTask("solve", start.choice, [start.variables], {"extension": extension})
 
 
 def _whole(rounded: Callable[[float], int], span: float) -> float:
-    """Return a span rounded to whole centimetres. [m]"""
+    """Return a span rounded to whole centimetres by the function ``rounded``. [m]"""
     return _CENTIMETRE * rounded(span / _CENTIMETRE)
 
 
@@ -183,7 +188,10 @@ def _span(space: SearchSpace, result: SearchResult) -> float:
 
 
 def _uncut_span(space: SearchSpace, best: SearchResult, results: list[SearchResult]) -> float:
-    """Return the longest span whose rods, laid along the sweep of the trade's wings, are not longer than sold. [m]"""
+    """Return the longest span whose rods are no longer than the length sold. [m]
+
+    Rods follow the sweep of the trade's wings.
+    """
     data = space.anchor.data.layout
     sold = space.study.stretch.rod_length_sold
     if not data.rods:

@@ -1,1 +1,1 @@
-"""How uncertain an answer is: its bands, the effect of each input, robust designs, and fits to measurements."""
+"""The uncertainty of results: bands, the effect of each input, robust designs, and fits to measurements."""

@@ -1,4 +1,4 @@
-"""The bands of a fitted model: one input for each independent direction in which its factors may deviate."""
+"""The bands of a fitted model: one input for each independent combination of errors in its factors."""
 
 from __future__ import annotations
 
@@ -14,10 +14,10 @@ from tradestudy.study.schema.fitted import FACTOR_NAMES, FACTORS
 from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import Study
 
-BAND_END = float(norm.ppf(0.95))  # standard deviations from the middle to a band's end: nine draws of ten lie inside
+BAND_END = float(norm.ppf(0.95))  # standard deviations from the middle to a band's end: nine samples of ten lie inside
 _TABLE = "fitted"
-_LEAST = 1e-5  # of ln(factor): smaller changes are left out
-# inputs that the factors of a fit replace
+_LEAST = 1e-5  # least change of ln(factor) that is kept
+# inputs that the fitted factors replace
 _REPLACED = (
     "drag_item",
     "motor.resistance",
@@ -31,7 +31,7 @@ _REPLACED = (
     "foam.density",
     "motor_test",
 )
-# inputs that are replaced too where current was fitted in flight, since that fits all of the propulsion
+# further inputs that are replaced if flights were fitted, since currents in flight fit the complete propulsion
 _OF_PROPULSION = (
     "controller.part_throttle_loss",
     "controller.resistance",
@@ -40,11 +40,11 @@ _OF_PROPULSION = (
     "motor.no_load_current",
     "motor.winding_temperature",
 )
-_FLIGHTS_FITTED = 0.9  # of the drag's deviation before the fit: a smaller one means that flights were fitted
+_FLIGHTS_FITTED = 0.9  # share of the drag's standard deviation before the fit; if less is left, flights were fitted
 
 
 def is_replaced(study: Study, key: str) -> bool:
-    """Return whether the factors of a fitted study replace an input; never without a fit."""
+    """Return whether fitted factors replace an input. Without a fit, the result is False."""
     if study.fitted is None:
         return False
     flights_fitted = deviation(study, "drag") < _FLIGHTS_FITTED * PRIOR_SPREAD
@@ -52,13 +52,16 @@ def is_replaced(study: Study, key: str) -> bool:
 
 
 def deviation(study: Study, name: str) -> float:
-    """Return the standard deviation of ln(factor) of one factor of a fitted study. [-]"""
+    """Return the standard deviation of ln(factor) for one factor of a fitted study. [-]"""
     rows = np.array((study.fitted.directions if study.fitted else None) or np.zeros((1, len(FACTOR_NAMES))))
     return float(np.linalg.norm(rows[:, FACTOR_NAMES.index(name)]))
 
 
 def fitted_directions(study: Study) -> Iterator[tuple[DefaultUsed, tuple[dict[Place, Any], dict[Place, Any]]]]:
-    """Yield each direction as an input named after the factor it moves most, with both ends of its band."""
+    """Yield each independent combination as an input with both ends of its band.
+
+    It has the name of the factor it changes most.
+    """
     if study.fitted is None:
         return
     factors, named = study.fitted.factors(), set[int]()

@@ -1,6 +1,6 @@
-"""The effect of each uncertain input on the answer: which one measurement would narrow the band of the range most.
+"""The effect of each uncertain input on the results, and the measurement that narrows the band of the range most.
 
-`variants` evaluates the fixed design with every input at both ends of its band; this module ranks the effects.
+`variants` evaluates the fixed design with every input at both ends of its band. This module ranks the effects.
 """
 
 from __future__ import annotations
@@ -40,13 +40,13 @@ from .variants import (
     variant_numbers,
 )
 
-# Changes that weigh the same when inputs are ranked: a tenth of the range, and 6 mm of balance mark (some 2 to 3 %
-# of the mean chord, about the distance between the nose-heavy and the lively setting).
+# Changes that have equal weight in the ranking: a tenth of the range, and 6 mm of balance mark (2 to 3 % of the mean
+# chord, about the distance between a nose-heavy and a lively setting).
 _RANGE_STEP, _BALANCE_STEP = 0.10, 0.006
-_LONG_FLIGHT = 0.6  # of the stock wing's range: a flight that one remembers
-_HARDLY = 0.01  # of the range: inputs that change it by less are not evaluated again with a flight
+_LONG_FLIGHT = 0.6  # length of a remembered flight over the stock wing's range
+_HARDLY = 0.01  # share of the range; inputs that change it by less are not evaluated again with a flight
 _CHARGE_USED: Place = ("known_flight", "charge_used")
-# how an input that no ruler or scale can measure is found out
+# how to determine an input that no ruler or scale can measure
 _HOW_TO_FIND = {
     "equipment.power": "the pack's current with the motor off, times its voltage",
     "motor.no_load_current": "the pack's current with the motor running and the propeller off",
@@ -60,7 +60,7 @@ _HOW_TO_FIND = {
 def input_effects(
     study: Study, anchor: Anchor, choice: Choice, variables: dict[str, float], report_progress: Progress
 ) -> tuple[list[InputEffect], Uncertainty, DesignVariants]:
-    """Return the effect of each uncertain input, greatest first, the band of the answer, and all effects in numbers.
+    """Return the effect of each uncertain input, greatest first, the total uncertainty, and all variants.
 
     Parameters
     ----------
@@ -100,7 +100,7 @@ def input_effects(
 
 
 def _row(effect: InputVariants, nominal: KeyNumbers) -> InputEffect:
-    """Return the changes at both ends of one input, in edge units, and their score for the ranking."""
+    """Return the changes at both ends of one input, in the units shown to the user, and a score for the ranking."""
 
     def changes(side: VariantNumbers | None) -> list[float | None]:
         if side is None:
@@ -129,7 +129,7 @@ def _row(effect: InputVariants, nominal: KeyNumbers) -> InputEffect:
 
 
 def larger(sides: _LowHigh) -> float:
-    """Return the size of the larger of two changes, zero where none is known."""
+    """Return the larger absolute value of two changes, or zero if none is known."""
     return max((abs(side) for side in sides if side is not None), default=0.0)
 
 
@@ -141,9 +141,10 @@ def _after_flight(
     inputs: dict[str, Input],
     rows: list[InputEffect],
 ) -> float:
-    """Return the half width of the range [km] if one flight were remembered, such as the model expects.
+    """Return the half width of the range's band [km] with one remembered flight. Its charge is as modelled.
 
-    The spread of that flight counts as one more input. Inputs that hardly change the range keep their effect.
+    The error of that flight is an additional input. The effect of inputs that hardly change the range is not computed
+    again.
     """
     stock = SpeedSweep(anchor.data, anchor.choice, anchor.variables)
     speed = anchor.variables["cruise_speed"]
@@ -177,7 +178,10 @@ def _root_of_squares(changes: Iterable[_LowHigh]) -> float:
 
 
 def measure_first(rows: list[InputEffect], band: float = 0.0, after: float | None = None) -> str:
-    """Return what to measure first; rows are ranked, ``after`` is the half width of the range [km] after a flight."""
+    """Return a sentence on what to measure first. ``rows`` are in order of their score.
+
+    ``band`` and ``after`` are half widths of the range [km], without and with a remembered flight.
+    """
     open_rows = [row for row in rows if row.kind != "measured"] or rows
     if not open_rows or open_rows[0].score < 0.01:
         return ""
@@ -186,7 +190,7 @@ def measure_first(rows: list[InputEffect], band: float = 0.0, after: float | Non
     again = "first" if row.kind != "measured" else "well"
     balance = f" and the balance mark by {_span(row.balance_mm, 'mm')}" if larger(row.balance_mm) >= 0.5 else ""
     sentence = f"{_named(row.key)} {again}: it moves the range by {_span(row.range_km, 'km')}{balance}."
-    without = np.sqrt(max(band**2 - larger(row.range_km) ** 2, 0.0))  # the half width once that input is known
+    without = np.sqrt(max(band**2 - larger(row.range_km) ** 2, 0.0))  # the half width with this input known
     if after is None or after > without or row.kind == "measured":
         return f"{verb} {sentence}"
     return (
@@ -202,7 +206,10 @@ def _named(key: str) -> str:
 
 
 def strength_first(rows: list[InputEffect], nominal: KeyNumbers) -> str:
-    """Return which assumed input changes the strength most, in a sentence; empty where none does by a tenth."""
+    """Return a sentence on the assumed input that changes the strength most.
+
+    It is empty if no input changes it by a tenth.
+    """
     open_rows = [row for row in rows if row.kind == "assumed"]
     row = max(open_rows, key=lambda row: larger(row.failure_load_factor), default=None)
     if row is None or larger(row.failure_load_factor) < 0.1 * nominal.failure_load_factor:

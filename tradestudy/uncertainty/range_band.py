@@ -1,13 +1,15 @@
-"""Bands of the printed numbers with all inputs off at once: a Latin hypercube of draws on one fixed design.
+"""Bands of the printed numbers when all inputs vary at once: a Latin hypercube sample on one fixed design.
 
-The effect of each input at both ends of its band is known (`variants.design_variants`). Between the ends it follows a
-parabola through low, assumed and high; effects of several inputs add. Effects on power add on its logarithm, all others
-on the number itself. So thousands of draws cost nothing.
+The effect of each input at both ends of its band is known (`variants.design_variants`). Between the ends, the effect
+follows a parabola through the values at low, nominal and high. Effects of several inputs are added. Range and current
+change in proportion to the models' power, so their effects are added as logarithms. With these sums, thousands of
+samples take little time.
 
-Nine draws of ten lie between a band's ends and no draw lies outside: a two-sided normal, cut off (judgement). An input
-given in words is drawn low, as assumed and high in the shares 1 : 2 : 1. An end that contradicts what was measured has
-no effect. The scatter of the section drag and propeller models is drawn as one more input. ``tests/bench/spread.py``
-measures how well sums of effects agree with draws of everything at once.
+An input is sampled from a normal distribution with 90 % of its values between the band's ends. Values outside are moved
+to the nearer end (judgement). An input given in words is sampled low, nominal and high in the ratio 1 : 2 : 1. An end
+that contradicts the measurements has no effect. The scatter of the section drag and propeller models is sampled as an
+additional input. ``tests/bench/spread.py`` measures how well sums of effects agree with full evaluations of sampled
+inputs.
 """
 
 from __future__ import annotations
@@ -30,14 +32,14 @@ SEED = 20260
 SPREAD_QUANTITIES = ("range_km", "auw_g", "balance_mm", "failure_load_factor", "cruise_speed_kmh", "cruise_current_a")
 MODELS = "section drag and propeller, as modelled"
 _PERCENTS = (10, 50, 90)
-_LEAST_SHARE = 0.01  # of the variance, for an input to be listed
-_WORD_SHARE = 0.25  # of draws at either end of an input that is given in words
-# quantities that change with the power of the models, as its logarithm, and in which direction
+_LEAST_SHARE = 0.01  # least share of the variance for an input to be listed
+_WORD_SHARE = 0.25  # share of samples at each end of an input that is given in words
+# quantities proportional to the modelled power (exponent 1) or to its inverse (-1) -> the exponent
 _WITH_POWER = {"range_km": -1.0, "cruise_current_a": 1.0}
 
 
 class Percentiles(NamedTuple):
-    """One draw of ten is below ``low``, half below ``middle``, one of ten above ``high``."""
+    """Percentiles of one quantity: 10 % of samples are below ``low``, 50 % below ``middle``, 10 % above ``high``."""
 
     low: float
     middle: float
@@ -46,11 +48,12 @@ class Percentiles(NamedTuple):
 
 @dataclass(frozen=True)
 class Spread:
-    """The spread of one design over many draws.
+    """The scatter of one design over many samples of its inputs.
 
-    ``percentiles``: by quantity. ``holds``: limit name -> share of draws that meet it. ``matters``: (key, share of the
-    range's variance), greatest first. ``falls``: limit name -> fall of its worst margin below the nominal one in a
-    share 1 - ``chance`` of the draws, positive.
+    ``percentiles`` are by quantity. ``holds`` maps a limit's name to the share of samples that meet it. ``matters``
+    holds pairs (key of the input, share of the range's variance), greatest first. ``falls`` maps a limit's name to a
+    fall of its worst margin below the nominal one. It is positive, and a share ``chance`` of the samples does not
+    exceed it.
     """
 
     percentiles: dict[str, Percentiles]
@@ -60,7 +63,7 @@ class Spread:
     draws: int
 
     def reported(self) -> inputs.SpreadResult:
-        """Return the spread as a result reports it."""
+        """Return the fields of a result that report this scatter."""
         percentiles = {name: [round(value, 3) for value in values] for name, values in self.percentiles.items()}
         return inputs.SpreadResult(
             inputs.SpreadPercentiles(**percentiles),
@@ -71,7 +74,7 @@ class Spread:
 
 
 def spread(design: DesignVariants, draws: int = DRAWS, seed: int = SEED, chance: float = 0.9) -> Spread:
-    """Return the spread of a design; ``falls`` are for the share ``chance``. The pilot's own inputs are not drawn."""
+    """Return the scatter of a design; ``falls`` are for the share ``chance``. The pilot's decisions are not sampled."""
     drawn = [one for one in design.inputs if not one.input.used.key.startswith(PILOTS_OWN)]
     shares = qmc.LatinHypercube(len(drawn) + 1, rng=np.random.default_rng(seed)).random(draws)
     nominal = quantities_of(design.nominal)
@@ -105,7 +108,7 @@ def spread(design: DesignVariants, draws: int = DRAWS, seed: int = SEED, chance:
 
 
 def quantities_of(numbers: VariantNumbers) -> np.ndarray:
-    """Return SPREAD_QUANTITIES (n,) of one variant."""
+    """Return the values (n,) of SPREAD_QUANTITIES for one variant, in the units of their names."""
     main = numbers.key_numbers
     values = at_edge(range_km=main.range, balance_mm=main.balance, failure_load_factor=main.failure_load_factor)
     values |= numbers.more
@@ -113,9 +116,9 @@ def quantities_of(numbers: VariantNumbers) -> np.ndarray:
 
 
 def _changes(one: InputVariants, nominal: np.ndarray) -> np.ndarray:
-    """Return changes (2, n_quantity) at low and high, logarithms for quantities that change with power.
+    """Return changes (2, n_quantity) at the low and high end. Those of quantities in `_WITH_POWER` are logarithms.
 
-    They are zero at an end where the wing cannot be.
+    They are zero at an end that contradicts the measurements.
     """
     logarithmic = np.array([name in _WITH_POWER for name in SPREAD_QUANTITIES])
     rows = []
@@ -130,7 +133,10 @@ def _margins(numbers: VariantNumbers, names: list[str]) -> np.ndarray:
 
 
 def _weights(one: InputVariants, share: np.ndarray) -> np.ndarray:
-    """Return the weights (n_draw, 2) of the changes at low and high, from ``share`` 0..1 of the distribution."""
+    """Return the weights (n_sample, 2) of the changes at low and high.
+
+    ``share`` (n_sample,) is the cumulative probability.
+    """
     if not all(_is_number(value) for side in one.input.sides for value in side.values()):
         return np.stack([share < _WORD_SHARE, share > 1.0 - _WORD_SHARE], axis=-1).astype(float)
     place = np.clip(norm.ppf(share) / BAND_END, -1.0, 1.0)
@@ -139,7 +145,7 @@ def _weights(one: InputVariants, share: np.ndarray) -> np.ndarray:
 
 
 def _is_number(value: Any) -> bool:
-    """Whether a value of an input is a number or a quantity, which has values in between."""
+    """Return whether a value of an input is a number or a quantity, so that values between two ends exist."""
     if isinstance(value, list):
         return all(map(_is_number, value))
     if isinstance(value, str):

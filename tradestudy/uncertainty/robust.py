@@ -1,11 +1,11 @@
-"""The best wing that meets every limit in most draws of its uncertain inputs, not only as assumed.
+"""The best wing that meets every limit in most samples of its uncertain inputs, not only with nominal inputs.
 
-The uncertain inputs of a study move a design's margins (`range_band`). How much they fall in all but a chosen share of
-draws becomes a required margin, and the search is made again. The falls of the new design then replace those of the old
-one, until it meets every limit as often as requested.
+The uncertain inputs of a study change a design's margins (`range_band`). Each margin has a fall that a chosen share of
+samples does not exceed. This fall becomes a required margin, and the search is made again. The falls of the new design
+replace those of the old one, until the design meets every limit as often as requested.
 
-Of the best few designs the one is returned whose gain is greatest in nine draws of ten. ``tests/bench/spread.py``
-measures how well a sum of effects agrees with draws of everything at once.
+Of the best few designs, the result is the one with the greatest gain that nine samples of ten exceed.
+``tests/bench/spread.py`` measures how well sums of effects agree with full evaluations of sampled inputs.
 """
 
 from __future__ import annotations
@@ -23,32 +23,32 @@ from .variants import design_variants, fixed_design, given_tables, inputs_of
 
 _ROUNDS = 4
 _CANDIDATES = 3
-_NEAR = 0.02  # share of draws by which a limit may be met more often than requested before another round is worth it
-_MORE = 1.02  # times a fall is kept in hand: the next design's falls are not quite those of the last one
+_NEAR = 0.02  # share of samples; if limits are met more often than requested by more, another round follows
+_MORE = 1.02  # factor on the falls, since those of the next design differ slightly
 
 
 @dataclass(frozen=True)
 class DesignSpread:
-    """One search result, and its spread over many draws of the inputs."""
+    """One search result, and its scatter over many samples of the inputs."""
 
     result: SearchResult
     spread: Spread
 
     @property
     def least_met(self) -> tuple[str, float]:
-        """The limit that is met least often, and in what share of draws."""
+        """The limit that is met least often, and the share of samples that meet it."""
         return min(self.spread.holds.items(), key=lambda pair: pair[1])
 
     @property
     def low(self) -> float:
-        """The gain that nine draws of ten exceed, in proportion to the range. SI."""
+        """The gain that nine samples of ten exceed, SI. It is scaled in proportion to the range."""
         middle = self.result.range
         return self.result.gain * from_edge("range_km", self.spread.percentiles["range_km"].low) / middle
 
 
 @dataclass(frozen=True)
 class RobustSearch:
-    """The best design as assumed, the robust one, the number of searches, and whether the chance was reached."""
+    """The best design with nominal inputs, the robust design, the number of searches, and whether the chance was met."""
 
     nominal: DesignSpread
     robust: DesignSpread
@@ -57,10 +57,12 @@ class RobustSearch:
 
 
 def most_robust(space: SearchSpace, best: SearchResult, chance: float, report_progress: Progress) -> RobustSearch:
-    """Return the wing with the greatest gain in nine draws of ten, every limit met in a share ``chance`` of draws.
+    """Return the best wing that meets every limit in a share ``chance`` of samples.
 
-    ``best`` is the best design as assumed. Where no wing reaches the chance, the one is returned whose least met limit
-    is met most often.
+    The best wing has the greatest gain that nine samples of ten exceed.
+
+        ``best`` is the best design with nominal inputs. If no wing reaches the chance, the result is the wing whose least
+        met limit is met most often.
     """
     nominal = design_spread(space, best, chance, report_progress)
     looks, last, rounds, results = [nominal], nominal, 0, [best]
@@ -73,7 +75,7 @@ def most_robust(space: SearchSpace, best: SearchResult, chance: float, report_pr
             results = Ranking(tight, report_progress).best(_CANDIDATES)
             last = design_spread(space, results[0], chance, report_progress)
             looks.append(last)
-        if rounds:  # where the best just misses the chance, a runner-up may reach it
+        if rounds:  # if the best just misses the chance, another result may reach it
             looks += [
                 design_spread(space, other, chance, report_progress)
                 for other in results[1:_CANDIDATES]
@@ -89,7 +91,7 @@ def most_robust(space: SearchSpace, best: SearchResult, chance: float, report_pr
 
 
 def design_spread(space: SearchSpace, result: SearchResult, chance: float, report_progress: Progress) -> DesignSpread:
-    """Return a result with its spread; limits are the study's own, without required margins."""
+    """Return a result with its scatter. Limits are those of the study, without required margins."""
     study, anchor = space.study, space.anchor
     design = fixed_design(study, anchor, result.choice, result.variables)
     variants = design_variants(study, given_tables(study), design, inputs_of(study, anchor), report_progress)

@@ -1,9 +1,10 @@
-"""One fixed stretched design while the inputs of its study vary, each within its band.
+"""Variants of a study: one fixed stretched design, evaluated while each input of its study varies within its band.
 
 Each variant of the study is calibrated against the measured stock wing again. Weight, balance, trim and known flight
-are matched, so only what they leave open changes the result. Then the same stretched wing is evaluated. Variables that
-the study frees (span; sweep, washout and static margin where it gives a range) stay fixed. Variables that follow the
-stock wing move with it. The cruise speed is the best one of each variant, since a pilot finds it in flight.
+are matched, so an input has an effect only where they leave its value open. Then the same stretched wing is evaluated.
+Variables that the study varies stay fixed: span, and sweep, washout and static margin if it gives a range. All other
+variables keep their difference from the stock wing. The cruise speed is the best one of each variant, since a pilot
+adjusts it in flight.
 """
 
 from __future__ import annotations
@@ -39,18 +40,21 @@ from tradestudy.study.value_text import unquoted
 
 from .fitted_inputs import fitted_directions, is_replaced
 
-RULER = 0.002  # m; how well a span, chord, set-back or balance mark is read; common practice, no source
-_CALIPERS = 0.0005  # m; in soft foam; common practice, no source
-PILOTS_OWN = "fly"  # the table of the pilot's decisions: ranked, but not to be measured and not in the total
-SCALE = 0.01  # of the weight: a kitchen scale; common practice, no source
+RULER = 0.002  # m; reading error of a span, chord, set-back or balance mark; common practice, no source
+_CALIPERS = 0.0005  # m; reading error in soft foam; common practice, no source
+PILOTS_OWN = "fly"  # table of the pilot's decisions, which are ranked but not measured and not in the total
+SCALE = 0.01  # error of a kitchen scale as a share of the weight; common practice, no source
 _ALL_ITEMS = "drag_item.drag_area"  # all listed drag items as one input
 
-InputValues = dict[Place, Any]  # place in a study's tables -> value at one end of a band
+InputValues = dict[Place, Any]  # place in the study's tables -> value at one end of a band
 
 
 @dataclass(frozen=True)
 class FixedDesign:
-    """One stretched design that stays while inputs vary. SI; variables in ``over_stock`` are above the stock wing's."""
+    """One stretched design that is fixed while inputs vary, SI.
+
+    Variables in ``over_stock`` are differences from the stock wing's.
+    """
 
     choice: Choice
     span: float
@@ -65,7 +69,7 @@ class FixedDesign:
 
 
 class KeyNumbers(NamedTuple):
-    """Range, balance mark and pack behind the nose, load factor at which the wing breaks; SI."""
+    """The main numbers, SI: range, balance mark and pack behind the nose, load factor at which the wing breaks."""
 
     range: float
     balance: float
@@ -78,12 +82,12 @@ class VariantNumbers(NamedTuple):
 
     key_numbers: KeyNumbers
     more: dict[str, float]  # auw_g, cruise_speed_kmh, cruise_current_a
-    margins: dict[str, float]  # the worst scaled one of each limit, positive when met
-    scatter: float  # of the models of section drag and propeller, share of the power, one standard deviation [-]
+    margins: dict[str, float]  # worst scaled margin of each limit, positive when met
+    scatter: float  # standard deviation of section drag and propeller models, as a share of power [-]
 
 
 class Input(NamedTuple):
-    """One input with its band, and both ends of it as values at places in the study's tables."""
+    """One input with its band. ``sides`` holds both ends as values at places in the study's tables."""
 
     used: DefaultUsed
     sides: tuple[InputValues, InputValues]
@@ -91,7 +95,7 @@ class Input(NamedTuple):
 
 
 def fixed_design(study: Study, anchor: Anchor, choice: Choice, variables: dict[str, float]) -> FixedDesign:
-    """Return the fixed design of a stretched wing (SI variables)."""
+    """Return the fixed design of a stretched wing. ``variables`` are SI."""
     given = {
         "sweep": study.stretch.sweep,
         "washout": study.stretch.washout,
@@ -113,7 +117,10 @@ def fixed_design(study: Study, anchor: Anchor, choice: Choice, variables: dict[s
 
 
 def _fixed_variables(study: Study, design: FixedDesign, stock: dict[str, float]) -> dict[str, float]:
-    """Return the variables (SI, all but the cruise speed) of a fixed design, with those of a study's stock wing."""
+    """Return the variables of a fixed design, SI, except cruise speed.
+
+    ``stock`` holds those of the variant's stock wing.
+    """
     variables = {
         name: getattr(design, name) + (stock[name] if name in design.over_stock else 0.0)
         for name in ("sweep", "washout", "static_margin")
@@ -125,10 +132,10 @@ def _fixed_variables(study: Study, design: FixedDesign, stock: dict[str, float])
 
 
 def evaluated_design(study: Study, design: FixedDesign) -> tuple[SpeedSweep, dict[str, Any]]:
-    """Return the fixed design with a study's inputs, calibrated, and all its outputs at its best cruise speed.
+    """Return the fixed design with a study's inputs, calibrated, and all outputs at its best cruise speed.
 
-    ``reference`` among the outputs holds the stock wing's values, on which limits depend. Raises RunFailed where such
-    a wing contradicts what was measured, NeverFlies where it or its stock wing never flies.
+    The output ``reference`` holds the stock wing's values, on which limits depend. Raises RunFailed if the inputs
+    contradict the measurements, and NeverFlies if the wing or its stock wing stalls at every speed.
     """
     wing = calibrated_wing(study, design.stock_speed)
     reference = stock_reference(wing.speed_sweep.cruising_at(wing.trim.speed), wing.speed_sweep.stall().speed)
@@ -141,7 +148,7 @@ def evaluated_design(study: Study, design: FixedDesign) -> tuple[SpeedSweep, dic
 
 
 def variant_numbers(study: Study, design: FixedDesign) -> VariantNumbers:
-    """Return the numbers of the fixed design with a study's inputs, its limits set by that study's stock wing.
+    """Return the numbers of the fixed design with a study's inputs. That study's stock wing sets its limits.
 
     Raises as `evaluated_design`.
     """
@@ -159,7 +166,7 @@ def variant_numbers(study: Study, design: FixedDesign) -> VariantNumbers:
 
 
 def key_numbers(values: dict[str, Any]) -> KeyNumbers:
-    """Return the key numbers among all outputs."""
+    """Return the key numbers from all outputs."""
     return KeyNumbers(
         float(values["range"]),
         float(values["centre_of_gravity"]),
@@ -169,9 +176,9 @@ def key_numbers(values: dict[str, Any]) -> KeyNumbers:
 
 
 def model_scatter(study: Study, values: dict[str, Any]) -> float:
-    """Return the scatter of the section drag and propeller models, one standard deviation as share of the range. [-]
+    """Return the standard deviation of the section drag and propeller models, as a share of the range. [-]
 
-    Zero where factors were fitted, since those cover both models.
+    It is zero if factors were fitted, since they cover both models.
     """
     if study.fitted is not None:
         return 0.0
@@ -191,7 +198,10 @@ def model_scatter(study: Study, values: dict[str, Any]) -> float:
 def possible_variant(
     study: Study, tables: dict[str, Any], side: InputValues, design: FixedDesign
 ) -> VariantNumbers | None:
-    """Return the numbers of the fixed design with values changed in a study's tables; None where it cannot be."""
+    """Return the numbers of the fixed design with changed values in a study's tables.
+
+    None means that the values contradict each other.
+    """
     raw = tables
     for place, value in side.items():
         raw = put(raw, place, value)
@@ -202,14 +212,14 @@ def possible_variant(
 
 
 class InputVariants(NamedTuple):
-    """One input, and the numbers of the design at the low and the high end of its band; None where it cannot be."""
+    """One input, and the numbers of the design at both ends of its band. None means a contradiction at that end."""
 
     input: Input
     sides: tuple[VariantNumbers | None, VariantNumbers | None]
 
 
 class DesignVariants(NamedTuple):
-    """The numbers of one fixed design, and the effect of each input on it."""
+    """The nominal numbers of one fixed design, and its numbers at both ends of every input."""
 
     nominal: VariantNumbers
     inputs: list[InputVariants]
@@ -218,7 +228,7 @@ class DesignVariants(NamedTuple):
 def input_variants(
     study: Study, tables: dict[str, Any], design: FixedDesign, one: Input, nominal: VariantNumbers
 ) -> InputVariants:
-    """Return the effect of one input; an end that equals the value in use is the nominal design."""
+    """Return the numbers at both ends of one input. An end equal to the value in use gives ``nominal``."""
 
     def at(side: InputValues) -> VariantNumbers | None:
         if len(side) == 1 and unquoted(next(iter(side.values()))) == one.used.value:
@@ -231,7 +241,10 @@ def input_variants(
 def design_variants(
     study: Study, tables: dict[str, Any], design: FixedDesign, inputs: list[Input], report_progress: Progress
 ) -> DesignVariants:
-    """Return the fixed design and the effect of every input on it. Raises as `evaluated_design`."""
+    """Return the numbers of the fixed design, nominal and at both ends of every input.
+
+    Raises as `evaluated_design` does.
+    """
     nominal, variants = variant_numbers(study, design), []
     for count, one in enumerate(inputs, start=1):
         report_progress(f"effect of each uncertain input: {count} of {len(inputs)}")
@@ -240,7 +253,10 @@ def design_variants(
 
 
 def inputs_of(study: Study, anchor: Anchor) -> list[Input]:
-    """Return every input with a band: assumed, listed drag items, measured; fitted factors replace some of them."""
+    """Return every input with a band: assumed values, listed drag items, measured values.
+
+    Fitted factors replace some of these.
+    """
     inputs = [*default_inputs(study, anchor), *listed_drag_items(study), *measured_inputs(study)]
     return [
         *(one for one in inputs if not is_replaced(study, one.used.key)),
@@ -249,7 +265,7 @@ def inputs_of(study: Study, anchor: Anchor) -> list[Input]:
 
 
 def given_tables(study: Study) -> dict[str, Any]:
-    """Return the tables of the study's file, with values that the model itself completed added as if given."""
+    """Return the tables of the study's file. Assumed full-throttle limits are added as if the file gave them."""
     raw = tomllib.loads(study.text)
     for used in study.defaults_used:
         if used.key in FULL_THROTTLE_DEFAULTS:
@@ -261,9 +277,9 @@ def given_tables(study: Study) -> dict[str, Any]:
 
 
 def put(raw: dict[str, Any], place: Place, value: Any) -> dict[str, Any]:
-    """Return a copy of a study's tables with one value put in its place; missing tables are added.
+    """Return a copy of a study's tables with one value set. Missing tables are added.
 
-    None removes the value from its place in an array.
+    In an array of tables, None removes the key.
     """
     raw = copy.deepcopy(raw)
     table, *_, key = map(str, place)
@@ -283,7 +299,7 @@ def put(raw: dict[str, Any], place: Place, value: Any) -> dict[str, Any]:
 
 
 def default_inputs(study: Study, anchor: Anchor) -> Iterator[Input]:
-    """Yield every assumed value that has a band."""
+    """Yield every assumed value that has a band, as an input."""
     for used in study.defaults_used:
         if used.low is not None and used.high is not None and used.low != used.high:
             low, high = ({used.place: _absolute(used, side, anchor)} for side in (used.low, used.high))
@@ -291,7 +307,7 @@ def default_inputs(study: Study, anchor: Anchor) -> Iterator[Input]:
 
 
 def _absolute(used: DefaultUsed, side: Any, anchor: Anchor) -> Any:
-    """Return one end of a band as a study file would give it; ``x0.6`` is a share of the value in use."""
+    """Return one end of a band as written in a study file. ``x0.6`` means 0.6 times the value in use."""
     if not isinstance(side, str) or not side.startswith("x"):
         return side
     data, choice = anchor.data, anchor.choice
@@ -306,7 +322,7 @@ def _absolute(used: DefaultUsed, side: Any, anchor: Anchor) -> Any:
 
 
 def measured_inputs(study: Study) -> Iterator[Input]:
-    """Yield every measured value, with the accuracy of ruler, calipers and scale as its band."""
+    """Yield every measured value as an input. The accuracy of ruler, calipers and scale is its band."""
     raw = tomllib.loads(study.text)
     stock, elevon = study.stock, study.elevon
     elevon_keys = raw.get("elevon", {}).keys() & {"root_chord", "tip_chord"}
@@ -323,7 +339,7 @@ def measured_inputs(study: Study) -> Iterator[Input]:
     rows.append((("stock", "flying_weight"), weight, SCALE * weight, "g", short_with_unit(SCALE, "%")))
     for place, value, off, unit, words in rows:
         sides: list[InputValues] = [{place: with_unit(value + sign * off, unit, 6)} for sign in (-1, 1)]
-        if place == ("stock", "span") and "span" in raw["stretch"]:  # the smallest span to try is the stock wing's
+        if place == ("stock", "span") and "span" in raw["stretch"]:  # the smallest span of the search is the stock span
             for side in sides:
                 side["stretch", "span"] = [side[place], raw["stretch"]["span"][-1]]
         used = DefaultUsed(
@@ -337,7 +353,7 @@ def measured_inputs(study: Study) -> Iterator[Input]:
         )
         yield Input(used, (sides[0], sides[1]), "measured")
     outline = elevon.outline
-    if outline:  # all its chords as one input: they are read with one ruler by one person
+    if outline:  # all chords are one input: the same person reads them with the same ruler
         place, words = ("elevon", "outline"), short_with_unit(RULER, "mm")
 
         low, high = (
@@ -352,9 +368,9 @@ def measured_inputs(study: Study) -> Iterator[Input]:
 
 
 def listed_drag_items(study: Study) -> Iterator[Input]:
-    """Yield the drag area of all listed items as one input, since it is not known which of them is off.
+    """Yield the drag area of all listed items as one input, since nobody knows which of them is wrong.
 
-    Items with an assumed drag area are left out, since each is an input of its own. Items that count in the glide only
+    Items with an assumed drag area are left out, since each is a separate input. Items that have drag only in the glide
     are left out too.
     """
     assumed = {used.place for used in study.defaults_used}

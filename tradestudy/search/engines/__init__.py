@@ -1,1 +1,1 @@
-"""The engines that run searches: this process, parallel processes or a cluster; and the record of their results."""
+"""The task engines (this process, parallel processes or a cluster), and the record of results."""

@@ -1,4 +1,4 @@
-"""Workers on a Dask cluster, the optional extra ``tradestudy[cluster]``, and the choice of an engine."""
+"""The task engine on a Dask cluster (optional extra ``tradestudy[cluster]``), and the selection of an engine."""
 
 from __future__ import annotations
 
@@ -21,9 +21,9 @@ from .processes import (
 )
 from .record import code_fingerprint
 
-_PATIENCE = 10  # s for a scheduler to answer
+_PATIENCE = 10  # s; time to wait for the scheduler
 _INSTALL = 'pip install "tradestudy[cluster]"'
-_MANY_TASKS = 6  # from here on starting two processes (about 3 s of a core each) saves time
+_MANY_TASKS = 6  # least number of tasks for which starting processes (about 3 s of a core each) saves time
 
 
 class Cluster:
@@ -62,13 +62,13 @@ class Cluster:
             )
 
     def send_shared_data(self, shared: Any) -> None:
-        """Send shared data to every worker, and to those that join later."""
+        """Send shared data to every worker, including workers that join later."""
         data = packed(shared)
         self._key = data.key
         self._client.register_plugin(_plugin(data), name=f"tradestudy {data.key}")
 
     def submit(self, function: Callable[[Any, Any], Any], item: Any) -> Future:
-        """Give a task to the cluster."""
+        """Send a task to the cluster."""
         future: Future = Future()
         self._executor.submit(run_task, self._key, function, item).add_done_callback(
             lambda done: _pass_on(done, future)
@@ -76,14 +76,14 @@ class Cluster:
         return future
 
     def replace_worker(self, future: Future) -> None:
-        """Wait for a worker: the cluster replaces its workers itself, and has tried such a task on several."""
+        """Wait for a worker. The cluster replaces its workers itself, and has already tried the task on several."""
         try:
             self._client.wait_for_workers(1, timeout=_PATIENCE)
         except TimeoutError:
             raise RunFailed("The cluster has no workers left.") from None
 
     def close(self) -> None:
-        """Drop unfinished tasks and disconnect from the cluster."""
+        """Cancel unfinished tasks and disconnect from the cluster."""
         self._executor.shutdown(wait=False)
         self._client.close()
 
@@ -104,30 +104,30 @@ def _pass_on(done: Any, future: Future) -> None:
 
 
 def _plugin(data: Packed) -> Any:
-    """Return the plugin that gives shared data to every worker of a cluster, those that join later as well."""
+    """Return the plugin that gives shared data to every worker of a cluster, including workers that join later."""
     from distributed import WorkerPlugin
 
     class SharedData(WorkerPlugin):
         def setup(self, worker: Any) -> None:
             from threadpoolctl import threadpool_limits
 
-            threadpool_limits(1, "blas")  # as in a process of our own: threads change the last digit
+            threadpool_limits(1, "blas")  # as in local processes: the number of threads changes the last digit
             receive_shared_data(data)
 
     return SharedData()
 
 
 def cores() -> int:
-    """Return how many cores this process may use."""
+    """Return the number of cores that this process may use."""
     if hasattr(os, "sched_getaffinity"):
         return len(os.sched_getaffinity(0))
     return os.cpu_count() or 1
 
 
 def open_engine(tasks: int, workers: int | None = None, cluster: str | None = None) -> Engine:
-    """Return the engine for a number of tasks: a cluster if one is named, else so many ``workers``.
+    """Return the engine for a number of tasks: the named cluster, or else ``workers`` processes.
 
-    With None there are as many workers as cores where there are many tasks, else only this process.
+    If ``workers`` is None, many tasks use as many workers as cores, and few tasks use only this process.
     """
     if cluster is not None:
         return Cluster(cluster)

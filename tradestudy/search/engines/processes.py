@@ -1,7 +1,7 @@
-"""Engines that run tasks: this process, parallel processes, or a cluster. The results are the same on all of them.
+"""The interface of task engines, and the engines for this process and parallel processes. All give the same results.
 
-An engine takes a task and returns a `concurrent.futures.Future`. Shared data, which every task needs (the search space
-of a study), is sent to each worker once. `WorkerPool` keeps an engine busy and tries a task again when its worker dies.
+An engine takes a task and returns a `concurrent.futures.Future`. Every task needs shared data, the search space of a
+study. It is sent to each worker once. `WorkerPool` gives tasks to an engine, and repeats a task if its worker dies.
 """
 
 from __future__ import annotations
@@ -22,9 +22,9 @@ from typing import Any, NamedTuple, Protocol
 from tradestudy.errors import RunFailed
 
 _LIBRARY = "tradestudy.search.optimum"  # the module that a worker needs to unpack a search space
-_ATTEMPTS = 2  # workers that one task may end before it is given up
-_WAIT_STEP = 0.2  # s between two returns from waiting: some systems notice Ctrl-C only then
-# matrices are small: threads inside one product cost more than they save, and change the last digit
+_ATTEMPTS = 2  # attempts at a task; each may end a worker
+_WAIT_STEP = 0.2  # s; longest wait at a time, since some systems notice Ctrl-C only between waits
+# matrices are small: threads within one product cost more than they save, and change the last digit
 _ONE_THREAD = {
     name: "1"
     for name in (
@@ -38,42 +38,42 @@ _ONE_THREAD = {
 
 
 class Packed(NamedTuple):
-    """Shared data as it is sent."""
+    """Shared data in the form in which it is sent."""
 
     content: bytes
-    key: str  # the same for the same data
+    key: str  # hash of the data
 
 
 class LostTask(NamedTuple):
-    """The result of a task that ended ``_ATTEMPTS`` workers."""
+    """The result of a task that ended a worker at each of its ``_ATTEMPTS``."""
 
     words: str
 
 
 class WorkersExhausted(BrokenExecutor):
-    """An engine has tried a task on several workers itself, and all of them ended."""
+    """Error: an engine has tried a task on several workers, and all of them ended."""
 
 
 class Engine(Protocol):
-    """The interface of all engines: at most ``workers`` tasks at a time."""
+    """The interface of all task engines. An engine runs at most ``workers`` tasks at a time."""
 
     workers: int
 
     def send_shared_data(self, shared: Any) -> None:
-        """Send every worker the data that its tasks need, before the first of them."""
+        """Send every worker the data that its tasks need. Call this before the first task."""
 
     def submit(self, function: Callable[[Any, Any], Any], item: Any) -> Future:
-        """Start ``function(shared, item)``; function and item are picklable."""
+        """Start ``function(shared, item)``. Both must be picklable."""
 
     def replace_worker(self, future: Future) -> None:
-        """Replace the worker that ended while it ran a task. Raises RunFailed when no worker can be started."""
+        """Replace the worker that ended while it ran a task. Raises RunFailed if no worker can be started."""
 
     def close(self) -> None:
-        """Stop at once and drop unfinished tasks."""
+        """Stop at once and cancel unfinished tasks."""
 
 
 def packed(shared: Any) -> Packed:
-    """Return shared data (picklable) as it is sent."""
+    """Return picklable shared data in the form in which it is sent."""
     content = pickle.dumps(shared)
     return Packed(content, hashlib.sha256(content).hexdigest())
 
@@ -81,26 +81,26 @@ def packed(shared: Any) -> Packed:
 # --- in a worker -------------------------------------------------------------------------------------------
 
 _shared_data: dict[str, Any] = {}
-_one_at_a_time = threading.Lock()  # a cluster may give one process several tasks at once; a model serves one
+_one_at_a_time = threading.Lock()  # a cluster may give a process several tasks at once, but a model can run only one
 
 
 def receive_shared_data(data: Packed) -> None:
-    """Unpack shared data, unless the worker has it already."""
+    """Unpack shared data, unless the worker already has it."""
     with _one_at_a_time:
         if data.key not in _shared_data:
             _shared_data[data.key] = pickle.loads(data.content)
 
 
 def run_task(key: str, function: Callable[[Any, Any], Any], item: Any) -> Any:
-    """Return the result of one task, with the shared data of that key."""
+    """Return the result of one task, run with the shared data that has this key."""
     with _one_at_a_time:
         return function(_shared_data[key], item)
 
 
 def _start_worker(library: str) -> None:
-    """Prepare a worker: it ignores Ctrl-C, ends when its parent ends in whatever way, and imports ``library``.
+    """Prepare a worker: it ignores Ctrl-C, ends when its parent ends for any reason, and imports ``library``.
 
-    The import takes the longest part of a start, so it is done before the first task comes.
+    The import takes most of the start, so it is done before the first task.
     """
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     parent = multiprocessing.parent_process()
@@ -115,14 +115,17 @@ def _start_worker(library: str) -> None:
 
 
 def _first_task() -> None:
-    """Do nothing: a worker that has done it is started."""
+    """Do nothing. When this task is done, the worker is ready."""
 
 
 # --- this process ------------------------------------------------------------------------------------------
 
 
 class InProcess:
-    """Runs every task in this process, when it is submitted; for few designs, and as the reference in tests."""
+    """The engine that runs every task in this process, on submission.
+
+    It is for few designs, and the reference in tests.
+    """
 
     workers = 1
     shared: Any = None
@@ -152,7 +155,7 @@ class InProcess:
 
 @dataclass
 class _Worker:
-    """One worker process in an executor of its own, so that when it ends, its task is known."""
+    """One worker process in its own executor. If it ends, its task is known."""
 
     executor: ProcessPoolExecutor
     process: Any
@@ -162,7 +165,7 @@ class _Worker:
 
 @contextmanager
 def _process_start() -> Iterator[None]:
-    """Give processes that start one thread each, and ignore Ctrl-C until they can handle it."""
+    """Context in which new processes get one thread each and ignore Ctrl-C until they can handle it."""
     before = {name: os.environ.get(name) for name in _ONE_THREAD}
     os.environ.update(_ONE_THREAD)
     main = threading.current_thread() is threading.main_thread()
@@ -180,7 +183,7 @@ def _process_start() -> Iterator[None]:
 
 
 class LocalProcesses:
-    """Worker processes on this machine, each started afresh (``spawn``, which every system has)."""
+    """The engine of worker processes on this machine. They start with ``spawn``, which every system supports."""
 
     def __init__(self, workers: int, library: str = _LIBRARY):
         self.workers, self._library, self._failed_starts = workers, library, 0
@@ -205,23 +208,23 @@ class LocalProcesses:
                 self._replace(index)
 
     def submit(self, function: Callable[[Any, Any], Any], item: Any) -> Future:
-        """Give a task to an idle worker."""
+        """Send a task to an idle worker."""
         worker = next(worker for worker in self._pool if worker.current is None or worker.current.done())
         assert self._shared is not None, "send_shared_data comes first"
         try:
             worker.current = worker.executor.submit(run_task, self._shared.key, function, item)
-        except BrokenExecutor as error:  # it ended while it was idle
+        except BrokenExecutor as error:  # the worker ended while it was idle
             worker.current = Future()
             worker.current.set_exception(error)
         return worker.current
 
     def replace_worker(self, future: Future) -> None:
-        """Start a worker in place of the one that ended while it ran a task."""
+        """Start a worker to replace the one that ended while it ran a task."""
         self._replace(next(index for index, worker in enumerate(self._pool) if worker.current is future))
 
     def _replace(self, index: int) -> None:
         dead = self._pool[index]
-        if dead.ready.exception() is not None:  # it ended before it was ready
+        if dead.ready.exception() is not None:  # the worker ended before it was ready
             self._failed_starts += 1
             if self._failed_starts >= _ATTEMPTS:
                 raise RunFailed(
@@ -233,7 +236,7 @@ class LocalProcesses:
         self._pool[index] = self._started()
 
     def close(self) -> None:
-        """End the workers."""
+        """Stop all workers."""
         for worker in self._pool:
             worker.executor.shutdown(wait=False, cancel_futures=True)
             worker.process.terminate()
@@ -246,7 +249,7 @@ class LocalProcesses:
 
 @dataclass
 class _Task:
-    """A task that has been given to an engine."""
+    """A task that was sent to an engine."""
 
     tag: Any
     words: str
@@ -257,27 +260,27 @@ class _Task:
 
 @dataclass
 class WorkerPool:
-    """Tasks given to the workers of an engine, taken back as they are done."""
+    """The running tasks of an engine. `give` starts a task and `take` returns one that is done."""
 
     engine: Engine
     _running: dict[Future, _Task] = field(default_factory=dict)
 
     @property
     def full(self) -> bool:
-        """Whether every worker has a task."""
+        """True if every worker has a task."""
         return len(self._running) >= self.engine.workers
 
     @property
     def idle(self) -> bool:
-        """Whether no worker has a task."""
+        """True if no worker has a task."""
         return not self._running
 
     def give(self, tag: Any, words: str, function: Callable[[Any, Any], Any], item: Any) -> None:
-        """Start ``function(shared, item)``; ``words`` name the task to a person."""
+        """Start ``function(shared, item)``. ``words`` describes the task to the user."""
         self._start(_Task(tag, words, function, item))
 
     def take(self) -> tuple[Any, Any]:
-        """Return tag and result of a task that is done; the result of one that ends its workers is `LostTask`."""
+        """Return tag and result of a task that is done. The result is `LostTask` if the task ends its workers."""
         while True:
             done, _ = wait(self._running, _WAIT_STEP, FIRST_COMPLETED)
             for future in done:
@@ -300,7 +303,7 @@ class WorkerPool:
 def completed_tasks(
     engine: Engine, function: Callable[[Any, Any], Any], items: Iterable[Any], words: Callable[[Any], str] = str
 ) -> Iterator[tuple[int, Any]]:
-    """Yield index and result of every item, as they are done; the result of one that ends its workers is `LostTask`."""
+    """Yield index and result of every item when it is done. The result is `LostTask` if the task ends its workers."""
     pool = WorkerPool(engine)
     for index, item in enumerate(items):
         if pool.full:

@@ -1,16 +1,16 @@
-"""What long work reports to a person while it runs: one callback, with a second one for warnings."""
+"""Progress of long work, reported to the user by one callback for progress and another for warnings."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 
-Progress = Callable[[str], object]  # called with one sentence on what is being done
+Progress = Callable[[str], object]  # called with one sentence on the current work
 
 
 def no_progress(sentence: str) -> None:
-    """Report nothing."""
+    """Do nothing with the sentence."""
 
 
 def warning_callback(report_progress: Progress) -> Progress:
-    """Return the callback for warnings: the attribute ``warn`` of a progress callback where it has one, else itself."""
+    """Return the callback for warnings: the attribute ``warn`` of a progress callback, or else the callback itself."""
     return getattr(report_progress, "warn", report_progress)

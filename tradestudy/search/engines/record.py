@@ -1,4 +1,4 @@
-"""The record of earlier results, an SQLite file in the results folder: interrupted work goes on where it stopped."""
+"""The record of earlier results, an SQLite file in the results folder. With it, interrupted work can continue."""
 
 from __future__ import annotations
 
@@ -12,18 +12,18 @@ from typing import Any
 
 from .progress import Progress, no_progress
 
-_LAYOUT = 1  # of the tables; a file with another layout is moved away
-STUDIES = 8  # texts of inputs whose results one file keeps; those used longest ago are dropped first
-_PATIENCE = 30.0  # s for another process at the same file
+_LAYOUT = 1  # version of the tables; a file with another version is moved away
+STUDIES = 8  # number of input texts whose results a file keeps; those used longest ago are deleted first
+_PATIENCE = 30.0  # s; time to wait for another process that uses the file
 _RUN_CONTINUES = "the run goes on, and what it finds from here on is not kept"
 
 
 class Record:
-    """Results (as JSON can hold them) by key, for one text of inputs.
+    """Stored results by key, for one text of inputs. Results are values that JSON can store.
 
-    A result is on the disk when `keep` returns: a process killed later loses none of them. Several processes may
-    share a file. Without a path nothing is kept beyond the run. ``warn`` is called with a sentence where a file is
-    damaged (it is moved away, not deleted) or nothing more can be kept.
+    When `keep` returns, its results are on the disk and survive the end of the process. Several processes may share a
+    file. Without a path, nothing is kept after the run. ``warn`` is called with a sentence if the file is damaged or
+    cannot be written. A damaged file is moved away, not deleted.
     """
 
     def __init__(self, path: Path | None, inputs: str, warn: Progress = no_progress):
@@ -36,7 +36,7 @@ class Record:
             self._open(path)
 
     def _open(self, path: Path) -> None:
-        for _ in range(2):  # a second time after a damaged file was moved away
+        for _ in range(2):  # the second attempt follows if a damaged file was moved away
             try:
                 path.parent.mkdir(parents=True, exist_ok=True)
                 self._database, self._known = _opened(path, self._study)
@@ -53,7 +53,7 @@ class Record:
                 self._warn(f"{path} is damaged. It was renamed {moved.name}; what it held is worked out again.")
 
     def known(self, key: Any) -> Any:
-        """Return the result kept under a key, or None."""
+        """Return the result stored under a key, or None."""
         text = self._known.get(json.dumps(key))
         if text is None:
             return None
@@ -61,7 +61,7 @@ class Record:
         return json.loads(text)
 
     def keep(self, results: Iterable[tuple[Any, Any]]) -> None:
-        """Keep pairs of key and result, all of them or none."""
+        """Store pairs of key and result, either all or none."""
         rows = [(json.dumps(key), json.dumps(result)) for key, result in results]
         self._known.update(rows)
         if self._database is None:
@@ -78,7 +78,7 @@ class Record:
             self.close()
 
     def remembered(self, key: Any, solve: Callable[[], Any]) -> Any:
-        """Return the result kept under a key, or compute it now and keep it."""
+        """Return the result stored under a key. If there is none, compute it with ``solve`` and store it."""
         result = self.known(key)
         if result is None:
             result = solve()
@@ -93,10 +93,10 @@ class Record:
 
 
 def _opened(path: Path, study: str) -> tuple[sqlite3.Connection, dict[str, str]]:
-    """Return the open file and its results for one text of inputs. Raises sqlite3.DatabaseError where it is damaged."""
+    """Return the open file and its results for one text of inputs. Raises sqlite3.DatabaseError if it is damaged."""
     database = sqlite3.connect(path, timeout=_PATIENCE)
     try:
-        # writers and readers do not wait for each other; where a drive cannot do that, the usual journal stays
+        # in WAL mode, writers and readers do not wait for each other; drives without it keep the default journal
         database.execute("pragma journal_mode = wal")
         database.execute("pragma synchronous = normal")
         if database.execute("pragma quick_check(1)").fetchone() != ("ok",):
@@ -122,7 +122,7 @@ def _opened(path: Path, study: str) -> tuple[sqlite3.Connection, dict[str, str]]
 
 
 def _move_away(path: Path) -> Path:
-    """Rename a damaged file, and the files that SQLite keeps with it, to a free name; return that."""
+    """Rename a damaged file and SQLite's companion files to a free name. Return the new path."""
     number = 1
     while (moved := path.with_name(f"{path.name}.damaged-{number}")).exists():
         number += 1
@@ -140,7 +140,7 @@ def _reason(error: Exception) -> str:
 
 @cache
 def code_fingerprint() -> str:
-    """Return a hash of this package's code and data: results of other code are not reused."""
+    """Return a hash of this package's code and data. Results of other code are not reused."""
     root = Path(__file__).parents[1]
     digest = hashlib.sha256()
     for path in sorted(root.rglob("*")):

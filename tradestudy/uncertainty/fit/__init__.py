@@ -1,1 +1,1 @@
-"""The model fitted to everything that was measured: readings, logs, factors, and what to measure next."""
+"""The fit of the model to all measurements: readings, logs, factors, and what to measure next."""

@@ -1,7 +1,7 @@
-"""The stock wing with factors on parts of its model, in closed form, for comparison with measurements.
+"""The stock wing with factors on parts of its model, for comparison with measurements.
 
-Lattice, polars and structure are computed once; each factor scales its own part. The same factors in a study's table
-[fitted] give the same numbers through the full model, which tests check.
+Lattice, polars and structure are computed once, and each factor scales its own part. The same factors in a study's
+table [fitted] give the same numbers with the full model. Tests check this.
 """
 
 from __future__ import annotations
@@ -28,30 +28,30 @@ from tradestudy.physics.structure import wing_parts
 from tradestudy.study.schema.fitted import FACTOR_NAMES, fitted_table
 from tradestudy.study.schema.study import Study
 
-_HALF_CHARGE = 0.6  # state of charge whose resting volts are used where none were read
-SPEED_RATIOS = np.linspace(0.8, 1.3, 26)  # of the likely best speed, among which the longest range is searched
+_HALF_CHARGE = 0.6  # state of charge whose resting voltage is used if no voltage was read
+SPEED_RATIOS = np.linspace(0.8, 1.3, 26)  # speeds at which range is evaluated, over the nominal best speed
 ONES = dict.fromkeys(FACTOR_NAMES, 1.0)
 
 Factors = Mapping[str, float]
 
 
 class AirDrag(NamedTuple):
-    """Drag at some speeds (n,), in parts that have factors of their own. SI."""
+    """Drag at speeds (n,), SI, split into parts with separate factors."""
 
     speed: np.ndarray
     pressure: np.ndarray
     parasitic: np.ndarray  # drag area of sections, fins, parts [m^2]
-    induced: np.ndarray  # drag area [m^2]
+    induced: np.ndarray  # drag area due to lift [m^2]
     motor_off: float  # additional drag area with the motor off [m^2]
 
     def drag(self, factors: Factors, motor_on: bool = True) -> np.ndarray:
-        """Return drag (n,) [N]."""
+        """Return the drag (n,) [N] with factors applied."""
         parasitic = self.parasitic + (0.0 if motor_on else self.motor_off)
         return self.pressure * (factors["drag"] * parasitic + factors["induced"] * self.induced)
 
 
 class FitWing:
-    """The stock wing of a study with every factor free; its ``study`` has factors of 1."""
+    """The stock wing of a study with every factor free. All factors in its ``study`` are 1."""
 
     def __init__(self, study: Study):
         self.study = replace(study, fitted=fitted_table({}))
@@ -73,7 +73,7 @@ class FitWing:
         return AirDrag(speed, state.dynamic_pressure, state.profile + state.other, state.induced, self.off)
 
     def powertrain(self, factors: Factors) -> drive_train.Powertrain:
-        """Return the powertrain, from propeller to cells, with factors on it."""
+        """Return the powertrain, from propeller to cells, with factors applied."""
         train = self.train
         own, cells = train.motor, train.pack
         return train._replace(
@@ -86,28 +86,34 @@ class FitWing:
         )
 
     def amps(self, factors: Factors, speed: Any, thrust: Any, volts: Any = None) -> np.ndarray:
-        """Return the pack's current (n,) [A] for thrust (n,) [N] at speeds (n,) [m/s] and volts (n,) under load."""
+        """Return the pack's current (n,) [A] at speeds [m/s], thrusts [N] and voltages under load [V] (n,)."""
         train = self.powertrain(factors)
         shaft = drive_train.shaft_demand(train, speed, np.maximum(thrust, 0.0), self.density)
         return (self.electric(train, shaft, self.volts(volts)) + self.avionics) / self.volts(volts)
 
     def volts(self, volts: Any = None) -> Any:
-        """Return volts as read, else a usual voltage of the pack. [V]"""
+        """Return the voltage as read, or else the usual voltage of the pack. [V]"""
         usual = pack.open_circuit_voltage(self.train.pack, _HALF_CHARGE)
         return usual if volts is None else np.where(np.isfinite(volts), volts, usual)
 
     @staticmethod
     def electric(train: drive_train.Powertrain, shaft: drive_train.ShaftPoint, volts: Any) -> np.ndarray:
-        """Return the power into the controller (n,) at pack volts (n,). [W]"""
+        """Return the electric power into the controller (n,) at pack voltages (n,). [W]"""
         loss = motor.controller_loss(train.controller, shaft.motor_voltage, shaft.motor_current, volts)
         return shaft.motor_voltage * shaft.motor_current + loss
 
     def sink(self, factors: Factors, air: AirDrag, acceleration: Any = 0.0) -> np.ndarray:
-        """Return the sinking speed (n,) of a glide, motor off [m/s]; ``acceleration`` (n,) along the way [m/s2]."""
+        """Return the sinking speed (n,) of a glide with the motor off. [m/s]
+
+        ``acceleration`` (n,) is along the flight path [m/s2].
+        """
         return (air.drag(factors, motor_on=False) / self.weight + acceleration / GRAVITY) * air.speed
 
     def cruise(self, factors: Factors, air: AirDrag, left: float | None = None) -> cruise_range.Cruise:
-        """Return the cruise (n,) in this air, from full to a charge ``left``, else the study's reserve."""
+        """Return the cruise (n,) at the speeds of ``air``, from a full pack to the state of charge ``left``.
+
+        If ``left`` is None, it is the study's reserve.
+        """
         train = self.powertrain(factors)
         shaft = drive_train.shaft_demand(train, air.speed, air.drag(factors), self.density)
         return cruise_range.steady_cruise(
@@ -116,11 +122,11 @@ class FitWing:
 
     @cached_property
     def best_air(self) -> AirDrag:
-        """The air around the speed of the longest range; nowhere slower than it may be cruised."""
+        """The drag at speeds around the nominal best speed."""
         return self.air(best_speed(self.speed_sweep) * SPEED_RATIOS)
 
     def range_of(self, factors: Factors) -> float:
-        """Return the longest range of the stock wing in still air, at its best speed with these factors. [m]"""
+        """Return the longest range of the stock wing in still air with these factors, at its best speed. [m]"""
         ranges = self.cruise(factors, self.best_air).range
         top = int(np.clip(ranges.argmax(), 1, len(ranges) - 2))
         before, peak, after = ranges[top - 1 : top + 2]
@@ -130,10 +136,11 @@ class FitWing:
     # --- motor on the bench -----------------------------------------------------------------------------------
 
     def standing(self, factors: Factors, driver: str, value: float, volts: float | None = None) -> dict[str, float]:
-        """Return amps [A], rpm [rad/s] and thrust [N] of motor and propeller on the bench, the air at rest.
+        """Return the readings "amps" [A], "rpm" [rad/s], "thrust" [N] and "bus" [V] of a motor on the bench.
 
-        ``driver`` names the quantity that sets the operating point to ``value``: "bus" (throttle times volts [V]),
-        "rpm", "amps" or "thrust".
+        Its propeller turns in still air.
+
+        ``driver`` names the reading that is set to ``value``. "bus" is throttle times voltage.
         """
         train, pack_volts = self.powertrain(factors), float(self.volts(volts))
 
@@ -156,7 +163,7 @@ class FitWing:
             return readings(slow)
         return readings(brentq(lambda speed: readings(speed)[driver] - value, slow, fast, rtol=1e-10))
 
-    # --- scale and bags ---------------------------------------------------------------------------------------
+    # --- weights and load test --------------------------------------------------------------------------------
 
     @cached_property
     def masses(self) -> dict[str, float]:
@@ -175,7 +182,7 @@ class FitWing:
         return {name: float(found[name].mass) for name in ("foam", "covering", "elevons")}
 
     def bench(self, factors: Factors) -> WingOnBench:
-        """Return half the wing on the bench."""
+        """Return the half wing for load tests, with factors applied."""
         made = replace(
             self.study, fitted=fitted_table({name: factors[name] for name in ("foam_stiffness", "film_bond")})
         )
@@ -187,5 +194,5 @@ class FitWing:
 
     @cached_property
     def plain_bench(self) -> WingOnBench:
-        """Half the wing on the bench at factors of 1."""
+        """The half wing for load tests, with factors of 1."""
         return self.bench(ONES)

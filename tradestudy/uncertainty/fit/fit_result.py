@@ -1,4 +1,4 @@
-"""A fit as words and numbers in edge units: what is printed, drawn and appended to the study as an overlay."""
+"""A fit as words and numbers in the units shown to the user, and the TOML text to append to the study."""
 
 from __future__ import annotations
 
@@ -18,10 +18,10 @@ from .factored_wing import FitWing
 from .least_squares import Fit, predicted
 from .next_measurement import next_measurements, range_band_of_fit
 
-_KEPT = 0.9  # of the deviation before: a factor that keeps more of it was not determined
-_CORRELATED = 0.6  # correlation beyond which two factors are hardly distinguished
-_LEAST_DIRECTION = 1e-4  # of ln(factor): smaller ones have no effect
-# pairs of factors that readings may not distinguish, and which readings do
+_KEPT = 0.9  # share of the standard deviation before the fit; if more is left, the factor was not determined
+_CORRELATED = 0.6  # correlation above which two factors are hardly distinguished
+_LEAST_DIRECTION = 1e-4  # ln(factor); combinations with smaller changes are left out
+# pairs of factors that readings may not distinguish -> readings that do
 _PAIRS = {
     ("drag", "propeller_power"): "amps in flight tell their product alone, glides with the motor off part them",
     ("drag", "motor_resistance"): "amps in flight tell both together, glides with the motor off part them",
@@ -30,7 +30,7 @@ _PAIRS = {
     ("foam_density", "covering"): "the covered halves tell their sum, the halves weighed bare part them",
     ("foam_stiffness", "film_bond"): "one bag tells both together, bend and twist with heavy bags part them",
 }
-# sets of factors; no reading correlates a factor of one set with one of another
+# sets of factors; no reading correlates factors of different sets
 _SETS = (
     ("foam_density", "covering"),
     ("drag", "induced", "propeller_power", "motor_resistance"),
@@ -41,7 +41,7 @@ _SETS = (
 
 
 def fit_document(wing: FitWing, fit: Fit, measurements: Measurements, notes: list[str]) -> dict[str, Any]:
-    """Return the complete fit in edge units, for print, figure and machine."""
+    """Return the complete fit in the units shown to the user, for printed output, figures and JSON."""
     mean, covariance = fit.of_model()
     before = range_band_of_fit(wing, np.zeros(len(FACTOR_NAMES)), np.diag(fit.prior[: len(FACTOR_NAMES)] ** 2))
     after = range_band_of_fit(wing, mean, covariance)
@@ -70,7 +70,7 @@ def fit_document(wing: FitWing, fit: Fit, measurements: Measurements, notes: lis
 
 
 def _factor_rows(fit: Fit) -> list[dict[str, Any]]:
-    """Return one row for each factor: its value, where nine of ten lie, and the same before."""
+    """Return one row for each factor: its value, its 90 % band after the fit, and its band before."""
     rows = []
     for place, about in enumerate(FACTORS):
         mean, off, prior = fit.mean[place], fit.deviation[place], fit.prior[place]
@@ -91,7 +91,7 @@ def _factor_rows(fit: Fit) -> list[dict[str, Any]]:
 
 
 def _reading_rows(fit: Fit) -> list[dict[str, Any]]:
-    """Return one row for each reading: measured, the model before and after, and the deviation in its own spreads."""
+    """Return one row for each reading: measured and modelled values, and deviation over standard deviation."""
     rows = []
     for group in fit.groups:
         models = (predicted(group, fit.names, logs) for logs in (np.zeros(len(fit.names)), fit.mean))
@@ -115,7 +115,7 @@ def _reading_rows(fit: Fit) -> list[dict[str, Any]]:
 
 
 def kept_words(fit: Fit) -> list[str]:
-    """Return what the readings do not determine or cannot distinguish, one sentence each."""
+    """Return one sentence for each factor that the readings do not determine or cannot distinguish."""
     words = {factor.name: factor.words for factor in FACTORS}
     kept = [factor.words for factor, share in zip(FACTORS, fit.deviation / fit.prior, strict=False) if share > _KEPT]
     sentences = [f"Nothing that was measured tells of {_listed(kept)}: kept as believed before."] if kept else []
@@ -138,7 +138,7 @@ def _listed(names: list[str]) -> str:
 
 
 def checks(wing: FitWing, measurements: Measurements) -> list[str]:
-    """Return where scale and balance contradict the study; no factor covers these, so the study is to be corrected."""
+    """Return sentences on weights and balance that contradict the study. No factor covers these: correct the study."""
     study, weighed = wing.study, measurements.weighed
     sentences: list[str] = []
     parts = {name: lump.mass for name, lump in fixed_parts(study).items()}
@@ -172,9 +172,9 @@ def checks(wing: FitWing, measurements: Measurements) -> list[str]:
 
 
 def overlay(wing: FitWing, fit: Fit, source: str, text: str) -> str:
-    """Return the overlay as a file: factors, and the directions in which they may be off together.
+    """Return the TOML text to append to the study: fitted factors, and independent combinations of their errors.
 
-    ``source`` says what it was fitted from; ``text`` is the study's, whose marks it carries.
+    ``source`` names the measurements. ``text`` is the study's text: fingerprints of its tables are included.
     """
     mean, _ = fit.of_model()
     lines = [
@@ -192,7 +192,10 @@ def overlay(wing: FitWing, fit: Fit, source: str, text: str) -> str:
 
 
 def directions(fit: Fit) -> list[np.ndarray]:
-    """Return rows (10,) of ln(factor), independent of each other, one standard deviation each, set by set."""
+    """Return independent combinations of errors as rows (10,) of ln(factor).
+
+    Each has the size of one standard deviation.
+    """
     _, covariance = fit.of_model()
     rows = []
     for names in _SETS:

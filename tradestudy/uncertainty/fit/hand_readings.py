@@ -1,7 +1,7 @@
-"""Readings taken by hand, each with its spread and the model's prediction at given factors.
+"""Readings taken by hand, each with its standard deviation and the model's prediction at given factors.
 
-Spreads are standard deviations of ln(measured / modelled): the error of the reading, and that of the conditions it was
-taken in. All are common practice without a source unless noted.
+Standard deviations are those of ln(measured / modelled). They cover errors of the reading and of its conditions. All
+are common practice without a source unless noted.
 """
 
 from __future__ import annotations
@@ -29,32 +29,34 @@ from tradestudy.study.schema.measured import (
 
 from .factored_wing import ONES, Factors, FitWing
 
-CHARGER = 0.02  # of capacity, by a charger
-STANDING = "propeller, standing"  # the error of its curves at rest, in addition to that in flight
+CHARGER = 0.02  # error of a charger, as a share of the capacity
+STANDING = "propeller, standing"  # name of the factor on propeller power at rest, for errors beyond those in flight
 _POWER = ("propeller_power", "motor_resistance")
 AIR = ("drag", "induced", *_POWER)
 _STIFFNESS = ("foam_stiffness", "film_bond")
-_FOAM_SCALE, _COVERED_SCALE = 0.02, 0.015  # of the weight: the scale, and the section as drawn against as cut
-_SAG = 0.10  # of resistance, by volts and amps under load
+_FOAM_SCALE, _COVERED_SCALE = 0.02, 0.015  # shares of the weight: errors of scale and of cutting
+_SAG = 0.10  # share of a resistance that is read from voltage and current under load
 _READ = {"amps": 0.03, "rpm": 0.01, "thrust": 0.05}
 _OPERATING_POINT = {"bus": 0.02, "rpm": 0.01, "amps": 0.03, "thrust": 0.05}
-_NO_VOLTS = 0.06  # of amps, where the pack's volts were not read
-_SINK, _GLIDE_SPEED = 0.10, 0.04  # of a sinking speed by stopwatch and altitude, of the speed of the glide
-_GROUND_SPEED = 0.03  # of distance over time
-_WIND_GUESS = 0.3, 0.5  # of the guess, and m/s
-_DISPLAY = 0.08  # of amps read off a display in flight
+_NO_VOLTS = 0.06  # additional share of the current if the pack's voltage was not read
+_SINK, _GLIDE_SPEED = 0.10, 0.04  # shares: sinking speed by stopwatch and altitude; speed of the glide
+_GROUND_SPEED = 0.03  # share of a speed from distance over time
+_WIND_GUESS = 0.3, 0.5  # error of a guessed wind: a share of it, plus m/s
+_DISPLAY = 0.08  # share of a current read from a display in flight
 
 
 @dataclass(frozen=True)
 class ReadingGroup:
-    """Readings that are predicted at once, arrays (n,). SI.
+    """Readings that are predicted in one call, as arrays (n,), SI.
 
-    ``uses`` names the factors, and other free ones, on which the prediction depends.
+    ``spread`` holds standard deviations of the logarithm.
+
+    ``uses`` names the factors on which the prediction depends.
     """
 
     kind: str
     labels: tuple[str, ...]
-    unit: str  # at the edges
+    unit: str  # unit shown to the user
     measured: np.ndarray
     spread: np.ndarray
     uses: tuple[str, ...]
@@ -70,7 +72,7 @@ def single_reading(
     uses: tuple[str, ...],
     predict: Callable[[Factors], float | np.ndarray],
 ) -> ReadingGroup:
-    """Return a group of one reading; ``predict`` gives a number or an array of one."""
+    """Return a group of one reading. ``predict`` returns a number or an array of one element."""
     return ReadingGroup(
         kind=kind,
         labels=(label,),
@@ -83,13 +85,13 @@ def single_reading(
 
 
 def standing_spread(wing: FitWing) -> float:
-    """Return the deviation of a propeller's power at rest, in addition to that in flight, ln. [-]"""
+    """Return the standard deviation of ln(propeller power) at rest, in addition to that in flight. [-]"""
     band = propeller_band(wing.study)
     return band.power if band else 0.02
 
 
 def by_hand(wing: FitWing, measurements: Measurements) -> list[ReadingGroup]:
-    """Return every reading of a measurements file that depends on a factor, and the study's own readings."""
+    """Return every reading of a measurements file that depends on a factor, and those in the study itself."""
     bends, twists, flights = list(measurements.bend), list(measurements.twist), list(measurements.flown)
     test, known = wing.study.load_test, wing.study.known_flight
     if test and test.tip_mass is not None and test.tip_rise is not None:
@@ -128,7 +130,7 @@ def by_hand(wing: FitWing, measurements: Measurements) -> list[ReadingGroup]:
 
 
 def weight_readings(wing: FitWing, weighed: WeighedTable) -> Iterator[ReadingGroup]:
-    """Yield the weights of the wing halves."""
+    """Yield the readings of the wing halves' weight."""
     masses = wing.masses
     if weighed.bare_halves is not None:
         yield single_reading(
@@ -155,7 +157,7 @@ def weight_readings(wing: FitWing, weighed: WeighedTable) -> Iterator[ReadingGro
 
 
 def pack_readings(wing: FitWing, measured: MeasuredPackTable) -> Iterator[ReadingGroup]:
-    """Yield the pack's capacity by a charger, and its resistance under load."""
+    """Yield the readings of the pack: capacity by a charger, and resistance under load."""
     cells = wing.train.pack
     charge = float(cells.parallel * cells.cell_capacity)
     ohms, wires = float(cells.series / cells.parallel * cells.cell_resistance), float(cells.wiring_resistance)
@@ -182,7 +184,7 @@ def pack_readings(wing: FitWing, measured: MeasuredPackTable) -> Iterator[Readin
 
 
 def bend_reading(wing: FitWing, bend: BendTable) -> ReadingGroup:
-    """Return the movement of the tips under bags."""
+    """Return the reading of the tips' deflection under bags."""
     station = wing.plain_bench.station if bend.from_centre is None else bend.from_centre
     return single_reading(
         "bags",
@@ -196,7 +198,7 @@ def bend_reading(wing: FitWing, bend: BendTable) -> ReadingGroup:
 
 
 def twist_reading(wing: FitWing, twist: TwistTable) -> ReadingGroup:
-    """Return the twist of the tips when bags move from ahead of the rods to behind them."""
+    """Return the reading of the tips' twist when bags move from ahead of the rods to behind them."""
     station = wing.plain_bench.station if twist.from_centre is None else twist.from_centre
     if twist.angle is not None:
         quantity, unit, measured, error = "angle", "deg", twist.angle, ANGLE_ERROR
@@ -215,7 +217,7 @@ def twist_reading(wing: FitWing, twist: TwistTable) -> ReadingGroup:
 
 
 def bench_readings(wing: FitWing, point: BenchTable, number: int) -> Iterator[ReadingGroup]:
-    """Yield the readings of a motor on the bench: one sets the operating point, the others are predicted."""
+    """Yield the readings of a motor on the bench. One reading sets the operating point; the others are predicted."""
     read = {"amps": point.amps, "rpm": point.rpm, "thrust": None if point.thrust is None else GRAVITY * point.thrust}
     given = {name: value for name, value in read.items() if value is not None}
     if point.throttle is not None and point.volts is not None:
@@ -248,7 +250,7 @@ def bench_readings(wing: FitWing, point: BenchTable, number: int) -> Iterator[Re
 
 
 def glide_reading(wing: FitWing, speed: float, sink: float) -> ReadingGroup:
-    """Return the sinking speed of one glide."""
+    """Return the reading of the sinking speed in one glide."""
     air, faster = wing.air(speed), wing.air(1.01 * speed)
     slope = float(np.log(wing.sink(ONES, faster) / wing.sink(ONES, air))[0]) / np.log(1.01)
     return single_reading(
@@ -263,9 +265,9 @@ def glide_reading(wing: FitWing, speed: float, sink: float) -> ReadingGroup:
 
 
 def flight_readings(wing: FitWing, flight: RememberedFlightTable) -> Iterator[ReadingGroup]:
-    """Yield the charge and current of one remembered flight, out and back or round.
+    """Yield the readings of charge and current in one remembered flight, out and back or round a circuit.
 
-    In wind the airspeed is higher than distance over time.
+    In wind, the airspeed is higher than distance over time.
     """
     ground = flight.distance / flight.time
     root = np.sqrt(ground**2 + 4 * flight.wind**2)

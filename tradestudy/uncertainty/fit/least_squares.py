@@ -1,8 +1,9 @@
-"""Factors on the model fitted to everything that was measured, an extension of the anchor.
+"""Least-squares fit of factors on the model to all measurements. It extends the calibration against the stock wing.
 
-Before the fit every factor is log-normal about 1 (`priors`); every reading is log-normal about the model
-(`hand_readings`, `log_readings`). The most probable factors minimise the sum of squares of both. Readings that lie far
-off have less weight (soft L1 beyond a few standard deviations). The covariance is the inverse of the curvature there.
+Before the fit, every factor is log-normal about 1 (`priors`). Every reading is log-normal about the model
+(`hand_readings`, `log_readings`). The most probable factors minimise the sum of squares of both deviations. Readings
+with large deviations have less weight (soft L1 loss above a few standard deviations). The covariance is the inverse of
+the curvature at the minimum.
 """
 
 from __future__ import annotations
@@ -25,18 +26,18 @@ from .factored_wing import FitWing
 from .hand_readings import STANDING, ReadingGroup, standing_spread
 from .log_readings import SENSOR, sensor_name
 
-# Standard deviations of ln(factor). All common practice without a source, unless the study has a band.
-_FOAM_DENSITY, _FOAM_MEASURED = 0.08, 0.03  # bead foams as delivered; of one's own block on a scale
-_COVERING = 0.15  # overlaps, glue
-_INDUCED = 0.04  # wake model and planform as built
-_PROPELLER_MEASURED = 0.03  # curves of this propeller, measured
-_MOTOR_STATED, _MOTOR_ON_BENCH = 0.10, 0.05  # resistance by the maker, by a test of this motor
-_CAPACITY, _CELLS, _CELLS_MEASURED = 0.02, 0.20, 0.08  # label; resistance of cells, of a pack measured
-_FOAM_STIFFNESS = 0.5 * np.log(2.0)  # modulus of bead foam: a factor of two is two standard deviations
+# Standard deviations of ln(factor). All are common practice without a source, unless the study has a band.
+_FOAM_DENSITY, _FOAM_MEASURED = 0.08, 0.03  # bead foam as delivered; the builder's own block, weighed
+_COVERING = 0.15  # scatter from overlaps and glue
+_INDUCED = 0.04  # error of the wake model, and of the planform as built
+_PROPELLER_MEASURED = 0.03  # measured curves of this propeller
+_MOTOR_STATED, _MOTOR_ON_BENCH = 0.10, 0.05  # resistance from the maker; from a test of this motor
+_CAPACITY, _CELLS, _CELLS_MEASURED = 0.02, 0.20, 0.08  # capacity on the label; resistance of cells; measured resistance
+_FOAM_STIFFNESS = 0.5 * np.log(2.0)  # modulus of bead foam, with a factor of two as two standard deviations
 
 
 def priors(study: Study) -> dict[str, float]:
-    """Return the standard deviation of ln(factor) by name. [-]"""
+    """Return the standard deviation of ln(factor) before the fit, by name. [-]"""
     bands = {used.key: (used.low, used.high) for used in study.defaults_used if used.low is not None}
     blade = propeller_band(study)
     motor = _MOTOR_ON_BENCH if study.motor_test else _band(bands, "motor.resistance") or _MOTOR_STATED
@@ -56,49 +57,49 @@ def priors(study: Study) -> dict[str, float]:
 
 
 def _band(bands: dict, key: str) -> float:
-    """Return a band of the study as a standard deviation of the logarithm; its ends are where nine of ten lie. [-]"""
+    """Return the standard deviation of the logarithm for a band of the study. [-] Nine of ten values lie inside it."""
     if key not in bands:
         return 0.0
     low, high = (split_quantity(str(side).removeprefix("x"))[0] for side in bands[key])
     return float(np.log(high / low) / 2 / BAND_END) if low > 0 else 0.0
 
 
-_FAR = 2.5  # standard deviations within which a reading counts in full
-_STEP = 1e-5  # of ln(factor), for slopes
+_FAR = 2.5  # standard deviations above which a reading has clearly less weight
+_STEP = 1e-5  # step of ln(factor) for derivatives
 MOST_LOGS = 12
 
 
 @dataclass(frozen=True)
 class Fit:
-    """The factors after the fit: ln(factor) with its covariance, and the deviations before. [-]
+    """The factors after the fit: ln(factor) with covariance, and standard deviations before. [-]
 
-    ``names`` are the factors of [fitted] first, then other free factors (sensors). ``groups`` are the readings.
+    ``names`` holds the factors of [fitted], then other free factors such as sensors. ``groups`` are the readings.
     """
 
     names: tuple[str, ...]
-    prior: np.ndarray  # (n,) standard deviations before
-    mean: np.ndarray  # (n,)
+    prior: np.ndarray  # standard deviations before the fit (n,)
+    mean: np.ndarray  # most probable ln(factor) (n,)
     covariance: np.ndarray  # (n, n)
     groups: tuple[ReadingGroup, ...]
 
     @property
     def deviation(self) -> np.ndarray:
-        """Standard deviations after (n,). [-]"""
+        """Standard deviations of ln(factor) after the fit (n,). [-]"""
         return np.sqrt(np.diag(self.covariance))
 
     @property
     def factors(self) -> dict[str, float]:
-        """The most probable factors, all that were free."""
+        """The most probable values of all free factors."""
         return dict(zip(self.names, np.exp(self.mean).tolist(), strict=True))
 
     def of_model(self) -> tuple[np.ndarray, np.ndarray]:
-        """Return mean (10,) and covariance (10, 10) of the factors that the model has, in the order of `NAMES`."""
+        """Return mean (10,) and covariance (10, 10) of ln(factor) for the factors in `FACTOR_NAMES`."""
         count = len(FACTOR_NAMES)
         return self.mean[:count], self.covariance[:count, :count]
 
 
 def fit_factors(wing: FitWing, groups: list[ReadingGroup]) -> Fit:
-    """Return the fit of a stock wing to its readings; without any it is the prior."""
+    """Return the fit of a stock wing to its readings. Without readings it equals the prior."""
     names, prior = _free_factors(wing.study, wing, groups)
     measured = np.concatenate([np.log(one.measured) for one in groups] or [np.zeros(0)])
     spread = np.concatenate([one.spread for one in groups] or [np.zeros(0)])
@@ -128,7 +129,10 @@ def fit_factors(wing: FitWing, groups: list[ReadingGroup]) -> Fit:
 
 
 def _free_factors(study: Study, wing: FitWing, groups: list[ReadingGroup]) -> tuple[tuple[str, ...], np.ndarray]:
-    """Return the names of all free factors, those of [fitted] first, and their standard deviations before (n,). [-]"""
+    """Return the names of all free factors and their standard deviations (n,) before the fit. [-]
+
+    Those of [fitted] come first.
+    """
     spreads = priors(study)
     used = {name for one in groups for name in one.uses}
     if STANDING in used:
@@ -138,23 +142,26 @@ def _free_factors(study: Study, wing: FitWing, groups: list[ReadingGroup]) -> tu
 
 
 def predicted(one: ReadingGroup, names: tuple[str, ...], logs: np.ndarray) -> np.ndarray:
-    """Return the model's prediction of a group (n,) at ln(factor) of all free factors."""
+    """Return the model's prediction (n,) of a group. ``logs`` holds ln(factor) of all free factors."""
     return one.predict(by_name(names, logs))
 
 
 def by_name(names: tuple[str, ...], logs: np.ndarray) -> Mapping[str, float]:
-    """Return factors by name from their logarithms."""
+    """Return the factors by name from their logarithms."""
     return dict(zip(names, np.exp(logs).tolist(), strict=True))
 
 
 def slopes_of(one: ReadingGroup, names: tuple[str, ...], logs: np.ndarray) -> np.ndarray:
-    """Return d ln(prediction) / d ln(factor) (n_reading, n_free); zero for unused factors."""
+    """Return d ln(prediction) / d ln(factor) of shape (n_reading, n_free). It is zero for unused factors."""
     places = [place for place, name in enumerate(names) if name in one.uses]
     return log_slopes(lambda at: predicted(one, names, at), logs, places)
 
 
 def log_slopes(function: Callable[[np.ndarray], np.ndarray], logs: np.ndarray, places: Iterable[int]) -> np.ndarray:
-    """Return d ln(function) / d ln(factor) (n, n_free) at ln(factor), by central differences, at some places."""
+    """Return d ln(function) / d ln(factor) of shape (n, n_free), by central differences.
+
+    Only columns ``places`` are computed.
+    """
     slopes = np.zeros((np.size(function(logs)), len(logs)))
     for place in places:
         step = _STEP * (np.arange(len(logs)) == place)

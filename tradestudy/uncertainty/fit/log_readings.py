@@ -1,7 +1,7 @@
-"""The steady stretches of a log as readings: amps of level flight and climbs, sinking speed of glides.
+"""Readings from the steady stretches of a log: current in level flight and climbs, sinking speed in glides.
 
-Turns serve for the wind and are left out here, since their bank is not logged. A current sensor is off by one share
-throughout a log, so that share is a free factor within its spread.
+Turns are used for the wind but not here, since their bank angle is not logged. A current sensor has the same relative
+error throughout a log. So this error is a free factor with its own standard deviation.
 """
 
 from __future__ import annotations
@@ -17,21 +17,21 @@ from .factored_wing import ONES, FitWing
 from .hand_readings import AIR, CHARGER, ReadingGroup, single_reading
 from .prepared_log import PreparedLog
 
-SENSOR = 0.03  # share by which a current sensor is off, all the way; common practice, no source
-STRETCH = 0.02  # of amps of one stretch: stick, ripples of the air; common practice, no source
-VERTICAL_AIR = 0.10  # m/s of rising or sinking air in one stretch; common practice, no source
-_WORST_SPEED = 1.5  # m/s by which an airspeed may be unknown and still be used
+SENSOR = 0.03  # relative error of a current sensor, constant in a log; common practice, no source
+STRETCH = 0.02  # relative error of current in a stretch, from stick moves and uneven air; common practice, no source
+VERTICAL_AIR = 0.10  # m/s; rising or sinking air in one stretch; common practice, no source
+_WORST_SPEED = 1.5  # m/s; largest standard deviation of an airspeed that is used
 
 
 def sensor_name(number: int) -> str:
-    """Return the name of the free factor of the current sensor of a log, counted from 1."""
+    """Return the name of the free factor for the current sensor of a log. Logs are numbered from 1."""
     return f"current sensor, log {number}"
 
 
 def log_groups(
     wing: FitWing, flight: PreparedLog, measurements: Measurements, number: int = 1
 ) -> tuple[list[ReadingGroup], list[str]]:
-    """Return the readings of one log, and notes on what could not be used."""
+    """Return the readings of one log, and notes on data that could not be used."""
     name = flight.log.path.name
     known = np.array(flight.used, dtype=bool) & (flight.airspeed_deviation < _WORST_SPEED)
     if not known.any():
@@ -55,7 +55,7 @@ def log_groups(
 
 
 def _charge_reading(flight: PreparedLog, put_back: float) -> list[ReadingGroup]:
-    """Return the reading of the first log's current sensor from the charge put back [C] after its flight."""
+    """Return the reading that compares the first log's counted charge with the charge put back [C] after the flight."""
     counted = flight.log.channels.get("charge_used", np.zeros(0))
     counted = counted[np.isfinite(counted)]
     if len(counted) < 2 or counted[-1] <= counted[0]:
@@ -75,9 +75,9 @@ def _charge_reading(flight: PreparedLog, put_back: float) -> list[ReadingGroup]:
 
 
 def _means(flight: PreparedLog, places: list[int]) -> dict[str, np.ndarray]:
-    """Return the means of the stretches as arrays (n,), and the deviations of these means."""
+    """Return the means over the stretches as arrays (n,), and the standard deviations of these means."""
     segments = [flight.segments[place] for place in places]
-    step = max(flight.log_steps.step, 1.0)  # noise of neighbouring readings is much the same
+    step = max(flight.log_steps.step, 1.0)  # values less than 1 s apart have nearly the same noise
     roots = [max(one.duration / step, 1.0) ** 0.5 for one in segments]
     means = {
         name: np.array([getattr(one, name) for one in segments], float)
@@ -93,7 +93,7 @@ def _means(flight: PreparedLog, places: list[int]) -> dict[str, np.ndarray]:
 
 
 def _labels(flight: PreparedLog, places: list[int]) -> tuple[str, ...]:
-    """Return the labels of the stretches: their number in the command log, and the speed."""
+    """Return the labels of the stretches: their number in the output of the command ``log``, kind, and speed."""
     return tuple(
         f"{place + 1} {flight.segments[place].kind}, {with_unit(flight.segments[place].airspeed, 'km/h')}"
         for place in places
@@ -101,7 +101,7 @@ def _labels(flight: PreparedLog, places: list[int]) -> tuple[str, ...]:
 
 
 def _powered(wing: FitWing, flight: PreparedLog, places: list[int], number: int) -> ReadingGroup:
-    """Return the amps of level flight and climbs."""
+    """Return the readings of current in level flight and climbs."""
     means = _means(flight, places)
     speed, mass, sensor = means["airspeed"], wing.weight / GRAVITY, sensor_name(number)
     air = wing.air(speed)
@@ -133,7 +133,7 @@ def _powered(wing: FitWing, flight: PreparedLog, places: list[int], number: int)
 
 
 def _glides(wing: FitWing, flight: PreparedLog, places: list[int], number: int) -> ReadingGroup:
-    """Return the sinking speeds of glides."""
+    """Return the readings of sinking speed in glides."""
     means = _means(flight, places)
     speed = means["airspeed"]
     air = wing.air(speed)

@@ -1,4 +1,4 @@
-"""Reasons to refuse a flight log: each rule returns sentences, none where the log passes."""
+"""Reasons to refuse a flight log. Each rule returns a list of sentences, which is empty if the log passes."""
 
 from __future__ import annotations
 
@@ -9,17 +9,17 @@ import numpy as np
 from tradestudy.physics.flight_log.steady_stretches import LEVEL, Criteria, LogSteps, StretchMeans
 from tradestudy.quantities import with_unit
 
-_CONSTANT = 0.01  # share of its mean: a current whose least and most value lie closer never changes
-_CONSTANT_TIME = 60.0  # s of flight from which on a real current would have changed
-_WEAKEST = 0.15  # A: no wing holds level flight on less
-_STRONGEST = 150.0  # A
-_DEVIATIONS = 2.0  # standard deviations by which a speed must lie outside before it is called impossible
-_SLACK = 0.1  # share by which stall speed, top speed and weight of the study may themselves be off
-_MOVING_TIME = 20.0  # s
+_CONSTANT = 0.01  # a current whose range is less than this share of its mean counts as constant
+_CONSTANT_TIME = 60.0  # s; a real current changes in a flight this long
+_WEAKEST = 0.15  # A; less than any wing needs in level flight
+_STRONGEST = 150.0  # A; more than any of these wings needs in level flight
+_DEVIATIONS = 2.0  # standard deviations by which an impossible speed lies outside the limits
+_SLACK = 0.1  # relative error allowed in the study's stall speed and top speed
+_MOVING_TIME = 20.0  # s; least time in motion for a log of a flight
 
 
 class AircraftLimits(NamedTuple):
-    """Limits of the study's wing, by which the log of another aircraft is refused. SI; None where not known.
+    """Limits of the study's wing, SI. They identify the log of another aircraft. None means unknown.
 
     ``flying_weight`` [kg], ``stall_speed`` and ``full_throttle_speed`` [m/s], ``fewest_volts`` and ``most_volts`` of
     its pack [V].
@@ -33,7 +33,7 @@ class AircraftLimits(NamedTuple):
 
 
 def never_moved(steps: LogSteps, criteria: Criteria) -> list[str]:
-    """Refuse a log of a wing that stayed on the ground, or whose speed has the wrong unit."""
+    """Return the refusal of a log of a wing that stayed on the ground, or whose speed has the wrong unit."""
     speed = np.hypot(*steps.velocity)
     if np.sum(speed > criteria.moving) * steps.step >= _MOVING_TIME:
         return []
@@ -47,7 +47,7 @@ def never_moved(steps: LogSteps, criteria: Criteria) -> list[str]:
 
 
 def constant_current(steps: LogSteps, criteria: Criteria) -> list[str]:
-    """Refuse a current that does not change while the wing flies."""
+    """Return the refusal of a current that does not change in flight."""
     flying = (np.hypot(*steps.velocity) > criteria.moving) & np.isfinite(steps.amps)
     if np.sum(flying) * steps.step < _CONSTANT_TIME:
         return []
@@ -61,7 +61,7 @@ def constant_current(steps: LogSteps, criteria: Criteria) -> list[str]:
 
 
 def impossible_current(segments: list[StretchMeans]) -> list[str]:
-    """Refuse currents that are impossible in level flight: milliamperes and amperes exchanged."""
+    """Return the refusal of an impossible current in level flight, such as milliamperes read as amperes."""
     amps = [segment.amps for segment in segments if segment.kind == LEVEL and np.isfinite(segment.amps)]
     if not amps:
         return []
@@ -74,7 +74,7 @@ def impossible_current(segments: list[StretchMeans]) -> list[str]:
 
 
 def nothing_steady(segments: list[StretchMeans], steps: LogSteps, criteria: Criteria) -> list[str]:
-    """Refuse a flight without one steady stretch, with what was looked for."""
+    """Return the refusal of a flight without a steady stretch. It states the criteria of a steady stretch."""
     if segments:
         return []
     speed = np.hypot(*steps.velocity)
@@ -89,10 +89,10 @@ def nothing_steady(segments: list[StretchMeans], steps: LogSteps, criteria: Crit
 def other_aircraft(
     segments: list[StretchMeans], deviations: np.ndarray, aircraft: AircraftLimits, weighed: float | None = None
 ) -> list[str]:
-    """Refuse a flight that the wing of the study could not have flown.
+    """Return the refusals of a flight that the wing of the study could not have flown.
 
-    ``deviations`` are the standard deviations (s,) of the segments' airspeeds [m/s]; ``weighed`` is what was
-    weighed [kg].
+    ``deviations`` are the standard deviations of the segments' airspeeds, one each [m/s]. ``weighed`` is the measured
+    weight of the wing in flight [kg].
     """
     refused = []
     if weighed and aircraft.flying_weight:
@@ -123,7 +123,7 @@ def other_aircraft(
 
 
 def _impossible_speed(slow: list[float], fast: list[float], speeds: list[float], aircraft: AircraftLimits) -> list[str]:
-    """Refuse level flight slower than the stall, or faster than full throttle, with the slack of either."""
+    """Return the refusal of level flight below stall speed or above top speed, with a tolerance on both."""
     middle = with_unit(float(np.median(speeds)), "km/h")
     if aircraft.stall_speed and np.median(slow) < (1 - _SLACK) * aircraft.stall_speed:
         return [

@@ -1,4 +1,4 @@
-"""A flight log on even steps of time, and whether its columns agree with one another."""
+"""A flight log in equal time steps, and checks of its columns against each other."""
 
 from __future__ import annotations
 
@@ -15,11 +15,11 @@ from tradestudy.physics.flight_log.track import (
 from tradestudy.quantities import format_in_unit, short_with_unit, to_si
 from tradestudy.study.flight_logs.read_log import FlightLog
 
-_STEP = 1.0  # s; coarser where the log is
-_COARSEST = 3.0  # s between rows, above which turns and straight flight cannot be distinguished
-_BRIDGED = 2.0  # s without a value that a straight line may fill
-_SPEED_AGREES = 0.1  # share by which speed and positions may differ: receivers are good to a few percent
-# units of speed that may have been confused, likely ones first: the written unit, and the one it was read as
+_STEP = 1.0  # s; least time step; coarse logs have longer steps
+_COARSEST = 3.0  # s between rows; with more, turns and straight flight cannot be distinguished
+_BRIDGED = 2.0  # s; longest gap that is filled by linear interpolation
+_SPEED_AGREES = 0.1  # relative difference allowed between speed and positions; receivers are accurate to a few percent
+# pairs of speed units that may be confused, frequent ones first: unit in the log, unit it was read as
 _UNIT_SLIPS = (
     ("km/h", "m/s"),
     ("m/s", "km/h"),
@@ -32,16 +32,16 @@ _UNIT_SLIPS = (
     ("mph", "m/s"),
     ("m/s", "mph"),
 )
-_LEAST_CHARGE = to_si(10, "mAh", "charge")  # less is too little to compare
-_COURSE_AGREES = np.radians(15)  # by which course and positions may differ
-_CHARGE_AGREES = 0.25  # share by which current and charge used may differ before it is reported
-_CHARGE_REFUSED = 4.0  # times, from which on one of the two has the wrong unit
-_MOVING = 3.0  # m/s
-_FEWEST_STEPS = 20  # on which two columns are compared
+_LEAST_CHARGE = to_si(10, "mAh", "charge")  # least charge used for a comparison
+_COURSE_AGREES = np.radians(15)  # angle allowed between course and direction from positions
+_CHARGE_AGREES = 0.25  # relative difference between current and charge used above which a note is given
+_CHARGE_REFUSED = 4.0  # ratio of the two above which one has the wrong unit
+_MOVING = 3.0  # m/s; speed above which speed and positions are compared
+_FEWEST_STEPS = 20  # least number of steps for a comparison of two columns
 
 
 def even_steps(log: FlightLog) -> tuple[LogSteps, list[str]]:
-    """Return the flight on even steps of a second or coarser, and what was assumed."""
+    """Return the flight in equal time steps of at least one second, and notes on assumptions."""
     interval = float(np.median(np.diff(log.time)))
     step = max(_STEP, np.ceil(interval * 1.01))
     count = max(int(np.ceil((log.time[-1] + 0.5 * interval) / step)), 1)
@@ -77,19 +77,22 @@ def even_steps(log: FlightLog) -> tuple[LogSteps, list[str]]:
 
 
 def _even(log: FlightLog, values: np.ndarray | None, step: float, count: int) -> np.ndarray:
-    """Return the means (count,) of a column in each step of time, short gaps bridged; NaN without a column."""
+    """Return the means (count,) of a column in each time step, with short gaps interpolated.
+
+    They are NaN without a column.
+    """
     if values is None:
         return np.full(count, np.nan)
     return bridged(step_means(log.time, values, 0.0, step, count), max(int(_BRIDGED / step), 1))
 
 
 def _positions(log: FlightLog, step: float, count: int) -> np.ndarray:
-    """Return north and east (2, count) in each step of time; NaN without a fix. [m]"""
+    """Return north and east (2, count) in each time step. [m] They are NaN without a position."""
     return np.stack([_even(log, log.channels.get(name), step, count) for name in ("north", "east")])
 
 
 def too_coarse(log: FlightLog) -> list[str]:
-    """Refuse a log whose rows are too far apart in time."""
+    """Return the refusal of a log whose rows are too far apart in time."""
     interval = float(np.median(np.diff(log.time)))
     if interval <= _COARSEST:
         return []
@@ -100,7 +103,7 @@ def too_coarse(log: FlightLog) -> list[str]:
 
 
 def unlike_positions(log: FlightLog, steps: LogSteps) -> list[str]:
-    """Refuse a speed or course that the positions contradict."""
+    """Return the refusals of a speed or course that the positions contradict."""
     if not {"north", "ground_speed", "course"} <= log.channels.keys():
         return []
     by_position = velocity_of_positions(_positions(log, steps.step, len(steps.time)), steps.step)
@@ -127,16 +130,16 @@ def unlike_positions(log: FlightLog, steps: LogSteps) -> list[str]:
 
 
 def _unit_slip(ratio: float) -> str:
-    """Return which units of speed were confused, where a ratio shows it; empty elsewhere."""
+    """Return a phrase on the confused speed units if a ratio identifies them, or an empty string."""
     for written, read in _UNIT_SLIPS:
-        # nearest neighbours, kn for km/h and m/s for kn, are 5 % apart
+        # the ratios nearest to each other, kn for km/h and m/s for kn, differ by 5 %
         if abs(ratio * to_si(1.0, written, "speed") / to_si(1.0, read, "speed") - 1) < 0.04:
             return f", as {written} read as {read} would be"
     return ""
 
 
 def unlike_charge(log: FlightLog) -> tuple[list[str], list[str]]:
-    """Return reasons for refusal, and notes, where the current does not add up to the charge used."""
+    """Return refusals, and notes, on a current whose integral differs from the charge used."""
     charge, amps = log.channels.get("charge_used"), log.channels.get("amps")
     if charge is None or amps is None:
         return [], []

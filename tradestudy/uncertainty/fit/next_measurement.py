@@ -1,7 +1,7 @@
-"""What to measure next: how much each reading that was not taken yet would narrow the band of the range.
+"""What to measure next: how much each further reading would narrow the band of the range.
 
-The model is taken as linear in ln(factor) about the fit. A reading then adds the same information whatever its value,
-so the band after it is known before it is taken.
+The model is linearised in ln(factor) about the fit. A reading then adds the same information for any value. So the band
+after a reading can be computed in advance.
 """
 
 from __future__ import annotations
@@ -27,16 +27,16 @@ from .hand_readings import AIR, STANDING, ReadingGroup, standing_spread
 from .least_squares import Fit, by_name, log_slopes, slopes_of
 from .log_readings import SENSOR, STRETCH, VERTICAL_AIR
 
-_TENTH = float(norm.ppf(0.9))  # standard deviations from the middle to one draw in ten
-_FLOWN_AT = (0.95, 1.15, 1.4)  # of the best speed, in a flight with a log
-_GLIDES = 4  # in one log
-_CIRCUITS = 4  # stretches at each speed
+_TENTH = float(norm.ppf(0.9))  # standard deviations from the middle to the 10 % percentile
+_FLOWN_AT = (0.95, 1.15, 1.4)  # speeds in a flight with a log, over the best speed
+_GLIDES = 4  # glides in one log
+_CIRCUITS = 4  # stretches at each speed in one log
 _NEW_SENSOR = "current sensor, next log"
-_FULL_PACK = 0.9  # of the capacity, used in a flight that is remembered
+_FULL_PACK = 0.9  # share of the capacity used in a remembered flight
 
 
 class RangeBand(NamedTuple):
-    """The range of the stock wing [m]: one draw in ten lies below ``low``, one above ``high``."""
+    """The range of the stock wing [m]: 10 % of samples lie below ``low``, and 10 % above ``high``."""
 
     low: float
     middle: float
@@ -44,7 +44,7 @@ class RangeBand(NamedTuple):
 
 
 class Candidate(NamedTuple):
-    """A reading not yet taken."""
+    """A reading that could be taken. ``noise`` describes its errors."""
 
     what: str
     noise: str
@@ -52,7 +52,7 @@ class Candidate(NamedTuple):
 
 
 class MeasurementEffect(NamedTuple):
-    """The effect of a reading not yet taken: width of the range band, high less low, before and after it [m]."""
+    """The effect of a further reading: width of the range band (high minus low) before and after it [m]."""
 
     what: str
     noise: str
@@ -61,12 +61,12 @@ class MeasurementEffect(NamedTuple):
 
 
 def _range_slopes(wing: FitWing, logs: np.ndarray) -> np.ndarray:
-    """Return d ln(range) / d ln(factor) (10,) of the stock wing at ln(factor) (10,). [-]"""
+    """Return d ln(range) / d ln(factor) (10,) of the stock wing, at ``logs`` = ln(factor) (10,). [-]"""
     return log_slopes(lambda at: np.array([wing.range_of(by_name(FACTOR_NAMES, at))]), logs, range(len(logs)))[0]
 
 
 def range_band_of_fit(wing: FitWing, mean: np.ndarray, covariance: np.ndarray) -> RangeBand:
-    """Return the band of the stock wing's range for ln(factor) (10,) with their covariance (10, 10)."""
+    """Return the band of the stock wing's range [m], for the mean (10,) and covariance (10, 10) of ln(factor)."""
     slopes = _range_slopes(wing, mean)
     middle = wing.range_of(by_name(FACTOR_NAMES, mean))
     off = _TENTH * float(np.sqrt(slopes @ covariance @ slopes))
@@ -74,7 +74,7 @@ def range_band_of_fit(wing: FitWing, mean: np.ndarray, covariance: np.ndarray) -
 
 
 def next_measurements(wing: FitWing, fit: Fit) -> list[MeasurementEffect]:
-    """Return the effect of each candidate, greatest first."""
+    """Return the effect of each candidate reading, greatest first."""
     mean, covariance = fit.of_model()
     slopes, middle = _range_slopes(wing, mean), wing.range_of(by_name(FACTOR_NAMES, mean))
     extra = {STANDING: standing_spread(wing), _NEW_SENSOR: SENSOR}
@@ -103,7 +103,7 @@ def next_measurements(wing: FitWing, fit: Fit) -> list[MeasurementEffect]:
 
 
 def candidates(wing: FitWing) -> list[Candidate]:
-    """Return the readings that could be taken on this wing, each as predicted at factors of 1."""
+    """Return the readings that could be taken on this wing. Their values are as predicted at factors of 1."""
     best = float(wing.best_air.speed[0] / SPEED_RATIOS[0])
     cells = wing.train.pack
     charge, volts = float(cells.parallel * cells.cell_capacity), float(wing.volts())

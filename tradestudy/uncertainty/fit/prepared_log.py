@@ -1,4 +1,4 @@
-"""One logged flight prepared for comparison with the model: its numbered steady stretches, and the wind."""
+"""One logged flight, prepared for comparison with the model: its numbered steady stretches, and the wind."""
 
 from __future__ import annotations
 
@@ -43,19 +43,20 @@ from .log_refusals import (
 )
 from .log_steps import even_steps, too_coarse, unlike_charge, unlike_positions
 
-_SENSOR_STEP = 0.3  # A: smaller differences of current do not count
-_ALIKE = 0.12  # share of current within which stretches of one kind are flown alike
+_SENSOR_STEP = 0.3  # A; smaller differences of current are ignored
+_ALIKE = 0.12  # relative difference of current up to which stretches of a kind count as flown alike
 _UNKNOWN = AircraftLimits()
-_SENSOR_DIFFERENCE = 0.1  # share by which an airspeed sensor may differ from the fit before it is reported
+_SENSOR_DIFFERENCE = 0.1  # relative difference between airspeed sensor and fit above which a note is given
 
 
 @dataclass(frozen=True)
 class PreparedLog:
-    """The steady stretches and the wind of one log. SI.
+    """The steady stretches and the wind of one log, SI.
 
-    ``segments`` are all steady stretches in order of time, counted from 1 for a person; ``used`` says which of them
-    count. ``wind`` is the fit, None where no stretch gives one, and ``wind_known`` whether it is known to a metre a
-    second. ``airspeed_deviation`` (s,) [m/s] is infinite for stretches whose airspeed is not known.
+    ``segments`` are all steady stretches in order of time; the user sees them numbered from 1. ``used`` says which of
+    them are used. ``wind`` is the fitted wind, or None if no stretch determines it. ``wind_known`` says whether it is
+    known within a metre a second. ``airspeed_deviation`` has one standard deviation for each stretch [m/s], infinite if
+    its airspeed is unknown.
     """
 
     log: FlightLog
@@ -69,7 +70,10 @@ class PreparedLog:
 
 
 class WindAtTime(NamedTuple):
-    """The wind at one time as a person reads it: the direction it blows from, clockwise from north. [s, m/s, rad]"""
+    """The wind at one time, with standard deviations. [s, m/s, rad]
+
+    ``origin`` is the direction from which it blows, clockwise from north.
+    """
 
     time: float
     speed: float
@@ -83,8 +87,8 @@ def prepared_log_of(
 ) -> PreparedLog:
     """Return the steady stretches and the wind of a log.
 
-    Values missing in ``aircraft`` are taken from the [flight] table. Raises RunFailed with every reason for which the
-    log is refused, and MeasurementsError for numbers in [segments] that do not occur.
+    Values missing in ``aircraft`` are taken from the table [flight]. Raises RunFailed with every reason to refuse the
+    log, and MeasurementsError for stretch numbers in [segments] that do not exist.
     """
     steps, step_notes = even_steps(log)
     charge_refused, charge_notes = unlike_charge(log)
@@ -133,7 +137,7 @@ def prepared_log_of(
 
 
 def _wind_notes(fit: WindFit | None, steps: LogSteps) -> list[str]:
-    """Return the wind in a log, and whether it drifts, as sentences."""
+    """Return a sentence on the wind in a log, and whether it drifts."""
     if fit is None:
         return ["No steady stretch gives the wind."]
     ends = steps.time[[0, -1]]
@@ -156,7 +160,7 @@ def _wind_notes(fit: WindFit | None, steps: LogSteps) -> list[str]:
 
 
 def winds_at_times(fit: WindFit, time: np.ndarray) -> list[WindAtTime]:
-    """Return the wind at each time (n,) [s] with its deviations."""
+    """Return the wind at each time (n,) [s], with standard deviations."""
     winds, covariances = wind_at(fit, time)
     result = []
     for at, wind, covariance in zip(time, winds.T, covariances, strict=True):
@@ -167,7 +171,7 @@ def winds_at_times(fit: WindFit, time: np.ndarray) -> list[WindAtTime]:
 
 
 def likenesses(segments: list[StretchMeans]) -> np.ndarray:
-    """Return a number (s,) for each stretch, the same for stretches of one kind and one current. [-]"""
+    """Return a group number for each stretch. [-] A group has the same kind and about the same current."""
     result = np.zeros(len(segments), dtype=int)
     count = 0
     for kind in KINDS:
@@ -214,7 +218,7 @@ def _is_known(fit: WindFit | None, steps: LogSteps) -> bool:
 
 
 def _used(count: int, measurements: Measurements) -> tuple[bool, ...]:
-    """Return which of the stretches count, as [segments] says."""
+    """Return which of the stretches are used, according to the table [segments]."""
     table: SegmentsTable = measurements.segments
     for key in ("leave_out", "use_only"):
         missing = [number for number in getattr(table, key) or () if number > count]
@@ -228,7 +232,7 @@ def _used(count: int, measurements: Measurements) -> tuple[bool, ...]:
 
 
 def _sensor_notes(steps: LogSteps, segments: list[StretchMeans]) -> list[str]:
-    """Return a sentence on an airspeed sensor that the wind fit contradicts."""
+    """Return a sentence if the wind fit contradicts the airspeed sensor."""
     measured, fitted = [], []
     for segment in segments:
         inside = (steps.time > segment.start) & (steps.time < segment.end)
