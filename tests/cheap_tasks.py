@@ -1,4 +1,4 @@
-"""Tasks of a few milliseconds for engines and records: importable by worker processes and scripts of tests."""
+"""Tasks of a few milliseconds for tests of task engines and records. Worker processes and scripts can import them."""
 
 import os
 import time
@@ -8,7 +8,7 @@ import numpy as np
 
 
 class Room:
-    """A matrix; notes in a file each time it arrives somewhere."""
+    """Shared data with a matrix. Each time a process receives it, a line is added to a file."""
 
     def __init__(self, size, notes=None):
         self.matrix = np.eye(size) * size + np.sin(np.arange(size * size)).reshape(size, size)
@@ -20,32 +20,32 @@ class Room:
 
 
 def note(file, words):
-    """Add a line to a file, whole."""
+    """Add a line to a file with one write."""
     if file:
         with open(file, "ab", buffering=0) as lines:
             lines.write(f"{words}\n".encode())
 
 
 def solved(room, item):
-    """A linear system, whose last digit tells how it was computed."""
+    """Return the solution of a linear system. Its last digit would show a different way of computing it."""
     return np.linalg.solve(room.matrix, np.cos(item + np.arange(len(room.matrix)))).tolist()
 
 
 def slow(room, item):
-    """An answer after a while."""
+    """Return the item after a short delay."""
     time.sleep(0.02)
     return item
 
 
 def ends_its_worker(room, item):
-    """Item 3 ends every worker that tries it."""
+    """Return 10 times the item. Item 3 ends every worker that tries it."""
     if item == 3:
         os._exit(7)
     return 10 * item
 
 
 def ends_once(room, item):
-    """Item 5 ends the first worker that tries it, which it notes in a file."""
+    """Return 10 times the number. Number 5 ends the first worker that tries it, after a note in a file."""
     number, mark = item
     if number == 5 and not Path(mark).exists():
         note(mark, "once")
@@ -54,17 +54,17 @@ def ends_once(room, item):
 
 
 def wrong(room, item):
-    """A fault in the task itself."""
+    """Raise ValueError, as a task with a mistake would."""
     raise ValueError(f"no {item}")
 
 
 def surroundings(room, item):
-    """What a worker may know of threads."""
+    """Return the worker's setting for threads and its process id."""
     return os.environ.get("OPENBLAS_NUM_THREADS"), os.getpid()
 
 
 def recorded(path, log, count):
-    """Work through designs with a record, each noted once it is kept: what a killed run does."""
+    """Compute designs with a record, and note each in a log once it is kept. Tests stop this run."""
     from tradestudy.search.engines.record import Record
 
     record = Record(Path(path), "study")
@@ -78,13 +78,13 @@ def recorded(path, log, count):
 
 
 def expensive(index):
-    """The answer to a design, some milliseconds of work."""
+    """Return the result of a design after some milliseconds of work."""
     time.sleep(0.003)
     return [index, index / 3]
 
 
 def pooled(path, workers):
-    """Work with a pool until interrupted; what is finished is kept. Prints the workers' ids first."""
+    """Run tasks in a pool until interrupted, and keep the finished ones. The ids of the workers are printed first."""
     from tradestudy.search.engines.processes import LocalProcesses, completed_tasks
     from tradestudy.search.engines.record import Record
 

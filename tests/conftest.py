@@ -1,9 +1,9 @@
-"""What many tests share: the Godwit study tied to its stock wing, once."""
+"""Fixtures that many tests share: the Godwit and Turnstone studies and their models, computed once."""
 
 import os
 from dataclasses import replace
 
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # small matrices, and a worker for every core already
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # matrices are small, and pytest already has a worker for every core
 
 import numpy as np  # noqa: E402
 import pytest  # noqa: E402
@@ -12,7 +12,7 @@ from places import GODWIT  # noqa: E402
 
 @pytest.fixture(scope="session")
 def godwit_study():
-    """The Godwit study as read (study.schema.Study)."""
+    """Return the Godwit study as read from its file (study.schema.Study)."""
     from tradestudy.study.reader import read_study
 
     return read_study(GODWIT)
@@ -20,7 +20,7 @@ def godwit_study():
 
 @pytest.fixture(scope="session")
 def godwit_anchor(godwit_study):
-    """The Godwit's stock wing as the model sees it (aircraft.anchor.calibration.Anchor)."""
+    """Return the Godwit's model, calibrated against its stock wing (aircraft.anchor.calibration.Anchor)."""
     from tradestudy.aircraft.anchor.calibration import anchor_of
 
     return anchor_of(godwit_study)
@@ -28,9 +28,10 @@ def godwit_anchor(godwit_study):
 
 @pytest.fixture(scope="session")
 def godwit(godwit_anchor):
-    """Return the Godwit's model data (aircraft.model.model_data.ModelData) for a scheme: ``godwit("plug")``.
+    """Return a function for the Godwit's model data (aircraft.model.model_data.ModelData): ``godwit("plug")``.
 
-    ``"scaled, set-back kept"`` is the scheme "scaled" with the other of its two rules.
+    Its argument is a stretch scheme. ``"scaled, set-back kept"`` is the scheme "scaled" with the rule that keeps the
+    set-back.
     """
 
     def with_scheme(scheme, keep="sweep_angle", **layout_changes):
@@ -46,7 +47,7 @@ def godwit(godwit_anchor):
 
 @pytest.fixture(scope="session")
 def turnstone_study(tmp_path_factory):
-    """The Turnstone study, of which no two ratings are alike (study.schema.Study)."""
+    """Return the Turnstone study, in which no two ratings are equal (study.schema.Study)."""
     from turnstone import written
 
     from tradestudy.study.reader import read_study
@@ -56,7 +57,7 @@ def turnstone_study(tmp_path_factory):
 
 @pytest.fixture(scope="session")
 def turnstone_anchor(turnstone_study):
-    """The Turnstone's stock wing as the model sees it (aircraft.anchor.calibration.Anchor)."""
+    """Return the Turnstone's model, calibrated against its stock wing (aircraft.anchor.calibration.Anchor)."""
     from tradestudy.aircraft.anchor.calibration import anchor_of
 
     return anchor_of(turnstone_study)
@@ -64,7 +65,10 @@ def turnstone_anchor(turnstone_study):
 
 @pytest.fixture(scope="session")
 def turnstone_space(turnstone_study, turnstone_anchor):
-    """The Turnstone made ready for searching (search.search_space.SearchSpace): two propellers, four sets of rods, one pack."""
+    """Return the Turnstone's search space: two propellers, four sets of rods, one pack.
+
+    Its type is search.search_space.SearchSpace.
+    """
     from tradestudy.search.search_space import search_space
 
     return search_space(turnstone_study, turnstone_anchor)
@@ -72,5 +76,5 @@ def turnstone_space(turnstone_study, turnstone_anchor):
 
 @pytest.fixture()
 def random():
-    """A seeded generator."""
+    """Return a seeded random generator."""
     return np.random.default_rng(20240229)

@@ -1,15 +1,15 @@
-"""Slopes by complex directions held against fourth-order central differences."""
+"""A check of derivatives by complex step against fourth-order central differences."""
 
 import numpy as np
 
-STEP = 5e-5  # of each value; small, since a third derivative that jumps (a knot of a curve) shows otherwise
+STEP = 5e-5  # step as a share of each value; larger steps show the jump of a third derivative at a knot of a curve
 
 
 def slopes_that_agree(outputs, values, step=STEP):
-    """Return how many slopes (n_input, n_output) are not none, after holding each to 1e-6 of the difference.
+    """Return the number of nonzero derivatives, after comparing each with its central difference within 1e-6.
 
-    ``outputs`` takes (..., n_input), complex too, and gives (..., n_output). Below 1e-8 of the largest output a
-    difference of two runs is rounding.
+    The function ``outputs`` takes an array of shape (..., n_input), which may be complex, and returns one of shape
+    (..., n_output). Differences below 1e-8 of the largest output are rounding.
     """
     scale = np.diag(values)
     slopes = outputs(values + 1e-20j * scale).imag / 1e-20

@@ -1,4 +1,4 @@
-"""Fewer inputs with bands, so that tests of what is printed need not work out a hundred."""
+"""A patch that reduces the inputs with bands, so that tests of printed output need not compute a hundred effects."""
 
 from collections import Counter
 
@@ -8,7 +8,7 @@ OF_EACH_KIND = 3
 
 
 def keep_few_inputs(monkeypatch, module=input_effects):
-    """Let a module that asks for inputs with bands see the first three of each kind alone."""
+    """Patch a module so that it only uses the first three inputs with bands of each kind."""
     whole = module.inputs_of
 
     def few(*asked):

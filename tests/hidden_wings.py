@@ -1,4 +1,4 @@
-"""Wings of known factors, measured as a builder would: what the fit is put to the test with. Nothing is measured."""
+"""Invented wings with known ("hidden") factors and simulated measurements, with which the fit is tested."""
 
 from pathlib import Path
 from typing import NamedTuple
@@ -15,20 +15,20 @@ from tradestudy.uncertainty.fit.least_squares import Fit, fit_factors, priors
 from tradestudy.uncertainty.fit.log_readings import SENSOR, log_groups
 from tradestudy.uncertainty.fit.prepared_log import PreparedLog, prepared_log_of
 
-MOST_WIND = 8.0  # m/s
+MOST_WIND = 8.0  # m/s, largest wind of a flight
 
 
 class Hidden(NamedTuple):
-    """The truth behind one set of measurements, and how the log was flown."""
+    """The true factors behind one set of measurements, and the wind and seed of the flight."""
 
-    factors: dict[str, float]  # STANDING among them
+    factors: dict[str, float]  # include STANDING
     sensor: float
-    wind: np.ndarray  # north and east [m/s]
+    wind: np.ndarray  # velocity of the air to the north and east [m/s]
     seed: int
 
 
 class Tried(NamedTuple):
-    """One hidden wing measured and fitted: readings, fit, range over the truth after and before [-]."""
+    """One hidden wing, its prepared log and its fit, and range over true range after and before the fit [-]."""
 
     hidden: Hidden
     flight: PreparedLog
@@ -37,14 +37,14 @@ class Tried(NamedTuple):
     range_ratio_before: float
 
     def inside(self, ends: float) -> np.ndarray:
-        """Return whether the truth of every factor (10,) lies within so many standard deviations."""
+        """Return for each of the 10 factors whether its true value is within ``ends`` standard deviations."""
         truth = np.log([self.hidden.factors[name] for name in FACTOR_NAMES])
         mean, covariance = self.fit.of_model()
         return abs(truth - mean) < ends * np.sqrt(np.diag(covariance))
 
 
 def hidden_wing(wing, seed):
-    """Return a Hidden wing: factors drawn from what is believed of them, wind up to MOST_WIND from anywhere."""
+    """Return a Hidden wing with factors sampled from their priors, and wind up to MOST_WIND from any direction."""
     random = np.random.default_rng(seed)
     spreads = priors(wing.study) | {STANDING: standing_spread(wing)}
     factors = {name: float(np.exp(off * random.standard_normal())) for name, off in spreads.items()}
@@ -58,11 +58,11 @@ def hidden_wing(wing, seed):
 
 
 def drawn(wing, factors):
-    """Return what a wing with these factors draws (invented_log.Drawn), to be asked for one flight."""
+    """Return the power that a wing with these factors draws (invented_log.Drawn), for one flight only."""
     train, held = wing.powertrain(factors), {}
 
     def watts(airspeed, climb, load_factor, volts):
-        if "shaft" not in held:  # the same in every round
+        if "shaft" not in held:  # the same in every iteration
             air = wing.air(airspeed, load_factor)
             thrust = np.maximum(air.drag(factors) + wing.weight * climb / airspeed, 0.0)
             held["shaft"] = drive_train.shaft_demand(train, airspeed, thrust, wing.density)
@@ -78,7 +78,7 @@ def drawn(wing, factors):
 
 
 def flight_plan(wing, factors, speeds=(1.0, 1.2, 1.4), rounds=2, glides=2):
-    """Return the legs of a flight: a climb, closed circuits at multiples of the best speed, glides between."""
+    """Return the legs of a flight: a climb, then closed circuits at multiples of the best speed with glides between."""
     best = float(wing.best_air.speed[5])
     legs = [Leg(8, 1.1 * best), Leg(30, 1.1 * best, climb=2.0)]
     for share in speeds:
@@ -94,7 +94,7 @@ def flight_plan(wing, factors, speeds=(1.0, 1.2, 1.4), rounds=2, glides=2):
 
 
 def flown_log(wing, hidden, rate=1.0, **plan) -> InventedLog:
-    """Return the log of a hidden wing's flight, with wind, thermals, gaps and a sensor that is off."""
+    """Return the log of a hidden wing's flight, with wind, thermals, gaps and a biased current sensor."""
     disturbance = Disturbance(wind=tuple(hidden.wind), speed_noise=0.3, gaps=3, lift=0.1, sensor=hidden.sensor)
     return invented_log(
         flight_plan(wing, hidden.factors, **plan),
@@ -107,7 +107,10 @@ def flown_log(wing, hidden, rate=1.0, **plan) -> InventedLog:
 
 
 def measured_text(wing, hidden, columns):
-    """Return a measurements file of a hidden wing, read with the noise that the fit assumes; ``columns`` of its log."""
+    """Return the text of a measurements file of a hidden wing, with the noise that the fit assumes.
+
+    ``columns`` is the part of the file that names the columns of the log.
+    """
     random = np.random.default_rng([hidden.seed, 1])
     true = hidden.factors
 
@@ -139,14 +142,14 @@ capacity = "{read(pack.pack_capacity(cells), 0.02) / 3.6:.1f} mAh"
 
 
 def put_back(hidden, log):
-    """Return the table [flight] with what the charger put back after the flight of a log (InventedLog)."""
+    """Return the table [flight] with the charge put back after the flight of a log (InventedLog)."""
     random = np.random.default_rng([hidden.seed, 2])
     true = float(np.trapezoid(log.amps, log.time))
     return f'\n[flight]\ncharge_put_back = "{true * np.exp(0.02 * random.standard_normal()) / 3.6:.1f} mAh"\n'
 
 
 def tried(wing, seed, folder, columns, **plan) -> Tried:
-    """Return one hidden wing, measured, flown and fitted."""
+    """Return one hidden wing with its simulated measurements, flight and fit."""
     hidden = hidden_wing(wing, seed)
     log = flown_log(wing, hidden, **plan)
     path = Path(folder) / f"hidden_{seed}.toml"

@@ -1,10 +1,10 @@
-"""What the bench needs of an invented wing: sections, cutting list and load tests. Its numbers mean nothing."""
+"""The data for building an invented wing: sections, cutting list and load tests. Its numbers mean nothing."""
 
 import numpy as np
 
 
 def section_of(name, station, set_back, foam, elevon, washout, inside=True):
-    """One end of an invented core: an ellipse ahead and straight sides behind, cut off at the hinge."""
+    """Return one end of an invented core: half an ellipse at the front, straight sides behind, cut off at the hinge."""
     along = np.linspace(0, 1, 41) ** 2
     ahead, behind = np.minimum(along / 0.3, 1.0), np.maximum(along - 0.3, 0.0)
     half = 0.07 * foam * (np.sqrt(1 - (1 - ahead) ** 2) - 0.8 * behind / 0.7)
@@ -41,7 +41,7 @@ def section_of(name, station, set_back, foam, elevon, washout, inside=True):
 
 
 def cutting_of(half_span, set_back, stock_half=580.0):
-    """What the bench needs of the invented wing of `outline_of`, redrawn panels."""
+    """Return the data for building the invented wing of `outline_of`, with redrawn panels."""
     panel = half_span - 40.0
     stations = []
     for y in (0.0, 40.0, half_span):
@@ -215,7 +215,7 @@ def cutting_of(half_span, set_back, stock_half=580.0):
 
 
 def load_test_of():
-    """An invented card of the three tests on the bench."""
+    """Return an invented card of the three load tests."""
     bend = {
         "station_mm": 700.0,
         "behind_nose_mm": 340.0,

@@ -1,7 +1,7 @@
-"""An invented flight log with known truth: what the readers and fits are tried on. No number here was measured.
+"""Simulated flight logs with known true values, with which readers and fits are tested. No number here was measured.
 
-A flight is a list of legs; the wing follows them with a lag, in a wind that may drift, and is logged with noise, gaps
-and at the rate of an ordinary logger. Equal seeds give equal text.
+A flight is a list of legs. The wing follows them with a lag, in a wind that may change. It is logged with noise and
+gaps, at the rate of an ordinary logger. Equal seeds give equal text.
 """
 
 from __future__ import annotations
@@ -15,9 +15,9 @@ from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.flight_log.track import EARTH_RADIUS
 from tradestudy.quantities import from_si
 
-LAG = 1.2  # s in which speed, climb and turn follow the sticks
-IDLE = 0.4  # A that the equipment draws
-VOLTS_ROUNDS = 3  # volts are then right to a millivolt
+LAG = 1.2  # s, time constant with which speed, climb and turn follow the sticks
+IDLE = 0.4  # A, current of the equipment
+VOLTS_ROUNDS = 3  # iterations, after which voltage is accurate to a millivolt
 START = np.radians([47.0, 8.0])  # latitude and longitude of an invented field
 
 COLUMNS = """\
@@ -51,7 +51,7 @@ DIGITS = (3, 7, 7, 2, 1, 2, 2, 2, 2, 0, 0)
 
 
 class Leg(NamedTuple):
-    """One leg: how long [s], at which true airspeed [m/s], turning by how much in all [rad], climbing [m/s]."""
+    """One leg: its duration [s], true airspeed [m/s], total turn [rad], climb [m/s], and whether the motor runs."""
 
     seconds: float
     airspeed: float
@@ -61,12 +61,13 @@ class Leg(NamedTuple):
 
 
 class Disturbance(NamedTuple):
-    """What stands between the truth and the log. SI.
+    """The disturbances by which the log differs from the true flight, in SI units.
 
-    ``wind`` and ``wind_change`` over the whole flight: velocity of the air, north and east [m/s]; ``speed_noise`` of
-    each component over the ground, ``climb_noise`` [m/s]; ``position_noise``, ``altitude_noise`` [m]; ``amps_noise``
-    as a share, ``volts_noise`` [V]; ``gaps`` of ``gap_seconds`` each; ``lift``, spread of rising air that is met for a
-    leg [m/s]; ``sensor``, what the current sensor shows over the truth, all the way [-].
+    ``wind`` is the velocity of the air to the north and east, and ``wind_change`` its change over the complete flight
+    [m/s]. Standard deviations of noise are ``speed_noise`` of each component over ground and ``climb_noise`` [m/s],
+    ``position_noise`` and ``altitude_noise`` [m], ``amps_noise`` as a share, and ``volts_noise`` [V]. There are
+    ``gaps`` gaps of ``gap_seconds`` each. ``lift`` is the standard deviation of rising air, constant over a leg [m/s].
+    ``sensor`` is the current shown by the sensor over the true one [-].
     """
 
     wind: tuple[float, float] = (0.0, 0.0)
@@ -77,7 +78,7 @@ class Disturbance(NamedTuple):
     altitude_noise: float = 0.3
     amps_noise: float = 0.04
     volts_noise: float = 0.03
-    airspeed_wander: float = 0.2  # m/s, held for a leg
+    airspeed_wander: float = 0.2  # m/s, standard deviation of an error that is constant over a leg
     gaps: int = 0
     gap_seconds: float = 6.0
     lift: float = 0.0
@@ -88,10 +89,11 @@ USUAL = Disturbance()
 
 
 class Drawn(NamedTuple):
-    """What a wing draws, where it is known in full.
+    """The power that a wing draws, as functions of the flight state.
 
-    ``watts`` of true airspeed, climb through the air [m/s], load factor [-] and volts [V], (n,) each, motor on, all
-    equipment counted in [W]; ``idle`` with the motor off [W]; ``volts`` of the charge used [C] and the watts (n,) [V].
+    ``watts`` takes true airspeed, climb through the air [m/s], load factor [-] and volts [V], of shape (n,) each. It
+    returns the power with the motor on, equipment included [W]. ``idle`` is the power with the motor off [W]. ``volts``
+    takes charge used [C] and power [W], of shape (n,) each, and returns the voltage [V].
     """
 
     watts: Callable[[np.ndarray, np.ndarray, np.ndarray, np.ndarray], np.ndarray]
@@ -100,8 +102,11 @@ class Drawn(NamedTuple):
 
 
 class InventedLog(NamedTuple):
-    """The log as text, and the truth (n,) of every row before noise: time [s], airspeed, wind (2, n) [m/s], amps [A],
-    leg [-]."""
+    """The log as text, and the true values of its n rows without noise.
+
+    These are time [s], airspeed and wind [m/s], current [A] and index of the leg [-]. Wind has the shape (2, n), the
+    others have (n,).
+    """
 
     text: str
     time: np.ndarray
@@ -114,7 +119,7 @@ class InventedLog(NamedTuple):
 def circuit(
     airspeed: float, leg_seconds: float = 25.0, legs: int = 4, turn_seconds: float = 6.0, rounds: int = 1
 ) -> list[Leg]:
-    """Return the legs of closed circuits: straight, then a turn by a full circle over the number of legs."""
+    """Return the legs of closed circuits with ``legs`` sides: each side is straight and ends with an equal turn."""
     one = [Leg(leg_seconds, airspeed), Leg(turn_seconds, airspeed, turn=2 * np.pi / legs)]
     return one * (legs * rounds)
 
@@ -130,24 +135,24 @@ def invented_log(
     delimiter: str = ",",
     decimal: str = ".",
 ) -> InventedLog:
-    """Return an invented log.
+    """Return a simulated log.
 
     Parameters
     ----------
     legs : sequence of Leg
     amps_of : function of true airspeed and climb, (n,) each [m/s], or Drawn
-        Current with the motor on [A], or all that a wing draws.
+        Current with the motor on [A], or the power functions of a wing.
     disturbance : Disturbance
     rate : float
-        Rows a second. [1/s]
+        Rows per second. [1/s]
     seed : int
     volts : float
-        Of the full pack; it falls by a tenth of a volt for every ampere-hour, and by 20 mohm times the current;
-        not used with Drawn. [V]
+        Voltage of the full pack. It falls by a tenth of a volt for every ampere-hour, and by 20 mohm times the
+        current. It is not used with Drawn. [V]
     heading : float
-        At the start, clockwise from north. [rad]
+        Heading at the start, clockwise from north. [rad]
     delimiter, decimal : str
-        What stands between values and before decimals.
+        Characters between values and before decimals.
     """
     random = np.random.default_rng(seed)
     time, leg = _rows(legs, rate)
@@ -183,14 +188,17 @@ def invented_log(
 
 
 def _rows(legs, rate):
-    """Return the time (n,) of every row and the leg it belongs to. [s, -]"""
+    """Return the time of every row [s] and the index of its leg [-], of shape (n,) each."""
     ends = np.cumsum([leg.seconds for leg in legs])
     time = np.arange(int(ends[-1] * rate)) / rate
     return time, np.searchsorted(ends, time, side="right")
 
 
 def _drawn(drawn, airspeed, climb, turn_rate, motor, rate):
-    """Return amps and volts (n,) of a wing known in full; the charge used moves the volts, so in rounds. [A, V]"""
+    """Return current [A] and voltage [V] of a wing with known power functions, of shape (n,) each.
+
+    The voltage depends on the charge used, so they are found by iteration.
+    """
     load_factor = np.sqrt(1 + (airspeed * turn_rate / GRAVITY) ** 2)
     volts = drawn.volts(np.zeros_like(airspeed), np.zeros_like(airspeed))
     for _ in range(VOLTS_ROUNDS):
@@ -201,15 +209,16 @@ def _drawn(drawn, airspeed, climb, turn_rate, motor, rate):
 
 
 def _lagged(wanted, rate):
-    """Return what follows a wanted course (n,) with a first-order lag."""
+    """Return the response of shape (n,) to requested values ``wanted``, with a first-order lag."""
     decay = np.exp(-np.arange(int(8 * LAG * rate) + 1) / (LAG * rate))
     return np.convolve(wanted - wanted[0], decay / decay.sum())[: len(wanted)] + wanted[0]
 
 
 def _flown(legs, leg, rate, disturbance, random):
-    """Return airspeed, climb, turn rate, whether the motor runs, rising air, (n,) each. [m/s, m/s, rad/s, bool, m/s]
+    """Return airspeed, climb, turn rate, whether the motor runs, and rising air, of shape (n,) each.
 
-    Climb is over the ground: with the motor on the pilot holds it, in a glide rising air adds to it.
+    Units are [m/s, m/s, rad/s, bool, m/s]. Climb is relative to the ground. With the motor on, the pilot keeps it
+    constant. In a glide, rising air adds to it.
     """
     wander = disturbance.airspeed_wander * random.standard_normal(len(legs))
     speeds = np.array([one.airspeed for one in legs]) + wander

@@ -1,4 +1,4 @@
-"""The numbers, the outline and the curves of an invented wing; they mean nothing."""
+"""The numbers, the outline and the curves of an invented wing. Their values mean nothing."""
 
 import numpy as np
 
@@ -6,7 +6,7 @@ from tradestudy.results.numbers import KEYS
 
 
 def numbers_of(span, weight, distance, parallel, speed, sweep_back):
-    """Every number of an invented wing."""
+    """Return every number of an invented wing."""
     return dict.fromkeys(KEYS, 1.0) | {
         "first_rating": "motor",
         "span_mm": span,
@@ -90,7 +90,7 @@ def numbers_of(span, weight, distance, parallel, speed, sweep_back):
 
 
 def outline_of(half_span, set_back, stock_half=580.0):
-    """Right half of an invented wing in mm: straight panel, flat centre piece, elevon behind the foam."""
+    """Return the right half of an invented wing in mm: a straight panel, a flat centre piece, an elevon behind it."""
     y = [0.0, 40.0, half_span]
     leading, foam, whole = [0.0, 0.0, set_back], [235.0, 235.0, 150.0], [280.0, 280.0, 180.0]
     back = [lead + chord for lead, chord in zip(leading, whole, strict=True)]
@@ -148,7 +148,7 @@ def outline_of(half_span, set_back, stock_half=580.0):
 
 
 def curves_of(half_span, weight_g, cruise_kmh, drag_cm2, range_km):
-    """Curves of an invented wing, from drag as a parasite and a lift part."""
+    """Return the curves of an invented wing, whose drag has a parasite part and a part due to lift."""
     speed = np.linspace(0.72 * cruise_kmh, 2.1 * cruise_kmh, 40)
     pressure = 0.6 * (speed / 3.6) ** 2
     weight = 9.81e-3 * weight_g

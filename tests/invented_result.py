@@ -10,7 +10,7 @@ from tradestudy.results.trade import SpanBand
 
 
 def compared_rows():
-    """Invented parts compared: the best, what the wing has, and one that breaks a limit."""
+    """Return an invented comparison of parts: the best, the wing's own, and one that breaks a limit."""
     numbers = dict.fromkeys(
         (
             "range_km",
@@ -49,7 +49,7 @@ def compared_rows():
 
 
 def purposes_of(purpose="distance", **changed):
-    """What an invented study wants most of."""
+    """Return the purpose of an invented study and its inputs."""
     return {
         "purpose": purpose,
         "wind_ms": 4.0,
@@ -60,7 +60,7 @@ def purposes_of(purpose="distance", **changed):
 
 
 def member(name, members, weight, balance, ballast=0.0):
-    """One row of an invented club."""
+    """Return one member of an invented club."""
     return {
         "set": name,
         "members": members,
@@ -94,7 +94,7 @@ def member(name, members, weight, balance, ballast=0.0):
 
 
 def sample_result(**changed):
-    """An invented study with every part of a Result filled in."""
+    """Return an invented Result with every part filled in."""
     stock = design("stock", 1160.0, 1010.0, 41.0, 1, (), 62.0, 235.0)
     best = design("best", 1517.0, 1571.0, 81.3, 2, ("pack_forward", "slowest_flight"))
     trade = [
@@ -232,7 +232,7 @@ def sample_result(**changed):
 
 
 def bench(**changed):
-    """Return a result whose recommended wing may be built, with fields of that wing changed."""
+    """Return a result whose recommended wing breaks no limit, with fields of that wing changed."""
     wing = design("recommended", active=("pack_forward",))
     half = 0.5 * wing.numbers.span_mm
     wing = replace(wing, cutting=cutting_of(half, wing.numbers.set_back_mm), load_test=load_test_of())
@@ -240,7 +240,7 @@ def bench(**changed):
 
 
 def broken_bench(**changed):
-    """Return the result of `bench` whose wing climbs too slowly, and whose pack sits 4 um too far ahead."""
+    """Return the result of `bench` with a wing that climbs too slowly and whose pack is 4 um too far forward."""
     result = bench(**changed)
     missed = {"climb": (1.3, -0.35), "pack_forward": (58.996, -0.0002)}
     states = [

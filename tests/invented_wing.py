@@ -7,7 +7,7 @@ from tradestudy.results.json_form import json_data, part_from_json
 
 
 def made(kind, plain):
-    """A part of a result from dicts and lists, as a kept one is read; parts among them may be made already."""
+    """Return a part of a result from dicts and lists, as it is read from a file. These may contain finished parts."""
     return part_from_json(kind, json_data(plain))
 
 
@@ -22,7 +22,7 @@ def design(
     sweep_back=305.0,
     full=True,
 ):
-    """One invented wing."""
+    """Return an invented wing."""
     numbers = numbers_of(span, weight, distance, parallel, speed, sweep_back)
     limits = [
         LimitState(
@@ -172,7 +172,7 @@ def design(
 
 
 def breakdown_of(drag, speed):
-    """The invented drag areas with shares, and bands of what is listed."""
+    """Return the invented drag areas with their shares, and bands for listed drag items."""
     whole, wings_own = sum(drag.values()), ("wing sections", "lift", "fins", "middle")
     parts = [
         {
@@ -202,7 +202,7 @@ def breakdown_of(drag, speed):
 
 
 def pilot_card_of(speed, amps, unit="km/h"):
-    """An invented speed card: still air and one wind that blows."""
+    """Return an invented speed card for still air and one wind."""
     legs = [
         {
             "wind_kmh": wind,
@@ -254,7 +254,7 @@ def pilot_card_of(speed, amps, unit="km/h"):
 
 
 def mission_of(ends=""):
-    """An invented mission of two parts, flown to its end or not."""
+    """Return an invented mission of two parts, which is completed or ends early."""
     parts = [
         {
             "name": name,

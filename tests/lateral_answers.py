@@ -10,7 +10,7 @@ from tradestudy.physics.flight import trimmed_flight
 
 
 class Sideways(NamedTuple):
-    """A solved wing and its derivatives at one lift coefficient."""
+    """A solved wing and its lateral derivatives at one lift coefficient."""
 
     plain: Answer
     antisymmetric: np.ndarray
@@ -30,7 +30,7 @@ def sideways(
     effectiveness=1.0,
     profile_drag=0.0,
 ):
-    """Solve one wing with plate sections and no elevon; the centre of gravity is the neutral point unless given."""
+    """Return the lateral solution of a wing without elevon. By default the centre of gravity is the neutral point."""
     plain = answer(wing, fin, counts, n_panel, camber, refinement)
     angles = trimmed_flight.strip_angles(wing, plain.mesh)
     antisymmetric = lateral.antisymmetric_circulations(plain.mesh, angles, camber, n_panel)

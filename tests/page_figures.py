@@ -1,4 +1,4 @@
-"""Reads the numbers of a page: those with a place in summary.json, and those without."""
+"""A reader of the numbers of a page: those with a place in summary.json, and those without."""
 
 import re
 from html.parser import HTMLParser
@@ -9,7 +9,10 @@ _NUMBER = re.compile(r"(?<![\w.])[-+]?\d+(?:\.\d+)?")
 
 
 class Figures(HTMLParser):
-    """``placed``: (place, times, step, text) of every number with a place; ``rest``: all other words by block."""
+    """The numbers and words of a page.
+
+    ``placed`` holds (place, times, step, text) for every number with a place. ``rest`` holds all other words by block.
+    """
 
     def __init__(self, text):
         super().__init__()
@@ -31,7 +34,7 @@ class Figures(HTMLParser):
         if tag == "span" and self._at:
             self.placed.append(tuple(self._at))
             self._at = None
-            self.rest[-1] += "#"  # in place of a number
+            self.rest[-1] += "#"  # replaces a number that has a place
         elif tag not in _INLINE:
             self.rest.append("")
 
@@ -43,7 +46,7 @@ class Figures(HTMLParser):
 
 
 def stored(summary, place):
-    """Return what is stored at a place of the summary."""
+    """Return the value that is stored at a place of the summary."""
     for name in place.split("/"):
         name = name.replace("~1", "/").replace("~0", "~")
         summary = summary[int(name)] if isinstance(summary, list) else summary[name]
@@ -51,19 +54,19 @@ def stored(summary, place):
 
 
 def differences(numbers, summary):
-    """Return the numbers that differ from the one stored at their place, rounded to the digits shown."""
+    """Return the numbers that differ from the value stored at their place by more than rounding."""
     wrong = []
     for place, times, step, text in numbers:
         shown, number = text.replace("\N{MINUS SIGN}", "-"), times * stored(summary, place)
         digits = len(shown.partition(".")[2])
-        room = 0.5 * (float(step) if step else 10.0**-digits) * (1 + 1e-9)  # half of the last digit shown, no more
+        room = 0.5 * (float(step) if step else 10.0**-digits) * (1 + 1e-9)  # tolerance: half of the last digit shown
         if not abs(float(shown) - number) <= room:
             wrong.append((place, text, number))
     return wrong
 
 
 def without_place(rest, summary):
-    """Return (number, its block) for numbers that are not part of a text stored in the summary."""
+    """Return (number, its block) for each number that is not part of a text stored in the summary."""
     known = {text for text in _texts(summary) if len(text) > 2 and re.search(r"\d", text)}
     texts = sorted(known, key=len, reverse=True)
     unknown = []

@@ -1,16 +1,16 @@
-"""Reads a page as a strict reader: every tag closed, visible words with single spaces."""
+"""A strict reader of HTML pages, which fails if a tag is not closed."""
 
 import re
 from html.parser import HTMLParser
 
-# markup, template code, broken quotes, a formula that cannot be set
+# a hostile name: markup, template code, broken quotes, and a formula that matplotlib cannot draw
 HOSTILE = '$\\frac{$ <script>alert("x")</script>{{ 7 * 7 }}<img src=x onerror=alert(1)>"\''
 VOID = {"meta", "img", "br", "link", "input"}
 INLINE = {"a", "code", "span", "strong", "b"}
 
 
 class Reader(HTMLParser):
-    """Reads a page strictly: every tag closed in its order, ids once; keeps text and attributes."""
+    """A parser that keeps text and attributes, and fails if tags are not nested or an id occurs twice."""
 
     def __init__(self, text):
         super().__init__()
@@ -36,10 +36,10 @@ class Reader(HTMLParser):
 
     @property
     def words(self):
-        """Visible text, spaces made one."""
+        """Return the visible text with single spaces."""
         return " ".join("".join(self.text).replace("\N{NO-BREAK SPACE}", " ").split())
 
 
 def without_marks(text):
-    """Return markup without what tells where figures come from, and with plain spaces."""
+    """Return markup without the places of numbers, and with ordinary spaces."""
     return re.sub(r"</?span[^>]*>", "", text).replace("\N{NO-BREAK SPACE}", " ")

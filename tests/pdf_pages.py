@@ -1,11 +1,11 @@
-"""The pages of a PDF as matplotlib writes it: the drawing and the words of each."""
+"""A reader of PDF files written by matplotlib: the drawing and the words of each page."""
 
 import re
 import zlib
 
 
 def page_streams(pdf):
-    """Return the drawing of each page of a PDF as text: the streams that begin with its colour space."""
+    """Return the drawing commands of each page of a PDF as text. Their streams begin with the colour space."""
     streams = []
     for packed in re.findall(rb"stream\r?\n(.*?)\r?\nendstream", pdf, re.DOTALL):
         try:
@@ -18,7 +18,7 @@ def page_streams(pdf):
 
 
 def page_words(stream):
-    """Return the words of a page in one line, in the order in which they are set."""
+    """Return the words of a page in one line, in the order in which they are drawn."""
     shown = re.findall(r"\[((?:\((?:\\.|[^()\\])*\)|[-\d.\s])*)\]\s*TJ", stream)
     pieces = ("".join(re.findall(r"\(((?:\\.|[^()\\])*)\)", piece)) for piece in shown)
     return " ".join(re.sub(r"\\(.)", r"\1", piece) for piece in pieces)

@@ -1,4 +1,4 @@
-"""Where things of the project stand, for tests in whatever folder."""
+"""Paths of the project's folders, for tests in any folder."""
 
 from pathlib import Path
 

@@ -1,4 +1,4 @@
-"""Even wings for the tests of flexible wings: a beam of even stiffness, air by strip theory or by the lattice."""
+"""Uniform flexible wings for tests: a beam of constant stiffness, with lift by strip theory or by the lattice."""
 
 from typing import NamedTuple
 
@@ -13,18 +13,18 @@ from tradestudy.physics.structure.wing_beam import WingBeam
 
 
 class EvenWing(NamedTuple):
-    """Half a wing of constant chord; lengths along and square to its (swept) axis. SI, sweep in radians."""
+    """Half a wing of constant chord. Lengths are along and square to its (swept) axis, in SI units, sweep in radians."""
 
     length: float
     chord: float
-    axis_behind: float  # elastic axis behind the quarter chord
+    axis_behind: float  # distance of the elastic axis behind the quarter chord
     bending: float
     torsion: float
     sweep: float = 0.0
 
 
 def even_beam(edges, axis_x, sweep, bending, torsion):
-    """Return the structure.WingBeam of even EI and GJ, no core shear."""
+    """Return a WingBeam of constant bending stiffness EI and torsional stiffness GJ, without core shear."""
     one = np.ones_like(edges)
     return WingBeam(
         station_y=edges,
@@ -39,11 +39,11 @@ def even_beam(edges, axis_x, sweep, bending, torsion):
 
 
 def by_strips(wing, count, lift_slope=2 * np.pi, flap_lift=0.0, flap_moment=0.0):
-    """Return (Compliance, strip lift, strip moment) of the wing in strip theory, ``count`` even strips.
+    """Return (Compliance, strip lift, strip moment) of the wing by strip theory with ``count`` even strips.
 
-    One rigid column, a flap with the section's lift and quarter-chord moment slopes [1/rad]; then every strip's own
-    incidence in the flight direction. Sections are cut square to the axis: dynamic pressure normal to it is
-    q cos^2, its incidence theta / cos.
+    The first load case is a deflected flap, with the section's slopes of lift and quarter-chord moment [1/rad]. The
+    others are the incidence of each strip in the flight direction. Sections are square to the axis with sweep s: their
+    dynamic pressure is q cos^2(s), and their incidence is theta / cos(s).
     """
     cosine, sine = np.cos(wing.sweep), np.sin(wing.sweep)
     edges = wing.length * cosine * np.linspace(0.0, 1.0, count + 1)
@@ -52,7 +52,7 @@ def by_strips(wing, count, lift_slope=2 * np.pi, flap_lift=0.0, flap_moment=0.0)
     axis_x = edges * np.tan(wing.sweep)
     beam = even_beam(edges, axis_x, wing.sweep, wing.bending, wing.torsion)
     nothing = np.zeros(count)
-    # lift acts on a point of the quarter-chord line square to the axis from the strip's middle
+    # lift acts on the quarter-chord line, where the line from the strip's middle square to the axis meets it
     found = elastic_wing.compliance(beam, middle, nothing, nothing, force_y=middle + wing.axis_behind * sine)
     lift_x = middle * np.tan(wing.sweep) - wing.axis_behind * cosine
     lift = np.diag(lift_slope * wing.chord * along * cosine)
@@ -65,7 +65,7 @@ def by_strips(wing, count, lift_slope=2 * np.pi, flap_lift=0.0, flap_moment=0.0)
 
 
 def by_lattice(aspect_ratio, axis_behind, torsion, count=40, flap_chord=0.2):
-    """Return (Coupling symmetric, Coupling rolling, AirLoads) of a straight wing of chord 1, hinges over the span."""
+    """Return (symmetric Coupling, rolling Coupling, AirLoads) of a straight wing of chord 1 with full-span elevons."""
     semi_span = 0.5 * aspect_ratio
     wing = outline([0, semi_span], [0, 0], [1, 1], elevon_chord=[flap_chord] * 2, elevon=(0.0, semi_span))
     mesh = half_wing_mesh(wing, counts=[count])

@@ -1,13 +1,13 @@
-"""Divergence by strip theory: a check of mode shapes and stiffness."""
+"""Divergence by strip theory, for tests of mode shapes and stiffness."""
 
 import numpy as np
 
 
 def divergence_speed(clamped, axis, density):
-    """Return the lowest speed at which a clamped wing twists off by strip theory; inf where there is none. [m/s]
+    """Return the lowest divergence speed of a clamped wing by strip theory, or inf if there is none. [m/s]
 
-    ``clamped`` are vibration.WingModes, ``axis`` a flutter.SectionAxis, ``density`` of the air [kg/m^3]. Steady lift at
-    the quarter chord; for a wing with tip loss see the lattice.
+    ``clamped`` are vibration.WingModes, ``axis`` is a flutter.SectionAxis, and ``density`` is that of the air [kg/m^3].
+    Steady lift acts at the quarter chord. Tip loss is not included.
     """
     b, a = (np.asarray(value) * np.ones_like(clamped.length) for value in (axis.half_chord, axis.axis_place))
     incidence = clamped.twist - np.tan(axis.sweep) * clamped.slope

@@ -1,4 +1,4 @@
-"""The Godwit with two more surfaces: an elevon of points, an inboard fin, and tip fins that reach below the wing."""
+"""The Godwit with more surfaces: an elevon outlined by points, an inboard fin, and tip fins that reach below the wing."""
 
 from edited import edited
 
@@ -31,5 +31,5 @@ material = "balsa"
 
 
 def surfaced(godwit: str) -> str:
-    """Return the Godwit's study with them."""
+    """Return the text of the Godwit's study with these surfaces."""
     return edited(godwit, (ELEVON, OUTLINE), (FIN, MORE_FINS))

@@ -1,5 +1,7 @@
-"""The Turnstone: an invented small wing on which no two ratings, sizes or shares are alike, so that none can stand in
-for another unnoticed. Every number is made up."""
+"""The Turnstone: an invented small wing on which no two ratings, sizes or shares are equal.
+
+So a test notices if one is used in place of another. Every number is made up.
+"""
 
 from concurrent.futures import Future
 from dataclasses import replace
@@ -186,20 +188,20 @@ control_speed_share = 0.83
 
 
 def written(folder: Path, *edits: tuple[str, str]) -> Path:
-    """Write the Turnstone's study, a few places of it changed, and return its path."""
+    """Write the Turnstone's study with a few parts of its text changed, and return its path."""
     path = folder / "turnstone.toml"
     path.write_text(edited(TEXT, *edits), encoding="utf-8")
     return path
 
 
 class KnownResults:
-    """An engine with known results: ``gain(choice, variables)`` of a wing, None where it violates limits.
+    """A task engine with known results: the function ``gain(choice, variables)``, None if a wing violates limits.
 
-    Relaxed rods gain ``RELAXED`` more than the best of their branch. It keeps the ``tasks`` that it was given.
+    A branch with relaxed rods gains ``RELAXED`` more than its best member. The engine keeps its ``tasks`` in a list.
     """
 
     workers = 1
-    RELAXED = 500.0  # m
+    RELAXED = 500.0  # m of range
 
     def __init__(self, space, gain):
         self.space, self.gain, self.tasks = space, gain, []
@@ -212,13 +214,13 @@ class KnownResults:
         return found
 
     def send_shared_data(self, room):
-        """Nothing is needed."""
+        """Do nothing: the engine needs no shared data."""
 
     def close(self):
-        """Nothing is under way."""
+        """Do nothing: no task is running."""
 
     def answer(self, task):
-        """Return the result of a search task, at the variables it starts from."""
+        """Return the result of a search task at the variables where it starts."""
         variables = task.starts[0] | (task.fixed or {})
         gain = self.gain(task.choice, variables)
         if task.relaxed:
@@ -232,7 +234,7 @@ class KnownResults:
 
 
 def answer_of(space, choice, variables, gain):
-    """Return a result that gains so much [m], every margin nought; with None, one that violates every limit."""
+    """Return a result with this gain [m] and all margins zero. If ``gain`` is None, it violates every limit."""
     from tradestudy.search.search_task import SearchResult
 
     reach, margin = (gain, 0.0) if gain is not None else (1.0, -0.1)
@@ -252,7 +254,7 @@ def answer_of(space, choice, variables, gain):
 
 
 def space_with_known_results(space, gain):
-    """Return the space with an engine of known results and no record."""
+    """Return the search space with an engine of known results and without a record."""
     own = replace(space, record=None, engine=None)
     own.engine = KnownResults(own, gain)
     return own

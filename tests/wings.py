@@ -1,4 +1,4 @@
-"""Wings for the tests: outlines from textbook numbers, and what the lattice says of them."""
+"""Wings for tests: outlines from the usual parameters of textbooks, and their solutions by the lattice."""
 
 from typing import NamedTuple
 
@@ -11,12 +11,12 @@ from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.mesh import Mesh, half_wing_mesh
 
 FLAT = lattice.SectionCamber(0.0, 0.0)
-# of one straight panel; counted converged by the source of the tables used
+# mesh of one straight panel that the source of the published tables calls converged
 FINE = {"counts": [40], "n_panel": 8}
 
 
 def outline(station, leading_edge, chord, twist=None, height=None, elevon_chord=None, elevon=(0.0, 0.0)):
-    """Return a planform.Planform from breaks of one half wing. Lengths [m], twist [rad]."""
+    """Return a planform.Planform from the breaks of one half wing, with lengths [m] and twist [rad]."""
     station, chord = np.asarray(station, float), np.asarray(chord, float)
     zero = np.zeros_like(station)
     elevon_chord = zero if elevon_chord is None else np.asarray(elevon_chord, float)
@@ -36,7 +36,7 @@ def outline(station, leading_edge, chord, twist=None, height=None, elevon_chord=
 
 
 def tapered(aspect_ratio, taper, quarter_sweep, span=2.0, washout=0.0):
-    """Return a straight-tapered wing; sweep of the quarter-chord line [deg], linear washout [deg]."""
+    """Return a straight-tapered wing, with sweep of the quarter-chord line [deg] and linear washout [deg]."""
     root = 2 * span / (aspect_ratio * (1 + taper))
     tip = taper * root
     set_back = 0.5 * span * np.tan(np.radians(quarter_sweep)) + 0.25 * (root - tip)
@@ -44,7 +44,10 @@ def tapered(aspect_ratio, taper, quarter_sweep, span=2.0, washout=0.0):
 
 
 class Answer(NamedTuple):
-    """What the lattice says of one wing, everything by the flat-plate angle-of-attack column."""
+    """The lattice solution of one wing. Its properties are those of a change in angle of attack.
+
+    The right-hand sides are camber with twist, angle of attack, elevon and pitch rate.
+    """
 
     wing: planform.Planform
     mesh: Mesh
@@ -54,34 +57,37 @@ class Answer(NamedTuple):
 
     @property
     def lift_slope(self):
-        """CL per radian. [1/rad]"""
+        """Return the slope of the lift coefficient by angle of attack. [1/rad]"""
         return self.unit.lift_area[1] / self.areas.area
 
     @property
     def neutral_point(self):
-        """Behind the nose datum. [m]"""
+        """Return the distance of the neutral point behind the nose datum. [m]"""
         return -self.unit.moment_volume[1] / self.unit.lift_area[1]
 
     @property
     def aerodynamic_centre(self):
-        """Behind the leading edge of the mean aerodynamic chord, over that chord. [-]"""
+        """Return the neutral point behind the leading edge of the mean aerodynamic chord, over that chord. [-]"""
         chord = self.areas.mean_aerodynamic_chord
         return (self.neutral_point - self.areas.mean_aerodynamic_chord_leading_edge) / chord
 
     @property
     def centre_of_pressure(self):
-        """Spanwise, over the semi-span; wing strips only. [-]"""
+        """Return the spanwise centre of pressure of the wing without fins, over the semi-span. [-]"""
         lift = self.unit.strip_lift[: self.mesh.n_wing, 1]
         return (lift @ self.mesh.middle[: self.mesh.n_wing, 1]) / lift.sum() / self.wing.semi_span
 
     def span_efficiency(self, amplitude=(0.0, 1.0, 0.0, 0.0)):
-        """CL^2 / (pi A CDi) on the projected span for weights of the four columns. [-]"""
+        """Return the span efficiency CL^2 / (pi A CDi), with A from the projected span. [-]
+
+        ``amplitude`` are the weights of the four right-hand sides.
+        """
         lift = self.unit.lift_area @ amplitude
         return lift**2 / (np.pi * self.areas.span**2 * (amplitude @ self.unit.drag_area_matrix @ amplitude))
 
 
 def answer(wing, fins=(), counts=None, n_panel=4, camber=FLAT, refinement=1):
-    """Solve the lattice of one outline with one fin, any number of fins, or none."""
+    """Return the lattice solution of an outline with one fin, any number of fins, or none."""
     fins = () if fins is None else (fins,) if isinstance(fins, SheetFin) else fins
     mesh = half_wing_mesh(wing, fins, refinement, counts)
     circulation = lattice.symmetric_circulations(mesh, trimmed_flight.strip_angles(wing, mesh), camber, n_panel)
@@ -89,10 +95,9 @@ def answer(wing, fins=(), counts=None, n_panel=4, camber=FLAT, refinement=1):
 
 
 def curved_wing(chord_at, leading_edge_at, semi_span, count):
-    """Return the mesh of a half wing of curved outline, strips equal in angle from the centre line to the
-    tip.
+    """Return the mesh of a half wing of curved outline, with cosine spacing of strips from the centre line to the tip.
 
-    ``chord_at`` and ``leading_edge_at`` map a station [m] to a length [m].
+    ``chord_at`` and ``leading_edge_at`` are functions of a station [m] that return a length [m].
     """
     edge = semi_span * np.sin(0.5 * np.pi * np.arange(count + 1) / count)
     middle = semi_span * np.sin(0.5 * np.pi * (np.arange(count) + 0.5) / count)

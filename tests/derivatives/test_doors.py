@@ -1,9 +1,9 @@
-"""Exact slopes of every door against differences of its values, inside the range that a search visits.
+"""Exact derivatives of every OpenMDAO component against finite differences, inside the range that a search visits.
 
-The doors take slopes by complex steps, by tangents of the lattice and by the tables' own derivatives; here
-the other method is used: fourth-order central differences of the values alone. With steps of 1e-3 of the
-input their truncation is near 1e-12 and their rounding near 1e-12, so 1e-6 of the largest slope in the
-column leaves room only for what iterations (propeller speed, pack voltage) leave unconverged.
+The components compute derivatives by complex steps, by tangents of the lattice, and by interpolation tables that return
+their derivatives. They are compared here with fourth-order central differences of the values. With steps of 1e-3 of the
+input, the differences have truncation and rounding errors near 1e-12. So the tolerance of 1e-6 of the largest
+derivative by an input only allows for iterations that are not fully converged (propeller speed, pack voltage).
 """
 
 import numpy as np
@@ -19,22 +19,22 @@ from tradestudy.aircraft.components.shape import Shape
 from tradestudy.aircraft.components.structure import Structure
 from tradestudy.physics.flight import layout
 
-TOLERANCE = 1e-6  # of the largest slope of an output along one input; reason in the heading
-# of the largest value of an output, per input step made whole: rounding of a difference of equals
+TOLERANCE = 1e-6  # as a share of the largest derivative of an output by one input; the docstring above says why
+# rounding error of a difference, as a share of the largest value of the output over the size of the input
 NOISE = 1e-9
-STEP = 1e-3  # of the input's size
+STEP = 1e-3  # step as a share of the size of the input
 SEEDS = (1, 2, 3)
 SCHEMES = ("scaled", "plug", "tip")
 EVERY_RULE = (*SCHEMES, "scaled, set-back kept")
-# An input at or near zero has no size of its own: steps are then thousandths of these.
+# An input may be near zero. Its size is then the value given here, and the step is a thousandth of it.
 TYPICAL = {"extension": 0.1, "washout": 0.05, "sweep": 0.4, "strip_deflection": 0.1}
-# Tables: a logarithm's size says nothing, the third derivative jumps at knots, and the drag correction
-# turns within 0.15 in ln Re: steps must be small against that.
+# Sizes of inputs of interpolation tables. Steps must be small, as third derivatives jump at knots and the drag
+# correction bends within 0.15 in ln Re. The value of a logarithm is not a suitable size.
 OWN_SIZE = {"log_reynolds": 0.1, "lift_coefficient": 0.05, "strip_deflection": 0.02}
 
 
 def design(seed):
-    """Return one random design inside the Godwit's ranges (SI)."""
+    """Return one random design inside the ranges of the Godwit study, in SI units."""
     random = np.random.default_rng(seed)
     low_high = {
         "extension": (0.02, 0.35),
@@ -53,7 +53,7 @@ def design(seed):
 
 def problem_of(model):
     problem = om.Problem(reports=False)
-    problem.options["group_by_pre_opt_post"] = False  # as search.problem does
+    problem.options["group_by_pre_opt_post"] = False  # the same setting as in search.problem
     problem.model = model
     problem.setup(mode="fwd", check=False)
     problem.final_setup()
@@ -62,7 +62,7 @@ def problem_of(model):
 
 @pytest.fixture(scope="module")
 def flying(godwit):
-    """Return the whole aircraft, run at one random design: ``flying(scheme, seed)``."""
+    """Return a function for the complete aircraft problem, run at one random design: ``flying(scheme, seed)``."""
 
     def run(scheme, seed):
         data = godwit(scheme)
@@ -76,7 +76,10 @@ def flying(godwit):
 
 
 def alone(door, aircraft):
-    """Return a problem of one door with the inputs it has in the flying aircraft, and both lists of names."""
+    """Return a problem with one component, and the names of its inputs and outputs.
+
+    The component is named door. Its inputs have the values that they have in the problem ``aircraft``.
+    """
     group = om.Group()
     group.add_subsystem("door", door, promotes=["*"])
     problem = problem_of(group)
@@ -88,7 +91,7 @@ def alone(door, aircraft):
 
 
 def differences(problem, name, index, outputs):
-    """Return fourth-order central differences of every output along one element of an input, and the step."""
+    """Return fourth-order central differences of every output by one element of an input, and the size of the input."""
     value = np.array(problem.get_val(name))
     size = OWN_SIZE.get(name) or max(np.abs(value).max(), TYPICAL.get(name, 0.0))
     step = STEP * size
@@ -135,8 +138,8 @@ def test_flow(flying, godwit, scheme, seed):
     problem, inputs, outputs = alone(
         Flow(data=godwit(scheme).flight, structure=godwit(scheme).strength), flying(scheme, seed)
     )
-    # its slope grows without end where two eigenvalues meet, which differences cannot follow; where they keep apart
-    # tests/unit/test_twist_off.py holds it to them
+    # Where two eigenvalues meet, its derivative goes to infinity, and differences fail. Where they are apart, another
+    # test of divergence compares it.
     outputs.remove("twist_off_share")
     check(problem, inputs, outputs)
 

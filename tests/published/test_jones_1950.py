@@ -91,7 +91,7 @@ def test_jones_headline(flat_wake):
 )
 def test_prandtl_span_at_equal_integrated_bending(flat_wake, growth, prandtl):
     _, ratio = loading(flat_wake, 2, 1 / growth**2)
-    assert ratio / growth**2 == pytest.approx(prandtl, rel=1e-3)  # 60 strips
+    assert ratio / growth**2 == pytest.approx(prandtl, rel=1e-3)  # tolerance for 60 strips
 
 
 def test_jones_loading(flat_wake):
@@ -165,7 +165,7 @@ def least_drag_efficiency(fin, height):
 
 @pytest.mark.parametrize(("height", "efficiency"), [(0.05, 1.112), (0.10, 1.219)])
 def test_fins_below(height, efficiency):
-    """Compare fins below the wing with the rows for fins above, which are equal by symmetry. Tolerance 0.5 % as above."""
+    """Compare fins below the wing with the rows for fins above, which are equal by symmetry, within 0.5 %."""
     chord = tapered(6, 1.0, 0, span=1.0).chord[0]
     below = SheetFin(0.0, chord, chord, 0.0, 0.0, height, chord, 0.0)
     assert least_drag_efficiency(below, height) == pytest.approx(efficiency, rel=0.005)

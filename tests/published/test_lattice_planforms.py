@@ -56,9 +56,9 @@ def test_no_planar_wing_beats_the_ellipse(row):
 
 @pytest.mark.parametrize("mesh", [FINE, {}], ids=["fine", "in use"])
 def test_untapered_and_swept(mesh):
-    """Compare aspect ratio 6, sweep 25 degrees with lift slope 3.964 and centre 0.183, recomputed on 8 x 40 panels only.
+    """Compare a wing of aspect ratio 6 and sweep 25 degrees with 3.964 and 0.183, recomputed on 8 x 40 panels only.
 
-    The centre is seven per cent ahead of the quarter chord.
+    These are lift slope and aerodynamic centre. The centre is seven per cent ahead of the quarter chord.
     """
     found = answer(tapered(6, 1, 25), **mesh)
     assert found.lift_slope == pytest.approx(3.964, rel=0.01)

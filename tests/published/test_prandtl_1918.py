@@ -1,11 +1,13 @@
-"""Lifting line of L. Prandtl (Tragfluegeltheorie I, 1918) built on our own wake matrix, against its known answers.
+"""The lifting line of L. Prandtl (Tragfluegeltheorie I, 1918), built from our own wake matrix, against known solutions.
 
-With one bound vortex per strip and the wake's downwash halved, circulation = pi chord (angle - downwash): nothing but
-the wake matrix that gives induced drag is at work, so its numbers are those of the monoplane equation.
+Each strip has one bound vortex, and half of the downwash far behind acts on it. Its circulation is
+pi chord (angle - downwash). Only the wake matrix that also gives induced drag is used, so the results must be those of
+the monoplane equation.
 
-Rows recomputed with 200 odd Fourier terms, section slope 2 pi (data/lifting_line.csv): lift slope to 4 digits, span
-efficiency to 3 decimals, taper deltas to 1e-4. H. Glauert's own table of 1926 (four terms; from memory) has delta up
-to 0.007 lower: 0.01. The surface and the line part at low aspect ratio and meet at high.
+The rows were recomputed with 200 odd Fourier terms and a section slope of 2 pi (data/lifting_line.csv). Lift slope has
+4 digits, span efficiency 3 decimals, and delta 1e-4, where delta is the induced drag above that of the ellipse,
+relative to it. H. Glauert's own table of 1926 (four terms; from memory) has delta up to 0.007 lower, so its tolerance
+is 0.01. Lifting surface and lifting line differ at low aspect ratio and agree at high.
 """
 
 import csv
@@ -31,7 +33,7 @@ def rows(kind):
 
 def line_answer(mesh, area):
     """Return lift slope [1/rad] and span efficiency of an unswept half wing of semi-span 1 by the lifting line."""
-    wake = trefftz_normalwash(mesh)  # far aft; half of it at the bound vortex
+    wake = trefftz_normalwash(mesh)  # downwash far behind; half of it acts at the bound vortex
     reach = 0.5 * SECTION_SLOPE * mesh.chord
     circulation = np.linalg.solve(np.eye(len(reach)) - 0.5 * reach[:, None] * wake, reach)
     lift = 4 * circulation @ mesh.width
@@ -46,7 +48,7 @@ def straight(aspect_ratio, taper, strips=STRIPS):
 @pytest.mark.parametrize("row", rows("rectangular"), ids=lambda row: f"A{row['aspect_ratio']:g}")
 def test_rectangular(row):
     slope, efficiency = straight(row["aspect_ratio"], 1)
-    # 60 strips: 1e-4 in lift; half a unit of the last digit and that of the mesh
+    # 60 strips have an error of 1e-4 in lift; tolerance: half a unit of the last digit and the error of the mesh
     assert slope == pytest.approx(row["lift_slope"], abs=1e-3)
     assert efficiency == pytest.approx(row["efficiency"], abs=6e-4)
 
@@ -61,52 +63,56 @@ def test_tau_and_delta(row):
     aspect_ratio = SECTION_SLOPE * row["over_slope"]
     slope, efficiency = straight(aspect_ratio, 1)
     tau, delta = (SECTION_SLOPE / slope - 1) * np.pi * aspect_ratio / SECTION_SLOPE - 1, 1 / efficiency - 1
-    # half a unit of the last digit, and what 60 strips leave
+    # tolerance: half a unit of the last digit, and the error of 60 strips
     assert tau == pytest.approx(row["tau"], abs=8e-4)
     assert delta == pytest.approx(row["delta"], abs=1e-4)
-    # the table of 1926, four terms, two decimals
+    # the table of 1926 has four terms and two decimals
     assert tau == pytest.approx(row["tau_1926"], abs=0.015)
     assert delta == pytest.approx(row["delta_1926"], abs=0.007)
-    assert delta > row["delta_1926"]  # more terms, more drag
+    assert delta > row["delta_1926"]  # more terms give more drag
 
 
 @pytest.mark.parametrize("aspect_ratio", [4, 6, 8])
 def test_ellipse(aspect_ratio):
-    """2 pi A / (A + 2) and no delta, in closed form; on cosine strips exact but for the chord at mid-angle."""
+    """Compare with the closed form for the ellipse: lift slope 2 pi A / (A + 2), with aspect ratio A, and delta zero.
+
+    With cosine spacing, strips are exact except for the chord at mid-angle.
+    """
     root = 8 / (np.pi * aspect_ratio)
     mesh = curved_wing(lambda y: root * np.sqrt(np.clip(1 - y**2, 0, None)), np.zeros_like, 1.0, STRIPS)
     slope, efficiency = line_answer(mesh, 0.5 * np.pi * root)
     assert efficiency == pytest.approx(1, rel=1e-9)
-    # strip quadrature of the area: 1/N^2
+    # tolerance: the area as a sum over N strips has an error of order 1/N^2
     assert slope == pytest.approx(2 * np.pi * aspect_ratio / (aspect_ratio + 2), rel=3e-4)
 
 
 def test_order_in_strips():
-    """Mid-angle points are second order in lift and in drag."""
+    """Check that with points at mid-angle, lift and drag converge with second order."""
     exact = straight(6, 0.5, 384)
     errors = np.abs([np.subtract(straight(6, 0.5, count), exact) for count in (24, 48, 96)])
-    # 4 at second order; 3.9 leaves room for the reference's own error
+    # second order gives 4; 3.9 allows for the error of the reference
     assert np.all(errors[:-1] / errors[1:] > 3.9)
 
 
 def test_surface_and_line_meet_at_high_aspect_ratio():
-    """Untapered: the line lies 7.5 % above the surface in lift at A 6 and 0.03 below it in e (rows of both tables).
+    """Compare line and surface for untapered wings of high aspect ratio A, with the rows of both tables.
 
-    The gap in lift goes as 1/A. That in e stays: the square tip's own load, a chord wide, is a share of 1/A of the
-    lift, and so is the induced drag it changes.
+    At A 6 the line is 7.5 % above the surface in lift, and 0.03 below it in span efficiency e. The difference in lift
+    is of order 1/A. That in e stays constant: the additional load of a square tip is a chord wide, so its share of
+    lift is of order 1/A, and so is the induced drag that it changes.
     """
     gaps = []
     for aspect_ratio in (6, 12, 24, 48):
         found, (slope, efficiency) = answer(tapered(aspect_ratio, 1, 0), **FINE), straight(aspect_ratio, 1)
         gaps.append([slope / found.lift_slope - 1, found.span_efficiency() - efficiency])
     lift, efficiency = np.transpose(gaps)
-    # 4.530 over 4.2148, 0.9839 less 0.954: print rounding of both tables, 2 %
+    # 4.530 / 4.2148 and 0.9839 - 0.954; tolerance 2 %: print rounding of both tables
     assert (lift[0], efficiency[0]) == pytest.approx((0.0748, 0.030), rel=0.02)
-    assert np.log2(lift[:-1] / lift[1:]) == pytest.approx(np.ones(3), abs=0.12)  # first order, from above
-    assert efficiency == pytest.approx(np.full(4, 0.04), abs=0.012)  # two to four points, as the source says
+    assert np.log2(lift[:-1] / lift[1:]) == pytest.approx(np.ones(3), abs=0.12)  # first-order convergence, from above
+    assert efficiency == pytest.approx(np.full(4, 0.04), abs=0.012)  # two to four points of e, as the source says
 
 
 def test_chart_read_delta():
-    # J. D. Anderson, Introduction to Flight, worked example: 0.055 off a chart for A 8, taper 0.8 (second-hand);
-    # the equation itself gives 0.044, so chart deltas are good to 0.01 and a bit
+    # J. D. Anderson, Introduction to Flight, worked example: delta 0.055 read from a chart for A 8, taper 0.8
+    # (second-hand). The equation gives 0.044, so deltas from charts are accurate to a little more than 0.01.
     assert 1 / straight(8, 0.8)[1] - 1 == pytest.approx(0.055, abs=0.012)

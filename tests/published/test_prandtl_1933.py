@@ -1,13 +1,15 @@
-"""Span bought with twist at held lift and bending: L. Prandtl 1933, R. T. Jones 1950, found by optimising our lattice.
+"""More span through twist, at equal lift and bending: L. Prandtl 1933 and R. T. Jones 1950, by optimising our lattice.
 
-Prandtl, ZFM 24 (1933): equal second moment of lift; Jones, NACA TN 2249 (1950): equal root bending moment. With k the
-span over that of the elliptic wing of the same lift and moment, closed forms derived again:
-D/D_ell = (1 + 3 (1 - 1/k^2)^2) / k^2 and (9 k^2 - 16 k + 8) / k^4; optima 1.2247 and 4/3 are inflections.
-test_jones_1950.py minimises over circulations alone; here twist is the variable and the whole lattice stands between.
+Prandtl, ZFM 24 (1933), keeps the second moment of lift, and Jones, NACA TN 2249 (1950), the root bending moment. Let k
+be the span over that of the elliptic wing with the same lift and moment. The closed forms, derived again, for drag over
+that of the elliptic wing are (1 + 3 (1 - 1/k^2)^2) / k^2 and (9 k^2 - 16 k + 8) / k^4. The optima 1.2247 and 4/3 are
+inflections. test_jones_1950.py minimises over circulations alone. Here twist is the variable, and the complete lattice
+is used.
 
-The twist right-hand side is linear, so one column for each variable gives the drag as a quadratic form: minimised
-by SLSQP as a search would, and exactly. Reference is our own wing of span 1 with twist free and lift alone held.
-Tolerances: 24 strips, sums over strips 1/N^2: 0.1 % (measured 0.08 % at k 1.3 with one twist a strip, 0.03 % on 40).
+Circulation is linear in twist. So one right-hand side for each variable gives the drag as a quadratic form, which is
+minimised by SLSQP, as a search would, and exactly. The reference is our own wing of span 1 with free twist and given
+lift only. Sums over N strips have an error of order 1/N^2, so the tolerance for 24 strips is 0.1 %. Measured are 0.08 %
+at k 1.3 with one twist for each strip, and 0.03 % with 40 strips.
 """
 
 from typing import NamedTuple
@@ -33,11 +35,11 @@ def prandtl(k):
     return (1 + 3 * (1 - 1 / k**2) ** 2) / k**2
 
 
-CLOSED_FORM = {1: jones, 2: prandtl}  # by the power of the spanwise arm whose moment of lift is held
+CLOSED_FORM = {1: jones, 2: prandtl}  # key: power of the spanwise arm in the moment of lift that is kept equal
 
 
 class Twisted(NamedTuple):
-    """Lift [m^2], moment of lift [m^(2 + power)] and drag form [m^2] of the twist variables [rad]."""
+    """Lift [m^2], moment of lift [m^(2 + power)] and quadratic form of drag [m^2], by the twist variables [rad]."""
 
     lift: np.ndarray
     moment: np.ndarray
@@ -49,7 +51,7 @@ def one_a_strip(station):
 
 
 def straight_between(count):
-    """Twist at ``count`` breaks, close at the tip, straight between."""
+    """Return a function for twist that is linear between ``count`` breaks, which are closest near the tip."""
 
     def shapes(station):
         breaks = np.sin(np.linspace(0, 0.5 * np.pi, count))
@@ -73,7 +75,7 @@ def twisted(wing, shapes, strips, power):
 
 
 def searched(drag, constraints, values):
-    """Least drag over twist by SLSQP, everything scaled near one."""
+    """Return the twist of least drag by SLSQP, with all numbers scaled near one."""
     size = np.abs(constraints).max(axis=1)
     rows, wanted = constraints / size[:, None], values / size
     start = np.full(len(drag), values[0] / constraints[0].sum())
@@ -96,7 +98,7 @@ def exactly(drag, constraints, values):
 
 
 def least_drag(wing, shapes, strips, power, method, moment=None):
-    """Return drag area at unit lift area and the moment carried, which is held when given."""
+    """Return least drag area at unit lift area, and the moment of lift. If ``moment`` is given, it is a constraint."""
     found = twisted(wing, shapes, strips, power)
     held = np.stack([found.lift, found.moment])[: 1 if moment is None else 2]
     twist = method(found.drag, held, np.array([1.0, moment or 0.0])[: len(held)])
@@ -108,7 +110,7 @@ def unswept(growth):
 
 
 def swept(growth):
-    # the stagger theorem (Munk): sweep changes the twist that is needed, not the drag
+    # Munk's stagger theorem: sweep changes the twist that is needed, not the drag
     return tapered(8 * growth, 0.5, 25, span=2 * growth)
 
 
@@ -131,7 +133,7 @@ WAYS = {
 def test_span_at_equal_bending(way, power, method):
     shape, shapes, strips = WAYS[way]
     reference, moment = least_drag(shape(1.0), shapes, strips, power, method)
-    # the reference is the ellipse: e = 1 (quadrature 0.15 % at 24 strips), and bends as an ellipse (0.06 %)
+    # the reference is the ellipse, with e = 1 (0.15 % error of sums over 24 strips) and its bending moment (0.06 %)
     assert 1 / (4 * np.pi * reference) == pytest.approx(1.0, abs=2e-3)
     assert moment == pytest.approx({1: 4 / (3 * np.pi), 2: 0.25}[power], rel=2e-3)
     for growth in GROWTHS:
@@ -172,35 +174,42 @@ def test_span_at_equal_bending(way, power, method):
     ids=["Jones", "Prandtl"],
 )
 def test_rows_of_both_trades(power, rows):
-    """Drag and span efficiency on the wing's own span, as tabulated (five and four digits): 0.12 % of 40 strips."""
+    """Compare drag and span efficiency, on the wing's own span, with tables of five and four digits.
+
+    The tolerance of 0.12 % is for 40 strips.
+    """
     reference, moment = least_drag(unswept(1.0), one_a_strip, [40], power, exactly)
     for growth, (saved, efficiency) in rows.items():
         drag, _ = least_drag(unswept(growth), one_a_strip, [40], power, exactly, moment)
-        assert CLOSED_FORM[power](growth) == pytest.approx(saved, abs=6e-6)  # the row against its own formula
+        assert CLOSED_FORM[power](growth) == pytest.approx(saved, abs=6e-6)  # check of the row itself by its formula
         assert drag / reference == pytest.approx(saved, rel=6e-4)
         assert reference / (drag * growth**2) == pytest.approx(efficiency, rel=8e-4)
 
 
 @pytest.mark.parametrize(("power", "best"), [(1, 4 / 3), (2, np.sqrt(1.5))], ids=["Jones", "Prandtl"])
 def test_the_optimum_is_an_inflection(power, best):
-    """Given span freely drag keeps falling past it, with tips pushing down: why a search needs another limit."""
+    """Show that drag keeps falling as span grows past the optimum, with negative lift at the tips.
+
+    This is why a search needs another limit on span.
+    """
     reference, moment = least_drag(unswept(1.0), one_a_strip, [24], power, exactly)
     steps = best + np.array([-0.05, 0.0, 0.05, 0.10])
     drags = [least_drag(unswept(growth), one_a_strip, [24], power, exactly, moment)[0] for growth in steps]
     fall = -np.diff(drags) / reference
     assert np.all(fall > 0)
-    assert fall[0] < 1e-3 and fall[1] < 1e-3 and fall[2] > 2 * fall[1]  # flat there (cubic), steeper beyond
+    assert fall[0] < 1e-3 and fall[1] < 1e-3 and fall[2] > 2 * fall[1]  # flat near the inflection, steeper beyond it
 
 
 def at_piece_ends(station):
-    """Twist at the root, the crank and the tip: what a builder can cut, and all that a study frees."""
+    """Return the shapes of twist at root, crank and tip, which a builder can cut and a study can vary."""
     return np.array([np.interp(station, [0, 0.4, 1], unit) for unit in np.eye(3)])
 
 
 def test_mesh_in_use_and_twist_at_its_breaks():
-    """Three twists on 3 + 12 strips come within 0.2 % of the ellipse and not above it by more than a mesh may.
+    """Check that three twists on 3 + 12 strips are within 0.2 % of the ellipse, and exceed it only by mesh error.
 
-    The cost of moving lift inboard, 8 in closed form, is 1.5 % low: 0.2 % of drag at fifteen per cent more span.
+    The factor for moving lift inboard, 8 in closed form, is 1.5 % low. This is 0.2 % of drag at fifteen per cent more
+    span.
     """
     wing = cranked(1.0)
     reference, moment = least_drag(wing, at_piece_ends, [3, 12], 1, searched)
@@ -210,10 +219,10 @@ def test_mesh_in_use_and_twist_at_its_breaks():
 
 
 def test_a_twist_for_every_strip_would_harvest_the_mesh():
-    """Why twist is free at breaks only: where strips of two sizes meet, free strips find drag that is not there.
+    """Show why twist may vary at breaks only: free strips exploit an error of the mesh where strip sizes change.
 
-    More than a per cent of span efficiency above one on a flat wing, where no flat wing can be. On one piece they do
-    not (rows above).
+    Span efficiency of a flat wing is then more than one per cent above one, which is impossible. With one strip size
+    this does not happen (rows above).
     """
     free, _ = least_drag(cranked(1.0), one_a_strip, [3, 12], 1, exactly)
     bound, _ = least_drag(cranked(1.0), straight_between(5), [3, 12], 1, exactly)

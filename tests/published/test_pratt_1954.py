@@ -1,9 +1,9 @@
 """Gust load factor after K. G. Pratt and W. G. Walker, NACA Report 1206 (1954), as 14 CFR 23.341 uses it.
 
-The coefficients 0.88 and 5.3, the mass ratio and the symbols were read in the text of 14 CFR 23.341 (to
-amendment 23-48); the increment's own equation there is an image, its form is that quoted by CS-VLA 341.
-Two checks: the worked table (four printed digits, so 0.1 %) and the alleviation worked out again here from
-the motion of a rigid aeroplane in a 1-cosine gust, which the report itself fitted its curve to.
+The coefficients 0.88 and 5.3, the mass ratio and the symbols were read in the text of 14 CFR 23.341 (to amendment
+23-48). The equation of the increment is an image there, and its form is that quoted by CS-VLA 341. There are two
+checks. The first is the worked table (four printed digits, so 0.1 %). The second is the gust alleviation, recomputed
+here from the motion of a rigid aeroplane in a 1-cosine gust. The report fitted its curve to this motion.
 """
 
 import csv
@@ -26,15 +26,16 @@ def rows(name):
 def test_worked_table(row):
     loading = float(row["wing_loading"])
     factor, ratio = gust_alleviation(loading, 0.25, 4.5, 1.225)
-    assert ratio == pytest.approx(float(row["mass_ratio"]), rel=1e-4)  # five printed digits
-    assert factor == pytest.approx(float(row["alleviation"]), rel=2e-4)  # four printed digits
+    assert ratio == pytest.approx(float(row["mass_ratio"]), rel=1e-4)  # tolerance: five printed digits
+    assert factor == pytest.approx(float(row["alleviation"]), rel=2e-4)  # tolerance: four printed digits
     for gust, speed in ((15.24, 20.0), (7.62, 30.0), (7.62, 20.0), (4.0, 20.0)):
         printed = float(row[f"{gust:g} at {speed:g}"])
         assert gust_increment(gust, speed, loading, 0.25, 4.5, 1.225) == pytest.approx(printed, rel=3e-4)
 
 
 def test_imperial_form():
-    # K U(ft/s) V(kt) a / (498 W/S(lb/ft2)), 14 CFR 23.341; the constant 498 is rounded: 0.2 %
+    # 14 CFR 23.341: K U V a / (498 W/S), with alleviation K, gust U [ft/s], speed V [kt], lift slope a, W/S [lb/ft2];
+    # tolerance 0.2 %: the constant 498 is rounded
     factor, _ = gust_alleviation(6.0, 0.25, 4.5, 1.225)
     pounds_per_square_foot = 6.0 / 0.45359237 * 0.3048**2
     imperial = factor * (7.62 / 0.3048) * (20.0 * 3600 / 1852) * 4.5 / (498 * pounds_per_square_foot)
@@ -43,9 +44,10 @@ def test_imperial_form():
 
 
 def alleviation_by_motion(mass_ratio, steps=4000):
-    """Greatest lift of a plunging rigid wing in a 1-cosine gust 25 chords long, over the sharp-edge value.
+    """Return the greatest lift of a rigid wing in a 1-cosine gust of 25 chords, over that of a sharp-edged gust.
 
-    Distance in half chords; Wagner's function by R. T. Jones, Kuessner's by Sears: two exponentials each.
+    The wing moves up and down only. Distance is in half chords. Wagner's function (by R. T. Jones) and Kuessner's (by
+    Sears) have two exponentials each.
     """
     length = 50.0
     step = 1.6 * length / steps
@@ -71,8 +73,9 @@ def alleviation_by_motion(mass_ratio, steps=4000):
 def test_alleviation_from_the_motion_itself(row):
     ratio = float(row["mass_ratio"])
     formula, _ = gust_alleviation(0.5 * ratio * 1.225 * 0.25 * 4.5, 0.25, 4.5, 1.225)
-    assert formula == pytest.approx(float(row["formula"]), abs=6e-4)  # three printed digits
+    assert formula == pytest.approx(float(row["formula"]), abs=6e-4)  # tolerance: three printed digits
     motion = alleviation_by_motion(ratio)
-    assert motion == pytest.approx(float(row["motion"]), rel=1e-2)  # exponentials of another author: 1 %
-    assert formula == pytest.approx(motion, rel=3.5e-2)  # the curve is a fit: 2.7 % known; 1 % as above
+    assert motion == pytest.approx(float(row["motion"]), rel=1e-2)  # tolerance 1 %: exponentials of another author
+    # tolerance: the curve is a fit, with a known error of 2.7 %, and 1 % as above
+    assert formula == pytest.approx(motion, rel=3.5e-2)
     assert formula < motion * 1.005

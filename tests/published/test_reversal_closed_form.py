@@ -1,15 +1,17 @@
-"""Elevon reversal in roll of a uniform straight wing with a flap over its whole span, strip theory, roots clamped.
+"""Elevon reversal in roll of a uniform straight wing with a flap over its complete span, by strip theory.
 
-Closed form, derived for this project from GJ theta'' = -q c (e a theta + (e cl_d + c cm_d) d), which any text on
-aeroelasticity sets up (such as Bisplinghoff, Ashley and Halfman's chapter on static problems): with
-x = L sqrt(q c e a / GJ),
+The wing is clamped at its root. The closed form was derived for this project from GJ theta'' = -q c (e a theta + (e
+cl_d + c cm_d) d), which any text on aeroelasticity sets up (such as Bisplinghoff, Ashley and Halfman's chapter on
+static problems). GJ is the torsional stiffness, theta the twist, q the dynamic pressure, c the chord, L the length, and
+e the distance from the quarter chord to the elastic axis. The lift slope is a. The slopes of lift and quarter-chord
+moment by flap deflection d are cl_d and cm_d. With x = L sqrt(q c e a / GJ), reversal is at
 
     2 (sec x - 1) / x^2 = 1 / (1 - k),   k = e cl_d / (c |cm_d|),
 
-and q = 2.4 GJ cl_d / (a c^2 |cm_d| L^2) as e goes to none. Section slopes by Glauert's thin aerofoil. Worked numbers
-for a 1.5 m foam wing: chord 0.25 m, GJ 9.81 N m2, a 20 % flap.
+and q = 2.4 GJ cl_d / (a c^2 |cm_d| L^2) as e goes to zero. Section slopes are from Glauert's thin-aerofoil theory. The
+numbers are for a 1.5 m foam wing with a chord of 0.25 m, GJ 9.81 N m2 and a flap of 20 %.
 
-Tolerance: 20 even strips are 0.1 % off, 40 a quarter of that; a printed speed of four digits.
+Tolerance: 20 even strips have an error of 0.1 %, 40 a quarter of that. A printed speed has four digits.
 """
 
 import numpy as np
@@ -25,14 +27,17 @@ LIFT, MOMENT = thin_airfoil.flap_slopes(0.8)
 
 
 def closed_form(wing):
-    """Dynamic pressure of reversal, or the endless one where none lies below twist-off. [Pa]"""
+    """Return the dynamic pressure of reversal [Pa], then x and k of the closed form."""
     kappa = wing.axis_behind * LIFT / (wing.chord * -MOMENT)
     x = brentq(lambda x: 2 * (1 / np.cos(x) - 1) / x**2 - 1 / (1 - kappa), 1e-3, 0.5 * np.pi - 1e-6)
     return x**2 * wing.torsion / (wing.length**2 * wing.chord * wing.axis_behind * SLOPE), x, kappa
 
 
 def rolling(wing, count):
-    """Coupling and rolling moments of the strips, with columns (roll rate: not needed, so none; flap; strips)."""
+    """Return the coupling and the rolling moments of the strips.
+
+    The load cases are roll rate (not needed, so zero), flap deflection, and incidence of each strip.
+    """
     stiff, lift, moment = by_strips(wing, count, SLOPE, LIFT, MOMENT)
     lift, moment = (np.hstack([np.zeros((count, 1)), part]) for part in (lift, moment))
     middle = wing.length * (np.arange(count) + 0.5) / count
@@ -46,13 +51,13 @@ def foam_wing(behind):
 def test_flap_slopes():
     printed = {0.8: (3.4546, -0.6400), 0.75: (3.8264, -0.6495), 0.7: (4.1516, -0.6416)}
     for hinge, slopes in printed.items():
-        assert thin_airfoil.flap_slopes(hinge) == pytest.approx(slopes, abs=6e-5)  # four decimals
+        assert thin_airfoil.flap_slopes(hinge) == pytest.approx(slopes, abs=6e-5)  # tolerance: four decimals
 
 
 def test_worked_numbers():
     pressure, x, kappa = closed_form(foam_wing(0.115))
     assert (kappa, x, pressure) == pytest.approx((0.62075, 1.23052, 584.7), rel=1e-4)
-    # as a share of twist-off
+    # as a share of the divergence speed
     assert pressure / (np.pi / 2 / x) ** 2 / pressure == pytest.approx(0.6137, abs=1e-4)
     for behind, printed in ((0.115, 584.7), (0.0613, 580.1)):
         assert divergence_reversal.roll_reversal_pressure(*rolling(foam_wing(behind), 20)) == pytest.approx(
@@ -81,7 +86,7 @@ def test_axis_under_the_lift():
 
 
 def test_no_reversal_when_the_flap_lifts_behind_the_axis_no_more():
-    # k = 1 at e = 0.185 chord: the flap's own centre of lift meets the axis, and the wing twists off first
+    # k = 1 at e = 0.185 chord: the centre of the flap's lift is on the axis, and the wing diverges first
     assert closed_form(foam_wing(0.115))[2] < 1 < 0.20 * LIFT / -MOMENT
     pair, volume = rolling(foam_wing(0.20), 40)
     assert divergence_reversal.roll_reversal_pressure(pair, volume) > divergence_reversal.twist_off_pressure(
@@ -90,7 +95,10 @@ def test_no_reversal_when_the_flap_lifts_behind_the_axis_no_more():
 
 
 def test_great_aspect_ratio_is_strip_theory():
-    """Clamped at the root in rolling flow; the wash falls off as one over aspect ratio."""
+    """Check that the lattice tends to strip theory in rolling flow, with the wing clamped at the root.
+
+    The downwash is proportional to one over the aspect ratio A.
+    """
     torsion, behind = 1.0, 0.10
     over = []
     for ratio in (100, 200, 400):
@@ -98,5 +106,5 @@ def test_great_aspect_ratio_is_strip_theory():
         _, pair, air = by_lattice(ratio, behind, torsion)
         over.append(divergence_reversal.roll_reversal_pressure(pair, air.roll_volume) / closed_form(wing)[0])
     assert 1 < over[2] < over[1] < over[0] < 1.05
-    # extrapolated by 1/A; half a percent for terms in log(A)/A and the 40 strips
+    # extrapolated in 1/A; tolerance half a per cent for terms in log(A)/A and for 40 strips
     assert 2 * over[2] - over[1] == pytest.approx(1.0, abs=5e-3)

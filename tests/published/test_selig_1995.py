@@ -1,10 +1,11 @@
-"""Section drag and largest lift of the surrogate, with its visible correction, against tunnel measurements.
+"""Section drag and largest lift of the section surrogate, with its correction, against tunnel measurements.
 
-Sources in data/uiuc_section_drag.csv. Compared at equal lift, free transition, as the tunnel models were
-clean. Each point within 15 % where Re is 150 000 or more: repeat runs of one model differ 3-4 %, three models
-of one section 5 %, two tunnels 7-9 %, and the surrogate itself scatters by some 9 % (median) before the
-correction. At Re 100 000 two tunnels differ by 16 %: points are held to 20 % there. Below that nothing is
-held. Largest lift within 0.10, as the correction's own scatter (0.00 to 0.12) demands.
+The surrogate is the library's neural network for section polars. Sources are in data/uiuc_section_drag.csv. Results are
+compared at equal lift and with free transition, since the tunnel models were clean. For a Reynolds number Re of 150 000
+or more, each point is within 15 %. Repeated runs of one model differ by 3-4 %, three models of one section by 5 %, and
+two tunnels by 7-9 %. Before the correction, the surrogate has a scatter of some 9 % (median). At Re 100 000 two tunnels
+differ by 16 %, so the tolerance is 20 %. Smaller Re are not tested. Largest lift is within 0.10, due to the scatter of
+the correction (0.00 to 0.12).
 """
 
 import csv
@@ -29,7 +30,7 @@ def sets():
 
 
 def attached(section, reynolds):
-    """Return lift, corrected drag and moment of the rising branch."""
+    """Return lift, corrected drag and moment, up to the angle of largest lift."""
     lift, drag, moment = polar.alpha_polars(airfoil.coordinates_by_name(section), ALPHA, reynolds)
     top = int(np.argmax(lift)) + 1
     return lift[:top], polar.drag_bias(np.log(reynolds))[0] * drag[:top], moment[:top]
@@ -45,8 +46,7 @@ def test_drag(key):
 
 
 def test_correction_is_not_one_sided():
-    # after the correction the mean over all points must be near nothing: the mean error of 25 points of 5 %
-    # is 1 %
+    # after the correction the mean error must be near zero: 25 points with 5 % each have a mean error of 1 %
     errors = []
     for (section, reynolds), points in sets().items():
         if reynolds > 1.5e5:
@@ -75,7 +75,10 @@ def test_largest_lift(section, reynolds, largest):
 
 @pytest.mark.parametrize(("alpha", "moment"), [(0.0, -0.0852), (3.0, -0.0837), (6.15, -0.0797)])
 def test_measured_moment(alpha, moment):
-    """E387(E) at Re 200 000 (Selig and McGranahan 2004); the surrogate's known error there is below 0.008."""
+    """Compare the moment of E387 (model E) at Re 200 000 (Selig and McGranahan 2004).
+
+    The known error of the surrogate there is below 0.008.
+    """
     outline = airfoil.coordinates_by_name("e387")
     found = polar.alpha_polars(outline, np.radians(alpha), 2e5)[2]
     assert found == pytest.approx(moment, abs=0.010)

@@ -1,9 +1,9 @@
 """More of the UIUC low-speed tests: S5010, E387, largest lift, zero-lift angles, and the section tables themselves.
 
 M. S. Selig, C. A. Lyon et al., Summary of Low-Speed Airfoil Data vol. 2 (1996) and the volumes named in
-data/uiuc_more_sections.csv and data/uiuc_section_drag.csv. All compared at equal lift: angles of attack of model, data
-file and code differ by 0.3 to 0.6 degree. Tolerances as in test_selig_1995.py: 15 % of drag from Re 150 000 up, 20 %
-at 100 000 where two tunnels differ by 16 %, 0.10 of largest lift.
+data/uiuc_more_sections.csv and data/uiuc_section_drag.csv. All are compared at equal lift, since angles of attack of
+model, data file and code differ by 0.3 to 0.6 degree. The tolerances are those of test_selig_1995.py: 15 % of drag from
+Re 150 000 upwards, 20 % at 100 000, where two tunnels differ by 16 %, and 0.10 of largest lift.
 """
 
 import csv
@@ -32,7 +32,7 @@ def read(name):
 
 
 def sets():
-    """Return (section, model, Re) -> lift, drag of the points (n, 2), both files."""
+    """Return a dict of (section, model, Re) -> lift and drag of the points, of shape (n, 2), from both files."""
     found = {}
     for row in read("uiuc_section_drag.csv") + read("uiuc_more_sections.csv"):
         key = row["section"], row.get("model", ""), float(row["reynolds"])
@@ -44,12 +44,13 @@ def label(key):
     return f"{key[0]} {key[1]} {key[2] / 1000:.0f}k"
 
 
-MODEL_E = ("e387", "E", 100e3)  # a long bubble: 30 % more drag than models A and C of the same section and Re
+# with a long separation bubble: 30 % more drag than models A and C of the same section and Re
+MODEL_E = ("e387", "E", 100e3)
 HELD = [key for key in sets() if key != MODEL_E]
 
 
 def rising(section, reynolds):
-    """Return lift and drag of the surrogate's rising branch, uncorrected."""
+    """Return uncorrected lift and drag of the surrogate, up to the angle of largest lift."""
     lift, drag, _ = polar.alpha_polars(airfoil.coordinates_by_name(section), ALPHA, reynolds)
     top = int(np.argmax(lift)) + 1
     return lift[:top], drag[:top]
@@ -74,7 +75,7 @@ def test_drag(key):
 
 @pytest.mark.parametrize("key", HELD, ids=label)
 def test_table_drag(key, tables):
-    """The table a design is flown on, correction included, free transition as the models were clean."""
+    """Compare the section table that designs use, with correction. Transition is free, since the models were clean."""
     section, _, reynolds = key
     points = sets()[key]
     found = polar.profile_drag(tables[section], points[:, 0], np.full(len(points), np.log(reynolds)), 0 * points[:, 0])
@@ -83,7 +84,7 @@ def test_table_drag(key, tables):
 
 
 def test_models_of_one_section_differ():
-    """Why nothing tighter is held at Re 100 000: E387 models A and E at lift 0.6 are 30 % apart, more than we are."""
+    """Show why tolerances at Re 100 000 are wide: E387 models A and E at lift 0.6 differ by 30 %, more than we do."""
     model_a, model_e = (
         np.interp(0.6, *sets()["e387", model, reynolds].T) for model, reynolds in (("A", 101e3), ("E", 100e3))
     )
@@ -106,9 +107,10 @@ def test_models_of_one_section_differ():
     ids=lambda value: label(value) if isinstance(value, tuple) else "",
 )
 def test_optimism_behind_the_correction(key, error):
-    """Median error of drag before any correction, by the same surrogate through another script; all of it low.
+    """Compare the median error of drag before correction with that of another script for the same surrogate.
 
-    Medians of four to six points, interpolated on another grid of angles: 0.01, 0.03 for the bubble's third.
+    All errors are too low. Medians are over four to six points, interpolated on another grid of angles. The tolerance
+    is 0.01, or 0.03 for the error of a third due to the bubble.
     """
     section, _, reynolds = key
     points = sets()[key]
@@ -121,23 +123,23 @@ def test_optimism_behind_the_correction(key, error):
 def test_largest_lift(section, reynolds, tables):
     measured = LARGEST[section][reynolds]
     assert rising(section, reynolds)[0].max() + polar.LIFT_MAXIMUM_BIAS == pytest.approx(measured, abs=0.10)
-    # the table's bounds are fitted over the whole range of Re; free transition bends S5010's so that the fit itself
-    # adds up to 0.10 to what is left between surrogate and tunnel (0.06)
+    # The bounds of the table are fitted over the complete range of Re. With free transition those of S5010 are so
+    # curved that the fit adds up to 0.10 to the difference between surrogate and tunnel (0.06).
     table, _ = polar.lift_limits(tables[section], np.log(reynolds), 0.0)
     assert table[0] == pytest.approx(measured, abs=0.16 if section == "s5010" else 0.10)
 
 
 @pytest.mark.parametrize(("section", "measured", "surrogate"), [("mh45", -1.25, -0.9), ("s5010", -0.56, -1.15)])
 def test_zero_lift_angle(section, measured, surrogate):
-    """Re 300 000. Within 0.6 degree of the tunnel: no trim angle of attack is to be trusted better."""
+    """Compare zero-lift angles at Re 300 000 within 0.6 degree of the tunnel, the accuracy of angles of attack."""
     lift, _ = rising(section, 3e5)
     found = np.degrees(np.interp(0.0, lift, ALPHA[: len(lift)]))
     assert found == pytest.approx(measured, abs=0.6)
-    assert found == pytest.approx(surrogate, abs=0.06)  # printed to 0.05
+    assert found == pytest.approx(surrogate, abs=0.06)  # tolerance: printed to 0.05
 
 
 def moments(section):
-    """Return the surrogate's moment at lift 0 and 0.3, Re 250 000."""
+    """Return the surrogate's moment at lift 0 and 0.3, at Re 250 000."""
     lift, _, moment = polar.alpha_polars(airfoil.coordinates_by_name(section), ALPHA, 2.5e5)
     part = slice(0, int(np.argmax(lift)) + 1)
     return np.interp([0.0, 0.3], lift[part], moment[part])
@@ -147,12 +149,15 @@ def moments(section):
 def test_moments_of_tailless_sections(row):
     outline = airfoil.coordinates_by_name(row["section"])
     assert airfoil.section_shape(outline).thickness == pytest.approx(float(row["thickness"]), abs=1e-3)
-    # three printed digits; the other script's angles were farther apart, which a bent moment curve feels: 0.0025
+    # tolerance 0.0025: three printed digits, and wider steps of angle in the other script on a curved moment
     assert moments(row["section"]) == pytest.approx([float(row["moment_at_0"]), float(row["moment_at_3"])], abs=2.5e-3)
 
 
 def test_moment_falls_with_lift():
-    """By about 0.01 from no lift to 0.3 for most of them: a design's moment is that at its own lift."""
+    """Check that the moment falls by about 0.01 from lift 0 to 0.3 for most sections.
+
+    This is why a design uses the moment at its own lift.
+    """
     falls = [-np.subtract(*moments(row["section"])[::-1]) for row in read("reflexed_moments.csv")]
     assert np.median(falls) == pytest.approx(0.01, abs=0.002)
     assert np.mean(np.array(falls) > 0) > 0.9

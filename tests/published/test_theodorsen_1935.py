@@ -1,10 +1,12 @@
 """Oscillating sections after T. Theodorsen, NACA Report 496 (1935): lift function, flutter of a section on springs.
 
-C(k) table: to four digits as tabulated there and in any aeroelasticity text (from memory). Case: the report's, as
-worked in NASA/TP-2015-218765 (secondary): pi rho b^2 / m 0.1, axis -0.4, centre of mass 0.2 half chords behind it,
-squared radius 0.25, bending 50 rad/s, twist 100 rad/s, half chord 1 ft: 173.26 ft/s, k 0.4355, divergence 353.55 ft/s.
-Second case: D. H. Hodges and G. A. Pierce, Introduction to Structural Dynamics and Aeroelasticity (2002), a section
-of mass ratio 20; with the exact C(k) computed for this project by a root search of the determinant.
+The table of the lift function C(k) over the reduced frequency k has four digits, as there and in any text on
+aeroelasticity (from memory). The first case is the report's, as worked in NASA/TP-2015-218765 (secondary). It has the
+density ratio pi rho b^2 / m = 0.1, the axis at -0.4 half chords, the centre of mass 0.2 half chords behind it, and a
+squared radius of gyration of 0.25. Bending is at 50 rad/s, twist at 100 rad/s, and the half chord is 1 ft. The flutter
+speed is 173.26 ft/s at k 0.4355, and the divergence speed is 353.55 ft/s. The second case is from D. H. Hodges and G.
+A. Pierce, Introduction to Structural Dynamics and Aeroelasticity (2002), a section of mass ratio 20. With the exact
+C(k), it was computed for this project by a root search of the determinant.
 """
 
 import numpy as np
@@ -26,7 +28,10 @@ TABLE = {
 
 
 def section(half_chord, mass, centre, squared_radius, bending, twist):
-    """A section of 1 m width on two springs; centre of mass behind the axis and radius in half chords."""
+    """Return a section of 1 m width on two springs.
+
+    The centre of mass is behind the axis. Its place and the radius of gyration are in half chords.
+    """
     b = half_chord
     matrix = mass * np.array([[1.0, -centre * b], [-centre * b, squared_radius * b * b]])
     stiffness = np.diag([mass * bending**2, mass * squared_radius * b * b * twist**2])
@@ -38,15 +43,15 @@ def section(half_chord, mass, centre, squared_radius, bending, twist):
 
 @pytest.mark.parametrize("k", TABLE)
 def test_lift_function(k):
-    assert theodorsen(k) == pytest.approx(complex(*TABLE[k]), abs=6e-5)  # four printed digits
+    assert theodorsen(k) == pytest.approx(complex(*TABLE[k]), abs=6e-5)  # tolerance: four printed digits
 
 
 def test_lift_function_by_the_other_bessel_functions():
     k = np.geomspace(1e-3, 20, 40)
-    # K1/(K0 + K1) of i k: the same function through another routine, rounding only
+    # C(k) = K1(ik) / (K0(ik) + K1(ik)), by another routine; tolerance: rounding
     np.testing.assert_allclose(theodorsen(k), kv(1, 1j * k) / (kv(0, 1j * k) + kv(1, 1j * k)), rtol=1e-10)
-    assert theodorsen(1e-6) == pytest.approx(1.0, abs=2e-5)  # steady flow: k ln k away
-    assert theodorsen(1e3) == pytest.approx(0.5, abs=2e-4)  # fast: half the lift, 1/8k away
+    assert theodorsen(1e-6) == pytest.approx(1.0, abs=2e-5)  # steady flow; the difference is of order k ln k
+    assert theodorsen(1e3) == pytest.approx(0.5, abs=2e-4)  # fast motion has half the lift; the difference is 1/(8 k)
 
 
 def test_section_of_the_report():

@@ -1,11 +1,11 @@
 """Endurance of a constant-voltage pack against the closed form with Peukert exponent 1.
 
-L. W. Traub, Range and Endurance Estimates for Battery-Powered Aircraft, J. Aircraft 48(2), 2011: drag polar
-CD0 + k CL^2, endurance total efficiency x voltage x charge / required power at exponent 1. Inputs of his
-example from memory (9.34 N, 0.32 m2, CD0 0.015, k 0.13, 11.1 V, 0.5, 1 Ah); numbers recomputed by hand
-from the equations at 1.225 kg/m3: 0.1 % is their print rounding. His exponent of 1.3 is not in the project:
-measured cells show 1.01 to 1.06, which is their sag. Here it is put on top of our discharge, to reproduce the two
-percentages of his abstract.
+L. W. Traub, Range and Endurance Estimates for Battery-Powered Aircraft, J. Aircraft 48(2), 2011. The drag polar is CD0
++ k CL^2. With Peukert exponent 1, endurance is total efficiency x voltage x charge / required power. The inputs of his
+example are from memory (9.34 N, 0.32 m2, CD0 0.015, k 0.13, 11.1 V, efficiency 0.5, 1 Ah). The numbers were recomputed
+by hand from the equations at 1.225 kg/m3, and the tolerance of 0.1 % is their print rounding. His exponent of 1.3 is
+not in the project, since measured cells show 1.01 to 1.06, which is due to the drop of their voltage. Here it is
+applied to our discharge, to reproduce the two percentages of his abstract.
 """
 
 import numpy as np
@@ -38,7 +38,10 @@ def test_best_range():
 
 
 def _endurance(airspeed, exponent):
-    """Of 1 Ah rated at one hour, in air of 1.200 kg/m3: charge goes as (rated current over current)^(exponent - 1)."""
+    """Return the endurance with 1 Ah, rated for a discharge in one hour, in air of 1.200 kg/m3.
+
+    The charge is proportional to (rated current / current)^(exponent - 1).
+    """
     power = _required_power(airspeed, 1.200) / 0.5
     plain = constant_power_cruise(PACK, power)
     return plain.endurance * (1.0 / plain.mean_current) ** (exponent - 1)
@@ -53,9 +56,10 @@ def _endurance(airspeed, exponent):
     ids=["endurance", "range"],
 )
 def test_what_an_exponent_costs_at_one_ampere_hour(measure, change):
-    """Abstract: endurance falls by 12.5 %, range by 15.1 %, each at its own best speed, against exponent 1.
+    """Compare with the abstract: endurance falls by 12.5 % and range by 15.1 %, relative to exponent 1.
 
-    0.4 points: the inputs are from memory, and at 1.225 kg/m3 the figures would be 12.2 and 14.9.
+    Each is at its own best speed. The tolerance of 0.4 points is because inputs are from memory. At 1.225 kg/m3 the
+    figures would be 12.2 and 14.9.
     """
     best = [
         -minimize_scalar(

@@ -1,9 +1,9 @@
 """Rod in a foam bed: A. B. Vesic, J. Engineering Mechanics Division ASCE 87 (1961), and M. Hetenyi,
 Beams on Elastic Foundation (1946).
 
-Both formulas from memory (M); the compared critical stresses were computed for this project: Vesic's by
-hand, and finite elements of the foam (Fourier along the rod, quadratic across; rigid round rod flush in the
-surface of a half-space, or a flush pair in a 25 mm slab, Poisson 0.25).
+Both formulas are from memory. The critical stresses for comparison were computed for this project, Vesic's by hand and
+the others by finite elements of the foam. These are a Fourier series along the rod and quadratic across. They model a
+rigid round rod flush with the surface of a half-space, or a flush pair in a slab of 25 mm, with Poisson's ratio 0.25.
 """
 
 import csv
@@ -33,10 +33,10 @@ def test_critical_stress(row):
     )
     load = rod_buckling_load(foundation_modulus(foam, rods), rods)[0]
     stress = load / (np.pi * 0.003**2 / 4) / 1e6
-    assert stress == pytest.approx(float(row["vesic"]), rel=5e-3)  # three printed digits
-    # the formula stays below the elements: by 22 to 24 % (to the whole percent) in a half-space, by
-    # 12 to 21 % in a slab against the weakest diameter
+    assert stress == pytest.approx(float(row["vesic"]), rel=5e-3)  # tolerance: three printed digits
+    # The formula is below the finite elements, by 22 to 24 % (rounded to one per cent) in a half-space, and by 12 to
+    # 21 % in a slab with the weakest diameter.
     assert 0.755 <= stress / float(row["half_space"]) <= 0.785
     assert 0.785 <= stress / float(row["slab_low"]) <= 0.885
-    assert stress < float(row["embedded"])  # bonded all round is stiffer than a surface slot
-    assert stress > 3.0 * float(row["wide_face"])  # wide-face wrinkling must not be used for rods
+    assert stress < float(row["embedded"])  # a rod bonded all round is stiffer than one in a surface slot
+    assert stress > 3.0 * float(row["wide_face"])  # the formula for wrinkling of wide faces must not be used for rods

@@ -1,9 +1,9 @@
 """Measured lift of a swept wing: J. Weber and G. G. Brebner, ARC R&M 2882 (1958), tables 3 and 4,
 second-hand.
 
-Constant chord, 45 degrees, aspect ratio 5. The thin lattice leaves out thickness (raises lift) and the
-boundary layer (lowers it): 5 % on total lift up to 6.3 degrees, 6 % on the loading inboard of 0.9, tip point
-dropped.
+The wing has constant chord, a sweep of 45 degrees and aspect ratio 5. The thin lattice neglects thickness, which raises
+lift, and the boundary layer, which lowers it. So the tolerance is 5 % for total lift up to 6.3 degrees, and 6 % for the
+loading inboard of 0.9 of the semi-span. The point at the tip is left out.
 """
 
 import csv

@@ -1,10 +1,10 @@
-"""Dihedral effect of flat wings against the same wings turned into the wind as a whole.
+"""Dihedral effect of flat wings in sideslip, against the same wings turned in yaw.
 
-Recomputed here by another road: the outline is turned by a sideslip angle, cut into strips along the wind from
-one tip's corner to the other's, and solved as one wing of uniform angle of attack; wakes lie along the wind. It
-contains what `physics.lateral` leaves out (the wake blown aside, tips that become leading or trailing edges), so the
-difference is that model's error: about 9 % for taper 0.5, 17 to 20 % for untapered wings, and next to
-nothing (2 % of the lift coefficient times a radian) for unswept wings. Tolerances are those figures, rounded up.
+It is recomputed here by another method. The outline is turned by the sideslip angle, cut into strips along the wind
+from one tip's corner to the other's, and solved as one wing of uniform angle of attack. Wakes are along the wind. This
+method includes what `physics.lateral` neglects: the wake blown aside, and tips that become leading or trailing edges.
+So the difference is the error of that model. It is about 9 % for taper 0.5, 17 to 20 % for untapered wings, and very
+small (2 % of the lift coefficient times a radian) for unswept wings. The tolerances are those figures, rounded up.
 """
 
 import numpy as np
@@ -15,11 +15,14 @@ from wings import tapered
 from tradestudy.physics.aero.horseshoe import influence
 
 PANELS = 8
-PER_PIECE = (8, 40)  # strips on the small corner pieces and on the long ones
+PER_PIECE = (8, 40)  # strips on the small pieces at the corners and on the long pieces
 
 
 def turned_wing_roll(wing, sideslip):
-    """Return rolling moment over lift and span, right wing down, of a flat wing in a wind from the right. [-]"""
+    """Return the rolling moment over lift times span of a flat wing in a wind from the right. [-]
+
+    It is positive with the right wing down.
+    """
     turn = np.array([[np.cos(sideslip), -np.sin(sideslip)], [np.sin(sideslip), np.cos(sideslip)]])
     (front, tip_front), semi = wing.leading_edge, wing.semi_span
     back, tip_back = wing.leading_edge + wing.chord
@@ -29,7 +32,7 @@ def turned_wing_roll(wing, sideslip):
     )
 
     def ends(y):
-        """Where a line along the wind enters and leaves the outline. (n, 2)"""
+        """Return where lines along the wind enter and leave the outline, with shape (n, 2)."""
         crossings = np.full((len(corners), len(y)), np.nan)
         for index, (first, second) in enumerate(zip(corners, np.roll(corners, -1, axis=0), strict=True)):
             share = (y - first[1]) / (second[1] - first[1])
@@ -60,7 +63,7 @@ def turned_wing_roll(wing, sideslip):
 
 def both(aspect_ratio, taper, sweep, lift=0.5, sideslip=0.1):
     wing = tapered(aspect_ratio, taper, sweep)
-    # odd in sideslip; 0.05, 0.1 and 0.2 rad give the same slope within 1 %
+    # the moment is an odd function of sideslip; 0.05, 0.1 and 0.2 rad give the same slope within 1 %
     return sideways(wing, lift).derivatives.roll_sideslip, turned_wing_roll(wing, sideslip) / sideslip * lift
 
 
@@ -78,7 +81,7 @@ def both(aspect_ratio, taper, sweep, lift=0.5, sideslip=0.1):
 )
 def test_swept_wing(wing, short):
     ours, turned = both(*wing)
-    assert 1 - short < ours / turned < 1.02  # never more than a little above
+    assert 1 - short < ours / turned < 1.02  # at most slightly above the turned wing
 
 
 @pytest.mark.parametrize("taper", [0.5, 1.0])

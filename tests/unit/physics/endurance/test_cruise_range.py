@@ -96,7 +96,8 @@ def test_two_halves_of_a_discharge_add_up():
     """From full to 60 % and from there to the reserve: 5e-5 for the nodes' other places on a curve of 40 pieces."""
     powertrain = _powertrain()
     complete, first, second = (
-        cruise_at_thrust(powertrain, 15.0, 2.0, 1.2, end, 8.0, start) for end, start in ((0.2, 1.0), (0.6, 1.0), (0.2, 0.6))
+        cruise_at_thrust(powertrain, 15.0, 2.0, 1.2, end, 8.0, start)
+        for end, start in ((0.2, 1.0), (0.6, 1.0), (0.2, 0.6))
     )
     assert first.endurance + second.endurance == pytest.approx(complete.endurance, rel=5e-5)
     assert first.end_current < second.end_current == pytest.approx(complete.end_current, rel=1e-12)
