@@ -9,10 +9,10 @@ from tradestudy.physics.weights import mass
 
 
 class DesignBalance(NamedTuple):
-    """Pack position and fin volume of a design (...)."""
+    """Pack position and fin volume of a design. Fields have the shape (...)."""
 
-    pack_position: Any  # of the pack's centre behind the nose datum [m]
-    fin_volume: Any  # coefficient [-]
+    pack_position: Any  # distance of the pack's centre behind the nose datum [m]
+    fin_volume: Any  # fin volume coefficient [-]
 
 
 def design_balance(
@@ -25,22 +25,22 @@ def design_balance(
     area: Any,
     span: Any,
 ) -> DesignBalance:
-    """Return the DesignBalance (...) of a design, definitions as in ``mass.pack_position`` and ``fins.fin_volume``.
+    """Return the DesignBalance (...) of a design. Definitions are as in ``mass.pack_position`` and ``fins.fin_volume``.
 
     Parameters
     ----------
     centre_of_gravity : (...) array
-        Behind the nose datum. [m]
+        Distance of the centre of gravity behind the nose datum. [m]
     all_up_mass, moment_without_pack, pack_mass : (...) array
-        Masses, and the moment of all others about the nose datum. [kg], [kg m], [kg]
+        Total mass, mass moment of all but the pack about the nose datum, and mass of the pack. [kg], [kg m], [kg]
     fin_side_area, fin_quarter_chord : (...) array
-        Of the fins, the latter behind the nose datum. [m^2], [m]
+        Side area of the fins, and distance of their quarter chord behind the nose datum. [m^2], [m]
     area, span : (...) array
-        Of the wing. [m^2], [m]
+        Area and span of the wing. [m^2], [m]
 
     Examples
     --------
-    1 kg in all, its 0.3 kg pack placed so that the balance is 0.2 m behind the nose:
+    The pack of 0.3 kg in a wing of 1 kg is placed so that the centre of gravity is 0.2 m behind the nose datum:
 
     >>> balance = design_balance(
     ...     centre_of_gravity=0.2, all_up_mass=1.0, moment_without_pack=0.17, pack_mass=0.3,

@@ -1,7 +1,7 @@
-"""Flight of one design whose wing bends and twists: trim, handling, and the control that twist leaves.
+"""Trim, handling and control of one design, with the effect of wing twist on control.
 
-Trim, loads and drag are those of the rigid wing. In cruise twist moves the elevon by a few tenths of a degree. Loads of
-a wing that washes out under load are smaller than those computed, by an amount that depends on the film's bond.
+Trim, loads and drag are those of the rigid wing. In cruise, twist moves the elevon by a few tenths of a degree. A wing
+whose washout grows under load has smaller loads than computed, by an amount that depends on the film's bond.
 """
 
 from __future__ import annotations
@@ -22,21 +22,24 @@ from .trimmed_flight import (
     trim_conditions,
 )
 
-LEAST_CONTROL_SHARE = 0.4  # of the rigid wing's response to its elevons; below it control is slow. Common practice
-MOST_FEEDBACK = 0.5  # largest real eigenvalue of the feedback; 1 is twist-off. Common practice, no source
-LOOSE_BOND = 0.4  # of the covering's nominal stiffness, where the bond has come loose. Common practice, no source
+# Elevon response over that of the rigid wing, below which control is slow: common practice [-]
+LEAST_CONTROL_SHARE = 0.4
+# Largest real eigenvalue of the feedback between twist and air loads; 1 is divergence: common practice, no source [-]
+MOST_FEEDBACK = 0.5
+# Stiffness of a covering with a loose bond over its nominal stiffness: common practice, no source [-]
+LOOSE_BOND = 0.4
 
 
 class TwistEffects(NamedTuple):
-    """Control that twist leaves (...)."""
+    """Effects of wing twist on control. Fields have the shape (...)."""
 
-    roll_control: Any  # of the rigid wing's response to its elevons, at ``FlightData.control_speed`` [-]
-    pitch_control: Any  # the same in pitch [-]
-    twist_off_share: Any  # feedback at the never-exceed speed; 1 is twist-off [-]
+    roll_control: Any  # roll response over that of the rigid wing, at ``FlightData.control_speed`` [-]
+    pitch_control: Any  # pitch response over that of the rigid wing, at the same speed [-]
+    twist_off_share: Any  # feedback of twist on air loads at the never-exceed speed; 1 is divergence [-]
 
 
 class DesignFlow(NamedTuple):
-    """Trim, handling and twist of a design."""
+    """Trim, handling and effects of twist of a design."""
 
     trimmed: TrimmedFlight
     lateral: LateralHandling
@@ -46,10 +49,10 @@ class DesignFlow(NamedTuple):
 def design_flow(
     data: FlightData, solution: UnitSolution, half: HalfWing, all_up_mass: Any, static_margin: Any, cruise_speed: Any
 ) -> DesignFlow:
-    """Return the DesignFlow of a design from its UnitSolution with strips and its HalfWing.
+    """Return the DesignFlow of a design from its HalfWing and its UnitSolution, which needs strip loads (``air``).
 
     ``all_up_mass`` [kg], ``static_margin`` over mean aerodynamic chord [-] and ``cruise_speed`` [m/s] are (...).
-    Definitions as in ``trim_conditions``, ``lateral_handling`` and ``twist_effects``.
+    Definitions are as in ``trim_conditions``, ``lateral_handling`` and ``twist_effects``.
     """
     trimmed = trim_conditions(data, solution, all_up_mass, static_margin, cruise_speed)
     return DesignFlow(
@@ -60,7 +63,10 @@ def design_flow(
 
 
 def twist_effects(data: FlightData, solution: UnitSolution, half: HalfWing) -> TwistEffects:
-    """Return the TwistEffects (...) of a UnitSolution with strips, as in ``divergence_reversal.elastic_effects``."""
+    """Return the TwistEffects (...) of a HalfWing and a UnitSolution with strip loads (``air``).
+
+    Definitions are as in ``divergence_reversal.elastic_effects``.
+    """
     speed = np.array([data.control_speed, data.never_exceed_speed])
     pressure = 0.5 * data.air_density * speed**2 + 0 * solution.areas.area[..., None]
     compliance = elastic_wing.compliance(
@@ -83,7 +89,8 @@ def twist_effects(data: FlightData, solution: UnitSolution, half: HalfWing) -> T
 def roll_control_speed(data: FlightData, air: elastic_wing.AirLoads, compliance: elastic_wing.Compliance) -> float:
     """Return the airspeed at which roll control has fallen to ``LEAST_CONTROL_SHARE`` of the rigid wing's. [m/s]
 
-    Values only, by interpolation, up to ``divergence_reversal.HIGHEST_SPEED``; inputs without batch axes.
+    It is found by interpolation, up to ``divergence_reversal.HIGHEST_SPEED``, and has no slope. Inputs have no batch
+    axes.
     """
     speed = np.linspace(0.02, 1.0, 99) * divergence_reversal.HIGHEST_SPEED
     pressure = 0.5 * data.air_density * speed**2

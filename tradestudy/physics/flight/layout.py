@@ -1,4 +1,4 @@
-"""Outline, areas and weights of a design from its choices: everything that does not need air."""
+"""Outline, areas and weights of a design: all stages that need no aerodynamics."""
 
 from __future__ import annotations
 
@@ -16,29 +16,29 @@ from tradestudy.physics.weights.pack_dimensions import pack_mass
 
 
 class RodRun(NamedTuple):
-    """One set of rods as it lies in the stock wing."""
+    """A set of rods in the stock wing."""
 
-    density: float  # [kg/m^3]
-    diameter: float  # [m]
-    pairs: float  # top-and-bottom pairs in each half wing [-]
-    chord_fraction: float  # of the foam chord [-]
-    inner_end: float  # from the centre line [m]
-    outer_end: float  # from the centre line [m]
-    tip_chord_fraction: float | None = None  # at the outer end, linear in between; None is the same [-]
+    density: float  # density of the material [kg/m^3]
+    diameter: float  # outside diameter [m]
+    pairs: float  # number of top-and-bottom pairs in each half wing [-]
+    chord_fraction: float  # place of the inner end as a share of the foam chord [-]
+    inner_end: float  # distance of the inner end from the centre line [m]
+    outer_end: float  # distance of the outer end from the centre line [m]
+    tip_chord_fraction: float | None = None  # chord fraction at the outer end; None means that of the inner end [-]
     bore: float = 0.0  # inside over outside diameter [-]
-    rods_per_place: float = 2.0  # rods in one of ``pairs``: one where only one skin has them [-]
+    rods_per_place: float = 2.0  # rods at each place: two for pairs, one where only one skin has rods [-]
 
     @property
     def fractions(self) -> Any:
-        """Chord fractions at the inner and outer end, (2,), or one number for both; a definition. [-]"""
+        """Chord fractions (2,) at the inner and outer end, or one number for both, by definition. [-]"""
         if self.tip_chord_fraction is None:
             return self.chord_fraction
         return np.array([self.chord_fraction, self.tip_chord_fraction])
 
     def fraction_at(self, station: Any, outer_end: Any) -> Any:
-        """Return the chord fraction (...) at a ``station`` (...) [m] of a wing, linear between the ends; geometry. [-]
+        """Return the chord fraction (...) at a ``station`` (...) [m], linear between the ends; geometry. [-]
 
-        The rod ends at ``outer_end`` (...) [m] of that wing.
+        ``outer_end`` (...) [m] is the outer end of the rod in the stretched wing.
         """
         if self.tip_chord_fraction is None:
             return self.chord_fraction
@@ -47,16 +47,16 @@ class RodRun(NamedTuple):
 
 
 class ChosenRods(NamedTuple):
-    """One set of rods with the chosen diameter and number, (...)."""
+    """A set of rods with the chosen diameter and number. Numbers have the shape (...)."""
 
     run: RodRun
-    diameter: Any  # [m]
-    pairs: Any  # in each half wing [-]
-    mass_per_length: Any  # of all rods of one half [kg/m]
+    diameter: Any  # outside diameter [m]
+    pairs: Any  # number of pairs in each half wing [-]
+    mass_per_length: Any  # mass per length of all its rods in one half wing [kg/m]
 
 
 class LayoutData(NamedTuple):
-    """Constants of a study: outline, fins and weights. SI."""
+    """Constants of a study for outline, fins and weights, in SI units."""
 
     stock: planform.StockWing
     scheme: str
@@ -66,41 +66,41 @@ class LayoutData(NamedTuple):
     fins: tuple[fin.SheetFin, ...]
     fins_rule: str  # "keep" or "hold_volume"
     materials: mass.WingMaterials
-    rods: tuple[RodRun, ...]  # the first set takes the chosen diameter and number
-    fixed: mass.Lump  # joiner, motor, controller, propeller, equipment at a fixed place
-    movable_mass: float  # [kg]
+    rods: tuple[RodRun, ...]  # sets of rods; the first one gets the chosen diameter and number
+    fixed: mass.Lump  # joiner, motor, controller, propeller, and equipment at a fixed place
+    movable_mass: float  # mass of equipment that may be moved [kg]
     unlisted: mass.Lump  # measured weight less that of the listed parts
-    cell_mass: float  # [kg]
-    wiring_place: float  # behind the nose datum [m]
+    cell_mass: float  # mass of one battery cell [kg]
+    wiring_place: float  # distance of the wiring behind the nose datum [m]
 
 
 class DesignShape(NamedTuple):
-    """Outline numbers and weights of a design; every field (...) but ``mass_items``."""
+    """Outline and weights of a design. Fields have the shape (...) unless stated."""
 
     span: Any  # [m]
     area: Any  # [m^2]
     mean_aerodynamic_chord: Any  # [m]
     aspect_ratio: Any  # [-]
-    set_back: Any  # of the tip's leading edge behind the nose datum [m]
-    fin_area: Any  # of all fins, wetted on both sides [m^2]
-    fin_mean_chord: Any  # [m]
-    fin_side_area: Any  # as seen from the side [m^2]
-    fin_quarter_chord: Any  # behind the nose datum [m]
-    mass_items: Any  # in the order of ``mass_item_names``, pack last (..., n_item) [kg]
-    pack_mass: Any  # [kg]
-    moment_without_pack: Any  # of all weights but the pack's, about the nose datum [kg m]
-    all_up_mass: Any  # [kg]
+    set_back: Any  # distance of the tip's leading edge behind the nose datum [m]
+    fin_area: Any  # area of all fins, which are wetted on both sides [m^2]
+    fin_mean_chord: Any  # mean chord of the fins for friction drag [m]
+    fin_side_area: Any  # area of all fins as seen from the side [m^2]
+    fin_quarter_chord: Any  # distance of the fins' quarter chord behind the nose datum [m]
+    mass_items: Any  # masses in the order of ``mass_item_names``, pack last (..., n_item) [kg]
+    pack_mass: Any  # mass of the pack [kg]
+    moment_without_pack: Any  # mass moment of everything but the pack about the nose datum [kg m]
+    all_up_mass: Any  # total mass [kg]
 
 
 def strip_count(data: LayoutData) -> int:
-    """Return the number of lattice strips of the half wing, constant for a study; as for ``mesh.strip_counts``. [-]"""
+    """Return the number of lattice strips of the half wing, as for ``mesh.strip_counts``; constant for a study. [-]"""
     return sum(strip_counts(wing_outline(data, 0.0, data.stock.sweep, data.stock.washout)))
 
 
 def wing_outline(data: LayoutData, extension: Any, sweep: Any, washout: Any) -> planform.Planform:
-    """Return the stretched Planform for the study's scheme, as for ``stretched_planform``.
+    """Return the stretched Planform for the scheme of the study, as for ``stretched_planform``.
 
-    ``extension`` [m], ``sweep`` and ``washout`` [rad], all (...).
+    ``extension`` [m], ``sweep`` and ``washout`` [rad] are (...).
     """
     return stretched_planform(
         stock=data.stock,
@@ -116,12 +116,12 @@ def wing_outline(data: LayoutData, extension: Any, sweep: Any, washout: Any) -> 
 
 
 def fins_on(data: LayoutData, wing: planform.Planform, areas: planform.Areas) -> tuple[fin.SheetFin, ...]:
-    """Return the fins of a stretched wing, empty without fins; as in ``fins.fitted_fins``."""
+    """Return the fins of a stretched wing, as in ``fins.fitted_fins``. A wing without fins gives an empty tuple."""
     return fin.fitted_fins(data.fins, data.stock, wing, areas, data.fins_rule)
 
 
 def longest_rod(data: LayoutData, wing: planform.Planform) -> Any:
-    """Return the length (...) of the longest rod of a wing, along its sweep; 0 without rods; geometry. [m]"""
+    """Return the length (...) of the longest rod of a wing along its sweep, or 0 without rods; geometry. [m]"""
     zero = 0 * wing.semi_span
     lengths = [
         mass.rod_length(wing, run.inner_end + zero, rod_outer_end(run, data.stock, wing), run.fractions)[0]
@@ -131,14 +131,17 @@ def longest_rod(data: LayoutData, wing: planform.Planform) -> Any:
 
 
 def rod_outer_end(run: RodRun, stock: planform.StockWing, wing: planform.Planform) -> Any:
-    """Return the outer end (...) of a rod: its distance from the tip is that of the stock wing; a definition. [m]"""
+    """Return the station (...) of a rod's outer end. By definition its distance from the tip is that of the stock wing.
+
+    The station is in [m] from the centre line.
+    """
     return wing.semi_span - (stock.semi_span - run.outer_end)
 
 
 def chosen_rods(data: LayoutData, rod_diameter: Any, rod_pairs: Any) -> list[ChosenRods]:
-    """Return the ChosenRods of every set of rods, a definition.
+    """Return the ChosenRods of every set of rods. This is a definition.
 
-    The first set takes ``rod_diameter`` (...) [m] and ``rod_pairs`` (...) [-], the others stay as they are.
+    The first set gets ``rod_diameter`` (...) [m] and ``rod_pairs`` (...) [-]. The others are those of the stock wing.
     """
     chosen = []
     for index, run in enumerate(data.rods):
@@ -149,7 +152,7 @@ def chosen_rods(data: LayoutData, rod_diameter: Any, rod_pairs: Any) -> list[Cho
 
 
 class DesignLumps(NamedTuple):
-    """Weights of a design without its pack, and the outline, areas and fins that they follow from."""
+    """Weights of a design without its pack, and its outline, areas and fins."""
 
     lumps: dict[str, mass.Lump]
     wing: planform.Planform
@@ -166,10 +169,10 @@ def design_lumps(
     rod_pairs: Any,
     equipment_position: Any,
 ) -> DesignLumps:
-    """Return the DesignLumps of a design, bookkeeping.
+    """Return the DesignLumps of a design (bookkeeping).
 
-    ``extension``, ``rod_diameter``, ``equipment_position`` [m]; ``sweep``, ``washout`` [rad]; ``rod_pairs`` [-]; all
-    (...).
+    ``extension``, ``rod_diameter`` and ``equipment_position`` [m], ``sweep`` and ``washout`` [rad] and ``rod_pairs``
+    [-] are (...).
     """
     wing = wing_outline(data, extension, sweep, washout)
     areas = planform.areas(wing)
@@ -201,9 +204,9 @@ def design_shape(
     parallel: Any,
     equipment_position: Any,
 ) -> DesignShape:
-    """Return the DesignShape (...) of one choice, definitions as in ``planform.areas`` and ``mass``.
+    """Return the DesignShape (...) of a design. Definitions are as in ``planform.areas`` and ``mass``.
 
-    ``series`` and ``parallel`` cells (...) [-]; the rest as for ``design_lumps``.
+    ``series`` and ``parallel`` (...) are numbers of cells [-]. The other arguments are as for ``design_lumps``.
     """
     lumps, wing, areas, fins = design_lumps(
         data=data,
@@ -239,7 +242,7 @@ def design_shape(
 
 
 def mass_item_names(data: LayoutData) -> list[str]:
-    """Return the names of ``DesignShape.mass_items`` in order, a definition. [words]"""
+    """Return the names of ``DesignShape.mass_items`` in order, by definition. [words]"""
     names = ["foam", "covering", "elevons"] + [f"rods {i + 1}" for i in range(len(data.rods))]
     if data.fins:
         names.append("fins")

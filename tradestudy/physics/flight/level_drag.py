@@ -1,6 +1,6 @@
 """Drag and stall in level flight from the state of every strip, with slopes.
 
-The strips are independent of each other, so slopes are given per strip rather than as full matrices.
+The strips are independent of each other. So each strip has its own slopes, and no full matrices are needed.
 """
 
 from __future__ import annotations
@@ -16,39 +16,42 @@ from .trimmed_flight import N_LEVEL, FlightData, condition_speeds
 
 
 class LevelData(NamedTuple):
-    """Constants of a study: flight data, drag of parts, the calibrated factor. SI."""
+    """Constants of a study for drag in level flight, in SI units."""
 
     flight: FlightData
-    parts_drag_area: float  # of all listed parts [m^2]
-    drag_factor: float  # on profile and parts drag; 1 unless calibrated with a measured flight [-]
+    parts_drag_area: float  # drag over dynamic pressure of all listed parts [m^2]
+    drag_factor: float  # factor on profile and parts drag; 1 unless calibrated with a measured flight [-]
 
 
 class StripState(NamedTuple):
-    """Every strip with slopes: value, slopes along lift, ln Re and deflection (4, ..., n_condition, n_strip)."""
+    """State of every strip. Fields have the shape (4, ..., n_condition, n_strip).
 
-    section_drag: Any  # [-], the last slope [1/rad]
-    stall_margin: Any  # section's largest lift less its lift [-], the last slope [1/rad]
+    The first axis is the value and its slopes by lift coefficient, logarithm of Reynolds number and deflection.
+    """
+
+    section_drag: Any  # drag coefficient of the section [-]; the last slope is in [1/rad]
+    stall_margin: Any  # largest lift coefficient of the section less its own [-]; the last slope is in [1/rad]
 
 
 class LevelDrag(NamedTuple):
     """Drag and stall of a design in the level conditions."""
 
-    section_drag: Any  # (..., n_level, n_strip) [-]
-    stall_margin: Any  # section's largest lift less its lift (..., n_level, n_strip) [-]
-    other_drag_area: Any  # of fins, middle and listed parts (..., n_level) [m^2]
-    drag_area: Any  # of the complete aircraft (..., n_level) [m^2]
+    section_drag: Any  # drag coefficient of the sections (..., n_level, n_strip) [-]
+    stall_margin: Any  # largest lift coefficient of the section less its own (..., n_level, n_strip) [-]
+    other_drag_area: Any  # drag over dynamic pressure of fins, middle and listed parts (..., n_level) [m^2]
+    drag_area: Any  # drag over dynamic pressure of the complete aircraft (..., n_level) [m^2]
 
 
 def strip_state(
     data: LevelData, lift_coefficient: np.ndarray, log_reynolds: np.ndarray, strip_deflection: np.ndarray
 ) -> StripState:
-    """Return the StripState of strips (..., n_condition, n_strip), as in ``polar.profile_drag`` and ``lift_limits``.
+    """Return the StripState of all strips, with definitions as in ``polar.profile_drag`` and ``polar.lift_limits``.
 
     Parameters
     ----------
     data : LevelData
     lift_coefficient, log_reynolds, strip_deflection : (..., n_condition, n_strip) arrays
-        [-], [-], [rad]
+        Lift coefficient, logarithm of Reynolds number and elevon deflection of each strip. [-], [-], [rad]
     """
     table = data.flight.table
     section_drag = polar.profile_drag(table, lift_coefficient, log_reynolds, strip_deflection)
@@ -60,9 +63,10 @@ def strip_state(
 def other_drag_area(
     data: LevelData, area: np.ndarray, fin_area: np.ndarray, fin_mean_chord: np.ndarray, cruise_speed: np.ndarray
 ) -> np.ndarray:
-    """Return fins, middle and listed parts over dynamic pressure (..., n_level), as in ``viscous_drag``. [m^2]
+    """Return the drag of fins, middle and listed parts over dynamic pressure (..., n_level). [m^2]
 
-    ``area`` of the wing and ``fin_area`` [m^2], ``fin_mean_chord`` [m], ``cruise_speed`` [m/s], all (...).
+    Definitions are as in ``viscous_drag``. ``area`` of the wing and ``fin_area`` [m^2], ``fin_mean_chord`` [m] and
+    ``cruise_speed`` [m/s] are (...).
     """
     speed = condition_speeds(data.flight, cruise_speed)[..., :N_LEVEL]
     fins = viscous_drag.fin_drag_area(
@@ -73,9 +77,10 @@ def other_drag_area(
 
 
 def wing_profile_drag_area(data: LevelData, section_drag: np.ndarray, strip_area: np.ndarray) -> np.ndarray:
-    """Return the drag over dynamic pressure of the wing's sections (..., n_level), integration over strips. [m^2]
+    """Return the drag of the wing's sections over dynamic pressure (..., n_level), by integration over strips. [m^2]
 
-    ``section_drag`` (..., n_level, n_strip) [-], ``strip_area`` (..., n_strip) of the half wing [m^2].
+    ``section_drag`` (..., n_level, n_strip) is the drag coefficient [-], and ``strip_area`` (..., n_strip) are the
+    areas of the strips of a half wing [m^2].
     """
     return data.drag_factor * viscous_drag.section_drag_area(section_drag, strip_area[..., None, :])
 
@@ -87,9 +92,10 @@ def level_drag(
     induced_drag_area: np.ndarray,
     other: np.ndarray,
 ) -> LevelDrag:
-    """Return the LevelDrag of a StripState, bookkeeping.
+    """Return the LevelDrag of a StripState (bookkeeping).
 
-    ``strip_area`` (..., n_strip), ``induced_drag_area`` and ``other`` drag area (..., n_level), all in [m^2].
+    ``strip_area`` (..., n_strip), ``induced_drag_area`` (..., n_level) and ``other`` drag area (..., n_level) are in
+    [m^2].
     """
     section_drag = strips.section_drag[0]
     total = wing_profile_drag_area(data, section_drag, strip_area) + induced_drag_area + other

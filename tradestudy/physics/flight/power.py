@@ -1,4 +1,4 @@
-"""Power of a design: range, endurance and radius, climb, full throttle and currents, from its drag."""
+"""Power of a design: range, endurance, radius, climb, full throttle and currents, computed from its drag."""
 
 from __future__ import annotations
 
@@ -13,48 +13,48 @@ from tradestudy.physics.propulsion.pack import Pack
 
 
 class PowerData(NamedTuple):
-    """Constants of a study: the drive, the air, the reserve. SI."""
+    """Constants of a study for power and range, in SI units."""
 
-    powertrain: drive_train.Powertrain  # its pack's series and parallel are replaced by the chosen ones
+    powertrain: drive_train.Powertrain  # drive; its numbers of cells in series and parallel are replaced
     air_density: float  # [kg/m^3]
-    full_speed: float  # of the "full_speed" condition [m/s]
+    full_speed: float  # airspeed of the "full_speed" condition [m/s]
     reserve: float  # state of charge kept for the landing [-]
-    avionics_power: float  # drawn from the pack by everything but the motor [W]
-    wind: float = 0.0  # along the way out and home [m/s]
-    full_throttle_share: float = 0.0  # of the time of a usual flight [-]
+    avionics_power: float  # power from the pack to everything but the motor [W]
+    wind: float = 0.0  # wind speed along the way out and home [m/s]
+    full_throttle_share: float = 0.0  # share of a usual flight's time at full throttle [-]
 
 
 class CruisePower(NamedTuple):
-    """Steady cruise down to the reserve (...)."""
+    """Steady cruise from a full pack to the reserve. Fields have the shape (...)."""
 
     shaft: drive_train.ShaftPoint
     cruise: cruise_range.Cruise
-    radius: Any  # out and home in the wind [m]
+    radius: Any  # radius of a flight out and home in the wind [m]
 
 
 class DesignPower(NamedTuple):
-    """Power, range and currents of a design; every field (...)."""
+    """Power, range and currents of a design. Every field has the shape (...)."""
 
-    range: Any  # [m]
-    radius: Any  # out and home in the wind [m]
-    endurance: Any  # [s]
-    energy_per_metre: Any  # [J/m]
-    charge_per_metre: Any  # [C/m]
-    mean_current: Any  # of the pack in cruise [A]
-    end_current: Any  # of the pack in cruise, at the reserve [A]
-    end_voltage: Any  # of the pack in cruise, at the reserve [V]
-    end_throttle: Any  # in cruise, at the reserve; above 1 the flight cannot be completed [-]
-    cruise_motor_current: Any  # [A]
-    climb_speed: Any  # at cruise speed with the pack at its reserve, where it is weakest [m/s]
-    surplus_thrust: Any  # full throttle on a full pack less drag at "full_speed", over weight: below 0 it is slower [-]
-    thrust_to_weight: Any  # standing, on a full pack [-]
-    full_throttle_current: Any  # of the pack, standing [A]
-    full_throttle_motor_current: Any  # standing [A]
-    usual_time: Any = None  # of a flight with its share of full throttle (see `mission`), None where not requested [s]
+    range: Any  # distance through the air [m]
+    radius: Any  # radius of a flight out and home in the wind [m]
+    endurance: Any  # time until the reserve [s]
+    energy_per_metre: Any  # energy from the pack over distance [J/m]
+    charge_per_metre: Any  # charge from the pack over distance [C/m]
+    mean_current: Any  # mean current of the pack in cruise [A]
+    end_current: Any  # current of the pack in cruise at the reserve [A]
+    end_voltage: Any  # voltage of the pack in cruise at the reserve [V]
+    end_throttle: Any  # throttle in cruise at the reserve; above 1 the flight cannot be completed [-]
+    cruise_motor_current: Any  # motor current in cruise [A]
+    climb_speed: Any  # rate of climb at cruise speed with the pack at its reserve, where it is weakest [m/s]
+    surplus_thrust: Any  # full thrust on a full pack less drag at full speed, over weight; below 0 it is too slow [-]
+    thrust_to_weight: Any  # thrust over weight of the standing aircraft with a full pack [-]
+    full_throttle_current: Any  # current of the pack at full throttle, standing [A]
+    full_throttle_motor_current: Any  # motor current at full throttle, standing [A]
+    usual_time: Any = None  # time of a usual flight with bursts of full throttle; None if not requested [s]
 
 
 def chosen_powertrain(data: PowerData, series: Any, parallel: Any) -> drive_train.Powertrain:
-    """Return the Powertrain with a pack of the chosen cells in ``series`` and ``parallel`` (...) [-], by definition."""
+    """Return the Powertrain with ``series`` and ``parallel`` (...) [-] as numbers of cells, by definition."""
     pack: Pack = data.powertrain.pack
     return data.powertrain._replace(pack=pack._replace(series=series, parallel=parallel))
 
@@ -68,17 +68,17 @@ def design_power(
     parallel: Any,
     usual: bool = True,
 ) -> DesignPower:
-    """Return the DesignPower of a design; statics of the climb, and definitions as in ``mission`` and ``drive_train``.
+    """Return the DesignPower of a design: statics of the climb, and definitions as in ``mission`` and ``drive_train``.
 
     Parameters
     ----------
     data : PowerData
     cruise_speed, all_up_mass, series, parallel : (...) arrays
-        [m/s], [kg], [-], [-]
+        Cruise speed, total mass, and numbers of cells. [m/s], [kg], [-], [-]
     drag_area : (..., n_level) array
         Total drag over dynamic pressure in the level conditions (see trimmed_flight.LEVEL_CONDITIONS). [m^2]
     usual : bool
-        Whether ``usual_time`` is requested: it costs two more solutions at full throttle.
+        True to compute ``usual_time`` too, which needs two more solutions at full throttle.
     """
     train = chosen_powertrain(data, series, parallel)
     density, weight = data.air_density, all_up_mass * GRAVITY
@@ -86,10 +86,10 @@ def design_power(
     top_drag = 0.5 * density * data.full_speed**2 * drag_area[..., -1]
     steady = steady_cruise_power(data, train, cruise_speed, drag)
     cruise = steady.cruise
-    # climb, top speed, standing start and bursts in cruise differ only in speed and charge: one call for all
+    # Climb, top speed, standing start and bursts in cruise differ only in speed and charge, so one call solves all.
     zero = np.zeros_like(cruise_speed + series + parallel)
     charges = mission.full_throttle_charges(data.reserve)
-    bursts = charges[:2] if usual else ()  # full and half way; at the reserve it is the climb
+    bursts = charges[:2] if usual else ()  # full and half way; the climb gives the point at the reserve
     speed = np.array([cruise_speed + zero, data.full_speed + zero, zero, *(cruise_speed + zero for _ in bursts)])
     charge = np.array([data.reserve + zero, 1 + zero, 1 + zero, *(each + zero for each in bursts)])
     full = drive_train.full_throttle(train, speed, density, charge, data.avionics_power)
@@ -125,7 +125,7 @@ def design_power(
 
 
 def steady_cruise_power(data: PowerData, train: drive_train.Powertrain, speed: Any, drag: Any) -> CruisePower:
-    """Return the CruisePower (...) at a ``speed`` (...) [m/s] against a ``drag`` (...) [N], by integration.
+    """Return the CruisePower (...) at a ``speed`` (...) [m/s] and ``drag`` (...) [N], by integration.
 
     ``train`` comes from ``chosen_powertrain``.
     """
@@ -135,9 +135,9 @@ def steady_cruise_power(data: PowerData, train: drive_train.Powertrain, speed: A
 
 
 def usual_time_in_cruise(data: PowerData, train: drive_train.Powertrain, shaft: drive_train.ShaftPoint) -> Any:
-    """Return the time (...) of a flight with its share of full throttle that cruises at a ShaftPoint. [s]
+    """Return the time (...) of a usual flight with bursts of full throttle that cruises at a ShaftPoint. [s]
 
-    As in ``mission.usual_flight_from_cruise``.
+    The definition is as in ``mission.usual_flight_from_cruise``.
     """
     return mission.usual_flight_from_cruise(
         powertrain=train,

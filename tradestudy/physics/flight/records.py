@@ -1,4 +1,4 @@
-"""Nested records as one mapping of names: the results of the stages of a design."""
+"""Nested records of the stages' results as one mapping from names to values."""
 
 from __future__ import annotations
 
@@ -6,9 +6,9 @@ from typing import Any
 
 
 def fields_by_name(record: Any) -> dict[str, Any]:
-    """Return the fields of a NamedTuple ``record``, and of those inside it, as name -> value; bookkeeping.
+    """Return the fields of a NamedTuple ``record``, and of those inside it, as a mapping from names to values.
 
-    Values (...) are unchanged, in SI.
+    This is bookkeeping. Values (...) are unchanged, in SI units.
 
     >>> from tradestudy.physics.weights.mass import Lump
     >>> fields_by_name(Lump(mass=0.2, moment=0.05))

@@ -1,4 +1,4 @@
-"""Structure of one design: the beam of `structure` in the outline of `layout`, under the loads of every condition."""
+"""Structure of one design: the beam of `structure` with the outline of `layout`, under the loads of all conditions."""
 
 from __future__ import annotations
 
@@ -21,62 +21,62 @@ from . import layout
 
 
 class StrengthData(NamedTuple):
-    """Constants of a study: section, materials, rods and the cut centre. SI."""
+    """Constants of a study for section, materials, rods and the cut centre, in SI units."""
 
     layout: layout.LayoutData
     section: FoamSection | StationSections
     foam: Foam
     covering: Covering
-    rods: RodSets  # the first set takes the chosen diameter and number; ends are the stock wing's
+    rods: RodSets  # rods of the stock wing; the first set gets the chosen diameter and number
     joiner: Joiner
-    bay_half_width: float  # [m]
+    bay_half_width: float  # half the width of the cut [m]
     remaining_foam: float  # share of the foam section left at the cut centre [-]
-    bending_factor: float = 1.0  # on the modelled stiffness in bending, core shear included, from a load test [-]
-    torsion_factor: float = 1.0  # on the modelled stiffness in torsion, from a load test [-]
-    added_shear: float = 0.0  # carried by dividers across the cut centre, in addition to the foam [N]
+    bending_factor: float = 1.0  # measured over modelled stiffness in bending and core shear, from a load test [-]
+    torsion_factor: float = 1.0  # measured over modelled stiffness in torsion, from a load test [-]
+    added_shear: float = 0.0  # shear force that dividers across the cut centre carry in addition to the foam [N]
 
 
 class WingChoice(NamedTuple):
-    """The choices that shape the half wing of a design; all (...)."""
+    """Design values that determine the half wing. Fields have the shape (...)."""
 
-    extension: Any  # [m]
-    sweep: Any  # [rad]
-    washout: Any  # [rad]
-    rod_diameter: Any  # of the first set [m]
-    rod_pairs: Any  # of the first set, in each half wing [-]
+    extension: Any  # length added to the half span [m]
+    sweep: Any  # sweep angle [rad]
+    washout: Any  # washout of the tip [rad]
+    rod_diameter: Any  # rod diameter of the first set [m]
+    rod_pairs: Any  # number of pairs of the first set in each half wing [-]
 
 
 class StripForces(NamedTuple):
     """Air loads on the lattice strips of half a wing in the load conditions."""
 
-    load_factor: Any  # (..., n_load) [-]
-    lift: Any  # (..., n_load, n_strip) [N]
-    moment: Any  # about the nose datum, nose up (..., n_load, n_strip) [N m]
+    load_factor: Any  # load factor of each condition (..., n_load) [-]
+    lift: Any  # lift of each strip (..., n_load, n_strip) [N]
+    moment: Any  # moment of each strip about the nose datum, positive nose up (..., n_load, n_strip) [N m]
 
 
 class DesignStructure(NamedTuple):
     """Half a wing under the loads of every load condition."""
 
     beam: wing_beam.WingStructure
-    utilisation: Any  # the greatest of all modes and places, smooth (..., n_load) [-]
-    failure_load_factor: Any  # (..., n_load) [-]
-    tip_deflection: Any  # (..., n_load) [m]
+    utilisation: Any  # smooth maximum over all modes and stations (..., n_load) [-]
+    failure_load_factor: Any  # load factor at failure (..., n_load) [-]
+    tip_deflection: Any  # rise of the tip (..., n_load) [m]
     deflection_share: Any  # tip deflection over semi-span (..., n_load) [-]
 
 
 class HalfWing(NamedTuple):
-    """Half a wing as a beam and its masses, before any load. SI."""
+    """Half a wing as a beam and its masses, before any load, in SI units."""
 
     beam: wing_beam.WingBeam
     strip_y: Any  # middles of the strips (..., n_strip) [m]
-    strip_mass: Any  # (..., n_strip) [kg]
-    mass_x: Any  # behind the nose datum (..., n_strip) [m]
-    tip_mass: Any  # fins on the tip (...) [kg]
-    tip_mass_x: Any  # behind the nose datum (...) [m]
+    strip_mass: Any  # mass of each strip (..., n_strip) [kg]
+    mass_x: Any  # distance of that mass behind the nose datum (..., n_strip) [m]
+    tip_mass: Any  # mass of the fins on the tip (...) [kg]
+    tip_mass_x: Any  # distance of that mass behind the nose datum (...) [m]
 
     @property
     def masses(self) -> wing_beam.HalfWingMasses:
-        """Masses of strips and fins without the beam; a definition."""
+        """Masses of strips and fins, without the beam, by definition."""
         return wing_beam.HalfWingMasses(self.strip_mass, self.mass_x, self.tip_mass, self.tip_mass_x)
 
 
@@ -85,7 +85,7 @@ def wing_structure(data: StrengthData, choice: WingChoice, forces: StripForces) 
     first, group = _groups(choice)
     if group is None:
         half = half_wing(data, choice)
-    else:  # directions of a complex step that leave the choices alone share one wing
+    else:  # directions of a complex step that do not change the WingChoice share one half wing
         distinct = WingChoice._make(value[first] for value in np.broadcast_arrays(*choice))
         half = _expanded(half_wing(data, distinct), group)
     return design_structure(data, half, choice.extension, forces)
@@ -94,9 +94,9 @@ def wing_structure(data: StrengthData, choice: WingChoice, forces: StripForces) 
 def design_structure(data: StrengthData, half: HalfWing, extension: Any, forces: StripForces) -> DesignStructure:
     """Return the DesignStructure of a HalfWing under StripForces, as in ``wing_beam.loaded_beam``.
 
-    Its wing is stretched by ``extension`` (...) [m].
+    ``extension`` (...) [m] is the length added to the half span.
     """
-    # the moment is given about the nose datum, so lift counts as acting there
+    # The moment is about the nose datum, so lift is taken as acting there.
     loads = wing_beam.StripLoads(
         lift=forces.lift, load_factor=forces.load_factor, lift_x=np.zeros(1), moment=forces.moment, y=half.strip_y
     )
@@ -147,7 +147,10 @@ def half_wing(data: StrengthData, choice: WingChoice) -> HalfWing:
 
 
 def _axis_sweep(wing: planform.Planform, swept: np.ndarray) -> np.ndarray:
-    """Return the sweep of the structural axis at strip edges: that of the last piece, zero in the flat centre. [rad]"""
+    """Return the sweep of the structural axis at strip edges. [rad]
+
+    It is that of the outermost piece of the wing, and zero in the unswept centre piece.
+    """
     panel_sweep = np.arctan(
         (wing.leading_edge[..., -1] - wing.leading_edge[..., -2]) / (wing.station[..., -1] - wing.station[..., -2])
     )
@@ -155,17 +158,17 @@ def _axis_sweep(wing: planform.Planform, swept: np.ndarray) -> np.ndarray:
 
 
 class DetailedHalfWing(NamedTuple):
-    """Half wing of one design with its parts and stiffness, for the checks of a report; without a batch."""
+    """Half wing of one design with its parts and stiffness, for the checks of a report. It has no batch axes."""
 
     wing: planform.Planform
     half: HalfWing
     stiffness: Stiffness
-    parts: WingParts  # its rods as chosen, with their ends in this wing
-    chord: np.ndarray  # of foam (n_station,) [m]
+    parts: WingParts  # parts with the chosen rods and their ends in this wing
+    chord: np.ndarray  # foam chord (n_station,) [m]
 
 
 def detailed_half_wing(data: StrengthData, choice: WingChoice) -> DetailedHalfWing:
-    """Return the DetailedHalfWing of a WingChoice without a batch, as in ``half_wing``."""
+    """Return the DetailedHalfWing of a WingChoice without batch axes, as in ``half_wing``."""
     half = half_wing(data, choice)
     wing = layout.wing_outline(data.layout, choice.extension, choice.sweep, choice.washout)
     edge_shares, _, swept = _strip_shares(wing.pieces, wing.piece_shares)
@@ -177,7 +180,7 @@ def detailed_half_wing(data: StrengthData, choice: WingChoice) -> DetailedHalfWi
 
 
 def _with_test_factors(beam: wing_beam.WingBeam, data: StrengthData) -> wing_beam.WingBeam:
-    """Return a WingBeam with the stiffness measured in a load test; its strength was not tested and is unchanged."""
+    """Return a WingBeam with the stiffness measured in a load test. Its strength was not tested and is unchanged."""
     if data.bending_factor == 1.0 == data.torsion_factor:
         return beam
     return beam._replace(
@@ -190,7 +193,10 @@ def _with_test_factors(beam: wing_beam.WingBeam, data: StrengthData) -> wing_bea
 
 
 def station_tip_shares(laid: layout.LayoutData) -> np.ndarray:
-    """Return the tip section's share (n_station,) at every strip edge, the same for all choices; geometry. [-]"""
+    """Return the share (n_station,) of the tip section at every strip edge; geometry. [-]
+
+    It is the same for all designs of a study. ``laid`` is the LayoutData.
+    """
     wing = layout.wing_outline(laid, 0.0, laid.stock.sweep, laid.stock.washout)
     edges = _strip_shares(wing.pieces, wing.piece_shares)[0]
     return planform.tip_section_chord(wing, wing.foam_chord) @ edges / (wing.foam_chord @ edges)
@@ -200,10 +206,11 @@ def station_tip_shares(laid: layout.LayoutData) -> np.ndarray:
 def _strip_shares(
     pieces: tuple[str, ...], piece_shares: tuple[float, ...]
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Return the weight of each break at strip edges and middles, and which edges are swept.
+    """Return three arrays that give values at strip edges and middles from values at the breaks of the outline.
 
-    (n_break, n_station), (n_break, n_strip), (n_station,): between breaks everything is linear, so the
-    lattice's strips of one outline are weighted means of its breaks.
+    They are the weight of each break at strip edges (n_break, n_station), its weight at strip middles
+    (n_break, n_strip), and whether each edge is swept (n_station,). Between breaks all values are linear, so those of
+    the strips are weighted means of those at the breaks.
     """
     n_break = len(pieces) + 1
     breaks, zero, none = np.eye(n_break), np.zeros((n_break, n_break)), np.zeros(())
@@ -223,13 +230,16 @@ def _strip_shares(
     )
     mesh = half_wing_mesh(wing)
     edges = np.concatenate([mesh.inner_edge[..., 0], mesh.outer_edge[..., -1:, 0]], axis=-1)
-    # the axis kinks where the flat centre ends
+    # the structural axis has a kink where the unswept centre piece ends
     unswept = sum(count for piece, count in zip(pieces, strip_counts(wing), strict=True) if piece == "centre")
     return edges, mesh.middle[..., 0], 1.0 * (np.arange(edges.shape[1]) >= unswept)
 
 
 def _groups(choice: WingChoice) -> tuple[list[int] | None, np.ndarray | None]:
-    """Return the first row of each distinct WingChoice and the group of every row; None, None without a batch."""
+    """Return the index of the first row of each distinct WingChoice, and the group of every row.
+
+    Return None, None where the WingChoice does not have exactly one batch axis.
+    """
     if max(np.ndim(value) for value in choice) != 1:
         return None, None
     rows = list(zip(*(column.tolist() for column in np.broadcast_arrays(*choice)), strict=True))
@@ -239,14 +249,14 @@ def _groups(choice: WingChoice) -> tuple[list[int] | None, np.ndarray | None]:
 
 
 def _expanded(part: Any, group: np.ndarray) -> Any:
-    """Return the values of each row's group, for arrays and records of arrays; floats are unchanged."""
+    """Return arrays, or records of arrays, with the values of each row's group. Floats are unchanged."""
     if isinstance(part, tuple):
         return type(part)(*(_expanded(value, group) for value in part))
     return part.take(group, axis=0) if np.ndim(part) else part
 
 
 def _chosen_rods(data: StrengthData, wing: planform.Planform, choice: WingChoice) -> tuple[RodSets, Any]:
-    """Return rod sets with the chosen first set and ends moved with the tip, and their mass per length. [kg/m]"""
+    """Return rod sets with the chosen first set and ends that move with the tip, and their mass per length. [kg/m]"""
     if not data.layout.rods:
         return data.rods, 0.0
     zero = 0.0 * wing.semi_span[..., None]
@@ -262,7 +272,10 @@ def _chosen_rods(data: StrengthData, wing: planform.Planform, choice: WingChoice
 
 
 def _fin_masses(data: StrengthData, wing: planform.Planform) -> Iterator[tuple[Any, Any, int]]:
-    """Yield mass and moment about the nose datum of each fin of one side, and its break. [kg], [kg m], [-]"""
+    """Yield mass, moment about the nose datum and break for each fin on one side. [kg], [kg m], [-]
+
+    The break is the point of the outline on which the fin stands; it is negative for a fin on the tip.
+    """
     for fin in layout.fins_on(data.layout, wing, planform.areas(wing)) if data.layout.fins else ():
         lump = mass.fin_lump((fin,), wing)
         yield 0.5 * lump.mass, 0.5 * lump.moment, fin.stands_on
@@ -271,7 +284,7 @@ def _fin_masses(data: StrengthData, wing: planform.Planform) -> Iterator[tuple[A
 def _with_inboard_fins(
     fins: list[tuple[Any, Any, int]], wing: planform.Planform, strip_mass: np.ndarray, strip_x: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Return strip masses [kg] and places [m] with inboard fins added to the wing strip inside of their feet."""
+    """Return strip masses [kg] and their places [m], with each inboard fin added to the strip inboard of its foot."""
     counts = strip_counts(wing)
     for fin_mass, fin_moment, stands_on in fins:
         if stands_on < 0:
@@ -284,7 +297,7 @@ def _with_inboard_fins(
 
 
 def _tip_mass(fins: list[tuple[Any, Any, int]]) -> tuple[Any, Any]:
-    """Return the mass of the fins on one tip and its place behind the nose datum (...). [kg], [m]"""
+    """Return the mass (...) of the fins on one tip, and its distance (...) behind the nose datum. [kg], [m]"""
     on_tip = [(fin_mass, fin_moment) for fin_mass, fin_moment, stands_on in fins if stands_on < 0]
     if not on_tip:
         return 0.0, 0.0

@@ -1,4 +1,4 @@
-"""Lattice solution of one design: balance, trim in every flight condition, strip lift and drag due to lift."""
+"""Vortex-lattice solution of one design: balance, trim in every flight condition, strip lift and induced drag."""
 
 from __future__ import annotations
 
@@ -23,66 +23,67 @@ from tradestudy.physics.structure.loads import (
 
 from . import layout
 
-# Level conditions first: section drag and stall are evaluated there; the others load the structure.
+# Section drag and stall are evaluated in the level conditions, which come first. The others load the structure.
 LEVEL_CONDITIONS = ("cruise", "slow", "launch", "full_speed")
 LOAD_CONDITIONS = ("pull_up", "push_over", "gust_cruise", "gust_full_speed")
 N_LEVEL, N_LOAD = len(LEVEL_CONDITIONS), len(LOAD_CONDITIONS)
 CRUISE_OVER_SLOW = 1.3  # lowest cruise speed over that of the slowest trimmed flight; common practice
-TOP_LIFT_SHARE = 0.9  # trimmed wing over section lift, when a gust is capped by stall; common practice, no source
-FULL_ELEVON = np.radians(15.0)  # one up, one down by this at full stick in roll; common practice, no source
-FULL_SPEED_SHARE = 1 / 1.2  # never-exceed speed is at least 1.2 times the fastest level flight
-# Mean section drag, which turns and damps a wing in yaw: an error of a third moves yaw stiffness by under 1 %
-USUAL_SECTION_DRAG = 0.012  # [-]; from our own section tables at cruise
+TOP_LIFT_SHARE = 0.9  # largest lift of the trimmed wing over that of the section; common practice, no source [-]
+# Deflection of each elevon, one up and one down, at full stick in roll: common practice, no source [rad]
+FULL_ELEVON = np.radians(15.0)
+FULL_SPEED_SHARE = 1 / 1.2  # fastest level flight over never-exceed speed, at most [-]
+# Mean section drag affects yaw stiffness and yaw damping. An error of a third changes yaw stiffness by under 1 %.
+USUAL_SECTION_DRAG = 0.012  # mean drag coefficient from our own section tables at cruise [-]
 
 
 class FlightData(NamedTuple):
-    """Constants of a study: section, air, speeds and load factors. SI."""
+    """Constants of a study for section, air, speeds and load factors, in SI units."""
 
     layout: layout.LayoutData
     camber: lattice.SectionCamber
-    table: SectionTable  # of the wing's one section, or of all strips (polar.strip_table)
-    elevon_effectiveness: float  # real share of the thin-airfoil elevon [-]
+    table: SectionTable  # table of the wing's only section, or of all strips (polar.strip_table)
+    elevon_effectiveness: float  # real effect of the elevon over that of thin-airfoil theory [-]
     air_density: float  # [kg/m^3]
     kinematic_viscosity: float  # [m^2/s]
     launch_speed: float  # [m/s]
     never_exceed_speed: float  # [m/s]
-    control_speed: float  # up to which the elevons must remain effective [m/s]
-    pull_up: float  # load factor [-]
-    push_over: float  # load factor [-]
-    gust_cruise: float  # [m/s]
-    gust_full_speed: float  # [m/s]
-    thrust_line_height: float  # above the centre of gravity [m]
-    induced_factor: float = 1.0  # on drag due to lift; 1 unless calibrated with measurements [-]
+    control_speed: float  # speed up to which the elevons must remain effective [m/s]
+    pull_up: float  # load factor of the pull-up [-]
+    push_over: float  # load factor of the push-over [-]
+    gust_cruise: float  # gust speed at cruise [m/s]
+    gust_full_speed: float  # gust speed at full speed [m/s]
+    thrust_line_height: float  # height of the thrust line above the centre of gravity [m]
+    induced_factor: float = 1.0  # factor on drag due to lift; 1 unless calibrated with measurements [-]
 
 
 class TrimmedFlight(NamedTuple):
-    """A design trimmed in every condition; ``n_level`` of ``LEVEL_CONDITIONS``, ``n_load`` of ``LOAD_CONDITIONS``."""
+    """A design trimmed in every condition: ``n_level`` LEVEL_CONDITIONS, then ``n_load`` LOAD_CONDITIONS."""
 
-    neutral_point: Any  # behind the nose datum (...) [m]
-    centre_of_gravity: Any  # behind the nose datum (...) [m]
-    lift_slope: Any  # (...) [1/rad]
-    alpha: Any  # (..., n_condition) [rad]
-    elevon: Any  # (..., n_condition) [rad]
-    load_factor: Any  # (..., n_condition) [-]
-    dynamic_pressure: Any  # (..., n_condition) [Pa]
-    lift_coefficient: Any  # of every strip (..., n_level, n_strip) [-]
-    log_reynolds: Any  # its natural logarithm (..., n_level, n_strip) [-]
-    strip_deflection: Any  # of the elevon, over the strip's whole width (..., n_level, n_strip) [rad]
-    strip_area: Any  # (..., n_strip) [m^2]
-    induced_drag_area: Any  # (..., n_level) [m^2]
-    strip_lift: Any  # (..., n_load, n_strip) [N]
-    strip_moment: Any  # about the nose datum (..., n_load, n_strip) [N m]
+    neutral_point: Any  # distance behind the nose datum (...) [m]
+    centre_of_gravity: Any  # distance behind the nose datum (...) [m]
+    lift_slope: Any  # slope of the wing's lift coefficient (...) [1/rad]
+    alpha: Any  # angle of attack (..., n_condition) [rad]
+    elevon: Any  # elevon deflection (..., n_condition) [rad]
+    load_factor: Any  # load factor with gust (..., n_condition) [-]
+    dynamic_pressure: Any  # dynamic pressure (..., n_condition) [Pa]
+    lift_coefficient: Any  # lift coefficient of every strip (..., n_level, n_strip) [-]
+    log_reynolds: Any  # natural logarithm of its Reynolds number (..., n_level, n_strip) [-]
+    strip_deflection: Any  # elevon deflection, mean over the strip's width (..., n_level, n_strip) [rad]
+    strip_area: Any  # area of every strip (..., n_strip) [m^2]
+    induced_drag_area: Any  # drag due to lift over dynamic pressure (..., n_level) [m^2]
+    strip_lift: Any  # lift of every strip (..., n_load, n_strip) [N]
+    strip_moment: Any  # moment of every strip about the nose datum (..., n_load, n_strip) [N m]
 
 
 class LateralHandling(NamedTuple):
-    """The part of ``lateral_derivatives`` that the search constrains, in level cruise (...)."""
+    """Lateral handling in level cruise, as constrained in the search. Fields have the shape (...)."""
 
-    yaw_stiffness: Any  # [1/rad]
-    roll_per_metre: Any  # steady rolling over airspeed, each elevon moved by ``FULL_ELEVON`` the opposite way [rad/m]
+    yaw_stiffness: Any  # yawing moment coefficient over sideslip [1/rad]
+    roll_per_metre: Any  # steady roll rate over airspeed, with the elevons at ``FULL_ELEVON`` [rad/m]
 
 
 def strip_angles(wing: planform.Planform, mesh: Mesh) -> lattice.StripAngles:
-    """Return the sources of downwash on every strip: twist, camber, hinge and elevon coverage; geometry."""
+    """Return twist, camber share, hinge place and elevon coverage of every strip; geometry."""
     count, n_wing = mesh.middle.shape[-2], mesh.n_wing
     where = mesh.middle[..., :n_wing, 1]
     zero = np.zeros((*where.shape[:-1], count - n_wing), dtype=where.dtype)
@@ -103,14 +104,17 @@ def strip_angles(wing: planform.Planform, mesh: Mesh) -> lattice.StripAngles:
 
 
 def strip_tip_shares(laid: layout.LayoutData) -> np.ndarray:
-    """Return the tip section's share (n_wing,) in every wing strip, the same for all choices; geometry. [-]"""
+    """Return the share (n_wing,) of the tip section in every wing strip; geometry. [-]
+
+    It is the same for all designs of a study. ``laid`` is the LayoutData.
+    """
     wing = layout.wing_outline(laid, 0.0, laid.stock.sweep, laid.stock.washout)
     mesh = half_wing_mesh(wing)
     return planform.tip_section_share(wing, wing.chord, mesh.middle[..., : mesh.n_wing, 1])
 
 
 def elevon_coverage(wing: planform.Planform, mesh: Mesh) -> np.ndarray:
-    """Return the share of each wing strip's width that an elevon covers (..., n_wing), geometry. [-]"""
+    """Return the share (..., n_wing) of each wing strip's width that an elevon covers; geometry. [-]"""
     inner, outer = mesh.inner_edge[..., : mesh.n_wing, 1], mesh.outer_edge[..., : mesh.n_wing, 1]
     start, stop = wing.elevon_inner_end[..., None], wing.elevon_outer_end[..., None]
     left = np.where(inner.real > start.real, inner, start)
@@ -119,26 +123,29 @@ def elevon_coverage(wing: planform.Planform, mesh: Mesh) -> np.ndarray:
 
 
 class UnitSolution(NamedTuple):
-    """A stretched wing and its lattice solution per unit of every cause: twist and camber, angles, rates."""
+    """A stretched wing and its lattice solution for a unit of every right-hand side.
+
+    The right-hand sides are twist and camber, angle of attack, elevon deflection and rates of rotation.
+    """
 
     wing: planform.Planform
     areas: planform.Areas
     fins: tuple[SheetFin, ...]
     mesh: Mesh
     unit: lattice.UnitLoads
-    symmetric: np.ndarray  # panel circulations of the symmetric columns (..., n_strip, n_panel, 4) [m]
-    antisymmetric: np.ndarray  # of the antisymmetric ones (..., n_strip, n_panel, 6) [m]
-    air: elastic_wing.AirLoads | None = None  # loads per incidence of each strip alone; None where not requested
+    symmetric: np.ndarray  # panel circulations of symmetric right-hand sides (..., n_strip, n_panel, 4) [m]
+    antisymmetric: np.ndarray  # panel circulations of antisymmetric ones (..., n_strip, n_panel, 6) [m]
+    air: elastic_wing.AirLoads | None = None  # loads by a unit incidence of each single strip; None if not requested
 
 
 def unit_solution(
     data: FlightData, extension: Any, sweep: Any, washout: Any, refinement: int = 1, strips: bool = False
 ) -> UnitSolution:
-    """Return the UnitSolution of a stretched wing, sources as for ``lattice`` and ``lateral``.
+    """Return the UnitSolution of a stretched wing, with sources as for ``lattice`` and ``lateral``.
 
-    ``extension`` [m], ``sweep`` and ``washout`` [rad], all (...); ``refinement`` of the mesh [-]. With complex inputs
-    (one batch axis sharing its real part) the imaginary parts are exact slopes. ``strips`` requests ``air``, the loads
-    per incidence of each strip.
+    ``extension`` [m], ``sweep`` and ``washout`` [rad] are (...), and ``refinement`` is that of the mesh [-]. Complex
+    inputs have one batch axis along which the real part is constant. Imaginary parts are then exact slopes. If
+    ``strips`` is true, the result includes ``air``, the loads by a unit incidence of each strip.
     """
     wing = layout.wing_outline(data.layout, extension, sweep, washout)
     areas = planform.areas(wing)
@@ -170,9 +177,9 @@ def unit_solution(
 
 
 def condition_speeds(data: FlightData, cruise_speed: np.ndarray) -> np.ndarray:
-    """Return the airspeed of every condition (..., n_condition), by definition. [m/s]
+    """Return the airspeed (..., n_condition) of every condition, by definition. [m/s]
 
-    ``cruise_speed`` (...) [m/s].
+    ``cruise_speed`` (...) is in [m/s].
     """
     full = data.never_exceed_speed * FULL_SPEED_SHARE
     cruise = np.array([1, 1 / CRUISE_OVER_SLOW, 0, 0, 0, 0, 1, 0])
@@ -182,8 +189,9 @@ def condition_speeds(data: FlightData, cruise_speed: np.ndarray) -> np.ndarray:
 def thrust_moment_volume(data: FlightData, areas: planform.Areas, lift_coefficient: np.ndarray) -> np.ndarray:
     """Return the nose-up moment of thrust over dynamic pressure (..., n_condition), from a drag estimate. [m^3]
 
-    Drag is estimated as 0.020 + CL^2 / (0.9 pi A), judgement, from ``lift_coefficient`` (..., n_condition) [-]. With a
-    thrust line 20 mm off, a drag error of a third moves the elevon by less than a tenth of a degree.
+    The drag coefficient is estimated as 0.020 + CL^2 / (0.9 pi A), by judgement. CL is the ``lift_coefficient``
+    (..., n_condition) [-] and A the aspect ratio. With a thrust line 20 mm from the centre of gravity, a drag error of
+    a third moves the elevon by less than a tenth of a degree.
     """
     drag = 0.020 + lift_coefficient**2 / (0.9 * np.pi * areas.aspect_ratio[..., None])
     return -data.thrust_line_height * drag * areas.area[..., None]
@@ -197,11 +205,11 @@ def trim_conditions(
     cruise_speed: np.ndarray,
     compliance: elastic_wing.Compliance | None = None,
 ) -> TrimmedFlight:
-    """Return the TrimmedFlight of a UnitSolution; many speeds cost one lattice. Statics as in ``trim``.
+    """Return the TrimmedFlight of a UnitSolution, with statics as in ``trim``. Any number of speeds needs one lattice.
 
-    ``all_up_mass`` [kg], ``static_margin`` over mean aerodynamic chord [-], ``cruise_speed`` [m/s], all (...). With a
-    Compliance, and a solution with strips, the wing twists under its loads. Neutral point, balance and lift slope stay
-    those of the rigid wing.
+    ``all_up_mass`` [kg], ``static_margin`` over mean aerodynamic chord [-] and ``cruise_speed`` [m/s] are (...). If a
+    ``compliance`` is given, the wing twists under its loads, and the solution needs strip loads (``air``). Neutral
+    point, centre of gravity and lift slope stay those of the rigid wing.
     """
     wing, areas, mesh, unit = solution.wing, solution.areas, solution.mesh, solution.unit
     balance = trim.balance_points(unit, areas.mean_aerodynamic_chord, static_margin)
@@ -254,9 +262,9 @@ def trim_conditions(
 
 
 def wing_strips(mesh: Mesh, unit: lattice.UnitLoads) -> lattice.UnitLoads:
-    """Return the UnitLoads of the wing strips; lift of canted fins is added at the wing strip inside of their feet.
+    """Return the UnitLoads of the wing strips, including the lift of canted fins (bookkeeping).
 
-    Bookkeeping. The arm from the foot of a canted fin to its lift is left out.
+    Lift of a fin is added to the wing strip inboard of its foot. The arm from the foot to that lift is left out.
     """
     return unit._replace(
         strip_circulation=unit.strip_circulation[..., : mesh.n_wing, :],
@@ -276,7 +284,7 @@ def lateral_derivatives(
     """Return the LateralDerivatives (...) of level cruise, as in ``lateral.derivatives``.
 
     ``alpha``, ``elevon`` (..., n_condition) [rad] and ``centre_of_gravity`` (...) [m] are those of the TrimmedFlight of
-    the same ``solution``; ``centre_height`` (...) [m].
+    the same ``solution``. ``centre_height`` (...) is the height of the centre of gravity [m].
     """
     alpha, elevon = alpha[..., :1], elevon[..., :1] * data.elevon_effectiveness
     zero = 0 * (alpha + elevon)
@@ -306,10 +314,11 @@ def lateral_handling(data: FlightData, solution: UnitSolution, trimmed: TrimmedF
 def gust_increments(
     data: FlightData, areas: planform.Areas, unit: lattice.UnitLoads, all_up_mass: np.ndarray, speed: np.ndarray
 ) -> np.ndarray:
-    """Return the load factor that a gust adds in every condition (..., n_condition); zero without a gust. [-]
+    """Return the load factor (..., n_condition) that a gust adds in every condition, zero without a gust. [-]
 
-    ``all_up_mass`` (...) [kg], ``speed`` (..., n_condition) [m/s]. The formula of ``loads.gust_increment`` with its
-    alleviation, source as in ``loads.gust_alleviation``, capped (rounded) where the wing would stall.
+    ``all_up_mass`` (...) is in [kg] and ``speed`` (..., n_condition) in [m/s]. The formula is that of
+    ``loads.gust_increment``, with its source in ``loads.gust_alleviation``. The result is limited where the wing would
+    stall, with a rounded corner.
     """
     reynolds = np.log(speed * areas.mean_aerodynamic_chord[..., None] / data.kinematic_viscosity)
     highest, lowest = lift_limits(polar.mean_table(data.table), reynolds.real, np.zeros(reynolds.shape))

@@ -293,7 +293,7 @@ def _is_steady(log_steps: LogSteps, criteria: Criteria, stretch: Stretch) -> boo
 
 
 def _speeding(log_steps: LogSteps, stretch: Stretch) -> tuple[float, float]:
-    """Return the acceleration along the mean track of a stretch, and its standard error. Both are 0 in a turn. [m/s2]"""
+    """Return the acceleration along the mean track of a stretch, and its standard error; 0 in a turn. [m/s2]"""
     if stretch.kind == TURN:
         return 0.0, 0.0
     velocity = log_steps.velocity[:, stretch.first : stretch.end]

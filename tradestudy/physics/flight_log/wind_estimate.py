@@ -1,10 +1,10 @@
-"""Wind from velocity over the ground alone, when the wing flew several headings at steady airspeed.
+"""Wind from velocity over the ground alone, when the wing flew on several headings at steady airspeed.
 
-At one airspeed in one wind the velocities over the ground lie on a circle: its centre is the wind, its radius the
-airspeed. Every stretch of flight has an airspeed of its own. It scatters around one that all stretches of similar
-flight share. The wind may drift linearly between knots in time. Wind is the velocity of the air, north and east.
+At constant airspeed in constant wind, the velocities over the ground are points on a circle. Its centre is the wind and
+its radius the airspeed. Every stretch of flight has its own airspeed, which scatters around the common airspeed of
+similar stretches. The wind may change linearly between knots in time. Wind is the velocity of the air, north and east.
 
-These functions take measured numbers; they carry no slopes.
+The functions take measured numbers and return no slopes.
 """
 
 from __future__ import annotations
@@ -13,30 +13,32 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-STRONGEST_WIND = 15.0  # m/s, prior standard deviation of the wind: weak, it only keeps numbers finite
-LIKELY_AIRSPEED, AIRSPEED_BAND = 15.0, 8.0  # m/s, prior of a small wing, and its standard deviation
-_LEAST_AIRSPEED = 4.0  # m/s; below, a "circle" is the noise around one heading
-_AIRSPEED_SPREAD = 0.5  # m/s by which stretches of similar flight differ in airspeed (judgement); long logs update it
-_SPREAD_WEIGHT = 8.0  # number of stretches equivalent to that prior
-_DRIFT = 3.0  # m/s, prior standard deviation of the change of wind from knot to knot
-_KNOTS = (1, 2, 3, 5, 9)  # of the wind in time: steady, one straight drift, or more
-_SHORTEST_KNOT = 240.0  # s from knot to knot at least
-CHANGE_WITHIN_STRETCH = (
-    0.3  # m/s by which airspeed changes within a stretch, slowly, so that more samples do not average it out
-)
-_LEAST_NOISE = 0.02  # m/s, below which residuals are rounding
-CAUCHY_SCALE = 2.385  # scatters at which a sample keeps half its weight (Cauchy's loss, 95 % efficient on normal noise)
-_ITERATIONS = 40
-WELL_KNOWN_WIND = 1.0  # m/s: a wind with a larger worst standard deviation counts as unknown
+STRONGEST_WIND = 15.0  # prior standard deviation of the wind, a weak prior that only keeps numbers finite [m/s]
+LIKELY_AIRSPEED, AIRSPEED_BAND = 15.0, 8.0  # prior mean and standard deviation of the airspeed of a small wing [m/s]
+_LEAST_AIRSPEED = 4.0  # airspeed below which a fitted circle is only the noise around one heading [m/s]
+_AIRSPEED_SPREAD = 0.5  # prior standard deviation of airspeed between similar stretches (judgement) [m/s]
+_SPREAD_WEIGHT = 8.0  # weight of that prior, as a number of stretches; longer logs change the value [-]
+_DRIFT = 3.0  # prior standard deviation of the change of wind from knot to knot [m/s]
+_KNOTS = (1, 2, 3, 5, 9)  # possible numbers of knots: 1 is a steady wind, 2 a linear change, more are several changes
+_SHORTEST_KNOT = 240.0  # shortest time from knot to knot [s]
+# Slow change of airspeed within a stretch, which more samples do not average out [m/s]
+CHANGE_WITHIN_STRETCH = 0.3
+_LEAST_NOISE = 0.02  # smallest noise of a sample; smaller residuals are rounding errors [m/s]
+# Standard deviations at which a sample keeps half its weight [-]: Cauchy's loss, 95 % efficient on normal noise
+CAUCHY_SCALE = 2.385
+_ITERATIONS = 40  # limit of Gauss-Newton steps
+WELL_KNOWN_WIND = 1.0  # worst standard deviation above which a wind is treated as unknown [m/s]
 
 
 class WindFit(NamedTuple):
-    """Wind and airspeeds fitted to the ground velocities. SI.
+    """Wind and airspeeds fitted to the velocities over the ground, in SI units.
 
-    ``knots`` (k,) [s]; ``wind`` (k, 2) north and east at each, constant when k is 1 [m/s]; ``covariance`` (2k, 2k) of
-    its rows one after the other [m^2/s^2]; ``airspeed`` and ``airspeed_deviation`` (s,) of each stretch [m/s]. Then
-    ``noise`` of one sample and ``spread`` of stretches of similar flight [m/s]; ``correlation`` of a sample's residual
-    with the next [-]; ``used`` samples [-].
+    ``knots`` (k,) are times [s]. ``wind`` (k, 2) is the wind at each knot, north and east, and is constant when k is 1
+    [m/s]. ``covariance`` (2k, 2k) is that of ``wind.ravel()`` [m^2/s^2]. ``airspeed`` (s,) and its standard deviation
+    ``airspeed_deviation`` (s,) belong to the stretches [m/s].
+
+    ``noise`` is the standard deviation of one sample, and ``spread`` that of the airspeeds of similar stretches [m/s].
+    ``correlation`` is that between the residuals of successive samples [-]. ``used`` is the number of samples [-].
     """
 
     knots: np.ndarray
@@ -51,7 +53,7 @@ class WindFit(NamedTuple):
 
     @property
     def drifts(self) -> bool:
-        """True when the log shows a change of wind, by definition. [bool]"""
+        """True when the fitted wind changes in time, by definition. [bool]"""
         return len(self.knots) > 1
 
 
@@ -61,26 +63,29 @@ def fitted_wind(time: Any, velocity: Any, stretch: Any, likeness: Any, airspeed_
     Parameters
     ----------
     time : (n,) array
-        Of each sample, rising. [s]
+        Time of each sample, rising. [s]
     velocity : (2, n) array
-        North and east over the ground. [m/s]
+        Velocity over the ground, north and east. [m/s]
     stretch : (n,) array of int
-        Steady stretch of each sample, 0 to s - 1; every one occurs. [-]
+        Number of the steady stretch of each sample. Every number from 0 to s - 1 occurs. [-]
     likeness : (s,) array of int
-        Stretches with the same number are of similar flight and share an airspeed but for the spread. [-]
+        Group of each stretch. Stretches of similar flight have the same number and nearly the same airspeed. [-]
     airspeed_change : (n,) array, optional
-        Airspeed of each sample less its stretch's mean, by a sensor. [m/s]
+        Airspeed of each sample by a sensor, less the mean of its stretch. [m/s]
 
     Notes
     -----
-    Numerics. Minimises, by Gauss-Newton steps with Cauchy's weights,
+    Numerics. Gauss-Newton steps with Cauchy's weights minimise the cost
 
     .. math:: \sum_i (|g_i - w(t_i)| - V_{s(i)})^2 / \sigma^2 + \sum_s (V_s - V_{l(s)})^2 / \tau^2
 
-    for ground velocities g, wind w, airspeeds V. sigma comes from the residuals and `CHANGE_WITHIN_STRETCH`, widened
-    for the correlation of neighbours. tau starts as `_AIRSPEED_SPREAD` and is updated from the stretches (expectation
-    and maximisation). The number of knots minimises the cost plus, for each knot, two parameters times the logarithm
-    of the number of stretches (Bayesian information criterion).
+    with the ground velocity g of sample i, the wind w at its time t, and the airspeed V of its stretch s or of the
+    group l of that stretch. sigma combines the scatter of the residuals and `CHANGE_WITHIN_STRETCH`, and is increased
+    for the correlation of successive samples. tau starts as `_AIRSPEED_SPREAD` and is updated from the stretches
+    (expectation and maximisation).
+
+    The number of knots k minimises the cost plus 2 k ln(number of stretches): the Bayesian information criterion with
+    two parameters for each knot.
     """
     time, stretch = np.asarray(time, dtype=float), np.asarray(stretch)
     change = np.zeros(len(time)) if airspeed_change is None else np.asarray(airspeed_change)
@@ -112,13 +117,13 @@ def fitted_wind(time: Any, velocity: Any, stretch: Any, likeness: Any, airspeed_
 def wind_at(fit: WindFit, time: Any) -> tuple[np.ndarray, np.ndarray]:
     """Return wind (2, n) and its covariance (n, 2, 2) at any time, by interpolation. [m/s, m^2/s^2]
 
-    Constant before the first and after the last knot.
+    The wind is constant before the first and after the last knot.
 
     Parameters
     ----------
     fit : WindFit
     time : (n,) array
-        [s]
+        Times at which the wind is requested. [s]
     """
     share = _shares(fit.knots, np.asarray(time, dtype=float))
     count = len(fit.knots)
@@ -127,12 +132,12 @@ def wind_at(fit: WindFit, time: Any) -> tuple[np.ndarray, np.ndarray]:
 
 
 def worst_deviation(covariance: np.ndarray) -> np.ndarray:
-    """Return the standard deviation (...) of the wind along its least certain direction, algebra. [m/s]
+    """Return the standard deviation (...) of the wind along its least certain direction (algebra). [m/s]
 
     Parameters
     ----------
     covariance : (..., 2, 2) array
-        [m^2/s^2]
+        Covariance of the wind, for any batch shape (...). [m^2/s^2]
 
     Examples
     --------
@@ -143,7 +148,9 @@ def worst_deviation(covariance: np.ndarray) -> np.ndarray:
 
 
 def speed_and_origin(wind: Any) -> tuple[Any, Any]:
-    """Return wind speed (...) and its origin (...), clockwise from north, by definition. [m/s, rad]
+    """Return wind speed (...) and the direction (...) it comes from, by definition. [m/s, rad]
+
+    The direction is clockwise from north.
 
     Parameters
     ----------
@@ -155,16 +162,17 @@ def speed_and_origin(wind: Any) -> tuple[Any, Any]:
 
 
 def speed_and_origin_deviation(wind: Any, covariance: np.ndarray) -> tuple[float, float]:
-    """Return the standard deviations of wind speed and of its origin, algebra to first order. [m/s, rad]
+    """Return the standard deviations of wind speed and of the direction it comes from. [m/s, rad]
 
-    The second grows without bound as the wind vanishes; it is limited to half a turn.
+    This is algebra to first order. The second result would grow without bound as the wind tends to zero. It is limited
+    to half a turn.
 
     Parameters
     ----------
     wind : (2,) array
-        [m/s]
+        Velocity of the air, north and east. [m/s]
     covariance : (2, 2) array
-        [m^2/s^2]
+        Covariance of the wind. [m^2/s^2]
     """
     speed = float(np.hypot(*wind))
     along = np.asarray(wind) / speed if speed > 0 else np.array([1.0, 0.0])
@@ -176,7 +184,7 @@ def speed_and_origin_deviation(wind: Any, covariance: np.ndarray) -> tuple[float
 
 
 class _Problem(NamedTuple):
-    """Samples of one flight, as for ``fitted_wind``."""
+    """Samples of a flight. Fields are the arguments of ``fitted_wind``."""
 
     time: np.ndarray
     velocity: np.ndarray
@@ -186,10 +194,10 @@ class _Problem(NamedTuple):
 
 
 class _Solution(NamedTuple):
-    """Least-squares solution for given knots."""
+    """Least-squares solution for given knots. Uncommented fields are those of WindFit."""
 
     knots: np.ndarray
-    unknowns: np.ndarray  # wind by knots (2k), airspeed of each likeness, deviation of each stretch
+    unknowns: np.ndarray  # wind at the knots (2k), airspeed of each group, difference of each stretch from its group
     inverse: np.ndarray  # covariance of the unknowns
     noise: float
     spread: float
@@ -203,14 +211,14 @@ def _shares(knots: np.ndarray, time: np.ndarray) -> np.ndarray:
 
 
 def _start(problem: _Problem) -> np.ndarray:
-    """Return unknowns to start from: still air, or the circle of the best algebraic fit if it is better. [m/s]"""
+    """Return first estimates of the unknowns: of still air, or of a circle fitted to the velocities if better. [m/s]"""
     north, east = problem.velocity
     rows = np.stack([2 * north, 2 * east, np.ones_like(north)], axis=1)
     centre = np.linalg.lstsq(rows, north**2 + east**2, rcond=None)[0][:2]
     group = problem.likeness[problem.stretch]
 
     def from_wind(wind: np.ndarray) -> tuple[float, np.ndarray, float]:
-        """Return misfit, unknowns and mean airspeed."""
+        """Return the sum of squared residuals, the unknowns and the mean airspeed for a wind."""
         radius = np.hypot(*(problem.velocity - wind[:, None])) - problem.change
         mean = np.bincount(group, weights=radius) / np.bincount(group)
         misfit = float(np.sum((radius - mean[group]) ** 2))
@@ -223,7 +231,7 @@ def _start(problem: _Problem) -> np.ndarray:
 
 
 def _interpolated_start(solution: _Solution, knots: np.ndarray) -> np.ndarray:
-    """Return a solution's unknowns with its wind interpolated at other knots. [m/s]"""
+    """Return the unknowns of a solution with its wind interpolated at other knots. [m/s]"""
     wind = solution.unknowns[: 2 * len(solution.knots)].reshape(-1, 2)
     return np.concatenate(
         [(_shares(solution.knots, knots) @ wind).ravel(), solution.unknowns[2 * len(solution.knots) :]]
@@ -231,9 +239,9 @@ def _interpolated_start(solution: _Solution, knots: np.ndarray) -> np.ndarray:
 
 
 def _prior_rows(problem: _Problem, knots: np.ndarray, spread: float, count: int) -> tuple[np.ndarray, np.ndarray]:
-    """Return rows (m, count) and targets (m,) of the prior.
+    """Return rows (m, count) and targets (m,) of the prior, each divided by its standard deviation. [s/m, -]
 
-    Each is divided by its deviation. [s/m, -]
+    The prior is that rows @ unknowns equals the targets.
     """
     blocks, groups = 2 * len(knots), problem.likeness.max() + 1
     mean = np.zeros((2, count))
@@ -253,7 +261,7 @@ def _prior_rows(problem: _Problem, knots: np.ndarray, spread: float, count: int)
 
 
 def _residual(problem: _Problem, share: np.ndarray, unknowns: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Return residuals (n,) and the unit vectors (2, n) of the flight through the air. [m/s, -]"""
+    """Return residuals (n,) and unit vectors (2, n) in the direction of flight through the air. [m/s, -]"""
     blocks, groups = 2 * share.shape[1], problem.likeness.max() + 1
     relative = problem.velocity - (share @ unknowns[:blocks].reshape(-1, 2)).T
     speed = np.maximum(np.hypot(*relative), 1e-6)
@@ -265,10 +273,10 @@ def _residual(problem: _Problem, share: np.ndarray, unknowns: np.ndarray) -> tup
 def _normal(
     problem: _Problem, share: np.ndarray, direction: np.ndarray, weight: np.ndarray, residual: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Return the normal matrix and the gradient of the weighted squares.
+    """Return the normal matrix and the gradient of the weighted sum of squares.
 
-    A sample's residual depends on the wind's knots, one likeness and one stretch, the last two with the slope -1. So
-    the matrix is assembled from sums over stretches, and two hours of flight cost little more than one circuit.
+    The residual of a sample depends on the wind at the knots, on one group and on one stretch, the last two with the
+    slope -1. So the matrix is assembled from sums over stretches, and long logs take little more time than short ones.
     """
     count = len(problem.likeness)
     slopes = (
@@ -290,7 +298,7 @@ def _normal(
 
 
 def _solution_at(problem: _Problem, knots: np.ndarray, unknowns: np.ndarray, spread: float) -> _Solution:
-    """Return the solution at given knots and spread; the noise is updated in every iteration."""
+    """Return the solution for given knots and ``spread``. The noise is updated in every iteration."""
     share = _shares(knots, problem.time)
     rows, target = _prior_rows(problem, knots, spread, len(unknowns))
     prior = rows.T @ rows
@@ -320,20 +328,20 @@ def _solution_at(problem: _Problem, knots: np.ndarray, unknowns: np.ndarray, spr
 
 
 def _noise(problem: _Problem, residual: np.ndarray) -> tuple[float, float]:
-    """Return the scatter of one residual and its correlation with the next of the same stretch. [m/s, -]"""
+    """Return the standard deviation of residuals, and the correlation of successive ones in a stretch. [m/s, -]"""
     usual = 1.4826 * float(np.median(np.abs(residual)))
     kept = np.clip(residual, -CAUCHY_SCALE * usual - _LEAST_NOISE, CAUCHY_SCALE * usual + _LEAST_NOISE)
-    spent = len(problem.likeness) + 2  # one airspeed each, and the wind
+    spent = len(problem.likeness) + 2  # fitted numbers: an airspeed for each stretch, and the two parts of the wind
     noise = np.sqrt(np.sum(kept**2) / max(len(kept) - spent, 1))
     same = problem.stretch[1:] == problem.stretch[:-1]
     product = float(np.mean(kept[1:][same] * kept[:-1][same])) if same.any() else 0.0
-    # a stretch's own mean is removed, which makes short stretches look correlated negatively
+    # The mean of each stretch is removed, which gives a false negative correlation in short stretches.
     correlation = float(np.clip(product / max(np.mean(kept**2), 1e-12), 0.0, 0.9))
     return max(float(noise), _LEAST_NOISE), correlation
 
 
 def _updated_spread(solution: _Solution, stretches: int) -> float:
-    """Return the spread of stretches of similar flight after the solution, see `_SPREAD_WEIGHT`. [m/s]"""
+    """Return the standard deviation of airspeed between similar stretches, with the weighted prior. [m/s]"""
     first = len(solution.unknowns) - stretches
     squares = solution.unknowns[first:] ** 2 + np.diag(solution.inverse)[first:]
     return float(np.sqrt((_SPREAD_WEIGHT * _AIRSPEED_SPREAD**2 + np.sum(squares)) / (_SPREAD_WEIGHT + stretches)))

@@ -9,7 +9,8 @@ import numpy as np
 from .rods import RodSets, rod_rigidity
 from .wing_parts import Foam, Joiner
 
-BUCKLING_KNOCKDOWN = 0.6  # real over ideal buckling load, for waviness and glue gaps; judgement: 0.5 to 0.7 [-]
+# Real over ideal buckling load, for waviness and glue gaps: 0.5 to 0.7, judgement, no source [-]
+BUCKLING_KNOCKDOWN = 0.6
 
 
 def foundation_modulus(foam: Foam, rods: RodSets) -> np.ndarray:
