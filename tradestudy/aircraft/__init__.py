@@ -1,1 +1,1 @@
-"""A study as a model of its aircraft, calibrated against the stock wing, and every number of one design."""
+"""The aircraft: a study as a model, calibrated against the stock wing, and every number of one design."""

@@ -21,9 +21,10 @@ def assess(
 ) -> Result:
     """Return one stretched wing in full (``best``) and the stock wing.
 
-    Keywords in ``design`` request the wing. span, sweep, washout, static_margin, cruise_speed and rod_diameter are text
-    with a unit, such as ``span="1300 mm"``. parallel and rod_pairs are numbers; propeller is text such as ``"10x6"``.
-    The default span is half way to the longest. Raises CommandError for other keywords or values.
+    Keywords in ``design`` request the wing. Values of span, sweep, washout, static_margin, cruise_speed and
+    rod_diameter are text with a unit, such as ``span="1300 mm"``. Values of parallel and rod_pairs are numbers, and
+    propeller is text such as ``"10x6"``. The default span is half way to the longest. Raises CommandError for other
+    keywords or values.
     """
     requested = requested_wing(design) if wing is None else wing
     with opened(study, "assess", tell) as session:

@@ -141,7 +141,7 @@ def _moved(session: StudySession, start: GridDesign, values: dict[str, Any]) -> 
 
 
 def _computed_rows(session: StudySession, designs: list[GridDesign], best_speed: bool) -> list[_Row]:
-    """Return one row for each design, computed in chunks that depend on the grid alone."""
+    """Return one row for each design. Designs are computed in chunks that depend on the grid alone."""
 
     def make(index: int) -> tuple[str, ...]:
         return tuple(map(str, designs[index].choice.model_key))

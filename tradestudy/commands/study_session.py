@@ -43,8 +43,8 @@ class StudySession:
 
     ``report_progress`` is called with a sentence on the current work, and its attribute ``warn``, if any, with
     warnings. ``record`` is the file of earlier results. ``workers`` is the number of parallel processes. If it is None,
-    it is the number of cores when there are many ``tasks``; by default, each choice of the study counts as a task.
-    ``cluster`` is the address of a Dask scheduler, whose workers are then used.
+    many ``tasks`` use as many processes as cores. By default, each choice of the study counts as a task. ``cluster`` is
+    the address of a Dask scheduler, whose workers are then used.
     """
 
     def __init__(

@@ -57,7 +57,7 @@ class Ranking:
         unsearched = [branch for branch in several if self.branches[branch][0] not in self._results]
         self._search_relaxed_again(unsearched)
         for branch in unsearched:
-            if self._may_win(branch, count):  # the second start raised the bound
+            if self._may_win(branch, count):  # the search from the second start may have raised the bound
                 self._search(self.branches[branch])
         return self._ranked()
 
@@ -73,7 +73,7 @@ class Ranking:
 
     @property
     def left_out(self) -> dict[Choice, float]:
-        """Choices that were not searched, with the upper bounds of their gains."""
+        """The choices that were not searched, with upper bounds of their gains."""
         return {
             choice: bound
             for branch, bound in self.bounds.items()

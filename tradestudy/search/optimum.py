@@ -39,7 +39,7 @@ def slsqp_minimum(
     tolerance: float = TOLERANCE,
     iterations: int = _MOST_ITERATIONS,
 ) -> np.ndarray:
-    """Return the point (n,) where SLSQP ends, or its last point when ``objective`` raises `EvaluationsSpent`.
+    """Return the point (n,) where SLSQP ends, or its last point if ``objective`` raises `EvaluationsSpent`.
 
     ``slope`` returns the gradient (n,). ``margins`` returns (m,), not negative where limits are met, and
     ``margin_slopes`` its derivatives (m, n). Variables, objective and margins should be of order one. The method is
@@ -158,7 +158,7 @@ class ScaledProblem:
         return (slope - self.quantity(traded) * self._slopes[traded.per].reshape(-1)) / divisor
 
     def margins(self, x):
-        """Return all margins as one vector."""
+        """Return all margins as one array (n_margin,)."""
         self._evaluate(x)
         margins = [limit.margin(self._values[limit.output]) for limit in self.limits]
         return np.concatenate([*margins, *([self._level_margin()] if self.level else [])])

@@ -172,7 +172,7 @@ def _drive_words(choice: Choice) -> str:
 def all_choices(study: Study) -> list[Choice]:
     """Return every combination of the parts and decisions in a study. If a list is absent, only the stock part is used.
 
-    Motors, packs, schemes and throttle caps named in the lists are tried in addition to the wing's own.
+    Motors, packs, schemes and throttle caps in the lists are added to the wing's own.
     """
     stock = stock_choice(study)
     lists = study.choices

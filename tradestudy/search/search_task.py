@@ -36,7 +36,7 @@ class SearchResult:
 
     @property
     def worst_margin(self) -> float:
-        """Smallest scaled margin."""
+        """The smallest scaled margin."""
         return min(float(value.min()) for value in self.margins.values())
 
 

@@ -113,7 +113,7 @@ def _followed(ranked: list[SearchResult]) -> list[SearchResult]:
 
 
 def flat_band(space: SearchSpace, best: SearchResult, trade: list[SearchResult]) -> SpanBand:
-    """Return the flat band, and the whole centimetre of span to build in it.
+    """Return the flat band, and the span to build in it, in whole centimetres.
 
     At every span in the band, the best wing that meets all limits loses less than 2 % of the gain. The span to build is
     the longest in the band whose rods need no splice, or else the best span.

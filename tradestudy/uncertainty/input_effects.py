@@ -40,8 +40,8 @@ from .variants import (
     variant_numbers,
 )
 
-# Changes that have equal weight in the ranking: a tenth of the range, and 6 mm of balance mark (2 to 3 % of the mean
-# chord, about the distance between a nose-heavy and a lively setting).
+# Changes that have equal weight in the ranking: a tenth of the range, and 6 mm of balance mark. 6 mm are some 2 to 3 %
+# of the mean chord, about the distance between a nose-heavy and a lively setting.
 _RANGE_STEP, _BALANCE_STEP = 0.10, 0.006
 _LONG_FLIGHT = 0.6  # length of a remembered flight over the stock wing's range
 _HARDLY = 0.01  # share of the range; inputs that change it by less are not evaluated again with a flight
@@ -71,7 +71,7 @@ def input_effects(
     -------
     rows : list of InputEffect
     uncertainty : Uncertainty
-        Half widths are the root of the sum of squares of each input's larger side.
+        Half widths: root of the sum of squares of each input's larger change.
     variants : DesignVariants
         The numbers of the design with each input at both ends, for `range_band.spread`.
     """
@@ -173,7 +173,7 @@ def _after_flight(
 
 
 def _root_of_squares(changes: Iterable[_LowHigh]) -> float:
-    """Return the root of the sum of squares of the larger side of every change."""
+    """Return the root of the sum of squares of the larger change of every pair."""
     return float(np.sqrt(sum(larger(sides) ** 2 for sides in changes)))
 
 

@@ -48,7 +48,7 @@ class DesignSpread:
 
 @dataclass(frozen=True)
 class RobustSearch:
-    """The best design with nominal inputs, the robust design, the number of searches, and whether the chance was met."""
+    """The best design with nominal inputs, the robust one, the number of searches, and whether the chance was met."""
 
     nominal: DesignSpread
     robust: DesignSpread
@@ -61,8 +61,8 @@ def most_robust(space: SearchSpace, best: SearchResult, chance: float, report_pr
 
     The best wing has the greatest gain that nine samples of ten exceed.
 
-        ``best`` is the best design with nominal inputs. If no wing reaches the chance, the result is the wing whose least
-        met limit is met most often.
+    ``best`` is the best design with nominal inputs. If no wing reaches the chance, the result is the wing whose least
+    met limit is met most often.
     """
     nominal = design_spread(space, best, chance, report_progress)
     looks, last, rounds, results = [nominal], nominal, 0, [best]

@@ -81,7 +81,7 @@ class VariantNumbers(NamedTuple):
     """The numbers and limits of the fixed design in one variant of the study."""
 
     key_numbers: KeyNumbers
-    more: dict[str, float]  # auw_g, cruise_speed_kmh, cruise_current_a
+    more: dict[str, float]  # values of auw_g, cruise_speed_kmh, cruise_current_a
     margins: dict[str, float]  # worst scaled margin of each limit, positive when met
     scatter: float  # standard deviation of section drag and propeller models, as a share of power [-]
 
@@ -150,7 +150,7 @@ def evaluated_design(study: Study, design: FixedDesign) -> tuple[SpeedSweep, dic
 def variant_numbers(study: Study, design: FixedDesign) -> VariantNumbers:
     """Return the numbers of the fixed design with a study's inputs. That study's stock wing sets its limits.
 
-    Raises as `evaluated_design`.
+    Raises the same errors as `evaluated_design`.
     """
     sweep, values = evaluated_design(study, design)
     more = at_edge(
@@ -243,7 +243,7 @@ def design_variants(
 ) -> DesignVariants:
     """Return the numbers of the fixed design, nominal and at both ends of every input.
 
-    Raises as `evaluated_design` does.
+    Raises the same errors as `evaluated_design`.
     """
     nominal, variants = variant_numbers(study, design), []
     for count, one in enumerate(inputs, start=1):

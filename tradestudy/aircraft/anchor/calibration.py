@@ -1,6 +1,6 @@
 """Calibration of the model against the stock wing, which is the reference for every stretched wing.
 
-The calibration has five visible factors:
+The calibration has five factors, all of them reported:
 
 - mass that is in no list of parts, placed to match weight and balance;
 - a pitching-moment offset that matches the elevon in cruise (`trim_calibration`);
@@ -42,7 +42,7 @@ _SURELY_CARRIED = 2.0  # load factor that every flying wing has carried in launc
 
 @dataclass(frozen=True)
 class Anchor:
-    """The calibrated model of the stock wing, and the reference values it gives."""
+    """The calibrated model of the stock wing, and its reference values."""
 
     unlisted: mass.Lump
     reference: StockReference

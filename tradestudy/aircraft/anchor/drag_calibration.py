@@ -107,7 +107,7 @@ def drag_calibration(known: KnownFlightTable, stock: SpeedSweep) -> DragCalibrat
 
 
 def _alone(log_charge: Callable, measured: float) -> str:
-    """Return the drag factor that the flight alone requires, in words."""
+    """Return in words the drag factor with which the model matches the flight exactly."""
     low, high = -np.log(_SEARCHED), np.log(_SEARCHED)
     if not float(log_charge(low)) < measured < float(log_charge(high)):
         more = measured > float(log_charge(0.0))
@@ -141,7 +141,7 @@ def charge_by_factor(known: KnownFlightTable, stock: SpeedSweep) -> Callable:
 def most_probable_factor(
     log_charge: Callable, measured: float, prior: float = PRIOR_SPREAD, flight: float = FLIGHT_SPREAD
 ) -> tuple[float, float]:
-    """Return the logarithm of the most probable factor and its standard deviation from the curvature there.
+    """Return the logarithm of the most probable factor, and its standard deviation from the curvature at that point.
 
     Minimises x^2 / (2 prior^2) + (measured - log_charge(x))^2 / (2 flight^2) over x = ln(factor), by finding the root
     of its derivative. ``log_charge`` accepts complex numbers and rises with x. ``measured`` is the logarithm of the

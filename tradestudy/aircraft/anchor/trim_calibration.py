@@ -43,7 +43,7 @@ def with_moment_and_drag(data: ModelData, moment_offset: float, drag_factor: flo
 def trim_calibration(
     study: Study, data: ModelData, choice: Choice, variables: dict[str, float], likely: float | None = None
 ) -> TrimCalibration:
-    """Return the moment offset at which the stock wing trims with the elevon that was measured.
+    """Return the moment offset with which the stock wing trims at the measured elevon deflection.
 
     The elevon is matched at the speed of the known flight, or else at the best speed for the study's purpose.
     ``likely`` [m/s] is an estimate of that speed. Elevon is linear in the offset, so two evaluations are enough. Raises

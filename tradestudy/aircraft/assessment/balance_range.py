@@ -53,8 +53,8 @@ def balance_range(sweep: SpeedSweep, launch_speed: float, up_travel: float) -> B
 
     ``up_travel`` [rad] is the elevon at full stick; ``launch_speed`` is in [m/s].
 
-    The front end has one of three reasons. Full up-elevon no longer trims at launch speed, a strip stalls at launch
-    speed, or full up-elevon does not reach the stall, so the wing cannot be flared. At the back end, the static margin
+    The front end has one of three reasons. Full up-elevon no longer trims at launch speed, or a strip stalls at launch
+    speed. Or full up-elevon does not reach the stall, so the wing cannot be flared. At the back end, the static margin
     falls to ``LEAST_MARGIN``.
     """
     chord = float(sweep.solution.areas.mean_aerodynamic_chord)

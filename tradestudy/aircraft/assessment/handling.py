@@ -27,10 +27,10 @@ _THRUST_SPEED_POWER = -1.0
 
 
 class Handling(NamedTuple):
-    """Handling of one design in cruise; no batch axes."""
+    """Handling of one design in cruise, without batch axes."""
 
     lateral: lateral.LateralDerivatives
-    inertia: inertia.Inertia  # about the wing's own axes
+    inertia: inertia.Inertia  # moments of inertia about axes through the centre of gravity
     pitch_motions: small_motions.PitchMotions
     lateral_motions: small_motions.LateralMotions
     roll_rate: float  # steady, with full elevons [rad/s]

@@ -27,7 +27,7 @@ class _Hinged(NamedTuple):
     share: float  # elevon chord over wing chord at its middle [-]
     sweep: float  # sweep of the hinge line [rad]
     squared: float  # integral of the elevon chord squared along the span [m^3]
-    area: float  # [m^2]
+    area: float  # area of one elevon [m^2]
     ends: tuple[float, float]  # inner and outer end from the centre line [m]
 
 

@@ -34,8 +34,8 @@ class _PartFlight(NamedTuple):
     distance: float  # over the ground; zero except for legs
     energy: float  # taken from the pack's connector
     charge_left: float  # state of charge at its end
-    voltage: float  # at its end, loaded
-    throttle: float  # at its end
+    voltage: float  # pack voltage under load at its end
+    throttle: float  # throttle at its end
     fault: str = ""
 
 
@@ -44,7 +44,7 @@ class _CannotFlyError(Exception):
 
 
 class _Flight:
-    """A design on its mission, with the numbers that every part needs."""
+    """A design during its mission, with the data that every part needs."""
 
     def __init__(self, design: EvaluatedDesign):
         self.design, self.card = design, design.speed_card

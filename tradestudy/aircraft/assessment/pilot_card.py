@@ -23,7 +23,7 @@ from tradestudy.results.flight import CardLeg, CardTurn, PilotCard
 
 _WITHIN = 0.02  # share of the best gain; speeds that lose less are equally good to a pilot
 FEWEST = 3  # least number of speeds that allow a cruise; with fewer there is no card
-_HALF = 0.5  # state of charge of the half-used pack
+_HALF = 0.5  # state of charge of a half-used pack
 
 
 def pilot_card(design: EvaluatedDesign) -> PilotCard | None:

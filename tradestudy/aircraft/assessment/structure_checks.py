@@ -66,12 +66,12 @@ class _LoadedWing(NamedTuple):
 
     @property
     def station(self) -> np.ndarray:
-        """Stations of the beam (n_station,). [m]"""
+        """The stations of the beam (n_station,). [m]"""
         return self.built.half.beam.station_y
 
     @property
     def mode_names(self) -> list[str]:
-        """Names of the failure modes, in the order of the beam's utilisation."""
+        """The names of the failure modes, in the order of the beam's utilisation."""
         return failure_modes.mode_names([rod.name for rod in self.design.study.rods])
 
     def row(self, what, condition, utilisation, mode, station, note="", breaks_at=None) -> StructureCheck:

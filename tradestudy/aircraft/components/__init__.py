@@ -1,1 +1,1 @@
-"""OpenMDAO components around the stages of `aircraft.model.evaluation`; `aircraft.py` puts them together."""
+"""OpenMDAO components around the stages of `aircraft.model.evaluation`. `aircraft.py` connects them."""

@@ -1,1 +1,1 @@
-"""The data of a study's model, and the chain that evaluates designs with it."""
+"""The data of a study's model, and the chain of stages that evaluates designs."""

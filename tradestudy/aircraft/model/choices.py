@@ -34,7 +34,7 @@ def study_with_choice(study: Study, choice: Choice) -> Study:
             cells_across=other.cells_across or ANY_THAT_FIT,
             health=1.0,
             resistance=None,
-            # a cut-off for one chemistry may empty cells of another
+            # a cut-off voltage for one chemistry may fully discharge cells of another
             cut_off=study.pack.cut_off if len(chemistries) == 1 else None,
         )
         parts["defaults_used"] = tuple(used for used in study.defaults_used if used.key != CELLS_ACROSS)
@@ -86,8 +86,8 @@ class Choice:
     rod_diameter: float  # [m]
     rod_pairs: int
     propeller: str
-    motor: str = ""  # name among the study's motor choices
-    pack: str = ""  # name among the study's pack choices
+    motor: str = ""  # name of one of the study's motor choices
+    pack: str = ""  # name of one of the study's pack choices
     scheme: str = ""
     throttle_cap: float | None = None
 
@@ -141,7 +141,7 @@ def variables_at_edge(variables: dict[str, float]) -> DesignVariables:
 
 
 def choice_of(design: Design) -> Choice:
-    """Return the choice of a design."""
+    """Return the choice of parts in a design."""
     bought = design.choices
     cap = bought.throttle_cap_pct
     return Choice(

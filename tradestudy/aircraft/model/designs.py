@@ -20,8 +20,8 @@ class Designs(NamedTuple):
     """The numbers of one design, or of many. Fields have any batch shape (...) and broadcast."""
 
     extension: Any  # length added to each half of the stock wing [m]
-    sweep: Any  # [rad]
-    washout: Any  # [rad]
+    sweep: Any  # sweep of the leading edge [rad]
+    washout: Any  # nose-down twist of the tip [rad]
     static_margin: Any  # share of the mean aerodynamic chord [-]
     cruise_speed: Any  # NaN until it is chosen [m/s]
     equipment_position: Any  # distance behind the nose datum [m]

@@ -29,7 +29,9 @@ class SizedItem(NamedTuple):
 
 
 def sized_item(item: DragItemTable, stream: Stream, assumed: tuple[Any, Any] | None = None) -> SizedItem:
-    """Return a line of the list with its drag area and band. The line has a known kind or gives a drag area.
+    """Return one line of the list with its drag area and band.
+
+    The line names a kind from the catalogue or gives a drag area.
 
     ``assumed`` is the band of a drag area that the study left open, as written in a study.
     """

@@ -1,4 +1,4 @@
-"""One design with its study: the single object that the assessment and the workshop work from."""
+"""One design with its study: the input of all functions in assessment and workshop."""
 
 from __future__ import annotations
 

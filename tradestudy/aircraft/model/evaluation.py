@@ -1,4 +1,4 @@
-"""The chain that evaluates designs. Read this page first: it is the table of contents of the physics.
+"""The chain of stages that evaluates designs. Read this module first: it is the table of contents of the physics.
 
     stage         what it computes                                  in `physics.flight`
     1. shape      outline, areas, weights                           layout
@@ -12,7 +12,7 @@
 the stages that a speed changes, for tables over speed.
 
 One design and many designs use the same functions. A shape (...) means any batch axes, which broadcast; a single design
-has none. Only the lattice is solved wing by wing, once for all designs that share a wing. The components of
+has none. Only the vortex lattice is solved wing by wing, once for all designs that share a wing. The components of
 `aircraft.components` connect OpenMDAO to the same stages, for searches that need derivatives.
 """
 
@@ -58,7 +58,8 @@ class Evaluation(NamedTuple):
 def evaluate(data: ModelData, designs: Designs, wings: Wings | None = None, usual: bool = True) -> Evaluation:
     """Return the Evaluation of designs (...). If ``wings`` is given, the lattice is not solved again.
 
-    Without ``usual``, the duration of the usual flight is not computed. This saves two solutions at full throttle.
+    Without ``usual``, the duration of the usual flight (cruise with a share of full throttle) is not computed. This
+    saves two solutions at full throttle.
     """
     wings = wings or wings_of(data, designs)
     shape, speed = wings.shape, designs.cruise_speed
@@ -93,7 +94,7 @@ def evaluate(data: ModelData, designs: Designs, wings: Wings | None = None, usua
 
 @dataclass(frozen=True)
 class Wings:
-    """The parts of designs that depend on neither speed nor balance point: outline, weights, lattice, beam, drive."""
+    """Results for designs that depend on neither speed nor balance point: outline, weights, lattice, beam, drive."""
 
     data: ModelData
     designs: Designs  # cruise speed and static margin are not used here
@@ -159,7 +160,7 @@ def _stacked(parts: list[Any], batch: tuple[int, ...]) -> Any:
 def structure_with(
     structure: strength.StrengthData, designs: Designs, flow: control.DesignFlow
 ) -> strength.DesignStructure:
-    """Return the structure of evaluated designs under the same loads, built of the materials in ``structure``."""
+    """Return the structure's results for designs under the same loads, with the materials of ``structure``."""
     return strength.wing_structure(structure, designs.wing, _strip_forces(flow))
 
 
@@ -169,10 +170,10 @@ class LevelFlight(NamedTuple):
     Each field has shape (...) unless stated otherwise.
     """
 
-    elevon: Any  # [rad]
-    centre_of_gravity: Any  # behind the nose datum [m]
+    elevon: Any  # elevon deflection, trailing edge down positive [rad]
+    centre_of_gravity: Any  # distance behind the nose datum [m]
     dynamic_pressure: Any  # [Pa]
-    lift_coefficient: Any  # of every strip (..., n_strip) [-]
+    lift_coefficient: Any  # section lift coefficient of every strip (..., n_strip) [-]
     log_reynolds: Any  # natural logarithm of Reynolds number (..., n_strip) [-]
     strip_deflection: Any  # elevon deflection times the share of the strip it covers (..., n_strip) [rad]
     stall_margin: Any  # largest section lift coefficient minus actual one (..., n_strip) [-]
@@ -190,7 +191,9 @@ class LevelFlight(NamedTuple):
 def level_flight(
     wings: Wings, speed: Any, static_margin: Any, load_factor: Any = 1.0, slow: bool = False
 ) -> LevelFlight:
-    """Return the LevelFlight of wings (...) at speeds (...) [m/s]; ``slow`` adds ``slow_stall_margin``.
+    """Return the LevelFlight of wings (...) at speeds (...) [m/s].
+
+    If ``slow`` is set, it includes ``slow_stall_margin``.
 
     ``static_margin`` (...) is a share of the mean aerodynamic chord [-]. ``load_factor`` (...) [-] is 1 except in a
     turn.
@@ -221,7 +224,7 @@ def level_flight(
 
 
 def cruise_power(wings: Wings, speed: Any, drag: Any) -> power.CruisePower:
-    """Return the CruisePower of wings (...) at speeds (...) [m/s] against drags (...) [N]."""
+    """Return the CruisePower of wings (...) at speeds (...) [m/s] with drags (...) [N]."""
     return power.steady_cruise_power(wings.data.power, wings.powertrain, speed, drag)
 
 

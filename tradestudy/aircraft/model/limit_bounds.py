@@ -33,7 +33,7 @@ from .choices import Choice, study_with_choice
 from .pack_fit import pack_bay, pack_reach
 
 ACTIVE_BELOW = 2e-3  # scaled margin below which a limit counts as active: it stops the design
-MET_ABOVE = -1e-4  # scaled margin above which a limit counts as met: a hundredth of a per cent
+MET_ABOVE = -1e-4  # scaled margin above which a limit counts as met
 _STRONG_ENOUGH = 2 * SAFETY_FACTOR  # times the pull-up: highest bound that a strong stock wing sets. Common practice
 _STIFF_ENOUGH = 0.015  # lowest bound on tip deflection over semi-span in the pull-up. Common practice
 _LEAST_ELEVON = np.radians(1.0)  # lowest bound on elevon in cruise: under 1 mm at most trailing edges
@@ -67,7 +67,7 @@ class Limit:
         return LIMITS[self.name]
 
     def margin(self, value) -> np.ndarray:
-        """Return scaled margins (n,), negative where the limit is violated."""
+        """Return the scaled margins (n,). A negative margin means that the limit is violated."""
         return self.sign * (self.elements(np.atleast_1d(value)) - self.bound) / self.scale
 
     def margin_slope(self, slope: np.ndarray) -> np.ndarray:

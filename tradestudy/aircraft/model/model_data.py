@@ -34,12 +34,12 @@ class ModelData:
 
     @property
     def flight(self) -> trimmed_flight.FlightData:
-        """Data of the flow stage."""
+        """The data of the flow stage."""
         return self.level.flight
 
     @property
     def layout(self) -> layout.LayoutData:
-        """Data of the shape stage."""
+        """The data of the shape stage."""
         return self.flight.layout
 
     @property
@@ -181,7 +181,7 @@ def _fin(fin: wing.FinTable) -> SheetFin:
 
 
 def fixed_parts(study: Study) -> dict[str, mass.Lump]:
-    """Return the listed parts that do not move, by name."""
+    """Return mass and moment of the listed parts at fixed places, by name."""
     motor_, controller, propeller = study.motor, study.controller, study.propeller
     lumps = {
         "motor": (motor_.mass, motor_.from_nose),

@@ -14,7 +14,7 @@ from tradestudy.quantities.variables import VARIABLES
 
 from .model_data import ModelData
 
-CHOICE_INPUTS = ("series", "parallel", "rod_diameter", "rod_pairs")  # inputs of the model that a choice of parts sets
+CHOICE_INPUTS = ("series", "parallel", "rod_diameter", "rod_pairs")  # model inputs that are set from a choice
 
 
 def aircraft_problem(data: ModelData, usual: bool = False) -> om.Problem:
@@ -23,7 +23,7 @@ def aircraft_problem(data: ModelData, usual: bool = False) -> om.Problem:
     With ``usual``, the duration of the usual flight is an output.
     """
     problem = om.Problem(reports=False)
-    problem.options["group_by_pre_opt_post"] = False  # every component serves every limit
+    problem.options["group_by_pre_opt_post"] = False  # every component affects every limit
     problem.model = Aircraft(
         flight=data.flight, level=data.level, strength=data.strength, power=data.power, usual=usual
     )

@@ -36,7 +36,7 @@ class WingSections(NamedTuple):
 
     @property
     def differ(self) -> bool:
-        """True where the tip has another section than the root."""
+        """True if the tip has another section than the root."""
         return self.tip is not self.root
 
 
@@ -124,7 +124,7 @@ def _table(outline: bytes, count: int, hinge: float, finish: str) -> polar.Secti
 
 
 def camber(root: polar.SectionTable, tip: polar.SectionTable) -> lattice.SectionCamber:
-    """Return the camber of the sections, for the lattice."""
+    """Return the camber of the sections as input of the vortex lattice."""
     lift, tip_lift = (-2 * np.pi * table.zero_lift_angle for table in (root, tip))
     return lattice.SectionCamber(
         lift, root.moment_coefficient, tip_lift - lift, tip.moment_coefficient - root.moment_coefficient

@@ -47,7 +47,7 @@ class Stall(NamedTuple):
     speed: float  # [m/s]
     station: float  # distance of that strip from the centre line [m]
     lift_coefficient: float  # largest lift coefficient of the trimmed wing [-]
-    elevon: float  # [rad]
+    elevon: float  # elevon deflection, trailing edge down positive [rad]
     tips_left: float  # stall margin over largest lift, least of the outer strips [-]
 
 
@@ -62,7 +62,7 @@ class SpeedCard:
 
     @property
     def stall_speed(self) -> float:
-        """Slowest trimmed speed. [m/s]"""
+        """The slowest trimmed speed. [m/s]"""
         return self.stall.speed
 
     @cached_property
@@ -90,7 +90,7 @@ class SpeedSweep:
 
     @property
     def cruise_speed(self) -> float:
-        """Cruise speed of the design. [m/s]"""
+        """The cruise speed of the design. [m/s]"""
         return float(self.variables["cruise_speed"])
 
     @property
@@ -110,7 +110,7 @@ class SpeedSweep:
 
     @cached_property
     def speed_card(self) -> SpeedCard:
-        """The speed card from stall to top speed."""
+        """The speed card: curves over speed, from stall to top speed."""
         stall = self.stall()
         top = self.top_speed(1.02 * stall.speed)
         speed = np.linspace(1.02 * stall.speed, max(top, 1.2 * stall.speed), _SPEED_POINTS)

@@ -149,7 +149,7 @@ def crossed_bays(study: Study, rod: RodTable) -> list[BayTable]:
 
 
 def _cut_centre(study: Study, foam_section, stock, share) -> tuple[float, float, float]:
-    """Return half the widest bay's width [m], the share of the root's foam that bays leave [-], and its area [m^2]."""
+    """Return half the widest bay's width [m], the share of root foam left [-], and the root's foam area [m^2]."""
     chord = stock.root_chord / share
     x = np.linspace(0, stock.root_chord, 400)
     thickness = airfoil.section_thickness(foam_section, x / chord) * chord

@@ -97,7 +97,7 @@ class WingOnBench:
         return load_test.stop_mass(self.half.beam, self.own, loads)
 
     def utilisation(self, loads: WingLoads) -> float:
-        """Return the greatest utilisation under bags and the wing's own weight. [-]"""
+        """Return the greatest utilisation under the bags' loads and the wing's own weight. [-]"""
         return float(load_test.greatest_utilisation(self.half.beam, load_test.combined_loads(self.own, loads))[0])
 
 

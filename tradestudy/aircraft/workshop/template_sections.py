@@ -1,7 +1,7 @@
 """Data for hot-wire cutting: foam outlines at the ends of the cores, the cores, and their heights in the jig.
 
-Coordinates are in mm along the chord line of a section: x behind its leading edge, z above the line. "Level" means
-turned by the washout about the leading edge. The root's chord line is then parallel to the table.
+Coordinates are in mm along the chord line of a section. x is behind its leading edge, and z above the line. "Level"
+means turned by the washout about the leading edge. The root's chord line is then parallel to the table.
 """
 
 from __future__ import annotations
@@ -118,7 +118,7 @@ def _area(outline: np.ndarray) -> float:
 
 def rounded_mm(value: Any) -> float:
     """Return a length [mm] rounded to three decimal places."""
-    return round(float(value), 3) + 0.0  # no minus before zero
+    return round(float(value), 3) + 0.0  # turns -0.0 into 0.0
 
 
 def _slots(design: EvaluatedDesign, index: int, foam: float) -> list[RodSlot]:

@@ -131,11 +131,11 @@ class InProcess:
     shared: Any = None
 
     def send_shared_data(self, shared: Any) -> None:
-        """Keep the shared data as it is."""
+        """Store the shared data without packing it."""
         self.shared = shared
 
     def submit(self, function: Callable[[Any, Any], Any], item: Any) -> Future:
-        """Run a task before returning."""
+        """Run a task at once and return its finished future."""
         future: Future = Future()
         try:
             future.set_result(function(self.shared, item))

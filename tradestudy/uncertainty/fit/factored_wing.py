@@ -67,7 +67,7 @@ class FitWing:
     # --- air and power ----------------------------------------------------------------------------------------
 
     def air(self, speed: Any, load_factor: Any = 1.0) -> AirDrag:
-        """Return the drag at speeds (n,) [m/s] and load factors (n,) [-]."""
+        """Return the drag at speeds (n,) [m/s] and load factors (n,) [-], split into parts."""
         speed = np.atleast_1d(np.asarray(speed, float))
         state = self.speed_sweep.level(speed, load_factor=load_factor)
         return AirDrag(speed, state.dynamic_pressure, state.profile + state.other, state.induced, self.off)
@@ -167,7 +167,7 @@ class FitWing:
 
     @cached_property
     def masses(self) -> dict[str, float]:
-        """Masses of foam, covering and elevons at factors of 1. [kg]"""
+        """The masses of foam, covering and elevons at factors of 1. [kg]"""
         stock = self.data.layout.stock
         zero = np.zeros(())
         found, *_ = layout.design_lumps(

@@ -79,7 +79,7 @@ class Fit:
     names: tuple[str, ...]
     prior: np.ndarray  # standard deviations before the fit (n,)
     mean: np.ndarray  # most probable ln(factor) (n,)
-    covariance: np.ndarray  # (n, n)
+    covariance: np.ndarray  # covariance of ln(factor) (n, n)
     groups: tuple[ReadingGroup, ...]
 
     @property

@@ -191,7 +191,7 @@ def _raise_if(refused: list[str], log: FlightLog) -> None:
 
 
 def _wind(steps: LogSteps, stretches: list[Stretch]) -> WindFit | None:
-    """Return the wind fitted to the stretches, or None without any."""
+    """Return the wind fitted to the stretches, or None without a stretch."""
     if not stretches:
         return None
     places = np.concatenate([np.arange(each.first, each.end) for each in stretches])
