@@ -13,7 +13,7 @@ from tradestudy.physics.structure.wing_beam import WingBeam
 
 
 class EvenWing(NamedTuple):
-    """Half a wing of constant chord. Lengths are along and square to its (swept) axis, in SI units, sweep in radians."""
+    """Half a wing of constant chord, with lengths along and square to its (swept) axis. SI units, sweep in radians."""
 
     length: float
     chord: float

@@ -1,4 +1,4 @@
-"""The Godwit with more surfaces: an elevon outlined by points, an inboard fin, and tip fins that reach below the wing."""
+"""The Godwit with more surfaces: an elevon outlined by points, an inboard fin, and tip fins that extend downwards."""
 
 from edited import edited
 

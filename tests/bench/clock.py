@@ -1,15 +1,15 @@
-"""The clock that benches share."""
+"""Timing functions that the benchmarks share."""
 
 import time
 
 
 def best_of(repeats, function):
-    """Return the shortest of several runs. [s]"""
+    """Return the shortest time of several runs of a function. [s]"""
     return min(timed(function)[1] for _ in range(repeats))
 
 
 def timed(function):
-    """Return a result and how long it took. [s]"""
+    """Return the result of a function and the time that it took. [s]"""
     start = time.perf_counter()
     found = function()
     return found, time.perf_counter() - start

@@ -1,8 +1,8 @@
-"""How often hidden wings are found again: factors inside their 90 % band, range within 5 %.
+"""A benchmark of the fit on hidden wings: how often factors are inside their 90 % band, and range within 5 %.
 
-Run alone on a quiet machine: python tests/bench/fit.py [wings]. Each wing has factors drawn from what is believed of
-them before measuring, is weighed, loaded, charged and flown once (1 Hz, wind up to 8 m/s, thermals of 0.1 m/s, turns,
-gaps, a current sensor off by 3 %), all with the noise that the fit assumes. Nothing is asserted here.
+Run alone on a quiet machine: python tests/bench/fit.py [wings]. Each wing has factors sampled from their priors. It is
+weighed, loaded, charged and flown once (1 Hz, wind up to 8 m/s, thermals of 0.1 m/s, turns, gaps, a current sensor off
+by 3 %). All measurements have the noise that the fit assumes. Nothing is asserted here.
 """
 
 import os

@@ -1,7 +1,7 @@
 """Write the demonstration of the command fit: studies/measured/godwit.toml and studies/measured/godwit_flight.csv.
 
-Run: python tests/bench/fit_demo.py. The wing is the invented Godwit with factors that are printed in the file's header;
-scale, bags, charger and logger are given the noise that the fit assumes. Equal seeds write equal files.
+Run: python tests/bench/fit_demo.py. The wing is the invented Godwit with factors that are printed in the header of the
+file. Scale, bags, charger and logger have the noise that the fit assumes. Equal seeds write equal files.
 """
 
 import sys
@@ -16,7 +16,7 @@ from tradestudy.study.reader import read_study
 from tradestudy.uncertainty.fit.factored_wing import FitWing
 
 SEED = 11
-DRAG = 1.30  # what the flight is to find
+DRAG = 1.30  # drag factor that the fit should find
 HEADER = """\
 # The Godwit measured: scale, bags, charger and one flight of which the log stands beside, godwit_flight.csv.
 # Try: tradestudy fit studies/godwit.toml studies/measured/godwit.toml studies/measured/godwit_flight.csv

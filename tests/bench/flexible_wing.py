@@ -1,13 +1,14 @@
-"""Measure what a flexible wing adds to one design evaluation. Run alone on a quiet machine:
-python tests/bench/flexible_wing.py
+"""Measure the time that a flexible wing adds to one design evaluation.
 
-Nothing is asserted: clocks differ. Values of one design, then eight directions of slopes at once; two stiffnesses (bond
-as given and 0.4 of it), trim in all conditions with the first, what is left at the never-exceed speed with both.
+Run alone on a quiet machine: python tests/bench/flexible_wing.py. Nothing is asserted, since clocks differ. Measured
+are the values of one design, then values with derivatives along eight directions. The wing has two stiffnesses: film
+bond as given, and 0.4 of it. All conditions are trimmed with the first, and control at the never-exceed speed is
+computed with both.
 """
 
 import os
 
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the matrices are small: threads cost more than they give
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the matrices are small: more threads are slower
 
 import sys
 from pathlib import Path

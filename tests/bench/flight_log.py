@@ -1,12 +1,12 @@
-"""How long two hours at 20 Hz take to read and to look through, and how often one circuit tells the wind.
+"""Measure the time to read and analyse a log of two hours at 20 Hz, and how often one circuit gives the right wind.
 
-Run alone on a quiet machine: python tests/bench/flight_log.py [circuits]. Nothing is asserted: clocks differ. Times are
-of the processor.
+Run alone on a quiet machine: python tests/bench/flight_log.py [circuits]. Nothing is asserted, since clocks differ.
+Times are processor times.
 """
 
 import os
 
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the matrices are small: threads cost more than they give
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the matrices are small: more threads are slower
 
 import sys
 import tempfile
@@ -24,12 +24,12 @@ from tradestudy.uncertainty.fit.prepared_log import prepared_log_of
 
 
 def amps_of(airspeed, climb):
-    """An invented wing. [A]"""
+    """Return the current of an invented wing. [A]"""
     return 4 + 0.06 * (airspeed - 11) ** 2 + 1.5 * np.maximum(climb, 0)
 
 
 def timed(said, function):
-    """Print the shortest of three runs; return what the function returns."""
+    """Print the shortest time of three runs, and return what the function returns."""
     times = []
     for _ in range(3):
         start = time.process_time()
@@ -40,7 +40,7 @@ def timed(said, function):
 
 
 def circuits(measurements, count, rate, noise, wander):
-    """Print how often one closed circuit gives the wind within 0.5 m/s and 10 degrees, and how honest its band is."""
+    """Print how often one closed circuit gives the wind within 0.5 m/s and 10 degrees, and how often its band holds it."""
     good, inside, refused = 0, 0, 0
     for number in range(count):
         random = np.random.default_rng(number)
@@ -63,7 +63,8 @@ def circuits(measurements, count, rate, noise, wander):
         off = wind[:, 0] - true
         turned = (np.arctan2(wind[1, 0], wind[0, 0]) - origin + np.pi) % (2 * np.pi) - np.pi
         good += bool(np.hypot(*off) < 0.5 and abs(np.degrees(turned)) < 10)
-        inside += bool(off @ np.linalg.solve(covariance[0], off) < 4.605)  # chi square, two degrees of freedom: 90 %
+        # 90 % point of chi square with two degrees of freedom
+        inside += bool(off @ np.linalg.solve(covariance[0], off) < 4.605)
     print(
         f"{count} circuits at {rate:g} Hz, noise {noise:g} m/s, airspeed of legs off by {wander:g} m/s: "
         f"{100 * good / count:.0f} % within 0.5 m/s and 10 degrees, {100 * inside / count:.0f} % inside the 90 % "

@@ -1,14 +1,13 @@
-"""Measure a grid of designs and a search with one worker and with two. Run alone on a quiet machine, from the root:
+"""Measure a grid of designs and a search, with one worker and with two.
 
-    python tests/bench/grid.py [designs]
-
-Nothing is asserted: clocks differ. Ratios come from one run; the last line is the same grid as one would do it design
-by design, with finite differences left out: one run of another library's lattice (aerosandbox) for each.
+Run alone on a quiet machine, from the root: python tests/bench/grid.py [designs]. Nothing is asserted, since clocks
+differ. Ratios are of one run. The last line is the same number of designs with one run of another library's lattice
+(aerosandbox) for each, without finite differences.
 """
 
 import os
 
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the matrices are small: threads cost more than they give
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the matrices are small: more threads are slower
 
 import sys
 import time
@@ -20,9 +19,10 @@ STUDY = Path(__file__).parents[2] / "studies" / "godwit.toml"
 
 
 def gridded(study, workers, designs):
-    """Seconds from opening the study to the last design, seconds of the designs alone, the answers, processor seconds.
+    """Return wall seconds from opening the study, wall seconds of the designs alone, the results, and processor
+    seconds.
 
-    Processor time of this process and its workers is what a busy machine does not change.
+    Processor seconds are of this process and its workers. They do not depend on other load of the machine.
     """
     from tradestudy.commands import design_grid
     from tradestudy.commands.requested_wing import RequestedWing
@@ -33,7 +33,7 @@ def gridded(study, workers, designs):
     start = time.perf_counter()
     work = StudySession(study, "bench", workers=workers)
     try:
-        used = -_processor_seconds(work, workers)  # workers that still load are no part of the ratio
+        used = -_processor_seconds(work, workers)  # time in which workers load is not counted in the ratio
         ready = time.perf_counter()
         result = design_grid.grid(work, axes, RequestedWing(parallel=3, rod_pairs=2))
         end = time.perf_counter()
@@ -51,12 +51,15 @@ def _processor_seconds(work, workers):
 
 
 def _used(room, item):
-    time.sleep(0.3)  # long enough that no worker takes two
+    time.sleep(0.3)  # long enough that no worker takes two tasks
     return os.getpid(), time.process_time()
 
 
 def searched(study, workers):
-    """Seconds from opening the study to the best design of every choice, start of workers included, and the answers."""
+    """Return the seconds from opening the study to the best design of every set of parts, and the results.
+
+    The start of workers is included.
+    """
     from tradestudy.commands.study_session import StudySession
 
     start = time.perf_counter()

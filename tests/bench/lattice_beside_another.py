@@ -1,15 +1,16 @@
-"""Our lattice beside the vortex lattice of aerosandbox, at equal error, one thread, in one run; and the section tables.
+"""Our lattice against the vortex lattice of aerosandbox at equal error, on one thread, and errors of section tables.
 
-Run alone on a quiet machine: python tests/bench/lattice_beside_another.py
+Run alone on a quiet machine: python tests/bench/lattice_beside_another.py. Nothing is asserted, since clocks differ.
+Each printed line names what it requires.
 
-Nothing is asserted: clocks differ. What each line wants stands in it. One answer is: lift slope, moment slope, elevon
-derivatives, neutral point, spanwise loading and the polar of induced drag. Ours gives all from one solution. The other
-gets its best way: a flat wing, so that two runs (angle of attack, elevon) make everything by linearity, no sideslip or
-rate derivatives, its hinge on a panel edge, and whichever of even and cosine spacing is nearer to its own limit.
+One solution consists of lift slope, moment slope, elevon derivatives, neutral point, spanwise loading and the polar of
+induced drag. Our lattice gives all from one run. The other lattice is used in its best way: on a flat wing, so that by
+linearity two runs suffice (angle of attack, elevon). It computes no derivatives by sideslip or rates, its hinge is on a
+panel edge, and it has whichever of even and cosine spacing is closer to its own limit.
 
-Error is measured against each program's own limit, so that neither is blamed for the other's: ours from meshes refined
-one to four times, limit + c / n^p by least squares; the other's from its two finest meshes refined together, first
-order (which its error is, from above). The two limits are printed beside each other.
+Errors are relative to each program's own limit, so that a difference of limits is not counted as an error. Our limit is
+from meshes refined one to four times, by least squares of limit + c / n^p for refinement n. The limit of the other is
+from its two finest meshes, assuming first order (which its error is, from above). Both limits are printed.
 """
 
 import os
@@ -32,7 +33,7 @@ from tradestudy.physics.sections import airfoil, polar  # noqa: E402
 
 ASPECT_RATIO, TAPER, SWEEP, HINGE, SPAN = 6.0, 0.5, 25.0, 0.8, 2.0
 NAMES = ("lift slope", "neutral point", "elevon lift", "elevon moment", "span efficiency", "loading")
-# lift and elevon over their limit, place and moment over the mean chord, loading rms over its peak
+# relative for lift and elevon, over the mean chord for place and moment, rms over the peak for loading
 STATIONS = np.linspace(0.05, 0.95, 19)
 ANGLE = np.radians(1.0)
 TARGET_RATIO, TARGET_TANGENTS, TARGET_TABLE, TARGET_TABLE_ERROR = 200, 8.0, 0.5, 0.01
@@ -46,7 +47,7 @@ def wing():
 
 
 def ours(refinement=1):
-    """Everything wanted, geometry to polar, from one solution: the numbers of NAMES and the loading."""
+    """Return the numbers of NAMES and the loading from one solution by our lattice, from geometry to polar."""
     shape = wing()
     found = answer(shape, refinement=refinement, n_panel=4 * refinement)
     area, chord = found.areas.area, found.areas.mean_aerodynamic_chord
@@ -64,7 +65,7 @@ def ours(refinement=1):
 
 
 def other_plane(asb, deflection):
-    section = asb.Airfoil("naca0010")  # no camber: a flat surface
+    section = asb.Airfoil("naca0010")  # without camber: a flat surface
     if deflection:
         section = section.add_control_surface(deflection=deflection, hinge_point_x=HINGE)
     shape = wing()
@@ -82,7 +83,7 @@ def other_plane(asb, deflection):
 
 
 def other(spanwise, chordwise, spacing):
-    """The same numbers of the other lattice, in two runs."""
+    """Return the same numbers by the other lattice, from two runs."""
     import aerosandbox as asb
 
     degrees = float(np.degrees(ANGLE))
@@ -116,7 +117,7 @@ def other(spanwise, chordwise, spacing):
 
 
 def fitted_limit(values, refinements):
-    """Return the limit (...) of values (n, ...) whose error falls as one power of the refinement."""
+    """Return the limit of values (n, ...) as the refinement n grows, assuming an error c / n^p."""
     best = None
     for order in np.linspace(0.5, 3.0, 251):
         powers = np.stack([np.ones(len(refinements)), refinements**-order], axis=1)
@@ -129,7 +130,7 @@ def fitted_limit(values, refinements):
 
 
 def errors(found, limit):
-    """Errors in the order of NAMES: relative, but for the two that are lengths and moments over the mean chord."""
+    """Return the errors in the order of NAMES. They are relative, but lengths and moments are over the mean chord."""
     numbers, loading = found
     wanted, shape = limit
     scale = np.where([True, False, True, True, True], wanted, 1.0)
@@ -141,7 +142,7 @@ def shown(values):
 
 
 def panels_wanted(spanwise, error, allowed):
-    """Strips a side at which a first-order error has fallen to the allowed one."""
+    """Return the strips on each side at which a first-order error has fallen to the allowed one."""
     return spanwise * error / allowed
 
 
@@ -182,7 +183,10 @@ def print_comparison():
 
 
 def print_elevon_as_well(spacing, spanwise, other_time, limit, our_error, our_time):
-    """The elevon too: the other's hinge is a step in slope, first order in chordwise panels; carried on, not run."""
+    """Print the comparison with the elevon included, by extrapolation and not by running.
+
+    In the other lattice the hinge is a step in slope, whose error is of first order in chordwise panels.
+    """
     chordwise = (5, 10, 20)
     away = np.array([errors(other(24, count, spacing), limit)[2:4] for count in chordwise])
     order = np.log2(away[1] / away[2])
@@ -192,7 +196,7 @@ def print_elevon_as_well(spacing, spanwise, other_time, limit, our_error, our_ti
         + f"; order {order[0]:.1f}, {order[1]:.1f}"
     )
     needed = 20 * (away[2, 0] / our_error[2]) ** (1 / order[0])
-    # a full matrix is filled, so time goes at least as the square of the panels
+    # the matrix is full, so time grows at least as the square of the number of panels
     carried_on = other_time * max(needed / 5, 1.0) ** 2
     print(
         f"    as good in elevon lift as well would take {needed:.0f} chordwise panels: some {carried_on:.0f} s by "
@@ -248,9 +252,10 @@ def print_tangents():
 
 
 def table_error(table, outline_points, finish, random, count=40):
-    """Return errors (count * 9,) of ln(drag) between the nodes against the surrogate asked at the same place.
+    """Return errors of ln(drag) of a table between its nodes, of shape (count * 9,), against the surrogate at the same
+    place.
 
-    Re 50 000 to a million, elevon 15 up to 8 degrees down, lift from none to 0.85 of the largest.
+    Re is from 50 000 to a million, the elevon from 15 degrees up to 8 down, lift from zero to 0.85 of the largest.
     """
     alpha = np.radians(np.arange(-12.0, 16.1, 0.1))
     found = []

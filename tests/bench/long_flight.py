@@ -1,8 +1,8 @@
-"""Compare the model with one reported flight; nothing is asserted, and no default may be tuned to it.
+"""Compare the model with one reported flight. Nothing is asserted, and no default may be tuned to it.
 
-Common practice, no source: a 1.42 m foam wing, mass unknown (1.6 to 2.6 kg), with 148 Wh on board, has covered 72 km
-in 75 minutes flown gently. How much of the pack was used is unknown, so 148 Wh / 72 km = 2.06 Wh/km is a
-ceiling. Run: python tests/bench/long_flight.py
+Common practice, no source: a 1.42 m foam wing, mass unknown (1.6 to 2.6 kg), with 148 Wh on board, has covered 72 km in
+75 minutes of gentle flight. It is unknown how much of the pack was used, so 148 Wh / 72 km = 2.06 Wh/km is an upper
+limit. Run: python tests/bench/long_flight.py
 """
 
 from dataclasses import replace
@@ -24,7 +24,7 @@ def main():
     study = read_study(STUDY)
     anchor = anchor_of(study)
     speed = DISTANCE_KM * 1e3 / (MINUTES * 60)
-    choice = Choice(4, 2, 0.003, 2, "10x6")  # the demo's own 148 Wh
+    choice = Choice(4, 2, 0.003, 2, "10x6")  # the demonstration's own pack of 148 Wh
     data = stretched_data(study, anchor, choice, 10.0)
     variables = anchor.variables | {"extension": 0.5 * (SPAN - study.stock.span)}
     print(
@@ -46,7 +46,7 @@ def main():
 
 
 def _weighing(data, choice, variables, kilograms, watts):
-    """The model's data with the flying weight and the equipment's draw made as asked."""
+    """Return the model data with the given flying weight and equipment power."""
     flown = SpeedSweep(data, choice, variables)
     missing = kilograms - float(flown.shape.all_up_mass)
     laid = data.layout
@@ -56,7 +56,7 @@ def _weighing(data, choice, variables, kilograms, watts):
 
 
 def _missing_drag(flown, speed, wanted):
-    """Drag area to add until the model uses ``wanted`` Wh/km. [m^2]"""
+    """Return the drag area to add until the model uses ``wanted`` Wh/km. [m^2]"""
     from scipy.optimize import brentq
 
     def excess(area):

@@ -1,12 +1,12 @@
-"""Time the matching of propeller, motor, controller and pack. Run alone: python tests/bench/matching.py
+"""Measure the time to match propeller, motor, controller and pack. Run alone: python tests/bench/matching.py
 
-Nothing is asserted: clocks differ. Ratios are of one run: the same points one at a time, and with slopes along six
-directions.
+Nothing is asserted, since clocks differ. The same points are also solved one at a time, and with derivatives along six
+directions. Ratios are of one run.
 """
 
 import os
 
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the arrays are small: threads cost more than they give
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the arrays are small: more threads are slower
 
 import time
 

@@ -1,13 +1,14 @@
-"""Measure the search on the demo. Run alone on a quiet machine: python tests/bench/search.py [part ...]
+"""Measure the search of the demo. Run alone on a quiet machine: python tests/bench/search.py [part ...]
 
-Parts: optimise (every combination, two processes), front (25 wings), other (one optimum, beside scipy's finite
-differences around another library's lattice), grid (20 x 20 x 20 designs that the optimum must beat), corners (a search
-from every corner of the box). Nothing is asserted; what should hold is printed beside what came out.
+The parts are optimise (every combination, two processes), front (25 wings), other, grid and corners. "other" compares
+one optimum with scipy's finite differences around another library's lattice. "grid" computes 20 x 20 x 20 designs,
+which the optimum must beat. "corners" searches from every corner of the box of bounds. Nothing is asserted; expected
+results are printed beside the actual ones.
 """
 
 import os
 
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the matrices are small: threads cost more than they give
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the matrices are small: more threads are slower
 
 import itertools
 import sys
@@ -18,11 +19,11 @@ import numpy as np
 from clock import timed
 
 STUDY = Path(__file__).parents[2] / "studies" / "godwit.toml"
-SIDE = 20  # of the grid
+SIDE = 20  # designs along each axis of the grid
 
 
 def work(workers=1):
-    """Return the demo made ready."""
+    """Return the demo's study, ready for a search."""
     from tradestudy.commands.study_session import StudySession
     from tradestudy.study.reader import read_study
 
@@ -30,7 +31,7 @@ def work(workers=1):
 
 
 def optimise():
-    """Every combination, and without those that a bound leaves out."""
+    """Search every combination of parts, and then without those that a bound excludes."""
     from tradestudy.commands.study_session import StudySession
     from tradestudy.search.search_space import all_choices
 
@@ -45,7 +46,7 @@ def optimise():
 
 
 def front():
-    """A front of 25 wings, the answers of all choices included."""
+    """Compute a front of 25 wings, including the results of all sets of parts."""
     from tradestudy.search.front import front_of
 
     made = work(workers=2)
@@ -55,10 +56,11 @@ def front():
 
 
 def other():
-    """One choice's optimum by exact slopes, and a simpler one by finite differences around aerosandbox's lattice.
+    """Search the optimum of one set of parts with exact derivatives, and a simpler one with aerosandbox's lattice.
 
-    Theirs has four variables (span, sweep, washout, speed), no limits but the box, no structure, balance, trim or
-    propulsion: drag at the weight of our answer, profile drag a constant. All of that is left out in its favour.
+    The simpler one uses finite differences. It has four variables (span, sweep, washout, speed) and no limits except
+    the box of bounds, and no structure, balance, trim or propulsion. It computes drag at the weight of our result, with
+    constant profile drag. All these omissions make it faster.
     """
     import aerosandbox as asb
     from scipy.optimize import minimize
@@ -71,7 +73,7 @@ def other():
     start = starting_points(made.space)[0]
     ScaledProblem(made.space, choice).objective(
         ScaledProblem(made.space, choice).scaled(start)
-    )  # make the model before the clock runs
+    )  # build the model before the clock starts
     answer, ours = timed(lambda: solve(made.space, choice, [start]))
     stock, flat, runs = made.anchor.data.layout.stock, asb.Airfoil("naca0010"), [0]
     weight, density, profile = 9.81 * answer.all_up_mass, 1.225, 0.012
@@ -88,7 +90,7 @@ def other():
             ],
         )
         lifts = []
-        for alpha in (0.0, 4.0):  # lift is all but linear: two runs tell the angle, a third the drag there
+        for alpha in (0.0, 4.0):  # lift is nearly linear: two runs give the angle of attack, and a third the drag there
             runs[0] += 1
             lifts.append(vlm(wing, speed, alpha)["L"])
         runs[0] += 1
@@ -125,7 +127,10 @@ def other():
 
 
 def grid():
-    """The optimum beside the best of a grid of span, sweep and washout, all else as in the optimum, speeds the best."""
+    """Compare the optimum with the best of a grid of span, sweep and washout, at best speeds.
+
+    All other variables are those of the optimum.
+    """
     from tradestudy.aircraft.model.best_speeds import at_best_speed
     from tradestudy.aircraft.model.designs import many_designs
     from tradestudy.aircraft.model.limit_bounds import MET_ABOVE
@@ -160,7 +165,7 @@ def grid():
 
 
 def corners():
-    """The best choice searched from every corner of its box."""
+    """Search the best set of parts from every corner of its box of bounds."""
     from tradestudy.search.optimum import ScaledProblem, solve
 
     made = work()

@@ -1,12 +1,13 @@
-"""Measure what the readme and DEVELOPERS.md quote. Run alone on a quiet machine: python tests/bench/speed.py
+"""Measure the times that the README and DEVELOPERS.md quote. Run alone on a quiet machine: python tests/bench/speed.py
 
-Nothing is asserted: clocks differ. The last lines compare one gradient with finite differences around another
-library's lattice (aerosandbox) on the same wing and a mesh of about as many panels, as a ratio in the same run.
+Nothing is asserted, since clocks differ. The last lines compare one gradient with finite differences around another
+library's lattice (aerosandbox), on the same wing and a mesh of about as many panels. They give the ratio in the same
+run.
 """
 
 import os
 
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the matrices are small: threads cost more than they give
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the matrices are small: more threads are slower
 
 import itertools
 import subprocess

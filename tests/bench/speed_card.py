@@ -1,12 +1,12 @@
-"""Measure what the speed card costs, part by part, and 1,000 points of propeller, motor and pack matched.
+"""Measure the time of a speed card, part by part, and of 1,000 matched points of propeller, motor and pack.
 
-Nothing is asserted: clocks differ. The ratio told is against the same thousand points solved one by one in the same
+Nothing is asserted, since clocks differ. The printed ratio is to the same thousand points solved one by one in the same
 run. Run alone on a quiet machine: python tests/bench/speed_card.py
 """
 
 import os
 
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the matrices are small: threads cost more than they give
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the matrices are small: more threads are slower
 
 from pathlib import Path
 
@@ -14,11 +14,11 @@ import numpy as np
 from clock import best_of
 
 STUDY = Path(__file__).parents[2] / "studies" / "godwit.toml"
-POINTS = 40, 25  # speeds x states of charge
+POINTS = 40, 25  # numbers of speeds and of states of charge
 
 
 def milliseconds(repeats, function):
-    """Return the shortest of several runs. [ms]"""
+    """Return the shortest time of several runs. [ms]"""
     return 1e3 * best_of(repeats, function)
 
 

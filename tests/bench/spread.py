@@ -1,12 +1,14 @@
-"""How well sums of effects stand for all inputs off at once. Run alone: python tests/bench/spread.py [STUDY] [DRAWS]
+"""Compare sums of single effects with all inputs varied at once.
 
-Each draw puts every input at random at the low end, as assumed or at the high end of its band, looks at the held design
-so, and compares with the sum of the single effects. Nothing is asserted.
+Run alone: python tests/bench/spread.py [STUDY] [DRAWS]
+
+Each random draw sets every input to the low end of its band, its assumed value, or the high end. The fixed design is
+evaluated with these inputs and compared with the sum of the single effects. Nothing is asserted.
 """
 
 import os
 
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the matrices are small: threads cost more than they give
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the matrices are small: more threads are slower
 
 import sys
 import time

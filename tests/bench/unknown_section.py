@@ -1,8 +1,9 @@
-"""Measure what a wing of unknown section costs in certainty: python tests/bench/unknown_section.py
+"""Measure the uncertainty of a wing of unknown section: python tests/bench/unknown_section.py
 
-The bands of physics.drawn_section come from the first table, its pull from the second. Nothing is asserted.
-Sections: the library's database searched for camber lines of 1 to 2.8 % whose thin-airfoil moment is -0.01 or
-more, of those the ones known from tailless models, one of each kind of twins. All are compared at one thickness.
+The first table gives the bands for unknown sections in the physics, the second their correction by measured thickness.
+Nothing is asserted. The sections are those in the library's database with camber lines of 1 to 2.8 % and a thin-airfoil
+moment of -0.01 or more. Of these, only sections known from tailless models are used, and one of each pair of near
+twins. All are compared at one thickness.
 """
 
 import os
@@ -22,12 +23,13 @@ ALPHA = np.radians(np.arange(-6, 16.1, 0.5))
 COLUMNS = "cd at cl 0.2, 0.4, 0.6 (1e-4), largest cl, zero-lift angle [deg], cm at cl 0.3"
 
 TRACED = ("mh60", "hs522", "e184", "s5010", "PW106", "eh2010")
-STATIONS = np.array([0.04, 0.10, 0.20, 0.30, 0.44, 0.60, 0.76, 0.90])  # of the chord
+# positions of the readings, as shares of the chord
+STATIONS = np.array([0.04, 0.10, 0.20, 0.30, 0.44, 0.60, 0.76, 0.90])
 CHORDS = np.linspace(0.235, 0.265, 7)
 
 
 def section_numbers(outline, reynolds=REYNOLDS, finish="covered"):
-    """Return drag at three lifts, largest lift, zero-lift angle [rad] and moment: (n_reynolds, 6)."""
+    """Return drag at three lifts, largest lift, zero-lift angle [rad] and moment, of shape (n_reynolds, 6)."""
     transition = polar.TRANSITION_BY_FINISH[finish]
     cl, cd, cm = polar.alpha_polars(outline, ALPHA[:, None], reynolds, forced_transition=transition)
     rows = []
@@ -45,7 +47,7 @@ def section_numbers(outline, reynolds=REYNOLDS, finish="covered"):
 
 
 def spread_table(finish="covered"):
-    """Return numbers of every section (n_section, n_thickness, n_reynolds, 6) and of the generic one."""
+    """Return the numbers of every section (n_section, n_thickness, n_reynolds, 6) and those of the generic section."""
     outlines = [airfoil.coordinates_by_name(name) for name in TAILLESS]
     named = [
         [section_numbers(airfoil.scaled_thickness(outline, t), finish=finish) for t in THICKNESSES]
@@ -79,7 +81,7 @@ def print_spread():
 
 
 def print_bands(label, named, generic):
-    """One standard deviation and the generic section's distance from the mean, each rms over all conditions."""
+    """Print one standard deviation and the distance of the generic section from the mean, rms over all conditions."""
     middle = named.mean(axis=0)
     scale = np.concatenate([middle[..., :3], np.ones_like(middle[..., 3:])], axis=-1)
     deviation, distance = named.std(axis=0, ddof=1) / scale, (generic - middle) / scale
@@ -93,7 +95,7 @@ def print_bands(label, named, generic):
 
 
 def read_off(outline, chord, step=0.5e-3):
-    """Return station, top, bottom [m] of an outline as read from a ruler with marks ``step`` apart."""
+    """Return station, top and bottom [m] of an outline, as read from a ruler with marks ``step`` apart."""
     x, upper, lower = airfoil.surfaces(outline)
     station = np.round(STATIONS * chord, 3)
     return station, *(
@@ -123,7 +125,7 @@ def print_trace():
 
 
 def trace_errors(true, numbers, drawn):
-    """Errors of ``drawn`` (as traced_section) over sections and chords, in words."""
+    """Return words on the errors of ``drawn`` (as traced_section), over sections and chords."""
     away, errors = [], []
     for name, outline in true.items():
         for chord in CHORDS:

@@ -1,4 +1,4 @@
-"""Cards and sheets of a wing that breaks a limit: refused by every command that gives them, unless asked for anyway."""
+"""Cards and sheets of a wing that breaks a limit: every command refuses them, unless the option anyway is given."""
 
 import contextlib
 import json
@@ -26,7 +26,7 @@ MISSED = """\
 
 
 def refusal(what, study="s.toml", more="", conflict=False):
-    """Return all that a command says on standard error."""
+    """Return all that a command prints on standard error."""
     lead = "To find a wing that meets every limit"
     if conflict:
         lead = (
@@ -41,7 +41,7 @@ def refusal(what, study="s.toml", more="", conflict=False):
 
 @pytest.fixture
 def given(monkeypatch, tmp_path):
-    """Let the commands find a result given to what this returns, and write into an empty folder as they do."""
+    """Patch the commands so that they use the result in the returned dict, and write into an empty folder."""
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr(page_module, "FIGURES", {})
     monkeypatch.setattr(figures_module, "FIGURES", {})
@@ -69,7 +69,7 @@ def given(monkeypatch, tmp_path):
 
 
 def by_hand(result):
-    """Return a result as it comes of one requested design: no other is proposed."""
+    """Return the result of one requested design, for which no other is proposed."""
     return replace(result, best=replace(result.recommended, label="stretched"), recommended=None, band=None)
 
 
@@ -81,7 +81,7 @@ def files(folder="."):
 
 
 def everywhere_marked(folder):
-    """Whether every page and drawing in a folder says that its wing breaks limits; there must be some."""
+    """Return whether every page and drawing in a folder carries the warning. There must be at least one."""
     pages = [page_words(stream) for stream in page_streams((Path(folder) / "build_sheet.pdf").read_bytes())]
     drawn = [" ".join(re.findall(r">(\S[^<]*)</text>", path.read_text(encoding="utf-8")))
              for path in (Path(folder) / "templates").glob("*.svg")]  # fmt: skip
@@ -98,7 +98,7 @@ def test_buildsheet_refuses_and_writes_nothing(more, given, capsys):
     assert main(["buildsheet", "s.toml", *more]) == 1
     said = capsys.readouterr()
     assert said.err == refusal("build sheet and no templates") and said.out == ""
-    assert {path.name for path in Path().iterdir()} == {"s.toml", "f.toml"}  # not so much as a folder
+    assert {path.name for path in Path().iterdir()} == {"s.toml", "f.toml"}  # not even a folder was made
 
 
 def test_buildsheet_anyway_is_marked_and_a_sound_one_is_not(given, capsys):
@@ -162,7 +162,7 @@ def test_assess_without_a_folder_is_not_refused(given, capsys):
 
 
 def stuck():
-    """A result whose best wing breaks limits since none meets them all."""
+    """Return a result whose best wing breaks limits, since no wing meets them all."""
     return replace(by_hand(broken_bench()), conflict=["climb at full throttle at least 2 m/s cannot be had"])
 
 
@@ -203,7 +203,7 @@ def test_run_anyway_marks_what_it_writes_and_still_says_that_nothing_fits(given,
 
 
 def test_a_real_wing_that_breaks_its_limits(tmp_path, capsys, monkeypatch):
-    """The Godwit half way to its longest span, thin rods and all."""
+    """Test the Godwit half way to its longest span, with thin rods."""
     monkeypatch.chdir(tmp_path)
     study = str(STUDIES / "godwit.toml")
     assert main(["assess", study, "--json"]) == 0

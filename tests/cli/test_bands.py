@@ -1,4 +1,4 @@
-"""``tradestudy bands``: the table, the sentence, the JSON, and what is refused."""
+"""Tests of ``tradestudy bands``: the table, the sentence, the JSON, and what is refused."""
 
 import json
 

@@ -1,4 +1,4 @@
-"""The terminal: whole output and exit code of ``check`` and ``keys``, and how wrong command lines are met."""
+"""Tests of the terminal: complete output and exit code of ``check`` and ``keys``, and answers to wrong command lines."""
 
 import dataclasses
 import json
@@ -38,13 +38,13 @@ def run(capsys, *arguments: str) -> tuple[int, str, str]:
 def test_check_says_in_brief_what_was_read(capsys):
     code, out, err = run(capsys, "check", "studies/godwit.toml")
     assert (code, err) == (0, "")
-    # the file writes its values in the units of the summary, so its own words come back
+    # the file states its values in the units of the summary, so the summary repeats the words of the file
     raw = tomllib.loads((ROOT / "studies" / "godwit.toml").read_text(encoding="utf-8"))
     stock, pack, motor, fly = (raw[name] for name in ("stock", "pack", "motor", "fly"))
     span, sweep, washout = (" to ".join(raw["stretch"][key]) for key in ("span", "sweep", "washout"))
     sweep, washout = (text.replace(" deg to", " to") for text in (sweep, washout))
     tried = math.prod(len(values) for values in raw["choices"].values())
-    text = out.partition("Left open")[0].replace("\n" + 12 * " ", " ")  # without wrapped lines
+    text = out.partition("Left open")[0].replace("\n" + 12 * " ", " ")  # the text with its wrapped lines joined
     assert text.splitlines()[:9] == [
         "studies/godwit.toml is fine.",
         "  study     Godwit",
@@ -74,7 +74,7 @@ def test_check_lists_every_default_with_its_origin(capsys):
     assert lines[start + 1].split() == ["key", "assumed", "could", "be", "moves"]
     chosen = lines.index("Choices left open, with their defaults:")
     assert lines[chosen + 1].split() == ["key", "default", "because"]
-    # two of them whole: a number with its band and what it moves, and a value that the stock wing will give
+    # two complete rows: a number with its band and its effect, and a value that the stock wing determines
     rows = [" ".join(line.split()) for line in lines]
     assert "fly.temperature 15 C 0 C to 30 C speeds, a little range" in " ".join(rows[start:chosen])
     start = next(index for index, line in enumerate(lines) if line.startswith("  limits.static_margin "))
@@ -85,7 +85,7 @@ def test_check_lists_every_default_with_its_origin(capsys):
 
 
 def test_defaults_used_are_the_optional_keys_that_the_file_leaves_out(capsys):
-    """What ``keys`` lists for [fly] and the file's text does not hold is exactly what is reported."""
+    """Check that the defaults reported are exactly the keys that ``keys`` lists for [fly] and the file does not have."""
     text = (ROOT / "studies" / "dunlin.toml").read_text(encoding="utf-8")
     _, out, _ = run(capsys, "check", "studies/dunlin.toml", "--json")
     reported = {used["key"] for used in json.loads(out)["defaults_used"]}
@@ -226,7 +226,7 @@ def test_keys_lists_every_table_and_says_what_must_be_given(capsys):
     heads = [line.split()[0] for line in out.splitlines() if line.startswith("[")]
     text = (ROOT / "studies" / "godwit.toml").read_text(encoding="utf-8")
     in_file = [line.split()[0] for line in text.splitlines() if line.startswith("[")]
-    # what tells others in short, what is not needed where all is known, what clubs alone need, what `fit` writes
+    # keys that: describe other packs in short, are not needed where all is known, only clubs need, or `fit` writes
     told_in_short = [
         "[traced_section]",
         "[power]",
@@ -259,7 +259,7 @@ def test_keys_in_json_name_ranges_that_quantities_can_read(capsys):
     kinds = {line["kind"].rpartition(", ")[2] for line in lines}
     assert kinds - plain <= set(UNITS)
     assert next(line for line in lines if line["key"] == "stock.span")["units"] == ["mm", "cm", "m", "in", "ft", "um"]
-    # never given by default: what only a tape, a ruler and a scale can tell
+    # values without a default: only a tape, a ruler and a scale can give them
     measured = ["span", "root_chord", "tip_chord", "tip_set_back", "flying_weight", "balance_from_nose"]
     required = {line["key"] for line in lines if line["required"]}
     assert {f"stock.{key}" for key in measured} <= required
@@ -295,7 +295,7 @@ def in_a_process(*arguments: str) -> subprocess.CompletedProcess[str]:
 
 
 def test_module_door_loads_nothing_heavy():
-    """``python -m tradestudy`` answers through the same door; the slow libraries stay unloaded."""
+    """Check that ``python -m tradestudy`` works as well, without loading the slow libraries."""
     script = (
         "import sys, tradestudy.__main__ as door; code = door.main(['check', 'studies/dunlin.toml']); "
         "slow = {'numpy', 'scipy', 'openmdao', 'aerosandbox', 'neuralfoil', 'matplotlib'}; "

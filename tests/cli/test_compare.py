@@ -1,4 +1,4 @@
-"""``tradestudy compare``: two kept wings compared, from invented results whose numbers are known."""
+"""Tests of ``tradestudy compare`` on two stored wings, from invented results whose numbers are known."""
 
 import json
 from dataclasses import replace
@@ -23,7 +23,7 @@ mass = "60 g"
 scheme = "scaled"
 span = ["1240 mm", "1800 mm"]
 """
-# the same span in another unit, the equipment in another order and one thing heavier, a climb required
+# edits: the same span in another unit, equipment in another order, one item heavier, a required climb
 SECOND = """\
 [stock]
 span = "1270 mm"
@@ -48,7 +48,7 @@ OPEN = [
 
 @pytest.fixture
 def kept(tmp_path):
-    """Two folders of results: 1480 mm and 81.3 km against 1390 mm and 57 km, of study files that differ."""
+    """Return two folders of results, 1480 mm and 81.3 km against 1390 mm and 57 km, of study files that differ."""
     wing = design("recommended", 1390.0, 1260.0, 57.0, 1, ("tip_deflection",))
     results = {
         "one": sample_result(study_text=FIRST, defaults_used=OPEN),
@@ -102,7 +102,7 @@ def test_printed_it_fits_and_says_the_same(kept, capsys, monkeypatch):
     assert span[2:] == ["1480", "1390", "−90"]
     (row,) = [line.split() for line in out.splitlines() if "equipment[camera].mass" in line]
     assert row[1:5] == ["60", "g", "75", "g"]
-    assert "stock.span" not in out and "Fin volume" not in out  # alike
+    assert "stock.span" not in out and "Fin volume" not in out  # numbers that are equal in both wings are not listed
     assert main(["compare", "one", "other", "--all"]) == 0
     assert "Fin volume" in capsys.readouterr().out
 

@@ -1,4 +1,4 @@
-"""Completion in the shell: what is offered, through the very door that the shell knocks at."""
+"""Tests of completion in the shell, through the entry point that the shell calls."""
 
 import os
 import subprocess
@@ -15,7 +15,7 @@ from tradestudy.quantities.objectives import TRADED
 
 
 def offered(line, capsys, monkeypatch):
-    """Return what the shell is offered for the last word of a line."""
+    """Return the completions that the shell is offered for the last word of a line."""
     from tradestudy.__main__ import main
 
     monkeypatch.setenv("_TRADESTUDY_COMPLETE", "complete_bash")
@@ -77,7 +77,7 @@ def test_files_with_odd_names_do_not_steer_the_shell(tmp_path, monkeypatch):
 
 
 def test_installed_into_a_home_and_shown(tmp_path):
-    """``--install-completion`` writes for the shell it runs under; ``--show-completion`` prints the same script."""
+    """Check that ``--install-completion`` writes the script for its shell, and ``--show-completion`` prints the same."""
     door = f"{sys.executable} -m tradestudy"
     surroundings = {**os.environ, "HOME": str(tmp_path), "PYTHONPATH": str(ROOT), "SHELL": "/bin/bash"}
     (tmp_path / ".bashrc").write_text("# mine\n", encoding="utf-8")

@@ -1,4 +1,4 @@
-"""The command grid: axes as they are written, what it writes, and what is wrong with an axis, in whole sentences."""
+"""Tests of the command grid: how axes are written, what is stored, and complete messages for wrong axes."""
 
 import csv
 import json
@@ -18,7 +18,7 @@ FORM = "An axis looks like span=1240:1740:20 (first, last, step) or parallel=2,3
 
 def test_axes_are_read_into_si():
     values = read_axes(["span=1240:1305:20", "sweep=20,18", "propeller=10x6,11x7"])
-    assert values["span"] == pytest.approx([1.24, 1.26, 1.28, 1.3])  # the last step falls short of the end
+    assert values["span"] == pytest.approx([1.24, 1.26, 1.28, 1.3])  # the last step ends before the upper bound
     assert values["sweep"] == pytest.approx([math.radians(18), math.radians(20)])
     assert values["propeller"] == ["10x6", "11x7"]
     assert read_axes(["span=50:52:1 in"])["span"] == pytest.approx([1.27, 1.2954, 1.3208])  # inch: 25.4 mm

@@ -1,4 +1,4 @@
-"""``tradestudy log``: what it prints for an invented flight, and its exit codes."""
+"""Tests of ``tradestudy log``: its output for an invented flight, and its exit codes."""
 
 import json
 
@@ -10,7 +10,7 @@ from tradestudy.__main__ import main
 
 @pytest.fixture()
 def files(tmp_path):
-    """A log and its measurements, as paths."""
+    """Return the paths of a log and its measurements."""
     log, measurements = tmp_path / "flight.csv", tmp_path / "flown.toml"
     made = invented_log(
         circuit(14),
@@ -40,8 +40,9 @@ def test_stretches_and_wind_in_eighty_columns(files, capsys):
 def test_json_holds_the_same(files, capsys):
     assert main(["log", *map(str, files), "--json"]) == 0
     document = json.loads(capsys.readouterr().out)
-    assert document["wind_known"] and document["wind"][0]["speed_m_s"] == pytest.approx(13**0.5, abs=0.4)  # 0.2 usual
-    assert document["wind"][0]["from_deg"] == pytest.approx(146.3, abs=8)  # 0.4 m/s across 3.6
+    # the usual error is 0.2
+    assert document["wind_known"] and document["wind"][0]["speed_m_s"] == pytest.approx(13**0.5, abs=0.4)
+    assert document["wind"][0]["from_deg"] == pytest.approx(146.3, abs=8)  # 0.4 m/s across a wind of 3.6 m/s
     second = document["segments"][1]
     assert (second["kind"], second["used"], second["airspeed_deviation_m_s"]) == ("turn", False, None)
     assert document["segments"][0]["watts_W"] == pytest.approx(

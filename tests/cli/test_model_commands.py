@@ -1,4 +1,4 @@
-"""The commands that run the model: what they print, their exit codes, and that files are whole."""
+"""Tests of the commands that run the model: their output, their exit codes, and complete files."""
 
 import contextlib
 import csv
@@ -42,7 +42,7 @@ REQUIRED = {
 
 
 def small_study(folder, **changes):
-    """Write the Godwit with one choice of each part, and lines replaced, so that a search is short."""
+    """Write the Godwit study with one of each part and some lines replaced, so that a search is short."""
     text = (STUDIES / "godwit.toml").read_text(encoding="utf-8")
     start, end = text.index("[choices]"), text.index("[fly]")
     text = text[:start] + '[choices]\nparallel = [3]\nrod_diameter = ["3 mm"]\nrod_pairs = [2]\n\n' + text[end:]
@@ -57,7 +57,7 @@ def run_json(capsys, *arguments, code=0):
 
 
 def finite(value):
-    """Return whether every number inside is finite."""
+    """Return whether every number within a document is finite."""
     if isinstance(value, dict):
         return all(finite(item) for item in value.values())
     if isinstance(value, list):
@@ -69,18 +69,19 @@ def test_assess_reports_stock_and_stretched(capsys):
     document = run_json(capsys, "assess", STUDIES / "godwit.toml", "--span", "52 in", "--parallel", "3")
     stock, stretched = document["designs"]
     assert set(stock) >= REQUIRED and set(stretched) >= REQUIRED and finite(document)
-    # the anchor: weight and balance of the stock wing are the measured ones, from the study file
+    # calibration: weight and balance of the stock wing are the measured ones, from the study file
     assert stock["auw_g"] == pytest.approx(1400, abs=0.01) and stock["cg_mm"] == pytest.approx(156, abs=0.001)
     assert stretched["span_mm"] == pytest.approx(52 * 25.4, abs=0.001)
     assert stretched["choices"]["parallel"] == 3
-    # 4 more cells of 72 g, 6 % of wrap: that, and what the wing itself gains
+    # 4 more cells of 72 g, 6 % for wrap, and the growth of the wing itself
     assert 1400 + 4 * 72 * 1.06 < stretched["auw_g"] < 1400 + 4 * 72 * 1.06 + 80
     for design in (stock, stretched):
         hours = design["endurance_min"] / 60
-        assert design["range_km"] == pytest.approx(hours * design["cruise_speed_kmh"], rel=1e-3)  # printed digits
+        # tolerance: printed digits
+        assert design["range_km"] == pytest.approx(hours * design["cruise_speed_kmh"], rel=1e-3)
         assert design["limit_load_factor"] == pytest.approx(design["failure_load_factor"] / 1.5, abs=1e-3)
         chord = (design["neutral_point_mm"] - design["cg_mm"]) / design["static_margin_pct"]
-        assert 1.5 < chord < 3.0  # a hundredth of the mean chord [mm], between tip and root
+        assert 1.5 < chord < 3.0  # a hundredth of the mean chord [mm], between those of tip and root
 
 
 def test_assess_in_words(capsys):
@@ -95,7 +96,7 @@ def test_assess_in_words(capsys):
 
 @pytest.fixture(scope="module")
 def long_wing():
-    """What `assess` reports for the Godwit at 1450 mm: (JSON document, printed text)."""
+    """Return the output of `assess` for the Godwit at 1450 mm: (JSON document, printed text)."""
     said = []
     for more in (["--json"], []):
         with contextlib.redirect_stdout(io.StringIO()) as out:
@@ -112,7 +113,8 @@ def test_assess_reports_the_drag_of_both_wings(long_wing, capsys):
         line = next(line for line in table.splitlines() if line.removeprefix("2 × ").startswith(row["part"]))
         assert f"{row['cm2']:.1f}" in line and f"{row['share_pct']:.1f}" in line
     assert f"lift over drag {stretched['lift_to_drag']:.1f}" in table and "No interference" in table
-    document = run_json(capsys, "cruise", STUDIES / "godwit.toml", "--span", "1450 mm", code=1)  # it breaks limits
+    # the wing breaks limits
+    document = run_json(capsys, "cruise", STUDIES / "godwit.toml", "--span", "1450 mm", code=1)
     assert document["cards"][1]["drag_breakdown"] == stretched
 
 
@@ -139,7 +141,7 @@ def test_assess_reports_the_handling_of_both_wings(long_wing):
     assert roll["warns"] == (share < 0.7) and f"{100 * (1 - share):.0f} % less" in roll["words"]
     assert roll["stock"] == f"{stock['roll_rate_deg_s']:.0f} deg/s"
     table = printed.partition("How it will handle:")[2].partition("load case")[0]
-    starts = {line.split("  ")[0] for line in table.splitlines()}  # what wraps goes on below
+    starts = {line.split("  ")[0] for line in table.splitlines()}  # wrapped words continue on the line below
     assert all(any(start and what.startswith(start) for start in starts) for what in rows)
     assert "reported, not constrained" in " ".join(table.split())
 
@@ -152,9 +154,9 @@ def test_cruise_card(capsys):
         assert all(b - a == pytest.approx(4.0) for a, b in zip(speeds, speeds[1:], strict=False))
         assert card["stall_speed_kmh"] < speeds[0] and speeds[-1] <= card["top_speed_kmh"] + 1e-6
         best = max(rows, key=lambda row: row["range_km"])
-        assert abs(best["speed_kmh"] - card["best_speed_kmh"]) <= 4.0  # the step of the card
+        assert abs(best["speed_kmh"] - card["best_speed_kmh"]) <= 4.0  # tolerance: the speed step of the card
         for row in rows:
-            # columns are linear between the points of the card, their product is not: half a per cent
+            # Columns are linear between the points of the card, but their product is not: tolerance half a per cent.
             assert row["wh_per_km"] * row["speed_kmh"] == pytest.approx(row["power_w"], rel=5e-3)
 
 
@@ -166,7 +168,7 @@ def test_cruise_prints_the_card_first_and_fits_the_screen(capsys):
     printed = capsys.readouterr().out
     lines = printed.splitlines()
     assert lines[: len(stretched["lines"])] == stretched["lines"]
-    name = next(line for line in lines if not line.startswith("*"))  # below the frame: this wing breaks limits
+    name = next(line for line in lines if not line.startswith("*"))  # below the frame, since this wing breaks limits
     assert name.startswith("Godwit stretched, 1570 mm") and "mph in still air" in lines[lines.index(name) + 1]
     assert "\n".join(stock["lines"]) in printed
     assert max(map(len, lines)) <= 80
@@ -179,20 +181,20 @@ def test_cruise_prints_the_card_first_and_fits_the_screen(capsys):
         "not proof of airworthiness",
     ):
         assert told_by in printed.replace("\n", " "), told_by
-    for card in (stock, stretched):  # all watts come out of the cells, at cruise as flat out
+    for card in (stock, stretched):  # all power comes from the cells, at cruise and at full throttle
         assert set(card["watts"]) == set(card["full_throttle_watts"])
         rows = {row["speed_kmh"]: row for row in card["rows"]}
         near = rows[min(rows, key=lambda speed: abs(speed - card["best_speed_kmh"]))]
-        # out of the cells: what the connector gives, within 2 km/h of the best speed, and 2 % of heat in the pack
+        # power from the cells is that at the connector, within 2 km/h of the best speed, and 2 % of heat in the pack
         assert sum(card["watts"].values()) == pytest.approx(near["power_w"], rel=0.06)
         assert sum(card["full_throttle_watts"].values()) > 3 * sum(card["watts"].values())
 
 
 @pytest.fixture(scope="module")
 def ran(tmp_path_factory):
-    """Run a small study once into a folder; return the folder, the study and what was printed as JSON.
+    """Run a small study once into a folder. Return the folder, the study and the printed JSON.
 
-    Two members share the airframe: one flies it as it is today, the other two with a 30 g lamp on board.
+    Two members share the airframe. One flies it as it is today, the other two with a 30 g lamp on board.
     """
     import contextlib
     import io
@@ -250,7 +252,7 @@ def test_run_leaves_a_build_sheet_of_the_wing_it_recommends(ran, capsys, monkeyp
     assert marks["balance mark"]["behind_nose_mm"] == pytest.approx(wing["numbers"]["cg_mm"], abs=1e-3)
     assert marks["balance mark"]["ahead_mm"] == pytest.approx(wing["numbers"]["cg_from_trailing_edge_mm"], abs=2e-3)
     assert wing["cutting"]["sections"][-1]["washout_deg"] == pytest.approx(wing["numbers"]["washout_deg"], abs=1e-3)
-    # drawn again from what was kept: no model runs, and the same bytes
+    # made again from the stored result: no model runs, and the bytes are equal
     monkeypatch.setattr(wings, "assess", None)
     again = run_json(capsys, "buildsheet", study, "--out", out)
     assert again["design"]["span_mm"] == wing["numbers"]["span_mm"] and again["cutting"] == wing["cutting"]
@@ -281,7 +283,7 @@ def test_run_reports_each_members_wing_and_the_shopping_list(ran, capsys):
 
     _, out, document = ran
     plain, night = document["club"]
-    assert plain["auw_g"] == pytest.approx(document["best"]["auw_g"], abs=1e-3)  # rounded digits
+    assert plain["auw_g"] == pytest.approx(document["best"]["auw_g"], abs=1e-3)  # tolerance: rounded digits
     assert night["auw_g"] - plain["auw_g"] == pytest.approx(30, abs=1e-3)
     assert night["range_km"] < plain["range_km"] and plain["violated_limits"] == []
     cells = document["shopping"][0]
@@ -324,14 +326,15 @@ def test_an_infeasible_study_names_the_conflict(tmp_path, capsys, monkeypatch):
     from tradestudy.commands import optimise as command
 
     searched, kept = command.optimise, []
-    monkeypatch.setattr(command, "optimise", lambda work: (kept or kept.append(searched(work)) or kept)[0])  # once
+    # run the search only once
+    monkeypatch.setattr(command, "optimise", lambda work: (kept or kept.append(searched(work)) or kept)[0])
     study = small_study(tmp_path, **{'climb = "2 m/s"': 'climb = "12 m/s"'})
     document = run_json(capsys, "optimise", study, code=1)
     assert not document["success"] and document["conflict"]
     first, second = document["conflict"]
     assert first.startswith("climb at full throttle at least 12 m/s cannot be had, even with every other limit dropped")
     go_to = re.match(r"letting the climb at full throttle go to (.*) m/s would do$", second)
-    # the nearest wing gives up all else for it
+    # the nearest wing misses the other limits for it
     assert float(go_to[1]) == pytest.approx(document["best"]["climb_ms"], rel=0.02)
     assert main(["optimise", str(study)]) == 1
     assert "No design meets every limit" in capsys.readouterr().out

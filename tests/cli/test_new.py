@@ -1,4 +1,4 @@
-"""``tradestudy new`` as a builder meets it: on a real pseudo-terminal, through a pipe, and by options alone."""
+"""Tests of ``tradestudy new`` on a real pseudo-terminal, through a pipe, and by options alone."""
 
 import os
 import re
@@ -15,8 +15,8 @@ from tradestudy.__main__ import main
 from tradestudy.study.dialog.questions import QUESTIONS
 from tradestudy.study.reader import read_study
 
-PATIENCE = 8.0  # s for the next prompt to come; half a second at the start and a tenth later are usual
-# makes the terminal handed over as standard input the controlling one, so that Ctrl-C reaches the program
+PATIENCE = 8.0  # s to wait for the next prompt; usual are half a second at the start and a tenth later
+# makes standard input the controlling terminal, so that Ctrl-C reaches the program
 ON_A_TERMINAL = (
     "import fcntl, os, sys, termios; fcntl.ioctl(0, termios.TIOCSCTTY, 0); "
     "os.execv(sys.executable, [sys.executable, '-m', 'tradestudy', *sys.argv[1:]])"
@@ -59,7 +59,7 @@ def run(capsys, *arguments):
 
 
 class Terminal:
-    """A program on a pseudo-terminal: type a line, get what was printed up to the next prompt."""
+    """A program on a pseudo-terminal. Tests type a line and get the text printed up to the next prompt."""
 
     def __init__(self, *arguments):
         import pty
@@ -76,14 +76,14 @@ class Terminal:
         os.close(theirs)
 
     def heard(self, until="  > "):
-        """Return what is printed up to ``until``, or to the end of the program where that is None."""
+        """Return the text printed up to ``until``, or up to the end of the program if it is None."""
         text, end = "", time.monotonic() + PATIENCE
         while until is None or not text.endswith(until):
             ready, _, _ = select.select([self.ours], [], [], max(0.0, end - time.monotonic()))
             assert ready, f"nothing more came after {text!r}"
             try:
                 piece = os.read(self.ours, 4096)
-            except OSError:  # how Linux tells that the other end is closed
+            except OSError:  # Linux reports this error when the other end is closed
                 piece = b""
             if not piece:
                 assert until is None, f"it ended after {text!r}"
@@ -92,13 +92,13 @@ class Terminal:
         return text.replace("\r\n", "\n")
 
     def says(self, line, until="  > "):
-        """Type a line; return the answer without the echo."""
+        """Type a line and return the answer without the echo."""
         os.write(self.ours, f"{line}\n".encode())
         return self.heard(until).partition("\n")[2]
 
     def interrupted(self):
-        """Press Ctrl-C; return what is printed from there to the end."""
-        time.sleep(0.3)  # a signal between prompt and waiting is seen one line later; no hand is that quick
+        """Press Ctrl-C and return the text printed from there to the end."""
+        time.sleep(0.3)  # a signal between the prompt and the wait for input would act one line later
         os.write(self.ours, b"\x03")
         return self.heard(None)
 
@@ -109,7 +109,7 @@ class Terminal:
 
 @pytest.fixture()
 def on_terminal():
-    """Start the program on a terminal; whatever still runs at the end of the test is stopped."""
+    """Return a function that starts the program on a terminal. Programs still running at the end of a test are stopped."""
     started = []
 
     def start(*arguments):
@@ -127,7 +127,7 @@ needs_a_terminal = pytest.mark.skipif(sys.platform == "win32", reason="no pseudo
 
 
 def title(screen):
-    """Return the title of the question that a screen ends with."""
+    """Return the title of the last question on a screen."""
     return re.findall(r"^\d+ of 15  (.+)$", screen, re.MULTILINE)[-1]
 
 
@@ -147,7 +147,8 @@ def test_a_builder_slips_goes_back_stops_and_goes_on(on_terminal, tmp_path):
     assert title(terminal.says("")) == "Foam chords: root, tip"
     assert "Is that 145 mm?" in terminal.says("215, 145")
     assert title(terminal.says("y")) == "Elevon chord"
-    for text in ("36 mm", "19.5 cm", "100 mm", "125 mm"):  # 100 mm is too thick, which only the whole tells
+    # 100 mm is too thick, which only a check of the complete study shows
+    for text in ("36 mm", "19.5 cm", "100 mm", "125 mm"):
         screen = terminal.says(text)
     assert title(screen) == "Flying weight"
     said = terminal.interrupted()
@@ -193,7 +194,7 @@ def test_what_does_not_fit_and_is_not_changed_is_written_to_be_corrected(on_term
     terminal = on_terminal("new", "Plover", *options(thickness="100 mm", weight=None))
     assert title(terminal.heard()) == "Flying weight"
     screen = terminal.says("1020 g")
-    for _ in range(4):  # what may be left out is left out
+    for _ in range(4):  # leave out optional answers
         screen = terminal.says("")
     assert title(screen) == "Thickness of the root"
     said = terminal.says("", None)
@@ -227,7 +228,7 @@ def test_options_alone_write_a_study_without_asking(capsys):
     assert re.fullmatch(r"\d+ values are assumed, each with a band. To see them: .* check Plover.toml", lines[-2])
     study = read_study("Plover.toml")
     assert (study.stock.flying_weight, study.known_flight.time) == pytest.approx((36 * 0.45359237 / 16, 2220))
-    # a second time only with --force
+    # overwriting needs --force
     again = "Plover.toml is there already. Choose another name, or add --force to write over it.\n"
     assert run(capsys, "Plover", *options()) == (2, "", again)
     assert run(capsys, "Plover", *options(span="1200 mm"), "--force")[0] == 0

@@ -1,4 +1,4 @@
-"""Every command's tables and sentences within 80 columns, plain where no terminal reads them; nothing is clipped.
+"""Tables and sentences of every command fit into 80 columns, have no styles in a pipe, and are not clipped.
 
 The commands that run the model print invented results here.
 """
@@ -27,7 +27,7 @@ TESTED_ELSEWHERE = (["check"], ["compare"], ["keys"], ["grid"], ["log"], ["fit"]
 
 @pytest.fixture
 def invented(monkeypatch, tmp_path):
-    """The commands find an invented result, and write nothing."""
+    """Patch the commands so that they get an invented result and write nothing."""
     result = sample_result()
 
     opened = SimpleNamespace(
@@ -61,7 +61,7 @@ def test_no_line_is_longer_than_80_columns(arguments, invented, capsys, monkeypa
     assert [line for line in out.splitlines() if len(line) > WIDE] == []
 
 
-# the invented wings lack columns of the speed table, which test_model_commands reads as JSON from a real one
+# The invented wings lack columns of the speed table, which test_model_commands reads as JSON from a real wing.
 @pytest.mark.parametrize("arguments", [each for each in SHOWN if each[0] != "cruise"], ids=" ".join)
 def test_json_is_alone_on_standard_output(arguments, invented, capsys):
     assert main([arguments[0], "s.toml", *arguments[1:], "--json"]) in (0, 1)
@@ -79,7 +79,7 @@ def test_a_terminal_of_80_columns_gets_heads_in_bold_only(monkeypatch, capsys):
     monkeypatch.setenv("NO_COLOR", "1")
     terminal.print_table(["part", "what it does"], [("rod", "carries bending " * 9), ("film", "carries twist")])
     out = capsys.readouterr().out
-    assert set(re.findall(r"\x1b\[([0-9;]*)m", out)) <= {"1", "0"}  # bold and plain again, no colour
+    assert set(re.findall(r"\x1b\[([0-9;]*)m", out)) <= {"1", "0"}  # only bold and plain text, no colour
     plain = re.sub(r"\x1b\[[0-9;]*m", "", out).splitlines()
     assert max(map(len, plain)) <= 80 and plain[0].split() == ["part", "what", "it", "does"]
     assert sum("bending" in line for line in plain) == 2  # wrapped, not clipped
@@ -168,7 +168,7 @@ def test_a_long_fault_is_wrapped_in_a_terminal_only(tmp_path, monkeypatch, capsy
     assert main(["check", "s.toml"]) == 2
     shown = capsys.readouterr().err
     assert max(map(len, shown.splitlines())) <= WIDE and shown.split() == piped.split()
-    assert "\n            " in shown  # the lines of a fault are indented
+    assert "\n            " in shown  # the lines of an error message are indented
 
 
 def test_help_of_every_command_fits(capsys):

@@ -1,15 +1,15 @@
-"""Order of convergence of what a design is judged by, and how far the mesh in use is from converged.
+"""Order of convergence of a design's main numbers, and the error of the mesh in use.
 
 Strips and chordwise panels are refined together, x1 to x4, and limit + constant / refinement^order is fitted to the
-four answers. On straight wings strips alone are second order (test_mesh.py); the kink of a swept wing at the root and
-the chordwise quarter-point rule near root and tip leave it at first order and some: measured 1.1 to 1.3 for lift, 1.3
-to 1.5 for the neutral point, 1.2 for span efficiency, 1.3 for elevon lift. Of the elevon's moment, a difference of two
-nearly equal arms, 0.7. At least one is asserted for all but that, 0.6 there.
+four results. On straight wings, refining strips alone is of second order (test_mesh.py). The kink of a swept wing at
+the root, and the chordwise quarter-point rule near root and tip, reduce the order. Measured orders are 1.1 to 1.3 for
+lift, 1.3 to 1.5 for the neutral point, 1.2 for span efficiency, 1.3 for elevon lift, and 0.7 for the elevon's moment.
+That moment is a difference of two nearly equal arms. Asserted is an order of at least one, or 0.6 for this moment.
 
-Tolerances claimed for the mesh in use: 0.25 % of lift slope, 0.2 % of the mean chord, 0.2 % of span efficiency. Plain
-wings hold them. With tip fins the corner costs more (measured 0.25 % of the mean chord, 0.3 to 0.45 % of e, always
-high), so that is what is asserted there: it depends on the first fin strip over the wing's last, nothing at 1, 0.4 % at
-0.7 (tests/invariants/test_mesh.py has wings of both kinds).
+Tolerances stated for the mesh in use are 0.25 % of lift slope, 0.2 % of the mean chord, and 0.2 % of span efficiency e.
+Plain wings meet them. With tip fins the corner costs more: measured are 0.25 % of the mean chord and 0.3 to 0.45 % of
+e, always high, and these are asserted. The error depends on the ratio of the first fin strip to the last strip of the
+wing. It is zero at 1 and 0.4 % at 0.7 (tests/invariants/test_mesh.py has wings of both kinds).
 """
 
 from functools import cache
@@ -25,12 +25,12 @@ REFINEMENTS = np.array([1.0, 2.0, 3.0, 4.0])
 NAMES = ("lift_slope", "neutral_point", "span_efficiency", "elevon_lift", "elevon_moment")
 LEAST_ORDER = dict(zip(NAMES, (1.0, 1.0, 1.0, 1.0, 0.6), strict=True))
 WINGS = ((6, 0.5, 25), (8, 0.5, 20), (5, 0.6, 30))
-# height, chords, set-back and place over a semi-span of 1; first strip 0.8 of the wing's last
+# height, chords, set-back and place, for a semi-span of 1; the first strip is 0.8 of the wing's last
 FIN = SheetFin(*(np.asarray(length) for length in (0.2, 0.22, 0.14, 0.08, 0.03)))
 
 
 class Fitted(NamedTuple):
-    """Answers on the four meshes (4,), the order of their error and where they tend."""
+    """Results on the four meshes, of shape (4,), with the order of their error and their limit."""
 
     values: np.ndarray
     order: float
@@ -39,7 +39,10 @@ class Fitted(NamedTuple):
 
 @cache
 def answers(wing, finned):
-    """Return every quantity on every mesh (n_quantity, 4); lengths over the mean chord, elevon along the whole span."""
+    """Return every quantity on every mesh, of shape (n_quantity, 4).
+
+    Lengths are over the mean chord, and the elevon is along the complete span.
+    """
     shape = tapered(*wing)
     shape = shape._replace(
         foam_chord=0.8 * shape.chord, elevon_chord=0.2 * shape.chord, elevon_outer_end=np.asarray(1.0)
@@ -80,7 +83,7 @@ def every(wing, finned):
 def test_order_of_plain_swept_wings(wing):
     for name, found in every(wing, False).items():
         assert found.order > LEAST_ORDER[name], name
-        # one way, as a fit of one power must be
+        # all errors have one sign, as a fit by one power requires
         assert np.all(np.diff(np.abs(found.values - found.limit)) < 0), name
 
 
@@ -90,17 +93,17 @@ def test_mesh_in_use_of_plain_swept_wings(wing):
     lift, centre, efficiency = (found[name] for name in NAMES[:3])
     assert lift.values[0] == pytest.approx(lift.limit, rel=0.0025)
     assert centre.values[0] == pytest.approx(centre.limit, abs=0.002)
-    assert efficiency.values[0] == pytest.approx(efficiency.limit, rel=0.0021)  # 0.2 %, and the fit's own last digit
-    # no claim was made; measured 0.24 and 0.9 %
+    assert efficiency.values[0] == pytest.approx(efficiency.limit, rel=0.0021)  # 0.2 %, and the accuracy of the fit
+    # no tolerance is stated for these; measured 0.24 and 0.9 %
     assert found["elevon_lift"].values[0] == pytest.approx(found["elevon_lift"].limit, rel=0.003)
     assert found["elevon_moment"].values[0] == pytest.approx(found["elevon_moment"].limit, rel=0.01)
 
 
 @pytest.mark.parametrize("wing", WINGS)
 def test_wings_with_tip_fins(wing):
-    """Span efficiency and neutral point by their order; lift and elevon change sign of error on the way.
+    """Check span efficiency and neutral point by their order. Errors of lift and elevon change sign with refinement.
 
-    Those are held to what first order leaves: from x2 on within half the first step of the finest.
+    These are compared with first order: from x2 on, within half the first step of the finest.
     """
     found = every(wing, True)
     for name in ("neutral_point", "span_efficiency"):

@@ -1,4 +1,4 @@
-"""Scale, speed and superposition hold for wings drawn by hypothesis, not only for the ones somebody thought of."""
+"""Scaling, speed and superposition of the lattice, on random wings by hypothesis."""
 
 import numpy as np
 import pytest
@@ -11,7 +11,7 @@ from tradestudy.physics.flight import trimmed_flight
 from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.mesh import half_wing_mesh
 
-# relative to the largest of its kind: linear systems of some hundred unknowns, condition number about 1e3
+# relative to the largest value of its kind: linear systems of some hundred unknowns, condition number about 1e3
 ROUNDING = 1e-10
 FEW = settings(max_examples=25, deadline=None, derandomize=True, database=None)
 
@@ -37,7 +37,7 @@ CAMBER = st.builds(lattice.SectionCamber, number(-0.2, 0.4), number(-0.1, 0.05),
 
 
 def built(shape, scale=1.0, twist=None):
-    """Return outline and fin of a drawn wing, every length times ``scale``; twist [rad] when another is wanted."""
+    """Return outline and fin of a random wing, with all lengths times ``scale``, and another twist [rad] if given."""
     s = scale
     chord = s * shape["root"] * np.array([1, 1, shape["taper"]])
     tip = shape["centre"] + shape["span"]
@@ -62,7 +62,8 @@ def close(found, wanted):
 @FEW
 @given(SHAPE, CAMBER, number(0.05, 20.0))
 def test_size(shape, camber, scale):
-    """Lengths times s: circulation s, areas s^2, moments s^3, the pitch-rate column one power more."""
+    """Check that with lengths times s, circulation grows as s, areas s^2, moments s^3, and by pitch rate one power
+    more."""
     small, large = (answer(*built(shape, s), camber=camber).unit for s in (1.0, scale))
     rate = np.array([1, 1, 1, scale])
     for field, power in (
@@ -82,7 +83,7 @@ def test_size(shape, camber, scale):
 @FEW
 @given(SHAPE, CAMBER, number(0.05, 20.0), number(0.1, 10.0))
 def test_speed_and_size_in_trim(shape, camber, scale, faster):
-    """Weight grown as speed squared times area: same angles, forces times speed squared times area, at 1 g."""
+    """Check that with weight proportional to speed squared times area, angles stay and forces scale as weight, at 1 g."""
 
     def flown(size, speed):
         wing = answer(*built(shape, size), camber=camber)
@@ -94,7 +95,7 @@ def test_speed_and_size_in_trim(shape, camber, scale, faster):
         return state, trim.strip_forces(wing.unit.strip_lift, state.amplitude, pressure)
 
     (here, force), (there, grown) = flown(1.0, 12.0), flown(scale, 12.0 * faster)
-    # two unknowns from a small difference (the margin): the system's own condition, some hundred
+    # two unknowns from a small difference (the margin) have a condition number of some hundred
     tight = {"rel": 1e-8, "abs": 1e-8}
     assert there.alpha == pytest.approx(here.alpha, **tight)
     assert there.elevon == pytest.approx(here.elevon, **tight)
@@ -104,7 +105,7 @@ def test_speed_and_size_in_trim(shape, camber, scale, faster):
 @FEW
 @given(SHAPE, CAMBER, CAMBER, number(-0.1, 0.1), number(-0.1, 0.1))
 def test_right_hand_sides_add(shape, camber, more, twist, further):
-    """Twist and camber of one wing plus those of another of the same outline are those of the third, columns apart."""
+    """Check that right-hand sides add: twist and camber of two wings of the same outline give those of a third."""
     both = lattice.SectionCamber(*(a + b for a, b in zip(camber, more, strict=True)))
     first, second, third = (
         answer(*built(shape, twist=angle), camber=section)
@@ -112,14 +113,14 @@ def test_right_hand_sides_add(shape, camber, more, twist, further):
     )
     assert third.circulation[..., 0] == pytest.approx(
         first.circulation[..., 0] + second.circulation[..., 0], abs=ROUNDING
-    )  # metres, of chords near 0.2
+    )  # in metres, for chords near 0.2 m
     assert close(third.circulation[..., 1:], first.circulation[..., 1:])
 
 
 @FEW
 @given(SHAPE, st.lists(number(-1.0, 1.0), min_size=4, max_size=4))
 def test_columns_add(shape, weights):
-    """A sum of the four right-hand sides is answered by the same sum of the four circulations."""
+    """Check that circulations add: a sum of the four right-hand sides has the same sum of the four solutions."""
     wing, fin = built(shape)
     found = answer(wing, fin)
     mesh = half_wing_mesh(wing, (fin,) if fin else ())
@@ -132,7 +133,7 @@ def test_columns_add(shape, weights):
 @FEW
 @given(SHAPE)
 def test_place_does_not_matter(shape):
-    """Moved aft by a length: lift and drag stay, the neutral point moves with it."""
+    """Check that a wing moved aft by a length keeps lift and drag, and that its neutral point moves with it."""
     wing, fin = built(shape)
     here, there = answer(wing, fin), answer(wing._replace(leading_edge=wing.leading_edge + 0.7), fin)
     assert close(there.unit.lift_area[:3], here.unit.lift_area[:3])

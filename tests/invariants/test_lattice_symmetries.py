@@ -1,4 +1,4 @@
-"""What must hold for any lattice whatever its accuracy: mirror image, scale, superposition, batches."""
+"""Properties of any lattice, whatever its accuracy: mirror image, scale, superposition, batches."""
 
 import numpy as np
 import pytest
@@ -10,7 +10,7 @@ from tradestudy.physics.flight import trimmed_flight
 from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.mesh import half_wing_mesh
 
-ROUNDING = 1e-10  # relative, of linear systems of some hundred unknowns
+ROUNDING = 1e-10  # relative rounding error of linear systems of some hundred unknowns
 CAMBER = lattice.SectionCamber(0.12, -0.015)
 FIN = SheetFin(*(np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
 
@@ -29,14 +29,17 @@ def bent_wing(scale=1.0, elevon=0.04):
 
 @pytest.mark.parametrize("fin", [None, FIN], ids=["plain", "fins"])
 def test_half_model_equals_whole_wing(fin):
-    """Solve both halves as separate unknowns, no mirror image: both must get the same circulations."""
+    """Solve both halves as separate unknowns, without a mirror image.
+
+    Both must have the circulations of the half model.
+    """
     half = answer(bent_wing(), fin, camber=CAMBER)
     mesh, n_panel = half.mesh, 4
     corners, control, normal = lattice._panel_points(mesh, n_panel)
     first, last, flip = slice(None, -n_panel), slice(n_panel, None), lattice.MIRROR
     controls, normals = np.concatenate([control, control * flip]), np.concatenate([normal, normal * flip])
     right = [influence(controls, normals, corner, first, last) for corner in corners]
-    # the left half: mirrored corners; its horseshoes still run from left to right, so outer edge first
+    # The left half has mirrored corners. Its horseshoes also run from left to right, so the outer edge comes first.
     left = [influence(controls, normals, corner * flip, last, first) for corner in corners]
     downwash = lattice.symmetric_downwash(mesh, trimmed_flight.strip_angles(half.wing, mesh), CAMBER, n_panel)
     whole = np.linalg.solve(np.hstack(right + left), -np.concatenate([downwash, downwash]))
@@ -53,7 +56,8 @@ def test_induced_drag_is_never_negative():
 
 @pytest.mark.parametrize("scale", [0.3, 2.5])
 def test_scale(scale):
-    """Lengths by s: circulation by s, forces by s^2, moments by s^3; pitch rate one power more."""
+    """Check that with lengths times s, circulation grows as s, forces s^2, moments s^3, and by pitch rate one power
+    more."""
     small, large = answer(bent_wing(), camber=CAMBER).unit, answer(bent_wing(scale), camber=CAMBER).unit
     powers = np.array([0, 0, 0, 1])
     for field, power in (
@@ -68,8 +72,7 @@ def test_scale(scale):
 
 
 def test_superposition():
-    """Twist and camber add; twice the twist is twice the column; a wing turned nose up is the alpha
-    column."""
+    """Check that twist and camber add, that double twist doubles its column, and that even twist equals alpha."""
     wing = bent_wing()
     plain = wing._replace(twist=np.zeros(4))
     both, twist, camber = (answer(w, camber=c).unit for w, c in ((wing, CAMBER), (wing, FLAT), (plain, CAMBER)))
@@ -79,13 +82,13 @@ def test_superposition():
     doubled = answer(wing._replace(twist=2 * wing.twist)).unit.strip_circulation[:, 0]
     assert doubled == pytest.approx(2 * twist.strip_circulation[:, 0], rel=1e-9)
     turned = answer(plain._replace(twist=np.full(4, 0.05))).unit
-    # dihedral: the wing is twisted about its own axis, alpha turns the whole; both see the upright part of
-    # normals
+    # With dihedral the wing is twisted about its own axis, but alpha turns the complete wing. Both act on the upright
+    # part of the normals.
     assert turned.strip_circulation[:, 0] == pytest.approx(0.05 * turned.strip_circulation[:, 1], rel=1e-9)
 
 
 def test_camber_moment_and_elevon_column_are_free_of_the_matrix():
-    # the same wing with another hinge: only column two may move
+    # the same wing with another hinge: only the elevon's column may change
     one, other = answer(bent_wing(elevon=0.04), camber=CAMBER), answer(bent_wing(elevon=0.06), camber=CAMBER)
     kept = [0, 1, 3]
     assert one.circulation[..., kept] == pytest.approx(other.circulation[..., kept], rel=1e-9)
@@ -93,7 +96,8 @@ def test_camber_moment_and_elevon_column_are_free_of_the_matrix():
 
 
 def test_signs():
-    """Nose up lifts, elevon down lifts and pitches down about the neutral point, pitching nose up damps."""
+    """Check signs: nose up lifts, elevon down lifts and pitches down about the neutral point, pitching nose up is
+    damped."""
     found = answer(
         tapered(6, 0.5, 25)._replace(
             foam_chord=np.array([0.35, 0.17]),
@@ -110,7 +114,7 @@ def test_signs():
 
 
 def test_slopes_share_the_value():
-    """The batch that carries slopes has exactly the circulations of the plain solution as its real part."""
+    """Check that the real part of the batch with derivatives equals the circulations of the simple solution."""
     wing = bent_wing()
     batch = wing._replace(
         **{
@@ -132,6 +136,6 @@ def test_slopes_share_the_value():
     plain = answer(wing, camber=CAMBER).circulation
     for direction in found:
         assert direction.real == pytest.approx(plain, rel=ROUNDING, abs=ROUNDING)
-    # moving the whole wing aft changes the pitch-rate column only, by the alpha column
+    # moving the complete wing aft changes the pitch-rate column only, by a multiple of the alpha column
     assert found[1, ..., 1].imag == pytest.approx(np.zeros_like(plain[..., 1]), abs=1e-28)
     assert found[1, ..., 3].imag / 1e-20 == pytest.approx(plain[..., 1], rel=1e-9)

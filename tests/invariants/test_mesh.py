@@ -1,4 +1,4 @@
-"""The mesh in use against one six times finer, and the rate at which the lattice converges."""
+"""The mesh in use against one six times finer, and the order of convergence of the lattice."""
 
 import numpy as np
 import pytest
@@ -14,7 +14,7 @@ GODWIT_FIN = (0.13, 0.15, 0.09, 0.06, 0.02)
 
 
 def foam_wing(semi_span, set_back, root, tip, fin=True, dihedral=0.0):
-    """Return outline and fins of a foam wing like the Godwit: centre piece, elevons, fins; lengths [m]."""
+    """Return outline and fins of a foam wing like the Godwit: centre piece, elevons, fins, with lengths [m]."""
     wing = outline(
         [0, 0.04, semi_span],
         [0, 0, set_back],
@@ -36,14 +36,14 @@ WINGS = {
 
 
 def elevon_slopes(found):
-    """Lift, and moment about the neutral point, per elevon deflection."""
+    """Return lift and moment about the neutral point, both by elevon deflection."""
     unit = found.unit
     return unit.lift_area[2], unit.moment_volume[2] + found.neutral_point * unit.lift_area[2]
 
 
 @pytest.mark.parametrize("name", WINGS)
 def test_against_six_times_finer(name):
-    """Tolerances are what a trade study needs: differences are some 1 %, mesh drift a fraction."""
+    """Compare with a finer mesh. Differences in a trade study are some 1 %, and tolerances are a fraction of that."""
     used, fine = answer(*WINGS[name]), answer(*WINGS[name], refinement=6, n_panel=8)
     assert used.lift_slope == pytest.approx(fine.lift_slope, rel=0.005)
     drift = (used.neutral_point - fine.neutral_point) / used.areas.mean_aerodynamic_chord
@@ -53,14 +53,14 @@ def test_against_six_times_finer(name):
 
 
 def test_fins_raise_span_efficiency():
-    """Upright fins of 12 % of the span: above one, below the least-drag bound 1.26."""
+    """Check that upright fins of 12 % of the span give a span efficiency above one, below the bound 1.26 of least drag."""
     with_fins, without = answer(*WINGS["stock, fins"]), answer(*WINGS["stock, no fins"])
     assert without.span_efficiency() < 1.0
     assert 1.15 < with_fins.span_efficiency() < 1.26
 
 
 def test_order_in_strips():
-    """Doubling the strips must cut every error fourfold or more: mid-angle points are second order."""
+    """Check that twice the strips cut every error at least fourfold: points at mid-angle are of second order."""
     wing = tapered(6, 0.5, 0)
     exact = answer(wing, counts=[96])
     errors = np.array(
@@ -74,7 +74,7 @@ def test_order_in_strips():
         ]
     )
     shrunk = np.abs(errors[:-1] / errors[1:])
-    assert np.all(shrunk > 3.9)  # 4 at second order; 3.9 leaves room for the reference's own error
+    assert np.all(shrunk > 3.9)  # second order gives 4; 3.9 allows for the error of the reference
 
 
 def test_order_in_strips_when_swept():
@@ -87,9 +87,10 @@ def test_order_in_strips_when_swept():
 
 
 def test_order_in_chordwise_panels():
-    """Quarter and three-quarter points: one panel is already near, and the error falls on doubling.
+    """Check that one chordwise panel is already close, and that the error falls as panels are doubled.
 
-    With the strips held, the remaining error falls between first and second order in 1/N (2-D is exact).
+    Panels use quarter and three-quarter points. With fixed strips, the remaining error is between first and second
+    order in 1/N (two-dimensional flow is exact).
     """
     wing = tapered(6, 0.5, 25)
     exact = answer(wing, n_panel=64)
@@ -99,10 +100,10 @@ def test_order_in_chordwise_panels():
 
 @pytest.mark.parametrize("place", [0.15, 0.275, 0.40])
 def test_an_inboard_and_a_tip_fin_against_three_times_finer(place):
-    """Lift 0.3 %, neutral point 0.3 % of the mean chord, yaw stiffness 2 %: what an answer may rest on.
+    """Compare lift within 0.3 %, neutral point within 0.3 % of the mean chord, and yaw stiffness within 2 %.
 
-    Measured 0.15 %, 0.09 % and 0.46 % (dihedral effect 1.4 %); 3 to 8 strips on the inboard fin (first one 0.1 to
-    2.4 of its wing strip) change the last by 0.8 % at most.
+    Measured are 0.15 %, 0.09 % and 0.46 % (dihedral effect 1.4 %). With 3 to 8 strips on the inboard fin (the first one
+    0.1 to 2.4 of its wing strip), yaw stiffness changes by 0.8 % at most.
     """
     stock = StockWing(1.24, 0.08, 0.235, 0.15, 0.265, 0.026, 0.03, 0.045, 0.03, 0.07, 0.60)
     wing = stock_planform(stock, (place,))

@@ -1,8 +1,9 @@
-"""A flat wing trimmed by what it has, washout or elevon, never beats the least drag at its own root bending moment.
+"""A flat wing trimmed by washout or elevon never has less drag than the bound for its root bending moment.
 
-Closed form: at equal lift and centre of pressure eta the least induced drag is 1 + 8 (1 - eta / 0.42441)^2 times the
-elliptic one (R. T. Jones, NACA TN 2249, 1950; derived again, tests/published/test_jones_1950.py), whatever the sweep.
-A mesh above that bound by more than half a per cent is at fault. Drawn at random, seeded.
+Closed form: at equal lift and spanwise centre of pressure eta, the least induced drag is 1 + 8 (1 - eta / 0.42441)^2
+times the elliptic one, whatever the sweep (R. T. Jones, NACA TN 2249, 1950; derived again,
+tests/published/test_jones_1950.py). If a mesh is better than that bound by more than half a per cent, it is wrong.
+Wings are random, with a seed.
 """
 
 import numpy as np
@@ -11,7 +12,7 @@ from wings import FINE, answer, tapered
 
 from tradestudy.physics.aero import trim
 
-WASHOUT, ELEVON = 0, 2  # the unit column that trims
+WASHOUT, ELEVON = 0, 2  # right-hand side of the control that trims
 COUNT = 120
 
 
@@ -33,7 +34,7 @@ def drawn(random):
 
 
 def trimmed(wing, lift, margin, column, mesh):
-    """Return span efficiency and its bound for a wing held in balance by angle of attack and one column."""
+    """Return span efficiency and its bound, for a wing balanced by angle of attack and one other column."""
     found = answer(wing, **mesh)
     centre = trim.balance_points(found.unit, found.areas.mean_aerodynamic_chord, margin).centre_of_gravity
     lifts, moments = found.unit.lift_area, found.unit.moment_volume + centre * found.unit.lift_area
@@ -43,7 +44,7 @@ def trimmed(wing, lift, margin, column, mesh):
     strip = found.unit.strip_lift @ amplitude
     station = found.mesh.middle[:, 1]
     ellipse = np.sqrt(1 - station**2) * found.mesh.width
-    # the ellipse's 0.42441 by the same sum over strips: 12 of them miss it by 0.2 %, which the square multiplies
+    # The ellipse's 0.42441 is by the same sum over strips. For 12 strips it is 0.2 % off, which the square amplifies.
     share = (strip @ station / strip.sum()) / (ellipse @ station / ellipse.sum())
     return found.span_efficiency(amplitude), 1 / (1 + 8 * (1 - share) ** 2)
 
@@ -53,15 +54,15 @@ def test_bound_holds(column, random):
     efficiency, bound = np.transpose([trimmed(*case, column, {}) for case in drawn(random)])
     assert np.all(efficiency < 1.005 * bound)
     if column == WASHOUT:
-        # and linear washout comes within 0.3 % of it by the source's rows, 0.8 % over this wider range
+        # linear washout is within 0.3 % of the bound by the source's rows, and 0.8 % over this wider range
         assert np.all(efficiency > 0.992 * bound)
     else:
-        # an elevon's step is not free: some of these lose five per cent and more
+        # the step of an elevon costs drag: some of these wings lose five per cent and more
         assert np.any(efficiency < 0.95 * bound)
 
 
 def test_bound_holds_tighter_on_a_fine_mesh(random):
-    """The worst of the washed-out wings on the mesh in use: what stood above the bound was the mesh."""
+    """Repeat on a fine mesh the worst of the washed-out wings. What was above the bound was the error of the mesh."""
     cases = list(drawn(random))
     over = [np.divide(*trimmed(*case, WASHOUT, {})) for case in cases]
     for index in np.argsort(over)[-5:]:

@@ -1,8 +1,8 @@
-"""Units are converted in one room, by name: no other room has a factor that turns one unit into another.
+"""Units are converted in one room: no other room has a factor that converts one unit into another.
 
-A factor counts as a conversion where it can be nothing else (3.6, 3600, degrees from radians), or where a unit is named
-next to it: in a sentence, in a name that ends in a unit, or as text. The same factor in a formula, a tolerance or a
-scale is no conversion.
+A factor is taken as a conversion if it can be nothing else (3.6, 3600, degrees from radians), or if a unit is named
+next to it. The unit may be in a sentence, in a name that ends in a unit, or a text. The same factor in a formula, a
+tolerance or a scale is no conversion.
 """
 
 import ast
@@ -17,10 +17,10 @@ NOTHING_ELSE = {3.6, 3.6e-3, 3600.0}
 NEXT_TO_A_UNIT = {1e3, 1e-3, 1e4, 1e-4, 1e6, 1e-6, 100.0, 0.01, 60.0}
 ANGLES = {"degrees", "radians", "deg2rad", "rad2deg"}
 SPELT = {unit for units in UNITS.values() for unit in units if unit}
-# rooms that read or print values: they may call `from_si` and `to_si`
+# rooms that read or print values, which may call `from_si` and `to_si`
 READING_AND_WRITING = ("quantities", "study", "commands", "report", "cli", "aircraft/assessment", "aircraft/workshop")
 
-# file, or folder with a slash at its end -> why it has conversions
+# file, or folder with a slash at its end -> reason why it may have conversions
 SENTENCE = "a sentence of physics, which imports no other room"
 TO_BE_READ = "values read, and sentences for a person, that are not yet converted by name"
 ALLOWED = {
@@ -35,7 +35,7 @@ ALLOWED = {
 
 
 def number(node):
-    """The value of a literal number, or None."""
+    """Return the value of a literal number, or None."""
     if isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.USub):
         return number(node.operand)
     return node.value if isinstance(node, ast.Constant) and type(node.value) in (int, float) else None
@@ -46,14 +46,14 @@ def is_pi(node):
 
 
 def factors(node):
-    """What is multiplied and divided in a chain, from the left."""
+    """Return the factors and divisors of a product, from the left."""
     if isinstance(node, ast.BinOp) and isinstance(node.op, (ast.Mult, ast.Div)):
         return [*factors(node.left), *factors(node.right)]
     return [node]
 
 
 def turns_angles(node):
-    """Whether a quotient is that of an angle or a rotation and its unit: pi over 180, 180 over pi, pi over 60."""
+    """Return whether a quotient converts an angle or rotation: pi over 180, 180 over pi, or pi over 60."""
     above = factors(node.left)
     if is_pi(node.right):
         return any(number(one) == 180 for one in above)
@@ -61,7 +61,7 @@ def turns_angles(node):
 
 
 def is_constant(node):
-    """Whether it is made of literal numbers only: a constant written in its usual unit."""
+    """Return whether an expression consists of literal numbers only, as a constant in its usual unit does."""
     names = {one.id for one in ast.walk(node) if isinstance(one, ast.Name)}
     return names <= {"np", "math"} and any(number(one) is not None for one in ast.walk(node))
 
@@ -71,7 +71,7 @@ def ends_in_unit(name):
 
 
 def named(node):
-    """The name or key that an expression is read under, through float() and the like."""
+    """Return the name or key from which an expression reads its value, through calls such as float()."""
     while isinstance(node, ast.Call) and len(node.args) == 1 and isinstance(node.func, ast.Name):
         node = node.args[0]
     if isinstance(node, ast.Name):
@@ -85,7 +85,7 @@ def named(node):
 
 
 def names_a_unit(parent, child, parents):
-    """Whether the expression around a value names a unit."""
+    """Return whether the expression around a value names a unit."""
     if isinstance(parent, ast.FormattedValue):
         return True
     if isinstance(parent, ast.keyword):
@@ -116,7 +116,7 @@ def is_next_to_a_unit(node, parents):
 
 
 def conversions(source, may_call=False):
-    """Return (line, text) of every conversion in a module's source; ``may_call`` allows from_si and to_si."""
+    """Return (line, text) of every conversion in the source of a module. ``may_call`` allows from_si and to_si."""
     tree = ast.parse(source)
     parents = {child: node for node in ast.walk(tree) for child in ast.iter_child_nodes(node)}
     nodes = []

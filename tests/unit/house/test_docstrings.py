@@ -1,17 +1,17 @@
-"""Every public function and data class of the physics states shape, unit and source of what it takes and returns.
+"""Every public function and data class of the physics states shape, unit and source of its arguments and result.
 
 The rules, for public functions, methods and properties:
 
 * All arguments and the result are annotated, those of private functions too.
-* A unit stands in square brackets: [m], [-] for pure numbers, [bool], [words]. A result that is a number has one
-  outside of the section "Parameters".
-  Every argument that is a number is named in the docstring with its unit close behind, or the docstring says
-  "as for ``other``" of the arguments it shares with another function.
-* A shape stands in round brackets, as in (...), (..., n_strip) or (n, 2), where an array is taken or returned.
-* The source is a year of publication, a standard, a text, "common practice" or "from memory", or a word such as
-  "definition" or "geometry" for what needs none.
+* A unit is in square brackets: [m], [-] for pure numbers, [bool], [words]. If the result is a number, its unit is
+  outside the section "Parameters".
+* Every argument that is a number is named in the docstring, followed by its unit. For arguments shared with another
+  function, the docstring may say "as for ``other``" instead.
+* If an array is an argument or the result, its shape is in round brackets, as in (...), (..., n_strip) or (n, 2).
+* The source is a year of publication, a standard, a text, "common practice" or "from memory". If none is needed, the
+  docstring has a word such as "definition" or "geometry".
 
-A data class spells the unit of every number, and the shape of its arrays, in its docstring or behind its fields.
+A data class states the unit of every number and the shape of its arrays, in its docstring or in comments on its fields.
 """
 
 import ast
@@ -35,7 +35,7 @@ SOURCE = re.compile(
 NUMBER = re.compile(r"\b(float|int|complex|ndarray|Any)\b")
 ARRAY = re.compile(r"\b(ndarray|Any)\b")
 PARAMETERS = re.compile(r"Parameters\n-+\n.*?(?=\n\n[A-Z]\w+\n-+\n|\Z)", re.DOTALL)
-REACH = 240  # characters from the name of an argument to its unit
+REACH = 240  # largest number of characters between the name of an argument and its unit
 
 
 def public(tree):
@@ -50,7 +50,7 @@ def public(tree):
 
 
 def arguments(node):
-    """Return the arguments of a function but for ``self`` and ``cls``."""
+    """Return the arguments of a function, except ``self`` and ``cls``."""
     every = [*node.args.posonlyargs, *node.args.args, *node.args.kwonlyargs, node.args.vararg, node.args.kwarg]
     return [each for each in every if each is not None and each.arg not in ("self", "cls")]
 
@@ -60,13 +60,13 @@ def annotation(node):
 
 
 def not_annotated(node):
-    """Return the names of arguments without a type, and "return" without one."""
+    """Return the names of arguments without a type, and "return" if the result has no type."""
     bare = [each.arg for each in arguments(node) if each.annotation is None]
     return bare + (["return"] if node.returns is None and node.name != "__init__" else [])
 
 
 def function_faults(node):
-    """Return what the docstring of a function leaves out, one phrase each."""
+    """Return one phrase for each part that is missing in the docstring of a function."""
     text = ast.get_docstring(node) or ""
     rest = PARAMETERS.sub("", text)
     first, text = text.split("\n\n")[0].rstrip(), " ".join(text.split())
@@ -76,7 +76,7 @@ def function_faults(node):
     types = [annotation(each.annotation) for each in arguments(node)] + [annotation(node.returns)]
     shared = "as for ``" in text or "As for ``" in text
     in_sentences = "Parameters\n" not in (ast.get_docstring(node) or "") and any(map(NUMBER.search, types[:-1]))
-    units = len(UNIT.findall(" ".join(rest.split()))) - (in_sentences and not shared)  # one of them is an argument's
+    units = len(UNIT.findall(" ".join(rest.split()))) - (in_sentences and not shared)  # one unit belongs to an argument
     if NUMBER.search(types[-1]) and units < 1 and not re.search(r"\bSI\b", rest):
         faults.append("no unit of the result")
     for each in arguments(node):
@@ -95,7 +95,7 @@ def function_faults(node):
 
 
 def class_faults(node, source):
-    """Return what a data class leaves out, one phrase each."""
+    """Return one phrase for each part that is missing in the docstring of a data class."""
     text, lines = ast.get_docstring(node) or "", source.splitlines()
     faults = [] if len(text.split()) > 3 else ["no sentence"]
     fields = [one for one in node.body if isinstance(one, ast.AnnAssign) and NUMBER.search(annotation(one.annotation))]
@@ -109,7 +109,7 @@ def class_faults(node, source):
 
 
 def faults_of(source):
-    """Return {name: faults} of every public function and class in the text of a module."""
+    """Return {name: faults} for every public function and class in the source of a module."""
     return {
         name: class_faults(node, source) if isinstance(node, ast.ClassDef) else function_faults(node)
         for name, node in public(ast.parse(source))

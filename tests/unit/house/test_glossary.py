@@ -33,7 +33,7 @@ def names(column):
 
 
 def objects_in(place):
-    """Return the objects that a place of the schema holds, through lists and what may be missing."""
+    """Return the objects that a part of the schema can hold, also within lists and optional parts."""
     if "$ref" in place:
         return [SCHEMA["$defs"][place["$ref"].rpartition("/")[2]]]
     inner = [*place.get("anyOf", []), *([place["items"]] if "items" in place else [])]
@@ -41,7 +41,7 @@ def objects_in(place):
 
 
 def exists(field):
-    """Return whether a path leads through the schema, from any of its objects."""
+    """Return whether a path of names exists in the schema, starting from any of its objects."""
     parts = [SCHEMA, *SCHEMA["$defs"].values()]
     for name in field.split("/"):
         places = [part["properties"][name] for part in parts if name in part["properties"]]

@@ -1,4 +1,4 @@
-"""The house: which room may import which, which outside libraries come in where, how long a module is."""
+"""Rules for modules: which room may import which, where outside libraries may be imported, how long a module may be."""
 
 import ast
 import sys
@@ -8,12 +8,12 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[3] / "tradestudy"
-LONGEST = 400  # lines
-MOST_FILES = 15  # in a folder, besides what says what the folder is for
+LONGEST = 400  # most lines of a module
+MOST_FILES = 15  # most files of a folder, without ``__init__.py`` and pages
 
 GROUND = {"errors", "files", "notebook", "quantities", "catalogue"}
 BELOW_AIRCRAFT = GROUND | {"physics", "study", "results"}
-# room -> rooms of ours that it may import, besides itself
+# room -> rooms of the project that it may import, besides itself
 MAY_IMPORT = {
     "errors": set(),
     "files": set(),
@@ -28,12 +28,13 @@ MAY_IMPORT = {
     "uncertainty": BELOW_AIRCRAFT | {"aircraft", "search"},
     "commands": BELOW_AIRCRAFT | {"aircraft", "search", "uncertainty"},
     "report": GROUND | {"results"},
-    "cli": GROUND | {"study", "results", "commands", "report"},  # the terminal is an edge: it spells units
+    "cli": GROUND | {"study", "results", "commands", "report"},  # the terminal reads and prints values with units
     "__main__": {"errors", "cli"},
-    "tradestudy": {"errors", "study", "results", "commands", "report"},  # names handed out on demand only, see below
+    # names are imported only when they are used, see below
+    "tradestudy": {"errors", "study", "results", "commands", "report"},
 }
-ANYONE_MAY = {"tradestudy"}  # the root: a version number, and names looked up on demand
-# outside library -> where it may be imported
+ANYONE_MAY = {"tradestudy"}  # the root of the package: version number, and names that are imported when they are used
+# outside library -> modules and rooms that may import it
 DOORS = {
     "openmdao": {"aircraft", "search", "commands.problem"},
     "matplotlib": {"report"},
@@ -66,7 +67,7 @@ MODULES = {module_name(path): path for path in sorted(ROOT.rglob("*.py"))}
 
 
 def imports(module, at_load=False):
-    """Return (line, full name) of everything a module imports; ``at_load``: not inside functions."""
+    """Return (line, full name) of everything a module imports. ``at_load`` leaves out imports inside functions."""
     path = MODULES[module]
     package = module if path.name == "__init__.py" else module.rpartition(".")[0]
     tree = ast.parse(path.read_text(encoding="utf-8"))
@@ -123,13 +124,13 @@ def test_outside_libraries_come_in_by_few_doors(module):
 
 @pytest.mark.parametrize("module", ["tradestudy.physics.sections.airfoil", "tradestudy.physics.sections.polar"])
 def test_section_libraries_load_only_when_needed(module):
-    # `check` must answer at once; these two take a second to load
+    # `check` must start fast, and these two libraries take a second to load
     loaded = {name.split(".")[0] for _, name in imports(module, at_load=True)}
     assert not loaded & {"aerosandbox", "neuralfoil"}
 
 
 def test_no_import_circles():
-    # late imports count too, but for the root's names on demand
+    # imports inside functions count too, except those of the package root
     edges = {
         module: {
             name for _, name in imports(module, at_load=module == "tradestudy") if name in MODULES and name != module
@@ -159,7 +160,7 @@ def test_no_module_is_too_long(module):
 def test_no_folder_holds_too_many_files():
     counted = Counter(path.parent for path in MODULES.values() if path.name != "__init__.py")
     crowded = {str(folder.relative_to(ROOT)): count for folder, count in counted.items() if count > MOST_FILES}
-    assert set(crowded) <= {"cli"}  # one file per command
+    assert set(crowded) <= {"cli"}  # one file for each command
 
 
 def test_root_imports_nothing_of_ours():
@@ -167,7 +168,7 @@ def test_root_imports_nothing_of_ours():
 
 
 def test_the_walk_sees_relative_and_late_imports():
-    """The walker itself: a relative import, a late import, in modules known to have them."""
+    """Test `imports` itself, with modules known to have a relative import and an import inside a function."""
     assert "tradestudy.physics.aero.horseshoe" in {
         name for _, name in imports("tradestudy.physics.aero.lattice", at_load=True)
     }

@@ -1,4 +1,4 @@
-"""One word, one meaning: a public name is defined in one module, and private vocabulary stays out of names."""
+"""Each word has one meaning: a public name is defined in one module, and private vocabulary is not used in names."""
 
 import ast
 import re
@@ -9,12 +9,12 @@ import pytest
 
 ROOT = Path(__file__).parents[3] / "tradestudy"
 MODULES = {path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in sorted(ROOT.rglob("*.py"))}
-# Words that stood for several things; a name says what the thing is instead.
+# words that had several meanings; a name must say what the thing is instead
 PRIVATE_WORDS = {"told", "asked", "wanted", "together", "beside"}
 
 
 def defined_names(source):
-    """Return the names that a module defines at its top: functions, classes, constants."""
+    """Yield the names that a module defines at top level: functions, classes, constants."""
     for node in ast.parse(source).body:
         if isinstance(node, ast.FunctionDef | ast.ClassDef):
             yield node.name
@@ -25,7 +25,10 @@ def defined_names(source):
 
 
 def homes_of_public_names(modules):
-    """Return public name -> the modules that define it; a command's thin file in ``cli`` repeats the command's name."""
+    """Return a dict of public name -> modules that define it.
+
+    A command's file in ``cli`` may repeat the command's name.
+    """
     homes = defaultdict(set)
     for module, source in modules.items():
         for name in defined_names(source):

@@ -1,6 +1,6 @@
 """Worked examples: the studies of the repository, and the examples in the docstrings of the physics.
 
-Each study reads without a fault and states in its header what it decides. Together they show every scheme.
+Each study is read without error, and states in its header what it decides. Together they show every stretch scheme.
 """
 
 import doctest
