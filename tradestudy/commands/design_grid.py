@@ -228,7 +228,7 @@ def chunk_rows(space: SearchSpace, chunk: Chunk) -> list[_Row]:
 def _numbers(space: SearchSpace, range_: Any, gain: Any, mass: Any, cruise_speed: Any = None) -> _Row:
     """Return the rounded numbers of a design in the units shown to the user.
 
-    The stock wing has no ``cruise_speed`` here.
+    If ``cruise_speed`` is None, that number is left out.
     """
     number = space.purpose.number
     given = {} if cruise_speed is None else {"cruise_speed_kmh": cruise_speed}

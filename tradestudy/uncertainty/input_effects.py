@@ -141,7 +141,7 @@ def _after_flight(
     inputs: dict[str, Input],
     rows: list[InputEffect],
 ) -> float:
-    """Return the half width of the range's band [km] with one remembered flight. Its charge is as modelled.
+    """Return the half width of the range's band [km] with one remembered flight. It uses the modelled charge.
 
     The error of that flight is an additional input. The effect of inputs that hardly change the range is not computed
     again.

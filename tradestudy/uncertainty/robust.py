@@ -23,7 +23,7 @@ from .variants import design_variants, fixed_design, given_tables, inputs_of
 
 _ROUNDS = 4
 _CANDIDATES = 3
-_NEAR = 0.02  # share of samples; if limits are met more often than requested by more, another round follows
+_NEAR = 0.02  # share of samples; another round follows if limits are met more often than requested by more than this
 _MORE = 1.02  # factor on the falls, since those of the next design differ slightly
 
 

@@ -207,7 +207,7 @@ def drive_scatter(study: Study) -> list[str]:
             "One reading of volts, amps and rpm at full throttle in [motor_test] settles it"
         )
     else:
-        # ratio of back voltage to resistive voltage: relative change of resistance over that of rpm/V
+        # back voltage over resistive voltage: it is also relative change of resistance over that of rpm/V
         times = test.revolutions / motor.speed_constant / (test.current * test.resistance)
         lines.append(
             f"the motor's resistance is {from_si(test.resistance, 'mohm', 'resistance'):.0f} mohm by its bench test, "

@@ -26,7 +26,7 @@ _FLIGHT_WORDS = {
     "launch": "the slowest flight allowed",
     "full_speed": "flight at full speed",
 }
-# conditions in which drag is used; in the other two, only the stall is
+# level conditions whose drag is used; in the other two, only the stall margin is used
 _DRAG_COUNTS = [LEVEL_CONDITIONS.index(name) for name in ("cruise", "full_speed")]
 _BIAS_AT = tuple((thousands, 1000.0 * thousands) for thousands in (60, 100, 150, 300))  # Reynolds numbers
 
@@ -44,7 +44,7 @@ def design_flags(design: EvaluatedDesign) -> list[str]:
     foam_chord = planform.interpolated(wing, (wing.foam_chord,), design.wings.half.beam.station_y)[0]
     section, thickness = data.strength.section, 1.0
     if isinstance(section, StationSections) and len(section.thickness_fraction):
-        # section thickness at the rods over that at the root: least of all sets, at each station
+        # thickness at the rods over that at the root, at each station: the least of all sets
         thickness = (section.thickness_fraction / section.thickness_fraction[:, :1]).min(0)
     flags += structures.structure_flags(foam_chord, data.strength.rods, thickness)
     flags += _rods_in_bays(design)

@@ -31,7 +31,7 @@ from .model_data import ModelData
 
 _SPEED_POINTS = 60  # number of speeds in a speed card
 _SPEEDS_AT_ONCE = 12  # speeds evaluated in the first step of a search for a stall or top speed
-_SPEEDS_AT_ONCE_AGAIN = 8  # speeds evaluated in every further step
+_SPEEDS_AT_ONCE_AGAIN = 8  # speeds evaluated in each further step of that search
 _FASTEST = 150.0  # m/s; no top speed is searched above this
 _OUTER = 0.7  # strips outboard of this share of the half span count as tips
 _NEAR_LIKELY = np.linspace(0.75, 1.35, 21)  # speeds that `best_speed_near` evaluates, over the expected best speed
