@@ -45,7 +45,7 @@ class Ranking:
         self._improved: dict[tuple[Choice, bool], SearchResult | None] = {}
 
     def best(self, count: int) -> list[SearchResult]:
-        """Return results, best first. The first ``count`` are certain to be the best of all choices."""
+        """Return results, best first. The first ``count`` are the best of all choices."""
         self._search([choices[0] for choices in self.branches.values() if len(choices) == 1])
         several = [branch for branch, choices in self.branches.items() if len(choices) > 1]
         self._search_relaxed(several)
