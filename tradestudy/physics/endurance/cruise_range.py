@@ -3,7 +3,7 @@
 The discharge is integrated by Gauss-Legendre quadrature over state of charge, not in time steps. Every node moves
 smoothly with every input, so the result has exact slopes. The discharge ends at the reserve. Voltage and current there
 are outputs, which the caller compares with the limits of cells and controller. Power is constant and the voltage falls,
-so the last current is well above the mean.
+so the last current is well above the mean. In shapes, ``...`` means any batch axes.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """Speed over the ground along a track in wind, and the airspeed of the greatest distance over the ground.
 
-The wind is given by its speed, and by the angle between the direction it comes from and that of the track. 0 degrees is
-a head wind, 90 a cross wind and 180 a tail wind.
+The wind is given by its speed, and by the angle between the direction it comes from and that of the track. An angle of
+0 degrees is a head wind, 90 a cross wind and 180 a tail wind. In shapes, ``...`` means any batch axes.
 """
 
 from __future__ import annotations

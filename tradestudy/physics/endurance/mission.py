@@ -1,7 +1,7 @@
 """Missions on one charge: radius of a flight out and home in wind, and duration of a usual flight.
 
 All missions assume steady cruise as in `cruise_range`. Launch, landing and the energy that a descent recovers from a
-climb are left out.
+climb are left out. In shapes, ``...`` means any batch axes.
 """
 
 from __future__ import annotations

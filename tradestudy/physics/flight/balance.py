@@ -1,4 +1,7 @@
-"""Position of the pack that balances a design, and its fin volume."""
+"""Position of the pack that balances a design, and its fin volume.
+
+In shapes, ``...`` means any batch axes.
+"""
 
 from __future__ import annotations
 

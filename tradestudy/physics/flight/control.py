@@ -2,6 +2,8 @@
 
 Trim, loads and drag are those of the rigid wing. In cruise, twist moves the elevon by a few tenths of a degree. A wing
 whose washout grows under load has smaller loads than computed, by an amount that depends on the film's bond.
+
+In shapes, ``...`` means any batch axes.
 """
 
 from __future__ import annotations
@@ -89,7 +91,7 @@ def twist_effects(data: FlightData, solution: UnitSolution, half: HalfWing) -> T
 def roll_control_speed(data: FlightData, air: elastic_wing.AirLoads, compliance: elastic_wing.Compliance) -> float:
     """Return the airspeed at which roll control has fallen to ``LEAST_CONTROL_SHARE`` of the rigid wing's. [m/s]
 
-    It is found by interpolation, up to ``divergence_reversal.HIGHEST_SPEED``, and has no slope. Inputs have no batch
+    It comes from interpolation, up to ``divergence_reversal.HIGHEST_SPEED``, and has no slope. Inputs have no batch
     axes.
     """
     speed = np.linspace(0.02, 1.0, 99) * divergence_reversal.HIGHEST_SPEED

@@ -1,4 +1,7 @@
-"""Outline, areas and weights of a design: all stages that need no aerodynamics."""
+"""Outline, areas and weights of a design: all stages that need no aerodynamics.
+
+In shapes, ``...`` means any batch axes.
+"""
 
 from __future__ import annotations
 
@@ -36,9 +39,9 @@ class RodRun(NamedTuple):
         return np.array([self.chord_fraction, self.tip_chord_fraction])
 
     def fraction_at(self, station: Any, outer_end: Any) -> Any:
-        """Return the chord fraction (...) at a ``station`` (...) [m], linear between the ends; geometry. [-]
+        """Return the chord fraction (...) at a ``station`` (...) [m], linear between the ends. [-]
 
-        ``outer_end`` (...) [m] is the outer end of the rod in the stretched wing.
+        ``outer_end`` (...) [m] is the outer end of the rod in the stretched wing. This is geometry and needs no source.
         """
         if self.tip_chord_fraction is None:
             return self.chord_fraction
@@ -121,7 +124,10 @@ def fins_on(data: LayoutData, wing: planform.Planform, areas: planform.Areas) ->
 
 
 def longest_rod(data: LayoutData, wing: planform.Planform) -> Any:
-    """Return the length (...) of the longest rod of a wing along its sweep, or 0 without rods; geometry. [m]"""
+    """Return the length (...) of the longest rod of a wing along its sweep, or 0 without rods. [m]
+
+    This is geometry and needs no source.
+    """
     zero = 0 * wing.semi_span
     lengths = [
         mass.rod_length(wing, run.inner_end + zero, rod_outer_end(run, data.stock, wing), run.fractions)[0]
@@ -169,10 +175,10 @@ def design_lumps(
     rod_pairs: Any,
     equipment_position: Any,
 ) -> DesignLumps:
-    """Return the DesignLumps of a design (bookkeeping).
+    """Return the DesignLumps of a design.
 
     ``extension``, ``rod_diameter`` and ``equipment_position`` [m], ``sweep`` and ``washout`` [rad] and ``rod_pairs``
-    [-] are (...).
+    [-] are (...). This is bookkeeping and needs no source.
     """
     wing = wing_outline(data, extension, sweep, washout)
     areas = planform.areas(wing)

@@ -1,6 +1,8 @@
 """Drag and stall in level flight from the state of every strip, with slopes.
 
 The strips are independent of each other. So each strip has its own slopes, and no full matrices are needed.
+
+In shapes, ``...`` means any batch axes.
 """
 
 from __future__ import annotations
@@ -92,10 +94,10 @@ def level_drag(
     induced_drag_area: np.ndarray,
     other: np.ndarray,
 ) -> LevelDrag:
-    """Return the LevelDrag of a StripState (bookkeeping).
+    """Return the LevelDrag of a StripState.
 
     ``strip_area`` (..., n_strip), ``induced_drag_area`` (..., n_level) and ``other`` drag area (..., n_level) are in
-    [m^2].
+    [m^2]. This is bookkeeping and needs no source.
     """
     section_drag = strips.section_drag[0]
     total = wing_profile_drag_area(data, section_drag, strip_area) + induced_drag_area + other

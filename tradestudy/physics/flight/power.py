@@ -1,4 +1,7 @@
-"""Power of a design: range, endurance, radius, climb, full throttle and currents, computed from its drag."""
+"""Power of a design: range, endurance, radius, climb, full throttle and currents, computed from its drag.
+
+In shapes, ``...`` means any batch axes.
+"""
 
 from __future__ import annotations
 

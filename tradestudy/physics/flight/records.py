@@ -1,4 +1,7 @@
-"""Nested records of the stages' results as one mapping from names to values."""
+"""Nested records of the stages' results as one mapping from names to values.
+
+In shapes, ``...`` means any batch axes.
+"""
 
 from __future__ import annotations
 

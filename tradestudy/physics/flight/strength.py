@@ -1,4 +1,7 @@
-"""Structure of one design: the beam of `structure` with the outline of `layout`, under the loads of all conditions."""
+"""Structure of one design: the beam of `structure` with the outline of `layout`, under the loads of all conditions.
+
+In shapes, ``...`` means any batch axes.
+"""
 
 from __future__ import annotations
 
@@ -193,9 +196,9 @@ def _with_test_factors(beam: wing_beam.WingBeam, data: StrengthData) -> wing_bea
 
 
 def station_tip_shares(laid: layout.LayoutData) -> np.ndarray:
-    """Return the share (n_station,) of the tip section at every strip edge; geometry. [-]
+    """Return the share (n_station,) of the tip section at every strip edge. [-]
 
-    It is the same for all designs of a study. ``laid`` is the LayoutData.
+    It is the same for all designs of a study. ``laid`` is the LayoutData. This is geometry and needs no source.
     """
     wing = layout.wing_outline(laid, 0.0, laid.stock.sweep, laid.stock.washout)
     edges = _strip_shares(wing.pieces, wing.piece_shares)[0]
@@ -208,8 +211,8 @@ def _strip_shares(
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Return three arrays that give values at strip edges and middles from values at the breaks of the outline.
 
-    They are the weight of each break at strip edges (n_break, n_station), its weight at strip middles
-    (n_break, n_strip), and whether each edge is swept (n_station,). Between breaks all values are linear, so those of
+    They are the weight of each break at strip edges (n_break, n_station) and at strip middles (n_break, n_strip). The
+    third says whether each edge is swept (n_station,). Between breaks all values are linear, so those of
     the strips are weighted means of those at the breaks.
     """
     n_break = len(pieces) + 1
@@ -274,7 +277,7 @@ def _chosen_rods(data: StrengthData, wing: planform.Planform, choice: WingChoice
 def _fin_masses(data: StrengthData, wing: planform.Planform) -> Iterator[tuple[Any, Any, int]]:
     """Yield mass, moment about the nose datum and break for each fin on one side. [kg], [kg m], [-]
 
-    The break is the point of the outline on which the fin stands; it is negative for a fin on the tip.
+    The break is the index of the point of the outline where the fin is fixed. It is negative for a fin on the tip.
     """
     for fin in layout.fins_on(data.layout, wing, planform.areas(wing)) if data.layout.fins else ():
         lump = mass.fin_lump((fin,), wing)

@@ -1,4 +1,7 @@
-"""Vortex-lattice solution of one design: balance, trim in every flight condition, strip lift and induced drag."""
+"""Vortex-lattice solution of one design: balance, trim in every flight condition, strip lift and induced drag.
+
+In shapes, ``...`` means any batch axes.
+"""
 
 from __future__ import annotations
 
@@ -83,7 +86,10 @@ class LateralHandling(NamedTuple):
 
 
 def strip_angles(wing: planform.Planform, mesh: Mesh) -> lattice.StripAngles:
-    """Return twist, camber share, hinge place and elevon coverage of every strip; geometry."""
+    """Return twist, camber share, hinge place and elevon coverage of every strip.
+
+    This is geometry and needs no source.
+    """
     count, n_wing = mesh.middle.shape[-2], mesh.n_wing
     where = mesh.middle[..., :n_wing, 1]
     zero = np.zeros((*where.shape[:-1], count - n_wing), dtype=where.dtype)
@@ -104,9 +110,9 @@ def strip_angles(wing: planform.Planform, mesh: Mesh) -> lattice.StripAngles:
 
 
 def strip_tip_shares(laid: layout.LayoutData) -> np.ndarray:
-    """Return the share (n_wing,) of the tip section in every wing strip; geometry. [-]
+    """Return the share (n_wing,) of the tip section in every wing strip. [-]
 
-    It is the same for all designs of a study. ``laid`` is the LayoutData.
+    It is the same for all designs of a study. ``laid`` is the LayoutData. This is geometry and needs no source.
     """
     wing = layout.wing_outline(laid, 0.0, laid.stock.sweep, laid.stock.washout)
     mesh = half_wing_mesh(wing)
@@ -114,7 +120,10 @@ def strip_tip_shares(laid: layout.LayoutData) -> np.ndarray:
 
 
 def elevon_coverage(wing: planform.Planform, mesh: Mesh) -> np.ndarray:
-    """Return the share (..., n_wing) of each wing strip's width that an elevon covers; geometry. [-]"""
+    """Return the share (..., n_wing) of each wing strip's width that an elevon covers. [-]
+
+    This is geometry and needs no source.
+    """
     inner, outer = mesh.inner_edge[..., : mesh.n_wing, 1], mesh.outer_edge[..., : mesh.n_wing, 1]
     start, stop = wing.elevon_inner_end[..., None], wing.elevon_outer_end[..., None]
     left = np.where(inner.real > start.real, inner, start)
@@ -190,8 +199,8 @@ def thrust_moment_volume(data: FlightData, areas: planform.Areas, lift_coefficie
     """Return the nose-up moment of thrust over dynamic pressure (..., n_condition), from a drag estimate. [m^3]
 
     The drag coefficient is estimated as 0.020 + CL^2 / (0.9 pi A), by judgement. CL is the ``lift_coefficient``
-    (..., n_condition) [-] and A the aspect ratio. With a thrust line 20 mm from the centre of gravity, a drag error of
-    a third moves the elevon by less than a tenth of a degree.
+    (..., n_condition) [-] and A the aspect ratio. With a thrust line 20 mm from the centre of gravity, a drag error
+    of a third moves the elevon by less than 0.1 degrees.
     """
     drag = 0.020 + lift_coefficient**2 / (0.9 * np.pi * areas.aspect_ratio[..., None])
     return -data.thrust_line_height * drag * areas.area[..., None]
@@ -262,9 +271,10 @@ def trim_conditions(
 
 
 def wing_strips(mesh: Mesh, unit: lattice.UnitLoads) -> lattice.UnitLoads:
-    """Return the UnitLoads of the wing strips, including the lift of canted fins (bookkeeping).
+    """Return the UnitLoads of the wing strips, including the lift of canted fins.
 
-    Lift of a fin is added to the wing strip inboard of its foot. The arm from the foot to that lift is left out.
+    Lift of a fin is added to the wing strip inboard of its foot. The arm from the foot to that lift is left out. This
+    is bookkeeping and needs no source.
     """
     return unit._replace(
         strip_circulation=unit.strip_circulation[..., : mesh.n_wing, :],

@@ -2,6 +2,8 @@
 
 The functions take measured numbers, with NaN where nothing was measured. They return no slopes. North and east are the
 two components of every horizontal vector, in that order. Course is the direction of flight, clockwise from north.
+
+In shapes, ``...`` means any batch axes.
 """
 
 from __future__ import annotations
@@ -28,9 +30,9 @@ def local_metres(latitude: np.ndarray, longitude: np.ndarray) -> np.ndarray:
 
     Notes
     -----
-    Geometry: the plane touches at the median latitude p. A change of latitude is multiplied by
-    a (1 - e2) / (1 - e2 sin(p)^2)^1.5, and one of longitude by a cos(p) / (1 - e2 sin(p)^2)^0.5. a is the semi-major
-    axis and e2 the squared eccentricity. The result is accurate within 0.1 % for about 10 km on either side. Longitude
+    Geometry: the plane touches at the median latitude p. A change of latitude is multiplied by a (1 - e2) / (1 - e2
+    sin(p)^2)^1.5, and one of longitude by a cos(p) / (1 - e2 sin(p)^2)^0.5. Here a is the semi-major axis and e2 the
+    squared eccentricity of the ellipsoid. The result is accurate within 0.1 % for about 10 km on either side. Longitude
     may pass 180 degrees.
     """
     known = np.flatnonzero(np.isfinite(latitude) & np.isfinite(longitude))
@@ -49,7 +51,9 @@ def local_metres(latitude: np.ndarray, longitude: np.ndarray) -> np.ndarray:
 
 
 def velocity_of_course(ground_speed: np.ndarray, course: np.ndarray) -> np.ndarray:
-    """Return velocity (2, n) north and east from speed and course over the ground; geometry. [m/s]
+    """Return velocity (2, n) north and east from speed and course over the ground. [m/s]
+
+    This is geometry and needs no source.
 
     Parameters
     ----------

@@ -4,7 +4,7 @@ At constant airspeed in constant wind, the velocities over the ground are points
 its radius the airspeed. Every stretch of flight has its own airspeed, which scatters around the common airspeed of
 similar stretches. The wind may change linearly between knots in time. Wind is the velocity of the air, north and east.
 
-The functions take measured numbers and return no slopes.
+The functions take measured numbers and return no slopes. In shapes, ``...`` means any batch axes.
 """
 
 from __future__ import annotations
@@ -79,10 +79,10 @@ def fitted_wind(time: Any, velocity: Any, stretch: Any, likeness: Any, airspeed_
 
     .. math:: \sum_i (|g_i - w(t_i)| - V_{s(i)})^2 / \sigma^2 + \sum_s (V_s - V_{l(s)})^2 / \tau^2
 
-    with the ground velocity g of sample i, the wind w at its time t, and the airspeed V of its stretch s or of the
-    group l of that stretch. sigma combines the scatter of the residuals and `CHANGE_WITHIN_STRETCH`, and is increased
-    for the correlation of successive samples. tau starts as `_AIRSPEED_SPREAD` and is updated from the stretches
-    (expectation and maximisation).
+    Here g is the ground velocity of sample i and w the wind at its time t. V is the airspeed of a stretch s, or of the
+    group l of that stretch. The noise sigma combines the scatter of the residuals and `CHANGE_WITHIN_STRETCH`. It is
+    increased for the correlation of successive samples. The standard deviation tau starts as `_AIRSPEED_SPREAD` and is
+    updated from the stretches (expectation and maximisation).
 
     The number of knots k minimises the cost plus 2 k ln(number of stretches): the Bayesian information criterion with
     two parameters for each knot.
@@ -132,12 +132,14 @@ def wind_at(fit: WindFit, time: Any) -> tuple[np.ndarray, np.ndarray]:
 
 
 def worst_deviation(covariance: np.ndarray) -> np.ndarray:
-    """Return the standard deviation (...) of the wind along its least certain direction (algebra). [m/s]
+    """Return the standard deviation (...) of the wind along its least certain direction. [m/s]
+
+    This is algebra and needs no source.
 
     Parameters
     ----------
     covariance : (..., 2, 2) array
-        Covariance of the wind, for any batch shape (...). [m^2/s^2]
+        Covariance of the wind. [m^2/s^2]
 
     Examples
     --------

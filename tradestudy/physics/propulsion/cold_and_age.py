@@ -16,7 +16,7 @@ FULL_VOLTAGE = {"lithium-ion": 4.2, "lithium-polymer": 4.2}  # voltage of a char
 ROOM_TEMPERATURE = 293.15  # temperature at which the catalogue's resistances apply [K]
 # Activation temperature of Arrhenius' law [K]: the resistance doubles from 20 to 0 C; from memory
 _ACTIVATION = math.log(2) / (1 / 273.15 - 1 / ROOM_TEMPERATURE)
-_WORN_OUT = 0.8  # share of the printed capacity at which a cell counts as worn out; common practice, from memory [-]
+_WORN_OUT = 0.8  # share of the printed capacity at which a cell is worn out; common practice, from memory [-]
 _GROWTH = 2.0  # resistance of a worn-out cell over that of a new one; common practice, from memory [-]
 
 

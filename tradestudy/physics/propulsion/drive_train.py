@@ -1,6 +1,6 @@
 """Drive of propeller, motor, controller and pack: power for a given thrust, and thrust at full throttle.
 
-The module solves two problems, for any batch of conditions:
+The module solves two problems, for any batch of conditions (``...`` in shapes):
 
 * ``match`` solves for rotational speed, currents and throttle at a given flight speed and thrust.
 * ``full_throttle`` solves for thrust and currents at throttle 1 or its cap, with the voltage under that load.
@@ -8,8 +8,8 @@ The module solves two problems, for any batch of conditions:
 The motor's part of a match (``shaft_demand``) is independent of the pack. The pack's part (``operating_point``)
 has a closed form. So a discharge needs one Newton solution for all its states of charge.
 
-All thrust is installed thrust. At the same shaft power a pusher behind a wing has less thrust than in free air, by
-``installation_factor`` (0.95; 3 to 8 % is a common allowance, from memory).
+All thrust is installed thrust. At the same shaft power a pusher behind a wing has less thrust than in free air. The
+ratio is ``installation_factor`` (0.95; 3 to 8 % is a common allowance, from memory).
 """
 
 from __future__ import annotations

@@ -4,6 +4,8 @@ Motor model: I = (V - w/Kv)/R and Q = (I - I0)/Kv. I is the current, V the volta
 resistance, Q the torque and I0 the no-load current. Kv is in rad/s/V. The model is attributed to M. Drela, First-Order
 DC Electric Motor Model, MIT, 2007, and its algebra was re-derived. The winding resistance of a catalogue is optimistic.
 So it is multiplied by a visible factor, which a measured bench point can replace.
+
+In shapes, ``...`` means any batch axes.
 """
 
 from __future__ import annotations
@@ -105,7 +107,10 @@ def motor_from_class(
 
 
 def no_load_current(motor: Motor, revolutions: Any) -> Any:
-    """Return the no-load current (...) at a rotational speed ``revolutions`` (...) [rad/s]; a definition. [A]"""
+    """Return the no-load current (...) at a rotational speed ``revolutions`` (...) [rad/s]. [A]
+
+    This is a definition and needs no source.
+    """
     speed = revolutions / (motor.speed_constant * motor.no_load_voltage)
     return motor.no_load_current * (1 + motor.no_load_rise * (speed - 1))
 

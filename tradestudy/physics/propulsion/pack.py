@@ -11,6 +11,8 @@ There is no Peukert exponent: the 1.01 to 1.06 of these cells is an effect of th
 exponent would predict a gain that does not exist.
 
 Results are estimates. The cell maker's limits of current, voltage and temperature take precedence over anything here.
+
+In shapes, ``...`` means any batch axes.
 """
 
 from __future__ import annotations
@@ -105,7 +107,10 @@ def open_circuit_voltage(pack: Pack, state_of_charge: Any) -> Any:
 
 
 def pack_resistance(pack: Pack, state_of_charge: Any = 0.5) -> Any:
-    """Return the resistance (...) of cells and wiring at a ``state_of_charge`` (...) [-]; a definition. [ohm]"""
+    """Return the resistance (...) of cells and wiring at a ``state_of_charge`` (...) [-]. [ohm]
+
+    This is a definition and needs no source.
+    """
     cell = pack.cell_resistance
     if len(pack.curve.sag) > 2:  # two equal points mean a constant resistance
         cell = cell * _curve_at(pack.curve.sag, pack.curve.sag_slope, state_of_charge)
@@ -143,7 +148,9 @@ def pack_capacity(pack: Pack) -> Any:
 
 
 def loaded_voltage(resting_voltage: Any, resistance: Any, power: Any) -> tuple[Any, Any]:
-    """Return the voltage under a power, and the share of the deliverable power that is left (algebra).
+    """Return the voltage under a power, and the share of the deliverable power that is left.
+
+    This is algebra and needs no source.
 
     Parameters
     ----------

@@ -2,7 +2,7 @@
 
 The disk is divided into annuli. In each one the inflow angle follows from the balance of blade force and momentum, with
 Prandtl's tip loss. The sections are two-dimensional. The generic blade has the mean chord of 46 measured sport
-propellers of 8 to 11 in, helical pitch plus a small offset, and the Clark Y section along the whole blade.
+propellers of 8 to 11 in. It has helical pitch plus a small offset, and the Clark Y section everywhere.
 
 Confidence: LABEL_BAND compares this code with 74 measured propellers of 8 to 11 in. BLADE_BAND compares it with the 46
 of them whose blade was measured. Each propeller is compared in its fastest series of measurements, at 3800 to 7200 rpm.
@@ -12,7 +12,7 @@ tests/published/test_brandt_2015_all.py.
 At lower speed the model is pessimistic, because its section polars stall too early below Re 40 000. The mean error of
 static thrust is +2 % above 5500 rpm, -2 % near 5000, -9 % near 4200, -19 % near 3400 and -28 % near 2600. Modelled peak
 efficiency changes with rpm about twice as much as measured. Results are estimates: measure static thrust and current on
-the bench before you rely on them.
+the bench before you rely on them. In shapes, ``...`` means any batch axes.
 """
 
 from __future__ import annotations

@@ -7,6 +7,8 @@ D diameter, T thrust, P shaft power and rho air density (R. W. Deters, G. K. Ana
 Each curve is a cubic B-spline in J. Its weights are polynomials in the logarithm of the rotational speed, scaled to
 -1..1. Values, slopes and second derivatives are continuous. Outside the measured J the curves continue smoothly: thrust
 falls along its end slope, and power decays but stays positive. ``outside_data`` reports where that was needed.
+
+In shapes, ``...`` means any batch axes.
 """
 
 from __future__ import annotations
@@ -93,9 +95,10 @@ class PropellerTable:
 
     @cached_property
     def cubics(self) -> list:
-        """``pieces`` as nested lists (bookkeeping).
+        """``pieces`` as nested lists.
 
-        The levels are interval, thrust or power, power of scaled speed, and power of place.
+        The levels are interval, thrust or power, power of scaled speed, and power of place. This is bookkeeping and
+        needs no source.
         """
         return self.pieces.transpose(3, 2, 1, 0).tolist()
 
@@ -183,8 +186,8 @@ def table_from_rows(
     Raises
     ------
     CatalogueError
-        If there are too few rows, a value is not finite, J is negative, power is not positive where there is thrust, or
-        CT or CP does not fall at the highest J.
+        If there are too few rows, a value is not finite, or J is negative. Also if power is not positive where there is
+        thrust, or CT or CP does not fall at the highest J.
 
     Notes
     -----
@@ -291,10 +294,11 @@ def _zero_thrust(table: PropellerTable) -> float:
 
 
 def scaled_speed(slow: float, fast: float, revolutions: Any) -> Any:
-    """Return the logarithm of rotational speed (...), scaled to -1..1 between ``slow`` and ``fast``; a definition. [-]
+    """Return the logarithm of rotational speed (...), scaled to -1..1 between ``slow`` and ``fast``. [-]
 
     ``slow``, ``fast`` and ``revolutions`` (...) are in [rad/s], and the last may be complex. Outside that range the
-    result levels off smoothly. It is 0 where the table has no range of speeds.
+    result levels off smoothly. It is 0 where the table has no range of speeds. This is a definition and needs no
+    source.
     """
     if _speed_terms(slow, fast) == 1:
         return np.zeros(np.shape(revolutions))

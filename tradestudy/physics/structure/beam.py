@@ -1,4 +1,7 @@
-"""Bending and twist of half a wing under its loads, clamped at the centre line."""
+"""Bending and twist of half a wing under its loads, clamped at the centre line.
+
+In shapes, ``...`` means any batch axes.
+"""
 
 from __future__ import annotations
 
@@ -127,8 +130,8 @@ def _strip_turns(
 ) -> tuple[np.ndarray, ...]:
     """Return six arrays of the strips, each (..., n_condition or 1, n).
 
-    They are the turn by bending, the turn by torsion, the rise inside the strip, its length along the axis, and the
-    cosine and sine of its sweep.
+    The first three are the turn by bending, the turn by torsion and the rise inside the strip. The others are its
+    length along the axis, and the cosine and sine of its sweep.
     """
     station_y = np.asarray(station_y)
     sweep = axis_sweep + 0.0 * station_y

@@ -1,4 +1,7 @@
-"""Failure at the centre line where bays for equipment cut through the foam. The bending moment is greatest there."""
+"""Failure at the centre line where bays for equipment cut through the foam. The bending moment is greatest there.
+
+In shapes, ``...`` means any batch axes.
+"""
 
 from __future__ import annotations
 
@@ -104,8 +107,8 @@ def _crossing_caps(
 ) -> tuple[Any, Any, Any]:
     """Return three properties of the rods that cross the cut centre.
 
-    They are EI of the rods at one place (..., n_set) [N m^2], the lever of the farthest rod (..., n_set) [m] and the
-    distance of the neutral axis from the mid-plane (...) [m].
+    They are EI of the rods at one place (..., n_set) [N m^2], and the distance of the farthest rod from the neutral
+    axis (..., n_set) [m]. The third is the distance of the neutral axis from the mid-plane (...) [m].
     """
     rods = parts.rods
     if not has_uneven_sets(rods):
@@ -116,7 +119,7 @@ def _crossing_caps(
     axis = neutral_axis(crossing[..., None], column, spacing, axial)
     levers = squared_levers(column, spacing, axis)[..., 0]
     pair = rods.youngs_modulus * rod_area(rods) * levers + rods_per_place(rods) * rod_rigidity(rods)
-    # EI of the foam by the shift of the neutral axis (axial times axis squared) is left out, which is on the safe side
+    # The shift of the neutral axis adds EI of the foam (axial times axis squared). It is left out, on the safe side.
     return pair, rod_lever(column, spacing, axis)[..., 0], rounded_distance(axis)[..., 0]
 
 

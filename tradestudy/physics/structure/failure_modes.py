@@ -6,6 +6,8 @@ bends. Rod modes have the shape (..., n_condition, n_set, n_station), the others
 
 Cautions: foam strengths scatter by a factor of two, and glue lines by more. The results are estimates and do not show
 airworthiness.
+
+In shapes, ``...`` means any batch axes.
 """
 
 from __future__ import annotations
@@ -242,7 +244,9 @@ def _sign_one_way_modes(unit: np.ndarray, pressed: np.ndarray) -> None:
 def loaded_utilisations(
     unit: np.ndarray, shear: Any, bending_moment: Any, one_way: frozenset[int] = frozenset()
 ) -> np.ndarray:
-    """Return the utilisations under loads: unit utilisations times load (statics). [-]
+    """Return the utilisations under loads: unit utilisations times load. [-]
+
+    This is statics and needs no source.
 
     Parameters
     ----------

@@ -1,4 +1,7 @@
-"""Rods and joiner as beams on an elastic bed, the foam: stiffness of the bed, buckling loads and bearing pressure."""
+"""Rods and joiner as beams on an elastic bed, the foam: stiffness of the bed, buckling loads and bearing pressure.
+
+In shapes, ``...`` means any batch axes.
+"""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
 """Foam sections square to the swept axis: area, second moments, torsion, and what the covering adds to them.
 
 Lengths of sections are measured along the flight direction. ``axis_sweep`` converts them to the direction square to the
-swept axis. Some functions need no published source, because they are geometry.
+swept axis. Some functions need no published source, because they are geometry. In shapes, ``...`` means any batch axes.
 """
 
 from __future__ import annotations
@@ -124,11 +124,11 @@ def blended_outline(root: np.ndarray, tip: np.ndarray, share: float) -> np.ndarr
 def foam_sections(
     root: np.ndarray, tip: np.ndarray, share: np.ndarray, front_fraction: float, rod_fractions: Any
 ) -> StationSections:
-    """Return the StationSections of a wing whose section changes from root to tip; geometry.
+    """Return the StationSections of a wing whose section changes from root to tip.
 
     ``root`` and ``tip`` are outlines (n, 2) with unit chord [-]. ``share`` (n_station,) [-] is the weight of the tip
     outline at each station. ``front_fraction`` [-] is the foam chord over the complete chord. ``rod_fractions``
-    (n_set,) [-] are the places of the rods as shares of the foam chord.
+    (n_set,) [-] are the places of the rods as shares of the foam chord. This is geometry and needs no source.
     """
     outlines = [blended_outline(root, tip, one) for one in share]
     shapes = [airfoil.section_shape(outline, front_fraction) for outline in outlines]

@@ -6,6 +6,8 @@ are linear in the load, so own weight matters only for strength and for the bags
 
 Cautions: a wing may break on the bench. Stand to the side of it, have a soft floor below, wear gloves, and add one bag
 at a time. End the test when you hear a crack.
+
+In shapes, ``...`` means any batch axes.
 """
 
 from __future__ import annotations
@@ -92,7 +94,10 @@ def own_weight_loads(beam: WingBeam, masses: HalfWingMasses, strip_y: Any = None
 
 
 def combined_loads(first: WingLoads, second: WingLoads) -> WingLoads:
-    """Return the sum of two WingLoads (statics)."""
+    """Return the sum of two WingLoads.
+
+    This is statics and needs no source.
+    """
     return WingLoads(
         shear=first.shear + second.shear,
         bending_moment=first.bending_moment + second.bending_moment,
@@ -148,7 +153,10 @@ def point_rise(shape: BeamShape, axis_x: Any, place: Any) -> Any:
 
 
 def greatest_utilisation(beam: WingBeam, loads: WingLoads) -> np.ndarray:
-    """Return the greatest utilisation (n_condition,) of a WingBeam under loads, without smoothing; a definition. [-]"""
+    """Return the greatest utilisation (n_condition,) of a WingBeam under loads, without smoothing. [-]
+
+    This is a definition and needs no source.
+    """
     return _utilisations(beam, loads).max(axis=(-2, -1))
 
 
@@ -157,7 +165,9 @@ def _utilisations(beam: WingBeam, loads: WingLoads) -> np.ndarray:
 
 
 def stop_mass(beam: WingBeam, own: WingLoads, bag: WingLoads) -> StopMass:
-    """Return the mass of a bag at which the first utilisation reaches _STOP_SHARE (statics).
+    """Return the mass of a bag at which the first utilisation reaches _STOP_SHARE.
+
+    This is statics and needs no source.
 
     Parameters
     ----------
@@ -179,7 +189,9 @@ def stop_mass(beam: WingBeam, own: WingLoads, bag: WingLoads) -> StopMass:
 
 
 def proof_bags(station_y: Any, strip_force: Any, count: int) -> ProofBags:
-    """Return equal bags and their places, equivalent to a load distributed over the strips (statics).
+    """Return equal bags and their places, equivalent to a load distributed over the strips.
+
+    This is statics and needs no source.
 
     Parameters
     ----------

@@ -2,6 +2,8 @@
 
 Cautions: these are estimates for choosing between shapes, not proof of strength. Load a finished wing with weights on
 the ground before it flies.
+
+In shapes, ``...`` means any batch axes.
 """
 
 from __future__ import annotations
@@ -25,7 +27,9 @@ class WingLoads(NamedTuple):
 
 
 def outboard_sum(strip_value: np.ndarray) -> np.ndarray:
-    """Return the sum over all strips outboard of each station (bookkeeping). [unit of the strips]
+    """Return the sum over all strips outboard of each station. [unit of the strips]
+
+    This is bookkeeping and needs no source.
 
     Parameters
     ----------

@@ -1,6 +1,8 @@
 """Local failures that are reported, not constrained: splices, foam under a rod, pockets, wrinkling of the film.
 
 Each is an estimate that contains an uncertain number, marked where it is defined.
+
+In shapes, ``...`` means any batch axes.
 """
 
 from __future__ import annotations
@@ -115,10 +117,10 @@ def wrinkling_strain(foam: Foam, covering: Covering) -> Any:
 
 
 def splice_places(inner_end: float, outer_end: float, length: float, sold: float) -> list[float]:
-    """Return the stations at which the pieces of a rod are joined; geometry. [m]
+    """Return the stations at which the pieces of a rod are joined. [m]
 
     ``inner_end`` and ``outer_end`` are its distances from the centre line [m], and ``length`` is its total length [m].
-    Rods are sold in pieces of the length ``sold`` [m].
+    Rods are sold in pieces of the length ``sold`` [m]. This is geometry and needs no source.
 
     >>> splice_places(inner_end=0.0, outer_end=1.5, length=1.5, sold=1.0)
     [1.0]
@@ -163,10 +165,11 @@ def remaining_web(pocket: FoamPocket, rod_place: Any, web_width: Any, thickness:
 def pocket_crosses_rod(
     pocket: FoamPocket, rod_place: Any, radius: Any, slot_depth: Any, from_same_side: Any = True
 ) -> Any:
-    """Return whether the pocket opens the slot of a rod (...) over its span; geometry. [bool]
+    """Return whether the pocket opens the slot of a rod (...) over its span. [bool]
 
     ``rod_place`` is the distance of the rod behind the leading edge, ``radius`` its radius and ``slot_depth`` the depth
     of its slot, all (...) [m]. ``from_same_side`` (...) [bool] says whether pocket and slot are cut from the same skin.
+    This is geometry and needs no source.
     """
     overlaps = (rod_place + radius > pocket.front) & (rod_place - radius < pocket.front + pocket.length)
     return overlaps & (pocket.depth > slot_depth - 2.0 * radius) & from_same_side

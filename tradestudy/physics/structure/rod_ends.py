@@ -1,4 +1,7 @@
-"""Share of the span around each station over which a rod or joiner is present, smooth where the rod ends."""
+"""Share of the span around each station over which a rod or joiner is present, smooth where the rod ends.
+
+In shapes, ``...`` means any batch axes.
+"""
 
 from __future__ import annotations
 
@@ -67,10 +70,11 @@ def rod_presence(station_y: Any, inner_end: Any, outer_end: Any, crosses_centre:
 
 
 def joiner_presence(station_y: Any, length: Any) -> np.ndarray:
-    """Return the share (..., n_station) of the span around each station that the joiner reaches; geometry. [-]
+    """Return the share (..., n_station) of the span around each station that the joiner reaches. [-]
 
     ``station_y`` (..., n_station) are the stations [m], and ``length`` (...) is the total length of the joiner [m]. Its
-    channel is assumed to support it along its total length, so that it bends with the wing about its own middle.
+    channel is assumed to support it along its total length, so that it bends with the wing about its own middle. This
+    is geometry and needs no source.
     """
     half = 0.5 * np.asarray(length)[..., None]
     return rod_presence(station_y, np.zeros(1), half, np.ones(1))[..., 0, :]

@@ -1,7 +1,7 @@
 """Rods in half a wing: sets of solid rods or tubes near both skins, near one skin or at the middle.
 
 The z axis points up from the section's mid-plane. Where all sets have a rod near each skin, the neutral axis is the
-mid-plane. Rods near one skin alone shift it towards them.
+mid-plane. Rods near one skin alone shift it towards them. In shapes, ``...`` means any batch axes.
 """
 
 from __future__ import annotations
@@ -17,9 +17,10 @@ _WEB_FIT = (0.893, 0.362, 17.1, 1.48, 0.262)  # fitted constants of ``web_factor
 
 
 def rod_depth(slot_depth: Any, diameter: Any) -> Any:
-    """Return the depth (...) of a rod's centre below the skin; geometry. [m]
+    """Return the depth (...) of a rod's centre below the skin. [m]
 
-    The rod rests on the bottom of its slot. Slot depth and diameter are (...) in [m].
+    The rod rests on the bottom of its slot. Slot depth and diameter are (...) in [m]. This is geometry and needs no
+    source.
 
     >>> round(rod_depth(slot_depth=0.005, diameter=0.003), 4)
     0.0035
@@ -28,7 +29,9 @@ def rod_depth(slot_depth: Any, diameter: Any) -> Any:
 
 
 def cap_spacing(thickness: Any, slot_depth: Any, diameter: Any) -> Any:
-    """Return the distance between the centres of the two rods of a pair; geometry.
+    """Return the distance between the centres of the two rods of a pair.
+
+    This is geometry and needs no source.
 
     Parameters
     ----------
@@ -45,9 +48,9 @@ def cap_spacing(thickness: Any, slot_depth: Any, diameter: Any) -> Any:
 
 
 def least_thickness(thickness: Any, diameter: Any) -> Any:
-    """Return the thickness (...) at a rod, raised to at least two diameters; geometry. [m]
+    """Return the thickness (...) at a rod, raised to at least two diameters. [m]
 
-    No pair fits below two diameters. Thickness and diameter are (...) in [m].
+    No pair fits below two diameters. Thickness and diameter are (...) in [m]. This is geometry and needs no source.
     """
     free = thickness - 2.0 * diameter
     return 2.0 * diameter + 0.5 * (free + np.sqrt(free * free + _LEAST_GAP**2))
@@ -59,7 +62,7 @@ def web_factor(thickness: Any, slot_depth: Any, diameter: Any, spacing: Any, fil
     Parameters
     ----------
     thickness, slot_depth, diameter, spacing : (...) array
-        Section thickness T at the rods, depth of the slot, diameter d of the rod, distance h between rod centres. [m]
+        Thickness T of the section at the rods, depth of the slot, rod diameter d, distance h between rod centres. [m]
     film_length : (...) array
         Shear modulus times thickness of the bonded film, over the shear modulus of the foam. [m]
 
@@ -70,18 +73,19 @@ def web_factor(thickness: Any, slot_depth: Any, diameter: Any, spacing: Any, fil
 
     Notes
     -----
-    Own derivation (algebra). The shear of a rod spreads through the foam like an electrostatic field (Laplace) between
-    the two rods, and K is the conductance of that field. Without film, image sources of a slab give in closed form
+    The formula is our own derivation (algebra). The shear of a rod spreads through the foam like an electrostatic field
+    between the two rods (Laplace's equation). K is the conductance of that field. Without film, image sources of a slab
+    give in closed form
 
     .. math:: K_b = \frac{\pi}{\ln[\tan(\pi h/(2T)) / \sin(\pi d/(4T))] - 0.235 (d/(2z))^{1.33}}
 
-    where z is the rod depth. The last term is fitted, for a rod near its own image. A film adds a membrane of length
-    r = film_length, which the shear reaches through the foam over the rod:
+    where z is the rod depth. The last term is fitted and matters for a rod near the skin. A film adds a membrane of the
+    length r = film_length, which the shear reaches through the foam over the rod:
 
     .. math:: K_f = [\sqrt{T/(2r)} + a/r + b]^{-1}
 
-    Its first term is that of an endless membrane on the slab. a and b are fitted functions of T, d and the foam cover
-    over the rod. K is the sum of K_b and K_f.
+    Its first term is that of an endless membrane on the slab. The fitted a and b depend on T, d and the thickness of
+    foam over the rod. K is the sum of K_b and K_f.
 
     K is within 1 % of tabulated finite-element values for flush rods (2 to 4 mm rods, 18 to 30 mm slabs). It is within
     4 % of finite-difference fields for slots up to 3.5 mm deeper than the rod. The error becomes 7 % where the rods of
@@ -130,7 +134,10 @@ class RodSets(NamedTuple):
 
 
 def rod_area(rods: RodSets) -> Any:
-    """Return the cross-section (..., n_set) of one rod or tube; geometry. [m^2]"""
+    """Return the cross-section (..., n_set) of one rod or tube. [m^2]
+
+    This is geometry and needs no source.
+    """
     return 0.25 * np.pi * rods.diameter**2 * (1.0 - rods.bore**2)
 
 
@@ -140,7 +147,10 @@ def rod_rigidity(rods: RodSets) -> Any:
 
 
 def rods_per_place(rods: RodSets) -> Any:
-    """Return the number of rods (..., n_set) at each place of a set: two for pairs, one otherwise; a definition. [-]"""
+    """Return the number of rods (..., n_set) at each place of a set: two for pairs, one otherwise. [-]
+
+    This is a definition and needs no source.
+    """
     return rods.top + rods.bottom + rods.middle
 
 
@@ -155,10 +165,10 @@ def has_uneven_sets(rods: RodSets) -> bool:
 
 
 def along_rod(station_y: np.ndarray, rods: RodSets) -> np.ndarray:
-    """Return the place of each station between the ends of each rod, (..., n_set, n_station); geometry. [-]
+    """Return the place of each station between the ends of each rod, (..., n_set, n_station). [-]
 
     It is 0 at the inner end, 1 at the outer end and linear between them. ``station_y`` (..., n_station) is in [m], and
-    ``rods`` come from ``with_station_axis``.
+    ``rods`` come from ``with_station_axis``. This is geometry and needs no source.
     """
     return (station_y[..., None, :] - rods.inner_end) / (rods.outer_end - rods.inner_end)
 
@@ -188,10 +198,11 @@ def neutral_axis(count: np.ndarray, rods: RodSets, spacing: np.ndarray, axial: n
 
 
 def rod_lever(rods: RodSets, spacing: np.ndarray, axis: np.ndarray) -> np.ndarray:
-    """Return the distance (..., n_set, n) of the farthest rod of a set from the neutral axis; geometry. [m]
+    """Return the distance (..., n_set, n) of the farthest rod of a set from the neutral axis. [m]
 
     ``spacing`` (..., n_set, n) is that of a pair and ``axis`` (..., n) comes from ``neutral_axis``, both in [m]. The
     result is exact for a rod near one skin alone. For pairs and middle rods the corner is rounded by _AXIS_ROUNDING.
+    This is geometry and needs no source.
     """
     axis = axis[..., None, :]
     off = np.sqrt(axis * axis + _AXIS_ROUNDING**2)

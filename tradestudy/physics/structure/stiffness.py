@@ -5,7 +5,7 @@ centre line to the tip. Values at a station apply from the middle of the strip i
 outboard.
 
 Rod values have the shape (..., n_set), station values (..., n_station), and values of a rod at a station
-(..., n_set, n_station).
+(..., n_set, n_station). In shapes, ``...`` means any batch axes.
 """
 
 from __future__ import annotations
@@ -68,10 +68,10 @@ def wing_stiffness(
 
     Notes
     -----
-    EI is the sum of n E (A h^2/2 + 2 I) over the sets of pairs, plus EI of foam, covering and joiner. n is the number
-    of pairs and h the distance between their rods. A and I are area and second moment of a rod or tube. Where a set has
-    rods near one skin alone, all parts bend about the neutral axis of rods, foam and half the film (parallel axes). The
-    joiner is left out of that axis, on the safe side, because its glue transmits too little force.
+    EI is the sum of n E (A h^2/2 + 2 I) over the sets of pairs, plus EI of foam, covering and joiner. Here n is the
+    number of pairs and h the distance between their rods. A and I are area and second moment of a rod or tube. Where a
+    set has rods near one skin alone, all parts bend about the neutral axis of rods, foam and half the film (parallel
+    axes). The joiner is left out of that axis, on the safe side, because its glue transmits too little force.
 
     The chord fraction of a rod and the section thickness along it are linear between its ends. The real thickness is
     above that line, so this is on the safe side too. The foam's shear centre is fixed.

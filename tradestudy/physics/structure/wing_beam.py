@@ -2,6 +2,8 @@
 
 Cautions: the numbers are estimates for comparing wings and do not show airworthiness. Load the finished wing on the
 ground to the intended load factor before you fly it.
+
+In shapes, ``...`` means any batch axes.
 """
 
 from __future__ import annotations
@@ -92,10 +94,11 @@ _UNCUT = CutCentre()
 
 
 def wing_beam(stations: Stations, parts: WingParts, cut: CutCentre = _UNCUT) -> WingBeam:
-    """Return the WingBeam (...) of Stations, WingParts and CutCentre, before any load (statics).
+    """Return the WingBeam (...) of Stations, WingParts and CutCentre, before any load.
 
-    Example: one pair of 3 mm glass rods in half a metre of foam, without film and joiner. EI at the centre is
-    E A h^2 / 2 of the pair, plus the rods' own EI and that of the foam. At the tip it is EI of the foam alone.
+    Example: one pair of 3 mm glass rods in half a metre of foam, without film and joiner. EI at the centre is E A h^2 /
+    2 of the pair, plus the rods' own EI and that of the foam. At the tip it is EI of the foam alone. This is statics
+    and needs no source.
 
     >>> from tradestudy.physics.structure.wing_parts import Covering, Foam, FoamSection, Joiner
     >>> rods = RodSets(
@@ -145,11 +148,11 @@ def with_covering_share(beam: WingBeam, share: Any) -> WingBeam:
 
 
 def loaded_beam(beam: WingBeam, loads: StripLoads, masses: HalfWingMasses) -> WingStructure:
-    """Return the WingStructure (...) of a WingBeam under StripLoads and the inertia of its HalfWingMasses (statics).
+    """Return the WingStructure (...) of a WingBeam under StripLoads and the inertia of its HalfWingMasses.
 
     For the failure load factor, loads are assumed to be proportional to the load factor. So a condition near failure
     gives the better estimate. For weak materials, pass a WingBeam with ``foam_from_catalogue(part, True)`` and
-    ``covering_from_catalogue(part, bond, bond_pessimistic)``.
+    ``covering_from_catalogue(part, bond, bond_pessimistic)``. This is statics and needs no source.
     """
     load_factor = np.asarray(loads.load_factor)
     internal = wing_loads(
@@ -236,7 +239,9 @@ def first_failures(utilisation: Any, load_factor: Any, station_y: Any, set_names
 
 
 def structure_flags(chord: Any, rods: RodSets, thickness_scale: Any = 1.0) -> list[str]:
-    """Return warnings about a structure that is unusual but can be computed; geometry. [words]
+    """Return warnings about a structure that is unusual but can be computed. [words]
+
+    This is geometry and needs no source.
 
     Parameters
     ----------

@@ -1,4 +1,7 @@
-"""Parts of half a wing: foam section, foam, covering, rods and joiner, also from entries of the catalogue."""
+"""Parts of half a wing: foam section, foam, covering, rods and joiner, also from entries of the catalogue.
+
+In shapes, ``...`` means any batch axes.
+"""
 
 from __future__ import annotations
 
@@ -73,17 +76,18 @@ class WingParts(NamedTuple):
 
 
 def foam_from_catalogue(part: Mapping[str, Any], pessimistic: bool = False) -> Foam:
-    """Return the Foam (...) of a catalogue entry ``part`` in SI (bookkeeping).
+    """Return the Foam (...) of a catalogue entry ``part`` in SI.
 
-    If ``pessimistic`` is true, it has the weak values of that entry.
+    If ``pessimistic`` is true, it has the weak values of that entry. This is bookkeeping and needs no source.
     """
     return Foam._make(_catalogue_value(part, field, pessimistic) for field in Foam._fields)
 
 
 def covering_from_catalogue(part: Mapping[str, Any], bond: Any, bond_pessimistic: Any = None) -> Covering:
-    """Return the Covering of a catalogue entry ``part`` in SI and a ``bond`` factor (...) [-] (bookkeeping).
+    """Return the Covering of a catalogue entry ``part`` in SI and a ``bond`` factor (...) [-].
 
-    If ``bond_pessimistic`` (...) [-] is given, that factor and the film's weak values are used instead.
+    If ``bond_pessimistic`` (...) [-] is given, that factor and the film's weak values are used instead. This is
+    bookkeeping and needs no source.
     """
     pessimistic = bond_pessimistic is not None
     return Covering(
@@ -95,10 +99,10 @@ def covering_from_catalogue(part: Mapping[str, Any], bond: Any, bond_pessimistic
 
 
 def rods_from_catalogue(parts: Sequence[Mapping[str, Any]], **geometry: Any) -> RodSets:
-    """Return the RodSets of catalogue entries ``parts`` in SI, one for each set (bookkeeping).
+    """Return the RodSets of catalogue entries ``parts`` in SI, one for each set.
 
     ``geometry`` gives the fields (..., n_set) of RodSets that do not depend on the material, in SI. Examples are
-    diameter, pairs and ends.
+    diameter, pairs and ends. This is bookkeeping and needs no source.
     """
     fields = ("youngs_modulus", "density", "tensile_strength", "compressive_strength")
     materials = {field: np.array([part[field] for part in parts], float) for field in fields}
@@ -106,10 +110,10 @@ def rods_from_catalogue(parts: Sequence[Mapping[str, Any]], **geometry: Any) -> 
 
 
 def joiner_from_catalogue(part: Mapping[str, Any], diameter: Any, length: Any) -> Joiner:
-    """Return the Joiner of a rod's catalogue entry ``part`` in SI (bookkeeping).
+    """Return the Joiner of a rod's catalogue entry ``part`` in SI.
 
     Diameter and total length are (...) in [m]. A diameter of 0 means no joiner. The bending strength is the lower of
-    the tensile and compressive strengths.
+    the tensile and compressive strengths. This is bookkeeping and needs no source.
     """
     return Joiner(
         youngs_modulus=part["youngs_modulus"],
