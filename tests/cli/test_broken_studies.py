@@ -1,6 +1,6 @@
-"""Study files with faults: each mistake a builder may make, and the complete message for it.
+"""Study files with errors: each mistake that a builder may make, and the complete message for it.
 
-Each case is a small edit (old text, new text) of one valid study; the expected message is compared completely.
+Each case is a small edit (old text, new text) of one valid study. The expected message is compared completely.
 """
 
 import random
@@ -118,7 +118,7 @@ never_exceed_speed = "120 km/h"
 static_margin = ["5 %", "12 %"]
 """
 
-# A catalogue of its own, so that a new part elsewhere does not change a message here.
+# The tests have their own catalogue, so that a new part in the real one does not change a message here.
 CATALOGUE = {
     "rods": "[glass]\n[carbon]\n",
     "foams": '["EPP 20"]\n["EPP 30"]\n',
@@ -135,7 +135,7 @@ STRAIGHT = 'root_chord = "40 mm"\ntip_chord = "30 mm"\ninner_end = "60 mm"\noute
 
 
 def fin(keys: str) -> str:
-    """Return a [[fin]] table of three lines and ``keys`` from the third line on."""
+    """Return a [[fin]] table of three lines, followed by ``keys``."""
     return f'[[fin]]\nheight = "90 mm"\n{keys}\nroot_chord = "90 mm"\nmaterial = "balsa"\n\n'
 
 
@@ -1331,7 +1331,7 @@ def at_work(tmp_path, monkeypatch):
 
 
 def check(capsys, file: str) -> tuple[int, str, str]:
-    """Run ``check`` in this process; return exit code, standard output, standard error."""
+    """Run ``check`` in this process, and return exit code, standard output and standard error."""
     code = main(["check", file])
     captured = capsys.readouterr()
     return code, captured.out, captured.err
@@ -1356,7 +1356,7 @@ def test_complete_message(edits, faults, at_work, capsys):
 
 @EACH_CASE
 def test_the_line_is_that_of_the_key(edits, faults, at_work):
-    """Line numbers against the text itself: the line holds the key, or the header of its table."""
+    """Compare line numbers with the text: the line holds the key, or the header of its table."""
     text = edited(SMALL, *edits)
     path = at_work / "s.toml"
     path.write_text(text, encoding="utf-8")
@@ -1410,7 +1410,10 @@ ODD_VALUES = [
 @settings(max_examples=150, deadline=None, database=None)
 @given(data=st.data())
 def test_every_mutation_of_a_good_study_gives_a_study_or_its_faults(tmp_path_factory, data):
-    """Drop, repeat, swap and overwrite lines of the demo studies: a study or a list of faults, never more."""
+    """Delete, repeat, swap and overwrite lines of the demo studies.
+
+    The reader must return a study or raise its errors.
+    """
     source = data.draw(st.sampled_from(["godwit.toml", "dunlin.toml"]))
     lines = (STUDIES / source).read_text(encoding="utf-8").splitlines()
     values = [line.partition("=")[2].strip() for line in lines if "=" in line.partition("#")[0]]
@@ -1441,7 +1444,7 @@ def test_every_mutation_of_a_good_study_gives_a_study_or_its_faults(tmp_path_fac
 
 
 def test_random_bytes_are_never_a_study(tmp_path):
-    """Noise is refused with a line, whatever its bytes."""
+    """Check that random bytes are refused with a line number."""
     noise = random.Random(7)
     path = tmp_path / "noise.toml"
     for length in (1, 10, 100, 1000, 10_000):

@@ -1,4 +1,4 @@
-"""Tests of the terminal: complete output and exit code of ``check`` and ``keys``, and answers to wrong command lines."""
+"""Tests of the terminal: complete output and exit code of ``check`` and ``keys``, and reactions to wrong commands."""
 
 import dataclasses
 import json
@@ -85,7 +85,7 @@ def test_check_lists_every_default_with_its_origin(capsys):
 
 
 def test_defaults_used_are_the_optional_keys_that_the_file_leaves_out(capsys):
-    """Check that the defaults reported are exactly the keys that ``keys`` lists for [fly] and the file does not have."""
+    """Check that the reported defaults are exactly the keys that ``keys`` lists for [fly] and that the file lacks."""
     text = (ROOT / "studies" / "dunlin.toml").read_text(encoding="utf-8")
     _, out, _ = run(capsys, "check", "studies/dunlin.toml", "--json")
     reported = {used["key"] for used in json.loads(out)["defaults_used"]}

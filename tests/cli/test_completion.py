@@ -77,7 +77,10 @@ def test_files_with_odd_names_do_not_steer_the_shell(tmp_path, monkeypatch):
 
 
 def test_installed_into_a_home_and_shown(tmp_path):
-    """Check that ``--install-completion`` writes the script for its shell, and ``--show-completion`` prints the same."""
+    """Check that ``--install-completion`` writes the script for its shell.
+
+    ``--show-completion`` must print the same.
+    """
     door = f"{sys.executable} -m tradestudy"
     surroundings = {**os.environ, "HOME": str(tmp_path), "PYTHONPATH": str(ROOT), "SHELL": "/bin/bash"}
     (tmp_path / ".bashrc").write_text("# mine\n", encoding="utf-8")

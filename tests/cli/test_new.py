@@ -109,7 +109,7 @@ class Terminal:
 
 @pytest.fixture()
 def on_terminal():
-    """Return a function that starts the program on a terminal. Programs still running at the end of a test are stopped."""
+    """Return a function that starts the program on a terminal. Programs still running are stopped after the test."""
     started = []
 
     def start(*arguments):

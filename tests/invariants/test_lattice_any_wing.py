@@ -83,7 +83,10 @@ def test_size(shape, camber, scale):
 @FEW
 @given(SHAPE, CAMBER, number(0.05, 20.0), number(0.1, 10.0))
 def test_speed_and_size_in_trim(shape, camber, scale, faster):
-    """Check that with weight proportional to speed squared times area, angles stay and forces scale as weight, at 1 g."""
+    """Check that with weight proportional to speed squared times area, angles stay.
+
+    Forces then scale as weight, at 1 g.
+    """
 
     def flown(size, speed):
         wing = answer(*built(shape, size), camber=camber)

@@ -53,7 +53,7 @@ def test_against_six_times_finer(name):
 
 
 def test_fins_raise_span_efficiency():
-    """Check that upright fins of 12 % of the span give a span efficiency above one, below the bound 1.26 of least drag."""
+    """Check that upright fins of 12 % of the span raise span efficiency above one. The bound of least drag is 1.26."""
     with_fins, without = answer(*WINGS["stock, fins"]), answer(*WINGS["stock, no fins"])
     assert without.span_efficiency() < 1.0
     assert 1.15 < with_fins.span_efficiency() < 1.26

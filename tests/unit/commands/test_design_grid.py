@@ -1,4 +1,4 @@
-"""Grids of designs: each point is the design asked for by hand, whichever engine works it out; record, search, map."""
+"""Grids of designs: each point equals the design requested alone, with any task engine; record, search and map."""
 
 import json
 import math
@@ -25,7 +25,7 @@ WANTED = RequestedWing(rod_pairs=2, washout=math.radians(2))
 
 @pytest.fixture(scope="module")
 def work(godwit_study):
-    """The Godwit with one choice of everything that is bought."""
+    """Return the Godwit study with one option for every part that is bought."""
     lists = godwit_study.choices.model_copy(
         update={"parallel": (3,), "rod_pairs": (2,), "rod_diameter": (0.004,), "propeller": ("10x6",)}
     )
@@ -43,7 +43,7 @@ def test_every_point_is_the_design_by_hand(work, found):
         point = found.points[index]
         span, parallel, sweep = point.values
         design = work.requested_design(replace(WANTED, span=1e-3 * span, parallel=parallel, sweep=math.radians(sweep)))
-        # both stop within some mm/s of a flat top, where range moves by less than a part in 1e5
+        # both stop within some mm/s of a flat maximum, where range changes by less than a part in 1e5
         assert point.range_km == pytest.approx(design.numbers.range_km, rel=1e-5)
         assert point.auw_g == pytest.approx(design.numbers.auw_g, abs=0.01)
         assert point.cruise_speed_kmh == pytest.approx(design.numbers.cruise_speed_kmh, abs=0.02)
@@ -119,7 +119,7 @@ def test_written_and_read_back_is_the_same(found):
 
 
 def flat(found, axes, points):
-    """A grid of two or one axes with invented points."""
+    """Return a grid of two axes or one with invented points."""
     return replace(
         found,
         axes=axes,
@@ -129,7 +129,10 @@ def flat(found, axes, points):
 
 
 def test_map_names_each_region_and_marks_the_best(found):
-    """Range grows along and up; beyond 1450 mm the tip bends, below 20 deg it stalls: an invented 8 x 8 map."""
+    """Check a map whose range grows along both axes. Beyond 1450 mm the tip bends, below 20 deg it stalls.
+
+    It is an invented map of 8 x 8.
+    """
     span, sweep = (
         replace(found.axes[index], values=values)
         for index, values in ((0, [1250.0 + 50 * n for n in range(8)]), (2, [16.0 + 2 * n for n in range(8)]))

@@ -1,6 +1,6 @@
-"""The list of runners-up: which designs stand in it, in which order, how many.
+"""The list of runners-up: its designs, their order and their number.
 
-Searches are answered by a made-up engine whose answers are known, so that only the ranking is looked at.
+Searches are answered by an engine with known results, so that only the ranking is tested.
 """
 
 from dataclasses import replace
@@ -20,7 +20,7 @@ def rods(pairs, millimetres, propeller):
     return Choice(3, 2, 1e-3 * millimetres, pairs, propeller)
 
 
-# metres, one for each choice of the Turnstone; the best three and the best three of a branch are not the same
+# range [m] of each set of parts of the Turnstone; the best three are not the best three of a branch
 GAIN = {
     rods(1, 2, "8x5"): 41e3,
     rods(1, 3, "8x5"): 47e3,
@@ -35,35 +35,35 @@ BEST_FIRST = sorted(GAIN, key=lambda choice: -GAIN[choice])
 
 
 def known(gain):
-    """What the engine is told: a gain for each choice, whatever the wing."""
+    """Return the function that the engine uses: a gain for each set of parts, whatever the wing."""
     return lambda choice, variables: gain[choice]
 
 
 @pytest.fixture()
 def ranking(turnstone_space):
-    """Make a Ranking of the Turnstone that is told its answers: ``ranking(gain)``."""
+    """Return a function for a Ranking of the Turnstone with known results: ``ranking(gain)``."""
     return lambda gain: Ranking(space_with_known_results(turnstone_space, known(gain)))
 
 
 class Brief(StudySession):
-    """A study at work whose designs are told in brief: label, choice and limits, other numbers invented."""
+    """A study session whose designs only have a label, parts and limits. All other numbers are invented."""
 
     def __init__(self, study):
         super().__init__(study, "test")
-        self.space.record = None  # another test's answers are not this one's
+        self.space.record = None  # results of another test must not be used
 
     def told(self, gain):
-        """Let the engine know these gains from now on."""
+        """Set the gains that the engine uses from now on."""
         self.space.engine = KnownResults(self.space, known(gain))
         self.ranking = Ranking(self.space)
         return self
 
     def stock_result(self):
-        """An invented result, its designs left to the search."""
+        """Return an invented result. Its designs come from the search."""
         return sample_result(excluded=[], conflict=[], best=None, alternatives=[])
 
     def design(self, answer, label):
-        """An answer in brief."""
+        """Return a design with only these fields."""
         one = SAMPLE.limits[0]
         return replace(
             SAMPLE,
@@ -85,7 +85,7 @@ def work(turnstone_study):
 
 
 def listed(result):
-    """The best design of a search and its runners-up, as choices."""
+    """Return the best design of a search and its runners-up, as sets of parts."""
     return choice_of(result.best), [choice_of(design) for design in result.alternatives]
 
 
@@ -113,7 +113,7 @@ def test_three_runners_up_in_their_order_without_the_winner(work):
 
 
 def test_runners_up_meet_every_limit(work):
-    """Of three that fly the winner is one, so two are left."""
+    """Check that runners-up meet every limit: three do, one is the winner, so two are left."""
     flying = [BEST_FIRST[place] for place in (1, 4, 6)]
     result = command.optimise(work.told({choice: gain if choice in flying else None for choice, gain in GAIN.items()}))
     assert listed(result) == (flying[0], flying[1:])
@@ -121,7 +121,10 @@ def test_runners_up_meet_every_limit(work):
 
 
 def test_a_robust_winner_puts_the_plain_one_first_among_three(work, monkeypatch):
-    """The plain best is then a runner-up like others, and the list stays as long as it was."""
+    """Check that after a robust winner the best wing is first among the runners-up.
+
+    The list is as long as before.
+    """
     ranked = work.told(GAIN).best_results()
     looks = [
         SimpleNamespace(

@@ -1,4 +1,4 @@
-"""The package from Python and in a notebook: names on demand, how things show themselves, tables, and refusals."""
+"""The package from Python and in a notebook: names imported on use, display of objects, tables, and refusals."""
 
 import subprocess
 import sys
@@ -54,9 +54,9 @@ def test_assess_from_python(capsys):
     assert told == ["calibrating the model against the stock wing"] and capsys.readouterr().out == ""
     assert result.command == "tradestudy assess dunlin.toml"
     assert result.best.numbers.span_mm == pytest.approx(46 * 25.4, abs=0.001)
-    # the anchor: what the study file says of the wing that flies, 17.6 oz (of 28.349523125 g) and 113 mm
-    assert result.stock.numbers.auw_g == pytest.approx(17.6 * 28.349523125, abs=0.01)  # told to a hundredth
-    assert result.stock.numbers.cg_mm == pytest.approx(113, abs=0.001)  # told to a thousandth
+    # calibration: the study file states 17.6 oz (of 28.349523125 g) and 113 mm for the wing that flies
+    assert result.stock.numbers.auw_g == pytest.approx(17.6 * 28.349523125, abs=0.01)  # rounded to a hundredth
+    assert result.stock.numbers.cg_mm == pytest.approx(113, abs=0.001)  # rounded to a thousandth
 
 
 class Opened(study_session.StudySession):
@@ -74,7 +74,7 @@ class Opened(study_session.StudySession):
 
 @pytest.fixture
 def seen(monkeypatch):
-    """How sessions are opened and closed."""
+    """Return the list of how sessions are opened and closed."""
     Opened.seen = []
     monkeypatch.setattr(study_session, "StudySession", Opened)
     return Opened.seen
@@ -85,7 +85,7 @@ def seen(monkeypatch):
     [("optimise", optimise, "left_out"), ("stretch", trade, "optimise"), ("run", trade, "stretch")],
 )
 def test_each_call_opens_its_study_and_closes_it(name, module, inner, monkeypatch, seen):
-    """The first thing that the command does ends it here."""
+    """Check that each call opens its study and closes it. The first step of the command ends it here."""
 
     def ends(session, *given):
         raise ValueError(session)
@@ -219,7 +219,7 @@ def test_valid_requests_are_read():
 
 
 def test_a_problem_of_the_stock_wing_s_parts_or_of_others():
-    """Posed for the parts that are named; the rest are the stock wing's. OpenMDAO's own names and units."""
+    """Check the problem for the named parts. All others are the stock wing's. Names and units are OpenMDAO's own."""
     stock = ts.problem(DUNLIN)
     other = ts.problem(DUNLIN, {"rod_diameter": "4 mm"})
     assert float(stock.get_val("rod_diameter", units="mm")[0]) != 4.0

@@ -1,4 +1,4 @@
-"""Calibration against the stock wing: measured numbers come back, a flight is weighed by theory, nonsense refused."""
+"""Calibration against the stock wing: measured numbers are reproduced, a flight is weighted, and nonsense is refused."""
 
 from dataclasses import replace
 
@@ -21,13 +21,13 @@ from tradestudy.physics.propulsion import pack
 from tradestudy.study.reader import read_study
 
 GODWIT = STUDY_FILE.read_text(encoding="utf-8")
-CHORD = 37.5  # mm, mean of the Godwit's elevon: (45 + 30) / 2
-CAPACITY = 10000.0  # mAh, 2 cells of 5 Ah side by side
+CHORD = 37.5  # mm, mean chord of the Godwit's elevon: (45 + 30) / 2
+CAPACITY = 10000.0  # mAh, 2 cells of 5 Ah in parallel
 
 
 @pytest.fixture()
 def wing(tmp_path):
-    """Return a Godwit read from a file: up-elevon [mm], known flight (km, min, mAh), and text replaced."""
+    """Return a function for a Godwit read from a file, with up-elevon [mm], known flight (km, min, mAh) and edits."""
 
     def read(up_elevon=None, flight=None, **replaced):
         text = GODWIT
@@ -51,14 +51,14 @@ def rows(anchor):
 
 
 def charge(anchor, speed, used, factor):
-    """Charge per distance [mAh/km] by the speed card's own door, at another drag factor and down by a share used."""
+    """Return charge per distance [mAh/km] as the speed card computes it, at a drag factor, with a share already used."""
     data = anchor.data
     data = replace(data, level=data.level._replace(drag_factor=factor), power=data.power._replace(reserve=1 - used))
     return float(SpeedSweep(data, anchor.choice, anchor.variables).power_at(speed).charge_per_metre[0]) / 3.6e-3
 
 
 def flight_of(anchor, kmh, factor, used=0.6):
-    """A flight (km, min, mAh) that the model itself would have made at a drag factor."""
+    """Return a flight (km, min, mAh) as the model itself predicts it with a given drag factor."""
     distance = used * CAPACITY / charge(anchor, kmh / 3.6, used, factor)
     return distance, 60 * distance / kmh, used * CAPACITY
 
@@ -72,33 +72,36 @@ def test_stock_wing_weighs_balances_and_trims_as_measured(wing, up, flight):
     anchor = anchor_of(wing(up, flight))
     speed = 60 / 3.6 if flight else anchor.variables["cruise_speed"]  # 60 km in 60 min
     sweep = SpeedSweep(anchor.data, anchor.choice, anchor.variables)
-    # angle from height and chord by trigonometry alone; one linear solve: rounding is all that is left
+    # angle from height and chord by trigonometry; the solution is one linear solve, so the tolerance is rounding
     assert sweep.level(speed).elevon[0] == pytest.approx(-np.arcsin(up / CHORD), abs=1e-10)
     found = rows(anchor)
     for what, measured in (("flying weight", 1400), ("balance behind the nose", 156), ("up-elevon in cruise", up)):
         assert found[what].measured == pytest.approx(measured, abs=1e-9)
-        assert found[what].after == pytest.approx(measured, abs=1e-9)  # rounding
+        assert found[what].after == pytest.approx(measured, abs=1e-9)  # tolerance: rounding
     assert abs(found["flying weight"].before - 1400) > 50 and abs(found["up-elevon in cruise"].before - up) > 0.1
-    # cruise is still the best speed; its curve is flat, so the last step of the offset moves it under 0.1 km/h
+    # cruise is still the best speed; its curve is flat, so the last step of the offset moves it by less than 0.1 km/h
     assert anchor.variables["cruise_speed"] == pytest.approx(best_speed(sweep), abs=0.1 / 3.6)
 
 
 def test_every_stretched_wing_carries_the_ties(wing):
     study = wing(4, (60, 60, 4400))
     anchor, own = anchor_of(study), anchor_of(wing())
-    assert abs(anchor.moment_offset) > 0.002 and anchor.drag_factor > 1.02  # else the rest says nothing
+    # otherwise the rest of the test shows nothing
+    assert abs(anchor.moment_offset) > 0.002 and anchor.drag_factor > 1.02
     for propeller in ("10x6", "11x7"):
         choice = replace(own.choice, propeller=propeller)
         data, plain = stretched_data(study, anchor, choice, 10.0), stretched_data(wing(), own, choice, 10.0)
         shift = data.flight.camber.moment_coefficient - plain.flight.camber.moment_coefficient
-        assert shift == pytest.approx(anchor.moment_offset, abs=1e-15)  # rounding
+        assert shift == pytest.approx(anchor.moment_offset, abs=1e-15)  # tolerance: rounding
         assert data.level.drag_factor == anchor.drag_factor and plain.level.drag_factor == 1
         assert data.layout.unlisted == anchor.unlisted
-    # elevon follows the offset on a stretched wing too: trailing edge further up than with the section's own moment
+    # on a stretched wing too, the elevon follows the offset: trailing edge further up than with the section's own
+    # moment
     longer = anchor.variables | {"extension": 0.1, "cruise_speed": 15.0}
     calibrated, uncalibrated = (SpeedSweep(each, anchor.choice, longer).level(15.0) for each in (data, plain))
     assert calibrated.elevon[0] < uncalibrated.elevon[0] - np.radians(0.5)
-    assert calibrated.other[0] / uncalibrated.other[0] == pytest.approx(anchor.drag_factor, rel=1e-12)  # rounding
+    # tolerance: rounding
+    assert calibrated.other[0] / uncalibrated.other[0] == pytest.approx(anchor.drag_factor, rel=1e-12)
 
 
 @pytest.mark.parametrize("flight", [None, (60, 60, 4000)])
@@ -109,7 +112,7 @@ def test_stock_wing_cruises_as_its_purpose_asks(wing, flight):
     sweep = SpeedSweep(anchor.data, anchor.choice, anchor.variables)
     for purpose, same in (("usual_flight", True), ("distance", False)):
         best = best_speed(sweep, purpose)
-        assert (abs(anchor.variables["cruise_speed"] - best) < 0.1 / 3.6) == same  # as above
+        assert (abs(anchor.variables["cruise_speed"] - best) < 0.1 / 3.6) == same  # tolerance as above
     speed = 60 / 3.6 if flight else anchor.variables["cruise_speed"]
     assert sweep.level(speed).elevon[0] == pytest.approx(-np.arcsin(2 / CHORD), abs=1e-10)
 
@@ -139,18 +142,18 @@ def test_result_carries_ties_in_edge_units(wing):
     assert [tie.unit for tie in result.calibration] == ["g", "mm", "mm", "mAh/km"]
     assert result.calibration[3].measured == pytest.approx(4400 / 60)
     assert any("One flight cannot tell drag from losses" in line for line in result.calibration_notes)
-    assert result.stock.numbers.auw_g == pytest.approx(1400, abs=1e-4)  # printed digits
-    # drag by parts still sums to the whole: watts that move the wing over speed, over dynamic pressure
+    assert result.stock.numbers.auw_g == pytest.approx(1400, abs=1e-4)  # tolerance: printed digits
+    # the parts of drag still sum to the total: power that moves the wing, over speed and dynamic pressure
     numbers, curves = result.stock.numbers, result.stock.curves
     drag = np.interp(numbers.cruise_speed_kmh, curves.speed_kmh, curves.drag_n)
     density = 1.225 * (1 - 2.25577e-5 * 100) ** 4.2559  # ISO 2533 at 100 m
     pressure = 0.5 * density * (numbers.cruise_speed_kmh / 3.6) ** 2
-    # the curve is drawn through points, hence 0.3 %
+    # tolerance 0.3 %: the curve is drawn through points
     assert sum(result.stock.drag_cm2.values()) == pytest.approx(1e4 * drag / pressure, rel=3e-3)
-    # listed parts carry the factor one by one
+    # the factor is applied to each listed part
     plain = StudySession(wing(), "test").stock_result().stock.drag_cm2["hatch edge"]
     factor = anchor_of(wing(2, (60, 60, 4400))).drag_factor
-    assert result.stock.drag_cm2["hatch edge"] == pytest.approx(factor * plain, abs=1e-3)  # printed digits
+    assert result.stock.drag_cm2["hatch edge"] == pytest.approx(factor * plain, abs=1e-3)  # tolerance: printed digits
 
 
 # --- the drag factor ---------------------------------------------------------------------------------------
@@ -158,7 +161,7 @@ def test_result_carries_ties_in_edge_units(wing):
 
 def test_flight_as_modelled_gives_one(wing):
     anchor = anchor_of(wing(flight=flight_of(anchor_of(wing()), 62, 1.0)))
-    assert anchor.drag_factor == pytest.approx(1, abs=1e-9)  # root to 1e-13, times digits of the file
+    assert anchor.drag_factor == pytest.approx(1, abs=1e-9)  # tolerance: root to 1e-13, times the digits of the file
     tie = rows(anchor)["charge for a kilometre"]
     assert tie.before == pytest.approx(tie.measured, rel=1e-9) and tie.after == pytest.approx(tie.measured, rel=1e-9)
 
@@ -168,9 +171,10 @@ def test_flight_with_other_drag_is_weighed_by_its_trust(wing, true, kmh):
     own = anchor_of(wing())
     anchor = anchor_of(wing(flight=flight_of(own, kmh, true)))
     share = np.log(anchor.drag_factor) / np.log(true)
-    assert 0.5 < share < 1  # fast enough that drag the factor acts on outweighs the rest: nearer to it than to 1
-    # sensitivity by finite differences through the speed card, half way; the weighting is that of two normal
-    # laws, exact were charge a power of the factor: its exponent changes by some per cent over the way
+    # at high speed the drag that the factor scales dominates, so the result is nearer to it than to 1
+    assert 0.5 < share < 1
+    # The sensitivity is by finite differences through the speed card, half way. The weighting is that of two normal
+    # distributions, exact if charge were a power of the factor. Its exponent changes by some per cent over the range.
     step = [charge(own, kmh / 3.6, 0.6, factor) for factor in (1, true)]
     exponent = np.log(step[1] / step[0]) / np.log(true)
     expected = exponent**2 / FLIGHT_SPREAD**2 / (exponent**2 / FLIGHT_SPREAD**2 + 1 / PRIOR_SPREAD**2)
@@ -184,15 +188,17 @@ def test_flight_with_other_drag_is_weighed_by_its_trust(wing, true, kmh):
 @pytest.mark.parametrize("exponent", [0.2, 0.5, 1.0])
 @pytest.mark.parametrize("measured", [-0.9, 0.03, 0.4])
 def test_weighting_of_two_normal_laws(exponent, measured):
-    """Prior N(0, p^2), measurement N(e x, m^2): mean and variance of the product of two normals, any textbook."""
+    """Compare with a prior N(0, p^2) and a measurement N(e x, m^2): mean and variance of the product, any textbook."""
     precision = 1 / PRIOR_SPREAD**2 + exponent**2 / FLIGHT_SPREAD**2
     best, spread = most_probable_factor(lambda x: exponent * x, measured)
-    assert best == pytest.approx(exponent * measured / FLIGHT_SPREAD**2 / precision, rel=1e-10)  # root to 1e-13
-    assert spread == pytest.approx(precision**-0.5, rel=1e-6)  # differences of rounding over a step of 1e-5
+    # tolerance: root to 1e-13
+    assert best == pytest.approx(exponent * measured / FLIGHT_SPREAD**2 / precision, rel=1e-10)
+    # tolerance: differences have rounding errors over a step of 1e-5
+    assert spread == pytest.approx(precision**-0.5, rel=1e-6)
 
 
 def test_small_miss_is_weighed_by_the_slope_of_the_model(wing):
-    """In the small the model is linear: the textbook weighting must come out of the whole chain."""
+    """Check that for a small difference, where the model is linear, the complete chain gives the textbook weighting."""
     study = wing(flight=flight_of(anchor_of(wing()), 62, 1.0))
     anchor = anchor_of(study)
     log_charge = charge_by_factor(study.known_flight, SpeedSweep(anchor.data, anchor.choice, anchor.variables))
@@ -200,7 +206,8 @@ def test_small_miss_is_weighed_by_the_slope_of_the_model(wing):
     for miss in (1e-4, -1e-4):
         best, spread = most_probable_factor(log_charge, float(log_charge(0.0)) + miss)
         precision = 1 / PRIOR_SPREAD**2 + exponent**2 / FLIGHT_SPREAD**2
-        assert best == pytest.approx(exponent * miss / FLIGHT_SPREAD**2 / precision, rel=1e-3)  # miss to the square
+        # tolerance: terms of second order in the difference
+        assert best == pytest.approx(exponent * miss / FLIGHT_SPREAD**2 / precision, rel=1e-3)
         assert spread == pytest.approx(precision**-0.5, rel=1e-3)
 
 
@@ -213,11 +220,14 @@ def test_posterior_is_the_least_of_a_grid(wing):
     measured = np.log(study.known_flight.charge_used / study.known_flight.distance)
     miss = measured - np.array([log_charge(x) for x in grid])
     least = grid[np.argmin(0.5 * (grid / PRIOR_SPREAD) ** 2 + 0.5 * (miss / FLIGHT_SPREAD) ** 2)]
-    assert np.log(anchor.drag_factor) == pytest.approx(least, abs=1e-3)  # step of the grid
+    assert np.log(anchor.drag_factor) == pytest.approx(least, abs=1e-3)  # tolerance: step of the grid
 
 
 def test_discharge_is_that_of_the_flight(wing):
-    """Voltage falls as the pack empties, so the same flight to half the charge draws less a kilometre."""
+    """Check that the discharge is that of the flight.
+
+    Voltage falls with charge, so half the charge gives less per kilometre.
+    """
     half, whole = (anchor_of(wing(flight=flight_of(anchor_of(wing()), 62, 1.0, used))) for used in (0.4, 0.95))
     assert half.drag_factor == pytest.approx(1, abs=1e-9) and whole.drag_factor == pytest.approx(1, abs=1e-9)
     assert rows(half)["charge for a kilometre"].before < 0.99 * rows(whole)["charge for a kilometre"].before
@@ -272,7 +282,8 @@ def test_slack_lets_near_misses_pass(wing):
     top = SpeedSweep(own.data, own.choice, own.variables).top_speed(1.02 * stall)
     for speed in (0.93 * stall, 1.07 * top):
         assert anchor_of(wing(flight=(40, 40e3 / speed / 60, 9000))).drag_factor > 0
-    full = anchor_of(wing(flight=(130, 130, 1.07 * CAPACITY)))  # more than the label: drawn from full to empty
+    # more than the printed capacity: discharged from full to empty
+    full = anchor_of(wing(flight=(130, 130, 1.07 * CAPACITY)))
     speed = 1e3 / 60
     assert rows(full)["charge for a kilometre"].before == pytest.approx(charge(own, speed, 1.0, 1.0), rel=1e-9)
     assert CAPACITY * 3.6 == pytest.approx(

@@ -32,9 +32,9 @@ def study_with(folder, *edits):
     "edits",
     [
         (),
-        (('"2500 mAh"', '"1200 mAh"'),),  # less drag than the model: faster than the untied model thinks
-        (('"2500 mAh"', '"3900 mAh"'),),  # more drag
-        THIRSTY,  # draws more than the controller that is assumed
+        (('"2500 mAh"', '"1200 mAh"'),),  # less drag than the model: faster than the model without calibration
+        (('"2500 mAh"', '"3900 mAh"'),),  # more drag than the model
+        THIRSTY,  # draws more current than the assumed controller allows
     ],
     ids=["as it stands", "less drag", "more drag", "thirsty motor"],
 )
@@ -83,7 +83,7 @@ def test_a_pack_of_assumed_cells_that_flies_today_is_not_set_aside_but_to_be_loo
     )
     work = StudySession(study, "test")
     defaults = {used.key: used for used in work.study.defaults_used}
-    assert work.study.pack.maximum_current > 50  # a usual cell of that kind bears 50 A
+    assert work.study.pack.maximum_current > 50  # a usual cell of that kind allows 50 A
     assert "look up" in defaults["pack.maximum_current"].origin
     assert any("pack.maximum_current" in note for note in work.stock_result().notes)
     assert not any("cell current" in reason for reason in work.space.excluded)

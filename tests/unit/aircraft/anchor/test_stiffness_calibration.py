@@ -1,4 +1,4 @@
-"""Calibration by a load test: known factors come back less the prior's pull, and nonsense is refused."""
+"""Calibration by a load test: known factors are found, reduced by the effect of the prior, and nonsense is refused."""
 
 from dataclasses import replace
 
@@ -31,7 +31,7 @@ STATION, MASS, TWIST_MASS, ARM = 0.50, 0.5, 0.12, 0.15
 
 @pytest.fixture()
 def wing(tmp_path):
-    """Return a Godwit with a load test of these lines."""
+    """Return a function for a Godwit whose study has these lines on its load test."""
 
     def read(**lines):
         keys = (f'{key} = "{value}"' for key, value in lines.items())
@@ -44,7 +44,7 @@ def wing(tmp_path):
 
 @pytest.fixture(scope="module")
 def bench(godwit_anchor):
-    """Return the stock Godwit on the bench, its stiffness times (bending, torsion)."""
+    """Return a function for the stock Godwit on the bench, with stiffness factors (bending, torsion)."""
 
     def with_stiffness(bending=1.0, torsion=1.0):
         return WingOnBench(
@@ -74,17 +74,23 @@ def turned(angle):
 
 @pytest.mark.parametrize("factor", [0.7, 1.4, 2.0])
 def test_known_factor_comes_back_less_the_pull_of_the_prior(factor):
-    """Two normal laws of the logarithm: x = p^2 / (p^2 + m^2) ln(measured factor), any textbook."""
+    """Compare with two normal distributions of the logarithm: x = p^2 / (p^2 + m^2) ln(measured factor), any textbook.
+
+    Here p is the standard deviation of the prior and m that of the measurement.
+    """
     reading = LoadTestReading("tip_rise", "", 0.008 / factor, 0.008, 0.0, 0.12)
     (bending, torsion), (after, untouched) = most_probable_factors([reading])
     pull = BEND_PRIOR**2 / (BEND_PRIOR**2 + 0.12**2)
-    # found to a step of 1e-14, which at a flat least is 1e-8
+    # found to a step of 1e-14, which near a flat minimum is 1e-8
     assert np.log(bending) == pytest.approx(pull * np.log(factor), rel=1e-7) and torsion == pytest.approx(1.0)
     assert after == pytest.approx(0.12 * np.sqrt(pull)) and untouched == pytest.approx(TWIST_PRIOR)
 
 
 def textbook_share(own, other, own_prior, other_prior, spread):
-    """What a miss of own * x leaves of x: precision of two normal priors and one reading of own * x + other * y."""
+    """Return the share of a true factor that the fit finds from one reading of own * x + other * y.
+
+    Here x and y have normal priors.
+    """
     return own**2 * own_prior**2 / (own**2 * own_prior**2 + other**2 * other_prior**2 + spread**2)
 
 
@@ -94,7 +100,7 @@ def textbook_share(own, other, own_prior, other_prior, spread):
 def test_known_bend_comes_back_through_the_whole_chain(wing, bench, factor, tolerance):
     rise, own = bench(factor).rise(MASS, STATION), bench().rise(MASS, STATION)
     anchor = anchor_of(wing(**bent(rise)))
-    # share of the bend that hangs on torsion: the flat centre twists under bags far behind it
+    # share of the bend due to torsion: the flat centre twists under bags far behind it
     other = bench(np.sqrt(factor), 1e9).rise(MASS, STATION)
     other = 1 - other / bench(np.sqrt(factor)).rise(MASS, STATION)
     assert 0.1 < other < 0.3
@@ -103,10 +109,11 @@ def test_known_bend_comes_back_through_the_whole_chain(wing, bench, factor, tole
     tie = next(tie for tie in anchor.calibration if tie.what == "tips bent by 500 g")
     assert tie.measured == pytest.approx(1e3 * rise) and tie.before == pytest.approx(1e3 * own)
     after = WingOnBench(anchor.data.strength, anchor.choice, anchor.variables).rise(MASS, STATION)
-    assert tie.after == pytest.approx(1e3 * after, rel=1e-9)  # linear in one over each factor, to rounding
+    # linear in the inverse of each factor; tolerance: rounding
+    assert tie.after == pytest.approx(1e3 * after, rel=1e-9)
 
 
-@pytest.mark.parametrize(("factor", "tolerance"), [(0.5, 0.03), (1.5, 0.03), (1.001, 1e-3)])  # as above
+@pytest.mark.parametrize(("factor", "tolerance"), [(0.5, 0.03), (1.5, 0.03), (1.001, 1e-3)])  # tolerances as above
 @pytest.mark.parametrize("by_edge", [False, True])
 def test_known_twist_comes_back_through_the_whole_chain(wing, bench, factor, tolerance, by_edge):
     found = bench(1.0, factor).tip_twist(TWIST_MASS, STATION, ARM)
@@ -119,7 +126,7 @@ def test_known_twist_comes_back_through_the_whole_chain(wing, bench, factor, tol
         )
     anchor = anchor_of(wing(**lines))
     whole, stiff = (bench(1.0, each).tip_twist(TWIST_MASS, STATION, ARM)[by_edge] for each in (np.sqrt(factor), 1e9))
-    other = stiff / whole  # share that hangs on bending: a couple across a swept axis bends it
+    other = stiff / whole  # share due to bending: a couple across a swept axis bends it
     assert 0.0 < other < 0.2
     expected = textbook_share(1 - other, other, TWIST_PRIOR, BEND_PRIOR, spread)
     assert np.log(anchor.stiffness_factors[1]) / np.log(factor) == pytest.approx(expected, abs=tolerance)
@@ -144,13 +151,14 @@ def test_both_readings_agree_with_a_grid(wing, bench):
         )
     ]
     misfit = (bending / BEND_PRIOR) ** 2 + (torsion / TWIST_PRIOR) ** 2
-    for whole, half, measured, spread in parts:  # linear in one over each factor
+    for whole, half, measured, spread in parts:  # linear in the inverse of each factor
         by_bending = 2 * (whole - half)
         model = by_bending * np.exp(-bending) + (whole - by_bending) * np.exp(-torsion)
         misfit += (np.log(measured / model) / spread) ** 2
     least = np.unravel_index(misfit.argmin(), misfit.shape)
     found = np.log(anchor.stiffness_factors)
-    np.testing.assert_allclose(found, [logs[least[0]], logs[least[1]]], atol=logs[1] - logs[0])  # step of the grid
+    # tolerance: step of the grid
+    np.testing.assert_allclose(found, [logs[least[0]], logs[least[1]]], atol=logs[1] - logs[0])
     weight = np.exp(-0.5 * (misfit - misfit.min()))
     read = [
         LoadTestReading(
@@ -163,7 +171,8 @@ def test_both_readings_agree_with_a_grid(wing, bench):
     for value, spread in zip((bending, torsion), most_probable_factors(read)[1], strict=True):
         mean = (weight * value).sum() / weight.sum()
         deviation = np.sqrt((weight * (value - mean) ** 2).sum() / weight.sum())
-        assert spread == pytest.approx(deviation, rel=0.03)  # a normal law fitted at the top of one nearly normal
+        # tolerance: a normal distribution is fitted at the top of a nearly normal one
+        assert spread == pytest.approx(deviation, rel=0.03)
 
 
 # --- where the factors go -------------------------------------------------------------------------------------
@@ -186,7 +195,7 @@ def test_every_stretched_wing_carries_the_factors(wing, bench, godwit_anchor, go
         ("shear_compliance", 1 / bending),
     ):
         np.testing.assert_allclose(getattr(tested.half.beam, name), factor * getattr(plain.half.beam, name), rtol=1e-12)
-    # strength is not touched, deflection against the stock wing's stays, and it is reported
+    # strength does not change, the deflection limit relative to the stock wing stays, and the factor is reported
     np.testing.assert_array_equal(tested.half.beam.unit_utilisation, plain.half.beam.unit_utilisation)
     assert anchor.reference.failure_load_factor == pytest.approx(godwit_anchor.reference.failure_load_factor, rel=1e-12)
     assert anchor.reference.deflection_share > 1.1 * godwit_anchor.reference.deflection_share
@@ -204,7 +213,7 @@ def test_every_stretched_wing_carries_the_factors(wing, bench, godwit_anchor, go
 def test_a_softer_twist_takes_control_away_sooner(wing, bench, godwit_anchor):
     anchor = anchor_of(wing(**turned(bench(1.0, 0.5).tip_twist(TWIST_MASS, STATION, ARM).angle)))
     assert anchor.stiffness_factors[1] < 0.6
-    # torque by lift grows with speed squared: half the stiffness, 0.71 of the speed; bending has its part in both
+    # torque by lift grows with speed squared: half the stiffness gives 0.71 of the speed; bending has a small effect
     ratio = anchor.reference.control_speed / godwit_anchor.reference.control_speed
     assert ratio == pytest.approx(np.sqrt(anchor.stiffness_factors[1]), abs=0.06)
 
@@ -294,7 +303,7 @@ def test_half_a_reading_is_refused(wing, lines, said):
 
 @pytest.fixture(scope="module")
 def assessed_result(godwit_study):
-    """The Godwit's stock wing and one stretched by 300 mm."""
+    """Return the assessed stock wing of the Godwit, and one stretched by 300 mm."""
     return assess(StudySession(godwit_study, "test"), RequestedWing(span=1.4))
 
 
@@ -304,10 +313,10 @@ def test_tests_of_stiffness_stay_below_where_they_stop(assessed_result):
             plan = getattr(design.load_test, test)
             assert 0 < plan.mass_g <= 0.6 * plan.stop_mass_g
             assert 0 < getattr(plan, reading) <= getattr(plan, f"weak_{reading}")
-            # linear: what is expected at where to stop is given in proportion
+            # linear: the expected reading at the load to stop is proportional
             assert getattr(plan, f"stop_{reading}") / getattr(plan, reading) == pytest.approx(
                 plan.stop_mass_g / plan.mass_g, rel=1e-3
-            )  # printed digits
+            )  # tolerance: printed digits
 
 
 def test_bags_of_the_proof_load_bend_the_centre_as_the_pull_up_does(assessed_result):
@@ -316,11 +325,13 @@ def test_bags_of_the_proof_load_bend_the_centre_as_the_pull_up_does(assessed_res
         scale = proof.load_factor / pull_up.load_factor
         assert scale == pytest.approx(min(1.0, pull_up.failure_load_factor / 1.5 / pull_up.load_factor), rel=0.02)
         moment = design.curves.bending_moment_nm[0] * scale
-        bags = sum(9.80665e-6 * bag.mass_g * bag.station_mm for bag in proof.bags)  # flat centre: no sweep
-        # masses are given to 5 g of some 500, places to 5 mm of some 240 on average
+        # the centre is flat, so sweep has no effect
+        bags = sum(9.80665e-6 * bag.mass_g * bag.station_mm for bag in proof.bags)
+        # masses are rounded to 5 g of some 500, places to 5 mm of some 240 on average
         assert bags + proof.own_moment_nm == pytest.approx(moment, rel=0.015)
-        assert proof.moment_nm == pytest.approx(bags + proof.own_moment_nm, rel=1e-3)  # printed digits
-        # what it uses is about what the pull-up itself uses; bags load the foam at the cut otherwise than lift does
+        assert proof.moment_nm == pytest.approx(bags + proof.own_moment_nm, rel=1e-3)  # tolerance: printed digits
+        # The test uses about as much strength as the pull-up itself. Bags load the foam at the cut differently than
+        # lift.
         used = 100 * proof.load_factor / pull_up.failure_load_factor
         assert proof.used_pct == pytest.approx(used, rel=0.05) and proof.used_pct <= proof.weak_used_pct
         assert all(0.9 < row.bench_nm / row.flight_nm < 1.3 for row in proof.along)

@@ -1,4 +1,4 @@
-"""Ends of the range in which a wing may balance: each end found again by asking the wing that balances there."""
+"""Ends of the range in which a wing may balance: each end is checked with the wing that balances there."""
 
 import numpy as np
 import pytest
@@ -16,7 +16,7 @@ def sweep(godwit_anchor):
 
 
 def margin_at(sweep, place):
-    """Static margin of a balance point behind the nose, of the mean chord."""
+    """Return the static margin for a balance point behind the nose, as a share of the mean chord."""
     unit = sweep.solution.unit
     neutral = -unit.moment_volume[1] / unit.lift_area[1]
     return (neutral - place) / float(sweep.solution.areas.mean_aerodynamic_chord)
@@ -32,7 +32,7 @@ def test_slow_launch_ends_it_with_a_stall(sweep):
     stall = sweep.stall().speed
     found = ranges.balance_range(sweep, 1.03 * stall, np.radians(28.0))
     assert found.front_reason == ranges.STALL
-    # between margins 0.01 apart the largest lift is a smooth curve: a tenth of a per cent of speed
+    # between margins 0.01 apart the largest lift is a smooth curve: tolerance a tenth of a per cent of speed
     assert sweep.stall(margin_at(sweep, found.front)).speed == pytest.approx(1.03 * stall, rel=1e-3)
 
 
@@ -40,11 +40,11 @@ def test_small_throw_ends_it_before_the_stall(sweep):
     found = ranges.balance_range(sweep, 14.0, np.radians(12.0))
     assert found.front_reason == ranges.BEFORE_STALL
     elevon = sweep.stall(margin_at(sweep, found.front)).elevon
-    assert np.degrees(elevon) == pytest.approx(-12.0, abs=0.1)  # the root is sought to a thousandth of the chord
+    assert np.degrees(elevon) == pytest.approx(-12.0, abs=0.1)  # the root is searched to a thousandth of the chord
 
 
 def test_throw_that_trims_no_faster_than_the_stall(sweep):
-    """Elevons that are fully used at launch speed: at twice the stall speed the stall is far away."""
+    """Test elevons that are fully used at launch speed. At twice the stall speed the stall has no effect."""
     speed = 1.02 * sweep.stall(0.16).speed
     needed = -float(sweep.level([speed], [0.16]).elevon[0])
     found = ranges.balance_range(sweep, speed, needed)
@@ -66,9 +66,10 @@ def test_largest_lift_carries_the_weight_and_no_more(sweep):
     data = sweep.data.flight
     pressure = 0.5 * data.air_density * stall.speed**2
     weight = float(sweep.shape.all_up_mass) * GRAVITY
-    assert pressure * float(sweep.shape.area) * stall.lift_coefficient == pytest.approx(weight, rel=1e-9)  # rounding
+    # tolerance: rounding
+    assert pressure * float(sweep.shape.area) * stall.lift_coefficient == pytest.approx(weight, rel=1e-9)
     left = sweep.level(stall.speed).stall_margin[0]
-    assert left.min() == pytest.approx(0.0, abs=1e-3)  # speed is sought to 0.1 mm/s
+    assert left.min() == pytest.approx(0.0, abs=1e-3)  # speed is searched to 0.1 mm/s
     assert stall.tips_left > 0
 
 

@@ -1,4 +1,4 @@
-"""A club's wings and shopping list, against sums by hand: weights, moments about the mark, lengths cut, areas."""
+"""A club's wings and shopping list, against sums by hand: weights, moments about the mark, cut lengths, areas."""
 
 import math
 import re
@@ -31,7 +31,7 @@ from tradestudy.study.reader import read_study
 from tradestudy.study.schema.power import EquipmentSetTable, EquipmentTable
 
 STUDY = STUDIES / "lapwing_club.toml"
-ROUNDED = 2e-4  # rows are rounded to 1e-4 g and mm, twice in a difference
+ROUNDED = 2e-4  # tolerance: rows are rounded to 1e-4 g and mm, twice in a difference
 
 
 @pytest.fixture(scope="module")
@@ -41,7 +41,7 @@ def work():
 
 @pytest.fixture(scope="module")
 def design(work):
-    """A wing of 1.48 m with a bigger pack, as asked for by hand."""
+    """Return a requested wing of 1.48 m with a bigger pack."""
     return work.requested_design(RequestedWing(span=1.48, parallel=2, rod_pairs=2))
 
 
@@ -51,17 +51,17 @@ def rows(work, design):
 
 
 def thing(name, grams, place, **more):
-    """One thing on board."""
+    """Return one item on board."""
     return EquipmentTable(name=name, mass=f"{grams} g", from_nose=f"{place} mm", **more)
 
 
 def with_equipment(work, *things):
-    """The study with other equipment, all of it in the set "long range"; the rest carries nothing."""
+    """Return the study with other equipment, all of it in the set "long range". All other equipment is removed."""
     return replace(work.study, all_equipment=tuple(one.model_copy(update={"set": "long range"}) for one in things))
 
 
 def balance_of(work, design, study):
-    """The row of the set "long range" of a study, its balance and its data."""
+    """Return the row of the set "long range" of a study, with its balance and its data."""
     own = replace(study, equipment=equipment_on_board(study.all_equipment, "long range"))
     choice, variables = choice_of(design), variables_of(design)
     data = stretched_data(own, work.anchor, choice, work.space.slowest_speed)
@@ -80,7 +80,7 @@ def test_the_stock_wing_carries_the_set_that_was_flown(work):
     assert stock_equipment_set(()) is None
     assert stock_equipment_set((first, EquipmentSetTable(name="b"))) == "a"
     assert stock_equipment_set((first, second)) == "b"
-    # tied to its measured weight with 124 g on board, so nothing of the other sets is in what the list leaves out
+    # calibrated to its measured weight with 124 g on board, so the mass not itemised contains nothing of the other sets
     stock = work.stock_result().stock
     assert stock.numbers.auw_g == pytest.approx(1600, abs=0.01)
     assert "autopilot and GPS" not in stock.masses_g
@@ -90,7 +90,7 @@ def test_the_stock_wing_carries_the_set_that_was_flown(work):
 
 
 def test_weights_differ_by_the_equipment_alone(rows, design):
-    grams = {"camera": 52 + 12 + 60, "line of sight": 52 + 12, "long range": 52 + 12 + 98 + 48}  # from the file
+    grams = {"camera": 52 + 12 + 60, "line of sight": 52 + 12, "long range": 52 + 12 + 98 + 48}  # masses from the file
     for name, carried in grams.items():
         assert rows[name].equipment_g == pytest.approx(carried)
         assert rows[name].auw_g - design.numbers.auw_g == pytest.approx(carried - 124, abs=ROUNDED)
@@ -103,15 +103,15 @@ def test_the_stock_set_is_the_design_itself(rows, design):
     for key in ("auw_g", "cg_mm", "cg_from_trailing_edge_mm", "cg_front_mm", "cg_back_mm"):
         assert getattr(row, key) == pytest.approx(getattr(numbers, key), abs=ROUNDED)
     assert row.pack_needed_mm == pytest.approx(numbers.pack_position_mm, abs=ROUNDED)
-    # at its own cruise speed, or one that goes 1e-4 farther: by hand it is the best one
+    # at its own cruise speed, or at one that goes 1e-4 farther; by hand it is the best speed
     assert row.range_km == pytest.approx(numbers.range_km, rel=1e-4)
-    assert row.up_elevon_mm == pytest.approx(-numbers.elevon_mm, rel=1e-3)  # the speed differs by as much
+    assert row.up_elevon_mm == pytest.approx(-numbers.elevon_mm, rel=1e-3)  # tolerance: the speed differs by as much
 
 
 def test_moments_about_the_mark_close_by_hand(rows, design):
-    """Every set balances at one mark: what is taken off or put on is met by the pack of 950 g."""
+    """Check that every set balances at the mark: items added or removed are balanced by the pack of 950 g."""
     mark, pack = rows["camera"].cg_mm, design.masses_g["pack"]
-    assert pack == pytest.approx((490 - 30) / 6 * 12 + 30)  # 12 cells of the weighed pack of 6, 30 g of leads
+    assert pack == pytest.approx((490 - 30) / 6 * 12 + 30)  # 12 cells; the weighed pack has 6, with 30 g of leads
     added = {
         "camera": [],
         "line of sight": [(-60, 14)],
@@ -122,14 +122,14 @@ def test_moments_about_the_mark_close_by_hand(rows, design):
         assert row.cg_mm == mark
         moment = sum(grams * (place - mark) for grams, place in lumps)
         wanted = rows["camera"].pack_needed_mm - moment / pack
-        assert row.pack_needed_mm == pytest.approx(wanted, abs=5 * ROUNDED)  # five rounded numbers
+        assert row.pack_needed_mm == pytest.approx(wanted, abs=5 * ROUNDED)  # tolerance: five rounded numbers
         left = pack * (row.pack_needed_mm - row.pack_mm)
         ballast = row.ballast_g * ((row.ballast_mm or mark) - mark)
         assert ballast == pytest.approx(left, abs=2 * pack * ROUNDED)
 
 
 def test_every_gram_of_a_ballasted_wing_balances(work, design):
-    """Foam to pack, from the lumps of the layout, with the ballast told: no moment is left about the mark."""
+    """Check that all parts of the layout, from foam to pack and the stated ballast, have no moment about the mark."""
     study = with_equipment(work, thing("camera", 98, 14), thing("box", 48, 190, may_move=["150 mm", "215 mm"]))
     own, sweep, balance = balance_of(work, design, study)
     variables, choice = variables_of(design), choice_of(design)
@@ -143,24 +143,27 @@ def test_every_gram_of_a_ballasted_wing_balances(work, design):
     grams, place, _ = clubs._ballast(own, balance)
     pack = float(sweep.shape.pack_mass)
     whole = mass.total_lump([*lumps.values(), mass.Lump(pack, pack * balance.pack), mass.Lump(grams, grams * place)])
-    assert grams > 0.005  # else nothing is shown
+    assert grams > 0.005  # otherwise the test shows nothing
     assert float(whole.moment / whole.mass) == pytest.approx(balance.mark, abs=1e-9)
 
 
 def test_movable_gear_moves_no_farther_than_it_takes(work, design):
-    """What a pack of 950 g misses at the end of its bay, 400 g make good where they can go 60 mm."""
+    """Check that equipment of 400 g moves by what is needed. A pack of 950 g is at the end of its bay.
+
+    The equipment can move by 60 mm.
+    """
     heavy = thing("camera", 98, 14)
     _, _, fixed = balance_of(work, design, with_equipment(work, heavy))
     pack = 0.95
     short = (fixed.required - fixed.pack) * pack
-    # a mass on the mark takes and gives no moment: from there it is moved by what is missing
+    # a mass at the mark has no moment; from there it is moved until the moments balance
     mark = 1e3 * fixed.mark
     movable = thing("box", 400, mark, may_move=[f"{mark - 60} mm", f"{mark + 60} mm"])
     _, _, moved = balance_of(work, design, with_equipment(work, heavy, movable))
     assert 0 < short < 0.4 * 0.06
     assert moved.met and moved.pack == pytest.approx(moved.reach[1], abs=1e-9)
     assert moved.equipment - moved.mark == pytest.approx(short / 0.4, rel=1e-6)
-    # and where it is not needed it stays
+    # equipment that need not move stays
     _, _, still = balance_of(work, design, with_equipment(work, thing("box", 60, 190, may_move=["150 mm", "215 mm"])))
     assert still.met and still.equipment == pytest.approx(0.190)
 
@@ -176,7 +179,7 @@ def test_tail_heavy_wing_gets_nose_ballast_or_what_to_move(work, design):
     new = 238 - 950 * 1e3 * (balance.pack - balance.required) / 700
     assert f"still needs {math.ceil(1e3 * grams)} g of ballast at the front wall of the nose bay (35 mm)" in words
     assert words.endswith(f"or recorder moved from 238 mm to {new:.0f} mm")
-    # and moved there it balances, to the millimetre told: 700 g half a millimetre off is 0.37 mm of the pack
+    # at the stated place it balances to the millimetre: 700 g off by half a millimetre is 0.37 mm of the pack
     _, _, moved = balance_of(work, design, with_equipment(work, thing("recorder", 700, round(new))))
     assert moved.pack == pytest.approx(moved.required, abs=0.4e-3)
 
@@ -186,11 +189,11 @@ def test_no_part_is_moved_out_of_the_wing(work, design):
     assert not balance.met and "moved" in clubs.balance_instructions(own, balance)
     own, _, balance = balance_of(work, design, with_equipment(work, thing("lens", 5, 1150), thing("rack", 140, 1150)))
     assert not balance.met
-    assert "lens moved" not in clubs.balance_instructions(own, balance)  # 5 g would have to go metres ahead of the nose
+    assert "lens moved" not in clubs.balance_instructions(own, balance)  # 5 g would have to be metres ahead of the nose
 
 
 def test_speeds_serve_the_purpose_within_the_limits(work, design, rows):
-    """A member's speed is the best one, unless that breaks more limits than the design's own at the same lift."""
+    """Check that a member's speed is the best one, unless it breaks more limits than the design's own at equal lift."""
     study = work.study
     for name, row in rows.items():
         own = replace(study, equipment=equipment_on_board(study.all_equipment, name))
@@ -205,20 +208,24 @@ def test_speeds_serve_the_purpose_within_the_limits(work, design, rows):
         farther = best.numbers.range_km > row.range_km * (1 + clubs.LEAST_GAIN)
         assert broken > len(row.violated_limits) if farther else broken >= len(row.violated_limits)
         assert row.stall_speed_kmh == pytest.approx(best.numbers.stall_speed_kmh, rel=1e-6)
-    # lighter goes farther and stalls slower, everything else alike
+    # a lighter wing goes farther and stalls slower, if all else is equal
     light, sweep, heavy = (rows[name] for name in ("line of sight", "camera", "long range"))
     assert light.range_km > sweep.range_km > heavy.range_km
     ratio = light.stall_speed_kmh / sweep.stall_speed_kmh
-    # speed goes with the root of weight; the section's stall shifts a little with Reynolds number: 3 in 1000
+    # speed is proportional to the root of weight; the section's stall depends a little on Reynolds number: 3 in 1000
     assert ratio == pytest.approx(math.sqrt(light.auw_g / sweep.auw_g), rel=3e-3)
 
 
 def test_speed_of_the_same_lift_where_the_best_one_breaks_a_limit(work, design, monkeypatch):
-    """A best speed of 1.2 times stall is too slow, so each flies at the design's lift: speed as the root of weight."""
+    """Check that all fly at the design's lift coefficient if the best speed of 1.2 times stall breaks a limit.
+
+    Their speeds are then proportional to the root of weight.
+    """
     monkeypatch.setattr(clubs, "best_speed", lambda sweep, purpose: 1.2 * sweep.stall()[0])
     for row in clubs.club_wings(work.study, work.anchor, design, work.space.slowest_speed):
         ratio = math.sqrt(row.auw_g / design.numbers.auw_g)
-        assert row.cruise_speed_kmh == pytest.approx(design.numbers.cruise_speed_kmh * ratio, rel=1e-5)  # digits
+        # tolerance: digits
+        assert row.cruise_speed_kmh == pytest.approx(design.numbers.cruise_speed_kmh * ratio, rel=1e-5)
 
 
 def test_a_wing_that_cannot_fly_says_so(work, design, monkeypatch):
@@ -240,7 +247,7 @@ def test_no_sets_no_club(work, design):
 
 
 def test_page_shows_members_wings_and_hostile_names_as_text(work, design, rows, monkeypatch):
-    monkeypatch.setattr(page_module, "FIGURES", {})  # words and tables alone
+    monkeypatch.setattr(page_module, "FIGURES", {})  # words and tables only
     hostile = '<script>alert("x")</script>{{ 7 * 7 }}'
     told = [replace(row, set=hostile) if name == "long range" else row for name, row in rows.items()]
     buying = shopping_list(work.study, work.anchor, design, work.space.slowest_speed)
@@ -251,14 +258,14 @@ def test_page_shows_members_wings_and_hostile_names_as_text(work, design, rows, 
         f"The balance mark of all is {mark}\N{NO-BREAK SPACE}mm behind the nose, {ahead}\N{NO-BREAK SPACE}mm ahead"
         in text
     )
-    assert '<td class="number">2075</td>' in text  # the lightest, as in the row
+    assert '<td class="number">2075</td>' in text  # the lightest, as in its row
     assert f"{rows['line of sight'].auw_g:.0f}" == "2075"
     assert "Ballast is not included" in text and "For 5 wings" in text
     assert text.index('id="club"') < text.index('id="shopping"') < text.index('id="assumed"')
 
 
 def test_page_without_sets_has_the_shopping_list_of_one_wing(work, design, monkeypatch):
-    monkeypatch.setattr(page_module, "FIGURES", {})  # words and tables alone
+    monkeypatch.setattr(page_module, "FIGURES", {})  # words and tables only
     alone = replace(work.study, equipment_set=())
     text = page(sample_result(club=[], shopping=shopping_list(alone, work.anchor, design, work.space.slowest_speed)))
     assert 'id="club"' not in text and "For one wing, built new." in text
@@ -280,31 +287,36 @@ def bought(work, design, study=None):
 
 
 def test_shopping_by_hand(work, design):
-    """Half span 740 mm, foam 265 to 165 mm, elevon 45 mm all along, sweep as the stock panel's: 290 mm on 680 mm."""
+    """Compare with sums by hand: half span 740 mm, foam 265 to 165 mm, elevon 45 mm along all of it.
+
+    The sweep is that of the stock panel, 290 mm on 680 mm.
+    """
     found = bought(work, design)
     per_wing = {name: row.count_per_wing for name, row in found.items()}
     assert per_wing["cells"] == 12 and found["cells"].what.endswith("6S2P")
     materials, half, root, tip = work.anchor.data.layout.materials, 0.740, 0.265, 0.165
     litres = 1e3 * 2 * materials.section_area * half * (root**2 + root * tip + tip**2) / 3
-    assert per_wing["foam"] == pytest.approx(litres, rel=1e-4)  # weights are kept to 0.01 g
+    assert per_wing["foam"] == pytest.approx(litres, rel=1e-4)  # tolerance: weights are rounded to 0.01 g
     film = 2 * half * (materials.section_perimeter * 0.5 * (root + tip) + 2 * 0.045)
-    assert per_wing["covering"] == pytest.approx(1.10 * film, rel=5e-4)  # 0.01 g of 38
+    assert per_wing["covering"] == pytest.approx(1.10 * film, rel=5e-4)  # tolerance: 0.01 g of 38
     assert per_wing["elevon stock"] == pytest.approx(2 * half * 0.045, abs=1e-4)
     (fin,) = design.outline.fins
     height, (front, back) = fin.height_mm, fin.x_mm
-    fins = 1e-6 * height * (back - front) * (1 + work.study.fin[0].tip_chord / work.study.fin[0].root_chord)  # both
-    assert per_wing["fin sheet"] == pytest.approx(fins, abs=7e-5)  # rounded to 1e-4, its weight to 0.01 g of 21
+    # both fins
+    fins = 1e-6 * height * (back - front) * (1 + work.study.fin[0].tip_chord / work.study.fin[0].root_chord)
+    # tolerance: rounded to 1e-4, its weight to 0.01 g of 21
+    assert per_wing["fin sheet"] == pytest.approx(fins, abs=7e-5)
     out = 740 - (680 - 1e3 * work.study.rods[0].outer_end)  # the rod keeps its distance from the tip
     aft = out * 290 / 680 + 0.30 * (265 - 100 * out / 740) - 0.30 * 265
-    assert f"8 x {math.hypot(out, aft):.0f} mm (main)" in found["rod"].description  # 2 pairs, two half wings
-    assert per_wing["rod"] == 8  # 735 mm: one from each metre
+    assert f"8 x {math.hypot(out, aft):.0f} mm (main)" in found["rod"].description  # 2 pairs in two half wings
+    assert per_wing["rod"] == 8  # 735 mm each: one from each metre
     assert [per_wing[name] for name in ("propeller", "motor", "motor controller", "servos")] == [1, 1, 1, 1]
 
 
 def test_totals_are_for_all_members(work, design):
     for row in bought(work, design).values():
         assert row.wings == 5
-        assert row.total == pytest.approx(5 * row.count_per_wing, abs=3e-4)  # both rounded to 1e-4
+        assert row.total == pytest.approx(5 * row.count_per_wing, abs=3e-4)  # tolerance: both rounded to 1e-4
     alone = bought(work, design, replace(work.study, equipment_set=()))
     assert {row.wings for row in alone.values()} == {1}
     assert alone["cells"].total == 12
@@ -320,7 +332,8 @@ def test_servos_of_one_set_are_for_its_members(work, design):
 
 
 def test_rods_longer_than_sold_are_joined(work, design):
-    """Eight rods of 735 mm from 500 mm lengths: eight whole ones, and eight rests of 235 mm, two to a length."""
+    """Test eight rods of 735 mm from lengths of 500 mm: eight complete lengths, and eight rests of 235 mm, two per
+    length."""
     stretch = work.study.stretch.model_copy(update={"rod_length_sold": 0.5})
     rod = bought(work, design, replace(work.study, stretch=stretch))["rod"]
     assert rod.count_per_wing == 8 + 4
@@ -329,7 +342,7 @@ def test_rods_longer_than_sold_are_joined(work, design):
 
 
 def fewest(pieces, sold):
-    """The fewest lengths that hold all pieces, by trying every way of sharing them out."""
+    """Return the fewest lengths that hold all pieces, by trying every way of sharing them out."""
     best = len(pieces)
 
     def place(index, rooms):
@@ -352,7 +365,10 @@ def fewest(pieces, sold):
 @settings(max_examples=200, deadline=None, database=None)
 @given(st.lists(st.integers(20, 1000), min_size=1, max_size=7))
 def test_lengths_bought_are_near_the_fewest(pieces):
-    """First fit, longest first, takes at most 11/9 of the fewest and 6/9 of a length more (Dosa 2007, theorem 1)."""
+    """Check that first fit, longest first, needs at most 11/9 of the fewest and 6/9 of a length more.
+
+    Dosa 2007, theorem 1.
+    """
     cut = lengths_to_buy([1e-3 * piece for piece in pieces], 1.0)
     assert Counter(round(1e3 * piece) for length in cut for piece in length) == Counter(pieces)
     assert all(sum(length) <= 1.0 + 1e-6 for length in cut)

@@ -1,4 +1,4 @@
-"""Numbers and flags of the drive, and what a study's keys do to them, on the demo's stock wing."""
+"""Numbers and warnings of the drive, and the effect of a study's keys on them, for the demo's stock wing."""
 
 from dataclasses import replace
 
@@ -35,7 +35,7 @@ def anchor(godwit):
 
 
 def _changed(study, **tables):
-    """A study with some keys of some tables given other values. SI."""
+    """Return a study with some keys of some tables changed, in SI units."""
     return replace(study, **{name: getattr(study, name).model_copy(update=values) for name, values in tables.items()})
 
 
@@ -65,7 +65,7 @@ def test_a_sound_drive_has_no_flags(godwit, anchor):
 
 
 def test_the_rating_that_goes_first_and_the_throttle_that_keeps_it(godwit, anchor):
-    """Its own sentence followed: capped as it says, the current is the rated one."""
+    """Check that the advice of the warning works: with the stated throttle cap, the current is the rated one."""
     for table, key, name in (
         ("motor", "maximum_current", "motor"),
         ("controller", "maximum_current", "controller"),
@@ -82,7 +82,7 @@ def test_the_rating_that_goes_first_and_the_throttle_that_keeps_it(godwit, ancho
         )
         data = capped.data.power
         point = drive_train.full_throttle(capped.powertrain, np.zeros(1), data.air_density, 1.0, data.avionics_power)
-        # caps are tried 2.5 % of throttle apart, straight between: 1 % of current
+        # caps are tried every 2.5 % of throttle, with straight lines between: tolerance 1 % of current
         assert max(drive.rating_shares(capped, point)[name]) == pytest.approx(1.0, abs=0.01)
 
 
@@ -101,7 +101,7 @@ def test_missing_thrust_is_reported_with_speed_and_newtons(godwit, anchor):
 
 
 def test_a_propeller_that_may_burst(godwit, anchor):
-    """145 000 over 10 in is 14 500 rpm: by common practice; or what its maker says."""
+    """Check the largest rpm of a propeller: 145 000 over 10 in is 14 500 rpm by common practice, or its maker's value."""
     study = _changed(godwit, propeller={"maximum_rpm": 9000 * RPM})
     (words,) = _words(study, anchor)
     assert words.endswith("rpm at full throttle; its maker allows 9000: it may burst")
@@ -117,7 +117,10 @@ def test_a_motor_that_would_burn(godwit, anchor):
 
 
 def test_a_cap_counts_in_every_full_throttle_and_in_the_limit(godwit, anchor):
-    """Slower, weaker, less current, and no flight may end above it."""
+    """Check that a throttle cap affects every full throttle and the limit: slower, weaker, and less current.
+
+    No flight may end above it.
+    """
     plain, capped = (_design(_changed(godwit, controller={"throttle_cap": cap}), anchor) for cap in (1.0, 0.7))
     slow = 1.05 * plain.stall().speed
     assert capped.top_speed(slow) < 0.85 * plain.top_speed(slow)
@@ -136,14 +139,17 @@ def test_cold_and_old_packs_sag(godwit):
 
 
 def test_a_motor_test_takes_the_place_of_the_catalogue(godwit):
-    """12 V, 20 A and 7200 rpm of 820 rpm/V: 12 - 8.78 - 0.2 V of the switches, over the motor's own amps."""
+    """Check the resistance from a bench reading at 12 V, 20 A and 7200 rpm of a motor with 820 rpm/V.
+
+    It is 12 - 8.78 - 0.2 V of the switches, over the motor's own current.
+    """
     plain = power_data.motor_with_test(godwit)
     assert plain.test is None and plain.motor.resistance_factor == pytest.approx(RESISTANCE_FACTOR)
     study = replace(godwit, motor_test=MotorTestTable(voltage="12 V", current="20 A", rpm="7200 rpm"))
     motor, test = power_data.motor_with_test(study)
     loaded = motor.resistance * motor.resistance_factor
     assert loaded == pytest.approx(test.resistance)
-    assert loaded == pytest.approx((12 - 7200 / 820) / 20 - 0.010, rel=0.05)  # the controller takes 3 % of the amps
+    assert loaded == pytest.approx((12 - 7200 / 820) / 20 - 0.010, rel=0.05)  # the controller needs 3 % of the current
     lines = " ".join(drive.drive_scatter(study))
     assert f"{1e3 * loaded:.0f} mohm by its bench test" in lines
     assert "2 to 3 times" in " ".join(drive.drive_scatter(godwit)) and "2 to 3 times" not in lines
@@ -158,7 +164,7 @@ def test_a_motor_test_takes_the_place_of_the_catalogue(godwit):
 
 
 def test_warm_copper_and_a_pusher(godwit, anchor):
-    """0.393 % a kelvin from 20 C; a pusher's loss is a share of its thrust at the same power."""
+    """Check copper at 0.393 % per kelvin above 20 C, and a pusher's loss, a share of its thrust at the same power."""
     lossy = power_data.power_data(_changed(godwit, propeller={"installation_loss": 0.08}), anchor.data.flight, "10x6")
     assert lossy.powertrain.installation_factor == pytest.approx(0.92)
     cool = power_data.motor_of(_changed(godwit, motor={"winding_temperature": 293.15}))
@@ -167,7 +173,7 @@ def test_warm_copper_and_a_pusher(godwit, anchor):
 
 @pytest.fixture
 def with_blade(godwit, tmp_path):
-    """The demo with a blade measured: the generic one of its label, by hand."""
+    """Return the demo with a measured blade: the generic one of its label, written to a file."""
     radius = BLADE_STATIONS * 0.127
     angle = np.degrees(np.minimum(np.arctan(0.1524 / (2 * np.pi * radius)), np.radians(42.0)))
     lines = [f"{r:.4f},{c:.4f},{b:.3f}" for r, c, b in zip(BLADE_STATIONS, MEAN_CHORD, angle, strict=True)]
@@ -176,21 +182,23 @@ def with_blade(godwit, tmp_path):
 
 
 def test_a_measured_blade(godwit, with_blade):
-    """The shape of the generic blade read from a file is the generic propeller, but for a tenth of a degree and
-    straight lines between 18 stations: 2 %."""
+    """Check that the shape of the generic blade read from a file gives the generic propeller within 2 %.
+
+    The file has a tenth of a degree, and straight lines between 18 stations.
+    """
     generic, measured = (power_data.propeller_of(study, "10x6") for study in (godwit, with_blade))
     ratio = np.linspace(0, 0.6, 7)
     for one, other in zip(
         propeller_coefficients(measured, ratio, 600.0), propeller_coefficients(generic, ratio, 600.0), strict=True
     ):
         assert one == pytest.approx(other, abs=0.02 * other[0])
-    assert power_data.propeller_of(with_blade, "11x7").diameter == pytest.approx(0.2794)  # another size: its label
+    assert power_data.propeller_of(with_blade, "11x7").diameter == pytest.approx(0.2794)  # another size uses its label
     assert power_data.propeller_band(with_blade).static_thrust < power_data.propeller_band(godwit).static_thrust
     assert "is its blade as measured" in drive.drive_scatter(with_blade)[0]
 
 
 def test_a_blade_measured_anew_is_solved_anew(with_blade):
-    """What is kept of an earlier run hangs on the files beside the study, too."""
+    """Check that results kept from an earlier run depend on the files beside the study, too."""
     before = inputs_text(with_blade)
     file = with_blade.file_path("mine.csv")
     file.write_text(file.read_text(encoding="utf-8").replace("0.0600", "0.0700"), encoding="utf-8")
@@ -198,7 +206,7 @@ def test_a_blade_measured_anew_is_solved_anew(with_blade):
 
 
 def test_a_third_blade_and_another_section(with_blade):
-    """Half as much blade again thrusts a third or so more, standing; a flat plate of a section less."""
+    """Check that half as much blade again gives about a third more static thrust, and a flat plate as section less."""
 
     def static(**keys):
         study = _changed(with_blade, propeller={"blade": "mine.csv", **keys})
@@ -209,7 +217,7 @@ def test_a_third_blade_and_another_section(with_blade):
 
 
 def test_a_propeller_outside_its_table_is_flagged(godwit, anchor, tmp_path):
-    """Measured at 4000 rpm and to J = 0.5 only, used far outside both."""
+    """Check the warning for a propeller measured only at 4000 rpm and up to J = 0.5, which is used far outside both."""
     rows = "\n".join(f"{0.05 * i:.2f},{0.11 - 0.0075 * i:.4f},{0.05 - 0.001 * i:.4f},4000" for i in range(11))
     (tmp_path / "mine.csv").write_text("J,CT,CP,rpm\n" + rows + "\n", encoding="utf-8")
     study = _changed(replace(godwit, path=tmp_path / "study.toml"), propeller={"table": "mine.csv"})

@@ -1,4 +1,4 @@
-"""Servo, horn and push rod of one design, and the speed the stock wing has flown: numbers and what they bound."""
+"""Servo, horn and push rod of one design, and the speed that the stock wing has flown: numbers and their effects."""
 
 from dataclasses import replace
 
@@ -14,7 +14,7 @@ from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.physics.aeroelastic import elevon_hinge
 from tradestudy.report.words.structure import control_rows, control_words
 
-TOP = 33.0  # m/s
+TOP = 33.0  # m/s, top speed
 
 
 @pytest.fixture(scope="module")
@@ -23,12 +23,12 @@ def sweep(godwit_anchor):
 
 
 def evaluated(study, sweep):
-    """The same wing, lattice and all, by a study."""
+    """Return the same wing and lattice with another study."""
     return EvaluatedDesign(study, sweep.data, sweep.choice, sweep.variables, sweep.wings)
 
 
 def linkage_of(study, sweep, speed=TOP, **changed):
-    """Numbers of the study with keys of [linkage] changed."""
+    """Return numbers of the study with keys of [linkage] changed."""
     told = study.linkage.model_copy(update=changed)
     return linkage_numbers(evaluated(replace(study, linkage=told), sweep), speed)
 
@@ -38,20 +38,20 @@ def test_no_numbers_without_a_linkage(godwit_study, sweep):
 
 
 def test_hinge_moment_is_near_that_of_a_flat_flap_at_no_incidence(godwit_study, godwit_anchor, sweep):
-    """Glauert's b2 alone, on the stock wing's own mean elevon, with the section's camber taken out."""
+    """Compare the hinge moment with Glauert's b2 alone, for the stock wing's mean elevon without camber of the section."""
     data = sweep.data
     flat = data.flight.camber._replace(lift_coefficient=0.0, moment_coefficient=0.0)
     level = data.level._replace(flight=data.flight._replace(camber=flat))
     plain = SpeedSweep(replace(data, level=level), godwit_anchor.choice, godwit_anchor.variables)
     stock, study = data.layout.stock, godwit_study
-    slope = (stock.tip_set_back + stock.tip_chord - stock.root_chord) / (0.5 * stock.span)  # of the hinge line
+    slope = (stock.tip_set_back + stock.tip_chord - stock.root_chord) / (0.5 * stock.span)  # slope of the hinge line
     pressure = 0.5 * data.flight.air_density * TOP**2
     length = stock.elevon_outer_end - stock.elevon_inner_end
     flap = elevon_hinge.hinge_coefficients(1 - stock.hinge_fraction).deflection * study.elevon.up_travel
     alone = abs(flap) * pressure * stock.elevon_chord**2 * length * np.cos(np.arctan(slope)) ** 3
-    # taper is 2 %; incidence of level flight a few hundredths of the moment
+    # taper changes it by 2 %, incidence of level flight by a few hundredths
     assert linkage_of(study, plain)["hinge_moment_ncm"] == pytest.approx(100 * alone, rel=0.05)
-    # a reflexed line presses the elevon down before it is turned up
+    # a reflexed mean line presses the elevon down before it is deflected upwards
     assert linkage_of(study, sweep)["hinge_moment_ncm"] > 1.05 * linkage_of(study, plain)["hinge_moment_ncm"]
 
 
@@ -60,9 +60,9 @@ def test_arms_move_the_servo_and_not_the_air(godwit_study, sweep):
     longer = linkage_of(godwit_study, sweep, horn=2 * godwit_study.linkage.horn)
     assert longer["hinge_moment_ncm"] == before["hinge_moment_ncm"]
     assert longer["servo_needed_ncm"] == pytest.approx(0.5 * before["servo_needed_ncm"], rel=1e-3)
-    # torque goes with speed squared
+    # torque is proportional to speed squared
     assert longer["servo_speed_kmh"] == pytest.approx(np.sqrt(2) * before["servo_speed_kmh"], rel=1e-4)
-    # play and give were read at the trailing edge: where the horn's hole is changes neither
+    # play and compliance are measured at the trailing edge, so the hole in the horn has no effect
     for name in ("elevon_play_deg", "elevon_left_pct", "elevon_natural_frequency_hz"):
         assert longer[name] == pytest.approx(before[name], rel=1e-9)
     assert before["servo_needed_ncm"] == pytest.approx(
@@ -74,13 +74,14 @@ def test_play_and_give_by_hand(godwit_study, sweep):
     found = linkage_of(godwit_study, sweep)
     chord = sweep.data.layout.stock.elevon_chord
     assert found["elevon_play_deg"] == pytest.approx(np.degrees(0.3e-3 / chord), abs=1e-3)
-    # 200 g at the trailing edge turn it 2 mm over its chord: the spring about the hinge, and the air's against it
+    # 200 g at the trailing edge turn it 2 mm over its chord: this is the spring about the hinge, compared with the
+    # air's
     spring = 0.2 * 9.80665 * chord / (2e-3 / chord)
     turned = np.radians(10.0)
     air = linkage_of(godwit_study, sweep, give=None)["hinge_moment_ncm"] / 100 / godwit_study.elevon.up_travel * turned
     assert found["elevon_left_pct"] == pytest.approx(100 * spring * turned / (spring * turned + air), rel=0.05)
     slow = linkage_of(godwit_study, sweep, speed=1.0)
-    assert slow["elevon_left_pct"] == pytest.approx(100.0, abs=0.05)  # no air, nothing given away
+    assert slow["elevon_left_pct"] == pytest.approx(100.0, abs=0.05)  # without air load nothing is lost
     unknown = linkage_of(godwit_study, sweep, play=None, give=None, give_weight=None)
     assert all(unknown[name] is None for name in ("elevon_play_deg", "elevon_left_pct", "elevon_natural_frequency_hz"))
     heavy = linkage_of(godwit_study, sweep, elevon_weight=0.040)
@@ -102,7 +103,10 @@ def test_servo_torque_bounds_the_advice(godwit_study, sweep):
 
 
 def test_speed_flown_lifts_the_low_end_of_the_band(godwit_study, godwit_anchor, sweep):
-    """Nothing the stock wing has flown through is left in its band; a stretched wing's moves in step."""
+    """Check that speeds which the stock wing has flown are excluded from its band.
+
+    A stretched wing's moves in proportion.
+    """
     before = flutter_of(godwit_study, sweep)
     seen = replace(godwit_study, fly=godwit_study.fly.model_copy(update={"fastest_flown": 110 / 3.6}))
     after = flutter_of(seen, sweep)

@@ -1,4 +1,4 @@
-"""The longest rod by Pythagoras, where it is used: in a design's numbers, and in the span to build."""
+"""The longest rod by Pythagoras, in the numbers of a design and in the choice of the span to build."""
 
 from dataclasses import replace
 
@@ -13,13 +13,16 @@ from tradestudy.search.search_space import starting_points
 from tradestudy.search.span_trade import flat_band
 
 STOCK_HALF, ROOT, TIP, TAN_SWEEP = 0.490, 0.205, 0.135, 190 / 490
-# inner end, outer end, share of the foam chord; of the stock wing
+# inner end, outer end and share of the foam chord on the stock wing
 MAIN, REAR = (0.0, 0.340, 0.28), (0.010, 0.455, 0.62)
-BEST, LEFT = 1.300, 0.3  # m: the best span here, and how quickly a span away from it loses
+BEST, LEFT = 1.300, 0.3  # m: the best span here, and the distance from it over which range falls
 
 
 def length(rod, half):
-    """From its inner end to as far from the tip as on the stock wing, at its share of the foam chord. [m]"""
+    """Return the length of a rod from its inner end to as far from the tip as on the stock wing. [m]
+
+    It lies at its share of the foam chord.
+    """
     inner, outer, share = rod
     outer = half - (STOCK_HALF - outer)
     aft = [TAN_SWEEP * y + share * (ROOT + (TIP - ROOT) * y / half) for y in (inner, outer)]
@@ -39,7 +42,7 @@ def data(turnstone_space):
 
 
 def test_the_longest_of_all_sets_counts(data):
-    """Here that of the second set; and of the first where the second is shorter."""
+    """Check that the longest rod of all sets is used: here that of the second set, then that of the first."""
     extension = np.array([0.0, 0.07, 0.19])
     wing = wing_of(data, extension)
     assert data.scheme == "scaled"
@@ -55,12 +58,14 @@ def test_a_design_has_the_rod_of_its_own_span(turnstone_study, turnstone_space):
     choice = turnstone_space.choices[0]
     design = starting_points(turnstone_space)[0] | {"extension": 0.085}
     told = assess_design(turnstone_study, turnstone_space.data(choice), choice, design, "alternative")
-    assert told.numbers.rod_length_mm == pytest.approx(1e3 * length(REAR, STOCK_HALF + 0.085), abs=1e-4)  # rounded
+    # tolerance: rounded
+    assert told.numbers.rod_length_mm == pytest.approx(1e3 * length(REAR, STOCK_HALF + 0.085), abs=1e-4)
 
 
 @pytest.fixture(scope="module")
 def banded(turnstone_space):
-    """Make the flat band of a trade that loses little by little away from its best span, with rods sold so long [m]."""
+    """Return a function for the flat band of a trade that falls slowly away from its best span, with rods of length
+    [m]."""
 
     def gain(choice, variables):
         return 1e5 * (1 - LEFT * (0.98 + 2 * variables["extension"] - BEST) ** 2)
@@ -83,9 +88,12 @@ def banded(turnstone_space):
 
 @pytest.mark.parametrize("sold", [0.56, 0.60])
 def test_the_span_to_build_is_the_longest_whose_rods_need_no_splice(banded, sold):
-    """To the whole centimetre below; another rod, or another end of it, would be centimetres off."""
+    """Check that the span to build is the longest whose rods need no splice, rounded down to a centimetre.
+
+    Another rod, or another end of it, would change it by centimetres.
+    """
     uncut = 2e3 * brentq(lambda half: length(REAR, half) - sold, 0.49, 0.69)
-    assert 0.5 < uncut % 10 < 9.5  # mm; not so near a whole centimetre that a rounding decides
+    assert 0.5 < uncut % 10 < 9.5  # mm; not close to a complete centimetre, so that rounding does not matter
     found = banded(sold)
     assert found.span_mm == 10 * int(uncut // 10) and found.low_mm < found.span_mm < 1e3 * BEST
     assert found.reason == f"rods of {1e3 * sold:.0f} mm then need no splice"
@@ -93,7 +101,8 @@ def test_the_span_to_build_is_the_longest_whose_rods_need_no_splice(banded, sold
 
 @pytest.mark.parametrize("sold", [0.40, 0.70, 0.90])
 def test_rods_that_are_long_enough_anyway_or_never_decide_nothing(banded, sold):
-    """0.40 m does for no wing of the trade, 0.70 m for spans beyond the best one, 0.90 m for all."""
+    """Check lengths without effect: 0.40 m is too short for all wings, 0.70 m only helps beyond the best, 0.90 m fits
+    all."""
     assert length(REAR, STOCK_HALF) > 0.40 and length(REAR, 0.5 * BEST) < 0.70
     found = banded(sold)
     assert found.span_mm == round(1e3 * BEST) and "splice" not in found.reason

@@ -1,4 +1,4 @@
-"""Missions on a real model: sums, single parts against the cruise they are made of, and what ends them."""
+"""Missions on a real model: sums, single parts against cruise, and what ends them."""
 
 from dataclasses import replace
 
@@ -24,7 +24,7 @@ def wing():
 
 
 def with_study(wing, study):
-    """The same wing, lattice and all, by another study."""
+    """Return the same wing and lattice with another study."""
     return EvaluatedDesign(study, wing.data, wing.choice, wing.variables, wing.wings)
 
 
@@ -34,7 +34,7 @@ def fly(wing, *parts):
 
 
 def report_of(wing, mission):
-    """The words of a report on it."""
+    """Return the words of a report on it."""
     design = type("Design", (), {"mission": mission})
     return mission_words(design), mission_rows(design)
 
@@ -46,7 +46,7 @@ def test_the_demo_mission_adds_up(wing):
     assert mission.km == pytest.approx(60) and mission.time_min == pytest.approx(sum(row.time_min for row in rows))
     assert rows[-1].charge_left_pct == pytest.approx(100 - mission.mah / 100)  # of 10 Ah
     assert mission.left_mah == pytest.approx(8000 - mission.mah)
-    for row in rows:  # the mean of the volts lies between those of a full pack and of the end
+    for row in rows:  # the mean voltage lies between that of a full pack and that at the end
         assert 3.4 * 4 < row.wh / row.mah * 1e3 < 4.2 * 4
         assert row.mean_a == pytest.approx(row.mah / row.time_min * 60 / 1e3, rel=1e-3)
     out, home = rows[2], rows[5]
@@ -56,7 +56,7 @@ def test_the_demo_mission_adds_up(wing):
 
 
 def test_a_leg_to_the_reserve_is_the_range(wing):
-    """The whole range as one leg in no wind, one metre short and one metre over (1e-5 of it)."""
+    """Check the complete range as one leg without wind, one metre shorter and one metre longer (1e-5 of it)."""
     reach = float(wing.power_at(SPEED).range[0])
     part = {"kind": "leg", "wind": "0 m/s", "airspeed": f"{SPEED} m/s"}
     enough = fly(wing, part | {"distance": f"{reach - 5:.1f} m"})
@@ -69,8 +69,10 @@ def test_a_leg_to_the_reserve_is_the_range(wing):
 
 
 def test_a_climb_costs_its_height(wing):
-    """Against level flight for as long: the weight lifted through the height, over what propeller and motor pass on,
-    which lies between 0.4 and 0.75 of it."""
+    """Check the energy of a climb above that of level flight of equal time.
+
+    It is weight times height over the efficiency of propeller and motor, which is between 0.4 and 0.75.
+    """
     climb = fly(wing, {"kind": "climb", "height": "100 m", "rate": "2 m/s"}).parts[0]
     level = fly(wing, {"kind": "loiter", "time": "50 s", "airspeed": f"{SPEED} m/s"}).parts[0]
     assert climb.time_min == pytest.approx(50 / 60, abs=1e-5)
@@ -82,17 +84,17 @@ def test_a_loiter_is_as_slow_as_is_safe(wing):
     row = fly(wing, {"kind": "loiter", "time": "10 min"}).parts[0]
     assert row.airspeed_kmh == pytest.approx(
         3.6 * 1.3 * wing.speed_card.stall_speed, rel=0.02
-    )  # the least power lies below
+    )  # the least power is at a lower speed
     assert row.km is None and row.time_min == pytest.approx(10)
 
 
 def test_four_pieces_are_enough_for_a_long_dash(wing, monkeypatch):
-    """Ten minutes flat out, a quarter of the charge: against 32 pieces, 1e-3 of the charge used."""
+    """Check ten minutes at full throttle, a quarter of the charge, against 32 pieces: 1e-3 of the charge used."""
     dash = {"kind": "dash", "time": "10 min"}
     few = fly(wing, dash).parts[0]
     monkeypatch.setattr(missions, "PIECES", 32)
     assert few.mah == pytest.approx(fly(wing, dash).parts[0].mah, rel=1e-3)
-    # it slows down as the pack falls, and never reaches what a full one gives
+    # it gets slower as the pack empties, and never as fast as with a full one
     assert few.airspeed_kmh < 3.6 * wing.speed_card.top_speed
 
 

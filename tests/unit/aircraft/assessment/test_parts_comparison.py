@@ -1,4 +1,4 @@
-"""Parts against each other on one wing: the wing's own row is its own assessment, and the order is the purpose's."""
+"""Parts compared on one wing: the wing's own row equals its own assessment, and the order is that of the purpose."""
 
 import numpy as np
 import pytest
@@ -18,7 +18,7 @@ TEXT = GODWIT.read_text(encoding="utf-8")
 
 @pytest.fixture(scope="module")
 def wing(tmp_path_factory):
-    """The Godwit with two packs on trial, its motor allowed what one propeller keeps to and the other does not."""
+    """Return the Godwit with two packs to try. One propeller keeps the motor within its rating, the other does not."""
     path = tmp_path_factory.mktemp("compared") / "godwit.toml"
     path.write_text(
         edited(
@@ -43,7 +43,8 @@ def test_every_combination_is_there_once(result):
 
 
 def test_the_wings_own_row_is_its_own(wing, result):
-    """Asked one by one of the same wing: speeds to 0.05 km/h, what hangs on them to 1e-4, the rest to digits kept."""
+    """Compare with the same wing evaluated alone: speeds to 0.05 km/h, what depends on them to 1e-4, the rest to
+    digits."""
     study, anchor = wing
     own = next(row for row in result.compared if row.own)
     sweep = SpeedSweep(anchor.data, anchor.choice, anchor.variables)
@@ -74,13 +75,16 @@ def test_best_first_and_what_breaks_something_last(result):
 
 
 def test_parts_do_what_parts_do(result):
-    """At equal propeller and pack a slower winding turns slower and draws less; fewer Ah fly less far, and lighter."""
+    """Check that a slower winding turns slower and draws less, at equal propeller and pack.
+
+    Fewer Ah fly less far, and weigh less.
+    """
     rows = {(row.propeller, row.motor, row.pack): row for row in result.compared}
     own, slow = (rows["10x6", motor, "4S2P 21700 5.0 Ah"] for motor in ("the wing's own", "slower winding"))
     assert slow.full_throttle_current_a < own.full_throttle_current_a
     assert slow.top_speed_kmh < own.top_speed_kmh and slow.w_per_kg < own.w_per_kg
     less = rows["10x6", "the wing's own", "2.5 Ah high-current cells"]
-    # half of the charge, on a wing a sixth lighter
+    # half of the charge, on a wing lighter by a sixth
     assert 0.50 < less.range_km / own.range_km < 0.60 and less.auw_g < own.auw_g
 
 

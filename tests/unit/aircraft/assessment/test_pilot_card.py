@@ -26,7 +26,7 @@ def sweep():
 
 
 def design(study, sweep, cruise_speed):
-    """The same wing, lattice and all, by a study and at a cruise speed."""
+    """Return the same wing and lattice with another study and cruise speed."""
     variables = sweep.variables | {"cruise_speed": cruise_speed}
     return EvaluatedDesign(study, sweep.data, sweep.choice, variables, sweep.wings)
 
@@ -43,7 +43,7 @@ def card(sweep, speeds):
 
 @pytest.fixture(scope="module")
 def result():
-    """Whose wing it is: an invented Result of the same name."""
+    """Return an invented Result with the same wing names."""
     return sample_result()
 
 
@@ -52,7 +52,10 @@ def with_card(study, **changed):
 
 
 def test_stall_and_top_speed_are_where_margin_and_thrust_end(sweep, speeds):
-    """A slope of some 0.1 in lift and 0.3 N for each m/s: 1e-4 m/s off shows as less than 1e-4."""
+    """Check stall and top speed at zero margin and zero excess thrust.
+
+    Slopes are some 0.1 in lift and 0.3 N for each m/s, so an error of 1e-4 m/s is less than 1e-4.
+    """
     assert sweep.level(speeds.stall_speed).stall_margin.min() == pytest.approx(0, abs=1e-4)
     assert sweep.surplus_thrust(speeds.top_speed)[0] == pytest.approx(0, abs=1e-3)
     half = sweep.top_speed(1.02 * speeds.stall_speed, 0.5)
@@ -60,7 +63,10 @@ def test_stall_and_top_speed_are_where_margin_and_thrust_end(sweep, speeds):
 
 
 def test_best_speeds_are_those_of_the_model_itself(sweep, speeds, card):
-    """0.1 m/s is required: the card, from sixty speeds, against a search that runs the model at every step."""
+    """Compare best speeds of the card, from sixty speeds, with a search that runs the model at every step.
+
+    Required are 0.1 m/s.
+    """
     slowest = trimmed_flight.CRUISE_OVER_SLOW * speeds.stall_speed
     ends = slowest, 2.2 * slowest
     for row in card.legs:
@@ -81,13 +87,13 @@ def test_best_speeds_are_those_of_the_model_itself(sweep, speeds, card):
 def test_its_numbers_agree_with_each_other(card):
     still = card.legs[0]
     for row in card.legs:
-        assert row.hold_a / row.ground_kmh * 1e3 == pytest.approx(row.mah_per_km, rel=1e-4)  # printed digits
+        assert row.hold_a / row.ground_kmh * 1e3 == pytest.approx(row.mah_per_km, rel=1e-4)  # tolerance: printed digits
         usable = card.capacity_mah - card.reserve_mah
         assert row.full_km * row.mah_per_km == pytest.approx(usable, rel=1e-4)
-        assert 0.3 < row.half_km / row.full_km < 3 / 8  # 30 of 80 % of the charge, at the lower volts
+        assert 0.3 < row.half_km / row.full_km < 3 / 8  # 30 of 80 % of the charge, at the lower voltage
     for row, against in zip(card.turns[1:], card.legs[1::2], strict=True):
         assert row.full_km < 0.5 * still.full_km and row.half_km < 0.5 * still.half_km
-        # the way out costs what the leg against it does, at the higher volts of a fresh pack
+        # the way out costs as much as the opposite leg, at the higher voltage of a fresh pack
         assert row.full_mah == pytest.approx(row.full_km * against.mah_per_km, rel=0.06)
         assert card.half_mah < row.half_mah < card.capacity_mah - card.reserve_mah
     volts = [row.full_v for row in card.turns]
@@ -95,9 +101,9 @@ def test_its_numbers_agree_with_each_other(card):
 
 
 def test_ends_of_the_band_give_two_per_cent_less(sweep, card):
-    """The band is read among 2000 speeds: its end may lie within by what one of their steps changes.
+    """Check that range at the ends of the band is two per cent less. They are read among 2000 speeds.
 
-    The low end may be the 1.3 times stall.
+    So an end may be inside by the change over one step. The low end may be 1.3 times stall.
     """
     best = float(sweep.power_at(card.speed_kmh / 3.6).range[0])
     high = sweep.power_at(card.band_high_kmh / 3.6)
@@ -112,11 +118,11 @@ def test_ends_of_the_band_give_two_per_cent_less(sweep, card):
 
 
 def test_range_over_speed_is_smooth_and_has_one_top(sweep, speeds):
-    """One slope change over 200 speeds, noise under 1e-5 km, of the whole model: wing, polars, propeller, pack."""
+    """Check one change of slope over 200 speeds and noise below 1e-5 km, for the complete model."""
     speed = np.linspace(1.05 * speeds.stall_speed, 0.9 * speeds.top_speed, 200)
     kilometres = sweep.power_at(speed).range / 1e3
     assert (np.diff(np.sign(np.diff(kilometres))) != 0).sum() == 1
-    # eighth differences of noise s have a root mean square of s sqrt(12870); what a smooth curve leaves is far less
+    # eighth differences of noise s have a root mean square of s sqrt(12870); those of a smooth curve are far smaller
     noise = np.diff(kilometres, 8) / np.sqrt(12870)
     assert np.sqrt(np.mean(noise**2)) < 1e-5
 
@@ -152,7 +158,7 @@ def test_it_fits_a_card_and_leads_with_the_amps(result, card, unit):
 
 
 def test_miles_are_miles(result, card):
-    """1 mile = 1.609344 km, so that many more mAh for each: exact; both are read as whole numbers."""
+    """Check that charge per mile is 1.609344 times that per km, exactly. Both are read as whole numbers."""
     km, miles = (
         card_lines(result, replace(result.stock, pilot_card=replace(card, unit=unit))) for unit in ("km/h", "mph")
     )

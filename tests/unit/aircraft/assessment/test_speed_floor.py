@@ -1,4 +1,4 @@
-"""The floor of 1.3 times stall: where a slower cruise would be better, every search reports the floor."""
+"""The lower limit of 1.3 times stall: if a slower cruise would be better, every search reports this limit."""
 
 from dataclasses import replace
 
@@ -15,7 +15,7 @@ from tradestudy.search.search_space import starting_points
 
 FLOOR = 1.3
 KMH = 3.6
-ROUNDED = 1e-4  # km/h; a card tells five places
+ROUNDED = 1e-4  # km/h; a card has five places
 
 
 @pytest.fixture(scope="module")
@@ -30,7 +30,7 @@ def card(sweep):
 
 @pytest.fixture(scope="module")
 def slowly(card):
-    """The same wing, were it ever better to fly slower: its endurance falls with the fourth power of its speed."""
+    """Return the same wing with an endurance that falls with the fourth power of speed, so that slower is better."""
     steep = 4e3 * (10 / card.speed) ** 4
     gain = {"endurance": steep, "range": steep * card.speed, "usual_time": steep, "radius": 0.5 * steep * card.speed}
     return replace(card, columns=card.columns | gain)
@@ -38,7 +38,7 @@ def slowly(card):
 
 def test_speeds_that_may_be_cruised_at_begin_at_the_floor(card):
     floor = FLOOR * card.stall_speed
-    assert card.speed[0] < 0.9 * floor  # the card itself begins slower
+    assert card.speed[0] < 0.9 * floor  # the card itself begins at lower speeds
     np.testing.assert_array_equal(flyable(card), (card.speed >= floor) & (card.columns["throttle"] <= 1))
     speeds = flyable_speeds(card)
     assert speeds[0] == pytest.approx(floor, rel=1e-12) and np.all(np.diff(speeds) > 0)
@@ -46,7 +46,10 @@ def test_speeds_that_may_be_cruised_at_begin_at_the_floor(card):
 
 
 def test_the_card_gives_the_floor_where_slower_would_be_better(turnstone_study, sweep, slowly):
-    """Without wind, against it and with it; the band of good speeds and the longest flight begin there as well."""
+    """Check the card without wind, with head wind and with tail wind.
+
+    The band of good speeds and the longest flight begin at the limit as well.
+    """
     winds = turnstone_study.card.model_copy(update={"winds": (0.0, 2.0)})
     design = EvaluatedDesign(
         replace(turnstone_study, card=winds),
@@ -61,12 +64,12 @@ def test_the_card_gives_the_floor_where_slower_would_be_better(turnstone_study, 
     assert [row.speed_kmh for row in pilot.legs] == pytest.approx([floor] * 3, abs=ROUNDED)
     assert pilot.band_low_kmh == pilot.longest_kmh == pytest.approx(floor, abs=ROUNDED)
     assert pilot.stall_kmh == pytest.approx(floor / FLOOR, abs=ROUNDED)
-    # 2 % of the gain: its speed to the minus third or fourth power
+    # tolerance: 2 % of a gain that depends on speed to the power of minus three or four
     assert 1 + 0.02 / 4 < pilot.band_high_kmh / floor < 1 + 0.02 / 2.5
 
 
 def test_the_best_speed_for_a_long_flight_is_the_floor(sweep):
-    """Most time in the air lies below 1.3 times the stall of this wing, as the model itself says."""
+    """Check a wing whose longest endurance, by the model itself, is below 1.3 times its stall."""
     floor = FLOOR * sweep.stall().speed
     below, at, above = sweep.gain_at(floor * np.array([0.97, 1.0, 1.03]), "usual_flight")
     assert below > at > above
@@ -77,11 +80,11 @@ def test_the_best_speed_for_a_long_flight_is_the_floor(sweep):
     ):
         # a search within 1 mm/s, or a straight line between speeds 3 % apart
         assert floor * (1 - 1e-6) <= speed < floor * (1 + 2e-3)
-    assert best_speed(sweep, "distance") > 1.05 * floor  # where the floor has nothing to say
+    assert best_speed(sweep, "distance") > 1.05 * floor  # here the limit has no effect
 
 
 def test_the_best_speed_among_many_designs_is_the_floor(turnstone_space):
-    """As for one: what the table of speeds tells, against each wing's own stall."""
+    """Check the same for many designs: the table of speeds against each wing's own stall."""
     space = turnstone_space
     choice, start = space.choices[0], starting_points(space)[0]
     designs = [start | {"extension": extension} for extension in (0.02, 0.12)]

@@ -1,4 +1,4 @@
-"""Checks of the structure beyond its load conditions, on the Godwit and on variants of it."""
+"""Checks of the structure beyond its load cases, on the Godwit and on variants of it."""
 
 from dataclasses import replace
 
@@ -22,7 +22,7 @@ TEXT = GODWIT
 
 @pytest.fixture(scope="module")
 def variant(tmp_path_factory):
-    """Return a function: the Godwit with edits (old, new), tied anew, and its design at an extension [m]."""
+    """Return a function for the Godwit with edits (old, new), calibrated again, and its design at an extension [m]."""
     folder = tmp_path_factory.mktemp("variants")
     text = TEXT.read_text(encoding="utf-8")
 
@@ -64,13 +64,18 @@ def test_the_centre_stands_apart_and_is_the_first_to_go(plain):
     assert (centre.condition, centre.mode) == (hardest.condition, hardest.mode)
     # printed with four decimals
     assert centre.failure_load_factor == pytest.approx(hardest.failure_load_factor, abs=1e-4)
-    # the stock wing is not condemned: it stands its hardest pull and push, with the factor of safety
+    # the stock wing is not rejected: it bears its hardest pull-up and push-over with the factor of safety
     assert all(abs(row.failure_load_factor) > 1.5 * abs(row.load_factor) for row in plain.structure)
-    assert not rows(plain, "splice")  # 590 mm rods from 1 m lengths
+    assert not rows(plain, "splice")  # 590 mm rods are cut from 1 m lengths
 
 
 def test_how_a_rod_crosses_the_bay_counts(variant, plain):
-    """A divider holds it as uncut foam would; with nothing, Euler's column; left out, in between as before."""
+    """Check supports where a rod crosses the bay.
+
+    A divider supports it as uncut foam does; without support it is Euler's column.
+
+    If the study states nothing, the result is between the two, as before.
+    """
     held, free = (variant((ROD, f'{ROD}crosses_bay = "{how}"\n'))[1] for how in ("on divider", "free"))
     factor = [abs(rows(design, "cut centre")[0].failure_load_factor) for design in (free, plain, held)]
     assert factor[0] < 0.5 * factor[1] < 0.5 * factor[2]
@@ -83,7 +88,7 @@ def test_a_rod_longer_than_sold_is_spliced(variant):
     study, design = variant(('rod_length_sold = "1000 mm"', 'rod_length_sold = "400 mm"'))
     (splice,) = rows(design, "splice, main")
     assert design.numbers.rod_length_mm > 400
-    # one splice, 400 mm along the rod: that share of its span
+    # one splice, 400 mm along the rod, at that share of its span
     assert splice.at_mm == pytest.approx(590 * 400 / design.numbers.rod_length_mm, abs=0.01)
     assert splice.note.startswith("1 in each rod, sleeve 75 mm")
     assert not any("gives way" in flag for flag in design.flags)
@@ -91,7 +96,7 @@ def test_a_rod_longer_than_sold_is_spliced(variant):
     (splice,) = rows(variant(pieces)[1], "splice, main")
     _, short = variant(pieces, (ROD, f'{ROD}splice = "overlap"\nsplice_length = "6 mm"\n'))
     (weak,) = rows(short, "splice, main")
-    assert splice.at_mm < 100  # the innermost of six is the hardest
+    assert splice.at_mm < 100  # the innermost of six has the highest load
     # glue area d L in place of pi d L/2
     assert weak.utilisation == pytest.approx(splice.utilisation * np.pi / 2 * 75 / 6, rel=1e-3)
     assert any("splice, main" in flag and "make it longer" in flag for flag in short.flags)
@@ -162,7 +167,11 @@ def test_a_tube_and_rods_near_one_skin_weigh_what_they_are(variant, plain):
 
 
 def test_slopes_of_a_mixed_wing_through_the_batch(variant):
-    """Tubes near the bottom that lean, pairs over a divider: complex batch against central differences."""
+    """Compare derivatives of a mixed wing (leaning tubes near the bottom, pairs over a divider) with central
+    differences.
+
+    The derivatives are by complex numbers, as a batch.
+    """
     more = (
         '[[rods]]\nname = "tube"\nmaterial = "carbon"\ndiameter = "6 mm"\ninside_diameter = "4 mm"\n'
         'surface = "bottom"\nchord_fraction = 0.5\ntip_chord_fraction = 0.42\nouter_end = "300 mm"\n'
@@ -189,8 +198,8 @@ def test_slopes_of_a_mixed_wing_through_the_batch(variant):
     for index in range(5):
         move = step * (np.arange(5) == index)
         central = (answer(start + move) - answer(start - move)) / (2 * step[index])
-        # second order in the step: measured below 3e-6 of each quantity's greatest slope
-        scale = np.abs(along).max(axis=0) + 1e-3  # the flat centre twists as stiffly whatever is chosen
+        # second order in the step: measured below 3e-6 of each quantity's largest derivative
+        scale = np.abs(along).max(axis=0) + 1e-3
         np.testing.assert_allclose(along[index] / scale, central / scale, atol=1e-5, err_msg=str(index))
 
 
@@ -206,7 +215,7 @@ def test_a_board_between_bays_carries_shear(variant, godwit_study, godwit_anchor
         stock = stock_wing(one)
         return strength_data(one, bare.layout, section_data.wing_sections(one, stock), stock)
 
-    # 2 x 24 mm of balsa at 1.8 MPa, and the little that foam takes when it breaks, in place of the foam
+    # 2 x 24 mm of balsa at 1.8 MPa, plus the small share of foam when it breaks, in place of foam alone
     board = 0.002 * 0.024 * 1.8e6 / 1.5
     section = bare.section.area_coefficient * 0.235**2
     foam = bare.remaining_foam * section * 0.25e6 / 1.5
@@ -221,7 +230,7 @@ def test_a_board_between_bays_carries_shear(variant, godwit_study, godwit_anchor
 def test_names_of_the_cut_centre_modes_say_so():
     modes = failure_modes.ROD_MODES + failure_modes.WING_MODES
     assert sum("cut centre" in mode for mode in modes) == 4
-    assert local_failure.USUAL_SPLICE_LENGTH in range(20, 31)  # as told: 20 to 30 diameters
+    assert local_failure.USUAL_SPLICE_LENGTH in range(20, 31)  # as stated: 20 to 30 diameters
 
 
 POCKET = ('from_leading_edge = "120 mm"           # front wall', 'depth = "13 mm"')
@@ -230,7 +239,7 @@ POCKET = ('from_leading_edge = "120 mm"           # front wall', 'depth = "13 mm
 def test_a_servo_hole_through_the_rods_is_flagged_and_one_clear_of_them_is_not(variant, plain):
     (clear,) = rows(plain, "pocket, servo")
     assert clear.mode.startswith("foam shear") and clear.failure_load_factor > 3 * plain.numbers.failure_load_factor
-    # a long trough through the slots of the rods, at 0.27 of 198 mm of foam: they stand free over 200 mm
+    # a long trough through the slots of the rods, at 0.27 of 198 mm of foam: they are unsupported over 200 mm
     _, cut = variant(
         (POCKET[0], 'from_leading_edge = "42 mm"           # front wall'),
         ('along_span = "24 mm"', 'along_span = "200 mm"'),
@@ -239,7 +248,7 @@ def test_a_servo_hole_through_the_rods_is_flagged_and_one_clear_of_them_is_not(v
     assert trough.mode == "rod buckling across the pocket (main)"
     assert trough.failure_load_factor < plain.numbers.failure_load_factor
     assert any("the pocket, servo" in flag and "before the wing does" in flag for flag in cut.flags)
-    # told beside, not in the search's own modes
+    # reported separately, not in the failure modes of the search
     assert cut.numbers.failure_load_factor == pytest.approx(plain.numbers.failure_load_factor)
 
 

@@ -1,4 +1,4 @@
-"""What twist leaves of the controls of one design, its flutter band, and the advised speed."""
+"""Control that is left as the wing twists, the flutter band, and the advised speed of one design."""
 
 from dataclasses import replace
 
@@ -21,7 +21,7 @@ def sweep(godwit_anchor):
 
 
 def with_bond(sweep, share):
-    """The same wing with the covering's bond multiplied."""
+    """Return the same wing with the film bond multiplied by a factor."""
     structure = sweep.data.strength
     covering = structure.covering._replace(bond=share * structure.covering.bond)
     data = replace(sweep.data, strength=structure._replace(covering=covering))
@@ -32,7 +32,7 @@ def test_control_falls_with_speed_and_a_loose_film_leaves_less(sweep):
     found = control_curves(sweep, SPEED)
     assert np.all(np.diff(found.roll, axis=-1) < 0) and np.all(np.diff(found.pitch, axis=-1) < 0)
     assert np.all(found.roll[1] < found.roll[0]) and np.all(found.pitch[1] < found.pitch[0])
-    # at walking speed nothing twists: what is lost goes with speed squared
+    # at walking speed nothing twists: the loss is proportional to speed squared
     slow = control_curves(sweep, np.array([0.1, 1.0, 2.0]))
     lost = 1 - slow.roll[0]
     assert lost[0] < 1e-3 and lost[2] / lost[1] == pytest.approx(4.0, rel=0.02)
@@ -42,7 +42,7 @@ def test_critical_speeds_agree_with_the_curves(sweep):
     numbers = control_curves(sweep, SPEED).numbers
     at = np.array([numbers["control_speed_kmh"], numbers["roll_reversal_kmh"]]) / 3.6
     there = control_curves(sweep, at)
-    # between speeds 1 m/s apart the curve is drawn straight: a thousandth
+    # the curve is straight between speeds 1 m/s apart: tolerance a thousandth
     assert there.roll[0] == pytest.approx([soft_wing.LEAST_CONTROL_SHARE, 0.0], abs=2e-3)
     assert numbers["roll_reversal_weak_kmh"] < numbers["roll_reversal_kmh"] < numbers["pitch_reversal_kmh"]
 
@@ -55,7 +55,7 @@ def test_loose_film_is_a_wing_built_with_less_bond(sweep):
 def test_the_search_sees_the_same_control(sweep, godwit_anchor):
     values = soft_wing.twist_effects(sweep.data.flight, sweep.solution, sweep.wings.half)
     speed = sweep.data.flight.control_speed
-    # held at 0.8 of where the stock wing has 0.4 left
+    # the limit is 0.8 of the speed at which the stock wing has 0.4 left
     assert speed == pytest.approx(0.8 * godwit_anchor.reference.control_speed)
     left = divergence_reversal.elastic_effects(
         sweep.solution.air,
@@ -77,7 +77,7 @@ def numbers(godwit_study, sweep):
 
 
 def test_strips_weigh_what_the_wing_does(sweep):
-    """Foam, covering, elevons and rods of both halves, as the list of weights has them."""
+    """Compare strip masses of foam, covering, elevons and rods of both halves with the list of weights."""
     strips = twist_and_flutter._strip_inertia(sweep)
     by_list = float(sweep.shape.mass_items[:4].sum())
     # rods, an eighth of the mass, end in the middle of a strip or at its edge: 10 of 590 mm
@@ -99,24 +99,27 @@ def test_better_bond_twists_faster_and_flutters_later(godwit_study, sweep, numbe
         better["second_natural_frequency_hz"] > numbers["second_natural_frequency_hz"]
         and better["flutter_kmh"] > numbers["flutter_kmh"]
     )
-    # film on the skins hardly bends with the wing: its share in bending is small
+    # film adds little to bending stiffness
     assert better["natural_frequency_hz"] == pytest.approx(numbers["natural_frequency_hz"], rel=0.05)
 
 
 def test_a_tip_that_is_not_there_yet_changes_nothing(godwit_study, godwit, sweep, numbers):
-    """Scheme "tip" ends the stock wing in a piece of 0.1 mm, cut into strips of micrometres."""
+    """Check that the scheme "tip" without extension changes nothing. It ends the wing in a piece of 0.1 mm.
+
+    This piece is cut into strips of micrometres.
+    """
     other = SpeedSweep(godwit("tip"), sweep.choice, sweep.variables | {"equipment_position": 0.0})
     found = flutter(godwit_study, other)
     for name in (
         "natural_frequency_hz",
         "second_natural_frequency_hz",
         "flutter_kmh",
-    ):  # the same strips; the tip is 0.1 mm farther
+    ):  # the same strips; the tip is 0.1 mm farther out
         assert found[name] == pytest.approx(numbers[name], rel=5e-3)
 
 
 def test_measured_stiffness_moves_the_speeds_by_its_root(sweep):
-    """Bending and torsion k times as stiff, film's part included: everything happens at sqrt(k) times the speed."""
+    """Check that bending and torsion k times as stiff, including film, multiply all speeds by sqrt(k)."""
     structure = sweep.data.strength._replace(bending_factor=0.5, torsion_factor=0.5)
     soft = SpeedSweep(
         replace(sweep.data, strength=structure), sweep.choice, sweep.variables | {"equipment_position": 0.0}

@@ -19,7 +19,7 @@ def problem(godwit):
 
 
 def test_every_variable_has_its_unit_and_description(problem):
-    """As OpenMDAO itself lists them: an input or output declared past the table would have neither."""
+    """Check units and descriptions as OpenMDAO lists them. A variable declared outside the table would have none."""
     listed = [
         *problem.model.list_inputs(units=True, desc=True, prom_name=True, out_stream=None),
         *problem.model.list_outputs(units=True, desc=True, prom_name=True, out_stream=None),
@@ -29,7 +29,7 @@ def test_every_variable_has_its_unit_and_description(problem):
         name = meta["prom_name"]
         names.add(name)
         assert (meta["units"], meta["desc"]) == tuple(MODEL_VARIABLES[name]), path
-    assert names == set(MODEL_VARIABLES)  # nothing is described that is not there
+    assert names == set(MODEL_VARIABLES)  # every described variable exists
 
 
 @pytest.mark.parametrize("name", MODEL_VARIABLES)
@@ -40,7 +40,7 @@ def test_units_are_known_and_descriptions_say_something(name):
 
 
 def test_units_agree_with_the_comments_of_the_physics(problem):
-    """Two places state units, the table and the records of `physics.flight`: [kg m] is kg*m, [m^2] is m**2."""
+    """Compare units in the table with those in the records of `physics.flight`: [kg m] is kg*m, [m^2] is m**2."""
     from tradestudy.physics.flight import balance, control, layout, level_drag, power, strength, trimmed_flight
 
     stated = {}

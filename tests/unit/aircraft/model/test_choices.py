@@ -27,12 +27,12 @@ OTHER = {
 
 @pytest.fixture(scope="module")
 def other(godwit_anchor):
-    """A choice that differs from the stock wing in everything but rods and propeller."""
+    """Return a set of parts that differs from the stock wing in everything except rods and propeller."""
     return replace(godwit_anchor.choice, **OTHER)
 
 
 def with_choices(study, **lists):
-    """The study with one rod, pack and propeller to try, and what is given."""
+    """Return the study with one rod, pack and propeller to try, and the given keys."""
     alone = {"parallel": None, "rod_pairs": None, "rod_diameter": None, "propeller": None}
     return replace(study, choices=study.choices.model_copy(update=alone | lists))
 
@@ -41,12 +41,13 @@ def test_parts_named_take_the_place_of_the_own(godwit_study, godwit_anchor, othe
     study = study_with_choice(godwit_study, other)
     slower = parse_quantity("690 rpm/V", "speed_constant")
     assert study.motor.speed_constant == slower < godwit_study.motor.speed_constant
-    assert study.motor.from_nose == godwit_study.motor.from_nose  # it hangs on the same mount
+    assert study.motor.from_nose == godwit_study.motor.from_nose  # it is on the same mount
     assert study.pack.cell == "18650 2.5 Ah" and study.pack.health == 1.0
     assert study.stretch.scheme == "tip" and study.stretch.sweep is None
     assert study.controller.throttle_cap == 0.8
-    assert study_with_choice(study, other) == study  # twice is once
-    assert study_with_choice(godwit_study, godwit_anchor.choice) == godwit_study  # the own choice changes nothing
+    assert study_with_choice(study, other) == study  # applying it twice changes nothing more
+    # the study's own set of parts changes nothing
+    assert study_with_choice(godwit_study, godwit_anchor.choice) == godwit_study
 
 
 def test_what_was_measured_of_the_own_part_does_not_pass_to_another(godwit_study, other):
@@ -61,8 +62,8 @@ def test_cells_nobody_laid_out_lie_as_the_bay_lets_them(godwit_study, other):
     listed = godwit_study.pack_choice[0].model_copy(update={"cells_across": None})
     length, width, _ = pack_box(replace(godwit_study, pack_choice=(listed,)), other)
     as_told = pack_box(godwit_study, other)
-    assert length * width == pytest.approx(as_told[0] * as_told[1], rel=0.2)  # eight cells take the same floor
-    assert width < as_told[1]  # told: all eight side by side
+    assert length * width == pytest.approx(as_told[0] * as_told[1], rel=0.2)  # eight cells need the same floor area
+    assert width < as_told[1]  # stated: all eight abreast
 
 
 def test_model_and_limits_follow(godwit_study, godwit_anchor, other):
@@ -70,7 +71,7 @@ def test_model_and_limits_follow(godwit_study, godwit_anchor, other):
     assert there.power.powertrain.throttle_cap == 0.8 and own.power.powertrain.throttle_cap == 1.0
     assert there.power.powertrain.motor.speed_constant < own.power.powertrain.motor.speed_constant
     assert there.layout.scheme == "tip" and own.layout.scheme == "scaled"
-    assert there.layout.unlisted == own.layout.unlisted  # the stock wing weighs what it weighs
+    assert there.layout.unlisted == own.layout.unlisted  # the mass not itemised is that of the stock wing
     bounds = {limit.name: limit.bound for limit in limits_of(godwit_study, godwit_anchor.reference, other, 1)}
     assert bounds["full_throttle_motor"] == 26.0 and bounds["end_throttle"] == 0.8
 
@@ -85,7 +86,7 @@ def test_every_combination_once_and_with_its_own_words(godwit_study):
         throttle_cap=(0.8, 1.0),
     )
     found = all_choices(study)
-    assert len(found) == 2 * 2 * 2 * 3  # scaled and 100 % are what the study has anyhow
+    assert len(found) == 2 * 2 * 2 * 3  # "scaled" and 100 % are in the study anyway
     assert len(set(found)) == len({choice.words for choice in found}) == len(found)
     assert {choice.pack_key for choice in found} == {("", 4, 2), ("", 4, 4), ("2.5 Ah high-current cells", 4, 2)}
 
@@ -115,7 +116,12 @@ def test_a_scheme_frees_what_it_can(godwit_study, godwit_anchor):
 
 
 def test_an_unstretched_wing_is_the_same_under_every_scheme(godwit_study, godwit_anchor):
-    """Strips lie elsewhere, so lift and drag agree as well as meshes do; weights to rounding."""
+    """Check that an unstretched wing is the same under every scheme.
+
+    Strips differ, so lift and drag agree as meshes do.
+
+    Weights agree to rounding.
+    """
     sweep = [
         SpeedSweep(
             stretched_data(godwit_study, godwit_anchor, replace(godwit_anchor.choice, scheme=scheme), 10.0),
@@ -124,10 +130,10 @@ def test_an_unstretched_wing_is_the_same_under_every_scheme(godwit_study, godwit
         )
         for scheme in ("scaled", "plug", "tip")
     ]
-    # the piece carried on outward is never less than a sliver of a tenth of a millimetre or so
+    # the added piece has a least length of about a tenth of a millimetre
     assert np.ptp([float(each.shape.all_up_mass) for each in sweep]) < 1e-4  # kg
     drags = [float(each.speed_card.at("drag", 15.0)) for each in sweep]
-    assert np.ptp(drags) < 0.01 * drags[0]  # span efficiency by the default mesh: 0.4 %, section strips beside
+    assert np.ptp(drags) < 0.01 * drags[0]  # span efficiency by the default mesh: 0.4 %; section strips differ as well
 
 
 def test_a_choice_goes_through_a_result(other):

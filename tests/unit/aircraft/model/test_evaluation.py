@@ -1,4 +1,4 @@
-"""Many designs at once against one by one, against the OpenMDAO model, and the best speeds against the search's."""
+"""Many designs at once against single designs, against the OpenMDAO model, and best speeds against the search's."""
 
 import numpy as np
 import pytest
@@ -20,7 +20,7 @@ def space(godwit_study, godwit_anchor):
 
 
 def designs(space, random, count):
-    """Choices and variables of random designs between 10 % and 90 % of every bound; two share a wing."""
+    """Return sets of parts and variables of random designs between 10 % and 90 % of every bound. Two share a wing."""
     low, width = np.array([(low, high - low) for low, high in (space.bounds[name] for name in VARIABLES)]).T
     rows = [
         dict(zip(VARIABLES, (low + width * random.uniform(0.1, 0.9, len(low))).tolist(), strict=True))
@@ -31,7 +31,7 @@ def designs(space, random, count):
 
 
 def leaves(record, place=""):
-    """Yield (place, value) of every field of a record of records."""
+    """Yield (place, value) for every field of a nested record."""
     for name, value in record._asdict().items():
         if hasattr(value, "_fields"):
             yield from leaves(value, f"{place}{name}.")
@@ -41,7 +41,7 @@ def leaves(record, place=""):
 
 def assert_same(many, index, one):
     for (place, value), (_, alone) in zip(leaves(many), leaves(one), strict=True):
-        # a product of matrices sums in another order with more rows, and roots end at 1e-12 or better
+        # a product of matrices with more rows sums in another order, and roots are accurate to 1e-12 or better
         np.testing.assert_allclose(np.asarray(value)[index], alone, rtol=1e-11, atol=1e-12, err_msg=place)
 
 
@@ -57,7 +57,7 @@ def test_many_designs_are_what_each_is_alone(space, random):
 
 
 def test_axes_of_designs_broadcast(space, random):
-    """Wings down, speeds across: one evaluation is the same as each of them alone."""
+    """Check that wings down and speeds across in one evaluation equal each design alone."""
     choices, rows = designs(space, random, 3)
     data = space.data(CHOICES[0])
     column = Designs(*(value[:, None] for value in many_designs(choices, rows)))
@@ -80,7 +80,7 @@ def test_every_output_is_the_models(space, random):
     for index, (choice, row) in enumerate(zip(choices, rows, strict=True)):
         model.run(choice, row)
         for name in outputs:
-            # rounding alone: sums in another order, ten digits through roots that end at 1e-11
+            # tolerance: rounding; sums in another order, ten digits through roots accurate to 1e-11
             np.testing.assert_allclose(
                 np.ravel(found[name][index]), np.ravel(model.value(name)), rtol=1e-9, atol=1e-11, err_msg=name
             )
@@ -108,7 +108,7 @@ def test_names_are_unique_and_the_usual_flight_is_optional(space, random):
     found, without = evaluate(data, many), evaluate(data, many, usual=False)
     named = found.by_name()
     names = [place.rpartition(".")[2] for place, _ in leaves(found) if not place.startswith("structure.beam.")]
-    assert sorted(names) == sorted(named)  # no two fields share a name
+    assert sorted(names) == sorted(named)  # no two fields have the same name
     assert set(named) - set(without.by_name()) == {"usual_time"} and without.power.usual_time is None
 
 
@@ -120,9 +120,9 @@ def test_best_speed_is_that_of_the_search(space, random, purpose):
     for index, (choice, row) in enumerate(zip(choices, rows, strict=True)):
         sweep = SpeedSweep(data, choice, row)
         best, mine = best_speed(sweep, purpose), chosen.cruise_speed[index]
-        # the search stops within 1 mm/s of the top or of 1.3 times stall, itself within 1e-4 m/s; the table's last step
-        # is 20 mm/s, its parabola far closer
+        # The search stops within 1 mm/s of the maximum, or of 1.3 times stall, which is within 1e-4 m/s. The last step
+        # of the table is 20 mm/s, and its parabola is far more accurate.
         assert mine == pytest.approx(best, abs=5e-3)
-        assert found.section.stall_margin[index, 1].min() > -1e-4  # cruise at no less than 1.3 times stall
+        assert found.section.stall_margin[index, 1].min() > -1e-4  # cruise is at no less than 1.3 times stall
         gain = sweep.gain_at(np.array([best, mine]), purpose)
-        assert gain[1] > gain[0] * (1 - 1e-6)  # a top is flat: 5 mm/s beside it lose less
+        assert gain[1] > gain[0] * (1 - 1e-6)  # a maximum is flat: a change of 5 mm/s costs less than this

@@ -1,4 +1,4 @@
-"""Limits that are set from the stock wing, and where they stop being a yardstick."""
+"""Limits that are set from the stock wing, and where they stop rising with it."""
 
 from dataclasses import replace
 
@@ -29,7 +29,7 @@ def test_no_weaker_and_no_bendier_than_the_stock_wing(godwit):
 
 
 def test_a_far_stronger_stock_wing_sets_no_higher_bound(godwit):
-    """Three times the pull-up of 4 g, and 1.5 % of the half span, are enough."""
+    """Check that three times the pull-up of 4 g, and 1.5 % of the half span, are the highest bounds."""
     found = bounds(*godwit, failure_load_factor=60.0, deflection_share=0.003)
     assert found["failure_load_factor"] == (12.0, "enough; the stock wing bears more")
     assert found["tip_deflection"] == (0.015, "enough; the stock wing bears more")

@@ -1,7 +1,7 @@
-"""Every limit at once: what it looks at, its bound and side, which rating or key it comes from.
+"""Every limit: the quantity it uses, its bound and side, and the rating or key that sets it.
 
-The Turnstone has no two ratings alike, and every bound is worked out here from its file, so that a limit that takes
-another's rating, element or side is off.
+The Turnstone has no two equal ratings, and every bound is computed here from its file. So a limit that uses a wrong
+rating, element or side is noticed.
 """
 
 from dataclasses import replace
@@ -21,8 +21,8 @@ FULL = 128 / 3.6 / 1.2  # m/s; never-exceed speed over 1.2
 LAUNCH = 8.6  # m/s; below 1.17 times the stall of the stock wing
 PACK_LENGTH = 2 * 0.065 + 0.010  # m; two rows of 18650 cells and their strips
 FRONT, BACK = 0.017 + 0.5 * PACK_LENGTH, 0.017 + 0.173 - 0.5 * PACK_LENGTH
-# Stock wing numbers set by hand where limits come from it: two utilisations above what a safety factor of 1.5 leaves,
-# one of them past breaking.
+# Numbers of the stock wing set by hand where limits depend on it: two utilisations above the safety factor of 1.5, one
+# of them above breaking.
 STOCK = {
     "fin_volume": 0.0131,
     "yaw_stiffness": 0.0242,
@@ -31,7 +31,7 @@ STOCK = {
     "utilisation": np.array([0.71, 0.42, 0.93, 1.24]),
 }
 
-# name: output, which conditions of it, bound [SI], scale, side (+1 at least, -1 at most), where it comes from
+# name: output, its conditions, bound [SI], scale, side (+1 at least, -1 at most), origin of the bound
 TABLE = {
     "up_elevon": ("elevon", "cruise", -7.5 * DEGREE, 0.1, +1, "the study"),
     "down_elevon": ("elevon", "cruise", 7.5 * DEGREE, 0.1, -1, "the study"),
@@ -65,20 +65,20 @@ TABLE = {
 
 @pytest.fixture(scope="module")
 def space(turnstone_space, turnstone_anchor):
-    """The Turnstone, its stock wing's numbers set by hand."""
+    """Return the Turnstone, with numbers of its stock wing set by hand."""
     reference = replace(turnstone_anchor.reference, **STOCK)
     return replace(turnstone_space, anchor=replace(turnstone_anchor, reference=reference), _data={}, _models={})
 
 
 @pytest.fixture(scope="module")
 def design(space):
-    """One stretched wing."""
+    """Return one stretched wing."""
     return starting_points(space)[0] | {"cruise_speed": CRUISE, "extension": 0.11}
 
 
 @pytest.fixture(scope="module")
 def outputs(space, design):
-    """Outputs of that wing, as arrays: those of limits, with dynamic pressure and load factor of each condition."""
+    """Return the outputs of that wing that limits use, as arrays, with dynamic pressure and load factor by condition."""
     model = space.model(space.anchor.choice)
     model.run(space.anchor.choice, design)
     names = {output for output, *_ in TABLE.values()} | {"dynamic_pressure", "load_factor"}
@@ -87,7 +87,7 @@ def outputs(space, design):
 
 @pytest.fixture(scope="module")
 def places(space, outputs):
-    """The index of each condition among the eight, known by its speed and load factor."""
+    """Return the index of each condition among the eight, identified by its speed and load factor."""
     speed = np.sqrt(2 * outputs["dynamic_pressure"] / space.data(space.anchor.choice).flight.air_density)
     load = outputs["load_factor"]
     steady = np.abs(load - 1) < 1e-12
@@ -106,7 +106,7 @@ def places(space, outputs):
 
 
 def elements(value, condition, places):
-    """The elements of an output that belong to a condition: of all eight, the first four, or the last four."""
+    """Return the elements of an output that belong to a condition: of all eight, the first four, or the last four."""
     if condition is None:
         return value
     rows = {8: 0, 4: 4 * (condition in ("pull_up", "push_over", "gust_cruise", "gust_full_speed"))}[len(value)]
@@ -131,13 +131,14 @@ def test_margin_at_a_given_design(space, outputs, places, name):
     expected = side * (elements(value, condition, places) - bound) / scale
     np.testing.assert_allclose(limit.margin(value), expected, rtol=1e-12, atol=1e-14)
     assert (limit.output, limit.bound, limit.scale) == (output, pytest.approx(bound), pytest.approx(scale))
-    slope = np.cos(np.arange(value.size)).reshape(value.shape)  # any; no two elements alike, so another one would show
+    # arbitrary weights, with no two elements equal, so that a wrong element is noticed
+    slope = np.cos(np.arange(value.size)).reshape(value.shape)
     np.testing.assert_allclose(limit.margin_slope(slope.reshape(-1)), side * elements(slope, condition, places) / scale)
     assert limit.origin == origin
 
 
 def test_search_report_and_grid_give_the_same_margins(space, design, outputs):
-    """The same margins by the door of the search, by that of a report, and by that of many designs at once."""
+    """Compare margins as computed for the search, for a report, and for many designs at once."""
     choice, data = space.anchor.choice, space.data(space.anchor.choice)
     single = SpeedSweep(data, choice, design).evaluation.by_name()
     other = design | {"extension": 0.04, "cruise_speed": 16.0}
@@ -170,13 +171,13 @@ MOVES = {
     ("limits", "fin_volume_share"): {"fin_volume"},
     ("limits", "yaw_stiffness_share"): {"yaw_stiffness"},
     ("limits", "roll_rate_share"): {"roll_per_metre"},
-    ("limits", "control_speed_share"): {"roll_control", "pitch_control"},  # the speed in their words
-    ("limits", "stall_speed_ratio"): set(),  # a launch below it counts
+    ("limits", "control_speed_share"): {"roll_control", "pitch_control"},  # the speed is in their words
+    ("limits", "stall_speed_ratio"): set(),  # no effect: the launch speed is below it
 }
 
 
 def moved(before, after):
-    """Names of limits that are not what they were."""
+    """Return the names of limits that differ."""
     assert set(before) == set(after)
     return {name for name in before if before[name] != after[name]}
 
@@ -194,7 +195,7 @@ def test_a_key_moves_its_own_limits_alone(space, table, key):
     [("from_nose", {"pack_forward", "pack_aft"}), ("length", {"pack_aft"}), ("width", set()), ("depth", set())],
 )
 def test_the_pack_slides_in_its_own_bay(space, key, names):
-    """The other bay, which stands first in the file, moves nothing."""
+    """Check that the pack slides in its own bay: the other bay, which is first in the file, moves nothing."""
     study, reference, choice = space.study, space.anchor.reference, space.anchor.choice
     before = limits(study, reference, choice, space)
     for index, expected in ((0, set()), (1, names)):
@@ -203,7 +204,7 @@ def test_the_pack_slides_in_its_own_bay(space, key, names):
         assert moved(before, limits(replace(study, bay=tuple(bays)), reference, choice, space)) == expected
 
 
-# a stock wing's number, where nothing is asked for: the limits that it sets
+# numbers of the stock wing, where the study requires nothing -> the limits that they set
 YARDSTICK = {
     "elevon": (-0.081, {"up_elevon": -0.081, "down_elevon": 0.081}),
     "failure_load_factor": (6.1, {"failure_load_factor": 6.1}),
@@ -244,7 +245,7 @@ def test_what_is_left_out_is_set_by_the_stock_wing(space, name):
 
 # --- which part's rating -----------------------------------------------------------------------------------
 
-# what is chosen, and the bounds that are then not those of the table above
+# the part that is used, and the bounds that then differ from the table above
 CHOSEN = {
     "a row of cells less": (
         {"parallel": 1},
@@ -294,14 +295,14 @@ def test_ratings_are_those_of_what_is_chosen(space, words):
 
 
 def test_a_cut_off_passes_to_another_pack_of_its_chemistry_alone(space):
-    """2.9 V a cell, given for lithium-ion, would empty a pouch that must not go below 3.3 V."""
+    """Check that a cut-off of 2.9 V per cell, given for lithium-ion, is not used for a pouch that needs 3.3 V."""
     for pack, bound in (("broad", 4 * 2.9), ("flat", 4 * 3.3)):
         choice = replace(space.anchor.choice, pack=pack, series=4)
         assert limits(space.study, space.anchor.reference, choice, space)["cell_voltage"].bound == pytest.approx(bound)
 
 
 def test_without_a_pack_s_own_rating_the_cells_count(space):
-    """20 A and 2.5 V each, from the catalogue."""
+    """Check that without ratings of the pack, those of the cells apply: 20 A and 2.5 V each, from the catalogue."""
     bare = replace(space.study, pack=space.study.pack.model_copy(update={"maximum_current": None, "cut_off": None}))
     for parallel in (2, 3):
         found = limits(bare, space.anchor.reference, replace(space.anchor.choice, parallel=parallel), space)
@@ -318,7 +319,10 @@ def test_without_a_pack_s_own_rating_the_cells_count(space):
     ],
 )
 def test_a_drive_above_a_rating_is_excluded_for_it(turnstone_study, turnstone_anchor, table, rating, words):
-    """5 A do for none of them; the choices stay, for with none left the search shows how far off they are."""
+    """Check that a drive above a rating of 5 A is excluded for this reason. If none is left, all stay.
+
+    The search then shows by how much they miss.
+    """
     own = getattr(turnstone_study, table).model_copy(update={rating: 5.0})
     lists = turnstone_study.choices.model_copy(update={"parallel": None, "propeller": ("8x5",)})
     found = search_space(replace(turnstone_study, **{table: own}, choices=lists), turnstone_anchor)

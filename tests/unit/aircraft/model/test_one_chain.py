@@ -1,7 +1,7 @@
-"""The chain of the whole aircraft is wired once: in `aircraft.model.evaluation`, and door by door for OpenMDAO.
+"""The chain of the complete aircraft is wired once in `aircraft.model.evaluation`, and by components for OpenMDAO.
 
-Found out at run time: while a design is assessed, a grid worked out and a search asks for values and slopes, every
-call that leads into physics is written down with the module that makes it.
+This is checked at run time. While a design is assessed, a grid is computed, and a search uses values and derivatives,
+every call into physics is recorded with the module that makes it.
 """
 
 import ast
@@ -21,7 +21,7 @@ from tradestudy.search.search_space import search_space, starting_points
 
 CHAIN, DOORS = "tradestudy.aircraft.model.evaluation", "tradestudy.aircraft.components."
 PHYSICS, FLIGHT = "tradestudy.physics.", "tradestudy.physics.flight."
-# what the chain is made of; who calls one of these puts the aircraft together
+# stages of the chain; a module that calls one of these puts the aircraft together
 STAGES = {
     FLIGHT + "layout": {"design_shape"},
     FLIGHT + "trimmed_flight": {"unit_solution", "trim_conditions", "lateral_handling"},
@@ -31,16 +31,16 @@ STAGES = {
     FLIGHT + "balance": {"design_balance"},
     FLIGHT + "power": {"design_power", "steady_cruise_power", "usual_time_in_cruise", "chosen_powertrain"},
 }
-# a lattice for the neutral point of the wing as measured, which no design is evaluated for; the weight of the lightest
-# wing that a choice can be
+# a lattice for the neutral point of the wing as measured, which is not a design; the weight of the lightest wing that a
+# set of parts allows
 ELSEWHERE = {("tradestudy.aircraft.anchor.calibration", "unit_solution"), ("tradestudy.search.front", "design_shape")}
 
-# what limits and the study ask of physics besides: how large a pack is, what is left of it, how many strips there are
+# other physics that limits and the study use: size of a pack, charge left, number of strips
 LIMITS_ASK = {"pack_outside_size", "least_cells_across", "strip_count", "age_factor", "cold_factor"}
 
 
 def calls_into_physics(work):
-    """Return {(calling module, called module, called function)} of all that ``work`` has physics do."""
+    """Return {(calling module, called module, called function)} for all calls of physics while ``work`` runs."""
     found = set()
 
     def watch(frame, event, _):
@@ -63,7 +63,7 @@ def is_stage(called, name):
 
 
 def wired_elsewhere(calls):
-    """Return calls of stages that come neither from the chain nor from a door."""
+    """Return calls of stages that come neither from the chain nor from a component."""
     return {
         (calling, called, name)
         for calling, called, name in calls
@@ -89,7 +89,7 @@ def test_a_report_evaluates_by_the_one_chain(space, start, godwit_study):
     calls = calls_into_physics(lambda: assess_design(godwit_study, data, CHOICE, start, "best", limits))
     assert not wired_elsewhere(calls)
     by_chain = {(called, name) for calling, called, name in calls if calling == CHAIN}
-    # weak materials ask for `wing_structure`; `twist_effects` and `lateral_handling` are called inside `design_flow`
+    # weak materials use `wing_structure`; `twist_effects` and `lateral_handling` are called inside `design_flow`
     stages = {(called, name) for called, names in STAGES.items() for name in names}
     assert stages - by_chain == {(FLIGHT + "control", "twist_effects"), (FLIGHT + "trimmed_flight", "lateral_handling")}
 
@@ -128,7 +128,7 @@ def test_a_search_asks_physics_by_the_doors_alone(space):
 
 
 def test_nothing_that_did_not_run_here_wires_it_either():
-    """The same by reading: who names a stage."""
+    """Check the same in the source of all modules, for code that did not run here."""
     root, found = Path(tradestudy.__file__).parent, set()
     for path in sorted(root.rglob("*.py")):
         module = ".".join(path.relative_to(root.parent).with_suffix("").parts)
@@ -153,7 +153,7 @@ def stages_named(tree):
 
 
 def test_another_wiring_would_be_detected(space, start):
-    """What looks for it: a stage entered from a module of some other name, and one named in its text."""
+    """Test the two checks: with a stage called from another module, and one named in its source."""
     text = (
         "from tradestudy.physics.flight import level_drag as drags\n"
         "def again(data, *strips):\n    return drags.strip_state(data, *strips)\n"
@@ -165,5 +165,5 @@ def test_another_wiring_would_be_detected(space, start):
     assert wired_elsewhere(calls_into_physics(lambda: elsewhere["again"](level, *strips))) == {
         ("tradestudy.aircraft.model.elsewhere", FLIGHT + "level_drag", "strip_state")
     }
-    assert not wired_elsewhere(calls_into_physics(lambda: level_drag.strip_state(level, *strips)))  # a test may
+    assert not wired_elsewhere(calls_into_physics(lambda: level_drag.strip_state(level, *strips)))  # a test may call it
     assert list(stages_named(ast.parse(text))) == ["strip_state"]

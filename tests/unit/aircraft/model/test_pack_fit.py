@@ -1,4 +1,4 @@
-"""Whether a pack fits into its bay: length, width and height each by itself, of the stock wing's pack and of others."""
+"""Fit of a pack in its bay: length, width and height separately, for the stock wing's pack and others."""
 
 from dataclasses import replace
 
@@ -11,14 +11,14 @@ from tradestudy.errors import StudyFileError
 from tradestudy.search.search_space import search_space
 from tradestudy.study.reader import read_study
 
-# six 18650 cells (18.4 x 65.0 mm), two rows of three: 10 mm of strips, 2 mm of wrap
+# six 18650 cells (18.4 x 65.0 mm) in two rows of three: 10 mm of strips, 2 mm of wrap
 SIZE = {"length": 140.0, "width": 57.2, "depth": 20.4}
 WORD = {"length": "long", "width": "wide", "depth": "high"}
 FILE = {"length": "173 mm", "width": "61 mm", "depth": "26 mm"}
 
 
 def in_bay(study, **sizes):
-    """The study with its pack's bay of these sizes [mm]."""
+    """Return the study whose pack bay has these sizes [mm]."""
     bays = tuple(
         bay.model_copy(update={name: 1e-3 * size for name, size in sizes.items()})
         if bay.name == study.pack.bay
@@ -46,7 +46,8 @@ def test_a_study_whose_own_pack_does_not_fit_is_refused(tmp_path, side):
         read_study(written(tmp_path, (name, tight)))
     assert [f'{WORD[side]}; the {side} of bay "belly" is' in fault.message for fault in raised.value.faults] == [True]
     just = f'{side} = "{SIZE[side]:.1f} mm"'
-    moved = ('from_nose = "92 mm"', 'from_nose = "87 mm"')  # the pack's middle, where the bay is no longer than it
+    # middle of the pack, in a bay that is no longer than the pack
+    moved = ('from_nose = "92 mm"', 'from_nose = "87 mm"')
     assert read_study(written(tmp_path, (name, just), *([moved] if side == "length" else [])))
 
 
@@ -65,7 +66,7 @@ def test_the_chosen_pack_counts(turnstone_study, chosen, fault):
 
 
 def test_a_pack_in_two_layers_that_is_too_high_alone(turnstone_study):
-    """Two layers of three: half as long, twice as high."""
+    """Check a pack in two layers of three, half as long and twice as high, that is only too high."""
     listed = tuple(
         one.model_copy(update={"cells_high": 2, "cells_across": 3, "series": 3, "parallel": 2})
         if one.name == "broad"

@@ -1,4 +1,4 @@
-"""The sections of a study: files and names for root and tip, facts of them, and where a design leaves their tables."""
+"""The sections of a study: files and names for root and tip, their numbers, and designs outside their tables."""
 
 import math
 from dataclasses import replace
@@ -26,7 +26,7 @@ def with_stock(study, **changed):
 
 
 def rows_of(name):
-    """Some eighty points of a section, trailing edges and nose among them."""
+    """Return some eighty points of a section, including trailing edges and nose."""
     outline = naca.naca_outline(name)
     nose = int(np.argmin(outline[:, 0]))
     top, bottom = outline[:nose][::10], outline[nose + 1 :][::-1][::10][::-1]
@@ -39,7 +39,7 @@ def text(points):
 
 @pytest.fixture()
 def beside(tmp_path, godwit_study):
-    """Return the Godwit as if it stood beside a coordinate file of the given text, named as the tip's airfoil."""
+    """Return a function for the Godwit beside a coordinate file with the given text, named as the tip's airfoil."""
 
     def make(written, **stock):
         (tmp_path / "mine.dat").write_text(written, encoding="utf-8")
@@ -55,7 +55,7 @@ def tip_of(study):
 
 @pytest.mark.parametrize("written", ["over", "under", "open"])
 def test_tip_from_a_file(beside, written):
-    """A file drawn either way about, and one with a blunt edge of 1 %, give the section they hold."""
+    """Check that a file in either direction, and one with a blunt edge of 1 %, give the section that they hold."""
     points = rows_of("naca2412")
     if written == "under":
         points = points[::-1]
@@ -64,7 +64,7 @@ def test_tip_from_a_file(beside, written):
     found = tip_of(beside(text(points)))
     wanted = airfoil.resampled(naca.naca_outline("naca2412"))
     inside = (wanted[:, 0] > 0.02) & (wanted[:, 0] < 0.9)
-    assert found[inside] == pytest.approx(wanted[inside], abs=2e-3)  # eighty points, the nose found to a spacing
+    assert found[inside] == pytest.approx(wanted[inside], abs=2e-3)  # eighty points, and a nose located to one spacing
 
 
 @pytest.mark.parametrize(
@@ -107,7 +107,10 @@ def test_a_reader_takes_the_tip(tmp_path, godwit_study):
 
 
 def test_tip_thickness_by_callipers(godwit_study):
-    """One airfoil, two thicknesses: the root's outline made thinner; an airfoil alone is as thick as it is drawn."""
+    """Check one airfoil with two thicknesses: the root's outline is made thinner.
+
+    Without thickness it is used as it is.
+    """
     study = with_stock(godwit_study, tip_thickness=0.0162)
     found = section_data.wing_sections(study, stock_wing(study))
     assert airfoil.section_shape(found.tip.complete).thickness == pytest.approx(0.0162 / 0.180, rel=2e-3)
@@ -132,8 +135,10 @@ def test_no_tip_given_is_the_roots_own(godwit_study):
 
 
 def test_facts_are_those_of_the_section(godwit_study):
-    """NACA 2412 on 280 mm, 34 mm thick, by its definition: camber 2 % at 40 %, area 0.6851 t c^2, thin-airfoil moment
-    -0.053; the tip NACA 0009 at 180 mm, 9 % thick, without camber."""
+    """Compare with NACA 2412 on 280 mm, 34 mm thick: camber 2 % at 40 %, area 0.6851 t c^2, thin-airfoil moment -0.053.
+
+    The tip is NACA 0009 at 180 mm, 9 % thick, without camber.
+    """
     study = with_stock(godwit_study, airfoil="naca2412", tip_airfoil="naca0009")
     root, tip = section_data.section_facts(study, stock_wing(study))
     assert (root.place, root.airfoil, tip.place, tip.airfoil) == ("root", "naca2412", "tip", "naca0009")
@@ -142,7 +147,7 @@ def test_facts_are_those_of_the_section(godwit_study):
     assert root.area_cm2 == pytest.approx(0.6851 * 3.4 * 28.0, rel=3e-3)
     assert root.thin_moment_coefficient == pytest.approx(-0.0531, abs=1e-3)
     assert math.isclose(tip.thickness_mm, 0.09 * 180, rel_tol=2e-3) and tip.camber_at_pct is None
-    # symmetric: the surrogate is so to a hundredth of a degree and two thousandths of moment
+    # the surrogate is symmetric to a hundredth of a degree and two thousandths of moment
     assert abs(tip.zero_lift_angle_deg) < 0.05 and abs(tip.moment_coefficient) < 3e-3
 
 
@@ -183,7 +188,7 @@ def test_each_departure_is_flagged_with_strip_flight_and_distance(stock_flight):
     changed["log_reynolds"][0, strip + 1] = np.log(34e3)
     changed["strip_deflection"][3, strip] = np.radians(14.0)
     changed["lift_coefficient"][0, strip] = 1.4
-    changed["lift_coefficient"][2, strip] = 2.0  # near the stall by its nature: its drag counts nowhere
+    changed["lift_coefficient"][2, strip] = 2.0  # expected near the stall, where drag is not used
     low, deflected, lifted = notes.table_flags(sweep, sweep.evaluation.flow.trimmed._replace(**changed))
     place = f"the strip {1e3 * mesh.middle[strip, 1]:.0f} mm from the centre line leaves the section tables: "
     assert low == (
@@ -204,7 +209,7 @@ def test_each_departure_is_flagged_with_strip_flight_and_distance(stock_flight):
 
 
 def test_speed_card_outside_the_tables_is_flagged(stock_flight):
-    """At half the stall speed every strip asks for more lift than there is."""
+    """Check the warning at half the stall speed, where every strip needs more lift than it has."""
     sweep, _ = stock_flight
     assert notes.card_flags(sweep) == []
     card, slow = sweep.speed_card, SpeedSweep(sweep.data, sweep.choice, sweep.variables, sweep.wings)
@@ -227,5 +232,5 @@ def test_scatter_grows_where_reynolds_numbers_are_low(godwit_study, stock_flight
     high = values | {"log_reynolds": np.full_like(values["log_reynolds"], np.log(4e5))}
     total = values["drag_area"][0]
     profile = (total - values["induced_drag_area"][0] - values["other_drag_area"][0]) / total
-    blade = np.sqrt(model_scatter(godwit_study, high) ** 2 - (0.10 * profile) ** 2)  # what the propeller leaves
+    blade = np.sqrt(model_scatter(godwit_study, high) ** 2 - (0.10 * profile) ** 2)  # scatter due to the propeller
     assert model_scatter(godwit_study, low) == pytest.approx(np.hypot(0.30 * profile, blade), rel=1e-9)

@@ -20,17 +20,17 @@ from tradestudy.results.cutting import Mark
 from tradestudy.results.outline import Outline, OutlineItem, PackBox
 
 CHOICE = Choice(4, 2, 0.003, 2, "10x6")
-ROUNDED = 6e-4  # mm: coordinates are told to a thousandth
+ROUNDED = 6e-4  # mm: coordinates are rounded to a thousandth
 
 
 @pytest.fixture(scope="module")
 def data(godwit_study):
-    """The Godwit's data without what the scale finds beyond the list: geometry does not ask for it."""
+    """Return the Godwit's data without the mass not itemised, which geometry does not need."""
     return model_data(godwit_study, mass.Lump(0.0, 0.0))
 
 
 def built(study, data, scheme, extension=0.15, washout=0.0524, **choice):
-    """Return the wing (planform.Planform) stretched by a scheme and what its bench is told."""
+    """Return the wing (planform.Planform) stretched by a scheme, and its data for building."""
     laid = data.layout._replace(scheme=scheme)
     level = data.level._replace(flight=data.flight._replace(layout=laid))
     data = replace(data, level=level)
@@ -58,7 +58,7 @@ def area_of(x, z):
 
 
 def test_outline_of_a_four_digit_section_is_that_of_its_formula():
-    # thickness of NACA 0012 by the four-digit polynomial (E. N. Jacobs, K. E. Ward, R. M. Pinkerton, NACA report 460,
+    # Thickness of NACA 0012 by the four-digit polynomial (E. N. Jacobs, K. E. Ward, R. M. Pinkerton, NACA report 460,
     # 1933, eq. 6.2 there in the form with 0.2969, 0.1260, 0.3516, 0.2843, 0.1015)
     def half(x):
         return 0.6 * (0.2969 * np.sqrt(x) - 0.126 * x - 0.3516 * x**2 + 0.2843 * x**3 - 0.1015 * x**4)
@@ -66,21 +66,21 @@ def test_outline_of_a_four_digit_section_is_that_of_its_formula():
     chord, foam = 240.0, 200.0
     x, z = foam_outline(airfoil.coordinates_by_name("naca0012"), chord, foam).T
     assert (x[0], x[-1]) == (foam, foam) and x.min() == pytest.approx(0.0, abs=1e-9)
-    assert np.abs(np.abs(z[1:-1]) - chord * half(x[1:-1] / chord)).max() < 1e-6  # the points lie on it
+    assert np.abs(np.abs(z[1:-1]) - chord * half(x[1:-1] / chord)).max() < 1e-6  # the points are on the curve
     fine = np.linspace(0, foam / chord, 20001)
     exact = 2 * chord**2 * np.trapezoid(half(fine), fine)
-    assert area_of(x, z) == pytest.approx(exact, rel=1e-3)  # chords of the polygon lie inside the curve
+    assert area_of(x, z) == pytest.approx(exact, rel=1e-3)  # chords of the polygon are inside the curve
 
 
 def test_film_comes_off_all_round_but_at_the_hinge():
     whole = foam_outline(airfoil.coordinates_by_name("naca2412"), 240.0, 200.0)
     bare = without_film(whole, 0.5)
-    # each point stands on the parallel of its two neighbours' line: 0.5 mm off, but at the two hinge corners
+    # each point is 0.5 mm off its neighbours' line, on a parallel, except at the two hinge corners
     gap = np.hypot(*(whole - bare).T)
     assert gap[1:-1] == pytest.approx(0.5, abs=1e-12)
     assert bare[[0, -1], 0] == pytest.approx([200.0, 200.0], abs=1e-12)
     along = np.hypot(*np.diff(whole, axis=0).T).sum()
-    # area lost: film times length, less what the corners and the bend of the nose share (a film's square)
+    # lost area: film times length, less the overlap at corners and nose (of the order of film squared)
     assert area_of(*whole.T) - area_of(*bare.T) == pytest.approx(0.5 * along, rel=0.01)
     sharp = without_film(np.array([[100.0, 0.1], [50.0, 5.0], [0.0, 0.0], [50.0, -5.0], [100.0, -0.1]]), 0.5)
     assert sharp[0] == pytest.approx(sharp[-1], abs=1e-12)  # thinner than two films: closed, not crossed
@@ -93,8 +93,8 @@ def test_templates_hold_chord_thickness_and_area_of_the_model(scheme, godwit_stu
     root, *_, tip = told.sections
     names = ["root", "joint", "tip"] if scheme == "tip" else ["root", "tip"]
     assert [one.name for one in told.sections] == names
-    assert root.thickness_mm == pytest.approx(34.0, abs=0.01)  # calipers, from the study
-    assert root.foam_chord_mm == pytest.approx(235.0, abs=1e-3)  # the study's ruler
+    assert root.thickness_mm == pytest.approx(34.0, abs=0.01)  # by callipers, from the study
+    assert root.foam_chord_mm == pytest.approx(235.0, abs=1e-3)  # by ruler, from the study
     assert tip.foam_chord_mm == pytest.approx(1e3 * wing.foam_chord[-1], abs=1e-3)
     for one in told.sections:
         x, z = np.array(one.x_mm), np.array(one.z_mm)
@@ -102,10 +102,10 @@ def test_templates_hold_chord_thickness_and_area_of_the_model(scheme, godwit_stu
         assert (x[0], x[-1]) == pytest.approx((one.foam_chord_mm, one.foam_chord_mm), abs=ROUNDED)
         assert x[count] == pytest.approx(x.min()) == pytest.approx(one.film_mm, abs=ROUNDED)
         assert one.foam_area_cm2 == pytest.approx(area_of(x, z) / 100, rel=1e-5)
-        # the model's own integral of the section up to this hinge, less a film along it; polygon for curve 0.1 %
+        # the model's own integral of the section up to this hinge, less a film along it; the polygon is 0.1 % off
         share = one.foam_chord_mm / one.section_chord_mm
         shape = airfoil.section_shape(outline, share)
-        skin = (shape.perimeter - 0.05) * one.foam_chord_mm  # less the face at the hinge, about
+        skin = (shape.perimeter - 0.05) * one.foam_chord_mm  # about: without the face at the hinge
         wanted = shape.area * one.foam_chord_mm**2 - one.film_mm * skin
         assert 100 * one.foam_area_cm2 == pytest.approx(wanted, rel=1e-3)
         assert one.thickness_mm - one.foam_thickness_mm == pytest.approx(2 * one.film_mm, abs=2e-3)
@@ -117,9 +117,10 @@ def test_cores_fill_the_wing_and_hold_the_models_foam(scheme, godwit_study, data
     cores = told.cores
     assert cores[0].from_mm == 0.0 and cores[-1].to_mm == pytest.approx(1e3 * wing.semi_span, abs=1e-3)
     for inner, outer in zip(cores, cores[1:], strict=False):
-        assert inner.to_mm == pytest.approx(outer.from_mm, abs=0.11)  # a tenth stands for a piece of no width
+        # a tenth of a millimetre replaces a piece of no width
+        assert inner.to_mm == pytest.approx(outer.from_mm, abs=0.11)
     weight = float(mass.bare_wing_lumps(wing, laid.materials)["foam"].mass)
-    # litres of bare foam; the model counts the film's thickness in and one hinge share: together 0.6 %
+    # litres of bare foam; the model includes the thickness of film and uses one hinge share: together 0.6 %
     assert sum(core.litres for core in cores) == pytest.approx(1e3 * weight / laid.materials.foam_density, rel=8e-3)
     new = {core.name for core in cores if core.new}
     assert new == {"scaled": {"panel"}, "plug": {"plug"}, "tip": {"tip piece"}}[scheme]
@@ -144,11 +145,11 @@ def test_blocks_hold_their_cores(godwit_study, data):
 def test_jig_turns_the_tip_by_its_washout(godwit_study, data):
     _, _, _, told = built(godwit_study, data, "scaled", washout=np.radians(3.0))
     root, tip = told.jig
-    # the foam's edge at the hinge stands sin(3 deg) of its chord higher; at the root nothing
+    # the foam's edge at the hinge is higher by sin(3 deg) of its chord; at the root it is not
     assert tip.foam_raised_mm == pytest.approx(150.0 * np.sin(np.radians(3.0)), abs=2e-3)
     assert tip.trailing_edge_raised_mm == pytest.approx(180.0 * np.sin(np.radians(3.0)), abs=2e-3)
     assert root.foam_raised_mm == root.trailing_edge_raised_mm == 0.0
-    # the same leading edge line: from block to nose both are as high over the table
+    # the leading-edge line is the same: block and nose are at the same height above the table
     noses = []
     for row, one in zip((root, tip), told.sections, strict=True):
         turn, count = np.radians(one.washout_deg), len(one.x_mm) // 2
@@ -161,7 +162,7 @@ def test_jig_turns_the_tip_by_its_washout(godwit_study, data):
         )
     assert noses[0] == pytest.approx(noses[1], abs=2e-3)
     lowest = min(one.lowest_mm for one in told.sections)
-    assert noses[0] + lowest == pytest.approx(0.0, abs=2e-3)  # what hangs lowest lies on the table
+    assert noses[0] + lowest == pytest.approx(0.0, abs=2e-3)  # the lowest part lies on the table
 
 
 def test_rods_are_as_long_as_the_model_has_them_and_cut_from_what_is_sold(godwit_study, data):
@@ -170,7 +171,7 @@ def test_rods_are_as_long_as_the_model_has_them_and_cut_from_what_is_sold(godwit
     (y0, y1), (x0, x1) = (rod.from_mm, rod.to_mm), rod.behind_nose_mm
     assert rod.length_mm == pytest.approx(np.hypot(y1 - y0, x1 - x0), abs=2e-3)  # Pythagoras
     assert rod.length_mm == pytest.approx(1e3 * float(layout.longest_rod(laid, wing)), abs=1e-3)
-    assert rod.each_half == 4 and rod.splices_at_mm == []  # two pairs; 0.94 m from 1 m
+    assert rod.each_half == 4 and rod.splices_at_mm == []  # two pairs; 0.94 m from 1 m lengths
     for kind in told.lengths:
         pieces = sum(piece.length_mm * piece.count for piece in kind.pieces)
         bought = len(kind.cuts_mm) * kind.sold_mm
