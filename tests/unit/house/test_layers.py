@@ -129,6 +129,25 @@ def test_section_libraries_load_only_when_needed(module):
     assert not loaded & {"aerosandbox", "neuralfoil"}
 
 
+def circle_in(edges):
+    """Return the first circle in edges (name -> names) as a list of names, or None."""
+    done, path = set(), []
+
+    def circle_from(name):
+        if name in path:
+            return [*path[path.index(name) :], name]
+        if name in done:
+            return None
+        path.append(name)
+        for other in sorted(edges.get(name, ())):
+            if circle := circle_from(other):
+                return circle
+        done.add(path.pop())
+        return None
+
+    return next((circle for name in edges if (circle := circle_from(name))), None)
+
+
 def test_no_import_circles():
     # imports inside functions count too, except those of the package root
     edges = {
@@ -137,19 +156,28 @@ def test_no_import_circles():
         }
         for module in MODULES
     }
-    done, path = set(), []
+    assert circle_in(edges) is None
 
-    def visit(module):
-        assert module not in path, " -> ".join([*path[path.index(module) :], module])
-        if module in done:
-            return
-        path.append(module)
-        for other in sorted(edges[module]):
-            visit(other)
-        done.add(path.pop())
 
-    for module in edges:
-        visit(module)
+@pytest.mark.parametrize("room", sorted({room_of(module) for module in MODULES if module.count(".") > 2}))
+def test_no_circles_between_folders_of_a_room(room):
+    """A folder's files together; files that stand beside the folders do not count."""
+
+    def folder(module):
+        return ".".join(module.split(".")[2:-1]) or "."
+
+    edges = {}
+    for module in MODULES:
+        if room_of(module) == room:
+            inner = {name for _, name in imports(module) if name in MODULES and room_of(name) == room}
+            edges.setdefault(folder(module), set()).update(folder(name) for name in inner)
+    apart = {name: others - {name, "."} for name, others in edges.items() if name != "."}
+    assert circle_in(apart) is None
+
+
+def test_a_circle_is_found():
+    assert circle_in({"a": {"b"}, "b": {"c"}, "c": {"b"}}) == ["b", "c", "b"]
+    assert circle_in({"a": {"b", "c"}, "b": {"c"}, "c": set()}) is None
 
 
 @pytest.mark.parametrize("module", MODULES)

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import least_squares
 
+from tradestudy.aircraft.anchor.wing_on_bench import WingOnBench
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.workshop.load_test_plan import WingOnBench
 from tradestudy.errors import RunFailed
 from tradestudy.physics.flight.strength import StrengthData
 from tradestudy.quantities import with_unit

@@ -37,7 +37,7 @@ def _use(design: EvaluatedDesign, built: strength.DetailedHalfWing, names: list[
     beam = design.evaluation.structure.beam
     utilisation = np.asarray(beam.utilisation)  # (n_condition, n_mode, n_station)
     station = built.half.beam.station_y
-    middle = pocket_station(laid, pocket.from_centre, design.variables["extension"])
+    middle = layout.pocket_station(laid, pocket.from_centre, design.variables["extension"])
     hole = local_failure.FoamPocket(
         middle - 0.5 * pocket.along_span,
         middle + 0.5 * pocket.along_span,
@@ -92,13 +92,3 @@ def _use(design: EvaluatedDesign, built: strength.DetailedHalfWing, names: list[
     used, mode = max(cases, key=lambda case: float(case[0].max()))
     condition, at = np.unravel_index(int(used.argmax()), used.shape)
     return PocketUse(pocket.name, int(condition), float(used[condition, at]), mode, float(places[at]))
-
-
-def pocket_station(laid: layout.LayoutData, station: float, extension: float) -> float:
-    """Return where a pocket of the stock wing sits in a stretched one, from the centre line. [m]
-
-    It moves outward with the panel. In a redrawn panel it stays at the same share of the span.
-    """
-    if laid.scheme == "plug":
-        return station + extension
-    return station * (1.0 + 2.0 * extension / laid.stock.span) if laid.scheme == "scaled" else station

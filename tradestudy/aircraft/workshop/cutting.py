@@ -7,7 +7,6 @@ from typing import Any
 
 import numpy as np
 
-from tradestudy.aircraft.assessment.pocket_checks import pocket_station
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.physics.flight import layout, trimmed_flight
 from tradestudy.physics.geometry import fins as fins_of
@@ -246,7 +245,7 @@ def _fin(fin: fins_of.SheetFin, sheet: Any) -> FinSheet:
 
 
 def _pocket(laid: layout.LayoutData, wing: planform.Planform, pocket: Any, extension: float) -> PocketCut:
-    middle = float(pocket_station(laid, pocket.from_centre, extension))
+    middle = float(layout.pocket_station(laid, pocket.from_centre, extension))
     edge = float(planform.interpolated(wing, (wing.leading_edge,), np.array([middle]))[0][0])
     return PocketCut(
         name=pocket.name,

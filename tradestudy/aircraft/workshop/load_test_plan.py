@@ -6,27 +6,21 @@ stiffness in torsion. Equal bags along the span test the strength, with the load
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 
-from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.model.designs import one_design
+from tradestudy.aircraft.anchor.wing_on_bench import WingOnBench
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.limit_bounds import PULL_UP
 from tradestudy.physics.air import GRAVITY
-from tradestudy.physics.flight import layout, strength
 from tradestudy.physics.flight.trimmed_flight import N_LEVEL
-from tradestudy.physics.geometry import planform
 from tradestudy.physics.structure import load_test
 from tradestudy.physics.structure.failure_modes import mode_names
-from tradestudy.physics.structure.foam_section import SOLID_SHEAR_CENTRE
-from tradestudy.physics.structure.loads import WingLoads
 from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR
 from tradestudy.quantities import at_edge, from_edge, in_unit, rounded
 from tradestudy.results.structure import Bag, BenchMoment, BenchTests, BendTest, ProofTest, TwistTest
 
-_FROM_TIP = 0.030  # m; distance of a bag from the tip; it hangs at the rods' end if that is farther inboard
 _GENTLE = 0.6  # share of the stop load that a stiffness test uses: enough to read by a ruler; judgement, no source
 _READABLE = 0.03  # deflection over semi-span that is enough to read
 ARM = 0.150  # m; distance of the bag on the stick from the rods
@@ -35,70 +29,6 @@ _MOST_TURN = from_edge("deg", 8.0)  # turn above which film may wrinkle and peel
 _BAGS = 4  # bags on each side in the strength test
 _MASS_STEP, _BAG_STEP, _STATION_STEP = 0.010, 0.005, 0.005  # kg, kg, m; steps: single bag, several bags, place
 _ALONG = (0.0, 0.25, 0.5, 0.75)  # shares of the semi-span at which moments on the bench and in flight are compared
-
-
-class TipTwist(NamedTuple):
-    """Change at the tip when a bag moves from ahead of the rods to behind them."""
-
-    angle: float  # turn of the tip [rad]
-    edge_rise: float  # change of height of the trailing edge at the tip [m]
-
-
-class WingOnBench:
-    """Half wing of one design on the bench. Bags hang on the line of its first rods."""
-
-    def __init__(self, data: strength.StrengthData, choice: Choice, variables: dict[str, float]):
-        design = one_design(choice, variables).wing
-        self.half = strength.half_wing(data, design)
-        self.wing = layout.wing_outline(data.layout, design.extension, design.sweep, design.washout)
-        self.tip = float(self.wing.semi_span)
-        rods = data.layout.rods
-        self.fraction = rods[0].chord_fraction if rods else SOLID_SHEAR_CENTRE
-        ends = [float(layout.rod_outer_end(run, data.layout.stock, self.wing)) for run in rods]
-        self.station = min([self.tip - _FROM_TIP, *ends[:1]])
-        half = self.half
-        self.own = load_test.own_weight_loads(half.beam, half.masses, half.strip_y)
-
-    def rods_line(self, station: Any) -> np.ndarray:
-        """Return the distance of the rods' line behind the nose, at stations (n,) from the centre line. [m]"""
-        edge, foam = planform.interpolated(
-            self.wing, (self.wing.leading_edge, self.wing.foam_chord), np.atleast_1d(station)
-        )
-        return edge + self.fraction * foam
-
-    def loads(self, mass: Any, station: Any, ahead: float = 0.0) -> WingLoads:
-        """Return the WingLoads of bags (n_bag,) [kg] at stations [m].
-
-        They hang a distance ``ahead`` [m] of the rods' line.
-        """
-        return load_test.bag_loads(self.half.beam, *self._hung(mass, station, ahead))
-
-    def _hung(self, mass: Any, station: Any, ahead: float = 0.0):
-        station = np.atleast_1d(station)
-        return np.atleast_2d(mass), station, self.rods_line(station) - ahead
-
-    def rise(self, mass: Any, station: Any) -> float:
-        """Return the deflection of the tip at the rods' line under bags on that line. [m]"""
-        shape = load_test.shape_under_bags(self.half.beam, *self._hung(mass, station))
-        return float(load_test.point_rise(shape, self.half.beam.axis_x[-1], self.rods_line(self.tip)[0])[0])
-
-    def tip_twist(self, mass: float, station: float, arm: float) -> TipTwist:
-        """Return the change at the tip when a bag [kg] moves from ``arm`` [m] ahead of the rods to ``arm`` behind."""
-        shapes = [
-            load_test.shape_under_bags(self.half.beam, *self._hung(mass, station, side * arm)) for side in (1, -1)
-        ]
-        trailing = float((self.wing.leading_edge + self.wing.foam_chord + self.wing.elevon_chord)[-1])
-        ahead, behind = (float(shape.twist[0, -1]) for shape in shapes)
-        high, low = (float(load_test.point_rise(shape, self.half.beam.axis_x[-1], trailing)[0]) for shape in shapes)
-        return TipTwist(abs(ahead - behind), abs(high - low))
-
-    def stop(self, loads: WingLoads) -> load_test.StopMass:
-        """Return the multiple of ``loads`` at which a part first uses 80 % of its strength, and its failure mode."""
-        return load_test.stop_mass(self.half.beam, self.own, loads)
-
-    def utilisation(self, loads: WingLoads) -> float:
-        """Return the greatest utilisation under the bags' loads and the wing's own weight. [-]"""
-        return float(load_test.greatest_utilisation(self.half.beam, load_test.combined_loads(self.own, loads))[0])
 
 
 def load_test_plan(design: EvaluatedDesign) -> BenchTests:

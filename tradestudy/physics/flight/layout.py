@@ -144,6 +144,17 @@ def rod_outer_end(run: RodRun, stock: planform.StockWing, wing: planform.Planfor
     return wing.semi_span - (stock.semi_span - run.outer_end)
 
 
+def pocket_station(data: LayoutData, station: float, extension: float) -> float:
+    """Return where a pocket at ``station`` of the stock wing sits in a stretched one, from the centre line. [m]
+
+    It moves outward with the panel by ``extension`` [m]. In a redrawn panel it stays at the same share of the span.
+    This is a definition. All numbers are single (no batch shape).
+    """
+    if data.scheme == "plug":
+        return station + extension
+    return station * (1.0 + 2.0 * extension / data.stock.span) if data.scheme == "scaled" else station
+
+
 def chosen_rods(data: LayoutData, rod_diameter: Any, rod_pairs: Any) -> list[ChosenRods]:
     """Return the ChosenRods of every set of rods. This is a definition.
 

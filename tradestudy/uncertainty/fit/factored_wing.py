@@ -15,11 +15,11 @@ import numpy as np
 from scipy.optimize import brentq
 
 from tradestudy.aircraft.anchor.calibration import calibrated_wing
+from tradestudy.aircraft.anchor.wing_on_bench import WingOnBench
 from tradestudy.aircraft.model import materials
 from tradestudy.aircraft.model.drag_list import total_with_band
 from tradestudy.aircraft.model.model_data import drag_items
 from tradestudy.aircraft.model.speed_sweep import best_speed
-from tradestudy.aircraft.workshop.load_test_plan import WingOnBench
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.endurance import cruise_range
 from tradestudy.physics.flight import layout

@@ -17,7 +17,7 @@ from tradestudy.aircraft.anchor.stiffness_calibration import (
     most_probable_factors,
     with_stiffness_factors,
 )
-from tradestudy.aircraft.workshop.load_test_plan import WingOnBench
+from tradestudy.aircraft.anchor.wing_on_bench import WingOnBench
 from tradestudy.commands.assess import assess
 from tradestudy.commands.requested_wing import RequestedWing
 from tradestudy.commands.study_session import StudySession
