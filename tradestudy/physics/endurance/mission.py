@@ -105,7 +105,7 @@ def turn_back(
 def full_throttle_charges(reserve: Any) -> np.ndarray:
     """Return the states of charge (3, ...) at which `usual_flight_time` needs full-throttle currents. [-]
 
-    Numerics: they are full, half way, and the ``reserve`` (...) [-].
+    They are those of a full pack, of the ``reserve`` (...) [-], and half way between them. Numerics, no source needed.
     """
     reserve = np.asarray(reserve)
     return np.stack([1 + 0 * reserve, 0.5 * (1 + reserve), reserve])

@@ -32,14 +32,14 @@ class StripState(NamedTuple):
     """
 
     section_drag: Any  # drag coefficient of the section [-]; the last slope is in [1/rad]
-    stall_margin: Any  # largest lift coefficient of the section less its own [-]; the last slope is in [1/rad]
+    stall_margin: Any  # largest lift coefficient of the section less the actual one [-]; the last slope in [1/rad]
 
 
 class LevelDrag(NamedTuple):
     """Drag and stall of a design in the level conditions."""
 
     section_drag: Any  # drag coefficient of the sections (..., n_level, n_strip) [-]
-    stall_margin: Any  # largest lift coefficient of the section less its own (..., n_level, n_strip) [-]
+    stall_margin: Any  # largest lift coefficient of the section less the actual one (..., n_level, n_strip) [-]
     other_drag_area: Any  # drag over dynamic pressure of fins, middle and listed parts (..., n_level) [m^2]
     drag_area: Any  # drag over dynamic pressure of the complete aircraft (..., n_level) [m^2]
 

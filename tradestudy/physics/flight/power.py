@@ -92,7 +92,9 @@ def design_power(
     # Climb, top speed, standing start and bursts in cruise differ only in speed and charge, so one call solves all.
     zero = np.zeros_like(cruise_speed + series + parallel)
     charges = mission.full_throttle_charges(data.reserve)
-    bursts = charges[:2] if usual else ()  # full and half way; the climb gives the point at the reserve
+    bursts = (
+        charges[:2] if usual else ()
+    )  # a full pack and half way to the reserve; the climb is already at the reserve
     speed = np.array([cruise_speed + zero, data.full_speed + zero, zero, *(cruise_speed + zero for _ in bursts)])
     charge = np.array([data.reserve + zero, 1 + zero, 1 + zero, *(each + zero for each in bursts)])
     full = drive_train.full_throttle(train, speed, density, charge, data.avionics_power)

@@ -239,7 +239,7 @@ def _strip_shares(
 
 
 def _groups(choice: WingChoice) -> tuple[list[int] | None, np.ndarray | None]:
-    """Return the index of the first row of each distinct WingChoice, and the group of every row.
+    """Return the index of the first row of each distinct WingChoice, and for every row the number of its WingChoice.
 
     Return None, None where the WingChoice does not have exactly one batch axis.
     """
@@ -252,7 +252,7 @@ def _groups(choice: WingChoice) -> tuple[list[int] | None, np.ndarray | None]:
 
 
 def _expanded(part: Any, group: np.ndarray) -> Any:
-    """Return arrays, or records of arrays, with the values of each row's group. Floats are unchanged."""
+    """Return arrays, or records of arrays, with one row for each entry of ``group``. Floats are unchanged."""
     if isinstance(part, tuple):
         return type(part)(*(_expanded(value, group) for value in part))
     return part.take(group, axis=0) if np.ndim(part) else part

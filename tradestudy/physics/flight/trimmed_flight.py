@@ -67,7 +67,7 @@ class TrimmedFlight(NamedTuple):
     lift_slope: Any  # slope of the wing's lift coefficient (...) [1/rad]
     alpha: Any  # angle of attack (..., n_condition) [rad]
     elevon: Any  # elevon deflection (..., n_condition) [rad]
-    load_factor: Any  # load factor with gust (..., n_condition) [-]
+    load_factor: Any  # load factor, including the gust (..., n_condition) [-]
     dynamic_pressure: Any  # dynamic pressure (..., n_condition) [Pa]
     lift_coefficient: Any  # lift coefficient of every strip (..., n_level, n_strip) [-]
     log_reynolds: Any  # natural logarithm of its Reynolds number (..., n_level, n_strip) [-]
@@ -143,7 +143,7 @@ class UnitSolution(NamedTuple):
     mesh: Mesh
     unit: lattice.UnitLoads
     symmetric: np.ndarray  # panel circulations of symmetric right-hand sides (..., n_strip, n_panel, 4) [m]
-    antisymmetric: np.ndarray  # panel circulations of antisymmetric ones (..., n_strip, n_panel, 6) [m]
+    antisymmetric: np.ndarray  # panel circulations of antisymmetric right-hand sides (..., n_strip, n_panel, 6) [m]
     air: elastic_wing.AirLoads | None = None  # loads by a unit incidence of each single strip; None if not requested
 
 

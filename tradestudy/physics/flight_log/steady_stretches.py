@@ -26,7 +26,7 @@ class Criteria(NamedTuple):
     even_turn: float = 0.35  # relative difference of a turn's acceleration from its median [-]
     level: float = 0.7  # highest climb or sink rate in level flight at any moment [m/s]
     level_mean: float = 0.3  # highest mean climb or sink rate of a level stretch [m/s]
-    speeding: float = 0.15  # highest mean acceleration along the track: like 0.2 m/s of climb at 14 m/s [m/s2]
+    speeding: float = 0.15  # highest mean acceleration along the track, equal to 0.2 m/s of climb at 14 m/s [m/s2]
     climbing: float = 0.8  # lowest rate of a climb with the motor on [m/s]
     motor_off: float = 0.15  # share of the cruise current below which the motor is taken as stopped [-]
     throttle_off: float = 0.02  # share of full throttle below which the motor is taken as stopped [-]
@@ -107,7 +107,7 @@ class StretchMeans(NamedTuple):
 
 
 def _acceleration(log_steps: LogSteps, criteria: Criteria) -> np.ndarray:
-    """Return north and east acceleration (2, n) over the criteria's window. [m/s2]"""
+    """Return the acceleration (2, n), north and east: the slope of velocity over the criteria's window. [m/s2]"""
     return moving_slope(log_steps.velocity, log_steps.step, _window(log_steps, criteria))
 
 

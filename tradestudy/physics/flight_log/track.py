@@ -174,7 +174,7 @@ def is_spike(values: np.ndarray, floor: float) -> np.ndarray:
     """Return whether each of the values (n,) is a spike: far from the running median of five samples. [bool]
 
     This is our own definition. The distance of a sample is that from the median of itself and its four neighbours. Its
-    standard deviation is 1.4826 times the median distance. A spike is farther than ``floor`` and than six standard
+    standard deviation is 1.4826 times the median distance. A spike is farther than both ``floor`` and six standard
     deviations. Steps, ramps and excursions of three samples or more are not spikes.
 
     Parameters

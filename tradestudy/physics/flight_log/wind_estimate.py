@@ -17,7 +17,7 @@ STRONGEST_WIND = 15.0  # prior standard deviation of the wind, a weak prior that
 LIKELY_AIRSPEED, AIRSPEED_BAND = 15.0, 8.0  # prior mean and standard deviation of the airspeed of a small wing [m/s]
 _LEAST_AIRSPEED = 4.0  # airspeed below which a fitted circle is only the noise around one heading [m/s]
 _AIRSPEED_SPREAD = 0.5  # prior standard deviation of airspeed between similar stretches (judgement) [m/s]
-_SPREAD_WEIGHT = 8.0  # weight of that prior, as a number of stretches; longer logs change the value [-]
+_SPREAD_WEIGHT = 8.0  # weight of _AIRSPEED_SPREAD against the stretches of a log, as a number of stretches [-]
 _DRIFT = 3.0  # prior standard deviation of the change of wind from knot to knot [m/s]
 _KNOTS = (1, 2, 3, 5, 9)  # possible numbers of knots: 1 is a steady wind, 2 a linear change, more are several changes
 _SHORTEST_KNOT = 240.0  # shortest time from knot to knot [s]
@@ -82,7 +82,7 @@ def fitted_wind(time: Any, velocity: Any, stretch: Any, likeness: Any, airspeed_
     Here g is the ground velocity of sample i and w the wind at its time t. V is the airspeed of a stretch s, or of the
     group l of that stretch. The noise sigma combines the scatter of the residuals and `CHANGE_WITHIN_STRETCH`. It is
     increased for the correlation of successive samples. The standard deviation tau starts as `_AIRSPEED_SPREAD` and is
-    updated from the stretches (expectation and maximisation).
+    updated from the stretches by expectation maximisation.
 
     The number of knots k minimises the cost plus 2 k ln(number of stretches): the Bayesian information criterion with
     two parameters for each knot.
@@ -196,7 +196,7 @@ class _Problem(NamedTuple):
 
 
 class _Solution(NamedTuple):
-    """Least-squares solution for given knots. Uncommented fields are those of WindFit."""
+    """Least-squares solution for given knots. Fields without a comment mean the same as in WindFit."""
 
     knots: np.ndarray
     unknowns: np.ndarray  # wind at the knots (2k), airspeed of each group, difference of each stretch from its group

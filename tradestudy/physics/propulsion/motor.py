@@ -24,7 +24,7 @@ RESISTANCE_FACTOR = 1.5
 WINDING_TEMPERATURE = 343.15  # winding temperature at which RESISTANCE_FACTOR applies, 50 K above 20 C [K]
 _COPPER = 0.00393  # relative rise of resistance for each K above 20 C: annealed copper, IEC 60028 (from memory) [1/K]
 # Temperature rise for each watt of heat, for a motor of 0.1 kg in the wind of its propeller. Smaller motors have less
-# surface. This is our estimate: at two thirds of their makers' peak current, the eight motors behind the class values
+# surface. This is our estimate: at two thirds of their makers' peak current, the eight motors of the class data
 # become about 80 K warmer than the air. It is right within a factor of two. In still air the rise is larger.
 THERMAL_RESISTANCE = 1.6  # [K/W]
 THERMAL_EXPONENT = -0.7  # exponent of motor mass in the thermal resistance [-]
@@ -61,7 +61,7 @@ class MotorClass(NamedTuple):
 
     reference_mass: float  # motor mass to which the values apply [kg]
     resistance_constant: float  # R Kv^2 at the reference mass [ohm (rad/s/V)^2]
-    mass_exponent: float  # exponent of mass in R Kv^2 [-]
+    mass_exponent: float  # exponent x where R Kv^2 is proportional to mass^x [-]
     no_load_torque: float  # I0/Kv at the reference mass; it is proportional to mass [N m]
 
 

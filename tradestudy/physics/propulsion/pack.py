@@ -6,7 +6,8 @@ the discharge. A full cell sags a third less than a half-full one, because slow 
 discharge. A nearly empty cell sags up to three times as much.
 
 The resulting voltage along a discharge is within 30 mV of an electrochemical model from C/20 to 2 C. The energy at
-constant power is within 1 % for a discharge to 2.5 V and within 2.2 % to 3.3 V (tests/published/test_chen_2020.py).
+constant power is within 1 % for a discharge to 2.5 V, and within 2.2 % for one to 3.3 V
+(tests/published/test_chen_2020.py).
 There is no Peukert exponent: the 1.01 to 1.06 of these cells is an effect of the sag. Above 1 hour of flight an
 exponent would predict a gain that does not exist.
 
@@ -31,9 +32,9 @@ class VoltageCurve(NamedTuple):
     """Voltage and resistance of a cell at even steps of state of charge 0 to 1, joined by smooth cubic pieces."""
 
     voltage: np.ndarray  # open-circuit voltage (n,) [V]
-    slope: np.ndarray  # its derivative by state of charge (n,) [V]
-    sag: np.ndarray  # resistance over that at half charge (m,) [-]
-    sag_slope: np.ndarray  # its derivative by state of charge (m,) [-]
+    slope: np.ndarray  # derivative of the voltage by state of charge (n,) [V]
+    sag: np.ndarray  # resistance of the cell over its resistance at half charge (m,) [-]
+    sag_slope: np.ndarray  # derivative of ``sag`` by state of charge (m,) [-]
 
 
 class Pack(NamedTuple):

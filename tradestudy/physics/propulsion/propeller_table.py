@@ -40,8 +40,8 @@ class CurveEnd(NamedTuple):
     """Continuation of a curve before its first or after its last J. [-]"""
 
     value: list[float]  # value at the end, as weights (n_power,) of a polynomial in scaled speed
-    slope: list[float]  # first derivative by J at the end, in the same form (n_power,)
-    bend: list[float]  # second derivative by J at the end, in the same form (n_power,)
+    slope: list[float]  # first derivative by J at the end, as such weights (n_power,)
+    bend: list[float]  # second derivative by J at the end, as such weights (n_power,)
     fade: float  # length in J over which the second derivative fades
 
 
@@ -383,7 +383,7 @@ def _fade(value: np.ndarray, slope: np.ndarray, bend: np.ndarray, is_power: bool
     """Return the length f in J over which the end's second derivative b fades. [-]
 
     With it, thrust keeps falling and power stays positive. Let s be the distance in J from the end. Thrust: b adds
-    b s (1 - s/(2 f)) e^(-s/f) to the slope, at most 0.231 b f. Half the end slope is allowed. Power: b adds
+    b s (1 - s/(2 f)) e^(-s/f) to the slope, at most 0.231 b f. At most half the end slope is allowed. Power: b adds
     (b s^2/2) e^(-s/f), which must stay below half of the decaying exponential. Since s^2 e^(-k s) is at most 0.541/k^2,
     k = 1/f - |slope|/value must exceed sqrt(0.541 b/value).
     """

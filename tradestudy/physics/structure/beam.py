@@ -128,7 +128,7 @@ def _strip_turns(
     bending_moment: np.ndarray,
     torsion: np.ndarray,
 ) -> tuple[np.ndarray, ...]:
-    """Return six arrays of the strips, each (..., n_condition or 1, n).
+    """Return six properties of every strip as arrays of the shape (..., n_condition or 1, n).
 
     The first three are the turn by bending, the turn by torsion and the rise inside the strip. The others are its
     length along the axis, and the cosine and sine of its sweep.

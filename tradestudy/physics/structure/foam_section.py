@@ -1,7 +1,7 @@
 """Foam sections square to the swept axis: area, second moments, torsion, and what the covering adds to them.
 
 Lengths of sections are measured along the flight direction. ``axis_sweep`` converts them to the direction square to the
-swept axis. Some functions need no published source, because they are geometry. In shapes, ``...`` means any batch axes.
+swept axis. In shapes, ``...`` means any batch axes.
 """
 
 from __future__ import annotations

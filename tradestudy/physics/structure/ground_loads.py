@@ -20,12 +20,12 @@ from .wing_beam import HalfWingMasses, WingBeam
 from .wing_parts import WingParts
 
 FOAM_CENTRE, FOAM_SPREAD = 0.4179, 0.0544  # centroid / chord, radius of gyration squared / chord^2, NACA 00xx [-]
-_FILM_CENTRE, _FILM_SPREAD = 0.5, 1.0 / 12.0  # the same of two skins, even along the chord [-]
+_FILM_CENTRE, _FILM_SPREAD = 0.5, 1.0 / 12.0  # same ratios for the film on both skins, even along the chord [-]
 LAUNCH_MODES = ("rod pressed along the chord", "foam crushed at its trailing edge")
 
 
 class GroundLoad(NamedTuple):
-    """Greatest utilisation under one ground load, and the load factor at which the first thing breaks."""
+    """Greatest utilisation under one ground load, and the load factor at which the first part breaks."""
 
     load_factor: float  # load factor of this ground load [-]
     utilisation: float  # greatest utilisation at that load factor [-]

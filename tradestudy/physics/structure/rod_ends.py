@@ -10,8 +10,8 @@ from typing import Any
 import numpy as np
 
 # Length scale over which a rod's share of the moment fades at its end. The rods of a foam beam take up their load over
-# sqrt(own rigidity of foam and rod / shear stiffness of the web), which is 20 to 40 mm here. A smooth step of this
-# scale rises from a tenth to nine tenths over 44 mm.
+# a length of sqrt(own rigidity of foam and rod / shear stiffness of the web). That is 20 to 40 mm here. A smooth step
+# with this scale rises from a tenth to nine tenths over 44 mm.
 _END_BLEND = 0.010  # [m]
 
 

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-_LEAST_GAP = 1e-4  # rounding of the corner where two rods of a pair would touch; elsewhere 0.003 % of EI [m]
+_LEAST_GAP = 1e-4  # rounding of the corner where two rods would touch; elsewhere it changes EI by 0.003 % [m]
 _PAIRS = (1.0, 1.0, 0.0)  # fields top, bottom and middle of a set of pairs [-]
 _AXIS_ROUNDING = 1e-5  # rounding of the corner of a distance at zero, for sets that are not pairs [m]
 _WEB_FIT = (0.893, 0.362, 17.1, 1.48, 0.262)  # fitted constants of ``web_factor`` [-]

@@ -40,7 +40,7 @@ class StripLoads(NamedTuple):
     """Air loads on the n = n_station - 1 strips of half a wing."""
 
     lift: Any  # lift normal to each strip (..., n_condition, n) [N]
-    load_factor: Any  # load factor of the same condition, not zero (..., n_condition) [-]
+    load_factor: Any  # load factor of each condition, not zero (..., n_condition) [-]
     lift_x: Any  # distance behind the nose datum where lift acts (..., n) [m]
     moment: Any = 0.0  # moment about ``lift_x``, positive nose up (..., n_condition, n) or float [N m]
     y: Any = None  # place along y where lift acts; None means the middle of the strip (..., n) [m]
@@ -50,9 +50,9 @@ class HalfWingMasses(NamedTuple):
     """Masses of the n = n_station - 1 strips of half a wing, and their positions."""
 
     mass: Any  # mass of each strip (..., n) [kg]
-    x: Any  # its distance behind the nose datum (..., n) [m]
+    x: Any  # distance of each strip's mass behind the nose datum (..., n) [m]
     tip_mass: Any = 0.0  # mass of the fins on the tip (...) or float [kg]
-    tip_mass_x: Any = 0.0  # its distance behind the nose datum (...) or float [m]
+    tip_mass_x: Any = 0.0  # distance of the tip mass behind the nose datum (...) or float [m]
 
 
 class WingStructure(NamedTuple):
