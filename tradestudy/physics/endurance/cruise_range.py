@@ -77,7 +77,7 @@ def steady_cruise(
 ) -> Cruise:
     """Return the Cruise (...) of a constant ShaftPoint from the charge ``start`` to the ``reserve`` (...) [-].
 
-    The other arguments are as for ``cruise``.
+    The other arguments are as for ``cruise_at_thrust``.
     """
     point, endurance = _discharge(powertrain, shaft, reserve, other_power, start)
     charge = packs.pack_capacity(powertrain.pack) * (start - np.asarray(reserve))
@@ -101,7 +101,7 @@ def steady_cruise(
 def cruise_time(
     powertrain: Powertrain, shaft: ShaftPoint, reserve: Any, other_power: Any = 0.0, start: Any = 1.0
 ) -> Any:
-    """Return the time (...) of a constant ShaftPoint from ``start`` to ``reserve``, as for ``cruise``. [s]"""
+    """Return the time (...) of a constant ShaftPoint from ``start`` to ``reserve``, as for ``cruise_at_thrust``. [s]"""
     return _discharge(powertrain, shaft, reserve, other_power, start)[1]
 
 
@@ -120,9 +120,10 @@ def _discharge(
 def charge_after(powertrain: Powertrain, shaft: ShaftPoint, time: Any, other_power: Any = 0.0, start: Any = 1.0) -> Any:
     """Return the state of charge (...) after a ``time`` (...) [s] at a constant ShaftPoint, by integration. [-]
 
-    ``other_power`` (...) [W] and ``start`` (...) [-] are as for ``cruise``. Newton's method solves for the charge that
-    is reached after that time; the slope of time by charge is capacity over current. A negative result means that the
-    pack was empty before the end. The current at empty is then extrapolated, so that a longer time always leaves less.
+    ``other_power`` (...) [W] and ``start`` (...) [-] are as for ``cruise_at_thrust``. Newton's method solves for the
+    charge that is reached after that time; the slope of time by charge is capacity over current. A negative result
+    means that the pack was empty before the end. The current at empty is then extrapolated, so that a longer time
+    always leaves less.
     """
     capacity = packs.pack_capacity(powertrain.pack)
     empty = cruise_time(powertrain, shaft, 0.0, other_power, start)

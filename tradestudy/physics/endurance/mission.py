@@ -122,9 +122,9 @@ def usual_flight_time(
     """Return the time (...) of a flight with a share of its time at full throttle and the rest in cruise. [s]
 
     At each state of charge the mean current is (1 - share) x cruise current + share x full-throttle current. It is
-    integrated as for ``cruise``. At a given airspeed the full-throttle current is nearly a parabola in a first estimate
-    of it, with a current linear in voltage. So three solutions replace those at all nodes. The error in time is at most
-    6e-5 for a reserve of 5 % or more, and 4e-4 without a reserve (see tests).
+    integrated as for ``cruise_at_thrust``. At a given airspeed the full-throttle current is nearly a parabola in a
+    first estimate of it, with a current linear in voltage. So three solutions replace those at all nodes. The error in
+    time is at most 6e-5 for a reserve of 5 % or more, and 4e-4 without a reserve (see tests).
 
     Parameters
     ----------

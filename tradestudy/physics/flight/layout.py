@@ -145,10 +145,11 @@ def rod_outer_end(run: RodRun, stock: planform.StockWing, wing: planform.Planfor
 
 
 def pocket_station(data: LayoutData, station: float, extension: float) -> float:
-    """Return where a pocket at ``station`` of the stock wing sits in a stretched one, from the centre line. [m]
+    """Return the distance of a pocket in the stretched wing from the centre line. [m]
 
-    It moves outward with the panel by ``extension`` [m]. In a redrawn panel it stays at the same share of the span.
-    This is a definition. All numbers are single (no batch shape).
+    ``station`` [m] is its distance in the stock wing, and ``extension`` [m] the length added to the half span. With the
+    scheme "plug" it moves outward by the extension. With "scaled" it stays at the same share of the span, and with
+    "tip" it does not move. This is a definition for single numbers, without batch axes.
     """
     if data.scheme == "plug":
         return station + extension
