@@ -4,7 +4,9 @@ At divergence the wing twists without limit; builders call it twist-off. With F 
 and q the dynamic pressure, it occurs where q F has the eigenvalue 1.
 
 The elevon's moment is v0 + q g (I - q F)^-1 r. Here v0 is the moment of the rigid wing, g the moment per strip
-incidence, and r the incidence that the elevon drives. This equals v0 det(I - q (F - r g / v0)) / det(I - q F). So the
+incidence, and r the incidence that the elevon drives.
+
+The moment equals v0 det(I - q (F - r g / v0)) / det(I - q F). So the
 elevon reverses where q times the matrix F - r g / v0 has the eigenvalue 1, and no root search is needed. Pitch is
 treated in the same way, with two columns and two conditions (lift and moment).
 

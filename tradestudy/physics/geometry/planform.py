@@ -80,7 +80,9 @@ class Planform(NamedTuple):
     """A half wing from the centre line to the tip, straight between the breaks in ``station``.
 
     Arrays have shape (..., n_break); those named ``_start`` or ``_end`` have shape (...). Lengths are in [m]; ``twist``
-    is in [rad], nose up positive. ``pieces`` names the pieces between the breaks, from the centre line out: "centre"
+    is in [rad], nose up positive.
+
+    ``pieces`` names the pieces between the breaks, from the centre line out: "centre"
     (flat, unswept), "panel", "tip" (added to the panel). If additional breaks cut a piece, its name is repeated.
     ``piece_shares`` is then the share of each part in the width of the stock wing's piece; it is empty if nothing is
     cut. ``marks`` holds the index of the break on which each inboard fin stands.

@@ -10,7 +10,8 @@ Source of the measurements: UIUC Propeller Database, vols 1-3, Brandt, Deters, A
 tests/published/test_brandt_2015_all.py.
 
 At lower speed the model is pessimistic, because its section polars stall too early below Re 40 000. The mean error of
-static thrust is +2 % above 5500 rpm, -2 % near 5000, -9 % near 4200, -19 % near 3400 and -28 % near 2600. Modelled peak
+static thrust is +2 % above 5500 rpm and -2 % near 5000. It is -9 % near 4200, -19 % near 3400 and -28 % near 2600.
+Modelled peak
 efficiency changes with rpm about twice as much as measured. Results are estimates: measure static thrust and current on
 the bench before you rely on them. In shapes, ``...`` means any batch axes.
 """

@@ -41,9 +41,8 @@ TABLE_DEFLECTIONS = np.radians(np.arange(-20.0, 10.1, 5.0))
 TABLE_REYNOLDS = np.geomspace(35e3, 1.4e6, 8)
 REYNOLDS_REACH, DEFLECTION_REACH = 0.2, np.radians(2.0)  # how far a looked-up value may pass the edge
 _TABLE_ALPHA = np.radians(np.arange(-14.0, 20.1, 0.5))
-_TABLE_SHARES = 0.35 * (1 - np.cos(np.pi * np.arange(21) / 20)) + 0.015 * np.arange(
-    21
-)  # shares of usable lift, denser at the ends
+# shares of usable lift at the table's nodes, denser at the ends
+_TABLE_SHARES = 0.35 * (1 - np.cos(np.pi * np.arange(21) / 20)) + 0.015 * np.arange(21)
 REFERENCE_REYNOLDS, _REFERENCE_LIFT = 2.0e5, 0.3
 _LOG_REYNOLDS_EDGES, _DEFLECTION_EDGES = np.log(TABLE_REYNOLDS[[0, -1]]), TABLE_DEFLECTIONS[[0, -1]]
 
@@ -56,6 +55,8 @@ def alpha_polars(
     forced_transition: tuple[float, float] = (1.0, 1.0),
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Return lift, drag and moment coefficients of a section over angle of attack and Reynolds number.
+
+    The source is the neural-network surrogate of the library neuralfoil, its large model.
 
     Parameters
     ----------
@@ -74,10 +75,6 @@ def alpha_polars(
     -------
     cl, cd, cm : (...) arrays
         Coefficients of lift, drag and moment. The moment is about the quarter chord, nose up positive. [-]
-
-    Notes
-    -----
-    Source: the neural-network surrogate of the library neuralfoil, its large model.
     """
     import aerosandbox as asb
     import neuralfoil
@@ -116,6 +113,8 @@ class SectionTable(NamedTuple):
 def section_table(coordinates: np.ndarray, hinge_fraction: float, finish: str = "covered") -> SectionTable:
     """Return the table of a section for a given hinge position and surface finish.
 
+    The source is the polars of ``alpha_polars``, fitted and interpolated.
+
     Parameters
     ----------
     coordinates : (n, 2) array
@@ -124,10 +123,6 @@ def section_table(coordinates: np.ndarray, hinge_fraction: float, finish: str = 
         Distance of the hinge behind the leading edge over chord. [-]
     finish : str
         "bare", "covered" or "smooth". "smooth" has free transition, which can make false minima of drag.
-
-    Notes
-    -----
-    Source: the polars of ``alpha_polars``, fitted and interpolated.
     """
     transition = TRANSITION_BY_FINISH[finish]
     shape = (len(TABLE_REYNOLDS), len(TABLE_DEFLECTIONS))
