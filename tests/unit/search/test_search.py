@@ -1,6 +1,7 @@
 """The search against itself: samples it must beat, conditions an optimum must meet, curves with known answers."""
 
 import itertools
+from contextlib import closing
 from dataclasses import replace
 from types import SimpleNamespace
 
@@ -545,7 +546,8 @@ def test_record_keeps_an_answer_to_the_last_digit(tmp_path):
     first = Record(path, "study")
     first.keep([(("solve", ONE.words), to_json(kept))])
     first.close()
-    found = from_json(Record(path, "study").known(("solve", ONE.words)))
+    with closing(Record(path, "study")) as again:
+        found = from_json(again.known(("solve", ONE.words)))
     assert (found.choice, found.variables, found.range, found.all_up_mass) == (ONE, {"extension": 0.1}, 1e5 / 3, 1.25)
     np.testing.assert_array_equal(found.margins["some"], kept.margins["some"])
 
