@@ -40,7 +40,7 @@ def timed(said, function):
 
 
 def circuits(measurements, count, rate, noise, wander):
-    """Print how often one closed circuit gives the wind within 0.5 m/s and 10 degrees, and how often its band is right."""
+    """Print how often one closed circuit gives the wind within 0.5 m/s and 10 degrees, and within its own band."""
     good, inside, refused = 0, 0, 0
     for number in range(count):
         random = np.random.default_rng(number)

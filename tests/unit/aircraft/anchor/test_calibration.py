@@ -1,4 +1,4 @@
-"""Calibration against the stock wing: measured numbers are reproduced, a flight is weighted, and nonsense is refused."""
+"""Calibration against the stock wing: measured numbers are reproduced, flights are weighted, nonsense is refused."""
 
 from dataclasses import replace
 
@@ -51,7 +51,7 @@ def rows(anchor):
 
 
 def charge(anchor, speed, used, factor):
-    """Return charge per distance [mAh/km] as the speed card computes it, at a drag factor, with a share already used."""
+    """Return charge per distance [mAh/km] by the speed card, at a drag factor, down to a share of the charge used."""
     data = anchor.data
     data = replace(data, level=data.level._replace(drag_factor=factor), power=data.power._replace(reserve=1 - used))
     return float(SpeedSweep(data, anchor.choice, anchor.variables).power_at(speed).charge_per_metre[0]) / 3.6e-3

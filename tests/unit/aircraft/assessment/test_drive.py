@@ -101,7 +101,7 @@ def test_missing_thrust_is_reported_with_speed_and_newtons(godwit, anchor):
 
 
 def test_a_propeller_that_may_burst(godwit, anchor):
-    """Check the largest rpm of a propeller: 145 000 over 10 in is 14 500 rpm by common practice, or its maker's value."""
+    """Check the largest rpm of a propeller of 10 in: by common practice 145 000 over 10, or its maker's value."""
     study = _changed(godwit, propeller={"maximum_rpm": 9000 * RPM})
     (words,) = _words(study, anchor)
     assert words.endswith("rpm at full throttle; its maker allows 9000: it may burst")

@@ -38,7 +38,8 @@ def test_no_numbers_without_a_linkage(godwit_study, sweep):
 
 
 def test_hinge_moment_is_near_that_of_a_flat_flap_at_no_incidence(godwit_study, godwit_anchor, sweep):
-    """Compare the hinge moment with Glauert's b2 alone, for the stock wing's mean elevon without camber of the section."""
+    """Compare the hinge moment with Glauert's b2 alone, for the stock wing's mean elevon and a section without
+    camber."""
     data = sweep.data
     flat = data.flight.camber._replace(lift_coefficient=0.0, moment_coefficient=0.0)
     level = data.level._replace(flight=data.flight._replace(camber=flat))

@@ -78,7 +78,8 @@ def design(space):
 
 @pytest.fixture(scope="module")
 def outputs(space, design):
-    """Return the outputs of that wing that limits use, as arrays, with dynamic pressure and load factor by condition."""
+    """Return the outputs of that wing that limits use, as arrays, plus dynamic pressure and load factor by
+    condition."""
     model = space.model(space.anchor.choice)
     model.run(space.anchor.choice, design)
     names = {output for output, *_ in TABLE.values()} | {"dynamic_pressure", "load_factor"}

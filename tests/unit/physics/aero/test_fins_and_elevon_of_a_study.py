@@ -1,4 +1,4 @@
-"""A study with an elevon of points, an inboard fin canted and toed, and tip fins reaching below the wing."""
+"""A study with an elevon outlined by points, an inboard fin with cant and toe, and tip fins that extend below."""
 
 import numpy as np
 import pytest
@@ -38,7 +38,7 @@ def laid(anchor, scheme, **changes):
 
 
 def test_fins_and_elevon_as_given(anchor):
-    """The part below is the one above mirrored and cut off; lengths and angles arrive in SI."""
+    """Check that the part of a fin below is the mirrored part above, cut off, and that lengths and angles are in SI."""
     tip, inboard = anchor.data.layout.fins
     assert (tip.from_centre, inboard.from_centre) == (None, 0.21)
     share = 50 / 130
@@ -65,14 +65,14 @@ def test_all_fins_keep_their_combined_volume(anchor, scheme, extension):
     result, now = volume(laid(anchor, scheme), extension)
     assert result == pytest.approx(stock, rel=1e-9)
     growth = now[0].height / was[0].height
-    for one, other in zip(now, was, strict=True):  # one factor for every length, none for place and angles
+    for one, other in zip(now, was, strict=True):  # lengths have one common factor, places and angles do not change
         assert (one.tip_chord, one.depth_below) == pytest.approx((growth * other.tip_chord, growth * other.depth_below))
         assert (one.from_centre, one.cant, one.toe) == (other.from_centre, other.cant, other.toe)
 
 
 @pytest.mark.parametrize("scheme", SCHEMES)
 def test_exact_slopes(anchor, scheme):
-    """Layout, flow and structure by complex step and tangents on the LU against differences of their values."""
+    """Compare derivatives of layout, flow and structure with differences. They are by complex step and by tangents."""
     data = laid(anchor, scheme)
     flying, strong = anchor.data.flight._replace(layout=data), anchor.data.strength._replace(layout=data)
 
@@ -102,7 +102,7 @@ def test_exact_slopes(anchor, scheme):
     def outputs(x):
         return one(x) if np.iscomplexobj(x) else np.stack([one(row) for row in x])
 
-    # of some 60 numbers; "plug" fixes sweep and washout, area and fins know nothing of twist and speed
+    # Of some 60 numbers. The scheme "plug" fixes sweep and washout. Area and fins do not depend on twist and speed.
     assert slopes_that_agree(outputs, np.array([0.15, 0.42, 0.04, 15.0])) > (60 if scheme == "plug" else 100)
 
 
@@ -122,11 +122,11 @@ def test_weights_include_all_fins(study, anchor, stock):
     assert stated.mass == pytest.approx(float(values["all_up_mass"]), rel=1e-12)
     assert stated.centre_of_gravity == pytest.approx(
         float(values["centre_of_gravity"]), abs=1e-4
-    )  # test_design_handling
+    )  # tested in test_design_handling
 
 
 def test_elevons_weigh_what_their_outline_covers(anchor):
-    """Fixed strips of 45 and 22 mm inside and outside of the points."""
+    """Check the mass of elevons, with fixed strips of 45 and 22 mm inside and outside of the outline's points."""
     data = anchor.data.layout
     wing = layout.wing_outline(data, np.asarray(0.0), np.asarray(data.stock.sweep), np.asarray(data.stock.washout))
     area = 2 * (0.045 * 0.30 + 0.5 * (0.045 + 0.022) * 0.30 + 0.022 * 0.02)
@@ -136,7 +136,8 @@ def test_elevons_weigh_what_their_outline_covers(anchor):
 
 
 def test_inboard_fin_loads_the_beam_at_its_station(anchor):
-    """Without it the beam carries less from the strip inside of its foot inward, and the same outside."""
+    """Check that without the fin the beam carries less from the strip inside of its foot inward, and the same
+    outside."""
     data, given = anchor.data.strength, (0.0, anchor.variables["sweep"], anchor.variables["washout"], 0.003, 1.0)
     given = strength.WingChoice(*(np.asarray(value) for value in given))
     fins = tuple(one._replace(areal_mass=0.0) if one.from_centre else one for one in data.layout.fins)
@@ -158,18 +159,19 @@ def test_drawing_matches_the_fins(study, anchor, stock):
     assert tip.y_mm == [620, 620] and tip.x_mm == [285, 435]
     assert (tip.height_mm, tip.depth_below_mm, len(tip.ends)) == (130, 50, 2)
     front, back = inboard.y_mm
-    assert front < 210 < back  # leading edge inward
+    assert front < 210 < back  # the leading edge is inward
     assert back - front == pytest.approx(110 * np.sin(np.radians(2)), abs=0.002)
     (top,) = inboard.ends
     assert np.mean(top.y_mm) == pytest.approx(210 + 90 * np.sin(np.radians(20)), abs=0.002)
-    half = len(drawn.elevon_y_mm) // 2  # hinge from inner to outer end, back to the inner end, closed
+    # closed outline: along the hinge from the inner to the outer end, then back to the inner end
+    half = len(drawn.elevon_y_mm) // 2
     hinge = dict(zip(drawn.elevon_y_mm[:half], drawn.elevon_x_mm[:half], strict=True))
     back = dict(zip(drawn.elevon_y_mm[half:-1], drawn.elevon_x_mm[half:-1], strict=True))
     assert {y: back[y] - hinge[y] for y in (70, 300, 600)} == pytest.approx({70: 45, 300: 45, 600: 22}, abs=0.01)
 
 
 def test_more_fins_increase_yaw_stiffness(godwit_study, godwit_anchor, study, anchor, stock):
-    """Against the Godwit itself: more yaw stiffness; fins below reduce the dihedral effect per side force."""
+    """Compare with the Godwit: more yaw stiffness, and fins below reduce the dihedral effect per side force."""
     result = handling.cruise_handling(stock).lateral
     plain = EvaluatedDesign(godwit_study, godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
     was = handling.cruise_handling(plain).lateral
@@ -177,7 +179,7 @@ def test_more_fins_increase_yaw_stiffness(godwit_study, godwit_anchor, study, an
 
 
 def test_short_form_of_an_elevon(tmp_path):
-    """stock.elevon_chord fills a straight elevon as before; an outline stands in its place."""
+    """Check that stock.elevon_chord still gives a straight elevon, and that an outline replaces it."""
     text = (STUDIES / "lapwing.toml").read_text(encoding="utf-8")
     short = tmp_path / "lapwing.toml"
     short.write_text(text, encoding="utf-8")

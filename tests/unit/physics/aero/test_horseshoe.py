@@ -1,4 +1,4 @@
-"""The kernel against direct integration of the Biot-Savart law, and its slopes against differences."""
+"""The horseshoe vortex against direct integration of the Biot-Savart law, and its derivatives against differences."""
 
 import numpy as np
 import pytest
@@ -13,7 +13,7 @@ NORMAL = np.array([[0.0, 0.0, 1.0], [0.0, -1.0, 0.0], [0.0, 0.6, 0.8]])
 
 
 def biot_savart(point, start, step):
-    """Velocity of a straight vortex from ``start`` along ``step`` (t from 0 to 1), unit circulation."""
+    """Return the velocity by a straight vortex of unit circulation, from ``start`` along ``step`` (t from 0 to 1)."""
 
     def part(t, axis):
         arm = point - (start + t * step)
@@ -23,7 +23,7 @@ def biot_savart(point, start, step):
 
 
 def leg(point, corner):
-    """A leg from far aft to the corner, by t = 1 / (1 + distance)."""
+    """Return the velocity by a leg from far behind to the corner, integrated over t = 1 / (1 + distance)."""
 
     def part(t, axis):
         arm = point - (corner + np.array([1 / t - 1, 0, 0]))
@@ -38,12 +38,12 @@ def test_against_direct_integration():
         for j in range(2):
             inner, outer = CORNER[START[j]], CORNER[END[j]]
             velocity = leg(point, inner) + biot_savart(point, inner, outer - inner) - leg(point, outer)
-            # quadrature to 1e-12 per piece
+            # quadrature is accurate to 1e-12 for each piece
             assert result[i, j] == pytest.approx(velocity @ NORMAL[i], abs=1e-9)
 
 
 def test_finite_in_line_with_the_bound_vortex():
-    # the mid-angle points of an unswept wing lie in line with the neighbours' bound vortices
+    # the mid-angle points of an unswept wing are in line with the bound vortices of neighbours
     corner = np.array([[0.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
     result = influence(np.array([[0.0, 2.0, 0.0]]), np.array([[0.0, 0.0, 1.0]]), corner, np.array([0]), np.array([1]))
     # only the two half-infinite legs act: 1/(4 pi) (1/(2 - 1) - 1/2), upward outside the wing
@@ -52,7 +52,7 @@ def test_finite_in_line_with_the_bound_vortex():
 
 def test_slopes_against_differences(random):
     directions = [random.normal(size=(2, *array.shape)) for array in (CONTROL, NORMAL, CORNER)]
-    directions[1][..., 0] = 0  # normals have no x part
+    directions[1][..., 0] = 0  # normals have no x component
     value, gradient = influence_with_gradient(CONTROL, NORMAL, CORNER, START, END)
     corner = directions[2]
     slope = gradient.slopes(*directions[:2], corner[:, START], corner[:, END])
@@ -67,4 +67,5 @@ def test_slopes_against_differences(random):
             return influence(*arrays, START, END)
 
         result = (8 * (moved(1) - moved(-1)) - (moved(2) - moved(-2))) / (12 * step)
-        assert slope[k] == pytest.approx(result, abs=1e-8 * np.abs(result).max())  # rounding 1e-16 / 1e-4, h^4
+        # tolerance: rounding 1e-16 / 1e-4, and h^4
+        assert slope[k] == pytest.approx(result, abs=1e-8 * np.abs(result).max())

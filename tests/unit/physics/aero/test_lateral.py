@@ -1,4 +1,4 @@
-"""Antisymmetric lattice: what must hold whatever its accuracy, strip limits, slopes, order of convergence."""
+"""Antisymmetric lattice: properties at any accuracy, limits of strip theory, derivatives, order of convergence."""
 
 import numpy as np
 import pytest
@@ -12,7 +12,7 @@ from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.mesh import half_wing_mesh
 
-ROUNDING = 1e-10  # relative, of linear systems of some hundred unknowns
+ROUNDING = 1e-10  # relative rounding error of linear systems of some hundred unknowns
 CAMBER = lattice.SectionCamber(0.12, -0.015)
 FIN = SheetFin(*(np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
 
@@ -38,9 +38,9 @@ def as_array(result):
 
 
 def whole_wing_solution(wing, fin, downwash):
-    """Both halves as separate unknowns, no mirror image: circulations of right and left panels.
+    """Return circulations of right and left panels with both halves as separate unknowns, without a mirror image.
 
-    ``downwash`` (m,) at the right control points, minus it at the left ones.
+    ``downwash``, of shape (m,), is that at the right control points. At the left ones it has the opposite sign.
     """
     mesh, n_panel = half_wing_mesh(wing, (fin,) if fin else ()), 4
     corners, control, normal = lattice._panel_points(mesh, n_panel)
@@ -50,7 +50,7 @@ def whole_wing_solution(wing, fin, downwash):
         [influence(controls, normals, corner, slice(None, -n_panel), slice(n_panel, None)) for corner in corners],
         axis=1,
     )
-    # the left horseshoes run from left to right too: outer corner first
+    # the left horseshoes also run from left to right, so the outer corner comes first
     left = np.concatenate(
         [
             influence(controls, normals, corner * flip, slice(n_panel, None), slice(None, -n_panel))
@@ -63,7 +63,7 @@ def whole_wing_solution(wing, fin, downwash):
 
 @pytest.mark.parametrize("fin", [None, FIN], ids=["plain", "fins"])
 def test_half_model_equals_whole_wing(fin):
-    """Every column: left circulations come out as minus the right ones and as those of the half model."""
+    """Check for every right-hand side that left circulations are minus the right ones, and those of the half model."""
     wing = bent_wing()
     mesh = half_wing_mesh(wing, (fin,) if fin else ())
     angles = trimmed_flight.strip_angles(wing, mesh)
@@ -87,7 +87,7 @@ def test_shared_kernel_gives_the_same():
 
 
 def test_flat_unswept_wing_has_no_sideslip_derivatives():
-    # neither dihedral nor sweep (mid-points of all bound legs in line only for constant chord) nor fins
+    # no dihedral, sweep or fins (for sweep, mid-points of all bound legs are in line only with constant chord)
     result = sideways(tapered(6, 1, 0), 0.8).derivatives
     for name in ("roll_sideslip", "yaw_sideslip", "side_sideslip"):
         assert getattr(result, name) == pytest.approx(0.0, abs=1e-12)
@@ -102,7 +102,7 @@ def test_without_lift_a_flat_wing_only_damps_in_roll():
 
 @pytest.mark.parametrize("scale", [0.3, 2.5])
 def test_size_and_speed_do_not_matter(scale):
-    """Coefficients of a wing grown in all its lengths; airspeed enters no formula at all."""
+    """Check that coefficients do not change if all lengths of a wing are scaled. Airspeed is in no formula."""
     small = sideways(bent_wing(), 0.5, FIN, camber=CAMBER, height=0.01, profile_drag=0.01).derivatives
     large = sideways(
         bent_wing(scale), 0.5, scaled_fin(scale), camber=CAMBER, height=0.01 * scale, profile_drag=0.01
@@ -111,12 +111,12 @@ def test_size_and_speed_do_not_matter(scale):
 
 
 def test_mirror_image():
-    """The other hand's wing has the same derivatives: its antisymmetric columns all change sign with its y."""
+    """Check that the mirrored wing has the same derivatives: its antisymmetric solutions change sign with its y."""
     wing = bent_wing()
     mesh = half_wing_mesh(wing, (FIN,))
     angles = trimmed_flight.strip_angles(wing, mesh)
     flip = lattice.MIRROR
-    # edges swap, so that inner stays the smaller y; strips keep their order
+    # edges swap, so that the inner one has the smaller y; the order of strips stays
     other = mesh._replace(
         inner_edge=mesh.outer_edge * flip,
         outer_edge=mesh.inner_edge * flip,
@@ -126,20 +126,21 @@ def test_mirror_image():
         outer_chord=mesh.inner_chord,
     )
     right, left = (lateral.antisymmetric_velocities(one, angles, CAMBER) for one in (mesh, other))
-    elevon = lateral.DIFFERENTIAL_ELEVON  # right one up is left one down: the column as built belongs to the right half
+    # right elevon up means left elevon down: the column as built is that of the right half
+    elevon = lateral.DIFFERENTIAL_ELEVON
     signs = np.where(np.arange(lateral.N_ANTISYMMETRIC) == elevon, 1.0, -1.0)
     assert left == pytest.approx(right * signs, rel=1e-12, abs=1e-14)
 
 
 def test_lift_dependent_parts_add_up():
-    """At no weight on any symmetric column the fixed part is left; the rest is linear and quadratic in lift.
+    """Check that without symmetric circulation the constant part is left, and the rest is linear and quadratic in lift.
 
-    Three lifts fix a parabola; a fourth must lie on it (profile drag apart, everything is at most quadratic, but
-    for the turn into stability axes, which puts one more power on each moment).
+    Three lifts determine a parabola, and a fourth must lie on it. Exceptions are profile drag and the turn into
+    stability axes, which adds one power to each moment.
     """
     at = {lift: as_array(sideways(bent_wing(), lift, FIN).derivatives) for lift in (-0.2, 0.1, 0.4, 0.7, 1.0)}
     lifts = np.array(list(at))
-    # roll and yaw carry alpha up to the fourth power: five points fix it, so look at side force alone here
+    # roll and yaw contain alpha up to the fourth power, which needs five points, so only side force is checked here
     side = np.array([values[8:] for values in at.values()])
     for power, column in zip((1, 2, 2, 1), side.T, strict=True):
         fitted = np.polynomial.Polynomial.fit(lifts, column, power + 1)
@@ -147,7 +148,7 @@ def test_lift_dependent_parts_add_up():
 
 
 def test_elevon_halves_add_up():
-    """Rolling moment of the total elevon is that of its inner and its outer part."""
+    """Check that the rolling moment of the complete elevon is that of its inner plus its outer part."""
 
     def rolled(inner, outer):
         wing = bent_wing()._replace(elevon_inner_end=np.asarray(inner), elevon_outer_end=np.asarray(outer))
@@ -158,7 +159,7 @@ def test_elevon_halves_add_up():
 
 
 def test_dihedral_and_sweep_add_up():
-    """Dihedral effect without lift, and what lift adds, against both at once."""
+    """Check that dihedral effect without lift plus the effect of lift equals both together."""
 
     def bent(angle):
         return outline([0, 1], [0, 0.466], [0.44, 0.22], height=[0, np.tan(angle)])
@@ -166,26 +167,27 @@ def test_dihedral_and_sweep_add_up():
     both = sideways(bent(0.1), 0.5).derivatives.roll_sideslip
     dihedral = sideways(bent(0.1), 0.0).derivatives.roll_sideslip
     sweep = sideways(bent(0.0), 0.5).derivatives.roll_sideslip
-    # 3 %: the bent wing's own panels are 0.5 % longer, its lift slope 1 % lower, its angle of attack 1 % higher
+    # tolerance 3 %: with dihedral, panels are 0.5 % longer, lift slope is 1 % lower, and angle of attack 1 % higher
     assert both == pytest.approx(dihedral + sweep, rel=0.03)
 
 
 def test_signs():
-    """Wind-side wing rises, fins turn into the wind, rates are damped, yawing right rolls right, elevons work."""
+    """Check signs: the windward wing rises, fins turn into the wind, rates are damped, yaw to the right rolls right."""
     result = sideways(bent_wing(), 0.5, FIN).derivatives
     assert result.roll_sideslip < 0 < result.yaw_sideslip
     assert result.roll_roll < 0 and result.yaw_yaw < 0 < result.roll_yaw
     assert result.side_sideslip < 0
-    assert result.roll_elevon > 0  # right elevon up rolls right wing down
+    assert result.roll_elevon > 0  # the right elevon up rolls the right wing down
     plain = sideways(bent_wing(twist=np.zeros(4)), 0.5).derivatives
-    assert plain.yaw_elevon < 0  # adverse: the lifting left wing drags
+    assert plain.yaw_elevon < 0  # adverse yaw: the lifting left wing has more drag
     assert plain.yaw_roll < 0
 
 
 def test_dihedral_effect_of_sweep_by_strips():
-    """Cl_beta = -CL tan(sweep) x spanwise centre of lift / span, the bound legs' sweep taken one by one.
+    """Compare with Cl_beta = -CL tan(sweep) x spanwise centre of lift / span, with the sweep of each bound leg.
 
-    tan(sweep) differs from row to row of panels by (A/4)(1 - taper)/(1 + taper) of chord fraction: 2 %.
+    With aspect ratio A, tan(sweep) differs between rows of panels by (A/4)(1 - taper)/(1 + taper) of their distance in
+    chords: 2 %.
     """
     solved = sideways(tapered(6, 0.5, 25), 0.5)
     strips = -0.5 * np.tan(np.radians(25)) * 0.5 * solved.plain.centre_of_pressure
@@ -198,11 +200,11 @@ def test_dihedral_effect_of_sweep_by_strips():
 
 
 def test_profile_drag_by_hand():
-    """Strip sums: rolling damped by cd <y^2>, yawing by twice that, sideslip by cd itself."""
+    """Compare with strip sums: profile drag cd damps roll by cd <y^2>, yaw by twice that, and sideslip by cd."""
     wing = tapered(6, 1, 0)
     without, with_drag = (as_array(sideways(wing, 0.0, counts=[24], profile_drag=cd).derivatives) for cd in (0.0, 0.02))
     added = lateral.LateralDerivatives(*(with_drag - without))
-    # 1/3 = mean of (y / half span)^2; mid-angle points integrate y^2 to 1/N^2: 0.2 % at 24
+    # mean of (y / half span)^2 is 1/3; the sum over N mid-angle points has an error of order 1/N^2: 0.2 % at 24
     assert added.roll_roll == pytest.approx(-0.02 / 6, rel=5e-3)
     assert added.yaw_yaw == pytest.approx(-0.02 / 3, rel=5e-3)
     assert added.side_sideslip == pytest.approx(-0.02, rel=1e-9)
@@ -214,29 +216,31 @@ def fin_lift_slope(aspect_ratio):
 
 @pytest.mark.parametrize("height", [0.1, 0.2, 0.35])
 def test_fins_lie_between_bare_and_end_plated(height):
-    """Side force of both fins per sideslip lies between fins alone and fins on an infinite wall (Helmbold).
+    """Check that the side force of both fins is between that of fins alone and that of fins on an infinite wall.
 
-    The wall doubles the aspect ratio; a wing is half a wall of finite chord.
+    Both are by Helmbold's formula. The wall doubles the aspect ratio; a wing is a wall of finite chord.
     """
     fin = SheetFin(*(np.asarray(length) for length in (height, 0.2, 0.12, 0.1, 0.03)))
     solved = sideways(tapered(6, 0.5, 25), 0.0, fin)
     area = 0.5 * (0.2 + 0.12) * height
     alone, walled = (2 * area / solved.plain.areas.area * fin_lift_slope(k * height**2 / area) for k in (1, 2))
     assert alone < -solved.derivatives.side_sideslip < walled
-    # and it acts near the fins' quarter chord: within 5 % of the mean fin chord times their force
+    # it acts near the quarter chord of the fins: within 5 % of the mean fin chord times their force
     chord = 0.16
     place = solved.plain.wing.leading_edge[-1] + 0.03 + 0.05 + 0.25 * chord
     arm = (place - solved.plain.neutral_point) / 2.0
     found_arm = solved.derivatives.yaw_sideslip / -solved.derivatives.side_sideslip
-    assert found_arm == pytest.approx(arm, abs=0.25 * chord / 2.0)  # small fins carry ahead of or behind a quarter
+    # small fins also induce load ahead of or behind their quarter chord
+    assert found_arm == pytest.approx(arm, abs=0.25 * chord / 2.0)
 
 
 @pytest.mark.parametrize(("name", "lift", "least"), [("roll_roll", 0.0, 1.4), ("roll_sideslip", 0.5, 1.0)])
 @pytest.mark.parametrize("wing", [(6, 0.5, 25), (5, 1, 45)])
 def test_order_of_convergence(name, lift, least, wing):
-    """Panels doubled both ways, three times. Measured 1.6 to 2.0 (damping), 1.1 to 1.6 (sweep's dihedral effect).
+    """Check orders with panels doubled both ways, three times: 1.6 to 2.0 for damping, 1.1 to 1.6 for dihedral effect.
 
-    The kink at the root holds the second down to the first order; the mesh in use is within 0.5 % of the finest.
+    The second is of sweep, and the kink at the root reduces it to first order. The mesh in use is within 0.5 % of the
+    finest.
     """
     values = np.array(
         [
@@ -250,7 +254,7 @@ def test_order_of_convergence(name, lift, least, wing):
 
 
 def shape(inputs):
-    """Return mesh, angles and areas of a bent wing from six numbers (...)."""
+    """Return mesh, angles and areas of a wing with dihedral, from six numbers with any batch shape."""
     tip, set_back, chord, rise, twist, hinge = np.moveaxis(np.asarray(inputs), -1, 0)
     zero = 0 * tip
 
@@ -282,14 +286,17 @@ def everything(inputs):
     mesh, angles, areas = shape(inputs)
     plain = lattice.symmetric_circulations(mesh, angles, CAMBER)
     skew = lateral.antisymmetric_circulations(mesh, angles, CAMBER)
-    lean = np.asarray(inputs)[..., 1]  # lift, elevon and balance move with the shape too
+    lean = np.asarray(inputs)[..., 1]  # lift, elevon and balance also change with the shape
     amplitude = np.stack([1 + 0 * lean, 0.2 * lean, -0.1 * lean, 0 * lean], axis=-1)[..., None, :]
     result = lateral.derivatives(mesh, areas, plain, skew, amplitude, 0.6 * lean, 0.1 * lean, 0.8, 0.012)
     return np.stack(result, axis=-1)[..., 0, :]
 
 
 def test_slopes():
-    """Tangents on the LU and complex-safe sums against fourth-order differences of the values; 1e-6 of the largest."""
+    """Compare derivatives with fourth-order differences of the values, within 1e-6 of the largest.
+
+    Derivatives are by tangents on the LU decomposition and sums that are safe for complex numbers.
+    """
     step = 1e-20
     exact = everything(START + 1j * step * np.eye(6)).imag / step
     for direction, along in enumerate(np.eye(6)):
@@ -307,7 +314,7 @@ def test_values_of_a_batch_are_those_alone():
 
 
 def test_conditions_are_an_axis():
-    """Two conditions at once equal each alone, real balance and effectiveness included."""
+    """Check that two conditions at once equal each alone, with real balance and effectiveness."""
     wing = bent_wing()
     plain = answer(wing, FIN, camber=FLAT)
     skew = lateral.antisymmetric_circulations(plain.mesh, trimmed_flight.strip_angles(wing, plain.mesh), FLAT)
@@ -332,7 +339,7 @@ def test_conditions_are_an_axis():
 
 
 def test_datum_does_not_matter():
-    """The wing moved aft and up with its balance point: nothing changes."""
+    """Check that nothing changes if the wing and its balance point move aft and up."""
     wing = bent_wing()
     moved = wing._replace(leading_edge=wing.leading_edge + 0.4, height=wing.height + 0.3)
     here = sideways(wing, 0.6, FIN, centre=0.2, height=0.01, camber=CAMBER, profile_drag=0.01).derivatives
@@ -341,7 +348,10 @@ def test_datum_does_not_matter():
 
 
 def test_air_velocity_is_a_turn_about_the_stability_axes():
-    """Air moves against the wing: axis x arm, rolling about (1, 0, a), yawing about (-a, 0, 1); axes aft, right, up."""
+    """Check that air moves against the wing by axis x arm: roll about (1, 0, a), yaw about (-a, 0, 1).
+
+    Here a is the angle of attack, and axes are aft, right, up.
+    """
     arm, alpha = np.array([0.3, -0.4, 0.12]), 0.07
     along, across, up = lateral._air_velocity(tuple(arm), np.asarray(alpha))
     assert (along[1], across[1], up[1]) == pytest.approx(np.cross([1, 0, alpha], arm))
@@ -351,10 +361,11 @@ def test_air_velocity_is_a_turn_about_the_stability_axes():
 
 @pytest.mark.parametrize("source", ["twist", "elevon"])
 def test_yawing_derivatives_do_not_depend_on_the_source_of_lift(source):
-    """A flat wing lifts by angle of attack, by even twist or by an elevon that is all of its chord: the same.
+    """Check that derivatives by yaw rate are equal for lift by angle of attack, by even twist, or by a full-chord
+    elevon.
 
-    Twist turns each strip about itself, angle of attack the total wing: they differ by alpha squared (0.3 %) times
-    factors of order one. The elevon keeps 2 % of chord in front of its hinge; its lift is 1.5 % short.
+    Twist turns each strip about itself, and angle of attack the complete wing. They differ by alpha squared (0.3 %)
+    times factors of order one. The elevon keeps 2 % of chord ahead of its hinge, so its lift is 1.5 % short.
     """
     angle = 0.05
     wing = tapered(6, 1, 0)

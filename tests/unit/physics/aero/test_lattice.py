@@ -1,4 +1,4 @@
-"""Right-hand sides and forces of the lattice; published values and invariants stand in their own folders."""
+"""Right-hand sides and forces of the lattice. Published values and invariants have their own folders."""
 
 import numpy as np
 import pytest
@@ -13,22 +13,22 @@ CAMBER = lattice.SectionCamber(0.15, -0.02)
 
 
 def test_upright_fins_have_no_lift_or_camber():
-    """An upright fin sees neither angle of attack nor twist nor elevon; the wing drives it."""
+    """Check that an upright fin has no downwash by angle of attack, twist or elevon. It is only loaded by the wing."""
     wing = outline([0, 0.5], [0, 0.2], [0.28, 0.18], twist=[0, -0.03], elevon_chord=[0.04, 0.03], elevon=(0.1, 0.4))
     mesh = half_wing_mesh(wing, (SheetFin(*(np.asarray(length) for length in (0.1, 0.12, 0.08, 0.03, 0.02))),))
     sides = lattice.symmetric_downwash(mesh, trimmed_flight.strip_angles(wing, mesh), CAMBER)
     assert sides[4 * mesh.n_wing :] == pytest.approx(np.zeros((4 * 6, 4)), abs=1e-12)
     result = answer(wing, SheetFin(*(np.asarray(length) for length in (0.1, 0.12, 0.08, 0.03, 0.02))))
-    # lift in y-z comes only from strips that spread in y: the fin's own lift is none
+    # only strips with width in y have lift, so the fin has none
     assert result.unit.strip_lift[mesh.n_wing :] == pytest.approx(np.zeros((6, 4)), abs=1e-12)
     assert np.all(np.abs(result.unit.strip_circulation[mesh.n_wing :, 1]) > 1e-3)
 
 
 def test_very_long_wing_tends_to_the_section():
-    """In the middle of a wing of aspect ratio 200 every column gives nearly its two-dimensional lift.
+    """Check that in the middle of a wing of aspect ratio 200 every column gives nearly its two-dimensional lift.
 
-    Lifting line, rectangular: the middle of a long wing is down by about 2/(A + 2): 1 %; tolerance twice
-    that.
+    By the lifting line, the middle of a long rectangular wing has less lift by about 2/(A + 2), with aspect ratio A: 1
+    %. The tolerance is twice that.
     """
     wing = tapered(200, 1, 0)._replace(
         elevon_chord=np.array([0.002, 0.002]),
@@ -43,10 +43,11 @@ def test_very_long_wing_tends_to_the_section():
 
 @pytest.mark.parametrize(("aspect_ratio", "moment_error"), [(1e2, 1e-4), (1e3, 1e-6), (1e4, 1e-8)])
 def test_strip_of_a_very_long_wing_is_the_section(aspect_ratio, moment_error):
-    """Camber, angle of attack and elevon in the middle strip: lift short by 1/A, moment by 1/A^2 or less.
+    """Check the middle strip: lift by camber, alpha and elevon is short by 1/A, moment by 1/A^2 or less.
 
-    Thin-airfoil values in two dimensions (tests/published/test_glauert_1926.py) are met to rounding there; here the
-    rest of the wing is all that is left. Beyond A 1e6 the kernel loses digits to the wing's own length.
+    The two-dimensional thin-airfoil values are met to rounding (tests/published/test_glauert_1926.py), so only the
+    effect of the rest of the wing is left. For aspect ratios A above 1e6 the vortices lose digits due to the length of
+    the wing.
     """
     wing = tapered(aspect_ratio, 1, 0, span=2 * aspect_ratio)
     wing = wing._replace(
@@ -57,24 +58,23 @@ def test_strip_of_a_very_long_wing_is_the_section(aspect_ratio, moment_error):
     arm = (np.arange(4) + 0.25) / 4 - 0.25
     lift, moment = 2 * circulation.sum(0) / mesh.chord[0], -2 * arm @ circulation / mesh.chord[0]
     section_lift, section_moment = np.transpose([CAMBER[:2], (2 * np.pi, 0.0), thin_airfoil.flap_slopes(0.8)])
-    # Prandtl's downwash in the middle of a long wing of eight strips a side: 1.00 to 1.04 over A
+    # Prandtl's downwash in the middle of a long wing of eight strips on each side: 1.00 to 1.04 over A
     assert (1 - lift / section_lift) * aspect_ratio == pytest.approx(np.ones(3), abs=0.04)
     assert moment == pytest.approx(section_moment, abs=moment_error)
 
 
 def test_zero_lift_moment_is_the_sections_own():
-    # untwisted, unswept: Cm0 about the aerodynamic centre is the section's, weighted by chord squared: equal
-    # chords
+    # untwisted and unswept: Cm0 about the aerodynamic centre is that of the section, weighted by chord squared; all
+    # chords are equal
     result = answer(tapered(24, 1, 0), camber=CAMBER)
     unit, volume = result.unit, result.areas.area * result.areas.mean_aerodynamic_chord
     zero = unit.moment_volume[0] + result.neutral_point * unit.lift_area[0]
-    # the tips lose the moment over about an eighth of a chord each: 1/A of the total (3.3 % at A 8), 1.1 %
-    # here
+    # the tips lose the moment over about an eighth of a chord each: 1/A of the total (3.3 % at A 8), here 1.1 %
     assert zero / volume == pytest.approx(CAMBER.moment_coefficient, rel=0.015)
 
 
 def test_pitch_rate_column_by_hand():
-    """Turning about the datum is an angle that grows with distance aft at the control points."""
+    """Check that rotation about the datum adds an angle proportional to the distance aft of each control point."""
     wing = tapered(6, 0.5, 25)
     mesh = half_wing_mesh(wing)
     sides = lattice.symmetric_downwash(mesh, trimmed_flight.strip_angles(wing, mesh), FLAT)
@@ -93,7 +93,7 @@ def test_partly_covered_strip_counts_in_part():
 
 
 def test_drag_from_circulation_and_downwash():
-    """Lift and drag by another road: Trefftz drag equals minus circulation times downwash, summed by hand."""
+    """Check that drag in the Trefftz plane equals minus circulation times downwash, summed over strips."""
     result = answer(tapered(6, 0.5, 25))
     gamma = result.unit.strip_circulation[:, 1]
     y, edge = result.mesh.middle[:, 1], np.append(result.mesh.inner_edge[:, 1], result.mesh.outer_edge[-1, 1])

@@ -1,4 +1,4 @@
-"""Drag by size: boundary layer, cross-flow, momentum theory; the catalogue; a study's list with its bands."""
+"""Drag of items by size (boundary layer, cross-flow, momentum theory), the catalogue, and a study's list with bands."""
 
 import inspect
 import tomllib
@@ -29,7 +29,8 @@ KINDS = catalogue_parts("drag_items")
 @pytest.mark.parametrize("ratio", [0.02, 0.3, 0.999, 1.001, 2.5, 20.0])
 def test_mean_pressure_of_the_one_seventh_profile(ratio):
     mean = quad(lambda y: min(y, 1.0) ** (2 / 7), 0, ratio, points=[min(1.0, ratio)], limit=200)[0] / ratio
-    assert formulas.pressure_share(ratio * 4e-3, 4e-3) == pytest.approx(mean, rel=1e-6)  # of the quadrature
+    # tolerance: error of the quadrature
+    assert formulas.pressure_share(ratio * 4e-3, 4e-3) == pytest.approx(mean, rel=1e-6)
 
 
 def test_mean_pressure_of_a_whole_layer_from_its_thicknesses():
@@ -38,20 +39,25 @@ def test_mean_pressure_of_a_whole_layer_from_its_thicknesses():
 
 
 def test_layer_growth_matches_friction():
-    """Momentum: mean friction is twice the momentum thickness, 7/72 of the layer, over the length. Both are power laws
-    of their own in the textbook (0.37 and 0.074), 3 % apart."""
+    """Check that mean friction is twice the momentum thickness, 7/72 of the layer, over the length.
+
+    Both are separate power laws in the textbook (0.37 and 0.074), 3 % apart.
+    """
     layer = formulas.turbulent_layer_thickness(0.2, AIR)
     assert 2 * 7 / 72 * layer / 0.2 == pytest.approx(turbulent_plate_friction(15 * 0.2 / 1.46e-5), rel=0.03)
 
 
 def test_step_in_the_layer_by_hand():
-    """1 mm at 80 mm: Re_x 82192, layer 0.37 x 80 mm x 0.10393 = 3.076 mm, share 7/9 x 0.3251^(2/7) = 0.5643."""
-    # three or four digits by hand: 1e-3
+    """Compare a step of 1 mm at 80 mm: Re_x 82192, layer 0.37 x 80 mm x 0.10393 = 3.076 mm.
+
+    The share is 7/9 x 0.3251^(2/7) = 0.5643.
+    """
+    # tolerance 1e-3: three or four digits by hand
     assert formulas.step(0.7, AIR, 0.12, 1e-3, 0.08) == pytest.approx(0.7 * 1.2e-4 * 0.5643, rel=1e-3)
 
 
 def test_cross_flow_principle():
-    # S. F. Hoerner, 1965, chapter III (from memory): sin^3 of the angle to the stream; 45 deg leaves 0.354
+    # S. F. Hoerner, 1965, chapter III (from memory): sin^3 of the angle to the stream; at 45 deg it is 0.354
     straight, leaning, along = (
         formulas.cylinder_across(1.0, AIR, 0.2, 2e-3, angle) for angle in np.radians([0.0, 45.0, 90.0])
     )
@@ -67,29 +73,31 @@ def test_wire_along_the_stream_is_friction_and_an_end():
 
 
 def test_two_domes_are_a_ball():
-    # clear of the layer, half a ball on its half circle twice is a ball on its circle: a 40 mm ball at 0.47 is 5.9 cm2
+    # Outside the boundary layer, twice a half ball on its half circle is a ball on its circle. A 40 mm ball with
+    # coefficient 0.47 has 5.9 cm2.
     thin = Stream(15.0, 1e-20)
-    assert 2 * formulas.dome(0.47, thin, 0.04, 0.1) == pytest.approx(0.47 * np.pi / 4 * 0.04**2, rel=1e-3)  # layer left
+    # tolerance: effect of the layer
+    assert 2 * formulas.dome(0.47, thin, 0.04, 0.1) == pytest.approx(0.47 * np.pi / 4 * 0.04**2, rel=1e-3)
 
 
 def test_disc_has_most_power_at_a_thrust_of_eight_ninths():
-    """A. Betz, 1920: 16/27 of the wind's power at a thrust coefficient of 8/9."""
+    """Compare with A. Betz, 1920: 16/27 of the wind's power at a thrust coefficient of 8/9."""
     disc = np.pi / 4 * 0.23**2
-    # the thrust is steep there: a millionth less power is a thousandth less thrust
+    # near the maximum, a millionth less power is a thousandth less thrust
     assert formulas.windmill(16 / 27 - 1e-6, AIR, 0.23) / disc == pytest.approx(8 / 9, rel=2e-3)
 
 
 @pytest.mark.parametrize("power", [0.02, 0.15, 0.4])
 def test_windmill_thrust_gives_its_power_back(power):
-    # Froude: speed through the disc is half the sum of before and after; thrust is the loss of momentum, power thrust
-    # times that speed. Solved the other way round, from the thrust.
+    # Froude: speed through the disc is half the sum of those before and after. Thrust is the loss of momentum, and
+    # power is thrust times that speed. Here it is solved from the thrust.
     thrust = formulas.windmill(power, AIR, 0.23) / (np.pi / 4 * 0.23**2)
     through = 0.5 * (1 + np.sqrt(1 - thrust))
     assert thrust * through == pytest.approx(power, rel=1e-9)
 
 
 def test_a_windmilling_propeller_drags_more_than_a_stopped_one():
-    """Common knowledge of pilots, no source; here by numbers of the catalogue for one and the same propeller."""
+    """Compare one propeller with numbers of the catalogue. It is common knowledge of pilots, no source."""
     stopped = sized_item(DragItemTable(kind="stopped propeller"), AIR)
     turning = sized_item(DragItemTable(kind="windmilling propeller"), AIR)
     assert turning.drag_area > stopped.drag_area and turning.in_glide_only and stopped.in_glide_only
@@ -117,7 +125,7 @@ def test_kind_has_the_sizes_of_its_formula_within_their_ranges(name):
     )
 
 
-# Drag area of a kind before its size could be stated, in cm2: common practice, no source; printed to two digits (4 %).
+# drag area of a kind before its size could be stated, in cm2: common practice, no source; printed to two digits (4 %)
 BEFORE = {
     "open camera nose": 8.0,
     "servo horn and rod": 1.5,
@@ -135,8 +143,11 @@ def test_typical_drag_areas(name, area):
 
 
 def test_typical_whip_is_a_wire_at_its_own_reynolds_number():
-    """1.5 mm by 120 mm. 1.2, which holds at Re 1e4 to 2e5, made it 2.2 cm2; at Re 1500 the standard drag curve has
-    0.95 (chart, from memory: 10 %)."""
+    """Check a whip of 1.5 mm by 120 mm at its own Reynolds number.
+
+    The coefficient 1.2, valid at Re 1e4 to 2e5, gave 2.2 cm2. At Re 1500 the standard drag curve has 0.95 (chart, from
+    memory: 10 %).
+    """
     assert sized_item(DragItemTable(kind="antenna whip"), AIR).drag_area == pytest.approx(1.8e-4 * 0.95, rel=0.10)
 
 
@@ -173,14 +184,14 @@ def test_bands_of_given_and_assumed_drag_areas():
 
 def test_errors_of_lines_are_independent_and_equal_within_a_line():
     items = [SizedItem("a", 2, 2.0, 1.0, 5.0, False, ""), SizedItem("b", 1, 5.0, 1.0, 13.0, False, "")]
-    # down: 2 x 1 and 4, up: 2 x 3 and 8
+    # folded down: 2 x 1 and 4; up: 2 x 3 and 8
     assert total_with_band(items) == pytest.approx((9.0, 9.0 - np.hypot(2, 4), 9.0 + 10.0))
     assert total_with_band([]) == (0.0, 0.0, 0.0)
 
 
 @pytest.fixture(scope="module")
 def sized_study():
-    """The Godwit with two unlike whips, and a propeller that stands still in the glide."""
+    """Return the Godwit with two different whips, and a propeller that stands still in the glide."""
     text = GODWIT.read_text(encoding="utf-8")
     sizes = '[[drag_item]]\nkind = "antenna whip"\nlength = "{}"\ndiameter = "{}"\n\n'
     more = sizes.format("200 mm", "2 mm") + sizes.format("100 mm", "1 mm")
@@ -198,7 +209,7 @@ def stock(sized_study):
 
 def test_breakdown_adds_up_with_each_line_of_a_kind_in_it(stock, sized_study):
     stated = stock.drag_breakdown
-    # thousandths of a cm2 are printed, ten rows of them
+    # thousandths of a cm2 are printed, in ten rows
     assert sum(row.cm2 for row in stated.parts) == pytest.approx(stated.total_cm2, abs=0.006)
     assert sum(row.share_pct for row in stated.parts) == pytest.approx(100, abs=0.06)
     assert stock.drag_cm2 == {row.part: row.cm2 for row in stated.parts}
@@ -213,19 +224,19 @@ def test_breakdown_adds_up_with_each_line_of_a_kind_in_it(stock, sized_study):
         "antenna whip 2",
     ]
     assert sum(row.cm2 for row in listed) == pytest.approx(stated.items_cm2, abs=0.004)
-    # twice as long and twice as thick, hardly another coefficient: Re 900 and 1800, on the chart (from memory) 1.0
-    # and 0.94, each read to 0.03
+    # Twice as long and twice as thick changes the coefficient little: at Re 900 and 1800 the chart (from memory) has
+    # 1.0 and 0.94, each read to 0.03.
     assert listed[-2].cm2 / listed[-1].cm2 == pytest.approx(4 * 0.94, rel=0.045)
 
 
 def test_no_listed_thing_can_take_the_place_of_a_part_of_the_model(stock):
-    """The study refuses those names: every row that is not listed has to be among them."""
+    """Check that the study refuses the names of parts of the model: every row that is not listed is among them."""
     assert {row.part for row in stock.drag_breakdown.parts if not row.listed} == set(MODEL_DRAG_PARTS)
     assert not set(MODEL_DRAG_PARTS) & set(catalogue_parts("drag_items"))
 
 
 def test_drag_balances_the_weight_by_lift_over_drag(stock):
-    """Weight over drag, with the drag of the power curve that is drawn: 40 points, 0.3 %."""
+    """Compare weight over drag with the drawn power curve of 40 points, within 0.3 %."""
     numbers, curves = stock.numbers, stock.curves
     drag = np.interp(numbers.cruise_speed_kmh, curves.speed_kmh, curves.drag_n)
     assert stock.drag_breakdown.lift_to_drag == pytest.approx(9.80665e-3 * numbers.auw_g / drag, rel=3e-3)
@@ -235,7 +246,7 @@ def test_a_stopped_propeller_counts_in_the_glide_only(stock, sized_study):
     stated = stock.drag_breakdown
     added = 1.1 * 0.2286 * 0.017 * 1e4
     assert [row.part for row in stated.glide_parts] == ["stopped propeller"]
-    assert stated.glide_parts[0].cm2 == pytest.approx(added, abs=1e-3)  # printed digits
+    assert stated.glide_parts[0].cm2 == pytest.approx(added, abs=1e-3)  # tolerance: printed digits
     assert stated.glide_ratio == pytest.approx(
         stated.lift_to_drag * stated.total_cm2 / (stated.total_cm2 + added), abs=2e-3
     )  # printed digits

@@ -1,4 +1,4 @@
-"""Pitch damping, small motions and roll rate: closed forms, invariants, slopes."""
+"""Pitch damping, small motions and roll rate: closed forms, invariants, derivatives."""
 
 import numpy as np
 import pytest
@@ -23,7 +23,7 @@ def flight_of(speed=15.0, lift_coefficient=0.45, drag_coefficient=0.03, drag_slo
 
 
 def areas_of(weight, flight):
-    """The area that carries ``weight`` [kg] in this flight, aspect ratio 6."""
+    """Return the areas of a wing of aspect ratio 6 that carries ``weight`` [kg] in this flight."""
     area = weight * GRAVITY / (flight.dynamic_pressure * flight.lift_coefficient)
     span = np.sqrt(6 * area)
     return Areas(span, area, area / span * 1.04, np.asarray(0.1), np.asarray(6.0))
@@ -38,10 +38,10 @@ PITCH = small_motions.PitchDerivatives(*(np.asarray(value) for value in (4.2, -0
 
 @pytest.mark.parametrize("lift_over_drag", [8.0, 15.0, 40.0])
 def test_phugoid_of_lanchester(lift_over_drag):
-    """Period pi sqrt(2) V / g, damping ratio 1 / (sqrt(2) L/D) at constant thrust (Lanchester 1908; any text).
+    """Compare with a period of pi sqrt(2) V / g and a damping ratio of 1 / (sqrt(2) L/D) at constant thrust.
 
-    The limit needs a wing of constant angle of attack: pitch moment a thousand times ours. Left over are
-    terms of (D/L)^2: 2 % at 8.
+    These are from Lanchester 1908 (any text). They require a constant angle of attack, so the pitch moment is a
+    thousand times ours. Terms of order (D/L)^2 are left: 2 % at 8.
     """
     flight = flight_of(drag_coefficient=0.45 / lift_over_drag, drag_slope=0.0)
     stiff = PITCH._replace(moment_alpha=np.asarray(-340.0), moment_rate=np.asarray(-140.0), lift_rate=np.asarray(0.0))
@@ -66,14 +66,18 @@ def test_constant_power_damps_the_phugoid_half_as_much_again():
 
 
 def test_short_period_by_two_degrees_of_freedom():
-    """Constant speed: frequency^2 = Zw Mq - V Mw, damping -(Mq + Zw) (closed form, Nelson chapter 4, from memory)."""
+    """Compare at constant speed: frequency^2 = Zw Mq - V Mw, damping -(Mq + Zw) (closed form, Nelson chapter 4, from
+    memory).
+
+    Zw is vertical acceleration by vertical speed, Mq and Mw are pitching acceleration by pitch rate and vertical speed.
+    """
     flight = flight_of()
     areas = areas_of(1.4, flight)
     matrix = small_motions.longitudinal_matrix(PITCH, areas, inertia_of(), flight)
     result = small_motions.pitch_motions(matrix).short_period
     frequency = np.sqrt(matrix[1, 1] * matrix[2, 2] - matrix[1, 2] * matrix[2, 1])
     damping = -(matrix[1, 1] + matrix[2, 2]) / (2 * frequency)
-    # 1 %: speed hardly changes in a twentieth of the phugoid's period
+    # tolerance 1 %: speed changes little in a twentieth of the phugoid's period
     assert result.damping_ratio == pytest.approx(damping, rel=0.01)
     assert result.period == pytest.approx(2 * np.pi / (frequency * np.sqrt(1 - damping**2)), rel=0.01)
     # the same from the coefficients by hand
@@ -85,7 +89,7 @@ def test_short_period_by_two_degrees_of_freedom():
 
 
 def test_unstable_wing_has_a_growing_motion():
-    """Balance behind the neutral point far enough: one pitch motion grows without oscillation."""
+    """Check that with balance far enough behind the neutral point, one pitch motion grows without oscillation."""
     flight = flight_of()
     tail_heavy = PITCH._replace(moment_alpha=np.asarray(0.5))
     matrix = small_motions.longitudinal_matrix(tail_heavy, areas_of(1.4, flight), inertia_of(), flight)
@@ -111,7 +115,10 @@ def lateral_case(dihedral=0.03, **changes):
 
 
 def test_roll_subsidence_by_one_degree_of_freedom():
-    """Roll alone: growth = Lp. A tailless wing's sideslip bends it a little: within 15 % (handbooks: 10 to 20 %)."""
+    """Compare with roll alone, which grows at the rate Lp, within 15 % (handbooks: 10 to 20 %).
+
+    Lp is rolling acceleration by roll rate. Sideslip of a tailless wing changes it a little.
+    """
     matrix, result, areas, flight = lateral_case()
     alone = flight.dynamic_pressure * areas.area * areas.span**2 / 30.0 * result.roll_roll / 0.026
     assert small_motions.lateral_motions(matrix).roll.growth == pytest.approx(alone, rel=0.15)
@@ -119,7 +126,7 @@ def test_roll_subsidence_by_one_degree_of_freedom():
 
 
 def test_spiral_stability_changes_at_the_closed_form():
-    """Neutral when Cl_beta Cn_r = Cl_r Cn_beta (determinant zero; any text): set Cn_r so and just off it."""
+    """Check that the spiral is neutral at Cl_beta Cn_r = Cl_r Cn_beta (determinant zero; any text), and near it."""
     _, result, *_ = lateral_case()
     neutral = result.roll_yaw * result.yaw_sideslip / result.roll_sideslip
     for share, sign in ((0.9, 1), (1.1, -1)):
@@ -130,9 +137,10 @@ def test_spiral_stability_changes_at_the_closed_form():
 
 
 def test_dutch_roll_without_roll():
-    """No dihedral effect, yaw alone: frequency^2 = N_beta + Y N_r, damping -(Y + N_r) (closed form).
+    """Compare with yaw alone, without dihedral effect: frequency^2 = N_beta + Y N_r, damping -(Y + N_r) (closed form).
 
-    Rolling moment of yawing and yawing moment of rolling are set to none, so it is exact.
+    N_beta and N_r are yawing acceleration by sideslip and yaw rate, and Y is that of side force. Rolling moment by yaw
+    and yawing moment by roll are set to zero, so it is exact.
     """
     matrix, result, areas, flight = lateral_case(
         roll_sideslip=0.0, roll_yaw=0.0, yaw_roll=0.0, side_roll=0.0, side_yaw=0.0
@@ -148,7 +156,7 @@ def test_dutch_roll_without_roll():
 
 def test_more_fin_oscillates_faster():
     little, much = (lateral_case(yaw_sideslip=value)[0] for value in (0.02, 0.08))
-    # frequency goes about with the root of the yaw stiffness; coupling with roll takes some
+    # frequency is about proportional to the root of yaw stiffness; coupling with roll reduces it
     ratio = (
         small_motions.lateral_motions(little).dutch_roll.period / small_motions.lateral_motions(much).dutch_roll.period
     )
@@ -174,7 +182,7 @@ def test_batch_equals_loop():
 
 @pytest.mark.parametrize("kind", ["pitch", "lateral"])
 def test_slopes_of_motions(kind):
-    """Complex step against fourth-order differences, 1e-6 of the largest slope (step 1e-3: truncation 1e-10)."""
+    """Compare complex step with fourth-order differences, within 1e-6 of the largest (step 1e-3: truncation 1e-10)."""
 
     def stated(value):
         if kind == "pitch":
@@ -189,7 +197,7 @@ def test_slopes_of_motions(kind):
             )
             result = small_motions.pitch_motions(matrix)
         else:
-            matrix, *_ = lateral_case(yaw_yaw=-0.2)  # a spiral that dies out, well off the neutral one
+            matrix, *_ = lateral_case(yaw_yaw=-0.2)  # a damped spiral, not close to neutral
             result = small_motions.lateral_motions(matrix * (1 + value * np.cos(np.arange(16).reshape(4, 4))))
         return np.stack(
             [
@@ -206,11 +214,11 @@ def test_slopes_of_motions(kind):
 
 
 def test_pitch_damping_by_strips():
-    """Unswept wing balanced at its quarter chord: 2 CL_alpha arm in lift; in moment the section's own -pi/4.
+    """Compare an unswept wing balanced at its quarter chord: lift is 2 CL_alpha arm, moment is the section's own -pi/4.
 
-    Thin airfoil turning about its quarter chord: the wash at the three-quarter point, q c / 2, sets the lift:
-    CL_q = CL_alpha, and curvature leaves a moment of -pi/4 per q c / 2V about the quarter chord (thin-airfoil
-    theory; the bound vortices cannot all see it: n panels give -pi/4 (1 - 1/n^2)). Long wing, 3 % for its tips.
+    By thin-airfoil theory, a section that rotates about its quarter chord has downwash q c / 2 at its three-quarter
+    point. So CL_q = CL_alpha, and curvature gives a moment of -pi/4 per q c / 2V about the quarter chord. Bound
+    vortices on n panels give -pi/4 (1 - 1/n^2) of it. The wing is long, with 3 % for its tips.
     """
     result = answer(tapered(60, 1, 0), counts=[24])
     chord = result.areas.mean_aerodynamic_chord
@@ -235,7 +243,7 @@ def test_pitch_damping_grows_with_sweep_and_ignores_the_datum():
 
 
 def test_roll_rate():
-    """Helix angle p b / 2V = -Cl_delta delta / Cl_p, by hand."""
+    """Compare the helix angle p b / 2V = -Cl_delta delta / Cl_p by hand, with roll rate p, span b, deflection delta."""
     result = lateral_case()[1]._replace(roll_elevon=0.3, roll_roll=-0.45)
     assert roll_per_metre(result, 0.2, 1.1) == pytest.approx(0.3 * 0.2 / 0.45 * 2 / 1.1)
 
@@ -244,7 +252,8 @@ MATERIALS = mass.WingMaterials(0.068, 2.05, 30.0, 0.05, 150.0, 0.006)
 
 
 def test_inertia_of_a_plain_wing():
-    """Constant chord, no sweep: m b^2 / 12 in roll; across the chord each layer by its stated radius."""
+    """Compare constant chord without sweep: m b^2 / 12 in roll, and across the chord each layer by its stated
+    radius."""
     wing = outline([0, 0.6], [0, 0], [0.25, 0.25], elevon_chord=[0.04, 0.04])
     result = inertia.about_centre(inertia.bare_wing_moments(wing, MATERIALS))
     lumps = mass.bare_wing_lumps(wing, MATERIALS)
@@ -256,11 +265,12 @@ def test_inertia_of_a_plain_wing():
         for name, lump in lumps.items()
     )
     assert result.pitch == pytest.approx(pitch, rel=1e-12)
-    assert result.yaw == pytest.approx(result.roll + result.pitch, rel=1e-12)  # flat: perpendicular axes
+    # a flat body: yaw inertia is roll plus pitch
+    assert result.yaw == pytest.approx(result.roll + result.pitch, rel=1e-12)
 
 
 def test_inertia_against_many_points():
-    """Swept, tapered, bent, with rods and fins, against 4000 strips: midpoint sums are good to 1e-6."""
+    """Compare a swept, tapered wing with dihedral, rods and fins with sums over 4000 strips, accurate to 1e-6."""
     wing = outline([0, 0.1, 0.7], [0, 0, 0.3], [0.28, 0.28, 0.17], height=[0, 0, 0.06], elevon_chord=[0.04, 0.04, 0.02])
     result = inertia.total_moments(
         [
@@ -303,7 +313,7 @@ def test_inertia_against_many_points():
 
 
 def test_box_and_parallel_axes():
-    """Two boxes: one's own inertia plus the shared mass at half their distance, by hand."""
+    """Compare two boxes by hand: the inertia of each plus the reduced mass times their distance squared."""
     parts = [
         inertia.box_moments(0.6, 0.1, 0.02, length=0.2, width=0.12, depth=0.03),
         inertia.box_moments(0.6, 0.3, -0.02),
@@ -317,19 +327,19 @@ def test_box_and_parallel_axes():
 
 
 def test_turned_axes():
-    """Turning by the principal angle leaves no product; traces stay; points turned by hand give the same."""
+    """Check that the principal angle removes the product of inertia, traces stay, and turned points agree."""
     body = inertia_of(roll=0.03, yaw=0.05, product=0.004)
     turned = small_motions.turned_inertia(body, np.asarray(0.2))
     assert turned.roll + turned.yaw == pytest.approx(0.08)
     assert turned.roll * turned.yaw - turned.roll_yaw**2 == pytest.approx(0.03 * 0.05 - 0.004**2)
-    x, z, alpha = 0.3, 0.05, 0.2  # a point mass of 1 kg, seen in axes along a stream from below
+    x, z, alpha = 0.3, 0.05, 0.2  # a point mass of 1 kg, in axes along a stream from below
     along, above = x * np.cos(alpha) + z * np.sin(alpha), z * np.cos(alpha) - x * np.sin(alpha)
     point = small_motions.turned_inertia(inertia_of(roll=z * z, yaw=x * x, product=x * z), np.asarray(alpha))
     assert (point.roll, point.yaw, point.roll_yaw) == pytest.approx((above**2, along**2, along * above))
 
 
 def test_product_of_inertia_couples_roll_and_yaw():
-    """Rows two and three times the inertia tensor give the moments themselves."""
+    """Check that rows two and three times the inertia tensor give the moments."""
     result, areas, flight = lateral_case()[1:]
     matrix = small_motions.lateral_matrix(result, areas, inertia_of(product=0.006), flight)
     moments = np.array([[0.026, -0.006], [-0.006, 0.037]]) @ matrix[1:3, :3]

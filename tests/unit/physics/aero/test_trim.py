@@ -1,4 +1,4 @@
-"""Balance of lift and moment checked from the forces themselves, not from the solution formula."""
+"""Balance of lift and moment, checked by the forces and not by the formula of the solution."""
 
 import numpy as np
 import pytest
@@ -48,8 +48,7 @@ def test_static_margin_is_the_slope_of_moment_over_lift(wing):
 
 
 def test_forces_balance(wing):
-    """Lift of the amplitudes is weight times load factor; moment about the balance point is that of
-    thrust."""
+    """Check that lift is weight times load factor, and the moment about the balance point is that of thrust."""
     thrust = np.full(4, 2e-4)
     centre, result = state(wing, thrust=thrust)
     lift = result.amplitude @ wing.unit.lift_area * PRESSURE
@@ -59,11 +58,12 @@ def test_forces_balance(wing):
 
 
 def test_pull_up_turns_about_the_balance_point(wing):
-    """The path bends by (n - 1) g / V^2 per metre; alpha at the balance point is without the turn."""
+    """Check that the flight path curves by (n - 1) g / V^2 per metre, and alpha at the balance point has no turn in
+    it."""
     centre, result = state(wing)
     rate = (FACTOR - 1) * GRAVITY / SPEED**2
     assert result.amplitude[:, 3] == pytest.approx(rate, rel=ROUNDING)
-    # local flow angle at x is alpha + rate (x - x_cg): the columns hold alpha - rate x_cg and rate
+    # the local flow angle at x is alpha + rate (x - x_cg): the columns contain alpha - rate x_cg and rate
     assert result.amplitude[:, 1] + result.amplitude[:, 3] * centre == pytest.approx(result.alpha, rel=ROUNDING)
 
 
@@ -80,7 +80,7 @@ def test_weak_elevons_move_further(wing):
 
 
 def test_same_lift_coefficient_same_attitude(wing):
-    """Double the speed at four times the weight: same angles, strip forces four times."""
+    """Check that double speed at four times the weight has equal angles and four times the strip forces."""
     centre = trim.balance_points(wing.unit, wing.areas.mean_aerodynamic_chord, 0.08).centre_of_gravity
     one, four = np.ones(1), np.array([20.0])
     slow = trim.rigid_trim(wing.unit, trim.TrimInputs(centre, WEIGHT, np.array([100.0]), one, four, 0.8))
@@ -89,12 +89,11 @@ def test_same_lift_coefficient_same_attitude(wing):
     light = trim.strip_forces(wing.unit.strip_lift, slow.amplitude, np.array([100.0]))
     heavy = trim.strip_forces(wing.unit.strip_lift, fast.amplitude, np.array([400.0]))
     assert heavy == pytest.approx(4 * light, rel=ROUNDING)
-    assert 2 * light.sum() == pytest.approx(float(WEIGHT), rel=ROUNDING)  # no fins: all lift is on the strips
+    assert 2 * light.sum() == pytest.approx(float(WEIGHT), rel=ROUNDING)  # without fins, all lift is on the strips
 
 
 def test_equilibrium_of_a_tailless_wing(wing):
-    """At trim Cm0 = CL x static margin (any text): combined moment at zero lift of twist, camber
-    and elevon."""
+    """Check Cm0 = CL x static margin at trim (any text), with Cm0 of twist, camber and elevon at zero lift."""
     _, result = state(wing, 0.08)
     area, chord = wing.areas.area, wing.areas.mean_aerodynamic_chord
     neutral = wing.neutral_point
@@ -125,7 +124,7 @@ def test_induced_drag_is_the_quadratic_form(wing):
     _, result = state(wing)
     areas = trim.induced_drag_areas(wing.unit, result.amplitude)
     lift = result.amplitude @ wing.unit.lift_area
-    # by definition of span efficiency; a trimmed washed-out wing lies below one and above a half
+    # by the definition of span efficiency; for a trimmed wing with washout it is between a half and one
     efficiency = lift**2 / (np.pi * wing.areas.span**2 * areas)
     assert np.all((efficiency[:3] > 0.5) & (efficiency[:3] < 1.0))
     assert areas[0] == pytest.approx(result.amplitude[0] @ wing.unit.drag_area_matrix @ result.amplitude[0])

@@ -1,4 +1,4 @@
-"""Eigenvalues of the flexible feedback: slopes, complex pairs, and the roots that they stand for."""
+"""Eigenvalues of the flexible feedback matrix: derivatives, complex pairs, and the speeds computed from them."""
 
 import numpy as np
 import pytest
@@ -11,7 +11,7 @@ PRESSURE = np.array([100.0, 400.0])
 
 
 def block(first, *rest):
-    """A matrix of known eigenvalues, well mixed: numbers, or (real, imaginary) pairs."""
+    """Return a full matrix with known eigenvalues: numbers, or (real, imaginary) pairs."""
     blocks = [
         np.array([[value]]) if np.isscalar(value) else np.array([[value[0], value[1]], [-value[1], value[0]]])
         for value in (first, *rest)
@@ -30,7 +30,7 @@ def block(first, *rest):
 )
 def test_share_is_the_largest_real_part(values, largest):
     share = divergence_reversal.twist_off_share(1e-3 * block(*values), PRESSURE)
-    assert share == pytest.approx(1e-3 * largest * PRESSURE, rel=1e-10)  # rounding
+    assert share == pytest.approx(1e-3 * largest * PRESSURE, rel=1e-10)  # tolerance: rounding
 
 
 @pytest.mark.parametrize("values", [(-4.0, 1.5, 0.2, -0.1), ((1.2, 0.7), 0.3, -5.0), (2.0, (0.5, 3.0))])
@@ -101,7 +101,7 @@ def test_reversals_are_the_roots_of_effectiveness(behind):
     result = divergence_reversal.roll_reversal_pressure(rolling, air.roll_volume)
     assert np.all([roll(pressure) > 0 for pressure in np.linspace(0.0, 0.999 * result, 60)])
     assert brentq(roll, 0.9 * result, 1.1 * result, xtol=1e-12) == pytest.approx(result, rel=1e-9)
-    # in pitch this wing twists off first; the root is one all the same
+    # in pitch this wing diverges first; the root exists all the same
     result = divergence_reversal.pitch_reversal_pressure(symmetric, air.unit)
     assert result > divergence_reversal.twist_off_pressure(symmetric.feedback)
     assert brentq(pitch, 0.99 * result, 1.01 * result, xtol=1e-12) == pytest.approx(result, rel=1e-9)

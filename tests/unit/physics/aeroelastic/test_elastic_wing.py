@@ -1,4 +1,5 @@
-"""Lattice and beam coupled: against one another by iteration, limits of stiffness, scaling, mirror image, slopes."""
+"""Lattice and beam coupled: against an iteration between them, limits of stiffness, scaling, mirror image,
+derivatives."""
 
 from typing import NamedTuple
 
@@ -18,7 +19,7 @@ from tradestudy.physics.structure import wing_beam
 SHAPE = {"extension": 0.04, "sweep": 0.4, "washout": 0.04}
 RODS = {"rod_diameter": 0.003, "rod_pairs": 1.0}
 MASS, MARGIN = 1.5, 0.08
-# from slow flight to near the speed at which the elevons no longer pitch this wing: past it iteration does not settle
+# from slow flight to near the speed at which elevons lose pitch control of this wing; beyond it iteration diverges
 PRESSURE = np.array([110.0, 400.0, 800.0])
 FACTOR = np.array([1.0, 3.0, -1.2])
 
@@ -49,9 +50,9 @@ def soft(data, stiffer=1.0, weightless=False, **changes):
 
 
 def neutral_points(unit, incidences, weight, dynamic_pressure):
-    """Return where lift from angle of attack acts behind the nose datum (..., n_condition), elevons fixed. [m]
+    """Return where lift by angle of attack acts behind the nose datum, of shape (..., n_condition), elevons fixed. [m]
 
-    At constant speed, the load factor following the lift, so that the wing's own weight untwists it in part.
+    Speed is constant and the load factor follows lift, so the wing's own weight reduces its twist.
     """
     lift, moment = (
         elastic_wing.with_elastic_part(unit.lift_area, incidences),
@@ -71,7 +72,7 @@ LEANING = (
 
 @pytest.fixture(scope="module", params=["upright", "leaning"])
 def data(request, godwit):
-    """The demonstration wing with its own fins, or with fins that lift, on the tips and inboard."""
+    """Return the data of the demonstration wing with its own fins, or with fins that lift, on the tips and inboard."""
     return godwit("scaled") if request.param == "upright" else godwit("scaled", fins=LEANING)
 
 
@@ -85,7 +86,7 @@ def centre_of_gravity(solution):
 
 
 def conditions(data, solution):
-    """What trim needs of the three conditions."""
+    """Return the inputs for trim in the three conditions."""
     return trim.TrimInputs(
         centre_of_gravity=centre_of_gravity(solution),
         weight=np.asarray(MASS * GRAVITY),
@@ -108,13 +109,14 @@ def at_strips(twist, built):
 
 
 def test_incidence_of_all_strips_is_angle_of_attack():
-    """All strips turned alike answer as angle of attack does; twisted, as a wing of that twist does; with dihedral."""
+    """Check that incidence of all strips acts like angle of attack, or like twist if it varies. With dihedral."""
     bent = outline([0, 0.05, 0.5, 0.7], [0, 0, 0.2, 0.27], [0.28, 0.28, 0.18, 0.14], height=[0, 0, 0.07, 0.1])
     mesh = half_wing_mesh(bent)
     angles = trimmed_flight.strip_angles(bent, mesh)
     camber = lattice.SectionCamber(0.1, -0.01)
     result = lattice.symmetric_circulations(mesh, angles, camber, strips=True)
-    assert result[..., 4:].sum(-1) == pytest.approx(result[..., lattice.ALPHA], rel=1e-9, abs=1e-12)  # rounding
+    # tolerance: rounding
+    assert result[..., 4:].sum(-1) == pytest.approx(result[..., lattice.ALPHA], rel=1e-9, abs=1e-12)
     twist = np.linspace(0.0, -0.05, mesh.n_wing)
     turned = angles._replace(twist=angles.twist + np.pad(twist, (0, len(angles.twist) - mesh.n_wing)))
     moved = lattice.symmetric_circulations(mesh, turned, camber)[..., 0] - result[..., 0]
@@ -123,7 +125,8 @@ def test_incidence_of_all_strips_is_angle_of_attack():
 
 @pytest.mark.parametrize("condition", [0, 1, 2])
 def test_one_shot_equals_iteration(data, wing, condition):
-    """Rigid lattice of the twisted strips solved anew, beam loaded, twisted again, until nothing moves."""
+    """Compare with an iteration: rigid lattice of the twisted strips, loads on the beam, twist, until nothing
+    changes."""
     solution, mesh = wing.solution, wing.solution.mesh
     angles = trimmed_flight.strip_angles(solution.wing, mesh)
     given = trim.TrimInputs(
@@ -148,7 +151,7 @@ def test_one_shot_equals_iteration(data, wing, condition):
             break
     assert np.abs(step).max() < 1e-13
     result = trimmed(data, wing)
-    assert np.abs(result.incidence[condition]).max() > np.radians(0.1)  # there is something to find
+    assert np.abs(result.incidence[condition]).max() > np.radians(0.1)  # the twist is not negligible
     assert result.incidence[condition] == pytest.approx(incidence, rel=1e-8, abs=1e-11)
     assert result.elevon[condition] == pytest.approx(state.elevon[0], rel=1e-8)
     assert result.alpha[condition] == pytest.approx(state.alpha[0], rel=1e-8)
@@ -160,7 +163,7 @@ def test_one_shot_equals_iteration(data, wing, condition):
 
 
 def test_rolling_equals_iteration(data, wing):
-    """A roll rate and elevon given; the lattice of antisymmetric flow solved anew for each twist."""
+    """Compare with the same iteration for a given roll rate and elevon, with the antisymmetric lattice."""
     solution, mesh = wing.solution, wing.solution.mesh
     own, image = lattice.normalwash(mesh)
     angles = trimmed_flight.strip_angles(solution.wing, mesh)
@@ -191,7 +194,10 @@ def test_rolling_equals_iteration(data, wing):
 
 
 def test_one_elevon_alone_on_the_whole_wing(data, wing):
-    """Both halves as separate unknowns: half the symmetric result and half the rolling one, added and subtracted."""
+    """Compare one elevon with both halves as separate unknowns.
+
+    It is the sum and difference of half the symmetric and half the rolling solution.
+    """
     mesh, n = wing.solution.mesh, wing.solution.mesh.n_wing
     own, image = lattice.normalwash(mesh)
     total = np.block([[own, image], [image, own]])
@@ -208,9 +214,10 @@ def test_one_elevon_alone_on_the_whole_wing(data, wing):
     turned = np.vstack([wing.compliance.lift @ lift + wing.compliance.moment @ moment for lift, moment in halves])
     right, left = np.split(np.linalg.solve(np.eye(2 * n) - PRESSURE[1] * turned[:, 1:], PRESSURE[1] * turned[:, 0]), 2)
     both = elastic_wing.elastic_incidences(wing.symmetric, PRESSURE)[1, :, lattice.ELEVON]
-    # differential elevon is one up on the right, one down on the left
+    # differential elevon is up on the right, down on the left
     rolling = -elastic_wing.elastic_incidences(wing.rolling, PRESSURE)[1, :, 1]
-    assert right == pytest.approx(0.5 * (both + rolling), rel=1e-8, abs=1e-11)  # rounding of the larger system
+    # tolerance: rounding of the larger system
+    assert right == pytest.approx(0.5 * (both + rolling), rel=1e-8, abs=1e-11)
     assert left == pytest.approx(0.5 * (both - rolling), rel=1e-8, abs=1e-11)
     assert np.abs(left).max() > 1e-3
 
@@ -241,7 +248,7 @@ def test_stiff_wing_is_the_rigid_one(data):
 
 
 def test_flight_on_a_stiff_beam_is_rigid_flight(data):
-    """Through the conditions of `flight`: gusts, pull-ups and what is handed on to the structure."""
+    """Check through `flight`: gusts, pull-ups and the loads passed to the structure equal those of a rigid wing."""
     hard = soft(data, stiffer=1e12)
     choice = np.asarray(MASS), np.asarray(MARGIN), np.asarray(15.0)
     rigid = trimmed_flight.trim_conditions(data.flight, hard.solution, *choice)
@@ -264,7 +271,7 @@ def test_flight_on_a_soft_wing_carries_its_load(data, wing):
 
 
 def test_dynamic_pressure_is_softness(data, wing):
-    """A wing k times as stiff behaves at k times the dynamic pressure as this one does."""
+    """Check that a wing k times as stiff behaves at k times the dynamic pressure like the original."""
     stiffer = soft(data, stiffer=3.0)
     for mine, other in ((wing.symmetric, stiffer.symmetric), (wing.rolling, stiffer.rolling)):
         incidences, scaled = (
@@ -272,7 +279,8 @@ def test_dynamic_pressure_is_softness(data, wing):
             elastic_wing.elastic_incidences(other, 3 * PRESSURE),
         )
         assert scaled[..., :-1] == pytest.approx(incidences[..., :-1], rel=1e-9, abs=1e-12)
-        assert 3 * scaled[..., -1] == pytest.approx(incidences[..., -1], rel=1e-9, abs=1e-12)  # weight has no speed
+        # weight does not depend on speed
+        assert 3 * scaled[..., -1] == pytest.approx(incidences[..., -1], rel=1e-9, abs=1e-12)
         share, double = (divergence_reversal.twist_off_share(mine.feedback, each) for each in (PRESSURE, 2 * PRESSURE))
         assert double == pytest.approx(2 * share, rel=1e-12)
     assert divergence_reversal.roll_reversal_pressure(stiffer.rolling, wing.air.roll_volume) == pytest.approx(
@@ -300,14 +308,14 @@ def test_loose_covering_is_a_wing_built_with_less_bond(data, wing, share):
 
 
 def test_reversal_scales_with_torsional_rigidity(data, wing):
-    """Half the bond: GJ falls by the covering's half at every station, and so does the speed squared, between them."""
+    """Check that half the bond reduces GJ by half of the covering's share, and speed squared within that range."""
     weak = wing_beam.with_covering_share(wing.built.beam, 0.5)
     ratio = weak.torsional_rigidity / wing.built.beam.torsional_rigidity
     _, rolling = elastic_wing.couplings(elastic_wing.compliance(weak, *wing.built[1:]), wing.air)
     moved = divergence_reversal.roll_reversal_pressure(
         rolling, wing.air.roll_volume
     ) / divergence_reversal.roll_reversal_pressure(wing.rolling, wing.air.roll_volume)
-    # bending, which the bond hardly touches, takes a share of its own
+    # bending depends little on the bond and has some effect
     assert ratio.min() < moved < 1.05 * ratio.max()
     # torsion alone: rods that do not bend
     stiff = [
@@ -325,7 +333,8 @@ def test_reversal_scales_with_torsional_rigidity(data, wing):
 
 
 def test_neutral_point_is_where_a_gust_lifts(data, wing):
-    """Lift that angle of attack adds at fixed elevon, with its load factor, has no moment about the neutral point."""
+    """Check that lift added by angle of attack at fixed elevon, with its load factor, has no moment about the
+    neutral point."""
     plain, gusty = (trimmed(data, wing, gust_load_factor=np.full(3, extra)) for extra in (0.0, 0.4))
     added = gusty.amplitude - plain.amplitude
     lift, moment = added @ wing.air.unit.lift_area, added @ wing.air.unit.moment_volume
@@ -337,7 +346,7 @@ def test_neutral_point_is_where_a_gust_lifts(data, wing):
 
 
 def test_pitch_effectiveness_from_trim(data):
-    """The elevon that cancels a given moment at constant lift grows as one over the effectiveness."""
+    """Check that the elevon which cancels a given moment at constant lift is proportional to one over effectiveness."""
     wing = soft(data, weightless=True)
     given = conditions(data, wing.solution)
     incidences = elastic_wing.elastic_incidences(wing.symmetric, PRESSURE)
@@ -351,7 +360,7 @@ def test_pitch_effectiveness_from_trim(data):
 
 
 def test_effectiveness_falls_with_speed(wing):
-    """On a wing whose elevons twist it more than its lift does, every effectiveness falls with speed, roll first."""
+    """Check that if elevons twist the wing more than its lift does, effectiveness falls with speed, roll first."""
     pressure = np.linspace(0.0, 400.0, 9)
     pitch = elastic_wing.pitch_effectiveness(wing.air.unit, elastic_wing.elastic_incidences(wing.symmetric, pressure))
     roll = elastic_wing.roll_effectiveness(
@@ -387,7 +396,10 @@ def test_effects_and_critical_speeds_agree_with_their_parts(data, wing):
 
 
 def flexible_numbers(data, values):
-    """Everything with a slope, in a row; ``values`` (..., 8): shape, rods, mass, margin, speed."""
+    """Return all numbers with a derivative in a row.
+
+    ``values``, of shape (..., 8), are shape, rods, mass, margin, speed.
+    """
     extension, sweep, washout, diameter, pairs, mass, margin, speed = np.moveaxis(values, -1, 0)
     solution = trimmed_flight.unit_solution(data.flight, extension, sweep, washout, strips=True)
     built = strength.half_wing(data.strength, strength.WingChoice(extension, sweep, washout, diameter, pairs))
@@ -458,6 +470,6 @@ def test_solution_without_strips_is_the_same(data):
         assert mine == pytest.approx(other, rel=1e-11, abs=1e-14)
     batch = [value + 1e-30j * np.eye(3)[k] for k, value in enumerate(shape)]
     plain, requested = (trimmed_flight.unit_solution(data.flight, *batch, strips=strips) for strips in (False, True))
-    for name in ("symmetric", "antisymmetric"):  # slope matrices made against products: rounding
+    for name in ("symmetric", "antisymmetric"):  # matrices of derivatives against products; tolerance: rounding
         here, there = getattr(requested, name).imag, getattr(plain, name).imag
         assert here == pytest.approx(there, rel=1e-9, abs=1e-12 * np.abs(there).max())

@@ -47,7 +47,7 @@ def test_soft_linkage_balances_spring_and_air():
     pressure, sweep = 900.0, 0.35
     share = remaining_deflection_share(LINKAGE, PLAIN, pressure, 0.0006, sweep)
     commanded = 0.2
-    left = share * commanded  # about the hinge; in the flight direction times cos
+    left = share * commanded  # about the hinge; multiplied by the cosine in the flight direction
     air = hinge_moment(PLAIN._replace(camber=0.0), pressure, 0.0006, 0.0, left * np.cos(sweep), sweep)
     spring = LINKAGE.stiffness * LINKAGE.horn**2 * (commanded - left)
     assert spring + air == pytest.approx(0.0, abs=1e-15)

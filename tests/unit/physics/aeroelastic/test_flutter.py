@@ -1,4 +1,4 @@
-"""Swept and free flutter: limits independent of the numbers, the band, the total wing."""
+"""Flutter of swept and free wings: limits that do not depend on numbers, the band, the complete wing."""
 
 import numpy as np
 import pytest
@@ -21,7 +21,7 @@ DENSITY, HALF_SPAN, CHORD = 1.225, 0.75, 0.25
 
 
 def wing(sweep, bending, torsion, place=0.30, centre=0.30):
-    """Even wing of 0.30 kg per metre of span; elastic axis and centre of mass as chord fractions."""
+    """Return a uniform wing of 0.30 kg per metre. Elastic axis and centre of mass are shares of the chord."""
     cosine, ones = np.cos(sweep), np.ones(21)
     sections = BeamSections(
         np.linspace(0, HALF_SPAN / cosine, 21),
@@ -43,7 +43,10 @@ def both(sweep, bending, torsion, body, **places):
 
 
 def test_slow_motion_of_a_rigid_wing_is_steady_flight():
-    """At vanishing frequency pitch lifts q S 2 pi cos(sweep) per radian, at the quarter chord: simple sweep theory."""
+    """Check that at vanishing frequency, pitch gives the lift q S 2 pi cos(sweep) per radian at the quarter chord.
+
+    This is simple sweep theory.
+    """
     sweep, place = np.radians(25.0), 0.35
     sections, axis = wing(sweep, 60.0, 9.81, place)
     clamped = clamped_modes(sections, 2)
@@ -52,12 +55,12 @@ def test_slow_motion_of_a_rigid_wing_is_steady_flight():
     force = air_forces(free, axis, DENSITY, k)[0] * omega**2
     speed = omega * axis.half_chord / (k * np.cos(sweep))
     lift = 0.5 * DENSITY * speed**2 * CHORD * HALF_SPAN * 2 * np.pi * np.cos(sweep)
-    quarter = 0.5 * HALF_SPAN * np.tan(sweep) + 0.25 * CHORD  # mean place of the quarter chord behind the nose datum
-    # k ln k of Theodorsen's function, and pitch rate: 1e-4
+    quarter = 0.5 * HALF_SPAN * np.tan(sweep) + 0.25 * CHORD  # mean distance of the quarter chord behind the nose datum
+    # tolerance 1e-4: k ln k of Theodorsen's function, and pitch rate
     assert force[0, 1].real == pytest.approx(lift, rel=2e-4)
-    # square sections at the axis have their quarter chord off the streamwise one by chord x sin^2: no more than that
+    # sections square to the axis have a quarter chord that differs from the streamwise one by at most chord x sin^2
     assert force[1, 1].real == pytest.approx(-lift * quarter, rel=0.03)
-    assert abs(force[0, 0]) < 1e-3 * lift  # height alone lifts nothing
+    assert abs(force[0, 0]) < 1e-3 * lift  # a change of height alone gives no lift
 
 
 def test_a_heavy_body_gives_the_clamped_modes():
@@ -68,18 +71,21 @@ def test_a_heavy_body_gives_the_clamped_modes():
 
 
 def test_body_freedom_flutter_of_a_light_soft_tailless_wing():
-    """Swept back, stiff in twist, soft in bending, a light short body: pitching couples with bending far below the
-    clamped flutter, as on the X-56A and the SB-13 (literature, qualitative only)."""
+    """Check a swept tailless wing, stiff in torsion and soft in bending, with a light body of small inertia.
+
+    Its pitching couples with bending far below the flutter speed of the clamped wing, as on the X-56A and the SB-13
+    (literature, qualitative only).
+    """
     clamped, free, fixed, free_modes_ = both(np.radians(25.0), 20.0, 1000.0, (0.3, 0.2, 0.03))
     assert free.speed < 0.1 * clamped.speed
-    assert free.frequency < natural_frequencies(free_modes_)[0]  # below the free bending from which it grows
+    assert free.frequency < natural_frequencies(free_modes_)[0]  # below the frequency of free bending where it starts
     stiff = both(np.radians(25.0), 80.0, 4000.0, (0.3, 0.2, 0.03))
-    # all stiffness fourfold: every speed doubles, the reduced frequency stays (dimensional analysis)
+    # with all stiffness fourfold every speed doubles and the reduced frequency stays (dimensional analysis)
     for before, after in ((clamped, stiff[0]), (free, stiff[1])):
         assert after.speed == pytest.approx(2 * before.speed, rel=1e-6)
         assert after.reduced_frequency == pytest.approx(before.reduced_frequency, rel=1e-6)
     heavier = both(np.radians(25.0), 20.0, 1000.0, (0.6, 0.2, 0.10))[1]
-    assert heavier.speed > free.speed  # more pitch inertia: away from body-freedom flutter
+    assert heavier.speed > free.speed  # more pitch inertia reduces body-freedom flutter
 
 
 def test_flutter_point_is_a_root_of_the_determinant():
@@ -89,8 +95,8 @@ def test_flutter_point_is_a_root_of_the_determinant():
         result = flutter_point(motion, axis, DENSITY, damping)
         total = result.frequency**2 * (motion.mass + air_forces(motion, axis, DENSITY, result.reduced_frequency)[0])
         values = np.linalg.eigvals(np.linalg.solve((1 + 1j * damping) * motion.stiffness, total))
-        assert np.min(np.abs(values - 1)) < 1e-7  # the bracket's 1e-10 in ln k
-    assert result.speed > flutter_point(motion, axis, DENSITY).speed  # damping delays it
+        assert np.min(np.abs(values - 1)) < 1e-7  # tolerance: the search is accurate to 1e-10 in ln k
+    assert result.speed > flutter_point(motion, axis, DENSITY).speed  # damping raises the speed
 
 
 def test_mass_on_or_ahead_of_the_axis_of_a_clamped_wing_does_not_flutter():
@@ -111,9 +117,9 @@ def test_band_adds_ratios_as_the_root_of_squares():
 
 def test_flown_speed_of_the_stock_wing_limits_the_band():
     band = FlutterBand(15.0, 30.0, 40.0, "stiffness")
-    # stock wing: likely 36 m/s, flown 27: three quarters; so this one has three quarters of 30
+    # Stock wing: nominal 36 m/s, flown 27 m/s, which is three quarters. So this wing has three quarters of 30 m/s.
     assert band_after_flight(band, 36.0, 27.0) == (22.5, 30.0, 40.0, "flown by the stock wing")
-    assert band_after_flight(band, 36.0, 17.9) == band  # says nothing new
+    assert band_after_flight(band, 36.0, 17.9) == band  # gives no new information
     assert band_after_flight(band, 36.0, 45.0)[:3] == pytest.approx((37.5, 37.5, 40.0), rel=1e-12)
     assert band_after_flight(band, np.inf, 45.0) == band
 
@@ -171,12 +177,12 @@ def test_a_wing_is_laid_out_along_its_axis():
     sections = laid.sections
     run = np.diff(sections.axis_station)
     mass = (run * 0.5 * (sections.mass_per_length[1:] + sections.mass_per_length[:-1])).sum()
-    assert mass == pytest.approx(strips.mass.sum(), rel=1e-12)  # no mass lost
-    rise = 0.35 * 0.6 - 0.25 * 0.1  # the axis lies at a quarter of a tapering chord
+    assert mass == pytest.approx(strips.mass.sum(), rel=1e-12)  # no mass is lost
+    rise = 0.35 * 0.6 - 0.25 * 0.1  # the axis is at a quarter of a tapering chord
     assert np.tan(laid.sweep) == pytest.approx(rise / 0.6, rel=1e-12)
     np.testing.assert_allclose(laid.axis_place, -0.5, atol=1e-12)  # quarter chord
     np.testing.assert_allclose(laid.half_chord[[0, -1]], np.array([0.125, 0.075]) * np.cos(laid.sweep), rtol=1e-12)
-    assert np.all(sections.mass_offset[1:-1] > 0.0)  # the grams lie behind the axis
+    assert np.all(sections.mass_offset[1:-1] > 0.0)  # the additional mass is behind the axis
 
 
 def test_total_wing():
@@ -186,12 +192,13 @@ def test_total_wing():
     assert result.speed.low < result.speed.likely < result.speed.high
     assert result.speed.reason == "stiffness of foam, film and bond"
     assert 0.0 < result.first.bending < result.first.torsion
-    assert result.free[0] > result.first.bending  # a light body moves, the free wing oscillates faster
-    # the wing at weak stiffness: its likely speed goes by the root of stiffness; core shear, 1000 N, does not go along
+    assert result.free[0] > result.first.bending  # the light body moves, so the free wing oscillates faster
+    # For the wing at weak stiffness, the nominal speed is proportional to the root of stiffness. Core shear, 1000 N,
+    # stays.
     again = wing_flutter(weak, weak, body, DENSITY).speed
     assert again.likely == pytest.approx(result.speed.likely * np.sqrt(0.4), rel=0.10)
-    assert result.speed.low < again.likely  # the band holds the weak wing, and a little more
+    assert result.speed.low < again.likely  # the band contains the weak wing with some room
     assert result.speed.low > again.low
-    # with tip loss it is faster, and so is the likely speed then; the full slope becomes part of the band
+    # With tip loss the wing is faster, and so is the nominal speed. The full lift slope becomes part of the band.
     lossy = wing_flutter(likely._replace(lift_share=0.7), weak._replace(lift_share=0.7), body, DENSITY).speed
     assert lossy.likely > result.speed.likely

@@ -1,4 +1,4 @@
-"""Never-exceed recommendation: least of what is known, each over its factor, and what nobody computed."""
+"""The advised maximum speed: the least of the known speeds, each over its factor, and effects not computed."""
 
 import numpy as np
 import pytest

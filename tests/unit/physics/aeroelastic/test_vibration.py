@@ -1,4 +1,4 @@
-"""Natural modes against closed forms and a general finite-element library; free modes against exact sums."""
+"""Natural modes against closed forms and a finite-element library, and free modes against exact sums."""
 
 import numpy as np
 import pytest
@@ -34,7 +34,7 @@ def wing(taper=1.0, power=0.0, mass_power=0.0, stations=21, offset=0.0, **change
 
 
 def test_uniform_cantilever():
-    """beta L = 1.875104, 4.694091 (any vibration text) and (2 n - 1) pi / 2 L sqrt(GJ / I)."""
+    """Compare with beta L = 1.875104, 4.694091 (any vibration text) and (2 n - 1) pi / 2 L sqrt(GJ / I)."""
     motion = clamped_modes(wing(), 4)
     frequency = natural_frequencies(motion)
     bending = (np.array([1.875104, 4.694091]) / LENGTH) ** 2 * np.sqrt(BENDING / MASS)
@@ -49,7 +49,10 @@ def test_uniform_cantilever():
 
 
 def library_frequencies(taper, power, mass_power):
-    """First two bending frequencies of a tapered cantilever by scikit-fem, 40 Hermite elements, taper followed."""
+    """Return the first two bending frequencies of a tapered cantilever by scikit-fem with 40 Hermite elements.
+
+    The taper is followed inside each element.
+    """
     mesh = MeshLine(np.linspace(0.0, LENGTH, 41))
     basis = Basis(mesh, ElementLineHermite(), intorder=10)
 
@@ -73,20 +76,24 @@ def test_tapered_bending_against_a_general_library(taper, power, mass_power):
         motion = clamped_modes(wing(taper, power, mass_power, stations), 6)
         ours = natural_frequencies(motion)[motion.bending_share > 0.5][:2]
         errors.append(ours / exact - 1)
-    # stiffness even inside each element: second order in their number, the steeper the law the more; 0.42 % with 20
+    # Stiffness is even inside each element: second order in their number, with larger errors for steeper laws; 0.42 %
+    # with 20.
     np.testing.assert_allclose(errors[0], 0.0, atol=5e-3)
     np.testing.assert_allclose(errors[1], 0.25 * errors[0], atol=2e-5)
 
 
 def test_core_shear_lowers_bending_as_dunkerley_says():
-    """1/f^2 = 1/f_bending^2 + 1/f_shear^2 bounds it from below; a shear beam alone has pi/2L sqrt(S/m)."""
+    """Check 1/f^2 = 1/f_bending^2 + 1/f_shear^2 (Dunkerley), a lower bound of frequency.
+
+    A beam with shear only has f = pi/2L sqrt(S/m), with shear stiffness S and mass per length m.
+    """
     shear = 640.0
     soft = first_modes(clamped_modes(wing(shear_compliance=np.full(21, 1 / shear)))).bending
     stiff = first_modes(clamped_modes(wing())).bending
     pure = np.pi / (2 * LENGTH) * np.sqrt(shear / MASS)
     estimate = (stiff**-2 + pure**-2) ** -0.5
     assert soft < 0.85 * stiff
-    assert estimate < soft < 1.06 * estimate  # it is low by a few per cent where both parts count
+    assert estimate < soft < 1.06 * estimate  # the bound is low by a few per cent where both parts matter
     ones = np.ones(21)
     only = clamped_modes(
         wing(bending_rigidity=1e6 * ones, shear_compliance=ones / shear, torsional_rigidity=1e9 * ones)
@@ -96,7 +103,10 @@ def test_core_shear_lowers_bending_as_dunkerley_says():
 
 
 def test_core_shear_against_influence_coefficients():
-    """Eigenvalues of flexibility times mass: rise at x for a unit force at y by bending and by shear, closed form."""
+    """Compare with eigenvalues of flexibility times mass, with rise at x by a unit force at y in closed form.
+
+    It is by bending and by shear.
+    """
     shear = 640.0
     node, weight = np.polynomial.legendre.leggauss(240)
     x, weight = 0.5 * LENGTH * (node + 1), 0.5 * LENGTH * weight
@@ -106,31 +116,33 @@ def test_core_shear_against_influence_coefficients():
     exact = np.linalg.eigvalsh(root[:, None] * flexibility * root)[::-1][:2] ** -0.5
     motion = clamped_modes(wing(shear_compliance=np.full(21, 1 / shear)), 6)
     ours = natural_frequencies(motion)[motion.bending_share > 0.5][:2]
-    # shear of the second mode is second order in 20 elements: 0.10 %; the 240 points are good to 0.01 %
+    # shear of the second mode is second order in 20 elements: 0.10 %; the 240 points are accurate to 0.01 %
     np.testing.assert_allclose(ours, exact, rtol=1.5e-3)
     assert ours[0] == pytest.approx(exact[0], rel=2e-4)
 
 
 def test_a_heavy_tip_oscillates_as_a_point():
-    """A tip mass far above the beam's: sqrt(3 EI / L^3 m) with 33/140 of the beam added (Rayleigh)."""
+    """Compare a tip mass far above that of the beam: sqrt(3 EI / L^3 m), with 33/140 of the beam added (Rayleigh)."""
     heavy = 5.0
     result = first_modes(clamped_modes(wing(tip_mass=heavy))).bending
     assert result == pytest.approx(np.sqrt(3 * BENDING / LENGTH**3 / (heavy + 33 / 140 * MASS * LENGTH)), rel=1e-4)
     twisting = clamped_modes(wing(tip_mass=heavy, tip_radius=0.05, tip_offset=0.0), 2)
     inertia = heavy * 0.05**2 + MASS * RADIUS**2 * LENGTH / 3
     slowest = first_modes(twisting).torsion
-    assert slowest == pytest.approx(np.sqrt(TORSION / LENGTH / inertia), rel=1e-3)  # a third of the bar: Rayleigh
+    # a third of the bar is added: Rayleigh
+    assert slowest == pytest.approx(np.sqrt(TORSION / LENGTH / inertia), rel=1e-3)
 
 
 def test_free_wing_without_a_body():
-    """Free-free symmetric bending of the total wing: 4.730041 / 2 over its half length (any vibration text)."""
+    """Compare symmetric bending of the free wing: 4.730041 / 2 over its half length (any vibration text)."""
     sections = wing()
     free = free_modes(clamped_modes(sections, 12), sections, 0.075, 0.0, 0.0, 0.0, 0.0)
     exact = (4.730041 / 2 / LENGTH) ** 2 * np.sqrt(BENDING / MASS)
-    # twelve clamped modes and plunge; 0.5 % is the bar, slow in the number of modes
+    # twelve clamped modes and plunge; tolerance 0.5 %, as convergence with the number of modes is slow
     lowest = natural_frequencies(free)
     assert np.min(np.abs(lowest / exact - 1)) < 5e-3
-    assert np.all(np.abs(lowest / ((1.875104 / LENGTH) ** 2 * np.sqrt(BENDING / MASS)) - 1) > 0.3)  # not the clamped
+    # not the clamped frequency
+    assert np.all(np.abs(lowest / ((1.875104 / LENGTH) ** 2 * np.sqrt(BENDING / MASS)) - 1) > 0.3)
 
 
 def test_rigid_masses_are_exact_sums_and_a_heavy_body_fixes_the_root():

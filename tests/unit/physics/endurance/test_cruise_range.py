@@ -1,4 +1,4 @@
-"""Endurance and range: closed forms, convergence of the quadrature, smoothness, slopes."""
+"""Endurance and range: closed forms, convergence of the quadrature, smoothness, derivatives."""
 
 import numpy as np
 import pytest
@@ -11,10 +11,10 @@ from tradestudy.physics.propulsion.motor import Controller, Motor
 from tradestudy.physics.propulsion.pack import LITHIUM_ION, LITHIUM_POLYMER, Pack, open_circuit_voltage, voltage_curve
 from tradestudy.physics.propulsion.propeller_table import table_from_rows
 
-_J = np.linspace(0, 0.78, 30)  # a made-up propeller of sport shape
+_J = np.linspace(0, 0.78, 30)  # an invented propeller, similar to a sport propeller
 TABLE = table_from_rows(0.2286, _J, 0.115 * (1 - 0.3 * _J - 1.15 * _J**2), 0.052 * (1 + 0.3 * _J - 1.5 * _J**2))
 
-FLAT = voltage_curve([3.7, 3.7 + 1e-12, 3.7 + 2e-12])  # a cell that never falls
+FLAT = voltage_curve([3.7, 3.7 + 1e-12, 3.7 + 2e-12])  # a cell of constant voltage
 
 
 def _powertrain(**pack):
@@ -23,12 +23,12 @@ def _powertrain(**pack):
 
 
 def _thrust(airspeed):
-    """Drag of a 1.5 kg wing: 0.5 rho V^2 S CD0 + induced."""
+    """Return the drag of a 1.5 kg wing, 0.5 rho V^2 S CD0 plus induced drag. [N]"""
     return 0.5 * 1.2 * airspeed**2 * 0.3 * 0.025 + 2 * 0.06 * 14.7**2 / (1.2 * airspeed**2 * 0.3)
 
 
 def test_cell_of_constant_voltage_by_hand():
-    """Without sag and slope: endurance is charge x voltage x share / power."""
+    """Compare a cell without resistance and slope: endurance is charge x voltage x share / power."""
     pack = Pack(FLAT, 4.0, 2.0, 18000.0, 0.0, 0.0)
     used = constant_power_cruise(pack, 50.0, 0.2)
     assert used.endurance == pytest.approx(0.8 * 36000 * 14.8 / 50, rel=1e-10)
@@ -37,7 +37,10 @@ def test_cell_of_constant_voltage_by_hand():
 
 
 def test_energy_without_sag_is_the_area_under_the_curve():
-    """Trapezoid over 20 001 points; 1e-4 (10 m in 100 km) for 16 nodes on a curve of 20 to 40 pieces."""
+    """Compare with a trapezoid over 20 001 points, within 1e-4 (10 m in 100 km).
+
+    The quadrature has 16 nodes on a curve of 20 to 40 pieces.
+    """
     for curve in (LITHIUM_ION, LITHIUM_POLYMER):
         pack = Pack(curve, 1.0, 1.0, 18000.0, 0.0, 0.0)
         charge = np.linspace(0.2, 1, 20001)
@@ -47,7 +50,7 @@ def test_energy_without_sag_is_the_area_under_the_curve():
 
 
 def test_power_times_endurance_is_the_terminal_energy():
-    """The quadratures of 1/I and of V are one, since V I is the power at every node: rounding only."""
+    """Check that the quadratures of 1/I and of V agree, since V I is the power at every node. Tolerance: rounding."""
     pack = Pack(LITHIUM_ION, 4.0, 2.0, 18000.0, 0.03)
     power = np.array([20.0, 60.0, 120.0])
     used = constant_power_cruise(pack, power, 0.1)
@@ -55,7 +58,7 @@ def test_power_times_endurance_is_the_terminal_energy():
 
 
 def test_sixteen_nodes_against_small_time_steps():
-    """Runge-Kutta in time over 4000 steps, the same powertrain; 1e-4 as above."""
+    """Compare with Runge-Kutta steps in time, 4000 of them, for the same drive train, within 1e-4 as above."""
     powertrain = _powertrain()
     flight = cruise_at_thrust(powertrain, 15.0, 2.0, 1.2, 0.2, 8.0)
     step = float(flight.endurance) / 4000
@@ -93,7 +96,10 @@ def test_figures_of_a_flight_are_consistent():
 
 
 def test_two_halves_of_a_discharge_add_up():
-    """From full to 60 % and from there to the reserve: 5e-5 for the nodes' other places on a curve of 40 pieces."""
+    """Check that discharge to 60 % plus discharge from there to the reserve is the total, within 5e-5.
+
+    Nodes are at other places on a curve of 40 pieces.
+    """
     powertrain = _powertrain()
     complete, first, second = (
         cruise_at_thrust(powertrain, 15.0, 2.0, 1.2, end, 8.0, start)
@@ -113,7 +119,7 @@ def test_charge_after_a_time_inverts_a_discharge(start):
 
 
 def test_a_pack_that_does_not_last_ends_below_zero():
-    """The longer the time, the further below; nothing jumps where the pack runs empty."""
+    """Check that the charge left falls below zero with time, without a jump where the pack is empty."""
     powertrain = _powertrain()
     shaft = shaft_demand(powertrain, 15.0, 2.0, 1.2)
     empty = float(steady_cruise(powertrain, shaft, 0.0, 8.0).endurance)
@@ -125,18 +131,18 @@ def test_a_pack_that_does_not_last_ends_below_zero():
 
 
 def test_range_rises_to_one_best_speed_and_falls():
-    """One change of slope over 200 speeds."""
+    """Check that there is one change of slope over 200 speeds."""
     airspeed = np.linspace(8, 26, 200)
     slope = np.diff(cruise_at_thrust(_powertrain(), airspeed, _thrust(airspeed), 1.2, 0.2, 8.0).range)
     assert (np.diff(np.sign(slope)) != 0).sum() == 1
 
 
 def test_smooth_in_airspeed():
-    """Noise over 200 speeds under 1e-5 km, a hundredth of a metre in fifty kilometres."""
+    """Check that noise over 200 speeds is below 1e-5 km, a hundredth of a metre in fifty kilometres."""
     airspeed = np.linspace(10, 20, 200)
     kilometres = cruise_at_thrust(_powertrain(), airspeed, _thrust(airspeed), 1.2, 0.2, 8.0).range / 1000
     assert kilometres.max() > 30
-    # eighth differences of noise s have a root mean square of s sqrt(12870); smooth curves leave none
+    # eighth differences of noise s have a root mean square of s sqrt(12870); those of smooth curves are near zero
     noise = np.diff(kilometres, 8) / np.sqrt(12870)
     assert np.abs(noise).max() < 1e-5
 
@@ -157,9 +163,9 @@ def _outputs(values):
 
 @pytest.mark.parametrize("seed", [21, 22, 23])
 def test_complex_step_is_the_slope(seed):
-    """All inputs as a batch of complex directions, against fourth-order central differences, rtol 1e-6.
+    """Compare derivatives of all inputs, as a batch of complex directions, with fourth-order differences, rtol 1e-6.
 
-    Small steps: nodes that cross a knot of the voltage curve (a jump of the third derivative) show otherwise.
+    Steps are small, since at a knot of the voltage curve the third derivative jumps.
     """
     middle = np.array([15.0, 2.0, 1.2, 0.2, 8.0, 104.7, 0.085, 0.95, 4.0, 2.0, 0.03, 0.065])
     values = middle * np.random.default_rng(seed).uniform(0.93, 1.07, len(middle))

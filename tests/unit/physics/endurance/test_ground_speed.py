@@ -1,4 +1,4 @@
-"""Speed over the ground, and the airspeed that goes farthest there: vector sums, random wings and winds."""
+"""Ground speed and the airspeed of best ground range: vector sums, random wings and winds."""
 
 import numpy as np
 import pytest
@@ -9,10 +9,10 @@ from tradestudy.physics.endurance.ground_speed import best_airspeeds, ground_spe
 
 @pytest.mark.parametrize("seed", [1, 2, 3])
 def test_wing_and_wind_add_up_to_the_track(seed):
-    """Turn the wing into the wind until the sum of both vectors lies on the track: its length is the answer."""
+    """Compare with a heading turned into the wind until the sum of both vectors is along the track."""
     rng = np.random.default_rng(seed)
     airspeed, wind, angle = rng.uniform(10, 25), rng.uniform(0, 9), rng.uniform(0, np.pi)
-    blowing = -wind * np.array([np.cos(angle), np.sin(angle)])  # the track runs along the first axis
+    blowing = -wind * np.array([np.cos(angle), np.sin(angle)])  # the track is along the first axis
     crab = np.arcsin(-blowing[1] / airspeed)
     over_ground = airspeed * np.array([np.cos(crab), np.sin(crab)]) + blowing
     assert over_ground[1] == pytest.approx(0, abs=1e-12)
@@ -21,12 +21,12 @@ def test_wing_and_wind_add_up_to_the_track(seed):
 
 def test_no_progress_is_zero_or_less():
     assert ground_speed(12.0, 12.0) == 0 and ground_speed(12.0, 15.0) == pytest.approx(-3.0)
-    assert ground_speed(12.0, 15.0, np.pi / 2) == pytest.approx(-3.0)  # drifts off its track
+    assert ground_speed(12.0, 15.0, np.pi / 2) == pytest.approx(-3.0)  # the wing drifts off its track
     assert ground_speed(12.0, 15.0, np.pi) == pytest.approx(27.0)
 
 
 def test_slope_by_complex_step():
-    """Central differences, 1e-8 of rounding over the step."""
+    """Compare with central differences, 1e-8 of rounding over the step."""
     for angle in (0.0, 0.7, 2.0):
         slope = ground_speed(14.0 + 1e-20j, 5.0, angle).imag / 1e-20
         assert slope == pytest.approx(
@@ -35,7 +35,7 @@ def test_slope_by_complex_step():
 
 
 def polar(seed):
-    """A random wing: speeds, and how long it stays up at each, power from a parasite and a lift part and avionics."""
+    """Return speeds and endurance of a random wing. Power has a parasite part, a lift part and avionics."""
     rng = np.random.default_rng(seed)
     best, other = rng.uniform(11, 18), rng.uniform(0, 0.4)
     speed = np.linspace(0.72 * best, 3.2 * best, 60)
@@ -49,7 +49,7 @@ def polar(seed):
 
 @pytest.mark.parametrize("seed", [11, 12, 13, 14])
 def test_sixty_points_find_the_best_of_all_speeds(seed):
-    """Against a search on the smooth curve: 0.1 m/s is required; 0.01 is ten times closer, and 1e-6 of the way."""
+    """Compare with a search on the smooth curve. Required are 0.1 m/s; the tolerance is 0.01, and 1e-6 of distance."""
     speed, endurance, best = polar(seed)
     rng = np.random.default_rng(seed + 100)
     wind, angle = rng.uniform(0, 0.6, 6) * best, rng.uniform(0, np.pi, 6)
@@ -75,7 +75,7 @@ def test_the_harder_it_blows_against_it_the_faster_it_should_fly(seed):
 
 @pytest.mark.parametrize("seed", range(30, 40))
 def test_out_and_home_is_never_farther_than_in_still_air(seed):
-    """Each leg at its own best speed, at one power for each speed: radius = 1 / (1/D1 + 1/D2) of one-way distances."""
+    """Check out and home in wind, each leg at its own best speed: radius = 1 / (1/D1 + 1/D2) of one-way distances D."""
     speed, endurance, best = polar(seed)
     rng = np.random.default_rng(seed)
     wind, angle = rng.uniform(0.02, 0.9, 50) * best, rng.uniform(0, np.pi, 50)
@@ -90,4 +90,4 @@ def test_best_speed_stays_within_the_permitted_speeds():
     assert best_airspeeds(slow, endurance(slow), 0.0)[0] == slow[0]
     few = speed[speed < 0.95 * best]
     assert best_airspeeds(few, endurance(few), 0.0)[0] == few[-1]
-    assert best_airspeeds(few, endurance(few), 40.0)[1] < 0  # faster than any of them: no progress
+    assert best_airspeeds(few, endurance(few), 40.0)[1] < 0  # faster than any of the speeds: no progress

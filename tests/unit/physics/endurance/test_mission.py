@@ -1,4 +1,4 @@
-"""Out and home in the wind, and the usual flight: closed forms, flights stepped leg by leg, dense discharges."""
+"""Out and home in the wind, and the usual flight: closed forms, flights by small steps, discharges by many points."""
 
 import numpy as np
 import pytest
@@ -11,7 +11,7 @@ from tradestudy.physics.propulsion.motor import Controller, Motor
 from tradestudy.physics.propulsion.pack import LITHIUM_ION, LITHIUM_POLYMER, Pack, pack_capacity
 from tradestudy.physics.propulsion.propeller_table import table_from_rows
 
-_J = np.linspace(0, 0.78, 30)  # a made-up propeller of sport shape
+_J = np.linspace(0, 0.78, 30)  # an invented propeller, similar to a sport propeller
 TABLE = table_from_rows(0.2286, _J, 0.115 * (1 - 0.3 * _J - 1.15 * _J**2), 0.052 * (1 + 0.3 * _J - 1.5 * _J**2))
 SPEED, THRUST, DENSITY, OTHER = 15.0, 2.0, 1.2, 8.0
 
@@ -35,7 +35,7 @@ def test_without_wind_half_the_range():
 
 @pytest.mark.parametrize("wind", [-6.0, 3.0, 6.0, 11.0])
 def test_legs_in_small_time_steps(wind):
-    """Fly out against the wind (or with it) to the radius, turn, fly home: the time in the air is used up."""
+    """Check that a flight to the radius against (or with) the wind and back takes exactly the endurance."""
     speed, endurance, step = 15.0, 3600.0, 0.01
     radius = radius_out_and_home(speed, endurance, wind)
     out = np.arange(1, 400_000) * step * (speed - wind)
@@ -49,7 +49,7 @@ def test_wind_as_fast_as_the_wing_does_not_come_home():
     assert radius_out_and_home(12.0, 3600.0, 12.0) == 0.0
     assert radius_out_and_home(12.0, 3600.0, 15.0) < 0
     slope = radius_out_and_home(12.0 + 1e-20j, 3600.0, 15.0).imag / 1e-20
-    assert slope == pytest.approx(3600 * (1 + (15 / 12) ** 2) / 2)  # d/dV of T (V - w^2 / V) / 2
+    assert slope == pytest.approx(3600 * (1 + (15 / 12) ** 2) / 2)  # derivative by V of T (V - w^2 / V) / 2
 
 
 def _legs(train=None):
@@ -58,7 +58,10 @@ def _legs(train=None):
 
 
 def test_one_airspeed_both_ways_is_the_radius_known():
-    """2e-5: sixteen nodes on the cells' curve of forty pieces, split once more at the turn."""
+    """Compare with one airspeed both ways, within 2e-5.
+
+    The sixteen nodes on the cells' curve of forty pieces are split at the turn.
+    """
     train, shaft, _ = _legs()
     turn = turn_back(train, shaft, shaft, (12.0, 20.0), 0.2, OTHER)
     endurance = steady_cruise(train, shaft, 0.2, OTHER).endurance
@@ -68,7 +71,7 @@ def test_one_airspeed_both_ways_is_the_radius_known():
 
 @pytest.mark.parametrize("start", [1.0, 0.5])
 def test_turned_there_the_charge_is_at_the_reserve_at_home(start):
-    """Both legs stepped through ten thousand charges, trapezoid; 2e-4 as for a dense discharge below."""
+    """Compare with both legs at ten thousand charges by trapezoid, within 2e-4 as for the dense discharge below."""
     train, out, home = _legs()
     turn = turn_back(train, out, home, (11.0, 17.0), 0.2, OTHER, start)
     for shaft, ground, high, low in ((out, 11.0, start, turn.state_of_charge), (home, 17.0, turn.state_of_charge, 0.2)):
@@ -89,7 +92,7 @@ def test_a_leg_without_progress_has_no_radius():
 
 @pytest.mark.parametrize("seed", range(40, 46))
 def test_no_wind_carries_out_and_home_farther_than_still_air(seed):
-    """Random packs, speeds and winds: the same two speeds without wind go at least as far, turned at best."""
+    """Check random packs, speeds and winds: without wind the same two speeds go at least as far."""
     rng = np.random.default_rng(seed)
     train = _powertrain(parallel=rng.uniform(1, 4))
     speed, wind = rng.uniform(12, 17), rng.uniform(0.5, 9)
@@ -111,8 +114,10 @@ def test_no_full_throttle_is_the_cruise(reserve):
 @pytest.mark.parametrize("curve", [LITHIUM_ION, LITHIUM_POLYMER])
 @pytest.mark.parametrize(("share", "parallel", "reserve"), [(1.0, 1.0, 0.1), (1.0, 2.0, 0.2), (0.3, 3.0, 0.2)])
 def test_against_a_dense_discharge(curve, share, parallel, reserve):
-    """Both currents solved at 4001 charges, trapezoid. 2e-4: 16 nodes on the cells' kinked curve alone are 1.3e-4
-    off, the parabola in the resting voltage 4e-5."""
+    """Compare with currents at 4001 charges by trapezoid, within 2e-4.
+
+    The 16 nodes on the cells' kinked curve are 1.3e-4 off, the parabola in the open-circuit voltage 4e-5.
+    """
     train = _powertrain(curve, parallel)
     charge = np.linspace(reserve, 1, 4001)
     full = full_throttle(train, np.full(4001, SPEED), DENSITY, charge, OTHER).pack_current
@@ -123,8 +128,11 @@ def test_against_a_dense_discharge(curve, share, parallel, reserve):
 
 @pytest.mark.parametrize("curve", [LITHIUM_ION, LITHIUM_POLYMER])
 def test_three_solutions_replace_every_node(curve):
-    """All the way at full throttle. Measured over packs of 1 to 6 and 9 to 20 m/s: 6.1e-5 at most with a reserve of
-    5 % or more, 3.8e-4 with none, where the voltage falls fastest; the same in round figures is allowed."""
+    """Check that three solutions replace all nodes, at full throttle throughout.
+
+    Measured errors over packs of 1 to 6 and 9 to 20 m/s are at most 6.1e-5 with a reserve of 5 % or more, and 3.8e-4
+    without, where voltage falls fastest. The tolerances are these values rounded up.
+    """
     for parallel, reserve, allowed in ((1.0, 0.05, 1e-4), (2.0, 0.2, 1e-4), (4.0, 0.05, 1e-4), (2.0, 0.0, 5e-4)):
         train = _powertrain(curve, parallel)
         charge = quadrature_charges(reserve, 0)
@@ -134,7 +142,7 @@ def test_three_solutions_replace_every_node(curve):
 
 
 def test_full_throttle_at_cruise_speed_draws_more_than_run_level():
-    """Why the climb at cruise airspeed is the hard case: the same full throttle at higher speed draws less."""
+    """Check that full throttle draws less at higher speed. This is why the climb at cruise speed is the hard case."""
     speed = np.linspace(SPEED, 28.0, 14)
     current = full_throttle(_powertrain(), speed, DENSITY, 0.6, OTHER).pack_current
     assert (np.diff(current) < 0).all()
@@ -160,11 +168,11 @@ def _outputs(values):
 
 @pytest.mark.parametrize("seed", [3, 4, 5])
 def test_complex_step_is_the_slope(seed):
-    """All inputs as a batch of complex directions against fourth-order central differences, rtol 1e-6.
+    """Compare derivatives of all inputs, as a batch of complex directions, with fourth-order differences, rtol 1e-6.
 
-    Small steps: nodes that cross a knot of the voltage curve (a jump of the third derivative) show otherwise.
+    Steps are small, since at a knot of the voltage curve the third derivative jumps.
     """
     middle = np.array([15.0, 2.0, 1.2, 0.2, 0.1, 8.0, 4.0, 2.0, 5.0])
     values = middle * np.random.default_rng(seed).uniform(0.93, 1.07, len(middle))
-    # all but the time along the wind, and where to turn along the share
+    # exceptions: time by the wind along the track, and the place of the turn by the share
     assert slopes_that_agree(_outputs, values) == 41

@@ -1,4 +1,4 @@
-"""From choices to weights: totals against their parts, rods, fins that hold their volume."""
+"""From design variables to weights: totals against their parts, rods, and fins that keep their volume."""
 
 import numpy as np
 import pytest
@@ -35,7 +35,7 @@ def test_items_sum_to_the_weight(godwit, scheme):
 
 
 def test_rod_mass_by_hand(godwit):
-    """Two pairs of 4 mm glass rods a side: four rods of 2000 kg/m3, each keeping 30 mm from the tip."""
+    """Compare two pairs of 4 mm glass rods on each side: four rods of 2000 kg/m3, each ending 30 mm from the tip."""
     data = godwit("scaled").layout
     masses = dict(zip(layout.mass_item_names(data), laid(data).mass_items, strict=True))
     # from the centre line, where the foam chord is 235 mm, to 30 mm short of the tip, along 30 % of the foam chord
@@ -47,7 +47,7 @@ def test_rod_mass_by_hand(godwit):
 
 
 def test_stock_weighs_and_balances_as_measured(godwit_anchor, godwit_study):
-    """What is not on the list is put where it makes weight and balance those of scale and finger tips."""
+    """Check that the mass not itemised gives the measured weight and balance."""
     anchor = godwit_anchor
     choice, variables = anchor.choice, anchor.variables
     shape = laid(
@@ -70,7 +70,8 @@ def test_stock_weighs_and_balances_as_measured(godwit_anchor, godwit_study):
 @pytest.mark.parametrize("scheme", SCHEMES)
 @pytest.mark.parametrize("extension", [0.0, 0.15, 0.35])
 def test_fins_hold_their_volume(godwit, scheme, extension):
-    """Area times arm over wing area and span stays the stock wing's, the grown fin's own arm counted."""
+    """Check that area times arm over wing area and span stays that of the stock wing, with the arm of the larger
+    fin."""
     data = godwit(scheme).layout
 
     def volume(data, extension):
@@ -130,6 +131,6 @@ def test_longer_wing_of_the_same_chords_weighs_more(godwit):
         )["foam"].mass
         for extension in (0.0, 0.2, 0.4)
     ]
-    # same chords over a longer panel: foam grows in proportion to the panel's length, exactly
+    # equal chords over a longer panel: foam grows exactly in proportion to its length
     assert weights[2] - weights[1] == pytest.approx(weights[1] - weights[0], rel=1e-9)
     assert weights[1] > weights[0]

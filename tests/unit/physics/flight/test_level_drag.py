@@ -1,4 +1,4 @@
-"""Total drag from its parts, and its slopes strip by strip."""
+"""Total drag from its parts, and its derivatives strip by strip."""
 
 import numpy as np
 import pytest
@@ -23,13 +23,13 @@ def test_strip_state_is_the_tables(godwit):
 
 
 def test_parts_add(godwit):
-    """2 x sum of strips, induced, fins, middle and list; the factor acts on all but induced."""
+    """Check drag as 2 x sum of strips, induced, fins, middle and list. The factor acts on all except induced."""
     data = godwit("scaled").level
     factor = data._replace(drag_factor=1.2)
     other = level_drag.other_drag_area(data, *map(np.asarray, (0.3, 0.03, 0.12, 15.0)))
     cruise = viscous_drag.fin_drag_area(0.03, 0.12, 15.0, data.flight.kinematic_viscosity)
     assert other[0] == pytest.approx(cruise + 0.3e-3 + data.parts_drag_area, rel=1e-12)
-    assert other[1] > other[0]  # slower: more friction over dynamic pressure
+    assert other[1] > other[0]  # slower: more friction relative to dynamic pressure
     strips, area, induced = (
         level_drag.StripState(np.full((4, 4, 2), 0.012), np.full((4, 4, 2), 0.3)),
         np.array([0.05, 0.04]),
@@ -45,8 +45,8 @@ def test_parts_add(godwit):
 
 
 def test_listed_parts_are_the_catalogues(godwit, godwit_study):
-    # by hand, in cm2: nose 8, whips of 1.8 by the drag curve's 0.92 (Re 1330, chart from memory), horns 1.5, edges 0.8,
-    # mount 5; each rounded to 0.03
+    # By hand, in cm2: nose 8, whips of 1.8 with the drag curve's 0.92 (Re 1330, chart from memory), horns 1.5, edges
+    # 0.8, mount 5; each rounded to 0.03.
     areas = {
         "open camera nose": 8.0,
         "antenna whip": 1.8 * 0.92,
@@ -62,5 +62,6 @@ def test_listed_parts_are_the_catalogues(godwit, godwit_study):
         "motor mount": 1,
     }
     total = sum(areas[kind] * count for kind, count in listed.items())
-    assert godwit("scaled").level.parts_drag_area == pytest.approx(1e-4 * total, abs=0.15e-4)  # six of them by 0.03
+    # six of them rounded to 0.03
+    assert godwit("scaled").level.parts_drag_area == pytest.approx(1e-4 * total, abs=0.15e-4)
     assert {item.kind: item.count for item in godwit_study.drag_item} == listed

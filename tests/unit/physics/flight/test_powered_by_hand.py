@@ -1,7 +1,7 @@
-"""Power of a design, against hand calculations made here: ideal parts with closed forms, then common ones by roots.
+"""Power of a design against calculations made here: ideal parts with closed forms, then real parts by root finding.
 
-Designs come as columns of two, and every number of a condition differs from those of the others, so that a drag, speed
-or state of charge of another condition is detected.
+Two designs are computed together. Every number of a condition differs from those of the others, so that using drag,
+speed or state of charge of another condition is noticed.
 """
 
 from types import SimpleNamespace
@@ -23,15 +23,18 @@ RESERVE, SHARE, WIND = 0.25, 0.13, 5.0
 FULL_SPEED = 24.0
 SPEED, MASS = np.array([12.0, 15.5]), np.array([0.9, 1.3])
 SERIES, PARALLEL = np.array([3.0, 4.0]), np.array([2.0, 3.0])
-# cruise, slow, launch, full speed [m^2]: no two alike, and none near another
+# drag areas in cruise, slow flight, launch, full speed [m^2]: no two are close
 DRAG_AREA = np.array([[0.0125, 0.0190, 0.0310, 0.0101], [0.0142, 0.0215, 0.0275, 0.0117]])
-EMPTY, FULL = 3.2, 4.1  # V of a cell: straight in between, which its curve meets exactly
+EMPTY, FULL = 3.2, 4.1  # V per cell, linear in between, which the cell's curve meets exactly
 CELL_CHARGE = 2.6 * 3600
-ROOTS = 1e-8  # two solvers of the same equations, each good to 1e-11 of its unknown; integrals to 1e-9
+ROOTS = 1e-8  # tolerance: two solvers of the same equations, each accurate to 1e-11 of its unknown; integrals to 1e-9
 
 
 def propeller(thrust, power):
-    """Curves that are parabolas of the advance ratio: a spline meets them exactly. Highest power last."""
+    """Return a propeller with curves that are parabolas of advance ratio, highest power last.
+
+    A spline meets them exactly.
+    """
     ratio = np.linspace(0, 1.1, 60)
     return table_from_rows(
         DIAMETER, ratio, np.polynomial.Polynomial(thrust)(ratio), np.polynomial.Polynomial(power)(ratio)
@@ -43,20 +46,20 @@ def data_of(train, avionics=0.0):
 
 
 def both_designs(train, avionics=0.0, usual=True):
-    """DesignPower of both designs; the pack's own cells are those of no design."""
+    """Return the DesignPower of both designs. The cells of the pack itself are those of neither design."""
     own = train._replace(pack=train.pack._replace(series=7.0, parallel=1.0))
     return design_power(data_of(own, avionics), SPEED, DRAG_AREA, MASS, SERIES, PARALLEL, usual)
 
 
 # --- ideal parts: everything in closed form ----------------------------------------------------------------
 
-STILL, FALL, TORQUE = 0.11, 0.12, 0.045  # CT = STILL - FALL J; CP the same at any J
+STILL, FALL, TORQUE = 0.11, 0.12, 0.045  # CT = STILL - FALL J, and CP is the same at any J
 SPEED_CONSTANT, OHMS, FREE = 120.0, 0.07, 0.8
 
 
 @pytest.fixture(scope="module")
 def ideal():
-    """No loss in controller and cells; thrust that falls along a straight line, power that does not."""
+    """Return a drive without loss in controller and cells. Thrust falls linearly with J, power is constant."""
     pack = Pack(voltage_curve(np.linspace(EMPTY, FULL, 5)), 1.0, 1.0, CELL_CHARGE, 0.0, 0.0)
     return both_designs(
         Powertrain(
@@ -70,14 +73,14 @@ def ideal():
 
 
 def turning_for(thrust, speed):
-    """rho D^4 (STILL n^2 - FALL n V / D) = T, the positive root. [1/s]"""
+    """Return rev/s for a thrust T: the positive root of rho D^4 (STILL n^2 - FALL n V / D) = T. [1/s]"""
     asked_for = thrust / (DENSITY * DIAMETER**4)
     slope = FALL * speed / DIAMETER
     return (slope + np.sqrt(slope**2 + 4 * STILL * asked_for)) / (2 * STILL)
 
 
 def amps_at(turns):
-    """Torque times speed constant, and the no-load current. [A]"""
+    """Return torque times speed constant, plus the no-load current. [A]"""
     return TORQUE * DENSITY * turns**2 * DIAMETER**5 / (2 * np.pi) * SPEED_CONSTANT + FREE
 
 
@@ -86,7 +89,7 @@ def volts_at(turns):
 
 
 def turning_flat_out(volts):
-    """The same volts for a given pack: a n^2 + b n + c = 0. [1/s]"""
+    """Return rev/s at full throttle for a given voltage: the root of a n^2 + b n + c = 0. [1/s]"""
     a = OHMS * TORQUE * DENSITY * DIAMETER**5 / (2 * np.pi) * SPEED_CONSTANT
     b, c = 2 * np.pi / SPEED_CONSTANT, OHMS * FREE - volts
     return (-b + np.sqrt(b**2 - 4 * a * c)) / (2 * a)
@@ -104,7 +107,10 @@ CRUISE_DRAG = 0.5 * DENSITY * SPEED**2 * DRAG_AREA[:, 0]
 
 
 def test_ideal_cruise(ideal):
-    """A constant power from a voltage that falls with the charge in a straight line: t = Q (1 - r) E(middle) / P."""
+    """Compare constant power from a voltage that is linear in charge: t = Q (1 - r) E(middle) / P.
+
+    Q is the charge, r the reserve, E the voltage half way, and P the power.
+    """
     turns = turning_for(CRUISE_DRAG, SPEED)
     power = amps_at(turns) * volts_at(turns)
     used = PARALLEL * CELL_CHARGE * (1 - RESERVE)
@@ -129,7 +135,7 @@ def test_ideal_cruise(ideal):
 def test_ideal_climb_is_thrust_at_the_reserve_less_drag_over_weight(ideal):
     thrust = thrust_at(turning_flat_out(pack_volts(RESERVE)), SPEED)
     assert ideal.climb_speed == pytest.approx((thrust - CRUISE_DRAG) * SPEED / (MASS * G), rel=ROOTS)
-    assert np.all(ideal.climb_speed > 0.5) and np.all(CRUISE_DRAG > 0.2 * thrust)  # else nothing is shown
+    assert np.all(ideal.climb_speed > 0.5) and np.all(CRUISE_DRAG > 0.2 * thrust)  # otherwise the test shows nothing
 
 
 def test_ideal_surplus_is_thrust_of_a_full_pack_less_drag_at_full_speed(ideal):
@@ -139,7 +145,7 @@ def test_ideal_surplus_is_thrust_of_a_full_pack_less_drag_at_full_speed(ideal):
 
 
 def test_ideal_standing_start_is_on_a_full_pack(ideal):
-    """Without loss the pack's amperes are the motor's; the propeller stands still in the air, J = 0."""
+    """Check that without loss the pack current is the motor current. The propeller stands still, J = 0."""
     turns = turning_flat_out(pack_volts(1.0))
     assert ideal.full_throttle_motor_current == pytest.approx(amps_at(turns), rel=ROOTS)
     assert ideal.full_throttle_current == pytest.approx(amps_at(turns), rel=ROOTS)
@@ -147,7 +153,7 @@ def test_ideal_standing_start_is_on_a_full_pack(ideal):
 
 
 def test_ideal_usual_flight_draws_full_throttle_at_the_charge_it_has(ideal):
-    """Mean current at every charge by hand, integrated by another rule; three solutions replace all in the code."""
+    """Compare mean current at every charge by hand with another quadrature. Three solutions replace all in the code."""
     cruise = turning_for(CRUISE_DRAG, SPEED)
     power = amps_at(cruise) * volts_at(cruise)
     time = np.array(
@@ -166,8 +172,8 @@ def test_ideal_usual_flight_draws_full_throttle_at_the_charge_it_has(ideal):
             for one in (0, 1)
         ]
     )
-    assert ideal.usual_time == pytest.approx(time, rel=6e-5)  # what three solutions instead of all may cost
-    # full throttle at any one charge instead would be off by more than that
+    assert ideal.usual_time == pytest.approx(time, rel=6e-5)  # tolerance: error of three solutions instead of all
+    # full throttle at any single charge would have a larger error
     for charge in (RESERVE, 1.0):
         fixed = np.array(
             [
@@ -201,11 +207,11 @@ def test_usual_time_is_left_out_unless_requested():
 
 # --- common parts: every equation written out, solved by a root finder -------------------------------------
 
-THRUST, POWER = [0.105, -0.05, -0.085], [0.043, 0.022, -0.055]  # over J, lowest power first
+THRUST, POWER = [0.105, -0.05, -0.085], [0.043, 0.022, -0.055]  # coefficients over J, lowest power first
 INSTALLED, CAP, SHAFT_FACTOR, AVIONICS = 0.93, 0.88, 1.06, 4.5
 MOTOR = SimpleNamespace(constant=118.0, ohms=0.06, warm=1.4, free=0.9, rise=0.3, free_volts=9.0)
 SWITCH = SimpleNamespace(ohms=0.012, share=0.021, chopped=0.07, standing=0.4)
-CELL_OHMS, LEADS, SAG = 0.035, 0.006, (1.4, 1.0, 0.6)  # the resistance falls in a straight line with charge
+CELL_OHMS, LEADS, SAG = 0.035, 0.006, (1.4, 1.0, 0.6)  # the resistance falls linearly with charge
 
 
 @pytest.fixture(scope="module")
@@ -219,7 +225,7 @@ def common():
 
 
 class Hand:
-    """One design, number by number, as the formulas are printed in a textbook."""
+    """One design, with formulas as printed in a textbook, for single numbers."""
 
     def __init__(self, one):
         self.one, self.speed, self.mass, self.area = one, SPEED[one], MASS[one], DRAG_AREA[one]
@@ -231,7 +237,7 @@ class Hand:
         return INSTALLED * coefficient * DENSITY * turns**2 * DIAMETER**4
 
     def motor(self, turns, speed):
-        """Amperes and volts of the motor."""
+        """Return current and voltage of the motor. [A, V]"""
         ratio = speed / (turns * DIAMETER)
         coefficient = POWER[0] + POWER[1] * ratio + POWER[2] * ratio**2
         torque = SHAFT_FACTOR * coefficient * DENSITY * turns**3 * DIAMETER**5 / (2 * np.pi * turns)
@@ -241,7 +247,7 @@ class Hand:
         return amps, omega / MOTOR.constant + amps * MOTOR.ohms * MOTOR.warm
 
     def watts(self, amps, volts, bus):
-        """Out of the pack at its loaded volts: motor, controller and all else on board."""
+        """Return power from the pack at its voltage under load, for motor, controller and equipment. [W]"""
         chopped = bus - volts - amps * SWITCH.ohms
         return (
             volts * amps * (1 + SWITCH.share)
@@ -258,7 +264,7 @@ class Hand:
         return self.series / self.parallel * CELL_OHMS * (SAG[0] + (SAG[2] - SAG[0]) * charge) + LEADS
 
     def loaded(self, amps, volts, charge):
-        """Volts under load and amperes of the pack, motor current and volts given."""
+        """Return voltage under load and current of the pack, for given motor current and voltage. [V, A]"""
 
         def left(bus):
             return self.resting(charge) - self.ohms(charge) * self.watts(amps, volts, bus) / bus - bus
@@ -272,7 +278,7 @@ class Hand:
         return drag, *self.motor(turns, self.speed)
 
     def flat_out(self, speed, charge):
-        """Thrust, pack amperes and motor amperes with the duty at its cap."""
+        """Return thrust, pack current and motor current with the throttle at its cap. [N, A, A]"""
 
         def left(turns):
             amps, volts = self.motor(turns, speed)
@@ -323,4 +329,4 @@ def test_common_parts_by_roots(common, one):
         1,
         epsrel=1e-8,
     )[0]
-    assert common.usual_time[one] == pytest.approx(usual, rel=6e-5)  # three solutions replace all
+    assert common.usual_time[one] == pytest.approx(usual, rel=6e-5)  # tolerance: three solutions replace all

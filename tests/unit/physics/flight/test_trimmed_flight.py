@@ -1,4 +1,4 @@
-"""The conditions a design is put through: speeds, loads, gusts; batches against single designs."""
+"""The flight conditions of a design: speeds, loads, gusts; batches against single designs."""
 
 import numpy as np
 import pytest
@@ -36,7 +36,7 @@ def test_speeds(godwit, godwit_anchor):
     full = data.never_exceed_speed / 1.2
     assert speed["cruise"] == speed["gust_cruise"] == 15.0
     assert speed["slow"] == pytest.approx(15.0 / 1.3)
-    # launched at 45 km/h, but the stall limit of 1.1 times the stock wing's is slower and takes its place
+    # launch is at 45 km/h, but the stall limit of 1.1 times the stock wing's is slower and replaces it
     assert speed["launch"] == pytest.approx(1.1 * godwit_anchor.reference.stall_speed)
     for name in ("full_speed", "pull_up", "push_over", "gust_full_speed"):
         assert speed[name] == pytest.approx(full)
@@ -44,13 +44,14 @@ def test_speeds(godwit, godwit_anchor):
 
 @pytest.mark.parametrize("scheme", SCHEMES)
 def test_every_condition_carries_its_load(godwit, scheme):
-    """Strip lift of both halves is weight times load factor: the fins take no lift."""
+    """Check that strip lift of both halves is weight times load factor. Fins carry no lift."""
     state = trimmed(godwit(scheme).flight)
     lift = 2 * state.strip_lift.sum(axis=-1)
     assert lift == pytest.approx(1.4 * GRAVITY * state.load_factor[4:], rel=1e-9)
     strips = state.strip_area * state.lift_coefficient
     level = 2 * strips.sum(axis=-1) * state.dynamic_pressure[:4]
-    # section lift on a strip's middle chord against its exact area: the mesh's quadrature, 1/N^2 of 12 strips
+    # the section lift uses the middle chord of a strip instead of its exact area: error of order 1/N^2 with N = 12
+    # strips
     assert level == pytest.approx(1.4 * GRAVITY * np.ones(4), rel=0.01)
 
 
@@ -60,7 +61,7 @@ def test_load_factors(godwit):
     factor = dict(zip(CONDITIONS, state.load_factor, strict=True))
     assert [factor[name] for name in trimmed_flight.LEVEL_CONDITIONS] == [1, 1, 1, 1]
     assert (factor["pull_up"], factor["push_over"]) == (4.0, -1.5)
-    # gust by the formula tested in test_pratt_1954.py, before the cap that stall puts on it
+    # gust by the formula tested in test_pratt_1954.py, before it is capped by stall
     wing = trimmed_flight.unit_solution(data, np.asarray(0.2), np.asarray(0.45), np.asarray(0.04))
     areas = wing[1]
     demanded = 1 + loads.gust_increment(
@@ -71,8 +72,8 @@ def test_load_factors(godwit):
         state.lift_slope,
         data.air_density,
     )
-    assert 1 < factor["gust_full_speed"] <= demanded * (1 + 1e-5)  # the cap is rounded off: 1e-6 of its own
-    # far from stall the rounding cap costs little
+    assert 1 < factor["gust_full_speed"] <= demanded * (1 + 1e-5)  # the cap is rounded: 1e-6 of it
+    # far from stall the rounded cap has little effect
     assert factor["gust_full_speed"] == pytest.approx(demanded, rel=0.03)
     assert 1 < factor["gust_cruise"]
 
@@ -142,12 +143,11 @@ def test_elevon_deflects_only_the_strips_it_covers(godwit):
 
 
 def test_sweeping_a_wing_moves_the_neutral_point_aft(godwit):
-    # one degree of sweep is some 6 mm of balance on such wings: tan of a degree times the MAC's station, by
-    # geometry
+    # one degree of sweep is some 6 mm of balance on such wings, by geometry: tan of a degree times the MAC's station
     data = godwit("scaled").flight
     before, after = (trimmed(data, sweep=0.45 + turn).neutral_point for turn in (0.0, np.radians(1.0)))
     _, areas, _, mesh, *_ = trimmed_flight.unit_solution(data, np.asarray(0.2), np.asarray(0.45), np.asarray(0.04))
     station = areas.span / 6 * (1 + 2 * 0.18 / 0.28) / (1 + 0.18 / 0.28)
     shift = station * (np.tan(0.45 + np.radians(1.0)) - np.tan(0.45))
-    # centre piece, and lift moving outward with sweep
+    # effect of the centre piece, and of lift moving outward with sweep
     assert after - before == pytest.approx(shift, rel=0.15)

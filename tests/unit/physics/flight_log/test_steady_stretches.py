@@ -15,7 +15,7 @@ from tradestudy.physics.flight_log.steady_stretches import (
 
 
 def flight(parts, wind=(0.0, 0.0), noise=0.0, seed=5, heading=0.4, step=1.0):
-    """Return LogSteps of parts (seconds, airspeed, turn rate, climb, amps) with sharp corners."""
+    """Return LogSteps of parts (seconds, airspeed, turn rate, climb, amps) with sudden changes between them."""
     random = np.random.default_rng(seed)
     columns = np.concatenate([np.tile(part[1:], (int(part[0] / step), 1)) for part in parts]).astype(float).T
     airspeed, turn_rate, climb, amps = columns
@@ -60,11 +60,12 @@ def test_means_are_those_of_the_invented_flight():
     means = [stretch_means(log_steps, stretch, wind=blowing) for stretch in steady_stretches(log_steps, wind=blowing)]
     for segment, (_, airspeed, turn_rate, climb, amps) in zip(means, PARTS, strict=True):
         inner = segment.kind != TURN
-        assert segment.airspeed == pytest.approx(airspeed, abs=1e-9 if inner else 1e-3)  # corners touch a turn's end
-        assert segment.climb_rate == pytest.approx(climb, abs=0.1)  # a step of the next leg at most
+        # sudden changes affect the end of a turn
+        assert segment.airspeed == pytest.approx(airspeed, abs=1e-9 if inner else 1e-3)
+        assert segment.climb_rate == pytest.approx(climb, abs=0.1)  # at most the step of the next leg
         assert segment.amps == pytest.approx(amps, rel=0.06)  # as above
         # the slope through five samples of a circle is low by 1 - (2 sin a + 4 sin 2a)/(10 a), 4 % at a = 0.26
-        assert segment.turn_rate == pytest.approx(turn_rate, rel=0.15, abs=0.01)  # and rolling out at either end
+        assert segment.turn_rate == pytest.approx(turn_rate, rel=0.15, abs=0.01)  # and the start and end of the turn
         assert segment.watts == pytest.approx(15 * segment.amps)
     still = stretch_means(log_steps, steady_stretches(log_steps)[1])
     assert np.isnan(still.airspeed) and np.isnan(still.wind).all()
@@ -107,7 +108,7 @@ def test_throttle_decides_before_current_whether_the_motor_runs():
 
 
 def test_with_the_wind_known_speeding_up_is_no_turn():
-    # a dive's even acceleration along the track: as strong as a turn, but not sideways
+    # acceleration along the track in a dive: as large as in a turn, but not sideways
     count = 12
     log_steps = flight([(count, 10, 0, 0, 5)])
     log_steps = log_steps._replace(velocity=np.stack([10 + 2.0 * np.arange(count), np.zeros(count)]))

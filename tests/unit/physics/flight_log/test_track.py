@@ -1,4 +1,4 @@
-"""Positions, velocities and spikes: against the ellipsoid's degrees and cases that can be done by hand."""
+"""Positions, velocities and spikes, against degrees of the ellipsoid and cases by hand."""
 
 import numpy as np
 import pytest
@@ -13,7 +13,7 @@ from tradestudy.physics.flight_log.track import (
     velocity_of_positions,
 )
 
-# length of one degree on the WGS 84 ellipsoid, as geodesy tables print them (from memory) [m]
+# length of one degree on the WGS 84 ellipsoid, as printed in geodesy tables (from memory) [m]
 DEGREES = [
     (0, 110574, 111320),
     (15, 110649, 107550),
@@ -26,7 +26,7 @@ DEGREES = [
 
 @pytest.mark.parametrize(("latitude", "along_meridian", "along_parallel"), DEGREES)
 def test_lengths_of_a_degree(latitude, along_meridian, along_parallel):
-    half = 0.5e-3  # of a thousandth of a degree, so that the radius is that of the latitude itself
+    half = 0.5e-3  # half a thousandth of a degree, so that the radius is that of the latitude itself
     places = np.radians([latitude - half, latitude, latitude + half])
     north, _ = local_metres(places, np.zeros(3))
     _, east = local_metres(np.radians([latitude] * 2), np.radians([179.9995, -179.9995]))  # across the date line
@@ -40,7 +40,7 @@ def test_a_log_without_any_fix_has_no_position():
 
 def test_course_is_clockwise_from_north():
     velocity = velocity_of_course(np.array([10.0, 10.0, 10.0]), np.radians([0, 90, 225]))
-    assert velocity.T == pytest.approx(np.array([[10, 0], [0, 10], [-7.0711, -7.0711]]), abs=1e-4)  # rounding of print
+    assert velocity.T == pytest.approx(np.array([[10, 0], [0, 10], [-7.0711, -7.0711]]), abs=1e-4)  # print rounding
 
 
 def test_velocity_of_even_flight_is_exact_and_unknown_next_to_a_gap():
@@ -49,14 +49,15 @@ def test_velocity_of_even_flight_is_exact_and_unknown_next_to_a_gap():
     position[:, 4] = np.nan
     velocity = velocity_of_positions(position, 0.5)
     known = [1, 2, 6, 7]
-    assert velocity[:, known] == pytest.approx(np.outer([3, -2], np.ones(4)), abs=1e-12)  # straight: rounding only
+    # straight line; tolerance: rounding
+    assert velocity[:, known] == pytest.approx(np.outer([3, -2], np.ones(4)), abs=1e-12)
     assert np.isnan(velocity[:, [0, 3, 4, 5, 8]]).all()
 
 
 def test_slope_of_a_parabola_is_its_tangent():
     time = np.arange(20) * 0.2
     slope = moving_slope(time**2, 0.2, 5)
-    assert slope[2:-2] == pytest.approx(2 * time[2:-2], abs=1e-12)  # odd terms alone would tilt it: rounding
+    assert slope[2:-2] == pytest.approx(2 * time[2:-2], abs=1e-12)  # symmetric formula; tolerance: rounding
 
 
 def test_means_of_steps_and_short_gaps():

@@ -1,4 +1,4 @@
-"""Wind from headings: exact circles, another solver on the same squares, how often seeded circuits come out right."""
+"""Wind from headings: exact circles, another solver for the same squares, and the success of random circuits."""
 
 import numpy as np
 import pytest
@@ -15,7 +15,7 @@ from tradestudy.physics.flight_log.wind_estimate import (
 
 
 def circuit(random, wind, airspeed=14.0, noise=0.5, spread=0.3, leg_seconds=25, rounds=1, change=(0.0, 0.0)):
-    """Return (time, velocity, stretch, likeness) of closed squares at one row a second: legs and turns in turn."""
+    """Return (time, velocity, stretch, likeness) of closed squares at one row per second, with legs and turns."""
     way, stretch, likeness, speeds = [], [], [], []
     heading = random.uniform(0, 2 * np.pi)
     for _ in range(4 * rounds):
@@ -34,7 +34,7 @@ def circuit(random, wind, airspeed=14.0, noise=0.5, spread=0.3, leg_seconds=25, 
 
 def test_a_perfect_circle_gives_its_centre_and_radius(random):
     fit = fitted_wind(*circuit(random, (3.0, -2.0), noise=0.0, spread=0.0))
-    # the weak prior of 15 m/s pulls by the square of (deviation / 15)
+    # the weak prior of 15 m/s changes it by the square of (deviation / 15)
     assert fit.wind[0] == pytest.approx([3.0, -2.0], abs=0.01)
     assert fit.airspeed == pytest.approx(np.full(8, 14.0), abs=0.01)  # as above
     assert not fit.drifts
@@ -61,17 +61,17 @@ def test_another_solver_finds_the_same_minimum(random):
         )
 
     start = np.concatenate([[0.0, 0.0, 13.0, 13.0], np.zeros(8)])
-    for _ in range(8):  # Cauchy's weights fixed while another solver minimises, then updated
+    for _ in range(8):  # the other solver uses fixed Cauchy weights, then updates them
         fixed = 1 / (1 + (misfit(start) / (winds.CAUCHY_SCALE * scale)) ** 2)
         solution = least_squares(residuals, start, args=(fixed,), xtol=1e-12, ftol=1e-12)
         start = solution.x
-    assert fit.wind[0] == pytest.approx(start[:2], abs=1e-4)  # steps end at 1e-6; noise is a step behind
+    assert fit.wind[0] == pytest.approx(start[:2], abs=1e-4)  # steps end at 1e-6; the noise is one step behind
     other = np.linalg.inv(solution.jac.T @ solution.jac)[:2, :2]
     assert fit.covariance == pytest.approx(other, rel=0.02)  # differences of the other solver, and the step behind
 
 
 def test_one_circuit_at_a_row_a_second():
-    """Half a metre a second and ten degrees, with 0.5 m/s of noise: what must hold, over 60 circuits."""
+    """Check wind within 0.5 m/s and ten degrees over 60 circuits, with 0.5 m/s of noise."""
     errors, turned, inside = [], [], []
     for seed in range(60):
         random = np.random.default_rng(seed)
@@ -81,11 +81,12 @@ def test_one_circuit_at_a_row_a_second():
         off = fit.wind[0] - true
         errors.append(np.hypot(*off))
         turned.append(abs((speed_and_origin(fit.wind[0])[1] - speed_and_origin(true)[1] + np.pi) % (2 * np.pi) - np.pi))
-        inside.append(off @ np.linalg.solve(fit.covariance, off) < 4.605)  # chi square, two degrees of freedom: 90 %
+        # 90 % point of chi square with two degrees of freedom
+        inside.append(off @ np.linalg.solve(fit.covariance, off) < 4.605)
     success = np.mean((np.array(errors) < 0.5) & (np.degrees(turned) < 10))
     assert success > 0.93  # 58 to 60 of 60 expected; legs differ in airspeed by 0.3 m/s, which no fit can see
-    assert 0.83 < np.mean(inside) <= 1.0  # 90 % meant; the spread is assumed as 0.5 m/s where it is 0.3
-    assert np.median(errors) > 0.02  # the noise is really there
+    assert 0.83 < np.mean(inside) <= 1.0  # 90 % intended; a standard deviation of 0.5 m/s is assumed where it is 0.3
+    assert np.median(errors) > 0.02  # the noise has an effect
 
 
 def test_a_turning_wind_gets_knots_and_a_steady_one_none():
@@ -96,7 +97,7 @@ def test_a_turning_wind_gets_knots_and_a_steady_one_none():
         fit = fitted_wind(time, *rest)
         called += fit.drifts
         ends, _ = wind_at(fit, time[[0, -1]])
-        assert ends[:, 0] == pytest.approx([3.0, 0.0], abs=0.7)  # three deviations of 0.2, seldom more
+        assert ends[:, 0] == pytest.approx([3.0, 0.0], abs=0.7)  # three standard deviations of 0.2, seldom more
         assert ends[:, 1] == pytest.approx([1.0, 3.0], abs=0.7)  # as above
         false_alarms += fitted_wind(*circuit(random, (3.0, 0.0), rounds=8)).drifts
     assert called == 4
@@ -113,7 +114,8 @@ def test_wrong_samples_lose_their_weight(random):
     time, velocity, stretch, likeness = circuit(random, (2.0, 2.0), noise=0.2, spread=0.1)
     velocity[:, ::17] += 8.0
     fit = fitted_wind(time, velocity, stretch, likeness)
-    assert fit.wind[0] == pytest.approx([2.0, 2.0], abs=0.3)  # 0.1 usual; 0.5 when wrong samples only weigh less
+    # usually 0.1; 0.5 if wrong samples are only given less weight
+    assert fit.wind[0] == pytest.approx([2.0, 2.0], abs=0.3)
 
 
 def test_a_sensor_of_airspeed_changes_removes_them(random):
@@ -132,5 +134,5 @@ def test_where_wind_comes_from():
     assert speed == pytest.approx([3.0, 4.0])
     assert np.degrees(origin) == pytest.approx([0.0, 270.0])  # air going south comes from the north
     along, across = speed_and_origin_deviation(np.array([0.0, 5.0]), np.diag([0.25, 0.01]))
-    assert (along, across) == pytest.approx((0.1, 0.1))  # 0.5 m/s across 5 m/s: a tenth of a radian
+    assert (along, across) == pytest.approx((0.1, 0.1))  # 0.5 m/s across 5 m/s is a tenth of a radian
     assert speed_and_origin_deviation(np.zeros(2), np.eye(2))[1] == np.pi

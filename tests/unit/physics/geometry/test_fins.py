@@ -25,7 +25,7 @@ def test_fin_volume():
 
 
 def test_demonstration_wing_lies_in_the_usual_range(godwit_anchor):
-    # swept tailless foam models some 0.01 to 0.03; common practice, no source
+    # swept tailless foam models have some 0.01 to 0.03; common practice, no source
     assert 0.01 < godwit_anchor.reference.fin_volume < 0.03
 
 
@@ -37,10 +37,10 @@ def test_demonstration_wing_has_a_usual_static_margin(godwit_anchor):
 @pytest.mark.parametrize("span", [1.0, 1.5])
 @pytest.mark.parametrize("aspect_ratio", [5, 8])
 def test_arm_of_tip_fins_is_proportional_to_span(span, aspect_ratio):
-    """At given sweep and taper (tan sweep) / 2 (1 - 2 y_MAC / b) of the span whatever its size: volume follows area.
+    """Check that the arm of tip fins is (tan sweep) / 2 (1 - 2 y_MAC / b) of the span at any size: volume follows area.
 
-    Fins of next to no chord on the wing's quarter-chord line, margin 0 about the quarter chord of the mean chord, where
-    a tapered wing's neutral point lies within 2.5 % of that chord: with it 1 % of the span.
+    The fins have nearly no chord and are on the wing's quarter-chord line. The margin is 0 about the quarter chord of
+    the mean chord. The neutral point of a tapered wing is within 2.5 % of that chord, which is 1 % of the span.
     """
     wing = tapered(aspect_ratio, 0.5, 25, span=span)
     result = answer(wing)
@@ -56,7 +56,10 @@ def test_arm_of_tip_fins_is_proportional_to_span(span, aspect_ratio):
 
 
 def test_areas_and_places_by_hand():
-    """One fin on the tip, above and below; one inboard, canted 60 degrees: half of it is seen from the side."""
+    """Compare one fin on the tip, above and below, and one inboard with a cant of 60 degrees.
+
+    Seen from the side, the second has half its area.
+    """
     wing = outline([0, 0.5, 1], [0, 0.2, 0.4], [0.3, 0.25, 0.2])
     tip = SheetFin(0.2, 0.15, 0.09, 0.06, 0.02, 0.1, 0.12, 0.03)
     inboard = SheetFin(0.1, 0.1, 0.1, 0.0, 0.05, cant=np.pi / 3, stands_on=1)
@@ -66,7 +69,7 @@ def test_areas_and_places_by_hand():
     # quarters of the mean chords: 0.42 + 0.03 + 0.03, 0.42 + 0.015 + 0.03375, 0.25 + 0.025
     place = (above * 0.48 + below * 0.46875 + 0.5 * canted * 0.275) / (above + below + 0.5 * canted)
     assert fins.quarter_chord((tip, inboard), wing) == pytest.approx(place, rel=ROUNDING)
-    # sheets, both sides: mid-height edge and half the mean chord there
+    # sheets on both sides: edge at mid-height and half the mean chord there
     result = mass.fin_lump((tip._replace(areal_mass=0.5), inboard._replace(areal_mass=0.2)), wing)
     assert result.mass == pytest.approx(2 * (0.5 * (above + below) + 0.2 * canted), rel=ROUNDING)
     by_hand = 2 * (0.5 * (above * 0.51 + below * (0.42 + 0.015 + 0.0675)) + 0.2 * canted * 0.30)
@@ -74,7 +77,8 @@ def test_areas_and_places_by_hand():
 
 
 def test_inertia_of_a_canted_sheet_by_hand():
-    """An even sheet of 0.1 x 0.2 m canted 30 degrees from the tip of a 1 m half wing: a bar from foot to top."""
+    """Compare an even sheet of 0.1 x 0.2 m, canted 30 degrees on the tip of a 1 m half wing, with a bar from foot to
+    top."""
     wing = outline([0, 1], [0, 0.3], [0.2, 0.2], height=[0, 0.05])
     standing = SheetFin(0.2, 0.1, 0.1, 0.0, 0.0, cant=np.pi / 6, areal_mass=0.5)
     result = inertia.fin_moments((standing,), wing)
@@ -94,9 +98,9 @@ def test_equal_friction_chord_gives_the_sum_of_drags():
 
 
 def test_fin_canted_flat_continues_the_wing():
-    """Canted by 90 degrees a fin continues the wing: same flow as a wing with a break there, rounding apart.
+    """Check that a fin canted by 90 degrees equals a wing with a break there, to rounding.
 
-    And within mesh error that of one straight panel: 0.3 % in lift, 0.5 % in span efficiency.
+    Compared with one straight panel it is within mesh error: 0.3 % in lift, 0.5 % in span efficiency.
     """
     wing, flat = outline([0, 0.8], [0, 0.32], [0.3, 0.22]), SheetFin(0.2, 0.22, 0.2, 0.08, 0.0, cant=np.pi / 2)
     result = answer(wing, flat)
@@ -115,7 +119,7 @@ def test_fin_canted_flat_continues_the_wing():
 
 @pytest.mark.parametrize("cant", [0.0, 0.5])
 def test_fin_below_is_the_mirror_image_of_one_above(cant):
-    """Same lift, drag and yaw; the dihedral effect of the fins alone (no lift) changes its sign."""
+    """Check that lift, drag and yaw are equal. The dihedral effect of the fins alone (no lift) changes its sign."""
     up, down = (sideways(SWEPT, 0.0, one._replace(cant=turn), centre=0.3) for one, turn in ((UP, cant), (DOWN, -cant)))
     assert up.plain.lift_slope == pytest.approx(down.plain.lift_slope, rel=1e-10)
     assert up.plain.span_efficiency() == pytest.approx(down.plain.span_efficiency(), rel=1e-10)
@@ -132,9 +136,10 @@ def test_fins_on_one_foot_equal_one_fin():
 
 
 def test_two_half_heights_equal_one_fin():
-    """The lower half is a wing part turned up, the upper half a fin on its top: one fin but for its mesh.
+    """Compare a fin with two half heights: the lower one as a wing part turned up, the upper one as a fin on it.
 
-    6 strips against 4 + 6: 1.1 % apart in yaw and side force, 0.25 % in lift when measured; 1.5 and 0.5 allowed.
+    With 6 strips against 4 + 6, measured differences are 1.1 % in yaw and side force and 0.25 % in lift. Allowed are
+    1.5 and 0.5 %.
     """
     root, tip, edge = SWEPT.chord[0], SWEPT.chord[-1], SWEPT.leading_edge[-1]
     one = sideways(SWEPT, 0.0, SheetFin(0.3, tip, 0.6 * tip, 0.1, 0.0), centre=0.4)
@@ -146,12 +151,12 @@ def test_two_half_heights_equal_one_fin():
 
 
 def test_a_close_pair_tends_to_one_fin():
-    """Side force of a pair against that of one fin alone, a plane of twice its height: tends to it from near two."""
+    """Check that the side force of a close pair of fins tends to that of one fin alone, from nearly two."""
     alone = answer(outline([0, 0.5], [0, 0], [0.2, 0.2])).lift_slope
     pair = SheetFin(0.5, 0.2, 0.2, 0.0, 0.0, 0.5, 0.2, 0.0, stands_on=1)
     shares = []
     for apart in (0.2, 0.1, 0.05, 0.025, 0.0125, 0.00625):
-        # hardly any wing, to carry them
+        # a very small wing to carry them
         wing = outline([0, apart, 0.2 + apart], [0, 0, 0], [0.02, 0.02, 0.02])
         result = sideways(wing, 0.0, pair, counts=[3, 3], centre=0.0)
         shares.append(-result.derivatives.side_sideslip * result.plain.areas.area / 0.2 / alone)
@@ -160,7 +165,7 @@ def test_a_close_pair_tends_to_one_fin():
 
 
 def test_toe_equals_twist():
-    """A fin laid flat with toe is a wing twisted there: same flow. Upright, the edge inward pushes it inward."""
+    """Check that toe of a flat fin equals twist of a wing. On an upright fin, an inward edge gives an inward force."""
     toe = 0.05
     flat = answer(
         outline([0, 0.8], [0, 0.32], [0.3, 0.2]), SheetFin(0.2, 0.2, 0.16, 0.08, 0.0, cant=np.pi / 2, toe=toe)
@@ -175,9 +180,9 @@ def test_toe_equals_twist():
     on_fin = upright.circulation[upright.mesh.n_wing :, :, 0].sum(-1)
     leg = upright.mesh.outer_edge[-1] - upright.mesh.inner_edge[-1]
     side_force = np.cross([1.0, 0.0, 0.0], leg)[1] * on_fin  # density and speed one, free stream along x
-    assert np.all(side_force < 0)  # on the right wing: to the left, inward
+    assert np.all(side_force < 0)  # on the right wing, inward is to the left
     straight = answer(SWEPT, UP)
-    assert np.all(straight.circulation[..., 0] == 0)  # flat and straight ahead: nothing built in
+    assert np.all(straight.circulation[..., 0] == 0)  # flat and straight ahead: no load
     assert upright.unit.drag_area_matrix[0, 0] > 0
 
 
@@ -195,10 +200,11 @@ def test_canted_fins_load_the_wing_strip_inside_of_their_foot():
 
 
 def test_dihedral_outside_a_flat_centre_piece():
-    """Strips of section slope 2 pi: each is met at dihedral x sideslip, outside the centre piece alone.
+    """Compare with strips of section slope 2 pi, each with the angle dihedral x sideslip outside the centre piece.
 
-    Roll moment -2 pi x angle x (1 - 0.2^2) / 2 x span / 4 over span, on an infinite constant chord; side force twice
-    the angle squared. The shortfall goes as ln(A)/A: 0.31 to 0.34 at four times the aspect ratio; 0.36 allowed.
+    The roll moment is -2 pi x angle x (1 - 0.2^2) / 2 x span / 4 over span, on an infinite constant chord. Side force
+    is twice the angle squared. The difference is of order ln(A)/A, with aspect ratio A: four times A leaves 0.31 to
+    0.34 of it, and 0.36 is allowed.
     """
     angle, gaps = 0.05, []
     for aspect_ratio in (50, 200, 800):
@@ -213,7 +219,10 @@ def test_dihedral_outside_a_flat_centre_piece():
 
 
 def test_a_canted_fin_is_an_outer_panel_of_that_dihedral():
-    """Canted to 20 degrees above the horizon it equals a wing bent up there, centre piece and dihedral inside of it."""
+    """Check that a fin canted to 20 degrees above the horizon equals a wing bent up there.
+
+    It has a centre piece and dihedral inside of it.
+    """
     rise, lean = 0.03, np.radians(20)
     inner, edge, chord = [0, 0.1, 0.8], [0, 0, 0.25], [0.3, 0.3, 0.22]
     wing = outline(inner, edge, chord, height=[0, 0, rise])

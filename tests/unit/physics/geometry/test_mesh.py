@@ -1,4 +1,4 @@
-"""Where strips, normals and mid-angle points lie."""
+"""Positions of strips, normals and mid-angle points."""
 
 import numpy as np
 import pytest
@@ -17,7 +17,7 @@ def test_cosine_spacing_with_points_at_mid_angle():
     assert np.diff(angle) == pytest.approx(np.pi / 12 * np.ones(11), rel=1e-12)
     edges = np.arccos(np.clip(1 - 2 * mesh.outer_edge[:-1, 1], -1, 1))
     assert edges - angle[:-1] == pytest.approx(np.pi / 24 * np.ones(11), rel=1e-9)
-    # not the geometric middle: that is 2 to 5 % off in lift
+    # not the geometric middle, with which lift is 2 to 5 % off
     assert np.all(mesh.middle[:3, 1] < 0.5 * (mesh.inner_edge + mesh.outer_edge)[:3, 1])
 
 
@@ -35,7 +35,7 @@ def test_strips_join_and_cover_the_wing():
 def test_fin_stands_on_the_tip():
     mesh = half_wing_mesh(BENT, (FIN,))
     fin = slice(mesh.n_wing, None)
-    assert mesh.inner_edge[fin][0] == pytest.approx([0.22, 0.6, 0.05])  # behind the tip's edge by 20 mm
+    assert mesh.inner_edge[fin][0] == pytest.approx([0.22, 0.6, 0.05])  # 20 mm behind the tip's leading edge
     assert mesh.outer_edge[fin][-1] == pytest.approx([0.28, 0.6, 0.18])
     assert (mesh.inner_chord[fin][0], mesh.outer_chord[fin][-1]) == pytest.approx((0.15, 0.09))
     assert mesh.normal[fin] == pytest.approx(np.tile([0.0, -1.0, 0.0], (FIN_STRIPS, 1)), abs=1e-12)
@@ -57,7 +57,7 @@ def test_counts_are_fixed_by_the_pieces(breaks, counts):
 
 
 def test_first_fin_strip_matches_the_last_wing_strip(godwit_anchor):
-    """0.7 to 1.2 of it on the demonstration wing: at 2.4 span efficiency was measured 1.5 % low."""
+    """Check a ratio of 0.7 to 1.2 on the demonstration wing: at 2.4 the measured span efficiency was 1.5 % low."""
     data = godwit_anchor.data
     from tradestudy.physics.flight import trimmed_flight
 

@@ -1,4 +1,4 @@
-"""Breaks at inboard fins and kinks of the elevon: where they lie in the three schemes, and what lies between."""
+"""Breaks at inboard fins and kinks of the elevon: their places in the three schemes, and the shape between."""
 
 import numpy as np
 import pytest
@@ -12,7 +12,7 @@ ROUNDING = 1e-12
 OUTLINE = ((0.07, 0.045), (0.30, 0.045), (0.53, 0.022))
 PLAIN = StockWing(1.24, 0.08, 0.235, 0.15, 0.265, 0.026, 0.03, 0.045, 0.022, 0.07, 0.53)
 STOCK = PLAIN._replace(elevon_outline=OUTLINE)
-FLOOR = 1e-4  # of a piece of no width
+FLOOR = 1e-4  # m, least width of a piece
 
 
 def grown(scheme, stock=STOCK, extension=0.2, fins=(0.4,), **rules):
@@ -25,13 +25,13 @@ def chord_at(wing, station):
 
 def test_stock():
     wing = stock_planform(STOCK, (0.4,))
-    # at 70 mm nothing kinks: the strip inside of it is as deep as the elevon
+    # at 70 mm there is no kink: the strip inside of it is as deep as the elevon
     assert wing.station == pytest.approx([0, 0.04, 0.3, 0.4, 0.53, 0.62], rel=ROUNDING)
     assert wing.marks == (3,) and wing.pieces == ("centre", *["panel"] * 4)
-    # a fixed strip of the end's chord inside and outside
+    # a fixed strip with the chord of the elevon's end, inside and outside
     assert chord_at(wing, [0, 0.05, 0.2, 0.415, 0.54]) == pytest.approx([0.045, 0.045, 0.045, 0.0335, 0.022])
     assert (wing.elevon_inner_end, wing.elevon_outer_end) == pytest.approx((0.07, 0.53), rel=ROUNDING)
-    # nothing else changes: foam, sweep, twist and height run straight on
+    # nothing else changes: foam, sweep, twist and height continue straight
     plain = stock_planform(PLAIN)
     for name in ("leading_edge", "height", "foam_chord", "twist"):
         (there,) = interpolated(plain, (getattr(plain, name),), wing.station)
@@ -47,7 +47,7 @@ def test_stock():
     ],
 )
 def test_schemes(scheme, stations):
-    """Kinks and fins keep their share of the half span, go out with the panel, or stay."""
+    """Check that kinks and fins keep their share of the half span, move out with the panel, or stay."""
     wing = grown(scheme)
     assert wing.station == pytest.approx(stations, rel=ROUNDING)
     inner = {"scaled": 0.07 * 41 / 31, "plug": 0.27, "tip": 0.07}[scheme]
@@ -59,12 +59,12 @@ def test_schemes(scheme, stations):
 
 
 def test_two_points_on_the_panels_ends_are_the_straight_elevon():
-    """The same shape stated in two ways: areas, coverage and hinge."""
+    """Check that the same elevon stated in two ways has equal areas, coverage and hinge."""
     ends = STOCK._replace(elevon_outline=((0.04, 0.045), (0.62, 0.022)), elevon_inner_end=0.04, elevon_outer_end=0.62)
     plain = PLAIN._replace(elevon_inner_end=0.04, elevon_outer_end=0.62)
     for scheme in ("scaled", "plug"):
         one, other = grown(scheme, ends, fins=()), grown(scheme, plain, fins=())
-        assert one.station == pytest.approx(other.station, rel=ROUNDING)  # merged with the breaks that are there
+        assert one.station == pytest.approx(other.station, rel=ROUNDING)  # merged with the existing breaks
         assert one.elevon_chord == pytest.approx(other.elevon_chord, rel=ROUNDING)
         assert np.array(areas(one)) == pytest.approx(np.array(areas(other)), rel=ROUNDING)
     assert ends.elevon_chord == pytest.approx(plain.elevon_chord, rel=ROUNDING)
@@ -72,7 +72,8 @@ def test_two_points_on_the_panels_ends_are_the_straight_elevon():
 
 
 def test_mean_chord_and_hinge_of_an_outline():
-    """By hand: 45 mm over half the length, 33.5 mm mean over the other; foam 235 to 150 mm over 40 to 620 mm."""
+    """Compare by hand: 45 mm over half the length, 33.5 mm mean over the other; foam 235 to 150 mm over 40 to 620
+    mm."""
     assert STOCK.elevon_chord == pytest.approx(0.5 * (0.045 + 0.0335), rel=ROUNDING)
     foam = 0.235 - 0.085 * (0.30 - 0.04) / 0.58  # at the middle of 70 to 530 mm
     assert STOCK.hinge_fraction == pytest.approx(foam / (foam + 0.03925), rel=1e-9)
@@ -87,7 +88,8 @@ def test_breaks_on_the_centre_piece_stay_when_the_panel_is_redrawn():
 
 
 def test_strips_are_shared_and_fixed():
-    """12 strips of the panel over its pieces, at least 3 each; the same at every extension."""
+    """Check that the panel's 12 strips are shared by its pieces, at least 3 each, and are the same at every
+    extension."""
     cut = stock_planform(PLAIN, (0.33,))
     assert mesh.strip_counts(cut) == [3, 6, 6]
     assert mesh.strip_counts(cut, 2) == [6, 12, 12]
@@ -119,7 +121,7 @@ def test_a_straight_outline_has_no_kinks():
 
 @pytest.mark.parametrize("scheme", ["scaled", "plug", "tip"])
 def test_batch_and_complex_step(scheme):
-    """A batch equals each alone, and every break's slope is what the scheme says of a straight line."""
+    """Check that a batch equals single wings, and that derivatives of breaks follow from the scheme."""
     extension = np.array([0.1, 0.3])
     batch = stretched_planform(STOCK, scheme, "sweep_angle", extension, 0.45 + 0 * extension, 0.04, fin_stations=(0.4,))
     one, two = (grown(scheme, extension=value) for value in extension)
@@ -129,5 +131,5 @@ def test_batch_and_complex_step(scheme):
         slope = np.imag(getattr(step, name)) / 1e-20
         near = [getattr(grown(scheme, extension=0.2 + k * 1e-3), name) for k in (-2, -1, 1, 2)]
         difference = (near[0] - 8 * near[1] + 8 * near[2] - near[3]) / 12e-3
-        # slopes are of size 0.01 to 2; rounding 1e-16 / 1e-3
+        # derivatives are of size 0.01 to 2; tolerance: rounding 1e-16 / 1e-3
         assert slope == pytest.approx(difference, rel=1e-8, abs=1e-10)

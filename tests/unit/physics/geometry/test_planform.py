@@ -1,4 +1,4 @@
-"""Area integrals against textbook forms and quadrature."""
+"""Area integrals against textbook formulas and quadrature."""
 
 import numpy as np
 import pytest
@@ -12,7 +12,8 @@ ROUNDING = 1e-12
 
 @pytest.mark.parametrize("taper", [0.3, 0.5, 1.0])
 def test_mean_chord_of_straight_taper(taper):
-    """Textbook: MAC 2/3 c_r (1 + l + l^2)/(1 + l) at (b/6)(1 + 2 l)/(1 + l), on the c/4 line."""
+    """Compare with the textbook, taper l: MAC 2/3 c_r (1 + l + l^2)/(1 + l) at (b/6)(1 + 2 l)/(1 + l), on the c/4
+    line."""
     wing = tapered(6, taper, 25)
     root, result = wing.chord[0], areas(wing)
     station = 2 / 6 * (1 + 2 * taper) / (1 + taper)
@@ -24,7 +25,7 @@ def test_mean_chord_of_straight_taper(taper):
 
 
 def test_mean_chord_of_cranked_wing_by_quadrature():
-    """MAC (2/S) int c^2 dy, its edge (2/S) int x c dy, integrated numerically between breaks."""
+    """Compare MAC (2/S) int c^2 dy, and its edge (2/S) int x c dy, with quadrature between breaks."""
     wing = outline(
         [0, 0.2, 0.5, 0.8], [0, 0.01, 0.12, 0.3], [0.3, 0.28, 0.2, 0.1], elevon_chord=[0.05, 0.05, 0.04, 0.02]
     )
@@ -45,7 +46,10 @@ def test_mean_chord_of_cranked_wing_by_quadrature():
 
 @pytest.mark.parametrize(("aspect_ratio", "taper"), [(4, 0.4), (6, 0.5), (8, 1.0)])
 def test_sweep_of_other_chord_lines(aspect_ratio, taper):
-    """tan L_n = tan L_m - (4/A)(n - m)(1 - l)/(1 + l) (any text): edge, half and trailing edge from the quarter."""
+    """Check tan L_n = tan L_m - (4/A)(n - m)(1 - l)/(1 + l) (any text) for edge, half chord and trailing edge.
+
+    L_n is the sweep at the share n of the chord, A the aspect ratio and l the taper.
+    """
     wing = tapered(aspect_ratio, taper, 25)
     for fraction in (0.0, 0.5, 1.0):
         line = np.diff(wing.leading_edge + fraction * wing.chord)[0] / wing.semi_span

@@ -26,7 +26,7 @@ STOCK = StockWing(
 )
 NO_CENTRE = STOCK._replace(centre_width=0.0)
 EXTENSION, SWEEP, WASHOUT = 0.2, 0.5, 0.05
-FLOOR = SHORTEST_PIECE  # 0.1 mm: the floor under a piece of no width
+FLOOR = SHORTEST_PIECE  # 0.1 mm: least width of a piece
 GROWN = 0.2 + FLOOR
 ROUNDING = 1e-12
 
@@ -52,7 +52,7 @@ def test_stock_as_measured():
 
 @pytest.mark.parametrize(("keep", "set_back"), [("sweep_angle", np.tan(SWEEP) * 0.78), ("set_back", 0.265)])
 def test_scaled(keep, set_back):
-    """Redrawn from the centre piece to the new tip with the same chords; elevon keeps its span fractions."""
+    """Check that the panel is redrawn to the new tip with the same chords. The elevon keeps its shares of the span."""
     wing = grown("scaled", keep=keep)
     assert wing.station == pytest.approx([0, 0.04, 0.82], rel=ROUNDING)
     assert wing.leading_edge == pytest.approx([0, 0, set_back], rel=ROUNDING)
@@ -64,14 +64,17 @@ def test_scaled(keep, set_back):
 
 
 def test_kept_sweep_angle_grows_the_set_back():
-    """The stock angle kept: set-back grows as x_t (s0 + d - y0) / (s0 - y0)."""
+    """Check that with constant sweep angle, set-back grows as x_t (s0 + d - y0) / (s0 - y0).
+
+    x_t is the set-back, s0 the half span, d the extension, and y0 the half width of the centre piece.
+    """
     wing = stretched_planform(STOCK, "scaled", "sweep_angle", EXTENSION, STOCK.sweep, WASHOUT)
     assert wing.leading_edge[-1] == pytest.approx(0.265 * 0.78 / 0.58, rel=ROUNDING)
 
 
 @pytest.mark.parametrize(("stock", "floor"), [(STOCK, 0.0), (NO_CENTRE, FLOOR)])
 def test_plug_moves_the_panel_unchanged(stock, floor):
-    """A piece of constant chord and no sweep at the root; the panel keeps its twist, elevon and angle."""
+    """Check a piece of constant chord without sweep at the root. The panel keeps its twist, elevon and angle."""
     wing, stock_wing = grown("plug", stock), stock_planform(stock)
     moved = EXTENSION + floor
     assert wing.station == pytest.approx([0, stock.panel_start + moved, 0.62 + moved], rel=ROUNDING)
@@ -87,7 +90,7 @@ def test_plug_moves_the_panel_unchanged(stock, floor):
 
 @pytest.mark.parametrize("stock", [STOCK, NO_CENTRE])
 def test_tip_extends_the_edges(stock):
-    """Both edges of the panel in one straight line with the added piece; the stock part is untouched."""
+    """Check that both edges of the panel continue straight in the added piece. The stock part does not change."""
     wing, stock_wing = grown("tip", stock), stock_planform(stock)
     assert wing.station[-1] == pytest.approx(0.62 + GROWN, rel=ROUNDING)
     for name in ("station", "leading_edge", "foam_chord", "elevon_chord", "twist"):
@@ -124,7 +127,7 @@ def test_washout_extended_at_the_same_rate():
 @pytest.mark.parametrize("scheme", ["scaled", "plug", "tip"])
 @pytest.mark.parametrize("stock", [STOCK, NO_CENTRE], ids=["centre", "no centre"])
 def test_no_extension_gives_the_stock_wing(scheme, stock):
-    """Within the 0.1 mm floor: nothing moves by more than what that much span does."""
+    """Check that nothing moves by more than the effect of the least width of 0.1 mm."""
     wing = stretched_planform(stock, scheme, "sweep_angle", 0.0, stock.sweep, stock.washout)
     stock_wing = stock_planform(stock)
     for name in ("leading_edge", "foam_chord", "elevon_chord", "height", "twist"):

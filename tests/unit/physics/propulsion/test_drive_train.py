@@ -1,4 +1,4 @@
-"""Powertrain: energy adds up, the two questions agree, slopes are exact, hopeless demands are flagged."""
+"""The drive train: energy balance, agreement of its two solutions, exact derivatives, impossible demands."""
 
 import numpy as np
 import pytest
@@ -27,7 +27,7 @@ RPM = 2 * np.pi / 60
 
 
 def _table(diameter=0.2286, pitch_ratio=0.67):
-    """A made-up propeller of sport shape at three speeds."""
+    """Return an invented propeller at three speeds, similar to a sport propeller."""
     advance_ratio, rpm = (
         grid.ravel() for grid in np.meshgrid(np.linspace(0, 1.15, 30) * pitch_ratio, [4000.0, 6000.0, 9000.0])
     )
@@ -74,7 +74,7 @@ def _random_powertrain(seed, count):
 
 @pytest.mark.parametrize("seed", range(6))
 def test_energy_adds_up(seed):
-    """Cell energy is thrust work and all losses, each from its own formula, to 1e-9 over random parts."""
+    """Check that cell energy is thrust work plus all losses, each by its own formula, to 1e-9 over random parts."""
     uniform = np.random.default_rng(100 + seed).uniform
     powertrain = _random_powertrain(seed, 100)
     airspeed, charge, other = uniform(8, 25, 100), uniform(0.1, 1, 100), uniform(0, 15, 100)
@@ -92,7 +92,7 @@ def test_energy_adds_up(seed):
 
 
 def test_full_throttle_and_match_agree():
-    """The thrust of full throttle, given to match, results in throttle 1 and the same currents, to rounding."""
+    """Check that the thrust of full throttle, given to match, needs throttle 1 and the same currents, to rounding."""
     powertrain = _powertrain()
     airspeed, charge = np.linspace(0, 24, 9)[:, None], np.array([0.1, 0.5, 1.0])
     full = full_throttle(powertrain, airspeed, 1.2, charge, 8.0)
@@ -105,7 +105,10 @@ def test_full_throttle_and_match_agree():
 
 
 def test_a_throttle_cap_is_what_full_throttle_means():
-    """Its thrust, given to match, results in that throttle and the same currents; pack and motor current differ."""
+    """Check that the thrust at a throttle cap, given to match, needs that throttle and the same currents.
+
+    Pack and motor current differ.
+    """
     powertrain = _powertrain()._replace(throttle_cap=0.7)
     airspeed, charge = np.linspace(0, 18, 7)[:, None], np.array([0.1, 0.5, 1.0])
     capped = full_throttle(powertrain, airspeed, 1.2, charge, 8.0)
@@ -115,11 +118,11 @@ def test_a_throttle_cap_is_what_full_throttle_means():
         assert getattr(again, name) == pytest.approx(getattr(capped, name), rel=1e-9)
     free = full_throttle(_powertrain(), airspeed, 1.2, charge, 8.0)
     assert (capped.shaft.thrust < 0.7 * free.shaft.thrust).all()
-    assert (capped.pack_current < 0.85 * capped.shaft.motor_current).all()  # 0.7, and what the controller loses
+    assert (capped.pack_current < 0.85 * capped.shaft.motor_current).all()  # 0.7, and losses of the controller
 
 
 def test_static_full_throttle_by_bisection():
-    """One standing point solved apart, with scalars and a general root finder."""
+    """Compare one static point with a separate solution by scalars and a general root finder."""
     powertrain = _powertrain()
     pack, motor, controller = powertrain.pack, powertrain.motor, powertrain.controller
     resting, resistance = open_circuit_voltage(pack, 0.8), pack_resistance(pack, 0.8)
@@ -145,7 +148,7 @@ def test_static_full_throttle_by_bisection():
 
 
 def test_motor_and_pack_current_meet_only_at_full_throttle():
-    """At part throttle the motor current is the larger; at full they differ by the controller's losses."""
+    """Check that motor current is larger at part throttle. At full throttle they differ by the controller's losses."""
     powertrain = _powertrain()
     cruise = match(powertrain, 15.0, 1.5, 1.2, 0.9)
     assert cruise.throttle < 0.7
@@ -240,16 +243,16 @@ def _outputs(values, question):
 @pytest.mark.parametrize("question", ["match", "full throttle"])
 @pytest.mark.parametrize("seed", [11, 12, 13])
 def test_complex_step_is_the_slope(question, seed):
-    """All inputs as a batch of complex directions, against fourth-order central differences, rtol 1e-6.
+    """Compare derivatives of all inputs, as a batch of complex directions, with fourth-order differences, rtol 1e-6.
 
-    The floor of 1e-8 of the output per relative step is the rounding of the differences.
+    Values below 1e-8 of the output per relative step are rounding of the differences.
     """
     values = MIDDLE * np.random.default_rng(seed).uniform(0.93, 1.07, len(MIDDLE))
-    assert slopes_that_agree(lambda at: _outputs(at, question), values, 2e-4) > 60  # slopes are there, not lost
+    assert slopes_that_agree(lambda at: _outputs(at, question), values, 2e-4) > 60  # derivatives are not lost
 
 
 def test_charge_does_not_move_the_shaft():
-    """The motor side of a match is one solution for a complete discharge."""
+    """Check that the motor side of a match is one solution for a complete discharge."""
     powertrain = _powertrain()
     shaft = shaft_demand(powertrain, 15.0, 2.0, 1.2)
     charge = np.linspace(0.1, 1.0, 7)

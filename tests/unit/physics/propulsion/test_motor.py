@@ -1,4 +1,4 @@
-"""Motor and controller: energy, class rule, controller efficiency over throttle."""
+"""Motor and controller: energy, rule for motor classes, controller efficiency over throttle."""
 
 import numpy as np
 import pytest
@@ -30,7 +30,7 @@ def _class(size):
 
 
 def test_energy_of_motor():
-    """Electric power is shaft power and heat, to rounding, whatever the parameters."""
+    """Check that electric power is shaft power plus heat, to rounding, for any parameters."""
     draw = np.random.default_rng(5).uniform
     motor = Motor(draw(60, 150, 50), draw(0.02, 0.3, 50), draw(0.2, 2, 50), draw(1, 2, 50), draw(0, 1, 50))
     torque, revolutions = draw(0.01, 0.3, 50), draw(200, 1200, 50)
@@ -41,7 +41,10 @@ def test_energy_of_motor():
 
 
 def test_best_point_is_the_best():
-    """Closed form, sqrt(V I0/R) and (1 - sqrt(I0 R/V))^2, against a sweep of current; its grid is good to 1e-3."""
+    """Compare sqrt(V I0/R) and (1 - sqrt(I0 R/V))^2 with a sweep of current, whose steps are accurate to 1e-3.
+
+    V is voltage, I0 the no-load current and R the resistance.
+    """
     motor = Motor(1000 * RPM, 0.085, 1.0)
     resistance = motor.resistance * motor.resistance_factor
     current = np.linspace(2, 30, 20001)
@@ -52,7 +55,8 @@ def test_best_point_is_the_best():
 
 
 def test_no_load_current_rises_with_its_rise():
-    """Turning freely at the speed of 10 V: the printed current; at half that, less by half the rise."""
+    """Check the no-load current: the printed one at the free speed of 10 V, and half of its rising part less at half
+    that."""
     free = 10 * 1000 * RPM
     motor = Motor(1000 * RPM, 0.1, 0.8, no_load_rise=0.6)
     assert motor_current(motor, 0.0, free) == pytest.approx(0.8)
@@ -60,8 +64,8 @@ def test_no_load_current_rises_with_its_rise():
     assert motor_current(motor._replace(no_load_rise=0.0), 0.0, free / 2) == pytest.approx(0.8)
 
 
-# Catalogue values of eight motors as copied in a public student repository (secondary source); the class rule
-# was fitted to them, so this holds the fit's own spread: 12 % on resistance, 40 % on no-load current.
+# Catalogue values of eight motors as copied in a public student repository (secondary source). The rule was fitted to
+# them, so the tolerance is the scatter of the fit: 12 % on resistance, 40 % on no-load current.
 @pytest.mark.parametrize(
     "size, rpm_per_volt, mass, resistance, no_load",
     [
@@ -84,10 +88,10 @@ def test_class_rule(size, rpm_per_volt, mass, resistance, no_load):
 
 
 def test_class_rule_on_a_motor_it_was_not_fitted_to():
-    """A 2312 of 1150 rpm/V, 60 g: 0.075 ohm, 0.85 A in its maker's table (secondary source).
+    """Compare with a 2312 of 1150 rpm/V, 60 g: 0.075 ohm, 0.85 A in its maker's table (secondary source).
 
-    The rule says 0.13 ohm: makers differ by nearly two, in the band that the class states for catalogue
-    against bench; the no-load current must come within its 40 %, 0.85 A at 10 V.
+    The rule gives 0.13 ohm. Makers differ by nearly two, inside the band for catalogue against bench. The no-load
+    current must be within 40 %, 0.85 A at 10 V.
     """
     motor = motor_from_class(_class("22 mm"), 1150 * RPM, 0.060)
     assert 1.0 < motor.resistance / 0.075 < 2.0
@@ -95,21 +99,21 @@ def test_class_rule_on_a_motor_it_was_not_fitted_to():
 
 
 def test_no_load_current_at_another_voltage():
-    """0.5 A at 5 V with half of it rising: 0.75 A where it turns twice as fast."""
+    """Check 0.5 A at 5 V, of which half rises: 0.75 A at twice the speed."""
     motor = Motor(1000 * RPM, 0.1, 0.5, no_load_rise=0.5, no_load_voltage=5.0)
     assert motor_current(motor, 0.0, 5 * 1000 * RPM) == pytest.approx(0.5)
     assert motor_current(motor, 0.0, 10 * 1000 * RPM) == pytest.approx(0.75)
 
 
 def test_copper_resistance_rises_with_temperature():
-    """0.393 % for each kelvin above 20 C (IEC 60028): 50 K are 1.1965; the default factor applies at 70 C."""
+    """Check 0.393 % for each kelvin above 20 C (IEC 60028): 50 K give 1.1965. The default factor applies at 70 C."""
     assert warm_factor(WINDING_TEMPERATURE) == RESISTANCE_FACTOR
     assert warm_factor(343.15) / warm_factor(293.15) == pytest.approx(1.1965)
 
 
 @pytest.mark.parametrize("current", [5.0, 20.0, 30.0])
 def test_winding_temperature_by_iteration(current):
-    """Heat, temperature, resistance, heat again until nothing moves: the closed form, to rounding."""
+    """Compare the closed form with an iteration of heat, temperature and resistance, to rounding."""
     motor, mass, turning, air = Motor(1000 * RPM, 0.085, 1.0), 0.12, 900.0, 288.15
     path = THERMAL_RESISTANCE * (mass / 0.1) ** THERMAL_EXPONENT
     warm = air
@@ -138,8 +142,11 @@ def test_a_motor_that_warms_faster_than_it_cools_burns():
     ],
 )
 def test_heat_agrees_with_makers_limits(rpm_per_volt, mass, resistance, no_load, peak):
-    """Two thirds of the catalogue's peak current (secondary source) at 80 % of the free speed of 10 V: 80 K above the
-    air, common practice, within the factor of two that the estimate claims."""
+    """Check the temperature rise at two thirds of the catalogue's peak current (secondary source).
+
+    At 80 % of the free speed of 10 V it is 80 K above the air, common practice, within the factor of two of the
+    estimate.
+    """
     motor = Motor(rpm_per_volt * RPM, resistance, no_load)
     rise = winding_temperature(motor, mass, 2 / 3 * peak, 8 * rpm_per_volt * RPM, 293.15) - 293.15
     assert 80 / 2 < rise < 80 * 2  # the band of THERMAL_RESISTANCE
@@ -157,7 +164,7 @@ def _efficiency(throttle, current=12.0, pack_voltage=14.8):
     "throttle, low, high", [(1.0, 0.95, 0.97), (0.7, 0.92, 0.95), (0.5, 0.88, 0.93), (0.3, 0.80, 0.88)]
 )
 def test_controller_in_the_bands_of_common_practice(throttle, low, high):
-    """Bands from memory, common practice, no source."""
+    """Compare with bands from memory, common practice, no source."""
     assert low <= _efficiency(throttle) <= high
 
 

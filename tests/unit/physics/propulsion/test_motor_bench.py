@@ -1,4 +1,4 @@
-"""A bench reading reproduces the resistance of its motor from any usable part of the reading."""
+"""A bench reading gives the resistance of its motor from any usable part of the reading."""
 
 import numpy as np
 import pytest
@@ -13,11 +13,11 @@ RPM = 2 * np.pi / 60
 RATIO = np.linspace(0, 0.9, 20)
 PROPELLER = table_from_rows(0.2286, RATIO, 0.11 * (1 - (RATIO / 0.8) ** 1.5), 0.05 * (1.05 - (RATIO / 1.1) ** 2))
 PACK = Pack(LITHIUM_ION, 4.0, 2.0, 18000.0, 0.03)
-LOADED = 0.21  # ohm; the catalogue's 0.085 must not show
+LOADED = 0.21  # ohm; the catalogue's 0.085 must have no effect
 
 
 def _stand(throttle):
-    """A full pack, the propeller standing, at a throttle: what the instruments show."""
+    """Return the instrument readings with a full pack and static propeller, at a throttle."""
     train = Powertrain(PROPELLER, Motor(1000 * RPM, LOADED, 1.0, 1.0, 0.3), Controller(), PACK, throttle_cap=throttle)
     point = full_throttle(train, 0.0, 1.2, 1.0)
     return {

@@ -1,4 +1,4 @@
-"""Pack: voltage curves, sag, deliverable power, mass, size, and the catalogue of cells."""
+"""The pack: voltage curves, voltage under load, available power, mass, size, and the catalogue of cells."""
 
 import numpy as np
 import pytest
@@ -27,7 +27,10 @@ def _pack(curve=LITHIUM_ION, series=4.0, parallel=2.0):
 
 @pytest.mark.parametrize("curve", [LITHIUM_ION, LITHIUM_POLYMER])
 def test_curve_is_monotone_and_c1(curve):
-    """Rises everywhere; at the knots slopes from left and right agree to the difference step of 1e-7."""
+    """Check that the curve always rises, and that derivatives left and right of its knots agree.
+
+    The tolerance is for a difference step of 1e-7.
+    """
     pack = _pack(curve, 1.0)
     assert (np.diff(open_circuit_voltage(pack, np.linspace(-0.05, 1.05, 5001))) > 0).all()
     knots = np.linspace(0, 1, len(curve.voltage))
@@ -37,7 +40,7 @@ def test_curve_is_monotone_and_c1(curve):
 
 
 def test_curve_complex_step():
-    """Fourth-order differences at seeded points inside and just outside 0..1; rtol 1e-6."""
+    """Compare with fourth-order differences at random points inside and just outside 0..1, rtol 1e-6."""
     pack = _pack()
     charge = np.concatenate([np.random.default_rng(2).uniform(0.02, 0.98, 3), [-0.03, 1.02]])
     step = 1e-5
@@ -47,21 +50,24 @@ def test_curve_complex_step():
 
 
 def test_curve_between_points_has_no_overshoot():
-    """A step between two level stretches stays between them (Fritsch and Carlson)."""
+    """Check that a step between two level stretches has no overshoot (Fritsch and Carlson)."""
     flat = voltage_curve([3.0, 3.001, 3.002, 4.0, 4.001, 4.002])
     volts = open_circuit_voltage(Pack(flat, 1.0, 1.0, 1.0, 0.0), np.linspace(0.4, 0.6, 101))
     assert volts.min() >= 3.002 - 1e-12 and volts.max() <= 4.0 + 1e-12
 
 
 def test_series_and_parallel():
-    """By hand: four in series 55 mohm each, two abreast, 10 mohm of wire; 10 Ah."""
+    """Compare by hand: four in series of 55 mohm each, two in parallel, 10 mohm of wire; 10 Ah."""
     assert pack_resistance(_pack()) == pytest.approx(4 / 2 * 0.055 + 0.010)
     assert pack_capacity(_pack()) == pytest.approx(10 * 3600)
     assert open_circuit_voltage(_pack(), 0.5) == pytest.approx(4 * 3.7509)
 
 
 def test_resistance_over_charge():
-    """That of the catalogue at half charge; slopes by complex step against differences, where it falls and rises."""
+    """Check that resistance at half charge is the catalogue's. Compare derivatives by complex step with differences.
+
+    Resistance falls and rises with charge.
+    """
     assert pack_resistance(_pack(), 0.5) == pytest.approx(pack_resistance(_pack()), rel=1e-12)
     assert pack_resistance(_pack(), 1.0) < pack_resistance(_pack(), 0.6) < pack_resistance(_pack(), 0.05)
     flat = _pack(LITHIUM_POLYMER)
@@ -76,7 +82,7 @@ def test_resistance_over_charge():
 
 
 def test_cold_and_age():
-    """Twice the resistance at freezing, and when a fifth of the capacity is gone: from memory, as the module says."""
+    """Check twice the resistance at freezing, and at four fifths of the capacity: from memory, as the module says."""
     assert cold_and_age.cold_factor(293.15) == 1 and cold_and_age.cold_factor(273.15) == pytest.approx(2)
     assert cold_and_age.cold_factor(263.15) > 2.7 and 0.7 < cold_and_age.cold_factor(303.15) < 0.8
     assert cold_and_age.age_factor(1.0) == 1 and cold_and_age.age_factor(0.8) == pytest.approx(2)
@@ -86,14 +92,17 @@ def test_cold_and_age():
 
 def test_loaded_voltage_satisfies_ohm():
     resting, resistance = 14.8, 0.12
-    power = np.linspace(0, 440, 50)  # up to 0.97 of what the pack can give, 456 W
+    power = np.linspace(0, 440, 50)  # up to 0.97 of the largest power of the pack, 456 W
     voltage, reserve = loaded_voltage(resting, resistance, power)
     assert voltage == pytest.approx(resting - power / voltage * resistance, rel=1e-12)
     assert reserve == pytest.approx(1 - power / (14.8**2 / 0.48), rel=1e-12)
 
 
 def test_undeliverable_power_is_finite_smooth_and_flagged():
-    """Across the limit: voltage falls all the way, never below half; slope continuous to the grid's 1e-2."""
+    """Check that beyond the largest power voltage keeps falling, never below half, with a continuous derivative.
+
+    The tolerance is 1e-2 of the grid.
+    """
     limit = 14.8**2 / 0.48
     power = np.linspace(0.95 * limit, 3 * limit, 40001)
     voltage, reserve = loaded_voltage(14.8, 0.12, power)
@@ -108,9 +117,9 @@ def test_undeliverable_power_is_finite_smooth_and_flagged():
 
 
 def test_pack_mass_against_common_practice():
-    """Overhead 6 to 12 % or, for a small pack, 30 to 60 g (common practice, no source).
+    """Check an overhead of 6 to 12 % or, for a small pack, 30 to 60 g (common practice, no source).
 
-    Twelve M50-like cells of 18.15 Wh and 69 g must then give 225 to 245 Wh/kg.
+    Twelve cells like the M50, of 18.15 Wh and 69 g, must then give 225 to 245 Wh/kg.
     """
     small = pack_mass(0.069, 4) - 4 * 0.069
     assert 0.030 <= small <= 0.060
@@ -137,27 +146,28 @@ def test_pack_mass_against_shop_data(cell, cells, amp_hours, mass, between):
 
 
 def test_pack_size_by_ruler():
-    """Four round cells abreast; eight in two rows; three pouches stacked flat."""
+    """Check four round cells abreast, eight in two rows, and three flat pouches stacked."""
     assert pack_outside_size(0.0705, 0.0215, 0.0215, 4, 4, 1) == pytest.approx((0.0805, 0.088, 0.0235))
     assert pack_outside_size(0.0705, 0.0215, 0.0215, 8, 4, 1) == pytest.approx((0.151, 0.088, 0.0235))
     assert pack_outside_size(0.0705, 0.0215, 0.0215, 8, 4, 2) == pytest.approx((0.0805, 0.088, 0.045))
-    assert pack_outside_size(0.0705, 0.0215, 0.0215, 9, 4, 2)[0] == pytest.approx(0.151)  # an odd cell opens a row
+    # a ninth cell starts a new row
+    assert pack_outside_size(0.0705, 0.0215, 0.0215, 9, 4, 2)[0] == pytest.approx(0.151)
     assert pack_outside_size(0.100, 0.033, 0.0073, 3, 1, 3) == pytest.approx((0.110, 0.035, 0.0239))
 
 
 @pytest.mark.parametrize("name", CELLS)
 def test_cell_classes_are_plausible(name):
-    """Complete, and inside what such cells are: density of the can or pouch, energy by mass, resistance."""
+    """Check that cells are complete and plausible: density of the can or pouch, energy by mass, resistance."""
     cell = CELLS[name]
     assert cell["chemistry"] in CELL_CURVES
     round_cell = "diameter" in cell
     area = np.pi / 4 * cell["diameter"] ** 2 if round_cell else cell["width"] * cell["thickness"]
     density = cell["mass"] / (area * cell["length"])
-    low, high = (2500, 2900) if round_cell else (1900, 2300)  # steel can; aluminium pouch. From memory
+    low, high = (2500, 2900) if round_cell else (1900, 2300)  # steel can; aluminium pouch; from memory
     assert low < density < high
     energy = cell["capacity"] / 3600 * 3.65 / cell["mass"]
-    assert 140 < energy < 275  # published: 148 for light-drain packs' cells to 265 for the densest round ones
+    assert 140 < energy < 275  # published: 148 for cells of light-drain packs to 265 for the densest round cells
     sag = cell["resistance"] * cell["maximum_current"]
-    assert sag < 1.0  # a cell that drops a volt at its rated current would be a typing error
+    assert sag < 1.0  # a drop of a volt at the rated current would be a typing error
     assert 2.5 <= cell["minimum_voltage"] <= 3.3
     assert len(cell["source"]) > 20

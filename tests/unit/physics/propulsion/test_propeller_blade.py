@@ -1,4 +1,4 @@
-"""Blade-element model: momentum limits, the generic blade, its speed of construction."""
+"""The blade-element model: limits of momentum theory, the generic blade, and its accuracy."""
 
 import numpy as np
 import pytest
@@ -22,7 +22,7 @@ def polars():
 
 
 def _ideal_polars(drag=0.0):
-    """Sections with cl = 2 pi alpha and a constant drag coefficient."""
+    """Return sections with cl = 2 pi alpha and a constant drag coefficient."""
     alpha = np.radians(np.arange(-24.0, 61.0))
     log_reynolds = np.linspace(np.log(5e3), np.log(2.2e5), 7)
     return SectionPolars(alpha, log_reynolds, np.tile(2 * np.pi * alpha[:, None], 7), np.full((len(alpha), 7), drag))
@@ -30,9 +30,11 @@ def _ideal_polars(drag=0.0):
 
 @pytest.mark.parametrize("advance_ratio", [0.2, 0.4, 0.6])
 def test_dragless_blade_loses_what_momentum_theory_says(advance_ratio):
-    """Power less thrust power is the induced loss: above Froude's actuator disk, within twice its loss.
+    """Check that power less thrust power is the induced loss: above that of Froude's actuator disk, and within twice
+    it.
 
-    Froude: efficiency 2/(1 + sqrt(1 + T/(q A))). Tip loss, swirl and uneven loading cost more, never less.
+    Froude's efficiency is 2/(1 + sqrt(1 + T/(q A))), with thrust T, dynamic pressure q and disk area A. Tip loss, swirl
+    and uneven loading always cost more.
     """
     blade = generic_blade(0.2286, 0.1524)
     thrust, power = blade_coefficients(blade, _ideal_polars(), advance_ratio, 6000 * RPM)
@@ -44,15 +46,17 @@ def test_dragless_blade_loses_what_momentum_theory_says(advance_ratio):
 
 
 def test_dragless_standing_blade_stays_below_ideal_figure_of_merit():
-    """A hovering actuator disk: CP = CT^1.5 sqrt(2/pi); real blades between 0.6 and 1 of that."""
+    """Compare with a hovering actuator disk, CP = CT^1.5 sqrt(2/pi): real blades have between 0.6 and 1 of its
+    efficiency."""
     thrust, power = blade_coefficients(generic_blade(0.2286, 0.1524), _ideal_polars(), 0.0, 6000 * RPM)
     assert 0.6 < thrust**1.5 * np.sqrt(2 / np.pi) / power < 1.0
 
 
 def test_profile_drag_costs_power_as_integrated_by_hand():
-    """A blade twisted to cut the air without lift: torque is 1/2 W^2 B c cd cos f r summed by hand.
+    """Compare a blade without lift: torque is the sum of 1/2 W^2 B c cd cos f r.
 
-    3 %: the drag itself slows and turns the air a little, which leaves some lift.
+    W is the speed of the section, B the number of blades, c the chord, f the flow angle and r the radius. The tolerance
+    of 3 % is because drag slows and turns the air a little, which causes some lift.
     """
     blade = generic_blade(0.2286, 0.1524)
     speed, revolutions = 0.7 * 100 * 0.2286, 200 * np.pi  # J = 0.7 at 100 rev/s
@@ -65,7 +69,7 @@ def test_profile_drag_costs_power_as_integrated_by_hand():
 
 
 def test_annuli_are_enough(polars):
-    """Thirty annuli against 240: 1 % of the static thrust, small against the 15 % between propellers."""
+    """Compare thirty annuli with 240: 1 % of static thrust, small compared with 15 % between propellers."""
     advance_ratio = np.linspace(0, 0.6, 7)
     few, many = (
         blade_coefficients(generic_blade(0.2286, 0.1524, annuli=n), polars, advance_ratio, 628.0) for n in (30, 240)
@@ -75,7 +79,7 @@ def test_annuli_are_enough(polars):
 
 
 def test_table_follows_the_blade(polars):
-    """Between its own rows the table is within 3 % of static values: a fifth of the band of the model."""
+    """Check that between its rows the table is within 3 % of static values, a fifth of the band of the model."""
     table = table_from_label(0.2286, 0.1524, polars)
     advance_ratio, rpm = np.meshgrid(np.linspace(0, 0.65, 23), [4000.0, 6000.0, 8000.0])
     thrust, power = blade_coefficients(generic_blade(0.2286, 0.1524), polars, advance_ratio, rpm * RPM)
@@ -85,10 +89,11 @@ def test_table_follows_the_blade(polars):
 
 
 def test_reynolds_trend(polars):
-    """Peak efficiency over ln rpm: 0.10 +- 0.066 in 65 measured propellers, 4000 to about 6500 rpm.
+    """Compare the rise of peak efficiency with ln rpm: 0.10 +- 0.066 for 65 measured propellers, 4000 to about 6500
+    rpm.
 
-    The generic blade shows about 0.2, steeper than the mean: the section surrogate gives up too early below
-    Re 40 000. Held within two standard deviations of the measured spread, and above nothing at all.
+    The generic blade has about 0.2, above the mean, since the section surrogate stalls too early below Re 40 000. It
+    must be positive and within two standard deviations.
     """
     advance_ratio = np.linspace(0.1, 0.65, 71)
     low, high = (
@@ -102,16 +107,17 @@ def test_more_pitch_pulls_longer(polars):
     steep, flat = (
         blade_coefficients(generic_blade(0.2286, pitch), polars, 0.6, 6000 * RPM)[0] for pitch in (0.20, 0.12)
     )
-    assert steep > 0.04 > 0 > flat  # measured: 9x8 pulls to J 0.96, 9x4.7 to 0.55
+    assert steep > 0.04 > 0 > flat  # measured: thrust of a 9x8 is zero at J 0.96, of a 9x4.7 at 0.55
 
 
 def test_clark_y_is_the_clark_y():
-    """Against the coordinate file of a general library; 0.002 of the chord for its trailing edge."""
+    """Compare the Clark Y with the coordinate file of a general library, within 0.002 of the chord at its trailing
+    edge."""
     import aerosandbox as asb
 
     library = asb.Airfoil("clarky")
     at = np.linspace(0.05, 0.95, 19)
     top, bottom = np.interp(at, *CLARK_Y[16::-1].T), np.interp(at, *CLARK_Y[16:].T)
     assert top - bottom == pytest.approx(library.local_thickness(at), abs=0.002)
-    chord_line = 0.035 * (1 - at)  # the drawing rests on its flat bottom, its nose is 3.5 % up
+    chord_line = 0.035 * (1 - at)  # the drawing lies on its flat bottom, with its nose 3.5 % up
     assert (top + bottom) / 2 - chord_line == pytest.approx(library.local_camber(at), abs=0.002)

@@ -1,4 +1,4 @@
-"""Reading the propeller's curves one point at a time gives what reading them as arrays gives."""
+"""The propeller curves read for one point give the same as for arrays."""
 
 import numpy as np
 import pytest
@@ -10,7 +10,7 @@ from tradestudy.physics.propulsion.propeller_table import propeller_coefficients
 @pytest.mark.parametrize("speeds", [(600.0,), (500.0, 700.0), (400.0, 600.0, 900.0)])
 @pytest.mark.parametrize("first", [0.0, 0.15])
 def test_same_as_arrays(speeds, first):
-    """Values and slopes, within the rows and outside them on every side; 1e-12 is rounding alone."""
+    """Compare values and derivatives inside and outside the rows; the tolerance of 1e-12 is rounding."""
     advance_ratio, revolutions = (grid.ravel() for grid in np.meshgrid(np.linspace(first, 0.8, 25), speeds))
     thrust = (0.11 - 0.04 * advance_ratio - 0.14 * advance_ratio**2) * (revolutions / 600) ** 0.05
     power = (0.045 + 0.02 * advance_ratio - 0.075 * advance_ratio**2) * (revolutions / 600) ** -0.06

@@ -1,4 +1,4 @@
-"""Propeller curves: fit, smoothness across joints, behaviour outside the rows, messages."""
+"""The propeller table: fit, smoothness at joints, behaviour outside its rows, messages."""
 
 import numpy as np
 import pytest
@@ -28,7 +28,7 @@ def table():
 
 
 def test_gives_back_a_smooth_propeller(table):
-    """Between the rows too: quadratics in J pass the smoothing untouched, the rpm power law costs 1e-5."""
+    """Check also between rows: quadratics in J are not changed by smoothing, and the power law in rpm costs 1e-5."""
     advance_ratio, rpm = np.meshgrid(np.linspace(0, 0.8, 57), [4000.0, 4700.0, 6500.0, 8000.0])
     thrust, power = propeller_coefficients(table, advance_ratio, rpm * RPM)
     assert thrust == pytest.approx(_thrust(advance_ratio, rpm), abs=3e-5)
@@ -45,7 +45,7 @@ def test_order_of_rows_does_not_matter(table):
 
 
 def test_noise_is_smoothed():
-    """Scatter of 1 % of the static value: the curve misses by less."""
+    """Check that with scatter of 1 % of the static value the curve has a smaller error."""
     advance_ratio, thrust, power, _ = _rows((6000.0,))
     noise = np.random.default_rng(1).normal(0, 0.001, 25)
     table = table_from_rows(0.2286, advance_ratio, thrust + noise, power)
@@ -55,7 +55,7 @@ def test_noise_is_smoothed():
 
 @pytest.mark.parametrize("speeds", [(6000.0,), (5000.0, 7000.0), (4000.0, 6000.0, 9000.0)])
 def test_continues_outside_the_rows(speeds):
-    """Thrust keeps falling, power stays above zero, at any J and speed."""
+    """Check that thrust keeps falling and power is positive, at any J and speed."""
     table = table_from_rows(0.2286, *_rows(speeds, last=0.6))
     advance_ratio = np.linspace(0.55, 6, 2000)[:, None]
     thrust, power = propeller_coefficients(table, advance_ratio, np.array([10.0, 3000.0, 6000.0, 30000.0]) * RPM)
@@ -65,7 +65,7 @@ def test_continues_outside_the_rows(speeds):
 
 @pytest.mark.parametrize("first, last, joint", [(0.0, 0.6, 0.6), (0.15, 0.6, 0.15)])
 def test_joint_is_c2(first, last, joint):
-    """Value, slope and bend from left and right."""
+    """Compare value, first and second derivative from left and right."""
     table = table_from_rows(0.2286, *_rows(first=first, last=last))
     step = 1e-4
     for which in (0, 1):
@@ -82,7 +82,7 @@ def test_joint_is_c2(first, last, joint):
 
 
 def test_complex_step_is_the_slope(table):
-    """Fourth-order differences at three seeded points and on either side of the rows; rtol 1e-6."""
+    """Compare with fourth-order differences at three random points, and outside the rows on both sides; rtol 1e-6."""
     generator = np.random.default_rng(7)
     seeded = zip(generator.uniform(0.1, 0.7, 3), generator.uniform(4500, 7500, 3), strict=True)
     for advance_ratio, rpm in [*seeded, (1.1, 9500.0), (0.5, 3000.0)]:
