@@ -65,7 +65,7 @@ def fit(
         notes += [*(f"{path.name}: {note}" for note in flight.notes), *log_notes]
     if not groups:
         raise RunFailed(
-            f"{measurements}: nothing in it tells a factor of the model. Weigh the bare halves, hang bags "
+            f"{measurements}: no reading in it determines a factor of the model. Weigh the bare halves, hang bags "
             "on the tips, charge the pack from empty, write down a glide or a flight, or add a log."
         )
     report_progress("fitting")

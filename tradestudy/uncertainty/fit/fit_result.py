@@ -23,12 +23,21 @@ _CORRELATED = 0.6  # correlation above which two factors are hardly distinguishe
 _LEAST_DIRECTION = 1e-4  # ln(factor); combinations with smaller changes are left out
 # pairs of factors that readings may not distinguish -> readings that do
 _PAIRS = {
-    ("drag", "propeller_power"): "amps in flight tell their product alone, glides with the motor off part them",
-    ("drag", "motor_resistance"): "amps in flight tell both together, glides with the motor off part them",
-    ("drag", "induced"): "readings at one speed tell their sum, a slow and a fast speed part them",
-    ("propeller_power", "motor_resistance"): "amps tell both together, rpm beside amps and volts parts them",
-    ("foam_density", "covering"): "the covered halves tell their sum, the halves weighed bare part them",
-    ("foam_stiffness", "film_bond"): "one bag tells both together, bend and twist with heavy bags part them",
+    ("drag", "propeller_power"): "amps in flight give only their product; glides with the motor off separate them",
+    (
+        "drag",
+        "motor_resistance",
+    ): "amps in flight show only their combined effect; glides with the motor off separate them",
+    ("drag", "induced"): "readings at one speed give only their sum; a slow and a fast speed separate them",
+    (
+        "propeller_power",
+        "motor_resistance",
+    ): "amps show only their combined effect; rpm with amps and volts separates them",
+    ("foam_density", "covering"): "the covered halves give only their sum; weighing the halves bare separates them",
+    (
+        "foam_stiffness",
+        "film_bond",
+    ): "one bag shows only their combined effect; bend and twist with heavy bags separate them",
 }
 # sets of factors; no reading correlates factors of different sets
 _SETS = (
@@ -118,17 +127,19 @@ def kept_words(fit: Fit) -> list[str]:
     """Return one sentence for each factor that the readings do not determine or cannot distinguish."""
     words = {factor.name: factor.words for factor in FACTORS}
     kept = [factor.words for factor, share in zip(FACTORS, fit.deviation / fit.prior, strict=False) if share > _KEPT]
-    sentences = [f"Nothing that was measured tells of {_listed(kept)}: kept as believed before."] if kept else []
+    sentences = (
+        [f"No measurement says anything about {_listed(kept)}: these keep their earlier values."] if kept else []
+    )
     correlation = fit.covariance / np.outer(fit.deviation, fit.deviation)
     for (one, other), way in _PAIRS.items():
         if abs(correlation[FACTOR_NAMES.index(one), FACTOR_NAMES.index(other)]) > _CORRELATED:
-            sentences.append(f"What was measured hardly tells {words[one]} and {words[other]} apart: {way}.")
+            sentences.append(f"The measurements hardly separate {words[one]} from {words[other]}: {way}.")
     for group in fit.groups:
         deviations = np.log(predicted(group, fit.names, fit.mean) / group.measured) / group.spread
         for place in np.flatnonzero(abs(deviations) > 3):
             sentences.append(
-                f"{group.kind}, {group.labels[place]}: {abs(deviations[place]):.0f} times its spread off the model, "
-                "and counted for less. Look at it again."
+                f"{group.kind}, {group.labels[place]}: {abs(deviations[place]):.0f} standard deviations off the model, "
+                "so it has less weight. Check this reading."
             )
     return sentences
 

@@ -105,7 +105,7 @@ def test_amps_alone_do_not_part_drag_from_propeller_and_a_glide_does(wing, tmp_p
         for _ in range(2)
     )
     alone = fit_factors(wing, by_hand(wing, told_by(tmp_path, flights)))
-    assert any("glides with the motor off part them" in line for line in kept_words(alone))
+    assert any("glides with the motor off separate them" in line for line in kept_words(alone))
     glides = '[[glide]]\nspeed = "15 m/s"\nsink = "1.3 m/s"\n' * 8
     both = fit_factors(wing, by_hand(wing, told_by(tmp_path, flights + glides)))
     place = FACTOR_NAMES.index("drag")
