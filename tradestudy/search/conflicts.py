@@ -37,7 +37,7 @@ _ROUNDS = 4  # largest number of such steps
 class LimitRelaxation(NamedTuple):
     """A limit, a bound that makes the study feasible, and the choice of parts with which it does.
 
-    The bound is in SI units: a speed for stall and top speed, a ratio for cruise speed.
+    The bound is in SI units. That of stall and top speed is in m/s; that of cruise is cruise speed over stall speed.
     """
 
     limit: Limit

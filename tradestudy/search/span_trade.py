@@ -17,7 +17,7 @@ from .search_space import SearchSpace
 from .search_task import SearchResult, SearchTask, merit
 
 _SPAN_POINTS = 13
-_EDGE_HALVINGS = 4  # halvings of a step of the trade, down to a sixteenth: a few millimetres
+_EDGE_HALVINGS = 4  # how often the step in span is halved at an end of the flat band: to a sixteenth, a few millimetres
 FLAT_SHARE = 0.02  # share of the gain that a span in the flat band may lose
 _CENTIMETRE = to_si(1, "cm", "length")
 _ROUNDING = 1e-8  # m; a span this near to a whole centimetre counts as whole

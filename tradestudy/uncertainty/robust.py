@@ -91,7 +91,10 @@ def most_robust(space: SearchSpace, best: SearchResult, chance: float, report_pr
 
 
 def design_spread(space: SearchSpace, result: SearchResult, chance: float, report_progress: Progress) -> DesignSpread:
-    """Return a result with its scatter. Limits are those of the study, without required margins."""
+    """Return a search result with the scatter of its outputs when the uncertain inputs vary.
+
+    Limits are those of the study, without required margins.
+    """
     study, anchor = space.study, space.anchor
     design = fixed_design(study, anchor, result.choice, result.variables)
     variants = design_variants(study, given_tables(study), design, inputs_of(study, anchor), report_progress)

@@ -1,6 +1,6 @@
 """Calibration of the model against the stock wing, which is the reference for every stretched wing.
 
-The calibration has five factors, all of them reported:
+The calibration sets five quantities and reports each:
 
 - mass that is in no list of parts, placed to match weight and balance;
 - a pitching-moment offset that matches the elevon in cruise (`trim_calibration`);

@@ -278,8 +278,9 @@ def _crossing(rising: Callable[[np.ndarray], np.ndarray], speeds: np.ndarray, lo
     """Return the speed at which a function of speeds (n,) first rises through zero, or None if it never does.
 
     Each round evaluates all speeds in one call, which costs little more than one speed. The next round divides the step
-    in which the function rises. After three rounds a step is some hundredths of a metre per second. A straight line is
-    then exact enough, even across a kink. After two rounds, a parabola is exact enough for a smooth function.
+    in which the function first crosses zero. After three rounds a step is some hundredths of a metre per second. A
+    straight line is then exact enough, even across a kink. After two rounds, a parabola is exact enough for a smooth
+    function.
     """
     for _ in range(looks):
         values = rising(speeds)

@@ -70,7 +70,7 @@ def clamped_modes(sections: BeamSections, n_mode: int = 6) -> WingModes:
     Bending elements with shear are those of Przemieniecki, Theory of Matrix Structural Analysis (1968), from memory.
     The shear slope softens the cubic by 12 EI / (S l^2), with shear stiffness S and length l of the element. EI, GJ and
     S of an element follow from the mean of the compliances (1 / stiffness) at its ends. The shapes of the mass matrix
-    leave out core shear; this matters only above the first modes.
+    leave out core shear; this affects only the higher modes.
 
     Examples
     --------

@@ -96,7 +96,7 @@ class DesignShape(NamedTuple):
 
 
 def strip_count(data: LayoutData) -> int:
-    """Return the number of lattice strips of the half wing, as for ``mesh.strip_counts``; constant for a study. [-]"""
+    """Return the total of ``mesh.strip_counts`` for the half wing. It is the same for every design of a study. [-]"""
     return sum(strip_counts(wing_outline(data, 0.0, data.stock.sweep, data.stock.washout)))
 
 

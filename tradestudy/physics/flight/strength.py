@@ -68,7 +68,7 @@ class DesignStructure(NamedTuple):
 
 
 class HalfWing(NamedTuple):
-    """Half a wing as a beam and its masses, before any load, in SI units."""
+    """The beam and the masses of half a wing, which do not depend on the load. SI units."""
 
     beam: wing_beam.WingBeam
     strip_y: Any  # middles of the strips (..., n_strip) [m]

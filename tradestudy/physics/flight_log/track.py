@@ -93,7 +93,7 @@ def moving_slope(values: Any, step: float, window: int) -> np.ndarray:
     step : float
         Length of a step. [s]
     window : int
-        Odd number of values. The slope is NaN where one of them is unknown. [-]
+        Number of values, odd. The slope is NaN where a value of the window is unknown. [-]
 
     Examples
     --------
@@ -114,7 +114,7 @@ def moving_mean(values: Any, window: int) -> np.ndarray:
     values : (..., n) array
         Values on even steps of time. [as given]
     window : int
-        Odd number of values. The mean is NaN where one of them is unknown. [-]
+        Number of values, odd. The mean is NaN where a value of the window is unknown. [-]
     """
     return _moving(values, np.full(window, 1 / window))
 

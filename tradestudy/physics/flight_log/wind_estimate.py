@@ -278,7 +278,8 @@ def _normal(
     """Return the normal matrix and the gradient of the weighted sum of squares.
 
     The residual of a sample depends on the wind at the knots, on one group and on one stretch. The slopes along the
-    last two are -1. So the matrix is assembled from sums over stretches, and long logs take little more time than short ones.
+    last two are -1. So the matrix is assembled from sums over stretches, and long logs take little more time than
+    short ones.
     """
     count = len(problem.likeness)
     slopes = (

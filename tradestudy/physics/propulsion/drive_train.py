@@ -89,7 +89,7 @@ class OperatingPoint(NamedTuple):
 
 
 class Losses(NamedTuple):
-    """Uses of the power of the cells; every field has the batch shape (...). [W]"""
+    """Where the power of the cells goes. Every field has the batch shape (...). [W]"""
 
     cells: Any  # open-circuit voltage x current, the sum of all other fields [W]
     thrust: Any  # installed thrust x airspeed [W]

@@ -311,7 +311,7 @@ def mode_names(set_names: Sequence[str]) -> list[str]:
 
 
 def smooth_greatest(utilisation: np.ndarray) -> np.ndarray:
-    """Return the greatest utilisation over modes and stations, smooth and never below the true one.
+    """Return a smooth upper bound on the greatest utilisation over all modes and stations.
 
     Parameters
     ----------
