@@ -1,4 +1,4 @@
-"""Parts in SI, each with its source, and the message for a part that is not there."""
+"""Parts in SI units, each with its source, and the message for a part that does not exist."""
 
 import re
 
@@ -52,7 +52,7 @@ def test_films_of_one_kind_weigh_by_their_thickness(thin, thick):
 
 
 def test_values_are_si():
-    """By hand from the file's own text: 20 kg/m3, 2 MPa, 38 um, 5000 mAh, 30 mohm, 72 g, 50 mm, 5 cm2."""
+    """Compare by hand with the text of the file: 20 kg/m3, 2 MPa, 38 um, 5000 mAh, 30 mohm, 72 g, 50 mm, 5 cm2."""
     foam, film, cell = (
         catalogue_part("foams", "EPP 20"),
         catalogue_part("coverings", "laminating film 38 um"),
@@ -81,7 +81,7 @@ UNITS_OF_BANDS = {"mass": "g", "power": "W", "drag_area": "cm2"}
 
 @pytest.mark.parametrize("name", list(catalogue_parts("equipment")))
 def test_equipment_lies_in_its_own_band(name):
-    """Each number lies within the band the file itself gives in words, and at a place on the wing."""
+    """Check that each number is inside the band that the file states in words, and at a place on the wing."""
     fields = catalogue_part("equipment", name)
     kinds = {"mass": "mass", "power": "power", "drag_area": "area"}
     for field, unit in UNITS_OF_BANDS.items():
@@ -89,10 +89,10 @@ def test_equipment_lies_in_its_own_band(name):
         if band:
             low, high = (to_si(float(end), unit, kinds[field]) for end in band.groups())
             assert low <= fields[field] <= high, field
-        else:  # a part that draws nothing, or stands nowhere in the wind, needs no band for that
+        else:  # a part without power, or outside the wind, needs no band for it
             assert not fields.get(field), field
     assert 0 <= fields["place_share"] <= 1
-    # an answer tells names apart at commas, and a bare number is a place on the list
+    # a comma separates names in an answer, and a number alone is a place in the list
     assert "," not in name and ";" not in name and not name[0].isdigit()
 
 

@@ -1,4 +1,4 @@
-"""A local temperature on the day; the table itself is in tests/published/test_iso_1975.py."""
+"""Air with a local temperature. The standard table is tested in tests/published/test_iso_1975.py."""
 
 import numpy as np
 import pytest
@@ -7,13 +7,13 @@ from tradestudy.physics import air
 
 
 def test_hot_day_lowers_density_at_the_same_pressure():
-    # ideal gas at the same pressure: density goes with 1 / T, exactly
+    # ideal gas at equal pressure: density is exactly proportional to 1 / T
     hot = air.density(100.0, 308.15)
     assert hot / air.density(100.0) == pytest.approx(air.temperature(100.0) / 308.15, rel=1e-12)
 
 
 def test_viscosity_is_that_of_the_local_temperature():
-    # Sutherland depends on temperature alone: 275.15 K is the standard at 2000 m
+    # Sutherland's formula depends on temperature alone: 275.15 K is the standard at 2000 m
     assert air.dynamic_viscosity(0.0, 275.15) == pytest.approx(air.dynamic_viscosity(2000.0), rel=1e-12)
     result = air.kinematic_viscosity(0.0, 303.15)
     assert result == pytest.approx(air.dynamic_viscosity(0.0, 303.15) / air.density(0.0, 303.15), rel=1e-12)

@@ -1,4 +1,4 @@
-"""The declarations agree with one another, and with the physics that they depend on."""
+"""The declarations agree with one another and with the physics on which they depend."""
 
 from dataclasses import fields
 
@@ -81,6 +81,6 @@ def test_every_bound_of_a_variable_has_a_name_and_a_step():
 
 
 def test_an_option_and_a_variable_share_one_name_at_the_edges():
-    """An option that requests it and a search that varies it."""
+    """Check a command-line option that requests a variable, and a search that varies it: they have one name."""
     for name in QUANTITY_INPUTS.keys() & VARIABLES.keys():
         assert QUANTITY_INPUTS[name].key == VARIABLES[name].key

@@ -1,4 +1,4 @@
-"""Conversion factors against their legal definitions; text read as a person writes it."""
+"""Conversion factors against their legal definitions, and text as a person writes it."""
 
 import math
 import re

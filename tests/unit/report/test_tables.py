@@ -1,4 +1,4 @@
-"""Tables as CSV: every number of the Result under a name that carries its unit."""
+"""Tables as CSV: every number of the Result under a name that includes its unit."""
 
 import csv
 from dataclasses import replace

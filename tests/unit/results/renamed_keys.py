@@ -1,6 +1,7 @@
-"""Keys of summary.json that were renamed: the end of a place before -> the end of that place now.
+"""Renamed keys of summary.json: the end of a place in earlier versions -> the end of that place now.
 
-``*`` is any place of a list; a leading slash marks a key at the top. Results of earlier versions are still read.
+``*`` is any index of a list. A leading slash marks a key at the top level. Results of earlier versions can still be
+read.
 """
 
 RENAMED = {

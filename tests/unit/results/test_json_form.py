@@ -22,7 +22,7 @@ VALUES = {str: st.text(max_size=6), float: NUMBER, int: st.integers(-10**6, 10**
 
 
 def values_of(kind):
-    """A strategy for any type in a result."""
+    """Return a hypothesis strategy for any type in a result."""
     if kind in VALUES:
         return VALUES[kind]
     if is_dataclass(kind):
@@ -49,7 +49,7 @@ def test_sample_results_are_read_as_written(result):
 
 
 def in_old_form(value, place=""):
-    """JSON data as earlier versions wrote them: old keys, lists for some parts, {} for a missing part."""
+    """Return JSON data as earlier versions wrote them: old keys, lists for some parts, {} for a missing part."""
     for old, new in RENAMED.items():
         (*above, old_name), new_name = old.split("/"), new.rpartition("/")[2]
         if isinstance(value, dict) and new_name in value and ends_with(place, above):

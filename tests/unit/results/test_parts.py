@@ -77,7 +77,7 @@ WITHOUT_UNIT = {
 
 
 def parts(kind=Result, seen=None):
-    """All dataclasses in a result."""
+    """Return all dataclasses in a result."""
     seen = {} if seen is None else seen
     if dataclasses.is_dataclass(kind):
         if kind not in seen:
@@ -91,7 +91,7 @@ def parts(kind=Result, seen=None):
 
 
 def numbers_in(kind):
-    """Whether a type is a number, or holds numbers."""
+    """Return whether a type is a number or holds numbers."""
     if kind in (int, float):
         return True
     return get_origin(kind) in (list, dict, UnionType) and any(numbers_in(one) for one in get_args(kind))

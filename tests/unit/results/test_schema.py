@@ -1,4 +1,4 @@
-"""The JSON Schema of summary.json is current, and what is written conforms to it."""
+"""The JSON Schema of summary.json is up to date, and written results conform to it."""
 
 import json
 

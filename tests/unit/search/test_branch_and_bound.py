@@ -1,4 +1,4 @@
-"""Relaxed rods: the upper bound by which branches stay unsearched, with diameter and number of rods as variables."""
+"""Relaxed rods: the upper bound with which branches stay unsearched, with diameter and number of rods as variables."""
 
 import numpy as np
 import pytest
@@ -13,12 +13,15 @@ ENDS = {"rod_diameter": (0.002, 0.003), "rod_pairs": (1.0, 2.0)}
 
 
 def of_propellers(gain):
-    """A gain that depends on the propeller alone."""
+    """Return a gain function that depends on the propeller alone."""
     return lambda choice, variables: gain[choice.propeller]
 
 
 def test_a_bound_is_searched_with_rods_free_between_the_ends_of_the_branch(turnstone_space):
-    """From the middle of both, near the stock wing first; lower branches from the far start too."""
+    """Check that relaxed rods start from the middle of their ranges, near the stock wing first.
+
+    Lower branches are also searched from the far start.
+    """
     space = space_with_known_results(turnstone_space, of_propellers({"8x5": 50e3, "8x6": 40e3}))
     ranking = Ranking(space)
     ranking.best(4)
@@ -27,24 +30,25 @@ def test_a_bound_is_searched_with_rods_free_between_the_ends_of_the_branch(turns
     near, far = starting_points(space)
     middle = {"rod_diameter": 0.0025, "rod_pairs": 1.5}
     assert [task.starts for task in relaxed] == [[near | middle], [near | middle], [far | middle]]
-    # four choices of the other propeller were never searched; their upper bounds are reported
+    # four sets of parts with the other propeller were never searched; their upper bounds are reported
     assert {choice.propeller for choice in ranking.left_out} == {"8x6"} and len(ranking.left_out) == 4
     assert set(ranking.left_out.values()) == {40e3 + space.engine.RELAXED}
     assert not any(task.choice.propeller == "8x6" for task in space.engine.tasks if not task.relaxed)
 
 
 def test_a_branch_is_searched_where_its_bound_may_win(turnstone_space):
-    """A bound no better than the fourth best leaves it out; one that reaches it does not."""
+    """Check that a bound no better than the fourth best excludes a branch, and one that reaches it does not."""
     for behind, left in ((499.0, 0), (501.0, 4)):
         space = space_with_known_results(turnstone_space, of_propellers({"8x5": 50e3, "8x6": 50e3 - behind - 5.0}))
         ranking = Ranking(space)
         ranking.best(4)
-        assert len(ranking.left_out) == left, behind  # 5 m: a bound counts for 1e-4 of itself more
+        assert len(ranking.left_out) == left, behind  # 5 m: a bound is raised by 1e-4 of itself
 
 
 @pytest.fixture(scope="module")
 def poses(turnstone_space):
-    """A pose with relaxed rods, and the point in it that has a choice's rods; and that choice's own pose and point."""
+    """Return a problem with relaxed rods at the rods of a set of parts, and the problem and point of that set
+    itself."""
     space = turnstone_space
     choices = [choice for choice in space.choices if choice.propeller == "8x5"]
     relaxed = optimum.ScaledProblem(space, choices[0], relaxed=ENDS)
@@ -64,11 +68,11 @@ def test_relaxed_rods_are_free_and_pass_through_every_choice(poses, turnstone_sp
         # the same numbers in the same model
         assert relaxed.objective(here) == pytest.approx(seen[-1], rel=1e-12)
         np.testing.assert_allclose(relaxed.margins(here), own.margins(there), rtol=1e-10, atol=1e-12)
-    assert len(np.unique(np.round(seen, 9))) == 4  # weight counts, so rods do
+    assert len(np.unique(np.round(seen, 9))) == 4  # the rods change the weight
 
 
 def test_slopes_along_relaxed_rods(poses, turnstone_space):
-    """Against central differences over a ten-thousandth of the way between the ends: a millionth of curvature."""
+    """Compare with central differences over a ten-thousandth of the range. Curvature has an effect of a millionth."""
     relaxed, _ = poses
     point = relaxed.scaled(starting_points(turnstone_space)[0] | {"rod_diameter": 0.0024, "rod_pairs": 1.3})
     margins, gain = relaxed.margin_slopes(point), relaxed.objective_slope(point)
@@ -83,7 +87,10 @@ def test_slopes_along_relaxed_rods(poses, turnstone_space):
 
 
 def test_a_search_with_relaxed_rods_gains_no_less_than_any_of_the_branch(turnstone_space):
-    """The weakest and heaviest rods of the branch, each searched; the relaxed search ends elsewhere than it began."""
+    """Check the weakest and heaviest rods of the branch, each searched.
+
+    The relaxed search ends elsewhere than it began.
+    """
     space = turnstone_space
     choices = [choice for choice in space.choices if choice.propeller == "8x5"]
     start = starting_points(space)[0]
@@ -92,6 +99,6 @@ def test_a_search_with_relaxed_rods_gains_no_less_than_any_of_the_branch(turnsto
     )
     ends = [optimum.search_result(space, SearchTask("solve", choice, [start])) for choice in (choices[0], choices[-1])]
     assert bound.feasible and any(end.feasible for end in ends)
-    # 1e-5: what a search ends within
+    # tolerance 1e-5: accuracy of a search
     assert all(end.gain <= bound.gain * (1 + 1e-5) for end in ends if end.feasible)
     assert abs(bound.variables["rod_diameter"] - 0.0025) + abs(bound.variables["rod_pairs"] - 1.5) > 0.01

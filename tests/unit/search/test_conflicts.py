@@ -1,4 +1,5 @@
-"""Why a study has no answer: conflicts worked out by hand, and real ones, each until a limit gives as told."""
+"""Reasons why a study has no result: conflicts computed by hand, and real ones in which a limit is relaxed as
+advised."""
 
 from dataclasses import replace
 from types import SimpleNamespace
@@ -19,7 +20,7 @@ BOX = dict.fromkeys(VARIABLES, (0.0, 0.0)) | {"extension": (0.0, 1.0), "sweep": 
 
 
 class Sheet:
-    """A model of two variables whose outputs are written down as (value, slopes) of them."""
+    """A model of two variables with given outputs as (value, derivatives)."""
 
     usual = False
 
@@ -43,7 +44,8 @@ class Sheet:
 
 
 def told(limits, start=(0.4, 0.3)):
-    """What is told of limits (name, output, at least or at most, bound) on outputs of x and y between 0 and 1."""
+    """Return the conflict of limits (name, output, at least or at most, bound) on outputs of x and y between 0 and
+    1."""
     sides = {"at least": 1, "at most": -1}
     made = [Limit(name, name, output, bound, 1.0, sides[side]) for name, output, side, bound in limits]
     declared = {
@@ -79,7 +81,8 @@ OUTPUTS = {
 
 
 def test_three_limits_in_the_plane():
-    """x + y of 1.6 with x to 0.7 and y to 0.6: 1.3 is all there is. x could rise to 0.95 only, which is not enough."""
+    """Check x + y of 1.6 with x up to 0.7 and y up to 0.6, where 1.3 is the most. x could rise to 0.95 only: not
+    enough."""
     lines = told(
         [
             ("idle", "x", "at most", 0.95),
@@ -99,7 +102,7 @@ def test_three_limits_in_the_plane():
 
 
 def test_disc_and_line():
-    """On x^2 + y^2 = 1/4 the sum is at most sqrt(1/2); the nearest point of x + y = 1 has x^2 + y^2 = 1/2."""
+    """Check x^2 + y^2 = 1/4, where the sum is at most sqrt(1/2). The nearest point of x + y = 1 has x^2 + y^2 = 1/2."""
     lines = told(
         [("shade", "x", "at least", 0.1), ("reach", "sum", "at least", 1.0), ("weight", "disc", "at most", 0.25)]
     )
@@ -111,7 +114,8 @@ def test_disc_and_line():
 
 
 def test_bounds_that_take_part_are_named():
-    """x + y is at most 1.2 where y may reach 1, and x 0.2 by a limit; y itself cannot give."""
+    """Check that bounds are named: x + y is at most 1.2, as y has the bound 1 and x the limit 0.2. y cannot be
+    relaxed."""
     lines = told([("reach", "sum", "at least", 1.5), ("bend", "x", "at most", 0.2)])
     assert lines == [
         "reach at least 1.5 and bend at most 0.2 cannot both hold, even with every other limit dropped "
@@ -143,7 +147,7 @@ BOUGHT = Choice(4, 2, 0.003, 2, "10x6")
 
 
 def ready(godwit_study, anchor, **asked):
-    """The Godwit with one choice of parts, and values of its tables [fly] and [limits] replaced [SI]."""
+    """Return the Godwit with one set of parts, and values of its tables [fly] and [limits] replaced [SI]."""
     lists = godwit_study.choices.model_copy(
         update={"parallel": (2,), "rod_pairs": (2,), "rod_diameter": (0.003,), "propeller": ("10x6",)}
     )
@@ -155,7 +159,7 @@ def ready(godwit_study, anchor, **asked):
 
 
 def is_met(space, answer):
-    """Whether some design meets every limit, searched for from two places."""
+    """Return whether some design meets every limit, by searches from two starts."""
     pose = optimum.ScaledProblem(space, BOUGHT)
     starts = [pose.scaled(answer.variables), np.full(len(pose.free), 0.5)]
     return any(optimum.least_violation(pose, start).feasible for start in starts)
@@ -170,7 +174,7 @@ def test_a_limit_that_gives_as_reported_suffices_and_a_little_less_does_not(godw
     for name, key in keys.items():
         found = conflicts.least_relaxation(space, [start], name)
         give = found.bound - asked[key]
-        assert abs(give) > 0.01 * asked[key]  # else the check says nothing
+        assert abs(give) > 0.01 * asked[key]  # otherwise the check shows nothing
         assert is_met(ready(godwit_study, godwit_anchor, **asked | {key: found.bound}), start), name
         assert not is_met(ready(godwit_study, godwit_anchor, **asked | {key: asked[key] + 0.98 * give}), start), name
 

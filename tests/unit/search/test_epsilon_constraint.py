@@ -1,4 +1,4 @@
-"""Fronts by epsilon-constraint: textbook fronts known in closed form, many choices, and filtering against pymoo."""
+"""Fronts by epsilon-constraint: textbook fronts in closed form, many sets of parts, and filtering against pymoo."""
 
 from dataclasses import dataclass
 
@@ -14,15 +14,16 @@ from tradestudy.search.optimum import slsqp_minimum
 
 @dataclass
 class Textbook:
-    """Two objectives (both least wanted) over a box scaled to 0..1, limits positive when met, all with slopes."""
+    """Two objectives to minimise over a box scaled to 0..1, with limits that are positive if met, all with
+    derivatives."""
 
-    box: np.ndarray  # (n, 2)
-    objectives: list  # of functions x -> (value, slope (n,))
+    box: np.ndarray  # shape (n, 2)
+    objectives: list  # list of functions x -> (value, derivatives of shape (n,))
     limits: list
     start: np.ndarray
 
     def least(self, which, level=None, start=None):
-        """Return the point least in one objective, with the other at most at a level."""
+        """Return the point of least ``which`` objective, with the other at most at a level."""
         low, width = self.box[:, 0], np.diff(self.box)[:, 0]
         scale = [max(1.0, abs(each(self.start)[0])) for each in self.objectives]
         held = list(self.limits)
@@ -42,22 +43,25 @@ class Textbook:
         x = low + np.clip(end, 0, 1) * width
         met = all(limit(x)[0] > -1e-6 for limit in held)
         first, second = (each(x)[0] for each in self.objectives)
-        return FrontPoint(-second, first, x) if met else None  # the first is the cost
+        return FrontPoint(-second, first, x) if met else None  # the first objective is the cost
 
     def ends(self):
-        """Return both ends, each found in two steps: least in one, then least in the other among those."""
+        """Return both ends in two steps each: least in one objective, then least in the other among those."""
         cheap = self.least(0)
         best = self.least(1)
         return Ends(self.least(0, -best.gain + 1e-9, best.solution), self.least(1, cheap.cost + 1e-9, cheap.solution))
 
     def solve(self, asks):
-        """Solve the subproblems of `epsilon_constraint.front_points`."""
+        """Return the solutions of the subproblems of `epsilon_constraint.front_points`."""
         assert all(start.cost is not None for ask in asks for start in ask.starts)
         return [self.least(1, ask.level, ask.starts[0].solution) for ask in asks]
 
 
 def binh_korn():
-    """T. T. Binh and U. Korn, MOBES, 1997 (from memory): two circles in the way, the second never touched."""
+    """Return the problem of T. T. Binh and U. Korn, MOBES, 1997 (from memory).
+
+    It has two circles as limits, of which the second is never active.
+    """
     return Textbook(
         np.array([[0.0, 5.0], [0.0, 3.0]]),
         [lambda x: (4 * x @ x, 8 * x), lambda x: ((x - 5) @ (x - 5), 2 * (x - 5))],
@@ -70,14 +74,14 @@ def binh_korn():
 
 
 def binh_korn_front(first):
-    """On x1 = x2 up to 3, then x2 = 3: the second objective for a value of the first."""
+    """Return the second objective for a value of the first: on x1 = x2 up to 3, then on x2 = 3."""
     x1 = np.where(first <= 72, np.sqrt(first / 8), np.sqrt(np.maximum(first / 4 - 9, 0)))
     x2 = np.minimum(x1, 3)
     return (x1 - 5) ** 2 + (x2 - 5) ** 2
 
 
 def constr_ex():
-    """K. Deb, Multi-Objective Optimization using Evolutionary Algorithms, 2001, CONSTR (from memory)."""
+    """Return CONSTR of K. Deb, Multi-Objective Optimization using Evolutionary Algorithms, 2001 (from memory)."""
     return Textbook(
         np.array([[0.1, 1.0], [0.0, 5.0]]),
         [
@@ -93,12 +97,12 @@ def constr_ex():
 
 
 def constr_ex_front(first):
-    """On the first limit from x1 = 7/18 (where both meet) to 2/3, beyond it on x2 = 0."""
+    """Return the second objective: on the first limit from x1 = 7/18 (where both meet) to 2/3, then on x2 = 0."""
     return np.where(first < 2 / 3, (7 - 9 * first) / first, 1 / first)
 
 
 FRONTS = {
-    # ends by hand: Binh and Korn's at the origin and at (5, 3); Constr-Ex at the crossing of its limits and at (1, 0)
+    # Ends by hand: Binh and Korn's at the origin and at (5, 3); Constr-Ex at the crossing of its limits and at (1, 0).
     "Binh and Korn": (binh_korn, binh_korn_front, (0.0, 50.0), (136.0, 4.0)),
     "Constr-Ex": (constr_ex, constr_ex_front, (7 / 18, 9.0), (1.0, 1.0)),
 }
@@ -111,16 +115,18 @@ def test_textbook_fronts(name):
     line = epsilon_constraint.front_points({name: posed.ends()}, posed.solve, 25)
     first, second = np.array([(point.cost, -point.gain) for point in line]).T
     assert len(line) == 25
-    # SLSQP to 1e-12 of objectives of order one, limits met to 1e-6 of their scale: 1e-5 of the objectives' ranges
+    # Tolerance 1e-5 of the objectives' ranges: SLSQP to 1e-12 of objectives of order one, limits met to 1e-6 of their
+    # scale.
     ranges = np.abs(np.subtract(best, cheapest))
     assert (first[0], second[0]) == pytest.approx(cheapest, abs=1e-5 * ranges.max())
     assert (first[-1], second[-1]) == pytest.approx(best, abs=1e-5 * ranges.max())
     assert np.abs(second - closed(first)) / ranges[1] == pytest.approx(0, abs=1e-5)
-    assert np.ptp(np.diff(first)) < 1e-4 * np.mean(np.diff(first))  # evenly spread in the first, to the same digits
+    # evenly spaced in the first objective, to the same digits
+    assert np.ptp(np.diff(first)) < 1e-4 * np.mean(np.diff(first))
 
 
 def test_binh_and_korn_is_the_problem_that_pymoo_has(random):
-    """Our writing of the problem and its closed front, against another library's."""
+    """Compare the problem and its closed front with those of another library."""
     x = random.random((40, 2)) * [5, 3]
     other = BNH().evaluate(x, return_values_of=["F", "G"])
     posed = binh_korn()
@@ -132,7 +138,10 @@ def test_binh_and_korn_is_the_problem_that_pymoo_has(random):
 
 
 def shifted(along, up):
-    """A choice whose gain is a parabola of its cost, best at ``along`` with ``up``, costing 1 less at the least."""
+    """Return a set of parts whose gain is a parabola of its cost, best ``up`` at ``along``.
+
+    The least cost is 1 less.
+    """
 
     def gain(cost):
         return up - (np.minimum(cost, along) - along) ** 2
@@ -142,7 +151,10 @@ def shifted(along, up):
 
 @pytest.mark.parametrize("points", [8, 25, 60])
 def test_front_across_choices_is_their_envelope(random, points):
-    """Against the envelope on the same levels, no bound trusted; and no choice asked where its last answer told."""
+    """Compare with the envelope on the same levels, without use of bounds.
+
+    No set of parts is searched where its last result already decided.
+    """
     for _ in range(20):
         known = {key: shifted(*pair) for key, pair in enumerate(random.random((6, 2)) * [4, 2])}
         asked = []
@@ -163,7 +175,7 @@ def test_front_across_choices_is_their_envelope(random, points):
 
 
 def test_levels_skip_what_no_choice_reaches():
-    """Two choices far apart in cost: all points lie on either, in proportion to what each covers."""
+    """Check two sets of parts far apart in cost: all points are on either, in proportion to their ranges."""
     ends = [shifted(2.0, 1.0)[1], shifted(9.0, 3.0)[1]]
     spans = epsilon_constraint.cost_intervals(ends)
     assert spans == [(1.0, 2.0), (8.0, 9.0)]
@@ -194,7 +206,7 @@ def test_spread_out_keeps_ends_and_order():
 
 
 def test_knee_is_farthest_from_the_chord():
-    """A quarter circle bends most at 45 degrees, in whatever units; a straight or sagging line has none."""
+    """Check that a quarter circle has its knee at 45 degrees, in any units. A straight or sagging line has none."""
     angle = np.linspace(0, np.pi / 2, 9)
     assert epsilon_constraint.knee(7 - 3 * np.cos(angle), 1e5 * np.sin(angle)) == 4
     assert epsilon_constraint.knee([0, 1, 2], [0, 1, 2]) is None

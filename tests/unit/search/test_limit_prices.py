@@ -1,4 +1,4 @@
-"""What a little slack would buy, against solving again with that limit a little wider and a little narrower."""
+"""Prices of limits, compared with solving again with each limit a little wider and a little narrower."""
 
 from dataclasses import replace
 
@@ -12,13 +12,13 @@ from tradestudy.search import optimum
 from tradestudy.search import search_space as spaces
 from tradestudy.search.limit_prices import ActiveElement, FirstOrder, least_price, prices, step_of
 
-SLOW, CAP = 9.9, 2.1015  # m/s, kg: nearly too much to ask for
+SLOW, CAP = 9.9, 2.1015  # m/s, kg: limits that can just be met
 BIG, SMALL, STIFFER = Choice(4, 4, 0.003, 2, "10x6"), Choice(4, 2, 0.003, 1, "10x6"), Choice(4, 2, 0.003, 2, "10x6")
 
 
 @pytest.fixture(scope="module")
 def study(godwit_study, godwit_anchor):
-    """The Godwit with these choices alone, and the bend that it takes from the stock wing written down."""
+    """Return the Godwit with these parts only, and its limit on bending written as a number."""
     lists = godwit_study.choices.model_copy(
         update={"parallel": (2, 4), "rod_pairs": (1, 2), "rod_diameter": (0.003,), "propeller": ("10x6",)}
     )
@@ -40,12 +40,12 @@ def answers(space):
 
 
 def with_limit(study, table, name, value):
-    """The study with one value replaced [SI]."""
+    """Return the study with one value replaced [SI]."""
     return replace(study, **{table: getattr(study, table).model_copy(update={name: value})})
 
 
 def solved_again(study, anchor, answer, table, name, moved, side=0.1):
-    """Gain for a step of one limit [km], from two searches a share of a step to either side."""
+    """Return the gain for a step of one limit [km], from two searches a small share of a step to either side."""
     gains = []
     for share in (-side, side):
         wider = spaces.search_space(with_limit(study, table, name, moved(share)), anchor)
@@ -64,7 +64,7 @@ def test_bend_and_margin_have_the_price_that_solving_again_gives(choice, study, 
     answer, bend = answers[choice], study.limits.tip_deflection
     told = priced(space, answer)
     assert set(told) == {"tip_deflection", "smallest_static_margin"}
-    # 1 %: a search ends within 0.1 m of the top, of differences of 20 to 100 m
+    # tolerance 1 %: a search ends within 0.1 m of the maximum, and differences are 20 to 100 m
     assert told["tip_deflection"] == pytest.approx(
         solved_again(study, space.anchor, answer, "limits", "tip_deflection", lambda share: bend + 0.001 * share),
         rel=0.01,
@@ -77,7 +77,7 @@ def test_bend_and_margin_have_the_price_that_solving_again_gives(choice, study, 
 
 
 def test_stall_speed_and_weight_have_the_price_that_solving_again_gives(study, space, answers):
-    """A bendier wing that has to fly slower, at a weight a little below what it would choose."""
+    """Check a wing that bends more and must fly slower, at a weight a little below its best."""
     slow = with_limit(
         with_limit(study, "limits", "tip_deflection", 1.3 * study.limits.tip_deflection), "fly", "launch_speed", SLOW
     )
@@ -86,7 +86,7 @@ def test_stall_speed_and_weight_have_the_price_that_solving_again_gives(study, s
     answer = optimum.solve(asked, BIG, [answers[BIG].variables])
     told = priced(asked, answer)
     assert answer.feasible and {"slowest_flight", "flying_weight"} <= set(told)
-    # 2 %: such a wing hardly flies, and its prices change quickly with every limit
+    # tolerance 2 %: such a wing can hardly fly, and its prices change quickly with every limit
     assert told["slowest_flight"] == pytest.approx(
         solved_again(slow, space.anchor, answer, "fly", "launch_speed", lambda share: SLOW + share / 3.6, side=0.02),
         rel=0.02,
@@ -100,7 +100,7 @@ def test_stall_speed_and_weight_have_the_price_that_solving_again_gives(study, s
 
 
 def test_place_of_the_equipment_has_the_price_that_solving_again_gives(study, space, answers):
-    """The wing with the small pack and two rod pairs is held by where pack and autopilot may sit."""
+    """Check the wing with the small pack and two rod pairs, limited by the places of pack and autopilot."""
     answer = answers[STIFFER]
     told = priced(space, answer)
     gains = []
@@ -113,12 +113,13 @@ def test_place_of_the_equipment_has_the_price_that_solving_again_gives(study, sp
         )
         wider = spaces.search_space(replace(study, equipment=things), space.anchor)
         gains.append(optimum.solve(wider, STIFFER, [answer.variables]).gain)
-    # 5 %: 7 m of gain, on searches that end within 0.1 m
+    # tolerance 5 %: 7 m of gain, with searches that end within 0.1 m
     assert told["largest_equipment_position"] == pytest.approx(1e-3 * (gains[1] - gains[0]), rel=0.05)
 
 
 def test_next_part_up_is_reported_as_solved(space, answers):
-    """From one rod pair to two, on the small pack; and from two cells side by side to four, which no wing can carry."""
+    """Check from one rod pair to two on the small pack, and from two cells in parallel to four, too heavy for any
+    wing."""
     broken = replace(answers[BIG], choice=replace(BIG, rod_pairs=1), feasible=False)
     known = {STIFFER: answers[STIFFER], broken.choice: broken}
     told = {
@@ -133,14 +134,14 @@ def test_next_part_up_is_reported_as_solved(space, answers):
 
 
 def test_limits_that_do_the_same_work_buy_nothing_alone():
-    """max x with x <= 1 twice and y <= 1: either limit on x by itself is worth nothing, both together one each unit."""
+    """Check max x with x <= 1 twice and y <= 1: one limit on x gains nothing alone, both together gain one per unit."""
     columns = np.array([[-1.0, -1.0, 0.0], [0.0, 0.0, -1.0]])
     found = FirstOrder([ActiveElement(name, 0, None) for name in "aby"], columns, np.array([0.3, 0.7, 2.0]), 1.0, 0.0)
     prices_of = [
         least_price(found, np.array(weights, float))
         for weights in ((1, 0, 0), (0, 1, 0), (1, 1, 0), (0, 0, 1), (2, 2, 1))
     ]
-    assert prices_of == pytest.approx([0, 0, 1, 2, 4], abs=1e-9)  # a linear programme's own tolerance
+    assert prices_of == pytest.approx([0, 0, 1, 2, 4], abs=1e-9)  # tolerance of a linear programme
 
 
 def test_slack_in_words():
@@ -159,14 +160,14 @@ def test_slack_in_words():
 
 
 def test_every_limit_can_be_given_a_step_that_widens_it(space, answers):
-    """Whatever stops a wing has a price: a step in words, and margins that all grow by it."""
+    """Check that every limit that stops a wing has a price: a step in words, and margins that all grow by it."""
     pose = optimum.ScaledProblem(space, BIG)
     x = pose.scaled(answers[BIG].variables)
     slopes, owner = pose.margin_slopes(x), [limit.name for limit in pose.limits for _ in range(pose.size(limit))]
     steps = {limit.name: step_of(pose, limit, answers[BIG]) for limit in pose.limits}
     assert all(words and np.all(widened > 0) for words, widened in steps.values())
-    # cruise over stall: 1.25 instead of 1.3 is slow flight that much faster, which the slope in cruise speed tells too
+    # cruise over stall: 1.25 instead of 1.3 allows slower flight, as the derivative by cruise speed shows, too
     speed, column = answers[BIG].variables["cruise_speed"], pose.free.index("cruise_speed")
     by_speed = slopes[np.array(owner) == "cruise_over_stall", column] / pose.width[column]
-    # 1e-4: differences of 10 mm/s against the exact slope
+    # 1e-4: differences of 10 mm/s against the exact derivative
     assert steps["cruise_over_stall"][1] == pytest.approx(by_speed * speed * (1.3 / 1.25 - 1), rel=1e-4)

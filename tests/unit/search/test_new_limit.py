@@ -1,4 +1,4 @@
-"""A limit that nobody knew before: one entry among the declared ones, and every room knows it."""
+"""A new limit: with one entry in the declarations, every room uses it."""
 
 from dataclasses import replace
 
@@ -13,7 +13,7 @@ from tradestudy.search import search_space as spaces
 from tradestudy.search.limit_prices import prices
 
 ONE = Choice(4, 2, 0.003, 2, "9x6")
-HEAVIER = 0.06  # kg above what the search chooses by itself
+HEAVIER = 0.06  # kg above the best weight without the limit
 
 
 @pytest.fixture(scope="module")
@@ -26,14 +26,14 @@ def study(godwit_study):
 
 @pytest.fixture(scope="module")
 def free(study, godwit_anchor):
-    """The best wing where nobody asks for a least weight."""
+    """Return the best wing without a limit on least weight."""
     space = spaces.search_space(study, godwit_anchor)
     return optimum.solve(space, ONE, [spaces.starting_points(space)[0]])
 
 
 @pytest.fixture
 def declared(free, monkeypatch):
-    """A class whose wings must not be too light."""
+    """Declare a limit on least weight."""
     entry = LimitDeclaration(
         "class_weight",
         "weight for its class",
@@ -55,7 +55,7 @@ def test_one_entry_makes_a_limit(study, godwit_anchor, free, declared):
     assert (limit.name, limit.bound, limit.scale) == ("class_weight", *[free.all_up_mass + HEAVIER] * 2)
 
     best = optimum.solve(space, ONE, [free.variables])
-    assert best.feasible and best.all_up_mass == pytest.approx(limit.bound, rel=1e-4)  # a search obeys it
+    assert best.feasible and best.all_up_mass == pytest.approx(limit.bound, rel=1e-4)  # the search meets it
     assert "class_weight" in optimum.active_limits(space, best)
 
     row = next(row for row in prices(space, best, lambda choices: {}).slack if row.limit == "class_weight")

@@ -1,4 +1,4 @@
-"""One choice as an OpenMDAO problem: another driver's optimum, its limits, its slopes, its diagram, its record."""
+"""One set of parts as an OpenMDAO problem: another driver's optimum, its limits, derivatives, diagram and record."""
 
 from dataclasses import replace
 
@@ -19,7 +19,7 @@ def choice():
 
 @pytest.fixture(scope="module")
 def space(godwit_study, godwit_anchor, choice):
-    """The Godwit with that one choice."""
+    """Return the Godwit with that one set of parts."""
     lists = godwit_study.choices.model_copy(
         update={"parallel": (2,), "rod_pairs": (1,), "rod_diameter": (0.003,), "propeller": ("10x6",)}
     )
@@ -36,7 +36,10 @@ def solved(space, choice):
 
 
 def test_a_stock_driver_ends_at_the_same_optimum(space, choice, solved):
-    """Within 0.01 %, and at the same design: both are scipy's SLSQP, posed by different code."""
+    """Check that both optima agree within 0.01 %, at the same design.
+
+    Both are scipy's SLSQP, posed by different code.
+    """
     ours = solve(space, choice, starting_points(space)[:1])
     output = space.purpose.output
     assert ours.feasible
@@ -46,7 +49,7 @@ def test_a_stock_driver_ends_at_the_same_optimum(space, choice, solved):
 
 
 def test_every_limit_that_a_variable_moves_is_a_constraint(space, choice, solved):
-    """Side and bound of each, whether alone on its elements or one of two."""
+    """Check side and bound of each limit, whether it is alone on its elements or one of two."""
     constraints = solved.model.get_constraints()
     for limit in space.limits(choice):
         alike = [
@@ -74,7 +77,7 @@ def test_objective_and_design_variables_are_of_order_one(solved, space):
 
 
 def test_totals_agree_with_differences(solved):
-    """OpenMDAO's own check, on the objective and on limits that bend, from step sizes it picks."""
+    """Check by OpenMDAO's own function: the objective and curved limits, with its own step sizes."""
     checked = solved.check_totals(
         of=["range", "failure_load_factor"],
         wrt=["extension", "cruise_speed"],
@@ -90,7 +93,10 @@ def test_totals_agree_with_differences(solved):
 # a redrawn panel keeps its chords at each share of the span, so that its Reynolds numbers do not change with extension
 @pytest.mark.filterwarnings("ignore::openmdao.api.DerivativesWarning")
 def test_partials_agree_with_differences(space, choice):
-    """OpenMDAO's own check of every component, where the search starts; inputs are stepped by a share of their size."""
+    """Check every component by OpenMDAO's own function, where the search starts.
+
+    Steps are a share of the inputs' size.
+    """
     problem = posed_problem(space, choice)
     problem.run_model()
     checked = problem.check_partials(out_stream=None, form="central", step=1e-5, step_calc="rel_avg")
@@ -112,7 +118,7 @@ def test_it_is_recorded_and_drawn(space, choice, tmp_path):
     reader = om.CaseReader(next(tmp_path.rglob("cases.sql")))
     assert len(reader.list_cases("driver", out_stream=None)) >= 2
     om.n2(problem, outfile=str(tmp_path / "n2.html"), show_browser=False)
-    assert (tmp_path / "n2.html").stat().st_size > 100_000  # the diagram's own data are compressed
+    assert (tmp_path / "n2.html").stat().st_size > 100_000  # the data of the diagram are compressed
 
 
 def test_bounds_of_a_tighter_study_are_kept(space, choice):

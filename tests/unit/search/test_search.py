@@ -1,4 +1,4 @@
-"""The search against itself: samples it must beat, conditions an optimum must meet, curves with known answers."""
+"""The search against itself: samples that it must beat, conditions of an optimum, and curves with known results."""
 
 import itertools
 from contextlib import closing
@@ -34,7 +34,7 @@ ONE = Choice(4, 2, 0.003, 1, "10x6")
 
 @pytest.fixture(scope="module")
 def space(godwit_study, godwit_anchor):
-    """The Godwit with one propeller, two packs and two rods: four choices."""
+    """Return the Godwit with one propeller, two packs and two rods: four sets of parts."""
     lists = godwit_study.choices.model_copy(
         update={"parallel": (2, 4), "rod_pairs": (1, 2), "rod_diameter": (0.003,), "propeller": ("10x6",)}
     )
@@ -43,7 +43,7 @@ def space(godwit_study, godwit_anchor):
 
 @pytest.fixture(scope="module")
 def remembering(space, tmp_path_factory):
-    """The space with a record, so that what one test searched for another has at once."""
+    """Return the space with a record, so that results of one test are reused by others."""
     record = Record(tmp_path_factory.mktemp("record") / "record.sqlite", "study", pytest.fail)
     yield replace(space, record=record)
     record.close()
@@ -51,12 +51,12 @@ def remembering(space, tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def ranked(remembering):
-    """One answer per choice, best first."""
+    """Return one result per set of parts, best first."""
     return Ranking(remembering).complete()
 
 
 def made(mass, reach, choice=ONE, feasible=True, **variables):
-    """An answer with the given flying weight [kg] and range [m]."""
+    """Return a result with the given flying weight [kg] and range [m]."""
     return SearchResult(
         choice,
         variables,
@@ -77,12 +77,13 @@ def made(mass, reach, choice=ONE, feasible=True, **variables):
 def test_left_out_by_a_bound_is_what_searching_all_would_leave_behind(remembering, ranked):
     ranking = Ranking(remembering)
     found = ranking.best(1)
-    assert to_json(found[0]) == to_json(ranked[0])  # to the last bit: no search hangs on what else is searched
+    assert to_json(found[0]) == to_json(ranked[0])  # equal to the last bit: no search depends on what else is searched
     left = ranking.left_out
     assert {choice.parallel for choice in left} == {2} and len(left) == 2  # half of the charge cannot win
     gains = {answer.choice: answer.gain for answer in ranked if answer.feasible}
     assert all(gains[choice] < left[choice] < found[0].gain for choice in left)
-    for branch, bound in ranking.bounds.items():  # loose rods beat the best by little: the bound is of use
+    # relaxed rods are only a little better than the best, so the bound is useful
+    for branch, bound in ranking.bounds.items():
         best = max(gains[choice] for choice in ranking.branches[branch] if choice in gains)
         assert best <= bound * (1 + ROUNDING) < 1.01 * best
 
@@ -109,7 +110,7 @@ def test_optimum_is_met_and_beats_a_random_sample(space, ranked, random):
     pose = optimum.ScaledProblem(space, best.choice)
     pose.allowed = np.inf
     assert best.feasible
-    # 50 over the whole box, 100 close to the answer: the second lot would find an end that is no optimum
+    # 50 over the complete box, 100 close to the result: the second would show an end that is no optimum
     near = pose.scaled(best.variables) + random.normal(0, 0.05, (100, len(pose.free)))
     points = np.vstack([random.random((50, len(pose.free))), np.clip(near, 0, 1)])
     reached = []
@@ -117,13 +118,13 @@ def test_optimum_is_met_and_beats_a_random_sample(space, ranked, random):
         pose.model.run(best.choice, pose.variables(point))
         met = all(limit.margin(pose.model.value(limit.output)).min() > MET_ABOVE for limit in pose.limits)
         reached += [float(pose.model.value("range"))] if met else []
-    assert len(reached) > 5  # else the sample says nothing
-    # 1e-4: what limits met by MET_ABOVE alone may lend a sampled point
+    assert len(reached) > 5  # otherwise the sample shows nothing
+    # 1e-4: a sampled point may gain this because limits need only be met to MET_ABOVE
     assert max(reached) < best.range * (1 + 1e-4)
 
 
 def test_optimum_beats_a_grid(space, ranked):
-    """Span, sweep and washout on a grid, each design at its best speed; tests/bench/search.py has 20 x 20 x 20."""
+    """Compare with a grid of span, sweep and washout at best speeds. tests/bench/search.py has 20 x 20 x 20."""
     best = ranked[0]
     box = space.bounds_of(best.choice)
     near = {
@@ -145,31 +146,31 @@ def test_optimum_beats_a_grid(space, ranked):
         all(limit.margin(found[limit.output][index]).min() > MET_ABOVE for limit in space.limits(best.choice))
         for index in range(len(rows))
     ]
-    assert 3 < sum(met) < len(met)  # the grid lies across the limits
-    assert found["range"][met].max() <= best.gain * (1 + 1e-6)  # what searches end within
+    assert 3 < sum(met) < len(met)  # some grid points meet the limits, some do not
+    assert found["range"][met].max() <= best.gain * (1 + 1e-6)  # accuracy of the search
 
 
 def test_first_order_conditions_hold_at_the_optimum(space, ranked):
-    """Kuhn and Tucker (1951): the slope is a nonnegative sum of the slopes of active margins."""
+    """Check Kuhn and Tucker (1951): the gradient is a nonnegative sum of the gradients of active margins."""
     for best in [answer for answer in ranked if answer.feasible]:
         pose = optimum.ScaledProblem(space, best.choice)
         x = pose.scaled(best.variables)
         slope, step = pose.objective_slope(x), 1e-4 * np.sign(0.5 - x)
         curvature = max(abs(pose.objective_slope(x + move) - slope) @ np.ones(len(x)) / 1e-4 for move in np.diag(step))
-        # the search stops when the objective changes by less than TOLERANCE: left over is at most the slope of a
-        # parabola of that curvature at that height
+        # The search stops when the objective changes by less than TOLERANCE. The rest is at most the slope of a
+        # parabola of that curvature at that height.
         assert first_order(pose, x).left_over < np.sqrt(2 * curvature * driver.TOLERANCE)
         away = x + 0.02 * (np.array(pose.free) == "cruise_speed")
         assert first_order(pose, away).left_over > np.sqrt(2 * curvature * driver.TOLERANCE)  # the check can fail
 
 
 def test_far_starts_find_nothing_better(space, ranked, random):
-    """Four corners of the box; tests/bench/search.py has all. The boundary layer turns at a given place here."""
+    """Check four corners of the box; tests/bench/search.py has all. Here transition is at a fixed place."""
     best = ranked[0]
     pose = optimum.ScaledProblem(space, best.choice)
     corners = random.permutation(list(itertools.product((0.0, 1.0), repeat=len(pose.free))))[:4]
     found = [optimum._best_from(pose, corner) for corner in corners]
-    assert sum(answer.feasible for answer in found) >= 2  # else the starts say nothing
+    assert sum(answer.feasible for answer in found) >= 2  # otherwise the starts show nothing
     assert max(answer.range for answer in found if answer.feasible) < best.range * (1 + 1e-5)  # 2 m of 226 km
 
 
@@ -179,11 +180,11 @@ def test_choice_given_up_is_infeasible_from_everywhere(space, ranked, random):
     pose = optimum.ScaledProblem(space, given_up.choice)
     ends = [optimum.least_violation(pose, random.random(len(pose.free))).worst_margin for _ in range(4)]
     assert max(ends) < MET_ABOVE
-    assert np.ptp(ends) < 1e-4  # one answer, whatever the start; margins are scaled to one
+    assert np.ptp(ends) < 1e-4  # one result for any start; margins are scaled to one
 
 
 def test_one_variable_left_is_the_best_of_a_grid(space):
-    """Cruise speed alone, against 60 speeds."""
+    """Compare cruise speed alone with 60 speeds."""
     stock = {name: float(np.clip(value, *space.bounds[name])) for name, value in space.anchor.variables.items()}
     held = {name: value for name, value in stock.items() if name != "cruise_speed"}
     found = optimum.solve(space, ONE, [stock], held)
@@ -194,12 +195,12 @@ def test_one_variable_left_is_the_best_of_a_grid(space):
         met = all(limit.margin(pose.model.value(limit.output)).min() > MET_ABOVE for limit in pose.limits)
         reached.append(float(pose.model.value("range")) if met else 0.0)
     assert found.feasible
-    # grid step 0.1 m/s on a top about 5 m/s wide: the best is missed by (0.05 / 5)^2 at most
+    # grid step 0.1 m/s, and a maximum about 5 m/s wide: the best differs by at most (0.05 / 5)^2
     assert found.range == pytest.approx(max(reached), rel=1e-4)
 
 
 def test_conflict_names_the_limits_that_stand_against_each_other(godwit_study, godwit_anchor):
-    """Half the stock stall speed at launch cannot be met with these weights: lift goes with speed squared."""
+    """Check that half the stock stall speed at launch is refused at these weights: lift grows with speed squared."""
     fly = godwit_study.fly.model_copy(update={"launch_speed": 0.5 * godwit_anchor.reference.stall_speed})
     lists = godwit_study.choices.model_copy(
         update={"parallel": None, "rod_pairs": None, "rod_diameter": None, "propeller": None}
@@ -213,14 +214,15 @@ def test_conflict_names_the_limits_that_stand_against_each_other(godwit_study, g
 
 
 def test_roll_limit_holds_the_span_back(godwit_study, godwit_anchor, space, ranked):
-    """Elevons keep their share of the span: roll goes about as one over span, so 0.86 of it is a sixth more span."""
+    """Check that 0.86 of the roll rate allows a sixth more span: with elevons in proportion, roll falls as one over
+    span."""
     asked = godwit_study.limits.model_copy(update={"roll_rate_share": 0.86})
     tight = search_space(replace(space.study, limits=asked), godwit_anchor)
     found = optimum.solve(tight, ranked[0].choice, starting_points(tight))
     assert found.feasible and found.gain < ranked[0].gain
     assert "roll_per_metre" in optimum.active_limits(tight, found)
     span = 1.24 + 2 * found.variables["extension"]
-    assert span == pytest.approx(1.24 / 0.86, rel=0.05)  # sweep and aspect ratio turn it a little
+    assert span == pytest.approx(1.24 / 0.86, rel=0.05)  # sweep and aspect ratio have a small effect
 
 
 # --- what the study is for ---------------------------------------------------------------------------------
@@ -230,7 +232,7 @@ WIND = {"wind": 6.0, "full_throttle_share": 0.05}
 
 @pytest.fixture(scope="module")
 def spaces(godwit_study, godwit_anchor):
-    """One space for each purpose, one choice, wind of 6 m/s and 5 % at full throttle."""
+    """Return one search space for each purpose, with one set of parts, wind of 6 m/s and 5 % at full throttle."""
     lists = godwit_study.choices.model_copy(
         update={"parallel": (2,), "rod_pairs": (1,), "rod_diameter": (0.003,), "propeller": ("10x6",)}
     )
@@ -249,7 +251,10 @@ def optima(spaces):
 
 
 def test_each_purpose_has_its_own_best_speed(godwit_anchor, spaces):
-    """Wind asks for more speed, bursts of full throttle for none: the least power lies below the farthest speed."""
+    """Check that wind needs more speed, and bursts of full throttle do not.
+
+    Least power is below the speed of best range.
+    """
     data = spaces["distance"].model(ONE).data
     flown = SpeedSweep(data, godwit_anchor.choice, godwit_anchor.variables)
     speed = {purpose: best_speed(flown, purpose) for purpose in PURPOSES}
@@ -257,7 +262,7 @@ def test_each_purpose_has_its_own_best_speed(godwit_anchor, spaces):
     assert speed["usual_flight"] <= speed["distance"]
     for purpose in PURPOSES:
         around = flown.gain_at(speed[purpose] + np.array([0.0, 0.05, 0.5]), purpose)
-        # the search stops within 1 mm/s, on a top that loses some 1e-3 in 1 m/s
+        # the search stops within 1 mm/s, at a maximum that loses some 1e-3 in 1 m/s
         assert np.all(around[1:] < around[0] * (1 + 1e-8))
 
 
@@ -283,7 +288,7 @@ def test_optimum_of_each_purpose_beats_the_others_in_its_own_measure(spaces, opt
 
 
 def test_charge_left_where_radio_or_law_ends_the_way_out(spaces, optima):
-    """Stepped through the flight: the charge is what a flight to that distance leaves."""
+    """Compare by steps through the flight: the charge left is that after a flight to the legal or radio range."""
     answer = optima["out_and_home"]
     flown = SpeedSweep(spaces["out_and_home"].model(ONE).data, answer.choice, answer.variables)
     speed = answer.variables["cruise_speed"]
@@ -296,7 +301,8 @@ def test_charge_left_where_radio_or_law_ends_the_way_out(spaces, optima):
     ).pack_current
     time = pack.pack_capacity(flown.powertrain.pack) * np.trapezoid(1 / current, charge)
     legs = 0.3 * answer.gain * (1 / (speed - WIND["wind"]) + 1 / (speed + WIND["wind"]))
-    assert time == pytest.approx(legs, rel=1e-4)  # 16 nodes on the cells' kinked curve
+    # 16 nodes on the cells' kinked curve
+    assert time == pytest.approx(legs, rel=1e-4)
     assert 0.7 < left < 0.78  # near 1 - 0.3 x 0.8 of the charge, a little more: the current grows as the cells fall
 
 
@@ -417,7 +423,7 @@ def test_span_trade_is_the_best_of_every_choice(space, ranked):
             optimum.solve(space, other.choice, [other.variables], {"extension": extension})
             for other in others
             if answer is None or other.range > answer.range
-        ]  # others are no better held
+        ]  # tolerance 1e-5: two ways to one optimum
         # 1e-5: two ways to one optimum
         assert not any(
             other.feasible and (answer is None or other.range > answer.range * (1 + 1e-5)) for other in every

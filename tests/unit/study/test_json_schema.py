@@ -1,6 +1,6 @@
-"""The JSON Schema for editors: the example studies fit it, wrong ones do not.
+"""The JSON Schema for editors: the example studies fit it, and wrong ones do not.
 
-Checked by the general library jsonschema where one is installed (it is no dependency), else by the checks here.
+It is checked by the general library jsonschema if that is installed (it is no dependency), else by the checks here.
 """
 
 import re

@@ -1,4 +1,4 @@
-"""Line numbers of TOML keys: against text whose lines are known, and against what `tomllib` reads."""
+"""Line numbers of TOML keys, against text whose lines are known and against the keys that `tomllib` reads."""
 
 import re
 import tomllib
@@ -62,7 +62,7 @@ def places_of(value, place=()):
 
 
 def row_of(text, fragment, occurrence=1):
-    """Return the line (from 1) on which the n-th row that starts with ``fragment`` stands."""
+    """Return the line (from 1) of the n-th row that starts with ``fragment``."""
     rows = [number for number, row in enumerate(text.split("\n"), 1) if row.strip().startswith(fragment)]
     return rows[occurrence - 1]
 
@@ -105,7 +105,7 @@ def test_the_scan_has_the_same_places_as_tomllib():
 
 @pytest.mark.parametrize("name", ["godwit.toml", "dunlin.toml"])
 def test_demo_studies(name):
-    """Every key that `tomllib` reads stands on a line that starts with its name."""
+    """Check that every key that `tomllib` reads has a line that starts with its name."""
     text = (STUDIES / name).read_text(encoding="utf-8")
     places = locate(text)
     rows = text.split("\n")
@@ -116,7 +116,7 @@ def test_demo_studies(name):
         row = rows[places[place] - 1]
         assert re.match(rf"(\[+)?{last}\b", row), (place, row)
     lines = [places[place] for place in sorted(expected, key=lambda place: places[place])]
-    firsts = [place for place in expected if place[-1] == 0]  # share the line of the array they open
+    firsts = [place for place in expected if place[-1] == 0]  # these share the line of the array that they start
     assert len(set(lines)) == len(expected) - len(firsts)
 
 
@@ -156,7 +156,7 @@ VALUES = st.sampled_from(
 @settings(max_examples=100, deadline=None, database=None)
 @given(rows=st.lists(st.tuples(KINDS, VALUES), max_size=20))
 def test_lines_of_texts_built_row_by_row(rows):
-    """The line of each header and key is known while the text is written."""
+    """Check the line of each header and key, which is known while the text is written."""
     text, place, truth, arrays = "", (), {}, 0
     for number, (what, value) in enumerate(rows):
         line = text.count("\n") + 1
@@ -174,6 +174,6 @@ def test_lines_of_texts_built_row_by_row(rows):
             truth[(*place, f"k{number}")] = line
         else:
             text += "\n" if what == "blank" else "# k = '\n"
-    tomllib.loads(text)  # the text is TOML
+    tomllib.loads(text)  # the text is valid TOML
     places = locate(text)
     assert {place: places[place] for place in truth} == truth

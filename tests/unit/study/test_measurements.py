@@ -1,4 +1,4 @@
-"""Measurements files: what is read, and the complete message for each fault, with its line."""
+"""Measurements files: what is read, and the complete message for each error, with its line."""
 
 import pytest
 from hypothesis import given, seed, settings

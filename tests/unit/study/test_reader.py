@@ -1,4 +1,4 @@
-"""From file to `Study`: SI values, defaults with their origin, referenced files, many faults at once."""
+"""From file to `Study`: SI values, defaults with their origin, referenced files, and many errors at once."""
 
 import math
 from pathlib import Path
@@ -38,7 +38,7 @@ def faults(path: Path) -> list[Fault]:
 
 
 def test_values_are_si(dunlin):
-    """By hand from the text of the file; factors as in test_values.py."""
+    """Compare by hand with the text of the file. Factors are as in the tests of key types."""
     assert dunlin.stock.span == pytest.approx(0.9, rel=ROUNDING)
     assert dunlin.stock.washout == pytest.approx(2 * math.pi / 180, rel=ROUNDING)
     assert dunlin.stock.flying_weight == pytest.approx(17.6 * 0.45359237 / 16, rel=ROUNDING)
@@ -63,11 +63,11 @@ def test_tables_left_out(dunlin):
 def test_defaults_used_name_key_value_and_origin(dunlin):
     used = {one.key: (one.value, one.origin) for one in dunlin.defaults_used}
     assert used["fly.temperature"] == ("15 C", "ISO 2533:1975 standard atmosphere, sea level")
-    assert "rods[1].slot_depth" not in used  # given: 4 mm
+    assert "rods[1].slot_depth" not in used  # stated: 4 mm
     assert used["drag_item[2].count"] == ("1", "not stated")
     assert used["motor.resistance"][0] == "from the class rule"
-    assert "stretch.keep" not in used  # says nothing in the tip scheme
-    assert "equipment[2].may_move" not in used  # not there, rather than some value
+    assert "stretch.keep" not in used  # has no effect in the scheme "tip"
+    assert "equipment[2].may_move" not in used  # missing, and not assumed
     assert all(origin for _, origin in used.values())
 
 
@@ -85,19 +85,22 @@ def test_a_study_is_frozen_and_keeps_its_text(dunlin):
         dunlin.stock = None
     assert dunlin.text == (STUDIES / "dunlin.toml").read_text(encoding="utf-8")
     assert dunlin.file_path("x.csv") == STUDIES / "x.csv"
-    assert read_study(str(STUDIES / "dunlin.toml")) == dunlin  # a path as text will do, and reading repeats
+    # a path as text is accepted, and reading again gives the same
+    assert read_study(str(STUDIES / "dunlin.toml")) == dunlin
 
 
 def test_mean_chord_of_shapes_known_in_closed_form(dunlin):
-    """Rectangle: the chord itself, leading edge at half the set-back. Triangle: 2/3 of the root (Anderson,
-    Fundamentals of Aerodynamics, definition of the mean aerodynamic chord; from memory)."""
+    """Compare a rectangle and a triangle: the chord itself at half the set-back, and 2/3 of the root.
+
+    Anderson, Fundamentals of Aerodynamics, definition of the mean aerodynamic chord; from memory.
+    """
     wing = dict(span=2.0, centre_width=0.0, root_chord=0.3, tip_chord=0.3, tip_set_back=0.4)
     no_elevon = dunlin.elevon.model_construct(root_chord=0.0, tip_chord=0.0)
     stock = dunlin.stock.model_construct(**wing)
     assert mean_chord(stock, no_elevon) == pytest.approx((0.3, 0.2), rel=ROUNDING)
     stock = dunlin.stock.model_construct(**{**wing, "tip_chord": 0.0})
     assert mean_chord(stock, no_elevon) == pytest.approx((0.2, 0.4 / 3), rel=ROUNDING)
-    # a centre piece half the span wide, without sweep: the set-back counts on the other half only
+    # a centre piece half the span wide, without sweep: set-back acts on the other half only
     stock = dunlin.stock.model_construct(**{**wing, "centre_width": 1.0})
     assert mean_chord(stock, no_elevon) == pytest.approx((0.3, 0.1), rel=ROUNDING)
 
@@ -122,11 +125,11 @@ ROUND = {"length": 0.0653, "diameter": 0.0186}
         (FLAT, 3, 2, 2, 3, (112.0, 70.0, 25.4)),
         (FLAT, 3, 2, 1, 3, (214.0, 36.0, 25.4)),  # two blocks in line
         (ROUND, 4, 1, 4, 1, (75.3, 76.4, 20.6)),
-        (ROUND, 3, 1, 2, 1, (140.6, 39.2, 20.6)),  # the odd cell opens a second row
+        (ROUND, 3, 1, 2, 1, (140.6, 39.2, 20.6)),  # the third cell starts a second row
     ],
 )
 def test_pack_size(dunlin, monkeypatch, cell, series, parallel, across, high, expected_mm):
-    """Cells lie flat with their length fore and aft: counted by hand, 10 mm of terminals and 2 mm of wrap."""
+    """Check cells that lie lengthwise, counted by hand, with 10 mm of terminals and 2 mm of wrap."""
     monkeypatch.setattr(schema_power, "catalogue_part", lambda kind, name: cell)
     pack = dunlin.pack.model_construct(
         cell="any", series=series, parallel=parallel, cells_across=across, cells_high=high
@@ -163,9 +166,9 @@ def test_a_propeller_table_that_cannot_be_used(tmp_path, content, sentence):
 
 
 def test_a_propeller_table_that_ends_before_top_speed(tmp_path):
-    """By hand: 0.8 x 1400 rpm/V x 3 x 3.7 V = 12432 rpm; 112.5 km/h / (207.2 / s x 177.8 mm) is J = 0.85."""
+    """Compare by hand: 0.8 x 1400 rpm/V x 3 x 3.7 V = 12432 rpm; 112.5 km/h / (207.2 / s x 177.8 mm) is J = 0.85."""
     path = changed(tmp_path, ('size = "7x5"', 'size = "7x5"\ntable = "mine.csv"'))
-    (tmp_path / "mine.csv").write_text("\n".join(TABLE.split("\n")[:9]), encoding="utf-8")  # J to 0.6
+    (tmp_path / "mine.csv").write_text("\n".join(TABLE.split("\n")[:9]), encoding="utf-8")  # J up to 0.6
     assert [fault.message for fault in faults(path)] == [
         "propeller.table covers J from 0.00 to 0.60; top speed (112 km/h, never_exceed_speed / 1.2) at "
         "12432 rpm needs 0.85. Measure more rows, or leave the table out."
@@ -207,7 +210,7 @@ def test_airfoils_the_library_knows(tmp_path, name):
 
 
 def test_rules_of_a_faulty_table_are_skipped_and_the_others_run(tmp_path):
-    """One fault in [stock] hides the rules on the span, not the faults of other tables or their rules."""
+    """Check that an error in [stock] hides the rules on the span, but not the errors of other tables or their rules."""
     path = changed(
         tmp_path,
         ('span = "900 mm"', 'span = "900"'),
@@ -232,7 +235,7 @@ def test_faults_of_several_tables_are_sorted_by_line(tmp_path):
 
 @pytest.mark.parametrize(("longest", "fits"), [("2640 mm", True), ("2660 mm", False)])
 def test_how_far_a_taper_can_be_carried_on(tmp_path, longest, fits):
-    """By hand: a panel of 450 mm tapers from 190 to 130 mm; 20 mm is reached 825 mm further out: 2650 mm."""
+    """Compare by hand: a panel of 450 mm tapers from 190 to 130 mm, so 20 mm is reached 825 mm further out: 2650 mm."""
     path = changed(
         tmp_path,
         ('span = ["900 mm", "1300 mm"]', f'span = ["1000 mm", "{longest}"]'),
@@ -246,8 +249,10 @@ def test_how_far_a_taper_can_be_carried_on(tmp_path, longest, fits):
 
 @pytest.mark.parametrize(("place", "fits"), [(0.0, True), (-0.05, True), (-0.2, False)])
 def test_a_pack_may_touch_the_wall_of_its_bay(dunlin, monkeypatch, place, fits):
-    """A pack 112 mm long in a bay from 10 to 160 mm touches the front wall with its centre at 66 mm; a tenth
-    of a millimetre is no fault in foam."""
+    """Check a pack 112 mm long in a bay from 10 to 160 mm: it touches the front wall with its centre at 66 mm.
+
+    In foam, a tenth of a millimetre is no error.
+    """
     monkeypatch.setattr(schema_power, "catalogue_part", lambda kind, name: FLAT)
     pack = dunlin.pack.model_copy(update={"from_nose": 0.066 + 1e-3 * place})
     expected = [] if fits else [("pack", "from_nose")]

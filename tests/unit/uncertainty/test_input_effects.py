@@ -1,4 +1,4 @@
-"""What an open input is worth: leaving any one out moves the answer within its printed band; rows, rank and total."""
+"""The effect of an open input: leaving out any key changes the result within its printed band. Rows, rank and total."""
 
 import copy
 import json
@@ -25,7 +25,7 @@ from tradestudy.study.reader import read_study, study_from_tables
 from tradestudy.study.schema.study import STUDY_TABLES
 from tradestudy.uncertainty import input_effects, variants
 
-# what a builder of the Lapwing would have found, had he measured everything that the study leaves open
+# values that a builder of the Lapwing would have measured for everything that the study leaves open
 LAPWING_AS_IT_IS = {
     ("stock", "up_elevon"): "2 mm", ("motor", "thrust_line_height"): "5 mm", ("pack", "cell"): "21700 5.0 Ah energy",
     ("equipment", 0, "power"): "9 W", ("drag_item", 0, "drag_area"): "14 cm2", ("bay", 0, "width"): "200 mm",
@@ -34,26 +34,26 @@ LAPWING_AS_IT_IS = {
     ("controller", "resistance"): "15 mohm", ("controller", "part_throttle_loss"): "9 %",
     ("propeller", "installation_loss"): "7 %"}  # fmt: skip
 LAPWING_KEYS = (*LAPWING_AS_IT_IS, ("power", "capacity"), ("power", "pack_weight"))
-# Leaving these tables out says that the thing is not there, or frees a choice: no measure with a band.
+# Leaving out these tables means that the part does not exist, or makes a variable free: no measured value with a band.
 NOT_THERE = {("fin",), ("joiner",), ("rods",), ("known_flight",)}
 CHOICES = ("study", "stretch", "choices", "limits")
-# Keys with a rule but no band: names, what only restates the short tables, and how the cells are stacked, which moves
-# nothing but where the pack fits.
+# Keys with a rule but no band: names, keys that only restate the short tables, and the arrangement of cells, which only
+# affects whether the pack fits.
 NO_BAND = {
     ("bay", "name"), ("rods", "name"), ("equipment", "name"), ("equipment", "mass"), ("equipment", "from_nose"),
     ("drag_item", "kind"), ("elevon", "root_chord"), ("elevon", "tip_chord"), ("motor", "size"),
     ("motor", "speed_constant"), ("propeller", "size"), ("pack", "series"), ("pack", "parallel"), ("pack", "capacity"),
     ("pack", "weight"), ("pack", "bay"), ("pack", "cells_across"), ("pack", "cells_high"),
 }  # fmt: skip
-# Where the answer has its best inside the band (a rod in a stiffer place, a trim that fits) neither end shows it; and
-# assumed lengths are written in whole millimetres. In range: a thousandth; balance: a tenth of a millimetre, less than
-# can be marked; breaking load: 2 %, far under the scatter of foam (a factor of two).
+# If the result has its best inside the band (a rod in a stiffer place, a suitable trim), neither end shows it. Also,
+# assumed lengths are whole millimetres. Tolerances: a thousandth of range; a tenth of a millimetre of balance, less
+# than can be marked; 2 % of breaking load, far below the scatter of foam (a factor of two).
 LOOKED_AT = [0, 1, 3]  # the pack's place follows from the balance mark
 SLACK = np.array([1e-3 * 131e3, 1e-4, 1.0, 0.02 * 5.2])
 
 
 def places(raw):
-    """Every place of a study's tables: whole tables, and each key of them."""
+    """Return every place of a study's tables: complete tables, and each key of them."""
     for table, item in raw.items():
         yield (table,)
         if isinstance(item, dict):
@@ -72,14 +72,14 @@ def without(raw, place):
 
 
 def stretched_as_held(study):
-    """Half way to the longest span with the stock parts, all else as the stock wing."""
+    """Return the wing half way to the longest span with the stock parts, all else as on the stock wing."""
     anchor = anchor_of(study)
     extension = 0.5 * (0.5 * sum(study.stretch.span) - study.stock.span)
     return variants.fixed_design(study, anchor, anchor.choice, {**anchor.variables, "extension": extension})
 
 
 def printed_band(study, raw, held, answer, known):
-    """Return by how much the bands printed for what was left out reach down and up, (4,) each."""
+    """Return by how much the printed bands of the left-out inputs extend down and up, of shape (4,) each."""
     anchor = anchor_of(study) if any(str(used.low).startswith("x") for used in study.defaults_used) else None
     down, up = np.zeros(4), np.zeros(4)
     for each in variants.default_inputs(study, anchor):
@@ -94,12 +94,12 @@ def printed_band(study, raw, held, answer, known):
 
 
 def banded(used):
-    """(table, key) of the defaults of a study that have a band."""
+    """Return (table, key) of the defaults of a study that have a band."""
     return {(used.place[0], used.place[-1]) for used in used if used.low is not None}
 
 
 def test_leaving_out_any_one_input_moves_the_answer_within_its_band():
-    """Over every key of a study that gives all, one by one, and those that only one told in short can leave open."""
+    """Check every key of a study that states all, one by one, and those that only a short study can leave open."""
     lapwing = tomllib.loads((STUDIES / "lapwing.toml").read_text(encoding="utf-8"))
     for place, value in LAPWING_AS_IT_IS.items():
         lapwing = variants.put(lapwing, place, value)
@@ -118,7 +118,7 @@ def test_leaving_out_any_one_input_moves_the_answer_within_its_band():
             try:
                 study = with_full_throttle_defaults(study_from_tables(left, path, ""))
             except StudyFileError:
-                continue  # it must be given
+                continue  # it must be stated
             answer = variants.variant_numbers(study, held)
             change = measured - np.array(answer.key_numbers)
             seen |= banded(used for used in study.defaults_used if used.key not in known)
@@ -128,7 +128,7 @@ def test_leaving_out_any_one_input_moves_the_answer_within_its_band():
                 if not ((down - SLACK <= change) & (change <= up + SLACK))[LOOKED_AT].all():
                     wrong.append((name, place, change.tolist(), down.tolist(), up.tolist()))
     assert not wrong
-    assert moved > 15  # else the bands were not put to the test
+    assert moved > 15  # otherwise the bands were not tested
     with_rule = {(table, key) for table, key in ASSUMABLE if table not in CHOICES}
     by_schema = {
         (table, key)
@@ -144,7 +144,7 @@ def test_leaving_out_any_one_input_moves_the_answer_within_its_band():
 
 @pytest.fixture(scope="module")
 def opened(tmp_path_factory):
-    """A Godwit that leaves five more inputs open and its static margin to the stock wing: (work, result)."""
+    """Return a Godwit with five more open inputs and its static margin from the stock wing: (work, result)."""
     lines = (STUDIES / "godwit.toml").read_text(encoding="utf-8").splitlines()
     gone = ("reserve =", "resistance =", "finish =", "static_margin =")
     foam = lines.index("[foam]") + 1
@@ -172,8 +172,10 @@ def test_every_assumed_and_measured_input_has_a_row(opened):
 
 
 def test_effect_of_a_reserve_is_the_energy_of_that_charge(opened):
-    """Kept are 10 or 30 % of the charge rather than 20; range goes as the energy under the cells' resting voltage.
-    Sag, a little more at the lower voltage, takes off some 1 %."""
+    """Check a reserve of 10 or 30 % of the charge rather than 20: range follows energy below the open-circuit voltage.
+
+    The drop of voltage under load, a little larger at lower voltage, takes off some 1 %.
+    """
     work, result = opened
     cells = work.anchor.data.power.powertrain.pack
 
@@ -186,15 +188,20 @@ def test_effect_of_a_reserve_is_the_energy_of_that_charge(opened):
 
 
 def test_effect_of_equipment_is_its_share_of_the_watts(opened):
-    """Assumed 0 W, could be 8 W: range goes as one over the watts. Sag and a new best speed change that by a tenth."""
+    """Check power assumed 0 W that may be 8 W: range is proportional to one over the power.
+
+    Voltage and a new best speed change that by a tenth.
+    """
     low, high = rows(opened[1])["equipment[1].power"].range_km
     watts, full = sum(opened[1].best.watts.values()), opened[1].best.numbers.range_km
     assert low == 0 and high / full == pytest.approx(-8 / (watts + 8), rel=0.10)
 
 
 def test_the_balance_mark_moves_with_the_stock_wing_that_was_measured(opened):
-    """Both wings share their chords, so two millimetres of margin on one are two on the other (their mean chords
-    differ by 1 % at most, as the centre piece keeps its width)."""
+    """Check that two millimetres of margin on one wing are two on the other, since they share their chords.
+
+    Their mean chords differ by 1 % at most, as the centre piece keeps its width.
+    """
     found = rows(opened[1])["stock.balance_from_nose"]
     assert found.balance_mm == pytest.approx((-2, 2), rel=0.02)
 
@@ -209,14 +216,14 @@ def test_a_margin_that_the_study_asks_for_stays(opened):
         study, variants.given_tables(study), {("stock", "balance_from_nose"): "158 mm"}, held
     )
     moved = variants.KeyNumbers(*np.subtract(other.key_numbers, nominal))
-    assert moved.balance == pytest.approx(0, abs=1e-9)  # rounding; margin and neutral point are both held
-    # the stock wing's balance then says where the mass that nobody listed sits, so the pack goes the other way:
-    # its own weight (0.6 kg of the pack) bears the moment of 1.40 kg over 2 mm
+    assert moved.balance == pytest.approx(0, abs=1e-9)  # rounding; margin and neutral point are both constant
+    # The stock wing's balance then determines where the mass not itemised is, so the pack moves the other way. Its
+    # weight (0.6 kg) balances the moment of 1.40 kg over 2 mm.
     assert moved.pack == pytest.approx(-0.002 * 1.40 / work.anchor.data.layout.cell_mass / 8 / 1.06, rel=0.06)
 
 
 def test_a_share_is_of_the_value_in_use(opened):
-    """x0.6 to x1.6 of the class rule, worked out by the rule itself."""
+    """Check x0.6 to x1.6 of the rule for motor classes, computed by the rule itself."""
     from tradestudy.catalogue import catalogue_part
 
     work, _ = opened
@@ -237,7 +244,7 @@ def test_rank_total_and_what_to_measure_first(opened):
     def most(row, name):
         return max((abs(side) for side in getattr(row, name) if side is not None), default=0.0)
 
-    for row in result.input_effects:  # a tenth of the range counts as 6 mm of balance mark
+    for row in result.input_effects:  # a tenth of the range weighs as much as 6 mm of balance mark
         score = most(row, "range_km") / (0.1 * numbers.range_km) + most(row, "balance_mm") / 6
         assert row.score == pytest.approx(score, abs=2e-3)  # printed digits
     scores = [row.score for row in result.input_effects]
@@ -249,7 +256,7 @@ def test_rank_total_and_what_to_measure_first(opened):
     first = next(row for row in counted if row.kind == "assumed")
     assert f"easure {first.key} (" in known.measure_first and "it moves the range by " in known.measure_first
     assert known.strength_first.startswith("For strength find out foam.material (")
-    # 10 % of section drag, about half of the whole, and 8 % of the propeller's power
+    # 10 % of section drag, about half of the total, and 8 % of the propeller's power
     assert 0.08 < known.model_range_km / numbers.range_km < 0.12
 
 
@@ -271,8 +278,10 @@ def test_one_flight_comes_first_where_it_narrows_the_band_more_than_any_value():
 
 
 def test_a_flight_takes_what_it_tells_out_of_the_band(opened):
-    """With the drag of a flight as the model expects it, what equipment, motor and finish do to both wings alike is
-    taken up by the drag factor for the most part: the prior (20 %) against the flight (10 %) leaves a fifth or so."""
+    """Check a flight with the drag that the model expects: the drag factor absorbs most of what affects both wings.
+
+    These are equipment, motor and finish. The prior (20 %) against the flight (10 %) leaves a fifth or so.
+    """
     known = opened[1].uncertainty
     assert 0.2 * known.range_km < known.range_km_after_flight < 0.9 * known.range_km
 
@@ -284,7 +293,7 @@ def test_the_best_speed_is_found_in_one_look(opened):
     best = best_speed(flown)
     for off in (0.8, 1.0, 1.2):
         found = best_speed_near(flown, "distance", off * best)
-        # a parabola through three points 3 % of speed apart: next to nothing of the range is lost
+        # a parabola through three points 3 % of speed apart: very little of the range is lost
         assert flown.gain_at(found)[0] == pytest.approx(flown.gain_at(best)[0], rel=1e-4)
 
 

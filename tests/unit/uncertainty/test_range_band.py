@@ -1,4 +1,4 @@
-"""All inputs off at once: what many draws say of one design, against sums that a hand can do."""
+"""All inputs varied at once: statistics of many random draws of one design, against sums by hand."""
 
 from dataclasses import replace
 
@@ -30,7 +30,7 @@ def one(key, low, high, values=("1 mm", "3 mm")):
 def test_one_input_alone_gives_its_own_distribution_and_none_lies_beyond_its_ends():
     found = spread(DesignVariants(look(), [one("stock.span", look(90.0), look(110.0))]))
     low, middle, high = found.percentiles["range_km"]
-    # P10 lies at 1.2816 of 1.6449 of the way to an end, along the parabola in the logarithm
+    # P10 is at 1.2816 of 1.6449 of the way to an end, along the parabola in the logarithm
     off = norm.ppf(0.9) / BAND_END
     up = 0.5 * off * (off + 1) * np.log(1.1) + 0.5 * off * (off - 1) * np.log(0.9)
     assert high == pytest.approx(100 * np.exp(up), rel=1e-3) and middle == pytest.approx(100.0, rel=1e-3)
@@ -62,11 +62,11 @@ def test_variances_add_and_are_shared_out():
 def test_a_limit_at_its_bound_is_met_in_half_of_the_draws():
     found = spread(DesignVariants(look(), [one("foam.density", look(margin=-0.1), look(margin=0.1))]))
     assert found.holds["one"] == pytest.approx(0.5, abs=0.01) and found.holds["two"] == 1.0
-    # straight: a tenth of the draws fall short by 1.2816 / 1.6449 of the end
+    # linear: a tenth of the draws are short by 1.2816 / 1.6449 of the end
     assert found.falls["one"] == pytest.approx(0.1 * norm.ppf(0.9) / BAND_END, rel=0.01)
     assert found.falls["two"] == 0.0
     surer = spread(DesignVariants(look(), [one("foam.density", look(margin=-0.1), look(margin=0.1))]), chance=0.99)
-    assert surer.falls["one"] == pytest.approx(0.1)  # one in a hundred lies at the end itself
+    assert surer.falls["one"] == pytest.approx(0.1)  # one in a hundred is at the end itself
 
 
 def test_words_are_drawn_one_two_one():
@@ -81,7 +81,8 @@ def test_what_the_pilot_says_stays_and_an_end_that_cannot_be_moves_nothing():
         DesignVariants(look(), [one("fly.reserve", look(50.0), look(150.0)), one("stock.span", None, look(110.0))])
     )
     low, middle, high = found.percentiles["range_km"]
-    assert low > 98 and high < 110  # the parabola through nothing at low dips by an eighth of what high adds
+    # the parabola through zero at the low end dips by an eighth of what the high end adds
+    assert low > 98 and high < 110
     assert [key for key, _ in found.matters] == ["stock.span"]
 
 

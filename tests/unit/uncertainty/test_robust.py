@@ -1,4 +1,4 @@
-"""The robust search: an optimum known in closed form, and the Godwit with few choices and few inputs."""
+"""The robust search: an optimum in closed form, and the Godwit with few parts and few inputs."""
 
 from dataclasses import replace
 from types import SimpleNamespace
@@ -17,20 +17,23 @@ CHANCE = 0.9
 
 
 class Line:
-    """As far as one can go, x, where x times a load must stay within 1, and the load is 1 give or take a normal u."""
+    """A problem that maximises x, where x times a load is at most 1. The load is 1 plus a normal variable u."""
 
     def __init__(self, required_margins=0.0):
         self.required_margins = {"load": required_margins}
 
     def best(self):
-        """Largest x that leaves the margin 1 - x in hand."""
+        """Return the largest x that keeps the requested part of the margin 1 - x."""
         return SimpleNamespace(
             x=1.0 - self.required_margins["load"], feasible=True, range=1e3, gain=1.0 - self.required_margins["load"]
         )
 
 
 def test_closed_form(monkeypatch):
-    """Margin 1 - x (1 + 0.1 u) is met in nine of ten where x = 1 / (1 + 0.1 z), z the normal's 90th percentile."""
+    """Check that margin 1 - x (1 + 0.1 u) is met in nine of ten cases at x = 1 / (1 + 0.1 z).
+
+    Here z is the 90th percentile of the normal distribution.
+    """
     loads = 1 + 0.1 * norm.ppf((np.arange(20000) + 0.5) / 20000)
 
     def design_spread(space, result, chance, report_progress):
@@ -55,12 +58,12 @@ def test_closed_form(monkeypatch):
     exact = 1 / (1 + 0.1 * norm.ppf(CHANCE))
     assert found.nominal.spread.holds["load"] == pytest.approx(0.5, abs=1e-4)
     assert found.reached and found.robust.least_met[1] >= CHANCE
-    assert exact * (1 - 0.004) < found.robust.result.x <= exact  # no more in hand than 2 % over the fall asks for
+    assert exact * (1 - 0.004) < found.robust.result.x <= exact  # no more margin than 2 % above the requested one
 
 
 @pytest.fixture(scope="module")
 def space(godwit_study, godwit_anchor):
-    """The Godwit with its three-row pack and one rod: one choice."""
+    """Return the Godwit with its three-row pack and one rod: one set of parts."""
     lists = godwit_study.choices.model_copy(
         update={"parallel": (3,), "rod_pairs": (2,), "rod_diameter": (0.003,), "propeller": ("10x6",)}
     )
@@ -76,9 +79,10 @@ def found(space):
 
 
 def test_limits_are_met_as_often_as_requested(found):
-    assert found.nominal.least_met[1] < CHANCE - 0.1  # as assumed, a limit that stops the wing holds in half of all
+    # for assumed values, a limit that stops the wing is met in half of all draws
+    assert found.nominal.least_met[1] < CHANCE - 0.1
     assert found.reached and found.robust.least_met[1] >= CHANCE
-    assert found.robust.low < found.nominal.low  # it is not to be had for nothing
+    assert found.robust.low < found.nominal.low  # it costs range
     assert found.robust.low > 0.8 * found.nominal.low
 
 
@@ -102,8 +106,8 @@ def test_record_keeps_searches_with_required_margins_apart(space, found):
 
 
 def test_where_no_round_reaches_the_chance_the_most_robust_is_returned(space, found, monkeypatch):
-    """Where no round reaches the chance, the look that is met most often counts."""
-    shares = iter((0.5, 0.7, 0.6, 0.65, 0.55))  # the plain best, then one a round
+    """Check that if no round reaches the chance, the design whose limits are met most often is returned."""
+    shares = iter((0.5, 0.7, 0.6, 0.65, 0.55))  # the nominal best, then one per round
     monkeypatch.setattr(
         robust,
         "design_spread",

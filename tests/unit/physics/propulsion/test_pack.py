@@ -127,9 +127,9 @@ def test_pack_mass_against_common_practice():
     assert 225 < 12 * 18.15 / pack_mass(0.069, 12) < 245
 
 
-# Shop data (secondary source): complete packs. The first three gave the classes their mass through the same
-# overhead, so 1 % only guards against changing one without the other. The last two are of other makes: the
-# three energy packs run from 173 to 192 Wh/kg, so 11 % lies between makes.
+# Shop data (secondary source) of complete packs. The masses of the classes are from the first three through the same
+# overhead, so their tolerance of 1 % only guards against changing one without the other. The last two are by other
+# makes: the three energy packs have from 173 to 192 Wh/kg, so makes differ by 11 %.
 @pytest.mark.parametrize(
     "cell, cells, amp_hours, mass, between",
     [

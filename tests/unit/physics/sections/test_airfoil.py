@@ -1,6 +1,6 @@
-"""Section geometry: NACA 0010 constants by formula, outlines read, scaled, deflected, joined to a plate.
+"""Section geometry: constants of NACA 0010, and outlines that are read, scaled, deflected and joined to a plate.
 
-Constants of the closed NACA 00xx section recomputed by quadrature; torsion by a two-dimensional
+Constants of the closed NACA 00xx section were recomputed by quadrature. The torsion constant is from a two-dimensional
 finite-element solution (two programs agree to 1e-6).
 """
 
@@ -9,13 +9,14 @@ import pytest
 
 from tradestudy.physics.sections import airfoil
 
-# four-digit thickness (Jacobs, Ward, Pinkerton, NACA TR 460, 1933) with the last constant closing the
-# trailing edge
+# four-digit thickness (Jacobs, Ward, Pinkerton, NACA TR 460, 1933), with the last constant that closes the trailing
+# edge
 CONSTANTS = (0.2969, -0.1260, -0.3516, 0.2843, -0.1036)
 
 
 def naca_00(thickness, count=200):
-    """Return the outline of a symmetric four-digit section, edge over top to nose and back."""
+    """Return the outline of a symmetric four-digit section, from the trailing edge over the top to the nose and
+    back."""
     x = 0.5 * (1 - np.cos(np.pi * np.arange(count + 1) / count))
     a, b, c, d, e = CONSTANTS
     half = 5 * thickness * (a * np.sqrt(x) + b * x + c * x**2 + d * x**3 + e * x**4)
@@ -28,9 +29,10 @@ def naca_0010():
 
 
 def test_naca_0010_constants(naca_0010):
-    """A 0.6809 c t, perimeter 2.0293 c, I 0.03922 c t^3, J 0.15443 c t^3."""
+    """Compare with area 0.6809 c t, perimeter 2.0293 c, I 0.03922 c t^3 and J 0.15443 c t^3, for chord c and
+    thickness t."""
     result = airfoil.section_shape(naca_0010)
-    assert result.area == pytest.approx(0.6809 * 0.10, rel=1e-3)  # table's own tolerance for geometry
+    assert result.area == pytest.approx(0.6809 * 0.10, rel=1e-3)  # tolerance of the table for geometry
     assert result.perimeter == pytest.approx(2.0293, rel=1e-3)
     # third power of a thickness from 80 points
     assert result.second_moment == pytest.approx(0.03922e-3, rel=2e-3)
@@ -44,21 +46,21 @@ def test_reference_chord_of_250_mm(naca_0010):
     assert result.area * 250**2 == pytest.approx(4255.5, rel=1e-3)  # mm2
     assert result.perimeter * 250 == pytest.approx(507.31, rel=1e-3)  # mm
     assert result.second_moment * 250**4 == pytest.approx(153199, rel=2e-3)  # mm4
-    # mm4, finite elements; 0.7 % high by formula
+    # mm4, by finite elements; the formula is 0.7 % high
     assert result.torsion * 250**4 == pytest.approx(603253, rel=0.01)
 
 
 def test_torsion_of_an_ellipse():
-    # exact pi a^3 b^3 / (a^2 + b^2), Saint-Venant; half axes 50 and 10 of a chord of 100: 151 038 mm4
+    # exact for half axes a and b: pi a^3 b^3 / (a^2 + b^2), Saint-Venant; 50 and 10 of a chord of 100 give 151 038 mm4
     x = 0.5 * (1 - np.cos(np.pi * np.arange(201) / 200))
     half = 0.2 * np.sqrt(x * (1 - x))
     outline = np.column_stack([np.concatenate([x[::-1], x[1:]]), np.concatenate([half[::-1], -half[1:]])])
     result = airfoil.section_shape(airfoil.resampled(outline))
-    assert result.torsion * 100**4 == pytest.approx(151038, rel=0.01)  # blunt trailing edge drawn by 80 points
+    assert result.torsion * 100**4 == pytest.approx(151038, rel=0.01)  # blunt trailing edge with 80 points
 
 
 def test_front_part_is_per_its_own_chord(naca_0010):
-    """The part ahead of 0.8, integrated separately, in units of the total chord."""
+    """Check the part ahead of 0.8, integrated separately, in units of the complete chord."""
     total, front = airfoil.section_shape(naca_0010), airfoil.section_shape(naca_0010, 0.8)
     x = np.linspace(0.8, 1, 4001)
     a, b, c, d, e = CONSTANTS
@@ -69,9 +71,9 @@ def test_front_part_is_per_its_own_chord(naca_0010):
 
 def test_named_sections():
     mh60, naca = airfoil.coordinates_by_name("mh60"), airfoil.coordinates_by_name("naca0010")
-    # M. Hepperle's MH 60 is 10.1 % thick (its designer's list; aerosandbox ships the same)
+    # M. Hepperle's MH 60 is 10.1 % thick (its designer's list; aerosandbox has the same)
     assert airfoil.section_shape(mh60).thickness == pytest.approx(0.101, abs=1e-3)
-    # library's is open at the edge
+    # the library's section is open at the trailing edge
     assert airfoil.section_shape(naca).area == pytest.approx(0.0685, rel=5e-3)
     assert mh60[0, 0] == pytest.approx(1.0) and mh60[:, 0].min() == pytest.approx(0.0, abs=1e-12)
     with pytest.raises(ValueError, match='no section called "nosuch60"'):
@@ -89,11 +91,11 @@ def test_coordinate_file(naca_0010):
 
 
 def test_reversed_and_rotated_outline(naca_0010):
-    """Drawn bottom first, or on a chord that is tilted, shifted and of another length: the same section."""
+    """Check that an outline drawn bottom first, or on a tilted, shifted or scaled chord, is the same section."""
     turn, cambered = np.radians(3.0), airfoil.coordinates_by_name("mh60")
     rotation = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
     for moved in (cambered[::-1], 0.25 * cambered @ rotation.T + [0.1, 0.2]):
-        assert airfoil.resampled(moved) == pytest.approx(cambered, abs=2e-3)  # nose found to a point spacing
+        assert airfoil.resampled(moved) == pytest.approx(cambered, abs=2e-3)  # the nose is located to one point spacing
 
 
 def test_scaled_thickness_keeps_the_camber():
@@ -108,9 +110,9 @@ def test_scaled_thickness_keeps_the_camber():
 
 @pytest.mark.parametrize("degrees", [-10.0, 5.0, 10.0])
 def test_deflected_flap(naca_0010, degrees):
-    """A 20 % flap turned about its hinge: its chord turns by atan(0.2 sin d / (0.8 + 0.2 cos d)).
+    """Check a 20 % flap turned by d about its hinge: the chord turns by atan(0.2 sin d / (0.8 + 0.2 cos d)).
 
-    The nose is the point farthest from the turned edge, up to a thousandth of the chord off the old one.
+    The nose is the point farthest from the turned edge. It is up to a thousandth of the chord from the old one.
     """
     delta = np.radians(degrees)
     outline, turn = airfoil.deflected_outline(naca_0010, 0.8, delta)
@@ -128,7 +130,7 @@ def test_no_deflection_changes_nothing(naca_0010):
 
 
 def test_plate_behind_the_foam(naca_0010):
-    """Foam on the front 83 %, a 2 % plate behind tapering to a third."""
+    """Check foam on the front 83 %, with a plate of 2 % behind that tapers to a third."""
     joined = airfoil.with_plate_elevon(naca_0010, 0.83, 0.02)
     thickness = airfoil.section_thickness(joined, np.array([0.25, 0.83, 0.999]))
     assert thickness[0] == pytest.approx(0.83 * airfoil.section_thickness(naca_0010, 0.25 / 0.83), rel=5e-3)

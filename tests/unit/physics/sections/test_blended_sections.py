@@ -1,4 +1,4 @@
-"""Another section at the tip: what lies between the two templates, strip by strip, with exact slopes."""
+"""Different sections at root and tip: the section of each strip between the two templates, and exact derivatives."""
 
 from dataclasses import replace
 
@@ -24,7 +24,7 @@ PARTS = mass.Lump(0.1, 0.01)
 
 
 def data_of(study, scheme="scaled", **stock):
-    """Model data of the Godwit with a scheme and other values in its [stock]."""
+    """Return model data of the Godwit with a scheme and other values in its [stock]."""
     return model_data(
         replace(
             study,
@@ -37,7 +37,7 @@ def data_of(study, scheme="scaled", **stock):
 
 @pytest.fixture(scope="module")
 def other_tip(godwit_study):
-    """Return the Godwit with a thin symmetric tip, by scheme."""
+    """Return a function for the Godwit with a thin symmetric tip section, by scheme."""
     return lambda scheme: data_of(godwit_study, scheme, tip_airfoil="naca0010", tip_thickness=0.0175)
 
 
@@ -50,8 +50,10 @@ def choice(extension=0.15):
 
 @pytest.mark.parametrize("scheme", SCHEMES)
 def test_share_is_that_of_a_straight_cut(other_tip, scheme):
-    """Heights of the foam, local share times chord, are straight along the panel; the plug is the root's section and
-    what is added at the tip the tip's."""
+    """Check that foam heights (share times chord) are linear along the panel.
+
+    A plug has the root's section, and a piece added at the tip the tip's.
+    """
     laid = other_tip(scheme).layout
     wing = layout.wing_outline(laid, *choice())
     station = np.linspace(0, wing.station[-1], 201)
@@ -64,14 +66,14 @@ def test_share_is_that_of_a_straight_cut(other_tip, scheme):
     inside = (station > start) & (station < end)
     along = (station[inside] - start) / (end - start)
     assert (share * chord)[inside] == pytest.approx(along * laid.stock.tip_chord, rel=1e-12)
-    # the piece added: nothing on the scaled wing, 150 mm inboard or outboard on the others
+    # the added piece: none on the scaled wing, 150 mm inboard or outboard on the others
     assert start - laid.stock.panel_start == pytest.approx(0.15 if scheme == "plug" else 0.0, abs=1e-9)
     assert wing.station[-1] - end == pytest.approx(0.15 if scheme == "tip" else 0.0, abs=2e-4)
 
 
 @pytest.mark.parametrize("scheme", SCHEMES)
 def test_shares_of_strips_do_not_depend_on_the_design(other_tip, scheme):
-    """This allows one table for a study."""
+    """Check that shares do not depend on the design, which allows one table for a study."""
     laid = other_tip(scheme).layout
     fixed, edges = trimmed_flight.strip_tip_shares(laid), strength.station_tip_shares(laid)
     for extension, sweep, washout in ((0.05, 0.3, 0.0), (0.35, 0.55, 0.08)):
@@ -89,7 +91,7 @@ def test_shares_of_strips_do_not_depend_on_the_design(other_tip, scheme):
 
 @pytest.mark.parametrize("scheme", SCHEMES)
 def test_the_same_section_at_the_tip_changes_nothing(godwit_study, scheme):
-    """Root section and thickness ratio named again at the tip: every output of the model to rounding."""
+    """Check that root section and thickness ratio stated again at the tip change no output, to rounding."""
     ratio = 0.034 / (0.235 + 0.045)
     runs = []
     for stock in ({}, {"tip_airfoil": "mh60", "tip_thickness": ratio * (0.150 + 0.030)}):
@@ -110,7 +112,7 @@ def test_the_same_section_at_the_tip_changes_nothing(godwit_study, scheme):
         "load_factor",
     ):
         plain, blended = (problem.get_val(name) for problem in runs)
-        assert blended == pytest.approx(plain, rel=1e-9), name  # the other way through the same sums
+        assert blended == pytest.approx(plain, rel=1e-9), name  # the same sums by the other code
 
 
 def run(data, **values):
@@ -140,8 +142,10 @@ def run(data, **values):
 
 
 def test_section_angle_and_twist_are_one(random):
-    """Aerodynamic twist is geometric twist plus the difference of the zero-lift angles: a blended camber without moment
-    loads the wing as flat sections twisted by the blended angle do. No tolerance but rounding."""
+    """Check that twist plus the difference of zero-lift angles is aerodynamic twist.
+
+    A blended camber without moment loads the wing like flat sections twisted by the blended angle. Tolerance: rounding.
+    """
     root, tip = np.radians([-3.0, 1.0])
     cambered = lattice.SectionCamber(-2 * np.pi * root, 0.0, -2 * np.pi * (tip - root), 0.0)
     wing = tapered(8, 0.5, 25)
@@ -155,7 +159,8 @@ def test_section_angle_and_twist_are_one(random):
 
 
 def test_moment_of_blended_sections_by_the_planform_integral():
-    """No lift, no sweep: the wing's moment is int cm c^2 dy; cm between the ends by the straight cut."""
+    """Check the moment of a wing without lift and sweep: int cm c^2 dy, with cm between the ends by the straight
+    cut."""
     camber = lattice.SectionCamber(0.0, -0.05, 0.0, 0.09)
     wing = tapered(60, 0.6, 0, span=4.0)
     plain = answer(wing, counts=[60], n_panel=8)
@@ -173,9 +178,11 @@ def test_moment_of_blended_sections_by_the_planform_integral():
 
 @pytest.mark.parametrize(("root", "tip"), [("mh60", "naca0010"), ("e222", "e230")])
 def test_half_way_section(root, tip):
-    """Tables of root and tip blended at the half, against a table of the half-way outline. Found: drag 2.2 and 2.3 %
-    rms (6 and 7 % at worst), largest lift within 0.057 and 0.041. Checked to 3 %, a third of the surrogate's own
-    scatter of 10 %, and to 0.06, which is its scatter."""
+    """Compare tables of root and tip, blended at half, with the table of the half-way outline.
+
+    Measured are drag errors of 2.2 and 2.3 % rms (6 and 7 % at most), and largest lift within 0.057 and 0.041. The
+    tolerances are 3 %, a third of the surrogate's scatter of 10 %, and 0.06, its scatter.
+    """
     outlines = [airfoil.coordinates_by_name(name) for name in (root, tip)]
     ends = [polar.section_table(outline, 0.8) for outline in outlines]
     half = polar.section_table(foam_section.blended_outline(*outlines, 0.5), 0.8)
@@ -201,7 +208,7 @@ def test_ends_of_the_blend_are_the_two_tables():
 
 
 def test_slopes_of_a_blended_table(random):
-    """Fourth-order differences, strips of every share; knots jump in the third derivative: 1e-6."""
+    """Compare with fourth-order differences for strips of every share, within 1e-6: third derivatives jump at knots."""
     ends = [polar.section_table(airfoil.coordinates_by_name(name), 0.8) for name in ("mh60", "naca0010")]
     mixed = polar.strip_table(*ends, np.linspace(0, 1, 12))
     where = [
@@ -224,7 +231,10 @@ def test_slopes_of_a_blended_table(random):
 
 @pytest.mark.parametrize("scheme", SCHEMES)
 def test_foam_is_the_volume_between_the_templates(other_tip, scheme):
-    """Outlines laid out every few millimetres and their areas added up, against the closed sum over three places."""
+    """Compare with outlines every few millimetres and the sum of their areas.
+
+    The code uses a closed sum over three places.
+    """
     data = other_tip(scheme)
     laid = data.layout
     wing = layout.wing_outline(laid, *choice())
@@ -234,7 +244,7 @@ def test_foam_is_the_volume_between_the_templates(other_tip, scheme):
     share = planform.tip_section_share(wing, wing.foam_chord, station)
     area = laid.materials.section_area + laid.materials.tip_area_change * share
     per_length = 2 * laid.materials.foam_density * area * chord**2
-    assert result["foam"].mass == pytest.approx(np.trapezoid(per_length, station), rel=1e-5)  # trapezoids
+    assert result["foam"].mass == pytest.approx(np.trapezoid(per_length, station), rel=1e-5)  # sum by trapezoids
     place = edge + mass.FOAM_CENTROID * chord
     assert result["foam"].moment == pytest.approx(np.trapezoid(per_length * place, station), rel=1e-5)
 
@@ -249,10 +259,10 @@ def test_area_of_a_blend_is_linear_and_its_outline_nearly():
 
 
 def test_stations_have_the_numbers_of_their_own_outline(other_tip, godwit_study):
-    """Depth at the rods, area and second moment at root and tip are those of the two sections."""
+    """Check that depth at the rods, area and second moment at root and tip are those of the two sections."""
     data = other_tip("scaled")
     section, stock = data.strength.section, data.layout.stock
-    # callipers; one share of foam in the chord, that of the mean, serves both ends: half a per cent
+    # by callipers; both ends use the mean share of foam in the chord: half a per cent
     assert section.thickness_coefficient[-1] * stock.tip_chord == pytest.approx(0.0175, rel=5e-3)
     assert section.thickness_coefficient[0] * stock.root_chord == pytest.approx(0.034, rel=5e-3)
     plain = data_of(godwit_study).strength
@@ -262,7 +272,7 @@ def test_stations_have_the_numbers_of_their_own_outline(other_tip, godwit_study)
 
 
 def test_thinner_tip_bends_more(godwit_study):
-    """Half the tip's thickness: no less sag than before, and a lighter wing."""
+    """Check that half the tip's thickness bends at least as much, and gives a lighter wing."""
     thick, thin = (run(data_of(godwit_study, tip_thickness=depth)) for depth in (0.0219, 0.0150))
     assert thin.get_val("deflection_share")[0] > 1.1 * thick.get_val("deflection_share")[0]
     assert thin.get_val("all_up_mass") < thick.get_val("all_up_mass")
@@ -270,7 +280,7 @@ def test_thinner_tip_bends_more(godwit_study):
 
 @pytest.mark.parametrize("scheme", SCHEMES)
 def test_slopes_through_lattice_mass_and_structure(other_tip, scheme):
-    """Complex directions against fourth-order differences, with every section another."""
+    """Compare derivatives by complex directions with fourth-order differences, with every section different."""
     data = other_tip(scheme)
 
     def outputs(values):
@@ -305,7 +315,8 @@ def test_slopes_through_lattice_mass_and_structure(other_tip, scheme):
 
 @pytest.mark.parametrize("scheme", SCHEMES)
 def test_strips_use_their_own_section(other_tip, scheme):
-    """The middle is the root's, the tip strip nearly the tip's: drag and margin come from those tables."""
+    """Check that the centre uses the table of the root, and the tip strip nearly that of the tip, for drag and
+    margin."""
     data = other_tip(scheme)
     share = trimmed_flight.strip_tip_shares(data.layout)
     lift = np.full((4, len(share)), 0.4)
@@ -314,5 +325,5 @@ def test_strips_use_their_own_section(other_tip, scheme):
     assert table.highest.shape == (len(share), 10)
     first = polar.lift_limits(table, np.log(1.5e5), np.zeros(len(share)))[0][0]
     assert margin[0][0] == pytest.approx(first - 0.4, rel=1e-12)
-    assert first[0] > first[-1] + 0.1  # a thin symmetric tip stalls sooner than MH 60 does
+    assert first[0] > first[-1] + 0.1  # a thin symmetric tip stalls earlier than MH 60
     assert np.ptp(drag[0], axis=1).min() > 1e-4

@@ -1,4 +1,4 @@
-"""Coordinate files: both orders of points, faults reported with their row."""
+"""Coordinate files: both orders of points, and error messages with their row."""
 
 import importlib.util
 import math
@@ -107,8 +107,10 @@ def test_faults_in_sentences(written, sentence):
 
 
 def test_nearly_every_file_of_an_open_database_is_read():
-    """The airfoil database that aerosandbox carries: 2000 files from many hands. The few refused are open by more than
-    2 % at the trailing edge, or broken in the middle."""
+    """Check that the airfoil database of aerosandbox is read: 2000 files by many authors.
+
+    The few refused ones are open by more than 2 % at the trailing edge, or have errors in the middle.
+    """
     folder = Path(importlib.util.find_spec("aerosandbox").submodule_search_locations[0])
     files = sorted((folder / "geometry" / "airfoil" / "airfoil_database").glob("*.dat"))
     refused = {}

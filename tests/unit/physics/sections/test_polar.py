@@ -1,4 +1,4 @@
-"""The section table: true to its surrogate, smooth, rising past stall, with exact slopes."""
+"""The section table: it agrees with its surrogate, is smooth, rises past stall, and has exact derivatives."""
 
 import numpy as np
 import pytest
@@ -21,9 +21,10 @@ def table(outline):
 
 @pytest.mark.parametrize("reynolds", [8e4, 2e5, 5e5])
 def test_table_is_the_surrogate(table, outline, reynolds):
-    """At no deflection, lift 0 to 0.8, against the surrogate itself at the same lift.
+    """Compare drag at lift 0 to 0.8 without deflection with the surrogate at the same lift.
 
-    The table's 15 nodes in lift and 8 in ln Re, cubic between: 4 % of drag, below the correction's own band.
+    The table has 15 nodes in lift and 8 in ln Re, with cubics between. The tolerance is 4 % of drag, below the band of
+    the correction.
     """
     alpha = np.radians(np.arange(-6, 12, 0.1))
     lift, drag, _ = polar.alpha_polars(
@@ -56,9 +57,12 @@ def test_up_elevon_reduces_largest_lift(table):
 
 
 def test_deflected_outline_shifts_the_zero_lift_angle_as_thin_airfoil_theory_says(outline):
-    """Glauert: d(alpha0)/d(delta) = -cl_delta / 2 pi; real flaps at these Re give 70 to 95 %.
+    """Compare with Glauert's change of zero-lift angle by deflection, -cl_delta / 2 pi.
 
-    Without the chord's own turn added back a quarter of it would be missing at 20 % chord: below the band.
+    Real flaps at these Re have 70 to 95 %.
+
+    If the rotation of the chord were not added back, a quarter would be missing at 20 % chord, which is below this
+    band.
     """
     alpha = np.radians(np.arange(-10, 6, 0.25))
     zero = []
@@ -81,7 +85,8 @@ def points(random, count=40):
 
 @pytest.mark.parametrize("axis", [0, 1, 2])
 def test_slopes_against_differences(table, random, axis):
-    """Inside the table and on the continuation past stall; knots jump in the third derivative: 1e-6."""
+    """Compare derivatives inside the table and past stall with differences, within 1e-6: third derivatives jump at
+    knots."""
     where = points(random)
     step = 1e-5
 
@@ -94,14 +99,14 @@ def test_slopes_against_differences(table, random, axis):
         (8 * (a - b) - (c - d)) / (12 * step) for a, b, c, d in zip(near_up, near_down, far_up, far_down, strict=True)
     )
     exact = polar.profile_drag(table, *where)
-    # drag past stall grows by decades: hold every slope against its own drag
+    # drag past stall grows by decades: compare each derivative relative to its own drag
     assert exact[axis + 1] / exact[0] == pytest.approx(drag / exact[0], abs=1e-6 * np.abs(drag / exact[0]).max())
     if axis:
         assert polar.lift_limits(table, *where[1:])[0][axis] == pytest.approx(highest, rel=1e-6, abs=1e-8)
 
 
 def test_drag_rises_past_the_usable_lift_on_both_sides(table):
-    """No false minimum: outside the usable range drag grows without a step up to a constant."""
+    """Check that outside the usable range of lift, drag grows smoothly to a constant, without a false minimum."""
     highest, lowest = polar.lift_limits(table, np.log(2e5), 0.0)
     up = polar.profile_drag(table, np.linspace(0.9 * highest[0], 1.5 * highest[0], 60), np.log(2e5), 0.0)
     down = polar.profile_drag(table, np.linspace(0.95 * lowest[0], 1.5 * lowest[0], 60), np.log(2e5), 0.0)
@@ -115,7 +120,7 @@ def test_drag_rises_past_the_usable_lift_on_both_sides(table):
 
 @pytest.mark.parametrize(("low_side", "axis"), [(True, 1), (False, 1), (True, 2), (False, 2)])
 def test_levels_out_beyond_the_edge_of_the_table(table, low_side, axis):
-    """Far outside nothing moves any more; on the way value and slope go over smoothly, and the slope is the slope."""
+    """Check that far outside the table values are constant, and that values and derivatives get there smoothly."""
     edges = {1: np.log(polar.TABLE_REYNOLDS), 2: polar.TABLE_DEFLECTIONS}[axis]
     edge, sign = (edges[0], -1) if low_side else (edges[-1], 1)
     reach = {1: polar.REYNOLDS_REACH, 2: polar.DEFLECTION_REACH}[axis]
@@ -127,7 +132,7 @@ def test_levels_out_beyond_the_edge_of_the_table(table, low_side, axis):
 
     for at_edge, far, farther in zip(*(drag(share * reach) for share in (0.0, 20.0, 40.0)), strict=True):
         assert far[0] == pytest.approx(farther[0], rel=1e-12) and far[1] == 0.0
-        assert abs(np.log(far[0] / at_edge[0])) < 0.25  # the last piece runs off no further
+        assert abs(np.log(far[0] / at_edge[0])) < 0.25  # the last piece does not extrapolate further
     step = 1e-4 * reach
     around = drag(np.array([0.5 * reach - step, 0.5 * reach + step]))
     for result, middle, edge_found in zip(around, drag(0.5 * reach), drag(np.array([-1e-7, 1e-7])), strict=True):
@@ -153,8 +158,10 @@ def test_table_excess(table):
 
 @pytest.mark.parametrize("section", ["mh60", "s5010", "e222"])
 def test_table_off_its_grid(section):
-    """Drag at 40 random Reynolds numbers and deflections between the nodes, 25 lifts over the usable range, against the
-    surrogate itself: 1 % rms, a tenth of the correction's own scatter."""
+    """Compare drag between the nodes with the surrogate: 1 % rms, a tenth of the scatter of the correction.
+
+    There are 40 random Reynolds numbers and deflections, and 25 lifts over the usable range.
+    """
     outline, random = airfoil.coordinates_by_name(section), np.random.default_rng(1)
     table, alpha = polar.section_table(outline, HINGE, "covered"), np.radians(np.arange(-14, 20.01, 0.1))
     errors = []
@@ -169,7 +176,7 @@ def test_table_off_its_grid(section):
             shape, alpha + turn, np.exp(log_reynolds), forced_transition=polar.TRANSITION_BY_FINISH["covered"]
         )
         expected = bottom + (top - bottom) * np.linspace(0.02, 0.98, 25)
-        # the least drag at which the surrogate makes that lift: past a stall it makes it once more
+        # the least drag at which the surrogate has this lift: past a stall it has it once more
         share = (expected[:, None] - lift[:-1]) / (np.diff(lift) + 1e-12)
         met = np.where((share >= 0) & (share <= 1), np.log(drag[:-1]) + share * np.diff(np.log(drag)), np.inf).min(1)
         expected, direct = expected[np.isfinite(met)], met[np.isfinite(met)]
@@ -180,7 +187,7 @@ def test_table_off_its_grid(section):
 
 
 def deepest_false_valley(table, reynolds):
-    """Return by how much of its drag a local minimum other than the best must be left uphill."""
+    """Return the rise of drag, as a share, needed to leave the deepest local minimum other than the best."""
     drag = polar.profile_drag(table, np.linspace(-0.3, 1.0, 400), np.log(reynolds), 0.0)[0]
     best = int(np.argmin(drag))
     left, right = np.maximum.accumulate(drag[best::-1]), np.maximum.accumulate(drag[best:])
@@ -188,15 +195,15 @@ def deepest_false_valley(table, reynolds):
 
 
 def test_forced_transition_has_no_false_minimum(table, outline):
-    """Over lift the drag has one valley (ripples below 0.1 %); a free bubble makes a second, 2 % deep."""
+    """Check that drag over lift has one minimum (ripples below 0.1 %). A free bubble causes a second, 2 % deep."""
     for reynolds in (6e4, 1e5, 2e5, 4e5, 8e5):
         assert deepest_false_valley(table, reynolds) < 1e-3
     assert deepest_false_valley(polar.section_table(outline, HINGE, "smooth"), 2e5) > 0.01
 
 
 def test_correction_as_measured():
-    # medians of the measured errors, in the heading of the constants: -8.8 % over Re 150k to 500k, -11.9 % at 100k,
-    # -16 to -18 % at 60k; half a per cent, their last digits and the spread inside the first range
+    # Medians of the measured errors, as at the constants: -8.8 % over Re 150k to 500k, -11.9 % at 100k, -16 to -18 % at
+    # 60k. The tolerance is half a per cent, for last digits and scatter inside the first range.
     over = np.log([1.5e5, 2e5, 3e5, 5e5])
     assert np.median(polar.drag_bias(over)[0]) == pytest.approx(1 / (1 - 0.088), abs=0.005)
     assert polar.drag_bias(np.log(1e5))[0] == pytest.approx(1 / (1 - 0.119), abs=0.005)
@@ -223,18 +230,18 @@ def test_rough_skin_increases_drag(table, outline):
 
 
 def test_reference_values(table, outline):
-    """Moment at lift 0.3 and zero-lift angle as the surrogate has them at the reference."""
+    """Check moment at lift 0.3 and zero-lift angle against the surrogate at the reference."""
     alpha = np.radians(np.arange(-5, 8, 0.1))
     lift, _, moment = polar.alpha_polars(
         outline, alpha, polar.REFERENCE_REYNOLDS, forced_transition=polar.TRANSITION_BY_FINISH["covered"]
     )
-    # the table's nearest Reynolds number is up to 30 % off: 0.001 in moment, 0.1 degree
+    # the nearest Reynolds number of the table is up to 30 % off: 0.001 in moment, 0.1 degree
     assert table.moment_coefficient == pytest.approx(np.interp(0.3, lift, moment), abs=1e-3)
     assert np.degrees(table.zero_lift_angle) == pytest.approx(np.degrees(np.interp(0, lift, alpha)), abs=0.1)
 
 
 def test_known_polar(outline):
-    """MH 60, free transition, Re 250 000: moment -0.009 at no lift, -0.020 at 0.3, same surrogate."""
+    """Compare MH 60, free transition, Re 250 000, same surrogate: moment -0.009 at zero lift, -0.020 at lift 0.3."""
     lift, _, moment = polar.alpha_polars(outline, np.radians(np.arange(-4, 8, 0.5)), 2.5e5)
     # printed to three digits
     assert np.interp([0.0, 0.3], lift, moment) == pytest.approx([-0.009, -0.020], abs=1e-3)

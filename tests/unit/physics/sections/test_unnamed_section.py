@@ -1,7 +1,7 @@
-"""Generic and traced sections: camber by Glauert's integrals, known sections got back from rounded heights.
+"""Generic and traced sections: camber by Glauert's integrals, and known sections from rounded heights.
 
-Sections of the database (named as it names them) stand for the wings a builder measures; drag, lift, zero-lift
-angle and moment come from the surrogate, as in physics.polar.
+Sections of the database (with its names) are used as the wings that a builder measures. Drag, lift, zero-lift angle and
+moment come from the surrogate, as in physics.polar.
 """
 
 import importlib.util
@@ -18,7 +18,7 @@ MILLIMETRE = 1e-3
 
 @pytest.fixture(scope="module")
 def bench():
-    """The measurement the bands come from."""
+    """Return the module of the benchmark that measures the bands."""
     path = TESTS / "bench" / "unknown_section.py"
     spec = importlib.util.spec_from_file_location("unknown_section", path)
     module = importlib.util.module_from_spec(spec)
@@ -27,17 +27,17 @@ def bench():
 
 
 def camber_moment():
-    """Moment coefficient about the quarter chord by thin-airfoil theory, pi h (7 r - 8) / 32, nose up positive."""
+    """Return the moment about the quarter chord by thin-airfoil theory, pi h (7 r - 8) / 32, nose up positive."""
     return np.pi * camber_scale() * (7 * unnamed_section.REFLEX - 8) / 32
 
 
 def camber_scale():
-    """The h of the camber line, from its slope at the nose."""
+    """Return the h of the camber line, from its slope at the nose."""
     return unnamed_section.camber_line(1e-9) / 1e-9
 
 
 def glauert(order):
-    """Cosine term of the camber line's slope, by quadrature of its central differences."""
+    """Return the cosine term of the camber line's slope, by quadrature of its central differences."""
 
     def slope(x, step=1e-6):
         return (unnamed_section.camber_line(x + step) - unnamed_section.camber_line(x - step)) / (2 * step)
@@ -47,7 +47,7 @@ def glauert(order):
 
 
 def test_moment_and_zero_lift_angle_by_glauert_integrals():
-    # cm = -pi/4 (A1 - A2), zero-lift angle = mean slope - A1 / 2; central differences leave 1e-9
+    # cm = -pi/4 (A1 - A2), zero-lift angle = mean slope - A1 / 2; central differences have an error of 1e-9
     assert camber_moment() == pytest.approx(-np.pi / 4 * (glauert(1) - glauert(2)), abs=1e-8)
     assert camber_scale() * (3 * unnamed_section.REFLEX - 4) / 8 == pytest.approx(glauert(0) - glauert(1) / 2, abs=1e-8)
 
@@ -64,9 +64,9 @@ def test_generic_section_has_the_requested_thickness(thickness):
     outline = unnamed_section.generic_section(thickness)
     x, upper, lower = airfoil.surfaces(outline)
     shape = airfoil.section_shape(outline)
-    assert shape.thickness == pytest.approx(thickness, rel=2e-4)  # the peak lies between two drawn points
-    assert 0.27 < x[np.argmax(upper - lower)] < 0.31  # of the named sections
-    # area of t sqrt(x) (1 - x)^n over its peak is a beta function, B(1.5, n + 1)
+    assert shape.thickness == pytest.approx(thickness, rel=2e-4)  # the maximum is between two points
+    assert 0.27 < x[np.argmax(upper - lower)] < 0.31  # range of the named sections
+    # the area of t sqrt(x) (1 - x)^n over its maximum is a beta function, B(1.5, n + 1)
     n = unnamed_section.FULLNESS
     peak = 1 / (1 + 2 * n)
     exact = quad(lambda s: np.sqrt(s) * (1 - s) ** n, 0, 1)[0] / (np.sqrt(peak) * (1 - peak) ** n)
@@ -78,7 +78,7 @@ def test_outline_has_the_form_of_a_resampled_one():
     outline, other = unnamed_section.generic_section(0.1), airfoil.coordinates_by_name("mh60")
     np.testing.assert_allclose(outline[:, 0], other[:, 0], atol=1e-12)
     np.testing.assert_allclose(outline[[0, 80, 160]], [[1, 0], [0, 0], [1, 0]], atol=1e-12)
-    # resampling once more turns the chord to the point furthest from the edge: 0.03 mm on 250 mm at most
+    # Resampling again turns the chord to the point furthest from the edge: at most 0.03 mm on 250 mm.
     np.testing.assert_allclose(airfoil.resampled(outline)[2:-2], outline[2:-2], atol=1.2e-4)
 
 
@@ -92,20 +92,20 @@ def test_known_section_from_a_ruler(bench, name):
         250 * np.sqrt(np.mean((outline[:, 1] - true[:, 1]) ** 2))
         for outline in (result, unnamed_section.generic_section(thickness))
     )
-    assert away < 0.2  # mm; rounding to 0.5 mm is 0.14 mm rms by itself, largest of 42 measured traces 0.17
+    assert away < 0.2  # mm; rounding to 0.5 mm is 0.14 mm rms by itself, and the largest of 42 measured traces is 0.17
     assert away < 0.4 * generic
     # half a division of the ruler
     assert airfoil.section_shape(result).thickness * 250 == pytest.approx(thickness * 250, abs=0.25)
 
 
 def test_traced_section_is_nearer_in_angle_moment_and_lift(bench):
-    """Zero-lift angle, moment and largest lift of e184, the section furthest from the generic one."""
+    """Compare zero-lift angle, moment and largest lift of e184, the section furthest from the generic one."""
     true = airfoil.coordinates_by_name("e184")
     station, top, bottom = bench.read_off(true, 0.25)
     traced = unnamed_section.traced_section(station, top, bottom, 0.25)
     generic = unnamed_section.generic_section(airfoil.section_shape(true).thickness)
     want, near, far = (bench.section_numbers(outline, np.array([2e5]))[0, 3:] for outline in (true, traced, generic))
-    assert np.all(np.abs(near - want) < 0.5 * np.abs(far - want))  # half: rounding moves each by a quarter or less
+    assert np.all(np.abs(near - want) < 0.5 * np.abs(far - want))  # half: rounding changes each by a quarter or less
 
 
 def heights_of(outline, station, chord):
@@ -118,9 +118,9 @@ def heights_of(outline, station, chord):
 def test_exact_heights_of_the_generic_section_give_it_back():
     outline = unnamed_section.generic_section(0.11)
     x, upper, lower = airfoil.surfaces(outline)
-    chosen = [12, 20, 28, 37, 45, 54, 62, 70]  # drawn points, so that nothing is interpolated
+    chosen = [12, 20, 28, 37, 45, 54, 62, 70]  # points of the outline, so that nothing is interpolated
     result = unnamed_section.traced_section(0.2 * x[chosen], 0.2 * upper[chosen], -0.2 * lower[chosen], 0.2)
-    np.testing.assert_allclose(result, outline, atol=2e-5)  # no station stands on the thickest point
+    np.testing.assert_allclose(result, outline, atol=2e-5)  # no station is at the thickest point
 
 
 def test_scale_does_not_matter():
@@ -136,7 +136,7 @@ def test_scale_does_not_matter():
 def test_measured_thick_trailing_edge_is_reproduced():
     station = np.array([10, 25, 50, 80, 120, 160, 200, 250]) * MILLIMETRE
     top, bottom = heights_of(unnamed_section.generic_section(0.1), station, 0.25)
-    edge = 0.5 * MILLIMETRE * station / 0.25  # 1 mm in all at the edge, growing from nothing at the nose
+    edge = 0.5 * MILLIMETRE * station / 0.25  # 1 mm in all at the edge, falling to zero at the nose
     result = unnamed_section.traced_section(station, top + edge, bottom + edge, 0.25)
     # EDGE_PULL keeps 1 / (1 + 0.04) of a measured edge, neighbours the rest
     assert 250 * (result[0, 1] - result[-1, 1]) == pytest.approx(1.0, abs=0.05)
@@ -214,7 +214,7 @@ def test_faults_are_described_in_a_sentence(fault):
 
 def test_heights_without_a_fault_are_accepted():
     result = unnamed_section.traced_section(STATION * MILLIMETRE, TOP * MILLIMETRE, BOTTOM * MILLIMETRE, 0.25)
-    assert airfoil.section_shape(result).thickness * 250 == pytest.approx(25.5, abs=0.5)  # mm, as typed; ruler
+    assert airfoil.section_shape(result).thickness * 250 == pytest.approx(25.5, abs=0.5)  # mm, as typed; by ruler
 
 
 @pytest.mark.parametrize("side", ["top", "bottom"])
@@ -229,17 +229,20 @@ def test_a_misread_height_is_named(side):
         unnamed_section.traced_section(STATION * MILLIMETRE, top * MILLIMETRE, bottom * MILLIMETRE, 0.25)
 
 
-# What not knowing the section costs, by tests/bench/unknown_section.py: 19 tailless sections of the database, all
-# made 9, 10.5 and 12 % thick, Re 100k, 200k, 400k, finish "covered". Each is one standard deviation among them and
-# the generic section's distance from their mean, squares added, root mean square over thickness, Reynolds number
-# and (drag) lift coefficients 0.2, 0.4, 0.6; among single conditions drag's deviation runs from 0.8 % (low lift) to
-# 2.6 % (high). Thickness counts as measured; the surrogate's own band (physics.polar) comes on top. For finish
-# "bare" drag's band is 0.012; for "smooth" (free transition) it is 0.064, lift, angle and moment much the same.
-SECTION_DRAG_BAND = 0.017  # of profile drag; deviation 0.0165, generic section 0.2 % above the mean
-SECTION_LIFT_BAND = 0.10  # of the largest section lift coefficient; 0.098, generic section 0.016 below
-SECTION_ANGLE_BAND = 0.0058  # of zero-lift angle [rad]; 0.0055, generic section 0.0019 above
-SECTION_MOMENT_BAND = 0.0072  # of moment coefficient about the quarter chord; 0.0069, generic section 0.0022 above
-LIKE_IT = ("mh62", "eh2010")  # drag below and above the generic section's in all those conditions, by 1 % or so
+# The uncertainty of an unknown section, by tests/bench/unknown_section.py. It uses 19 tailless sections of the
+# database, all made 9, 10.5 and 12 % thick, at Re 100k, 200k, 400k with finish "covered". Each band has two parts,
+# whose squares are added: one standard deviation among the sections, and the distance of the generic section from their
+# mean. Both are root mean squares over thickness, Reynolds number and (drag) lift coefficients 0.2, 0.4, 0.6. Among
+# single conditions the deviation of drag is from 0.8 % (low lift) to 2.6 % (high). Thickness is taken as measured, and
+# the surrogate's own band (physics.polar) is in addition. For finish "bare" the drag band is 0.012, and for "smooth"
+# (free transition) 0.064, with similar lift, angle and moment.
+SECTION_DRAG_BAND = 0.017  # as a share of profile drag; deviation 0.0165, generic section 0.2 % above the mean
+SECTION_LIFT_BAND = 0.10  # largest section lift coefficient; deviation 0.098, generic section 0.016 below
+SECTION_ANGLE_BAND = 0.0058  # zero-lift angle [rad]; deviation 0.0055, generic section 0.0019 above
+# moment coefficient about the quarter chord; deviation 0.0069, generic section 0.0022 above
+SECTION_MOMENT_BAND = 0.0072
+# sections with drag below and above the generic one's in all those conditions, by 1 % or so
+LIKE_IT = ("mh62", "eh2010")
 
 
 def test_bands_are_those_measured(bench):
@@ -254,7 +257,7 @@ def test_bands_are_those_measured(bench):
         (SECTION_MOMENT_BAND, 5),
     ):
         assert band == pytest.approx(np.sqrt(np.mean(square[..., part])), rel=0.03)  # written to two digits
-    # near the middle: within half a deviation of the mean, over all conditions
+    # near the mean: within half a deviation, over all conditions
     assert np.all(np.abs((generic - middle).mean(axis=(0, 1))) < 0.5 * named.std(axis=0, ddof=1).mean(axis=(0, 1)))
     below, above = (named[bench.TAILLESS.index(name), ..., :3] for name in LIKE_IT)
     assert np.all(below < generic[..., :3]) and np.all(above > generic[..., :3])

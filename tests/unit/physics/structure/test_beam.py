@@ -1,4 +1,4 @@
-"""Cantilevers against closed forms and quadrature, with and without core shear, sweep and a kink."""
+"""Cantilever beams against closed forms and quadrature, with and without core shear, sweep and a kink."""
 
 import numpy as np
 import pytest
@@ -29,7 +29,7 @@ def cantilever(
 
 
 def strip_integral(function, edges):
-    """Integrate a load per metre over each strip."""
+    """Return the integral of a load per metre over each strip."""
     return np.array([quad(function, a, b)[0] for a, b in zip(edges[:-1], edges[1:], strict=True)])
 
 
@@ -42,7 +42,7 @@ def test_even_load_on_an_even_beam_is_exact_with_any_strips():
         "w L^3 / 6 EI": (shape.slope, np.radians(1.79049), per_metre * LENGTH**3 / (6 * RIGIDITY)),
     }
     for name, (computed, printed, formula) in exact.items():
-        np.testing.assert_allclose(computed[0, -1], formula, rtol=1e-12, err_msg=name)  # Simpson is exact
+        np.testing.assert_allclose(computed[0, -1], formula, rtol=1e-12, err_msg=name)  # Simpson's rule is exact
         np.testing.assert_allclose(computed[0, -1], printed, rtol=5e-6, err_msg=name)  # six printed digits
     np.testing.assert_allclose(loads.bending_moment[0, 0], 7.5, rtol=1e-12)
     y = edges
@@ -51,7 +51,7 @@ def test_even_load_on_an_even_beam_is_exact_with_any_strips():
 
 
 def test_load_at_the_tip():
-    # one thin strip replaces a point: its middle lies 0.05 % of the span inboard of the tip
+    # one thin strip replaces a point load: its middle is 0.05 % of the span inboard of the tip
     edges = LENGTH * np.concatenate([np.linspace(0.0, 0.999, 10), [1.0]])
     force = np.zeros(10)
     force[-1] = LOAD
@@ -81,7 +81,7 @@ def test_uneven_loads_on_an_even_beam(name):
     function, deflection, slope, moment = LOADS[name]
     edges = 0.5 * LENGTH * (1 - np.cos(np.linspace(0, np.pi, 61)))  # 60 strips, cosine spacing
     loads, shape = cantilever(edges, strip_integral(function, edges), RIGIDITY)
-    # strips hold their load evenly: second order, (pi/60)^2/6 = 0.05 %; 0.1 % is the bar for equilibrium
+    # the load is even over each strip: second order, (pi/60)^2/6 = 0.05 %; tolerance 0.1 % for equilibrium
     np.testing.assert_allclose(loads.bending_moment[0, 0], moment, rtol=1e-3)
     np.testing.assert_allclose(1e3 * shape.deflection[0, -1], deflection, rtol=1e-3)
     np.testing.assert_allclose(np.degrees(shape.slope[0, -1]), slope, rtol=1e-3)
@@ -95,11 +95,11 @@ def test_strip_width_error_is_second_order():
     for count in (10, 20):
         edges = np.linspace(0, LENGTH, count + 1)
         errors.append(cantilever(edges, strip_integral(function, edges), RIGIDITY)[1].deflection[0, -1] / exact - 1)
-    assert 3.8 < errors[0] / errors[1] < 4.2  # halving the strips quarters the error
+    assert 3.8 < errors[0] / errors[1] < 4.2  # half the strip width quarters the error
 
 
-# Tapered beams: tip deflection EI0/(W L^3); chord 1 - (1 - taper) eta, EI by the chord ratio to a power.
-# Quadrature and 40 finite elements agree on these six digits.
+# Tapered beams: tip deflection EI0/(W L^3), chord 1 - (1 - taper) eta, EI by the chord ratio to a power. Quadrature and
+# 40 finite elements agree on these six digits.
 TAPERED = {  # (taper, power): even load, load as the chord, elliptic load
     (0.4, 1): (0.144126, 0.114429, 0.110127),
     (0.4, 2): (0.169057, 0.133034, 0.127249),
@@ -139,8 +139,8 @@ def test_core_shear_adds_root_moment_over_shear_stiffness():
     loads, plain = cantilever(edges, force, RIGIDITY)
     _, sheared = cantilever(edges, force, RIGIDITY, compliance=np.full(41, 1 / 640.0))
     added = sheared.deflection[0, -1] - plain.deflection[0, -1]
-    np.testing.assert_allclose(added, loads.bending_moment[0, 0] / 640.0, rtol=1e-12)  # integral of V is M
-    np.testing.assert_allclose(sheared.twist, plain.twist, atol=1e-15)  # slip turns no section
+    np.testing.assert_allclose(added, loads.bending_moment[0, 0] / 640.0, rtol=1e-12)  # the integral of V is M
+    np.testing.assert_allclose(sheared.twist, plain.twist, atol=1e-15)  # shear turns no section
 
 
 def test_twist_of_an_evenly_twisted_bar():
@@ -149,7 +149,7 @@ def test_twist_of_an_evenly_twisted_bar():
     loads, shape = cantilever(edges, force, 1e9, torsional_rigidity=9.81, lift_x=np.full(7, -0.02))
     torque = LOAD * 0.02  # lift ahead of the axis turns the nose up
     np.testing.assert_allclose(loads.torsion[0, 0], torque, rtol=1e-12)
-    # T falls evenly to zero: t L^2 / 2 GJ = T0 L / 2 GJ, trapezoid exact
+    # T falls linearly to zero: t L^2 / 2 GJ = T0 L / 2 GJ, for which trapezoids are exact
     np.testing.assert_allclose(shape.twist[0, -1], torque * LENGTH / (2 * 9.81), rtol=1e-12)
 
 
@@ -162,7 +162,7 @@ def test_sweep_lengthens_the_beam_and_bending_reduces_incidence_at_the_tip():
     loads, shape = cantilever(edges, force, RIGIDITY, sweep=sweep, axis_x=axis_x, lift_x=middle)
     along = LENGTH / np.cos(sweep)
     np.testing.assert_allclose(loads.bending_moment[0, 0], LOAD * along / 2, rtol=1e-12)
-    np.testing.assert_allclose(loads.torsion, 0.0, atol=1e-12)  # every force on the axis
+    np.testing.assert_allclose(loads.torsion, 0.0, atol=1e-12)  # every force is on the axis
     np.testing.assert_allclose(shape.deflection[0, -1], LOAD * along**3 / (8 * RIGIDITY), rtol=1e-12)
     np.testing.assert_allclose(shape.slope[0, -1], LOAD * along**2 / (6 * RIGIDITY), rtol=1e-12)
     np.testing.assert_allclose(shape.twist[0, -1], -np.sin(sweep) * shape.slope[0, -1], rtol=1e-12)
@@ -170,7 +170,7 @@ def test_sweep_lengthens_the_beam_and_bending_reduces_incidence_at_the_tip():
 
 
 def test_a_rigid_turn_at_a_kink_keeps_its_plane():
-    # all the bending in a short unswept root piece: outboard of it the wing must stay a flat, tilted plane
+    # all the bending is in a short unswept root piece: outboard of it the wing must stay a flat, tilted plane
     edges = np.array([0.0, 0.1, 0.100001, 0.4, 0.7])
     sweep = np.array([0.0, 0.0, 0.5, 0.5, 0.5])
     rigidity = np.array([2.0, 2.0, 1e12, 1e12, 1e12])
@@ -188,6 +188,6 @@ def test_a_rigid_turn_at_a_kink_keeps_its_plane():
     outboard = shape.deflection[0, 2:]
     roll = (outboard[2] - outboard[0]) / 0.599999
     np.testing.assert_allclose(outboard[1] - outboard[0], roll * 0.299999, rtol=1e-6)
-    # the roll is the slope at the end of the root piece, no matter how the axis is swept outboard of it
+    # the roll is the slope at the end of the root piece, whatever the sweep of the axis outboard of it
     np.testing.assert_allclose(roll, shape.slope[0, 1], rtol=2e-3)  # the thin strip turns a little more
     np.testing.assert_allclose(shape.twist[0], 0.0, atol=1e-6)

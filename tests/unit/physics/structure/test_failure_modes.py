@@ -1,4 +1,4 @@
-"""Each way of failing, by hand on the reference wing; buckling against beam elements on a foam bed."""
+"""Each failure mode, by hand on the reference wing, and buckling against beam elements on a foam bed."""
 
 import numpy as np
 import pytest
@@ -47,7 +47,7 @@ def stiffness(rod_sets, foam=FOAM, joiner=JOINER):
 
 
 def rounded(utilisation):
-    """The size of a small utilisation with its rounded corner at zero."""
+    """Return the size of a small utilisation with its rounded corner at zero."""
     return np.sqrt(utilisation**2 + 1e-6)
 
 
@@ -56,7 +56,7 @@ def one_load(shear=15.0, moment=4.775):
 
 
 def modes(rod_sets, shear, moment, foam=FOAM, joiner=JOINER, bay_half_width=0.0, remaining_foam=1.0):
-    """Return {name: utilisation (n_station,)} of the only condition."""
+    """Return {name: utilisation of shape (n_station,)} of the only condition."""
     values = utilisations(
         stiffness(rod_sets, foam, joiner),
         wing_parts(rod_sets, foam, joiner),
@@ -70,7 +70,7 @@ def modes(rod_sets, shear, moment, foam=FOAM, joiner=JOINER, bay_half_width=0.0,
 
 
 def element_matrices(length, rigidity, bed, count):
-    """Return stiffness (bending and bed) and geometric matrices of Hermite elements; rise, slope by node."""
+    """Return stiffness (bending and bed) and geometric matrices of Hermite elements, with rise and slope by node."""
     h = length / count
     bend = (
         rigidity
@@ -118,10 +118,13 @@ def element_matrices(length, rigidity, bed, count):
 
 
 def beam_on_bed(length, rigidity, bed, ends, count=80):
-    """Least buckling load of a beam on an elastic bed by Hermite elements; ``ends`` "hinged" or "free"."""
+    """Return the least buckling load of a beam on an elastic bed by Hermite elements.
+
+    ``ends`` is "hinged" or "free".
+    """
     stiff, geometric = element_matrices(length, rigidity, bed, count)
     kept = [i for i in range(2 * count + 2) if not (ends == "hinged" and i in (0, 2 * count))]
-    # largest of geometric against (positive definite) stiffness is the reciprocal of the least load
+    # the largest eigenvalue of geometric against (positive definite) stiffness is one over the least load
     return 1 / eigh(geometric[np.ix_(kept, kept)], stiff[np.ix_(kept, kept)], eigvals_only=True)[-1]
 
 
@@ -130,12 +133,12 @@ def test_long_rod_buckles_at_twice_the_root_of_bed_and_rigidity():
     bed = failure_modes.foundation_modulus(FOAM, rod_sets)
     load = failure_modes.rod_buckling_load(bed, rod_sets)[0]
     rigidity = 40e9 * np.pi * 0.003**4 / 64
-    # printed 1.6553 MN/m2 and 1026.2 N; by hand 0.65 (2.0372e-3)^(1/12) * 4e6 / 0.9375 = 1.65483e6,
-    # so the printed bed is 0.03 % high: 0.1 %
+    # Printed 1.6553 MN/m2 and 1026.2 N. By hand 0.65 (2.0372e-3)^(1/12) * 4e6 / 0.9375 = 1.65483e6, so the printed bed
+    # is 0.03 % high: tolerance 0.1 %.
     assert bed[0] == pytest.approx(1.65483e6, rel=1e-5)
     assert bed[0] == pytest.approx(1.6553e6, rel=1e-3)
     assert load == pytest.approx(1026.2, rel=1e-3)
-    # 80 elements over 14 half waves; exact for hinged ends 1028.27; bar 0.5 % with 5 or more elements each
+    # 80 elements over 14 half waves; exact for hinged ends 1028.27; tolerance 0.5 % with 5 or more elements each
     assert beam_on_bed(0.75, rigidity, bed[0], "hinged") == pytest.approx(load, rel=5e-3)
 
 
@@ -170,29 +173,31 @@ def test_buckling_across_the_cut_centre(width, remaining):
     bed = failure_modes.foundation_modulus(FOAM, rod_sets)
     load = foam_bed.centre_buckling_load(bed, rod_sets, width - 1e-3, remaining)[0]  # the 1 mm is added inside
     exact = beam_on_bed(width, 40e9 * np.pi * 0.003**4 / 64, remaining * bed[0], "hinged")
-    # at or below the elements: two half waves can only be stiffer than the long-bed limit, by 25 % at most
+    # not above the elements: two half waves can only be stiffer than the limit of a long bed, by 25 % at most
     assert 0.79 * exact < load < 1.001 * exact
     if width < 0.05:
         assert load == pytest.approx(exact, rel=1e-3)  # one half wave: the formula is exact
 
 
 def test_rod_stress_and_glue_line_of_the_reference_wing():
-    """Caps alone (no foam bending, no own bending): 30.7 MPa; q = 682 N/m and 72 kPa over the full rod."""
+    """Compare caps alone (no bending of foam or of a rod itself): 30.7 MPa, and 682 N/m and 72 kPa over the full
+    rod."""
     rod_sets = rods()
     stiff = stiffness(rod_sets)
     caps = 40e9 * np.pi * 0.003**2 / 4 * 0.022**2 / 2
     shear, moment = one_load()
-    all_parts = stiff.bending_rigidity / caps  # raises the load to what the caps alone would carry
+    all_parts = stiff.bending_rigidity / caps  # raises the load to that carried by the caps alone
     share = failure_modes.load_shares(
         stiff, rod_sets, shear * stiff.bending_rigidity / stiff.pair_rigidity[0], moment * all_parts
     )
-    centre_stress = failure_modes.rod_tension(share, stiff, rod_sets)[0, 0, 3] * 690e6 * 22.0 / 25.0  # outer to centre
+    # from the outermost fibre to the centre of the rod
+    centre_stress = failure_modes.rod_tension(share, stiff, rod_sets)[0, 0, 3] * 690e6 * 22.0 / 25.0
     assert centre_stress / 1e6 == pytest.approx(30.7, rel=2e-3)  # three printed digits
     bond = failure_modes.bond_shear(share, stiff, rod_sets, FOAM)[0, 0, 3] * 0.25e6
     assert bond * np.pi * 0.003 == pytest.approx(682, rel=1e-3)
     assert bond / 1e3 == pytest.approx(72, rel=7e-3)  # two printed digits
     web = failure_modes.web_shear(share, stiff, FOAM)[0, 0, 3] * 0.25e6
-    assert web == pytest.approx(682 / (0.829 * 0.022), rel=2e-2)  # over the equivalent width K h, table's K
+    assert web == pytest.approx(682 / (0.829 * 0.022), rel=2e-2)  # over the equivalent width K h, with K from the table
 
 
 def test_rod_strengths_are_met_at_the_outer_fibre():
@@ -200,18 +205,21 @@ def test_rod_strengths_are_met_at_the_outer_fibre():
     stiff = stiffness(rod_sets)
     share = failure_modes.load_shares(stiff, rod_sets, *one_load())
     stress = 40e9 * 4.775 / stiff.bending_rigidity[3] * (0.011 + 0.0015)
-    # 0.01 %: the rounded corner of the rod spacing
+    # tolerance 0.01 %: the rounded corner of the rod spacing
     assert failure_modes.rod_tension(share, stiff, rod_sets)[0, 0, 3] == pytest.approx(stress / 690e6, rel=1e-4)
     assert failure_modes.rod_compression(share, stiff, rod_sets)[0, 0, 3] == pytest.approx(stress / 414e6, rel=1e-4)
 
 
 def test_reference_wing_breaks_by_buckling_at_6_4():
-    """2.25 kg, 6 kg/m2: 3.512 N m and 22.6 MPa per g; straight, uncut rods without knock-down: n = 6.4."""
+    """Compare with a wing of 2.25 kg and 6 kg/m2: 3.512 N m and 22.6 MPa per g, straight, uncut rods: n = 6.4.
+
+    There is no knock-down factor for imperfect rods.
+    """
     rod_sets = rods()
     moment = np.full((1, 11), 3.512)
     values = modes(rod_sets, np.zeros((1, 11)), moment, joiner=JOINER._replace(diameter=0.0))
     load_factor = 1 / values["rod buckling in the foam (set 0)"][5]
-    # foam and the rods' own bending take 1.4 % of the moment; the knock-down is ours
+    # foam and the bending of the rods themselves carry 1.4 % of the moment; the knock-down factor is the project's
     assert load_factor / failure_modes.BUCKLING_KNOCKDOWN == pytest.approx(6.4, rel=2.5e-2)
     assert values["rod crushed (set 0)"][5] < values["rod buckling in the foam (set 0)"][5]  # as the table says
 
@@ -233,7 +241,7 @@ def test_a_set_that_is_not_there_cannot_fail_and_two_pairs_share():
             np.testing.assert_allclose(value, failure_modes.UTILISATION_ROUNDING, rtol=1e-9, err_msg=name)
     one, two = modes(rods(), shear, moment), modes(rods(pairs=2.0), shear, moment)
     name = "rod tearing loose from the foam (set 0)"
-    assert two[name][8] / one[name][8] == pytest.approx(0.5, rel=1e-2)  # foam takes 0.9 % with one pair
+    assert two[name][8] / one[name][8] == pytest.approx(0.5, rel=1e-2)  # foam carries 0.9 % with one pair
 
 
 def test_foam_alone_crushes_by_engineer_s_bending():
@@ -262,7 +270,7 @@ def test_the_cut_centre_is_carried_by_what_crosses():
     values = modes(rods(), shear, moment, bay_half_width=0.045, remaining_foam=0.3)
     curvature = 4.775 / (pair + joiner_rigidity + foam)
     stress = 130e9 * curvature * 0.004
-    # 0.01 %: the rounded corner of the rod spacing adds half a micrometre to 22 mm
+    # tolerance 0.01 %: the rounded corner of the rod spacing adds half a micrometre to 22 mm
     assert values["joiner bending across the cut centre"][0] == pytest.approx(rounded(stress / 800e6), rel=1e-4)
     force = 40e9 * np.pi * 0.003**2 / 4 * curvature * 0.011
     bed = 0.3 * 1.6553e6
@@ -284,7 +292,7 @@ def test_the_cut_centre_is_carried_by_what_crosses():
 
 @pytest.mark.parametrize("length, diameter", [(0.4, 0.008), (0.1, 0.008), (0.8, 0.006)])
 def test_joiner_presses_on_its_channel_as_a_beam_on_a_bed(length, diameter):
-    """Half a joiner with a unit moment at the centre line, by Hermite elements on the same bed."""
+    """Compare half a joiner with a unit moment at the centre line with Hermite elements on the same bed."""
     joiner = JOINER._replace(length=length, diameter=diameter)
     rigidity = 130e9 * np.pi * diameter**4 / 64
     bed = failure_modes.foundation_modulus(FOAM, rods(youngs_modulus=130e9, diameter=diameter))[0]
@@ -292,10 +300,11 @@ def test_joiner_presses_on_its_channel_as_a_beam_on_a_bed(length, diameter):
     moment = np.zeros(stiff.shape[0])
     moment[1] = 1.0
     push = bed * abs(np.linalg.solve(stiff, moment)[0])
-    # 80 elements are converged; the guards (1 um, 0.1 mm) move it by 0.1 %, 0.2 % where the joiner is short
+    # 80 elements are converged; the guards against zero (1 um, 0.1 mm) change it by 0.1 %, or 0.2 % if the joiner is
+    # short
     assert foam_bed.joiner_bearing(FOAM, joiner) == pytest.approx(push, rel=5e-3)
     if length == 0.1:
-        assert push == pytest.approx(6 / (length / 2) ** 2, rel=2e-2)  # short, so all but rigid
+        assert push == pytest.approx(6 / (length / 2) ** 2, rel=2e-2)  # short, so nearly rigid
 
 
 def test_a_cut_rod_leaves_the_moment_to_the_joiner_and_its_channel():
@@ -305,7 +314,7 @@ def test_a_cut_rod_leaves_the_moment_to_the_joiner_and_its_channel():
     cut = modes(rods(crosses_centre=0.0), shear, moment)[name][0]
     assert cut > 3.0 * through > 0.1
     alone = foam_bed.joiner_bearing(FOAM, JOINER) * 4.775 / (0.008 * 0.11e6)
-    assert cut == pytest.approx(alone, rel=3e-2)  # the foam's own bending takes 2.3 %
+    assert cut == pytest.approx(alone, rel=3e-2)  # the bending of the foam itself carries 2.3 %
 
 
 def test_smooth_greatest_is_above_the_greatest_and_scales_with_the_load():

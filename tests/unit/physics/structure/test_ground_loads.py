@@ -1,4 +1,4 @@
-"""Launch and belly landing: a plain wing by hand, and the breaking load factor put back in."""
+"""Launch and belly landing: a simple wing by hand, and the breaking load factor applied again."""
 
 import numpy as np
 import pytest
@@ -51,7 +51,7 @@ def landed(rod_set, load_factor, lift=LIFT, tip_mass=0.03):
 
 
 def test_landing_bends_the_tips_down_by_their_own_weight():
-    """Half wing of 0.2 kg and 30 g on its tip, n g: M = n g (m L/2 + m_tip L) at the middle, without lift."""
+    """Compare a half wing of 0.2 kg with 30 g on its tip at n g: M = n g (m L/2 + m_tip L), without lift."""
     beam, used = landed(rods(), 5.0, lift=0.0 * LIFT)
     moment = 5.0 * GRAVITY * (0.2 * 0.375 + 0.03 * 0.75)
     shear = 5.0 * GRAVITY * 0.23
@@ -59,13 +59,16 @@ def test_landing_bends_the_tips_down_by_their_own_weight():
     names = failure_modes.mode_names(["one"])
     assert names[used.mode] == "rod failing where it crosses the cut centre (one)" and used.station == 0
     assert used.utilisation == pytest.approx(here[used.mode, 0], rel=1e-9)
-    assert used.failure_load_factor == pytest.approx(5.0 / used.utilisation, rel=1e-9)  # nothing but inertia
+    assert used.failure_load_factor == pytest.approx(5.0 / used.utilisation, rel=1e-9)  # nothing except inertia
     assert shear < moment / 0.04  # the shear modes are far from it
 
 
 @pytest.mark.parametrize("side", [{}, {"bottom": 0.0}, {"top": 0.0}], ids=["pairs", "top", "bottom"])
 def test_the_breaking_load_factor_breaks_it(side):
-    """Put back in, the utilisation is one; without lift, which only relieves, it is never less."""
+    """Check that at the breaking load factor the utilisation is one.
+
+    Lift only relieves, so without it it is not less.
+    """
     lift = 0.1 * LIFT if side else LIFT
     first = landed(rods(**side), 5.0, lift)[1]
     again = landed(rods(**side), first.failure_load_factor, lift)[1]
@@ -85,7 +88,8 @@ def edgewise(rod_set, foam=FOAM, film=FILM):
 
 
 def test_edgewise_stiffness_of_foam_and_of_two_rods():
-    x = np.linspace(0, 1, 20001) ** 2  # four-digit section, closed trailing edge, 10 % thick; dense at the nose
+    # four-digit section, closed trailing edge, 10 % thick, with dense points at the nose
+    x = np.linspace(0, 1, 20001) ** 2
     half = 0.5 * (0.2969 * np.sqrt(x) - 0.126 * x - 0.3516 * x**2 + 0.2843 * x**3 - 0.1036 * x**4)
     area = np.trapezoid(2 * half, x)
     centre = np.trapezoid(2 * half * x, x) / area
@@ -104,7 +108,7 @@ def test_edgewise_stiffness_of_foam_and_of_two_rods():
 
 
 def test_launch_crushes_the_trailing_edge_of_bare_foam_by_engineer_s_bending():
-    """No rods, no film: M = a g m L/2 edgewise, the stress at the trailing edge M (c - x)/I."""
+    """Compare a wing without rods and film: M = a g m L/2 edgewise, stress at the trailing edge M (c - x)/I."""
     none, foam_only = rods(pairs=0.0), FILM._replace(bond=0.0)
     stiffness, parts, bent = edgewise(none, film=foam_only)
     masses = HalfWingMasses(STRIP_MASS, np.full(30, 0.1))

@@ -1,4 +1,4 @@
-"""Bags on half a wing: closed forms of a clamped beam, equal bags that replace a load, where a test stops."""
+"""Bags on half a wing: closed forms of a clamped beam, equal bags that replace a load, and the load to stop."""
 
 import numpy as np
 import pytest
@@ -13,7 +13,7 @@ EDGES = LENGTH * np.sin(0.5 * np.pi * np.arange(16) / 15)
 
 
 def even_beam(sweep=0.0, compliance=COMPLIANCE, unit=None):
-    """A beam of even stiffness; its axis starts 0.08 m behind the nose."""
+    """Return a beam of constant stiffness. Its axis starts 0.08 m behind the nose."""
     one = np.ones_like(EDGES)
     unit = np.zeros((7, len(EDGES))) if unit is None else unit
     return WingBeam(
@@ -30,7 +30,10 @@ def even_beam(sweep=0.0, compliance=COMPLIANCE, unit=None):
 
 @pytest.mark.parametrize("station", [0.75, 0.72, 0.31])
 def test_bag_bends_a_clamped_beam_by_the_closed_form(station):
-    """P a^2 (3 L - a) / 6 EI, P L^3 / 3 EI at the tip (any mechanics text); core shear adds P a / S."""
+    """Compare with P a^2 (3 L - a) / 6 EI, or P L^3 / 3 EI at the tip (any mechanics text). Core shear adds P a / S.
+
+    P is the load at a, L the length, EI the bending stiffness and S the shear stiffness.
+    """
     force = 0.5 * GRAVITY
     bare, sheared = (
         load_test.shape_under_bags(even_beam(compliance=each), [[0.5]], [station], [[0.08]]).deflection[0, -1]
@@ -45,7 +48,10 @@ def test_bag_bends_a_clamped_beam_by_the_closed_form(station):
 
 @pytest.mark.parametrize("station", [0.75, 0.72])
 def test_bag_off_the_axis_twists_by_torque_times_length_over_rigidity(station):
-    """T L / GJ (Bredt and Batho's twist of an even shaft), T = m g arm; a bag behind turns the nose down."""
+    """Compare with T L / GJ (Bredt and Batho's twist of an even shaft), T = m g arm.
+
+    A bag behind turns the nose down.
+    """
     beam = even_beam()
     shape = load_test.shape_under_bags(beam, [[0.2], [0.2]], [station], [[0.08 - 0.15], [0.08 + 0.15]])
     closed = 0.2 * GRAVITY * 0.15 * station / TORSION
@@ -56,7 +62,10 @@ def test_bag_off_the_axis_twists_by_torque_times_length_over_rigidity(station):
 
 @pytest.mark.parametrize("sweep", [0.2, 0.5])
 def test_swept_beam_turned_by_a_couple_winds_and_bends(sweep):
-    """Couple C about y on an axis at an angle: pitch of the tip is C l (cos^2 / GJ + sin^2 / EI), l = a / cos."""
+    """Compare a couple C about y on a swept axis: pitch of the tip is C l (cos^2 / GJ + sin^2 / EI), l = a / cos.
+
+    The cosine and sine are of the sweep, and a is the distance along the span.
+    """
     beam, station = even_beam(sweep, 0.0), 0.7
     axis = 0.08 + station * np.tan(sweep)
     shape = load_test.shape_under_bags(beam, [[0.2], [0.2]], [station], [[axis - 0.1], [axis + 0.1]])
@@ -79,37 +88,40 @@ def test_bags_load_as_strips_with_their_force_do():
 def test_own_weight_upside_down_pulls_as_lift_does():
     mass, fin = 0.4 * np.diff(EDGES), 0.02
     own = load_test.own_weight_loads(even_beam(), HalfWingMasses(mass, 0.08 + 0 * mass, fin, 0.08))
-    assert own.shear[0, 0] == pytest.approx(GRAVITY * (0.4 * LENGTH + fin), rel=1e-12)  # rounding
+    assert own.shear[0, 0] == pytest.approx(GRAVITY * (0.4 * LENGTH + fin), rel=1e-12)  # tolerance: rounding
     assert own.bending_moment[0, 0] == pytest.approx(GRAVITY * (0.4 * LENGTH**2 / 2 + fin * LENGTH), rel=1e-12)
 
 
 @pytest.mark.parametrize("count", [3, 4, 5])
 def test_equal_bags_replace_the_load(count):
-    """At the cuts between the bags' shares shear and moment are those of the load, in between a little less."""
+    """Check that at the limits between the shares of the bags, shear and moment are those of the load.
+
+    In between they are a little less.
+    """
     middle = 0.5 * (EDGES[1:] + EDGES[:-1])
     force = 40 * np.sqrt(1 - (middle / LENGTH) ** 2) * np.diff(EDGES) - 2.0 * np.diff(EDGES)
     bags = load_test.proof_bags(EDGES, force, count)
-    np.testing.assert_allclose(bags.mass, force.sum() / count / GRAVITY, rtol=1e-12)  # rounding
+    np.testing.assert_allclose(bags.mass, force.sum() / count / GRAVITY, rtol=1e-12)  # tolerance: rounding
     hung = load_test.bag_loads(even_beam(), bags.mass[None], bags.station, np.full((1, count), 0.08))
     moment = outboard_sum(force * middle) - EDGES * outboard_sum(force)
     assert hung.bending_moment[0, 0] == pytest.approx(moment[0], rel=1e-12)
     share = hung.bending_moment[0] / np.maximum(moment, 1e-12)
     assert np.all(share[:-1] < 1 + 1e-12) and share[:6].min() > 0.9
-    # the cut that ends the first bag's share, and the moment of all the load further out, each strip's even along it
+    # the limit of the first bag's share, and the moment of all the load further out, even along each strip
     inboard = np.cumsum(force)
     cut = np.interp(force.sum() / count, np.concatenate([[0.0], inboard]), EDGES)
     inner, outer = np.maximum(EDGES[:-1], cut), np.maximum(EDGES[1:], cut)
     outboard = (force / np.diff(EDGES) * (outer - inner) * (0.5 * (outer + inner) - cut)).sum()
     of_bags = GRAVITY * bags.mass @ np.maximum(bags.station - cut, 0)
-    assert of_bags == pytest.approx(outboard, rel=1e-12)  # rounding
+    assert of_bags == pytest.approx(outboard, rel=1e-12)  # tolerance: rounding
 
 
 def test_elliptic_load_has_its_moment_at_the_clamp():
-    """W0 L^2 / 3 for an elliptic load of peak W0 on half a wing: integral of y sqrt(1 - y^2 / L^2)."""
+    """Compare with W0 L^2 / 3 for an elliptic load of peak W0 on half a wing: integral of y sqrt(1 - y^2 / L^2)."""
     edges = LENGTH * np.sin(0.5 * np.pi * np.arange(201) / 200)
     quarter = 0.5 * (edges / LENGTH * np.sqrt(1 - (edges / LENGTH) ** 2) + np.arcsin(edges / LENGTH))
     bags = load_test.proof_bags(edges, 30 * LENGTH * np.diff(quarter), 4)
-    # force even over each of 200 strips: second order in their width
+    # force is even over each of 200 strips: second order in their width
     assert GRAVITY * bags.mass @ bags.station == pytest.approx(30 * LENGTH**2 / 3, rel=1e-4)
 
 
@@ -123,6 +135,6 @@ def test_stop_is_where_the_first_mode_uses_four_fifths():
     at_root = (0.8 / 0.05 - own.bending_moment[0, 0]) / (GRAVITY * 0.72)
     further = (0.8 / 0.2 - own.bending_moment[0, 4]) / (GRAVITY * (0.72 - EDGES[4]))
     assert further < at_root and (stop.mode, stop.station) == (10, 4)
-    assert stop.mass == pytest.approx(further, rel=1e-4)  # utilisations are rounded by 0.001 at none
+    assert stop.mass == pytest.approx(further, rel=1e-4)  # utilisations near zero are rounded by 0.001
     there = load_test.combined_loads(own, load_test.bag_loads(beam, [[stop.mass]], [0.72], [[0.08]]))
     assert load_test.greatest_utilisation(beam, there)[0] == pytest.approx(0.8, abs=1e-5)

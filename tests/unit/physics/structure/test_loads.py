@@ -1,4 +1,4 @@
-"""Equilibrium of half a wing, and load factors that end at the stall."""
+"""Equilibrium of half a wing, and load factors that are limited by the stall."""
 
 import numpy as np
 

@@ -1,4 +1,4 @@
-"""Splices, foam under a rod, wrinkling film, servo holes and cable channels, by hand."""
+"""Splices, foam under a rod, wrinkling of film, servo holes and cable channels, by hand."""
 
 import numpy as np
 import pytest
@@ -29,22 +29,25 @@ def test_rod_force_is_moment_over_spacing_where_rods_carry_all():
     rods, stiffness = wing()
     force = local_failure.rod_force(stiffness, rods, np.full((1, 11), 4.775))[0, 0]
     caps = 4.775 / stiffness.spacing[0] * stiffness.pair_rigidity[0] / stiffness.bending_rigidity
-    np.testing.assert_allclose(force, caps, rtol=5e-3)  # each rod's own bending, 0.46 % of the pair's E I
+    np.testing.assert_allclose(force, caps, rtol=5e-3)  # bending of each rod itself, 0.46 % of the pair's EI
 
 
 def test_foam_under_a_rod_by_the_equilibrium_of_a_bent_cap():
-    """30.7 MPa in a 3 mm rod is 217 N; on the wing's curvature 0.069 1/m that presses 15 N/m on 3 mm of foam."""
+    """Compare 30.7 MPa in a 3 mm rod, which is 217 N. At a curvature of 0.069 1/m it presses 15 N/m on 3 mm of foam."""
     rods, stiffness = wing()
     used = local_failure.foam_under_rod(stiffness, rods, FOAM, np.array([[4.775], [9.55]]) * np.ones(11))[:, 0, 3]
     curvature = 4.775 / stiffness.bending_rigidity[3]
     assert curvature == pytest.approx(0.069, rel=1e-2)
-    assert used[0] == pytest.approx(217 * curvature / 0.003 / 0.11e6, rel=2e-2)  # foam's share of the moment
+    assert used[0] == pytest.approx(217 * curvature / 0.003 / 0.11e6, rel=2e-2)  # the foam's share of the moment
     assert used[1] == pytest.approx(4 * used[0], rel=1e-12)  # by the square of the load
 
 
 def test_film_wrinkles_at_the_least_strain_of_all_wave_lengths():
-    """Film on a deep bed by energy: strain (kt)^2/12 + soft/(2 kt stiff), least over the wave number k."""
-    film = Covering(4.5e9, 4.5e9 / 2.76, 38e-6, 1.0)  # Poisson 0.38
+    """Compare film on a deep bed by energy: the least of (kt)^2/12 + soft/(2 kt stiff) over the wave number k.
+
+    This is the critical strain of film of thickness t and modulus ``stiff`` on foam of modulus ``soft``.
+    """
+    film = Covering(4.5e9, 4.5e9 / 2.76, 38e-6, 1.0)  # Poisson's ratio 0.38
     strain = local_failure.wrinkling_strain(FOAM, film)
     ratio = 4e6 / (1 - 0.25**2) / (4.5e9 / (1 - 0.38**2))
     least = minimize_scalar(
@@ -60,7 +63,7 @@ def test_glue_of_a_splice():
     # 3 mm, 75 mm: pi 3 x 37.5 = 353 mm2 in each end of a sleeve, 225 mm2 of overlap, at 8 N/mm2
     assert local_failure.splice_strength(0.003, 0.075, True) == pytest.approx(353.43 * 8, rel=1e-4)
     assert local_failure.splice_strength(0.003, 0.075, False) == pytest.approx(225 * 8, rel=1e-12)
-    # at the usual length a sleeve holds the same rod stress at all diameters: 2 x 25 times the glue's strength
+    # at the usual length a sleeve bears the same rod stress at all diameters: 2 x 25 times the strength of glue
     for diameter in (0.002, 0.005):
         area = np.pi / 4 * diameter**2
         stress = local_failure.splice_strength(diameter, local_failure.USUAL_SPLICE_LENGTH * diameter, True) / area
@@ -74,9 +77,9 @@ def test_splices_lie_where_pieces_as_sold_end():
 
 
 def test_remaining_web_is_one_less_width_times_depth():
-    # a web 30 mm wide around rods 55 mm behind the edge reaches from 40 to 70: 10 of 30 mm cut, half as deep as thick
+    # a web 30 mm wide around rods 55 mm behind the edge is from 40 to 70: 10 of 30 mm are cut, half as deep as thick
     assert remaining_web(HOLE, np.array([0.055]), 0.030, 0.030) == pytest.approx([1 - 10 / 30 * 0.5])
-    assert remaining_web(HOLE, 0.030, 0.030, 0.030) == 1.0  # clear of it
+    assert remaining_web(HOLE, 0.030, 0.030, 0.030) == 1.0  # outside it
     through = remaining_web(HOLE._replace(depth=0.05), 0.070, 0.020, 0.030)
     assert through == pytest.approx(0.0, abs=1e-15)  # all of it
 
@@ -93,7 +96,7 @@ def test_remaining_web_is_one_less_width_times_depth():
     ],
 )
 def test_a_rod_runs_through_where_hole_and_slot_meet(place, depth, same_side, runs_through):
-    """A 3 mm rod in a 5 mm slot: its top lies 2 mm below the skin."""
+    """Check a 3 mm rod in a 5 mm slot: its top is 2 mm below the skin."""
     assert bool(pocket_crosses_rod(HOLE._replace(depth=depth), place, 0.0015, 0.005, same_side)) is runs_through
 
 

@@ -1,4 +1,4 @@
-"""Rods near one skin, tubes, leaning rods: against the transformed section by hand, and by what must not matter."""
+"""Rods near one skin, tubes and leaning rods, against the transformed section by hand and by invariants."""
 
 import numpy as np
 import pytest
@@ -21,7 +21,7 @@ CHORD = 0.25
 
 
 def sets(n=1, **changes):
-    """Return n sets of 3 mm glass rods, crossing the centre and running past the tip."""
+    """Return n sets of 3 mm glass rods, which cross the centre and extend beyond the tip."""
     values = (
         dict(
             youngs_modulus=40e9,
@@ -71,7 +71,7 @@ def test_one_rod_near_the_top_bends_as_its_transformed_section():
     mirrored = stiff(sets(**BOTTOM))
     assert mirrored.neutral_axis[3] == pytest.approx(-axis, rel=1e-12)
     assert mirrored.bending_rigidity == pytest.approx(stiffness.bending_rigidity, rel=1e-12)
-    # a rod at mid-plane adds no more than its own bending
+    # a rod at mid-plane adds only its own bending stiffness
     without = stiff(sets(pairs=0.0)).bending_rigidity
     in_the_middle = stiff(sets(**MIDDLE)).bending_rigidity
     np.testing.assert_allclose((in_the_middle - without)[ALONG_RODS], 40e9 * np.pi * 0.003**4 / 64, rtol=1e-9)
@@ -86,7 +86,7 @@ def test_a_top_and_a_bottom_set_are_a_set_of_pairs():
     np.testing.assert_allclose(each.sum(), both.sum(), rtol=1e-12)
     for name in ("bending_rigidity", "torsional_rigidity", "elastic_axis"):
         np.testing.assert_allclose(getattr(two, name), getattr(one, name), rtol=1e-12, err_msg=name)
-    # each rod's own bending, 0.5 % of a pair's E I, strains no web when counted rod by rod
+    # the bending stiffness of each rod itself, 0.5 % of a pair's EI, strains no web if rods are single
     np.testing.assert_allclose(two.shear_compliance, one.shear_compliance, rtol=2e-2)
     load = np.full((1, 11), 15.0), np.full((1, 11), 4.775)
     modes = []
@@ -94,9 +94,9 @@ def test_a_top_and_a_bottom_set_are_a_set_of_pairs():
         values = utilisations(stiffness, wing_parts(rods), CutCentre(0.04, 0.3), *load)[0]
         modes.append(dict(zip(failure_modes.mode_names([f"{i}" for i in range(rods.pairs.size)]), values, strict=True)))
     for name in ("rod crushed", "rod buckling in the foam", "rod failing where it crosses the cut centre"):
-        # lifted, the top rod is pressed as that of the pair is; the bottom rod is not
+        # under lift the top rod is compressed like that of the pair; the bottom rod is not
         np.testing.assert_allclose(modes[1][f"{name} (0)"][:1], modes[0][f"{name} (0)"][:1], rtol=1e-4, err_msg=name)
-        # rounded at zero: the positive part of nothing is half a rounding
+        # rounded at zero: the positive part of zero is half of the rounding
         assert modes[1][f"{name} (1)"].max() < 1.2 * failure_modes.UTILISATION_ROUNDING, name
     pulled = "rod pulled apart"
     np.testing.assert_allclose(modes[1][f"{pulled} (1)"], modes[0][f"{pulled} (0)"], rtol=1e-4)
@@ -111,11 +111,11 @@ def test_the_sign_of_bending_decides_which_rod_is_pressed():
         utilisations(stiff(rods), wing_parts(rods), CutCentre(), np.zeros((1, 11)), np.full((1, 11), moment))[0]
         for moment in (1.0, -1.0)
     )
-    # what the load does not break is left with the rounding alone
+    # modes not used by the load only have the rounding
     np.testing.assert_allclose(up[pulled, ALONG_RODS], failure_modes.UTILISATION_ROUNDING, rtol=1e-2)
     np.testing.assert_allclose(down[pressed, ALONG_RODS], failure_modes.UTILISATION_ROUNDING, rtol=1e-2)
     assert up[pressed, 3] > 20 * down[pressed, 3] and down[pulled, 3] > 3 * up[pulled, 3]
-    # size alone, elsewhere
+    # elsewhere only the size
     np.testing.assert_allclose(np.delete(up, [0, 1, 2, 5], axis=0), np.delete(down, [0, 1, 2, 5], axis=0), rtol=1e-12)
 
 
@@ -123,7 +123,7 @@ def test_a_tube_has_an_annulus_s_area_and_second_moment():
     rods = sets(diameter=0.008, bore=0.75)
     assert rod_sets.rod_area(rods)[0] == pytest.approx(np.pi / 4 * (0.008**2 - 0.006**2), rel=1e-12)
     assert rod_sets.rod_rigidity(rods)[0] == pytest.approx(40e9 * np.pi / 64 * (0.008**4 - 0.006**4), rel=1e-12)
-    # no wall left, no tube left
+    # without wall there is no tube
     vanishing, none = stiff(sets(bore=1.0 - 1e-9)), stiff(sets(pairs=0.0))
     np.testing.assert_allclose(vanishing.bending_rigidity, none.bending_rigidity, rtol=1e-6)
     # its own torsion: twice the second moment times G
@@ -141,7 +141,10 @@ def test_buckling_stress_in_foam_does_not_depend_on_the_diameter(bore):
 
 
 def test_stiffness_grows_with_moduli_and_with_the_fourth_power_of_size():
-    """All moduli twofold: E I and G J twofold, core shear halved. All lengths twofold: sixteen-fold, and a quarter."""
+    """Check that all moduli times two give EI and GJ times two, and half the core shear.
+
+    All lengths times two give sixteen times, and a quarter.
+    """
     for rods in (sets(), sets(**TOP), sets(bore=0.7, shear_modulus=5e9)):
         one = stiff(rods)
         firm = stiff(
@@ -158,7 +161,7 @@ def test_stiffness_grows_with_moduli_and_with_the_fourth_power_of_size():
             chord=2 * CHORD,
             edges=2 * EDGES,
         )
-        # the corners rounded on a fixed length (0.1 mm in the gap, 1 um in the cover) do not grow along: 0.01 %
+        # corners rounded over a fixed length (0.1 mm in the gap, 1 um in the cover) do not scale: 0.01 %
         np.testing.assert_allclose(big.bending_rigidity, 16 * one.bending_rigidity, rtol=1e-4)
         np.testing.assert_allclose(big.torsional_rigidity, 16 * one.torsional_rigidity, rtol=1e-4)
         np.testing.assert_allclose(big.shear_compliance, 0.25 * one.shear_compliance, rtol=1e-3)
@@ -177,16 +180,19 @@ def test_a_leaning_rod_takes_elastic_axis_and_thickness_along():
 
 
 def test_support_of_a_rod_across_a_bay():
-    """Free: Euler's column over its own bay. On floor or divider: as in uncut foam. Left out: the foam that is left."""
+    """Check a rod across a bay: unsupported it is Euler's column, on a floor or divider it is as in uncut foam.
+
+    If the study states nothing, the foam that is left supports it.
+    """
     rods = sets(4, bed_share=[1.0, 0.0, 0.0, 0.0], bed_added=[0.0, 0.0, 0.0, 1.0], bay_share=[1.0, 1.0, 0.5, 1.0])
     bed = foam_bed.foundation_modulus(FOAM, rods)
     load = foam_bed.centre_buckling_load(bed, rods, 0.18, 0.23)
     rigidity = 40e9 * np.pi * 0.003**4 / 64
-    # the millimetre that keeps a bay of no width from dividing by zero
+    # the millimetre that prevents a division by zero for a bay of no width
     np.testing.assert_allclose(load[1:3], np.pi**2 * rigidity / np.array([0.181, 0.091]) ** 2, rtol=1e-12)
     assert load[3] == pytest.approx(foam_bed.rod_buckling_load(bed, rods)[3], rel=1e-12)
     assert load[0] == pytest.approx(np.sqrt(0.23) * load[3], rel=1e-12)  # bay over a half wave
-    assert load[1] == pytest.approx(48.0, rel=2e-2)  # N: two digits, as in the Godwit's own flag
+    assert load[1] == pytest.approx(48.0, rel=2e-2)  # N: two digits, as in the Godwit's own warning
 
 
 def test_a_divider_carries_shear_across_the_cut_centre():

@@ -1,4 +1,4 @@
-"""Section constants, rod web, EI, GJ, presence and mass against quadrature, field solutions and tables."""
+"""Section constants, rod web, EI, GJ, ends of rods and mass, against quadrature, field solutions and tables."""
 
 import numpy as np
 import pytest
@@ -19,12 +19,12 @@ NO_JOINER = Joiner(130e9, 800e6, 0.0, 0.4)
 
 
 def naca_0010(x):
-    """Half thickness of the four-digit section with a closed trailing edge, unit chord."""
+    """Return the half thickness of the four-digit section with a closed trailing edge and unit chord."""
     return 0.5 * (0.2969 * np.sqrt(x) - 0.1260 * x - 0.3516 * x**2 + 0.2843 * x**3 - 0.1036 * x**4)
 
 
 def naca_section():
-    """Section coefficients by quadrature; torsion constant from a field solution (603 253 mm^4)."""
+    """Return section coefficients by quadrature, with the torsion constant from a field solution (603 253 mm^4)."""
     angle = np.linspace(0, np.pi, 20001)
     x = 0.5 * (1 - np.cos(angle))
     z = naca_0010(x)
@@ -36,7 +36,7 @@ def naca_section():
 
 
 def rods(slot_depth=0.003, diameter=0.003, pairs=1.0, outer_end=2 * HALF_SPAN, modulus=40e9, place=0.3, **changes):
-    """One set of rods of the reference wing; they run on past the tip so that no end fades in."""
+    """Return one set of rods of the reference wing. They extend beyond the tip so that no end fades in."""
     values = (
         dict(
             youngs_modulus=modulus,
@@ -81,7 +81,7 @@ def test_section_constants_of_the_reference_section():
 
 def test_slot_depth_sets_the_distance_between_the_rods():
     assert rod_depth(0.005, 0.003) == pytest.approx(0.0035)
-    # flush in 25 mm: 22 mm; 5 mm slots: 18 mm. The rounded corner adds less than 1 um
+    # flush in 25 mm: 22 mm; 5 mm slots: 18 mm. The rounded corner adds less than 1 um.
     assert cap_spacing(0.025, 0.003, 0.003) == pytest.approx(0.022, abs=1e-6)
     assert cap_spacing(0.025, 0.005, 0.003) == pytest.approx(0.018, abs=1e-6)
     assert 0.003 < cap_spacing(0.008, 0.005, 0.003) < 0.0031  # slots meet: the rods touch
@@ -97,11 +97,11 @@ def test_bending_rigidity_of_the_reference_wing():
     np.testing.assert_allclose(stiff.foam_rigidity, 0.613, rtol=1e-3)
     np.testing.assert_allclose(stiff.bending_rigidity, stiff.rod_rigidity[0] + stiff.foam_rigidity, rtol=1e-12)
     taut = reference(FILM).bending_rigidity - stiff.bending_rigidity
-    np.testing.assert_allclose(taut, 7.35 / 2, rtol=2e-3)  # the stretched side only
+    np.testing.assert_allclose(taut, 7.35 / 2, rtol=2e-3)  # only the stretched side
 
 
-# Rods flush in a foam slab, finite elements of the Laplace problem (quadratic), PET film 38 um on foam of
-# 1.6 MPa: rod [mm]: K at 18, 25, 30 mm, bare and filmed. Computed for this project, printed to 3 digits.
+# Rods flush in a foam slab, by finite elements of the Laplace problem (quadratic), PET film 38 um on foam of 1.6 MPa.
+# Rod [mm]: K at 18, 25, 30 mm, bare and filmed. Computed for this project, printed to 3 digits.
 FLUSH_WEB = {
     2: ((0.797, 0.682, 0.631), (2.30, 1.94, 1.77)),
     3: ((1.009, 0.829, 0.755), (2.45, 2.03, 1.84)),
@@ -115,13 +115,13 @@ def test_web_factor_of_flush_rods(diameter):
     thickness, size = np.array([0.018, 0.025, 0.030]), diameter * 1e-3
     spacing = cap_spacing(thickness, size, size)
     bare, filmed = FLUSH_WEB[diameter]
-    # 1 %: the fit's own error (greatest 0.8 %) and the third printed digit
+    # tolerance 1 %: error of the fit (at most 0.8 %) and the third printed digit
     np.testing.assert_allclose(web_factor(thickness, size, size, spacing, 0.0), bare, rtol=1e-2)
     np.testing.assert_allclose(web_factor(thickness, size, size, spacing, FILM_LENGTH), filmed, rtol=1e-2)
 
 
 def test_web_factor_far_from_any_surface_is_that_of_two_cylinders():
-    # deep in a thick block: pi / arccosh(h/d), the classical conductance; 2 % left from the far surfaces
+    # deep in a thick block: pi / arccosh(h/d), the classical conductance; distant surfaces have an effect of 2 %
     spacing, diameter, thickness = 0.020, 0.003, 0.4
     slot = 0.5 * (thickness - spacing + diameter)
     computed = web_factor(thickness, slot, diameter, spacing, 0.0)
@@ -129,10 +129,10 @@ def test_web_factor_far_from_any_surface_is_that_of_two_cylinders():
 
 
 def field_web_factor(diameter, thickness, film_length, depth):
-    """Solve the shear field of half a slab by finite differences; lengths in mm.
+    """Return the web factor from finite differences of the shear field of half a slab, with lengths in mm.
 
-    Antisymmetric about the mid-plane, symmetric about the rod; the film is a membrane along the top.
-    Rods are drawn in steps of a sixtieth of a diameter, which loses about 1 % of K.
+    The field is antisymmetric about the mid-plane and symmetric about the rod. The film is a membrane along the top.
+    Rods have steps of a sixtieth of a diameter, which loses about 1 % of K.
     """
     centre, step = thickness / 2 - depth, diameter / 60
     x, width = [0.0], step
@@ -183,7 +183,7 @@ def test_web_factor_against_a_field_solution(diameter, thickness, film_length, s
     field = field_web_factor(diameter, thickness, film_length, slot_depth - diameter / 2)
     size, slab, slot = 1e-3 * diameter, 1e-3 * thickness, 1e-3 * slot_depth
     computed = web_factor(slab, slot, size, cap_spacing(slab, slot, size), 1e-3 * film_length)
-    # 5 %: the fit's error (4 % over 2 to 5 mm rods, 16 to 30 mm slabs, slots 0 to 3.5 mm deeper than the
+    # tolerance 5 %: error of the fit (4 % over 2 to 5 mm rods, 16 to 30 mm slabs, slots 0 to 3.5 mm deeper than the
     # rod) and 1 % of the stepped circle
     assert computed == pytest.approx(field, rel=5e-2)
 
@@ -204,15 +204,16 @@ SHEAR_WEB = {  # foam G [MPa]: S bare, filmed [N]; tip deflection by the finer e
 @pytest.mark.parametrize("shear_modulus", SHEAR_WEB)
 @pytest.mark.parametrize("filmed", [False, True])
 def test_reference_wing_deflection_against_partial_interaction_elements(shear_modulus, filmed):
-    """Elliptic load, 15 N a half wing: the beam sum must lie above the finer model, and near it."""
+    """Compare an elliptic load of 15 N on a half wing: the beam must bend more than the finer model, and little
+    more."""
     foam_shear = 1e6 * shear_modulus
     printed, finer = (pair[int(filmed)] for pair in SHEAR_WEB[shear_modulus])
-    # the film of the table is one of 38.7 mm film length whatever the foam; so keep it that
+    # the film of the table has a film length of 38.7 mm for any foam, so it is kept
     film = FILM._replace(youngs_modulus=0.0, bond=foam_shear / 1.6e6 if filmed else 0.0)
     parts = WingParts(naca_section(), foam(foam_shear), film, rods(), NO_JOINER)
     stiff = wing_stiffness(np.linspace(0, HALF_SPAN, 61), np.full(61, CHORD), 0.0, parts)
     caps_only = (stiff.bending_rigidity / stiff.rod_rigidity[0]) ** 2
-    # 2 % on S is the bar of a tabulated web
+    # tolerance of a tabulated web: 2 % of S
     np.testing.assert_allclose(1 / (stiff.shear_compliance * caps_only), printed, rtol=2e-2)
     edges = np.linspace(0, HALF_SPAN, 61)
     share = [
@@ -223,7 +224,7 @@ def test_reference_wing_deflection_against_partial_interaction_elements(shear_mo
     loads = wing_loads(edges, 0 * edges, 0.0, 15.0 * np.array(share)[None], np.ones(1), nothing, nothing, nothing)
     bent = beam_shape(edges, 0.0, stiff.bending_rigidity, stiff.torsional_rigidity, stiff.shear_compliance, *loads)
     ratio = 1e3 * bent.deflection[0, -1] / finer
-    # a stiff zone at the clamp (foam bending, left out) makes the sum 1 to 12 % too large, more in soft foam
+    # a stiff zone at the clamp (foam bending, neglected) makes the sum 1 to 12 % too large, more in soft foam
     assert 1.0 < ratio < 1.12
 
 
@@ -232,7 +233,7 @@ def test_torsion_of_the_reference_wing():
     assert bare == pytest.approx(0.965, rel=1e-3)
     assert filmed - bare == pytest.approx(8.844, rel=1e-3)
     assert filmed == pytest.approx(9.81, rel=1e-3)
-    # field solution of foam and film as one: the sum must be below it, by no more than 15 %
+    # field solution of foam and film together: the sum must be below it, by no more than 15 %
     for film_shear, foam_shear, summed, exact in (
         (1.63e9, 1.6e6, 9.81, 11.17),
         (1.2e9, 1.6e6, 7.48, 8.51),
@@ -258,7 +259,10 @@ def test_torsion_of_the_reference_wing():
     ],
 )
 def test_elastic_axis_follows_the_rods(places, bare, filmed):
-    """Shear centres of finite elements (foam, rods and film); the rule's stated band is 0.01 / 0.03 chord."""
+    """Compare shear centres with finite elements (foam, rods and film).
+
+    The stated band of the rule is 0.01 / 0.03 chord.
+    """
     x = np.array(places)
     thickness = 2 * naca_0010(x)
     sets = RodSets(*(np.broadcast_to(field, x.shape) for field in rods()))
@@ -277,16 +281,16 @@ def test_presence_keeps_the_length_of_the_rod_wherever_it_ends(outer_end):
     edges = np.concatenate([[0.0], 0.04 + 0.33 * (1 - np.cos(np.linspace(0, np.pi, 18)))])
     share = rod_presence(edges, np.array([0.0]), np.array([outer_end]), np.array([1.0]))[0]
     own = np.diff(np.concatenate([[0.0], 0.5 * (edges[1:] + edges[:-1]), edges[-1:]]))
-    assert share @ own == pytest.approx(outer_end, rel=1e-6)  # the smooth end is even about the true one
+    assert share @ own == pytest.approx(outer_end, rel=1e-6)  # the smooth end is symmetric about the true one
     assert np.all((share >= 0.0) & (share <= 1.0 + 1e-12))
     np.testing.assert_allclose(share[edges < outer_end - 0.12], 1.0, atol=1e-3)
     np.testing.assert_allclose(share[edges > outer_end + 0.12], 0.0, atol=1e-3)
     cut = rod_presence(edges, np.array([0.1]), np.array([outer_end]), np.array([0.0]))[0]
-    assert cut @ own == pytest.approx(outer_end - 0.1, abs=2e-6)  # exp(-0.1/0.01) of the end scale
+    assert cut @ own == pytest.approx(outer_end - 0.1, abs=2e-6)  # exp(-0.1/0.01) of the length scale of the end
 
 
 def test_presence_moves_smoothly_with_the_end():
-    """The slope of rod length with its end is 1 everywhere: no strip is jumped over."""
+    """Check that the derivative of rod length by its end is 1 everywhere, so that no strip is skipped."""
     edges = np.linspace(0.0, 0.7, 16)
     own = np.diff(np.concatenate([[0.0], 0.5 * (edges[1:] + edges[:-1]), edges[-1:]]))
     ends = np.linspace(0.2, 0.5, 61) + 1e-20j
@@ -295,7 +299,7 @@ def test_presence_moves_smoothly_with_the_end():
 
 
 def test_mass_of_rods_and_foam():
-    # glass SG 2.0: 6.28 / 14.14 / 25.13 / 39.27 g/m; carbon 1.5: 4.71 / 10.60 / 18.85 / 29.45 g/m a rod
+    # glass SG 2.0: 6.28 / 14.14 / 25.13 / 39.27 g/m; carbon 1.5: 4.71 / 10.60 / 18.85 / 29.45 g/m, for one rod
     for density, printed in ((2000.0, (6.28, 14.14, 25.13, 39.27)), (1500.0, (4.71, 10.60, 18.85, 29.45))):
         for diameter, one in zip((0.002, 0.003, 0.004, 0.005), printed, strict=True):
             pair = rods(diameter=diameter, slot_depth=0.005, density=density)
@@ -321,7 +325,7 @@ def test_foam_alone_shears_as_a_solid_beam():
 
 
 def test_thickness_scale_is_a_thinner_section():
-    """Scaling the thickness equals scaling the coefficients: area by s, I and J by s^3, skin by s^2."""
+    """Check that scaling thickness by s scales the area by s, I and J by s^3, and the skin term by s^2."""
     scale, section = 0.8, naca_section()
     thin = FoamSection(
         scale * section.area_coefficient,

@@ -1,4 +1,4 @@
-"""The complete structure: exact slopes, batches, wings without rods, first failures and flags."""
+"""The complete structure: exact derivatives, batches, wings without rods, first failures and warnings."""
 
 import numpy as np
 import pytest
@@ -37,7 +37,7 @@ LEFT_OUT = {name: np.full(2, value) for name, value in RodSets._field_defaults.i
 
 
 def arguments(seed):
-    """Return a plain wing with two rod sets, every value shaken by up to 10 %."""
+    """Return a wing with two rod sets, every value changed at random by up to 10 %."""
     random = np.random.default_rng(seed)
 
     def shaken(value):
@@ -90,7 +90,7 @@ def arguments(seed):
 
 
 def wing_structure(given, strip_y=None):
-    """Return the WingStructure of a wing as `arguments` gives it."""
+    """Return the WingStructure of a wing with the values that `arguments` returns."""
     stations = Stations(
         *(given[name] for name in ("station_y", "chord", "leading_edge_x", "axis_sweep", "thickness_scale"))
     )
@@ -104,7 +104,7 @@ def wing_structure(given, strip_y=None):
 
 
 def shifted(values, direction, step):
-    """Return the arguments moved by ``step`` along ``direction``, tuples field by field."""
+    """Return the arguments moved by ``step`` along ``direction``. Tuples are moved field by field."""
     moved = {}
     for name, value in values.items():
         if hasattr(value, "_fields"):
@@ -125,7 +125,7 @@ def random_direction(values, seed):
         name: type(value)(*map(direction, value)) if hasattr(value, "_fields") else direction(value)
         for name, value in values.items()
     }
-    # near which skin the rods lie is a choice, not a number with a slope
+    # the skin near which rods lie is an option, not a number with a derivative
     return directions | {"rods": directions["rods"]._replace(top=0.0, bottom=0.0, middle=0.0)}
 
 
@@ -161,7 +161,7 @@ def test_complex_step_equals_central_differences(seed, sides):
     for name in exact._fields:
         slope = getattr(exact, name).imag / 1e-20
         central = sum(weight * getattr(answer, name) for weight, answer in differences) / (12.0 * step)
-        # entries near zero: truncation measured below 2e-10 of the greatest slope
+        # entries near zero: truncation measured below 2e-10 of the largest derivative
         floor = 2e-9 * np.max(np.abs(slope))
         np.testing.assert_allclose(slope, central, rtol=1e-6, atol=floor, err_msg=name)
         assert np.any(slope != 0.0), name
@@ -280,7 +280,7 @@ def test_failure_load_factor_hardly_depends_on_the_load_it_follows_from():
     twice = wing_structure(
         values | {"strip_lift": 2.0 * values["strip_lift"], "load_factor": 2.0 * values["load_factor"]}
     )
-    # loads are linear; the rounding of magnitudes leaves (1e-3/u)^2/2, u above 0.05
+    # loads are linear; the rounding of magnitudes is (1e-3/u)^2/2, with u above 0.05
     np.testing.assert_allclose(twice.failure_load_factor, once.failure_load_factor, rtol=5e-4)
     np.testing.assert_allclose(twice.tip_deflection, 2.0 * once.tip_deflection, rtol=1e-12)
 
@@ -325,7 +325,7 @@ def test_materials_agree_with_the_numbers_their_sources_print():
     # ASTM D6817 minima at 1 % strain: EPS19 40 kPa, EPS22 50 kPa, so a secant modulus of 4 to 5 MPa
     assert 4.0e6 <= catalogue_part("foams", "EPS 20")["youngs_modulus"] <= 5.0e6
     for entry in catalogue_parts("foams").values():
-        # an isotropic foam: G = E / 2(1 + nu); 10 %, since makers give E and G each on their own
+        # an isotropic foam has G = E / 2(1 + nu); tolerance 10 %, since makers state E and G separately
         isotropic = entry["youngs_modulus"] / (2.0 * (1.0 + entry["poisson_ratio"]))
         assert entry["shear_modulus"] == pytest.approx(isotropic, rel=0.1)
     # UD E-glass rods, suppliers' tables: 37.9 GPa at 65 wt%, 41.4 GPa at 75 wt%; carbon 127 to 134 GPa

@@ -1,4 +1,4 @@
-"""Weights and their places by hand and by quadrature."""
+"""Weights and their places, by hand and by quadrature."""
 
 import numpy as np
 import pytest
@@ -20,9 +20,10 @@ BLOCK = outline([0, 0.75], [0, 0], [0.25, 0.25])
 
 
 def test_reference_wing_foam_and_film():
-    """NACA 0010 wing of 250 mm chord and 1.5 m span, worked by hand: section 4255.5 mm2 x 1.5 m = 6383 cm3.
+    """Compare a NACA 0010 wing of 250 mm chord and 1.5 m span: section 4255.5 mm2 x 1.5 m = 6383 cm3.
 
-    160 g of foam at 25 kg/m3 and 0.761 m2 of film; geometry times density, 0.5 % for the printed digits.
+    It has 160 g of foam at 25 kg/m3 and 0.761 m2 of film. This is geometry times density, with a tolerance of 0.5 % for
+    printed digits.
     """
     materials = MATERIALS._replace(section_area=4255.5e-6 / 0.25**2, section_perimeter=2.0293)
     result = mass.bare_wing_lumps(BLOCK, materials)
@@ -32,7 +33,7 @@ def test_reference_wing_foam_and_film():
 
 
 def test_bare_wing_by_quadrature():
-    """Tapered, swept, cranked: mass and first moment against a fine midpoint sum."""
+    """Compare mass and first moment of a tapered, swept, cranked wing with a fine midpoint sum."""
     wing = outline([0, 0.1, 0.6], [0, 0, 0.25], [0.28, 0.28, 0.18], elevon_chord=[0.045, 0.045, 0.03])
     station = (np.arange(60000) + 0.5) * 1e-5
     edge, foam, elevon = (
@@ -58,7 +59,7 @@ def test_foam_centroid_is_that_of_a_streamlined_section():
 
 
 def test_rod():
-    """Straight between its ends: mass of length, place at the mean of the ends."""
+    """Check a straight rod: mass by length, place at the mean of its ends."""
     wing = outline([0, 0.1, 0.6], [0, 0, 0.25], [0.28, 0.28, 0.18])
     result = mass.rod_lump(wing, 0.03, np.asarray(0.0), np.asarray(0.5), 0.3)
     outer = 0.2 + 0.3 * 0.20
@@ -70,7 +71,7 @@ def test_fins():
     fin = SheetFin(0.13, 0.15, 0.09, 0.06, 0.02, areal_mass=0.55)
     result = mass.fin_lump((fin,), outline([0, 0.5], [0, 0.3], [0.2, 0.2]))
     assert result.mass == pytest.approx(2 * 0.55 * 0.12 * 0.13, rel=ROUNDING)
-    # mid-height stands 30 mm aft with a mean chord of 120 mm: its middle 90 mm behind the fin's edge
+    # mid-height is 30 mm aft with a mean chord of 120 mm: its middle is 90 mm behind the fin's edge
     assert result.moment / result.mass == pytest.approx(0.3 + 0.02 + 0.03 + 0.06, rel=ROUNDING)
 
 

@@ -1,4 +1,4 @@
-"""The build sheet: sizes measured in the PDF, SVG and DXF themselves, numbers read back from the paper."""
+"""The build sheet: sizes measured in the PDF, SVG and DXF, and numbers read from the drawn text."""
 
 import contextlib
 import re
@@ -25,7 +25,7 @@ from tradestudy.results.cutting import Mark
 from tradestudy.results.result import result_from_json
 
 POINT = 25.4 / 72  # mm
-FINE = 0.01  # mm: the PDF tells a millionth of a point, the Result a thousandth of a mm
+FINE = 0.01  # mm: the PDF has a millionth of a point, the Result a thousandth of a mm
 HOSTILE = '$\\frac{$ <script>alert("x")</script>{{ 7 * 7 }} ../../etc \N{CJK UNIFIED IDEOGRAPH-6F22} ' + "x" * 10000
 
 
@@ -36,13 +36,13 @@ def result():
 
 @pytest.fixture(scope="module")
 def a4(result):
-    """The sheet as PDF, A4."""
+    """Return the sheet as PDF in A4."""
     return build_sheet(result)
 
 
 @pytest.fixture(scope="module")
 def hostile(tmp_path_factory):
-    """Write a sheet on letter paper whose names are hostile; return the folder, one below it, the files."""
+    """Write a sheet on letter paper with hostile names. Return the folder, a folder inside it, and the files."""
     top, result = tmp_path_factory.mktemp("hostile"), bench()
     wing = result.recommended
     cut = replace(wing.cutting, gear=[Mark(HOSTILE[:200], behind_nose_mm=1.0, ahead_mm=2.0)])
@@ -53,13 +53,13 @@ def hostile(tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def sheets(result):
-    """The sheets themselves, outlines with all their points."""
+    """Return the sheets before the PDF, with outlines that keep all points."""
     with matplotlib.rc_context({"path.simplify": False}):
         return all_sheets(result, "a4")
 
 
 def strokes(stream):
-    """Return every path of a page as points (n, 2) in mm."""
+    """Return every path of a page as points of shape (n, 2) in mm."""
     paths = re.findall(r"((?:[-\d.]+ [-\d.]+ [ml]\s+|h\s+)+)", stream)
     return [
         POINT * np.array([[float(x), float(y)] for x, y in re.findall(r"([-\d.]+) ([-\d.]+) [ml]", path)])
@@ -100,7 +100,7 @@ def test_templates_in_the_pdf_are_the_coordinates_of_the_result(result, a4):
         closed = np.concatenate([wanted, wanted[:1]])
         found = [path for stream in page_streams(a4) for path in strokes(stream) if len(path) == len(closed)]
         near = [path for path in found if abs(np.ptp(path[:, 0]) - section.foam_chord_mm) < 0.1]
-        (path,) = near  # once, whole, on one sheet
+        (path,) = near  # once and complete, on one sheet
         assert np.abs((path - path[0]) - (closed - closed[0])).max() < FINE
         assert np.ptp(path[:, 0]) == pytest.approx(section.foam_chord_mm, abs=FINE)
         assert np.ptp(path[:, 1]) == pytest.approx(section.foam_thickness_mm, abs=0.1)
@@ -113,7 +113,7 @@ def test_ticks_share_both_surfaces_alike_on_root_and_tip(result):
         feet = np.array([shape.points[0] for shape in drawing.shapes if shape.layer == "wire steps"])[::2]
         assert len(feet) == 11
         along = np.concatenate([[0], np.cumsum(np.hypot(*np.diff(top, axis=0).T))])
-        # where each foot lies along the outline, found by the nearest of many points
+        # position of each foot along the outline, by the nearest of many points
         fine = np.linspace(0, along[-1], 20001)
         path = np.column_stack([np.interp(fine, along, row) for row in top.T])
         places = [fine[np.hypot(*(path - foot).T).argmin()] for foot in feet]
@@ -139,7 +139,7 @@ def test_thin_tips_have_a_note_that_slots_meet(result):
     thin = replace(section, z_mm=[0.5 * z for z in section.z_mm], rods=[replace(section.rods[0], inside=True)])
     wing = replace(result.recommended, cutting=replace(result.recommended.cutting, sections=[thin]))
     notes = " ".join(templates(wing)[0].notes)
-    # 14 % of 150 mm, halved: 10.5 mm thick at its thickest, two slots of 5 mm
+    # 14 % of 150 mm, halved: 10.5 mm at the thickest point, two slots of 5 mm
     assert "Its slots leave 0.5 mm of foam here" in notes
 
 
@@ -155,9 +155,9 @@ def test_neighbouring_sheets_show_the_same_place_at_their_joint(result):
                       if re.fullmatch("[A-Z]1", text.get_text())})  # fmt: skip
     for here, after, one, other in zip(outlines, outlines[1:], marks, marks[1:], strict=False):
         shift = here - after
-        assert shift == pytest.approx(np.broadcast_to(shift[0], shift.shape))  # same size, only moved
+        assert shift == pytest.approx(np.broadcast_to(shift[0], shift.shape))  # the same size, only moved
         (name,) = set(one) & set(other)
-        assert np.array(one[name]) - other[name] == pytest.approx(shift[0])  # like letters on top of each other
+        assert np.array(one[name]) - other[name] == pytest.approx(shift[0])  # equal letters are on top of each other
     elevon = np.array([result.recommended.outline.elevon_y_mm, result.recommended.outline.elevon_x_mm])
     edges = [np.sort(np.hypot(*np.diff(points, axis=-1))) for points in (elevon, outlines[0].T)]
     assert edges[0] == pytest.approx(edges[1], abs=FINE)  # its true shape, turned
@@ -186,7 +186,7 @@ def test_svg_is_in_millimetres(result):
                     shapes.setdefault(group.get("id"), []).append(points)
                     assert (points >= [left, top]).all() and (points <= [left + wide, top + tall]).all()
         (square,) = shapes["check-square"]
-        assert np.ptp(square, axis=0) == pytest.approx([100.0, 100.0], abs=2e-4)  # told to 1e-4 mm
+        assert np.ptp(square, axis=0) == pytest.approx([100.0, 100.0], abs=2e-4)  # rounded to 1e-4 mm
         wanted = [shape for shape in drawing.shapes if shape.layer == drawing.shapes[0].layer]
         for shape, points in zip(wanted, shapes[drawing.shapes[0].layer.replace(" ", "-")], strict=True):
             assert points == pytest.approx(shape.points * [1, -1], abs=6e-5)
@@ -197,9 +197,9 @@ def test_dxf_is_in_millimetres_with_named_layers(result, tmp_path):
     drawing = templates(result.recommended)[0]
     file = tmp_path / "root.dxf"
     file.write_text(template_files.dxf(drawing), encoding="utf-8")
-    assert template_files.dxf(drawing) == file.read_text(encoding="utf-8")  # no clock
+    assert template_files.dxf(drawing) == file.read_text(encoding="utf-8")  # no date or time in the file
     document = ezdxf.readfile(file)
-    assert document.header["$INSUNITS"] == 4  # millimetres, by the table of the format's reference
+    assert document.header["$INSUNITS"] == 4  # millimetres, by the table in the reference of the format
     assert {"foam", "chord line", "rod slots", "wire steps", "check square"} <= {
         layer.dxf.name for layer in document.layers
     }
@@ -237,20 +237,20 @@ def test_a_wing_by_hand_goes_to_a_folder_of_its_own(monkeypatch, tmp_path, capsy
     printed = capsys.readouterr().out
     assert asked == [RequestedWing(span=1.48)]
     folder = Path("results") / "godwit" / "wing_1480_mm"
-    assert f"  {folder / 'letter'}\n  {folder / 'True'}\n" in printed  # with the result it was drawn from
+    assert f"  {folder / 'letter'}\n  {folder / 'True'}\n" in printed  # together with its result
     assert printed.startswith("A wing of 1480 mm span, as requested.\n")
     assert main(["buildsheet", str(STUDIES / "godwit.toml"), "--out", "elsewhere"]) == 0
     assert "half way to the longest span" in capsys.readouterr().out and asked[1] == RequestedWing()
 
 
 def figure(value, decimals):
-    """Return a number as the sheet writes it, put together here."""
+    """Return a number as the sheet writes it, formatted here."""
     text = f"{value:.{decimals}f}"
     return text.replace("-", "\N{MINUS SIGN}") if float(text) else text.lstrip("-")
 
 
 def in_a_row(cells, words):
-    """Return whether cells stand one after another among the words."""
+    """Return whether cells follow one another among the words."""
     return any(words[start : start + len(cells)] == cells for start in range(len(words)))
 
 
@@ -331,7 +331,7 @@ def test_where_to_cut_follows_the_scheme(result):
     assert "apart on the centre line" in middle and "one piece 350 mm wide" in middle
     assert "glue a piece 175 mm wide to each tip, 550 mm out" in told(scheme="tip", joint_mm=550.0, added_mm=175.0)
     assert "Rods cross the joint" in told(scheme="tip", joint_mm=550.0, added_mm=175.0)
-    assert told(scheme="tip", joint_mm=720.0, added_mm=20.0).endswith(sheet_words.BARE_JOINT)  # they end at 710 mm
+    assert told(scheme="tip", joint_mm=720.0, added_mm=20.0).endswith(sheet_words.BARE_JOINT)  # the rods end at 710 mm
     assert told(scheme="tip", joint_mm=None, added_mm=0.0) == "The span stays the same: nothing is cut."
 
 
@@ -355,7 +355,7 @@ def test_a_wing_that_breaks_limits_says_so_first(result):
 
 def test_words_are_cut_to_their_room():
     assert printable("a\tb\n\N{CJK UNIFIED IDEOGRAPH-6F22}") == "a b \N{REPLACEMENT CHARACTER}"
-    # DejaVu Sans: an em of 2048 units, "n" 1298 of them wide (its horizontal metrics table)
+    # DejaVu Sans: an em has 2048 units, and "n" is 1298 of them wide (its horizontal metrics table)
     assert text_width("n" * 10, 72.0) == pytest.approx(10 * 25.4 * 1298 / 2048, rel=1e-3)
     lines = wrapped("words that do not fit in one line, and averyveryverylongone", 20.0)
     assert all(text_width(line) <= 20.0 for line in lines) and "".join(lines).replace(" ", "") == (

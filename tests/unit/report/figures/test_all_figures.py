@@ -1,4 +1,4 @@
-"""Figures drawn from an invented Result: the right data at the right place, and every word legible."""
+"""Figures of an invented Result: the right data at the right place, and every word legible."""
 
 from dataclasses import replace
 from itertools import combinations
@@ -25,7 +25,7 @@ def drawn(sample):
 
 
 def artist(figure, gid):
-    """The one artist of a figure that carries this name."""
+    """Return the only artist of a figure that has this name."""
     found = [each for each in figure.findobj() if each.get_gid() == gid]
     assert len(found) == 1, (gid, len(found))
     return found[0]
@@ -73,7 +73,7 @@ def test_axes_are_named_with_units(drawn, name, labels):
 
 
 def legible(figure):
-    """Extents of every word that is really drawn, in dots; asserts that none lies outside the figure."""
+    """Return the extents in dots of every word that is really drawn. Fails if one is outside the figure."""
     drawn_words = []
     plain_draw = Text.draw
 
@@ -100,7 +100,7 @@ def test_no_word_is_clipped_or_covers_another(drawn, name):
     for (words, box), (other_words, other) in combinations(boxes, 2):
         across = min(box.x1, other.x1) - max(box.x0, other.x0)
         up = min(box.y1, other.y1) - max(box.y0, other.y0)
-        # extents carry the room for ascenders and descenders: a dot or two of that may be shared
+        # extents include room for ascenders and descenders, of which a dot or two may overlap
         assert across < 2 or up < 2, f"{words!r} covers {other_words!r}"
 
 
@@ -110,7 +110,7 @@ def test_handling_is_a_share_of_the_stock_wing(drawn, sample):
         line = artist(drawn["handling"], f"share {key}")
         assert line.get_xdata() == pytest.approx([wing.numbers.span_mm for wing in trade])
         assert line.get_ydata() == pytest.approx([getattr(wing.numbers, key) / getattr(stock, key) for wing in trade])
-    # the stall begins 320 mm out in every invented wing: in half spans that is less on a longer one
+    # the stall begins 320 mm out in every invented wing, which is a smaller share of a longer half span
     line = artist(drawn["handling"], "share stall_starts_at_mm")
     assert line.get_ydata() == pytest.approx([1160 / wing.numbers.span_mm for wing in trade])
 
@@ -197,7 +197,7 @@ def test_weight_range_holds_front_stock_and_steps(drawn, sample):
     assert list(artist(figure, "row bend of the tips in a pull-up").get_xdata()) == [2]
     words = words_of(figure)
     assert "recommended 1560 g, 81 km" in words and "pack only 1320 g, 58 km" in words
-    assert "10x7 propeller" not in words  # all are built with it: it tells them apart from nothing
+    assert "10x7 propeller" not in words  # all wings have this propeller, so it is not shown
 
 
 def test_crowded_front_shares_letters():
@@ -239,7 +239,7 @@ def test_planform_of_any_sweep_keeps_its_words_apart(set_back):
         assert not box.overlaps(other), f"{words!r} covers {other_words!r}"
     tape = artist(figure, "tape")
     outside = -max(artist(figure, "outline right").get_xdata())
-    if set_back < 100:  # no place ahead of such a wing
+    if set_back < 100:  # no room ahead of such a wing
         assert tape.get_x() + tape.get_width() < outside
     else:
         assert tape.get_x() > outside
@@ -260,7 +260,7 @@ def test_speed_figure_marks_cruise(drawn, sample):
             assert line.get_xdata() == pytest.approx(wing.curves.speed_kmh)
             assert line.get_ydata() == pytest.approx(getattr(wing.curves, key))
     place = artist(figure, "cruise range_km stretched")
-    # the curve is drawn between 40 points: between two of them it bends off the straight line by under 0.1 km
+    # the curve has 40 points: between two of them it differs from a straight line by less than 0.1 km
     assert place.get_xdata()[0] == 57 and place.get_ydata()[0] == pytest.approx(81.0, abs=0.1)
     assert "cruise 57 km/h\nhold about 5.6 A" in words_of(figure)
 
@@ -341,7 +341,7 @@ def test_saved_figures_are_complete_and_the_same_every_time(sample, tmp_path):
     for file in files:
         start = file.read_bytes()[:8]
         assert start == b"\x89PNG\r\n\x1a\n" if file.suffix == ".png" else start.startswith(b"<?xml")
-    for name in ("planform", "span_trade", "masses"):  # clip paths, labels placed, bars
+    for name in ("planform", "span_trade", "masses"):  # figures with clip paths, placed labels, and bars
         for form in ("svg", "png"):
             again = as_bytes(FIGURES[name](sample), form)
             assert again == (tmp_path / "a" / f"{name}.{form}").read_bytes(), f"{name}.{form}"

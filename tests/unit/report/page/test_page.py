@@ -1,4 +1,4 @@
-"""The page and its words: right numbers, plain terms, hostile text shown as text, nothing from outside."""
+"""The page and its words: right numbers, simple terms, hostile text shown as text, nothing loaded from outside."""
 
 import re
 import socket
@@ -46,12 +46,12 @@ def read(text):
 
 @pytest.fixture
 def without_figures(monkeypatch):
-    """Words and tables alone: drawing takes two seconds a page."""
+    """Leave out figures, since drawing takes two seconds a page. Words and tables are tested."""
     monkeypatch.setattr(page_module, "FIGURES", {})
 
 
 def answers(result) -> dict[str, str]:
-    """The first screen as head -> words."""
+    """Return the first screen as a dict of head -> words."""
     return dict(first_screen_rows(result))
 
 
@@ -98,9 +98,10 @@ def test_page_is_made_without_a_connection(monkeypatch, sample, text):
 def test_page_is_fit_for_keyboard_and_screen_reader(read):
     assert ("html", {"lang": "en"}) in read.tags
     images = [attributes for tag, attributes in read.tags if tag == "img"]
-    assert len(images) == len(FIGURES) - 1  # the wing itself is drawn in the page
+    assert len(images) == len(FIGURES) - 1  # the wing from above is not an image
     assert all(len(attributes["alt"]) > 40 for attributes in images)
-    assert len([tag for tag, _ in read.tags if tag == "figcaption"]) == len(FIGURES)  # the wing's own one among them
+    # including the caption of the wing from above
+    assert len([tag for tag, _ in read.tags if tag == "figcaption"]) == len(FIGURES)
     assert [tag for tag, _ in read.tags].count("h1") == 1
     assert all("scope" in attributes for tag, attributes in read.tags if tag == "th")
     for _, attributes in read.tags:
@@ -230,7 +231,7 @@ def test_weak_wing_is_warned_of():
     weak = design()
     weak.structure[3] = replace(weak.structure[3], weak_failure_load_factor=2.31)
     words = Reader(page(sample_result(recommended=weak))).words
-    # 2.31 of the 3.3 asked for
+    # 2.31 of the required 3.3
     assert (
         "the smallest margin is in the gust at full speed: the stretched wing breaks at 0.70 times the required load"
         in words
@@ -290,7 +291,7 @@ def test_hostile_words_are_shown_as_words():
         )
     )
     read = Reader(text)
-    assert text.count("<script") == 2  # the page's own: the wings of the slider, and what moves them
+    assert text.count("<script") == 2  # the page's own: data of the slider, and the script that moves it
     assert not any(name.startswith("on") for _, attributes in read.tags for name in attributes)
     assert all(attributes["src"].startswith("data:") for tag, attributes in read.tags if tag == "img")
     assert read.words.count(HOSTILE) >= 18
@@ -328,7 +329,7 @@ def test_result_read_back_from_json_makes_the_same_page(sample, text):
 
 
 def test_report_needs_no_model(sample, tmp_path):
-    """A stored Result is drawn where nothing that could run a model can be imported."""
+    """Check that a stored Result is reported if modules that could run a model cannot be imported."""
     stored = tmp_path / "result.json"
     stored.write_text(sample.to_json(), encoding="utf-8")
     code = (
@@ -373,7 +374,7 @@ def test_mission_that_ends_early_is_in_bold(without_figures):
     "name", ["../../etc/passwd", "/etc/passwd", "..", "C:\\wings\\a", "a/b\0c", HOSTILE, "x" * 10_000]
 )
 def test_results_of_any_name_stay_in_their_folder(name, tmp_path, monkeypatch):
-    """Names go into files as words only, and into the folder's own name as plain letters."""
+    """Check that names are only written as words in files. The name of the folder has simple letters only."""
     folder = results_folder(name)
     assert folder.parent == Path("results") and re.fullmatch(r"[a-z0-9-]{1,60}", folder.name)
     monkeypatch.setattr(page_module, "FIGURES", {})

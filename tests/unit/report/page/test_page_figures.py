@@ -1,4 +1,4 @@
-"""Every figure on the page against summary.json: by place where it is one number, by sum where several."""
+"""Every number on the page against summary.json: by its place, or by calculation if it is made of several numbers."""
 
 import json
 import re
@@ -13,8 +13,8 @@ from tradestudy.report.page import page as page_module
 from tradestudy.report.page.page import page
 from tradestudy.report.placed import PlacedFloat, PlacedInt, fill, join, plain_text, with_places
 
-# Figures that no result changes: what words and rules are made of. A figure of the page that is neither placed, nor
-# here, nor in DERIVED fails the test.
+# Numbers that do not depend on the result, in words and rules. A number on the page that has no place and is neither
+# here nor in DERIVED fails the test.
 FIXED = (
     r"within 2 %", r"Flown 20 % faster", r"86 mm wide", r"1\.3 times", r"one elevon 15 deg up",
     r"Speed with 0\.4 of roll control", r"failure over 1\.5", r"falls to 0\.4 at", r"\b0\.4 of (?:its|it)\b",
@@ -28,7 +28,7 @@ def interpolated(design, key, speed):
 
 
 def derived(summary):
-    """Return patterns of figures made of several numbers -> what they must be, worked out here from the summary."""
+    """Return a dict of patterns for calculated numbers -> their values, computed here from the summary."""
     stock, wing, numbers = summary["stock"], summary["recommended"], summary["recommended"]["numbers"]
     old, front = stock["numbers"], summary["front"]
     weights, gains = ([each["numbers"][key] for each in front] for key in ("auw_g", "range_km"))
@@ -76,7 +76,7 @@ def derived(summary):
 
 
 def old_throw(numbers):
-    """Minus the share of the up-throw that the stall asks for."""
+    """Return minus the share of the up-throw that the stall needs."""
     return numbers["stall_elevon_deg"] / numbers["up_travel_deg"]
 
 
@@ -91,10 +91,10 @@ def shares_of_drag(*wings):
 
 @pytest.fixture(scope="module")
 def read():
-    """The page of the invented result, read, and its summary.json."""
+    """Return the page of the invented result as read, and its summary.json."""
     result = sample_result()
     with pytest.MonkeyPatch.context() as patched:
-        patched.setattr(page_module, "as_bytes", lambda figure, form: b"")  # captions are wanted, no drawings
+        patched.setattr(page_module, "as_bytes", lambda figure, form: b"")  # captions are needed, drawings are not
         return Figures(page(result)), json.loads(result.to_json())
 
 
@@ -121,7 +121,7 @@ def test_figures_without_a_place_are_rules_or_sums_that_come_out(read):
             abs(float(found) - value) <= 0.5 * 10.0 ** -len(found.partition(".")[2]) + 1e-9
             for wanted, found in sums
             for value in wanted
-        ):  # half of the last digit shown, no more
+        ):  # tolerance: half of the last digit shown
             continue
         if not sums and any(figure in match[0] for pattern in FIXED for match in re.finditer(pattern, words)):
             continue
@@ -156,7 +156,7 @@ def test_numbers_keep_their_place_through_what_is_done_with_one_of_them():
 
 
 def test_plain_numbers_make_plain_text():
-    """In a terminal the same words are told without places, and without any sign that is not seen."""
+    """Check that text for the terminal has no places and no invisible characters."""
     assert fill("{:.1f} of {} < {}", 0.25, 3, "a & b") == "0.2 of 3 < a & b"
     assert join(", ", ["<", "3"]) == "<, 3" and type(join("", [])) is str
     assert f"{with_places(0.25):.2f}" == "0.25" and str(with_places(3)) == "3"
@@ -173,4 +173,4 @@ def test_no_sign_for_private_use_is_on_the_page():
         patched.setattr(page_module, "FIGURES", {})
         text = page(sample_result())
     assert not [sign for sign in text if 0xE000 <= ord(sign) <= 0xF8FF or ord(sign) >= 0xF0000]
-    assert "&lt;span" not in text  # nothing was escaped twice
+    assert "&lt;span" not in text  # nothing is escaped twice

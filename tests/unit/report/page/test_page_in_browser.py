@@ -1,7 +1,7 @@
-"""The page in a real browser, without a network: slider, dots, sorting, width and console, at three widths.
+"""The page in a real browser without network: slider, dots, sorting, width and console, at three widths.
 
-Headless Chromium opens one page that holds the report three times, 360, 820 and 1440 px wide, drives it by a script and
-prints what it found. Skipped, with the reason, where no browser is installed.
+Headless Chromium opens a page that contains the report three times, 360, 820 and 1440 px wide. A script operates it and
+prints the results. The tests are skipped, with the reason, if no browser is installed.
 """
 
 import html
@@ -25,9 +25,9 @@ from tradestudy.results.outline import Outline
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "chrome")
 WIDTHS = (360, 820, 1440)
-PATIENCE = 60  # s until a browser that hangs is given up
+PATIENCE = 60  # s, after which a browser that hangs is stopped
 
-# noted before the page's own script runs: whatever the console or the page's policy complains of
+# runs before the page's own script: records all complaints of the console and the page's policy
 WATCH = """<script>
 window.complaints = [];
 ["error", "warn"].forEach(function (kind) {
@@ -98,12 +98,12 @@ addEventListener("load", function () {
 
 
 def browser():
-    """Return a browser to be driven, or None."""
+    """Return a browser command, or None."""
     return next((found for found in map(shutil.which, BROWSERS) if found), None)
 
 
 def in_browser(*options, file):
-    """Return what headless Chromium prints of a file with these options; skips where it cannot even start."""
+    """Return the text that headless Chromium prints for a file with these options. Skips if it cannot start."""
     program = browser()
     if program is None:
         pytest.skip(f"no browser installed ({', '.join(BROWSERS)}): Debian has one in the package chromium")
@@ -119,7 +119,7 @@ def in_browser(*options, file):
 
 @pytest.fixture(scope="module")
 def result():
-    """The invented result with an outline for every wing of its span trade."""
+    """Return the invented result with an outline for every wing of its span trade."""
     sample = sample_result()
     trade = [
         replace(wing, outline=made(Outline, outline_of(0.5 * wing.numbers.span_mm, 0.2 * wing.numbers.span_mm)))
@@ -130,12 +130,12 @@ def result():
 
 @pytest.fixture(scope="module")
 def told(result, tmp_path_factory):
-    """What the driver found at each width."""
+    """Return what the script printed at each width."""
     with pytest.MonkeyPatch.context() as patched:
         wanted = ("planform", "span_trade", "weight_range")
         patched.setattr(page_module, "FIGURES", {name: page_module.FIGURES[name] for name in wanted})
         text = page(result)
-    # the policy stays as it is but for one more script, the watch
+    # the policy is unchanged except for one more script, which records complaints
     watched = text.replace("script-src ", f"script-src '{hash_of(WATCH)}' ", 1)
     watched = watched.replace("<title>", WATCH + "<title>", 1)
     frames = "".join(
@@ -151,7 +151,7 @@ def told(result, tmp_path_factory):
 
 
 def hash_of(script):
-    """Return the hash by which a policy knows a script."""
+    """Return the hash by which the content security policy allows a script."""
     return page_module.hash_of(script.removeprefix("<script>").removesuffix("</script>"))
 
 
@@ -209,5 +209,5 @@ def test_tables_sort_both_ways_by_number(told, result):
 
 def test_script_is_small_and_the_policy_knows_no_other():
     text = page_module.SCRIPT.read_text(encoding="utf-8")
-    assert len(text.encode()) < 15_000  # the size asked for
+    assert len(text.encode()) < 15_000  # the largest size allowed
     assert not re.search(r"fetch|XMLHttpRequest|WebSocket|import\(|eval|innerHTML|localStorage", text)

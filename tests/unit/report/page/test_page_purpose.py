@@ -1,4 +1,4 @@
-"""The page of studies with other purposes than range, and of choices that were not searched."""
+"""The page of studies with other purposes than range, and of parts that were not searched."""
 
 import re
 from dataclasses import replace
@@ -16,7 +16,7 @@ from tradestudy.report.words.first_screen import first_screen as first_screen_ro
 
 @pytest.fixture
 def without_figures(monkeypatch):
-    """Words and tables alone: drawing takes two seconds a page."""
+    """Leave out figures, since drawing takes two seconds a page. Words and tables are tested."""
     monkeypatch.setattr(page_module, "FIGURES", {})
 
 
@@ -43,7 +43,7 @@ def test_time_in_the_air_is_never_called_range():
         "Usual flight, 5 % of it at full throttle 28 60 min",
     ):
         assert sentence in words
-    # the one row of the table with the range of every wing; "balance range" and "ranges" are other words
+    # the only table row with the range of every wing; "balance range" and "ranges" are other words
     assert re.findall(r"(?i)(?<!balance )\brange\b[^,.]*", words) == ["Range"]
     assert not re.search(
         r"\brange\b", " ".join(words for _, words in first_screen_rows(sample) if "one charge" not in words)
@@ -84,7 +84,7 @@ def test_a_cap_that_is_not_reached_is_not_mentioned():
 
 @pytest.mark.usefixtures("without_figures")
 def test_never_exceed_speed_is_on_the_first_screen():
-    """120 km/h x 1160 / 1480 of the invented wing; where nothing bounds it nothing is said."""
+    """Check 120 km/h x 1160 / 1480 of the invented wing. If nothing limits the speed, nothing is shown."""
     words = Reader(page(sample_result())).words
     assert "Never exceed" in words and "94 km/h, the advised maximum speed, since above it roll control fades" in words
     wing = design()

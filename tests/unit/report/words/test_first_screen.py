@@ -1,4 +1,4 @@
-"""The first screen and the phrases it is made of: what it says, and in which words."""
+"""The first screen and the phrases in it: their content and their words."""
 
 from dataclasses import replace
 
@@ -28,12 +28,12 @@ def sample():
 
 @pytest.fixture
 def without_figures(monkeypatch):
-    """Words and tables alone: drawing takes two seconds a page."""
+    """Leave out figures, since drawing takes two seconds a page. Words and tables are tested."""
     monkeypatch.setattr(page_module, "FIGURES", {})
 
 
 def answers(result) -> dict[str, str]:
-    """The first screen as head -> words."""
+    """Return the first screen as a dict of head -> words."""
     return dict(first_screen_rows(result))
 
 
@@ -46,13 +46,13 @@ def test_every_row_of_the_first_screen(sample):
     assert found["Hold"] == "about 5.6 A: 57 km/h, 99 mAh/km"
     assert found["How far"].startswith("81 km on one charge; ")
     assert found["Flying weight"] == "1560 g, today 1010 g"
-    # along the front 29.3 km come for 451 g: 6.5 km each 100 g; 16.0 of them with the second pack
+    # along the front 29.3 km are gained for 451 g: 6.5 km for each 100 g; 16.0 of them with the second pack
     assert found["What weight gives"] == (
         "Pack only: 58 km at 1320 g. Span only: 55 km at 1190 g. Along the weight-range line, from 1120 to 1570 g, "
         "each 100 g more gives about 6.5 km; 16 of the 29 km come in one step from 1290 to 1410 g (4S2P)."
     )
     assert found["What limits it"] == "pack against the front of its bay and stall speed against stock"
-    assert "Measure first" not in found  # nothing is known of what is worth measuring
+    assert "Measure first" not in found  # it is not known what to measure first
 
 
 def test_first_screen_has_window_band_and_what_to_measure(sample):

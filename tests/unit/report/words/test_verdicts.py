@@ -1,4 +1,4 @@
-"""Verdicts on handling: every branch says what its numbers mean, and warns only where it should."""
+"""Verdicts on handling: every branch describes its numbers, and warns only where it should."""
 
 from dataclasses import replace
 
@@ -25,7 +25,7 @@ ROWS = (
 
 
 def judged(what, before=None, **now):
-    """The verdict on one row of a 1480 mm wing beside a stock wing, with some numbers changed."""
+    """Return the verdict on one row of a 1480 mm wing compared with a stock wing, with some numbers changed."""
     stock, wing = design("stock", 1160.0), design()
     stock = replace(stock, numbers=replace(stock.numbers, **at_ten_metres_a_second(before or {})))
     wing = replace(wing, numbers=replace(wing.numbers, **at_ten_metres_a_second(now)))
@@ -33,13 +33,13 @@ def judged(what, before=None, **now):
 
 
 def at_ten_metres_a_second(numbers):
-    """Both wings at one speed: roll per second and per metre then go together."""
+    """Set both wings to one speed, so that roll per second and per metre are proportional."""
     rate = numbers.get("roll_rate_deg_s")
     return numbers if rate is None else {"roll_deg_per_m": rate / 10} | numbers
 
 
 def test_roll_is_judged_at_equal_speed():
-    """A wing that rolls no faster by the second, since it flies slower, has lost nothing of its elevons."""
+    """Check that a wing that rolls less per second only because it flies slower gets no warning."""
     row = judged(ROWS[5], {"roll_rate_deg_s": 200.0}, roll_rate_deg_s=150.0, roll_deg_per_m=20.0)
     assert row.words == "Rolls as fast as today."
 
@@ -48,7 +48,7 @@ def test_roll_is_judged_at_equal_speed():
     ("name", "what", "key"), [("yaw_stiffness", 4, "yaw_stiffness"), ("roll_per_metre", 5, "roll_deg_per_m")]
 )
 def test_the_required_share_is_that_of_the_study(name, what, key):
-    """The search asked for 0.5 of the stock wing's; 0.6 is then no warning, 0.45 is."""
+    """Check that if the search requires 0.5 of the stock wing's, 0.6 gives no warning and 0.45 does."""
     stock, wing = design("stock", 1160.0), design()
     held = LimitState(name, "", 0.0, 0.5 * getattr(stock.numbers, key), "", 0.1, False, True, "at least")
     for share, warns in ((0.6, False), (0.45, True)):

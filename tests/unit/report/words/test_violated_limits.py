@@ -1,4 +1,4 @@
-"""A wing that breaks a limit: no card, sheet or template without being asked for anyway, and then a mark on each."""
+"""A wing that breaks a limit: no card, sheet or template without the option anyway, and then a warning on each."""
 
 import re
 from dataclasses import replace
@@ -43,7 +43,7 @@ def broken():
 
 @pytest.fixture(scope="module")
 def pages(broken):
-    """Every page of the marked sheet."""
+    """Return every page of the sheet with the warning."""
     return page_streams(build_sheet(broken, anyway=True))
 
 
@@ -89,7 +89,8 @@ def test_every_page_says_so_in_strong_words_across_its_face(pages, broken, sound
     assert len(pages) > 8
     for stream in pages:
         words = page_words(stream)
-        assert WARNING in words and words.count("NOT TO BE BUILT AS IT STANDS") == 2  # in the band, and across
+        # in the band, and across the sheet
+        assert WARNING in words and words.count("NOT TO BE BUILT AS IT STANDS") == 2
     plain = page_streams(build_sheet(sound))
     assert plain and not any(MARK in page_words(stream) for stream in plain)
     for sheet in all_sheets(broken, "letter"):
@@ -147,7 +148,7 @@ def test_every_svg_says_so_above_its_drawing(broken, sound):
                   for one in root.iter("{http://www.w3.org/2000/svg}g")}  # fmt: skip
         (box,) = shapes.pop("warning")
         below = min(points[:, 1].min() for group in shapes.values() for points in group)
-        assert box[:, 1].max() < below  # y runs down: all else lies under the box
+        assert box[:, 1].max() < below  # y is downwards: all else is under the box
         left, top, wide, tall = map(float, root.get("viewBox").split())
         assert box.min(0) == pytest.approx([left, top], abs=6) and (box >= [left, top]).all()
         assert (box <= [left + wide, top + tall]).all()
@@ -213,7 +214,7 @@ def test_the_stock_wings_card_stays(broken):
 
 
 def slips(text):
-    """The cards on a page as plain words."""
+    """Return the cards on a page as plain words."""
     return [
         " ".join(re.sub("<[^>]*>", " ", slip).split())
         for slip in re.findall(r'<div class="slip".*?</div>', text, re.DOTALL)

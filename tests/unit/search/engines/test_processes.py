@@ -1,4 +1,4 @@
-"""Engines: the same answers from all of them, workers that die, Ctrl-C, a killed parent."""
+"""Task engines: equal results from all of them, workers that die, Ctrl-C, and a killed parent process."""
 
 import os
 import signal
@@ -21,7 +21,7 @@ no_windows = pytest.mark.skipif(sys.platform == "win32", reason="Windows sends n
 
 
 def answers(engine, function, items, room):
-    """Answers in the order of the items; the engine is closed."""
+    """Return the results in the order of the items, and close the engine."""
     try:
         engine.send_shared_data(room)
         return [found for _, found in sorted(completed_tasks(engine, function, items), key=lambda pair: pair[0])]
@@ -37,7 +37,7 @@ def test_pool_agrees_to_the_last_bit_and_shared_data_is_sent_once(tmp_path, monk
     assert pool == answers(InProcess(), cheap_tasks.solved, range(30), room)
     arrived = notes.read_text().split()
     assert len(arrived) == 2 == len(set(arrived)) and str(os.getpid()) not in arrived
-    assert "OMP_NUM_THREADS" not in os.environ  # lent to the workers only
+    assert "OMP_NUM_THREADS" not in os.environ  # set for the workers only
 
 
 def test_workers_have_one_thread_and_are_two():
@@ -90,7 +90,7 @@ def running(path, count):
 
 
 def gone(workers, patience=5.0):
-    """Whether processes end within some seconds."""
+    """Return whether processes end within some seconds."""
     end = time.monotonic() + patience
     while time.monotonic() < end:
         if not any(alive(worker) for worker in workers):
@@ -104,7 +104,8 @@ def alive(process):
         os.kill(process, 0)
     except ProcessLookupError:
         return False
-    state = Path(f"/proc/{process}/stat")  # one that ended and waits for nobody to ask is gone as well
+    # a process that ended, but whose parent has not read its exit code, counts as ended
+    state = Path(f"/proc/{process}/stat")
     return not (state.exists() and state.read_text().rpartition(")")[2].split()[0] == "Z")
 
 

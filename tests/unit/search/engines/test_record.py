@@ -1,4 +1,4 @@
-"""The record: nothing that was finished is lost or worked out twice, whatever happens to the run or the file."""
+"""The record: no finished result is lost or computed again, whatever happens to the run or the file."""
 
 import os
 import sqlite3
@@ -30,11 +30,11 @@ def test_killed_ten_times_it_ends_as_if_never_interrupted(tmp_path, random):
         process.kill()
         _, complaints = process.communicate()
         assert not complaints
-    assert 10 <= len(log.read_bytes().split()) < COUNT  # else it was not interrupted
+    assert 10 <= len(log.read_bytes().split()) < COUNT  # otherwise the run was not interrupted
     process = runs_through(path, log)
     assert process.communicate()[1] == "" and process.returncode == 0
     finished = [int(word) for word in log.read_bytes().split()]
-    assert len(finished) == len(set(finished))  # none worked out again once it was kept
+    assert len(finished) == len(set(finished))  # none is computed again after it was kept
     record = Record(path, "study", pytest.fail)
     assert [record.known(("design", index)) for index in range(COUNT)] == [[n, n / 3] for n in range(COUNT)]
     record.close()
@@ -86,14 +86,14 @@ def test_full_disk_is_reported_once_and_kept_results_stay(tmp_path):
     record = Record(path, "study", told.append)
     record.keep([(("design", 1), "kept")])
     pages = record._database.execute("pragma page_count").fetchone()[0]
-    record._database.execute(f"pragma max_page_count = {pages + 1}")  # SQLite then says what it says on a full disk
+    record._database.execute(f"pragma max_page_count = {pages + 1}")  # SQLite then reports a full disk
     for index in range(2, 50):
         record.keep([(("design", index), "x" * 2000)])
     assert told == [
         f"{path}: cannot be written any more (database or disk is full). What it holds stays; "
         "the run goes on, and what it finds from here on is not kept."
     ]
-    assert record.known(("design", 49)) == "x" * 2000  # this run still knows
+    assert record.known(("design", 49)) == "x" * 2000  # this run still has it
     record.close()
     again = Record(path, "study", pytest.fail)
     assert again.known(("design", 1)) == "kept" and again.known(("design", 49)) is None
@@ -127,7 +127,7 @@ def test_answers_to_other_inputs_stay_for_a_while(tmp_path):
         record.keep([("a", text)])
         record.close()
     found = {}
-    for text in (1, STUDIES, 0):  # the one used longest ago went when one too many came
+    for text in (1, STUDIES, 0):  # the least recently used is removed when there is one too many
         record = Record(path, f"study {text}")
         found[text] = record.known("a")
         record.close()

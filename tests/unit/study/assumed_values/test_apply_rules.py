@@ -1,4 +1,4 @@
-"""A short study: which keys are filled in, from which others, with which band; what is never assumed."""
+"""A short study: which keys are filled in, from which others, with which band, and what is never assumed."""
 
 import math
 from pathlib import Path
@@ -15,7 +15,7 @@ from tradestudy.study.schema.short_forms import motor_in_short, pack_in_short
 from tradestudy.study.schema.study import STUDY_TABLES, key_type
 
 SMALL = (STUDIES / "lapwing.toml").read_text(encoding="utf-8")
-TO_THE_MILLIMETRE = 5.1e-4  # m; assumed lengths are written in whole millimetres
+TO_THE_MILLIMETRE = 5.1e-4  # m; assumed lengths are whole millimetres
 
 
 def written(folder: Path, *edits: tuple[str, str], text: str = SMALL) -> Path:
@@ -43,14 +43,14 @@ def test_short_forms_fill_in_their_tables(small):
     assert small.propeller.size == "10x7"
     assert small.elevon.root_chord == small.elevon.tip_chord == pytest.approx(0.045)
     assert small.stretch.span == pytest.approx((1.36, 1.75))
-    assert small.stretch.can_cut_cores is True  # scheme scaled
+    assert small.stretch.can_cut_cores is True  # scheme "scaled"
     assert small.rods[0].pairs == 1 and small.rods[0].crosses_centre is True
     assert small.study.name == "lapwing"
     assert small.known_flight.distance == pytest.approx(47e3)
 
 
 def test_the_cell_is_scaled_to_weight_and_capacity_of_the_pack(small):
-    """Six cells, 6 % and 30 g: (490 - 30) / 6.36; each holds all of 4800 mAh; resistance rises in proportion."""
+    """Check six cells, 6 % and 30 g: (490 - 30) / 6.36. Each has all of 4800 mAh; resistance grows in proportion."""
     cell = small.pack.cell_numbers
     assert cell["mass"] == pytest.approx((0.490 - 0.030) / (6 * 1.06))
     assert cell["capacity"] == pytest.approx(4.8 * 3600)
@@ -59,7 +59,7 @@ def test_the_cell_is_scaled_to_weight_and_capacity_of_the_pack(small):
 
 
 def test_assumed_values_follow_from_given_ones(small):
-    """By hand from the rules: 6 % of 1360 mm; 96 % of 680 mm; 11 % of the span; 92 % of the half span."""
+    """Compare with the rules by hand: 6 % of 1360 mm; 96 % of 680 mm; 11 % of the span; 92 % of the half span."""
     assert small.elevon.inner_end == pytest.approx(0.0816, abs=TO_THE_MILLIMETRE)
     assert small.elevon.outer_end == pytest.approx(0.6528, abs=TO_THE_MILLIMETRE)
     assert small.fin[0].height == pytest.approx(0.1496, abs=TO_THE_MILLIMETRE)
@@ -90,7 +90,7 @@ def test_every_assumption_has_a_band_and_the_results_it_moves(small):
 
 
 def test_a_default_lies_in_its_band_and_both_ends_are_allowed_values(small):
-    """Both ends are values that the key allows; numbers enclose the assumed value."""
+    """Check that both ends of a band are allowed values of the key, and that the assumed number is between them."""
     looked_at = 0
     for used in small.defaults_used:
         table, key = str(used.place[0]), str(used.place[-1])
@@ -272,7 +272,7 @@ def test_every_rule_is_for_a_key_that_exists_and_has_a_text():
     ],
 )
 def test_every_usual_pack_fits(tmp_path, pack, capacity):
-    """On a wing heavy enough to carry it: cells and bay are laid out so that the stock pack fits."""
+    """Check that cells and bay are arranged so that the stock pack fits, on a wing heavy enough to carry it."""
     text = SMALL[: SMALL.index("[known_flight]")]
     study = read_study(
         written(
@@ -295,7 +295,7 @@ def test_every_usual_pack_fits(tmp_path, pack, capacity):
 @pytest.mark.parametrize("value", ["5", "true", "1979-05-27", '"wing"', "[]"])
 @pytest.mark.parametrize("table", ["stock", "power", "stretch", "known_flight"])
 def test_another_value_in_place_of_a_table(tmp_path, table, value):
-    """One sentence about that table, at its line, and no faults that only follow from it."""
+    """Check for one sentence about that table, at its line, without errors that only follow from it."""
     start = SMALL.index(f"[{table}]")
     stop = SMALL.find("\n[", start)
     text = f"{table} = {value}\n" + SMALL[:start] + (SMALL[stop + 1 :] if stop > 0 else "")

@@ -1,6 +1,6 @@
-"""The values and bands assumed for the open keys of a short study, each worked out by hand from its rule.
+"""The values and bands assumed for the open keys of a short study, each computed by hand from its rule.
 
-A default changed by accident would change the result of every short study, and no other test would show it.
+A default changed by accident would change the result of every short study, and no other test would notice.
 """
 
 import numpy as np
@@ -34,8 +34,8 @@ capacity = "5600 mAh"
 scheme = "plug"
 longest = "1390 mm"
 """
-# Half span 520 mm, root to trailing edge 258 mm, tip chord 178 mm with its elevon; 14.4 V printed on the pack.
-# Lengths are whole millimetres, and a band's ends are inside what the rule allows.
+# Half span 520 mm, root to trailing edge 258 mm, tip chord 178 mm with its elevon; 14.4 V printed on the pack. Lengths
+# are whole millimetres, and the ends of a band are inside what the rule allows.
 WING = {
     "stock.washout": ("2 deg", "0 deg", "4 deg"),
     "stock.airfoil": ("unknown", "mh60", "e184"),
@@ -59,10 +59,11 @@ WING = {
     "rods[1].crosses_centre": ("true", False, True),
     "stretch.can_cut_cores": ("false", None, None),
     "drag_item[1].drag_area": ("20 cm2", "8 cm2", "45 cm2"),
-    # four cells of 18.4 mm side by side, 2 mm of wrap, 6 mm of room: the corner at 40.8 mm lies 16.1 mm back, 5 mm wall
+    # Four cells of 18.4 mm abreast, 2 mm of wrap, 6 mm of room: the corner at 40.8 mm is 16.1 mm aft, with a 5 mm wall.
     "bay[1].from_nose": ("21 mm", "7 mm", "51 mm"),  # 21.1; 15 mm less, 30 mm more
-    "bay[1].length": ("180 mm", "150 mm", "199 mm"),  # two rows of 65 mm, 10 mm, 40 mm of play; 10 mm; up to the hinge
-    "bay[1].width": ("118 mm", "118 mm", "177 mm"),  # 12 cells on trial in two rows of six: 118.4; half as much again
+    # two rows of 65 mm, 10 mm, 40 mm of free length; 10 mm; up to the hinge
+    "bay[1].length": ("180 mm", "150 mm", "199 mm"),
+    "bay[1].width": ("118 mm", "118 mm", "177 mm"),  # 12 cells to try in two rows of six: 118.4; half as much again
     "bay[1].depth": ("24 mm", "21 mm", "32 mm"),  # 8 mm less than the wing; the pack's 20.4; all of it
 }
 POWER = {
@@ -74,12 +75,14 @@ POWER = {
     "controller.mass": ("35 g", "15 g", "70 g"),
     "controller.maximum_current": ("60 A", "30 A", "100 A"),
     "controller.from_nose": ("181 mm", "104 mm", "245 mm"),  # 70, 40 and 95 % of 258 mm: 180.6, 103.2, 245.1
-    # 80 % of 1250 rpm/V x 14.4 V is 240 turns a second, of 5 in each: 109.7 km/h, 1.2 times: 131.7; 0.85 of it, 1.2375
+    # 80 % of 1250 rpm/V x 14.4 V is 240 turns per second, of 5 in each: 109.7 km/h, 1.2 times: 131.7; 0.85 of it,
+    # 1.2375
     "fly.never_exceed_speed": ("132 km/h", "112 km/h", "163 km/h"),
     "equipment[1].power": ("6 W", "2 W", "15 W"),
     "pack.cell": ("18650 2.5 Ah", "18650 2.5 Ah", "18650 3.5 Ah"),  # 2.8 Ah for each cell
     "pack.cells_across": ("4", None, None),
-    "pack.from_nose": ("101 mm", "91 mm", "131 mm"),  # half of 140 mm behind the front, a quarter of the play; the ends
+    # half of 140 mm behind the front, a quarter of the free length; the ends
+    "pack.from_nose": ("101 mm", "91 mm", "131 mm"),
     "choices.parallel": ("2, 3", None, None),
     "choices.rod_pairs": ("1, 2", None, None),
     "stretch.fins": ("hold_volume", None, None),
@@ -121,7 +124,7 @@ def test_assumed(small, key, expected):
 
 
 def test_assumed_values_are_read_like_given_ones(small):
-    """The texts above as the model gets them, SI."""
+    """Check that the texts above reach the model like stated values, in SI units."""
     assert small.stock.washout == pytest.approx(np.radians(2.0), rel=1e-12)
     motor = small.motor
     assert (motor.size, motor.mass, motor.maximum_current, motor.from_nose) == ("22 mm", 0.057, 26.0, 0.248)
@@ -135,7 +138,7 @@ def test_assumed_values_are_read_like_given_ones(small):
 
 
 def test_every_key_with_a_rule_is_checked_here(small):
-    """All assumed values of wing and drive with a band, so that a new rule must be checked here too."""
+    """Check that all assumed values of wing and drive with a band are here, so that a new rule must be tested here."""
     tables = (
         "stock",
         "elevon",
@@ -192,7 +195,7 @@ OWN_MASS = ("[stretch]", '[motor]\nmass = "140 g"\n\n[stretch]')
     [
         (
             BIG,
-            {  # 200 g, 22.2 V; 80 % of 690 rpm/V x 22.2 V is 204.2 turns a second, of 7 in each
+            {  # 200 g, 22.2 V; 80 % of 690 rpm/V x 22.2 V is 204.2 turns per second, of 7 in each
                 "motor.mass": ("200 g", "150 g", "260 g"),
                 "motor.maximum_current": ("59 A", "35 A", "88 A"),
                 "propeller.mass": ("30 g", "18 g", "54 g"),

@@ -33,7 +33,7 @@ NEEDED = [question.name for question in QUESTIONS if not question.if_empty]
 
 
 def answers(**texts):
-    """Return the examples of all questions as answers, except for ``texts``; "" skips a question."""
+    """Return the examples of all questions as answers, except for ``texts``, where "" skips a question."""
     texts_by_question = {question.name: texts.get(question.name, question.example) for question in QUESTIONS}
     return {name: read_answer(QUESTIONS_BY_NAME[name], text, HERE) for name, text in texts_by_question.items()}
 
@@ -58,12 +58,12 @@ def test_fifteen_questions_fill_known_keys_once():
     places = [(slot.table, slot.key) for question in QUESTIONS for slot in question.slots]
     assert len(set(places)) == len(places)
     assert all(key in STUDY_TABLES[table].model.model_fields for table, key in places)
-    # weight, balance and set-back are never left to a default
+    # weight, balance and set-back never have a default
     assert {"weight", "balance", "set_back"} <= set(NEEDED)
 
 
 def test_the_examples_give_the_study_they_describe():
-    """Every value by hand: 8x5 in; 3S2P; 6700 mAh is 24.12 kC; 1300 rpm/V is 136.14 rad/s/V."""
+    """Check every value by hand: 8x5 in; 3S2P; 6700 mAh is 24.12 kC; 1300 rpm/V is 136.14 rad/s/V."""
     study = read()
     stock = study.stock
     lengths = [
@@ -223,7 +223,7 @@ def test_chosen_equipment_is_in_the_study_and_adds_drag():
     # written in whole millimetres
     assert receiver.from_nose == pytest.approx(known["place_share"] * study.stock.root_chord, abs=5.1e-4)
     assert servos.mass == catalogue_part("equipment", "servos 9 g class (pair)")["mass"]
-    # the servos add drag with their horns only, which are among the usual mounts
+    # servos only add the drag of their horns, which are among the usual mounts
     assert [(item.kind, item.count) for item in study.drag_item] == [("receiver", 1), *USUAL_MOUNTS]
     assert study.drag_item[0].drag_area == pytest.approx(known["drag_area"])
 

@@ -1,4 +1,4 @@
-"""Flight logs: every way of writing one gives the same numbers; every fault is reported with its line."""
+"""Flight logs: every way of writing one gives the same numbers, and every error is reported with its line."""
 
 from pathlib import Path
 
@@ -24,7 +24,7 @@ COUNT = 40
 
 @pytest.fixture()
 def measured(tmp_path):
-    """Return measurements with these columns, or with text of their own."""
+    """Return measurements with these columns, or with their own text."""
 
     def of(text=COLUMNS):
         return measurements_from(text, tmp_path)
@@ -80,7 +80,7 @@ WRITTEN = {
 @pytest.mark.parametrize("written", WRITTEN.values(), ids=WRITTEN)
 def test_every_way_of_writing_gives_the_same_numbers(written, measured):
     plain, flight = log(PLAIN, measured()), log(written, measured())
-    assert flight.time == pytest.approx(0.5 * np.arange(COUNT), abs=1e-12)  # rounding only
+    assert flight.time == pytest.approx(0.5 * np.arange(COUNT), abs=1e-12)  # tolerance: rounding
     for name, values in plain.channels.items():
         assert flight.channels[name] == pytest.approx(values, abs=1e-12)  # as above
     assert plain.notes == ()
@@ -187,7 +187,7 @@ def test_ambiguous_numbers_are_left_out(measured):
     comma = log(written.replace(".", ","), measured())
     assert comma.notes == () and comma.channels["amps"][1] == pytest.approx(5.5)
     both = log(text(cells).replace(",", ";").replace(";5.5;", ";0.005,5;", 1), measured())
-    assert both.channels["amps"][1] == pytest.approx(5.5)  # 0.005,5 is five and a half with a mark of thousands
+    assert both.channels["amps"][1] == pytest.approx(5.5)  # with a thousands separator, 0.005,5 is five and a half
 
 
 def test_positions_without_a_fix_and_a_frozen_receiver(measured):

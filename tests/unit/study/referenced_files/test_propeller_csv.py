@@ -1,4 +1,4 @@
-"""A propeller's file: what is accepted, and the complete sentence for each fault, with row and likely cause."""
+"""A propeller's file: what is accepted, and the complete message for each error, with row and probable cause."""
 
 import csv
 import math
@@ -27,7 +27,8 @@ def _table(tmp_path, rows, heads=("J", "CT", "CP")):
 
 
 def test_every_measured_sweep_is_accepted(tmp_path):
-    """Seven wind-tunnel sweeps as they were measured, two overlapping runs each: J falls back where the rpm changes."""
+    """Check seven wind-tunnel sweeps as measured, with two overlapping runs each: J falls back where the rpm
+    changes."""
     with open(DATA / "uiuc_propeller_sweeps.csv", encoding="utf-8") as file:
         rows = list(csv.DictReader(line for line in file if not line.startswith("#")))
     names = sorted({row["propeller"] for row in rows})

@@ -1,7 +1,7 @@
-"""Reading one key: SI values against published factors, and the sentence for each kind of wrong value.
+"""Reading one key: SI values against published factors, and the message for each kind of wrong value.
 
-Factors: NIST Special Publication 811 (2008), A. Thompson and B. N. Taylor, Guide for the Use of the
-International System of Units, appendix B.8 (from memory; exact by definition where marked).
+Factors: NIST Special Publication 811 (2008), A. Thompson and B. N. Taylor, Guide for the Use of the International
+System of Units, appendix B.8 (from memory; exact by definition where marked).
 """
 
 import math
@@ -24,7 +24,7 @@ from tradestudy.study.schema.key_types import (
     whole_number,
 )
 
-ROUNDING = 1e-12  # relative: one or two floating-point operations, nothing else
+ROUNDING = 1e-12  # relative: one or two floating-point operations
 
 
 @pytest.mark.parametrize(
@@ -36,14 +36,14 @@ ROUNDING = 1e-12  # relative: one or two floating-point operations, nothing else
         ("mass", "16 oz", 0.45359237),  # avoirdupois pound, exact
         ("mass", "2 lb", 0.90718474),
         ("speed", "1 mph", 0.44704),  # exact
-        ("speed", "1 kn", 0.51444444444444444),  # 1852 m an hour, exact
+        ("speed", "1 kn", 0.51444444444444444),  # 1852 m per hour, exact
         ("speed", "36 km/h", 10.0),
         ("temperature", "15 C", 288.15),
         ("temperature", "32 F", 273.15),
         ("temperature", "59 F", 288.15),
         ("angle", "180 deg", math.pi),
         ("charge", "5000 mAh", 18000.0),
-        ("charge", "2 C", 2.0),  # coulombs here, degrees Celsius only for a temperature
+        ("charge", "2 C", 2.0),  # C is coulomb here, and degree Celsius only for a temperature
         ("speed_constant", "60 rpm/V", 2 * math.pi),
         ("resistance", "85 mohm", 0.085),
         ("fraction", "8 %", 0.08),

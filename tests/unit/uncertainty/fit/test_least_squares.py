@@ -1,4 +1,4 @@
-"""The fit against invented truth: no library does this, so hidden wings and closed forms are the check."""
+"""The fit against invented true factors, by hidden wings and closed forms, as no library does this."""
 
 from dataclasses import replace
 from pathlib import Path
@@ -49,7 +49,7 @@ def told_by(tmp_path, text):
 def test_closed_forms_are_the_full_model_with_the_same_factors(wing, godwit_study):
     whole = calibrated_wing(replace(godwit_study, fitted=fitted_table(OTHER)))
     speed = best_speed(whole.speed_sweep)
-    # a parabola through the grid of speeds against a search to the millimetre per second: 1e-4 of the range
+    # a parabola through the grid of speeds against a search to a mm/s: 1e-4 of the range
     assert wing.range_of(OTHER) == pytest.approx(float(whole.speed_sweep.power_at(speed).range[0]), rel=1e-4)
     air = wing.air(speed)
     assert air.drag(OTHER)[0] == pytest.approx(float(whole.speed_sweep.drag(speed)[0]), rel=1e-12)
@@ -71,7 +71,7 @@ sink = "{sink} m/s"
 
 
 def exact(wing, factors):
-    """Return what a builder without any noise would write of a wing with these factors."""
+    """Return what a builder would measure without noise on a wing with these factors."""
     bench, cells = wing.bench(factors), wing.powertrain(factors).pack
     return EXACT.format(
         bare=1e3 * factors["foam_density"] * wing.masses["foam"],
@@ -93,9 +93,11 @@ def test_what_the_plain_model_predicts_leaves_it_alone_and_narrows_it(wing, tmp_
 def test_a_single_factor_is_weighed_against_its_prior_in_closed_form(wing, tmp_path):
     text = '[weighed]\nbare_halves = "{} g"\n'.format(1e3 * 1.03 * wing.masses["foam"])
     fit = fit_factors(wing, by_hand(wing, told_by(tmp_path, text)))
-    prior, noise = 0.08, 0.02  # of a foam's density, of a scale; Gauss: means weighed by inverse squares
-    assert fit.mean[0] == pytest.approx(np.log(1.03) / (1 + (noise / prior) ** 2), rel=0.05)  # soft L1: 5 % at 1.5 sd
-    assert fit.deviation[0] == pytest.approx((prior**-2 + noise**-2) ** -0.5, rel=0.12)  # the same
+    # standard deviations of a foam's density and of a scale; Gauss: means weighted by inverse squares
+    prior, noise = 0.08, 0.02
+    # soft L1: 5 % at 1.5 standard deviations
+    assert fit.mean[0] == pytest.approx(np.log(1.03) / (1 + (noise / prior) ** 2), rel=0.05)
+    assert fit.deviation[0] == pytest.approx((prior**-2 + noise**-2) ** -0.5, rel=0.12)  # as above
 
 
 def test_amps_alone_do_not_part_drag_from_propeller_and_a_glide_does(wing, tmp_path):
@@ -122,7 +124,8 @@ def test_directions_hold_the_covariance_and_the_overlay_reads_back(wing, godwit_
     read = read_study(godwit_study.path, file)
     assert read.fitted.factors() == pytest.approx({name: fit.factors[name] for name in FACTOR_NAMES}, abs=1e-6)
     assert deviation(read, "drag") == pytest.approx(fit.deviation[FACTOR_NAMES.index("drag")], abs=1e-5)
-    assert read.text.startswith(godwit_study.text.rstrip()) and "[fitted]" in read.text  # the record's key is the text
+    # the text is the key of the record
+    assert read.text.startswith(godwit_study.text.rstrip()) and "[fitted]" in read.text
     changed = tmp_path / "changed.toml"
     changed.write_text(godwit_study.text.replace('"1400 g"', '"1430 g"', 1), encoding="utf-8")
     with pytest.raises(CommandError, match=r"another wing, or this one has changed since: \[stock\] differs"):
@@ -138,23 +141,25 @@ def test_predicted_effect_of_the_next_reading_is_what_taking_it_does(wing, tmp_p
     assert [row.after for row in rows.values()] == sorted(row.after for row in rows.values())
     worth = rows["charge the pack from empty"]
     charge = float(wing.train.pack.parallel * wing.train.pack.cell_capacity) / 3.6
-    # one group each, since a second reading in the same key has no place in the file
+    # one group each, since a second reading of the same key has no place in the file
     more = fit_factors(
         wing, [*by_hand(wing, told), *by_hand(wing, told_by(tmp_path, f'[pack]\ncapacity = "{charge} mAh"\n'))]
     )
     band = range_band_of_fit(wing, *more.of_model())
     assert worth.before > worth.after
-    assert worth.after == pytest.approx(band.high - band.low, rel=1e-3)  # linear against refitted, no noise in either
+    # linear against refitted, without noise in either
+    assert worth.after == pytest.approx(band.high - band.low, rel=1e-3)
 
 
 def test_hidden_factors_are_recovered(wing, tmp_path):
-    """Four of the two hundred of tests/bench/fit.py, the same code; counts with these seeds."""
+    """Check four of the two hundred wings of tests/bench/fit.py with the same code. Counts are for these seeds."""
     found = [tried(wing, seed, tmp_path, COLUMNS, rounds=1, glides=1) for seed in range(4)]
     inside = np.concatenate([one.inside(BAND_END) for one in found])
-    assert inside.mean() > 0.8  # of forty, nine in ten expected: 0.8 is two deviations below
+    assert inside.mean() > 0.8  # of forty, nine in ten are expected: 0.8 is two standard deviations below
     off = np.abs([one.range_ratio - 1 for one in found])
     before = np.abs([one.range_ratio_before - 1 for one in found])
-    assert np.sqrt(np.mean(off**2)) < 0.06 < np.sqrt(np.mean(before**2))  # half a flight: twice the bench's 2.7 %
+    # half a flight: twice the 2.7 % of the benchmark
+    assert np.sqrt(np.mean(off**2)) < 0.06 < np.sqrt(np.mean(before**2))
 
 
 def test_what_a_hidden_wing_draws_grows_with_climb_and_bank(wing):
@@ -162,7 +167,7 @@ def test_what_a_hidden_wing_draws_grows_with_climb_and_bank(wing):
         drawn(wing, OTHER).watts(np.array([16.0]), np.array([climb]), np.array([bank]), np.array([15.0]))[0]
         for climb, bank in ((0.0, 1.0), (1.0, 1.0), (0.0, 1.5))
     ]
-    # at least the weight lifted, and its drag due to lift grows with the square of the load factor
+    # at least the weight lifted; drag due to lift grows with the square of the load factor
     assert told[1] - told[0] > wing.weight and told[2] > told[0]
 
 

@@ -1,4 +1,4 @@
-"""An invented flight from its text to stretches and wind; and every reason for which a log is refused, read whole."""
+"""An invented flight from its text to stretches and wind, and complete messages for every refused log."""
 
 from pathlib import Path
 
@@ -22,7 +22,7 @@ NO_SPEED = COLUMNS.replace('ground_speed = "Speed (km/h)"\ncourse = "Course (deg
 
 
 def amps_of(airspeed, climb):
-    """An invented wing: it cruises on 4.5 A at 14 m/s and on 6.2 A at 17 m/s."""
+    """Return the current of an invented wing: it cruises at 4.5 A at 14 m/s and at 6.2 A at 17 m/s."""
     return 4 + 0.06 * (airspeed - 11) ** 2 + 1.5 * np.maximum(climb, 0)
 
 
@@ -47,11 +47,11 @@ def made(legs=GUIDE, rate=2.0, seed=3, amps=amps_of, **disturbance):
 @pytest.mark.parametrize(
     ("columns", "error"),
     [
-        (COLUMNS, 0.45),  # m/s: the wind's error, and 0.3 m/s of noise
+        (COLUMNS, 0.45),  # m/s: the error of the wind, and 0.3 m/s of noise
         (
             NO_SPEED,
             0.8,
-        ),  # m/s: a metre of noise on positions is 0.5 m/s from step to step, and short turns have four steps
+        ),  # m/s: a metre of noise in positions is 0.5 m/s from step to step, and short turns have four steps
     ],
     ids=["speed and course", "positions alone"],
 )
@@ -75,7 +75,7 @@ def test_a_drifting_wind_is_reported(measured):
     flight = flown(made(circuit(14, rounds=7), rate=1.0, wind_change=(-4.0, 3.0)).text, measured())
     assert flight.wind.drifts
     ends, _ = wind_at(flight.wind, flight.log_steps.time[[0, -1]])
-    assert ends[:, 0] == pytest.approx(WIND, abs=0.7) and ends[:, 1] == pytest.approx([-1, 1], abs=0.7)  # 0.2 usual
+    assert ends[:, 0] == pytest.approx(WIND, abs=0.7) and ends[:, 1] == pytest.approx([-1, 1], abs=0.7)  # usually 0.2
     assert flight.notes[-1].startswith("The wind drifted: 3.") and "at the end, 14 minutes later." in flight.notes[-1]
 
 
@@ -244,7 +244,7 @@ def test_similar_stretches_share_a_number(measured):
 
 
 def test_one_circuit_at_a_row_a_second_from_its_text(measured):
-    """Half a metre a second and ten degrees from one closed circuit with 0.5 m/s of noise, through the whole reader."""
+    """Check wind within 0.5 m/s and ten degrees from one closed circuit with 0.5 m/s of noise, through the reader."""
     measurements, good = measured(), 0
     for number in range(15):
         random = np.random.default_rng(number)
