@@ -303,7 +303,7 @@ def test_charge_left_where_radio_or_law_ends_the_way_out(spaces, optima):
     legs = 0.3 * answer.gain * (1 / (speed - WIND["wind"]) + 1 / (speed + WIND["wind"]))
     # 16 nodes on the cells' kinked curve
     assert time == pytest.approx(legs, rel=1e-4)
-    assert 0.7 < left < 0.78  # near 1 - 0.3 x 0.8 of the charge, a little more: the current grows as the cells fall
+    assert 0.7 < left < 0.78  # near 1 - 0.3 x 0.8 of the charge, a little more: the current grows as the voltage falls
 
 
 # --- the front ---------------------------------------------------------------------------------------------
@@ -315,7 +315,7 @@ def line(space, ranked):
 
 
 def test_front_is_what_following_every_choice_down_every_level_finds(space, ranked, line, monkeypatch):
-    """No choice left out, no bound trusted: the greatest gain of any choice under the weight of every point."""
+    """Compare the front with the greatest gain of any set of parts below each weight. No set or bound is skipped."""
     assert len(line) >= 5 and {answer.choice.parallel for answer in line} == {2, 4}
     monkeypatch.setattr(front, "_dominates", lambda *any_: False)
     utmost = front._extremes(space, [a for a in ranked if a.feasible], "range", "flying_weight", print)
@@ -329,7 +329,7 @@ def test_front_is_what_following_every_choice_down_every_level_finds(space, rank
             for light in utmost.values()
             if light.all_up_mass <= weight
         ]
-        # both ends of each search are good to TOLERANCE of an objective of order two: some ten metres
+        # both ends of each search are accurate to TOLERANCE of an objective of order two: some ten metres
         assert max(each.gain for each in every if each.feasible) == pytest.approx(answer.gain, rel=1e-4)
 
 
@@ -342,7 +342,7 @@ def test_front_points_carry_choices_and_limits(space, line):
 
 @pytest.mark.parametrize("name", [name for name in TRADED if name != "pack_energy"])
 def test_slopes_of_every_quantity(space, name):
-    """Central differences of the quantity itself; steps of 1e-4 of the box leave 1e-6 of curvature."""
+    """Compare with central differences of the quantity. Steps of 1e-4 of the box have an error of 1e-6 by curvature."""
     pose = optimum.ScaledProblem(space, ONE, aim=name)
     pose.allowed = np.inf
     middle, step = np.full(len(pose.free), 0.4), 1e-4
@@ -366,7 +366,7 @@ def test_quantities_are_the_numbers_of_a_design(space, ranked, godwit_study, god
 
 
 def test_front_against_another_quantity(space, ranked):
-    """A faster cruise costs range; both ends are the best wing and the fastest that any choice allows."""
+    """Check that a faster cruise costs range. Both ends are the best wing and the fastest that any parts allow."""
     found = front.front_of(space, ranked, "range", "cruise_speed", points=3)
     speed, reach = ([answer.traded[name] for answer in found] for name in ("cruise_speed", "range"))
     assert found[-1] is ranked[0] and len(found) >= 3
@@ -396,14 +396,14 @@ def test_invalid_pairs_are_refused(of, against, words):
 
 
 def test_no_design_weighs_less_than_the_bound_a_choice_is_left_out_by(space, random):
-    """A light rival just heavier than the lightest of 4000 outlines must not beat the choice."""
+    """Check that a light rival just heavier than the lightest of 4000 outlines does not exclude the set of parts."""
     (least, most), laid = np.array(list(space.bounds.values())).T, space.model(ONE).data.layout
     extension, sweep, washout, *_ = (least + (most - least) * random.random((4000, 6)).round(1)).T
     weights = layout.design_shape(laid, extension, sweep, washout, 0.003, 1.0, 4.0, 2.0, 0.2).all_up_mass
     answer = made(1.5, 1e5, **{name: 0.5 * sum(space.bounds[name]) for name in space.bounds})
     rival = made(float(weights.min()) * (1 + 1e-4), 1.1e5)
     assert not front._dominates(space, rival, answer, "range")
-    assert front._dominates(space, made(0.9 * float(weights.min()), 1.1e5), answer, "range")  # it can cut
+    assert front._dominates(space, made(0.9 * float(weights.min()), 1.1e5), answer, "range")  # it can exclude
 
 
 # --- the span trade ----------------------------------------------------------------------------------------
@@ -423,15 +423,15 @@ def test_span_trade_is_the_best_of_every_choice(space, ranked):
             optimum.solve(space, other.choice, [other.variables], {"extension": extension})
             for other in others
             if answer is None or other.range > answer.range
-        ]  # tolerance 1e-5: two ways to one optimum
-        # 1e-5: two ways to one optimum
+        ]  # sets whose best range is smaller cannot be better at a fixed span
+        # tolerance 1e-5: two ways to one optimum
         assert not any(
             other.feasible and (answer is None or other.range > answer.range * (1 + 1e-5)) for other in every
         )
 
 
 def test_span_trade_does_not_lose_longer_spans_when_the_nearest_is_too_short(space, ranked, monkeypatch):
-    """A best span of 1.11 m on a grid that starts at 1.10 m, where nothing shorter can fly."""
+    """Check a best span of 1.11 m on a grid that starts at 1.10 m, where no shorter wing can fly."""
 
     def fake(space, task):
         fixed = task.fixed
@@ -445,7 +445,10 @@ def test_span_trade_does_not_lose_longer_spans_when_the_nearest_is_too_short(spa
 
 
 def test_a_trade_of_few_spans_is_filled_up_half_way(space, ranked, monkeypatch):
-    """Of five spans the first two can fly, up to 1.30 m: half way between them and half a step beyond are tried."""
+    """Check that if of five spans the first two can fly, up to 1.30 m, more spans are tried.
+
+    These are half way between them and half a step beyond.
+    """
 
     def fake(space, task):
         fixed = task.fixed
@@ -462,7 +465,7 @@ def test_a_trade_of_few_spans_is_filled_up_half_way(space, ranked, monkeypatch):
 
 
 def band_space():
-    """A space of 1 m stock span without rods."""
+    """Return a space with a stock span of 1 m and without rods."""
     laid = SimpleNamespace(stock=SimpleNamespace(span=1.0), rods=[])
     stretch = SimpleNamespace(rod_length_sold=9.0, scheme="scaled")
     anchor = SimpleNamespace(data=SimpleNamespace(layout=laid))
@@ -470,7 +473,10 @@ def band_space():
 
 
 def band(monkeypatch, curve, spans, top):
-    """The flat band of a synthetic curve range(span) over spans [m], stock span 1 m, no rods; None cannot fly."""
+    """Return the flat band of a given curve range(span) over spans [m], where None cannot fly.
+
+    The stock span is 1 m, without rods.
+    """
     space = band_space()
 
     def at(span):
@@ -482,15 +488,16 @@ def band(monkeypatch, curve, spans, top):
 
 
 def test_flat_band_of_a_parabola(monkeypatch):
-    """100 (1 - (s - 1.4)^2 / 2) loses 2 % at 1.4 +- 0.2."""
+    """Check that 100 (1 - (s - 1.4)^2 / 2) loses 2 % at 1.4 +- 0.2."""
     found = band(monkeypatch, lambda s: 100 * (1 - 0.5 * (s - 1.4) ** 2), np.linspace(1, 2, 11), 1.4)
-    # a step of 0.1 m halved four times: the edge is found from inside to 6.3 mm
+    # a step of 0.1 m halved four times: the edge is located from inside to 6.3 mm
     assert 1200 <= found.low_mm <= 1206.3 and 1593.7 <= found.high_mm <= 1600
     assert found.span_mm == 1400
 
 
 def test_flat_band_ends_where_the_best_choice_cannot_fly(monkeypatch):
-    """Nothing flies below 1.17 m: the edge is that, not a line drawn to the next wing of the trade."""
+    """Check that if nothing flies below 1.17 m, this is the edge, not an interpolation to the next wing of the
+    trade."""
     found = band(monkeypatch, lambda s: 100.0 if s >= 1.17 else 50.0, [1.0, 1.1, 1.2, 1.3], 1.25)
     assert 1170 <= found.low_mm <= 1176.3  # the same four halvings
     assert found.high_mm == pytest.approx(1300)
@@ -501,7 +508,7 @@ STIFF = replace(ONE, rod_pairs=2)
 
 
 def band_of_choices(monkeypatch, gains, spans, top):
-    """The flat band where ``gains`` maps a choice to its range(span), None where it violates a limit."""
+    """Return the flat band where ``gains`` maps a set of parts to its range(span), None where it violates a limit."""
 
     def best_of(span):
         results = [(gain(span), choice) for choice, gain in gains.items() if gain(span) is not None]
@@ -518,7 +525,8 @@ def band_of_choices(monkeypatch, gains, spans, top):
 
 
 def test_flat_band_ends_where_the_best_wing_needs_a_smaller_pack_though_wings_beyond_are_as_good(monkeypatch):
-    """One rod pair is strong enough up to 1.43 m, two balance from 1.47 m on: between them a small pack flies."""
+    """Check one rod pair that is strong enough up to 1.43 m, and two that balance from 1.47 m: between, a small pack
+    flies."""
     gains = {
         ONE: lambda span: 100.0 if span <= 1.43 else None,
         STIFF: lambda span: 99.5 if span >= 1.47 else None,
@@ -541,7 +549,7 @@ def test_flat_band_goes_on_where_another_choice_takes_over(monkeypatch):
 
 def test_recommended_span_lies_in_the_band(monkeypatch):
     found = band(monkeypatch, lambda s: 100.0 if abs(s - 1.4142) < 1e-4 else 10.0, [1.40, 1.4142, 1.42], 1.4142)
-    assert found.low_mm - 0.5 <= found.span_mm <= found.high_mm + 0.5  # told in whole millimetres
+    assert found.low_mm - 0.5 <= found.span_mm <= found.high_mm + 0.5  # in whole millimetres
 
 
 # --- the record --------------------------------------------------------------------------------------------
@@ -559,7 +567,7 @@ def test_record_keeps_an_answer_to_the_last_digit(tmp_path):
 
 
 def test_record_is_not_used_when_a_companion_file_of_the_study_changes(godwit_study, tmp_path):
-    """The text of a study names its section and propeller files; what they hold counts as well."""
+    """Check that files named by a study count as well: its section and propeller files."""
     section = tmp_path / "section.dat"
     stock = godwit_study.stock.model_copy(update={"airfoil": "section.dat"})
     study = replace(godwit_study, path=tmp_path / "study.toml", stock=stock)
