@@ -1,8 +1,8 @@
 """A benchmark of the fit on hidden wings: how often factors are inside their 90 % band, and range within 5 %.
 
 Run alone on a quiet machine: python tests/bench/fit.py [wings]. Each wing has factors sampled from their priors. It is
-weighed, loaded, charged and flown once (1 Hz, wind up to 8 m/s, thermals of 0.1 m/s, turns, gaps, a current sensor off
-by 3 %). All measurements have the noise that the fit assumes. Nothing is asserted here.
+weighed, loaded, charged and flown once at 1 Hz. The flight has wind up to 8 m/s, thermals of 0.1 m/s, turns, gaps, and
+a current sensor off by 3 %. All measurements have the noise that the fit assumes. Nothing is asserted here.
 """
 
 import os

@@ -5,8 +5,8 @@ Each printed line names what it requires.
 
 One solution consists of lift slope, moment slope, elevon derivatives, neutral point, spanwise loading and the polar of
 induced drag. Our lattice gives all from one run. The other lattice is used in its best way: on a flat wing, so that by
-linearity two runs suffice (angle of attack, elevon). It computes no derivatives by sideslip or rates, its hinge is on a
-panel edge, and it has whichever of even and cosine spacing is closer to its own limit.
+linearity two runs suffice (angle of attack, elevon). It computes no derivatives by sideslip or rates, and its hinge is
+on a panel edge. It has whichever of even and cosine spacing is closer to its own limit.
 
 Errors are relative to each program's own limit, so that a difference of limits is not counted as an error. Our limit is
 from meshes refined one to four times, by least squares of limit + c / n^p for refinement n. The limit of the other is

@@ -1,8 +1,8 @@
 """Compare the model with one reported flight. Nothing is asserted, and no default may be tuned to it.
 
-Common practice, no source: a 1.42 m foam wing, mass unknown (1.6 to 2.6 kg), with 148 Wh on board, has covered 72 km in
-75 minutes of gentle flight. It is unknown how much of the pack was used, so 148 Wh / 72 km = 2.06 Wh/km is an upper
-limit. Run: python tests/bench/long_flight.py
+Common practice, no source: a 1.42 m foam wing with 148 Wh on board has covered 72 km in 75 minutes of gentle flight.
+Its mass is unknown (1.6 to 2.6 kg). It is unknown how much of the pack was used, so 148 Wh / 72 km = 2.06 Wh/km is an
+upper limit. Run: python tests/bench/long_flight.py
 """
 
 from dataclasses import replace

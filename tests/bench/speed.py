@@ -1,8 +1,7 @@
 """Measure the times that the README and DEVELOPERS.md quote. Run alone on a quiet machine: python tests/bench/speed.py
 
 Nothing is asserted, since clocks differ. The last lines compare one gradient with finite differences around another
-library's lattice (aerosandbox), on the same wing and a mesh of about as many panels. They give the ratio in the same
-run.
+library's lattice (aerosandbox). The wing is the same, with about as many panels. They give the ratio in the same run.
 """
 
 import os

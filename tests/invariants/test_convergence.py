@@ -2,14 +2,18 @@
 
 Strips and chordwise panels are refined together, x1 to x4, and limit + constant / refinement^order is fitted to the
 four results. On straight wings, refining strips alone is of second order (test_mesh.py). The kink of a swept wing at
-the root, and the chordwise quarter-point rule near root and tip, reduce the order. Measured orders are 1.1 to 1.3 for
-lift, 1.3 to 1.5 for the neutral point, 1.2 for span efficiency, 1.3 for elevon lift, and 0.7 for the elevon's moment.
-That moment is a difference of two nearly equal arms. Asserted is an order of at least one, or 0.6 for this moment.
+the root, and the chordwise quarter-point rule near root and tip, reduce the order.
 
-Tolerances stated for the mesh in use are 0.25 % of lift slope, 0.2 % of the mean chord, and 0.2 % of span efficiency e.
-Plain wings meet them. With tip fins the corner costs more: measured are 0.25 % of the mean chord and 0.3 to 0.45 % of
-e, always high, and these are asserted. The error depends on the ratio of the first fin strip to the last strip of the
-wing. It is zero at 1 and 0.4 % at 0.7 (tests/invariants/test_mesh.py has wings of both kinds).
+Measured orders are 1.1 to 1.3 for lift, 1.3 to 1.5 for the neutral point, and 1.2 for span efficiency. They are 1.3 for
+elevon lift and 0.7 for the elevon's moment. That moment is a difference of two nearly equal arms. Asserted is an order
+of at least one, or 0.6 for this moment.
+
+Tolerances of the mesh in use are 0.25 % of lift slope, 0.2 % of the mean chord, and 0.2 % of span efficiency e. Plain
+wings meet them.
+
+With tip fins the corner costs more: measured are 0.25 % of the mean chord and 0.3 to 0.45 % of e, always high, and
+these are asserted. The error depends on the ratio of the first fin strip to the last strip of the wing. It is zero at 1
+and 0.4 % at 0.7 (tests/invariants/test_mesh.py has wings of both kinds).
 """
 
 from functools import cache

@@ -102,8 +102,8 @@ def test_order_in_chordwise_panels():
 def test_an_inboard_and_a_tip_fin_against_three_times_finer(place):
     """Compare lift within 0.3 %, neutral point within 0.3 % of the mean chord, and yaw stiffness within 2 %.
 
-    Measured are 0.15 %, 0.09 % and 0.46 % (dihedral effect 1.4 %). With 3 to 8 strips on the inboard fin (the first one
-    0.1 to 2.4 of its wing strip), yaw stiffness changes by 0.8 % at most.
+    Measured are 0.15 %, 0.09 % and 0.46 % (dihedral effect 1.4 %). With 3 to 8 strips on the inboard fin, yaw stiffness
+    changes by 0.8 % at most. The first of them is 0.1 to 2.4 of its wing strip.
     """
     stock = StockWing(1.24, 0.08, 0.235, 0.15, 0.265, 0.026, 0.03, 0.045, 0.03, 0.07, 0.60)
     wing = stock_planform(stock, (place,))

@@ -1,9 +1,9 @@
 """Sandwich cantilever after H. G. Allen, Analysis and Design of Structural Sandwich Panels (1969).
 
-The formulas for thin faces are from memory. They are checked here against a plane-stress finite-element solution of
-the same beam, computed for this project. It has quadratic quadrilaterals, and three meshes give a tip deflection of
-2.0341, 2.0342 and 2.0343 mm. The beam has a length of 0.5 m, a width of 50 mm, faces of 0.5 mm with 70 GPa, and a core
-of 20 mm with a modulus of 4 MPa and a Poisson's ratio of 0.25. The tip load is 5 N.
+The formulas for thin faces are from memory. They are checked here against a plane-stress finite-element solution of the
+same beam, computed for this project. It has quadratic quadrilaterals, and three meshes give a tip deflection of 2.0341,
+2.0342 and 2.0343 mm. The beam is 0.5 m long and 50 mm wide, with faces of 0.5 mm and 70 GPa. The core is 20 mm high,
+with a modulus of 4 MPa and a Poisson's ratio of 0.25. The tip load is 5 N.
 """
 
 import numpy as np

@@ -126,9 +126,9 @@ def test_generic_blade(sweeps, polars, name):
     """Compare the blade known by diameter and pitch alone with each measured propeller.
 
     The tolerances are those of an independent model of the same kind on 46 propellers. Shaft power at given speed and
-    thrust, at 0.7 to 1.0 of the J of peak efficiency, is within 15 % for nine propellers in ten. Rotational speed is
-    within 14 % and static thrust within 30 % (two standard deviations each). Peak efficiency is from 6 points below to
-    13 above (mean 3, with two standard deviations of 5).
+    thrust is within 15 % for nine propellers in ten. It is compared at 0.7 to 1.0 of the J of peak efficiency.
+    Rotational speed is within 14 % and static thrust within 30 % (two standard deviations each). Peak efficiency is
+    from 6 points below to 13 above (mean 3, with two standard deviations of 5).
     """
     sweep = sweeps[name]
     revolutions = sweep["rows"][-1, 3] * RPM

@@ -4,14 +4,16 @@ J.B. Brandt, R.W. Deters, G.K. Ananda, O.D. Dantsker, M.S. Selig, UIUC Propeller
 8 to 11 in, each at its fastest sweep. For 46 of them the blade was measured as well. The model is tested with the
 measured blade, and with the blade that is estimated from the label (diameter and pitch) alone.
 
-The model has two free constants, for chord and angle offset. They are fitted here to the 31 scanned blades of seven
-families (ma, mas, mae, magf, grcp, grcsp, grsn), by mean rotational speed at given thrust. They are tested on the nine
-others (gwsdd, gwssf, da4002, da4022, da4052, nr640, ance, ancf, kavfk), with 33 labels and 15 blades.
+The model has two free constants, for chord and angle offset. They are fitted here by mean rotational speed at given
+thrust. The fit uses the 31 scanned blades of seven families (ma, mas, mae, magf, grcp, grcsp, grsn). The constants are
+tested on the nine others (gwsdd, gwssf, da4002, da4022, da4052, nr640, ance, ancf, kavfk), with 33 labels and 15
+blades.
 
 The tolerances are those of an independent model of the same kind on 46 of these propellers. Shaft power at given speed
 and thrust is within 15 % for nine in ten. Two standard deviations of rotational speed are 8 % with the blade and 14 %
-with the label alone; those of static thrust are 18 and 30 %. Peak efficiency is from 6 points below to 13 above. Two
-standard deviations hold 95 of a hundred. By chance (binomial) it may be 87 of a hundred among 33 propellers.
+with the label alone; those of static thrust are 18 and 30 %. Peak efficiency is from 6 points below to 13 above.
+
+Two standard deviations hold 95 of a hundred. By chance (binomial) it may be 87 of a hundred among 33 propellers.
 """
 
 import csv

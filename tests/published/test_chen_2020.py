@@ -1,10 +1,10 @@
 """Our cell, a voltage curve with one resistance, against an electrochemical model of the LG M50 21700.
 
-C.-H. Chen et al., J. Electrochem. Soc. 167 (2020) 080534, parameter set Chen2020, Doyle-Fuller-Newman
-model at 25 C, isothermal, run with PyBaMM 26.10. Discharges start from full and end at the stated cut-off voltage. The
-cell holds 5.153 Ah between its end points. Its resistance as a function of charge was fitted to the discharges at
-constant current below (C/20 to 2 C), so these tests check the fit. The discharges at constant power were not used for
-the fit, so they check the accuracy of the model.
+C.-H. Chen et al., J. Electrochem. Soc. 167 (2020) 080534, parameter set Chen2020, Doyle-Fuller-Newman model at 25 C,
+isothermal, run with PyBaMM 26.10. Discharges start from full and end at the stated cut-off voltage. The cell holds
+5.153 Ah between its end points. Its resistance as a function of charge was fitted to the discharges at constant current
+below (C/20 to 2 C). So these tests check the fit. The discharges at constant power were not used for the fit, so they
+check the accuracy of the model.
 """
 
 import csv

@@ -80,7 +80,10 @@ def test_the_balance_window_is_some_millimetres_wide_and_leaving_it_matters(stoc
 
 
 def test_static_margin_and_fins_lie_where_those_of_such_wings_do(stock):
-    """Check a static margin of 2 to 15 % and a fin volume of 0.01 to 0.03 (two tip fins, each 3-6 % of the area)."""
+    """Check a static margin of 2 to 15 % and a fin volume of 0.01 to 0.03.
+
+    The fins are two tip fins, each 3-6 % of the area.
+    """
     assert 2 < stock.numbers.static_margin_pct < 15
     assert 0.01 < stock.numbers.fin_volume < 0.03
 

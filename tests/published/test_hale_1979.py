@@ -1,10 +1,11 @@
 """Best speeds of a wing with a parabolic polar in still air and in wind, found numerically from our own forces.
 
-For still air, any performance text gives minimum power at 3^(-1/4) of the best-glide speed V*. In a head wind w, with
-m = w/V*, the speed ratio x = V/V* of best ground range solves m = 2x(x^4 - 1)/(3x^4 - 1): F. J. Hale and A. R. Steiger,
-J. Aircraft 16(6), 1979 (from memory). It was derived again and tabulated to four digits: tolerance 1e-3. Lift,
-induced drag and trimmed flight come from the project's physics. The wing is flat, untwisted and balanced at its neutral
-point, so its polar is exactly parabolic.
+For still air, any performance text gives minimum power at 3^(-1/4) of the best-glide speed V*. In a head wind w, with m
+= w/V*, the speed ratio x = V/V* of best ground range solves m = 2x(x^4 - 1)/(3x^4 - 1): F. J. Hale and A. R. Steiger,
+J. Aircraft 16(6), 1979 (from memory). It was derived again and tabulated to four digits: tolerance 1e-3.
+
+Lift, induced drag and trimmed flight come from the project's physics. The wing is flat, untwisted and balanced at its
+neutral point, so its polar is exactly parabolic.
 """
 
 import numpy as np

@@ -2,14 +2,16 @@
 Aeroelasticity, Cambridge University Press, chapter on static aeroelasticity.
 
 In strip theory, a straight wing diverges at the dynamic pressure q = (pi/2)^2 GJ / (e c a L^2). GJ is the torsional
-stiffness, e the distance from the quarter chord to the elastic axis, c the chord, a the lift slope and L the length.
-The same formula is in R. L. Bisplinghoff, H. Ashley, R. L. Halfman, Aeroelasticity, and in T. H. G. Megson, Aircraft
-Structures for Engineering Students, equation 29.11 (equation numbers from memory).
+stiffness, and e the distance from the quarter chord to the elastic axis. The chord is c, the lift slope a and the
+length L. The same formula is in R. L. Bisplinghoff, H. Ashley, R. L. Halfman, Aeroelasticity, and in T. H. G. Megson,
+Aircraft Structures for Engineering Students, equation 29.11 (equation numbers from memory).
 
 For a swept wing, tau = q cos^2(sweep) e c a L^2 / GJ depends on r = (L/e) (GJ/EI) tan(sweep). Here L is along the
-elastic axis, and c and e are square to it. Two roots meet at a value of r called the fold, and beyond it the first root
-is gone. The book's approximation has no fold, so the exact eigenvalue is found here by a matrix exponential. The
-coupled wing must reach both results with strip theory instead of the lattice, and with a lattice of large aspect ratio.
+elastic axis, and c and e are square to it.
+
+Two roots meet at a value of r called the fold, and beyond it the first root is gone. The book's approximation has no
+fold, so the exact eigenvalue is found here by a matrix exponential. The coupled wing must reach both results with strip
+theory instead of the lattice, and with a lattice of large aspect ratio.
 
 Tolerances: the second-order sums of a beam with 20 even strips have an error of 0.1 %, and 40 strips have a quarter of
 that. Near the fold, where a small change of r causes a large change of the root, it is 2 %.

@@ -1,11 +1,12 @@
 """NACA sections from their formulas, against published ordinates and the conditions that define each mean line.
 
 Thickness law and four-digit lines: E. N. Jacobs, K. E. Ward, R. M. Pinkerton, NACA Report 460 (1933). Five-digit lines:
-Jacobs and Pinkerton, Report 537 (1935); Jacobs, Pinkerton and Greenberg, Report 610 (1937). Ordinates of NACA 0012,
-2412 and 23012 are in % of the chord as in I. H. Abbott and A. E. von Doenhoff, Theory of Wing Sections (1959),
-appendix: from memory, three digits. The constants of the mean lines are from memory too. So they are checked by the
-conditions that define them: the place of camber, a design lift of 0.3 at the ideal angle, and no moment for reflexed
-lines.
+Jacobs and Pinkerton, Report 537 (1935); Jacobs, Pinkerton and Greenberg, Report 610 (1937).
+
+Ordinates of NACA 0012, 2412 and 23012 are in % of the chord as in I. H. Abbott and A. E. von Doenhoff, Theory of Wing
+Sections (1959), appendix: from memory, three digits. The constants of the mean lines are from memory too. So they are
+checked by the conditions that define them: the place of camber, a design lift of 0.3 at the ideal angle, and no moment
+for reflexed lines.
 """
 
 import itertools

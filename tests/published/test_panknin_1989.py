@@ -179,9 +179,10 @@ def test_worked_example_of_two_sections(mesh):
     difference of the zero-lift angles), 3.2 to 3.4 deg. The lattice trims at 3.49 to 3.53 deg.
 
     Two differences nearly cancel. First, sections are straight between their templates. At half span the share of the
-    tip section is then 0.458 instead of 0.5 as in the formula, which needs 0.7 deg more washout, 0.65 of it for the
-    moment. Second, the lattice needs 0.6 deg less. Of these, 0.2 deg are because washout is 2.7 % more effective than
-    in the fit (first row of the data). Also, moments that vary along a swept span have some 9 % less effect than their
+    tip section is then 0.458, and 0.5 in the formula. This needs 0.7 deg more washout, 0.65 of it for the moment.
+
+    Second, the lattice needs 0.6 deg less. Of these, 0.2 deg are because washout is 2.7 % more effective than in the
+    fit (first row of the data). Also, moments that vary along a swept span have some 9 % less effect than their
     integral. The tolerance is a third of a degree plus the error of the mesh.
     """
     aerodynamic = formula_twist()

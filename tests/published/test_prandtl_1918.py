@@ -5,9 +5,9 @@ pi chord (angle - downwash). Only the wake matrix that also gives induced drag i
 the monoplane equation.
 
 The rows were recomputed with 200 odd Fourier terms and a section slope of 2 pi (data/lifting_line.csv). Lift slope has
-4 digits, span efficiency 3 decimals, and delta 1e-4, where delta is the induced drag above that of the ellipse,
-relative to it. H. Glauert's own table of 1926 (four terms; from memory) has delta up to 0.007 lower, so its tolerance
-is 0.01. Lifting surface and lifting line differ at low aspect ratio and agree at high.
+4 digits, span efficiency 3 decimals, and delta 1e-4. Delta is the induced drag above that of the ellipse, relative to
+it. H. Glauert's own table of 1926 (four terms; from memory) has delta up to 0.007 lower, so its tolerance is 0.01.
+Lifting surface and lifting line differ at low aspect ratio and agree at high.
 """
 
 import csv
@@ -98,8 +98,8 @@ def test_surface_and_line_meet_at_high_aspect_ratio():
     """Compare line and surface for untapered wings of high aspect ratio A, with the rows of both tables.
 
     At A 6 the line is 7.5 % above the surface in lift, and 0.03 below it in span efficiency e. The difference in lift
-    is of order 1/A. That in e stays constant: the additional load of a square tip is a chord wide, so its share of
-    lift is of order 1/A, and so is the induced drag that it changes.
+    is of order 1/A. That in e stays constant. The additional load of a square tip is a chord wide, so its share of lift
+    is of order 1/A. So is the induced drag that it changes.
     """
     gaps = []
     for aspect_ratio in (6, 12, 24, 48):

@@ -3,8 +3,9 @@
 Prandtl, ZFM 24 (1933), keeps the second moment of lift, and Jones, NACA TN 2249 (1950), the root bending moment. Let k
 be the span over that of the elliptic wing with the same lift and moment. The closed forms, derived again, for drag over
 that of the elliptic wing are (1 + 3 (1 - 1/k^2)^2) / k^2 and (9 k^2 - 16 k + 8) / k^4. The optima 1.2247 and 4/3 are
-inflections. test_jones_1950.py minimises over circulations alone. Here twist is the variable, and the complete lattice
-is used.
+inflections.
+
+test_jones_1950.py minimises over circulations alone. Here twist is the variable, and the complete lattice is used.
 
 Circulation is linear in twist. So one right-hand side for each variable gives the drag as a quadratic form, which is
 minimised by SLSQP, as a search would, and exactly. The reference is our own wing of span 1 with free twist and given

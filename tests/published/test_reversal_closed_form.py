@@ -2,9 +2,11 @@
 
 The wing is clamped at its root. The closed form was derived for this project from GJ theta'' = -q c (e a theta + (e
 cl_d + c cm_d) d), which any text on aeroelasticity sets up (such as Bisplinghoff, Ashley and Halfman's chapter on
-static problems). GJ is the torsional stiffness, theta the twist, q the dynamic pressure, c the chord, L the length, and
-e the distance from the quarter chord to the elastic axis. The lift slope is a. The slopes of lift and quarter-chord
-moment by flap deflection d are cl_d and cm_d. With x = L sqrt(q c e a / GJ), reversal is at
+static problems).
+
+GJ is the torsional stiffness, theta the twist and q the dynamic pressure. The chord is c, the length L, and e the
+distance from the quarter chord to the elastic axis. The lift slope is a. The slopes of lift and quarter-chord moment by
+flap deflection d are cl_d and cm_d. With x = L sqrt(q c e a / GJ), reversal is at
 
     2 (sec x - 1) / x^2 = 1 / (1 - k),   k = e cl_d / (c |cm_d|),
 

@@ -2,10 +2,11 @@
 
 The surrogate is the library's neural network for section polars. Sources are in data/uiuc_section_drag.csv. Results are
 compared at equal lift and with free transition, since the tunnel models were clean. For a Reynolds number Re of 150 000
-or more, each point is within 15 %. Repeated runs of one model differ by 3-4 %, three models of one section by 5 %, and
-two tunnels by 7-9 %. Before the correction, the surrogate has a scatter of some 9 % (median). At Re 100 000 two tunnels
-differ by 16 %, so the tolerance is 20 %. Smaller Re are not tested. Largest lift is within 0.10, due to the scatter of
-the correction (0.00 to 0.12).
+or more, each point is within 15 %.
+
+Repeated runs of one model differ by 3-4 %, three models of one section by 5 %, and two tunnels by 7-9 %. Before the
+correction, the surrogate has a scatter of some 9 % (median). At Re 100 000 two tunnels differ by 16 %, so the tolerance
+is 20 %. Smaller Re are not tested. Largest lift is within 0.10, due to the scatter of the correction (0.00 to 0.12).
 """
 
 import csv

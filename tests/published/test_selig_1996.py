@@ -3,7 +3,7 @@
 M. S. Selig, C. A. Lyon et al., Summary of Low-Speed Airfoil Data vol. 2 (1996) and the volumes named in
 data/uiuc_more_sections.csv and data/uiuc_section_drag.csv. All are compared at equal lift, since angles of attack of
 model, data file and code differ by 0.3 to 0.6 degree. The tolerances are those of test_selig_1995.py: 15 % of drag from
-Re 150 000 upwards, 20 % at 100 000, where two tunnels differ by 16 %, and 0.10 of largest lift.
+Re 150 000 upwards, and 0.10 of largest lift. At 100 000, where two tunnels differ by 16 %, it is 20 %.
 """
 
 import csv

@@ -1,12 +1,15 @@
 """Oscillating sections after T. Theodorsen, NACA Report 496 (1935): lift function, flutter of a section on springs.
 
 The table of the lift function C(k) over the reduced frequency k has four digits, as there and in any text on
-aeroelasticity (from memory). The first case is the report's, as worked in NASA/TP-2015-218765 (secondary). It has the
-density ratio pi rho b^2 / m = 0.1, the axis at -0.4 half chords, the centre of mass 0.2 half chords behind it, and a
-squared radius of gyration of 0.25. Bending is at 50 rad/s, twist at 100 rad/s, and the half chord is 1 ft. The flutter
-speed is 173.26 ft/s at k 0.4355, and the divergence speed is 353.55 ft/s. The second case is from D. H. Hodges and G.
-A. Pierce, Introduction to Structural Dynamics and Aeroelasticity (2002), a section of mass ratio 20. With the exact
-C(k), it was computed for this project by a root search of the determinant.
+aeroelasticity (from memory).
+
+The first case is the report's, as worked in NASA/TP-2015-218765 (secondary). It has the density ratio pi rho b^2 / m =
+0.1, the axis at -0.4 half chords, the centre of mass 0.2 half chords behind it, and a squared radius of gyration of
+0.25. Bending is at 50 rad/s, twist at 100 rad/s, and the half chord is 1 ft. The flutter speed is 173.26 ft/s at k
+0.4355, and the divergence speed is 353.55 ft/s.
+
+The second case is from D. H. Hodges and G. A. Pierce, Introduction to Structural Dynamics and Aeroelasticity (2002), a
+section of mass ratio 20. With the exact C(k), it was computed for this project by a root search of the determinant.
 """
 
 import numpy as np

@@ -1,10 +1,11 @@
 """Cantilever beams after S. Timoshenko, Strength of Materials, part I (3rd ed. 1955), and against finite elements.
 
 The closed forms are from memory, and integrated again here. They are tip deflections of a beam of length L under an
-even load w per length, whose stiffness EI falls from EI0 at the root to zero at the tip. If it falls linearly the
-deflection is w L^4 / (6 EI0), and if it falls as a square w L^4 / (4 EI0). In addition, the beam functions are compared
-along the complete span with a finite-element library (scikit-fem, Hermite elements), for a tapered beam under an
-elliptic load.
+even load w per length. Its stiffness EI falls from EI0 at the root to zero at the tip. If it falls linearly the
+deflection is w L^4 / (6 EI0), and if it falls as a square w L^4 / (4 EI0).
+
+In addition, the beam functions are compared with a finite-element library (scikit-fem, Hermite elements). This is along
+the complete span of a tapered beam under an elliptic load.
 """
 
 import numpy as np

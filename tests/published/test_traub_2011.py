@@ -3,9 +3,10 @@
 L. W. Traub, Range and Endurance Estimates for Battery-Powered Aircraft, J. Aircraft 48(2), 2011. The drag polar is CD0
 + k CL^2. With Peukert exponent 1, endurance is total efficiency x voltage x charge / required power. The inputs of his
 example are from memory (9.34 N, 0.32 m2, CD0 0.015, k 0.13, 11.1 V, efficiency 0.5, 1 Ah). The numbers were recomputed
-by hand from the equations at 1.225 kg/m3, and the tolerance of 0.1 % is their print rounding. His exponent of 1.3 is
-not in the project, since measured cells show 1.01 to 1.06, which is due to the drop of their voltage. Here it is
-applied to our discharge, to reproduce the two percentages of his abstract.
+by hand from the equations at 1.225 kg/m3, and the tolerance of 0.1 % is their print rounding.
+
+His exponent of 1.3 is not in the project, since measured cells show 1.01 to 1.06, which is due to the drop of their
+voltage. Here it is applied to our discharge, to reproduce the two percentages of his abstract.
 """
 
 import numpy as np

@@ -3,7 +3,7 @@ Beams on Elastic Foundation (1946).
 
 Both formulas are from memory. The critical stresses for comparison were computed for this project, Vesic's by hand and
 the others by finite elements of the foam. These are a Fourier series along the rod and quadratic across. They model a
-rigid round rod flush with the surface of a half-space, or a flush pair in a slab of 25 mm, with Poisson's ratio 0.25.
+rigid round rod flush with the surface of a half-space, or a flush pair in a slab of 25 mm. Poisson's ratio is 0.25.
 """
 
 import csv

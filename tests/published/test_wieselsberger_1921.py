@@ -28,7 +28,7 @@ def test_standard_drag_curve(reynolds, expected):
 def test_another_fit(reynolds):
     """Compare with 1 + 10 Re^(-2/3), F. M. White, Viscous Fluid Flow, 1991, from memory, within 18 %.
 
-    This fit has no dip near Re 2000, which on the chart is 0.07 below the 1.0 at Re 1000, and no rise to 1.2 after it.
+    On the chart, a dip near Re 2000 is 0.07 below the 1.0 at Re 1000, and a rise to 1.2 follows. This fit has neither.
     """
     assert cylinder_drag_coefficient(reynolds) == pytest.approx(1 + 10 * reynolds ** (-2 / 3), rel=0.18)
 

@@ -1,10 +1,13 @@
 """Dihedral effect of flat wings in sideslip, against the same wings turned in yaw.
 
-It is recomputed here by another method. The outline is turned by the sideslip angle, cut into strips along the wind
-from one tip's corner to the other's, and solved as one wing of uniform angle of attack. Wakes are along the wind. This
-method includes what `physics.lateral` neglects: the wake blown aside, and tips that become leading or trailing edges.
-So the difference is the error of that model. It is about 9 % for taper 0.5, 17 to 20 % for untapered wings, and very
-small (2 % of the lift coefficient times a radian) for unswept wings. The tolerances are those figures, rounded up.
+It is recomputed here by another method. The outline is turned by the sideslip angle and cut into strips along the wind,
+from one tip's corner to the other's. It is solved as one wing of uniform angle of attack. Wakes are along the wind.
+This method includes what `physics.lateral` neglects: the wake blown aside, and tips that become leading or trailing
+edges.
+
+So the difference is the error of that model. It is about 9 % for taper 0.5 and 17 to 20 % for untapered wings. For
+unswept wings it is very small, 2 % of the lift coefficient times a radian. The tolerances are those figures, rounded
+up.
 """
 
 import numpy as np

@@ -1,6 +1,6 @@
 """Units are converted in one room: no other room has a factor that converts one unit into another.
 
-A factor is taken as a conversion if it can be nothing else (3.6, 3600, degrees from radians), or if a unit is named
+A factor is a conversion if it can be nothing else (3.6, 3600, degrees from radians). It is also one if a unit is named
 next to it. The unit may be in a sentence, in a name that ends in a unit, or a text. The same factor in a formula, a
 tolerance or a scale is no conversion.
 """

@@ -1,7 +1,7 @@
 """The chain of the complete aircraft is wired once in `aircraft.model.evaluation`, and by components for OpenMDAO.
 
-This is checked at run time. While a design is assessed, a grid is computed, and a search uses values and derivatives,
-every call into physics is recorded with the module that makes it.
+This is checked at run time. A design is assessed, a grid is computed, and a search uses values and derivatives.
+Meanwhile every call into physics is recorded with the module that makes it.
 """
 
 import ast

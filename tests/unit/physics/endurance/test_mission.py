@@ -130,8 +130,8 @@ def test_against_a_dense_discharge(curve, share, parallel, reserve):
 def test_three_solutions_replace_every_node(curve):
     """Check that three solutions replace all nodes, at full throttle throughout.
 
-    Measured errors over packs of 1 to 6 and 9 to 20 m/s are at most 6.1e-5 with a reserve of 5 % or more, and 3.8e-4
-    without, where voltage falls fastest. The tolerances are these values rounded up.
+    Errors were measured over packs of 1 to 6 and 9 to 20 m/s. They are at most 6.1e-5 with a reserve of 5 % or more,
+    and 3.8e-4 without, where voltage falls fastest. The tolerances are these values rounded up.
     """
     for parallel, reserve, allowed in ((1.0, 0.05, 1e-4), (2.0, 0.2, 1e-4), (4.0, 0.05, 1e-4), (2.0, 0.0, 5e-4)):
         train = _powertrain(curve, parallel)

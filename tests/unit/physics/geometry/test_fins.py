@@ -77,8 +77,10 @@ def test_areas_and_places_by_hand():
 
 
 def test_inertia_of_a_canted_sheet_by_hand():
-    """Compare an even sheet of 0.1 x 0.2 m, canted 30 degrees on the tip of a 1 m half wing, with a bar from foot to
-    top."""
+    """Compare an even sheet of 0.1 x 0.2 m, canted 30 degrees, with a bar from foot to top.
+
+    It is on the tip of a 1 m half wing.
+    """
     wing = outline([0, 1], [0, 0.3], [0.2, 0.2], height=[0, 0.05])
     standing = SheetFin(0.2, 0.1, 0.1, 0.0, 0.0, cant=np.pi / 6, areal_mass=0.5)
     result = inertia.fin_moments((standing,), wing)

@@ -144,8 +144,8 @@ def test_a_motor_that_warms_faster_than_it_cools_burns():
 def test_heat_agrees_with_makers_limits(rpm_per_volt, mass, resistance, no_load, peak):
     """Check the temperature rise at two thirds of the catalogue's peak current (secondary source).
 
-    At 80 % of the free speed of 10 V it is 80 K above the air, common practice, within the factor of two of the
-    estimate.
+    The motor turns at 80 % of the free speed of 10 V. The rise is 80 K (common practice), within the factor of two of
+    the estimate.
     """
     motor = Motor(rpm_per_volt * RPM, resistance, no_load)
     rise = winding_temperature(motor, mass, 2 / 3 * peak, 8 * rpm_per_volt * RPM, 293.15) - 293.15
