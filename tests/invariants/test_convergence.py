@@ -68,7 +68,7 @@ def answers(wing, finned):
 
 
 def fitted(values):
-    """Least squares over a fine grid of orders."""
+    """Return the fit with the least squares over a fine grid of orders."""
     best = None
     for order in np.linspace(0.3, 5.0, 471):
         powers = np.stack([np.ones(4), REFINEMENTS**-order], axis=1)

@@ -32,14 +32,14 @@ def circulation():
 
 def test_circulations(circulation):
     printed = [0.0273, 0.0287, 0.0286, 0.0250]
-    assert circulation / (4 * np.pi * SPAN) == pytest.approx(printed, abs=1e-4)  # printed to four decimals
+    assert circulation / (4 * np.pi * SPAN) == pytest.approx(printed, abs=1e-4)  # tolerance: printed to four decimals
 
 
 def test_lift_slope(circulation):
     slope = 2 * 2 * circulation.sum() * (0.5 * SPAN / 4) / (SPAN * CHORD)
     assert slope == pytest.approx(1.096 * np.pi, rel=5e-4)  # tolerance: rounding of the printed 1.096 and 3.443
     assert slope == pytest.approx(3.443, rel=5e-4)
-    assert np.radians(slope) == pytest.approx(0.0601, rel=1e-3)  # three printed digits
+    assert np.radians(slope) == pytest.approx(0.0601, rel=1e-3)  # tolerance: three printed digits
 
 
 def test_span_efficiency(circulation):

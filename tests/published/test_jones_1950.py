@@ -4,9 +4,11 @@ Jones, NACA TN 2249 (Dec 1950), summary: 15 % more span with the same root bendi
 Prandtl, ZFM 24 (1933): with equal integrated bending moment, 1.2247 times the span saves 1/9.
 
 The closed forms were derived again. A loading of least drag whose moment is f times that of the elliptic loading has 1
-+ K (1 - f)^2 times its drag. K is 8 for the root bending moment and 3 for the second moment of lift. The rows for fins
-of height h on a span b were recomputed by another program (second source from memory: I. Kroo's course notes, 1.41 at
-h/b 0.2). Here the drag by our wake matrix is minimised directly over the circulations of the strips.
++ K (1 - f)^2 times its drag. K is 8 for the root bending moment and 3 for the second moment of lift.
+
+The rows for fins of height h on a span b were recomputed by another program (second source from memory: I. Kroo's
+course notes, 1.41 at h/b 0.2). Here the drag by our wake matrix is minimised directly over the circulations of the
+strips.
 """
 
 import numpy as np

@@ -4,9 +4,10 @@ The tables were recomputed for this project by another lattice (data/lattice_pla
 
 The table states the tolerances for a converged mesh: 1 % for lift, 0.5 % for centre of pressure and 0.5 % for span
 efficiency. That for the aerodynamic centre is 1 % of the mean chord. At 45 degrees, where the kink at the root
-converges slowest, it is 1.5 %. The mesh in use must meet the same tolerances in its working range. The untapered
-45-degree wing is far outside it, so only the fine mesh is tested there. The mesh in use is 0.6 % high in span
-efficiency.
+converges slowest, it is 1.5 %.
+
+The mesh in use must meet the same tolerances in its working range. The untapered 45-degree wing is far outside it, so
+only the fine mesh is tested there. The mesh in use is 0.6 % high in span efficiency.
 """
 
 import csv

@@ -161,7 +161,7 @@ def test_no_import_circles():
 
 @pytest.mark.parametrize("room", sorted({room_of(module) for module in MODULES if module.count(".") > 2}))
 def test_no_circles_between_folders_of_a_room(room):
-    """A folder's files together; files that stand beside the folders do not count."""
+    """Check imports between folders. Files of a room that are in none of its folders are left out."""
 
     def folder(module):
         return ".".join(module.split(".")[2:-1]) or "."

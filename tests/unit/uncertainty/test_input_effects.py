@@ -246,13 +246,13 @@ def test_rank_total_and_what_to_measure_first(opened):
 
     for row in result.input_effects:  # a tenth of the range weighs as much as 6 mm of balance mark
         score = most(row, "range_km") / (0.1 * numbers.range_km) + most(row, "balance_mm") / 6
-        assert row.score == pytest.approx(score, abs=2e-3)  # printed digits
+        assert row.score == pytest.approx(score, abs=2e-3)  # tolerance: printed digits
     scores = [row.score for row in result.input_effects]
     assert scores == sorted(scores, reverse=True) and scores[0] > 0.5
     counted = [row for row in result.input_effects if not row.key.startswith("fly.")]
     for name in ("range_km", "balance_mm"):
         summed = sum(most(row, name) ** 2 for row in counted) ** 0.5
-        assert getattr(known, name) == pytest.approx(summed, abs=6e-3)  # digits
+        assert getattr(known, name) == pytest.approx(summed, abs=6e-3)  # tolerance: digits
     first = next(row for row in counted if row.kind == "assumed")
     assert f"easure {first.key} (" in known.measure_first and "it moves the range by " in known.measure_first
     assert known.strength_first.startswith("For strength find out foam.material (")

@@ -63,7 +63,7 @@ def test_means_are_those_of_the_invented_flight():
         # sudden changes affect the end of a turn
         assert segment.airspeed == pytest.approx(airspeed, abs=1e-9 if inner else 1e-3)
         assert segment.climb_rate == pytest.approx(climb, abs=0.1)  # at most the step of the next leg
-        assert segment.amps == pytest.approx(amps, rel=0.06)  # as above
+        assert segment.amps == pytest.approx(amps, rel=0.06)  # tolerance as above
         # the slope through five samples of a circle is low by 1 - (2 sin a + 4 sin 2a)/(10 a), 4 % at a = 0.26
         assert segment.turn_rate == pytest.approx(turn_rate, rel=0.15, abs=0.01)  # and the start and end of the turn
         assert segment.watts == pytest.approx(15 * segment.amps)

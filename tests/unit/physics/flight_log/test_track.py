@@ -30,8 +30,8 @@ def test_lengths_of_a_degree(latitude, along_meridian, along_parallel):
     places = np.radians([latitude - half, latitude, latitude + half])
     north, _ = local_metres(places, np.zeros(3))
     _, east = local_metres(np.radians([latitude] * 2), np.radians([179.9995, -179.9995]))  # across the date line
-    assert 1e3 * (north[2] - north[0]) == pytest.approx(along_meridian, abs=1.0)  # printed to a metre
-    assert 1e3 * east[1] == pytest.approx(along_parallel, abs=1.0)  # printed to a metre
+    assert 1e3 * (north[2] - north[0]) == pytest.approx(along_meridian, abs=1.0)  # tolerance: printed to a metre
+    assert 1e3 * east[1] == pytest.approx(along_parallel, abs=1.0)  # tolerance: printed to a metre
 
 
 def test_a_log_without_any_fix_has_no_position():

@@ -36,7 +36,7 @@ def test_a_perfect_circle_gives_its_centre_and_radius(random):
     fit = fitted_wind(*circuit(random, (3.0, -2.0), noise=0.0, spread=0.0))
     # the weak prior of 15 m/s changes it by the square of (deviation / 15)
     assert fit.wind[0] == pytest.approx([3.0, -2.0], abs=0.01)
-    assert fit.airspeed == pytest.approx(np.full(8, 14.0), abs=0.01)  # as above
+    assert fit.airspeed == pytest.approx(np.full(8, 14.0), abs=0.01)  # tolerance as above
     assert not fit.drifts
 
 
@@ -98,7 +98,7 @@ def test_a_turning_wind_gets_knots_and_a_steady_one_none():
         called += fit.drifts
         ends, _ = wind_at(fit, time[[0, -1]])
         assert ends[:, 0] == pytest.approx([3.0, 0.0], abs=0.7)  # three standard deviations of 0.2, seldom more
-        assert ends[:, 1] == pytest.approx([1.0, 3.0], abs=0.7)  # as above
+        assert ends[:, 1] == pytest.approx([1.0, 3.0], abs=0.7)  # tolerance as above
         false_alarms += fitted_wind(*circuit(random, (3.0, 0.0), rounds=8)).drifts
     assert called == 4
     assert false_alarms <= 1

@@ -256,7 +256,7 @@ def test_bands_are_those_measured(bench):
         (SECTION_ANGLE_BAND, 4),
         (SECTION_MOMENT_BAND, 5),
     ):
-        assert band == pytest.approx(np.sqrt(np.mean(square[..., part])), rel=0.03)  # written to two digits
+        assert band == pytest.approx(np.sqrt(np.mean(square[..., part])), rel=0.03)  # tolerance: written to two digits
     # near the mean: within half a deviation, over all conditions
     assert np.all(np.abs((generic - middle).mean(axis=(0, 1))) < 0.5 * named.std(axis=0, ddof=1).mean(axis=(0, 1)))
     below, above = (named[bench.TAILLESS.index(name), ..., :3] for name in LIKE_IT)

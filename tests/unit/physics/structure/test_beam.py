@@ -43,7 +43,7 @@ def test_even_load_on_an_even_beam_is_exact_with_any_strips():
     }
     for name, (computed, printed, formula) in exact.items():
         np.testing.assert_allclose(computed[0, -1], formula, rtol=1e-12, err_msg=name)  # Simpson's rule is exact
-        np.testing.assert_allclose(computed[0, -1], printed, rtol=5e-6, err_msg=name)  # six printed digits
+        np.testing.assert_allclose(computed[0, -1], printed, rtol=5e-6, err_msg=name)  # tolerance: six printed digits
     np.testing.assert_allclose(loads.bending_moment[0, 0], 7.5, rtol=1e-12)
     y = edges
     along = per_metre * y**2 * (6 * LENGTH**2 - 4 * LENGTH * y + y**2) / (24 * RIGIDITY)
@@ -90,7 +90,7 @@ def test_uneven_loads_on_an_even_beam(name):
 def test_strip_width_error_is_second_order():
     function, deflection, *_ = LOADS["triangular, greatest at the tip"]
     exact = 11 * PEAK * LENGTH**4 / (120 * RIGIDITY)
-    np.testing.assert_allclose(1e3 * exact, deflection, rtol=5e-6)  # six printed digits
+    np.testing.assert_allclose(1e3 * exact, deflection, rtol=5e-6)  # tolerance: six printed digits
     errors = []
     for count in (10, 20):
         edges = np.linspace(0, LENGTH, count + 1)

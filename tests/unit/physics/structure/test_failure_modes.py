@@ -164,7 +164,7 @@ def test_buckling_stress_does_not_depend_on_the_diameter():
     np.testing.assert_allclose(load / (np.pi * diameter**2 / 4) / 1e6, 145.0, rtol=2e-3)
     soft = FOAM._replace(youngs_modulus=2e6)
     load = failure_modes.rod_buckling_load(failure_modes.foundation_modulus(soft, rod_sets), rod_sets)
-    np.testing.assert_allclose(load, [313, 705, 1253], rtol=2e-3)  # three printed digits
+    np.testing.assert_allclose(load, [313, 705, 1253], rtol=2e-3)  # tolerance: three printed digits
 
 
 @pytest.mark.parametrize("width, remaining", [(0.03, 1.0), (0.045, 0.3), (0.09, 0.3), (0.09, 0.05), (0.25, 0.3)])
@@ -192,10 +192,10 @@ def test_rod_stress_and_glue_line_of_the_reference_wing():
     )
     # from the outermost fibre to the centre of the rod
     centre_stress = failure_modes.rod_tension(share, stiff, rod_sets)[0, 0, 3] * 690e6 * 22.0 / 25.0
-    assert centre_stress / 1e6 == pytest.approx(30.7, rel=2e-3)  # three printed digits
+    assert centre_stress / 1e6 == pytest.approx(30.7, rel=2e-3)  # tolerance: three printed digits
     bond = failure_modes.bond_shear(share, stiff, rod_sets, FOAM)[0, 0, 3] * 0.25e6
     assert bond * np.pi * 0.003 == pytest.approx(682, rel=1e-3)
-    assert bond / 1e3 == pytest.approx(72, rel=7e-3)  # two printed digits
+    assert bond / 1e3 == pytest.approx(72, rel=7e-3)  # tolerance: two printed digits
     web = failure_modes.web_shear(share, stiff, FOAM)[0, 0, 3] * 0.25e6
     assert web == pytest.approx(682 / (0.829 * 0.022), rel=2e-2)  # over the equivalent width K h, with K from the table
 

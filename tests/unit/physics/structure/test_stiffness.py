@@ -304,7 +304,7 @@ def test_mass_of_rods_and_foam():
         for diameter, one in zip((0.002, 0.003, 0.004, 0.005), printed, strict=True):
             pair = rods(diameter=diameter, slot_depth=0.005, density=density)
             mass = rod_area(pair) * pair.density * rods_per_place(pair)
-            assert 1e3 * mass[0] == pytest.approx(2 * one, rel=1e-3)  # printed digits
+            assert 1e3 * mass[0] == pytest.approx(2 * one, rel=1e-3)  # tolerance: printed digits
     # foam of the complete 1.5 m wing: 128 / 160 / 191 g at 20 / 25 / 30 kg/m3; three digits
     volume = 2 * HALF_SPAN * reference().shape.area[0]
     np.testing.assert_allclose(1e3 * volume * np.array([20, 25, 30]), [128, 160, 191], rtol=4e-3)

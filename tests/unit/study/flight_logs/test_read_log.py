@@ -82,7 +82,7 @@ def test_every_way_of_writing_gives_the_same_numbers(written, measured):
     plain, flight = log(PLAIN, measured()), log(written, measured())
     assert flight.time == pytest.approx(0.5 * np.arange(COUNT), abs=1e-12)  # tolerance: rounding
     for name, values in plain.channels.items():
-        assert flight.channels[name] == pytest.approx(values, abs=1e-12)  # as above
+        assert flight.channels[name] == pytest.approx(values, abs=1e-12)  # tolerance as above
     assert plain.notes == ()
     assert plain.channels["course"][0] == pytest.approx(np.radians(350))
 

@@ -97,7 +97,7 @@ def test_a_single_factor_is_weighed_against_its_prior_in_closed_form(wing, tmp_p
     prior, noise = 0.08, 0.02
     # soft L1: 5 % at 1.5 standard deviations
     assert fit.mean[0] == pytest.approx(np.log(1.03) / (1 + (noise / prior) ** 2), rel=0.05)
-    assert fit.deviation[0] == pytest.approx((prior**-2 + noise**-2) ** -0.5, rel=0.12)  # as above
+    assert fit.deviation[0] == pytest.approx((prior**-2 + noise**-2) ** -0.5, rel=0.12)  # tolerance as above
 
 
 def test_amps_alone_do_not_part_drag_from_propeller_and_a_glide_does(wing, tmp_path):
