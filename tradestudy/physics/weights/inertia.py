@@ -1,7 +1,7 @@
 """Moments of inertia from all masses and their places. They are exact along the span; equipment is a set of boxes.
 
 Sums are computed about the nose datum and moved to the centre of gravity at the end (parallel axes). The radius of
-gyration along the chord, over that chord, is 0.24 for a foam section, 0.28 for a covering and 0.25 for an elevon. A
+gyration along the chord is 0.24 of the chord for a foam section, 0.28 for a covering and 0.25 for an elevon. A
 covering is a thin closed shell, and an elevon is a wedge. Thickness is neglected.
 
 "(...)" means arrays of any batch shape.
