@@ -96,7 +96,7 @@ class DesignShape(NamedTuple):
 
 
 def strip_count(data: LayoutData) -> int:
-    """Return the total of ``mesh.strip_counts`` for the half wing. It is the same for every design of a study. [-]"""
+    """Return the total of ``mesh.strip_counts`` for the half wing, by definition the same for every design. [-]"""
     return sum(strip_counts(wing_outline(data, 0.0, data.stock.sweep, data.stock.washout)))
 
 
