@@ -3,6 +3,7 @@
 import ast
 import sys
 from collections import Counter
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -66,6 +67,7 @@ def room_of(module):
 MODULES = {module_name(path): path for path in sorted(ROOT.rglob("*.py"))}
 
 
+@cache
 def imports(module, at_load=False):
     """Return (line, full name) of everything a module imports. ``at_load`` leaves out imports inside functions."""
     path = MODULES[module]
@@ -97,28 +99,28 @@ def test_every_room_is_in_the_table():
     assert {room_of(module) for module in MODULES} <= set(MAY_IMPORT)
 
 
-@pytest.mark.parametrize("module", MODULES)
-def test_rooms_import_only_what_the_table_allows(module):
-    room, broken = room_of(module), []
-    for line, name in imports(module):
-        if name.split(".")[0] != "tradestudy":
-            continue
-        other = room_of(name)
-        if other != room and other not in ANYONE_MAY | MAY_IMPORT[room]:
-            broken.append(f"{MODULES[module].name}:{line} imports {name}")
+def test_rooms_import_only_what_the_table_allows():
+    broken = []
+    for module in MODULES:
+        room = room_of(module)
+        for line, name in imports(module):
+            other = room_of(name) if name.split(".")[0] == "tradestudy" else room
+            if other != room and other not in ANYONE_MAY | MAY_IMPORT[room]:
+                broken.append(f"{module}:{line} imports {name}")
     assert not broken
 
 
-@pytest.mark.parametrize("module", MODULES)
-def test_outside_libraries_come_in_by_few_doors(module):
-    place, broken = module.removeprefix("tradestudy."), []
-    for line, name in imports(module):
-        library = name.split(".")[0]
-        if library in EVERYWHERE or library in sys.stdlib_module_names:
-            continue
-        doors = DOORS.get(library, set())
-        if not any(place == door or place.startswith(f"{door}.") for door in doors):
-            broken.append(f"{MODULES[module].name}:{line} imports {library}, whose doors are {sorted(doors)}")
+def test_outside_libraries_come_in_by_few_doors():
+    broken = []
+    for module in MODULES:
+        place = module.removeprefix("tradestudy.")
+        for line, name in imports(module):
+            library = name.split(".")[0]
+            if library in EVERYWHERE or library in sys.stdlib_module_names:
+                continue
+            doors = DOORS.get(library, set())
+            if not any(place == door or place.startswith(f"{door}.") for door in doors):
+                broken.append(f"{module}:{line} imports {library}, whose doors are {sorted(doors)}")
     assert not broken
 
 
@@ -180,9 +182,9 @@ def test_a_circle_is_found():
     assert circle_in({"a": {"b", "c"}, "b": {"c"}, "c": set()}) is None
 
 
-@pytest.mark.parametrize("module", MODULES)
-def test_no_module_is_too_long(module):
-    assert len(MODULES[module].read_text(encoding="utf-8").splitlines()) <= LONGEST
+def test_no_module_is_too_long():
+    lines = {module: len(path.read_text(encoding="utf-8").splitlines()) for module, path in MODULES.items()}
+    assert {module: count for module, count in lines.items() if count > LONGEST} == {}
 
 
 def test_no_folder_holds_too_many_files():
