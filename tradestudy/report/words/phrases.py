@@ -233,16 +233,20 @@ def weight_prices(result: Result) -> list[str]:
     sentence = fill("Along the {}, from {} to {} g, ", known.line, *map(weight_text, ends))
     if jump <= _ONE_STEP * total:
         sentence += fill("each 100 g more gives about {} {}; ", number_text(100 * total / rise(ends, "auw_g"), 1), unit)
-    if len(points) > 2 and jump > 0.5 * total:
+    if len(points) == 2 or jump > 0.5 * total:
         light, heavy = (choice_words(design).split(", ") for design in steepest)
         changed = [words for words in heavy if words and words not in light]
-        sentence += fill(
-            "{} of the {} {} come in one step from {} to {} g",
-            number_text(jump),
-            number_text(total),
-            unit,
-            *map(weight_text, steepest),
-        ) + (fill(" ({})", join(", ", changed)) if changed else "")
+        if len(points) == 2:
+            sentence += fill("all {} {} come in one step", number_text(total), unit)
+        else:
+            sentence += fill(
+                "{} of the {} {} come in one step from {} to {} g",
+                number_text(jump),
+                number_text(total),
+                unit,
+                *map(weight_text, steepest),
+            )
+        sentence += fill(" ({})", join(", ", changed)) if changed else ""
     return [sentence.removesuffix("; ") + ".", *knee_words(result)]
 
 

@@ -55,6 +55,14 @@ def test_every_row_of_the_first_screen(sample):
     assert "Measure first" not in found  # it is not known what to measure first
 
 
+def test_a_front_of_two_wings_gains_all_in_one_step(sample):
+    """The gain of two wings is one step, whatever its size: no gain for each gram, and a sentence that ends."""
+    two = replace(sample, front=[sample.front[0], sample.front[-1]])
+    assert answers(two)["What weight gives"].endswith(
+        "Along the weight-range line, from 1120 to 1570 g, all 29 km come in one step (4S2P)."
+    )
+
+
 def test_first_screen_has_window_band_and_what_to_measure(sample):
     wing = sample.recommended
     moved = replace(wing, numbers=replace(wing.numbers, cg_mm=171.4, cg_front_mm=168.2, cg_back_mm=174.7, auw_g=1563.2))
