@@ -1,7 +1,10 @@
 """Each failure mode, by hand on the reference wing, and buckling against beam elements on a foam bed."""
 
+from functools import partial
+
 import numpy as np
 import pytest
+from rod_samples import glass_rods
 from scipy.linalg import eigh
 from utilisations import utilisations
 
@@ -17,25 +20,7 @@ JOINER = Joiner(130e9, 800e6, 0.008, 0.4)
 EDGES = np.linspace(0.0, 0.75, 11)
 
 
-def rods(**changes):
-    values = (
-        dict(
-            youngs_modulus=40e9,
-            density=2000.0,
-            tensile_strength=690e6,
-            compressive_strength=414e6,
-            diameter=0.003,
-            pairs=1.0,
-            chord_fraction=0.3,
-            inner_end=0.0,
-            outer_end=1.5,
-            slot_depth=0.003,
-            crosses_centre=1.0,
-            thickness_fraction=0.1,
-        )
-        | changes
-    )
-    return RodSets(**{name: np.atleast_1d(value).astype(float) for name, value in values.items()})
+rods = partial(glass_rods, slot_depth=0.003)
 
 
 def wing_parts(rod_sets, foam=FOAM, joiner=JOINER):

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from rod_samples import glass_rods as rods
 
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.structure import failure_modes, ground_loads
@@ -19,27 +20,6 @@ CHORD = np.full(31, 0.25)
 MIDDLE = 0.5 * (EDGES[1:] + EDGES[:-1])
 STRIP_MASS = np.full(30, 0.2 / 30)  # 0.2 kg of half wing
 LIFT = np.full(30, 6.0 / 30)
-
-
-def rods(**changes):
-    values = (
-        dict(
-            youngs_modulus=40e9,
-            density=2000.0,
-            tensile_strength=690e6,
-            compressive_strength=414e6,
-            diameter=0.003,
-            pairs=1.0,
-            chord_fraction=0.3,
-            inner_end=0.0,
-            outer_end=1.5,
-            slot_depth=0.005,
-            crosses_centre=1.0,
-            thickness_fraction=0.1,
-        )
-        | changes
-    )
-    return RodSets(**{name: np.atleast_1d(np.asarray(value, float)) for name, value in values.items()})
 
 
 def landed(rod_set, load_factor, lift=LIFT, tip_mass=0.03):

@@ -2,12 +2,12 @@
 
 import numpy as np
 import pytest
+from rod_samples import glass_rods as sets
 from utilisations import utilisations
 
 from tradestudy.physics.structure import failure_modes, foam_bed
 from tradestudy.physics.structure import rods as rod_sets
 from tradestudy.physics.structure.cut_centre import CutCentre
-from tradestudy.physics.structure.rods import RodSets
 from tradestudy.physics.structure.stiffness import wing_stiffness
 from tradestudy.physics.structure.wing_parts import Covering, Foam, FoamSection, Joiner, WingParts
 
@@ -18,28 +18,6 @@ NO_JOINER = Joiner(130e9, 800e6, 0.0, 0.4)
 EDGES = np.linspace(0.0, 0.75, 11)
 ALONG_RODS = slice(0, 9)  # stations within the rods
 CHORD = 0.25
-
-
-def sets(n=1, **changes):
-    """Return n sets of 3 mm glass rods, which cross the centre and extend beyond the tip."""
-    values = (
-        dict(
-            youngs_modulus=40e9,
-            density=2000.0,
-            tensile_strength=690e6,
-            compressive_strength=414e6,
-            diameter=0.003,
-            pairs=1.0,
-            chord_fraction=0.3,
-            inner_end=0.0,
-            outer_end=1.5,
-            slot_depth=0.005,
-            crosses_centre=1.0,
-            thickness_fraction=0.1,
-        )
-        | changes
-    )
-    return RodSets(**{name: np.broadcast_to(np.asarray(value, float), n) for name, value in values.items()})
 
 
 TOP, BOTTOM, MIDDLE = (
