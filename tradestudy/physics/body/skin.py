@@ -1,0 +1,169 @@
+"""The outer skin of half a wing, with its film: upper and lower surface at every place.
+
+A skin has one section at each break of the outline. Between two breaks, equal points of the two sections are joined by
+straight lines, as a hot wire cuts them. On the panel the sections blend from the root's template to that of the tip.
+Beyond the panel the tip's section keeps its shape, and the flat centre piece has the root's. Each section is turned by
+its twist about its leading edge.
+
+x is the distance behind the nose datum, y that from the centre line, and z points up from the nose datum. In shapes,
+``...`` means any batch axes.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from tradestudy.physics.geometry.planform import Planform, tip_section_chord
+from tradestudy.physics.sections import airfoil
+
+_FOAM_PANELS, _ELEVON_PANELS = 44, 6  # panels of a section on foam and on elevon; 0.03 mm from a finer one
+_PLATE_END = 1 / 3  # thickness of a plate elevon at its trailing edge over that at its hinge; common practice
+_PLATE_STEP = 1e-3  # share of the elevon's chord over which the foam's thickness changes to that of a plate elevon
+
+
+class SectionPoints(NamedTuple):
+    """Points of the sections of root and tip, in order from the nose to the trailing edge.
+
+    A point lies at ``foam_share`` foam chords plus ``elevon_share`` elevon chords behind the leading edge. Heights are
+    over the foam chord. A change is the tip's value less the root's.
+    """
+
+    foam_share: np.ndarray  # (n,) [-]
+    elevon_share: np.ndarray  # (n,) [-]
+    upper: np.ndarray  # height of the upper surface at the root (n,) [-]
+    lower: np.ndarray  # height of the lower surface at the root (n,) [-]
+    upper_change: np.ndarray  # (n,) [-]
+    lower_change: np.ndarray  # (n,) [-]
+
+    @property
+    def hinge(self) -> int:
+        """Index of the last point of the foam, by definition. [-]"""
+        return int(np.flatnonzero(self.elevon_share <= 0.0)[-1])
+
+
+class Skin(NamedTuple):
+    """Sections of half a wing at its breaks, each from the nose to the trailing edge. Lengths are in [m]."""
+
+    station: Any  # distance of each section from the centre line (..., n_break)
+    upper_x: Any  # (..., n_break, n)
+    upper_z: Any  # (..., n_break, n)
+    lower_x: Any  # (..., n_break, n)
+    lower_z: Any  # (..., n_break, n)
+    hinge: int  # index of the last point of the foam
+
+
+def section_points(
+    root: np.ndarray, tip: np.ndarray, foam_chords: tuple[float, float], elevon_chords: tuple[float, float], plate: Any
+) -> SectionPoints:
+    """Return the SectionPoints of a wing. Geometry, no source needed.
+
+    Parameters
+    ----------
+    root, tip : (m, 2) array
+        Resampled outlines on a chord of 1. [-]
+    foam_chords, elevon_chords : tuple of float
+        Chords at root and tip. [m]
+    plate : float or None
+        Thickness of a flat elevon at its hinge; the outlines then cover the foam alone. None means that they cover the
+        elevon too. [m]
+    """
+    foam_share = 0.5 * (1.0 - np.cos(np.pi * np.arange(_FOAM_PANELS + 1) / _FOAM_PANELS))
+    elevon_share = np.arange(1, _ELEVON_PANELS + 1) / _ELEVON_PANELS
+    if plate is not None:
+        elevon_share = np.concatenate([[_PLATE_STEP], elevon_share])
+    sides = [
+        _heights(outline, foam, elevon, foam_share, elevon_share, plate)
+        for outline, foam, elevon in zip((root, tip), foam_chords, elevon_chords, strict=True)
+    ]
+    (upper, lower), (tip_upper, tip_lower) = sides
+    return SectionPoints(
+        foam_share=np.concatenate([foam_share, np.ones(len(elevon_share))]),
+        elevon_share=np.concatenate([np.zeros(len(foam_share)), elevon_share]),
+        upper=upper,
+        lower=lower,
+        upper_change=tip_upper - upper,
+        lower_change=tip_lower - lower,
+    )
+
+
+def _heights(
+    outline: np.ndarray, foam: float, elevon: float, foam_share: np.ndarray, elevon_share: np.ndarray, plate: Any
+) -> tuple[np.ndarray, np.ndarray]:
+    """Return the heights of upper and lower surface over the foam chord, at the points of one section."""
+    x, upper, lower = airfoil.surfaces(outline)
+    if plate is None:
+        drawn = (foam + elevon) / foam
+        place = np.concatenate([foam_share, 1.0 + elevon_share * elevon / foam]) / drawn
+        return drawn * np.interp(place, x, upper), drawn * np.interp(place, x, lower)
+    ahead = [np.interp(foam_share, x, side) for side in (upper, lower)]
+    camber = 0.5 * (ahead[0] + ahead[1])
+    slope = (camber[-1] - np.interp(0.9, foam_share, camber)) / 0.1  # the plate continues the mean line
+    middle = camber[-1] + slope * elevon_share * elevon / foam
+    half = 0.5 * plate / foam * (1.0 - (1.0 - _PLATE_END) * elevon_share)
+    return np.concatenate([ahead[0], middle + half]), np.concatenate([ahead[1], middle - half])
+
+
+def wing_skin(wing: Planform, points: SectionPoints) -> Skin:
+    """Return the Skin of an outline (...) with sections from SectionPoints. Geometry, no source needed."""
+    chord, tip_chord = wing.foam_chord, tip_section_chord(wing, wing.foam_chord)
+    x = chord[..., None] * points.foam_share + wing.elevon_chord[..., None] * points.elevon_share
+    cosine, sine = np.cos(wing.twist)[..., None], np.sin(wing.twist)[..., None]
+    sides = []
+    for root, change in ((points.upper, points.upper_change), (points.lower, points.lower_change)):
+        z = chord[..., None] * root
+        if change.any():
+            z = z + tip_chord[..., None] * change
+        # nose up is positive: a point behind the leading edge goes down
+        sides.append(wing.leading_edge[..., None] + x * cosine + z * sine)
+        sides.append(wing.height[..., None] + z * cosine - x * sine)
+    return Skin(wing.station, *sides, points.hinge)
+
+
+def section_at(skin: Skin, y: Any) -> Skin:
+    """Return a Skin whose sections (..., m, n) are those at the stations ``y`` (..., m) [m]. Geometry, no source.
+
+    Outside the half wing the sections of its last piece continue in a straight line.
+    """
+    station = skin.station
+    last = station.shape[-1] - 2
+    piece: Any = (np.real(y)[..., None] > np.real(station)[..., None, 1:-1]).sum(-1)
+    piece = np.clip(piece, 0, last)
+    if station.ndim == 1:
+        left, right = station[piece], station[piece + 1]
+    else:
+        piece = np.broadcast_to(piece, np.broadcast_shapes(piece.shape, (*station.shape[:-1], 1)))
+        left, right = (np.take_along_axis(station, index, axis=-1) for index in (piece, piece + 1))
+    share = ((y - left) / (right - left))[..., None]
+
+    def blended(side: np.ndarray) -> np.ndarray:
+        if side.ndim == 2:
+            inner, outer = side[piece], side[piece + 1]
+        else:
+            inner, outer = (np.take_along_axis(side, index[..., None], axis=-2) for index in (piece, piece + 1))
+        return inner + (outer - inner) * share
+
+    return Skin(y, *(blended(side) for side in skin[1:5]), skin.hinge)
+
+
+def surface_heights(skin: Skin, x: Any, y: Any) -> tuple[Any, Any]:
+    """Return the heights (..., m) of upper and lower surface at places ``x``, ``y`` (..., m) [m]. [m]
+
+    Ahead of the nose and behind the trailing edge both surfaces continue in a straight line, so that the upper one
+    ends below the lower one ahead of the nose. The result keeps the slopes of a complex step. Geometry, no source.
+    """
+    here = section_at(skin, y)
+    return _height(here.upper_x, here.upper_z, x), _height(here.lower_x, here.lower_z, x)
+
+
+def _height(side_x: np.ndarray, side_z: np.ndarray, x: Any) -> Any:
+    """Return the height (..., m) of polylines (..., m, n) at ``x`` (..., m), one polyline for each."""
+    panel: Any = (np.real(x)[..., None] > np.real(side_x)[..., 1:-1]).sum(-1)[..., None]
+    panel = np.broadcast_to(panel, (*np.broadcast_shapes(panel.shape[:-1], side_x.shape[:-1]), 1))
+    full = (*panel.shape[:-1], side_x.shape[-1])
+    side_x, side_z = np.broadcast_to(side_x, full), np.broadcast_to(side_z, full)
+    (x0, x1), (z0, z1) = (
+        [np.take_along_axis(side, index, axis=-1)[..., 0] for index in (panel, panel + 1)] for side in (side_x, side_z)
+    )
+    return z0 + (z1 - z0) * ((x - x0) / (x1 - x0))
