@@ -9,6 +9,7 @@ import numpy as np
 
 from tradestudy.errors import CatalogueError
 from tradestudy.physics.aero import lattice
+from tradestudy.physics.body import skin
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.sections import airfoil, mean_line, polar, unnamed_section
 from tradestudy.quantities import at_edge, rounded
@@ -128,6 +129,18 @@ def camber(root: polar.SectionTable, tip: polar.SectionTable) -> lattice.Section
     lift, tip_lift = (-2 * np.pi * table.zero_lift_angle for table in (root, tip))
     return lattice.SectionCamber(
         lift, root.moment_coefficient, tip_lift - lift, tip.moment_coefficient - root.moment_coefficient
+    )
+
+
+def skin_points(study: Study, stock: planform.StockWing) -> skin.SectionPoints:
+    """Return the points of root and tip from which the outer skin of every wing of a study is made."""
+    sections = wing_sections(study, stock)
+    return skin.section_points(
+        sections.root.foam,
+        sections.tip.foam,
+        (float(stock.root_chord), float(stock.tip_chord)),
+        (float(stock.elevon_root_chord), float(stock.elevon_tip_chord)),
+        None if study.stock.airfoil_covers == "whole" else study.elevon.thickness,
     )
 
 

@@ -12,10 +12,9 @@ import numpy as np
 
 from tradestudy.aircraft.model import materials, section_data
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
-from tradestudy.aircraft.model.section_data import Outlines
+from tradestudy.physics.body import skin
 from tradestudy.physics.flight import layout
 from tradestudy.physics.geometry import planform
-from tradestudy.physics.sections import airfoil
 from tradestudy.quantities import at_edge, from_edge, in_unit
 from tradestudy.results.cutting import Core, JigBlock, RodSlot, SectionTemplate
 
@@ -29,26 +28,26 @@ _FOREMOST, _REARMOST = 0.12, 0.9  # shares of the foam chord between which rods 
 
 def end_sections(design: EvaluatedDesign) -> list[SectionTemplate]:
     """Return the sections for which templates are cut, from root to tip."""
-    outlines = section_data.wing_sections(design.study, design.data.layout.stock)
-    return [_section(name, index, outline, design) for name, index, outline in _ends(design.solution.wing, outlines)]
+    wing = design.solution.wing
+    outer = skin.wing_skin(wing, section_data.skin_points(design.study, design.data.layout.stock))
+    return [_section(name, index, outer, design) for name, index in _ends(wing)]
 
 
-def _ends(wing: planform.Planform, sections: section_data.WingSections) -> list[tuple[str, int, Outlines]]:
-    """Return name, index of the station, and outlines of every core end that differs from its neighbour."""
+def _ends(wing: planform.Planform) -> list[tuple[str, int]]:
+    """Return name and index of the station of every core end that differs from its neighbour."""
     panel = [index for index, piece in enumerate(wing.pieces) if piece == "panel"]
     start, end, last = panel[0], panel[-1] + 1, len(wing.pieces)
-    ends = [("root", start, sections.root), ("tip", end, sections.tip)]
     if last > end and in_unit(float(wing.station[last] - wing.station[end]), "mm") > _SHORTEST_CORE:
-        ends = [ends[0], ("joint", end, sections.tip), ("tip", last, sections.tip)]
-    return ends
+        return [("root", start), ("joint", end), ("tip", last)]
+    return [("root", start), ("tip", end)]
 
 
-def _section(name: str, index: int, outline: Outlines, design: EvaluatedDesign) -> SectionTemplate:
+def _section(name: str, index: int, outer: skin.Skin, design: EvaluatedDesign) -> SectionTemplate:
     """Return the template of one core end, at the station ``index`` of the wing."""
     wing, film = design.solution.wing, in_unit(materials.covering(design.study)["thickness"], "mm")
     foam, elevon = (in_unit(float(chord[index]), "mm") for chord in (wing.foam_chord, wing.elevon_chord))
     drawn = foam + elevon if design.study.stock.airfoil_covers == "whole" else foam  # chord of its coordinates
-    covered = foam_outline(outline.foam, drawn, foam)
+    covered = foam_outline(outer, index, wing)
     bare = without_film(covered, film)
     twist = float(wing.twist[index])
     x, z = bare.T
@@ -77,15 +76,24 @@ def _section(name: str, index: int, outline: Outlines, design: EvaluatedDesign) 
     )
 
 
-def foam_outline(outline: np.ndarray, chord: float, foam_chord: float) -> np.ndarray:
-    """Return the foam outline (n, 2) of a section whose coordinates span ``chord``. [mm]
+def foam_outline(outer: skin.Skin, index: int, wing: planform.Planform) -> np.ndarray:
+    """Return the foam outline (n, 2) of the section ``index`` of a skin, along and above its own chord line. [mm]
 
     It runs from the top of the hinge round the nose to the bottom.
     """
-    x, upper, lower = (chord * row for row in airfoil.surfaces(outline))
-    ahead = x < foam_chord - 1e-6
-    cut = np.append(x[ahead], foam_chord)
-    return airfoil.outline_from_surfaces(cut, *(np.interp(cut, x, side) for side in (upper, lower)))
+    sides = []
+    for x, z in ((outer.upper_x, outer.upper_z), (outer.lower_x, outer.lower_z)):
+        foam = slice(outer.hinge + 1)
+        sides.append(turned_back(wing, index, x[index, foam], z[index, foam]))
+    upper, lower = sides
+    return in_unit(np.concatenate([upper[::-1], lower[1:]]), "mm")
+
+
+def turned_back(wing: planform.Planform, index: int, x: Any, z: Any) -> np.ndarray:
+    """Return points (n, 2) of the section ``index``, along and above its chord line, from places in the wing. [m]"""
+    aft, up = x - wing.leading_edge[index], z - wing.height[index]
+    cosine, sine = np.cos(wing.twist[index]), np.sin(wing.twist[index])
+    return np.column_stack([aft * cosine - up * sine, aft * sine + up * cosine])
 
 
 def without_film(outline: np.ndarray, film: float) -> np.ndarray:

@@ -11,6 +11,7 @@ from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.model_data import model_data
 from tradestudy.aircraft.workshop.cutting import cutting
 from tradestudy.aircraft.workshop.template_sections import PAIRS_APART, foam_outline, pair_offsets, without_film
+from tradestudy.physics.body import skin
 from tradestudy.physics.flight import layout
 from tradestudy.physics.geometry import fins as fin
 from tradestudy.physics.geometry import planform
@@ -57,23 +58,48 @@ def area_of(x, z):
     return 0.5 * abs(np.sum(x * np.roll(z, -1) - z * np.roll(x, -1)))
 
 
-def test_outline_of_a_four_digit_section_is_that_of_its_formula():
+def flat_wing(section, foam=0.2, elevon=0.04, twist=-0.07):
+    """Return a wing of constant chord with its tip turned nose down, and its skin. [m]"""
+    edge, chord = np.array([0.0, 0.1]), np.array([foam, foam])
+    wing = planform.Planform(
+        station=np.array([0.0, 0.5]),
+        leading_edge=edge,
+        height=np.array([0.0, 0.03]),
+        foam_chord=chord,
+        elevon_chord=np.array([elevon, elevon]),
+        twist=np.array([0.0, twist]),
+        elevon_inner_end=0.1,
+        elevon_outer_end=0.4,
+        stock_part_start=0.0,
+        stock_part_end=0.5,
+    )
+    outline = airfoil.coordinates_by_name(section)
+    points = skin.section_points(outline, outline, (foam, foam), (elevon, elevon), None)
+    return wing, skin.wing_skin(wing, points)
+
+
+@pytest.mark.parametrize("index", [0, 1])
+def test_outline_of_a_four_digit_section_is_that_of_its_formula(index):
     # Thickness of NACA 0012 by the four-digit polynomial (E. N. Jacobs, K. E. Ward, R. M. Pinkerton, NACA report 460,
     # 1933, eq. 6.2 there in the form with 0.2969, 0.1260, 0.3516, 0.2843, 0.1015)
     def half(x):
         return 0.6 * (0.2969 * np.sqrt(x) - 0.126 * x - 0.3516 * x**2 + 0.2843 * x**3 - 0.1015 * x**4)
 
     chord, foam = 240.0, 200.0
-    x, z = foam_outline(airfoil.coordinates_by_name("naca0012"), chord, foam).T
-    assert (x[0], x[-1]) == (foam, foam) and x.min() == pytest.approx(0.0, abs=1e-9)
-    assert np.abs(np.abs(z[1:-1]) - chord * half(x[1:-1] / chord)).max() < 1e-6  # the points are on the curve
+    wing, outer = flat_wing("naca0012")
+    x, z = foam_outline(outer, index, wing).T
+    assert (x[0], x[-1]) == pytest.approx((foam, foam)) and x.min() == pytest.approx(0.0, abs=1e-9)
     fine = np.linspace(0, foam / chord, 20001)
+    # the points of the skin are on straight lines between the points of the coordinates, 0.03 mm inside the curve
+    curve = chord * np.column_stack([fine, half(fine)])
+    assert max(np.hypot(*(curve - point).T).min() for point in zip(x, np.abs(z), strict=True)) < 0.03
     exact = 2 * chord**2 * np.trapezoid(half(fine), fine)
-    assert area_of(x, z) == pytest.approx(exact, rel=1e-3)  # chords of the polygon are inside the curve
+    assert area_of(x, z) == pytest.approx(exact, rel=2e-3)  # chords of the polygon are inside the curve
 
 
 def test_film_comes_off_all_round_but_at_the_hinge():
-    whole = foam_outline(airfoil.coordinates_by_name("naca2412"), 240.0, 200.0)
+    wing, outer = flat_wing("naca2412")
+    whole = foam_outline(outer, 1, wing)
     bare = without_film(whole, 0.5)
     # each point is 0.5 mm off its neighbours' line, on a parallel, except at the two hinge corners
     gap = np.hypot(*(whole - bare).T)
@@ -103,10 +129,11 @@ def test_templates_hold_chord_thickness_and_area_of_the_model(scheme, godwit_stu
         assert x[count] == pytest.approx(x.min()) == pytest.approx(one.film_mm, abs=ROUNDED)
         assert one.foam_area_cm2 == pytest.approx(area_of(x, z) / 100, rel=1e-5)
         # the model's own integral of the section up to this hinge, less a film along it; the polygon is 0.1 % off
-        share = one.foam_chord_mm / one.section_chord_mm
-        shape = airfoil.section_shape(outline, share)
-        skin = (shape.perimeter - 0.05) * one.foam_chord_mm  # about: without the face at the hinge
-        wanted = shape.area * one.foam_chord_mm**2 - one.film_mm * skin
+        # beyond the panel the section keeps the shape that it has at the panel's end
+        end = told.sections[1] if one is tip else one
+        shape = airfoil.section_shape(outline, end.foam_chord_mm / end.section_chord_mm)
+        around = (shape.perimeter - 0.05) * one.foam_chord_mm  # about: without the face at the hinge
+        wanted = shape.area * one.foam_chord_mm**2 - one.film_mm * around
         assert 100 * one.foam_area_cm2 == pytest.approx(wanted, rel=1e-3)
         assert one.thickness_mm - one.foam_thickness_mm == pytest.approx(2 * one.film_mm, abs=2e-3)
 
