@@ -342,6 +342,16 @@ LIMITS: dict[str, LimitDeclaration] = {
             Step(to_si(10, "g", "mass"), "10 g more flying weight"),
         ),
         LimitDeclaration(
+            "fits_section",
+            "room for bays and joiner in the section",
+            "clearance",
+            AT_LEAST,
+            ComputedBound("fit"),
+            Step(to_si(1, "mm", "length"), "1 mm more room in the section"),
+            scale=0.01,
+            conflict="room in the section",
+        ),
+        LimitDeclaration(
             "pack_forward",
             "pack against the front of its bay",
             "pack_position",

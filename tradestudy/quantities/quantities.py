@@ -67,6 +67,7 @@ DESIGN_QUANTITIES = (
     Quantity("neutral_point_mm", "Neutral point behind the nose", 0),
     Quantity("static_margin_pct", "Static margin", 1, shown="% of mean chord"),
     Quantity("pack_position_mm", "Middle of the pack behind the nose", 0, output="pack_position"),
+    Quantity("clearance_mm", "Least room for bays and joiner in the section", 1, output="clearance"),
     Quantity("pack_energy_wh", "Energy in the pack", 0, label="pack energy", better=-1),
     Quantity("cruise_speed_kmh", "Cruise speed", 0, label="cruise speed", better=+1),
     Quantity("range_km", "Range, still air, reserve kept", 0, output="range", label="range", better=+1),

@@ -95,6 +95,9 @@ class DesignNumbers:
     thrust_to_weight: Annotated[float, "Static thrust over weight."]
     fin_volume: Annotated[float, "Fin volume: fin area times lever over wing area times span."]
     pack_position_mm: Annotated[float, "Middle of the pack behind the nose."]
+    clearance_mm: Annotated[
+        float | None, "Least room left above and below bays and joiner; empty where nothing lies in the foam."
+    ] = None
     pack_energy_wh: Annotated[float, "Energy in the full pack."]
     rod_length_mm: Annotated[float, "Length of the longest rod in each half."]
     yaw_stiffness: Annotated[float, "Yawing moment coefficient per radian of sideslip.", Unit("per rad")]

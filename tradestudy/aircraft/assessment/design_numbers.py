@@ -65,6 +65,7 @@ def _balance(design: EvaluatedDesign) -> dict[str, Any]:
         "neutral_point_mm": neutral,
         "static_margin_pct": (neutral - mark) / float(design.solution.areas.mean_aerodynamic_chord),
         "pack_position_mm": float(design.evaluation.balance.pack_position),
+        "clearance_mm": None if design.shape.clearance is None else float(np.min(design.shape.clearance)),
     }
 
 

@@ -43,6 +43,7 @@ MODEL_VARIABLES = {
     "pack_mass": ModelVariable("kg", "mass of the pack"),
     "moment_without_pack": ModelVariable("kg*m", "mass times distance behind the nose datum, pack left out"),
     "all_up_mass": ModelVariable("kg", "mass of the whole aircraft"),
+    "clearance": ModelVariable("m", "room between the skin and bays or joiner, for pairs of places on both surfaces"),
     # flow
     "centre_of_gravity": ModelVariable("m", "balance point behind the nose datum"),
     "elevon": ModelVariable("rad", "elevon deflection in every condition, trailing edge down positive"),

@@ -28,4 +28,10 @@ class Shape(SteppedComponent):
         self.options.declare("data", types=layout.LayoutData, desc="what is the same for every design")
 
     def setup(self):
-        self.declare(partial(layout.design_shape, self.options["data"]), _DEPENDS, more_inputs=("washout",))
+        data = self.options["data"]
+        depends: dict[str, tuple[str, ...]] = dict(_DEPENDS)
+        shapes: dict[str, tuple[int, ...]] = {}
+        if data.in_foam:
+            depends["clearance"] = (*_WING, "washout")
+            shapes["clearance"] = (layout.clearance_count(data),)
+        self.declare(partial(layout.design_shape, data), depends, shapes, more_inputs=("washout",))

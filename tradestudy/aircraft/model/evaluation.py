@@ -50,8 +50,9 @@ class Evaluation(NamedTuple):
         del outputs["beam"]
         for stage in (self.shape, self.flow, self.section, self.balance, self.power):
             outputs |= fields_by_name(stage)
-        if self.power.usual_time is None:
-            del outputs["usual_time"]
+        for name in ("usual_time", "clearance"):
+            if outputs[name] is None:
+                del outputs[name]
         return outputs
 
 

@@ -267,8 +267,12 @@ def _pack(inputs: _Inputs, declared: LimitDeclaration) -> Bound:
     return Bound(low if declared.sense > 0 else high, f"the bay {pack_bay(inputs.study).name}")
 
 
+def _fit(inputs: _Inputs, _: LimitDeclaration) -> Bound | None:
+    return Bound(0.0, "the section") if inputs.study.bay else None
+
+
 # rule named in `quantities.limits.ComputedBound` -> the function that returns its bound
-COMPUTED_BOUNDS: dict[str, Callable[[_Inputs, LimitDeclaration], Bound]] = {
+COMPUTED_BOUNDS: dict[str, Callable[[_Inputs, LimitDeclaration], Bound | None]] = {
     "elevon": _elevon,
     "strength": _strength,
     "bend": _bend,
@@ -279,4 +283,5 @@ COMPUTED_BOUNDS: dict[str, Callable[[_Inputs, LimitDeclaration], Bound]] = {
     "control": _control,
     "twist_off": _twist_off,
     "pack": _pack,
+    "fit": _fit,
 }

@@ -10,15 +10,15 @@ from tradestudy.catalogue import catalogue_part
 from tradestudy.physics import air
 from tradestudy.physics.aero.parasite_drag import Stream
 from tradestudy.physics.flight import layout, level_drag, power, strength, trimmed_flight
-from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.sections import polar
 from tradestudy.physics.weights import mass
 from tradestudy.study.schema import wing
 from tradestudy.study.schema.study import Study
 
-from . import materials, power_data, section_data, structure_data
+from . import materials, power_data, section_data, stock_shape, structure_data
 from .drag_list import SizedItem, sized_item, total_with_band
+from .stock_shape import foam_boxes, stock_wing
 
 _LIKELY_LIFT = 0.9  # lift coefficient at the stall of a trimmed tailless wing; common practice, no source
 
@@ -51,7 +51,7 @@ class ModelData:
 def model_data(study: Study, unlisted: mass.Lump, propeller: str | None = None) -> ModelData:
     """Return the model's data for a study. ``unlisted`` is the mass that is in no list of parts."""
     stock = stock_wing(study)
-    sections = section_data.wing_sections(study, stock)
+    sections = stock_shape.wing_sections(study, stock)
     root, tip = section_data.section_tables(study, sections)
     laid = _layout_data(study, stock, sections, unlisted)
     table = polar.strip_table(root, tip, trimmed_flight.strip_tip_shares(laid)) if sections.differ else root
@@ -88,25 +88,6 @@ def _likely_stall(study: Study, stock, density: float) -> float:
     return float(np.sqrt(2 * study.stock.flying_weight * air.GRAVITY / (density * stock.span * chord * _LIKELY_LIFT)))
 
 
-def stock_wing(study: Study) -> planform.StockWing:
-    """Return the stock wing as an input record of the physics."""
-    stock, elevon = study.stock, study.elevon
-    return planform.StockWing(
-        stock.span,
-        stock.centre_width,
-        stock.root_chord,
-        stock.tip_chord,
-        stock.tip_set_back,
-        stock.washout,
-        stock.dihedral,
-        elevon.root_chord,
-        elevon.tip_chord,
-        elevon.inner_end,
-        elevon.outer_end,
-        elevon.outline or (),
-    )
-
-
 def areal_mass(material: str, thickness: float | None = None) -> float:
     """Return the mass per area of a catalogue sheet. [kg/m^2] ``thickness`` [m] is used for a sheet listed by density.
 
@@ -118,7 +99,7 @@ def areal_mass(material: str, thickness: float | None = None) -> float:
     return sheet["density"] * (thickness or sheet.get("thickness", 0.003))
 
 
-def _layout_data(study: Study, stock, sections: section_data.WingSections, unlisted) -> layout.LayoutData:
+def _layout_data(study: Study, stock, sections: stock_shape.WingSections, unlisted) -> layout.LayoutData:
     shape, tip = section_data.foam_shapes(sections)
     covering = materials.covering(study)
     made_of = mass.WingMaterials(
@@ -149,6 +130,8 @@ def _layout_data(study: Study, stock, sections: section_data.WingSections, unlis
         unlisted=unlisted,
         cell_mass=study.pack.cell_numbers["mass"],
         wiring_place=study.controller.from_nose,
+        sections=stock_shape.skin_points(study, stock, sections),
+        in_foam=tuple(box for box, _ in foam_boxes(study)),
     )
 
 

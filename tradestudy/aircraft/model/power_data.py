@@ -17,7 +17,7 @@ from tradestudy.study.referenced_files.propeller_csv import BLADE_COLUMNS, TABLE
 from tradestudy.study.schema.key_types import propeller_lengths
 from tradestudy.study.schema.study import Study
 
-from . import section_data
+from . import stock_shape
 
 _TWO_BLADES = 2  # number of blades if the study gives none
 
@@ -137,7 +137,7 @@ def propeller_of(study: Study, size: str) -> propeller_table.PropellerTable:
     columns = _columns(study, "blade", own.blade, BLADE_COLUMNS)
     outline = propeller_blade.CLARK_Y
     if own.blade_section is not None:
-        outline = section_data.outline_of_name(study, "propeller.blade_section", own.blade_section)
+        outline = stock_shape.outline_of_name(study, "propeller.blade_section", own.blade_section)
     shape = columns["r/R"], columns["c/R"], np.radians(columns["beta"])
     blade = propeller_blade.measured_blade(diameter, *shape, blades)
     polars = _blade_polars(np.ascontiguousarray(outline, float).tobytes(), len(outline))

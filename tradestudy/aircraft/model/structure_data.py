@@ -15,7 +15,7 @@ from tradestudy.physics.structure.wing_parts import FoamSection, StationSections
 from tradestudy.study.schema.study import Study
 from tradestudy.study.schema.wing import BayTable, RodTable
 
-from . import materials, section_data
+from . import materials, stock_shape
 
 _LEAST_FOAM_LEFT = 0.05  # least share of foam left at the cut centre, as floor and lid skins [-]
 _PARABOLA = 1.5  # ratio of greatest to mean shear stress in a solid section [-]
@@ -41,7 +41,7 @@ def rod_runs(study: Study) -> tuple[layout.RodRun, ...]:
     )
 
 
-def strength_data(study: Study, laid, sections: section_data.WingSections, stock) -> strength.StrengthData:
+def strength_data(study: Study, laid, sections: stock_shape.WingSections, stock) -> strength.StrengthData:
     """Return the structure's data of a study, with nominal materials and the stock wing's rods."""
     foam_section, share = sections.root.foam, sections.front_fraction
     fractions = [rod.chord_fraction for rod in study.rods]

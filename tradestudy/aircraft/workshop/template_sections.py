@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from tradestudy.aircraft.model import materials, section_data
+from tradestudy.aircraft.model import materials
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.physics.body import skin
 from tradestudy.physics.flight import layout
@@ -29,7 +29,7 @@ _FOREMOST, _REARMOST = 0.12, 0.9  # shares of the foam chord between which rods 
 def end_sections(design: EvaluatedDesign) -> list[SectionTemplate]:
     """Return the sections for which templates are cut, from root to tip."""
     wing = design.solution.wing
-    outer = skin.wing_skin(wing, section_data.skin_points(design.study, design.data.layout.stock))
+    outer = layout.wing_skin(design.data.layout, wing)
     return [_section(name, index, outer, design) for name, index in _ends(wing)]
 
 

@@ -110,15 +110,18 @@ def wing_skin(wing: Planform, points: SectionPoints) -> Skin:
     chord, tip_chord = wing.foam_chord, tip_section_chord(wing, wing.foam_chord)
     x = chord[..., None] * points.foam_share + wing.elevon_chord[..., None] * points.elevon_share
     cosine, sine = np.cos(wing.twist)[..., None], np.sin(wing.twist)[..., None]
-    sides = []
-    for root, change in ((points.upper, points.upper_change), (points.lower, points.lower_change)):
+
+    def placed(root: np.ndarray, change: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         z = chord[..., None] * root
         if change.any():
             z = z + tip_chord[..., None] * change
         # nose up is positive: a point behind the leading edge goes down
-        sides.append(wing.leading_edge[..., None] + x * cosine + z * sine)
-        sides.append(wing.height[..., None] + z * cosine - x * sine)
-    return Skin(wing.station, *sides, points.hinge)
+        along = wing.leading_edge[..., None] + x * cosine + z * sine
+        return along, wing.height[..., None] + z * cosine - x * sine
+
+    upper_x, upper_z = placed(points.upper, points.upper_change)
+    lower_x, lower_z = placed(points.lower, points.lower_change)
+    return Skin(wing.station, upper_x, upper_z, lower_x, lower_z, points.hinge)
 
 
 def section_at(skin: Skin, y: Any) -> Skin:
@@ -144,7 +147,9 @@ def section_at(skin: Skin, y: Any) -> Skin:
             inner, outer = (np.take_along_axis(side, index[..., None], axis=-2) for index in (piece, piece + 1))
         return inner + (outer - inner) * share
 
-    return Skin(y, *(blended(side) for side in skin[1:5]), skin.hinge)
+    sides = (skin.upper_x, skin.upper_z, skin.lower_x, skin.lower_z)
+    upper_x, upper_z, lower_x, lower_z = (blended(side) for side in sides)
+    return Skin(y, upper_x, upper_z, lower_x, lower_z, skin.hinge)
 
 
 def surface_heights(skin: Skin, x: Any, y: Any) -> tuple[Any, Any]:
@@ -154,11 +159,14 @@ def surface_heights(skin: Skin, x: Any, y: Any) -> tuple[Any, Any]:
     ends below the lower one ahead of the nose. The result keeps the slopes of a complex step. Geometry, no source.
     """
     here = section_at(skin, y)
-    return _height(here.upper_x, here.upper_z, x), _height(here.lower_x, here.lower_z, x)
+    return heights_on(here.upper_x, here.upper_z, x), heights_on(here.lower_x, here.lower_z, x)
 
 
-def _height(side_x: np.ndarray, side_z: np.ndarray, x: Any) -> Any:
-    """Return the height (..., m) of polylines (..., m, n) at ``x`` (..., m), one polyline for each."""
+def heights_on(side_x: np.ndarray, side_z: np.ndarray, x: Any) -> Any:
+    """Return the height (..., m) of one surface at ``x`` (..., m) [m], from its points (..., m, n) [m]. [m]
+
+    It is linear between points, and beyond the outer points it continues in a straight line. Geometry, no source.
+    """
     panel: Any = (np.real(x)[..., None] > np.real(side_x)[..., 1:-1]).sum(-1)[..., None]
     panel = np.broadcast_to(panel, (*np.broadcast_shapes(panel.shape[:-1], side_x.shape[:-1]), 1))
     full = (*panel.shape[:-1], side_x.shape[-1])

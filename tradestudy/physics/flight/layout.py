@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.physics import air
+from tradestudy.physics.body import clearance, skin
 from tradestudy.physics.geometry import fins as fin
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.mesh import strip_counts
@@ -75,6 +76,8 @@ class LayoutData(NamedTuple):
     unlisted: mass.Lump  # measured weight less that of the listed parts
     cell_mass: float  # mass of one battery cell [kg]
     wiring_place: float  # distance of the wiring behind the nose datum [m]
+    sections: skin.SectionPoints  # sections of root and tip
+    in_foam: tuple[clearance.FoamBox, ...]  # bays and joiner, which must lie inside the skin
 
 
 class DesignShape(NamedTuple):
@@ -93,6 +96,7 @@ class DesignShape(NamedTuple):
     pack_mass: Any  # mass of the pack [kg]
     moment_without_pack: Any  # mass moment of everything but the pack about the nose datum [kg m]
     all_up_mass: Any  # total mass [kg]
+    clearance: Any  # room left round bays and joiner (..., 32 for each of them) [m]; None if nothing lies in the foam
 
 
 def strip_count(data: LayoutData) -> int:
@@ -116,6 +120,28 @@ def wing_outline(data: LayoutData, extension: Any, sweep: Any, washout: Any) -> 
         elevon_to_tip=data.elevon_to_tip,
         fin_stations=fin.inboard_stations(data.fins),
     )
+
+
+def wing_skin(data: LayoutData, wing: planform.Planform) -> skin.Skin:
+    """Return the Skin of an outline (...), as in ``skin.wing_skin``."""
+    return skin.wing_skin(wing, data.sections)
+
+
+def clearances(data: LayoutData, wing: planform.Planform) -> Any:
+    """Return the room (..., n) round everything that must lie inside the skin, as in ``clearance.box_margins``. [m]
+
+    The result is None if nothing lies in the foam.
+    """
+    if not data.in_foam:
+        return None
+    outer = wing_skin(data, wing)
+    margins = [clearance.box_margins(clearance.box_heights(outer, box), box) for box in data.in_foam]
+    return np.concatenate(margins, axis=-1)
+
+
+def clearance_count(data: LayoutData) -> int:
+    """Return the number of elements of ``DesignShape.clearance``, by definition. [-]"""
+    return len(data.in_foam) * clearance.MARGINS_OF_BOX
 
 
 def fins_on(data: LayoutData, wing: planform.Planform, areas: planform.Areas) -> tuple[fin.SheetFin, ...]:
@@ -256,6 +282,7 @@ def design_shape(
         pack_mass=pack + zero,
         moment_without_pack=empty.moment + zero,
         all_up_mass=empty.mass + pack + zero,
+        clearance=clearances(data, wing),
     )
 
 

@@ -10,7 +10,6 @@ import warnings
 from typing import NamedTuple
 
 import numpy as np
-from scipy.integrate import trapezoid
 
 from . import coordinate_file, naca
 
@@ -192,10 +191,10 @@ def section_shape(coordinates: np.ndarray, front_fraction: float = 1.0) -> Secti
     fine = np.linspace(0, 1, 2001) ** 2 * front_fraction
     top, bottom = np.interp(fine, x, upper), np.interp(fine, x, lower)
     thickness, middle = top - bottom, 0.5 * (top + bottom)
-    area = trapezoid(thickness, fine)
-    centre = trapezoid(thickness * middle, fine) / area
-    second = trapezoid(thickness**3 / 12 + thickness * (middle - centre) ** 2, fine)
-    bending = trapezoid(thickness**3 / 12, fine)  # torsion depends on the thickness alone, so camber is left out
+    area = np.trapezoid(thickness, fine)
+    centre = np.trapezoid(thickness * middle, fine) / area
+    second = np.trapezoid(thickness**3 / 12 + thickness * (middle - centre) ** 2, fine)
+    bending = np.trapezoid(thickness**3 / 12, fine)  # torsion depends on the thickness alone, so camber is left out
     perimeter = sum(np.sum(np.hypot(np.diff(fine), np.diff(side))) for side in (top, bottom)) + thickness[-1]
     c = front_fraction
     torsion = 4 * bending / (1 + 16 * bending / (area * c**2))

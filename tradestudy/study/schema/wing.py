@@ -358,6 +358,12 @@ class BayTable(TableModel):
     through: Annotated[bool, flag("true if the foam is cut right through, with neither floor nor skin left")] = default(
         False, "common practice: the foam below the floor stays"
     )
+    lid: Annotated[float, quantity("length", "0 mm", "30 mm", "foam or lid left above the bay")] = default(
+        "3 mm", COMMON_PRACTICE, low="2 mm", high="5 mm", moves="what fits into the wing"
+    )
+    floor: Annotated[
+        float, quantity("length", "0 mm", "30 mm", "foam left below the bay, or its lower lid if it is cut through")
+    ] = default("3 mm", COMMON_PRACTICE, low="2 mm", high="5 mm", moves="what fits into the wing")
     divider: Annotated[
         float | None, quantity("length", "0.4 mm", "20 mm", "thickness of a board across the back wall")
     ] = default(None, "no divider")

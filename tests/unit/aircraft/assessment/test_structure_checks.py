@@ -209,11 +209,12 @@ def test_a_board_between_bays_carries_shear(variant, godwit_study, godwit_anchor
     bay = replace(godwit_study, bay=study.bay)
 
     def data(one):
-        from tradestudy.aircraft.model import section_data
-        from tradestudy.aircraft.model.model_data import stock_wing
+        from tradestudy.aircraft.model.wing_sections import stock_wing
+
+        from tradestudy.aircraft.model import stock_shape
 
         stock = stock_wing(one)
-        return strength_data(one, bare.layout, section_data.wing_sections(one, stock), stock)
+        return strength_data(one, bare.layout, stock_shape.wing_sections(one, stock), stock)
 
     # 2 x 24 mm of balsa at 1.8 MPa, plus the small share of foam when it breaks, in place of foam alone
     board = 0.002 * 0.024 * 1.8e6 / 1.5

@@ -6,11 +6,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from invented_result import sample_result
+from tradestudy.aircraft.model.wing_sections import stock_wing
 
 from tradestudy.aircraft.assessment import notes
 from tradestudy.aircraft.assessment.notes import scatter_notes
-from tradestudy.aircraft.model import section_data
-from tradestudy.aircraft.model.model_data import stock_wing
+from tradestudy.aircraft.model import section_data, stock_shape
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.errors import CatalogueError
 from tradestudy.physics.sections import airfoil, naca, polar
@@ -50,7 +50,7 @@ def beside(tmp_path, godwit_study):
 
 
 def tip_of(study):
-    return section_data.wing_sections(study, stock_wing(study)).tip.complete
+    return stock_shape.wing_sections(study, stock_wing(study)).tip.complete
 
 
 @pytest.mark.parametrize("written", ["over", "under", "open"])
@@ -90,7 +90,7 @@ def test_broken_tip_files(beside, fault, sentence):
         lines[1], lines[-1] = "1.0 0.03", "1.0 -0.03"
     study = beside("\n".join(lines))
     with pytest.raises(CatalogueError) as raised:
-        section_data.wing_sections(study, stock_wing(study))
+        stock_shape.wing_sections(study, stock_wing(study))
     assert str(raised.value) == f"stock.tip_airfoil mine.dat: {sentence}."
 
 
@@ -112,7 +112,7 @@ def test_tip_thickness_by_callipers(godwit_study):
     Without thickness it is used as it is.
     """
     study = with_stock(godwit_study, tip_thickness=0.0162)
-    found = section_data.wing_sections(study, stock_wing(study))
+    found = stock_shape.wing_sections(study, stock_wing(study))
     assert airfoil.section_shape(found.tip.complete).thickness == pytest.approx(0.0162 / 0.180, rel=2e-3)
     (_, above, below), (_, tip_above, tip_below) = map(airfoil.surfaces, (found.root.complete, found.tip.complete))
     assert tip_above + tip_below == pytest.approx(above + below, abs=1e-12)  # camber stays
@@ -128,7 +128,7 @@ def test_a_tip_no_thicker_than_its_elevon(tmp_path, godwit_study):
 
 
 def test_no_tip_given_is_the_roots_own(godwit_study):
-    found = section_data.wing_sections(godwit_study, stock_wing(godwit_study))
+    found = stock_shape.wing_sections(godwit_study, stock_wing(godwit_study))
     assert not found.differ and found.tip is found.root
     first, second = section_data.section_tables(godwit_study, found)
     assert first is second and section_data.camber(first, second)[2:] == (0.0, 0.0)

@@ -6,7 +6,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from tradestudy.aircraft.model import section_data
+from tradestudy.aircraft.model import stock_shape
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.model_data import model_data
 from tradestudy.aircraft.workshop.cutting import cutting
@@ -115,7 +115,7 @@ def test_film_comes_off_all_round_but_at_the_hinge():
 @pytest.mark.parametrize("scheme", ["scaled", "plug", "tip"])
 def test_templates_hold_chord_thickness_and_area_of_the_model(scheme, godwit_study, data):
     wing, _, laid, told = built(godwit_study, data, scheme)
-    outline = section_data.wing_sections(godwit_study, laid.stock).root.foam
+    outline = stock_shape.wing_sections(godwit_study, laid.stock).root.foam
     root, *_, tip = told.sections
     names = ["root", "joint", "tip"] if scheme == "tip" else ["root", "tip"]
     assert [one.name for one in told.sections] == names

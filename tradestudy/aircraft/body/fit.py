@@ -1,0 +1,76 @@
+"""Whether everything fits inside the skin of the wing as the study describes it, in millimetres.
+
+A search knows the same room as the limit "fits_section". Here it becomes words, before any search. The module imports
+little, so that `check` starts quickly.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tradestudy.aircraft.model.stock_shape import foam_boxes, skin_points, stock_wing, wing_sections
+from tradestudy.errors import Fault, StudyFileError
+from tradestudy.physics.body import clearance, skin
+from tradestudy.physics.geometry.stretch_schemes import stock_planform
+from tradestudy.quantities import in_unit
+from tradestudy.study.line_numbers import Place, dotted, line_of, locate
+from tradestudy.study.schema.study import Study
+
+_ROUNDING = 1e-5  # m; room below zero by less than this is rounding
+
+
+@dataclass(frozen=True)
+class Fit:
+    """Room for one thing inside the wing."""
+
+    name: str
+    place: Place  # key of the study that describes it
+    room: float  # what is left above and below it together; negative if it does not fit [m]
+    words: str  # a sentence with the place where there is least room
+
+
+def stock_fits(study: Study) -> list[Fit]:
+    """Return the room for every bay in the stock wing."""
+    stock = stock_wing(study)
+    sections = wing_sections(study, stock)
+    outer = skin.wing_skin(stock_planform(stock), skin_points(study, stock, sections))
+    fits = []
+    for box, place in foam_boxes(study):
+        heights = clearance.box_heights(outer, box)
+        fits.append(_fit(box, place, clearance.box_place(heights, box)))
+    return fits
+
+
+def _fit(box: clearance.FoamBox, place: Place, placed: clearance.BoxPlace) -> Fit:
+    def mm(length: float) -> str:
+        return f"{in_unit(length, 'mm'):.1f} mm"
+
+    def where(point: tuple[float, float]) -> str:
+        return f"{in_unit(point[0], 'mm'):.0f} mm behind the nose and {in_unit(point[1], 'mm'):.0f} mm from the middle"
+
+    high = where(placed.upper_place)
+    low = where(placed.lower_place)
+    between = f"at {high}" if high == low else f"between the top at {high} and the bottom at {low}"
+    needed = box.height + box.above + box.below
+    words = (
+        f"{box.name}: needs {mm(needed)} of height ({mm(box.height)}, {mm(box.above)} above, {mm(box.below)} below); "
+        f"the section has {mm(placed.margin + needed)} {between}"
+    )
+    return Fit(box.name, place, placed.margin, words)
+
+
+def refuse_what_does_not_fit(study: Study) -> None:
+    """Raise StudyFileError if a bay of the study does not lie inside the skin of its stock wing."""
+    places = locate(study.text)
+    faults = [
+        Fault(
+            line_of(places, fit.place),
+            dotted(fit.place),
+            f"{dotted(fit.place)} does not fit into the wing. {fit.words}: {in_unit(-fit.room, 'mm'):.1f} mm too "
+            "little. Make it shallower, shorter or narrower, or move it.",
+        )
+        for fit in stock_fits(study)
+        if fit.room < -_ROUNDING
+    ]
+    if faults:
+        raise StudyFileError(str(study.path), faults)
