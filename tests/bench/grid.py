@@ -77,8 +77,8 @@ def searched(study, workers):
 def main():
     sys.path.insert(0, str(Path(__file__).parent))
     from speed import best_of, other_lattice
-    from tradestudy.aircraft.model.wing_sections import stock_wing
 
+    from tradestudy.aircraft.shape.stock_shape import stock_wing
     from tradestudy.study.reader import read_study
 
     designs = int(sys.argv[1]) if len(sys.argv) > 1 else 1600

@@ -12,7 +12,7 @@ from tradestudy.aircraft.anchor.full_throttle_defaults import PACK_CURRENT
 from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.aircraft.assessment.notes import scatter_notes, sources_used
 from tradestudy.aircraft.model.section_data import section_facts
-from tradestudy.aircraft.model.wing_sections import stock_wing
+from tradestudy.aircraft.shape.stock_shape import stock_wing
 from tradestudy.quantities import at_edge, rounded
 from tradestudy.results.inputs import Assumed
 from tradestudy.results.result import Result

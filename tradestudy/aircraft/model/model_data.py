@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from tradestudy.aircraft.shape import stock_shape
+from tradestudy.aircraft.shape.stock_shape import foam_boxes, stock_wing
 from tradestudy.catalogue import catalogue_part
 from tradestudy.physics import air
 from tradestudy.physics.aero.parasite_drag import Stream
@@ -16,9 +18,8 @@ from tradestudy.physics.weights import mass
 from tradestudy.study.schema import wing
 from tradestudy.study.schema.study import Study
 
-from . import materials, power_data, section_data, stock_shape, structure_data
+from . import materials, power_data, section_data, structure_data
 from .drag_list import SizedItem, sized_item, total_with_band
-from .stock_shape import foam_boxes, stock_wing
 
 _LIKELY_LIFT = 0.9  # lift coefficient at the stall of a trimmed tailless wing; common practice, no source
 

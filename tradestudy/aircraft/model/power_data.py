@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from tradestudy.aircraft.shape import stock_shape
 from tradestudy.catalogue import catalogue_part
 from tradestudy.errors import CatalogueError
 from tradestudy.physics import air
@@ -16,8 +17,6 @@ from tradestudy.physics.propulsion import drive_train, motor, motor_bench, pack,
 from tradestudy.study.referenced_files.propeller_csv import BLADE_COLUMNS, TABLE_COLUMNS
 from tradestudy.study.schema.key_types import propeller_lengths
 from tradestudy.study.schema.study import Study
-
-from . import stock_shape
 
 _TWO_BLADES = 2  # number of blades if the study gives none
 

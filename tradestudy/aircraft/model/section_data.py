@@ -6,14 +6,13 @@ from functools import lru_cache
 
 import numpy as np
 
+from tradestudy.aircraft.shape.stock_shape import WingSections, wing_sections
 from tradestudy.physics.aero import lattice
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.sections import airfoil, mean_line, polar
 from tradestudy.quantities import at_edge, rounded
 from tradestudy.results.club import SectionFacts
 from tradestudy.study.schema.study import Study
-
-from .stock_shape import WingSections, wing_sections
 
 _NO_CAMBER = 5e-4  # share of the chord; with less camber, the place of its maximum is meaningless
 

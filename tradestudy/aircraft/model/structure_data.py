@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from tradestudy.aircraft.shape import stock_shape
 from tradestudy.catalogue import catalogue_part
 from tradestudy.physics.flight import layout, strength
 from tradestudy.physics.sections import airfoil
@@ -15,7 +16,7 @@ from tradestudy.physics.structure.wing_parts import FoamSection, StationSections
 from tradestudy.study.schema.study import Study
 from tradestudy.study.schema.wing import BayTable, RodTable
 
-from . import materials, stock_shape
+from . import materials
 
 _LEAST_FOAM_LEFT = 0.05  # least share of foam left at the cut centre, as floor and lid skins [-]
 _PARABOLA = 1.5  # ratio of greatest to mean shear stress in a solid section [-]

@@ -29,7 +29,7 @@ _FOREMOST, _REARMOST = 0.12, 0.9  # shares of the foam chord between which rods 
 def end_sections(design: EvaluatedDesign) -> list[SectionTemplate]:
     """Return the sections for which templates are cut, from root to tip."""
     wing = design.solution.wing
-    outer = layout.wing_skin(design.data.layout, wing)
+    outer = layout.outer_skin(design.data.layout, wing)
     return [_section(name, index, outer, design) for name, index in _ends(wing)]
 
 

@@ -1,8 +1,8 @@
 """Room between the skin and what lies inside it, as margins that are smooth in the shape of the wing.
 
-A box is level and lies across the centre line. Its height above the nose datum is free, so it fits where the lowest
-point of the upper surface over it is far enough above the highest point of the lower surface. Each margin pairs one
-place on the upper surface with one on the lower; the box fits if no margin is negative.
+A box is level and lies across the centre line, at any height. So it fits if the lowest point of the upper surface over
+it is far enough above the highest point of the lower surface. Each margin pairs one place on the upper surface with one
+on the lower. The box fits if no margin is negative.
 
 In shapes, ``...`` means any batch axes.
 """

@@ -155,15 +155,29 @@ def section_at(skin: Skin, y: Any) -> Skin:
 def surface_heights(skin: Skin, x: Any, y: Any) -> tuple[Any, Any]:
     """Return the heights (..., m) of upper and lower surface at places ``x``, ``y`` (..., m) [m]. [m]
 
-    Ahead of the nose and behind the trailing edge both surfaces continue in a straight line, so that the upper one
-    ends below the lower one ahead of the nose. The result keeps the slopes of a complex step. Geometry, no source.
+    Ahead of the nose and behind the trailing edge both surfaces continue in a straight line. So ahead of the nose the
+    upper one lies below the lower one. The result keeps the slopes of a complex step. Geometry, no source.
+
+    A flat slab, 0.1 m long and 10 mm thick:
+
+    >>> slab = SectionPoints(*np.array([[0.0, 1.0], [0.0, 0.0], [0.05, 0.05], [-0.05, -0.05], [0.0, 0.0], [0.0, 0.0]]))
+    >>> from tradestudy.physics.geometry.planform import StockWing
+    >>> from tradestudy.physics.geometry.stretch_schemes import stock_planform
+    >>> stock = StockWing(span=1.0, centre_width=0.0, root_chord=0.1, tip_chord=0.1, tip_set_back=0.0, washout=0.0,
+    ...                   dihedral=0.0, elevon_root_chord=0.02, elevon_tip_chord=0.02, elevon_inner_end=0.1,
+    ...                   elevon_outer_end=0.5)
+    >>> upper, lower = surface_heights(wing_skin(stock_planform(stock), slab), np.array([0.03]), np.array([0.2]))
+    >>> [round(float(height), 4) for height in (upper[0], lower[0])]
+    [0.005, -0.005]
     """
     here = section_at(skin, y)
     return heights_on(here.upper_x, here.upper_z, x), heights_on(here.lower_x, here.lower_z, x)
 
 
 def heights_on(side_x: np.ndarray, side_z: np.ndarray, x: Any) -> Any:
-    """Return the height (..., m) of one surface at ``x`` (..., m) [m], from its points (..., m, n) [m]. [m]
+    """Return the height (..., m) of one surface at ``x`` (..., m) [m]. [m]
+
+    ``side_x`` and ``side_z`` (..., m, n) are its points [m].
 
     It is linear between points, and beyond the outer points it continues in a straight line. Geometry, no source.
     """

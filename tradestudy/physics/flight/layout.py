@@ -122,7 +122,7 @@ def wing_outline(data: LayoutData, extension: Any, sweep: Any, washout: Any) -> 
     )
 
 
-def wing_skin(data: LayoutData, wing: planform.Planform) -> skin.Skin:
+def outer_skin(data: LayoutData, wing: planform.Planform) -> skin.Skin:
     """Return the Skin of an outline (...), as in ``skin.wing_skin``."""
     return skin.wing_skin(wing, data.sections)
 
@@ -134,7 +134,7 @@ def clearances(data: LayoutData, wing: planform.Planform) -> Any:
     """
     if not data.in_foam:
         return None
-    outer = wing_skin(data, wing)
+    outer = outer_skin(data, wing)
     margins = [clearance.box_margins(clearance.box_heights(outer, box), box) for box in data.in_foam]
     return np.concatenate(margins, axis=-1)
 

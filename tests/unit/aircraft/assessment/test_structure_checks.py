@@ -209,9 +209,8 @@ def test_a_board_between_bays_carries_shear(variant, godwit_study, godwit_anchor
     bay = replace(godwit_study, bay=study.bay)
 
     def data(one):
-        from tradestudy.aircraft.model.wing_sections import stock_wing
-
-        from tradestudy.aircraft.model import stock_shape
+        from tradestudy.aircraft.shape import stock_shape
+        from tradestudy.aircraft.shape.stock_shape import stock_wing
 
         stock = stock_wing(one)
         return strength_data(one, bare.layout, stock_shape.wing_sections(one, stock), stock)

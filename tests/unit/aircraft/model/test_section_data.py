@@ -6,12 +6,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from invented_result import sample_result
-from tradestudy.aircraft.model.wing_sections import stock_wing
 
 from tradestudy.aircraft.assessment import notes
 from tradestudy.aircraft.assessment.notes import scatter_notes
-from tradestudy.aircraft.model import section_data, stock_shape
+from tradestudy.aircraft.model import section_data
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
+from tradestudy.aircraft.shape import stock_shape
+from tradestudy.aircraft.shape.stock_shape import stock_wing
 from tradestudy.errors import CatalogueError
 from tradestudy.physics.sections import airfoil, naca, polar
 from tradestudy.report.page.page import page

@@ -6,9 +6,9 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from tradestudy.aircraft.model import stock_shape
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.model_data import model_data
+from tradestudy.aircraft.shape import stock_shape
 from tradestudy.aircraft.workshop.cutting import cutting
 from tradestudy.aircraft.workshop.template_sections import PAIRS_APART, foam_outline, pair_offsets, without_film
 from tradestudy.physics.body import skin

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tradestudy.aircraft.model.stock_shape import foam_boxes, skin_points, stock_wing, wing_sections
+from tradestudy.aircraft.shape.stock_shape import foam_boxes, skin_points, stock_wing, wing_sections
 from tradestudy.errors import Fault, StudyFileError
 from tradestudy.physics.body import clearance, skin
 from tradestudy.physics.geometry.stretch_schemes import stock_planform
@@ -20,7 +20,7 @@ _ROUNDING = 1e-5  # m; room below zero by less than this is rounding
 
 
 @dataclass(frozen=True)
-class Fit:
+class RoomInside:
     """Room for one thing inside the wing."""
 
     name: str
@@ -29,7 +29,7 @@ class Fit:
     words: str  # a sentence with the place where there is least room
 
 
-def stock_fits(study: Study) -> list[Fit]:
+def stock_fits(study: Study) -> list[RoomInside]:
     """Return the room for every bay in the stock wing."""
     stock = stock_wing(study)
     sections = wing_sections(study, stock)
@@ -41,7 +41,7 @@ def stock_fits(study: Study) -> list[Fit]:
     return fits
 
 
-def _fit(box: clearance.FoamBox, place: Place, placed: clearance.BoxPlace) -> Fit:
+def _fit(box: clearance.FoamBox, place: Place, placed: clearance.BoxPlace) -> RoomInside:
     def mm(length: float) -> str:
         return f"{in_unit(length, 'mm'):.1f} mm"
 
@@ -56,7 +56,7 @@ def _fit(box: clearance.FoamBox, place: Place, placed: clearance.BoxPlace) -> Fi
         f"{box.name}: needs {mm(needed)} of height ({mm(box.height)}, {mm(box.above)} above, {mm(box.below)} below); "
         f"the section has {mm(placed.margin + needed)} {between}"
     )
-    return Fit(box.name, place, placed.margin, words)
+    return RoomInside(box.name, place, placed.margin, words)
 
 
 def refuse_what_does_not_fit(study: Study) -> None:
