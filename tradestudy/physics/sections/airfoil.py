@@ -6,7 +6,9 @@ means arrays of any batch shape.
 
 from __future__ import annotations
 
+import importlib.util
 import warnings
+from pathlib import Path
 from typing import NamedTuple
 
 import numpy as np
@@ -40,14 +42,29 @@ def coordinates_by_name(name: str) -> np.ndarray:
     """
     if naca.is_naca_name(name):
         return _resampled_on_chord(naca.naca_outline(name))
+    coordinates = _listed_coordinates(name)
+    if coordinates is None:
+        raise ValueError(f'no section called "{name}"')
+    return resampled(coordinates)
+
+
+def _listed_coordinates(name: str) -> np.ndarray | None:
+    """Return the coordinates (n, 2) of a section that the library lists, or None. [-]
+
+    Its file is read directly where that is possible, because importing the library takes longer than `check` runs.
+    """
+    library = importlib.util.find_spec("aerosandbox")
+    for folder in (library.submodule_search_locations or ()) if library else ():
+        file = Path(folder, "geometry", "airfoil", "airfoil_database", f"{name}.dat")
+        try:
+            return np.array(coordinate_file.read_outline(file.read_text(encoding="utf-8")))
+        except (OSError, ValueError):
+            continue
     import aerosandbox as asb
 
     with warnings.catch_warnings():
-        warnings.simplefilter("ignore", UserWarning)  # the error below reports an unknown section
-        section = asb.Airfoil(name)
-    if section.coordinates is None:
-        raise ValueError(f'no section called "{name}"')
-    return resampled(section.coordinates)
+        warnings.simplefilter("ignore", UserWarning)  # the caller reports an unknown section
+        return asb.Airfoil(name).coordinates
 
 
 def coordinates_from_text(text: str) -> np.ndarray:
