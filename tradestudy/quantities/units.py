@@ -45,7 +45,7 @@ UNITS: dict[str, dict[str, tuple[float, float]]] = {
     "force": {"N": (1, 0)},
     "force_per_length": {"N/m": (1, 0)},
     "mass_moment": {"g cm": (1e-5, 0), "kg m": (1, 0)},
-    "volume": {"litre": (1e-3, 0), "m3": (1, 0)},
+    "volume": {"litre": (1e-3, 0), "cm3": (1e-6, 0), "m3": (1, 0)},
     "moment": {
         "N m": (1, 0),
         "N cm": (1e-2, 0),
@@ -77,6 +77,7 @@ ENDINGS: dict[str, tuple[str, str]] = {
     "dm2": ("area", "dm2"),
     "cm2": ("area", "cm2"),
     "litres": ("volume", "litre"),
+    "cm3": ("volume", "cm3"),
     "g": ("mass", "g"),
     "kg": ("mass", "kg"),
     "g_dm2": ("areal_mass", "g/dm2"),

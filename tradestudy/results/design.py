@@ -7,6 +7,7 @@ from typing import Annotated, Any
 
 from tradestudy.notebook import as_html, data_frame
 
+from .body import Body
 from .cutting import Cutting
 from .field_specs import OldName, Unit
 from .flight import Curves, DragBreakdown, Mission, PilotCard
@@ -99,6 +100,7 @@ class Design:
     ] = field(default_factory=dict)
     pilot_card: Annotated[PilotCard | None, "Speed card of the pilot; empty where the wing cannot cruise."] = None
     mission: Annotated[Mission | None, "Mission of the study, simulated."] = None
+    body: Annotated[Body | None, "Skin and parts as solids; present for wings that are reported in full."] = None
 
     def __repr__(self) -> str:
         return f"<Design {self.label}: {', '.join(words for _, words in self._rows() if words)}>"

@@ -73,6 +73,7 @@ WITHOUT_UNIT = {
     "required_load_factor",
     "watts",
     "full_throttle_watts",
+    "triangles",
 }
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
+from tradestudy.aircraft.body.assembly import design_body
 from tradestudy.aircraft.model.choices import Choice, choices_at_edge, variables_at_edge
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.limit_bounds import ACTIVE_BELOW, CRUISE, MET_ABOVE, PULL_UP, Limit
@@ -79,6 +80,7 @@ def assess_design(
         cutting=cutting(design, all_numbers, outline) if label in _TO_BUILD else None,
         pilot_card=pilot_card(design) if label in _IN_FULL else None,
         mission=simulate_mission(design) if label in _IN_FULL else None,
+        body=design_body(design) if label in _IN_FULL else None,
     )
 
 

@@ -1,0 +1,175 @@
+"""Parts that reach out of the foam: pockets, elevons, fixed trailing strips, fins, motor and propeller."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
+from tradestudy.catalogue import catalogue_part
+from tradestudy.physics.body import solids
+from tradestudy.physics.body.skin import Skin, section_at, surface_heights
+from tradestudy.physics.flight import layout
+from tradestudy.physics.geometry import fins as fins_of
+from tradestudy.physics.geometry import planform
+from tradestudy.quantities import from_edge
+from tradestudy.study.schema.key_types import propeller_lengths
+from tradestudy.study.schema.study import Study
+
+from .parts import MATERIAL, SKIN, VOID, BodyPart, of_both_halves
+
+_BEYOND = 0.0005  # length by which a pocket reaches out of its skin, so that it is open there [m]
+_GRID = (7, 5)  # points of a pocket's wall along the flight direction and along the span
+_LEAST_STRIP = 0.0005  # shortest fixed trailing strip [m]
+_USUAL_SHEET = 0.003  # thickness of a sheet that is listed by density, in m
+_CAN_OVER_STATOR = 0.006  # outside diameter of a motor over its stator's, in m; common practice, no source
+_MOTOR_DENSITY = 3200.0  # mass of a motor over the volume of its can, in kg/m^3; common practice, no source
+_DISC = 0.005  # thickness of the disc that a propeller sweeps, in m; common practice, no source
+
+
+def pocket_parts(design: EvaluatedDesign, skin: Skin) -> list[BodyPart]:
+    """Return every pocket of the right half wing as a void that is open at its skin. Its floor follows that skin."""
+    laid, wing = design.data.layout, design.solution.wing
+    parts = []
+    for pocket in design.study.pocket:
+        middle = float(layout.pocket_station(laid, pocket.from_centre, design.variables["extension"]))
+        edge = float(planform.interpolated(wing, (wing.leading_edge,), np.array([middle]))[0][0])
+        x = edge + pocket.from_leading_edge + pocket.length * np.linspace(0, 1, _GRID[0])
+        y = middle + pocket.along_span * np.linspace(-0.5, 0.5, _GRID[1])
+        x_grid, y_grid = np.meshgrid(x, y)
+        upper, lower = surface_heights(skin, x_grid, y_grid)
+        out = 1.0 if pocket.side == "top" else -1.0
+        face = upper if pocket.side == "top" else lower
+        outline, cut = (
+            np.stack(
+                [
+                    np.concatenate([x_grid, x_grid[:, ::-1]], axis=1),
+                    np.concatenate([face + out * reach, (face - out * pocket.depth)[:, ::-1]], axis=1),
+                ],
+                axis=-1,
+            )
+            for reach in (_BEYOND, 0.0)
+        )
+        solid = solids.loft_between(y, outline)
+        parts.append(
+            BodyPart(
+                f"pocket {pocket.name}",
+                "pocket",
+                VOID,
+                None,
+                solid,
+                solids.loft_amount(y, outline),
+                removed=of_both_halves(solids.loft_amount(y, cut)),
+            )
+        )
+    return parts
+
+
+def trailing_parts(design: EvaluatedDesign, skin: Skin) -> list[BodyPart]:
+    """Return the elevon and the fixed strips beside it: all that lies behind the hinge line."""
+    wing = design.solution.wing
+    tip = float(wing.station[-1])
+    inner, outer = (float(np.clip(end, 0.0, tip)) for end in (wing.elevon_inner_end, wing.elevon_outer_end))
+    pieces = [
+        ("inner strip", "strip", 0.0, inner),
+        ("elevon", "elevon", inner, outer),
+        ("outer strip", "strip", outer, tip),
+    ]
+    parts = []
+    for name, kind, start, end in pieces:
+        if end - start < _LEAST_STRIP:
+            continue
+        y = np.array([start, *(one for one in wing.station.tolist() if start + 1e-6 < one < end - 1e-6), end])
+        outline = outline_behind(section_at(skin, y))
+        solid, whole = solids.loft_between(y, outline), solids.loft_amount(y, outline)
+        parts.append(BodyPart(name, kind, MATERIAL, SKIN, solid, whole))
+    return parts
+
+
+def outline_behind(skin: Skin) -> np.ndarray:
+    """Return the outlines (k, n, 2) behind the hinge of sections, over the top and back below. [m]"""
+    behind = slice(skin.hinge, None)
+    upper = np.stack([skin.upper_x[:, behind], skin.upper_z[:, behind]], axis=-1)
+    lower = np.stack([skin.lower_x[:, behind], skin.lower_z[:, behind]], axis=-1)
+    return np.concatenate([upper, lower[:, ::-1]], axis=1)
+
+
+def fin_sheets(design: EvaluatedDesign, strips: list[BodyPart]) -> list[BodyPart]:
+    """Return every fin of the right half wing as a flat sheet. A fin on the tip stands against its face.
+
+    A fin may cross the fixed strips, which are cut out for it.
+    """
+    wing, parts = design.solution.wing, []
+    for fin, table in zip(design.solution.fins, design.study.fin, strict=True):
+        thickness = catalogue_part("sheets", table.material).get("thickness", _USUAL_SHEET)
+        outline, normal = _fin_plane(wing, fin)
+        if fin.from_centre is None:
+            foot = 0.5 * float(fin.root_chord) * np.abs(np.sin(fin.toe))
+            outline = outline + np.array([0.0, 0.5 * thickness * np.abs(normal[1]) + foot, 0.0])
+        parts.append(
+            BodyPart(
+                "fin",
+                "fin",
+                MATERIAL,
+                None,
+                solids.plate(outline, normal, thickness),
+                solids.plate_amount(outline, thickness),
+                may_cross=tuple(strip.name for strip in strips),
+            )
+        )
+    return parts
+
+
+def _fin_plane(wing: planform.Planform, fin: fins_of.SheetFin) -> tuple[np.ndarray, np.ndarray]:
+    """Return the outline (n, 3) of a fin's middle plane [m], up its front edge and down its rear one, and the normal.
+
+    The toe angle turns the fin about the line along its span through the middle of its foot.
+    """
+    above, below = fins_of.fin_parts(fin)
+    foot = float(fin.root_chord)
+    rows = [(0.0, 0.0, foot)]  # height along the fin, front edge and chord there
+    if float(below.length) > 0:
+        rows.insert(0, (-float(below.length), float(below.set_back), float(below.tip_chord)))
+    if float(above.length) > 0:
+        rows.append((float(above.length), float(above.set_back), float(above.tip_chord)))
+    flat = [(front, height) for height, front, _ in rows]
+    flat += [(front + chord, height) for height, front, chord in reversed(rows)]
+    cant, toe = float(fin.cant), float(fin.toe)
+    up = np.array([0.0, np.sin(cant), np.cos(cant)])
+    out = np.array([0.0, np.cos(cant), -np.sin(cant)])
+    aft = np.array([np.cos(toe), 0.0, 0.0]) + np.sin(toe) * out
+    start = float(wing.leading_edge[fin.stands_on] + fin.behind_leading_edge) + 0.5 * foot
+    middle = np.array([start, float(wing.station[fin.stands_on]), float(wing.height[fin.stands_on])])
+    outline = np.array([middle + (along - 0.5 * foot) * aft + height * up for along, height in flat])
+    return outline, np.cross(up, aft)
+
+
+def drive_parts(design: EvaluatedDesign, skin: Skin, strips: list[BodyPart]) -> list[BodyPart]:
+    """Return the motor as a cylinder and its propeller as a thin disc.
+
+    The axis is above the middle of the root section at the balance point by the height of the thrust line. The motor
+    may cross the fixed strips, which are cut out for its mount.
+    """
+    study, balance = design.study, float(design.evaluation.flow.trimmed.centre_of_gravity)
+    upper, lower = surface_heights(skin, np.array([balance]), np.zeros(1))
+    z = 0.5 * float(upper[0] + lower[0]) + study.motor.thrust_line_height
+    across, along = motor_size(study)
+    disc = propeller_lengths(design.choice.propeller or study.propeller.size)[0]
+    return [
+        _round("motor", study.motor.from_nose, z, across, along, tuple(strip.name for strip in strips)),
+        _round("propeller", study.propeller.from_nose, z, disc, _DISC, ()),
+    ]
+
+
+def motor_size(study: Study) -> tuple[float, float]:
+    """Return likely diameter and length of the motor's can, from its frame class and mass. [m]"""
+    number, unit = study.motor.size.split()
+    diameter = from_edge(unit, float(number)) + _CAN_OVER_STATOR
+    return diameter, study.motor.mass / (_MOTOR_DENSITY * 0.25 * np.pi * diameter**2)
+
+
+def _round(name: str, x: float, z: float, diameter: float, length: float, may_cross: tuple[str, ...]) -> BodyPart:
+    line = np.array([[x - 0.5 * length, 0.0, z], [x + 0.5 * length, 0.0, z]])
+    solid: Any = solids.rod_solid(line, diameter)
+    return BodyPart(name, name, MATERIAL, None, solid, solids.rod_amount(line, diameter), may_cross=may_cross)
