@@ -53,7 +53,7 @@ pairs = 1
 chord_fraction = 0.28
 outer_end = "340 mm"
 slot_depth = "4.5 mm"
-crosses_centre = true
+at_centre = "lap"
 
 [[rods]]
 name = "rear"

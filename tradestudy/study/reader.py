@@ -46,6 +46,10 @@ _SHORT_PLACES: dict[Any, Place] = {
     "motor": ("power", "motor"),
     "propeller": ("power", "propeller"),
 }
+# key that has another name now -> what to write instead
+_RENAMED = {
+    "crosses_centre": 'Write at_centre in its place: "ends", "lap", "cross over", "sleeve" or "whole".',
+}
 _LARGEST_FILE = 200_000  # largest size of a file in bytes; a long study has 10 000
 
 
@@ -271,6 +275,9 @@ def _checked(
         at = place + each["loc"]
         if each["type"] == "extra_forbidden":
             key = str(each["loc"][0])
+            if key in _RENAMED:
+                faults.append(PlacedFault(at, f"{dotted(at)} is not a key any more. {_RENAMED[key]}"))
+                continue
             misspelt.add(nearest(key, missing))
             hint = near_match(key, missing) or near_match(key, list(model.model_fields)) or _home_of(key, tables)
             faults.append(PlacedFault(at, f"{dotted(at)[:80]} is not a known key.{hint}"))

@@ -76,6 +76,11 @@ def mm(length: float) -> str:
     return f"{round(from_si(length, 'mm', 'length'), 1):g} mm"
 
 
+def degrees(angle: float) -> str:
+    """Return an angle [rad] as text in degrees."""
+    return f"{from_si(angle, 'deg', 'angle'):.1f} deg"
+
+
 def _offered_units(kind: str) -> str:
     """Return the suggested units of a kind of quantity as text."""
     units = _OFFERED_UNITS.get(kind, UNITS[kind])

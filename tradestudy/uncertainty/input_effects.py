@@ -53,7 +53,7 @@ _HOW_TO_FIND = {
     "drag_item.drag_area": "list what hangs in the wind under [[drag_item]], with its sizes, or write down one "
     "steady flight under [known_flight]",
     "covering.finish": "bare foam, film over foam, or smooth as glass",
-    "rods.crosses_centre": "look whether the rods run through the middle",
+    "rods.at_centre": "look how the rods of both halves meet in the middle",
 }
 
 

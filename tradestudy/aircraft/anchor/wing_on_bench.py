@@ -8,6 +8,7 @@ import numpy as np
 
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.designs import one_design
+from tradestudy.physics.body import straight_rods
 from tradestudy.physics.flight import layout, strength
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.structure import load_test
@@ -33,18 +34,24 @@ class WingOnBench:
         self.wing = layout.wing_outline(data.layout, design.extension, design.sweep, design.washout)
         self.tip = float(self.wing.semi_span)
         rods = data.layout.rods
-        self.fraction = rods[0].chord_fraction if rods else SOLID_SHEAR_CENTRE
+        chosen = layout.chosen_rods(data.layout, design.rod_diameter, design.rod_pairs)
+        self.line = layout.rod_line(data.layout, self.wing, chosen[0]) if chosen else None
         ends = [float(layout.rod_outer_end(run, data.layout.stock, self.wing)) for run in rods]
         self.station = min([self.tip - _FROM_TIP, *ends[:1]])
         half = self.half
         self.own = load_test.own_weight_loads(half.beam, half.masses, half.strip_y)
 
     def rods_line(self, station: Any) -> np.ndarray:
-        """Return the distance of the rods' line behind the nose, at stations (n,) from the centre line. [m]"""
+        """Return the distance of the rods' line behind the nose, at stations (n,) from the centre line. [m]
+
+        It is the middle line of the first set, the line on which its rods are cut. Beyond its ends it goes straight on.
+        """
+        if self.line is not None:
+            return straight_rods.x_at(self.line, np.atleast_1d(station))
         edge, foam = planform.interpolated(
             self.wing, (self.wing.leading_edge, self.wing.foam_chord), np.atleast_1d(station)
         )
-        return edge + self.fraction * foam
+        return edge + SOLID_SHEAR_CENTRE * foam
 
     def loads(self, mass: Any, station: Any, ahead: float = 0.0) -> WingLoads:
         """Return the WingLoads of bags (n_bag,) [kg] at stations [m].

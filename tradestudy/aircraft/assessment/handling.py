@@ -46,16 +46,12 @@ def inertia_of(design: EvaluatedDesign, pack_position: float) -> inertia.Inertia
     wing, fins = design.solution.wing, design.solution.fins
     size = {"length": _PART_SIZE, "width": _PART_SIZE, "depth": _PART_SIZE}
     parts = [inertia.bare_wing_moments(wing, laid.materials)]
-    for run, _, _, linear in layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs):
-        parts.append(
-            inertia.rod_moments(
-                wing,
-                np.asarray(linear),
-                np.asarray(run.inner_end),
-                layout.rod_outer_end(run, laid.stock, wing),
-                run.fractions,
-            )
-        )
+    for rods in layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs):
+        for line in layout.pair_lines(laid, wing, rods):
+            if line is not None:
+                each = np.asarray(rods.mass_per_length / max(rods.pairs, 1)) + 0.0 * line.inner_x
+                pairs = inertia.rod_moments(wing, each, line)
+                parts.append(inertia.MassMoments(*(moment.sum(-1) for moment in pairs)))
     if fins:
         parts.append(inertia.fin_moments(fins, wing))
     for name, lump in fixed_parts(study).items():

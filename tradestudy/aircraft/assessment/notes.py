@@ -133,7 +133,7 @@ def _rods_in_bays(design: EvaluatedDesign) -> list[str]:
     study, flags = design.study, []
     for index, rod in enumerate(study.rods):
         diameter = design.choice.rod_diameter if index == 0 else rod.diameter
-        for bay in crossed_bays(study, rod) if rod.crosses_centre else ():
+        for bay in crossed_bays(study, rod) if rod.at_centre != "ends" else ():
             hollow = (rod.inside_diameter or 0.0) / rod.diameter
             rigidity = materials.rod(rod)["youngs_modulus"] * np.pi * diameter**4 / 64 * (1 - hollow**4)
             column = np.pi**2 * rigidity / bay.width**2

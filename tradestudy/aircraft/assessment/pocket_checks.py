@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
+from tradestudy.physics.body import straight_rods
 from tradestudy.physics.flight import layout, strength
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.structure import failure_modes, local_failure, rods
@@ -46,7 +47,7 @@ def _use(design: EvaluatedDesign, built: strength.DetailedHalfWing, names: list[
         pocket.depth,
     )
     places = np.linspace(hole.inner_end, hole.outer_end, 5)
-    foam = planform.interpolated(built.wing, (built.wing.foam_chord,), places)[0]
+    edge = planform.interpolated(built.wing, (built.wing.leading_edge,), places)[0]
     cases: list[tuple[Any, str]] = []
 
     def along(values):  # from (n_condition, n_station) to (n_condition, n_place) along the pocket
@@ -57,12 +58,13 @@ def _use(design: EvaluatedDesign, built: strength.DetailedHalfWing, names: list[
     cases.append((along(utilisation[:, away]) / np.maximum(area_left, _NO_WEB), "foam shear beside the pocket"))
     force = np.abs(local_failure.rod_force(built.stiffness, built.parts.rods, beam.bending_moment))
     rigidity = np.broadcast_to(rods.rod_rigidity(built.parts.rods), np.shape(built.parts.rods.pairs))
-    for index, (rod, run) in enumerate(zip(study.rods, laid.rods, strict=True)):
-        outer = float(built.parts.rods.outer_end[index])
-        inside = (places > run.inner_end) & (places < outer)
+    chosen = layout.chosen_rods(laid, design.choice.rod_diameter, design.choice.rod_pairs)
+    for index, (rod, set_) in enumerate(zip(study.rods, chosen, strict=True)):
+        line = layout.rod_line(laid, built.wing, set_)
+        inside = (places > line.inner_y) & (places < line.outer_y)
         if not inside.any() or built.parts.rods.pairs[index] < 0.5:
             continue
-        place = run.fraction_at(places, outer) * foam
+        place = straight_rods.x_at(line, places) - edge  # behind the leading edge
         width, spacing = (
             along(values[index])[0]
             for values in (built.stiffness.web_factor * built.stiffness.spacing, built.stiffness.spacing)

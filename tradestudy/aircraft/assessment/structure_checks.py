@@ -13,11 +13,10 @@ import numpy as np
 from tradestudy.aircraft.model import materials
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.limit_bounds import PULL_UP
-from tradestudy.physics.flight import strength, trimmed_flight
+from tradestudy.physics.flight import layout, strength, trimmed_flight
 from tradestudy.physics.flight.trimmed_flight import N_LEVEL
 from tradestudy.physics.structure import failure_modes, ground_loads, local_failure
 from tradestudy.physics.structure import wing_beam as structures
-from tradestudy.physics.weights import mass
 from tradestudy.quantities import at_edge, from_si, in_unit
 from tradestudy.results.structure import StructureCase, StructureCheck
 
@@ -142,11 +141,13 @@ def _splices(wing: _LoadedWing) -> list[StructureCheck]:
     joint = _joint(wing)
     rows, crossing = [], False
     force = np.abs(local_failure.rod_force(built.stiffness, built.parts.rods, wing.beam.bending_moment))
-    for index, (rod, run) in enumerate(zip(study.rods, wing.design.data.layout.rods, strict=True)):
-        outer = float(built.parts.rods.outer_end[index])
-        length, _ = mass.rod_length(built.wing, np.asarray(run.inner_end), np.asarray(outer), run.fractions)
-        places = local_failure.splice_places(run.inner_end, outer, float(length), study.stretch.rod_length_sold)
-        if joint is not None and run.inner_end < joint < outer:
+    laid, choice = wing.design.data.layout, wing.design.choice
+    chosen = layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs)
+    for index, (rod, rods) in enumerate(zip(study.rods, chosen, strict=True)):
+        line = layout.rod_line(laid, built.wing, rods)
+        inner, outer = float(line.inner_y), float(line.outer_y)
+        places = local_failure.splice_places(inner, outer, float(line.length), study.stretch.rod_length_sold)
+        if joint is not None and inner < joint < outer:
             crossing = True
             places = [*(place for place in places if abs(place - joint) > _SAME_PLACE), joint]
         if not places or built.parts.rods.pairs[index] < 0.5:

@@ -24,6 +24,7 @@ from tradestudy.physics.aeroelastic import (
     wing_flutter,
 )
 from tradestudy.physics.aeroelastic.wing_flutter import VibratingWing
+from tradestudy.physics.body import straight_rods
 from tradestudy.physics.flight import control as soft_wing
 from tradestudy.physics.flight import layout, strength
 from tradestudy.physics.geometry import planform
@@ -114,11 +115,13 @@ def _strip_inertia(sweep: SpeedSweep):
     beam, middle, *_ = sweep.wings.half
     edge, foam, elevon = planform.interpolated(wing, (wing.leading_edge, wing.foam_chord, wing.elevon_chord), middle)
     linear, moment = np.zeros_like(middle), np.zeros_like(middle)
-    for run, _, _, per_length in layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs):
-        here = (middle > run.inner_end) & (middle < layout.rod_outer_end(run, laid.stock, wing))
-        place = edge + run.fraction_at(middle, layout.rod_outer_end(run, laid.stock, wing)) * foam
-        along = here * per_length * np.hypot(1.0, np.gradient(place, middle))  # mass per span; rods follow the sweep
-        linear, moment = linear + along, moment + along * place
+    for rods in layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs):
+        line = layout.rod_line(laid, wing, rods)
+        for one in (line, layout.transverse_line(rods, line)):
+            if one is not None:
+                here = (middle > one.inner_y) & (middle < one.outer_y)
+                along = here * rods.mass_per_length / straight_rods.cosine(one)  # mass per span
+                linear, moment = linear + along, moment + along * straight_rods.x_at(one, middle)
     rod_x = np.where(linear > 0, moment / np.where(linear > 0, linear, 1.0), 0.0)
     return wing_flutter.strip_inertia(
         laid.materials,

@@ -5,45 +5,42 @@ from __future__ import annotations
 import numpy as np
 
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
-from tradestudy.aircraft.workshop.template_sections import pair_offsets
 from tradestudy.physics.body import solids
 from tradestudy.physics.body.skin import Skin, surface_heights
+from tradestudy.physics.body.straight_rods import each_line, x_at
 from tradestudy.physics.flight import layout
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.structure.rods import rod_depth
-from tradestudy.quantities import from_edge, in_unit
 
 from .parts import MATERIAL, SKIN, VOID, BodyPart, of_both_halves
 
 CHANNEL_GAP = 0.001  # glue between the joiner and the wall of its channel; common practice, no source [m]
-_JOINER_PLACE = 0.35  # place of the joiner as a share of the root's foam chord
 _SIDES = {"both": ("top", "bottom"), "top": ("top",), "bottom": ("bottom",), "middle": ("middle",)}
 
 
 def rod_parts(design: EvaluatedDesign, skin: Skin) -> list[BodyPart]:
-    """Return every rod of the right half wing, at the depth of its slot below the skin."""
+    """Return every rod of the right half wing and every rod across the centre, at the depth of its slot."""
     laid, choice, wing = design.data.layout, design.choice, design.solution.wing
     parts = []
-    for rod, (run, diameter, pairs, _) in zip(
+    for rod, rods in zip(
         design.study.rods, layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs), strict=True
     ):
-        outer = float(layout.rod_outer_end(run, laid.stock, wing))
-        y = _stations(wing, run.inner_end, outer)
-        edge, foam = planform.interpolated(wing, (wing.leading_edge, wing.foam_chord), y)
-        share = run.fraction_at(y, outer)
-        at = in_unit(float(foam.mean()), "mm")
-        for index, offset in enumerate(pair_offsets(int(pairs), float(np.mean(share)) * at, at)):
-            x = edge + share * foam + from_edge("mm", offset)
-            for side in _SIDES[rod.surface]:
-                z = _height_of_rod(skin, x, y, side, float(rod_depth(rod.slot_depth, float(diameter))))
-                number = f" {index + 1}" if pairs > 1 else ""
-                parts.append(
-                    _rod(f"rod {rod.name} {side}{number}", np.column_stack([x, y, z]), float(diameter), run.bore)
-                )
+        depth = float(rod_depth(rod.slot_depth, float(rods.diameter)))
+        for kind, lines in zip(("rod", "rod across"), layout.pair_lines(laid, wing, rods), strict=True):
+            for index, line in enumerate(each_line(lines) if lines is not None else ()):
+                number = f" {index + 1}" if rods.pairs > 1 else ""
+                inner = -float(line.outer_y) if kind == "rod across" else float(line.inner_y)
+                y = _stations(wing, inner, float(line.outer_y))
+                x = x_at(line, y)
+                for side in _SIDES[rod.surface]:
+                    points = np.column_stack([x, y, _height_of_rod(skin, x, np.abs(y), side, depth)])
+                    name = f"{kind} {rod.name} {side}{number}"
+                    parts.append(_rod(name, points, float(rods.diameter), rods.run.bore, halves=kind == "rod"))
     return parts
 
 
-def _rod(name: str, line: np.ndarray, diameter: float, bore: float) -> BodyPart:
+def _rod(name: str, line: np.ndarray, diameter: float, bore: float, halves: bool) -> BodyPart:
+    """Return a rod along points (n, 3) [m]. With ``halves`` there is another in the left half wing."""
     outside = solids.rod_amount(line, diameter)
     return BodyPart(
         name,
@@ -52,13 +49,14 @@ def _rod(name: str, line: np.ndarray, diameter: float, bore: float) -> BodyPart:
         SKIN,
         solids.rod_solid(line, diameter, bore * diameter, ends_along_flight=True),
         solids.rod_amount(line, diameter, bore * diameter),
-        removed=of_both_halves(outside),
+        removed=of_both_halves(outside) if halves else outside,
     )
 
 
 def _stations(wing: planform.Planform, inner: float, outer: float) -> np.ndarray:
-    """Return the stations of a rod's points: its ends, and the breaks of the outline between them."""
-    return np.array([inner, *(y for y in wing.station.tolist() if inner + 1e-3 < y < outer - 1e-3), outer])
+    """Return the stations of a rod's points: its ends, and the breaks of the outline between them on both sides."""
+    breaks = sorted({side * y for y in wing.station.tolist() for side in (-1.0, 1.0)})
+    return np.array([inner, *(y for y in breaks if inner + 1e-3 < y < outer - 1e-3), outer])
 
 
 def _height_of_rod(skin: Skin, x: np.ndarray, y: np.ndarray, side: str, depth: float) -> np.ndarray:
@@ -71,8 +69,7 @@ def joiner_parts(design: EvaluatedDesign, skin: Skin, bays: list[BodyPart]) -> l
     joiner = design.study.joiner
     if joiner is None:
         return []
-    x = getattr(joiner, "from_nose", None)
-    x = _JOINER_PLACE * design.study.stock.root_chord if x is None else x
+    x = joiner.from_nose
     half = 0.5 * joiner.length
     upper, lower = surface_heights(skin, np.full(9, x), np.linspace(0.0, half, 9))
     z = 0.5 * float(upper.min() + lower.max())
@@ -97,8 +94,8 @@ def joiner_parts(design: EvaluatedDesign, skin: Skin, bays: list[BodyPart]) -> l
             "joiner",
             MATERIAL,
             channel.name,
-            solids.rod_solid(line, joiner.diameter),
-            solids.rod_amount(line, joiner.diameter),
+            solids.rod_solid(line, joiner.diameter, joiner.inside_diameter or 0.0),
+            solids.rod_amount(line, joiner.diameter, joiner.inside_diameter or 0.0),
         ),
     ]
 

@@ -175,8 +175,9 @@ def fixed_parts(study: Study) -> dict[str, mass.Lump]:
     lumps |= {thing.name: (thing.mass, thing.from_nose) for thing in study.equipment if thing.may_move is None}
     if study.joiner:
         joiner = study.joiner
-        weight = catalogue_part("rods", joiner.material)["density"] * 0.25 * np.pi * joiner.diameter**2 * joiner.length
-        lumps["joiner"] = (weight, 0.35 * study.stock.root_chord)
+        section = 0.25 * np.pi * (joiner.diameter**2 - (joiner.inside_diameter or 0.0) ** 2)
+        weight = catalogue_part("rods", joiner.material)["density"] * section * joiner.length
+        lumps["joiner"] = (weight, joiner.from_nose)
     return {name: mass.Lump(weight, weight * place) for name, (weight, place) in lumps.items()}
 
 

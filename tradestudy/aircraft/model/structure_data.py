@@ -37,6 +37,8 @@ def rod_runs(study: Study) -> tuple[layout.RodRun, ...]:
             rod.tip_chord_fraction,
             _bore(rod),
             sum(_SIDES[rod.surface]),
+            rod.at_centre,
+            rod.lap,
         )
         for rod in study.rods
     )
@@ -62,8 +64,9 @@ def strength_data(study: Study, laid, sections: stock_shape.WingSections, stock)
     else:
         shape = airfoil.section_shape(foam_section, share)
         section = FoamSection(shape.area, shape.second_moment, shape.torsion, shape.perimeter, shape.thickness)
-    names = ("diameter", "pairs", "chord_fraction", "inner_end", "outer_end", "slot_depth", "crosses_centre")
+    names = ("diameter", "pairs", "chord_fraction", "inner_end", "outer_end", "slot_depth")
     geometry = {name: np.array([getattr(rod, name) for rod in study.rods], float) for name in names}
+    geometry["crosses_centre"] = np.array([rod.at_centre != "ends" for rod in study.rods], float)
     at_root, at_tip = (
         airfoil.section_thickness(foam_section, np.array(places, float) * share) / share
         for places in (fractions, tip_fractions)

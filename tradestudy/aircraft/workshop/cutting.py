@@ -12,7 +12,6 @@ from tradestudy.physics.flight import layout, trimmed_flight
 from tradestudy.physics.geometry import fins as fins_of
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.structure import local_failure
-from tradestudy.physics.weights import mass
 from tradestudy.quantities import at_edge, in_unit, rounded
 from tradestudy.results.cutting import (
     BayCut,
@@ -145,10 +144,13 @@ def _rods(design: EvaluatedDesign) -> list[RodSet]:
     study, laid, choice, wing = design.study, design.data.layout, design.choice, design.solution.wing
     rows = []
     chosen = layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs)
-    for rod, (run, diameter, pairs, _) in zip(study.rods, chosen, strict=True):
-        outer = float(layout.rod_outer_end(run, laid.stock, wing))
-        length, place = mass.rod_length(wing, np.asarray(run.inner_end), np.asarray(outer), run.fractions)
-        splices = local_failure.splice_places(run.inner_end, outer, float(length), study.stretch.rod_length_sold)
+    for rod, rods in zip(study.rods, chosen, strict=True):
+        run, diameter, pairs, _ = rods
+        line = layout.rod_line(laid, wing, rods)
+        across = layout.transverse_line(rods, line)
+        splices = local_failure.splice_places(
+            float(line.inner_y), float(line.outer_y), float(line.length), study.stretch.rod_length_sold
+        )
         splice = rod.splice_length or local_failure.USUAL_SPLICE_LENGTH * diameter
         rows.append(
             RodSet(
@@ -157,17 +159,19 @@ def _rods(design: EvaluatedDesign) -> list[RodSet]:
                 pairs=int(pairs),
                 surface=rod.surface,
                 each_half=int(pairs * run.rods_per_place),
-                crosses_centre=rod.crosses_centre,
+                at_centre=rod.at_centre,
                 splice=rod.splice,
-                behind_nose_mm=_each_mm(np.atleast_1d(place)),
+                behind_nose_mm=_each_mm([line.inner_x, line.outer_x]),
                 splices_at_mm=_each_mm(splices),
                 **_mm(
                     diameter_mm=diameter,
-                    length_mm=length,
-                    from_mm=run.inner_end,
-                    to_mm=outer,
+                    length_mm=line.length,
+                    from_mm=line.inner_y,
+                    to_mm=line.outer_y,
                     slot_depth_mm=rod.slot_depth,
                     splice_mm=splice,
+                    across_mm=2.0 * across.length if across else 0.0,
+                    lap_mm=rods.lap,
                 ),
             )
         )

@@ -6,6 +6,7 @@ import numpy as np
 
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.pack_fit import pack_box
+from tradestudy.physics.body.straight_rods import PlanLine, each_line
 from tradestudy.physics.flight import layout
 from tradestudy.physics.geometry import fins as fins_of
 from tradestudy.physics.geometry import planform
@@ -26,7 +27,7 @@ def design_outline(design: EvaluatedDesign) -> Outline:
         y_mm=_mm(np.concatenate([edge_y, edge_y[::-1], edge_y[:1]])),
         **_elevon(wing),
         stock_part_y_mm=_stock_part(wing),
-        rods=[_rod(design.data.layout, wing, run) for run in design.data.layout.rods],
+        rods=_rods(design.data.layout, wing, design.choice),
         bays=[
             OutlineItem(bay.name, **at_edge(x_mm=bay.from_nose, length_mm=bay.length, width_mm=bay.width, mass_g=0.0))
             for bay in study.bay
@@ -92,11 +93,17 @@ def _stock_part(wing) -> list[float]:
     return _mm([start, end]) if end > start else []
 
 
-def _rod(laid: layout.LayoutData, wing, run) -> RodLine:
-    ends = np.array([run.inner_end, float(layout.rod_outer_end(run, laid.stock, wing))])
-    edge, foam = _at(wing, ends, wing.leading_edge, wing.foam_chord)
-    x = edge + run.fractions * foam
-    return RodLine(*_mm([x[0], ends[0], x[1], ends[1]]))
+def _rods(laid: layout.LayoutData, wing, choice) -> list[RodLine]:
+    """Return the line of each pair, and the right half of each rod across the centre, set by set."""
+    lines = []
+    for rods in layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs):
+        for line in layout.pair_lines(laid, wing, rods):
+            lines += _plan_lines(line) if line is not None else []
+    return lines
+
+
+def _plan_lines(lines: PlanLine) -> list[RodLine]:
+    return [RodLine(*_mm(line)) for line in each_line(lines)]
 
 
 def _equipment(study: Study, variables: dict[str, float]) -> list[OutlineItem]:

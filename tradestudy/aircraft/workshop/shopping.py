@@ -98,15 +98,23 @@ def rod_pieces(study: Study, laid: layout.LayoutData, wing: planform.Planform, c
     """
     kinds: dict[tuple[str, float], list[tuple[str, float]]] = {}
     chosen = layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs)
-    for rod, (run, diameter, pairs, _) in zip(study.rods, chosen, strict=True):
-        outer = layout.rod_outer_end(run, laid.stock, wing)
-        length, _ = mass.rod_length(wing, np.asarray(run.inner_end), outer, run.fractions)
-        each = int(2 * run.rods_per_place)  # rods in both half wings
+    for rod, rods in zip(study.rods, chosen, strict=True):
+        run, diameter, pairs, _ = rods
+        line = layout.rod_line(laid, wing, rods)
+        across = layout.transverse_line(rods, line)
+        each = int(run.rods_per_place) * int(pairs)  # rods in one half wing
+        cut = [(rod.name, 2.0 * float(line.length))] * each
+        if rod.at_centre != "whole":
+            cut = [(rod.name, float(line.length))] * (2 * each)
+        if across:
+            cut += [(f"{rod.name}, across", 2.0 * float(across.length))] * each
         tube = f", tube, {in_unit(diameter * run.bore, 'mm'):.3g} mm inside" if run.bore else ""
-        kinds.setdefault((rod.material + tube, diameter), []).extend([(rod.name, float(length))] * (each * int(pairs)))
+        kinds.setdefault((rod.material + tube, diameter), []).extend(cut)
     if study.joiner:
         joiner = study.joiner
-        kinds.setdefault((joiner.material, joiner.diameter), []).append(("joiner", joiner.length))
+        inside = joiner.inside_diameter
+        tube = f", tube, {in_unit(inside, 'mm'):.3g} mm inside" if inside else ""
+        kinds.setdefault((joiner.material + tube, joiner.diameter), []).append(("joiner", joiner.length))
     return {kind: pieces for kind, pieces in kinds.items() if pieces}
 
 

@@ -12,7 +12,7 @@ import numpy as np
 
 from tradestudy.aircraft.model import materials
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
-from tradestudy.physics.body import skin
+from tradestudy.physics.body import skin, straight_rods
 from tradestudy.physics.flight import layout
 from tradestudy.physics.geometry import planform
 from tradestudy.quantities import at_edge, from_edge, in_unit
@@ -22,8 +22,6 @@ _FRONT_BLOCK = 0.15  # place of the jig's front block as a share of the foam cho
 _CHORD_ALLOWANCE, _THICKNESS_ALLOWANCE = 10.0, 5.0  # mm added at each edge of a block; common practice, no source
 _MM = from_edge("mm", 1.0)  # one millimetre in metres
 _SHORTEST_CORE = 1.0  # mm; shorter pieces count as absent
-PAIRS_APART = 45.0  # mm between rod pairs along the chord; closer pairs share foam
-_FOREMOST, _REARMOST = 0.12, 0.9  # shares of the foam chord between which rods may lie
 
 
 def end_sections(design: EvaluatedDesign) -> list[SectionTemplate]:
@@ -72,7 +70,7 @@ def _section(name: str, index: int, outer: skin.Skin, design: EvaluatedDesign) -
         z_mm=[rounded_mm(value) for value in z],
         lowest_mm=rounded_mm(level.min()),
         highest_mm=rounded_mm(level.max()),
-        rods=_slots(design, index, foam),
+        rods=_slots(design, index),
     )
 
 
@@ -129,40 +127,27 @@ def rounded_mm(value: Any) -> float:
     return round(float(value), 3) + 0.0  # turns -0.0 into 0.0
 
 
-def _slots(design: EvaluatedDesign, index: int, foam: float) -> list[RodSlot]:
+def _slots(design: EvaluatedDesign, index: int) -> list[RodSlot]:
     """Return the slot of every rod pair at one section. If a rod ends before the section, ``inside`` is False."""
     laid, choice, wing = design.data.layout, design.choice, design.solution.wing
-    station = float(wing.station[index])
+    station, edge = float(wing.station[index]), float(wing.leading_edge[index])
     chosen = layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs)
     slots = []
-    for rod, (run, diameter, pairs, _) in zip(design.study.rods, chosen, strict=True):
-        outer = float(layout.rod_outer_end(run, laid.stock, wing))
-        middle = float(run.fraction_at(station, outer)) * foam
-        inside = run.inner_end - 1e-6 <= station <= outer + 1e-6
-        sizes = at_edge(diameter_mm=float(diameter), slot_depth_mm=rod.slot_depth)
+    for rod, rods in zip(design.study.rods, chosen, strict=True):
+        lines = layout.pair_lines(laid, wing, rods).rods
+        places = straight_rods.x_at(lines, np.array([station]))[..., 0] - edge
+        sizes = at_edge(diameter_mm=float(rods.diameter), slot_depth_mm=rod.slot_depth)
         slots += [
             RodSlot(
                 name=rod.name,
-                behind_leading_edge_mm=rounded_mm(middle + offset),
+                behind_leading_edge_mm=rounded_mm(in_unit(float(place), "mm")),
                 surface=rod.surface,
                 **{key: rounded_mm(value) for key, value in sizes.items()},
-                inside=bool(inside),
+                inside=bool(inner - 1e-6 <= station <= outer + 1e-6),
             )
-            for offset in pair_offsets(int(pairs), middle, foam)
+            for place, inner, outer in zip(places, lines.inner_y, lines.outer_y, strict=True)
         ]
     return slots
-
-
-def pair_offsets(pairs: int, middle: float, foam: float) -> list[float]:
-    """Return the offsets of rod pairs from the place of their set. [mm]
-
-    They are `PAIRS_APART` from each other if there is room.
-    """
-    if pairs < 2:
-        return [0.0] * pairs
-    room = min(middle - _FOREMOST * foam, _REARMOST * foam - middle)
-    apart = min(PAIRS_APART, max(2 * room / (pairs - 1), 0.0))
-    return [apart * (index - 0.5 * (pairs - 1)) for index in range(pairs)]
 
 
 def core_pieces(laid: layout.LayoutData, ends: list[SectionTemplate], added: float) -> list[Core]:

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.physics import air
-from tradestudy.physics.body import clearance, skin
+from tradestudy.physics.body import clearance, rod_limits, skin, straight_rods
 from tradestudy.physics.geometry import fins as fin
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.mesh import strip_counts
@@ -20,34 +20,19 @@ from tradestudy.physics.weights.pack_dimensions import pack_mass
 
 
 class RodRun(NamedTuple):
-    """A set of rods in the stock wing."""
+    """A set of straight rods in the stock wing."""
 
     density: float  # density of the material [kg/m^3]
     diameter: float  # outside diameter [m]
     pairs: float  # number of top-and-bottom pairs in each half wing [-]
-    chord_fraction: float  # place of the inner end as a share of the foam chord [-]
+    chord_fraction: float  # place as a share of the foam chord, see ``straight_rods.straight_rod`` [-]
     inner_end: float  # distance of the inner end from the centre line [m]
     outer_end: float  # distance of the outer end from the centre line [m]
-    tip_chord_fraction: float | None = None  # chord fraction at the outer end; None means that of the inner end [-]
+    tip_chord_fraction: float | None = None  # chord fraction at the outer end; None means the same [-]
     bore: float = 0.0  # inside over outside diameter [-]
     rods_per_place: float = 2.0  # rods at each place: two for pairs, one where only one skin has rods [-]
-
-    @property
-    def fractions(self) -> Any:
-        """Chord fractions (2,) at the inner and outer end, or one number for both, by definition. [-]"""
-        if self.tip_chord_fraction is None:
-            return self.chord_fraction
-        return np.array([self.chord_fraction, self.tip_chord_fraction])
-
-    def fraction_at(self, station: Any, outer_end: Any) -> Any:
-        """Return the chord fraction (...) at a ``station`` (...) [m], linear between the ends. [-]
-
-        ``outer_end`` (...) [m] is the outer end of the rod in the stretched wing. This is geometry and needs no source.
-        """
-        if self.tip_chord_fraction is None:
-            return self.chord_fraction
-        along = (station - self.inner_end) / (outer_end - self.inner_end)
-        return self.chord_fraction + (self.tip_chord_fraction - self.chord_fraction) * along
+    at_centre: str = "ends"  # how the two halves meet: "ends", "lap", "cross over", "sleeve" or "whole"
+    lap: float | None = None  # length of the lap at the centre; None means the usual number of diameters [m]
 
 
 class ChosenRods(NamedTuple):
@@ -57,6 +42,13 @@ class ChosenRods(NamedTuple):
     diameter: Any  # outside diameter [m]
     pairs: Any  # number of pairs in each half wing [-]
     mass_per_length: Any  # mass per length of all its rods in one half wing [kg/m]
+
+    @property
+    def lap(self) -> Any:
+        """Length (...) of the lap at the centre, 0 without one. By definition USUAL_LAP diameters if not given. [m]"""
+        if self.run.at_centre not in rod_limits.LAPPED:
+            return 0.0
+        return rod_limits.USUAL_LAP * self.diameter if self.run.lap is None else self.run.lap
 
 
 class LayoutData(NamedTuple):
@@ -150,15 +142,17 @@ def fins_on(data: LayoutData, wing: planform.Planform, areas: planform.Areas) ->
 
 
 def longest_rod(data: LayoutData, wing: planform.Planform) -> Any:
-    """Return the length (...) of the longest rod of a wing along its sweep, or 0 without rods. [m]
+    """Return the length (...) of the longest rod of a wing, or 0 without rods. [m]
 
-    This is geometry and needs no source.
+    Rods across the centre count in full. This is geometry and needs no source. Rods have the diameters of the stock
+    wing.
     """
-    zero = 0 * wing.semi_span
-    lengths = [
-        mass.rod_length(wing, run.inner_end + zero, rod_outer_end(run, data.stock, wing), run.fractions)[0]
-        for run in data.rods
-    ]
+    zero, lengths = 0 * wing.semi_span, []
+    for rods in (ChosenRods(run, run.diameter, run.pairs, 0.0) for run in data.rods):
+        line = rod_line(data, wing, rods)
+        across = transverse_line(rods, line)
+        lengths.append(line.length * (2.0 if rods.run.at_centre == "whole" else 1.0) + zero)
+        lengths += [2.0 * across.length + zero] if across else []
     return np.max(lengths, axis=0) if lengths else zero
 
 
@@ -168,6 +162,49 @@ def rod_outer_end(run: RodRun, stock: planform.StockWing, wing: planform.Planfor
     The station is in [m] from the centre line.
     """
     return wing.semi_span - (stock.semi_span - run.outer_end)
+
+
+def rod_inner_end(run: RodRun, data: LayoutData, wing: planform.Planform) -> Any:
+    """Return the station (...) of a rod's inner end, by definition that of the stock wing. [m]
+
+    With the scheme "plug" it moves out with the panel. The added piece has no rods of its own but the transverse rod.
+    """
+    return run.inner_end + (wing.semi_span - data.stock.semi_span if data.scheme == "plug" else 0 * wing.semi_span)
+
+
+def rod_line(data: LayoutData, wing: planform.Planform, rods: ChosenRods) -> straight_rods.PlanLine:
+    """Return the middle line (...) of a set of rods in the right half, as in ``straight_rods.straight_rod``.
+
+    Rods that cross over at the centre include the part in the other half.
+    """
+    run = rods.run
+    outer = rod_outer_end(run, data.stock, wing)
+    tip = run.chord_fraction if run.tip_chord_fraction is None else run.tip_chord_fraction
+    line = straight_rods.straight_rod(wing, run.chord_fraction, tip, rod_inner_end(run, data, wing), outer)
+    return straight_rods.carried_on(line, rods.lap) if run.at_centre == "cross over" else line
+
+
+def transverse_line(rods: ChosenRods, line: straight_rods.PlanLine) -> straight_rods.PlanLine | None:
+    """Return the right half (...) of the rod across the centre beside a ``line``, or None if the set has none.
+
+    This is a definition, see ``straight_rods.transverse_rod``.
+    """
+    return straight_rods.transverse_rod(line, rods.diameter, rods.lap) if rods.run.at_centre == "lap" else None
+
+
+class PairLines(NamedTuple):
+    """The line of each pair of a set in the right half (..., n_pair)."""
+
+    rods: straight_rods.PlanLine
+    transverse: straight_rods.PlanLine | None  # right half of the rod across the centre beside each of them
+
+
+def pair_lines(data: LayoutData, wing: planform.Planform, rods: ChosenRods) -> PairLines:
+    """Return the PairLines of a set with a whole number of pairs, as in ``straight_rods.parallel_lines``."""
+    middle = rod_line(data, wing, rods)
+    fixed = straight_rods.first_fixed_station(wing, rod_inner_end(rods.run, data, wing), middle.outer_y)
+    lines = straight_rods.parallel_lines(wing, middle, int(rods.pairs), fixed)
+    return PairLines(lines, transverse_line(rods, lines))
 
 
 def pocket_station(data: LayoutData, station: float, extension: float) -> float:
@@ -222,12 +259,10 @@ def design_lumps(
     areas = planform.areas(wing)
     fins = fins_on(data, wing, areas)
     lumps = mass.bare_wing_lumps(wing, data.materials)
-    zero = np.zeros_like(wing.semi_span)
     for index, rods in enumerate(chosen_rods(data, rod_diameter, rod_pairs)):
-        run = rods.run
-        lumps[f"rods {index + 1}"] = mass.rod_lump(
-            wing, rods.mass_per_length, run.inner_end + zero, rod_outer_end(run, data.stock, wing), run.fractions
-        )
+        line = rod_line(data, wing, rods)
+        across = transverse_line(rods, line)
+        lumps[f"rods {index + 1}"] = mass.rod_lump(rods.mass_per_length, [line, *([across] if across else [])])
     if fins:
         lumps["fins"] = mass.fin_lump(fins, wing)
     lumps["wiring"] = mass.wiring_growth(extension, data.wiring_place)

@@ -13,6 +13,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from tradestudy.physics.body.straight_rods import PlanLine
 from tradestudy.physics.geometry.fins import FinPart, SheetFin, fin_parts
 from tradestudy.physics.geometry.planform import Planform, interpolated
 
@@ -113,26 +114,17 @@ def bare_wing_moments(planform: Planform, materials: mass.WingMaterials) -> Mass
     )
 
 
-def rod_moments(
-    planform: Planform,
-    linear_mass: float | np.ndarray,
-    inner_end: np.ndarray,
-    outer_end: np.ndarray,
-    chord_fraction: float | np.ndarray,
-) -> MassMoments:
-    """Return the MassMoments of straight rods in both half wings, by exact integration.
+def rod_moments(planform: Planform, linear_mass: float | np.ndarray, line: PlanLine) -> MassMoments:
+    """Return the MassMoments of a straight rod in both half wings, by exact integration.
 
-    ``linear_mass`` (...) is the mass per length of all rods in one half wing [kg/m]. ``inner_end`` and ``outer_end``
-    (...) are distances from the centre line [m]. ``chord_fraction`` is a fraction of the foam chord [-].
+    ``linear_mass`` (...) is the mass per length of all rods on its ``line`` (...) in one half wing [kg/m]. Heights are
+    those of the wing's dihedral, which is the same on both sides of the centre line.
     """
-    length, _ = mass.rod_length(planform, inner_end, outer_end, chord_fraction)
-    station = inner_end[..., None] + (outer_end - inner_end)[..., None] * _SHARE
-    ends = np.stack(np.broadcast_arrays(inner_end, outer_end), axis=-1)
-    edge, chord, height = interpolated(planform, (planform.leading_edge, planform.foam_chord, planform.height), ends)
-    place = edge + chord_fraction * chord
-    weight = 2 * (linear_mass * length)[..., None] * _WEIGHT
-    x, z = (pair[..., :1] + (pair[..., 1:] - pair[..., :1]) * _SHARE for pair in (place, height))
-    return _moments(weight, x, station, z, 0.0)
+    inner_x, inner_y, outer_x, outer_y = (np.asarray(value)[..., None] for value in line)
+    station = inner_y + (outer_y - inner_y) * _SHARE
+    (height,) = interpolated(planform, (planform.height,), np.sqrt(station * station))
+    weight = 2 * (linear_mass * line.length)[..., None] * _WEIGHT
+    return _moments(weight, inner_x + (outer_x - inner_x) * _SHARE, station, height, 0.0)
 
 
 def fin_moments(fins: tuple[SheetFin, ...], planform: Planform) -> MassMoments:

@@ -5,11 +5,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
 
+from tradestudy.physics.body.straight_rods import PlanLine
 from tradestudy.physics.geometry.fins import SheetFin, fin_parts
 from tradestudy.physics.geometry.planform import Planform, interpolated, tip_section_share
 
@@ -122,35 +124,13 @@ def bare_wing_lumps(planform: Planform, materials: WingMaterials) -> dict[str, L
     return {name: Lump(part.sum(-1), (part * place[name]).sum(-1)) for name, part in parts.items()}
 
 
-def rod_lump(
-    planform: Planform,
-    linear_mass: float | np.ndarray,
-    inner_end: np.ndarray,
-    outer_end: np.ndarray,
-    chord_fraction: float | np.ndarray,
-) -> Lump:
-    """Return the Lump of straight rods at a fraction of the foam chord in both half wings. Statics, no source needed.
+def rod_lump(linear_mass: float | np.ndarray, lines: Sequence[PlanLine]) -> Lump:
+    """Return the Lump of straight rods on ``lines`` (...) in both half wings. Statics, no source needed.
 
-    ``linear_mass`` (...) is the mass per length of all rods in one half wing [kg/m]. ``inner_end`` and ``outer_end``
-    (...) are distances from the centre line [m]. ``chord_fraction`` is a fraction of the foam chord [-].
+    ``linear_mass`` (...) is the mass per length of all rods in one half wing [kg/m].
     """
-    length, place = rod_length(planform, inner_end, outer_end, chord_fraction)
-    mass = 2 * linear_mass * length
-    return Lump(mass, mass * place.mean(-1))
-
-
-def rod_length(
-    planform: Planform, inner_end: np.ndarray, outer_end: np.ndarray, chord_fraction: float | np.ndarray
-) -> tuple[np.ndarray, np.ndarray]:
-    """Return the true length (...) of a straight rod, and the places (..., 2) of its ends behind the nose datum. [m]
-
-    ``inner_end`` and ``outer_end`` (...) are distances from the centre line [m]. ``chord_fraction`` is a fraction of
-    the foam chord [-]. Geometry, no source needed.
-    """
-    ends = np.stack(np.broadcast_arrays(inner_end, outer_end), axis=-1)
-    edge, chord = interpolated(planform, (planform.leading_edge, planform.foam_chord), ends)
-    place = edge + chord_fraction * chord
-    return np.sqrt((outer_end - inner_end) ** 2 + (place[..., 1] - place[..., 0]) ** 2), place
+    parts = [(2 * linear_mass * line.length, 0.5 * (line.inner_x + line.outer_x)) for line in lines]
+    return total_lump([Lump(mass, mass * place) for mass, place in parts])
 
 
 def fin_lump(fins: tuple[SheetFin, ...], planform: Planform) -> Lump:

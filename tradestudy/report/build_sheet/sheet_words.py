@@ -37,6 +37,15 @@ POCKET_HEADS = ("Hole", "Middle from centre line [mm]", "Front wall behind nose 
 _BLANK = "________"
 BARE_JOINT = "No rod crosses this joint: glue, foam and film alone carry it. Lay rods across it."
 _COMMON = "common practice, no source"
+# how the rods of both halves meet -> sentence
+_AT_CENTRE = {
+    "lap": "{name}: at the centre each rod ends beside a straight rod of {across} mm that lies square across the "
+    "centre line. They lie side by side over {lap} mm on each side.",
+    "cross over": "{name}: each rod runs straight on, {lap} mm past the centre line. There the slots of one half are "
+    "deeper by {diameter} mm.",
+    "sleeve": "{name}: left and right lie in one straight line, joined on the centre line by a sleeve of {splice} mm.",
+    "whole": "{name}: left and right are one straight rod across the centre line.",
+}
 
 
 def wing_words(result: Result, design: Design) -> str:
@@ -204,10 +213,15 @@ def rod_notes(design: Design) -> list[str]:
                 f"{rod.name}: {rod.splice} of {number_text(rod.splice_mm)} mm at {places} mm from the "
                 "centre line; stagger the splices of neighbouring rods."
             )
-        if rod.crosses_centre and rod.each_half:
+        if rod.each_half and rod.at_centre in _AT_CENTRE:
             notes.append(
-                f"{rod.name}: left and right are one rod across the centre line, in one piece or with a "
-                f"{rod.splice} of {number_text(rod.splice_mm)} mm."
+                _AT_CENTRE[rod.at_centre].format(
+                    name=rod.name,
+                    lap=number_text(rod.lap_mm),
+                    across=number_text(rod.across_mm),
+                    splice=number_text(rod.splice_mm),
+                    diameter=f"{rod.diameter_mm:g}",
+                )
             )
     return notes
 

@@ -16,6 +16,8 @@ from .rule_types import (
 )
 
 _UNLISTED_DRAG = "usual odds and ends"
+_ON_CENTRE = 1e-4  # m; a rod that starts nearer to the centre line starts there
+_JOINER_REARMOST, _JOINER_PLACE = 0.60, 0.35  # shares of the root chord, see _joiner_from_nose; judgement
 
 
 def _study_name(study: PartialStudy, _: int) -> Assumption:
@@ -150,11 +152,26 @@ def _rod_slot_depth(study: PartialStudy, index: int) -> Assumption:
     return Assumption(middle_text, COMMON_PRACTICE, low, high, "strength, bend")
 
 
-def _rod_crosses_centre(study: PartialStudy, index: int) -> Assumption:
-    """true where the rod starts on the centre line"""
-    crosses = study.value("rods", "inner_end", index) < 1e-4
-    low, high = (False, True) if crosses else (None, None)
-    return Assumption(crosses, "its inner_end", low, high, "strength of the centre")
+def _rod_at_centre(study: PartialStudy, index: int) -> Assumption:
+    """lap where the rod starts on the centre line, else ends"""
+    if study.value("rods", "inner_end", index) > _ON_CENTRE:
+        return Assumption("ends", "its inner_end")
+    return Assumption("lap", "its inner_end", "ends", "cross over", "strength of the centre")
+
+
+def _joiner_from_nose(study: PartialStudy, _: int) -> Assumption:
+    """10 mm behind the rearmost bay that ends ahead of 60 % of the root chord; without one, 35 % of that chord"""
+    chord, radius = study.value("stock", "root_chord"), 0.5 * study.value("joiner", "diameter")
+    tables = study.tables.get("bay")
+    bays = range(len(tables)) if isinstance(tables, list) else ()
+    walls = [study.value("bay", "from_nose", bay) + study.value("bay", "length", bay) for bay in bays]
+    ahead = [wall for wall in walls if wall < _JOINER_REARMOST * chord]
+    if not ahead:
+        place = _JOINER_PLACE * chord
+        return assumed_length(place, 0.9 * place, 1.15 * place, "balance mark", "judgement, no source: no bay is ahead")
+    wall = max(ahead) + radius
+    origin = "judgement, no source: foam between the bay and the joiner"
+    return assumed_length(wall + 0.010, wall + 0.005, wall + 0.025, "balance mark", origin)
 
 
 def _drag_kind(study: PartialStudy, index: int) -> Assumption:
@@ -229,8 +246,9 @@ WING_RULES: dict[str, dict[str, Rule]] = {
         "chord_fraction": constant(0.30, 0.22, 0.40, "strength, bend", text="0.30 of the foam chord"),
         "outer_end": _rod_outer_end,
         "slot_depth": _rod_slot_depth,
-        "crosses_centre": _rod_crosses_centre,
+        "at_centre": _rod_at_centre,
     },
     "stretch": {"span": _stretch_span, "can_cut_cores": _can_cut_cores},
     "drag_item": {"kind": _drag_kind, "drag_area": _drag_area, "count": _drag_count},
 }
+JOINER_RULES: dict[str, Rule] = {"from_nose": _joiner_from_nose}  # after those of the bays

@@ -19,12 +19,14 @@ from .load_test import LOAD_TEST_CHECKS
 from .mission import MISSION_CHECKS
 from .planform import PLANFORM_CHECKS
 from .power import POWER_CHECKS
+from .rods import ROD_CHECKS
 from .stretch import STRETCH_CHECKS
 from .structure import STRUCTURE_CHECKS
 from .surfaces import SURFACE_CHECKS
 
 _ALL_RULES = (
     *PLANFORM_CHECKS,
+    *ROD_CHECKS,
     *STRUCTURE_CHECKS,
     *SURFACE_CHECKS,
     *STRETCH_CHECKS,

@@ -175,6 +175,13 @@ class MotorTable(_MotorRatings):
         "0 mm", "common practice: the motor sits in line with the wing", low="-10 mm", high="15 mm",
         moves="elevon in cruise",
     )  # fmt: skip
+    mount_slot: Annotated[
+        float | None,
+        quantity("length", "2 mm", "400 mm", "length of the mount's slot on the centre line, forward from the hinge"),
+    ] = default(None, "no slot in the foam")
+    mount_slot_width: Annotated[
+        float | None, quantity("length", "0.5 mm", "200 mm", "width of that slot from left to right")
+    ] = default(None, "no slot in the foam")
 
 
 class MotorChoiceTable(_MotorRatings, _NamedChoice):

@@ -23,6 +23,7 @@ from .key_types import (
     whole_number,
 )
 
+AT_CENTRE = ("ends", "lap", "cross over", "sleeve", "whole")  # values of the key rods.at_centre
 _NOT_MEASURED = "nothing was measured"
 UNKNOWN, TRACED = "unknown", "traced"  # values of the key airfoil for an airfoil without a name
 _FEWEST_TRACED, _MOST_TRACED = 6, 12  # smallest and largest number of stations of a traced section
@@ -297,7 +298,9 @@ class RodTable(TableModel):
     pairs: Annotated[int, whole_number(1, 4, "pairs (top and bottom) in each half wing")] = default(
         1, COMMON_PRACTICE, low=1, high=2, moves="strength, bend"
     )
-    chord_fraction: Annotated[float, number(0.02, 0.95, "position along the foam chord, from its leading edge")]
+    chord_fraction: Annotated[
+        float, number(0.02, 0.95, "position along the foam chord where the swept panel starts, from its leading edge")
+    ]
     inner_end: Annotated[float, quantity("length", "0 mm", "2000 mm", "inner end, from the centre line")] = default(
         "0 mm", "common practice: rods start on the centre line", low="0 mm", high="40 mm",
         moves="strength of the centre",
@@ -306,7 +309,18 @@ class RodTable(TableModel):
     slot_depth: Annotated[float, quantity("length", "0.5 mm", "30 mm", "depth of the slot below the skin")] = default(
         "5 mm", COMMON_PRACTICE, low="3.5 mm", high="7 mm", moves="strength, bend"
     )
-    crosses_centre: Annotated[bool, flag("true if the rod runs through, or is sleeved at, the centre line")]
+    at_centre: Annotated[
+        str,
+        choice(
+            AT_CENTRE,
+            "how the rods of both halves meet: ends: they end at inner_end; lap: they end beside a rod across the "
+            "centre; cross over: each runs on past the centre line; sleeve, whole: one straight line",
+        ),
+    ]
+    lap: Annotated[
+        float | None,
+        quantity("length", "10 mm", "600 mm", 'length beside the other rod on each side, for "lap" and "cross over"'),
+    ] = default(None, "common practice, no source: 25 diameters")
     tip_chord_fraction: Annotated[
         float | None,
         number(0.02, 0.95, "position along the foam chord at the outer end; the rod is straight in between"),
@@ -345,6 +359,10 @@ class JoinerTable(TableModel):
     material: Annotated[str, part_name("rods", "material")]
     diameter: Annotated[float, quantity("length", "1 mm", "25 mm", "outside diameter")]
     length: Annotated[float, quantity("length", "50 mm", "3000 mm", "full length, half of it on each side")]
+    inside_diameter: Annotated[float | None, quantity("length", "0.2 mm", "24.5 mm", "inside diameter of a tube")] = (
+        default(None, "a solid rod")
+    )
+    from_nose: Annotated[float, quantity("length", "5 mm", "800 mm", "its axis behind the nose")]
 
 
 class BayTable(TableModel):

@@ -41,7 +41,7 @@ def variant(tmp_path_factory):
     return made
 
 
-ROD = "crosses_centre = true                  # runs through, or is sleeved at, the centre line\n"
+ROD = 'at_centre = "lap"                      # ends beside a straight rod across the centre\n'
 
 
 def rows(design, what):
@@ -175,7 +175,7 @@ def test_slopes_of_a_mixed_wing_through_the_batch(variant):
     more = (
         '[[rods]]\nname = "tube"\nmaterial = "carbon"\ndiameter = "6 mm"\ninside_diameter = "4 mm"\n'
         'surface = "bottom"\nchord_fraction = 0.5\ntip_chord_fraction = 0.42\nouter_end = "300 mm"\n'
-        'slot_depth = "7 mm"\ncrosses_centre = true\ncrosses_bay = "on floor"\n\n[joiner] '
+        'slot_depth = "7 mm"\nat_centre = "lap"\ncrosses_bay = "on floor"\n\n[joiner] '
     )
     study, _ = variant(("[joiner] ", more), (ROD, f'{ROD}crosses_bay = "on divider"\n'))
     data = anchors.anchor_of(study).data.strength

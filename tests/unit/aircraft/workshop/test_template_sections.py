@@ -10,8 +10,9 @@ from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.model_data import model_data
 from tradestudy.aircraft.shape import stock_shape
 from tradestudy.aircraft.workshop.cutting import cutting
-from tradestudy.aircraft.workshop.template_sections import PAIRS_APART, foam_outline, pair_offsets, without_film
+from tradestudy.aircraft.workshop.template_sections import foam_outline, without_film
 from tradestudy.physics.body import skin
+from tradestudy.physics.body.straight_rods import PAIRS_APART
 from tradestudy.physics.flight import layout
 from tradestudy.physics.geometry import fins as fin
 from tradestudy.physics.geometry import planform
@@ -198,6 +199,10 @@ def test_rods_are_as_long_as_the_model_has_them_and_cut_from_what_is_sold(godwit
     (y0, y1), (x0, x1) = (rod.from_mm, rod.to_mm), rod.behind_nose_mm
     assert rod.length_mm == pytest.approx(np.hypot(y1 - y0, x1 - x0), abs=2e-3)  # Pythagoras
     assert rod.length_mm == pytest.approx(1e3 * float(layout.longest_rod(laid, wing)), abs=1e-3)
+    # the rod across the centre overlaps each of them by 25 diameters
+    turn = np.cos(np.arctan((x1 - x0) / (y1 - y0)))
+    assert rod.across_mm == pytest.approx(2 * 25 * rod.diameter_mm * turn, abs=2e-3)
+    assert {piece.name: piece.count for piece in told.lengths[0].pieces} == {"main": 8, "main, across": 4}
     assert rod.each_half == 4 and rod.splices_at_mm == []  # two pairs; 0.94 m from 1 m lengths
     for kind in told.lengths:
         pieces = sum(piece.length_mm * piece.count for piece in kind.pieces)
@@ -209,14 +214,7 @@ def test_rods_are_as_long_as_the_model_has_them_and_cut_from_what_is_sold(godwit
     assert [slot.inside for slot in root.rods] == [True, True]
     assert [slot.inside for slot in tip.rods] == [False, False]  # it ends 30 mm before the tip
     first, second = (slot.behind_leading_edge_mm for slot in root.rods)
-    assert second - first == pytest.approx(PAIRS_APART) and 0.5 * (first + second) == pytest.approx(0.3 * 235)
-
-
-def test_pairs_move_together_where_the_chord_is_short():
-    assert pair_offsets(1, 70.0, 235.0) == [0.0] and pair_offsets(0, 70.0, 235.0) == []
-    assert pair_offsets(2, 70.0, 235.0) == [-22.5, 22.5]
-    squeezed = pair_offsets(3, 30.0, 100.0)  # 18 mm to the foremost place
-    assert squeezed == pytest.approx([-18.0, 0.0, 18.0])
+    assert second - first == pytest.approx(1e3 * PAIRS_APART) and 0.5 * (first + second) == pytest.approx(0.3 * 235)
 
 
 def test_throws_fins_and_places(godwit_study, data):

@@ -8,6 +8,7 @@ from wings import answer, outline, tapered
 from tradestudy.physics.aero import small_motions
 from tradestudy.physics.aero.lateral import roll_per_metre
 from tradestudy.physics.air import GRAVITY
+from tradestudy.physics.body.straight_rods import straight_rod
 from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.planform import Areas
 from tradestudy.physics.weights import inertia, mass
@@ -275,7 +276,7 @@ def test_inertia_against_many_points():
     result = inertia.total_moments(
         [
             inertia.bare_wing_moments(wing, MATERIALS),
-            inertia.rod_moments(wing, 0.02, np.asarray(0.1), np.asarray(0.6), 0.3),
+            inertia.rod_moments(wing, 0.02, straight_rod(wing, 0.3, 0.3, np.asarray(0.1), np.asarray(0.6))),
             inertia.fin_moments((FIN._replace(areal_mass=1.2),), wing),
         ]
     )

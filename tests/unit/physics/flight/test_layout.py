@@ -42,7 +42,8 @@ def test_rod_mass_by_hand(godwit):
     out = 0.82 - 0.03
     share = (out - 0.04) / (0.82 - 0.04)
     aft = np.tan(DESIGN["sweep"]) * (out - 0.04) + 0.3 * (0.235 + (0.150 - 0.235) * share) - 0.3 * 0.235
-    length = np.hypot(out, aft)
+    length = out * np.hypot(1.0, aft / (out - 0.04))  # straight on through the centre piece
+    length += 25 * 0.004 * np.cos(np.arctan(aft / (out - 0.04)))  # half the rod across the centre beside it
     assert masses["rods 1"] == pytest.approx(2 * 4 * 2000 * 0.25 * np.pi * 0.004**2 * length, rel=1e-12)
 
 

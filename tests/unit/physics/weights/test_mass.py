@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from wings import outline
 
+from tradestudy.physics.body.straight_rods import straight_rod
 from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.weights import mass
 
@@ -59,12 +60,13 @@ def test_foam_centroid_is_that_of_a_streamlined_section():
 
 
 def test_rod():
-    """Check a straight rod: mass by length, place at the mean of its ends."""
+    """Check a rod by hand: mass by length, place at the mean of its ends. It runs straight on in the centre."""
     wing = outline([0, 0.1, 0.6], [0, 0, 0.25], [0.28, 0.28, 0.18])
-    result = mass.rod_lump(wing, 0.03, np.asarray(0.0), np.asarray(0.5), 0.3)
-    outer = 0.2 + 0.3 * 0.20
-    assert result.mass == pytest.approx(2 * 0.03 * np.hypot(0.5, outer - 0.3 * 0.28), rel=ROUNDING)
-    assert result.moment / result.mass == pytest.approx(0.5 * (0.3 * 0.28 + outer), rel=ROUNDING)
+    result = mass.rod_lump(0.03, [straight_rod(wing, 0.3, 0.3, np.asarray(0.0), np.asarray(0.5))])
+    start, outer = 0.3 * 0.28, 0.2 + 0.3 * 0.20
+    inner = start - 0.1 * (outer - start) / 0.4
+    assert result.mass == pytest.approx(2 * 0.03 * np.hypot(0.5, outer - inner), rel=ROUNDING)
+    assert result.moment / result.mass == pytest.approx(0.5 * (inner + outer), rel=ROUNDING)
 
 
 def test_fins():

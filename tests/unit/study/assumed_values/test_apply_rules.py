@@ -44,7 +44,7 @@ def test_short_forms_fill_in_their_tables(small):
     assert small.elevon.root_chord == small.elevon.tip_chord == pytest.approx(0.045)
     assert small.stretch.span == pytest.approx((1.36, 1.75))
     assert small.stretch.can_cut_cores is True  # scheme "scaled"
-    assert small.rods[0].pairs == 1 and small.rods[0].crosses_centre is True
+    assert small.rods[0].pairs == 1 and small.rods[0].at_centre == "lap"
     assert small.study.name == "lapwing"
     assert small.known_flight.distance == pytest.approx(47e3)
 

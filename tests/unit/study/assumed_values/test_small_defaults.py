@@ -56,7 +56,7 @@ WING = {
     "rods[1].chord_fraction": ("0.3", 0.22, 0.40),
     "rods[1].outer_end": ("478 mm", "364 mm", "520 mm"),  # 92, 70 and 100 % of the half span: 478.4
     "rods[1].slot_depth": ("5 mm", "3.5 mm", "7 mm"),
-    "rods[1].crosses_centre": ("true", False, True),
+    "rods[1].at_centre": ("lap", "ends", "cross over"),
     "stretch.can_cut_cores": ("false", None, None),
     "drag_item[1].drag_area": ("20 cm2", "8 cm2", "45 cm2"),
     # Four cells of 18.4 mm abreast, 2 mm of wrap, 6 mm of room: the corner at 40.8 mm is 16.1 mm aft, with a 5 mm wall.
@@ -215,10 +215,13 @@ OWN_MASS = ("[stretch]", '[motor]\nmass = "140 g"\n\n[stretch]')
         # 5.25, 2.6, 8.4
         ((('thickness = "32 mm"', 'thickness = "21 mm"'),), {"elevon.thickness": ("5 mm", "3 mm", "8 mm")}),
         ((('scheme = "plug"', 'scheme = "scaled"'),), {"stretch.can_cut_cores": ("true", None, None)}),
-        ((('diameter = "2.5 mm"', 'diameter = "6 mm"'),), {"rods[1].slot_depth": ("6 mm", "6 mm", "8 mm")}),
+        (
+            (('diameter = "2.5 mm"', 'diameter = "6 mm"\nlap = "60 mm"'),),
+            {"rods[1].slot_depth": ("6 mm", "6 mm", "8 mm")},
+        ),
         (
             (('diameter = "2.5 mm"', 'diameter = "2.5 mm"\ninner_end = "30 mm"'),),
-            {"rods[1].crosses_centre": ("false", None, None)},
+            {"rods[1].at_centre": ("ends", None, None)},
         ),
     ],
 )

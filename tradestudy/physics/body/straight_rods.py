@@ -1,0 +1,146 @@
+"""Rods as straight stock: their lines seen from above, and how the two halves meet.
+
+x is the distance behind the nose datum, and y that from the centre line. A line is that of the right half wing. In
+shapes, ``...`` means any batch axes.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from tradestudy.physics.geometry.planform import Planform, interpolated
+
+from .rod_limits import LAP_GAP
+
+PAIRS_APART = 0.045  # distance between pairs along the chord; closer pairs share foam; common practice, no source [m]
+_FOREMOST, _REARMOST = 0.12, 0.9  # shares of the foam chord between which the pairs of a set are spread
+
+
+class PlanLine(NamedTuple):
+    """A straight line seen from above, or several in one record. Fields are (...) in [m]."""
+
+    inner_x: Any  # place of the inner end behind the nose datum
+    inner_y: Any  # distance of the inner end from the centre line; negative in the other half wing
+    outer_x: Any  # place of the outer end behind the nose datum
+    outer_y: Any  # distance of the outer end from the centre line
+
+    @property
+    def length(self) -> Any:
+        """Length (...) by Pythagoras. Geometry, no source needed. [m]"""
+        return np.sqrt((self.outer_x - self.inner_x) ** 2 + (self.outer_y - self.inner_y) ** 2)
+
+    @property
+    def slope(self) -> Any:
+        """Distance aft over distance outward (...), by definition. [-]"""
+        return (self.outer_x - self.inner_x) / (self.outer_y - self.inner_y)
+
+
+def x_at(line: PlanLine, y: Any) -> Any:
+    """Return the place (..., n) of a line (...) behind the nose datum, at stations ``y`` (..., n) [m]. [m]
+
+    Geometry, no source needed. Beyond its ends the line continues.
+    """
+    inner_x, inner_y, slope = (np.asarray(value)[..., None] for value in (line.inner_x, line.inner_y, line.slope))
+    return inner_x + slope * (y - inner_y)
+
+
+def straight_rod(wing: Planform, chord_fraction: Any, tip_chord_fraction: Any, inner_end: Any, outer_end: Any) -> Any:
+    """Return the PlanLine of a straight rod in a half wing. Geometry, no source needed.
+
+    Parameters
+    ----------
+    wing : Planform
+        The stretched wing (...).
+    chord_fraction, tip_chord_fraction : (...) array
+        Shares of the foam chord where the tapered panel starts, and at the outer end. If the rod starts outboard of
+        there, or ends inboard of there, the first is that at its inner end. [-]
+    inner_end, outer_end : (...) array
+        Ends of the rod in this wing, as distances from the centre line. [m]
+
+    Returns
+    -------
+    PlanLine
+        Its fields are (...) in [m]. Inboard of the panel the line goes straight on. It does not follow a centre piece
+        without sweep.
+
+    Examples
+    --------
+    The chord is 0.2 m, and the sweep of the panel 45 degrees outboard of 0.1 m. Straight on, the rod would leave the
+    nose at the centre line 0.1 m farther forward than at the panel.
+
+    >>> from tradestudy.physics.geometry.planform import StockWing
+    >>> from tradestudy.physics.geometry.stretch_schemes import stock_planform
+    >>> stock = StockWing(span=1.2, centre_width=0.2, root_chord=0.2, tip_chord=0.2, tip_set_back=0.5, washout=0.0,
+    ...                   dihedral=0.0, elevon_root_chord=0.0, elevon_tip_chord=0.0, elevon_inner_end=0.0,
+    ...                   elevon_outer_end=0.6)
+    >>> [round(float(value), 6) for value in straight_rod(stock_planform(stock), 0.6, 0.6, 0.0, 0.5)]
+    [0.02, 0.0, 0.52, 0.5]
+    """
+    fixed = first_fixed_station(wing, inner_end, outer_end)
+    y = np.stack(np.broadcast_arrays(fixed, outer_end + 0 * fixed), axis=-1)
+    edge, chord = interpolated(wing, (wing.leading_edge, wing.foam_chord), y)
+    first = edge[..., 0] + chord_fraction * chord[..., 0]
+    last = edge[..., 1] + tip_chord_fraction * chord[..., 1]
+    slope = (last - first) / (outer_end - fixed)
+    return PlanLine(first + slope * (inner_end - fixed), inner_end + 0 * fixed, last, outer_end + 0 * fixed)
+
+
+def first_fixed_station(wing: Planform, inner_end: Any, outer_end: Any) -> Any:
+    """Return the station (...) where the first chord fraction of a rod holds. By definition as in ``straight_rod``. [m]
+
+    ``inner_end`` and ``outer_end`` (...) are distances from the centre line [m].
+    """
+    start = wing.station[..., wing.pieces.index("panel")]
+    inside = (np.real(inner_end) < np.real(start)) & (np.real(outer_end) > np.real(start))
+    return np.where(inside, start, inner_end)
+
+
+def parallel_lines(wing: Planform, line: PlanLine, count: int, fixed: Any) -> PlanLine:
+    """Return the lines (..., count) of the pairs of a set, parallel to its middle ``line`` (...).
+
+    They are PAIRS_APART from each other along the chord if there is room, on both sides of the middle line. So the mean
+    of their places and their length are those of the middle line. ``count`` is the number of pairs [-]. ``fixed`` (...)
+    is the result of ``first_fixed_station`` [m]; the room is that there and at the outer end. Geometry, no source
+    needed.
+    """
+    y = np.stack(np.broadcast_arrays(fixed, line.outer_y), axis=-1)
+    edge, chord = interpolated(wing, (wing.leading_edge, wing.foam_chord), y)
+    place = x_at(line, y) - edge
+    room = np.concatenate([place - _FOREMOST * chord, _REARMOST * chord - place], axis=-1)
+    least = np.take_along_axis(room, np.argmin(np.real(room), axis=-1)[..., None], axis=-1)
+    apart = 2.0 * least / max(count - 1, 1)
+    apart = np.where(np.real(apart) > PAIRS_APART, PAIRS_APART, np.where(np.real(apart) > 0.0, apart, 0.0))
+    offset = apart * (np.arange(count) - 0.5 * (count - 1))
+    inner_x, inner_y, outer_x, outer_y = (np.asarray(value)[..., None] for value in line)
+    return PlanLine(inner_x + offset, inner_y + 0 * offset, outer_x + offset, outer_y + 0 * offset)
+
+
+def transverse_rod(line: PlanLine, diameter: Any, lap: Any) -> PlanLine:
+    """Return the right half of the straight rod across the centre, beside which a rod on a ``line`` (...) ends.
+
+    It lies square to the centre line, ahead of the rod's inner end by one ``diameter`` and LAP_GAP, from middle to
+    middle. It reaches beyond that end by the ``lap``, measured along the rod. Diameter and lap are (...) in [m]. This
+    is a definition.
+    """
+    reach = line.inner_y + lap * cosine(line)
+    ahead = line.inner_x - diameter - LAP_GAP
+    return PlanLine(ahead, 0 * reach, ahead + 0 * reach, reach)
+
+
+def carried_on(line: PlanLine, lap: Any) -> PlanLine:
+    """Return a ``line`` (...) carried on straight beyond its inner end by a length ``lap`` (...) [m]. Geometry."""
+    across = lap * cosine(line)
+    return line._replace(inner_x=line.inner_x - line.slope * across, inner_y=line.inner_y - across)
+
+
+def cosine(line: PlanLine) -> Any:
+    """Return the cosine (...) of the angle between a line and the square to the centre line. Geometry. [-]"""
+    slope = line.slope
+    return 1.0 / np.sqrt(1.0 + slope * slope)
+
+
+def each_line(lines: PlanLine) -> list[PlanLine]:
+    """Return the lines (n,) of a record as records of single numbers. This is bookkeeping."""
+    return [PlanLine(*(float(end) for end in ends)) for ends in zip(*lines, strict=True)]
