@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from tradestudy.catalogue import catalogue_part
+from tradestudy.study.schema.rods import RodTable
 from tradestudy.study.schema.study import Study
-from tradestudy.study.schema.wing import RodTable
 
 _FOAM = ("density", "youngs_modulus", "shear_modulus", "shear_strength", "compressive_strength")
 _COVERING = ("thickness", "youngs_modulus", "shear_modulus")

@@ -13,8 +13,9 @@ from tradestudy.physics.sections import airfoil
 from tradestudy.physics.structure import wing_parts
 from tradestudy.physics.structure.foam_section import foam_sections
 from tradestudy.physics.structure.wing_parts import FoamSection, StationSections
+from tradestudy.study.schema.rods import RodTable
 from tradestudy.study.schema.study import Study
-from tradestudy.study.schema.wing import BayTable, RodTable
+from tradestudy.study.schema.wing import BayTable
 
 from . import materials
 

@@ -6,8 +6,9 @@ from itertools import combinations
 
 from tradestudy.catalogue import catalogue_part
 from tradestudy.physics.body import rod_limits
+from tradestudy.study.schema.rods import RodTable
 from tradestudy.study.schema.search import ChoicesTable
-from tradestudy.study.schema.wing import ElevonTable, RodTable, StockTable
+from tradestudy.study.schema.wing import ElevonTable, StockTable
 from tradestudy.study.value_text import degrees, mm
 
 from .shared import LENGTH_TOLERANCE, Faults

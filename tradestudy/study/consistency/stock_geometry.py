@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from tradestudy.study.schema.wing import ElevonTable, RodTable, StockTable
+from tradestudy.study.schema.rods import RodTable
+from tradestudy.study.schema.wing import ElevonTable, StockTable
 
 from .shared import LENGTH_TOLERANCE
 

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from tradestudy.study.schema.power import MotorTable
+from tradestudy.study.schema.rods import JoinerTable, RodTable
 from tradestudy.study.schema.wing import (
     BayTable,
     CoveringTable,
     ElevonTable,
     FoamTable,
-    JoinerTable,
     PocketTable,
-    RodTable,
     StockTable,
 )
 from tradestudy.study.value_text import mm

@@ -32,6 +32,7 @@ from .power import (
     PowerTable,
     StudyPropellerTable,
 )
+from .rods import JoinerTable, RodTable
 from .search import ChoicesTable, FlyTable, KnownFlightTable, LimitsTable, LoadTestTable, StretchTable
 from .wing import (
     BayTable,
@@ -39,10 +40,8 @@ from .wing import (
     ElevonTable,
     FinTable,
     FoamTable,
-    JoinerTable,
     LinkageTable,
     PocketTable,
-    RodTable,
     StockTable,
     StudyTable,
     TracedSectionTable,
