@@ -51,7 +51,7 @@ def body_parts(design: EvaluatedDesign, skin: Skin) -> list[BodyPart]:
             *joiner_parts(design, skin, bays),
             *pocket_parts(design, skin),
             *trailing,
-            *fin_sheets(design, strips),
+            *fin_sheets(design, skin, strips),
             *drive_parts(design, skin, strips),
         ]
     )

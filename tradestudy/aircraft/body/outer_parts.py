@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Any
+from itertools import pairwise
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -17,10 +18,12 @@ from tradestudy.quantities import from_edge
 from tradestudy.study.schema.key_types import propeller_lengths
 from tradestudy.study.schema.study import Study
 
-from .parts import MATERIAL, SKIN, VOID, BodyPart, of_both_halves
+from .parts import MATERIAL, VOID, BodyPart, of_both_halves
 
 _BEYOND = 0.0005  # length by which a pocket reaches out of its skin, so that it is open there [m]
 _GRID = (7, 5)  # points of a pocket's wall along the flight direction and along the span
+_FOOT_POINTS, _FOOT_STEPS = 9, 3  # points of a fin's foot on the skin, and steps that find their height there
+_PIECES = 4  # pieces of an elevon between two breaks, so that its mesh follows a twisted wing
 _LEAST_STRIP = 0.0005  # shortest fixed trailing strip [m]
 _USUAL_SHEET = 0.003  # thickness of a sheet that is listed by density, in m
 _CAN_OVER_STATOR = 0.006  # outside diameter of a motor over its stator's, in m; common practice, no source
@@ -67,7 +70,7 @@ def pocket_parts(design: EvaluatedDesign, skin: Skin) -> list[BodyPart]:
 
 
 def trailing_parts(design: EvaluatedDesign, skin: Skin) -> list[BodyPart]:
-    """Return the elevon and the fixed strips beside it: all that lies behind the hinge line."""
+    """Return the elevon and the fixed strips beside it: all that lies behind the hinge line, in neutral."""
     wing = design.solution.wing
     tip = float(wing.station[-1])
     inner, outer = (float(np.clip(end, 0.0, tip)) for end in (wing.elevon_inner_end, wing.elevon_outer_end))
@@ -80,14 +83,15 @@ def trailing_parts(design: EvaluatedDesign, skin: Skin) -> list[BodyPart]:
     for name, kind, start, end in pieces:
         if end - start < _LEAST_STRIP:
             continue
-        y = np.array([start, *(one for one in wing.station.tolist() if start + 1e-6 < one < end - 1e-6), end])
-        outline = outline_behind(section_at(skin, y))
+        ends = [start, *(one for one in wing.station.tolist() if start + 1e-6 < one < end - 1e-6), end]
+        y = np.concatenate([*(np.linspace(*pair, _PIECES + 1)[:-1] for pair in pairwise(ends)), [end]])
+        outline = _outline_behind(section_at(skin, y))
         solid, whole = solids.loft_between(y, outline), solids.loft_amount(y, outline)
-        parts.append(BodyPart(name, kind, MATERIAL, SKIN, solid, whole))
+        parts.append(BodyPart(name, kind, MATERIAL, None, solid, whole))
     return parts
 
 
-def outline_behind(skin: Skin) -> np.ndarray:
+def _outline_behind(skin: Skin) -> np.ndarray:
     """Return the outlines (k, n, 2) behind the hinge of sections, over the top and back below. [m]"""
     behind = slice(skin.hinge, None)
     upper = np.stack([skin.upper_x[:, behind], skin.upper_z[:, behind]], axis=-1)
@@ -95,54 +99,93 @@ def outline_behind(skin: Skin) -> np.ndarray:
     return np.concatenate([upper, lower[:, ::-1]], axis=1)
 
 
-def fin_sheets(design: EvaluatedDesign, strips: list[BodyPart]) -> list[BodyPart]:
-    """Return every fin of the right half wing as a flat sheet. A fin on the tip stands against its face.
+def fin_sheets(design: EvaluatedDesign, skin: Skin, strips: list[BodyPart]) -> list[BodyPart]:
+    """Return every fin of the right half wing as a flat sheet.
 
-    A fin may cross the fixed strips, which are cut out for it.
+    A fin on the tip stands against its face, and may cross the fixed strips, which are cut out for it. The two parts of
+    a fin further inboard stand on the upper and the lower skin.
     """
     wing, parts = design.solution.wing, []
     for fin, table in zip(design.solution.fins, design.study.fin, strict=True):
         thickness = catalogue_part("sheets", table.material).get("thickness", _USUAL_SHEET)
-        outline, normal = _fin_plane(wing, fin)
+        plane = _fin_plane(wing, fin)
         if fin.from_centre is None:
             foot = 0.5 * float(fin.root_chord) * np.abs(np.sin(fin.toe))
-            outline = outline + np.array([0.0, 0.5 * thickness * np.abs(normal[1]) + foot, 0.0])
-        parts.append(
-            BodyPart(
-                "fin",
-                "fin",
-                MATERIAL,
-                None,
-                solids.plate(outline, normal, thickness),
-                solids.plate_amount(outline, thickness),
-                may_cross=tuple(strip.name for strip in strips),
+            out = np.array([0.0, 0.5 * thickness * np.abs(plane.normal[1]) + foot, 0.0])
+            sheets = [("fin", plane.points(_tip_fin(fin)) + out)]
+        else:
+            sheets = [
+                (f"fin {name}", plane.points(_on_skin(fin, part, plane, skin)))
+                for part, name in zip(fins_of.fin_parts(fin), ("above", "below"), strict=True)
+                if float(part.length) > 0
+            ]
+        for name, outline in sheets:
+            parts.append(
+                BodyPart(
+                    name,
+                    "fin",
+                    MATERIAL,
+                    None,
+                    solids.plate(outline, plane.normal, thickness),
+                    solids.plate_amount(outline, thickness),
+                    may_cross=tuple(strip.name for strip in strips) if fin.from_centre is None else (),
+                )
             )
-        )
     return parts
 
 
-def _fin_plane(wing: planform.Planform, fin: fins_of.SheetFin) -> tuple[np.ndarray, np.ndarray]:
-    """Return the outline (n, 3) of a fin's middle plane [m], up its front edge and down its rear one, and the normal.
+class _FinPlane(NamedTuple):
+    """The middle plane of a fin: the middle of its foot, and unit vectors aft, along its span and square to it."""
 
-    The toe angle turns the fin about the line along its span through the middle of its foot.
-    """
+    middle: np.ndarray
+    aft: np.ndarray
+    up: np.ndarray
+    normal: np.ndarray
+
+    def points(self, flat: np.ndarray) -> np.ndarray:
+        """Return the places (n, 3) of points (n, 2): distance behind the middle of the foot, and along the span."""
+        return self.middle + flat[:, :1] * self.aft + flat[:, 1:] * self.up
+
+
+def _fin_plane(wing: planform.Planform, fin: fins_of.SheetFin) -> _FinPlane:
+    """Return the middle plane of a fin. The toe angle turns it about the line through the middle of its foot."""
+    cant, toe = float(fin.cant), float(fin.toe)
+    up = np.array([0.0, np.sin(cant), np.cos(cant)])
+    aft = np.array([np.cos(toe), 0.0, 0.0]) + np.sin(toe) * np.array([0.0, np.cos(cant), -np.sin(cant)])
+    start = float(wing.leading_edge[fin.stands_on] + fin.behind_leading_edge) + 0.5 * float(fin.root_chord)
+    middle = np.array([start, float(wing.station[fin.stands_on]), float(wing.height[fin.stands_on])])
+    return _FinPlane(middle, aft, up, np.cross(up, aft))
+
+
+def _tip_fin(fin: fins_of.SheetFin) -> np.ndarray:
+    """Return the outline (n, 2) of a fin on the tip: up its front edge and down its rear one."""
     above, below = fins_of.fin_parts(fin)
-    foot = float(fin.root_chord)
-    rows = [(0.0, 0.0, foot)]  # height along the fin, front edge and chord there
+    rows = [(0.0, 0.0, float(fin.root_chord))]  # height along the fin, front edge and chord there
     if float(below.length) > 0:
         rows.insert(0, (-float(below.length), float(below.set_back), float(below.tip_chord)))
     if float(above.length) > 0:
         rows.append((float(above.length), float(above.set_back), float(above.tip_chord)))
     flat = [(front, height) for height, front, _ in rows]
     flat += [(front + chord, height) for height, front, chord in reversed(rows)]
-    cant, toe = float(fin.cant), float(fin.toe)
-    up = np.array([0.0, np.sin(cant), np.cos(cant)])
-    out = np.array([0.0, np.cos(cant), -np.sin(cant)])
-    aft = np.array([np.cos(toe), 0.0, 0.0]) + np.sin(toe) * out
-    start = float(wing.leading_edge[fin.stands_on] + fin.behind_leading_edge) + 0.5 * foot
-    middle = np.array([start, float(wing.station[fin.stands_on]), float(wing.height[fin.stands_on])])
-    outline = np.array([middle + (along - 0.5 * foot) * aft + height * up for along, height in flat])
-    return outline, np.cross(up, aft)
+    return np.array(flat) - np.array([0.5 * float(fin.root_chord), 0.0])
+
+
+def _on_skin(fin: fins_of.SheetFin, part: fins_of.FinPart, plane: _FinPlane, skin: Skin) -> np.ndarray:
+    """Return the outline (n, 2) of one part of an inboard fin: its outer edge, and back along the skin.
+
+    The part is moved out by the mean height of the skin at its foot, so that it keeps its area.
+    """
+    share = np.linspace(0.0, 1.0, _FOOT_POINTS)
+    foot = float(part.root_chord) * (share - 0.5)
+    height = np.zeros_like(foot)
+    for _ in range(_FOOT_STEPS):
+        x, y, z = plane.points(np.column_stack([foot, height])).T
+        surface = surface_heights(skin, x, y)[0 if part.direction > 0 else 1]
+        height = height + (surface - z) / plane.up[2]
+    mean = float((0.5 * (height[1:] + height[:-1])).mean())
+    edge = float(part.set_back) - 0.5 * float(part.root_chord) + float(part.tip_chord) * share
+    outer = np.column_stack([edge, np.full_like(edge, mean + part.direction * float(part.length))])
+    return np.concatenate([outer, np.column_stack([foot, height])[::-1]])
 
 
 def drive_parts(design: EvaluatedDesign, skin: Skin, strips: list[BodyPart]) -> list[BodyPart]:

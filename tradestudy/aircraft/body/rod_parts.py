@@ -7,6 +7,7 @@ import numpy as np
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.physics.body import solids
 from tradestudy.physics.body.skin import Skin, surface_heights
+from tradestudy.physics.body.rod_limits import LAP_GAP
 from tradestudy.physics.body.straight_rods import each_line, x_at
 from tradestudy.physics.flight import layout
 from tradestudy.physics.geometry import planform
@@ -19,49 +20,63 @@ _SIDES = {"both": ("top", "bottom"), "top": ("top",), "bottom": ("bottom",), "mi
 
 
 def rod_parts(design: EvaluatedDesign, skin: Skin) -> list[BodyPart]:
-    """Return every rod of the right half wing and every rod across the centre, at the depth of its slot."""
+    """Return every rod of the right half wing and every rod across the centre, at the depth of its slot.
+
+    Of rods that cross over, both are given. Near the centre the left one lies below the right one.
+    """
     laid, choice, wing = design.data.layout, design.choice, design.solution.wing
-    parts = []
+    parts: list[BodyPart] = []
     for rod, rods in zip(
         design.study.rods, layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs), strict=True
     ):
-        depth = float(rod_depth(rod.slot_depth, float(rods.diameter)))
+        diameter, crossing = float(rods.diameter), rods.run.at_centre == "cross over"
+        depth = float(rod_depth(rod.slot_depth, diameter))
         for kind, lines in zip(("rod", "rod across"), layout.pair_lines(laid, wing, rods), strict=True):
             for index, line in enumerate(each_line(lines) if lines is not None else ()):
                 number = f" {index + 1}" if rods.pairs > 1 else ""
                 inner = -float(line.outer_y) if kind == "rod across" else float(line.inner_y)
-                y = _stations(wing, inner, float(line.outer_y))
+                more = (float(rods.lap), 2 * float(rods.lap)) if crossing else ()
+                y = _stations(wing, inner, float(line.outer_y), more)
                 x = x_at(line, y)
                 for side in _SIDES[rod.surface]:
-                    points = np.column_stack([x, y, _height_of_rod(skin, x, np.abs(y), side, depth)])
                     name = f"{kind} {rod.name} {side}{number}"
-                    parts.append(_rod(name, points, float(rods.diameter), rods.run.bore, halves=kind == "rod"))
+                    z = _height_of_rod(skin, x, y, side, depth)
+                    right = np.column_stack([x, y, z])
+                    halves = kind == "rod" and not crossing
+                    parts += _rod(name, right, diameter, rods.run.bore, halves)
+                    if crossing:
+                        deeper = np.interp(y, more, [diameter + LAP_GAP, 0.0])
+                        left = np.column_stack([x, -y, _height_of_rod(skin, x, y, side, depth, deeper)])
+                        parts += _rod(f"{name}, left", left, diameter, rods.run.bore, halves)
     return parts
 
 
-def _rod(name: str, line: np.ndarray, diameter: float, bore: float, halves: bool) -> BodyPart:
-    """Return a rod along points (n, 3) [m]. With ``halves`` there is another in the left half wing."""
+def _rod(name: str, line: np.ndarray, diameter: float, bore: float, halves: bool) -> list[BodyPart]:
+    """Return a rod along points (n, 3), or a tube and the void in it. With ``halves`` the left half has another."""
+
+    def round_part(name: str, kind: str, role: str, outside: float, inside: float) -> BodyPart:
+        solid = solids.rod_solid(line, outside, inside, ends_along_flight=True)
+        return BodyPart(name, kind, role, SKIN, solid, solids.rod_amount(line, outside, inside))
+
     outside = solids.rod_amount(line, diameter)
-    return BodyPart(
-        name,
-        "rod",
-        MATERIAL,
-        SKIN,
-        solids.rod_solid(line, diameter, bore * diameter, ends_along_flight=True),
-        solids.rod_amount(line, diameter, bore * diameter),
-        removed=of_both_halves(outside) if halves else outside,
-    )
+    rod = round_part(name, "rod", MATERIAL, diameter, bore * diameter)
+    rod = rod._replace(removed=of_both_halves(outside) if halves else outside)
+    return [rod, round_part(f"bore of {name}", "bore", VOID, bore * diameter, 0.0)] if bore else [rod]
 
 
-def _stations(wing: planform.Planform, inner: float, outer: float) -> np.ndarray:
-    """Return the stations of a rod's points: its ends, and the breaks of the outline between them on both sides."""
-    breaks = sorted({side * y for y in wing.station.tolist() for side in (-1.0, 1.0)})
+def _stations(wing: planform.Planform, inner: float, outer: float, more: tuple[float, ...]) -> np.ndarray:
+    """Return the stations of a rod's points: its ends, ``more``, and breaks of the outline in both halves."""
+    breaks = sorted({*more, *(side * y for y in wing.station.tolist() for side in (-1.0, 1.0))})
     return np.array([inner, *(y for y in breaks if inner + 1e-3 < y < outer - 1e-3), outer])
 
 
-def _height_of_rod(skin: Skin, x: np.ndarray, y: np.ndarray, side: str, depth: float) -> np.ndarray:
-    upper, lower = surface_heights(skin, x, y)
-    return {"top": upper - depth, "bottom": lower + depth, "middle": 0.5 * (upper + lower)}[side]
+def _height_of_rod(
+    skin: Skin, x: np.ndarray, y: np.ndarray, side: str, depth: float, deeper: np.ndarray | float = 0.0
+) -> np.ndarray:
+    """Return the heights of a rod's middle. One in the middle of the section is lowered by ``deeper``."""
+    upper, lower = surface_heights(skin, x, np.abs(y))
+    heights = {"top": upper - depth - deeper, "bottom": lower + depth + deeper}
+    return heights[side] if side in heights else 0.5 * (upper + lower) - deeper
 
 
 def joiner_parts(design: EvaluatedDesign, skin: Skin, bays: list[BodyPart]) -> list[BodyPart]:
@@ -74,16 +89,17 @@ def joiner_parts(design: EvaluatedDesign, skin: Skin, bays: list[BodyPart]) -> l
     upper, lower = surface_heights(skin, np.full(9, x), np.linspace(0.0, half, 9))
     z = 0.5 * float(upper.min() + lower.max())
     line = np.array([[x, -half, z], [x, half, z]])
-    wide = joiner.diameter + 2 * CHANNEL_GAP
+    wide, long = joiner.diameter + 2 * CHANNEL_GAP, half + CHANNEL_GAP
+    bed = line * np.array([1.0, long / half, 1.0])
     crossed = [bay for bay in bays if bay.kind == "bay" and _crosses(bay, x, z)]
-    in_foam = max(half - max((np.abs(bay.solid.vertices[:, 1]).max() for bay in crossed), default=0.0), 0.0)
+    in_foam = max(long - max((np.abs(bay.solid.vertices[:, 1]).max() for bay in crossed), default=0.0), 0.0)
     channel = BodyPart(
         "joiner channel",
         "channel",
         VOID,
         SKIN,
-        solids.rod_solid(line, wide),
-        solids.rod_amount(line, wide),
+        solids.rod_solid(bed, wide),
+        solids.rod_amount(bed, wide),
         removed=solids.amount(0.25 * np.pi * wide**2 * 2 * in_foam, [x, 0.0, z]),
         may_cross=tuple(bay.name for bay in crossed),
     )

@@ -109,11 +109,21 @@ def lofted(rings: np.ndarray) -> Solid:
 
 
 def _walls(count: int, points: int) -> np.ndarray:
-    """Return the triangles between ``count`` rings of ``points`` each."""
+    """Return the triangles between ``count`` rings of ``points`` each.
+
+    Quads of the second half of a ring are cut along the other diagonal. So top and bottom of a twisted loft are cut
+    alike, and the volume stays that of the loft.
+    """
     here = np.arange(points)
     after = (here + 1) % points
+    front, back = here[: points // 2], here[points // 2 :]
     pair = np.concatenate(
-        [np.column_stack([here, after, here + points]), np.column_stack([after, after + points, here + points])]
+        [
+            np.column_stack([front, after[front], front + points]),
+            np.column_stack([after[front], after[front] + points, front + points]),
+            np.column_stack([back, after[back], after[back] + points]),
+            np.column_stack([back, after[back] + points, back + points]),
+        ]
     )
     return np.concatenate([pair + ring * points for ring in range(count - 1)])
 
