@@ -55,7 +55,7 @@ RICH = PLAIN | {
                                "depth_below": "50 mm"},
             PLAIN["fin"][0] | {"toe": "1 deg"}],
     "rods": [PLAIN["rods"][0] | {"pairs": 2, "diameter": "2 mm"},
-             PLAIN["rods"][1] | {"name": "tube", "surface": "middle", "diameter": "6 mm", "inside_diameter": "4 mm",
+             PLAIN["rods"][1] | {"name": "tube", "surface": "middle", "diameter": "4 mm", "inside_diameter": "3 mm",
                                  "chord_fraction": 0.8, "tip_chord_fraction": 0.6, "at_centre": "cross over"}],
     "joiner": {"material": "carbon", "diameter": "8 mm", "length": "300 mm", "from_nose": "114 mm",
                "inside_diameter": "5 mm"},
@@ -64,6 +64,7 @@ RICH = PLAIN | {
             {"name": "camera", "from_nose": "20 mm", "length": "50 mm", "width": "40 mm", "depth": "14 mm"}],
     "pocket": [PLAIN["pocket"][0] | {"side": "top", "depth": "11 mm", "from_leading_edge": "110 mm"}],
     "pack": PLAIN["pack"] | {"from_nose": "168 mm"},
+    "motor": PLAIN["motor"] | {"mount_slot": "30 mm", "mount_slot_width": "12 mm"},
 }  # fmt: skip
 
 
@@ -144,7 +145,7 @@ def random_tables(random):
          "inner_end": f"{inner:.1f} mm", "outer_end": f"{0.9 * semi:.1f} mm", "slot_depth": mm(4, 5),
          "at_centre": "ends"},
         {"name": "rear", "material": "carbon", "diameter": "3 mm", "inside_diameter": "2 mm", "surface": "middle",
-         "chord_fraction": 0.8, "tip_chord_fraction": number(0.6, 0.75), "inner_end": mm(0, 10),
+         "chord_fraction": 0.84, "tip_chord_fraction": number(0.65, 0.8), "inner_end": mm(0, 10),
          "outer_end": f"{0.7 * semi:.1f} mm", "slot_depth": "6 mm",
          "at_centre": str(random.choice(["ends", "lap", "cross over"]))},
     ]  # fmt: skip

@@ -12,7 +12,7 @@ from tradestudy.quantities import in_unit
 from tradestudy.results.body import Body, BodySection
 
 from .inner_parts import bay_parts, pack_part
-from .outer_parts import drive_parts, fin_sheets, pocket_parts, trailing_parts
+from .outer_parts import drive_parts, fin_sheets, pocket_parts, slot_parts, trailing_parts
 from .parts import BodyPart, named_apart, of_both_halves, points_record, solid_record
 from .rod_parts import joiner_parts, rod_parts
 
@@ -50,6 +50,7 @@ def body_parts(design: EvaluatedDesign, skin: Skin) -> list[BodyPart]:
             *rod_parts(design, skin),
             *joiner_parts(design, skin, bays),
             *pocket_parts(design, skin),
+            *slot_parts(design, skin),
             *trailing,
             *fin_sheets(design, skin, strips),
             *drive_parts(design, skin, strips),

@@ -10,6 +10,7 @@ import numpy as np
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.catalogue import catalogue_part
 from tradestudy.physics.body import solids
+from tradestudy.physics.body.removed_foam import box_in_skin
 from tradestudy.physics.body.skin import Skin, section_at, surface_heights
 from tradestudy.physics.flight import layout
 from tradestudy.physics.geometry import fins as fins_of
@@ -18,7 +19,7 @@ from tradestudy.quantities import from_edge
 from tradestudy.study.schema.key_types import propeller_lengths
 from tradestudy.study.schema.study import Study
 
-from .parts import MATERIAL, VOID, BodyPart, of_both_halves
+from .parts import MATERIAL, VOID, BodyPart, box_part, of_both_halves
 
 _BEYOND = 0.0005  # length by which a pocket reaches out of its skin, so that it is open there [m]
 _GRID = (7, 5)  # points of a pocket's wall along the flight direction and along the span
@@ -67,6 +68,19 @@ def pocket_parts(design: EvaluatedDesign, skin: Skin) -> list[BodyPart]:
             )
         )
     return parts
+
+
+def slot_parts(design: EvaluatedDesign, skin: Skin) -> list[BodyPart]:
+    """Return the slot of the motor's mount, right through the foam ahead of the hinge."""
+    length, width = design.study.motor.mount_slot, design.study.motor.mount_slot_width
+    if not (length and width):
+        return []
+    hinge = float(skin.upper_x[0, skin.hinge])
+    x, y = np.meshgrid(np.linspace(hinge - length, hinge, 9), [0.0, 0.5 * width])
+    upper, lower = surface_heights(skin, x, y)
+    low = np.array([hinge - length, -0.5 * width, lower.min() - _BEYOND])
+    high = np.array([hinge, 0.5 * width, upper.max() + _BEYOND])
+    return [box_part("motor slot", "slot", VOID, None, low, high, removed=box_in_skin(skin, low, high))]
 
 
 def trailing_parts(design: EvaluatedDesign, skin: Skin) -> list[BodyPart]:

@@ -6,8 +6,8 @@ import numpy as np
 
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.physics.body import solids
-from tradestudy.physics.body.skin import Skin, surface_heights
 from tradestudy.physics.body.rod_limits import LAP_GAP
+from tradestudy.physics.body.skin import Skin, surface_heights
 from tradestudy.physics.body.straight_rods import each_line, x_at
 from tradestudy.physics.flight import layout
 from tradestudy.physics.geometry import planform

@@ -67,8 +67,9 @@ def test_every_kind_of_part_is_there(checks):
     assert [solid.name for solid in checks("rich").body.solids] == [
         "bay nose", "lid nose", "lower lid nose", "bay camera", "lid camera", "pack",
         "rod main top 1", "rod main bottom 1", "rod main top 2", "rod main bottom 2",
-        "rod tube middle", "bore of rod tube middle", "joiner channel", "joiner", "pocket servo",
-        "inner strip", "elevon", "fin above", "fin below", "fin", "motor", "propeller",
+        "rod tube middle", "bore of rod tube middle", "rod tube middle, left", "bore of rod tube middle, left",
+        "joiner channel", "joiner", "pocket servo",
+        "motor slot", "inner strip", "elevon", "fin above", "fin below", "fin", "motor", "propeller",
     ]  # fmt: skip
     assert [solid.name for solid in checks("plain").body.solids if solid.kind == "board"] == ["board nose"]
 
