@@ -33,6 +33,7 @@ def buildsheet(
     """
     from tradestudy.commands import assess as command
     from tradestudy.commands.requested_wing import RequestedWing
+    from tradestudy.report.build_sheet.body_file import BODY_FILE_MISSING, body_file_is_possible
     from tradestudy.report.build_sheet.sheet import PAPERS, SHEETS
     from tradestudy.report.build_sheet.template_files import DXF_MISSING, dxf_is_possible
     from tradestudy.study.reader import read_study
@@ -77,4 +78,6 @@ def buildsheet(
         say(result.message)
     for path in written:
         print(f"  {path}")
+    if not body_file_is_possible():
+        say(BODY_FILE_MISSING)
     say(f"Print at 100 % and measure the check square first.\n\n{output.CAUTION}")

@@ -49,6 +49,8 @@ def run(study: StudyPath, as_json: AsJson = False, anyway: Anyway = False, searc
 
 
 def _print(result: Result, folder: Path, has_build_sheet: bool) -> None:
+    from tradestudy.report.build_sheet.body_file import BODY_FILE, BODY_FILE_MISSING, body_file_is_possible
+
     result_tables.print_first_screen(result)
     if result.club:
         print_club(result)
@@ -57,6 +59,10 @@ def _print(result: Result, folder: Path, has_build_sheet: bool) -> None:
     sheet = folder / "build_sheet.pdf"
     if has_build_sheet:
         say(f"For the bench: {sheet} (full-size drawings in {folder / 'templates'})", hanging="  ")
+        if body_file_is_possible():
+            say(f"For a viewer of solids: {folder / BODY_FILE}", hanging="  ")
+        else:
+            say(BODY_FILE_MISSING)
     elif sheet.exists():
         say(f"Not of this run: {sheet} and the templates were drawn earlier, of another wing.")
     say(f"\n{output.CAUTION}")

@@ -40,6 +40,7 @@ DOORS = {
     "openmdao": {"aircraft", "search", "commands.problem"},
     "matplotlib": {"report"},
     "ezdxf": {"report.build_sheet.template_files"},
+    "trimesh": {"report.build_sheet.body_file"},
     "aerosandbox": {"physics.sections"},
     "neuralfoil": {"physics.sections"},
     "pydantic": {"study"},

@@ -20,6 +20,7 @@ from tradestudy.results.result import Result
 
 from . import sheet_words as words
 from . import sketches
+from .body_file import BODY_FILE, body_file, body_file_is_possible
 from .first_flight import before_words, flight_words
 from .paper import NOTE_SIZE, SIZES, Sheet
 from .sheet_text import TextSheets
@@ -160,7 +161,9 @@ def _fly(text: TextSheets, result: Result, design: Design) -> None:
 def save_build_sheet(
     result: Result, folder: Path, paper: str = "a4", with_dxf: bool = False, anyway: bool = False
 ) -> list[Path]:
-    """Write build_sheet.pdf and templates/ into a folder, or nothing if there is no wing to build.
+    """Write build_sheet.pdf, templates/ and body.glb into a folder, or nothing if there is no wing to build.
+
+    Without the library trimesh there is no body.glb.
 
     If the wing breaks a limit, raises LimitsViolated and writes nothing, unless ``anyway`` is set.
     """
@@ -172,4 +175,6 @@ def save_build_sheet(
         written.append(write_atomically(folder / "templates" / f"{drawing.name}.svg", svg(drawing).encode("utf-8")))
         if with_dxf:
             written.append(write_atomically(folder / "templates" / f"{drawing.name}.dxf", dxf(drawing).encode("utf-8")))
+    if design.body is not None and body_file_is_possible():
+        written.append(write_atomically(folder / BODY_FILE, body_file(design.body)))
     return written
