@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
-from tradestudy.physics.body import solids
+from tradestudy.physics.body import clearance, solids
 from tradestudy.physics.body.rod_limits import LAP_GAP
 from tradestudy.physics.body.skin import Skin, surface_heights
 from tradestudy.physics.body.straight_rods import each_line, x_at
@@ -86,8 +86,8 @@ def joiner_parts(design: EvaluatedDesign, skin: Skin, bays: list[BodyPart]) -> l
         return []
     x = joiner.from_nose
     half = 0.5 * joiner.length
-    upper, lower = surface_heights(skin, np.full(9, x), np.linspace(0.0, half, 9))
-    z = 0.5 * float(upper.min() + lower.max())
+    box = next(box for box in design.data.layout.in_foam if box.name == "joiner")
+    z = clearance.box_place(clearance.box_heights(skin, box), box).bottom + 0.5 * joiner.diameter
     line = np.array([[x, -half, z], [x, half, z]])
     wide, long = joiner.diameter + 2 * CHANNEL_GAP, half + CHANNEL_GAP
     bed = line * np.array([1.0, long / half, 1.0])

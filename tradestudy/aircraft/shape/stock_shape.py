@@ -12,6 +12,7 @@ import numpy as np
 
 from tradestudy.errors import CatalogueError
 from tradestudy.physics.body import clearance, skin
+from tradestudy.physics.body.rod_limits import JOINER_COVER
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.stretch_schemes import stock_planform
 from tradestudy.physics.sections import airfoil, unnamed_section
@@ -140,8 +141,11 @@ def skin_points(study: Study, stock: planform.StockWing, sections: WingSections)
 
 
 def foam_boxes(study: Study) -> list[tuple[clearance.FoamBox, Place]]:
-    """Return every box across the centre line that must lie inside the skin, with its key in the study: the bays."""
-    return [
+    """Return every box across the centre line that must lie inside the skin, with its key in the study.
+
+    They are the bays and the joiner.
+    """
+    boxes: list[tuple[clearance.FoamBox, Place]] = [
         (
             clearance.FoamBox(
                 f"bay {bay.name}", bay.from_nose, bay.length, 0.5 * bay.width, bay.depth, bay.lid, bay.floor
@@ -150,3 +154,8 @@ def foam_boxes(study: Study) -> list[tuple[clearance.FoamBox, Place]]:
         )
         for index, bay in enumerate(study.bay)
     ]
+    if joiner := study.joiner:
+        front, half = joiner.from_nose - 0.5 * joiner.diameter, 0.5 * joiner.length
+        box = clearance.FoamBox("joiner", front, joiner.diameter, half, joiner.diameter, JOINER_COVER, JOINER_COVER)
+        boxes.append((box, ("joiner", "from_nose")))
+    return boxes

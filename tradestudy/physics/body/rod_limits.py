@@ -34,3 +34,6 @@ def greatest_turn(radius: float) -> float:
     0.002
     """
     return 2.0 * math.acos(1.0 / (1.0 + CORNER_SLACK / radius))
+
+
+JOINER_COVER = 0.002  # least foam above and below the joiner; common practice, no source [m]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tradestudy.physics.body.rod_limits import JOINER_COVER
 from tradestudy.study.schema.power import MotorTable
 from tradestudy.study.schema.rods import JoinerTable, RodTable
 from tradestudy.study.schema.wing import (
@@ -16,8 +17,6 @@ from tradestudy.study.value_text import mm
 
 from .shared import LENGTH_TOLERANCE, Faults, given_without, repeated_names
 from .stock_geometry import foam_chord, leading_edge, likely_thickness, stock_thickness
-
-_FOAM_AROUND = 0.002  # least foam above and below the joiner; common practice, no source [m]
 
 
 def _joiner_fits(stock: StockTable, elevon: ElevonTable, joiner: JoinerTable) -> Faults:
@@ -39,7 +38,7 @@ def _joiner_fits(stock: StockTable, elevon: ElevonTable, joiner: JoinerTable) ->
             f"is {mm(joiner.diameter)}; the section is only stock.root_thickness ({mm(stock.root_thickness)}) thick.",
         )
         return
-    needed = joiner.diameter + 2 * _FOAM_AROUND
+    needed = joiner.diameter + 2 * JOINER_COVER
     end = 0.5 * joiner.length
     for where, station in (("on the centre line", 0.0), (f"at its ends, {mm(end)} from the centre line", end)):
         front, chord = leading_edge(stock, station), foam_chord(stock, station)
@@ -58,7 +57,7 @@ def _joiner_fits(stock: StockTable, elevon: ElevonTable, joiner: JoinerTable) ->
             yield (
                 ("joiner", "from_nose"),
                 f"is {mm(joiner.from_nose)}: {where}, the section is at most "
-                f"{mm(thickness)} thick there. The joiner needs {mm(needed)}, with {mm(_FOAM_AROUND)} of foam above "
+                f"{mm(thickness)} thick there. The joiner needs {mm(needed)}, with {mm(JOINER_COVER)} of foam above "
                 "and below it. Move it, or make it shorter or thinner.",
             )
             return
