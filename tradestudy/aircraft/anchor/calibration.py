@@ -1,11 +1,12 @@
 """Calibration of the model against the stock wing, which is the reference for every stretched wing.
 
-The calibration sets five quantities and reports each:
+The calibration sets six quantities and reports each:
 
 - mass that is in no list of parts, placed to match weight and balance;
 - a pitching-moment offset that matches the elevon in cruise (`trim_calibration`);
 - a factor on section and parts drag, from one known flight (`drag_calibration`);
-- factors on the stiffness in bending and in torsion, from a load test (`stiffness_calibration`).
+- factors on the stiffness in bending and in torsion, from a load test (`stiffness_calibration`);
+- a factor on the strength, if the model breaks under loads that the stock wing carries (`strength_calibration`).
 
 All of them stay the same for every stretched wing.
 """
@@ -34,10 +35,10 @@ from tradestudy.study.schema.study import Study
 from .calibration_table import calibration_rows, not_measured, stiffness_not_measured, stiffness_rows
 from .drag_calibration import SPEED_SLACK, DragCalibration, check_known_flight, drag_calibration
 from .stiffness_calibration import StiffnessCalibration, stiffness_calibration, with_stiffness_factors
+from .strength_calibration import strength_calibration, with_strength_factor
 from .trim_calibration import MOST_OFFSET, TrimCalibration, trim_calibration, with_moment_and_drag
 
 _MOST_UNLISTED = 0.35  # share of the flying weight; more unlisted mass than this gets a flag
-_SURELY_CARRIED = 2.0  # load factor that every flying wing has carried in launch and turns; common practice, no source
 
 
 @dataclass(frozen=True)
@@ -53,6 +54,7 @@ class Anchor:
     moment_offset: float  # offset added to the section's moment coefficient [-]
     drag_factor: float  # factor on section and parts drag [-]
     stiffness_factors: tuple[float, float]  # factors on the stiffness in bending and in torsion [-]
+    strength_factor: float  # factor on the strength of every part [-]
     calibration: tuple[CalibrationRow, ...]  # rows of measured and modelled values
     not_measured: tuple[str, ...]  # sentences on what was not measured or cannot be distinguished
 
@@ -135,6 +137,11 @@ class CalibratedWing:
         """Factors on the stiffness in bending and in torsion. [-]"""
         return self.load.factors if self.load else (1.0, 1.0)
 
+    @property
+    def strength_factor(self) -> float:
+        """Factor on the strength: 1, because no measurement of a fit depends on it. [-]"""
+        return 1.0
+
 
 def calibrated_wing(study: Study, speed: float | None = None) -> CalibratedWing:
     """Return the stock wing calibrated by weight, balance, load test, trim and known flight.
@@ -182,6 +189,9 @@ def anchor_of(study: Study, speed: float | None = None) -> Anchor:
     cruise_speed, purpose = trim.speed, study.fly.purpose
     if study.known_flight:
         cruise_speed = best_speed_near(sweep, purpose, speed) if speed else best_speed(sweep, purpose)
+    strong = strength_calibration(study, sweep.cruising_at(cruise_speed))
+    if strong:
+        sweep = SpeedSweep(with_strength_factor(sweep.data, strong.factor), wing.choice, wing.variables)
     reference = stock_reference(sweep.cruising_at(cruise_speed), stall)
     return Anchor(
         unlisted=wing.unlisted,
@@ -194,12 +204,18 @@ def anchor_of(study: Study, speed: float | None = None) -> Anchor:
             *(drag.flags if drag else ()),
             *_trim_flags(trim),
             *(load.flags if load else ()),
+            *(strong.flags if strong else ()),
             *_strength_flags(reference),
         ),
         moment_offset=wing.moment_offset,
         drag_factor=wing.drag_factor,
         stiffness_factors=wing.stiffness_factors,
-        calibration=(*calibration_rows(study, wing.unlisted, trim, drag, sweep), *stiffness_rows(load)),
+        strength_factor=strong.factor if strong else 1.0,
+        calibration=(
+            *calibration_rows(study, wing.unlisted, trim, drag, sweep),
+            *stiffness_rows(load),
+            *((strong.row(),) if strong else ()),
+        ),
         not_measured=(*not_measured(study, trim, drag), *(() if study.fitted else stiffness_not_measured(load))),
     )
 
@@ -253,18 +269,12 @@ def _trim_flags(trim: TrimCalibration) -> list[str]:
 
 def _strength_flags(reference: StockReference) -> list[str]:
     flags = []
-    if reference.failure_load_factor < _SURELY_CARRIED:
-        flags.append(
-            f"by these numbers the stock wing breaks at {reference.failure_load_factor:.1f} g, which it has "
-            "surely carried: its centre is stronger than assumed (floor, hatch, joiner, rods not listed). "
-            "Compare load factors of two wings, do not trust them by themselves"
-        )
     for name, used in zip(trimmed_flight.LOAD_CONDITIONS, reference.utilisation, strict=True):
         if used > 1 / SAFETY_FACTOR:
             flags.append(
                 f"by these numbers the stock wing uses {with_unit(used, '%')} of its strength in the "
                 f"{name.replace('_', ' ')}, where a safety factor of 1.5 asks for 67 %: the stretched wing is "
-                + ("limited to 100 %, which the stock wing itself exceeds" if used > 1 else "limited to that")
+                "limited to that"
             )
     return flags
 
@@ -310,6 +320,7 @@ def calibrated_data(
     data = model_data(study_with_choice(study, choice), calibration.unlisted, choice.propeller)
     data = with_moment_and_drag(data, calibration.moment_offset, calibration.drag_factor)
     data = replace(data, strength=with_stiffness_factors(data.strength, calibration.stiffness_factors))
+    data = with_strength_factor(data, calibration.strength_factor)
     return _with_limit_speeds(data, slowest, control_speed)
 
 

@@ -64,7 +64,9 @@ def strength_data(study: Study, laid, sections: stock_shape.WingSections, stock)
         )
     else:
         shape = airfoil.section_shape(foam_section, share)
-        section = FoamSection(shape.area, shape.second_moment, shape.torsion, shape.perimeter, shape.thickness)
+        section = FoamSection(
+            shape.area, shape.second_moment, shape.torsion, shape.perimeter, shape.thickness, shape.skin_inertia
+        )
     names = ("diameter", "pairs", "chord_fraction", "inner_end", "outer_end", "slot_depth")
     geometry = {name: np.array([getattr(rod, name) for rod in study.rods], float) for name in names}
     geometry["crosses_centre"] = np.array([rod.at_centre != "ends" for rod in study.rods], float)
@@ -85,7 +87,7 @@ def strength_data(study: Study, laid, sections: stock_shape.WingSections, stock)
         )
     else:
         joiner = wing_parts.joiner_from_catalogue(catalogue_part("rods", "carbon"), 0.0, 0.0)
-    half_width, left, area = _cut_centre(study, foam_section, stock, share)
+    half_width, left, area, film_left = _cut_centre(study, foam_section, stock, share)
     return strength.StrengthData(
         laid,
         section,
@@ -96,6 +98,7 @@ def strength_data(study: Study, laid, sections: stock_shape.WingSections, stock)
         half_width,
         left,
         added_shear=_added_shear(study, left * area),
+        remaining_film=film_left,
     )
 
 
@@ -153,19 +156,25 @@ def crossed_bays(study: Study, rod: RodTable) -> list[BayTable]:
     return [bay for bay in study.bay if bay.from_nose < place < bay.from_nose + bay.length]
 
 
-def _cut_centre(study: Study, foam_section, stock, share) -> tuple[float, float, float]:
-    """Return half the widest bay's width [m], the share of root foam left [-], and the root's foam area [m^2]."""
+def _cut_centre(study: Study, foam_section, stock, share) -> tuple[float, float, float, float]:
+    """Return four properties of the cut centre.
+
+    They are half the widest bay's width [m], the share of root foam left [-], the root's foam area [m^2], and the share
+    of film left [-]. Film is left where no bay is, seen from above. Film over or under a bay is not counted.
+    """
     chord = stock.root_chord / share
     x = np.linspace(0, stock.root_chord, 400)
     thickness = airfoil.section_thickness(foam_section, x / chord) * chord
     area = float(thickness.mean() * stock.root_chord)
     if not study.bay:
-        return 0.0, 1.0, area
-    left = thickness.copy()
+        return 0.0, 1.0, area, 1.0
+    left, whole = thickness.copy(), np.ones(x.shape)
     for bay in study.bay:
         inside = (x >= bay.from_nose) & (x <= bay.from_nose + bay.length)
         left[inside] = 0.0 if bay.through else np.clip(left[inside] - bay.depth, 0, None)
-    return (0.5 * max(bay.width for bay in study.bay), max(float(left.sum() / thickness.sum()), _LEAST_FOAM_LEFT), area)
+        whole[inside] = 0.0
+    share_left = max(float(left.sum() / thickness.sum()), _LEAST_FOAM_LEFT)
+    return 0.5 * max(bay.width for bay in study.bay), share_left, area, float(whole.mean())
 
 
 def _added_shear(study: Study, foam_area: float) -> float:

@@ -37,6 +37,8 @@ class StrengthData(NamedTuple):
     bending_factor: float = 1.0  # measured over modelled stiffness in bending and core shear, from a load test [-]
     torsion_factor: float = 1.0  # measured over modelled stiffness in torsion, from a load test [-]
     added_shear: float = 0.0  # shear force that dividers across the cut centre carry in addition to the foam [N]
+    remaining_film: float = 1.0  # share of the film at the centre that runs past the bays [-]
+    strength_factor: float = 1.0  # known over modelled strength of every part, from loads carried in flight [-]
 
 
 class WingChoice(NamedTuple):
@@ -136,7 +138,7 @@ def half_wing(data: StrengthData, choice: WingChoice) -> HalfWing:
     beam = wing_beam.wing_beam(
         wing_beam.Stations(y=edges, chord=edge_foam, leading_edge_x=edge_x, axis_sweep=_axis_sweep(wing, swept)),
         WingParts(data.section, data.foam, data.covering, rods, data.joiner),
-        CutCentre(data.bay_half_width, data.remaining_foam, data.added_shear),
+        CutCentre(data.bay_half_width, data.remaining_foam, data.added_shear, data.remaining_film),
     )
     tip_mass, tip_mass_x = _tip_mass(fins)
     return HalfWing(
@@ -183,7 +185,12 @@ def detailed_half_wing(data: StrengthData, choice: WingChoice) -> DetailedHalfWi
 
 
 def _with_test_factors(beam: wing_beam.WingBeam, data: StrengthData) -> wing_beam.WingBeam:
-    """Return a WingBeam with the stiffness measured in a load test. Its strength was not tested and is unchanged."""
+    """Return a WingBeam with the stiffness measured in a load test, and the strength known from flight.
+
+    A load test of the stiffness says nothing of the strength, so each has its own factor.
+    """
+    if data.strength_factor != 1.0:
+        beam = beam._replace(unit_utilisation=beam.unit_utilisation / data.strength_factor)
     if data.bending_factor == 1.0 == data.torsion_factor:
         return beam
     return beam._replace(

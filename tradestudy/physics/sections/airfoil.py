@@ -31,6 +31,7 @@ class SectionShape(NamedTuple):
     second_moment: float  # second moment of area about the chordwise axis, over chord^4 [-]
     torsion: float  # torsion constant over chord^4 [-]
     thickness: float  # largest thickness over chord [-]
+    skin_inertia: float  # integral of z^2 along both surfaces about the same axis, over chord^3 [-]
 
 
 def coordinates_by_name(name: str) -> np.ndarray:
@@ -212,10 +213,13 @@ def section_shape(coordinates: np.ndarray, front_fraction: float = 1.0) -> Secti
     centre = np.trapezoid(thickness * middle, fine) / area
     second = np.trapezoid(thickness**3 / 12 + thickness * (middle - centre) ** 2, fine)
     bending = np.trapezoid(thickness**3 / 12, fine)  # torsion depends on the thickness alone, so camber is left out
-    perimeter = sum(np.sum(np.hypot(np.diff(fine), np.diff(side))) for side in (top, bottom)) + thickness[-1]
+    lengths = [np.hypot(np.diff(fine), np.diff(side)) for side in (top, bottom)]
+    perimeter = sum(np.sum(length) for length in lengths) + thickness[-1]
+    heights = [0.5 * (side[1:] + side[:-1]) - centre for side in (top, bottom)]
+    skin = sum(np.sum(height**2 * length) for height, length in zip(heights, lengths, strict=True))
     c = front_fraction
     torsion = 4 * bending / (1 + 16 * bending / (area * c**2))
-    return SectionShape(area / c**2, perimeter / c, second / c**4, torsion / c**4, thickness.max() / c)
+    return SectionShape(area / c**2, perimeter / c, second / c**4, torsion / c**4, thickness.max() / c, skin / c**3)
 
 
 def deflected_outline(coordinates: np.ndarray, hinge_fraction: float, deflection: float) -> tuple[np.ndarray, float]:

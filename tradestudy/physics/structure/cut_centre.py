@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from .foam_bed import BUCKLING_KNOCKDOWN, centre_buckling_load, joiner_bearing
+from .foam_section import covering_rigidity, crushing_reserve
 from .rods import (
     has_uneven_sets,
     neutral_axis,
@@ -30,6 +31,7 @@ class CutCentre(NamedTuple):
     bay_half_width: Any = 0.0  # half the width of the cut [m]
     remaining_foam: Any = 1.0  # share of the foam section left, above 0 [-]
     added_shear: Any = 0.0  # shear force that dividers between bays carry in addition to the foam [N]
+    remaining_film: Any = 1.0  # share of the film that runs past the bays, along the chord [-]
 
 
 class CentreUtilisations(NamedTuple):
@@ -52,8 +54,8 @@ def centre_utilisations(
 ) -> CentreUtilisations:
     """Return the CentreUtilisations where the foam is cut through for bays.
 
-    The bending moment is carried by the rods that cross the centre, the joiner and the foam that is left. They all have
-    the same curvature. The foam that is left and the dividers carry the shear. Lids carry nothing.
+    The bending moment is carried by the rods that cross the centre, the joiner, and the foam and film that are left.
+    They all have the same curvature. The foam that is left and the dividers carry the shear. Lids carry nothing.
 
     Parameters
     ----------
@@ -79,7 +81,9 @@ def centre_utilisations(
     crossing = np.asarray(rods.crosses_centre) * rods.pairs
     bending = np.asarray(joiner.youngs_modulus) * np.pi * np.asarray(joiner.diameter) ** 4 / 64.0
     pair, reach, off = _crossing_caps(stiffness, parts, crossing, remaining)
-    rigidity = (crossing * pair).sum(axis=-1) + bending + remaining * stiffness.foam_rigidity[..., 0]
+    of_foam = remaining * stiffness.foam_rigidity[..., 0]
+    of_film = np.asarray(cut.remaining_film) * covering_rigidity(stiffness.shape, parts.covering)[..., 0]
+    rigidity = (crossing * pair).sum(axis=-1) + bending + of_foam + of_film
     curvature = bending_moment[..., 0] / rigidity[..., None]
     buckling = BUCKLING_KNOCKDOWN * centre_buckling_load(bed, rods, 2.0 * np.asarray(cut.bay_half_width), remaining)
     crushing = rods.compressive_strength * rod_area(rods)
@@ -89,6 +93,7 @@ def centre_utilisations(
     fibre = 0.5 * np.asarray(joiner.youngs_modulus) * joiner.diameter / joiner.strength
     shape = stiffness.shape
     outer = np.asarray(foam.youngs_modulus) * (0.5 * shape.thickness[..., 0] + off) / foam.compressive_strength
+    outer = outer / crushing_reserve(of_foam / rigidity)
     shear_strength = remaining * shape.area[..., 0] * foam.shear_strength + 1.5 * np.asarray(cut.added_shear)
     bearing = (
         bending * joiner_bearing(foam, joiner) / (foam.compressive_strength * (np.asarray(joiner.diameter) + 1e-6))

@@ -19,6 +19,7 @@ import numpy as np
 
 from .cut_centre import CutCentre, centre_utilisations, rounded_distance
 from .foam_bed import BUCKLING_KNOCKDOWN, foundation_modulus, rod_buckling_load
+from .foam_section import crushing_reserve
 from .rods import RodSets, has_uneven_sets, pressed_when_lifted, rod_area
 from .stiffness import Stiffness
 from .wing_parts import Foam, Joiner, WingParts
@@ -149,11 +150,12 @@ def foam_bending(share: LoadShares, stiffness: Stiffness, foam: Foam) -> np.ndar
     """Return the utilisation (..., n_condition, n_station) of the foam's outer fibre. [-]
 
     Statics: E kappa t/2 over compressive strength, with curvature kappa and thickness t. A shift of the neutral axis is
-    added to t/2.
+    added to t/2. The start of crushing is no break, so the result is divided by ``foam_section.crushing_reserve``.
     """
     per_strain = _with_foam_axes(np.asarray(foam.youngs_modulus) / foam.compressive_strength)
     farthest = 0.5 * stiffness.shape.thickness + rounded_distance(stiffness.neutral_axis)
-    return per_strain * farthest[..., None, :] * share.curvature[..., 0, :]
+    reserve = crushing_reserve(stiffness.foam_rigidity / stiffness.bending_rigidity)
+    return per_strain * (farthest / reserve)[..., None, :] * share.curvature[..., 0, :]
 
 
 def foam_shear(stiffness: Stiffness, foam: Foam, shear: np.ndarray) -> np.ndarray:

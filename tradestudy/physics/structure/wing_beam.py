@@ -257,7 +257,7 @@ def structure_flags(chord: Any, rods: RodSets, thickness_scale: Any = 1.0) -> li
     """
     pairs = np.asarray(rods.pairs, float)
     if pairs.size == 0 or pairs.sum() < 0.5:
-        return ["no rods: the foam carries all bending alone"]
+        return ["no rods: foam and film carry the bending, helped by a joiner if there is one"]
     flags = []
     thinnest = float(np.min(np.asarray(chord) * thickness_scale))
     needed = np.maximum(2.0 * np.asarray(rods.slot_depth), 2.0 * np.asarray(rods.diameter))

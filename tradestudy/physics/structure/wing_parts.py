@@ -33,7 +33,7 @@ class StationSections(NamedTuple):
     perimeter_coefficient: Any  # outline length / chord [-]
     thickness_coefficient: Any  # greatest thickness / chord [-]
     thickness_fraction: Any  # thickness at the rods' inner ends over foam chord (..., n_set, n_station) [-]
-    skin_inertia_coefficient: Any = 0.0  # integral of z^2 along the outline / chord^3, a number or (..., 1) [-]
+    skin_inertia_coefficient: Any = 0.0  # integral of z^2 along the outline / chord^3 [-]
     thickness_change: Any = 0.0  # thickness_fraction at the outer ends less inner ends (..., n_set, n_station) [-]
 
 
