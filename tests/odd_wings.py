@@ -107,7 +107,7 @@ pairs = 1
 surface = "top"
 chord_fraction = 0.3
 outer_end = "450 mm"
-crosses_centre = true
+at_centre = "lap"
 """
 _BAY = TEXT[TEXT.index("[[bay]]") : TEXT.index("[pack]")]
 _PACK_IN_BAY = 'bay = "belly"\n'
