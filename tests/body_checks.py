@@ -17,8 +17,8 @@ _FAR = 4000.0  # half the size of a block around the wing [mm]
 class BodyChecks:
     """The solids of a Body as manifolds, and the questions to them. Lengths are in mm, volumes in mm^3."""
 
-    def __init__(self, body):
-        self.body = body
+    def __init__(self, body, design=None):
+        self.body, self.design = body, design
         self.records = {solid.name: solid for solid in body.solids}
         assert len(self.records) == len(body.solids)
         self.solids = {

@@ -15,6 +15,7 @@ from tradestudy.aircraft.model.model_data import fixed_parts, movable_mass
 from tradestudy.aircraft.model.pack_fit import pack_box
 from tradestudy.physics.aero import lateral, small_motions
 from tradestudy.physics.flight import layout, trimmed_flight
+from tradestudy.physics.geometry import planform
 from tradestudy.physics.weights import inertia, mass
 from tradestudy.quantities import at_edge
 
@@ -45,12 +46,15 @@ def inertia_of(design: EvaluatedDesign, pack_position: float) -> inertia.Inertia
     study, choice, laid = design.study, design.choice, design.data.layout
     wing, fins = design.solution.wing, design.solution.fins
     size = {"length": _PART_SIZE, "width": _PART_SIZE, "depth": _PART_SIZE}
-    parts = [inertia.bare_wing_moments(wing, laid.materials)]
+    parts = [inertia.bare_wing_moments(wing, laid.materials), *_cut_out(laid, wing, design.variables["extension"])]
     for rods in layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs):
         for line in layout.pair_lines(laid, wing, rods):
             if line is not None:
                 each = np.asarray(rods.mass_per_length / max(rods.pairs, 1)) + 0.0 * line.inner_x
                 pairs = inertia.rod_moments(wing, each, line)
+                parts.append(inertia.MassMoments(*(moment.sum(-1) for moment in pairs)))
+                displaced = -laid.materials.foam_density * rods.displaced_area / max(rods.pairs, 1)
+                pairs = inertia.rod_moments(wing, displaced + 0.0 * line.inner_x, line)
                 parts.append(inertia.MassMoments(*(moment.sum(-1) for moment in pairs)))
     if fins:
         parts.append(inertia.fin_moments(fins, wing))
@@ -62,6 +66,17 @@ def inertia_of(design: EvaluatedDesign, pack_position: float) -> inertia.Inertia
     parts.append(inertia.box_moments(float(design.shape.pack_mass), pack_position, 0.0, length, width, depth))
     parts += [_unlisted(laid), _wiring(laid, design.variables["extension"])]
     return inertia.about_centre(inertia.total_moments(parts))
+
+
+def _cut_out(laid: layout.LayoutData, wing: planform.Planform, extension: float) -> list[inertia.MassMoments]:
+    """Return the foam that bays, joiner channel and pockets take away, as negative masses."""
+    density = laid.materials.foam_density
+    parts = [inertia.box_moments(-density * box.volume, box.place, 0.0, *box[2:]) for box in laid.cuts.boxes]
+    for pocket, (y, x) in zip(laid.cuts.pockets, layout.pocket_places(laid, wing, extension), strict=True):
+        apart = float(y) * 12**0.5  # two small parts as one box, see ``box_moments``
+        (height,) = planform.interpolated(wing, (wing.height,), y[..., None])
+        parts.append(inertia.box_moments(-2 * density * pocket.volume, x, height[..., 0], width=apart))
+    return parts
 
 
 def _unlisted(laid: layout.LayoutData) -> inertia.MassMoments:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
+from tradestudy.aircraft.shape.cuts import bay_cuts, joiner_bed
 from tradestudy.physics.body import solids
 from tradestudy.physics.body.skin import Skin
 from tradestudy.physics.flight import layout
@@ -40,15 +41,15 @@ def design_skin(design: EvaluatedDesign) -> Skin:
 
 def body_parts(design: EvaluatedDesign, skin: Skin) -> list[BodyPart]:
     """Return every part of a design, each with a name of its own."""
-    bays = bay_parts(design, skin)
+    bays = bay_cuts(design.study, skin)
     trailing = trailing_parts(design, skin)
     strips = [part for part in trailing if part.kind == "strip"]
     return named_apart(
         [
-            *bays,
-            pack_part(design, skin),
+            *bay_parts(bays, skin),
+            pack_part(design, bays),
             *rod_parts(design, skin),
-            *joiner_parts(design, skin, bays),
+            *joiner_parts(design, joiner_bed(design.study, skin, bays)),
             *pocket_parts(design, skin),
             *slot_parts(design, skin),
             *trailing,

@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
+from tradestudy.aircraft.shape.cuts import motor_slot
 from tradestudy.catalogue import catalogue_part
 from tradestudy.physics.body import solids
 from tradestudy.physics.body.removed_foam import box_in_skin
@@ -72,15 +73,8 @@ def pocket_parts(design: EvaluatedDesign, skin: Skin) -> list[BodyPart]:
 
 def slot_parts(design: EvaluatedDesign, skin: Skin) -> list[BodyPart]:
     """Return the slot of the motor's mount, right through the foam ahead of the hinge."""
-    length, width = design.study.motor.mount_slot, design.study.motor.mount_slot_width
-    if not (length and width):
-        return []
-    hinge = float(skin.upper_x[0, skin.hinge])
-    x, y = np.meshgrid(np.linspace(hinge - length, hinge, 9), [0.0, 0.5 * width])
-    upper, lower = surface_heights(skin, x, y)
-    low = np.array([hinge - length, -0.5 * width, lower.min() - _BEYOND])
-    high = np.array([hinge, 0.5 * width, upper.max() + _BEYOND])
-    return [box_part("motor slot", "slot", VOID, None, low, high, removed=box_in_skin(skin, low, high))]
+    slot = motor_slot(design.study, skin)
+    return [box_part("motor slot", "slot", VOID, None, *slot, removed=box_in_skin(skin, *slot))] if slot else []
 
 
 def trailing_parts(design: EvaluatedDesign, skin: Skin) -> list[BodyPart]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
-from tradestudy.physics.body import clearance, solids
+from tradestudy.aircraft.shape.cuts import JoinerBed
+from tradestudy.physics.body import solids
 from tradestudy.physics.body.rod_limits import LAP_GAP
 from tradestudy.physics.body.skin import Skin, surface_heights
 from tradestudy.physics.body.straight_rods import each_line, x_at
@@ -15,7 +16,6 @@ from tradestudy.physics.structure.rods import rod_depth
 
 from .parts import MATERIAL, SKIN, VOID, BodyPart, of_both_halves
 
-CHANNEL_GAP = 0.001  # glue between the joiner and the wall of its channel; common practice, no source [m]
 _SIDES = {"both": ("top", "bottom"), "top": ("top",), "bottom": ("bottom",), "middle": ("middle",)}
 
 
@@ -79,29 +79,21 @@ def _height_of_rod(
     return heights[side] if side in heights else 0.5 * (upper + lower) - deeper
 
 
-def joiner_parts(design: EvaluatedDesign, skin: Skin, bays: list[BodyPart]) -> list[BodyPart]:
-    """Return the joiner and its channel, straight across the centre line halfway between the skins."""
+def joiner_parts(design: EvaluatedDesign, bed: JoinerBed | None) -> list[BodyPart]:
+    """Return the joiner and its channel, or nothing without a joiner."""
     joiner = design.study.joiner
-    if joiner is None:
+    if joiner is None or bed is None:
         return []
-    x = joiner.from_nose
-    half = 0.5 * joiner.length
-    box = next(box for box in design.data.layout.in_foam if box.name == "joiner")
-    z = clearance.box_place(clearance.box_heights(skin, box), box).bottom + 0.5 * joiner.diameter
-    line = np.array([[x, -half, z], [x, half, z]])
-    wide, long = joiner.diameter + 2 * CHANNEL_GAP, half + CHANNEL_GAP
-    bed = line * np.array([1.0, long / half, 1.0])
-    crossed = [bay for bay in bays if bay.kind == "bay" and _crosses(bay, x, z)]
-    in_foam = max(long - max((np.abs(bay.solid.vertices[:, 1]).max() for bay in crossed), default=0.0), 0.0)
+    inside = joiner.inside_diameter or 0.0
     channel = BodyPart(
         "joiner channel",
         "channel",
         VOID,
         SKIN,
-        solids.rod_solid(bed, wide),
-        solids.rod_amount(bed, wide),
-        removed=solids.amount(0.25 * np.pi * wide**2 * 2 * in_foam, [x, 0.0, z]),
-        may_cross=tuple(bay.name for bay in crossed),
+        solids.rod_solid(bed.channel, bed.width),
+        solids.rod_amount(bed.channel, bed.width),
+        removed=solids.amount(bed.volume, bed.line.mean(axis=0)),
+        may_cross=bed.crossed,
     )
     return [
         channel,
@@ -110,12 +102,7 @@ def joiner_parts(design: EvaluatedDesign, skin: Skin, bays: list[BodyPart]) -> l
             "joiner",
             MATERIAL,
             channel.name,
-            solids.rod_solid(line, joiner.diameter, joiner.inside_diameter or 0.0),
-            solids.rod_amount(line, joiner.diameter, joiner.inside_diameter or 0.0),
+            solids.rod_solid(bed.line, joiner.diameter, inside),
+            solids.rod_amount(bed.line, joiner.diameter, inside),
         ),
     ]
-
-
-def _crosses(bay: BodyPart, x: float, z: float) -> bool:
-    low, high = bay.solid.vertices.min(axis=0), bay.solid.vertices.max(axis=0)
-    return bool(low[0] < x < high[0] and low[2] < z < high[2])

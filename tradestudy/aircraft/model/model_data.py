@@ -7,12 +7,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from tradestudy.aircraft.shape import stock_shape
+from tradestudy.aircraft.shape.cuts import foam_cuts
 from tradestudy.aircraft.shape.stock_shape import foam_boxes, stock_wing
 from tradestudy.catalogue import catalogue_part
 from tradestudy.physics import air
 from tradestudy.physics.aero.parasite_drag import Stream
+from tradestudy.physics.body.section_integrals import section_integrals
+from tradestudy.physics.body.skin import wing_skin
 from tradestudy.physics.flight import layout, level_drag, power, strength, trimmed_flight
 from tradestudy.physics.geometry.fins import SheetFin
+from tradestudy.physics.geometry.stretch_schemes import stock_planform
 from tradestudy.physics.sections import polar
 from tradestudy.physics.weights import mass
 from tradestudy.study.schema import wing
@@ -101,17 +105,16 @@ def areal_mass(material: str, thickness: float | None = None) -> float:
 
 
 def _layout_data(study: Study, stock, sections: stock_shape.WingSections, unlisted) -> layout.LayoutData:
-    shape, tip = section_data.foam_shapes(sections)
+    points = stock_shape.skin_points(study, stock, sections)
+    section, tip_change = section_integrals(points)
     covering = materials.covering(study)
     made_of = mass.WingMaterials(
-        section_area=shape.area,
-        section_perimeter=shape.perimeter,
+        section=section,
         foam_density=materials.foam(study)["density"],
         covering_areal_mass=covering["areal_mass"] + materials.adhesive(study),
         elevon_density=catalogue_part("sheets", study.elevon.material)["density"],
         elevon_thickness=study.elevon.thickness,
-        tip_area_change=tip.area - shape.area,
-        tip_perimeter_change=tip.perimeter - shape.perimeter,
+        tip_change=tip_change if any(tip_change) else None,
     )
     rods = structure_data.rod_runs(study)
     stretch = study.stretch
@@ -131,8 +134,9 @@ def _layout_data(study: Study, stock, sections: stock_shape.WingSections, unlist
         unlisted=unlisted,
         cell_mass=study.pack.cell_numbers["mass"],
         wiring_place=study.controller.from_nose,
-        sections=stock_shape.skin_points(study, stock, sections),
+        sections=points,
         in_foam=tuple(box for box, _ in foam_boxes(study)),
+        cuts=foam_cuts(study, wing_skin(stock_planform(stock), points)),
     )
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from tradestudy.aircraft.shape.stock_shape import WingSections, wing_sections
 from tradestudy.physics.aero import lattice
 from tradestudy.physics.geometry import planform
-from tradestudy.physics.sections import airfoil, mean_line, polar
+from tradestudy.physics.sections import mean_line, polar
 from tradestudy.quantities import at_edge, rounded
 from tradestudy.results.club import SectionFacts
 from tradestudy.study.schema.study import Study
@@ -37,12 +37,6 @@ def camber(root: polar.SectionTable, tip: polar.SectionTable) -> lattice.Section
     return lattice.SectionCamber(
         lift, root.moment_coefficient, tip_lift - lift, tip.moment_coefficient - root.moment_coefficient
     )
-
-
-def foam_shapes(sections: WingSections) -> tuple[airfoil.SectionShape, airfoil.SectionShape]:
-    """Return the geometry of root and tip foam for a foam chord of 1."""
-    root, tip = (airfoil.section_shape(one.foam, sections.front_fraction) for one in (sections.root, sections.tip))
-    return root, tip
 
 
 def section_facts(study: Study, stock: planform.StockWing) -> list[SectionFacts]:

@@ -11,7 +11,6 @@ import numpy as np
 
 from tradestudy.physics.structure.wing_beam import WingBeam
 from tradestudy.physics.weights import mass
-from tradestudy.physics.weights.inertia import chord_radii
 
 from .flutter import FlutterBand, SectionAxis, flutter_band, flutter_point
 from .vibration import BeamSections, FirstModes, WingModes, clamped_modes, first_modes, free_modes, natural_frequencies
@@ -81,12 +80,10 @@ def strip_inertia(
     rod_per_length, rod_x : (n,) array or float
         Mass per metre of span of all rods in a half wing, and their place behind the nose datum. [kg/m], [m]
     share : (n,) array or float
-        Share of the tip's section, see ``mass.mass_per_length``. [-]
+        Share of the tip's section, see ``mass.strip_layers``. [-]
     """
-    place, radii = mass.centroids(leading_edge, foam_chord, elevon_chord), chord_radii(foam_chord, elevon_chord)
     parts = [
-        (value, place[name], radii[name])
-        for name, value in mass.mass_per_length(materials, foam_chord, elevon_chord, share).items()
+        tuple(layer) for layer in mass.strip_layers(materials, leading_edge, foam_chord, elevon_chord, share).values()
     ]
     parts.append((rod_per_length + 0.0 * width, rod_x + 0.0 * width, 0.0 * width))
     per_length, x, radius = (np.array(column) for column in zip(*parts, strict=True))

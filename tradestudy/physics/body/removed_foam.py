@@ -1,6 +1,8 @@
-"""Foam that gives way to boxes and pockets in a wing. A place outside the skin holds no foam."""
+"""Foam that gives way to bays, channels and pockets in a wing. A place outside the skin holds no foam."""
 
 from __future__ import annotations
+
+from typing import NamedTuple
 
 import numpy as np
 
@@ -8,6 +10,42 @@ from .skin import Skin, surface_heights
 from .solids import Amount
 
 _COLUMNS = (60, 40)  # columns of a box along the flight direction and across; exact for a box inside the skin
+
+
+class CutBox(NamedTuple):
+    """Foam cut out on the centre line, as a box. Its volume is less than that of the box where the box leaves the skin.
+
+    Volume in [m^3], lengths in [m].
+    """
+
+    volume: float
+    place: float  # distance of its centre behind the nose datum
+    length: float  # along the flight direction
+    width: float  # from left to right
+    depth: float
+
+
+class CutPocket(NamedTuple):
+    """Foam cut out of each half wing. Volume in [m^3], lengths in [m]."""
+
+    volume: float  # in one half wing
+    from_centre: float  # distance of its middle from the centre line, in the stock wing
+    behind_leading_edge: float  # distance of its middle behind the leading edge there
+
+
+class FoamCuts(NamedTuple):
+    """All foam that is cut out of a wing, but for the rods."""
+
+    boxes: tuple[CutBox, ...] = ()
+    pockets: tuple[CutPocket, ...] = ()
+
+
+def cut_box(skin: Skin, low: np.ndarray, high: np.ndarray) -> CutBox:
+    """Return the CutBox between two corners ``low`` and ``high`` (3,) [m], as in ``box_in_skin``. Geometry."""
+    foam = box_in_skin(skin, low, high)
+    place = foam.centroid[0] if foam.volume > 0 else 0.5 * (low[0] + high[0])
+    length, width, depth = (float(size) for size in high - low)
+    return CutBox(foam.volume, float(place), length, width, depth)
 
 
 def box_in_skin(skin: Skin, low: np.ndarray, high: np.ndarray) -> Amount:

@@ -11,6 +11,7 @@ import numpy as np
 
 from tradestudy.physics import air
 from tradestudy.physics.body import clearance, rod_limits, skin, straight_rods
+from tradestudy.physics.body.removed_foam import FoamCuts
 from tradestudy.physics.geometry import fins as fin
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.mesh import strip_counts
@@ -50,6 +51,11 @@ class ChosenRods(NamedTuple):
             return 0.0
         return rod_limits.USUAL_LAP * self.diameter if self.run.lap is None else self.run.lap
 
+    @property
+    def displaced_area(self) -> Any:
+        """Area (...) of the sections of all its rods in one half wing, bores included, by definition. [m^2]"""
+        return 0.25 * np.pi * self.diameter**2 * self.run.rods_per_place * self.pairs
+
 
 class LayoutData(NamedTuple):
     """Constants of a study for outline, fins and weights, in SI units."""
@@ -70,6 +76,7 @@ class LayoutData(NamedTuple):
     wiring_place: float  # distance of the wiring behind the nose datum [m]
     sections: skin.SectionPoints  # sections of root and tip
     in_foam: tuple[clearance.FoamBox, ...]  # bays and joiner, which must lie inside the skin
+    cuts: FoamCuts  # foam cut out of the wing, but for the rods
 
 
 class DesignShape(NamedTuple):
@@ -207,16 +214,44 @@ def pair_lines(data: LayoutData, wing: planform.Planform, rods: ChosenRods) -> P
     return PairLines(lines, transverse_line(rods, lines))
 
 
-def pocket_station(data: LayoutData, station: float, extension: float) -> float:
-    """Return the distance of a pocket in the stretched wing from the centre line. [m]
+def pocket_station(data: LayoutData, station: float, extension: Any) -> Any:
+    """Return the distance (...) of a pocket in the stretched wing from the centre line. [m]
 
-    ``station`` [m] is its distance in the stock wing, and ``extension`` [m] the length added to the half span. With the
-    scheme "plug" it moves outward by the extension. With "scaled" it stays at the same share of the span, and with
-    "tip" it does not move. This is a definition for single numbers, without batch axes.
+    ``station`` [m] is its distance in the stock wing, and ``extension`` (...) [m] the length added to the half span.
+    With the scheme "plug" it moves outward by the extension. With "scaled" it stays at the same share of the span, and
+    with "tip" it does not move. This is a definition.
     """
     if data.scheme == "plug":
         return station + extension
     return station * (1.0 + 2.0 * extension / data.stock.span) if data.scheme == "scaled" else station
+
+
+def cut_foam(data: LayoutData, wing: planform.Planform, extension: Any) -> mass.Lump:
+    """Return volume [m^3] and first moment [m^4] of the foam cut out of both halves, but for the rods. Each is (...).
+
+    ``extension`` (...) [m] is the length added to the half span. Bays and joiner stay in their places, and pockets move
+    as in ``pocket_station``. This is bookkeeping and needs no source.
+    """
+    zero = 0 * wing.semi_span
+    parts = [mass.Lump(zero + box.volume, zero + box.volume * box.place) for box in data.cuts.boxes]
+    parts += [
+        mass.Lump(zero + 2 * pocket.volume, 2 * pocket.volume * place)
+        for pocket, (_, place) in zip(data.cuts.pockets, pocket_places(data, wing, extension), strict=True)
+    ]
+    return mass.total_lump([mass.Lump(zero, zero), *parts])
+
+
+def pocket_places(data: LayoutData, wing: planform.Planform, extension: Any) -> list[tuple[Any, Any]]:
+    """Return the places of the middle of every pocket: from the centre line, and behind the nose datum. [m]
+
+    ``extension`` and the places are (...) in [m]. Geometry, no source needed.
+    """
+    places = []
+    for pocket in data.cuts.pockets:
+        y = pocket_station(data, pocket.from_centre, extension) + 0 * wing.semi_span
+        (edge,) = planform.interpolated(wing, (wing.leading_edge,), y[..., None])
+        places.append((y, edge[..., 0] + pocket.behind_leading_edge))
+    return places
 
 
 def chosen_rods(data: LayoutData, rod_diameter: Any, rod_pairs: Any) -> list[ChosenRods]:
@@ -259,10 +294,17 @@ def design_lumps(
     areas = planform.areas(wing)
     fins = fins_on(data, wing, areas)
     lumps = mass.bare_wing_lumps(wing, data.materials)
+    removed = [cut_foam(data, wing, extension)]
     for index, rods in enumerate(chosen_rods(data, rod_diameter, rod_pairs)):
         line = rod_line(data, wing, rods)
         across = transverse_line(rods, line)
-        lumps[f"rods {index + 1}"] = mass.rod_lump(rods.mass_per_length, [line, *([across] if across else [])])
+        lines = [line, *([across] if across else [])]
+        lumps[f"rods {index + 1}"] = mass.rod_lump(rods.mass_per_length, lines)
+        removed.append(mass.rod_lump(rods.displaced_area, lines))
+    density = data.materials.foam_density
+    lumps["foam"] = mass.total_lump(
+        [lumps["foam"], *(mass.Lump(-density * one.mass, -density * one.moment) for one in removed)]
+    )
     if fins:
         lumps["fins"] = mass.fin_lump(fins, wing)
     lumps["wiring"] = mass.wiring_growth(extension, data.wiring_place)

@@ -128,7 +128,7 @@ def half_wing(data: StrengthData, choice: WingChoice) -> HalfWing:
     width = edges[..., 1:] - edges[..., :-1]
     share = (
         planform.tip_section_chord(wing, wing.foam_chord) @ middle_shares / foam
-        if isinstance(data.section, StationSections)
+        if data.layout.materials.tip_change is not None
         else 0.0
     )
     per_length = mass.mass_per_length(data.layout.materials, foam, elevon, share)

@@ -1,8 +1,7 @@
 """Moments of inertia from all masses and their places. They are exact along the span; equipment is a set of boxes.
 
-Sums are computed about the nose datum and moved to the centre of gravity at the end (parallel axes). The radius of
-gyration along the chord is 0.24 of the chord for a foam section, 0.28 for a covering and 0.25 for an elevon. A
-covering is a thin closed shell, and an elevon is a wedge. Thickness is neglected.
+Sums are computed about the nose datum and moved to the centre of gravity at the end (parallel axes). Along the chord,
+foam and covering have the integrals of their own section, and an elevon is a wedge. Thickness is neglected.
 
 "(...)" means arrays of any batch shape.
 """
@@ -19,11 +18,6 @@ from tradestudy.physics.geometry.planform import Planform, interpolated
 
 from . import mass
 
-CHORD_RADIUS = {
-    "foam": 0.24,
-    "covering": 0.28,
-    "elevons": 0.25,
-}  # radius of gyration over chord; a uniform strip has 0.289
 _ORDER = 4  # Gauss points on a straight piece: exact to degree 7, while mass x place^2 has degree 4
 _SHARE, _WEIGHT = mass.gauss_points(_ORDER)
 
@@ -56,16 +50,6 @@ class Inertia(NamedTuple):
     pitch: Any
     yaw: Any
     roll_yaw: Any  # product of inertia: sum of mass x place aft x place up
-
-
-def chord_radii(foam_chord: np.ndarray, elevon_chord: np.ndarray) -> dict[str, np.ndarray]:
-    """Return the radii of gyration of foam, covering and elevons along the chord, by name. [m]
-
-    ``foam_chord``, ``elevon_chord`` and the results have shape (..., n) [m]. Geometry; the values are explained at the
-    top of the module.
-    """
-    chords = {"foam": foam_chord, "covering": foam_chord + elevon_chord, "elevons": elevon_chord}
-    return {name: CHORD_RADIUS[name] * chord for name, chord in chords.items()}
 
 
 def box_moments(
@@ -103,14 +87,9 @@ def bare_wing_moments(planform: Planform, materials: mass.WingMaterials) -> Mass
     edge, height, foam, elevon = interpolated(
         planform, (planform.leading_edge, planform.height, planform.foam_chord, planform.elevon_chord), station
     )
-    place, radius = mass.centroids(edge, foam, elevon), chord_radii(foam, elevon)
-    share = mass.section_share(planform, materials, station)
-    per_length = mass.mass_per_length(materials, foam, elevon, share)
+    layers = mass.strip_layers(materials, edge, foam, elevon, mass.section_share(planform, materials, station))
     return total_moments(
-        [
-            _moments(2 * density * weight, place[name], station, height, radius[name] ** 2)
-            for name, density in per_length.items()
-        ]
+        [_moments(2 * layer.mass * weight, layer.place, station, height, layer.radius**2) for layer in layers.values()]
     )
 
 

@@ -11,12 +11,13 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from tradestudy.physics.body.section_integrals import SectionIntegrals
 from tradestudy.physics.body.straight_rods import PlanLine
 from tradestudy.physics.geometry.fins import SheetFin, fin_parts
 from tradestudy.physics.geometry.planform import Planform, interpolated, tip_section_share
 
-FOAM_CENTROID = 0.42  # area centroid of a streamlined section over foam chord (0.418 for a NACA 00xx)
-COVERING_CENTROID = 0.48  # centroid of both skins over total chord, ahead of the middle because of the nose's curvature
+_WEDGE_CENTROID = 5 / 12  # centroid of a wedge over its chord, if its thickness falls to a third
+_WEDGE_RADIUS = (1 / 4 - 25 / 144) ** 0.5  # its radius of gyration over its chord
 COVERING_OVERLAP = 1.08  # covering with seams and folds over bare surface; common practice, no source
 WIRING_PER_METRE = (
     0.014  # mass of a servo lead in kg per metre of added semi-span, one lead in each half; common practice
@@ -24,20 +25,14 @@ WIRING_PER_METRE = (
 
 
 class WingMaterials(NamedTuple):
-    """Materials of the bare wing. Constants of the section hold for a foam chord of 1 (see airfoil.SectionShape).
+    """Materials of the bare wing, and the integrals of its sections."""
 
-    They are those of the root's section. ``tip_..._change`` is the tip's value minus the root's; it is 0 if both
-    sections are the same.
-    """
-
-    section_area: float  # [-]
-    section_perimeter: float  # [-]
+    section: SectionIntegrals  # of the root's foam section
     foam_density: float  # [kg/m^3]
     covering_areal_mass: float  # mass of film and glue per area [kg/m^2]
     elevon_density: float  # [kg/m^3]
-    elevon_thickness: float  # [m]
-    tip_area_change: float = 0.0  # [-]
-    tip_perimeter_change: float = 0.0  # [-]
+    elevon_thickness: float  # at the hinge [m]
+    tip_change: SectionIntegrals | None = None  # integrals of the tip's section less the root's; None if both are alike
 
 
 class Lump(NamedTuple):
@@ -75,9 +70,17 @@ def section_share(planform: Planform, materials: WingMaterials, station: np.ndar
 
     Geometry, see ``planform.tip_section_share``.
     """
-    if not (materials.tip_area_change or materials.tip_perimeter_change):
+    if materials.tip_change is None:
         return 0.0
     return tip_section_share(planform, planform.foam_chord, station)
+
+
+class Strip(NamedTuple):
+    """One layer of a strip of the half wing, per metre of span. Each field is (..., n)."""
+
+    mass: Any  # [kg/m]
+    place: Any  # distance of its centroid behind the nose datum [m]
+    radius: Any  # radius of gyration along the chord about the centroid [m]
 
 
 def mass_per_length(
@@ -86,30 +89,48 @@ def mass_per_length(
     """Return the mass per metre of half span of foam, covering and trailing strip, by name. [kg/m]
 
     ``foam_chord`` and ``elevon_chord`` are (..., n) [m], and ``share`` (..., n) is the share of the tip's section [-].
-    The results have shape (..., n). The covering wraps the elevon too. Geometry: the trailing strip is a wedge whose
-    thickness falls to a third. The foam's area is exactly linear in the share, the perimeter nearly so.
+    The results have shape (..., n). Geometry, as in ``strip_layers``.
     """
-    area = materials.section_area + materials.tip_area_change * share
-    perimeter = materials.section_perimeter + materials.tip_perimeter_change * share
-    wrapped = perimeter * foam_chord + 2 * elevon_chord
+    layers = strip_layers(materials, 0.0 * foam_chord, foam_chord, elevon_chord, share)
+    return {name: layer.mass for name, layer in layers.items()}
+
+
+def strip_layers(
+    materials: WingMaterials,
+    leading_edge: np.ndarray,
+    foam_chord: np.ndarray,
+    elevon_chord: np.ndarray,
+    share: float | np.ndarray = 0.0,
+) -> dict[str, Strip]:
+    """Return the Strip of foam, covering and trailing strip, by name. Foam is that of the solid section.
+
+    ``leading_edge``, ``foam_chord`` and ``elevon_chord`` are (..., n) [m]. ``share`` (..., n) is the share of the tip's
+    section [-]. The covering wraps the elevon too. Geometry: the trailing strip is a wedge whose thickness falls to a
+    third. The integrals of the foam's area are exactly linear in the share, those of the outline nearly so.
+    """
+    root, change = materials.section, materials.tip_change
+    now = root if change is None else [one + more * share for one, more in zip(root, change, strict=True)]
+    area, area_moment, area_second, outline, outline_moment, outline_second = now
+    c, e = foam_chord, elevon_chord
+    middle = c + 0.5 * e  # of the elevon's two sides
+    foam = area * c**2, area_moment * c**3, area_second * c**4
+    covering = (
+        outline * c + 2 * e,
+        outline_moment * c**2 + 2 * e * middle,
+        outline_second * c**3 + 2 * e * (middle**2 + e**2 / 12),
+    )
+    film = materials.covering_areal_mass * COVERING_OVERLAP
+    wedge = materials.elevon_density * materials.elevon_thickness * (2 / 3) * e
     return {
-        "foam": materials.foam_density * area * foam_chord**2,
-        "covering": materials.covering_areal_mass * COVERING_OVERLAP * wrapped,
-        "elevons": materials.elevon_density * materials.elevon_thickness * (2 / 3) * elevon_chord,
+        "foam": _strip(materials.foam_density, leading_edge, *foam),
+        "covering": _strip(film, leading_edge, *covering),
+        "elevons": Strip(wedge, leading_edge + c + _WEDGE_CENTROID * e, _WEDGE_RADIUS * e),
     }
 
 
-def centroids(leading_edge: np.ndarray, foam_chord: np.ndarray, elevon_chord: np.ndarray) -> dict[str, np.ndarray]:
-    """Return the centroids of foam, covering and trailing strip behind the nose datum, by name. [m]
-
-    ``leading_edge``, ``foam_chord``, ``elevon_chord`` and the results have shape (..., n) [m]. Geometry, no source
-    needed.
-    """
-    return {
-        "foam": leading_edge + FOAM_CENTROID * foam_chord,
-        "covering": leading_edge + COVERING_CENTROID * (foam_chord + elevon_chord),
-        "elevons": leading_edge + foam_chord + 0.4 * elevon_chord,
-    }
+def _strip(density: float, leading_edge: Any, amount: Any, moment: Any, second: Any) -> Strip:
+    centre = moment / amount
+    return Strip(density * amount, leading_edge + centre, np.sqrt(second / amount - centre**2))
 
 
 def bare_wing_lumps(planform: Planform, materials: WingMaterials) -> dict[str, Lump]:
@@ -118,10 +139,9 @@ def bare_wing_lumps(planform: Planform, materials: WingMaterials) -> dict[str, L
     edge, foam_chord, elevon_chord = interpolated(
         planform, (planform.leading_edge, planform.foam_chord, planform.elevon_chord), station
     )
-    place = centroids(edge, foam_chord, elevon_chord)
-    per_length = mass_per_length(materials, foam_chord, elevon_chord, section_share(planform, materials, station))
-    parts = {name: 2 * density * weight for name, density in per_length.items()}
-    return {name: Lump(part.sum(-1), (part * place[name]).sum(-1)) for name, part in parts.items()}
+    layers = strip_layers(materials, edge, foam_chord, elevon_chord, section_share(planform, materials, station))
+    parts = {name: 2 * layer.mass * weight for name, layer in layers.items()}
+    return {name: Lump(part.sum(-1), (part * layers[name].place).sum(-1)) for name, part in parts.items()}
 
 
 def rod_lump(linear_mass: float | np.ndarray, lines: Sequence[PlanLine]) -> Lump:

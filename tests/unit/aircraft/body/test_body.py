@@ -9,6 +9,7 @@ from body_checks import TINY, BodyChecks
 from fitting_wings import PLAIN, RICH, light_design, random_designs, read_tables
 
 from tradestudy.aircraft.body.assembly import design_body
+from tradestudy.physics.flight import layout
 
 RANDOM, SEED = 10, 20240229
 
@@ -23,7 +24,7 @@ def checks(tmp_path_factory):
     @cache
     def of_wing(name):
         design = light_design(read_tables(wings[name], folder)) if name in wings else drawn[int(name)]
-        return BodyChecks(design_body(design))
+        return BodyChecks(design_body(design), design)
 
     return of_wing
 
@@ -53,6 +54,24 @@ def test_foam_is_the_skin_less_all_that_is_cut_from_it(checks, wing):
     assert volume == pytest.approx(1e3 * body.foam_cm3, rel=2e-3)
     chord = np.ptp(np.array(body.skin[0].points_mm)[:, 0])
     assert middle == pytest.approx(np.array(body.foam_centroid_mm), abs=2e-3 * chord)
+
+
+@pytest.mark.parametrize("wing", WINGS)
+def test_the_foam_that_the_search_weighs_is_that_of_the_body(checks, wing):
+    body, design = checks(wing).body, checks(wing).design
+    laid, choice, place = design.data.layout, design.choice, np.array(0.0)
+    foam = layout.design_lumps(
+        laid,
+        np.array(design.variables["extension"]),
+        np.array(laid.stock.sweep),
+        np.array(laid.stock.washout),
+        choice.rod_diameter,
+        choice.rod_pairs,
+        place,
+    ).lumps["foam"]
+    assert 1e6 * foam.mass / laid.materials.foam_density == pytest.approx(body.foam_cm3, rel=5e-3)
+    chord = laid.stock.root_chord
+    assert foam.moment / foam.mass == pytest.approx(1e-3 * body.foam_centroid_mm[0], abs=5e-3 * chord)
 
 
 @pytest.mark.parametrize("wing", ["plain", "rich"])

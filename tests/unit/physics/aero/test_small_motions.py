@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 from lateral_answers import sideways
+from typical_section import layers_by_hand, materials
 from wings import answer, outline, tapered
 
 from tradestudy.physics.aero import small_motions
@@ -249,7 +250,7 @@ def test_roll_rate():
     assert roll_per_metre(result, 0.2, 1.1) == pytest.approx(0.3 * 0.2 / 0.45 * 2 / 1.1)
 
 
-MATERIALS = mass.WingMaterials(0.068, 2.05, 30.0, 0.05, 150.0, 0.006)
+MATERIALS = materials(0.068, 2.05, 30.0, 0.05, 150.0, 0.006)
 
 
 def test_inertia_of_a_plain_wing():
@@ -260,7 +261,7 @@ def test_inertia_of_a_plain_wing():
     lumps = mass.bare_wing_lumps(wing, MATERIALS)
     assert result.mass == pytest.approx(sum(lump.mass for lump in lumps.values()), rel=1e-12)
     assert result.roll == pytest.approx(result.mass * 1.2**2 / 12, rel=1e-12)
-    own = {"foam": 0.24 * 0.21, "covering": 0.28 * 0.25, "elevons": 0.25 * 0.04}
+    own = {name: radius for name, (_, _, radius) in layers_by_hand(MATERIALS, 0.21, 0.04).items()}
     pitch = sum(
         lump.mass * ((lump.moment / lump.mass - result.centre_of_gravity) ** 2 + own[name] ** 2)
         for name, lump in lumps.items()
@@ -285,9 +286,7 @@ def test_inertia_against_many_points():
         np.interp(y, wing.station, value)
         for value in (wing.leading_edge, wing.foam_chord, wing.elevon_chord, wing.height)
     )
-    place = mass.centroids(edge, foam, elevon)
-    layers = mass.mass_per_length(MATERIALS, foam, elevon)
-    own = {"foam": 0.24 * foam, "covering": 0.28 * (foam + elevon), "elevons": 0.25 * elevon}
+    layers = layers_by_hand(MATERIALS, foam, elevon)
     sums = np.zeros(7)
 
     def add(weight, x, side, z, spread):
@@ -295,8 +294,8 @@ def test_inertia_against_many_points():
             [(weight * part).sum() for part in (1 + 0 * x, x, z, x * x + spread, side * side, z * z, x * z)]
         )
 
-    for name, per_length in layers.items():
-        add(per_length * 1e-5, place[name], y, height, own[name] ** 2)
+    for per_length, place, radius in layers.values():
+        add(per_length * 1e-5, edge + place, y, height, radius**2)
     run = (y > 0.1) & (y < 0.6)
     ends = [np.interp(end, wing.station, wing.leading_edge + 0.3 * wing.foam_chord) for end in (0.1, 0.6)]
     slope = (ends[1] - ends[0]) / 0.5

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from typical_section import layers_by_hand, materials
 
 from tradestudy.physics.aeroelastic.flutter import (
     FlutterBand,
@@ -14,8 +15,6 @@ from tradestudy.physics.aeroelastic.flutter import (
 from tradestudy.physics.aeroelastic.vibration import BeamSections, clamped_modes, free_modes, natural_frequencies
 from tradestudy.physics.aeroelastic.wing_flutter import HalfBody, strip_inertia, vibrating_wing, wing_flutter
 from tradestudy.physics.structure.wing_beam import WingBeam
-from tradestudy.physics.weights.inertia import CHORD_RADIUS
-from tradestudy.physics.weights.mass import WingMaterials
 
 DENSITY, HALF_SPAN, CHORD = 1.225, 0.75, 0.25
 
@@ -124,7 +123,7 @@ def test_flown_speed_of_the_stock_wing_limits_the_band():
     assert band_after_flight(band, np.inf, 45.0) == band
 
 
-MATERIALS = WingMaterials(0.068, 2.03, 30.0, 0.055, 150.0, 0.006)
+MATERIALS = materials(0.068, 2.03, 30.0, 0.055, 150.0, 0.006)
 
 
 def laid_wing(stiffness=1.0):
@@ -157,14 +156,8 @@ def laid_wing(stiffness=1.0):
 
 def test_strip_inertia_by_hand():
     result = strip_inertia(MATERIALS, np.array([0.1]), np.array([0.3]), np.array([0.2]), np.array([0.04]), 0.028, 0.36)
-    foam, film = 30 * 0.068 * 0.2**2, 0.055 * 1.08 * (2.03 * 0.2 + 2 * 0.04)
-    strip = 150 * 0.006 * 2 / 3 * 0.04
-    parts = [
-        (foam, 0.384, CHORD_RADIUS["foam"] * 0.2),
-        (film, 0.3 + 0.48 * 0.24, CHORD_RADIUS["covering"] * 0.24),
-        (strip, 0.516, CHORD_RADIUS["elevons"] * 0.04),
-        (0.028, 0.36, 0.0),
-    ]
+    layers = layers_by_hand(MATERIALS, 0.2, 0.04)
+    parts = [(m, 0.3 + x, r) for m, x, r in layers.values()] + [(0.028, 0.36, 0.0)]
     total = sum(part[0] for part in parts)
     centre = sum(m * x for m, x, _ in parts) / total
     spread = sum(m * ((x - centre) ** 2 + r**2) for m, x, r in parts) / total

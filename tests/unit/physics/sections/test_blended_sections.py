@@ -242,10 +242,12 @@ def test_foam_is_the_volume_between_the_templates(other_tip, scheme):
     station = np.linspace(0, wing.station[-1], 3001)
     edge, chord = planform.interpolated(wing, (wing.leading_edge, wing.foam_chord), station)
     share = planform.tip_section_share(wing, wing.foam_chord, station)
-    area = laid.materials.section_area + laid.materials.tip_area_change * share
+    root, change = laid.materials.section, laid.materials.tip_change
+    area = root.area + change.area * share
+    behind = (root.area_moment + change.area_moment * share) / area
     per_length = 2 * laid.materials.foam_density * area * chord**2
     assert result["foam"].mass == pytest.approx(np.trapezoid(per_length, station), rel=1e-5)  # sum by trapezoids
-    place = edge + mass.FOAM_CENTROID * chord
+    place = edge + behind * chord
     assert result["foam"].moment == pytest.approx(np.trapezoid(per_length * place, station), rel=1e-5)
 
 

@@ -2,20 +2,14 @@
 
 import numpy as np
 import pytest
+from typical_section import layers_by_hand, materials
 from wings import outline
 
 from tradestudy.physics.body.straight_rods import straight_rod
 from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.weights import mass
 
-MATERIALS = mass.WingMaterials(
-    section_area=0.068,
-    section_perimeter=2.03,
-    foam_density=25.0,
-    covering_areal_mass=0.055,
-    elevon_density=150.0,
-    elevon_thickness=0.006,
-)
+MATERIALS = materials(0.068, 2.03, 25.0, 0.055, 150.0, 0.006)
 ROUNDING = 1e-12
 BLOCK = outline([0, 0.75], [0, 0], [0.25, 0.25])
 
@@ -26,8 +20,7 @@ def test_reference_wing_foam_and_film():
     It has 160 g of foam at 25 kg/m3 and 0.761 m2 of film. This is geometry times density, with a tolerance of 0.5 % for
     printed digits.
     """
-    materials = MATERIALS._replace(section_area=4255.5e-6 / 0.25**2, section_perimeter=2.0293)
-    result = mass.bare_wing_lumps(BLOCK, materials)
+    result = mass.bare_wing_lumps(BLOCK, materials(4255.5e-6 / 0.25**2, 2.0293, *MATERIALS[1:5]))
     assert result["foam"].mass == pytest.approx(0.160, rel=5e-3)
     assert result["covering"].mass == pytest.approx(0.761 * 0.055 * mass.COVERING_OVERLAP, rel=5e-3)
     assert result["elevons"].mass == pytest.approx(0.0, abs=ROUNDING)
@@ -40,23 +33,13 @@ def test_bare_wing_by_quadrature():
     edge, foam, elevon = (
         np.interp(station, wing.station, value) for value in (wing.leading_edge, wing.foam_chord, wing.elevon_chord)
     )
-    per_length = {
-        "foam": (25.0 * 0.068 * foam**2, edge + 0.42 * foam),
-        "covering": (0.055 * 1.08 * (2.03 * foam + 2 * elevon), edge + 0.48 * (foam + elevon)),
-        "elevons": (150.0 * 0.006 * 2 / 3 * elevon, edge + foam + 0.4 * elevon),
-    }
+    per_length = layers_by_hand(MATERIALS, foam, elevon)
     result = mass.bare_wing_lumps(wing, MATERIALS)
-    for name, (density, place) in per_length.items():
+    for name, (density, behind, _) in per_length.items():
+        place = edge + behind
         # midpoint sum of 60 000 pieces
         assert result[name].mass == pytest.approx(2e-5 * density.sum(), rel=1e-8)
         assert result[name].moment == pytest.approx(2e-5 * (density * place).sum(), rel=1e-8)
-
-
-def test_foam_centroid_is_that_of_a_streamlined_section():
-    # area centroid of a NACA 00xx by quadrature of its thickness: 0.418 of the chord
-    x = np.linspace(0, 1, 20001)
-    half = 0.2969 * np.sqrt(x) - 0.1260 * x - 0.3516 * x**2 + 0.2843 * x**3 - 0.1036 * x**4
-    assert mass.FOAM_CENTROID == pytest.approx((x * half).sum() / half.sum(), abs=5e-3)
 
 
 def test_rod():

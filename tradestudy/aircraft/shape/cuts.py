@@ -1,0 +1,119 @@
+"""What is cut out of the foam of a wing: bays, boards at their back walls, joiner channel, motor slot, pockets."""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from tradestudy.physics.body import clearance
+from tradestudy.physics.body.removed_foam import CutBox, CutPocket, FoamCuts, cut_box
+from tradestudy.physics.body.skin import Skin, surface_heights
+from tradestudy.study.schema.study import Study
+
+from .stock_shape import foam_boxes
+
+CHANNEL_GAP = 0.001  # glue between the joiner and the wall of its channel; common practice, no source [m]
+_BEYOND = 0.002  # length by which a hole right through the foam reaches out of the skin [m]
+
+Corners = tuple[np.ndarray, np.ndarray]  # lowest and highest corner of a box [m]
+
+
+class BayCuts(NamedTuple):
+    """Boxes of one bay."""
+
+    bay: Any  # its table in the study
+    name: str
+    inside: Corners  # the bay between its lid and its floor
+    hole: Corners  # the foam cut out; it reaches out of the skin if the bay is cut right through
+    board: Corners | None  # the board behind its back wall
+
+
+def bay_cuts(study: Study, skin: Skin) -> list[BayCuts]:
+    """Return the boxes of every bay in a wing with this skin."""
+    cuts = []
+    boxes = [box for box, place in foam_boxes(study) if place[0] == "bay"]
+    for bay, box in zip(study.bay, boxes, strict=True):
+        low, high = inside = box_corners(skin, box)
+        board = None
+        if bay.divider:
+            board = np.array([high[0], low[1], low[2]]), np.array([high[0] + bay.divider, high[1], high[2]])
+        hole = through_hole(skin, low[0], high[0], high[1]) if bay.through else inside
+        cuts.append(BayCuts(bay, box.name, inside, hole, board))
+    return cuts
+
+
+def box_corners(skin: Skin, box: clearance.FoamBox) -> Corners:
+    """Return the corners of a box at its height inside the skin."""
+    bottom = clearance.box_place(clearance.box_heights(skin, box), box).bottom
+    low = np.array([box.front, -box.half_width, bottom])
+    return low, low + np.array([box.length, 2 * box.half_width, box.height])
+
+
+def through_hole(skin: Skin, front: float, back: float, half_width: float) -> Corners:
+    """Return the corners of a hole across the centre line, right through the foam."""
+    x, y = np.meshgrid(np.linspace(front, back, 9), np.linspace(0.0, half_width, 5))
+    upper, lower = surface_heights(skin, x, y)
+    low = np.array([front, -half_width, float(lower.min()) - _BEYOND])
+    return low, np.array([back, half_width, float(upper.max()) + _BEYOND])
+
+
+def motor_slot(study: Study, skin: Skin) -> Corners | None:
+    """Return the corners of the slot of the motor's mount ahead of the hinge, or None without one."""
+    length, width = study.motor.mount_slot, study.motor.mount_slot_width
+    if not (length and width):
+        return None
+    hinge = float(skin.upper_x[0, skin.hinge])
+    return through_hole(skin, hinge - length, hinge, 0.5 * width)
+
+
+class JoinerBed(NamedTuple):
+    """The joiner and its channel, straight across the centre line. Lengths in [m]."""
+
+    line: np.ndarray  # ends of the joiner (2, 3)
+    channel: np.ndarray  # ends of its channel (2, 3)
+    width: float  # diameter of the channel
+    crossed: tuple[str, ...]  # names of the bays that it crosses
+    in_foam: float  # length of the channel outside of these bays
+
+    @property
+    def volume(self) -> float:
+        """Foam cut out for the channel. [m^3]"""
+        return 0.25 * np.pi * self.width**2 * self.in_foam
+
+
+def joiner_bed(study: Study, skin: Skin, bays: list[BayCuts]) -> JoinerBed | None:
+    """Return the JoinerBed halfway between the skins, or None without a joiner."""
+    joiner = study.joiner
+    if joiner is None:
+        return None
+    x, half = joiner.from_nose, 0.5 * joiner.length
+    upper, lower = surface_heights(skin, np.full(9, x), np.linspace(0.0, half, 9))
+    z = 0.5 * float(upper.min() + lower.max())
+    line = np.array([[x, -half, z], [x, half, z]])
+    channel = line + CHANNEL_GAP * np.array([[0.0, -1.0, 0.0], [0.0, 1.0, 0.0]])
+    crossed = [cuts for cuts in bays if cuts.hole[0][0] < x < cuts.hole[1][0] and cuts.hole[0][2] < z < cuts.hole[1][2]]
+    hollow = 2 * max((float(cuts.hole[1][1]) for cuts in crossed), default=0.0)
+    long = joiner.length + 2 * CHANNEL_GAP
+    return JoinerBed(
+        line, channel, joiner.diameter + 2 * CHANNEL_GAP, tuple(cuts.name for cuts in crossed), max(long - hollow, 0.0)
+    )
+
+
+def foam_cuts(study: Study, skin: Skin) -> FoamCuts:
+    """Return all that is cut out of the foam of a wing with this skin, but for the rods."""
+    bays, slot = bay_cuts(study, skin), motor_slot(study, skin)
+    corners = [cuts.hole for cuts in bays] + [cuts.board for cuts in bays if cuts.board] + ([slot] if slot else [])
+    boxes = [cut_box(skin, *box) for box in corners]
+    bed = joiner_bed(study, skin, bays)
+    if bed is not None:
+        boxes.append(CutBox(bed.volume, float(bed.line[0, 0]), bed.width, bed.in_foam, bed.width))
+    pockets = [
+        CutPocket(
+            pocket.length * pocket.along_span * pocket.depth,
+            pocket.from_centre,
+            pocket.from_leading_edge + 0.5 * pocket.length,
+        )
+        for pocket in study.pocket
+    ]
+    return FoamCuts(tuple(boxes), tuple(pockets))
