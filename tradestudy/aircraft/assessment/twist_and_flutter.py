@@ -111,28 +111,43 @@ def _speed(kmh: float | None) -> float:
 
 def _strip_inertia(sweep: SpeedSweep):
     """Return the masses of the half wing and their places, strip by strip."""
-    wing, laid, choice = sweep.solution.wing, sweep.data.layout, sweep.choice
+    wing, laid = sweep.solution.wing, sweep.data.layout
     beam, middle, *_ = sweep.wings.half
     edge, foam, elevon = planform.interpolated(wing, (wing.leading_edge, wing.foam_chord, wing.elevon_chord), middle)
-    linear, moment = np.zeros_like(middle), np.zeros_like(middle)
+    share = mass.section_share(wing, laid.materials, middle)
+    others = [*_rod_layers(sweep, middle), *_cut_layers(sweep, np.asarray(beam.station_y))]
+    return wing_flutter.strip_inertia(laid.materials, np.diff(beam.station_y), edge, foam, elevon, share, others)
+
+
+def _rod_layers(sweep: SpeedSweep, middle: np.ndarray) -> list[mass.Strip]:
+    """Return the rods in strips with these middles [m], less the foam that they displace."""
+    wing, laid, choice = sweep.solution.wing, sweep.data.layout, sweep.choice
+    layers = []
     for rods in layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs):
         line = layout.rod_line(laid, wing, rods)
+        linear = rods.mass_per_length - laid.materials.foam_density * rods.displaced_area
         for one in (line, layout.transverse_line(rods, line)):
             if one is not None:
                 here = (middle > one.inner_y) & (middle < one.outer_y)
-                along = here * rods.mass_per_length / straight_rods.cosine(one)  # mass per span
-                linear, moment = linear + along, moment + along * straight_rods.x_at(one, middle)
-    rod_x = np.where(linear > 0, moment / np.where(linear > 0, linear, 1.0), 0.0)
-    return wing_flutter.strip_inertia(
-        laid.materials,
-        np.diff(beam.station_y),
-        edge,
-        foam,
-        elevon,
-        linear,
-        rod_x,
-        mass.section_share(wing, laid.materials, middle),
-    )
+                along = here * linear / straight_rods.cosine(one)  # mass per span
+                layers.append(mass.Strip(along, straight_rods.x_at(one, middle), 0.0 * middle))
+    return layers
+
+
+def _cut_layers(sweep: SpeedSweep, station: np.ndarray) -> list[mass.Strip]:
+    """Return the foam cut out of strips between these stations [m], as layers of negative mass."""
+    wing, laid = sweep.solution.wing, sweep.data.layout
+    one, density = np.ones(len(station) - 1), laid.materials.foam_density
+    extension = wing.semi_span - laid.stock.semi_span
+    spans = [(0.0, 0.5 * box.width, 0.5 * box.volume, box.place, box.length) for box in laid.cuts.boxes]
+    for pocket, (y, x) in zip(laid.cuts.pockets, layout.pocket_places(laid, wing, extension), strict=True):
+        spans.append((float(y) - 1e-3, float(y) + 1e-3, pocket.volume, float(x), 0.0))
+    layers = []
+    for start, end, volume, place, length in spans:
+        covered = np.clip(station[1:], start, end) - np.clip(station[:-1], start, end)
+        per_length = -density * volume / max(end - start, 1e-9) * covered / np.diff(station)
+        layers.append(mass.Strip(per_length, place * one, length / 12**0.5 * one))
+    return layers
 
 
 def _vibrating(sweep: SpeedSweep, half: strength.HalfWing, strips) -> VibratingWing:

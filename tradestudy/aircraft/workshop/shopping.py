@@ -139,15 +139,16 @@ def _rods(study: Study, laid, wing, choice, wings: int) -> list[Purchase]:
 
 
 def _sheets(study: Study, laid, wing, design: Design, wings: int) -> list[Purchase]:
-    """Return rows of foam, covering and sheet. Amounts come from the design's weights and the densities."""
+    """Return rows of foam, covering and sheet. Amounts come from weights and densities; cores are solid when cut."""
     station, weight = mass.gauss_stations(wing)
     (elevon_chord,) = planform.interpolated(wing, (wing.elevon_chord,), station)
+    solid = float(mass.bare_wing_lumps(wing, laid.materials)["foam"].mass) / laid.materials.foam_density
     film = from_edge("g", design.masses_g["covering"]) / (laid.materials.covering_areal_mass * mass.COVERING_OVERLAP)
     rows = [
         _row(
             f"foam, {study.foam.material}",
-            "of finished cores, offcuts come on top",
-            in_unit(from_edge("g", design.masses_g["foam"]) / laid.materials.foam_density, "litre"),
+            "of cores before bays are cut, offcuts come on top",
+            in_unit(solid, "litre"),
             wings,
             "litres",
         ),

@@ -5,6 +5,7 @@ This is an estimate with a wide band, never a clearance and never a limit of the
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -65,11 +66,10 @@ def strip_inertia(
     leading_edge: np.ndarray,
     foam_chord: np.ndarray,
     elevon_chord: np.ndarray,
-    rod_per_length: float | np.ndarray = 0.0,
-    rod_x: float | np.ndarray = 0.0,
     share: float | np.ndarray = 0.0,
+    others: Sequence[mass.Strip] = (),
 ) -> StripInertia:
-    """Return the StripInertia of foam, covering, elevon strip and rods. Statics; values are as for ``weights.mass``.
+    """Return the StripInertia of foam, covering, elevon strip and ``others``. Statics, no source needed.
 
     Parameters
     ----------
@@ -77,15 +77,12 @@ def strip_inertia(
         Materials as for `weights.mass`.
     width, leading_edge, foam_chord, elevon_chord : (n,) array
         Width of each strip, and values at the middle of each strip. [m]
-    rod_per_length, rod_x : (n,) array or float
-        Mass per metre of span of all rods in a half wing, and their place behind the nose datum. [kg/m], [m]
     share : (n,) array or float
         Share of the tip's section, see ``mass.strip_layers``. [-]
+    others : sequence of Strip
+        More layers, such as rods. One of negative mass is foam cut out.
     """
-    parts = [
-        tuple(layer) for layer in mass.strip_layers(materials, leading_edge, foam_chord, elevon_chord, share).values()
-    ]
-    parts.append((rod_per_length + 0.0 * width, rod_x + 0.0 * width, 0.0 * width))
+    parts = [*mass.strip_layers(materials, leading_edge, foam_chord, elevon_chord, share).values(), *others]
     per_length, x, radius = (np.array(column) for column in zip(*parts, strict=True))
     total = per_length.sum(0)
     centre = (per_length * x).sum(0) / total

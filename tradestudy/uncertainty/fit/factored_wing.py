@@ -25,6 +25,7 @@ from tradestudy.physics.endurance import cruise_range
 from tradestudy.physics.flight import layout
 from tradestudy.physics.propulsion import drive_train, motor, pack
 from tradestudy.physics.structure import wing_parts
+from tradestudy.physics.weights import mass
 from tradestudy.study.schema.fitted import FACTOR_NAMES, fitted_table
 from tradestudy.study.schema.study import Study
 
@@ -167,19 +168,10 @@ class FitWing:
 
     @cached_property
     def masses(self) -> dict[str, float]:
-        """The masses of foam, covering and elevons at factors of 1. [kg]"""
-        stock = self.data.layout.stock
-        zero = np.zeros(())
-        found, *_ = layout.design_lumps(
-            self.data.layout,
-            extension=zero,
-            sweep=zero + stock.sweep,
-            washout=zero + stock.washout,
-            rod_diameter=self.choice.rod_diameter,
-            rod_pairs=self.choice.rod_pairs,
-            equipment_position=self.variables["equipment_position"],
-        )
-        return {name: float(found[name].mass) for name in ("foam", "covering", "elevons")}
+        """The masses of foam before bays are cut, of covering and elevons at factors of 1. [kg]"""
+        laid, zero = self.data.layout, np.zeros(())
+        wing = layout.wing_outline(laid, zero, zero + laid.stock.sweep, zero + laid.stock.washout)
+        return {name: float(lump.mass) for name, lump in mass.bare_wing_lumps(wing, laid.materials).items()}
 
     def bench(self, factors: Factors) -> WingOnBench:
         """Return the half wing for load tests, with factors applied."""

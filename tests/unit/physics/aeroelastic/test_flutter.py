@@ -15,6 +15,7 @@ from tradestudy.physics.aeroelastic.flutter import (
 from tradestudy.physics.aeroelastic.vibration import BeamSections, clamped_modes, free_modes, natural_frequencies
 from tradestudy.physics.aeroelastic.wing_flutter import HalfBody, strip_inertia, vibrating_wing, wing_flutter
 from tradestudy.physics.structure.wing_beam import WingBeam
+from tradestudy.physics.weights.mass import Strip
 
 DENSITY, HALF_SPAN, CHORD = 1.225, 0.75, 0.25
 
@@ -148,14 +149,15 @@ def laid_wing(stiffness=1.0):
         np.interp(middle, edges, edge_x),
         0.8 * total,
         0.2 * total,
-        0.028,
-        np.interp(middle, edges, edge_x) + 0.24 * total,
+        others=[Strip(0.028 + 0 * total, np.interp(middle, edges, edge_x) + 0.24 * total, 0 * total)],
     )
     return vibrating_wing(beam, edge_x, chord, middle, strips, 0.01, 0.36, 0.05), strips
 
 
 def test_strip_inertia_by_hand():
-    result = strip_inertia(MATERIALS, np.array([0.1]), np.array([0.3]), np.array([0.2]), np.array([0.04]), 0.028, 0.36)
+    rods = Strip(*(np.array([value]) for value in (0.028, 0.36, 0.0)))
+    chords = np.array([0.3]), np.array([0.2]), np.array([0.04])
+    result = strip_inertia(MATERIALS, np.array([0.1]), *chords, others=[rods])
     layers = layers_by_hand(MATERIALS, 0.2, 0.04)
     parts = [(m, 0.3 + x, r) for m, x, r in layers.values()] + [(0.028, 0.36, 0.0)]
     total = sum(part[0] for part in parts)
