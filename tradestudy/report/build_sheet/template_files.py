@@ -9,8 +9,8 @@ from xml.sax.saxutils import escape, quoteattr
 
 from tradestudy.report.figures import style
 
+from .drawing import STYLES, Drawing, file_drawing
 from .paper import printable
-from .template_shapes import STYLES, Drawing, file_drawing
 
 _AIR = 5.0  # mm of empty space around a drawing
 DXF_MISSING = (

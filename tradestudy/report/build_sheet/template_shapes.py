@@ -1,4 +1,4 @@
-"""Full-size drawings: templates of sections, elevon and fins, and the half wing from above. All lengths are in mm.
+"""Full-size templates of sections, elevon and fins. All lengths are in mm.
 
 The outline of a template runs from the hinge along the top to the nose, and back along the bottom. The top line and the
 bottom line are called surfaces; as arguments both run from the hinge to the nose.
@@ -6,89 +6,35 @@ bottom line are called surfaces; as arguments both run from the hinge to the nos
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
-from typing import Any, NamedTuple
+from dataclasses import replace
 
 import numpy as np
 
 from tradestudy.quantities import from_edge
-from tradestudy.report.figures import style
-from tradestudy.report.words.phrases import comma_list, design_number, number_text
+from tradestudy.report.words.phrases import comma_list, number_text
 from tradestudy.report.words.violated_limits import warning_words
-from tradestudy.results.cutting import Cutting, FinSheet, RodSlot, SectionTemplate
+from tradestudy.results.cutting import FinSheet, RodSlot, SectionTemplate
 from tradestudy.results.design import Design
 
-from .paper import MM_PER_INCH, POINTS_PER_INCH, SQUARE, wrapped
+from .body_drawings import pack_section_drawing, side_view_drawing
+from .drawing import LETTER, Drawing, Stroke, Words
 
 _STEPS = 10  # equal parts of each surface, numbered so that both ends of the hot wire move in step
 _TICK, _LONG_TICK = 3.0, 5.5  # mm, lengths of short and long ticks
-_LETTER = 2.8  # mm, height of a digit
-CAPITAL = 0.73  # height of a capital letter divided by the font size: DejaVu Sans, 1493 of 2048 units
 _NAIL = 1.2  # mm, radius of a nail hole
 _NAME_AT = 0.45  # position of the template's name, as a share of the foam chord
 _NAILS_AT = (0.2, 0.7)  # positions of the nail holes, as shares of the foam chord
 _CIRCLE = 24  # sides of the polygon for a round hole
 _LEAST_LEFT = 3.0  # mm, least foam between or under slots; judgement, no source
 _SKINS = {"both": "top and bottom"}
-_LEAST_BAND = 180.0  # mm, least width of the warning above a drawing
-_WARNING_LETTER = (4.0, 10.0)  # mm, least and greatest letter height of a warning
-_LETTERS_ACROSS = 60.0  # width of a warning divided by its letter height
 _LEVEL_FROM = 0.005  # deg; with less washout no level line is drawn
 
 
-@dataclass(frozen=True)
-class Stroke:
-    """A line through points of shape (n, 2) [mm]. Its ``layer`` names what the line shows."""
-
-    layer: str
-    points: np.ndarray
-    closed: bool = False
-
-
-@dataclass(frozen=True)
-class Words:
-    """A line of words at a position [mm].
-
-    ``side`` says which part of the line is at that position: "start", "middle" or "end". ``layer`` is "words" or
-    "warning".
-    """
-
-    x: float
-    y: float
-    words: str
-    height: float = _LETTER
-    side: str = "start"
-    layer: str = "words"
-
-
-@dataclass(frozen=True)
-class Drawing:
-    """Shapes and words at full size. ``name`` is the name of its file, and ``notes`` are written beside it.
-
-    ``warning`` is written on every sheet and file of the drawing. It is empty if the wing breaks no limit.
-    """
-
-    name: str
-    title: str
-    shapes: list[Stroke]
-    words: list[Words] = field(default_factory=list)
-    notes: list[str] = field(default_factory=list)
-    warning: str = ""
-
-    @property
-    def bounds(self) -> tuple[float, float, float, float]:
-        """Return left, bottom, right and top of everything that is drawn or written. [mm]"""
-        points = [shape.points for shape in self.shapes]
-        for one in self.words:
-            wide = 0.62 * one.height * len(one.words) * {"start": 1.0, "middle": 0.5, "end": 0.0}[one.side]
-            left = 0.62 * one.height * len(one.words) - wide
-            points.append(np.array([[one.x - left, one.y - 0.3 * one.height], [one.x + wide, one.y + one.height]]))
-        every = np.concatenate(points)
-        return (*every.min(0), *every.max(0))
-
-
 def templates(design: Design) -> list[Drawing]:
-    """Return every template in the order of the work, or none if the design holds no data for building."""
+    """Return every template in the order of the work, then the sections of the centre.
+
+    A design without data for building has none.
+    """
     if not design.cutting:
         return []
     fins = design.cut.fins
@@ -96,8 +42,9 @@ def templates(design: Design) -> list[Drawing]:
         *(section_template(section) for section in design.cut.sections),
         elevon_template(design),
         *(fin_template(fin, index + 1 if len(fins) > 1 else None) for index, fin in enumerate(fins)),
+        *(draw(design) for draw in (side_view_drawing, pack_section_drawing)),
     ]
-    return [replace(drawing, warning=warning_words(design)) for drawing in drawings]
+    return [replace(drawing, warning=warning_words(design)) for drawing in drawings if drawing]
 
 
 def section_template(section: SectionTemplate) -> Drawing:
@@ -123,7 +70,7 @@ def section_template(section: SectionTemplate) -> Drawing:
             shape, place = _step(side, index, way)
             shapes.append(shape)
             if 0 < index < _STEPS:
-                words.append(Words(place[0], place[1] - 0.5 * _LETTER, str(index), _LETTER, "middle"))
+                words.append(Words(place[0], place[1] - 0.5 * LETTER, str(index), LETTER, "middle"))
     shapes += [slot for rod in section.rods for slot in _slots(rod, top, bottom)]
     for share in _NAILS_AT:
         x = share * foam
@@ -285,113 +232,3 @@ def fin_template(fin: FinSheet, number: int | None) -> Drawing:
         [Words(2.0, 2.0, "foot")],
         notes,
     )
-
-
-def planform_drawing(design: Design) -> Drawing:
-    """Return the right half of the wing from above. Here x is along the span, and y is ahead of the nose datum."""
-    outline, cut = design.outline, design.cut
-
-    def from_above(x: Any, y: Any) -> np.ndarray:
-        return np.column_stack([np.atleast_1d(y), -np.atleast_1d(np.asarray(x, float))])
-
-    tip = max(outline.y_mm)
-    shapes = [
-        Stroke("wing", from_above(outline.x_mm[:-1], outline.y_mm[:-1]), closed=True),
-        Stroke("elevon", from_above(outline.elevon_x_mm[:-1], outline.elevon_y_mm[:-1]), closed=True),
-        Stroke("hinge line", from_above(*np.transpose([(row.hinge_mm, row.station_mm) for row in cut.stations]))),
-    ]
-    shapes += [
-        Stroke("rods", from_above([rod.from_x_mm, rod.to_x_mm], [rod.from_y_mm, rod.to_y_mm])) for rod in outline.rods
-    ]
-    for bay in cut.bays:
-        front, back = bay.from_nose_mm, bay.from_nose_mm + bay.length_mm
-        half = 0.5 * bay.width_mm
-        shapes.append(Stroke("bays", from_above([front, front, back, back], [0.0, half, half, 0.0])))
-    for hole in cut.pockets:
-        front, back = hole.behind_nose_mm, hole.behind_nose_mm + hole.length_mm
-        inner, outer = (hole.middle_mm + side * hole.along_mm for side in (-0.5, 0.5))
-        shapes.append(
-            Stroke("pockets", from_above([front, front, back, back], [inner, outer, outer, inner]), closed=True)
-        )
-    if cut.joint_mm is not None:
-        for y in _joint_lines(cut):
-            row = [
-                np.interp(y, [one.station_mm for one in cut.stations], [getattr(one, key) for one in cut.stations])
-                for key in ("leading_edge_mm", "trailing_edge_mm")
-            ]
-            shapes.append(Stroke("joint", from_above(row, [y, y])))
-    mark = design.numbers.cg_mm
-    shapes.append(Stroke("balance mark", from_above([mark, mark], [0.0, 30.0])))
-    words = [
-        Words(33.0, -mark - 1.0, f"balance mark {design_number(design, 'cg_mm')} mm behind the nose"),
-        Words(0.5 * tip, 12.0, f"right half from above, semi-span {number_text(tip)} mm"),
-    ]
-    return Drawing("planform", "Half wing from above, 1:1", shapes, words, warning=warning_words(design))
-
-
-def _joint_lines(cut: Cutting) -> list[float]:
-    """Return the places along the half span where old and new foam meet. [mm]"""
-    new = next(core for core in cut.cores if core.new)
-    return [y for y in (new.from_mm, new.to_mm) if 0 < y < cut.stations[-1].station_mm - 1]
-
-
-def file_drawing(drawing: Drawing) -> Drawing:
-    """Return a drawing as it is written to its own file: with a check square, and any warning across the top."""
-    drawing = with_check_square(drawing)
-    if not drawing.warning:
-        return drawing
-    left, _, right, top = drawing.bounds
-    wide = max(right - left, _LEAST_BAND)
-    tall = float(np.clip(wide / _LETTERS_ACROSS, *_WARNING_LETTER))
-    lines = wrapped(drawing.warning, wide - 2 * tall, tall / CAPITAL * POINTS_PER_INCH / MM_PER_INCH, bold=True)
-    bottom = top + 8.0
-    top = bottom + (1.8 * len(lines) + 1.0) * tall
-    box = np.array([[left, bottom], [left + wide, bottom], [left + wide, top], [left, top]])
-    words = [
-        Words(left + 0.5 * wide, top - (1.8 * index + 1.9) * tall, line, tall, "middle", "warning")
-        for index, line in enumerate(lines)
-    ]
-    return replace(
-        drawing, shapes=[*drawing.shapes, Stroke("warning", box, closed=True)], words=[*drawing.words, *words]
-    )
-
-
-def with_check_square(drawing: Drawing) -> Drawing:
-    """Return a drawing with a 100 mm square below it, for files that a printer may scale."""
-    left, bottom, _, _ = drawing.bounds
-    top = bottom - 8.0
-    corners = np.array([[left, top], [left + SQUARE, top], [left + SQUARE, top - SQUARE], [left, top - SQUARE]])
-    shapes = [*drawing.shapes, Stroke("check square", corners, closed=True)]
-    words = [*drawing.words, Words(left + 2.0, top - SQUARE + 2.0, "100 mm check square")]
-    return replace(drawing, shapes=shapes, words=words)
-
-
-class LineStyle(NamedTuple):
-    """The look of a line: colour, width [mm] and dashes, given as lengths of line and gap [mm]."""
-
-    colour: str
-    width_mm: float
-    dashes: tuple[float, ...] = ()
-
-
-STYLES = {
-    "foam": LineStyle(style.INK, 0.3),
-    "wing": LineStyle(style.INK, 0.3),
-    "elevon": LineStyle(style.STRETCHED_LINE, 0.3),
-    "fin": LineStyle(style.INK, 0.3),
-    "fin foot": LineStyle(style.MARK, 0.3, (4.0, 1.5)),
-    "hinge line": LineStyle(style.STRETCHED_LINE, 0.4, (6.0, 1.5)),
-    "chord line": LineStyle(style.QUIET, 0.18, (8.0, 1.5, 1.5, 1.5)),
-    "level line": LineStyle(style.MARK, 0.25, (3.0, 1.5)),
-    "wire steps": LineStyle(style.INK, 0.18),
-    "rod slots": LineStyle(style.LIMIT, 0.3),
-    "rod lines": LineStyle(style.LIMIT, 0.25, (1.2, 0.8)),
-    "rods": LineStyle(style.LIMIT, 0.4),
-    "nail holes": LineStyle(style.INK, 0.18),
-    "bays": LineStyle(style.QUIET, 0.25, (2.0, 1.0)),
-    "pockets": LineStyle(style.QUIET, 0.3),
-    "joint": LineStyle(style.MARK, 0.4, (5.0, 1.5, 1.0, 1.5)),
-    "balance mark": LineStyle(style.MARK, 0.6),
-    "check square": LineStyle(style.INK, 0.2),
-    "warning": LineStyle(style.WARNING, 1.2),
-}

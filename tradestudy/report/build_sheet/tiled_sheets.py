@@ -8,6 +8,7 @@ import numpy as np
 
 from tradestudy.report.figures import style
 
+from .drawing import CAPITAL, STYLES, Drawing
 from .paper import (
     BODY,
     GAP,
@@ -22,7 +23,6 @@ from .paper import (
     line_height,
     wrapped,
 )
-from .template_shapes import CAPITAL, STYLES, Drawing
 
 OVERLAP = 14.0  # mm that neighbouring sheets share; they are joined along its middle
 _AIR = 3.0  # mm of empty space around a drawing

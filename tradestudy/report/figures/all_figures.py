@@ -20,6 +20,8 @@ from tradestudy.results.result import Result
 from .along_span import handling, loading, structure_span
 from .bars import drag, masses, watts
 from .over_speed import control, speed
+from .pack_section import pack_section
+from .side_view import side_view
 from .trade import span_trade_figure, weight_range_figure
 from .wing_plan import planform
 
@@ -27,6 +29,8 @@ _RESOLUTION = 150  # dots per inch in PNG files
 
 FIGURES: dict[str, Callable[[Result], Figure | None]] = {
     "planform": planform,
+    "side_view": side_view,
+    "pack_section": pack_section,
     "span_trade": span_trade_figure,
     "handling": handling,
     "weight_range": weight_range_figure,

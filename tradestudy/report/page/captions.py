@@ -24,6 +24,8 @@ from tradestudy.results.result import Result
 
 TITLES = {
     "planform": "The wing from above",
+    "side_view": "The centre from the side",
+    "pack_section": "A section through the pack",
     "span_trade": "What more span gives",
     "handling": "How handling changes with span",
     "weight_range": "The weight-range line",
@@ -62,6 +64,15 @@ def _planform(result: Result, design: Design) -> str:
         design_number(design, "neutral_point_mm"),
     )
     return words if design is result.stock else words + " The stock wing is drawn dashed."
+
+
+def _side_view(result: Result, design: Design) -> str:
+    return fill(
+        "The {} wing cut along its centre line, true to scale, with the nose on the left. Diamonds are pieces of "
+        "equipment. Places are in mm behind the nose; the balance mark is at {} mm.",
+        design.label,
+        design_number(design, "cg_mm"),
+    )
 
 
 def _span_trade(result: Result, design: Design) -> str:
@@ -229,6 +240,12 @@ def _structure(result: Result, design: Design) -> str:
 
 _CAPTIONS: dict[str, Callable[[Result, Design], str]] = {
     "planform": _planform,
+    "side_view": _side_view,
+    "pack_section": lambda result, design: (
+        "The wing cut across at that end of the pack where the foam has less room for it. It is true to scale and seen "
+        "from the front, so the right half wing is on the left. Thick strokes show what is free above and below the "
+        "pack, up to the skin."
+    ),
     "span_trade": _span_trade,
     "handling": _handling,
     "weight_range": _weight_range,

@@ -16,10 +16,11 @@ from places import STUDIES
 from tradestudy.__main__ import main
 from tradestudy.cli import buildsheet as command
 from tradestudy.report.build_sheet import sheet_words, template_files
+from tradestudy.report.build_sheet.body_drawings import planform_drawing
 from tradestudy.report.build_sheet.paper import BODY, printable, shortened, text_width, wrapped
 from tradestudy.report.build_sheet.sheet import all_sheets, build_sheet, save_build_sheet
 from tradestudy.report.build_sheet.sheet_text import column_widths
-from tradestudy.report.build_sheet.template_shapes import planform_drawing, templates
+from tradestudy.report.build_sheet.template_shapes import templates
 from tradestudy.report.build_sheet.tiled_sheets import OVERLAP, tile_sheets, tiles_along
 from tradestudy.results.cutting import Mark
 from tradestudy.results.result import result_from_json

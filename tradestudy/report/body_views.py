@@ -1,0 +1,155 @@
+"""The body of a wing as flat shapes: seen from above, cut along the flight direction, and cut across it.
+
+Every drawing takes its places from here, so that all of them agree. Lengths are in mm. x is the distance behind the
+nose, y that from the centre line, and z points up.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+import numpy as np
+
+from tradestudy.results.body import Body, BodySolid
+
+_BESIDE = 2e-3  # mm; a cut through an end face is taken this far inside
+_SYMMETRIC = 0.01  # mm; how exactly a part on the centre line is its own mirror image
+_ACROSS = 121  # points of a cut across the wing, on each side of the centre line
+_X, _Y = 0, 1
+
+
+class Shape(NamedTuple):
+    """The closed outline (n, 2) of one part in a drawing [mm], with the kind and the name of the part."""
+
+    kind: str
+    name: str
+    points: np.ndarray
+
+    @property
+    def middle(self) -> np.ndarray:
+        """Return the middle (2,) of the smallest rectangle round the outline. [mm]"""
+        return 0.5 * (self.points.min(0) + self.points.max(0))
+
+
+def corners(solid: BodySolid) -> np.ndarray:
+    """Return the corners (n, 3) of the mesh of a part. [mm]"""
+    return np.array(solid.vertices_mm, float).reshape(-1, 3)
+
+
+def on_centre(solid: BodySolid) -> bool:
+    """Return whether a part lies across the centre line. All other parts have a mirror image on the left."""
+    y = corners(solid)[:, _Y]
+    return bool(abs(y.min() + y.max()) < _SYMMETRIC and y.max() > _SYMMETRIC)
+
+
+def round_diameter(shape: Shape) -> float:
+    """Return the diameter of the circle with the area of an outline. The mesh of a round part has that area. [mm]"""
+    x, z = shape.points.T
+    return float(np.sqrt(2.0 / np.pi * abs(np.sum(x * np.roll(z, -1) - z * np.roll(x, -1)))))
+
+
+def _crosses_over(solid: BodySolid) -> bool:
+    """Return whether a part of the right half reaches across the centre line, so that its mirror image does too."""
+    return not on_centre(solid) and bool(corners(solid)[:, _Y].min() < -_SYMMETRIC)
+
+
+def seen_from_above(solids: Iterable[BodySolid]) -> list[Shape]:
+    """Return the outline (y, x) of every part as seen from above, of the right half or on the centre line."""
+    return [Shape(solid.kind, solid.name, _hull(corners(solid)[:, [1, 0]])) for solid in solids]
+
+
+def cut_along(body: Body, y: float) -> list[Shape]:
+    """Return the outline (x, z) of every part where the plane at ``y`` cuts it. [mm]"""
+    return [
+        Shape(solid.kind, solid.name, loop[:, [0, 2]])
+        for solid in body.solids
+        for side in ((1.0, -1.0) if _crosses_over(solid) else (1.0,))
+        for loop in _cut(corners(solid) * [1.0, side, 1.0], solid.triangles, _Y, y)
+    ]
+
+
+def cut_across(body: Body, x: float) -> list[Shape]:
+    """Return the outline (y, z) of every part where the plane at ``x`` cuts it, on both sides. [mm]"""
+    return [
+        Shape(solid.kind, solid.name, loop[:, [1, 2]])
+        for solid in body.solids
+        for side in ((1.0,) if on_centre(solid) else (1.0, -1.0))
+        for loop in _cut(corners(solid) * [1.0, side, 1.0], solid.triangles, _X, x)
+    ]
+
+
+def section_along(body: Body, y: float) -> tuple[np.ndarray, np.ndarray]:
+    """Return the upper and the lower skin (n, 2) at ``y`` [mm], as (x, z) from the nose to the trailing edge."""
+    station = [section.y_mm for section in body.skin]
+    points = np.array([section.points_mm for section in body.skin], float)  # (section, point, x and z)
+    here = np.array([[np.interp(y, station, points[:, row, axis]) for axis in (0, 1)] for row in range(len(points[0]))])
+    nose = len(here) // 2
+    return here[: nose + 1][::-1], here[nose:] if len(here) % 2 else here[nose - 1 :]
+
+
+def section_across(body: Body, x: float, half: float) -> tuple[np.ndarray, np.ndarray]:
+    """Return the upper and the lower skin (n, 2) at ``x`` as (y, z), for ``half`` [mm] on each side of the centre.
+
+    Stations that the plane does not cut are left out.
+    """
+    right: tuple[list[tuple[float, float]], list[tuple[float, float]]] = ([], [])
+    for y in np.linspace(0.0, min(half, body.skin[-1].y_mm), _ACROSS):
+        surfaces = section_along(body, float(y))
+        if surfaces[0][0, 0] <= x <= surfaces[0][-1, 0]:
+            for side, surface in zip(right, surfaces, strict=True):
+                side.append((float(y), float(np.interp(x, *surface.T))))
+    upper, lower = (np.array([*((-y, z) for y, z in side[:0:-1]), *side]).reshape(-1, 2) for side in right)
+    return upper, lower
+
+
+def _hull(points: np.ndarray) -> np.ndarray:
+    """Return the corners (n, 2) of the smallest convex outline round points (m, 2), by the monotone chain."""
+    order = np.unique(np.round(points, 6), axis=0)
+
+    def chain(rows: np.ndarray) -> list[np.ndarray]:
+        kept: list[np.ndarray] = []
+        for point in rows:
+            while len(kept) > 1 and _turn(kept[-2], kept[-1], point) <= 1e-6:
+                kept.pop()
+            kept.append(point)
+        return kept[:-1]
+
+    return np.array([*chain(order), *chain(order[::-1])]) if len(order) > 2 else order
+
+
+def _turn(a: np.ndarray, b: np.ndarray, c: np.ndarray) -> float:
+    return float((b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]))
+
+
+def _cut(points: np.ndarray, triangles: list[list[int]], axis: int, place: float) -> list[np.ndarray]:
+    """Return the closed lines (n, 3) where the plane at ``place`` along ``axis`` cuts a closed mesh. [mm]"""
+    low, high = points[:, axis].min(), points[:, axis].max()
+    if not low - _BESIDE <= place <= high + _BESIDE:
+        return []
+    place = float(np.clip(place, low + _BESIDE, high - _BESIDE))
+    above = points[:, axis] > place
+    after: dict[tuple[int, int], tuple[int, int]] = {}  # each edge that the plane cuts, and the next one round the cut
+    for triangle in np.asarray(triangles, int):
+        edges = {}
+        for one, other in zip(triangle, np.roll(triangle, -1), strict=True):
+            if above[one] != above[other]:
+                edges[bool(above[one])] = (int(min(one, other)), int(max(one, other)))
+        if edges:
+            after[edges[True]] = edges[False]
+    loops = []
+    while after:
+        ring = [next(iter(after))]
+        while ring[-1] in after:
+            ring.append(after.pop(ring[-1]))
+        first, second = (points[[edge[end] for edge in ring[:-1]]] for end in (0, 1))
+        share = (place - first[:, axis]) / (second[:, axis] - first[:, axis])
+        loops.append(_without_straight(first + (second - first) * share[:, None]))
+    return loops
+
+
+def _without_straight(points: np.ndarray) -> np.ndarray:
+    """Return the points (n, 3) of a closed line without those on a straight line between their neighbours."""
+    ahead, behind = np.roll(points, -1, axis=0) - points, points - np.roll(points, 1, axis=0)
+    bent = np.linalg.norm(np.cross(ahead, behind), axis=1) > 1e-6
+    return points[bent] if bent.sum() > 2 else points
