@@ -30,12 +30,24 @@ class FinOutline:
 
 @dataclass(frozen=True)
 class RodLine:
-    """The line of a set of rods, seen from above."""
+    """The line of one rod, or of a rod near the top and the one below it, seen from above."""
 
     from_x_mm: Annotated[float, "Inner end behind the nose."]
-    from_y_mm: Annotated[float, "Inner end from the centre line."]
+    from_y_mm: Annotated[float, "Inner end from the centre line; negative if it crosses over to the left."]
     to_x_mm: Annotated[float, "Outer end behind the nose."]
     to_y_mm: Annotated[float, "Outer end from the centre line."]
+    name: Annotated[str, "Which set of rods, with a number if it has several pairs."] = ""
+    across: Annotated[bool, "Whether it lies square across the centre line, beside the ends of others."] = False
+
+
+@dataclass(frozen=True)
+class PlanPart:
+    """A part or a void of the body, seen from above: on the centre line, or in the right half."""
+
+    name: Annotated[str, "Its name in the body."]
+    kind: Annotated[str, "What it is, such as joiner, lid or pocket."]
+    x_mm: Annotated[list[float], "Closed outline, behind the nose."]
+    y_mm: Annotated[list[float], "The same points from the centre line."]
 
 
 @dataclass(frozen=True)
@@ -80,7 +92,12 @@ class Outline:
     stock_part_y_mm: Annotated[list[float], "Inner and outer end of the stock panel; none where it is redrawn."] = (
         field(default_factory=list)
     )
-    rods: Annotated[list[RodLine], "Lines of the rods."] = field(default_factory=list)
+    rods: Annotated[list[RodLine], "Lines of the rods of every pair, and of rods across the centre."] = field(
+        default_factory=list
+    )
+    parts: Annotated[
+        list[PlanPart], "Bays, lids, boards, pack, joiner, pockets, slots and motor, each as in the body."
+    ] = field(default_factory=list)
     bays: Annotated[list[OutlineItem], "Bays in the centre section."] = field(default_factory=list)
     equipment: Annotated[list[OutlineItem], "Motor, controller and equipment."] = field(default_factory=list)
     pack: Annotated[PackBox | None, "The pack."] = None

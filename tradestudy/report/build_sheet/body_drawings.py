@@ -134,19 +134,19 @@ def planform_drawing(design: Design) -> Drawing:
         Stroke("elevon", from_above(outline.elevon_x_mm[:-1], outline.elevon_y_mm[:-1]), closed=True),
         Stroke("hinge line", from_above(*np.transpose([(row.hinge_mm, row.station_mm) for row in cut.stations]))),
     ]
-    shapes += [
-        Stroke("rods", from_above([rod.from_x_mm, rod.to_x_mm], [rod.from_y_mm, rod.to_y_mm])) for rod in outline.rods
-    ]
-    for bay in cut.bays:
-        front, back = bay.from_nose_mm, bay.from_nose_mm + bay.length_mm
-        half = 0.5 * bay.width_mm
-        shapes.append(Stroke("bays", from_above([front, front, back, back], [0.0, half, half, 0.0])))
-    for hole in cut.pockets:
-        front, back = hole.behind_nose_mm, hole.behind_nose_mm + hole.length_mm
-        inner, outer = (hole.middle_mm + side * hole.along_mm for side in (-0.5, 0.5))
-        shapes.append(
-            Stroke("pockets", from_above([front, front, back, back], [inner, outer, outer, inner]), closed=True)
-        )
+    words = []
+    for number, rod in enumerate(outline.rods):
+        y, x = [rod.from_y_mm, rod.to_y_mm], [rod.from_x_mm, rod.to_x_mm]
+        shapes.append(Stroke("transverse rods" if rod.across else "rods", from_above(x, y)))
+        share = 1.0 if rod.across else 0.8 - 0.1 * (number % 4)  # names of neighbours stand apart
+        at = [start + share * (end - start) for start, end in (y, x)]
+        words.append(Words(at[0] + 1.5, -at[1] + 1.0, rod.name))
+    for part in outline.parts:
+        layer, points = _LAYERS.get(part.kind, _OTHER_LAYER), from_above(part.x_mm, np.maximum(part.y_mm, 0.0))
+        shapes.append(Stroke(layer, points, closed=True))
+        if part.kind in ("joiner", "motor", "pack", "pocket"):
+            (_, low), (right, _) = points.min(0), points.max(0)
+            words.append(Words(float(right) + 1.5, float(low), part.name))
     if cut.joint_mm is not None:
         for y in _joint_lines(cut):
             row = [
@@ -156,7 +156,7 @@ def planform_drawing(design: Design) -> Drawing:
             shapes.append(Stroke("joint", from_above(row, [y, y])))
     mark = design.numbers.cg_mm
     shapes.append(Stroke("balance mark", from_above([mark, mark], [0.0, 30.0])))
-    words = [
+    words += [
         Words(33.0, -mark - 1.0, f"balance mark {design_number(design, 'cg_mm')} mm behind the nose"),
         Words(0.5 * tip, 12.0, f"right half from above, semi-span {number_text(tip)} mm"),
     ]

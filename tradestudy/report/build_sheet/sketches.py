@@ -85,8 +85,7 @@ def wing_sketch(design: Design, sheet: Sheet, box: Box) -> None:
         if core.new:
             fitted.line(_core_outline(cut, core), fill=style.STRETCHED_FILL, closed=True, width=0.9)
     _centre(fitted, design)
-    for rod in design.outline.rods:
-        fitted.line([(rod.from_y_mm, -rod.from_x_mm), (rod.to_y_mm, -rod.to_x_mm)], style.LIMIT, 1.2)
+    _rods(fitted, design)
     fitted.line([(tip, 0.0), (tip, -last.leading_edge_mm)], style.QUIET, 0.6, (1.0, 1.0))
     fitted.words(
         tip, 0.0, f"tip leading edge {number_text(last.leading_edge_mm)} behind the nose", 0.0, 1.5, ha="right"
@@ -101,7 +100,9 @@ def wing_sketch(design: Design, sheet: Sheet, box: Box) -> None:
         -5.0,
         ha="center",
     )
-    fitted.legend("shaded: foam cut new; short bar: balance mark; long line: rods")
+    fitted.legend(
+        "shaded: foam cut new; bar: balance mark; lines: rods, dashed across the centre; boxes: holes, joiner"
+    )
 
 
 def _half_wing(sheet: Sheet, box: Box, design: Design, caption: str) -> Fitted:
@@ -127,8 +128,19 @@ def _core_outline(cut: Cutting, core: Core) -> np.ndarray:
     )
 
 
+def _rods(fitted: Fitted, design: Design) -> None:
+    """Draw the line of every pair of rods, and dashed those across the centre."""
+    for rod in design.outline.rods:
+        ends = [(rod.from_y_mm, -rod.from_x_mm), (rod.to_y_mm, -rod.to_x_mm)]
+        fitted.line(ends, style.LIMIT, 0.9, (1.5, 0.7) if rod.across else ())
+
+
 def _centre(fitted: Fitted, design: Design) -> None:
-    """Draw the bays and the balance mark of the right half."""
+    """Draw bays, pockets, joiner and the balance mark of the right half."""
+    for part in design.outline.parts:
+        if part.kind in ("pocket", "joiner", "slot"):
+            right = np.maximum(part.y_mm, 0.0)
+            fitted.line(np.column_stack([right, -np.array(part.x_mm)]), style.INK, 0.6, closed=True)
     for bay in design.cut.bays:
         front, back, half = bay.from_nose_mm, bay.from_nose_mm + bay.length_mm, 0.5 * bay.width_mm
         fitted.line([(0, -front), (half, -front), (half, -back), (0, -back)], style.QUIET, 0.7, (1.2, 0.8))
@@ -187,6 +199,10 @@ def balance_sketch(design: Design, sheet: Sheet, box: Box) -> None:
     for bay in cut.bays:
         side, front = 0.5 * bay.width_mm, -bay.from_nose_mm
         fitted.rectangle(-side, front, side, front - bay.length_mm, style.QUIET, width=0.7, dashes=(1.2, 0.8))
+    for part in design.outline.parts:
+        if part.kind in ("joiner", "board", "slot", "motor"):
+            across = np.clip(part.y_mm, -half, half)
+            fitted.line(np.column_stack([across, -np.array(part.x_mm)]), style.INK, 0.6, closed=True)
     if pack := design.outline.pack:
         side, front = 0.5 * pack.width_mm, -pack.x_mm + 0.5 * pack.length_mm
         fitted.rectangle(-side, front, side, front - pack.length_mm, style.STRETCHED_LINE, width=1.0, fill=style.BAND)
@@ -212,6 +228,7 @@ def _dimension(fitted: Fitted, x: float, top: float, bottom: float, words: str) 
 def bags_sketch(design: Design, sheet: Sheet, box: Box) -> None:
     """Draw the positions of the bags in the load test."""
     fitted = _half_wing(sheet, box, design, "Proof load: where the bags hang, on both sides")
+    _rods(fitted, design)
     for number, bag in enumerate(design.load_test.proof.bags if design.load_test else []):
         fitted.dot(bag.station_mm, -bag.behind_nose_mm, style.LIMIT, 1.2)
         fitted.words(

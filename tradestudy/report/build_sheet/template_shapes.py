@@ -11,12 +11,14 @@ from dataclasses import replace
 import numpy as np
 
 from tradestudy.quantities import from_edge
+from tradestudy.report.body_views import Shape, cut_along
 from tradestudy.report.words.phrases import comma_list, number_text
 from tradestudy.report.words.violated_limits import warning_words
+from tradestudy.results.body import Body
 from tradestudy.results.cutting import FinSheet, RodSlot, SectionTemplate
 from tradestudy.results.design import Design
 
-from .body_drawings import pack_section_drawing, side_view_drawing
+from .body_drawings import pack_section_drawing, side_view_drawing, strokes_of
 from .drawing import LETTER, Drawing, Stroke, Words
 
 _STEPS = 10  # equal parts of each surface, numbered so that both ends of the hot wire move in step
@@ -27,6 +29,7 @@ _NAILS_AT = (0.2, 0.7)  # positions of the nail holes, as shares of the foam cho
 _CIRCLE = 24  # sides of the polygon for a round hole
 _LEAST_LEFT = 3.0  # mm, least foam between or under slots; judgement, no source
 _SKINS = {"both": "top and bottom"}
+_SHOWN_IN_SECTIONS = ("bay", "board", "channel", "joiner", "lid", "pack", "pocket", "slot")  # kinds of parts
 _LEVEL_FROM = 0.005  # deg; with less washout no level line is drawn
 
 
@@ -39,7 +42,7 @@ def templates(design: Design) -> list[Drawing]:
         return []
     fins = design.cut.fins
     drawings = [
-        *(section_template(section) for section in design.cut.sections),
+        *(section_template(section, design.body) for section in design.cut.sections),
         elevon_template(design),
         *(fin_template(fin, index + 1 if len(fins) > 1 else None) for index, fin in enumerate(fins)),
         *(draw(design) for draw in (side_view_drawing, pack_section_drawing)),
@@ -47,8 +50,11 @@ def templates(design: Design) -> list[Drawing]:
     return [replace(drawing, warning=warning_words(design)) for drawing in drawings if drawing]
 
 
-def section_template(section: SectionTemplate) -> Drawing:
-    """Return the template of one end of a core, with x behind the leading edge and z above the chord line."""
+def section_template(section: SectionTemplate, body: Body | None = None) -> Drawing:
+    """Return the template of one end of a core, with x behind the leading edge and z above the chord line.
+
+    It shows bays, pack, joiner and other parts of the body where this section cuts them.
+    """
     outline = np.column_stack([section.x_mm, section.z_mm])
     foam, washout = section.foam_chord_mm, section.washout_deg
     nose = len(outline) // 2
@@ -72,15 +78,34 @@ def section_template(section: SectionTemplate) -> Drawing:
             if 0 < index < _STEPS:
                 words.append(Words(place[0], place[1] - 0.5 * LETTER, str(index), LETTER, "middle"))
     shapes += [slot for rod in section.rods for slot in _slots(rod, top, bottom)]
+    cut = _parts_cut(section, body)
+    shapes += strokes_of(cut)
     for share in _NAILS_AT:
         x = share * foam
         shapes.append(Stroke("nail holes", _circle(x, 0.5 * (_at(top, x) + _at(bottom, x))), closed=True))
     return Drawing(
-        section.name, f"{section.name.capitalize()} template, 1:1", shapes, words, _section_notes(section, outline)
+        section.name, f"{section.name.capitalize()} template, 1:1", shapes, words, _section_notes(section, outline, cut)
     )
 
 
-def _section_notes(section: SectionTemplate, outline: np.ndarray) -> list[str]:
+def _parts_cut(section: SectionTemplate, body: Body | None) -> list[Shape]:
+    """Return the parts of the body that a section cuts, along and above its chord line.
+
+    Rods are left out: their slots are drawn.
+    """
+    if body is None:
+        return []
+    turn = from_edge("deg", section.washout_deg)
+    back = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
+    nose = np.array([section.leading_edge_mm, section.height_mm])
+    return [
+        shape._replace(points=(shape.points - nose) @ back)
+        for shape in cut_along(body, section.station_mm)
+        if shape.kind in _SHOWN_IN_SECTIONS
+    ]
+
+
+def _section_notes(section: SectionTemplate, outline: np.ndarray, cut: list[Shape]) -> list[str]:
     notes = [
         f"{section.name.capitalize()}, {number_text(section.station_mm)} mm from the centre line: foam chord "
         f"{number_text(section.foam_chord_mm, 1)} mm, section chord {number_text(section.section_chord_mm, 1)} "
@@ -100,6 +125,9 @@ def _section_notes(section: SectionTemplate, outline: np.ndarray) -> list[str]:
         notes.append(
             "Pin it with the chord line parallel to the block's bottom; the other ends are turned relative to it."
         )
+    if cut:
+        names = comma_list(list(dict.fromkeys(shape.name[:40] for shape in cut)))
+        notes.append(f"Also drawn, where this section cuts them: {names}.")
     for name in dict.fromkeys(rod.name for rod in section.rods):
         notes.append(_rod_note([rod for rod in section.rods if rod.name == name], outline))
     return notes

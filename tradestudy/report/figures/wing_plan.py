@@ -10,13 +10,17 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Polygon, Rectangle
 
+from tradestudy.report.body_views import Shape
 from tradestudy.report.words.phrases import number_text, stretched_wing
 from tradestudy.results.design import Design
 from tradestudy.results.outline import FinOutline, Outline
 from tradestudy.results.result import Result
 
 from . import style
+from .body_shapes import draw_shapes
 
+_DRAWN_PARTS = ("board", "channel", "joiner", "motor", "pocket", "slot")  # bays and pack are drawn on their own
+_SYMMETRIC = 0.01  # mm; how exactly a part on the centre line is its own mirror image
 _TAPE_WIDTH = 16.0  # mm on the wing
 _TAPE_NUMBERS = 36.0  # points of type; width of the numbers beside the tape
 _PLAIN_WIDTH = (style.WIDTH - 0.3) * 72  # points of type; width of the drawing
@@ -42,6 +46,7 @@ def planform(result: Result) -> Figure | None:
     _draw_middle(axes, design.outline)
     _draw_balance(axes, design, room)
     _draw_spans(axes, result, design, room)
+    _name_lines(axes, design.outline)
     return figure
 
 
@@ -113,8 +118,11 @@ def _draw_wing(axes: Axes, design: Design) -> None:
             gid=f"outline {'right' if side > 0 else 'left'}",
         )
         for rod in outline.rods:
-            across = [side * rod.from_y_mm, side * rod.to_y_mm]
-            axes.plot(across, [rod.from_x_mm, rod.to_x_mm], color=style.INK, linewidth=1.1, gid="rod")
+            across, dashes = [side * rod.from_y_mm, side * rod.to_y_mm], (0, (3, 1)) if rod.across else "-"
+            axes.plot(
+                across, [rod.from_x_mm, rod.to_x_mm], color=style.LIMIT, linewidth=1.0, linestyle=dashes, zorder=4.5,
+                gid=f"rod {rod.name}".strip(),
+            )  # fmt: skip
         for fin in outline.fins:
             _draw_fin(axes, fin, side)
 
@@ -159,11 +167,33 @@ def _draw_stock(axes: Axes, stock: Design) -> None:
 def _draw_middle(axes: Axes, outline: Outline) -> None:
     for bay in outline.bays:
         _box(axes, bay.width_mm, bay.x_mm, bay.length_mm, style.QUIET, style.PAPER, f"bay {bay.name}", 3)
+    for part in outline.parts:
+        if part.kind in _DRAWN_PARTS:
+            points = np.column_stack([part.y_mm, part.x_mm])
+            on_centre = abs(min(part.y_mm) + max(part.y_mm)) < _SYMMETRIC
+            shapes = [Shape(part.kind, part.name, points * [side, 1]) for side in ((1,) if on_centre else (1, -1))]
+            draw_shapes(axes, shapes)
     if pack := outline.pack:
         front = pack.x_mm - pack.length_mm / 2
         _box(axes, pack.width_mm, front, pack.length_mm, style.MARK, style.PACK_FILL, "pack", 4)
         place = pack.x_mm - 0.25 * pack.length_mm
         style.write(axes, 0, place, "pack", ha="center", va="center", fontsize=7.5, zorder=8)
+
+
+def _name_lines(axes: Axes, outline: Outline) -> None:
+    """Write the name of each line of rods, and of the joiner, on the right half."""
+    labels = []
+    for number, rod in enumerate(outline.rods):
+        share = 1.0 if rod.across else 0.86 - 0.13 * (number % 3)
+        y, x = (
+            start + share * (end - start) for start, end in ((rod.from_y_mm, rod.to_y_mm), (rod.from_x_mm, rod.to_x_mm))
+        )
+        if rod.name:
+            labels.append(style.Label(y, x, rod.name, style.LIMIT))
+    for part in outline.parts:
+        if part.kind == "joiner":
+            labels.append(style.Label(max(part.y_mm), float(np.mean(part.x_mm)), "joiner", style.INK))
+    style.label_points(axes, labels, avoid=axes.texts, size=7.5)
 
 
 def _draw_balance(axes: Axes, design: Design, room: _Room) -> None:

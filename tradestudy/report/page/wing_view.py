@@ -9,7 +9,7 @@ from typing import NamedTuple
 from tradestudy.report.figures.wing_plan import open_at_root
 from tradestudy.report.words.phrases import stretched_wing
 from tradestudy.results.design import Design
-from tradestudy.results.outline import FinEdge, FinOutline
+from tradestudy.results.outline import FinEdge, FinOutline, PlanPart
 from tradestudy.results.result import Result
 
 _TAPE = 24.0  # mm, width of the measuring tape
@@ -17,6 +17,7 @@ _AWAY = 26.0  # mm between the widest wing and the tape
 _MARK = 11.0  # mm, radius of the balance mark
 _DEPTH = 34.0  # mm from the rearmost point of all wings to the dimension line of the span
 _TICK = 9.0  # mm, half the length of the strokes that end the dimension line
+_SYMMETRIC = 0.01  # mm; how exactly a part on the centre line is its own mirror image
 _SAME = 0.5  # mm; the slider treats wings that differ less in span as the same wing
 
 Point = tuple[float, float]  # (y across, x aft) in mm
@@ -71,6 +72,8 @@ def paths_of(wing: Design, frame: Frame) -> dict[str, str]:
             for side in (1, -1)
         ),
         "fins": _fins(outline.fins),
+        "joiner": _parts(outline.parts, ("joiner",)),
+        "pockets": _parts(outline.parts, ("pocket", "slot", "board", "motor")),
         "bays": "".join(_box(-0.5 * bay.width_mm, bay.x_mm, bay.width_mm, bay.length_mm) for bay in outline.bays),
         "pack": _box(-0.5 * pack.width_mm, pack.x_mm - 0.5 * pack.length_mm, pack.width_mm, pack.length_mm)
         if pack
@@ -90,6 +93,16 @@ def paths_of(wing: Design, frame: Frame) -> dict[str, str]:
         "span": _line((-half, under), (half, under))
         + "".join(_line((y, under - _TICK), (y, under + _TICK)) for y in (-half, 0.0, half)),
     }
+
+
+def _parts(parts: Iterable[PlanPart], kinds: tuple[str, ...]) -> str:
+    """Return the outlines of parts of these kinds, with the mirror image of those that are not on the centre line."""
+    return "".join(
+        _closed([(side * y, x) for y, x in zip(part.y_mm, part.x_mm, strict=True)])
+        for part in parts
+        if part.kind in kinds
+        for side in ((1,) if abs(min(part.y_mm) + max(part.y_mm)) < _SYMMETRIC else (1, -1))
+    )
 
 
 def outline_path(wing: Design) -> str:
