@@ -1,39 +1,47 @@
-"""The lists of points from which a report draws one design (right half) [mm]."""
+"""The lists of points from which a report draws one design from above (right half) [mm].
+
+All of them are places in the body: its skin, and its parts as seen from above.
+"""
 
 from __future__ import annotations
 
 import numpy as np
+from scipy.spatial import ConvexHull
 
+from tradestudy.aircraft.body.assembly import body_parts, design_skin
+from tradestudy.aircraft.body.parts import BodyPart
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
-from tradestudy.aircraft.model.pack_fit import pack_box
-from tradestudy.physics.body.straight_rods import PlanLine, each_line
-from tradestudy.physics.flight import layout
+from tradestudy.physics.body import skin
 from tradestudy.physics.geometry import fins as fins_of
 from tradestudy.physics.geometry import planform
 from tradestudy.quantities import at_edge, in_unit
-from tradestudy.results.outline import FinEdge, FinOutline, MeanChord, Outline, OutlineItem, PackBox, RodLine
+from tradestudy.results.outline import FinEdge, FinOutline, MeanChord, Outline, OutlineItem, PackBox, PlanPart, RodLine
 from tradestudy.study.schema.study import Study
+
+_SEEN_FROM_ABOVE = ("bay", "board", "channel", "joiner", "lid", "motor", "pack", "pocket", "slot")  # kinds of parts
+_RING = 1e-6  # distance within which the corners of a rod belong to the ring at its end [m]
 
 
 def design_outline(design: EvaluatedDesign) -> Outline:
     """Return the lists of points of one design."""
     study, solution = design.study, design.solution
     wing, areas, fins = solution.wing, solution.areas, solution.fins
-    edge_y, front = wing.station, wing.leading_edge
-    back = front + wing.chord
-    length, width, _ = pack_box(study, design.choice)
+    outer = design_skin(design)
+    parts = body_parts(design, outer)
+    front, _, back = edges_from_above(outer, wing.station)
     return Outline(
         x_mm=_mm(np.concatenate([front, back[::-1], front[:1]])),
-        y_mm=_mm(np.concatenate([edge_y, edge_y[::-1], edge_y[:1]])),
-        **_elevon(wing),
+        y_mm=_mm(np.concatenate([wing.station, wing.station[::-1], wing.station[:1]])),
+        **_elevon(outer, wing),
         stock_part_y_mm=_stock_part(wing),
-        rods=_rods(design.data.layout, wing, design.choice),
+        rods=_rods(parts),
+        parts=[_part(part) for part in parts if part.kind in _SEEN_FROM_ABOVE],
         bays=[
-            OutlineItem(bay.name, **at_edge(x_mm=bay.from_nose, length_mm=bay.length, width_mm=bay.width, mass_g=0.0))
-            for bay in study.bay
+            OutlineItem(bay.name, **_box(part), mass_g=0.0)
+            for bay, part in zip(study.bay, _kind(parts, "bay"), strict=True)
         ],
         equipment=_equipment(study, design.variables),
-        pack=PackBox(**at_edge(x_mm=float(design.evaluation.balance.pack_position), length_mm=length, width_mm=width)),
+        pack=_pack(parts),
         mean_chord=MeanChord(
             **at_edge(
                 x_mm=float(areas.mean_aerodynamic_chord_leading_edge),
@@ -43,6 +51,58 @@ def design_outline(design: EvaluatedDesign) -> Outline:
         ),
         fins=[_fin(wing, fin) for fin in fins],
     )
+
+
+def edges_from_above(outer: skin.Skin, y: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Return the places (n,) of leading edge, hinge line and trailing edge at stations ``y`` (n,) [m]. [m]
+
+    Hinge and trailing edge are halfway between the upper and the lower skin.
+    """
+    here = skin.section_at(outer, y)
+    middle = 0.5 * (here.upper_x + here.lower_x)
+    return middle[:, 0], middle[:, here.hinge], middle[:, -1]
+
+
+def _kind(parts: list[BodyPart], kind: str) -> list[BodyPart]:
+    return [part for part in parts if part.kind == kind]
+
+
+def _box(part: BodyPart) -> dict[str, float]:
+    """Return front, length and width of a part. [mm]"""
+    low, high = part.solid.vertices.min(0), part.solid.vertices.max(0)
+    return dict(zip(("x_mm", "length_mm", "width_mm"), _mm([low[0], *(high - low)[:2]]), strict=True))
+
+
+def _pack(parts: list[BodyPart]) -> PackBox:
+    box = _box(_kind(parts, "pack")[0])
+    return PackBox(**box | {"x_mm": round(box["x_mm"] + 0.5 * box["length_mm"], 3)})
+
+
+def _part(part: BodyPart) -> PlanPart:
+    """Return a part as seen from above."""
+    seen = part.solid.vertices[:, :2]
+    corners = seen[ConvexHull(seen).vertices]
+    return PlanPart(part.name, part.kind, x_mm=_mm(corners[:, 0]), y_mm=_mm(corners[:, 1]))
+
+
+def _rods(parts: list[BodyPart]) -> list[RodLine]:
+    """Return the line of every rod, once for a rod near the top and the one below it."""
+    lines: dict[tuple[float, ...], RodLine] = {}
+    for part in _kind(parts, "rod"):
+        x, y, _ = part.solid.vertices.T
+        ends = [(x[end].mean(), y[end].mean()) for end in (y < y.min() + _RING, y > y.max() - _RING)]
+        (from_x, from_y), (to_x, to_y) = ends
+        across = bool(abs(from_y + to_y) < _RING)
+        if across:  # only the right half is drawn
+            from_x, from_y = 0.5 * (from_x + to_x), 0.0
+        x0, y0, x1, y1 = places = tuple(_mm([from_x, from_y, to_x, to_y]))
+        lines.setdefault(places, RodLine(x0, y0, x1, y1, _without_side(part.name), across))
+    return list(lines.values())
+
+
+def _without_side(name: str) -> str:
+    """Return the name of a rod without its side, so that the rods of one pair share it."""
+    return " ".join(word for word in name.split() if word not in ("top", "bottom"))
 
 
 def _fin(wing, fin) -> FinOutline:
@@ -73,15 +133,10 @@ def _mm(values) -> list[float]:
     return [round(in_unit(float(value), "mm"), 3) for value in values]
 
 
-def _at(wing, where, *values):
-    return planform.interpolated(wing, values, np.asarray(where, float))
-
-
-def _elevon(wing) -> dict[str, list[float]]:
-    inner, outer = float(wing.elevon_inner_end), float(wing.elevon_outer_end)
-    where = np.array([inner, *[y for y in wing.station.tolist() if inner < y < outer], outer])
-    edge, foam, elevon = _at(wing, where, wing.leading_edge, wing.foam_chord, wing.elevon_chord)
-    hinge, back = edge + foam, edge + foam + elevon
+def _elevon(outer: skin.Skin, wing: planform.Planform) -> dict[str, list[float]]:
+    inner, outer_end = float(wing.elevon_inner_end), float(wing.elevon_outer_end)
+    where = np.array([inner, *[y for y in wing.station.tolist() if inner < y < outer_end], outer_end])
+    _, hinge, back = edges_from_above(outer, where)
     return {
         "elevon_x_mm": _mm(np.concatenate([hinge, back[::-1], hinge[:1]])),
         "elevon_y_mm": _mm(np.concatenate([where, where[::-1], where[:1]])),
@@ -91,19 +146,6 @@ def _elevon(wing) -> dict[str, list[float]]:
 def _stock_part(wing) -> list[float]:
     start, end = float(wing.stock_part_start), float(wing.stock_part_end)
     return _mm([start, end]) if end > start else []
-
-
-def _rods(laid: layout.LayoutData, wing, choice) -> list[RodLine]:
-    """Return the line of each pair, and the right half of each rod across the centre, set by set."""
-    lines = []
-    for rods in layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs):
-        for line in layout.pair_lines(laid, wing, rods):
-            lines += _plan_lines(line) if line is not None else []
-    return lines
-
-
-def _plan_lines(lines: PlanLine) -> list[RodLine]:
-    return [RodLine(*_mm(line)) for line in each_line(lines)]
 
 
 def _equipment(study: Study, variables: dict[str, float]) -> list[OutlineItem]:

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from tradestudy.report.body_views import Shape, round_diameter, section_along
-from tradestudy.report.figures.pack_section import thinnest_pack_section
+from tradestudy.report.figures.pack_section import room_words, thinnest_pack_section
 from tradestudy.report.figures.side_view import parts_on_centre
 from tradestudy.report.words.phrases import design_number, number_text
 from tradestudy.report.words.violated_limits import warning_words
@@ -50,7 +50,8 @@ def side_view_drawing(design: Design) -> Drawing | None:
     shapes = [Stroke("skin", np.concatenate([upper, lower[::-1]]), closed=True), *strokes_of(parts)]
     top = max(float(stroke.points[:, 1].max()) for stroke in shapes)
     bottom = min(float(stroke.points[:, 1].min()) for stroke in shapes)
-    words = [Words(*shape.middle, "pack", side="middle") for shape in parts if shape.kind == "pack"]
+    middles = [shape.middle for shape in parts if shape.kind == "pack"]
+    words = [Words(float(x), float(z), "pack", side="middle") for x, z in middles]
     mark = design.numbers.cg_mm
     if mark is not None:
         shapes.append(Stroke("balance mark", np.array([[mark, bottom - 3.0], [mark, top + 3.0]])))
@@ -108,15 +109,15 @@ def pack_section_drawing(design: Design) -> Drawing | None:
             Words(
                 -y + inward,
                 middle + way * 0.25 * float(top - bottom) - 0.5 * LETTER,
-                f"{number_text(room, 1)} mm free {name}",
+                room_words(room, f"free {name}"),
                 side="start" if y > 0 else "end",
             )
         )
     notes = [
         f"Cut {number_text(cut.x)} mm behind the nose, at the end of the pack where the foam has least room for it. "
         "Seen from the front: the right half wing is on the left.",
-        f"From the pack to the skin: {number_text(cut.above[1], 1)} mm above and {number_text(cut.below[1], 1)} mm "
-        "below, where it is least.",
+        f"Pack against skin, where the room is least: {room_words(cut.above[1], 'free above')}, "
+        f"{room_words(cut.below[1], 'free below')}.",
     ]
     return Drawing("pack_section", "Section through the pack, 1:1", shapes, words, notes)
 
@@ -136,10 +137,10 @@ def planform_drawing(design: Design) -> Drawing:
     ]
     words = []
     for number, rod in enumerate(outline.rods):
-        y, x = [rod.from_y_mm, rod.to_y_mm], [rod.from_x_mm, rod.to_x_mm]
-        shapes.append(Stroke("transverse rods" if rod.across else "rods", from_above(x, y)))
+        along, aft = [rod.from_y_mm, rod.to_y_mm], [rod.from_x_mm, rod.to_x_mm]
+        shapes.append(Stroke("transverse rods" if rod.across else "rods", from_above(aft, along)))
         share = 1.0 if rod.across else 0.8 - 0.1 * (number % 4)  # names of neighbours stand apart
-        at = [start + share * (end - start) for start, end in (y, x)]
+        at = [start + share * (end - start) for start, end in (along, aft)]
         words.append(Words(at[0] + 1.5, -at[1] + 1.0, rod.name))
     for part in outline.parts:
         layer, points = _LAYERS.get(part.kind, _OTHER_LAYER), from_above(part.x_mm, np.maximum(part.y_mm, 0.0))

@@ -100,9 +100,15 @@ def _draw_room(axes: Axes, cut: PackSection, point: float) -> None:
             axes.plot([place - 3 * point, place + 3 * point], [tip, tip], color=style.MARK, linewidth=1.0, zorder=9)
         style.write(
             axes, place - side * 6.0 * point, cut.pack.middle[1] + (5.0 if va == "bottom" else -5.0) * point,
-            f"{number_text(room, 1)} mm {name}",
+            room_words(room, name),
             ha="left" if side > 0 else "right", va=va, color=style.INK, zorder=10,
         )  # fmt: skip
+
+
+def room_words(room: float, name: str) -> str:
+    """Return words for the height [mm] between pack and skin, which is negative where the pack is outside."""
+    way = name.split()[-1]
+    return f"{number_text(room, 1)} mm {name}" if room >= 0 else f"{number_text(-room, 1)} mm outside the skin {way}"
 
 
 def _draw_widths(axes: Axes, cut: PackSection, bottom: float, point: float) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -61,9 +62,11 @@ def side_view(result: Result) -> Figure | None:
         place = top + (_ABOVE + _ROW * one.row) * point
         away = 2.0 * point * (1 if one.rightward else -1)
         style.write(axes, one.x + away, place, one.words, ha="left" if one.rightward else "right", va="bottom")
+    places = [*(x for x, _ in marks), *(float(shape.middle[0]) for shape in shapes if shape.kind == "joiner")]
     for shape in shapes:
         if shape.kind == "pack":
-            style.write(axes, *shape.middle, "pack", ha="center", va="center", zorder=8)
+            x, z = _clear_place(shape, [*places, design.numbers.cg_mm])
+            style.write(axes, x, z, "pack", ha="center", va="center", zorder=8)
     _draw_ruler(axes, float(bottom - 6.0 * point), upper[-1, 0], point)
     for index, measure in enumerate(measures):
         _draw_measure(axes, measure, bottom - (_RULER + _ROW * (index + 0.6)) * point, (low, high), point)
@@ -79,6 +82,15 @@ def parts_on_centre(body: Body) -> list[Shape]:
 def _equipment(design: Design) -> list[tuple[float, str]]:
     """Return place and words of motor, controller and equipment."""
     return [(thing.x_mm, f"{thing.name[:_LONGEST]} {number_text(thing.x_mm)} mm") for thing in design.outline.equipment]
+
+
+def _clear_place(shape: Shape, marks: Sequence[float | None]) -> tuple[float, float]:
+    """Return the place on the middle line of a part that is farthest from marks along it. [mm]"""
+    (left, _), (right, _) = shape.points.min(0), shape.points.max(0)
+    places = np.linspace(left + 0.15 * (right - left), right - 0.15 * (right - left), 29)
+    known = [float(mark) for mark in marks if mark is not None]
+    apart = [min((abs(place - mark) for mark in known), default=0.0) for place in places]
+    return float(places[int(np.argmax(apart))]), float(shape.middle[1])
 
 
 def _middle(upper: np.ndarray, lower: np.ndarray, x: float) -> float:
