@@ -121,7 +121,36 @@ def outline_of(half_span, set_back, stock_half=580.0):
             }
         ],
         "stock_part_y_mm": [] if half_span > stock_half else [0.0, half_span],
-        "rods": [[0.3 * 235.0, 0.0, at(leading, half_span - 30) + 0.3 * at(foam, half_span - 30), half_span - 30]],
+        "rods": [
+            {
+                "from_x_mm": 0.3 * 235.0,
+                "from_y_mm": 0.0,
+                "to_x_mm": at(leading, half_span - 30) + 0.3 * at(foam, half_span - 30),
+                "to_y_mm": half_span - 30,
+                "name": "rod main",
+            },
+            {
+                "from_x_mm": 66.5,
+                "from_y_mm": 0.0,
+                "to_x_mm": 66.5,
+                "to_y_mm": 70.0,
+                "name": "rod main across",
+                "across": True,
+            },
+        ],
+        "parts": [
+            plan_part(*row)
+            for row in (
+                ("bay nose", "bay", 18.0, 174.0, -45.0, 45.0),
+                ("lid nose", "lid", 18.0, 174.0, -45.0, 45.0),
+                ("board nose", "board", 174.0, 176.0, -45.0, 45.0),
+                ("bay middle", "bay", 180.0, 225.0, -30.0, 30.0),
+                ("pack", "pack", 30.5, 101.5, -42.5, 42.5),
+                ("joiner", "joiner", 176.0, 180.0, -150.0, 150.0),
+                ("motor", "motor", 262.0, 290.0, -14.0, 14.0),
+                ("pocket servo", "pocket", 130.0, 154.0, 228.0, 252.0),
+            )
+        ],
         "bays": [
             {"name": "nose", "x_mm": 18.0, "length_mm": 156.0, "width_mm": 90.0, "mass_g": 0.0},
             {"name": "middle", "x_mm": 180.0, "length_mm": 45.0, "width_mm": 60.0, "mass_g": 0.0},
@@ -145,6 +174,11 @@ def outline_of(half_span, set_back, stock_half=580.0):
         "pack": {"x_mm": 66.0, "length_mm": 71.0, "width_mm": 85.0},
         "mean_chord": {"x_mm": 0.45 * set_back, "y_mm": 0.45 * half_span, "length_mm": 234.0},
     }
+
+
+def plan_part(name, kind, front, back, left, right):
+    """Return a rectangle as one part of an invented wing from above."""
+    return {"name": name, "kind": kind, "x_mm": [front, front, back, back], "y_mm": [left, right, right, left]}
 
 
 def curves_of(half_span, weight_g, cruise_kmh, drag_cm2, range_km):

@@ -1,5 +1,6 @@
 """An invented wing with every part of a Design filled in, for the tests of the report. Its numbers mean nothing."""
 
+from invented_body import body_of
 from invented_numbers import curves_of, numbers_of, outline_of
 
 from tradestudy.results.design import Design, LimitState
@@ -167,6 +168,7 @@ def design(
             "full_throttle_watts": {part: 6.0 * value for part, value in watts.items()},
             "pilot_card": pilot_card_of(speed, 5.62),
             "mission": mission_of(),
+            "body": body_of(outline_of(0.5 * span, sweep_back)),
         },
     )
 

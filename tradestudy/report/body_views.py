@@ -13,13 +13,13 @@ import numpy as np
 
 from tradestudy.results.body import Body, BodySolid
 
-_BESIDE = 2e-3  # mm; a cut through an end face is taken this far inside
+_END_INSET = 2e-3  # mm; a cut through an end face is taken this far inside
 _SYMMETRIC = 0.01  # mm; how exactly a part on the centre line is its own mirror image
 _ACROSS = 121  # points of a cut across the wing, on each side of the centre line
 _X, _Y = 0, 1
 
 
-class Shape(NamedTuple):
+class FlatShape(NamedTuple):
     """The closed outline (n, 2) of one part in a drawing [mm], with the kind and the name of the part."""
 
     kind: str
@@ -43,7 +43,7 @@ def on_centre(solid: BodySolid) -> bool:
     return bool(abs(y.min() + y.max()) < _SYMMETRIC and y.max() > _SYMMETRIC)
 
 
-def round_diameter(shape: Shape) -> float:
+def round_diameter(shape: FlatShape) -> float:
     """Return the diameter of the circle with the area of an outline. The mesh of a round part has that area. [mm]"""
     x, z = shape.points.T
     return float(np.sqrt(2.0 / np.pi * abs(np.sum(x * np.roll(z, -1) - z * np.roll(x, -1)))))
@@ -54,25 +54,25 @@ def _crosses_over(solid: BodySolid) -> bool:
     return not on_centre(solid) and bool(corners(solid)[:, _Y].min() < -_SYMMETRIC)
 
 
-def seen_from_above(solids: Iterable[BodySolid]) -> list[Shape]:
+def seen_from_above(solids: Iterable[BodySolid]) -> list[FlatShape]:
     """Return the outline (y, x) of every part as seen from above, of the right half or on the centre line."""
-    return [Shape(solid.kind, solid.name, _hull(corners(solid)[:, [1, 0]])) for solid in solids]
+    return [FlatShape(solid.kind, solid.name, _hull(corners(solid)[:, [1, 0]])) for solid in solids]
 
 
-def cut_along(body: Body, y: float) -> list[Shape]:
+def cut_along(body: Body, y: float) -> list[FlatShape]:
     """Return the outline (x, z) of every part where the plane at ``y`` cuts it. [mm]"""
     return [
-        Shape(solid.kind, solid.name, loop[:, [0, 2]])
+        FlatShape(solid.kind, solid.name, loop[:, [0, 2]])
         for solid in body.solids
         for side in ((1.0, -1.0) if _crosses_over(solid) else (1.0,))
         for loop in _cut(corners(solid) * [1.0, side, 1.0], solid.triangles, _Y, y)
     ]
 
 
-def cut_across(body: Body, x: float) -> list[Shape]:
+def cut_across(body: Body, x: float) -> list[FlatShape]:
     """Return the outline (y, z) of every part where the plane at ``x`` cuts it, on both sides. [mm]"""
     return [
-        Shape(solid.kind, solid.name, loop[:, [1, 2]])
+        FlatShape(solid.kind, solid.name, loop[:, [1, 2]])
         for solid in body.solids
         for side in ((1.0,) if on_centre(solid) else (1.0, -1.0))
         for loop in _cut(corners(solid) * [1.0, side, 1.0], solid.triangles, _X, x)
@@ -125,9 +125,9 @@ def _turn(a: np.ndarray, b: np.ndarray, c: np.ndarray) -> float:
 def _cut(points: np.ndarray, triangles: list[list[int]], axis: int, place: float) -> list[np.ndarray]:
     """Return the closed lines (n, 3) where the plane at ``place`` along ``axis`` cuts a closed mesh. [mm]"""
     low, high = points[:, axis].min(), points[:, axis].max()
-    if not low - _BESIDE <= place <= high + _BESIDE:
+    if not low - _END_INSET <= place <= high + _END_INSET:
         return []
-    place = float(np.clip(place, low + _BESIDE, high - _BESIDE))
+    place = float(np.clip(place, low + _END_INSET, high - _END_INSET))
     above = points[:, axis] > place
     after: dict[tuple[int, int], tuple[int, int]] = {}  # each edge that the plane cuts, and the next one round the cut
     for triangle in np.asarray(triangles, int):

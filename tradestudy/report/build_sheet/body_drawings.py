@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from tradestudy.report.body_views import Shape, round_diameter, section_along
+from tradestudy.report.body_views import FlatShape, round_diameter, section_along
 from tradestudy.report.figures.pack_section import room_words, thinnest_pack_section
 from tradestudy.report.figures.side_view import parts_on_centre
 from tradestudy.report.words.phrases import design_number, number_text
@@ -36,7 +36,7 @@ _LINE = 1.7 * LETTER  # mm from one line of words to the next
 _CROSS = 2.0  # mm, half the size of the mark of a piece of equipment
 
 
-def strokes_of(shapes: Iterable[Shape]) -> list[Stroke]:
+def strokes_of(shapes: Iterable[FlatShape]) -> list[Stroke]:
     """Return the outline of every part in the layer of its kind."""
     return [Stroke(_LAYERS.get(shape.kind, _OTHER_LAYER), shape.points, closed=True) for shape in shapes]
 
@@ -70,7 +70,7 @@ def side_view_drawing(design: Design) -> Drawing | None:
     return Drawing("side_view", "Centre from the side, 1:1", shapes, words, _side_notes(parts, places))
 
 
-def _side_notes(parts: list[Shape], places: list[str]) -> list[str]:
+def _side_notes(parts: list[FlatShape], places: list[str]) -> list[str]:
     """Return notes on the parts from the nose back, and on the numbered pieces of equipment."""
     notes = ["The wing cut along its centre line, film included. All lengths are in mm, places are behind the nose."]
     rows = []

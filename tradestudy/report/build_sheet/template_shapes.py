@@ -11,7 +11,7 @@ from dataclasses import replace
 import numpy as np
 
 from tradestudy.quantities import from_edge
-from tradestudy.report.body_views import Shape, cut_along
+from tradestudy.report.body_views import FlatShape, cut_along
 from tradestudy.report.words.phrases import comma_list, number_text
 from tradestudy.report.words.violated_limits import warning_words
 from tradestudy.results.body import Body
@@ -88,7 +88,7 @@ def section_template(section: SectionTemplate, body: Body | None = None) -> Draw
     )
 
 
-def _parts_cut(section: SectionTemplate, body: Body | None) -> list[Shape]:
+def _parts_cut(section: SectionTemplate, body: Body | None) -> list[FlatShape]:
     """Return the parts of the body that a section cuts, along and above its chord line.
 
     Rods are left out: their slots are drawn.
@@ -105,7 +105,7 @@ def _parts_cut(section: SectionTemplate, body: Body | None) -> list[Shape]:
     ]
 
 
-def _section_notes(section: SectionTemplate, outline: np.ndarray, cut: list[Shape]) -> list[str]:
+def _section_notes(section: SectionTemplate, outline: np.ndarray, cut: list[FlatShape]) -> list[str]:
     notes = [
         f"{section.name.capitalize()}, {number_text(section.station_mm)} mm from the centre line: foam chord "
         f"{number_text(section.foam_chord_mm, 1)} mm, section chord {number_text(section.section_chord_mm, 1)} "

@@ -9,7 +9,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
 
-from tradestudy.report.body_views import Shape
+from tradestudy.report.body_views import FlatShape
 
 from . import style
 
@@ -43,7 +43,7 @@ _OTHER = Look(style.STRETCHED_LINE, style.STOCK_FILL, 3.8, 0.7)
 NOT_IN_SECTIONS = ("fin", "propeller")  # kinds far larger than a section of the centre
 
 
-def draw_shapes(axes: Axes, shapes: Iterable[Shape]) -> None:
+def draw_shapes(axes: Axes, shapes: Iterable[FlatShape]) -> None:
     """Draw every outline in the look of its kind. Its name identifies it in the SVG file."""
     for shape in shapes:
         look = LOOKS.get(shape.kind, _OTHER)
@@ -81,7 +81,7 @@ def word_width(words: str, size: float = style.SMALL) -> float:
     return _LETTER_WIDTH * size * len(words)
 
 
-class Place(NamedTuple):
+class WordsPlace(NamedTuple):
     """Words for a place along a line. ``row`` counts away from the line, and ``rightward`` tells where they extend."""
 
     x: float
@@ -90,7 +90,7 @@ class Place(NamedTuple):
     rightward: bool
 
 
-def in_rows(named: Sequence[tuple[float, str]], point: float, right: float) -> list[Place]:
+def in_rows(named: Sequence[tuple[float, str]], point: float, right: float) -> list[WordsPlace]:
     """Return where to write the words of places (x, words), so that no words cross others or their lines.
 
     A thin line leads from each place to its row. ``point`` is one point of type, and ``right`` the end of the space,
@@ -112,4 +112,4 @@ def in_rows(named: Sequence[tuple[float, str]], point: float, right: float) -> l
         start = 2 * x - ends[index]
         reached = (one for one in rows if order[one][0] < x + 2 * point and (ends[one] > start or turned[one]))
         rows[index] = 1 + max((rows[one] for one in reached), default=-1)
-    return [Place(*order[index], rows[index], not turned[index]) for index in range(len(order))]
+    return [WordsPlace(*order[index], rows[index], not turned[index]) for index in range(len(order))]

@@ -8,7 +8,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from tradestudy.report.body_views import Shape, corners, cut_across, section_across
+from tradestudy.report.body_views import FlatShape, corners, cut_across, section_across
 from tradestudy.report.words.phrases import number_text, stretched_wing
 from tradestudy.results.body import Body
 from tradestudy.results.result import Result
@@ -18,7 +18,7 @@ from .body_shapes import NOT_IN_SECTIONS, draw_shapes, draw_skin
 
 _EDGE = 0.12  # inches beside the drawing
 _ROW = 13.0  # points of type from one row of words to the next
-_BESIDE = 1.45  # half width of the drawing over that of the widest part at the pack
+_HALF_WIDTH = 1.45  # half width of the drawing over that of the widest part at the pack
 _INSIDE = 0.05  # mm; the cut is this far inside the end face of the pack
 
 
@@ -26,8 +26,8 @@ class PackSection(NamedTuple):
     """A cut across the wing at one end of the pack, and how much lies between pack and skin. [mm]"""
 
     x: float  # place of the cut behind the nose
-    pack: Shape
-    shapes: list[Shape]
+    pack: FlatShape
+    shapes: list[FlatShape]
     upper: np.ndarray  # skin (n, 2) from left to right
     lower: np.ndarray
     above: tuple[float, float]  # station, and height from the pack's top to the upper skin, where it is least
@@ -47,7 +47,7 @@ def _section(body: Body, x: float) -> PackSection:
     shapes = [shape for shape in cut_across(body, x) if shape.kind not in NOT_IN_SECTIONS]
     pack = next(shape for shape in shapes if shape.kind == "pack")
     widest = max(float(np.abs(shape.points[:, 0]).max()) for shape in shapes if shape.kind in ("pack", "bay"))
-    upper, lower = section_across(body, x, _BESIDE * widest)
+    upper, lower = section_across(body, x, _HALF_WIDTH * widest)
     (left, bottom), (right, top) = pack.points.min(0), pack.points.max(0)
     across = np.linspace(left, right, 101)
     gaps = np.interp(across, *upper.T) - top, bottom - np.interp(across, *lower.T)

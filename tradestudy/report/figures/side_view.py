@@ -9,7 +9,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from tradestudy.report.body_views import Shape, cut_along, round_diameter, section_along
+from tradestudy.report.body_views import FlatShape, cut_along, round_diameter, section_along
 from tradestudy.report.words.phrases import number_text, stretched_wing
 from tradestudy.results.body import Body
 from tradestudy.results.design import Design
@@ -74,7 +74,7 @@ def side_view(result: Result) -> Figure | None:
     return figure
 
 
-def parts_on_centre(body: Body) -> list[Shape]:
+def parts_on_centre(body: Body) -> list[FlatShape]:
     """Return the outlines of all parts that the plane of symmetry cuts."""
     return [shape for shape in cut_along(body, 0.0) if shape.kind not in NOT_IN_SECTIONS]
 
@@ -84,7 +84,7 @@ def _equipment(design: Design) -> list[tuple[float, str]]:
     return [(thing.x_mm, f"{thing.name[:_LONGEST]} {number_text(thing.x_mm)} mm") for thing in design.outline.equipment]
 
 
-def _clear_place(shape: Shape, marks: Sequence[float | None]) -> tuple[float, float]:
+def _clear_place(shape: FlatShape, marks: Sequence[float | None]) -> tuple[float, float]:
     """Return the place on the middle line of a part that is farthest from marks along it. [mm]"""
     (left, _), (right, _) = shape.points.min(0), shape.points.max(0)
     places = np.linspace(left + 0.15 * (right - left), right - 0.15 * (right - left), 29)
@@ -98,7 +98,7 @@ def _middle(upper: np.ndarray, lower: np.ndarray, x: float) -> float:
     return 0.5 * float(np.interp(x, *upper.T) + np.interp(x, *lower.T))
 
 
-def _measures(design: Design, shapes: list[Shape]) -> list[_Measure]:
+def _measures(design: Design, shapes: list[FlatShape]) -> list[_Measure]:
     """Return the rows below the ruler: bays, pack, joiner and boards, then rods and the balance mark."""
     rows = []
     for shape in sorted(shapes, key=lambda shape: float(shape.points[:, 0].min())):

@@ -10,7 +10,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Polygon, Rectangle
 
-from tradestudy.report.body_views import Shape
+from tradestudy.report.body_views import FlatShape
 from tradestudy.report.words.phrases import number_text, stretched_wing
 from tradestudy.results.design import Design
 from tradestudy.results.outline import FinOutline, Outline
@@ -171,7 +171,7 @@ def _draw_middle(axes: Axes, outline: Outline) -> None:
         if part.kind in _DRAWN_PARTS:
             points = np.column_stack([part.y_mm, part.x_mm])
             on_centre = abs(min(part.y_mm) + max(part.y_mm)) < _SYMMETRIC
-            shapes = [Shape(part.kind, part.name, points * [side, 1]) for side in ((1,) if on_centre else (1, -1))]
+            shapes = [FlatShape(part.kind, part.name, points * [side, 1]) for side in ((1,) if on_centre else (1, -1))]
             draw_shapes(axes, shapes)
     if pack := outline.pack:
         front = pack.x_mm - pack.length_mm / 2
