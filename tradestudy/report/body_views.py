@@ -12,6 +12,7 @@ from typing import NamedTuple
 import numpy as np
 
 from tradestudy.results.body import Body, BodySolid
+from tradestudy.results.outline import RodLine
 
 _END_INSET = 2e-3  # mm; a cut through an end face is taken this far inside
 _SYMMETRIC = 0.01  # mm; how exactly a part on the centre line is its own mirror image
@@ -57,6 +58,15 @@ def _crosses_over(solid: BodySolid) -> bool:
 def seen_from_above(solids: Iterable[BodySolid]) -> list[FlatShape]:
     """Return the outline (y, x) of every part as seen from above, of the right half or on the centre line."""
     return [FlatShape(solid.kind, solid.name, _hull(corners(solid)[:, [1, 0]])) for solid in solids]
+
+
+def right_half(rod: RodLine) -> list[np.ndarray]:
+    """Return what is seen of a rod and its mirror image in the right half: lines (2, 2) of points (y, x). [mm]"""
+    start, end = np.array([rod.from_y_mm, rod.from_x_mm]), np.array([rod.to_y_mm, rod.to_x_mm])
+    if rod.from_y_mm >= 0.0:
+        return [np.array([start, end])]
+    middle = start + (end - start) * (-rod.from_y_mm / (rod.to_y_mm - rod.from_y_mm))
+    return [np.array([middle, end]), np.array([middle, start * [-1.0, 1.0]])]
 
 
 def cut_along(body: Body, y: float) -> list[FlatShape]:

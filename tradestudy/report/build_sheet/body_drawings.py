@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from tradestudy.report.body_views import FlatShape, round_diameter, section_along
+from tradestudy.report.body_views import FlatShape, right_half, round_diameter, section_along
 from tradestudy.report.figures.pack_section import room_words, thinnest_pack_section
 from tradestudy.report.figures.side_view import parts_on_centre
 from tradestudy.report.words.phrases import design_number, number_text
@@ -137,11 +137,11 @@ def planform_drawing(design: Design) -> Drawing:
     ]
     words = []
     for number, rod in enumerate(outline.rods):
-        along, aft = [rod.from_y_mm, rod.to_y_mm], [rod.from_x_mm, rod.to_x_mm]
-        shapes.append(Stroke("transverse rods" if rod.across else "rods", from_above(aft, along)))
+        lines = right_half(rod)
+        shapes += [Stroke("transverse rods" if rod.across else "rods", line * [1.0, -1.0]) for line in lines]
         share = 1.0 if rod.across else 0.8 - 0.1 * (number % 4)  # names of neighbours stand apart
-        at = [start + share * (end - start) for start, end in (along, aft)]
-        words.append(Words(at[0] + 1.5, -at[1] + 1.0, rod.name))
+        y, x = lines[0][0] + share * (lines[0][1] - lines[0][0])
+        words.append(Words(float(y) + 1.5, 1.0 - float(x), rod.name))
     for part in outline.parts:
         layer, points = _LAYERS.get(part.kind, _OTHER_LAYER), from_above(part.x_mm, np.maximum(part.y_mm, 0.0))
         shapes.append(Stroke(layer, points, closed=True))
@@ -149,12 +149,12 @@ def planform_drawing(design: Design) -> Drawing:
             (_, low), (right, _) = points.min(0), points.max(0)
             words.append(Words(float(right) + 1.5, float(low), part.name))
     if cut.joint_mm is not None:
-        for y in _joint_lines(cut):
+        for place in _joint_lines(cut):
             row = [
-                np.interp(y, [one.station_mm for one in cut.stations], [getattr(one, key) for one in cut.stations])
+                np.interp(place, [one.station_mm for one in cut.stations], [getattr(one, key) for one in cut.stations])
                 for key in ("leading_edge_mm", "trailing_edge_mm")
             ]
-            shapes.append(Stroke("joint", from_above(row, [y, y])))
+            shapes.append(Stroke("joint", from_above(row, [place, place])))
     mark = design.numbers.cg_mm
     shapes.append(Stroke("balance mark", from_above([mark, mark], [0.0, 30.0])))
     words += [

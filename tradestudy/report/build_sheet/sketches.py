@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from tradestudy.quantities import from_edge
+from tradestudy.report.body_views import right_half
 from tradestudy.report.figures import style
 from tradestudy.report.words.phrases import design_number, number_text
 from tradestudy.results.cutting import Core, Cutting, JigBlock, SectionTemplate
@@ -100,9 +101,7 @@ def wing_sketch(design: Design, sheet: Sheet, box: Box) -> None:
         -5.0,
         ha="center",
     )
-    fitted.legend(
-        "shaded: foam cut new; bar: balance mark; lines: rods, dashed across the centre; boxes: holes, joiner"
-    )
+    fitted.legend("shaded: cut new; bar: balance mark; lines: rods, dashed across the centre")
 
 
 def _half_wing(sheet: Sheet, box: Box, design: Design, caption: str) -> Fitted:
@@ -131,8 +130,8 @@ def _core_outline(cut: Cutting, core: Core) -> np.ndarray:
 def _rods(fitted: Fitted, design: Design) -> None:
     """Draw the line of every pair of rods, and dashed those across the centre."""
     for rod in design.outline.rods:
-        ends = [(rod.from_y_mm, -rod.from_x_mm), (rod.to_y_mm, -rod.to_x_mm)]
-        fitted.line(ends, style.LIMIT, 0.9, (1.5, 0.7) if rod.across else ())
+        for line in right_half(rod):
+            fitted.line(line * [1.0, -1.0], style.LIMIT, 0.9, (1.5, 0.7) if rod.across else ())
 
 
 def _centre(fitted: Fitted, design: Design) -> None:

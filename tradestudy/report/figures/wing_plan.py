@@ -121,7 +121,7 @@ def _draw_wing(axes: Axes, design: Design) -> None:
             across, dashes = [side * rod.from_y_mm, side * rod.to_y_mm], (0, (3, 1)) if rod.across else "-"
             axes.plot(
                 across, [rod.from_x_mm, rod.to_x_mm], color=style.LIMIT, linewidth=1.0, linestyle=dashes, zorder=4.5,
-                gid=f"rod {rod.name}".strip(),
+                gid=rod.name or "rod",
             )  # fmt: skip
         for fin in outline.fins:
             _draw_fin(axes, fin, side)
@@ -173,6 +173,10 @@ def _draw_middle(axes: Axes, outline: Outline) -> None:
             on_centre = abs(min(part.y_mm) + max(part.y_mm)) < _SYMMETRIC
             shapes = [FlatShape(part.kind, part.name, points * [side, 1]) for side in ((1,) if on_centre else (1, -1))]
             draw_shapes(axes, shapes)
+            for shape in shapes:  # as lines too, so that no label is written over them
+                axes.plot(
+                    *np.append(shape.points, shape.points[:1], axis=0).T, color=style.INK, linewidth=0.5, zorder=4.2
+                )
     if pack := outline.pack:
         front = pack.x_mm - pack.length_mm / 2
         _box(axes, pack.width_mm, front, pack.length_mm, style.MARK, style.PACK_FILL, "pack", 4)

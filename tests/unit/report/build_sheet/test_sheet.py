@@ -340,7 +340,10 @@ def test_hostile_names_are_words_and_files_stay_in_their_folder(hostile):
     top, folder, written = hostile
     assert {path.relative_to(folder).as_posix() for path in written} == {
         "build_sheet.pdf",
-        *(f"templates/{name}.svg" for name in ("planform", "root", "tip", "elevon", "fin")),
+        *(
+            f"templates/{name}.svg"
+            for name in ("planform", "root", "tip", "elevon", "fin", "side_view", "pack_section")
+        ),
     }
     assert {path for path in top.rglob("*") if path.is_file()} == set(written)  # nothing half written, or elsewhere
     assert build_sheet(sample_result()) is None and save_build_sheet(sample_result(), top / "none") == []

@@ -217,9 +217,11 @@ def test_planform_is_true_to_scale_with_both_halves(drawn, sample):
     assert max(right.get_xdata()) == 740 and min(left.get_xdata()) == -740
     assert list(right.get_ydata()) == list(left.get_ydata())
     assert max(artist(figure, "stock right").get_xdata()) == 580
-    assert len([each for each in figure.findobj() if each.get_gid() == "rod"]) == 2 * len(
-        sample.recommended.outline.rods
-    )
+    for rod in sample.recommended.outline.rods:
+        lines = [each for each in figure.findobj() if each.get_gid() == rod.name]
+        for side, line in zip((1, -1), lines, strict=True):
+            assert list(line.get_xdata()) == [side * rod.from_y_mm, side * rod.to_y_mm]
+            assert list(line.get_ydata()) == [rod.from_x_mm, rod.to_x_mm]
     tape = artist(figure, "tape")
     assert (tape.get_y(), tape.get_height()) == (0, 171)  # from the nose datum to the balance mark
     assert artist(figure, "balance mark").get_ydata() == [171]
