@@ -20,8 +20,8 @@ from tradestudy.results.result import Result
 
 from . import sheet_words as words
 from . import sketches
-from .body_file import BODY_FILE, body_file, body_file_is_possible
 from .body_drawings import planform_drawing
+from .body_file import BODY_FILE, body_file, body_file_is_possible
 from .first_flight import before_words, flight_words
 from .paper import NOTE_SIZE, SIZES, Sheet
 from .sheet_text import TextSheets
