@@ -6,7 +6,6 @@ nose, y that from the centre line, and z points up.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import NamedTuple
 
 import numpy as np
@@ -15,7 +14,7 @@ from tradestudy.results.body import Body, BodySolid
 from tradestudy.results.outline import RodLine
 
 _END_INSET = 2e-3  # mm; a cut through an end face is taken this far inside
-_SYMMETRIC = 0.01  # mm; how exactly a part on the centre line is its own mirror image
+_TOUCHING = 0.01  # mm; a part this near to the centre line does not cross it
 _ACROSS = 121  # points of a cut across the wing, on each side of the centre line
 _X, _Y = 0, 1
 
@@ -38,26 +37,15 @@ def corners(solid: BodySolid) -> np.ndarray:
     return np.array(solid.vertices_mm, float).reshape(-1, 3)
 
 
-def on_centre(solid: BodySolid) -> bool:
-    """Return whether a part lies across the centre line. All other parts have a mirror image on the left."""
-    y = corners(solid)[:, _Y]
-    return bool(abs(y.min() + y.max()) < _SYMMETRIC and y.max() > _SYMMETRIC)
+def has_mirror_image(solid: BodySolid) -> bool:
+    """Return whether a part lies in the right half, so that the left half has its mirror image."""
+    return bool(corners(solid)[:, _Y].min() >= -_TOUCHING)
 
 
 def round_diameter(shape: FlatShape) -> float:
     """Return the diameter of the circle with the area of an outline. The mesh of a round part has that area. [mm]"""
     x, z = shape.points.T
     return float(np.sqrt(2.0 / np.pi * abs(np.sum(x * np.roll(z, -1) - z * np.roll(x, -1)))))
-
-
-def _crosses_over(solid: BodySolid) -> bool:
-    """Return whether a part of the right half reaches across the centre line, so that its mirror image does too."""
-    return not on_centre(solid) and bool(corners(solid)[:, _Y].min() < -_SYMMETRIC)
-
-
-def seen_from_above(solids: Iterable[BodySolid]) -> list[FlatShape]:
-    """Return the outline (y, x) of every part as seen from above, of the right half or on the centre line."""
-    return [FlatShape(solid.kind, solid.name, _hull(corners(solid)[:, [1, 0]])) for solid in solids]
 
 
 def right_half(rod: RodLine) -> list[np.ndarray]:
@@ -74,8 +62,7 @@ def cut_along(body: Body, y: float) -> list[FlatShape]:
     return [
         FlatShape(solid.kind, solid.name, loop[:, [0, 2]])
         for solid in body.solids
-        for side in ((1.0, -1.0) if _crosses_over(solid) else (1.0,))
-        for loop in _cut(corners(solid) * [1.0, side, 1.0], solid.triangles, _Y, y)
+        for loop in _cut(corners(solid), solid.triangles, _Y, y)
     ]
 
 
@@ -84,7 +71,7 @@ def cut_across(body: Body, x: float) -> list[FlatShape]:
     return [
         FlatShape(solid.kind, solid.name, loop[:, [1, 2]])
         for solid in body.solids
-        for side in ((1.0,) if on_centre(solid) else (1.0, -1.0))
+        for side in ((1.0, -1.0) if has_mirror_image(solid) else (1.0,))
         for loop in _cut(corners(solid) * [1.0, side, 1.0], solid.triangles, _X, x)
     ]
 

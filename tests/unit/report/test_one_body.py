@@ -61,7 +61,9 @@ def rod_ends(solid):
 
 
 def rods(body):
-    return {solid.name: rod_ends(solid) for solid in body.solids if solid.kind == "rod"}
+    """Return the ends of every rod by name, without those of the left half, which mirror right ones."""
+    ends = {solid.name: rod_ends(solid) for solid in body.solids if solid.kind == "rod"}
+    return {name: line for name, line in ends.items() if -line[0, 1] <= line[1, 1] + 0.01}
 
 
 def missing_boxes(wanted, drawn):
@@ -160,18 +162,22 @@ def faults_of_side_view(body, shapes):
             wanted, extents(shapes.get({"joiner": "joiner", "channel": "joiner channel"}[kind], []))
         )
     middles = [0.5 * (low + high) for low, high in extents(shapes.get("rod sections", []))]
-    for name, (inner, _) in rods(body).items():
-        if inner[1] < 1e-3:  # it reaches the centre line
+    for name in (solid.name for solid in body.solids if solid.kind == "rod"):
+        if any_side(body, name)[0, 1] < 1e-3:  # it reaches the centre line
             at = place_along(body, name, 0.0)
             if not any(np.abs(middle - at).max() < NEAR for middle in middles):
                 faults.append((name, at))
     return faults
 
 
+def any_side(body, name):
+    return rod_ends(next(solid for solid in body.solids if solid.name == name))
+
+
 def place_along(body, name, y):
     """Return x and z of a rod at a station, from the middles of the rings of its mesh."""
     points = next(mesh(solid) for solid in body.solids if solid.name == name)
-    inner, outer = rod_ends(next(solid for solid in body.solids if solid.name == name))
+    inner, outer = any_side(body, name)
     share = (y - inner[1]) / (outer[1] - inner[1])
     x = inner[0] + share * (outer[0] - inner[0])
     rings = points.reshape(-1, 12, 3).mean(1)
@@ -206,8 +212,9 @@ def faults_of_root(design, shapes):
         assert reached, f"no {kind} at the root of the Plover"
         faults += missing_boxes(reached, extents(shapes.get(layer, [])))
     slots = [(low[0] + high[0]) / 2 for low, high in extents(shapes.get("rod slots", []))]
-    for name, (inner, outer) in rods(design.body).items():
-        if inner[1] <= y <= outer[1] and " across " not in name:
+    for name in (solid.name for solid in design.body.solids if solid.kind == "rod"):
+        inner, outer = any_side(design.body, name)
+        if inner[1] <= y <= outer[1]:
             x = place_along(design.body, name, y)[0]
             if not any(abs(x - slot) < NEAR for slot in slots):
                 faults.append((name, x))
@@ -218,7 +225,8 @@ def faults_of_root(design, shapes):
 def test_root_template(design, read):
     shapes = read(named(design, "root"))
     assert faults_of_root(design, shapes) == []
-    assert len(shapes["rod slots"]) == (6 if design.cutting.sections[0].station_mm > 10 else 4)
+    # three rods at top and bottom; beyond the centre also two ends from the left and the rod across
+    assert len(shapes["rod slots"]) == (12 if design.cutting.sections[0].station_mm > 10 else 6)
 
 
 def test_foam_of_root_and_tip_is_the_skin_less_its_film(design):

@@ -90,6 +90,8 @@ def _rods(parts: list[BodyPart]) -> list[RodLine]:
     lines: dict[tuple[float, ...], RodLine] = {}
     for part in _kind(parts, "rod"):
         x, y, _ = part.solid.vertices.T
+        if -y.min() > y.max() + _RING:
+            continue  # a rod of the left half that crosses over, the mirror image of a right one
         ends = [(x[end].mean(), y[end].mean()) for end in (y < y.min() + _RING, y > y.max() - _RING)]
         (from_x, from_y), (to_x, to_y) = ends
         across = bool(abs(from_y + to_y) < _RING)

@@ -21,6 +21,7 @@ from tradestudy.results.cutting import Core, JigBlock, RodSlot, SectionTemplate
 _FRONT_BLOCK = 0.15  # place of the jig's front block as a share of the foam chord
 _CHORD_ALLOWANCE, _THICKNESS_ALLOWANCE = 10.0, 5.0  # mm added at each edge of a block; common practice, no source
 _MM = from_edge("mm", 1.0)  # one millimetre in metres
+_TOUCHING = 1e-6  # m; a rod that ends this near to a section reaches it
 _SHORTEST_CORE = 1.0  # mm; shorter pieces count as absent
 
 
@@ -128,25 +129,35 @@ def rounded_mm(value: Any) -> float:
 
 
 def _slots(design: EvaluatedDesign, index: int) -> list[RodSlot]:
-    """Return the slot of every rod pair at one section. If a rod ends before the section, ``inside`` is False."""
+    """Return the slot of every rod pair at one section. If a rod ends before the section, ``inside`` is False.
+
+    Near the centre, rods across it have slots too, and so have the ends of rods that cross over from the left half.
+    Those ends lie below the rods of the right half.
+    """
     laid, choice, wing = design.data.layout, design.choice, design.solution.wing
     station, edge = float(wing.station[index]), float(wing.leading_edge[index])
     chosen = layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs)
-    slots = []
+    slots: list[RodSlot] = []
+
+    def add(rod: Any, name: str, place: Any, diameter: Any, depth: Any, inside: Any) -> None:
+        sizes = at_edge(
+            behind_leading_edge_mm=float(place) - edge, diameter_mm=float(diameter), slot_depth_mm=float(depth)
+        )
+        rounded_sizes = {key: rounded_mm(value) for key, value in sizes.items()}
+        slots.append(RodSlot(name=name, surface=rod.surface, inside=bool(inside), **rounded_sizes))
+
     for rod, rods in zip(design.study.rods, chosen, strict=True):
-        lines = layout.pair_lines(laid, wing, rods).rods
-        places = straight_rods.x_at(lines, np.array([station]))[..., 0] - edge
-        sizes = at_edge(diameter_mm=float(rods.diameter), slot_depth_mm=rod.slot_depth)
-        slots += [
-            RodSlot(
-                name=rod.name,
-                behind_leading_edge_mm=rounded_mm(in_unit(float(place), "mm")),
-                surface=rod.surface,
-                **{key: rounded_mm(value) for key, value in sizes.items()},
-                inside=bool(inner - 1e-6 <= station <= outer + 1e-6),
-            )
-            for place, inner, outer in zip(places, lines.inner_y, lines.outer_y, strict=True)
-        ]
+        lines, transverse = layout.pair_lines(laid, wing, rods)
+        for line in straight_rods.each_line(lines):
+            here, there = straight_rods.x_at(line, np.array([station, -station]))
+            inside = line.inner_y - _TOUCHING <= station <= line.outer_y + _TOUCHING
+            add(rod, rod.name, here, rods.diameter, rod.slot_depth, inside)
+            if 0.0 < station <= -line.inner_y:
+                deeper = rod.slot_depth + rods.diameter + straight_rods.LAP_GAP
+                add(rod, f"{rod.name} from the left", there, rods.diameter, deeper, True)
+        for line in straight_rods.each_line(transverse) if transverse else ():
+            if station <= line.outer_y:
+                add(rod, f"{rod.name} across", line.inner_x, rods.diameter, rod.slot_depth, True)
     return slots
 
 

@@ -17,6 +17,7 @@ from tradestudy.__main__ import main
 from tradestudy.cli import buildsheet as command
 from tradestudy.report.build_sheet import sheet_words, template_files
 from tradestudy.report.build_sheet.body_drawings import planform_drawing
+from tradestudy.report.build_sheet.body_file import body_file_is_possible
 from tradestudy.report.build_sheet.paper import BODY, printable, shortened, text_width, wrapped
 from tradestudy.report.build_sheet.sheet import all_sheets, build_sheet, save_build_sheet
 from tradestudy.report.build_sheet.sheet_text import column_widths
@@ -340,6 +341,7 @@ def test_hostile_names_are_words_and_files_stay_in_their_folder(hostile):
     top, folder, written = hostile
     assert {path.relative_to(folder).as_posix() for path in written} == {
         "build_sheet.pdf",
+        *(["body.glb"] if body_file_is_possible() else []),
         *(
             f"templates/{name}.svg"
             for name in ("planform", "root", "tip", "elevon", "fin", "side_view", "pack_section")
