@@ -14,6 +14,8 @@ from tradestudy.results.result import Result
 from tradestudy.study.reader import read_study
 
 NO_RODS = [name for name in ODD if "rods" not in name]
+# a push-over without any load is allowed too
+EDITS = {"no bays": (("[fly]", "[fly]\npush_over = 0"),)}
 WILD = re.compile(r"(?<![\w-])(nan|inf|infinity)(?![\w-])", re.IGNORECASE)
 
 
@@ -24,7 +26,7 @@ def opened(tmp_path_factory):
 
     def of(name) -> tuple[StudySession, Result]:
         if name not in kept:
-            session = StudySession(read_study(written(folder, name)), "assess")
+            session = StudySession(read_study(written(folder, name, *EDITS.get(name, ()))), "assess")
             kept[name] = session, ts.assess(session, span="1300 mm")
         return kept[name]
 
@@ -41,7 +43,9 @@ def test_a_wing_that_flies_has_every_number_and_is_not_broken(opened, name):
     assert session.anchor.reference.utilisation.max() <= 1.0
     for design in (result.stock, result.best):
         assert 0 < design.numbers.range_km < 200 and design.numbers.tip_deflection_mm > 0
-        assert all(math.isfinite(case.failure_load_factor) and case.failure_load_factor for case in design.structure)
+        for case in design.structure:
+            breaks = case.failure_load_factor
+            assert breaks is None if case.load_factor == 0 else breaks and math.isfinite(breaks)
 
 
 @pytest.mark.parametrize("name", NO_RODS)

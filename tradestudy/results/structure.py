@@ -16,7 +16,7 @@ class StructureCase:
     load_factor: Annotated[float, "Required load factor.", Unit("g")]
     mode: Annotated[str, "Failure mode."]
     at_mm: Annotated[float, "Place of the failure, from the centre line."]
-    failure_load_factor: Annotated[float, "Failure load factor.", Unit("g")]
+    failure_load_factor: Annotated[float | None, "Failure load factor; empty at a load factor of 0.", Unit("g")]
     weak_failure_load_factor: Annotated[float | None, "The same with weak materials.", Unit("g")]
     tip_deflection_mm: Annotated[float, "Deflection of the tips."]
     weak_mode: Annotated[str, "Failure mode with weak materials."] = ""

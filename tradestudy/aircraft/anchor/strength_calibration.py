@@ -68,10 +68,10 @@ class StrengthCalibration:
 def strength_calibration(study: Study, stock: SpeedSweep) -> StrengthCalibration | None:
     """Return the strength calibration, or None if the model carries every load. ``stock`` is at its cruise speed."""
     structure = stock.evaluation.structure
-    breaks = np.real(structure.failure_load_factor)
-    carried = np.real(structure.utilisation) * breaks
+    used, breaks = np.array(structure.utilisation, float), np.array(structure.failure_load_factor, float)
+    carried = used * breaks
     carried[PULL_UP] = max(carried[PULL_UP], SURELY_CARRIED)
-    used = carried / breaks
+    used[PULL_UP] = carried[PULL_UP] / breaks[PULL_UP]
     worst = int(np.argmax(used))
     if used[worst] <= 1.0:
         return None

@@ -109,10 +109,11 @@ def _power(design: EvaluatedDesign) -> dict[str, Any]:
 
 
 def _strength(pull_up: StructureCase) -> dict[str, Any]:
+    breaks = pull_up.failure_load_factor
     return {
-        "failure_load_factor": pull_up.failure_load_factor,
+        "failure_load_factor": breaks,
         "first_failure": pull_up.mode,
-        "limit_load_factor": pull_up.failure_load_factor / SAFETY_FACTOR,
+        "limit_load_factor": None if breaks is None else breaks / SAFETY_FACTOR,
         "first_failure_at_mm": pull_up.at_mm,
         "tip_deflection_mm": pull_up.tip_deflection_mm,
     }

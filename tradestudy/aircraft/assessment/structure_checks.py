@@ -46,8 +46,9 @@ def load_cases(design: EvaluatedDesign) -> list[StructureCase]:
             weak_mode=least.mode,
             **at_edge(
                 at_mm=likely.station_y,
-                failure_load_factor=likely.load_factor,
-                weak_failure_load_factor=least.load_factor,
+                # loads at a load factor of 0 are not in proportion to it
+                failure_load_factor=likely.load_factor if factor[index] else None,
+                weak_failure_load_factor=least.load_factor if factor[index] else None,
                 tip_deflection_mm=beam.tip_deflection[index],
             ),
         )
