@@ -189,7 +189,7 @@ def anchor_of(study: Study, speed: float | None = None) -> Anchor:
     cruise_speed, purpose = trim.speed, study.fly.purpose
     if study.known_flight:
         cruise_speed = best_speed_near(sweep, purpose, speed) if speed else best_speed(sweep, purpose)
-    strong = strength_calibration(study, sweep.cruising_at(cruise_speed))
+    strong = strength_calibration(sweep.cruising_at(cruise_speed))
     if strong:
         sweep = SpeedSweep(with_strength_factor(sweep.data, strong.factor), wing.choice, wing.variables)
     reference = stock_reference(sweep.cruising_at(cruise_speed), stall)
@@ -274,7 +274,7 @@ def _strength_flags(reference: StockReference) -> list[str]:
             flags.append(
                 f"by these numbers the stock wing uses {with_unit(used, '%')} of its strength in the "
                 f"{name.replace('_', ' ')}, where a safety factor of 1.5 asks for 67 %: the stretched wing is "
-                "limited to that"
+                + ("limited to 100 %, which the stock wing itself exceeds" if used > 1 else "limited to that")
             )
     return flags
 
