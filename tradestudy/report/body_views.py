@@ -25,6 +25,7 @@ class FlatShape(NamedTuple):
     kind: str
     name: str
     points: np.ndarray
+    is_open: bool = False  # whether it is a hole that reaches out of the skin
 
     @property
     def middle(self) -> np.ndarray:
@@ -40,6 +41,11 @@ def corners(solid: BodySolid) -> np.ndarray:
 def has_mirror_image(solid: BodySolid) -> bool:
     """Return whether a part lies in the right half, so that the left half has its mirror image."""
     return bool(corners(solid)[:, _Y].min() >= -_TOUCHING)
+
+
+def is_open(solid: BodySolid) -> bool:
+    """Return whether a part is a hole that reaches out of the skin."""
+    return solid.role == "void" and solid.inside is None
 
 
 def round_diameter(shape: FlatShape) -> float:
@@ -60,7 +66,7 @@ def right_half(rod: RodLine) -> list[np.ndarray]:
 def cut_along(body: Body, y: float) -> list[FlatShape]:
     """Return the outline (x, z) of every part where the plane at ``y`` cuts it. [mm]"""
     return [
-        FlatShape(solid.kind, solid.name, loop[:, [0, 2]])
+        FlatShape(solid.kind, solid.name, loop[:, [0, 2]], is_open(solid))
         for solid in body.solids
         for loop in _cut(corners(solid), solid.triangles, _Y, y)
     ]
@@ -69,7 +75,7 @@ def cut_along(body: Body, y: float) -> list[FlatShape]:
 def cut_across(body: Body, x: float) -> list[FlatShape]:
     """Return the outline (y, z) of every part where the plane at ``x`` cuts it, on both sides. [mm]"""
     return [
-        FlatShape(solid.kind, solid.name, loop[:, [1, 2]])
+        FlatShape(solid.kind, solid.name, loop[:, [1, 2]], is_open(solid))
         for solid in body.solids
         for side in ((1.0, -1.0) if has_mirror_image(solid) else (1.0,))
         for loop in _cut(corners(solid) * [1.0, side, 1.0], solid.triangles, _X, x)

@@ -280,6 +280,27 @@ def test_a_shift_of_one_layer_is_found(design, move):
             assert faults(read_svg(replace(drawing, shapes=moved))), (name, layer)
 
 
+def test_table_of_the_outline_has_the_edges_of_the_body(design):
+    skin = {section.y_mm: np.array(section.points_mm) for section in design.body.skin}
+    (elevon,) = [mesh(solid) for solid in design.body.solids if solid.kind == "elevon"]
+    for row in design.cutting.stations:
+        if row.station_mm in skin:
+            x = skin[row.station_mm][:, 0]
+            nose = x[len(x) // 2]
+            assert (row.leading_edge_mm, row.trailing_edge_mm) == pytest.approx((nose, 0.5 * (x[0] + x[-1])), abs=NEAR)
+        face = elevon[np.abs(elevon[:, 1] - row.station_mm) < 2e-3]
+        if len(face):
+            assert row.hinge_mm == pytest.approx(face[np.argsort(face[:, 0])[:2], 0].mean(), abs=NEAR)
+
+
+def test_bags_of_the_load_test_hang_on_the_line_of_the_rods(design):
+    main = [place for name, place in rods(design.body).items() if name.startswith("rod main top")]
+    assert len(main) == 2
+    for bag in design.load_test.proof.bags:
+        on_rods = [x0 + (x1 - x0) * (bag.station_mm - y0) / (y1 - y0) for (x0, y0, _), (x1, y1, _) in main]
+        assert bag.behind_nose_mm == pytest.approx(np.mean(on_rods), abs=NEAR)
+
+
 # ---- the figures and the page
 
 

@@ -7,7 +7,9 @@ from typing import Any
 
 import numpy as np
 
+from tradestudy.aircraft.body.assembly import design_skin
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
+from tradestudy.physics.body import skin
 from tradestudy.physics.flight import layout, trimmed_flight
 from tradestudy.physics.geometry import fins as fins_of
 from tradestudy.physics.geometry import planform
@@ -30,6 +32,7 @@ from tradestudy.results.numbers import DesignNumbers
 from tradestudy.results.outline import Outline
 from tradestudy.study.schema.study import Study
 
+from .outline import edges_from_above
 from .shopping import lengths_to_buy, rod_pieces
 from .template_sections import core_pieces, end_sections, jig, rounded_mm
 
@@ -56,7 +59,7 @@ def cutting(design: EvaluatedDesign, numbers: DesignNumbers, outline: Outline) -
         sections=ends,
         cores=core_pieces(laid, ends, in_unit(added, "mm")),
         jig=jig(ends),
-        stations=_stations(wing),
+        stations=_stations(design_skin(design), wing),
         rods=_rods(design),
         lengths=_lengths(design),
         elevon=ElevonStock(
@@ -115,27 +118,32 @@ def _equipment(outline: Outline, trailing_edge: float) -> list[Mark]:
     return [Mark(name, rounded_mm(place), rounded_mm(trailing_edge - place)) for name, place in places]
 
 
-def _stations(wing: planform.Planform) -> list[Station]:
-    """Return the outline at every station where an edge changes direction or an elevon ends."""
+def _stations(outer: skin.Skin, wing: planform.Planform) -> list[Station]:
+    """Return the outline at every station where an edge changes direction or an elevon ends.
+
+    The edges are those of the skin, turned by its twist. The chords lie along the turned section.
+    """
     ends = (float(wing.elevon_inner_end), float(wing.elevon_outer_end))
     kept = [y for index, y in enumerate(wing.station.tolist()) if index == 0 or y - wing.station[index - 1] > 1e-3]
     where = np.array(sorted({round(y, 9) for y in (*kept, *ends) if y <= float(wing.station[-1])}))
-    values = planform.interpolated(wing, (wing.leading_edge, wing.foam_chord, wing.elevon_chord, wing.height), where)
+    values = planform.interpolated(wing, (wing.foam_chord, wing.elevon_chord, wing.height), where)
+    edges = edges_from_above(outer, where)
+    root = float(edges[2][0])
     return [
         Station(
             **_mm(
                 station_mm=y,
                 leading_edge_mm=edge,
-                hinge_mm=edge + foam,
-                trailing_edge_mm=edge + foam + elevon,
+                hinge_mm=hinge,
+                trailing_edge_mm=back,
                 foam_chord_mm=foam,
                 elevon_chord_mm=elevon,
                 height_mm=height,
-                leading_edge_ahead_mm=wing.chord[0] - edge,
-                trailing_edge_behind_mm=edge + foam + elevon - wing.chord[0],
+                leading_edge_ahead_mm=root - edge,
+                trailing_edge_behind_mm=back - root,
             )
         )
-        for y, edge, foam, elevon, height in zip(where, *values, strict=True)
+        for y, edge, hinge, back, foam, elevon, height in zip(where, *edges, *values, strict=True)
     ]
 
 

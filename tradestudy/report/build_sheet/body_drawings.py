@@ -78,7 +78,8 @@ def _side_notes(parts: list[FlatShape], places: list[str]) -> list[str]:
         (start, low), (end, high) = shape.points.min(0), shape.points.max(0)
         if shape.kind in ("bay", "pack", "lid", "board", "slot"):
             reach = f"{number_text(start, 1)} to {number_text(end, 1)}"
-            rows.append(f"{shape.name[:40]} {reach}, {number_text(high - low, 1)} high")
+            tall = "right through" if shape.is_open else f"{number_text(high - low, 1)} high"
+            rows.append(f"{shape.name[:40]} {reach}, {tall}")
         elif shape.kind == "joiner":
             rows.append(f"joiner {number_text(shape.middle[0], 1)}, {number_text(round_diameter(shape), 1)} thick")
     return [*notes, "; ".join(rows) + ".", f"Equipment: {'; '.join(places)}."] if places else [*notes, "; ".join(rows)]

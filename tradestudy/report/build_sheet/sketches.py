@@ -101,7 +101,7 @@ def wing_sketch(design: Design, sheet: Sheet, box: Box) -> None:
         -5.0,
         ha="center",
     )
-    fitted.legend("shaded: cut new; bar: balance mark; lines: rods, dashed across the centre")
+    fitted.legend("shaded: cut new; bar: balance mark; lines: rods, dashed: across")
 
 
 def _half_wing(sheet: Sheet, box: Box, design: Design, caption: str) -> Fitted:

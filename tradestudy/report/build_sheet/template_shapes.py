@@ -23,6 +23,7 @@ from .drawing import LETTER, Drawing, Stroke, Words
 
 _STEPS = 10  # equal parts of each surface, numbered so that both ends of the hot wire move in step
 _TICK, _LONG_TICK = 3.0, 5.5  # mm, lengths of short and long ticks
+_LINE_ENDS = 5.0  # mm by which chord line and level line are longer than the foam at each end
 _NAIL = 1.2  # mm, radius of a nail hole
 _NAME_AT = 0.45  # position of the template's name, as a share of the foam chord
 _NAILS_AT = (0.2, 0.7)  # positions of the nail holes, as shares of the foam chord
@@ -59,18 +60,21 @@ def section_template(section: SectionTemplate, body: Body | None = None) -> Draw
     foam, washout = section.foam_chord_mm, section.washout_deg
     nose = len(outline) // 2
     top, bottom = outline[: nose + 1], outline[nose:][::-1]  # both from the hinge to the nose
-    shapes = [Stroke("foam", outline, closed=True), Stroke("chord line", np.array([[-8.0, 0.0], [foam + 8.0, 0.0]]))]
+    shapes = [
+        Stroke("foam", outline, closed=True),
+        Stroke("chord line", np.array([[-_LINE_ENDS, 0.0], [foam + _LINE_ENDS, 0.0]])),
+    ]
     middle = 0.5 * (_at(top, _NAME_AT * foam) + _at(bottom, _NAME_AT * foam))
     words = [
-        Words(foam + 3.0, 6.0, "hinge: 0"),
-        Words(-10.0, 3.5, str(_STEPS), side="end"),
+        Words(foam + 4.0, float(top[0, 1]) + _LONG_TICK + 2.0, "hinge: 0", side="end"),
+        Words(-7.0, 3.5, str(_STEPS), side="end"),
         Words(_NAME_AT * foam, middle + 1.0, f"{section.name}, top up", side="middle"),
     ]
     if abs(washout) > _LEVEL_FROM:
         turn = from_edge("deg", washout)
         level = np.array([np.cos(turn), -np.sin(turn)])
-        shapes.append(Stroke("level line", np.array([-8.0 * level, (foam + 8.0) * level])))
-        words.append(Words(foam + 9.0, float((foam + 8.0) * level[1]) - 1.0, "level"))
+        shapes.append(Stroke("level line", np.array([-_LINE_ENDS * level, (foam + _LINE_ENDS) * level])))
+        words.append(Words(foam + 1.0 + _LINE_ENDS, float((foam + _LINE_ENDS) * level[1]) - 1.0, "level"))
     for index in range(_STEPS + 1):
         for side, way in ((top, 1.0), (bottom, -1.0)):
             shape, place = _step(side, index, way)
@@ -129,12 +133,16 @@ def _section_notes(section: SectionTemplate, outline: np.ndarray, cut: list[Flat
         names = comma_list(list(dict.fromkeys(shape.name[:40] for shape in cut)))
         notes.append(f"Also drawn, where this section cuts them: {names}.")
     for name in dict.fromkeys(rod.name for rod in section.rods):
-        notes.append(_rod_note([rod for rod in section.rods if rod.name == name], outline))
+        rods = [rod for rod in section.rods if rod.name == name]
+        notes.append(_rod_note(rods, outline, section.rods[0]))
     return notes
 
 
-def _rod_note(rods: list[RodSlot], outline: np.ndarray) -> str:
-    """Return words on where and how deep the rods of one set pass a section, and on too little foam under slots."""
+def _rod_note(rods: list[RodSlot], outline: np.ndarray, first: RodSlot) -> str:
+    """Return words on where and how deep the rods of one set pass a section, and on too little foam under slots.
+
+    The note of the ``first`` slot of the section says how pairs are spread.
+    """
     rod, nose = rods[0], len(outline) // 2
     places = comma_list([number_text(each.behind_leading_edge_mm, 1) for each in rods])
     deep = (
@@ -143,7 +151,7 @@ def _rod_note(rods: list[RodSlot], outline: np.ndarray) -> str:
         else (f"{number_text(rod.slot_depth_mm, 1)} mm deep, {_SKINS.get(rod.surface, rod.surface)}")
     )
     words = f"Rod {rod.name}, {rod.diameter_mm:g} mm: {places} mm behind the leading edge, {deep}."
-    if len(rods) > 1:
+    if len(rods) > 1 and rod is first:
         words += (
             " Pairs of a set are 45 mm apart where there is room, with their middle where the model has all of them "
             "(common practice, no source)."

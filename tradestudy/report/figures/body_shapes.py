@@ -43,37 +43,41 @@ _OTHER = Look(style.STRETCHED_LINE, style.STOCK_FILL, 3.8, 0.7)
 NOT_IN_SECTIONS = ("fin", "propeller")  # kinds far larger than a section of the centre
 
 
-def draw_shapes(axes: Axes, shapes: Iterable[FlatShape]) -> None:
-    """Draw every outline in the look of its kind. Its name identifies it in the SVG file."""
+def draw_shapes(axes: Axes, shapes: Iterable[FlatShape], foam: Polygon | None = None) -> None:
+    """Draw every outline in the look of its kind. Its name identifies it in the SVG file.
+
+    Holes that reach out of the skin are drawn inside the ``foam`` only.
+    """
     for shape in shapes:
         look = LOOKS.get(shape.kind, _OTHER)
-        axes.add_patch(
-            Polygon(
-                shape.points,
-                closed=True,
-                facecolor=look.face,
-                edgecolor=look.edge,
-                linewidth=look.width,
-                zorder=look.order,
-                joinstyle="miter",
-                gid=f"part {shape.name}",
-            )
-        )
-
-
-def draw_skin(axes: Axes, upper: np.ndarray, lower: np.ndarray, name: str = "skin") -> None:
-    """Fill the space between upper and lower skin, each of shape (n, 2), with foam."""
-    axes.add_patch(
-        Polygon(
-            np.concatenate([upper, lower[::-1]]),
+        patch = Polygon(
+            shape.points,
             closed=True,
-            facecolor=style.STRETCHED_FILL,
-            edgecolor=style.STRETCHED_LINE,
-            linewidth=1.4,
-            zorder=2.0,
-            gid=name,
+            facecolor=look.face,
+            edgecolor=look.edge,
+            linewidth=look.width,
+            zorder=look.order,
+            joinstyle="miter",
+            gid=f"part {shape.name}",
         )
+        axes.add_patch(patch)
+        if shape.is_open and foam is not None:
+            patch.set_clip_path(foam)
+
+
+def draw_skin(axes: Axes, upper: np.ndarray, lower: np.ndarray) -> Polygon:
+    """Fill the space between upper and lower skin, each of shape (n, 2), with foam, and return that shape."""
+    foam = Polygon(
+        np.concatenate([upper, lower[::-1]]),
+        closed=True,
+        facecolor=style.STRETCHED_FILL,
+        edgecolor=style.STRETCHED_LINE,
+        linewidth=1.4,
+        zorder=2.0,
+        gid="skin",
     )
+    axes.add_patch(foam)
+    return foam
 
 
 def word_width(words: str, size: float = style.SMALL) -> float:

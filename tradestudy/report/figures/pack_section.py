@@ -70,8 +70,8 @@ def pack_section(result: Result) -> Figure | None:
     axes.set_xlim(half, -half)  # the right half wing is on the left, as seen from the front
     axes.set_ylim(low, high)
     axes.set_aspect("equal")
-    draw_skin(axes, cut.upper, cut.lower)
-    draw_shapes(axes, [shape for shape in cut.shapes if np.abs(shape.middle[0]) < half])
+    foam = draw_skin(axes, cut.upper, cut.lower)
+    draw_shapes(axes, [shape for shape in cut.shapes if np.abs(shape.middle[0]) < half], foam)
     axes.plot([0, 0], [low + _ROW * point, high - 1.2 * _ROW * point], color=style.QUIET, linewidth=0.6, zorder=9,
               linestyle=(0, (8, 2, 1, 2)))  # fmt: skip
     style.write(

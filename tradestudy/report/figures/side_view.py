@@ -55,8 +55,7 @@ def side_view(result: Result) -> Figure | None:
     axes.set_xlim(low, high)
     axes.set_ylim(under, over)
     axes.set_aspect("equal")
-    draw_skin(axes, upper, lower)
-    draw_shapes(axes, shapes)
+    draw_shapes(axes, shapes, draw_skin(axes, upper, lower))
     for one in words:
         _draw_mark(axes, one.x, _middle(upper, lower, one.x), top + (_ABOVE + _ROW * one.row) * point)
         place = top + (_ABOVE + _ROW * one.row) * point
@@ -105,7 +104,8 @@ def _measures(design: Design, shapes: list[FlatShape]) -> list[_Measure]:
         (start, floor), (end, ceiling) = shape.points.min(0), shape.points.max(0)
         reach = f"{shape.name[:_LONGEST]} {number_text(start)} to {number_text(end)} mm"
         if shape.kind in ("bay", "slot"):
-            rows.append(_Measure(f"{reach}, {number_text(ceiling - floor)} high", (start, end), style.QUIET))
+            high = "right through" if shape.is_open else f"{number_text(ceiling - floor)} high"
+            rows.append(_Measure(f"{reach}, {high}", (start, end), style.QUIET))
         elif shape.kind == "pack":
             rows.append(_Measure(f"{reach}, {number_text(ceiling - floor)} high", (start, end), style.MARK))
         elif shape.kind in ("joiner", "board"):
