@@ -51,9 +51,8 @@ def test_everything_lies_inside_what_holds_it(checks, wing):
 def test_foam_is_the_skin_less_all_that_is_cut_from_it(checks, wing):
     volume, middle = checks(wing).foam()
     body = checks(wing).body
-    assert volume == pytest.approx(1e3 * body.foam_cm3, rel=2e-3)
-    chord = np.ptp(np.array(body.skin[0].points_mm)[:, 0])
-    assert middle == pytest.approx(np.array(body.foam_centroid_mm), abs=2e-3 * chord)
+    assert volume == pytest.approx(1e3 * body.foam_cm3, rel=4e-4)
+    assert middle == pytest.approx(np.array(body.foam_centroid_mm), abs=0.4)  # mm
 
 
 @pytest.mark.parametrize("wing", WINGS)
@@ -69,9 +68,8 @@ def test_the_foam_that_the_search_weighs_is_that_of_the_body(checks, wing):
         choice.rod_pairs,
         place,
     ).lumps["foam"]
-    assert 1e6 * foam.mass / laid.materials.foam_density == pytest.approx(body.foam_cm3, rel=5e-3)
-    chord = laid.stock.root_chord
-    assert foam.moment / foam.mass == pytest.approx(1e-3 * body.foam_centroid_mm[0], abs=5e-3 * chord)
+    assert 1e6 * foam.mass / laid.materials.foam_density == pytest.approx(body.foam_cm3, rel=1.5e-3)
+    assert 1e3 * foam.moment / foam.mass == pytest.approx(body.foam_centroid_mm[0], abs=0.4)  # mm
 
 
 @pytest.mark.parametrize("wing", ["plain", "rich"])
