@@ -104,7 +104,7 @@ class BodyChecks:
         else:
             void = self.records[record.inside]
             wall = trimesh.Trimesh(np.array(void.vertices_mm), np.array(void.triangles), process=False)
-        nearest, distance = _nearest(points, wall.triangles)
+        nearest, distance = _nearest(points, wall.triangles[wall.area_faces > 1e-9])
         at = int(np.argmin(distance))
         return distance[at], (nearest[at] - points[at]) / max(distance[at], 1e-12)
 
