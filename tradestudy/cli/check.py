@@ -17,11 +17,13 @@ if TYPE_CHECKING:
 
 
 def check(study: StudyPath, as_json: AsJson = False) -> None:
-    """Check a study file, without running anything."""
+    """Check a study file and whether bays and joiner fit into the wing, without running anything."""
+    from tradestudy.commands.room_inside import room_inside
     from tradestudy.study.reader import read_study
 
     try:
         read = read_study(study)
+        rooms = room_inside(read)
     except StudyFileError as error:
         if as_json:
             print_json(
@@ -48,12 +50,15 @@ def check(study: StudyPath, as_json: AsJson = False) -> None:
                     }
                     for used in read.defaults_used
                 ],
+                "room_inside": [room._asdict() for room in rooms],
             }
         )
         return
     print(f"{study} is fine.")
     for head, line in study_summary(read):
         say(line, f"  {head:10}", " " * 12)
+    for room in rooms:
+        say(f"{room.name} fits into the section, with {room.spare_mm:.1f} mm to spare", "  inside    ", " " * 12)
     _print_defaults(read)
 
 

@@ -17,7 +17,8 @@ from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.limit_bounds import limits_of
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
-from tradestudy.errors import CommandError, RunFailed
+from tradestudy.aircraft.shape.stock_fit import refuse_what_does_not_fit
+from tradestudy.errors import CommandError, Fault, StudyFileError
 from tradestudy.quantities import in_unit
 from tradestudy.quantities.variables import VARIABLES
 from tradestudy.results.design import Design
@@ -29,6 +30,7 @@ from tradestudy.search.engines.progress import Progress, no_progress, warning_ca
 from tradestudy.search.engines.record import Record
 from tradestudy.search.search_space import SearchSpace, all_choices, search_space
 from tradestudy.search.search_task import SearchResult, VariableValues
+from tradestudy.study.line_numbers import line_of, locate
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema.study import Study
 
@@ -58,6 +60,7 @@ class StudySession:
         tasks: int | None = None,
     ):
         self.study, self.command, self.report_progress = with_full_throttle_defaults(study), command, report_progress
+        refuse_what_does_not_fit(self.study)
         self.record = Record(record, inputs_text(self.study), warning_callback(report_progress))
         self.engine = open_engine(len(all_choices(self.study)) if tasks is None else tasks, workers, cluster)
         try:
@@ -105,7 +108,11 @@ class StudySession:
     def _refuse_without_choices(self) -> None:
         if not self.space.choices:
             reasons = "; ".join(self.space.excluded)
-            raise RunFailed(f"{self.study.path}: none of the choices can be built: {reasons}.")
+            places = locate(self.study.text)
+            table = next((name for name in ("choices", "pack") if (name,) in places), "power")
+            message = f"[{table}]: none of the packs to try fits into its bay: {reasons}."
+            fault = Fault(line_of(places, (table,)), table, message)
+            raise StudyFileError(str(self.study.path), [fault])
 
     # --- one requested wing --------------------------------------------------------------------------------
 

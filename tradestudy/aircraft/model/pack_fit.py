@@ -2,20 +2,27 @@
 
 from __future__ import annotations
 
-from tradestudy.physics.weights.pack_dimensions import PLAY, least_cells_across, pack_outside_size
-from tradestudy.quantities import with_unit
+from tradestudy.physics.weights.pack_dimensions import ROOM, least_cells_across, pack_outside_size
 from tradestudy.study.schema.study import Study
+from tradestudy.study.value_text import mm
 
 from .choices import ANY_THAT_FIT, CELLS_ACROSS, Choice, study_with_choice
 
+_ROUNDING = 1e-6  # m
+
 
 def pack_box(study: Study, choice: Choice) -> tuple[float, float, float]:
-    """Return outside length, width and height of the chosen pack. [m]"""
+    """Return outside length, width and height of the chosen pack. [m]
+
+    Where the study leaves the arrangement of its cells open, the pack is as narrow as its bay allows.
+    """
+    own = not choice.pack and (choice.series, choice.parallel) == (study.pack.series, study.pack.parallel)
     study = study_with_choice(study, choice)
-    cell = study.pack.cell_numbers
+    cell, bay = study.pack.cell_numbers, pack_bay(study)
     cells, across, high = choice.series * choice.parallel, study.pack.cells_across or 1, study.pack.cells_high
-    if study.pack.cells_across == ANY_THAT_FIT or any(used.key == CELLS_ACROSS for used in study.defaults_used):
-        across = least_cells_across(cell["length"], cells, across, high, pack_bay(study).length - PLAY)
+    is_open = study.pack.cells_across == ANY_THAT_FIT or any(used.key == CELLS_ACROSS for used in study.defaults_used)
+    if is_open and not own:
+        across = least_cells_across(cell["length"], cells, across, high, bay.length - 2 * ROOM)
     return pack_outside_size(cell["length"], cell["width"], cell["thickness"], cells, across, high)
 
 
@@ -27,16 +34,17 @@ def pack_bay(study: Study):
 def pack_reach(study: Study, choice: Choice) -> tuple[float, float]:
     """Return the foremost and rearmost position of the pack's centre in its bay. [m]"""
     bay, (length, _, _) = pack_bay(study), pack_box(study, choice)
-    return bay.from_nose + 0.5 * length, bay.from_nose + bay.length - 0.5 * length
+    first, last = bay.from_nose + 0.5 * length + ROOM, bay.from_nose + bay.length - 0.5 * length - ROOM
+    return min(first, 0.5 * (first + last)), max(last, 0.5 * (first + last))
 
 
 def pack_fault(study: Study, choice: Choice) -> str | None:
-    """Return the reason why the chosen pack does not fit into its bay, or None if it fits."""
+    """Return the reason why the chosen pack does not fit into its bay with room on every side, or None if it fits."""
     bay, sizes = pack_bay(study), pack_box(study, choice)
-    for space, need, word in zip((bay.length, bay.width, bay.depth), sizes, ("long", "wide", "high"), strict=True):
-        if need > space + 1e-6:
+    for space, size, word in zip((bay.length, bay.width, bay.depth), sizes, ("long", "wide", "high"), strict=True):
+        if size + 2 * ROOM > space + _ROUNDING:
             return (
-                f"the {choice.series}S{choice.parallel}P pack is {with_unit(need, 'mm')} {word}, "
-                f"the {bay.name} bay {with_unit(space, 'mm')}"
+                f"the {choice.series}S{choice.parallel}P pack is {mm(size)} {word} and needs {mm(ROOM)} of room on "
+                f"each side, the {bay.name} bay has {mm(space)}: {mm(size + 2 * ROOM - space)} too little"
             )
     return None

@@ -10,7 +10,10 @@ from typing import Any
 
 WRAP = 0.002  # allowance for the wrap in width and in height, in m; common practice
 _TERMINALS = 0.010  # allowance for strips, tabs and leads in length, in m; common practice
-PLAY = 0.040  # length by which a pack can slide in its bay to set the balance, in m; common practice
+ROOM = 0.001  # room between a pack and each wall of its bay, in m; common practice: 1 to 2 mm
+# Length of a bay beyond that of its pack, for leads and to slide it for the balance, in m; common practice: 25 to 35 mm.
+PLAY = 0.030
+_ROUNDING = 1e-6  # m
 _OVERHEAD_SHARE = 0.06  # mass of strips and wrap over mass of the cells; common practice: 6 to 12 %
 _OVERHEAD_MASS = 0.030  # mass of leads, connector and balance lead in kg; common practice: 30 to 60 g for a small pack
 
@@ -48,7 +51,7 @@ def least_cells_across(cell_length: float, cells: int, cells_across: int, cells_
     The search starts at ``cells_across`` [-]. The pack has ``cells`` [-] cells in all, ``cells_high`` [-] on top of one
     another, each of ``cell_length`` [m]. Geometry, no source needed.
     """
-    room += 0.002  # 2 mm of tolerance, because sizes in a study are whole millimetres
+    room += _ROUNDING
     while cells_across < cells and pack_outside_size(cell_length, 0, 0, cells, cells_across, cells_high)[0] > room:
         cells_across += 1
     return cells_across

@@ -8,14 +8,15 @@ from typing import Any
 from tradestudy.catalogue import catalogue_parts
 from tradestudy.physics.weights import pack_dimensions
 from tradestudy.study.schema.power import scaled_cell
+from tradestudy.study.schema.short_forms import MOST_CELLS
 
+from .bay_room import BayBox, BayNeeds, PackBox, WingMiddle, least_bay
 from .rule_types import Assumption, MissingInput, PartialStudy, Rule, assumed_length, restated, restated_key
 
-_SLOT_ROOM = 0.008  # m; total foam above and below a bay, with covering and floor; common practice
 _NOSE_WALL = 0.015  # m; length of foam and camera ahead of the bay; common practice
-_CORNER_WALL = 0.005  # m; length of foam ahead of the front corners of a bay
-_SIDE_ROOM = 0.006  # m; total clearance left and right of the pack
-_LEAST_ROOM_OVER_PACK = 0.004  # m; smallest difference between root thickness and height of the pack
+_WALL = 0.003  # m; lid or floor of a bay that the study does not describe; default of bay.lid and bay.floor
+_MOST_ROWS = 2  # rows of round cells behind one another in a pack; common practice
+_WIDER, _DEEPER = 0.006, 0.002  # m; how much wider and deeper a bay may have been cut; judgement, no source
 # If |ln(c1 / c2)| is smaller than this, with the given capacity c1 and the capacity c2 of the second nearest cell, that
 # cell is an end of the band.
 _SIMILAR = 0.4
@@ -57,32 +58,20 @@ def _pack_cell(study: PartialStudy, _: int) -> Assumption:
 
 
 def _pack_cells_high(study: PartialStudy, _: int) -> Assumption:
-    """1 for round cells; for pouch cells as many as fit into the thickness of the wing, at most the cells in series"""
+    """1 for round cells; for pouch cells as many as fit into the wing with the lid and the floor of the bay"""
     cell, series = _stock_cell(study), study.value("pack", "series")
-    room = study.value("stock", "root_thickness") - _LEAST_ROOM_OVER_PACK
     if "diameter" in cell:
         return restated(1)
-    most = max(1, min(series, int(room / cell["thickness"])))
-    high = math.ceil(series / math.ceil(series / most))  # fewest layers with the same number side by side
+    index = _pack_bay_index(study)
+    layers = sorted({math.ceil(series / side_by_side) for side_by_side in range(1, series + 1)}, reverse=True)
+    high = next((one for one in layers if _assumed_bay(study, index, one).fits), 1)
     return Assumption(high, "the thickness of the wing", low=1, high=high, moves="where the pack fits")
 
 
 def _pack_cells_across(study: PartialStudy, _: int) -> Assumption:
-    """The cells in series side by side; more where the pack would not fit behind the nose"""
-    series, high = study.value("pack", "series"), study.value("pack", "cells_high")
-    try:
-        room = study.value("bay", "length", 0) - pack_dimensions.PLAY
-    except MissingInput:
-        room = _longest_pack(study)
-    across = pack_dimensions.least_cells_across(
-        _stock_cell(study)["length"],
-        series * study.value("pack", "parallel"),
-        math.ceil(series / high),
-        high,
-        room,
-    )
+    """Round cells two long, pouch cells one long; more side by side where that is too long for the bay or the wing"""
     return Assumption(
-        across,
+        _assumed_bay(study, _pack_bay_index(study)).pack.across,
         "so that the pack fits behind the nose; a bigger pack on trial may be wider",
         moves="where the pack fits",
     )
@@ -99,7 +88,7 @@ def _pack_bay(study: PartialStudy, _: int) -> Assumption:
 def _pack_from_nose(study: PartialStudy, _: int) -> Assumption:
     """Near the front of its bay"""
     front, room = study.value("bay", "from_nose", 0), study.value("bay", "length", 0)
-    size = _pack_sizes(study)[0][0]
+    size = _assumed_bay(study, 0).pack.length + 2 * pack_dimensions.ROOM
     first, last = front + 0.5 * size, front + room - 0.5 * size
     middle = min(first + 0.25 * pack_dimensions.PLAY, max(first, last))
     return assumed_length(middle, first, max(first, last), "where the pack sits", "near the front of its bay")
@@ -116,43 +105,71 @@ def _stock_cell(study: PartialStudy) -> dict[str, Any]:
         raise MissingInput from None
 
 
-def _bay_front(study: PartialStudy) -> float:
-    """Return the smallest distance of a bay from the nose. [m]
-
-    The front corners of the bay must lie behind the swept leading edge, with foam ahead of them. The width of the bay
-    is that of the cells in series, divided among the layers.
-    """
-    span, centre, back = (study.value("stock", key) for key in ("span", "centre_width", "tip_set_back"))
-    across = math.ceil(study.value("pack", "series") / study.value("pack", "cells_high"))
-    half = 0.5 * (pack_dimensions.WRAP + _SIDE_ROOM + across * _stock_cell(study)["width"])
-    return max(_NOSE_WALL, _CORNER_WALL + back * max(half - 0.5 * centre, 0.0) / (0.5 * (span - centre)))
+def _pack_bay_index(study: PartialStudy) -> int:
+    """Return the index of the pack's bay; 0 if the study does not name it."""
+    bays, name = study.tables.get("bay"), study.tables["pack"].get("bay")
+    names = [bay.get("name") if isinstance(bay, dict) else None for bay in bays] if isinstance(bays, list) else []
+    return names.index(name) if name in names else 0
 
 
-def _longest_pack(study: PartialStudy) -> float:
-    """Return the length of the longest pack that fits into the wing and can still be moved to set the balance. [m]"""
-    return study.value("stock", "root_chord") - _bay_front(study) - pack_dimensions.PLAY
+def _wing_middle(study: PartialStudy) -> WingMiddle:
+    """Return the lengths of the wing that decide what fits into its middle. Raise MissingInput if a key is missing."""
+    root, tip, thickness = (study.value("stock", key) for key in ("root_chord", "tip_chord", "root_thickness"))
+    whole = not study.has("stock", "airfoil_covers") or study.value("stock", "airfoil_covers") == "whole"
+    root_elevon, tip_elevon = (study.value("elevon", f"{end}_chord") if whole else 0.0 for end in ("root", "tip"))
+    if study.has("stock", "tip_thickness"):
+        tip_thickness = study.value("stock", "tip_thickness")
+    else:
+        tip_thickness = thickness * (tip + tip_elevon) / (root + root_elevon)
+    return WingMiddle(
+        half_span=0.5 * study.value("stock", "span"),
+        half_centre=0.5 * study.value("stock", "centre_width"),
+        root_chord=root + root_elevon,
+        tip_chord=tip + tip_elevon,
+        tip_set_back=study.value("stock", "tip_set_back"),
+        root_thickness=thickness,
+        tip_thickness=tip_thickness,
+        foam_chord=root,
+        foremost=_NOSE_WALL,
+    )
 
 
-def _pack_sizes(study: PartialStudy) -> list[tuple[float, float, float]]:
-    """Return outside length, width and height [m] of the stock pack and of every pack to try.
+def _assumed_bay(study: PartialStudy, index: int, layers: int | None = None) -> BayBox:
+    """Return the bay that the rules assume in place of the keys that the study leaves open.
 
-    Raise MissingInput if a key is missing.
+    ``layers`` is the number of layers of cells to try, if it is not that of the study. Raise MissingInput if a key is
+    missing.
     """
     series, stock = study.value("pack", "series"), study.value("pack", "parallel")
     trial = study.value("choices", "parallel") if study.has("choices", "parallel") else (stock,)
-    cell, room = _stock_cell(study), _longest_pack(study)
-    across, high = study.value("pack", "cells_across"), study.value("pack", "cells_high")
-    return [
-        pack_dimensions.pack_outside_size(
-            cell["length"],
-            cell["width"],
-            cell["thickness"],
-            series * parallel,
-            pack_dimensions.least_cells_across(cell["length"], series * parallel, across, high, room),
-            high,
+    high = layers or study.value("pack", "cells_high")
+    cell, pack = _stock_cell(study), study.tables["pack"]
+    rows = _MOST_ROWS if "diameter" in cell else 1
+    given = study.value("pack", "cells_across") if "cells_across" in pack else None
+
+    def arranged(parallel: int) -> tuple[PackBox, ...]:
+        cells = series * parallel
+        fewest, most = math.ceil(cells / (rows * high)), min(math.ceil(cells / high), MOST_CELLS)
+        if given is not None:
+            fewest, most = given, given if parallel == stock else most
+        length, width, thickness = (cell[side] for side in ("length", "width", "thickness"))
+        return tuple(
+            PackBox(one, *pack_dimensions.pack_outside_size(length, width, thickness, cells, one, high))
+            for one in range(fewest, max(fewest, most) + 1)
         )
-        for parallel in (stock, *trial)
-    ]
+
+    tables = study.tables.get("bay")
+    table = tables[index] if isinstance(tables, list) and index < len(tables) else {}
+    lengths = {
+        key: study.value("bay", key, index) if isinstance(table, dict) and key in table else None
+        for key in ("from_nose", "length", "width", "depth")
+    }
+    walls = sum(
+        study.value("bay", key, index) if isinstance(table, dict) and key in table else _WALL
+        for key in ("lid", "floor")
+    )
+    needs = BayNeeds(pack_dimensions.ROOM, pack_dimensions.PLAY, walls, **lengths)
+    return least_bay(_wing_middle(study), needs, tuple(arranged(parallel) for parallel in (stock, *trial)))
 
 
 def _bay_name(study: PartialStudy, index: int) -> Assumption:
@@ -160,43 +177,36 @@ def _bay_name(study: PartialStudy, index: int) -> Assumption:
     return restated("nose" if index == 0 else f"bay {index + 1}")
 
 
-def _bay_from_nose(study: PartialStudy, _: int) -> Assumption:
-    """15 mm, or 5 mm behind the leading edge at the corners of the stock pack where that is more"""
-    front = _bay_front(study)
+def _bay_from_nose(study: PartialStudy, index: int) -> Assumption:
+    """The foremost place where the wing is thick enough for the packs on trial, with lid and floor"""
+    bay = _assumed_bay(study, index)
     return assumed_length(
-        front,
-        low=max(front - 0.015, 0.005),
-        high=front + 0.030,
-        moves="where the pack can sit",
-        origin="common practice: foam ahead of it",
+        bay.from_nose, bay.from_nose, bay.rearmost - bay.length, "where the pack can sit", "thickness of the wing"
     )
 
 
 def _bay_length(study: PartialStudy, index: int) -> Assumption:
-    """The longest pack on trial plus 40 mm to move it, within the foam"""
-    room = study.value("stock", "root_chord") - study.value("bay", "from_nose", index)
-    lengths = [size[0] for size in _pack_sizes(study)]
+    """The longest pack on trial plus 30 mm for its leads and to move it, where the wing is thick enough"""
+    bay = _assumed_bay(study, index)
     return assumed_length(
-        min(max(lengths) + pack_dimensions.PLAY, room),
-        low=min(lengths[0] + 0.010, room),
-        high=room,
+        bay.length,
+        low=bay.shortest,
+        high=bay.rearmost - bay.from_nose,
         moves="where the pack can sit, strength of the centre",
         origin="the packs on trial",
     )
 
 
-def _bay_width(study: PartialStudy, _: int) -> Assumption:
-    """The widest pack on trial plus 6 mm"""
-    widest = max(size[1] for size in _pack_sizes(study)) + _SIDE_ROOM
-    return assumed_length(widest, widest, 1.5 * widest, "strength of the centre", "the packs on trial")
+def _bay_width(study: PartialStudy, index: int) -> Assumption:
+    """The widest pack on trial plus 2 mm"""
+    width = _assumed_bay(study, index).width
+    return assumed_length(width, width, width + _WIDER, "strength of the centre", "the packs on trial")
 
 
-def _bay_depth(study: PartialStudy, _: int) -> Assumption:
-    """The root thickness minus 8 mm, or what the pack needs where that is more"""
-    thickest = study.value("stock", "root_thickness")
-    pack = max(size[2] for size in _pack_sizes(study))
-    depth = min(max(thickest - _SLOT_ROOM, pack + 0.001), thickest)
-    return assumed_length(depth, min(pack, depth), thickest, "strength of the centre", "the packs on trial")
+def _bay_depth(study: PartialStudy, index: int) -> Assumption:
+    """The highest pack on trial plus 2 mm"""
+    depth = _assumed_bay(study, index).depth
+    return assumed_length(depth, depth, depth + _DEEPER, "strength of the centre", "the packs on trial")
 
 
 PACK_RULES: dict[str, Rule] = {

@@ -17,7 +17,7 @@ from .rule_types import (
 
 _UNLISTED_DRAG = "usual odds and ends"
 _ON_CENTRE = 1e-4  # m; a rod that starts nearer to the centre line starts there
-_JOINER_REARMOST, _JOINER_PLACE = 0.60, 0.35  # shares of the root chord, see _joiner_from_nose; judgement
+_JOINER_REARMOST, _JOINER_PLACE = 0.75, 0.35  # shares of the root chord, see _joiner_from_nose; judgement
 
 
 def _study_name(study: PartialStudy, _: int) -> Assumption:
@@ -160,7 +160,7 @@ def _rod_at_centre(study: PartialStudy, index: int) -> Assumption:
 
 
 def _joiner_from_nose(study: PartialStudy, _: int) -> Assumption:
-    """10 mm behind the rearmost bay that ends ahead of 60 % of the root chord; without one, 35 % of that chord"""
+    """10 mm behind the rearmost bay that ends ahead of 75 % of the root chord; without one, 35 % of that chord"""
     chord, radius = study.value("stock", "root_chord"), 0.5 * study.value("joiner", "diameter")
     tables = study.tables.get("bay")
     bays = range(len(tables)) if isinstance(tables, list) else ()

@@ -38,6 +38,7 @@ from .shared import Faults
 
 _FIT_TOLERANCE = 1e-4  # m; foam cannot be cut more exactly than a tenth of a millimetre
 _TOP_SPEED_MARGIN = 1.2  # never-exceed speed divided by top speed, as the search requires
+_ROOM = pack_dimensions.ROOM
 _ROUNDING = 1e-9  # m or rad; tolerance for rounding in conversions of units
 # is the cell round -> range of its capacity divided by the capacity in the catalogue; pouch cells exist in any size
 _CAPACITY_SHARE = {False: (0.05, 6.0), True: (0.3, 1.5)}
@@ -81,16 +82,20 @@ def pack_fits(pack: PackTable, bay: tuple[BayTable, ...]) -> Faults:
     sides = (("length", "cell", "long"), ("width", "cells_across", "wide"), ("depth", "cells_high", "high"))
     for (side, key, word), needed in zip(sides, size, strict=True):
         room = getattr(home, side)
-        if needed > room + _FIT_TOLERANCE:
-            yield ("pack", key), f'makes the pack {mm(needed)} {word}; the {side} of bay "{home.name}" is {mm(room)}.'
-    front, back = pack.from_nose - 0.5 * size[0], pack.from_nose + 0.5 * size[0]
+        if needed + 2 * _ROOM > room + _FIT_TOLERANCE:
+            yield (
+                ("pack", key),
+                f"makes the pack {mm(needed)} {word}, and it needs {mm(_ROOM)} of room on each side; the {side} of "
+                f'bay "{home.name}" is {mm(room)}: {mm(needed + 2 * _ROOM - room)} too little.',
+            )
+    front, back = pack.from_nose - 0.5 * size[0] - _ROOM, pack.from_nose + 0.5 * size[0] + _ROOM
     bay_front, bay_back = home.from_nose, home.from_nose + home.length
-    if size[0] <= home.length + _FIT_TOLERANCE and not (
+    if size[0] + 2 * _ROOM <= home.length + _FIT_TOLERANCE and not (
         bay_front - _FIT_TOLERANCE <= front and back <= bay_back + _FIT_TOLERANCE
     ):
         yield (
             ("pack", "from_nose"),
-            f"is {mm(pack.from_nose)}: the pack would reach from {mm(front)} to {mm(back)}, "
+            f"is {mm(pack.from_nose)}: with {mm(_ROOM)} of room the pack would reach from {mm(front)} to {mm(back)}, "
             f'but bay "{home.name}" reaches from {mm(bay_front)} to {mm(bay_back)}.',
         )
 
