@@ -13,6 +13,7 @@ from tradestudy.errors import Fault, StudyFileError
 from tradestudy.physics.body import clearance, skin
 from tradestudy.physics.geometry.stretch_schemes import stock_planform
 from tradestudy.quantities import in_unit
+from tradestudy.study.consistency.power import pack_size
 from tradestudy.study.line_numbers import Place, dotted, line_of, locate
 from tradestudy.study.schema.study import Study
 
@@ -62,15 +63,26 @@ def _fit(box: clearance.FoamBox, place: Place, placed: clearance.BoxPlace) -> Ro
 def refuse_what_does_not_fit(study: Study) -> None:
     """Raise StudyFileError if a bay of the study does not lie inside the skin of its stock wing."""
     places = locate(study.text)
-    faults = [
-        Fault(
-            line_of(places, fit.place),
-            dotted(fit.place),
-            f"{dotted(fit.place)} does not fit into the wing. {fit.words}: {in_unit(-fit.room, 'mm'):.1f} mm too "
-            "little. Make it shallower, shorter or narrower, or move it.",
-        )
-        for fit in stock_fits(study)
-        if fit.room < -_ROUNDING
-    ]
+    assumed = {used.place for used in study.defaults_used}
+    faults = []
+    for fit in stock_fits(study):
+        if fit.room >= -_ROUNDING:
+            continue
+        place = fit.place
+        short = f"{fit.words}: {in_unit(-fit.room, 'mm'):.1f} mm too little."
+        if place[0] == "bay" and place in assumed:
+            place = next((one for one in (("pack",), ("power", "pack"), ("power",)) if one in places), place)
+            message = f"{dotted(place)}: {_pack_words(study)} does not fit into the wing. Its {short}"
+        else:
+            message = (
+                f"{dotted(place)} does not fit into the wing. {short[0].upper()}{short[1:]} "
+                "Make it shallower, shorter or narrower, or move it."
+            )
+        faults.append(Fault(line_of(places, place), dotted(place), message))
     if faults:
         raise StudyFileError(str(study.path), faults)
+
+
+def _pack_words(study: Study) -> str:
+    length, width, height = (f"{in_unit(side, 'mm'):.1f}" for side in pack_size(study.pack))
+    return f"a {study.pack.series}S{study.pack.parallel}P pack of {length} x {width} x {height} mm"

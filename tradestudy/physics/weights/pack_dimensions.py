@@ -11,7 +11,7 @@ from typing import Any
 WRAP = 0.002  # allowance for the wrap in width and in height, in m; common practice
 _TERMINALS = 0.010  # allowance for strips, tabs and leads in length, in m; common practice
 ROOM = 0.001  # room between a pack and each wall of its bay, in m; common practice: 1 to 2 mm
-# Length of a bay beyond that of its pack, for leads and to slide it for the balance, in m; common practice: 25 to 35 mm.
+# Length of a bay beyond that of its pack, for leads and to slide it, in m; common practice: 25 to 35 mm
 PLAY = 0.030
 _ROUNDING = 1e-6  # m
 _OVERHEAD_SHARE = 0.06  # mass of strips and wrap over mass of the cells; common practice: 6 to 12 %

@@ -91,6 +91,7 @@ def _pack_from_nose(study: PartialStudy, _: int) -> Assumption:
     size = _assumed_bay(study, 0).pack.length + 2 * pack_dimensions.ROOM
     first, last = front + 0.5 * size, front + room - 0.5 * size
     middle = min(first + 0.25 * pack_dimensions.PLAY, max(first, last))
+    middle = max(1e-3 * math.floor(1e3 * middle), first)  # a whole millimetre that leaves the room behind the pack
     return assumed_length(middle, first, max(first, last), "where the pack sits", "near the front of its bay")
 
 
