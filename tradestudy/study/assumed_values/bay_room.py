@@ -67,7 +67,7 @@ class WingMiddle(NamedTuple):
         return [_STEP * place for place in range(first, last + 1)]
 
 
-class PackBox(NamedTuple):
+class CellArrangement(NamedTuple):
     """The outside of one arrangement of a pack. [m]"""
 
     across: int  # cells side by side [-]
@@ -79,7 +79,7 @@ class PackBox(NamedTuple):
 class BayBox(NamedTuple):
     """An assumed bay, and the arrangement of the stock pack in it. [m]"""
 
-    pack: PackBox
+    pack: CellArrangement
     from_nose: float
     length: float
     width: float
@@ -102,7 +102,7 @@ class BayNeeds(NamedTuple):
 
 
 @lru_cache(maxsize=64)
-def least_bay(middle: WingMiddle, needs: BayNeeds, packs: tuple[tuple[PackBox, ...], ...]) -> BayBox:
+def least_bay(middle: WingMiddle, needs: BayNeeds, packs: tuple[tuple[CellArrangement, ...], ...]) -> BayBox:
     """Return the bay for the packs on trial, with its front at the foremost place.
 
     ``packs`` has one tuple for each pack, the stock pack first: its arrangements, from the narrowest and longest to the
@@ -117,12 +117,12 @@ def least_bay(middle: WingMiddle, needs: BayNeeds, packs: tuple[tuple[PackBox, .
     return _bay(middle, needs, chosen)
 
 
-def _arranged(middle: WingMiddle, needs: BayNeeds, arrangements: Iterable[PackBox]) -> PackBox | None:
+def _arranged(middle: WingMiddle, needs: BayNeeds, arrangements: Iterable[CellArrangement]) -> CellArrangement | None:
     """Return the narrowest arrangement that fits, or None."""
     return next((pack for pack in arrangements if _bay(middle, needs, [pack]).fits), None)
 
 
-def _bay(middle: WingMiddle, needs: BayNeeds, packs: list[PackBox]) -> BayBox:
+def _bay(middle: WingMiddle, needs: BayNeeds, packs: list[CellArrangement]) -> BayBox:
     """Return the bay that holds all of ``packs``, if there is one. The first is the stock pack."""
     least_width, least_depth, least_length = (
         max(getattr(pack, side) for pack in packs) + 2 * needs.room for side in ("width", "height", "length")
@@ -146,8 +146,8 @@ def _bay(middle: WingMiddle, needs: BayNeeds, packs: list[PackBox]) -> BayBox:
         length = _whole(shortest) if needs.length is None else needs.length
         front = middle.roomiest(0.5 * width, length) if needs.from_nose is None else needs.from_nose
         return BayBox(packs[0], front, length, width, depth, shortest, front + length, False)
-    wanted = max(pack.length for pack in packs) + needs.play
-    length = math.floor(min(wanted, space) / _STEP + 1e-6) * _STEP if needs.length is None else needs.length
+    with_play = max(pack.length for pack in packs) + needs.play
+    length = math.floor(min(with_play, space) / _STEP + 1e-6) * _STEP if needs.length is None else needs.length
     return BayBox(packs[0], front, length, width, depth, shortest, max(rearmost, front + length), True)
 
 

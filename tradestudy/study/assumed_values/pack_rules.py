@@ -10,7 +10,7 @@ from tradestudy.physics.weights import pack_dimensions
 from tradestudy.study.schema.power import scaled_cell
 from tradestudy.study.schema.short_forms import MOST_CELLS
 
-from .bay_room import BayBox, BayNeeds, PackBox, WingMiddle, least_bay
+from .bay_room import BayBox, BayNeeds, CellArrangement, WingMiddle, least_bay
 from .rule_types import Assumption, MissingInput, PartialStudy, Rule, assumed_length, restated, restated_key
 
 _NOSE_WALL = 0.015  # m; length of foam and camera ahead of the bay; common practice
@@ -148,14 +148,14 @@ def _assumed_bay(study: PartialStudy, index: int, layers: int | None = None) -> 
     rows = _MOST_ROWS if "diameter" in cell else 1
     given = study.value("pack", "cells_across") if "cells_across" in pack else None
 
-    def arranged(parallel: int) -> tuple[PackBox, ...]:
+    def arranged(parallel: int) -> tuple[CellArrangement, ...]:
         cells = series * parallel
         fewest, most = math.ceil(cells / (rows * high)), min(math.ceil(cells / high), MOST_CELLS)
         if given is not None:
             fewest, most = given, given if parallel == stock else most
         length, width, thickness = (cell[side] for side in ("length", "width", "thickness"))
         return tuple(
-            PackBox(one, *pack_dimensions.pack_outside_size(length, width, thickness, cells, one, high))
+            CellArrangement(one, *pack_dimensions.pack_outside_size(length, width, thickness, cells, one, high))
             for one in range(fewest, max(fewest, most) + 1)
         )
 

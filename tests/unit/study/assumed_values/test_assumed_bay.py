@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from tradestudy.aircraft.shape.stock_fit import refuse_what_does_not_fit, stock_fits
 from tradestudy.errors import StudyFileError
-from tradestudy.study.assumed_values.bay_room import BayNeeds, PackBox, WingMiddle, least_bay
+from tradestudy.study.assumed_values.bay_room import BayNeeds, CellArrangement, WingMiddle, least_bay
 from tradestudy.study.reader import study_from_tables, toml_tables
 
 SMALL = """
@@ -104,7 +104,7 @@ def test_a_pack_that_does_not_fit_is_refused_in_millimetres(tmp_path):
 
 
 MIDDLE = WingMiddle(0.65, 0.0, 0.370, 0.215, 0.310, 0.050, 0.029, 0.325, 0.015)
-NARROW, WIDE = PackBox(4, 0.151, 0.088, 0.0235), PackBox(8, 0.151, 0.174, 0.0235)
+NARROW, WIDE = CellArrangement(4, 0.151, 0.088, 0.0235), CellArrangement(8, 0.151, 0.174, 0.0235)
 NEEDS = BayNeeds(room=0.001, play=0.030, walls=0.006, from_nose=None, length=None, width=None, depth=None)
 
 
