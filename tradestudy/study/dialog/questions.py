@@ -48,8 +48,8 @@ QUESTIONS: tuple[Question, ...] = (
         title="Span",
         how="Lay the wing flat and measure from tip to tip with the tape, without what the fins add.",
         usual="900 mm to 2 m",
-        example="1180 mm",
-        more='The other sizes are compared with this length. Any unit is allowed: "1180 mm", "118 cm", "46.5 in".',
+        example="1120 mm",
+        more='The other sizes are compared with this length. Any unit is allowed: "1120 mm", "112 cm", "44 in".',
         slots=(KeySlot("stock", "span", "span", "tip to tip, by tape, lying flat"),),
     ),
     Question(
@@ -57,8 +57,8 @@ QUESTIONS: tuple[Question, ...] = (
         title="Foam chords: root, tip",
         how="Measure the foam from its leading edge back to the elevon's hinge line, on the centre line and at "
         "the tip.",
-        usual="200 to 320 mm at the root, 110 to 220 mm at the tip",
-        example="225 mm, 140 mm",
+        usual="250 to 350 mm at the root, 130 to 220 mm at the tip",
+        example="290 mm, 165 mm",
         more="Two lengths, the root first. The elevon is not part of the foam chord; it is the next question.",
         slots=(
             KeySlot("stock", "root_chord", "root chord", "foam on the centre line, without the elevon"),
@@ -80,7 +80,7 @@ QUESTIONS: tuple[Question, ...] = (
         how="Lay a straight edge across the nose, square to the centre line, and measure how far behind it the leading "
         "edge of the tip lies.",
         usual="120 to 450 mm",
-        example="245 mm",
+        example="255 mm",
         more="It gives the sweep, and sweep decides where the wing must balance, so this is never assumed. A floor "
         "with tiles or boards has good straight edges. Measure both tips and take the mean.",
         slots=(
@@ -91,8 +91,8 @@ QUESTIONS: tuple[Question, ...] = (
         name="thickness",
         title="Thickness of the root",
         how="Close the calipers, or two boards and a ruler, on the thickest place of the root.",
-        usual="24 to 45 mm",
-        example="31 mm",
+        usual="38 to 56 mm, 14 to 16 % of the foam chord",
+        example="45 mm",
         more="Where it is thickest does not matter here. A hatch or pod above the surface is not part of it.",
         slots=(KeySlot("stock", "root_thickness", "root thickness", "thickest place of the root, by calipers"),),
     ),
@@ -101,8 +101,8 @@ QUESTIONS: tuple[Question, ...] = (
         title="Balance",
         how="Lift the wing, ready to fly, on two fingertips; where it stays level, measure from the nose back to the "
         "fingers.",
-        usual="100 to 260 mm",
-        example="149 mm",
+        usual="130 to 240 mm",
+        example="167 mm",
         more="The nose is the leading edge on the centre line. Pack in, camera on, propeller on. An error of 3 mm "
         "matters, so do it three times. It is never assumed.",
         slots=(KeySlot("stock", "balance_from_nose", "balance", "from the nose, ready to fly, on two fingertips"),),
@@ -112,16 +112,16 @@ QUESTIONS: tuple[Question, ...] = (
         title="Flying weight",
         how="Put the wing on the kitchen scale, ready to fly, with its pack.",
         usual="700 g to 3 kg",
-        example="1060 g",
-        more='In any unit: "1060 g", "1.06 kg", "37.5 oz". It is never assumed.',
+        example="1180 g",
+        more='In any unit: "1180 g", "1.18 kg", "41.6 oz". It is never assumed.',
         slots=(KeySlot("stock", "flying_weight", "flying weight", "ready to fly with its pack, on the scale"),),
     ),
     Question(
         name="rods",
         title="Rods: diameter, pairs",
         how="Measure a rod with the calipers, and count the top-and-bottom pairs in each half of the wing.",
-        usual="2 to 6 mm, 1 or 2 pairs",
-        example="3 mm, 1",
+        usual="2 to 4 mm, 2 to 4 pairs",
+        example="3 mm, 2",
         more="A pair is one rod near the top skin and one near the bottom skin. A third value, if you know it, is how"
         ' deep the slots reach: "3 mm, 1, 4 mm". Write none for a wing without rods. Glass is assumed; change '
         "material, places and lengths in the study under [rods].",
