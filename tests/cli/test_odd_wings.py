@@ -10,6 +10,7 @@ from odd_wings import ODD, written
 import tradestudy as ts
 from tradestudy.__main__ import main
 from tradestudy.commands.study_session import StudySession
+from tradestudy.report.words.load_test import load_test_rows, load_test_words
 from tradestudy.results.result import Result
 from tradestudy.study.reader import read_study
 
@@ -53,6 +54,7 @@ def test_a_wing_without_rods_says_nothing_of_rods(opened, name):
     design = opened(name)[1].best
     assert design.choices.rod_pairs == 0 and design.numbers.rod_length_mm == 0
     words = [case.mode for case in design.structure] + [row.mode for row in design.structure_checks]
+    words += [*load_test_words(opened(name)[1]), *(text for row in load_test_rows(opened(name)[1]) for text in row)]
     assert not any("rod" in word for word in words)
 
 

@@ -13,19 +13,19 @@ _HOW = (
     "Lay the wing upside down with its middle on a padded board. The board is as long as the root chord, lies along "
     "the flight direction and is no wider than 40 mm. Strap the middle down to it: bags on a swept wing pull behind "
     "the board and would tip the wing. Fins and bags must clear the floor. Remove the pack and all loose equipment. "
-    "The wing hanging by its own weight is the zero. Hang equal bags on both sides, on a line over the rods; measure "
+    "The wing hanging by its own weight is the zero. Hang equal bags on both sides, on a line over {line}; measure "
     "the heights of both tips from the table and use the mean of both sides.",
     "Bend: hang one bag on each side and measure how far the tips go down. Twist: tape a stick across each tip, hang "
-    "its bag ahead of the rods, and read the tip's angle (with a phone on it) or the height of its trailing edge. Then "
-    "hang the bag as far behind the rods and read again; the difference is the number given here. Proof load: hang all "
+    "its bag ahead of {line}, and read the tip's angle (with a phone on it) or the height of its trailing edge. Then "
+    "hang the bag as far behind it and read again; the difference is the number given here. Proof load: hang all "
     "the bags of the small table.",
 )
 _SAFETY = (
     "A wing may break on the bench. Stand beside it, never under it or in line with a tip. Wear gloves and safety "
     "glasses, have a soft floor below, hang the bags only a hand's breadth above it, and keep children and animals out "
     "of the room.",
-    "Hang the bags gently, the inner ones first, both sides in turn, and listen. At a crack, at a buckle in a rod or "
-    "in the film, or if the wing goes on bending by itself, take the load off and look. Do not fly a wing that does "
+    "Hang the bags gently, the inner ones first, both sides in turn, and listen. At a crack, at a buckle in {parts}, "
+    "or if the wing goes on bending by itself, take the load off and look. Do not fly a wing that does "
     "not come back to its zero.",
     "The bag of a stiffness test stays well below the stop load. Stop at that mass or at that reading, whichever comes "
     "first. These are estimates, with strengths that scatter by a factor of two.",
@@ -40,7 +40,8 @@ BAG_HEADS = ("Wing", "Bag [g]", "From the centre line [mm]", "Behind the nose [m
 
 def load_test_rows(result: Result) -> Rows:
     """Return one row for each test of the stock wing and of the stretched one, with the columns of LOAD_TEST_HEADS."""
-    return [(fill("{}, {}", name, test), *row) for name, tests in _tests(result) for test, *row in _rows(tests)]
+    line = _words_for(result)["line"]
+    return [(fill("{}, {}", name, test), *row) for name, tests in _tests(result) for test, *row in _rows(tests, line)]
 
 
 def bag_rows(result: Result) -> Rows:
@@ -57,14 +58,23 @@ def load_test_words(result: Result) -> list[str]:
     tests = _tests(result)
     if not tests:
         return []
-    return [*_SAFETY, *_HOW, *(_proof_words(name, each.proof) for name, each in tests), _ENTER]
+    words = _words_for(result)
+    plan = [sentence.format(**words) for sentence in (*_SAFETY, *_HOW)]
+    return [*plan, *(_proof_words(name, each.proof) for name, each in tests), _ENTER]
 
 
 def _tests(result: Result) -> list[tuple[str, BenchTests]]:
     return [(name, design.load_test) for name, design in stock_and_stretched(result) if design.load_test]
 
 
-def _rows(tests: BenchTests) -> Rows:
+def _words_for(result: Result) -> dict[str, str]:
+    """Return words for the line on which bags hang, and for what may buckle. A wing may have no rods."""
+    if any(design.choices.rod_pairs for _, design in stock_and_stretched(result)):
+        return {"line": "the rods", "parts": "a rod or in the film"}
+    return {"line": "the line at 36 % of the foam chord", "parts": "the film"}
+
+
+def _rows(tests: BenchTests, line: str) -> Rows:
     bend, twist, proof = tests.bend, tests.twist, tests.proof
     total = sum(bag.mass_g for bag in proof.bags)
     return [
@@ -83,10 +93,11 @@ def _rows(tests: BenchTests) -> Rows:
         (
             "twist",
             fill(
-                "{}, {} from the centre line, {} ahead of the rods, then as far behind",
+                "{}, {} from the centre line, {} ahead of {}, then as far behind",
                 _g(twist.mass_g),
                 _mm(twist.station_mm),
                 _mm(twist.arm_mm),
+                line,
             ),
             fill("tip turns {} deg, trailing edge moves {}", number_text(twist.angle_deg, 1), _mm(twist.edge_mm, 1)),
             fill("{} deg, {}", number_text(twist.weak_angle_deg, 1), _mm(twist.weak_edge_mm, 1)),
