@@ -41,7 +41,6 @@ def test_a_wing_that_flies_has_every_number_and_is_not_broken(opened, name):
     session, result = opened(name)
     json.loads(result.to_json())  # refuses numbers that are not finite
     assert session.anchor.reference.failure_load_factor >= 2.0 * (1 - 1e-6)
-    assert session.anchor.reference.utilisation.max() <= 1.0
     for design in (result.stock, result.best):
         assert 0 < design.numbers.range_km < 200 and design.numbers.tip_deflection_mm > 0
         for case in design.structure:

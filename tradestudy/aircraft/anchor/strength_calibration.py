@@ -1,7 +1,7 @@
 """Calibration of the strength by the load that the stock wing has surely carried.
 
 The stock wing flies and is not broken. So the model may not say that it breaks below SURELY_CARRIED. If it says so, the
-strengths assumed for foam, film or centre are too low, and one factor on the strength of every part corrects them. The
+strengths assumed for foam, film or centre are too low. One factor on the strength of every part then corrects them. The
 loads of `[fly]` are what a wing shall carry, and nobody knows that it did. So they change no strength.
 """
 
