@@ -357,10 +357,10 @@ def test_wrong_options(arguments, message, capsys):
 
 
 def test_flying_weight_below_the_parts(tmp_path, capsys):
-    study = small_study(tmp_path, **{'flying_weight = "1400 g" ': 'flying_weight = "1300 g" '})
+    study = small_study(tmp_path, **{'flying_weight = "1400 g" ': 'flying_weight = "1270 g" '})
     assert main(["assess", str(study)]) == 1
     said = capsys.readouterr().err
-    assert "come to 1316 g, but stock.flying_weight says 1300 g" in said
+    assert "come to 1302 g, but stock.flying_weight says 1270 g" in said
 
 
 def test_out_that_is_a_file(tmp_path, capsys):
