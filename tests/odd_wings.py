@@ -44,10 +44,10 @@ material = "laminating film 38 um"
 
 [[bay]]
 name = "belly"
-from_nose = "30 mm"
+from_nose = "50 mm"
 length = "150 mm"
 width = "60 mm"
-depth = "26 mm"
+depth = "23 mm"
 
 [pack]
 cell = "18650 2.5 Ah"
@@ -56,7 +56,7 @@ parallel = 2
 cells_across = 3
 cells_high = 1
 bay = "belly"
-from_nose = "105 mm"
+from_nose = "125 mm"
 
 [motor]
 size = "28 mm"
@@ -111,6 +111,7 @@ at_centre = "lap"
 """
 _BAY = TEXT[TEXT.index("[[bay]]") : TEXT.index("[pack]")]
 _PACK_IN_BAY = 'bay = "belly"\n'
+_PACK_PLACE = 'from_nose = "125 mm"\n'
 
 ODD = {
     "foam alone": TEXT,
@@ -123,7 +124,7 @@ ODD = {
     ),
     "plug": edited(TEXT, ('scheme = "scaled"', 'scheme = "plug"')),
     "tip": edited(TEXT, ('scheme = "scaled"', 'scheme = "tip"')),
-    "no bays": edited(TEXT, (_BAY, ""), (_PACK_IN_BAY, "")),
+    "no bays": edited(TEXT, (_BAY, ""), (_PACK_IN_BAY, ""), (_PACK_PLACE, "")),
     "dihedral and centre piece": edited(TEXT, ("[stock]", '[stock]\ndihedral = "5 deg"\ncentre_width = "120 mm"')),
     "rods at the top": TEXT + TOP_ROD,
 }
