@@ -1,6 +1,6 @@
 """The Plover: an invented wing with two pairs of rods, rods across the centre, a joiner, two bays and a motor slot.
 
-Its pack fits into its bay, and it meets every limit. Every number is made up.
+Its pack fits into its bay. Every number is made up.
 """
 
 from pathlib import Path
@@ -73,10 +73,10 @@ depth = "26 mm"
 divider = "2 mm"
 [[bay]]
 name = "rear"
-from_nose = "245 mm"
-length = "50 mm"
+from_nose = "248 mm"
+length = "36 mm"
 width = "60 mm"
-depth = "18 mm"
+depth = "10 mm"
 [[pocket]]
 name = "servo"
 from_centre = "250 mm"
@@ -91,7 +91,7 @@ parallel = 2
 cells_across = 4
 cells_high = 1
 bay = "main"
-from_nose = "121 mm"
+from_nose = "123 mm"
 [motor]
 size = "28 mm"
 mass = "92 g"

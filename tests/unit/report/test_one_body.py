@@ -16,6 +16,7 @@ from tradestudy.commands.assess import assess
 from tradestudy.report.build_sheet import template_files
 from tradestudy.report.build_sheet.body_drawings import planform_drawing
 from tradestudy.report.build_sheet.sheet import build_sheet
+from tradestudy.report.build_sheet.sheet_words import rod_rows
 from tradestudy.report.build_sheet.template_shapes import templates
 from tradestudy.report.figures.all_figures import FIGURES, as_bytes
 from tradestudy.report.page.page import page
@@ -26,13 +27,15 @@ SVG = "{http://www.w3.org/2000/svg}"
 POINT = 25.4 / 72  # mm
 
 
-@pytest.fixture(scope="module", params=["80 mm", "0 mm"])
+# the panels of the second wing meet on the centre line, where its nose leaves room for a narrower bay
+WINGS = {"flat centre": (), "none": (('centre_width = "80 mm"', 'centre_width = "0 mm"'),
+                                     ('width = "120 mm"', 'width = "92 mm"'))}  # fmt: skip
+
+
+@pytest.fixture(scope="module", params=WINGS)
 def result(request, tmp_path_factory):
-    """Return the Result of the Plover with this width of its flat centre piece."""
-    path = plover.written(
-        tmp_path_factory.mktemp("plover"), ('centre_width = "80 mm"', f'centre_width = "{request.param}"')
-    )
-    return assess(path, span=plover.SPAN)
+    """Return the Result of the Plover with a flat centre piece, or without."""
+    return assess(plover.written(tmp_path_factory.mktemp("plover"), *WINGS[request.param]), span=plover.SPAN)
 
 
 @pytest.fixture(scope="module")
@@ -291,6 +294,13 @@ def test_table_of_the_outline_has_the_edges_of_the_body(design):
         face = elevon[np.abs(elevon[:, 1] - row.station_mm) < 2e-3]
         if len(face):
             assert row.hinge_mm == pytest.approx(face[np.argsort(face[:, 0])[:2], 0].mean(), abs=NEAR)
+
+
+def test_table_of_rods_has_the_places_across_the_centre(design):
+    rows = {row[0].partition(":")[0]: row for row in rod_rows(design)}
+    (rod,) = [place for name, place in rods(design.body).items() if name == "rod across rear top"]
+    assert rows["rear, across"][-2:] == (f"{rod[0, 0]:.0f}", "4.0 deep")
+    assert rows["joiner"][-2:] == ("230", "channel filled with glue")  # behind the nose, from the study
 
 
 def test_bags_of_the_load_test_hang_on_the_line_of_the_rods(design):

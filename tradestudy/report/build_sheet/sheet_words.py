@@ -147,12 +147,6 @@ def core_notes(design: Design) -> list[str]:
 
 def rod_rows(design: Design) -> Rows:
     """Return a row for each set of rods and the joiner, with the columns of ROD_HEADS. Pieces are for both halves."""
-    joiners = [
-        (kind, piece)
-        for kind in design.cut.lengths
-        for piece in kind.pieces
-        if piece.name not in {rod.name for rod in design.cut.rods}
-    ]
     rows = [
         (
             f"{rod.name}: {rod.material} {rod.diameter_mm:g} mm, {_sides(rod)}",
@@ -165,6 +159,8 @@ def rod_rows(design: Design) -> Rows:
         for rod in design.cut.rods
         if rod.each_half
     ]
+    named = {rod.name for rod in design.cut.rods}
+    others = [(kind, piece) for kind in design.cut.lengths for piece in kind.pieces if piece.name not in named]
     return [
         *rows,
         *(
@@ -173,12 +169,23 @@ def rod_rows(design: Design) -> Rows:
                 number_text(piece.count),
                 number_text(piece.length_mm),
                 "half on each side",
-                "–",
-                "channel filled with glue",
+                *_across(design, piece.name),
             )
-            for kind, piece in joiners
+            for kind, piece in others
         ),
     ]
+
+
+def _across(design: Design, name: str) -> tuple[str, str]:
+    """Return the place behind the nose and the slot of a piece across the centre: of a set of rods, or the joiner."""
+    for rod in design.cut.rods:
+        if name == f"{rod.name}, across":
+            lines = [one for one in design.outline.rods if one.across and rod.name in one.name]
+            places = dict.fromkeys(number_text(one.from_x_mm) for one in lines)
+            return comma_list(list(places)), f"{number_text(rod.slot_depth_mm, 1)} deep"
+    joiners = [part for part in design.outline.parts if part.kind == "joiner"]
+    middles = [0.5 * (min(part.x_mm) + max(part.x_mm)) for part in joiners]
+    return comma_list([number_text(x) for x in middles]) or "–", "channel filled with glue"
 
 
 def _two(values: list[float]) -> list[float]:
