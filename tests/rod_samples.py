@@ -15,7 +15,7 @@ _GLASS = {
     "inner_end": 0.0,
     "outer_end": 1.5,
     "slot_depth": 0.005,
-    "crosses_centre": 1.0,
+    "continuity": 1.0,
     "thickness_fraction": 0.1,
 }
 

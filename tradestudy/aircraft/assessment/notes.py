@@ -10,11 +10,10 @@ from tradestudy.aircraft.model.evaluation import LevelFlight
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.aircraft.model.structure_data import crossed_bays
 from tradestudy.catalogue import catalogue_part, catalogue_parts
+from tradestudy.physics.flight import strength
 from tradestudy.physics.flight.trimmed_flight import LEVEL_CONDITIONS, TrimmedFlight
-from tradestudy.physics.geometry import planform
 from tradestudy.physics.sections import polar
 from tradestudy.physics.structure import wing_beam as structures
-from tradestudy.physics.structure.stiffness import StationSections
 from tradestudy.quantities import in_unit
 from tradestudy.study.schema.study import Study
 
@@ -40,17 +39,11 @@ def design_flags(design: EvaluatedDesign) -> list[str]:
     flags += drive_flags(design)
     if design.evaluation.power.radius <= 0:
         flags.append(f"a wind of {data.power.wind:g} m/s is no slower than its cruise: it cannot return")
-    wing = design.solution.wing
-    foam_chord = planform.interpolated(wing, (wing.foam_chord,), design.wings.half.beam.station_y)[0]
-    section, thickness = data.strength.section, 1.0
-    if isinstance(section, StationSections) and len(section.thickness_fraction):
-        # thickness at the rods over that at the root, at each station: the least of all sets
-        thickness = (section.thickness_fraction / section.thickness_fraction[:, :1]).min(0)
-    flags += structures.structure_flags(foam_chord, data.strength.rods, thickness)
+    flags += _rods_along_the_span(design)
     flags += _rods_in_bays(design)
     if design.choice.rod_pairs > 1:
         flags.append("lay rod pairs at least 45 mm apart along the chord: closer ones share foam, weaker than shown")
-    if extension > 1e-4 and data.layout.scheme != "scaled" and data.layout.rods:
+    if extension > 1e-4 and data.layout.scheme == "tip" and data.layout.rods:
         flags.append(
             "rods are taken to run through the joint with the added piece: the glue of a splice there is "
             "checked, its sleeve is taken to be as strong as the rod"
@@ -123,6 +116,16 @@ def _how_far(kind: str, value: float, amount: float) -> str:
     return (
         f"lift coefficient {value:.2f}, usable up to {value - amount:.2f}; its drag is a steep continuation, not data"
     )
+
+
+def _rods_along_the_span(design: EvaluatedDesign) -> list[str]:
+    """Return a sentence for each thing about the rods of a design that is unusual."""
+    built = strength.detailed_half_wing(design.data.strength, design.design.wing)
+    rods, places, present = built.parts.rods, built.parts.places, built.stiffness.presence > 0.5
+    if places is None:
+        return structures.structure_flags(rods, np.zeros(0))
+    thickness = np.where(present, places.thickness_fraction * built.chord, np.inf).min(-1)
+    return structures.structure_flags(rods, thickness)
 
 
 def _rods_in_bays(design: EvaluatedDesign) -> list[str]:

@@ -13,6 +13,8 @@ import numpy as np
 from tradestudy.aircraft.model import materials
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.limit_bounds import PULL_UP
+from tradestudy.aircraft.model.structure_data import glued_area
+from tradestudy.physics.body.rod_limits import LAPPED
 from tradestudy.physics.flight import layout, strength, trimmed_flight
 from tradestudy.physics.flight.trimmed_flight import N_LEVEL
 from tradestudy.physics.structure import failure_modes, ground_loads, local_failure
@@ -125,15 +127,21 @@ def _hardest(used) -> tuple[int, ...]:
 
 
 def _centre(wing: _LoadedWing) -> list[StructureCheck]:
-    """Return the check of the cut centre: the first failure there. The list is empty without bays."""
-    if not wing.design.study.bay:
-        return []
-    names = wing.mode_names
-    rows = [index for index, name in enumerate(names) if "cut centre" in name]
-    used = wing.beam.utilisation[:, rows, 0]
-    condition, mode = _hardest(used)
-    note = "lids and hatches carry nothing unless they are taped all round"
-    return [wing.row("cut centre", condition, used[condition, mode], names[rows[mode]], 0.0, note)]
+    """Return the checks of the centre: the first failure where bays and slots cut the foam, and the rods' laps."""
+    study, names, rows = wing.design.study, wing.mode_names, []
+    lids = "lids and hatches carry nothing unless they are taped all round"
+    area = in_unit(glued_area(study, wing.design.data.strength), "cm2")
+    left = f"{area:.0f} cm2 of foam are left on the centre line"
+    for what, words, shown, note in (
+        ("cut centre", "cut centre", bool(study.bay or study.motor.mount_slot), f"{left}; {lids}"),
+        ("lap at the centre", "lap at the centre", any(rod.at_centre in LAPPED for rod in study.rods), left),
+    ):
+        modes = [index for index, name in enumerate(names) if words in name]
+        if shown:
+            used = wing.beam.utilisation[:, modes, 0]
+            condition, mode = _hardest(used)
+            rows.append(wing.row(what, condition, used[condition, mode], names[modes[mode]], 0.0, note))
+    return rows
 
 
 def _splices(wing: _LoadedWing) -> list[StructureCheck]:
@@ -148,8 +156,10 @@ def _splices(wing: _LoadedWing) -> list[StructureCheck]:
         line = layout.rod_line(laid, built.wing, rods)
         inner, outer = float(line.inner_y), float(line.outer_y)
         places = local_failure.splice_places(inner, outer, float(line.length), study.stretch.rod_length_sold)
-        if joint is not None and inner < joint < outer:
+        across = layout.transverse_line(rods, line)
+        if joint is not None and (inner < joint < outer or across and joint < float(across.outer_y)):
             crossing = True
+        if joint is not None and laid.scheme == "tip" and inner < joint < outer:
             places = [*(place for place in places if abs(place - joint) > _SAME_PLACE), joint]
         if not places or built.parts.rods.pairs[index] < 0.5:
             continue

@@ -8,11 +8,13 @@ import numpy as np
 
 from tradestudy.aircraft.shape import stock_shape
 from tradestudy.catalogue import catalogue_part
+from tradestudy.physics.body.rod_limits import LAP_GAP
 from tradestudy.physics.flight import layout, strength
 from tradestudy.physics.sections import airfoil
 from tradestudy.physics.structure import wing_parts
-from tradestudy.physics.structure.foam_section import foam_sections
+from tradestudy.physics.structure.foam_section import foam_sections, thickness_curve
 from tradestudy.physics.structure.wing_parts import FoamSection, StationSections
+from tradestudy.study.consistency.stock_geometry import stock_rod
 from tradestudy.study.schema.rods import RodTable
 from tradestudy.study.schema.study import Study
 from tradestudy.study.schema.wing import BayTable
@@ -20,6 +22,7 @@ from tradestudy.study.schema.wing import BayTable
 from . import materials
 
 _LEAST_FOAM_LEFT = 0.05  # least share of foam left at the cut centre, as floor and lid skins [-]
+_IN_ONE_PIECE = ("sleeve", "whole")  # ways to meet at the centre that pass on the whole force; laps are computed later
 _PARABOLA = 1.5  # ratio of greatest to mean shear stress in a solid section [-]
 _WEAK_BOND_SHARE = 0.4  # bond of weak materials, as a share of the study's bond; the film comes loose first
 _SIDES = {"both": (1.0, 1.0, 0.0), "top": (1.0, 0.0, 0.0), "bottom": (0.0, 1.0, 0.0), "middle": (0.0, 0.0, 1.0)}
@@ -48,20 +51,11 @@ def rod_runs(study: Study) -> tuple[layout.RodRun, ...]:
 def strength_data(study: Study, laid, sections: stock_shape.WingSections, stock) -> strength.StrengthData:
     """Return the structure's data of a study, with nominal materials and the stock wing's rods."""
     foam_section, share = sections.root.foam, sections.front_fraction
-    fractions = [rod.chord_fraction for rod in study.rods]
-    tip_fractions = [rod.tip_chord_fraction or rod.chord_fraction for rod in study.rods]
-    leaning = tip_fractions != fractions
     section: FoamSection | StationSections
+    tip_share: Any = 0.0
     if sections.differ:
-        varied, *outer = (
-            foam_sections(foam_section, sections.tip.foam, strength.station_tip_shares(laid), share, places)
-            for places in (fractions, *([tip_fractions] if leaning else []))
-        )
-        section = (
-            varied._replace(thickness_change=outer[0].thickness_fraction - varied.thickness_fraction)
-            if leaning
-            else varied
-        )
+        tip_share = strength.station_tip_shares(laid)
+        section = foam_sections(foam_section, sections.tip.foam, tip_share, share)
     else:
         shape = airfoil.section_shape(foam_section, share)
         section = FoamSection(
@@ -69,22 +63,17 @@ def strength_data(study: Study, laid, sections: stock_shape.WingSections, stock)
         )
     names = ("diameter", "pairs", "chord_fraction", "inner_end", "outer_end", "slot_depth")
     geometry = {name: np.array([getattr(rod, name) for rod in study.rods], float) for name in names}
-    geometry["crosses_centre"] = np.array([rod.at_centre != "ends" for rod in study.rods], float)
-    at_root, at_tip = (
-        airfoil.section_thickness(foam_section, np.array(places, float) * share) / share
-        for places in (fractions, tip_fractions)
-    )
     rods = wing_parts.rods_from_catalogue(
-        [materials.rod(rod) for rod in study.rods], **geometry, thickness_fraction=at_root
+        [materials.rod(rod) for rod in study.rods],
+        **geometry,
+        continuity=np.array([rod.at_centre in _IN_ONE_PIECE for rod in study.rods], float),
+        thickness_fraction=airfoil.section_thickness(foam_section, geometry["chord_fraction"] * share) / share,
     )._replace(**_unlike_pairs(study))
-    if leaning:
-        rods = rods._replace(
-            chord_change=np.array(tip_fractions) - np.array(fractions), thickness_change=at_tip - at_root
-        )
     if study.joiner:
-        joiner = wing_parts.joiner_from_catalogue(
-            catalogue_part("rods", study.joiner.material), study.joiner.diameter, study.joiner.length
-        )
+        one = study.joiner
+        bore = (one.inside_diameter or 0.0) / one.diameter
+        part = catalogue_part("rods", one.material)
+        joiner = wing_parts.joiner_from_catalogue(part, one.diameter, one.length, bore)
     else:
         joiner = wing_parts.joiner_from_catalogue(catalogue_part("rods", "carbon"), 0.0, 0.0)
     half_width, left, area, film_left = _cut_centre(study, foam_section, stock, share)
@@ -95,6 +84,7 @@ def strength_data(study: Study, laid, sections: stock_shape.WingSections, stock)
         wing_parts.covering_from_catalogue(materials.covering(study), materials.bond(study)),
         rods,
         joiner,
+        thickness_curve(foam_section, sections.tip.foam, tip_share, share),
         half_width,
         left,
         added_shear=_added_shear(study, left * area),
@@ -150,9 +140,16 @@ def _unlike_pairs(study: Study) -> dict[str, Any]:
     return fields
 
 
+def glued_area(study: Study, data: strength.StrengthData) -> float:
+    """Return the area of foam that bays and the motor's mount leave on the centre line, to glue there. [m^2]"""
+    chord, shape = study.stock.root_chord, data.section.area_coefficient
+    return data.remaining_foam * float(np.ravel(shape)[0]) * chord**2
+
+
 def crossed_bays(study: Study, rod: RodTable) -> list[BayTable]:
-    """Return the bays that a set of rods crosses on the centre line."""
-    place = rod.chord_fraction * study.stock.root_chord
+    """Return the bays that a set of rods crosses on the centre line, where its line or its rod across lies."""
+    line = stock_rod(study.stock, rod)
+    place = line.inner_x - (rod.diameter + LAP_GAP if rod.at_centre == "lap" else 0.0)
     return [bay for bay in study.bay if bay.from_nose < place < bay.from_nose + bay.length]
 
 
@@ -160,21 +157,26 @@ def _cut_centre(study: Study, foam_section, stock, share) -> tuple[float, float,
     """Return four properties of the cut centre.
 
     They are half the widest bay's width [m], the share of root foam left [-], the root's foam area [m^2], and the share
-    of film left [-]. Film is left where no bay is, seen from above. Film over or under a bay is not counted.
+    of film left [-]. Film is left where no bay is, seen from above. Film over or under a bay is not counted. The slot
+    of the motor's mount cuts the foam too.
     """
     chord = stock.root_chord / share
     x = np.linspace(0, stock.root_chord, 400)
     thickness = airfoil.section_thickness(foam_section, x / chord) * chord
     area = float(thickness.mean() * stock.root_chord)
-    if not study.bay:
+    slot = study.motor.mount_slot or 0.0
+    if not study.bay and not slot:
         return 0.0, 1.0, area, 1.0
     left, whole = thickness.copy(), np.ones(x.shape)
+    if slot:
+        left[x > stock.root_chord - slot] = 0.0
+        whole[x > stock.root_chord - slot] = 0.0
     for bay in study.bay:
         inside = (x >= bay.from_nose) & (x <= bay.from_nose + bay.length)
         left[inside] = 0.0 if bay.through else np.clip(left[inside] - bay.depth, 0, None)
         whole[inside] = 0.0
     share_left = max(float(left.sum() / thickness.sum()), _LEAST_FOAM_LEFT)
-    return 0.5 * max(bay.width for bay in study.bay), share_left, area, float(whole.mean())
+    return 0.5 * max((bay.width for bay in study.bay), default=0.0), share_left, area, float(whole.mean())
 
 
 def _added_shear(study: Study, foam_area: float) -> float:

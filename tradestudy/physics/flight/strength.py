@@ -15,12 +15,13 @@ from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.mesh import half_wing_mesh, strip_counts
 from tradestudy.physics.structure import wing_beam
 from tradestudy.physics.structure.cut_centre import CutCentre
-from tradestudy.physics.structure.rods import RodSets, rods_per_place
+from tradestudy.physics.structure.foam_section import ThicknessCurve
+from tradestudy.physics.structure.rods import RodSets
 from tradestudy.physics.structure.stiffness import Stiffness, wing_stiffness
 from tradestudy.physics.structure.wing_parts import Covering, Foam, FoamSection, Joiner, StationSections, WingParts
 from tradestudy.physics.weights import mass
 
-from . import layout
+from . import layout, rod_sets
 
 
 class StrengthData(NamedTuple):
@@ -32,6 +33,7 @@ class StrengthData(NamedTuple):
     covering: Covering
     rods: RodSets  # rods of the stock wing; the first set gets the chosen diameter and number
     joiner: Joiner
+    thickness: ThicknessCurve  # of the foam, wherever rods lie
     bay_half_width: float  # half the width of the cut [m]
     remaining_foam: float  # share of the foam section left at the cut centre [-]
     bending_factor: float = 1.0  # measured over modelled stiffness in bending and core shear, from a load test [-]
@@ -124,7 +126,8 @@ def half_wing(data: StrengthData, choice: WingChoice) -> HalfWing:
     middle, middle_x, foam, elevon = (
         values @ middle_shares for values in (wing.station, wing.leading_edge, wing.foam_chord, wing.elevon_chord)
     )
-    rods, rod_mass = _chosen_rods(data, wing, choice)
+    sweep = _axis_sweep(wing, swept)
+    rods, places, rod_mass = _placed_rods(data, wing, choice, rod_sets.StripEdges(edges, edge_x, edge_foam, sweep))
     width = edges[..., 1:] - edges[..., :-1]
     share = (
         planform.tip_section_chord(wing, wing.foam_chord) @ middle_shares / foam
@@ -136,8 +139,8 @@ def half_wing(data: StrengthData, choice: WingChoice) -> HalfWing:
     fins = list(_fin_masses(data, wing))
     strip_mass, mass_x = _with_inboard_fins(fins, wing, strip_mass, middle_x + 0.45 * (foam + elevon))
     beam = wing_beam.wing_beam(
-        wing_beam.Stations(y=edges, chord=edge_foam, leading_edge_x=edge_x, axis_sweep=_axis_sweep(wing, swept)),
-        WingParts(data.section, data.foam, data.covering, rods, data.joiner),
+        wing_beam.Stations(y=edges, chord=edge_foam, leading_edge_x=edge_x, axis_sweep=sweep),
+        WingParts(data.section, data.foam, data.covering, rods, data.joiner, places),
         CutCentre(data.bay_half_width, data.remaining_foam, data.added_shear, data.remaining_film),
     )
     tip_mass, tip_mass_x = _tip_mass(fins)
@@ -177,10 +180,11 @@ def detailed_half_wing(data: StrengthData, choice: WingChoice) -> DetailedHalfWi
     half = half_wing(data, choice)
     wing = layout.wing_outline(data.layout, choice.extension, choice.sweep, choice.washout)
     edge_shares, _, swept = _strip_shares(wing.pieces, wing.piece_shares)
-    edges, foam = wing.station @ edge_shares, wing.foam_chord @ edge_shares
-    rods, _ = _chosen_rods(data, wing, choice)
-    parts = WingParts(data.section, data.foam, data.covering, rods, data.joiner)
-    stiffness = wing_stiffness(edges, foam, _axis_sweep(wing, swept), parts)
+    edges, edge_x, foam = (values @ edge_shares for values in (wing.station, wing.leading_edge, wing.foam_chord))
+    sweep = _axis_sweep(wing, swept)
+    rods, places, _ = _placed_rods(data, wing, choice, rod_sets.StripEdges(edges, edge_x, foam, sweep))
+    parts = WingParts(data.section, data.foam, data.covering, rods, data.joiner, places)
+    stiffness = wing_stiffness(edges, foam, sweep, parts)
     return DetailedHalfWing(wing=wing, half=half, stiffness=stiffness, parts=parts, chord=foam)
 
 
@@ -265,20 +269,12 @@ def _expanded(part: Any, group: np.ndarray) -> Any:
     return part.take(group, axis=0) if np.ndim(part) else part
 
 
-def _chosen_rods(data: StrengthData, wing: planform.Planform, choice: WingChoice) -> tuple[RodSets, Any]:
-    """Return rod sets with the chosen first set and ends that move with the tip, and their mass per length. [kg/m]"""
-    if not data.layout.rods:
-        return data.rods, 0.0
-    zero = 0.0 * wing.semi_span[..., None]
-    diameter, pairs = (
-        np.concatenate([np.asarray(chosen)[..., None] + zero, stock[..., 1:] + zero], axis=-1)
-        for chosen, stock in ((choice.rod_diameter, data.rods.diameter), (choice.rod_pairs, data.rods.pairs))
-    )
-    outer = np.stack([layout.rod_outer_end(run, data.layout.stock, wing) for run in data.layout.rods], axis=-1)
-    linear = (
-        data.rods.density * (1.0 - data.rods.bore**2) * 0.25 * np.pi * diameter**2 * rods_per_place(data.rods) * pairs
-    ).sum(-1)
-    return data.rods._replace(diameter=diameter, pairs=pairs, outer_end=outer), linear[..., None]
+def _placed_rods(
+    data: StrengthData, wing: planform.Planform, choice: WingChoice, edges: rod_sets.StripEdges
+) -> rod_sets.PlacedRods:
+    """Return the rods of a wing with the chosen first set, at their places."""
+    chosen = choice.rod_diameter, choice.rod_pairs
+    return rod_sets.placed_rods(data.layout, data.rods, chosen, wing, edges, (data.foam, data.thickness))
 
 
 def _fin_masses(data: StrengthData, wing: planform.Planform) -> Iterator[tuple[Any, Any, int]]:

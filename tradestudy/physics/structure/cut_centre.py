@@ -22,7 +22,7 @@ from .rods import (
     with_station_axis,
 )
 from .stiffness import Stiffness
-from .wing_parts import WingParts
+from .wing_parts import WingParts, joiner_rigidity
 
 
 class CutCentre(NamedTuple):
@@ -38,6 +38,7 @@ class CentreUtilisations(NamedTuple):
     """Signed utilisations at the cut centre. Lift makes them positive."""
 
     rod: Any  # rods crushed or buckling (..., n_condition, n_set) [-]
+    lap: Any  # laps of rods tearing out of the foam (..., n_condition, n_set) [-]
     joiner: Any  # joiner bending (..., n_condition) [-]
     foam: Any  # remaining foam crushed in bending (..., n_condition) [-]
     foam_shear: Any  # remaining foam and dividers in shear (..., n_condition) [-]
@@ -55,7 +56,8 @@ def centre_utilisations(
     """Return the CentreUtilisations where the foam is cut through for bays.
 
     The bending moment is carried by the rods that cross the centre, the joiner, and the foam and film that are left.
-    They all have the same curvature. The foam that is left and the dividers carry the shear. Lids carry nothing.
+    They all have the same curvature. Rods with a lap there carry the share ``RodSets.continuity`` of what they would in
+    one piece. The foam that is left and the dividers carry the shear. Lids carry nothing.
 
     Parameters
     ----------
@@ -78,8 +80,9 @@ def centre_utilisations(
     """
     foam, rods, joiner = parts.foam, parts.rods, parts.joiner
     remaining = np.asarray(cut.remaining_foam)
-    crossing = np.asarray(rods.crosses_centre) * rods.pairs
-    bending = np.asarray(joiner.youngs_modulus) * np.pi * np.asarray(joiner.diameter) ** 4 / 64.0
+    passed = np.asarray(rods.continuity)
+    crossing = passed * rods.pairs
+    bending = joiner_rigidity(joiner)
     pair, reach, off = _crossing_caps(stiffness, parts, crossing, remaining)
     of_foam = remaining * stiffness.foam_rigidity[..., 0]
     of_film = np.asarray(cut.remaining_film) * covering_rigidity(stiffness.shape, parts.covering)[..., 0]
@@ -87,9 +90,12 @@ def centre_utilisations(
     curvature = bending_moment[..., 0] / rigidity[..., None]
     buckling = BUCKLING_KNOCKDOWN * centre_buckling_load(bed, rods, 2.0 * np.asarray(cut.bay_half_width), remaining)
     crushing = rods.compressive_strength * rod_area(rods)
-    exists = crossing / (crossing + 1e-6)
-    force = rods.youngs_modulus * rod_area(rods) * reach
-    by_rod = curvature[..., None] * (force * exists * (1.0 / buckling + 1.0 / crushing))[..., None, :]
+    exists = rods.pairs / (rods.pairs + 1e-6)
+    slant = np.asarray(stiffness.axis_cosine)
+    strained = slant[..., 0] ** 2 if slant.ndim else slant
+    force = exists * passed * rods.youngs_modulus * rod_area(rods) * reach * strained
+    by_rod = curvature[..., None] * (force * (1.0 / buckling + 1.0 / crushing))[..., None, :]
+    tearing = curvature[..., None] * (force * rods.lap_weakness)[..., None, :]
     fibre = 0.5 * np.asarray(joiner.youngs_modulus) * joiner.diameter / joiner.strength
     shape = stiffness.shape
     outer = np.asarray(foam.youngs_modulus) * (0.5 * shape.thickness[..., 0] + off) / foam.compressive_strength
@@ -100,6 +106,7 @@ def centre_utilisations(
     )
     return CentreUtilisations(
         rod=by_rod,
+        lap=tearing,
         joiner=curvature * np.asarray(fibre)[..., None],
         foam=curvature * np.asarray(outer)[..., None],
         foam_shear=1.5 * shear[..., 0] / np.asarray(shear_strength)[..., None],
@@ -123,7 +130,9 @@ def _crossing_caps(
     axial = (remaining_foam * parts.foam.youngs_modulus * stiffness.shape.area[..., 0])[..., None]
     axis = neutral_axis(crossing[..., None], column, spacing, axial)
     levers = squared_levers(column, spacing, axis)[..., 0]
-    pair = rods.youngs_modulus * rod_area(rods) * levers + rods_per_place(rods) * rod_rigidity(rods)
+    slant = np.asarray(stiffness.axis_cosine)
+    along = slant[..., 0] ** 3 if slant.ndim else slant
+    pair = along * (rods.youngs_modulus * rod_area(rods) * levers + rods_per_place(rods) * rod_rigidity(rods))
     # The shift of the neutral axis adds EI of the foam (axial times axis squared). It is left out, on the safe side.
     return pair, rod_lever(column, spacing, axis)[..., 0], rounded_distance(axis)[..., 0]
 

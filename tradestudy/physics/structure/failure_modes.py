@@ -32,6 +32,7 @@ ROD_MODES = (
     "foam shear between the rods",
     "rod tearing loose from the foam",
     "rod failing where it crosses the cut centre",
+    "rod's lap at the centre tearing out",
 )
 WING_MODES = (
     "foam crushed in bending",
@@ -120,10 +121,11 @@ def rod_buckling(share: LoadShares, stiffness: Stiffness, rods: RodSets, bed: An
     modulus k of the ``bed`` (..., n_set) [Pa]. A rod whose inner end is cut carries half of that load, since a loaded
     free end buckles at sqrt(k E I). Source: Hetenyi, semi-infinite beam.
     """
-    end = 0.5 + 0.5 * np.asarray(rods.crosses_centre)
+    end = 0.5 + 0.5 * np.asarray(rods.continuity)
     allowable = BUCKLING_KNOCKDOWN * end * rod_buckling_load(bed, rods)
     per_curvature = rods.youngs_modulus * rod_area(rods) / allowable
-    return _with_rod_axes(per_curvature) * share.curvature * (stiffness.lever[..., None, :, :] * share.presence)
+    lever = stiffness.lever[..., None, :, :] * _strain_share(stiffness)
+    return _with_rod_axes(per_curvature) * share.curvature * (lever * share.presence)
 
 
 def web_shear(share: LoadShares, stiffness: Stiffness, foam: Foam) -> np.ndarray:
@@ -189,7 +191,7 @@ def unit_utilisations(stiffness: Stiffness, parts: WingParts, cut: CutCentre) ->
     one = np.ones((1, np.shape(stiffness.bending_rigidity)[-1]))
     share = load_shares(stiffness, rods, one, one)
     bed = foundation_modulus(foam, rods)
-    by_rod, *centre = centre_utilisations(stiffness, parts, cut, bed, shear=one, bending_moment=one)
+    by_rod, by_lap, *centre = centre_utilisations(stiffness, parts, cut, bed, shear=one, bending_moment=one)
     along = [
         rod_tension(share, stiffness, rods),
         rod_compression(share, stiffness, rods),
@@ -202,11 +204,12 @@ def unit_utilisations(stiffness: Stiffness, parts: WingParts, cut: CutCentre) ->
         foam_shear(stiffness, foam, one),
         joiner_bending(share, stiffness, parts.joiner),
     ]
-    kind = np.result_type(*along, *wing, by_rod, *centre)
+    kind = np.result_type(*along, *wing, by_rod, by_lap, *centre)
     batch = np.broadcast_shapes(
         *(mode.shape[:-3] for mode in along),
         *(mode.shape[:-2] for mode in wing),
         by_rod.shape[:-2],
+        by_lap.shape[:-2],
         *(mode.shape[:-1] for mode in centre),
     )
     n_set, n_station = along[0].shape[-2:]
@@ -214,7 +217,8 @@ def unit_utilisations(stiffness: Stiffness, parts: WingParts, cut: CutCentre) ->
     unit = np.zeros((*batch, n_rod_modes + len(WING_MODES), n_station), kind)
     for place, mode in enumerate(along):
         unit[..., place * n_set : (place + 1) * n_set, :] = mode[..., 0, :, :]
-    unit[..., n_rod_modes - n_set : n_rod_modes, 0] = by_rod[..., 0, :]
+    for place, mode in enumerate((by_rod, by_lap), len(along)):
+        unit[..., place * n_set : (place + 1) * n_set, 0] = mode[..., 0, :]
     if has_uneven_sets(rods):
         _sign_one_way_modes(unit, pressed_when_lifted(rods))
     for place, mode in enumerate(wing):
@@ -371,4 +375,10 @@ def _with_foam_axes(value: Any) -> np.ndarray:
 def _fibre_stress(share: LoadShares, stiffness: Stiffness, rods: RodSets) -> np.ndarray:
     """Return the outer fibre's stress (..., n_condition, n_set, n_station). [Pa]"""
     reach = stiffness.lever[..., None, :, :] + 0.5 * _with_rod_axes(rods.diameter)
-    return _with_rod_axes(rods.youngs_modulus) * share.curvature * reach
+    return _with_rod_axes(rods.youngs_modulus) * share.curvature * (reach * _strain_share(stiffness))
+
+
+def _strain_share(stiffness: Stiffness) -> Any:
+    """Return the strain along a rod over that along the axis, (..., 1, n_set, n_station) or 1.0. [-]"""
+    squared = np.asarray(stiffness.axis_cosine) ** 2
+    return squared[..., None, :, :] if squared.ndim else squared

@@ -125,8 +125,11 @@ def joiner_bearing(foam: Foam, joiner: Joiner) -> np.ndarray:
     A rigid joiner gives 6/(L/2)^2. The glue that fills the channel is treated as foam.
     """
     diameter = np.asarray(joiner.diameter) + 1e-6  # avoids a division by zero without a joiner
-    bed = _vesic_modulus(np.asarray(foam.youngs_modulus), np.asarray(foam.poisson_ratio), joiner.youngs_modulus, 0.0)
-    root = (16.0 * bed / (np.pi * joiner.youngs_modulus * diameter**4)) ** 0.25
+    hollow = 1.0 - np.asarray(joiner.bore) ** 4
+    bed = _vesic_modulus(
+        np.asarray(foam.youngs_modulus), np.asarray(foam.poisson_ratio), joiner.youngs_modulus, joiner.bore
+    )
+    root = (16.0 * bed / (np.pi * joiner.youngs_modulus * hollow * diameter**4)) ** 0.25
     reach = root * (0.5 * np.asarray(joiner.length) + 1e-4)
     decay = np.exp(-reach)
     ratio = (

@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import Any, NamedTuple
 
 import numpy as np
+from scipy.interpolate import CubicSpline
 
 from tradestudy.physics.sections import airfoil
 
@@ -16,6 +17,8 @@ from .wing_parts import Covering, Foam, FoamSection, StationSections
 
 CRUSHED_STRAIN = 2.0  # strain of the foam's outer fibre where a wing gives way, over that at yield; judgement [-]
 SOLID_SHEAR_CENTRE = 0.3646  # chord fraction of the shear centre, solid NACA 00xx section, closed trailing edge [-]
+_CURVE_PIECES = 24  # pieces of the splines of the thickness; within 0.1 % of the outline
+_NOSE = 0.002  # foremost share of the foam chord at which the thickness is computed; there is no rod ahead of it [-]
 
 
 class SectionConstants(NamedTuple):
@@ -141,26 +144,63 @@ def blended_outline(root: np.ndarray, tip: np.ndarray, share: float) -> np.ndarr
     return root + (tip - root) * share
 
 
-def foam_sections(
-    root: np.ndarray, tip: np.ndarray, share: np.ndarray, front_fraction: float, rod_fractions: Any
-) -> StationSections:
+def foam_sections(root: np.ndarray, tip: np.ndarray, share: np.ndarray, front_fraction: float) -> StationSections:
     """Return the StationSections of a wing whose section changes from root to tip.
 
     ``root`` and ``tip`` are outlines (n, 2) with unit chord [-]. ``share`` (n_station,) [-] is the weight of the tip
-    outline at each station. ``front_fraction`` [-] is the foam chord over the complete chord. ``rod_fractions``
-    (n_set,) [-] are the places of the rods as shares of the foam chord. This is geometry and needs no source.
+    outline at each station. ``front_fraction`` [-] is the foam chord over the complete chord. This is geometry and
+    needs no source.
     """
     outlines = [blended_outline(root, tip, one) for one in share]
     shapes = [airfoil.section_shape(outline, front_fraction) for outline in outlines]
     area, perimeter, second_moment, torsion, thickness, skin_inertia = np.array(shapes, float).T
-    places = np.asarray(rod_fractions, float) * front_fraction
-    at_rods = np.array([airfoil.section_thickness(outline, places) / front_fraction for outline in outlines]).T
     return StationSections(
         area_coefficient=area,
         inertia_coefficient=second_moment,
         torsion_coefficient=torsion,
         perimeter_coefficient=perimeter,
         thickness_coefficient=thickness,
-        thickness_fraction=at_rods,
         skin_inertia_coefficient=skin_inertia,
     )
+
+
+class ThicknessCurve(NamedTuple):
+    """Thickness over foam chord, at every place along it and every station. Splines over the root of the place."""
+
+    root: np.ndarray  # coefficients of the root's spline (4, n), highest power first [-]
+    change: np.ndarray  # those of the tip less those of the root (4, n) [-]
+    tip_share: Any  # share of the tip's section at each station (n_station,) or float [-]
+
+
+def thickness_curve(root: np.ndarray, tip: np.ndarray, tip_share: Any, front_fraction: float) -> ThicknessCurve:
+    """Return the ThicknessCurve of a wing, see ``foam_sections`` for ``root``, ``tip`` and ``front_fraction``.
+
+    ``tip_share`` (n_station,) [-] is the weight of the tip outline at each station. At a round nose the thickness grows
+    with the root of the distance behind it, so the splines are smooth there too. Geometry, no source needed.
+    """
+    step = np.linspace(0.0, 1.0, _CURVE_PIECES + 1)
+    splines = [
+        CubicSpline(step, airfoil.section_thickness(outline, step**2 * front_fraction) / front_fraction).c
+        for outline in (root, tip)
+    ]
+    return ThicknessCurve(splines[0], splines[1] - splines[0], tip_share)
+
+
+def thickness_at(curve: ThicknessCurve, fraction: np.ndarray) -> np.ndarray:
+    """Return the thickness over foam chord (..., n_set, n_station) at places along the foam chord. [-]
+
+    ``fraction`` (..., n_set, n_station) [-] is the place as a share of the foam chord. Outside 0.2 to 100 % it is that
+    at the end. Geometry; safe for complex steps.
+    """
+    real = np.real(fraction)
+    place = np.sqrt(np.where(real < _NOSE, _NOSE, np.where(real > 1.0, 1.0, fraction)))
+    piece = np.minimum((np.real(place) * _CURVE_PIECES).astype(int), _CURVE_PIECES - 1)
+    step = place - piece / _CURVE_PIECES
+
+    def value(spline: np.ndarray) -> np.ndarray:
+        cubic, square, linear, constant = spline[:, piece]
+        return ((cubic * step + square) * step + linear) * step + constant
+
+    if not curve.change.any():
+        return value(curve.root)
+    return value(curve.root) + np.asarray(curve.tip_share) * value(curve.change)

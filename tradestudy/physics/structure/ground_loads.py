@@ -14,7 +14,7 @@ from tradestudy.physics.air import GRAVITY
 from . import failure_modes
 from .foam_bed import BUCKLING_KNOCKDOWN, foundation_modulus, rod_buckling_load
 from .loads import outboard_sum, wing_loads
-from .rods import RodSets, rod_area, rods_per_place
+from .rods import rod_area, rods_per_place
 from .stiffness import Stiffness
 from .wing_beam import HalfWingMasses, WingBeam
 from .wing_parts import WingParts
@@ -135,18 +135,19 @@ def edgewise_stiffness(
     Notes
     -----
     Statics: EI of rods, foam and half the film by the parallel-axis theorem about their common centre of E A. All rods
-    at one place have the same chord fraction. The foam is a solid section with its centroid at 0.418 of the chord and
+    of a set lie on its middle line. The foam is a solid section with its centroid at 0.418 of the chord and
     a radius of gyration of 0.233 chord. These are values of the NACA 00xx thickness by quadrature.
     """
     foam, covering, rods = parts.foam, parts.covering, parts.rods
     width = chord * np.cos(axis_sweep)
     count = stiffness.presence * np.asarray(rods.pairs)[:, None]
+    slant = np.asarray(stiffness.axis_cosine) ** 3  # as for bending
     axial = [
-        (count * np.asarray(rods_per_place(rods) * rods.youngs_modulus * rod_area(rods))[:, None]),
+        (slant * count * np.asarray(rods_per_place(rods) * rods.youngs_modulus * rod_area(rods))[:, None]),
         foam.youngs_modulus * stiffness.shape.area,
         0.5 * covering.bond * covering.youngs_modulus * covering.thickness * stiffness.shape.perimeter,
     ]
-    place = _rod_fractions(stiffness, rods)
+    place = _rod_fractions(stiffness, parts)
     total = axial[0].sum(0) + axial[1] + axial[2]
     centre = ((axial[0] * place).sum(0) + axial[1] * FOAM_CENTRE + axial[2] * _FILM_CENTRE) / total
     rigidity = width**2 * (
@@ -157,10 +158,11 @@ def edgewise_stiffness(
     return EdgewiseStiffness(rigidity, centre, width)
 
 
-def _rod_fractions(stiffness: Stiffness, rods: RodSets) -> np.ndarray:
-    """Return the chord fraction (n_set, n_station) of each set, halfway between its ends. [-]"""
-    halfway = np.asarray(rods.chord_fraction) + 0.5 * np.asarray(rods.chord_change)
-    return halfway[:, None] + 0.0 * stiffness.presence
+def _rod_fractions(stiffness: Stiffness, parts: WingParts) -> np.ndarray:
+    """Return the chord fraction (n_set, n_station) of each set. [-]"""
+    if parts.places is None:
+        return np.asarray(parts.rods.chord_fraction)[:, None] + 0.0 * stiffness.presence
+    return parts.places.fraction + 0.0 * stiffness.presence
 
 
 def launch_load(
@@ -203,8 +205,9 @@ def launch_load(
     buckling = BUCKLING_KNOCKDOWN * rod_buckling_load(foundation_modulus(foam, rods), rods) / area
     allowed = np.minimum(buckling, rods.compressive_strength)
     per_strain = (np.asarray(rods.youngs_modulus) / allowed)[:, None]
-    reach = np.abs(_rod_fractions(stiffness, rods) - edgewise.centre) * edgewise.width
+    reach = np.abs(_rod_fractions(stiffness, parts) - edgewise.centre) * edgewise.width
     presence = stiffness.presence * (np.asarray(rods.pairs) > 0.0)[:, None]
+    per_strain = per_strain * np.asarray(stiffness.axis_cosine) ** 2
     growing = [
         (per_strain * reach * curvature * presence).max(0, initial=0.0),
         foam.youngs_modulus / foam.compressive_strength * (1.0 - edgewise.centre) * edgewise.width * curvature,

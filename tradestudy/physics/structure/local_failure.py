@@ -58,11 +58,12 @@ def rod_force(stiffness: Stiffness, rods: RodSets, bending_moment: np.ndarray) -
     Returns
     -------
     rod_force : (n_condition, n_set, n_station) array
-        Statics: E A times lever times M/EI, with the sign of the moment, as if the rod were present everywhere. [N]
+        Statics: E A times lever times M/EI, with the sign of the moment, as if the rod were present everywhere. A rod
+        at an angle to the axis is strained by the squared cosine of that. [N]
     """
     curvature = (bending_moment / stiffness.bending_rigidity)[:, None, :]
     axial = np.broadcast_to(rods.youngs_modulus * rod_area(rods), np.shape(rods.pairs))
-    return axial[None, :, None] * stiffness.lever[None] * curvature
+    return axial[None, :, None] * (stiffness.lever * np.asarray(stiffness.axis_cosine) ** 2)[None] * curvature
 
 
 def foam_under_rod(stiffness: Stiffness, rods: RodSets, foam: Foam, bending_moment: np.ndarray) -> np.ndarray:

@@ -115,22 +115,21 @@ class RodSets(NamedTuple):
     compressive_strength: Any  # strength in compression [Pa]
     diameter: Any  # outside diameter [m]
     pairs: Any  # number of parallel places in each half wing; may be a fraction inside a search [-]
-    chord_fraction: Any  # place of the inner end as a share of the foam chord [-]
+    chord_fraction: Any  # place as a share of the foam chord, unless there are RodPlaces [-]
     inner_end: Any  # distance of the inner end from the centre line [m]
     outer_end: Any  # distance of the outer end from the centre line [m]
     slot_depth: Any  # depth from the skin to the bottom of the slot, where the rod lies [m]
-    crosses_centre: Any  # 1 where the rod runs through the centre line or is sleeved there, 0 where it is cut [-]
-    thickness_fraction: Any  # section thickness at the rod's inner end over foam chord [-]
+    continuity: Any  # share of its force that a rod passes across the centre: 1 in one piece, 0 if it ends there [-]
+    thickness_fraction: Any  # section thickness at the rod over foam chord, unless there are RodPlaces [-]
     bore: Any = 0.0  # inside over outside diameter; 0 means solid [-]
     shear_modulus: Any = 0.0  # shear modulus of tubes; torsion of solid rods, 1 % of a wing's, is left out [Pa]
-    chord_change: Any = 0.0  # chord fraction at the outer end less that at the inner end [-]
-    thickness_change: Any = 0.0  # thickness fraction at the outer end less that at the inner end [-]
     top: Any = 1.0  # rods near the top at each place, 0 or 1 [-]
     bottom: Any = 1.0  # rods near the bottom at each place, 0 or 1 [-]
     middle: Any = 0.0  # rods at the mid-plane at each place, 0 or 1 [-]
     bed_share: Any = 1.0  # share of the foam left at the cut centre that supports the rod [-]
     bed_added: Any = 0.0  # support of the rod there by floor or divider, over that of the uncut foam [-]
     bay_share: Any = 1.0  # bay width that the rod crosses, over the widest bay [-]
+    lap_weakness: Any = 0.0  # one over the force at which its lap at the centre tears out; 0 without a lap [1/N]
 
 
 def rod_area(rods: RodSets) -> Any:
@@ -162,15 +161,6 @@ def has_uneven_sets(rods: RodSets) -> bool:
     if isinstance(rods.top, float) and (rods.top, rods.bottom, rods.middle) == _PAIRS:  # the defaults
         return False
     return bool(np.any(np.real(rods.middle)) or np.any(np.real(rods.top) != np.real(rods.bottom)))
-
-
-def along_rod(station_y: np.ndarray, rods: RodSets) -> np.ndarray:
-    """Return the place of each station between the ends of each rod, (..., n_set, n_station). [-]
-
-    It is 0 at the inner end, 1 at the outer end and linear between them. ``station_y`` (..., n_station) is in [m], and
-    ``rods`` come from ``with_station_axis``. This is geometry and needs no source.
-    """
-    return (station_y[..., None, :] - rods.inner_end) / (rods.outer_end - rods.inner_end)
 
 
 def neutral_axis(count: np.ndarray, rods: RodSets, spacing: np.ndarray, axial: np.ndarray) -> np.ndarray:

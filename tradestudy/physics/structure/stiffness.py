@@ -25,7 +25,7 @@ from .foam_section import (
 )
 from .rod_ends import joiner_presence, rod_presence
 from .rods import RodSets, cap_spacing, least_thickness, web_factor
-from .wing_parts import FoamSection, StationSections, WingParts
+from .wing_parts import RodPlaces, WingParts, joiner_rigidity, joiner_torsion
 
 
 class Stiffness(NamedTuple):
@@ -35,6 +35,7 @@ class Stiffness(NamedTuple):
     spacing: Any  # distance between the rods of a pair (..., n_set, n_station) [m]
     web_factor: Any  # equivalent web width / spacing (..., n_set, n_station) [-]
     pair_rigidity: Any  # EI of one pair where it is fully present (..., n_set, n_station) [N m^2]
+    axis_cosine: Any  # cosine of the angle between rod and axis (..., n_set, n_station); 1.0 without RodPlaces [-]
     lever: Any  # distance of the farthest rod's centre from the neutral axis (..., n_set, n_station) [m]
     flow_rigidity: Any  # shear flow into a rod, times EI over shear force (..., n_set, n_station) [N m]
     neutral_axis: Any  # height above the mid-plane (..., n_station); 0.0 where all sets are pairs [m]
@@ -73,8 +74,9 @@ def wing_stiffness(
     set has rods near one skin alone, all parts bend about the neutral axis of rods, foam and half the film (parallel
     axes). The joiner is left out of that axis, on the safe side, because its glue transmits too little force.
 
-    The chord fraction of a rod and the section thickness along it are linear between its ends. The real thickness is
-    above that line, so this is on the safe side too. The foam's shear centre is fixed.
+    A rod at an angle a to the axis is strained by cos^2 a of the bending strain, and its force has the share cos a
+    along the axis. So its part of EI is multiplied by cos^3 a (strain transformation, any text on mechanics of
+    materials). The foam's shear centre is fixed.
 
     Shear: each part i carries a share of the shear force equal to its share of EI. The strain energies are added:
 
@@ -89,11 +91,11 @@ def wing_stiffness(
     """
     station_y, chord = np.asarray(station_y), np.asarray(chord)
     thickness_scale = np.asarray(thickness_scale)
-    section, foam, covering, rods, joiner = parts
+    section, foam, covering, rods, joiner, places = parts
     shape = section_constants(section, chord, axis_sweep, thickness_scale)
-    presence = rod_presence(station_y, rods.inner_end, rods.outer_end, rods.crosses_centre)
+    presence = rod_presence(station_y, rods.inner_end, rods.outer_end, rods.continuity)
     column = rod_sets.with_station_axis(rods)
-    fraction, place = _rod_places(station_y, section, column)
+    fraction, place, cosine = _rod_places(column, places)
     thickness = fraction * (chord * thickness_scale)[..., None, :]
     thickness = least_thickness(thickness, column.diameter)
     spacing = cap_spacing(thickness, column.slot_depth, column.diameter)
@@ -101,17 +103,17 @@ def wing_stiffness(
     web = web_factor(thickness, column.slot_depth, column.diameter, spacing, film_length[..., None])
     shear_modulus = with_station(foam.shear_modulus)
     count = presence * column.pairs
-    caps = _caps(column, count, spacing, shape, parts)
+    caps = _caps(column, count, spacing, shape, parts, cosine**3)
     by_set = count * caps.of_pair
     of_rods, of_foam = by_set.sum(axis=-2), with_station(foam.youngs_modulus) * shape.inertia
     joiner_share = joiner_presence(station_y, joiner.length)
-    of_joiner = joiner_share * with_station(joiner.youngs_modulus * np.pi * np.asarray(joiner.diameter) ** 4 / 64.0)
+    of_joiner = joiner_share * with_station(joiner_rigidity(joiner))
     total = of_rods + of_foam + covering_rigidity(shape, covering) + of_joiner + caps.offset
     # The count enters to the first power (not count^2 / count), so a set without rods gives no division by zero.
     by_web = (count * caps.flow_squared / (shear_modulus[..., None] * web)).sum(axis=-2)
     compliance = (by_web + 1.2 * of_foam * of_foam / (shear_modulus * shape.area)) / (total * total)
     axis = (by_set * place).sum(axis=-2) + of_foam * SOLID_SHEAR_CENTRE
-    twisting = torsional_rigidity(shape, foam, covering)
+    twisting = torsional_rigidity(shape, foam, covering) + joiner_share * with_station(joiner_torsion(joiner))
     if not isinstance(column.shear_modulus, float):
         # a tube's polar second moment is twice its second moment
         own = 2.0 * column.shear_modulus / column.youngs_modulus * rod_sets.rod_rigidity(column)
@@ -121,6 +123,7 @@ def wing_stiffness(
         spacing=spacing,
         web_factor=web,
         pair_rigidity=caps.of_pair,
+        axis_cosine=cosine,
         lever=caps.lever,
         flow_rigidity=caps.flow,
         neutral_axis=caps.axis,
@@ -146,12 +149,16 @@ class _Caps(NamedTuple):
     offset: Any  # EI of foam and film about the neutral axis less that about the mid-plane [N m^2]
 
 
-def _caps(column: RodSets, count: np.ndarray, spacing: np.ndarray, shape: SectionConstants, parts: WingParts) -> _Caps:
+def _caps(
+    column: RodSets, count: np.ndarray, spacing: np.ndarray, shape: SectionConstants, parts: WingParts, slant: Any
+) -> _Caps:
     """Return the _Caps of all sets about the neutral axis of rods, foam and film.
+
+    ``slant`` is the share of a rod's E A that acts along the axis [-].
 
     K of the web is the conductance from rod to rod. From one rod to the mid-plane it is 2 K.
     """
-    stretch = column.youngs_modulus * rod_sets.rod_area(column)
+    stretch = slant * column.youngs_modulus * rod_sets.rod_area(column)
     own = 0.0625 * column.diameter**2 * (1.0 + column.bore**2)
     if not rod_sets.has_uneven_sets(column):
         squared = spacing * spacing
@@ -170,7 +177,7 @@ def _caps(column: RodSets, count: np.ndarray, spacing: np.ndarray, shape: Sectio
         with_station(parts.foam.youngs_modulus) * shape.area
         + 0.5 * with_station(covering.bond * covering.youngs_modulus * covering.thickness) * shape.perimeter
     )
-    axis = rod_sets.neutral_axis(count, column, spacing, axial)
+    axis = rod_sets.neutral_axis(slant * count, column, spacing, axial)
     levers = rod_sets.squared_levers(column, spacing, axis)
     lever = rod_sets.rod_lever(column, spacing, axis)
     return _Caps(
@@ -183,15 +190,8 @@ def _caps(column: RodSets, count: np.ndarray, spacing: np.ndarray, shape: Sectio
     )
 
 
-def _rod_places(
-    station_y: np.ndarray, section: FoamSection | StationSections, column: RodSets
-) -> tuple[np.ndarray, np.ndarray]:
-    """Return thickness over foam chord and chord fraction at the rods, each (..., n_set, n_station or 1). [-]"""
-    source = section if isinstance(section, StationSections) else column
-    if isinstance(column.chord_change, float):
-        return source.thickness_fraction, column.chord_fraction
-    along = rod_sets.along_rod(station_y, column)
-    return (
-        source.thickness_fraction + source.thickness_change * along,
-        column.chord_fraction + column.chord_change * along,
-    )
+def _rod_places(column: RodSets, places: RodPlaces | None) -> tuple[Any, Any, Any]:
+    """Return thickness over foam chord, chord fraction and cosine, each (..., n_set, n_station or 1). [-]"""
+    if places is None:
+        return column.thickness_fraction, column.chord_fraction, 1.0
+    return places.thickness_fraction, places.fraction, places.axis_cosine

@@ -105,7 +105,7 @@ def wing_beam(stations: Stations, parts: WingParts, cut: CutCentre = _UNCUT) -> 
     ...     youngs_modulus=np.array([40e9]), density=np.array([2000.0]), tensile_strength=np.array([690e6]),
     ...     compressive_strength=np.array([414e6]), diameter=np.array([0.003]), pairs=np.array([1.0]),
     ...     chord_fraction=np.array([0.3]), inner_end=np.array([0.0]), outer_end=np.array([0.3]),
-    ...     slot_depth=np.array([0.005]), crosses_centre=np.array([1.0]), thickness_fraction=np.array([0.1]),
+    ...     slot_depth=np.array([0.005]), continuity=np.array([1.0]), thickness_fraction=np.array([0.1]),
     ... )
     >>> parts = WingParts(
     ...     FoamSection(0.0681, 3.922e-5, 1.544e-4, 2.03, 0.1), Foam(4e6, 1.6e6, 0.25e6, 0.11e6, 0.25),
@@ -238,17 +238,17 @@ def first_failures(utilisation: Any, load_factor: Any, station_y: Any, set_names
     return failures
 
 
-def structure_flags(chord: Any, rods: RodSets, thickness_scale: Any = 1.0) -> list[str]:
+def structure_flags(rods: RodSets, thickness: Any) -> list[str]:
     """Return warnings about a structure that is unusual but can be computed. [words]
 
     This is geometry and needs no source.
 
     Parameters
     ----------
-    chord, thickness_scale : (n_station,) array or float
-        Foam chord [m] and local over nominal thickness ratio [-].
     rods : RodSets
         Rods with fields (n_set,).
+    thickness : (n_set,) array
+        Least thickness of the section along the rods of each set. [m]
 
     Returns
     -------
@@ -259,10 +259,15 @@ def structure_flags(chord: Any, rods: RodSets, thickness_scale: Any = 1.0) -> li
     if pairs.size == 0 or pairs.sum() < 0.5:
         return ["no rods: foam and film carry the bending, helped by a joiner if there is one"]
     flags = []
-    thinnest = float(np.min(np.asarray(chord) * thickness_scale))
     needed = np.maximum(2.0 * np.asarray(rods.slot_depth), 2.0 * np.asarray(rods.diameter))
-    if np.any((np.asarray(rods.thickness_fraction) * thinnest < needed) & (pairs > 0.0)):
+    if np.any((np.asarray(thickness) < needed) & (pairs > 0.0)):
         flags.append("the top and bottom rod slots meet where the section is thinnest")
-    if not np.any(np.asarray(rods.crosses_centre) * pairs > 0.5):
+    passed = np.asarray(rods.continuity) * (pairs > 0.5)
+    if not np.any(passed):
         flags.append("no rod crosses the centre line: joiner and foam carry the largest moment")
+    elif np.max(passed) < 0.5:
+        flags.append(
+            f"the rods pass on at most {100 * np.max(passed):.0f} % of their force across the centre line: joiner and "
+            "foam carry the rest"
+        )
     return flags

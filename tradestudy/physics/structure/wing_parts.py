@@ -32,9 +32,7 @@ class StationSections(NamedTuple):
     torsion_coefficient: Any  # torsion constant of the solid section / chord^4 [-]
     perimeter_coefficient: Any  # outline length / chord [-]
     thickness_coefficient: Any  # greatest thickness / chord [-]
-    thickness_fraction: Any  # thickness at the rods' inner ends over foam chord (..., n_set, n_station) [-]
     skin_inertia_coefficient: Any = 0.0  # integral of z^2 along the outline / chord^3 [-]
-    thickness_change: Any = 0.0  # thickness_fraction at the outer ends less inner ends (..., n_set, n_station) [-]
 
 
 class Foam(NamedTuple):
@@ -63,6 +61,30 @@ class Joiner(NamedTuple):
     strength: Any  # bending strength [Pa]
     diameter: Any  # outside diameter; zero means no joiner [m]
     length: Any  # total length in both halves of the wing [m]
+    bore: Any = 0.0  # inside over outside diameter; 0 means solid [-]
+    shear_modulus: Any = 0.0  # [Pa]
+
+
+def joiner_rigidity(joiner: Joiner) -> Any:
+    """Return E I (...) of the joiner. This is a definition. [N m^2]"""
+    second_moment = np.pi * np.asarray(joiner.diameter) ** 4 / 64.0 * (1.0 - np.asarray(joiner.bore) ** 4)
+    return joiner.youngs_modulus * second_moment
+
+
+def joiner_torsion(joiner: Joiner) -> Any:
+    """Return G J (...) of the joiner. The polar second moment of a round bar is twice its second moment. [N m^2]
+
+    This is a definition.
+    """
+    return 2.0 * joiner.shear_modulus / joiner.youngs_modulus * joiner_rigidity(joiner)
+
+
+class RodPlaces(NamedTuple):
+    """Where straight rods lie at each station, each (..., n_set, n_station)."""
+
+    fraction: Any  # place as a share of the foam chord [-]
+    thickness_fraction: Any  # section thickness there over the foam chord [-]
+    axis_cosine: Any  # cosine of the angle between rod and structural axis, seen from above [-]
 
 
 class WingParts(NamedTuple):
@@ -73,6 +95,7 @@ class WingParts(NamedTuple):
     covering: Covering
     rods: RodSets
     joiner: Joiner
+    places: RodPlaces | None = None  # of the middle line of the pairs of each set
 
 
 def foam_from_catalogue(part: Mapping[str, Any], pessimistic: bool = False) -> Foam:
@@ -105,21 +128,24 @@ def rods_from_catalogue(parts: Sequence[Mapping[str, Any]], **geometry: Any) -> 
     diameter, pairs and ends. This is bookkeeping and needs no source.
     """
     fields = ("youngs_modulus", "density", "tensile_strength", "compressive_strength")
-    materials = {field: np.array([part[field] for part in parts], float) for field in fields}
-    return RodSets(**materials, **{name: np.asarray(value) for name, value in geometry.items()})
+    values: dict[str, Any] = {field: np.array([part[field] for part in parts], float) for field in fields}
+    return RodSets(**values, **{name: np.asarray(value) for name, value in geometry.items()})
 
 
-def joiner_from_catalogue(part: Mapping[str, Any], diameter: Any, length: Any) -> Joiner:
+def joiner_from_catalogue(part: Mapping[str, Any], diameter: Any, length: Any, bore: Any = 0.0) -> Joiner:
     """Return the Joiner of a rod's catalogue entry ``part`` in SI.
 
-    Diameter and total length are (...) in [m]. A diameter of 0 means no joiner. The bending strength is the lower of
-    the tensile and compressive strengths. This is bookkeeping and needs no source.
+    Diameter and total length are (...) in [m]. A diameter of 0 means no joiner. ``bore`` (...) is the inside over the
+    outside diameter [-]. The bending strength is the lower of the tensile and compressive strengths. This is
+    bookkeeping and needs no source.
     """
     return Joiner(
         youngs_modulus=part["youngs_modulus"],
         strength=min(part["tensile_strength"], part["compressive_strength"]),
         diameter=diameter,
         length=length,
+        bore=bore,
+        shear_modulus=part["shear_modulus"],
     )
 
 

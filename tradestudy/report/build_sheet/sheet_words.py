@@ -115,7 +115,7 @@ def stretch_words(design: Design) -> list[str]:
 
 def _rods_cross(cut: Cutting, place: float) -> bool:
     """Return whether any rod crosses a joint at ``place`` along the half span of the stretched wing [mm]."""
-    return any(rod.each_half and rod.from_mm < place < rod.to_mm for rod in cut.rods)
+    return any(rod.each_half and (rod.from_mm < place < rod.to_mm or place < 0.5 * rod.across_mm) for rod in cut.rods)
 
 
 def core_rows(design: Design) -> Rows:

@@ -269,8 +269,13 @@ def test_stations_have_the_numbers_of_their_own_outline(other_tip, godwit_study)
     assert section.thickness_coefficient[0] * stock.root_chord == pytest.approx(0.034, rel=5e-3)
     plain = data_of(godwit_study).strength
     assert section.area_coefficient[0] == pytest.approx(plain.section.area_coefficient, rel=1e-12)
-    assert section.thickness_fraction[:, 0] == pytest.approx(plain.rods.thickness_fraction, rel=1e-12)
-    assert np.all(np.diff(section.inertia_coefficient) < 1e-15) and np.all(section.thickness_fraction > 0)
+    places = np.full((1, section.area_coefficient.size), 0.3)
+    along = foam_section.thickness_at(data.strength.thickness, places)[0]
+    # tolerance: a spline through the outline
+    assert along[0] == pytest.approx(plain.rods.thickness_fraction[0], rel=1e-3)
+    ratio = airfoil.section_thickness(airfoil.coordinates_by_name("naca0010"), 0.3 * stock.hinge_fraction) / 0.1
+    assert along[-1] * stock.tip_chord == pytest.approx(0.0175 * ratio, rel=5e-3)
+    assert np.all(np.diff(section.inertia_coefficient) < 1e-15)
 
 
 def test_thinner_tip_bends_more(godwit_study):

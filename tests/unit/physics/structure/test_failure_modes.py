@@ -128,7 +128,7 @@ def test_long_rod_buckles_at_twice_the_root_of_bed_and_rigidity():
 
 
 def test_a_cut_end_halves_the_buckling_load():
-    rod_sets = rods(youngs_modulus=[40e9, 40e9], crosses_centre=[1.0, 0.0], diameter=[0.003, 0.003])
+    rod_sets = rods(youngs_modulus=[40e9, 40e9], continuity=[1.0, 0.0], diameter=[0.003, 0.003])
     rod_sets = RodSets(*(np.broadcast_to(field, 2) for field in rod_sets))
     bed = failure_modes.foundation_modulus(FOAM, rod_sets)
     rigidity = 40e9 * np.pi * 0.003**4 / 64
@@ -270,7 +270,7 @@ def test_the_cut_centre_is_carried_by_what_crosses():
     )
     assert values["foam shear at the cut centre"][0] == pytest.approx(1.5 * 15.0 / (0.3 * 4255.5e-6) / 0.25e6, rel=1e-3)
     np.testing.assert_allclose(values["foam shear at the cut centre"][1:], failure_modes.UTILISATION_ROUNDING)
-    cut = modes(rods(crosses_centre=0.0), shear, moment, bay_half_width=0.045, remaining_foam=0.3)
+    cut = modes(rods(continuity=0.0), shear, moment, bay_half_width=0.045, remaining_foam=0.3)
     assert cut["rod failing where it crosses the cut centre (set 0)"][0] == failure_modes.UTILISATION_ROUNDING
     assert cut["joiner bending across the cut centre"][0] == pytest.approx(
         130e9 * 4.775 / (joiner_rigidity + foam) * 0.004 / 800e6, rel=1e-4
@@ -298,7 +298,7 @@ def test_a_cut_rod_leaves_the_moment_to_the_joiner_and_its_channel():
     shear, moment = one_load()
     name = "foam crushed by the joiner in its channel"
     through = modes(rods(), shear, moment)[name][0]
-    cut = modes(rods(crosses_centre=0.0), shear, moment)[name][0]
+    cut = modes(rods(continuity=0.0), shear, moment)[name][0]
     assert cut > 3.0 * through > 0.1
     alone = foam_bed.joiner_bearing(FOAM, JOINER) * 4.775 / (0.008 * 0.11e6)
     assert cut == pytest.approx(alone, rel=3e-2)  # the bending of the foam itself carries 2.3 %

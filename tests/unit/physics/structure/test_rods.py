@@ -9,7 +9,7 @@ from tradestudy.physics.structure import failure_modes, foam_bed
 from tradestudy.physics.structure import rods as rod_sets
 from tradestudy.physics.structure.cut_centre import CutCentre
 from tradestudy.physics.structure.stiffness import wing_stiffness
-from tradestudy.physics.structure.wing_parts import Covering, Foam, FoamSection, Joiner, WingParts
+from tradestudy.physics.structure.wing_parts import Covering, Foam, FoamSection, Joiner, RodPlaces, WingParts
 
 FOAM = Foam(4e6, 1.6e6, 0.25e6, 0.11e6, 0.25)
 SECTION = FoamSection(0.068, 3.92e-5, 1.544e-4, 2.03, 0.1, 0.0027)
@@ -146,10 +146,10 @@ def test_stiffness_grows_with_moduli_and_with_the_fourth_power_of_size():
 
 
 def test_a_leaning_rod_takes_elastic_axis_and_thickness_along():
-    leaning = sets(
-        outer_end=0.75, chord_fraction=0.25, thickness_fraction=0.1, chord_change=0.2, thickness_change=-0.02
-    )
-    stiffness = stiff(leaning)
+    share = EDGES / 0.75
+    places = RodPlaces((0.25 + 0.2 * share)[None], (0.1 - 0.02 * share)[None], np.ones((1, EDGES.size)))
+    parts = wing_parts(sets(outer_end=0.75), FOAM, FILM)._replace(places=places)
+    stiffness = wing_stiffness(EDGES, np.full(EDGES.size, CHORD), 0.0, parts)
     for station in (2, 5, 7):
         share = EDGES[station] / 0.75
         straight = stiff(sets(outer_end=0.75, chord_fraction=0.25 + 0.2 * share, thickness_fraction=0.1 - 0.02 * share))

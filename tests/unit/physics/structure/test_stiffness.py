@@ -49,7 +49,7 @@ def rods(slot_depth=0.003, diameter=0.003, pairs=1.0, outer_end=2 * HALF_SPAN, m
             inner_end=0.0,
             outer_end=outer_end,
             slot_depth=slot_depth,
-            crosses_centre=1.0,
+            continuity=1.0,
             thickness_fraction=0.1,
         )
         | changes

@@ -23,6 +23,7 @@ from tradestudy.physics.structure.wing_parts import (
     Foam,
     FoamSection,
     Joiner,
+    RodPlaces,
     WingParts,
     covering_from_catalogue,
     foam_from_catalogue,
@@ -94,7 +95,7 @@ def wing_structure(given, strip_y=None):
     stations = Stations(
         *(given[name] for name in ("station_y", "chord", "leading_edge_x", "axis_sweep", "thickness_scale"))
     )
-    parts = WingParts(**{name: given[name] for name in WingParts._fields})
+    parts = WingParts(**{name: given[name] for name in WingParts._fields if name in given})
     beam = wing_beam(stations, parts, CutCentre(given["bay_half_width"], given["remaining_foam"]))
     return loaded_beam(
         beam,
@@ -132,8 +133,7 @@ def random_direction(values, seed):
 UNLIKE = {
     "bore": np.array([0.0, 0.7]),
     "shear_modulus": np.array([0.0, 5e9]),
-    "chord_change": np.array([0.1, -0.05]),
-    "thickness_change": np.array([-0.01, 0.003]),
+    "lap_weakness": np.array([0.01, 0.0]),
     "bed_share": np.array([0.0, 1.0]),
     "bed_added": np.array([0.0, 1.0]),
     "bay_share": np.array([0.6, 1.0]),
@@ -151,6 +151,9 @@ SIDES = [
 def test_complex_step_equals_central_differences(seed, sides):
     values = arguments(seed)
     values["rods"] = values["rods"]._replace(**sides)
+    if sides:  # rods that move along the chord from station to station, at an angle to the axis
+        share = np.linspace(0.0, 1.0, EDGES.size) * np.ones((2, 1))
+        values["places"] = RodPlaces(0.3 + 0.2 * share, 0.1 - 0.02 * share, 0.9 + 0.08 * share)
     direction = random_direction(values, 100 + seed)
     exact = wing_structure(shifted(values, direction, 1e-20j))
     step = 2e-4
@@ -202,22 +205,26 @@ def test_foam_alone_has_a_finite_answer_and_a_flag():
         np.testing.assert_allclose(getattr(zero, name), getattr(empty, name), rtol=1e-12, err_msg=name)
         assert np.all(np.isfinite(getattr(empty, name)))
     assert np.all(empty.tip_deflection[1] > 5.0 * wing_structure(values).tip_deflection[1])
-    assert structure_flags(values["chord"], none) == [
+    assert structure_flags(none, np.zeros(0)) == [
         "no rods: foam and film carry the bending, helped by a joiner if there is one"
     ]
-    assert structure_flags(values["chord"], no_pairs) == structure_flags(values["chord"], none)
+    assert structure_flags(no_pairs, np.full(2, 0.02)) == structure_flags(none, np.zeros(0))
     assert all(
         failed.mode in WING_MODES for failed in first_failures(empty.utilisation, values["load_factor"], EDGES, [])
     )
 
 
 def test_flags_report_slots_that_meet_and_an_uncrossed_centre():
-    rods = arguments(8)["rods"]._replace(crosses_centre=np.zeros(2), slot_depth=np.array([0.009, 0.004]))
-    assert structure_flags(np.array([0.25, 0.12]), rods) == [
+    rods = arguments(8)["rods"]._replace(continuity=np.zeros(2), slot_depth=np.array([0.009, 0.004]))
+    assert structure_flags(rods, np.array([0.0179, 0.03])) == [
         "the top and bottom rod slots meet where the section is thinnest",
         "no rod crosses the centre line: joiner and foam carry the largest moment",
     ]
-    assert structure_flags(np.array([0.25, 0.2]), arguments(8)["rods"]) == []
+    assert structure_flags(arguments(8)["rods"], np.array([0.0179, 0.03])) == []
+    lapped = rods._replace(continuity=np.array([0.07, 0.0]))
+    assert structure_flags(lapped, np.array([0.019, 0.03])) == [
+        "the rods pass on at most 7 % of their force across the centre line: joiner and foam carry the rest"
+    ]
 
 
 def test_first_failure_names_the_greatest_utilisation_and_bounds_the_smooth_one():
@@ -298,7 +305,7 @@ def test_weak_materials_bend_more_twist_more_and_break_sooner():
         inner_end=0.0,
         outer_end=0.5,
         slot_depth=0.005,
-        crosses_centre=1.0,
+        continuity=1.0,
         thickness_fraction=0.1,
     )
     values["rods"] = rods_from_catalogue([glass], **{name: [value] for name, value in geometry.items()})
@@ -309,7 +316,8 @@ def test_weak_materials_bend_more_twist_more_and_break_sooner():
     weak = wing_structure(
         values | {"foam": foam_from_catalogue(foam, True), "covering": covering_from_catalogue(film, 0.7, 0.3)}
     )
-    assert np.all(weak.torsional_rigidity < 0.5 * nominal.torsional_rigidity)
+    beyond = EDGES > 0.25  # of the joiner, whose own torsion does not depend on foam and film
+    assert np.all((weak.torsional_rigidity < 0.5 * nominal.torsional_rigidity)[beyond])
     assert weak.tip_deflection[1] > nominal.tip_deflection[1] > 0.0 > nominal.tip_deflection[2]
     assert np.all(np.abs(weak.failure_load_factor) < np.abs(nominal.failure_load_factor))
 

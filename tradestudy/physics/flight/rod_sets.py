@@ -1,0 +1,114 @@
+"""Rods of one design for the beam: the chosen diameter and number, their true places, and what they pass across.
+
+Of the pairs of a set the middle line counts. In shapes, ``...`` means any batch axes.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from tradestudy.physics.body import rod_limits, straight_rods
+from tradestudy.physics.geometry import planform
+from tradestudy.physics.structure import rod_ends
+from tradestudy.physics.structure.foam_section import ThicknessCurve, thickness_at
+from tradestudy.physics.structure.local_failure import GLUE_SHEAR_STRENGTH
+from tradestudy.physics.structure.rods import RodSets, rod_area, rods_per_place
+from tradestudy.physics.structure.wing_parts import Foam, RodPlaces
+
+from . import layout
+
+
+class StripEdges(NamedTuple):
+    """The outline at the strip edges, each (..., n_station)."""
+
+    y: Any  # distance from the centre line [m]
+    leading_edge: Any  # distance of the leading edge behind the nose datum [m]
+    foam_chord: Any  # [m]
+    axis_sweep: Any  # sweep of the structural axis [rad]
+
+
+class PlacedRods(NamedTuple):
+    """Rods of one design with their places, and their mass."""
+
+    rods: RodSets
+    places: RodPlaces | None
+    mass_per_length: Any  # of all rods in one half wing (..., 1) [kg/m]
+
+
+def placed_rods(
+    laid: layout.LayoutData,
+    stock_rods: RodSets,
+    chosen: tuple[Any, Any],
+    wing: planform.Planform,
+    edges: StripEdges,
+    materials: tuple[Foam, ThicknessCurve],
+) -> PlacedRods:
+    """Return the PlacedRods of a wing. This is bookkeeping; `rod_ends` holds the formulas.
+
+    ``stock_rods`` are those of the stock wing. ``chosen`` are diameter [m] and number of pairs [-] of the first set,
+    each (...). ``materials`` are the foam and the thickness of its section.
+    """
+    if not laid.rods:
+        return PlacedRods(stock_rods, None, 0.0)
+    zero = 0.0 * wing.semi_span[..., None]
+    diameter, pairs = (
+        np.concatenate([np.asarray(first)[..., None] + zero, stock[..., 1:] + zero], axis=-1)
+        for first, stock in zip(chosen, (stock_rods.diameter, stock_rods.pairs), strict=True)
+    )
+    sets = layout.chosen_rods(laid, *chosen)
+    lines = [layout.rod_line(laid, wing, one) for one in sets]
+    line = straight_rods.PlanLine(*(np.stack(ends, axis=-1) for ends in zip(*lines, strict=True)))
+    inner = np.stack([layout.rod_inner_end(run, laid, wing) for run in laid.rods], axis=-1)
+    rods = stock_rods._replace(diameter=diameter, pairs=pairs, inner_end=inner, outer_end=line.outer_y)
+    foam, curve = materials
+    rods = rods._replace(**_across(sets, line, inner, rods, foam))
+    linear = (rods.density * rod_area(rods) * rods_per_place(rods) * pairs).sum(-1)
+    return PlacedRods(rods, _places(line, inner, edges, curve), linear[..., None])
+
+
+def _places(line: straight_rods.PlanLine, inner: np.ndarray, edges: StripEdges, curve: ThicknessCurve) -> RodPlaces:
+    """Return the RodPlaces of sets with lines (..., n_set).
+
+    Inboard of their inner ends the rods across the centre count, square to the centre line.
+    """
+    y = np.asarray(edges.y)[..., None, :]
+    edge, chord = (np.asarray(value)[..., None, :] for value in (edges.leading_edge, edges.foam_chord))
+    first, slope = inner[..., None], line.slope[..., None]
+    inboard = np.real(y) < np.real(first) - 1e-9
+    x = line.outer_x[..., None] + slope * (np.where(inboard, first, y) - line.outer_y[..., None])
+    fraction = (x - edge) / chord
+    turned = np.where(inboard, 0.0, slope)
+    axis = np.tan(np.asarray(edges.axis_sweep))[..., None, :]
+    cosine = (1.0 + axis * turned) / np.sqrt((1.0 + axis * axis) * (1.0 + turned * turned))
+    return RodPlaces(fraction, thickness_at(curve, fraction), cosine)
+
+
+def _across(
+    sets: list[layout.ChosenRods], line: straight_rods.PlanLine, inner: np.ndarray, rods: RodSets, foam: Foam
+) -> dict[str, Any]:
+    """Return the fields continuity and lap_weakness (..., n_set) of RodSets. Sets without a lap keep what they have."""
+    ways = [one.run.at_centre for one in sets]
+    if not set(ways) & set(rod_limits.LAPPED):
+        return {}
+    zero = 0.0 * inner
+    lap = np.stack([one.lap + zero[..., 0] for one in sets], axis=-1)
+    sweep, axial = np.arctan(line.slope), rods.youngs_modulus * rod_area(rods)
+    reach = inner + lap * np.cos(sweep)
+    modulus, strength = (np.asarray(value)[..., None] for value in (foam.shear_modulus, foam.shear_strength))
+    continuity, weakness = np.asarray(rods.continuity) + zero, zero
+    for way in set(ways) & set(rod_limits.LAPPED):
+        here = np.array([one == way for one in ways])
+        length = np.where(here, lap, 1.0)  # any length where there is no such lap
+        if way == "lap":
+            two = rod_ends.RodLap(rods.diameter, axial, sweep, rods.diameter + rod_limits.LAP_GAP, length)
+            holds, springs = rod_ends.lap_beside(two, modulus, strength), 1.0
+        else:
+            two = rod_ends.RodLap(rods.diameter, axial, 2.0 * sweep, rods.diameter, length)
+            holds = rod_ends.lap_across(two, modulus, strength, rod_limits.LAP_GAP, GLUE_SHEAR_STRENGTH)
+            springs = 2.0  # half of the slip belongs to either half wing
+        passed = rod_ends.passed_share(holds._replace(stiffness=springs * holds.stiffness), axial, reach + 1e-6)
+        continuity = np.where(here, passed, continuity)
+        weakness = np.where(here, 1.0 / holds.force, weakness)
+    return {"continuity": continuity, "lap_weakness": weakness}
