@@ -112,12 +112,12 @@ class RodSet:
     to_mm: Annotated[float, "Outer end from the centre line."]
     behind_nose_mm: Annotated[list[float], "Inner and outer end behind the nose, middle of the pairs."]
     slot_depth_mm: Annotated[float, "Depth of its slot."]
-    at_centre: Annotated[str, "How the rods of both halves meet."]
-    across_mm: Annotated[float, "Length of each rod across the centre, beside which these end; 0 without one."]
-    lap_mm: Annotated[float, "Length of the lap at the centre on each side; 0 without one."]
     splice: Annotated[str, "How its pieces are joined."]
     splice_mm: Annotated[float, "Length of a joint."]
     splices_at_mm: Annotated[list[float], "Places of the joints, from the centre line."]
+    at_centre: Annotated[str, "How the rods of both halves meet."] = "ends"
+    across_mm: Annotated[float, "Length of each rod across the centre, beside which these end; 0 without one."] = 0.0
+    lap_mm: Annotated[float, "Length of the lap at the centre on each side; 0 without one."] = 0.0
 
 
 @dataclass(frozen=True)

@@ -131,7 +131,7 @@ def _centre(wing: _LoadedWing) -> list[StructureCheck]:
     study, names, rows = wing.design.study, wing.mode_names, []
     lids = "lids and hatches carry nothing unless they are taped all round"
     area = in_unit(glued_area(study, wing.design.data.strength), "cm2")
-    left = f"{area:.0f} cm2 of foam are left on the centre line"
+    left = f"{area:.0f} cm² of foam are left on the centre line"
     for what, words, shown, note in (
         ("cut centre", "cut centre", bool(study.bay or study.motor.mount_slot), f"{left}; {lids}"),
         ("lap at the centre", "lap at the centre", any(rod.at_centre in LAPPED for rod in study.rods), left),

@@ -103,10 +103,10 @@ def _across(
         length = np.where(here, lap, 1.0)  # any length where there is no such lap
         if way == "lap":
             two = rod_ends.RodLap(rods.diameter, axial, sweep, rods.diameter + rod_limits.LAP_GAP, length)
-            holds, springs = rod_ends.lap_beside(two, modulus, strength), 1.0
+            holds, springs = rod_ends.adjacent_lap(two, modulus, strength), 1.0
         else:
             two = rod_ends.RodLap(rods.diameter, axial, 2.0 * sweep, rods.diameter, length)
-            holds = rod_ends.lap_across(two, modulus, strength, rod_limits.LAP_GAP, GLUE_SHEAR_STRENGTH)
+            holds = rod_ends.crossing_lap(two, modulus, strength, rod_limits.LAP_GAP, GLUE_SHEAR_STRENGTH)
             springs = 2.0  # half of the slip belongs to either half wing
         passed = rod_ends.passed_share(holds._replace(stiffness=springs * holds.stiffness), axial, reach + 1e-6)
         continuity = np.where(here, passed, continuity)

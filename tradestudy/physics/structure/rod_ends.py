@@ -127,7 +127,7 @@ def greatest_slip(spacing: Any, diameter: Any, strain: Any) -> Any:
     return strain * diameter * apart * np.tanh(0.5 * apart)
 
 
-def lap_beside(lap: RodLap, shear_modulus: Any, shear_strength: Any) -> LapStrength:
+def adjacent_lap(lap: RodLap, shear_modulus: Any, shear_strength: Any) -> LapStrength:
     """Return the LapStrength of two rods in one plane that are nearest at one end of their lap and move apart.
 
     Parameters
@@ -139,7 +139,7 @@ def lap_beside(lap: RodLap, shear_modulus: Any, shear_strength: Any) -> LapStren
 
     Returns
     -------
-    lap_beside : LapStrength
+    adjacent_lap : LapStrength
         Fields are (..., n_set). [N/m], [N]
 
     Notes
@@ -158,7 +158,7 @@ def lap_beside(lap: RodLap, shear_modulus: Any, shear_strength: Any) -> LapStren
     return LapStrength(stiffness, stiffness * slip)
 
 
-def lap_across(lap: RodLap, shear_modulus: Any, shear_strength: Any, gap: float, glue_strength: float) -> LapStrength:
+def crossing_lap(lap: RodLap, shear_modulus: Any, shear_strength: Any, gap: float, glue_strength: float) -> LapStrength:
     """Return the LapStrength of two rods that cross, one on the other, and lie side by side on both sides of that.
 
     Parameters
@@ -174,12 +174,12 @@ def lap_across(lap: RodLap, shear_modulus: Any, shear_strength: Any, gap: float,
 
     Returns
     -------
-    lap_across : LapStrength
+    crossing_lap : LapStrength
         Fields are (..., n_set). [N/m], [N]
 
     Notes
     -----
-    Foam between the rods as in ``lap_beside``, on both sides of the crossing, from where the gap is wider than ``gap``.
+    Foam between the rods as in ``adjacent_lap``, on both sides of the crossing, where the gap is wider than ``gap``.
     Nearer, a line of glue as wide as a rod joins them (judgement). There are two cases. The glue breaks, and the foam
     carries a small part at that slip; or the glue has broken and the foam carries all. The greater force is used. The
     shear lag is that of the foam alone.
@@ -200,17 +200,17 @@ def lap_across(lap: RodLap, shear_modulus: Any, shear_strength: Any, gap: float,
     foam_force = foam * greatest_slip(least, diameter, shear_strength / shear_modulus)
     glued = 2.0 * touching * diameter
     glue = glued * _GLUE_SHEAR_MODULUS / _GLUE_THICKNESS
-    together = glued * glue_strength + foam * (glue_strength * _GLUE_THICKNESS / _GLUE_SHEAR_MODULUS)
-    holds = np.real(together) > np.real(foam_force)
-    return LapStrength(np.where(holds, foam + glue, foam), np.where(holds, together, foam_force))
+    of_both = glued * glue_strength + foam * (glue_strength * _GLUE_THICKNESS / _GLUE_SHEAR_MODULUS)
+    holds = np.real(of_both) > np.real(foam_force)
+    return LapStrength(np.where(holds, foam + glue, foam), np.where(holds, of_both, foam_force))
 
 
 def passed_share(lap: LapStrength, axial: Any, reach: Any) -> Any:
     """Return the share of its force that a rod passes across the centre (..., n_set). [-]
 
-    The rod from the centre to the end of its lap, of the length ``reach`` (..., n_set) [m], and the lap are two springs
-    in series. In one piece the rod would be the first alone. ``axial`` (..., n_set) is its E A [N]. Statics, no source
-    needed.
+    Two springs are in series: the rod from the centre to the end of its lap, and the lap. In one piece the rod would be
+    the first alone. ``reach`` (..., n_set) is that length of rod [m], and ``axial`` (..., n_set) its E A [N]. Statics,
+    no source needed.
     """
     return 1.0 / (1.0 + axial / (lap.stiffness * reach))
 

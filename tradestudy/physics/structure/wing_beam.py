@@ -267,7 +267,7 @@ def structure_flags(rods: RodSets, thickness: Any) -> list[str]:
         flags.append("no rod crosses the centre line: joiner and foam carry the largest moment")
     elif np.max(passed) < 0.5:
         flags.append(
-            f"the rods pass on at most {100 * np.max(passed):.0f} % of their force across the centre line: joiner and "
-            "foam carry the rest"
+            f"the rods pass on at most {np.max(passed):.2f} of their force across the centre line: joiner and foam "
+            "carry the rest"
         )
     return flags

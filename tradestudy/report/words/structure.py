@@ -72,8 +72,8 @@ _NO_LINKAGE = (
     "study has no [linkage]: servo_torque, servo_arm and horn are enough to begin with."
 )
 _CHECKS_NOTE = (
-    "The cut centre, splices, belly landing and launch are reported here. The search constrains them only as far as "
-    "the load cases above do."
+    "The cut centre, laps, splices, belly landing and launch are reported here. The search constrains them only as "
+    "far as the load cases above do."
 )
 
 

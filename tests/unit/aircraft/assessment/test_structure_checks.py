@@ -61,26 +61,38 @@ def plain(variant):
     return variant()[1]
 
 
-def test_the_centre_stands_apart_and_is_the_first_to_go(plain):
-    (centre,) = rows(plain, "cut centre")
-    hardest = max(plain.structure, key=lambda row: row.load_factor / row.failure_load_factor)
+def without(table):
+    """Return the text of one table of the Godwit with its comments, as an edit that removes it."""
+    start = TEXT.read_text(encoding="utf-8")
+    begin = start.index(table)
+    return start[begin : start.index("\n[", begin) + 1], ""
+
+
+def test_the_centre_stands_apart_and_is_the_first_to_go(variant, plain):
+    """Check the foam at the bays without a joiner and with rods that end there: nothing else crosses the centre."""
+    bare = variant(without("[joiner]"), (ROD, 'at_centre = "ends"\n'))[1]
+    (centre,) = rows(bare, "cut centre")
+    assert not rows(bare, "lap at the centre")
+    hardest = max(bare.structure, key=lambda row: row.load_factor / row.failure_load_factor)
     assert centre.at_mm == 0.0 and "cut centre" in centre.mode
     assert (centre.condition, centre.mode) == (hardest.condition, hardest.mode)
     # printed with four decimals
     assert centre.failure_load_factor == pytest.approx(hardest.failure_load_factor, abs=1e-4)
     # the stock wing is not rejected: it bears its hardest pull-up and push-over with the factor of safety
     assert all(abs(row.failure_load_factor) > 1.5 * abs(row.load_factor) for row in plain.structure)
+    assert "lap at the centre" in rows(plain, "lap at the centre")[0].mode
     assert not rows(plain, "splice")  # 590 mm rods are cut from 1 m lengths
 
 
-def test_how_a_rod_crosses_the_bay_counts(variant, plain):
+def test_how_a_rod_crosses_the_bay_counts(variant):
     """Check supports where a rod crosses the bay.
 
     A divider supports it as uncut foam does; without support it is Euler's column.
 
-    If the study states nothing, the result is between the two, as before.
+    If the study states nothing, the result is between the two. The rods cross over, so that they carry there.
     """
-    held, free = (variant((ROD, f'{ROD}crosses_bay = "{how}"\n'))[1] for how in ("on divider", "free"))
+    ways = ("", 'crosses_bay = "on divider"\n', 'crosses_bay = "free"\n')
+    plain, held, free = (variant((ROD, f'at_centre = "cross over"\n{way}'))[1] for way in ways)
     factor = [abs(rows(design, "cut centre")[0].failure_load_factor) for design in (free, plain, held)]
     assert factor[0] < 0.5 * factor[1] < 0.5 * factor[2]
     assert any("cross the bay nose free" in flag for flag in free.flags)

@@ -8,7 +8,7 @@ from skfem.helpers import dot, grad
 
 from tradestudy.physics.structure import rod_ends
 from tradestudy.physics.structure.local_failure import GLUE_SHEAR_STRENGTH
-from tradestudy.physics.structure.rod_ends import RodLap, lap_across, lap_beside
+from tradestudy.physics.structure.rod_ends import RodLap, adjacent_lap, crossing_lap
 
 G, STRENGTH = np.array([1.6e6]), np.array([0.25e6])
 AXIAL = 40e9 * 0.25 * np.pi * 0.003**2
@@ -16,7 +16,7 @@ AXIAL = 40e9 * 0.25 * np.pi * 0.003**2
 
 def beside(sweep=0.35, length=0.075, spacing=0.004, diameter=0.003, axial=AXIAL, **foam):
     lap = RodLap(*(np.array([value]) for value in (diameter, axial, sweep, spacing, length)))
-    return lap_beside(lap, foam.get("modulus", G), foam.get("strength", STRENGTH))
+    return adjacent_lap(lap, foam.get("modulus", G), foam.get("strength", STRENGTH))
 
 
 def field_of_half(spacing, radius, reach=40.0):
@@ -146,7 +146,7 @@ def test_more_lap_holds_more_and_more_sweep_less():
 
 def across(sweep, gap=0.001, length=0.075, glue=GLUE_SHEAR_STRENGTH):
     lap = RodLap(*(np.array([value]) for value in (0.003, AXIAL, sweep, 0.003, length)))
-    return lap_across(lap, G, STRENGTH, gap, glue)
+    return crossing_lap(lap, G, STRENGTH, gap, glue)
 
 
 def test_rods_that_cross_are_held_by_glue_where_they_touch_and_by_foam_where_that_is_less():
@@ -179,11 +179,13 @@ def test_the_share_that_passes_is_that_of_springs_in_series():
     assert share == pytest.approx(stretch / (stretch + 1.0 / 2.8e5), rel=1e-12)
 
 
-@pytest.mark.parametrize("kind", [lap_beside, lambda lap, *foam: lap_across(lap, *foam, 0.001, GLUE_SHEAR_STRENGTH)])
+@pytest.mark.parametrize(
+    "kind", [adjacent_lap, lambda lap, *foam: crossing_lap(lap, *foam, 0.001, GLUE_SHEAR_STRENGTH)]
+)
 def test_slopes_by_complex_step(kind):
     """Compare the slopes of stiffness and force with central differences, for every value of a lap."""
     values = np.array([0.003, AXIAL, 0.35, 0.004, 0.075])
-    if kind is not lap_beside:
+    if kind is not adjacent_lap:
         values[3] = 0.003
     for index in range(values.size):
         step = 1e-5 * values[index]

@@ -223,7 +223,7 @@ def test_flags_report_slots_that_meet_and_an_uncrossed_centre():
     assert structure_flags(arguments(8)["rods"], np.array([0.0179, 0.03])) == []
     lapped = rods._replace(continuity=np.array([0.07, 0.0]))
     assert structure_flags(lapped, np.array([0.019, 0.03])) == [
-        "the rods pass on at most 7 % of their force across the centre line: joiner and foam carry the rest"
+        "the rods pass on at most 0.07 of their force across the centre line: joiner and foam carry the rest"
     ]
 
 
