@@ -9,8 +9,9 @@ from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.evaluation import LevelFlight
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.aircraft.model.structure_data import crossed_bays
+from tradestudy.aircraft.shape.bent_rods import bend_of_rods
 from tradestudy.catalogue import catalogue_part, catalogue_parts
-from tradestudy.physics.flight import strength
+from tradestudy.physics.flight import layout, strength
 from tradestudy.physics.flight.trimmed_flight import LEVEL_CONDITIONS, TrimmedFlight
 from tradestudy.physics.sections import polar
 from tradestudy.physics.structure import wing_beam as structures
@@ -125,7 +126,17 @@ def _rods_along_the_span(design: EvaluatedDesign) -> list[str]:
     if places is None:
         return structures.structure_flags(rods, np.zeros(0))
     thickness = np.where(present, places.thickness_fraction * built.chord, np.inf).min(-1)
-    return structures.structure_flags(rods, thickness)
+    laid = design.data.layout
+    chosen = layout.chosen_rods(laid, design.choice.rod_diameter, design.choice.rod_pairs)
+    lines = [
+        (rod, float(rods_.diameter), layout.rod_line(laid, built.wing, rods_))
+        for rod, rods_ in zip(design.study.rods, chosen, strict=True)
+    ]
+    bent = bend_of_rods(layout.outer_skin(laid, built.wing), lines)
+    return [
+        *structures.structure_flags(rods, thickness),
+        *(f"rods {design.study.rods[index].name}: {sentence}" for index, sentence in bent),
+    ]
 
 
 def _rods_in_bays(design: EvaluatedDesign) -> list[str]:

@@ -8,9 +8,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
+from tradestudy.aircraft.shape.bent_rods import bend_of_rods
 from tradestudy.aircraft.shape.stock_shape import foam_boxes, skin_points, stock_wing, wing_sections
 from tradestudy.errors import Fault, StudyFileError
 from tradestudy.physics.body import clearance, skin
+from tradestudy.physics.body.straight_rods import straight_rod
 from tradestudy.physics.geometry.stretch_schemes import stock_planform
 from tradestudy.quantities import in_unit
 from tradestudy.study.consistency.power import pack_size
@@ -42,6 +46,19 @@ def stock_fits(study: Study) -> list[RoomInside]:
     return fits
 
 
+def _bent_rods(study: Study) -> list[tuple[int, str]]:
+    """Return index and sentence for each set of rods that the skin of the stock wing bends too much."""
+    stock = stock_wing(study)
+    outline = stock_planform(stock)
+    outer = skin.wing_skin(outline, skin_points(study, stock, wing_sections(study, stock)))
+    rods = []
+    for rod in study.rods:
+        tip = rod.chord_fraction if rod.tip_chord_fraction is None else rod.tip_chord_fraction
+        ends = np.asarray(rod.inner_end), np.asarray(rod.outer_end)
+        rods.append((rod, rod.diameter, straight_rod(outline, rod.chord_fraction, tip, *ends)))
+    return bend_of_rods(outer, rods)
+
+
 def _fit(box: clearance.FoamBox, place: Place, placed: clearance.BoxPlace) -> RoomInside:
     def mm(length: float) -> str:
         return f"{in_unit(length, 'mm'):.1f} mm"
@@ -61,7 +78,7 @@ def _fit(box: clearance.FoamBox, place: Place, placed: clearance.BoxPlace) -> Ro
 
 
 def refuse_what_does_not_fit(study: Study) -> None:
-    """Raise StudyFileError if a bay of the study does not lie inside the skin of its stock wing."""
+    """Raise StudyFileError if a bay is not inside the skin of the stock wing, or the skin bends a rod too much."""
     places = locate(study.text)
     assumed = {used.place for used in study.defaults_used}
     faults = []
@@ -79,6 +96,9 @@ def refuse_what_does_not_fit(study: Study) -> None:
                 "Make it shallower, shorter or narrower, or move it."
             )
         faults.append(Fault(line_of(places, place), dotted(place), message))
+    for index, sentence in _bent_rods(study):
+        place = ("rods", index, "chord_fraction")
+        faults.append(Fault(line_of(places, place), dotted(place), f"{dotted(place)}: {sentence}."))
     if faults:
         raise StudyFileError(str(study.path), faults)
 

@@ -12,8 +12,10 @@ from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.aircraft.assessment.structure_checks import check_flags
 from tradestudy.aircraft.model import materials
 from tradestudy.aircraft.model.structure_data import strength_data
+from tradestudy.aircraft.shape import stock_shape
 from tradestudy.physics.flight import layout, strength
 from tradestudy.physics.geometry.mesh import half_wing_mesh
+from tradestudy.physics.sections import airfoil
 from tradestudy.physics.structure import failure_modes, local_failure
 from tradestudy.results.structure import StructureCheck
 from tradestudy.study.reader import read_study
@@ -115,6 +117,8 @@ def test_a_rod_longer_than_sold_is_spliced(variant):
     assert splice.at_mm < 100  # the innermost of six has the highest load
     # glue area d L in place of pi d L/2
     assert weak.utilisation == pytest.approx(splice.utilisation * np.pi / 2 * 75 / 6, rel=1e-3)
+    # rods that cross over carry more near the centre
+    _, short = variant(pieces, (ROD, 'at_centre = "cross over"\nsplice = "overlap"\nsplice_length = "6 mm"\n'))
     assert any("splice, main" in flag and "make it longer" in flag for flag in short.flags)
 
 
@@ -179,7 +183,8 @@ def test_a_tube_and_rods_near_one_skin_weigh_what_they_are(variant, plain):
     assert tube.masses_g["rods, main"] == pytest.approx(plain.masses_g["rods, main"] * 5 / 9, abs=0.01)
     below = variant((ROD, f'{ROD}surface = "bottom"\n'))[1]
     assert below.masses_g["rods, main"] == pytest.approx(plain.masses_g["rods, main"] / 2, abs=0.01)
-    assert below.curves.bending_rigidity_nm2[8] < 0.5 * plain.curves.bending_rigidity_nm2[8]
+    beyond = next(place for place, y in enumerate(plain.curves.edge_mm) if y > 320)  # of the joiner, 300 mm
+    assert below.curves.bending_rigidity_nm2[beyond] < 0.5 * plain.curves.bending_rigidity_nm2[beyond]
 
 
 def test_slopes_of_a_mixed_wing_through_the_batch(variant):
@@ -288,3 +293,15 @@ def test_a_bare_joint_that_nothing_breaks_is_still_flagged():
     told = "no rod crosses the joint of the added piece at 450 mm: glued foam alone carries it"
     assert check_flags([row], 6.0) == [told]
     assert check_flags([replace(row, failure_load_factor=9.0)], 6.0) == [f"{told}, to a load factor of about 9.0"]
+
+
+def test_a_slot_for_the_motor_leaves_less_to_glue(variant, plain):
+    """Check the area on the centre line by a sum over the section: a slot of 25 mm at the hinge takes all there."""
+    slot = ('from_nose = "272 mm"\n', 'from_nose = "272 mm"\nmount_slot = "25 mm"\nmount_slot_width = "4 mm"\n')
+    study, cut = variant(slot)
+    areas = [float(rows(design, "cut centre")[0].note.split(" ")[0]) for design in (plain, cut)]
+    sections = stock_shape.wing_sections(study, stock_shape.stock_wing(study))
+    x = np.linspace(210.0, 235.0, 400)
+    strip = float(np.mean(airfoil.section_thickness(sections.root.foam, x / 280.0)) * 280.0 * 25.0) / 100
+    assert areas[0] - areas[1] == pytest.approx(strip, abs=1.0)  # both are rounded to 1 cm2
+    assert strip > 2.0

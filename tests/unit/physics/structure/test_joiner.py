@@ -1,0 +1,47 @@
+"""A joiner that is a tube, against a solid one of the same stiffness, and by hand."""
+
+import numpy as np
+import pytest
+from rod_samples import glass_rods
+
+from tradestudy.physics.structure.foam_bed import joiner_bearing
+from tradestudy.physics.structure.stiffness import wing_stiffness
+from tradestudy.physics.structure.wing_parts import (
+    Covering,
+    Foam,
+    FoamSection,
+    Joiner,
+    WingParts,
+    joiner_rigidity,
+    joiner_torsion,
+)
+
+FOAM = Foam(4e6, 1.6e6, 0.25e6, 0.11e6, 0.25)
+TUBE = Joiner(130e9, 800e6, 0.012, 0.6, bore=0.75, shear_modulus=5e9)
+
+
+def test_a_tube_bends_and_twists_as_the_difference_of_two_bars():
+    outside, inside = (np.pi * diameter**4 / 64 for diameter in (0.012, 0.009))
+    assert joiner_rigidity(TUBE) == pytest.approx(130e9 * (outside - inside), rel=1e-12)
+    assert joiner_torsion(TUBE) == pytest.approx(5e9 * 2 * (outside - inside), rel=1e-12)
+
+
+def test_the_wing_gains_what_its_joiner_has():
+    """Check stiffness near the centre with and without a joiner, and that it gains nothing beyond its end."""
+    edges = np.linspace(0.0, 0.75, 16)
+    section = FoamSection(0.068, 3.92e-5, 1.544e-4, 2.03, 0.1)
+    parts = WingParts(section, FOAM, Covering(1.4e9, 0.5e9, 38e-6, 0.7), glass_rods(), TUBE)
+    with_, without = (
+        wing_stiffness(edges, np.full(16, 0.25), 0.0, parts._replace(joiner=joiner))
+        for joiner in (TUBE, TUBE._replace(diameter=0.0))
+    )
+    for name, own in (("bending_rigidity", joiner_rigidity(TUBE)), ("torsional_rigidity", joiner_torsion(TUBE))):
+        gain = getattr(with_, name) - getattr(without, name)
+        assert gain[1] == pytest.approx(own, rel=1e-6) and abs(gain[-1]) < 1e-6 * own
+
+
+def test_a_tube_presses_on_its_channel_as_a_solid_bar_of_its_stiffness():
+    """Check a tube against a solid bar of the same width and EI: bed and stiffness are then the same."""
+    same = TUBE._replace(bore=0.0, youngs_modulus=130e9 * (1 - 0.75**4))
+    assert joiner_bearing(FOAM, TUBE) == pytest.approx(joiner_bearing(FOAM, same), rel=1e-9)
+    assert joiner_bearing(FOAM, TUBE) > 1.02 * joiner_bearing(FOAM, TUBE._replace(bore=0.0))
