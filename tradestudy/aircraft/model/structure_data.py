@@ -52,10 +52,8 @@ def strength_data(study: Study, laid, sections: stock_shape.WingSections, stock)
     """Return the structure's data of a study, with nominal materials and the stock wing's rods."""
     foam_section, share = sections.root.foam, sections.front_fraction
     section: FoamSection | StationSections
-    tip_share: Any = 0.0
     if sections.differ:
-        tip_share = strength.station_tip_shares(laid)
-        section = foam_sections(foam_section, sections.tip.foam, tip_share, share)
+        section = foam_sections(foam_section, sections.tip.foam, strength.station_tip_shares(laid), share)
     else:
         shape = airfoil.section_shape(foam_section, share)
         section = FoamSection(
@@ -84,7 +82,7 @@ def strength_data(study: Study, laid, sections: stock_shape.WingSections, stock)
         wing_parts.covering_from_catalogue(materials.covering(study), materials.bond(study)),
         rods,
         joiner,
-        thickness_curve(foam_section, sections.tip.foam, tip_share, share),
+        thickness_curve(foam_section, sections.tip.foam, share),
         half_width,
         left,
         added_shear=_added_shear(study, left * area),

@@ -27,6 +27,7 @@ class StripEdges(NamedTuple):
     leading_edge: Any  # distance of the leading edge behind the nose datum [m]
     foam_chord: Any  # [m]
     axis_sweep: Any  # sweep of the structural axis [rad]
+    tip_share: Any  # share of the tip's section [-]
 
 
 class PlacedRods(NamedTuple):
@@ -82,7 +83,7 @@ def _places(line: straight_rods.PlanLine, inner: np.ndarray, edges: StripEdges, 
     turned = np.where(inboard, 0.0, slope)
     axis = np.tan(np.asarray(edges.axis_sweep))[..., None, :]
     cosine = (1.0 + axis * turned) / np.sqrt((1.0 + axis * axis) * (1.0 + turned * turned))
-    return RodPlaces(fraction, thickness_at(curve, fraction), cosine)
+    return RodPlaces(fraction, thickness_at(curve, fraction, edges.tip_share), cosine)
 
 
 def _across(

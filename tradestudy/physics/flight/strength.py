@@ -127,7 +127,10 @@ def half_wing(data: StrengthData, choice: WingChoice) -> HalfWing:
         values @ middle_shares for values in (wing.station, wing.leading_edge, wing.foam_chord, wing.elevon_chord)
     )
     sweep = _axis_sweep(wing, swept)
-    rods, places, rod_mass = _placed_rods(data, wing, choice, rod_sets.StripEdges(edges, edge_x, edge_foam, sweep))
+    tip_share = planform.tip_section_chord(wing, wing.foam_chord) @ edge_shares / edge_foam
+    rods, places, rod_mass = _placed_rods(
+        data, wing, choice, rod_sets.StripEdges(edges, edge_x, edge_foam, sweep, tip_share)
+    )
     width = edges[..., 1:] - edges[..., :-1]
     share = (
         planform.tip_section_chord(wing, wing.foam_chord) @ middle_shares / foam
@@ -182,7 +185,8 @@ def detailed_half_wing(data: StrengthData, choice: WingChoice) -> DetailedHalfWi
     edge_shares, _, swept = _strip_shares(wing.pieces, wing.piece_shares)
     edges, edge_x, foam = (values @ edge_shares for values in (wing.station, wing.leading_edge, wing.foam_chord))
     sweep = _axis_sweep(wing, swept)
-    rods, places, _ = _placed_rods(data, wing, choice, rod_sets.StripEdges(edges, edge_x, foam, sweep))
+    tip_share = planform.tip_section_chord(wing, wing.foam_chord) @ edge_shares / foam
+    rods, places, _ = _placed_rods(data, wing, choice, rod_sets.StripEdges(edges, edge_x, foam, sweep, tip_share))
     parts = WingParts(data.section, data.foam, data.covering, rods, data.joiner, places)
     stiffness = wing_stiffness(edges, foam, sweep, parts)
     return DetailedHalfWing(wing=wing, half=half, stiffness=stiffness, parts=parts, chord=foam)

@@ -169,28 +169,28 @@ class ThicknessCurve(NamedTuple):
 
     root: np.ndarray  # coefficients of the root's spline (4, n), highest power first [-]
     change: np.ndarray  # those of the tip less those of the root (4, n) [-]
-    tip_share: Any  # share of the tip's section at each station (n_station,) or float [-]
 
 
-def thickness_curve(root: np.ndarray, tip: np.ndarray, tip_share: Any, front_fraction: float) -> ThicknessCurve:
+def thickness_curve(root: np.ndarray, tip: np.ndarray, front_fraction: float) -> ThicknessCurve:
     """Return the ThicknessCurve of a wing, see ``foam_sections`` for ``root``, ``tip`` and ``front_fraction``.
 
-    ``tip_share`` (n_station,) [-] is the weight of the tip outline at each station. At a round nose the thickness grows
-    with the root of the distance behind it, so the splines are smooth there too. Geometry, no source needed.
+    At a round nose the thickness grows with the root of the distance behind it, so the splines are smooth there too.
+    Geometry, no source needed.
     """
     step = np.linspace(0.0, 1.0, _CURVE_PIECES + 1)
     splines = [
         CubicSpline(step, airfoil.section_thickness(outline, step**2 * front_fraction) / front_fraction).c
         for outline in (root, tip)
     ]
-    return ThicknessCurve(splines[0], splines[1] - splines[0], tip_share)
+    return ThicknessCurve(splines[0], splines[1] - splines[0])
 
 
-def thickness_at(curve: ThicknessCurve, fraction: np.ndarray) -> np.ndarray:
+def thickness_at(curve: ThicknessCurve, fraction: np.ndarray, tip_share: np.ndarray) -> np.ndarray:
     """Return the thickness over foam chord (..., n_set, n_station) at places along the foam chord. [-]
 
     ``fraction`` (..., n_set, n_station) [-] is the place as a share of the foam chord. Outside 0.2 to 100 % it is that
-    at the end. Geometry; safe for complex steps.
+    at the end. ``tip_share`` (..., n_station) [-] is the weight of the tip outline at each station. Geometry; safe for
+    complex steps.
     """
     real = np.real(fraction)
     place = np.sqrt(np.where(real < _NOSE, _NOSE, np.where(real > 1.0, 1.0, fraction)))
@@ -203,4 +203,4 @@ def thickness_at(curve: ThicknessCurve, fraction: np.ndarray) -> np.ndarray:
 
     if not curve.change.any():
         return value(curve.root)
-    return value(curve.root) + np.asarray(curve.tip_share) * value(curve.change)
+    return value(curve.root) + np.asarray(tip_share)[..., None, :] * value(curve.change)

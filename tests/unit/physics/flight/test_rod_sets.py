@@ -7,19 +7,35 @@ from tradestudy.physics.body.straight_rods import x_at
 from tradestudy.physics.flight import layout, strength
 from tradestudy.physics.sections import airfoil
 from tradestudy.physics.structure.rod_ends import RodLap, adjacent_lap, passed_share
+from tradestudy.physics.structure.rods import RodSets
 
 DESIGN = {"extension": 0.15, "sweep": 0.43, "washout": 0.03, "rod_diameter": 0.003, "rod_pairs": 1.0}
 
 
+@pytest.fixture(scope="module")
+def wing(turnstone_space):
+    """Return a function for the Turnstone's data with a scheme, with its main rods alone and a flat centre piece."""
+    plain = turnstone_space.data(turnstone_space.choices[0])
+
+    def with_scheme(scheme):
+        laid = plain.layout._replace(
+            scheme=scheme, rods=plain.layout.rods[:1], stock=plain.layout.stock._replace(centre_width=0.08)
+        )
+        main = RodSets(*(field if isinstance(field, float) else field[:1] for field in plain.strength.rods))
+        return plain.strength._replace(layout=laid, rods=main), plain.coordinates
+
+    return with_scheme
+
+
 def built(data, **changes):
     choice = strength.WingChoice(**{name: np.asarray(value) for name, value in (DESIGN | changes).items()})
-    return strength.detailed_half_wing(data.strength, choice)
+    return strength.detailed_half_wing(data, choice)
 
 
 @pytest.mark.parametrize("scheme", ["scaled", "plug", "tip"])
-def test_rods_lie_on_the_line_on_which_they_are_cut(godwit, scheme):
+def test_rods_lie_on_the_line_on_which_they_are_cut(wing, scheme):
     """Compare place and depth of the section with the line in plan and the outline, from the inner to the outer end."""
-    data = godwit(scheme)
+    data, coordinates = wing(scheme)
     half = built(data)
     (rods,) = layout.chosen_rods(data.layout, 0.003, 1.0)
     line = layout.rod_line(data.layout, half.wing, rods)
@@ -29,14 +45,14 @@ def test_rods_lie_on_the_line_on_which_they_are_cut(godwit, scheme):
     fraction = (x_at(line, y) - edge) / half.chord
     assert half.parts.places.fraction[0][on_rod] == pytest.approx(fraction[on_rod], rel=1e-9)
     share = data.layout.stock.hinge_fraction
-    thickness = airfoil.section_thickness(data.coordinates, fraction[on_rod] * share) / share
+    thickness = airfoil.section_thickness(coordinates, fraction[on_rod] * share) / share
     # tolerance: a spline through the outline
     assert half.parts.places.thickness_fraction[0][on_rod] == pytest.approx(thickness, rel=1e-3)
 
 
-def test_a_rod_across_the_axis_stiffens_by_the_cube_of_its_cosine(godwit):
+def test_a_rod_across_the_axis_stiffens_by_the_cube_of_its_cosine(wing):
     """Check the flat centre piece, where the axis is square to the centre line and the rod goes straight on."""
-    data = godwit("scaled")
+    data, _ = wing("scaled")
     half = built(data)
     (rods,) = layout.chosen_rods(data.layout, 0.003, 1.0)
     turn = np.arctan(layout.rod_line(data.layout, half.wing, rods).slope)
@@ -49,9 +65,9 @@ def test_a_rod_across_the_axis_stiffens_by_the_cube_of_its_cosine(godwit):
     assert half.stiffness.pair_rigidity[0][inside] == pytest.approx(np.cos(turn) ** 3 * straight, rel=1e-9)
 
 
-def test_the_rod_across_a_plug_is_square_to_the_centre_line(godwit):
+def test_the_rod_across_a_plug_is_square_to_the_centre_line(wing):
     """Check a plug of 150 mm: the rods end where it begins, and what bridges it keeps its place behind the nose."""
-    half = built(godwit("plug"))
+    half = built(wing("plug")[0])
     y = half.half.beam.station_y
     assert half.parts.rods.inner_end[0] == pytest.approx(0.15)
     inboard = y < 0.149
@@ -60,15 +76,15 @@ def test_the_rod_across_a_plug_is_square_to_the_centre_line(godwit):
     assert np.all(half.parts.places.axis_cosine[0][inboard] == 1.0)
 
 
-def test_what_a_lap_passes_on_is_that_of_its_two_rods(godwit):
+def test_what_a_lap_passes_on_is_that_of_its_two_rods(wing):
     """Compare with the lap of 25 diameters, from its own function with the sweep of the rods."""
-    data = godwit("scaled")
+    data, _ = wing("scaled")
     half = built(data)
     (rods,) = layout.chosen_rods(data.layout, 0.003, 1.0)
     sweep = np.arctan(layout.rod_line(data.layout, half.wing, rods).slope)
     axial = 40e9 * 0.25 * np.pi * 0.003**2
     lap = RodLap(*(np.array([value]) for value in (0.003, axial, sweep, 0.004, 0.075)))
-    foam = data.strength.foam
+    foam = data.foam
     holds = adjacent_lap(lap, np.array([foam.shear_modulus]), np.array([foam.shear_strength]))
     assert half.parts.rods.lap_weakness == pytest.approx(1.0 / holds.force, rel=1e-9)
     assert half.parts.rods.continuity == pytest.approx(
@@ -77,24 +93,24 @@ def test_what_a_lap_passes_on_is_that_of_its_two_rods(godwit):
     )
 
 
-def test_ways_to_meet_in_the_order_of_what_they_pass_on(godwit):
+def test_ways_to_meet_in_the_order_of_what_they_pass_on(wing):
     """Check that ends pass on nothing, a lap a little, rods that cross over most, and a whole rod all."""
-    data, passed = godwit("scaled"), {}
+    data, passed = wing("scaled")[0], {}
     for way in ("ends", "lap", "cross over", "whole"):
         laid = data.layout._replace(rods=tuple(run._replace(at_centre=way) for run in data.layout.rods))
-        stock = data.strength.rods._replace(continuity=np.array([float(way == "whole")]))
-        changed = data.strength._replace(layout=laid, rods=stock)
+        stock = data.rods._replace(continuity=np.array([float(way == "whole")]))
+        changed = data._replace(layout=laid, rods=stock)
         choice = strength.WingChoice(**{name: np.asarray(value) for name, value in DESIGN.items()})
         passed[way] = float(strength.detailed_half_wing(changed, choice).parts.rods.continuity[0])
     assert passed["ends"] == 0.0 < passed["lap"] < 0.2 < passed["cross over"] < passed["whole"] == 1.0
 
 
 @pytest.mark.parametrize("way", ["lap", "cross over"])
-def test_slopes_of_the_unit_utilisations(godwit, way):
+def test_slopes_of_the_unit_utilisations(wing, way):
     """Compare slopes with differences along the diameter, extension and sweep, with the lap among the modes."""
-    data = godwit("plug" if way == "lap" else "scaled")
+    data, _ = wing("plug" if way == "lap" else "scaled")
     laid = data.layout._replace(rods=tuple(run._replace(at_centre=way) for run in data.layout.rods))
-    changed = data.strength._replace(layout=laid)
+    changed = data._replace(layout=laid)
 
     def modes(name, step):
         choice = {key: np.asarray(value + (step if key == name else 0.0)) for key, value in DESIGN.items()}

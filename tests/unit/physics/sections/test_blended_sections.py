@@ -270,7 +270,7 @@ def test_stations_have_the_numbers_of_their_own_outline(other_tip, godwit_study)
     plain = data_of(godwit_study).strength
     assert section.area_coefficient[0] == pytest.approx(plain.section.area_coefficient, rel=1e-12)
     places = np.full((1, section.area_coefficient.size), 0.3)
-    along = foam_section.thickness_at(data.strength.thickness, places)[0]
+    along = foam_section.thickness_at(data.strength.thickness, places, strength.station_tip_shares(data.layout))[0]
     # tolerance: a spline through the outline
     assert along[0] == pytest.approx(plain.rods.thickness_fraction[0], rel=1e-3)
     ratio = airfoil.section_thickness(airfoil.coordinates_by_name("naca0010"), 0.3 * stock.hinge_fraction) / 0.1
