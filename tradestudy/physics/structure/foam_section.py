@@ -172,10 +172,11 @@ class ThicknessCurve(NamedTuple):
 
 
 def thickness_curve(root: np.ndarray, tip: np.ndarray, front_fraction: float) -> ThicknessCurve:
-    """Return the ThicknessCurve of a wing, see ``foam_sections`` for ``root``, ``tip`` and ``front_fraction``.
+    """Return the ThicknessCurve of a wing.
 
-    At a round nose the thickness grows with the root of the distance behind it, so the splines are smooth there too.
-    Geometry, no source needed.
+    ``root`` and ``tip`` are outlines (n, 2) with unit chord [-]. ``front_fraction`` [-] is the foam chord over the
+    complete chord. At a round nose the thickness grows with the root of the distance behind it, so the splines are
+    smooth there too. Geometry, no source needed.
     """
     step = np.linspace(0.0, 1.0, _CURVE_PIECES + 1)
     splines = [
