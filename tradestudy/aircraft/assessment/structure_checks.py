@@ -14,8 +14,7 @@ from tradestudy.aircraft.model import materials
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.limit_bounds import PULL_UP
 from tradestudy.aircraft.model.structure_data import glued_area
-from tradestudy.physics.body.rod_limits import LAPPED
-from tradestudy.physics.flight import layout, strength, trimmed_flight
+from tradestudy.physics.flight import layout, rod_sets, strength, trimmed_flight
 from tradestudy.physics.flight.trimmed_flight import N_LEVEL
 from tradestudy.physics.structure import failure_modes, ground_loads, local_failure
 from tradestudy.physics.structure import wing_beam as structures
@@ -134,14 +133,36 @@ def _centre(wing: _LoadedWing) -> list[StructureCheck]:
     left = f"{area:.0f} cm² of foam are left on the centre line"
     for what, words, shown, note in (
         ("cut centre", "cut centre", bool(study.bay or study.motor.mount_slot), f"{left}; {lids}"),
-        ("lap at the centre", "lap at the centre", any(rod.at_centre in LAPPED for rod in study.rods), left),
+        ("lap at the centre", "lap at the centre", any(rod.at_centre == "cross over" for rod in study.rods), left),
     ):
         modes = [index for index, name in enumerate(names) if words in name]
         if shown:
             used = wing.beam.utilisation[:, modes, 0]
             condition, mode = _hardest(used)
             rows.append(wing.row(what, condition, used[condition, mode], names[modes[mode]], 0.0, note))
-    return rows
+    return [*rows, *_transverse_laps(wing)]
+
+
+def _transverse_laps(wing: _LoadedWing) -> list[StructureCheck]:
+    """Return the check of rods that end beside a rod across the centre, or nothing without such rods.
+
+    The strength of the centre does not count them, so their tearing weakens no wing.
+    """
+    design, built = wing.design, wing.built
+    chosen = design.choice.rod_diameter, design.choice.rod_pairs
+    laps = rod_sets.transverse_laps(design.data.layout, built.wing, chosen, built.parts)
+    share = float(np.max(laps.continuity, initial=0.0))
+    if share <= 0.0:
+        return []
+    whole = np.abs(local_failure.rod_force(built.stiffness, built.parts.rods, wing.beam.bending_moment))[..., 0]
+    used = whole * laps.continuity * laps.weakness
+    condition, index = _hardest(used)
+    note = (
+        f"each passes on {in_unit(share, '%'):.0f} % of the force of a rod in one piece; the strength of the centre "
+        "does not count on it: joiner, foam and film carry the bending there"
+    )
+    mode = f"rod's lap at the centre tearing out ({design.study.rods[index].name})"
+    return [wing.row("lap at the centre", condition, used[condition, index], mode, 0.0, note)]
 
 
 def _splices(wing: _LoadedWing) -> list[StructureCheck]:

@@ -14,7 +14,7 @@ from tradestudy.physics.flight import layout
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.structure.rods import rod_depth
 
-from .parts import MATERIAL, SKIN, VOID, BodyPart, of_both_halves
+from .parts import MATERIAL, SKIN, VOID, BodyPart, box_part, of_both_halves
 
 _SIDES = {"both": ("top", "bottom"), "top": ("top",), "bottom": ("bottom",), "middle": ("middle",)}
 
@@ -85,16 +85,8 @@ def joiner_parts(design: EvaluatedDesign, bed: JoinerBed | None) -> list[BodyPar
     if joiner is None or bed is None:
         return []
     inside = joiner.inside_diameter or 0.0
-    channel = BodyPart(
-        "joiner channel",
-        "channel",
-        VOID,
-        SKIN,
-        solids.rod_solid(bed.channel, bed.width),
-        solids.rod_amount(bed.channel, bed.width),
-        removed=solids.amount(bed.volume, bed.line.mean(axis=0)),
-        may_cross=bed.crossed,
-    )
+    removed = solids.amount(bed.volume, bed.line.mean(axis=0))
+    channel = box_part("joiner channel", "channel", VOID, SKIN, *bed.channel, removed=removed, may_cross=bed.crossed)
     return [
         channel,
         BodyPart(

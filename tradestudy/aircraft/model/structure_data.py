@@ -71,7 +71,7 @@ def strength_data(study: Study, laid, sections: stock_shape.WingSections, stock)
         one = study.joiner
         bore = (one.inside_diameter or 0.0) / one.diameter
         part = catalogue_part("rods", one.material)
-        joiner = wing_parts.joiner_from_catalogue(part, one.diameter, one.length, bore)
+        joiner = wing_parts.joiner_from_catalogue(part, one.diameter, one.length, bore, one.channel_width)
     else:
         joiner = wing_parts.joiner_from_catalogue(catalogue_part("rods", "carbon"), 0.0, 0.0)
     half_width, left, area, film_left = _cut_centre(study, foam_section, stock, share)

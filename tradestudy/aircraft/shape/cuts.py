@@ -13,7 +13,7 @@ from tradestudy.study.schema.study import Study
 
 from .stock_shape import foam_boxes
 
-CHANNEL_GAP = 0.001  # glue between the joiner and the wall of its channel; common practice, no source [m]
+CHANNEL_GAP = 0.001  # glue above, below and at the ends of a joiner in its channel; common practice, no source [m]
 _BEYOND = 0.002  # length by which a hole right through the foam reaches out of the skin [m]
 
 Corners = tuple[np.ndarray, np.ndarray]  # lowest and highest corner of a box [m]
@@ -71,15 +71,15 @@ class JoinerBed(NamedTuple):
     """The joiner and its channel, straight across the centre line. Lengths in [m]."""
 
     line: np.ndarray  # ends of the joiner (2, 3)
-    channel: np.ndarray  # ends of its channel (2, 3)
-    width: float  # diameter of the channel
-    crossed: tuple[str, ...]  # names of the bays that it crosses
+    channel: Corners
+    crossed: tuple[str, ...]  # names of the bays that the channel crosses
     in_foam: float  # length of the channel outside of these bays
 
     @property
     def volume(self) -> float:
         """Foam cut out for the channel. [m^3]"""
-        return 0.25 * np.pi * self.width**2 * self.in_foam
+        size = self.channel[1] - self.channel[0]
+        return float(size[0] * size[2] * self.in_foam)
 
 
 def joiner_bed(study: Study, skin: Skin, bays: list[BayCuts]) -> JoinerBed | None:
@@ -87,17 +87,22 @@ def joiner_bed(study: Study, skin: Skin, bays: list[BayCuts]) -> JoinerBed | Non
     joiner = study.joiner
     if joiner is None:
         return None
-    x, half = joiner.from_nose, 0.5 * joiner.length
-    upper, lower = surface_heights(skin, np.full(9, x), np.linspace(0.0, half, 9))
-    z = 0.5 * float(upper.min() + lower.max())
-    line = np.array([[x, -half, z], [x, half, z]])
-    channel = line + CHANNEL_GAP * np.array([[0.0, -1.0, 0.0], [0.0, 1.0, 0.0]])
-    crossed = [cuts for cuts in bays if cuts.hole[0][0] < x < cuts.hole[1][0] and cuts.hole[0][2] < z < cuts.hole[1][2]]
+    box = next(box for box, place in foam_boxes(study) if place[0] == "joiner")
+    low, high = box_corners(skin, box)
+    gap = np.array([0.0, CHANNEL_GAP, CHANNEL_GAP])
+    low, high = low - gap, high + gap
+    middle = 0.5 * (low + high)
+    z = middle[2]
+    half = np.array([0.0, 0.5 * joiner.length, 0.0])
+    crossed = [
+        cuts
+        for cuts in bays
+        if cuts.hole[0][0] < high[0] and low[0] < cuts.hole[1][0] and cuts.hole[0][2] < z < cuts.hole[1][2]
+    ]
     hollow = 2 * max((float(cuts.hole[1][1]) for cuts in crossed), default=0.0)
-    long = joiner.length + 2 * CHANNEL_GAP
-    return JoinerBed(
-        line, channel, joiner.diameter + 2 * CHANNEL_GAP, tuple(cuts.name for cuts in crossed), max(long - hollow, 0.0)
-    )
+    names = tuple(cuts.name for cuts in crossed)
+    line = np.array([middle - half, middle + half])
+    return JoinerBed(line, (low, high), names, max(float(high[1] - low[1]) - hollow, 0.0))
 
 
 def foam_cuts(study: Study, skin: Skin) -> FoamCuts:
@@ -107,7 +112,8 @@ def foam_cuts(study: Study, skin: Skin) -> FoamCuts:
     boxes = [cut_box(skin, *box) for box in corners]
     bed = joiner_bed(study, skin, bays)
     if bed is not None:
-        boxes.append(CutBox(bed.volume, float(bed.line[0, 0]), bed.width, bed.in_foam, bed.width))
+        length, _, depth = (float(size) for size in bed.channel[1] - bed.channel[0])
+        boxes.append(CutBox(bed.volume, float(bed.line[0, 0]), length, bed.in_foam, depth))
     pockets = [
         CutPocket(
             pocket.length * pocket.along_span * pocket.depth,

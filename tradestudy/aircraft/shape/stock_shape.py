@@ -155,7 +155,8 @@ def foam_boxes(study: Study) -> list[tuple[clearance.FoamBox, Place]]:
         for index, bay in enumerate(study.bay)
     ]
     if joiner := study.joiner:
-        front, half = joiner.from_nose - 0.5 * joiner.diameter, 0.5 * joiner.length
-        box = clearance.FoamBox("joiner", front, joiner.diameter, half, joiner.diameter, JOINER_COVER, JOINER_COVER)
+        wide, half = joiner.channel_width, 0.5 * joiner.length
+        front = joiner.from_nose - 0.5 * wide
+        box = clearance.FoamBox("joiner", front, wide, half, joiner.diameter, JOINER_COVER, JOINER_COVER)
         boxes.append((box, ("joiner", "from_nose")))
     return boxes

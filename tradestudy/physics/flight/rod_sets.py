@@ -89,27 +89,68 @@ def _places(line: straight_rods.PlanLine, inner: np.ndarray, edges: StripEdges, 
 def _across(
     sets: list[layout.ChosenRods], line: straight_rods.PlanLine, inner: np.ndarray, rods: RodSets, foam: Foam
 ) -> dict[str, Any]:
-    """Return the fields continuity and lap_weakness (..., n_set) of RodSets. Sets without a lap keep what they have."""
-    ways = [one.run.at_centre for one in sets]
-    if not set(ways) & set(rod_limits.LAPPED):
+    """Return the fields continuity and lap_weakness (..., n_set) of RodSets. Sets without a lap keep what they have.
+
+    Rods beside a transverse rod pass on nothing here. Soft foam passes on little, and it may tear without harm if
+    joiner and foam hold alone. So counting nothing is on the safe side; ``transverse_laps`` is for reports.
+    """
+    crossing = np.array([one.run.at_centre == "cross over" for one in sets])
+    if not crossing.any():
         return {}
+    laps = _laps(sets, line, inner, rods, foam, crossing, "cross over")
+    zero = 0.0 * inner
+    return {
+        "continuity": np.where(crossing, laps.continuity, np.asarray(rods.continuity) + zero),
+        "lap_weakness": np.where(crossing, laps.weakness, zero),
+    }
+
+
+class Laps(NamedTuple):
+    """What the laps of every set pass on at the centre, each (..., n_set)."""
+
+    continuity: Any  # share of the force of a rod in one piece [-]
+    weakness: Any  # one over the force at which the lap tears out [1/N]
+
+
+def transverse_laps(laid: layout.LayoutData, wing: planform.Planform, chosen: tuple[Any, Any], parts: Any) -> Laps:
+    """Return the Laps of sets that end beside a transverse rod; 0 for the other sets. See `rod_ends` for the source.
+
+    ``chosen`` are diameter [m] and number of pairs [-] of the first set, and ``parts`` the WingParts of this wing. The
+    result has the shape (n_set,).
+    """
+    sets = layout.chosen_rods(laid, *chosen)
+    beside = np.array([one.run.at_centre == "lap" for one in sets], bool)
+    if not beside.any():
+        return Laps(np.zeros(len(sets)), np.zeros(len(sets)))
+    lines = [layout.rod_line(laid, wing, one) for one in sets]
+    line = straight_rods.PlanLine(*(np.stack(ends, axis=-1) for ends in zip(*lines, strict=True)))
+    inner = np.stack([layout.rod_inner_end(run, laid, wing) for run in laid.rods], axis=-1)
+    laps = _laps(sets, line, inner, parts.rods, parts.foam, beside, "lap")
+    return Laps(np.where(beside, laps.continuity, 0.0), np.where(beside, laps.weakness, 0.0))
+
+
+def _laps(
+    sets: list[layout.ChosenRods],
+    line: straight_rods.PlanLine,
+    inner: np.ndarray,
+    rods: RodSets,
+    foam: Foam,
+    here: np.ndarray,
+    way: str,
+) -> Laps:
+    """Return the Laps (..., n_set) of the sets marked in ``here``; the values of other sets have no meaning."""
     zero = 0.0 * inner
     lap = np.stack([one.lap + zero[..., 0] for one in sets], axis=-1)
     sweep, axial = np.arctan(line.slope), rods.youngs_modulus * rod_area(rods)
     reach = inner + lap * np.cos(sweep)
     modulus, strength = (np.asarray(value)[..., None] for value in (foam.shear_modulus, foam.shear_strength))
-    continuity, weakness = np.asarray(rods.continuity) + zero, zero
-    for way in set(ways) & set(rod_limits.LAPPED):
-        here = np.array([one == way for one in ways])
-        length = np.where(here, lap, 1.0)  # any length where there is no such lap
-        if way == "lap":
-            two = rod_ends.RodLap(rods.diameter, axial, sweep, rods.diameter + rod_limits.LAP_GAP, length)
-            holds, springs = rod_ends.adjacent_lap(two, modulus, strength), 1.0
-        else:
-            two = rod_ends.RodLap(rods.diameter, axial, 2.0 * sweep, rods.diameter, length)
-            holds = rod_ends.crossing_lap(two, modulus, strength, rod_limits.LAP_GAP, GLUE_SHEAR_STRENGTH)
-            springs = 2.0  # half of the slip belongs to either half wing
-        passed = rod_ends.passed_share(holds._replace(stiffness=springs * holds.stiffness), axial, reach + 1e-6)
-        continuity = np.where(here, passed, continuity)
-        weakness = np.where(here, 1.0 / holds.force, weakness)
-    return {"continuity": continuity, "lap_weakness": weakness}
+    length = np.where(here, lap, 1.0)  # any length where there is no such lap
+    if way == "lap":
+        two = rod_ends.RodLap(rods.diameter, axial, sweep, rods.diameter + rod_limits.LAP_GAP, length)
+        holds, springs = rod_ends.adjacent_lap(two, modulus, strength), 1.0
+    else:
+        two = rod_ends.RodLap(rods.diameter, axial, 2.0 * sweep, rods.diameter, length)
+        holds = rod_ends.crossing_lap(two, modulus, strength, rod_limits.LAP_GAP, GLUE_SHEAR_STRENGTH)
+        springs = 2.0  # half of the slip belongs to either half wing
+    passed = rod_ends.passed_share(holds._replace(stiffness=springs * holds.stiffness), axial, reach + 1e-6)
+    return Laps(passed, 1.0 / holds.force)

@@ -56,8 +56,9 @@ def centre_utilisations(
     """Return the CentreUtilisations where the foam is cut through for bays.
 
     The bending moment is carried by the rods that cross the centre, the joiner, and the foam and film that are left.
-    They all have the same curvature. Rods with a lap there carry the share ``RodSets.continuity`` of what they would in
-    one piece. The foam that is left and the dividers carry the shear. Lids carry nothing.
+    They all have the same curvature. Rods that cross over carry the share ``RodSets.continuity`` of what they would in
+    one piece. Rods beside a transverse rod carry nothing here. The foam that is left and the dividers carry the shear.
+    Lids carry nothing.
 
     Parameters
     ----------
@@ -101,9 +102,7 @@ def centre_utilisations(
     outer = np.asarray(foam.youngs_modulus) * (0.5 * shape.thickness[..., 0] + off) / foam.compressive_strength
     outer = outer / crushing_reserve(of_foam / rigidity)
     shear_strength = remaining * shape.area[..., 0] * foam.shear_strength + 1.5 * np.asarray(cut.added_shear)
-    bearing = (
-        bending * joiner_bearing(foam, joiner) / (foam.compressive_strength * (np.asarray(joiner.diameter) + 1e-6))
-    )
+    bearing = bending / (foam.compressive_strength * (joiner_bearing(joiner) + 1e-9))
     return CentreUtilisations(
         rod=by_rod,
         lap=tearing,

@@ -264,7 +264,7 @@ def structure_flags(rods: RodSets, thickness: Any) -> list[str]:
         flags.append("the top and bottom rod slots meet where the section is thinnest")
     passed = np.asarray(rods.continuity) * (pairs > 0.5)
     if not np.any(passed):
-        flags.append("no rod crosses the centre line: joiner and foam carry the largest moment")
+        flags.append("no rod passes its force across the centre line: joiner, foam and film carry the largest moment")
     elif np.max(passed) < 0.5:
         flags.append(
             f"the rods pass on at most {np.max(passed):.2f} of their force across the centre line: joiner and foam "

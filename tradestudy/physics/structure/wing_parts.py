@@ -63,6 +63,7 @@ class Joiner(NamedTuple):
     length: Any  # total length in both halves of the wing [m]
     bore: Any = 0.0  # inside over outside diameter; 0 means solid [-]
     shear_modulus: Any = 0.0  # [Pa]
+    channel: Any = 0.0  # width of its channel, which glue fills [m]
 
 
 def joiner_rigidity(joiner: Joiner) -> Any:
@@ -132,12 +133,14 @@ def rods_from_catalogue(parts: Sequence[Mapping[str, Any]], **geometry: Any) -> 
     return RodSets(**values, **{name: np.asarray(value) for name, value in geometry.items()})
 
 
-def joiner_from_catalogue(part: Mapping[str, Any], diameter: Any, length: Any, bore: Any = 0.0) -> Joiner:
+def joiner_from_catalogue(
+    part: Mapping[str, Any], diameter: Any, length: Any, bore: Any = 0.0, channel: Any = 0.0
+) -> Joiner:
     """Return the Joiner of a rod's catalogue entry ``part`` in SI.
 
-    Diameter and total length are (...) in [m]. A diameter of 0 means no joiner. ``bore`` (...) is the inside over the
-    outside diameter [-]. The bending strength is the lower of the tensile and compressive strengths. This is
-    bookkeeping and needs no source.
+    Diameter, total length and width of the channel are (...) in [m]. A diameter of 0 means no joiner. ``bore`` (...) is
+    the inside over the outside diameter [-]. The bending strength is the lower of the tensile and compressive
+    strengths. This is bookkeeping and needs no source.
     """
     return Joiner(
         youngs_modulus=part["youngs_modulus"],
@@ -146,6 +149,7 @@ def joiner_from_catalogue(part: Mapping[str, Any], diameter: Any, length: Any, b
         length=length,
         bore=bore,
         shear_modulus=part["shear_modulus"],
+        channel=channel,
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tradestudy.study.schema.rods import USUAL_CHANNEL
 from tradestudy.study.schema.wing import TRACED, UNKNOWN
 
 from .rule_types import (
@@ -160,8 +161,8 @@ def _rod_at_centre(study: PartialStudy, index: int) -> Assumption:
 
 
 def _joiner_from_nose(study: PartialStudy, _: int) -> Assumption:
-    """10 mm behind the rearmost bay that ends ahead of 75 % of the root chord; without one, 35 % of that chord"""
-    chord, radius = study.value("stock", "root_chord"), 0.5 * study.value("joiner", "diameter")
+    """with 10 mm of foam behind the rearmost bay that ends ahead of 75 % of the root chord; else 35 % of that chord"""
+    chord, half = study.value("stock", "root_chord"), 0.5 * USUAL_CHANNEL * study.value("joiner", "diameter")
     tables = study.tables.get("bay")
     bays = range(len(tables)) if isinstance(tables, list) else ()
     walls = [study.value("bay", "from_nose", bay) + study.value("bay", "length", bay) for bay in bays]
@@ -169,7 +170,7 @@ def _joiner_from_nose(study: PartialStudy, _: int) -> Assumption:
     if not ahead:
         place = _JOINER_PLACE * chord
         return assumed_length(place, 0.9 * place, 1.15 * place, "balance mark", "judgement, no source: no bay is ahead")
-    wall = max(ahead) + radius
+    wall = max(ahead) + half
     origin = "judgement, no source: foam between the bay and the joiner"
     return assumed_length(wall + 0.010, wall + 0.005, wall + 0.025, "balance mark", origin)
 

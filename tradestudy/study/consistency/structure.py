@@ -65,24 +65,21 @@ def _joiner_fits(stock: StockTable, elevon: ElevonTable, joiner: JoinerTable) ->
 
 def _joiner_has_room(stock: StockTable, elevon: ElevonTable, joiner: JoinerTable, bay: tuple[BayTable, ...]) -> Faults:
     """Yield an error if the joiner goes through a bay."""
-    radius = 0.5 * joiner.diameter
+    radius, half = 0.5 * joiner.diameter, 0.5 * joiner.channel_width
     for index, one in enumerate(bay):
         front, back = one.from_nose, one.from_nose + one.length
         if back > stock.root_chord:
             continue  # behind the foam, which _bays_fit reports
-        if (
-            joiner.from_nose + radius <= front + LENGTH_TOLERANCE
-            or joiner.from_nose - radius >= back - LENGTH_TOLERANCE
-        ):
+        if joiner.from_nose + half <= front + LENGTH_TOLERANCE or joiner.from_nose - half >= back - LENGTH_TOLERANCE:
             continue
         middle = 0.5 * likely_thickness(stock, elevon, joiner.from_nose / stock.root_chord, 0.0)
         if not one.through and one.depth <= middle - radius:
             continue  # it passes below the floor
         yield (
             ("joiner", "from_nose"),
-            f"is {mm(joiner.from_nose)}: a joiner of {mm(joiner.diameter)} there goes through bay[{index + 1}] "
-            f'("{one.name}"), {mm(front)} to {mm(back)} behind the nose. Write at least {mm(back + radius)}, or at '
-            f"most {mm(front - radius)}, or move the bay.",
+            f"is {mm(joiner.from_nose)}: its channel of {mm(joiner.channel_width)} goes through bay[{index + 1}] "
+            f'("{one.name}"), {mm(front)} to {mm(back)} behind the nose. Write at least {mm(back + half)}, or at '
+            f"most {mm(front - half)}, or move the bay.",
         )
 
 
@@ -105,12 +102,12 @@ def _joiner_clears_the_mount(stock: StockTable, motor: MotorTable, joiner: Joine
     """Yield an error if the joiner goes through the slot of the motor's mount."""
     if motor.mount_slot is None:
         return
-    front, radius = stock.root_chord - motor.mount_slot, 0.5 * joiner.diameter
-    if joiner.from_nose + radius > front + LENGTH_TOLERANCE:
+    front, half = stock.root_chord - motor.mount_slot, 0.5 * joiner.channel_width
+    if joiner.from_nose + half > front + LENGTH_TOLERANCE:
         yield (
             ("joiner", "from_nose"),
-            f"is {mm(joiner.from_nose)}: a joiner of {mm(joiner.diameter)} there meets the slot of the motor mount, "
-            f"which starts {mm(front)} behind the nose (motor.mount_slot). Write at most {mm(front - radius)}.",
+            f"is {mm(joiner.from_nose)}: its channel of {mm(joiner.channel_width)} meets the slot of the motor mount, "
+            f"which starts {mm(front)} behind the nose (motor.mount_slot). Write at most {mm(front - half)}.",
         )
 
 

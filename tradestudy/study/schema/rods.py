@@ -14,6 +14,7 @@ from .key_types import (
     whole_number,
 )
 
+USUAL_CHANNEL = 2.5  # width of a joiner's channel in diameters; common practice, no source
 AT_CENTRE = ("ends", "lap", "cross over", "sleeve", "whole")  # values of the key rods.at_centre
 
 
@@ -104,3 +105,11 @@ class JoinerTable(TableModel):
         default(None, "a solid rod")
     )
     from_nose: Annotated[float, quantity("length", "5 mm", "800 mm", "its axis behind the nose")]
+    channel: Annotated[
+        float | None, quantity("length", "1 mm", "80 mm", "width of its channel, filled with foaming glue")
+    ] = default(None, "common practice, no source: two and a half diameters")
+
+    @property
+    def channel_width(self) -> float:
+        """Return the width of the channel, by common practice if it is not given. [m]"""
+        return max(self.channel or USUAL_CHANNEL * self.diameter, self.diameter)

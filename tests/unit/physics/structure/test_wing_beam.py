@@ -218,7 +218,7 @@ def test_flags_report_slots_that_meet_and_an_uncrossed_centre():
     rods = arguments(8)["rods"]._replace(continuity=np.zeros(2), slot_depth=np.array([0.009, 0.004]))
     assert structure_flags(rods, np.array([0.0179, 0.03])) == [
         "the top and bottom rod slots meet where the section is thinnest",
-        "no rod crosses the centre line: joiner and foam carry the largest moment",
+        "no rod passes its force across the centre line: joiner, foam and film carry the largest moment",
     ]
     assert structure_flags(arguments(8)["rods"], np.array([0.0179, 0.03])) == []
     lapped = rods._replace(continuity=np.array([0.07, 0.0]))
