@@ -8,6 +8,7 @@ LAPPED = ("lap", "cross over")  # ways to meet at the centre where the force of 
 LAP_GAP = 0.001  # foam between a rod and the transverse rod beside it; common practice, no source [m]
 USUAL_LAP = 25.0  # length of a lap in diameters, as of a splice; common practice, no source [-]
 LASTING_BEND = 0.3  # share of the strength that a lasting bend may use; common practice, no source [-]
+PAIRS_APART = 0.045  # distance between pairs along the chord; closer pairs share foam; common practice, no source [m]
 CORNER_SLACK = 0.001  # greatest distance between a bent rod and the corner of its slots; judgement, no source [m]
 
 

@@ -12,9 +12,8 @@ import numpy as np
 
 from tradestudy.physics.geometry.planform import Planform, interpolated
 
-from .rod_limits import LAP_GAP
+from .rod_limits import LAP_GAP, PAIRS_APART
 
-PAIRS_APART = 0.045  # distance between pairs along the chord; closer pairs share foam; common practice, no source [m]
 _FOREMOST, _REARMOST = 0.12, 0.9  # shares of the foam chord between which the pairs of a set are spread
 
 

@@ -20,7 +20,7 @@ from tradestudy.study.schema.study import STUDY_TABLES, KeyLine, key_lines
 from .pack_rules import BAY_RULES, PACK_LAYOUT_RULES, PACK_PLACE_RULES
 from .power_rules import LATE_MOTOR_RULES, POWER_RULES
 from .rule_types import MissingInput, PartialStudy, Rule
-from .wing_rules import JOINER_RULES, WING_RULES, fins_are_assumed
+from .wing_rules import JOINER_RULES, ROD_CENTRE_RULES, WING_RULES, fins_are_assumed
 
 SINGLE_TABLE_ALLOWED = ("rods",)  # arrays that may also be written as a single [table]
 # The order matters, since later rules use the values of earlier rules.
@@ -30,6 +30,7 @@ ALL_RULES: list[tuple[str, dict[str, Rule]]] = [
     ("motor", LATE_MOTOR_RULES),
     ("pack", PACK_LAYOUT_RULES),
     ("bay", BAY_RULES),
+    ("rods", ROD_CENTRE_RULES),
     ("joiner", JOINER_RULES),
     ("pack", PACK_PLACE_RULES),
 ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tradestudy.physics.body.rod_limits import PAIRS_APART
 from tradestudy.study.schema.rods import USUAL_CHANNEL
 from tradestudy.study.schema.wing import TRACED, UNKNOWN
 
@@ -17,6 +18,7 @@ from .rule_types import (
 )
 
 _UNLISTED_DRAG = "usual odds and ends"
+_BESIDE_BAY = 0.005  # m; foam between a bay and the end of a rod beside it; judgement
 _ON_CENTRE = 1e-4  # m; a rod that starts nearer to the centre line starts there
 _JOINER_REARMOST, _JOINER_PLACE = 0.75, 0.35  # shares of the root chord, see _joiner_from_nose; judgement
 
@@ -153,6 +155,19 @@ def _rod_slot_depth(study: PartialStudy, index: int) -> Assumption:
     return Assumption(middle_text, COMMON_PRACTICE, low, high, "strength, bend")
 
 
+def _rod_inner_end(study: PartialStudy, index: int) -> Assumption:
+    """the centre line, or 5 mm outside the bay that the rods would run through"""
+    place = study.value("rods", "chord_fraction", index) * study.value("stock", "root_chord")
+    reach = 0.5 * PAIRS_APART * (study.value("rods", "pairs", index) - 1) + _BESIDE_BAY
+    tables = study.tables.get("bay")
+    for bay in range(len(tables)) if isinstance(tables, list) else ():
+        front, length, width = (study.value("bay", key, bay) for key in ("from_nose", "length", "width"))
+        if front - reach < place < front + length + reach:
+            end = 0.5 * width + _BESIDE_BAY
+            return assumed_length(end, end, end + 0.030, "strength of the centre", "outside the bay")
+    return assumed_length(0.0, 0.0, 0.040, "strength of the centre", "common practice: rods start on the centre line")
+
+
 def _rod_at_centre(study: PartialStudy, index: int) -> Assumption:
     """lap where the rod starts on the centre line, else ends"""
     if study.value("rods", "inner_end", index) > _ON_CENTRE:
@@ -247,9 +262,12 @@ WING_RULES: dict[str, dict[str, Rule]] = {
         "chord_fraction": constant(0.30, 0.22, 0.40, "strength, bend", text="0.30 of the foam chord"),
         "outer_end": _rod_outer_end,
         "slot_depth": _rod_slot_depth,
-        "at_centre": _rod_at_centre,
     },
     "stretch": {"span": _stretch_span, "can_cut_cores": _can_cut_cores},
     "drag_item": {"kind": _drag_kind, "drag_area": _drag_area, "count": _drag_count},
+}
+ROD_CENTRE_RULES: dict[str, Rule] = {  # after those of the bays
+    "inner_end": _rod_inner_end,
+    "at_centre": _rod_at_centre,
 }
 JOINER_RULES: dict[str, Rule] = {"from_nose": _joiner_from_nose}  # after those of the bays
