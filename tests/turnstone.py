@@ -13,15 +13,15 @@ from edited import edited
 TEXT = """
 [stock]
 span = "980 mm"
-root_chord = "205 mm"
-tip_chord = "135 mm"
+root_chord = "300 mm"
+tip_chord = "190 mm"
 tip_set_back = "190 mm"
 washout = "2.5 deg"
 airfoil = "mh60"
 airfoil_covers = "whole"
-root_thickness = "29 mm"
-flying_weight = "860 g"
-balance_from_nose = "124 mm"
+root_thickness = "47 mm"
+flying_weight = "980 g"
+balance_from_nose = "142 mm"
 
 [elevon]
 root_chord = "36 mm"
@@ -67,17 +67,17 @@ slot_depth = "3 mm"
 
 [[bay]]                                # not the pack's
 name = "camera"
-from_nose = "4 mm"
-length = "31 mm"
+from_nose = "15 mm"
+length = "24 mm"
 width = "33 mm"
-depth = "21 mm"
+depth = "11 mm"
 
 [[bay]]
 name = "belly"
-from_nose = "17 mm"
-length = "173 mm"
+from_nose = "46 mm"
+length = "157 mm"
 width = "61 mm"
-depth = "26 mm"
+depth = "23 mm"
 
 [pack]
 cell = "18650 2.5 Ah"
@@ -90,37 +90,37 @@ maximum_current = "38 A"
 connector_current = "47 A"
 cut_off = "2.9 V"
 bay = "belly"
-from_nose = "92 mm"
+from_nose = "122 mm"
 
 [motor]
 size = "22 mm"
 mass = "61 g"
 speed_constant = "1150 rpm/V"
 maximum_current = "23 A"
-from_nose = "231 mm"
+from_nose = "327 mm"
 
 [controller]
 mass = "27 g"
 maximum_current = "34 A"
 throttle_cap = "93 %"
-from_nose = "140 mm"
+from_nose = "225 mm"
 
 [propeller]
 size = "8x5"
 mass = "13 g"
-from_nose = "252 mm"
+from_nose = "348 mm"
 
 [[equipment]]
 name = "receiver"
 mass = "19 g"
-from_nose = "150 mm"
+from_nose = "32 mm"
 power = "0.7 W"
-may_move = ["138 mm", "172 mm"]
+may_move = ["18 mm", "36 mm"]
 
 [[equipment]]
 name = "servos"
 mass = "31 g"
-from_nose = "146 mm"
+from_nose = "211 mm"
 power = "1.2 W"
 
 [[drag_item]]
