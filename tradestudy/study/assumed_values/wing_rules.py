@@ -155,15 +155,30 @@ def _rod_slot_depth(study: PartialStudy, index: int) -> Assumption:
     return Assumption(middle_text, COMMON_PRACTICE, low, high, "strength, bend")
 
 
+def _rod_place(study: PartialStudy, index: int, station: float) -> float:
+    """Return how far a straight rod is behind the nose, at this distance from the centre line [m]. [m]"""
+    rod = {key: study.value("rods", key, index) for key in ("chord_fraction", "outer_end")}
+    tip = study.tables["rods"][index].get("tip_chord_fraction")
+    tip_fraction = rod["chord_fraction"] if tip is None else study.value("rods", "tip_chord_fraction", index)
+    root, tip_chord, set_back = (study.value("stock", key) for key in ("root_chord", "tip_chord", "tip_set_back"))
+    half_span, half_centre = 0.5 * study.value("stock", "span"), 0.5 * study.value("stock", "centre_width")
+    inner, outer = rod["chord_fraction"] * root, rod["outer_end"] - half_centre
+    if outer <= 0.0 or half_span <= half_centre:
+        return inner
+    share = outer / (half_span - half_centre)
+    slope = (share * set_back + tip_fraction * (root + share * (tip_chord - root)) - inner) / outer
+    return inner + slope * max(station - half_centre, 0.0)
+
+
 def _rod_inner_end(study: PartialStudy, index: int) -> Assumption:
     """the centre line, or 5 mm outside the bay that the rods would run through"""
-    place = study.value("rods", "chord_fraction", index) * study.value("stock", "root_chord")
     reach = 0.5 * PAIRS_APART * (study.value("rods", "pairs", index) - 1) + _BESIDE_BAY
     tables = study.tables.get("bay")
     for bay in range(len(tables)) if isinstance(tables, list) else ():
         front, length, width = (study.value("bay", key, bay) for key in ("from_nose", "length", "width"))
-        if front - reach < place < front + length + reach:
-            end = 0.5 * width + _BESIDE_BAY
+        end = 0.5 * width + _BESIDE_BAY
+        places = [_rod_place(study, index, station) for station in (0.0, end)]
+        if front - reach < max(places) and min(places) < front + length + reach:
             return assumed_length(end, end, end + 0.030, "strength of the centre", "outside the bay")
     return assumed_length(0.0, 0.0, 0.040, "strength of the centre", "common practice: rods start on the centre line")
 

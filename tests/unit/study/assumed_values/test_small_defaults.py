@@ -13,11 +13,11 @@ from tradestudy.study.reader import read_study
 SMALL = """
 [stock]
 span = "1040 mm"
-root_chord = "220 mm"
+root_chord = "290 mm"
 tip_chord = "140 mm"
 elevon_chord = "38 mm"
 tip_set_back = "205 mm"
-root_thickness = "32 mm"
+root_thickness = "48 mm"
 flying_weight = "1010 g"
 balance_from_nose = "134 mm"
 
@@ -34,8 +34,11 @@ capacity = "5600 mAh"
 scheme = "plug"
 longest = "1390 mm"
 """
-# Half span 520 mm, root to trailing edge 258 mm, tip chord 178 mm with its elevon; 14.4 V printed on the pack. Lengths
+# Half span 520 mm, root to trailing edge 328 mm, tip chord 178 mm with its elevon; 14.4 V printed on the pack. Lengths
 # are whole millimetres, and the ends of a band are inside what the rule allows.
+# The bay needs 23 + 6 mm. The generic section has 0.92 t sqrt(3.5 x) (1.4 (1 - x))^1.25. Its front corner, 57.5 mm from
+# the middle, has a chord of 311.4 mm and 45.57 mm of thickness: 29.15 mm at 45 mm behind the nose, 28.61 mm at 44 mm.
+# Its rear wall has least in the middle: 29.19 mm at 205 mm behind the nose, 28.96 mm at 206 mm.
 WING = {
     "stock.washout": ("2 deg", "0 deg", "4 deg"),
     "stock.airfoil": ("unknown", "mh60", "e184"),
@@ -56,33 +59,33 @@ WING = {
     "rods[1].chord_fraction": ("0.3", 0.22, 0.40),
     "rods[1].outer_end": ("478 mm", "364 mm", "520 mm"),  # 92, 70 and 100 % of the half span: 478.4
     "rods[1].slot_depth": ("5 mm", "3.5 mm", "7 mm"),
-    "rods[1].at_centre": ("lap", "ends", "cross over"),
+    "rods[1].inner_end": ("62 mm", "62 mm", "92 mm"),  # half of the bay and 5 mm: 62.5; 30 mm more: 92.5
+    "rods[1].at_centre": ("ends", None, None),
     "stretch.can_cut_cores": ("false", None, None),
     "drag_item[1].drag_area": ("20 cm2", "8 cm2", "45 cm2"),
-    # Four cells of 18.4 mm abreast, 2 mm of wrap, 6 mm of room: the corner at 40.8 mm is 16.1 mm aft, with a 5 mm wall.
-    "bay[1].from_nose": ("21 mm", "7 mm", "51 mm"),  # 21.1; 15 mm less, 30 mm more
-    # two rows of 65 mm, 10 mm, 40 mm of free length; 10 mm; up to the hinge
-    "bay[1].length": ("180 mm", "150 mm", "199 mm"),
-    "bay[1].width": ("118 mm", "118 mm", "177 mm"),  # 12 cells to try in two rows of six: 118.4; half as much again
-    "bay[1].depth": ("24 mm", "21 mm", "32 mm"),  # 8 mm less than the wing; the pack's 20.4; all of it
+    "bay[1].from_nose": ("45 mm", "45 mm", "45 mm"),  # no room to move it
+    # to 205 mm; the pack is two rows of 65 mm and 10 mm, has 1 mm of room at either end, and 1 mm for rounding
+    "bay[1].length": ("160 mm", "143 mm", "160 mm"),
+    "bay[1].width": ("115 mm", "115 mm", "121 mm"),  # 12 cells to try in two rows of six: 110.4 + 2 + 2; 6 mm more
+    "bay[1].depth": ("23 mm", "23 mm", "25 mm"),  # 18.4 + 2 + 2; 2 mm more
 }
 POWER = {
     "motor.mass": ("57 g", "43 g", "74 g"),  # of its class; 0.75 and 1.3 times: 42.75, 74.1
     "motor.maximum_current": ("26 A", "15 A", "39 A"),  # 6.5 W/g: 370.5 W at 14.4 V; 0.6 and 1.5 times: 15.4, 38.6
-    "motor.from_nose": ("248 mm", "218 mm", "273 mm"),  # 10 and 40 mm ahead of the trailing edge, 15 mm behind it
+    "motor.from_nose": ("318 mm", "288 mm", "343 mm"),  # 10 and 40 mm ahead of the trailing edge, 15 mm behind it
     "propeller.mass": ("16 g", "10 g", "29 g"),  # 8 x 8 / 4; 0.6 and 1.8 times: 9.6, 28.8
-    "propeller.from_nose": ("278 mm", "258 mm", "308 mm"),  # 20, 0 and 50 mm behind the trailing edge
+    "propeller.from_nose": ("348 mm", "328 mm", "378 mm"),  # 20, 0 and 50 mm behind the trailing edge
     "controller.mass": ("35 g", "15 g", "70 g"),
     "controller.maximum_current": ("60 A", "30 A", "100 A"),
-    "controller.from_nose": ("181 mm", "104 mm", "245 mm"),  # 70, 40 and 95 % of 258 mm: 180.6, 103.2, 245.1
+    "controller.from_nose": ("230 mm", "132 mm", "311 mm"),  # 70, 40 and 95 % of 328 mm: 229.6, 131.2, 311.6
     # 80 % of 1250 rpm/V x 14.4 V is 240 turns per second, of 5 in each: 109.7 km/h, 1.2 times: 131.7; 0.85 of it,
     # 1.2375
     "fly.never_exceed_speed": ("132 km/h", "112 km/h", "163 km/h"),
     "equipment[1].power": ("6 W", "2 W", "15 W"),
     "pack.cell": ("18650 2.5 Ah", "18650 2.5 Ah", "18650 3.5 Ah"),  # 2.8 Ah for each cell
     "pack.cells_across": ("4", None, None),
-    # half of 140 mm behind the front, a quarter of the free length; the ends
-    "pack.from_nose": ("101 mm", "91 mm", "131 mm"),
+    # half of 142 mm behind the front, a quarter of 30 mm; the ends
+    "pack.from_nose": ("123 mm", "116 mm", "134 mm"),
     "choices.parallel": ("2, 3", None, None),
     "choices.rod_pairs": ("1, 2", None, None),
     "stretch.fins": ("hold_volume", None, None),
@@ -127,7 +130,7 @@ def test_assumed_values_are_read_like_given_ones(small):
     """Check that the texts above reach the model like stated values, in SI units."""
     assert small.stock.washout == pytest.approx(np.radians(2.0), rel=1e-12)
     motor = small.motor
-    assert (motor.size, motor.mass, motor.maximum_current, motor.from_nose) == ("22 mm", 0.057, 26.0, 0.248)
+    assert (motor.size, motor.mass, motor.maximum_current, motor.from_nose) == ("22 mm", 0.057, 26.0, 0.318)
     assert motor.speed_constant == pytest.approx(1250 * np.pi / 30, rel=1e-12)
     assert motor.resistance is None and motor.no_load_current is None
     assert motor.winding_temperature == pytest.approx(343.15) and motor.thrust_line_height == 0.0
@@ -163,7 +166,8 @@ def test_every_key_with_a_rule_is_checked_here(small):
         "covering.adhesive",
         "covering.finish",
         "rods[1].pairs",
-        "rods[1].inner_end",
+        "bay[1].lid",
+        "bay[1].floor",
     }
     assumed_values = {
         used.key for used in small.defaults_used if used.low is not None and used.key.rsplit(".", 1)[0] in tables
@@ -185,8 +189,21 @@ BIG = (
     ("5600 mAh", "4400 mAh"),
     ("8x5", "11x7"),
     ("1010 g", "2100 g"),
-    ('thickness = "32 mm"', 'thickness = "36 mm"'),
 )
+JOINER = '[joiner]\nmaterial = "carbon"\ndiameter = "8 mm"\nlength = "300 mm"\n\n[stretch]'
+BAY_IN_THE_REAR = '[[bay]]\nfrom_nose = "120 mm"\nlength = "160 mm"\n\n'
+ON_THE_CENTRE_LINE = {
+    "rods[1].inner_end": ("0 mm", "0 mm", "40 mm"),
+    "rods[1].at_centre": ("lap", "ends", "cross over"),
+}
+BESIDE_THE_BAY = {"rods[1].inner_end": ("62 mm", "62 mm", "92 mm"), "rods[1].at_centre": ("ends", None, None)}
+
+
+def rods(keys):
+    return ('diameter = "2.5 mm"', f'diameter = "2.5 mm"\n{keys}')
+
+
+THIN = (('thickness = "48 mm"', 'thickness = "21 mm"'), ("4S2P Li-ion", "2S1P LiPo"), ("5600 mAh", "700 mAh"))
 OWN_MASS = ("[stretch]", '[motor]\nmass = "140 g"\n\n[stretch]')
 
 
@@ -200,28 +217,43 @@ OWN_MASS = ("[stretch]", '[motor]\nmass = "140 g"\n\n[stretch]')
                 "motor.maximum_current": ("59 A", "35 A", "88 A"),
                 "propeller.mass": ("30 g", "18 g", "54 g"),
                 "fly.never_exceed_speed": ("157 km/h", "133 km/h", "194 km/h"),
-                "motor.from_nose": ("248 mm", "218 mm", "273 mm"),
+                "motor.from_nose": ("318 mm", "288 mm", "343 mm"),
             },
         ),
         ((*BIG, OWN_MASS), {"motor.maximum_current": ("41 A", "25 A", "61 A")}),  # 910 W at 22.2 V
         (
             (('chord = "38 mm"', 'chord = "46 mm"'),),
-            {  # 266 mm to the trailing edge
-                "motor.from_nose": ("256 mm", "226 mm", "281 mm"),
-                "propeller.from_nose": ("286 mm", "266 mm", "316 mm"),
-                "controller.from_nose": ("186 mm", "107 mm", "252 mm"),
+            {  # 336 mm to the trailing edge
+                "motor.from_nose": ("326 mm", "296 mm", "351 mm"),
+                "propeller.from_nose": ("356 mm", "336 mm", "386 mm"),
+                "controller.from_nose": ("235 mm", "135 mm", "319 mm"),
             },
         ),
-        # 5.25, 2.6, 8.4
-        ((('thickness = "32 mm"', 'thickness = "21 mm"'),), {"elevon.thickness": ("5 mm", "3 mm", "8 mm")}),
+        (THIN, {"elevon.thickness": ("5 mm", "3 mm", "8 mm")}),  # 5.25, 2.6, 8.4
         ((('scheme = "plug"', 'scheme = "scaled"'),), {"stretch.can_cut_cores": ("true", None, None)}),
         (
-            (('diameter = "2.5 mm"', 'diameter = "6 mm"\nlap = "60 mm"'),),
+            (('diameter = "2.5 mm"', 'diameter = "6 mm"'),),
             {"rods[1].slot_depth": ("6 mm", "6 mm", "8 mm")},
         ),
         (
-            (('diameter = "2.5 mm"', 'diameter = "2.5 mm"\ninner_end = "30 mm"'),),
+            (rods('chord_fraction = 0.75\ninner_end = "30 mm"'),),
             {"rods[1].at_centre": ("ends", None, None)},
+        ),
+        # The bay ends at 205 mm, and 5 mm of foam are left: 213.2 mm, 208.8 mm behind the nose.
+        ((rods("chord_fraction = 0.735"),), ON_THE_CENTRE_LINE),
+        ((rods("chord_fraction = 0.72"),), BESIDE_THE_BAY),
+        # Two pairs are 45 mm apart: 22.5 + 5 mm of room; 235.5 mm, 230.6 mm.
+        ((rods("pairs = 2\nchord_fraction = 0.812"),), ON_THE_CENTRE_LINE),
+        ((rods("pairs = 2\nchord_fraction = 0.795"),), BESIDE_THE_BAY),
+        # It begins at 45 mm. This rod is at 29 mm in the middle. It moves back by 205 mm of sweep less 0.1 x 150 mm of
+        # taper over 520 mm: 62.5 mm out, it is at 51.8 mm, inside.
+        ((rods("chord_fraction = 0.1"),), BESIDE_THE_BAY),
+        # 2.5 diameters are 20 mm: 10 mm of channel and 10 mm of foam behind 205 mm; 5 and 25 mm of foam
+        ((("[stretch]", JOINER),), {"joiner.from_nose": ("225 mm", "220 mm", "240 mm")}),
+        # The bay ends at 280 mm, behind 75 % of 300 mm: 35 % of it, 0.9 and 1.15 times (94.5, 120.75)
+        (
+            (('root_chord = "290 mm"', 'root_chord = "300 mm"'), ("[stretch]", BAY_IN_THE_REAR + JOINER)),
+            {"joiner.from_nose": ("105 mm", "95 mm", "120 mm")},
         ),
     ],
 )
