@@ -191,16 +191,24 @@ def _rod_at_centre(study: PartialStudy, index: int) -> Assumption:
 
 
 def _joiner_from_nose(study: PartialStudy, _: int) -> Assumption:
-    """with 10 mm of foam behind the rearmost bay that ends ahead of 75 % of the root chord; else 35 % of that chord"""
-    chord, half = study.value("stock", "root_chord"), 0.5 * USUAL_CHANNEL * study.value("joiner", "diameter")
+    """10 mm of foam behind a bay that ends ahead of 75 % of the root chord; else 35 % of it, or behind a bay there"""
+    chord, diameter = study.value("stock", "root_chord"), study.value("joiner", "diameter")
+    channel = study.value("joiner", "channel") if "channel" in study.tables["joiner"] else USUAL_CHANNEL * diameter
+    half = 0.5 * max(channel, diameter)
     tables = study.tables.get("bay")
     bays = range(len(tables)) if isinstance(tables, list) else ()
-    walls = [study.value("bay", "from_nose", bay) + study.value("bay", "length", bay) for bay in bays]
+    fronts, lengths = ([study.value("bay", key, bay) for bay in bays] for key in ("from_nose", "length"))
+    walls = [front + length for front, length in zip(fronts, lengths, strict=True)]
+
+    def is_free(place: float) -> bool:
+        return not any(front - half < place < wall + half for front, wall in zip(fronts, walls, strict=True))
+
+    place = _JOINER_PLACE * chord
     ahead = [wall for wall in walls if wall < _JOINER_REARMOST * chord]
-    if not ahead:
-        place = _JOINER_PLACE * chord
+    if not ahead and is_free(place):
         return assumed_length(place, 0.9 * place, 1.15 * place, "balance mark", "judgement, no source: no bay is ahead")
-    wall = max(ahead) + half
+    behind = [wall for wall in [*sorted(ahead, reverse=True), *sorted(walls)] if is_free(wall + half + 0.010)]
+    wall = (behind or [max(ahead or walls)])[0] + half
     origin = "judgement, no source: foam between the bay and the joiner"
     return assumed_length(wall + 0.010, wall + 0.005, wall + 0.025, "balance mark", origin)
 

@@ -7,6 +7,7 @@ import pytest
 from edited import edited
 from places import STUDIES
 
+from tradestudy.aircraft.shape.stock_fit import stock_fits
 from tradestudy.errors import StudyFileError
 from tradestudy.study.assumed_values.apply_rules import ALL_RULES, all_key_lines
 from tradestudy.study.consistency.power import pack_size
@@ -37,34 +38,38 @@ def small():
 
 def test_short_forms_fill_in_their_tables(small):
     assert (small.pack.series, small.pack.parallel) == (6, 1)
-    assert small.pack.capacity == pytest.approx(4.8 * 3600)
+    assert small.pack.capacity == pytest.approx(5.0 * 3600)
     assert small.motor.size == "35 mm"
     assert small.motor.speed_constant == pytest.approx(520 * 2 * math.pi / 60)
     assert small.propeller.size == "10x7"
-    assert small.elevon.root_chord == small.elevon.tip_chord == pytest.approx(0.045)
-    assert small.stretch.span == pytest.approx((1.36, 1.75))
+    assert small.elevon.root_chord == small.elevon.tip_chord == pytest.approx(0.042)
+    assert small.stretch.span == pytest.approx((1.2, 1.6))
     assert small.stretch.can_cut_cores is True  # scheme "scaled"
-    assert small.rods[0].pairs == 1 and small.rods[0].at_centre == "lap"
+    assert [(rods.name, rods.pairs, rods.at_centre) for rods in small.rods] == [
+        ("main", 1, "lap"),
+        ("rods 2", 2, "ends"),
+    ]
     assert small.study.name == "lapwing"
-    assert small.known_flight.distance == pytest.approx(47e3)
+    assert small.known_flight.distance == pytest.approx(38e3)
 
 
-def test_the_cell_is_scaled_to_weight_and_capacity_of_the_pack(small):
+def test_the_cell_is_scaled_to_weight_and_capacity_of_the_pack(tmp_path):
     """Check six cells, 6 % and 30 g: (490 - 30) / 6.36. Each has all of 4800 mAh; resistance grows in proportion."""
-    cell = small.pack.cell_numbers
+    study = read_study(written(tmp_path, ('"5000 mAh"', '"4800 mAh"')))
+    cell = study.pack.cell_numbers
     assert cell["mass"] == pytest.approx((0.490 - 0.030) / (6 * 1.06))
     assert cell["capacity"] == pytest.approx(4.8 * 3600)
-    assert small.pack.cell == "21700 5.0 Ah"
+    assert study.pack.cell == "21700 5.0 Ah"
     assert cell["resistance"] == pytest.approx(0.030 * 5.0 / 4.8)
 
 
 def test_assumed_values_follow_from_given_ones(small):
-    """Compare with the rules by hand: 6 % of 1360 mm; 96 % of 680 mm; 11 % of the span; 92 % of the half span."""
-    assert small.elevon.inner_end == pytest.approx(0.0816, abs=TO_THE_MILLIMETRE)
-    assert small.elevon.outer_end == pytest.approx(0.6528, abs=TO_THE_MILLIMETRE)
-    assert small.fin[0].height == pytest.approx(0.1496, abs=TO_THE_MILLIMETRE)
-    assert small.rods[0].outer_end == pytest.approx(0.6256, abs=TO_THE_MILLIMETRE)
-    assert small.motor.from_nose == pytest.approx(0.300, abs=TO_THE_MILLIMETRE)  # 10 mm ahead of 310 mm
+    """Compare with the rules by hand: 6 % of 1200 mm; 96 % of 600 mm; 11 % of the span; 92 % of the half span."""
+    assert small.elevon.inner_end == pytest.approx(0.072, abs=TO_THE_MILLIMETRE)
+    assert small.elevon.outer_end == pytest.approx(0.576, abs=TO_THE_MILLIMETRE)
+    assert small.fin[0].height == pytest.approx(0.132, abs=TO_THE_MILLIMETRE)
+    assert small.rods[0].outer_end == pytest.approx(0.552, abs=TO_THE_MILLIMETRE)
+    assert small.motor.from_nose == pytest.approx(0.352, abs=TO_THE_MILLIMETRE)  # 10 mm ahead of 362 mm
     assert small.choices.parallel == (1, 2)
 
 
@@ -111,23 +116,23 @@ def test_a_default_lies_in_its_band_and_both_ends_are_allowed_values(small):
     ("line", "message"),
     [
         (
-            'flying_weight = "1600 g"',
+            'flying_weight = "1640 g"',
             "stock.flying_weight is missing: all-up weight, ready to fly with the stock pack (100 g to 10 kg).",
         ),
         (
-            'balance_from_nose = "177 mm"',
+            'balance_from_nose = "183 mm"',
             "stock.balance_from_nose is missing: balance point behind the nose, ready to fly (5 mm to 1500 mm).",
         ),
         (
-            'tip_set_back = "290 mm"       # tip leading edge behind a straight edge along the root leading edge',
+            'tip_set_back = "288 mm"       # tip leading edge behind a straight edge along the root leading edge',
             "stock.tip_set_back is missing: distance of the tip leading edge behind a straight edge laid across the "
             "nose, square to the centre line (0 mm to 1500 mm).",
         ),
         (
-            'elevon_chord = "45 mm"',
+            'elevon_chord = "42 mm"',
             "stock.elevon_chord is missing: elevon chord behind the foam; short form of [elevon] (5 mm to 200 mm).",
         ),
-        ('diameter = "3 mm"', "rods[1].diameter is missing: outside diameter (0.5 mm to 20 mm)."),
+        ('diameter = "3 mm"\npairs = 1', "rods[1].diameter is missing: outside diameter (0.5 mm to 20 mm)."),
     ],
 )
 def test_a_missing_measurement_is_the_only_fault(tmp_path, line, message):
@@ -162,12 +167,12 @@ def test_a_study_without_power_gets_both_ways_to_give_it(tmp_path):
             'power.pack is "six cells"; write cells and chemistry, such as "3S4P Li-ion" or "4S LiPo".',
         ),
         (
-            '"4800 mAh"',
-            '"4800"',
-            'power.capacity is "4800", without a unit; write it in quotes with mAh, Ah or C. Is that 4800 mAh?',
+            '"5000 mAh"',
+            '"5000"',
+            'power.capacity is "5000", without a unit; write it in quotes with mAh, Ah or C. Is that 5000 mAh?',
         ),
         ('"10x7"', '"9"', 'power.propeller is "9"; write diameter x pitch in inches, such as "12x6".'),
-        ('"1750 mm"', '"1000 mm"', None),
+        ('"1600 mm"', '"1000 mm"', None),
     ],
 )
 def test_faults_in_the_short_forms(tmp_path, old, new, message):
@@ -198,7 +203,7 @@ def test_motors_in_short(text):
 
 
 def test_fins_of_no_height_are_no_fins(tmp_path):
-    study = read_study(written(tmp_path, ('root_thickness = "37 mm"', 'fin_height = "0 mm"\nroot_thickness = "37 mm"')))
+    study = read_study(written(tmp_path, ('root_thickness = "52 mm"', 'fin_height = "0 mm"\nroot_thickness = "52 mm"')))
     assert study.fin == ()
 
 
@@ -237,7 +242,7 @@ def test_faults_in_a_traced_section(tmp_path, old, new, message):
 
 
 def test_traced_without_a_trace(tmp_path):
-    path = written(tmp_path, ('root_thickness = "37 mm"', 'airfoil = "traced"\nroot_thickness = "37 mm"'))
+    path = written(tmp_path, ('root_thickness = "52 mm"', 'airfoil = "traced"\nroot_thickness = "52 mm"'))
     assert messages(path) == ['stock.airfoil is "traced", but there is no [traced_section].']
 
 
@@ -272,18 +277,19 @@ def test_every_rule_is_for_a_key_that_exists_and_has_a_text():
     ],
 )
 def test_every_usual_pack_fits(tmp_path, pack, capacity):
-    """Check that cells and bay are arranged so that the stock pack fits, on a wing heavy enough to carry it."""
+    """Check that cells and bay are arranged so that the stock pack fits, and the bay into the smooth skin."""
     text = SMALL[: SMALL.index("[known_flight]")]
     study = read_study(
         written(
             tmp_path,
             ('"6S1P Li-ion"', f'"{pack}"'),
-            ('"4800 mAh"', f'"{capacity}"'),
+            ('"5000 mAh"', f'"{capacity}"'),
             ('pack_weight = "490 g"', ""),
-            ('"1600 g"', '"2600 g"'),
+            ('"1640 g"', '"2600 g"'),
             text=text,
         )
     )
+    assert all(fit.room >= 0 for fit in stock_fits(study))
     length, width, height = pack_size(study.pack)
     bay = study.bay[0]
     assert bay.from_nose + 0.5 * length <= study.pack.from_nose + TO_THE_MILLIMETRE
@@ -309,7 +315,7 @@ def test_another_value_in_place_of_a_table(tmp_path, table, value):
 
 
 def test_faults_of_assumed_values_are_at_the_line_of_the_short_form(tmp_path):
-    path = written(tmp_path, ('elevon_chord = "45 mm"', 'elevon_chord = "180 mm"'))
+    path = written(tmp_path, ('elevon_chord = "42 mm"', 'elevon_chord = "180 mm"'))
     line = 1 + path.read_text(encoding="utf-8").splitlines().index('elevon_chord = "180 mm"        # behind the foam')
     with pytest.raises(StudyFileError) as raised:
         read_study(path)

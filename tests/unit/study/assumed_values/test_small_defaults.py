@@ -192,6 +192,7 @@ BIG = (
 )
 JOINER = '[joiner]\nmaterial = "carbon"\ndiameter = "8 mm"\nlength = "300 mm"\n\n[stretch]'
 BAY_IN_THE_REAR = '[[bay]]\nfrom_nose = "120 mm"\nlength = "160 mm"\n\n'
+SECOND_BAY = '[[bay]]\n\n[[bay]]\nfrom_nose = "215 mm"\nlength = "20 mm"\nwidth = "40 mm"\ndepth = "10 mm"\n\n'
 ON_THE_CENTRE_LINE = {
     "rods[1].inner_end": ("0 mm", "0 mm", "40 mm"),
     "rods[1].at_centre": ("lap", "ends", "cross over"),
@@ -250,10 +251,25 @@ OWN_MASS = ("[stretch]", '[motor]\nmass = "140 g"\n\n[stretch]')
         ((rods("chord_fraction = 0.1"),), BESIDE_THE_BAY),
         # 2.5 diameters are 20 mm: 10 mm of channel and 10 mm of foam behind 205 mm; 5 and 25 mm of foam
         ((("[stretch]", JOINER),), {"joiner.from_nose": ("225 mm", "220 mm", "240 mm")}),
+        # a channel of 30 mm: 15 mm of it
+        (
+            (("[stretch]", JOINER.replace("[stretch]", 'channel = "30 mm"\n\n[stretch]')),),
+            {"joiner.from_nose": ("230 mm", "225 mm", "245 mm")},
+        ),
+        # There is a second bay, from 215 to 235 mm; 75 % of the root chord is 217.5 mm.
+        ((("[stretch]", SECOND_BAY + JOINER),), {"joiner.from_nose": ("255 mm", "250 mm", "270 mm")}),
         # The bay ends at 280 mm, behind 75 % of 300 mm: 35 % of it, 0.9 and 1.15 times (94.5, 120.75)
         (
             (('root_chord = "290 mm"', 'root_chord = "300 mm"'), ("[stretch]", BAY_IN_THE_REAR + JOINER)),
             {"joiner.from_nose": ("105 mm", "95 mm", "120 mm")},
+        ),
+        # The same bay from 100 mm on lies there too.
+        (
+            (
+                ('root_chord = "290 mm"', 'root_chord = "300 mm"'),
+                ("[stretch]", BAY_IN_THE_REAR.replace("120 mm", "100 mm") + JOINER),
+            ),
+            {"joiner.from_nose": ("280 mm", "275 mm", "295 mm")},
         ),
     ],
 )
