@@ -27,20 +27,24 @@ def godwit_anchor(godwit_study):
 
 
 @pytest.fixture(scope="session")
-def godwit(godwit_anchor):
+def godwit(godwit_anchor, godwit_study):
     """Return a function for the Godwit's model data (aircraft.model.model_data.ModelData): ``godwit("plug")``.
 
     Its argument is a stretch scheme. ``"scaled, set-back kept"`` is the scheme "scaled" with the rule that keeps the
-    set-back.
+    set-back. Sections differ along the span, so their tables belong to the strips of the scheme.
     """
+    from tradestudy.aircraft.model.model_data import model_data
 
     def with_scheme(scheme, keep="sweep_angle", **layout_changes):
         if scheme == "scaled, set-back kept":
             scheme, keep = "scaled", "set_back"
         data = godwit_anchor.data
         laid = data.layout._replace(scheme=scheme, keep=keep, fins_rule="hold_volume")._replace(**layout_changes)
-        flown = data.flight._replace(layout=laid)
-        return replace(data, level=data.level._replace(flight=flown), strength=data.strength._replace(layout=laid))
+        stretch = godwit_study.stretch.model_copy(update={"scheme": scheme})
+        drawn = model_data(replace(godwit_study, stretch=stretch), laid.unlisted)
+        flown = data.flight._replace(layout=laid, table=drawn.flight.table)
+        strength = data.strength._replace(layout=laid, section=drawn.strength.section)
+        return replace(data, level=data.level._replace(flight=flown), strength=strength)
 
     return with_scheme
 

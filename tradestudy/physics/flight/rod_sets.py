@@ -15,7 +15,7 @@ from tradestudy.physics.structure import rod_ends
 from tradestudy.physics.structure.foam_section import ThicknessCurve, thickness_at
 from tradestudy.physics.structure.local_failure import GLUE_SHEAR_STRENGTH
 from tradestudy.physics.structure.rods import RodSets, rod_area, rods_per_place
-from tradestudy.physics.structure.wing_parts import Foam, RodPlaces
+from tradestudy.physics.structure.wing_parts import Foam, RodPlaces, WingParts
 
 from . import layout
 
@@ -112,21 +112,23 @@ class Laps(NamedTuple):
     weakness: Any  # one over the force at which the lap tears out [1/N]
 
 
-def transverse_laps(laid: layout.LayoutData, wing: planform.Planform, chosen: tuple[Any, Any], parts: Any) -> Laps:
+def transverse_laps(
+    laid: layout.LayoutData, wing: planform.Planform, chosen: tuple[Any, Any], parts: WingParts
+) -> Laps:
     """Return the Laps of sets that end beside a transverse rod; 0 for the other sets. See `rod_ends` for the source.
 
     ``chosen`` are diameter [m] and number of pairs [-] of the first set, and ``parts`` the WingParts of this wing. The
     result has the shape (n_set,).
     """
     sets = layout.chosen_rods(laid, *chosen)
-    beside = np.array([one.run.at_centre == "lap" for one in sets], bool)
-    if not beside.any():
+    lapped = np.array([one.run.at_centre == "lap" for one in sets], bool)
+    if not lapped.any():
         return Laps(np.zeros(len(sets)), np.zeros(len(sets)))
     lines = [layout.rod_line(laid, wing, one) for one in sets]
     line = straight_rods.PlanLine(*(np.stack(ends, axis=-1) for ends in zip(*lines, strict=True)))
     inner = np.stack([layout.rod_inner_end(run, laid, wing) for run in laid.rods], axis=-1)
-    laps = _laps(sets, line, inner, parts.rods, parts.foam, beside, "lap")
-    return Laps(np.where(beside, laps.continuity, 0.0), np.where(beside, laps.weakness, 0.0))
+    laps = _laps(sets, line, inner, parts.rods, parts.foam, lapped, "lap")
+    return Laps(np.where(lapped, laps.continuity, 0.0), np.where(lapped, laps.weakness, 0.0))
 
 
 def _laps(

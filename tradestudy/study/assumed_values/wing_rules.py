@@ -18,7 +18,7 @@ from .rule_types import (
 )
 
 _UNLISTED_DRAG = "usual odds and ends"
-_BESIDE_BAY = 0.005  # m; foam between a bay and the end of a rod beside it; judgement
+_END_TO_BAY = 0.005  # m; foam between a bay and the end of a rod beside it; judgement
 _ON_CENTRE = 1e-4  # m; a rod that starts nearer to the centre line starts there
 _JOINER_REARMOST, _JOINER_PLACE = 0.75, 0.35  # shares of the root chord, see _joiner_from_nose; judgement
 
@@ -172,11 +172,11 @@ def _rod_place(study: PartialStudy, index: int, station: float) -> float:
 
 def _rod_inner_end(study: PartialStudy, index: int) -> Assumption:
     """the centre line, or 5 mm outside the bay that the rods would run through"""
-    reach = 0.5 * PAIRS_APART * (study.value("rods", "pairs", index) - 1) + _BESIDE_BAY
+    reach = 0.5 * PAIRS_APART * (study.value("rods", "pairs", index) - 1) + _END_TO_BAY
     tables = study.tables.get("bay")
     for bay in range(len(tables)) if isinstance(tables, list) else ():
         front, length, width = (study.value("bay", key, bay) for key in ("from_nose", "length", "width"))
-        end = 0.5 * width + _BESIDE_BAY
+        end = 0.5 * width + _END_TO_BAY
         places = [_rod_place(study, index, station) for station in (0.0, end)]
         if front - reach < max(places) and min(places) < front + length + reach:
             return assumed_length(end, end, end + 0.030, "strength of the centre", "outside the bay")
