@@ -59,11 +59,11 @@ RICH = PLAIN | {
                                  "chord_fraction": 0.8, "tip_chord_fraction": 0.6, "at_centre": "cross over"}],
     "joiner": {"material": "carbon", "diameter": "8 mm", "length": "300 mm", "from_nose": "114 mm",
                "inside_diameter": "5 mm"},
-    "bay": [{"name": "nose", "from_nose": "130 mm", "length": "78 mm", "width": "110 mm", "depth": "22 mm",
+    "bay": [{"name": "nose", "from_nose": "129 mm", "length": "80 mm", "width": "110 mm", "depth": "23 mm",
              "through": True},
             {"name": "camera", "from_nose": "20 mm", "length": "50 mm", "width": "40 mm", "depth": "14 mm"}],
     "pocket": [PLAIN["pocket"][0] | {"side": "top", "depth": "11 mm", "from_leading_edge": "110 mm"}],
-    "pack": PLAIN["pack"] | {"from_nose": "168 mm"},
+    "pack": PLAIN["pack"] | {"from_nose": "169 mm"},
     "motor": PLAIN["motor"] | {"mount_slot": "30 mm", "mount_slot_width": "12 mm"},
 }  # fmt: skip
 

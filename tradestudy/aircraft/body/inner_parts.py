@@ -9,6 +9,7 @@ from tradestudy.aircraft.model.pack_fit import pack_box
 from tradestudy.aircraft.shape.cuts import BayCuts
 from tradestudy.physics.body.removed_foam import box_in_skin
 from tradestudy.physics.body.skin import Skin
+from tradestudy.physics.weights.pack_dimensions import ROOM
 
 from .parts import MATERIAL, SKIN, VOID, BodyPart, box_part
 
@@ -41,10 +42,11 @@ def bay_parts(bays: list[BayCuts], skin: Skin) -> list[BodyPart]:
 def pack_part(design: EvaluatedDesign, bays: list[BayCuts]) -> BodyPart:
     """Return the pack as a box in the middle of its bay's height, at its place along the flight direction.
 
-    It may slide as far as the front and back walls.
+    Limits of a design and checks of a study keep it away from every wall of the bay.
     """
     size = np.array(pack_box(design.study, design.choice))
     cuts = next(one for one in bays if one.bay.name == design.study.pack.bay)
     low, high = cuts.inside
     middle = np.array([float(design.evaluation.balance.pack_position), 0.0, 0.5 * (low[2] + high[2])])
-    return box_part("pack", "pack", MATERIAL, cuts.name, middle - 0.5 * size, middle + 0.5 * size)
+    corners = middle - 0.5 * size, middle + 0.5 * size
+    return box_part("pack", "pack", MATERIAL, cuts.name, *corners, clearance=ROOM)
