@@ -125,7 +125,7 @@ def random_tables(random):
     elevon, centre = number(0.1, 0.18) * root, number(0.12, 0.2) * span
     width, front = number(0.5, 0.85) * centre, number(0.12, 0.2) * root
     joined = random.random() < 0.5
-    bay_front = 0.35 * root + 8 if joined else front
+    bay_front = 0.35 * root + 11 if joined else front  # behind half a channel of 20 mm
     length, depth = max(0.55 * root - bay_front, 78.0), max(number(0.35, 0.45) * thick, 23.0)
     inner = 0.5 * width + 12
     stock = {"span": f"{span:.1f} mm", "centre_width": f"{centre:.1f} mm", "root_chord": f"{root:.1f} mm",

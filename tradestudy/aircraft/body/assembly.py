@@ -49,7 +49,7 @@ def body_parts(design: EvaluatedDesign, skin: Skin) -> list[BodyPart]:
             *bay_parts(bays, skin),
             pack_part(design, bays),
             *rod_parts(design, skin),
-            *joiner_parts(design, joiner_bed(design.study, skin, bays)),
+            *joiner_parts(design, joiner_bed(design.study, skin)),
             *pocket_parts(design, skin),
             *slot_parts(design, skin),
             *trailing,

@@ -85,8 +85,8 @@ def joiner_parts(design: EvaluatedDesign, bed: JoinerBed | None) -> list[BodyPar
     if joiner is None or bed is None:
         return []
     inside = joiner.inside_diameter or 0.0
-    removed = solids.amount(bed.volume, bed.line.mean(axis=0))
-    channel = box_part("joiner channel", "channel", VOID, SKIN, *bed.channel, removed=removed, may_cross=bed.crossed)
+    removed = solids.amount(float(np.prod(bed.size)), bed.line.mean(axis=0))
+    channel = box_part("joiner channel", "channel", VOID, SKIN, *bed.channel, removed=removed)
     return [
         channel,
         BodyPart(

@@ -72,18 +72,15 @@ class JoinerBed(NamedTuple):
 
     line: np.ndarray  # ends of the joiner (2, 3)
     channel: Corners
-    crossed: tuple[str, ...]  # names of the bays that the channel crosses
-    in_foam: float  # length of the channel outside of these bays
 
     @property
-    def volume(self) -> float:
-        """Foam cut out for the channel. [m^3]"""
-        size = self.channel[1] - self.channel[0]
-        return float(size[0] * size[2] * self.in_foam)
+    def size(self) -> np.ndarray:
+        """Length, width and height of the channel. [m]"""
+        return self.channel[1] - self.channel[0]
 
 
-def joiner_bed(study: Study, skin: Skin, bays: list[BayCuts]) -> JoinerBed | None:
-    """Return the JoinerBed halfway between the skins, or None without a joiner."""
+def joiner_bed(study: Study, skin: Skin) -> JoinerBed | None:
+    """Return the JoinerBed halfway between the skins, or None without a joiner. It is clear of every bay."""
     joiner = study.joiner
     if joiner is None:
         return None
@@ -92,17 +89,8 @@ def joiner_bed(study: Study, skin: Skin, bays: list[BayCuts]) -> JoinerBed | Non
     gap = np.array([0.0, CHANNEL_GAP, CHANNEL_GAP])
     low, high = low - gap, high + gap
     middle = 0.5 * (low + high)
-    z = middle[2]
     half = np.array([0.0, 0.5 * joiner.length, 0.0])
-    crossed = [
-        cuts
-        for cuts in bays
-        if cuts.hole[0][0] < high[0] and low[0] < cuts.hole[1][0] and cuts.hole[0][2] < z < cuts.hole[1][2]
-    ]
-    hollow = 2 * max((float(cuts.hole[1][1]) for cuts in crossed), default=0.0)
-    names = tuple(cuts.name for cuts in crossed)
-    line = np.array([middle - half, middle + half])
-    return JoinerBed(line, (low, high), names, max(float(high[1] - low[1]) - hollow, 0.0))
+    return JoinerBed(np.array([middle - half, middle + half]), (low, high))
 
 
 def foam_cuts(study: Study, skin: Skin) -> FoamCuts:
@@ -110,10 +98,10 @@ def foam_cuts(study: Study, skin: Skin) -> FoamCuts:
     bays, slot = bay_cuts(study, skin), motor_slot(study, skin)
     corners = [cuts.hole for cuts in bays] + [cuts.board for cuts in bays if cuts.board] + ([slot] if slot else [])
     boxes = [cut_box(skin, *box) for box in corners]
-    bed = joiner_bed(study, skin, bays)
+    bed = joiner_bed(study, skin)
     if bed is not None:
-        length, _, depth = (float(size) for size in bed.channel[1] - bed.channel[0])
-        boxes.append(CutBox(bed.volume, float(bed.line[0, 0]), length, bed.in_foam, depth))
+        length, width, height = (float(side) for side in bed.size)
+        boxes.append(CutBox(length * width * height, float(bed.line[0, 0]), length, width, height))
     pockets = [
         CutPocket(
             pocket.length * pocket.along_span * pocket.depth,

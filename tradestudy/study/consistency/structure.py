@@ -63,23 +63,20 @@ def _joiner_fits(stock: StockTable, elevon: ElevonTable, joiner: JoinerTable) ->
             return
 
 
-def _joiner_has_room(stock: StockTable, elevon: ElevonTable, joiner: JoinerTable, bay: tuple[BayTable, ...]) -> Faults:
-    """Yield an error if the joiner goes through a bay."""
-    radius, half = 0.5 * joiner.diameter, 0.5 * joiner.channel_width
+def _joiner_has_room(stock: StockTable, joiner: JoinerTable, bay: tuple[BayTable, ...]) -> Faults:
+    """Yield an error if the joiner's channel meets a bay or its divider: all lie in the middle of the section."""
+    half = 0.5 * joiner.channel_width
     for index, one in enumerate(bay):
-        front, back = one.from_nose, one.from_nose + one.length
+        front, back = one.from_nose, one.from_nose + one.length + (one.divider or 0.0)
         if back > stock.root_chord:
             continue  # behind the foam, which _bays_fit reports
         if joiner.from_nose + half <= front + LENGTH_TOLERANCE or joiner.from_nose - half >= back - LENGTH_TOLERANCE:
             continue
-        middle = 0.5 * likely_thickness(stock, elevon, joiner.from_nose / stock.root_chord, 0.0)
-        if not one.through and one.depth <= middle - radius:
-            continue  # it passes below the floor
         yield (
             ("joiner", "from_nose"),
             f"is {mm(joiner.from_nose)}: its channel of {mm(joiner.channel_width)} goes through bay[{index + 1}] "
-            f'("{one.name}"), {mm(front)} to {mm(back)} behind the nose. Write at least {mm(back + half)}, or at '
-            f"most {mm(front - half)}, or move the bay.",
+            f'("{one.name}"), {mm(front)} to {mm(back)} behind the nose{" with its divider" if one.divider else ""}. '
+            f"Write at least {mm(back + half)}, or at most {mm(front - half)}, or move the bay.",
         )
 
 
