@@ -9,6 +9,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import NamedTuple
 
+import numpy as np
 import openmdao.api as om
 
 from tradestudy.aircraft.model.choices import Choice
@@ -18,6 +19,7 @@ from tradestudy.aircraft.model.problem import aircraft_problem, set_parts
 from .search_space import SearchSpace, starting_points
 
 _NARROWEST = 1e-9  # a variable is fixed if its bounds are closer than this
+_PARTLY_FIXED = ("clearance",)  # outputs some of whose elements no variable may change, such as those on the centre line
 
 
 class Posing(NamedTuple):
@@ -47,8 +49,8 @@ def posed_problem(space: SearchSpace, choice: Choice, recorder: Path | None = No
     """Return the problem of one choice after its setup, at the first starting point of our own search.
 
     Its driver is scipy's SLSQP with exact derivatives. Users may replace it before ``run_driver``. ``recorder`` is a
-    file in which OpenMDAO stores every iteration of the driver. Limits that depend on the parts alone, such as currents
-    at full throttle, are left out, because no design variable changes them.
+    file in which OpenMDAO stores every iteration of the driver. What no design variable changes is left out: limits
+    that depend on the parts alone, such as currents at full throttle, and room in the section on the centre line.
     """
     usual = space.purpose.output == "usual_time"
     problem = aircraft_problem(space.data(choice), usual)
@@ -60,12 +62,17 @@ def posed_problem(space: SearchSpace, choice: Choice, recorder: Path | None = No
     for alike in _same_elements([limit for limit in limits if not limit.declared.depends_on_parts]):
         lower = [limit.bound for limit in alike if limit.sign > 0]
         upper = [limit.bound for limit in alike if limit.sign < 0]
+        part: slice | np.ndarray | None = alike[0].index
+        if alike[0].output in _PARTLY_FIXED:
+            part = _elements_to_watch(space, choice, alike, free)
+            if part.size == 0:
+                continue
         problem.model.add_constraint(
             alike[0].output,
             alias="_and_".join(limit.name for limit in alike) + "_limit",
             lower=max(lower, default=None),
             upper=min(upper, default=None),
-            indices=alike[0].index,
+            indices=part,
             flat_indices=True,
             ref=alike[0].scale,
         )
@@ -90,3 +97,17 @@ def _same_elements(limits: list[Limit]) -> list[list[Limit]]:
         part = limit.index and (limit.index.start, limit.index.stop)
         groups.setdefault((limit.output, part), []).append(limit)
     return list(groups.values())
+
+
+def _elements_to_watch(space: SearchSpace, choice: Choice, limits: list[Limit], free: list[str]) -> np.ndarray:
+    """Return the indices (m,) of the elements that a free variable changes at a starting point, or that break a limit.
+
+    ``limits`` bound all elements of one output.
+    """
+    model, output, watched = space.model(choice), limits[0].output, []
+    for start in starting_points(space):
+        model.run(choice, start)
+        slopes = model.slopes([output], free)
+        watched += [slopes[output, name] != 0 for name in free]
+        watched += [limit.margin(model.value(output)) < 0 for limit in limits]
+    return np.flatnonzero(np.any(watched, axis=0))

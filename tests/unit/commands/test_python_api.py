@@ -54,9 +54,9 @@ def test_assess_from_python(capsys):
     assert told == ["calibrating the model against the stock wing"] and capsys.readouterr().out == ""
     assert result.command == "tradestudy assess dunlin.toml"
     assert result.best.numbers.span_mm == pytest.approx(46 * 25.4, abs=0.001)
-    # calibration: the study file states 17.6 oz (of 28.349523125 g) and 113 mm for the wing that flies
-    assert result.stock.numbers.auw_g == pytest.approx(17.6 * 28.349523125, abs=0.01)  # rounded to a hundredth
-    assert result.stock.numbers.cg_mm == pytest.approx(113, abs=0.001)  # rounded to a thousandth
+    # calibration: the study file states 25.5 oz (of 28.349523125 g) and 150 mm for the wing that flies
+    assert result.stock.numbers.auw_g == pytest.approx(25.5 * 28.349523125, abs=0.01)  # rounded to a hundredth
+    assert result.stock.numbers.cg_mm == pytest.approx(150, abs=0.001)  # rounded to a thousandth
 
 
 class Opened(study_session.StudySession):
@@ -122,8 +122,8 @@ def test_front_names_what_it_trades(monkeypatch, godwit_study, seen):
 def test_a_study_shows_itself(godwit_study):
     lines = repr(godwit_study).splitlines()
     assert lines[0].startswith("Study Godwit (") and max(map(len, lines[1:])) <= 80
-    assert "  stock wing  span 1240 mm, 1400 g, balances 156 mm behind the nose" in lines
-    assert "  to stretch  scheme scaled, span 1240 mm to 1900 mm" in lines
+    assert "  stock wing  span 1300 mm, 1840 g, balances 189 mm behind the nose" in lines
+    assert "  to stretch  scheme scaled, span 1300 mm to 1800 mm" in lines
 
 
 def test_a_result_and_a_wing_show_themselves():
