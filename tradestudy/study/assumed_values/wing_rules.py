@@ -19,6 +19,7 @@ from .rule_types import (
 
 _UNLISTED_DRAG = "usual odds and ends"
 _END_TO_BAY = 0.005  # m; foam between a bay and the end of a rod beside it; judgement
+_FROM_THE_CENTRE = ("cross over", "sleeve", "whole")  # values of at_centre whose rods start at the centre line
 _ON_CENTRE = 1e-4  # m; a rod that starts nearer to the centre line starts there
 _JOINER_REARMOST, _JOINER_PLACE = 0.75, 0.35  # shares of the root chord, see _joiner_from_nose; judgement
 
@@ -171,7 +172,9 @@ def _rod_place(study: PartialStudy, index: int, station: float) -> float:
 
 
 def _rod_inner_end(study: PartialStudy, index: int) -> Assumption:
-    """the centre line, or 5 mm outside the bay that the rods would run through"""
+    """the centre line, or 5 mm outside the bay that the rods would run through if at_centre does not need the centre"""
+    if study.tables["rods"][index].get("at_centre") in _FROM_THE_CENTRE:
+        return Assumption("0 mm", "its at_centre")
     reach = 0.5 * PAIRS_APART * (study.value("rods", "pairs", index) - 1) + _END_TO_BAY
     tables = study.tables.get("bay")
     for bay in range(len(tables)) if isinstance(tables, list) else ():

@@ -20,7 +20,9 @@ CRUISE = 14.0  # m/s
 FULL = 128 / 3.6 / 1.2  # m/s; never-exceed speed over 1.2
 LAUNCH = 8.6  # m/s; below 1.17 times the stall of the stock wing
 PACK_LENGTH = 2 * 0.065 + 0.010  # m; two rows of 18650 cells and their strips
-FRONT, BACK = 0.017 + 0.5 * PACK_LENGTH, 0.017 + 0.173 - 0.5 * PACK_LENGTH
+BAY_FRONT, BAY_BACK = 0.046 + 0.001, 0.046 + 0.157 - 0.001  # m; the belly bay less 1 mm of room at each end
+MIDDLE = 0.5 * (BAY_FRONT + BAY_BACK)  # m; where a pack stays that is longer than the bay
+FRONT, BACK = BAY_FRONT + 0.5 * PACK_LENGTH, BAY_BACK - 0.5 * PACK_LENGTH
 # Numbers of the stock wing set by hand where limits depend on it: two utilisations above the safety factor of 1.5, one
 # of them above breaking.
 STOCK = {
@@ -58,6 +60,7 @@ TABLE = {
     "yaw_stiffness": ("yaw_stiffness", None, 0.77 * 0.0242, 0.0242, +1, "0.77 of the stock wing's"),
     "roll_per_metre": ("roll_per_metre", None, 0.71 * 0.352, 0.352, +1, "0.71 of the stock wing's"),
     "flying_weight": ("all_up_mass", None, 1.63, 1.63, -1, "the study"),
+    "fits_section": ("clearance", None, 0.0, 0.01, +1, "the section"),
     "pack_forward": ("pack_position", None, FRONT, 0.05, +1, "the bay belly"),
     "pack_aft": ("pack_position", None, BACK, 0.05, -1, "the bay belly"),
 }
@@ -253,8 +256,8 @@ CHOSEN = {
         {
             "cell_current": 19.0,
             "full_throttle_cells": 19.0,
-            "pack_forward": 0.017 + 0.5 * 0.075,
-            "pack_aft": 0.190 - 0.5 * 0.075,
+            "pack_forward": BAY_FRONT + 0.5 * 0.075,
+            "pack_aft": BAY_BACK - 0.5 * 0.075,
         },
     ),
     "a row of cells more": (
@@ -262,13 +265,13 @@ CHOSEN = {
         {
             "cell_current": 57.0,
             "full_throttle_cells": 57.0,
-            "pack_forward": 0.017 + 0.5 * 0.205,
-            "pack_aft": 0.190 - 0.5 * 0.205,
+            "pack_forward": MIDDLE,
+            "pack_aft": MIDDLE,
         },
     ),
     "a cell more in series": (
         {"series": 4},
-        {"cell_voltage": 4 * 2.9, "pack_forward": 0.017 + 0.5 * 0.205, "pack_aft": 0.190 - 0.5 * 0.205},
+        {"cell_voltage": 4 * 2.9, "pack_forward": MIDDLE, "pack_aft": MIDDLE},
     ),
     "another pack": (
         {"pack": "flat", "series": 4, "parallel": 3},
@@ -276,8 +279,8 @@ CHOSEN = {
             "cell_current": 52.0,
             "full_throttle_cells": 52.0,
             "cell_voltage": 4 * 3.3,
-            "pack_forward": 0.017 + 0.5 * 0.410,
-            "pack_aft": 0.190 - 0.5 * 0.410,
+            "pack_forward": MIDDLE,
+            "pack_aft": MIDDLE,
         },
     ),
     "another motor": ({"motor": "wide"}, {"full_throttle_motor": 29.0}),

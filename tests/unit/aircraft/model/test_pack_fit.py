@@ -14,7 +14,10 @@ from tradestudy.study.reader import read_study
 # six 18650 cells (18.4 x 65.0 mm) in two rows of three: 10 mm of strips, 2 mm of wrap
 SIZE = {"length": 140.0, "width": 57.2, "depth": 20.4}
 WORD = {"length": "long", "width": "wide", "depth": "high"}
-FILE = {"length": "173 mm", "width": "61 mm", "depth": "26 mm"}
+ROOM = 2.0  # 1 mm to each wall [mm]; from the rule of the study, common practice
+LONG = "the 3S3P pack is 205 mm long and needs 1 mm of room on each side, the belly bay has 157 mm: 50 mm too little"
+WIDE = "the 4S2P pack is 75.6 mm wide and needs 1 mm of room on each side, the belly bay has 61 mm: 16.6 mm too little"
+FILE = {"length": "157 mm", "width": "61 mm", "depth": "23 mm"}
 
 
 def in_bay(study, **sizes):
@@ -30,24 +33,26 @@ def in_bay(study, **sizes):
 
 @pytest.mark.parametrize("side", SIZE)
 def test_a_pack_fits_to_the_tenth_of_a_millimetre_and_no_further(turnstone_study, side):
-    choice = stock_choice(turnstone_study)
-    assert pack_fault(in_bay(turnstone_study, **SIZE), choice) is None
-    short = in_bay(turnstone_study, **SIZE | {side: SIZE[side] - 0.1})
+    choice, just = stock_choice(turnstone_study), {name: size + ROOM for name, size in SIZE.items()}
+    assert pack_fault(in_bay(turnstone_study, **just), choice) is None
+    short = in_bay(turnstone_study, **just | {side: just[side] - 0.1})
     assert pack_fault(short, choice) == (
-        f"the 3S2P pack is {SIZE[side]:.0f} mm {WORD[side]}, the belly bay {SIZE[side] - 0.1:.0f} mm"
+        f"the 3S2P pack is {SIZE[side]:g} mm {WORD[side]} and needs 1 mm of room on each side, "
+        f"the belly bay has {just[side] - 0.1:g} mm: 0.1 mm too little"
     )
 
 
 @pytest.mark.parametrize("side", SIZE)
 def test_a_study_whose_own_pack_does_not_fit_is_refused(tmp_path, side):
     name = f'{side} = "{FILE[side]}"'
-    tight = f'{side} = "{SIZE[side] - 1.0:.1f} mm"'
+    tight = f'{side} = "{SIZE[side] + ROOM - 1.0:.1f} mm"'
     with pytest.raises(StudyFileError) as raised:
         read_study(written(tmp_path, (name, tight)))
-    assert [f'{WORD[side]}; the {side} of bay "belly" is' in fault.message for fault in raised.value.faults] == [True]
-    just = f'{side} = "{SIZE[side]:.1f} mm"'
-    # middle of the pack, in a bay that is no longer than the pack
-    moved = ('from_nose = "92 mm"', 'from_nose = "87 mm"')
+    words = f'{WORD[side]}, and it needs 1 mm of room on each side; the {side} of bay "belly" is'
+    assert [words in fault.message for fault in raised.value.faults] == [True]
+    just = f'{side} = "{SIZE[side] + ROOM:.1f} mm"'
+    # middle of the pack, in a bay that is no longer than the pack and its room
+    moved = ('from_nose = "122 mm"', 'from_nose = "117 mm"')
     assert read_study(written(tmp_path, (name, just), *([moved] if side == "length" else [])))
 
 
@@ -55,10 +60,10 @@ def test_a_study_whose_own_pack_does_not_fit_is_refused(tmp_path, side):
     ("chosen", "fault"),
     [
         ({"parallel": 1}, None),
-        ({"parallel": 3}, "the 3S3P pack is 205 mm long, the belly bay 173 mm"),
-        ({"pack": "broad", "series": 4}, "the 4S2P pack is 76 mm wide, the belly bay 61 mm"),
+        ({"parallel": 3}, LONG),
+        ({"pack": "broad", "series": 4}, WIDE),
         # twelve pouches of 1.5 Ah, 4.98 mm thick, three high in four rows of one
-        ({"pack": "flat", "series": 4, "parallel": 3}, "the 4S3P pack is 410 mm long, the belly bay 173 mm"),
+        ({"pack": "flat", "series": 4, "parallel": 3}, "the 4S3P pack is 410 mm long and needs 1 mm of room on each side, the belly bay has 157 mm: 255 mm too little"),
     ],
 )
 def test_the_chosen_pack_counts(turnstone_study, chosen, fault):
@@ -75,7 +80,7 @@ def test_a_pack_in_two_layers_that_is_too_high_alone(turnstone_study):
     )
     choice = replace(stock_choice(turnstone_study), pack="broad")
     assert pack_fault(replace(turnstone_study, pack_choice=listed), choice) == (
-        "the 3S2P pack is 39 mm high, the belly bay 26 mm"
+        "the 3S2P pack is 38.8 mm high and needs 1 mm of room on each side, the belly bay has 23 mm: 17.8 mm too little"
     )
 
 
@@ -85,7 +90,4 @@ def test_packs_that_do_not_fit_are_set_aside_with_the_reason(turnstone_study, tu
     )
     space = search_space(replace(turnstone_study, choices=lists), turnstone_anchor)
     assert [choice.pack_key for choice in space.choices] == [("", 3, 2)]
-    assert space.excluded == [
-        "the 3S3P pack is 205 mm long, the belly bay 173 mm",
-        "the 4S2P pack is 76 mm wide, the belly bay 61 mm",
-    ]
+    assert space.excluded == [LONG, WIDE]

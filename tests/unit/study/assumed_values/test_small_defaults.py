@@ -243,6 +243,8 @@ OWN_MASS = ("[stretch]", '[motor]\nmass = "140 g"\n\n[stretch]')
         # The bay ends at 205 mm, and 5 mm of foam are left: 213.2 mm, 208.8 mm behind the nose.
         ((rods("chord_fraction = 0.735"),), ON_THE_CENTRE_LINE),
         ((rods("chord_fraction = 0.72"),), BESIDE_THE_BAY),
+        # rods that cross over start on the centre line, whatever bay they run through
+        ((rods('chord_fraction = 0.72\nat_centre = "cross over"'),), {"rods[1].inner_end": ("0 mm", None, None)}),
         # Two pairs are 45 mm apart: 22.5 + 5 mm of room; 235.5 mm, 230.6 mm.
         ((rods("pairs = 2\nchord_fraction = 0.812"),), ON_THE_CENTRE_LINE),
         ((rods("pairs = 2\nchord_fraction = 0.795"),), BESIDE_THE_BAY),
