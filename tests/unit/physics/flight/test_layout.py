@@ -35,13 +35,13 @@ def test_items_sum_to_the_weight(godwit, scheme):
 
 
 def test_rod_mass_by_hand(godwit):
-    """Compare two pairs of 4 mm glass rods on each side: four rods of 2000 kg/m3, each ending 30 mm from the tip."""
+    """Compare two pairs of 4 mm glass rods on each side: four rods of 2000 kg/m3, each ending 40 mm from the tip."""
     data = godwit("scaled").layout
     masses = dict(zip(layout.mass_item_names(data), laid(data).mass_items, strict=True))
-    # from the centre line, where the foam chord is 235 mm, to 30 mm short of the tip, along 30 % of the foam chord
-    out = 0.82 - 0.03
-    share = (out - 0.04) / (0.82 - 0.04)
-    aft = np.tan(DESIGN["sweep"]) * (out - 0.04) + 0.3 * (0.235 + (0.150 - 0.235) * share) - 0.3 * 0.235
+    # from 78 % of the foam chord where the panel starts, 328 mm long there, to 50 % at a place 40 mm short of the tip
+    out = 0.85 - 0.04
+    share = (out - 0.04) / (0.85 - 0.04)
+    aft = np.tan(DESIGN["sweep"]) * (out - 0.04) + 0.50 * (0.328 + (0.172 - 0.328) * share) - 0.78 * 0.328
     length = out * np.hypot(1.0, aft / (out - 0.04))  # straight on through the centre piece
     length += 25 * 0.004 * np.cos(np.arctan(aft / (out - 0.04)))  # half the rod across the centre beside it
     assert masses["rods 1"] == pytest.approx(2 * 4 * 2000 * 0.25 * np.pi * 0.004**2 * length, rel=1e-12)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from tradestudy.physics.body.straight_rods import x_at
-from tradestudy.physics.flight import layout, strength
+from tradestudy.physics.flight import layout, rod_sets, strength
 from tradestudy.physics.sections import airfoil
 from tradestudy.physics.structure.rod_ends import RodLap, adjacent_lap, passed_share
 from tradestudy.physics.structure.rods import RodSets
@@ -14,12 +14,17 @@ DESIGN = {"extension": 0.15, "sweep": 0.43, "washout": 0.03, "rod_diameter": 0.0
 
 @pytest.fixture(scope="module")
 def wing(turnstone_space):
-    """Return a function for the Turnstone's data with a scheme, with its main rods alone and a flat centre piece."""
+    """Return a function for the Turnstone's data with a scheme, with a flat centre piece and its main rods alone.
+
+    They reach the centre line here.
+    """
     plain = turnstone_space.data(turnstone_space.choices[0])
 
     def with_scheme(scheme):
         laid = plain.layout._replace(
-            scheme=scheme, rods=plain.layout.rods[:1], stock=plain.layout.stock._replace(centre_width=0.08)
+            scheme=scheme,
+            rods=(plain.layout.rods[0]._replace(inner_end=0.0),),
+            stock=plain.layout.stock._replace(centre_width=0.08),
         )
         main = RodSets(*(field if isinstance(field, float) else field[:1] for field in plain.strength.rods))
         return plain.strength._replace(layout=laid, rods=main), plain.coordinates
@@ -86,28 +91,38 @@ def test_what_a_lap_passes_on_is_that_of_its_two_rods(wing):
     lap = RodLap(*(np.array([value]) for value in (0.003, axial, sweep, 0.004, 0.075)))
     foam = data.foam
     holds = adjacent_lap(lap, np.array([foam.shear_modulus]), np.array([foam.shear_strength]))
-    assert half.parts.rods.lap_weakness == pytest.approx(1.0 / holds.force, rel=1e-9)
-    assert half.parts.rods.continuity == pytest.approx(
+    found = rod_sets.transverse_laps(data.layout, half.wing, (0.003, 1.0), half.parts)
+    assert found.weakness == pytest.approx(1.0 / holds.force, rel=1e-9)
+    assert found.continuity == pytest.approx(
         passed_share(holds, axial, 0.075 * np.cos(sweep)),
         rel=1e-4,  # tolerance: a micrometre that avoids 0 / 0
     )
 
 
 def test_ways_to_meet_in_the_order_of_what_they_pass_on(wing):
-    """Check that ends pass on nothing, a lap a little, rods that cross over most, and a whole rod all."""
-    data, passed = wing("scaled")[0], {}
+    """Check that ends pass on nothing, rods that cross over most, and a whole rod all.
+
+    A lap beside a transverse rod would pass on a little, and the strength does not count it.
+    """
+    data, passed, reported = wing("scaled")[0], {}, {}
     for way in ("ends", "lap", "cross over", "whole"):
         laid = data.layout._replace(rods=tuple(run._replace(at_centre=way) for run in data.layout.rods))
         stock = data.rods._replace(continuity=np.array([float(way == "whole")]))
-        changed = data._replace(layout=laid, rods=stock)
-        choice = strength.WingChoice(**{name: np.asarray(value) for name, value in DESIGN.items()})
-        passed[way] = float(strength.detailed_half_wing(changed, choice).parts.rods.continuity[0])
-    assert passed["ends"] == 0.0 < passed["lap"] < 0.2 < passed["cross over"] < passed["whole"] == 1.0
+        half = built(data._replace(layout=laid, rods=stock))
+        passed[way] = float(half.parts.rods.continuity[0])
+        laps = rod_sets.transverse_laps(laid, half.wing, (0.003, 1.0), half.parts)
+        reported[way] = float(laps.continuity[0])
+        assert (np.max(half.parts.rods.lap_weakness) > 0.0) == (way == "cross over")
+    assert passed["ends"] == passed["lap"] == 0.0 < 0.2 < passed["cross over"] < passed["whole"] == 1.0
+    assert 0.0 < reported.pop("lap") < 0.2 and set(reported.values()) == {0.0}
 
 
 @pytest.mark.parametrize("way", ["lap", "cross over"])
 def test_slopes_of_the_unit_utilisations(wing, way):
-    """Compare slopes with differences along the diameter, extension and sweep, with the lap among the modes."""
+    """Compare slopes with differences along the diameter, extension and sweep.
+
+    The lap of rods that cross over is among the modes.
+    """
     data, _ = wing("plug" if way == "lap" else "scaled")
     laid = data.layout._replace(rods=tuple(run._replace(at_centre=way) for run in data.layout.rods))
     changed = data._replace(layout=laid)
