@@ -13,9 +13,10 @@ from tradestudy.aircraft.model.limit_bounds import MET_ABOVE, Limit, limits_of, 
 from tradestudy.aircraft.model.model_data import ModelData, movable_range
 from tradestudy.aircraft.model.pack_fit import pack_fault
 from tradestudy.aircraft.model.problem import Model
-from tradestudy.physics.flight import trimmed_flight
+from tradestudy.aircraft.shape.rod_clashes import rod_clashes
+from tradestudy.physics.flight import layout, trimmed_flight
 from tradestudy.physics.geometry.stretch_schemes import extended_tip_washout
-from tradestudy.quantities import short_with_unit
+from tradestudy.quantities import short_with_unit, with_unit
 from tradestudy.quantities.objectives import PURPOSES, Purpose
 from tradestudy.quantities.variables import VARIABLES
 from tradestudy.study.schema.study import Study
@@ -106,7 +107,7 @@ def search_space(study: Study, anchor: Anchor) -> SearchSpace:
         "cruise_speed": (0.9 * slowest, 0.95 * full),
         "equipment_position": (front, back) if back > front else (place, place),
     }
-    faults = {choice: pack_fault(study, choice) for choice in all_choices(study)}
+    faults = {choice: pack_fault(study, choice) or _rod_fault(study, anchor, choice) for choice in all_choices(study)}
     space = SearchSpace(
         study,
         anchor,
@@ -117,6 +118,16 @@ def search_space(study: Study, anchor: Anchor) -> SearchSpace:
     )
     _exclude_overloaded(space)
     return space
+
+
+def _rod_fault(study: Study, anchor: Anchor, choice: Choice) -> str | None:
+    """Return a phrase on rods of a choice that cross a bay or other rods where those of the stock wing do not."""
+    laid, own = anchor.data.layout, anchor.choice
+    wing = layout.wing_outline(laid, 0.0, laid.stock.sweep, laid.stock.washout)
+    known = rod_clashes(study, laid, wing, own.rod_diameter, own.rod_pairs)
+    new = [each for each in rod_clashes(study, laid, wing, choice.rod_diameter, choice.rod_pairs) if each not in known]
+    pairs = "1 pair" if choice.rod_pairs == 1 else f"{choice.rod_pairs} pairs"
+    return f"with {pairs} of {with_unit(choice.rod_diameter, 'mm')}, {new[0]}" if new else None
 
 
 def _shape_bounds(study: Study, anchor: Anchor) -> dict[str, tuple[float, float]]:

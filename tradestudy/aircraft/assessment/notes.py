@@ -10,6 +10,7 @@ from tradestudy.aircraft.model.evaluation import LevelFlight
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.aircraft.model.structure_data import crossed_bays
 from tradestudy.aircraft.shape.bent_rods import bend_of_rods
+from tradestudy.aircraft.shape.rod_clashes import rod_clashes
 from tradestudy.catalogue import catalogue_part, catalogue_parts
 from tradestudy.physics.flight import layout, strength
 from tradestudy.physics.flight.trimmed_flight import LEVEL_CONDITIONS, TrimmedFlight
@@ -136,6 +137,12 @@ def _rods_along_the_span(design: EvaluatedDesign) -> list[str]:
     return [
         *structures.structure_flags(rods, thickness),
         *(f"rods {design.study.rods[index].name}: {sentence}" for index, sentence in bent),
+        *(
+            f"{clash}: one of them must end there, or lie elsewhere"
+            for clash in rod_clashes(
+                design.study, laid, built.wing, design.choice.rod_diameter, design.choice.rod_pairs
+            )
+        ),
     ]
 
 

@@ -1,0 +1,54 @@
+"""Rods over a bay and rods that cross, on the Godwit with its rods moved."""
+
+from dataclasses import replace
+
+import pytest
+
+from tradestudy.aircraft.anchor.calibration import anchor_of
+from tradestudy.aircraft.shape.rod_clashes import rod_clashes
+from tradestudy.physics.flight import layout
+from tradestudy.search.search_space import search_space
+
+
+def clashes(study, data, pairs=2, **front):
+    """Return the clashes of the stock wing, with values of the front set changed."""
+    rods = (study.rods[0].model_copy(update=front), *study.rods[1:])
+    changed = {key: value for key, value in front.items() if key in data.layout.rods[0]._fields}
+    laid = data.layout._replace(rods=(data.layout.rods[0]._replace(**changed), *data.layout.rods[1:]))
+    wing = layout.wing_outline(laid, 0.0, laid.stock.sweep, laid.stock.washout)
+    return rod_clashes(replace(study, rods=rods), laid, wing, 0.003, pairs)
+
+
+def test_the_rods_of_the_demo_keep_apart(godwit_study, godwit_anchor):
+    assert clashes(godwit_study, godwit_anchor.data) == []
+    assert clashes(godwit_study, godwit_anchor.data, pairs=3) == []
+
+
+def test_a_rod_that_starts_on_the_centre_line_runs_over_the_bay(godwit_study, godwit_anchor):
+    data = godwit_anchor.data
+    bay = godwit_study.bay[0]
+    assert clashes(godwit_study, data, inner_end=0.0) == ["rods front run over bay nose"]
+    # half the width of the bay and half a rod; 1 mm more is free
+    free = 0.5 * bay.width + 0.0015
+    assert clashes(godwit_study, data, inner_end=free + 0.001) == []
+    assert clashes(godwit_study, data, inner_end=free - 0.001) == ["rods front run over bay nose"]
+    assert clashes(godwit_study, data, inner_end=0.0, crosses_bay="free") == []
+
+
+def test_sets_that_cross_are_named(godwit_study, godwit_anchor):
+    """Check a front set that starts behind the rear one at the root: on the way to the tip it crosses it."""
+    found = clashes(godwit_study, godwit_anchor.data, pairs=1, chord_fraction=0.85, tip_chord_fraction=0.25)
+    assert found == ["rods front cross rods rear"]
+
+
+@pytest.mark.parametrize("fraction", [0.78, 0.84])
+def test_choices_whose_rods_clash_are_excluded(godwit_study, fraction):
+    """Check a set behind the bay: near it, a second pair reaches forward over it."""
+    rear = godwit_study.rods[0].model_copy(
+        update={"chord_fraction": fraction, "tip_chord_fraction": 0.6, "inner_end": 0.0, "pairs": 1}
+    )
+    choices = godwit_study.choices.model_copy(update={"rod_pairs": (1, 2), "parallel": None, "propeller": None})
+    study = replace(godwit_study, rods=(rear,), choices=choices)
+    space = search_space(study, anchor_of(study))
+    excluded = [each for each in space.excluded if "run over bay nose" in each]
+    assert bool(excluded) == (fraction == 0.78)

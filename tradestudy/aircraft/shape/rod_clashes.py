@@ -1,0 +1,72 @@
+"""Rods that run over a bay, or that cross one another, seen from above."""
+
+from __future__ import annotations
+
+from itertools import combinations
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from tradestudy.physics.body.straight_rods import PlanLine, each_line, x_at
+from tradestudy.physics.flight import layout
+from tradestudy.physics.geometry import planform
+from tradestudy.study.schema.study import Study
+
+_SIDES = {"both": {"top", "bottom"}, "top": {"top"}, "bottom": {"bottom"}, "middle": {"middle"}}
+_PLACES = 25  # places along a rod at which it is compared with others
+
+
+class _Laid(NamedTuple):
+    """One rod of the right half wing."""
+
+    of_set: int
+    of_pair: int
+    line: PlanLine
+    diameter: float
+
+    def at(self, y: Any) -> Any:
+        """Return its distance behind the nose at stations ``y``. [m]"""
+        return x_at(self.line, y)
+
+
+def rod_clashes(
+    study: Study, laid: layout.LayoutData, wing: planform.Planform, rod_diameter: float, rod_pairs: int
+) -> list[str]:
+    """Return a sentence for each set of rods that runs over a bay or crosses another rod.
+
+    ``rod_diameter`` [m] and ``rod_pairs`` are those of the first set. A set that states how it crosses bays may do so.
+    """
+    rods: list[_Laid] = []
+    for index, chosen in enumerate(layout.chosen_rods(laid, rod_diameter, rod_pairs)):
+        if chosen.pairs < 1:
+            continue
+        for lines in layout.pair_lines(laid, wing, chosen):
+            for pair, line in enumerate(each_line(lines) if lines is not None else ()):
+                rods.append(_Laid(index, pair, line, float(chosen.diameter)))
+    clashes = []
+    for rod in rods:
+        table = study.rods[rod.of_set]
+        for bay in study.bay if table.crosses_bay is None else ():
+            y = np.linspace(rod.line.inner_y, rod.line.outer_y, 4 * _PLACES)
+            beside = 0.5 * rod.diameter
+            over = (np.abs(y) < 0.5 * bay.width + beside) & (rod.at(y) > bay.from_nose - beside)
+            if np.any(over & (rod.at(y) < bay.from_nose + bay.length + beside)):
+                clashes.append(f"rods {table.name} run over bay {bay.name}")
+    for one, other in combinations(rods, 2):
+        tables = study.rods[one.of_set], study.rods[other.of_set]
+        if (one.of_set, one.of_pair) == (other.of_set, other.of_pair):
+            continue  # a rod and the one across the centre beside it
+        if _SIDES[tables[0].surface] & _SIDES[tables[1].surface] and _cross(one, other):
+            clashes.append(f"rods {tables[0].name} cross rods {tables[1].name}")
+    return list(dict.fromkeys(clashes))
+
+
+def _cross(one: _Laid, other: _Laid) -> bool:
+    start, end = (
+        choose(getattr(one.line, name), getattr(other.line, name))
+        for choose, name in ((max, "inner_y"), (min, "outer_y"))
+    )
+    if end <= start:
+        return False
+    apart = one.at(np.linspace(start, end, _PLACES)) - other.at(np.linspace(start, end, _PLACES))
+    return bool(np.abs(apart).min() < 0.5 * (one.diameter + other.diameter) or apart.min() < 0.0 < apart.max())
