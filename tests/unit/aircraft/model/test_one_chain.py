@@ -160,8 +160,8 @@ def test_another_wiring_would_be_detected(space, start):
     )
     elsewhere = {"__name__": "tradestudy.aircraft.model.elsewhere"}
     exec(compile(text, "elsewhere.py", "exec"), elsewhere)
-    strips = [np.full((4, 2), value) for value in (0.4, 12.0, 0.0)]
-    level = space.data(CHOICE).level
+    data = space.data(CHOICE)
+    level, strips = data.level, [np.full((4, data.strip_count), value) for value in (0.4, 12.0, 0.0)]
     assert wired_elsewhere(calls_into_physics(lambda: elsewhere["again"](level, *strips))) == {
         ("tradestudy.aircraft.model.elsewhere", FLIGHT + "level_drag", "strip_state")
     }

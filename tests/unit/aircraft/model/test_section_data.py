@@ -40,11 +40,14 @@ def text(points):
 
 @pytest.fixture()
 def beside(tmp_path, godwit_study):
-    """Return a function for the Godwit beside a coordinate file with the given text, named as the tip's airfoil."""
+    """Return a function for the Godwit beside a coordinate file with the given text, named as the tip's airfoil.
+
+    The tip is as thick as the file says.
+    """
 
     def make(written, **stock):
         (tmp_path / "mine.dat").write_text(written, encoding="utf-8")
-        study = with_stock(godwit_study, tip_airfoil="mine.dat", **stock)
+        study = with_stock(godwit_study, tip_airfoil="mine.dat", tip_thickness=None, **stock)
         return replace(study, path=tmp_path / "study.toml")
 
     return make
@@ -99,7 +102,7 @@ def test_a_reader_takes_the_tip(tmp_path, godwit_study):
     path = tmp_path / "study.toml"
     path.write_text(
         godwit_study.text.replace(
-            'root_thickness = "34 mm"', 'root_thickness = "34 mm"\ntip_airfoil = "naca23112"\ntip_thickness = "2 cm"'
+            'tip_thickness = "27 mm"', 'tip_airfoil = "naca23112"\ntip_thickness = "2 cm"'
         ),
         encoding="utf-8",
     )
@@ -114,10 +117,10 @@ def test_tip_thickness_by_callipers(godwit_study):
     """
     study = with_stock(godwit_study, tip_thickness=0.0162)
     found = stock_shape.wing_sections(study, stock_wing(study))
-    assert airfoil.section_shape(found.tip.complete).thickness == pytest.approx(0.0162 / 0.180, rel=2e-3)
+    assert airfoil.section_shape(found.tip.complete).thickness == pytest.approx(0.0162 / 0.198, rel=2e-3)
     (_, above, below), (_, tip_above, tip_below) = map(airfoil.surfaces, (found.root.complete, found.tip.complete))
     assert tip_above + tip_below == pytest.approx(above + below, abs=1e-12)  # camber stays
-    drawn = with_stock(godwit_study, tip_airfoil="naca0009")
+    drawn = with_stock(godwit_study, tip_airfoil="naca0009", tip_thickness=None)
     assert airfoil.section_shape(tip_of(drawn)).thickness == pytest.approx(0.09, rel=2e-3)
 
 
@@ -129,25 +132,26 @@ def test_a_tip_no_thicker_than_its_elevon(tmp_path, godwit_study):
 
 
 def test_no_tip_given_is_the_roots_own(godwit_study):
-    found = stock_shape.wing_sections(godwit_study, stock_wing(godwit_study))
+    study = with_stock(godwit_study, tip_thickness=None)
+    found = stock_shape.wing_sections(study, stock_wing(study))
     assert not found.differ and found.tip is found.root
-    first, second = section_data.section_tables(godwit_study, found)
+    first, second = section_data.section_tables(study, found)
     assert first is second and section_data.camber(first, second)[2:] == (0.0, 0.0)
 
 
 def test_facts_are_those_of_the_section(godwit_study):
-    """Compare with NACA 2412 on 280 mm, 34 mm thick: camber 2 % at 40 %, area 0.6851 t c^2, thin-airfoil moment -0.053.
+    """Compare with NACA 2412 on 374 mm, 54.5 mm thick: camber 2 % at 40 %, area 0.6851 t c, thin-airfoil moment -0.053.
 
-    The tip is NACA 0009 at 180 mm, 9 % thick, without camber.
+    The tip is NACA 0009 at 198 mm, 9 % thick, without camber.
     """
-    study = with_stock(godwit_study, airfoil="naca2412", tip_airfoil="naca0009")
+    study = with_stock(godwit_study, airfoil="naca2412", tip_airfoil="naca0009", tip_thickness=None)
     root, tip = section_data.section_facts(study, stock_wing(study))
     assert (root.place, root.airfoil, tip.place, tip.airfoil) == ("root", "naca2412", "tip", "naca0009")
-    assert root.thickness_mm == pytest.approx(34.0, rel=2e-3) and root.chord_mm == pytest.approx(280.0)
+    assert root.thickness_mm == pytest.approx(54.5, rel=2e-3) and root.chord_mm == pytest.approx(374.0)
     assert (root.camber_pct, root.camber_at_pct) == (pytest.approx(2.0, abs=0.02), pytest.approx(40, abs=1))
-    assert root.area_cm2 == pytest.approx(0.6851 * 3.4 * 28.0, rel=3e-3)
+    assert root.area_cm2 == pytest.approx(0.6851 * 5.45 * 37.4, rel=3e-3)
     assert root.thin_moment_coefficient == pytest.approx(-0.0531, abs=1e-3)
-    assert math.isclose(tip.thickness_mm, 0.09 * 180, rel_tol=2e-3) and tip.camber_at_pct is None
+    assert math.isclose(tip.thickness_mm, 0.09 * 198, rel_tol=2e-3) and tip.camber_at_pct is None
     # the surrogate is symmetric to a hundredth of a degree and two thousandths of moment
     assert abs(tip.zero_lift_angle_deg) < 0.05 and abs(tip.moment_coefficient) < 3e-3
 
@@ -157,7 +161,7 @@ def test_page_shows_the_section(godwit_study):
     result = sample_result(sections=facts)
     assert section_heads(result) == ["Root: mh60", "Tip: mh60"]
     rows = {words: figures for words, _, figures in section_rows(result)}
-    assert rows["Thickness"] == ["34.0", "16.2"] and rows["Chord, foam and elevon"] == ["280", "180"]
+    assert rows["Thickness"] == ["54.5", "16.2"] and rows["Chord, foam and elevon"] == ["374", "198"]
     assert len(section_notes(result)) == 2
     text = page(result)
     assert (
@@ -200,10 +204,8 @@ def test_each_departure_is_flagged_with_strip_flight_and_distance(stock_flight):
         f"in flight at full speed {place}elevon +14.0 deg, the tables end at +10 deg; drag and stall "
         "are those near that edge"
     )
-    highest, _ = polar.lift_limits(
-        sweep.data.flight.table, values["log_reynolds"][0, strip], values["strip_deflection"][0, strip]
-    )
-    usable = polar.USABLE_SHARE * (highest[0] - polar.LIFT_MAXIMUM_BIAS)
+    highest, _ = polar.lift_limits(sweep.data.flight.table, values["log_reynolds"][0], values["strip_deflection"][0])
+    usable = polar.USABLE_SHARE * (highest[0, strip] - polar.LIFT_MAXIMUM_BIAS)
     assert lifted == (
         f"in cruise {place}lift coefficient 1.40, usable up to {usable:.2f}; its drag is a steep continuation, not data"
     )
