@@ -26,7 +26,10 @@ class TipTwist(NamedTuple):
 
 
 class WingOnBench:
-    """Half wing of one design on the bench. Bags hang on the line of its first rods."""
+    """Half wing of one design on the bench. Bags hang on the line of the rods that lie nearest to the lift.
+
+    Bags far behind the lift would twist and bend a swept wing more than flight does.
+    """
 
     def __init__(self, data: strength.StrengthData, choice: Choice, variables: dict[str, float]):
         design = one_design(choice, variables).wing
@@ -35,16 +38,26 @@ class WingOnBench:
         self.tip = float(self.wing.semi_span)
         rods = data.layout.rods
         chosen = layout.chosen_rods(data.layout, design.rod_diameter, design.rod_pairs)
-        self.line = layout.rod_line(data.layout, self.wing, chosen[0]) if chosen else None
-        ends = [float(layout.rod_outer_end(run, data.layout.stock, self.wing)) for run in rods]
-        self.station = min([self.tip - _FROM_TIP, *ends[:1]])
+        lines = [layout.rod_line(data.layout, self.wing, each) for each in chosen]
+        nearest = min(range(len(lines)), key=lambda index: self._behind_lift(lines[index]), default=None)
+        self.line = None if nearest is None else lines[nearest]
+        ends = [] if nearest is None else [float(layout.rod_outer_end(rods[nearest], data.layout.stock, self.wing))]
+        self.station = min([self.tip - _FROM_TIP, *ends])
         half = self.half
         self.own = load_test.own_weight_loads(half.beam, half.masses, half.strip_y)
+
+    def _behind_lift(self, line: straight_rods.PlanLine) -> float:
+        """Return how far a line of rods lies from the quarter chord, half way to the tip. [m]"""
+        wing, station = self.wing, np.atleast_1d(0.5 * self.tip)
+        edge, foam, elevon = planform.interpolated(
+            wing, (wing.leading_edge, wing.foam_chord, wing.elevon_chord), station
+        )
+        return abs(float((straight_rods.x_at(line, station) - edge - 0.25 * (foam + elevon))[0]))
 
     def rods_line(self, station: Any) -> np.ndarray:
         """Return the distance of the rods' line behind the nose, at stations (n,) from the centre line. [m]
 
-        It is the middle line of the first set, the line on which its rods are cut. Beyond its ends it goes straight on.
+        It is the middle line of the set, the line on which its rods are cut. Beyond its ends it goes straight on.
         """
         if self.line is not None:
             return straight_rods.x_at(self.line, np.atleast_1d(station))

@@ -192,7 +192,7 @@ _STIFFNESS_OF_MODEL = "the model's stiffness is kept"
 BAG_STATION = Annotated[
     float | None, quantity("length", "50 mm", "3000 mm", "where the bags hang, from the centre line")
 ]
-USUAL_BAG_STATION = "30 mm inboard of the tip, or at the end of the first rods"
+USUAL_BAG_STATION = "30 mm inboard of the tip, or at the end of the rods nearest to the quarter chord"
 
 
 class LoadTestTable(TableModel):
@@ -201,7 +201,7 @@ class LoadTestTable(TableModel):
     tip_from_centre: BAG_STATION = default(None, COMMON_PRACTICE, shown=USUAL_BAG_STATION)
     tip_mass: Annotated[
         float | None,
-        quantity("mass", "20 g", "10 kg", "mass of each of two equal bags, one on each tip, on the rods' line"),
+        quantity("mass", "20 g", "10 kg", "mass of each of two equal bags, one on each tip, on the line of those rods"),
     ] = default(None, _STIFFNESS_OF_MODEL, shown="not measured")
     tip_rise: Annotated[
         float | None, quantity("length", "0.5 mm", "500 mm", "movement of the tips under those bags, mean of both")
@@ -215,7 +215,7 @@ class LoadTestTable(TableModel):
     twist_arm: Annotated[
         float | None,
         quantity(
-            "length", "20 mm", "500 mm", "distance of the bag from the rods' line: first ahead, then as far behind"
+            "length", "20 mm", "500 mm", "distance of the bag from those rods' line: first ahead, then as far behind"
         ),
     ] = default(None, _STIFFNESS_OF_MODEL, shown="not measured")
     twist_angle: Annotated[

@@ -100,10 +100,10 @@ def textbook_share(own, other, own_prior, other_prior, spread):
 def test_known_bend_comes_back_through_the_whole_chain(wing, bench, factor, tolerance):
     rise, own = bench(factor).rise(MASS, STATION), bench().rise(MASS, STATION)
     anchor = anchor_of(wing(**bent(rise)))
-    # share of the bend due to torsion: the flat centre twists under bags far behind it
+    # share of the bend due to torsion: the flat centre twists under bags behind it; on the rear rods it would be 0.15
     other = bench(np.sqrt(factor), 1e9).rise(MASS, STATION)
     other = 1 - other / bench(np.sqrt(factor)).rise(MASS, STATION)
-    assert 0.1 < other < 0.3
+    assert 0.03 < other < 0.1
     expected = textbook_share(1 - other, other, BEND_PRIOR, TWIST_PRIOR, np.hypot(READING_ERROR, RULER_ERROR / rise))
     assert np.log(anchor.stiffness_factors[0]) / np.log(factor) == pytest.approx(expected, abs=tolerance)
     tie = next(tie for tie in anchor.calibration if tie.what == "tips bent by 500 g")
@@ -238,7 +238,7 @@ def test_a_stiffness_that_cannot_be_ends_the_run(wing, bench, factor, words):
     lines = (
         bent(made.rise(MASS, STATION))
         if factor[1] == 1
-        else turned(made.tip_twist(0.06, STATION, ARM).angle) | {"twist_mass": "60 g"}
+        else turned(made.tip_twist(0.15, STATION, ARM).angle) | {"twist_mass": "150 g"}
     )
     study = wing(**lines)
     with pytest.raises(RunFailed) as raised:
@@ -248,7 +248,7 @@ def test_a_stiffness_that_cannot_be_ends_the_run(wing, bench, factor, words):
 
 
 def test_less_bend_than_torsion_alone_gives_is_refused_too(wing, bench):
-    study = wing(**bent(0.5 * bench(1e9).rise(MASS, STATION)))
+    study = wing(**bent(0.5 * bench(1e9).rise(6.0, STATION)) | {"tip_mass": "6 kg"})
     with pytest.raises(RunFailed, match="more than any stiffness in bending"):
         anchor_of(study)
 
@@ -282,9 +282,9 @@ def test_a_doubtful_reading_is_flagged_and_weighed(wing, bench):
             "load_test.edge_rise and load_test.twist_angle give the same thing; remove one of them.",
         ),
         (
-            {"tip_from_centre": "630 mm"},
-            "load_test.tip_from_centre is 630 mm from the centre line; hang the bags between 186 mm and the tip "
-            "(620 mm).",
+            {"tip_from_centre": "660 mm"},
+            "load_test.tip_from_centre is 660 mm from the centre line; hang the bags between 195 mm and the tip "
+            "(650 mm).",
         ),
         (
             {"tip_mass": "12 kg", "tip_rise": "9 mm"},
@@ -344,7 +344,8 @@ def test_the_load_test_in_words(assessed_result):
     ]
     bend = assessed_result.stock.load_test.bend
     assert rows[0][1:3] == (
-        f"{bend.mass_g:.0f} g, 590 mm from the centre line, 298 mm behind the nose",
+        # at the end of the front rods: 305 (610 - 40) / 610 + 0.25 (328 - (328 - 172) (610 - 40) / 610) = 330.6
+        f"{bend.mass_g:.0f} g, 610 mm from the centre line, 331 mm behind the nose",
         f"tips {bend.rise_mm:.1f} mm",
     )
     words = load_test_words(assessed_result)
