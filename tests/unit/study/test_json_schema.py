@@ -94,10 +94,10 @@ def test_studies_fit(study, schema):
 @pytest.mark.parametrize(
     "old, new, where",
     [
-        ('span = "1240 mm"', 'span = "1240"', ".stock.span: pattern or length"),
-        ('span = "1240 mm"', 'span = "1240 g"', ".stock.span: pattern or length"),
-        ('span = "1240 mm"', "span = 1240", ".stock.span: no string"),
-        ('span = "1240 mm"', 'sapn = "1240 mm"', ".stock.sapn: unknown"),
+        ('span = "1300 mm"', 'span = "1300"', ".stock.span: pattern or length"),
+        ('span = "1300 mm"', 'span = "1300 g"', ".stock.span: pattern or length"),
+        ('span = "1300 mm"', "span = 1300", ".stock.span: no string"),
+        ('span = "1300 mm"', 'sapn = "1300 mm"', ".stock.sapn: unknown"),
         ("[elevon]", "[elevator]", ".elevator: unknown"),
         ('scheme = "scaled"', 'scheme = "stretched"', ".stretch.scheme: not one of the choices"),
         ("reserve", "reserves", ".fly.reserves: unknown"),

@@ -208,10 +208,10 @@ def _joiner_from_nose(study: PartialStudy, _: int) -> Assumption:
 
     place = _JOINER_PLACE * chord
     ahead = [wall for wall in walls if wall < _JOINER_REARMOST * chord]
-    if not ahead and is_free(place):
-        return assumed_length(place, 0.9 * place, 1.15 * place, "balance mark", "judgement, no source: no bay is ahead")
-    behind = [wall for wall in [*sorted(ahead, reverse=True), *sorted(walls)] if is_free(wall + half + 0.010)]
-    wall = (behind or [max(ahead or walls)])[0] + half
+    behind = [wall for wall in walls if is_free(wall + half + 0.010) and wall + 2 * half + 0.010 < chord]
+    if not behind or (not ahead and is_free(place)):
+        return assumed_length(place, 0.9 * place, 1.15 * place, "balance mark", "judgement, no source")
+    wall = max([wall for wall in behind if wall in ahead] or [min(behind)]) + half
     origin = "judgement, no source: foam between the bay and the joiner"
     return assumed_length(wall + 0.010, wall + 0.005, wall + 0.025, "balance mark", origin)
 
