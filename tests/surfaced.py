@@ -2,11 +2,11 @@
 
 from edited import edited
 
-ELEVON = """root_chord = "45 mm"                   # behind the foam, at the root (a fixed strip where there is \
+ELEVON = """root_chord = "46 mm"                   # behind the foam, at the root (a fixed strip where there is \
 no elevon)
-tip_chord = "30 mm"
-inner_end = "70 mm"                    # from the centre line
-outer_end = "600 mm"
+tip_chord = "26 mm"
+inner_end = "85 mm"                    # from the centre line
+outer_end = "630 mm"
 """
 OUTLINE = """outline = [["70 mm", "45 mm"], ["300 mm", "45 mm"], ["600 mm", "22 mm"]]
 """

@@ -209,7 +209,7 @@ def stock(sized_study):
 
 def test_breakdown_adds_up_with_each_line_of_a_kind_in_it(stock, sized_study):
     stated = stock.drag_breakdown
-    # thousandths of a cm2 are printed, in ten rows
+    # thousandths of a cm2 are printed, in fifteen rows
     assert sum(row.cm2 for row in stated.parts) == pytest.approx(stated.total_cm2, abs=0.006)
     assert sum(row.share_pct for row in stated.parts) == pytest.approx(100, abs=0.06)
     assert stock.drag_cm2 == {row.part: row.cm2 for row in stated.parts}
@@ -218,7 +218,12 @@ def test_breakdown_adds_up_with_each_line_of_a_kind_in_it(stock, sized_study):
         "open camera nose",
         "grip",
         "servo horn and rod",
+        "control horn",
         "hatch edge",
+        "hinge gap",
+        "tape edge",
+        "skid",
+        "cooling inlet",
         "motor mount",
         "antenna whip 1",
         "antenna whip 2",

@@ -1,6 +1,7 @@
 """Lattice and beam coupled: against an iteration between them, limits of stiffness, scaling, mirror image,
 derivatives."""
 
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -8,6 +9,7 @@ import pytest
 from differences import slopes_that_agree
 from wings import outline
 
+from tradestudy.aircraft.model.model_data import model_data
 from tradestudy.physics.aero import lateral, lattice, trim
 from tradestudy.physics.aeroelastic import divergence_reversal, elastic_wing
 from tradestudy.physics.air import GRAVITY
@@ -15,6 +17,7 @@ from tradestudy.physics.flight import strength, trimmed_flight
 from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.mesh import half_wing_mesh
 from tradestudy.physics.structure import wing_beam
+from tradestudy.physics.weights import mass
 
 SHAPE = {"extension": 0.04, "sweep": 0.4, "washout": 0.04}
 RODS = {"rod_diameter": 0.003, "rod_pairs": 1.0}
@@ -71,9 +74,25 @@ LEANING = (
 
 
 @pytest.fixture(scope="module", params=["upright", "leaning"])
-def data(request, godwit):
-    """Return the data of the demonstration wing with its own fins, or with fins that lift, on the tips and inboard."""
-    return godwit("scaled") if request.param == "upright" else godwit("scaled", fins=LEANING)
+def data(request, godwit_study):
+    """Return the data of a soft wing with its own fins, or with fins that lift, on the tips and inboard.
+
+    It is the Godwit with a section of 34 mm, one pair of rods far forward and no joiner.
+    """
+    study = godwit_study
+    forward = {"chord_fraction": 0.3, "tip_chord_fraction": 0.3, "at_centre": "whole"}
+    thin = replace(
+        study,
+        stock=study.stock.model_copy(update={"root_thickness": 0.034, "tip_thickness": 0.017}),
+        rods=[study.rods[0].model_copy(update=forward)],
+        joiner=None,
+    )
+    built = model_data(thin, mass.Lump(0.1, 0.01))
+    laid = built.layout._replace(keep="sweep_angle", fins_rule="hold_volume")
+    if request.param == "leaning":
+        laid = laid._replace(fins=LEANING)
+    level = built.level._replace(flight=built.flight._replace(layout=laid))
+    return replace(built, level=level, strength=built.strength._replace(layout=laid))
 
 
 @pytest.fixture(scope="module")
@@ -400,7 +419,7 @@ def flexible_numbers(data, values):
 
     ``values``, of shape (..., 8), are shape, rods, mass, margin, speed.
     """
-    extension, sweep, washout, diameter, pairs, mass, margin, speed = np.moveaxis(values, -1, 0)
+    extension, sweep, washout, diameter, pairs, all_up, margin, speed = np.moveaxis(values, -1, 0)
     solution = trimmed_flight.unit_solution(data.flight, extension, sweep, washout, strips=True)
     built = strength.half_wing(data.strength, strength.WingChoice(extension, sweep, washout, diameter, pairs))
     air = solution.air
@@ -410,12 +429,12 @@ def flexible_numbers(data, values):
         speeds = np.stack([speed, 3 * speed], axis=-1)
         pressure = 0.5 * data.flight.air_density * speeds**2
         incidences, rolled = (elastic_wing.elastic_incidences(each, pressure) for each in (symmetric, rolling))
-        neutral = neutral_points(air.unit, incidences, mass * GRAVITY, pressure)
+        neutral = neutral_points(air.unit, incidences, all_up * GRAVITY, pressure)
         centre = neutral[..., 0] - margin * solution.areas.mean_aerodynamic_chord
         fixed = elastic_wing.flexible_trim(
             air.unit,
             incidences,
-            trim.TrimInputs(centre, mass * GRAVITY, pressure, np.array([1.0, 3.0]), speeds, 0.8, -1e-4),
+            trim.TrimInputs(centre, all_up * GRAVITY, pressure, np.array([1.0, 3.0]), speeds, 0.8, -1e-4),
             np.array([0.0, 0.7]),
         )
         lift, moment = (

@@ -36,8 +36,8 @@ def test_speeds(godwit, godwit_anchor):
     full = data.never_exceed_speed / 1.2
     assert speed["cruise"] == speed["gust_cruise"] == 15.0
     assert speed["slow"] == pytest.approx(15.0 / 1.3)
-    # launch is at 45 km/h, but the stall limit of 1.1 times the stock wing's is slower and replaces it
-    assert speed["launch"] == pytest.approx(1.1 * godwit_anchor.reference.stall_speed)
+    # launch is at 45 km/h, but the stall limit of 1.12 times the stock wing's is slower and replaces it
+    assert speed["launch"] == pytest.approx(1.12 * godwit_anchor.reference.stall_speed)
     for name in ("full_speed", "pull_up", "push_over", "gust_full_speed"):
         assert speed[name] == pytest.approx(full)
 
@@ -83,7 +83,8 @@ def test_gust_is_capped_where_the_wing_would_stall(godwit):
     state = trimmed(data)
     wing = trimmed_flight.unit_solution(data, np.asarray(0.2), np.asarray(0.45), np.asarray(0.04))[1]
     reynolds = np.log(15.0 * wing.mean_aerodynamic_chord / data.kinematic_viscosity)
-    highest = polar.lift_limits(data.table, reynolds, 0.0)[0][0]
+    # sections differ along the span: the mean of what the strips can carry
+    highest = polar.lift_limits(data.table, reynolds, 0.0)[0][0].mean()
     stalled = 0.5 * data.air_density * 15.0**2 * wing.area * highest / (1.4 * GRAVITY)
     assert state.load_factor[condition("gust_cruise")] <= stalled
 
