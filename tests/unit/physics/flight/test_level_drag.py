@@ -8,7 +8,6 @@ from tradestudy.physics.flight import level_drag
 from tradestudy.physics.sections import polar
 
 
-
 def test_strip_state_is_the_tables(godwit):
     data, shape = godwit("scaled").level, (4, godwit("scaled").strip_count)
     lift, reynolds, angle = (
@@ -47,10 +46,10 @@ def test_parts_add(godwit):
 
 def test_listed_parts_are_the_catalogues(godwit, godwit_study):
     # By hand, in cm2 at 12.3 m/s. Bluff ones are coefficient times frontal area: nose 0.5 x 25.2, inlet 0.7 x 2, mount
-    # 0.5 x 10, horn with its rod 1.1 x 1 + 0.4, gap 0.333 x 4.5. Whips of 1.8 have the drag curve's 0.93 (Re 1250, chart
-    # from memory). Those on the skin lie in a turbulent boundary layer of 0.37 x / Re^0.2: 3.2 mm at 80 mm, 5.3 mm at
-    # 150 mm, 6.7 mm at 200 mm. Its velocity grows with the seventh root of the height: the mean pressure is
-    # 1 - 2/9 layer / height, and for low ones 7/9 (height / layer)^(2/7). Each is rounded to 0.03.
+    # 0.5 x 10, horn with its rod 1.1 x 1 + 0.4, gap 0.333 x 4.5. Whips of 1.8 have the drag curve's 0.93 (Re 1250,
+    # chart from memory). Those on the skin lie in a turbulent boundary layer of 0.37 x / Re^0.2. It is 3.2 mm thick at
+    # 80 mm, 5.3 mm at 150 mm and 6.7 mm at 200 mm. Speed grows with the seventh root of the height: the mean pressure
+    # is 1 - 2/9 layer / height, and for low ones 7/9 (height / layer)^(2/7). Each is rounded to 0.03.
     areas = {
         "open camera nose": 12.6,
         "antenna whip": 1.8 * 0.93,
