@@ -63,7 +63,10 @@ def test_a_study_whose_own_pack_does_not_fit_is_refused(tmp_path, side):
         ({"parallel": 3}, LONG),
         ({"pack": "broad", "series": 4}, WIDE),
         # twelve pouches of 1.5 Ah, 4.98 mm thick, three high in four rows of one
-        ({"pack": "flat", "series": 4, "parallel": 3}, "the 4S3P pack is 410 mm long and needs 1 mm of room on each side, the belly bay has 157 mm: 255 mm too little"),
+        (
+            {"pack": "flat", "series": 4, "parallel": 3},
+            "the 4S3P pack is 410 mm long and needs 1 mm of room on each side, the belly bay has 157 mm: 255 mm too little",
+        ),
     ],
 )
 def test_the_chosen_pack_counts(turnstone_study, chosen, fault):

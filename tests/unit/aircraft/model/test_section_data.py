@@ -101,9 +101,7 @@ def test_broken_tip_files(beside, fault, sentence):
 def test_a_reader_takes_the_tip(tmp_path, godwit_study):
     path = tmp_path / "study.toml"
     path.write_text(
-        godwit_study.text.replace(
-            'tip_thickness = "27 mm"', 'tip_airfoil = "naca23112"\ntip_thickness = "2 cm"'
-        ),
+        godwit_study.text.replace('tip_thickness = "27 mm"', 'tip_airfoil = "naca23112"\ntip_thickness = "2 cm"'),
         encoding="utf-8",
     )
     stock = read_study(path).stock

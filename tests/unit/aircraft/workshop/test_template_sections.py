@@ -197,15 +197,19 @@ def test_jig_turns_the_tip_by_its_washout(godwit_study, data):
 
 def test_rods_are_as_long_as_the_model_has_them_and_cut_from_what_is_sold(godwit_study, data):
     wing, _, laid, told = built(godwit_study, data, "scaled", extension=0.28)
-    rod = told.rods[0]
-    (y0, y1), (x0, x1) = (rod.from_mm, rod.to_mm), rod.behind_nose_mm
-    assert rod.length_mm == pytest.approx(np.hypot(y1 - y0, x1 - x0), abs=2e-3)  # Pythagoras
-    assert rod.length_mm == pytest.approx(1e3 * float(layout.longest_rod(laid, wing)), abs=1e-3)
-    # the rod across the centre overlaps each of them by 25 diameters
-    turn = np.cos(np.arctan((x1 - x0) / (y1 - y0)))
-    assert rod.across_mm == pytest.approx(2 * 25 * rod.diameter_mm * turn, abs=2e-3)
-    assert {piece.name: piece.count for piece in told.lengths[0].pieces} == {"rear": 8, "rear, across": 4, "front": 8}
-    assert rod.each_half == 4 and rod.splices_at_mm == []  # two pairs; 0.94 m from 1 m lengths
+    front, rear = told.rods
+    for rod in told.rods:
+        (y0, y1), (x0, x1) = (rod.from_mm, rod.to_mm), rod.behind_nose_mm
+        assert rod.length_mm == pytest.approx(np.hypot(y1 - y0, x1 - x0), abs=2e-3)  # Pythagoras
+    longest = max(rod.length_mm for rod in told.rods)
+    assert longest == pytest.approx(1e3 * float(layout.longest_rod(laid, wing)), abs=1e-3)
+    # the rod across the centre overlaps each rear rod by 25 diameters; the front rods end beside the bay
+    turn = np.cos(np.arctan(np.diff(rear.behind_nose_mm) / (rear.to_mm - rear.from_mm)))
+    assert rear.across_mm == pytest.approx(2 * 25 * rear.diameter_mm * turn[0], abs=2e-3)
+    assert front.across_mm == 0.0 and front.from_mm == pytest.approx(92.0)
+    assert {piece.name: piece.count for piece in told.lengths[0].pieces} == {"front": 8, "rear": 4, "rear, across": 2}
+    # two pairs and one; 0.93 m from 1 m lengths
+    assert [rod.each_half for rod in told.rods] == [4, 2] and [rod.splices_at_mm for rod in told.rods] == [[], []]
     for kind in told.lengths:
         pieces = sum(piece.length_mm * piece.count for piece in kind.pieces)
         bought = len(kind.cuts_mm) * kind.sold_mm
@@ -213,12 +217,15 @@ def test_rods_are_as_long_as_the_model_has_them_and_cut_from_what_is_sold(godwit
         assert kind.waste_mm == pytest.approx(bought - pieces, abs=0.01)
         assert all(sum(cut) <= kind.sold_mm + 1e-3 for cut in kind.cuts_mm)
     root, tip = told.sections
-    own = [slot for slot in root.rods if slot.name == "rear"]
-    across = [slot for slot in root.rods if slot.name == "rear across"]  # they reach beyond the centre piece
-    assert [slot.inside for slot in own] == [slot.inside for slot in across] == [True, True]
-    assert [slot.inside for slot in tip.rods] == [False] * 4  # it ends 30 mm before the tip
-    first, second = (slot.behind_leading_edge_mm for slot in own)
-    assert second - first == pytest.approx(1e3 * PAIRS_APART) and 0.5 * (first + second) == pytest.approx(0.78 * 328)
+    inside = {
+        name: [slot.inside for slot in root.rods if slot.name == name] for name in ("front", "rear", "rear across")
+    }
+    assert inside == {"front": [False, False], "rear": [True], "rear across": [True]}
+    assert [slot.inside for slot in tip.rods] == [False] * 3  # they end 40 mm before the tip
+    first, second = (slot.behind_leading_edge_mm for slot in root.rods if slot.name == "front")
+    assert second - first == pytest.approx(1e3 * PAIRS_APART) and 0.5 * (first + second) == pytest.approx(0.25 * 328)
+    (own,) = (slot.behind_leading_edge_mm for slot in root.rods if slot.name == "rear")
+    assert own == pytest.approx(0.78 * 328)
 
 
 def test_throws_fins_and_places(godwit_study, data):
