@@ -30,7 +30,7 @@ tip_set_back = "180 mm"
 washout = "2 deg"
 airfoil = "mh60"
 airfoil_covers = "whole"
-root_thickness = "25 mm"
+root_thickness = "40 mm"
 flying_weight = "900 g"
 balance_from_nose = "110 mm"
 
@@ -63,9 +63,9 @@ length = "300 mm"
 
 [[bay]]
 name = "nose"
-from_nose = "10 mm"
-length = "100 mm"
-width = "90 mm"
+from_nose = "40 mm"
+length = "85 mm"
+width = "80 mm"
 depth = "24 mm"
 
 [pack]
@@ -74,7 +74,7 @@ series = 4
 parallel = 1
 cells_across = 4
 bay = "nose"
-from_nose = "70 mm"
+from_nose = "82 mm"
 
 [motor]
 size = "22 mm"
@@ -184,12 +184,12 @@ CASES = [
     ),
     (
         "words for a number",
-        [('root_thickness = "25 mm"', 'root_thickness = "thick"')],
+        [('root_thickness = "40 mm"', 'root_thickness = "thick"')],
         [(12, 'stock.root_thickness is "thick"; write a length as a number and its unit (mm, cm, m, in or ft).')],
     ),
     (
         "a list for a length",
-        [('root_thickness = "25 mm"', 'root_thickness = ["25 mm"]')],
+        [('root_thickness = "40 mm"', 'root_thickness = ["40 mm"]')],
         [(12, "stock.root_thickness is a list; write a length in quotes with its unit (mm, cm, m, in or ft).")],
     ),
     (
@@ -337,8 +337,11 @@ CASES = [
     ),
     (
         "an elevon thicker than the wing",
-        [('thickness = "5 mm"\nmaterial', 'thickness = "26 mm"\nmaterial')],
-        [(21, "elevon.thickness is 26 mm; it must be less than stock.root_thickness (25 mm).")],
+        [
+            ('thickness = "5 mm"\nmaterial', 'thickness = "30 mm"\nmaterial'),
+            ('root_thickness = "40 mm"', 'root_thickness = "29 mm"'),
+        ],
+        [(21, "elevon.thickness is 30 mm; it must be less than stock.root_thickness (29 mm).")],
     ),
     (
         "a balance mark far behind",
@@ -501,11 +504,11 @@ CASES = [
     ),
     (
         "slots deeper than the wing is thick",
-        [('at_centre = "lap"', 'at_centre = "lap"\nslot_depth = "10 mm"')],
+        [('at_centre = "lap"', 'at_centre = "lap"\nslot_depth = "15 mm"')],
         [
             (
                 37,
-                "rods[1].slot_depth is 10 mm: a top and a bottom slot do not fit into the 18.3 mm of foam "
+                "rods[1].slot_depth is 15 mm: a top and a bottom slot do not fit into the 29.2 mm of foam "
                 "at the rod's outer end.",
             )
         ],
@@ -555,7 +558,7 @@ CASES = [
         [
             (
                 37,
-                "rods[1].lap gives a rod across the centre that ends 157 mm from the centre line, 0 mm behind the "
+                "rods[1].lap gives a rod across the centre that ends 202 mm from the centre line, 0 mm behind the "
                 "leading edge. The section there is at most 0 mm thick, and its slots need 10 mm. Make lap shorter, "
                 "or move the rods aft.",
             )
@@ -563,23 +566,23 @@ CASES = [
     ),
     (
         "a joiner that the sweep leaves in front of the foam",
-        [('length = "300 mm"', 'length = "700 mm"')],
+        [('length = "300 mm"', 'length = "900 mm"')],
         [
             (
                 38,
-                "joiner.from_nose is 123 mm: at its ends, 350 mm from the centre line, the foam lies 126 mm to 284 "
+                "joiner.from_nose is 143 mm: at its ends, 450 mm from the centre line, the foam lies 162 mm to 308 "
                 "mm behind the nose. A straight joiner of 6 mm leaves it there. Move it, or make it shorter.",
             )
         ],
     ),
     (
         "a joiner where the foam is too thin",
-        [('diameter = "6 mm"\nlength = "300 mm"', 'diameter = "15 mm"\nlength = "300 mm"\nfrom_nose = "185 mm"')],
+        [('diameter = "6 mm"\nlength = "300 mm"', 'diameter = "22 mm"\nlength = "300 mm"\nfrom_nose = "185 mm"')],
         [
             (
                 42,
-                "joiner.from_nose is 185 mm: on the centre line, the section is at most 15.3 mm thick there. The "
-                "joiner needs 19 mm, with 2 mm of foam above and below it. Move it, or make it shorter or thinner.",
+                "joiner.from_nose is 185 mm: on the centre line, the section is at most 24.5 mm thick there. The "
+                "joiner needs 26 mm, with 2 mm of foam above and below it. Move it, or make it shorter or thinner.",
             )
         ],
     ),
@@ -589,8 +592,8 @@ CASES = [
         [
             (
                 42,
-                'joiner.from_nose is 90 mm: a joiner of 6 mm there goes through bay[1] ("nose"), 10 mm to 110 mm '
-                "behind the nose. Write at least 113 mm, or at most 7 mm, or move the bay.",
+                'joiner.from_nose is 90 mm: its channel of 15 mm goes through bay[1] ("nose"), 40 mm to 125 '
+                "mm behind the nose. Write at least 132.5 mm, or at most 32.5 mm, or move the bay.",
             )
         ],
     ),
@@ -600,14 +603,14 @@ CASES = [
         [
             (
                 38,
-                "joiner.from_nose is 123 mm: a joiner of 6 mm there meets the slot of the motor mount, which starts "
-                "120 mm behind the nose (motor.mount_slot). Write at most 117 mm.",
+                "joiner.from_nose is 143 mm: its channel of 15 mm meets the slot of the motor mount, which starts "
+                "120 mm behind the nose (motor.mount_slot). Write at most 112.5 mm.",
             )
         ],
     ),
     (
         "half a slot for the motor's mount",
-        [('from_nose = "250 mm"', 'from_nose = "250 mm"\nmount_slot = "50 mm"')],
+        [('from_nose = "250 mm"', 'from_nose = "250 mm"\nmount_slot = "40 mm"')],
         [(64, "motor.mount_slot is given without motor.mount_slot_width; give that too, or leave this out.")],
     ),
     (
@@ -617,34 +620,34 @@ CASES = [
     ),
     (
         "a rod on trial too thick for the tip",
-        [('["3 mm", "4 mm"]', '["3 mm", "9 mm"]')],
+        [('["3 mm", "4 mm"]', '["3 mm", "15 mm"]')],
         [
             (
                 90,
-                "choices.rod_diameter[2] is 9 mm: a top and a bottom rod do not fit into the tip, which is 17.5 "
+                "choices.rod_diameter[2] is 15 mm: a top and a bottom rod do not fit into the tip, which is 28 "
                 "mm thick.",
             )
         ],
     ),
     (
         "rods where the section is too thin for them",
-        [("chord_fraction = 0.3\n", 'chord_fraction = 0.95\nslot_depth = "8 mm"\n')],
+        [("chord_fraction = 0.3\n", 'chord_fraction = 0.95\nslot_depth = "12 mm"\n')],
         [
             (
                 34,
-                "rods[1].chord_fraction is 0.95: there, 0 mm from the centre line, the section is at most 14.1 "
-                "mm thick, and the rods in their slots need 16 mm.",
+                "rods[1].chord_fraction is 0.95: there, 0 mm from the centre line, the section is at most 22.6 "
+                "mm thick, and the rods in their slots need 24 mm.",
             )
         ],
     ),
     (
         "rods that lean out of the section",
-        [('at_centre = "lap"', 'at_centre = "lap"\ntip_chord_fraction = 0.92\nslot_depth = "6 mm"')],
+        [('at_centre = "lap"', 'at_centre = "lap"\ntip_chord_fraction = 0.92\nslot_depth = "10 mm"')],
         [
             (
                 37,
                 "rods[1].tip_chord_fraction is 0.92: there, 450 mm from the centre line, the section is at most "
-                "11.7 mm thick, and the rods in their slots need 12 mm.",
+                "18.6 mm thick, and the rods in their slots need 20 mm.",
             )
         ],
     ),
@@ -665,7 +668,7 @@ CASES = [
         [
             (
                 42,
-                "rods[2].chord_fraction is 0.305: between 0 mm and 300 mm from the centre line these rods meet "
+                "rods[2].chord_fraction is 0.305: between 45 mm and 300 mm from the centre line these rods meet "
                 'rods[1] ("main"). For two rods side by side in one set, write pairs = 2.',
             )
         ],
@@ -682,7 +685,7 @@ CASES = [
         [
             (
                 42,
-                "rods[2].chord_fraction is 0.2: between 0 mm and 300 mm from the centre line these rods meet "
+                "rods[2].chord_fraction is 0.2: between 45 mm and 300 mm from the centre line these rods meet "
                 'rods[1] ("main"). For two rods side by side in one set, write pairs = 2.',
             )
         ],
@@ -719,7 +722,7 @@ CASES = [
     ),
     (
         "a bay as wide as the wing is long",
-        [('width = "90 mm"', 'width = "580 mm"')],
+        [('width = "80 mm"', 'width = "580 mm"')],
         [
             (
                 47,
@@ -788,7 +791,7 @@ CASES = [
                 " the centre line (half of stock.span is 500 mm).",
             ),
             (51, "pocket[2].length is 24 mm, from 150 mm behind the leading edge; the foam chord there is 158 mm."),
-            (52, "pocket[2].depth is 40 mm; the section is at most 22 mm thick there."),
+            (52, "pocket[2].depth is 40 mm; the section is at most 35.2 mm thick there."),
         ],
     ),
     (
@@ -831,14 +834,14 @@ CASES = [
     ),
     (
         "a bay deeper than the wing, and behind it",
-        [('length = "100 mm"', 'length = "220 mm"'), ('depth = "24 mm"', 'depth = "30 mm"')],
+        [('length = "85 mm"', 'length = "220 mm"'), ('depth = "24 mm"', 'depth = "42 mm"')],
         [
             (
                 46,
-                "bay[1].length is 220 mm: the bay would end 230 mm from the nose, behind the foam "
+                "bay[1].length is 220 mm: the bay would end 260 mm from the nose, behind the foam "
                 "(stock.root_chord, 200 mm).",
             ),
-            (48, "bay[1].depth is 30 mm, deeper than stock.root_thickness (25 mm)."),
+            (48, "bay[1].depth is 42 mm, deeper than stock.root_thickness (40 mm)."),
         ],
     ),
     (
@@ -846,7 +849,7 @@ CASES = [
         [
             (
                 "[pack]",
-                '[[bay]]\nname = "nose"\nfrom_nose = "140 mm"\nlength = "50 mm"\nwidth = "50 mm"\n'
+                '[[bay]]\nname = "nose"\nfrom_nose = "160 mm"\nlength = "30 mm"\nwidth = "50 mm"\n'
                 'depth = "20 mm"\n\n[pack]',
             )
         ],
@@ -854,27 +857,45 @@ CASES = [
     ),
     (
         "a pack wider than its bay",
-        [('width = "90 mm"', 'width = "70 mm"')],
-        [(54, 'pack.cells_across makes the pack 76.4 mm wide; the width of bay "nose" is 70 mm.')],
+        [('width = "80 mm"', 'width = "70 mm"')],
+        [
+            (
+                54,
+                "pack.cells_across makes the pack 76.4 mm wide, and it needs 1 mm of room on each side; the width of "
+                'bay "nose" is 70 mm: 8.4 mm too little.',
+            )
+        ],
     ),
     (
         "a pack longer than its bay",
-        [('length = "100 mm"', 'length = "60 mm"')],
-        [(51, 'pack.cell makes the pack 75.3 mm long; the length of bay "nose" is 60 mm.')],
+        [('length = "85 mm"', 'length = "60 mm"')],
+        [
+            (
+                51,
+                "pack.cell makes the pack 75.3 mm long, and it needs 1 mm of room on each side; the length of "
+                'bay "nose" is 60 mm: 17.3 mm too little.',
+            )
+        ],
     ),
     (
         "a pack higher than its bay",
         [("cells_across = 4", "cells_across = 2\ncells_high = 2")],
-        [(55, 'pack.cells_high makes the pack 39.2 mm high; the depth of bay "nose" is 24 mm.')],
+        [
+            (
+                55,
+                "pack.cells_high makes the pack 39.2 mm high, and it needs 1 mm of room on each side; the depth of "
+                'bay "nose" is 24 mm: 17.2 mm too little.',
+            )
+        ],
     ),
     (
         "a pack through the wall of its bay",
-        [('bay = "nose"\nfrom_nose = "70 mm"', 'bay = "nose"\nfrom_nose = "110 mm"')],
+        [('bay = "nose"\nfrom_nose = "82 mm"', 'bay = "nose"\nfrom_nose = "110 mm"')],
         [
             (
                 56,
-                'pack.from_nose is 110 mm: the pack would reach from 72.3 mm to 147.7 mm, but bay "nose" reaches'
-                " from 10 mm to 110 mm.",
+                "pack.from_nose is 110 mm: with 1 mm of room the pack would reach from 71.3 mm to 148.7 mm, but "
+                'bay "nose" reaches from 40 mm to 125 mm.',
             )
         ],
     ),
@@ -1041,7 +1062,7 @@ CASES = [
     ),
     (
         "a tip airfoil misspelt",
-        [('root_thickness = "25 mm"', 'root_thickness = "25 mm"\ntip_airfoil = "mh4"')],
+        [('root_thickness = "40 mm"', 'root_thickness = "40 mm"\ntip_airfoil = "mh4"')],
         [
             (
                 13,
@@ -1052,7 +1073,7 @@ CASES = [
     ),
     (
         "a tip airfoil that is not known",
-        [('root_thickness = "25 mm"', 'root_thickness = "25 mm"\ntip_airfoil = "unknown"')],
+        [('root_thickness = "40 mm"', 'root_thickness = "40 mm"\ntip_airfoil = "unknown"')],
         [
             (
                 13,
@@ -1063,7 +1084,7 @@ CASES = [
     ),
     (
         "a five-digit section that was never defined",
-        [('root_thickness = "25 mm"', 'root_thickness = "25 mm"\ntip_airfoil = "naca29112"')],
+        [('root_thickness = "40 mm"', 'root_thickness = "40 mm"\ntip_airfoil = "naca29112"')],
         [
             (
                 13,
@@ -1074,7 +1095,7 @@ CASES = [
     ),
     (
         "a tip thickness in the wrong unit",
-        [('root_thickness = "25 mm"', 'root_thickness = "25 mm"\ntip_thickness = "50 mm"')],
+        [('root_thickness = "40 mm"', 'root_thickness = "40 mm"\ntip_thickness = "50 mm"')],
         [(13, "stock.tip_thickness is 50 mm, more than 30 % of stock.tip_chord (140 mm).")],
     ),
     (

@@ -46,8 +46,8 @@ def test_short_forms_fill_in_their_tables(small):
     assert small.stretch.span == pytest.approx((1.2, 1.6))
     assert small.stretch.can_cut_cores is True  # scheme "scaled"
     assert [(rods.name, rods.pairs, rods.at_centre) for rods in small.rods] == [
-        ("main", 1, "lap"),
-        ("rods 2", 2, "ends"),
+        ("main", 2, "ends"),
+        ("rods 2", 1, "lap"),
     ]
     assert small.study.name == "lapwing"
     assert small.known_flight.distance == pytest.approx(38e3)
@@ -132,7 +132,7 @@ def test_a_default_lies_in_its_band_and_both_ends_are_allowed_values(small):
             'elevon_chord = "42 mm"',
             "stock.elevon_chord is missing: elevon chord behind the foam; short form of [elevon] (5 mm to 200 mm).",
         ),
-        ('diameter = "3 mm"\npairs = 1', "rods[1].diameter is missing: outside diameter (0.5 mm to 20 mm)."),
+        ('diameter = "3 mm"\npairs = 2 ', "rods[1].diameter is missing: outside diameter (0.5 mm to 20 mm)."),
     ],
 )
 def test_a_missing_measurement_is_the_only_fault(tmp_path, line, message):

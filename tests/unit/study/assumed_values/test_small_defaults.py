@@ -251,6 +251,7 @@ OWN_MASS = ("[stretch]", '[motor]\nmass = "140 g"\n\n[stretch]')
         # It begins at 45 mm. This rod is at 29 mm in the middle. It moves back by 205 mm of sweep less 0.1 x 150 mm of
         # taper over 520 mm: 62.5 mm out, it is at 51.8 mm, inside.
         ((rods("chord_fraction = 0.1"),), BESIDE_THE_BAY),
+        ((rods('at_centre = "cross over"'),), {"rods[1].inner_end": ("0 mm", None, None)}),
         # 2.5 diameters are 20 mm: 10 mm of channel and 10 mm of foam behind 205 mm; 5 and 25 mm of foam
         ((("[stretch]", JOINER),), {"joiner.from_nose": ("225 mm", "220 mm", "240 mm")}),
         # a channel of 30 mm: 15 mm of it
