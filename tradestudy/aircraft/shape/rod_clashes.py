@@ -48,9 +48,9 @@ def rod_clashes(
         table = study.rods[rod.of_set]
         for bay in study.bay if table.crosses_bay is None else ():
             y = np.linspace(rod.line.inner_y, rod.line.outer_y, 4 * _PLACES)
-            beside = 0.5 * rod.diameter
-            over = (np.abs(y) < 0.5 * bay.width + beside) & (rod.at(y) > bay.from_nose - beside)
-            if np.any(over & (rod.at(y) < bay.from_nose + bay.length + beside)):
+            radius = 0.5 * rod.diameter
+            over = (np.abs(y) < 0.5 * bay.width + radius) & (rod.at(y) > bay.from_nose - radius)
+            if np.any(over & (rod.at(y) < bay.from_nose + bay.length + radius)):
                 clashes.append(f"rods {table.name} run over bay {bay.name}")
     for one, other in combinations(rods, 2):
         tables = study.rods[one.of_set], study.rods[other.of_set]

@@ -80,7 +80,7 @@ def data(request, godwit_study):
     It is the Godwit with a section of 34 mm, one pair of rods far forward and no joiner.
     """
     study = godwit_study
-    forward = {"chord_fraction": 0.3, "tip_chord_fraction": 0.3, "at_centre": "whole"}
+    forward = {"chord_fraction": 0.3, "tip_chord_fraction": 0.3, "inner_end": 0.0, "at_centre": "whole"}
     thin = replace(
         study,
         stock=study.stock.model_copy(update={"root_thickness": 0.034, "tip_thickness": 0.017}),
