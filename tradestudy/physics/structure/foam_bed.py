@@ -1,4 +1,4 @@
-"""Rods and joiner as beams on an elastic bed, the foam: stiffness of the bed, buckling loads and bearing pressure.
+"""Rods as beams on an elastic bed, the foam: stiffness and buckling loads; and what foam bears of a joiner.
 
 In shapes, ``...`` means any batch axes.
 """
@@ -37,13 +37,8 @@ def foundation_modulus(foam: Foam, rods: RodSets) -> np.ndarray:
     load that follows is 17 to 24 % below finite elements. So it is on the safe side.
     """
     modulus, poisson = np.asarray(foam.youngs_modulus)[..., None], np.asarray(foam.poisson_ratio)[..., None]
-    return _vesic_modulus(modulus, poisson, rods.youngs_modulus, rods.bore)
-
-
-def _vesic_modulus(foam_modulus: np.ndarray, poisson_ratio: np.ndarray, rod_modulus: Any, bore: Any) -> np.ndarray:
-    """Return the result of ``foundation_modulus``. The modulus of a tube is multiplied by 1 - bore^4. [Pa]"""
-    ratio = 64.0 * foam_modulus / (np.pi * rod_modulus * (1.0 - bore**4))
-    return 0.65 * ratio ** (1.0 / 12.0) * foam_modulus / (1.0 - poisson_ratio**2)
+    ratio = 64.0 * modulus / (np.pi * rods.youngs_modulus * (1.0 - rods.bore**4))
+    return 0.65 * ratio ** (1.0 / 12.0) * modulus / (1.0 - poisson**2)
 
 
 def rod_buckling_load(bed: Any, rods: RodSets) -> np.ndarray:
