@@ -17,6 +17,7 @@ from tradestudy.physics.flight import layout, strength
 from tradestudy.physics.geometry.mesh import half_wing_mesh
 from tradestudy.physics.sections import airfoil
 from tradestudy.physics.structure import failure_modes, local_failure
+from tradestudy.physics.structure.rods import cap_spacing
 from tradestudy.results.structure import StructureCheck
 from tradestudy.study.reader import read_study
 
@@ -130,6 +131,42 @@ def test_a_rod_longer_than_sold_is_spliced(variant):
     assert any("splice, rear" in flag and "make it longer" in flag for flag in short.flags)
 
 
+def test_laps_beside_a_transverse_rod_by_hand(plain):
+    """Check the rear rods' laps in the pull-up by hand, from the Godwit's numbers.
+
+    The force of a rod in one piece is E A lever cos^2 M / EI. The lap passes on what two springs in series pass on: the
+    rod, 75 mm long, and the foam between the rods, sliced along the lap. The foam fails at the nearest slice.
+    """
+    (lap,) = rows(plain, "lap at the centre")
+    rise = 305 * 570 / 610 + 0.50 * (328 - 156 * 570 / 610) - 0.78 * 328  # mm, from the panel's start to the rods' end
+    turn = np.arctan(rise / 570)
+    axial = 40e9 * 0.25 * np.pi * 0.003**2
+    # foam: two parallel wires 4 mm apart at one end (rod and 1 mm of foam), each slice pi / arccosh(spacing / diameter)
+    along = np.linspace(0.0, 0.075, 20001)
+    slices = np.pi / np.arccosh((0.004 + along * np.sin(turn)) / 0.003)
+    foam = 1.6e6 * np.trapezoid(slices, along)
+    lag = np.sqrt(0.5 * foam * 0.075 / axial)
+    stiffness = foam / (lag / np.tanh(lag))
+    passed = 1.0 / (1.0 + axial / (stiffness * 0.075 * np.cos(turn)))
+    apart = np.arccosh(4.0 / 3.0)
+    tears = stiffness * (0.25e6 / 1.6e6) * 0.003 * apart * np.tanh(0.5 * apart)
+    # the transverse rod has the place of the rods' line on the centre line, 40 mm inboard of the panel
+    sections = stock_shape.wing_sections(read_study(TEXT), stock_shape.stock_wing(read_study(TEXT)))
+    share = sections.front_fraction  # of foam in the chord; the model takes one for the whole wing
+    place = 0.78 - 40 * np.tan(turn) / 328
+    thickness = 0.328 / share * float(airfoil.section_thickness(sections.root.foam, place * share))
+    lever = 0.5 * float(cap_spacing(thickness, slot_depth=0.005, diameter=0.003))
+    whole = axial * lever * np.cos(turn) ** 2 * plain.curves.bending_moment_nm[0] / plain.curves.bending_rigidity_nm2[0]
+    assert lap.condition == "pull up" and lap.at_mm == 0.0
+    assert lap.mode == "rod's lap at the centre tearing out (rear)"
+    # tolerance: slices by 12 Gauss points, 0.02 %
+    assert lap.utilisation == pytest.approx(whole * passed / tears, rel=1e-3)
+    assert lap.failure_load_factor == pytest.approx(4.0 / lap.utilisation, rel=1e-4)  # printed digits
+    assert lap.note.startswith(f"each passes on {100 * passed:.0f} % ")
+    # the strength of the wing does not count on them
+    assert not any("lap" in row.mode for row in plain.structure)
+
+
 def test_an_added_tip_is_carried_by_rods_or_flagged(variant):
     free = (
         'sweep = ["16 deg", "30 deg"]           # leading edge of the panel; leave out to keep the stock rule\n',
@@ -155,7 +192,7 @@ def test_ground_loads_follow_the_study(variant, plain):
     _, hard = variant(("pull_up = 4.0", "launch_acceleration = 10.0\nlanding_load_factor = 10.0\npull_up = 4.0"))
     for row, other in zip(rows(plain, "ground load"), rows(hard, "ground load"), strict=True):
         assert (row.load_factor, other.load_factor) == (5.0, 10.0)
-        # each part's utilisation is linear in the load factor, so the greatest of them rises faster later; five decimals
+        # each part's utilisation is linear in the load factor, so the greatest of them rises faster later
         early = (other.utilisation - row.utilisation) / 5.0
         late = (1.0 - other.utilisation) / (other.failure_load_factor - 10.0)
         assert 0.9 * late < early < late + 1e-5
