@@ -124,7 +124,7 @@ def test_gentle_flying_lasts_some_times_as_long_as_much_full_throttle(work):
 
 
 def test_thin_glass_rods_beside_a_joiner_survive_hard_flying(work, stock):
-    """Check that equal rods at top and bottom, with a joiner between the halves, break well above 1 g in hard pull-ups at full speed."""
+    """Check that equal rods at top and bottom, beside a joiner, break well above 1 g in hard pull-ups at full speed."""
     assert stock.numbers.failure_load_factor > 3
     hardest = min(stock.structure, key=lambda case: case.failure_load_factor / case.load_factor)
     assert hardest.failure_load_factor / hardest.load_factor > 1

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -10,8 +11,10 @@ from fitting_wings import PLAIN, RICH, light_design, random_designs, read_tables
 
 from tradestudy.aircraft.body.assembly import design_body
 from tradestudy.physics.flight import layout
+from tradestudy.study.reader import read_study
 
 RANDOM, SEED = 10, 20240229
+STUDIES = sorted((Path(__file__).parents[4] / "studies").glob("*.toml"))
 
 
 @pytest.fixture(scope="module")
@@ -70,6 +73,20 @@ def test_the_foam_that_the_search_weighs_is_that_of_the_body(checks, wing):
     ).lumps["foam"]
     assert 1e6 * foam.mass / laid.materials.foam_density == pytest.approx(body.foam_cm3, rel=1.5e-3)
     assert 1e3 * foam.moment / foam.mass == pytest.approx(body.foam_centroid_mm[0], abs=0.4)  # mm
+
+
+@pytest.mark.parametrize("longer", [0.0, 0.1])  # share of the span
+@pytest.mark.parametrize("study", STUDIES, ids=lambda path: path.stem)
+def test_the_wings_of_the_demonstrations_can_be_built(study, longer):
+    """Check that every stock wing of the demonstrations and a longer one are sound bodies, with the foam as stated."""
+    found = read_study(study)
+    one = BodyChecks(design_body(light_design(found, longer * found.stock.span)))
+    assert (one.mesh_faults(), one.crossings(), one.what_sticks_out()) == ([], [], [])
+    assert one.foam()[0] == pytest.approx(1e3 * one.body.foam_cm3, rel=5e-3)
+
+
+def test_every_demonstration_is_built():
+    assert len(STUDIES) == 5
 
 
 @pytest.mark.parametrize("wing", ["plain", "rich"])

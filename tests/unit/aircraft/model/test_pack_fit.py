@@ -17,6 +17,7 @@ WORD = {"length": "long", "width": "wide", "depth": "high"}
 ROOM = 2.0  # 1 mm to each wall [mm]; from the rule of the study, common practice
 LONG = "the 3S3P pack is 205 mm long and needs 1 mm of room on each side, the belly bay has 157 mm: 50 mm too little"
 WIDE = "the 4S2P pack is 75.6 mm wide and needs 1 mm of room on each side, the belly bay has 61 mm: 16.6 mm too little"
+FLAT = "the 4S3P pack is 410 mm long and needs 1 mm of room on each side, the belly bay has 157 mm: 255 mm too little"
 FILE = {"length": "157 mm", "width": "61 mm", "depth": "23 mm"}
 
 
@@ -65,7 +66,7 @@ def test_a_study_whose_own_pack_does_not_fit_is_refused(tmp_path, side):
         # twelve pouches of 1.5 Ah, 4.98 mm thick, three high in four rows of one
         (
             {"pack": "flat", "series": 4, "parallel": 3},
-            "the 4S3P pack is 410 mm long and needs 1 mm of room on each side, the belly bay has 157 mm: 255 mm too little",
+            FLAT,
         ),
     ],
 )
