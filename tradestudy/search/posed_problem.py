@@ -19,7 +19,9 @@ from tradestudy.aircraft.model.problem import aircraft_problem, set_parts
 from .search_space import SearchSpace, starting_points
 
 _NARROWEST = 1e-9  # a variable is fixed if its bounds are closer than this
-_PARTLY_FIXED = ("clearance",)  # outputs some of whose elements no variable may change, such as those on the centre line
+_PARTLY_FIXED = (
+    "clearance",
+)  # outputs some of whose elements no variable may change, such as those on the centre line
 
 
 class Posing(NamedTuple):

@@ -8,7 +8,7 @@ from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.pack_fit import pack_box
 from tradestudy.aircraft.shape.cuts import BayCuts
 from tradestudy.physics.body.removed_foam import box_in_skin
-from tradestudy.physics.body.skin import Skin
+from tradestudy.physics.body.skin import Skin, surface_heights
 from tradestudy.physics.weights.pack_dimensions import ROOM
 
 from .parts import MATERIAL, SKIN, VOID, BodyPart, box_part
@@ -24,7 +24,7 @@ def bay_parts(bays: list[BayCuts], skin: Skin) -> list[BodyPart]:
     parts: list[BodyPart] = []
     for bay, name, (low, high), hole, board in bays:
         held = None if bay.through else SKIN
-        clearance = 0.0 if bay.through else min(bay.lid, bay.floor)
+        clearance = 0.0 if bay.through else flattest(skin, low, high) * min(bay.lid, bay.floor)
         parts.append(box_part(name, "bay", VOID, held, *hole, removed=box_in_skin(skin, *hole), clearance=clearance))
         slabs = [("lid", high[2], high[2] + bay.lid)]
         if bay.through:
@@ -37,6 +37,19 @@ def bay_parts(bays: list[BayCuts], skin: Skin) -> list[BodyPart]:
             removed = box_in_skin(skin, *board)
             parts.append(box_part(f"board {bay.name}", "board", MATERIAL, SKIN, *board, removed=removed))
     return parts
+
+
+def flattest(skin: Skin, low: np.ndarray, high: np.ndarray) -> float:
+    """Return the cosine of the steepest slope of the skin over a box between two corners. [-]
+
+    Lid and floor are measured straight up and down. Times this cosine, they are the nearest that the skin can be.
+    """
+    x, y = np.linspace(low[0], high[0], 41), np.linspace(0.0, high[1], 21)
+    steepest = 0.0
+    for heights in surface_heights(skin, *np.meshgrid(x, y)):
+        across, along = np.gradient(heights, y, x)
+        steepest = max(steepest, float((across**2 + along**2).max()))
+    return 1.0 / np.sqrt(1.0 + steepest)
 
 
 def pack_part(design: EvaluatedDesign, bays: list[BayCuts]) -> BodyPart:
