@@ -105,7 +105,7 @@ def test_a_propeller_that_may_burst(godwit, anchor):
     study = _changed(godwit, propeller={"maximum_rpm": 9000 * RPM})
     (words,) = _words(study, anchor)
     assert words.endswith("rpm at full throttle; its maker allows 9000: it may burst")
-    study = _changed(godwit, motor={"speed_constant": 2.0 * godwit.motor.speed_constant})
+    study = _changed(godwit, motor={"speed_constant": 2.0 * godwit.motor.speed_constant, "resistance": 0.02})
     assert "a stiff propeller of 10 in bears, by common practice, 14500: it may burst" in " ".join(
         _words(study, anchor)
     )

@@ -12,9 +12,9 @@ from tradestudy.physics.flight import layout
 from tradestudy.search.search_space import starting_points
 from tradestudy.search.span_trade import flat_band
 
-STOCK_HALF, ROOT, TIP, TAN_SWEEP = 0.490, 0.205, 0.135, 190 / 490
-# inner end, outer end and share of the foam chord on the stock wing; the main rods have one across the centre
-MAIN, REAR = (0.0, 0.340, 0.28), (0.010, 0.455, 0.62)
+STOCK_HALF, ROOT, TIP, TAN_SWEEP = 0.490, 0.300, 0.190, 190 / 490
+# inner end, outer end and share of the foam chord on the stock wing; the main rods start beside the bay
+MAIN, REAR = (0.036, 0.340, 0.28), (0.010, 0.455, 0.62)
 BEST, LEFT = 1.300, 0.3  # m: the best span here, and the distance from it over which range falls
 
 

@@ -112,7 +112,7 @@ def test_four_pieces_are_enough_for_a_long_dash(wing, monkeypatch):
         ),
         (
             {"kind": "loiter", "time": "5 min", "airspeed": "20 km/h"},
-            "20 km/h is not between its stall at 33 and its top",
+            "20 km/h is not between its stall at 31 and its top",
         ),
         ({"kind": "loiter", "time": "5 min", "airspeed": "300 km/h"}, "300 km/h is not between its stall"),
         ({"kind": "climb", "height": "100 m", "rate": "20 m/s"}, "of the throttle that the pack can then feed"),

@@ -54,12 +54,12 @@ def test_the_wings_own_row_is_its_own(wing, result):
     assert own.range_km == own.gain == pytest.approx(1e-3 * float(steady.range[0]), rel=1e-4)
     assert own.hold_a == pytest.approx(float(steady.mean_current[0]), rel=2e-3)  # its slope over 0.05 km/h
     assert own.top_speed_kmh == pytest.approx(3.6 * sweep.top_speed(11.0), abs=0.01)
-    assert own.auw_g == pytest.approx(1400, abs=1e-3)  # as weighed
+    assert own.auw_g == pytest.approx(1840, abs=1e-3)  # as weighed
     area = float(sweep.shape.area)
-    assert own.wing_loading_g_dm2 == pytest.approx(14.00 / area, rel=1e-5)
+    assert own.wing_loading_g_dm2 == pytest.approx(18.40 / area, rel=1e-5)
     full = drive_train.full_throttle(sweep.powertrain, np.zeros(1), sweep.data.power.air_density, 1.0, 9.0)
-    assert own.thrust_to_weight == pytest.approx(float(full.shaft.thrust[0]) / (1.400 * 9.80665), rel=1e-4)
-    assert own.w_per_kg == pytest.approx(float(full.pack_current[0] * full.pack_voltage[0]) / 1.400, rel=1e-4)
+    assert own.thrust_to_weight == pytest.approx(float(full.shaft.thrust[0]) / (1.840 * 9.80665), rel=1e-4)
+    assert own.w_per_kg == pytest.approx(float(full.pack_current[0] * full.pack_voltage[0]) / 1.840, rel=1e-4)
     assert own.first_rating_pct == pytest.approx(100 * float(full.shaft.motor_current[0]) / 27, rel=1e-4)
 
 

@@ -102,7 +102,7 @@ def test_how_a_rod_crosses_the_bay_counts(variant):
     If the study states nothing, the result is between the two. The rods cross over, so that they carry there.
     """
     ways = ("", 'crosses_bay = "on divider"\n', 'crosses_bay = "free"\n')
-    ahead = ("chord_fraction = 0.78 ", "chord_fraction = 0.45 ")
+    ahead = ("chord_fraction = 0.84 ", "chord_fraction = 0.45 ")
     plain, held, free = (variant(ahead, (ROD, f'at_centre = "cross over"\n{way}'))[1] for way in ways)
     factor = [abs(rows(design, "cut centre")[0].failure_load_factor) for design in (free, plain, held)]
     assert factor[0] < 0.5 * factor[1] < 0.5 * factor[2]
@@ -138,7 +138,9 @@ def test_laps_beside_a_transverse_rod_by_hand(plain):
     rod, 75 mm long, and the foam between the rods, sliced along the lap. The foam fails at the nearest slice.
     """
     (lap,) = rows(plain, "lap at the centre")
-    rise = 305 * 570 / 610 + 0.50 * (328 - 156 * 570 / 610) - 0.78 * 328  # mm, from the panel's start to the rods' end
+    study = read_study(TEXT)
+    start, end = study.rods[1].chord_fraction, study.rods[1].tip_chord_fraction
+    rise = 305 * 570 / 610 + end * (328 - 156 * 570 / 610) - start * 328  # mm, from the panel's start to the rods' end
     turn = np.arctan(rise / 570)
     axial = 40e9 * 0.25 * np.pi * 0.003**2
     # foam: two parallel wires 4 mm apart at one end (rod and 1 mm of foam), each slice pi / arccosh(spacing / diameter)
@@ -151,9 +153,9 @@ def test_laps_beside_a_transverse_rod_by_hand(plain):
     apart = np.arccosh(4.0 / 3.0)
     tears = stiffness * (0.25e6 / 1.6e6) * 0.003 * apart * np.tanh(0.5 * apart)
     # the transverse rod has the place of the rods' line on the centre line, 40 mm inboard of the panel
-    sections = stock_shape.wing_sections(read_study(TEXT), stock_shape.stock_wing(read_study(TEXT)))
+    sections = stock_shape.wing_sections(study, stock_shape.stock_wing(study))
     share = sections.front_fraction  # of foam in the chord; the model takes one for the whole wing
-    place = 0.78 - 40 * np.tan(turn) / 328
+    place = start - 40 * np.tan(turn) / 328
     thickness = 0.328 / share * float(airfoil.section_thickness(sections.root.foam, place * share))
     lever = 0.5 * float(cap_spacing(thickness, slot_depth=0.005, diameter=0.003))
     whole = axial * lever * np.cos(turn) ** 2 * plain.curves.bending_moment_nm[0] / plain.curves.bending_rigidity_nm2[0]
@@ -345,13 +347,14 @@ def test_a_bare_joint_that_nothing_breaks_is_still_flagged():
 
 
 def test_a_slot_for_the_motor_leaves_less_to_glue(variant, plain):
-    """Check the area on the centre line by a sum over the section: a slot of 50 mm at the hinge takes all there."""
+    """Check the area on the centre line by a sum over the section: the slot at the hinge takes all there."""
     start = TEXT.read_text(encoding="utf-8")
     slot = start[start.index("mount_slot = ") : start.index("[controller]")]
     study, whole = variant((slot, "\n"))
     areas = [float(rows(design, "cut centre")[0].note.split(" ")[0]) for design in (whole, plain)]
     sections = stock_shape.wing_sections(study, stock_shape.stock_wing(study))
-    x = np.linspace(278.0, 328.0, 400)
-    strip = float(np.mean(airfoil.section_thickness(sections.root.foam, x / 374.0)) * 374.0 * 50.0) / 100
+    depth = 1e3 * read_study(TEXT).motor.mount_slot
+    x = np.linspace(328.0 - depth, 328.0, 400)
+    strip = float(np.mean(airfoil.section_thickness(sections.root.foam, x / 374.0)) * 374.0 * depth) / 100
     assert areas[0] - areas[1] == pytest.approx(strip, abs=1.0)  # both are rounded to 1 cm2
     assert strip > 2.0
