@@ -1,4 +1,4 @@
-"""Where the joiner's channel may lie: clear of every bay and of its divider, since all are in the middle of the section.
+"""Where the joiner's channel may lie: clear of every bay and its divider, since all are in the middle of the section.
 
 The channel is 2.5 diameters wide. That of a joiner of 8 mm reaches 10 mm to either side.
 """
@@ -22,8 +22,8 @@ def test_beside_a_divider(tmp_path):
     with pytest.raises(StudyFileError) as raised:
         read(tmp_path, "227 mm")
     assert [fault.message for fault in raised.value.faults] == [
-        'joiner.from_nose is 227 mm: its channel of 20 mm goes through bay[1] ("nose"), 45 mm to 218 mm behind the nose '
-        "with its divider. Write at least 228 mm, or at most 35 mm, or move the bay."
+        'joiner.from_nose is 227 mm: its channel of 20 mm goes through bay[1] ("nose"), 45 mm to 218 mm behind the '
+        "nose with its divider. Write at least 228 mm, or at most 35 mm, or move the bay."
     ]
 
 
