@@ -125,7 +125,7 @@ power = "1.2 W"
 
 [[drag_item]]
 kind = "grip"
-drag_area = "3 cm2"
+drag_area = "14 cm2"
 
 [[motor_choice]]
 name = "wide"
