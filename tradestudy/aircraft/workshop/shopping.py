@@ -125,7 +125,11 @@ def _rods(study: Study, laid, wing, choice, wings: int) -> list[Purchase]:
         cuts = ", ".join(
             f"{count} x {in_unit(length, 'mm'):.0f} mm ({name})" for (name, length), count in counts.items()
         )
-        spliced = "; what is longer than sold is joined by a sleeve" if max(counts)[1] > sold + _SAME_LENGTH else ""
+        spliced = (
+            "; what is longer than sold is joined by a sleeve"
+            if max(length for _, length in counts) > sold + _SAME_LENGTH
+            else ""
+        )
         rows.append(
             _row(
                 f"rod, {material}, {in_unit(diameter, 'mm'):g} mm",

@@ -82,7 +82,7 @@ def test_the_stock_wing_carries_the_set_that_was_flown(work):
     assert stock_equipment_set((first, second)) == "b"
     # calibrated to its measured weight with 124 g on board, so the mass not itemised contains nothing of the other sets
     stock = work.stock_result().stock
-    assert stock.numbers.auw_g == pytest.approx(1600, abs=0.01)
+    assert stock.numbers.auw_g == pytest.approx(1640, abs=0.01)
     assert "autopilot and GPS" not in stock.masses_g
 
 
@@ -130,7 +130,7 @@ def test_moments_about_the_mark_close_by_hand(rows, design):
 
 def test_every_gram_of_a_ballasted_wing_balances(work, design):
     """Check that all parts of the layout, from foam to pack and the stated ballast, have no moment about the mark."""
-    study = with_equipment(work, thing("camera", 98, 14), thing("box", 48, 190, may_move=["150 mm", "215 mm"]))
+    study = with_equipment(work, thing("camera", 198, 14), thing("box", 48, 190, may_move=["150 mm", "215 mm"]))
     own, sweep, balance = balance_of(work, design, study)
     variables, choice = variables_of(design), choice_of(design)
     lumps, *_ = layout.design_lumps(
@@ -148,11 +148,8 @@ def test_every_gram_of_a_ballasted_wing_balances(work, design):
 
 
 def test_movable_gear_moves_no_farther_than_it_takes(work, design):
-    """Check that equipment of 400 g moves by what is needed. A pack of 950 g is at the end of its bay.
-
-    The equipment can move by 60 mm.
-    """
-    heavy = thing("camera", 98, 14)
+    """Check that equipment of 400 g moves by what is needed, at most 60 mm. A pack of 950 g is at its bay's end."""
+    heavy = thing("camera", 198, 14)
     _, _, fixed = balance_of(work, design, with_equipment(work, heavy))
     pack = 0.95
     short = (fixed.required - fixed.pack) * pack
@@ -177,7 +174,7 @@ def test_tail_heavy_wing_gets_nose_ballast_or_what_to_move(work, design):
     assert grams * (balance.mark - place) == pytest.approx(0.95 * (balance.pack - balance.required))
     words = clubs.balance_instructions(own, balance)
     new = 238 - 950 * 1e3 * (balance.pack - balance.required) / 700
-    assert f"still needs {math.ceil(1e3 * grams)} g of ballast at the front wall of the nose bay (35 mm)" in words
+    assert f"still needs {math.ceil(1e3 * grams)} g of ballast at the front wall of the nose bay (40 mm)" in words
     assert words.endswith(f"or recorder moved from 238 mm to {new:.0f} mm")
     # at the stated place it balances to the millimetre: 700 g off by half a millimetre is 0.37 mm of the pack
     _, _, moved = balance_of(work, design, with_equipment(work, thing("recorder", 700, round(new))))
@@ -249,7 +246,7 @@ def test_no_sets_no_club(work, design):
 def test_page_shows_members_wings_and_hostile_names_as_text(work, design, rows, monkeypatch):
     monkeypatch.setattr(page_module, "FIGURES", {})  # words and tables only
     hostile = '<script>alert("x")</script>{{ 7 * 7 }}'
-    told = [replace(row, set=hostile) if name == "long range" else row for name, row in rows.items()]
+    told = [replace(row, set=hostile, ballast_g=12.0) if name == "long range" else row for name, row in rows.items()]
     buying = shopping_list(work.study, work.anchor, design, work.space.slowest_speed)
     text = re.sub(r"</?span[^>]*>", "", page(sample_result(club=told, shopping=buying)))
     assert text.count("<script") == 2 and "&lt;script&gt;" in text and "{{ 7 * 7 }}" in text
@@ -283,35 +280,40 @@ def test_table_rows_stay_text_in_a_spreadsheet(rows):
 
 def bought(work, design, study=None):
     rows = shopping_list(study or work.study, work.anchor, design, work.space.slowest_speed)
-    return {row.what.partition(",")[0]: row for row in rows}
+    return {row.what.partition(",")[0]: row for row in reversed(rows)}  # the first of a name: rods before the joiner
 
 
 def test_shopping_by_hand(work, design):
-    """Compare with sums by hand: half span 740 mm, foam 265 to 165 mm, elevon 45 mm along all of it.
+    """Compare with sums by hand: half span 740 mm, foam 320 to 160 mm, elevon 42 mm along all of it.
 
-    The sweep is that of the stock panel, 290 mm on 680 mm.
+    The middle 40 mm of each half are straight. The panel keeps the set-back of the stock wing: 288 mm on 700 mm.
     """
     found = bought(work, design)
     per_wing = {name: row.count_per_wing for name, row in found.items()}
     assert per_wing["cells"] == 12 and found["cells"].what.endswith("6S2P")
-    materials, half, root, tip = work.anchor.data.layout.materials, 0.740, 0.265, 0.165
+    materials, half, flat, root, tip = work.anchor.data.layout.materials, 0.740, 0.040, 0.320, 0.160
     section, change = materials.section, materials.tip_change  # the elevon is a larger share of the tip's chord
+    panel = half - flat
     solid = section.area * (root**2 + root * tip + tip**2) / 3 + change.area * tip * (root + 2 * tip) / 6
-    litres = 1e3 * 2 * half * solid
+    litres = 1e3 * 2 * (panel * solid + flat * section.area * root**2)
     assert per_wing["foam"] == pytest.approx(litres, rel=1e-4)  # tolerance: rounded to 1e-4 litres
-    film = 2 * half * (section.outline * 0.5 * (root + tip) + change.outline * 0.5 * tip + 2 * 0.045)
+    sides = section.outline * (0.5 * panel * (root + tip) + flat * root) + change.outline * 0.5 * panel * tip
+    film = 2 * (sides + half * 2 * 0.042)
     assert per_wing["covering"] == pytest.approx(1.10 * film, rel=5e-4)  # tolerance: 0.01 g of 38
-    assert per_wing["elevon stock"] == pytest.approx(2 * half * 0.045, abs=1e-4)
+    assert per_wing["elevon stock"] == pytest.approx(2 * half * 0.042, abs=1e-4)
     (fin,) = design.outline.fins
-    height, (front, back) = fin.height_mm, fin.x_mm
-    # both fins
+    height, (front, back) = fin.height_mm, fin.x_mm  # of both fins
     fins = 1e-6 * height * (back - front) * (1 + work.study.fin[0].tip_chord / work.study.fin[0].root_chord)
     # tolerance: rounded to 1e-4, its weight to 0.01 g of 21
     assert per_wing["fin sheet"] == pytest.approx(fins, abs=7e-5)
-    out = 740 - (680 - 1e3 * work.study.rods[0].outer_end)  # the rod keeps its distance from the tip
-    aft = out * 290 / 680 + 0.30 * (265 - 100 * out / 740) - 0.30 * 265
-    assert f"8 x {math.hypot(out, aft):.0f} mm (main)" in found["rod"].description  # 2 pairs in two half wings
-    assert per_wing["rod"] == 8  # 735 mm each: one from each metre
+    out = 740 - (600 - 1e3 * work.study.rods[0].outer_end)  # the rods keep their distance from the tip
+    edge, chord = 288 / 700 * (out - 40), 320 - 160 / 700 * (out - 40)
+    front, rear = ((edge + end * chord - start * 320) / (out - 40) for start, end in ((0.25, 0.25), (0.79, 0.50)))
+    words = found["rod"].description  # two pairs and one pair in two half wings
+    assert f"8 x {(out - 70) * math.hypot(1, front):.0f} mm (main)" in words
+    assert f"4 x {out * math.hypot(1, rear):.0f} mm (rods 2)" in words
+    assert f"2 x {2 * 75 / math.hypot(1, rear):.0f} mm (rods 2, across)" in words  # 25 diameters to each side
+    assert per_wing["rod"] == 12  # one from each metre, and the short ones from what is left
     assert [per_wing[name] for name in ("propeller", "motor", "motor controller", "servos")] == [1, 1, 1, 1]
 
 
@@ -334,11 +336,13 @@ def test_servos_of_one_set_are_for_its_members(work, design):
 
 
 def test_rods_longer_than_sold_are_joined(work, design):
-    """Test eight rods of 735 mm from lengths of 500 mm: eight complete lengths, and eight rests of 235 mm, two per
-    length."""
+    """Test eight rods of 660 mm, four of 700 mm and two of 148 mm: twelve complete lengths of 500 mm, and the rests.
+
+    Those of 200 mm go two into a length, those of 160 mm three, the last two with one of 148 mm, and one is left.
+    """
     stretch = work.study.stretch.model_copy(update={"rod_length_sold": 0.5})
     rod = bought(work, design, replace(work.study, stretch=stretch))["rod"]
-    assert rod.count_per_wing == 8 + 4
+    assert rod.count_per_wing == 12 + 2 + 2 + 1 + 1
     assert "joined by a sleeve" in rod.description
     assert "sleeve" not in bought(work, design)["rod"].description
 
