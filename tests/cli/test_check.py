@@ -10,6 +10,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
+from edited import edited
 from places import ROOT
 
 import tradestudy
@@ -101,7 +102,7 @@ def test_check_prints_one_json_document(capsys):
     code, out, err = run(capsys, "check", "studies/dunlin.toml", "--json")
     document = json.loads(out)
     assert (code, err) == (0, "")
-    assert list(document) == ["study", "fine", "name", "defaults_used"]
+    assert list(document) == ["study", "fine", "name", "defaults_used", "room_inside"]
     assert document["fine"] is True and document["name"] == "Dunlin"
     bond = {
         "key": "covering.bond",
@@ -111,6 +112,25 @@ def test_check_prints_one_json_document(capsys):
         "origin": "common practice, no source",
     }
     assert bond in document["defaults_used"]
+
+
+def test_check_says_how_much_room_is_left_inside(capsys, tmp_path):
+    """Check that a bay 0.5 mm deeper leaves 0.5 mm less in the section, and one 2 mm deeper is refused."""
+    text = (ROOT / "studies" / "dunlin.toml").read_text(encoding="utf-8")
+    path = tmp_path / "deeper.toml"
+    left = []
+    for depth in ("23 mm", "23.5 mm"):
+        path.write_text(edited(text, ('depth = "23 mm"', f'depth = "{depth}"')), encoding="utf-8")
+        _, out, _ = run(capsys, "check", str(path), "--json")
+        bay, joiner = json.loads(out)["room_inside"]
+        assert (bay["name"], joiner["name"]) == ("bay nose", "joiner")
+        left.append(bay["spare_mm"])
+    assert left[0] - left[1] == pytest.approx(0.5, abs=0.011)  # tolerance: two rounded numbers
+    _, out, _ = run(capsys, "check", str(path))
+    assert f"  inside    bay nose fits into the section, with {left[1]:.1f} mm to spare\n" in out
+    path.write_text(edited(text, ('depth = "23 mm"', 'depth = "25 mm"')), encoding="utf-8")
+    code, out, err = run(capsys, "check", str(path))
+    assert (code, out) == (2, "") and f"{2 - left[0]:.1f} mm too little" in err
 
 
 def test_check_prints_faults_as_json_too(capsys, tmp_path, monkeypatch):
@@ -295,13 +315,22 @@ def in_a_process(*arguments: str) -> subprocess.CompletedProcess[str]:
 
 
 def test_module_door_loads_nothing_heavy():
-    """Check that ``python -m tradestudy`` works as well, without loading the slow libraries."""
-    script = (
-        "import sys, tradestudy.__main__ as door; code = door.main(['check', 'studies/dunlin.toml']); "
-        "slow = {'numpy', 'scipy', 'openmdao', 'aerosandbox', 'neuralfoil', 'matplotlib'}; "
-        "sys.exit(repr(slow & set(sys.modules)) if slow & set(sys.modules) else code)"
-    )
-    done = in_a_process("-c", script)
-    assert (done.returncode, done.stderr) == (0, "")
+    """Check that ``python -m tradestudy`` works as well, without loading the slow libraries.
+
+    ``check`` loads numpy and scipy to tell what fits into the section. Reading a study or listing keys loads neither.
+    """
+    slow = "{'openmdao', 'aerosandbox', 'neuralfoil', 'matplotlib'}"
+    for command, unwanted in (
+        ("door.main(['check', 'studies/dunlin.toml'])", slow),
+        ("door.main(['keys'])", f"{slow} | {{'numpy', 'scipy'}}"),
+        ("len(reader.read_study('studies/dunlin.toml').bay) - 1", f"{slow} | {{'numpy', 'scipy'}}"),
+    ):
+        script = (
+            "import sys, tradestudy.__main__ as door, tradestudy.study.reader as reader; "
+            f"code = {command}; loaded = ({unwanted}) & set(sys.modules); "
+            "sys.exit(repr(loaded) if loaded else code)"
+        )
+        done = in_a_process("-c", script)
+        assert (done.returncode, done.stderr) == (0, ""), command
     done = in_a_process("-m", "tradestudy", "check", "studies/godwit.toml")
     assert done.returncode == 0 and done.stdout.startswith("studies/godwit.toml is fine.")

@@ -56,19 +56,19 @@ def test_the_message_for_a_wrong_axis(capsys, axes, words):
 
 
 def test_grid_writes_table_json_and_map(capsys, tmp_path):
-    arguments = ["grid", STUDY, "span=1250:1450:100", "parallel=2,3", "--rod-pairs", "2", "--out", str(tmp_path)]
+    arguments = ["grid", STUDY, "span=1300:1500:100", "parallel=2,3", "--rod-pairs", "2", "--out", str(tmp_path)]
     assert main(arguments) == 0
     printed = capsys.readouterr().out
     stem = "grid_span_parallel"
     document = json.loads((tmp_path / f"{stem}.json").read_text(encoding="utf-8"))
     rows = list(csv.DictReader((tmp_path / f"{stem}.csv").read_text(encoding="utf-8").splitlines()))
     assert [(float(row["span_mm"]), int(row["parallel"])) for row in rows] == [
-        (1250.0, 2),
-        (1250.0, 3),
-        (1350.0, 2),
-        (1350.0, 3),
-        (1450.0, 2),
-        (1450.0, 3),
+        (1300.0, 2),
+        (1300.0, 3),
+        (1400.0, 2),
+        (1400.0, 3),
+        (1500.0, 2),
+        (1500.0, 3),
     ]
     assert [float(row["range_km"]) for row in rows] == [point["range_km"] for point in document["points"]]
     met = sum(row["met"] == "yes" for row in rows)

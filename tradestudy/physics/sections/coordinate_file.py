@@ -1,4 +1,4 @@
-"""Read a section's coordinate file. It imports nothing but math, so that `check` starts without loading numpy.
+"""Read a section's coordinate file. It imports nothing but math, so that a study is read without loading numpy.
 
 The points may have either of two orders. In the first they run once round the section, from the trailing edge over the
 nose and back, in either direction. In the second one surface follows the other, each from the nose to the trailing

@@ -1,4 +1,4 @@
-"""Outside dimensions and mass of a pack. It imports nothing but math, so that `check` starts without loading numpy.
+"""Outside dimensions and mass of a pack. It imports nothing but math, so that a study is read without loading numpy.
 
 "(...)" means arrays of any batch shape.
 """

@@ -1,6 +1,6 @@
 """Where a section of unknown shape is thick enough for a bay, from a few lengths of the wing.
 
-It imports nothing but math, so that `check` starts without loading numpy. The skin itself is in `physics.body`.
+It imports nothing but math, so that a study is read without loading numpy. The skin itself is in `physics.body`.
 """
 
 from __future__ import annotations
