@@ -94,11 +94,11 @@ class WordsPlace(NamedTuple):
     rightward: bool
 
 
-def in_rows(named: Sequence[tuple[float, str]], point: float, right: float) -> list[WordsPlace]:
+def in_rows(named: Sequence[tuple[float, str]], point: float, left: float, right: float) -> list[WordsPlace]:
     """Return where to write the words of places (x, words), so that no words cross others or their lines.
 
-    A thin line leads from each place to its row. ``point`` is one point of type, and ``right`` the end of the space,
-    both in the unit of x.
+    A thin line leads from each place to its row. ``point`` is one point of type. ``left`` and ``right`` are the ends
+    of the space, all in the unit of x.
     """
     order = sorted(named)
     ends = [x + (word_width(words) + _BETWEEN) * point for x, words in order]
@@ -106,8 +106,11 @@ def in_rows(named: Sequence[tuple[float, str]], point: float, right: float) -> l
     for index in range(len(order) - 1, -1, -1):
         # words that would cross the line of turned words are turned too
         turned[index] |= any(turned[one] and order[one][0] < ends[index] for one in range(index + 1, len(order)))
+    # words that would leave the space on the left are written to the right, above all others
+    highest = [index for index in range(len(order)) if turned[index] and 2 * order[index][0] - ends[index] < left]
+    turned = [each and index not in highest for index, each in enumerate(turned)]
     rows: dict[int, int] = {}
-    ahead = [index for index in range(len(order)) if not turned[index]]
+    ahead = [index for index in range(len(order)) if not turned[index] and index not in highest]
     for index in reversed(ahead):
         x = order[index][0]
         rows[index] = 1 + max((rows[one] for one in rows if x - 2 * point < order[one][0] < ends[index]), default=-1)
@@ -116,4 +119,6 @@ def in_rows(named: Sequence[tuple[float, str]], point: float, right: float) -> l
         start = 2 * x - ends[index]
         reached = (one for one in rows if order[one][0] < x + 2 * point and (ends[one] > start or turned[one]))
         rows[index] = 1 + max((rows[one] for one in reached), default=-1)
+    for index in reversed(highest):
+        rows[index] = 1 + max(rows.values(), default=-1)
     return [WordsPlace(*order[index], rows[index], not turned[index]) for index in range(len(order))]

@@ -47,7 +47,7 @@ def side_view(result: Result) -> Figure | None:
     low, high = low - margin, high + margin
     point = (high - low) / (72 * (style.WIDTH - 2 * _EDGE))  # mm on the wing for one point of type
     bottom, top = points[:, 1].min(), points[:, 1].max()
-    words, measures = in_rows(marks, point, high), _measures(design, shapes)
+    words, measures = in_rows(marks, point, low, high), _measures(design, shapes)
     over = top + (_ABOVE + _ROW * (1 + max((one.row for one in words), default=0)) + 6.0) * point
     under = bottom - (_RULER + _ROW * len(measures) + 6.0) * point
     figure, (axes,) = style.new_figure((over - under) / point / 72, left=_EDGE, right=_EDGE, top=0.0, bottom=0.0)
