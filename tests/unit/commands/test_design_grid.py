@@ -19,7 +19,7 @@ from tradestudy.search.engines.processes import LocalProcesses
 from tradestudy.search.search_space import starting_points
 from tradestudy.search.search_task import SearchTask
 
-AXES = {"span": [1.25, 1.3, 1.45], "parallel": [2, 3, 5], "sweep": [math.radians(20), math.radians(26)]}
+AXES = {"span": [1.3, 1.35, 1.5], "parallel": [2, 3, 5], "sweep": [math.radians(20), math.radians(26)]}
 WANTED = RequestedWing(rod_pairs=2, washout=math.radians(2))
 
 
@@ -38,7 +38,7 @@ def found(work):
 
 
 def test_every_point_is_the_design_by_hand(work, found):
-    assert [point.values for point in found.points[:3]] == [[1250.0, 2, 20.0], [1250.0, 2, 26.0], [1250.0, 3, 20.0]]
+    assert [point.values for point in found.points[:3]] == [[1300.0, 2, 20.0], [1300.0, 2, 26.0], [1300.0, 3, 20.0]]
     for index in (3, 8):
         point = found.points[index]
         span, parallel, sweep = point.values
@@ -95,7 +95,7 @@ def test_best_is_no_worse_than_as_stock_and_fixed_where_requested(work):
 
 
 def test_what_cannot_vary_is_refused(work):
-    with pytest.raises(CommandError, match="span=900: the stock span is 1240 mm"):
+    with pytest.raises(CommandError, match="span=900: the stock span is 1300 mm"):
         design_grid.grid(work, {"span": [0.9, 1.2]}, WANTED)
     with pytest.raises(CommandError, match="This grid has 1000000 designs; 200000 are the most"):
         design_grid.grid(work, {"span": [1.2] * 1000, "sweep": [0.4] * 1000}, WANTED)
@@ -115,7 +115,7 @@ def test_written_and_read_back_is_the_same(found):
     heads, *rows = grid_table(found).splitlines()
     assert heads == ("span_mm,parallel,sweep_deg,cruise_speed_kmh,range_km,auw_g,met,limit,limit_words,margin")
     assert len(rows) == len(found.points) == 18
-    assert rows[0].startswith(f"1250.0,2,20.0,{found.points[0].cruise_speed_kmh}")
+    assert rows[0].startswith(f"1300.0,2,20.0,{found.points[0].cruise_speed_kmh}")
 
 
 def flat(found, axes, points):

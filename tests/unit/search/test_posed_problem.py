@@ -14,14 +14,14 @@ from tradestudy.search.search_space import search_space, starting_points
 
 @pytest.fixture(scope="module")
 def choice():
-    return Choice(4, 2, 0.003, 1, "10x6")
+    return Choice(4, 2, 0.003, 2, "10x6")
 
 
 @pytest.fixture(scope="module")
 def space(godwit_study, godwit_anchor, choice):
     """Return the Godwit with that one set of parts."""
     lists = godwit_study.choices.model_copy(
-        update={"parallel": (2,), "rod_pairs": (1,), "rod_diameter": (0.003,), "propeller": ("10x6",)}
+        update={"parallel": (2,), "rod_pairs": (2,), "rod_diameter": (0.003,), "propeller": ("10x6",)}
     )
     space = search_space(replace(godwit_study, choices=lists), godwit_anchor)
     assert space.choices == [choice]
