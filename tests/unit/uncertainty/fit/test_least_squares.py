@@ -127,7 +127,7 @@ def test_directions_hold_the_covariance_and_the_overlay_reads_back(wing, godwit_
     # the text is the key of the record
     assert read.text.startswith(godwit_study.text.rstrip()) and "[fitted]" in read.text
     changed = tmp_path / "changed.toml"
-    changed.write_text(godwit_study.text.replace('"1400 g"', '"1430 g"', 1), encoding="utf-8")
+    changed.write_text(godwit_study.text.replace('"1840 g"', '"1870 g"', 1), encoding="utf-8")
     with pytest.raises(CommandError, match=r"another wing, or this one has changed since: \[stock\] differs"):
         read_study(changed, file)
     with pytest.raises(CommandError, match="is not an overlay"):
@@ -177,6 +177,6 @@ def test_what_is_printed_fits_80_columns_and_the_checks_name_the_study_key(wing,
     print_fit(fit_document(wing, fit_factors(wing, by_hand(wing, told)), told, []))
     shown = capsys.readouterr().out
     assert max(map(len, shown.splitlines())) <= 80
-    assert "stock.flying_weight: the scale says 1500 g, the study 1400 g." in shown.replace("\n", " ")
+    assert "stock.flying_weight: the scale says 1500 g, the study 1840 g." in shown.replace("\n", " ")
     assert "motor: the scale says 140 g, the study 118 g." in shown.replace("\n", " ")
     assert "Measure next: " in shown
