@@ -175,10 +175,9 @@ def test_far_starts_find_nothing_better(space, ranked, random):
 
 
 def test_choice_given_up_is_infeasible_from_everywhere(godwit_anchor, space, ranked, random):
-    """Check a wing that would have to bear half as much load again as its best bears."""
-    load = 1.5 * space.study.limits.failure_load_factor
-    asked = space.study.limits.model_copy(update={"failure_load_factor": load})
-    tight = search_space(replace(space.study, limits=asked), godwit_anchor)
+    """Check a wing with the big pack that would have to fly as slowly as 9 m/s."""
+    fly = space.study.fly.model_copy(update={"launch_speed": 9.0})
+    tight = search_space(replace(space.study, fly=fly), godwit_anchor)
     given_up = optimum.solve(tight, ranked[0].choice, starting_points(tight))
     assert not given_up.feasible
     pose = optimum.ScaledProblem(tight, given_up.choice)

@@ -29,6 +29,7 @@ from tradestudy.uncertainty import input_effects, variants
 LAPWING_AS_IT_IS = {
     ("stock", "up_elevon"): "2 mm", ("motor", "thrust_line_height"): "5 mm", ("pack", "cell"): "21700 5.0 Ah energy",
     ("equipment", 0, "power"): "9 W", ("drag_item", 0, "drag_area"): "14 cm2", ("bay", 0, "width"): "200 mm",
+    ("bay", 0, "lid"): "4 mm", ("bay", 0, "floor"): "4 mm",
     ("elevon", "inner_end"): "110 mm", ("fin", 0, "height"): "170 mm", ("pack", "temperature"): "10 C",
     ("pack", "health"): "92 %", ("motor", "no_load_rise"): "50 %", ("motor", "winding_temperature"): "40 C",
     ("controller", "resistance"): "15 mohm", ("controller", "part_throttle_loss"): "9 %",
@@ -213,13 +214,13 @@ def test_a_margin_that_the_study_asks_for_stays(opened):
     assert held.over_stock == frozenset() and stretched_as_held(work.study).over_stock == {"static_margin"}
     nominal = variants.key_numbers(variants.evaluated_design(study, held)[1])
     other = variants.possible_variant(
-        study, variants.given_tables(study), {("stock", "balance_from_nose"): "158 mm"}, held
+        study, variants.given_tables(study), {("stock", "balance_from_nose"): "191 mm"}, held
     )
     moved = variants.KeyNumbers(*np.subtract(other.key_numbers, nominal))
     assert moved.balance == pytest.approx(0, abs=1e-9)  # rounding; margin and neutral point are both constant
     # The stock wing's balance then determines where the mass not itemised is, so the pack moves the other way. Its
-    # weight (0.6 kg) balances the moment of 1.40 kg over 2 mm.
-    assert moved.pack == pytest.approx(-0.002 * 1.40 / work.anchor.data.layout.cell_mass / 8 / 1.06, rel=0.06)
+    # weight (0.6 kg) balances the moment of 1.84 kg over 2 mm.
+    assert moved.pack == pytest.approx(-0.002 * 1.84 / work.anchor.data.layout.cell_mass / 8 / 1.06, rel=0.06)
 
 
 def test_a_share_is_of_the_value_in_use(opened):
