@@ -37,14 +37,14 @@ def with_limit(study, table, name, value):
     return replace(study, **{table: getattr(study, table).model_copy(update={name: value})})
 
 
-def solved_again(space_of, answer, side=0.1):
+def solved_again(space_of, answer, side=0.1, more_starts=()):
     """Return the gain for a step of one limit [km], from two searches a small share of a step to either side.
 
     ``space_of(share)`` is the search space with the limit wider by that share of its step.
     """
     gains = []
     for share in (-side, side):
-        found = optimum.solve(space_of(share), answer.choice, [answer.variables])
+        found = optimum.solve(space_of(share), answer.choice, [answer.variables, *more_starts])
         assert found.feasible
         gains.append(found.gain)
     return 1e-3 * (gains[1] - gains[0]) / (2 * side)
@@ -128,10 +128,10 @@ def test_place_of_the_equipment_has_the_price_that_solving_again_gives(space, an
     """Check the wing with the big pack, limited by the places of pack and autopilot."""
     answer = answers[BIG]
     told = priced(space, answer)
+    # so little is gained that a search from the answer may stop where it starts: another one starts further away
+    again = solved_again(equipment_moved(space, 0.010), answer, side=1, more_starts=spaces.starting_points(space)[:1])
     # tolerance 5 %: 6 m of gain, with searches that end within 0.1 m
-    assert told["largest_equipment_position"] == pytest.approx(
-        solved_again(equipment_moved(space, 0.010), answer, side=0.5), rel=0.05
-    )
+    assert told["largest_equipment_position"] == pytest.approx(again, rel=0.05)
 
 
 def test_next_part_up_is_reported_as_solved(space, answers):
