@@ -142,6 +142,13 @@ def _rod_name(study: PartialStudy, index: int) -> Assumption:
     return restated("main" if index == 0 else f"rods {index + 1}")
 
 
+def _rod_chord_fraction(_: PartialStudy, index: int) -> Assumption:
+    """0.30 of the foam chord for the first rods; others must state it"""
+    if index:
+        raise MissingInput
+    return Assumption(0.30, COMMON_PRACTICE, 0.22, 0.40, "strength, bend")
+
+
 def _rod_outer_end(study: PartialStudy, index: int) -> Assumption:
     """92 % of the half span"""
     half = 0.5 * study.value("stock", "span")
@@ -285,7 +292,7 @@ WING_RULES: dict[str, dict[str, Rule]] = {
     "rods": {
         "name": _rod_name,
         "material": constant("glass", "glass", "carbon", "strength, bend, a little weight"),
-        "chord_fraction": constant(0.30, 0.22, 0.40, "strength, bend", text="0.30 of the foam chord"),
+        "chord_fraction": _rod_chord_fraction,
         "outer_end": _rod_outer_end,
         "slot_depth": _rod_slot_depth,
     },
