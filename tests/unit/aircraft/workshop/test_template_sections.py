@@ -207,9 +207,9 @@ def test_rods_are_as_long_as_the_model_has_them_and_cut_from_what_is_sold(godwit
     turn = np.cos(np.arctan(np.diff(rear.behind_nose_mm) / (rear.to_mm - rear.from_mm)))
     assert rear.across_mm == pytest.approx(2 * 25 * rear.diameter_mm * turn[0], abs=2e-3)
     assert front.across_mm == 0.0 and front.from_mm == pytest.approx(92.0)
-    assert {piece.name: piece.count for piece in told.lengths[0].pieces} == {"front": 8, "rear": 4, "rear, across": 2}
-    # two pairs and one; 0.93 m from 1 m lengths
-    assert [rod.each_half for rod in told.rods] == [4, 2] and [rod.splices_at_mm for rod in told.rods] == [[], []]
+    assert {piece.name: piece.count for piece in told.lengths[0].pieces} == {"front": 8, "rear": 8, "rear, across": 4}
+    # two pairs of each; 0.93 m from 1 m lengths
+    assert [rod.each_half for rod in told.rods] == [4, 4] and [rod.splices_at_mm for rod in told.rods] == [[], []]
     for kind in told.lengths:
         pieces = sum(piece.length_mm * piece.count for piece in kind.pieces)
         bought = len(kind.cuts_mm) * kind.sold_mm
@@ -220,12 +220,13 @@ def test_rods_are_as_long_as_the_model_has_them_and_cut_from_what_is_sold(godwit
     inside = {
         name: [slot.inside for slot in root.rods if slot.name == name] for name in ("front", "rear", "rear across")
     }
-    assert inside == {"front": [False, False], "rear": [True], "rear across": [True]}
-    assert [slot.inside for slot in tip.rods] == [False] * 3  # they end 40 mm before the tip
+    assert inside == {"front": [False, False], "rear": [True, True], "rear across": [True, True]}
+    assert [slot.inside for slot in tip.rods] == [False] * 4  # they end 40 mm before the tip
     first, second = (slot.behind_leading_edge_mm for slot in root.rods if slot.name == "front")
     assert second - first == pytest.approx(1e3 * PAIRS_APART) and 0.5 * (first + second) == pytest.approx(0.25 * 328)
-    (own,) = (slot.behind_leading_edge_mm for slot in root.rods if slot.name == "rear")
-    assert own == pytest.approx(0.78 * 328)
+    # behind the bay there is room for 6 % of the foam chord on either side, up to 90 % of it
+    first, second = (slot.behind_leading_edge_mm for slot in root.rods if slot.name == "rear")
+    assert 0.5 * (first + second) == pytest.approx(0.84 * 328) and second == pytest.approx(0.90 * 328, abs=1e-3)
 
 
 def test_throws_fins_and_places(godwit_study, data):
