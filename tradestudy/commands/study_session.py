@@ -110,7 +110,7 @@ class StudySession:
             reasons = "; ".join(self.space.excluded)
             places = locate(self.study.text)
             table = next((name for name in ("choices", "pack") if (name,) in places), "power")
-            message = f"[{table}]: none of the packs to try fits into its bay: {reasons}."
+            message = f"[{table}]: none of the choices can be built: {reasons}."
             fault = Fault(line_of(places, (table,)), table, message)
             raise StudyFileError(str(self.study.path), [fault])
 

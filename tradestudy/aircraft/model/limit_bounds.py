@@ -268,7 +268,7 @@ def _pack(inputs: _Inputs, declared: LimitDeclaration) -> Bound:
 
 
 def _fit(inputs: _Inputs, _: LimitDeclaration) -> Bound | None:
-    return Bound(0.0, "the section") if inputs.study.bay else None
+    return Bound(0.0, "the section") if inputs.study.bay or inputs.study.joiner else None
 
 
 # rule named in `quantities.limits.ComputedBound` -> the function that returns its bound
