@@ -12,7 +12,8 @@ from __future__ import annotations
 import math
 
 WIRING_RESISTANCE = 0.010  # resistance of leads, strips and connector of a pack [ohm]; common practice
-FULL_VOLTAGE = {"lithium-ion": 4.2, "lithium-polymer": 4.2}  # voltage of a charged, resting cell [V]; makers' practice
+# Voltage of a charged, resting cell [V]; makers' practice
+FULL_VOLTAGE = {"lithium-ion": 4.2, "lithium-polymer": 4.2, "lithium-iron-phosphate": 3.6}
 ROOM_TEMPERATURE = 293.15  # temperature at which the catalogue's resistances apply [K]
 # Activation temperature of Arrhenius' law [K]: the resistance doubles from 20 to 0 C; from memory
 _ACTIVATION = math.log(2) / (1 / 273.15 - 1 / ROOM_TEMPERATURE)

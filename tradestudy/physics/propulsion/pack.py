@@ -91,8 +91,25 @@ LITHIUM_POLYMER = voltage_curve(
         4.20,
     ]
 )
+# APR18650M1B cell, mean of charge and discharge at C/32 and room temperature: S. Sunil, K. R. Pattipati and
+# B. Balasingam, IEEE Trans. Instrum. Meas., 2025. Ten break points of state of charge and voltage are printed beside the
+# authors' data; straight lines between them give the voltages at state of charge 0, 0.025, ... 1. The resistance is
+# constant over charge, because no measurement was available.
+LITHIUM_IRON_PHOSPHATE = voltage_curve(
+    [
+        2.0102, 2.9084, 3.0672, 3.1530, 3.1988, 3.2087, 3.2187, 3.2286, 3.2385, 3.2485,
+        3.2584, 3.2684, 3.2775, 3.2802, 3.2829, 3.2856, 3.2883, 3.2910, 3.2937, 3.2964,
+        3.2990, 3.3017, 3.3044, 3.3071, 3.3098, 3.3125, 3.3152, 3.3179, 3.3206, 3.3233,
+        3.3260, 3.3287, 3.3314, 3.3340, 3.3367, 3.3394, 3.3421, 3.3448, 3.3475, 3.3502,
+        3.5981,
+    ]
+)
 # fmt: on
-CELL_CURVES = {"lithium-ion": LITHIUM_ION, "lithium-polymer": LITHIUM_POLYMER}
+CELL_CURVES = {
+    "lithium-ion": LITHIUM_ION,
+    "lithium-polymer": LITHIUM_POLYMER,
+    "lithium-iron-phosphate": LITHIUM_IRON_PHOSPHATE,
+}
 
 
 def open_circuit_voltage(pack: Pack, state_of_charge: Any) -> Any:

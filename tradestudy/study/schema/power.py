@@ -25,7 +25,8 @@ from .key_types import (
 )
 from .short_forms import motor_in_short, pack_in_short
 
-NOMINAL_VOLTAGE = {"lithium-ion": 3.6, "lithium-polymer": 3.7}  # V, printed on cells by their makers; from memory
+# V, printed on cells by their makers; from memory, but for iron phosphate (data sheet of an LFP-26650-3300 type)
+NOMINAL_VOLTAGE = {"lithium-ion": 3.6, "lithium-polymer": 3.7, "lithium-iron-phosphate": 3.2}
 LOADED_SHARE = 0.8  # speed of a loaded motor divided by its no-load speed; common practice, no source
 
 _POSITION = quantity("length", "-300 mm", "1200 mm", "middle of the part, behind the nose")

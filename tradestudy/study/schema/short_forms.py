@@ -18,6 +18,10 @@ _CHEMISTRIES = {
     "lipo": "lithium-polymer",
     "lithiumpolymer": "lithium-polymer",
     "polymer": "lithium-polymer",
+    "lifepo": "lithium-iron-phosphate",
+    "life": "lithium-iron-phosphate",
+    "lfp": "lithium-iron-phosphate",
+    "lithiumironphosphate": "lithium-iron-phosphate",
     "": "lithium-ion",
 }
 _LEAST_SPEED_CONSTANT, _MOST_SPEED_CONSTANT = 100, 10000  # range of the speed constant [rpm/V]
@@ -55,7 +59,7 @@ def pack_in_short(meaning: str) -> KeyType:
 
     def read(value: Any) -> tuple[int, int, str]:
         match = (
-            re.fullmatch(r"\s*(\d+)\s*[sS]\s*(?:(\d+)\s*[pP])?\s*,?\s*([A-Za-z \-]*)", value)
+            re.fullmatch(r"\s*(\d+)\s*[sS]\s*(?:(\d+)\s*[pP])?\s*,?\s*([A-Za-z \-]*4?)\s*", value)
             if isinstance(value, str)
             else None
         )
@@ -67,4 +71,4 @@ def pack_in_short(meaning: str) -> KeyType:
             raise ValueError(f"is {as_written(value)}; 1 to {MOST_CELLS} cells in series and in parallel are allowed.")
         return series, parallel, chemistry
 
-    return KeyType("pack in short", "series, parallel, Li-ion or LiPo", meaning, read)
+    return KeyType("pack in short", "series, parallel, Li-ion, LiPo or LiFePO4", meaning, read)

@@ -64,7 +64,7 @@ def test_no_load_current_rises_with_its_rise():
     assert motor_current(motor._replace(no_load_rise=0.0), 0.0, free / 2) == pytest.approx(0.8)
 
 
-# Catalogue values of eight motors as copied in a public student repository (secondary source). The rule was fitted to
+# Catalogue values of motors as copied in two public student repositories (secondary source). The rule was fitted to
 # them, so the tolerance is the scatter of the fit: 12 % on resistance, 40 % on no-load current.
 @pytest.mark.parametrize(
     "size, rpm_per_volt, mass, resistance, no_load",
@@ -77,6 +77,13 @@ def test_no_load_current_rises_with_its_rise():
         ("28 mm", 1035, 0.106, 0.085, 1.0),
         ("28 mm", 990, 0.151, 0.059, 1.70),
         ("28 mm", 920, 0.181, 0.042, 1.70),
+        ("41 mm", 660, 0.320, 0.041, 2.0),
+        ("41 mm", 515, 0.320, 0.070, 1.5),
+        ("41 mm", 465, 0.320, 0.082, 1.5),
+        ("41 mm", 385, 0.409, 0.063, 1.3),
+        ("41 mm", 305, 0.409, 0.099, 1.2),
+        ("53 mm", 249, 0.515, 0.057, 1.3),
+        ("53 mm", 259, 0.672, 0.032, 1.9),
     ],
 )
 def test_class_rule(size, rpm_per_volt, mass, resistance, no_load):

@@ -158,7 +158,7 @@ def test_a_study_without_power_gets_both_ways_to_give_it(tmp_path):
         (
             '"35 mm class, 520 rpm/V"',
             '"31 mm, 520 rpm/V"',
-            'power.motor is "31 mm, 520 rpm/V"; known sizes are 22 mm, 28 mm, 35 mm (the stator, the first two digits'
+            'power.motor is "31 mm, 520 rpm/V"; known sizes are 22 mm, 28 mm, 35 mm, 41 mm, 53 mm (the stator, the first two digits'
             " of the maker's four).",
         ),
         (
@@ -190,6 +190,8 @@ def test_faults_in_the_short_forms(tmp_path, old, new, message):
         ("4s lipo", (4, 1, "lithium-polymer")),
         ("6S3P", (6, 3, "lithium-ion")),
         ("3S 1P LiPo", (3, 1, "lithium-polymer")),
+        ("4S3P LiFePO4 ", (4, 3, "lithium-iron-phosphate")),
+        ("8S LFP", (8, 1, "lithium-iron-phosphate")),
     ],
 )
 def test_packs_in_short(text, expected):
