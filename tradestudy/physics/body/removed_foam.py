@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from .skin import Skin, surface_heights
+from .skin import Skin, heights_on, section_at
 from .solids import Amount
 
 _COLUMNS = (60, 40)  # columns of a box along the flight direction and across; exact for a box inside the skin
@@ -58,8 +58,12 @@ def box_in_skin(skin: Skin, low: np.ndarray, high: np.ndarray) -> Amount:
         start + (end - start) * (np.arange(count) + 0.5) / count
         for start, end, count in zip(low[:2], high[:2], _COLUMNS, strict=True)
     )
+    rows = section_at(skin, np.abs(y))  # one section for all columns of a row
+    upper, lower = (
+        heights_on(side_x[:, None, :], side_z[:, None, :], x).ravel()
+        for side_x, side_z in ((rows.upper_x, rows.upper_z), (rows.lower_x, rows.lower_z))
+    )
     x, y = (grid.ravel() for grid in np.meshgrid(x, y))
-    upper, lower = surface_heights(skin, x, np.abs(y))
     top, bottom = np.minimum(upper, high[2]), np.maximum(lower, low[2])
     column = np.maximum(top - bottom, 0.0) * (high[0] - low[0]) * (high[1] - low[1]) / x.size
     moment = np.array([column @ x, column @ y, column @ (0.5 * (top + bottom))])
