@@ -13,6 +13,7 @@ import pytest
 from tradestudy.aircraft.components.aircraft import Aircraft
 from tradestudy.aircraft.components.balance import Balance
 from tradestudy.aircraft.components.flow import Flow
+from tradestudy.aircraft.components.half_wings import HalfWings
 from tradestudy.aircraft.components.power import Power
 from tradestudy.aircraft.components.section import Section
 from tradestudy.aircraft.components.shape import Shape
@@ -142,7 +143,7 @@ def test_shape(flying, godwit, scheme, seed):
 @pytest.mark.parametrize("scheme", EVERY_RULE)
 def test_flow(flying, godwit, scheme, seed):
     problem, inputs, outputs = alone(
-        Flow(data=godwit(scheme).flight, structure=godwit(scheme).strength), flying(scheme, seed)
+        Flow(data=godwit(scheme).flight, half_wings=HalfWings(godwit(scheme).strength)), flying(scheme, seed)
     )
     # Where two eigenvalues meet, its derivative goes to infinity, and differences fail. Where they are apart, another
     # test of divergence compares it.
@@ -159,7 +160,12 @@ def test_section(flying, godwit, seed):
 @pytest.mark.parametrize(("scheme", "seed"), list(zip(SCHEMES, SEEDS, strict=True)))
 def test_structure(flying, godwit, scheme, seed):
     data = godwit(scheme)
-    check(*alone(Structure(data=data.strength, n_strip=layout.strip_count(data.layout)), flying(scheme, seed)))
+    check(
+        *alone(
+            Structure(half_wings=HalfWings(data.strength), n_strip=layout.strip_count(data.layout)),
+            flying(scheme, seed),
+        )
+    )
 
 
 @pytest.mark.parametrize("seed", SEEDS)

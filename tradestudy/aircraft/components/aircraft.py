@@ -18,6 +18,7 @@ from tradestudy.physics.flight import layout, level_drag, power, strength, trimm
 
 from .balance import Balance
 from .flow import Flow
+from .half_wings import HalfWings
 from .power import Power
 from .section import Section
 from .shape import Shape
@@ -37,11 +38,12 @@ class Aircraft(om.Group):
     def setup(self):
         options = self.options
         n_strip = layout.strip_count(options["flight"].layout)
+        half_wings = HalfWings(options["strength"])
         components = {
             "shape": Shape(data=options["flight"].layout),
-            "flow": Flow(data=options["flight"], structure=options["strength"]),
+            "flow": Flow(data=options["flight"], half_wings=half_wings),
             "section": Section(data=options["level"], n_strip=n_strip),
-            "structure": Structure(data=options["strength"], n_strip=n_strip),
+            "structure": Structure(half_wings=half_wings, n_strip=n_strip),
             "balance": Balance(),
             "power": Power(data=options["power"], usual=options["usual"]),
         }

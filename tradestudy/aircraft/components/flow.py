@@ -9,6 +9,7 @@ from tradestudy.physics.flight import control, layout, strength, trimmed_flight
 from tradestudy.physics.flight.trimmed_flight import N_LEVEL, N_LOAD
 
 from .complex_step import SteppedComponent
+from .half_wings import HalfWings
 
 _WING = ("extension", "sweep")
 SOFT = (*_WING, "rod_diameter", "rod_pairs")
@@ -55,16 +56,16 @@ class Flow(SteppedComponent):
 
     def initialize(self):
         self.options.declare("data", types=trimmed_flight.FlightData, desc="what is the same for every design")
-        self.options.declare("structure", types=strength.StrengthData, desc="the same for the structure")
+        self.options.declare("half_wings", types=HalfWings, desc="half wings of the structure")
 
     def setup(self):
-        data, structure = self.options["data"], self.options["structure"]
-        self.declare(partial(_flow, data, structure), _DEPENDS, shapes=output_shapes(layout.strip_count(data.layout)))
+        data, half_wings = self.options["data"], self.options["half_wings"]
+        self.declare(partial(_flow, data, half_wings), _DEPENDS, shapes=output_shapes(layout.strip_count(data.layout)))
 
 
 def _flow(
-    data, structure, extension, sweep, washout, rod_diameter, rod_pairs, all_up_mass, static_margin, cruise_speed
+    data, half_wings, extension, sweep, washout, rod_diameter, rod_pairs, all_up_mass, static_margin, cruise_speed
 ):
     solution = trimmed_flight.unit_solution(data, extension, sweep, washout, strips=True)
-    half = strength.half_wing(structure, strength.WingChoice(extension, sweep, washout, rod_diameter, rod_pairs))
+    half = half_wings.of(strength.WingChoice(extension, sweep, washout, rod_diameter, rod_pairs))
     return control.design_flow(data, solution, half, all_up_mass, static_margin, cruise_speed)

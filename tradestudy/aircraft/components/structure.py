@@ -7,6 +7,7 @@ from tradestudy.physics.flight import strength
 from tradestudy.physics.flight.trimmed_flight import N_LEVEL, N_LOAD
 
 from .complex_step import STEP
+from .half_wings import HalfWings
 from .model_variables import declared
 
 _SCALARS = ("extension", "sweep", "washout", "rod_diameter", "rod_pairs")
@@ -23,7 +24,7 @@ class Structure(om.ExplicitComponent):
     """
 
     def initialize(self):
-        self.options.declare("data", types=strength.StrengthData, desc="what is the same for every design")
+        self.options.declare("half_wings", types=HalfWings, desc="half wings, with what is the same for every design")
         self.options.declare("n_strip", types=int, desc="wing strips of the half wing")
 
     def setup(self):
@@ -65,9 +66,14 @@ class Structure(om.ExplicitComponent):
             partials[name, "strip_moment"] = slope[n_scalar + 1 + n_strip :].T.ravel()
 
     def _answer(self, scalars, load_factor, strip_lift, strip_moment):
-        structure = strength.wing_structure(
-            self.options["data"],
+        half_wings, choice = (
+            self.options["half_wings"],
             strength.WingChoice(**dict(zip(_SCALARS, scalars, strict=True))),
+        )
+        structure = strength.design_structure(
+            half_wings.data,
+            half_wings.of(choice),
+            choice.extension,
             strength.StripForces(load_factor, strip_lift, strip_moment),
         )
         return {name: getattr(structure, name) for name in OUTPUTS}

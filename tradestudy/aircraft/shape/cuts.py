@@ -45,8 +45,8 @@ def bay_cuts(study: Study, skin: Skin) -> list[BayCuts]:
 
 def box_corners(skin: Skin, box: clearance.FoamBox) -> Corners:
     """Return the corners of a box at its height inside the skin."""
-    bottom = clearance.box_place(clearance.box_heights(skin, box), box).bottom
-    low = np.array([box.front, -box.half_width, bottom])
+    (place,) = clearance.box_places(clearance.box_heights(skin, [box]), [box])
+    low = np.array([box.front, -box.half_width, place.bottom])
     return low, low + np.array([box.length, 2 * box.half_width, box.height])
 
 

@@ -41,8 +41,8 @@ def stock_fits(study: Study) -> list[RoomInside]:
     outer = skin.wing_skin(stock_planform(stock), skin_points(study, stock, sections))
     fits = []
     for box, place in foam_boxes(study):
-        heights = clearance.box_heights(outer, box)
-        fits.append(_fit(box, place, clearance.box_place(heights, box)))
+        (inside,) = clearance.box_places(clearance.box_heights(outer, [box]), [box])
+        fits.append(_fit(box, place, inside))
     return fits
 
 

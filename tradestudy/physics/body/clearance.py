@@ -9,6 +9,7 @@ In shapes, ``...`` means any batch axes.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -35,32 +36,37 @@ class FoamBox(NamedTuple):
 
 
 class BoxHeights(NamedTuple):
-    """Heights of the two surfaces over a box: (..., 2, 2) and (..., 2, 4), first across and then along. [m]"""
+    """Heights of the two surfaces over boxes: (..., n_box, 2, 2) and (..., n_box, 2, 4), across and then along. [m]"""
 
     upper: Any
     lower: Any
 
 
-def box_heights(skin: Skin, box: FoamBox) -> BoxHeights:
-    """Return the BoxHeights (...) of a box. Geometry, no source needed."""
-    across = section_at(skin, box.half_width * np.array(_ACROSS))
-    upper_x, lower_x = (box.front + box.length * np.array(places) for places in (_UPPER_PLACES, _LOWER_PLACES))
+def box_heights(skin: Skin, boxes: Sequence[FoamBox]) -> BoxHeights:
+    """Return the BoxHeights (...) of boxes. Geometry, no source needed."""
+    half_width, front, length = np.array([(box.half_width, box.front, box.length) for box in boxes]).T
+    across = section_at(skin, (half_width[:, None] * _ACROSS).ravel())
+
+    def heights(x: Any, z: Any, places: tuple[float, ...]) -> Any:
+        along = np.repeat(front[:, None] + length[:, None] * places, len(_ACROSS), axis=0)
+        found = heights_on(x[..., None, :], z[..., None, :], along)
+        return found.reshape(*found.shape[:-2], len(boxes), len(_ACROSS), len(places))
+
     return BoxHeights(
-        heights_on(across.upper_x[..., None, :], across.upper_z[..., None, :], upper_x),
-        heights_on(across.lower_x[..., None, :], across.lower_z[..., None, :], lower_x),
+        heights(across.upper_x, across.upper_z, _UPPER_PLACES), heights(across.lower_x, across.lower_z, _LOWER_PLACES)
     )
 
 
-def box_margins(heights: BoxHeights, box: FoamBox) -> Any:
-    """Return the margins (..., 32) of a box: room between the surfaces less what it needs. [m]
+def box_margins(heights: BoxHeights, boxes: Sequence[FoamBox]) -> Any:
+    """Return the margins (..., n) of boxes, 32 for each: room between the surfaces less what a box needs. [m]
 
     Each is the height of one place of the upper surface, less one of the lower, less the box with its lid and floor.
     Geometry, no source needed.
     """
-    needed = box.height + box.above + box.below
+    needed = np.array([box.height + box.above + box.below for box in boxes])
     upper, lower = (side.reshape(*side.shape[:-2], -1) for side in heights)
-    pairs = upper[..., :, None] - lower[..., None, :] - needed
-    return pairs.reshape(*pairs.shape[:-2], -1)
+    pairs = upper[..., :, None] - lower[..., None, :] - needed[:, None, None]
+    return pairs.reshape(*pairs.shape[:-3], -1)
 
 
 class BoxPlace(NamedTuple):
@@ -72,9 +78,15 @@ class BoxPlace(NamedTuple):
     lower_place: tuple[float, float]  # x and y of the highest place of the lower surface [m]
 
 
-def box_place(heights: BoxHeights, box: FoamBox) -> BoxPlace:
-    """Return the BoxPlace of a box: half way between the room above and the room below. Geometry, no source."""
-    upper, lower = np.real(heights.upper), np.real(heights.lower)
+def box_places(heights: BoxHeights, boxes: Sequence[FoamBox]) -> list[BoxPlace]:
+    """Return the BoxPlace of each box: half way between the room above and the room below. Geometry, no source."""
+    return [
+        _box_place(np.real(upper), np.real(lower), box)
+        for upper, lower, box in zip(heights.upper, heights.lower, boxes, strict=True)
+    ]
+
+
+def _box_place(upper: np.ndarray, lower: np.ndarray, box: FoamBox) -> BoxPlace:
     top, bottom = upper.min() - box.above, lower.max() + box.below
 
     def place(index: Any, side: np.ndarray, along: tuple[float, ...]) -> tuple[float, float]:

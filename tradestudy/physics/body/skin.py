@@ -15,7 +15,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.physics.geometry.planform import Planform, tip_section_chord
+from tradestudy.physics.geometry.planform import Planform, piece_shares, tip_section_chord
 from tradestudy.physics.sections import airfoil
 
 _FOAM_PANELS, _ELEVON_PANELS = 80, 6  # panels of a section on foam and on elevon; 0.02 mm from a finer one
@@ -129,26 +129,9 @@ def section_at(skin: Skin, y: Any) -> Skin:
 
     Outside the half wing the sections of its last piece continue in a straight line.
     """
-    station = skin.station
-    last = station.shape[-1] - 2
-    piece: Any = (np.real(y)[..., None] > np.real(station)[..., None, 1:-1]).sum(-1)
-    piece = np.clip(piece, 0, last)
-    if station.ndim == 1:
-        left, right = station[piece], station[piece + 1]
-    else:
-        piece = np.broadcast_to(piece, np.broadcast_shapes(piece.shape, (*station.shape[:-1], 1)))
-        left, right = (np.take_along_axis(station, index, axis=-1) for index in (piece, piece + 1))
-    share = ((y - left) / (right - left))[..., None]
-
-    def blended(side: np.ndarray) -> np.ndarray:
-        if side.ndim == 2:
-            inner, outer = side[piece], side[piece + 1]
-        else:
-            inner, outer = (np.take_along_axis(side, index[..., None], axis=-2) for index in (piece, piece + 1))
-        return inner + (outer - inner) * share
-
+    shares = piece_shares(skin.station, y)
     sides = (skin.upper_x, skin.upper_z, skin.lower_x, skin.lower_z)
-    upper_x, upper_z, lower_x, lower_z = (blended(side) for side in sides)
+    upper_x, upper_z, lower_x, lower_z = (shares.of(side) for side in sides)
     return Skin(y, upper_x, upper_z, lower_x, lower_z, skin.hinge)
 
 

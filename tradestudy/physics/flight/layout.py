@@ -134,8 +134,7 @@ def clearances(data: LayoutData, wing: planform.Planform) -> Any:
     if not data.in_foam:
         return None
     outer = outer_skin(data, wing)
-    margins = [clearance.box_margins(clearance.box_heights(outer, box), box) for box in data.in_foam]
-    return np.concatenate(margins, axis=-1)
+    return clearance.box_margins(clearance.box_heights(outer, data.in_foam), data.in_foam)
 
 
 def clearance_count(data: LayoutData) -> int:

@@ -89,13 +89,7 @@ class HalfWing(NamedTuple):
 
 def wing_structure(data: StrengthData, choice: WingChoice, forces: StripForces) -> DesignStructure:
     """Return the DesignStructure of a WingChoice under StripForces, as in ``wing_beam.loaded_beam``."""
-    first, group = _groups(choice)
-    if group is None:
-        half = half_wing(data, choice)
-    else:  # directions of a complex step that do not change the WingChoice share one half wing
-        distinct = WingChoice._make(value[first] for value in np.broadcast_arrays(*choice))
-        half = _expanded(half_wing(data, distinct), group)
-    return design_structure(data, half, choice.extension, forces)
+    return design_structure(data, half_wing(data, choice), choice.extension, forces)
 
 
 def design_structure(data: StrengthData, half: HalfWing, extension: Any, forces: StripForces) -> DesignStructure:
@@ -251,26 +245,6 @@ def _strip_shares(
     # the structural axis has a kink where the unswept centre piece ends
     unswept = sum(count for piece, count in zip(pieces, strip_counts(wing), strict=True) if piece == "centre")
     return edges, mesh.middle[..., 0], 1.0 * (np.arange(edges.shape[1]) >= unswept)
-
-
-def _groups(choice: WingChoice) -> tuple[list[int] | None, np.ndarray | None]:
-    """Return the index of the first row of each distinct WingChoice, and for every row the number of its WingChoice.
-
-    Return None, None where the WingChoice does not have exactly one batch axis.
-    """
-    if max(np.ndim(value) for value in choice) != 1:
-        return None, None
-    rows = list(zip(*(column.tolist() for column in np.broadcast_arrays(*choice)), strict=True))
-    place = {row: index for index, row in enumerate(dict.fromkeys(rows))}
-    group = [place[row] for row in rows]
-    return [group.index(index) for index in range(len(place))], np.array(group)
-
-
-def _expanded(part: Any, group: np.ndarray) -> Any:
-    """Return arrays, or records of arrays, with one row for each entry of ``group``. Floats are unchanged."""
-    if isinstance(part, tuple):
-        return type(part)(*(_expanded(value, group) for value in part))
-    return part.take(group, axis=0) if np.ndim(part) else part
 
 
 def _placed_rods(

@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
@@ -113,27 +113,41 @@ class Planform(NamedTuple):
         return self.station[..., -1]
 
 
+class PieceShares(NamedTuple):
+    """Places (..., n) on a line through breaks, each on one of its straight pieces. See ``piece_shares``."""
+
+    inside: np.ndarray  # 1 for the piece on which a place lies, else 0 (..., n, n_piece) [-]
+    share: np.ndarray  # share of that piece inboard of the place, and 0 for others (..., n, n_piece) [-]
+
+    def of(self, values: np.ndarray) -> np.ndarray:
+        """Return values (..., n, m) [as given] from ``values`` (..., n_break, m) [as given] at the breaks. Geometry.
+
+        They are linear between breaks.
+        """
+        inner = values[..., :-1, :]
+        return self.inside @ inner + self.share @ (values[..., 1:, :] - inner)
+
+
+def piece_shares(station: np.ndarray, where: np.ndarray) -> PieceShares:
+    """Return the PieceShares of places ``where`` (..., n) on the pieces between ``station`` (..., n_break). Geometry.
+
+    Both are distances from the centre line [m]. Beyond the breaks the outer pieces go straight on. The result stays
+    exact for complex steps, also at the breaks.
+    """
+    left, right, place = station[..., None, :-1], station[..., None, 1:], where[..., None]
+    inside = np.real(place) > np.real(left)
+    inside[..., 0] = True
+    inside[..., :-1] &= ~inside[..., 1:]  # the last piece that starts before the place
+    return PieceShares(inside.astype(float), np.where(inside, (place - left) / (right - left), 0.0))
+
+
 def interpolated(planform: Planform, values: tuple[np.ndarray, ...], where: np.ndarray) -> list[np.ndarray]:
     """Return ``values`` (..., n_break) [as given] at the stations ``where`` (..., n) [m], linear between breaks.
 
     Each result has shape (..., n) [as given]. The interpolation stays exact for complex steps, also at the breaks.
     """
-    station = planform.station
-    last = station.shape[-1] - 2
-    shares, inside = [], []
-    for piece in range(last + 1):
-        left, right = station[..., piece, None], station[..., piece + 1, None]
-        shares.append((where - left) / (right - left))
-        after = True if piece == 0 else where.real > left.real
-        inside.append(after if piece == last else after & (where.real <= right.real))
-    results = []
-    for value in values:
-        total: Any = 0.0
-        for piece, (share, here) in enumerate(zip(shares, inside, strict=True)):
-            left = value[..., piece, None]
-            total = total + np.where(here, left + (value[..., piece + 1, None] - left) * share, 0.0)
-        results.append(total)
-    return results
+    shares = piece_shares(planform.station, where)
+    return [shares.of(value[..., None])[..., 0] for value in values]
 
 
 class Areas(NamedTuple):

@@ -120,7 +120,7 @@ def test_a_search_asks_physics_by_the_doors_alone(space):
         "layout": "design_shape",
         "control": "design_flow",
         "level_drag": "level_drag",
-        "strength": "wing_structure",
+        "strength": "design_structure",
         "balance": "design_balance",
         "power": "design_power",
     }

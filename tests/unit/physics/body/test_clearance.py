@@ -13,7 +13,7 @@ BOX = clearance.FoamBox("bay", front=0.045, length=0.17, half_width=0.07, height
 
 def room(wing, box=BOX):
     outer = skin.wing_skin(wing, points_of())
-    return clearance.box_margins(clearance.box_heights(outer, box), box)
+    return clearance.box_margins(clearance.box_heights(outer, [box]), [box])
 
 
 def on_a_grid(wing, box):
@@ -44,8 +44,8 @@ def test_room_shrinks_by_what_is_added():
 
 def test_a_box_lies_half_way_between_its_rooms():
     wing = stock_planform(STOCK)
-    heights_of_box = clearance.box_heights(skin.wing_skin(wing, points_of()), BOX)
-    placed = clearance.box_place(heights_of_box, BOX)
+    heights_of_box = clearance.box_heights(skin.wing_skin(wing, points_of()), [BOX])
+    (placed,) = clearance.box_places(heights_of_box, [BOX])
     above = heights_of_box.upper.min() - (placed.bottom + BOX.height + BOX.above)
     below = placed.bottom - BOX.below - heights_of_box.lower.max()
     assert above == pytest.approx(below) and above + below == pytest.approx(placed.margin)
@@ -63,3 +63,11 @@ def test_slopes_are_those_of_small_differences():
         exact = margins(*(here + 1e-30j * np.eye(3)[index])).imag / 1e-30
         small = 1e-6 * np.eye(3)[index]
         assert exact == pytest.approx((margins(*(here + small)) - margins(*(here - small))) / 2e-6, abs=1e-5)
+
+
+def test_each_of_several_boxes_has_the_margins_that_it_has_alone():
+    other = BOX._replace(front=0.12, length=0.03, half_width=0.2, height=0.008)
+    wing = stretched_planform(STOCK, "scaled", "sweep_angle", np.array([0.0, 0.2]), 0.35, 0.06)
+    outer = skin.wing_skin(wing, points_of())
+    both = clearance.box_margins(clearance.box_heights(outer, [BOX, other]), [BOX, other])
+    assert both == pytest.approx(np.concatenate([room(wing), room(wing, other)], axis=-1), abs=1e-15)
