@@ -14,6 +14,7 @@ from typing import NamedTuple
 import numpy as np
 
 from . import coordinate_file, naca
+from .monotone_curve import monotone_curve
 
 _POINTS_PER_SIDE = 80  # panels on each surface of an outline
 
@@ -114,9 +115,7 @@ def _height_at(side: np.ndarray, x: np.ndarray) -> np.ndarray:
     """Return the height of one surface at x, interpolated in the square root of x so that the nose stays round."""
     root = np.sqrt(np.clip(side[:, 0], 0, None))
     keep = np.concatenate([[True], np.diff(root) > 1e-9])
-    from scipy.interpolate import PchipInterpolator
-
-    return PchipInterpolator(root[keep], side[keep, 1], extrapolate=True)(np.sqrt(x))
+    return monotone_curve(root[keep], side[keep, 1], np.sqrt(x))
 
 
 def _chord_line(outline: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
