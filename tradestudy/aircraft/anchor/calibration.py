@@ -76,7 +76,10 @@ def _as_stock(data: ModelData) -> ModelData:
 
     The stretch scheme is not changed, so stock and stretched wings have the same strips and the same mesh error.
     """
-    laid = data.layout._replace(keep="set_back", fins_rule="keep")
+    return _with_layout(data, data.layout._replace(keep="set_back", fins_rule="keep"))
+
+
+def _with_layout(data: ModelData, laid: layout.LayoutData) -> ModelData:
     flight = data.flight._replace(layout=laid)
     return replace(data, level=data.level._replace(flight=flight), strength=data.strength._replace(layout=laid))
 
@@ -149,8 +152,9 @@ def calibrated_wing(study: Study, speed: float | None = None) -> CalibratedWing:
     ``speed`` [m/s] is an estimate of the best cruise speed. It saves a wide search. Raises RunFailed if the
     measurements contradict the physics.
     """
-    unlisted = _unlisted_mass(study, _as_stock(model_data(study, mass.Lump(0.0, 0.0))))
-    data = _as_stock(model_data(study, unlisted))
+    listed = _as_stock(model_data(study, mass.Lump(0.0, 0.0)))
+    unlisted = _unlisted_mass(study, listed)
+    data = _with_layout(listed, listed.layout._replace(unlisted=unlisted))
     choice, variables = stock_choice(study), _stock_variables(study, data)
     # the fitted factors of a study already include its known flight and load test
     known = None if study.fitted else study.known_flight
@@ -158,17 +162,17 @@ def calibrated_wing(study: Study, speed: float | None = None) -> CalibratedWing:
     if load:
         data = replace(data, strength=with_stiffness_factors(data.strength, load.factors))
     trimmed = study.stock.up_elevon is not None
+    plain = SpeedSweep(data, choice, variables)
     if known:  # three times the tolerance if the trim is still to be calibrated
-        check_known_flight(study, known, SpeedSweep(data, choice, variables), (3 if trimmed else 1) * SPEED_SLACK)
-    trim = trim_calibration(study, data, choice, variables, speed)
+        check_known_flight(study, known, plain, (3 if trimmed else 1) * SPEED_SLACK)
+    trim, balanced = trim_calibration(study, plain, speed)
     drag, drag_factor = None, study.fitted.drag if study.fitted else 1.0
     if known:
-        balanced = SpeedSweep(with_moment_and_drag(data, trim.offset), choice, variables)
         if trimmed:
             check_known_flight(study, known, balanced)
         drag = drag_calibration(known, balanced)
         drag_factor = drag.factor
-    sweep = SpeedSweep(with_moment_and_drag(data, trim.offset, drag_factor), choice, variables)
+    sweep = balanced.with_drag(with_moment_and_drag(data, trim.offset, drag_factor))
     return CalibratedWing(unlisted, choice, variables, trim, drag, load, sweep)
 
 

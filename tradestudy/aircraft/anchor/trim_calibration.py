@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 
-from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.model_data import ModelData
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed, best_speed_near
 from tradestudy.errors import RunFailed
@@ -41,16 +41,18 @@ def with_moment_and_drag(data: ModelData, moment_offset: float, drag_factor: flo
 
 
 def trim_calibration(
-    study: Study, data: ModelData, choice: Choice, variables: dict[str, float], likely: float | None = None
-) -> TrimCalibration:
-    """Return the moment offset with which the stock wing trims at the measured elevon deflection.
+    study: Study, plain: SpeedSweep, likely: float | None = None
+) -> tuple[TrimCalibration, SpeedSweep]:
+    """Return the moment offset with which the stock wing trims at the measured elevon deflection, and that wing.
+
+    ``plain`` is the stock wing without an offset.
 
     The elevon is matched at the speed of the known flight, or else at the best speed for the study's purpose.
     ``likely`` [m/s] is an estimate of that speed. Elevon is linear in the offset, so two evaluations are enough. Raises
     RunFailed for an elevon that no wing has in cruise.
     """
     measured, known = study.stock.up_elevon, study.known_flight
-    chord = data.layout.stock.elevon_chord
+    chord = plain.data.layout.stock.elevon_chord
     if measured is not None and abs(measured) > chord * np.sin(_MOST_ELEVON):
         raise RunFailed(
             f"{study.path}: stock.up_elevon says {with_unit(measured, 'mm', 1)} at an elevon {with_unit(chord, 'mm')} "
@@ -58,14 +60,18 @@ def trim_calibration(
             "from the section's own line."
         )
 
+    @cache  # the lattice is solved once for each offset
+    def wing(offset: float) -> SpeedSweep:
+        return SpeedSweep(with_moment_and_drag(plain.data, offset), plain.choice, plain.variables) if offset else plain
+
     def elevon(offset: float, speed: float) -> float:
-        return float(SpeedSweep(with_moment_and_drag(data, offset), choice, variables).level(speed).elevon[0])
+        return float(wing(offset).level(speed).elevon[0])
 
     given = known_flight_speed(known) if known else likely if measured is None else None
     offset, speed = 0.0, given or 0.0
     for _ in range(1 if given or measured is None else _ROUNDS):
         if not given:
-            sweep, purpose = SpeedSweep(with_moment_and_drag(data, offset), choice, variables), study.fly.purpose
+            sweep, purpose = wing(offset), study.fly.purpose
             speed = best_speed_near(sweep, purpose, likely) if likely else best_speed(sweep, purpose)
         if measured is not None:
             at_none, at_most = elevon(0.0, speed), elevon(MOST_OFFSET, speed)
@@ -78,4 +84,5 @@ def trim_calibration(
             f"more than {with_unit(_MOST_ELEVON, 'deg')}. Measure stock.washout and stock.balance_from_nose again, "
             "check stock.airfoil, or say in stock.up_elevon what the wing flies with."
         )
-    return TrimCalibration(float(offset), speed, *(-chord * float(np.sin(angle)) for angle in (before, after)))
+    heights = (-chord * float(np.sin(angle)) for angle in (before, after))
+    return TrimCalibration(float(offset), speed, *heights), wing(offset)

@@ -6,7 +6,7 @@ A shape (...) means any batch axes.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any, NamedTuple
 
@@ -102,6 +102,10 @@ class SpeedSweep:
     def cruising_at(self, speed: float) -> SpeedSweep:
         """Return the same wing with another cruise speed. [m/s]"""
         return SpeedSweep(self.data, self.choice, self.variables | {"cruise_speed": speed}, self.wings)
+
+    def with_drag(self, data: ModelData) -> SpeedSweep:
+        """Return the same wing with model data that differ in the drag factor alone, so no lattice is solved."""
+        return SpeedSweep(data, self.choice, self.variables, replace(self.wings, data=data))
 
     @cached_property
     def evaluation(self) -> Evaluation:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -53,7 +54,9 @@ def strength_data(study: Study, laid, sections: stock_shape.WingSections, stock)
     foam_section, share = sections.root.foam, sections.front_fraction
     section: FoamSection | StationSections
     if sections.differ:
-        section = foam_sections(foam_section, sections.tip.foam, strength.station_tip_shares(laid), share)
+        section = _foam_sections(
+            foam_section.tobytes(), sections.tip.foam.tobytes(), tuple(strength.station_tip_shares(laid)), share
+        )
     else:
         shape = airfoil.section_shape(foam_section, share)
         section = FoamSection(
@@ -88,6 +91,12 @@ def strength_data(study: Study, laid, sections: stock_shape.WingSections, stock)
         added_shear=_added_shear(study, left * area),
         remaining_film=film_left,
     )
+
+
+@lru_cache(maxsize=16)
+def _foam_sections(root: bytes, tip: bytes, tip_shares: tuple[float, ...], share: float) -> StationSections:
+    inner, outer = (np.frombuffer(outline).reshape(-1, 2) for outline in (root, tip))
+    return foam_sections(inner, outer, np.array(tip_shares), share)
 
 
 def weak_strength_data(study: Study, data: strength.StrengthData) -> list[strength.StrengthData]:
