@@ -29,6 +29,8 @@ class BodyChecks:
 
     def off_centre(self, name):
         """Return whether a solid is the right one of a pair."""
+        if self.records[name].single:
+            return False
         return np.min(np.array(self.records[name].vertices_mm)[:, 1]) > -_ROUNDING
 
     def whole(self, name):

@@ -102,7 +102,7 @@ def test_check_prints_one_json_document(capsys):
     code, out, err = run(capsys, "check", "studies/dunlin.toml", "--json")
     document = json.loads(out)
     assert (code, err) == (0, "")
-    assert list(document) == ["study", "fine", "name", "defaults_used", "room_inside"]
+    assert list(document) == ["study", "fine", "name", "defaults_used", "room_inside", "gear_inside", "kept_apart"]
     assert document["fine"] is True and document["name"] == "Dunlin"
     bond = {
         "key": "covering.bond",
@@ -246,7 +246,8 @@ def test_keys_lists_every_table_and_says_what_must_be_given(capsys):
     heads = [line.split()[0] for line in out.splitlines() if line.startswith("[")]
     text = (ROOT / "studies" / "godwit.toml").read_text(encoding="utf-8")
     in_file = [line.split()[0] for line in text.splitlines() if line.startswith("[")]
-    # keys that: describe other packs in short, are not needed where all is known, only clubs need, or `fit` writes
+    # keys that: describe other packs in short, are not needed where all is known, only clubs need, that are about
+    # things that disturb each other, or `fit` writes
     told_in_short = [
         "[traced_section]",
         "[power]",
@@ -254,6 +255,7 @@ def test_keys_lists_every_table_and_says_what_must_be_given(capsys):
         "[load_test]",
         "[motor_test]",
         "[[equipment_set]]",
+        "[[keep_apart]]",
         "[fitted]",
     ]
     # the demo shows every other table, in this order

@@ -13,17 +13,19 @@ from .output import print_json
 from .terminal import print_table, say
 
 if TYPE_CHECKING:
+    from tradestudy.commands.room_inside import GearFit
     from tradestudy.study.schema.study import Study
 
 
 def check(study: StudyPath, as_json: AsJson = False) -> None:
-    """Check a study file and whether bays and joiner fit into the wing, without running anything."""
-    from tradestudy.commands.room_inside import room_inside
+    """Check a study file, what fits into the wing, and what must be kept apart, without running anything."""
+    from tradestudy.commands.room_inside import distances_apart, gear_inside, room_inside
     from tradestudy.study.reader import read_study
 
     try:
         read = read_study(study)
         rooms = room_inside(read)
+        gear, apart = gear_inside(read), distances_apart(read)
     except StudyFileError as error:
         if as_json:
             print_json(
@@ -51,6 +53,8 @@ def check(study: StudyPath, as_json: AsJson = False) -> None:
                     for used in read.defaults_used
                 ],
                 "room_inside": [room._asdict() for room in rooms],
+                "gear_inside": [fit._asdict() for fit in gear],
+                "kept_apart": [pair._asdict() for pair in apart],
             }
         )
         return
@@ -59,7 +63,27 @@ def check(study: StudyPath, as_json: AsJson = False) -> None:
         say(line, f"  {head:10}", " " * 12)
     for room in rooms:
         say(f"{room.name} fits into the section, with {room.spare_mm:.1f} mm to spare", "  inside    ", " " * 12)
+    for fit in gear:
+        say(gear_words(fit), "  inside    ", " " * 12)
+    for pair in apart:
+        if pair.kept:
+            say(pair.words, "  apart     ", " " * 12)
+    for pair in apart:
+        if not pair.kept:
+            where = f"line {pair.line}, {pair.key}: " if pair.line else ""
+            say(f"{where}{pair.words}", "  too near  ", " " * 12)
     _print_defaults(read)
+
+
+def gear_words(fit: GearFit) -> str:
+    """Return a sentence on the room of one thing on board, and on how far out its size still fits."""
+    room = f"lies in the bay {fit.bay}" if fit.bay else f"fits into the foam, with {fit.spare_mm:.1f} mm to spare"
+    if fit.fits_out_to_mm is None:
+        return f"{fit.name} {room}; its size fits nowhere in the foam"
+    return (
+        f"{fit.name} {room}; buried, its size fits as far out as {fit.fits_out_to_mm:.0f} mm from the middle "
+        f"({fit.behind_nose_mm:.0f} mm behind the nose)"
+    )
 
 
 def study_summary(study: Study) -> list[tuple[str, str]]:

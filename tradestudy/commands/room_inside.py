@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from tradestudy.aircraft.shape.stock_fit import refuse_what_does_not_fit, stock_fits
+from tradestudy.aircraft.shape.gear_fit import gear_rooms
+from tradestudy.aircraft.shape.kept_apart import distance_words, stock_pairs
+from tradestudy.aircraft.shape.stock_fit import refuse_what_does_not_fit, stock_fits, stock_skin
 from tradestudy.quantities import in_unit
+from tradestudy.study.line_numbers import dotted, line_of, locate
 from tradestudy.study.schema.study import Study
 
 
@@ -16,7 +19,77 @@ class SpareRoom(NamedTuple):
     spare_mm: float
 
 
+class GearFit(NamedTuple):
+    """The room of one thing on board with a size, and how far out that size still fits into the foam."""
+
+    name: str
+    bay: str  # empty if it lies in a hole of its own
+    spare_mm: float | None  # None in a bay
+    fits_out_to_mm: float | None  # None if it fits nowhere
+    behind_nose_mm: float | None  # where it fits there
+
+
+class Distance(NamedTuple):
+    """Two things that must be kept apart, with the key that moves one of them."""
+
+    one: str
+    other: str
+    distance_mm: float
+    least_mm: float
+    kept: bool
+    origin: str
+    outward_mm: float | None  # how far it must go; None if it may stay, or if that way does not help
+    aft_mm: float | None
+    line: int | None
+    key: str
+    words: str
+
+
 def room_inside(study: Study) -> list[SpareRoom]:
-    """Return the spare room of every bay, and of the joiner. Raises StudyFileError if one of them does not fit."""
+    """Return the spare room of every bay, and of the joiner. Raises StudyFileError if something does not fit."""
     refuse_what_does_not_fit(study)
-    return [SpareRoom(fit.name, round(in_unit(fit.room, "mm"), 2)) for fit in stock_fits(study)]
+    return [SpareRoom(fit.name, _mm(fit.room)) for fit in stock_fits(study)]
+
+
+def gear_inside(study: Study) -> list[GearFit]:
+    """Return the room of every thing on board with a size."""
+    fits = []
+    for room in gear_rooms(study, stock_skin(study)):
+        out = room.outmost
+        fits.append(
+            GearFit(
+                room.item.name,
+                room.item.bay.name if room.item.bay else "",
+                None if room.spare is None else _mm(room.spare),
+                None if out is None else _mm(out.from_centre),
+                None if out is None else _mm(out.from_nose),
+            )
+        )
+    return fits
+
+
+def distances_apart(study: Study) -> list[Distance]:
+    """Return every pair of things on the stock wing that must be kept apart, with line and key of the one to move."""
+    places, found = locate(study.text), []
+    for pair in stock_pairs(study):
+        key = () if pair.mover is None else (*pair.mover.table, "from_nose")
+        found.append(
+            Distance(
+                pair.one,
+                pair.other,
+                _mm(pair.distance),
+                _mm(pair.least),
+                pair.kept,
+                pair.origin,
+                None if pair.outward is None else _mm(pair.outward),
+                None if pair.aft is None else _mm(pair.aft),
+                line_of(places, key) if key else None,
+                dotted(key),
+                distance_words(pair),
+            )
+        )
+    return found
+
+
+def _mm(length: float) -> float:
+    return round(in_unit(length, "mm"), 2)

@@ -61,6 +61,8 @@ DESIGN_QUANTITIES = (
     Quantity("cg_from_trailing_edge_mm", "Balance mark ahead of the root trailing edge", 0),
     Quantity("cg_front_mm", "Balance window, front end behind the nose", 0),
     Quantity("cg_back_mm", "Balance window, back end behind the nose", 0),
+    Quantity("side_balance_mm", "Balance to the right of the middle", 1),
+    Quantity("tip_weight_g", "Weight in the lighter tip", 0),
     Quantity("foremost_cg_mm", "Foremost flyable balance, behind the nose", 0),
     Quantity("foremost_cg_why", "What limits the balance in front", 0),
     Quantity("rearmost_cg_mm", "Rearmost flyable balance, behind the nose", 0),

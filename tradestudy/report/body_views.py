@@ -40,7 +40,7 @@ def corners(solid: BodySolid) -> np.ndarray:
 
 def has_mirror_image(solid: BodySolid) -> bool:
     """Return whether a part lies in the right half, so that the left half has its mirror image."""
-    return bool(corners(solid)[:, _Y].min() >= -_TOUCHING)
+    return not solid.single and bool(corners(solid)[:, _Y].min() >= -_TOUCHING)
 
 
 def is_open(solid: BodySolid) -> bool:

@@ -1,7 +1,8 @@
 """Dataclasses for the body of a wing: its outer skin, and every part inside it or on it as a closed mesh.
 
 x is the distance behind the nose datum, y that to the right of the centre line, and z points up. The skin is the right
-half of the wing. Solids on the centre line are whole. Of all others the right one is given; the left mirrors it.
+half of the wing. Solids on the centre line are whole. Of all others the right one is given, and the left mirrors it,
+unless the solid is single.
 """
 
 from __future__ import annotations
@@ -41,6 +42,7 @@ class BodySolid:
     ]
     volume_cm3: Annotated[float, "Volume inside the mesh."]
     centroid_mm: Annotated[list[float], "Centre [x, y, z] of that volume."]
+    single: Annotated[bool, "Whether it stands beside the centre line and has no mirror image."] = False
 
 
 @dataclass(frozen=True)

@@ -8,11 +8,13 @@ from typing import Annotated
 
 @dataclass(frozen=True)
 class Mark:
-    """A place on the centre line, with its distance from both datums."""
+    """A place, with its distance from both datums and from the centre line."""
 
     name: Annotated[str, "Name of the place."]
     behind_nose_mm: Annotated[float, "Distance behind the nose."]
     ahead_mm: Annotated[float, "Distance ahead of the root trailing edge."]
+    from_centre_mm: Annotated[float, "Distance from the centre line."] = 0.0
+    side: Annotated[str, "Half that it lies in: left, right or both; empty on the centre line."] = ""
 
 
 @dataclass(frozen=True)

@@ -22,6 +22,10 @@ class DesignNumbers:
     cg_from_trailing_edge_mm: Annotated[float, "Balance mark ahead of the root trailing edge."]
     cg_front_mm: Annotated[float, "Front end of the balance window behind the nose."]
     cg_back_mm: Annotated[float, "Back end of the balance window behind the nose."]
+    side_balance_mm: Annotated[
+        float | None, "Centre of gravity right of the centre line; empty where nothing stands on one side."
+    ] = None
+    tip_weight_g: Annotated[float | None, "Weight in the lighter tip that brings it to the middle."] = None
     foremost_cg_mm: Annotated[float, "Foremost flyable balance point, behind the nose."]
     foremost_cg_why: Annotated[str, "What limits the balance range in front."]
     rearmost_cg_mm: Annotated[float, "Rearmost flyable balance point, behind the nose."]

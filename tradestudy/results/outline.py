@@ -58,7 +58,28 @@ class OutlineItem:
     x_mm: Annotated[float, "Front wall of a bay, or middle of an item, behind the nose."]
     length_mm: Annotated[float, "Length along the centre line; zero where unknown."]
     width_mm: Annotated[float, "Width across; zero where unknown."]
-    mass_g: Annotated[float, "Mass; zero for a bay."]
+    mass_g: Annotated[float, "Mass; zero for a bay. Of both if there is one in each half."]
+    from_centre_mm: Annotated[float, "Its middle from the centre line."] = 0.0
+    side: Annotated[str, "Half that it lies in: left, right or both; empty on the centre line."] = ""
+    bay: Annotated[str, "Bay that it lies in; empty elsewhere."] = ""
+    spare_mm: Annotated[float | None, "Height left above and below it in the foam; empty where it has no hole."] = None
+    fits_out_to_mm: Annotated[
+        float | None, "Farthest place from the centre line where its size fits into the foam; empty where unknown."
+    ] = None
+    fits_at_mm: Annotated[float | None, "Where it fits there, behind the nose."] = None
+
+
+@dataclass(frozen=True)
+class KeptApart:
+    """Two things that disturb each other, and how far apart they are as seen from above."""
+
+    one: Annotated[str, "Name of a thing."]
+    other: Annotated[str, "Name of the other."]
+    distance_mm: Annotated[float, "Distance from edge to edge."]
+    least_mm: Annotated[float, "Least distance."]
+    kept: Annotated[bool, "Whether they are far enough apart."]
+    origin: Annotated[str, "Where the least distance comes from."]
+    remedy: Annotated[str, "What has to be moved, and how far; empty if nothing."] = ""
 
 
 @dataclass(frozen=True)
@@ -100,6 +121,7 @@ class Outline:
     ] = field(default_factory=list)
     bays: Annotated[list[OutlineItem], "Bays in the centre section."] = field(default_factory=list)
     equipment: Annotated[list[OutlineItem], "Motor, controller and equipment."] = field(default_factory=list)
+    kept_apart: Annotated[list[KeptApart], "Things that must be kept apart."] = field(default_factory=list)
     pack: Annotated[PackBox | None, "The pack."] = None
     mean_chord: Annotated[MeanChord | None, "The mean chord."] = None
     fins: Annotated[list[FinOutline], "Fins; none on a wing without."] = field(default_factory=list)

@@ -10,9 +10,10 @@ import numpy as np
 from tradestudy.aircraft.anchor.calibration import Anchor, stock_choice, stretched_data
 from tradestudy.aircraft.model.choices import Choice, study_with_choice
 from tradestudy.aircraft.model.limit_bounds import MET_ABOVE, Limit, limits_of, slowest_speed
-from tradestudy.aircraft.model.model_data import ModelData, movable_range
+from tradestudy.aircraft.model.model_data import ModelData
 from tradestudy.aircraft.model.pack_fit import pack_fault
 from tradestudy.aircraft.model.problem import Model
+from tradestudy.aircraft.shape.gear_items import movable_range
 from tradestudy.aircraft.shape.rod_clashes import rod_clashes
 from tradestudy.physics.flight import layout, trimmed_flight
 from tradestudy.physics.geometry.stretch_schemes import extended_tip_washout

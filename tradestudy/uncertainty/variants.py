@@ -23,9 +23,10 @@ from tradestudy.aircraft.assessment.drag_breakdown import section_drag_band
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.drag_list import total_with_band
 from tradestudy.aircraft.model.limit_bounds import PULL_UP, least_control_speed, limits_of, slowest_speed
-from tradestudy.aircraft.model.model_data import drag_items, movable_range
+from tradestudy.aircraft.model.model_data import drag_items
 from tradestudy.aircraft.model.power_data import propeller_band
 from tradestudy.aircraft.model.speed_sweep import NeverFlies, SpeedSweep, best_speed_near
+from tradestudy.aircraft.shape.gear_items import movable_range
 from tradestudy.errors import CatalogueError, RunFailed, StudyFileError
 from tradestudy.physics.propulsion import pack
 from tradestudy.physics.weights.pack_dimensions import pack_mass

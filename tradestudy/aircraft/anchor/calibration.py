@@ -19,8 +19,9 @@ import numpy as np
 
 from tradestudy.aircraft.model.choices import Choice, study_with_choice
 from tradestudy.aircraft.model.limit_bounds import CRUISE, PULL_UP, StockReference, least_control_speed, slowest_speed
-from tradestudy.aircraft.model.model_data import ModelData, model_data, movable_range
+from tradestudy.aircraft.model.model_data import ModelData, model_data
 from tradestudy.aircraft.model.speed_sweep import NeverFlies, SpeedSweep, best_speed, best_speed_near
+from tradestudy.aircraft.shape.gear_items import movable_range
 from tradestudy.errors import RunFailed
 from tradestudy.physics.aeroelastic import elastic_wing
 from tradestudy.physics.flight import control as soft_wing

@@ -14,16 +14,17 @@ import numpy as np
 from tradestudy.aircraft.anchor.calibration import Anchor, stretched_data
 from tradestudy.aircraft.model.choices import Choice, choice_of, variables_of
 from tradestudy.aircraft.model.limit_bounds import limits_of
-from tradestudy.aircraft.model.model_data import ModelData, movable_range
+from tradestudy.aircraft.model.model_data import ModelData
 from tradestudy.aircraft.model.pack_fit import pack_bay, pack_reach
 from tradestudy.aircraft.model.speed_sweep import NeverFlies, SpeedSweep, best_speed
+from tradestudy.aircraft.shape.gear_items import movable_range
 from tradestudy.physics.weights import mass
 from tradestudy.quantities import at_edge, from_edge, in_unit, rounded
 from tradestudy.quantities.objectives import PURPOSES
 from tradestudy.results.club import ClubWing
 from tradestudy.results.design import Design
 from tradestudy.study.consistency.equipment import equipment_on_board, stock_equipment_set
-from tradestudy.study.schema.power import EquipmentSetTable
+from tradestudy.study.schema.equipment import EquipmentSetTable
 from tradestudy.study.schema.study import Study
 
 from .full_design import assess_design

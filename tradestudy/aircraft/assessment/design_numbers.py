@@ -8,6 +8,7 @@ import numpy as np
 
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.limit_bounds import CRUISE, PULL_UP
+from tradestudy.aircraft.workshop.gear_list import side_numbers
 from tradestudy.physics.flight import layout
 from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR
 from tradestudy.quantities import at_edge, rounded
@@ -22,7 +23,7 @@ from .handling import cruise_handling, handling_numbers
 def design_numbers(design: EvaluatedDesign, cases: list[StructureCase]) -> dict[str, Any]:
     """Return the numbers that every reported design has. ``cases`` comes from `structure_checks.load_cases`."""
     numbers = {
-        **at_edge(**_geometry(design), **_balance(design), **_flight(design), **_power(design)),
+        **at_edge(**_geometry(design), **_balance(design), **side_numbers(design), **_flight(design), **_power(design)),
         **_strength(cases[PULL_UP]),
         **drive_numbers(design),
         **handling_numbers(cruise_handling(design)),

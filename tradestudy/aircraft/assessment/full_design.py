@@ -12,6 +12,7 @@ from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.limit_bounds import ACTIVE_BELOW, CRUISE, MET_ABOVE, PULL_UP, Limit
 from tradestudy.aircraft.model.model_data import ModelData, fixed_parts
 from tradestudy.aircraft.workshop.cutting import cutting
+from tradestudy.aircraft.workshop.gear_list import gear_flags
 from tradestudy.aircraft.workshop.load_test_plan import load_test_plan
 from tradestudy.aircraft.workshop.outline import design_outline
 from tradestudy.physics.flight import layout, trimmed_flight
@@ -66,7 +67,7 @@ def assess_design(
         variables=variables_at_edge(design.variables),
         active_limits=[state.name for state in states if state.active] if active is None else active,
         limits=states,
-        flags=[*design_flags(design), *check_flags(checks, all_numbers.failure_load_factor)],
+        flags=[*design_flags(design), *gear_flags(outline), *check_flags(checks, all_numbers.failure_load_factor)],
         outline=outline,
         curves=_curves(design, control),
         masses_g=_masses(design),

@@ -9,12 +9,15 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from tradestudy.aircraft.body.gear_parts import placed_items
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.limit_bounds import CRUISE
 from tradestudy.aircraft.model.model_data import fixed_parts, movable_mass
 from tradestudy.aircraft.model.pack_fit import pack_box
+from tradestudy.aircraft.shape.gear_items import GearItem
 from tradestudy.physics.aero import lateral, small_motions
 from tradestudy.physics.flight import layout, trimmed_flight
+from tradestudy.physics.flight.gear import GearPlace
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.weights import inertia, mass
 from tradestudy.quantities import at_edge
@@ -62,10 +65,25 @@ def inertia_of(design: EvaluatedDesign, pack_position: float) -> inertia.Inertia
         joiner = {"width": study.joiner.length} if study.joiner and name == "joiner" else {}
         parts.append(inertia.box_moments(lump.mass, lump.moment / lump.mass if lump.mass else 0.0, **size | joiner))
     parts.append(inertia.box_moments(movable_mass(study), design.variables["equipment_position"], **size))
+    parts += [_off_centre(design, item, place) for item, place in placed_items(design) if item.from_centre > 0]
     length, width, depth = pack_box(study, choice)
     parts.append(inertia.box_moments(float(design.shape.pack_mass), pack_position, 0.0, length, width, depth))
     parts += [_unlisted(laid), _wiring(laid, design.variables["extension"])]
     return inertia.about_centre(inertia.total_moments(parts))
+
+
+def _off_centre(design: EvaluatedDesign, item: GearItem, place: GearPlace) -> inertia.MassMoments:
+    """Return what an item beside the centre line adds to the moments of one on that line, in its place before stretch.
+
+    A panel carries it aft or forward as the wing is stretched.
+    """
+    moved = design.variables["equipment_position"] - design.data.layout.movable_place if item.may_move else 0.0
+    before, after = item.from_nose + moved, float(place.from_nose)
+    return inertia.box_moments(0.0, before)._replace(
+        x=item.mass * (after - before),
+        xx=item.mass * (after**2 - before**2),
+        yy=item.mass * float(place.from_centre) ** 2,
+    )
 
 
 def _cut_out(laid: layout.LayoutData, wing: planform.Planform, extension: float) -> list[inertia.MassMoments]:

@@ -14,9 +14,10 @@ import numpy as np
 from tradestudy.aircraft.anchor.calibration import Anchor, stretched_data
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
-from tradestudy.aircraft.model.model_data import movable_mass, movable_range
+from tradestudy.aircraft.model.model_data import movable_mass
 from tradestudy.aircraft.model.pack_fit import pack_fault, pack_reach
 from tradestudy.aircraft.model.speed_sweep import NeverFlies
+from tradestudy.aircraft.shape.gear_items import movable_range
 from tradestudy.physics.aero import trim
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.weights import mass

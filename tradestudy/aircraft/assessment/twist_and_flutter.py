@@ -13,8 +13,8 @@ import numpy as np
 
 from tradestudy.aircraft.anchor.calibration import stock_choice
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
-from tradestudy.aircraft.model.model_data import movable_range
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
+from tradestudy.aircraft.shape.gear_items import movable_range
 from tradestudy.physics.aeroelastic import (
     divergence_reversal,
     elastic_wing,

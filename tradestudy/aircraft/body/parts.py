@@ -18,8 +18,8 @@ _DECIMALS = 3  # lengths of a result are rounded to a thousandth of a millimetre
 class BodyPart(NamedTuple):
     """One part of a wing. Lengths are in metres.
 
-    A part on the centre line is whole, of any other the right one is given. ``removed`` is the foam of both halves that
-    gives way to it.
+    A part on the centre line is whole. Of any other the right one is given, unless it is ``single``. ``removed`` is all
+    foam that gives way to it, in both halves.
     """
 
     name: str
@@ -31,6 +31,7 @@ class BodyPart(NamedTuple):
     removed: Amount | None = None
     may_cross: tuple[str, ...] = ()
     clearance: float = 0.0
+    single: bool = False
 
 
 def box_part(name: str, kind: str, role: str, inside: str | None, low, high, **more) -> BodyPart:
@@ -75,6 +76,7 @@ def solid_record(part: BodyPart) -> BodySolid:
         triangles=part.solid.triangles.tolist(),
         volume_cm3=round(in_unit(part.amount.volume, "cm3"), 4),
         centroid_mm=points_record(part.amount.centroid),
+        single=part.single,
     )
 
 

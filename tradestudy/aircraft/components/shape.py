@@ -31,7 +31,7 @@ class Shape(SteppedComponent):
         data = self.options["data"]
         depends: dict[str, tuple[str, ...]] = dict(_DEPENDS)
         shapes: dict[str, tuple[int, ...]] = {}
-        if data.in_foam:
-            depends["clearance"] = (*_WING, "washout")
+        if layout.clearance_count(data):
+            depends["clearance"] = (*_WING, "washout", *(("equipment_position",) if data.gear else ()))
             shapes["clearance"] = (layout.clearance_count(data),)
         self.declare(partial(layout.design_shape, data), depends, shapes, more_inputs=("washout",))

@@ -8,6 +8,7 @@ import numpy as np
 
 from tradestudy.aircraft.shape import stock_shape
 from tradestudy.aircraft.shape.cuts import foam_cuts
+from tradestudy.aircraft.shape.gear_items import movable_range, placed_gear
 from tradestudy.aircraft.shape.stock_shape import foam_boxes, stock_wing
 from tradestudy.catalogue import catalogue_part
 from tradestudy.physics import air
@@ -136,6 +137,8 @@ def _layout_data(study: Study, stock, sections: stock_shape.WingSections, unlist
         wiring_place=study.controller.from_nose,
         sections=points,
         in_foam=tuple(box for box, _ in foam_boxes(study)),
+        gear=placed_gear(study),
+        movable_place=movable_range(study)[0],
         cuts=foam_cuts(study, wing_skin(stock_planform(stock), points)),
     )
 
@@ -188,17 +191,6 @@ def fixed_parts(study: Study) -> dict[str, mass.Lump]:
 def movable_mass(study: Study) -> float:
     """Return the mass of the equipment that may move. All of it moves by the same distance. [kg]"""
     return sum(thing.mass for thing in study.equipment if thing.may_move)
-
-
-def movable_range(study: Study) -> tuple[float, float, float]:
-    """Return the stock position of the movable equipment, and the ends of the range allowed to all of it. [m]"""
-    movable = [thing for thing in study.equipment if thing.may_move]
-    if not movable:
-        return 0.0, 0.0, 0.0
-    weight = sum(thing.mass for thing in movable)
-    place = sum(thing.mass * thing.from_nose for thing in movable) / weight if weight else movable[0].from_nose
-    ranges = [thing.may_move for thing in movable if thing.may_move]
-    return place, max(front for front, _ in ranges), min(back for _, back in ranges)
 
 
 def drag_items(study: Study) -> list[SizedItem]:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from tradestudy.aircraft.shape.gear_items import pack_walls
 from tradestudy.physics.weights.pack_dimensions import ROOM, least_cells_across, pack_outside_size
 from tradestudy.study.schema.study import Study
+from tradestudy.study.schema.wing import BayTable
 from tradestudy.study.value_text import mm
 
 from .choices import ANY_THAT_FIT, CELLS_ACROSS, Choice, study_with_choice
@@ -32,19 +34,26 @@ def pack_bay(study: Study):
 
 
 def pack_reach(study: Study, choice: Choice) -> tuple[float, float]:
-    """Return the foremost and rearmost position of the pack's centre in its bay. [m]"""
-    bay, (length, _, _) = pack_bay(study), pack_box(study, choice)
-    first, last = bay.from_nose + 0.5 * length + ROOM, bay.from_nose + bay.length - 0.5 * length - ROOM
+    """Return the foremost and rearmost position of the pack's centre in its bay, clear of things with a size. [m]"""
+    length, width, _ = pack_box(study, choice)
+    front, back = pack_walls(study, pack_bay(study), width)
+    first, last = front + 0.5 * length + ROOM, back - 0.5 * length - ROOM
     return min(first, 0.5 * (first + last)), max(last, 0.5 * (first + last))
 
 
 def pack_fault(study: Study, choice: Choice) -> str | None:
     """Return the reason why the chosen pack does not fit into its bay with room on every side, or None if it fits."""
     bay, sizes = pack_bay(study), pack_box(study, choice)
-    for space, size, word in zip((bay.length, bay.width, bay.depth), sizes, ("long", "wide", "high"), strict=True):
+    front, back = pack_walls(study, bay, sizes[1])
+    for space, size, word in zip((back - front, bay.width, bay.depth), sizes, ("long", "wide", "high"), strict=True):
         if size + 2 * ROOM > space + _ROUNDING:
             return (
                 f"the {choice.series}S{choice.parallel}P pack is {mm(size)} {word} and needs {mm(ROOM)} of room on "
-                f"each side, the {bay.name} bay has {mm(space)}: {mm(size + 2 * ROOM - space)} too little"
+                f"each side, the {bay.name} bay has {mm(space)}{_after_gear(bay, space, word)}: "
+                f"{mm(size + 2 * ROOM - space)} too little"
             )
     return None
+
+
+def _after_gear(bay: BayTable, space: float, word: str) -> str:
+    return " left by other things in it" if word == "long" and space < bay.length - _ROUNDING else ""

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tradestudy.aircraft.shape.bent_rods import bend_of_rods
+from tradestudy.aircraft.shape.gear_fit import gear_faults
 from tradestudy.aircraft.shape.stock_shape import foam_boxes, skin_points, stock_wing, wing_sections
 from tradestudy.errors import Fault, StudyFileError
 from tradestudy.physics.body import clearance, skin
@@ -34,12 +35,15 @@ class RoomInside:
     words: str  # a sentence with the place where there is least room
 
 
+def stock_skin(study: Study) -> skin.Skin:
+    """Return the outer skin of the stock wing."""
+    stock = stock_wing(study)
+    return skin.wing_skin(stock_planform(stock), skin_points(study, stock, wing_sections(study, stock)))
+
+
 def stock_fits(study: Study) -> list[RoomInside]:
     """Return the room for every bay in the stock wing."""
-    stock = stock_wing(study)
-    sections = wing_sections(study, stock)
-    outer = skin.wing_skin(stock_planform(stock), skin_points(study, stock, sections))
-    fits = []
+    outer, fits = stock_skin(study), []
     for box, place in foam_boxes(study):
         (inside,) = clearance.box_places(clearance.box_heights(outer, [box]), [box])
         fits.append(_fit(box, place, inside))
@@ -48,10 +52,7 @@ def stock_fits(study: Study) -> list[RoomInside]:
 
 def _bent_rods(study: Study) -> list[tuple[int, str]]:
     """Return index and sentence for each set of rods that the skin of the stock wing bends too much."""
-    stock = stock_wing(study)
-    outline = stock_planform(stock)
-    outer = skin.wing_skin(outline, skin_points(study, stock, wing_sections(study, stock)))
-    rods = []
+    outline, outer, rods = stock_planform(stock_wing(study)), stock_skin(study), []
     for rod in study.rods:
         tip = rod.chord_fraction if rod.tip_chord_fraction is None else rod.tip_chord_fraction
         ends = np.asarray(rod.inner_end), np.asarray(rod.outer_end)
@@ -78,7 +79,7 @@ def _fit(box: clearance.FoamBox, place: Place, placed: clearance.BoxPlace) -> Ro
 
 
 def refuse_what_does_not_fit(study: Study) -> None:
-    """Raise StudyFileError if a bay is not inside the skin of the stock wing, or the skin bends a rod too much."""
+    """Raise StudyFileError if the stock wing has no room for a bay or a thing on board, or bends a rod too much."""
     places = locate(study.text)
     assumed = {used.place for used in study.defaults_used}
     faults = []
@@ -99,6 +100,8 @@ def refuse_what_does_not_fit(study: Study) -> None:
     for index, sentence in _bent_rods(study):
         place = ("rods", index, "chord_fraction")
         faults.append(Fault(line_of(places, place), dotted(place), f"{dotted(place)}: {sentence}."))
+    for place, sentence in gear_faults(study, stock_skin(study)):
+        faults.append(Fault(line_of(places, place), dotted(place), f"{dotted(place)} {sentence}"))
     if faults:
         raise StudyFileError(str(study.path), faults)
 

@@ -108,14 +108,20 @@ def _marks(numbers: DesignNumbers, trailing_edge: float) -> list[Mark]:
         "window, front end": numbers.cg_front_mm,
         "window, back end": numbers.cg_back_mm,
     }
-    return [Mark(name, rounded_mm(place), rounded_mm(trailing_edge - place)) for name, place in places.items()]
+    return [Mark(name, *_both_datums(place, trailing_edge)) for name, place in places.items()]
 
 
 def _equipment(outline: Outline, trailing_edge: float) -> list[Mark]:
     """Return the centres of pack, motor and equipment, from both datums."""
-    places = [("pack", outline.pack.x_mm)] if outline.pack else []
-    places += [(thing.name, thing.x_mm) for thing in outline.equipment]
-    return [Mark(name, rounded_mm(place), rounded_mm(trailing_edge - place)) for name, place in places]
+    marks = [Mark("pack", *_both_datums(outline.pack.x_mm, trailing_edge))] if outline.pack else []
+    for thing in outline.equipment:
+        places = _both_datums(thing.x_mm, trailing_edge)
+        marks.append(Mark(thing.name, *places, rounded_mm(thing.from_centre_mm), thing.side))
+    return marks
+
+
+def _both_datums(place: float, trailing_edge: float) -> tuple[float, float]:
+    return rounded_mm(place), rounded_mm(trailing_edge - place)
 
 
 def _stations(outer: skin.Skin, wing: planform.Planform) -> list[Station]:

@@ -5,6 +5,8 @@ All of them are places in the body: its skin, and its parts as seen from above.
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from scipy.spatial import ConvexHull
 
@@ -16,7 +18,8 @@ from tradestudy.physics.geometry import fins as fins_of
 from tradestudy.physics.geometry import planform
 from tradestudy.quantities import at_edge, in_unit
 from tradestudy.results.outline import FinEdge, FinOutline, MeanChord, Outline, OutlineItem, PackBox, PlanPart, RodLine
-from tradestudy.study.schema.study import Study
+
+from .gear_list import gear_outline, kept_apart
 
 _SEEN_FROM_ABOVE = ("bay", "board", "channel", "joiner", "lid", "motor", "pack", "pocket", "slot")  # kinds of parts
 _RING = 1e-6  # distance within which the corners of a rod belong to the ring at its end [m]
@@ -37,10 +40,11 @@ def design_outline(design: EvaluatedDesign) -> Outline:
         rods=_rods(parts),
         parts=[_part(part) for part in parts if part.kind in _SEEN_FROM_ABOVE],
         bays=[
-            OutlineItem(bay.name, **_box(part), mass_g=0.0)
+            OutlineItem(bay.name, mass_g=0.0, **_box(part))
             for bay, part in zip(study.bay, _kind(parts, "bay"), strict=True)
         ],
-        equipment=_equipment(study, design.variables),
+        equipment=gear_outline(design, outer),
+        kept_apart=kept_apart(design),
         pack=_pack(parts),
         mean_chord=MeanChord(
             **at_edge(
@@ -67,7 +71,7 @@ def _kind(parts: list[BodyPart], kind: str) -> list[BodyPart]:
     return [part for part in parts if part.kind == kind]
 
 
-def _box(part: BodyPart) -> dict[str, float]:
+def _box(part: BodyPart) -> dict[str, Any]:
     """Return front, length and width of a part. [mm]"""
     low, high = part.solid.vertices.min(0), part.solid.vertices.max(0)
     return dict(zip(("x_mm", "length_mm", "width_mm"), _mm([low[0], *(high - low)[:2]]), strict=True))
@@ -148,20 +152,6 @@ def _elevon(outer: skin.Skin, wing: planform.Planform) -> dict[str, list[float]]
 def _stock_part(wing) -> list[float]:
     start, end = float(wing.stock_part_start), float(wing.stock_part_end)
     return _mm([start, end]) if end > start else []
-
-
-def _equipment(study: Study, variables: dict[str, float]) -> list[OutlineItem]:
-    listed = [
-        ("motor", study.motor.mass, study.motor.from_nose),
-        ("controller", study.controller.mass, study.controller.from_nose),
-    ]
-    for thing in study.equipment:
-        place = variables["equipment_position"] if thing.may_move else thing.from_nose
-        listed.append((thing.name, thing.mass, place))
-    return [
-        OutlineItem(name, length_mm=0.0, width_mm=0.0, **at_edge(mass_g=weight, x_mm=place))
-        for name, weight, place in listed
-    ]
 
 
 def _mean_chord_y(wing) -> float:

@@ -1,8 +1,8 @@
 """Room between the skin and what lies inside it, as margins that are smooth in the shape of the wing.
 
-A box is level and lies across the centre line, at any height. So it fits if the lowest point of the upper surface over
-it is far enough above the highest point of the lower surface. Each margin pairs one place on the upper surface with one
-on the lower. The box fits if no margin is negative.
+A box is level and lies across the centre line or beside it, at any height. So it fits if the lowest point of the upper
+surface over it is far enough above the highest point of the lower surface. Each margin pairs one place on the upper
+surface with one on the lower. The box fits if no margin is negative.
 
 In shapes, ``...`` means any batch axes.
 """
@@ -20,19 +20,23 @@ from .skin import Skin, heights_on, section_at
 # at an end; the lower surface of a section with reflex may be highest between the ends.
 _UPPER_PLACES, _LOWER_PLACES = (0.0, 1.0), (0.0, 1 / 3, 2 / 3, 1.0)
 MARGINS_OF_BOX = 32  # pairs of places on the two surfaces
-_ACROSS = (0.0, 1.0)  # centre line and side wall: between breaks each surface is straight across
+_ACROSS = np.array([0.0, 1.0])  # inner and outer wall: between breaks each surface is straight across
 
 
 class FoamBox(NamedTuple):
-    """A level box across the centre line that must lie inside the skin. Lengths are in [m]."""
+    """A level box that must lie inside the skin: across the centre line, or in the right half. Lengths are in [m].
+
+    A box that moves with the wing has a front and walls of shape (...).
+    """
 
     name: str
-    front: float  # distance of its front behind the nose datum
+    front: Any  # distance of its front behind the nose datum
     length: float
-    half_width: float
+    half_width: Any  # distance of its right wall from the centre line
     height: float
     above: float  # foam or lid that must be left above it
     below: float  # foam or floor that must be left below it
+    inner: Any = 0.0  # distance of its left wall from the centre line; 0 for a box across it
 
 
 class BoxHeights(NamedTuple):
@@ -44,17 +48,24 @@ class BoxHeights(NamedTuple):
 
 def box_heights(skin: Skin, boxes: Sequence[FoamBox]) -> BoxHeights:
     """Return the BoxHeights (...) of boxes. Geometry, no source needed."""
-    half_width, front, length = np.array([(box.half_width, box.front, box.length) for box in boxes]).T
-    across = section_at(skin, (half_width[:, None] * _ACROSS).ravel())
+    rows = [np.broadcast_arrays(*((box.inner, box.half_width, box.front, box.length))) for box in boxes]
+    inner, outer, front, length = (_stacked([row[column] for row in rows]) for column in range(4))
+    across = inner[..., None] + (outer - inner)[..., None] * _ACROSS
+    sections = section_at(skin, across.reshape(*across.shape[:-2], -1))
 
     def heights(x: Any, z: Any, places: tuple[float, ...]) -> Any:
-        along = np.repeat(front[:, None] + length[:, None] * places, len(_ACROSS), axis=0)
+        along = np.repeat(front[..., None] + length[..., None] * places, len(_ACROSS), axis=-2)
         found = heights_on(x[..., None, :], z[..., None, :], along)
         return found.reshape(*found.shape[:-2], len(boxes), len(_ACROSS), len(places))
 
     return BoxHeights(
-        heights(across.upper_x, across.upper_z, _UPPER_PLACES), heights(across.lower_x, across.lower_z, _LOWER_PLACES)
+        heights(sections.upper_x, sections.upper_z, _UPPER_PLACES),
+        heights(sections.lower_x, sections.lower_z, _LOWER_PLACES),
     )
+
+
+def _stacked(values: list[Any]) -> Any:
+    return np.stack(np.broadcast_arrays(*values), axis=-1)
 
 
 def box_margins(heights: BoxHeights, boxes: Sequence[FoamBox]) -> Any:
@@ -91,7 +102,7 @@ def _box_place(upper: np.ndarray, lower: np.ndarray, box: FoamBox) -> BoxPlace:
 
     def place(index: Any, side: np.ndarray, along: tuple[float, ...]) -> tuple[float, float]:
         row, column = np.unravel_index(int(index), side.shape)
-        return float(box.front + box.length * along[column]), float(box.half_width * _ACROSS[row])
+        return float(box.front + box.length * along[column]), float((box.inner, box.half_width)[row])
 
     return BoxPlace(
         bottom=float(0.5 * (top + bottom - box.height)),

@@ -19,6 +19,8 @@ from tradestudy.physics.geometry.stretch_schemes import stretched_planform
 from tradestudy.physics.weights import mass
 from tradestudy.physics.weights.pack_dimensions import pack_mass
 
+from . import gear
+
 
 class RodRun(NamedTuple):
     """A set of straight rods in the stock wing."""
@@ -77,6 +79,8 @@ class LayoutData(NamedTuple):
     sections: skin.SectionPoints  # sections of root and tip
     in_foam: tuple[clearance.FoamBox, ...]  # bays and joiner, which must lie inside the skin
     cuts: FoamCuts  # foam cut out of the wing, but for the rods
+    gear: tuple[gear.Gear, ...] = ()  # equipment beside the centre line, or in a hole of its own
+    movable_place: float = 0.0  # mean place of the movable equipment in the stock wing [m]
 
 
 class DesignShape(NamedTuple):
@@ -126,20 +130,34 @@ def outer_skin(data: LayoutData, wing: planform.Planform) -> skin.Skin:
     return skin.wing_skin(wing, data.sections)
 
 
-def clearances(data: LayoutData, wing: planform.Planform) -> Any:
+def clearances(data: LayoutData, wing: planform.Planform, extension: Any, equipment_position: Any) -> Any:
     """Return the room (..., n) round everything that must lie inside the skin, as in ``clearance.box_margins``. [m]
 
-    The result is None if nothing lies in the foam.
+    ``extension`` and ``equipment_position`` (...) [m] are as for ``design_lumps``. The result is None if nothing lies
+    in the foam.
     """
-    if not data.in_foam:
+    if not clearance_count(data):
         return None
     outer = outer_skin(data, wing)
-    return clearance.box_margins(clearance.box_heights(outer, data.in_foam), data.in_foam)
+    boxes = [*data.in_foam, *gear.gear_boxes(data.gear, gear_places(data, wing, extension, equipment_position))]
+    return clearance.box_margins(clearance.box_heights(outer, boxes), boxes)
+
+
+def gear_places(
+    data: LayoutData, wing: planform.Planform, extension: Any, equipment_position: Any
+) -> list[gear.GearPlace]:
+    """Return the places (...) of ``LayoutData.gear`` in a stretched wing, as in ``gear.gear_place``. [m]
+
+    ``extension`` and ``equipment_position`` (...) [m] are as for ``design_lumps``.
+    """
+    shift = equipment_position - data.movable_place
+    return [gear.gear_place(one, data.scheme, data.stock.span, wing, extension, shift) for one in data.gear]
 
 
 def clearance_count(data: LayoutData) -> int:
     """Return the number of elements of ``DesignShape.clearance``, by definition. [-]"""
-    return len(data.in_foam) * clearance.MARGINS_OF_BOX
+    holes = sum(one.size is not None for one in data.gear)
+    return (len(data.in_foam) + holes) * clearance.MARGINS_OF_BOX
 
 
 def fins_on(data: LayoutData, wing: planform.Planform, areas: planform.Areas) -> tuple[fin.SheetFin, ...]:
@@ -214,15 +232,11 @@ def pair_lines(data: LayoutData, wing: planform.Planform, rods: ChosenRods) -> P
 
 
 def pocket_station(data: LayoutData, station: float, extension: Any) -> Any:
-    """Return the distance (...) of a pocket in the stretched wing from the centre line. [m]
+    """Return the distance (...) of a pocket in the stretched wing from the centre line, as in ``gear.moved_station``.
 
-    ``station`` [m] is its distance in the stock wing, and ``extension`` (...) [m] the length added to the half span.
-    With the scheme "plug" it moves outward by the extension. With "scaled" it stays at the same share of the span, and
-    with "tip" it does not move. This is a definition.
+    ``station`` [m] is that in the stock wing. ``extension`` (...) [m] is the length added to the half span. [m]
     """
-    if data.scheme == "plug":
-        return station + extension
-    return station * (1.0 + 2.0 * extension / data.stock.span) if data.scheme == "scaled" else station
+    return gear.moved_station(data.scheme, data.stock.span, station, extension)
 
 
 def cut_foam(data: LayoutData, wing: planform.Planform, extension: Any) -> mass.Lump:
@@ -293,7 +307,8 @@ def design_lumps(
     areas = planform.areas(wing)
     fins = fins_on(data, wing, areas)
     lumps = mass.bare_wing_lumps(wing, data.materials)
-    removed = [cut_foam(data, wing, extension)]
+    shift, places = equipment_position - data.movable_place, gear_places(data, wing, extension, equipment_position)
+    removed = [cut_foam(data, wing, extension), *([gear.holes_lump(data.gear, places)] if data.gear else [])]
     for index, rods in enumerate(chosen_rods(data, rod_diameter, rod_pairs)):
         line = rod_line(data, wing, rods)
         across = transverse_line(rods, line)
@@ -308,6 +323,8 @@ def design_lumps(
         lumps["fins"] = mass.fin_lump(fins, wing)
     lumps["wiring"] = mass.wiring_growth(extension, data.wiring_place)
     lumps["listed parts"] = data.fixed
+    if any(one.leading_edge is not None for one in data.gear):
+        lumps["listed parts"] = mass.total_lump([data.fixed, gear.panel_lump(data.gear, places, shift)])
     lumps["movable equipment"] = mass.Lump(data.movable_mass, data.movable_mass * equipment_position)
     lumps["not listed"] = data.unlisted
     return DesignLumps(lumps, wing, areas, fins)
@@ -358,7 +375,7 @@ def design_shape(
         pack_mass=pack + zero,
         moment_without_pack=empty.moment + zero,
         all_up_mass=empty.mass + pack + zero,
-        clearance=clearances(data, wing),
+        clearance=clearances(data, wing, extension, equipment_position),
     )
 
 

@@ -17,6 +17,7 @@ from tradestudy.study.line_numbers import Place, dotted
 from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import STUDY_TABLES, KeyLine, key_lines
 
+from .gear_rules import GEAR_PLACE_RULES
 from .pack_rules import BAY_RULES, PACK_LAYOUT_RULES, PACK_PLACE_RULES
 from .power_rules import LATE_MOTOR_RULES, POWER_RULES
 from .rule_types import MissingInput, PartialStudy, Rule
@@ -33,6 +34,7 @@ ALL_RULES: list[tuple[str, dict[str, Rule]]] = [
     ("rods", ROD_CENTRE_RULES),
     ("joiner", JOINER_RULES),
     ("pack", PACK_PLACE_RULES),
+    ("equipment", GEAR_PLACE_RULES),
 ]
 ASSUMABLE = frozenset((table, key) for table, rules in ALL_RULES for key in rules)
 # array -> function; if the study has no table of the array and the function returns True, one table is assumed

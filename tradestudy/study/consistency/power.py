@@ -13,6 +13,7 @@ from tradestudy.physics.weights import pack_dimensions
 from tradestudy.quantities import from_si
 from tradestudy.study.referenced_files.airfoil_files import airfoil_fault
 from tradestudy.study.referenced_files.propeller_csv import blade_fault, read_advance_ratios
+from tradestudy.study.schema.equipment import EquipmentSetTable, EquipmentTable
 from tradestudy.study.schema.power import (
     DRAG_ITEM_ANGLES,
     DRAG_ITEM_SIZES,
@@ -21,8 +22,6 @@ from tradestudy.study.schema.power import (
     NOMINAL_VOLTAGE,
     ControllerTable,
     DragItemTable,
-    EquipmentSetTable,
-    EquipmentTable,
     MotorTable,
     MotorTestTable,
     PackTable,

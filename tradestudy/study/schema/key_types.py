@@ -311,6 +311,17 @@ def distinct_values(each: KeyType, meaning: str) -> KeyType:
     return KeyType(f"list, {each.kind}", f"each {each.allowed}", meaning, read, form)
 
 
+def one_or_more(each: KeyType, meaning: str) -> KeyType:
+    """Return the type of one value, or of a list of different values. Both are read as a tuple."""
+    several = distinct_values(each, meaning)
+
+    def read(value: Any) -> tuple[Any, ...]:
+        return several.read(value if isinstance(value, list) else [value])
+
+    form = {"anyOf": [each.form, several.form]}
+    return KeyType(f"one or more, {each.kind}", each.allowed, meaning, read, form)
+
+
 def sequence(each: KeyType, fewest: int, most: int, meaning: str) -> KeyType:
     """Return the type of an ordered list in which values may repeat. It is read as a tuple."""
 

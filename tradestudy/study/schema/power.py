@@ -1,4 +1,4 @@
-"""Tables of the drive and of other parts: pack, motor, controller, propeller, equipment, drag items, parts to compare.
+"""Tables of the drive and of other parts: pack, motor, controller, propeller, drag items, parts to compare.
 
 After reading, values are SI: masses [kg], lengths [m], speed constant [rad/s/V], resistance [ohm], currents [A], powers
 [W]. Every ``from_nose`` is the distance of the middle of a part behind the nose datum.
@@ -10,17 +10,17 @@ from tradestudy.catalogue import catalogue_part
 from tradestudy.physics.propulsion import cold_and_age
 from tradestudy.physics.weights import pack_dimensions
 
+from .equipment import FROM_CENTRE, OUTSIDE_SIZE, PART_POSITION, SIDE
 from .key_types import (
     COMMON_PRACTICE,
     TableModel,
+    choice,
     default,
-    flag,
     free_text,
     part_name,
     propeller_lengths,
     propeller_size,
     quantity,
-    value_range,
     whole_number,
 )
 from .short_forms import motor_in_short, pack_in_short
@@ -29,7 +29,6 @@ from .short_forms import motor_in_short, pack_in_short
 NOMINAL_VOLTAGE = {"lithium-ion": 3.6, "lithium-polymer": 3.7, "lithium-iron-phosphate": 3.2}
 LOADED_SHARE = 0.8  # speed of a loaded motor divided by its no-load speed; common practice, no source
 
-_POSITION = quantity("length", "-300 mm", "1200 mm", "middle of the part, behind the nose")
 _CLASS_RULE = "the motor's size, mass and speed constant"
 _OF_CELLS = "the cells"
 # types of keys that occur in several tables
@@ -102,7 +101,7 @@ class PackTable(_PackRatings):
     cells_across: Annotated[int, _CELLS_ACROSS]
     cells_high: _CellsHigh = default(1, "common practice: one layer", low=1, high=2, moves="where the pack fits")
     bay: Annotated[str, free_text("name of the bay that holds it")]
-    from_nose: Annotated[float, _POSITION]
+    from_nose: Annotated[float, PART_POSITION]
     temperature: Annotated[float, quantity("temperature", "-20 C", "60 C", "temperature of the cells in flight")] = (
         default("20 C", COMMON_PRACTICE, low="5 C", high="35 C", moves="sag: climb, currents, a little range")
     )
@@ -169,7 +168,7 @@ class MotorTable(_MotorRatings):
     winding_temperature: Annotated[
         float, quantity("temperature", "-20 C", "200 C", "temperature of the copper under load; without [motor_test]")
     ] = default("70 C", COMMON_PRACTICE, low="30 C", high="110 C", moves="range, climb, current")
-    from_nose: Annotated[float, _POSITION]
+    from_nose: Annotated[float, PART_POSITION]
     thrust_line_height: Annotated[
         float, quantity("length", "-150 mm", "150 mm", "thrust line above the balance point")
     ] = default(
@@ -197,7 +196,10 @@ class ControllerTable(TableModel):
 
     mass: Annotated[float, quantity("mass", "1 g", "500 g", "mass with its wires")]
     maximum_current: Annotated[float, quantity("current", "1 A", "300 A", "largest current, by the maker")]
-    from_nose: Annotated[float, _POSITION]
+    from_nose: Annotated[float, PART_POSITION]
+    from_centre: Annotated[float, FROM_CENTRE] = default("0 mm", "not stated: on the centre line", shown="")
+    side: Annotated[str | None, choice(("left", "right"), SIDE)] = default(None, "not stated: on the centre line")
+    size: Annotated[tuple[float, float, float] | None, OUTSIDE_SIZE] = default(None, "not stated: it has no size")
     throttle_cap: Annotated[
         float, quantity("fraction", "20 %", "100 %", "largest throttle that the transmitter allows")
     ] = default("100 %", "not stated: the end of the stick is full throttle", shown="")
@@ -227,7 +229,7 @@ class StudyPropellerTable(TableModel):
     )
     blades: Annotated[int | None, whole_number(2, 6, "number of blades")] = default(None, "common practice: two")
     mass: Annotated[float, quantity("mass", "1 g", "300 g", "mass with its nut or spinner")]
-    from_nose: Annotated[float, _POSITION]
+    from_nose: Annotated[float, PART_POSITION]
     installation_loss: Annotated[
         float, quantity("fraction", "0 %", "30 %", "share of its thrust lost to body and wing ahead of a pusher")
     ] = default("5 %", "common practice: 3 to 8 %, no source", low="3 %", high="8 %", moves="range, climb")
@@ -265,33 +267,6 @@ class MotorTestTable(TableModel):
     )
     propeller: Annotated[str | None, propeller_size("propeller on the motor, diameter x pitch in inches")] = default(
         None, "[propeller]"
-    )
-
-
-class EquipmentTable(TableModel):
-    """One item on board that has mass and may draw power."""
-
-    name: Annotated[str, free_text("name in the report")]
-    mass: Annotated[float, quantity("mass", "0 g", "3 kg", "mass on the scale")]
-    from_nose: Annotated[float, _POSITION]
-    power: Annotated[float, quantity("power", "0 W", "100 W", "mean electric power in flight")] = default(
-        "0 W", "not stated", low="0 W", high="8 W", moves="range"
-    )
-    may_move: Annotated[
-        tuple[float, float] | None, value_range(_POSITION, "range in which it may be moved to set the balance")
-    ] = default(None, "not stated: it stays where it is")
-    set: Annotated[str | None, free_text("name of the [[equipment_set]] it belongs to")] = default(
-        None, "not stated: on board of every wing"
-    )
-
-
-class EquipmentSetTable(TableModel):
-    """Equipment of some members of a club, on the same airframe, in addition to what every wing has on board."""
-
-    name: Annotated[str, free_text("name, as used in equipment.set")]
-    members: Annotated[int, whole_number(1, 40, "members who build a wing with this set")] = default(1, "not stated")
-    flown_today: Annotated[bool, flag("true if the stock wing was weighed and flown with this set")] = default(
-        False, "the first set, unless another says true"
     )
 
 

@@ -1,8 +1,9 @@
 """The complete study file: its tables, the checked and frozen `Study`, and the list of all keys.
 
-To add a key, add one annotated line to the class of its table. The classes are in `wing` ([study] to [pocket]),
-`power` ([power] to [drag_item], and parts to compare), `search` ([stretch] to [load_test]) and `flight` ([card],
-[[mission]]). The tables in `measured` and `fitted` are in other files than the study.
+To add a key, add one annotated line to the class of its table. These classes are in ``wing`` ([study] to [pocket]),
+``power`` (the drive, [[drag_item]], parts to compare), and ``equipment`` ([[equipment]], [[keep_apart]]). Others are in
+``search`` ([stretch] to [load_test]) and ``flight`` ([card], [[mission]]). The tables in `measured` and `fitted` are in
+other files than the study.
 """
 
 from dataclasses import dataclass
@@ -16,14 +17,13 @@ from tradestudy.notebook import as_html, as_text
 from tradestudy.quantities import UNITS, from_si
 from tradestudy.study.value_text import mm
 
+from .equipment import EquipmentSetTable, EquipmentTable, KeepApartTable
 from .fitted import FittedTable
 from .flight import CardTable, MissionPartTable
 from .key_types import DefaultUsed, KeyType
 from .power import (
     ControllerTable,
     DragItemTable,
-    EquipmentSetTable,
-    EquipmentTable,
     MotorChoiceTable,
     MotorTable,
     MotorTestTable,
@@ -89,6 +89,7 @@ STUDY_TABLES = {
     "propeller": TableSpec(StudyPropellerTable),
     "equipment_set": TableSpec(EquipmentSetTable, 0, _MOST_TABLES),
     "equipment": TableSpec(EquipmentTable, 0, _MOST_TABLES),
+    "keep_apart": TableSpec(KeepApartTable, 0, _MOST_TABLES),
     "drag_item": TableSpec(DragItemTable, 0, _MOST_TABLES),
     "stretch": TableSpec(StretchTable),
     "choices": TableSpec(ChoicesTable, 0),
@@ -138,6 +139,7 @@ class Study:
     equipment_set: tuple[EquipmentSetTable, ...]
     equipment: tuple[EquipmentTable, ...]
     all_equipment: tuple[EquipmentTable, ...]
+    keep_apart: tuple[KeepApartTable, ...]
     drag_item: tuple[DragItemTable, ...]
     stretch: StretchTable
     choices: ChoicesTable

@@ -28,7 +28,7 @@ from tradestudy.report.page.page import page
 from tradestudy.report.tables import TABLES
 from tradestudy.study.consistency.equipment import equipment_on_board, stock_equipment_set
 from tradestudy.study.reader import read_study
-from tradestudy.study.schema.power import EquipmentSetTable, EquipmentTable
+from tradestudy.study.schema.equipment import EquipmentSetTable, EquipmentTable
 
 STUDY = STUDIES / "lapwing_club.toml"
 ROUNDED = 2e-4  # tolerance: rows are rounded to 1e-4 g and mm, twice in a difference

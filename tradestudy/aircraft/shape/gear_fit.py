@@ -1,0 +1,191 @@
+"""Whether every thing on board with a size has room in the stock wing: in the foam, or in its bay beside the pack."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+from typing import NamedTuple
+
+import numpy as np
+
+from tradestudy.physics.body import buried, clearance
+from tradestudy.physics.body.plan_distance import PlanBox
+from tradestudy.physics.body.skin import Skin, section_at
+from tradestudy.physics.flight.gear import GearPlace, gear_box
+from tradestudy.physics.weights.pack_dimensions import ROOM
+from tradestudy.study.consistency.power import pack_size
+from tradestudy.study.consistency.stock_geometry import leading_edge
+from tradestudy.study.line_numbers import Place
+from tradestudy.study.schema.study import Study
+from tradestudy.study.value_text import mm
+
+from .gear_items import GearItem, gear_items, item_gear
+from .rod_tracks import RodTrack, cover_under, rods_over, stock_tracks
+
+_ROUNDING = 1e-5  # m; an overlap of less than this is rounding
+GearFault = tuple[Place, str]  # key of the study, and a sentence that follows it
+
+
+class GearRoom(NamedTuple):
+    """Room round one thing with a size. Lengths in [m]."""
+
+    item: GearItem
+    spare: float | None  # height left above and below it in the section; None in a bay
+    outmost: buried.OutmostPlace | None  # farthest place out at which its size fits into the foam
+
+
+def gear_rooms(study: Study, outer: Skin) -> list[GearRoom]:
+    """Return the room round every thing with a size in the stock wing. ``outer`` is its skin."""
+    tracks, rooms = stock_tracks(study), []
+    for item in gear_items(study):
+        if item.size is None:
+            continue
+        spare = None
+        if item.buried:
+            box = covered_box(study, item, GearPlace(item.from_nose, item.from_centre), tracks)
+            spare = clearance.box_places(clearance.box_heights(outer, [box]), [box])[0].margin
+        rooms.append(GearRoom(item, spare, buried.outmost_place(outer, item.size)))
+    return rooms
+
+
+def covered_box(study: Study, item: GearItem, place: GearPlace, tracks: list[RodTrack]) -> clearance.FoamBox:
+    """Return the box of a buried thing at a place, with the foam that it needs below the rods that run over it."""
+    over = [track for box in item.boxes(*place) for track in rods_over(box, tracks)]
+    above, below = cover_under(over, buried.GEAR_COVER)
+    return gear_box(item_gear(study, item), place)._replace(name=item.name, above=above, below=below)
+
+
+def gear_faults(study: Study, outer: Skin) -> Iterator[GearFault]:
+    """Yield every thing with a size that has no room in the stock wing. ``outer`` is its skin."""
+    tracks = stock_tracks(study)
+    rooms = gear_rooms(study, outer)
+    for room in rooms:
+        if room.item.bay is not None:
+            yield from _in_bay(study, room.item)
+        else:
+            yield from _in_foam(study, room, outer, tracks)
+    sized = [room.item for room in rooms]
+    for one, other in combinations(sized, 2):
+        if one.bay is not None and other.bay is not None and one.bay.name != other.bay.name:
+            continue
+        for box in _boxes(one):
+            yield from _meets(other, box, f'"{one.name}"')
+
+
+def _boxes(item: GearItem) -> list[PlanBox]:
+    return item.boxes(item.from_nose, item.from_centre)
+
+
+def _words(item: GearItem) -> str:
+    assert item.size is not None
+    return f'"{item.name}" of {" x ".join(mm(side).removesuffix(" mm") for side in item.size)} mm'
+
+
+def _overlap(one: PlanBox, other: PlanBox) -> tuple[float, float]:
+    """Return how far two boxes overlap along and across; negative where they are apart. [m]"""
+    return (
+        0.5 * (one.length + other.length) - abs(one.x - other.x),
+        0.5 * (one.width + other.width) - abs(one.y - other.y),
+    )
+
+
+def _meets(item: GearItem, obstacle: PlanBox, label: str) -> Iterator[GearFault]:
+    """Yield a fault if an item meets an obstacle, with the shortest way out of it."""
+    for box in _boxes(item):
+        along, across = _overlap(box, obstacle)
+        if min(along, across) <= _ROUNDING:
+            continue
+        if along <= across:
+            way = f"{mm(along)} {'aft' if box.x >= obstacle.x else 'forward'}"
+        else:
+            way = f"{mm(across)} {'outward' if abs(box.y) >= abs(obstacle.y) else 'inward'}"
+        yield (
+            (*item.table, "from_nose"),
+            f"puts {_words(item)} into {label}, by {mm(min(along, across))}. Move it {way}, or turn it.",
+        )
+        return
+
+
+def _in_bay(study: Study, item: GearItem) -> Iterator[GearFault]:
+    """Yield what an item in a bay meets: a wall, the height of the bay, or the pack."""
+    bay = item.bay
+    assert bay is not None and item.size is not None
+    length, width, height = item.size
+    if height > bay.depth + _ROUNDING:
+        yield (
+            (*item.table, "size"),
+            f"is {mm(height)} high: {_words(item)} is {mm(height - bay.depth)} too high for the bay {bay.name} "
+            f"({mm(bay.depth)}).",
+        )
+    beyond = {
+        "front": bay.from_nose - (item.from_nose - 0.5 * length),
+        "back": item.from_nose + 0.5 * length - (bay.from_nose + bay.length),
+        "side": item.from_centre + 0.5 * width - 0.5 * bay.width,
+    }
+    wall, most = max(beyond.items(), key=lambda each: each[1])
+    if most > _ROUNDING:
+        yield (
+            (*item.table, "from_centre" if wall == "side" else "from_nose"),
+            f"puts {_words(item)} {mm(most)} through the {wall} wall of the bay {bay.name}, which lies "
+            f"{mm(bay.from_nose)} to {mm(bay.from_nose + bay.length)} behind the nose and is {mm(bay.width)} wide.",
+        )
+    if study.pack.bay == bay.name:
+        along, across, _ = pack_size(study.pack)
+        yield from _meets(
+            item, PlanBox(study.pack.from_nose, 0.0, along + 2 * ROOM, across + 2 * ROOM), "the pack and its room"
+        )
+
+
+def _in_foam(study: Study, room: GearRoom, outer: Skin, tracks: list[RodTrack]) -> Iterator[GearFault]:
+    """Yield what an item in a hole of its own meets: the skin, a rod, or another hole."""
+    item, spare = room.item, room.spare
+    assert spare is not None and item.size is not None
+    box = covered_box(study, item, GearPlace(item.from_nose, item.from_centre), tracks)
+    if item.from_centre > 0 and item.from_centre < 0.5 * item.size[1] and item.side == "both":
+        yield (*item.table, "from_centre"), f"puts the two of {_words(item)} into each other on the centre line."
+    fits_to = "That size fits nowhere in the foam."
+    if room.outmost is not None:
+        out, aft = (mm(round(length, 3)) for length in (room.outmost.from_centre, room.outmost.from_nose))
+        fits_to = f"That size fits as far out as {out} from the middle, {aft} behind the nose."
+    if spare < -_ROUNDING:
+        needed = box.height + box.above + box.below
+        yield (
+            (*item.table, "from_nose"),
+            f"puts {_words(item)} where it does not fit into the foam. It needs {mm(needed)} of height "
+            f"({mm(box.height)}, {mm(box.above)} above, {mm(box.below)} below); the section has "
+            f"{mm(max(spare + needed, 0.0))}: {mm(min(-spare, needed))} too little. {fits_to} If it reaches out of the "
+            "wing, leave its size and kind out.",
+        )
+        return
+    hinge = _hinge(outer, box)
+    if box.front + box.length > hinge + _ROUNDING:
+        yield (
+            (*item.table, "from_nose"),
+            f"puts {_words(item)} {mm(box.front + box.length - hinge)} behind the hinge line, where there is no foam.",
+        )
+    for track in (track for one in _boxes(item) for track in rods_over(one, tracks) if track.surface == "middle"):
+        yield (*item.table, "from_nose"), f"puts {_words(item)} into the {track.name}, which run through the middle."
+    for obstacle, label in _holes(study, outer):
+        yield from _meets(item, obstacle, label)
+
+
+def _hinge(outer: Skin, box: clearance.FoamBox) -> float:
+    """Return the foremost place of the hinge line along a box. [m]"""
+    here = section_at(outer, np.array([float(box.inner), float(box.half_width)]))
+    return float(np.minimum(here.upper_x[:, outer.hinge], here.lower_x[:, outer.hinge]).min())
+
+
+def _holes(study: Study, outer: Skin) -> Iterator[tuple[PlanBox, str]]:
+    """Yield every other hole of the stock wing seen from above, with its name."""
+    for bay in study.bay:
+        length = bay.length + (bay.divider or 0.0)
+        yield PlanBox(bay.from_nose + 0.5 * length, 0.0, length, bay.width), f"the wall of the bay {bay.name}"
+    if joiner := study.joiner:
+        yield PlanBox(joiner.from_nose, 0.0, joiner.channel_width, joiner.length), "the channel of the joiner"
+    if study.motor.mount_slot and study.motor.mount_slot_width:
+        hinge, length = study.stock.root_chord, study.motor.mount_slot
+        yield PlanBox(hinge - 0.5 * length, 0.0, length, study.motor.mount_slot_width), "the slot of the motor mount"
+    for pocket in study.pocket:
+        x = leading_edge(study.stock, pocket.from_centre) + pocket.from_leading_edge + 0.5 * pocket.length
+        for side in (1.0, -1.0):
+            yield PlanBox(x, side * pocket.from_centre, pocket.length, pocket.along_span), f"the pocket {pocket.name}"

@@ -1,0 +1,100 @@
+"""Equipment in a stretched wing: where it goes as the wing grows, and the room round it.
+
+What stands in the flat middle of the wing stays in its place. What stands in a panel goes with it: it keeps its
+distance behind the leading edge, and its station moves like that of a pocket. In shapes, ``...`` means any batch axes.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from tradestudy.physics.body import clearance
+from tradestudy.physics.body.buried import GEAR_COVER
+from tradestudy.physics.geometry import planform
+from tradestudy.physics.weights.mass import Lump
+
+
+class Gear(NamedTuple):
+    """One item of equipment. Lengths are those of the stock wing, in [m]."""
+
+    mass: float  # of both together if there is one in each half [kg]
+    from_nose: float
+    from_centre: float
+    leading_edge: float | None  # leading edge of the stock wing there; None if it stands in the flat middle
+    moves: float  # 1 if the search moves it, else 0 [-]
+    size: tuple[float, float, float] | None = None  # length, width and height if it lies in a hole of its own
+    number: int = 1  # 2 if there is one in each half
+
+
+class GearPlace(NamedTuple):
+    """The middle of an item. Fields are (...) in [m]."""
+
+    from_nose: Any
+    from_centre: Any
+
+
+def moved_station(scheme: str, stock_span: float, station: float, extension: Any) -> Any:
+    """Return the distance (...) of a thing in a panel of the stretched wing from the centre line. [m]
+
+    ``station`` [m] is its distance in the stock wing of ``stock_span`` [m]. ``extension`` (...) [m] is the length added
+    to the half span. With the ``scheme`` "plug" it moves outward by the extension. With "scaled" it stays at the same
+    share of the span, and with "tip" it does not move. This is a definition.
+    """
+    if scheme == "plug":
+        return station + extension
+    return station * (1.0 + 2.0 * extension / stock_span) if scheme == "scaled" else station
+
+
+def gear_place(
+    gear: Gear, scheme: str, stock_span: float, wing: planform.Planform, extension: Any, shift: Any
+) -> GearPlace:
+    """Return the GearPlace (...) of an item in a stretched wing. Definition as at the top of this module.
+
+    ``scheme`` and ``stock_span`` [m] are as for ``moved_station``. ``extension`` (...) [m] is the length added to the
+    half span. Movable equipment is aft of its stock place by ``shift`` (...) [m].
+    """
+    x = gear.from_nose + gear.moves * shift
+    if gear.leading_edge is None:
+        return GearPlace(x, gear.from_centre + 0 * wing.semi_span)
+    y = moved_station(scheme, stock_span, gear.from_centre, extension) + 0 * wing.semi_span
+    (edge,) = planform.interpolated(wing, (wing.leading_edge,), y[..., None])
+    return GearPlace(x + edge[..., 0] - gear.leading_edge, y)
+
+
+def panel_lump(gear: tuple[Gear, ...], places: list[GearPlace], shift: Any) -> Lump:
+    """Return the Lump by which the moment of equipment in panels differs from that at its stock places. Statics.
+
+    ``places`` are those of the ``gear`` (...). The ``shift`` (...) [m] of movable equipment is not counted here.
+    """
+    moment = sum(
+        one.mass * (place.from_nose - one.from_nose - one.moves * shift)
+        for one, place in zip(gear, places, strict=True)
+        if one.leading_edge is not None
+    )
+    return Lump(0.0 * moment, moment)
+
+
+def holes_lump(gear: tuple[Gear, ...], places: list[GearPlace]) -> Lump:
+    """Return volume [m^3] and first moment [m^4] of the holes of equipment in the foam. Bookkeeping, no source.
+
+    A hole is as large as what lies in it. ``places`` are those of the ``gear`` (...).
+    """
+    volumes = [0.0 if one.size is None else one.number * float(np.prod(one.size)) for one in gear]
+    moment = sum(volume * place.from_nose for volume, place in zip(volumes, places, strict=True))
+    return Lump(sum(volumes) + 0 * moment, moment)
+
+
+def gear_box(gear: Gear, place: GearPlace) -> clearance.FoamBox:
+    """Return the box of an item that lies in a hole of its own, in the right half. Geometry, no source needed."""
+    assert gear.size is not None
+    length, width, height = gear.size
+    inner = place.from_centre - 0.5 * width if gear.from_centre > 0.5 * width else 0.0
+    outer = place.from_centre + 0.5 * width
+    return clearance.FoamBox("", place.from_nose - 0.5 * length, length, outer, height, GEAR_COVER, GEAR_COVER, inner)
+
+
+def gear_boxes(gear: tuple[Gear, ...], places: list[GearPlace]) -> list[clearance.FoamBox]:
+    """Return the boxes of all items that lie in a hole of their own, in order. This is bookkeeping."""
+    return [gear_box(one, place) for one, place in zip(gear, places, strict=True) if one.size is not None]
