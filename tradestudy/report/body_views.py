@@ -84,9 +84,19 @@ def cut_across(body: Body, x: float) -> list[FlatShape]:
 
 def section_along(body: Body, y: float) -> tuple[np.ndarray, np.ndarray]:
     """Return the upper and the lower skin (n, 2) at ``y`` [mm], as (x, z) from the nose to the trailing edge."""
-    station = [section.y_mm for section in body.skin]
-    points = np.array([section.points_mm for section in body.skin], float)  # (section, point, x and z)
-    here = np.array([[np.interp(y, station, points[:, row, axis]) for axis in (0, 1)] for row in range(len(points[0]))])
+    return _surfaces_at(*_skin_points(body), y)
+
+
+def _skin_points(body: Body) -> tuple[np.ndarray, np.ndarray]:
+    """Return the stations (n_section,) of the skin, and its points (n_section, n, 2) there as (x, z). [mm]"""
+    stations, points = zip(*((section.y_mm, section.points_mm) for section in body.skin), strict=True)
+    return np.array(stations, float), np.array(points, float)
+
+
+def _surfaces_at(station: np.ndarray, points: np.ndarray, y: float) -> tuple[np.ndarray, np.ndarray]:
+    piece = int(np.clip(np.searchsorted(station, y, side="right") - 1, 0, len(station) - 2))
+    slope = (points[piece + 1] - points[piece]) / (station[piece + 1] - station[piece])
+    here = slope * (np.clip(y, station[0], station[-1]) - station[piece]) + points[piece]
     nose = len(here) // 2
     return here[: nose + 1][::-1], here[nose:] if len(here) % 2 else here[nose - 1 :]
 
@@ -97,8 +107,9 @@ def section_across(body: Body, x: float, half: float) -> tuple[np.ndarray, np.nd
     Stations that the plane does not cut are left out.
     """
     right: tuple[list[tuple[float, float]], list[tuple[float, float]]] = ([], [])
-    for y in np.linspace(0.0, min(half, body.skin[-1].y_mm), _ACROSS):
-        surfaces = section_along(body, float(y))
+    station, points = _skin_points(body)
+    for y in np.linspace(0.0, min(half, station[-1]), _ACROSS):
+        surfaces = _surfaces_at(station, points, float(y))
         if surfaces[0][0, 0] <= x <= surfaces[0][-1, 0]:
             for side, surface in zip(right, surfaces, strict=True):
                 side.append((float(y), float(np.interp(x, *surface.T))))
