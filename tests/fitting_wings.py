@@ -63,6 +63,12 @@ RICH = PLAIN | {
              "through": True},
             {"name": "camera", "from_nose": "20 mm", "length": "50 mm", "width": "40 mm", "depth": "14 mm"}],
     "pocket": [PLAIN["pocket"][0] | {"side": "top", "depth": "11 mm", "from_leading_edge": "110 mm"}],
+    "equipment": [{"name": "camera", "mass": "12 g", "from_nose": "45 mm", "size": ["22 mm", "30 mm", "12 mm"]},
+                  {"name": "receiver", "mass": "20 g", "from_nose": "212 mm", "from_centre": "65 mm", "side": "both",
+                   "size": ["18 mm", "14 mm", "6 mm"]},
+                  {"name": "GPS", "mass": "14 g", "from_nose": "212 mm", "from_centre": "210 mm", "side": "right",
+                   "size": ["20 mm", "24 mm", "9 mm"]},
+                  {"name": "power module", "mass": "9 g", "from_nose": "224 mm", "size": ["16 mm", "30 mm", "7 mm"]}],
     "pack": PLAIN["pack"] | {"from_nose": "169 mm"},
     "motor": PLAIN["motor"] | {"mount_slot": "30 mm", "mount_slot_width": "12 mm"},
 }  # fmt: skip
@@ -159,6 +165,12 @@ def random_tables(random):
     pack = {"cell": "18650 2.5 Ah", "series": 1, "parallel": 1, "cells_across": 1, "bay": "nose",
             "from_nose": f"{bay_front + 0.5 * length:.1f} mm"}  # fmt: skip
     behind = root + elevon
+    out = number(0.6, 0.8)  # share of the panel
+    chord, station = root + out * (tip - root), 0.5 * centre + out * (semi - 0.5 * centre)
+    edge = out * float(stock["tip_set_back"].split()[0])
+    thing = {"name": "receiver", "mass": "20 g", "from_nose": f"{edge + 0.5 * chord:.1f} mm",
+             "from_centre": f"{station:.1f} mm", "side": str(random.choice(["left", "right", "both"])),
+             "size": ["12 mm", f"{number(8, 20):.1f} mm", f"{number(2.0, 3.5):.1f} mm"]}  # fmt: skip
     return PLAIN | {
         "stock": stock,
         "elevon": {"root_chord": f"{elevon:.1f} mm", "tip_chord": f"{0.8 * elevon:.1f} mm",
@@ -170,6 +182,7 @@ def random_tables(random):
         "joiner": {"material": "carbon", "diameter": "8 mm", "length": f"{centre + 40:.1f} mm",
                    "from_nose": f"{0.35 * root:.1f} mm"} if joined else None,
         "pocket": [pocket],
+        "equipment": [thing],
         "pack": pack,
         "motor": PLAIN["motor"] | {"from_nose": f"{behind + 30:.1f} mm"},
         "propeller": PLAIN["propeller"] | {"from_nose": f"{behind + 0.6 * semi + 60:.1f} mm"},

@@ -68,6 +68,17 @@ class OutlineItem:
     ] = None
     fits_at_mm: Annotated[float | None, "Where it fits there, behind the nose."] = None
 
+    @property
+    def across_mm(self) -> list[float]:
+        """Return its places to the right of the centre line: two if there is one in each half."""
+        out = self.from_centre_mm
+        return {"left": [-out], "both": [-out, out]}.get(self.side, [out])
+
+    @property
+    def in_the_middle(self) -> bool:
+        """Return True if it is seen where the wing is cut along its centre line, or lies in a bay beside that line."""
+        return not self.side or bool(self.bay)
+
 
 @dataclass(frozen=True)
 class KeptApart:

@@ -164,7 +164,10 @@ def _in_foam(study: Study, room: GearRoom, outer: Skin, tracks: list[RodTrack]) 
             f"puts {_words(item)} {mm(box.front + box.length - hinge)} behind the hinge line, where there is no foam.",
         )
     for track in (track for one in _boxes(item) for track in rods_over(one, tracks) if track.surface == "middle"):
-        yield (*item.table, "from_nose"), f"puts {_words(item)} into the {track.name}, which run through the middle."
+        yield (
+            (*item.table, "from_nose"),
+            f"puts {_words(item)} in the way of {track.name}, which run through the middle of the section.",
+        )
     for obstacle, label in _holes(study, outer):
         yield from _meets(item, obstacle, label)
 

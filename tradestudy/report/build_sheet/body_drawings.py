@@ -56,7 +56,7 @@ def side_view_drawing(design: Design) -> Drawing | None:
     if mark is not None:
         shapes.append(Stroke("balance mark", np.array([[mark, bottom - 3.0], [mark, top + 3.0]])))
         words.append(Words(mark, top + 4.0, number_text(mark), side="middle"))
-    things = sorted(design.outline.equipment, key=lambda one: one.x_mm)
+    things = sorted((one for one in design.outline.equipment if one.in_the_middle), key=lambda one: one.x_mm)
     row, last = 0, -np.inf
     for number, thing in enumerate(things, 1):
         x, z = thing.x_mm, 0.5 * float(np.interp(thing.x_mm, *upper.T) + np.interp(thing.x_mm, *lower.T))

@@ -18,8 +18,8 @@ from tradestudy.report.words.violated_limits import refusal, violated_limits, vi
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
+from . import gear_words, sketches
 from . import sheet_words as words
-from . import sketches
 from .body_drawings import planform_drawing
 from .body_file import BODY_FILE, body_file, body_file_is_possible
 from .first_flight import before_words, flight_words
@@ -112,15 +112,19 @@ def _balance(text: TextSheets, design: Design) -> None:
     text.start("Balance and throws", partial(sketches.balance_sketch, design))
     text.head("Balance, marked on the underside left and right")
     text.table(words.PLACE_HEADS, words.mark_rows(design))
+    for line in gear_words.side_notes(design):
+        text.paragraph(line)
     text.head("Control throws at the trailing edge")
     text.table(words.THROW_HEADS, words.throw_rows(design))
     text.paragraph(words.throw_words(design))
     text.head("Equipment, middle of each item")
     numbered = [
         (name if index == 0 else f"{index}  {name}", *places)
-        for index, (name, *places) in enumerate(words.gear_rows(design))
+        for index, (name, *places) in enumerate(gear_words.gear_rows(design))
     ]
-    text.table(words.PLACE_HEADS, numbered)
+    text.table(gear_words.gear_heads(design), numbered)
+    for line in gear_words.apart_notes(design):
+        text.paragraph(line)
 
 
 def _weigh(text: TextSheets, design: Design) -> None:

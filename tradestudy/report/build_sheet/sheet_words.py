@@ -276,15 +276,11 @@ def station_rows(design: Design) -> Rows:
 
 def mark_rows(design: Design) -> Rows:
     """Return rows for the balance mark and the balance window, with the columns of PLACE_HEADS."""
-    return _place_rows(design.cut.marks)
+    return place_rows(design.cut.marks)
 
 
-def gear_rows(design: Design) -> Rows:
-    """Return a row with the middle of the pack and of each piece of equipment, with the columns of PLACE_HEADS."""
-    return _place_rows(design.cut.gear)
-
-
-def _place_rows(rows: list[Mark]) -> Rows:
+def place_rows(rows: list[Mark]) -> Rows:
+    """Return a row for each place, with the columns of PLACE_HEADS."""
     return [(row.name, number_text(row.behind_nose_mm), number_text(row.ahead_mm)) for row in rows]
 
 

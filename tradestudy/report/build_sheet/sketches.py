@@ -10,7 +10,7 @@ from tradestudy.quantities import from_edge
 from tradestudy.report.body_views import right_half
 from tradestudy.report.figures import style
 from tradestudy.report.words.phrases import design_number, number_text
-from tradestudy.results.cutting import Core, Cutting, JigBlock, SectionTemplate
+from tradestudy.results.cutting import Core, Cutting, JigBlock, Mark, SectionTemplate
 from tradestudy.results.design import Design
 
 from .paper import NOTE_SIZE, Box, Sheet
@@ -206,9 +206,10 @@ def balance_sketch(design: Design, sheet: Sheet, box: Box) -> None:
         side, front = 0.5 * pack.width_mm, -pack.x_mm + 0.5 * pack.length_mm
         fitted.rectangle(-side, front, side, front - pack.length_mm, style.STRETCHED_LINE, width=1.0, fill=style.BAND)
     for number, thing in enumerate(cut.gear[1:_MOST_LISTED], 1):
-        place = 0.18 * half * (number % 3 - 1)
-        fitted.dot(place, -thing.behind_nose_mm, style.STRETCHED_LINE)
-        fitted.words(place, -thing.behind_nose_mm, str(number), 1.4, -0.9)
+        for place in _seen_from_below(thing) or [0.18 * half * (number % 3 - 1)]:
+            if abs(place) < half:  # what lies farther out is in the list alone
+                fitted.dot(place, -thing.behind_nose_mm, style.STRETCHED_LINE)
+                fitted.words(place, -thing.behind_nose_mm, str(number), 1.4, -0.9)
     mark = design.numbers.cg_mm
     for way in (-1, 1):
         fitted.line([(way * 0.45 * half, -mark), (way * 0.75 * half, -mark)], style.MARK, 2.4)
@@ -217,6 +218,12 @@ def balance_sketch(design: Design, sheet: Sheet, box: Box) -> None:
     fitted.line([(-half, 0.0), (half, 0.0)], style.QUIET, 0.6, (1.0, 1.0))
     fitted.line([(-half, -back), (half, -back)], style.QUIET, 0.6, (1.0, 1.0))
     fitted.legend("dotted: nose and root trailing edge; numbers: equipment in the list")
+
+
+def _seen_from_below(thing: Mark) -> list[float]:
+    """Return the places of a thing beside the centre line: the right half is on the left. None is on that line."""
+    out = thing.from_centre_mm
+    return {"right": [-out], "left": [out], "both": [-out, out]}.get(thing.side, [])
 
 
 def _dimension(fitted: Fitted, x: float, top: float, bottom: float, words: str) -> None:

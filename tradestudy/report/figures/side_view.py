@@ -80,7 +80,11 @@ def parts_on_centre(body: Body) -> list[FlatShape]:
 
 def _equipment(design: Design) -> list[tuple[float, str]]:
     """Return place and words of motor, controller and equipment."""
-    return [(thing.x_mm, f"{thing.name[:_LONGEST]} {number_text(thing.x_mm)} mm") for thing in design.outline.equipment]
+    return [
+        (thing.x_mm, f"{thing.name[:_LONGEST]} {number_text(thing.x_mm)} mm")
+        for thing in design.outline.equipment
+        if thing.in_the_middle
+    ]
 
 
 def _clear_place(shape: FlatShape, marks: Sequence[float | None]) -> tuple[float, float]:

@@ -62,7 +62,7 @@ def paths_of(wing: Design, frame: Frame) -> dict[str, str]:
     outline, numbers = wing.outline, wing.numbers
     pack, balance, neutral = outline.pack, numbers.cg_mm, numbers.neutral_point_mm
     half, under = max(outline.y_mm), frame.length + _DEPTH
-    gear = [_diamond(0.0, thing.x_mm, 5.0) for thing in outline.equipment]
+    gear = [_diamond(y, thing.x_mm, 5.0) for thing in outline.equipment for y in thing.across_mm]
     return {
         "shape": outline_path(wing),
         "elevons": _both_closed(outline.elevon_y_mm, outline.elevon_x_mm),

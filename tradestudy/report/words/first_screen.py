@@ -150,7 +150,8 @@ def _balance_words(result: Result, design: Design) -> str:
     moved = numbers.cg_mm - result.stock.numbers.cg_mm
     if abs(moved) >= 0.5:
         words += fill("; {} mm further {} than today", number_text(abs(moved)), "back" if moved > 0 else "forward")
-    return words
+    aside = phrases.side_words(design)
+    return f"{words}; {aside}" if aside else words
 
 
 def _equipment_words(result: Result, design: Design) -> str:

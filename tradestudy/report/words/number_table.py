@@ -21,16 +21,18 @@ _SUBJECTS = {
     "Strength": "failure_load_factor",
 }
 _OPEN = ("Size and shape", "Cruise, how far and how long")  # subjects that are unfolded when the page opens
+_ONLY_IF_KNOWN = ("side_balance_mm", "tip_weight_g")  # rows that most wings do not need
 
 Row = tuple[str, str, list[str]]
 
 
 def number_rows(result: Result, wings: list[Design]) -> dict[str, Row]:
     """Return a dict of key -> (words, unit, one text for each wing), in the order of NUMBER_WORDS."""
+    unknown = [key for key in _ONLY_IF_KNOWN if all(getattr(wing.numbers, key) is None for wing in wings)]
     return {
         key: (number_words(key, words, result), unit, [design_number(wing, key) for wing in wings])
         for key, (words, unit, _) in NUMBER_WORDS.items()
-        if key not in CONTROL_KEYS
+        if key not in (*CONTROL_KEYS, *unknown)
     }
 
 

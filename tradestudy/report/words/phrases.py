@@ -20,6 +20,7 @@ Rows = list[tuple[str, ...]]  # rows of a table
 _MOST_LISTED = 3  # most violated limits of one wing named in a sentence, worst first; a table has them all
 _LEAST_SPREAD = 0.03  # least range of weights along a front, as a share of the lightest, for gains per gram
 _ONE_STEP = 0.8  # if one step gives a larger share of the gain along a front, no gain per gram is given
+_LEAST_TIP_WEIGHT = 0.5  # g; a smaller weight for the lighter tip is not mentioned
 _FEW = 9.95  # km or min; smaller numbers are shown with one decimal
 
 CONDITION_WORDS = {
@@ -255,6 +256,21 @@ def elevon_words(result: Result) -> str:
     millimetres = (stretched_wing(result) or result.stock).numbers.elevon_mm
     side = "up" if millimetres <= 0 else "down"
     return fill("{} mm {} at the trailing edge", number_text(abs(millimetres), 1), side)
+
+
+def side_words(design: Design) -> str:
+    """Return how far a wing balances to one side, and the weight for its lighter tip. It is empty if that is little."""
+    aside, weight = design.numbers.side_balance_mm, design.numbers.tip_weight_g
+    if aside is None or weight is None or weight < _LEAST_TIP_WEIGHT:
+        return ""
+    heavy, light = ("right", "left") if aside > 0 else ("left", "right")
+    return fill(
+        "{} mm to the {}: {} g in the {} tip bring it to the middle",
+        number_text(abs(aside), 1),
+        heavy,
+        number_text(weight),
+        light,
+    )
 
 
 def band_words(low: float | None, high: float | None, decimals: int = 0) -> str:

@@ -100,6 +100,8 @@ def test_elevons_and_strips_end_at_the_skin(checks, wing):
 def test_every_kind_of_part_is_there(checks):
     assert [solid.name for solid in checks("rich").body.solids] == [
         "bay nose", "lid nose", "lower lid nose", "bay camera", "lid camera", "pack",
+        "equipment camera", "hole of receiver", "equipment receiver", "hole of GPS", "equipment GPS",
+        "hole of power module", "equipment power module",
         "rod main top 1", "rod main bottom 1", "rod main top 2", "rod main bottom 2",
         "rod tube middle", "bore of rod tube middle", "rod tube middle, left", "bore of rod tube middle, left",
         "joiner channel", "joiner", "pocket servo",
@@ -117,6 +119,7 @@ def test_every_kind_of_part_is_there(checks):
         ("rich", "lid nose"),
         ("rich", "pack"),
         ("rich", "joiner"),
+        ("rich", "hole of GPS"),
     ],
 )
 def test_the_checks_see_one_millimetre(checks, wing, name):
