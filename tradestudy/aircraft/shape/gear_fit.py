@@ -163,10 +163,11 @@ def _in_foam(study: Study, room: GearRoom, outer: Skin, tracks: list[RodTrack]) 
             (*item.table, "from_nose"),
             f"puts {_words(item)} {mm(box.front + box.length - hinge)} behind the hinge line, where there is no foam.",
         )
-    for track in (track for one in _boxes(item) for track in rods_over(one, tracks) if track.surface == "middle"):
+    over = [track for one in _boxes(item) for track in rods_over(one, tracks)]
+    for name in dict.fromkeys(track.name for track in over if track.surface == "middle"):
         yield (
             (*item.table, "from_nose"),
-            f"puts {_words(item)} in the way of {track.name}, which run through the middle of the section.",
+            f"puts {_words(item)} in the way of {name}, which run through the middle of the section.",
         )
     for obstacle, label in _holes(study, outer):
         yield from _meets(item, obstacle, label)
