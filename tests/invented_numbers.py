@@ -17,6 +17,8 @@ def numbers_of(span, weight, distance, parallel, speed, sweep_back):
         "auw_g": weight,
         "cg_mm": 171.0,
         "cg_from_trailing_edge_mm": 109.0,
+        "side_balance_mm": 0.2,
+        "tip_weight_g": 0.4,  # too little to be mentioned
         "foremost_cg_mm": 148.0,
         "foremost_cg_why": "a stall at launch speed",
         "rearmost_cg_mm": 181.0,

@@ -63,6 +63,13 @@ def test_a_front_of_two_wings_gains_all_in_one_step(sample):
     )
 
 
+@pytest.mark.parametrize(("aside", "heavy", "light"), [(4.26, "right", "left"), (-4.26, "left", "right")])
+def test_a_weight_for_the_lighter_tip(sample, aside, heavy, light):
+    numbers = replace(sample.recommended.numbers, side_balance_mm=aside, tip_weight_g=9.7)
+    found = answers(replace(sample, recommended=replace(sample.recommended, numbers=numbers)))["Balance mark"]
+    assert found.endswith(f"; 4.3 mm to the {heavy}: 10 g in the {light} tip bring it to the middle")
+
+
 def test_first_screen_has_window_band_and_what_to_measure(sample):
     wing = sample.recommended
     moved = replace(wing, numbers=replace(wing.numbers, cg_mm=171.4, cg_front_mm=168.2, cg_back_mm=174.7, auw_g=1563.2))
