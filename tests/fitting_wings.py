@@ -11,7 +11,7 @@ from tradestudy.aircraft.shape.stock_shape import stock_wing, wing_sections
 from tradestudy.errors import StudyFileError
 from tradestudy.physics.flight import layout
 from tradestudy.physics.geometry import planform
-from tradestudy.physics.weights import mass
+from tradestudy.physics.weights.unlisted import NOTHING_UNLISTED
 from tradestudy.study.reader import read_study
 
 MM = 1e-3
@@ -101,7 +101,7 @@ def read_tables(tables, folder):
 def light_design(study, extension=0.0):
     """Return what the assembly of a body needs of a design, without a lattice. The pack stays in its place."""
     stock = stock_wing(study)
-    laid = model_data._layout_data(study, stock, wing_sections(study, stock), mass.Lump(0.0, 0.0))
+    laid = model_data._layout_data(study, stock, wing_sections(study, stock), NOTHING_UNLISTED)
     wing = layout.wing_outline(laid, np.array(extension), np.array(stock.sweep), np.array(stock.washout))
     fins = layout.fins_on(laid, wing, planform.areas(wing))
     return SimpleNamespace(

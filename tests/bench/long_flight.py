@@ -50,7 +50,9 @@ def _weighing(data, choice, variables, kilograms, watts):
     flown = SpeedSweep(data, choice, variables)
     missing = kilograms - float(flown.shape.all_up_mass)
     laid = data.layout
-    laid = laid._replace(unlisted=mass.Lump(laid.unlisted.mass + missing, laid.unlisted.moment + 0.15 * missing))
+    constant = laid.unlisted.constant
+    constant = mass.Lump(constant.mass + missing, constant.moment + 0.15 * missing)
+    laid = laid._replace(unlisted=laid.unlisted._replace(constant=constant))
     level = data.level._replace(flight=data.flight._replace(layout=laid))
     return replace(data, level=level, power=data.power._replace(avionics_power=watts))
 

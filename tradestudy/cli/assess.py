@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from tradestudy.report import balance_words
 from tradestudy.report.words import load_test
 from tradestudy.report.words.number_table import section_heads, section_notes, section_rows
 from tradestudy.report.words.verdicts import HANDLING_NOTE, verdicts
@@ -45,6 +46,7 @@ def _print_document(result: Any) -> None:
             {
                 **design.summary(),
                 "drag_breakdown": design.drag_breakdown,
+                "balance": design.balance,
                 "load_test": design.load_test,
                 "structure": design.structure,
                 "structure_checks": design.structure_checks,
@@ -64,6 +66,11 @@ def _print(result: Any) -> None:
     print("\nHow it will handle:")
     print_table(["", "stock", "stretched", "verdict"], [row[:4] for row in verdicts(result)])
     say(f"{HANDLING_NOTE}\n", "  ")
+    print("Balance of the stretched wing:")
+    for line in balance_words.balance_sentences(result.best):
+        say(line, "  ")
+    print_table(balance_words.MOVE_HEADS, balance_words.move_rows(result.best))
+    say(f"{balance_words.MOVE_NOTE}\n", "  ")
     result_tables.print_drag(result)
     print()
     result_tables.print_limits(result.best)

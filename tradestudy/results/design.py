@@ -12,7 +12,7 @@ from .cutting import Cutting
 from .field_specs import OldName, Unit
 from .flight import Curves, DragBreakdown, Mission, PilotCard
 from .json_form import json_data
-from .numbers import DesignNumbers
+from .numbers import DesignNumbers, WingBalance
 from .outline import Outline
 from .structure import BenchTests, StructureCase, StructureCheck
 
@@ -101,6 +101,7 @@ class Design:
     pilot_card: Annotated[PilotCard | None, "Speed card of the pilot; empty where the wing cannot cruise."] = None
     mission: Annotated[Mission | None, "Mission of the study, simulated."] = None
     body: Annotated[Body | None, "Skin and parts as solids; present for wings that are reported in full."] = None
+    balance: Annotated[WingBalance | None, "What ends the balance window, and what moves the balance."] = None
 
     def __repr__(self) -> str:
         return f"<Design {self.label}: {', '.join(words for _, words in self._rows() if words)}>"

@@ -1,4 +1,7 @@
-"""The numbers of every design. All tables of `assess`, `optimise` and `front` use this order."""
+"""The numbers of every design, and the balance of one wing.
+
+All tables of `assess`, `optimise` and `front` use the order of the numbers.
+"""
 
 from __future__ import annotations
 
@@ -21,14 +24,23 @@ class DesignNumbers:
     cg_mm: Annotated[float, "Balance mark behind the nose."]
     cg_from_trailing_edge_mm: Annotated[float, "Balance mark ahead of the root trailing edge."]
     cg_front_mm: Annotated[float, "Front end of the balance window behind the nose."]
-    cg_back_mm: Annotated[float, "Back end of the balance window behind the nose."]
+    cg_front_from_trailing_edge_mm: Annotated[float, "The same end ahead of the root trailing edge."]
+    cg_front_why: Annotated[str, "What ends the balance window in front."] = ""
+    cg_back_mm: Annotated[
+        float, "Back end of the balance window behind the nose. Ahead of the front end: no place is left."
+    ]
+    cg_back_from_trailing_edge_mm: Annotated[float, "The same end ahead of the root trailing edge."]
+    cg_back_why: Annotated[str, "What ends the balance window behind."] = ""
+    first_flight_cg_mm: Annotated[
+        float | None, "Balance for the first flight, behind the nose; empty where no place in the window will do."
+    ] = None
+    first_flight_cg_from_trailing_edge_mm: Annotated[
+        float | None, "The same place ahead of the root trailing edge."
+    ] = None
     side_balance_mm: Annotated[
         float | None, "Centre of gravity right of the centre line; empty where nothing stands on one side."
     ] = None
     tip_weight_g: Annotated[float | None, "Weight in the lighter tip that brings it to the middle."] = None
-    foremost_cg_mm: Annotated[float, "Foremost flyable balance point, behind the nose."]
-    foremost_cg_why: Annotated[str, "What limits the balance range in front."]
-    rearmost_cg_mm: Annotated[float, "Rearmost flyable balance point, behind the nose."]
     neutral_point_mm: Annotated[float, "Neutral point behind the nose."]
     static_margin_pct: Annotated[float, "Static margin over the mean chord."]
     elevon_deg: Annotated[float, "Elevon in cruise, up is negative."]
@@ -142,6 +154,45 @@ class DesignNumbers:
     def known(self) -> dict[str, Any]:
         """Return a dict of name -> value with all numbers in order, including those that are None."""
         return {each.name: getattr(self, each.name) for each in fields(self)}
+
+
+@dataclass(frozen=True)
+class BalanceReason:
+    """One reason that ends the balance window, with the place where it alone would end it."""
+
+    side: Annotated[str, "End of the window: front or back."]
+    why: Annotated[str, "What rules out the places beyond."]
+    behind_nose_mm: Annotated[float, "Place of the balance behind the nose."]
+    ahead_mm: Annotated[float, "The same place ahead of the root trailing edge."]
+    is_limit: Annotated[bool, "Whether a limit says so; the wing may still fly beyond it."] = False
+
+
+@dataclass(frozen=True)
+class BalanceMove:
+    """One way to move the balance. Moves stand in the order of their cost."""
+
+    what: Annotated[str, "What is moved, taken off or added."]
+    unit: Annotated[str, "Unit of the amounts: mm moved, or g added or taken off."]
+    mark_per_ten_mm: Annotated[float, "How far ten of that unit move the balance; back is positive."]
+    most: Annotated[float | None, "Largest amount there is room for; empty without a bound.", Unit("as unit says")]
+    needed: Annotated[
+        float | None,
+        "Amount that alone reaches the mark; empty where the pack reaches it.",
+        Unit("as unit says"),
+    ]
+    enough: Annotated[bool, "Whether that amount is possible."]
+    words: Annotated[str, "Where to, in words."] = ""
+
+
+@dataclass(frozen=True)
+class WingBalance:
+    """What ends the balance window of one wing, and what moves its balance."""
+
+    missing_mm: Annotated[
+        float, "How far the balance stays ahead of the mark with the pack at its end; behind it is negative."
+    ]
+    reasons: Annotated[list[BalanceReason], "Every reason: those in front from the rearmost, then those behind."]
+    moves: Annotated[list[BalanceMove], "Ways to move the balance, the cheapest first."]
 
 
 # names of the columns of a table, in order

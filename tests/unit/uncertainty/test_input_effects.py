@@ -27,7 +27,8 @@ from tradestudy.uncertainty import input_effects, variants
 
 # values that a builder of the Lapwing would have measured for everything that the study leaves open
 LAPWING_AS_IT_IS = {
-    ("stock", "up_elevon"): "2 mm", ("motor", "thrust_line_height"): "5 mm", ("pack", "cell"): "21700 5.0 Ah energy",
+    ("stock", "up_elevon"): "2 mm", ("stock", "not_listed_by_area"): 0.25, ("stock", "not_listed_by_joints"): 0.12,
+    ("motor", "thrust_line_height"): "5 mm", ("pack", "cell"): "21700 5.0 Ah energy",
     ("equipment", 0, "power"): "9 W", ("drag_item", 0, "drag_area"): "14 cm2", ("bay", 0, "width"): "200 mm",
     ("bay", 0, "lid"): "4 mm", ("bay", 0, "floor"): "4 mm",
     ("elevon", "inner_end"): "110 mm", ("fin", 0, "height"): "170 mm", ("pack", "temperature"): "10 C",

@@ -8,7 +8,8 @@ The calibration sets six quantities and reports each:
 - factors on the stiffness in bending and in torsion, from a load test (`stiffness_calibration`);
 - a factor on the strength, if the model breaks under loads that the stock wing carries (`strength_calibration`).
 
-All of them stay the same for every stretched wing.
+All factors stay the same for every stretched wing. The mass grows with surface and joints by stated shares, see
+`physics.weights.unlisted`.
 """
 
 from __future__ import annotations
@@ -29,6 +30,7 @@ from tradestudy.physics.flight import layout, trimmed_flight
 from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR
 from tradestudy.physics.weights import mass
 from tradestudy.physics.weights.pack_dimensions import pack_mass
+from tradestudy.physics.weights.unlisted import NOTHING_UNLISTED, UnlistedMass, split_unlisted
 from tradestudy.quantities import with_unit
 from tradestudy.results.inputs import CalibrationRow
 from tradestudy.study.schema.study import Study
@@ -46,7 +48,7 @@ _MOST_UNLISTED = 0.35  # share of the flying weight; more unlisted mass than thi
 class Anchor:
     """The calibrated model of the stock wing, and its reference values."""
 
-    unlisted: mass.Lump
+    unlisted: UnlistedMass
     reference: StockReference
     choice: Choice
     variables: dict[str, float]
@@ -85,15 +87,16 @@ def _with_layout(data: ModelData, laid: layout.LayoutData) -> ModelData:
     return replace(data, level=data.level._replace(flight=flight), strength=data.strength._replace(layout=laid))
 
 
-def _unlisted_mass(study: Study, data: ModelData) -> mass.Lump:
+def _unlisted_mass(study: Study, data: ModelData) -> UnlistedMass:
     """Return the flying weight minus all listed parts, placed to match the measured balance.
 
-    Raises RunFailed if the listed parts weigh more than the wing.
+    If it is a little below zero, the scale and the list differ by their own errors: it is kept as it is, and does not
+    grow. Raises RunFailed if the listed parts weigh more than the wing.
     """
     choice = stock_choice(study)
     stock = data.layout.stock
     zero = np.zeros(())
-    lumps, *_ = layout.design_lumps(
+    parts = layout.design_lumps(
         data.layout,
         zero,
         zero + stock.sweep,
@@ -103,7 +106,7 @@ def _unlisted_mass(study: Study, data: ModelData) -> mass.Lump:
         movable_range(study)[0],
     )
     pack = pack_mass(data.layout.cell_mass, choice.series * choice.parallel)
-    listed = mass.total_lump([*lumps.values(), mass.Lump(pack, pack * study.pack.from_nose)])
+    listed = mass.total_lump([*parts.lumps.values(), mass.Lump(pack, pack * study.pack.from_nose)])
     weight, balance = study.stock.flying_weight, study.stock.balance_from_nose
     missing = weight - float(listed.mass)
     if missing < -0.005 * weight:
@@ -111,14 +114,16 @@ def _unlisted_mass(study: Study, data: ModelData) -> mass.Lump:
             f"{study.path}: foam, covering, rods and listed parts come to {with_unit(float(listed.mass), 'g')}, but "
             f"stock.flying_weight says {with_unit(weight, 'g')}. Weigh the wing again, or take parts off the list."
         )
-    return mass.Lump(missing, weight * balance - float(listed.moment))
+    in_stock = mass.Lump(missing, weight * balance - float(listed.moment))
+    surface, joints = (mass.Lump(float(one.mass), float(one.moment)) for one in parts.glued)
+    return split_unlisted(in_stock, surface, joints, study.stock.not_listed_by_area, study.stock.not_listed_by_joints)
 
 
 @dataclass(frozen=True)
 class CalibratedWing:
     """The stock wing with the model calibrated by its measurements."""
 
-    unlisted: mass.Lump
+    unlisted: UnlistedMass
     choice: Choice
     variables: dict[str, float]  # all except the cruise speed
     trim: TrimCalibration
@@ -153,7 +158,7 @@ def calibrated_wing(study: Study, speed: float | None = None) -> CalibratedWing:
     ``speed`` [m/s] is an estimate of the best cruise speed. It saves a wide search. Raises RunFailed if the
     measurements contradict the physics.
     """
-    listed = _as_stock(model_data(study, mass.Lump(0.0, 0.0)))
+    listed = _as_stock(model_data(study, NOTHING_UNLISTED))
     unlisted = _unlisted_mass(study, listed)
     data = _with_layout(listed, listed.layout._replace(unlisted=unlisted))
     choice, variables = stock_choice(study), _stock_variables(study, data)
@@ -205,7 +210,7 @@ def anchor_of(study: Study, speed: float | None = None) -> Anchor:
         variables=wing.variables | {"cruise_speed": cruise_speed},
         data=_with_limit_speeds(sweep.data, slowest_speed(study, reference)[0], least_control_speed(study, reference)),
         flags=(
-            *_mass_flags(study, wing.unlisted),
+            *_mass_flags(study, wing.unlisted.in_stock),
             *(drag.flags if drag else ()),
             *_trim_flags(trim),
             *(load.flags if load else ()),
@@ -217,7 +222,7 @@ def anchor_of(study: Study, speed: float | None = None) -> Anchor:
         stiffness_factors=wing.stiffness_factors,
         strength_factor=strong.factor if strong else 1.0,
         calibration=(
-            *calibration_rows(study, wing.unlisted, trim, drag, sweep),
+            *calibration_rows(study, wing.unlisted.in_stock, trim, drag, sweep),
             *stiffness_rows(load),
             *((strong.row(),) if strong else ()),
         ),

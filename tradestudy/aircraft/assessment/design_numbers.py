@@ -6,6 +6,8 @@ from typing import Any
 
 import numpy as np
 
+from tradestudy.aircraft.balance.handling import cruise_handling, handling_numbers
+from tradestudy.aircraft.balance.window import BalanceWindow
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.limit_bounds import CRUISE, PULL_UP
 from tradestudy.aircraft.workshop.gear_list import side_numbers
@@ -15,15 +17,18 @@ from tradestudy.quantities import at_edge, rounded
 from tradestudy.results.structure import StructureCase
 from tradestudy.study.schema.study import Study
 
-from .balance_range import balance_range, trim_range
 from .drive import drive_numbers
-from .handling import cruise_handling, handling_numbers
 
 
-def design_numbers(design: EvaluatedDesign, cases: list[StructureCase]) -> dict[str, Any]:
-    """Return the numbers that every reported design has. ``cases`` comes from `structure_checks.load_cases`."""
+def design_numbers(design: EvaluatedDesign, cases: list[StructureCase], window: BalanceWindow) -> dict[str, Any]:
+    """Return the numbers that every reported design has.
+
+    ``cases`` comes from `structure_checks.load_cases`, and ``window`` from `balance.window`.
+    """
     numbers = {
-        **at_edge(**_geometry(design), **_balance(design), **side_numbers(design), **_flight(design), **_power(design)),
+        **at_edge(
+            **_geometry(design), **_balance(design, window), **side_numbers(design), **_flight(design), **_power(design)
+        ),
         **_strength(cases[PULL_UP]),
         **drive_numbers(design),
         **handling_numbers(cruise_handling(design)),
@@ -49,20 +54,21 @@ def _geometry(design: EvaluatedDesign) -> dict[str, Any]:
     }
 
 
-def _balance(design: EvaluatedDesign) -> dict[str, Any]:
-    study, trimmed = design.study, design.evaluation.flow.trimmed
+def _balance(design: EvaluatedDesign, window: BalanceWindow) -> dict[str, Any]:
+    trimmed = design.evaluation.flow.trimmed
     mark, neutral = float(trimmed.centre_of_gravity), float(trimmed.neutral_point)
-    front, back = trim_range(design)
-    launch_speed = study.fly.launch_speed or design.data.flight.launch_speed
-    widest = balance_range(design, launch_speed, study.elevon.up_travel)
+    edge, first = float(design.solution.wing.chord[0]), window.first_flight
     return {
         "cg_mm": mark,
-        "cg_from_trailing_edge_mm": study.stock.root_chord + study.elevon.root_chord - mark,
-        "cg_front_mm": front,
-        "cg_back_mm": back,
-        "foremost_cg_mm": widest.front,
-        "foremost_cg_why": widest.front_reason,
-        "rearmost_cg_mm": widest.back,
+        "cg_from_trailing_edge_mm": edge - mark,
+        "cg_front_mm": window.front.place,
+        "cg_front_from_trailing_edge_mm": edge - window.front.place,
+        "cg_front_why": window.front.why,
+        "cg_back_mm": window.back.place,
+        "cg_back_from_trailing_edge_mm": edge - window.back.place,
+        "cg_back_why": window.back.why,
+        "first_flight_cg_mm": first,
+        "first_flight_cg_from_trailing_edge_mm": None if first is None else edge - first,
         "neutral_point_mm": neutral,
         "static_margin_pct": (neutral - mark) / float(design.solution.areas.mean_aerodynamic_chord),
         "pack_position_mm": float(design.evaluation.balance.pack_position),

@@ -6,6 +6,8 @@ from collections.abc import Iterable
 
 import numpy as np
 
+from tradestudy.aircraft.balance.moves import balance_of
+from tradestudy.aircraft.balance.window import balance_window
 from tradestudy.aircraft.body.assembly import design_body
 from tradestudy.aircraft.model.choices import Choice, choices_at_edge, variables_at_edge
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
@@ -50,12 +52,13 @@ def assess_design(
 
     ``active`` names the limits that stopped a search.
     """
-    design = EvaluatedDesign(study, data, choice, variables)
+    design, limits = EvaluatedDesign(study, data, choice, variables), list(limits)
     cases, checks = load_cases(design), structure_checks(design)
     control = control_curves(design, design.speed_card.speed)
     control_limits = rounded(control.numbers, 2)
     states = [_limit_state(limit, design) for limit in limits]
-    numbers = design_numbers(design, cases) | control_limits
+    window = balance_window(design, limits)
+    numbers = design_numbers(design, cases, window) | control_limits
     if label in _IN_FULL:
         numbers |= linkage_numbers(design, design.speed_card.top_speed)
         numbers |= flutter_numbers(design, control_limits, numbers.get("servo_speed_kmh"))
@@ -82,6 +85,7 @@ def assess_design(
         pilot_card=pilot_card(design) if label in _IN_FULL else None,
         mission=simulate_mission(design) if label in _IN_FULL else None,
         body=design_body(design) if label in _IN_FULL else None,
+        balance=balance_of(design, window) if label in _IN_FULL else None,
     )
 
 

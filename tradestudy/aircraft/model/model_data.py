@@ -20,6 +20,7 @@ from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.stretch_schemes import stock_planform
 from tradestudy.physics.sections import polar
 from tradestudy.physics.weights import mass
+from tradestudy.physics.weights.unlisted import UnlistedMass
 from tradestudy.study.schema import wing
 from tradestudy.study.schema.study import Study
 
@@ -54,7 +55,7 @@ class ModelData:
         return layout.strip_count(self.layout)
 
 
-def model_data(study: Study, unlisted: mass.Lump, propeller: str | None = None) -> ModelData:
+def model_data(study: Study, unlisted: UnlistedMass, propeller: str | None = None) -> ModelData:
     """Return the model's data for a study. ``unlisted`` is the mass that is in no list of parts."""
     stock = stock_wing(study)
     sections = stock_shape.wing_sections(study, stock)
@@ -105,7 +106,7 @@ def areal_mass(material: str, thickness: float | None = None) -> float:
     return sheet["density"] * (thickness or sheet.get("thickness", 0.003))
 
 
-def _layout_data(study: Study, stock, sections: stock_shape.WingSections, unlisted) -> layout.LayoutData:
+def _layout_data(study: Study, stock, sections: stock_shape.WingSections, unlisted: UnlistedMass) -> layout.LayoutData:
     points = stock_shape.skin_points(study, stock, sections)
     section, tip_change = section_integrals(points)
     covering = materials.covering(study)

@@ -102,12 +102,12 @@ def _joint(laid: layout.LayoutData, added: float) -> float | None:
 
 
 def _marks(numbers: DesignNumbers, trailing_edge: float) -> list[Mark]:
-    """Return the balance mark and the ends of its range, from both datums."""
-    places = {
-        "balance mark": numbers.cg_mm,
-        "window, front end": numbers.cg_front_mm,
-        "window, back end": numbers.cg_back_mm,
-    }
+    """Return the balance mark, the first flight and the ends of the window, from both datums. An empty one has none."""
+    places = {"balance mark": numbers.cg_mm}
+    if numbers.first_flight_cg_mm is not None:
+        places["first flight"] = numbers.first_flight_cg_mm
+    if numbers.cg_front_mm <= numbers.cg_back_mm:
+        places |= {"window, front end": numbers.cg_front_mm, "window, back end": numbers.cg_back_mm}
     return [Mark(name, *_both_datums(place, trailing_edge)) for name, place in places.items()]
 
 

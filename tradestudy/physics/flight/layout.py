@@ -17,6 +17,7 @@ from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.mesh import strip_counts
 from tradestudy.physics.geometry.stretch_schemes import stretched_planform
 from tradestudy.physics.weights import mass
+from tradestudy.physics.weights import unlisted as not_listed
 from tradestudy.physics.weights.pack_dimensions import pack_mass
 
 from . import gear
@@ -73,7 +74,7 @@ class LayoutData(NamedTuple):
     rods: tuple[RodRun, ...]  # sets of rods; the first one gets the chosen diameter and number
     fixed: mass.Lump  # joiner, motor, controller, propeller, and equipment at a fixed place
     movable_mass: float  # mass of equipment that may be moved [kg]
-    unlisted: mass.Lump  # measured weight less that of the listed parts
+    unlisted: not_listed.UnlistedMass  # measured weight less that of the listed parts
     cell_mass: float  # mass of one battery cell [kg]
     wiring_place: float  # distance of the wiring behind the nose datum [m]
     sections: skin.SectionPoints  # sections of root and tip
@@ -287,6 +288,7 @@ class DesignLumps(NamedTuple):
     wing: planform.Planform
     areas: planform.Areas
     fins: tuple[fin.SheetFin, ...]
+    glued: not_listed.GluedParts
 
 
 def design_lumps(
@@ -308,6 +310,7 @@ def design_lumps(
     fins = fins_on(data, wing, areas)
     lumps = mass.bare_wing_lumps(wing, data.materials)
     shift, places = equipment_position - data.movable_place, gear_places(data, wing, extension, equipment_position)
+    slots: list[mass.Lump] = []
     removed = [cut_foam(data, wing, extension), *([gear.holes_lump(data.gear, places)] if data.gear else [])]
     for index, rods in enumerate(chosen_rods(data, rod_diameter, rod_pairs)):
         line = rod_line(data, wing, rods)
@@ -315,6 +318,7 @@ def design_lumps(
         lines = [line, *([across] if across else [])]
         lumps[f"rods {index + 1}"] = mass.rod_lump(rods.mass_per_length, lines)
         removed.append(mass.rod_lump(rods.displaced_area, lines))
+        slots.append(mass.rod_lump(rods.run.rods_per_place * rods.pairs, lines))
     density = data.materials.foam_density
     lumps["foam"] = mass.total_lump(
         [lumps["foam"], *(mass.Lump(-density * one.mass, -density * one.moment) for one in removed)]
@@ -326,8 +330,9 @@ def design_lumps(
     if any(one.leading_edge is not None for one in data.gear):
         lumps["listed parts"] = mass.total_lump([data.fixed, gear.panel_lump(data.gear, places, shift)])
     lumps["movable equipment"] = mass.Lump(data.movable_mass, data.movable_mass * equipment_position)
-    lumps["not listed"] = data.unlisted
-    return DesignLumps(lumps, wing, areas, fins)
+    glued = not_listed.GluedParts(not_listed.surface_lump(wing, data.materials), not_listed.joint_lump(wing, slots))
+    lumps["not listed"] = not_listed.unlisted_lump(data.unlisted, *glued)
+    return DesignLumps(lumps, wing, areas, fins, glued)
 
 
 def design_shape(
@@ -345,7 +350,7 @@ def design_shape(
 
     ``series`` and ``parallel`` (...) are numbers of cells [-]. The other arguments are as for ``design_lumps``.
     """
-    lumps, wing, areas, fins = design_lumps(
+    lumps, wing, areas, fins, _ = design_lumps(
         data=data,
         extension=extension,
         sweep=sweep,

@@ -2,23 +2,18 @@
 
 from __future__ import annotations
 
-from tradestudy.report.words.phrases import design_number, number_text
+from tradestudy.report.balance_words import balance_mark_words, first_flight_words, window_words
+from tradestudy.report.words.phrases import design_number, number_text, with_capital
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
 
 def before_words(design: Design) -> list[str]:
     """Return the checks to tick off on the bench and on the field, in order."""
-    numbers = design.numbers
-    window = ""
-    if numbers.cg_front_mm is not None:
-        front, back = design_number(design, "cg_front_mm"), design_number(design, "cg_back_mm")
-        window = f"; balance window {front} to {back} mm"
     return [
         f"Load test done as described, no cracks, back to zero. Weighed: {design_number(design, 'auw_g')} g expected.",
-        f"Balances level on the marks, {design_number(design, 'cg_mm')} mm behind the nose, "
-        f"{design_number(design, 'cg_from_trailing_edge_mm')} mm ahead of the root trailing edge{window}. For the "
-        "first flight rather ahead of the mark than behind it.",
+        f"Balances level at the place of the first flight. {with_capital(first_flight_words(design))}; the mark is at "
+        f"{balance_mark_words(design)}; {window_words(design)}.",
         "Left and right are equal: weight of the half wings, washout at both tips, neutral elevons.",
         "Stick back: both elevons go up. Stick right: the right elevon goes up. Check it from behind with your own "
         "eyes.",

@@ -11,6 +11,7 @@ from matplotlib.backends.backend_pdf import PdfPages
 
 from tradestudy.errors import LimitsViolated
 from tradestudy.files import write_atomically
+from tradestudy.report.balance_words import MOVE_HEADS, MOVE_NOTE, balance_sentences, move_rows
 from tradestudy.report.page.page import CAUTIONS
 from tradestudy.report.words.load_test import BAG_HEADS, LOAD_TEST_HEADS, bag_rows, load_test_rows, load_test_words
 from tradestudy.report.words.phrases import stretched_wing
@@ -112,6 +113,10 @@ def _balance(text: TextSheets, design: Design) -> None:
     text.start("Balance and throws", partial(sketches.balance_sketch, design))
     text.head("Balance, marked on the underside left and right")
     text.table(words.PLACE_HEADS, words.mark_rows(design))
+    for line in balance_sentences(design):
+        text.paragraph(line)
+    text.table(MOVE_HEADS, move_rows(design))
+    text.paragraph(MOVE_NOTE, NOTE_SIZE)
     for line in gear_words.side_notes(design):
         text.paragraph(line)
     text.head("Control throws at the trailing edge")

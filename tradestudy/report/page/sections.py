@@ -8,6 +8,7 @@ from typing import NamedTuple
 from markupsafe import Markup
 
 from tradestudy.quantities import in_unit
+from tradestudy.report.balance_words import MOVE_HEADS, MOVE_NOTE, balance_sentences, move_rows
 from tradestudy.report.placed import fill, join
 from tradestudy.report.words import club, structure
 from tradestudy.report.words.drag_table import DRAG_NOTE, drag_heads, drag_rows, glide_words
@@ -104,6 +105,7 @@ def report_sections(result: Result) -> list[PageSection]:
     airfoils = unit_last(["Number", *section_heads(result)], section_rows(result))
     sections = [
         PageSection("handling", "Handling", "How it will handle", _handling(result)),
+        PageSection("balance", "Balance", "Where it balances", _balance(result)),
         PageSection("power", "Power", "Where the power goes", _power(result)),
         PageSection("mission", "Mission", "The mission, part by part", _mission(result)),
         PageSection("compared", "Parts", "Propellers, motors and packs on this wing", _compared(result)),
@@ -150,6 +152,19 @@ def _part(table: Table, paragraphs: Sequence[str] = (), notes: Sequence[str] = (
 def _handling(result: Result) -> list[Part]:
     rows = [(row.what, row.stock, row.stretched, _strong(row.words, row.warns)) for row in verdicts(result)]
     return _part(Table(["Property", "Stock", "Stretched", "In plain words"], rows), [HANDLING_NOTE])
+
+
+def _balance(result: Result) -> list[Part]:
+    return [
+        Part(
+            balance_sentences(design),
+            Table(MOVE_HEADS, move_rows(design), numbers=(1,)) if move_rows(design) else None,
+            [MOVE_NOTE] if move_rows(design) else [],
+            fill("{} wing", name.capitalize()),
+        )
+        for name, design in reversed(stock_and_stretched(result))
+        if design.balance
+    ]
 
 
 def _power(result: Result) -> list[Part]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
+from tradestudy.report.balance_words import balance_mark_words, first_flight_words, window_words
 from tradestudy.report.placed import fill, join
 from tradestudy.results.design import Design
 from tradestudy.results.outline import Outline
@@ -137,17 +138,9 @@ def _never_exceed_words(design: Design) -> str:
 
 
 def _balance_words(result: Result, design: Design) -> str:
-    """Return the balance mark from both datums, the balance window, and how far the mark moved."""
-    numbers = design.numbers
-    words = fill(
-        "{} mm behind the nose, {} mm ahead of the root trailing edge",
-        design_number(design, "cg_mm"),
-        design_number(design, "cg_from_trailing_edge_mm"),
-    )
-    if numbers.cg_front_mm is not None:
-        front, back = design_number(design, "cg_front_mm"), design_number(design, "cg_back_mm")
-        words += fill("; balance window {} to {} mm", front, back)
-    moved = numbers.cg_mm - result.stock.numbers.cg_mm
+    """Return the balance mark from both datums, the balance window, the first flight, and how far the mark moved."""
+    words = join("; ", [balance_mark_words(design), window_words(design), first_flight_words(design)])
+    moved = design.numbers.cg_mm - result.stock.numbers.cg_mm
     if abs(moved) >= 0.5:
         words += fill("; {} mm further {} than today", number_text(abs(moved)), "back" if moved > 0 else "forward")
     aside = phrases.side_words(design)

@@ -6,11 +6,19 @@ from textwrap import wrap
 from typing import NamedTuple
 
 from tradestudy.quantities import from_edge, from_si, in_unit, to_si
+from tradestudy.report.balance_words import is_empty
 from tradestudy.report.placed import fill, plain_text
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
-from .phrases import number_text, stock_and_stretched, stretched_wing, violated_limit_words, violated_limits
+from .phrases import (
+    design_number,
+    number_text,
+    stock_and_stretched,
+    stretched_wing,
+    violated_limit_words,
+    violated_limits,
+)
 from .violated_limits import warning_words
 
 COLUMNS, LINES = 46, 20  # largest card that is readable at a width of about 8 cm; a warning adds lines
@@ -25,6 +33,7 @@ class CardText(NamedTuple):
     speed: str
     band: str
     sag: str
+    balance: str
     unit: str
     far: str
     legs: list[
@@ -118,6 +127,7 @@ def card_text(result: Result, design: Design, anyway: bool = False) -> CardText 
             number_text(card.fresh_a, 1),
             number_text(card.end_a, 1),
         ),
+        balance=_balance(design),
         unit=unit,
         far=far,
         legs=legs,
@@ -125,6 +135,17 @@ def card_text(result: Result, design: Design, anyway: bool = False) -> CardText 
         end=fill("Half is {} mAh, land by {}. Estimates.", number_text(card.half_mah), number_text(land)),
         warning=warning_words(design),
     )
+
+
+def _balance(design: Design) -> str:
+    """Return mark, first flight and balance window in one short line, in mm behind the nose."""
+    mark = design_number(design, "cg_mm")
+    if is_empty(design):
+        return fill("balance {} mm from the nose, no window", mark)
+    ends = [design_number(design, f"cg_{end}_mm") for end in ("front", "back")]
+    if design.numbers.first_flight_cg_mm is None:
+        return fill("balance {} mm, no first flight, {} to {}", mark, *ends)
+    return fill("balance {} mm, first {}, window {} to {}", mark, design_number(design, "first_flight_cg_mm"), *ends)
 
 
 def _or_none(value: float | None, places: int) -> str:
@@ -166,7 +187,7 @@ def card_lines(result: Result, design: Design, anyway: bool = False) -> list[str
         f"HOLD ABOUT {text.hold}".ljust(COLUMNS - len(text.speed)) + text.speed,
         text.band,
         text.sag,
-        "",
+        text.balance,
         f"wind           hold ground    mAh {far + ' left':>12}",
         f"{unit:<4}              A {unit:>6} {'/' + far:>6}  full  half",
     ]

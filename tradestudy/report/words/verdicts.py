@@ -9,6 +9,8 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from tradestudy.quantities import in_unit
+from tradestudy.quantities.balance_practice import LEAST_STATIC_MARGIN, MOST_CRUISE_ELEVON, MOST_DOWN_ELEVON
+from tradestudy.report.balance_words import is_empty, is_narrow
 from tradestudy.report.placed import fill
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
@@ -16,7 +18,6 @@ from tradestudy.results.result import Result
 from .phrases import design_number, number_text, stretched_wing
 from .structure import TAKE_CARE
 
-_LEAST_MARGIN = 4.0  # least static margin, % of the mean chord
 _SAME_MARGIN = 0.5  # largest change of static margin that nobody feels, % of the mean chord
 # least share of the stock wing's value, where no limit of the study sets another
 _LEAST_SHARE = {"yaw_stiffness": 0.8, "roll_per_metre": 0.7}
@@ -27,11 +28,11 @@ _LEAST_WAG_DAMPING = 0.08
 _SHORTEST_DOUBLING = 4.0  # s, least time in which a bank left alone may double: MIL-F-8785C, level 3 (from memory)
 _OUTER_HALF, _TIP = 0.5, 0.7  # where the outer half and the tip begin, as shares of the half span
 _MOST_TRAVEL = 0.85  # largest share of the elevon throw that the stall may need
-_MOST_ELEVON = 8.0  # deg, largest elevon angle in cruise
 _LEAST_TIPS = 5.0  # %, least lift left at the tips when the stall begins
 _SAME_TIPS = 1.0  # %, largest change of that lift that nobody feels
-_LEAST_ROOM = 3.0  # mm, least distance from the balance mark to an end of the balance range
-_SAME_ELEVON = 0.5  # deg, smaller than the accuracy with which a club builder sets elevons
+_SAME_ELEVON = in_unit(MOST_DOWN_ELEVON, "deg")  # as near as a club builder sets elevons
+_MOST_ELEVON = in_unit(MOST_CRUISE_ELEVON, "deg")
+_LEAST_MARGIN = in_unit(LEAST_STATIC_MARGIN, "%")
 
 HANDLING_NOTE = (
     "Estimates, each wing at its own cruise. The wing is taken as stiff, except in the row on what twist leaves, which "
@@ -89,7 +90,7 @@ def _pitch(stock: Design, design: Design) -> _Judgement:
         return True, fill("unstable in pitch, it cannot be flown by hand; {}", against)
     if design.numbers.short_period_damping <= 0:
         return True, fill("its quick pitch oscillation grows by itself; {}", against)
-    if now < _LEAST_MARGIN:
+    if now < min(_LEAST_MARGIN, before):
         return True, fill("very sensitive in pitch; {}", against)
     if abs(now - before) < _SAME_MARGIN:
         return False, "As stable in pitch as today."
@@ -98,20 +99,22 @@ def _pitch(stock: Design, design: Design) -> _Judgement:
 
 def _balance(stock: Design, design: Design) -> _Judgement:
     numbers = design.numbers
-    front, back = numbers.cg_mm - numbers.foremost_cg_mm, numbers.rearmost_cg_mm - numbers.cg_mm
-    why = numbers.foremost_cg_why
+    front, back = numbers.cg_mm - numbers.cg_front_mm, numbers.cg_back_mm - numbers.cg_mm
+    if is_empty(design):
+        return True, fill("no balance window: {} in front, and behind {}.", numbers.cg_front_why, numbers.cg_back_why)
     if front < 0:
-        return True, fill("the balance mark is ahead of the balance range: {}.", why)
+        return True, fill("the balance mark is ahead of the balance window: {}.", numbers.cg_front_why)
     if back < 0:
-        return True, "the balance mark is behind the balance range: such wings oscillate in pitch."
+        return True, fill("the balance mark is behind the balance window: {}.", numbers.cg_back_why)
     ends = fill(
-        "the balance can move {} mm ahead of the mark (then {}) and {} mm behind it.",
+        "the balance can move {} mm ahead of the mark (then {}) and {} mm behind it (then {}).",
         number_text(front),
-        why,
+        numbers.cg_front_why,
         number_text(back),
+        numbers.cg_back_why,
     )
-    if min(front, back) < _LEAST_ROOM:
-        return True, fill("little room: {}", ends)
+    if is_narrow(design):
+        return True, fill("a narrow window: {}", ends)
     return False, fill("Good: {}", ends)
 
 
@@ -264,11 +267,13 @@ def _stall_place(design: Design) -> str:
     )
 
 
-def _balance_range(design: Design) -> str:
+def _window(design: Design) -> str:
+    if is_empty(design):
+        return fill("none, mark {}", design_number(design, "cg_mm"))
     return fill(
         "{} to {} mm, mark {}",
-        design_number(design, "foremost_cg_mm"),
-        design_number(design, "rearmost_cg_mm"),
+        design_number(design, "cg_front_mm"),
+        design_number(design, "cg_back_mm"),
         design_number(design, "cg_mm"),
     )
 
@@ -282,7 +287,7 @@ def _stall_elevon(design: Design) -> str:
 _ROWS: tuple[tuple[str, Callable[[Design], str], Callable[[Design, Design], _Judgement]], ...] = (
     ("Elevons in cruise", _elevon, _trim),
     ("Up-elevon at the stall", _stall_elevon, _flare),
-    ("Balance range", _balance_range, _balance),
+    ("Balance window", _window, _balance),
     ("Stability in pitch", _number("static_margin_pct", "% of mean chord"), _pitch),
     ("Yaw stiffness (turns into the wind)", _number("yaw_stiffness", "per rad"), _yaw),
     ("Roll rate, full stick in cruise", _number("roll_rate_deg_s", "deg/s"), _roll),

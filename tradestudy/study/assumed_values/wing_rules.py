@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tradestudy.physics.body.rod_limits import PAIRS_APART
+from tradestudy.study.schema.key_types import JUDGEMENT
 from tradestudy.study.schema.rods import USUAL_CHANNEL
 from tradestudy.study.schema.wing import TRACED, UNKNOWN
 
@@ -23,6 +24,8 @@ _FROM_THE_CENTRE = ("cross over", "sleeve", "whole")  # values of at_centre whos
 _ON_CENTRE = 1e-4  # m; a rod that starts nearer to the centre line starts there
 _JOINER_REARMOST, _JOINER_PLACE = 0.75, 0.35  # shares of the root chord, see _joiner_from_nose; judgement
 
+_Band = tuple[float, float, float]  # value in use, low end, high end
+
 
 def _study_name(study: PartialStudy, _: int) -> Assumption:
     """The file's own name"""
@@ -41,6 +44,24 @@ def _airfoil(study: PartialStudy, _: int) -> Assumption:
         high="e184",
         moves="range, stall speed, elevon in cruise",
     )
+
+
+def _not_listed_by_area(study: PartialStudy, _: int) -> Assumption:
+    """0.4; 0.15 without a list of equipment, since most of the weight not listed is then equipment"""
+    return _growing_share(study, (0.4, 0.2, 0.6), (0.15, 0.0, 0.4))
+
+
+def _not_listed_by_joints(study: PartialStudy, _: int) -> Assumption:
+    """0.2; 0.08 without a list of equipment"""
+    return _growing_share(study, (0.2, 0.05, 0.4), (0.08, 0.0, 0.2))
+
+
+def _growing_share(study: PartialStudy, listed: _Band, without: _Band) -> Assumption:
+    """Return a share of the weight not listed, by whether the study lists its equipment."""
+    things = study.tables.get("equipment")
+    weighed = isinstance(things, list) and any({"mass", "kind"} & set(one) for one in things if isinstance(one, dict))
+    middle, low, high = listed if weighed else without
+    return Assumption(middle, JUDGEMENT, low, high, "weight of a longer wing")
 
 
 def _of_outline(study: PartialStudy, point: int, column: int) -> Assumption | None:
@@ -217,9 +238,9 @@ def _joiner_from_nose(study: PartialStudy, _: int) -> Assumption:
     ahead = [wall for wall in walls if wall < _JOINER_REARMOST * chord]
     behind = [wall for wall in walls if is_free(wall + half + 0.010) and wall + 2 * half + 0.010 < chord]
     if not behind or (not ahead and is_free(place)):
-        return assumed_length(place, 0.9 * place, 1.15 * place, "balance mark", "judgement, no source")
+        return assumed_length(place, 0.9 * place, 1.15 * place, "balance mark", JUDGEMENT)
     wall = max([wall for wall in behind if wall in ahead] or [min(behind)]) + half
-    origin = "judgement, no source: foam between the bay and the joiner"
+    origin = f"{JUDGEMENT}: foam between the bay and the joiner"
     return assumed_length(wall + 0.010, wall + 0.005, wall + 0.025, "balance mark", origin)
 
 
@@ -265,6 +286,8 @@ WING_RULES: dict[str, dict[str, Rule]] = {
     "stock": {
         "washout": constant("2 deg", "0 deg", "4 deg", "where the tips stall, elevon in cruise, a little range"),
         "airfoil": _airfoil,
+        "not_listed_by_area": _not_listed_by_area,
+        "not_listed_by_joints": _not_listed_by_joints,
         "airfoil_covers": constant("whole", "foam", "whole", "foam weight, stiffness, drag of the elevon's step"),
     },
     "elevon": {

@@ -117,6 +117,16 @@ def _balance_is_flyable(stock: StockTable, elevon: ElevonTable) -> Faults:
         )
 
 
+def _shares_leave_something(stock: StockTable) -> Faults:
+    """Yield an error if more than all of the weight not listed would grow."""
+    if stock.not_listed_by_area + stock.not_listed_by_joints > 1.0 + 1e-9:
+        yield (
+            ("stock", "not_listed_by_area"),
+            f"is {stock.not_listed_by_area:g}, and stock.not_listed_by_joints is {stock.not_listed_by_joints:g}: "
+            "together they may be 1 at most.",
+        )
+
+
 PLANFORM_CHECKS = (
     _planform_fits,
     _airfoil_exists,
@@ -124,4 +134,5 @@ PLANFORM_CHECKS = (
     _traced_section_is_given,
     _traced_section_is_usable,
     _balance_is_flyable,
+    _shares_leave_something,
 )

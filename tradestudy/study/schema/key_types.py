@@ -28,6 +28,7 @@ from tradestudy.study.value_text import (
 )
 
 COMMON_PRACTICE = "common practice, no source"
+JUDGEMENT = "judgement, no source"
 LONGEST_TEXT = 200
 _LONGEST_NAME = 60
 _UNSAFE_IN_NAMES = '/\\:*?"<>|'  # characters that some operating system does not allow in the name of a folder

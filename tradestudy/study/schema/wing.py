@@ -87,6 +87,14 @@ class StockTable(TableModel):
     balance_from_nose: Annotated[
         float, quantity("length", "5 mm", "1500 mm", "balance point behind the nose, ready to fly")
     ]
+    not_listed_by_area: Annotated[
+        float,
+        number(0.0, 1.0, "share of the weight on no list of parts that grows with the surface: paint, adhesive, film"),
+    ]
+    not_listed_by_joints: Annotated[
+        float,
+        number(0.0, 1.0, "share of that weight that grows with glued joints: rod slots, joint of the halves, hinges"),
+    ]
     up_elevon: Annotated[
         float | None,
         quantity("length", "-40 mm", "40 mm", "cruise elevon: trailing edge above the section's own line, minus below"),

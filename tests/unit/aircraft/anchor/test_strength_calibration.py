@@ -13,7 +13,7 @@ from tradestudy.aircraft.model.model_data import model_data
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.physics.flight.strength import WingChoice, half_wing
 from tradestudy.physics.structure.failure_modes import WING_MODES
-from tradestudy.physics.weights.mass import Lump
+from tradestudy.physics.weights.unlisted import NOTHING_UNLISTED
 from tradestudy.study.reader import read_study
 
 HEAVY = (('flying_weight = "1150 g"', 'flying_weight = "3400 g"'),)  # too heavy for the assumed strength of its foam
@@ -69,7 +69,7 @@ def test_the_film_is_part_of_the_bending(tmp_path):
     At the centre only the film that runs past the bay is left: all but 150 mm of 310 mm.
     """
     data = [
-        model_data(read_study(written(tmp_path, "foam alone", ("[covering]", table))), Lump(0.0, 0.0))
+        model_data(read_study(written(tmp_path, "foam alone", ("[covering]", table))), NOTHING_UNLISTED)
         for table in ("[covering]", '[covering]\nthickness = "76 um"')
     ]
     stock = data[0].layout.stock

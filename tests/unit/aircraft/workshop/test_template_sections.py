@@ -18,6 +18,7 @@ from tradestudy.physics.geometry import fins as fin
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.sections import airfoil
 from tradestudy.physics.weights import mass
+from tradestudy.physics.weights.unlisted import NOTHING_UNLISTED
 from tradestudy.results.cutting import Mark
 from tradestudy.results.outline import Outline, OutlineItem, PackBox
 
@@ -28,7 +29,7 @@ ROUNDED = 6e-4  # mm: coordinates are rounded to a thousandth
 @pytest.fixture(scope="module")
 def data(godwit_study):
     """Return the Godwit's data without the mass not itemised, which geometry does not need."""
-    return model_data(godwit_study, mass.Lump(0.0, 0.0))
+    return model_data(godwit_study, NOTHING_UNLISTED)
 
 
 def built(study, data, scheme, extension=0.15, washout=0.0524, **choice):

@@ -10,7 +10,7 @@ from places import STUDIES
 from surfaced import surfaced
 
 from tradestudy.aircraft.anchor.calibration import anchor_of
-from tradestudy.aircraft.assessment import handling
+from tradestudy.aircraft.balance import handling
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.model_data import model_data
 from tradestudy.aircraft.workshop import outline

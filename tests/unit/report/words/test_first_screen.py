@@ -85,7 +85,10 @@ def test_first_screen_has_window_band_and_what_to_measure(sample):
         strength_first="",
     )
     found = answers(replace(sample, recommended=moved, stock=stock, uncertainty=off))
-    assert found["Balance mark"].endswith("balance window 168 to 175 mm; 13 mm further back than today")
+    assert found["Balance mark"].endswith(
+        "balance window 168 to 175 mm behind the nose, 132 to 99 mm ahead of the root trailing edge; first flight at "
+        "166 mm behind the nose, 114 mm ahead of the root trailing edge; 13 mm further back than today"
+    )
     assert "81 km on one charge \N{PLUS-MINUS SIGN} 9 km;" in found["How far"]
     assert found["Flying weight"].startswith("1565 g")
     assert found["Measure first"] == "tip_set_back: 2 mm move the mark by 1 mm"

@@ -13,7 +13,7 @@ from tradestudy.results.design import LimitState
 ROWS = (
     "Elevons in cruise",
     "Up-elevon at the stall",
-    "Balance range",
+    "Balance window",
     "Stability in pitch",
     "Yaw stiffness (turns into the wind)",
     "Roll rate, full stick in cruise",
@@ -79,8 +79,9 @@ def test_nothing_stretched_nothing_to_judge():
         (
             2,
             {},
-            {"cg_mm": 171.0, "foremost_cg_mm": 148.0, "rearmost_cg_mm": 181.0},
-            "Good: the balance can move 23 mm ahead of the mark (then a stall at launch speed) and 10 mm behind it.",
+            {"cg_mm": 171.0, "cg_front_mm": 148.0, "cg_back_mm": 181.0},
+            "Good: the balance can move 23 mm ahead of the mark (then a stall at launch speed) and 10 mm behind it "
+            "(then a static margin of 4.0 %, below which such wings oscillate in pitch).",
         ),
         (3, {"static_margin_pct": 6.8}, {"static_margin_pct": 7.0}, "As stable in pitch as today."),
         (
@@ -174,9 +175,15 @@ def test_harmless_handling_has_no_warning(what, before, now, words):
         (0, {}, {"elevon_deg": 1.0}, "it cruises with the elevons down"),
         (1, {}, {"stall_elevon_deg": -17.5, "up_travel_deg": 20.0}, "88 % of the throw is used at the stall"),
         (1, {}, {"stall_elevon_deg": -20.5, "up_travel_deg": 20.0}, "full up-elevon does not bring it to the stall"),
-        (2, {}, {"cg_mm": 147.0, "foremost_cg_mm": 148.0}, "the balance mark is ahead of the balance range"),
-        (2, {}, {"cg_mm": 182.0, "rearmost_cg_mm": 181.0}, "the balance mark is behind the balance range"),
-        (2, {}, {"cg_mm": 179.0, "rearmost_cg_mm": 181.0}, "little room: the balance can move 31 mm ahead"),
+        (2, {}, {"cg_mm": 147.0, "cg_front_mm": 148.0}, "the balance mark is ahead of the balance window"),
+        (2, {}, {"cg_mm": 182.0, "cg_back_mm": 181.0}, "the balance mark is behind the balance window"),
+        (
+            2,
+            {},
+            {"cg_mm": 177.0, "cg_front_mm": 176.1, "cg_back_mm": 181.0},
+            "a narrow window: the balance can move 1 mm",
+        ),
+        (2, {}, {"cg_front_mm": 181.1, "cg_back_mm": 181.0}, "no balance window: a stall at launch speed in front"),
         (3, {}, {"static_margin_pct": 3.5}, "very sensitive in pitch; margin 3.5 % of the mean chord against 6.8."),
         (3, {}, {"static_margin_pct": -1.0}, "unstable in pitch"),
         (3, {}, {"short_period_damping": -0.1}, "its quick pitch oscillation grows by itself"),

@@ -43,6 +43,8 @@ WING = {
     "stock.washout": ("2 deg", "0 deg", "4 deg"),
     "stock.airfoil": ("unknown", "mh60", "e184"),
     "stock.airfoil_covers": ("whole", "foam", "whole"),
+    "stock.not_listed_by_area": ("0.15", 0.0, 0.4),  # nothing on board is listed
+    "stock.not_listed_by_joints": ("0.08", 0.0, 0.2),
     "elevon.inner_end": ("62 mm", "0 mm", "145 mm"),  # 6 % and 14 % of the span: 62.4, 145.6
     "elevon.outer_end": ("499 mm", "390 mm", "520 mm"),  # 96, 75 and 100 % of the half span: 499.2
     "elevon.thickness": ("6 mm", "3 mm", "9 mm"),  # half of it, 1.6 times it: 9.6

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from tradestudy.aircraft.assessment.handling import Handling, cruise_handling, handling_numbers, inertia_of
+from tradestudy.aircraft.balance.handling import Handling, cruise_handling, handling_numbers, inertia_of
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.physics.aero import lateral, lattice, small_motions
 from tradestudy.physics.flight import trimmed_flight
@@ -38,7 +38,7 @@ def test_roll_inertia_is_that_of_wing_rods_fins_and_what_lies_along_the_span(sto
     front, rear = sweep.shape.mass_items[3:5].tolist()  # bars from 92 and 0 mm to 610 mm
     rear /= 1 + 0.075 / 0.61  # without the rods across the centre, which reach 75 mm to either side
     rods = front * (0.092**2 + 0.092 * 0.61 + 0.61**2) / 3 + rear * 0.61**2 / 3
-    unlisted = data.layout.unlisted.mass * (0.9 * 1.30) ** 2 / 12
+    unlisted = data.layout.unlisted.in_stock.mass * (0.9 * 1.30) ** 2 / 12
     pack = float(sweep.shape.pack_mass) * (4 * 0.0212) ** 2 / 12  # four 21 mm cells abreast, in two rows
     small = 0.49 * 0.04**2 / 6  # everything else, within 40 mm
     by_hand = float(wing.yy) + carbon + fins + rods + unlisted + pack + small

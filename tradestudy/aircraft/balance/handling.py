@@ -23,7 +23,7 @@ from tradestudy.physics.weights import inertia, mass
 from tradestudy.quantities import at_edge
 
 _PART_SIZE = 0.04  # m; length, width and depth of a listed part, which no study gives; common practice, no source
-# Length of the uniform bar that represents unlisted mass, as a share of the stock span. For the bare stock wings of
+# Length of the uniform bar that represents unlisted mass, as a share of the span. For the bare stock wings of
 # our studies it would be 0.90 to 0.93.
 _UNLISTED_SPREAD = 0.9
 # Exponent of speed in thrust: at constant throttle, power is about constant. Common practice, no source.
@@ -68,7 +68,7 @@ def inertia_of(design: EvaluatedDesign, pack_position: float) -> inertia.Inertia
     parts += [_off_centre(design, item, place) for item, place in placed_items(design) if item.from_centre > 0]
     length, width, depth = pack_box(study, choice)
     parts.append(inertia.box_moments(float(design.shape.pack_mass), pack_position, 0.0, length, width, depth))
-    parts += [_unlisted(laid), _wiring(laid, design.variables["extension"])]
+    parts += [*_unlisted(design), _wiring(laid, design.variables["extension"])]
     return inertia.about_centre(inertia.total_moments(parts))
 
 
@@ -97,14 +97,27 @@ def _cut_out(laid: layout.LayoutData, wing: planform.Planform, extension: float)
     return parts
 
 
-def _unlisted(laid: layout.LayoutData) -> inertia.MassMoments:
-    """Return the unlisted mass (glue, tape, paint, denser foam), distributed like the foam."""
-    lump, stock = laid.unlisted, laid.stock
-    chord = stock.root_chord + stock.elevon_root_chord
-    place = np.clip(lump.moment / lump.mass, 0.0, chord) if lump.mass else 0.0
-    return inertia.box_moments(lump.mass, place, 0.0, 0.5 * chord, _UNLISTED_SPREAD * stock.span)._replace(
-        x=lump.moment
-    )
+def _unlisted(design: EvaluatedDesign) -> list[inertia.MassMoments]:
+    """Return the unlisted mass (glue, tape, paint, wires), distributed like the foam.
+
+    What does not grow keeps the spread that it has in the stock wing.
+    """
+    laid, wing, choice = design.data.layout, design.solution.wing, design.choice
+    total = layout.design_lumps(
+        laid,
+        **{name: design.variables[name] for name in ("extension", "sweep", "washout", "equipment_position")},
+        rod_diameter=choice.rod_diameter,
+        rod_pairs=choice.rod_pairs,
+    ).lumps["not listed"]
+    constant = laid.unlisted.constant
+    grown = mass.Lump(total.mass - constant.mass, total.moment - constant.moment)
+    chord = laid.stock.root_chord + laid.stock.elevon_root_chord
+    parts = []
+    for lump, span in ((constant, laid.stock.span), (grown, 2.0 * float(wing.semi_span))):
+        place = np.clip(lump.moment / lump.mass, 0.0, chord) if lump.mass else 0.0
+        box = inertia.box_moments(lump.mass, place, 0.0, 0.5 * chord, _UNLISTED_SPREAD * span)
+        parts.append(box._replace(x=lump.moment))
+    return parts
 
 
 def _wiring(laid: layout.LayoutData, extension: float) -> inertia.MassMoments:
