@@ -13,9 +13,9 @@ from tradestudy.study.schema.measured import MEASUREMENT_TABLES
 from tradestudy.study.schema.study import STUDY_TABLES, TableSpec, key_type, shown_default, units_of_kind
 
 _DRAFT = "http://json-schema.org/draft-07/schema#"  # version of JSON Schema that TOML editors support
-# tables and keys that every study must give; all others have a short form or may be assumed
+# tables and keys that every study must give; all others have a short form, may be assumed or told in another way
 _ALWAYS_GIVEN = {
-    "stock": ("span", "root_chord", "tip_chord", "tip_set_back", "flying_weight", "balance_from_nose"),
+    "stock": ("span", "root_chord", "tip_chord", "tip_set_back", "flying_weight"),
     "stretch": ("scheme",),
 }
 

@@ -329,7 +329,7 @@ def measured_inputs(study: Study) -> Iterator[Input]:
     elevon_keys = raw.get("elevon", {}).keys() & {"root_chord", "tip_chord"}
     lengths: list[tuple[Place, float, float]] = [
         (("stock", key), getattr(stock, key), RULER)
-        for key in ("span", "root_chord", "tip_chord", "tip_set_back", "balance_from_nose")
+        for key in ("span", "root_chord", "tip_chord", "tip_set_back", stock.balance_key)
     ]
     lengths.append((("stock", "root_thickness"), stock.root_thickness, _CALIPERS))
     lengths += [(("elevon", key), getattr(elevon, key), RULER) for key in sorted(elevon_keys)]

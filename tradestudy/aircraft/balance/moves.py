@@ -18,7 +18,7 @@ from tradestudy.results.numbers import BalanceMove, BalanceReason, WingBalance
 
 from .window import BalanceWindow
 
-_REACHED = 5e-4  # m; the pack reaches a mark as near as this: nobody balances finer. Judgement
+_REACHED = 5e-5  # m; the pack reaches a mark as near as this
 _TEN_MM, _TEN_G = 0.010, 0.010  # m, kg
 _ROUNDING = 1e-9
 

@@ -31,7 +31,7 @@ FRONT, BACK = "front", "back"
 _MOST_MARGIN = 0.60  # share of the mean chord; no end is searched further forward
 _MARGINS = np.linspace(0.0, _MOST_MARGIN, 61)
 _FINER = 11  # points within the step that holds a crossing
-_NEAR = 5e-4  # m; an end nearer to the mark than this is the mark: nobody balances finer. Judgement
+_NEAR = 5e-5  # m; an end nearer to the mark than this is the mark, since limits are met that closely
 # limits that a balance further back brings nearer
 _IN_YAW = {"yaw_stiffness": "turning back into the wind", "fin_volume": "fin volume"}
 _NO_CONTROL = ", which leaves little for control"

@@ -21,12 +21,13 @@ from .gear_rules import GEAR_PLACE_RULES
 from .pack_rules import BAY_RULES, PACK_LAYOUT_RULES, PACK_PLACE_RULES
 from .power_rules import LATE_MOTOR_RULES, POWER_RULES
 from .rule_types import MissingInput, PartialStudy, Rule
-from .wing_rules import JOINER_RULES, ROD_CENTRE_RULES, WING_RULES, fins_are_assumed
+from .wing_rules import BALANCE_RULES, JOINER_RULES, ROD_CENTRE_RULES, WING_RULES, fins_are_assumed
 
 SINGLE_TABLE_ALLOWED = ("rods",)  # arrays that may also be written as a single [table]
 # The order matters, since later rules use the values of earlier rules.
 ALL_RULES: list[tuple[str, dict[str, Rule]]] = [
     *WING_RULES.items(),
+    ("stock", BALANCE_RULES),
     *POWER_RULES.items(),
     ("motor", LATE_MOTOR_RULES),
     ("pack", PACK_LAYOUT_RULES),
@@ -36,7 +37,8 @@ ALL_RULES: list[tuple[str, dict[str, Rule]]] = [
     ("pack", PACK_PLACE_RULES),
     ("equipment", GEAR_PLACE_RULES),
 ]
-ASSUMABLE = frozenset((table, key) for table, rules in ALL_RULES for key in rules)
+# the balance is never assumed: it is only told from one datum or the other
+ASSUMABLE = frozenset((table, key) for table, rules in ALL_RULES for key in rules if rules is not BALANCE_RULES)
 # array -> function; if the study has no table of the array and the function returns True, one table is assumed
 _ASSUMED_ARRAYS: dict[str, Callable[[PartialStudy], bool]] = {
     "fin": fins_are_assumed,

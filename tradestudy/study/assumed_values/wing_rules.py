@@ -64,6 +64,13 @@ def _growing_share(study: PartialStudy, listed: _Band, without: _Band) -> Assump
     return Assumption(middle, JUDGEMENT, low, high, "weight of a longer wing")
 
 
+def _balance_from_nose(study: PartialStudy, _: int) -> Assumption:
+    """Root chord with the elevon or fixed strip, less stock.balance_from_trailing_edge"""
+    ahead = study.value("stock", "balance_from_trailing_edge")
+    chord = study.value("stock", "root_chord") + study.value("elevon", "root_chord")
+    return restated(f"{1e3 * (chord - ahead):.6g} mm")
+
+
 def _of_outline(study: PartialStudy, point: int, column: int) -> Assumption | None:
     """Return a number from the elevon's outline, or None if it has no outline. Raise MissingInput if it is wrong."""
     if not study.has("elevon", "outline"):
@@ -281,6 +288,7 @@ def _can_cut_cores(study: PartialStudy, _: int) -> Assumption:
     return Assumption(scaled, "stretch.scheme" if scaled else "the cautious assumption: only what needs no hot wire")
 
 
+BALANCE_RULES: dict[str, Rule] = {"balance_from_nose": _balance_from_nose}  # after those of the elevon
 WING_RULES: dict[str, dict[str, Rule]] = {
     "study": {"name": _study_name},
     "stock": {

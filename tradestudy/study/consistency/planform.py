@@ -10,7 +10,7 @@ from tradestudy.study.referenced_files.airfoil_files import airfoil_fault
 from tradestudy.study.schema.wing import TRACED, UNKNOWN, ElevonTable, StockTable, TracedSectionTable
 from tradestudy.study.value_text import mm
 
-from .shared import LENGTH_TOLERANCE, Faults
+from .shared import LENGTH_TOLERANCE, Faults, given_twice
 from .stock_geometry import mean_chord
 
 _THICKEST = 0.3  # largest thickness of a section, as a share of its chord
@@ -102,6 +102,12 @@ def _traced_section_is_usable(stock: StockTable, traced_section: TracedSectionTa
             yield ("traced_section", "below", index), f"is {mm(bottom)}: the bottom would lie above the top there."
 
 
+def _balance_is_given_once(stock: StockTable, given: dict[str, Any]) -> Faults:
+    """Yield an error if the balance is given from both datums."""
+    if {"balance_from_nose", "balance_from_trailing_edge"} <= set(given.get("stock", {})):
+        yield given_twice(("stock", "balance_from_trailing_edge"), "stock.balance_from_nose")
+
+
 def _balance_is_flyable(stock: StockTable, elevon: ElevonTable) -> Faults:
     """Yield an error if the balance mark lies far from the mean aerodynamic chord."""
     if stock.centre_width >= stock.span or stock.tip_chord > stock.root_chord:
@@ -110,9 +116,13 @@ def _balance_is_flyable(stock: StockTable, elevon: ElevonTable) -> Faults:
     low, high = (leading_edge + share * chord for share in _BALANCE_RANGE)
     if not low <= stock.balance_from_nose <= high:
         share = 100 * (stock.balance_from_nose - leading_edge) / chord
+        from_edge = stock.balance_from_trailing_edge
+        words = f"is {mm(stock.balance_from_nose)}"
+        if from_edge is not None:
+            words = f"is {mm(from_edge)}, which is {mm(stock.balance_from_nose)} behind the nose"
         yield (
-            ("stock", "balance_from_nose"),
-            f"is {mm(stock.balance_from_nose)}, at {share:.0f} % of the mean chord; a wing of this outline flies with "
+            ("stock", stock.balance_key),
+            f"{words}, at {share:.0f} % of the mean chord; a wing of this outline flies with "
             f"{mm(low)} to {mm(high)} at most. Measure it from the leading edge on the centre line.",
         )
 
@@ -133,6 +143,7 @@ PLANFORM_CHECKS = (
     tip_section_fits,
     _traced_section_is_given,
     _traced_section_is_usable,
+    _balance_is_given_once,
     _balance_is_flyable,
     _shares_leave_something,
 )

@@ -87,6 +87,16 @@ class StockTable(TableModel):
     balance_from_nose: Annotated[
         float, quantity("length", "5 mm", "1500 mm", "balance point behind the nose, ready to fly")
     ]
+    balance_from_trailing_edge: Annotated[
+        float | None,
+        quantity(
+            "length",
+            "5 mm",
+            "1500 mm",
+            "balance point ahead of the trailing edge on the centre line, where elevon or fixed strip end; "
+            "in place of balance_from_nose",
+        ),
+    ] = default(None, "balance_from_nose")
     not_listed_by_area: Annotated[
         float,
         number(0.0, 1.0, "share of the weight on no list of parts that grows with the surface: paint, adhesive, film"),
@@ -108,6 +118,11 @@ class StockTable(TableModel):
     fin_height: Annotated[
         float | None, quantity("length", "0 mm", "600 mm", "height of each tip fin, 0 for none; short form of [[fin]]")
     ] = default(None, "[[fin]]")
+
+    @property
+    def balance_key(self) -> str:
+        """Return the key with which the study gives the balance."""
+        return "balance_from_nose" if self.balance_from_trailing_edge is None else "balance_from_trailing_edge"
 
 
 class TracedSectionTable(TableModel):

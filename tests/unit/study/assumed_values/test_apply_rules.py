@@ -260,7 +260,6 @@ def test_every_rule_is_for_a_key_that_exists_and_has_a_text():
         "tip_set_back",
         "root_thickness",
         "flying_weight",
-        "balance_from_nose",
     ):
         assert f"stock.{key}" in required
 
