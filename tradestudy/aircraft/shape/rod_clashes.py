@@ -32,7 +32,7 @@ class _Laid(NamedTuple):
 def rod_clashes(
     study: Study, laid: layout.LayoutData, wing: planform.Planform, rod_diameter: float, rod_pairs: int
 ) -> list[str]:
-    """Return a sentence for each set of rods that runs over a bay or crosses another rod.
+    """Return a sentence for each set of rods that runs over a bay, with its divider, or crosses another rod.
 
     ``rod_diameter`` [m] and ``rod_pairs`` are those of the first set. A set that states how it crosses bays may do so.
     """
@@ -50,7 +50,8 @@ def rod_clashes(
             y = np.linspace(rod.line.inner_y, rod.line.outer_y, 4 * _PLACES)
             radius = 0.5 * rod.diameter
             over = (np.abs(y) < 0.5 * bay.width + radius) & (rod.at(y) > bay.from_nose - radius)
-            if np.any(over & (rod.at(y) < bay.from_nose + bay.length + radius)):
+            back = bay.from_nose + bay.length + (bay.divider or 0.0)
+            if np.any(over & (rod.at(y) < back + radius)):
                 clashes.append(f"rods {table.name} run over bay {bay.name}")
     for one, other in combinations(rods, 2):
         tables = study.rods[one.of_set], study.rods[other.of_set]

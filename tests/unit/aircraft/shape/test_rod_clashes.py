@@ -2,11 +2,13 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.aircraft.shape.rod_clashes import rod_clashes
 from tradestudy.physics.flight import layout
+from tradestudy.physics.geometry.planform import interpolated
 from tradestudy.search.search_space import search_space
 
 
@@ -33,6 +35,18 @@ def test_a_rod_that_starts_on_the_centre_line_runs_over_the_bay(godwit_study, go
     assert clashes(godwit_study, data, inner_end=free + 0.001) == []
     assert clashes(godwit_study, data, inner_end=free - 0.001) == ["rods front run over bay nose"]
     assert clashes(godwit_study, data, inner_end=0.0, crosses_bay="free") == []
+
+
+def test_a_rod_through_the_divider_behind_a_bay_is_named_with_its_bay(godwit_study, godwit_anchor):
+    """Check a straight line across the middle, 2 mm behind the bay: free without a divider of 3 mm."""
+    data, bay = godwit_anchor.data, godwit_study.bay[0]
+    wing = layout.wing_outline(data.layout, 0.0, data.layout.stock.sweep, data.layout.stock.washout)
+    edge, chord = interpolated(wing, (wing.leading_edge, wing.foam_chord), np.array([0.04, 0.3]))
+    first, last = ((bay.from_nose + bay.length + 0.0035 - edge) / chord).tolist()
+    line = {"chord_fraction": first, "tip_chord_fraction": last, "inner_end": 0.0, "outer_end": 0.3}
+    for divider, found in ((0.0, []), (0.003, ["rods front run over bay nose"])):
+        study = replace(godwit_study, bay=(bay.model_copy(update={"divider": divider}),))
+        assert clashes(study, data, pairs=1, **line) == found
 
 
 def test_sets_that_cross_are_named(godwit_study, godwit_anchor):
