@@ -77,11 +77,11 @@ def check(study: StudyPath, as_json: AsJson = False) -> None:
 
 def gear_words(fit: GearFit) -> str:
     """Return a sentence on the room of one thing on board, and on how far out its size still fits."""
-    room = f"lies in the bay {fit.bay}" if fit.bay else f"fits into the foam, with {fit.spare_mm:.1f} mm to spare"
+    room = f"lies in the bay {fit.bay}" if fit.bay else f"has a hole in the foam, with {fit.spare_mm:.1f} mm to spare"
     if fit.fits_out_to_mm is None:
-        return f"{fit.name} {room}; its size fits nowhere in the foam"
+        return f"{fit.name}: {room}; its size fits nowhere in the foam"
     return (
-        f"{fit.name} {room}; buried, its size fits as far out as {fit.fits_out_to_mm:.0f} mm from the middle "
+        f"{fit.name}: {room}; buried, this size fits as far out as {fit.fits_out_to_mm:.0f} mm from the middle "
         f"({fit.behind_nose_mm:.0f} mm behind the nose)"
     )
 
