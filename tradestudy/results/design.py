@@ -47,6 +47,7 @@ class DesignChoices:
     pack: Annotated[str | None, "Name of the chosen pack; empty for the pack of the study."] = None
     scheme: Annotated[str | None, "Stretch scheme; empty where the study leaves no choice."] = None
     throttle_cap_pct: Annotated[float | None, "Largest throttle; empty where the study leaves no choice."] = None
+    bays: Annotated[str | None, "Equipment in other bays than those of the study; empty if all stays."] = None
 
     def known(self) -> dict[str, Any]:
         """Return a dict of name -> value, with only the choices that this study leaves open."""

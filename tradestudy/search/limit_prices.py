@@ -30,6 +30,7 @@ _ACTIVE = 1e-4  # scaled margin, or distance of a scaled variable from its bound
 _SPEED_STEP = 0.01  # m/s to either side, for the derivative of a margin by speed
 _DIGITS = 6  # decimal places of kilometres or minutes
 _OWN = "the wing's own"
+_AS_IT_IS = "all equipment where it is"
 _LEAST_GAIN = 1e-5  # share of the gain; smaller prices are not reported
 
 
@@ -218,6 +219,7 @@ def _next_parts(space: SearchSpace, own: Choice) -> list[tuple[str, Choice]]:
             (("motor",), f"motor: {other.motor or _OWN} instead of {own.motor or _OWN}"),
             (("pack", "series", "parallel"), f"pack: {_cells(other)} instead of {_cells(own)}"),
             (("scheme",), f"stretched by {_scheme(space, other)} instead of {_scheme(space, own)}"),
+            (("bays",), f"{other.bays or _AS_IT_IS} instead of {own.bays or _AS_IT_IS}"),
             (
                 ("throttle_cap",),
                 f"throttle to {with_unit(_cap(space, other), '%')} instead of {format_in_unit(_cap(space, own), '%')}",

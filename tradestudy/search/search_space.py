@@ -8,18 +8,21 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from tradestudy.aircraft.anchor.calibration import Anchor, stock_choice, stretched_data
-from tradestudy.aircraft.model.choices import Choice, study_with_choice
+from tradestudy.aircraft.model.choices import Choice, bay_alternatives, study_with_choice
 from tradestudy.aircraft.model.limit_bounds import MET_ABOVE, Limit, limits_of, slowest_speed
 from tradestudy.aircraft.model.model_data import ModelData
 from tradestudy.aircraft.model.pack_fit import pack_fault
 from tradestudy.aircraft.model.problem import Model
+from tradestudy.aircraft.shape.gear_fit import gear_faults
 from tradestudy.aircraft.shape.gear_items import movable_range
 from tradestudy.aircraft.shape.rod_clashes import rod_clashes
+from tradestudy.aircraft.shape.stock_fit import stock_skin
 from tradestudy.physics.flight import layout, trimmed_flight
 from tradestudy.physics.geometry.stretch_schemes import extended_tip_washout
 from tradestudy.quantities import short_with_unit, with_unit
 from tradestudy.quantities.objectives import PURPOSES, Purpose
 from tradestudy.quantities.variables import VARIABLES
+from tradestudy.study.line_numbers import dotted
 from tradestudy.study.schema.study import Study
 
 from .engines.processes import Engine
@@ -108,7 +111,10 @@ def search_space(study: Study, anchor: Anchor) -> SearchSpace:
         "cruise_speed": (0.9 * slowest, 0.95 * full),
         "equipment_position": (front, back) if back > front else (place, place),
     }
-    faults = {choice: pack_fault(study, choice) or _rod_fault(study, anchor, choice) for choice in all_choices(study)}
+    faults = {
+        choice: pack_fault(study, choice) or _rod_fault(study, anchor, choice) or _bay_fault(study, choice)
+        for choice in all_choices(study)
+    }
     space = SearchSpace(
         study,
         anchor,
@@ -129,6 +135,15 @@ def _rod_fault(study: Study, anchor: Anchor, choice: Choice) -> str | None:
     new = [each for each in rod_clashes(study, laid, wing, choice.rod_diameter, choice.rod_pairs) if each not in known]
     pairs = "1 pair" if choice.rod_pairs == 1 else f"{choice.rod_pairs} pairs"
     return f"with {pairs} of {with_unit(choice.rod_diameter, 'mm')}, {new[0]}" if new else None
+
+
+def _bay_fault(study: Study, choice: Choice) -> str | None:
+    """Return a phrase on equipment that has no room in another bay. The pack is left out, since it can move."""
+    if not choice.bays:
+        return None
+    moved = study_with_choice(study, choice)
+    fault = next(gear_faults(moved, stock_skin(moved), with_pack=False), None)
+    return None if fault is None else f"with {choice.bays}: {dotted(fault[0])} {fault[1]}".rstrip(".")
 
 
 def _shape_bounds(study: Study, anchor: Anchor) -> dict[str, tuple[float, float]]:
@@ -184,7 +199,7 @@ def _drive_words(choice: Choice) -> str:
 def all_choices(study: Study) -> list[Choice]:
     """Return every combination of the parts and decisions in a study. If a list is absent, only the stock part is used.
 
-    Motors, packs, schemes and throttle caps in the lists are added to the wing's own.
+    Motors, packs, schemes, throttle caps and bays of equipment in the lists are added to the wing's own.
     """
     stock = stock_choice(study)
     lists = study.choices
@@ -204,7 +219,9 @@ def all_choices(study: Study) -> list[Choice]:
             pack=pack,
             scheme=scheme,
             throttle_cap=cap,
+            bays=bays,
         )
+        for bays in bay_alternatives(study)
         for scheme, motor, cap, propeller in itertools.product(
             schemes, motors, caps, lists.propeller or (stock.propeller,)
         )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -9,6 +10,9 @@ from tradestudy.catalogue import catalogue_part
 from tradestudy.quantities import at_edge, from_edge, in_unit, short_with_unit
 from tradestudy.quantities.variables import VARIABLES
 from tradestudy.results.design import Design, DesignChoices, DesignVariables
+from tradestudy.study.assumed_values.gear_rules import place_in_bay
+from tradestudy.study.consistency.power import pack_size
+from tradestudy.study.schema.equipment import EquipmentTable
 from tradestudy.study.schema.study import StretchTable, Study
 
 CELLS_ACROSS = "pack.cells_across"
@@ -41,9 +45,39 @@ def study_with_choice(study: Study, choice: Choice) -> Study:
     if study.fitted is not None:  # factors measured on the stock wing's parts do not apply to other parts
         alike = {"motor_resistance": choice.motor, "pack_capacity": choice.pack, "pack_resistance": choice.pack}
         parts["fitted"] = study.fitted.model_copy(update={name: 1.0 for name, other in alike.items() if other})
+    if choice.bays:
+        bays = bay_alternatives(study).get(choice.bays, {})  # a second call finds everything in its bay
+        parts["equipment"] = tuple(_in_bay(study, thing, bays.get(thing.name)) for thing in study.equipment)
     if choice.throttle_cap is not None:
         parts["controller"] = study.controller.model_copy(update={"throttle_cap": choice.throttle_cap})
     return replace(study, **parts)
+
+
+def bay_alternatives(study: Study) -> dict[str, dict[str, str]]:
+    """Return every way to put equipment into other bays: words -> (name of a thing -> its bay).
+
+    The first has no words, and leaves everything where the study has it.
+    """
+    own = {thing.name: thing.bay or thing.bays[0] for thing in study.equipment if thing.bays}
+    ways = [dict.fromkeys((own[thing.name], *thing.bays)) for thing in study.equipment if thing.bays]
+    found = {}
+    for bays in itertools.product(*ways):
+        other = {name: bay for name, bay in zip(own, bays, strict=True) if bay != own[name]}
+        found["; ".join(f"{name} in the bay {bay}" for name, bay in other.items())] = other
+    return found
+
+
+def _in_bay(study: Study, thing: EquipmentTable, name: str | None) -> EquipmentTable:
+    """Return a thing in another bay, where the pack of the stock wing leaves most room; None leaves it in place."""
+    if name is None:
+        return thing
+    bay, pack = next(one for one in study.bay if one.name == name), None
+    length = thing.outside_size[0] if thing.outside_size else 0.0
+    if study.pack.bay == name and study.pack.cells_across != ANY_THAT_FIT:
+        half = 0.5 * pack_size(study.pack)[0]
+        pack = study.pack.from_nose - half, study.pack.from_nose + half
+    place = place_in_bay((bay.from_nose, bay.from_nose + bay.length), pack, length)
+    return thing.model_copy(update={"bay": name, "from_nose": place})
 
 
 def _named(listed: tuple[Any, ...], name: str) -> Any:
@@ -90,6 +124,7 @@ class Choice:
     pack: str = ""  # name of one of the study's pack choices
     scheme: str = ""
     throttle_cap: float | None = None
+    bays: str = ""  # equipment in other bays than those of the study, one of `bay_alternatives`
 
     @property
     def words(self) -> str:
@@ -104,13 +139,14 @@ class Choice:
             f"motor {self.motor}" if self.motor else "",
             SCHEME_WORDS[self.scheme] if self.scheme else "",
             "" if self.throttle_cap is None else f"throttle to {short_with_unit(self.throttle_cap, '%')}",
+            self.bays,
         ]
         return ", ".join(filter(None, phrases))
 
     @property
-    def model_key(self) -> tuple[str, str, str, str, float | None]:
+    def model_key(self) -> tuple[str, str, str, str, float | None, str]:
         """The fields that a model's data depend on. All other fields are inputs of that model."""
-        return self.propeller, self.motor, self.pack, self.scheme, self.throttle_cap
+        return self.propeller, self.motor, self.pack, self.scheme, self.throttle_cap, self.bays
 
     @property
     def pack_key(self) -> tuple[str, int, int]:
@@ -132,6 +168,7 @@ def choices_at_edge(choice: Choice) -> DesignChoices:
         pack=choice.pack or None,
         scheme=choice.scheme or None,
         throttle_cap_pct=cap,
+        bays=choice.bays or None,
     )
 
 
@@ -154,6 +191,7 @@ def choice_of(design: Design) -> Choice:
         bought.pack or "",
         bought.scheme or "",
         None if cap is None else from_edge("throttle_cap_pct", cap),
+        bought.bays or "",
     )
 
 

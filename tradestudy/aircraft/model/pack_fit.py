@@ -43,6 +43,7 @@ def pack_reach(study: Study, choice: Choice) -> tuple[float, float]:
 
 def pack_fault(study: Study, choice: Choice) -> str | None:
     """Return the reason why the chosen pack does not fit into its bay with room on every side, or None if it fits."""
+    study = study_with_choice(study, choice)
     bay, sizes = pack_bay(study), pack_box(study, choice)
     front, back = pack_walls(study, bay, sizes[1])
     for space, size, word in zip((back - front, bay.width, bay.depth), sizes, ("long", "wide", "high"), strict=True):

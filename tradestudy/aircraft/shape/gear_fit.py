@@ -55,13 +55,16 @@ def covered_box(study: Study, item: GearItem, place: GearPlace, tracks: list[Rod
     return gear_box(item_gear(study, item), place)._replace(name=item.name, above=above, below=below)
 
 
-def gear_faults(study: Study, outer: Skin) -> Iterator[GearFault]:
-    """Yield every thing with a size that has no room in the stock wing. ``outer`` is its skin."""
+def gear_faults(study: Study, outer: Skin, with_pack: bool = True) -> Iterator[GearFault]:
+    """Yield every thing with a size that has no room in the stock wing. ``outer`` is its skin.
+
+    Without ``with_pack``, a thing may lie in the place of the pack, which then has to move.
+    """
     tracks = stock_tracks(study)
     rooms = gear_rooms(study, outer)
     for room in rooms:
         if room.item.bay is not None:
-            yield from _in_bay(study, room.item)
+            yield from _in_bay(study, room.item, with_pack)
         else:
             yield from _in_foam(study, room, outer, tracks)
     sized = [room.item for room in rooms]
@@ -106,7 +109,7 @@ def _meets(item: GearItem, obstacle: PlanBox, label: str) -> Iterator[GearFault]
         return
 
 
-def _in_bay(study: Study, item: GearItem) -> Iterator[GearFault]:
+def _in_bay(study: Study, item: GearItem, with_pack: bool) -> Iterator[GearFault]:
     """Yield what an item in a bay meets: a wall, the height of the bay, or the pack."""
     bay = item.bay
     assert bay is not None and item.size is not None
@@ -129,7 +132,7 @@ def _in_bay(study: Study, item: GearItem) -> Iterator[GearFault]:
             f"puts {_words(item)} {mm(most)} through the {wall} wall of the bay {bay.name}, which lies "
             f"{mm(bay.from_nose)} to {mm(bay.from_nose + bay.length)} behind the nose and is {mm(bay.width)} wide.",
         )
-    if study.pack.bay == bay.name:
+    if with_pack and study.pack.bay == bay.name:
         along, across, _ = pack_size(study.pack)
         yield from _meets(
             item, PlanBox(study.pack.from_nose, 0.0, along + 2 * ROOM, across + 2 * ROOM), "the pack and its room"

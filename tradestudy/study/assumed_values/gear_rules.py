@@ -11,20 +11,24 @@ from .rule_types import Assumption, MissingInput, PartialStudy, Rule, assumed_le
 Walls = tuple[float, float]  # front and back end behind the nose [m]
 
 
-def place_in_bay(bay: Walls, pack: Walls | None) -> float:
+def place_in_bay(bay: Walls, pack: Walls | None, length: float = 0.0) -> float:
     """Return the middle of the longer part of a bay that its pack leaves free, ahead of the pack or behind it. [m]
 
-    ``pack`` is None if the bay holds no pack.
+    ``pack`` is None if the bay holds no pack. A thing of a ``length`` [m] for which that part is too short stands
+    against the wall of the bay.
 
     >>> round(place_in_bay((0.050, 0.230), (0.060, 0.180)), 4)
     0.2055
+    >>> round(place_in_bay((0.050, 0.230), (0.060, 0.180), length=0.060), 4)
+    0.2
     """
     front, back = bay
     if pack is None:
         return 0.5 * (front + back)
     ahead, behind = (front, pack[0] - ROOM), (pack[1] + ROOM, back)
-    low, high = ahead if ahead[1] - ahead[0] >= behind[1] - behind[0] else behind
-    return 0.5 * (low + high)
+    if ahead[1] - ahead[0] >= behind[1] - behind[0]:
+        return 0.5 * sum(ahead) if length <= ahead[1] - ahead[0] else front + 0.5 * length
+    return 0.5 * sum(behind) if length <= behind[1] - behind[0] else back - 0.5 * length
 
 
 def _equipment_from_nose(study: PartialStudy, index: int) -> Assumption:
@@ -39,7 +43,9 @@ def _equipment_from_nose(study: PartialStudy, index: int) -> Assumption:
     number = names.index(name)
     front = study.value("bay", "from_nose", number)
     bay = front, front + study.value("bay", "length", number)
-    place = place_in_bay(bay, _pack_stretch(study) if study.value("pack", "bay") == name else None)
+    pack = _pack_stretch(study) if study.value("pack", "bay") == name else None
+    size = study.value("equipment", "size", index) if "size" in item else (0.0,)
+    place = place_in_bay(bay, pack, size[0])
     return assumed_length(place, *bay, "the balance", f"the bay {name}")
 
 

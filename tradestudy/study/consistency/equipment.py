@@ -90,7 +90,7 @@ def _sides_are_given(equipment: tuple[EquipmentTable, ...], controller: Controll
         if thing.side is not None and thing.from_centre <= 0:
             yield (
                 (*table, "side"),
-                f'is "{thing.side}", but from_centre is 0 or not given; give that too, or leave this out.',
+                f'is "{thing.side}", but from_centre is not given; give that too, or leave this out.',
             )
 
 
