@@ -133,7 +133,9 @@ def _in_front(design: EvaluatedDesign, limits: Sequence[Limit]) -> list[Reason]:
     limit = next((one for one in limits if one.name == "up_elevon"), None)
     if limit:
         most = abs(limit.bound)
-        found.append((_first_crossing(left_in_cruise(most)), f"{_up_elevon(most)}, the most of {limit.origin}", True))
+        found.append(
+            (_first_crossing(left_in_cruise(most)), f"{_up_elevon(most)}, a limit set by {limit.origin}", True)
+        )
     if limits and abs(slowest - launch_speed) > 1e-9:
         words = f"a stall at {with_unit(slowest, 'km/h')}, the most that the limits allow"
         found.append((_first_crossing(lift_left(slowest)), words, True))
@@ -141,7 +143,7 @@ def _in_front(design: EvaluatedDesign, limits: Sequence[Limit]) -> list[Reason]:
     found.append((_flare_margin(design, travel, nearest), BEFORE_STALL, False))
     most_margin = design.study.limits.static_margin
     if limits and most_margin is not None:
-        words = f"a static margin of {with_unit(most_margin[1], '%', 1)}, the most of {STUDY}"
+        words = f"a static margin of {with_unit(most_margin[1], '%', 1)}, a limit set by {STUDY}"
         found.append((most_margin[1], words, True))
     return [
         Reason(FRONT, _place(design, margin), words, is_limit)
@@ -213,7 +215,7 @@ def _behind(design: EvaluatedDesign, limits: Sequence[Limit]) -> list[Reason]:
     if limits:
         given = design.study.limits.static_margin
         least = today if given is None else given[0]
-        found.append((least, f"{_margin(least)}, the least of {STOCK if given is None else STUDY}", True))
+        found.append((least, f"{_margin(least)}, a limit set by {STOCK if given is None else STUDY}", True))
     limit = next((one for one in limits if one.name == "down_elevon"), None)
     for most, is_limit in [(MOST_DOWN_ELEVON, False), *([(limit.bound, True)] if limit else [])]:
         if (hangs := _hanging_margin(design, most)) is not None:

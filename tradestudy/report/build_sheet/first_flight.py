@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tradestudy.report.balance_words import balance_mark_words, first_flight_words, window_words
-from tradestudy.report.words.phrases import design_number, number_text, with_capital
+from tradestudy.report.words.phrases import design_number, number_text
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
@@ -12,8 +12,7 @@ def before_words(design: Design) -> list[str]:
     """Return the checks to tick off on the bench and on the field, in order."""
     return [
         f"Load test done as described, no cracks, back to zero. Weighed: {design_number(design, 'auw_g')} g expected.",
-        f"Balances level at the place of the first flight. {with_capital(first_flight_words(design))}; the mark is at "
-        f"{balance_mark_words(design)}; {window_words(design)}.",
+        f"{_level_words(design)}; the mark is at {balance_mark_words(design)}; {window_words(design)}.",
         "Left and right are equal: weight of the half wings, washout at both tips, neutral elevons.",
         "Stick back: both elevons go up. Stick right: the right elevon goes up. Check it from behind with your own "
         "eyes.",
@@ -22,6 +21,13 @@ def before_words(design: Design) -> list[str]:
         f"{design_number(design, 'full_throttle_current_a')} A, and nothing becomes hot.",
         "Radio range checked with the motor running.",
     ]
+
+
+def _level_words(design: Design) -> str:
+    """Return where the wing must balance for its first flight, or that it must not fly."""
+    if design.numbers.first_flight_cg_mm is None:
+        return f"Do not fly it as it is: {first_flight_words(design)}"
+    return f"Balances level: {first_flight_words(design)}"
 
 
 def flight_words(result: Result, design: Design) -> list[str]:

@@ -68,7 +68,7 @@ def test_least_margin_of_practice_and_that_of_the_stock_wing(wing):
     today = margin_at(EvaluatedDesign(wing[0], wing[1].data, wing[1].choice, wing[1].variables), 0.172)
     found = balance_window(design, limits)
     assert margin_at(design, reason(found, "oscillate in pitch").place) == pytest.approx(0.04, abs=1e-9)
-    least = reason(found, "the least of the stock wing")
+    least = reason(found, "%, a limit set by the stock wing")
     # the mark itself has this margin, and an end as near to it as this is the mark
     assert margin_at(design, least.place) == pytest.approx(today, abs=0.002) and least.is_limit
 
@@ -112,7 +112,13 @@ def test_throw_that_no_longer_trims_at_launch(wing):
     assert np.degrees(design.level([11.0], [at]).elevon[0]) == pytest.approx(-6.0, abs=0.01)
 
 
-@pytest.mark.parametrize(("given", "words"), [("4 deg", "the most of the study"), (None, "the most of the stock wing")])
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        ("4 deg", "of up-elevon in cruise, a limit set by the study"),
+        (None, "of up-elevon in cruise, a limit set by the stock wing"),
+    ],
+)
 def test_up_elevon_in_cruise_ends_it_at_the_limit(wing, given, words):
     limit = None if given is None else np.radians(4.0)
     study = replace(wing[0], defaults_used=tuple(one for one in wing[0].defaults_used if one.key != "limits.up_elevon"))
