@@ -1,10 +1,14 @@
 """An invented Result with every part filled in, for the tests of the report. Its numbers mean nothing."""
 
+from copy import deepcopy
 from dataclasses import replace
+from functools import cache
 
 from invented_bench import cutting_of, load_test_of
 from invented_wing import design, made
 
+from tradestudy.results.field_specs import field_specs
+from tradestudy.results.json_form import json_data, part_from_json
 from tradestudy.results.result import Result
 from tradestudy.results.trade import SpanBand
 
@@ -95,6 +99,13 @@ def member(name, members, weight, balance, ballast=0.0):
 
 def sample_result(**changed):
     """Return an invented Result with every part filled in."""
+    types = {spec.name: spec.type for spec in field_specs(Result)}
+    read = {name: part_from_json(types[name], json_data(value)) for name, value in changed.items()}
+    return replace(deepcopy(_whole()), **read)
+
+
+@cache
+def _whole():
     stock = design("stock", 1160.0, 1010.0, 41.0, 1, (), 62.0, 235.0)
     best = design("best", 1517.0, 1571.0, 81.3, 2, ("pack_forward", "slowest_flight"))
     trade = [
@@ -228,7 +239,7 @@ def sample_result(**changed):
         "calibration_notes": ["One flight cannot tell drag from losses of propeller and motor."],
         "sources": ["S. F. Hoerner, Fluid-Dynamic Drag, 1965 (from memory)"],
     }
-    return made(Result, parts | changed)
+    return made(Result, parts)
 
 
 def bench(**changed):

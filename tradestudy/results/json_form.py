@@ -23,6 +23,8 @@ def json_text(data: dict[str, Any]) -> str:
 
 def json_data(value: Any) -> Any:
     """Return a part of a result as JSON data: dicts, lists, texts and numbers."""
+    if value is None or type(value) in _JSON_VALUES:  # most values, so they are looked at first
+        return value
     if is_dataclass(value):
         return {each.name: json_data(getattr(value, each.name)) for each in fields(value)}
     if isinstance(value, dict):
@@ -42,6 +44,8 @@ def part_from_json(kind: type[_Part], value: Any, place: str = "") -> _Part:
 
 
 def _read(kind: Any, value: Any, place: str) -> Any:
+    if kind in _JSON_VALUES and type(value) in _JSON_VALUES[kind]:  # most values, so they are looked at first
+        return value
     if is_dataclass(kind):
         return _read_part(kind, value, place)
     origin = get_origin(kind)
@@ -55,8 +59,6 @@ def _read(kind: Any, value: Any, place: str) -> Any:
     if origin is dict and isinstance(value, dict):
         inner = get_args(kind)[1]
         return {name: _read(inner, each, f"{place}/{name}") for name, each in value.items()}
-    if kind in _JSON_VALUES and type(value) in _JSON_VALUES[kind]:
-        return value
     raise _refused(place)
 
 
