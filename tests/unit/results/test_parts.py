@@ -13,6 +13,8 @@ from tradestudy.results.result import Result
 
 # numbers without a unit, or with the unit in another field: counts, shares, coefficients, scaled values
 WITHOUT_UNIT = {
+    "most",
+    "needed",
     "active",
     "parts_requested",
     "at_most",
