@@ -50,8 +50,7 @@ def gear_rooms(study: Study, outer: Skin) -> list[GearRoom]:
 
 def covered_box(study: Study, item: GearItem, place: GearPlace, tracks: list[RodTrack]) -> clearance.FoamBox:
     """Return the box of a buried thing at a place, with the foam that it needs below the rods that run over it."""
-    over = [track for box in item.boxes(*place) for track in rods_over(box, tracks)]
-    above, below = cover_under(over, buried.GEAR_COVER)
+    above, below = cover_under(item.boxes(*place), tracks, buried.GEAR_COVER)
     return gear_box(item_gear(study, item), place)._replace(name=item.name, above=above, below=below)
 
 

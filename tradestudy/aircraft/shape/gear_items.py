@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any, NamedTuple
 
+from tradestudy.physics.body.buried import GEAR_COVER
 from tradestudy.physics.body.plan_distance import PlanBox
 from tradestudy.physics.flight import gear
 from tradestudy.study.consistency.stock_geometry import leading_edge
@@ -15,6 +16,8 @@ from tradestudy.study.line_numbers import Place
 from tradestudy.study.schema.equipment import kind_part
 from tradestudy.study.schema.study import Study
 from tradestudy.study.schema.wing import BayTable
+
+from .rod_tracks import cover_under, stock_tracks
 
 _SIDES = {None: (1.0,), "right": (1.0,), "left": (-1.0,), "both": (1.0, -1.0)}
 CONTROLLER = "controller"
@@ -100,9 +103,19 @@ def item_gear(study: Study, item: GearItem) -> gear.Gear:
 
 
 def placed_gear(study: Study) -> tuple[gear.Gear, ...]:
-    """Return the items that change the weights or the room of a wing: in a panel, or in a hole of their own."""
-    every = [item_gear(study, item) for item in gear_items(study)]
-    return tuple(one for one in every if one.leading_edge is not None or one.size is not None)
+    """Return the items that change the weights or the room of a wing: in a panel, or in a hole of their own.
+
+    Rods that run over a hole in the stock wing take the depth of their slots from its room.
+    """
+    placed, tracks = [], stock_tracks(study)
+    for item in gear_items(study):
+        one = item_gear(study, item)
+        if one.size is not None:
+            above, below = cover_under(item.boxes(item.from_nose, item.from_centre), tracks, GEAR_COVER)
+            one = one._replace(above=above, below=below)
+        if one.leading_edge is not None or one.size is not None:
+            placed.append(one)
+    return tuple(placed)
 
 
 def movable_range(study: Study) -> tuple[float, float, float]:

@@ -87,13 +87,13 @@ def rods_over(box: PlanBox, tracks: Iterable[RodTrack]) -> list[RodTrack]:
     return [track for track in tracks if track.name != "joiner" and float(box_to_segment(box, track.line)) <= 0.0]
 
 
-def cover_under(tracks: Iterable[RodTrack], usual: float) -> tuple[float, float]:
-    """Return the foam that a thing needs above and below it, if these rods run over it. [m]
+def cover_under(boxes: Iterable[PlanBox], tracks: list[RodTrack], usual: float) -> tuple[float, float]:
+    """Return the foam that a thing of these boxes needs above and below it. [m]
 
-    ``usual`` [m] is what it needs without rods. A slot and a gap are added where it is deeper.
+    ``usual`` [m] is what it needs without rods. A rod over it takes its slot and a gap, if that is more.
     """
     above = below = usual
-    for track in tracks:
+    for track in (track for box in boxes for track in rods_over(box, tracks)):
         if track.surface in ("both", "top"):
             above = max(above, track.slot_depth + _GAP)
         if track.surface in ("both", "bottom"):

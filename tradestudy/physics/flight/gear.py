@@ -26,6 +26,8 @@ class Gear(NamedTuple):
     moves: float  # 1 if the search moves it, else 0 [-]
     size: tuple[float, float, float] | None = None  # length, width and height if it lies in a hole of its own
     number: int = 1  # 2 if there is one in each half
+    above: float = GEAR_COVER  # foam that must be left above it
+    below: float = GEAR_COVER
 
 
 class GearPlace(NamedTuple):
@@ -92,7 +94,7 @@ def gear_box(gear: Gear, place: GearPlace) -> clearance.FoamBox:
     length, width, height = gear.size
     inner = place.from_centre - 0.5 * width if gear.from_centre > 0.5 * width else 0.0
     outer = place.from_centre + 0.5 * width
-    return clearance.FoamBox("", place.from_nose - 0.5 * length, length, outer, height, GEAR_COVER, GEAR_COVER, inner)
+    return clearance.FoamBox("", place.from_nose - 0.5 * length, length, outer, height, gear.above, gear.below, inner)
 
 
 def gear_boxes(gear: tuple[Gear, ...], places: list[GearPlace]) -> list[clearance.FoamBox]:

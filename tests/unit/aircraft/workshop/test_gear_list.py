@@ -98,6 +98,9 @@ def test_places_and_distances_of_a_stretched_wing(result):
     assert (things["autopilot"].x_mm, things["autopilot"].bay, things["autopilot"].spare_mm) == (252, "rear", None)
     assert things["control link"].fits_out_to_mm > things["control link"].from_centre_mm
     apart = {(pair.one, pair.other): pair for pair in outline.kept_apart}
+    # rods run over satellites and sender: the search gives it the room that the body has
+    holes = result[1].space.data(result[1].anchor.choice).layout.gear
+    assert [one.above for one in holes if one.size is not None] == pytest.approx([0.006, 0.006, 0.002])
     assert apart["satellites", "sender"].distance_mm == pytest.approx(720 * share - 25.5, abs=0.01)
     assert all(pair.kept for pair in outline.kept_apart) and not gear_list.gear_flags(outline)
 
