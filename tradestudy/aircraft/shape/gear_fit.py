@@ -156,7 +156,7 @@ def _in_foam(study: Study, room: GearRoom, outer: Skin, tracks: list[RodTrack]) 
             f"puts {_words(item)} where it does not fit into the foam. It needs {mm(needed)} of height "
             f"({mm(box.height)}, {mm(box.above)} above, {mm(box.below)} below); the section has "
             f"{mm(max(spare + needed, 0.0))}: {mm(min(-spare, needed))} too little. {fits_to} If it reaches out of the "
-            "wing, leave its size and kind out.",
+            'wing, write size = "none".',
         )
         return
     hinge = _hinge(outer, box)

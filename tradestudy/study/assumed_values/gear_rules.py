@@ -44,8 +44,8 @@ def _equipment_from_nose(study: PartialStudy, index: int) -> Assumption:
     front = study.value("bay", "from_nose", number)
     bay = front, front + study.value("bay", "length", number)
     pack = _pack_stretch(study) if study.value("pack", "bay") == name else None
-    size = study.value("equipment", "size", index) if "size" in item else (0.0,)
-    place = place_in_bay(bay, pack, size[0])
+    size = study.value("equipment", "size", index) if "size" in item else ()
+    place = place_in_bay(bay, pack, size[0] if size else 0.0)
     return assumed_length(place, *bay, "the balance", f"the bay {name}")
 
 

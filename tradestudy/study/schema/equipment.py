@@ -16,6 +16,7 @@ from .key_types import (
     flag,
     free_text,
     one_or_more,
+    or_none,
     quantity,
     sequence,
     value_range,
@@ -47,8 +48,8 @@ class EquipmentTable(TableModel):
         tuple[str, ...] | None,
         one_or_more(choice(EQUIPMENT_KINDS, "what it does"), "what it does; a list if it does more than one thing"),
     ] = default(None, "not stated: it disturbs nothing")
-    size: Annotated[tuple[float, float, float] | None, OUTSIDE_SIZE] = default(
-        None, "the typical size of its kind; without a kind, a place without size"
+    size: Annotated[tuple[float, ...] | None, or_none(OUTSIDE_SIZE)] = default(
+        None, "the typical size of its kinds; none without a kind, or if one of them usually stands outside the foam"
     )
     bay: Annotated[str | None, free_text("name of the bay that it lies in")] = default(
         None, "not stated: where its place is"
@@ -70,12 +71,16 @@ class EquipmentTable(TableModel):
     def outside_size(self) -> tuple[float, float, float] | None:
         """Return length, width and height [m], or None if it has no size. Without a size, its kind has a typical one.
 
-        Of several kinds, the one with the largest volume counts.
+        Of several kinds, the one with the largest volume counts. If one of them has no size, there is none.
         """
         if self.size is not None:
-            return self.size
-        sizes = [tuple(part["size"]) for kind in self.kind or () if "size" in (part := kind_part(kind))]
-        return max(sizes, key=lambda size: size[0] * size[1] * size[2], default=None)
+            return (self.size[0], self.size[1], self.size[2]) if self.size else None
+        parts = [kind_part(kind) for kind in self.kind or ()]
+        if not parts or not all("size" in part for part in parts):
+            return None
+        sizes = [part["size"] for part in parts]
+        length, width, height = max(sizes, key=lambda size: size[0] * size[1] * size[2])
+        return length, width, height
 
 
 def kind_part(kind: str) -> dict[str, Any]:

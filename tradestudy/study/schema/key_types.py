@@ -323,6 +323,16 @@ def one_or_more(each: KeyType, meaning: str) -> KeyType:
     return KeyType(f"one or more, {each.kind}", each.allowed, meaning, read, form)
 
 
+def or_none(each: KeyType) -> KeyType:
+    """Return the type of a list that may also be the word "none", which is read as an empty tuple."""
+
+    def read(value: Any) -> tuple[Any, ...]:
+        return () if value == "none" else each.read(value)
+
+    form = {"anyOf": [each.form, {"enum": ["none"]}]}
+    return KeyType(each.kind, f'{each.allowed}, or "none"', each.meaning, read, form)
+
+
 def sequence(each: KeyType, fewest: int, most: int, meaning: str) -> KeyType:
     """Return the type of an ordered list in which values may repeat. It is read as a tuple."""
 

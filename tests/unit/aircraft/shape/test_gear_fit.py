@@ -1,9 +1,9 @@
 """Things on board without room: each gets one message with line, key and millimetres."""
 
 import pytest
+from dotterel import TEXT, written
 from edited import edited
 from places import GODWIT
-from whimbrel import TEXT, written
 
 from tradestudy.aircraft.shape.gear_fit import gear_rooms
 from tradestudy.aircraft.shape.stock_fit import refuse_what_does_not_fit, stock_skin

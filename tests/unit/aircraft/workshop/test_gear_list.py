@@ -1,8 +1,8 @@
-"""Balance, side balance and distances of the Whimbrel in full, by hand; the search moves and places its equipment."""
+"""Balance, side balance and distances of the Dotterel in full, by hand; the search moves and places its equipment."""
 
 import numpy as np
 import pytest
-from whimbrel import written
+from dotterel import written
 
 from tradestudy.aircraft.model.designs import one_design
 from tradestudy.aircraft.model.evaluation import evaluate
@@ -34,8 +34,8 @@ HOLES = {"satellites": 2.5 * 2.5 * 0.9, "sender": 3.8 * 2.6 * 0.9, "control link
 
 @pytest.fixture(scope="module")
 def result(tmp_path_factory):
-    """Return the Whimbrel assessed with a span 100 mm longer on each side, and its session."""
-    with opened(written(tmp_path_factory.mktemp("whimbrel")), "assess", None) as session:
+    """Return the Dotterel assessed with a span 100 mm longer on each side, and its session."""
+    with opened(written(tmp_path_factory.mktemp("dotterel")), "assess", None) as session:
         return assess(session, span="1480 mm"), session
 
 

@@ -1,7 +1,7 @@
 """Sides, bays and pairs of equipment: each error names line and key, and says what is allowed."""
 
 import pytest
-from whimbrel import written
+from dotterel import written
 
 from tradestudy.errors import StudyFileError
 from tradestudy.study.reader import read_study
@@ -60,3 +60,7 @@ def test_typical_sizes_go_by_kind(tmp_path):
     assert study.equipment[0].outside_size is None  # a camera reaches out of the foam
     assert study.equipment[1].outside_size == pytest.approx((0.022, 0.036, 0.010))  # its own
     assert study.equipment[2].outside_size == pytest.approx((0.025, 0.025, 0.009))  # the larger one: GPS, not compass
+    none = read_study(written(tmp_path, ('kind = ["GPS", "compass"]', 'kind = ["GPS", "compass"]\nsize = "none"')))
+    assert none.equipment[2].outside_size is None
+    outside = read_study(written(tmp_path, ('kind = ["GPS", "compass"]', 'kind = ["GPS", "camera"]')))
+    assert outside.equipment[2].outside_size is None  # a camera has no typical size

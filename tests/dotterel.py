@@ -1,4 +1,4 @@
-"""The Whimbrel: an invented wing with things in the nose, in a rear bay and in the panels, each with a size and a kind.
+"""The Dotterel: an invented wing with things in the nose, in a rear bay and in the panels, each with a size and a kind.
 
 Every number is made up. Its rods are of glass, and its one carbon part is the joiner, so that distances are easy to
 follow by hand.
@@ -10,7 +10,7 @@ from edited import edited
 
 TEXT = """
 [study]
-name = "Whimbrel"
+name = "Dotterel"
 [stock]
 span = "1280 mm"
 centre_width = "160 mm"
@@ -157,7 +157,7 @@ climb = "1.2 m/s"
 
 
 def written(folder: Path, *edits: tuple[str, str]) -> Path:
-    """Write the Whimbrel's study with a few parts of its text changed, and return its path."""
-    path = folder / "whimbrel.toml"
+    """Write the Dotterel's study with a few parts of its text changed, and return its path."""
+    path = folder / "dotterel.toml"
     path.write_text(edited(TEXT, *edits), encoding="utf-8")
     return path
