@@ -158,3 +158,9 @@ def test_a_camera_in_the_nose_against_gear_far_back(tmp_path):
         solved = [optimum.solve(session.space, choice, starting_points(session.space)) for choice in (rear, nose)]
         best = max((each for each in solved if each.feasible), key=lambda each: each.gain)
         assert found.best.choices.bays == (best.choice.bays or None)
+    # things in the outer panels go with them, each still has its room, and the limit of the search counts it
+    things, share = found.best.outline.equipment, found.best.numbers.span_mm / 1280
+    out = {thing.name: thing.from_centre_mm / share for thing in things if thing.side}
+    assert out == pytest.approx({"satellites": 300, "sender": 420, "control link": 470, "servos": 270})
+    spare = [thing.spare_mm for thing in things if thing.spare_mm is not None]
+    assert len(spare) == 3 and min(spare) >= found.best.numbers.clearance_mm - 0.01
