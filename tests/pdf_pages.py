@@ -22,3 +22,30 @@ def page_words(stream):
     shown = re.findall(r"\[((?:\((?:\\.|[^()\\])*\)|[-\d.\s])*)\]\s*TJ", stream)
     pieces = ("".join(re.findall(r"\(((?:\\.|[^()\\])*)\)", piece)) for piece in shown)
     return " ".join(re.sub(r"\\(.)", r"\1", piece) for piece in pieces)
+
+
+def page_paths(stream):
+    """Return every drawn line of a page as (clip box or None, points), in points of type.
+
+    A clip box is left, bottom, right and top. Each path of the stream comes after its clip box, and a line that leaves
+    the page is in several parts.
+    """
+    found, clip, points = [], None, []
+    number = r"(-?[\d.]+)"
+    pattern = rf"{number} {number} {number} {number} re W n|{number} {number} ([ml])\b|\b(h)\b|\b([SsBbfn])\b|\b(Q)\b"
+    for left, bottom, wide, tall, x, y, step, closes, ends, restored in re.findall(pattern, stream):
+        if wide:
+            clip = (float(left), float(bottom), float(left) + float(wide), float(bottom) + float(tall))
+        elif step:
+            if step == "m" and points:
+                found.append((clip, points))
+                points = []
+            points = [*points, (float(x), float(y))]
+        elif closes and points:
+            points = [*points, points[0]]
+        elif restored:
+            clip = None  # a new one follows, if any
+        elif ends and points:
+            found.append((clip, points))
+            points = []
+    return found

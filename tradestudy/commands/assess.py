@@ -7,6 +7,7 @@ from typing import Any
 
 from tradestudy.aircraft.assessment.parts_comparison import parts_comparison
 from tradestudy.aircraft.model.choices import choice_of, variables_of
+from tradestudy.aircraft.workshop.shopping import shopping_list
 from tradestudy.results.result import Result
 from tradestudy.search.engines.progress import Progress
 from tradestudy.uncertainty.input_effects import input_effects
@@ -19,7 +20,7 @@ from .study_session import StudySession, StudySource, opened
 def assess(
     study: StudySource, wing: RequestedWing | None = None, *, tell: Progress | None = None, **design: Any
 ) -> Result:
-    """Return one stretched wing in full (``best``) and the stock wing.
+    """Return one stretched wing in full (``best``) with its shopping list, and the stock wing.
 
     Keywords in ``design`` request the wing. Values of span, sweep, washout, static_margin, cruise_speed and
     rod_diameter are text with a unit, such as ``span="1300 mm"``. Values of parallel and rod_pairs are numbers, and
@@ -28,7 +29,9 @@ def assess(
     """
     requested = requested_wing(design) if wing is None else wing
     with opened(study, "assess", tell) as session:
-        return replace(session.stock_result(), best=session.requested_design(requested))
+        stretched = session.requested_design(requested)
+        bought = shopping_list(session.study, session.anchor, stretched, session.space.slowest_speed)
+        return replace(session.stock_result(), best=stretched, shopping=bought)
 
 
 def bands(

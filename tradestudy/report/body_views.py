@@ -117,7 +117,7 @@ def section_across(body: Body, x: float, half: float) -> tuple[np.ndarray, np.nd
     return upper, lower
 
 
-def _hull(points: np.ndarray) -> np.ndarray:
+def hull(points: np.ndarray) -> np.ndarray:
     """Return the corners (n, 2) of the smallest convex outline round points (m, 2), by the monotone chain."""
     order = np.unique(np.round(points, 6), axis=0)
 

@@ -55,6 +55,8 @@ class Purchase:
     wings: Annotated[int, "Number of wings."]
     total: Annotated[float, "Amount that all wings need.", Unit("as unit says")]
     unit: Annotated[str, "Unit of the amounts."]
+    kind: Annotated[str, "Kind of part, as in the key shopping.owned."] = ""
+    owned: Annotated[bool, "Whether the study says that it is owned, so that it is not bought."] = False
 
 
 @dataclass(frozen=True)

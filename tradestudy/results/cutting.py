@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Annotated
 
 
@@ -207,6 +207,43 @@ class BayCut:
 
 
 @dataclass(frozen=True)
+class GlueJoint:
+    """One kind of joint: its glue, how much of it for both halves, and its times."""
+
+    name: Annotated[str, "What is glued."]
+    glue: Annotated[str, "Name of the glue in the catalogue."]
+    amount_g: Annotated[float, "Glue on the joints of both halves."]
+    open_min: Annotated[float, "Time to put the parts together; for contact glue, time to wait."]
+    hold_min: Annotated[float, "Time to stay pinned or clamped."]
+    cure_min: Annotated[float, "Time until the joint may be loaded."]
+    note: Annotated[str, "How the glue is used."]
+    source: Annotated[str, "Source of the times."]
+
+
+@dataclass(frozen=True)
+class FilmPiece:
+    """One kind of piece of the covering, cut as a rectangle. They are listed in the order in which they are laid."""
+
+    name: Annotated[str, "What it covers."]
+    count: Annotated[int, "Number of such pieces; left and right ones are mirror images."]
+    length_mm: Annotated[float, "Length, along the leading edge or the hinge."]
+    width_mm: Annotated[float, "Width."]
+    overlap_mm: Annotated[float, "How far it reaches over its edges and its neighbours."]
+
+
+@dataclass(frozen=True)
+class LinkageCut:
+    """Where horn and push rod of the right elevon go."""
+
+    pocket: Annotated[str, "Name of the pocket of its servo."]
+    horn_station_mm: Annotated[float, "Horn from the centre line: in line with the middle of the pocket."]
+    hinge_mm: Annotated[float, "Hinge line behind the nose there."]
+    rod_mm: Annotated[float, "About the length of the push rod, from the middle of the pocket to the hinge line."]
+    servo_arm_mm: Annotated[float, "Hole of the servo arm from the servo's axis."]
+    horn_mm: Annotated[float, "Hole of the horn from the hinge line."]
+
+
+@dataclass(frozen=True)
 class Cutting:
     """Everything that a builder needs at the bench for one wing."""
 
@@ -233,3 +270,10 @@ class Cutting:
     fins: Annotated[list[FinSheet], "Fins."]
     pockets: Annotated[list[PocketCut], "Pockets for servos and cables."]
     bays: Annotated[list[BayCut], "Bays in the centre section."]
+    beds_kept: Annotated[bool, "Whether the foam around every panel is kept, so that it lies in it while glued."] = True
+    glue: Annotated[list[GlueJoint], "Joints with their glue, in the order of the work."] = field(default_factory=list)
+    film: Annotated[list[FilmPiece], "Pieces of the covering, in the order of the work."] = field(default_factory=list)
+    linkage: Annotated[list[LinkageCut], "Horns of the right half wing; none where sizes are not known."] = field(
+        default_factory=list
+    )
+    side_area_cm2: Annotated[float, "Area of one side of both half wings, seen from above."] = 0.0

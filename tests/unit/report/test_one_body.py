@@ -13,8 +13,9 @@ import pytest
 from pdf_pages import page_streams
 
 from tradestudy.commands.assess import assess
+from tradestudy.report.bench_tables import slot_rows, slot_station_heads, slot_station_rows
 from tradestudy.report.build_sheet import template_files
-from tradestudy.report.build_sheet.body_drawings import planform_drawing
+from tradestudy.report.build_sheet.plan_drawing import planform_drawing
 from tradestudy.report.build_sheet.sheet import build_sheet
 from tradestudy.report.build_sheet.sheet_words import rod_rows
 from tradestudy.report.build_sheet.template_shapes import templates
@@ -114,7 +115,7 @@ def read_dxf(drawing):
 
 READERS = pytest.mark.parametrize("read", [read_svg, read_dxf])
 PLAN_LAYERS = {"bay": "bays", "lid": "lids", "board": "boards", "pack": "pack", "joiner": "joiner", "channel":
-               "joiner channel", "pocket": "pockets", "motor": "motor"}  # fmt: skip
+               "joiner channel", "pocket": "pockets", "motor": "motor", "slot": "slots", "fin": "fins"}  # fmt: skip
 
 
 def faults_of_plan(body, shapes):
@@ -296,11 +297,16 @@ def test_table_of_the_outline_has_the_edges_of_the_body(design):
             assert row.hinge_mm == pytest.approx(face[np.argsort(face[:, 0])[:2], 0].mean(), abs=NEAR)
 
 
-def test_table_of_rods_has_the_places_across_the_centre(design):
+def test_table_of_rods_names_its_slots(design):
     rows = {row[0].partition(":")[0]: row for row in rod_rows(design)}
+    slots = {row[0]: row for row in slot_rows(design)}
+    (number,) = [number for number, row in slots.items() if row[1].startswith("rear, across")]
     (rod,) = [place for name, place in rods(design.body).items() if name == "rod across rear top"]
-    assert rows["rear, across"][-2:] == (f"{rod[0, 0]:.0f}", "4.0 deep")
-    assert rows["joiner"][-2:] == ("230", "channel filled with glue")  # behind the nose, from the study
+    behind = dict(zip(slot_station_heads(design), next(row for row in slot_station_rows(design) if row[0] == number),
+                      strict=True))  # fmt: skip
+    assert rows["rear, across"][-1] == f"slots {number}" and behind["at its start"] == f"{rod[0, 0]:.1f}"
+    assert slots[number][3] == "4.0"  # deep, from the study
+    assert "230.0 mm behind the nose" in rows["joiner"][-1]  # from the study
 
 
 def test_bags_of_the_load_test_hang_on_the_line_of_the_rods(design):

@@ -62,6 +62,7 @@ def assess_design(
     if label in _IN_FULL:
         numbers |= linkage_numbers(design, design.speed_card.top_speed)
         numbers |= flutter_numbers(design, control_limits, numbers.get("servo_speed_kmh"))
+    body = design_body(design) if label in _IN_FULL else None
     drag, outline, all_numbers = drag_breakdown(design), design_outline(design), DesignNumbers(**numbers)
     return Design(
         label=label,
@@ -81,10 +82,10 @@ def assess_design(
         structure=cases,
         load_test=load_test_plan(design),
         structure_checks=checks,
-        cutting=cutting(design, all_numbers, outline) if label in _TO_BUILD else None,
+        cutting=cutting(design, all_numbers, outline, body) if body and label in _TO_BUILD else None,
         pilot_card=pilot_card(design) if label in _IN_FULL else None,
         mission=simulate_mission(design) if label in _IN_FULL else None,
-        body=design_body(design) if label in _IN_FULL else None,
+        body=body,
         balance=balance_of(design, window) if label in _IN_FULL else None,
     )
 

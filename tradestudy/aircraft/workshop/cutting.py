@@ -15,6 +15,7 @@ from tradestudy.physics.geometry import fins as fins_of
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.structure import local_failure
 from tradestudy.quantities import at_edge, in_unit, rounded
+from tradestudy.results.body import Body
 from tradestudy.results.cutting import (
     BayCut,
     Cutting,
@@ -32,6 +33,7 @@ from tradestudy.results.numbers import DesignNumbers
 from tradestudy.results.outline import Outline
 from tradestudy.study.schema.study import Study
 
+from .joints import area_of_one_side, film_pieces, glue_joints, linkage_places
 from .outline import edges_from_above
 from .shopping import lengths_to_buy, rod_pieces
 from .template_sections import core_pieces, end_sections, jig, rounded_mm
@@ -39,12 +41,16 @@ from .template_sections import core_pieces, end_sections, jig, rounded_mm
 _DOWN_SHARE = 0.5  # full down-travel over up-travel; common practice, no source
 
 
-def cutting(design: EvaluatedDesign, numbers: DesignNumbers, outline: Outline) -> Cutting:
-    """Return what to cut, place and set for one design. ``numbers`` and ``outline`` are those of the design."""
+def cutting(design: EvaluatedDesign, numbers: DesignNumbers, outline: Outline, body: Body) -> Cutting:
+    """Return what to cut, place, glue and set for one design, of which the other arguments are results."""
     study, laid, solution = design.study, design.data.layout, design.solution
     wing, stock = solution.wing, laid.stock
     added, trailing_edge = float(design.variables["extension"]), float(wing.chord[0])
     ends = end_sections(design)
+    cores, rods = core_pieces(laid, ends, in_unit(added, "mm")), _rods(design)
+    stations = _stations(design_skin(design), wing)
+    pockets = [_pocket(laid, wing, one, added) for one in study.pocket]
+    fins = [_fin(one, sheet) for one, sheet in zip(solution.fins, study.fin, strict=True)]
     return Cutting(
         scheme=laid.scheme,
         keep=laid.keep,
@@ -57,10 +63,11 @@ def cutting(design: EvaluatedDesign, numbers: DesignNumbers, outline: Outline) -
         foam=study.foam.material,
         covering=study.covering.material,
         sections=ends,
-        cores=core_pieces(laid, ends, in_unit(added, "mm")),
+        cores=cores,
+        beds_kept=all(core.new or core.count == 1 for core in cores),
         jig=jig(ends),
-        stations=_stations(design_skin(design), wing),
-        rods=_rods(design),
+        stations=stations,
+        rods=rods,
         lengths=_lengths(design),
         elevon=ElevonStock(
             material=study.elevon.material,
@@ -71,8 +78,12 @@ def cutting(design: EvaluatedDesign, numbers: DesignNumbers, outline: Outline) -
             ),
         ),
         throws=_throws(study, stock),
-        fins=[_fin(one, sheet) for one, sheet in zip(solution.fins, study.fin, strict=True)],
-        pockets=[_pocket(laid, wing, one, added) for one in study.pocket],
+        fins=fins,
+        pockets=pockets,
+        glue=glue_joints(design, body, ends, cores, rods, fins),
+        film=film_pieces(ends, stations, in_unit(float(wing.elevon_outer_end - wing.elevon_inner_end), "mm")),
+        linkage=linkage_places(study, pockets, stations),
+        side_area_cm2=area_of_one_side(stations),
         bays=[
             BayCut(
                 name=bay.name,

@@ -1,10 +1,11 @@
-"""What to buy for one wing or all wings of a club: cells, rods by the length sold, foam, film, sheet, drive."""
+"""What to buy for one wing or all wings of a club: cells, rods by the length sold, foam, film, sheet, drive, glue."""
 
 from __future__ import annotations
 
 import math
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -21,7 +22,11 @@ from tradestudy.results.design import Design
 from tradestudy.study.schema.key_types import propeller_lengths
 from tradestudy.study.schema.study import Study
 
-_FILM_OVERLAP = 1.10  # film to buy over wing surface, for seams, folds and trimming; common practice, no source
+from .joints import FILM_JOINT
+
+_PAINT_SPREAD = (
+    10e3  # area that a volume of paint covers in one coat, 10 m^2 a litre [m^2/m^3]; common practice, no source
+)
 _SAME_LENGTH = 1e-6  # m; lengths that differ by less count as equal
 
 
@@ -35,6 +40,7 @@ def shopping_list(study: Study, anchor: Anchor, design: Design, slowest: float) 
     cell = study.pack.cell_numbers
     rows = [
         _row(
+            "cells",
             f"cells, {study.pack.cell}, {choice.series}S{choice.parallel}P",
             f"{in_unit(cell['capacity'], 'mAh'):.0f} mAh, {in_unit(cell['mass'], 'g'):.0f} g",
             choice.series * choice.parallel,
@@ -47,8 +53,9 @@ def shopping_list(study: Study, anchor: Anchor, design: Design, slowest: float) 
     diameter, pitch = (in_unit(size, "mm") for size in propeller_lengths(choice.propeller))
     motor, controller = study.motor, study.controller
     rows += [
-        _row("propeller", f"{choice.propeller} ({diameter:.0f} x {pitch:.0f} mm)", 1, wings, "pieces"),
+        _row("propeller", "propeller", f"{choice.propeller} ({diameter:.0f} x {pitch:.0f} mm)", 1, wings, "pieces"),
         _row(
+            "motor",
             "motor",
             f"{motor.size}, {from_si(motor.speed_constant, 'rpm/V', 'speed_constant'):.0f} rpm/V, "
             f"{in_unit(motor.mass, 'g'):.0f} g",
@@ -58,17 +65,20 @@ def shopping_list(study: Study, anchor: Anchor, design: Design, slowest: float) 
         ),
         _row(
             "motor controller",
+            "motor controller",
             f"{controller.maximum_current:.0f} A, {in_unit(controller.mass, 'g'):.0f} g",
             1,
             wings,
             "pieces",
         ),
     ]
-    return rows + _servos(study, wings)
+    rows += _servos(study, wings) + _consumed(design, wings)
+    owned = study.shopping.owned or ()
+    return [replace(row, owned=row.kind in owned) for row in rows]
 
 
-def _row(what: str, each: str, count: float, wings: int, unit: str) -> Purchase:
-    return Purchase(what, each, round(count, 4), wings, round(count * wings, 4), unit)
+def _row(kind: str, what: str, each: str, count: float, wings: int, unit: str) -> Purchase:
+    return Purchase(what, each, round(count, 4), wings, round(count * wings, 4), unit, kind)
 
 
 def lengths_to_buy(pieces: Sequence[float], sold: float) -> list[list[float]]:
@@ -132,6 +142,7 @@ def _rods(study: Study, laid, wing, choice, wings: int) -> list[Purchase]:
         )
         rows.append(
             _row(
+                "rods",
                 f"rod, {material}, {in_unit(diameter, 'mm'):g} mm",
                 f"{in_unit(sold, 'mm'):.0f} mm long, for {cuts}{spliced}",
                 len(lengths_to_buy([length for _, length in pieces], sold)),
@@ -147,9 +158,11 @@ def _sheets(study: Study, laid, wing, design: Design, wings: int) -> list[Purcha
     station, weight = mass.gauss_stations(wing)
     (elevon_chord,) = planform.interpolated(wing, (wing.elevon_chord,), station)
     solid = float(mass.bare_wing_lumps(wing, laid.materials)["foam"].mass) / laid.materials.foam_density
-    film = from_edge("g", design.masses_g["covering"]) / (laid.materials.covering_areal_mass * mass.COVERING_OVERLAP)
+    film = design.cut.film
+    pieces = ", ".join(f"{piece.count} x {piece.length_mm:.0f} x {piece.width_mm:.0f} mm" for piece in film)
     rows = [
         _row(
+            "foam",
             f"foam, {study.foam.material}",
             "of cores before bays are cut, offcuts come on top",
             in_unit(solid, "litre"),
@@ -157,14 +170,16 @@ def _sheets(study: Study, laid, wing, design: Design, wings: int) -> list[Purcha
             "litres",
         ),
         _row(
+            "covering",
             f"covering, {study.covering.material}",
-            f"{in_unit(_FILM_OVERLAP - 1, '%'):.0f} % for seams and trimming within",
-            _FILM_OVERLAP * film,
+            f"cut from it: {pieces}",
+            sum(piece.count * from_edge("mm", piece.length_mm) * from_edge("mm", piece.width_mm) for piece in film),
             wings,
             "m²",
         ),
         _row(
-            f"elevon stock, {study.elevon.material}",
+            "sheet",
+            f"elevon sheet, {study.elevon.material}",
             f"{in_unit(study.elevon.thickness, 'mm'):g} mm thick",
             2 * float((elevon_chord * weight).sum()),
             wings,
@@ -175,7 +190,7 @@ def _sheets(study: Study, laid, wing, design: Design, wings: int) -> list[Purcha
     for fin, table in zip(layout.fins_on(laid, wing, planform.areas(wing)), study.fin, strict=True):
         sheets[table.material] = sheets.get(table.material, 0.0) + float(fins_of.sheet_area((fin,)))
     rows += [
-        _row(f"fin sheet, {material}", "for all fins, offcuts come on top", area, wings, "m²")
+        _row("sheet", f"fin sheet, {material}", "for all fins, offcuts come on top", area, wings, "m²")
         for material, area in sheets.items()
     ]
     return rows
@@ -186,6 +201,7 @@ def _servos(study: Study, wings: int) -> list[Purchase]:
     members = {one.name: one.members for one in study.equipment_set}
     return [
         _row(
+            "servos",
             thing.name,
             f"{in_unit(thing.mass, 'g'):.0f} g in all",
             1,
@@ -195,3 +211,32 @@ def _servos(study: Study, wings: int) -> list[Purchase]:
         for thing in study.all_equipment
         if "servo" in thing.name.lower()
     ]
+
+
+def _consumed(design: Design, wings: int) -> list[Purchase]:
+    """Return rows of glue, adhesive and paint. Amounts are those on the wing."""
+    joints = design.cut.glue
+    rows = []
+    for glue in dict.fromkeys(joint.glue for joint in joints):
+        of_it = [joint for joint in joints if joint.glue == glue]
+        rows.append(
+            _row(
+                "adhesive" if any(joint.name == FILM_JOINT for joint in of_it) else "glue",
+                glue,
+                f"on the wing: {', '.join(f'{joint.name} {joint.amount_g:.0f} g' for joint in of_it)}; "
+                "buy half as much again for what is lost (common practice, no source)",
+                sum(joint.amount_g for joint in of_it),
+                wings,
+                "g",
+            )
+        )
+    area = from_edge("cm2", design.cut.side_area_cm2)
+    paint = _row(
+        "paint",
+        "paint, if any",
+        f"one thin coat on one side, {area:.2f} m² at 10 m² a litre (common practice, no source)",
+        in_unit(area / _PAINT_SPREAD, "cm3"),
+        wings,
+        "cm³",
+    )
+    return [*rows, paint]

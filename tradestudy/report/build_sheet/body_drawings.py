@@ -1,44 +1,25 @@
-"""Full-size drawings of the body: half the wing from above, and sections along the centre line and through the pack."""
+"""Full-size sections of the body along the centre line and through the pack."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
 
 import numpy as np
 
-from tradestudy.report.body_views import FlatShape, right_half, round_diameter, section_along
+from tradestudy.report.body_views import FlatShape, round_diameter, section_along
 from tradestudy.report.figures.pack_section import room_words, thinnest_pack_section
 from tradestudy.report.figures.side_view import parts_on_centre
-from tradestudy.report.words.phrases import design_number, number_text
-from tradestudy.report.words.violated_limits import warning_words
-from tradestudy.results.cutting import Cutting
+from tradestudy.report.words.phrases import number_text
 from tradestudy.results.design import Design
 
-from .drawing import LETTER, Drawing, Stroke, Words
+from .drawing import CROSS, LETTER, Drawing, Stroke, Words, layer_of
 
-_LAYERS = {
-    "bay": "bays",
-    "board": "boards",
-    "channel": "joiner channel",
-    "elevon": "elevon",
-    "joiner": "joiner",
-    "lid": "lids",
-    "motor": "motor",
-    "pack": "pack",
-    "pocket": "pockets",
-    "rod": "rod sections",
-    "slot": "slots",
-    "strip": "elevon",
-}
-_OTHER_LAYER = "parts"
 _LINE = 1.7 * LETTER  # mm from one line of words to the next
-_CROSS = 2.0  # mm, half the size of the mark of a piece of equipment
 
 
 def strokes_of(shapes: Iterable[FlatShape]) -> list[Stroke]:
     """Return the outline of every part in the layer of its kind."""
-    return [Stroke(_LAYERS.get(shape.kind, _OTHER_LAYER), shape.points, closed=True) for shape in shapes]
+    return [Stroke(layer_of(shape.kind), shape.points, closed=True) for shape in shapes]
 
 
 def side_view_drawing(design: Design) -> Drawing | None:
@@ -62,7 +43,7 @@ def side_view_drawing(design: Design) -> Drawing | None:
         x, z = thing.x_mm, 0.5 * float(np.interp(thing.x_mm, *upper.T) + np.interp(thing.x_mm, *lower.T))
         row, last = (row + 1 if x - last < 3 * LETTER else 0), x
         under = bottom - 8.0 - _LINE * row
-        cross = np.array([[-_CROSS, 0.0], [_CROSS, 0.0]])
+        cross = np.array([[-CROSS, 0.0], [CROSS, 0.0]])
         shapes += [Stroke("equipment", np.array([x, z]) + part) for part in (cross, cross[:, ::-1])]
         shapes.append(Stroke("equipment", np.array([[x, z], [x, under]])))
         words.append(Words(x + 0.8, under, str(number)))
@@ -121,51 +102,3 @@ def pack_section_drawing(design: Design) -> Drawing | None:
         f"{room_words(cut.below[1], 'free below')}.",
     ]
     return Drawing("pack_section", "Section through the pack, 1:1", shapes, words, notes)
-
-
-def planform_drawing(design: Design) -> Drawing:
-    """Return the right half of the wing from above. Here x is along the span, and y is ahead of the nose datum."""
-    outline, cut = design.outline, design.cut
-
-    def from_above(x: Any, y: Any) -> np.ndarray:
-        return np.column_stack([np.atleast_1d(y), -np.atleast_1d(np.asarray(x, float))])
-
-    tip = max(outline.y_mm)
-    shapes = [
-        Stroke("wing", from_above(outline.x_mm[:-1], outline.y_mm[:-1]), closed=True),
-        Stroke("elevon", from_above(outline.elevon_x_mm[:-1], outline.elevon_y_mm[:-1]), closed=True),
-        Stroke("hinge line", from_above(*np.transpose([(row.hinge_mm, row.station_mm) for row in cut.stations]))),
-    ]
-    words = []
-    for number, rod in enumerate(outline.rods):
-        lines = right_half(rod)
-        shapes += [Stroke("transverse rods" if rod.across else "rods", line * [1.0, -1.0]) for line in lines]
-        share = 1.0 if rod.across else 0.8 - 0.1 * (number % 4)  # names of neighbours stand apart
-        y, x = lines[0][0] + share * (lines[0][1] - lines[0][0])
-        words.append(Words(float(y) + 1.5, 1.0 - float(x), rod.name))
-    for part in outline.parts:
-        layer, points = _LAYERS.get(part.kind, _OTHER_LAYER), from_above(part.x_mm, np.maximum(part.y_mm, 0.0))
-        shapes.append(Stroke(layer, points, closed=True))
-        if part.kind in ("joiner", "motor", "pack", "pocket"):
-            (_, low), (right, _) = points.min(0), points.max(0)
-            words.append(Words(float(right) + 1.5, float(low), part.name))
-    if cut.joint_mm is not None:
-        for place in _joint_lines(cut):
-            row = [
-                np.interp(place, [one.station_mm for one in cut.stations], [getattr(one, key) for one in cut.stations])
-                for key in ("leading_edge_mm", "trailing_edge_mm")
-            ]
-            shapes.append(Stroke("joint", from_above(row, [place, place])))
-    mark = design.numbers.cg_mm
-    shapes.append(Stroke("balance mark", from_above([mark, mark], [0.0, 30.0])))
-    words += [
-        Words(33.0, -mark - 1.0, f"balance mark {design_number(design, 'cg_mm')} mm behind the nose"),
-        Words(0.5 * tip, 12.0, f"right half from above, semi-span {number_text(tip)} mm"),
-    ]
-    return Drawing("planform", "Half wing from above, 1:1", shapes, words, warning=warning_words(design))
-
-
-def _joint_lines(cut: Cutting) -> list[float]:
-    """Return the places along the half span where old and new foam meet. [mm]"""
-    new = next(core for core in cut.cores if core.new)
-    return [y for y in (new.from_mm, new.to_mm) if 0 < y < cut.stations[-1].station_mm - 1]

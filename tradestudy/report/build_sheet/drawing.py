@@ -16,9 +16,34 @@ from .paper import MM_PER_INCH, POINTS_PER_INCH, SQUARE, wrapped
 
 LETTER = 2.8  # mm, height of a digit
 CAPITAL = 0.73  # height of a capital letter divided by the font size: DejaVu Sans, 1493 of 2048 units
+CROSS = 2.0  # mm, half the size of the mark of a piece of equipment
 _LEAST_BAND = 180.0  # mm, least width of the warning above a drawing
 _WARNING_LETTER = (4.0, 10.0)  # mm, least and greatest letter height of a warning
 _LETTERS_ACROSS = 60.0  # width of a warning divided by its letter height
+
+
+# kind of a part -> layer in which it is drawn
+_LAYERS = {
+    "bay": "bays",
+    "board": "boards",
+    "channel": "joiner channel",
+    "elevon": "elevon",
+    "equipment": "equipment",
+    "fin": "fins",
+    "joiner": "joiner",
+    "lid": "lids",
+    "motor": "motor",
+    "pack": "pack",
+    "pocket": "pockets",
+    "rod": "rod sections",
+    "slot": "slots",
+    "strip": "strips",
+}
+
+
+def layer_of(kind: str) -> str:
+    """Return the layer for parts of a kind."""
+    return _LAYERS.get(kind, "parts")
 
 
 @dataclass(frozen=True)
@@ -116,6 +141,10 @@ STYLES = {
     "wing": LineStyle(style.INK, 0.3),
     "elevon": LineStyle(style.STRETCHED_LINE, 0.3),
     "fin": LineStyle(style.INK, 0.3),
+    "fins": LineStyle(style.INK, 0.3),
+    "strips": LineStyle(style.STRETCHED_LINE, 0.2),
+    "stations": LineStyle(style.QUIET, 0.18, (0.6, 1.2)),
+    "jig blocks": LineStyle(style.INK, 0.3),
     "fin foot": LineStyle(style.MARK, 0.3, (4.0, 1.5)),
     "hinge line": LineStyle(style.STRETCHED_LINE, 0.4, (6.0, 1.5)),
     "chord line": LineStyle(style.QUIET, 0.18, (8.0, 1.5, 1.5, 1.5)),
@@ -124,6 +153,10 @@ STYLES = {
     "rod slots": LineStyle(style.LIMIT, 0.3),
     "rod lines": LineStyle(style.LIMIT, 0.25, (1.2, 0.8)),
     "rods": LineStyle(style.LIMIT, 0.4),
+    "rods top": LineStyle(style.LIMIT, 0.4),
+    "rods bottom": LineStyle(style.LIMIT, 0.4, (2.5, 1.2)),
+    "transverse rods top": LineStyle(style.LIMIT, 0.4, (4.0, 1.0)),
+    "transverse rods bottom": LineStyle(style.LIMIT, 0.4, (2.0, 1.0)),
     "transverse rods": LineStyle(style.LIMIT, 0.4, (4.0, 1.0)),
     "rod sections": LineStyle(style.LIMIT, 0.3),
     "skin": LineStyle(style.INK, 0.3),

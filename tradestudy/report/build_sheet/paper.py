@@ -1,7 +1,7 @@
 """A sheet of paper measured in mm: its frame, title and check square, and lines and words on it.
 
-Places are in mm from the lower left corner, and one mm of the file is one mm of the paper. The check square of 100 mm
-on every sheet shows whether the printer has kept the scale.
+Places are in mm from the lower left corner, and one mm of the file is one mm of the paper. A check square of 100 mm, or
+two check lines of that length, show on every sheet whether the printer has kept the scale.
 """
 
 from __future__ import annotations
@@ -27,7 +27,8 @@ MARGIN = 12.0  # mm; a little more than most printers need
 TITLE, FOOT = 13.0, 6.0  # mm, heights of the strips at top and bottom
 SQUARE = 100.0  # mm, side of the check square
 GAP = 5.0  # mm between the square and the text beside it
-BODY, NOTE_SIZE, HEAD = 8.5, 7.5, 10.5  # font sizes in points
+CHECK_STRIP = 7.0  # mm, width of the strips of the check lines
+BODY, NOTE_SIZE, HEAD = 9.0, 7.5, 10.5  # font sizes in points
 _WARNING_SIZES = (
     13.0,
     11.0,
@@ -38,7 +39,7 @@ _MOST_WARNING_LINES = 2
 _WARNING_EDGE = 1.8  # mm between a warning and the edge of its band
 _UNKNOWN_SIGN = "\N{REPLACEMENT CHARACTER}"
 _FOOT_WORDS = (
-    'Print at 100 %, not "fit to page", and measure the square first: both sides 100 mm. Estimates, no '
+    'Print at 100 %, not "fit to page", and measure first: check square or check lines, 100 mm. Estimates, no '
     "proof of airworthiness."
 )
 
@@ -139,10 +140,13 @@ class Sheet:
     """One sheet with its title. ``inside`` is the drawing area, ``square`` the check square in its lower right corner.
 
     A ``warning`` is written in a band below the title, which reduces the height of ``inside``. Its last words are
-    repeated in a pale colour across the sheet.
+    repeated in a pale colour across the sheet. With ``check_lines`` there are two lines in place of the square: the
+    whole width and height is free for drawings then.
     """
 
-    def __init__(self, title: str, paper: str = "a4", landscape: bool = False, warning: str = ""):
+    def __init__(
+        self, title: str, paper: str = "a4", landscape: bool = False, warning: str = "", check_lines: bool = False
+    ):
         self.title = title
         short, long = SIZES[paper]
         self.width, self.height = (long, short) if landscape else (short, long)
@@ -156,7 +160,10 @@ class Sheet:
         self.square = Box(
             self.inside.right - SQUARE, self.inside.bottom, self.inside.right, self.inside.bottom + SQUARE
         )
-        self._check_square()
+        if check_lines:
+            self._check_lines()
+        else:
+            self._check_square()
         if warning:
             self._warn(warning)
 
@@ -183,6 +190,19 @@ class Sheet:
             va="bottom",
             colour=style.QUIET,
         )
+
+    def _check_lines(self) -> None:
+        """Draw a line of 100 mm along the lower edge, and one up the left edge."""
+        left, bottom = self.inside.left, self.inside.bottom
+        across, up = bottom + 2.0, left + 2.0
+        first = left + CHECK_STRIP + 3.0
+        low = bottom + CHECK_STRIP + 3.0
+        self.stroke([(first, across), (first + SQUARE, across)], width=0.6)
+        self.stroke([(up, low), (up, low + SQUARE)], width=0.6)
+        for end in (0.0, SQUARE):
+            self.stroke([(first + end, across - 1.5), (first + end, across + 1.5)], width=0.6)
+            self.stroke([(up - 1.5, low + end), (up + 1.5, low + end)], width=0.6)
+        self.words(first + SQUARE + 3.0, across - 1.0, "both check lines: 100 mm", NOTE_SIZE, colour=style.QUIET)
 
     def _warn(self, warning: str) -> None:
         """Write a warning in a band across the top, and its last words in a pale colour behind the drawing."""

@@ -12,22 +12,40 @@ from matplotlib.backends.backend_pdf import PdfPages
 from tradestudy.errors import LimitsViolated
 from tradestudy.files import write_atomically
 from tradestudy.report.balance_words import MOVE_HEADS, MOVE_NOTE, balance_sentences, move_rows
+from tradestudy.report.bench_tables import (
+    FILM_HEADS,
+    GLUE_HEADS,
+    PART_HEADS,
+    SLOT_HEADS,
+    body_part_rows,
+    film_rows,
+    glue_rows,
+    glue_words,
+    slot_rows,
+    slot_station_heads,
+    slot_station_rows,
+    slot_words,
+)
 from tradestudy.report.page.page import CAUTIONS
+from tradestudy.report.placed import plain_text
+from tradestudy.report.words.club import SHOPPING_HEADS, owned_words, shopping_rows
 from tradestudy.report.words.load_test import BAG_HEADS, LOAD_TEST_HEADS, bag_rows, load_test_rows, load_test_words
 from tradestudy.report.words.phrases import stretched_wing
 from tradestudy.report.words.violated_limits import refusal, violated_limits, violation_lines, warning_words
+from tradestudy.report.work_order import work_steps
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
 from . import gear_words, sketches
 from . import sheet_words as words
-from .body_drawings import planform_drawing
 from .body_file import BODY_FILE, body_file, body_file_is_possible
+from .compact_sheets import nested_sheets, plan_sheets
 from .first_flight import before_words, flight_words
-from .paper import NOTE_SIZE, SIZES, Sheet
-from .sheet_text import TextSheets
+from .paper import SIZES, Sheet
+from .plan_drawing import planform_drawing
+from .sheet_text import TextSheets, lines_to_write_on
 from .template_files import dxf, svg
-from .template_shapes import templates
+from .template_shapes import centre_sections, section_templates, small_templates, templates
 from .tiled_sheets import tile_sheets
 
 PAPERS = tuple(SIZES)
@@ -69,12 +87,21 @@ def all_sheets(result: Result, paper: str) -> list[Sheet]:
         return []
     text = TextSheets(paper, warning_words(design))
     _cut(text, result, design)
+    _order(text, design)
+    _glue_and_film(text, result, design)
     _lay_out(text, design)
     _balance(text, design)
     _weigh(text, design)
     _load(text, result, design)
     _fly(text, result, design)
-    return [*text.sheets, *(sheet for drawing in templates(design) for sheet in tile_sheets(drawing, paper))]
+    plan, small = planform_drawing(design), small_templates(design)
+    return [
+        *text.sheets,
+        *(sheet for drawing in section_templates(design) for sheet in tile_sheets(drawing, paper)),
+        *nested_sheets(small, paper, "Templates, 1:1"),
+        *(sheet for drawing in centre_sections(design) for sheet in tile_sheets(drawing, paper)),
+        *(plan_sheets(plan, paper) if plan else ()),
+    ]
 
 
 def _cut(text: TextSheets, result: Result, design: Design) -> None:
@@ -88,39 +115,69 @@ def _cut(text: TextSheets, result: Result, design: Design) -> None:
     text.head("Where to cut")
     for line in words.stretch_words(design):
         text.paragraph(line)
-    text.head("Foam")
-    text.table(words.CORE_HEADS, words.core_rows(design))
-    text.head("Rods", 20.0)
-    text.table(words.ROD_HEADS, words.rod_rows(design))
+    text.table(words.CORE_HEADS, words.core_rows(design), title="Foam")
+    text.table(words.ROD_HEADS, words.rod_rows(design), title="Rods")
     text.table(words.STOCK_HEADS, words.stock_rows(design))
     for line in (*words.rod_notes(design), *words.core_notes(design)):
         text.paragraph(line)
 
 
+def _order(text: TextSheets, design: Design) -> None:
+    text.start("Work order")
+    for head, steps in work_steps(design):
+        text.head(head)
+        for step in steps:
+            text.paragraph(step, tick=True)
+
+
+def _glue_and_film(text: TextSheets, result: Result, design: Design) -> None:
+    text.start("Glue, film and shopping")
+    if design.cut.glue:
+        text.table(GLUE_HEADS, glue_rows(design), title="Glue")
+        for line in glue_words(design):
+            text.paragraph(line)
+    if design.cut.film:
+        text.table(FILM_HEADS, film_rows(design), title="Film")
+    if result.shopping:
+        text.table(
+            SHOPPING_HEADS,
+            [tuple(map(plain_text, row)) for row in shopping_rows(result)],
+            tick=True,
+            title="Shopping list",
+        )
+        if owned := owned_words(result):
+            text.paragraph(plain_text(owned))
+
+
 def _lay_out(text: TextSheets, design: Design) -> None:
     text.start("Lay out", partial(sketches.jig_sketch, design))
-    text.head("The outline, all in mm")
-    text.table(words.STATION_HEADS, words.station_rows(design))
-    if words.pocket_rows(design):
-        text.head("Holes")
-        text.table(words.POCKET_HEADS, words.pocket_rows(design))
-    text.head("Washout jig")
+    text.table(words.STATION_HEADS, words.station_rows(design), title="The outline, all in mm")
+    if rows := slot_rows(design):
+        text.table(SLOT_HEADS, rows, title="Slots of the right half")
+        text.table(
+            slot_station_heads(design),
+            slot_station_rows(design),
+            title="Slots, behind the leading edge at stations from the centre line [mm]",
+        )
+        for line in slot_words(design):
+            text.paragraph(line)
+    if rows := body_part_rows(design):
+        text.table(PART_HEADS, rows, title="Bays, lids, joiner, pockets, fins and gear")
+    title = "Heights of the wing as it lies level" if design.cut.beds_kept else "Washout jig"
+    text.table(words.JIG_HEADS, words.jig_rows(design), title=title)
     text.paragraph(words.jig_words(design))
-    text.table(words.JIG_HEADS, words.jig_rows(design))
 
 
 def _balance(text: TextSheets, design: Design) -> None:
     text.start("Balance and throws", partial(sketches.balance_sketch, design))
-    text.head("Balance, marked on the underside left and right")
-    text.table(words.PLACE_HEADS, words.mark_rows(design))
+    text.table(words.PLACE_HEADS, words.mark_rows(design), title="Balance, marked on the underside left and right")
     for line in balance_sentences(design):
         text.paragraph(line)
     text.table(MOVE_HEADS, move_rows(design))
-    text.paragraph(MOVE_NOTE, NOTE_SIZE)
+    text.paragraph(MOVE_NOTE)
     for line in gear_words.side_notes(design):
         text.paragraph(line)
-    text.head("Control throws at the trailing edge")
-    text.table(words.THROW_HEADS, words.throw_rows(design))
+    text.table(words.THROW_HEADS, words.throw_rows(design), title="Control throws at the trailing edge")
     text.paragraph(words.throw_words(design))
     text.head("Equipment, middle of each item")
     numbered = [
@@ -133,9 +190,8 @@ def _balance(text: TextSheets, design: Design) -> None:
 
 
 def _weigh(text: TextSheets, design: Design) -> None:
-    text.start("Weigh", None)
-    text.head("Mass budget: tick off what is on the scale")
-    text.table(words.MASS_HEADS, words.mass_rows(design), tick=True)
+    text.start("Weigh", lines_to_write_on)
+    text.table(words.MASS_HEADS, words.mass_rows(design), tick=True, title="Mass budget: tick off what is on the scale")
     text.paragraph(
         "A heavier item moves the balance and raises the stall speed: weigh as you build, and enter the true weights "
         "in the study."
@@ -148,15 +204,18 @@ def _load(text: TextSheets, result: Result, design: Design) -> None:
         return
     text.start("Load test", partial(sketches.bags_sketch, design))
     text.table(LOAD_TEST_HEADS, tests)
-    text.head("Bags of the proof load, on each side")
-    text.table(BAG_HEADS[1:], [row[1:] for row in bag_rows(result) if not row[0].startswith(_STOCK_ROW)])
+    text.table(
+        BAG_HEADS[1:],
+        [row[1:] for row in bag_rows(result) if not row[0].startswith(_STOCK_ROW)],
+        title="Bags of the proof load, on each side",
+    )
     for line in load_test_words(result):
         if not line.startswith(_STOCK_ROW):
             text.paragraph(line)
 
 
 def _fly(text: TextSheets, result: Result, design: Design) -> None:
-    text.start("First flights", None)
+    text.start("First flights")
     text.head("Before")
     for line in before_words(design):
         text.paragraph(line, tick=True)
@@ -165,7 +224,7 @@ def _fly(text: TextSheets, result: Result, design: Design) -> None:
         text.paragraph(line, tick=True)
     text.head("Cautions")
     for line in (*CAUTIONS, *(f"{flag[:1].upper()}{flag[1:]}." for flag in design.flags)):
-        text.paragraph(line, NOTE_SIZE)
+        text.paragraph(line)
 
 
 def save_build_sheet(
@@ -181,7 +240,8 @@ def save_build_sheet(
     if content is None or design is None:
         return []
     written = [write_atomically(folder / "build_sheet.pdf", content)]
-    for drawing in (planform_drawing(design), *templates(design)):
+    plan = planform_drawing(design)
+    for drawing in (*([plan] if plan else ()), *templates(design)):
         written.append(write_atomically(folder / "templates" / f"{drawing.name}.svg", svg(drawing).encode("utf-8")))
         if with_dxf:
             written.append(write_atomically(folder / "templates" / f"{drawing.name}.dxf", dxf(drawing).encode("utf-8")))

@@ -1,4 +1,4 @@
-"""Headings, paragraphs and tables that fill a sheet above and beside its check square, then continue on the next."""
+"""Headings, paragraphs and tables that fill a sheet, above and beside any check square, then continue on the next."""
 
 from __future__ import annotations
 
@@ -6,11 +6,12 @@ from collections.abc import Callable, Iterable, Sequence
 
 from tradestudy.report.figures import style
 
-from .paper import BODY, GAP, HEAD, NOTE_SIZE, Box, Sheet, line_height, text_width, wrapped
+from .paper import BODY, CHECK_STRIP, GAP, HEAD, NOTE_SIZE, Box, Sheet, line_height, text_width, wrapped
 
 _CELL = 2.2  # mm between columns
 _TICK = 3.2  # mm, side of a tick box
 _MOST_SIGNS = 250  # most characters in a cell; a name in a study has at most 200
+_ROOM_TO_GO_ON = 0.4  # share of a sheet that must be free for another section to begin on it
 _LINES_APART = 8.0  # mm between the ruled lines for notes
 Sketch = Callable[[Sheet, Box], None]
 
@@ -30,7 +31,7 @@ def lines_to_write_on(sheet: Sheet, box: Box) -> None:
 
 
 class TextSheets:
-    """Sheets filled from the top: first the full width above the check square, then the column beside it.
+    """Sheets filled from the top: the full width, or above a check square and then in the column beside it.
 
     Each sheet carries the ``warning``.
     """
@@ -38,18 +39,44 @@ class TextSheets:
     def __init__(self, paper: str, warning: str = ""):
         self.paper, self.warning, self.sheets = paper, warning, []  # type: tuple[str, str, list[Sheet]]
         self._boxes: list[Box] = []
-        self._top = 0.0
+        self._top, self._title, self._plain = 0.0, "", False
 
     def start(self, title: str, sketch: Sketch | None = None) -> None:
-        """Begin a sheet. The function ``sketch`` draws into its check square."""
-        sheet = Sheet(title, self.paper, warning=self.warning)
+        """Begin a sheet. The function ``sketch`` draws into its check square; without one there are check lines.
+
+        Without a sketch, text goes on below that of the last sheet if enough of it is free.
+        """
+        self._title = title
+        if sketch is None and self._has_room():
+            self._top -= 3.0
+            self._rule(self._boxes[0], style.STRETCHED_LINE)
+            self._top -= line_height(HEAD + 2.5) + 1.0
+            place = self._boxes[0].left, self._top + 1.5
+            self._sheet.words(*place, title, HEAD + 2.5, bold=True, colour=style.STRETCHED_LINE)
+            self._sheet.title += f"; {title[:1].lower()}{title[1:]}"
+            return
+        self._begin(title, sketch)
+
+    def _has_room(self) -> bool:
+        """Return whether the last sheet has no check square, and room for more than a few lines."""
+        if not self.sheets or not self._plain:
+            return False
+        box = self._boxes[0]
+        return self._top - box.bottom > _ROOM_TO_GO_ON * box.height
+
+    def _begin(self, title: str, sketch: Sketch | None = None) -> None:
+        self._plain = sketch is None
+        sheet = Sheet(title, self.paper, warning=self.warning, check_lines=sketch is None)
         inside, square = sheet.inside, sheet.square
-        (sketch or lines_to_write_on)(sheet, square)
         self.sheets.append(sheet)
-        self._boxes = [
-            Box(inside.left, square.top + GAP, inside.right, inside.top),
-            Box(inside.left, inside.bottom, square.left - GAP, square.top),
-        ]
+        if sketch is None:
+            self._boxes = [inside._replace(left=inside.left + CHECK_STRIP, bottom=inside.bottom + CHECK_STRIP)]
+        else:
+            sketch(sheet, square)
+            self._boxes = [
+                Box(inside.left, square.top + GAP, inside.right, inside.top),
+                Box(inside.left, inside.bottom, square.left - GAP, square.top),
+            ]
         self._top = self._boxes[0].top
 
     @property
@@ -62,7 +89,7 @@ class TextSheets:
             self._boxes.pop(0)
             self._top = self._boxes[0].top
         else:
-            self.start(self._sheet.title.removesuffix(", continued") + ", continued")
+            self._begin(f"{self._title}, continued")
 
     def _room(self, height: float) -> Box:
         """Return the current box if it has the ``height`` left, or else the next one. [mm]"""
@@ -105,13 +132,31 @@ class TextSheets:
         )
 
     def table(
-        self, heads: Sequence[str], rows: Sequence[Sequence[str]], tick: bool = False, size: float = BODY
+        self,
+        heads: Sequence[str],
+        rows: Sequence[Sequence[str]],
+        tick: bool = False,
+        size: float = BODY,
+        title: str = "",
     ) -> None:
-        """Write a table of rows under column heads. If ``tick`` is set, each row starts with a tick box."""
+        """Write a table of rows under column heads, and a title above it. With ``tick`` each row has a tick box.
+
+        A column too narrow for its words is left empty.
+        """
         rows = [[cut_short(cell) for cell in row] for row in rows]
+        indent = _TICK + 2.0 if tick else 0.0
+        above = line_height(HEAD) + 2.0 if title else 0.0
         while rows:
-            box = self._room(3.2 * line_height(size) + 2)
-            indent = _TICK + 2.0 if tick else 0.0
+            box = self._room(above + 3.2 * line_height(size) + 2)
+            if len(self._boxes) > 1 or self._top < box.top:
+                needed = above + _head_height(heads, rows, box.width - indent, size) + 2 * line_height(size)
+                box = self._room(needed)
+            if box.width < self._widest and not words_fit(heads, rows, box.width - indent, size):
+                self._next()
+                box = self._boxes[0]
+            if title:
+                self.head(title, 0.0)
+                title, above = "", 0.0
             widths = column_widths(heads, rows, box.width - indent, size)
             self._row(heads, widths, box.left + indent, size, bold=True)
             self._rule(box, style.INK)
@@ -129,6 +174,11 @@ class TextSheets:
                 self._rule(box, style.FAINT)
         self._top -= 2.5
 
+    @property
+    def _widest(self) -> float:
+        """Width of the widest column of a sheet. [mm]"""
+        return self._sheet.inside.width - CHECK_STRIP - 1.0
+
     def _row(self, cells: Sequence[str], widths: Sequence[float], left: float, size: float, bold: bool = False) -> None:
         step = line_height(size)
         columns = [wrapped(cell, width, size, bold) for cell, width in zip(cells, widths, strict=True)]
@@ -141,6 +191,25 @@ class TextSheets:
     def _rule(self, box: Box, colour: str) -> None:
         self._sheet.stroke([(box.left, self._top - 0.4), (box.right, self._top - 0.4)], colour, 0.5)
         self._top -= 0.8
+
+
+def _head_height(heads: Sequence[str], rows: Sequence[Sequence[str]], width: float, size: float) -> float:
+    """Return the height of the heads of a table. [mm]"""
+    widths = column_widths(heads, rows, width, size)
+    return max(len(wrapped(head, wide, size, True)) for head, wide in zip(heads, widths, strict=True)) * line_height(
+        size
+    )
+
+
+def words_fit(heads: Sequence[str], rows: Sequence[Sequence[str]], width: float, size: float) -> bool:
+    """Return whether a table of a ``width`` [mm] needs to break no word."""
+    widths = column_widths(heads, rows, width, size)
+    return all(
+        text_width(word, size, bold) <= wide
+        for wide, *cells in zip(widths, heads, *rows, strict=True)
+        for bold, cell in zip((True, *([False] * len(rows))), cells, strict=True)
+        for word in cell.split()
+    )
 
 
 def column_widths(heads: Sequence[str], rows: Sequence[Sequence[str]], width: float, size: float) -> list[float]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tradestudy.quantities import from_edge, from_si
+from tradestudy.report.body_slots import places_of, slots_of
 from tradestudy.report.words.phrases import Rows, choice_words, comma_list, design_number, number_text
 from tradestudy.results.cutting import Cutting, Mark, RodSet
 from tradestudy.results.design import Design
@@ -17,7 +18,7 @@ CORE_HEADS = (
     "Block, span x chord x height [mm]",
     "",
 )
-ROD_HEADS = ("Rod", "Pieces", "Cut to [mm]", "From centre line [mm]", "Behind the nose [mm]", "Slot [mm]")
+ROD_HEADS = ("Rod", "Pieces", "Cut to [mm]", "Lies in")
 STOCK_HEADS = ("Length sold", "Cut from it [mm]")
 JIG_HEADS = ("Section", "Front block [mm]", "behind its leading edge [mm]", "Block under the hinge [mm]")
 STATION_HEADS = (
@@ -33,7 +34,6 @@ STATION_HEADS = (
 PLACE_HEADS = ("Item", "Behind the nose [mm]", "Ahead of the root trailing edge [mm]")
 THROW_HEADS = ("Stick", "At the trailing edge [mm]", "Angle [deg]", "Source")
 MASS_HEADS = ("Item", "Should weigh [g]", "Weighed [g]")
-POCKET_HEADS = ("Hole", "Middle from centre line [mm]", "Front wall behind nose [mm]", "Along span x chord x deep [mm]")
 _BLANK = "________"
 BARE_JOINT = "No rod crosses this joint: glue, foam and film alone carry it. Lay rods across it."
 _COMMON = "common practice, no source"
@@ -147,49 +147,38 @@ def core_notes(design: Design) -> list[str]:
 
 def rod_rows(design: Design) -> Rows:
     """Return a row for each set of rods and the joiner, with the columns of ROD_HEADS. Pieces are for both halves."""
-    rows = [
-        (
-            f"{rod.name}: {rod.material} {rod.diameter_mm:g} mm, {_sides(rod)}",
-            number_text(2 * rod.each_half),
-            number_text(rod.length_mm),
-            f"{number_text(rod.from_mm)} to {number_text(rod.to_mm)}",
-            " to ".join(number_text(place) for place in _two(rod.behind_nose_mm)),
-            "to the middle" if rod.surface == "middle" else f"{number_text(rod.slot_depth_mm, 1)} deep",
-        )
-        for rod in design.cut.rods
-        if rod.each_half
-    ]
-    named = {rod.name for rod in design.cut.rods}
-    others = [(kind, piece) for kind in design.cut.lengths for piece in kind.pieces if piece.name not in named]
-    return [
-        *rows,
-        *(
-            (
-                f"{piece.name}: {kind.material} {kind.diameter_mm:g} mm",
-                number_text(piece.count),
-                number_text(piece.length_mm),
-                "half on each side",
-                *_across(design, piece.name),
-            )
-            for kind, piece in others
-        ),
-    ]
+    slots = slots_of(design)
 
+    def lies_in(rods: RodSet, across: bool) -> str:
+        numbers = [slot.number for slot in slots if slot.rods is rods and slot.across == across and not slot.other_half]
+        return f"slots {comma_list(numbers)}" if numbers else "its slots"
 
-def _across(design: Design, name: str) -> tuple[str, str]:
-    """Return the place behind the nose and the slot of a piece across the centre: of a set of rods, or the joiner."""
+    rows: Rows = []
     for rod in design.cut.rods:
-        if name == f"{rod.name}, across":
-            lines = [one for one in design.outline.rods if one.across and rod.name in one.name]
-            places = dict.fromkeys(number_text(one.from_x_mm) for one in lines)
-            return comma_list(list(places)), f"{number_text(rod.slot_depth_mm, 1)} deep"
-    joiners = [part for part in design.outline.parts if part.kind == "joiner"]
-    middles = [0.5 * (min(part.x_mm) + max(part.x_mm)) for part in joiners]
-    return comma_list([number_text(x) for x in middles]) or "–", "channel filled with glue"
+        if rod.each_half:
+            name = f"{rod.name}: {rod.material} {rod.diameter_mm:g} mm, {_sides(rod)}"
+            pieces, length = (
+                (rod.each_half, 2 * rod.length_mm) if rod.at_centre == "whole" else (2 * rod.each_half, rod.length_mm)
+            )
+            rows.append((name, number_text(pieces), number_text(length), lies_in(rod, False)))
+    sets = {f"{rod.name}, across": rod for rod in design.cut.rods}
+    named = {rod.name for rod in design.cut.rods}
+    for kind in design.cut.lengths:
+        for piece in kind.pieces:
+            if piece.name not in named:
+                where = lies_in(sets[piece.name], True) if piece.name in sets else _joiner_place(design)
+                name = f"{piece.name}: {kind.material} {kind.diameter_mm:g} mm"
+                rows.append((name, number_text(piece.count), number_text(piece.length_mm), where))
+    return rows
 
 
-def _two(values: list[float]) -> list[float]:
-    return values if len(values) > 1 else values * 2
+def _joiner_place(design: Design) -> str:
+    """Return words for the place of the joiner."""
+    middles = [place.middle[0] for place in places_of(design.body) if place.kind == "joiner"]
+    if not middles:
+        return "half on each side"
+    places = comma_list([number_text(x, 1) for x in middles])
+    return f"channel filled with glue, half on each side, {places} mm behind the nose"
 
 
 def _sides(rod: RodSet) -> str:
@@ -247,13 +236,19 @@ def jig_rows(design: Design) -> Rows:
 
 
 def jig_words(design: Design) -> str:
-    """Return sentences on how the jig is used and checked."""
+    """Return sentences on how the heights above the table are used and checked."""
     tip = design.cut.jig[-1]
+    lead = (
+        "The beds hold the wing. These heights are a check on a flat table: distances from the table to the lower skin "
+        "with the root's chord line level."
+        if design.cut.beds_kept
+        else "Lay the foam upright on a flat table, leading edge straight, on blocks of these heights under the bottom "
+        "skin; they are among the templates."
+    )
     return (
-        "Lay the foam upright on a flat table, leading edge straight. Blocks of these heights under the bottom skin "
-        f"give a washout of {design_number(design, 'washout_deg')} deg. Check: at the tip the trailing edge of the "
-        f"elevon is {number_text(tip.trailing_edge_raised_mm, 1)} mm higher above the leading edge than at the root "
-        f"(the foam's own edge {number_text(tip.foam_raised_mm, 1)} mm)."
+        f"{lead} They give a washout of {design_number(design, 'washout_deg')} deg. Check: at the tip the trailing "
+        f"edge of the elevon is {number_text(tip.trailing_edge_raised_mm, 1)} mm higher above the leading edge than at "
+        f"the root (the foam's own edge {number_text(tip.foam_raised_mm, 1)} mm)."
     )
 
 
@@ -282,28 +277,6 @@ def mark_rows(design: Design) -> Rows:
 def place_rows(rows: list[Mark]) -> Rows:
     """Return a row for each place, with the columns of PLACE_HEADS."""
     return [(row.name, number_text(row.behind_nose_mm), number_text(row.ahead_mm)) for row in rows]
-
-
-def pocket_rows(design: Design) -> Rows:
-    """Return a row for each bay and pocket, with the columns of POCKET_HEADS."""
-    bays: Rows = [
-        (
-            f"bay {bay.name}" + (", cut right through" if bay.through else ""),
-            "0, across the middle",
-            number_text(bay.from_nose_mm),
-            " x ".join(number_text(getattr(bay, f"{side}_mm")) for side in ("width", "length", "depth")),
-        )
-        for bay in design.cut.bays
-    ]
-    return bays + [
-        (
-            f"{hole.name}, both sides, from the {hole.side}",
-            number_text(hole.middle_mm),
-            number_text(hole.behind_nose_mm),
-            " x ".join(number_text(getattr(hole, f"{side}_mm")) for side in ("along", "length", "depth")),
-        )
-        for hole in design.cut.pockets
-    ]
 
 
 def throw_rows(design: Design) -> Rows:

@@ -11,6 +11,7 @@ from dataclasses import replace
 import numpy as np
 
 from tradestudy.quantities import from_edge
+from tradestudy.report.body_slots import inboard_plates
 from tradestudy.report.body_views import FlatShape, cut_along
 from tradestudy.report.words.phrases import comma_list, number_text
 from tradestudy.report.words.violated_limits import warning_words
@@ -31,6 +32,7 @@ _CIRCLE = 24  # sides of the polygon for a round hole
 _LEAST_LEFT = 3.0  # mm, least foam between or under slots; judgement, no source
 _SKINS = {"both": "top and bottom"}
 _SHOWN_IN_SECTIONS = ("bay", "board", "channel", "joiner", "lid", "pack", "pocket", "slot")  # kinds of parts
+_BLOCK, _BETWEEN_BLOCKS = 40.0, 12.0  # mm, width of a block of the jig, and room between two on paper
 _LEVEL_FROM = 0.005  # deg; with less washout no level line is drawn
 
 
@@ -41,13 +43,25 @@ def templates(design: Design) -> list[Drawing]:
     """
     if not design.cutting:
         return []
-    fins = design.cut.fins
-    drawings = [
-        *(section_template(section, design.body) for section in design.cut.sections),
-        elevon_template(design),
-        *(fin_template(fin, index + 1 if len(fins) > 1 else None) for index, fin in enumerate(fins)),
-        *(draw(design) for draw in (side_view_drawing, pack_section_drawing)),
-    ]
+    return [*section_templates(design), *small_templates(design), *centre_sections(design)]
+
+
+def section_templates(design: Design) -> list[Drawing]:
+    """Return the templates of all ends of cores."""
+    return _warned(design, [section_template(section, design.body) for section in design.cut.sections])
+
+
+def small_templates(design: Design) -> list[Drawing]:
+    """Return the templates of elevon and fins, and jig blocks where the beds of the cores are lost."""
+    return _warned(design, [elevon_template(design), *fin_templates(design), *jig_blocks(design)])
+
+
+def centre_sections(design: Design) -> list[Drawing]:
+    """Return the section along the centre line, and that through the pack."""
+    return _warned(design, [side_view_drawing(design), pack_section_drawing(design)])
+
+
+def _warned(design: Design, drawings: list[Drawing | None]) -> list[Drawing]:
     return [replace(drawing, warning=warning_words(design)) for drawing in drawings if drawing]
 
 
@@ -246,20 +260,35 @@ def elevon_template(design: Design) -> Drawing:
     return Drawing("elevon", "Elevon, 1:1", shapes, words, notes)
 
 
-def fin_template(fin: FinSheet, number: int | None) -> Drawing:
-    """Return one fin lying flat, with its nose to the left and its foot along y = 0."""
-    points = np.column_stack([fin.x_mm, fin.z_mm])
+def fin_templates(design: Design) -> list[Drawing]:
+    """Return every flat piece of the fins, with its nose to the left and the front of its foot at the origin.
+
+    A fin further inboard has a piece above the wing and perhaps one below, whose feet follow the skin.
+    """
+    plates = inboard_plates(design.body) if design.body else []
+    pieces: list[tuple[FinSheet, np.ndarray, np.ndarray, str]] = []
+    for fin in design.cut.fins:
+        if fin.from_centre_mm is None or not plates:
+            foot = np.array([[0.0, 0.0], [fin.foot_mm, 0.0]])
+            where = f"one on each tip: front of its foot {number_text(fin.behind_leading_edge_mm, 1)} mm behind the "
+            pieces.append((fin, np.column_stack([fin.x_mm, fin.z_mm]), foot, where + "leading edge, foot on its chord"))
+            continue
+        for height, side in ((max(fin.z_mm), "on top"), (min(fin.z_mm), "below")):
+            if height:
+                plate = plates.pop(0)
+                where = (
+                    f"one on each half {side}, {number_text(plate.station, 1)} mm from the centre line: front of its "
+                    f"foot {number_text(plate.behind_edge, 1)} mm behind the leading edge there, foot cut to the skin"
+                )
+                pieces.append((fin, plate.points, plate.foot, where))
+    return [_fin_template(*piece, number if len(pieces) > 1 else None) for number, piece in enumerate(pieces, 1)]
+
+
+def _fin_template(fin: FinSheet, points: np.ndarray, foot: np.ndarray, where: str, number: int | None) -> Drawing:
     name = "fin" if number is None else f"fin {number}"
-    where = (
-        "on each tip"
-        if fin.from_centre_mm is None
-        else f"{number_text(fin.from_centre_mm)} mm out on the stock wing's span, one on each side"
-    )
-    foot = np.array([[0.0, 0.0], [fin.foot_mm, 0.0]])
     notes = [
-        f"{name.capitalize()}, {fin.material}, {where}: foot {number_text(fin.foot_mm, 1)} mm, its front "
-        f"{number_text(fin.behind_leading_edge_mm, 1)} mm behind the wing's leading edge there; canted "
-        f"{number_text(fin.cant_deg, 1)} deg outward, toed in {number_text(fin.toe_deg, 1)} deg."
+        f"{name.capitalize()}, {fin.material}, {where}. Canted {number_text(fin.cant_deg, 1)} deg outward, toed in "
+        f"{number_text(fin.toe_deg, 1)} deg. Foot {number_text(float(np.ptp(foot[:, 0])), 1)} mm. Cut two, mirrored."
     ]
     return Drawing(
         name.replace(" ", "_"),
@@ -268,3 +297,37 @@ def fin_template(fin: FinSheet, number: int | None) -> Drawing:
         [Words(2.0, 2.0, "foot")],
         notes,
     )
+
+
+def jig_blocks(design: Design) -> list[Drawing]:
+    """Return the two blocks under each section on which the wing is glued, or none where it lies in its beds.
+
+    Their tops follow the covered lower skin, turned by the washout. Their feet stand on the table along y = 0.
+    """
+    if design.cut.beds_kept:
+        return []
+    drawings = []
+    for section, row in zip(design.cut.sections, design.cut.jig, strict=True):
+        count = len(section.x_mm) // 2
+        x, z = np.array(section.x_mm[count:]), np.array(section.z_mm[count:])
+        turn = from_edge("deg", section.washout_deg)
+        level = np.column_stack([x * np.cos(turn) - z * np.sin(turn), z * np.cos(turn) + x * np.sin(turn)])
+        level[:, 1] += row.hinge_block_mm - level[-1, 1]  # the block under the hinge supports the end of the foam
+        front, back = row.front_block_behind_edge_mm, float(level[-1, 0])
+        shapes, words, left = [], [], 0.0
+        for name, middle in (("front", front), ("hinge", back - 0.5 * _BLOCK)):
+            where = np.linspace(middle - 0.5 * _BLOCK, middle + 0.5 * _BLOCK, 13)
+            top = np.interp(where, *level.T)
+            outline = np.column_stack([where, top])
+            foot = np.array([[where[-1], 0.0], [where[0], 0.0]])
+            shift = left - where[0]
+            shapes.append(Stroke("jig blocks", np.concatenate([outline, foot]) + [shift, 0.0], closed=True))
+            words.append(Words(left + 0.5 * _BLOCK, -2.0 * LETTER, name, side="middle"))
+            left += _BLOCK + _BETWEEN_BLOCKS
+        notes = [
+            f"Blocks under the {section.name} section, {number_text(section.station_mm)} mm from the centre line, from "
+            f"any stiff board; two of each. Middle of the front block {number_text(front)} mm behind the leading edge, "
+            "rear edge of the other under the hinge line."
+        ]
+        drawings.append(Drawing(f"jig_{section.name}", f"Jig, {section.name}, 1:1", shapes, words, notes))
+    return drawings

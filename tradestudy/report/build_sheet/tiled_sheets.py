@@ -23,10 +23,12 @@ from .paper import (
     line_height,
     wrapped,
 )
+from .sheet_text import TextSheets
 
 OVERLAP = 14.0  # mm that neighbouring sheets share; they are joined along its middle
 _AIR = 3.0  # mm of empty space around a drawing
 _MARK = 4.0  # mm, half the size of a joining mark
+_MARKS = 14.0  # mm above and below a drawing on one row of sheets, for joining marks
 _MAP = 80.0  # mm, size of the map within the check square
 
 
@@ -56,7 +58,8 @@ def tile_sheets(drawing: Drawing, paper: str) -> list[Sheet]:
 
     landscape = math.prod(counts(True)) < math.prod(counts(False))
     columns, rows = counts(landscape)
-    sheets = []
+    sheets: list[Sheet] = []
+    notes = list(drawing.notes)
     for row in range(rows):
         for column in range(columns):
             name = f"{row * columns + column + 1} of {rows * columns}"
@@ -66,27 +69,28 @@ def tile_sheets(drawing: Drawing, paper: str) -> list[Sheet]:
             window = window_of(sheet.width, sheet.height, drawing.warning)
             # position of the paper's lower left corner in the drawing
             wide, tall = right - left, top - bottom
+            above = min(_MARKS if columns > 1 else 0.0, 0.5 * (window.height - tall)) if rows == 1 else 0.0
+            if rows == 1:
+                window = window._replace(bottom=window.top - tall - 2 * above)
             x = (
                 left
                 + column * (window.width - OVERLAP)
                 - window.left
                 - (0.5 * (window.width - wide) if columns == 1 else 0.0)
             )
-            y = (
-                top
-                - row * (window.height - OVERLAP)
-                - window.top
-                + (0.5 * (window.height - tall) if rows == 1 else 0.0)
-            )
+            y = top + above - row * (window.height - OVERLAP) - window.top
             _draw(sheet, drawing, window, x, y)
             _joints(sheet, window, row, column, rows, columns)
-            _notes(sheet, drawing)
+            free = [Box(window.left, sheet.square.top + GAP, window.right, window.bottom - GAP)] if rows == 1 else []
+            narrow = Box(sheet.inside.left, sheet.inside.bottom, sheet.square.left - GAP, sheet.square.top)
+            notes = write_notes(sheet, notes, [*free, narrow])
             _map(sheet, drawing, (left, top), window, row, column, rows, columns)
             sheets.append(sheet)
-    return sheets
+    return [*sheets, *note_sheets(drawing, notes, paper)]
 
 
-def _draw(sheet: Sheet, drawing: Drawing, window: Box, x: float, y: float) -> None:
+def draw_lines(sheet: Sheet, drawing: Drawing, window: Box, x: float, y: float) -> None:
+    """Draw the lines of a drawing that a window shows. ``x`` and ``y`` are the paper's lower left corner in it. [mm]"""
     for shape in drawing.shapes:
         look = STYLES[shape.layer]
         points = shape.points - np.array([x, y])
@@ -96,6 +100,10 @@ def _draw(sheet: Sheet, drawing: Drawing, window: Box, x: float, y: float) -> No
         sheet.stroke(
             points, look.colour, look.width_mm * POINTS_PER_INCH / MM_PER_INCH, look.dashes, window, closed=shape.closed
         )
+
+
+def _draw(sheet: Sheet, drawing: Drawing, window: Box, x: float, y: float) -> None:
+    draw_lines(sheet, drawing, window, x, y)
     for one in drawing.words:
         left, bottom = one.x - x, one.y - y
         if window.left <= left <= window.right and window.bottom <= bottom <= window.top:
@@ -120,34 +128,48 @@ def _joints(sheet: Sheet, window: Box, row: int, column: int, rows: int, columns
     ):
         if has_neighbour:
             sheet.stroke([start, stop], style.MARK, 0.6, (3.0, 2.0))
-            for share in (0.06, 0.94):
-                x, y = np.array(start) + share * (np.array(stop) - np.array(start))
-                _diamond(sheet, x, y, name)
+            along = np.subtract(stop, start)
+            inset = min(0.06, 7.0 / float(np.hypot(*along))) * along
+            for x, y in (start + inset, stop - inset):
+                diamond(sheet, x, y)
+                sheet.words(x - _MARK - 0.5, y + 1.0, name, NOTE_SIZE, bold=True, colour=style.MARK, ha="right")
+                sheet.words(x + _MARK + 0.5, y + 1.0, name, NOTE_SIZE, bold=True, colour=style.MARK)
 
 
-def _diamond(sheet: Sheet, x: float, y: float, name: str) -> None:
+def diamond(sheet: Sheet, x: float, y: float) -> None:
+    """Draw a joining mark: a cross in a diamond. [mm]"""
     corners = [(x - _MARK, y), (x, y + _MARK), (x + _MARK, y), (x, y - _MARK)]
     sheet.stroke(corners, style.MARK, 0.7, closed=True)
     sheet.stroke([(x - _MARK, y), (x + _MARK, y)], style.MARK, 0.5)
     sheet.stroke([(x, y - _MARK), (x, y + _MARK)], style.MARK, 0.5)
-    sheet.words(x - _MARK - 0.5, y + 1.0, name, NOTE_SIZE, bold=True, colour=style.MARK, ha="right")
-    sheet.words(x + _MARK + 0.5, y + 1.0, name, NOTE_SIZE, bold=True, colour=style.MARK)
 
 
-def _notes(sheet: Sheet, drawing: Drawing) -> None:
-    """Write the notes of a drawing beside the check square, in a smaller font if they are long."""
-    width = sheet.square.left - GAP - sheet.inside.left
-    for size in (BODY, NOTE_SIZE):
-        paragraphs = [wrapped(note, width, size) for note in drawing.notes]
-        tall = sum(len(lines) + 0.4 for lines in paragraphs) * line_height(size)
-        if tall <= SQUARE:
-            break
-    top = sheet.square.top
-    for lines in paragraphs:
-        for line in lines:
-            top -= line_height(size)
-            sheet.words(sheet.inside.left, top, line, size)
-        top -= 0.4 * line_height(size)
+def note_sheets(drawing: Drawing, notes: list[str], paper: str) -> list[Sheet]:
+    """Return sheets with the notes of a drawing that did not fit beside it."""
+    text = TextSheets(paper, drawing.warning)
+    if notes:
+        text.start(f"{drawing.title}, notes")
+    for note in notes:
+        text.paragraph(note)
+    return text.sheets
+
+
+def write_notes(sheet: Sheet, notes: list[str], boxes: list[Box]) -> list[str]:
+    """Write notes into boxes, one after the other, and return what is left when they are full."""
+    left = list(notes)
+    for box in boxes:
+        top = box.top
+        while left and top - line_height(BODY) >= box.bottom:
+            lines = wrapped(left.pop(0), box.width, BODY)
+            fits = int((top - box.bottom) / line_height(BODY) + 1e-6)
+            for line in lines[:fits]:
+                top -= line_height(BODY)
+                sheet.words(box.left, top + 0.6, line)
+            top -= 0.4 * line_height(BODY)
+            if lines[fits:]:
+                left.insert(0, " ".join(lines[fits:]))
+                break
+    return left
 
 
 def _map(

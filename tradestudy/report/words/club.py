@@ -85,7 +85,14 @@ def shopping_rows(result: Result) -> list[tuple[str, ...]]:
     return [
         (row.what, row.description, _amount(row.count_per_wing, row.unit), _amount(row.total, row.unit), row.unit)
         for row in result.shopping
+        if not row.owned
     ]
+
+
+def owned_words(result: Result) -> str:
+    """Return a sentence on what is not on the list since it is owned, or an empty one."""
+    owned = [row.what for row in result.shopping if row.owned]
+    return fill("Not on the list, since the study says that it is owned: {}.", join("; ", owned)) if owned else ""
 
 
 def _amount(value: float, unit: str) -> str:

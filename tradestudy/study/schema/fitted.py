@@ -25,6 +25,7 @@ _TASK_TABLES = (
     "stretch",
     "choices",
     "limits",
+    "shopping",
     "card",
     "mission",
     "motor_choice",

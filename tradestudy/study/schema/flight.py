@@ -1,4 +1,4 @@
-"""Tables for the documents of the pilot: the speed card and the mission.
+"""Tables for the documents of the pilot and the builder: speed card, mission and shopping list.
 
 After reading, values are SI: speeds [m/s], heights and distances [m], times [s], angles [rad].
 """
@@ -15,6 +15,19 @@ MISSION_KEYS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "loiter": (("time",), ("airspeed",)),
     "dash": (("time",), ()),
 }
+
+# words for what is on the shopping list
+PURCHASE_KINDS = ("cells", "rods", "foam", "covering", "sheet", "propeller", "motor", "motor controller",
+                  "servos", "glue", "adhesive", "paint")  # fmt: skip
+
+
+class ShoppingTable(TableModel):
+    """The shopping list."""
+
+    owned: Annotated[
+        tuple[str, ...] | None,
+        distinct_values(choice(PURCHASE_KINDS, "kind of part"), "what is owned already and needs not be bought"),
+    ] = default(None, "the cautious assumption: everything is bought", shown="nothing")
 
 
 class CardTable(TableModel):

@@ -19,7 +19,7 @@ from tradestudy.study.value_text import mm
 
 from .equipment import EquipmentSetTable, EquipmentTable, KeepApartTable
 from .fitted import FittedTable
-from .flight import CardTable, MissionPartTable
+from .flight import CardTable, MissionPartTable, ShoppingTable
 from .key_types import DefaultUsed, KeyType
 from .power import (
     ControllerTable,
@@ -97,6 +97,7 @@ STUDY_TABLES = {
     "limits": TableSpec(LimitsTable, 0),
     "known_flight": TableSpec(KnownFlightTable, 0),
     "load_test": TableSpec(LoadTestTable, 0),
+    "shopping": TableSpec(ShoppingTable, 0),
     "card": TableSpec(CardTable, 0),
     "mission": TableSpec(MissionPartTable, 0, _MOST_TABLES),
     "motor_choice": TableSpec(MotorChoiceTable, 0, _MOST_COMPARED),
@@ -104,7 +105,7 @@ STUDY_TABLES = {
     "fitted": TableSpec(FittedTable, 0),
 }
 # optional tables that take their defaults if they are left out; any other optional table then does not exist
-OPTIONAL_WITH_DEFAULTS = ("choices", "limits", "card")
+OPTIONAL_WITH_DEFAULTS = ("choices", "limits", "shopping", "card")
 
 
 @dataclass(frozen=True)
@@ -147,6 +148,7 @@ class Study:
     limits: LimitsTable
     known_flight: KnownFlightTable | None
     load_test: LoadTestTable | None
+    shopping: ShoppingTable
     card: CardTable
     mission: tuple[MissionPartTable, ...]
     motor_choice: tuple[MotorChoiceTable, ...]

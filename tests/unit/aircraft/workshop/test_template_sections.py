@@ -19,6 +19,7 @@ from tradestudy.physics.geometry import planform
 from tradestudy.physics.sections import airfoil
 from tradestudy.physics.weights import mass
 from tradestudy.physics.weights.unlisted import NOTHING_UNLISTED
+from tradestudy.results.body import Body
 from tradestudy.results.cutting import Mark
 from tradestudy.results.outline import Outline, OutlineItem, PackBox
 
@@ -52,7 +53,7 @@ def built(study, data, scheme, extension=0.15, washout=0.0524, **choice):
         equipment=[OutlineItem("motor", x_mm=272.0, length_mm=0.0, width_mm=0.0, mass_g=60.0)],
     )
     numbers = SimpleNamespace(cg_mm=150.0, cg_front_mm=147.0, cg_back_mm=153.0)
-    told = cutting(design, numbers, drawn)
+    told = cutting(design, numbers, drawn, Body())
     return wing, fins, laid, told
 
 

@@ -12,8 +12,8 @@ from pdf_pages import page_streams, page_words
 import tradestudy as ts
 from tradestudy.errors import LimitsViolated
 from tradestudy.report.build_sheet import template_files
-from tradestudy.report.build_sheet.body_drawings import planform_drawing
 from tradestudy.report.build_sheet.paper import text_width
+from tradestudy.report.build_sheet.plan_drawing import planform_drawing
 from tradestudy.report.build_sheet.sheet import all_sheets, build_sheet, save_build_sheet
 from tradestudy.report.build_sheet.template_shapes import templates
 from tradestudy.report.figures import all_figures as figures_module
