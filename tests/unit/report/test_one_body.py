@@ -10,7 +10,7 @@ from xml.etree import ElementTree
 import numpy as np
 import plover
 import pytest
-from pdf_pages import page_streams
+from pdf_pages import page_streams, page_words
 
 from tradestudy.commands.assess import assess
 from tradestudy.report.bench_tables import slot_rows, slot_station_heads, slot_station_rows
@@ -438,7 +438,8 @@ def test_drawing_on_the_first_screen_of_the_page(result, design):
 def test_section_through_the_pack_in_the_pdf(result, design):
     (pack,) = [mesh(solid) for solid in design.body.solids if solid.kind == "pack"]
     size = np.ptp(pack, axis=0)[[1, 2]]
-    stream = page_streams(build_sheet(result, anyway=True))[-1]
+    pages = page_streams(build_sheet(result, anyway=True))
+    (stream,) = [page for page in pages if "Section through the pack" in page_words(page)]
     found = [
         POINT * np.array(re.findall(r"([-\d.]+) ([-\d.]+) [ml]", path), float)
         for path in re.findall(r"((?:[-\d.]+ [-\d.]+ [ml]\s+|h\s+)+)", stream)

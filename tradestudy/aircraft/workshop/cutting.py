@@ -81,7 +81,7 @@ def cutting(design: EvaluatedDesign, numbers: DesignNumbers, outline: Outline, b
         fins=fins,
         pockets=pockets,
         glue=glue_joints(design, body, ends, cores, rods, fins),
-        film=film_pieces(ends, stations, in_unit(float(wing.elevon_outer_end - wing.elevon_inner_end), "mm")),
+        film=film_pieces(ends, stations, (_in_mm(wing.elevon_inner_end), _in_mm(wing.elevon_outer_end))),
         linkage=linkage_places(study, pockets, stations),
         side_area_cm2=area_of_one_side(stations),
         bays=[
@@ -98,6 +98,10 @@ def cutting(design: EvaluatedDesign, numbers: DesignNumbers, outline: Outline, b
 def _mm(**lengths: Any) -> dict[str, float]:
     """Return lengths [m] in the units shown to the user, rounded to three decimal places."""
     return {name: rounded_mm(float(value)) for name, value in at_edge(**lengths).items()}
+
+
+def _in_mm(length: Any) -> float:
+    return float(in_unit(float(length), "mm"))
 
 
 def _joint(laid: layout.LayoutData, added: float) -> float | None:

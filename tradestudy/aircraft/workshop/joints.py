@@ -123,11 +123,13 @@ def _fin_area(fins: list[FinSheet], tip: SectionTemplate) -> float:
     return float(on_tip + 2.0 * _BEAD * feet)
 
 
-def film_pieces(ends: list[SectionTemplate], stations: list[Station], elevon_length: float) -> list[FilmPiece]:
+def film_pieces(
+    ends: list[SectionTemplate], stations: list[Station], elevon_ends: tuple[float, float]
+) -> list[FilmPiece]:
     """Return the pieces of film in the order in which they are laid: lower side, upper side, elevons, hinges.
 
-    ``elevon_length`` is the span of one elevon. Sides of a half wing are one piece each, laid along the swept leading
-    edge. [mm]
+    ``elevon_ends`` are those of the elevon from the centre line. Sides of a half wing are one piece each, laid along
+    the swept leading edge. [mm]
     """
     points = np.array([(row.station_mm, row.leading_edge_mm) for row in stations])
     points = np.concatenate([points, [(row.station_mm, row.hinge_mm) for row in stations]])
@@ -139,6 +141,8 @@ def film_pieces(ends: list[SectionTemplate], stations: list[Station], elevon_len
     edges = 2 * (_SEAM + _TRIM)
     side = {"length_mm": _whole(spread[0] + edges), "width_mm": _whole(more * spread[1] + edges)}
     chord = max(row.elevon_chord_mm for row in stations)
+    hinge = np.interp(elevon_ends, [row.station_mm for row in stations], [row.hinge_mm for row in stations])
+    elevon_length = float(np.hypot(elevon_ends[1] - elevon_ends[0], hinge[1] - hinge[0]))
     elevon = {"length_mm": _whole(elevon_length + edges), "width_mm": _whole(2 * chord + edges)}
     return [
         FilmPiece("lower side of a half wing", 2, overlap_mm=_SEAM, **side),

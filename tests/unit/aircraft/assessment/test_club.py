@@ -26,9 +26,11 @@ from tradestudy.physics.weights import mass
 from tradestudy.report.page import page as page_module
 from tradestudy.report.page.page import page
 from tradestudy.report.tables import TABLES
+from tradestudy.report.words.club import owned_words, shopping_rows
 from tradestudy.study.consistency.equipment import equipment_on_board, stock_equipment_set
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema.equipment import EquipmentSetTable, EquipmentTable
+from tradestudy.study.schema.flight import ShoppingTable
 
 STUDY = STUDIES / "lapwing_club.toml"
 ROUNDED = 2e-4  # tolerance: rows are rounded to 1e-4 g and mm, twice in a difference
@@ -297,10 +299,20 @@ def test_shopping_by_hand(work, design):
     solid = section.area * (root**2 + root * tip + tip**2) / 3 + change.area * tip * (root + 2 * tip) / 6
     litres = 1e3 * 2 * (panel * solid + flat * section.area * root**2)
     assert per_wing["foam"] == pytest.approx(litres, rel=1e-4)  # tolerance: rounded to 1e-4 litres
-    sides = section.outline * (0.5 * panel * (root + tip) + flat * root) + change.outline * 0.5 * panel * tip
-    film = 2 * (sides + half * 2 * 0.042)
-    assert per_wing["covering"] == pytest.approx(1.10 * film, rel=5e-4)  # tolerance: 0.01 g of 38
-    assert per_wing["elevon stock"] == pytest.approx(2 * half * 0.042, abs=1e-4)
+    # the half wing from above, turned until its swept leading edge lies along the piece of film
+    corners = np.array([(0, 0), (40, 0), (740, 288), (0, 320), (40, 320), (740, 448)])  # from the centre line, aft
+    along = np.array([700, 288]) / math.hypot(700, 288)
+    long, wide = np.ptp(corners @ along), np.ptp(corners @ [-along[1], along[0]])
+    lower, upper, elevon, hinge = design.cut.film
+    assert (lower.length_mm, lower.width_mm) == (upper.length_mm, upper.width_mm)
+    assert lower.length_mm == pytest.approx(long + 2 * 22, abs=1.5)  # seam 12 mm, trimming 10 mm; whole millimetres
+    assert wide + 44 < lower.width_mm < 1.06 * wide + 46  # the skin is a few per cent longer than its chord
+    assert elevon.width_mm == 2 * 42 + 44
+    span = design.cut.elevon.outer_end_mm - design.cut.elevon.inner_end_mm
+    assert hinge.length_mm == pytest.approx(span * math.hypot(700, 128) / 700, abs=1.5)  # the hinge is swept too
+    area = sum(1e-6 * piece.count * piece.length_mm * piece.width_mm for piece in design.cut.film)
+    assert per_wing["covering"] == pytest.approx(area, abs=1e-4)
+    assert per_wing["elevon sheet"] == pytest.approx(2 * half * 0.042, abs=1e-4)
     (fin,) = design.outline.fins
     height, (front, back) = fin.height_mm, fin.x_mm  # of both fins
     fins = 1e-6 * height * (back - front) * (1 + work.study.fin[0].tip_chord / work.study.fin[0].root_chord)
@@ -315,6 +327,41 @@ def test_shopping_by_hand(work, design):
     assert f"2 x {2 * 75 / math.hypot(1, rear):.0f} mm (rods 2, across)" in words  # 25 diameters to each side
     assert per_wing["rod"] == 12  # one from each metre, and the short ones from what is left
     assert [per_wing[name] for name in ("propeller", "motor", "motor controller", "servos")] == [1, 1, 1, 1]
+
+
+def test_glue_adhesive_and_paint_by_hand(work, design):
+    found = bought(work, design)
+    (rods, *_) = [joint for joint in design.cut.glue if joint.name == "rods in their slots"]
+    # beside a round rod of diameter d in a slot as wide and h deep: d h - pi d^2 / 4; 400 kg/m3 of foamed glue
+    gaps = sum(
+        (rod.diameter_mm * rod.slot_depth_mm - math.pi / 4 * rod.diameter_mm**2)
+        * rod.each_half * (2 * rod.length_mm + rod.across_mm)
+        for rod in design.cut.rods
+    )  # fmt: skip
+    assert rods.amount_g == pytest.approx(gaps * 1e-9 * 400e3, abs=0.01)
+    of_all = sum(joint.amount_g for joint in design.cut.glue if joint.glue == "polyurethane glue")
+    assert found["polyurethane glue"].count_per_wing == pytest.approx(of_all, abs=1e-3)
+    assert found["spray adhesive"].kind == "adhesive"
+    # one side of both halves: the straight middle of 362 mm, and the panel that tapers to 202 mm; 10 m2 a litre
+    area = 2 * (0.040 * 0.362 + 0.700 * 0.5 * (0.362 + 0.202))
+    assert found["paint"].count_per_wing == pytest.approx(
+        100 * area, rel=2e-3
+    )  # tolerance: washout turns the chords a little
+
+
+def test_what_is_owned_is_off_the_list_and_said(work, design):
+    owned = replace(work.study, shopping=ShoppingTable(owned=["motor", "glue"]))
+    rows = shopping_list(owned, work.anchor, design, work.space.slowest_speed)
+    result = sample_result(shopping=rows)
+    listed, said = [row[0] for row in shopping_rows(result)], owned_words(result)
+    assert "motor controller" in listed and "spray adhesive" in listed
+    for name in ("motor", "polyurethane glue", "slow epoxy", "contact glue"):
+        assert name not in listed
+        assert name in said or name not in {row.what for row in rows}
+    assert (
+        owned_words(sample_result(shopping=shopping_list(work.study, work.anchor, design, work.space.slowest_speed)))
+        == ""
+    )
 
 
 def test_totals_are_for_all_members(work, design):
