@@ -9,7 +9,7 @@ def page_streams(pdf):
     streams = []
     for packed in re.findall(rb"stream\r?\n(.*?)\r?\nendstream", pdf, re.DOTALL):
         try:
-            text = zlib.decompress(packed)
+            text = zlib.decompressobj().decompress(packed)  # a last byte may be lost: it may look like an end of line
         except zlib.error:
             continue
         if b"/DeviceRGB cs" in text and b" re W n" in text:
