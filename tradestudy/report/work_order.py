@@ -57,7 +57,7 @@ def _cores(design: Design) -> list[str]:
     kept = [core for core in cut.cores if not core.new]
     templates = comma_list(list(dict.fromkeys(name for core in new for name in (core.inner, core.outer))))
     steps = [
-        f"Templates {templates}: glue the sheets on plywood or laminate, cut them outside the line by the kerf of your "
+        f"Template {templates}: glue the sheets on plywood or laminate, cut them outside the line by the kerf of your "
         "wire, and smooth the edges. Copy ticks, chord line and level line to the back.",
         *(
             f"{core.name.capitalize()}: {core.count} block{'s' if core.count > 1 else ''} of "
@@ -203,9 +203,10 @@ def _glue_halves(design: Design) -> list[str]:
             f"{_with_glue(joints[_JOINER])} The channel must be full from end to end. Close it with its strip of foam."
         )
     steps.append(
-        f"Weigh the beds down, and leave the wing in them. Check: noses in line, tips equally far back, washout "
-        f"{design_number(design, 'washout_deg')} deg on both sides: at the tip the trailing edge of the foam is "
-        f"{number_text(design.cut.jig[-1].foam_raised_mm, 1)} mm higher above the leading edge than at the root."
+        f"Weigh the wing down {_bed(design)}, and leave it there until the glue may be loaded. Check: noses in line, "
+        f"tips equally far back, washout {design_number(design, 'washout_deg')} deg on both sides: at the tip the "
+        f"trailing edge of the foam is {number_text(design.cut.jig[-1].foam_raised_mm, 1)} mm higher above the leading "
+        "edge than at the root."
     )
     return steps
 
@@ -253,7 +254,7 @@ def _film(design: Design) -> list[str]:
         f"{comma_list([str(number) for number in later])} follow with the elevons.",
         f"Work from the middle to the edges, lightly with a warm iron, the wing {_bed(design)}. Left and right in "
         "turn, piece by piece, so that it stays straight.",
-        "Shrink last, both sides equally, the wing weighed down in its beds until cold. Then check washout once more.",
+        f"Shrink last, both sides equally, the wing weighed down {_bed(design)} until cold. Then check washout again.",
         "Cut the film from bays and pockets. Leave 5 mm, fold it in and iron it down: lids close on film, not on foam.",
         *(
             ["Lids: cover them, hinge each along its front edge with film or tape, hold it shut by tape or magnets."]
