@@ -30,7 +30,11 @@ def main(path=STUDY, draws=24):
     anchor = anchor_of(study)
     longer = {**anchor.variables, "extension": 0.4 * study.stretch.span[1] - 0.4 * study.stock.span}
     held, tables = variants.fixed_design(study, anchor, anchor.choice, longer), variants.given_tables(study)
-    inputs = [one for one in variants.inputs_of(study, anchor) if not one.used.key.startswith(variants.PILOTS_OWN)]
+    inputs = [
+        one
+        for one in variants.inputs_of(study, anchor, anchor.choice)
+        if not one.used.key.startswith(variants.PILOTS_OWN)
+    ]
     start = time.perf_counter()
     varied = variants.design_variants(study, tables, held, inputs, lambda words: None)
     effects = time.perf_counter() - start

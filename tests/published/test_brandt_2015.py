@@ -105,7 +105,6 @@ def test_propeller_with_motor(sweeps, name, airspeed, thrust, rpm, shaft_power, 
         Motor(1050 * RPM, 0.120, 0.40, resistance_factor=1.0),
         Controller(),
         pack,
-        installation_factor=1.0,
     )
     shaft = shaft_demand(powertrain, airspeed, thrust, 1.225)
     assert shaft.converged

@@ -49,6 +49,7 @@ _SHORT_PLACES: dict[Any, Place] = {
 # key that has another name now -> what to write instead
 _RENAMED = {
     "crosses_centre": 'Write at_centre in its place: "ends", "lap", "cross over", "sleeve" or "whole".',
+    "installation_loss": "What a drive loses in a wing is in built.drive_power_factor.",
 }
 _LARGEST_FILE = 200_000  # largest size of a file in bytes; a long study has 10 000
 

@@ -6,20 +6,18 @@ from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
-from scipy.stats import norm
 
-from tradestudy.aircraft.anchor.drag_calibration import PRIOR_SPREAD
 from tradestudy.study.line_numbers import Place
+from tradestudy.study.schema.built import BAND_END
 from tradestudy.study.schema.fitted import FACTOR_NAMES, FACTORS
 from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import Study
 
-BAND_END = float(norm.ppf(0.95))  # standard deviations from the middle to a band's end: nine samples of ten lie inside
 _TABLE = "fitted"
 _LEAST = 1e-5  # least change of ln(factor) that is kept
 # inputs that the fitted factors replace
 _REPLACED = (
-    "drag_item",
+    "built",
     "motor.resistance",
     "pack.health",
     "pack.capacity",
@@ -31,11 +29,11 @@ _REPLACED = (
     "foam.density",
     "motor_test",
 )
-# further inputs that are replaced if flights were fitted, since currents in flight fit the complete propulsion
-_OF_PROPULSION = (
+# further inputs that are replaced if flights were fitted, since these fit all of the drag and the complete propulsion
+_IN_FLIGHT = (
+    "drag_item",
     "controller.part_throttle_loss",
     "controller.resistance",
-    "propeller.installation_loss",
     "motor.no_load_rise",
     "motor.no_load_current",
     "motor.winding_temperature",
@@ -47,8 +45,8 @@ def is_replaced(study: Study, key: str) -> bool:
     """Return whether fitted factors replace an input. Without a fit, the result is False."""
     if study.fitted is None:
         return False
-    flights_fitted = deviation(study, "drag") < _FLIGHTS_FITTED * PRIOR_SPREAD
-    return key.startswith(_REPLACED) or (flights_fitted and key in _OF_PROPULSION)
+    flights_fitted = deviation(study, "drag") < _FLIGHTS_FITTED * study.built.section_drag_spread
+    return key.startswith(_REPLACED) or (flights_fitted and key.startswith(_IN_FLIGHT))
 
 
 def deviation(study: Study, name: str) -> float:

@@ -12,23 +12,20 @@ from typing import Any
 import numpy as np
 
 from tradestudy.aircraft.anchor.calibration import Anchor
-from tradestudy.aircraft.anchor.drag_calibration import FLIGHT_SPREAD
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.quantities import in_unit, with_unit
 from tradestudy.results.inputs import InputEffect, Uncertainty, _LowHigh
 from tradestudy.search.engines.progress import Progress
-from tradestudy.study.line_numbers import Place
 from tradestudy.study.reader import study_from_tables
-from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import Study, key_meaning
 
+from .built_inputs import built_inputs, flight_inputs
 from .variants import (
     PILOTS_OWN,
     DesignVariants,
     FixedDesign,
     Input,
-    InputValues,
     InputVariants,
     KeyNumbers,
     VariantNumbers,
@@ -45,7 +42,6 @@ from .variants import (
 _RANGE_STEP, _BALANCE_STEP = 0.10, 0.006
 _LONG_FLIGHT = 0.6  # length of a remembered flight over the stock wing's range
 _HARDLY = 0.01  # share of the range; inputs that change it by less are not evaluated again with a flight
-_CHARGE_USED: Place = ("known_flight", "charge_used")
 # how to determine an input that no ruler or scale can measure
 _HOW_TO_FIND = {
     "equipment.power": "the pack's current with the motor off, times its voltage",
@@ -76,7 +72,7 @@ def input_effects(
         The numbers of the design with each input at both ends, for `range_band.spread`.
     """
     design, tables = fixed_design(study, anchor, choice, variables), given_tables(study)
-    variants = design_variants(study, tables, design, inputs_of(study, anchor), report_progress)
+    variants = design_variants(study, tables, design, inputs_of(study, anchor, choice), report_progress)
     nominal = variants.nominal.key_numbers
     rows = sorted((_row(each, nominal) for each in variants.inputs), key=lambda row: -row.score)
     counted = [row for row in rows if not row.key.startswith(PILOTS_OWN)]
@@ -89,11 +85,12 @@ def input_effects(
         report_progress("effect of one remembered flight")
         inputs = {each.input.used.key: each.input for each in variants.inputs}
         flight = round(_after_flight(study, anchor, tables, design, inputs, counted), 2)
+    models = round(in_unit(nominal.range * variants.nominal.scatter, "km"), 2)
     uncertainty = Uncertainty(
         **total,
-        model_range_km=round(in_unit(nominal.range * variants.nominal.scatter, "km"), 2),
+        model_range_km=models,
         range_km_after_flight=flight,
-        measure_first=measure_first(counted, total["range_km"], flight),
+        measure_first=measure_first(counted, float(np.hypot(total["range_km"], models)), flight),
         strength_first=strength_first(counted, nominal),
     )
     return rows, uncertainty, variants
@@ -157,19 +154,19 @@ def _after_flight(
         "charge_used": with_unit(charge, "mAh", 2),
     }
     tables = {**tables, "known_flight": flight}
-    nominal = variant_numbers(study_from_tables(tables, study.path, study.text), design)
+    flown = study_from_tables(tables, study.path, study.text)
+    nominal = variant_numbers(flown, design)
+    again = {used.key: Input(used, sides, "assumed") for used, sides in built_inputs(flown, design.choice)}
+    inputs = inputs | again
 
     def range_ends(one: Input) -> _LowHigh:
         return _row(input_variants(study, tables, design, one, nominal), nominal.key_numbers).range_km
 
     least = in_unit(nominal.key_numbers.range * _HARDLY, "km")
     ends = [range_ends(inputs[row.key]) if larger(row.range_km) > least else row.range_km for row in rows]
-    sides: list[InputValues] = [
-        {_CHARGE_USED: with_unit(charge * (1 + off), "mAh", 2)} for off in (-FLIGHT_SPREAD, FLIGHT_SPREAD)
-    ]
-    used = DefaultUsed("known_flight.charge_used", "", "", place=_CHARGE_USED)
-    ends.append(range_ends(Input(used, (sides[0], sides[1]), "measured")))
-    return _root_of_squares(ends)
+    ends += [range_ends(Input(*one, "measured")) for one in flight_inputs(flown, design.choice)]
+    models = in_unit(nominal.key_numbers.range * nominal.scatter, "km")
+    return _root_of_squares([*ends, [models]])
 
 
 def _root_of_squares(changes: Iterable[_LowHigh]) -> float:

@@ -7,9 +7,8 @@ samples take little time.
 
 An input is sampled from a normal distribution with 90 % of its values between the band's ends. Values outside are moved
 to the nearer end (judgement). An input given in words is sampled low, nominal and high in the ratio 1 : 2 : 1. An end
-that contradicts the measurements has no effect. The scatter of the section drag and propeller models is sampled as an
-additional input. ``tests/bench/spread.py`` measures how well sums of effects agree with full evaluations of sampled
-inputs.
+that contradicts the measurements has no effect. The scatter of the propeller's model is sampled as one more input.
+``tests/bench/spread.py`` measures how well sums of effects agree with full evaluations of sampled inputs.
 """
 
 from __future__ import annotations
@@ -30,7 +29,7 @@ from .variants import PILOTS_OWN, DesignVariants, InputVariants, VariantNumbers
 DRAWS = 4096
 SEED = 20260
 SPREAD_QUANTITIES = ("range_km", "auw_g", "balance_mm", "failure_load_factor", "cruise_speed_kmh", "cruise_current_a")
-MODELS = "section drag and propeller, as modelled"
+MODELS = "propeller, as modelled"
 _PERCENTS = (10, 50, 90)
 _LEAST_SHARE = 0.01  # least share of the variance for an input to be listed
 _WORD_SHARE = 0.25  # share of samples at each end of an input that is given in words

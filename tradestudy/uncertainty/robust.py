@@ -97,5 +97,7 @@ def design_spread(space: SearchSpace, result: SearchResult, chance: float, repor
     """
     study, anchor = space.study, space.anchor
     design = fixed_design(study, anchor, result.choice, result.variables)
-    variants = design_variants(study, given_tables(study), design, inputs_of(study, anchor), report_progress)
+    variants = design_variants(
+        study, given_tables(study), design, inputs_of(study, anchor, result.choice), report_progress
+    )
     return DesignSpread(result, spread(variants, chance=chance))

@@ -19,7 +19,6 @@ import numpy as np
 
 from tradestudy.aircraft.anchor.calibration import Anchor, calibrated_data, calibrated_wing, stock_reference
 from tradestudy.aircraft.anchor.full_throttle_defaults import FULL_THROTTLE_DEFAULTS
-from tradestudy.aircraft.assessment.drag_breakdown import section_drag_band
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.drag_list import total_with_band
 from tradestudy.aircraft.model.limit_bounds import PULL_UP, least_control_speed, limits_of, slowest_speed
@@ -39,6 +38,7 @@ from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import Study
 from tradestudy.study.value_text import unquoted
 
+from .built_inputs import BUILT, built_inputs, flight_inputs, flown_with
 from .fitted_inputs import fitted_directions, is_replaced
 
 RULER = 0.002  # m; reading error of a span, chord, set-back or balance mark; common practice, no source
@@ -84,7 +84,7 @@ class VariantNumbers(NamedTuple):
     key_numbers: KeyNumbers
     more: dict[str, float]  # values of auw_g, cruise_speed_kmh, cruise_current_a
     margins: dict[str, float]  # worst scaled margin of each limit, positive when met
-    scatter: float  # standard deviation of section drag and propeller models, as a share of power [-]
+    scatter: float  # standard deviation of the propeller's model, as a share of power [-]
 
 
 class Input(NamedTuple):
@@ -162,7 +162,7 @@ def variant_numbers(study: Study, design: FixedDesign) -> VariantNumbers:
         key_numbers(values),
         more,
         {limit.name: float(limit.margin(values[limit.output]).min()) for limit in limits},
-        model_scatter(study, values),
+        model_scatter(study, design.choice),
     )
 
 
@@ -176,24 +176,13 @@ def key_numbers(values: dict[str, Any]) -> KeyNumbers:
     )
 
 
-def model_scatter(study: Study, values: dict[str, Any]) -> float:
-    """Return the standard deviation of the section drag and propeller models, as a share of the range. [-]
+def model_scatter(study: Study, choice: Choice) -> float:
+    """Return the standard deviation of the propeller's model, as a share of the power. [-]
 
-    It is zero if factors were fitted, since they cover both models.
+    It is zero if factors were fitted, or if a known flight was flown with this propeller: they cover it.
     """
-    if study.fitted is not None:
-        return 0.0
-    total = float(values["drag_area"][0])
-    profile = total - float(values["induced_drag_area"][0]) - float(values["other_drag_area"][0])
     blade = propeller_band(study)
-    return float(
-        np.hypot(
-            section_drag_band(values["section_drag"][0], values["strip_area"], values["log_reynolds"][0])
-            * profile
-            / total,
-            blade.power if blade else 0.0,
-        )
-    )
+    return blade.power if blade and study.fitted is None and not flown_with(study, choice) else 0.0
 
 
 def possible_variant(
@@ -253,12 +242,18 @@ def design_variants(
     return DesignVariants(nominal, variants)
 
 
-def inputs_of(study: Study, anchor: Anchor) -> list[Input]:
-    """Return every input with a band: assumed values, listed drag items, measured values.
+def inputs_of(study: Study, anchor: Anchor, choice: Choice) -> list[Input]:
+    """Return every input of a design with a band: losses as built, assumed values, listed drag items, measured values.
 
-    Fitted factors replace some of these.
+    Fitted factors replace some of these. ``choice`` are the parts of the design.
     """
-    inputs = [*default_inputs(study, anchor), *listed_drag_items(study), *measured_inputs(study)]
+    inputs = [
+        *(Input(*each, "assumed") for each in built_inputs(study, choice)),
+        *default_inputs(study, anchor),
+        *listed_drag_items(study),
+        *measured_inputs(study),
+        *(Input(*each, "measured") for each in flight_inputs(study, choice)),
+    ]
     return [
         *(one for one in inputs if not is_replaced(study, one.used.key)),
         *(Input(*each, "fitted") for each in fitted_directions(study)),
@@ -302,7 +297,7 @@ def put(raw: dict[str, Any], place: Place, value: Any) -> dict[str, Any]:
 def default_inputs(study: Study, anchor: Anchor) -> Iterator[Input]:
     """Yield every assumed value that has a band, as an input."""
     for used in study.defaults_used:
-        if used.low is not None and used.high is not None and used.low != used.high:
+        if used.low is not None and used.high is not None and used.low != used.high and used.place[0] != BUILT:
             low, high = ({used.place: _absolute(used, side, anchor)} for side in (used.low, used.high))
             yield Input(used, (low, high), "assumed")
 

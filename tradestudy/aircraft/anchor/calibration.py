@@ -4,7 +4,7 @@ The calibration sets six quantities and reports each:
 
 - mass that is in no list of parts, placed to match weight and balance;
 - a pitching-moment offset that matches the elevon in cruise (`trim_calibration`);
-- a factor on section and parts drag, from one known flight (`drag_calibration`);
+- factors on what a built wing loses, from one known flight (`drag_calibration`);
 - factors on the stiffness in bending and in torsion, from a load test (`stiffness_calibration`);
 - a factor on the strength, if the model breaks under loads that the stock wing carries (`strength_calibration`).
 
@@ -27,6 +27,7 @@ from tradestudy.errors import RunFailed
 from tradestudy.physics.aeroelastic import elastic_wing
 from tradestudy.physics.flight import control as soft_wing
 from tradestudy.physics.flight import layout, trimmed_flight
+from tradestudy.physics.flight.built_wing import CLEAN, BuiltFactors
 from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR
 from tradestudy.physics.weights import mass
 from tradestudy.physics.weights.pack_dimensions import pack_mass
@@ -36,10 +37,16 @@ from tradestudy.results.inputs import CalibrationRow
 from tradestudy.study.schema.study import Study
 
 from .calibration_table import calibration_rows, not_measured, stiffness_not_measured, stiffness_rows
-from .drag_calibration import SPEED_SLACK, DragCalibration, check_known_flight, drag_calibration
+from .drag_calibration import (
+    SPEED_SLACK,
+    DragCalibration,
+    check_known_flight,
+    drag_calibration,
+    with_another_propeller,
+)
 from .stiffness_calibration import StiffnessCalibration, stiffness_calibration, with_stiffness_factors
 from .strength_calibration import strength_calibration, with_strength_factor
-from .trim_calibration import MOST_OFFSET, TrimCalibration, trim_calibration, with_moment_and_drag
+from .trim_calibration import MOST_OFFSET, TrimCalibration, trim_calibration, with_moment_and_losses
 
 _MOST_UNLISTED = 0.35  # share of the flying weight; more unlisted mass than this gets a flag
 
@@ -55,7 +62,7 @@ class Anchor:
     data: ModelData
     flags: tuple[str, ...]
     moment_offset: float  # offset added to the section's moment coefficient [-]
-    drag_factor: float  # factor on section and parts drag [-]
+    factors: BuiltFactors  # on what the wing loses as built, over those of the study, from a known flight [-]
     stiffness_factors: tuple[float, float]  # factors on the stiffness in bending and in torsion [-]
     strength_factor: float  # factor on the strength of every part [-]
     calibration: tuple[CalibrationRow, ...]  # rows of measured and modelled values
@@ -137,9 +144,9 @@ class CalibratedWing:
         return self.trim.offset
 
     @property
-    def drag_factor(self) -> float:
-        """Factor on section and parts drag. [-]"""
-        return float(self.speed_sweep.data.level.drag_factor)
+    def factors(self) -> BuiltFactors:
+        """Factors on what the wing loses as built, over those of the study, from a known flight. [-]"""
+        return self.drag.factors if self.drag else CLEAN
 
     @property
     def stiffness_factors(self) -> tuple[float, float]:
@@ -172,13 +179,13 @@ def calibrated_wing(study: Study, speed: float | None = None) -> CalibratedWing:
     if known:  # three times the tolerance if the trim is still to be calibrated
         check_known_flight(study, known, plain, (3 if trimmed else 1) * SPEED_SLACK)
     trim, balanced = trim_calibration(study, plain, speed)
-    drag, drag_factor = None, study.fitted.drag if study.fitted else 1.0
+    drag = None
     if known:
         if trimmed:
             check_known_flight(study, known, balanced)
-        drag = drag_calibration(known, balanced)
-        drag_factor = drag.factor
-    sweep = balanced.with_drag(with_moment_and_drag(data, trim.offset, drag_factor))
+        drag = drag_calibration(study, known, balanced)
+    losses = drag.factors if drag else CLEAN
+    sweep = balanced.with_losses(with_moment_and_losses(data, trim.offset, losses))
     return CalibratedWing(unlisted, choice, variables, trim, drag, load, sweep)
 
 
@@ -218,7 +225,7 @@ def anchor_of(study: Study, speed: float | None = None) -> Anchor:
             *_strength_flags(reference),
         ),
         moment_offset=wing.moment_offset,
-        drag_factor=wing.drag_factor,
+        factors=wing.factors,
         stiffness_factors=wing.stiffness_factors,
         strength_factor=strong.factor if strong else 1.0,
         calibration=(
@@ -328,7 +335,10 @@ def calibrated_data(
     ``control_speed`` [m/s] is the speed up to which elevons must keep control.
     """
     data = model_data(study_with_choice(study, choice), calibration.unlisted, choice.propeller)
-    data = with_moment_and_drag(data, calibration.moment_offset, calibration.drag_factor)
+    factors = calibration.factors
+    if choice.propeller != study.propeller.size:
+        factors = with_another_propeller(study, factors)
+    data = with_moment_and_losses(data, calibration.moment_offset, factors)
     data = replace(data, strength=with_stiffness_factors(data.strength, calibration.stiffness_factors))
     data = with_strength_factor(data, calibration.strength_factor)
     return _with_limit_speeds(data, slowest, control_speed)

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
+from tradestudy.physics.flight.built_wing import BuiltFactors
 from tradestudy.physics.weights.mass import Lump
 from tradestudy.quantities import in_unit, with_unit
 from tradestudy.results.inputs import CalibrationRow
 from tradestudy.study.schema.study import Study
 
-from .drag_calibration import PRIOR_SPREAD, DragCalibration
+from .drag_calibration import DragCalibration, factor_spreads
 from .stiffness_calibration import BEND_PRIOR, TWIST_PRIOR, StiffnessCalibration
 from .trim_calibration import TrimCalibration
+
+_LOSSES = BuiltFactors("section and fins", "drag due to lift", "power of the drive")
 
 
 def calibration_rows(
@@ -41,10 +44,12 @@ def calibration_rows(
             )
         )
     if drag is not None:
-        how = (
-            f"drag factor {drag.factor:.2f} \N{PLUS-MINUS SIGN} {drag.factor * drag.spread:.2f}, "
-            f"at {with_unit(trim.speed, 'km/h')}"
+        named = zip(_LOSSES, study.built.factors, drag.factors, drag.spreads, strict=True)
+        shares = (
+            f"{words} {own * factor:.2f} \N{PLUS-MINUS SIGN} {own * factor * spread:.2f}"
+            for words, own, factor, spread in named
         )
+        how = f"{', '.join(shares)} times the clean model, at {with_unit(trim.speed, 'km/h')}"
         rows.append(_row("charge for a kilometre", drag.measured, drag.before, drag.after, "mAh/km", how))
     return tuple(rows)
 
@@ -80,15 +85,17 @@ def not_measured(study: Study, trim: TrimCalibration, drag: DragCalibration | No
             "not tell there is kept as modelled, within the bands it was fitted with."
         )
     elif drag is None:
+        named = ((words, spread) for words, spread in zip(_LOSSES, factor_spreads(study), strict=True) if spread)
+        doubts = ", ".join(f"{words} {with_unit(spread, '%')}" for words, spread in named)
         sentences.append(
-            f"No flight was measured ([known_flight]): section and parts drag are kept as modelled, right "
-            f"within {with_unit(PRIOR_SPREAD, '%')} or so."
+            "No flight was measured ([known_flight]): losses are those of usual built wings ([built])"
+            + (f", right within so much: {doubts}." if doubts else ", held as the study says.")
         )
     else:
         sentences.append(
-            "One flight cannot tell drag from losses of propeller and motor: those and drag due to lift are "
-            "kept as modelled, and what they miss is in the drag factor too. The factor lies between the "
-            "model and the flight, each weighed by how far it can be trusted."
+            "One flight cannot tell drag of the section, drag due to lift and losses of the drive apart: what it asks "
+            "for is shared among them by how far each is in doubt. The result lies between the model and the flight, "
+            "each weighed by how far it can be trusted."
         )
     return tuple(sentences)
 

@@ -1,9 +1,10 @@
-"""Calibration of the drag by one known flight of the stock wing.
+"""Calibration of what the stock wing loses as built, by one known flight.
 
-The flight gives one number: charge per distance at one speed. Before the flight, the factor on section and parts drag
-is log-normal about 1. The measured charge is log-normal about the modelled one. The result is the most probable factor.
-Speeds are true airspeeds in still air. For a flight there and back in wind, the mean speed is slightly wrong. The
-standard deviation of the measurement covers this error.
+The flight gives one number: charge per distance at one speed. Before the flight, each of the three factors of
+``physics.flight.built_wing`` is log-normal about its median. The measured charge is log-normal about the modelled one.
+The result are the most probable factors: the flight is shared among them by how far each is in doubt. Speeds are true
+airspeeds in still air. For a flight there and back in wind, the mean speed is slightly wrong. The standard deviation of
+the measurement covers this error.
 """
 
 from __future__ import annotations
@@ -12,38 +13,36 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import brentq
 
+from tradestudy.aircraft.model.power_data import propeller_band
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.errors import RunFailed
 from tradestudy.physics.endurance import cruise_range
+from tradestudy.physics.flight.built_wing import BuiltFactors
 from tradestudy.physics.propulsion import pack
 from tradestudy.quantities import format_in_unit, with_unit
 from tradestudy.study.schema.search import KnownFlightTable
 from tradestudy.study.schema.study import Study
 
-# Standard deviation of ln(drag factor) before any flight. A clean model and a logged flight differ by up to a factor of
-# two (gaps, dents, tape, parts not listed), taken as two standard deviations: ln 2 / 2. Common practice, no source.
-PRIOR_SPREAD = 0.35
 # Standard deviation of ln(measured charge per metre): charger, distance by map, wind, turns and climbs.
 # Common practice, no source.
 FLIGHT_SPREAD = 0.10
-_FAR_OFF = 2.0  # prior standard deviations; a flight whose own factor lies farther off gets a flag
+_FAR_OFF = 2.0  # standard deviations of the expected charge; a flight farther off gets a flag
 _MISSED = 0.10  # share by which the calibrated model may differ from the flight without a flag
 SPEED_SLACK = 0.10  # share by which a mean speed may lie outside stall and top speed before it is refused
 CHARGE_SLACK = 0.08  # share above the label that is accepted: cells hold slightly more, and chargers read slightly high
-_SEARCHED = 8.0  # widest drag factor in the search; the smallest is its reciprocal
 _STEP = 1e-20  # size of a complex step
+_ROUNDS, _CONVERGED = 60, 1e-13  # most steps of Gauss and Newton, and the largest last one
 
 
 @dataclass(frozen=True)
 class DragCalibration:
-    """The drag factor from a known flight. ``measured``, ``before`` and ``after`` are charge per distance [C/m]."""
+    """The factors from a known flight, over those of the study. Charges are per distance [C/m]."""
 
-    factor: float  # most probable factor on section and parts drag [-]
-    spread: float  # standard deviation of its logarithm after the flight [-]
+    factors: BuiltFactors  # most probable factors [-]
+    spreads: BuiltFactors  # standard deviations of their logarithms after the flight [-]
     measured: float
-    before: float  # modelled at factor 1
+    before: float  # modelled before the flight
     after: float
     flags: tuple[str, ...]
 
@@ -81,54 +80,70 @@ def check_known_flight(study: Study, known: KnownFlightTable, stock: SpeedSweep,
         )
 
 
-def drag_calibration(known: KnownFlightTable, stock: SpeedSweep) -> DragCalibration:
-    """Return the most probable drag factor. The drag factor in the data of ``stock`` is 1."""
-    log_charge = charge_by_factor(known, stock)
+def factor_spreads(study: Study) -> BuiltFactors:
+    """Return the standard deviations of the logarithms of the three factors before any flight. [-]
+
+    A flight cannot tell the scatter of the propeller from other losses of the drive, so both are in the same factor.
+    """
+    spreads, blade = study.built.spreads, propeller_band(study)
+    if not spreads.drive_power or blade is None:
+        return spreads
+    return spreads._replace(drive_power=float(np.hypot(spreads.drive_power, blade.power)))
+
+
+def drag_calibration(study: Study, known: KnownFlightTable, stock: SpeedSweep) -> DragCalibration:
+    """Return the most probable factors. The model of ``stock`` has those of the study."""
+    log_charge = charge_by_factors(known, stock)
     measured = known.charge_used / known.distance
-    log_factor, spread = most_probable_factor(log_charge, np.log(measured))
+    prior = np.array(factor_spreads(study))
+    logs, covariance = factors_by_charge(log_charge, np.log(measured), prior)
+    expected, slopes = _with_slopes(log_charge, np.zeros(3))
+    before, after = float(np.exp(expected)), float(np.exp(log_charge(logs)))
     flags = []
-    low, high = (float(log_charge(side * _FAR_OFF * PRIOR_SPREAD)) for side in (-1, 1))
-    if not low < np.log(measured) < high:
+    if abs(np.log(measured) - expected) > _FAR_OFF * np.hypot(np.linalg.norm(prior * slopes), FLIGHT_SPREAD):
         flags.append(
-            f"the known flight alone asks for {_alone(log_charge, np.log(measured))} the section and parts drag of the "
-            f"model, which is hard to believe: check known_flight, motor and propeller; {np.exp(log_factor):.2f} times "
-            "is taken"
+            f"the known flight asks for {measured / before:.2f} times the charge that the model expects, which is hard "
+            f"to believe: check known_flight, motor and propeller; {after / before:.2f} times is taken"
         )
-    after = float(np.exp(log_charge(log_factor)))
     if abs(measured / after - 1) > _MISSED:
         flags.append(
             f"the known flight used {with_unit(measured, 'mAh/km')}; the calibrated model gives "
             f"{format_in_unit(after, 'mAh/km')}: expect {'less' if measured > after else 'more'} range "
             "than reported here"
         )
-    return DragCalibration(
-        float(np.exp(log_factor)), spread, measured, float(np.exp(log_charge(0.0))), after, tuple(flags)
-    )
+    spreads = BuiltFactors(*np.sqrt(np.diag(covariance)).tolist())
+    return DragCalibration(BuiltFactors(*np.exp(logs).tolist()), spreads, measured, before, after, tuple(flags))
 
 
-def _alone(log_charge: Callable, measured: float) -> str:
-    """Return in words the drag factor with which the model matches the flight exactly."""
-    low, high = -np.log(_SEARCHED), np.log(_SEARCHED)
-    if not float(log_charge(low)) < measured < float(log_charge(high)):
-        more = measured > float(log_charge(0.0))
-        return f"more than {_SEARCHED:.0f} times" if more else f"less than 1/{_SEARCHED:.0f} of"
-    return f"{np.exp(brentq(lambda x: float(log_charge(x)) - measured, low, high, xtol=1e-6)):.2f} times"
+def with_another_propeller(study: Study, factors: BuiltFactors) -> BuiltFactors:
+    """Return the factors of a known flight for a propeller that was not on the wing.
+
+    What the flight says of the drive holds for it as far as the doubt is not about the propeller that flew.
+    """
+    own, both = study.built.drive_power_spread, factor_spreads(study).drive_power
+    share = (own / both) ** 2 if both else 1.0
+    return factors._replace(drive_power=factors.drive_power**share)
 
 
-def charge_by_factor(known: KnownFlightTable, stock: SpeedSweep) -> Callable:
-    """Return ln(charge per metre [C/m]) as a function of ln(drag factor), for the discharge of a known flight."""
+def charge_by_factors(known: KnownFlightTable, stock: SpeedSweep) -> Callable:
+    """Return ln(charge per metre [C/m]) as a function of ln(factors) (3,), for the discharge of a known flight.
+
+    The factors multiply those of the model of ``stock``.
+    """
     speed = np.atleast_1d(known_flight_speed(known))
     state = stock.level(speed)
-    scaled = state.dynamic_pressure * (state.profile + state.other) / stock.data.level.drag_factor
-    by_lift = state.dynamic_pressure * state.induced
+    listed = state.dynamic_pressure * stock.data.level.parts_drag_area
+    smooth = state.dynamic_pressure * (state.profile + state.other) - listed
+    wake = state.dynamic_pressure * state.induced
     used = min(known.charge_used / float(pack.pack_capacity(stock.powertrain.pack)), 1.0)  # at most a full pack
-    power = stock.data.power
+    power, train = stock.data.power, stock.powertrain
 
-    def log_charge(log_factor):
+    def log_charge(logs):
+        section_drag, wake_drag, drive_power = np.exp(logs)
         cruise = cruise_range.cruise_at_thrust(
-            stock.powertrain,
+            train._replace(drive_power_factor=drive_power * train.drive_power_factor),
             speed,
-            np.exp(log_factor) * scaled + by_lift,
+            listed + section_drag * smooth + wake_drag * wake,
             power.air_density,
             1 - used,
             power.avionics_power,
@@ -138,27 +153,28 @@ def charge_by_factor(known: KnownFlightTable, stock: SpeedSweep) -> Callable:
     return log_charge
 
 
-def most_probable_factor(
-    log_charge: Callable, measured: float, prior: float = PRIOR_SPREAD, flight: float = FLIGHT_SPREAD
-) -> tuple[float, float]:
-    """Return the logarithm of the most probable factor, and its standard deviation from the curvature at that point.
+def factors_by_charge(
+    log_charge: Callable, measured: float, prior: np.ndarray, flight: float = FLIGHT_SPREAD
+) -> tuple[np.ndarray, np.ndarray]:
+    """Return the logarithms of the most probable factors (n,), and their covariance (n, n).
 
-    Minimises x^2 / (2 prior^2) + (measured - log_charge(x))^2 / (2 flight^2) over x = ln(factor), by finding the root
-    of its derivative. ``log_charge`` accepts complex numbers and rises with x. ``measured`` is the logarithm of the
-    measured charge per metre [C/m]. ``prior`` and ``flight`` are standard deviations. [-]
+    Minimises sum(x^2 / prior^2) + (measured - log_charge(x))^2 / flight^2 over x = ln(factors), by Gauss and Newton's
+    method. ``log_charge`` accepts complex numbers. ``measured`` is the logarithm of the measured charge per metre
+    [C/m]. ``prior`` (n,) and ``flight`` are standard deviations; a factor with none keeps its value. [-]
     """
+    variance = prior**2
+    logs = np.zeros(len(prior))
+    for _ in range(_ROUNDS):
+        modelled, slopes = _with_slopes(log_charge, logs)
+        gain = variance * slopes / (slopes @ (variance * slopes) + flight**2)
+        step = gain * (measured - modelled + slopes @ logs) - logs
+        logs = logs + step
+        if np.abs(step).max() < _CONVERGED:
+            break
+    return logs, np.diag(variance) - np.outer(gain, variance * slopes)
 
-    def slope(x):
-        stepped = log_charge(x + 1j * _STEP)
-        return x / prior**2 - (measured - stepped.real) * stepped.imag / _STEP / flight**2
 
-    end = 0.05 * np.sign(-slope(0.0))
-    if end == 0:
-        best = 0.0
-    else:
-        while slope(end) * end < 0:  # the prior's part grows without bound, so the derivative changes sign somewhere
-            end *= 2
-        best = brentq(slope, 0.0, end, xtol=1e-13)
-    step = 1e-5
-    curvature = (slope(best + step) - slope(best - step)) / (2 * step)
-    return float(best), float(curvature**-0.5)
+def _with_slopes(log_charge: Callable, logs: np.ndarray) -> tuple[float, np.ndarray]:
+    """Return a function of ln(factors) (n,) and its slopes (n,), by complex steps."""
+    stepped = [log_charge(logs + 1j * _STEP * way) for way in np.eye(len(logs))]
+    return float(stepped[0].real), np.array([each.imag for each in stepped]) / _STEP

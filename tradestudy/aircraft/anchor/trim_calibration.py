@@ -10,6 +10,7 @@ import numpy as np
 from tradestudy.aircraft.model.model_data import ModelData
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed, best_speed_near
 from tradestudy.errors import RunFailed
+from tradestudy.physics.flight.built_wing import CLEAN, BuiltFactors
 from tradestudy.quantities import with_unit
 from tradestudy.study.schema.study import Study
 
@@ -33,11 +34,14 @@ class TrimCalibration:
     after: float
 
 
-def with_moment_and_drag(data: ModelData, moment_offset: float, drag_factor: float = 1.0) -> ModelData:
-    """Return a model's data with an offset on the section's moment and a factor on section and parts drag."""
-    flight = data.flight
+def with_moment_and_losses(data: ModelData, moment_offset: float, factors: BuiltFactors = CLEAN) -> ModelData:
+    """Return a model's data with an offset on the section's moment, and its three losses times ``factors``."""
+    flight, level, train = data.flight, data.level, data.power.powertrain
     camber = flight.camber._replace(moment_coefficient=flight.camber.moment_coefficient + moment_offset)
-    return replace(data, level=data.level._replace(flight=flight._replace(camber=camber), drag_factor=drag_factor))
+    flight = flight._replace(camber=camber, wake_drag_factor=flight.wake_drag_factor * factors.wake_drag)
+    level = level._replace(flight=flight, section_drag_factor=level.section_drag_factor * factors.section_drag)
+    train = train._replace(drive_power_factor=train.drive_power_factor * factors.drive_power)
+    return replace(data, level=level, power=data.power._replace(powertrain=train))
 
 
 def trim_calibration(
@@ -62,7 +66,9 @@ def trim_calibration(
 
     @cache  # the lattice is solved once for each offset
     def wing(offset: float) -> SpeedSweep:
-        return SpeedSweep(with_moment_and_drag(plain.data, offset), plain.choice, plain.variables) if offset else plain
+        return (
+            SpeedSweep(with_moment_and_losses(plain.data, offset), plain.choice, plain.variables) if offset else plain
+        )
 
     def elevon(offset: float, speed: float) -> float:
         return float(wing(offset).level(speed).elevon[0])

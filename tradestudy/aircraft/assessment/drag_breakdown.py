@@ -7,15 +7,17 @@ from typing import Any
 
 import numpy as np
 
+from tradestudy.aircraft.anchor.drag_calibration import factor_spreads
 from tradestudy.aircraft.model.drag_list import SizedItem, total_with_band
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.limit_bounds import CRUISE
 from tradestudy.aircraft.model.model_data import drag_items
-from tradestudy.physics.aero import viscous_drag
 from tradestudy.physics.air import GRAVITY
+from tradestudy.physics.flight.built_wing import BuiltFactors
 from tradestudy.physics.sections import polar
 from tradestudy.quantities import in_unit
 from tradestudy.results.flight import DragBreakdown, DragPart
+from tradestudy.study.schema.built import BAND_END
 
 
 def section_drag_band(section_drag: Any, strip_area: Any, log_reynolds: Any) -> float:
@@ -34,36 +36,36 @@ def drag_breakdown(design: EvaluatedDesign) -> DragBreakdown:
     total, lift, other = (
         float(areas[CRUISE]) for areas in (section.drag_area, trimmed.induced_drag_area, section.other_drag_area)
     )
-    factor = data.drag_factor
+    built = BuiltFactors(data.section_drag_factor, data.flight.wake_drag_factor)
     listed = drag_items(design.study)
     flying = [item for item in listed if not item.in_glide_only]
     gliding = [item for item in listed if item.in_glide_only]
-    items, low, high = (factor * area for area in total_with_band(flying))
-    fins = 0.0
-    if design.study.fin:
-        fins = factor * float(
-            viscous_drag.fin_drag_area(
-                shape.fin_area, shape.fin_mean_chord, np.asarray(design.cruise_speed), data.flight.kinematic_viscosity
-            )
-        )
-    profile = total - lift - other
-    band = section_drag_band(section.section_drag[CRUISE], trimmed.strip_area, trimmed.log_reynolds[CRUISE])
+    items, low, high = total_with_band(flying)
+    section, wake = (total - lift - other) / built.section_drag, lift / built.wake_drag
+    fins = (other - items) / built.section_drag
+    band = section_drag_band(
+        design.evaluation.section.section_drag[CRUISE], trimmed.strip_area, trimmed.log_reynolds[CRUISE]
+    )
     rows = [
         _row(
             "section drag",
-            profile,
+            section,
             total,
-            profile * (1 - band),
-            profile * (1 + band),
-            how="strip by strip; scatter of the section model",
+            section * (1 - band),
+            section * (1 + band),
+            how="strip by strip, a smooth wing; scatter of the section model, part of the doubt of what is built",
         ),
-        _row("drag due to lift", lift, total, how="from the wake behind the wing"),
+        _row("drag due to lift", wake, total, how="from the wake behind the wing"),
     ]
-    if fins:
+    if design.study.fin:
         rows.append(_row("fins", fins, total, how="two rubbed sides of a sheet and its edges"))
-    rows.append(_row("middle of the wing", other - fins - items, total, how="0.1 % of the wing area, common practice"))
-    rows += _item_rows(flying, factor, total)
-    gliding_total = total + factor * total_with_band(gliding)[0]
+    spreads = factor_spreads(design.study)
+    rows += [
+        _built_row("section and fins as built", section + fins, built.section_drag, spreads.section_drag, total),
+        _built_row("drag due to lift as built", wake, built.wake_drag, spreads.wake_drag, total),
+    ]
+    rows += _item_rows(flying, total)
+    gliding_total = total + total_with_band(gliding)[0]
     weight = float(shape.all_up_mass) * GRAVITY
     pressure = float(trimmed.dynamic_pressure[CRUISE])
     return DragBreakdown(
@@ -75,19 +77,26 @@ def drag_breakdown(design: EvaluatedDesign) -> DragBreakdown:
         items_high_cm2=_cm2(high),
         lift_to_drag=round(weight / (pressure * total), 3),
         glide_ratio=round(weight / (pressure * gliding_total), 3),
-        glide_parts=_item_rows(gliding, factor, total),
+        glide_parts=_item_rows(gliding, total),
     )
 
 
-def _item_rows(items: list[SizedItem], factor: float, total: float) -> list[DragPart]:
+def _item_rows(items: list[SizedItem], total: float) -> list[DragPart]:
     """Return one row for each item. Items of the same kind are numbered."""
     count, seen, rows = Counter(item.kind for item in items), Counter[str](), []
     for item in items:
         seen[item.kind] += 1
         name = f"{item.kind} {seen[item.kind]}" if count[item.kind] > 1 else item.kind
-        low, area, high = (factor * item.number * each for each in (item.low, item.drag_area, item.high))
+        low, area, high = (item.number * each for each in (item.low, item.drag_area, item.high))
         rows.append(_row(name, area, total, low, high, item.number, item.how, listed=True))
     return rows
+
+
+def _built_row(part: str, clean: float, factor: float, spread: float, total: float) -> DragPart:
+    """Return the row of what a built wing adds to a ``clean`` drag area [m^2], with the band of its factor."""
+    low, high = (clean * (factor * float(np.exp(side * BAND_END * spread)) - 1) for side in (-1, 1))
+    how = f"{factor:.2f} times the clean value: dents, seams, gaps, judged by measured wings"
+    return _row(part, clean * (factor - 1), total, low, high, how=how)
 
 
 def _row(

@@ -65,7 +65,7 @@ def drive_numbers(design: EvaluatedDesign) -> dict[str, Any]:
     cruise, full = design.shaft_at(design.cruise_speed), _full_throttle_points(design)
     motor = design.powertrain.motor
     if study.motor_test is None:  # resistance at the reference winding temperature
-        motor = motor._replace(resistance_factor=motors.RESISTANCE_FACTOR)
+        motor = motor._replace(resistance_factor=motors.WARM_RESISTANCE)
     heat = [
         float(
             motors.winding_temperature(
@@ -202,8 +202,8 @@ def drive_scatter(study: Study) -> list[str]:
     if test is None:
         lines.append(
             f"the motor's resistance is taken {plain.resistance_factor:.2f} times the catalogue's "
-            f"({from_si(plain.resistance, 'mohm', 'resistance'):.0f} mohm): cold windings are quoted, loaded ones "
-            "show 2 to 3 times that on a measured example. "
+            f"({from_si(plain.resistance, 'mohm', 'resistance'):.0f} mohm), as of a warm winding: loaded ones show "
+            "2 to 3 times that on a measured example, so thrust and rpm at full throttle may be less. "
             "One reading of volts, amps and rpm at full throttle in [motor_test] settles it"
         )
     else:

@@ -156,6 +156,7 @@ def _watts(design: EvaluatedDesign, losses: drive_train.Losses) -> dict[str, flo
         "propeller": "propeller",
         "motor": "motor",
         "controller": "controller",
+        "built": "drive as built",
         "other": "equipment",
     }
     battery = design.powertrain.pack

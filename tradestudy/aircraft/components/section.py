@@ -10,7 +10,7 @@ from tradestudy.physics.flight import level_drag
 from .complex_step import Stepped
 from .model_variables import declared
 
-_SCALARS = ("area", "fin_area", "fin_mean_chord", "cruise_speed")
+_SCALARS = ("fin_area", "fin_mean_chord", "cruise_speed")
 STRIPWISE = ("lift_coefficient", "log_reynolds", "strip_deflection")
 
 
@@ -76,7 +76,9 @@ class Section(om.ExplicitComponent):
         section_drag, margin = strips.section_drag, strips.stall_margin
         for index, name in enumerate(STRIPWISE, start=1):
             partials["stall_margin", name] = margin[index].ravel()
-            partials["drag_area", name] = (2 * data.drag_factor * section_drag[index] * inputs["strip_area"]).ravel()
-        partials["drag_area", "strip_area"] = 2 * data.drag_factor * section_drag[0]
+            partials["drag_area", name] = (
+                2 * data.section_drag_factor * section_drag[index] * inputs["strip_area"]
+            ).ravel()
+        partials["drag_area", "strip_area"] = 2 * data.section_drag_factor * section_drag[0]
         for pair, slope in self._other.slopes({name: inputs[name] for name in _SCALARS}).items():
             partials[pair] = slope

@@ -181,7 +181,7 @@ class LevelFlight(NamedTuple):
     slow_stall_margin: Any  # stall margin at speed / 1.3 (..., n_strip) [-]; None unless requested
     profile: Any  # drag of the sections over dynamic pressure [m^2]
     induced: Any  # drag due to lift, over dynamic pressure [m^2]
-    other: Any  # drag of fins, centre and listed parts, over dynamic pressure [m^2]
+    other: Any  # drag of fins and listed parts, over dynamic pressure [m^2]
 
     @property
     def drag(self) -> Any:
@@ -252,4 +252,4 @@ def _strip_forces(flow: control.DesignFlow) -> strength.StripForces:
 
 
 def _other_drag_area(data: ModelData, shape: layout.DesignShape, speed: Any) -> Any:
-    return level_drag.other_drag_area(data.level, shape.area, shape.fin_area, shape.fin_mean_chord, speed)
+    return level_drag.other_drag_area(data.level, shape.fin_area, shape.fin_mean_chord, speed)

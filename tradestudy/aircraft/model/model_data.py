@@ -63,6 +63,7 @@ def model_data(study: Study, unlisted: UnlistedMass, propeller: str | None = Non
     laid = _layout_data(study, stock, sections, unlisted)
     table = polar.strip_table(root, tip, trimmed_flight.strip_tip_shares(laid)) if sections.differ else root
     density = float(air.density(study.fly.altitude, study.fly.temperature))
+    factors = power_data.built_factors(study)
     flight = trimmed_flight.FlightData(
         layout=laid,
         camber=section_data.camber(root, tip),
@@ -78,11 +79,11 @@ def model_data(study: Study, unlisted: UnlistedMass, propeller: str | None = Non
         gust_cruise=study.fly.gust_cruise,
         gust_full_speed=study.fly.gust_full_speed,
         thrust_line_height=study.motor.thrust_line_height,
-        induced_factor=study.fitted.induced if study.fitted else 1.0,
+        wake_drag_factor=factors.wake_drag,
     )
     parts, _, _ = total_with_band(cruise_drag_items(study))
     return ModelData(
-        level_drag.LevelData(flight, parts, 1.0),
+        level_drag.LevelData(flight, parts, factors.section_drag),
         structure_data.strength_data(study, laid, sections, stock),
         power_data.power_data(study, flight, propeller or study.propeller.size),
         sections.root.complete,

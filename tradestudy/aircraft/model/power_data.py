@@ -12,7 +12,7 @@ from tradestudy.aircraft.shape import stock_shape
 from tradestudy.catalogue import catalogue_part
 from tradestudy.errors import CatalogueError
 from tradestudy.physics import air
-from tradestudy.physics.flight import power, trimmed_flight
+from tradestudy.physics.flight import built_wing, power, trimmed_flight
 from tradestudy.physics.propulsion import drive_train, motor, motor_bench, pack, propeller_blade, propeller_table
 from tradestudy.study.referenced_files.propeller_csv import BLADE_COLUMNS, TABLE_COLUMNS
 from tradestudy.study.schema.key_types import propeller_lengths
@@ -28,7 +28,7 @@ def power_data(study: Study, flight: trimmed_flight.FlightData, propeller: str) 
         motor_with_test(study).motor,
         _controller(study),
         pack_of(study),
-        1 - study.propeller.installation_loss,
+        built_factors(study).drive_power,
         study.controller.throttle_cap,
         study.fitted.propeller_power if study.fitted else 1.0,
     )
@@ -40,6 +40,16 @@ def power_data(study: Study, flight: trimmed_flight.FlightData, propeller: str) 
         sum(thing.power for thing in study.equipment),
         study.fly.wind,
         study.fly.full_throttle_share,
+    )
+
+
+def built_factors(study: Study) -> built_wing.BuiltFactors:
+    """Return what the wing loses as built: the factors of [built], times those that measurements fitted."""
+    fitted = study.fitted
+    if fitted is None:
+        return study.built.factors
+    return built_wing.combined(
+        study.built.factors, built_wing.BuiltFactors(fitted.drag, fitted.induced, fitted.drive_power)
     )
 
 

@@ -103,8 +103,8 @@ class SpeedSweep:
         """Return the same wing with another cruise speed. [m/s]"""
         return SpeedSweep(self.data, self.choice, self.variables | {"cruise_speed": speed}, self.wings)
 
-    def with_drag(self, data: ModelData) -> SpeedSweep:
-        """Return the same wing with model data that differ in the drag factor alone, so no lattice is solved."""
+    def with_losses(self, data: ModelData) -> SpeedSweep:
+        """Return the same wing with model data that differ in the losses alone, so no lattice is solved."""
         return SpeedSweep(data, self.choice, self.variables, replace(self.wings, data=data))
 
     @cached_property

@@ -33,12 +33,3 @@ def fin_drag_area(
     """
     reynolds = speed * mean_chord / kinematic_viscosity
     return 1.25 * 2 * turbulent_plate_friction(reynolds) * fin_area
-
-
-def centre_body_drag_area(planform_area: np.ndarray) -> np.ndarray:
-    """Return the drag over dynamic pressure (...) of the thick middle with its hatches. [m^2]
-
-    It is 0.0010 of the ``planform_area`` (...) [m^2] for humps, cooling and the wing's own roughness; common practice,
-    no source.
-    """
-    return 0.0010 * planform_area

@@ -22,7 +22,7 @@ class LevelData(NamedTuple):
 
     flight: FlightData
     parts_drag_area: float  # drag over dynamic pressure of all listed parts [m^2]
-    drag_factor: float  # factor on profile and parts drag; 1 unless calibrated with a measured flight [-]
+    section_drag_factor: float = 1.0  # drag of section and fins as built over that of the clean model [-]
 
 
 class StripState(NamedTuple):
@@ -40,7 +40,7 @@ class LevelDrag(NamedTuple):
 
     section_drag: Any  # drag coefficient of the sections (..., n_level, n_strip) [-]
     stall_margin: Any  # largest lift coefficient of the section less the actual one (..., n_level, n_strip) [-]
-    other_drag_area: Any  # drag over dynamic pressure of fins, middle and listed parts (..., n_level) [m^2]
+    other_drag_area: Any  # drag over dynamic pressure of fins and listed parts (..., n_level) [m^2]
     drag_area: Any  # drag over dynamic pressure of the complete aircraft (..., n_level) [m^2]
 
 
@@ -63,19 +63,18 @@ def strip_state(
 
 
 def other_drag_area(
-    data: LevelData, area: np.ndarray, fin_area: np.ndarray, fin_mean_chord: np.ndarray, cruise_speed: np.ndarray
+    data: LevelData, fin_area: np.ndarray, fin_mean_chord: np.ndarray, cruise_speed: np.ndarray
 ) -> np.ndarray:
-    """Return the drag of fins, middle and listed parts over dynamic pressure (..., n_level). [m^2]
+    """Return the drag of fins and listed parts over dynamic pressure (..., n_level). [m^2]
 
-    Definitions are as in ``viscous_drag``. ``area`` of the wing and ``fin_area`` [m^2], ``fin_mean_chord`` [m] and
+    Definitions are as in ``viscous_drag`` and ``built_wing``. ``fin_area`` [m^2], ``fin_mean_chord`` [m] and
     ``cruise_speed`` [m/s] are (...).
     """
     speed = condition_speeds(data.flight, cruise_speed)[..., :N_LEVEL]
     fins = viscous_drag.fin_drag_area(
         fin_area[..., None], fin_mean_chord[..., None], speed, data.flight.kinematic_viscosity
     )
-    body = viscous_drag.centre_body_drag_area(area) + data.parts_drag_area
-    return data.drag_factor * (fins + body[..., None])
+    return data.section_drag_factor * fins + data.parts_drag_area
 
 
 def wing_profile_drag_area(data: LevelData, section_drag: np.ndarray, strip_area: np.ndarray) -> np.ndarray:
@@ -84,7 +83,7 @@ def wing_profile_drag_area(data: LevelData, section_drag: np.ndarray, strip_area
     ``section_drag`` (..., n_level, n_strip) is the drag coefficient [-], and ``strip_area`` (..., n_strip) are the
     areas of the strips of a half wing [m^2].
     """
-    return data.drag_factor * viscous_drag.section_drag_area(section_drag, strip_area[..., None, :])
+    return data.section_drag_factor * viscous_drag.section_drag_area(section_drag, strip_area[..., None, :])
 
 
 def level_drag(

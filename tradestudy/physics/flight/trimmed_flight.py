@@ -56,7 +56,7 @@ class FlightData(NamedTuple):
     gust_cruise: float  # gust speed at cruise [m/s]
     gust_full_speed: float  # gust speed at full speed [m/s]
     thrust_line_height: float  # height of the thrust line above the centre of gravity [m]
-    induced_factor: float = 1.0  # factor on drag due to lift; 1 unless calibrated with measurements [-]
+    wake_drag_factor: float = 1.0  # drag from the wake as built over that of the clean model [-]
 
 
 class TrimmedFlight(NamedTuple):
@@ -264,7 +264,7 @@ def trim_conditions(
         log_reynolds=np.log(speed[..., :N_LEVEL, None] * chord[..., None, :] / data.kinematic_viscosity),
         strip_deflection=state.elevon[..., :N_LEVEL, None] * elevon_coverage(wing, mesh)[..., None, :],
         strip_area=0.5 * (mesh.inner_chord + mesh.outer_chord)[..., :n_wing] * width,
-        induced_drag_area=data.induced_factor * trim.induced_drag_areas(unit, level),
+        induced_drag_area=data.wake_drag_factor * trim.induced_drag_areas(unit, level),
         strip_lift=trim.strip_forces(strips.strip_lift, load, pressure[..., N_LEVEL:]),
         strip_moment=trim.strip_forces(strips.strip_moment, load, pressure[..., N_LEVEL:]),
     )

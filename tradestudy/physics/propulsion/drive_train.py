@@ -5,11 +5,11 @@ The module solves two problems, for any batch of conditions (``...`` in shapes):
 * ``match`` solves for rotational speed, currents and throttle at a given flight speed and thrust.
 * ``full_throttle`` solves for thrust and currents at throttle 1 or its cap, with the voltage under that load.
 
-The motor's part of a match (``shaft_demand``) is independent of the pack. The pack's part (``operating_point``)
-has a closed form. So a discharge needs one Newton solution for all its states of charge.
+The motor's part of a match (``shaft_demand``) is independent of the pack. The pack's part (``operating_point``) has a
+closed form. So a discharge needs one Newton solution for all its states of charge.
 
-All thrust is installed thrust. At the same shaft power a pusher behind a wing has less thrust than in free air. The
-ratio is ``installation_factor`` (0.95; 3 to 8 % is a common allowance, from memory).
+Thrust is that of a propeller in free air. What a drive loses besides, as in the wake of a wing, is in
+``drive_power_factor``: electric power over that of the model, at equal thrust.
 """
 
 from __future__ import annotations
@@ -34,13 +34,13 @@ _CONVERGED = 1e-11  # largest last step over the unknown; slopes then have the s
 
 
 class Powertrain(NamedTuple):
-    """The parts from propeller to cells, and three factors of shape (...)."""
+    """The parts from propeller to cells, and three numbers of shape (...)."""
 
     propeller: PropellerTable
     motor: Motor
     controller: Controller
     pack: Pack
-    installation_factor: Any = 0.95  # installed over free thrust at the same shaft power [-]
+    drive_power_factor: Any = 1.0  # electric power of the drive as built over that of the clean model [-]
     throttle_cap: Any = 1.0  # largest duty of the controller, the meaning of "full throttle" [-]
     propeller_power: Any = 1.0  # real shaft power over that of the propeller's curves, at equal thrust [-]
 
@@ -62,7 +62,7 @@ class ShaftPoint(NamedTuple):
     """State of propeller and motor; every field has the batch shape (...)."""
 
     airspeed: Any  # [m/s]
-    thrust: Any  # installed thrust [N]
+    thrust: Any  # [N]
     revolutions: Any  # rotational speed [rad/s]
     advance_ratio: Any  # [-]
     torque: Any  # [N m]
@@ -92,10 +92,11 @@ class Losses(NamedTuple):
     """Where the power of the cells goes. Every field has the batch shape (...). [W]"""
 
     cells: Any  # open-circuit voltage x current, the sum of all other fields [W]
-    thrust: Any  # installed thrust x airspeed [W]
+    thrust: Any  # thrust x airspeed [W]
     propeller: Any  # shaft power less thrust x airspeed [W]
     motor: Any  # heat of the motor [W]
     controller: Any  # heat of the controller [W]
+    built: Any  # what the drive as built takes more than the clean model [W]
     other: Any  # power to everything else that the pack feeds [W]
     pack: Any  # heat of cells and wiring [W]
 
@@ -111,7 +112,7 @@ def match(
     airspeed : (...) array
         Flight speed, zero or more. [m/s]
     thrust : (...) array
-        Installed thrust, zero or more. [N]
+        Thrust, zero or more. [N]
     density : (...) array
         Air density. [kg/m3]
     state_of_charge : (...) array
@@ -133,7 +134,7 @@ def match(
     >>> drive = Powertrain(propeller, Motor(94.0, resistance=0.1, no_load_current=0.5), Controller(), pack)
     >>> point = match(drive, airspeed=14.0, thrust=1.5, density=1.2, state_of_charge=0.5)
     >>> round(float(point.throttle), 2), round(float(point.pack_current), 1)
-    (0.55, 4.6)
+    (0.52, 4.3)
     """
     return operating_point(
         powertrain, shaft_demand(powertrain, airspeed, thrust, density), state_of_charge, other_power
@@ -203,7 +204,7 @@ def operating_point(
     motor_current, controller = shaft.motor_current, powertrain.controller
     resistance = packs.pack_resistance(powertrain.pack, state_of_charge)
     # loss = fixed part + chopped current x pack voltage; the second part is equivalent to a lower resting voltage
-    chopped_current = controller.part_throttle_loss * motor_current
+    chopped_current = powertrain.drive_power_factor * controller.part_throttle_loss * motor_current
     fixed = _controller_power(powertrain, shaft, 0.0) + other_power
     resting = packs.open_circuit_voltage(powertrain.pack, state_of_charge) - resistance * chopped_current
     voltage, reserve = packs.loaded_voltage(resting, resistance, fixed)
@@ -222,17 +223,17 @@ def losses(powertrain: Powertrain, point: OperatingPoint, state_of_charge: Any, 
 
     This is bookkeeping.
     """
-    shaft, motor = point.shaft, powertrain.motor
-    thrust_power = shaft.thrust * shaft.airspeed
+    shaft, thrust_power = point.shaft, point.shaft.thrust * point.shaft.airspeed
     resistance = packs.pack_resistance(powertrain.pack, state_of_charge)
     return Losses(
         cells=packs.open_circuit_voltage(powertrain.pack, state_of_charge) * point.pack_current,
         thrust=thrust_power,
         propeller=shaft.shaft_power - thrust_power,
-        motor=motors.motor_loss(motor, shaft.motor_current, shaft.revolutions),
+        motor=motors.motor_loss(powertrain.motor, shaft.motor_current, shaft.revolutions),
         controller=motors.controller_loss(
             powertrain.controller, shaft.motor_voltage, shaft.motor_current, point.pack_voltage
         ),
+        built=point.electric_power * (1 - 1 / powertrain.drive_power_factor),
         other=other_power + np.zeros(np.shape(thrust_power)),
         pack=point.pack_current * point.pack_current * resistance,
     )
@@ -251,7 +252,7 @@ def _shaft(
     advance_ratio = airspeed / (turns * table.diameter)
     thrust_coefficient, power_coefficient = curves(table, advance_ratio, revolutions)
     reference = density * turns * turns * table.diameter**4
-    thrust = powertrain.installation_factor * thrust_coefficient * reference
+    thrust = thrust_coefficient * reference
     torque = powertrain.propeller_power * power_coefficient * reference * table.diameter / TWO_PI
     current = motors.motor_current(motor, torque, revolutions)
     return ShaftPoint(
@@ -281,8 +282,7 @@ def _demand_start(powertrain: Powertrain, airspeed: Any, thrust: Any, density: A
     """Return a first estimate of the rotational speed, with CT linear in J down to zero thrust. [rad/s]"""
     table = powertrain.propeller
     pitch_turns = airspeed / (table.diameter * table.zero_thrust_advance_ratio)
-    free_thrust = thrust / powertrain.installation_factor
-    still = 4 * free_thrust / (density * table.diameter**4 * table.static_coefficients[0])
+    still = 4 * thrust / (density * table.diameter**4 * table.static_coefficients[0])
     return np.pi * (pitch_turns + (pitch_turns * pitch_turns + still + 1.0) ** 0.5)
 
 
@@ -324,7 +324,7 @@ def _required_voltage(powertrain: Powertrain, shaft: ShaftPoint) -> Any:
 def _controller_power(powertrain: Powertrain, shaft: ShaftPoint, pack_voltage: Any) -> Any:
     """Return the electric power into the controller at a pack voltage [V]. [W]"""
     loss = motors.controller_loss(powertrain.controller, shaft.motor_voltage, shaft.motor_current, pack_voltage)
-    return shaft.motor_voltage * shaft.motor_current + loss
+    return powertrain.drive_power_factor * (shaft.motor_voltage * shaft.motor_current + loss)
 
 
 def _solve(
@@ -337,7 +337,7 @@ def _solve(
     with complex parts adds the implicit derivative. The pack enters only through ``conditions``.
     """
     motor, split = powertrain.motor, len(conditions)
-    factors = (powertrain.installation_factor, powertrain.throttle_cap, powertrain.propeller_power)
+    factors = (powertrain.drive_power_factor, powertrain.throttle_cap, powertrain.propeller_power)
     values = [np.asarray(value) for value in (*conditions, *factors, *motor, *powertrain.controller)]
     shape = np.broadcast(*values).shape
     columns = _columns([value.real for value in values], shape)
@@ -345,13 +345,13 @@ def _solve(
     first_motor, first_controller = split + len(factors), split + len(factors) + len(motor)
 
     def root_of(numbers: _Arithmetic, column: Sequence[Any]) -> tuple[Any, Any, Any, Any]:
-        installation_factor, throttle_cap, propeller_power = column[split:first_motor]
+        drive_power_factor, throttle_cap, propeller_power = column[split:first_motor]
         drive = Powertrain(
             propeller=powertrain.propeller,
             motor=Motor._make(column[first_motor:first_controller]),
             controller=Controller._make(column[first_controller:]),
             pack=powertrain.pack,
-            installation_factor=installation_factor,
+            drive_power_factor=drive_power_factor,
             throttle_cap=throttle_cap,
             propeller_power=propeller_power,
         )

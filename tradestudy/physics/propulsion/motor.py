@@ -2,8 +2,10 @@
 
 Motor model: I = (V - w/Kv)/R and Q = (I - I0)/Kv. I is the current, V the voltage, w the rotational speed, R the
 resistance, Q the torque and I0 the no-load current. Kv is in rad/s/V. The model is attributed to M. Drela, First-Order
-DC Electric Motor Model, MIT, 2007, and its algebra was re-derived. The winding resistance of a catalogue is optimistic.
-So it is multiplied by a visible factor, which a measured bench point can replace.
+DC Electric Motor Model, MIT, 2007, and its algebra was re-derived.
+
+Makers print the resistance of a cold winding, so it is taken warm. A measured bench point can replace it. What a loaded
+motor loses besides is in the factor on the power of the drive (``physics/flight/what_built_wings_lose.md``).
 
 In shapes, ``...`` means any batch axes.
 """
@@ -16,17 +18,16 @@ import numpy as np
 
 from .cold_and_age import ROOM_TEMPERATURE
 
-# Loaded and warm resistance over catalogue resistance [-]. A measured 2312 motor of 920 rpm/V with its controller needs
-# 0.46 ohm, where the winding alone is 0.15 to 0.2 ohm (24 bench points, Multi-robot Systems group, CTU Prague). That is
-# two to three times, and includes controller, wires, heat and commutation. Here the controller has its own loss. A warm
-# winding (+50 K) gives a factor of 1.2, and commutation timing the rest: common practice.
-RESISTANCE_FACTOR = 1.5
-WINDING_TEMPERATURE = 343.15  # winding temperature at which RESISTANCE_FACTOR applies, 50 K above 20 C [K]
 _COPPER = 0.00393  # relative rise of resistance for each K above 20 C: annealed copper, IEC 60028 (from memory) [1/K]
+WINDING_TEMPERATURE = 343.15  # usual temperature of a loaded winding, 50 K above 20 C [K]; common practice
+# Resistance of a winding at that temperature over that of a cold one, which makers print [-]. A measured 2312 motor
+# with its controller shows two to three times the printed resistance (24 bench points, Multi-robot Systems group, CTU
+# Prague): wires, commutation and timing are in it as well.
+WARM_RESISTANCE = 1 + _COPPER * (WINDING_TEMPERATURE - ROOM_TEMPERATURE)
 # Temperature rise for each watt of heat, for a motor of 0.1 kg in the wind of its propeller. Smaller motors have less
 # surface. This is our estimate: at two thirds of their makers' peak current, the eight motors of the class data
 # become about 80 K warmer than the air. It is right within a factor of two. In still air the rise is larger.
-THERMAL_RESISTANCE = 1.6  # [K/W]
+THERMAL_RESISTANCE = 1.9  # [K/W]
 THERMAL_EXPONENT = -0.7  # exponent of motor mass in the thermal resistance [-]
 NO_LOAD_VOLTAGE = 10.0  # approximate voltage at which makers state the no-load current [V]; common practice
 
@@ -37,7 +38,7 @@ class Motor(NamedTuple):
     speed_constant: Any  # unloaded speed over voltage, Kv [rad/s/V]
     resistance: Any  # resistance between two terminals, from the catalogue [ohm]
     no_load_current: Any  # no-load current at the no-load voltage [A]
-    resistance_factor: Any = RESISTANCE_FACTOR  # loaded and warm resistance over catalogue resistance [-]
+    resistance_factor: Any = WARM_RESISTANCE  # resistance under load over catalogue resistance [-]
     no_load_rise: Any = 0.0  # share of the no-load current that is proportional to speed, 0..1 [-]
     no_load_voltage: Any = NO_LOAD_VOLTAGE  # voltage at which the no-load current was measured [V]
 
@@ -141,11 +142,11 @@ def motor_loss(motor: Motor, current: Any, revolutions: Any) -> Any:
 
 
 def warm_factor(temperature: Any) -> Any:
-    """Return loaded over catalogue resistance (...) with the winding at a ``temperature`` (...) [K]. [-]
+    """Return warm over catalogue resistance (...) with the winding at a ``temperature`` (...) [K]. [-]
 
     Source: IEC 60028, from memory.
     """
-    return RESISTANCE_FACTOR * _copper_factor(temperature) / _copper_factor(WINDING_TEMPERATURE)
+    return 1 + _COPPER * (temperature - ROOM_TEMPERATURE)
 
 
 def winding_temperature(motor: Motor, mass: Any, current: Any, revolutions: Any, air_temperature: Any) -> Any:
@@ -174,17 +175,12 @@ def winding_temperature(motor: Motor, mass: Any, current: Any, revolutions: Any,
     closed form. Iron loss is independent of temperature.
     """
     path = THERMAL_RESISTANCE * (mass / 0.1) ** THERMAL_EXPONENT
-    copper = current * current * motor.resistance * motor.resistance_factor / _copper_factor(WINDING_TEMPERATURE)
+    copper = current * current * motor.resistance * motor.resistance_factor / WARM_RESISTANCE
     iron = no_load_current(motor, revolutions) * revolutions / motor.speed_constant
     left = 1 - path * copper * _COPPER
     cools = left.real > 0
-    rise = path * (copper * _copper_factor(air_temperature) + iron) / np.where(cools, left, 1.0)
+    rise = path * (copper * warm_factor(air_temperature) + iron) / np.where(cools, left, 1.0)
     return np.where(cools, air_temperature + rise, np.inf)
-
-
-def _copper_factor(temperature: Any) -> Any:
-    """Return the resistance of copper at a temperature [K] over that at 20 C. [-]"""
-    return 1 + _COPPER * (temperature - ROOM_TEMPERATURE)
 
 
 def duty(controller: Controller, motor_voltage: Any, motor_current: Any, pack_voltage: Any) -> Any:

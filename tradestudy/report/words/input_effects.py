@@ -78,7 +78,7 @@ def uncertainty_words(result: Result) -> list[str]:
     lines.append(
         fill(
             "All inputs combined (root of the sum of squares, without those of [fly]): range \N{PLUS-MINUS SIGN}{} km, "
-            "balance mark \N{PLUS-MINUS SIGN}{} mm. In addition, the models of section drag and propeller scatter by "
+            "balance mark \N{PLUS-MINUS SIGN}{} mm. In addition, the model of the propeller scatters by "
             "\N{PLUS-MINUS SIGN}{} km.",
             number_text(known.range_km, 1),
             number_text(known.balance_mm, 1),

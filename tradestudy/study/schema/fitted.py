@@ -1,5 +1,7 @@
 """The table [fitted]: factors by which the model is multiplied, fitted to measurements.
 
+Those on drag and electric power multiply the factors of [built].
+
 The command ``fit`` writes it to a file of its own. Such TOML text with only ``[fitted]`` is called an overlay.
 `with_overlay` appends it to the text of a study, and the complete text is read as one study. So everything that depends
 on the text of a study, such as its record and its variants, includes the factors.
@@ -45,8 +47,9 @@ class Factor(NamedTuple):
 FACTORS = (
     Factor("foam_density", "weight of the foam"),
     Factor("covering", "weight of covering and glue"),
-    Factor("drag", "drag of sections and parts"),
+    Factor("drag", "drag of section and fins"),
     Factor("induced", "drag due to lift"),
+    Factor("drive_power", "electric power of the drive"),
     Factor("propeller_power", "power the propeller takes"),
     Factor("motor_resistance", "resistance of the motor"),
     Factor("pack_capacity", "charge the pack holds"),
@@ -65,6 +68,7 @@ class FittedTable(TableModel):
     covering: Annotated[float, _FACTOR["covering"]] = default(1.0, _AS_MODELLED)
     drag: Annotated[float, _FACTOR["drag"]] = default(1.0, _AS_MODELLED)
     induced: Annotated[float, _FACTOR["induced"]] = default(1.0, _AS_MODELLED)
+    drive_power: Annotated[float, _FACTOR["drive_power"]] = default(1.0, _AS_MODELLED)
     propeller_power: Annotated[float, _FACTOR["propeller_power"]] = default(1.0, _AS_MODELLED)
     motor_resistance: Annotated[float, _FACTOR["motor_resistance"]] = default(1.0, _AS_MODELLED)
     pack_capacity: Annotated[float, _FACTOR["pack_capacity"]] = default(1.0, _AS_MODELLED)

@@ -230,9 +230,6 @@ class StudyPropellerTable(TableModel):
     blades: Annotated[int | None, whole_number(2, 6, "number of blades")] = default(None, "common practice: two")
     mass: Annotated[float, quantity("mass", "1 g", "300 g", "mass with its nut or spinner")]
     from_nose: Annotated[float, PART_POSITION]
-    installation_loss: Annotated[
-        float, quantity("fraction", "0 %", "30 %", "share of its thrust lost to body and wing ahead of a pusher")
-    ] = default("5 %", "common practice: 3 to 8 %, no source", low="3 %", high="8 %", moves="range, climb")
     maximum_rpm: Annotated[float | None, quantity("rotation", "1000 rpm", "60000 rpm", "largest rpm, by the maker")] = (
         default(
             None, "common practice: 145 000 rpm over its diameter in inches, 65 000 for a thin one made for slow flight"
@@ -283,7 +280,13 @@ _TYPICAL_SIZE = default(None, "the kind's typical size")
 
 
 # rows of the drag table that the model computes; no drag item may have one of these names
-MODEL_DRAG_PARTS = ("section drag", "drag due to lift", "fins", "middle of the wing")
+MODEL_DRAG_PARTS = (
+    "section drag",
+    "drag due to lift",
+    "fins",
+    "section and fins as built",
+    "drag due to lift as built",
+)
 
 
 class DragItemTable(TableModel):

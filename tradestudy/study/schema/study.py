@@ -17,6 +17,7 @@ from tradestudy.notebook import as_html, as_text
 from tradestudy.quantities import UNITS, from_si
 from tradestudy.study.value_text import mm
 
+from .built import BuiltTable
 from .equipment import EquipmentSetTable, EquipmentTable, KeepApartTable
 from .fitted import FittedTable
 from .flight import CardTable, MissionPartTable, ShoppingTable
@@ -91,6 +92,7 @@ STUDY_TABLES = {
     "equipment": TableSpec(EquipmentTable, 0, _MOST_TABLES),
     "keep_apart": TableSpec(KeepApartTable, 0, _MOST_TABLES),
     "drag_item": TableSpec(DragItemTable, 0, _MOST_TABLES),
+    "built": TableSpec(BuiltTable, 0),
     "stretch": TableSpec(StretchTable),
     "choices": TableSpec(ChoicesTable, 0),
     "fly": TableSpec(FlyTable),
@@ -105,7 +107,7 @@ STUDY_TABLES = {
     "fitted": TableSpec(FittedTable, 0),
 }
 # optional tables that take their defaults if they are left out; any other optional table then does not exist
-OPTIONAL_WITH_DEFAULTS = ("choices", "limits", "shopping", "card")
+OPTIONAL_WITH_DEFAULTS = ("built", "choices", "limits", "shopping", "card")
 
 
 @dataclass(frozen=True)
@@ -142,6 +144,7 @@ class Study:
     all_equipment: tuple[EquipmentTable, ...]
     keep_apart: tuple[KeepApartTable, ...]
     drag_item: tuple[DragItemTable, ...]
+    built: BuiltTable
     stretch: StretchTable
     choices: ChoicesTable
     fly: FlyTable

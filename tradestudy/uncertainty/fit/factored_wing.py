@@ -41,18 +41,22 @@ class AirDrag(NamedTuple):
 
     speed: np.ndarray
     pressure: np.ndarray
-    parasitic: np.ndarray  # drag area of sections, fins, parts [m^2]
+    section: np.ndarray  # drag area of section and fins [m^2]
     induced: np.ndarray  # drag area due to lift [m^2]
+    listed: float  # drag area of listed parts [m^2]
     motor_off: float  # additional drag area with the motor off [m^2]
 
     def drag(self, factors: Factors, motor_on: bool = True) -> np.ndarray:
         """Return the drag (n,) [N] with factors applied."""
-        parasitic = self.parasitic + (0.0 if motor_on else self.motor_off)
-        return self.pressure * (factors["drag"] * parasitic + factors["induced"] * self.induced)
+        listed = self.listed + (0.0 if motor_on else self.motor_off)
+        return self.pressure * (factors["drag"] * self.section + factors["induced"] * self.induced + listed)
 
 
 class FitWing:
-    """The stock wing of a study with every factor free. All factors in its ``study`` are 1."""
+    """The stock wing of a study with every factor free.
+
+    All fitted factors in its ``study`` are 1, so it has the losses of [built].
+    """
 
     def __init__(self, study: Study):
         self.study = replace(study, fitted=fitted_table({}))
@@ -71,13 +75,16 @@ class FitWing:
         """Return the drag at speeds (n,) [m/s] and load factors (n,) [-], split into parts."""
         speed = np.atleast_1d(np.asarray(speed, float))
         state = self.speed_sweep.level(speed, load_factor=load_factor)
-        return AirDrag(speed, state.dynamic_pressure, state.profile + state.other, state.induced, self.off)
+        listed = self.data.level.parts_drag_area
+        smooth = state.profile + state.other - listed
+        return AirDrag(speed, state.dynamic_pressure, smooth, state.induced, listed, self.off)
 
     def powertrain(self, factors: Factors) -> drive_train.Powertrain:
         """Return the powertrain, from propeller to cells, with factors applied."""
         train = self.train
         own, cells = train.motor, train.pack
         return train._replace(
+            drive_power_factor=train.drive_power_factor * factors["drive_power"],
             propeller_power=factors["propeller_power"],
             motor=own._replace(resistance_factor=own.resistance_factor * factors["motor_resistance"]),
             pack=cells._replace(
@@ -101,7 +108,7 @@ class FitWing:
     def electric(train: drive_train.Powertrain, shaft: drive_train.ShaftPoint, volts: Any) -> np.ndarray:
         """Return the electric power into the controller (n,) at pack voltages (n,). [W]"""
         loss = motor.controller_loss(train.controller, shaft.motor_voltage, shaft.motor_current, volts)
-        return shaft.motor_voltage * shaft.motor_current + loss
+        return train.drive_power_factor * (shaft.motor_voltage * shaft.motor_current + loss)
 
     def sink(self, factors: Factors, air: AirDrag, acceleration: Any = 0.0) -> np.ndarray:
         """Return the sinking speed (n,) of a glide with the motor off. [m/s]

@@ -21,28 +21,30 @@ from .next_measurement import next_measurements, range_band_of_fit
 _KEPT = 0.9  # share of the standard deviation before the fit; if more is left, the factor was not determined
 _CORRELATED = 0.6  # correlation above which two factors are hardly distinguished
 _LEAST_DIRECTION = 1e-4  # ln(factor); combinations with smaller changes are left out
-# pairs of factors that readings may not distinguish -> readings that do
+# products of factors that readings may not distinguish -> readings that do
 _PAIRS = {
-    ("drag", "propeller_power"): "amps in flight give only their product; glides with the motor off separate them",
     (
-        "drag",
-        "motor_resistance",
-    ): "amps in flight show only their combined effect; glides with the motor off separate them",
-    ("drag", "induced"): "readings at one speed give only their sum; a slow and a fast speed separate them",
+        ("drag", "induced"),
+        ("drive_power", "propeller_power"),
+    ): "amps in flight give only their product; glides with the motor off separate them",
+    (("drag",), ("induced",)): "readings at one speed give only their sum; a slow and a fast speed separate them",
     (
-        "propeller_power",
-        "motor_resistance",
+        ("drive_power", "propeller_power"),
+        ("motor_resistance",),
     ): "amps show only their combined effect; rpm with amps and volts separates them",
-    ("foam_density", "covering"): "the covered halves give only their sum; weighing the halves bare separates them",
     (
-        "foam_stiffness",
-        "film_bond",
+        ("foam_density",),
+        ("covering",),
+    ): "the covered halves give only their sum; weighing the halves bare separates them",
+    (
+        ("foam_stiffness",),
+        ("film_bond",),
     ): "one bag shows only their combined effect; bend and twist with heavy bags separate them",
 }
 # sets of factors; no reading correlates factors of different sets
 _SETS = (
     ("foam_density", "covering"),
-    ("drag", "induced", "propeller_power", "motor_resistance"),
+    ("drag", "induced", "drive_power", "propeller_power", "motor_resistance"),
     ("pack_capacity",),
     ("pack_resistance",),
     ("foam_stiffness", "film_bond"),
@@ -130,10 +132,12 @@ def kept_words(fit: Fit) -> list[str]:
     sentences = (
         [f"No measurement says anything about {_listed(kept)}: these keep their earlier values."] if kept else []
     )
-    correlation = fit.covariance / np.outer(fit.deviation, fit.deviation)
-    for (one, other), way in _PAIRS.items():
-        if abs(correlation[FACTOR_NAMES.index(one), FACTOR_NAMES.index(other)]) > _CORRELATED:
-            sentences.append(f"The measurements hardly separate {words[one]} from {words[other]}: {way}.")
+    for pair, way in _PAIRS.items():
+        sums = np.array([[name in names for name in FACTOR_NAMES] for names in pair], float)
+        common = sums @ fit.of_model()[1] @ sums.T
+        if abs(common[0, 1]) > _CORRELATED * np.sqrt(common[0, 0] * common[1, 1]):
+            one, other = (" and ".join(words[name] for name in names) for names in pair)
+            sentences.append(f"The measurements hardly separate {one} from {other}: {way}.")
     for group in fit.groups:
         deviations = np.log(predicted(group, fit.names, fit.mean) / group.measured) / group.spread
         for place in np.flatnonzero(abs(deviations) > 3):
@@ -203,7 +207,7 @@ def overlay(wing: FitWing, fit: Fit, source: str, text: str) -> str:
 
 
 def directions(fit: Fit) -> list[np.ndarray]:
-    """Return independent combinations of errors as rows (10,) of ln(factor).
+    """Return independent combinations of errors as rows (11,) of ln(factor).
 
     Each has the size of one standard deviation.
     """

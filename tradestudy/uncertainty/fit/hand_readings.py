@@ -31,7 +31,7 @@ from .factored_wing import ONES, Factors, FitWing
 
 CHARGER = 0.02  # error of a charger, as a share of the capacity
 STANDING = "propeller, standing"  # name of the factor on propeller power at rest, for errors beyond those in flight
-_POWER = ("propeller_power", "motor_resistance")
+_POWER = ("drive_power", "propeller_power", "motor_resistance")
 AIR = ("drag", "induced", *_POWER)
 _STIFFNESS = ("foam_stiffness", "film_bond")
 _FOAM_SCALE, _COVERED_SCALE = 0.02, 0.015  # shares of the weight: errors of scale and of cutting

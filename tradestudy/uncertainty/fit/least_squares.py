@@ -1,9 +1,9 @@
 """Least-squares fit of factors on the model to all measurements. It extends the calibration against the stock wing.
 
-Before the fit, every factor is log-normal about 1 (`priors`). Every reading is log-normal about the model
-(`hand_readings`, `log_readings`). The most probable factors minimise the sum of squares of both deviations. Readings
-with large deviations have less weight (soft L1 loss above a few standard deviations). The covariance is the inverse of
-the curvature at the minimum.
+Before the fit, every factor is log-normal about 1 (`priors`); those on losses multiply the factors of [built]. Every
+reading is log-normal about the model (`hand_readings`, `log_readings`). The most probable factors minimise the sum of
+squares of both deviations. Readings with large deviations have less weight (soft L1 loss above a few standard
+deviations). The covariance is the inverse of the curvature at the minimum.
 """
 
 from __future__ import annotations
@@ -14,7 +14,6 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import least_squares
 
-from tradestudy.aircraft.anchor.drag_calibration import PRIOR_SPREAD
 from tradestudy.aircraft.anchor.stiffness_calibration import TWIST_PRIOR
 from tradestudy.aircraft.model.power_data import propeller_band
 from tradestudy.quantities import split_quantity
@@ -29,7 +28,7 @@ from .log_readings import SENSOR, sensor_name
 # Standard deviations of ln(factor). All are common practice without a source, unless the study has a band.
 _FOAM_DENSITY, _FOAM_MEASURED = 0.08, 0.03  # bead foam as delivered; the builder's own block, weighed
 _COVERING = 0.15  # scatter from overlaps and glue
-_INDUCED = 0.04  # error of the wake model, and of the planform as built
+_HELD = 1e-3  # a factor that the study holds
 _PROPELLER_MEASURED = 0.03  # measured curves of this propeller
 _MOTOR_STATED, _MOTOR_ON_BENCH = 0.10, 0.05  # resistance from the maker; from a test of this motor
 _CAPACITY, _CELLS, _CELLS_MEASURED = 0.02, 0.20, 0.08  # capacity on the label; resistance of cells; measured resistance
@@ -39,14 +38,15 @@ _FOAM_STIFFNESS = 0.5 * np.log(2.0)  # modulus of bead foam, with a factor of tw
 def priors(study: Study) -> dict[str, float]:
     """Return the standard deviation of ln(factor) before the fit, by name. [-]"""
     bands = {used.key: (used.low, used.high) for used in study.defaults_used if used.low is not None}
-    blade = propeller_band(study)
+    blade, built = propeller_band(study), study.built.spreads
     motor = _MOTOR_ON_BENCH if study.motor_test else _band(bands, "motor.resistance") or _MOTOR_STATED
     charge = np.linalg.norm([_CAPACITY, *(_band(bands, key) for key in ("pack.health", "power.capacity"))])
     return {
         "foam_density": _FOAM_DENSITY if study.foam.density is None else _FOAM_MEASURED,
         "covering": _COVERING,
-        "drag": PRIOR_SPREAD,
-        "induced": _INDUCED,
+        "drag": max(built.section_drag, _HELD),
+        "induced": max(built.wake_drag, _HELD),
+        "drive_power": max(built.drive_power, _HELD),
         "propeller_power": blade.power if blade else _PROPELLER_MEASURED,
         "motor_resistance": motor,
         "pack_capacity": float(charge),
@@ -93,7 +93,7 @@ class Fit:
         return dict(zip(self.names, np.exp(self.mean).tolist(), strict=True))
 
     def of_model(self) -> tuple[np.ndarray, np.ndarray]:
-        """Return mean (10,) and covariance (10, 10) of ln(factor) for the factors in `FACTOR_NAMES`."""
+        """Return mean (11,) and covariance (11, 11) of ln(factor) for the factors in `FACTOR_NAMES`."""
         count = len(FACTOR_NAMES)
         return self.mean[:count], self.covariance[:count, :count]
 

@@ -61,12 +61,12 @@ class MeasurementEffect(NamedTuple):
 
 
 def _range_slopes(wing: FitWing, logs: np.ndarray) -> np.ndarray:
-    """Return d ln(range) / d ln(factor) (10,) of the stock wing, at ``logs`` = ln(factor) (10,). [-]"""
+    """Return d ln(range) / d ln(factor) (11,) of the stock wing, at ``logs`` = ln(factor) (11,). [-]"""
     return log_slopes(lambda at: np.array([wing.range_of(by_name(FACTOR_NAMES, at))]), logs, range(len(logs)))[0]
 
 
 def range_band_of_fit(wing: FitWing, mean: np.ndarray, covariance: np.ndarray) -> RangeBand:
-    """Return the band of the stock wing's range [m], for the mean (10,) and covariance (10, 10) of ln(factor)."""
+    """Return the band of the stock wing's range [m], for the mean (11,) and covariance (11, 11) of ln(factor)."""
     slopes = _range_slopes(wing, mean)
     middle = wing.range_of(by_name(FACTOR_NAMES, mean))
     off = _TENTH * float(np.sqrt(slopes @ covariance @ slopes))

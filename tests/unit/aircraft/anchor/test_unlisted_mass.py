@@ -78,7 +78,7 @@ def test_slope_over_span_is_exact(wing):
 
 def test_both_shares_have_a_band_that_enters_the_band_of_the_range(wing):
     study, anchor = wing
-    inputs = {each.used.key: each for each in inputs_of(study, anchor) if each.used.key in KEYS}
+    inputs = {each.used.key: each for each in inputs_of(study, anchor, anchor.choice) if each.used.key in KEYS}
     assert set(inputs) == set(KEYS)
     for each in inputs.values():
         low, high = (next(iter(side.values())) for side in each.sides)

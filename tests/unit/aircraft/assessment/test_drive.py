@@ -15,10 +15,11 @@ from tradestudy.commands.provenance import inputs_text
 from tradestudy.errors import CatalogueError
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.propulsion import drive_train
-from tradestudy.physics.propulsion.motor import RESISTANCE_FACTOR
+from tradestudy.physics.propulsion.motor import WARM_RESISTANCE
 from tradestudy.physics.propulsion.propeller_blade import BLADE_STATIONS, MEAN_CHORD
 from tradestudy.physics.propulsion.propeller_table import propeller_coefficients
 from tradestudy.study.reader import read_study
+from tradestudy.study.schema.fitted import fitted_table
 from tradestudy.study.schema.power import MotorTestTable
 
 RPM = 2 * np.pi / 60
@@ -144,7 +145,7 @@ def test_a_motor_test_takes_the_place_of_the_catalogue(godwit):
     It is 12 - 8.78 - 0.2 V of the switches, over the motor's own current.
     """
     plain = power_data.motor_with_test(godwit)
-    assert plain.test is None and plain.motor.resistance_factor == pytest.approx(RESISTANCE_FACTOR)
+    assert plain.test is None and plain.motor.resistance_factor == pytest.approx(WARM_RESISTANCE)
     study = replace(godwit, motor_test=MotorTestTable(voltage="12 V", current="20 A", rpm="7200 rpm"))
     motor, test = power_data.motor_with_test(study)
     loaded = motor.resistance * motor.resistance_factor
@@ -163,12 +164,15 @@ def test_a_motor_test_takes_the_place_of_the_catalogue(godwit):
         power_data.motor_with_test(wrong)
 
 
-def test_warm_copper_and_a_pusher(godwit, anchor):
-    """Check copper at 0.393 % per kelvin above 20 C, and a pusher's loss, a share of its thrust at the same power."""
-    lossy = power_data.power_data(_changed(godwit, propeller={"installation_loss": 0.08}), anchor.data.flight, "10x6")
-    assert lossy.powertrain.installation_factor == pytest.approx(0.92)
+def test_warm_copper_and_the_drive_as_built(godwit, anchor):
+    """Check copper at 0.393 % per kelvin above 20 C, and that the drive's factor and its fitted one multiply."""
+    built = _changed(godwit, built={"drive_power_factor": 1.1})
+    fitted = replace(built, fitted=fitted_table({"drive_power": 1.2}))
+    for study, factor in ((built, 1.1), (fitted, 1.32)):
+        train = power_data.power_data(study, anchor.data.flight, "10x6").powertrain
+        assert train.drive_power_factor == pytest.approx(factor)
     cool = power_data.motor_of(_changed(godwit, motor={"winding_temperature": 293.15}))
-    assert RESISTANCE_FACTOR / cool.resistance_factor == pytest.approx(1.1965)
+    assert WARM_RESISTANCE / cool.resistance_factor == pytest.approx(1.1965)
 
 
 @pytest.fixture

@@ -144,4 +144,4 @@ def test_a_choice_goes_through_a_result(other):
 def test_the_calibration_does_not_depend_on_the_choices(godwit_study, godwit_anchor):
     study = with_choices(godwit_study, motor=("slower winding",), scheme=("tip",))
     again = anchor_of(study)
-    assert again.drag_factor == godwit_anchor.drag_factor and again.unlisted == godwit_anchor.unlisted
+    assert again.factors == godwit_anchor.factors and again.unlisted == godwit_anchor.unlisted

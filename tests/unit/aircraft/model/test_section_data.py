@@ -8,6 +8,7 @@ import pytest
 from invented_result import sample_result
 
 from tradestudy.aircraft.assessment import notes
+from tradestudy.aircraft.assessment.drag_breakdown import section_drag_band
 from tradestudy.aircraft.assessment.notes import scatter_notes
 from tradestudy.aircraft.model import section_data
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
@@ -19,7 +20,6 @@ from tradestudy.report.page.page import page
 from tradestudy.report.words.number_table import section_heads, section_notes, section_rows
 from tradestudy.study.consistency import planform
 from tradestudy.study.reader import read_study
-from tradestudy.uncertainty.variants import model_scatter
 
 
 def with_stock(study, **changed):
@@ -227,11 +227,8 @@ def test_notes_give_the_correction(godwit_study):
     assert "free transition only" in text and "no better than 30 % below Re 100 000" in text
 
 
-def test_scatter_grows_where_reynolds_numbers_are_low(godwit_study, stock_flight):
+def test_scatter_of_section_drag_grows_where_reynolds_numbers_are_low(stock_flight):
     _, values = stock_flight
-    low = values | {"log_reynolds": np.full_like(values["log_reynolds"], np.log(8e4))}
-    high = values | {"log_reynolds": np.full_like(values["log_reynolds"], np.log(4e5))}
-    total = values["drag_area"][0]
-    profile = (total - values["induced_drag_area"][0] - values["other_drag_area"][0]) / total
-    blade = np.sqrt(model_scatter(godwit_study, high) ** 2 - (0.10 * profile) ** 2)  # scatter due to the propeller
-    assert model_scatter(godwit_study, low) == pytest.approx(np.hypot(0.30 * profile, blade), rel=1e-9)
+    drag, area, reynolds = values["section_drag"][0], values["strip_area"], values["log_reynolds"][0]
+    for number, share in ((4e5, 0.10), (8e4, 0.30)):
+        assert section_drag_band(drag, area, np.full_like(reynolds, np.log(number))) == pytest.approx(share, rel=1e-9)

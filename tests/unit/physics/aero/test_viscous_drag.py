@@ -28,7 +28,3 @@ def test_profile_drag_counts_both_halves():
     assert viscous_drag.section_drag_area(np.array([0.01, 0.02]), np.array([0.1, 0.05])) == pytest.approx(
         0.004, rel=1e-12
     )
-
-
-def test_centre_body_is_proportional_to_area():
-    assert viscous_drag.centre_body_drag_area(0.3) == pytest.approx(3e-4, rel=1e-12)

@@ -5,9 +5,9 @@ import pytest
 
 from tradestudy.catalogue import catalogue_part
 from tradestudy.physics.propulsion.motor import (
-    RESISTANCE_FACTOR,
     THERMAL_EXPONENT,
     THERMAL_RESISTANCE,
+    WARM_RESISTANCE,
     WINDING_TEMPERATURE,
     Controller,
     Motor,
@@ -114,7 +114,7 @@ def test_no_load_current_at_another_voltage():
 
 def test_copper_resistance_rises_with_temperature():
     """Check 0.393 % for each kelvin above 20 C (IEC 60028): 50 K give 1.1965. The default factor applies at 70 C."""
-    assert warm_factor(WINDING_TEMPERATURE) == RESISTANCE_FACTOR
+    assert warm_factor(WINDING_TEMPERATURE) == WARM_RESISTANCE
     assert warm_factor(343.15) / warm_factor(293.15) == pytest.approx(1.1965)
 
 

