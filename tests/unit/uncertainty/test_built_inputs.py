@@ -1,0 +1,114 @@
+"""What a wing loses as built is in search, bands and fit alike, and a known flight narrows it."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from tradestudy.aircraft.anchor.calibration import anchor_of
+from tradestudy.aircraft.anchor.drag_calibration import FLIGHT_SPREAD, factor_spreads
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep
+from tradestudy.study.reader import study_from_tables
+from tradestudy.uncertainty import variants
+from tradestudy.uncertainty.built_inputs import built_inputs, flight_inputs
+from tradestudy.uncertainty.fit.factored_wing import ONES, FitWing
+from tradestudy.uncertainty.fit.least_squares import priors
+
+KEYS = ("section_drag_factor", "wake_drag_factor", "drive_power_factor")
+FITTED = dict(zip(KEYS, ("drag", "induced", "drive_power"), strict=True))
+SPEED = 15.0  # m/s
+
+
+@pytest.fixture(scope="module")
+def held(godwit_study, godwit_anchor):
+    """Return the stock wing as a fixed design."""
+    return variants.fixed_design(godwit_study, godwit_anchor, godwit_anchor.choice, godwit_anchor.variables)
+
+
+def with_built(study, **values):
+    return replace(study, built=study.built.model_copy(update=values))
+
+
+@pytest.mark.parametrize("key", KEYS)
+def test_each_loss_shortens_the_range_of_search_bands_and_fit_by_the_same_share(godwit_study, godwit_anchor, held, key):
+    """Check a tenth more of one loss: the model of the search, the variants of the bands, and the factored wing.
+
+    All three are compared at one speed. The bands are at their own best speed, which is flat: 0.3 %.
+    """
+    more = with_built(godwit_study, **{key: 1.1 * getattr(godwit_study.built, key)})
+    ranges = [
+        SpeedSweep(anchor.data, anchor.choice, anchor.variables).power_at(SPEED).range[0]
+        for anchor in (godwit_anchor, anchor_of(more))
+    ]
+    share = ranges[1] / ranges[0]
+    assert 0.9 < share < 0.99
+    wing = FitWing(godwit_study)
+    air = wing.air(SPEED)
+    fitted = [wing.cruise(factors, air).range[0] for factors in (ONES, {**ONES, FITTED[key]: 1.1})]
+    assert fitted[1] / fitted[0] == pytest.approx(share, rel=1e-9)
+    place = ("built", key)
+    one = next(one for one in variants.inputs_of(godwit_study, godwit_anchor, held.choice) if one.used.place == place)
+    numbers = variants.variant_numbers(more, held).key_numbers.range
+    nominal = variants.variant_numbers(godwit_study, held).key_numbers.range
+    assert numbers / nominal == pytest.approx(share, rel=3e-3 if key == "drive_power_factor" else 0.03)
+    low, high = (next(iter(side.values())) for side in one.sides)
+    assert low < getattr(godwit_study.built, key) < high
+
+
+def test_bands_and_fit_have_the_same_spreads(godwit_study, godwit_anchor):
+    """Check that the ends of each band are 1.645 of the fit's standard deviations from the value in use."""
+    spreads = priors(godwit_study)
+    for (_, sides), key in zip(built_inputs(godwit_study, godwit_anchor.choice), KEYS, strict=True):
+        low, high = (next(iter(side.values())) for side in sides)
+        assert np.log(high / low) / 2 / 1.64485 == pytest.approx(spreads[FITTED[key]], rel=1e-3)  # four places
+
+
+def test_a_held_factor_has_no_band(godwit_study, godwit_anchor):
+    held = with_built(godwit_study, wake_drag_spread=0.0)
+    assert [used.place[1] for used, _ in built_inputs(held, godwit_anchor.choice)] == [KEYS[0], KEYS[2]]
+
+
+@pytest.fixture(scope="module")
+def flown(godwit_study, godwit_anchor):
+    """Return the Godwit with one flight, as long as its model predicts: (study, tables)."""
+    stock = SpeedSweep(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
+    cruise, distance = stock.power_at(SPEED), 60e3
+    charge = distance * float(cruise.charge_per_metre[0])
+    tables = variants.given_tables(godwit_study)
+    tables["known_flight"] = {
+        "distance": "60 km",
+        "time": f"{distance / SPEED / 60:.4f} min",
+        "charge_used": f"{charge / 3.6:.2f} mAh",
+    }
+    return study_from_tables(tables, godwit_study.path, godwit_study.text), tables
+
+
+def band(study, tables, held):
+    """Return the standard deviation of ln(range) from the losses, the flight, and the scatter of the propeller."""
+    nominal = variants.variant_numbers(study, held)
+    total = nominal.scatter**2
+    for used, sides in (*built_inputs(study, held.choice), *flight_inputs(study, held.choice)):
+        each = variants.input_variants(study, tables, held, variants.Input(used, sides, "assumed"), nominal)
+        low, high = (np.log(side.key_numbers.range / nominal.key_numbers.range) for side in each.sides)
+        total += ((high - low) / 2 / 1.64485) ** 2
+    return np.sqrt(total)
+
+
+def test_a_flight_narrows_the_band_as_the_textbook_says(godwit_study, flown, held):
+    """Compare with the posterior of one measurement of the range at that speed: 1/v = 1/p + 1/m, within a tenth.
+
+    The best speed differs a little from that of the flight, so its losses weigh a little otherwise.
+    """
+    before = band(godwit_study, variants.given_tables(godwit_study), held)
+    after = band(*flown, held)
+    assert after < 0.6 * before
+    assert after == pytest.approx((before**-2 + FLIGHT_SPREAD**-2) ** -0.5, rel=0.10)
+
+
+def test_a_flight_says_less_of_a_wing_with_another_propeller(flown, held):
+    """Check that the scatter of both propellers is in the band of a wing whose propeller has not flown."""
+    study, tables = flown
+    other = replace(held, choice=replace(held.choice, propeller="11x6"))
+    same, changed = band(study, tables, held), band(study, tables, other)
+    assert 1.2 * same < changed < np.hypot(same, 2 * 0.08)
+    assert factor_spreads(study).drive_power == pytest.approx(np.hypot(0.09, 0.08))
