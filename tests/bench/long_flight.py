@@ -63,8 +63,7 @@ def _missing_drag(flown, speed, wanted):
 
     def excess(area):
         level = flown.data.level._replace(parts_drag_area=flown.data.level.parts_drag_area + area)
-        flown_more = SpeedSweep.__new__(SpeedSweep)
-        flown_more.__dict__.update(flown.__dict__, data=replace(flown.data, level=level))
+        flown_more = flown.with_losses(replace(flown.data, level=level))
         return float(flown_more.power_at(speed).energy_per_metre[0]) / 3.6 - wanted
 
     return brentq(excess, -0.004, 0.05) if excess(-0.004) * excess(0.05) < 0 else np.nan
