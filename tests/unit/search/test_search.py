@@ -130,7 +130,7 @@ def test_optimum_beats_a_grid(space, ranked):
     box = space.bounds_of(best.choice)
     near = {
         name: np.linspace(*np.clip([best.variables[name] - reach, best.variables[name] + reach], *box[name]), count)
-        for name, reach, count in (("extension", 0.06, 5), ("sweep", 0.08, 5), ("washout", 0.02, 4))
+        for name, reach, count in (("extension", 0.04, 5), ("sweep", 0.05, 5), ("washout", 0.01, 4))
     }
     rows = [
         best.variables | dict(zip(near, map(float, place), strict=True)) for place in itertools.product(*near.values())
