@@ -256,6 +256,7 @@ def test_keys_lists_every_table_and_says_what_must_be_given(capsys):
         "[motor_test]",
         "[[equipment_set]]",
         "[[keep_apart]]",
+        "[built]",
         "[fitted]",
     ]
     # the demo shows every other table, in this order
