@@ -78,13 +78,14 @@ def uncertainty_words(result: Result) -> list[str]:
     lines.append(
         fill(
             "All inputs combined (root of the sum of squares, without those of [fly]): range \N{PLUS-MINUS SIGN}{} km, "
-            "balance mark \N{PLUS-MINUS SIGN}{} mm. In addition, the model of the propeller scatters by "
-            "\N{PLUS-MINUS SIGN}{} km.",
+            "balance mark \N{PLUS-MINUS SIGN}{} mm.",
             number_text(known.range_km, 1),
             number_text(known.balance_mm, 1),
-            number_text(known.model_range_km, 1),
         )
     )
+    if known.model_range_km:
+        scatter = number_text(known.model_range_km, 1)
+        lines[-1] += fill(" In addition, the model of the propeller scatters by \N{PLUS-MINUS SIGN}{} km.", scatter)
     lines += spread_lines(result)
     without = [row.key for row in result.input_effects if not has_effect(row)]
     if without:
