@@ -78,6 +78,7 @@ from_nose = "46 mm"
 length = "157 mm"
 width = "61 mm"
 depth = "23 mm"
+cut_to_pack = false
 
 [pack]
 cell = "18650 2.5 Ah"

@@ -352,6 +352,16 @@ LIMITS: dict[str, LimitDeclaration] = {
             conflict="room in the section",
         ),
         LimitDeclaration(
+            "pack_fits_section",
+            "room for the pack's bay in the section",
+            "pack_clearance",
+            AT_LEAST,
+            ComputedBound("pack_fit"),
+            Step(to_si(1, "mm", "length"), "1 mm more room in the section"),
+            scale=0.01,
+            conflict="room for the pack's bay in the section",
+        ),
+        LimitDeclaration(
             "pack_forward",
             "pack against the front of its bay",
             "pack_position",

@@ -48,6 +48,8 @@ class DesignChoices:
     scheme: Annotated[str | None, "Stretch scheme; empty where the study leaves no choice."] = None
     throttle_cap_pct: Annotated[float | None, "Largest throttle; empty where the study leaves no choice."] = None
     bays: Annotated[str | None, "Equipment in other bays than those of the study; empty if all stays."] = None
+    layout: Annotated[str | None, "How the cells lie in a bay cut to the pack; empty in the stock wing's bay."] = None
+    raised_lid_mm: Annotated[float | None, "Height of that bay's lid above the skin; empty for a flush lid."] = None
 
     def known(self) -> dict[str, Any]:
         """Return a dict of name -> value, with only the choices that this study leaves open."""

@@ -13,6 +13,7 @@ from tradestudy.aircraft.model.limit_bounds import MET_ABOVE, Limit, limits_of, 
 from tradestudy.aircraft.model.model_data import ModelData
 from tradestudy.aircraft.model.pack_fit import pack_fault
 from tradestudy.aircraft.model.problem import Model
+from tradestudy.aircraft.model.structure_data import rod_runs
 from tradestudy.aircraft.shape.gear_fit import gear_faults
 from tradestudy.aircraft.shape.gear_items import movable_range
 from tradestudy.aircraft.shape.rod_clashes import rod_clashes
@@ -27,6 +28,7 @@ from tradestudy.study.schema.study import Study
 
 from .engines.processes import Engine
 from .engines.record import Record
+from .laid_packs import LaidPacks, laid_packs
 from .search_task import SearchTask
 
 _MOST_MARGIN = 0.15  # highest static margin unless the study or the stock wing has more; common practice, no source
@@ -111,10 +113,18 @@ def search_space(study: Study, anchor: Anchor) -> SearchSpace:
         "cruise_speed": (0.9 * slowest, 0.95 * full),
         "equipment_position": (front, back) if back > front else (place, place),
     }
-    faults = {
-        choice: pack_fault(study, choice) or _rod_fault(study, anchor, choice) or _bay_fault(study, choice)
-        for choice in all_choices(study)
-    }
+    faults: dict[Choice, str | None] = {}
+    ways: dict[tuple, LaidPacks] = {}
+    for open_choice in all_choices(study):
+        key = open_choice.pack_key, open_choice.scheme, open_choice.bays
+        if key not in ways:
+            shape = _shape_bounds(study_with_choice(study, open_choice), anchor)
+            ways[key] = laid_packs(study, anchor, open_choice, bounds | shape, slowest)
+        if ways[key].fault:
+            faults[open_choice] = ways[key].fault
+        for text, lid in ways[key].tried:
+            choice = replace(open_choice, layout=text, raised_lid=lid)
+            faults[choice] = pack_fault(study, choice) or _rod_fault(study, anchor, choice) or _bay_fault(study, choice)
     space = SearchSpace(
         study,
         anchor,
@@ -132,7 +142,9 @@ def _rod_fault(study: Study, anchor: Anchor, choice: Choice) -> str | None:
     laid, own = anchor.data.layout, anchor.choice
     wing = layout.wing_outline(laid, 0.0, laid.stock.sweep, laid.stock.washout)
     known = rod_clashes(study, laid, wing, own.rod_diameter, own.rod_pairs)
-    new = [each for each in rod_clashes(study, laid, wing, choice.rod_diameter, choice.rod_pairs) if each not in known]
+    made = study_with_choice(study, choice)
+    laid = laid._replace(rods=rod_runs(made))
+    new = [each for each in rod_clashes(made, laid, wing, choice.rod_diameter, choice.rod_pairs) if each not in known]
     pairs = "1 pair" if choice.rod_pairs == 1 else f"{choice.rod_pairs} pairs"
     return f"with {pairs} of {with_unit(choice.rod_diameter, 'mm')}, {new[0]}" if new else None
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from tradestudy.physics.flight import layout
+from tradestudy.physics.flight import layout, rod_sets
 from tradestudy.quantities import in_unit, to_si, with_unit
 from tradestudy.results.trade import SpanBand
 
@@ -200,7 +200,7 @@ def _uncut_span(space: SearchSpace, best: SearchResult, results: list[SearchResu
     lengths = []
     for result in results:
         shape = [np.asarray(result.variables[name]) for name in ("extension", "sweep", "washout")]
-        lengths.append(float(layout.longest_rod(data, layout.wing_outline(data, *shape))))
+        lengths.append(float(rod_sets.longest_rod(data, layout.wing_outline(data, *shape))))
     if lengths[-1] <= sold:
         return math.inf
     return float(np.interp(sold, lengths, [_span(space, result) for result in results])) if lengths[0] <= sold else 0.0

@@ -22,7 +22,7 @@ from tradestudy.aircraft.anchor.full_throttle_defaults import FULL_THROTTLE_DEFA
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.drag_list import total_with_band
 from tradestudy.aircraft.model.limit_bounds import PULL_UP, least_control_speed, limits_of, slowest_speed
-from tradestudy.aircraft.model.model_data import drag_items
+from tradestudy.aircraft.model.model_data import drag_items, raised_lids
 from tradestudy.aircraft.model.power_data import propeller_band
 from tradestudy.aircraft.model.speed_sweep import NeverFlies, SpeedSweep, best_speed_near
 from tradestudy.aircraft.shape.gear_items import movable_range
@@ -377,12 +377,13 @@ def listed_drag_items(study: Study) -> Iterator[Input]:
     ]
     if not lines:
         return
-    total, low, high = total_with_band(item for _, item in lines)
+    own = sum(item.number * item.drag_area for _, item in lines)
+    total, low, high = total_with_band([*(item for _, item in lines), *raised_lids(study)])
 
     def side(end: float) -> InputValues:
         values: InputValues = {}
         for index, item in lines:
-            values["drag_item", index, "drag_area"] = with_unit(item.drag_area * end / total, "cm2", 5)
+            values["drag_item", index, "drag_area"] = with_unit(item.drag_area * (1 + (end - total) / own), "cm2", 5)
             values |= {("drag_item", index, size): None for size in study.drag_item[index].sizes}
         return values
 

@@ -113,7 +113,9 @@ def _unlisted_mass(study: Study, data: ModelData) -> UnlistedMass:
         movable_range(study)[0],
     )
     pack = pack_mass(data.layout.cell_mass, choice.series * choice.parallel)
-    listed = mass.total_lump([*parts.lumps.values(), mass.Lump(pack, pack * study.pack.from_nose)])
+    share, second = data.layout.second_pack
+    packs = mass.Lump(pack, pack * ((1 - share) * study.pack.from_nose + second))
+    listed = mass.total_lump([*parts.lumps.values(), packs])
     weight, balance = study.stock.flying_weight, study.stock.balance_from_nose
     missing = weight - float(listed.mass)
     if missing < -0.005 * weight:
@@ -334,7 +336,8 @@ def calibrated_data(
 
     ``control_speed`` [m/s] is the speed up to which elevons must keep control.
     """
-    data = model_data(study_with_choice(study, choice), calibration.unlisted, choice.propeller)
+    made = study_with_choice(study, choice)
+    data = model_data(made, calibration.unlisted, choice.propeller, bay_follows=bool(choice.layout))
     factors = calibration.factors
     if choice.propeller != study.propeller.size:
         factors = with_another_propeller(study, factors)

@@ -26,7 +26,7 @@ def calibration_rows(
     where = f"at {with_unit(unlisted.moment / unlisted.mass, 'mm')}" if unlisted.mass > 1e-4 else "anywhere"
     shape = stock.shape
     modelled = float(shape.all_up_mass)
-    balance = (float(shape.moment_without_pack) + float(shape.pack_mass) * study.pack.from_nose) / modelled
+    balance = (float(shape.moment_without_pack) + float(shape.sliding_mass) * study.pack.from_nose) / modelled
     by_list = (weight * place - unlisted.moment) / listed
     rows = [
         _row("flying weight", weight, listed, modelled, "g", f"mass not listed: {grams}"),

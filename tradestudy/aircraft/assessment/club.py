@@ -15,9 +15,10 @@ from tradestudy.aircraft.anchor.calibration import Anchor, stretched_data
 from tradestudy.aircraft.model.choices import Choice, choice_of, variables_of
 from tradestudy.aircraft.model.limit_bounds import limits_of
 from tradestudy.aircraft.model.model_data import ModelData
-from tradestudy.aircraft.model.pack_fit import pack_bay, pack_reach
+from tradestudy.aircraft.model.pack_fit import pack_reach
 from tradestudy.aircraft.model.speed_sweep import NeverFlies, SpeedSweep, best_speed
 from tradestudy.aircraft.shape.gear_items import movable_range
+from tradestudy.aircraft.shape.pack_bay import pack_bay
 from tradestudy.physics.weights import mass
 from tradestudy.quantities import at_edge, from_edge, in_unit, rounded
 from tradestudy.quantities.objectives import PURPOSES
@@ -150,14 +151,14 @@ def member_balance(study: Study, sweep: SpeedSweep) -> MemberBalance:
     """
     shape, place = sweep.shape, sweep.variables["equipment_position"]
     mark = sweep.level(15.0).centre_of_gravity  # the speed has no effect on the balance point
-    pack = float(shape.pack_mass)
+    pack = float(shape.sliding_mass)
     low, high = pack_reach(study, sweep.choice)
     movable = sweep.data.layout.movable_mass
     _, front, back = movable_range(study)
 
     def required(equipment: float) -> float:
         moment = shape.moment_without_pack + movable * (equipment - place)
-        return float(mass.pack_position(mark, shape.all_up_mass, moment, shape.pack_mass))
+        return float(mass.pack_position(mark, shape.all_up_mass, moment, shape.sliding_mass))
 
     equipment, end = place, float(np.clip(required(place), low, high))
     if abs(end - required(place)) > _REACHED and movable > 0 and back > front:

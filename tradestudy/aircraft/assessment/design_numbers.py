@@ -11,7 +11,7 @@ from tradestudy.aircraft.balance.window import BalanceWindow
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.limit_bounds import CRUISE, PULL_UP
 from tradestudy.aircraft.workshop.gear_list import side_numbers
-from tradestudy.physics.flight import layout
+from tradestudy.physics.flight import rod_sets
 from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR
 from tradestudy.quantities import at_edge, rounded
 from tradestudy.results.structure import StructureCase
@@ -50,7 +50,7 @@ def _geometry(design: EvaluatedDesign) -> dict[str, Any]:
         "auw_g": mass,
         "wing_loading_g_dm2": mass / area,
         "fin_volume": float(design.evaluation.balance.fin_volume),
-        "rod_length_mm": float(layout.longest_rod(laid, wing)),
+        "rod_length_mm": float(rod_sets.longest_rod(laid, wing)),
     }
 
 

@@ -11,7 +11,7 @@ from tradestudy.aircraft.anchor.drag_calibration import factor_spreads
 from tradestudy.aircraft.model.drag_list import SizedItem, total_with_band
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.limit_bounds import CRUISE
-from tradestudy.aircraft.model.model_data import drag_items
+from tradestudy.aircraft.model.model_data import drag_items, raised_lids
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.flight.built_wing import BuiltFactors
 from tradestudy.physics.sections import polar
@@ -37,7 +37,7 @@ def drag_breakdown(design: EvaluatedDesign) -> DragBreakdown:
         float(areas[CRUISE]) for areas in (section.drag_area, trimmed.induced_drag_area, section.other_drag_area)
     )
     built = BuiltFactors(data.section_drag_factor, data.flight.wake_drag_factor)
-    listed = drag_items(design.study)
+    listed = [*drag_items(design.study), *raised_lids(design.study)]
     flying = [item for item in listed if not item.in_glide_only]
     gliding = [item for item in listed if item.in_glide_only]
     items, low, high = total_with_band(flying)

@@ -130,9 +130,9 @@ def _balance_fault(design: EvaluatedDesign) -> list[str]:
     study, shape, solution = design.study, design.shape, design.solution
     chord = solution.areas.mean_aerodynamic_chord
     mark = trim.balance_points(solution.unit, chord, design.static_margin).centre_of_gravity
-    place = float(mass.pack_position(mark, shape.all_up_mass, shape.moment_without_pack, shape.pack_mass))
+    place = float(mass.pack_position(mark, shape.all_up_mass, shape.moment_without_pack, shape.sliding_mass))
     _, front, back = movable_range(study)
-    share = movable_mass(study) / float(shape.pack_mass)  # equipment moved aft moves the pack forward by this ratio
+    share = movable_mass(study) / float(shape.sliding_mass)  # equipment moved aft moves the pack forward by this ratio
     places = (
         [place - share * (end - design.variables["equipment_position"]) for end in (front, back)]
         if back > front

@@ -26,7 +26,7 @@ from tradestudy.physics.aeroelastic import (
 from tradestudy.physics.aeroelastic.wing_flutter import VibratingWing
 from tradestudy.physics.body import straight_rods
 from tradestudy.physics.flight import control as soft_wing
-from tradestudy.physics.flight import layout, strength
+from tradestudy.physics.flight import layout, pack_room, strength
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.weights import mass
 from tradestudy.quantities import at_edge, from_edge
@@ -139,7 +139,12 @@ def _cut_layers(sweep: SpeedSweep, station: np.ndarray) -> list[mass.Strip]:
     wing, laid = sweep.solution.wing, sweep.data.layout
     one, density = np.ones(len(station) - 1), laid.materials.foam_density
     extension = wing.semi_span - laid.stock.semi_span
-    spans = [(0.0, 0.5 * box.width, 0.5 * box.volume, box.place, box.length) for box in laid.cuts.boxes]
+    boxes = pack_room.cut_boxes(laid, float(sweep.evaluation.balance.pack_position))
+    spans = [
+        (max(box.from_centre - 0.5 * box.width, 0.0), box.from_centre + 0.5 * box.width, 0.5 * box.volume)
+        + (box.place, box.length)
+        for box in boxes
+    ]
     for pocket, (y, x) in zip(laid.cuts.pockets, layout.pocket_places(laid, wing, extension), strict=True):
         spans.append((float(y) - 1e-3, float(y) + 1e-3, pocket.volume, float(x), 0.0))
     layers = []

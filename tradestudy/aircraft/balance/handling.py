@@ -16,7 +16,7 @@ from tradestudy.aircraft.model.model_data import fixed_parts, movable_mass
 from tradestudy.aircraft.model.pack_fit import pack_box
 from tradestudy.aircraft.shape.gear_items import GearItem
 from tradestudy.physics.aero import lateral, small_motions
-from tradestudy.physics.flight import layout, trimmed_flight
+from tradestudy.physics.flight import layout, pack_room, trimmed_flight
 from tradestudy.physics.flight.gear import GearPlace
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.weights import inertia, mass
@@ -49,7 +49,8 @@ def inertia_of(design: EvaluatedDesign, pack_position: float) -> inertia.Inertia
     study, choice, laid = design.study, design.choice, design.data.layout
     wing, fins = design.solution.wing, design.solution.fins
     size = {"length": _PART_SIZE, "width": _PART_SIZE, "depth": _PART_SIZE}
-    parts = [inertia.bare_wing_moments(wing, laid.materials), *_cut_out(laid, wing, design.variables["extension"])]
+    removed = _cut_out(laid, wing, design.variables["extension"], pack_position)
+    parts = [inertia.bare_wing_moments(wing, laid.materials), *removed]
     for rods in layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs):
         for line in layout.pair_lines(laid, wing, rods):
             if line is not None:
@@ -67,7 +68,11 @@ def inertia_of(design: EvaluatedDesign, pack_position: float) -> inertia.Inertia
     parts.append(inertia.box_moments(movable_mass(study), design.variables["equipment_position"], **size))
     parts += [_off_centre(design, item, place) for item, place in placed_items(design) if item.from_centre > 0]
     length, width, depth = pack_box(study, choice)
-    parts.append(inertia.box_moments(float(design.shape.pack_mass), pack_position, 0.0, length, width, depth))
+    share, second = laid.second_pack
+    packs = float(design.shape.pack_mass)
+    parts.append(inertia.box_moments(packs * (1 - share), pack_position, 0.0, length, width, depth))
+    if share:
+        parts.append(inertia.box_moments(packs * share, second / share, 0.0, length, width, depth))
     parts += [*_unlisted(design), _wiring(laid, design.variables["extension"])]
     return inertia.about_centre(inertia.total_moments(parts))
 
@@ -86,10 +91,15 @@ def _off_centre(design: EvaluatedDesign, item: GearItem, place: GearPlace) -> in
     )
 
 
-def _cut_out(laid: layout.LayoutData, wing: planform.Planform, extension: float) -> list[inertia.MassMoments]:
+def _cut_out(
+    laid: layout.LayoutData, wing: planform.Planform, extension: float, pack_position: float
+) -> list[inertia.MassMoments]:
     """Return the foam that bays, joiner channel and pockets take away, as negative masses."""
     density = laid.materials.foam_density
-    parts = [inertia.box_moments(-density * box.volume, box.place, 0.0, *box[2:]) for box in laid.cuts.boxes]
+    parts = [
+        inertia.box_moments(-density * box.volume, box.place, 0.0, box.length, box.span_of_inertia, box.depth)
+        for box in pack_room.cut_boxes(laid, pack_position)
+    ]
     for pocket, (y, x) in zip(laid.cuts.pockets, layout.pocket_places(laid, wing, extension), strict=True):
         apart = float(y) * 12**0.5  # two small parts as one box, see ``box_moments``
         (height,) = planform.interpolated(wing, (wing.height,), y[..., None])

@@ -64,7 +64,7 @@ def _mm(length: float) -> float:
 
 def _state(design: EvaluatedDesign) -> _State:
     shape, needed = design.shape, float(design.evaluation.balance.pack_position)
-    mass, pack_mass = float(shape.all_up_mass), float(shape.pack_mass)
+    mass, pack_mass = float(shape.all_up_mass), float(shape.sliding_mass)
     reach = pack_reach(design.study, design.choice)
     pack = float(np.clip(needed, *reach))
     balance = (float(shape.moment_without_pack) + pack_mass * pack) / mass

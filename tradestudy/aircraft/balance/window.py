@@ -83,7 +83,7 @@ def pack_travel(design: EvaluatedDesign) -> tuple[float, float]:
     """Return where the wing balances with the pack at the front and at the back of its bay. [m]"""
     shape = design.shape
     first, last = (
-        float((shape.moment_without_pack + shape.pack_mass * end) / shape.all_up_mass)
+        float((shape.moment_without_pack + shape.sliding_mass * end) / shape.all_up_mass)
         for end in pack_reach(design.study, design.choice)
     )
     return first, last

@@ -13,7 +13,7 @@ from tradestudy.quantities import in_unit
 from tradestudy.results.body import Body, BodySection
 
 from .gear_parts import gear_parts
-from .inner_parts import bay_parts, pack_part
+from .inner_parts import bay_parts, pack_parts
 from .outer_parts import drive_parts, fin_sheets, pocket_parts, slot_parts, trailing_parts
 from .parts import BodyPart, named_apart, of_both_halves, points_record, solid_record
 from .rod_parts import joiner_parts, rod_parts
@@ -48,7 +48,7 @@ def body_parts(design: EvaluatedDesign, skin: Skin) -> list[BodyPart]:
     return named_apart(
         [
             *bay_parts(bays, skin),
-            pack_part(design, bays),
+            *pack_parts(design, bays),
             *gear_parts(design, skin, bays),
             *rod_parts(design, skin),
             *joiner_parts(design, joiner_bed(design.study, skin)),

@@ -6,12 +6,14 @@ import numpy as np
 
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.pack_fit import pack_box
-from tradestudy.aircraft.shape.cuts import BayCuts
+from tradestudy.aircraft.shape.cuts import BayCuts, Corners
 from tradestudy.physics.body.removed_foam import box_in_skin
 from tradestudy.physics.body.skin import Skin, surface_heights
+from tradestudy.physics.body.solids import Amount
 from tradestudy.physics.weights.pack_dimensions import ROOM
+from tradestudy.study.schema.wing import BayTable
 
-from .parts import MATERIAL, SKIN, VOID, BodyPart, box_part
+from .parts import MATERIAL, SKIN, VOID, BodyPart, box_part, of_both_halves
 
 _LEAST_SLAB = 1e-4  # thinnest lid that is drawn [m]
 
@@ -19,24 +21,33 @@ _LEAST_SLAB = 1e-4  # thinnest lid that is drawn [m]
 def bay_parts(bays: list[BayCuts], skin: Skin) -> list[BodyPart]:
     """Return every bay as a void, with its lid and the board at its back wall.
 
-    A bay that is cut right through reaches out of the skin, and has a second lid below.
+    A bay that is cut right through reaches out of the skin, and has a second lid below. A raised lid and the bay below
+    it may reach out too.
     """
     parts: list[BodyPart] = []
     for bay, name, (low, high), hole, board in bays:
-        held = None if bay.through else SKIN
-        clearance = 0.0 if bay.through else flattest(skin, low, high) * min(bay.lid, bay.floor)
-        parts.append(box_part(name, "bay", VOID, held, *hole, removed=box_in_skin(skin, *hole), clearance=clearance))
+        is_open = bay.through or bool(bay.raised_lid)
+        held, lid_held = None if is_open else SKIN, None if bay.raised_lid else SKIN
+        clearance = 0.0 if is_open else flattest(skin, low, high) * min(bay.lid, bay.floor)
+        removed = _removed(skin, hole, bay)
+        parts.append(box_part(name, "bay", VOID, held, *hole, removed=removed, clearance=clearance))
         slabs = [("lid", high[2], high[2] + bay.lid)]
         if bay.through:
             slabs.append(("lower lid", low[2] - bay.floor, low[2]))
         for kind, bottom, top in slabs:
             if top - bottom > _LEAST_SLAB:
                 corners = [*low[:2], bottom], [*high[:2], top]
-                parts.append(box_part(f"{kind} {bay.name}", "lid", MATERIAL, SKIN, *corners))
+                parts.append(box_part(f"{kind} {bay.name}", "lid", MATERIAL, lid_held, *corners))
         if board:
-            removed = box_in_skin(skin, *board)
+            removed = _removed(skin, board, bay)
             parts.append(box_part(f"board {bay.name}", "board", MATERIAL, SKIN, *board, removed=removed))
     return parts
+
+
+def _removed(skin: Skin, corners: Corners, bay: BayTable) -> Amount:
+    """Return the foam of both halves that gives way to a box of a bay."""
+    one = box_in_skin(skin, *corners)
+    return of_both_halves(one) if bay.from_centre else one
 
 
 def flattest(skin: Skin, low: np.ndarray, high: np.ndarray) -> float:
@@ -44,7 +55,7 @@ def flattest(skin: Skin, low: np.ndarray, high: np.ndarray) -> float:
 
     Lid and floor are measured straight up and down. Times this cosine, they are the nearest that the skin can be.
     """
-    x, y = np.linspace(low[0], high[0], 41), np.linspace(0.0, high[1], 21)
+    x, y = np.linspace(low[0], high[0], 41), np.linspace(max(low[1], 0.0), high[1], 21)
     steepest = 0.0
     for heights in surface_heights(skin, *np.meshgrid(x, y)):
         across, along = np.gradient(heights, y, x)
@@ -52,14 +63,20 @@ def flattest(skin: Skin, low: np.ndarray, high: np.ndarray) -> float:
     return 1.0 / np.sqrt(1.0 + steepest)
 
 
-def pack_part(design: EvaluatedDesign, bays: list[BayCuts]) -> BodyPart:
-    """Return the pack as a box in the middle of its bay's height, at its place along the flight direction.
+def pack_parts(design: EvaluatedDesign, bays: list[BayCuts]) -> list[BodyPart]:
+    """Return the pack, or its halves in two bays, as boxes in the middle of the bay's height, where they balance.
 
-    Limits of a design and checks of a study keep it away from every wall of the bay.
+    Limits of a design and checks of a study keep them away from every wall of the bay.
     """
+    pack, parts = design.study.pack, []
     size = np.array(pack_box(design.study, design.choice))
-    cuts = next(one for one in bays if one.bay.name == design.study.pack.bay)
-    low, high = cuts.inside
-    middle = np.array([float(design.evaluation.balance.pack_position), 0.0, 0.5 * (low[2] + high[2])])
-    corners = middle - 0.5 * size, middle + 0.5 * size
-    return box_part("pack", "pack", MATERIAL, cuts.name, *corners, clearance=ROOM)
+    places = [(pack.bay, float(design.evaluation.balance.pack_position)), (pack.second_bay, pack.second_from_nose)]
+    for name, place in places:
+        if name is None or place is None:
+            continue
+        cuts = next(one for one in bays if one.bay.name == name)
+        low, high = cuts.inside
+        middle = np.array([place, cuts.bay.from_centre or 0.0, 0.5 * (low[2] + high[2])])
+        corners = middle - 0.5 * size, middle + 0.5 * size
+        parts.append(box_part("pack", "pack", MATERIAL, cuts.name, *corners, clearance=ROOM))
+    return parts

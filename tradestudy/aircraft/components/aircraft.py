@@ -8,6 +8,7 @@
     structure  utilisation, first failure       from strip loads and rods
     balance    place of the pack, fin volume    from balance point and weights
     power      range, radius, climb, currents   from drag, weight and cells
+    room       room for a bay cut to the pack   from the outline and the place of the pack
 
 The speed of every flight condition is an input or derived from the cruise speed. So the group needs no iteration.
 """
@@ -19,6 +20,7 @@ from tradestudy.physics.flight import layout, level_drag, power, strength, trimm
 from .balance import Balance
 from .flow import Flow
 from .half_wings import HalfWings
+from .pack_room import RoomForPack
 from .power import Power
 from .section import Section
 from .shape import Shape
@@ -47,6 +49,8 @@ class Aircraft(om.Group):
             "balance": Balance(),
             "power": Power(data=options["power"], usual=options["usual"]),
         }
+        if options["flight"].layout.pack_bay:
+            components["room"] = RoomForPack(data=options["flight"].layout)
         for name, component in components.items():
             self.add_subsystem(name, component, promotes=["*"])
         # One sparse matrix holds all derivatives: six solves with it cost less than passing each variable along

@@ -6,7 +6,7 @@ from .complex_step import SteppedComponent
 
 # output -> the inputs that it depends on; all other derivatives are zero
 _DEPENDS = {
-    "pack_position": ("centre_of_gravity", "all_up_mass", "moment_without_pack", "pack_mass"),
+    "pack_position": ("centre_of_gravity", "all_up_mass", "moment_without_pack", "sliding_mass"),
     "fin_volume": ("centre_of_gravity", "fin_side_area", "fin_quarter_chord", "area", "span"),
 }
 

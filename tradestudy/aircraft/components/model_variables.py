@@ -41,7 +41,10 @@ MODEL_VARIABLES = {
     "fin_side_area": ModelVariable("m**2", "area of all fins as seen from the side"),
     "fin_quarter_chord": ModelVariable("m", "quarter chord of the fins behind the nose datum"),
     "pack_mass": ModelVariable("kg", "mass of the pack"),
-    "moment_without_pack": ModelVariable("kg*m", "mass times distance behind the nose datum, pack left out"),
+    "sliding_mass": ModelVariable("kg", "mass that moves with the pack: the pack, less the foam of a bay cut to it"),
+    "moment_without_pack": ModelVariable(
+        "kg*m", "mass times distance behind the nose datum, without what moves with the pack"
+    ),
     "all_up_mass": ModelVariable("kg", "mass of the whole aircraft"),
     "clearance": ModelVariable("m", "room between the skin and bays or joiner, for pairs of places on both surfaces"),
     # flow
@@ -73,6 +76,7 @@ MODEL_VARIABLES = {
     # balance
     "pack_position": ModelVariable("m", "centre of the pack behind the nose datum"),
     "fin_volume": ModelVariable(RATIO, "fin volume coefficient"),
+    "pack_clearance": ModelVariable("m", "room between the skin and a bay that moves with the pack, as clearance"),
     # power
     "range": ModelVariable("m", "distance through the air from a full pack to the reserve"),
     "radius": ModelVariable("m", "how far out a flight may turn for home in the study's wind"),

@@ -16,7 +16,8 @@ _DEPENDS = {
     "fin_side_area": _WING,
     "fin_quarter_chord": _WING,
     "pack_mass": ("series", "parallel"),
-    "moment_without_pack": (*_WING, "rod_diameter", "rod_pairs", "equipment_position"),
+    "sliding_mass": ("series", "parallel"),
+    "moment_without_pack": (*_WING, "rod_diameter", "rod_pairs", "series", "parallel", "equipment_position"),
     "all_up_mass": (*_WING, "rod_diameter", "rod_pairs", "series", "parallel"),
 }
 

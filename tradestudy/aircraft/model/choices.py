@@ -3,20 +3,45 @@
 from __future__ import annotations
 
 import itertools
+import math
 from dataclasses import dataclass, replace
 from typing import Any
 
+from tradestudy.aircraft.shape.pack_bay import bay_of_pack, is_cut_to_pack, pack_bay, study_with_bay
 from tradestudy.catalogue import catalogue_part
+from tradestudy.physics.weights import pack_dimensions, pack_layouts
 from tradestudy.quantities import at_edge, from_edge, in_unit, short_with_unit
 from tradestudy.quantities.variables import VARIABLES
 from tradestudy.results.design import Design, DesignChoices, DesignVariables
 from tradestudy.study.assumed_values.gear_rules import place_in_bay
-from tradestudy.study.consistency.power import pack_size
+from tradestudy.study.consistency.pack import pack_size
 from tradestudy.study.schema.equipment import EquipmentTable
 from tradestudy.study.schema.study import StretchTable, Study
 
 CELLS_ACROSS = "pack.cells_across"
 ANY_THAT_FIT = 0  # value of cells_across when the study leaves their arrangement open
+_ROUNDING = 1e-6  # m
+
+
+def chosen_pack_size(study: Study, choice: Choice) -> pack_layouts.Size:
+    """Return outside length, width and height of the chosen pack, or of its half in each of two bays. [m]
+
+    ``study`` has the pack of the choice. If nothing fixes the arrangement, the pack is as narrow as its bay allows.
+    """
+    pack, bay = study.pack, pack_bay(study)
+    piece, count = pack.piece, pack.pieces_in(bay.from_centre, choice.series, choice.parallel)
+    if choice.layout:
+        return pack_layouts.laid_size(pack_layouts.layout_from_text(choice.layout), piece)
+    high, lie = pack.cells_high, pack.cells_lie or pack_layouts.FORE_AND_AFT
+    own = not choice.pack and (choice.series, choice.parallel) == (pack.series, pack.parallel)
+    is_open = pack.cells_across == ANY_THAT_FIT or any(used.key == CELLS_ACROSS for used in study.defaults_used)
+    first = min(pack.cells_across or 1, count)
+    for across in range(first, count + 1) if is_open and not own else [first]:
+        layout = pack_layouts.PackLayout(math.ceil(count / (across * high)), across, high, lie)
+        size = pack_layouts.laid_size(layout, piece)
+        if size[0] <= bay.length - 2 * pack_dimensions.ROOM + _ROUNDING:
+            break
+    return size
 
 
 def study_with_choice(study: Study, choice: Choice) -> Study:
@@ -50,7 +75,11 @@ def study_with_choice(study: Study, choice: Choice) -> Study:
         parts["equipment"] = tuple(_in_bay(study, thing, bays.get(thing.name)) for thing in study.equipment)
     if choice.throttle_cap is not None:
         parts["controller"] = study.controller.model_copy(update={"throttle_cap": choice.throttle_cap})
-    return replace(study, **parts)
+    made = replace(study, **parts)
+    if not (choice.layout and is_cut_to_pack(made)):
+        return made
+    bay = bay_of_pack(made, chosen_pack_size(made, choice), made.pack.from_nose, choice.raised_lid)
+    return study_with_bay(made, bay)
 
 
 def bay_alternatives(study: Study) -> dict[str, dict[str, str]]:
@@ -74,7 +103,7 @@ def _in_bay(study: Study, thing: EquipmentTable, name: str | None) -> EquipmentT
     bay, pack = next(one for one in study.bay if one.name == name), None
     length = thing.outside_size[0] if thing.outside_size else 0.0
     if study.pack.bay == name and study.pack.cells_across != ANY_THAT_FIT:
-        half = 0.5 * pack_size(study.pack)[0]
+        half = 0.5 * pack_size(study.pack, bay.from_centre)[0]
         pack = study.pack.from_nose - half, study.pack.from_nose + half
     place = place_in_bay((bay.from_nose, bay.from_nose + bay.length), pack, length)
     return thing.model_copy(update={"bay": name, "from_nose": place})
@@ -125,6 +154,8 @@ class Choice:
     scheme: str = ""
     throttle_cap: float | None = None
     bays: str = ""  # equipment in other bays than those of the study, one of `bay_alternatives`
+    layout: str = ""  # how the cells lie in a bay cut to the pack, as in `PackLayout.text`; empty in any other bay
+    raised_lid: float = 0.0  # height of the lid of that bay above the skin [m]
 
     @property
     def words(self) -> str:
@@ -133,7 +164,7 @@ class Choice:
             f"{self.rod_pairs} x {short_with_unit(self.rod_diameter, 'mm')} rod pairs" if self.rod_pairs else "no rods"
         )
         phrases = [
-            f"{self.series}S{self.parallel}P{f' {self.pack}' if self.pack else ''}",
+            f"{self.series}S{self.parallel}P{f' {self.pack}' if self.pack else ''}{self._laid}",
             rods,
             f"{self.propeller} propeller",
             f"motor {self.motor}" if self.motor else "",
@@ -144,9 +175,19 @@ class Choice:
         return ", ".join(filter(None, phrases))
 
     @property
-    def model_key(self) -> tuple[str, str, str, str, float | None, str]:
-        """The fields that a model's data depend on. All other fields are inputs of that model."""
-        return self.propeller, self.motor, self.pack, self.scheme, self.throttle_cap, self.bays
+    @property
+    def _laid(self) -> str:
+        lid = f", lid raised {short_with_unit(self.raised_lid, 'mm')}" if self.raised_lid else ""
+        return f" ({pack_layouts.layout_from_text(self.layout).words}{lid})" if self.layout else ""
+
+    @property
+    def model_key(self) -> tuple[Any, ...]:
+        """The fields that a model's data depend on. All other fields are inputs of that model.
+
+        A bay that is cut to the pack depends on the number of its cells.
+        """
+        bay = (self.layout, self.raised_lid, self.series, self.parallel) if self.layout else ()
+        return (self.propeller, self.motor, self.pack, self.scheme, self.throttle_cap, self.bays, *bay)
 
     @property
     def pack_key(self) -> tuple[str, int, int]:
@@ -169,6 +210,8 @@ def choices_at_edge(choice: Choice) -> DesignChoices:
         scheme=choice.scheme or None,
         throttle_cap_pct=cap,
         bays=choice.bays or None,
+        layout=choice.layout or None,
+        raised_lid_mm=round(in_unit(choice.raised_lid, "mm"), 3) if choice.raised_lid else None,
     )
 
 
@@ -192,6 +235,8 @@ def choice_of(design: Design) -> Choice:
         bought.scheme or "",
         None if cap is None else from_edge("throttle_cap_pct", cap),
         bought.bays or "",
+        bought.layout or "",
+        from_edge("raised_lid_mm", bought.raised_lid_mm) if bought.raised_lid_mm else 0.0,
     )
 
 

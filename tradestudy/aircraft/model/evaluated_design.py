@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from functools import cached_property
 
+from tradestudy.aircraft.shape.pack_bay import bay_of_pack, study_with_bay
 from tradestudy.physics.flight import strength
 from tradestudy.study.schema.study import Study
 
-from .choices import Choice, study_with_choice
+from .choices import Choice, chosen_pack_size, study_with_choice
 from .evaluation import Wings
 from .model_data import ModelData
 from .speed_sweep import SpeedSweep
@@ -25,9 +26,17 @@ class EvaluatedDesign(SpeedSweep):
         self, study: Study, data: ModelData, choice: Choice, variables: dict[str, float], wings: Wings | None = None
     ):
         super().__init__(data, choice, variables, wings)
-        self.study = study_with_choice(study, choice)
+        self._study = study_with_choice(study, choice)
+
+    @cached_property
+    def study(self) -> Study:
+        """The study with the parts of the choice in place, and the pack's bay where this design has it."""
+        if self.data.layout.pack_bay is None:
+            return self._study
+        place, size = float(self.evaluation.balance.pack_position), chosen_pack_size(self._study, self.choice)
+        return study_with_bay(self._study, bay_of_pack(self._study, size, place, self.choice.raised_lid))
 
     @cached_property
     def weak_strength(self) -> list[strength.StrengthData]:
         """The structure's data with weak materials, and with weak strength but nominal stiffness of the foam."""
-        return weak_strength_data(self.study, self.data.strength)
+        return weak_strength_data(self._study, self.data.strength)

@@ -5,7 +5,7 @@
     2. flow       lattice, trim, strip lift, handling, twist        trimmed_flight, control
     3. section    section drag, stall margins, total drag           level_drag
     4. structure  loads, utilisation, deflection                    strength
-    5. balance    place of the pack, fin volume                     balance
+    5. balance    place of the pack, fin volume, room for its bay   balance, pack_room
     6. power      range, flight time, climb, currents               power
 
 `evaluate` runs the six stages once, in this order; nothing iterates between them. `level_flight` and `cruise_power` run
@@ -24,7 +24,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.physics.flight import balance, control, layout, level_drag, power, strength, trimmed_flight
+from tradestudy.physics.flight import balance, control, layout, level_drag, pack_room, power, strength, trimmed_flight
 from tradestudy.physics.flight.records import fields_by_name
 
 from .designs import WING_SHAPE, Designs
@@ -39,6 +39,7 @@ class Evaluation(NamedTuple):
     section: level_drag.LevelDrag
     structure: strength.DesignStructure
     balance: balance.DesignBalance
+    room: pack_room.PackRoom
     power: power.DesignPower
 
     def by_name(self) -> dict[str, Any]:
@@ -48,9 +49,9 @@ class Evaluation(NamedTuple):
         """
         outputs = self.structure._asdict()
         del outputs["beam"]
-        for stage in (self.shape, self.flow, self.section, self.balance, self.power):
+        for stage in (self.shape, self.flow, self.section, self.balance, self.room, self.power):
             outputs |= fields_by_name(stage)
-        for name in ("usual_time", "clearance"):
+        for name in ("usual_time", "clearance", "pack_clearance"):
             if outputs[name] is None:
                 del outputs[name]
         return outputs
@@ -78,7 +79,7 @@ def evaluate(data: ModelData, designs: Designs, wings: Wings | None = None, usua
         trimmed.centre_of_gravity,
         shape.all_up_mass,
         shape.moment_without_pack,
-        shape.pack_mass,
+        shape.sliding_mass,
         shape.fin_side_area,
         shape.fin_quarter_chord,
         shape.area,
@@ -87,7 +88,8 @@ def evaluate(data: ModelData, designs: Designs, wings: Wings | None = None, usua
     powered = power.design_power(
         data.power, speed, section.drag_area, shape.all_up_mass, designs.series, designs.parallel, usual=usual
     )
-    return Evaluation(shape, flow, section, structure, balanced, powered)
+    room = pack_room.pack_room(data.layout, wings.solution.wing, balanced.pack_position)
+    return Evaluation(shape, flow, section, structure, balanced, room, powered)
 
 
 # --- parts of a design that depend on neither speed nor balance point ---------------------------------------

@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from tradestudy.aircraft.shape.pack_bay import pack_bay
 from tradestudy.physics.flight.control import LEAST_CONTROL_SHARE, MOST_FEEDBACK
 from tradestudy.physics.flight.trimmed_flight import LEVEL_CONDITIONS, LOAD_CONDITIONS
 from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR
@@ -30,7 +31,7 @@ from tradestudy.quantities.limits import (
 from tradestudy.study.schema.study import Study
 
 from .choices import Choice, study_with_choice
-from .pack_fit import pack_bay, pack_reach
+from .pack_fit import pack_reach
 
 ACTIVE_BELOW = 2e-3  # scaled margin below which a limit counts as active: it stops the design
 MET_ABOVE = -1e-4  # scaled margin above which a limit counts as met
@@ -126,6 +127,11 @@ class _Inputs(NamedTuple):
     study: Study
     reference: StockReference
     choice: Choice
+
+    @property
+    def bay_follows(self) -> bool:
+        """Whether the pack's bay moves with the pack."""
+        return bool(self.choice.layout)
 
     def value(self, key: str) -> Any:
         """Return the value of a key of the study, such as "limits.climb"."""
@@ -264,11 +270,20 @@ def _twist_off(inputs: _Inputs, _: LimitDeclaration) -> Bound:
 
 def _pack(inputs: _Inputs, declared: LimitDeclaration) -> Bound:
     low, high = pack_reach(inputs.study, inputs.choice)
-    return Bound(low if declared.sense > 0 else high, f"the bay {pack_bay(inputs.study).name}")
+    bound = low if declared.sense > 0 else high
+    if not inputs.bay_follows:
+        return Bound(bound, f"the bay {pack_bay(inputs.study).name}")
+    where = "ahead of" if declared.sense > 0 else "behind"
+    return Bound(bound, "what the wing leaves for its bay", words=f"pack's bay against what lies {where} it")
 
 
 def _fit(inputs: _Inputs, _: LimitDeclaration) -> Bound | None:
-    return Bound(0.0, "the section") if inputs.study.bay or inputs.study.joiner else None
+    fixed = [bay for bay in inputs.study.bay if not (inputs.bay_follows and bay.name == inputs.study.pack.bay)]
+    return Bound(0.0, "the section") if fixed or inputs.study.joiner else None
+
+
+def _pack_fit(inputs: _Inputs, _: LimitDeclaration) -> Bound | None:
+    return Bound(0.0, "the section") if inputs.bay_follows else None
 
 
 # rule named in `quantities.limits.ComputedBound` -> the function that returns its bound
@@ -284,4 +299,5 @@ COMPUTED_BOUNDS: dict[str, Callable[[_Inputs, LimitDeclaration], Bound | None]] 
     "twist_off": _twist_off,
     "pack": _pack,
     "fit": _fit,
+    "pack_fit": _pack_fit,
 }

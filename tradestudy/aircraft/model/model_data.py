@@ -9,10 +9,12 @@ import numpy as np
 from tradestudy.aircraft.shape import stock_shape
 from tradestudy.aircraft.shape.cuts import foam_cuts
 from tradestudy.aircraft.shape.gear_items import movable_range, placed_gear
-from tradestudy.aircraft.shape.stock_shape import foam_boxes, stock_wing
+from tradestudy.aircraft.shape.pack_bay import pack_bay
+from tradestudy.aircraft.shape.stock_shape import bay_box, foam_boxes, stock_wing
 from tradestudy.catalogue import catalogue_part
 from tradestudy.physics import air
 from tradestudy.physics.aero.parasite_drag import Stream
+from tradestudy.physics.body.pack_bay import PackBay
 from tradestudy.physics.body.section_integrals import section_integrals
 from tradestudy.physics.body.skin import wing_skin
 from tradestudy.physics.flight import layout, level_drag, power, strength, trimmed_flight
@@ -22,6 +24,7 @@ from tradestudy.physics.sections import polar
 from tradestudy.physics.weights import mass
 from tradestudy.physics.weights.unlisted import UnlistedMass
 from tradestudy.study.schema import wing
+from tradestudy.study.schema.power import DragItemTable
 from tradestudy.study.schema.study import Study
 
 from . import materials, power_data, section_data, structure_data
@@ -55,12 +58,17 @@ class ModelData:
         return layout.strip_count(self.layout)
 
 
-def model_data(study: Study, unlisted: UnlistedMass, propeller: str | None = None) -> ModelData:
-    """Return the model's data for a study. ``unlisted`` is the mass that is in no list of parts."""
+def model_data(
+    study: Study, unlisted: UnlistedMass, propeller: str | None = None, bay_follows: bool = False
+) -> ModelData:
+    """Return the model's data for a study. ``unlisted`` is the mass that is in no list of parts.
+
+    With ``bay_follows``, the pack's bay lies wherever the pack lies.
+    """
     stock = stock_wing(study)
     sections = stock_shape.wing_sections(study, stock)
     root, tip = section_data.section_tables(study, sections)
-    laid = _layout_data(study, stock, sections, unlisted)
+    laid = _layout_data(study, stock, sections, unlisted, bay_follows)
     table = polar.strip_table(root, tip, trimmed_flight.strip_tip_shares(laid)) if sections.differ else root
     density = float(air.density(study.fly.altitude, study.fly.temperature))
     factors = power_data.built_factors(study)
@@ -107,7 +115,10 @@ def areal_mass(material: str, thickness: float | None = None) -> float:
     return sheet["density"] * (thickness or sheet.get("thickness", 0.003))
 
 
-def _layout_data(study: Study, stock, sections: stock_shape.WingSections, unlisted: UnlistedMass) -> layout.LayoutData:
+def _layout_data(
+    study: Study, stock, sections: stock_shape.WingSections, unlisted: UnlistedMass, follows: bool = False
+) -> layout.LayoutData:
+    bay = study.bay.index(pack_bay(study))
     points = stock_shape.skin_points(study, stock, sections)
     section, tip_change = section_integrals(points)
     covering = materials.covering(study)
@@ -138,11 +149,43 @@ def _layout_data(study: Study, stock, sections: stock_shape.WingSections, unlist
         cell_mass=study.pack.cell_numbers["mass"],
         wiring_place=study.controller.from_nose,
         sections=points,
-        in_foam=tuple(box for box, _ in foam_boxes(study)),
+        in_foam=tuple(box for box, place in foam_boxes(study) if not (follows and place == ("bay", bay, "depth"))),
         gear=placed_gear(study),
         movable_place=movable_range(study)[0],
-        cuts=foam_cuts(study, wing_skin(stock_planform(stock), points)),
+        cuts=foam_cuts(study, wing_skin(stock_planform(stock), points), study.pack.bay if follows else ""),
+        pack_bay=_moving_bay(study) if follows else None,
+        second_pack=second_pack(study),
     )
+
+
+def _moving_bay(study: Study) -> PackBay:
+    """Return the pack's bay as it moves with the pack. The board at its back wall moves with it."""
+    bay, halves = pack_bay(study), 2 if pack_bay(study).from_centre else 1
+    box = bay_box(bay)
+    box = box._replace(front=bay.from_nose - study.pack.from_nose)
+    face = halves * bay.width * bay.depth
+    hollow, board = face * bay.length, face * (bay.divider or 0.0)
+    middle = box.front + 0.5 * bay.length
+    behind = box.front + bay.length + 0.5 * (bay.divider or 0.0)
+    removed = hollow + board
+    return PackBay(box, removed, (hollow * middle + board * behind) / removed, raised_lid_mass(study, bay))
+
+
+def raised_lid_mass(study: Study, bay: wing.BayTable) -> float:
+    """Return the mass by which a lid that stands above the skin is heavier than a flush one. [kg]
+
+    It is a slab of the wing's foam over the bay, and film on its sides.
+    """
+    height, halves = bay.raised_lid or 0.0, 2 if bay.from_centre else 1
+    film = materials.covering(study)["areal_mass"] + materials.adhesive(study)
+    slab = materials.foam(study)["density"] * bay.length * bay.width
+    return halves * height * (slab + film * 2 * (bay.length + bay.width))
+
+
+def second_pack(study: Study) -> mass.Lump:
+    """Return the share of the pack's mass that lies in a second bay, and that share times its place behind the nose."""
+    half = 0.5 if study.pack.second_bay else 0.0
+    return mass.Lump(half, half * (study.pack.second_from_nose or 0.0))
 
 
 def _fin(fin: wing.FinTable) -> SheetFin:
@@ -201,9 +244,7 @@ def drag_items(study: Study) -> list[SizedItem]:
     Up to twice that speed the drag areas change by less than a tenth: thin cylinders by up to 7 %, steps by 4 %. That
     is less than the bands of the items. A drag area that the study left open has the band of its assumed value.
     """
-    density = float(air.density(study.fly.altitude, study.fly.temperature))
-    speed = trimmed_flight.CRUISE_OVER_SLOW * _likely_stall(study, stock_wing(study), density)
-    stream = Stream(speed, float(air.kinematic_viscosity(study.fly.altitude, study.fly.temperature)))
+    stream = _slow_stream(study)
     open_bands = {
         used.place[1]: (used.low, used.high)
         for used in study.defaults_used
@@ -212,6 +253,19 @@ def drag_items(study: Study) -> list[SizedItem]:
     return [sized_item(item, stream, open_bands.get(index)) for index, item in enumerate(study.drag_item)]
 
 
+def raised_lids(study: Study) -> list[SizedItem]:
+    """Return the lids that stand above the skin as parts in the airstream, as for `drag_items`."""
+    raised = [bay for bay in study.bay if bay.raised_lid]
+    return [sized_item(DragItemTable.raised_lid(bay), _slow_stream(study)) for bay in raised]
+
+
 def cruise_drag_items(study: Study) -> list[SizedItem]:
     """Return the items that cause drag with the motor running. A driving propeller does not."""
-    return [item for item in drag_items(study) if not item.in_glide_only]
+    return [item for item in (*drag_items(study), *raised_lids(study)) if not item.in_glide_only]
+
+
+def _slow_stream(study: Study) -> Stream:
+    """Return the stream at 1.3 times the rough stall speed of the stock wing."""
+    density = float(air.density(study.fly.altitude, study.fly.temperature))
+    speed = trimmed_flight.CRUISE_OVER_SLOW * _likely_stall(study, stock_wing(study), density)
+    return Stream(speed, float(air.kinematic_viscosity(study.fly.altitude, study.fly.temperature)))

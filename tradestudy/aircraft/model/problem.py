@@ -61,11 +61,13 @@ class Model:
         if slopes_ahead != self._ahead:
             self._ahead = slopes_ahead
             components = problem.model
+            room = [components.room.stepped] if self.data.layout.pack_bay else []
             for part in (
                 components.shape.stepped,
                 components.flow.stepped,
                 components.power.stepped,
                 components.structure,
+                *room,
             ):
                 part.ahead = slopes_ahead
         set_parts(problem, choice, variables)

@@ -135,20 +135,23 @@ def _unlike_pairs(study: Study) -> dict[str, Any]:
         top, bottom, middle = np.array([_SIDES[rod.surface] for rod in study.rods]).T
         fields |= {"top": top, "bottom": bottom, "middle": middle}
     if any(rod.crosses_bay for rod in study.rods):
-        widest = max(bay.width for bay in study.bay)
+        widest = max(2 * bay.outer_side for bay in study.bay)
         rows = []
         for rod in study.rods:
             if rod.crosses_bay is None:
                 rows.append((1.0, 0.0, 1.0))
                 continue
-            crossed = max((bay.width for bay in crossed_bays(study, rod)), default=0.0)
+            crossed = max((2 * bay.outer_side for bay in crossed_bays(study, rod)), default=0.0)
             rows.append((0.0, 0.0 if rod.crosses_bay == "free" and crossed else 1.0, crossed / widest))
         fields["bed_share"], fields["bed_added"], fields["bay_share"] = np.array(rows).T
     return fields
 
 
 def glued_area(study: Study, data: strength.StrengthData) -> float:
-    """Return the area of foam that bays and the motor's mount leave on the centre line, to glue there. [m^2]"""
+    """Return the area of foam that bays and the motor's mount leave on the centre line, to glue there. [m^2]
+
+    Bays off the centre line count as if they lay on it, which is cautious.
+    """
     chord, shape = study.stock.root_chord, data.section.area_coefficient
     return data.remaining_foam * float(np.ravel(shape)[0]) * chord**2
 
@@ -157,15 +160,16 @@ def crossed_bays(study: Study, rod: RodTable) -> list[BayTable]:
     """Return the bays that a set of rods crosses on the centre line, where its line or its rod across lies."""
     line = stock_rod(study.stock, rod)
     place = line.inner_x - (rod.diameter + LAP_GAP if rod.at_centre == "lap" else 0.0)
-    return [bay for bay in study.bay if bay.from_nose < place < bay.from_nose + bay.length]
+    across = [bay for bay in study.bay if not bay.from_centre]
+    return [bay for bay in across if bay.from_nose < place < bay.from_nose + bay.length]
 
 
 def _cut_centre(study: Study, foam_section, stock, share) -> tuple[float, float, float, float]:
     """Return four properties of the cut centre.
 
-    They are half the widest bay's width [m], the share of root foam left [-], the root's foam area [m^2], and the share
-    of film left [-]. Film is left where no bay is, seen from above. Film over or under a bay is not counted. The slot
-    of the motor's mount cuts the foam too.
+    They are the distance of the farthest bay wall from the centre line [m], the share of root foam left [-], the root's
+    foam area [m^2], and the share of film left [-]. Film is left where no bay is, seen from above. Film over or under a
+    bay is not counted. The slot of the motor's mount cuts the foam too.
     """
     chord = stock.root_chord / share
     x = np.linspace(0, stock.root_chord, 400)
@@ -183,7 +187,7 @@ def _cut_centre(study: Study, foam_section, stock, share) -> tuple[float, float,
         left[inside] = 0.0 if bay.through else np.clip(left[inside] - bay.depth, 0, None)
         whole[inside] = 0.0
     share_left = max(float(left.sum() / thickness.sum()), _LEAST_FOAM_LEFT)
-    return 0.5 * max((bay.width for bay in study.bay), default=0.0), share_left, area, float(whole.mean())
+    return max((bay.outer_side for bay in study.bay), default=0.0), share_left, area, float(whole.mean())
 
 
 def _added_shear(study: Study, foam_area: float) -> float:

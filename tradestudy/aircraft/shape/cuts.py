@@ -38,7 +38,7 @@ def bay_cuts(study: Study, skin: Skin) -> list[BayCuts]:
         board = None
         if bay.divider:
             board = np.array([high[0], low[1], low[2]]), np.array([high[0] + bay.divider, high[1], high[2]])
-        hole = through_hole(skin, low[0], high[0], high[1]) if bay.through else inside
+        hole = through_hole(skin, low[0], high[0], low[1], high[1]) if bay.through else inside
         cuts.append(BayCuts(bay, box.name, inside, hole, board))
     return cuts
 
@@ -46,16 +46,19 @@ def bay_cuts(study: Study, skin: Skin) -> list[BayCuts]:
 def box_corners(skin: Skin, box: clearance.FoamBox) -> Corners:
     """Return the corners of a box at its height inside the skin."""
     (place,) = clearance.box_places(clearance.box_heights(skin, [box]), [box])
-    low = np.array([box.front, -box.half_width, place.bottom])
-    return low, low + np.array([box.length, 2 * box.half_width, box.height])
+    low = np.array([box.front, box.inner or -box.half_width, place.bottom])
+    return low, np.array([box.front + box.length, box.half_width, place.bottom + box.height])
 
 
-def through_hole(skin: Skin, front: float, back: float, half_width: float) -> Corners:
-    """Return the corners of a hole across the centre line, right through the foam."""
-    x, y = np.meshgrid(np.linspace(front, back, 9), np.linspace(0.0, half_width, 5))
+def through_hole(skin: Skin, front: float, back: float, first: float, last: float) -> Corners:
+    """Return the corners of a hole right through the foam, from station ``first`` to ``last`` [m].
+
+    ``first`` is negative for a hole across the centre line.
+    """
+    x, y = np.meshgrid(np.linspace(front, back, 9), np.linspace(max(first, 0.0), last, 5))
     upper, lower = surface_heights(skin, x, y)
-    low = np.array([front, -half_width, float(lower.min()) - _BEYOND])
-    return low, np.array([back, half_width, float(upper.max()) + _BEYOND])
+    low = np.array([front, first, float(lower.min()) - _BEYOND])
+    return low, np.array([back, last, float(upper.max()) + _BEYOND])
 
 
 def motor_slot(study: Study, skin: Skin) -> Corners | None:
@@ -64,7 +67,7 @@ def motor_slot(study: Study, skin: Skin) -> Corners | None:
     if not (length and width):
         return None
     hinge = float(skin.upper_x[0, skin.hinge])
-    return through_hole(skin, hinge - length, hinge, 0.5 * width)
+    return through_hole(skin, hinge - length, hinge, -0.5 * width, 0.5 * width)
 
 
 class JoinerBed(NamedTuple):
@@ -93,9 +96,9 @@ def joiner_bed(study: Study, skin: Skin) -> JoinerBed | None:
     return JoinerBed(np.array([middle - half, middle + half]), (low, high))
 
 
-def foam_cuts(study: Study, skin: Skin) -> FoamCuts:
-    """Return all that is cut out of the foam of a wing with this skin, but for the rods."""
-    bays, slot = bay_cuts(study, skin), motor_slot(study, skin)
+def foam_cuts(study: Study, skin: Skin, but_for: str = "") -> FoamCuts:
+    """Return all that is cut out of the foam of a wing with this skin, but for the rods and for the bay ``but_for``."""
+    bays, slot = [cuts for cuts in bay_cuts(study, skin) if cuts.bay.name != but_for], motor_slot(study, skin)
     corners = [cuts.hole for cuts in bays] + [cuts.board for cuts in bays if cuts.board] + ([slot] if slot else [])
     boxes = [cut_box(skin, *box) for box in corners]
     bed = joiner_bed(study, skin)

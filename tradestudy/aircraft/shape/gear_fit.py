@@ -13,7 +13,7 @@ from tradestudy.physics.body.plan_distance import PlanBox
 from tradestudy.physics.body.skin import Skin, section_at
 from tradestudy.physics.flight.gear import GearPlace, gear_box
 from tradestudy.physics.weights.pack_dimensions import ROOM
-from tradestudy.study.consistency.power import pack_size
+from tradestudy.study.consistency.pack import pack_size
 from tradestudy.study.consistency.stock_geometry import leading_edge
 from tradestudy.study.line_numbers import Place
 from tradestudy.study.schema.study import Study
@@ -132,10 +132,9 @@ def _in_bay(study: Study, item: GearItem, with_pack: bool) -> Iterator[GearFault
             f"{mm(bay.from_nose)} to {mm(bay.from_nose + bay.length)} behind the nose and is {mm(bay.width)} wide.",
         )
     if with_pack and study.pack.bay == bay.name:
-        along, across, _ = pack_size(study.pack)
-        yield from _meets(
-            item, PlanBox(study.pack.from_nose, 0.0, along + 2 * ROOM, across + 2 * ROOM), "the pack and its room"
-        )
+        along, across, _ = (side + 2 * ROOM for side in pack_size(study.pack, bay.from_centre))
+        pack = PlanBox(study.pack.from_nose, bay.from_centre or 0.0, along, across)
+        yield from _meets(item, pack, "the pack and its room")
 
 
 def _in_foam(study: Study, room: GearRoom, outer: Skin, tracks: list[RodTrack]) -> Iterator[GearFault]:

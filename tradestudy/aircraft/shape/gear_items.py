@@ -82,7 +82,7 @@ def gear_items(study: Study) -> list[GearItem]:
 def _bay(study: Study, name: str | None, x: float, y: float) -> BayTable | None:
     """Return the bay of this name, or else the bay in which a place lies."""
     for bay in study.bay:
-        inside = bay.from_nose <= x <= bay.from_nose + bay.length and y <= 0.5 * bay.width
+        inside = bay.from_nose <= x <= bay.from_nose + bay.length and bay.inner_side <= y <= bay.outer_side
         if bay.name == name or (name is None and inside):
             return bay
     return None
@@ -157,7 +157,7 @@ def pack_walls(study: Study, bay: BayTable, width: float) -> tuple[float, float]
     A thing that may move keeps its whole range free.
     """
     front, back = bay.from_nose, bay.from_nose + bay.length
-    lane = PlanBox(0.0, 0.0, 0.0, width)
+    lane = PlanBox(0.0, bay.from_centre or 0.0, 0.0, width)
     for item in _sized_in(study, bay):
         if all(side_by_side(box, lane) for box in item.boxes(0.0, item.from_centre)):
             continue

@@ -11,12 +11,13 @@ from typing import NamedTuple
 
 import numpy as np
 
+from tradestudy.aircraft.shape.pack_bay import pack_bay
 from tradestudy.catalogue import catalogue_parts
 from tradestudy.physics.body.plan_distance import PlanBox, PlanSegment, box_to_segment, boxes_apart
 from tradestudy.physics.flight.gear import GearPlace
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.stretch_schemes import stock_planform
-from tradestudy.study.consistency.power import pack_size
+from tradestudy.study.consistency.pack import pack_size
 from tradestudy.study.schema.equipment import CARBON, EQUIPMENT_KINDS, POWER_LEADS
 from tradestudy.study.schema.study import Study
 from tradestudy.study.value_text import mm
@@ -97,8 +98,9 @@ def near_pairs(
 def stock_pairs(study: Study) -> list[NearPair]:
     """Return every pair of things on the stock wing that must be kept apart."""
     gear = [(item, GearPlace(item.from_nose, item.from_centre)) for item in gear_items(study)]
-    length, width, _ = pack_size(study.pack)
-    pack = PlanBox(study.pack.from_nose, 0.0, length, width)
+    from_centre = pack_bay(study).from_centre
+    length, width, _ = pack_size(study.pack, from_centre)
+    pack = PlanBox(study.pack.from_nose, from_centre or 0.0, length, width)
     return near_pairs(study, gear, stock_tracks(study), pack, foam_of(stock_planform(stock_wing(study))))
 
 

@@ -12,13 +12,14 @@ import numpy as np
 
 from tradestudy.aircraft.shape.bent_rods import bend_of_rods
 from tradestudy.aircraft.shape.gear_fit import gear_faults
+from tradestudy.aircraft.shape.pack_bay import pack_bay
 from tradestudy.aircraft.shape.stock_shape import foam_boxes, skin_points, stock_wing, wing_sections
 from tradestudy.errors import Fault, StudyFileError
 from tradestudy.physics.body import clearance, skin
 from tradestudy.physics.body.straight_rods import straight_rod
 from tradestudy.physics.geometry.stretch_schemes import stock_planform
 from tradestudy.quantities import in_unit
-from tradestudy.study.consistency.power import pack_size
+from tradestudy.study.consistency.pack import pack_size
 from tradestudy.study.line_numbers import Place, dotted, line_of, locate
 from tradestudy.study.schema.study import Study
 
@@ -107,5 +108,7 @@ def refuse_what_does_not_fit(study: Study) -> None:
 
 
 def _pack_words(study: Study) -> str:
-    length, width, height = (f"{in_unit(side, 'mm'):.1f}" for side in pack_size(study.pack))
+    length, width, height = (
+        f"{in_unit(side, 'mm'):.1f}" for side in pack_size(study.pack, pack_bay(study).from_centre)
+    )
     return f"a {study.pack.series}S{study.pack.parallel}P pack of {length} x {width} x {height} mm"

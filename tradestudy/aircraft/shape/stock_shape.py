@@ -18,7 +18,7 @@ from tradestudy.physics.geometry.stretch_schemes import stock_planform
 from tradestudy.physics.sections import airfoil, unnamed_section
 from tradestudy.study.line_numbers import Place
 from tradestudy.study.schema.study import Study
-from tradestudy.study.schema.wing import UNKNOWN
+from tradestudy.study.schema.wing import UNKNOWN, BayTable
 
 
 def stock_wing(study: Study) -> planform.StockWing:
@@ -140,19 +140,18 @@ def skin_points(study: Study, stock: planform.StockWing, sections: WingSections)
     return skin.section_points(sections.root.foam, sections.tip.foam, (foam[0], foam[1]), (elevon[0], elevon[1]), plate)
 
 
-def foam_boxes(study: Study) -> list[tuple[clearance.FoamBox, Place]]:
-    """Return every box across the centre line that must lie inside the skin, with its key in the study.
+def bay_box(bay: BayTable) -> clearance.FoamBox:
+    """Return the box of a bay. A lid that stands above the skin leaves that much more room."""
+    above = bay.lid - (bay.raised_lid or 0.0)
+    return clearance.FoamBox(
+        f"bay {bay.name}", bay.from_nose, bay.length, bay.outer_side, bay.depth, above, bay.floor, bay.inner_side
+    )
 
-    They are the bays and the joiner.
-    """
+
+def foam_boxes(study: Study) -> list[tuple[clearance.FoamBox, Place]]:
+    """Return every box that must lie inside the skin, with its key in the study: the bays and the joiner."""
     boxes: list[tuple[clearance.FoamBox, Place]] = [
-        (
-            clearance.FoamBox(
-                f"bay {bay.name}", bay.from_nose, bay.length, 0.5 * bay.width, bay.depth, bay.lid, bay.floor
-            ),
-            ("bay", index, "depth"),
-        )
-        for index, bay in enumerate(study.bay)
+        (bay_box(bay), ("bay", index, "depth")) for index, bay in enumerate(study.bay)
     ]
     if joiner := study.joiner:
         wide, half = joiner.channel_width, 0.5 * joiner.length

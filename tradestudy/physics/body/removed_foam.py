@@ -13,16 +13,22 @@ _COLUMNS = (60, 40)  # columns of a box along the flight direction and across; e
 
 
 class CutBox(NamedTuple):
-    """Foam cut out on the centre line, as a box. Its volume is less than that of the box where the box leaves the skin.
+    """Foam cut out as a box on the centre line, or as two boxes, one in each half wing.
 
-    Volume in [m^3], lengths in [m].
+    Their volume is less than that of the boxes where they leave the skin. Volume in [m^3], lengths in [m].
     """
 
-    volume: float
+    volume: float  # in both halves
     place: float  # distance of its centre behind the nose datum
     length: float  # along the flight direction
-    width: float  # from left to right
+    width: float  # from left to right, or from the inner to the outer side of one of two
     depth: float
+    from_centre: float = 0.0  # middle of each of two boxes; 0 for a box on the centre line
+
+    @property
+    def span_of_inertia(self) -> float:
+        """Width of one box on the centre line with the same moment of inertia, by definition. [m]"""
+        return (self.width**2 + 12 * self.from_centre**2) ** 0.5
 
 
 class CutPocket(NamedTuple):
@@ -41,11 +47,17 @@ class FoamCuts(NamedTuple):
 
 
 def cut_box(skin: Skin, low: np.ndarray, high: np.ndarray) -> CutBox:
-    """Return the CutBox between two corners ``low`` and ``high`` (3,) [m], as in ``box_in_skin``. Geometry."""
+    """Return the CutBox between two corners ``low`` and ``high`` (3,) [m], as in ``box_in_skin``. Geometry.
+
+    A box that lies in the right half wing is cut in the left one too.
+    """
     foam = box_in_skin(skin, low, high)
     place = foam.centroid[0] if foam.volume > 0 else 0.5 * (low[0] + high[0])
     length, width, depth = (float(size) for size in high - low)
-    return CutBox(foam.volume, float(place), length, width, depth)
+    apart = float(low[1]) > 0.0
+    return CutBox(
+        foam.volume * (2 if apart else 1), float(place), length, width, depth, 0.5 * float(low[1] + high[1]) * apart
+    )
 
 
 def box_in_skin(skin: Skin, low: np.ndarray, high: np.ndarray) -> Amount:

@@ -22,7 +22,7 @@ def design_balance(
     centre_of_gravity: Any,
     all_up_mass: Any,
     moment_without_pack: Any,
-    pack_mass: Any,
+    sliding_mass: Any,
     fin_side_area: Any,
     fin_quarter_chord: Any,
     area: Any,
@@ -34,8 +34,9 @@ def design_balance(
     ----------
     centre_of_gravity : (...) array
         Distance of the centre of gravity behind the nose datum. [m]
-    all_up_mass, moment_without_pack, pack_mass : (...) array
-        Total mass, mass moment of all but the pack about the nose datum, and mass of the pack. [kg], [kg m], [kg]
+    all_up_mass, moment_without_pack, sliding_mass : (...) array
+        Total mass, mass moment about the nose datum of all that does not move with the pack, and the mass that moves
+        with it. [kg], [kg m], [kg]
     fin_side_area, fin_quarter_chord : (...) array
         Side area of the fins, and distance of their quarter chord behind the nose datum. [m^2], [m]
     area, span : (...) array
@@ -46,13 +47,13 @@ def design_balance(
     The pack of 0.3 kg in a wing of 1 kg is placed so that the centre of gravity is 0.2 m behind the nose datum:
 
     >>> balance = design_balance(
-    ...     centre_of_gravity=0.2, all_up_mass=1.0, moment_without_pack=0.17, pack_mass=0.3,
+    ...     centre_of_gravity=0.2, all_up_mass=1.0, moment_without_pack=0.17, sliding_mass=0.3,
     ...     fin_side_area=0.02, fin_quarter_chord=0.5, area=0.3, span=1.5,
     ... )
     >>> round(balance.pack_position, 4), round(balance.fin_volume, 4)
     (0.1, 0.0133)
     """
     return DesignBalance(
-        pack_position=mass.pack_position(centre_of_gravity, all_up_mass, moment_without_pack, pack_mass),
+        pack_position=mass.pack_position(centre_of_gravity, all_up_mass, moment_without_pack, sliding_mass),
         fin_volume=fins.fin_volume(fin_side_area, fin_quarter_chord - centre_of_gravity, area, span),
     )

@@ -11,6 +11,7 @@ import numpy as np
 
 from tradestudy.physics import air
 from tradestudy.physics.body import clearance, rod_limits, skin, straight_rods
+from tradestudy.physics.body.pack_bay import PackBay
 from tradestudy.physics.body.removed_foam import FoamCuts
 from tradestudy.physics.geometry import fins as fin
 from tradestudy.physics.geometry import planform
@@ -78,10 +79,12 @@ class LayoutData(NamedTuple):
     cell_mass: float  # mass of one battery cell [kg]
     wiring_place: float  # distance of the wiring behind the nose datum [m]
     sections: skin.SectionPoints  # sections of root and tip
-    in_foam: tuple[clearance.FoamBox, ...]  # bays and joiner, which must lie inside the skin
-    cuts: FoamCuts  # foam cut out of the wing, but for the rods
+    in_foam: tuple[clearance.FoamBox, ...]  # bays and joiner at fixed places, which must lie inside the skin
+    cuts: FoamCuts  # foam cut out of the wing at fixed places, but for the rods
     gear: tuple[gear.Gear, ...] = ()  # equipment beside the centre line, or in a hole of its own
     movable_place: float = 0.0  # mean place of the movable equipment in the stock wing [m]
+    pack_bay: PackBay | None = None  # the pack's bay, if it moves with the pack
+    second_pack: mass.Lump = mass.Lump(0.0, 0.0)  # share of the pack in another bay, and that share times its place
 
 
 class DesignShape(NamedTuple):
@@ -98,7 +101,8 @@ class DesignShape(NamedTuple):
     fin_quarter_chord: Any  # distance of the fins' quarter chord behind the nose datum [m]
     mass_items: Any  # masses in the order of ``mass_item_names``, pack last (..., n_item) [kg]
     pack_mass: Any  # mass of the pack [kg]
-    moment_without_pack: Any  # mass moment of everything but the pack about the nose datum [kg m]
+    sliding_mass: Any  # mass that moves with the pack: the pack, less the foam of a bay that is cut to it [kg]
+    moment_without_pack: Any  # mass moment about the nose datum of all that stays where the pack is moved [kg m]
     all_up_mass: Any  # total mass [kg]
     clearance: Any  # room left round bays and joiner (..., 32 for each of them) [m]; None if nothing lies in the foam
 
@@ -164,21 +168,6 @@ def clearance_count(data: LayoutData) -> int:
 def fins_on(data: LayoutData, wing: planform.Planform, areas: planform.Areas) -> tuple[fin.SheetFin, ...]:
     """Return the fins of a stretched wing, as in ``fins.fitted_fins``. A wing without fins gives an empty tuple."""
     return fin.fitted_fins(data.fins, data.stock, wing, areas, data.fins_rule)
-
-
-def longest_rod(data: LayoutData, wing: planform.Planform) -> Any:
-    """Return the length (...) of the longest rod of a wing, or 0 without rods. [m]
-
-    Rods across the centre count in full. This is geometry and needs no source. Rods have the diameters of the stock
-    wing.
-    """
-    zero, lengths = 0 * wing.semi_span, []
-    for rods in (ChosenRods(run, run.diameter, run.pairs, 0.0) for run in data.rods):
-        line = rod_line(data, wing, rods)
-        across = transverse_line(rods, line)
-        lengths.append(line.length * (2.0 if rods.run.at_centre == "whole" else 1.0) + zero)
-        lengths += [2.0 * across.length + zero] if across else []
-    return np.max(lengths, axis=0) if lengths else zero
 
 
 def rod_outer_end(run: RodRun, stock: planform.StockWing, wing: planform.Planform) -> Any:
@@ -309,9 +298,12 @@ def design_lumps(
     areas = planform.areas(wing)
     fins = fins_on(data, wing, areas)
     lumps = mass.bare_wing_lumps(wing, data.materials)
+    zero = 0 * wing.semi_span
     shift, places = equipment_position - data.movable_place, gear_places(data, wing, extension, equipment_position)
     slots: list[mass.Lump] = []
     removed = [cut_foam(data, wing, extension), *([gear.holes_lump(data.gear, places)] if data.gear else [])]
+    if data.pack_bay:  # its moment is that of the pack, see ``design_shape``
+        removed.append(mass.Lump(data.pack_bay.removed + zero, zero))
     for index, rods in enumerate(chosen_rods(data, rod_diameter, rod_pairs)):
         line = rod_line(data, wing, rods)
         across = transverse_line(rods, line)
@@ -330,6 +322,8 @@ def design_lumps(
     if any(one.leading_edge is not None for one in data.gear):
         lumps["listed parts"] = mass.total_lump([data.fixed, gear.panel_lump(data.gear, places, shift)])
     lumps["movable equipment"] = mass.Lump(data.movable_mass, data.movable_mass * equipment_position)
+    if data.pack_bay and data.pack_bay.lid_mass:
+        lumps["raised lid"] = mass.Lump(data.pack_bay.lid_mass + zero, zero)
     glued = not_listed.GluedParts(not_listed.surface_lump(wing, data.materials), not_listed.joint_lump(wing, slots))
     lumps["not listed"] = not_listed.unlisted_lump(data.unlisted, *glued)
     return DesignLumps(lumps, wing, areas, fins, glued)
@@ -361,6 +355,12 @@ def design_shape(
     )
     pack = pack_mass(data.cell_mass, series * parallel)
     zero = np.zeros_like(extension)
+    share, second = data.second_pack
+    sliding, from_pack = (1.0 - share) * pack, 0.0
+    if bay := data.pack_bay:
+        foam = data.materials.foam_density * bay.removed
+        sliding = sliding - foam + bay.lid_mass
+        from_pack = bay.lid_mass * bay.lid_place - foam * bay.removed_place
     items = np.stack(np.broadcast_arrays(*(lump.mass + zero for lump in lumps.values()), pack + zero), axis=-1)
     empty = mass.total_lump(list(lumps.values()))
     parts = [part for one in fins for part in fin.fin_parts(one)]
@@ -378,7 +378,8 @@ def design_shape(
         fin_quarter_chord=fin.quarter_chord(fins, wing) if fins else zero,
         mass_items=items,
         pack_mass=pack + zero,
-        moment_without_pack=empty.moment + zero,
+        sliding_mass=sliding + zero,
+        moment_without_pack=empty.moment + second * pack + from_pack + zero,
         all_up_mass=empty.mass + pack + zero,
         clearance=clearances(data, wing, extension, equipment_position),
     )
@@ -389,4 +390,5 @@ def mass_item_names(data: LayoutData) -> list[str]:
     names = ["foam", "covering", "elevons"] + [f"rods {i + 1}" for i in range(len(data.rods))]
     if data.fins:
         names.append("fins")
-    return [*names, "wiring", "listed parts", "movable equipment", "not listed", "pack"]
+    lid = ["raised lid"] if data.pack_bay and data.pack_bay.lid_mass else []
+    return [*names, "wiring", "listed parts", "movable equipment", *lid, "not listed", "pack"]

@@ -156,3 +156,18 @@ def _laps(
         springs = 2.0  # half of the slip belongs to either half wing
     passed = rod_ends.passed_share(holds._replace(stiffness=springs * holds.stiffness), axial, reach + 1e-6)
     return Laps(passed, 1.0 / holds.force)
+
+
+def longest_rod(data: layout.LayoutData, wing: planform.Planform) -> Any:
+    """Return the length (...) of the longest rod of a wing, or 0 without rods. [m]
+
+    Rods across the centre count in full. This is geometry and needs no source. Rods have the diameters of the stock
+    wing.
+    """
+    zero, lengths = 0 * wing.semi_span, []
+    for rods in (layout.ChosenRods(run, run.diameter, run.pairs, 0.0) for run in data.rods):
+        line = layout.rod_line(data, wing, rods)
+        across = layout.transverse_line(rods, line)
+        lengths.append(line.length * (2.0 if rods.run.at_centre == "whole" else 1.0) + zero)
+        lengths += [2.0 * across.length + zero] if across else []
+    return np.max(lengths, axis=0) if lengths else zero

@@ -183,11 +183,11 @@ def total_lump(lumps: list[Lump]) -> Lump:
 
 
 def pack_position(
-    centre_of_gravity: np.ndarray, all_up_mass: np.ndarray, moment_without_pack: np.ndarray, pack_mass: np.ndarray
+    centre_of_gravity: np.ndarray, all_up_mass: np.ndarray, moment_without_pack: np.ndarray, sliding_mass: np.ndarray
 ) -> np.ndarray:
     """Return the place (...) of the pack's centre behind the nose datum at which the wing balances. [m]
 
-    ``centre_of_gravity`` [m], ``all_up_mass`` [kg], ``moment_without_pack`` [kg m] and ``pack_mass`` [kg] have shape
-    (...). Statics, no source needed.
+    ``centre_of_gravity`` [m], ``all_up_mass`` [kg], ``moment_without_pack`` [kg m] and ``sliding_mass`` [kg] have
+    shape (...). The last is the mass that moves with the pack. Statics, no source needed.
     """
-    return (centre_of_gravity * all_up_mass - moment_without_pack) / pack_mass
+    return (centre_of_gravity * all_up_mass - moment_without_pack) / sliding_mass

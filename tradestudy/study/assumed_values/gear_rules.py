@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tradestudy.physics.weights.pack_dimensions import ROOM
-from tradestudy.study.consistency.power import pack_size
+from tradestudy.study.consistency.pack import pack_size
 from tradestudy.study.schema.power import PackTable
 
 from .rule_types import Assumption, MissingInput, PartialStudy, Rule, assumed_length
@@ -54,7 +54,9 @@ def _pack_stretch(study: PartialStudy) -> Walls:
         pack = PackTable.model_validate(study.tables["pack"])
     except ValueError:
         raise MissingInput from None
-    half = 0.5 * pack_size(pack)[0]
+    bays = study.tables.get("bay")
+    named = [bay for bay in bays if isinstance(bay, dict) and bay.get("name") == pack.bay] if bays else []
+    half = 0.5 * pack_size(pack, 1.0 if any("from_centre" in bay for bay in named) else None)[0]
     return pack.from_nose - half, pack.from_nose + half
 
 

@@ -7,13 +7,13 @@ from typing import Any
 
 from tradestudy.catalogue import catalogue_parts
 from tradestudy.physics.weights import pack_dimensions
+from tradestudy.physics.weights.pack_layouts import FORE_AND_AFT, PackLayout, PackPiece, laid_size
 from tradestudy.study.schema.power import scaled_cell
 from tradestudy.study.schema.short_forms import MOST_CELLS
 
 from .bay_room import BayBox, BayNeeds, CellArrangement, WingMiddle, least_bay
 from .rule_types import Assumption, MissingInput, PartialStudy, Rule, assumed_length, restated, restated_key
 
-_NOSE_WALL = 0.015  # m; length of foam and camera ahead of the bay; common practice
 _WALL = 0.003  # m; lid or floor of a bay that the study does not describe; default of bay.lid and bay.floor
 _MOST_ROWS = 2  # rows of round cells behind one another in a pack; common practice
 _WIDER, _DEEPER = 0.006, 0.002  # m; how much wider and deeper a bay may have been cut; judgement, no source
@@ -60,7 +60,7 @@ def _pack_cell(study: PartialStudy, _: int) -> Assumption:
 def _pack_cells_high(study: PartialStudy, _: int) -> Assumption:
     """1 for round cells; for pouch cells as many as fit into the wing with the lid and the floor of the bay"""
     cell, series = _stock_cell(study), study.value("pack", "series")
-    if "diameter" in cell:
+    if "diameter" in cell or study.has("pack", "size"):
         return restated(1)
     index = _pack_bay_index(study)
     layers = sorted({math.ceil(series / side_by_side) for side_by_side in range(1, series + 1)}, reverse=True)
@@ -131,7 +131,7 @@ def _wing_middle(study: PartialStudy) -> WingMiddle:
         root_thickness=thickness,
         tip_thickness=tip_thickness,
         foam_chord=root,
-        foremost=_NOSE_WALL,
+        foremost=pack_dimensions.NOSE_WALL,
     )
 
 
@@ -147,15 +147,22 @@ def _assumed_bay(study: PartialStudy, index: int, layers: int | None = None) -> 
     cell, pack = _stock_cell(study), study.tables["pack"]
     rows = _MOST_ROWS if "diameter" in cell else 1
     given = study.value("pack", "cells_across") if "cells_across" in pack else None
+    piece = PackPiece((cell["length"], cell["width"], cell["thickness"]), True)
+    if study.has("pack", "size"):
+        piece = PackPiece(study.value("pack", "size"), False)
+    lie = study.value("pack", "cells_lie") if study.has("pack", "cells_lie") else FORE_AND_AFT
 
     def arranged(parallel: int) -> tuple[CellArrangement, ...]:
         cells = series * parallel
+        if not piece.wrapped:
+            cells = max(1, round((study.value("pack", "packs") if "packs" in pack else 1) * parallel / stock))
+        if "second_bay" in pack or isinstance(table, dict) and "from_centre" in table:
+            cells = math.ceil(cells / 2)
         fewest, most = math.ceil(cells / (rows * high)), min(math.ceil(cells / high), MOST_CELLS)
         if given is not None:
             fewest, most = given, given if parallel == stock else most
-        length, width, thickness = (cell[side] for side in ("length", "width", "thickness"))
         return tuple(
-            CellArrangement(one, *pack_dimensions.pack_outside_size(length, width, thickness, cells, one, high))
+            CellArrangement(one, *laid_size(PackLayout(math.ceil(cells / (one * high)), one, high, lie), piece))
             for one in range(fewest, max(fewest, most) + 1)
         )
 

@@ -9,7 +9,6 @@ from typing import Any
 from tradestudy.catalogue import catalogue_part
 from tradestudy.errors import CatalogueError
 from tradestudy.physics.propulsion import cold_and_age
-from tradestudy.physics.weights import pack_dimensions
 from tradestudy.quantities import from_si
 from tradestudy.study.referenced_files.airfoil_files import airfoil_fault
 from tradestudy.study.referenced_files.propeller_csv import blade_fault, read_advance_ratios
@@ -26,77 +25,18 @@ from tradestudy.study.schema.power import (
     MotorTestTable,
     PackTable,
     StudyPropellerTable,
-    scaled_cell,
 )
 from tradestudy.study.schema.search import FlyTable
-from tradestudy.study.schema.wing import TRACED, UNKNOWN, BayTable, StockTable
-from tradestudy.study.value_text import mm
+from tradestudy.study.schema.wing import TRACED, UNKNOWN, StockTable
 
 from .equipment import equipment_on_board, stock_equipment_set
+from .pack import PACK_CHECKS
 from .shared import Faults
 
-_FIT_TOLERANCE = 1e-4  # m; foam cannot be cut more exactly than a tenth of a millimetre
 _TOP_SPEED_MARGIN = 1.2  # never-exceed speed divided by top speed, as the search requires
-_ROOM = pack_dimensions.ROOM
 _ROUNDING = 1e-9  # m or rad; tolerance for rounding in conversions of units
 # is the cell round -> range of its capacity divided by the capacity in the catalogue; pouch cells exist in any size
 _CAPACITY_SHARE = {False: (0.05, 6.0), True: (0.3, 1.5)}
-
-
-def pack_size(pack: PackTable) -> tuple[float, float, float]:
-    """Return outside length, width and height [m] of the pack in its wrap.
-
-    Cells lie flat, and their length points fore and aft.
-    """
-    cell = scaled_cell(pack.cell, pack.series, pack.parallel, pack.capacity, pack.weight)
-    return pack_dimensions.pack_outside_size(
-        cell["length"],
-        cell["width"],
-        cell["thickness"],
-        pack.series * pack.parallel,
-        pack.cells_across,
-        pack.cells_high,
-    )
-
-
-def pack_fits(pack: PackTable, bay: tuple[BayTable, ...]) -> Faults:
-    """Yield an error if the pack does not fit into its bay at the given position."""
-    home = next((one for one in bay if one.name == pack.bay), None)
-    if home is None:
-        known = ", ".join(one.name for one in bay)
-        yield ("pack", "bay"), f'is "{pack.bay}"; no [[bay]] has that name. Bays: {known}.'
-        return
-    total = pack.series * pack.parallel
-    empty = pack.cells_across * pack.cells_high - total
-    if empty >= max(
-        1, min(pack.cells_across, pack.cells_high)
-    ):  # a corner of the pack may be empty, but not a complete row or layer
-        yield (
-            ("pack", "cells_across"),
-            f"is {pack.cells_across}: with {pack.cells_high} for cells_high, that is room for "
-            f"{pack.cells_across * pack.cells_high} cells, but the pack has {total}.",
-        )
-        return
-    size = pack_size(pack)
-    sides = (("length", "cell", "long"), ("width", "cells_across", "wide"), ("depth", "cells_high", "high"))
-    for (side, key, word), needed in zip(sides, size, strict=True):
-        room = getattr(home, side)
-        if needed + 2 * _ROOM > room + _FIT_TOLERANCE:
-            yield (
-                ("pack", key),
-                f"makes the pack {mm(needed)} {word}, and it needs {mm(_ROOM)} of room on each side; the {side} of "
-                f'bay "{home.name}" is {mm(room)}: {mm(needed + 2 * _ROOM - room)} too little.',
-            )
-    front, back = pack.from_nose - 0.5 * size[0] - _ROOM, pack.from_nose + 0.5 * size[0] + _ROOM
-    bay_front, bay_back = home.from_nose, home.from_nose + home.length
-    if size[0] + 2 * _ROOM <= home.length + _FIT_TOLERANCE and not (
-        bay_front - _FIT_TOLERANCE <= front and back <= bay_back + _FIT_TOLERANCE
-    ):
-        yield (
-            ("pack", "from_nose"),
-            f"is {mm(pack.from_nose)}: with {mm(_ROOM)} of room the pack would reach from {mm(front)} to {mm(back)}, "
-            f'but bay "{home.name}" reaches from {mm(bay_front)} to {mm(bay_back)}.',
-        )
 
 
 def _parts_weigh_less(
@@ -254,7 +194,7 @@ def _motor_test_is_usable(motor_test: MotorTestTable, motor: MotorTable) -> Faul
 
 
 POWER_CHECKS = (
-    pack_fits,
+    *PACK_CHECKS,
     _parts_weigh_less,
     _propeller_table_covers_top_speed,
     _propeller_files_are_usable,

@@ -4,11 +4,12 @@ After reading, values are SI: masses [kg], lengths [m], speed constant [rad/s/V]
 [W]. Every ``from_nose`` is the distance of the middle of a part behind the nose datum.
 """
 
+import math
 from typing import Annotated, Any
 
 from tradestudy.catalogue import catalogue_part
 from tradestudy.physics.propulsion import cold_and_age
-from tradestudy.physics.weights import pack_dimensions
+from tradestudy.physics.weights import pack_dimensions, pack_layouts
 
 from .equipment import FROM_CENTRE, OUTSIDE_SIZE, PART_POSITION, SIDE
 from .key_types import (
@@ -21,9 +22,11 @@ from .key_types import (
     propeller_lengths,
     propeller_size,
     quantity,
+    sequence,
     whole_number,
 )
 from .short_forms import motor_in_short, pack_in_short
+from .wing import BayTable
 
 # V, printed on cells by their makers; from memory, but for iron phosphate (data sheet of an LFP-26650-3300 type)
 NOMINAL_VOLTAGE = {"lithium-ion": 3.6, "lithium-polymer": 3.7, "lithium-iron-phosphate": 3.2}
@@ -40,6 +43,14 @@ _PackWeight = Annotated[
 ]
 _CELLS_ACROSS = whole_number(1, 12, "cells side by side, left to right")
 _CellsHigh = Annotated[int, whole_number(1, 12, "layers of cells")]
+_CellsLie = Annotated[
+    str | None, choice(tuple(pack_layouts.POINTING), "where the length of a cell points; on edge: its width points up")
+]
+_PackSize = Annotated[
+    tuple[float, float, float] | None,
+    sequence(quantity("length", "8 mm", "400 mm", "side"), 3, 3, "length, width and height of a pack as it is sold"),
+]
+_Packs = Annotated[int | None, whole_number(1, 4, "number of packs of that size, in parallel")]
 _WindingResistance = Annotated[
     float | None, quantity("resistance", "1 mohm", "2 ohm", "winding resistance between two leads")
 ]
@@ -93,15 +104,22 @@ class _PackRatings(TableModel):
     maximum_current: Annotated[
         float | None, quantity("current", "1 A", "600 A", "continuous current of the complete pack, by its maker")
     ] = default(None, _OF_CELLS)
+    size: _PackSize = default(None, "the size of its cells")
+    packs: _Packs = default(None, "not stated: one pack")
+    cells_lie: _CellsLie = default(None, "not stated: fore and aft")
 
 
 class PackTable(_PackRatings):
-    """The pack on the wing today. Its cells lie flat, and their length points fore and aft."""
+    """The pack on the wing today. With ``size``, ``cells_across`` and the like count packs instead of cells."""
 
     cells_across: Annotated[int, _CELLS_ACROSS]
     cells_high: _CellsHigh = default(1, "common practice: one layer", low=1, high=2, moves="where the pack fits")
     bay: Annotated[str, free_text("name of the bay that holds it")]
     from_nose: Annotated[float, PART_POSITION]
+    second_bay: Annotated[str | None, free_text("name of the bay that holds the other half of it")] = default(
+        None, "not stated: all of it lies in one bay"
+    )
+    second_from_nose: Annotated[float | None, PART_POSITION] = default(None, "not stated: all of it lies in one bay")
     temperature: Annotated[float, quantity("temperature", "-20 C", "60 C", "temperature of the cells in flight")] = (
         default("20 C", COMMON_PRACTICE, low="5 C", high="35 C", moves="sag: climb, currents, a little range")
     )
@@ -118,6 +136,26 @@ class PackTable(_PackRatings):
     connector_current: Annotated[
         float | None, quantity("current", "1 A", "500 A", "continuous current of its connector")
     ] = default(None, "not stated")
+
+    @property
+    def piece(self) -> pack_layouts.PackPiece:
+        """What the pack is laid from: a pack that is ready to use, or a bare cell."""
+        if self.size is not None:
+            return pack_layouts.PackPiece(self.size, False)
+        cell = scaled_cell(self.cell, self.series, self.parallel, self.capacity, self.weight)
+        return pack_layouts.PackPiece((cell["length"], cell["width"], cell["thickness"]), True)
+
+    def pieces(self, series: int, parallel: int) -> int:
+        """Return how many of them a pack of these cells is laid from. Packs of one size grow by whole packs."""
+        return series * parallel if self.size is None else max(1, round((self.packs or 1) * parallel / self.parallel))
+
+    def pieces_in(self, from_centre: float | None, series: int, parallel: int) -> int:
+        """Return how many of them lie in one bay: half if there are two bays, one in each half wing or another one.
+
+        ``from_centre`` is the place of the pack's bay across the wing, as in `BayTable`.
+        """
+        count = self.pieces(series, parallel)
+        return math.ceil(count / 2) if self.second_bay or from_centre else count
 
     @property
     def cell_numbers(self) -> dict[str, Any]:
@@ -269,6 +307,7 @@ class MotorTestTable(TableModel):
 
 DRAG_ITEM_SIZES = ("length", "width", "height", "diameter", "gap", "lean", "behind_leading_edge")
 DRAG_ITEM_ANGLES = frozenset({"lean"})  # sizes that are angles; all other sizes are lengths
+_AT_THE_EDGE = 0.002  # least distance of an item on the skin from the leading edge [m]
 DRAG_ITEM_POSITIONS = frozenset({"lean", "behind_leading_edge"})  # keys that describe the position of an item
 
 
@@ -312,6 +351,17 @@ class DragItemTable(TableModel):
     behind_leading_edge: Annotated[float | None, _size("position on the skin behind the leading edge")] = default(
         None, "the kind's typical place"
     )
+
+    @classmethod
+    def raised_lid(cls, bay: BayTable) -> "DragItemTable":
+        """Return the item that the raised lid of a bay is. Such a lid needs no entry of its own in a study."""
+        return cls.model_construct(
+            kind="raised lid",
+            count=2 if bay.from_centre else 1,
+            width=bay.width,
+            height=bay.raised_lid,
+            behind_leading_edge=max(bay.from_nose, _AT_THE_EDGE),
+        )
 
     @property
     def sizes(self) -> dict[str, float]:

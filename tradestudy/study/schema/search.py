@@ -78,6 +78,10 @@ class StretchTable(TableModel):
     rod_length_sold: Annotated[float, quantity("length", "100 mm", "4000 mm", "longest rod that is sold")] = default(
         "1000 mm", COMMON_PRACTICE
     )
+    pack_travel: Annotated[
+        float,
+        quantity("length", "0 mm", "60 mm", "how far the pack can move each way in a bay that is cut to it"),
+    ] = default("5 mm", "judgement, no source: enough to set the balance")
 
 
 class ChoicesTable(TableModel):
@@ -104,6 +108,13 @@ class ChoicesTable(TableModel):
         tuple[str, ...] | None,
         distinct_values(free_text("name of a [[pack_choice]]"), "packs to try besides one of the stock cells"),
     ] = default(None, "[pack]", shown="only the stock cells")
+    raised_lid: Annotated[
+        tuple[float, ...] | None,
+        distinct_values(
+            quantity("length", "0 mm", "30 mm", "height by which the lid stands above the skin"),
+            "heights to try for the lid of a bay that is cut to its pack",
+        ),
+    ] = default(None, "[[bay]]", shown="only that of the bay")
     scheme: Annotated[
         tuple[str, ...] | None,
         distinct_values(choice(SCHEMES, "as for stretch.scheme"), "schemes to try besides stretch.scheme"),

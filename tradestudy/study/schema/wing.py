@@ -302,6 +302,9 @@ class BayTable(TableModel):
 
     name: Annotated[str, free_text("name, as used in pack.bay")]
     from_nose: Annotated[float, quantity("length", "-200 mm", "1000 mm", "front wall, behind the nose")]
+    from_centre: Annotated[
+        float | None, quantity("length", "5 mm", "1000 mm", "its middle, from the centre line; both halves have one")
+    ] = default(None, "not stated: across the centre line")
     length: Annotated[float, quantity("length", "10 mm", "600 mm", "length fore and aft")]
     width: Annotated[float, quantity("length", "10 mm", "600 mm", "width from left to right")]
     depth: Annotated[float, quantity("length", "3 mm", "150 mm", "depth from floor to hatch; a hatch carries no load")]
@@ -314,12 +317,29 @@ class BayTable(TableModel):
     floor: Annotated[
         float, quantity("length", "0 mm", "30 mm", "foam left below the bay, or its lower lid if it is cut through")
     ] = default("3 mm", COMMON_PRACTICE, low="2 mm", high="5 mm", moves="what fits into the wing")
+    raised_lid: Annotated[
+        float | None, quantity("length", "0 mm", "30 mm", "height by which its lid stands above the skin")
+    ] = default(None, "not stated: the lid is flush")
+    cut_to_pack: Annotated[
+        bool,
+        flag("true if a wing whose cores are cut anew gets a bay of the size of its own pack, where that balances"),
+    ] = default(True, COMMON_PRACTICE)
     divider: Annotated[
         float | None, quantity("length", "0.4 mm", "20 mm", "thickness of a board across the back wall")
     ] = default(None, "no divider")
     divider_material: Annotated[str, part_name("sheets", "sheet that the divider is cut from")] = default(
         "balsa", COMMON_PRACTICE
     )
+
+    @property
+    def inner_side(self) -> float:
+        """Distance of its inner side from the centre line, by definition 0 for a bay across it. [m]"""
+        return self.from_centre - 0.5 * self.width if self.from_centre else 0.0
+
+    @property
+    def outer_side(self) -> float:
+        """Distance of its outer side from the centre line, by definition. [m]"""
+        return (self.from_centre or 0.0) + 0.5 * self.width
 
 
 class PocketTable(TableModel):

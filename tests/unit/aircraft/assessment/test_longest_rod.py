@@ -8,7 +8,7 @@ from scipy.optimize import brentq
 from turnstone import answer_of, space_with_known_results
 
 from tradestudy.aircraft.assessment.full_design import assess_design
-from tradestudy.physics.flight import layout
+from tradestudy.physics.flight import layout, rod_sets
 from tradestudy.search.search_space import starting_points
 from tradestudy.search.span_trade import flat_band
 
@@ -46,12 +46,12 @@ def test_the_longest_of_all_sets_counts(data):
     extension = np.array([0.0, 0.07, 0.19])
     wing = wing_of(data, extension)
     assert data.scheme == "scaled"
-    assert layout.longest_rod(data, wing) == pytest.approx(length(REAR, STOCK_HALF + extension), rel=1e-12)
+    assert rod_sets.longest_rod(data, wing) == pytest.approx(length(REAR, STOCK_HALF + extension), rel=1e-12)
     assert np.all(length(REAR, STOCK_HALF + extension) > 1.1 * length(MAIN, STOCK_HALF + extension))
     for runs in (data.rods[:1], (data.rods[0], data.rods[1]._replace(outer_end=0.2))):
-        found = layout.longest_rod(data._replace(rods=runs), wing)
+        found = rod_sets.longest_rod(data._replace(rods=runs), wing)
         assert found == pytest.approx(length(MAIN, STOCK_HALF + extension), rel=1e-12)
-    assert layout.longest_rod(data._replace(rods=()), wing).tolist() == [0.0, 0.0, 0.0]
+    assert rod_sets.longest_rod(data._replace(rods=()), wing).tolist() == [0.0, 0.0, 0.0]
 
 
 def test_a_design_has_the_rod_of_its_own_span(turnstone_study, turnstone_space):

@@ -11,7 +11,11 @@ from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
 from tradestudy.quantities.variables import VARIABLES
 from tradestudy.search import search_space as spaces
 
-CHOICES = [Choice(4, 2, 0.003, 1, "10x6"), Choice(4, 4, 0.004, 2, "10x6")]
+# both in a bay that is cut to the pack and moves with it
+CHOICES = [
+    Choice(4, 2, 0.003, 1, "10x6", layout="2 x 8 x 1 fore and aft"),
+    Choice(4, 4, 0.004, 2, "10x6", layout="2 x 8 x 1 fore and aft"),
+]
 
 
 @pytest.fixture(scope="module")

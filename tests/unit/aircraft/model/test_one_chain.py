@@ -36,7 +36,7 @@ STAGES = {
 ELSEWHERE = {("tradestudy.aircraft.anchor.calibration", "unit_solution"), ("tradestudy.search.front", "design_shape")}
 
 # other physics that limits and the study use: size of a pack, charge left, number of strips
-LIMITS_ASK = {"pack_outside_size", "least_cells_across", "strip_count", "age_factor", "cold_factor"}
+LIMITS_ASK = {"laid_size", "layout_from_text", "strip_count", "age_factor", "cold_factor"}
 
 
 def calls_into_physics(work):

@@ -13,7 +13,7 @@ from tradestudy.aircraft.workshop.cutting import cutting
 from tradestudy.aircraft.workshop.template_sections import foam_outline, without_film
 from tradestudy.physics.body import skin
 from tradestudy.physics.body.straight_rods import PAIRS_APART
-from tradestudy.physics.flight import layout
+from tradestudy.physics.flight import layout, rod_sets
 from tradestudy.physics.geometry import fins as fin
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.sections import airfoil
@@ -204,7 +204,7 @@ def test_rods_are_as_long_as_the_model_has_them_and_cut_from_what_is_sold(godwit
         (y0, y1), (x0, x1) = (rod.from_mm, rod.to_mm), rod.behind_nose_mm
         assert rod.length_mm == pytest.approx(np.hypot(y1 - y0, x1 - x0), abs=2e-3)  # Pythagoras
     longest = max(rod.length_mm for rod in told.rods)
-    assert longest == pytest.approx(1e3 * float(layout.longest_rod(laid, wing)), abs=1e-3)
+    assert longest == pytest.approx(1e3 * float(rod_sets.longest_rod(laid, wing)), abs=1e-3)
     # the rod across the centre overlaps each rear rod by 25 diameters; the front rods end beside the bay
     turn = np.cos(np.arctan(np.diff(rear.behind_nose_mm) / (rear.to_mm - rear.from_mm)))
     assert rear.across_mm == pytest.approx(2 * 25 * rear.diameter_mm * turn[0], abs=2e-3)

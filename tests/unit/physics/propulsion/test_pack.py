@@ -17,7 +17,7 @@ from tradestudy.physics.propulsion.pack import (
     pack_resistance,
     voltage_curve,
 )
-from tradestudy.physics.weights.pack_dimensions import pack_mass, pack_outside_size
+from tradestudy.physics.weights.pack_dimensions import pack_mass
 
 CELLS = catalogue_parts("cells")
 
@@ -144,16 +144,6 @@ def test_pack_mass_against_common_practice():
 def test_pack_mass_against_shop_data(cell, cells, amp_hours, mass, between):
     per_cell = CELLS[cell]["mass"] * amp_hours / (CELLS[cell]["capacity"] / 3600)
     assert pack_mass(per_cell, cells) == pytest.approx(mass, rel=between)
-
-
-def test_pack_size_by_ruler():
-    """Check four round cells abreast, eight in two rows, and three flat pouches stacked."""
-    assert pack_outside_size(0.0705, 0.0215, 0.0215, 4, 4, 1) == pytest.approx((0.0805, 0.088, 0.0235))
-    assert pack_outside_size(0.0705, 0.0215, 0.0215, 8, 4, 1) == pytest.approx((0.151, 0.088, 0.0235))
-    assert pack_outside_size(0.0705, 0.0215, 0.0215, 8, 4, 2) == pytest.approx((0.0805, 0.088, 0.045))
-    # a ninth cell starts a new row
-    assert pack_outside_size(0.0705, 0.0215, 0.0215, 9, 4, 2)[0] == pytest.approx(0.151)
-    assert pack_outside_size(0.100, 0.033, 0.0073, 3, 1, 3) == pytest.approx((0.110, 0.035, 0.0239))
 
 
 @pytest.mark.parametrize("name", CELLS)

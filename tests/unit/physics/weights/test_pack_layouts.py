@@ -1,0 +1,63 @@
+"""Outside size of packs by ruler, and the ways to lay cells, counted apart from the project."""
+
+import itertools
+
+import pytest
+
+from tradestudy.physics.weights.pack_layouts import PackLayout, PackPiece, laid_size, layout_from_text, layouts
+
+CELL = PackPiece((0.0705, 0.0215, 0.0215), True)  # a round cell
+POUCH = PackPiece((0.100, 0.033, 0.0073), True)
+BRICK = PackPiece((0.138, 0.044, 0.033), False)  # common practice, no source
+
+
+@pytest.mark.parametrize(
+    ("layout", "piece", "size"),
+    [
+        (PackLayout(1, 4, 1), CELL, (0.0805, 0.088, 0.0235)),
+        (PackLayout(2, 4, 1), CELL, (0.151, 0.088, 0.0235)),
+        (PackLayout(1, 4, 2), CELL, (0.0805, 0.088, 0.045)),
+        (PackLayout(1, 1, 3), POUCH, (0.110, 0.035, 0.0239)),
+        (PackLayout(4, 2, 1, "across"), CELL, (0.088, 0.151, 0.0235)),
+        # on end: 70.5 mm of cell and 4 mm of strips and wrap, 65 to 75 mm by common practice
+        (PackLayout(2, 4, 1, "on end"), CELL, (0.045, 0.088, 0.0745)),
+        (PackLayout(1, 2, 1), BRICK, (0.138, 0.088, 0.033)),
+        (PackLayout(1, 2, 1, "fore and aft on edge"), BRICK, (0.138, 0.066, 0.044)),
+        (PackLayout(2, 1, 1, "across on edge"), BRICK, (0.066, 0.138, 0.044)),
+        (PackLayout(1, 1, 2, "on end, turned"), BRICK, (0.044, 0.033, 0.276)),
+    ],
+)
+def test_size_by_ruler(layout, piece, size):
+    assert laid_size(layout, piece) == pytest.approx(size)
+
+
+def test_text_is_read_back():
+    for one in layouts(6, BRICK):
+        assert layout_from_text(one.text) == one
+
+
+@pytest.mark.parametrize("count", [1, 2, 5, 7, 8, 12])
+@pytest.mark.parametrize("piece", [CELL, BRICK, POUCH], ids=["round", "brick", "pouch"])
+def test_every_smallest_box_is_found(count, piece):
+    """Compare with a search of all boxes: none that holds the pieces is smaller in every direction than all ways."""
+    ways = [laid_size(one, piece) for one in layouts(count, piece)]
+    assert len(set(ways)) == len(ways)
+    directions = set(itertools.permutations(range(3)))
+    for numbers in itertools.product(range(1, count + 1), range(1, count + 1), range(1, 4)):
+        if numbers[0] * numbers[1] * numbers[2] < count:
+            continue
+        for sides in directions:
+            box = [number * piece.size[side] for number, side in zip(numbers, sides, strict=True)]
+            # each direction needs at most 10 mm for terminals and wrap
+            room = 0.010 * piece.wrapped + 1e-9
+            assert any(all(a <= b + room for a, b in zip(way, box, strict=True)) for way in ways)
+
+
+@pytest.mark.parametrize("count", [5, 8, 12])
+def test_no_row_or_layer_could_be_left_out(count):
+    for one in layouts(count, CELL):
+        numbers = (one.along, one.across, one.high)
+        for axis in range(3):
+            less = list(numbers)
+            less[axis] -= 1
+            assert less[0] * less[1] * less[2] < count <= numbers[0] * numbers[1] * numbers[2]

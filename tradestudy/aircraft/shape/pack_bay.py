@@ -1,0 +1,107 @@
+"""The bay that new cores get for their own pack: the pack's box with room round it, room for its leads, and travel.
+
+The bay of the stock wing holds the stock pack. Where cores are cut anew, a bay of the size of the new pack is cut at
+the place where that pack balances the wing. It imports little, so that `check` starts quickly.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from tradestudy.aircraft.shape.gear_items import gear_items
+from tradestudy.physics.weights.pack_dimensions import LEADS, NOSE_WALL, ROOM
+from tradestudy.physics.weights.pack_layouts import Size
+from tradestudy.study.schema.study import Study
+from tradestudy.study.schema.wing import BayTable
+
+WEB = 0.005  # least foam between a bay and its neighbour, the joiner's channel or the centre line; judgement [m]
+# A rod that ends no farther than this outside the stock wing's bay is a rod that ends at the bay; judgement [m]
+_NEAR_WALL = 0.020
+
+
+def pack_bay(study: Study) -> BayTable:
+    """Return the bay that holds the pack, or its first half."""
+    return next(bay for bay in study.bay if bay.name == study.pack.bay)
+
+
+def is_cut_to_pack(study: Study) -> bool:
+    """Return whether the bay of a stretched wing follows its pack in size and place.
+
+    It does where cores are cut anew. A bay that is cut right through the foam stays: how much foam it removes depends
+    on its place, so the place that balances could not be solved for directly. So do two bays, one behind the other, and
+    a bay that also holds other things with a size.
+    """
+    bay, stretch = pack_bay(study), study.stretch
+    anew = stretch.can_cut_cores and stretch.scheme == "scaled"
+    alone = study.pack.second_bay is None and not _shared(study, bay)
+    return anew and alone and bay.cut_to_pack and not bay.through
+
+
+def _shared(study: Study, bay: BayTable) -> bool:
+    """Return whether a bay also holds a thing with a size."""
+    return any(item.size and item.bay is not None and item.bay.name == bay.name for item in gear_items(study))
+
+
+def bay_of_pack(study: Study, size: Size, middle: float, raised_lid: float) -> BayTable:
+    """Return the table of a bay cut to a pack of an outside ``size`` [m].
+
+    ``middle`` is the middle of the pack behind the nose [m]. Leads leave at the back of the pack.
+    """
+    bay, travel = pack_bay(study), study.stretch.pack_travel
+    length, width, height = size
+    width += 2 * ROOM
+    own: dict[str, Any] = {
+        "from_nose": middle - 0.5 * length - ROOM - travel,
+        "length": length + 2 * (ROOM + travel) + LEADS,
+        "width": width,
+        "depth": height + 2 * ROOM,
+        "raised_lid": raised_lid or None,
+    }
+    if bay.from_centre:
+        own["from_centre"] = max(bay.from_centre, 0.5 * width + WEB)
+    return bay.model_copy(update=own)
+
+
+def study_with_bay(study: Study, bay: BayTable) -> Study:
+    """Return the study with another table for the pack's bay. Rods that end beside the bay end beside the new one."""
+    old, wider = pack_bay(study), 0.0
+    if not old.from_centre:
+        wider = 0.5 * (bay.width - old.width)
+    rods = tuple(
+        rod.model_copy(update={"inner_end": rod.inner_end + wider})
+        if rod.at_centre == "ends" and 0.0 <= rod.inner_end - old.outer_side <= _NEAR_WALL
+        else rod
+        for rod in study.rods
+    )
+    return replace(study, bay=tuple(bay if one.name == bay.name else one for one in study.bay), rods=rods)
+
+
+def ends_of_bay(study: Study) -> tuple[float, float]:
+    """Return the foremost front wall and the rearmost back wall of a bay that is cut to its pack. [m]
+
+    At the nose a wall of foam is left. A joiner's channel, another bay, the slot of the motor's mount or the hinge may
+    be in the way.
+    """
+    bay, joiner, hinge = pack_bay(study), study.joiner, study.stock.root_chord
+    things = [(one.from_nose, one.from_nose + one.length + (one.divider or 0.0)) for one in _in_line(study, bay)]
+    if joiner:
+        half = 0.5 * joiner.channel_width
+        things.append((joiner.from_nose - half, joiner.from_nose + half))
+    if study.motor.mount_slot and not bay.from_centre:
+        things.append((hinge - study.motor.mount_slot, hinge))
+    for item in gear_items(study):
+        length, width, _ = item.size or (0.0, 0.0, 0.0)
+        near, far = item.from_centre - 0.5 * width, item.from_centre + 0.5 * width
+        if item.buried and near < bay.outer_side and bay.inner_side < far:
+            things.append((item.from_nose - 0.5 * length, item.from_nose + 0.5 * length))
+    middle = study.pack.from_nose
+    ahead = [back + WEB for front, back in things if 0.5 * (front + back) < middle]
+    behind = [front - WEB for front, back in things if 0.5 * (front + back) >= middle]
+    return max([NOSE_WALL, *ahead]), min([hinge - WEB, *behind]) - (bay.divider or 0.0)
+
+
+def _in_line(study: Study, bay: BayTable) -> list[BayTable]:
+    """Return the other bays that lie ahead of or behind a bay."""
+    others = [one for one in study.bay if one.name != bay.name]
+    return [one for one in others if one.inner_side < bay.outer_side and bay.inner_side < one.outer_side]
