@@ -31,17 +31,24 @@ def godwit(godwit_anchor, godwit_study):
     """Return a function for the Godwit's model data (aircraft.model.model_data.ModelData): ``godwit("plug")``.
 
     Its argument is a stretch scheme. ``"scaled, set-back kept"`` is the scheme "scaled" with the rule that keeps the
-    set-back. Sections differ along the span, so their tables belong to the strips of the scheme.
+    set-back, and ``"scaled, bay cut to the pack"`` that scheme with a bay that moves with the pack. Sections differ
+    along the span, so their tables belong to the strips of the scheme.
     """
+    from tradestudy.aircraft.model.choices import study_with_choice
     from tradestudy.aircraft.model.model_data import model_data
 
     def with_scheme(scheme, keep="sweep_angle", **layout_changes):
         if scheme == "scaled, set-back kept":
             scheme, keep = "scaled", "set_back"
-        data = godwit_anchor.data
+        data, study = godwit_anchor.data, godwit_study
+        if scheme == "scaled, bay cut to the pack":
+            scheme = "scaled"
+            study = study_with_choice(study, replace(godwit_anchor.choice, layout="2 x 4 x 1 fore and aft"))
+            drawn = model_data(study, data.layout.unlisted, bay_follows=True).layout
+            layout_changes |= {name: getattr(drawn, name) for name in ("in_foam", "cuts", "pack_bay", "rods")}
         laid = data.layout._replace(scheme=scheme, keep=keep, fins_rule="hold_volume")._replace(**layout_changes)
-        stretch = godwit_study.stretch.model_copy(update={"scheme": scheme})
-        drawn = model_data(replace(godwit_study, stretch=stretch), laid.unlisted)
+        stretch = study.stretch.model_copy(update={"scheme": scheme})
+        drawn = model_data(replace(study, stretch=stretch), laid.unlisted)
         flown = data.flight._replace(layout=laid, table=drawn.flight.table)
         strength = data.strength._replace(layout=laid, section=drawn.strength.section)
         return replace(data, level=data.level._replace(flight=flown), strength=strength)

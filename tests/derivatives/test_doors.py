@@ -16,6 +16,7 @@ from tradestudy.aircraft.components.aircraft import Aircraft
 from tradestudy.aircraft.components.balance import Balance
 from tradestudy.aircraft.components.flow import Flow
 from tradestudy.aircraft.components.half_wings import HalfWings
+from tradestudy.aircraft.components.pack_room import RoomForPack
 from tradestudy.aircraft.components.power import Power
 from tradestudy.aircraft.components.section import Section
 from tradestudy.aircraft.components.shape import Shape
@@ -31,8 +32,15 @@ STEP = 1e-3  # step as a share of the size of the input
 SHORT_STEP = 1e-5
 SEEDS = (1, 2, 3)
 SCHEMES = ("scaled", "plug", "tip")
+CUT_TO_PACK = "scaled, bay cut to the pack"
 # every scheme and rule, and three designs of the one that searches use most
-DESIGNS = [*(("scaled", seed) for seed in SEEDS), ("plug", 2), ("tip", 3), ("scaled, set-back kept", 1)]
+DESIGNS = [
+    *(("scaled", seed) for seed in SEEDS),
+    ("plug", 2),
+    ("tip", 3),
+    ("scaled, set-back kept", 1),
+    (CUT_TO_PACK, 2),
+]
 # An input may be near zero. Its size is then the value given here, and the step is a thousandth of it.
 TYPICAL = {"extension": 0.1, "washout": 0.05, "sweep": 0.4, "strip_deflection": 0.1}
 # Sizes of inputs of interpolation tables. Steps must be small, as third derivatives jump at knots and the drag
@@ -173,6 +181,11 @@ def test_structure(flying, godwit, scheme, seed):
 @pytest.mark.parametrize("seed", SEEDS)
 def test_balance(flying, seed):
     check(*alone(Balance(), flying("scaled", seed)))
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_room_for_the_pack(flying, godwit, seed):
+    check(*alone(RoomForPack(data=godwit(CUT_TO_PACK).layout), flying(CUT_TO_PACK, seed)), SHORT_STEP)
 
 
 @pytest.mark.parametrize("seed", SEEDS)

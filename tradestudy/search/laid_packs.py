@@ -23,15 +23,13 @@ import numpy as np
 from tradestudy.aircraft.anchor.calibration import Anchor, stretched_data
 from tradestudy.aircraft.model.choices import Choice, study_with_choice
 from tradestudy.aircraft.model.designs import many_designs, one_design
-from tradestudy.aircraft.model.evaluation import Wings, evaluate, wings_of
+from tradestudy.aircraft.model.evaluation import Wings, evaluate, pack_places, wings_of
 from tradestudy.aircraft.model.limit_bounds import limits_of
 from tradestudy.aircraft.shape.pack_bay import bay_of_pack, ends_of_bay, is_cut_to_pack, pack_bay
 from tradestudy.aircraft.shape.stock_shape import bay_box
-from tradestudy.physics.aero import trim
 from tradestudy.physics.body import clearance
 from tradestudy.physics.body.skin import Skin
 from tradestudy.physics.flight import layout
-from tradestudy.physics.weights import mass
 from tradestudy.physics.weights.pack_layouts import PackLayout, laid_size, layouts
 from tradestudy.quantities import in_unit
 from tradestudy.study.schema.study import Study
@@ -129,10 +127,7 @@ def _corners(study: Study, anchor: Anchor, choice: Choice, bounds, slowest: floa
 
 def _places_needed(wings: Wings) -> np.ndarray:
     """Return places (n_needed,) from the foremost to the rearmost at which the pack balances a wing. [m]"""
-    shape, solution = wings.shape, wings.solution
-    chord = solution.areas.mean_aerodynamic_chord
-    mark = trim.balance_points(solution.unit, chord, wings.designs.static_margin).centre_of_gravity
-    places = mass.pack_position(mark, shape.all_up_mass, shape.moment_without_pack, shape.sliding_mass)
+    places = pack_places(wings)
     first, last = float(places.min()), float(places.max())
     return np.linspace(first, last, 2 + int((last - first) / _STEP))
 

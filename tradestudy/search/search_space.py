@@ -120,8 +120,9 @@ def search_space(study: Study, anchor: Anchor) -> SearchSpace:
         if key not in ways:
             shape = _shape_bounds(study_with_choice(study, open_choice), anchor)
             ways[key] = laid_packs(study, anchor, open_choice, bounds | shape, slowest)
-        if ways[key].fault:
-            faults[open_choice] = ways[key].fault
+        if ways[key].fault:  # then the bay of the stock wing is all there is
+            no_room = ways[key].fault if pack_fault(study, open_choice) else None
+            faults[open_choice] = no_room or _rod_fault(study, anchor, open_choice)
         for text, lid in ways[key].tried:
             choice = replace(open_choice, layout=text, raised_lid=lid)
             faults[choice] = pack_fault(study, choice) or _rod_fault(study, anchor, choice) or _bay_fault(study, choice)

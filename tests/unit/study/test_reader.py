@@ -9,8 +9,8 @@ from places import STUDIES
 from pydantic import ValidationError
 
 from tradestudy.errors import CommandError, Fault, StudyFileError
-from tradestudy.study.consistency import power
-from tradestudy.study.consistency.power import pack_size
+from tradestudy.study.consistency import pack as pack_rules
+from tradestudy.study.consistency.pack import pack_size
 from tradestudy.study.consistency.stock_geometry import mean_chord, stock_thickness
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema import power as schema_power
@@ -142,7 +142,7 @@ def test_pack_size(dunlin, monkeypatch, cell, series, parallel, across, high, ex
     pack = dunlin.pack.model_construct(
         cell="any", series=series, parallel=parallel, cells_across=across, cells_high=high
     )
-    assert [1000 * side for side in pack_size(pack)] == pytest.approx(expected_mm, rel=ROUNDING)
+    assert [1000 * side for side in pack_size(pack, None)] == pytest.approx(expected_mm, rel=ROUNDING)
 
 
 TABLE = "# measured on a stand\nJ,CT,CP\n" + "\n".join(
@@ -265,7 +265,7 @@ def test_a_pack_has_a_little_room_to_the_wall_of_its_bay(dunlin, monkeypatch, pl
     pack = dunlin.pack.model_copy(update={"from_nose": 0.094 + 1e-3 * place, "cells_across": 1, "cells_high": 3})
     expected = [] if fits else [("pack", "from_nose")]
     deep = tuple(bay.model_copy(update={"depth": 0.03}) for bay in dunlin.bay)  # room for three of these cells
-    assert [at for at, _ in power.pack_fits(pack, deep)] == expected
+    assert [at for at, _ in pack_rules._pack_fits(pack, deep)] == expected
 
 
 def test_a_table_repeated_too_often(tmp_path):

@@ -14,13 +14,12 @@ import numpy as np
 from tradestudy.aircraft.anchor.calibration import Anchor, stretched_data
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
+from tradestudy.aircraft.model.evaluation import pack_places
 from tradestudy.aircraft.model.model_data import movable_mass
 from tradestudy.aircraft.model.pack_fit import pack_fault, pack_reach
 from tradestudy.aircraft.model.speed_sweep import NeverFlies
 from tradestudy.aircraft.shape.gear_items import movable_range
-from tradestudy.physics.aero import trim
 from tradestudy.physics.air import GRAVITY
-from tradestudy.physics.weights import mass
 from tradestudy.quantities import at_edge, in_unit, rounded
 from tradestudy.quantities.objectives import PURPOSES
 from tradestudy.results.club import ComparedParts
@@ -127,10 +126,8 @@ def _numbers(design: EvaluatedDesign) -> tuple[dict[str, Any], list[str]]:
 
 def _balance_fault(design: EvaluatedDesign) -> list[str]:
     """Return a phrase on how far its pack is from the required place, with the movable equipment at its best place."""
-    study, shape, solution = design.study, design.shape, design.solution
-    chord = solution.areas.mean_aerodynamic_chord
-    mark = trim.balance_points(solution.unit, chord, design.static_margin).centre_of_gravity
-    place = float(mass.pack_position(mark, shape.all_up_mass, shape.moment_without_pack, shape.sliding_mass))
+    study, shape = design.study, design.shape
+    place = float(pack_places(design.wings))
     _, front, back = movable_range(study)
     share = movable_mass(study) / float(shape.sliding_mass)  # equipment moved aft moves the pack forward by this ratio
     places = (

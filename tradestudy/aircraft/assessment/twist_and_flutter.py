@@ -13,6 +13,7 @@ import numpy as np
 
 from tradestudy.aircraft.anchor.calibration import stock_choice
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
+from tradestudy.aircraft.model.evaluation import pack_places
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.aircraft.shape.gear_items import movable_range
 from tradestudy.physics.aeroelastic import (
@@ -139,7 +140,7 @@ def _cut_layers(sweep: SpeedSweep, station: np.ndarray) -> list[mass.Strip]:
     wing, laid = sweep.solution.wing, sweep.data.layout
     one, density = np.ones(len(station) - 1), laid.materials.foam_density
     extension = wing.semi_span - laid.stock.semi_span
-    boxes = pack_room.cut_boxes(laid, float(sweep.evaluation.balance.pack_position))
+    boxes = pack_room.cut_boxes(laid, float(pack_places(sweep.wings)))
     spans = [
         (max(box.from_centre - 0.5 * box.width, 0.0), box.from_centre + 0.5 * box.width, 0.5 * box.volume)
         + (box.place, box.length)

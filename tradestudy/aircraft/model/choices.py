@@ -175,7 +175,6 @@ class Choice:
         return ", ".join(filter(None, phrases))
 
     @property
-    @property
     def _laid(self) -> str:
         lid = f", lid raised {short_with_unit(self.raised_lid, 'mm')}" if self.raised_lid else ""
         return f" ({pack_layouts.layout_from_text(self.layout).words}{lid})" if self.layout else ""

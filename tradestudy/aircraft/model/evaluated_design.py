@@ -9,7 +9,7 @@ from tradestudy.physics.flight import strength
 from tradestudy.study.schema.study import Study
 
 from .choices import Choice, chosen_pack_size, study_with_choice
-from .evaluation import Wings
+from .evaluation import Wings, pack_places
 from .model_data import ModelData
 from .speed_sweep import SpeedSweep
 from .structure_data import weak_strength_data
@@ -33,7 +33,7 @@ class EvaluatedDesign(SpeedSweep):
         """The study with the parts of the choice in place, and the pack's bay where this design has it."""
         if self.data.layout.pack_bay is None:
             return self._study
-        place, size = float(self.evaluation.balance.pack_position), chosen_pack_size(self._study, self.choice)
+        place, size = float(pack_places(self.wings)), chosen_pack_size(self._study, self.choice)
         return study_with_bay(self._study, bay_of_pack(self._study, size, place, self.choice.raised_lid))
 
     @cached_property

@@ -24,8 +24,10 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from tradestudy.physics.aero import trim
 from tradestudy.physics.flight import balance, control, layout, level_drag, pack_room, power, strength, trimmed_flight
 from tradestudy.physics.flight.records import fields_by_name
+from tradestudy.physics.weights import mass
 
 from .designs import WING_SHAPE, Designs
 from .model_data import ModelData
@@ -129,6 +131,17 @@ def wings_of(data: ModelData, designs: Designs) -> Wings:
         designs.equipment_position,
     )
     return Wings(data, designs, shape, _solved(data, designs))
+
+
+def pack_places(wings: Wings) -> Any:
+    """Return the place (...) of the pack that balances each wing at its static margin. [m]
+
+    It depends on no speed.
+    """
+    shape, solution = wings.shape, wings.solution
+    chord = solution.areas.mean_aerodynamic_chord
+    mark = trim.balance_points(solution.unit, chord, wings.designs.static_margin).centre_of_gravity
+    return mass.pack_position(mark, shape.all_up_mass, shape.moment_without_pack, shape.sliding_mass)
 
 
 def _solved(data: ModelData, designs: Designs) -> trimmed_flight.UnitSolution:

@@ -10,8 +10,10 @@ from dataclasses import replace
 from typing import Any
 
 from tradestudy.aircraft.shape.gear_items import gear_items
+from tradestudy.physics.body.rod_limits import LAP_GAP, PAIRS_APART
 from tradestudy.physics.weights.pack_dimensions import LEADS, NOSE_WALL, ROOM
 from tradestudy.physics.weights.pack_layouts import Size
+from tradestudy.study.consistency.stock_geometry import stock_rod
 from tradestudy.study.schema.study import Study
 from tradestudy.study.schema.wing import BayTable
 
@@ -95,10 +97,32 @@ def ends_of_bay(study: Study) -> tuple[float, float]:
         near, far = item.from_centre - 0.5 * width, item.from_centre + 0.5 * width
         if item.buried and near < bay.outer_side and bay.inner_side < far:
             things.append((item.from_nose - 0.5 * length, item.from_nose + 0.5 * length))
+    things += _rods_across(study, bay)
     middle = study.pack.from_nose
     ahead = [back + WEB for front, back in things if 0.5 * (front + back) < middle]
     behind = [front - WEB for front, back in things if 0.5 * (front + back) >= middle]
     return max([NOSE_WALL, *ahead]), min([hinge - WEB, *behind]) - (bay.divider or 0.0)
+
+
+def _rods_across(study: Study, bay: BayTable) -> list[tuple[float, float]]:
+    """Return front and back of the rods of each set that runs inside the outer side of a bay. [m]
+
+    A set that states how it crosses bays may cross this one. So may rods that run over the pack of the stock wing.
+    """
+    ends, half = [], 0.5 * study.pack.piece.size[0]
+    over = study.pack.from_nose - half, study.pack.from_nose + half
+    for index, rod in enumerate(study.rods):
+        if rod.crosses_bay is not None or rod.inner_end >= bay.outer_side:
+            continue
+        line = stock_rod(study.stock, rod)
+        near, far = (line.x_at(max(y, rod.inner_end)) for y in (bay.inner_side, bay.outer_side))
+        pairs = max((rod.pairs, *(study.choices.rod_pairs or ()))) if index == 0 else rod.pairs
+        spread = 0.5 * PAIRS_APART * (pairs - 1) + 0.5 * rod.diameter
+        ahead = spread + (rod.diameter + LAP_GAP if rod.at_centre == "lap" else 0.0)
+        front, back = min(near, far) - ahead, max(near, far) + spread
+        if back < over[0] or front > over[1]:
+            ends.append((front, back))
+    return ends
 
 
 def _in_line(study: Study, bay: BayTable) -> list[BayTable]:

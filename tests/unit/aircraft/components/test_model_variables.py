@@ -12,7 +12,7 @@ from tradestudy.aircraft.model.problem import aircraft_problem
 
 @pytest.fixture(scope="module")
 def problem(godwit):
-    problem = aircraft_problem(godwit("scaled"), usual=True)
+    problem = aircraft_problem(godwit("scaled, bay cut to the pack"), usual=True)
     problem.setup(check=False)
     problem.final_setup()
     return problem

@@ -62,7 +62,8 @@ def test_choices_whose_rods_clash_are_excluded(godwit_study, fraction):
         update={"chord_fraction": fraction, "tip_chord_fraction": 0.6, "inner_end": 0.0, "pairs": 1}
     )
     choices = godwit_study.choices.model_copy(update={"rod_pairs": (1, 2), "parallel": None, "propeller": None})
-    study = replace(godwit_study, rods=(rear,), choices=choices)
+    bays = tuple(bay.model_copy(update={"cut_to_pack": False}) for bay in godwit_study.bay)
+    study = replace(godwit_study, rods=(rear,), choices=choices, bay=bays)
     space = search_space(study, anchor_of(study))
     excluded = [each for each in space.excluded if "run over bay nose" in each]
     assert bool(excluded) == (fraction == 0.78)

@@ -10,7 +10,7 @@ from places import STUDIES
 from tradestudy.aircraft.shape.stock_fit import stock_fits
 from tradestudy.errors import StudyFileError
 from tradestudy.study.assumed_values.apply_rules import ALL_RULES, all_key_lines
-from tradestudy.study.consistency.power import pack_size
+from tradestudy.study.consistency.pack import pack_size
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema.short_forms import motor_in_short, pack_in_short
 from tradestudy.study.schema.study import STUDY_TABLES, key_type
@@ -291,7 +291,7 @@ def test_every_usual_pack_fits(tmp_path, pack, capacity):
         )
     )
     assert all(fit.room >= 0 for fit in stock_fits(study))
-    length, width, height = pack_size(study.pack)
+    length, width, height = pack_size(study.pack, None)
     bay = study.bay[0]
     assert bay.from_nose + 0.5 * length <= study.pack.from_nose + TO_THE_MILLIMETRE
     assert study.pack.from_nose + 0.5 * length <= bay.from_nose + bay.length + TO_THE_MILLIMETRE

@@ -1,0 +1,145 @@
+"""Ways to lay a pack in a bay that is cut to it, against a search of every way; packs in practice."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from body_checks import BodyChecks
+from laid_wings import cut_anew, high_brick, two_bricks
+
+from tradestudy.aircraft.anchor.calibration import anchor_of
+from tradestudy.aircraft.body.assembly import design_body
+from tradestudy.aircraft.model.choices import study_with_choice
+from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
+from tradestudy.physics.weights.pack_layouts import layouts
+from tradestudy.search.optimum import run_search
+from tradestudy.search.search_space import search_space, starting_points
+from tradestudy.search.search_task import SearchTask, merit
+from tradestudy.study.reader import read_study
+
+MM = 1e-3
+
+
+@pytest.fixture(scope="module")
+def opened(tmp_path_factory):
+    """Return a function that reads a study, calibrates it and returns both."""
+    known = {}
+
+    def open_study(write, *edits, **more):
+        key = write, edits, tuple(more.items())
+        if key not in known:
+            study = read_study(write(tmp_path_factory.mktemp("laid"), *edits, **more))
+            known[key] = study, anchor_of(study)
+        return known[key]
+
+    return open_study
+
+
+ROOMY = (
+    ('launch_speed = "11 m/s"', 'launch_speed = "13 m/s"'),
+    ('root_thickness = "50 mm"', 'root_thickness = "55 mm"'),
+)
+
+
+def test_the_way_tried_is_the_best_of_all_ways(opened):
+    """Search the shorter ways to lay twelve cells by brute force. None may beat the way that is tried.
+
+    The tolerance is that to which a search repeats. tests/bench/laid_packs.py searches every way.
+    """
+    study, anchor = opened(cut_anew, *ROOMY)
+    lists = study.choices.model_copy(update={"parallel": (3,)})
+    space = search_space(replace(study, choices=lists), anchor)
+    start = starting_points(space)[0]
+
+    def solved(choice):
+        return run_search(space, SearchTask("solve", choice, [start]))
+
+    tried = [solved(choice) for choice in space.choices]
+    ways = []
+    for laid in layouts(12, study.pack.piece):
+        choice = replace(space.choices[0], layout=laid.text, raised_lid=0.0)
+        bay = study_with_choice(study, choice).bay[0]
+        if bay.depth < 48 * MM and bay.length < 200 * MM and 100 * MM < bay.width < 195 * MM:
+            ways.append(choice)
+    assert len(ways) >= 4
+    best = max((solved(choice) for choice in ways), key=merit)
+    assert best.feasible and max(result.gain for result in tried if result.feasible) >= best.gain * (1 - 1e-3)
+
+
+def test_a_bay_lies_where_its_pack_balances(opened):
+    """Check the balance of a design by hand: the bay's foam moves with the pack."""
+    study, anchor = opened(cut_anew)
+    space = search_space(study, anchor)
+    choice, start = space.choices[0], starting_points(space)[0]
+    design = EvaluatedDesign(study, space.data(choice), choice, start)
+    shape, place = design.evaluation.shape, float(design.evaluation.balance.pack_position)
+    bay, foam = design.study.bay[0], 30.0
+    # 4 x 2 cells of 21700, 1 mm round them, 5 mm of travel each way, 25 mm for the leads behind
+    assert bay.name == "main" and bay.cut_to_pack
+    length, width, depth = (side / MM for side in (bay.length, bay.width, bay.depth))
+    pack_length = length - 2 - 10 - 25
+    assert bay.from_nose == pytest.approx(place - (0.5 * pack_length + 1 + 5) * MM, abs=1e-9)
+    assert sorted([pack_length, width - 2, depth - 2])[0] == pytest.approx(23.5 if depth < 40 else 45.0)
+    removed = foam * bay.length * bay.width * bay.depth
+    board = foam * 2 * MM * bay.width * bay.depth
+    centre = float(design.evaluation.flow.trimmed.centre_of_gravity)
+    moment = float(shape.moment_without_pack)
+    fixed = moment + removed * (bay.from_nose + 0.5 * bay.length - place) + board * (
+        bay.from_nose + bay.length + MM - place
+    )
+    by_hand = fixed + float(shape.pack_mass) * place
+    by_hand -= removed * (bay.from_nose + 0.5 * bay.length) + board * (bay.from_nose + bay.length + MM)
+    assert by_hand == pytest.approx(float(shape.all_up_mass) * centre, rel=1e-9)
+
+
+def test_the_model_weighs_the_foam_of_the_body(opened):
+    study, anchor = opened(cut_anew)
+    space = search_space(study, anchor)
+    choice, start = space.choices[0], starting_points(space)[0]
+    design = EvaluatedDesign(study, space.data(choice), choice, start)
+    names = ["foam", "covering"]
+    weighed = float(design.evaluation.shape.mass_items[names.index("foam")])
+    body = design_body(design)
+    assert weighed == pytest.approx(30.0 * body.foam_cm3 * 1e-6, rel=2e-4)
+
+
+def test_a_brick_too_high_gets_a_raised_lid(opened):
+    """Check that lids are tried as listed, cost range, and give the brick the room that it lacks."""
+    study, anchor = opened(high_brick)
+    space = search_space(study, anchor)
+    brick = [choice for choice in space.choices if choice.pack == "brick"]
+    assert brick and max(choice.raised_lid for choice in brick) > 0.0
+    raised = max(brick, key=lambda choice: choice.raised_lid)
+    flush = replace(raised, raised_lid=0.0)
+    start = starting_points(space)[0]
+    designs = [EvaluatedDesign(study, space.data(choice), choice, start) for choice in (flush, raised)]
+    lid = raised.raised_lid
+    low, high = (design.evaluation for design in designs)
+    gained = np.min(high.room.pack_clearance) - np.min(low.room.pack_clearance)
+    # its own weight moves the pack by some millimetres to a place a little thicker or thinner
+    assert gained == pytest.approx(lid, abs=0.5 * MM)
+    drag = [float(one.section.drag_area[0]) for one in (low, high)]
+    bay = designs[1].study.bay[0]
+    # a rounded bump on a wall at 0.2 to 0.8 of its front, at a local pressure up to twice that of the stream
+    assert 0.2 * lid * bay.width < drag[1] - drag[0] < 1.6 * lid * bay.width
+    heavier = float(high.shape.all_up_mass - low.shape.all_up_mass)
+    slab = 30.0 * lid * bay.length * bay.width
+    assert slab < heavier < 3 * slab
+
+
+def test_two_bricks_in_two_bays(opened):
+    """Check that each half wing has a bay with one brick, and that the body holds both."""
+    study, anchor = opened(two_bricks)
+    space = search_space(study, anchor)
+    choice = space.choices[0]
+    design = EvaluatedDesign(study, space.data(choice), choice, anchor.variables)
+    body = BodyChecks(design_body(design))
+    assert not body.mesh_faults()
+    pack = body.records["pack"]
+    corners = np.array(pack.vertices_mm)
+    assert np.ptp(corners, axis=0) == pytest.approx([138, 44, 25], abs=0.01)
+    assert corners[:, 1].mean() == pytest.approx(45.0, abs=0.01) and pack.inside == "bay main"
+    assert not body.sticks_out("pack")
+    assert [each for each in body.crossings() if "pack" in each] == []
+    volume, centroid = body.foam()
+    assert volume / 1e3 == pytest.approx(design_body(design).foam_cm3, rel=1e-3) and abs(centroid[1]) < 0.01
