@@ -84,8 +84,10 @@ def test_a_bay_lies_where_its_pack_balances(opened):
     board = foam * 2 * MM * bay.width * bay.depth
     centre = float(design.evaluation.flow.trimmed.centre_of_gravity)
     moment = float(shape.moment_without_pack)
-    fixed = moment + removed * (bay.from_nose + 0.5 * bay.length - place) + board * (
-        bay.from_nose + bay.length + MM - place
+    fixed = (
+        moment
+        + removed * (bay.from_nose + 0.5 * bay.length - place)
+        + board * (bay.from_nose + bay.length + MM - place)
     )
     by_hand = fixed + float(shape.pack_mass) * place
     by_hand -= removed * (bay.from_nose + 0.5 * bay.length) + board * (bay.from_nose + bay.length + MM)

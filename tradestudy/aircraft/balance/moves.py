@@ -11,12 +11,12 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
-from tradestudy.aircraft.model.model_data import movable_range
 from tradestudy.aircraft.model.pack_fit import pack_reach
+from tradestudy.aircraft.shape.gear_items import movable_range
 from tradestudy.quantities import in_unit, with_unit
 from tradestudy.results.numbers import BalanceMove, BalanceReason, WingBalance
 
-from .window import BalanceWindow
+from .window import BalanceWindow, loose_mass, pack_slide
 
 _REACHED = 5e-5  # m; the pack reaches a mark as near as this
 _TEN_MM, _TEN_G = 0.010, 0.010  # m, kg
@@ -68,7 +68,10 @@ def _state(design: EvaluatedDesign) -> _State:
     reach = pack_reach(design.study, design.choice)
     pack = float(np.clip(needed, *reach))
     balance = (float(shape.moment_without_pack) + pack_mass * pack) / mass
-    return _State(mass, float(design.evaluation.flow.trimmed.centre_of_gravity), balance, pack_mass, pack, reach)
+    mark = float(design.evaluation.flow.trimmed.centre_of_gravity)
+    if abs(mark - balance) < _REACHED:  # built so, the pack slides in its bay
+        pack_mass, reach = loose_mass(design), pack_slide(design)
+    return _State(mass, mark, balance, pack_mass, pack, reach)
 
 
 def _pack_move(design: EvaluatedDesign, state: _State) -> BalanceMove:

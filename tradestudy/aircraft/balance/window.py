@@ -81,12 +81,27 @@ def balance_window(design: EvaluatedDesign, limits: Sequence[Limit] = ()) -> Bal
 
 def pack_travel(design: EvaluatedDesign) -> tuple[float, float]:
     """Return where the wing balances with the pack at the front and at the back of its bay. [m]"""
-    shape = design.shape
-    first, last = (
-        float((shape.moment_without_pack + shape.sliding_mass * end) / shape.all_up_mass)
-        for end in pack_reach(design.study, design.choice)
-    )
+    shape, place = design.shape, float(design.evaluation.balance.pack_position)
+    mark = float(design.evaluation.flow.trimmed.centre_of_gravity)
+    per_metre = loose_mass(design) / float(shape.all_up_mass)
+    first, last = (mark + (end - place) * per_metre for end in pack_slide(design))
     return first, last
+
+
+def pack_slide(design: EvaluatedDesign) -> tuple[float, float]:
+    """Return the foremost and rearmost place of the pack in the bay as built. [m]
+
+    A bay that is cut to the pack leaves it its travel each way.
+    """
+    if design.data.layout.pack_bay is None:
+        return pack_reach(design.study, design.choice)
+    place, travel = float(design.evaluation.balance.pack_position), design.study.stretch.pack_travel
+    return place - travel, place + travel
+
+
+def loose_mass(design: EvaluatedDesign) -> float:
+    """Return the mass of what slides in the bay as built: the pack, or its first half. [kg]"""
+    return float(design.shape.pack_mass) * (1.0 - design.data.layout.second_pack.mass)
 
 
 def _snapped(reason: Reason, mark: float) -> Reason:
