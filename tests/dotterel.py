@@ -68,6 +68,7 @@ length = "360 mm"
 from_nose = "224 mm"
 [[bay]]
 name = "nose"
+cut_to_pack = false
 from_nose = "42 mm"
 length = "168 mm"
 width = "136 mm"

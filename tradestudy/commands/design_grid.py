@@ -130,7 +130,8 @@ def _edge(name: str, value: Any) -> Any:
 
 def _moved(session: StudySession, start: GridDesign, values: dict[str, Any]) -> GridDesign:
     """Return the design with the given SI values, and otherwise the same as ``start``."""
-    choice = replace(start.choice, **{name: value for name, value in values.items() if name in _PARTS})
+    parts = {name: value for name, value in values.items() if name in _PARTS}
+    choice = session.space.laid(replace(start.choice, **parts)) if parts else start.choice
     variables = {name: float(value) for name, value in values.items() if name not in (*_PARTS, "span")}
     if "span" in values:
         variables["extension"] = max(0.0, 0.5 * (values["span"] - session.anchor.data.layout.stock.span))

@@ -132,12 +132,12 @@ class StudySession:
     def requested_choice(self, wing: RequestedWing, otherwise: Choice | None = None) -> Choice:
         """Return the choice of a requested wing.
 
-        Other parts are those of ``otherwise``, or of the stock wing if it is None.
+        Other parts are those of ``otherwise``, or of the stock wing if it is None. Where new cores get a bay of their
+        own, it is cut to the pack.
         """
         parts = {name: getattr(wing, name) for name in ("parallel", "rod_diameter", "rod_pairs", "propeller")}
-        return replace(
-            otherwise or self.anchor.choice, **{name: value for name, value in parts.items() if value is not None}
-        )
+        given = {name: value for name, value in parts.items() if value is not None}
+        return self.space.laid(replace(otherwise or self.anchor.choice, **given))
 
     def requested_variables(self, wing: RequestedWing) -> VariableValues:
         """Return the variables of a requested wing, SI. Without a requested cruise speed, it is the stock wing's."""

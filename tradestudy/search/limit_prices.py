@@ -206,7 +206,7 @@ def _next_parts(space: SearchSpace, own: Choice) -> list[tuple[str, Choice]]:
         larger = [
             choice
             for choice in space.choices
-            if replace(choice, **{name: getattr(own, name)}) == own and getattr(choice, name) > getattr(own, name)
+            if _alike(choice, own, name) and getattr(choice, name) > getattr(own, name)
         ]
         if larger:
             following = min(larger, key=lambda choice: getattr(choice, name))
@@ -225,10 +225,15 @@ def _next_parts(space: SearchSpace, own: Choice) -> list[tuple[str, Choice]]:
                 f"throttle to {with_unit(_cap(space, other), '%')} instead of {format_in_unit(_cap(space, own), '%')}",
             ),
         ):
-            alike = replace(other, **{name: getattr(own, name) for name in fields}) == own
-            if alike and getattr(other, fields[0]) != getattr(own, fields[0]):
+            if _alike(other, own, *fields) and getattr(other, fields[0]) != getattr(own, fields[0]):
                 steps.append((change, other))
     return steps
+
+
+def _alike(choice: Choice, own: Choice, *but_for: str) -> bool:
+    """Return whether two choices differ in nothing but the named fields. Another pack is laid in another way."""
+    names = {*but_for, *(("layout", "raised_lid") if {"pack", "parallel"} & {*but_for} else ())}
+    return replace(choice, **{name: getattr(own, name) for name in names}) == own
 
 
 def _cells(choice: Choice) -> str:

@@ -52,6 +52,7 @@ class SearchSpace:
     record: Record | None = None  # record of earlier results
     engine: Engine | None = None  # task engine for searches; None means this process
     required_margins: dict[str, float] = field(default_factory=dict)
+    _ways: dict[tuple, LaidPacks] = field(default_factory=dict)
     _data: dict[tuple, ModelData] = field(default_factory=dict)
     _models: dict[tuple, Model] = field(default_factory=dict)
 
@@ -76,6 +77,20 @@ class SearchSpace:
         if not choice.scheme:
             return self.bounds
         return self.bounds | _shape_bounds(study_with_choice(self.study, choice), self.anchor)
+
+    def ways(self, choice: Choice) -> LaidPacks:
+        """Return the ways to lay the pack of a choice that a search tries. They are computed once and stored."""
+        choice = replace(choice, layout="", raised_lid=0.0)
+        key = choice.pack_key, choice.scheme, choice.bays
+        if key not in self._ways:
+            bounds = self.bounds_of(choice)
+            self._ways[key] = laid_packs(self.study, self.anchor, choice, bounds, self.slowest_speed)
+        return self._ways[key]
+
+    def laid(self, choice: Choice) -> Choice:
+        """Return a choice with its pack laid as a search would try first, in a bay that is cut to it if it may be."""
+        text, lid = next(iter(self.ways(choice).tried), ("", 0.0))
+        return replace(choice, layout=text, raised_lid=lid)
 
     def for_workers(self) -> SearchSpace:
         """Return a copy to send to workers, with model data but without record, engine and models."""
@@ -113,27 +128,18 @@ def search_space(study: Study, anchor: Anchor) -> SearchSpace:
         "cruise_speed": (0.9 * slowest, 0.95 * full),
         "equipment_position": (front, back) if back > front else (place, place),
     }
+    space = SearchSpace(study, anchor, bounds, choices=[], excluded=[], slowest_speed=slowest)
     faults: dict[Choice, str | None] = {}
-    ways: dict[tuple, LaidPacks] = {}
     for open_choice in all_choices(study):
-        key = open_choice.pack_key, open_choice.scheme, open_choice.bays
-        if key not in ways:
-            shape = _shape_bounds(study_with_choice(study, open_choice), anchor)
-            ways[key] = laid_packs(study, anchor, open_choice, bounds | shape, slowest)
-        if ways[key].fault:  # then the bay of the stock wing is all there is
-            no_room = ways[key].fault if pack_fault(study, open_choice) else None
+        ways = space.ways(open_choice)
+        if ways.fault:  # then the bay of the stock wing is all there is
+            no_room = ways.fault if pack_fault(study, open_choice) else None
             faults[open_choice] = no_room or _rod_fault(study, anchor, open_choice)
-        for text, lid in ways[key].tried:
+        for text, lid in ways.tried:
             choice = replace(open_choice, layout=text, raised_lid=lid)
             faults[choice] = pack_fault(study, choice) or _rod_fault(study, anchor, choice) or _bay_fault(study, choice)
-    space = SearchSpace(
-        study,
-        anchor,
-        bounds,
-        choices=[choice for choice, fault in faults.items() if not fault],
-        excluded=list(dict.fromkeys(fault for fault in faults.values() if fault)),
-        slowest_speed=slowest,
-    )
+    space.choices = [choice for choice, fault in faults.items() if not fault]
+    space.excluded = list(dict.fromkeys(fault for fault in faults.values() if fault))
     _exclude_overloaded(space)
     return space
 

@@ -4,6 +4,7 @@ import subprocess
 import sys
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from invented_result import sample_result
@@ -104,6 +105,8 @@ def test_an_open_session_is_used_as_it_is_and_stays_open(monkeypatch, seen, godw
     session = Opened(godwit_study)
     monkeypatch.setattr(session, "stock_result", lambda: sample_result(), raising=False)
     monkeypatch.setattr(session, "requested_design", lambda wing: wing, raising=False)
+    monkeypatch.setattr(assess, "shopping_list", lambda *_: None)
+    session.anchor, session.space = None, SimpleNamespace(slowest_speed=12.0)
     assert assess.assess(session, span="1300 mm").best == RequestedWing(span=1.3)
     assert len(seen) == 1
 

@@ -6,26 +6,26 @@ import numpy as np
 import openmdao.api as om
 import pytest
 
-from tradestudy.aircraft.model.choices import Choice
 from tradestudy.search.optimum import solve
 from tradestudy.search.posed_problem import posed_problem, posing
 from tradestudy.search.search_space import search_space, starting_points
 
 
 @pytest.fixture(scope="module")
-def choice():
-    return Choice(4, 2, 0.003, 2, "10x6")
+def choice(space):
+    """Return the only choice, with its pack in a bay that is cut to it."""
+    (only,) = space.choices
+    assert only.layout
+    return only
 
 
 @pytest.fixture(scope="module")
-def space(godwit_study, godwit_anchor, choice):
+def space(godwit_study, godwit_anchor):
     """Return the Godwit with that one set of parts."""
     lists = godwit_study.choices.model_copy(
         update={"parallel": (2,), "rod_pairs": (2,), "rod_diameter": (0.003,), "propeller": ("10x6",)}
     )
-    space = search_space(replace(godwit_study, choices=lists), godwit_anchor)
-    assert space.choices == [choice]
-    return space
+    return search_space(replace(godwit_study, choices=lists), godwit_anchor)
 
 
 @pytest.fixture(scope="module")

