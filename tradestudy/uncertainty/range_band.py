@@ -6,8 +6,10 @@ change in proportion to the models' power, so their effects are added as logarit
 samples take little time.
 
 An input is sampled from a normal distribution with 90 % of its values between the band's ends. Values outside are moved
-to the nearer end (judgement). An input given in words is sampled low, nominal and high in the ratio 1 : 2 : 1. An end
-that contradicts the measurements has no effect. The scatter of the propeller's model is sampled as one more input.
+to the nearer end (judgement). Losses as built, flights and fitted factors keep their tails. An input given in words is
+sampled low, nominal and high in the ratio 1 : 2 : 1. An end that contradicts the measurements has no effect. The
+scatter of the propeller's model is sampled as one more input.
+
 ``tests/bench/spread.py`` measures how well sums of effects agree with full evaluations of sampled inputs.
 """
 
@@ -32,6 +34,8 @@ SPREAD_QUANTITIES = ("range_km", "auw_g", "balance_mm", "failure_load_factor", "
 MODELS = "propeller, as modelled"
 _PERCENTS = (10, 50, 90)
 _LEAST_SHARE = 0.01  # least share of the variance for an input to be listed
+_LOG_NORMAL = ("built.", "known_flight.", "fitted.")  # inputs whose whole distribution is known
+_FARTHEST = 2.0  # farthest sample of these, in half bands: 3.3 standard deviations
 _WORD_SHARE = 0.25  # share of samples at each end of an input that is given in words
 # quantities proportional to the modelled power (exponent 1) or to its inverse (-1) -> the exponent
 _WITH_POWER = {"range_km": -1.0, "cruise_current_a": 1.0}
@@ -138,7 +142,8 @@ def _weights(one: InputVariants, share: np.ndarray) -> np.ndarray:
     """
     if not all(_is_number(value) for side in one.input.sides for value in side.values()):
         return np.stack([share < _WORD_SHARE, share > 1.0 - _WORD_SHARE], axis=-1).astype(float)
-    place = np.clip(norm.ppf(share) / BAND_END, -1.0, 1.0)
+    end = _FARTHEST if one.input.used.key.startswith(_LOG_NORMAL) else 1.0
+    place = np.clip(norm.ppf(share) / BAND_END, -end, end)
     # the parabola through (-1, low), (0, 0), (1, high)
     return np.stack([0.5 * place * (place - 1.0), 0.5 * place * (place + 1.0)], axis=-1)
 
