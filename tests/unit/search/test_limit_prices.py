@@ -12,7 +12,7 @@ from tradestudy.search import optimum
 from tradestudy.search import search_space as spaces
 from tradestudy.search.limit_prices import ActiveElement, FirstOrder, least_price, prices, step_of
 
-SLOW, CAP = 9.6, 2.55  # m/s, kg: limits that can just be met
+SLOW, CAP = 9.6, 2.57  # m/s, kg: limits that can just be met
 BIG, SMALL, STIFFER = Choice(4, 4, 0.003, 3, "10x6"), Choice(4, 2, 0.003, 2, "10x6"), Choice(4, 2, 0.003, 3, "10x6")
 
 
@@ -108,7 +108,7 @@ def test_room_and_strength_have_the_price_that_solving_again_gives(name, step, m
     told = priced(asked(0), answer)
     assert answer.feasible and name in told
     # tolerance 2 %: differences of a few metres and more, with searches that end within 0.1 m
-    assert told[name] == pytest.approx(solved_again(asked, answer), rel=0.02)
+    assert told[name] == pytest.approx(solved_again(asked, answer, side=0.05), rel=0.02)
 
 
 def test_stall_speed_and_weight_have_the_price_that_solving_again_gives(space):

@@ -63,7 +63,7 @@ def test_every_limit_that_a_variable_moves_is_a_constraint(space, choice, solved
         assert bound == pytest.approx(limit.bound), limit.name
         value = limit.elements(solved.get_val(limit.output))
         # room in the section: the root never changes, so pairs of two places on the centre line are left out. The two
-        # surfaces have 2 and 4 places on it, so these are 8 of the 32 pairs of the joiner. The pack's bay moves over them
+        # surfaces have 2 and 4 places on it, so these are 8 of the 32 pairs of the joiner. The pack's bay moves
         never = 2 * 4 if limit.name == "fits_section" else 0
         assert one["size"] == value.size - never, limit.name
         assert (limit.margin(solved.get_val(limit.output)) > -1e-4).all(), limit.name

@@ -112,7 +112,7 @@ def test_optimum_is_met_and_beats_a_random_sample(space, ranked, random):
     pose.allowed = np.inf
     assert best.feasible
     # 50 over the complete box, 100 close to the result: the second would show an end that is no optimum
-    near = pose.scaled(best.variables) + random.normal(0, 0.05, (100, len(pose.free)))
+    near = pose.scaled(best.variables) + random.normal(0, 0.015, (100, len(pose.free)))
     points = np.vstack([random.random((50, len(pose.free))), np.clip(near, 0, 1)])
     reached = []
     for point in points:
@@ -130,7 +130,7 @@ def test_optimum_beats_a_grid(space, ranked):
     box = space.bounds_of(best.choice)
     near = {
         name: np.linspace(*np.clip([best.variables[name] - reach, best.variables[name] + reach], *box[name]), count)
-        for name, reach, count in (("extension", 0.03, 5), ("sweep", 0.04, 5), ("washout", 0.01, 4))
+        for name, reach, count in (("extension", 0.02, 5), ("sweep", 0.02, 5), ("washout", 0.005, 4))
     }
     rows = [
         best.variables | dict(zip(near, map(float, place), strict=True)) for place in itertools.product(*near.values())
