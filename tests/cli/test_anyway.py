@@ -15,8 +15,6 @@ from places import STUDIES
 from tradestudy.__main__ import main
 from tradestudy.cli import folders, session
 from tradestudy.commands import assess, trade
-from tradestudy.report.figures import all_figures as figures_module
-from tradestudy.report.page import page as page_module
 
 MARK = "BREAKS A LIMIT: climb at full throttle, pack against the front of its bay. NOT TO BE BUILT AS IT STANDS"
 MISSED = """\
@@ -43,8 +41,7 @@ def refusal(what, study="s.toml", more="", conflict=False):
 def given(monkeypatch, tmp_path):
     """Patch the commands so that they use the result in the returned dict, and write into an empty folder."""
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr(page_module, "FIGURES", {})
-    monkeypatch.setattr(figures_module, "FIGURES", {})
+    monkeypatch.setattr("tradestudy.report.figures.all_figures.FIGURES", {})
     (tmp_path / "s.toml").write_text("", encoding="utf-8")
     (tmp_path / "f.toml").write_text("", encoding="utf-8")
     quiet = session.ProgressPrinter(lambda words: None, print)

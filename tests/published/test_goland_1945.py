@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from strip_divergence import divergence_speed
 
-from tradestudy.physics.aeroelastic.flutter import SectionAxis, flutter_point
+from tradestudy.physics.aeroelastic.flutter import SectionAxis, flutter_points
 from tradestudy.physics.aeroelastic.vibration import BeamSections, clamped_modes, natural_frequencies
 
 DENSITY = 1.225
@@ -39,7 +39,7 @@ def goland(**changes):
 
 
 def goland_point(sections, n_mode=6, lift_share=1.0):
-    return flutter_point(clamped_modes(sections, n_mode), SectionAxis(0.9144, -0.34, 0.0, lift_share), DENSITY)
+    return flutter_points(clamped_modes(sections, n_mode), SectionAxis(0.9144, -0.34, 0.0, lift_share), DENSITY)[0]
 
 
 def test_flutter():
@@ -115,7 +115,7 @@ MODEL_WINGS = [
 def test_wing_of_a_foam_model(place, centre, printed):
     sections = uniform(0.75, 0.125, 69.4, 9.81, 0.30, (centre - place) * 0.25, 0.06)
     motion = clamped_modes(sections)
-    assert flutter_point(motion, SectionAxis(0.125, 2 * place - 1), DENSITY).speed == pytest.approx(
+    assert flutter_points(motion, SectionAxis(0.125, 2 * place - 1), DENSITY)[0].speed == pytest.approx(
         printed, rel=3e-3
     )  # tolerance: three printed digits
     bending, torsion = natural_frequencies(motion)[:2] / (2 * np.pi)

@@ -17,7 +17,7 @@ import pytest
 from scipy.special import kv
 from strip_divergence import divergence_speed
 
-from tradestudy.physics.aeroelastic.flutter import SectionAxis, flutter_point, theodorsen
+from tradestudy.physics.aeroelastic.flutter import SectionAxis, flutter_points, theodorsen
 from tradestudy.physics.aeroelastic.vibration import WingModes
 
 TABLE = {
@@ -61,7 +61,7 @@ def test_section_of_the_report():
     b, density = 0.3048, 1.225
     motion = section(b, np.pi * density * b * b / 0.1, 0.2, 0.25, 50.0, 100.0)
     axis = SectionAxis(b, -0.4)
-    found = flutter_point(motion, axis, density)
+    found = flutter_points(motion, axis, density)[0]
     assert found.speed / 0.3048 == pytest.approx(173.26, abs=0.006)  # tolerance: five printed digits
     assert found.reduced_frequency == pytest.approx(0.4355, abs=6e-5)  # tolerance: four printed digits
     assert divergence_speed(motion, axis, density) / 0.3048 == pytest.approx(353.55, abs=0.006)
@@ -71,7 +71,7 @@ def test_section_of_hodges_and_pierce():
     mass = 20.0 * np.pi * 1.225
     motion = section(1.0, mass, 0.1, 6 / 25, 0.4, 1.0)
     axis = SectionAxis(1.0, -0.2)
-    found = flutter_point(motion, axis, 1.225)
+    found = flutter_points(motion, axis, 1.225)[0]
     assert found.speed == pytest.approx(2.1839, rel=1e-4)  # tolerance: five printed digits
     assert found.frequency == pytest.approx(0.6490, rel=2e-4)  # tolerance: four printed digits
     assert divergence_speed(motion, axis, 1.225) == pytest.approx(2.8284, rel=1e-4)  # tolerance: five printed digits

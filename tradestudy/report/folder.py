@@ -16,7 +16,7 @@ def save(result: Result, folder: str | os.PathLike[str], anyway: bool = False) -
     A wing that breaks a limit gets a speed card only with ``anyway``, and the card then says so. Raises CommandError
     if a file cannot be written.
     """
-    from tradestudy.report.figures.all_figures import save_all
+    from tradestudy.report.figures.all_figures import draw_all, save_all
     from tradestudy.report.page.page import page
     from tradestudy.report.words.pilot_card import all_cards
 
@@ -28,8 +28,9 @@ def save(result: Result, folder: str | os.PathLike[str], anyway: bool = False) -
         written = [write_atomically(folder / "summary.json", result.to_json().encode("utf-8"))]
         written += save_tables(result, folder)
         written.append(write_atomically(folder / "pilot_card.txt", all_cards(result, anyway).encode("utf-8")))
-        written += save_all(result, folder / "figures")
-        written.append(write_atomically(folder / "report.html", page(result, anyway).encode("utf-8")))
+        drawn = draw_all(result)
+        written += save_all(drawn, folder / "figures")
+        written.append(write_atomically(folder / "report.html", page(result, anyway, drawn).encode("utf-8")))
     except OSError as error:
         raise CommandError(f"Cannot write into {folder}: {error.strerror or error}.") from error
     return written

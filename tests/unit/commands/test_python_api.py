@@ -178,9 +178,7 @@ def test_without_pandas_a_table_is_refused_in_a_sentence(monkeypatch):
 
 
 def test_a_result_is_saved_like_that_of_a_run(tmp_path, monkeypatch):
-    monkeypatch.setattr(
-        "tradestudy.report.figures.all_figures.save_all", lambda *asked: []
-    )  # figures are tested elsewhere
+    monkeypatch.setattr("tradestudy.report.figures.all_figures.FIGURES", {})  # figures are tested elsewhere
     monkeypatch.setattr("tradestudy.report.page.page.page", lambda *asked: "page")
     result = sample_result()
     written = {file.name for file in ts.save(result, str(tmp_path / "new" / "folder"))}

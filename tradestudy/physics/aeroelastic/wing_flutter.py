@@ -13,7 +13,7 @@ import numpy as np
 from tradestudy.physics.structure.wing_beam import WingBeam
 from tradestudy.physics.weights import mass
 
-from .flutter import FlutterBand, SectionAxis, flutter_band, flutter_point
+from .flutter import FlutterBand, SectionAxis, flutter_band, flutter_points
 from .vibration import BeamSections, FirstModes, WingModes, clamped_modes, first_modes, free_modes, natural_frequencies
 
 # The changed assumptions of the band, besides the weak materials that the caller gives. All values are judgement, no
@@ -175,7 +175,7 @@ def _apart(station: np.ndarray) -> np.ndarray:
 
 def wing_flutter(likely: VibratingWing, weak: VibratingWing, body: HalfBody, density: float) -> WingFlutter:
     """Return the WingFlutter of a wing with nominal and with weak materials. The method is as for
-    ``flutter.flutter_point``.
+    ``flutter.flutter_points``.
 
     Parameters
     ----------
@@ -201,17 +201,18 @@ def wing_flutter(likely: VibratingWing, weak: VibratingWing, body: HalfBody, den
     )
     least, usual, most = _DAMPING
 
-    def speed(wing: VibratingWing, damping: float = usual) -> float:
-        return _slowest(wing, body, density, damping)
+    def speed(wing: VibratingWing) -> float:
+        return _slowest(wing, body, density, (usual,))[0]
 
+    at_least, likely_speed, at_most = _slowest(likely, body, density, (least, usual, most))
     varied = {
         "stiffness of foam, film and bond": (speed(weak), speed(stiffer)),
-        "damping": (speed(likely, least), speed(likely, most)),
+        "damping": (at_least, at_most),
         "where the mass sits": tuple(speed(_shifted(likely, shift)) for shift in (-_MASS_SHIFT, _MASS_SHIFT)),
         "tip loss": (speed(likely._replace(lift_share=1.0)),),
     }
     clamped, free = _modes(likely, body)
-    return WingFlutter(first_modes(clamped), natural_frequencies(free), flutter_band(speed(likely), varied))
+    return WingFlutter(first_modes(clamped), natural_frequencies(free), flutter_band(likely_speed, varied))
 
 
 def _shifted(wing: VibratingWing, share: float) -> VibratingWing:
@@ -225,8 +226,8 @@ def _modes(wing: VibratingWing, body: HalfBody) -> tuple[WingModes, WingModes]:
     return clamped, free_modes(clamped, wing.sections, wing.root_x, wing.sweep, *body)
 
 
-def _slowest(wing: VibratingWing, body: HalfBody, density: float, damping: float) -> float:
-    """Return the lower flutter speed of the clamped and the free wing. [m/s]"""
+def _slowest(wing: VibratingWing, body: HalfBody, density: float, dampings: Sequence[float]) -> list[float]:
+    """Return the lower flutter speed of the clamped and the free wing for each structural damping. [m/s]"""
     station = wing.sections.axis_station
     clamped, free = _modes(wing, body)
     axis = SectionAxis(
@@ -235,4 +236,5 @@ def _slowest(wing: VibratingWing, body: HalfBody, density: float, damping: float
         sweep=wing.sweep,
         lift_share=wing.lift_share,
     )
-    return min(flutter_point(modes, axis, density, damping).speed for modes in (clamped, free))
+    either = (flutter_points(modes, axis, density, dampings) for modes in (clamped, free))
+    return [min(point.speed for point in points) for points in zip(*either, strict=True)]

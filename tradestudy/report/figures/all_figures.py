@@ -7,9 +7,10 @@ Each figure is a function of a Result that returns None if the Result lacks the 
 from __future__ import annotations
 
 import warnings
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from io import BytesIO
 from pathlib import Path
+from typing import NamedTuple
 
 import matplotlib
 from matplotlib.figure import Figure
@@ -58,12 +59,28 @@ def as_bytes(figure: Figure, form: str) -> bytes:
     return written.getvalue()
 
 
+class Drawn(NamedTuple):
+    """A figure and its SVG file, which the folder and the page share."""
+
+    figure: Figure
+    svg: bytes
+
+
+def draw_all(result: Result) -> dict[str, Drawn]:
+    """Return every figure that the Result has data for, by its name in `FIGURES`."""
+    figures = ((name, draw(result)) for name, draw in FIGURES.items())
+    return {name: Drawn(figure, as_bytes(figure, "svg")) for name, figure in figures if figure}
+
+
 def save_figure(figure: Figure, stem: Path) -> list[Path]:
     """Write one figure as SVG and PNG, and return the paths of both files."""
     return [write_atomically(stem.with_name(f"{stem.name}.{form}"), as_bytes(figure, form)) for form in ("svg", "png")]
 
 
-def save_all(result: Result, folder: str | Path) -> list[Path]:
-    """Write every figure that the Result has data for into a folder, as SVG and PNG, and return the paths."""
-    figures = ((name, draw(result)) for name, draw in FIGURES.items())
-    return [file for name, figure in figures if figure for file in save_figure(figure, Path(folder) / name)]
+def save_all(drawn: Mapping[str, Drawn], folder: str | Path) -> list[Path]:
+    """Write every figure into a folder, as SVG and PNG, and return the paths."""
+    files = []
+    for name, (figure, svg) in drawn.items():
+        for form, content in (("svg", svg), ("png", as_bytes(figure, "png"))):
+            files.append(write_atomically(Path(folder) / f"{name}.{form}", content))
+    return files

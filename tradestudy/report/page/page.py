@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from base64 import b64encode
+from collections.abc import Mapping
 from functools import lru_cache
 from hashlib import sha256
 from pathlib import Path
@@ -12,7 +13,7 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from tradestudy.report.figures.all_figures import FIGURES, as_bytes
+from tradestudy.report.figures.all_figures import Drawn, draw_all
 from tradestudy.report.placed import join, plain_text, with_places
 from tradestudy.report.words.first_screen import answers, first_screen
 from tradestudy.report.words.number_table import number_groups
@@ -52,13 +53,15 @@ _UNIT_AFTER_NUMBER, _UNIT_AT_START = re.compile(rf"(?<=\d){_UNIT}"), re.compile(
 _TAG = re.compile("(<[^>]*>)")
 
 
-def page(result: Result, anyway: bool = False) -> str:
+def page(result: Result, anyway: bool = False, drawn: Mapping[str, Drawn] | None = None) -> str:
     """Return the complete report as the text of one HTML file.
 
     Each number of the page carries its place in summary.json. With ``anyway`` a wing that breaks a limit has a speed
-    card too, and the card says that it breaks a limit.
+    card too, and the card says that it breaks a limit. ``drawn`` holds the figures if they have been drawn already.
     """
-    unplaced, result = result, with_places(result)
+    # figures are of the Result whose numbers carry no place in summary.json
+    drawn = draw_all(result) if drawn is None else drawn
+    result = with_places(result)
     wings = stock_and_stretched(result)
     heads = ["Measure", *(name.capitalize() for name, _ in wings)]
     groups = number_groups(result, [wing for _, wing in wings])
@@ -81,7 +84,7 @@ def page(result: Result, anyway: bool = False) -> str:
                 for name, design in reversed(wings)
                 if design.pilot_card and not is_withheld(design, anyway)
             ],
-            figures=_figures(result, unplaced),
+            figures=_figures(result, drawn),
             numbers=[(subject, is_open, unit_last(heads, rows)) for subject, is_open, rows in groups],
             sections=report_sections(result),
             flags=flags(result),
@@ -113,16 +116,12 @@ def _facts(result: Result) -> list[tuple[str, list[tuple[str, str]]]]:
     return [(title, [(head, rows[head]) for head in heads if head in rows]) for title, heads in _FACTS.items()]
 
 
-def _figures(result: Result, unplaced: Result) -> list[dict[str, Any]]:
-    """Return every figure except the wing from above, which is on the first screen.
-
-    Figures are drawn from ``unplaced``, the Result whose numbers carry no place in summary.json.
-    """
+def _figures(result: Result, drawn: Mapping[str, Drawn]) -> list[dict[str, Any]]:
+    """Return every figure except the wing from above, which is on the first screen."""
     wings_of = {"span_trade": wings_along_span, "weight_range": front_wings}
     figures = []
-    for name, draw in FIGURES.items():
-        figure = None if name == "planform" else draw(unplaced)
-        if figure is None:
+    for name, (figure, svg) in drawn.items():
+        if name == "planform":
             continue
         words = [caption(name, result), *(weight_prices(result) if name == "weight_range" else [])]
         table = None
@@ -134,7 +133,7 @@ def _figures(result: Result, unplaced: Result) -> list[dict[str, Any]]:
                 "name": name,
                 "title": title(name, result),
                 "words": join(" ", words),
-                "source": "data:image/svg+xml;base64," + b64encode(as_bytes(figure, "svg")).decode("ascii"),
+                "source": "data:image/svg+xml;base64," + b64encode(svg).decode("ascii"),
                 "spots": point_spots(name, figure, result),
                 "table": table,
             }

@@ -23,7 +23,6 @@ from tradestudy.commands.requested_wing import RequestedWing
 from tradestudy.commands.study_session import StudySession
 from tradestudy.physics.flight import layout
 from tradestudy.physics.weights import mass
-from tradestudy.report.page import page as page_module
 from tradestudy.report.page.page import page
 from tradestudy.report.tables import TABLES
 from tradestudy.report.words.club import owned_words, shopping_rows
@@ -246,7 +245,7 @@ def test_no_sets_no_club(work, design):
 
 
 def test_page_shows_members_wings_and_hostile_names_as_text(work, design, rows, monkeypatch):
-    monkeypatch.setattr(page_module, "FIGURES", {})  # words and tables only
+    monkeypatch.setattr("tradestudy.report.figures.all_figures.FIGURES", {})  # words and tables only
     hostile = '<script>alert("x")</script>{{ 7 * 7 }}'
     told = [replace(row, set=hostile, ballast_g=12.0) if name == "long range" else row for name, row in rows.items()]
     buying = shopping_list(work.study, work.anchor, design, work.space.slowest_speed)
@@ -264,7 +263,7 @@ def test_page_shows_members_wings_and_hostile_names_as_text(work, design, rows, 
 
 
 def test_page_without_sets_has_the_shopping_list_of_one_wing(work, design, monkeypatch):
-    monkeypatch.setattr(page_module, "FIGURES", {})  # words and tables only
+    monkeypatch.setattr("tradestudy.report.figures.all_figures.FIGURES", {})  # words and tables only
     alone = replace(work.study, equipment_set=())
     text = page(sample_result(club=[], shopping=shopping_list(alone, work.anchor, design, work.space.slowest_speed)))
     assert 'id="club"' not in text and "For one wing, built new." in text

@@ -161,13 +161,13 @@ def test_page_shows_the_section(godwit_study):
     rows = {words: figures for words, _, figures in section_rows(result)}
     assert rows["Thickness"] == ["54.5", "16.2"] and rows["Chord, foam and elevon"] == ["374", "198"]
     assert len(section_notes(result)) == 2
-    text = page(result)
+    text = page(result, drawn={})
     assert (
         "The section</h2>" in text
         and "Tip: mh60" in text
         and "in straight lines from one template to the other" in text
     )
-    assert "The section</h2>" not in page(sample_result(sections=[]))
+    assert "The section</h2>" not in page(sample_result(sections=[]), drawn={})
 
 
 # --- outside the tables -----------------------------------------------------------------------------------------

@@ -10,7 +10,7 @@ from tradestudy.physics.aeroelastic.flutter import (
     air_forces,
     band_after_flight,
     flutter_band,
-    flutter_point,
+    flutter_points,
 )
 from tradestudy.physics.aeroelastic.vibration import BeamSections, clamped_modes, free_modes, natural_frequencies
 from tradestudy.physics.aeroelastic.wing_flutter import HalfBody, strip_inertia, vibrating_wing, wing_flutter
@@ -39,7 +39,7 @@ def both(sweep, bending, torsion, body, **places):
     sections, axis = wing(sweep, bending, torsion, **places)
     clamped = clamped_modes(sections, 4)
     free = free_modes(clamped, sections, places.get("place", 0.30) * CHORD, sweep, *body)
-    return flutter_point(clamped, axis, DENSITY), flutter_point(free, axis, DENSITY), clamped, free
+    return flutter_points(clamped, axis, DENSITY)[0], flutter_points(free, axis, DENSITY)[0], clamped, free
 
 
 def test_slow_motion_of_a_rigid_wing_is_steady_flight():
@@ -92,16 +92,16 @@ def test_flutter_point_is_a_root_of_the_determinant():
     sections, axis = wing(np.radians(20.0), 60.0, 9.81, centre=0.42)
     motion = clamped_modes(sections, 4)
     for damping in (0.0, 0.05):
-        result = flutter_point(motion, axis, DENSITY, damping)
+        result = flutter_points(motion, axis, DENSITY, (damping,))[0]
         total = result.frequency**2 * (motion.mass + air_forces(motion, axis, DENSITY, result.reduced_frequency)[0])
         values = np.linalg.eigvals(np.linalg.solve((1 + 1j * damping) * motion.stiffness, total))
         assert np.min(np.abs(values - 1)) < 1e-7  # tolerance: the search is accurate to 1e-10 in ln k
-    assert result.speed > flutter_point(motion, axis, DENSITY).speed  # damping raises the speed
+    assert result.speed > flutter_points(motion, axis, DENSITY)[0].speed  # damping raises the speed
 
 
 def test_mass_on_or_ahead_of_the_axis_of_a_clamped_wing_does_not_flutter():
     sections, axis = wing(0.0, 60.0, 9.81, place=0.30, centre=0.24)
-    result = flutter_point(clamped_modes(sections, 2), axis, DENSITY)
+    result = flutter_points(clamped_modes(sections, 2), axis, DENSITY)[0]
     assert result.speed == np.inf and np.isnan(result.frequency)
 
 

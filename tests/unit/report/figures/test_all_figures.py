@@ -9,7 +9,7 @@ from invented_result import sample_result
 from invented_wing import design
 from matplotlib.text import Text
 
-from tradestudy.report.figures.all_figures import FIGURES, as_bytes, save_all
+from tradestudy.report.figures.all_figures import FIGURES, as_bytes, draw_all, save_all
 from tradestudy.report.figures.trade import span_trade_figure, weight_range_figure
 from tradestudy.report.page.captions import TITLES
 
@@ -333,12 +333,12 @@ def test_what_is_missing_is_left_out(tmp_path):
     nothing = {"best": None, "recommended": None, "band": None, "span_trade": [], "front": [], "steps": []}
     result = sample_result(stock=bare, **nothing)
     assert [name for name, draw in FIGURES.items() if draw(result) is not None] == []
-    assert save_all(result, tmp_path) == [] and list(tmp_path.iterdir()) == []
+    assert save_all(draw_all(result), tmp_path) == [] and list(tmp_path.iterdir()) == []
 
 
 def test_saved_figures_are_complete_and_the_same_every_time(sample, tmp_path):
     before = dict(matplotlib.rcParams)
-    files = save_all(sample, tmp_path / "a")
+    files = save_all(draw_all(sample), tmp_path / "a")
     assert [file.name for file in files] == [f"{name}.{form}" for name in FIGURES for form in ("svg", "png")]
     for file in files:
         start = file.read_bytes()[:8]

@@ -9,7 +9,7 @@ from invented_result import sample_result
 from page_figures import Figures, differences, without_place
 
 from tradestudy.report import placed
-from tradestudy.report.page import page as page_module
+from tradestudy.report.figures import all_figures as figures_module
 from tradestudy.report.page.page import page
 from tradestudy.report.placed import PlacedFloat, PlacedInt, fill, join, plain_text, with_places
 
@@ -94,7 +94,7 @@ def read():
     """Return the page of the invented result as read, and its summary.json."""
     result = sample_result()
     with pytest.MonkeyPatch.context() as patched:
-        patched.setattr(page_module, "as_bytes", lambda figure, form: b"")  # captions are needed, drawings are not
+        patched.setattr(figures_module, "as_bytes", lambda figure, form: b"")  # captions are needed, drawings are not
         return Figures(page(result)), json.loads(result.to_json())
 
 
@@ -170,7 +170,7 @@ def test_hostile_names_in_places_and_words_stay_words():
 
 def test_no_sign_for_private_use_is_on_the_page():
     with pytest.MonkeyPatch.context() as patched:
-        patched.setattr(page_module, "FIGURES", {})
+        patched.setattr("tradestudy.report.figures.all_figures.FIGURES", {})
         text = page(sample_result())
     assert not [sign for sign in text if 0xE000 <= ord(sign) <= 0xF8FF or ord(sign) >= 0xF0000]
     assert "&lt;span" not in text  # nothing is escaped twice

@@ -18,6 +18,7 @@ from invented_result import sample_result
 from invented_wing import made
 from page_figures import differences
 
+from tradestudy.report.figures import all_figures as figures_module
 from tradestudy.report.page import page as page_module
 from tradestudy.report.page.page import page
 from tradestudy.report.page.wing_view import wings_along_span
@@ -133,7 +134,7 @@ def told(result, tmp_path_factory):
     """Return what the script printed at each width."""
     with pytest.MonkeyPatch.context() as patched:
         wanted = ("planform", "span_trade", "weight_range")
-        patched.setattr(page_module, "FIGURES", {name: page_module.FIGURES[name] for name in wanted})
+        patched.setattr(figures_module, "FIGURES", {name: figures_module.FIGURES[name] for name in wanted})
         text = page(result)
     # the policy is unchanged except for one more script, which records complaints
     watched = text.replace("script-src ", f"script-src '{hash_of(WATCH)}' ", 1)

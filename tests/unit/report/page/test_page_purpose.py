@@ -8,8 +8,7 @@ from invented_result import purposes_of, sample_result
 from invented_wing import design
 from page_reader import Reader
 
-from tradestudy.report.figures.all_figures import FIGURES
-from tradestudy.report.page import page as page_module
+from tradestudy.report.figures.all_figures import draw_all
 from tradestudy.report.page.page import page
 from tradestudy.report.words.first_screen import first_screen as first_screen_rows
 
@@ -17,7 +16,7 @@ from tradestudy.report.words.first_screen import first_screen as first_screen_ro
 @pytest.fixture
 def without_figures(monkeypatch):
     """Leave out figures, since drawing takes two seconds a page. Words and tables are tested."""
-    monkeypatch.setattr(page_module, "FIGURES", {})
+    monkeypatch.setattr("tradestudy.report.figures.all_figures.FIGURES", {})
 
 
 def test_pruned_choices_are_reported_with_their_bound(without_figures):
@@ -31,7 +30,8 @@ def test_pruned_choices_are_reported_with_their_bound(without_figures):
 
 def test_time_in_the_air_is_never_called_range():
     sample = sample_result(purposes=purposes_of("usual_flight", full_throttle_share_pct=5.0), club=[])
-    words = Reader(page(sample)).words
+    drawn = draw_all(sample)
+    words = Reader(page(sample, drawn=drawn)).words
     for sentence in (
         "What does extra weight give? 60 min in the air at 1560 g The search maximises the time of a usual flight: 5 % "
         "of the time at full throttle, a reserve of 20 % kept. The stock wing flies 28 min in the air at 1010 g.",
@@ -48,9 +48,9 @@ def test_time_in_the_air_is_never_called_range():
     assert not re.search(
         r"\brange\b", " ".join(words for _, words in first_screen_rows(sample) if "one charge" not in words)
     )
-    for draw in FIGURES.values():
-        drawn = [text.get_text() for text in draw(sample).findobj(lambda artist: hasattr(artist, "get_text"))]
-        assert not [text for text in drawn if re.search(r"\brange\b|\d km$", text)]
+    for figure, _ in drawn.values():
+        written = [text.get_text() for text in figure.findobj(lambda artist: hasattr(artist, "get_text"))]
+        assert not [text for text in written if re.search(r"\brange\b|\d km$", text)]
 
 
 @pytest.mark.usefixtures("without_figures")
@@ -61,7 +61,8 @@ def test_radio_or_law_ends_the_way_out_and_home():
         for entry in (sample.stock, sample.recommended, *sample.steps)
     ]
     sample = replace(sample, stock=capped[0], recommended=capped[1], steps=capped[2:])
-    words = Reader(page(sample)).words
+    drawn = draw_all(sample)
+    words = Reader(page(sample, drawn=drawn)).words
     for sentence in (
         "What does extra weight give? 8.0 km out and home at 1560 g The search maximises the distance out and home: "
         "one leg against a wind of 6 m/s, one with it",

@@ -7,7 +7,6 @@ from invented_result import sample_result
 from invented_wing import design
 from page_reader import Reader
 
-from tradestudy.report.page import page as page_module
 from tradestudy.report.page.page import page
 from tradestudy.report.words.first_screen import first_screen as first_screen_rows
 from tradestudy.report.words.phrases import (
@@ -29,7 +28,7 @@ def sample():
 @pytest.fixture
 def without_figures(monkeypatch):
     """Leave out figures, since drawing takes two seconds a page. Words and tables are tested."""
-    monkeypatch.setattr(page_module, "FIGURES", {})
+    monkeypatch.setattr("tradestudy.report.figures.all_figures.FIGURES", {})
 
 
 def answers(result) -> dict[str, str]:

@@ -16,8 +16,6 @@ from tradestudy.report.build_sheet.paper import text_width
 from tradestudy.report.build_sheet.plan_drawing import planform_drawing
 from tradestudy.report.build_sheet.sheet import all_sheets, build_sheet, save_build_sheet
 from tradestudy.report.build_sheet.template_shapes import templates
-from tradestudy.report.figures import all_figures as figures_module
-from tradestudy.report.page import page as page_module
 from tradestudy.report.page.page import page
 from tradestudy.report.words.pilot_card import COLUMNS, LINES, all_cards, card_lines
 from tradestudy.report.words.violated_limits import refusal, violation_lines, warning_words
@@ -224,7 +222,7 @@ def slips(text):
 
 
 def test_the_card_on_the_page(broken, sound, monkeypatch):
-    monkeypatch.setattr(page_module, "FIGURES", {})
+    monkeypatch.setattr("tradestudy.report.figures.all_figures.FIGURES", {})
     refused, marked, plain = page(broken), page(broken, anyway=True), page(sound)
     assert [MARK in slip for slip in slips(refused)] == [False] and " stock, 1160 mm" in slips(refused)[0]
     assert "The stretched wing has no speed card: it breaks a limit (climb at full throttle, pack" in refused
@@ -235,8 +233,7 @@ def test_the_card_on_the_page(broken, sound, monkeypatch):
 
 
 def test_saved_from_python_with_and_without(broken, tmp_path, monkeypatch):
-    monkeypatch.setattr(page_module, "FIGURES", {})
-    monkeypatch.setattr(figures_module, "FIGURES", {})
+    monkeypatch.setattr("tradestudy.report.figures.all_figures.FIGURES", {})
     cards = {}
     for anyway in (False, True):
         names = {path.name for path in ts.save(broken, tmp_path / str(anyway), anyway=anyway)}
