@@ -360,6 +360,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             Step(to_si(1, "mm", "length"), "1 mm more room in the section"),
             scale=0.01,
             conflict="room for the pack's bay in the section",
+            reported_as="clearance_mm",
         ),
         LimitDeclaration(
             "pack_forward",

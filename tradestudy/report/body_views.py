@@ -17,6 +17,7 @@ _END_INSET = 2e-3  # mm; a cut through an end face is taken this far inside
 _TOUCHING = 0.01  # mm; a part this near to the centre line does not cross it
 _ACROSS = 121  # points of a cut across the wing, on each side of the centre line
 _X, _Y = 0, 1
+_HOLDS_PACK = ("bay", "board", "lid", "pack")  # kinds of parts that may lie in each half wing instead of in the middle
 
 
 class FlatShape(NamedTuple):
@@ -80,6 +81,31 @@ def cut_across(body: Body, x: float) -> list[FlatShape]:
         for side in ((1.0, -1.0) if has_mirror_image(solid) else (1.0,))
         for loop in _cut(corners(solid) * [1.0, side, 1.0], solid.triangles, _X, x)
     ]
+
+
+def parts_off_centre(body: Body) -> tuple[list[FlatShape], float]:
+    """Return the outlines (x, z) of bays, lids, boards and packs beside the centre line, and how far out they are.
+
+    They are cut along their middle, the same on both sides. Without any the distance is 0. [mm]
+    """
+    off_centre = [solid for solid in body.solids if solid.kind in _HOLDS_PACK and has_mirror_image(solid)]
+    middles = [0.5 * float(corners(solid)[:, _Y].min() + corners(solid)[:, _Y].max()) for solid in off_centre]
+    shapes = [
+        FlatShape(solid.kind, solid.name, loop[:, [0, 2]], is_open(solid))
+        for solid, y in zip(off_centre, middles, strict=True)
+        for loop in _cut(corners(solid), solid.triangles, _Y, y)
+    ]
+    return shapes, next((y for solid, y in zip(off_centre, middles, strict=True) if solid.kind == "pack"), 0.0)
+
+
+def height_words(body: Body, shape: FlatShape) -> str:
+    """Return words for the height of a hole or part in a cut along the flight direction."""
+    (start, low), (end, high) = shape.points.min(0), shape.points.max(0)
+    upper, lower = section_along(body, 0.0)
+    middle = 0.5 * float(start + end)
+    if shape.is_open and low < np.interp(middle, *lower.T) and high > np.interp(middle, *upper.T):
+        return "right through"
+    return f"{high - low:.1f}".removesuffix(".0") + " high"
 
 
 def section_along(body: Body, y: float) -> tuple[np.ndarray, np.ndarray]:

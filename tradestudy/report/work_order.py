@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from tradestudy.report.bench_tables import STRAIGHT_TO, duration, glue_grams
 from tradestudy.report.body_slots import PartPlace, places_of, slots_of
+from tradestudy.report.lid_steps import lid_steps, lid_words, on_both_sides
 from tradestudy.report.words.phrases import comma_list, design_number, number_text
 from tradestudy.results.cutting import GlueJoint
 from tradestudy.results.design import Design
@@ -109,23 +110,28 @@ def _openings(design: Design) -> list[str]:
             "those that cross over, are cut in both halves now."
         )
     for bay in (place for place in places if place.kind == "bay"):
+        through = bay.above < 0 and bay.below < 0
+        length, width, height = (number_text(side, 1) for side in bay.size)
         steps.append(
-            f"{bay.name.capitalize()}: {_box(bay)}, front wall {number_text(bay.low[0], 1)} mm behind the nose. "
+            f"{bay.name.capitalize()}{on_both_sides(bay)}: {width} mm wide, {length} mm long"
+            + ("" if through else f", {height} mm high under its lid")
+            + f", front wall {number_text(bay.low[0], 1)} mm behind the nose. "
             + (
                 "Cut right through."
-                if bay.above < 0 and bay.below < 0
+                if through
                 else f"Leave {number_text(bay.below, 1)} mm of foam below it where it is thinnest."
             )
             + " Keep the foam that comes out: lids are cut from it."
         )
     for lid in (place for place in places if place.kind == "lid"):
-        steps.append(f"{lid.name.capitalize()}: {_box(lid)}, sliced from the foam of its bay.")
+        steps.append(f"{lid.name.capitalize()}{on_both_sides(lid)}: {_box(lid)} thick, {lid_words(design, lid)}")
     if "channel" in kinds:
         for channel in (place for place in places if place.kind == "channel"):
             steps.append(
-                f"{channel.name.capitalize()}: {_box(channel)}, front edge {number_text(channel.low[0], 1)} mm behind "
-                f"the nose. Open it from the lower side: its floor lies {number_text(channel.above, 1)} mm below the "
-                "upper skin where that is thinnest; keep the strip of foam below it to close it."
+                f"{channel.name.capitalize()}: {_box(channel)} high, front edge {number_text(channel.low[0], 1)} mm "
+                "behind the nose. Open it from the lower side: its floor lies "
+                f"{number_text(channel.above, 1)} mm below the upper skin where that is thinnest; keep the strip "
+                "of foam below it to close it."
             )
     for slot in (place for place in places if place.kind == "slot"):
         steps.append(
@@ -170,10 +176,10 @@ def _dry_fit(design: Design) -> list[str]:
             steps.append(
                 f"{number_text(gap, 1)} mm of foam are left between the channel of the joiner and the motor slot."
             )
-    if "pack" in kinds:
-        pack = next(place for place in places if place.kind == "pack")
+    for pack in (place for place in places if place.kind == "pack"):
         steps.append(
-            f"Put in the pack, {_box(pack)} high, its middle {number_text(pack.middle[0], 1)} mm behind the nose. It "
+            f"Put in the {pack.name}{on_both_sides(pack)}: {_box(pack)} high, its middle "
+            f"{number_text(pack.middle[0], 1)} mm behind the nose. It "
             "slides in without force, and lid and leads have room. Shape foam round it so that it cannot slide."
         )
     if slots_of(design):
@@ -256,11 +262,7 @@ def _film(design: Design) -> list[str]:
         "turn, piece by piece, so that it stays straight.",
         f"Shrink last, both sides equally, the wing weighed down {_bed(design)} until cold. Then check washout again.",
         "Cut the film from bays and pockets. Leave 5 mm, fold it in and iron it down: lids close on film, not on foam.",
-        *(
-            ["Lids: cover them, hinge each along its front edge with film or tape, hold it shut by tape or magnets."]
-            if any(place.kind == "lid" for place in places_of(design.body))
-            else []
-        ),
+        *lid_steps(design),
     ]
 
 
@@ -313,7 +315,10 @@ def _linkage(design: Design) -> list[str]:
     steps = [
         f"Screw the motor to its mount, screws locked.{axis} Spin the propeller by hand: clear of strips, elevons and "
         "leads.",
-        "Servos in their pockets, arms square to the push rods at neutral, before the rods are cut.",
+        "Servos in their pockets, arms square to the push rods at neutral, before the rods are cut."
+        if any(place.kind == "pocket" for place in places_of(design.body))
+        else "The study gives no pockets for servos: cut each where its arm lies in line with the horn, clear of all "
+        "slots, with 3 mm of foam left. Arms square to the push rods at neutral, before the rods are cut.",
     ]
     for row in design.cut.linkage:
         steps.append(

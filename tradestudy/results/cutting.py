@@ -204,6 +204,18 @@ class BayCut:
     width_mm: Annotated[float, "Width."]
     depth_mm: Annotated[float, "Depth."]
     through: Annotated[bool, "Whether it is open at top and bottom."]
+    from_centre_mm: Annotated[float, "Its middle from the centre line; each half wing has one if it is not 0."] = 0.0
+    raised_lid_mm: Annotated[float, "Height of its lid above the skin."] = 0.0
+
+    @property
+    def inner_mm(self) -> float:
+        """Return the distance of its inner side from the centre line, negative if it lies across that line."""
+        return self.from_centre_mm - 0.5 * self.width_mm
+
+    @property
+    def outer_mm(self) -> float:
+        """Return the distance of its outer side from the centre line."""
+        return self.from_centre_mm + 0.5 * self.width_mm
 
 
 @dataclass(frozen=True)

@@ -71,8 +71,7 @@ class OutlineItem:
     @property
     def across_mm(self) -> list[float]:
         """Return its places to the right of the centre line: two if there is one in each half."""
-        out = self.from_centre_mm
-        return {"left": [-out], "both": [-out, out]}.get(self.side, [out])
+        return _across(self.from_centre_mm, self.side)
 
     @property
     def in_the_middle(self) -> bool:
@@ -95,11 +94,22 @@ class KeptApart:
 
 @dataclass(frozen=True)
 class PackBox:
-    """The pack seen from above, at its place in the wing."""
+    """The pack, or what of it lies in one bay, seen from above."""
 
     x_mm: Annotated[float, "Its middle behind the nose."]
     length_mm: Annotated[float, "Length along the centre line."]
     width_mm: Annotated[float, "Width across."]
+    from_centre_mm: Annotated[float, "Its middle from the centre line; each half wing has one if it is not 0."] = 0.0
+
+    @property
+    def across_mm(self) -> list[float]:
+        """Return its places to the right of the centre line: two if there is one in each half."""
+        return _across(self.from_centre_mm, "both" if self.from_centre_mm else "")
+
+
+def _across(out: float, side: str) -> list[float]:
+    """Return the places to the right of the centre line of a thing ``out`` [mm] from it."""
+    return {"left": [-out], "both": [-out, out]}.get(side, [out])
 
 
 @dataclass(frozen=True)
@@ -133,6 +143,12 @@ class Outline:
     bays: Annotated[list[OutlineItem], "Bays in the centre section."] = field(default_factory=list)
     equipment: Annotated[list[OutlineItem], "Motor, controller and equipment."] = field(default_factory=list)
     kept_apart: Annotated[list[KeptApart], "Things that must be kept apart."] = field(default_factory=list)
-    pack: Annotated[PackBox | None, "The pack."] = None
+    pack: Annotated[PackBox | None, "The pack, or half of it if it lies in two bays."] = None
+    second_pack: Annotated[PackBox | None, "The other half, if one bay lies behind the other."] = None
     mean_chord: Annotated[MeanChord | None, "The mean chord."] = None
     fins: Annotated[list[FinOutline], "Fins; none on a wing without."] = field(default_factory=list)
+
+    @property
+    def packs(self) -> list[PackBox]:
+        """Return the pack, or what of it lies in each bay; an empty list without one."""
+        return [one for one in (self.pack, self.second_pack) if one]

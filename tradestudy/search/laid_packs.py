@@ -15,6 +15,8 @@ not room everywhere.
 from __future__ import annotations
 
 import itertools
+import math
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Any, NamedTuple
 
@@ -25,7 +27,8 @@ from tradestudy.aircraft.model.choices import Choice, study_with_choice
 from tradestudy.aircraft.model.designs import many_designs, one_design
 from tradestudy.aircraft.model.evaluation import Wings, evaluate, pack_places, wings_of
 from tradestudy.aircraft.model.limit_bounds import limits_of
-from tradestudy.aircraft.shape.pack_bay import bay_of_pack, ends_of_bay, is_cut_to_pack, pack_bay
+from tradestudy.aircraft.model.pack_fit import pack_words
+from tradestudy.aircraft.shape.pack_bay import MOST_RAISED, bay_of_pack, ends_of_bay, is_cut_to_pack, pack_bay
 from tradestudy.aircraft.shape.stock_shape import bay_box
 from tradestudy.physics.body import clearance
 from tradestudy.physics.body.skin import Skin
@@ -77,10 +80,16 @@ class _Score(NamedTuple):
 
 
 def laid_packs(
-    study: Study, anchor: Anchor, choice: Choice, bounds: dict[str, tuple[float, float]], slowest: float
+    study: Study,
+    anchor: Anchor,
+    choice: Choice,
+    bounds: dict[str, tuple[float, float]],
+    slowest: float,
+    fault_of: Callable[[Choice], str | None],
 ) -> LaidPacks:
     """Return the ways to lay the pack of a choice whose ``layout`` is open. ``bounds`` are those of the variables.
 
+    ``fault_of`` returns what else stands against a choice with a layout, such as rods that would run over the bay.
     In a bay that is not cut to the pack the cells lie as the study says.
     """
     made = study_with_choice(study, choice)
@@ -89,7 +98,7 @@ def laid_packs(
     wings = _corners(study, anchor, choice, bounds, slowest)
     needed = _places_needed(wings)
     count = made.pack.pieces_in(pack_bay(made).from_centre, choice.series, choice.parallel)
-    words = f"the {choice.series}S{choice.parallel}P pack"
+    words = pack_words(choice)
     front, back = ends_of_bay(made)
     ways = _ways(made, wings, count, np.arange(front, back + _STEP, _STEP))
     if not ways:
@@ -98,6 +107,10 @@ def laid_packs(
     with_room = [each for each in scored if each[1].held > 0.0]
     if not with_room:
         return LaidPacks([], f"{words} has no room where it balances the wing: {_shortest_of(scored)}")
+    faults = [fault_of(replace(choice, **way.fields)) for way, _ in with_room]
+    if all(faults):
+        return LaidPacks([], f"{words} has room, but {faults[0]}")
+    with_room = [each for each, fault in zip(with_room, faults, strict=True) if not fault]
     middle = {name: 0.5 * sum(ends) for name, ends in bounds.items()}
 
     def rank(each: tuple[_Way, _Score]) -> tuple[float, float, float, float, str]:
@@ -180,4 +193,8 @@ def _shortest_of(scored: list[tuple[_Way, _Score]]) -> str:
     way, score = min(scored, key=lambda each: each[1].short)
     if not np.isfinite(score.short):
         return f"it would have to lie beyond the {in_unit(way.walls[-1] + way.bay.length, 'mm'):.0f} mm left for bays"
-    return f"with {way.laid.words}, {in_unit(score.short, 'mm'):.1f} mm of height are missing"
+    missing = f"{way.laid.words}, {in_unit(score.short, 'mm'):.1f} mm of height are missing"
+    if score.short > MOST_RAISED:
+        return missing
+    lid = math.ceil(in_unit(way.lid + score.short, "mm"))
+    return f"{missing}; a lid raised by {lid} mm gives them (choices.raised_lid)"

@@ -83,8 +83,14 @@ class SearchSpace:
         choice = replace(choice, layout="", raised_lid=0.0)
         key = choice.pack_key, choice.scheme, choice.bays
         if key not in self._ways:
-            bounds = self.bounds_of(choice)
-            self._ways[key] = laid_packs(self.study, self.anchor, choice, bounds, self.slowest_speed)
+            self._ways[key] = laid_packs(
+                self.study,
+                self.anchor,
+                choice,
+                self.bounds_of(choice),
+                self.slowest_speed,
+                lambda laid: _rod_fault(self.study, self.anchor, laid),
+            )
         return self._ways[key]
 
     def laid(self, choice: Choice) -> Choice:

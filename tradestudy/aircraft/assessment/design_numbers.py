@@ -72,8 +72,15 @@ def _balance(design: EvaluatedDesign, window: BalanceWindow) -> dict[str, Any]:
         "neutral_point_mm": neutral,
         "static_margin_pct": (neutral - mark) / float(design.solution.areas.mean_aerodynamic_chord),
         "pack_position_mm": float(design.evaluation.balance.pack_position),
-        "clearance_mm": None if design.shape.clearance is None else float(np.min(design.shape.clearance)),
+        "clearance_mm": _least_room(design),
     }
+
+
+def _least_room(design: EvaluatedDesign) -> float | None:
+    """Return the least room round joiner and bays, also one that moves with the pack, or None without any. [m]"""
+    outputs = design.evaluation.by_name()
+    rooms = [outputs[name] for name in ("clearance", "pack_clearance") if outputs.get(name) is not None]
+    return min((float(np.min(room)) for room in rooms), default=None)
 
 
 def _flight(design: EvaluatedDesign) -> dict[str, Any]:

@@ -20,7 +20,6 @@ from tradestudy.aircraft.workshop.outline import design_outline
 from tradestudy.physics.flight import layout, trimmed_flight
 from tradestudy.physics.propulsion import drive_train, pack
 from tradestudy.quantities import at_edge, in_unit, rounded
-from tradestudy.quantities.quantities import output_quantity
 from tradestudy.results.design import Design, LimitState
 from tradestudy.results.flight import Curves
 from tradestudy.results.numbers import DesignNumbers
@@ -101,7 +100,7 @@ def _limit_state(limit: Limit, design: EvaluatedDesign) -> LimitState:
         value, bound = (in_unit(_speeds(design)[name], "km/h") for name in speeds)
         unit, side = "km/h", limit.declared.side
     else:
-        quantity = output_quantity(limit.output)
+        quantity = limit.declared.quantity
         value = quantity.in_unit(float(np.atleast_1d(limit.elements(output))[worst]))
         bound, unit = quantity.in_unit(limit.bound), quantity.unit
         side = "at least" if limit.sign > 0 else "at most"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from tradestudy.aircraft.shape.gear_items import pack_walls
 from tradestudy.aircraft.shape.pack_bay import ends_of_bay, pack_bay
 from tradestudy.physics.weights.pack_dimensions import ROOM
+from tradestudy.physics.weights.pack_layouts import laid_size, layouts
 from tradestudy.study.schema.study import Study
 from tradestudy.study.schema.wing import BayTable
 from tradestudy.study.value_text import mm
@@ -40,7 +41,7 @@ def pack_fault(study: Study, choice: Choice) -> str | None:
     """Return the reason why the chosen pack does not fit into its bay with room on every side, or None if it fits."""
     made = study_with_choice(study, choice)
     bay, sizes = pack_bay(made), chosen_pack_size(made, choice)
-    words = f"the {choice.series}S{choice.parallel}P pack"
+    words = pack_words(choice)
     if choice.layout:
         front, back = ends_of_bay(study)
         if bay.length <= back - front + _ROUNDING:
@@ -52,9 +53,29 @@ def pack_fault(study: Study, choice: Choice) -> str | None:
             return (
                 f"{words} is {mm(size)} {word} and needs {mm(ROOM)} of room on "
                 f"each side, the {bay.name} bay has {mm(space)}{_after_gear(bay, space, word)}: "
-                f"{mm(size + 2 * ROOM - space)} too little"
+                f"{mm(size + 2 * ROOM - space)} too little; {_what_would_fit(made, choice, back - front)}"
             )
     return None
+
+
+def pack_words(choice: Choice) -> str:
+    """Return words for the pack of a choice."""
+    return f"the {choice.series}S{choice.parallel}P pack" + (f' "{choice.pack}"' if choice.pack else "")
+
+
+def _what_would_fit(made: Study, choice: Choice, length: float) -> str:
+    """Return a phrase on the way to lay a pack that comes nearest to fitting a bay, ``length`` [m] of which is free."""
+    bay, piece = pack_bay(made), made.pack.piece
+    count = made.pack.pieces_in(bay.from_centre, choice.series, choice.parallel)
+    needed = {way: [side + 2 * ROOM for side in laid_size(way, piece)] for way in layouts(count, piece)}
+
+    def short(sides: list[float]) -> float:
+        return sum(max(0.0, side - room) for side, room in zip(sides, (length, bay.width, bay.depth), strict=True))
+
+    way, sides = min(needed.items(), key=lambda each: round(short(each[1]), 6))
+    if short(sides) <= _ROUNDING:
+        return f"{way.words} it would fit"
+    return f"{way.words} it would fit a bay of {' x '.join(mm(side).removesuffix(' mm') for side in sides)} mm"
 
 
 def _after_gear(bay: BayTable, space: float, word: str) -> str:

@@ -18,6 +18,8 @@ from tradestudy.study.schema.study import Study
 from tradestudy.study.schema.wing import BayTable
 
 WEB = 0.005  # least foam between a bay and its neighbour, the joiner's channel or the centre line; judgement [m]
+# Most by which a pack is too high for a raised lid to be proposed; common practice, no source [m]
+MOST_RAISED = 0.008
 # A rod that ends no farther than this outside the stock wing's bay is a rod that ends at the bay; judgement [m]
 _NEAR_WALL = 0.020
 

@@ -6,13 +6,14 @@ little, so that `check` starts quickly.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
 from tradestudy.aircraft.shape.bent_rods import bend_of_rods
 from tradestudy.aircraft.shape.gear_fit import gear_faults
-from tradestudy.aircraft.shape.pack_bay import pack_bay
+from tradestudy.aircraft.shape.pack_bay import MOST_RAISED, pack_bay
 from tradestudy.aircraft.shape.stock_shape import foam_boxes, skin_points, stock_wing, wing_sections
 from tradestudy.errors import Fault, StudyFileError
 from tradestudy.physics.body import clearance, skin
@@ -72,8 +73,9 @@ def _fit(box: clearance.FoamBox, place: Place, placed: clearance.BoxPlace) -> Ro
     low = where(placed.lower_place)
     between = f"at {high}" if high == low else f"between the top at {high} and the bottom at {low}"
     needed = box.height + box.above + box.below
+    above = f"{mm(box.above)} above" if box.above >= 0 else f"less {mm(-box.above)} that stand above the skin"
     words = (
-        f"{box.name}: needs {mm(needed)} of height ({mm(box.height)}, {mm(box.above)} above, {mm(box.below)} below); "
+        f"{box.name}: needs {mm(needed)} of height ({mm(box.height)}, {above}, {mm(box.below)} below); "
         f"the section has {mm(placed.margin + needed)} {between}"
     )
     return RoomInside(box.name, place, placed.margin, words)
@@ -95,7 +97,7 @@ def refuse_what_does_not_fit(study: Study) -> None:
         else:
             message = (
                 f"{dotted(place)} does not fit into the wing. {short[0].upper()}{short[1:]} "
-                "Make it shallower, shorter or narrower, or move it."
+                f"Make it shallower, shorter or narrower, or move it{_raised_lid(study, place, fit.room)}."
             )
         faults.append(Fault(line_of(places, place), dotted(place), message))
     for index, sentence in _bent_rods(study):
@@ -105,6 +107,15 @@ def refuse_what_does_not_fit(study: Study) -> None:
         faults.append(Fault(line_of(places, place), dotted(place), f"{dotted(place)} {sentence}"))
     if faults:
         raise StudyFileError(str(study.path), faults)
+
+
+def _raised_lid(study: Study, place: Place, room: float) -> str:
+    """Return a phrase on the raised lid that makes room [m] for the pack, if the pack is a little too high."""
+    bay = study.bay[int(place[1])] if place[0] == "bay" else None
+    if bay is None or bay.through or bay.name not in (study.pack.bay, study.pack.second_bay) or -room > MOST_RAISED:
+        return ""
+    lid = math.ceil(in_unit((bay.raised_lid or 0.0) - room, "mm") - 1e-6)
+    return f', or let its lid stand above the skin: raised_lid = "{lid} mm"'
 
 
 def _pack_words(study: Study) -> str:

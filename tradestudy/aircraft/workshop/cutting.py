@@ -88,7 +88,14 @@ def cutting(design: EvaluatedDesign, numbers: DesignNumbers, outline: Outline, b
             BayCut(
                 name=bay.name,
                 through=bay.through,
-                **_mm(from_nose_mm=bay.from_nose, length_mm=bay.length, width_mm=bay.width, depth_mm=bay.depth),
+                **_mm(
+                    from_nose_mm=bay.from_nose,
+                    length_mm=bay.length,
+                    width_mm=bay.width,
+                    depth_mm=bay.depth,
+                    from_centre_mm=bay.from_centre or 0.0,
+                    raised_lid_mm=bay.raised_lid or 0.0,
+                ),
             )
             for bay in study.bay
         ],
@@ -128,7 +135,10 @@ def _marks(numbers: DesignNumbers, trailing_edge: float) -> list[Mark]:
 
 def _equipment(outline: Outline, trailing_edge: float) -> list[Mark]:
     """Return the centres of pack, motor and equipment, from both datums."""
-    marks = [Mark("pack", *_both_datums(outline.pack.x_mm, trailing_edge))] if outline.pack else []
+    marks = []
+    for name, pack in zip(("pack", "pack, second half"), outline.packs, strict=False):
+        side = "both" if pack.from_centre_mm else ""
+        marks.append(Mark(name, *_both_datums(pack.x_mm, trailing_edge), rounded_mm(pack.from_centre_mm), side))
     for thing in outline.equipment:
         places = _both_datums(thing.x_mm, trailing_edge)
         marks.append(Mark(thing.name, *places, rounded_mm(thing.from_centre_mm), thing.side))

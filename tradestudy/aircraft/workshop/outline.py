@@ -32,6 +32,7 @@ def design_outline(design: EvaluatedDesign) -> Outline:
     outer = design_skin(design)
     parts = body_parts(design, outer)
     front, _, back = edges_from_above(outer, wing.station)
+    packs = _packs(parts)
     return Outline(
         x_mm=_mm(np.concatenate([front, back[::-1], front[:1]])),
         y_mm=_mm(np.concatenate([wing.station, wing.station[::-1], wing.station[:1]])),
@@ -40,12 +41,13 @@ def design_outline(design: EvaluatedDesign) -> Outline:
         rods=_rods(parts),
         parts=[_part(part) for part in parts if part.kind in _SEEN_FROM_ABOVE],
         bays=[
-            OutlineItem(bay.name, mass_g=0.0, **_box(part))
+            OutlineItem(bay.name, mass_g=0.0, side="both" if bay.from_centre else "", **_box(part))
             for bay, part in zip(study.bay, _kind(parts, "bay"), strict=True)
         ],
         equipment=gear_outline(design, outer),
         kept_apart=kept_apart(design),
-        pack=_pack(parts),
+        pack=packs[0],
+        second_pack=packs[1] if len(packs) > 1 else None,
         mean_chord=MeanChord(
             **at_edge(
                 x_mm=float(areas.mean_aerodynamic_chord_leading_edge),
@@ -72,14 +74,16 @@ def _kind(parts: list[BodyPart], kind: str) -> list[BodyPart]:
 
 
 def _box(part: BodyPart) -> dict[str, Any]:
-    """Return front, length and width of a part. [mm]"""
+    """Return front, length and width of a part, and its middle from the centre line. [mm]"""
     low, high = part.solid.vertices.min(0), part.solid.vertices.max(0)
-    return dict(zip(("x_mm", "length_mm", "width_mm"), _mm([low[0], *(high - low)[:2]]), strict=True))
+    names = "x_mm", "length_mm", "width_mm", "from_centre_mm"
+    return dict(zip(names, _mm([low[0], *(high - low)[:2], 0.5 * (low[1] + high[1])]), strict=True))
 
 
-def _pack(parts: list[BodyPart]) -> PackBox:
-    box = _box(_kind(parts, "pack")[0])
-    return PackBox(**box | {"x_mm": round(box["x_mm"] + 0.5 * box["length_mm"], 3)})
+def _packs(parts: list[BodyPart]) -> list[PackBox]:
+    """Return the pack, or its halves if one bay lies behind the other."""
+    boxes = [_box(part) for part in _kind(parts, "pack")]
+    return [PackBox(**box | {"x_mm": round(box["x_mm"] + 0.5 * box["length_mm"], 3)}) for box in boxes]
 
 
 def _part(part: BodyPart) -> PlanPart:

@@ -223,9 +223,9 @@ def _consumed(design: Design, wings: int) -> list[Purchase]:
             _row(
                 "adhesive" if any(joint.name == FILM_JOINT for joint in of_it) else "glue",
                 glue,
-                f"on the wing: {', '.join(f'{joint.name} {joint.amount_g:.0f} g' for joint in of_it)}; "
+                f"on the wing: {', '.join(f'{joint.name} {max(joint.amount_g, 1):.0f} g' for joint in of_it)}; "
                 "buy half as much again for what is lost (common practice, no source)",
-                sum(joint.amount_g for joint in of_it),
+                max(sum(joint.amount_g for joint in of_it), 1.0),
                 wings,
                 "g",
             )

@@ -52,8 +52,10 @@ class PackLayout(NamedTuple):
     def words(self) -> str:
         """The layout in words for a builder, by definition. [words]"""
         layers = "" if self.high == 1 else f" in {self.high} layers"
+        if (self.along, self.across, self.high) == (1, 1, 1):
+            return f"laid {self.pointing}"
         lying = "" if self.pointing == FORE_AND_AFT else f", {self.pointing}"
-        return f"cells {self.along} long and {self.across} wide{layers}{lying}"
+        return f"laid {self.along} long and {self.across} wide{layers}{lying}"
 
 
 def layout_from_text(text: str) -> PackLayout:

@@ -6,10 +6,11 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from tradestudy.report.body_views import FlatShape, round_diameter, section_along
+from tradestudy.report.body_views import FlatShape, height_words, parts_off_centre, round_diameter, section_along
 from tradestudy.report.figures.pack_section import room_words, thinnest_pack_section
 from tradestudy.report.figures.side_view import parts_on_centre
 from tradestudy.report.words.phrases import number_text
+from tradestudy.results.body import Body
 from tradestudy.results.design import Design
 
 from .drawing import CROSS, LETTER, Drawing, Stroke, Words, layer_of
@@ -48,19 +49,23 @@ def side_view_drawing(design: Design) -> Drawing | None:
         shapes.append(Stroke("equipment", np.array([[x, z], [x, under]])))
         words.append(Words(x + 0.8, under, str(number)))
     places = [f"{number} {thing.name[:40]} {number_text(thing.x_mm)}" for number, thing in enumerate(things, 1)]
-    return Drawing("side_view", "Centre from the side, 1:1", shapes, words, _side_notes(parts, places))
+    return Drawing("side_view", "Centre from the side, 1:1", shapes, words, _side_notes(design.body, parts, places))
 
 
-def _side_notes(parts: list[FlatShape], places: list[str]) -> list[str]:
+def _side_notes(body: Body, parts: list[FlatShape], places: list[str]) -> list[str]:
     """Return notes on the parts from the nose back, and on the numbered pieces of equipment."""
     notes = ["The wing cut along its centre line, film included. All lengths are in mm, places are behind the nose."]
+    _, out = parts_off_centre(body)
+    if out:
+        notes.append(
+            f"Pack and bay lie in each half wing, {number_text(out)} from the centre line, and are seen through."
+        )
     rows = []
     for shape in sorted(parts, key=lambda one: float(one.points[:, 0].min())):
-        (start, low), (end, high) = shape.points.min(0), shape.points.max(0)
+        start, end = float(shape.points[:, 0].min()), float(shape.points[:, 0].max())
         if shape.kind in ("bay", "pack", "lid", "board", "slot"):
             reach = f"{number_text(start, 1)} to {number_text(end, 1)}"
-            tall = "right through" if shape.is_open else f"{number_text(high - low, 1)} high"
-            rows.append(f"{shape.name[:40]} {reach}, {tall}")
+            rows.append(f"{shape.name[:40]} {reach}, {height_words(body, shape)}")
         elif shape.kind == "joiner":
             rows.append(f"joiner {number_text(shape.middle[0], 1)}, {number_text(round_diameter(shape), 1)} thick")
     return [*notes, "; ".join(rows) + ".", f"Equipment: {'; '.join(places)}."] if places else [*notes, "; ".join(rows)]
@@ -83,7 +88,8 @@ def pack_section_drawing(design: Design) -> Drawing | None:
     shapes = [Stroke("skin", from_front(side)) for side in (cut.upper, cut.lower)] + strokes_of(parts)
     bottom, top = cut.pack.points[:, 1].min(), cut.pack.points[:, 1].max()
     middle = 0.5 * float(bottom + top)
-    words = [Words(0.0, middle - 0.5 * LETTER, "pack", side="middle")]
+    packs = [shape for shape in parts if shape.kind == "pack"]
+    words = [Words(float(shape.middle[0]), middle - 0.5 * LETTER, "pack", side="middle") for shape in packs]
     for (y, room), start, way, name in ((cut.above, top, 1.0, "above"), (cut.below, bottom, -1.0, "below")):
         shapes.append(Stroke("free height", np.array([[-y, start], [-y, start + way * room]])))
         inward = 2.0 if y > 0 else -2.0

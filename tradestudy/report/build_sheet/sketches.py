@@ -141,8 +141,9 @@ def _centre(fitted: Fitted, design: Design) -> None:
             right = np.maximum(part.y_mm, 0.0)
             fitted.line(np.column_stack([right, -np.array(part.x_mm)]), style.INK, 0.6, closed=True)
     for bay in design.cut.bays:
-        front, back, half = bay.from_nose_mm, bay.from_nose_mm + bay.length_mm, 0.5 * bay.width_mm
-        fitted.line([(0, -front), (half, -front), (half, -back), (0, -back)], style.QUIET, 0.7, (1.2, 0.8))
+        front, back, inner, outer = -bay.from_nose_mm, -bay.from_nose_mm - bay.length_mm, bay.inner_mm, bay.outer_mm
+        walls = [(max(inner, 0.0), front), (outer, front), (outer, back), (max(inner, 0.0), back)]
+        fitted.line(walls, style.QUIET, 0.7, (1.2, 0.8), closed=inner > 0)
     mark = design.numbers.cg_mm
     fitted.line([(0.0, -mark), (0.12 * max(design.outline.y_mm), -mark)], style.MARK, 2.0)
 
@@ -196,15 +197,22 @@ def balance_sketch(design: Design, sheet: Sheet, box: Box) -> None:
     for edge, dashes in ((front, ()), (hinge, (2.0, 1.0)), (tail, ())):
         fitted.line(np.column_stack([np.r_[-y[::-1], y], -np.r_[edge[::-1], edge]]), dashes=dashes)
     for bay in cut.bays:
-        side, front = 0.5 * bay.width_mm, -bay.from_nose_mm
-        fitted.rectangle(-side, front, side, front - bay.length_mm, style.QUIET, width=0.7, dashes=(1.2, 0.8))
+        front = -bay.from_nose_mm
+        for way in (1, -1) if bay.from_centre_mm else (1,):
+            sides = way * bay.inner_mm, way * bay.outer_mm
+            fitted.rectangle(
+                min(sides), front, max(sides), front - bay.length_mm, style.QUIET, width=0.7, dashes=(1.2, 0.8)
+            )
     for part in design.outline.parts:
         if part.kind in ("joiner", "board", "slot", "motor"):
-            across = np.clip(part.y_mm, -half, half)
-            fitted.line(np.column_stack([across, -np.array(part.x_mm)]), style.INK, 0.6, closed=True)
-    if pack := design.outline.pack:
-        side, front = 0.5 * pack.width_mm, -pack.x_mm + 0.5 * pack.length_mm
-        fitted.rectangle(-side, front, side, front - pack.length_mm, style.STRETCHED_LINE, width=1.0, fill=style.BAND)
+            for way in (1, -1):
+                across = np.clip(way * np.array(part.y_mm), -half, half)
+                fitted.line(np.column_stack([across, -np.array(part.x_mm)]), style.INK, 0.6, closed=True)
+    for pack in design.outline.packs:
+        side, nose = 0.5 * pack.width_mm, -pack.x_mm + 0.5 * pack.length_mm
+        for place in pack.across_mm:
+            ends = place - side, nose, place + side, nose - pack.length_mm
+            fitted.rectangle(*ends, style.STRETCHED_LINE, width=1.0, fill=style.BAND)
     for number, thing in enumerate(cut.gear[1:_MOST_LISTED], 1):
         for place in _seen_from_below(thing) or [0.18 * half * (number % 3 - 1)]:
             if abs(place) < half:  # what lies farther out is in the list alone

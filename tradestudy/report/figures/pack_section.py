@@ -36,10 +36,10 @@ class PackSection(NamedTuple):
 
 def thinnest_pack_section(body: Body | None) -> PackSection | None:
     """Return the PackSection at that end of the pack where there is less room, or None without a pack."""
-    solid = next((one for one in body.solids if one.kind == "pack"), None) if body and body.skin else None
-    if body is None or solid is None:
+    packs = [one for one in body.solids if one.kind == "pack"] if body and body.skin else []
+    if body is None or not packs:
         return None
-    ends = corners(solid)[:, 0].min() + _INSIDE, corners(solid)[:, 0].max() - _INSIDE
+    ends = [x for each in packs for x in (corners(each)[:, 0].min() + _INSIDE, corners(each)[:, 0].max() - _INSIDE)]
     return min((_section(body, float(x)) for x in ends), key=lambda cut: min(cut.above[1], cut.below[1]))
 
 
@@ -113,16 +113,19 @@ def room_words(room: float, name: str) -> str:
 
 def _draw_widths(axes: Axes, cut: PackSection, bottom: float, point: float) -> None:
     """Draw the widths of pack and bay below the section."""
-    named = [shape for shape in cut.shapes if shape.kind in ("pack", "bay")]
-    for row, shape in enumerate(sorted(named, key=lambda one: float(np.ptp(one.points[:, 0])))):
+    named = {shape.name: shape for shape in cut.shapes if shape.kind in ("pack", "bay")}
+    for row, shape in enumerate(sorted(named.values(), key=lambda one: float(np.ptp(one.points[:, 0])))):
         z = bottom - (1.0 + 1.2 * row) * _ROW * point
-        ends = [float(shape.points[:, 0].min()), float(shape.points[:, 0].max())]
         wide, tall = np.ptp(shape.points, axis=0)
         colour = style.MARK if shape.kind == "pack" else style.QUIET
-        axes.plot(ends, [z, z], color=colour, linewidth=1.0, gid=f"width {shape.name}")
-        for end in ends:
-            axes.plot([end, end], [z - 3.5 * point, z + 3.5 * point], color=colour, linewidth=1.0)
-        words = f"{shape.name[:30]} {number_text(wide)} wide, {number_text(tall)} high"
+        both = [one for one in cut.shapes if one.name == shape.name]
+        for one in both:
+            ends = [float(one.points[:, 0].min()), float(one.points[:, 0].max())]
+            axes.plot(ends, [z, z], color=colour, linewidth=1.0, gid=f"width {shape.name}")
+            for end in ends:
+                axes.plot([end, end], [z - 3.5 * point, z + 3.5 * point], color=colour, linewidth=1.0)
+        out = f", {number_text(abs(shape.middle[0]))} from the centre line" if len(both) > 1 else ""
+        words = f"{shape.name[:30]} {number_text(wide)} wide, {number_text(tall)} high{out}"
         style.write(
             axes, 0.0, z, f" {words} ", ha="center", va="center", color=colour,
             bbox={"facecolor": style.PAPER, "edgecolor": "none", "pad": 1.0},

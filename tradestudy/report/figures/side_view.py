@@ -9,7 +9,14 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from tradestudy.report.body_views import FlatShape, cut_along, round_diameter, section_along
+from tradestudy.report.body_views import (
+    FlatShape,
+    cut_along,
+    height_words,
+    parts_off_centre,
+    round_diameter,
+    section_along,
+)
 from tradestudy.report.words.phrases import number_text, stretched_wing
 from tradestudy.results.body import Body
 from tradestudy.results.design import Design
@@ -74,8 +81,9 @@ def side_view(result: Result) -> Figure | None:
 
 
 def parts_on_centre(body: Body) -> list[FlatShape]:
-    """Return the outlines of all parts that the plane of symmetry cuts."""
-    return [shape for shape in cut_along(body, 0.0) if shape.kind not in NOT_IN_SECTIONS]
+    """Return the outlines of all parts that the plane of symmetry cuts, and of packs and bays on both sides of it."""
+    off_centre, _ = parts_off_centre(body)
+    return [*(shape for shape in cut_along(body, 0.0) if shape.kind not in NOT_IN_SECTIONS), *off_centre]
 
 
 def _equipment(design: Design) -> list[tuple[float, str]]:
@@ -104,14 +112,15 @@ def _middle(upper: np.ndarray, lower: np.ndarray, x: float) -> float:
 def _measures(design: Design, shapes: list[FlatShape]) -> list[_Measure]:
     """Return the rows below the ruler: bays, pack, joiner and boards, then rods and the balance mark."""
     rows = []
+    body = design.body or Body()
+    off_centre, out = parts_off_centre(body)
     for shape in sorted(shapes, key=lambda shape: float(shape.points[:, 0].min())):
-        (start, floor), (end, ceiling) = shape.points.min(0), shape.points.max(0)
+        start, end = float(shape.points[:, 0].min()), float(shape.points[:, 0].max())
         reach = f"{shape.name[:_LONGEST]} {number_text(start)} to {number_text(end)} mm"
-        if shape.kind in ("bay", "slot"):
-            high = "right through" if shape.is_open else f"{number_text(ceiling - floor)} high"
-            rows.append(_Measure(f"{reach}, {high}", (start, end), style.QUIET))
-        elif shape.kind == "pack":
-            rows.append(_Measure(f"{reach}, {number_text(ceiling - floor)} high", (start, end), style.MARK))
+        if shape.kind in ("bay", "slot", "pack"):
+            colour = style.MARK if shape.kind == "pack" else style.QUIET
+            away = f", {number_text(out)} mm out" if any(shape.name == one.name for one in off_centre) else ""
+            rows.append(_Measure(f"{reach}, {height_words(body, shape)}{away}", (start, end), colour))
         elif shape.kind in ("joiner", "board"):
             middle, thick = 0.5 * (start + end), end - start if shape.kind == "board" else round_diameter(shape)
             words = f"{shape.name[:_LONGEST]} {number_text(middle)} mm, {number_text(thick, 1)} thick"

@@ -13,7 +13,7 @@ from matplotlib.patches import Polygon, Rectangle
 from tradestudy.report.body_views import FlatShape
 from tradestudy.report.words.phrases import number_text, stretched_wing
 from tradestudy.results.design import Design
-from tradestudy.results.outline import FinOutline, Outline
+from tradestudy.results.outline import FinOutline, Outline, OutlineItem, PackBox
 from tradestudy.results.result import Result
 
 from . import style
@@ -88,12 +88,16 @@ def _both_halves(axes: Axes, across: list[float], aft: list[float], **how: Any) 
         axes.add_patch(Polygon([(side * y, x) for y, x in zip(across, aft, strict=True)], closed=True, **how))
 
 
-def _box(axes: Axes, width: float, x: float, length: float, edge: str, face: str, name: str, order: int) -> None:
-    """Draw a rectangle on the centre line that starts at ``x`` and extends aft by ``length``."""
-    corner = (-width / 2, x)
-    axes.add_patch(
-        Rectangle(corner, width, length, facecolor=face, edgecolor=edge, linewidth=0.8, zorder=order, gid=name)
-    )
+def _box(axes: Axes, one: OutlineItem | PackBox, front: float, edge: str, face: str, name: str, order: int) -> None:
+    """Draw a rectangle at each of its places across the wing. It starts at ``front`` and extends aft."""
+    for place in one.across_mm:
+        corner = (place - one.width_mm / 2, front)
+        axes.add_patch(
+            Rectangle(
+                corner, one.width_mm, one.length_mm, facecolor=face, edgecolor=edge, linewidth=0.8, zorder=order,
+                gid=name,
+            )
+        )  # fmt: skip
 
 
 def _draw_wing(axes: Axes, design: Design) -> None:
@@ -166,7 +170,7 @@ def _draw_stock(axes: Axes, stock: Design) -> None:
 
 def _draw_middle(axes: Axes, outline: Outline) -> None:
     for bay in outline.bays:
-        _box(axes, bay.width_mm, bay.x_mm, bay.length_mm, style.QUIET, style.PAPER, f"bay {bay.name}", 3)
+        _box(axes, bay, bay.x_mm, style.QUIET, style.PAPER, f"bay {bay.name}", 3)
     for part in outline.parts:
         if part.kind in _DRAWN_PARTS:
             points = np.column_stack([part.y_mm, part.x_mm])
@@ -177,11 +181,11 @@ def _draw_middle(axes: Axes, outline: Outline) -> None:
                 axes.plot(
                     *np.append(shape.points, shape.points[:1], axis=0).T, color=style.INK, linewidth=0.5, zorder=4.2
                 )
-    if pack := outline.pack:
-        front = pack.x_mm - pack.length_mm / 2
-        _box(axes, pack.width_mm, front, pack.length_mm, style.MARK, style.PACK_FILL, "pack", 4)
-        place = pack.x_mm - 0.25 * pack.length_mm
-        style.write(axes, 0, place, "pack", ha="center", va="center", fontsize=7.5, zorder=8)
+    for pack in outline.packs:
+        _box(axes, pack, pack.x_mm - pack.length_mm / 2, style.MARK, style.PACK_FILL, "pack", 4)
+        for across in pack.across_mm:
+            place = pack.x_mm - 0.25 * pack.length_mm
+            style.write(axes, across, place, "pack", ha="center", va="center", fontsize=7.5, zorder=8)
 
 
 def _name_lines(axes: Axes, outline: Outline) -> None:

@@ -228,10 +228,12 @@ def unit_last(heads: Sequence[str], rows: Iterable[tuple[str, str, list[str]]]) 
 
 def _places(result: Result) -> list[Part]:
     design = stretched_wing(result) or result.stock
-    pack = design.outline.pack
     rows = [(each.name, number_text(each.x_mm), number_text(each.mass_g)) for each in design.outline.equipment]
-    if pack:
-        rows.append(("pack, middle", number_text(pack.x_mm), number_text(design.masses_g.get("pack"))))
+    packs, grams = design.outline.packs, design.masses_g.get("pack")
+    for number, pack in enumerate(packs, 1):
+        out = f", half of it on each side, {number_text(pack.from_centre_mm)} mm out" if pack.from_centre_mm else ""
+        name = f"pack, half {number} of 2, middle" if len(packs) > 1 else f"pack, middle{out}"
+        rows.append((name, number_text(pack.x_mm), number_text(grams / len(packs) if grams else None)))
     return _part(Table(["Part", "Behind the nose [mm]", "Weight [g]"], rows, numbers=(1, 2)))
 
 

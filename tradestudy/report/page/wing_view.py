@@ -60,7 +60,7 @@ def frame_of(wings: Sequence[Design]) -> Frame:
 def paths_of(wing: Design, frame: Frame) -> dict[str, str]:
     """Return the SVG path of each part of a wing, by the name of the part."""
     outline, numbers = wing.outline, wing.numbers
-    pack, balance, neutral = outline.pack, numbers.cg_mm, numbers.neutral_point_mm
+    balance, neutral = numbers.cg_mm, numbers.neutral_point_mm
     half, under = max(outline.y_mm), frame.length + _DEPTH
     gear = [_diamond(y, thing.x_mm, 5.0) for thing in outline.equipment for y in thing.across_mm]
     return {
@@ -74,10 +74,16 @@ def paths_of(wing: Design, frame: Frame) -> dict[str, str]:
         "fins": _fins(outline.fins),
         "joiner": _parts(outline.parts, ("joiner",)),
         "pockets": _parts(outline.parts, ("pocket", "slot", "board", "motor")),
-        "bays": "".join(_box(-0.5 * bay.width_mm, bay.x_mm, bay.width_mm, bay.length_mm) for bay in outline.bays),
-        "pack": _box(-0.5 * pack.width_mm, pack.x_mm - 0.5 * pack.length_mm, pack.width_mm, pack.length_mm)
-        if pack
-        else "",
+        "bays": "".join(
+            _box(y - 0.5 * bay.width_mm, bay.x_mm, bay.width_mm, bay.length_mm)
+            for bay in outline.bays
+            for y in bay.across_mm
+        ),
+        "pack": "".join(
+            _box(y - 0.5 * pack.width_mm, pack.x_mm - 0.5 * pack.length_mm, pack.width_mm, pack.length_mm)
+            for pack in outline.packs
+            for y in pack.across_mm
+        ),
         "gear": "".join(gear),
         "neutral": "" if neutral is None else _diamond(0.0, neutral, 8.0),
         "tape": "" if balance is None else _box(-_tape_at(frame) - _TAPE, 0.0, _TAPE, balance),

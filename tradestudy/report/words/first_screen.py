@@ -152,13 +152,24 @@ def _equipment_words(result: Result, design: Design) -> str:
     outline, today = design.outline, result.stock.outline
     if not outline.pack:
         return ""
-    parts = [_position("pack", outline.pack.x_mm, today.pack.x_mm if today.pack else None, outline)]
+    parts = [_pack_words(outline, today)]
     before = {thing.name: thing.x_mm for thing in today.equipment}
     for thing in outline.equipment:
         was = before.get(thing.name)
         if was is not None and abs(thing.x_mm - was) >= _MOVED:
             parts.append(_position(thing.name, thing.x_mm, was, outline))
     return join("; ", parts) + ("" if len(parts) > 1 else "; all else stays in place")
+
+
+def _pack_words(outline: Outline, today: Outline) -> str:
+    """Return where the pack goes, or each half of it if it lies in two bays."""
+    names = ("pack", "its second half") if outline.second_pack else ("pack",)
+    before = [pack.x_mm for pack in today.packs] if len(today.packs) == len(outline.packs) else [None] * 2
+    words = "; ".join(
+        _position(name, pack.x_mm, was, outline) for name, pack, was in zip(names, outline.packs, before, strict=False)
+    )
+    out = outline.packs[0].from_centre_mm
+    return words + fill(", half of it in each half wing, {} mm from the centre line", number_text(out)) * bool(out)
 
 
 def _position(name: str, place: float, today: float | None, outline: Outline) -> str:

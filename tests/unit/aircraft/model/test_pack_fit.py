@@ -15,9 +15,19 @@ from tradestudy.study.reader import read_study
 SIZE = {"length": 140.0, "width": 57.2, "depth": 20.4}
 WORD = {"length": "long", "width": "wide", "depth": "high"}
 ROOM = 2.0  # 1 mm to each wall [mm]; from the rule of the study, common practice
-LONG = "the 3S3P pack is 205 mm long and needs 1 mm of room on each side, the belly bay has 157 mm: 50 mm too little"
-WIDE = "the 4S2P pack is 75.6 mm wide and needs 1 mm of room on each side, the belly bay has 61 mm: 16.6 mm too little"
-FLAT = "the 4S3P pack is 410 mm long and needs 1 mm of room on each side, the belly bay has 157 mm: 255 mm too little"
+LONG = (
+    "the 3S3P pack is 205 mm long and needs 1 mm of room on each side, the belly bay has 157 mm: 50 mm too little; "
+    "laid 2 long and 3 wide in 2 layers it would fit a bay of 142 x 59.2 x 40.8 mm"
+)
+WIDE = (
+    'the 4S2P pack "broad" is 75.6 mm wide and needs 1 mm of room on each side, the belly bay has 61 mm: 16.6 mm too '
+    "little; laid 8 long and 1 wide, across it would fit a bay of 151.2 x 77 x 22.4 mm"
+)
+# on edge: 110 mm along, 12 times 4.98 mm and 2 mm across, 33 mm and 2 mm high, each with room
+FLAT = (
+    'the 4S3P pack "flat" is 410 mm long and needs 1 mm of room on each side, the belly bay has 157 mm: 255 mm too '
+    "little; laid 1 long and 12 wide, fore and aft on edge it would fit a bay of 112 x 63.7 x 37 mm"
+)
 FILE = {"length": "157 mm", "width": "61 mm", "depth": "23 mm"}
 
 
@@ -37,10 +47,12 @@ def test_a_pack_fits_to_the_tenth_of_a_millimetre_and_no_further(turnstone_study
     choice, just = stock_choice(turnstone_study), {name: size + ROOM for name, size in SIZE.items()}
     assert pack_fault(in_bay(turnstone_study, **just), choice) is None
     short = in_bay(turnstone_study, **just | {side: just[side] - 0.1})
-    assert pack_fault(short, choice) == (
+    fault, _, remedy = pack_fault(short, choice).partition("; ")
+    assert fault == (
         f"the 3S2P pack is {SIZE[side]:g} mm {WORD[side]} and needs 1 mm of room on each side, "
         f"the belly bay has {just[side] - 0.1:g} mm: 0.1 mm too little"
     )
+    assert remedy == "laid 2 long and 3 wide it would fit a bay of 142 x 59.2 x 22.4 mm"
 
 
 @pytest.mark.parametrize("side", SIZE)
@@ -84,7 +96,8 @@ def test_a_pack_in_two_layers_that_is_too_high_alone(turnstone_study):
     )
     choice = replace(stock_choice(turnstone_study), pack="broad")
     assert pack_fault(replace(turnstone_study, pack_choice=listed), choice) == (
-        "the 3S2P pack is 38.8 mm high and needs 1 mm of room on each side, the belly bay has 23 mm: 17.8 mm too little"
+        'the 3S2P pack "broad" is 38.8 mm high and needs 1 mm of room on each side, the belly bay has 23 mm: 17.8 mm '
+        "too little; laid 2 long and 3 wide it would fit"
     )
 
 
