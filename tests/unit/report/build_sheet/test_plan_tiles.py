@@ -175,7 +175,7 @@ def missing(design, drawing, paper="a4", spoil=None):
         low, high = shown(paths, sheet)
         drawn.append(([points for clip, points in paths if np.allclose(clip, [low, high])], low, high, place))
     if spoil is not None:
-        drawn[-1] = (*drawn[-1][:3], drawn[-1][3] + spoil)
+        drawn[1] = (*drawn[1][:3], drawn[1][3] + spoil)
     # where the drawing lies on the first tile
     wing = next(shape.points for shape in drawing.shapes if shape.layer == "wing")
     offset = next(line for line in lines_of(tiles[0]) if len(line) == len(wing) + 1)[0] - wing[0] + drawn[0][3]
