@@ -2,6 +2,7 @@
 
 from plover import written
 
+OWN_BAY = ("cut_to_pack = false", "cut_to_pack = true")
 CUT = ('rod_length_sold = "1 m"', 'rod_length_sold = "1 m"\ncan_cut_cores = true\nsweep = ["14 deg", "28 deg"]')
 BRICK = """[[pack_choice]]
 name = "brick"
@@ -28,7 +29,7 @@ _TWO_BRICKS = (
 
 def cut_anew(folder, *edits, more=""):
     """Write the Plover with cores that are cut anew, and return its path."""
-    return _with(written(folder, CUT, *edits), more)
+    return _with(written(folder, OWN_BAY, CUT, *edits), more)
 
 
 def high_brick(folder):

@@ -71,6 +71,7 @@ length = "170 mm"
 width = "120 mm"
 depth = "26 mm"
 divider = "2 mm"
+cut_to_pack = false
 [[bay]]
 name = "rear"
 from_nose = "248 mm"

@@ -435,25 +435,16 @@ def test_drawing_on_the_first_screen_of_the_page(result, design):
 # ---- the PDF
 
 
-def paths(page):
-    """Return the points of every path of a page of a PDF. [mm]"""
-    return [
-        POINT * np.array(re.findall(r"([-\d.]+) ([-\d.]+) [ml]", path), float)
-        for path in re.findall(r"((?:[-\d.]+ [-\d.]+ [ml]\s+|h\s+)+)", page)
-    ]
-
-
 def test_section_through_the_pack_in_the_pdf(result, design):
     (pack,) = [mesh(solid) for solid in design.body.solids if solid.kind == "pack"]
     size = np.ptp(pack, axis=0)[[1, 2]]
     pages = page_streams(build_sheet(result, anyway=True))
-    named = [paths(page) for page in pages if "Section through the pack" in page_words(page)]
-
-    def packs(found):
-        return [points for points in found if len(points) > 3 and np.abs(np.ptp(points, axis=0) - size).max() < 0.01]
-
-    (found,) = [each for each in named if packs(each)]  # another page may name it
-    drawn = packs(found)
+    (stream,) = [page for page in pages if "Section through the pack" in page_words(page)]
+    found = [
+        POINT * np.array(re.findall(r"([-\d.]+) ([-\d.]+) [ml]", path), float)
+        for path in re.findall(r"((?:[-\d.]+ [-\d.]+ [ml]\s+|h\s+)+)", stream)
+    ]
+    drawn = [points for points in found if len(points) > 3 and np.abs(np.ptp(points, axis=0) - size).max() < 0.01]
     (place,) = {tuple(points.min(0).round(3)) for points in drawn}
     origin = np.array(place) - [-pack[:, 1].max(), pack[:, 2].min()]
     for solid in design.body.solids:
