@@ -25,6 +25,17 @@ _TWO_BRICKS = (
     'cell = "pouch 5.0 Ah"\nseries = 3\nparallel = 2\ncapacity = "10 Ah"\nweight = "760 g"\n'
     'size = ["138 mm", "44 mm", "25 mm"]\npacks = 2\ncells_across = 1\n',
 )
+_IN_LINE = (
+    _BAY[0],
+    'from_nose = "45 mm"\nlength = "85 mm"\nwidth = "50 mm"\ndepth = "22.5 mm"\n'
+    '[[bay]]\nname = "aft"\nfrom_nose = "134 mm"\nlength = "85 mm"\nwidth = "50 mm"\ndepth = "22.5 mm"',
+)
+_SMALL_BRICKS = (
+    _TWO_BRICKS[0] + 'bay = "main"\nfrom_nose = "123 mm"',
+    'cell = "pouch 5.0 Ah"\nseries = 3\nparallel = 2\ncapacity = "4.6 Ah"\nweight = "440 g"\n'
+    'size = ["78 mm", "44 mm", "20 mm"]\npacks = 2\ncells_across = 1\nbay = "main"\nfrom_nose = "86 mm"\n'
+    'second_bay = "aft"\nsecond_from_nose = "175 mm"',
+)
 
 
 def cut_anew(folder, *edits, more=""):
@@ -40,6 +51,11 @@ def high_brick(folder):
 def two_bricks(folder, *edits):
     """Write the Plover with two bricks, each in a bay of one half wing."""
     return written(folder, _BAY, _TWO_BRICKS, *edits)
+
+
+def one_behind_the_other(folder):
+    """Write the Plover with two small bricks, one in each of two bays on the centre line."""
+    return written(folder, _IN_LINE, _SMALL_BRICKS)
 
 
 def _with(path, more):

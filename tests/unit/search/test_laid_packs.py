@@ -13,6 +13,7 @@ from tradestudy.aircraft.model.choices import study_with_choice
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.physics.flight.pack_room import pack_room
 from tradestudy.physics.weights.pack_layouts import layouts
+from tradestudy.search.laid_packs import laid_packs
 from tradestudy.search.optimum import run_search
 from tradestudy.search.search_space import search_space, starting_points
 from tradestudy.search.search_task import SearchTask, merit
@@ -68,6 +69,19 @@ def test_the_way_tried_is_the_best_of_all_ways(opened):
     assert len(ways) >= 4
     best = max((solved(choice) for choice in ways), key=merit)
     assert best.feasible and max(result.gain for result in tried if result.feasible) >= best.gain * (1 - 1e-3)
+
+
+def test_ways_with_another_fault_are_not_tried(opened):
+    """Check that a way that rods would run over is passed over, and that the fault is told if all ways have one."""
+    study, anchor = opened(cut_anew)
+    space = search_space(study, anchor)
+    choice = replace(space.choices[0], layout="", raised_lid=0.0)
+    about = study, anchor, choice, space.bounds_of(choice), space.slowest_speed
+    best = laid_packs(*about, lambda laid: None).tried[0]
+    others = laid_packs(*about, lambda laid: "rods run over it" if laid.layout == best[0] else None)
+    assert others.tried and best not in others.tried
+    none = laid_packs(*about, lambda laid: "rods run over it")
+    assert not none.tried and none.fault.endswith("pack has room, but rods run over it")
 
 
 def test_a_bay_lies_where_its_pack_balances(opened):

@@ -64,16 +64,20 @@ def pack_words(choice: Choice) -> str:
 
 
 def _what_would_fit(made: Study, choice: Choice, length: float) -> str:
-    """Return a phrase on the way to lay a pack that comes nearest to fitting a bay, ``length`` [m] of which is free."""
+    """Return a phrase on the way to lay a pack that comes nearest to fitting a bay, ``length`` [m] of which is free.
+
+    Height counts first: a bay can be cut longer or wider, but the section sets its height.
+    """
     bay, piece = pack_bay(made), made.pack.piece
     count = made.pack.pieces_in(bay.from_centre, choice.series, choice.parallel)
     needed = {way: [side + 2 * ROOM for side in laid_size(way, piece)] for way in layouts(count, piece)}
 
-    def short(sides: list[float]) -> float:
-        return sum(max(0.0, side - room) for side, room in zip(sides, (length, bay.width, bay.depth), strict=True))
+    def short(sides: list[float]) -> tuple[float, float]:
+        missing = [max(0.0, side - room) for side, room in zip(sides, (length, bay.width, bay.depth), strict=True)]
+        return round(missing[-1], 6), round(sum(missing), 6)
 
-    way, sides = min(needed.items(), key=lambda each: round(short(each[1]), 6))
-    if short(sides) <= _ROUNDING:
+    way, sides = min(needed.items(), key=lambda each: short(each[1]))
+    if short(sides)[1] <= _ROUNDING:
         return f"{way.words} it would fit"
     return f"{way.words} it would fit a bay of {' x '.join(mm(side).removesuffix(' mm') for side in sides)} mm"
 

@@ -165,11 +165,13 @@ def _pack_words(outline: Outline, today: Outline) -> str:
     """Return where the pack goes, or each half of it if it lies in two bays."""
     names = ("pack", "its second half") if outline.second_pack else ("pack",)
     before = [pack.x_mm for pack in today.packs] if len(today.packs) == len(outline.packs) else [None] * 2
-    words = "; ".join(
-        _position(name, pack.x_mm, was, outline) for name, pack, was in zip(names, outline.packs, before, strict=False)
-    )
+    places = [
+        _position(*each, outline) for each in zip(names, (one.x_mm for one in outline.packs), before, strict=False)
+    ]
     out = outline.packs[0].from_centre_mm
-    return words + fill(", half of it in each half wing, {} mm from the centre line", number_text(out)) * bool(out)
+    if out:
+        places.append(fill("half of it in each half wing, {} mm from the centre line", number_text(out)))
+    return join("; ", places)
 
 
 def _position(name: str, place: float, today: float | None, outline: Outline) -> str:

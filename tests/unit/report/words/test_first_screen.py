@@ -118,12 +118,19 @@ def test_first_screen_names_what_moves_and_where_to(sample):
         replace(sample, stock=placed(sample.stock, 80.0, 150.0), recommended=placed(sample.recommended, 80.6, 150.0))
     )
     assert still["Equipment"] == "pack: middle 81 mm behind the nose, in the bay nose; all else stays in place"
+    wing, box = placed(sample.recommended, 80.0, 150.0), PackBox(x_mm=81.0, length_mm=80.0, width_mm=40.0)
+    apart = replace(wing, outline=replace(wing.outline, pack=replace(box, from_centre_mm=45.0)))
+    words = answers(replace(sample, recommended=apart))["Equipment"]
+    assert "half of it in each half wing, 45 mm from the centre line" in words
+    both = replace(wing, outline=replace(wing.outline, second_pack=replace(box, x_mm=180.0)))
+    assert "its second half: middle 180 mm behind the nose" in answers(replace(sample, recommended=both))["Equipment"]
 
 
 @pytest.mark.usefixtures("without_figures")
 def test_stock_span_inside_the_flat_band_is_mentioned(sample):
     wide = replace(sample, band=replace(sample.band, low_mm=1090.0))
-    assert "more span gains little" in Reader(page(wide)).words
+    words = Reader(page(wide)).words
+    assert "more span gains little" in words and "<span" not in words
 
 
 def test_step_that_breaks_a_limit_is_reported():
