@@ -198,7 +198,7 @@ def _place(body: Body, solid: BodySolid) -> PartPlace:
     edge = section_along(body, float(np.abs(0.5 * (low[1] + high[1]))))[0][0, 0]
     on_centre = bool(low[1] < -_ON_CENTRE < _ON_CENTRE < high[1])
     depth = float(high[2] - low[2])
-    if solid.role == "void" and (above < 0) != (below < 0):
+    if solid.kind != "bay" and solid.role == "void" and (above < 0) != (below < 0):  # a bay has a lid
         depth = _depth_of_hole(body, solid, 0.5 * (low + high), above < 0)
     return PartPlace(
         solid.name, solid.kind, low, high, above, below, float(low[0] - edge), on_centre, solid.single, depth

@@ -5,29 +5,28 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from invented_result import sample_result
-from laid_wings import high_brick, one_behind_the_other, two_bricks
+from laid_wings import one_behind_the_other, two_bricks
+from plover import written
 
 from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.aircraft.assessment.full_design import assess_design
+from tradestudy.report.bench_tables import body_part_rows
 from tradestudy.report.build_sheet.body_drawings import pack_section_drawing, side_view_drawing
 from tradestudy.report.figures.pack_section import pack_section
 from tradestudy.report.figures.side_view import side_view
 from tradestudy.report.figures.wing_plan import planform
 from tradestudy.report.page.wing_view import frame_of, paths_of
 from tradestudy.report.work_order import work_steps
-from tradestudy.search.search_space import search_space, starting_points
 from tradestudy.study.reader import read_study
 
+RAISED = 'depth = "26 mm"\ndivider', 'depth = "35 mm"\nraised_lid = "9 mm"\ndivider'
 
-def design_of(path, lid=None):
-    """Return the stock wing of a study in full, or a wing whose bay is cut to the pack under a raised lid [m]."""
+
+def design_of(path):
+    """Return the stock wing of a study in full."""
     study = read_study(path)
     anchor = anchor_of(study)
-    if lid is None:
-        return assess_design(study, anchor.data, anchor.choice, anchor.variables, "stretched")
-    space = search_space(study, anchor)
-    choice = replace(next(one for one in space.choices if one.pack == "brick"), raised_lid=lid)
-    return assess_design(study, space.data(choice), choice, starting_points(space)[0], "stretched")
+    return assess_design(study, anchor.data, anchor.choice, anchor.variables, "stretched")
 
 
 @pytest.fixture(scope="module")
@@ -44,8 +43,8 @@ def in_line(tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def raised(tmp_path_factory):
-    """Return a wing whose pack lies under a lid raised by 14 mm."""
-    return design_of(high_brick(tmp_path_factory.mktemp("high")), 0.014)
+    """Return a wing whose pack lies under a lid raised by 9 mm."""
+    return design_of(written(tmp_path_factory.mktemp("high"), RAISED))
 
 
 def result_with(design):
@@ -99,14 +98,17 @@ def test_the_second_pack_is_drawn_behind_the_first(in_line):
 
 def test_a_raised_lid_is_drawn_and_kept_shut(raised):
     bay = next(one for one in raised.cut.bays if one.name == "main")
-    assert bay.raised_lid_mm == 14.0
+    assert bay.raised_lid_mm == 9.0
     steps = steps_of(raised)
-    for words in ("14.0 mm above the skin", "a hook at the front", "magnets or by tape"):
+    for words in ("9.0 mm above the skin", "a hook at the front", "magnets or by tape"):
         assert words in steps
+    (row,) = [row for row in body_part_rows(raised) if row[0] == "bay main"]
+    assert row[4].endswith(f"x {bay.depth_mm:.1f}") and "above the skin" in row[5]
+    assert f"{bay.depth_mm:.1f} mm high under its lid" in steps
     drawing = side_view_drawing(raised)
     (bay_note,) = [part for note in drawing.notes for part in note.split("; ") if part.startswith("bay main")]
     assert bay_note.endswith(f"{bay.depth_mm:.0f} high")
     lid = next(stroke.points for stroke in drawing.shapes if stroke.layer == "lids")
     skin = next(stroke.points for stroke in drawing.shapes if stroke.layer == "skin")
     over = lid[:, 1].max() - np.interp(lid[:, 0], *skin[: len(skin) // 2].T)
-    assert 9.0 < over.max() < 14.01
+    assert 7.0 < over.max() < 9.01

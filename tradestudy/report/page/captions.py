@@ -67,11 +67,17 @@ def _planform(result: Result, design: Design) -> str:
 
 
 def _side_view(result: Result, design: Design) -> str:
-    return fill(
+    words = fill(
         "The {} wing cut along its centre line, true to scale, with the nose on the left. Diamonds are pieces of "
         "equipment. Places are in mm behind the nose; the balance mark is at {} mm.",
         design.label,
         design_number(design, "cg_mm"),
+    )
+    if not (design.outline.pack and design.outline.pack.from_centre_mm):
+        return words
+    return words + fill(
+        " Pack and bay lie in each half wing, {} mm from the centre line, and are seen through.",
+        number_text(design.outline.pack.from_centre_mm),
     )
 
 
