@@ -5,11 +5,12 @@ import re
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from plover import written as plover
 
 from tradestudy.aircraft.shape.stock_fit import refuse_what_does_not_fit, stock_fits
 from tradestudy.errors import StudyFileError
 from tradestudy.study.assumed_values.bay_room import BayNeeds, CellArrangement, WingMiddle, least_bay
-from tradestudy.study.reader import study_from_tables, toml_tables
+from tradestudy.study.reader import read_study, study_from_tables, toml_tables
 
 SMALL = """
 [stock]
@@ -125,3 +126,19 @@ def test_a_trial_pack_that_has_no_place_beside_the_stock_pack_is_left_out():
 def test_lengths_that_the_study_gives_are_kept():
     bay = least_bay(MIDDLE, NEEDS._replace(width=0.1, from_nose=0.060), ((NARROW,),))
     assert (bay.width, bay.from_nose) == (0.1, 0.060)
+
+
+def test_a_bay_a_little_too_high_is_told_the_lid_that_makes_room(tmp_path):
+    """Check the proposed lid: with it the study is accepted, and with one that is 1 mm lower it is not."""
+
+    def with_lid(lid):
+        raised = f'raised_lid = "{lid} mm"\n' if lid else ""
+        study = plover(tmp_path, ('depth = "26 mm"\ndivider', f'depth = "35 mm"\n{raised}divider'))
+        refuse_what_does_not_fit(read_study(study))
+
+    with pytest.raises(StudyFileError) as refused:
+        with_lid(0)
+    (lid,) = re.findall(r'or let its lid stand above the skin: raised_lid = "(\d+) mm"', str(refused.value))
+    with_lid(int(lid))
+    with pytest.raises(StudyFileError, match="mm that stand above the skin"):
+        with_lid(int(lid) - 1)
