@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from itertools import combinations
 from typing import NamedTuple
@@ -122,7 +123,10 @@ def _in_bay(study: Study, item: GearItem, with_pack: bool) -> Iterator[GearFault
     beyond = {
         "front": bay.from_nose - (item.from_nose - 0.5 * length),
         "back": item.from_nose + 0.5 * length - (bay.from_nose + bay.length),
-        "side": item.from_centre + 0.5 * width - 0.5 * bay.width,
+        "side": max(
+            item.from_centre + 0.5 * width - bay.outer_side,
+            bay.inner_side - (item.from_centre - 0.5 * width) if bay.from_centre else -math.inf,
+        ),
     }
     wall, most = max(beyond.items(), key=lambda each: each[1])
     if most > _ROUNDING:
@@ -183,8 +187,9 @@ def _hinge(outer: Skin, box: clearance.FoamBox) -> float:
 def _holes(study: Study, outer: Skin) -> Iterator[tuple[PlanBox, str]]:
     """Yield every other hole of the stock wing seen from above, with its name."""
     for bay in study.bay:
-        length = bay.length + (bay.divider or 0.0)
-        yield PlanBox(bay.from_nose + 0.5 * length, 0.0, length, bay.width), f"the wall of the bay {bay.name}"
+        length, out = bay.length + (bay.divider or 0.0), bay.from_centre or 0.0
+        for y in dict.fromkeys((out, -out)):
+            yield PlanBox(bay.from_nose + 0.5 * length, y, length, bay.width), f"the wall of the bay {bay.name}"
     if joiner := study.joiner:
         yield PlanBox(joiner.from_nose, 0.0, joiner.channel_width, joiner.length), "the channel of the joiner"
     if study.motor.mount_slot and study.motor.mount_slot_width:

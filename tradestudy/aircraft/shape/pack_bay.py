@@ -69,9 +69,8 @@ def bay_of_pack(study: Study, size: Size, middle: float, raised_lid: float) -> B
 
 def study_with_bay(study: Study, bay: BayTable) -> Study:
     """Return the study with another table for the pack's bay. Rods that end beside the bay end beside the new one."""
-    old, wider = pack_bay(study), 0.0
-    if not old.from_centre:
-        wider = 0.5 * (bay.width - old.width)
+    old = pack_bay(study)
+    wider = bay.outer_side - old.outer_side
     rods = tuple(
         rod.model_copy(update={"inner_end": rod.inner_end + wider})
         if rod.at_centre == "ends" and 0.0 <= rod.inner_end - old.outer_side <= _NEAR_WALL

@@ -49,7 +49,8 @@ def rod_clashes(
         for bay in study.bay if table.crosses_bay is None else ():
             y = np.linspace(rod.line.inner_y, rod.line.outer_y, 4 * _PLACES)
             radius = 0.5 * rod.diameter
-            over = (np.abs(y) < 0.5 * bay.width + radius) & (rod.at(y) > bay.from_nose - radius)
+            over = (np.abs(y) > bay.inner_side - radius) & (np.abs(y) < bay.outer_side + radius)
+            over &= rod.at(y) > bay.from_nose - radius
             back = bay.from_nose + bay.length + (bay.divider or 0.0)
             if np.any(over & (rod.at(y) < back + radius)):
                 clashes.append(f"rods {table.name} run over bay {bay.name}")

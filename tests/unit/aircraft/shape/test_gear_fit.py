@@ -48,6 +48,18 @@ def test_one_message_with_key_and_millimetres(tmp_path, old, new, key, words):
     assert text[fault.line - 1].startswith(key.rpartition(".")[2])
 
 
+@pytest.mark.parametrize(("out", "beyond"), [(48, None), (45, 3), (73, 1)])
+def test_a_bay_in_each_half_has_two_side_walls(tmp_path, out, beyond):
+    """Check the autopilot of 36 mm in a bay from 30 to 90 mm from the centre line."""
+    bay = 'from_nose = "240 mm"', 'from_nose = "240 mm"\nfrom_centre = "60 mm"'
+    edits = bay, (AUTOPILOT, f'{AUTOPILOT}\nfrom_centre = "{out} mm"\nside = "both"')
+    if beyond is None:
+        refuse_what_does_not_fit(read_study(written(tmp_path, *edits)))
+        return
+    (fault,) = faults(tmp_path, *edits)
+    assert fault.key == "equipment[2].from_centre" and f"{beyond} mm through the side wall" in fault.message
+
+
 def test_the_hole_keeps_clear_of_slots_of_rods_over_it(tmp_path):
     """Check that rods over a thing take the depth of their slots and 1 mm, instead of 2 mm of foam."""
     study = read_study(written(tmp_path))
@@ -87,6 +99,5 @@ def test_what_a_bay_holds_shortens_the_room_of_the_pack(tmp_path):
     assert pack_reach(study, stock_choice(study)) == pytest.approx((0.113, 0.139))
     long = AUTOPILOT, 'from_nose = "196 mm"\nsize = ["28 mm", "36 mm", "10 mm"]'  # from 182 mm: 140 mm are left
     study = read_study(written(tmp_path, long))
-    assert pack_fault(study, stock_choice(study)).endswith(
-        "the nose bay has 140 mm left by other things in it: 2 mm too little"
-    )
+    words = "the nose bay has 140 mm left by other things in it: 2 mm too little; laid 2 long and 4 wide it would fit"
+    assert words in pack_fault(study, stock_choice(study))

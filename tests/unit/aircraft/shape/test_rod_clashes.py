@@ -37,6 +37,16 @@ def test_a_rod_that_starts_on_the_centre_line_runs_over_the_bay(godwit_study, go
     assert clashes(godwit_study, data, inner_end=0.0, crosses_bay="free") == []
 
 
+def test_a_bay_beside_the_centre_line_is_where_it_is(godwit_study, godwit_anchor):
+    """Check rods that start inside, in and outside of a bay from 60 to 100 mm, and those that end before it."""
+    bay = godwit_study.bay[0].model_copy(update={"from_centre": 0.080, "width": 0.040, "divider": None})
+    study = replace(godwit_study, bay=(bay,))
+    over = ["rods front run over bay nose"]
+    for inner_end, found in ((0.0, over), (0.090, over), (0.103, [])):
+        assert clashes(study, godwit_anchor.data, inner_end=inner_end) == found
+    assert clashes(study, godwit_anchor.data, inner_end=0.0, outer_end=0.057) == []
+
+
 def test_a_rod_through_the_divider_behind_a_bay_is_named_with_its_bay(godwit_study, godwit_anchor):
     """Check a straight line across the middle, 2 mm behind the bay: free without a divider of 3 mm."""
     data, bay = godwit_anchor.data, godwit_study.bay[0]
