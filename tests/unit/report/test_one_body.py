@@ -5,18 +5,20 @@ Places are compared within 0.1 mm. A drawing in which one part is shifted by 0.2
 
 import re
 from dataclasses import replace
+from io import BytesIO
 from xml.etree import ElementTree
 
 import numpy as np
 import plover
 import pytest
-from pdf_pages import page_streams, page_words
+from matplotlib.backends.backend_pdf import PdfPages
+from pdf_pages import page_streams
 
 from tradestudy.commands.assess import assess
 from tradestudy.report.bench_tables import slot_rows, slot_station_heads, slot_station_rows
 from tradestudy.report.build_sheet import template_files
 from tradestudy.report.build_sheet.plan_drawing import planform_drawing
-from tradestudy.report.build_sheet.sheet import build_sheet
+from tradestudy.report.build_sheet.sheet import all_sheets
 from tradestudy.report.build_sheet.sheet_words import rod_rows
 from tradestudy.report.build_sheet.template_shapes import templates
 from tradestudy.report.figures.all_figures import FIGURES, as_bytes
@@ -438,8 +440,11 @@ def test_drawing_on_the_first_screen_of_the_page(result, design):
 def test_section_through_the_pack_in_the_pdf(result, design):
     (pack,) = [mesh(solid) for solid in design.body.solids if solid.kind == "pack"]
     size = np.ptp(pack, axis=0)[[1, 2]]
-    pages = page_streams(build_sheet(result, anyway=True))
-    (stream,) = [page for page in pages if "Section through the pack" in page_words(page)]
+    (sheet,) = [each for each in all_sheets(result, "a4") if each.title.startswith("Section through the pack")]
+    written = BytesIO()
+    with PdfPages(written) as pages:
+        pages.savefig(sheet.figure)
+    (stream,) = page_streams(written.getvalue())
     found = [
         POINT * np.array(re.findall(r"([-\d.]+) ([-\d.]+) [ml]", path), float)
         for path in re.findall(r"((?:[-\d.]+ [-\d.]+ [ml]\s+|h\s+)+)", stream)

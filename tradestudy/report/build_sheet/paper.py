@@ -15,6 +15,7 @@ from matplotlib import font_manager
 from matplotlib.backends.backend_pdf import FigureCanvasPdf
 from matplotlib.figure import Figure
 from matplotlib.ft2font import LoadFlags
+from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 
 from tradestudy.quantities import in_unit
@@ -128,6 +129,8 @@ def wrapped(words: str, width: float, size: float = BODY, bold: bool = False) ->
 
 def _parts(word: str, width: float, size: float, bold: bool) -> list[str]:
     """Return the parts of a word, each no wider than a width [mm] or else a single character."""
+    if text_width(word, size, bold) <= width:
+        return [word]
     parts = [""]
     for sign in word:
         if parts[-1] and text_width(parts[-1] + sign, size, bold) > width:
@@ -286,7 +289,7 @@ class Sheet:
             self._clip(patch, clip)
         scale = POINTS_PER_INCH / MM_PER_INCH / width  # matplotlib measures dashes in line widths
         pattern: Any = (0, [scale * length for length in dashes]) if dashes else "-"
-        (line,) = self.axes.plot(
+        line = Line2D(
             *points.T,
             color=colour,
             linewidth=width,
@@ -296,6 +299,7 @@ class Sheet:
             dash_capstyle="butt",
             zorder=2,
         )
+        self.axes.add_artist(line)  # as `plot` does, but without the limits of axes that are fixed
         self._clip(line, clip)
 
     def _clip(self, artist: Any, clip: Box | None) -> None:

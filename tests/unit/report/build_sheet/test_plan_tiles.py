@@ -4,6 +4,7 @@ Tiles are joined by their marks. Every point of an outline must then lie on a dr
 """
 
 import re
+from functools import cache
 from io import BytesIO
 
 import matplotlib
@@ -165,10 +166,27 @@ def places_on_paper(design):
     return lines
 
 
-def missing(design, drawing, paper="a4", spoil=None):
+@pytest.fixture(scope="module")
+def sheets(result):
+    """Return every sheet on A4."""
+    return all_sheets(result, "a4")
+
+
+@pytest.fixture(scope="module")
+def plan(design):
+    """Return a function for the plan on a paper: its sheets, and the lines of each tile by its title."""
+
+    @cache
+    def on(paper):
+        sheets = plan_sheets(planform_drawing(design), paper)
+        return sheets, dict(zip((sheet.title for sheet in sheets[1:]), pages_of(sheets[1:]), strict=True))
+
+    return on
+
+
+def missing(design, drawing, plan, spoil=None):
     """Return points of the body that the joined tiles do not show within NEAR, read from their PDF."""
-    _, *tiles = plan_sheets(drawing, paper)
-    pages = {sheet.title: paths for sheet, paths in zip(tiles, pages_of(tiles), strict=True)}
+    (_, *tiles), pages = plan
     drawn = []
     for sheet, place in joined(tiles).values():
         paths = pages[sheet.title]
@@ -193,16 +211,16 @@ def missing(design, drawing, paper="a4", spoil=None):
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
-def test_joined_tiles_show_the_body(design, paper):
-    assert missing(design, planform_drawing(design), paper) == []
+def test_joined_tiles_show_the_body(design, plan, paper):
+    assert missing(design, planform_drawing(design), plan(paper)) == []
 
 
-def test_a_tile_that_is_shifted_is_found(design):
-    assert missing(design, planform_drawing(design), spoil=np.array([0.0, 0.2]))
+def test_a_tile_that_is_shifted_is_found(design, plan):
+    assert missing(design, planform_drawing(design), plan("a4"), spoil=np.array([0.0, 0.2]))
 
 
-def test_key_plan_names_every_tile_and_each_has_two_check_lines(design):
-    key, *tiles = plan_sheets(planform_drawing(design), "a4")
+def test_key_plan_names_every_tile_and_each_has_two_check_lines(plan):
+    key, *tiles = plan("a4")[0]
     names = [sheet.title.rpartition(" ")[2] for sheet in tiles]
     words = texts_of(key)
     assert len(set(names)) == len(names) > 4 and set(names) <= set(words)
@@ -306,24 +324,24 @@ def test_inboard_fins_stand_where_the_body_has_them(design):
 # ---- the whole sheet
 
 
-def test_body_text_is_large_enough(result):
+def test_body_text_is_large_enough(sheets):
     assert BODY >= 9.0
-    for sheet in all_sheets(result, "letter"):
+    for sheet in sheets:
         small = [text for text in sheet.axes.texts if text.get_fontsize() < 9.0]
         for text in small:  # labels of sketches, marks and check lines, and the foot; no sentences
             assert text.get_fontsize() >= NOTE_SIZE and len(text.get_text().split()) < 22, text.get_text()
 
 
-def test_words_keep_to_the_paper(result):
-    for sheet in all_sheets(result, "a4"):
+def test_words_keep_to_the_paper(sheets):
+    for sheet in sheets:
         for text in sheet.axes.texts:
             x, y = text.get_position()
             assert 5.0 < x < sheet.width - 5.0 and 5.0 < y < sheet.height - 5.0, (sheet.title, text.get_text())
 
 
-def test_no_number_of_a_part_stands_twice_with_two_values(result, design):
+def test_no_number_of_a_part_stands_twice_with_two_values(sheets, design):
     """Places of the balance mark, the bays and the joiner, wherever the sheet tells them."""
-    words = " ".join(text.get_text() for sheet in all_sheets(result, "a4") for text in sheet.axes.texts)
+    words = " ".join(text.get_text() for sheet in sheets for text in sheet.axes.texts)
     marks = {int(found) for found in re.findall(r"balance mark,? (\d+)", words)}
     assert marks == {round(design.numbers.cg_mm)}
     for bay in (solid for solid in design.body.solids if solid.kind == "bay"):

@@ -41,9 +41,22 @@ def broken():
 
 
 @pytest.fixture(scope="module")
-def pages(broken):
+def written(broken, tmp_path_factory):
+    """Return the files written anyway, each with its warning."""
+    pytest.importorskip("ezdxf", reason="DXF files are written by ezdxf, which is not installed")
+    return save_build_sheet(broken, tmp_path_factory.mktemp("anyway"), with_dxf=True, anyway=True)
+
+
+@pytest.fixture(scope="module")
+def pages(written):
     """Return every page of the sheet with the warning."""
-    return page_streams(build_sheet(broken, anyway=True))
+    return page_streams(next(path for path in written if path.suffix == ".pdf").read_bytes())
+
+
+@pytest.fixture(scope="module")
+def sheets(broken):
+    """Return the sheets with the warning before they are a PDF, on A4."""
+    return all_sheets(broken, "a4")
 
 
 def drawings(result):
@@ -84,15 +97,15 @@ def test_no_sheet_and_no_file_of_it(broken, tmp_path):
     assert list(tmp_path.iterdir()) == []
 
 
-def test_every_page_says_so_in_strong_words_across_its_face(pages, broken, sound):
+def test_every_page_says_so_in_strong_words_across_its_face(pages, sheets, sound):
     assert len(pages) > 8
     for stream in pages:
         words = page_words(stream)
         # in the band, and across the sheet
         assert WARNING in words and words.count("NOT TO BE BUILT AS IT STANDS") == 2
-    plain = page_streams(build_sheet(sound))
-    assert plain and not any(MARK in page_words(stream) for stream in plain)
-    for sheet in all_sheets(broken, "letter"):
+    plain = all_sheets(sound, "a4")
+    assert plain and not any(MARK in text.get_text() for sheet in plain for text in sheet.axes.texts)
+    for sheet in sheets:
         (band,) = [patch for patch in sheet.axes.patches if patch.get_gid() == "warning"]
         inside = [text for text in sheet.axes.texts if text.get_color() == "white"]
         assert " ".join(text.get_text() for text in inside) == WARNING
@@ -103,8 +116,8 @@ def test_every_page_says_so_in_strong_words_across_its_face(pages, broken, sound
             assert band.get_y() < text.get_position()[1] < band.get_y() + band.get_height()
 
 
-def test_the_band_covers_nothing_and_the_pale_words_lie_beneath(broken):
-    for sheet in all_sheets(broken, "a4"):
+def test_the_band_covers_nothing_and_the_pale_words_lie_beneath(sheets):
+    for sheet in sheets:
         (band,) = [patch for patch in sheet.axes.patches if patch.get_gid() == "warning"]
         low, high = band.get_y(), band.get_y() + band.get_height()
         others = [text for text in sheet.axes.texts if text.get_color() != "white"]
@@ -127,7 +140,7 @@ def test_many_limits_make_smaller_letters_and_a_taller_band(broken):
         replace(broken.recommended.limits[-1], name=f"limit_number_{index}_of_many", words="") for index in range(14)
     ]
     many = replace(broken, recommended=replace(broken.recommended, limits=states))
-    for sheet in all_sheets(many, "a4"):
+    for sheet in all_sheets(many, "letter"):
         inside = [text for text in sheet.axes.texts if text.get_color() == "white"]
         assert " ".join(text.get_text() for text in inside) == warning_words(many.recommended)
         assert all(f"limit number {index} of many" in warning_words(many.recommended) for index in range(14))
@@ -176,15 +189,13 @@ def test_every_dxf_says_so_on_a_layer_of_its_own(broken, sound, tmp_path):
         assert not any(MARK in words for words in warnings(drawing)[1])
 
 
-def test_files_written_anyway_are_all_marked(broken, tmp_path):
-    pytest.importorskip("ezdxf", reason="DXF files are written by ezdxf, which is not installed")
-    written = save_build_sheet(broken, tmp_path, with_dxf=True, anyway=True)
+def test_files_written_anyway_are_all_marked(written, pages):
     assert {path.suffix for path in written} - {".glb"} == {".pdf", ".svg", ".dxf"}
     assert len([path for path in written if path.suffix != ".glb"]) == 15
     for path in written:
         if path.suffix not in (".pdf", ".glb"):
             assert MARK in path.read_text(encoding="utf-8"), path.name
-    assert all(MARK in page_words(stream) for stream in page_streams((tmp_path / "build_sheet.pdf").read_bytes()))
+    assert pages and all(MARK in page_words(stream) for stream in pages)
 
 
 def test_the_card_is_withheld_or_framed(broken, sound):
