@@ -252,6 +252,7 @@ def test_run_writes_every_file(ran):
 
 def test_run_leaves_a_build_sheet_of_the_wing_it_recommends(ran, capsys, monkeypatch):
     from tradestudy.commands import assess as wings
+    from tradestudy.report.build_sheet import sheet as build_sheets
 
     study, out, document = ran
     summary = json.loads((out / "summary.json").read_text(encoding="utf-8"))
@@ -269,11 +270,15 @@ def test_run_leaves_a_build_sheet_of_the_wing_it_recommends(ran, capsys, monkeyp
     assert marks["balance mark"]["behind_nose_mm"] == pytest.approx(wing["numbers"]["cg_mm"], abs=1e-3)
     assert marks["balance mark"]["ahead_mm"] == pytest.approx(wing["numbers"]["cg_from_trailing_edge_mm"], abs=2e-3)
     assert wing["cutting"]["sections"][-1]["washout_deg"] == pytest.approx(wing["numbers"]["washout_deg"], abs=1e-3)
-    # made again from the stored result: no model runs, and the bytes are equal
+    # made again from the stored result: no model runs, and the sheet is drawn of the same wing
     monkeypatch.setattr(wings, "assess", None)
+    drawn = []
+    monkeypatch.setattr(build_sheets, "build_sheet", lambda *asked: drawn.append(asked) or b"%PDF again")
     again = run_json(capsys, "buildsheet", study, "--out", out)
     assert again["design"]["span_mm"] == wing["numbers"]["span_mm"] and again["cutting"] == wing["cutting"]
-    assert (out / "build_sheet.pdf").read_bytes() == sheet and not (out / "build_sheet.json").exists()
+    assert (out / "build_sheet.pdf").read_bytes() == b"%PDF again" and not (out / "build_sheet.json").exists()
+    ((result, paper, anyway),) = drawn
+    assert json.loads(result.to_json()) == summary and (paper, anyway) == ("a4", False)
 
 
 def test_every_limit_is_met_and_named(ran):

@@ -15,6 +15,7 @@ from places import STUDIES
 
 from tradestudy.__main__ import main
 from tradestudy.cli import buildsheet as command
+from tradestudy.report.build_sheet import sheet as sheet_module
 from tradestudy.report.build_sheet import sheet_words, template_files
 from tradestudy.report.build_sheet.body_file import body_file_is_possible
 from tradestudy.report.build_sheet.paper import BODY, printable, shortened, text_width, wrapped
@@ -102,6 +103,15 @@ def test_every_page_is_that_paper_and_has_a_square_of_100_mm(paper, size, a4, ho
 
 def near(size):
     return pytest.approx(size, abs=0.1)
+
+
+def test_equal_wings_give_equal_files(result, a4, monkeypatch):
+    """Check one template twice, from the Result and from its stored form, and that no file has a date."""
+    monkeypatch.setattr(
+        sheet_module, "all_sheets", lambda wings, paper: tile_sheets(templates(wings.recommended)[0], paper)
+    )
+    assert build_sheet(result) == build_sheet(result_from_json(result.to_json()))
+    assert b"CreationDate" not in a4 and b"ModDate" not in a4
 
 
 def test_templates_in_the_pdf_are_the_coordinates_of_the_result(result, a4):
