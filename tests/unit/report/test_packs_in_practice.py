@@ -91,7 +91,7 @@ def test_the_sheet_says_where_both_halves_lie(halves):
 def test_the_second_pack_is_drawn_behind_the_first(in_line):
     first, second = in_line.outline.packs
     assert second.x_mm - first.x_mm == pytest.approx(89.0, abs=0.01)
-    assert [mark.name for mark in in_line.cut.gear[:2]] == ["pack", "pack, second half"]
+    assert [mark.name for mark in in_line.cut.gear[:2]] == ["pack", "pack 2"]
     assert middles(planform(result_with(in_line)), "pack") == [0.0, 0.0]
     assert steps_of(in_line).count("Put in the pack") == 2
 

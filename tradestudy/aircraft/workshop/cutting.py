@@ -136,7 +136,7 @@ def _marks(numbers: DesignNumbers, trailing_edge: float) -> list[Mark]:
 def _equipment(outline: Outline, trailing_edge: float) -> list[Mark]:
     """Return the centres of pack, motor and equipment, from both datums."""
     marks = []
-    for name, pack in zip(("pack", "pack, second half"), outline.packs, strict=False):
+    for name, pack in zip(("pack", "pack 2"), outline.packs, strict=False):
         side = "both" if pack.from_centre_mm else ""
         marks.append(Mark(name, *_both_datums(pack.x_mm, trailing_edge), rounded_mm(pack.from_centre_mm), side))
     for thing in outline.equipment:
