@@ -34,7 +34,7 @@ _FINER = 11  # points within the step that holds a crossing
 _NEAR = 5e-5  # m; an end nearer to the mark than this is the mark, since limits are met that closely
 # limits that a balance further back brings nearer
 _IN_YAW = {"yaw_stiffness": "turning back into the wind", "fin_volume": "fin volume"}
-_NO_CONTROL = ", which leaves little for control"
+_NO_CONTROL = "which leaves little for control"
 
 LAUNCH, BEFORE_STALL, STALL = (
     "full up-elevon at launch speed",
