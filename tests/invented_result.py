@@ -93,7 +93,7 @@ def member(name, members, weight, balance, ballast=0.0):
         "ballast_g": ballast,
         "ballast_mm": 15.0 if ballast else None,
         "balance": balance,
-        "violated_limits": ["pack against the front of its bay"] if ballast else [],
+        "violated_limits": ["pack as far forward as it can lie"] if ballast else [],
     }
 
 

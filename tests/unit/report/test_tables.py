@@ -56,7 +56,7 @@ def test_speed_card_has_a_row_for_each_speed_of_each_wing(sample):
         assert [float(row[key]) for row in rows[40:]] == getattr(curves, key)
     assert {row["breaks"] for row in rows} == {""}
     breaks = [row["breaks"] for row in rows_of(TABLES["speed_card"](broken_bench()))]
-    assert breaks == [""] * 40 + ["climb at full throttle; pack against the front of its bay"] * 40
+    assert breaks == [""] * 40 + ["climb at full throttle; pack as far forward as it can lie"] * 40
 
 
 @pytest.mark.parametrize(

@@ -166,7 +166,7 @@ def test_slack_in_words():
     result = sample_result()
     assert slack_heads(result)[-1] == "gain in range km"
     assert slack_rows(result) == [
-        ("10 mm more bay for the pack", "pack against the front of its bay", "+1.74"),
+        ("10 mm more bay for the pack", "pack as far forward as it can lie", "+1.74"),
         ("1 km/h more stall speed", "stall speed against stock", "+0.32"),
         ("rod pairs: 2 instead of 1", "–", "\N{MINUS SIGN}2.20"),
         ("cells in parallel: 3 instead of 2", "–", NOTHING),

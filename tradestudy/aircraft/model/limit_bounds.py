@@ -273,8 +273,7 @@ def _pack(inputs: _Inputs, declared: LimitDeclaration) -> Bound:
     bound = low if declared.sense > 0 else high
     if not inputs.bay_follows:
         return Bound(bound, f"the bay {pack_bay(inputs.study).name}")
-    where = "ahead of" if declared.sense > 0 else "behind"
-    return Bound(bound, "what the wing leaves for its bay", words=f"pack's bay against what lies {where} it")
+    return Bound(bound, f"what lies {'ahead of' if declared.sense > 0 else 'behind'} its bay")
 
 
 def _fit(inputs: _Inputs, _: LimitDeclaration) -> Bound | None:

@@ -164,7 +164,7 @@ def test_span_trade_shows_what_limits_each_wing(drawn):
     stopped = {
         "stall speed against stock": [1160, 1200],
         "climb at full throttle": [1200],
-        "pack against the front of its bay": [1300, 1400, 1517, 1600],
+        "pack as far forward as it can lie": [1300, 1400, 1517, 1600],
         "bend of the tips in a pull-up": [1600, 1700, 1800],
         "load factor at which it breaks in a pull-up": [1800],
         "longest span the study allows": [1800],

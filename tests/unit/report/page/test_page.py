@@ -66,7 +66,7 @@ def test_first_screen_answers_the_three_questions(read):
         "g.",
         "Balance mark 171 mm behind the nose, 109 mm ahead of the root trailing edge",
         "Elevons in cruise 1.6 mm up at the trailing edge",
-        "What limits it pack against the front of its bay and stall speed against stock",
+        "What limits it pack as far forward as it can lie and stall speed against stock",
         "not proof of airworthiness",
     ):
         assert sentence in words

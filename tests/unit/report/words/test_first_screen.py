@@ -50,7 +50,7 @@ def test_every_row_of_the_first_screen(sample):
         "Pack only: 58 km at 1320 g. Span only: 55 km at 1190 g. Along the weight-range line, from 1120 to 1570 g, "
         "each 100 g more gives about 6.5 km; 16 of the 29 km come in one step from 1290 to 1410 g (4S2P)."
     )
-    assert found["What limits it"] == "pack against the front of its bay and stall speed against stock"
+    assert found["What limits it"] == "pack as far forward as it can lie and stall speed against stock"
     assert "Measure first" not in found  # it is not known what to measure first
 
 

@@ -20,11 +20,11 @@ from tradestudy.report.page.page import page
 from tradestudy.report.words.pilot_card import COLUMNS, LINES, all_cards, card_lines
 from tradestudy.report.words.violated_limits import refusal, violation_lines, warning_words
 
-WARNING = "BREAKS A LIMIT: climb at full throttle, pack against the front of its bay. NOT TO BE BUILT AS IT STANDS"
+WARNING = "BREAKS A LIMIT: climb at full throttle, pack as far forward as it can lie. NOT TO BE BUILT AS IT STANDS"
 REFUSAL = """\
 No build sheet and no templates for the wing of 1480 mm span: it breaks 2 limits.
   climb at full throttle: 1.30 m/s, required: at least 2.00 m/s
-  pack against the front of its bay: 58.996 mm, required: at least 59.000 mm
+  pack as far forward as it can lie: 58.996 mm, required: at least 59.000 mm
 To find a wing that meets every limit: tradestudy.optimise(study)
 To get it anyway, marked as not to be built: anyway=True"""
 MARK = "BREAKS A LIMIT"
