@@ -314,12 +314,13 @@ def test_charge_left_where_radio_or_law_ends_the_way_out(spaces, optima):
 
 
 @pytest.fixture(scope="module")
-def line(space, ranked):
-    return front.front_of(space, ranked, points=6)
+def line(remembering, ranked):
+    return front.front_of(remembering, ranked, points=6)
 
 
-def test_front_is_what_following_every_choice_down_every_level_finds(space, ranked, line, monkeypatch):
+def test_front_is_what_following_every_choice_down_every_level_finds(remembering, ranked, line, monkeypatch):
     """Compare the front with the greatest gain of any set of parts below each weight. No set or bound is skipped."""
+    space = remembering
     assert len(line) >= 5 and {answer.choice.parallel for answer in line} == {2, 4}
     monkeypatch.setattr(front, "_dominates", lambda *any_: False)
     utmost = front._extremes(space, [a for a in ranked if a.feasible], "range", "flying_weight", print)
@@ -371,8 +372,9 @@ def test_quantities_are_the_numbers_of_a_design(space, ranked, godwit_study, god
             assert getattr(shown.numbers, TRADED[name].number) == pytest.approx(told, rel=rounding), name
 
 
-def test_front_against_another_quantity(space, ranked):
+def test_front_against_another_quantity(remembering, ranked):
     """Check that a faster cruise costs range. Both ends are the best wing and the fastest that any parts allow."""
+    space = remembering
     found = front.front_of(space, ranked, "range", "cruise_speed", points=3)
     speed, reach = ([answer.traded[name] for answer in found] for name in ("cruise_speed", "range"))
     assert found[-1] is ranked[0] and len(found) >= 3
