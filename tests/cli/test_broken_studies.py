@@ -4,6 +4,7 @@ Each case is a small edit (old text, new text) of one valid study. The expected 
 """
 
 import random
+import shutil
 from pathlib import Path
 
 import pytest
@@ -1439,6 +1440,8 @@ def at_work(tmp_path, monkeypatch):
     data.mkdir()
     for kind, text in CATALOGUE.items():
         (data / f"{kind}.toml").write_text(text, encoding="utf-8")
+    for kind in ("equipment_kinds", "keep_apart", "glues"):  # no fault of a study names them
+        shutil.copy(catalogue.DATA / f"{kind}.toml", data)
     monkeypatch.setattr(catalogue, "DATA", data)
     monkeypatch.chdir(tmp_path)
     catalogue.catalogue_parts.cache_clear()
