@@ -47,3 +47,16 @@ def test_what_does_not_fit_ends_with_code_2(capsys, tmp_path):
     assert f'line {place} equipment[4].from_nose puts "sender" of 38 x 26 x 30 mm where it does not fit' in words
     # 30 mm and twice 6 mm below the slots of the rods over it
     assert "It needs 42 mm of height (30 mm, 6 mm above, 6 mm below)" in words and "mm too little." in words
+
+
+def test_a_camera_in_the_nose_against_gear_far_back(capsys, tmp_path):
+    """Check that rods over the bay of the gear far back are told: it reaches 30 mm out, and 240 to 264 mm back."""
+    line = "pairs = 2\nchord_fraction = 0.30", "pairs = 1\nchord_fraction = 0.80\ntip_chord_fraction = 0.50"
+    found = []
+    for inner in (25, 35):
+        ends = 'inner_end = "85 mm"\nouter_end = "600 mm"', f'inner_end = "{inner} mm"\nouter_end = "600 mm"'
+        path = str(written(tmp_path, line, ends))
+        code, out, _ = run(capsys, "check", path, "--json")
+        assert code == 0
+        found.append({room["name"]: room["rods_over"] for room in json.loads(out)["room_inside"]})
+    assert found[0]["bay rear"] == ["rods main"] and found[1]["bay rear"] == found[0]["bay nose"] == []

@@ -62,7 +62,9 @@ def check(study: StudyPath, as_json: AsJson = False) -> None:
     for head, line in study_summary(read):
         say(line, f"  {head:10}", " " * 12)
     for room in rooms:
-        say(f"{room.name} fits into the section, with {room.spare_mm:.1f} mm to spare", "  inside    ", " " * 12)
+        over = f"; {' and '.join(room.rods_over)} run over it: end them beside it" if room.rods_over else ""
+        words = f"{room.name} fits into the section, with {room.spare_mm:.1f} mm to spare{over}"
+        say(words, "  inside    ", " " * 12)
     for fit in gear:
         say(gear_words(fit), "  inside    ", " " * 12)
     for pair in apart:

@@ -6,9 +6,11 @@ from typing import NamedTuple
 
 from tradestudy.aircraft.shape.gear_fit import gear_rooms
 from tradestudy.aircraft.shape.kept_apart import distance_words, stock_pairs
+from tradestudy.aircraft.shape.rod_tracks import RodTrack, rods_over, stock_tracks
 from tradestudy.aircraft.shape.stock_fit import refuse_what_does_not_fit, stock_fits, stock_skin
+from tradestudy.physics.body.plan_distance import PlanBox
 from tradestudy.quantities import in_unit
-from tradestudy.study.line_numbers import dotted, line_of, locate
+from tradestudy.study.line_numbers import Place, dotted, line_of, locate
 from tradestudy.study.schema.study import Study
 
 
@@ -17,6 +19,7 @@ class SpareRoom(NamedTuple):
 
     name: str
     spare_mm: float
+    rods_over: list[str]  # sets of rods that run over a bay, unless they state how they cross it
 
 
 class GearFit(NamedTuple):
@@ -48,7 +51,19 @@ class Distance(NamedTuple):
 def room_inside(study: Study) -> list[SpareRoom]:
     """Return the spare room of every bay, and of the joiner. Raises StudyFileError if something does not fit."""
     refuse_what_does_not_fit(study)
-    return [SpareRoom(fit.name, _mm(fit.room)) for fit in stock_fits(study)]
+    tracks = stock_tracks(study)
+    return [SpareRoom(fit.name, _mm(fit.room), _rods_over(study, fit.place, tracks)) for fit in stock_fits(study)]
+
+
+def _rods_over(study: Study, place: Place, tracks: list[RodTrack]) -> list[str]:
+    """Return the sets of rods that run over the bay at a place of the study."""
+    if place[0] != "bay":
+        return []
+    bay = study.bay[int(place[1])]
+    length = bay.length + (bay.divider or 0.0)
+    box = PlanBox(bay.from_nose + 0.5 * length, bay.from_centre or 0.0, length, bay.width)
+    crossing = {f"rods {rod.name}" for rod in study.rods if rod.crosses_bay is not None}
+    return list(dict.fromkeys(track.name for track in rods_over(box, tracks) if track.name not in crossing))
 
 
 def gear_inside(study: Study) -> list[GearFit]:
