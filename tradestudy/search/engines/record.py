@@ -141,7 +141,7 @@ def _reason(error: Exception) -> str:
 @cache
 def code_fingerprint() -> str:
     """Return a hash of this package's code and data. Results of other code are not reused."""
-    root = Path(__file__).parents[1]
+    root = Path(__file__).parents[2]  # the package
     digest = hashlib.sha256()
     for path in sorted(root.rglob("*")):
         if path.suffix in (".py", ".toml") and "report" not in path.parts and "cli" not in path.parts:

@@ -4,11 +4,12 @@ import os
 import sqlite3
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 from places import ROOT, TESTS
 
-from tradestudy.search.engines.record import STUDIES, Record
+from tradestudy.search.engines.record import STUDIES, Record, code_fingerprint
 
 ENVIRONMENT = os.environ | {"PYTHONPATH": os.pathsep.join([str(TESTS), str(ROOT)])}
 COUNT = 120
@@ -18,6 +19,24 @@ def runs_through(path, log):
     """Start a process that works through COUNT designs with the record at a path."""
     script = f"import cheap_tasks; cheap_tasks.recorded({str(path)!r}, {str(log)!r}, {COUNT})"
     return subprocess.Popen([sys.executable, "-c", script], env=ENVIRONMENT, stderr=subprocess.PIPE, text=True)
+
+
+@pytest.mark.parametrize(
+    ("changed", "counts"),
+    [
+        ("physics/body/clearance.py", True),
+        ("data/foams.toml", True),
+        ("search/optimum.py", True),
+        ("cli/run.py", False),
+    ],
+)
+def test_results_of_other_code_have_another_fingerprint(monkeypatch, changed, counts):
+    """Check that one more byte in the model or its data asks for new results, and one in what only prints does not."""
+    code, read = code_fingerprint.__wrapped__(), Path.read_bytes
+    path = ROOT / "tradestudy" / changed
+    assert path.is_file()
+    monkeypatch.setattr(Path, "read_bytes", lambda one: read(one) + b" " * (one == path))
+    assert (code_fingerprint.__wrapped__() != code) == counts
 
 
 def test_killed_ten_times_it_ends_as_if_never_interrupted(tmp_path, random):
