@@ -11,6 +11,9 @@ from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.aircraft.body.assembly import design_body
 from tradestudy.aircraft.model.choices import study_with_choice
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
+from tradestudy.aircraft.shape.stock_shape import bay_box
+from tradestudy.physics.body.clearance import box_heights, box_margins
+from tradestudy.physics.flight import layout
 from tradestudy.physics.flight.pack_room import pack_room
 from tradestudy.physics.weights.pack_layouts import layouts
 from tradestudy.search.laid_packs import laid_packs
@@ -163,3 +166,15 @@ def test_two_bricks_in_two_bays(opened):
     assert [each for each in body.crossings() if "pack" in each] == []
     volume, centroid = body.foam()
     assert volume / 1e3 == pytest.approx(design_body(design).foam_cm3, rel=1e-3) and abs(centroid[1]) < 0.05
+
+
+def test_room_for_a_bay_is_that_in_the_whole_skin(opened):
+    """Check that leaving out the outer sections changes nothing, for a bay at the place of the pack."""
+    study, anchor = opened(cut_anew)
+    space = search_space(study, anchor)
+    choice, start = space.choices[0], starting_points(space)[0]
+    design = EvaluatedDesign(study, space.data(choice), choice, start)
+    boxes = [bay_box(design.study.bay[0])]
+    whole = layout.outer_skin(design.data.layout, design.solution.wing)
+    expected = box_margins(box_heights(whole, boxes), boxes)
+    assert design.evaluation.room.pack_clearance == pytest.approx(expected, abs=1e-12)

@@ -39,6 +39,11 @@ class FoamBox(NamedTuple):
     inner: Any = 0.0  # distance of its left wall from the centre line; 0 for a box across it
 
 
+def farthest_out(boxes: Sequence[FoamBox]) -> float:
+    """Return how far out the right walls of boxes lie, by definition without the step of a derivative. [m]"""
+    return max(float(np.max(np.real(box.half_width))) for box in boxes)
+
+
 class BoxHeights(NamedTuple):
     """Heights of the two surfaces over boxes: (..., n_box, 2, 2) and (..., n_box, 2, 4), across and then along. [m]"""
 

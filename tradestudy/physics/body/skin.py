@@ -105,23 +105,29 @@ def _heights(
     return np.concatenate([ahead[0], middle + half]), np.concatenate([ahead[1], middle - half])
 
 
-def wing_skin(wing: Planform, points: SectionPoints) -> Skin:
-    """Return the Skin of an outline (...) with sections from SectionPoints. Geometry, no source needed."""
-    chord, tip_chord = wing.foam_chord, tip_section_chord(wing, wing.foam_chord)
-    x = chord[..., None] * points.foam_share + wing.elevon_chord[..., None] * points.elevon_share
-    cosine, sine = np.cos(wing.twist)[..., None], np.sin(wing.twist)[..., None]
+def wing_skin(wing: Planform, points: SectionPoints, out_to: float = np.inf) -> Skin:
+    """Return the Skin of an outline (...) with sections from SectionPoints. Geometry, no source needed.
+
+    Sections beyond the first one at or outside ``out_to`` [m] from the centre line are left out.
+    """
+    inside = int((np.real(wing.station) < out_to).sum(-1).max())
+    kept = np.s_[..., : max(inside + 1, 2)]
+    chord, tip_chord = wing.foam_chord[kept], tip_section_chord(wing, wing.foam_chord)[kept]
+    x = chord[..., None] * points.foam_share + wing.elevon_chord[kept][..., None] * points.elevon_share
+    cosine, sine = np.cos(wing.twist[kept])[..., None], np.sin(wing.twist[kept])[..., None]
+    edge, height = wing.leading_edge[kept][..., None], wing.height[kept][..., None]
 
     def placed(root: np.ndarray, change: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         z = chord[..., None] * root
         if change.any():
             z = z + tip_chord[..., None] * change
         # nose up is positive: a point behind the leading edge goes down
-        along = wing.leading_edge[..., None] + x * cosine + z * sine
-        return along, wing.height[..., None] + z * cosine - x * sine
+        along = edge + x * cosine + z * sine
+        return along, height + z * cosine - x * sine
 
     upper_x, upper_z = placed(points.upper, points.upper_change)
     lower_x, lower_z = placed(points.lower, points.lower_change)
-    return Skin(wing.station, upper_x, upper_z, lower_x, lower_z, points.hinge)
+    return Skin(wing.station[kept], upper_x, upper_z, lower_x, lower_z, points.hinge)
 
 
 def section_at(skin: Skin, y: Any) -> Skin:

@@ -143,8 +143,8 @@ def clearances(data: LayoutData, wing: planform.Planform, extension: Any, equipm
     """
     if not clearance_count(data):
         return None
-    outer = outer_skin(data, wing)
     boxes = [*data.in_foam, *gear.gear_boxes(data.gear, gear_places(data, wing, extension, equipment_position))]
+    outer = skin.wing_skin(wing, data.sections, clearance.farthest_out(boxes))
     return clearance.box_margins(clearance.box_heights(outer, boxes), boxes)
 
 

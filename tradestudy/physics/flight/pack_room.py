@@ -9,9 +9,10 @@ from typing import Any, NamedTuple
 
 from tradestudy.physics.body import clearance
 from tradestudy.physics.body.removed_foam import CutBox
+from tradestudy.physics.body.skin import wing_skin
 from tradestudy.physics.geometry import planform
 
-from .layout import LayoutData, outer_skin
+from .layout import LayoutData
 
 
 class PackRoom(NamedTuple):
@@ -29,7 +30,8 @@ def pack_room(data: LayoutData, wing: planform.Planform, pack_position: Any) -> 
         return PackRoom(None)
     box = data.pack_bay.box
     boxes = [box._replace(front=pack_position + box.front)]
-    return PackRoom(clearance.box_margins(clearance.box_heights(outer_skin(data, wing), boxes), boxes))
+    inner = wing_skin(wing, data.sections, clearance.farthest_out(boxes))
+    return PackRoom(clearance.box_margins(clearance.box_heights(inner, boxes), boxes))
 
 
 def cut_boxes(data: LayoutData, pack_position: float) -> list[CutBox]:
