@@ -16,6 +16,7 @@ from tradestudy.aircraft.model.problem import Model
 from tradestudy.aircraft.model.structure_data import rod_runs
 from tradestudy.aircraft.shape.gear_fit import gear_faults
 from tradestudy.aircraft.shape.gear_items import movable_range
+from tradestudy.aircraft.shape.propeller_room import elevon_in_disc
 from tradestudy.aircraft.shape.rod_clashes import rod_clashes
 from tradestudy.aircraft.shape.stock_fit import stock_skin
 from tradestudy.physics.flight import layout, trimmed_flight
@@ -24,6 +25,7 @@ from tradestudy.quantities import short_with_unit, with_unit
 from tradestudy.quantities.objectives import PURPOSES, Purpose
 from tradestudy.quantities.variables import VARIABLES
 from tradestudy.study.line_numbers import dotted
+from tradestudy.study.schema.key_types import propeller_lengths
 from tradestudy.study.schema.study import Study
 
 from .engines.processes import Engine
@@ -31,6 +33,7 @@ from .engines.record import Record
 from .laid_packs import LaidPacks, laid_packs
 from .search_task import SearchTask
 
+_TOUCHES = 0.002  # m; an elevon that reaches no farther into a propeller's disc clears it: tape measure; judgement
 _MOST_MARGIN = 0.15  # highest static margin unless the study or the stock wing has more; common practice, no source
 
 
@@ -140,14 +143,31 @@ def search_space(study: Study, anchor: Anchor) -> SearchSpace:
         ways = space.ways(open_choice)
         if ways.fault:  # then the bay of the stock wing is all there is
             no_room = ways.fault if pack_fault(study, open_choice) else None
-            faults[open_choice] = no_room or _rod_fault(study, anchor, open_choice)
+            faults[open_choice] = (
+                no_room or _propeller_fault(study, open_choice) or _rod_fault(study, anchor, open_choice)
+            )
         for text, lid in ways.tried:
             choice = replace(open_choice, layout=text, raised_lid=lid)
-            faults[choice] = pack_fault(study, choice) or _rod_fault(study, anchor, choice) or _bay_fault(study, choice)
+            faults[choice] = pack_fault(study, choice) or _part_fault(study, anchor, choice)
     space.choices = [choice for choice, fault in faults.items() if not fault]
     space.excluded = list(dict.fromkeys(fault for fault in faults.values() if fault))
     _exclude_overloaded(space)
     return space
+
+
+def _part_fault(study: Study, anchor: Anchor, choice: Choice) -> str | None:
+    """Return a phrase on a part of a choice that meets another one, or None."""
+    return _propeller_fault(study, choice) or _rod_fault(study, anchor, choice) or _bay_fault(study, choice)
+
+
+def _propeller_fault(study: Study, choice: Choice) -> str | None:
+    """Return a phrase on a propeller that would cut the elevons, if that of the stock wing does not."""
+    own, chosen = (
+        elevon_in_disc(study, propeller_lengths(size)[0]) for size in (study.propeller.size, choice.propeller)
+    )
+    if chosen <= _TOUCHES or own > _TOUCHES:
+        return None
+    return f"a {choice.propeller} propeller would cut {with_unit(chosen, 'mm')} into the elevons"
 
 
 def _rod_fault(study: Study, anchor: Anchor, choice: Choice) -> str | None:

@@ -9,6 +9,7 @@ import numpy as np
 
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.shape.cuts import motor_slot
+from tradestudy.aircraft.shape.propeller_room import DISC
 from tradestudy.catalogue import catalogue_part
 from tradestudy.physics.body import solids
 from tradestudy.physics.body.removed_foam import box_in_skin
@@ -30,7 +31,6 @@ _LEAST_STRIP = 0.0005  # shortest fixed trailing strip [m]
 _USUAL_SHEET = 0.003  # thickness of a sheet that is listed by density, in m
 _CAN_OVER_STATOR = 0.006  # outside diameter of a motor over its stator's, in m; common practice, no source
 _MOTOR_DENSITY = 3200.0  # mass of a motor over the volume of its can, in kg/m^3; common practice, no source
-_DISC = 0.005  # thickness of the disc that a propeller sweeps, in m; common practice, no source
 
 
 def pocket_parts(design: EvaluatedDesign, skin: Skin) -> list[BodyPart]:
@@ -209,7 +209,7 @@ def drive_parts(design: EvaluatedDesign, skin: Skin, strips: list[BodyPart]) -> 
     disc = propeller_lengths(design.choice.propeller or study.propeller.size)[0]
     return [
         _round("motor", study.motor.from_nose, z, across, along, tuple(strip.name for strip in strips)),
-        _round("propeller", study.propeller.from_nose, z, disc, _DISC, ()),
+        _round("propeller", study.propeller.from_nose, z, disc, DISC, ()),
     ]
 
 
