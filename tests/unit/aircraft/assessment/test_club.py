@@ -37,7 +37,10 @@ ROUNDED = 2e-4  # tolerance: rows are rounded to 1e-4 g and mm, twice in a diffe
 
 @pytest.fixture(scope="module")
 def work():
-    return StudySession(read_study(STUDY), "test")
+    """Return the club's study. Its bays stay as they are, so that the pack moves alone and the hand numbers hold."""
+    study = read_study(STUDY)
+    bays = tuple(bay.model_copy(update={"cut_to_pack": False}) for bay in study.bay)
+    return StudySession(replace(study, bay=bays), "test")
 
 
 @pytest.fixture(scope="module")

@@ -18,9 +18,10 @@ from tradestudy.physics.sections import airfoil, polar
 from tradestudy.physics.structure import foam_section
 from tradestudy.physics.structure.wing_parts import StationSections
 from tradestudy.physics.weights import mass
+from tradestudy.physics.weights.unlisted import UnlistedMass
 
 SCHEMES = ("scaled", "plug", "tip")
-PARTS = mass.Lump(0.1, 0.01)
+PARTS = UnlistedMass(mass.Lump(0.1, 0.01), mass.Lump(0.1, 0.01), 0.0, 0.0)  # the same in every wing
 
 
 def data_of(study, scheme="scaled", **stock):

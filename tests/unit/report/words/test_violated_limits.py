@@ -216,8 +216,9 @@ def test_the_stock_wings_card_stays(broken):
     assert "".join(text.split()).startswith(
         "".join(
             (
-                "The stretched wing has no speed card: it breaks a limit (climb at full throttle, pack against the "
-                "front of its bay). With --anyway, cruise, assess and run give the card, marked as not to be built."
+                "The stretched wing has no speed card: it breaks a limit (climb at full throttle, pack as far "
+                "forward as it can lie). With --anyway, cruise, assess and run give the card, marked as not to be "
+                "built."
             ).split()
         )
     )
