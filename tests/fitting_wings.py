@@ -1,16 +1,21 @@
 """Invented wings in which everything fits, two by hand and any number by chance, as designs without aerodynamics."""
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
 
 from tradestudy.aircraft.anchor.calibration import stock_choice
 from tradestudy.aircraft.model import model_data
+from tradestudy.aircraft.model.choices import chosen_pack_size, study_with_choice
+from tradestudy.aircraft.shape.pack_bay import bay_of_pack, ends_of_bay, study_with_bay
 from tradestudy.aircraft.shape.stock_fit import stock_fits
-from tradestudy.aircraft.shape.stock_shape import stock_wing, wing_sections
+from tradestudy.aircraft.shape.stock_shape import bay_box, stock_wing, wing_sections
 from tradestudy.errors import StudyFileError
+from tradestudy.physics.body.clearance import box_heights, box_margins
 from tradestudy.physics.flight import layout
 from tradestudy.physics.geometry import planform
+from tradestudy.physics.weights.pack_layouts import layouts
 from tradestudy.physics.weights.unlisted import NOTHING_UNLISTED
 from tradestudy.study.reader import read_study
 
@@ -98,8 +103,11 @@ def read_tables(tables, folder):
     return read_study(path)
 
 
-def light_design(study, extension=0.0):
-    """Return what the assembly of a body needs of a design, without a lattice. The pack stays in its place."""
+def light_design(study, extension=0.0, choice=None, place=None):
+    """Return what the assembly of a body needs of a design, without a lattice.
+
+    The pack is that of the stock wing in its place, or that of ``choice`` at ``place`` [m].
+    """
     stock = stock_wing(study)
     laid = model_data._layout_data(study, stock, wing_sections(study, stock), NOTHING_UNLISTED)
     wing = layout.wing_outline(laid, np.array(extension), np.array(stock.sweep), np.array(stock.washout))
@@ -107,11 +115,11 @@ def light_design(study, extension=0.0):
     return SimpleNamespace(
         study=study,
         data=SimpleNamespace(layout=laid),
-        choice=stock_choice(study),
+        choice=choice or stock_choice(study),
         variables={"extension": extension},
         solution=SimpleNamespace(wing=wing, fins=fins),
         evaluation=SimpleNamespace(
-            balance=SimpleNamespace(pack_position=study.pack.from_nose),
+            balance=SimpleNamespace(pack_position=study.pack.from_nose if place is None else place),
             flow=SimpleNamespace(trimmed=SimpleNamespace(centre_of_gravity=study.stock.balance_from_nose)),
         ),
     )
@@ -203,3 +211,53 @@ def random_designs(seed, count, folder):
             continue
         found += 1
         yield light_design(study, float(random.uniform(0.0, 0.15)) * study.stock.span)
+
+
+def random_laid_designs(seed, count, folder):
+    """Yield designs of wings by chance whose bays are cut to packs by chance: in one bay or in two, lids raised or not.
+
+    Each pack lies at a place by chance where its bay has room.
+    """
+    random = np.random.default_rng(seed)
+    found = 0
+    while found < count:
+        tables = random_tables(random)
+        bay, apart = tables["bay"][0], bool(random.random() < 0.4)
+        bay["through"] = False
+        tables["stretch"] = tables["stretch"] | {"can_cut_cores": True, "pack_travel": "3 mm"}
+        if apart:
+            bay |= {"from_centre": f"{random.uniform(20, 60):.1f} mm", "width": "24 mm"}
+            tables["pack"] = tables["pack"] | {"parallel": 2}
+        try:
+            study = read_tables(tables, folder)
+        except StudyFileError:
+            continue
+        if min(one.room for one in stock_fits(study)) < 1e-3:
+            continue
+        design = _laid_design(random, study, 2 if apart else 1)
+        if design is not None:
+            found += 1
+            yield design
+
+
+def _laid_design(random, study, halves):
+    """Return a design with a pack by chance in a bay of its own, or None if it has no room."""
+    cells = int(random.integers(1, 5))
+    ways = layouts(cells, study.pack.piece)
+    lid = float(random.choice([0.0, 0.0, 0.004]))
+    choice = replace(
+        stock_choice(study), series=cells, parallel=halves, layout=str(random.choice([one.text for one in ways])),
+        raised_lid=lid,
+    )  # fmt: skip
+    made = study_with_choice(study, choice)
+    size, extension = chosen_pack_size(made, choice), float(random.uniform(0.0, 0.15)) * study.stock.span
+    light = light_design(made, extension)
+    outer = layout.outer_skin(light.data.layout, light.solution.wing)
+    front, back = ends_of_bay(made)
+    for place in random.permutation(np.arange(front, back, 0.003)):
+        bay = bay_of_pack(made, size, float(place), lid)
+        boxes = [bay_box(bay)]
+        inside = bay.from_nose >= front and bay.from_nose + bay.length <= back and bay.inner_side >= 0.0
+        if inside and box_margins(box_heights(outer, boxes), boxes).min() > 2e-4:
+            return light_design(study_with_bay(made, bay), extension, choice, float(place))
+    return None

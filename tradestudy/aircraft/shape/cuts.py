@@ -37,10 +37,19 @@ def bay_cuts(study: Study, skin: Skin) -> list[BayCuts]:
         low, high = inside = box_corners(skin, box)
         board = None
         if bay.divider:
-            board = np.array([high[0], low[1], low[2]]), np.array([high[0] + bay.divider, high[1], high[2]])
+            board = _board(skin, bay, low, high)
         hole = through_hole(skin, low[0], high[0], low[1], high[1]) if bay.through else inside
         cuts.append(BayCuts(bay, box.name, inside, hole, board))
     return cuts
+
+
+def _board(skin: Skin, bay: Any, low: np.ndarray, high: np.ndarray) -> Corners:
+    """Return the corners of the board behind a bay. Under a raised lid it is cut flush with the skin."""
+    back, top = high[0] + bay.divider, high[2]
+    if bay.raised_lid:
+        x, y = np.meshgrid([high[0], back], np.linspace(max(low[1], 0.0), high[1], 9))
+        top = min(top, float(surface_heights(skin, x, y)[0].min()))
+    return np.array([high[0], low[1], low[2]]), np.array([back, high[1], top])
 
 
 def box_corners(skin: Skin, box: clearance.FoamBox) -> Corners:
