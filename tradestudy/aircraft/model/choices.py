@@ -176,7 +176,7 @@ class Choice:
 
     @property
     def _laid(self) -> str:
-        lid = f", lid raised {short_with_unit(self.raised_lid, 'mm')}" if self.raised_lid else ""
+        lid = f" and the lid raised {short_with_unit(self.raised_lid, 'mm')}" if self.raised_lid else ""
         return f" ({pack_layouts.layout_from_text(self.layout).words}{lid})" if self.layout else ""
 
     @property

@@ -50,12 +50,13 @@ class PackLayout(NamedTuple):
 
     @property
     def words(self) -> str:
-        """The layout in words for a builder, by definition. [words]"""
+        """The layout in words for a builder, without commas, by definition. [words]"""
         layers = "" if self.high == 1 else f" in {self.high} layers"
+        lying = self.pointing.replace(",", "")
         if (self.along, self.across, self.high) == (1, 1, 1):
-            return f"laid {self.pointing}"
-        lying = "" if self.pointing == FORE_AND_AFT else f", {self.pointing}"
-        return f"laid {self.along} long and {self.across} wide{layers}{lying}"
+            return f"laid {lying}"
+        before = "" if self.pointing == FORE_AND_AFT else f"{lying}: "
+        return f"laid {before}{self.along} long and {self.across} wide{layers}"
 
 
 def layout_from_text(text: str) -> PackLayout:

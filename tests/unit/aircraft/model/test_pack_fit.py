@@ -17,16 +17,16 @@ WORD = {"length": "long", "width": "wide", "depth": "high"}
 ROOM = 2.0  # 1 mm to each wall [mm]; from the rule of the study, common practice
 LONG = (
     "the 3S3P pack is 205 mm long and needs 1 mm of room on each side, the belly bay has 157 mm: 50 mm too little; "
-    "laid 9 long and 1 wide, across it would fit a bay of 169.6 x 77 x 22.4 mm"
+    "laid across: 9 long and 1 wide it would fit a bay of 169.6 x 77 x 22.4 mm"
 )
 WIDE = (
     'the 4S2P pack "broad" is 75.6 mm wide and needs 1 mm of room on each side, the belly bay has 61 mm: 16.6 mm too '
-    "little; laid 8 long and 1 wide, across it would fit a bay of 151.2 x 77 x 22.4 mm"
+    "little; laid across: 8 long and 1 wide it would fit a bay of 151.2 x 77 x 22.4 mm"
 )
 # across: four times 33 mm and 2 mm along, 100 mm and 10 mm across, three times 4.98 mm and 2 mm high, each with room
 FLAT = (
     'the 4S3P pack "flat" is 410 mm long and needs 1 mm of room on each side, the belly bay has 157 mm: 255 mm too '
-    "little; laid 4 long and 1 wide in 3 layers, across it would fit a bay of 136 x 112 x 18.9 mm"
+    "little; laid across: 4 long and 1 wide in 3 layers it would fit a bay of 136 x 112 x 18.9 mm"
 )
 FILE = {"length": "157 mm", "width": "61 mm", "depth": "23 mm"}
 

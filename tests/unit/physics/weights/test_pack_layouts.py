@@ -61,3 +61,10 @@ def test_no_row_or_layer_could_be_left_out(count):
             less = list(numbers)
             less[axis] -= 1
             assert less[0] * less[1] * less[2] < count <= numbers[0] * numbers[1] * numbers[2]
+
+
+def test_words_of_different_ways_differ_and_have_no_commas():
+    """Check that a list of choices, which are joined by commas, can be taken apart again."""
+    words = [one.words for one in layouts(6, BRICK)]
+    assert len(set(words)) == len(words) and not any("," in each for each in words)
+    assert PackLayout(6, 2, 1, "across").words == "laid across: 6 long and 2 wide"
