@@ -18,7 +18,7 @@ POINTING = {
     "across on edge": (2, 0, 1),
     "on end, turned": (1, 2, 0),
 }
-WRAP = 0.002  # allowance for the wrap in width and in height, in m; common practice
+_WRAP = 0.002  # allowance for the wrap in width and in height, in m; common practice
 _TERMINALS = 0.010  # allowance along lying cells for strips, tabs and leads, in m; common practice
 _END_STRIPS = 0.004  # the same with cells on end, their leads beside them: 72 to 75 mm for 21700 cells; common practice
 _ROUNDING = 1e-9
@@ -75,7 +75,7 @@ def laid_size(layout: PackLayout, piece: PackPiece) -> Size:
     """
     counts = layout.along, layout.across, layout.high
     sides = POINTING[layout.pointing]
-    spare = [WRAP * piece.wrapped] * 3
+    spare = [_WRAP * piece.wrapped] * 3
     if piece.wrapped:
         length_points = sides.index(0)  # 0 aft, 1 to the side, 2 up
         spare[length_points] = (_TERMINALS, _TERMINALS, _END_STRIPS)[length_points]
