@@ -9,7 +9,6 @@ import numpy as np
 
 from tradestudy.aircraft.shape import stock_shape
 from tradestudy.catalogue import catalogue_part
-from tradestudy.physics.body.rod_limits import LAP_GAP
 from tradestudy.physics.flight import layout, strength
 from tradestudy.physics.sections import airfoil
 from tradestudy.physics.structure import wing_parts
@@ -159,7 +158,7 @@ def glued_area(study: Study, data: strength.StrengthData) -> float:
 def crossed_bays(study: Study, rod: RodTable) -> list[BayTable]:
     """Return the bays that a set of rods crosses on the centre line, where its line or its rod across lies."""
     line = stock_rod(study.stock, rod)
-    place = line.inner_x - (rod.diameter + LAP_GAP if rod.at_centre == "lap" else 0.0)
+    place = line.across_x(rod.diameter) if rod.at_centre == "lap" else line.inner_x
     across = [bay for bay in study.bay if not bay.from_centre]
     return [bay for bay in across if bay.from_nose < place < bay.from_nose + bay.length]
 

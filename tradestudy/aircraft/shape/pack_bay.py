@@ -10,7 +10,7 @@ from dataclasses import replace
 from typing import Any
 
 from tradestudy.aircraft.shape.gear_items import gear_items
-from tradestudy.physics.body.rod_limits import LAP_GAP, PAIRS_APART
+from tradestudy.physics.body.rod_limits import PAIRS_APART
 from tradestudy.physics.weights.pack_dimensions import LEADS, NOSE_WALL, ROOM
 from tradestudy.physics.weights.pack_layouts import Size
 from tradestudy.study.consistency.stock_geometry import stock_rod
@@ -119,8 +119,8 @@ def _rods_across(study: Study, bay: BayTable) -> list[tuple[float, float]]:
         near, far = (line.x_at(max(y, rod.inner_end)) for y in (bay.inner_side, bay.outer_side))
         pairs = max((rod.pairs, *(study.choices.rod_pairs or ()))) if index == 0 else rod.pairs
         spread = 0.5 * PAIRS_APART * (pairs - 1) + 0.5 * rod.diameter
-        ahead = spread + (rod.diameter + LAP_GAP if rod.at_centre == "lap" else 0.0)
-        front, back = min(near, far) - ahead, max(near, far) + spread
+        across = [line.across_x(rod.diameter)] if rod.at_centre == "lap" else []
+        front, back = min(near, far, *across) - spread, max(near, far, *across) + spread
         if back < over[0] or front > over[1]:
             ends.append((front, back))
     return ends

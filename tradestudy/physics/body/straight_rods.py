@@ -119,13 +119,15 @@ def parallel_lines(wing: Planform, line: PlanLine, count: int, fixed: Any) -> Pl
 def transverse_rod(line: PlanLine, diameter: Any, lap: Any) -> PlanLine:
     """Return the right half of the straight rod across the centre, beside which a rod on a ``line`` (...) ends.
 
-    It lies square to the centre line, ahead of the rod's inner end by one ``diameter`` and LAP_GAP, from middle to
-    middle. It reaches beyond that end by the ``lap``, measured along the rod. Diameter and lap are (...) in [m]. This
-    is a definition.
+    It lies square to the centre line, one ``diameter`` and LAP_GAP from the rod's inner end, from middle to middle. It
+    is ahead of that end where the rod runs aft, and behind it where the rod runs forward, so that they never cross. It
+    reaches beyond that end by the ``lap``, measured along the rod. Diameter and lap are (...) in [m]. This is a
+    definition. It jumps where the slope changes its sign, by some millimetres of a rod of some grams.
     """
     reach = line.inner_y + lap * cosine(line)
-    ahead = line.inner_x - diameter - LAP_GAP
-    return PlanLine(ahead, 0 * reach, ahead + 0 * reach, reach)
+    apart = diameter + LAP_GAP
+    place = line.inner_x + np.where(np.real(line.slope) < 0.0, apart, -apart)
+    return PlanLine(place, 0 * reach, place + 0 * reach, reach)
 
 
 def carried_on(line: PlanLine, lap: Any) -> PlanLine:

@@ -85,7 +85,7 @@ def _laps_fit(stock: StockTable, elevon: ElevonTable, rods: tuple[RodTable, ...]
             )
         elif rod.at_centre == "lap" and rod.diameter <= rod.slot_depth + LENGTH_TOLERANCE:
             station, needed = line.lap_end(lap), _depth_of_slots(rod)
-            behind = line.inner_x - rod.diameter - rod_limits.LAP_GAP - leading_edge(stock, station)
+            behind = line.across_x(rod.diameter) - leading_edge(stock, station)
             thickness = likely_thickness(stock, elevon, behind / foam_chord(stock, station), station)
             if needed >= thickness:
                 yield (

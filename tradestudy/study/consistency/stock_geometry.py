@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
+from tradestudy.physics.body.rod_limits import LAP_GAP
 from tradestudy.study.schema.rods import RodTable
 from tradestudy.study.schema.wing import ElevonTable, StockTable
 
@@ -97,6 +98,14 @@ class StockRod(NamedTuple):
     def turn(self) -> float:
         """Angle by which a rod turns where the lines of both halves meet on the centre line. [rad]"""
         return 2.0 * abs(math.atan(self.slope))
+
+    def across_x(self, diameter: float) -> float:
+        """Return the place of the rod across the centre of a ``diameter`` [m] behind the nose. [m]
+
+        It is that of `straight_rods.transverse_rod`.
+        """
+        apart = diameter + LAP_GAP
+        return self.inner_x + (apart if self.slope < 0.0 else -apart)
 
     def lap_end(self, lap: float) -> float:
         """Return the station of the end of the rod across the centre that this rod overlaps by ``lap`` [m]. [m]"""

@@ -83,6 +83,15 @@ def test_the_rod_across_the_centre_lies_ahead_and_overlaps():
     assert longer.slope == pytest.approx(float(line.slope), rel=1e-9)
 
 
+def test_beside_rods_that_run_forward_the_rod_across_the_centre_lies_behind():
+    """Check one rod that runs aft and one that runs forward: along the lap neither comes nearer than at its end."""
+    line = rods.PlanLine(*np.array([[0.2, 0.2], [0.0, 0.0], [0.25, 0.14], [0.5, 0.5]]))
+    across = rods.transverse_rod(line, 0.003, 0.075)
+    assert across.inner_x == pytest.approx([0.196, 0.204], rel=ROUNDING)
+    y = np.linspace(0.0, across.outer_y, 9).T
+    assert np.abs(rods.x_at(line, y) - rods.x_at(across, y)).min(axis=1) == pytest.approx([0.004, 0.004], rel=1e-9)
+
+
 def test_a_bent_rod_uses_its_share_of_strength_and_misses_the_corner_by_its_slack():
     """Check E d / (2 R) = share of strength, and the arc against a drawn one: its middle is 1 mm from the corner."""
     radius = rod_limits.least_bend_radius(130e9, 0.002, 800e6)

@@ -16,6 +16,7 @@ from tradestudy.study.consistency.stock_geometry import stock_rod
         {"inner_end": 0.02, "outer_end": 0.4, "tip_chord_fraction": 0.45},
         {"inner_end": 0.1, "outer_end": 0.4},
         {"inner_end": 0.0, "outer_end": 0.03},
+        {"inner_end": 0.0, "outer_end": 0.3, "chord_fraction": 0.9, "tip_chord_fraction": 0.2},
     ],
 )
 def test_rules_use_the_line_that_the_model_uses(godwit_study, ends):
@@ -31,4 +32,5 @@ def test_rules_use_the_line_that_the_model_uses(godwit_study, ends):
     y = np.array([rod.inner_end, 0.025, rod.outer_end])
     assert [plain.x_at(one) for one in y] == pytest.approx(straight_rods.x_at(line, y), rel=1e-9)
     across = straight_rods.transverse_rod(line, rod.diameter, 0.05)
+    assert plain.across_x(rod.diameter) == pytest.approx(float(across.inner_x), rel=1e-12)
     assert plain.lap_end(0.05) == pytest.approx(float(across.outer_y), rel=1e-12)
