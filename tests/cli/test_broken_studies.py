@@ -775,6 +775,22 @@ CASES = [
         ],
     ),
     (
+        "a cruise below any stall margin",
+        [('never_exceed_speed = "120 km/h"', 'never_exceed_speed = "120 km/h"\ncruise_at_least = 1.1')],
+        [(95, "fly.cruise_at_least is 1.1; write a number without a unit, from 1.3 to 3.")],
+    ),
+    (
+        "a cruise faster than the wing may fly",
+        [('never_exceed_speed = "120 km/h"', 'never_exceed_speed = "120 km/h"\ncruise_at_least = "95 km/h"')],
+        [
+            (
+                95,
+                "fly.cruise_at_least is 95 km/h; it must be well below fly.never_exceed_speed (120 km/h): under"
+                " 92 km/h.",
+            )
+        ],
+    ),
+    (
         "a servo hole beyond the tip, and one deeper than the wing",
         [
             (

@@ -121,7 +121,7 @@ def _print_cards(result: Result, anyway: bool) -> None:
             longest_words(design)
             if lines
             else f"The {design.label} wing has no card: it cannot cruise to the end of "
-            "its charge at any speed 1.3 times above its stall."
+            "its charge at any speed that is no slower than fly.cruise_at_least."
         )
         print()
 

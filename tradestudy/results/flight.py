@@ -136,6 +136,8 @@ class PilotCard:
     half_mah: Annotated[float, "Charge used when half of the pack is left."]
     legs: Annotated[list[CardLeg], "Speed and current in each wind and direction."]
     turns: Annotated[list[CardTurn], "Where to turn back in each wind."]
+    slower_kmh: Annotated[float | None, "Best speed below the least cruise of the study, if one gains more."] = None
+    slower_km: Annotated[float | None, "Range at that speed."] = None
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,7 @@ from scipy.optimize import nnls
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.limit_bounds import MET_ABOVE, Limit
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
-from tradestudy.physics.flight.trimmed_flight import CRUISE_OVER_SLOW, FULL_SPEED_SHARE
+from tradestudy.physics.flight.trimmed_flight import FULL_SPEED_SHARE
 from tradestudy.quantities.variables import VARIABLES
 
 from .optimum import INSIDE, ScaledProblem, least_violation
@@ -268,4 +268,4 @@ def _required_bound(space: SearchSpace, limit: Limit) -> float:
         return space.slowest_speed
     if limit.name == "full_speed":
         return FULL_SPEED_SHARE * space.study.fly.never_exceed_speed
-    return CRUISE_OVER_SLOW if limit.name == "cruise_over_stall" else limit.bound
+    return space.study.fly.cruise_over_stall if limit.name == "cruise_over_stall" else limit.bound

@@ -17,7 +17,6 @@ from scipy.optimize import linprog, nnls
 from tradestudy.aircraft.model.choices import SCHEME_WORDS, Choice
 from tradestudy.aircraft.model.limit_bounds import Limit
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
-from tradestudy.physics.flight.trimmed_flight import CRUISE_OVER_SLOW
 from tradestudy.quantities import format_in_unit, in_unit, short_with_unit, with_unit
 from tradestudy.quantities.variables import VARIABLES
 from tradestudy.results.trade import Price, Prices
@@ -150,8 +149,9 @@ def _closer_to_stall(
     space: SearchSpace, _: Limit, choice: Choice, variables: VariableValues, step: float
 ) -> np.ndarray:
     """Return the change of stall margins (n_strip,) if cruise at a lower multiple of the stall speed is allowed."""
-    slow = variables["cruise_speed"] / CRUISE_OVER_SLOW
-    faster = variables["cruise_speed"] / (CRUISE_OVER_SLOW - step) - slow
+    least = space.study.fly.cruise_over_stall
+    slow = variables["cruise_speed"] / least
+    faster = variables["cruise_speed"] / (least - step) - slow
     return faster * _stall_margin_slope(SpeedSweep(space.data(choice), choice, variables), slow)
 
 

@@ -134,7 +134,7 @@ def search_space(study: Study, anchor: Anchor) -> SearchSpace:
     full = study.fly.never_exceed_speed * trimmed_flight.FULL_SPEED_SHARE
     bounds = _shape_bounds(study_with_choice(study, anchor.choice), anchor) | {
         "static_margin": (low_margin, high_margin),
-        "cruise_speed": (0.9 * slowest, 0.95 * full),
+        "cruise_speed": (max(0.9 * slowest, study.fly.least_cruise_speed), 0.95 * full),
         "equipment_position": (front, back) if back > front else (place, place),
     }
     space = SearchSpace(study, anchor, bounds, choices=[], excluded=[], slowest_speed=slowest)

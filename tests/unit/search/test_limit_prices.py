@@ -184,8 +184,8 @@ def test_every_limit_can_be_given_a_step_that_widens_it(space, answers):
     slopes, owner = pose.margin_slopes(x), [limit.name for limit in pose.limits for _ in range(pose.size(limit))]
     steps = {limit.name: step_of(pose, limit, answers[BIG]) for limit in pose.limits}
     assert all(words and np.all(widened > 0) for words, widened in steps.values())
-    # cruise over stall: 1.25 instead of 1.3 allows slower flight, as the derivative by cruise speed shows, too
+    # cruise over stall: 1.45 instead of 1.5 allows slower flight, as the derivative by cruise speed shows, too
     speed, column = answers[BIG].variables["cruise_speed"], pose.free.index("cruise_speed")
     by_speed = slopes[np.array(owner) == "cruise_over_stall", column] / pose.width[column]
     # 1e-4: differences of 10 mm/s against the exact derivative
-    assert steps["cruise_over_stall"][1] == pytest.approx(by_speed * speed * (1.3 / 1.25 - 1), rel=1e-4)
+    assert steps["cruise_over_stall"][1] == pytest.approx(by_speed * speed * (1.5 / 1.45 - 1), rel=1e-4)

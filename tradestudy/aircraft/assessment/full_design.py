@@ -17,7 +17,7 @@ from tradestudy.aircraft.workshop.cutting import cutting
 from tradestudy.aircraft.workshop.gear_list import gear_flags
 from tradestudy.aircraft.workshop.load_test_plan import load_test_plan
 from tradestudy.aircraft.workshop.outline import design_outline
-from tradestudy.physics.flight import layout, trimmed_flight
+from tradestudy.physics.flight import layout
 from tradestudy.physics.propulsion import drive_train, pack
 from tradestudy.quantities import at_edge, in_unit, rounded
 from tradestudy.results.design import Design, LimitState
@@ -123,7 +123,7 @@ def _speeds(design: EvaluatedDesign) -> dict[str, float]:
     card, power = design.speed_card, design.evaluation.power
     return {
         "cruise": float(power.range / power.endurance),
-        "least cruise": trimmed_flight.CRUISE_OVER_SLOW * card.stall_speed,
+        "least cruise": card.least_cruise,
         "stall": card.stall_speed,
         "slowest flight": design.data.flight.launch_speed,
         "top": card.top_speed,

@@ -16,19 +16,22 @@ from tradestudy.physics.flight import layout, strength
 from tradestudy.physics.flight.trimmed_flight import LEVEL_CONDITIONS, TrimmedFlight
 from tradestudy.physics.sections import polar
 from tradestudy.physics.structure import wing_beam as structures
-from tradestudy.quantities import in_unit
+from tradestudy.quantities import at_edge, in_unit
 from tradestudy.study.schema.study import Study
 
 from .drive import drive_flags, drive_scatter
 
 _FLIGHT_WORDS = {
     "cruise": "cruise",
-    "slow": "flight at cruise speed over 1.3",
+    "slow": "flight at cruise speed over its least multiple of the stall",
     "launch": "the slowest flight allowed",
     "full_speed": "flight at full speed",
 }
 # level conditions whose drag is used; in the other two, only the stall margin is used
 _DRAG_COUNTS = [LEVEL_CONDITIONS.index(name) for name in ("cruise", "full_speed")]
+# Energy per distance under which a flight is hard to believe, and the flying weight for which it holds: common
+# practice, no source. It grows in proportion to weight, as drag does at a given ratio of lift to drag.
+_LEAST_ENERGY, _AT_WEIGHT = 1.2, 2.05  # [Wh/km], [kg]; the middle of 1.8 to 2.3 kg
 _BIAS_AT = tuple((thousands, 1000.0 * thousands) for thousands in (60, 100, 150, 300))  # Reynolds numbers
 
 
@@ -38,7 +41,7 @@ def design_flags(design: EvaluatedDesign) -> list[str]:
     flags = [*table_flags(design, design.evaluation.flow.trimmed), *card_flags(design)]
     if data.flight.table.free_transition:
         flags.append("free transition: the section tables can show false minima of drag")
-    flags += drive_flags(design)
+    flags += [*_hard_to_believe(design), *drive_flags(design)]
     if design.evaluation.power.radius <= 0:
         flags.append(f"a wind of {data.power.wind:g} m/s is no slower than its cruise: it cannot return")
     flags += _rods_along_the_span(design)
@@ -51,6 +54,22 @@ def design_flags(design: EvaluatedDesign) -> list[str]:
             "checked, its sleeve is taken to be as strong as the rod"
         )
     return flags
+
+
+def _hard_to_believe(design: EvaluatedDesign) -> list[str]:
+    """Return a remark if a cruise needs far less energy than such wings do in practice, unless a flight is known."""
+    if design.study.known_flight:
+        return []
+    energy = float(design.power_at(design.cruise_speed).energy_per_metre[0])
+    used = at_edge(wh_per_km=energy)["wh_per_km"]
+    weight = float(design.shape.all_up_mass)
+    least = _LEAST_ENERGY * weight / _AT_WEIGHT
+    if used >= least:
+        return []
+    return [
+        f"{used:.2f} Wh/km at {in_unit(weight, 'g'):.0f} g is less than builders believe: under {least:.2f} is rare by "
+        "common practice. Fly and note one flight before you plan with this range"
+    ]
 
 
 def table_flags(sweep: SpeedSweep, trimmed: TrimmedFlight) -> list[str]:

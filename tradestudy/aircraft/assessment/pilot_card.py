@@ -15,13 +15,13 @@ from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.speed_sweep import SpeedCard
 from tradestudy.physics.endurance import cruise_range, mission
 from tradestudy.physics.endurance import ground_speed as winds
-from tradestudy.physics.flight import trimmed_flight
 from tradestudy.physics.propulsion import drive_train, pack
 from tradestudy.quantities import at_edge, rounded
 from tradestudy.quantities.objectives import PURPOSES
 from tradestudy.results.flight import CardLeg, CardTurn, PilotCard
 
 _WITHIN = 0.02  # share of the best gain; speeds that lose less are equally good to a pilot
+_WORTH_SAYING = 0.005  # share of the gain at the least cruise that slower flight must add to be mentioned
 FEWEST = 3  # least number of speeds that allow a cruise; with fewer there is no card
 _HALF = 0.5  # state of charge of a half-used pack
 
@@ -97,14 +97,14 @@ def _at_edge(wind: float, values: dict[str, Any], makes_way: bool) -> dict[str, 
 def flyable(card: SpeedCard) -> np.ndarray:
     """Return which speeds (n_speed,) of a card allow a cruise.
 
-    They are at least 1.3 times stall, and thrust is enough until the reserve.
+    They are no slower than the study's least cruise, and thrust is enough until the reserve.
     """
-    return (card.speed >= trimmed_flight.CRUISE_OVER_SLOW * card.stall_speed) & (card.columns["throttle"] <= 1)
+    return (card.speed >= card.least_cruise) & (card.columns["throttle"] <= 1)
 
 
 def flyable_speeds(card: SpeedCard) -> np.ndarray:
-    """Return the speeds (n,) that allow a cruise, from 1.3 times stall. [m/s]"""
-    slowest = trimmed_flight.CRUISE_OVER_SLOW * card.stall_speed
+    """Return the speeds (n,) that allow a cruise, from the study's least cruise. [m/s]"""
+    slowest = card.least_cruise
     return np.append(slowest, card.speed[flyable(card) & (card.speed > slowest + 1e-3)])
 
 
@@ -125,6 +125,7 @@ def _cruise_numbers(design: EvaluatedDesign, shaft: drive_train.ShaftPoint) -> d
     )
     good = np.flatnonzero(gain >= (1 - _WITHIN) * gain.max())
     low, high = good[0], good[-1]
+    slower = _slower_optimum(card, PURPOSES[design.study.fly.purpose].output)
     longest = int(endurance.argmax())
     fresh, end = (
         drive_train.operating_point(train, shaft, charge, data.avionics_power) for charge in (1.0, data.reserve)
@@ -146,4 +147,16 @@ def _cruise_numbers(design: EvaluatedDesign, shaft: drive_train.ShaftPoint) -> d
         "longest_a": amps[longest],
         "longest_min": endurance[longest],
         "stall_kmh": card.stall_speed,
+        "slower_kmh": slower,
+        "slower_km": None if slower is None else float(card.at("range", slower)),
     }
+
+
+def _slower_optimum(card: SpeedCard, output: str) -> float | None:
+    """Return the best speed below the study's least cruise, or None if slower flight gains next to nothing. [m/s]"""
+    if card.least_cruise <= card.speed[0]:
+        return None
+    slow = np.linspace(card.speed[0], card.least_cruise, 500)
+    gain = card.at(output, slow)
+    best = int(gain.argmax())
+    return float(slow[best]) if gain[best] > (1 + _WORTH_SAYING) * gain[-1] else None

@@ -20,7 +20,7 @@ def at_best_speed(
 ) -> tuple[Designs, Evaluation]:
     """Return designs (n,) at their best cruise speeds for a purpose, with their Evaluation.
 
-    Speeds lie between 1.3 times the slowest trimmed flight and ``fastest`` [m/s]. A design that stalls at every speed
+    Speeds lie between the study's least cruise and ``fastest`` [m/s]. A design that stalls at every speed
     keeps its own cruise speed.
     """
     wings = wings_of(data, designs)
@@ -33,7 +33,8 @@ def _best_speed(wings: Wings, output: str, fastest: float) -> tuple[np.ndarray, 
     """Return the best cruise speeds (n,) [m/s], and whether each design has one (n,)."""
     weight, area = wings.shape.all_up_mass, wings.shape.area
     guess = np.sqrt(2 * weight * GRAVITY / (wings.data.flight.air_density * area))
-    low, high = 0.7 * guess, np.minimum(3.5 * guess, fastest)
+    least = wings.data.flight.least_cruise_speed
+    low, high = np.maximum(0.7 * guess, least), np.minimum(np.maximum(3.5 * guess, 1.01 * least), fastest)
     known = np.zeros(len(guess), dtype=bool)
     best = low
     for _ in range(_TABLES):
@@ -44,12 +45,15 @@ def _best_speed(wings: Wings, output: str, fastest: float) -> tuple[np.ndarray, 
         top, known = _top(speed, gain, margin)
         width = (high - low) / (_SPEEDS - 1)
         best = np.where(known, top, best)
-        low, high = best - 1.5 * width, np.minimum(best + 1.5 * width, fastest)
+        low, high = np.maximum(best - 1.5 * width, least), np.minimum(best + 1.5 * width, fastest)
     return best, known
 
 
 def _cruising(wings: Wings, output: str, speed: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Return the output to maximise, and the least stall margin at ``speed`` / 1.3. Both have shape (n,)."""
+    """Return the output to maximise, and the least stall margin at ``speed`` over the least multiple of the stall.
+
+    Both have shape (n,).
+    """
     level = level_flight(wings, speed, wings.designs.static_margin, slow=True)
     gain = cruise_gain(wings, output, cruise_power(wings, speed, level.drag))
     return gain, level.slow_stall_margin.min(axis=-1)
@@ -68,8 +72,8 @@ def _top(speed: np.ndarray, gain: np.ndarray, margin: np.ndarray) -> tuple[np.nd
     before, peak, after = (gain[inner + move, columns] for move in (-1, 0, 1))
     bend = before - 2 * peak + after
     step = speed[1] - speed[0]
-    shift = np.where(bend < 0, 0.5 * (before - after) / np.where(bend < 0, bend, -1.0), 0.0)
-    best = np.clip(speed[inner, columns] + np.clip(shift, -1, 1) * step, speed[0], speed[-1])
+    top = np.where(bend < 0, 0.5 * (before - after) / np.where(bend < 0, bend, -1.0), highest - inner)
+    best = np.clip(speed[inner, columns] + np.clip(top, -1, 1) * step, speed[0], speed[-1])
     first = free.argmax(axis=0)
     inside = np.maximum(first, 1)
     under, over = margin[inside - 1, columns], margin[inside, columns]

@@ -193,7 +193,7 @@ class LevelFlight(NamedTuple):
     log_reynolds: Any  # natural logarithm of Reynolds number (..., n_strip) [-]
     strip_deflection: Any  # elevon deflection times the share of the strip it covers (..., n_strip) [rad]
     stall_margin: Any  # largest section lift coefficient minus actual one (..., n_strip) [-]
-    slow_stall_margin: Any  # stall margin at speed / 1.3 (..., n_strip) [-]; None unless requested
+    slow_stall_margin: Any  # the same at speed over the least multiple of the stall [-]; None unless requested
     profile: Any  # drag of the sections over dynamic pressure [m^2]
     induced: Any  # drag due to lift, over dynamic pressure [m^2]
     other: Any  # drag of fins and listed parts, over dynamic pressure [m^2]
@@ -218,7 +218,7 @@ def level_flight(
     trimmed = trimmed_flight.trim_conditions(
         data.flight, wings.solution, wings.shape.all_up_mass * load_factor, static_margin, speed
     )
-    here = np.s_[..., : 2 if slow else 1, :]  # cruise, and speed / 1.3
+    here = np.s_[..., : 2 if slow else 1, :]  # cruise, and speed over the least multiple of the stall
     strips = level_drag.strip_state(
         data.level, trimmed.lift_coefficient[here], trimmed.log_reynolds[here], trimmed.strip_deflection[here]
     )

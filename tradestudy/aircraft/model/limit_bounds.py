@@ -230,6 +230,13 @@ def _slowest_flight(inputs: _Inputs, _: LimitDeclaration) -> Bound:
     return Bound(0.0, "fly.launch_speed" if words == _AT_LAUNCH else share, words=words)
 
 
+def _least_cruise(inputs: _Inputs, _: LimitDeclaration) -> Bound:
+    """Return the bound on lift left at the cruise speed over its least multiple of the stall speed."""
+    fly = inputs.study.fly
+    words = f"cruise at {fly.cruise_over_stall:g} times stall"
+    return Bound(0.0, PRACTICE if inputs.assumed("fly.cruise_at_least") else "fly.cruise_at_least", words=words)
+
+
 def _cell_current(inputs: _Inputs, _: LimitDeclaration) -> Bound:
     most = inputs.study.pack.cell_numbers["maximum_current"] * inputs.choice.parallel
     if inputs.study.pack.maximum_current is None:
@@ -290,6 +297,7 @@ COMPUTED_BOUNDS: dict[str, Callable[[_Inputs, LimitDeclaration], Bound | None]] 
     "elevon": _elevon,
     "strength": _strength,
     "bend": _bend,
+    "least_cruise": _least_cruise,
     "slowest_flight": _slowest_flight,
     "cell_current": _cell_current,
     "cell_voltage": _cell_voltage,

@@ -30,6 +30,7 @@ from tradestudy.study.schema.study import Study
 from . import materials, power_data, section_data, structure_data
 from .drag_list import SizedItem, sized_item, total_with_band
 
+_STREAM_OVER_STALL = 1.3  # speed at which the drag areas of listed parts are taken, over the rough stall speed [-]
 _LIKELY_LIFT = 0.9  # lift coefficient at the stall of a trimmed tailless wing; common practice, no source
 
 
@@ -87,6 +88,8 @@ def model_data(
         gust_cruise=study.fly.gust_cruise,
         gust_full_speed=study.fly.gust_full_speed,
         thrust_line_height=study.motor.thrust_line_height,
+        cruise_over_stall=study.fly.cruise_over_stall,
+        least_cruise_speed=study.fly.least_cruise_speed,
         wake_drag_factor=factors.wake_drag,
     )
     parts, _, _ = total_with_band(cruise_drag_items(study))
@@ -267,5 +270,5 @@ def cruise_drag_items(study: Study) -> list[SizedItem]:
 def _slow_stream(study: Study) -> Stream:
     """Return the stream at 1.3 times the rough stall speed of the stock wing."""
     density = float(air.density(study.fly.altitude, study.fly.temperature))
-    speed = trimmed_flight.CRUISE_OVER_SLOW * _likely_stall(study, stock_wing(study), density)
+    speed = _STREAM_OVER_STALL * _likely_stall(study, stock_wing(study), density)
     return Stream(speed, float(air.kinematic_viscosity(study.fly.altitude, study.fly.temperature)))

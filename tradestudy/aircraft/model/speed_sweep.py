@@ -59,6 +59,7 @@ class SpeedCard:
     columns: dict[str, np.ndarray]
     stall: Stall
     top_speed: float
+    least_cruise: float  # lowest cruise speed that the study allows [m/s]
 
     @property
     def stall_speed(self) -> float:
@@ -134,7 +135,7 @@ class SpeedSweep:
             "throttle": cruise.end_throttle,
             "power": cruise.energy_per_metre * speed,
         }
-        return SpeedCard(speed, columns, stall, top)
+        return SpeedCard(speed, columns, stall, top, float(trimmed_flight.least_cruise(self.data.flight, stall.speed)))
 
     def half_wing_of(self, structure: strength.StrengthData) -> strength.HalfWing:
         """Return the half wing as a beam with its masses, with the materials of ``structure``."""
@@ -308,9 +309,9 @@ def _through(along: np.ndarray, values: np.ndarray, place: float) -> float:
 
 
 def best_speed(sweep: SpeedSweep, purpose: str = "distance") -> float:
-    """Return the best cruise speed for a purpose, never below 1.3 times stall. [m/s]"""
+    """Return the best cruise speed for a purpose, never below the least cruise of the study. [m/s]"""
     stall = sweep.stall().speed
-    slowest = trimmed_flight.CRUISE_OVER_SLOW * stall
+    slowest = float(trimmed_flight.least_cruise(sweep.data.flight, stall))
     fastest = max(1.01 * slowest, min(3.5 * stall, sweep.top_speed(1.02 * stall)))  # at most the top speed
     best = minimize_scalar(
         lambda speed: -float(sweep.gain_at(speed, purpose)[0]),
@@ -323,14 +324,15 @@ def best_speed(sweep: SpeedSweep, purpose: str = "distance") -> float:
 
 def best_speed_near(sweep: SpeedSweep, purpose: str, likely: float) -> float:
     """Return the same as `best_speed`, faster if the result lies near the expected speed ``likely``. [m/s]"""
-    speed = likely * _NEAR_LIKELY
-    margin = sweep.level(speed / trimmed_flight.CRUISE_OVER_SLOW).stall_margin.min(axis=-1)
+    flight, speed = sweep.data.flight, likely * _NEAR_LIKELY
+    margin = sweep.level(speed / flight.cruise_over_stall).stall_margin.min(axis=-1)
     gain = sweep.gain_at(speed, purpose)
     top = int(np.argmax(gain))
     if not 0 < top < len(speed) - 1 or margin[-1] <= 0:
         return best_speed(sweep, purpose)
     before, peak, after = gain[top - 1 : top + 2]
     best = speed[top] + 0.5 * (speed[1] - speed[0]) * (before - after) / (before - 2 * peak + after)
+    best = max(best, flight.least_cruise_speed)
     if margin[0] > 0:
         return float(best)
     first = int(np.argmax(margin > 0))

@@ -30,7 +30,6 @@ from . import layout
 LEVEL_CONDITIONS = ("cruise", "slow", "launch", "full_speed")
 LOAD_CONDITIONS = ("pull_up", "push_over", "gust_cruise", "gust_full_speed")
 N_LEVEL, N_LOAD = len(LEVEL_CONDITIONS), len(LOAD_CONDITIONS)
-CRUISE_OVER_SLOW = 1.3  # lowest cruise speed over that of the slowest trimmed flight; common practice
 TOP_LIFT_SHARE = 0.9  # largest lift of the trimmed wing over that of the section; common practice, no source [-]
 # Deflection of each elevon, one up and one down, at full stick in roll: common practice, no source [rad]
 FULL_ELEVON = np.radians(15.0)
@@ -56,6 +55,8 @@ class FlightData(NamedTuple):
     gust_cruise: float  # gust speed at cruise [m/s]
     gust_full_speed: float  # gust speed at full speed [m/s]
     thrust_line_height: float  # height of the thrust line above the centre of gravity [m]
+    cruise_over_stall: float  # lowest cruise speed over that of the slowest trimmed flight [-]
+    least_cruise_speed: float  # lowest cruise speed whatever the stall, 0 if there is none [m/s]
     wake_drag_factor: float = 1.0  # drag from the wake as built over that of the clean model [-]
 
 
@@ -191,8 +192,16 @@ def condition_speeds(data: FlightData, cruise_speed: np.ndarray) -> np.ndarray:
     ``cruise_speed`` (...) is in [m/s].
     """
     full = data.never_exceed_speed * FULL_SPEED_SHARE
-    cruise = np.array([1, 1 / CRUISE_OVER_SLOW, 0, 0, 0, 0, 1, 0])
+    cruise = np.array([1, 1 / data.cruise_over_stall, 0, 0, 0, 0, 1, 0])
     return cruise_speed[..., None] * cruise + np.array([0, 0, data.launch_speed, full, full, full, 0, full])
+
+
+def least_cruise(data: FlightData, stall_speed: Any) -> Any:
+    """Return the lowest cruise speed (...) of wings, by definition. [m/s]
+
+    ``stall_speed`` (...) is in [m/s].
+    """
+    return np.maximum(data.cruise_over_stall * stall_speed, data.least_cruise_speed)
 
 
 def thrust_moment_volume(data: FlightData, areas: planform.Areas, lift_coefficient: np.ndarray) -> np.ndarray:

@@ -16,6 +16,7 @@ from tradestudy.results.result import Result
 
 from . import phrases
 from .phrases import Rows, design_number, number_text, stretched_wing, weight_text
+from .pilot_card import slower_words
 from .purpose import measure, purpose_words
 
 _MOVED = 1.5  # mm; a smaller move of equipment is not mentioned
@@ -81,15 +82,7 @@ def first_screen(result: Result) -> Rows:
         ("Balance mark", _balance_words(result, design)),
         ("Equipment", _equipment_words(result, design)),
         ("Elevons in cruise", phrases.elevon_words(result)),
-        (
-            "Hold",
-            fill(
-                "about {} A: {} km/h, {} mAh/km",
-                design_number(design, "cruise_current_a", 1),
-                design_number(design, "cruise_speed_kmh"),
-                design_number(design, "mah_per_km"),
-            ),
-        ),
+        ("Hold", _hold_words(result, design)),
         ("Never exceed", _never_exceed_words(design)),
         ("How far", _far_words(result, design)),
         ("Optimised for", join(" ", purpose_words(result, design))),
@@ -122,6 +115,17 @@ def _span_words(result: Result, design: Design) -> str:
             band.reason,
         )
     return words
+
+
+def _hold_words(result: Result, design: Design) -> str:
+    """Return the current to hold and its speed, then a better speed below the least cruise as such."""
+    hold = fill(
+        "about {} A: {} km/h, {} mAh/km",
+        design_number(design, "cruise_current_a", 1),
+        design_number(design, "cruise_speed_kmh"),
+        design_number(design, "mah_per_km"),
+    )
+    return join("; ", [each for each in (hold, slower_words(result, design)) if each])
 
 
 def _never_exceed_words(design: Design) -> str:

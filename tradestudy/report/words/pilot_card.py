@@ -9,6 +9,7 @@ from tradestudy.quantities import from_edge, from_si, in_unit, to_si
 from tradestudy.report.balance_words import is_empty
 from tradestudy.report.placed import fill, plain_text
 from tradestudy.results.design import Design
+from tradestudy.results.flight import PilotCard
 from tradestudy.results.result import Result
 
 from .phrases import (
@@ -19,6 +20,7 @@ from .phrases import (
     violated_limit_words,
     violated_limits,
 )
+from .purpose import measure
 from .violated_limits import warning_words
 
 COLUMNS, LINES = 46, 20  # largest card that is readable at a width of about 8 cm; a warning adds lines
@@ -31,6 +33,7 @@ class CardText(NamedTuple):
     name: str
     hold: str
     speed: str
+    slower: str  # the better speed below the least cruise; empty if there is none
     band: str
     sag: str
     balance: str
@@ -114,6 +117,7 @@ def card_text(result: Result, design: Design, anyway: bool = False) -> CardText 
         name=result.study_name[: COLUMNS - len(plain_text(wing))] + wing,
         hold=fill("{} A", number_text(card.hold_a, 1)),
         speed=fill("{} {} in still air", speed(card.speed_kmh), unit),
+        slower=_slower(result, speed(card.slower_kmh), way(card.slower_km), card, far),
         band=fill(
             "{} to {} A is within 2 % ({} to {} {})",
             number_text(card.band_low_a, 1),
@@ -134,6 +138,32 @@ def card_text(result: Result, design: Design, anyway: bool = False) -> CardText 
         turns=turns,
         end=fill("Half is {} mAh, land by {}. Estimates.", number_text(card.half_mah), number_text(land)),
         warning=warning_words(design),
+    )
+
+
+def _slower(result: Result, speed: str, way: str, card: PilotCard, far: str) -> str:
+    """Return one short line on the better speed below the least cruise. It is given for what it is: near the stall."""
+    if card.slower_kmh is None:
+        return ""
+    near = number_text(card.slower_kmh / card.stall_kmh, 2)
+    if measure(result).headline_key != "range_km":
+        return fill("better at {} {}: {} times the stall", speed, card.unit, near)
+    return fill("further at {} {}: {} {}, {} times stall", speed, card.unit, way, far, near)
+
+
+def slower_words(result: Result, design: Design) -> str:
+    """Return a phrase on the better speed below the least cruise, or an empty text if there is none."""
+    card = design.pilot_card
+    if card is None or card.slower_kmh is None:
+        return ""
+    what = "flies further" if measure(result).headline_key == "range_km" else "gains more"
+    distance = fill(", {} km", number_text(card.slower_km)) if what == "flies further" else ""
+    return fill(
+        "slower {}: {} km/h{}, but {} times the stall",
+        what,
+        number_text(card.slower_kmh),
+        distance,
+        number_text(card.slower_kmh / card.stall_kmh, 2),
     )
 
 
@@ -185,6 +215,7 @@ def card_lines(result: Result, design: Design, anyway: bool = False) -> list[str
     lines = [
         text.name,
         f"HOLD ABOUT {text.hold}".ljust(COLUMNS - len(text.speed)) + text.speed,
+        *([text.slower] if text.slower else []),
         text.band,
         text.sag,
         text.balance,
@@ -195,7 +226,7 @@ def card_lines(result: Result, design: Design, anyway: bool = False) -> list[str
         start = f"{strength:>5} {way:<8}"
         lines.append(start + (f"  {rest[0]}" if len(rest) == 1 else "{:>5}{:>7}{:>7}{:>6}{:>6}".format(*rest)))
     lines += [
-        "",
+        *([] if text.slower else [""]),
         "out against it, home with it: turn at",
         "wind      full pack           half used",
         f"{unit:<4} {far:>5}   mAh     V   {far:>5}   mAh     V",

@@ -67,6 +67,12 @@ def _speeds_are_in_order(fly: FlyTable) -> Faults:
             f"is {never:.0f} km/h; it must be well above fly.launch_speed ({launch:.0f} km/h): "
             f"{1.2 * launch:.0f} km/h or more.",
         )
+    if fly.least_cruise_speed >= fly.never_exceed_speed / 1.3:
+        yield (
+            ("fly", "cruise_at_least"),
+            f"is {from_si(fly.least_cruise_speed, 'km/h', 'speed'):.0f} km/h; it must be well below "
+            f"fly.never_exceed_speed ({never:.0f} km/h): under {never / 1.3:.0f} km/h.",
+        )
     if fly.fastest_flown is not None and fly.fastest_flown > fly.never_exceed_speed:
         yield (
             ("fly", "fastest_flown"),

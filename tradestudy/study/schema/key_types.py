@@ -159,6 +159,26 @@ def number(low: float, high: float, meaning: str) -> KeyType:
     return KeyType("number", f"{low:g} to {high:g}", meaning, read, form)
 
 
+class LeastCruise(NamedTuple):
+    """The slowest cruise: a multiple of the stall speed [-], and a speed [m/s] or 0."""
+
+    over_stall: float
+    speed: float = 0.0
+
+
+def least_cruise_key(over_stall: KeyType, speed: KeyType, bare: float, meaning: str) -> KeyType:
+    """Return the type of the slowest cruise: a multiple of the stall speed, or a speed.
+
+    A cruise that is given as a speed stays ``bare`` times above the stall as well.
+    """
+    allowed = f"{over_stall.allowed} times the stall speed, or a speed, {speed.allowed}"
+
+    def read(value: Any) -> LeastCruise:
+        return LeastCruise(bare, speed.read(value)) if isinstance(value, str) else LeastCruise(over_stall.read(value))
+
+    return KeyType("number or speed", allowed, meaning, read, {"anyOf": [over_stall.form, speed.form]})
+
+
 def whole_number(low: int, high: int, meaning: str) -> KeyType:
     """Return the type of a whole number from ``low`` to ``high``."""
 

@@ -11,12 +11,14 @@ from typing import Annotated
 
 from .key_types import (
     COMMON_PRACTICE,
+    LeastCruise,
     TableModel,
     choice,
     default,
     distinct_values,
     flag,
     free_text,
+    least_cruise_key,
     number,
     propeller_size,
     quantity,
@@ -25,6 +27,7 @@ from .key_types import (
 )
 
 _SEA_LEVEL = "ISO 2533:1975 standard atmosphere, sea level"
+_BARE_CRUISE = 1.3  # least cruise over stall of any study: common practice, no source [-]
 _FROM_STOCK = "worked out from the stock wing"
 SCHEMES = ("scaled", "plug", "tip")
 # key of [stretch] -> the only scheme for which it has an effect
@@ -159,6 +162,15 @@ class FlyTable(TableModel):
     launch_speed: Annotated[
         float | None, quantity("speed", "10 km/h", "120 km/h", "speed when it leaves the hand or the rail")
     ] = default(None, _FROM_STOCK, shown="limits.stall_speed_ratio times the stock wing's stall")
+    cruise_at_least: Annotated[
+        LeastCruise,
+        least_cruise_key(
+            number(_BARE_CRUISE, 3.0, ""),
+            quantity("speed", "20 km/h", "200 km/h", ""),
+            _BARE_CRUISE,
+            f"slowest cruise: a multiple of the stall speed, or a speed, then also {_BARE_CRUISE:g} times it",
+        ),
+    ] = default(1.5, COMMON_PRACTICE, shown="1.5 times the stall speed")
     never_exceed_speed: Annotated[float, quantity("speed", "30 km/h", "400 km/h", "speed that no flight may exceed")]
     fastest_flown: Annotated[
         float | None,
@@ -187,6 +199,16 @@ class FlyTable(TableModel):
     landing_load_factor: Annotated[
         float, number(1.0, 40, "load factor of a belly landing at the middle of the wing, in g")
     ] = default(5.0, "common practice, no source: grass; 10 on hard ground")
+
+    @property
+    def cruise_over_stall(self) -> float:
+        """Return the least cruise speed over the stall speed. [-]"""
+        return self.cruise_at_least.over_stall
+
+    @property
+    def least_cruise_speed(self) -> float:
+        """Return the least cruise speed whatever the stall, 0 if there is none. [m/s]"""
+        return self.cruise_at_least.speed
 
 
 class KnownFlightTable(TableModel):

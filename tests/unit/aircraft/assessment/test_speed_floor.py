@@ -1,11 +1,13 @@
-"""The lower limit of 1.3 times stall: if a slower cruise would be better, every search reports this limit."""
+"""The least cruise, usually 1.5 times stall: if a slower cruise would be better, every search reports this limit."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 from tradestudy.aircraft.anchor.trim_calibration import with_moment_and_losses
+from tradestudy.aircraft.assessment import notes
 from tradestudy.aircraft.assessment.parts_comparison import part_combinations, parts_comparison
 from tradestudy.aircraft.assessment.pilot_card import flyable, flyable_speeds, pilot_card
 from tradestudy.aircraft.model.best_speeds import at_best_speed
@@ -13,9 +15,11 @@ from tradestudy.aircraft.model.designs import many_designs
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed, best_speed_near
 from tradestudy.physics.flight.built_wing import BuiltFactors
-from tradestudy.search.search_space import starting_points
+from tradestudy.search.search_space import search_space, starting_points
+from tradestudy.study.schema.key_types import LeastCruise
+from tradestudy.study.schema.search import KnownFlightTable
 
-FLOOR = 1.3
+FLOOR = 1.5  # default of fly.cruise_at_least: common practice, no source
 KMH = 3.6
 ROUNDED = 1e-4  # km/h; a card has five places
 
@@ -71,7 +75,7 @@ def test_the_card_gives_the_floor_where_slower_would_be_better(turnstone_study, 
 
 
 def test_the_best_speed_for_a_long_flight_is_the_floor(sweep):
-    """Check a wing whose longest endurance, by the model itself, is below 1.3 times its stall. Its wake is clean."""
+    """Check a wing whose longest endurance, by the model itself, is below the least cruise. Its wake is clean."""
     data = with_moment_and_losses(sweep.data, 0.0, BuiltFactors(wake_drag=1 / sweep.data.flight.wake_drag_factor))
     sweep = SpeedSweep(data, sweep.choice, sweep.variables)
     floor = FLOOR * sweep.stall().speed
@@ -110,3 +114,54 @@ def test_parts_are_compared_at_no_less_than_the_floor(turnstone_study, turnstone
     assert len(part_combinations(study, choice)) == 1
     (row,) = parts_comparison(study, turnstone_anchor, choice, turnstone_anchor.variables, 9.0)
     assert row.speed_kmh == pytest.approx(FLOOR * row.stall_speed_kmh, abs=2 * ROUNDED)
+
+
+def test_a_cruise_given_as_a_speed_holds_every_search(turnstone_study, turnstone_anchor, turnstone_space):
+    """Check 70 km/h, far above the best speed and 1.5 times the stall: every way to the best speed stops there."""
+    speed = 70 / KMH
+    flight = turnstone_anchor.data.flight._replace(cruise_over_stall=1.3, least_cruise_speed=speed)
+    data = replace(turnstone_anchor.data, level=turnstone_anchor.data.level._replace(flight=flight))
+    sweep = SpeedSweep(data, turnstone_anchor.choice, turnstone_anchor.variables)
+    assert best_speed(turnstone_sweep := SpeedSweep(turnstone_anchor.data, sweep.choice, sweep.variables)) < speed
+    assert best_speed(sweep) == pytest.approx(speed, abs=2e-3)
+    assert best_speed_near(sweep, "distance", best_speed(turnstone_sweep)) == pytest.approx(speed, abs=2e-3)
+    designs = many_designs([sweep.choice], [sweep.variables])
+    chosen, _ = at_best_speed(data, designs, "distance", 30.0)
+    assert float(chosen.cruise_speed[0]) == pytest.approx(speed, abs=2e-3)
+    assert sweep.speed_card.least_cruise == speed and flyable_speeds(sweep.speed_card)[0] == speed
+    fly = turnstone_study.fly.model_copy(update={"cruise_at_least": LeastCruise(1.3, speed)})
+    space = search_space(replace(turnstone_study, fly=fly), turnstone_anchor)
+    assert space.bounds["cruise_speed"][0] == speed > turnstone_space.bounds["cruise_speed"][0]
+
+
+def test_a_card_names_the_better_speed_below_the_floor(turnstone_study, sweep, slowly, card):
+    """Check the slowest speed of a card whose gain falls all the way, and none where the best is above the floor."""
+    design = EvaluatedDesign(
+        turnstone_study, sweep.data, sweep.choice, sweep.variables | {"cruise_speed": 14.0}, sweep.wings
+    )
+    design.speed_card = slowly
+    pilot = pilot_card(design)
+    assert pilot.slower_kmh == pytest.approx(KMH * slowly.speed[0], abs=ROUNDED)
+    assert pilot.slower_kmh / pilot.stall_kmh == pytest.approx(1.02, abs=ROUNDED)
+    assert pilot.slower_km == pytest.approx(slowly.at("range", slowly.speed[0]) / 1e3, abs=2 * ROUNDED)
+    quick = {"range": card.speed * 1e3}
+    design.speed_card = replace(card, columns=card.columns | quick)
+    assert pilot_card(design).slower_kmh is None
+
+
+def test_an_energy_that_builders_do_not_believe_gets_a_remark(turnstone_study, sweep):
+    """Check 1.2 Wh/km at 2.05 kg, in proportion to weight (common practice, no source), on both sides of the line."""
+    design = EvaluatedDesign(
+        replace(turnstone_study, known_flight=None), sweep.data, sweep.choice, sweep.variables, sweep.wings
+    )
+    speed = best_speed(sweep)
+    least = 1.2 * float(sweep.shape.all_up_mass) / 2.05 * 3.6  # J/m
+    for energy, said in ((0.99 * least, True), (1.01 * least, False)):
+        design.__dict__["power_at"] = lambda _, energy=energy: SimpleNamespace(energy_per_metre=np.array([energy]))
+        design.variables = sweep.variables | {"cruise_speed": speed}
+        assert bool(notes._hard_to_believe(design)) is said
+    design.__dict__["power_at"] = lambda _: SimpleNamespace(energy_per_metre=np.array([0.5 * least]))
+    flown = KnownFlightTable(distance="40 km", time="50 min", charge_used="5 Ah")
+    design._study = replace(design.study, known_flight=flown)
+    del design.__dict__["study"]
+    assert not notes._hard_to_believe(design)  # what was flown is believed

@@ -97,7 +97,7 @@ def places(space, outputs):
     steady = np.abs(load - 1) < 1e-12
     found = {
         "cruise": steady & np.isclose(speed, CRUISE),
-        "slow": steady & np.isclose(speed, CRUISE / 1.3),
+        "slow": steady & np.isclose(speed, CRUISE / 1.5),
         "launch": steady & np.isclose(speed, LAUNCH),
         "full_speed": steady & np.isclose(speed, FULL),
         "pull_up": np.isclose(load, 4.4) & np.isclose(speed, FULL),

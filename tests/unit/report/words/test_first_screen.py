@@ -15,6 +15,7 @@ from tradestudy.report.words.phrases import (
     number_text,
     weight_prices,
 )
+from tradestudy.report.words.pilot_card import COLUMNS, card_lines
 from tradestudy.results.design import LimitState
 from tradestudy.results.inputs import Uncertainty
 from tradestudy.results.outline import OutlineItem, PackBox
@@ -52,6 +53,17 @@ def test_every_row_of_the_first_screen(sample):
     )
     assert found["What limits it"] == "pack as far forward as it can lie and stall speed against stock"
     assert "Measure first" not in found  # it is not known what to measure first
+
+
+def test_a_better_speed_below_the_least_cruise_stands_second(sample):
+    """Say on card and screen what slower flight gains, and how near to the stall it is."""
+    wing = sample.recommended
+    slow = replace(wing.pilot_card, slower_kmh=47.2, slower_km=84.4)
+    slower = replace(sample, recommended=replace(wing, pilot_card=slow))
+    assert answers(slower)["Hold"].endswith("; slower flies further: 47 km/h, 84 km, but 1.27 times the stall")
+    plain, lines = (card_lines(each, each.recommended) for each in (sample, slower))
+    assert lines[2] == "further at 47 km/h: 84 km, 1.27 times stall"
+    assert len(lines) == len(plain) and max(map(len, lines)) <= COLUMNS
 
 
 def test_a_front_of_two_wings_gains_all_in_one_step(sample):
