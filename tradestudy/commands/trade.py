@@ -6,6 +6,9 @@ from dataclasses import replace
 from typing import Unpack
 
 from tradestudy.aircraft.assessment.club import club_wings
+from tradestudy.aircraft.assessment.second_opinion import second_opinion, second_opinion_flags
+from tradestudy.aircraft.model.choices import choice_of, variables_of
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.aircraft.workshop.shopping import shopping_list
 from tradestudy.quantities import from_edge
 from tradestudy.quantities.objectives import TRADED, WEIGHT, purpose_quantity, traded_pair
@@ -80,7 +83,23 @@ def run(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
     with opened(study, "run", **options) as session:
         result = stretch(session)
         result = _with_front(session, result, purpose_quantity(session.study.fly.purpose), WEIGHT, _POINTS_OF_A_RUN)
-        return _with_club(session, with_input_effects(session, result))
+        return _with_club(session, with_input_effects(session, _with_second_opinions(session, result)))
+
+
+def _with_second_opinions(session: StudySession, result: Result) -> Result:
+    """Return ``result`` with the stock wing and the proposed wings by another lattice. Disagreements become flags."""
+    session.report_progress("asking another lattice")
+
+    def with_opinion(design: Design | None) -> Design | None:
+        if design is None:
+            return None
+        choice = choice_of(design)
+        data = session.anchor.data if design is result.stock else session.space.data(choice)
+        opinion = second_opinion(SpeedSweep(data, choice, variables_of(design)))
+        return replace(design, second_opinion=opinion, flags=[*design.flags, *second_opinion_flags(opinion)])
+
+    stock = with_opinion(result.stock) or result.stock
+    return replace(result, stock=stock, best=with_opinion(result.best), recommended=with_opinion(result.recommended))
 
 
 def _with_front(session: StudySession, result: Result, of: str, against: str, points: int) -> Result:

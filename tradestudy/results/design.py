@@ -10,7 +10,7 @@ from tradestudy.notebook import as_html, data_frame
 from .body import Body
 from .cutting import Cutting
 from .field_specs import OldName, Unit
-from .flight import Curves, DragBreakdown, Mission, PilotCard
+from .flight import Curves, DragBreakdown, Mission, PilotCard, SecondOpinion
 from .json_form import json_data
 from .numbers import DesignNumbers, WingBalance
 from .outline import Outline
@@ -105,6 +105,9 @@ class Design:
     mission: Annotated[Mission | None, "Mission of the study, simulated."] = None
     body: Annotated[Body | None, "Skin and parts as solids; present for wings that are reported in full."] = None
     balance: Annotated[WingBalance | None, "What ends the balance window, and what moves the balance."] = None
+    second_opinion: Annotated[
+        SecondOpinion | None, "Wake, neutral point and lift by another lattice, where requested."
+    ] = None
 
     def __repr__(self) -> str:
         return f"<Design {self.label}: {', '.join(words for _, words in self._rows() if words)}>"

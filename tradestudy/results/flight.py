@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Annotated
 
-from .field_specs import OldName
+from .field_specs import OldName, Unit
 
 _Numbers = list[float]
 
@@ -173,3 +173,26 @@ class Mission:
     left_mah: Annotated[float, "Charge left above the reserve."]
     left_km: Annotated[float, "Distance that this charge allows at cruise speed in still air."]
     left_min: Annotated[float, "Time that this charge allows at cruise speed."]
+
+
+@dataclass(frozen=True)
+class SecondOpinion:
+    """One wing in cruise by this model and by the lattice of another library, at the same attitude.
+
+    Both share the section data, so they are independent for wake and neutral point alone.
+    """
+
+    neutral_point_mm: Annotated[float, "Neutral point behind the nose."]
+    neutral_point_other_mm: Annotated[float, "The same by the other lattice."]
+    neutral_point_off_pct: Annotated[float, "Its distance behind that of this model, over the mean chord."]
+    span_efficiency: Annotated[float, "Span efficiency of the wing with fins, before losses as built.", Unit("-")]
+    span_efficiency_other: Annotated[float, "The same by the other lattice.", Unit("-")]
+    wake_drag_off_pct: Annotated[float, "Drag from the wake by the other lattice at the same lift, over this model's."]
+    lift_coefficient: Annotated[float, "Lift coefficient of trimmed cruise.", Unit("-")]
+    lift_coefficient_other: Annotated[float, "The same by the other lattice at the same attitude.", Unit("-")]
+    lift_off_pct: Annotated[float, "Excess of that lift over this model's."]
+    lift_slope: Annotated[float, "Slope of the lift coefficient.", Unit("1/rad")]
+    lift_slope_other: Annotated[float, "The same by the other lattice.", Unit("1/rad")]
+    lift_slope_off_pct: Annotated[float, "Excess of that slope over this model's."]
+    differs: Annotated[list[str], "Numbers that differ by more than is allowed; empty if the two agree."]
+    allowed_pct: Annotated[dict[str, float], "Greatest difference of each number that counts as agreement."]

@@ -41,7 +41,7 @@ DOORS = {
     "matplotlib": {"report"},
     "ezdxf": {"report.build_sheet.template_files"},
     "trimesh": {"report.build_sheet.body_file"},
-    "aerosandbox": {"physics.sections"},
+    "aerosandbox": {"physics.sections", "aircraft.assessment.second_opinion"},
     "neuralfoil": {"physics.sections"},
     "pydantic": {"study"},
     "pydantic_core": {"study"},

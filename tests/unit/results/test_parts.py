@@ -13,6 +13,12 @@ from tradestudy.results.result import Result
 
 # numbers without a unit, or with the unit in another field: counts, shares, coefficients, scaled values
 WITHOUT_UNIT = {
+    "lift_coefficient",
+    "lift_coefficient_other",
+    "lift_slope",
+    "lift_slope_other",
+    "span_efficiency",
+    "span_efficiency_other",
     "most",
     "needed",
     "active",

@@ -10,6 +10,7 @@ from markupsafe import Markup
 from tradestudy.quantities import in_unit
 from tradestudy.report.balance_words import MOVE_HEADS, MOVE_NOTE, balance_sentences, move_rows
 from tradestudy.report.placed import fill, join
+from tradestudy.report.second_opinion_words import OPINION_HEADS, opinion_rows, opinion_words
 from tradestudy.report.words import club, structure
 from tradestudy.report.words.drag_table import DRAG_NOTE, drag_heads, drag_rows, glide_words
 from tradestudy.report.words.flight_tables import (
@@ -110,6 +111,7 @@ def report_sections(result: Result) -> list[PageSection]:
         PageSection("mission", "Mission", "The mission, part by part", _mission(result)),
         PageSection("compared", "Parts", "Propellers, motors and packs on this wing", _compared(result)),
         PageSection("drag", "Drag", "What makes the drag in cruise", _part(drag, [*glide_words(result), DRAG_NOTE])),
+        PageSection("second", "Second opinion", "What another lattice finds", _second_opinion(result)),
         PageSection("structure", "Structure", "What breaks first, and where", _structure(result)),
         PageSection("control", "Control", "Control at high speed", _control(result)),
         PageSection("load-test", "Load test", "Load test on the bench", load_test),
@@ -195,6 +197,18 @@ def _compared(result: Result) -> list[Part]:
     table = Table(part_heads(result), part_rows(result), numbers=range(1, 10), sorts=True)
     parts = _part(table, [*part_names(result), *part_words(result)])
     return [*parts, Part([PART_NOTE])] if parts else []
+
+
+def _second_opinion(result: Result) -> list[Part]:
+    return [
+        part
+        for name, design in reversed(stock_and_stretched(result))
+        for part in _part(
+            unit_last(OPINION_HEADS, opinion_rows(design)),
+            opinion_words(design),
+            title=fill("{} wing", name.capitalize()),
+        )
+    ]
 
 
 def _structure(result: Result) -> list[Part]:

@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from tradestudy.report.balance_words import balance_mark_words, first_flight_words, window_words
 from tradestudy.report.placed import fill, join
+from tradestudy.report.second_opinion_words import opinion_words
 from tradestudy.results.design import Design
 from tradestudy.results.outline import Outline
 from tradestudy.results.result import Result
@@ -91,6 +92,7 @@ def first_screen(result: Result) -> Rows:
         ("What weight gives", join(" ", [*phrases.step_words(result), *phrases.weight_prices(result)])),
         ("What limits it", _limiting_words(result, design)),
         ("Measure first", result.uncertainty.measure_first if result.uncertainty else ""),
+        ("Second opinion", join(" ", opinion_words(design)[:1])),
     ]
     return [row for row in rows if row[1]]
 
