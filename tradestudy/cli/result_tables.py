@@ -52,11 +52,12 @@ def print_limits(design: Design) -> None:
             f"{short_number(state.value)} {state.unit}".strip(),
             f"{state.side} {short_number(state.bound)} {state.unit}".strip(),
             "broken" if not state.met else "at its limit" if state.active else "met",
+            state.whose,
             state.origin,
         )
         for state in design.limits
     ]
-    print_table(["limit", "now", "required", "", "required by"], rows)
+    print_table(["limit", "now", "required", "", "from", "required by"], rows)
 
 
 def print_structure(result: Result) -> None:

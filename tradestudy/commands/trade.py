@@ -10,16 +10,19 @@ from tradestudy.aircraft.assessment.second_opinion import second_opinion, second
 from tradestudy.aircraft.model.choices import choice_of, variables_of
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.aircraft.workshop.shopping import shopping_list
-from tradestudy.quantities import from_edge
+from tradestudy.quantities import at_edge, from_edge
 from tradestudy.quantities.objectives import TRADED, WEIGHT, purpose_quantity, traded_pair
+from tradestudy.quantities.variables import BOUNDED
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
-from tradestudy.results.trade import FrontQuantity, FrontTrade
+from tradestudy.results.trade import FrontQuantity, FrontTrade, RuleCost
 from tradestudy.search.branch_and_bound import Ranking
 from tradestudy.search.front import POINTS, front_knee, front_of
+from tradestudy.search.limit_prices import edge_gain
 from tradestudy.search.optimum import closest_to_feasible, solve
 from tradestudy.search.search_task import merit
 from tradestudy.search.span_trade import FLAT_SHARE, flat_band, span_trade
+from tradestudy.search.without_limits import without_limits
 
 from .assess import with_input_effects
 from .optimise import left_out, optimise
@@ -83,7 +86,7 @@ def run(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
     with opened(study, "run", **options) as session:
         result = stretch(session)
         result = _with_front(session, result, purpose_quantity(session.study.fly.purpose), WEIGHT, _POINTS_OF_A_RUN)
-        return _with_club(session, with_input_effects(session, _with_second_opinions(session, result)))
+        return _with_club(session, with_input_effects(session, _with_second_opinions(session, _with_rule_costs(session, result))))
 
 
 def _with_second_opinions(session: StudySession, result: Result) -> Result:
@@ -144,6 +147,26 @@ def _steps(session: StudySession) -> list[Design]:
     if stretched is not None:
         steps.append(session.design(stretched, "span only"))
     return steps
+
+
+def _with_rule_costs(session: StudySession, result: Result) -> Result:
+    """Return ``result`` with the gain of letting each active rule go."""
+    if result.conflict:
+        return result
+    ranked = session.ranked()
+    best, rows = ranked[0], []
+    for each in without_limits(session.space, best, ranked, session.report_progress):
+        moved = "" if each.moved_to is None else BOUNDED[each.names[0]][0].text(each.moved_to)
+        rows.append(
+            RuleCost(
+                limits=list(each.names),
+                moved_to=moved,
+                gain=edge_gain(session.space, each.result.gain - best.gain),
+                **at_edge(span_mm=each.result.traded["span"], auw_g=each.result.all_up_mass),
+                words=each.result.choice.words,
+            )
+        )
+    return replace(result, rule_costs=rows)
 
 
 def _with_club(session: StudySession, result: Result) -> Result:

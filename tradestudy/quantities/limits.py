@@ -14,6 +14,8 @@ from .units import to_si
 
 STUDY, STOCK, PRACTICE, MAKER = "the study", "the stock wing", "common practice", "the cell's maker"
 AT_LEAST, AT_MOST = +1, -1
+# whose rule a limit is: the builder's own, the stock wing's, one of practice, a maker's rating, or the room there is
+YOURS, STOCK_WINGS, OF_PRACTICE, RATING, ROOM = "you", "your stock wing", "practice", "the maker", "the room there is"
 
 
 class KeyBound(NamedTuple):
@@ -22,6 +24,7 @@ class KeyBound(NamedTuple):
     key: str
     given: str = ""  # origin shown for a value that the study gives; if empty, the key is shown
     assumed: str = ""  # origin shown for a value that was assumed
+    whose: str = YOURS  # whose rule a given value is; an assumed one is of practice, a rating stays a rating
 
 
 class StockShareBound(NamedTuple):
@@ -249,7 +252,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             "throttle left at the end of the flight",
             "end_throttle",
             AT_MOST,
-            KeyBound("controller.throttle_cap", *["full throttle is all there is"] * 2),
+            KeyBound("controller.throttle_cap", "full throttle is all there is", "full throttle is all there is", ROOM),
             Step(0.01, "1 % more throttle at the end of the flight"),
             scale=1.0,
             report="throttle needed at the end of the flight",
@@ -275,7 +278,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             "motor current at full throttle",
             "full_throttle_motor_current",
             AT_MOST,
-            KeyBound("motor.maximum_current"),
+            KeyBound("motor.maximum_current", whose=RATING),
             Step(1.0, "1 A more at full throttle"),
             depends_on_parts=True,
         ),
@@ -284,7 +287,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             "controller current at full throttle",
             "full_throttle_motor_current",
             AT_MOST,
-            KeyBound("controller.maximum_current"),
+            KeyBound("controller.maximum_current", whose=RATING),
             Step(1.0, "1 A more at full throttle"),
             depends_on_parts=True,
         ),

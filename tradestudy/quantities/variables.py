@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from .units import from_edge, to_si
+from .units import from_edge, short_with_unit, to_si, unit_of_name
 
 
 class VariableBound(NamedTuple):
@@ -45,6 +45,10 @@ class Variable:
     def read(self, value: float) -> float:
         """Return the SI value of a value in the unit shown to the user."""
         return float(from_edge(self.key, value))
+
+    def text(self, value: float) -> str:
+        """Return an SI value of the variable as text with its unit."""
+        return short_with_unit(value, unit_of_name(self.key)[1], 3)
 
 
 VARIABLES: dict[str, Variable] = {
@@ -102,6 +106,8 @@ VARIABLES: dict[str, Variable] = {
         ),
     )
 }
-VARIABLE_BOUNDS: dict[str, VariableBound] = {
-    each.bound_name(high): each.bound(high) for each in VARIABLES.values() for high in (False, True)
+# name of a bound -> its variable, and whether it is the high one
+BOUNDED: dict[str, tuple[Variable, bool]] = {
+    each.bound_name(high): (each, high) for each in VARIABLES.values() for high in (False, True)
 }
+VARIABLE_BOUNDS: dict[str, VariableBound] = {name: each.bound(high) for name, (each, high) in BOUNDED.items()}

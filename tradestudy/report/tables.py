@@ -25,7 +25,7 @@ _SPEED_COLUMNS = (
     "mah_per_km", "current_a", "throttle_pct", "elevon_deg", "elevon_mm",
 )  # fmt: skip
 _DRAG_COLUMNS = ("count", "share_pct", "low_cm2", "high_cm2")
-_LIMIT_COLUMNS = ("name", "words", "value", "side", "bound", "unit", "margin", "active", "met", "origin")
+_LIMIT_COLUMNS = ("name", "words", "value", "side", "bound", "unit", "margin", "active", "met", "whose", "origin")
 _STRUCTURE_COLUMNS = (
     "condition", "load_factor", "mode", "at_mm", "failure_load_factor", "weak_failure_load_factor",
     "tip_deflection_mm",

@@ -31,6 +31,9 @@ class LimitState:
     met: Annotated[bool, "Whether it is met."]
     side: Annotated[str, "Side of the bound that is allowed: at least, or at most."] = ""
     origin: Annotated[str, "Where the bound comes from."] = ""
+    whose: Annotated[
+        str, "Whose rule it is: you, your stock wing, practice, the maker of a part, or the room there is."
+    ] = ""
 
 
 @dataclass(frozen=True)

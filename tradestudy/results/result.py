@@ -17,7 +17,7 @@ from .design import Design
 from .field_specs import OldName
 from .inputs import Assumed, CalibrationRow, InputEffect, SpreadResult, Uncertainty
 from .json_form import json_data, json_text, part_from_json
-from .trade import FrontTrade, Prices, PrunedChoice, Purposes, RobustComparison, SpanBand
+from .trade import FrontTrade, Prices, PrunedChoice, Purposes, RobustComparison, RuleCost, SpanBand
 
 _DESIGN_LISTS = ("alternatives", "span_trade", "front", "steps")
 
@@ -77,6 +77,9 @@ class Result:
     )
     spread: Annotated[SpreadResult | None, "Spread of the result with all inputs varied, where requested."] = None
     prices: Annotated[Prices | None, "Prices of the active limits."] = None
+    rule_costs: Annotated[list[RuleCost], "What each active rule costs, largest gain first."] = field(
+        default_factory=list
+    )
     traded: Annotated[FrontTrade | None, "The quantities that the front trades; empty without a front."] = None
 
     def __repr__(self) -> str:

@@ -76,6 +76,18 @@ class Price:
 
 
 @dataclass(frozen=True)
+class RuleCost:
+    """What one rule costs: the best wing found again without it, compared with the best wing."""
+
+    limits: Annotated[list[str], "Names of the limits or of the bound of a variable that were let go together."]
+    moved_to: Annotated[str, "The place to which a bound was moved; empty for a limit that was let go."]
+    gain: Annotated[float, "Gain of the objective.", MEASURE]
+    span_mm: Annotated[float, "Span without it."]
+    auw_g: Annotated[float, "Flying weight without it."]
+    words: Annotated[str, "Words for the choices without it."]
+
+
+@dataclass(frozen=True)
 class Prices:
     """Prices at the best design: gains of the objective from relaxing active limits, or from larger parts."""
 

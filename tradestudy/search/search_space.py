@@ -43,7 +43,8 @@ class SearchSpace:
 
     ``bounds`` are those of the study's own scheme; `bounds_of` returns those of a choice. ``excluded`` describes in
     words the choices that were left out. ``required_margins`` maps names of limits to the scaled margins that designs
-    must keep.
+    must keep. ``let_go`` names limits that are left out, and ``moved_bounds`` holds bounds that replace those of the
+    study. Both show what a limit costs.
     """
 
     study: Study
@@ -55,6 +56,8 @@ class SearchSpace:
     record: Record | None = None  # record of earlier results
     engine: Engine | None = None  # task engine for searches; None means this process
     required_margins: dict[str, float] = field(default_factory=dict)
+    let_go: tuple[str, ...] = ()
+    moved_bounds: dict[str, tuple[float, float]] = field(default_factory=dict)
     _ways: dict[tuple, LaidPacks] = field(default_factory=dict)
     _data: dict[tuple, ModelData] = field(default_factory=dict)
     _models: dict[tuple, Model] = field(default_factory=dict)
@@ -78,8 +81,9 @@ class SearchSpace:
     def bounds_of(self, choice: Choice) -> dict[str, tuple[float, float]]:
         """Return the bounds of the variables for a choice. They depend on its stretch scheme."""
         if not choice.scheme:
-            return self.bounds
-        return self.bounds | _shape_bounds(study_with_choice(self.study, choice), self.anchor)
+            return self.bounds | self.moved_bounds
+        own = _shape_bounds(study_with_choice(self.study, choice), self.anchor)
+        return self.bounds | own | self.moved_bounds
 
     def ways(self, choice: Choice) -> LaidPacks:
         """Return the ways to lay the pack of a choice that a search tries. They are computed once and stored."""
@@ -115,11 +119,13 @@ class SearchSpace:
         return [
             replace(limit, bound=limit.bound + limit.sign * limit.scale * self.required_margins.get(limit.name, 0.0))
             for limit in limits_of(self.study, self.anchor.reference, choice, self.data(choice).strip_count)
+            if limit.name not in self.let_go
         ]
 
     def key(self, task: SearchTask) -> tuple:
         """Return the key of a task's result in the record."""
-        return (*task.key, sorted(self.required_margins.items())) if self.required_margins else task.key
+        changes = sorted(self.required_margins.items()), sorted(self.let_go), sorted(self.moved_bounds.items())
+        return (*task.key, *changes) if any(changes) else task.key
 
 
 def search_space(study: Study, anchor: Anchor) -> SearchSpace:

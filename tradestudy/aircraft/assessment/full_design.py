@@ -115,6 +115,7 @@ def _limit_state(limit: Limit, design: EvaluatedDesign) -> LimitState:
         met=margin > MET_ABOVE,
         side=side,
         origin=limit.origin,
+        whose=limit.whose,
     )
 
 

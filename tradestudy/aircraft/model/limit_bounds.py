@@ -20,9 +20,14 @@ from tradestudy.quantities import with_unit
 from tradestudy.quantities.limits import (
     LIMITS,
     MAKER,
+    OF_PRACTICE,
     PRACTICE,
+    RATING,
+    ROOM,
     STOCK,
+    STOCK_WINGS,
     STUDY,
+    YOURS,
     FixedBound,
     KeyBound,
     LimitDeclaration,
@@ -50,7 +55,7 @@ class Limit:
     """One limit on one output: its margin ``sign * (output - bound) / scale`` must not be negative.
 
     ``index`` selects elements of a vector output. None selects all, and each must meet the bound. ``origin`` says in
-    words where the bound comes from.
+    words where the bound comes from, and ``whose`` whose rule it is.
     """
 
     name: str
@@ -61,6 +66,7 @@ class Limit:
     sign: int  # +1: output at least the bound, -1: at most
     index: slice | None = None
     origin: str = ""
+    whose: str = ""
 
     @property
     def declared(self) -> LimitDeclaration:
@@ -113,10 +119,14 @@ def least_control_speed(study: Study, reference: StockReference) -> float:
 
 
 class Bound(NamedTuple):
-    """A bound and where it comes from. If ``scale`` or ``words`` is given, it replaces that of the declaration."""
+    """A bound, where it comes from, and whose rule it is.
+
+    If ``scale`` or ``words`` is given, it replaces that of the declaration.
+    """
 
     value: float
     origin: str
+    whose: str
     scale: float | None = None
     words: str | None = None
 
@@ -159,6 +169,7 @@ def limits_of(study: Study, reference: StockReference, choice: Choice, n_strip: 
                     each.sense,
                     _slice_of(each, n_strip),
                     bound.origin,
+                    bound.whose,
                 )
             )
     return limits
@@ -184,14 +195,25 @@ def _bound(inputs: _Inputs, declared: LimitDeclaration) -> Bound | None:
     rule = declared.bound
     if isinstance(rule, KeyBound):
         value, given = inputs.value(rule.key), rule.given or rule.key
-        origin = (rule.assumed or f"{given}, assumed") if inputs.assumed(rule.key) else given
-        return None if value is None else Bound(value, origin)
+        assumed = inputs.assumed(rule.key)
+        origin = (rule.assumed or f"{given}, assumed") if assumed else given
+        whose = OF_PRACTICE if assumed and rule.whose == YOURS else rule.whose
+        return None if value is None else Bound(value, origin, whose)
     if isinstance(rule, StockShareBound):
         stock, share = getattr(inputs.reference, rule.stock), inputs.value(rule.share)
-        return Bound(share * stock, f"{share:g} of the stock wing's", stock) if stock > 0 else None
+        words = f"{share:g} of the stock wing's"
+        return Bound(share * stock, words, _share_whose(inputs, rule.share), stock) if stock > 0 else None
     if isinstance(rule, FixedBound):
-        return Bound(rule.bound, rule.assumed if rule.assumed and inputs.assumed(rule.key) else rule.given)
+        assumed = not rule.key or inputs.assumed(rule.key)
+        return Bound(
+            rule.bound, rule.assumed if rule.assumed and assumed else rule.given, OF_PRACTICE if assumed else YOURS
+        )
     return COMPUTED_BOUNDS[rule.rule](inputs, declared)
+
+
+def _share_whose(inputs: _Inputs, share: str) -> str:
+    """Return whose rule a share of a stock value is: the builder's if the study gives it, else the stock wing's."""
+    return STOCK_WINGS if inputs.assumed(share) else YOURS
 
 
 # --- bounds that are computed ------------------------------------------------------------------------------
@@ -201,33 +223,36 @@ def _elevon(inputs: _Inputs, declared: LimitDeclaration) -> Bound:
     """Return the bound on elevon deflection in one direction, from the study or else the stock wing's own elevon."""
     given = inputs.study.limits.up_elevon
     most = max(abs(inputs.reference.elevon), _LEAST_ELEVON) if given is None else given
-    return Bound(-declared.sense * most, _origin(inputs, "limits.up_elevon"))
+    return Bound(-declared.sense * most, *_origin(inputs, "limits.up_elevon"))
 
 
 def _strength(inputs: _Inputs, _: LimitDeclaration) -> Bound:
     """Return the study's bound, or else the stock wing's strength, capped at what is enough."""
     given, enough = inputs.study.limits.failure_load_factor, _STRONG_ENOUGH * inputs.study.fly.pull_up
     least = min(inputs.reference.failure_load_factor, enough) if given is None else given
-    return Bound(least, _origin(inputs, "limits.failure_load_factor", least == enough))
+    return Bound(least, *_origin(inputs, "limits.failure_load_factor", least == enough))
 
 
 def _bend(inputs: _Inputs, _: LimitDeclaration) -> Bound:
     """Return the study's bound, or else the stock wing's deflection, but no less than is stiff enough."""
     given = inputs.study.limits.tip_deflection
     most = max(inputs.reference.deflection_share, _STIFF_ENOUGH) if given is None else given
-    return Bound(most, _origin(inputs, "limits.tip_deflection", most == _STIFF_ENOUGH))
+    return Bound(most, *_origin(inputs, "limits.tip_deflection", most == _STIFF_ENOUGH))
 
 
-def _origin(inputs: _Inputs, key: str, enough: bool = False) -> str:
+def _origin(inputs: _Inputs, key: str, enough: bool = False) -> tuple[str, str]:
+    """Return where a bound comes from and whose rule it is. ``enough`` is said of a bound that the study leaves out."""
     if not inputs.assumed(key):
-        return STUDY
-    return "enough; the stock wing bears more" if enough else STOCK
+        return STUDY, YOURS
+    return ("enough; the stock wing bears more", OF_PRACTICE) if enough else (STOCK, STOCK_WINGS)
 
 
 def _slowest_flight(inputs: _Inputs, _: LimitDeclaration) -> Bound:
     words = slowest_speed(inputs.study, inputs.reference)[1]
     share = f"{inputs.study.limits.stall_speed_ratio:g} times the stock wing's"
-    return Bound(0.0, "fly.launch_speed" if words == _AT_LAUNCH else share, words=words)
+    if words == _AT_LAUNCH:
+        return Bound(0.0, "fly.launch_speed", YOURS, words=words)
+    return Bound(0.0, share, _share_whose(inputs, "limits.stall_speed_ratio"), words=words)
 
 
 def _least_cruise(inputs: _Inputs, _: LimitDeclaration) -> Bound:
@@ -240,14 +265,15 @@ def _least_cruise(inputs: _Inputs, _: LimitDeclaration) -> Bound:
 def _cell_current(inputs: _Inputs, _: LimitDeclaration) -> Bound:
     most = inputs.study.pack.cell_numbers["maximum_current"] * inputs.choice.parallel
     if inputs.study.pack.maximum_current is None:
-        return Bound(most, _maker(inputs))
-    return Bound(most, "pack.maximum_current" + (", assumed" if inputs.assumed("pack.maximum_current") else ""))
+        return Bound(most, _maker(inputs), RATING)
+    assumed = ", assumed" if inputs.assumed("pack.maximum_current") else ""
+    return Bound(most, f"pack.maximum_current{assumed}", RATING)
 
 
 def _cell_voltage(inputs: _Inputs, _: LimitDeclaration) -> Bound:
     series = inputs.choice.series
     origin = _maker(inputs) if inputs.study.pack.cut_off is None else "pack.cut_off"
-    return Bound(inputs.study.pack.cell_numbers["minimum_voltage"] * series, origin, 3.0 * series)
+    return Bound(inputs.study.pack.cell_numbers["minimum_voltage"] * series, origin, RATING, 3.0 * series)
 
 
 def _maker(inputs: _Inputs) -> str:
@@ -258,7 +284,9 @@ def _utilisation(inputs: _Inputs, declared: LimitDeclaration) -> Bound:
     """Return 1 over the safety factor, or the stock wing's own utilisation if that is greater, but at most 1."""
     stock = float(inputs.reference.utilisation[LOAD_CONDITIONS.index(declared.condition)])
     most = min(1.0, max(1 / SAFETY_FACTOR, stock))
-    return Bound(most, "what the stock wing uses" if most > 1 / SAFETY_FACTOR + 1e-9 else "safety factor of 1.5")
+    if most > 1 / SAFETY_FACTOR + 1e-9:
+        return Bound(most, "what the stock wing uses", STOCK_WINGS)
+    return Bound(most, "safety factor of 1.5", OF_PRACTICE)
 
 
 def _control(inputs: _Inputs, declared: LimitDeclaration) -> Bound:
@@ -266,30 +294,31 @@ def _control(inputs: _Inputs, declared: LimitDeclaration) -> Bound:
     return Bound(
         LEAST_CONTROL_SHARE,
         f"{inputs.study.limits.control_speed_share:g} of the stock wing's speed",
+        _share_whose(inputs, "limits.control_speed_share"),
         words=f"{declared.words} at {speed}",
     )
 
 
 def _twist_off(inputs: _Inputs, _: LimitDeclaration) -> Bound:
     most = max(MOST_FEEDBACK, inputs.reference.twist_off_share)
-    return Bound(most, PRACTICE if most <= MOST_FEEDBACK else STOCK)
+    return Bound(most, PRACTICE, OF_PRACTICE) if most <= MOST_FEEDBACK else Bound(most, STOCK, STOCK_WINGS)
 
 
 def _pack(inputs: _Inputs, declared: LimitDeclaration) -> Bound:
     low, high = pack_reach(inputs.study, inputs.choice)
     bound = low if declared.sense > 0 else high
     if not inputs.bay_follows:
-        return Bound(bound, f"the bay {pack_bay(inputs.study).name}")
-    return Bound(bound, f"what lies {'ahead of' if declared.sense > 0 else 'behind'} its bay")
+        return Bound(bound, f"the bay {pack_bay(inputs.study).name}", ROOM)
+    return Bound(bound, f"what lies {'ahead of' if declared.sense > 0 else 'behind'} its bay", ROOM)
 
 
 def _fit(inputs: _Inputs, _: LimitDeclaration) -> Bound | None:
     fixed = [bay for bay in inputs.study.bay if not (inputs.bay_follows and bay.name == inputs.study.pack.bay)]
-    return Bound(0.0, "the section") if fixed or inputs.study.joiner else None
+    return Bound(0.0, "the section", ROOM) if fixed or inputs.study.joiner else None
 
 
 def _pack_fit(inputs: _Inputs, _: LimitDeclaration) -> Bound | None:
-    return Bound(0.0, "the section") if inputs.bay_follows else None
+    return Bound(0.0, "the section", ROOM) if inputs.bay_follows else None
 
 
 # rule named in `quantities.limits.ComputedBound` -> the function that returns its bound

@@ -30,8 +30,11 @@ from tradestudy.report.words.flight_tables import (
 from tradestudy.report.words.input_effects import assumed_inputs, measurement_rows, uncertainty_words
 from tradestudy.report.words.limit_prices import (
     ROBUST_HEADS,
+    RULE_HEADS,
+    RULE_NOTE,
     robust_rows,
     robust_words,
+    rule_rows,
     slack_heads,
     slack_rows,
     slack_words,
@@ -263,18 +266,29 @@ def _limits(result: Result) -> list[Part]:
                 short_number(state.value),
                 fill("{} {}", state.side, short_number(state.bound)).strip(),
                 state.unit,
+                state.whose,
                 state.origin,
                 standing,
                 *([met] if result.spread else []),
             )
         )
-    heads = ["Limit", "This wing", "Bound", "Unit", "Set by", "State", *(["Met in [%]"] if result.spread else [])]
+    heads = [
+        "Limit",
+        "This wing",
+        "Bound",
+        "Unit",
+        "From",
+        "Set by",
+        "State",
+        *(["Met in [%]"] if result.spread else []),
+    ]
     lead = (
         "The last column shows in how many of a hundred draws of all uncertain inputs the limit is met. An active "
         "limit is met in about half of them."
     )
-    table = Table(heads, rows, numbers=(1, 2, 6), units=(3,), sorts=True)
-    return _part(table, [lead] if result.spread else [])
+    table = Table(heads, rows, numbers=(1, 2, 7), units=(3,), sorts=True)
+    stopping = _part(Table(RULE_HEADS, rule_rows(result)), [RULE_NOTE], title="What each active rule costs")
+    return [*stopping, *_part(table, [lead] if result.spread else [])]
 
 
 def _others(result: Result) -> list[Part]:

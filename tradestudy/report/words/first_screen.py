@@ -16,6 +16,7 @@ from tradestudy.results.outline import Outline
 from tradestudy.results.result import Result
 
 from . import phrases
+from .limit_prices import deciding_words, rule_words
 from .phrases import Rows, design_number, number_text, stretched_wing, weight_text
 from .pilot_card import slower_words
 from .purpose import measure, purpose_words
@@ -41,6 +42,7 @@ def answers(result: Result) -> list[Answer]:
         if _added(result, shown) >= _SAME_SPAN
         else "As the stock wing."
     ]
+    span = [*deciding_words(result), *span]
     if band := result.band:
         low, high = number_text(band.low_mm), number_text(band.high_mm)
         span.append(fill("Any span from {} to {} mm stays within 2 % of the best {}.", low, high, known.noun))
@@ -91,6 +93,7 @@ def first_screen(result: Result) -> Rows:
         ("Built with", phrases.choice_words(design)),
         ("What weight gives", join(" ", [*phrases.step_words(result), *phrases.weight_prices(result)])),
         ("What limits it", _limiting_words(result, design)),
+        ("What that costs", rule_words(result)),
         ("Measure first", result.uncertainty.measure_first if result.uncertainty else ""),
         ("Second opinion", join(" ", opinion_words(design)[:1])),
     ]

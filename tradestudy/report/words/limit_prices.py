@@ -1,11 +1,13 @@
-"""Rows and sentences on the gain from relaxing each active limit a little, and on the cost of the robust wing."""
+"""Rows and sentences on what limits cost, relaxed a little or let go altogether, and on the cost of the robust wing."""
 
 from __future__ import annotations
 
-from tradestudy.report.placed import fill
+from tradestudy.report.placed import fill, join
+from tradestudy.results.design import Design
 from tradestudy.results.result import Result
+from tradestudy.results.trade import RuleCost
 
-from .phrases import design_number, limit_words, number_text
+from .phrases import comma_list, design_number, gain_text, limit_words, number_text, stretched_wing
 from .purpose import measure
 
 NOTHING = "no wing within every limit"
@@ -15,6 +17,17 @@ _NOTE = (
     "step while it is small; solve the study again before a large one. Do not relax a limit that protects the wing: "
     "its price shows what that safety costs."
 )
+RULE_HEADS = ["Rule", "From", "Without it"]
+RULE_NOTE = (
+    "Each line is the best wing searched again without that rule, all else as before. It shows what the rule costs. "
+    "Do not drop a rule that protects the wing."
+)
+_LITTLE_SPAN = 0.03  # share of the stock span; a wing stretched by less is hardly stretched; judgement
+_MATTERS = 0.02  # share of the best gain from which a rule is worth a sentence: that of the flat band
+_SAME_SPAN = 5.0  # mm
+_NOTICED = 0.05  # km or min: nothing that a person would notice
+_ALL_OF_STRENGTH = "strength"
+_NO_GAIN = "no gain"
 
 
 def slack_heads(result: Result) -> list[str]:
@@ -111,3 +124,80 @@ def robust_words(result: Result) -> list[str]:
             known.unit,
         )
     ]
+
+
+def rule_rows(result: Result) -> list[tuple[str, str, str]]:
+    """Return (rule, whose it is, the answer without it) for every rule that stops the best wing."""
+    design = result.best
+    if design is None:
+        return []
+    return [
+        (_rule(cost, design, result), _whose(cost, design), _without(cost, design, result))
+        for cost in result.rule_costs
+    ]
+
+
+def rule_words(result: Result) -> str:
+    """Return one phrase with the rules whose loss would help, and the gain, or an empty text if none stops the wing."""
+    rows = rule_rows(result)
+    if not rows:
+        return ""
+    helps = [fill("{} (from {}): without it {}", *row) for row in rows if row[-1] != _NO_GAIN]
+    return join("; ", helps) if helps else "dropping any one of them gains nothing"
+
+
+def deciding_words(result: Result) -> list[str]:
+    """Return one sentence on what decides the span if the best wing is hardly longer than the stock wing, or none."""
+    design, stock = stretched_wing(result), result.stock
+    best = result.best
+    if design is None or best is None or not result.rule_costs:
+        return []
+    if design.numbers.span_mm > (1.0 + _LITTLE_SPAN) * stock.numbers.span_mm:
+        return []
+    gain = getattr(best.numbers, measure(result).key) or 0.0
+    longer = [
+        cost
+        for cost in result.rule_costs
+        if cost.gain > _MATTERS * gain and cost.span_mm > best.numbers.span_mm + _SAME_SPAN
+    ]
+    if not longer:
+        return ["No rule keeps the span short: more span gains hardly anything here, so leave it."]
+    first = max(longer, key=lambda cost: cost.gain)
+    return [
+        fill(
+            "One rule keeps the span short: {} (from {}). Without it: {}.",
+            _rule(first, best, result),
+            _whose(first, best),
+            _without(first, best, result),
+        )
+    ]
+
+
+def _rule(cost: RuleCost, design: Design, result: Result) -> str:
+    if len(cost.limits) > 1:
+        return _ALL_OF_STRENGTH
+    known = (design, result.recommended, result.best, result.stock)
+    words = limit_words(cost.limits[0], *known)
+    return fill("{}, moved to {}", words, cost.moved_to) if cost.moved_to else words
+
+
+def _whose(cost: RuleCost, design: Design) -> str:
+    """Return whose rule it is. A bound of a variable is the builder's."""
+    whose = [state.whose for state in design.limits if state.name in cost.limits and state.whose]
+    return comma_list(list(dict.fromkeys(whose))) or "you"
+
+
+def _without(cost: RuleCost, best: Design, result: Result) -> str:
+    """Return the change of the best wing without a rule, such as "+140 mm, +12 km"."""
+    known, span = measure(result), cost.span_mm - best.numbers.span_mm
+    parts = [fill("{} mm span", _signed(span))] if abs(span) >= _SAME_SPAN else []
+    if cost.gain < _NOTICED:
+        return _NO_GAIN
+    parts.append(fill("+{} {}{}", gain_text(cost.gain), known.unit, known.suffix))
+    if cost.words != best.choices.words:
+        parts.append(fill("with {}", cost.words))
+    return join(", ", parts)
+
+
+def _signed(value: float) -> str:
+    return fill("{}{}", "+" if value > 0 else "", number_text(value))

@@ -66,6 +66,26 @@ TABLE = {
 }
 
 
+# every rule that is not the builder's own
+WHOSE = {
+    **dict.fromkeys(("cruise_over_stall", "strength_push_over"), "practice"),
+    **dict.fromkeys(
+        ("strength_pull_up", "strength_gust_cruise", "strength_gust_full_speed", "twist_off_share"), "your stock wing"
+    ),
+    **dict.fromkeys(
+        (
+            "cell_current",
+            "cell_voltage",
+            "full_throttle_motor",
+            "full_throttle_controller",
+            "full_throttle_cells",
+        ),
+        "the maker",
+    ),
+    **dict.fromkeys(("end_throttle", "fits_section", "pack_forward", "pack_aft"), "the room there is"),
+}
+
+
 @pytest.fixture(scope="module")
 def space(turnstone_space, turnstone_anchor):
     """Return the Turnstone, with numbers of its stock wing set by hand."""
@@ -139,6 +159,7 @@ def test_margin_at_a_given_design(space, outputs, places, name):
     slope = np.cos(np.arange(value.size)).reshape(value.shape)
     np.testing.assert_allclose(limit.margin_slope(slope.reshape(-1)), side * elements(slope, condition, places) / scale)
     assert limit.origin == origin
+    assert limit.whose == WHOSE.get(name, "you")
 
 
 def test_search_report_and_grid_give_the_same_margins(space, design, outputs):

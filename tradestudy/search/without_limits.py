@@ -1,0 +1,123 @@
+"""What each limit costs: the best wing once more, searched with one active limit let go.
+
+The price of a limit (`limit_prices`) holds for a small step. This answers the larger question: how far the wing would
+go without the limit at all. Limits on strength are let go together, since they share one structure. A bound of a
+variable is moved by half the range of that variable, and a static margin to the least one of common practice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from typing import NamedTuple
+
+from tradestudy.aircraft.model.choices import Choice
+from tradestudy.quantities.balance_practice import LEAST_STATIC_MARGIN
+from tradestudy.quantities.limits import LIMITS
+from tradestudy.quantities.variables import BOUNDED
+
+from .engines.progress import Progress
+from .optimum import active_limits
+from .parallel import run_tasks
+from .search_space import SearchSpace
+from .search_task import SearchResult, SearchTask, merit
+
+_TRIED = 3  # sets of parts searched for each limit: the best, and the most promising of those that this limit stops
+_PROMISING = 0.97  # share of the best gain below which another set of parts is not searched again
+
+
+class WithoutLimit(NamedTuple):
+    """The best result with one limit let go.
+
+    ``names`` are the limits, or the one bound of a variable. ``moved_to`` is the bound's new place [SI], or None if the
+    limit was let go altogether.
+    """
+
+    names: tuple[str, ...]
+    moved_to: float | None
+    result: SearchResult
+
+
+def without_limits(
+    space: SearchSpace, best: SearchResult, ranked: list[SearchResult], report_progress: Progress
+) -> list[WithoutLimit]:
+    """Return the best result without each active limit, largest gain first.
+
+    ``ranked`` holds the results of other choices. A choice is searched again if the limit stops it.
+    """
+    found = []
+    for names in _groups(active_limits(space, best)):
+        changed, moved_to = _released(space, best.choice, names)
+        if changed is None:
+            continue
+        with sent_to_workers(space, changed):
+            tasks = [
+                SearchTask("solve", each.choice, [each.variables]) for each in _stopped(space, best, ranked, names)
+            ]
+            results = [result for result in run_tasks(changed, tasks, report_progress) if result is not None]
+        if results:
+            found.append(WithoutLimit(names, moved_to, max(results, key=merit)))
+    return sorted(found, key=lambda each: -each.result.gain)
+
+
+@contextmanager
+def sent_to_workers(space: SearchSpace, changed: SearchSpace) -> Iterator[None]:
+    """Let the workers of a search space work on a changed one for a while."""
+    if space.engine is None:
+        yield
+        return
+    space.engine.send_shared_data(changed.for_workers())
+    try:
+        yield
+    finally:
+        space.engine.send_shared_data(space.for_workers())
+
+
+def _groups(names: list[str]) -> list[tuple[str, ...]]:
+    """Return the limits to let go together."""
+    strength = tuple(filter(_is_strength, names))
+    others = [(name,) for name in dict.fromkeys(names) if name not in strength]
+    return [*([strength] if strength else []), *others]
+
+
+def _released(space: SearchSpace, choice: Choice, names: tuple[str, ...]) -> tuple[SearchSpace | None, float | None]:
+    """Return the search space with limits let go, or a bound moved to a place [SI]. None if it cannot be moved."""
+    if names[0] in BOUNDED:
+        variable, high = BOUNDED[names[0]]
+        moved = _moved(space, choice, variable.name, high)
+        if moved is None:
+            return None, None
+        return replace(space, moved_bounds={**space.moved_bounds, variable.name: moved}), moved[high]
+    if _is_strength(names[0]):
+        names = tuple(name for name in LIMITS if _is_strength(name))
+    return replace(space, let_go=(*space.let_go, *names)), None
+
+
+def _is_strength(name: str) -> bool:
+    return name == "failure_load_factor" or name.startswith("strength_")
+
+
+def _moved(space: SearchSpace, choice: Choice, name: str, high: bool) -> tuple[float, float] | None:
+    """Return the bounds of a variable with one of them moved outward, or None if it can move no farther."""
+    low, most = space.bounds_of(choice)[name]
+    step = 0.5 * (most - low)
+    if name == "static_margin":
+        return (min(low, LEAST_STATIC_MARGIN), most) if not high and low > LEAST_STATIC_MARGIN else None
+    if step <= 0.0 or (name == "extension" and not high):
+        return None  # a fixed variable is the builder's decision; no wing is shorter than the stock wing
+    return (low, most + step) if high else (low - step, most)
+
+
+def _stopped(
+    space: SearchSpace, best: SearchResult, ranked: list[SearchResult], names: tuple[str, ...]
+) -> list[SearchResult]:
+    """Return the results to search again: the best, and the most promising of those that the limits stop."""
+    stopped = [
+        each
+        for each in ranked
+        if each.choice != best.choice
+        and each.gain > best.gain - (1.0 - _PROMISING) * abs(best.gain)
+        and set(names) & set(active_limits(space, each))
+    ]
+    return [best, *sorted(stopped, key=lambda each: -each.gain)[: _TRIED - 1]]
