@@ -86,7 +86,8 @@ def run(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
     with opened(study, "run", **options) as session:
         result = stretch(session)
         result = _with_front(session, result, purpose_quantity(session.study.fly.purpose), WEIGHT, _POINTS_OF_A_RUN)
-        return _with_club(session, with_input_effects(session, _with_second_opinions(session, _with_rule_costs(session, result))))
+        result = _with_second_opinions(session, _with_rule_costs(session, result))
+        return _with_club(session, with_input_effects(session, result))
 
 
 def _with_second_opinions(session: StudySession, result: Result) -> Result:

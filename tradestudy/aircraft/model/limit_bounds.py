@@ -259,7 +259,9 @@ def _least_cruise(inputs: _Inputs, _: LimitDeclaration) -> Bound:
     """Return the bound on lift left at the cruise speed over its least multiple of the stall speed."""
     fly = inputs.study.fly
     words = f"cruise at {fly.cruise_over_stall:g} times stall"
-    return Bound(0.0, PRACTICE if inputs.assumed("fly.cruise_at_least") else "fly.cruise_at_least", words=words)
+    if inputs.assumed("fly.cruise_at_least"):
+        return Bound(0.0, PRACTICE, OF_PRACTICE, words=words)
+    return Bound(0.0, "fly.cruise_at_least", YOURS, words=words)
 
 
 def _cell_current(inputs: _Inputs, _: LimitDeclaration) -> Bound:
