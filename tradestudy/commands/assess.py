@@ -5,13 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+from tradestudy.aircraft.assessment.mission import simulate_mission
 from tradestudy.aircraft.assessment.parts_comparison import parts_comparison
 from tradestudy.aircraft.model.choices import choice_of, variables_of
+from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.workshop.shopping import shopping_list
+from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 from tradestudy.search.engines.progress import Progress
+from tradestudy.uncertainty.expected import told_as_expected
 from tradestudy.uncertainty.input_effects import input_effects
-from tradestudy.uncertainty.range_band import spread
 
 from .requested_wing import RequestedWing, requested_wing
 from .study_session import StudySession, StudySource, opened
@@ -40,7 +43,7 @@ def bands(
     """Return the result of `assess` with the effect of every uncertain input on that wing."""
     requested = requested_wing(design) if wing is None else wing
     with opened(study, "bands", tell) as session:
-        return with_input_effects(session, assess(session, requested))
+        return to_expect(session, with_input_effects(session, assess(session, requested)))
 
 
 def with_input_effects(session: StudySession, result: Result) -> Result:
@@ -48,10 +51,35 @@ def with_input_effects(session: StudySession, result: Result) -> Result:
     design = result.recommended or result.best
     if design is None:
         return result
-    rows, uncertainty, variants = input_effects(
+    rows, uncertainty, drawn = input_effects(
         session.study, session.anchor, choice_of(design), variables_of(design), session.report_progress
     )
-    return replace(result, input_effects=rows, uncertainty=uncertainty, spread=spread(variants).reported())
+    return replace(result, input_effects=rows, uncertainty=uncertainty, spread=drawn.reported())
+
+
+def to_expect(session: StudySession, result: Result) -> Result:
+    """Return ``result`` told by the values to expect. Missions are flown again with the power that they imply."""
+    told = told_as_expected(result)
+    if told is result or result.spread is None:
+        return result
+    share = result.spread.over_medians["range_km"]
+
+    def flown(design: Design | None) -> Design | None:
+        if design is None or design.mission is None or share == 1:
+            return design
+        choice = choice_of(design)
+        data = session.anchor.data if design.label == "stock" else session.space.data(choice)
+        train = data.power.powertrain
+        power = data.power._replace(
+            powertrain=train._replace(drive_power_factor=train.drive_power_factor / share),
+            avionics_power=data.power.avionics_power / share,
+        )
+        wing = EvaluatedDesign(session.study, replace(data, power=power), choice, variables_of(design))
+        return replace(design, mission=simulate_mission(wing))
+
+    return replace(
+        told, stock=flown(told.stock) or told.stock, best=flown(told.best), recommended=flown(told.recommended)
+    )
 
 
 def with_compared_parts(session: StudySession, result: Result) -> Result:

@@ -24,7 +24,7 @@ from tradestudy.search.search_task import merit
 from tradestudy.search.span_trade import FLAT_SHARE, flat_band, span_trade
 from tradestudy.search.without_limits import without_limits
 
-from .assess import with_input_effects
+from .assess import to_expect, with_input_effects
 from .optimise import left_out, optimise
 from .study_session import SearchOptions, StudySession, StudySource, opened
 
@@ -87,7 +87,8 @@ def run(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
         result = stretch(session)
         result = _with_front(session, result, purpose_quantity(session.study.fly.purpose), WEIGHT, _POINTS_OF_A_RUN)
         result = _with_second_opinions(session, _with_rule_costs(session, result))
-        return _with_club(session, with_input_effects(session, result))
+        result = _with_second_opinions(session, _with_rule_costs(session, result))
+        return to_expect(session, _with_club(session, with_input_effects(session, result)))
 
 
 def _with_second_opinions(session: StudySession, result: Result) -> Result:

@@ -47,10 +47,12 @@ def next_table(fit: dict[str, Any]) -> list[tuple[str, ...]]:
 def range_words(fit: dict[str, Any]) -> list[str]:
     """Return sentences on the range of the stock wing before and after the fit."""
     before, after = fit["range_km"]["before"], fit["range_km"]["after"]
+    wider = after["high"] - after["low"] > 1.001 * (before["high"] - before["low"])
     return [
         f"Range of the stock wing in still air with these factors: {after['middle']:.0f} km, range band (eight in ten) "
         f"{after['low']:.0f} to {after['high']:.0f} km. Before: {before['middle']:.0f} km, band "
-        f"{before['low']:.0f} to {before['high']:.0f} km."
+        f"{before['low']:.0f} to {before['high']:.0f} km.",
+        *(["The band is wider than before: the readings contradict the model. Check them."] if wider else []),
     ]
 
 

@@ -138,6 +138,9 @@ class PilotCard:
     turns: Annotated[list[CardTurn], "Where to turn back in each wind."]
     slower_kmh: Annotated[float | None, "Best speed below the least cruise of the study, if one gains more."] = None
     slower_km: Annotated[float | None, "Range at that speed."] = None
+    home_pct: Annotated[
+        float | None, "Share of such wings that come home from these turning points; empty without draws."
+    ] = None
 
 
 @dataclass(frozen=True)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Annotated
 
 from .field_specs import OldName
 
 _LowHigh = list[float | None]
+_Numbers = list[float]
 
 
 @dataclass(frozen=True)
@@ -52,30 +53,42 @@ class InputEffect:
 
 @dataclass(frozen=True)
 class Uncertainty:
-    """The uncertainty of each result, given as half the width of its band."""
+    """The uncertainty of each result, given as half the distance from the 10th to the 90th percentile of all draws."""
 
-    range_km: Annotated[float, "Half width for the range, from all inputs combined."]
+    range_km: Annotated[float, "Half width for the range, from all inputs and models."]
     balance_mm: Annotated[float, "Half width for the balance mark."]
     pack_mm: Annotated[float, "Half width for the place of the pack."]
     failure_load_factor: Annotated[float, "Half width for the failure load factor."]
-    model_range_km: Annotated[float, "Half width for the range, from the scatter of the models alone."]
-    range_km_after_flight: Annotated[
-        float | None, "Half width for the range if one flight were noted; empty if a flight is known."
-    ]
     measure_first: Annotated[str, "One sentence on what to measure first."]
     strength_first: Annotated[str, "One sentence on what to measure first for the strength."]
+    range_after_flight_km: Annotated[
+        _Numbers, "Both ends of the range band if one flight of the stock wing were noted; empty if one is known."
+    ] = field(default_factory=list)
 
 
 @dataclass(frozen=True)
 class SpreadPercentiles:
-    """The 10th, 50th and 90th percentile of a result over all draws (sampled sets of inputs)."""
+    """The value to expect of the stretched wing between the 10th and the 90th percentile of all draws.
 
-    range_km: Annotated[list[float], "Percentiles of the range."]
-    auw_g: Annotated[list[float], "Percentiles of the flying weight."]
-    balance_mm: Annotated[list[float], "Percentiles of the balance mark."]
-    failure_load_factor: Annotated[list[float], "Percentiles of the failure load factor."]
-    cruise_speed_kmh: Annotated[list[float], "Percentiles of the cruise speed."]
-    cruise_current_a: Annotated[list[float], "Percentiles of the mean current in cruise."]
+    Each list has the 10th percentile, the value to expect, and the 90th percentile. The value to expect is the median,
+    or the value at the medians of all inputs if both agree within 1 %.
+    """
+
+    range_km: Annotated[_Numbers, "Range on one charge."]
+    auw_g: Annotated[_Numbers, "Flying weight."]
+    balance_mm: Annotated[_Numbers, "Balance mark."]
+    failure_load_factor: Annotated[_Numbers, "Failure load factor."]
+    cruise_speed_kmh: Annotated[_Numbers, "Cruise speed."]
+    cruise_current_a: Annotated[_Numbers, "Mean current in cruise."]
+    radius_by_charge_km: Annotated[_Numbers, "Distance out with a return, limited by charge alone."] = field(
+        default_factory=list
+    )
+    turn_back_min: Annotated[_Numbers, "Time out against the wind until the turn."] = field(default_factory=list)
+    endurance_min: Annotated[_Numbers, "Duration of a steady cruise."] = field(default_factory=list)
+    usual_flight_min: Annotated[_Numbers, "Duration of a usual flight."] = field(default_factory=list)
+    stall_speed_kmh: Annotated[_Numbers, "Stall speed."] = field(default_factory=list)
+    top_speed_kmh: Annotated[_Numbers, "Top speed."] = field(default_factory=list)
+    pack_mm: Annotated[_Numbers, "Place of the pack."] = field(default_factory=list)
 
 
 @dataclass(frozen=True)
@@ -96,3 +109,6 @@ class SpreadResult:
         list[VarianceShare], "Shares of the inputs in the variance of the range, largest first.", OldName("matters")
     ]
     draws: Annotated[int, "Number of draws."]
+    over_medians: Annotated[
+        dict[str, float], "Values to expect over those at the medians of all inputs, where the search compares wings."
+    ] = field(default_factory=dict)

@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -21,6 +21,7 @@ from tradestudy.study.reader import study_from_tables
 from tradestudy.study.schema.study import Study, key_meaning
 
 from .built_inputs import built_inputs, flight_inputs
+from .range_band import Percentiles, Spread, spread
 from .variants import (
     PILOTS_OWN,
     DesignVariants,
@@ -55,8 +56,8 @@ _HOW_TO_FIND = {
 
 def input_effects(
     study: Study, anchor: Anchor, choice: Choice, variables: dict[str, float], report_progress: Progress
-) -> tuple[list[InputEffect], Uncertainty, DesignVariants]:
-    """Return the effect of each uncertain input, greatest first, the total uncertainty, and all variants.
+) -> tuple[list[InputEffect], Uncertainty, Spread]:
+    """Return the effect of each uncertain input, greatest first, the total uncertainty, and the draws of all inputs.
 
     Parameters
     ----------
@@ -67,33 +68,41 @@ def input_effects(
     -------
     rows : list of InputEffect
     uncertainty : Uncertainty
-        Half widths: root of the sum of squares of each input's larger change.
-    variants : DesignVariants
-        The numbers of the design with each input at both ends, for `range_band.spread`.
+        Half widths of the bands of the draws.
+    drawn : Spread
+        The bands themselves.
     """
     design, tables = fixed_design(study, anchor, choice, variables), given_tables(study)
     variants = design_variants(study, tables, design, inputs_of(study, anchor, choice), report_progress)
-    nominal = variants.nominal.key_numbers
+    nominal, drawn = variants.nominal.key_numbers, spread(variants)
     rows = sorted((_row(each, nominal) for each in variants.inputs), key=lambda row: -row.score)
     counted = [row for row in rows if not row.key.startswith(PILOTS_OWN)]
-    total = {
-        name: round(_root_of_squares(getattr(row, name) for row in counted), 2)
+    bands = drawn.percentiles
+    half = {
+        name: round(0.5 * (bands[name].high - bands[name].low), 2)
         for name in ("range_km", "balance_mm", "pack_mm", "failure_load_factor")
     }
-    flight = None
-    if study.known_flight is None and study.fitted is None and total["range_km"] > 0:
+    flight: list[float] = []
+    if study.known_flight is None and study.fitted is None and half["range_km"] > 0:
         report_progress("effect of one remembered flight")
-        inputs = {each.input.used.key: each.input for each in variants.inputs}
-        flight = round(_after_flight(study, anchor, tables, design, inputs, counted), 2)
-    models = round(in_unit(nominal.range * variants.nominal.scatter, "km"), 2)
+        found = _after_flight(study, anchor, tables, design, variants, drawn.over_medians["range_km"])
+        flight = [round(end, 2) for end in (found.low, found.high)]
+    band = [bands["range_km"].low, bands["range_km"].high]
+    first = next((row for row in counted if row.kind != "measured"), None)
     uncertainty = Uncertainty(
-        **total,
-        model_range_km=models,
-        range_km_after_flight=flight,
-        measure_first=measure_first(counted, float(np.hypot(total["range_km"], models)), flight),
+        **half,
+        range_after_flight_km=flight,
+        measure_first=measure_first(counted, band, flight, _band_without(variants, first.key) if first else ()),
         strength_first=strength_first(counted, nominal),
     )
-    return rows, uncertainty, variants
+    return rows, uncertainty, drawn
+
+
+def _band_without(variants: DesignVariants, key: str) -> Sequence[float]:
+    """Return both ends of the band of the range [km] with one input known."""
+    others = [one for one in variants.inputs if one.input.used.key != key]
+    found = spread(variants._replace(inputs=others)).percentiles["range_km"]
+    return found.low, found.high
 
 
 def _row(effect: InputVariants, nominal: KeyNumbers) -> InputEffect:
@@ -135,19 +144,19 @@ def _after_flight(
     anchor: Anchor,
     tables: dict[str, Any],
     design: FixedDesign,
-    inputs: dict[str, Input],
-    rows: list[InputEffect],
-) -> float:
-    """Return the half width of the range's band [km] with one remembered flight. It uses the modelled charge.
+    before: DesignVariants,
+    over_medians: float,
+) -> Percentiles:
+    """Return the band of the range [km] with one remembered flight of the stock wing, which used the charge to expect.
 
-    The error of that flight is an additional input. The effect of inputs that hardly change the range is not computed
-    again.
+    ``over_medians`` is the range to expect over that at the medians. [-] The error of that flight is an additional
+    input. The effect of inputs that hardly change the range is not computed again.
     """
     stock = SpeedSweep(anchor.data, anchor.choice, anchor.variables)
     speed = anchor.variables["cruise_speed"]
     cruise = stock.power_at(speed)
-    distance = _LONG_FLIGHT * float(cruise.range[0])
-    charge = distance * float(cruise.charge_per_metre[0])
+    distance = _LONG_FLIGHT * float(cruise.range[0]) * over_medians
+    charge = distance * float(cruise.charge_per_metre[0]) / over_medians
     flight = {
         "distance": with_unit(distance, "km", 5),
         "time": with_unit(distance / speed, "min", 5),
@@ -157,27 +166,27 @@ def _after_flight(
     flown = study_from_tables(tables, study.path, study.text)
     nominal = variant_numbers(flown, design)
     again = {used.key: Input(used, sides, "assumed") for used, sides in built_inputs(flown, design.choice)}
-    inputs = inputs | again
 
-    def range_ends(one: Input) -> _LowHigh:
-        return _row(input_variants(study, tables, design, one, nominal), nominal.key_numbers).range_km
+    def moves(one: InputVariants) -> bool:
+        sides = [side for side in one.sides if side is not None]
+        usual = before.nominal.key_numbers.range
+        return any(abs(side.key_numbers.range / usual - 1) > _HARDLY for side in sides)
 
-    least = in_unit(nominal.key_numbers.range * _HARDLY, "km")
-    ends = [range_ends(inputs[row.key]) if larger(row.range_km) > least else row.range_km for row in rows]
-    ends += [range_ends(Input(*one, "measured")) for one in flight_inputs(flown, design.choice)]
-    models = in_unit(nominal.key_numbers.range * nominal.scatter, "km")
-    return _root_of_squares([*ends, [models]])
-
-
-def _root_of_squares(changes: Iterable[_LowHigh]) -> float:
-    """Return the root of the sum of squares of the larger change of every pair."""
-    return float(np.sqrt(sum(larger(sides) ** 2 for sides in changes)))
+    inputs = [again.get(one.input.used.key, one.input) for one in before.inputs if moves(one)]
+    inputs += [Input(*one, "measured") for one in flight_inputs(flown, design.choice)]
+    varied = [input_variants(study, tables, design, one, nominal) for one in inputs]
+    return spread(DesignVariants(nominal, varied)).percentiles["range_km"]
 
 
-def measure_first(rows: list[InputEffect], band: float = 0.0, after: float | None = None) -> str:
+def measure_first(
+    rows: list[InputEffect],
+    band: Sequence[float] = (),
+    after: Sequence[float] = (),
+    without: Sequence[float] = (),
+) -> str:
     """Return a sentence on what to measure first. ``rows`` are in order of their score.
 
-    ``band`` and ``after`` are half widths of the range [km], without and with a remembered flight.
+    The others are ends of the range band [km]: as it is, with a remembered flight, and with the first input known.
     """
     open_rows = [row for row in rows if row.kind != "measured"] or rows
     if not open_rows or open_rows[0].score < 0.01:
@@ -187,14 +196,16 @@ def measure_first(rows: list[InputEffect], band: float = 0.0, after: float | Non
     again = "first" if row.kind != "measured" else "well"
     balance = f" and the balance mark by {_span(row.balance_mm, 'mm')}" if larger(row.balance_mm) >= 0.5 else ""
     sentence = f"{_named(row.key)} {again}: it moves the range by {_span(row.range_km, 'km')}{balance}."
-    without = np.sqrt(max(band**2 - larger(row.range_km) ** 2, 0.0))  # the half width with this input known
-    if after is None or after > without or row.kind == "measured":
+    if not after or row.kind == "measured" or after[1] - after[0] > without[1] - without[0]:
         return f"{verb} {sentence}"
     return (
-        f"Remember one flight first, its distance, time and charge in [known_flight]: that takes the band of the "
-        f"range from \N{PLUS-MINUS SIGN}{band:.0f} to \N{PLUS-MINUS SIGN}{after:.0f} km. Of single values "
-        f"measure {sentence}"
+        "Write down one flight of the stock wing first, its distance, time and charge in [known_flight]. That narrows "
+        f"the range band from {_ends(band)} to about {_ends(after)} km. Of single values measure {sentence}"
     )
+
+
+def _ends(band: Sequence[float]) -> str:
+    return f"{band[0]:.0f}\N{EN DASH}{band[1]:.0f}"
 
 
 def _named(key: str) -> str:

@@ -1,5 +1,7 @@
 """Bands of the printed numbers when all inputs vary at once: a Latin hypercube sample on one fixed design.
 
+These are the only bands that are printed. The middle of a band is the value to expect, and is printed alone too.
+
 The effect of each input at both ends of its band is known (`variants.design_variants`). Between the ends, the effect
 follows a parabola through the values at low, nominal and high. Effects of several inputs are added. Range and current
 change in proportion to the models' power, so their effects are added as logarithms. With these sums, thousands of
@@ -8,7 +10,7 @@ samples take little time.
 An input is sampled from a normal distribution with 90 % of its values between the band's ends. Values outside are moved
 to the nearer end (judgement). Losses as built, flights and fitted factors keep their tails. An input given in words is
 sampled low, nominal and high in the ratio 1 : 2 : 1. An end that contradicts the measurements has no effect. The
-scatter of the propeller's model is sampled as one more input.
+scatter of the models of propeller and stall is sampled as two more inputs.
 
 ``tests/bench/spread.py`` measures how well sums of effects agree with full evaluations of sampled inputs.
 """
@@ -30,19 +32,38 @@ from .variants import PILOTS_OWN, DesignVariants, InputVariants, VariantNumbers
 
 DRAWS = 4096
 SEED = 20260
-SPREAD_QUANTITIES = ("range_km", "auw_g", "balance_mm", "failure_load_factor", "cruise_speed_kmh", "cruise_current_a")
 MODELS = "propeller, as modelled"
 _PERCENTS = (10, 50, 90)
+_SAME = 0.01  # share by which median and value at the medians of all inputs may differ: the latter is then printed
 _LEAST_SHARE = 0.01  # least share of the variance for an input to be listed
 _LOG_NORMAL = ("built.", "known_flight.", "fitted.")  # inputs whose whole distribution is known
 _FARTHEST = 2.0  # farthest sample of these, in half bands: 3.3 standard deviations
+_NONE = 1e-6  # stands for zero in a logarithm: no distance out against a wind faster than the wing
 _WORD_SHARE = 0.25  # share of samples at each end of an input that is given in words
-# quantities proportional to the modelled power (exponent 1) or to its inverse (-1) -> the exponent
-_WITH_POWER = {"range_km": -1.0, "cruise_current_a": 1.0}
+# Quantities that follow the power that a model asks for -> the exponent. Their effects are added as logarithms. The
+# power of thrust goes with the cube of the top speed.
+_WITH_POWER = {
+    "range_km": -1.0,
+    "radius_by_charge_km": -1.0,
+    "turn_back_min": -1.0,
+    "endurance_min": -1.0,
+    "usual_flight_min": -1.0,
+    "cruise_current_a": 1.0,
+    "top_speed_kmh": -1 / 3,
+}
+SPREAD_QUANTITIES = (
+    *_WITH_POWER, "auw_g", "balance_mm", "pack_mm", "failure_load_factor", "cruise_speed_kmh", "stall_speed_kmh",
+)  # fmt: skip
+# Standard deviation of ln(stall speed): nine of ten largest lifts of sections lie within 0.10 of some 1.2 in
+# tests/published/test_selig_1995.py and 1996, and speed goes with the root of lift.
+_STALL_SCATTER = 0.5 * 0.10 / 1.2 / BAND_END
 
 
 class Percentiles(NamedTuple):
-    """Percentiles of one quantity: 10 % of samples are below ``low``, 50 % below ``middle``, 10 % above ``high``."""
+    """The band of one quantity: 10 % of samples are below ``low``, and 10 % above ``high``.
+
+    ``middle`` is the value to expect: the median, or the value at the medians of all inputs if both agree within 1 %.
+    """
 
     low: float
     middle: float
@@ -56,13 +77,14 @@ class Spread:
     ``percentiles`` are by quantity. ``holds`` maps a limit's name to the share of samples that meet it. ``matters``
     holds pairs (key of the input, share of the range's variance), greatest first. ``falls`` maps a limit's name to a
     fall of its worst margin below the nominal one. It is positive, and a share ``chance`` of the samples does not
-    exceed it.
+    exceed it. ``over_medians`` holds the middles over the values at the medians of all inputs, by quantity.
     """
 
     percentiles: dict[str, Percentiles]
     holds: dict[str, float]
     matters: list[tuple[str, float]]
     falls: dict[str, float]
+    over_medians: dict[str, float]
     draws: int
 
     def reported(self) -> inputs.SpreadResult:
@@ -73,13 +95,14 @@ class Spread:
             {name: round(share, 4) for name, share in self.holds.items()},
             [inputs.VarianceShare(key, round(share, 4)) for key, share in self.matters],
             self.draws,
+            {name: round(share, 6) for name, share in self.over_medians.items()},
         )
 
 
 def spread(design: DesignVariants, draws: int = DRAWS, seed: int = SEED, chance: float = 0.9) -> Spread:
     """Return the scatter of a design; ``falls`` are for the share ``chance``. The pilot's decisions are not sampled."""
     drawn = [one for one in design.inputs if not one.input.used.key.startswith(PILOTS_OWN)]
-    shares = qmc.LatinHypercube(len(drawn) + 1, rng=np.random.default_rng(seed)).random(draws)
+    shares = qmc.LatinHypercube(len(drawn) + 2, rng=np.random.default_rng(seed)).random(draws)
     nominal = quantities_of(design.nominal)
     names = list(design.nominal.margins)
     nominal_margins = _margins(design.nominal, names)
@@ -92,20 +115,24 @@ def spread(design: DesignVariants, draws: int = DRAWS, seed: int = SEED, chance:
         moved += changes
         margins += weights @ np.array([_margins(side or design.nominal, names) - nominal_margins for side in one.sides])
     with_power = np.array([_WITH_POWER.get(name, 0.0) for name in SPREAD_QUANTITIES])
-    models = norm.ppf(shares[:, -1]) * design.nominal.scatter
+    models = norm.ppf(shares[:, -2]) * design.nominal.scatter
     variances.append(float(models.var()))
     moved += with_power * models[:, None]
     values = np.where(with_power != 0.0, np.exp(moved) * nominal, nominal + moved)
-    percentiles = np.percentile(values, _PERCENTS, axis=0).T
+    values[:, SPREAD_QUANTITIES.index("stall_speed_kmh")] *= np.exp(norm.ppf(shares[:, -1]) * _STALL_SCATTER)
+    low, median, high = np.percentile(values, _PERCENTS, axis=0)
+    middle = np.where(abs(median - nominal) <= _SAME * abs(nominal), nominal, median)
+    over_medians = np.divide(middle, nominal, out=np.ones_like(nominal), where=nominal != 0)
     total = sum(variances) or 1.0
     keys = [*(one.input.used.key for one in drawn), MODELS]
     matters = sorted(zip(keys, (part / total for part in variances), strict=True), key=lambda pair: -pair[1])
     falls = np.maximum(nominal_margins - np.quantile(margins, 1.0 - chance, axis=0), 0.0)
     return Spread(
-        {name: Percentiles(*row.tolist()) for name, row in zip(SPREAD_QUANTITIES, percentiles, strict=True)},
+        {name: Percentiles(*map(float, row)) for name, *row in zip(SPREAD_QUANTITIES, low, middle, high, strict=True)},
         dict(zip(names, (margins > MET_ABOVE).mean(axis=0).tolist(), strict=True)),
         [(key, share) for key, share in matters if share >= _LEAST_SHARE],
         dict(zip(names, falls.tolist(), strict=True)),
+        dict(zip(SPREAD_QUANTITIES, over_medians.tolist(), strict=True)),
         draws,
     )
 
@@ -113,7 +140,9 @@ def spread(design: DesignVariants, draws: int = DRAWS, seed: int = SEED, chance:
 def quantities_of(numbers: VariantNumbers) -> np.ndarray:
     """Return the values (n,) of SPREAD_QUANTITIES for one variant, in the units of their names."""
     main = numbers.key_numbers
-    values = at_edge(range_km=main.range, balance_mm=main.balance, failure_load_factor=main.failure_load_factor)
+    values = at_edge(
+        range_km=main.range, balance_mm=main.balance, pack_mm=main.pack, failure_load_factor=main.failure_load_factor
+    )
     values |= numbers.more
     return np.array([values[name] for name in SPREAD_QUANTITIES])
 
@@ -127,7 +156,8 @@ def _changes(one: InputVariants, nominal: np.ndarray) -> np.ndarray:
     rows = []
     for side in one.sides:
         values = nominal if side is None else quantities_of(side)
-        rows.append(np.where(logarithmic, np.log(values / nominal), values - nominal))
+        share = np.where(logarithmic, np.maximum(values, _NONE) / np.maximum(nominal, _NONE), 1.0)
+        rows.append(np.where(logarithmic, np.log(share), values - nominal))
     return np.array(rows)
 
 

@@ -29,7 +29,7 @@ from tradestudy.aircraft.shape.gear_items import movable_range
 from tradestudy.errors import CatalogueError, RunFailed, StudyFileError
 from tradestudy.physics.propulsion import pack
 from tradestudy.physics.weights.pack_dimensions import pack_mass
-from tradestudy.quantities import at_edge, in_unit, short_with_unit, with_unit
+from tradestudy.quantities import in_unit, short_with_unit, with_unit
 from tradestudy.search.engines.progress import Progress
 from tradestudy.study.assumed_values.apply_rules import SINGLE_TABLE_ALLOWED
 from tradestudy.study.line_numbers import Place, dotted
@@ -39,6 +39,7 @@ from tradestudy.study.schema.study import Study
 from tradestudy.study.value_text import unquoted
 
 from .built_inputs import BUILT, built_inputs, flight_inputs, flown_with
+from .design_quantities import further_quantities
 from .fitted_inputs import fitted_directions, is_replaced
 
 RULER = 0.002  # m; reading error of a span, chord, set-back or balance mark; common practice, no source
@@ -82,7 +83,7 @@ class VariantNumbers(NamedTuple):
     """The numbers and limits of the fixed design in one variant of the study."""
 
     key_numbers: KeyNumbers
-    more: dict[str, float]  # values of auw_g, cruise_speed_kmh, cruise_current_a
+    more: dict[str, float]  # what `design_quantities.further_quantities` returns
     margins: dict[str, float]  # worst scaled margin of each limit, positive when met
     scatter: float  # standard deviation of the propeller's model, as a share of power [-]
 
@@ -154,13 +155,10 @@ def variant_numbers(study: Study, design: FixedDesign) -> VariantNumbers:
     Raises the same errors as `evaluated_design`.
     """
     sweep, values = evaluated_design(study, design)
-    more = at_edge(
-        auw_g=values["all_up_mass"], cruise_speed_kmh=values["cruise_speed"], cruise_current_a=values["mean_current"]
-    )
     limits = limits_of(study, values["reference"], design.choice, sweep.data.strip_count)
     return VariantNumbers(
         key_numbers(values),
-        more,
+        further_quantities(sweep, values),
         {limit.name: float(limit.margin(values[limit.output]).min()) for limit in limits},
         model_scatter(study, design.choice),
     )

@@ -73,7 +73,7 @@ WITHOUT_UNIT = {
     "yaw_stiffness",
     "dihedral_effect",
     "dutch_roll_damping",
-    "range_km_after_flight",
+    "over_medians",
     "failure_load_factor",
     "limit_load_factor",
     "weak_failure_load_factor",

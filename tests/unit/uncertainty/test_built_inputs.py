@@ -1,5 +1,6 @@
 """What a wing loses as built is in search, bands and fit alike, and a known flight narrows it."""
 
+import tomllib
 from dataclasses import replace
 
 import numpy as np
@@ -9,14 +10,19 @@ from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.aircraft.anchor.drag_calibration import FLIGHT_SPREAD, factor_spreads
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.study.reader import study_from_tables
+from tradestudy.study.schema.measured import WeighedTable
 from tradestudy.uncertainty import variants
 from tradestudy.uncertainty.built_inputs import built_inputs, flight_inputs
 from tradestudy.uncertainty.fit.factored_wing import ONES, FitWing
-from tradestudy.uncertainty.fit.least_squares import priors
+from tradestudy.uncertainty.fit.fit_result import overlay
+from tradestudy.uncertainty.fit.hand_readings import weight_readings
+from tradestudy.uncertainty.fit.least_squares import fit_factors, priors
+from tradestudy.uncertainty.fitted_inputs import fitted_directions
 
 KEYS = ("section_drag_factor", "wake_drag_factor", "drive_power_factor")
 FITTED = dict(zip(KEYS, ("drag", "induced", "drive_power"), strict=True))
 SPEED = 15.0  # m/s
+WIDTH_BEFORE = 0.1524  # standard deviation of ln(range) by the losses and the propeller of the Godwit
 
 
 @pytest.fixture(scope="module")
@@ -101,8 +107,49 @@ def test_a_flight_narrows_the_band_as_the_textbook_says(godwit_study, flown, hel
     """
     before = band(godwit_study, variants.given_tables(godwit_study), held)
     after = band(*flown, held)
+    assert before == pytest.approx(WIDTH_BEFORE, rel=0.02)
     assert after < 0.6 * before
     assert after == pytest.approx((before**-2 + FLIGHT_SPREAD**-2) ** -0.5, rel=0.10)
+
+
+def test_a_weight_of_bare_foam_does_not_widen_the_band(godwit_study, held):
+    """Check that the losses and the propeller of a fit without any flight scatter as before it.
+
+    Weighing tells nothing about them, so priors of the fit and bands of the study must be the same.
+    """
+    wing = FitWing(godwit_study)
+    weighed = WeighedTable.model_construct(bare_halves=1.05 * wing.masses["foam"], covered_halves=None)
+    fitted = fit_factors(wing, list(weight_readings(wing, weighed)))
+    tables = variants.given_tables(godwit_study)
+    before = band(godwit_study, tables, held)
+    tables |= tomllib.loads(overlay(wing, fitted, "a scale", godwit_study.text))
+    study = study_from_tables(tables, godwit_study.path, godwit_study.text)
+    nominal, total = variants.variant_numbers(study, held), 0.0
+    for used, sides in fitted_directions(study):
+        if used.place[1] in ("drag", "induced", "drive_power", "propeller_power"):
+            each = variants.input_variants(study, tables, held, variants.Input(used, sides, "fitted"), nominal)
+            low, high = (np.log(side.key_numbers.range / nominal.key_numbers.range) for side in each.sides)
+            total += ((high - low) / 2 / 1.64485) ** 2
+    assert nominal.scatter == 0.0  # the propeller is a factor of the fit
+    assert 0.9 * before < np.sqrt(total) <= 1.002 * before
+
+
+@pytest.mark.parametrize("deviations", [-2, 2])
+def test_a_flight_that_surprises_still_narrows_the_band_or_is_flagged(flown, held, deviations):
+    """Check the band in kilometres after a flight with two standard deviations less or more charge than expected.
+
+    The band goes with the range, so a long flight widens it again; the model flags what is further off.
+    """
+    study, tables = flown
+    before = variants.variant_numbers(study, held).key_numbers.range * WIDTH_BEFORE
+    charge = study.known_flight.charge_used * np.exp(deviations * np.hypot(WIDTH_BEFORE, FLIGHT_SPREAD))
+    tables = variants.put(tables, ("known_flight", "charge_used"), f"{charge / 3.6:.2f} mAh")
+    surprised = study_from_tables(tables, study.path, study.text)
+    after = band(surprised, tables, held) * variants.variant_numbers(surprised, held).key_numbers.range
+    assert after < 0.8 * before
+    tables = variants.put(tables, ("known_flight", "charge_used"), f"{charge * np.exp(deviations * 0.1) / 3.6:.2f} mAh")
+    further = anchor_of(study_from_tables(tables, study.path, study.text))
+    assert any("hard to believe" in flag for flag in further.flags)
 
 
 def test_a_flight_says_less_of_a_wing_with_another_propeller(flown, held):

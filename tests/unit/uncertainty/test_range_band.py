@@ -12,7 +12,9 @@ from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.uncertainty.range_band import BAND_END, MODELS, SPREAD_QUANTITIES, spread
 from tradestudy.uncertainty.variants import DesignVariants, Input, InputVariants, KeyNumbers, VariantNumbers
 
-MORE = {"auw_g": 1500.0, "cruise_speed_kmh": 50.0, "cruise_current_a": 3.0}
+MORE = {"auw_g": 1500.0, "cruise_speed_kmh": 50.0, "cruise_current_a": 3.0, "endurance_min": 120.0,
+    "radius_by_charge_km": 45.0, "turn_back_min": 60.0, "usual_flight_min": 90.0, "stall_speed_kmh": 30.0,
+    "top_speed_kmh": 110.0}  # fmt: skip
 
 
 def look(range_km=100.0, margin=0.0, scatter=0.0):
@@ -92,6 +94,6 @@ def test_reported_and_in_words():
     ).reported()
     assert set(vars(told.percentiles)) == set(SPREAD_QUANTITIES)
     lines = spread_lines(replace(sample_result(), spread=told))
-    assert "median 100 km, one in ten below 88 km, one in ten above 114 km" in lines[0]
-    assert lines[1].endswith(f"{MODELS} 100 %.") and "one 50 %" in lines[2]
+    assert "100 km to expect, one in ten below 88 km, one in ten above 114 km" in lines[0]
+    assert lines[2].endswith(f"{MODELS} 100 %.") and "one 50 %" in lines[3]
     assert spread_lines(sample_result()) == []

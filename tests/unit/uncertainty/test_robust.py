@@ -45,6 +45,7 @@ def test_closed_form(monkeypatch):
                 {"load": float((margins > 0).mean())},
                 [],
                 {"load": (1 - result.x) - float(np.quantile(margins, 1 - chance))},
+                {},
                 len(loads),
             ),
         )

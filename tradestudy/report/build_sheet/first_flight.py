@@ -3,7 +3,13 @@
 from __future__ import annotations
 
 from tradestudy.report.balance_words import balance_mark_words, first_flight_words, window_words
-from tradestudy.report.words.phrases import design_number, number_text
+from tradestudy.report.words.phrases import (
+    ENERGY_ONLY,
+    bracketed_band,
+    design_number,
+    expected_band,
+    number_text,
+)
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
@@ -34,11 +40,11 @@ def flight_words(result: Result, design: Design) -> list[str]:
     """Return the points to observe in flight, in order."""
     numbers = design.numbers
     lines = [
-        f"Launch level into the wind, faster than the stall speed of {design_number(design, 'stall_speed_kmh')} km/h. "
-        "Start the motor when the hand is clear.",
+        f"Launch level into the wind, faster than the stall speed of {design_number(design, 'stall_speed_kmh')} km/h"
+        f"{bracketed_band(result, design, 'stall_speed_kmh')}. Start the motor when the hand is clear.",
         f"Trim at a safe height at about {design_number(design, 'cruise_speed_kmh')} km/h: it should take "
         f"{_with_direction(numbers.elevon_mm)} of elevon at the trailing edge and about "
-        f"{design_number(design, 'cruise_current_a')} A.",
+        f"{design_number(design, 'cruise_current_a')} A{bracketed_band(result, design, 'cruise_current_a', 1)}.",
         "Dive gently from trim and release the stick. If it pulls out hard by itself, it is nose heavy. If the dive "
         "gets steeper, it is tail heavy: land.",
         "Slow down at a safe height until it stalls. The stall should begin near "
@@ -56,6 +62,11 @@ def flight_words(result: Result, design: Design) -> list[str]:
         f"Do not pull harder than {design_number(design, 'limit_load_factor')} g: it breaks at about "
         f"{design_number(design, 'failure_load_factor')} g ({numbers.first_failure})."
     )
+    if reach := expected_band(result, design, "range_km"):
+        low, expected, high = map(number_text, reach)
+        lines.append(
+            f"Range to expect: {expected} km on one charge, eight in ten such wings {low} to {high} km. {ENERGY_ONLY}"
+        )
     if result.purposes:
         lines.append(
             f"Land with {result.purposes.reserve_pct:g} % of the charge left. Note distance, time and mAh: "

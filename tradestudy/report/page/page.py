@@ -17,7 +17,13 @@ from tradestudy.report.figures.all_figures import Drawn, draw_all
 from tradestudy.report.placed import join, plain_text, with_places
 from tradestudy.report.words.first_screen import answers, first_screen
 from tradestudy.report.words.number_table import number_groups
-from tradestudy.report.words.phrases import stock_and_stretched, stretched_wing, weight_prices, with_capital
+from tradestudy.report.words.phrases import (
+    ENERGY_ONLY,
+    stock_and_stretched,
+    stretched_wing,
+    weight_prices,
+    with_capital,
+)
 from tradestudy.report.words.pilot_card import cards, is_withheld, longest_words, no_card
 from tradestudy.results.result import Result
 
@@ -40,7 +46,7 @@ CAUTIONS = (
 
 _FACTS = {
     "What to buy and cut": ("Built with", "Equipment", "Balance mark", "What limits it", "Measure first"),
-    "How to fly it": ("Hold", "Elevons in cruise", "Never exceed", "How far"),
+    "How to fly it": ("Hold", "Elevons in cruise", "Never exceed", "Stall and top", "How far", "Turn back"),
 }
 SCRIPT = Path(__file__).parent / "templates" / "page.js"
 # Content security policy: the page loads nothing, sends nothing, and runs no script but its own.
@@ -79,6 +85,7 @@ def page(result: Result, anyway: bool = False, drawn: Mapping[str, Drawn] | None
             slide=slider_values(result),
             cards=cards(result, anyway),
             no_card=no_card(result, anyway),
+            energy_only=ENERGY_ONLY,
             longest=[
                 (name.capitalize(), longest_words(design))
                 for name, design in reversed(wings)

@@ -5,7 +5,6 @@ They say what to build, where it balances, and which current and speed to fly.
 
 from __future__ import annotations
 
-import math
 from typing import NamedTuple
 
 from tradestudy.report.balance_words import balance_mark_words, first_flight_words, window_words
@@ -50,16 +49,23 @@ def answers(result: Result) -> list[Answer]:
             span.append("The stock span is in that band: with these parts, more span gains little.")
     purpose, by_range = purpose_words(result, shown), known.headline_key == "range_km"
     weight = [
+        *_expectations(result, shown, known.headline_key),
         *([] if by_range else purpose),
         fill("The stock wing flies {} at {} g.", phrases.gain_words(result.stock, result), weight_text(result.stock)),
         *phrases.step_words(result),
         *(purpose if by_range else []),
+        *([] if known.headline_key == "usual_flight_min" else [phrases.ENERGY_ONLY]),
     ]
     times = fill(
-        "{} minutes in the air; stall at {} km/h.",
+        "{} minutes in the air{}; stall at {} km/h{}.",
         design_number(shown, "endurance_min"),
+        phrases.bracketed_band(result, shown, "endurance_min"),
         design_number(shown, "stall_speed_kmh"),
+        phrases.bracketed_band(result, shown, "stall_speed_kmh"),
     )
+    value = phrases.gain_text(getattr(shown.numbers, known.headline_key))
+    if known.headline_key == "radius_km" and (turn := _turn_back(result, shown)):
+        value = phrases.gain_text(turn[0])
     return [
         Answer("How far to stretch the span?", design_number(shown, "span_mm"), "mm", span),
         Answer(
@@ -70,7 +76,7 @@ def answers(result: Result) -> list[Answer]:
         ),
         Answer(
             "What does extra weight give?",
-            phrases.gain_text(getattr(shown.numbers, known.headline_key)),
+            value,
             fill("{}{} at {} g", known.unit, known.suffix, weight_text(shown)),
             weight if stretched_wing(result) else ["Nothing was stretched: this is the stock wing."],
         ),
@@ -88,6 +94,8 @@ def first_screen(result: Result) -> Rows:
         ("Hold", _hold_words(result, design)),
         ("Never exceed", _never_exceed_words(design)),
         ("How far", _far_words(result, design)),
+        ("Turn back", _turn_words(result, design)),
+        ("Stall and top", _speed_words(result, design)),
         ("Optimised for", join(" ", purpose_words(result, design))),
         ("Flying weight", fill("{} g, today {} g", weight_text(design), weight_text(result.stock))),
         ("Built with", phrases.choice_words(design)),
@@ -125,8 +133,9 @@ def _span_words(result: Result, design: Design) -> str:
 def _hold_words(result: Result, design: Design) -> str:
     """Return the current to hold and its speed, then a better speed below the least cruise as such."""
     hold = fill(
-        "about {} A: {} km/h, {} mAh/km",
+        "about {} A{}: {} km/h, {} mAh/km",
         design_number(design, "cruise_current_a", 1),
+        phrases.bracketed_band(result, design, "cruise_current_a", 1),
         design_number(design, "cruise_speed_kmh"),
         design_number(design, "mah_per_km"),
     )
@@ -193,20 +202,96 @@ def _position(name: str, place: float, today: float | None, outline: Outline) ->
 
 
 def _far_words(result: Result, design: Design) -> str:
-    """Return the distance on one charge with its range band, the distance out and home, and the usual flight."""
-    known, numbers, uncertainty = result.purposes, design.numbers, result.uncertainty
+    """Return the distance to expect on one charge with its band, and the time in the air."""
+    known, numbers = result.purposes, design.numbers
     words = fill("{} km on one charge", design_number(design, "range_km"))
-    if result.spread:
-        low, _, high = map(number_text, result.spread.percentiles.range_km)
-        words += fill(", range band {} to {} km (eight in ten such wings)", low, high)
-    elif uncertainty and (band := math.hypot(uncertainty.range_km, uncertainty.model_range_km)):
-        words += fill(" \N{PLUS-MINUS SIGN} {} km", number_text(band))
-    if numbers.radius_km is not None:
-        words += fill("; {} km out and home in wind of {:g} m/s", design_number(design, "radius_km", 0), known.wind_ms)
+    if band := phrases.expected_band(result, design, "range_km"):
+        words = fill(
+            "{} km to expect on one charge, range band {} to {} km (eight in ten such wings)",
+            design_number(design, "range_km"),
+            number_text(band[0]),
+            number_text(band[2]),
+        )
+        words += _after_flight(result, "; ")
+    words += fill(
+        "; {} minutes in the air{}",
+        design_number(design, "endurance_min"),
+        phrases.bracketed_band(result, design, "endurance_min"),
+    )
     if numbers.usual_flight_min is not None:
         minutes = design_number(design, "usual_flight_min", 0)
         words += fill("; {} minutes with {:g} % of them at full throttle", minutes, known.full_throttle_share_pct)
-    return words + fill("; {:g} % of the charge kept in reserve", known.reserve_pct)
+    words += fill("; {:g} % of the charge kept in reserve", known.reserve_pct)
+    unsure = "" if band else phrases.MEDIANS_ONLY + " "
+    return words + fill(". {}{}", unsure, phrases.ENERGY_ONLY)
+
+
+def _after_flight(result: Result, before: str) -> str:
+    """Return to what one noted flight would narrow the range band, or an empty text if that is not known."""
+    ends = result.uncertainty.range_after_flight_km if result.uncertainty else []
+    if not ends:
+        return ""
+    return before + fill("one noted flight of the stock wing narrows it to about {} to {} km", *map(number_text, ends))
+
+
+def _turn_back(result: Result, design: Design) -> tuple[float, float] | None:
+    """Return distance [km] and time [min] out, against the study's wind, from which nine of ten such wings come home.
+
+    The distance is within the limit by radio or law. None means that the wing has no draws, or makes no headway.
+    """
+    out = phrases.expected_band(result, design, "radius_by_charge_km")
+    if not out or out[0] <= 0:
+        return None
+    minutes = phrases.expected_band(result, design, "turn_back_min")[0]
+    farthest = result.purposes.farthest_out_km
+    if farthest is None or farthest >= out[0]:
+        return out[0], minutes
+    return farthest, minutes * (farthest / out[0])
+
+
+def _turn_words(result: Result, design: Design) -> str:
+    """Return where to turn back on a flight out and home. The cautious end stands first."""
+    known, numbers = result.purposes, design.numbers
+    if numbers.radius_km is None:
+        return ""
+    wind = fill("wind of {:g} m/s", known.wind_ms)
+    expected = fill("{} km out and home in {}", design_number(design, "radius_km", 0), wind)
+    if turn := _turn_back(result, design):
+        return fill(
+            "by {} km or {} minutes out against {}: nine in ten such wings then come home with their reserve; to "
+            "expect {}",
+            number_text(turn[0]),
+            number_text(turn[1]),
+            wind,
+            expected,
+        )
+    return expected
+
+
+def _speed_words(result: Result, design: Design) -> str:
+    """Return stall speed and top speed with their bands."""
+    return fill(
+        "{} km/h{}; {} km/h{}",
+        design_number(design, "stall_speed_kmh"),
+        phrases.bracketed_band(result, design, "stall_speed_kmh"),
+        design_number(design, "top_speed_kmh"),
+        phrases.bracketed_band(result, design, "top_speed_kmh"),
+    )
+
+
+def _expectations(result: Result, design: Design, key: str) -> list[str]:
+    """Return sentences on the band of the page's main number."""
+    lines = []
+    if key == "radius_km" and _turn_back(result, design):
+        expected = design_number(design, "radius_km", 0)
+        lines.append(
+            fill("Turn back by that distance: nine in ten such wings then come home. To expect: {} km.", expected)
+        )
+    elif band := phrases.expected_band(result, design, key):
+        after = _after_flight(result, "; ") if key == "range_km" else ""
+        low, high = number_text(band[0]), number_text(band[2])
+        lines.append(fill("To expect; eight in ten such wings lie from {} to {}{}.", low, high, after))
+    return lines
 
 
 def _limiting_words(result: Result, design: Design) -> str:

@@ -75,17 +75,6 @@ def uncertainty_words(result: Result) -> list[str]:
     if not known:
         return []
     lines = [known.measure_first, known.strength_first]
-    lines.append(
-        fill(
-            "All inputs combined (root of the sum of squares, without those of [fly]): range \N{PLUS-MINUS SIGN}{} km, "
-            "balance mark \N{PLUS-MINUS SIGN}{} mm.",
-            number_text(known.range_km, 1),
-            number_text(known.balance_mm, 1),
-        )
-    )
-    if known.model_range_km:
-        scatter = number_text(known.model_range_km, 1)
-        lines[-1] += fill(" In addition, the model of the propeller scatters by \N{PLUS-MINUS SIGN}{} km.", scatter)
     lines += spread_lines(result)
     without = [row.key for row in result.input_effects if not has_effect(row)]
     if without:
@@ -98,17 +87,31 @@ def spread_lines(result: Result) -> list[str]:
     known = result.spread
     if not known:
         return []
-    low, middle, high = (number_text(value) for value in known.percentiles.range_km)
+    drawn = known.percentiles
+    low, middle, high = (number_text(value) for value in drawn.range_km)
     lines = [
         fill(
-            "Range band from {} draws of all inputs and models within their bands: median {} km, one in ten below {} "
-            "km, one in ten above {} km.",
+            "Range band from {} draws of all inputs and models within their bands, without those of [fly]: {} km to "
+            "expect, one in ten below {} km, one in ten above {} km.",
             known.draws,
             middle,
             low,
             high,
-        )
+        ),
+        fill(
+            "Balance mark: eight in ten from {} to {} mm.",
+            number_text(drawn.balance_mm[0], 1),
+            number_text(drawn.balance_mm[2], 1),
+        ),
     ]
+    if (share := known.over_medians.get("range_km", 1)) != 1:
+        lines.append(
+            fill(
+                "What to expect is the median of the draws. It is {} times the range at the medians of all inputs, "
+                "where the search compares wings. Ranges, times and currents of all wings are told with such shares.",
+                number_text(share, 2),
+            )
+        )
     if known.variance_shares:
         parts = join(
             ", ",

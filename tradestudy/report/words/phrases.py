@@ -23,6 +23,10 @@ _ONE_STEP = 0.8  # if one step gives a larger share of the gain along a front, n
 _LEAST_TIP_WEIGHT = 0.5  # g; a smaller weight for the lighter tip is not mentioned
 _FEW = 9.95  # km or min; smaller numbers are shown with one decimal
 
+MEDIANS_ONLY = "At the medians of all inputs: run and bands add what to expect and its band."
+# stands wherever a range does
+ENERGY_ONLY = "Energy only: the radio link and the law end most flights earlier."
+
 CONDITION_WORDS = {
     "pull_up": "pull-up at full speed",
     "push_over": "push-over at full speed",
@@ -112,6 +116,22 @@ def design_number(design: Design, key: str, decimals: int | None = None) -> str:
     if decimals is None:
         decimals = NUMBER_WORDS[key][2] if key in NUMBER_WORDS else 1
     return number_text(getattr(design.numbers, key), decimals)
+
+
+def expected_band(result: Result, design: Design, key: str) -> list[float]:
+    """Return [low, value to expect, high] of one number from the draws, or an empty list if this wing has no draws.
+
+    Eight of ten such wings lie between low and high. The middle is the number that the wing itself carries.
+    """
+    if result.spread is None or design is not stretched_wing(result):
+        return []
+    return getattr(result.spread.percentiles, key)
+
+
+def bracketed_band(result: Result, design: Design, key: str, decimals: int = 0) -> str:
+    """Return the ends of the band of one number in brackets, after a blank, or an empty text if it has no band."""
+    band = expected_band(result, design, key)
+    return fill(" ({} to {})", number_text(band[0], decimals), number_text(band[2], decimals)) if band else ""
 
 
 def weight_text(design: Design) -> str:

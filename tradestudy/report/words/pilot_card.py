@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from textwrap import wrap
 from typing import NamedTuple
 
@@ -13,7 +14,9 @@ from tradestudy.results.flight import PilotCard
 from tradestudy.results.result import Result
 
 from .phrases import (
+    ENERGY_ONLY,
     design_number,
+    expected_band,
     number_text,
     stock_and_stretched,
     stretched_wing,
@@ -23,8 +26,10 @@ from .phrases import (
 from .purpose import measure
 from .violated_limits import warning_words
 
-COLUMNS, LINES = 46, 20  # largest card that is readable at a width of about 8 cm; a warning adds lines
+COLUMNS, LINES = 46, 24  # largest card that is readable at a width of about 8 cm; a warning adds lines
 _NO_WAY = "makes no headway"
+_TURN = "out against it, home with it: turn at"
+_TURN_BACK = "TURN BACK BY: {:g} % then come home"
 
 
 class CardText(NamedTuple):
@@ -34,14 +39,17 @@ class CardText(NamedTuple):
     hold: str
     speed: str
     slower: str  # the better speed below the least cruise; empty if there is none
+    expect: str  # bands of current and range; empty without draws
     band: str
     sag: str
     balance: str
+    speeds: str
     unit: str
     far: str
     legs: list[
         tuple[str, ...]
     ]  # rows: wind, direction, amps, ground speed, mAh per km, km left with a full pack, km left with a half pack
+    turn: str  # head of the rows below
     turns: list[tuple[str, ...]]  # rows on where to turn back: wind, then km, mAh and volts for a full and a half pack
     end: str
     warning: str  # names the limits that the wing breaks; usually empty
@@ -118,6 +126,7 @@ def card_text(result: Result, design: Design, anyway: bool = False) -> CardText 
         hold=fill("{} A", number_text(card.hold_a, 1)),
         speed=fill("{} {} in still air", speed(card.speed_kmh), unit),
         slower=_slower(result, speed(card.slower_kmh), way(card.slower_km), card, far),
+        expect=_expect(result, design, way, far),
         band=fill(
             "{} to {} A is within 2 % ({} to {} {})",
             number_text(card.band_low_a, 1),
@@ -132,9 +141,11 @@ def card_text(result: Result, design: Design, anyway: bool = False) -> CardText 
             number_text(card.end_a, 1),
         ),
         balance=_balance(design),
+        speeds=_speeds(result, design, speed, unit),
         unit=unit,
         far=far,
         legs=legs,
+        turn=_TURN if card.home_pct is None else fill(_TURN_BACK, card.home_pct),
         turns=turns,
         end=fill("Half is {} mAh, land by {}. Estimates.", number_text(card.half_mah), number_text(land)),
         warning=warning_words(design),
@@ -165,6 +176,24 @@ def slower_words(result: Result, design: Design) -> str:
         distance,
         number_text(card.slower_kmh / card.stall_kmh, 2),
     )
+
+
+def _expect(result: Result, design: Design, way: Callable[[float], str], far: str) -> str:
+    """Return the bands of current and range of the wing that was drawn."""
+    amps, reach = (expected_band(result, design, key) for key in ("cruise_current_a", "range_km"))
+    if not amps:
+        return ""
+    ends = number_text(amps[0], 1), number_text(amps[2], 1), way(reach[0]), way(reach[2])
+    return fill("8 in 10: {} to {} A, {} to {} {}", *ends, far)
+
+
+def _speeds(result: Result, design: Design, speed: Callable[[float], str], unit: str) -> str:
+    """Return stall speed and top speed, with their bands if the wing was drawn."""
+    texts = []
+    for key in ("stall_speed_kmh", "top_speed_kmh"):
+        band, text = expected_band(result, design, key), speed(getattr(design.numbers, key))
+        texts.append(fill("{} ({}-{})", text, speed(band[0]), speed(band[2])) if band else text)
+    return fill("stall {}, top {} {}", *texts, unit)
 
 
 def _balance(design: Design) -> str:
@@ -204,7 +233,7 @@ def _framed(warning: str) -> list[str]:
 
 
 def card_lines(result: Result, design: Design, anyway: bool = False) -> list[str]:
-    """Return the card as at most 20 lines of 46 columns, or no lines if the wing has no card.
+    """Return the card as at most 24 lines of 46 columns, or no lines if the wing has no card.
 
     With ``anyway``, the card of a wing that breaks a limit is printed between two frames with a warning.
     """
@@ -216,9 +245,11 @@ def card_lines(result: Result, design: Design, anyway: bool = False) -> list[str
         text.name,
         f"HOLD ABOUT {text.hold}".ljust(COLUMNS - len(text.speed)) + text.speed,
         *([text.slower] if text.slower else []),
+        *([text.expect] if text.expect else []),
         text.band,
         text.sag,
         text.balance,
+        text.speeds,
         f"wind           hold ground    mAh {far + ' left':>12}",
         f"{unit:<4}              A {unit:>6} {'/' + far:>6}  full  half",
     ]
@@ -226,8 +257,7 @@ def card_lines(result: Result, design: Design, anyway: bool = False) -> list[str
         start = f"{strength:>5} {way:<8}"
         lines.append(start + (f"  {rest[0]}" if len(rest) == 1 else "{:>5}{:>7}{:>7}{:>6}{:>6}".format(*rest)))
     lines += [
-        *([] if text.slower else [""]),
-        "out against it, home with it: turn at",
+        text.turn,
         "wind      full pack           half used",
         f"{unit:<4} {far:>5}   mAh     V   {far:>5}   mAh     V",
     ]
@@ -236,7 +266,7 @@ def card_lines(result: Result, design: Design, anyway: bool = False) -> list[str
             f"{strength:>5}" + (f"  {rest[0]}" if len(rest) == 1 else "{:>5}{:>6}{:>6}{:>8}{:>6}{:>6}".format(*rest))
         )
     frame = _framed(text.warning)
-    return [line.rstrip() for line in [*frame, *lines, text.end, *frame]]
+    return [line.rstrip() for line in [*frame, *lines, text.end, *wrap(ENERGY_ONLY, COLUMNS), *frame]]
 
 
 def longest_words(design: Design) -> str:

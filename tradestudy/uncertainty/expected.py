@@ -1,0 +1,123 @@
+"""A result told by the values to expect: the middle of the draws of its stretched wing, not the medians of the inputs.
+
+A search compares wings at the medians of all inputs. Many inputs can only be worse than that, so the median of the
+draws has less range. `told_as_expected` multiplies ranges, times and currents of every wing by the middle of the draws
+over the value at the medians, both of the stretched wing. So one number has one value in every output, and wings differ
+by the same share as in the search.
+
+Drag, structure, balance and limits stay at the medians.
+"""
+
+from __future__ import annotations
+
+from dataclasses import fields, replace
+from typing import Any, TypeVar
+
+from tradestudy.quantities.objectives import PURPOSES
+from tradestudy.results.design import Design
+from tradestudy.results.result import Result
+
+HOME_PCT = 90.0  # share of such wings that come home from a turning point at the low end of its band
+# quantity of the draws -> fields of a wing that follow it
+_FOLLOW = {
+    "range_km": ("range_km", "full_km", "half_km", "slower_km"),
+    "radius_by_charge_km": ("radius_by_charge_km",),
+    "endurance_min": ("endurance_min", "longest_min"),
+    "usual_flight_min": ("usual_flight_min",),
+    "cruise_current_a": (
+        "cruise_current_a", "end_current_a", "current_a", "hold_a", "fresh_a", "end_a", "band_low_a", "band_high_a",
+        "longest_a",
+    ),
+    "stall_speed_kmh": ("stall_speed_kmh", "stall_kmh"),
+    "top_speed_kmh": ("top_speed_kmh",),
+}  # fmt: skip
+_PER_DISTANCE = ("wh_per_km", "mah_per_km", "power_w")  # fields that go with one over the range
+_Part = TypeVar("_Part")
+
+
+def told_as_expected(result: Result) -> Result:
+    """Return ``result`` with the values to expect in every wing. Without draws it is unchanged.
+
+    Missions are not changed; `commands` fly them again.
+    """
+    drawn = result.spread
+    if drawn is None or not drawn.over_medians:
+        return result
+    over = drawn.over_medians
+    shares = {name: over[quantity] for quantity, names in _FOLLOW.items() for name in names}
+    shares |= dict.fromkeys(_PER_DISTANCE, 1 / over["range_km"])
+    shares["gain"] = shares["at_most"] = over[PURPOSES[result.purposes.purpose].number]
+    low, middle, _ = drawn.percentiles.radius_by_charge_km
+    turns = over["radius_by_charge_km"] * (low / middle if middle else 1.0)
+    farthest, prices = result.purposes.farthest_out_km, result.prices
+    priced = [[_multiplied(row, shares) for row in rows] for rows in ((prices.slack, prices.parts) if prices else ())]
+
+    def wing(design: Design) -> Design:
+        return _wing_as_expected(design, shares, turns, farthest)
+
+    return replace(
+        result,
+        stock=wing(result.stock),
+        best=result.best and wing(result.best),
+        recommended=result.recommended and wing(result.recommended),
+        alternatives=list(map(wing, result.alternatives)),
+        span_trade=list(map(wing, result.span_trade)),
+        front=list(map(wing, result.front)),
+        steps=list(map(wing, result.steps)),
+        club=[_capped(_multiplied(row, shares), farthest, over["radius_by_charge_km"]) for row in result.club],
+        compared=[_multiplied(row, shares) for row in result.compared],
+        pruned=[_multiplied(row, shares) for row in result.pruned],
+        prices=prices and replace(prices, slack=priced[0], parts=priced[1]),
+    )
+
+
+def _wing_as_expected(design: Design, shares: dict[str, float], turns: float, farthest: float | None) -> Design:
+    numbers = _multiplied(design.numbers, shares)
+    by_charge = numbers.radius_by_charge_km
+    curves = _multiplied(design.curves, shares)
+    out = curves.radius_by_charge_km
+    card = design.pilot_card
+    if card is not None:
+        card = replace(
+            _multiplied(card, shares),
+            legs=[_multiplied(leg, shares) for leg in card.legs],
+            turns=[_multiplied(turn, {"full_km": turns, "half_km": turns}) for turn in card.turns],
+            home_pct=HOME_PCT,
+        )
+    return replace(
+        design,
+        numbers=replace(
+            numbers,
+            radius_km=by_charge if farthest is None else min(by_charge, farthest),
+            charge_left_pct=_charge_left(design, by_charge, farthest),
+        ),
+        curves=replace(curves, radius_km=out if farthest is None else [min(one, farthest) for one in out]),
+        watts={name: watts * shares["power_w"] for name, watts in design.watts.items()},
+        pilot_card=card,
+    )
+
+
+def _charge_left(design: Design, by_charge: float, farthest: float | None) -> float:
+    """Return the charge left after out and home [%]. What is used goes with the energy for each kilometre."""
+    before = design.numbers
+    if farthest is None or by_charge <= 0 or before.radius_by_charge_km <= farthest:
+        return before.charge_left_pct
+    used = (100 - before.charge_left_pct) * before.radius_by_charge_km / by_charge
+    return 100 - used if by_charge > farthest else before.charge_left_pct
+
+
+def _capped(row: Any, farthest: float | None, share: float) -> Any:
+    """Return a member's wing with its distance out and home to expect, within the limit by radio or law."""
+    if row.radius_km is None or (farthest is not None and row.radius_km >= farthest):
+        return row
+    return replace(row, radius_km=row.radius_km * share)
+
+
+def _multiplied(part: _Part, shares: dict[str, float]) -> _Part:
+    """Return a part of a result with the fields named by ``shares`` multiplied. Empty ones stay empty."""
+    changed = {}
+    for each in fields(part):  # type: ignore[arg-type]
+        value, share = getattr(part, each.name), shares.get(each.name, 1.0)
+        if share != 1.0 and value is not None:
+            changed[each.name] = [share * one for one in value] if isinstance(value, list) else share * value
+    return replace(part, **changed)  # type: ignore[type-var]
