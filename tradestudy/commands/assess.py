@@ -13,7 +13,7 @@ from tradestudy.aircraft.workshop.shopping import shopping_list
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 from tradestudy.search.engines.progress import Progress
-from tradestudy.uncertainty.expected import told_as_expected
+from tradestudy.uncertainty.expected import expected_result
 from tradestudy.uncertainty.input_effects import input_effects
 
 from .requested_wing import RequestedWing, requested_wing
@@ -58,9 +58,9 @@ def with_input_effects(session: StudySession, result: Result) -> Result:
 
 
 def to_expect(session: StudySession, result: Result) -> Result:
-    """Return ``result`` told by the values to expect. Missions are flown again with the power that they imply."""
-    told = told_as_expected(result)
-    if told is result or result.spread is None:
+    """Return ``result`` with the values to expect. Missions are flown again with the power that they imply."""
+    changed = expected_result(result)
+    if changed is result or result.spread is None:
         return result
     share = result.spread.over_medians["range_km"]
 
@@ -78,7 +78,10 @@ def to_expect(session: StudySession, result: Result) -> Result:
         return replace(design, mission=simulate_mission(wing))
 
     return replace(
-        told, stock=flown(told.stock) or told.stock, best=flown(told.best), recommended=flown(told.recommended)
+        changed,
+        stock=flown(changed.stock) or changed.stock,
+        best=flown(changed.best),
+        recommended=flown(changed.recommended),
     )
 
 

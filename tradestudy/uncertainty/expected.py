@@ -1,9 +1,9 @@
 """A result told by the values to expect: the middle of the draws of its stretched wing, not the medians of the inputs.
 
 A search compares wings at the medians of all inputs. Many inputs can only be worse than that, so the median of the
-draws has less range. `told_as_expected` multiplies ranges, times and currents of every wing by the middle of the draws
-over the value at the medians, both of the stretched wing. So one number has one value in every output, and wings differ
-by the same share as in the search.
+draws has less range. `expected_result` takes the middle of the draws over the value at the medians, both of the
+stretched wing. It multiplies ranges, times and currents of every wing by these shares. So one number has one value in
+every output, and wings differ by the same share as in the search.
 
 Drag, structure, balance and limits stay at the medians.
 """
@@ -35,10 +35,10 @@ _PER_DISTANCE = ("wh_per_km", "mah_per_km", "power_w")  # fields that go with on
 _Part = TypeVar("_Part")
 
 
-def told_as_expected(result: Result) -> Result:
+def expected_result(result: Result) -> Result:
     """Return ``result`` with the values to expect in every wing. Without draws it is unchanged.
 
-    Missions are not changed; `commands` fly them again.
+    Missions stay as they are; `commands` fly them again.
     """
     drawn = result.spread
     if drawn is None or not drawn.over_medians:

@@ -13,7 +13,7 @@ from tradestudy.report.words.first_screen import answers, first_screen
 from tradestudy.report.words.phrases import ENERGY_ONLY
 from tradestudy.report.words.pilot_card import COLUMNS, LINES, card_lines
 from tradestudy.results.result import result_from_json
-from tradestudy.uncertainty.expected import HOME_PCT, told_as_expected
+from tradestudy.uncertainty.expected import HOME_PCT, expected_result
 from tradestudy.uncertainty.range_band import SPREAD_QUANTITIES, Percentiles, Spread
 
 OVER = {"range_km": 0.9, "radius_by_charge_km": 0.88, "endurance_min": 0.92, "usual_flight_min": 0.95,
@@ -28,7 +28,7 @@ def drawn(**changed):
     bands = {name: Percentiles(0.8 * middle, middle, 1.3 * middle) for name, middle in middles.items()}
     over = {name: OVER.get(name, 1.0) for name in SPREAD_QUANTITIES}
     before = replace(before, spread=Spread(bands, {}, [], {}, over, 4096).reported())
-    return before, told_as_expected(before)
+    return before, expected_result(before)
 
 
 @pytest.fixture(scope="module")
@@ -121,5 +121,5 @@ def test_all_wings_are_told_with_the_same_shares_and_without_draws_nothing_chang
     for old, new in pairs:
         assert new.numbers.range_km == pytest.approx(OVER["range_km"] * old.numbers.range_km)
     bare = sample_result()
-    assert told_as_expected(bare) is bare
+    assert expected_result(bare) is bare
     assert result_from_json(after.to_json()) == after

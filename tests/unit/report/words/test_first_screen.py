@@ -17,7 +17,7 @@ from tradestudy.report.words.phrases import (
     number_text,
     weight_prices,
 )
-from tradestudy.report.words.pilot_card import COLUMNS, card_lines
+from tradestudy.report.words.pilot_card import COLUMNS, LINES, card_lines
 from tradestudy.results.design import LimitState
 from tradestudy.results.inputs import Uncertainty
 from tradestudy.results.outline import OutlineItem, PackBox
@@ -66,7 +66,7 @@ def test_a_better_speed_below_the_least_cruise_stands_second(sample):
     assert answers(slower)["Hold"].endswith("; slower flies further: 47 km/h, 84 km, but 1.27 times the stall")
     plain, lines = (card_lines(each, each.recommended) for each in (sample, slower))
     assert lines[2] == "further at 47 km/h: 84 km, 1.27 times stall"
-    assert len(lines) == len(plain) and max(map(len, lines)) <= COLUMNS
+    assert len(lines) == len(plain) + 1 <= LINES and max(map(len, lines)) <= COLUMNS
 
 
 def test_a_front_of_two_wings_gains_all_in_one_step(sample):
