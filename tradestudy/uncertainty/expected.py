@@ -67,6 +67,7 @@ def expected_result(result: Result) -> Result:
         club=[_capped(_multiplied(row, shares), farthest, over["radius_by_charge_km"]) for row in result.club],
         compared=[_multiplied(row, shares) for row in result.compared],
         pruned=[_multiplied(row, shares) for row in result.pruned],
+        rule_costs=[_multiplied(row, shares) for row in result.rule_costs],
         prices=prices and replace(prices, slack=priced[0], parts=priced[1]),
     )
 
