@@ -87,7 +87,6 @@ def run(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
         result = stretch(session)
         result = _with_front(session, result, purpose_quantity(session.study.fly.purpose), WEIGHT, _POINTS_OF_A_RUN)
         result = _with_second_opinions(session, _with_rule_costs(session, result))
-        result = _with_second_opinions(session, _with_rule_costs(session, result))
         return to_expect(session, _with_club(session, with_input_effects(session, result)))
 
 
