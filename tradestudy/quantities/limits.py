@@ -66,7 +66,7 @@ class SpeedPair(NamedTuple):
     Both fields are names of speeds in `aircraft.assessment`.
     """
 
-    value: str  # speed shown as the value: "cruise", "stall" or "top"
+    value: str  # speed shown as the value: "cruise", "stall ahead" or "top"
     bound: str  # speed shown as the bound: "least cruise", "slowest flight" or "full speed"
 
 
@@ -199,7 +199,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             study_decides_words=True,
             reported_as="stall_speed_kmh",
             reported_sense=AT_MOST,
-            speeds=SpeedPair("stall", "slowest flight"),
+            speeds=SpeedPair("stall ahead", "slowest flight"),
         ),
         LimitDeclaration(
             "failure_load_factor",

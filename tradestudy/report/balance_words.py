@@ -13,6 +13,7 @@ from tradestudy.results.numbers import BalanceMove
 
 from .words.phrases import Rows, design_number, number_text, with_capital
 
+_ROUNDING = 0.05  # mm; a search leaves exactly the room that is asked, to its tolerance
 MOVE_HEADS = ("Moves the balance, cheapest first", "by mm", "needed", "room")
 MOVE_NOTE = (
     "Each line alone, by statics. \u201cBy mm\u201d is for 10 mm or 10 g; back is positive. The study counts weights "
@@ -32,7 +33,7 @@ def is_empty(design: Design) -> bool:
 
 def is_narrow(design: Design) -> bool:
     """Return whether there is a window that is narrower than a builder can be sure of."""
-    return 0 <= width_mm(design) < in_unit(NARROW, "mm")
+    return 0 <= width_mm(design) < in_unit(NARROW, "mm") - _ROUNDING
 
 
 def balance_mark_words(design: Design) -> str:

@@ -195,7 +195,7 @@ def _least_stall_speed(space: SearchSpace, design: SearchResult) -> float:
     ``design`` misses the least lift at the required speed. This is almost, but not exactly, the design that misses the
     least speed. So the search is repeated at speeds just below a sufficient one, until a speed is too low.
     """
-    sufficient = _speed_sweep(space, design).stall().speed
+    sufficient = _stall_ahead(space, design)
     for _ in range(_ROUNDS):
         required = sufficient - _STEP_BACK * (sufficient - space.slowest_speed)
         closer = replace(space, slowest_speed=required, _data={}, _models={})
@@ -203,9 +203,14 @@ def _least_stall_speed(space: SearchSpace, design: SearchResult) -> float:
         if nearer is None:
             break
         if not nearer.feasible:
-            return min(sufficient, _speed_sweep(closer, nearer).stall().speed)
+            return min(sufficient, _stall_ahead(closer, nearer))
         design, sufficient = nearer, required
     return sufficient
+
+
+def _stall_ahead(space: SearchSpace, design: SearchResult) -> float:
+    sweep = _speed_sweep(space, design)
+    return sweep.stall(sweep.margin_ahead).speed
 
 
 # --- sentences ---------------------------------------------------------------------------------------------

@@ -152,17 +152,22 @@ def _closer_to_stall(
     least = space.study.fly.cruise_over_stall
     slow = variables["cruise_speed"] / least
     faster = variables["cruise_speed"] / (least - step) - slow
-    return faster * _stall_margin_slope(SpeedSweep(space.data(choice), choice, variables), slow)
+    design = SpeedSweep(space.data(choice), choice, variables)
+    return faster * _stall_margin_slope(design, slow, design.static_margin)
 
 
 def _faster_stall(space: SearchSpace, _: Limit, choice: Choice, variables: VariableValues, step: float) -> np.ndarray:
     """Return the change of stall margins (n_strip,) if a higher stall speed is allowed."""
-    return step * _stall_margin_slope(SpeedSweep(space.data(choice), choice, variables), space.slowest_speed)
+    design = SpeedSweep(space.data(choice), choice, variables)
+    return step * _stall_margin_slope(design, space.slowest_speed, design.margin_ahead)
 
 
-def _stall_margin_slope(design: SpeedSweep, speed: float) -> np.ndarray:
-    """Return the derivative of every strip's stall margin (n_strip,) by the speed of slow flight. [s/m]"""
-    low, high = design.level([speed - _SPEED_STEP, speed + _SPEED_STEP]).stall_margin
+def _stall_margin_slope(design: SpeedSweep, speed: float, margin: float) -> np.ndarray:
+    """Return the derivative of every strip's stall margin (n_strip,) by the speed of slow flight. [s/m]
+
+    ``margin`` is the static margin. [-]
+    """
+    low, high = design.level([speed - _SPEED_STEP, speed + _SPEED_STEP], np.full(2, margin)).stall_margin
     return (high - low) / (2 * _SPEED_STEP)
 
 
@@ -187,7 +192,7 @@ def _faster_full_speed(
 # speed in a limit (`quantities.limits.SpeedPair.value`) -> function that returns the margin's change for a step
 BY_SPEED: dict[str, Callable[[SearchSpace, Limit, Choice, VariableValues, float], np.ndarray]] = {
     "cruise": _closer_to_stall,
-    "stall": _faster_stall,
+    "stall ahead": _faster_stall,
     "top": _faster_full_speed,
 }
 

@@ -12,7 +12,7 @@ from tradestudy.search import optimum
 from tradestudy.search import search_space as spaces
 from tradestudy.search.limit_prices import ActiveElement, FirstOrder, least_price, prices, step_of
 
-SLOW, CAP = 9.6, 2.57  # m/s, kg: limits that can just be met
+SLOW, CAP = 9.7, 2.57  # m/s, kg: limits that can just be met
 BIG, SMALL, STIFFER = Choice(4, 4, 0.003, 3, "10x6"), Choice(4, 2, 0.003, 2, "10x6"), Choice(4, 2, 0.003, 3, "10x6")
 
 

@@ -111,8 +111,8 @@ def test_optimum_is_met_and_beats_a_random_sample(space, ranked, random):
     pose = optimum.ScaledProblem(space, best.choice)
     pose.allowed = np.inf
     assert best.feasible
-    # 50 over the complete box, 100 close to the result: the second would show an end that is no optimum
-    near = pose.scaled(best.variables) + random.normal(0, 0.01, (100, len(pose.free)))
+    # 50 over the complete box, 200 close to the result: the second would show an end that is no optimum
+    near = pose.scaled(best.variables) + random.normal(0, 0.01, (200, len(pose.free)))
     points = np.vstack([random.random((50, len(pose.free))), np.clip(near, 0, 1)])
     reached = []
     for point in points:

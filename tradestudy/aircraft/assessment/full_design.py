@@ -125,7 +125,7 @@ def _speeds(design: EvaluatedDesign) -> dict[str, float]:
     return {
         "cruise": float(power.range / power.endurance),
         "least cruise": card.least_cruise,
-        "stall": card.stall_speed,
+        "stall ahead": design.stall(design.margin_ahead).speed,
         "slowest flight": design.data.flight.launch_speed,
         "top": card.top_speed,
         "full speed": design.data.power.full_speed,

@@ -250,9 +250,11 @@ def _origin(inputs: _Inputs, key: str, enough: bool = False) -> tuple[str, str]:
 def _slowest_flight(inputs: _Inputs, _: LimitDeclaration) -> Bound:
     words = slowest_speed(inputs.study, inputs.reference)[1]
     share = f"{inputs.study.limits.stall_speed_ratio:g} times the stock wing's"
+    room = inputs.study.limits.balance_room
+    named = words + (f" with the balance {with_unit(room, 'mm')} ahead of its mark" if room else "")
     if words == _AT_LAUNCH:
-        return Bound(0.0, "fly.launch_speed", YOURS, words=words)
-    return Bound(0.0, share, _share_whose(inputs, "limits.stall_speed_ratio"), words=words)
+        return Bound(0.0, "fly.launch_speed", YOURS, words=named)
+    return Bound(0.0, share, _share_whose(inputs, "limits.stall_speed_ratio"), words=named)
 
 
 def _least_cruise(inputs: _Inputs, _: LimitDeclaration) -> Bound:

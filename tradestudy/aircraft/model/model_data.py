@@ -91,6 +91,7 @@ def model_data(
         cruise_over_stall=study.fly.cruise_over_stall,
         least_cruise_speed=study.fly.least_cruise_speed,
         wake_drag_factor=factors.wake_drag,
+        balance_room=study.limits.balance_room,
     )
     parts, _, _ = total_with_band(cruise_drag_items(study))
     return ModelData(

@@ -159,6 +159,11 @@ class SpeedSweep:
         """Return drag (n,) [N] at speeds (n,) [m/s]."""
         return self.level(speed).drag
 
+    @property
+    def margin_ahead(self) -> float:
+        """The static margin with the balance ahead of its mark by the room that the study asks. [-]"""
+        return self.static_margin + self.data.flight.balance_room / float(self.solution.areas.mean_aerodynamic_chord)
+
     def stall(self, static_margin: float | None = None) -> Stall:
         """Return the slowest trimmed flight.
 

@@ -48,6 +48,7 @@ class TrimInputs(NamedTuple):
     effectiveness: float  # real effect of the elevon over that of thin-airfoil theory [-]
     # nose-up moment of thrust over dynamic pressure (..., n_condition)
     thrust_moment_volume: np.ndarray | float = 0.0  # [m^3]
+    ahead: np.ndarray | float = 0.0  # how far the centre of gravity is moved forward (..., n_condition) [m]
 
 
 class Trim(NamedTuple):
@@ -80,8 +81,9 @@ def trim_of_columns(lift: np.ndarray, moment: np.ndarray, inputs: TrimInputs) ->
     ``lift`` [m^2] and ``moment`` about the nose datum [m^3] are those of the total wing over dynamic pressure. Both
     have shape (..., n_condition or 1, 4).
     """
-    centre, weight, pressure, load_factor, speed, effectiveness, thrust_moment_volume = inputs
-    about_cg = moment + centre[..., None, None] * lift
+    _, weight, pressure, load_factor, speed, effectiveness, thrust_moment_volume, ahead = inputs
+    centre = inputs.centre_of_gravity[..., None] - ahead
+    about_cg = moment + centre[..., None] * lift
     pitch_rate = (load_factor - 1) * GRAVITY / speed**2  # rad per metre of flight path
     needed_lift = weight[..., None] * load_factor / pressure - lift[..., 0] - lift[..., PITCH_RATE] * pitch_rate
     needed_moment = -thrust_moment_volume - about_cg[..., 0] - about_cg[..., PITCH_RATE] * pitch_rate
@@ -91,7 +93,7 @@ def trim_of_columns(lift: np.ndarray, moment: np.ndarray, inputs: TrimInputs) ->
     zero = 0 * column_alpha
     amplitude = np.stack([1 + zero, column_alpha, column_elevon, pitch_rate + zero], axis=-1)
     # the wing pitches about the centre of gravity, while the unit column pitches about the nose datum
-    alpha = column_alpha + pitch_rate * centre[..., None]
+    alpha = column_alpha + pitch_rate * centre
     return Trim(amplitude, column_elevon / effectiveness, alpha)
 
 

@@ -27,9 +27,11 @@ from tradestudy.physics.structure.loads import (
 from . import layout
 
 # Section drag and stall are evaluated in the level conditions, which come first. The others load the structure.
+# At "launch" the balance is ahead of its mark by the room that a builder needs.
 LEVEL_CONDITIONS = ("cruise", "slow", "launch", "full_speed")
 LOAD_CONDITIONS = ("pull_up", "push_over", "gust_cruise", "gust_full_speed")
 N_LEVEL, N_LOAD = len(LEVEL_CONDITIONS), len(LOAD_CONDITIONS)
+_AHEAD = np.arange(N_LEVEL + N_LOAD) == LEVEL_CONDITIONS.index("launch")
 TOP_LIFT_SHARE = 0.9  # largest lift of the trimmed wing over that of the section; common practice, no source [-]
 # Deflection of each elevon, one up and one down, at full stick in roll: common practice, no source [rad]
 FULL_ELEVON = np.radians(15.0)
@@ -58,6 +60,7 @@ class FlightData(NamedTuple):
     cruise_over_stall: float  # lowest cruise speed over that of the slowest trimmed flight [-]
     least_cruise_speed: float  # lowest cruise speed whatever the stall, 0 if there is none [m/s]
     wake_drag_factor: float = 1.0  # drag from the wake as built over that of the clean model [-]
+    balance_room: float = 0.0  # how far the balance may lie ahead of its mark [m]
 
 
 class TrimmedFlight(NamedTuple):
@@ -244,6 +247,7 @@ def trim_conditions(
         speed=speed,
         effectiveness=data.elevon_effectiveness,
         thrust_moment_volume=thrust_moment_volume(data, areas, mean_lift),
+        ahead=np.where(_AHEAD, data.balance_room, 0.0),
     )
     extra = gust_increments(data, areas, unit, all_up_mass, speed)
     state: trim.Trim | elastic_wing.FlexibleTrim

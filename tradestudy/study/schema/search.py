@@ -9,8 +9,12 @@ fractions [-].
 
 from typing import Annotated
 
+from tradestudy.quantities import short_with_unit
+from tradestudy.quantities.balance_practice import NARROW
+
 from .key_types import (
     COMMON_PRACTICE,
+    JUDGEMENT,
     LeastCruise,
     TableModel,
     choice,
@@ -273,6 +277,15 @@ class LimitsTable(TableModel):
     stall_speed_ratio: Annotated[float, number(0.8, 2.0, "highest stall speed over that of the stock wing")] = default(
         1.10, COMMON_PRACTICE
     )
+    balance_room: Annotated[
+        float,
+        quantity(
+            "length",
+            "0 mm",
+            "20 mm",
+            "how far ahead of its mark the balance may lie without a stall in the slowest flight allowed",
+        ),
+    ] = default(short_with_unit(NARROW, "mm"), JUDGEMENT)
     climb: Annotated[float, quantity("speed", "0.2 m/s", "20 m/s", "lowest climb at full throttle")] = default(
         "2 m/s", COMMON_PRACTICE
     )

@@ -185,3 +185,17 @@ def test_no_place_of_the_window_breaks_a_limit_on_balance(wing, more):
 def test_first_flight(mark, front, back, first):
     found = windows._first_flight(mark, front, back)
     assert (found is None) if first is None else (found == pytest.approx(first, abs=1e-12))
+
+
+def test_the_limit_on_stall_holds_as_far_as_the_window_reaches(wing):
+    """Check that the limit just holds if the room asked is that from the mark to the stall in front of it."""
+    design, limits = stretched(wing, margin=0.09)
+    found, mark = balance_window(design, limits), float(design.evaluation.flow.trimmed.centre_of_gravity)
+    (front, *_) = (one.place for one in found.reasons if "a stall at" in one.why)
+    room, least = mark - front, []
+    assert room > 0.005
+    for asked in (room - 5e-4, room + 5e-4):
+        other, limits = stretched(wing, margin=0.09, limits={"balance_room": asked})
+        limit = next(one for one in limits if one.name == "slowest_flight")
+        least.append(float(limit.margin(other.evaluation.by_name()["stall_margin"]).min()))
+    assert least[0] > 0 > least[1]

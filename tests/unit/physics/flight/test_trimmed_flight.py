@@ -152,3 +152,20 @@ def test_sweeping_a_wing_moves_the_neutral_point_aft(godwit):
     shift = station * (np.tan(0.45 + np.radians(1.0)) - np.tan(0.45))
     # effect of the centre piece, and of lift moving outward with sweep
     assert after - before == pytest.approx(shift, rel=0.15)
+
+
+def test_the_slowest_flight_is_that_with_the_balance_ahead_of_its_mark(godwit):
+    """Compare with the same wing balanced 6 mm further forward; no other condition changes."""
+    own = godwit("scaled").flight
+    data, at_mark = own._replace(balance_room=0.006), own._replace(balance_room=0.0)
+    solution = trimmed_flight.unit_solution(own, *(np.asarray(value) for value in (0.2, 0.45, 0.04)))
+    chord, launch = float(solution.areas.mean_aerodynamic_chord), CONDITIONS.index("launch")
+
+    def state(flight, margin):
+        return trimmed_flight.trim_conditions(flight, solution, np.asarray(1.4), margin, np.asarray(15.0))
+
+    roomy, plain, ahead = state(data, 0.08), state(at_mark, 0.08), state(at_mark, 0.08 + 0.006 / chord)
+    assert roomy.elevon[launch] == pytest.approx(float(ahead.elevon[launch]), rel=1e-9)
+    assert roomy.elevon[launch] < plain.elevon[launch] - 1e-3
+    assert roomy.lift_coefficient[launch] == pytest.approx(ahead.lift_coefficient[launch], rel=1e-9)
+    assert np.delete(roomy.elevon, launch) == pytest.approx(np.delete(plain.elevon, launch), rel=1e-12)

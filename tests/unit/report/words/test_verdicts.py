@@ -180,7 +180,7 @@ def test_harmless_handling_has_no_warning(what, before, now, words):
         (
             2,
             {},
-            {"cg_mm": 177.0, "cg_front_mm": 176.1, "cg_back_mm": 181.0},
+            {"cg_mm": 178.0, "cg_front_mm": 177.1, "cg_back_mm": 181.0},
             "a narrow window: the balance can move 1 mm",
         ),
         (2, {}, {"cg_front_mm": 181.1, "cg_back_mm": 181.0}, "no balance window: a stall at launch speed in front"),
