@@ -136,6 +136,9 @@ class PilotCard:
     half_mah: Annotated[float, "Charge used when half of the pack is left."]
     legs: Annotated[list[CardLeg], "Speed and current in each wind and direction."]
     turns: Annotated[list[CardTurn], "Where to turn back in each wind."]
+    until_tested_kmh: Annotated[
+        float | None, "Fastest speed of the card until the twist test is passed; none where nothing is held back."
+    ] = None
     slower_kmh: Annotated[float | None, "Best speed below the least cruise of the study, if one gains more."] = None
     slower_km: Annotated[float | None, "Range at that speed."] = None
     home_pct: Annotated[

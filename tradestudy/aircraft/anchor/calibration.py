@@ -44,6 +44,7 @@ from .drag_calibration import (
     drag_calibration,
     with_another_propeller,
 )
+from .flown_limits import FlownLimits, flown_limits, with_flown_limits
 from .stiffness_calibration import StiffnessCalibration, stiffness_calibration, with_stiffness_factors
 from .strength_calibration import strength_calibration, with_strength_factor
 from .trim_calibration import MOST_OFFSET, TrimCalibration, trim_calibration, with_moment_and_losses
@@ -65,6 +66,7 @@ class Anchor:
     factors: BuiltFactors  # on what the wing loses as built, over those of the study, from a known flight [-]
     stiffness_factors: tuple[float, float]  # factors on the stiffness in bending and in torsion [-]
     strength_factor: float  # factor on the strength of every part [-]
+    flown: FlownLimits  # bounds on weak materials from what the stock wing is known to do
     calibration: tuple[CalibrationRow, ...]  # rows of measured and modelled values
     not_measured: tuple[str, ...]  # sentences on what was not measured or cannot be distinguished
 
@@ -160,6 +162,11 @@ class CalibratedWing:
         """Factor on the strength: 1, because no measurement of a fit depends on it. [-]"""
         return 1.0
 
+    @property
+    def flown(self) -> FlownLimits:
+        """Bounds on weak materials: none, because no measurement of a fit depends on them."""
+        return FlownLimits()
+
 
 def calibrated_wing(study: Study, speed: float | None = None) -> CalibratedWing:
     """Return the stock wing calibrated by weight, balance, load test, trim and known flight.
@@ -208,9 +215,11 @@ def anchor_of(study: Study, speed: float | None = None) -> Anchor:
     cruise_speed, purpose = trim.speed, study.fly.purpose
     if study.known_flight:
         cruise_speed = best_speed_near(sweep, purpose, speed) if speed else best_speed(sweep, purpose)
-    strong = strength_calibration(sweep.cruising_at(cruise_speed))
+    strong = strength_calibration(study, sweep.cruising_at(cruise_speed))
     if strong:
         sweep = SpeedSweep(with_strength_factor(sweep.data, strong.factor), wing.choice, wing.variables)
+    flown = flown_limits(study, sweep.cruising_at(cruise_speed))
+    sweep = SpeedSweep(with_flown_limits(sweep.data, flown), wing.choice, wing.variables)
     reference = stock_reference(sweep.cruising_at(cruise_speed), stall)
     return Anchor(
         unlisted=wing.unlisted,
@@ -230,6 +239,7 @@ def anchor_of(study: Study, speed: float | None = None) -> Anchor:
         factors=wing.factors,
         stiffness_factors=wing.stiffness_factors,
         strength_factor=strong.factor if strong else 1.0,
+        flown=flown,
         calibration=(
             *calibration_rows(study, wing.unlisted.in_stock, trim, drag, sweep),
             *stiffness_rows(load),
@@ -343,7 +353,7 @@ def calibrated_data(
         factors = with_another_propeller(study, factors)
     data = with_moment_and_losses(data, calibration.moment_offset, factors)
     data = replace(data, strength=with_stiffness_factors(data.strength, calibration.stiffness_factors))
-    data = with_strength_factor(data, calibration.strength_factor)
+    data = with_flown_limits(with_strength_factor(data, calibration.strength_factor), calibration.flown)
     return _with_limit_speeds(data, slowest, control_speed)
 
 

@@ -13,6 +13,7 @@ from tradestudy.aircraft.model.limit_bounds import PULL_UP
 from tradestudy.aircraft.model.model_data import ModelData
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.results.inputs import CalibrationRow
+from tradestudy.study.schema.study import Study
 
 # Load factor that every flying wing has carried in launch and turns; a turn with 60 degrees of bank needs it. Common
 # practice, no source.
@@ -27,12 +28,13 @@ class StrengthCalibration:
 
     factor: float  # above 1 [-]
     before: float  # load factor at which the model without the factor breaks in a pull-up [-]
+    carried: float = SURELY_CARRIED  # load factor that the stock wing has carried [-]
 
     def row(self) -> CalibrationRow:
         """Return the row of the table "measured and modelled"."""
         return CalibrationRow(
             what="load factor carried in a pull-up",
-            measured=SURELY_CARRIED,
+            measured=self.carried,
             before=round(self.before, 3),
             after=round(self.before * self.factor, 3),
             unit="",
@@ -47,19 +49,26 @@ class StrengthCalibration:
             if self.factor <= _SCATTER
             else "more than the scatter of foam: look for a floor, a joiner or rods that the study does not list"
         )
+        whose = "every wing that flies carries" if self.carried == SURELY_CARRIED else "it has carried"
         return (
-            f"by the assumed strengths the stock wing breaks at a load factor of {self.before:.1f}, and every wing "
-            f"that flies carries {SURELY_CARRIED:.1f}. So the strength of every part is taken as {self.factor:.2f} "
+            f"by the assumed strengths the stock wing breaks at a load factor of {self.before:.1f}, and {whose} "
+            f"{self.carried:.1f}. So the strength of every part is taken as {self.factor:.2f} "
             f"times the model's, {scatter}. Stretched wings carry the same factor",
         )
 
 
-def strength_calibration(stock: SpeedSweep) -> StrengthCalibration | None:
+def surely_carried(study: Study) -> float:
+    """Return the load factor that the stock wing has carried, by its study or else as every flying wing. [-]"""
+    return max(study.fly.hardest_pull or 0.0, SURELY_CARRIED)
+
+
+def strength_calibration(study: Study, stock: SpeedSweep) -> StrengthCalibration | None:
     """Return the strength calibration, or None if the model carries the load. ``stock`` is at its cruise speed."""
     breaks = float(stock.evaluation.structure.failure_load_factor[PULL_UP])
-    if breaks >= SURELY_CARRIED:
+    carried = surely_carried(study)
+    if breaks >= carried:
         return None
-    return StrengthCalibration(SURELY_CARRIED / breaks * (1.0 + _ROOM), breaks)
+    return StrengthCalibration(carried / breaks * (1.0 + _ROOM), breaks, carried)
 
 
 def with_strength_factor(data: ModelData, factor: float) -> ModelData:

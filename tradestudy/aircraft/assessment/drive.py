@@ -18,6 +18,7 @@ _TIP_RULE = 145_000.0  # largest rpm times diameter [inch] of stiff electric pro
 _FAR_OUTSIDE = 0.15  # share by which rpm may lie outside a propeller table without a flag
 _HOT_WINDING = 393.15  # K; limit of the enamel and magnets of cheap motors; common practice, no source
 _STANDING, _LOW, _FAST = range(3)  # indices of the points of `_full_throttle_points`
+_BURST = 10.0  # s; shortest full throttle that a pilot counts on: judgement, no source
 _CAPS = np.linspace(0.3, 1.0, 29)  # shares of the throttle cap at which ratings are checked
 
 
@@ -61,21 +62,10 @@ def first_rating(design: EvaluatedDesign, charge: float) -> tuple[str, float, fl
 
 def drive_numbers(design: EvaluatedDesign) -> dict[str, Any]:
     """Return the fields of `DesignNumbers` on the drive, in cruise and at full throttle."""
-    study = design.study
     cruise, full = design.shaft_at(design.cruise_speed), _full_throttle_points(design)
-    motor = design.powertrain.motor
-    if study.motor_test is None:  # resistance at the reference winding temperature
-        motor = motor._replace(resistance_factor=motors.WARM_RESISTANCE)
     heat = [
-        float(
-            motors.winding_temperature(
-                motor, study.motor.mass, np.real(current), np.real(turning), study.fly.temperature
-            )
-        )
-        for current, turning in (
-            (cruise.motor_current[0], cruise.revolutions[0]),
-            (full.shaft.motor_current[_FAST], full.shaft.revolutions[_FAST]),
-        )
+        _winding(design, float(np.real(point.motor_current[index])), float(np.real(point.revolutions[index])))
+        for point, index in ((cruise, 0), (full.shaft, _FAST))
     ]
     name, _, kept = first_rating(design, 1.0)
     cruise_heat, full_heat = (each if np.isfinite(each) else None for each in heat)
@@ -88,6 +78,23 @@ def drive_numbers(design: EvaluatedDesign) -> dict[str, Any]:
         motor_full_throttle_c=full_heat,
         first_rating=name,
         throttle_within_ratings_pct=kept,
+    )
+
+
+def _warm_motor(design: EvaluatedDesign) -> motors.Motor:
+    """Return the motor with the resistance of a winding at the reference temperature, unless it was tested."""
+    motor = design.powertrain.motor
+    tested = design.study.motor_test is not None
+    return motor if tested else motor._replace(resistance_factor=motors.WARM_RESISTANCE)
+
+
+def _winding(design: EvaluatedDesign, current: float, revolutions: float) -> float:
+    """Return the steady temperature of the winding at a current [A] and a rotational speed [rad/s]. [K]"""
+    study = design.study
+    return float(
+        motors.winding_temperature(
+            _warm_motor(design), study.motor.mass, np.float64(current), revolutions, study.fly.temperature
+        )
     )
 
 
@@ -173,18 +180,65 @@ def _ratings(design: EvaluatedDesign) -> list[str]:
 
 
 def _heat(design: EvaluatedDesign) -> list[str]:
-    numbers = drive_numbers(design)
-    flags = []
-    for words, key in (("cruise", "motor_cruise_c"), ("full throttle at top speed", "motor_full_throttle_c")):
-        degrees, rough = numbers[key], "(estimate, good to a factor of two in the rise)"
-        if degrees is None:
-            flags.append(f"if it lasts minutes, {words} would burn the motor: it warms faster than it cools {rough}")
-        elif from_edge(key, degrees) > _HOT_WINDING:
-            flags.append(
-                f"if it lasts minutes, {words} brings the motor's copper to about {degrees:.0f} C {rough}: "
-                "short bursts only"
-            )
-    return flags
+    """Return a sentence if the motor becomes hot, in proportion to how long full throttle is used.
+
+    What a wing has flown does not bound this: a motor that lived through bursts may burn in a minute.
+    """
+    numbers, rough = drive_numbers(design), "(estimate, good to a factor of two in the rise)"
+    cruise, full = design.shaft_at(design.cruise_speed), _full_throttle_points(design).shaft
+    warm, hot = numbers["motor_cruise_c"], numbers["motor_full_throttle_c"]
+    if warm is None or from_edge("motor_cruise_c", warm) > _HOT_WINDING:
+        degrees = "burns the motor" if warm is None else f"brings the motor's copper to about {warm:.0f} C"
+        return [f"if it lasts minutes, cruise {degrees} {rough}: a larger motor, or a smaller propeller"]
+    if hot is not None and from_edge("motor_full_throttle_c", hot) <= _HOT_WINDING:
+        return []
+    share = design.study.fly.full_throttle_share
+    current, turning = (
+        [float(np.real(point)) for point in (getattr(cruise, name)[0], getattr(full, name)[_FAST])]
+        for name in ("motor_current", "revolutions")
+    )
+    usual = _winding(
+        design,
+        float(np.sqrt((1 - share) * current[0] ** 2 + share * current[1] ** 2)),
+        (1 - share) * turning[0] + share * turning[1],
+    )
+    seconds = motors.warming_time(
+        _warm_motor(design),
+        design.study.motor.mass,
+        current[1],
+        turning[1],
+        design.study.fly.temperature,
+        from_edge("motor_cruise_c", warm),
+        _HOT_WINDING,
+    )
+    limit, percent = at_edge(motor_full_throttle_c=_HOT_WINDING)["motor_full_throttle_c"], in_unit(share, "%")
+    remedy = _cool_throttle(design)
+    if usual <= _HOT_WINDING and seconds >= _BURST:
+        normal = at_edge(motor_full_throttle_c=usual)["motor_full_throttle_c"]
+        return [
+            f"full throttle at top speed may last about {seconds:.0f} s, then the motor's copper is at {limit:.0f} C "
+            f"{rough}; with {percent:.0f} % of full throttle it stays near {normal:.0f} C{remedy}"
+        ]
+    return [
+        f"full throttle at top speed brings the motor's copper to {limit:.0f} C within about {seconds:.0f} s {rough}, "
+        f"too soon for the {percent:.0f} % of full throttle that it is flown with{remedy}"
+    ]
+
+
+def _cool_throttle(design: EvaluatedDesign) -> str:
+    """Return the largest throttle that may last at top speed, in words, or an empty text if none is cool enough."""
+    data, caps = design.data.power, design.study.controller.throttle_cap * _CAPS
+    train = design.powertrain._replace(throttle_cap=caps)
+    speed = np.full(len(caps), design.speed_card.top_speed)
+    shaft = drive_train.full_throttle(train, speed, data.air_density, 1.0, data.avionics_power).shaft
+    heat = [
+        _winding(design, current, turning)
+        for current, turning in zip(np.real(shaft.motor_current), np.real(shaft.revolutions), strict=True)
+    ]
+    cool = caps[np.array(heat) <= _HOT_WINDING]
+    if not len(cool):
+        return ""
+    return f". A throttle cap of {in_unit(float(cool.max()), '%'):.0f} % (controller.throttle_cap) may last"
 
 
 def drive_scatter(study: Study) -> list[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Any
 
 import numpy as np
 
@@ -19,7 +20,7 @@ from tradestudy.aircraft.workshop.load_test_plan import load_test_plan
 from tradestudy.aircraft.workshop.outline import design_outline
 from tradestudy.physics.flight import layout
 from tradestudy.physics.propulsion import drive_train, pack
-from tradestudy.quantities import at_edge, in_unit, rounded
+from tradestudy.quantities import at_edge, from_edge, in_unit, rounded
 from tradestudy.results.design import Design, LimitState
 from tradestudy.results.flight import Curves
 from tradestudy.results.numbers import DesignNumbers
@@ -82,11 +83,20 @@ def assess_design(
         load_test=load_test_plan(design),
         structure_checks=checks,
         cutting=cutting(design, all_numbers, outline, body) if body and label in _TO_BUILD else None,
-        pilot_card=pilot_card(design) if label in _IN_FULL else None,
+        pilot_card=pilot_card(design, _cautious_speed(label, numbers)) if label in _IN_FULL else None,
         mission=simulate_mission(design) if label in _IN_FULL else None,
         body=body,
         balance=balance_of(design, window) if label in _IN_FULL else None,
     )
+
+
+def _cautious_speed(label: str, numbers: dict[str, Any]) -> float | None:
+    """Return the advised maximum speed with weak film and foam of a wing that never flew. [m/s]
+
+    The stock wing flies already: an assumption holds it back from nothing.
+    """
+    weak = numbers.get("advised_speed_weak_kmh")
+    return None if label == "stock" or weak is None else from_edge("advised_speed_weak_kmh", weak)
 
 
 def _limit_state(limit: Limit, design: EvaluatedDesign) -> LimitState:

@@ -23,11 +23,21 @@ from tradestudy.results.flight import CardLeg, CardTurn, PilotCard
 _WITHIN = 0.02  # share of the best gain; speeds that lose less are equally good to a pilot
 _WORTH_SAYING = 0.005  # share of the gain at the least cruise that slower flight must add to be mentioned
 FEWEST = 3  # least number of speeds that allow a cruise; with fewer there is no card
+# Advised maximum speed over the fastest speed held on a card, at least, so that a gust or a glance away does not exceed
+# it: judgement, no source [-]
+_CLEAR_OF = 1.05
+_BARELY_ABOVE_STALL = 1.3  # slowest speed of any card over stall: common practice, no source [-]
+_NEXT_TO = 0.95  # slowest over fastest speed of a card that is held back below the least cruise, at most [-]
+_SLOW_SPEEDS = 40  # speeds from which a card that is held back takes the best
 _HALF = 0.5  # state of charge of a half-used pack
 
 
-def pilot_card(design: EvaluatedDesign) -> PilotCard | None:
-    """Return the card of one design, or None if fewer than `FEWEST` speeds allow a cruise."""
+def pilot_card(design: EvaluatedDesign, cautious: float | None = None) -> PilotCard | None:
+    """Return the card of one design, or None if fewer than `FEWEST` speeds allow a cruise.
+
+    ``cautious`` [m/s] is the advised maximum speed with weak film and foam. A card that comes near to it
+    stays clear of it, until a test on the bench has shown how stiff the wing is.
+    """
     card, data, train = design.speed_card, design.data.power, design.powertrain
     if flyable(card).sum() < FEWEST:
         return None
@@ -35,8 +45,14 @@ def pilot_card(design: EvaluatedDesign) -> PilotCard | None:
     wind = np.asarray(design.study.card.winds)
     angle = np.repeat([[0.0], [np.pi]], len(wind), axis=1)  # flight against the wind, and with it
     best, full = winds.best_airspeeds(speeds, card.at("endurance", speeds), wind, angle)
+    held = None
+    if cautious is not None and cautious < _CLEAR_OF * max(best.max(), design.cruise_speed):
+        held = max(cautious / _CLEAR_OF, _BARELY_ABOVE_STALL * card.stall_speed)
+        speeds = np.linspace(min(speeds[0], _NEXT_TO * held), held, _SLOW_SPEEDS)
+        best, full = winds.best_airspeeds(speeds, card.at("endurance", speeds), wind, angle)
+    cruise_speed = design.cruise_speed if held is None else min(design.cruise_speed, held)
     ground = winds.ground_speed(best, wind, angle)
-    airspeeds = np.append(best, design.cruise_speed)
+    airspeeds = np.append(best, cruise_speed)
     points = design.shaft_at(airspeeds, card.at("drag", airspeeds))
     shaft = _each_field(points, lambda value: np.reshape(value[:-1], best.shape))
     cruising = _each_field(points, itemgetter(-1))
@@ -74,7 +90,8 @@ def pilot_card(design: EvaluatedDesign) -> PilotCard | None:
         turns=turns,
         **rounded(
             at_edge(
-                **_cruise_numbers(design, cruising),
+                **_cruise_numbers(design, cruising, cruise_speed),
+                until_tested_kmh=held,
                 capacity_mah=capacity,
                 reserve_mah=data.reserve * capacity,
                 half_mah=(1 - _HALF) * capacity,
@@ -115,8 +132,8 @@ def _turning_point(turn: mission.TurnBack, row: int, column: int, capacity: floa
     return {"km": turn.radius[here], "mah": (1 - turn.state_of_charge[here]) * capacity, "v": turn.voltage[here]}
 
 
-def _cruise_numbers(design: EvaluatedDesign, shaft: drive_train.ShaftPoint) -> dict[str, Any]:
-    """Return, in SI, what to hold in the design's own cruise, and the band of speeds within 2 % of the best gain."""
+def _cruise_numbers(design: EvaluatedDesign, shaft: drive_train.ShaftPoint, cruise_speed: float) -> dict[str, Any]:
+    """Return, in SI, what to hold in cruise, and the band of speeds within 2 % of the best gain."""
     card, data, train = design.speed_card, design.data.power, design.powertrain
     speed = flyable_speeds(card)
     fine = np.linspace(speed[0], speed[-1], 2000)
@@ -132,13 +149,13 @@ def _cruise_numbers(design: EvaluatedDesign, shaft: drive_train.ShaftPoint) -> d
     )
     mean = cruise_range.steady_cruise(train, shaft, data.reserve, data.avionics_power)
     return {
-        "speed_kmh": design.cruise_speed,
+        "speed_kmh": cruise_speed,
         "hold_a": mean.mean_current,
         "fresh_a": fresh.pack_current,
         "end_a": end.pack_current,
         "fresh_v": fresh.pack_voltage,
         "end_v": end.pack_voltage,
-        "power_w": mean.energy_per_metre * design.cruise_speed,
+        "power_w": mean.energy_per_metre * cruise_speed,
         "band_low_kmh": fine[low],
         "band_high_kmh": fine[high],
         "band_low_a": amps[low],

@@ -62,6 +62,7 @@ def flutter_numbers(
         )
         for bond, speed in (("", band.likely), ("_weak", band.low))
     )
+    flown = study.fly.fastest_flown or 0.0 if _is_stock(design) else 0.0  # the stock wing itself has done that much
     # on these wings bending and twist are coupled: take the two lowest frequencies of either
     slow, quick = vibration.natural_frequencies(vibration.clamped_modes(likely.sections))[:2]
     numbers = at_edge(
@@ -70,8 +71,8 @@ def flutter_numbers(
         flutter_low_kmh=band.low,
         flutter_kmh=band.likely,
         flutter_high_kmh=band.high,
-        advised_speed_kmh=advice.speed,
-        advised_speed_weak_kmh=cautious.speed,
+        advised_speed_kmh=max(advice.speed, flown),
+        advised_speed_weak_kmh=max(cautious.speed, flown),
     )
     return {name: round(float(value), 2) if np.isfinite(value) else None for name, value in numbers.items()} | {
         "advised_speed_why": REASONS[advice.reasons[0].reason] if np.isfinite(advice.speed) else ""
@@ -89,6 +90,14 @@ def _stock_wing(design: EvaluatedDesign) -> SpeedSweep:
         "equipment_position": movable_range(design.study)[0],
     }
     return SpeedSweep(design.data, stock_choice(design.study), variables)
+
+
+def _is_stock(design: EvaluatedDesign) -> bool:
+    """Return whether a design is the stock wing, as heavy and as large as it was flown."""
+    stock = design.data.layout.stock
+    variables = design.variables
+    same = [abs(variables[name] - getattr(stock, name)) < 1e-9 for name in ("sweep", "washout")]
+    return variables["extension"] == 0.0 and all(same) and design.choice == stock_choice(design.study)
 
 
 def _flutter(
@@ -173,7 +182,7 @@ def _vibrating(sweep: SpeedSweep, half: strength.HalfWing, strips) -> VibratingW
     )
 
 
-_COVERING_SHARES = (1.0, soft_wing.LOOSE_BOND)  # shares of the covering's stiffness: nominal and weak bond
+_COVERING_SHARES = (1.0, soft_wing.LOOSE_BOND)  # shares of the covering's stiffness: nominal and weak bond, at least
 
 
 class ControlCurves(NamedTuple):
@@ -190,7 +199,9 @@ class ControlCurves(NamedTuple):
 def control_curves(sweep: SpeedSweep, speed: np.ndarray) -> ControlCurves:
     """Return the share of a rigid wing's control left at airspeeds (n_speed,) [m/s], and the critical speeds."""
     data, air = sweep.data.flight, sweep.air
-    soft = elastic_wing.compliances(_COVERING_SHARES, *sweep.wings.half)
+    least = sweep.data.strength.least_covering  # the stock wing flies with no less
+    shares = [max(share, least) for share in _COVERING_SHARES]
+    soft = elastic_wing.compliances(shares, *sweep.wings.half)
     pressure = 0.5 * data.air_density * speed**2
     left = [divergence_reversal.elastic_effects(air, one, pressure) for one in soft]
     ends = [divergence_reversal.critical_speeds(air, one, data.air_density) for one in soft]

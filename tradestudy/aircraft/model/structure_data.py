@@ -101,12 +101,15 @@ def _foam_sections(root: bytes, tip: bytes, tip_shares: tuple[float, ...], share
 def weak_strength_data(study: Study, data: strength.StrengthData) -> list[strength.StrengthData]:
     """Return two variants of the data with the catalogue's pessimistic values.
 
-    In the first, foam, film and bond are weak. In the second, only the foam's strengths are weak.
+    In the first, foam, film and bond are weak. In the second, only the foam's strengths are weak. No material is so
+    weak that the stock wing would not stand what it is known to have flown.
     """
+    data = data._replace(strength_factor=data.strength_factor * data.weak_strength_factor)
     foam = materials.foam(study)
     weak, nominal = wing_parts.foam_from_catalogue(foam, pessimistic=True), wing_parts.foam_from_catalogue(foam)
     bond = materials.bond(study)
-    covering = wing_parts.covering_from_catalogue(materials.covering(study), bond, _WEAK_BOND_SHARE * bond)
+    weak_bond = max(_WEAK_BOND_SHARE, data.least_covering) * bond
+    covering = wing_parts.covering_from_catalogue(materials.covering(study), bond, weak_bond)
     stiff = weak._replace(youngs_modulus=nominal.youngs_modulus, shear_modulus=nominal.shear_modulus)
     return [data._replace(foam=weak, covering=covering), data._replace(foam=stiff)]
 

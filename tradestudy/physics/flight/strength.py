@@ -40,6 +40,8 @@ class StrengthData(NamedTuple):
     torsion_factor: float = 1.0  # measured over modelled stiffness in torsion, from a load test [-]
     added_shear: float = 0.0  # shear force that dividers across the cut centre carry in addition to the foam [N]
     remaining_film: float = 1.0  # share of the film at the centre that runs past the bays [-]
+    least_covering: float = 0.0  # least share of the covering's stiffness with which the stock wing flies as known [-]
+    weak_strength_factor: float = 1.0  # more strength of weak materials, with which it carries what is known [-]
     strength_factor: float = 1.0  # known over modelled strength of every part, from loads carried in flight [-]
 
 

@@ -29,6 +29,9 @@ WARM_RESISTANCE = 1 + _COPPER * (WINDING_TEMPERATURE - ROOM_TEMPERATURE)
 # become about 80 K warmer than the air. It is right within a factor of two. In still air the rise is larger.
 THERMAL_RESISTANCE = 1.9  # [K/W]
 THERMAL_EXPONENT = -0.7  # exponent of motor mass in the thermal resistance [-]
+# Heat that warms a motor by one kelvin, over its mass: half of the mass (windings and stator) takes part at once, at
+# the 440 J/(kg K) of steel and copper (from memory). Judgement, right within a factor of two.
+HEAT_CAPACITY = 220.0  # [J/(kg K)]
 NO_LOAD_VOLTAGE = 10.0  # approximate voltage at which makers state the no-load current [V]; common practice
 
 
@@ -174,13 +177,53 @@ def winding_temperature(motor: Motor, mass: Any, current: Any, revolutions: Any,
     estimate (judgement), right within a factor of two. Copper loss is linear in temperature, so the balance has a
     closed form. Iron loss is independent of temperature.
     """
+    path, heat, left = _heat_balance(motor, mass, current, revolutions, air_temperature)
+    cools = left.real > 0
+    return np.where(cools, air_temperature + path * heat / np.where(cools, left, 1.0), np.inf)
+
+
+def _heat_balance(
+    motor: Motor, mass: Any, current: Any, revolutions: Any, air_temperature: Any
+) -> tuple[Any, Any, Any]:
+    """Return thermal resistance [K/W], heat of a motor as cold as the air [W], and the share of its cooling left.
+
+    The share is what the growth of the copper's resistance leaves of it [-]. The arguments are as for
+    ``winding_temperature``.
+    """
     path = THERMAL_RESISTANCE * (mass / 0.1) ** THERMAL_EXPONENT
     copper = current * current * motor.resistance * motor.resistance_factor / WARM_RESISTANCE
     iron = no_load_current(motor, revolutions) * revolutions / motor.speed_constant
-    left = 1 - path * copper * _COPPER
-    cools = left.real > 0
-    rise = path * (copper * warm_factor(air_temperature) + iron) / np.where(cools, left, 1.0)
-    return np.where(cools, air_temperature + rise, np.inf)
+    return path, copper * warm_factor(air_temperature) + iron, 1 - path * copper * _COPPER
+
+
+def warming_time(
+    motor: Motor, mass: float, current: float, revolutions: float, air_temperature: float, start: float, end: float
+) -> float:
+    """Return the time in which a constant load warms the winding from ``start`` to ``end``. [s] It is inf if it never
+    does.
+
+    Parameters
+    ----------
+    motor, mass, current, revolutions, air_temperature
+        As for ``winding_temperature``, one load.
+    start, end : float
+        Temperatures of the winding. [K]
+
+    Notes
+    -----
+    One heat capacity, HEAT_CAPACITY x mass, and the balance of ``winding_temperature``: a linear equation, in closed
+    form. It is a judgement, right within a factor of two.
+    """
+    path, heat, left = _heat_balance(motor, mass, current, revolutions, air_temperature)
+    capacity = HEAT_CAPACITY * mass
+    first, last = (heat - left * (each - air_temperature) / path for each in (start, end))  # net heat [W]
+    if start >= end:
+        return 0.0
+    if first <= 0 or last <= 0:
+        return np.inf
+    if abs(last - first) < 1e-9 * first:
+        return float(capacity * (end - start) / first)
+    return float(capacity * path / left * np.log(first / last))
 
 
 def duty(controller: Controller, motor_voltage: Any, motor_current: Any, pack_voltage: Any) -> Any:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tradestudy.report.balance_words import balance_mark_words, first_flight_words, window_words
+from tradestudy.report.words.load_test import is_held_back, twist_test_words, until_tested_words
 from tradestudy.report.words.phrases import (
     ENERGY_ONLY,
     bracketed_band,
@@ -52,12 +53,15 @@ def flight_words(result: Result, design: Design) -> list[str]:
         "tip drops, first move the balance forward.",
     ]
     if numbers.advised_speed_kmh is not None:
+        first = until_tested_words(design) or f"no faster than {design_number(design, 'advised_speed_weak_kmh')} km/h"
         lines.append(
-            f"Stay below {design_number(design, 'advised_speed_weak_kmh')} km/h at first, and never exceed the "
+            f"Fly {first}{'' if is_held_back(design) else ' at first'}, and never exceed the "
             f"advised maximum speed of {design_number(design, 'advised_speed_kmh')} km/h, since above it "
             f"{numbers.advised_speed_why}. Work up to it in steps. At any buzz or sluggish roll, close the throttle "
             "and slow down."
         )
+        if is_held_back(design):
+            lines.append(f"{twist_test_words(design)}.")
     lines.append(
         f"Do not pull harder than {design_number(design, 'limit_load_factor')} g: it breaks at about "
         f"{design_number(design, 'failure_load_factor')} g ({numbers.first_failure})."

@@ -16,11 +16,13 @@ from tradestudy.results.result import Result
 
 from . import phrases
 from .limit_prices import deciding_words, rule_words
+from .load_test import twist_test_words, until_tested_words
 from .phrases import Rows, design_number, number_text, stretched_wing, weight_text
 from .pilot_card import slower_words
 from .purpose import measure, purpose_words
 
 _MOVED = 1.5  # mm; a smaller move of equipment is not mentioned
+_SAME_SPEED = 0.5  # km/h; a smaller difference of speeds is not mentioned
 _SAME_SPAN = 0.5  # mm on each side; a smaller change of span is called no change
 
 
@@ -139,6 +141,15 @@ def _hold_words(result: Result, design: Design) -> str:
         design_number(design, "cruise_speed_kmh"),
         design_number(design, "mah_per_km"),
     )
+    card = design.pilot_card
+    if card and card.until_tested_kmh is not None and card.speed_kmh < design.numbers.cruise_speed_kmh - _SAME_SPEED:
+        hold = fill(
+            "about {} A: {} km/h, {}; then {}",
+            number_text(card.hold_a, 1),
+            number_text(card.speed_kmh),
+            until_tested_words(design),
+            hold,
+        )
     return join("; ", [each for each in (hold, slower_words(result, design)) if each])
 
 
@@ -146,13 +157,16 @@ def _never_exceed_words(design: Design) -> str:
     """Return the advised maximum speed with its reason, or an empty text if there is none."""
     if design.numbers.advised_speed_kmh is None:
         return ""
-    return fill(
-        "{} km/h, the advised maximum speed, since above it {}; {} km/h with weak film and foam. Estimates, no "
-        "clearance: work up to it in steps",
+    until = until_tested_words(design) or fill(
+        "{} km/h with weak film and foam", design_number(design, "advised_speed_weak_kmh")
+    )
+    advice = fill(
+        "{} km/h, the advised maximum speed, since above it {}; {}. Estimates, no clearance: work up to it in steps",
         design_number(design, "advised_speed_kmh"),
         design.numbers.advised_speed_why,
-        design_number(design, "advised_speed_weak_kmh"),
+        until,
     )
+    return join(". ", [each for each in (advice, twist_test_words(design)) if each])
 
 
 def _balance_words(result: Result, design: Design) -> str:

@@ -1,13 +1,17 @@
-"""Words and rows on the load test on the bench: which loads to hang where, what to expect, and when to stop."""
+"""Words and rows on the load test on the bench: which loads to hang where, what to expect, and when to stop.
+
+Until its twist test is passed, a wing whose film may be too weak for its speed is flown slower.
+"""
 
 from __future__ import annotations
 
 from tradestudy.quantities import in_unit
 from tradestudy.report.placed import fill
+from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 from tradestudy.results.structure import BenchTests, ProofTest
 
-from .phrases import Rows, number_text, stock_and_stretched
+from .phrases import Rows, design_number, number_text, stock_and_stretched
 
 _HOW = (
     "Lay the wing upside down with its middle on a padded board. The board is as long as the root chord, lies along "
@@ -69,9 +73,12 @@ def _tests(result: Result) -> list[tuple[str, BenchTests]]:
 
 def _words_for(result: Result) -> dict[str, str]:
     """Return words for the line on which bags hang, and for what may buckle. A wing may have no rods."""
-    if any(design.choices.rod_pairs for _, design in stock_and_stretched(result)):
-        return {"line": "the rods", "parts": "a rod or in the film"}
-    return {"line": "the line at 36 % of the foam chord", "parts": "the film"}
+    rods = any(design.choices.rod_pairs for _, design in stock_and_stretched(result))
+    return {"line": _line(rods), "parts": "a rod or in the film" if rods else "the film"}
+
+
+def _line(rods: bool) -> str:
+    return "the rods" if rods else "the line at 36 % of the foam chord"
 
 
 def _rows(tests: BenchTests, line: str) -> Rows:
@@ -159,3 +166,35 @@ def _g(value: float) -> str:
 
 def _mm(value: float, decimals: int = 0) -> str:
     return fill("{} mm", number_text(value, decimals))
+
+
+def is_held_back(design: Design) -> bool:
+    """Return whether a wing is flown slower until its twist test is passed."""
+    return bool(design.pilot_card and design.pilot_card.until_tested_kmh is not None)
+
+
+def until_tested_words(design: Design) -> str:
+    """Return a phrase on the speed that holds until the twist test is passed, or an empty text if none does."""
+    card = design.pilot_card
+    if card is None or card.until_tested_kmh is None:
+        return ""
+    return fill("no faster than {} km/h until the twist test is passed", number_text(card.until_tested_kmh))
+
+
+def twist_test_words(design: Design) -> str:
+    """Return the test that settles how fast a wing may fly, with what to read, or an empty text if none is needed."""
+    if not is_held_back(design) or design.load_test is None:
+        return ""
+    test = design.load_test.twist
+    return fill(
+        "The twist test: wing upside down, hang {} g on a stick across each tip, {} mm ahead of {}, then as far "
+        "behind. If the trailing edge moves {} mm or less, fly up to {} km/h; at {} mm it is as weak as assumed for {} "
+        "km/h",
+        number_text(test.mass_g),
+        number_text(test.arm_mm),
+        _line(bool(design.choices.rod_pairs)),
+        number_text(test.edge_mm, 1),
+        design_number(design, "advised_speed_kmh"),
+        number_text(test.weak_edge_mm, 1),
+        design_number(design, "advised_speed_weak_kmh"),
+    )

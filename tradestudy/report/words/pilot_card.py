@@ -127,7 +127,9 @@ def card_text(result: Result, design: Design, anyway: bool = False) -> CardText 
         speed=fill("{} {} in still air", speed(card.speed_kmh), unit),
         slower=_slower(result, speed(card.slower_kmh), way(card.slower_km), card, far),
         expect=_expect(result, design, way, far),
-        band=fill(
+        band=fill("no faster than {} {} until the twist test", speed(card.until_tested_kmh), unit)
+        if card.until_tested_kmh is not None
+        else fill(
             "{} to {} A is within 2 % ({} to {} {})",
             number_text(card.band_low_a, 1),
             number_text(card.band_high_a, 1),

@@ -185,6 +185,9 @@ class FlyTable(TableModel):
             "fastest flight of the stock wing without flutter, with its present covering",
         ),
     ] = default(None, "not stated", shown="not known")
+    hardest_pull: Annotated[
+        float | None, number(1.5, 20, "load factor of the hardest pull-up or turn that the stock wing survived")
+    ] = default(None, "not stated", shown="2, which every wing that flies has carried")
     pull_up: Annotated[float, number(1.5, 20, "load factor of the hardest pull at full speed")] = default(
         4.0, COMMON_PRACTICE
     )

@@ -1,5 +1,6 @@
 """Numbers and warnings of the drive, and the effect of a study's keys on them, for the demo's stock wing."""
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -114,7 +115,37 @@ def test_a_propeller_that_may_burst(godwit, anchor):
 
 def test_a_motor_that_would_burn(godwit, anchor):
     study = _changed(godwit, motor={"mass": 0.012, "resistance": 0.2})
-    assert any(words.startswith("if it lasts minutes, full throttle at top speed ") for words in _words(study, anchor))
+    assert any(
+        words.startswith("if it lasts minutes, cruise brings the motor's copper") for words in _words(study, anchor)
+    )
+
+
+def test_a_motor_that_is_hot_only_after_minutes_of_full_throttle_gets_a_time(godwit, anchor):
+    """Check a small motor on the flown stock wing: normal use is said to be fine, and the advised cap is cool."""
+    study = _changed(godwit, motor={"mass": 0.070})
+    design = _design(study, anchor)
+    assert drive.drive_numbers(design)["motor_full_throttle_c"] > 120.0
+    (words,) = [each for each in drive.drive_flags(design) if "copper" in each]
+    found = re.fullmatch(
+        r"full throttle at top speed may last about (\d+) s, then the motor's copper is at 120 C \(estimate, good to a "
+        r"factor of two in the rise\); with 10 % of full throttle it stays near (\d+) C\. A throttle cap of (\d+) % "
+        r"\(controller\.throttle_cap\) may last",
+        words,
+    )
+    seconds, normal, cap = map(int, found.groups())
+    assert 5 < seconds < 600 and normal < 100
+    capped = _design(_changed(study, controller={"throttle_cap": cap / 100}), anchor)
+    hottest = drive._winding(capped, *_at_top_speed(capped, design.speed_card.top_speed))
+    assert 373.15 < hottest < 394.15
+    all_day = _changed(study, fly={"full_throttle_share": 0.6})
+    assert any("with 60 % of full throttle" in each for each in _words(all_day, anchor))
+    burning = _changed(study, motor={"mass": 0.070, "resistance": 0.3}, fly={"full_throttle_share": 0.6})
+    assert any("too soon for the 60 % of full throttle" in each for each in _words(burning, anchor))
+
+
+def _at_top_speed(design, speed):
+    shaft = design.full_throttle([speed]).shaft
+    return float(shaft.motor_current[0]), float(shaft.revolutions[0])
 
 
 def test_a_cap_counts_in_every_full_throttle_and_in_the_limit(godwit, anchor):

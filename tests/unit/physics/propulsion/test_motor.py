@@ -5,6 +5,7 @@ import pytest
 
 from tradestudy.catalogue import catalogue_part
 from tradestudy.physics.propulsion.motor import (
+    HEAT_CAPACITY,
     THERMAL_EXPONENT,
     THERMAL_RESISTANCE,
     WARM_RESISTANCE,
@@ -19,6 +20,7 @@ from tradestudy.physics.propulsion.motor import (
     motor_loss,
     motor_voltage,
     warm_factor,
+    warming_time,
     winding_temperature,
 )
 
@@ -128,6 +130,25 @@ def test_winding_temperature_by_iteration(current):
         loaded = motor._replace(resistance_factor=warm_factor(warm))
         warm = air + path * motor_loss(loaded, current, turning)
     assert winding_temperature(motor, mass, current, turning, air) == pytest.approx(warm, rel=1e-9)
+
+
+@pytest.mark.parametrize("current", [20.0, 45.0])
+def test_warming_time_by_small_steps(current):
+    """Compare the closed form with steps of 10 ms, for a motor that cools and for one that runs away."""
+    motor, mass, turning, air, end = Motor(1000 * RPM, 0.085, 1.0), 0.12, 900.0, 288.15, 330.0
+    path, warm, seconds = THERMAL_RESISTANCE * (mass / 0.1) ** THERMAL_EXPONENT, 300.0, 0.0
+    while warm < end:
+        heat = motor_loss(motor._replace(resistance_factor=warm_factor(warm)), current, turning)
+        warm += 0.01 * (heat - (warm - air) / path) / (HEAT_CAPACITY * mass)
+        seconds += 0.01
+    assert warming_time(motor, mass, current, turning, air, 300.0, end) == pytest.approx(seconds, rel=3e-3)
+
+
+def test_warming_never_ends_above_the_steady_temperature():
+    motor = Motor(1000 * RPM, 0.085, 1.0)
+    steady = winding_temperature(motor, 0.12, np.array(12.0), 900.0, 288.15)
+    assert warming_time(motor, 0.12, 12.0, 900.0, 288.15, 290.0, float(steady) + 1) == np.inf
+    assert warming_time(motor, 0.12, 12.0, 900.0, 288.15, 290.0, 280.0) == 0.0
 
 
 def test_a_motor_that_warms_faster_than_it_cools_burns():
