@@ -18,6 +18,7 @@ from tradestudy.quantities import at_edge, in_unit, rounded
 from tradestudy.results.body import Body
 from tradestudy.results.cutting import (
     BayCut,
+    Core,
     Cutting,
     ElevonStock,
     FinSheet,
@@ -54,7 +55,7 @@ def cutting(design: EvaluatedDesign, numbers: DesignNumbers, outline: Outline, b
     return Cutting(
         scheme=laid.scheme,
         keep=laid.keep,
-        joint_mm=_joint(laid, added),
+        joint_mm=_joint(laid, cores),
         stock_sweep_deg=round(in_unit(float(stock.sweep), "deg"), 4),
         stock_washout_deg=round(in_unit(float(stock.washout), "deg"), 4),
         **_mm(added_mm=added, stock_set_back_mm=stock.tip_set_back, root_trailing_edge_mm=trailing_edge),
@@ -111,14 +112,11 @@ def _in_mm(length: Any) -> float:
     return float(in_unit(float(length), "mm"))
 
 
-def _joint(laid: layout.LayoutData, added: float) -> float | None:
-    """Return where the stock wing is cut, from its centre line, or None if the panel is cut anew. [mm]
-
-    ``added`` is the length added to each side [mm].
-    """
+def _joint(laid: layout.LayoutData, cores: list[Core]) -> float | None:
+    """Return where the stock wing is cut, from its centre line, or None if no piece is added to its panels. [mm]"""
     stock = laid.stock
     places = {"plug": stock.panel_start, "tip": stock.semi_span}
-    if added <= 0 or laid.scheme not in places:
+    if laid.scheme not in places or not any(core.new for core in cores):
         return None
     return _mm(joint_mm=places[laid.scheme])["joint_mm"]
 

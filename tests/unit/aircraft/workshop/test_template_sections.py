@@ -252,3 +252,12 @@ def test_throws_fins_and_places(godwit_study, data):
     assert told.gear[0] == Mark("pack", behind_nose_mm=96.0, ahead_mm=278.0)
     (servo,) = told.pockets  # at its share of the redrawn span: 240 of 650 mm, now of 800
     assert servo.middle_mm == pytest.approx(240.0 * 800 / 650, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("scheme", "extension", "joint"), [("plug", 0.05, True), ("plug", 2e-4, False), ("tip", 2e-4, False)]
+)
+def test_a_panel_is_cut_apart_only_for_a_piece_to_glue_in(godwit_study, data, scheme, extension, joint):
+    """Check that a wing that hardly grows, and so has no new piece, is not cut apart either."""
+    told = built(godwit_study, data, scheme, extension)[-1]
+    assert (told.joint_mm is not None) is joint is any(core.new for core in told.cores)
