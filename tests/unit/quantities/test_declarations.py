@@ -8,6 +8,7 @@ from tradestudy.aircraft.model.limit_bounds import COMPUTED_BOUNDS, StockReferen
 from tradestudy.physics.flight.trimmed_flight import LEVEL_CONDITIONS, LOAD_CONDITIONS
 from tradestudy.quantities import UNITS, to_si
 from tradestudy.quantities.design_inputs import QUANTITY_INPUTS
+from tradestudy.quantities.limit_remedies import REMEDIES
 from tradestudy.quantities.limits import LIMITS, ComputedBound, FixedBound, KeyBound, StockShareBound
 from tradestudy.quantities.objectives import PURPOSES, TRADED
 from tradestudy.quantities.quantities import QUANTITIES, output_quantity
@@ -48,6 +49,13 @@ def test_a_limit_can_be_computed(name):
             assert bound == 0.0 and known.speeds.value in BY_SPEED
     if isinstance(known.bound, StockShareBound):
         assert known.bound.stock in {each.name for each in fields(StockReference)}
+
+
+def test_every_limit_has_a_remedy_and_no_strength_is_missed_by_little():
+    assert set(REMEDIES) == set(LIMITS)
+    hard = ("utilisation", "failure_load_factor", "roll_control", "pitch_control", "twist_off_share")
+    for name, known in LIMITS.items():
+        assert REMEDIES[name].words and (known.output not in hard or REMEDIES[name].scatter == 0.0)
 
 
 def test_every_rule_for_a_bound_is_used():

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from tradestudy.quantities.limit_remedies import REMEDIES
 from tradestudy.report.placed import fill, join
-from tradestudy.results.design import Design
+from tradestudy.results.design import Design, LimitState
 from tradestudy.results.result import Result
 
 from .phrases import limit_words, number_text, short_number, stretched_wing, violated_limit_words, violated_limits
@@ -12,7 +13,7 @@ _MOST_DIGITS = 6  # most decimal places, used if a bound is missed by very littl
 
 
 def violation_lines(design: Design) -> list[str]:
-    """Return one line for each limit that a wing breaks, with its value and its bound, worst first."""
+    """Return one line for each limit that a wing breaks, with its value, its bound and what would help, worst first."""
     lines = []
     for state in violated_limits(design):
         value, bound = _distinct_texts(state.value, state.bound)
@@ -23,8 +24,18 @@ def violation_lines(design: Design) -> list[str]:
                 join(" ", fill("{} {}", value, state.unit).split()),
                 join(" ", fill("{} {} {}", state.side, bound, state.unit).split()),
             )
+            + _what_helps(state)
         )
     return lines
+
+
+def _what_helps(state: LimitState) -> str:
+    """Return what would help against one broken limit, and whether the miss is smaller than the model can tell."""
+    remedy = REMEDIES.get(state.name)  # None for a limit from another version of the program
+    if remedy is None:
+        return ""
+    small = "; less than two builds of one plan differ" if abs(state.value - state.bound) <= remedy.scatter else ""
+    return f"{small}; what helps: {remedy.words}"
 
 
 def _distinct_texts(value: float, bound: float) -> tuple[str, str]:

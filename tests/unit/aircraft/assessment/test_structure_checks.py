@@ -128,7 +128,7 @@ def test_a_rod_longer_than_sold_is_spliced(variant):
     assert weak.utilisation == pytest.approx(splice.utilisation * np.pi / 2 * 75 / 6, rel=1e-3)
     # rods that cross over carry more near the centre
     _, short = variant(pieces, (ROD, 'at_centre = "cross over"\nsplice = "overlap"\nsplice_length = "6 mm"\n'))
-    assert any("splice, rear" in flag and "make it longer" in flag for flag in short.flags)
+    assert any("splice, rear" in flag and "% longer" in flag for flag in short.flags)
 
 
 def test_laps_beside_a_transverse_rod_by_hand(plain):
@@ -358,3 +358,11 @@ def test_a_slot_for_the_motor_leaves_less_to_glue(variant, plain):
     strip = float(np.mean(airfoil.section_thickness(sections.root.foam, x / 374.0)) * 374.0 * depth) / 100
     assert areas[0] - areas[1] == pytest.approx(strip, abs=1.0)  # both are rounded to 1 cm2
     assert strip > 2.0
+
+
+@pytest.mark.parametrize("breaks, said", [(5.8, ""), (5.0, "make it 20 % longer")])
+def test_a_splice_almost_as_strong_as_the_wing_is_no_alarm(breaks, said):
+    """Check an invented splice against a wing that breaks at 6.0: the scatter of glue hides 3 %, not 17 %."""
+    splice = StructureCheck("splice, rear", "pull up", 4.0, 4.0 / breaks, breaks, "glue", 300.0, "")
+    flags = check_flags([splice], 6.0)
+    assert bool(flags) == bool(said) and said in "".join(flags)

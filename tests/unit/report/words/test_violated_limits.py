@@ -23,8 +23,10 @@ from tradestudy.report.words.violated_limits import refusal, violation_lines, wa
 WARNING = "BREAKS A LIMIT: climb at full throttle, pack as far forward as it can lie. NOT TO BE BUILT AS IT STANDS"
 REFUSAL = """\
 No build sheet and no templates for the wing of 1480 mm span: it breaks 2 limits.
-  climb at full throttle: 1.30 m/s, required: at least 2.00 m/s
-  pack as far forward as it can lie: 58.996 mm, required: at least 59.000 mm
+  climb at full throttle: 1.30 m/s, required: at least 2.00 m/s; what helps: a propeller with more diameter, a higher \
+controller.throttle_cap, or less weight
+  pack as far forward as it can lie: 58.996 mm, required: at least 59.000 mm; less than two builds of one plan differ; \
+what helps: a bay 5 mm longer at that end, or other equipment moved the other way
 To find a wing that meets every limit: tradestudy.optimise(study)
 To get it anyway, marked as not to be built: anyway=True"""
 MARK = "BREAKS A LIMIT"
