@@ -19,8 +19,9 @@ from tradestudy.results.trade import FrontQuantity, FrontTrade, RuleCost
 from tradestudy.search.branch_and_bound import Ranking
 from tradestudy.search.front import POINTS, front_knee, front_of
 from tradestudy.search.limit_prices import edge_gain
-from tradestudy.search.optimum import closest_to_feasible, solve
+from tradestudy.search.optimum import solve
 from tradestudy.search.search_task import merit
+from tradestudy.search.single_changes import single_changes
 from tradestudy.search.span_trade import FLAT_SHARE, flat_band, span_trade
 from tradestudy.search.without_limits import without_limits
 
@@ -122,32 +123,9 @@ def _with_front(session: StudySession, result: Result, of: str, against: str, po
     return replace(
         result,
         front=[session.design(each, "knee" if index == traded.knee else "front") for index, each in enumerate(line)],
-        steps=_steps(session),
+        steps=[session.design(each, label) for label, each in single_changes(session.space, session.ranked())],
         traded=traded,
     )
-
-
-def _steps(session: StudySession) -> list[Design]:
-    """Return the designs "pack only" (best pack, stock span) and "span only" (stock pack, stretched)."""
-    ranked, stock = session.ranked(), session.anchor.choice
-    best, steps = ranked[0], []
-    if best.choice.pack_key == stock.pack_key:
-        return []
-    fixed = {"extension": 0.0} | {name: session.anchor.variables[name] for name in ("sweep", "washout")}
-    if session.study.stretch.scheme == "tip":
-        del fixed["washout"]  # the washout of the added piece is meaningless without that piece
-    bounds = session.space.bounds
-    if all(bounds[name][0] <= value <= bounds[name][1] for name, value in fixed.items()):
-        pack, series, parallel = best.choice.pack_key
-        choice = replace(stock, pack=pack, series=series, parallel=parallel)
-        packed = solve(session.space, choice, [session.anchor.variables], fixed)
-        if not packed.feasible:
-            packed = closest_to_feasible(session.space, packed, fixed)
-        steps.append(session.design(packed, "pack only"))
-    stretched = next((each for each in ranked if each.choice.pack_key == stock.pack_key and each.feasible), None)
-    if stretched is not None:
-        steps.append(session.design(stretched, "span only"))
-    return steps
 
 
 def _with_rule_costs(session: StudySession, result: Result) -> Result:

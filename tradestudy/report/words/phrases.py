@@ -21,6 +21,7 @@ _MOST_LISTED = 3  # most violated limits of one wing named in a sentence, worst 
 _LEAST_SPREAD = 0.03  # least range of weights along a front, as a share of the lightest, for gains per gram
 _ONE_STEP = 0.8  # if one step gives a larger share of the gain along a front, no gain per gram is given
 _LEAST_TIP_WEIGHT = 0.5  # g; a smaller weight for the lighter tip is not mentioned
+_KNOWN_UNITS = ("km/h", "g", "mm", "A", "deg")  # units of limits whose value is told in a sentence
 _FEW = 9.95  # km or min; smaller numbers are shown with one decimal
 
 MEDIANS_ONLY = "At the medians of all inputs: run and bands add what to expect and its band."
@@ -193,20 +194,57 @@ def gain_text(value: float | None) -> str:
 
 
 def step_words(result: Result) -> list[str]:
-    """Return a sentence for each single change: its gain when made alone, and the limits that it breaks."""
+    """Return a sentence for each single change: what it gives when made alone, and the limits that it breaks."""
     lines = []
     for step in result.steps:
+        if _same_as_stock(step, result.stock):
+            lines.append(fill("{}: no gain within the limits.", with_capital(step.label)))
+            continue
         violated = violated_limit_words(step)
         if len(violated) > _MOST_LISTED:
             violated[_MOST_LISTED - 1 :] = [fill("{} more", len(violated) - _MOST_LISTED + 1)]
-        if not violated and abs(step.numbers.span_mm - result.stock.numbers.span_mm) < 1 and "span" in step.label:
-            lines.append("Span only: no longer wing with today's pack flies further within the limits.")
-            continue
         lines.append(
-            fill("{}: {} at {} g", step.label.capitalize(), gain_words(step, result), weight_text(step))
-            + (fill(", but it breaks the {} on {}.", _limit(violated), comma_list(violated)) if violated else ".")
+            fill(
+                "{}: {}, {} at {} g",
+                with_capital(step.label),
+                _more(step, result),
+                gain_words(step, result),
+                weight_text(step),
+            )
+            + (
+                fill(", but it breaks the {} on {}{}.", _limit(violated), comma_list(violated), _worst(step))
+                if violated
+                else "."
+            )
         )
+    design = stretched_wing(result)
+    if lines and design is not None:
+        lines.append(fill("All together: {}.", _more(design, result)))
     return lines
+
+
+def _more(design: Design, result: Result) -> str:
+    """Return what a design gives more than the stock wing, such as "+12 km"."""
+    known = measure(result)
+    gain = (getattr(design.numbers, known.key) or 0.0) - (getattr(result.stock.numbers, known.key) or 0.0)
+    return fill("{}{} {}", "\N{MINUS SIGN}" if gain < 0 else "+", gain_text(abs(gain)), known.unit)
+
+
+def _same_as_stock(step: Design, stock: Design) -> bool:
+    """Return whether a single change is none: the same pack, propeller, motor and span as the stock wing."""
+    chosen, own = step.choices, stock.choices
+    parts = ("series", "parallel", "pack", "propeller", "motor")
+    same = all(getattr(chosen, name) == getattr(own, name) for name in parts)
+    return same and abs(step.numbers.span_mm - stock.numbers.span_mm) < 1
+
+
+def _worst(step: Design) -> str:
+    """Return value and bound of the limit that a wing breaks worst, if both are numbers a person knows."""
+    state = violated_limits(step)[0]
+    if state.unit not in _KNOWN_UNITS:
+        return ""
+    value, bound = short_number(state.value), short_number(state.bound)
+    return fill(" ({} {}, {} {})", value, state.unit, state.side, bound) if value != bound else ""
 
 
 def _limit(violated: list[str]) -> str:

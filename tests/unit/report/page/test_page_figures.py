@@ -60,6 +60,8 @@ def derived(summary):
             *shares_of_drag(stock, wing),
         ],
         r"^(\d+)$": [100.0],
+        r"only: (\+\d+) km": [step["numbers"]["range_km"] - old["range_km"] for step in summary["steps"]],
+        r"All together: (\+\d+) km": [numbers["range_km"] - old["range_km"]],
         r"gives about (\d+\.\d) km": [rate],
         r"; (\d+) of the": [steps.max()],
         r"of the (\d+) km come in one step": [gains[-1] - gains[0]],

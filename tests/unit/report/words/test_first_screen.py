@@ -51,8 +51,9 @@ def test_every_row_of_the_first_screen(sample):
     assert found["Flying weight"] == "1560 g, today 1010 g"
     # along the front 29.3 km are gained for 451 g: 6.5 km for each 100 g; 16.0 of them with the second pack
     assert found["What weight gives"] == (
-        "Pack only: 58 km at 1320 g. Span only: 55 km at 1190 g. Along the weight-range line, from 1120 to 1570 g, "
-        "each 100 g more gives about 6.5 km; 16 of the 29 km come in one step from 1290 to 1410 g (4S2P)."
+        "Pack only: +17 km, 58 km at 1320 g. Span only: +14 km, 55 km at 1190 g. All together: +40 km. "
+        "Along the weight-range line, from 1120 to 1570 g, each 100 g more gives about 6.5 km; "
+        "16 of the 29 km come in one step from 1290 to 1410 g (4S2P)."
     )
     assert found["What limits it"] == "pack as far forward as it can lie and stall speed against stock"
     assert "Measure first" not in found  # it is not known what to measure first
@@ -151,7 +152,19 @@ def test_step_that_breaks_a_limit_is_reported():
     step = design("pack only", 1160.0, 1320.0, 58.0, 2, (), full=False)
     step.limits[:] = [broken]
     words = answers(sample_result(steps=[step]))["What weight gives"]
-    assert "Pack only: 58 km at 1320 g, but it breaks the limit on climb at full throttle." in words
+    assert "Pack only: +17 km, 58 km at 1320 g, but it breaks the limit on climb at full throttle." in words
+
+
+def test_what_a_single_change_needs_is_told_with_numbers():
+    """Tell the value of a broken limit in units that a person knows, and a change that is none."""
+    stall = LimitState("slowest_flight", "stall speed", 41.2, 38.0, "km/h", -0.18, False, False, "at most")
+    step = design("pack only", 1160.0, 1320.0, 58.0, 2, (), full=False)
+    step.limits[:] = [stall]
+    stock = sample_result().stock
+    none = replace(step, label="span only", choices=stock.choices)
+    none = replace(none, numbers=replace(none.numbers, span_mm=stock.numbers.span_mm), limits=[])
+    words = answers(sample_result(steps=[step, none]))["What weight gives"]
+    assert "but it breaks the limit on stall speed (41.2 km/h, at most 38.0). Span only: no gain within" in words
 
 
 def test_a_step_that_breaks_many_limits_lists_the_worst():
