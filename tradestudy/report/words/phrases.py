@@ -203,6 +203,8 @@ def step_words(result: Result) -> list[str]:
         violated = violated_limit_words(step)
         if len(violated) > _MOST_LISTED:
             violated[_MOST_LISTED - 1 :] = [fill("{} more", len(violated) - _MOST_LISTED + 1)]
+        if violated:
+            violated[0] += _worst(step)
         lines.append(
             fill(
                 "{}: {}, {} at {} g",
@@ -211,11 +213,7 @@ def step_words(result: Result) -> list[str]:
                 gain_words(step, result),
                 weight_text(step),
             )
-            + (
-                fill(", but it breaks the {} on {}{}.", _limit(violated), comma_list(violated), _worst(step))
-                if violated
-                else "."
-            )
+            + (fill(", but it breaks the {} on {}.", _limit(violated), comma_list(violated)) if violated else ".")
         )
     design = stretched_wing(result)
     if lines and design is not None:
