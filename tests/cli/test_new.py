@@ -325,3 +325,60 @@ def test_it_starts_without_the_slow_libraries():
         env=environment(),
     )
     assert done.stderr == "Stopped.\nset()\n"
+
+
+SMALL = {
+    "span": "700 mm",
+    "chords": "170 mm, 110 mm",
+    "elevon_chord": "28 mm",
+    "set_back": "140 mm",
+    "thickness": "22 mm",
+    "balance": "85 mm",
+    "weight": "300 g",
+    "motor": "22 mm, 2300 rpm/V, 5x3",
+    "stretch": "scaled, 900 mm",
+}
+LITTLE_SWEEP = {
+    "span": "1 m",
+    "chords": "240 mm, 160 mm",
+    "elevon_chord": "36 mm",
+    "set_back": "106 mm",
+    "thickness": "34 mm",
+    "balance": "95 mm",
+    "weight": "750 g",
+    "rods": "none",
+    "motor": "22 mm, 1300 rpm/V, 8x5",
+    "pack": "3S LiPo, 2200 mAh, 180 g",
+    "stretch": "scaled, 1300 mm",
+}
+
+
+@pytest.mark.parametrize(
+    "answers",
+    [
+        SMALL | {"rods": "2 mm, 1, carbon", "pack": "2S LiPo, 850 mAh, 50 g"},
+        SMALL | {"rods": "none", "pack": "3S LiPo, 850 mAh, 75 g"},
+        SMALL | {"thickness": "19 mm", "rods": "none", "pack": "3S LiPo, 1000 mAh, 85 g"},
+        LITTLE_SWEEP,
+    ],
+    ids=("two cells", "three cells", "a thin wing", "12 degrees of sweep without rods"),
+)
+def test_a_small_wing_that_flies_leads_to_a_study_that_check_accepts(tmp_path, capsys, answers):
+    """Check that no guess of the program refuses the pack with which the wing flies."""
+    code, _, told = run(capsys, "Wren", *options(**answers), "--no-questions")
+    assert (code, told) == (0, "")
+    code = main(["check", "Wren.toml"])
+    assert code == 0, capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("rods", "kept"),
+    [
+        ("3 mm, 2, carbon", ('material = "carbon"', "pairs = 2")),
+        ("3 mm, Glass, 2, 4 mm", ('material = "glass"', 'slot_depth = "4 mm"')),
+    ],
+)
+def test_what_the_rods_are_made_of_goes_into_the_study(capsys, rods, kept):
+    assert run(capsys, "Wren", *options(rods=rods), "--no-questions")[0] == 0
+    text = Path("Wren.toml").read_text(encoding="utf-8")
+    assert all(f"\n{line}" in text for line in kept)

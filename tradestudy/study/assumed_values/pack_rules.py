@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from typing import Any
+from collections.abc import Iterator, Sequence
+from typing import Any, NamedTuple
 
 from tradestudy.catalogue import catalogue_parts
 from tradestudy.physics.weights import pack_dimensions
@@ -14,7 +15,10 @@ from tradestudy.study.schema.short_forms import MOST_CELLS
 from .bay_room import BayBox, BayNeeds, CellArrangement, WingMiddle, least_bay
 from .rule_types import Assumption, MissingInput, PartialStudy, Rule, assumed_length, restated, restated_key
 
-_WALL = 0.003  # m; lid or floor of a bay that the study does not describe; default of bay.lid and bay.floor
+# lid or floor of a bay that the study does not describe: the first with which the pack fits; the first is also the
+# default of bay.lid and bay.floor; judgement, no source [m]
+_WALLS = (0.003, 0.002, 0.001)
+_LIDS = tuple(0.001 * up for up in range(1, 9))  # heights of an assumed raised lid: as high as a search may try [m]
 _MOST_ROWS = 2  # rows of round cells behind one another in a pack; common practice
 _WIDER, _DEEPER = 0.006, 0.002  # m; how much wider and deeper a bay may have been cut; judgement, no source
 # If |ln(c1 / c2)| is smaller than this, with the given capacity c1 and the capacity c2 of the second nearest cell, that
@@ -135,7 +139,7 @@ def _wing_middle(study: PartialStudy) -> WingMiddle:
     )
 
 
-def _assumed_bay(study: PartialStudy, index: int, layers: int | None = None) -> BayBox:
+def _walled_bay(study: PartialStudy, index: int, layers: int | None = None) -> _WalledBay:
     """Return the bay that the rules assume in place of the keys that the study leaves open.
 
     ``layers`` is the number of layers of cells to try, if it is not that of the study. Raise MissingInput if a key is
@@ -172,12 +176,85 @@ def _assumed_bay(study: PartialStudy, index: int, layers: int | None = None) -> 
         key: study.value("bay", key, index) if isinstance(table, dict) and key in table else None
         for key in ("from_nose", "length", "width", "depth")
     }
-    walls = sum(
-        study.value("bay", key, index) if isinstance(table, dict) and key in table else _WALL
-        for key in ("lid", "floor")
-    )
-    needs = BayNeeds(pack_dimensions.ROOM, pack_dimensions.PLAY, walls, **lengths)
-    return least_bay(_wing_middle(study), needs, tuple(arranged(parallel) for parallel in (stock, *trial)))
+    given_walls = [
+        study.value("bay", key, index) if isinstance(table, dict) and key in table else None
+        for key in ("lid", "floor", "raised_lid")
+    ]
+    packs, middle = tuple(arranged(parallel) for parallel in (stock, *trial)), _wing_middle(study)
+    first = None
+    for walls in _wall_options(given_walls, measured=lengths["depth"] is not None):
+        height = walls.lid + walls.floor - walls.raised
+        bay = least_bay(middle, BayNeeds(pack_dimensions.ROOM, pack_dimensions.PLAY, height, **lengths), packs)
+        if bay.fits:
+            return _WalledBay(bay, walls)
+        first = first or _WalledBay(bay, walls)
+    assert first is not None
+    return first
+
+
+class _Walls(NamedTuple):
+    """What lies above and below a bay. [m]"""
+
+    lid: float
+    floor: float
+    raised: float  # how far the lid stands above the skin
+
+
+class _WalledBay(NamedTuple):
+    box: BayBox
+    walls: _Walls
+
+
+def _wall_options(given: Sequence[float | None], measured: bool) -> Iterator[_Walls]:
+    """Yield the walls to try, the thickest first, and then a raised lid. Walls that the study gives stay.
+
+    A bay of ``measured`` depth has the usual walls.
+    """
+    lid, floor, raised = given
+    thinnest = _WALLS[-1]
+    for wall in _WALLS[:1] if measured else _WALLS:
+        yield _Walls(wall if lid is None else lid, wall if floor is None else floor, raised or 0.0)
+    for up in () if measured or raised is not None else _LIDS:
+        yield _Walls(thinnest if lid is None else lid, thinnest if floor is None else floor, up)
+
+
+def _assumed_bay(study: PartialStudy, index: int, layers: int | None = None) -> BayBox:
+    """Return the bay that the rules assume, as in ``_walled_bay``."""
+    return _walled_bay(study, index, layers).box
+
+
+def _assumed_walls(study: PartialStudy, index: int) -> _Walls:
+    """Return the walls of a bay whose depth the study leaves open. Raise MissingInput for any other bay."""
+    bays = study.tables.get("bay")
+    bay = _walled_bay(study, index)
+    if not isinstance(bays, list) or "depth" in bays[index] or not bay.box.fits:
+        raise MissingInput
+    return bay.walls
+
+
+def _bay_lid(study: PartialStudy, index: int) -> Assumption:
+    """3 mm; less, down to 1 mm, where the pack needs the room"""
+    return _wall(_assumed_walls(study, index).lid)
+
+
+def _bay_floor(study: PartialStudy, index: int) -> Assumption:
+    """3 mm; less, down to 1 mm, where the pack needs the room"""
+    return _wall(_assumed_walls(study, index).floor)
+
+
+def _wall(thickness: float) -> Assumption:
+    if thickness >= _WALLS[0]:
+        raise MissingInput  # the usual value
+    return assumed_length(thickness, _WALLS[-1], _WALLS[0], "strength of the centre", "so that the pack fits")
+
+
+def _bay_raised_lid(study: PartialStudy, index: int) -> Assumption:
+    """Flush; up to 8 mm above the skin where the pack of the stock wing has no room without"""
+    raised = _assumed_walls(study, index).raised
+    if not raised:
+        raise MissingInput
+    origin = "so that the pack fits, since the wing flies with it"
+    return assumed_length(raised, 0.0, _LIDS[-1], "drag, what fits into the wing", origin)
 
 
 def _bay_name(study: PartialStudy, index: int) -> Assumption:
@@ -234,6 +311,9 @@ PACK_LAYOUT_RULES: dict[str, Rule] = {
 }
 BAY_RULES: dict[str, Rule] = {
     "name": _bay_name,
+    "raised_lid": _bay_raised_lid,
+    "lid": _bay_lid,
+    "floor": _bay_floor,
     "from_nose": _bay_from_nose,
     "length": _bay_length,
     "width": _bay_width,

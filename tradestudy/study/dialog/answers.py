@@ -151,12 +151,12 @@ def _value(slot: KeySlot, piece: str, folder: Path) -> Any:
 def _typed(slot: KeySlot, piece: str) -> Any:
     """Return a piece of an answer as it is written in the study.
 
-    A count of pairs becomes a number, and a scheme is written in small letters.
+    A count of pairs becomes a number. A scheme and a material are written in small letters.
     """
     count = re.fullmatch(r"(\d{1,4})\s*(?:pairs?)?", piece)
     if slot.key == "pairs" and count:
         return int(count.group(1))
-    return piece.lower() if slot.key == "scheme" else piece
+    return piece.lower() if slot.key in ("scheme", "material") else piece
 
 
 def _pieces(question: Question, text: str) -> dict[KeySlot, str]:
@@ -166,7 +166,7 @@ def _pieces(question: Question, text: str) -> dict[KeySlot, str]:
     placed: dict[KeySlot, str] = {}
     left = []
     for piece in filter(None, (piece.strip() for piece in _BETWEEN.split(text))):
-        home = next((slot for slot in question.slots if slot not in placed and _measures(kinds[slot], piece)), None)
+        home = next((slot for slot in question.slots if slot not in placed and _is_of(slot, kinds[slot], piece)), None)
         if home:
             placed[home] = piece
         else:
@@ -182,6 +182,13 @@ def _pieces(question: Question, text: str) -> dict[KeySlot, str]:
             labels = ", ".join(slot.label for slot in question.slots)
             raise RefusedValue(f"{as_written(piece)} is one too many; write {labels}, with commas between them.")
     return {slot: placed[slot] for slot in question.slots if slot in placed}
+
+
+def _is_of(slot: KeySlot, kind: str, piece: str) -> bool:
+    """Return whether a piece of an answer can belong to one slot alone: by its unit, or as a word for a material."""
+    if slot.key == "material":
+        return piece.isalpha()
+    return _measures(kind, piece)
 
 
 def _measures(kind: str, piece: str) -> bool:

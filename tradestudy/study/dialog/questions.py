@@ -118,16 +118,19 @@ QUESTIONS: tuple[Question, ...] = (
     ),
     Question(
         name="rods",
-        title="Rods: diameter, pairs",
-        how="Measure a rod with the calipers, and count the top-and-bottom pairs in each half of the wing.",
-        usual="2 to 4 mm, 2 to 4 pairs",
-        example="3 mm, 2",
-        more="A pair is one rod near the top skin and one near the bottom skin. A third value, if you know it, is how"
-        ' deep the slots reach: "3 mm, 1, 4 mm". Write none for a wing without rods. Glass is assumed; change '
-        "material, places and lengths in the study under [rods].",
+        title="Rods: diameter, pairs, material",
+        how="Measure a rod with the calipers, count the top-and-bottom pairs in each half of the wing, and say whether "
+        "they are carbon or glass.",
+        usual="2 to 4 mm, 2 to 4 pairs, carbon or glass",
+        example="3 mm, 2, carbon",
+        more="A pair is one rod near the top skin and one near the bottom skin. Carbon is black, glass pale; it bends "
+        "more; left out, glass is assumed. Add how deep the slots reach, if you know it: "
+        '"3 mm, 1, glass, 4 mm". Write none for a wing without rods. Change places and lengths in the study under '
+        "[rods].",
         slots=(
             KeySlot("rods", "diameter", "rod diameter", "outside, by calipers"),
             KeySlot("rods", "pairs", "pairs of rods", "top-and-bottom pairs in each half wing"),
+            KeySlot("rods", "material", "rod material", "carbon or glass", optional=True),
             KeySlot("rods", "slot_depth", "slot depth", "from the skin to the bottom of the slot", optional=True),
         ),
     ),

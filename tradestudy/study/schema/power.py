@@ -72,9 +72,10 @@ class PowerTable(TableModel):
 def scaled_cell(name: str, series: int, parallel: int, capacity: float | None, weight: float | None) -> dict[str, Any]:
     """Return the data of a cell of the catalogue, scaled to the complete pack.
 
-    If ``capacity`` [C] of the pack is given, capacity and mass of the cell are scaled in proportion. So is the
-    thickness of a pouch cell. The resistance is scaled in inverse proportion. If ``weight`` [kg] of the pack is given,
-    the mass of the cell follows from it. Width and thickness of a round cell are its diameter.
+    If ``capacity`` [C] of the pack is given, capacity and mass of the cell are scaled in proportion, and the resistance
+    in inverse proportion. A pouch cell keeps its shape, so its sizes are scaled by the cube root (judgement). If
+    ``weight`` [kg] of the pack is given, the mass of the cell follows from it. Width and thickness of a round cell are
+    its diameter.
     """
     cell = dict(catalogue_part("cells", name))
     if "diameter" in cell:
@@ -85,7 +86,7 @@ def scaled_cell(name: str, series: int, parallel: int, capacity: float | None, w
         cell["resistance"] /= share
         cell["mass"] *= share
         if "diameter" not in cell:
-            cell["thickness"] *= share
+            cell |= {side: cell[side] * share ** (1 / 3) for side in ("length", "width", "thickness")}
     if weight is not None:
         cell["mass"] = pack_dimensions.cell_mass(weight, series * parallel)
     return cell

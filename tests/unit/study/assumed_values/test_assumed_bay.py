@@ -95,7 +95,7 @@ def test_the_bay_of_a_usual_wing_is_the_usual_bay(tmp_path):
 
 
 def test_a_pack_that_does_not_fit_is_refused_in_millimetres(tmp_path):
-    study = read(tmp_path, **PRACTICE | {"thickness": 30}, **REST)
+    study = read(tmp_path, **PRACTICE | {"thickness": 27, "root": 240, "tip": 120}, **REST)
     with pytest.raises(StudyFileError) as raised:
         refuse_what_does_not_fit(study)
     (fault,) = raised.value.faults
