@@ -66,6 +66,39 @@ def cases() -> tuple[Case, ...]:
     return (_polar(), _endurance(), *_thrust_stand(), _seaplane())
 
 
+_STAND = "thrust stand of a student team, Instituto Superior Tecnico, 2020; its motor is not published"
+SOURCES = {
+    "W01": "Gryte et al., ICUAS 2018, and the first author's parameter file; used to judge the medians",
+    "E01": "log of a student team, 2014; drawn from the pack and the time in the air",
+    "C01": _STAND,
+    "C02": _STAND,
+    "C03": _STAND,
+    "W09": "Sharpe and Hansman, AIAA SciTech 2024, read off figures; motors and pitch are not published",
+}
+
+
+def short_form() -> str:
+    """Return the TOML text of the ledger that the page shows, as it stands in ``tradestudy/data``."""
+    lines = [
+        "# Whole aircraft and drives that were measured, and what the model says of them: P10, P50 and P90 of draws",
+        "# of what built wings lose. Written by python tests/bench/whole_aircraft.py --write; a test compares it.",
+    ]
+    for case in cases():
+        digits = ".4f" if case.unit == "CD" else ".0f"
+        values = zip(("measured", "low", "middle", "high"), case.shown, strict=True)
+        lines += [
+            "",
+            f"[{case.name}]",
+            f'what = "{case.what}"',
+            f'at = "at {case.at}"',
+            f'unit = "{case.unit}"',
+            *(f"{name} = {value:{digits}}" for name, value in values),
+            f"percentile = {case.percentile:.0f}",
+            f'source = "{SOURCES[case.name]}"',
+        ]
+    return "\n".join(lines) + "\n"
+
+
 def rows(name: str) -> list[dict[str, str]]:
     """Return the rows of a file in ``published/data``."""
     with open(FOLDER / "data" / name, encoding="utf-8") as file:

@@ -5,8 +5,9 @@ Sources stand in data/whole_wing_polar.csv, data/thrust_stand.csv and data/whole
 
 import numpy as np
 import pytest
-from whole_aircraft_cases import FOLDER, cases, ledger, rows
+from whole_aircraft_cases import FOLDER, cases, ledger, rows, short_form
 
+from tradestudy.catalogue import DATA
 from tradestudy.physics.air import GRAVITY
 
 MASS, AREA, DENSITY = 3.364, 0.75, 1.225  # kg, m2, kg/m3
@@ -31,6 +32,10 @@ def test_ledger_stands_in_the_readme():
     text = (FOLDER / "README.md").read_text(encoding="utf-8")
     for line in ledger():
         assert line in text
+
+
+def test_page_shows_what_the_model_says_now():
+    assert (DATA / "whole_aircraft.toml").read_text(encoding="utf-8") == short_form()
 
 
 def test_medians_lie_within_what_each_case_deserves():

@@ -6,10 +6,12 @@ from dataclasses import replace
 from typing import Any
 
 from tradestudy.aircraft.assessment.mission import simulate_mission
+from tradestudy.aircraft.assessment.notes import energy_remarks
 from tradestudy.aircraft.assessment.parts_comparison import parts_comparison
 from tradestudy.aircraft.model.choices import choice_of, variables_of
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.workshop.shopping import shopping_list
+from tradestudy.quantities import from_edge
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 from tradestudy.search.engines.progress import Progress
@@ -62,10 +64,19 @@ def to_expect(session: StudySession, result: Result) -> Result:
     changed = expected_result(result)
     if changed is result or result.spread is None:
         return result
-    share = result.spread.over_medians["range_km"]
+    share, flew = result.spread.over_medians["range_km"], session.study.known_flight is not None
+
+    def remarked(design: Design) -> Design:
+        """Return the wing with a remark on the energy to expect in place of that on the energy at the medians."""
+        used, weight = design.numbers.wh_per_km, from_edge("auw_g", design.numbers.auw_g)
+        kept = [line for line in design.flags if line not in energy_remarks(share * used, weight)]
+        return replace(design, flags=[*([] if flew else energy_remarks(used, weight)), *kept])
 
     def flown(design: Design | None) -> Design | None:
-        if design is None or design.mission is None or share == 1:
+        if design is None or share == 1:
+            return design
+        design = remarked(design)
+        if design.mission is None:
             return design
         choice = choice_of(design)
         data = session.anchor.data if design.label == "stock" else session.space.data(choice)

@@ -13,8 +13,9 @@ from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.aircraft.assessment.notes import scatter_notes, sources_used
 from tradestudy.aircraft.model.section_data import section_facts
 from tradestudy.aircraft.shape.stock_shape import stock_wing
+from tradestudy.catalogue import catalogue_parts
 from tradestudy.quantities import at_edge, rounded
-from tradestudy.results.inputs import Assumed
+from tradestudy.results.inputs import Assumed, LedgerCase
 from tradestudy.results.result import Result
 from tradestudy.results.trade import Purposes
 from tradestudy.study.schema.study import Study
@@ -41,6 +42,7 @@ def stock_result(study: Study, anchor: Anchor, command: str, excluded: list[str]
         calibration_notes=list(anchor.not_measured),
         purposes=purposes(study),
         sections=section_facts(study, stock_wing(study)),
+        ledger=[LedgerCase(**case) for case in catalogue_parts("whole_aircraft").values()],
     )
 
 

@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Annotated
 
-from .field_specs import OldName
+from .field_specs import OldName, Unit
+
+_AS_SAID = Unit("as unit says")
 
 _LowHigh = list[float | None]
 _Numbers = list[float]
@@ -112,3 +114,18 @@ class SpreadResult:
     over_medians: Annotated[
         dict[str, float], "Values to expect over those at the medians of all inputs, where the search compares wings."
     ] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class LedgerCase:
+    """One aircraft or drive that others measured, and what the model draws for it with a builder's knowledge."""
+
+    what: Annotated[str, "What was measured."]
+    at: Annotated[str, "Speed or thrust at which these values stand."]
+    unit: Annotated[str, "Unit of the four values."]
+    measured: Annotated[float, "Measured value.", _AS_SAID]
+    low: Annotated[float, "Low end: one in ten draws lies below.", _AS_SAID]
+    middle: Annotated[float, "Median of the draws.", _AS_SAID]
+    high: Annotated[float, "High end: one in ten draws lies above.", _AS_SAID]
+    percentile: Annotated[float, "Share of the draws that lie below the measurement.", Unit("%")]
+    source: Annotated[str, "Who published it."]

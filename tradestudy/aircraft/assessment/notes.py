@@ -61,8 +61,11 @@ def _hard_to_believe(design: EvaluatedDesign) -> list[str]:
     if design.study.known_flight:
         return []
     energy = float(design.power_at(design.cruise_speed).energy_per_metre[0])
-    used = at_edge(wh_per_km=energy)["wh_per_km"]
-    weight = float(design.shape.all_up_mass)
+    return energy_remarks(at_edge(wh_per_km=energy)["wh_per_km"], float(design.shape.all_up_mass))
+
+
+def energy_remarks(used: float, weight: float) -> list[str]:
+    """Return a remark if ``used`` [Wh/km] is far less than wings of a weight [kg] need in practice, or no sentence."""
     least = _LEAST_ENERGY * weight / _AT_WEIGHT
     if used >= least:
         return []

@@ -27,7 +27,14 @@ from tradestudy.report.words.flight_tables import (
     watt_rows,
     watt_words,
 )
-from tradestudy.report.words.input_effects import assumed_inputs, measurement_rows, uncertainty_words
+from tradestudy.report.words.input_effects import (
+    LEDGER_HEADS,
+    LEDGER_WORDS,
+    assumed_inputs,
+    ledger_rows,
+    measurement_rows,
+    uncertainty_words,
+)
 from tradestudy.report.words.limit_prices import (
     ROBUST_HEADS,
     RULE_HEADS,
@@ -106,6 +113,7 @@ def report_sections(result: Result) -> list[PageSection]:
     drag = Table(drag_heads(result), drag_rows(result), numbers=range(1, len(drag_heads(result)) - 1))
     slack = Table(slack_heads(result), slack_rows(result), numbers=(2,))
     robust = Table(ROBUST_HEADS, robust_rows(result), numbers=(1, 2))
+    ledger = Table(LEDGER_HEADS, ledger_rows(result), numbers=(2, 3, 4, 6), units=(5,))
     airfoils = unit_last(["Number", *section_heads(result)], section_rows(result))
     sections = [
         PageSection("handling", "Handling", "How it will handle", _handling(result)),
@@ -127,6 +135,7 @@ def report_sections(result: Result) -> list[PageSection]:
         PageSection("section", "Section", "The section", _part(airfoils, section_notes(result))),
         PageSection("club", f"Members{_APOSTROPHE} wings", f"Each member{_APOSTROPHE}s wing", _club(result)),
         PageSection("shopping", "Shopping", "Shopping list", _shopping(result)),
+        PageSection("believe", "Believe", "What to believe", _part(ledger, LEDGER_WORDS)),
         PageSection("assumed", "Assumed", "What was assumed", _assumed(result)),
     ]
     return [section for section in sections if section.parts]

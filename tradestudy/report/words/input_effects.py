@@ -137,6 +137,29 @@ def spread_lines(result: Result) -> list[str]:
     return lines
 
 
+LEDGER_HEADS = ("Measured", "Where", "Measured as", "Eight in ten", "To expect", "Unit", "Percentile")
+
+
+def ledger_rows(result: Result) -> Rows:
+    """Return one row for each measured aircraft or drive: its value, and what the model draws for it."""
+    rows: Rows = []
+    for case in result.ledger:
+        digits = 4 if case.high < 1 else 0
+        measured, low, middle, high = (
+            number_text(value, digits) for value in (case.measured, case.low, case.middle, case.high)
+        )
+        name, band = fill("{} ({})", case.what, case.source), fill("{} to {}", low, high)
+        rows.append((name, case.at, measured, band, middle, case.unit, number_text(case.percentile)))
+    return rows
+
+
+LEDGER_WORDS = (
+    "The model was held against aircraft and drives that others measured, with no more knowledge than a builder has.",
+    "The percentile says how many of a hundred draws lie below the measurement. For drag and watts a low one means "
+    "that the model is too pessimistic.",
+)
+
+
 def assumed_inputs(result: Result) -> list[tuple[Assumed, dict[str, str]]]:
     """Return the assumed and listed inputs, largest effect first, each with its `changes`.
 
