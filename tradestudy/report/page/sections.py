@@ -32,6 +32,7 @@ from tradestudy.report.words.input_effects import (
     LEDGER_WORDS,
     assumed_inputs,
     ledger_rows,
+    ledger_sources,
     measurement_rows,
     uncertainty_words,
 )
@@ -135,7 +136,7 @@ def report_sections(result: Result) -> list[PageSection]:
         PageSection("section", "Section", "The section", _part(airfoils, section_notes(result))),
         PageSection("club", f"Members{_APOSTROPHE} wings", f"Each member{_APOSTROPHE}s wing", _club(result)),
         PageSection("shopping", "Shopping", "Shopping list", _shopping(result)),
-        PageSection("believe", "Believe", "What to believe", _part(ledger, LEDGER_WORDS)),
+        PageSection("believe", "Believe", "What to believe", _part(ledger, LEDGER_WORDS, ledger_sources(result))),
         PageSection("assumed", "Assumed", "What was assumed", _assumed(result)),
     ]
     return [section for section in sections if section.parts]

@@ -148,9 +148,15 @@ def ledger_rows(result: Result) -> Rows:
         measured, low, middle, high = (
             number_text(value, digits) for value in (case.measured, case.low, case.middle, case.high)
         )
-        name, band = fill("{} ({})", case.what, case.source), fill("{} to {}", low, high)
-        rows.append((name, case.at, measured, band, middle, case.unit, number_text(case.percentile)))
+        band = fill("{} to {}", low, high)
+        rows.append((case.what, case.at, measured, band, middle, case.unit, number_text(case.percentile)))
     return rows
+
+
+def ledger_sources(result: Result) -> list[str]:
+    """Return one sentence for each source of the rows of `ledger_rows`."""
+    first = {case.source: case.what for case in reversed(result.ledger)}
+    return [fill("{}: {}.", what, source) for source, what in reversed(first.items())]
 
 
 LEDGER_WORDS = (
