@@ -239,4 +239,19 @@ def _consumed(design: Design, wings: int) -> list[Purchase]:
         wings,
         "cm³",
     )
-    return [*rows, paint]
+    return [*rows, *_closures(design, wings), paint]
+
+
+def _closures(design: Design, wings: int) -> list[Purchase]:
+    """Return what keeps lids shut: magnets for each, and a hook for one that stands in the air stream."""
+    solids = design.body.solids if design.body else []
+    lids = [solid.name.removeprefix("lid ") for solid in solids if solid.kind == "lid"]
+    if not lids:
+        return []
+    each = "two for each lid (common practice, no source)"
+    rows = [_row("lids", "magnets for lids, or tape", each, 2 * len(lids), wings, "pieces")]
+    raised = [bay.name for bay in design.cut.bays if bay.raised_lid_mm and bay.name in lids]
+    if raised:
+        each = f"plywood or sheet, 15 mm under the skin, for {', '.join(raised)} (common practice, no source)"
+        rows.append(_row("lids", "hooks for raised lids", each, len(raised), wings, "pieces"))
+    return rows

@@ -18,7 +18,7 @@ MISSION_KEYS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
 
 # words for what is on the shopping list
 PURCHASE_KINDS = ("cells", "rods", "foam", "covering", "sheet", "propeller", "motor", "motor controller",
-                  "servos", "glue", "adhesive", "paint")  # fmt: skip
+                  "servos", "glue", "adhesive", "lids", "paint")  # fmt: skip
 
 
 class ShoppingTable(TableModel):

@@ -446,3 +446,30 @@ def test_lengths_bought_are_near_the_fewest(pieces):
 )  # the last is 1.0000000000000002 in floating point
 def test_lengths_at_the_edges(pieces, lengths):
     assert len(lengths_to_buy(pieces, 1.0)) == lengths
+
+
+def test_a_bay_that_is_cut_to_the_pack_takes_its_foam_along(design):
+    """Check by hand that a lighter nose is balanced by the pack less the foam of its bay, which moves with it."""
+    session = StudySession(read_study(STUDY), "test")
+    wing = session.requested_design(RequestedWing(span=1.48, parallel=2, rod_pairs=2))
+    assert choice_of(wing).layout and not choice_of(design).layout
+    rows = {row.set: row for row in clubs.club_wings(session.study, session.anchor, wing, session.space.slowest_speed)}
+    _, sweep, _ = balance_of(session, wing, session.study)
+    sliding = 1e3 * float(sweep.shape.sliding_mass)
+    assert 0.9 * wing.masses_g["pack"] < sliding < wing.masses_g["pack"] - 1
+    camera, other = rows["camera"], rows["line of sight"]
+    assert camera.pack_needed_mm == pytest.approx(wing.numbers.pack_position_mm, abs=ROUNDED)
+    moment = -60 * (14 - camera.cg_mm)  # the camera of 60 g at 14 mm is left out
+    assert other.pack_needed_mm == pytest.approx(camera.pack_needed_mm - moment / sliding, abs=5 * ROUNDED)
+
+
+def test_what_keeps_lids_shut_is_bought(work, design):
+    """Check two magnets for each lid, and a hook for one that stands in the air stream."""
+    lids = [solid for solid in design.body.solids if solid.kind == "lid"]
+    rows = {row.what: row for row in shopping_list(work.study, work.anchor, design, work.space.slowest_speed)}
+    assert rows["magnets for lids, or tape"].count_per_wing == 2 * len(lids) > 0
+    assert "hooks for raised lids" not in rows
+    raised = [replace(bay, raised_lid_mm=3.0) for bay in design.cut.bays]
+    whole = replace(design, cutting=replace(design.cut, bays=raised))
+    rows = {row.what: row for row in shopping_list(work.study, work.anchor, whole, work.space.slowest_speed)}
+    assert rows["hooks for raised lids"].count_per_wing == len(raised)
