@@ -2,6 +2,9 @@
 
 Each factor of [built] varies about its value. A study with a known flight is calibrated again at both ends, so the
 flight takes back its share of the change. The error of the flight itself is one more input.
+
+A flight measures the whole drive and cannot tell its parts. With another propeller, the scatter of both propellers is
+in doubt again. With another motor, all of the drive is, and so is how far the old one was from its model.
 """
 
 from __future__ import annotations
@@ -12,15 +15,20 @@ from typing import Any
 import numpy as np
 
 from tradestudy.aircraft.anchor.drag_calibration import FLIGHT_SPREAD, factor_spreads
-from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.model.power_data import propeller_band
+from tradestudy.aircraft.model.choices import Choice, study_with_choice
+from tradestudy.aircraft.model.power_data import motor_of, pack_of, propeller_band
+from tradestudy.physics.propulsion import pack
 from tradestudy.quantities import short_with_unit, with_unit
 from tradestudy.study.line_numbers import Place, dotted
 from tradestudy.study.schema.built import BAND_END
 from tradestudy.study.schema.key_types import DefaultUsed
+from tradestudy.study.schema.search import KnownFlightTable
 from tradestudy.study.schema.study import Study
 
 BUILT = "built"
+_MID_FLIGHT = 0.6  # state of charge in the middle of a flight, for the voltage [-]
+# band of what a motor's class says, as for the motor on the wing
+_OF_CLASS = 0.6, 1.6
 CHARGE_USED: Place = ("known_flight", "charge_used")
 _MOVES = {
     "section_drag_factor": "range, cruise speed, top speed",
@@ -31,14 +39,14 @@ BandedInput = tuple[DefaultUsed, tuple[dict[Place, Any], dict[Place, Any]]]
 
 
 def flown_with(study: Study, choice: Choice) -> bool:
-    """Return whether the known flight, if any, was flown with the propeller of these parts."""
-    return study.known_flight is not None and choice.propeller == study.propeller.size
+    """Return whether the known flight, if any, was flown with motor and propeller of these parts."""
+    return study.known_flight is not None and choice.propeller == study.propeller.size and not choice.motor
 
 
 def built_inputs(study: Study, choice: Choice) -> Iterator[BandedInput]:
     """Yield each factor of [built] that is in doubt, with both ends of its band.
 
-    If a known flight was flown with the propeller of ``choice``, the scatter of the propeller is in the drive's factor.
+    If a known flight was flown with the drive of ``choice``, the scatter of the propeller is in the drive's factor.
     """
     spreads = factor_spreads(study) if flown_with(study, choice) else study.built.spreads
     for (key, moves), factor, spread in zip(_MOVES.items(), study.built.factors, spreads, strict=True):
@@ -55,20 +63,47 @@ def built_inputs(study: Study, choice: Choice) -> Iterator[BandedInput]:
             moves=moves,
             place=place,
         )
-        yield used, ({place: low}, {place: high})
+        yield used, (_drive_end(study, choice, place, low), _drive_end(study, choice, place, high))
+
+
+def _drive_end(study: Study, choice: Choice, place: Place, factor: float) -> dict[Place, Any]:
+    """Return one end of a factor's band. The factor of another motor's drive leaves what the flight says as it is.
+
+    The study holds one factor of the drive. So the flight is stretched in proportion, at its speed and charge: the
+    drive that flew then differs from its model by as much as before. Equipment takes its share of the charge unchanged.
+    """
+    known, ends = study.known_flight, {place: factor}
+    if known is None or study.fitted is not None or not choice.motor or place != (BUILT, "drive_power_factor"):
+        return ends
+    watts = sum(thing.power for thing in study.equipment)
+    volts = float(pack.open_circuit_voltage(pack_of(study), _MID_FLIGHT))
+    others = min(watts * known.time / (known.charge_used * volts), 1.0)
+    more = others + (1.0 - others) * factor / study.built.drive_power_factor
+    return ends | _stretched_flight(known, 1.0 / more)
+
+
+def _stretched_flight(known: KnownFlightTable, times: float) -> dict[Place, Any]:
+    """Return a known flight of another length at the same speed and charge, as values of the study."""
+    return {
+        ("known_flight", "distance"): with_unit(times * known.distance, "km", 8),
+        ("known_flight", "time"): with_unit(times * known.time, "min", 8),
+    }
 
 
 def flight_inputs(study: Study, choice: Choice) -> Iterator[BandedInput]:
     """Yield the charge used in the known flight, with its error.
 
-    For a design with another propeller, the scatter of the propeller that flew is an error of the flight too.
+    For a design with another drive, what the drive that flew may differ from its model is an error of the flight too.
+    Both ends are flights of another length, so that no end asks for more charge than the pack holds.
     """
-    known, blade = study.known_flight, propeller_band(study)
+    known = study.known_flight
     if known is None or study.fitted is not None:
         return
-    other = 0.0 if blade is None or flown_with(study, choice) else blade.power
-    off = BAND_END * float(np.hypot(FLIGHT_SPREAD, other))
-    low, high = (with_unit(known.charge_used * np.exp(side * off), "mAh", 2) for side in (-1, 1))
+    blade, off = propeller_band(study), BAND_END * FLIGHT_SPREAD
+    if not flown_with(study, choice):
+        own = study.built.spreads.drive_power if choice.motor else 0.0
+        off = BAND_END * float(np.linalg.norm([FLIGHT_SPREAD, own, blade.power if blade else 0.0]))
+    low, high = (_stretched_flight(known, float(np.exp(-side * off))) for side in (-1, 1))
     words = short_with_unit(off, "%", 2)
     used = DefaultUsed(
         key=dotted(CHARGE_USED),
@@ -79,4 +114,32 @@ def flight_inputs(study: Study, choice: Choice) -> Iterator[BandedInput]:
         moves="",
         place=CHARGE_USED,
     )
-    yield used, ({CHARGE_USED: low}, {CHARGE_USED: high})
+    yield used, (low, high)
+
+
+def new_motor_inputs(study: Study, choice: Choice) -> Iterator[BandedInput]:
+    """Yield what the class says of another motor that the design has, unless the study states it.
+
+    The factors of a fit hold for the motor that was measured, so they say nothing of another one.
+    """
+    if not choice.motor:
+        return
+    number = next(place for place, one in enumerate(study.motor_choice) if one.name == choice.motor)
+    of_class = motor_of(study_with_choice(study, choice))
+    for key, value, unit in (
+        ("resistance", of_class.resistance, "mohm"),
+        ("no_load_current", of_class.no_load_current, "A"),
+    ):
+        if getattr(study.motor_choice[number], key) is None:
+            place: Place = ("motor_choice", number, key)
+            low, high = (short_with_unit(float(value) * side, unit) for side in _OF_CLASS)
+            used = DefaultUsed(
+                key=dotted(place),
+                value=short_with_unit(float(value), unit),
+                origin="from the class rule",
+                low=low,
+                high=high,
+                moves="range, climb, current",
+                place=place,
+            )
+            yield used, ({place: low}, {place: high})

@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from tradestudy.aircraft.model.choices import Choice
 from tradestudy.study.line_numbers import Place
 from tradestudy.study.schema.built import BAND_END
 from tradestudy.study.schema.fitted import FACTOR_NAMES, FACTORS
@@ -14,6 +15,7 @@ from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import Study
 
 _TABLE = "fitted"
+_DRIVE = "built.drive_power_factor"
 _LEAST = 1e-5  # least change of ln(factor) that is kept
 # inputs that the fitted factors replace
 _REPLACED = (
@@ -41,9 +43,13 @@ _IN_FLIGHT = (
 _FLIGHTS_FITTED = 0.9  # share of the drag's standard deviation before the fit; if less is left, flights were fitted
 
 
-def is_replaced(study: Study, key: str) -> bool:
-    """Return whether fitted factors replace an input. Without a fit, the result is False."""
-    if study.fitted is None:
+def is_replaced(study: Study, key: str, choice: Choice) -> bool:
+    """Return whether fitted factors replace an input of a wing with these parts. Without a fit, the result is False.
+
+    The factors of the drive were fitted to the motor on the wing, so another one leaves the drive as much in doubt as
+    before.
+    """
+    if study.fitted is None or (choice.motor and key == _DRIVE):
         return False
     flights_fitted = deviation(study, "drag") < _FLIGHTS_FITTED * study.built.section_drag_spread
     return key.startswith(_REPLACED) or (flights_fitted and key.startswith(_IN_FLIGHT))

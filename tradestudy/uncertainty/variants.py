@@ -38,7 +38,7 @@ from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import Study
 from tradestudy.study.value_text import unquoted
 
-from .built_inputs import BUILT, built_inputs, flight_inputs, flown_with
+from .built_inputs import BUILT, built_inputs, flight_inputs, flown_with, new_motor_inputs
 from .design_quantities import further_quantities
 from .fitted_inputs import fitted_directions, is_replaced
 
@@ -177,10 +177,11 @@ def key_numbers(values: dict[str, Any]) -> KeyNumbers:
 def model_scatter(study: Study, choice: Choice) -> float:
     """Return the standard deviation of the propeller's model, as a share of the power. [-]
 
-    It is zero if factors were fitted, or if a known flight was flown with this propeller: they cover it.
+    It is zero if factors were fitted to this propeller, or if a known flight was flown with this drive: they cover it.
     """
     blade = propeller_band(study)
-    return blade.power if blade and study.fitted is None and not flown_with(study, choice) else 0.0
+    measured = choice.propeller == study.propeller.size if study.fitted else flown_with(study, choice)
+    return blade.power if blade and not measured else 0.0
 
 
 def possible_variant(
@@ -247,13 +248,14 @@ def inputs_of(study: Study, anchor: Anchor, choice: Choice) -> list[Input]:
     """
     inputs = [
         *(Input(*each, "assumed") for each in built_inputs(study, choice)),
+        *(Input(*each, "assumed") for each in new_motor_inputs(study, choice)),
         *default_inputs(study, anchor),
         *listed_drag_items(study),
         *measured_inputs(study),
         *(Input(*each, "measured") for each in flight_inputs(study, choice)),
     ]
     return [
-        *(one for one in inputs if not is_replaced(study, one.used.key)),
+        *(one for one in inputs if not is_replaced(study, one.used.key, choice)),
         *(Input(*each, "fitted") for each in fitted_directions(study)),
     ]
 

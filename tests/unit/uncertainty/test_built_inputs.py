@@ -6,13 +6,17 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tradestudy.aircraft.anchor.calibration import anchor_of
-from tradestudy.aircraft.anchor.drag_calibration import FLIGHT_SPREAD, factor_spreads
+from tradestudy.aircraft.anchor.calibration import anchor_of, calibrated_wing
+from tradestudy.aircraft.anchor.drag_calibration import FLIGHT_SPREAD, factor_spreads, with_flown_parts
+from tradestudy.aircraft.model.choices import study_with_choice
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
+from tradestudy.physics.flight.built_wing import BuiltFactors
+from tradestudy.quantities import split_quantity
 from tradestudy.study.reader import study_from_tables
+from tradestudy.study.schema.fitted import fitted_table
 from tradestudy.study.schema.measured import WeighedTable
 from tradestudy.uncertainty import variants
-from tradestudy.uncertainty.built_inputs import built_inputs, flight_inputs
+from tradestudy.uncertainty.built_inputs import built_inputs, flight_inputs, new_motor_inputs
 from tradestudy.uncertainty.fit.factored_wing import ONES, FitWing
 from tradestudy.uncertainty.fit.fit_result import overlay
 from tradestudy.uncertainty.fit.hand_readings import weight_readings
@@ -159,3 +163,57 @@ def test_a_flight_says_less_of_a_wing_with_another_propeller(flown, held):
     same, changed = band(study, tables, held), band(study, tables, other)
     assert 1.2 * same < changed < np.hypot(same, 2 * 0.08)
     assert factor_spreads(study).drive_power == pytest.approx(np.hypot(0.09, 0.08))
+
+
+def test_a_flight_says_nothing_of_another_motors_drive(godwit_study, flown, held):
+    """Check that the drive's own doubt is back in full, and that its draws leave what the flight says of the drag."""
+    study, tables = flown
+    other = replace(held, choice=replace(held.choice, motor="slower winding"))
+    assert with_flown_parts(study, BuiltFactors(1.2, 1.1, 1.3), other.choice) == (1.2, 1.1, 1.0)
+    assert variants.model_scatter(study, other.choice) == pytest.approx(0.08)
+    sides = next(sides for used, sides in built_inputs(study, other.choice) if used.place[1] == KEYS[2])
+    nominal = calibrated_wing(study, held.stock_speed).factors
+    for side in sides:
+        raw = tables
+        for place, value in side.items():
+            raw = variants.put(raw, place, value)
+        drawn = calibrated_wing(study_from_tables(raw, study.path, study.text), held.stock_speed).factors
+        # tolerance: equipment takes its share of the charge by the voltage of mid-flight
+        assert (drawn.section_drag, drawn.wake_drag) == pytest.approx(
+            (nominal.section_drag, nominal.wake_drag), rel=3e-3
+        )
+    low, high = (side["built", KEYS[2]] for side in sides)
+    assert np.log(high / low) / 2 / 1.64485 == pytest.approx(0.09, rel=1e-3)
+
+
+def test_an_error_of_the_drive_that_flew_is_an_error_of_the_flight(flown, held):
+    """Check the ends of the flight for the same drive, another propeller and another motor, by charge per distance."""
+    study, _ = flown
+    for parts, sources in (({}, []), ({"propeller": "11x6"}, [0.08]), ({"motor": "slower winding"}, [0.08, 0.09])):
+        _, (low, high) = next(flight_inputs(study, replace(held.choice, **parts)))
+        lengths = [split_quantity(side["known_flight", "distance"])[0] for side in (low, high)]
+        off = np.log(lengths[0] / lengths[1]) / 2 / 1.64485
+        assert off == pytest.approx(np.linalg.norm([FLIGHT_SPREAD, *sources]), rel=1e-3)
+
+
+def test_what_a_class_says_of_another_motor_is_in_doubt(godwit_study, held):
+    """Check the resistance and the no-load current that the study does not state: x0.6 and x1.6, as on the wing."""
+    other = replace(held.choice, motor="slower winding")
+    found = {
+        used.key: [next(iter(side.values())) for side in sides] for used, sides in new_motor_inputs(godwit_study, other)
+    }
+    assert list(found) == ["motor_choice[1].resistance", "motor_choice[1].no_load_current"]
+    for low, high in found.values():
+        assert split_quantity(high)[0] / split_quantity(low)[0] == pytest.approx(1.6 / 0.6, rel=0.02)
+    assert not list(new_motor_inputs(godwit_study, held.choice))
+
+
+def test_fitted_factors_of_the_drive_stay_with_its_parts(godwit_study, held):
+    fitted = replace(godwit_study, fitted=fitted_table({"drive_power": 1.2, "propeller_power": 1.1, "drag": 1.3}))
+    for parts, left in (
+        ({}, (1.2, 1.1)),
+        ({"propeller": "11x6"}, (1.2, 1.0)),
+        ({"motor": "slower winding"}, (1.0, 1.1)),
+    ):
+        made = study_with_choice(fitted, replace(held.choice, **parts)).fitted
+        assert (made.drive_power, made.propeller_power, made.drag) == (*left, 1.3)

@@ -42,7 +42,7 @@ from .drag_calibration import (
     DragCalibration,
     check_known_flight,
     drag_calibration,
-    with_another_propeller,
+    with_flown_parts,
 )
 from .flown_limits import FlownLimits, flown_limits, with_flown_limits
 from .stiffness_calibration import StiffnessCalibration, stiffness_calibration, with_stiffness_factors
@@ -348,9 +348,7 @@ def calibrated_data(
     """
     made = study_with_choice(study, choice)
     data = model_data(made, calibration.unlisted, choice.propeller, bay_follows=bool(choice.layout))
-    factors = calibration.factors
-    if choice.propeller != study.propeller.size:
-        factors = with_another_propeller(study, factors)
+    factors = with_flown_parts(study, calibration.factors, choice)
     data = with_moment_and_losses(data, calibration.moment_offset, factors)
     data = replace(data, strength=with_stiffness_factors(data.strength, calibration.stiffness_factors))
     data = with_flown_limits(with_strength_factor(data, calibration.strength_factor), calibration.flown)

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.power_data import propeller_band
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.errors import RunFailed
@@ -115,11 +116,16 @@ def drag_calibration(study: Study, known: KnownFlightTable, stock: SpeedSweep) -
     return DragCalibration(BuiltFactors(*np.exp(logs).tolist()), spreads, measured, before, after, tuple(flags))
 
 
-def with_another_propeller(study: Study, factors: BuiltFactors) -> BuiltFactors:
-    """Return the factors of a known flight for a propeller that was not on the wing.
+def with_flown_parts(study: Study, factors: BuiltFactors, choice: Choice) -> BuiltFactors:
+    """Return the factors of a known flight for a wing with the parts of ``choice``.
 
-    What the flight says of the drive holds for it as far as the doubt is not about the propeller that flew.
+    With another propeller, what the flight says of the drive holds as far as the doubt is not about the propeller that
+    flew. With another motor it does not hold, since the flight cannot tell which part of the drive it measured.
     """
+    if choice.motor:
+        return factors._replace(drive_power=1.0)
+    if choice.propeller == study.propeller.size:
+        return factors
     own, both = study.built.drive_power_spread, factor_spreads(study).drive_power
     share = (own / both) ** 2 if both else 1.0
     return factors._replace(drive_power=factors.drive_power**share)

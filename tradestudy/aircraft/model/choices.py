@@ -68,7 +68,13 @@ def study_with_choice(study: Study, choice: Choice) -> Study:
         )
         parts["defaults_used"] = tuple(used for used in study.defaults_used if used.key != CELLS_ACROSS)
     if study.fitted is not None:  # factors measured on the stock wing's parts do not apply to other parts
-        alike = {"motor_resistance": choice.motor, "pack_capacity": choice.pack, "pack_resistance": choice.pack}
+        alike = {
+            "motor_resistance": choice.motor,
+            "drive_power": choice.motor,
+            "propeller_power": choice.propeller != study.propeller.size,
+            "pack_capacity": choice.pack,
+            "pack_resistance": choice.pack,
+        }
         parts["fitted"] = study.fitted.model_copy(update={name: 1.0 for name, other in alike.items() if other})
     if choice.bays:
         bays = bay_alternatives(study).get(choice.bays, {})  # a second call finds everything in its bay

@@ -176,7 +176,11 @@ def stretch_means(
     velocity = log_steps.velocity[:, inside]
     relative = velocity - (0.0 if wind is None else air)
     acceleration = _acceleration(log_steps, criteria)[:, inside]
-    turn_rate = (relative[0] * acceleration[1] - relative[1] * acceleration[0]) / np.sum(relative**2, axis=0)
+    squares = np.sum(relative**2, axis=0)
+    turn_rate = np.full(squares.shape, np.nan)  # unknown where the wing stands still
+    np.divide(
+        relative[0] * acceleration[1] - relative[1] * acceleration[0], squares, out=turn_rate, where=squares > 0.0
+    )
     half = 0.5 * log_steps.step
     samples = {
         "amps": log_steps.amps[inside],

@@ -157,6 +157,23 @@ def without_spikes(channels: Channels, lines: np.ndarray) -> list[str]:
     return notes
 
 
+def without_speeds_of_no_fix(channels: Channels, lines: np.ndarray) -> list[str]:
+    """Remove the speed 0, and its course, in rows without a position: a receiver writes it while it has no fix.
+
+    A row with a speed is kept, since many loggers write positions less often. The arrays in ``channels`` are changed.
+    """
+    speed, position = channels.get("ground_speed"), channels.get("north")
+    if speed is None or position is None:
+        return []
+    none = ~np.isfinite(position) & (speed == 0.0)
+    if not none.any():
+        return []
+    for name in ("ground_speed", "course"):
+        if name in channels:
+            channels[name][none] = np.nan
+    return [f"ground_speed: 0 without a position {on_lines(lines[none].tolist())}: no fix; left out."]
+
+
 def without_frozen_fixes(channels: Channels, time: np.ndarray, lines: np.ndarray) -> list[str]:
     """Remove values that a satellite receiver without fix repeats exactly while the wing moves.
 

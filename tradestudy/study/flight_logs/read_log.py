@@ -23,7 +23,14 @@ from tradestudy.study.schema.flight_log import (
     units_of,
 )
 
-from .clean_rows import Channels, in_order, without_frozen_fixes, without_impossible, without_spikes
+from .clean_rows import (
+    Channels,
+    in_order,
+    without_frozen_fixes,
+    without_impossible,
+    without_speeds_of_no_fix,
+    without_spikes,
+)
 from .parse_numbers import column_numbers, likely_unit
 from .parse_rows import LARGEST_LOG, LogFormFault, LogRows, log_rows, log_text, on_lines, same_heading
 
@@ -105,6 +112,7 @@ def parse_log(content: bytes, path: Path, measurements: Measurements) -> FlightL
     notes += without_impossible(channels, lines)
     if "latitude" in channels and "longitude" in channels:
         channels["north"], channels["east"] = local_metres(channels.pop("latitude"), channels.pop("longitude"))
+    notes += without_speeds_of_no_fix(channels, lines)
     notes += without_frozen_fixes(channels, time, lines)
     notes += without_spikes(channels, lines)
     return FlightLog(path, time - time[0], lines, channels, tuple(notes))

@@ -8,6 +8,7 @@ import numpy as np
 
 from tradestudy.aircraft.model.model_data import fixed_parts
 from tradestudy.physics.air import GRAVITY
+from tradestudy.physics.weights.pack_dimensions import pack_mass
 from tradestudy.quantities import in_unit, with_unit
 from tradestudy.study.measurements import Measurements
 from tradestudy.study.schema.fitted import FACTOR_NAMES, FACTORS, table_marks
@@ -20,6 +21,7 @@ from .next_measurement import next_measurements, range_band_of_fit
 
 _KEPT = 0.9  # share of the standard deviation before the fit; if more is left, the factor was not determined
 _CORRELATED = 0.6  # correlation above which two factors are hardly distinguished
+_PACK_SCATTER = 0.05  # share by which leads and wrap may differ from the usual; common practice, no source
 _LEAST_DIRECTION = 1e-4  # ln(factor); combinations with smaller changes are left out
 # products of factors that readings may not distinguish -> readings that do
 _PAIRS = {
@@ -158,12 +160,18 @@ def checks(wing: FitWing, measurements: Measurements) -> list[str]:
     sentences: list[str] = []
     parts = {name: lump.mass for name, lump in fixed_parts(study).items()}
     parts |= {thing.name: thing.mass for thing in study.equipment}
-    cells = study.pack.cell_numbers["mass"] * study.pack.series * study.pack.parallel
     rows = [("stock.flying_weight", weighed.all_up, study.stock.flying_weight)]
-    if weighed.pack is not None:
-        rows.append(("the pack (pack.weight)", weighed.pack, cells))
-    elif weighed.all_up is not None and weighed.without_pack is not None:
-        rows.append(("the pack (pack.weight)", weighed.all_up - weighed.without_pack, cells))
+    pack = weighed.pack
+    if pack is None and weighed.all_up is not None and weighed.without_pack is not None:
+        pack = weighed.all_up - weighed.without_pack
+    with_leads = pack_mass(study.pack.cell_numbers["mass"], study.pack.series * study.pack.parallel)
+    if study.pack.weight is not None:
+        rows.append(("the pack (pack.weight)", pack, with_leads))
+    elif pack is not None and abs(pack - with_leads) > _PACK_SCATTER * with_leads:
+        sentences.append(
+            f"The pack weighs {with_unit(pack, 'g')}; its cells with leads and wrap usually come to "
+            f"{with_unit(with_leads, 'g')}. Write pack.weight into the study."
+        )
     for part in measurements.part:
         if part.name in parts:
             rows.append((part.name, part.weight, parts[part.name]))

@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from tradestudy.physics.air import GRAVITY
-from tradestudy.physics.flight_log.steady_stretches import CLIMB, GLIDE, LEVEL
+from tradestudy.physics.flight_log.steady_stretches import CLIMB, GLIDE, LEVEL, StretchMeans
 from tradestudy.quantities import with_unit
 from tradestudy.study.measurements import Measurements
 
@@ -20,6 +20,7 @@ from .prepared_log import PreparedLog
 SENSOR = 0.03  # relative error of a current sensor, constant in a log; common practice, no source
 STRETCH = 0.02  # relative error of current in a stretch, from stick moves and uneven air; common practice, no source
 VERTICAL_AIR = 0.10  # m/s; rising or sinking air in one stretch; common practice, no source
+_LEAST_SINK = 0.05  # m/s; a slower sink cannot be measured
 _WORST_SPEED = 1.5  # m/s; largest standard deviation of an airspeed that is used
 
 
@@ -39,10 +40,8 @@ def log_groups(
     places = [int(place) for place in np.flatnonzero(known)]
     kinds = {place: flight.segments[place].kind for place in places}
     climbing = [place for place in places if np.isfinite(flight.segments[place].climb_rate)]
-    gliding = [place for place in climbing if kinds[place] == GLIDE]
-    powered = [
-        place for place in climbing if kinds[place] in (LEVEL, CLIMB) and np.isfinite(flight.segments[place].amps)
-    ]
+    gliding = [place for place in climbing if kinds[place] == GLIDE and _sinks(wing, flight.segments[place])]
+    powered = [place for place in climbing if kinds[place] in (LEVEL, CLIMB) and flight.segments[place].amps > 0]
     groups = [_powered(wing, flight, powered, number)] if powered else []
     if gliding:
         groups.append(_glides(wing, flight, gliding, number))
@@ -52,6 +51,11 @@ def log_groups(
     turns = sum(kind not in (LEVEL, CLIMB, GLIDE) for kind in kinds.values())
     notes = [f"{name}: {turns} turns tell the wind, not the drag: their bank is not logged."] if turns else []
     return groups, notes
+
+
+def _sinks(wing: FitWing, glide: StretchMeans) -> bool:
+    """Return whether a glide at this speed and acceleration sinks by the model; one in a pull-up tells nothing."""
+    return bool(wing.sink(ONES, wing.air(glide.airspeed), glide.acceleration)[0] > _LEAST_SINK)
 
 
 def _charge_reading(flight: PreparedLog, put_back: float) -> list[ReadingGroup]:
@@ -145,7 +149,7 @@ def _glides(wing: FitWing, flight: PreparedLog, places: list[int], number: int) 
     by_speed = np.log(sink(ONES, wing.air(1.01 * speed)) / nominal) / np.log(1.01)
     errors = [means["climb_deviation"] / nominal, by_speed * means["speed_deviation"] / speed]
     spread = np.linalg.norm(errors, axis=0)
-    measured = np.maximum(-means["climb_rate"], 0.05)
+    measured = np.maximum(-means["climb_rate"], _LEAST_SINK)
     return ReadingGroup(
         kind=f"log {number}",
         labels=_labels(flight, places),

@@ -31,6 +31,8 @@ _TENTH = float(norm.ppf(0.9))  # standard deviations from the middle to the 10 %
 _FLOWN_AT = (0.95, 1.15, 1.4)  # speeds in a flight with a log, over the best speed
 _GLIDES = 4  # glides in one log
 _CIRCUITS = 4  # stretches at each speed in one log
+_CIRCUITS_LOG = "a log: closed circuits at three speeds"
+_FASTER = 1.2  # current of the fastest stretch over that of the slowest; above it, the speeds differ [-]
 _NEW_SENSOR = "current sensor, next log"
 _FULL_PACK = 0.9  # share of the capacity used in a remembered flight
 
@@ -98,8 +100,20 @@ def next_measurements(wing: FitWing, fit: Fit) -> list[MeasurementEffect]:
         return width(before_covariance - gain @ steep @ before_covariance)
 
     before = width(before_covariance)
-    found = [MeasurementEffect(one.what, one.noise, before, after(one.groups)) for one in candidates(wing)]
+    taken = _CIRCUITS_LOG if _flown_at_many_speeds(fit) else None
+    found = [
+        MeasurementEffect(one.what, one.noise, before, after(one.groups))
+        for one in candidates(wing)
+        if one.what != taken
+    ]
     return sorted(found, key=lambda one: one.after)
+
+
+def _flown_at_many_speeds(fit: Fit) -> bool:
+    """Return whether the logs of a fit hold as many powered stretches as a circuit has sides, slow and fast."""
+    amps = [one.measured for one in fit.groups if one.kind.startswith("log ") and one.unit == "A"]
+    amps = np.concatenate(amps) if amps else np.zeros(0)
+    return len(amps) >= _CIRCUITS and amps.max() > _FASTER * amps.min()
 
 
 def candidates(wing: FitWing) -> list[Candidate]:
@@ -153,9 +167,7 @@ def candidates(wing: FitWing) -> list[Candidate]:
             "10 %, speed 3 %",
             list(hand_readings.flight_readings(wing, flight)),
         ),
-        Candidate(
-            "a log: closed circuits at three speeds", "amps 2 %, the sensor 3 %, air 0.1 m/s", [_circuits(wing, best)]
-        ),
+        Candidate(_CIRCUITS_LOG, "amps 2 %, the sensor 3 %, air 0.1 m/s", [_circuits(wing, best)]),
         Candidate(f"a log: {_GLIDES} glides, motor off", "air 0.1 m/s", [_glides(wing, best)]),
     ]
 

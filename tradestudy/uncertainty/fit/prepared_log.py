@@ -27,7 +27,7 @@ from tradestudy.physics.flight_log.wind_estimate import (
     wind_at,
     worst_deviation,
 )
-from tradestudy.quantities import format_in_unit
+from tradestudy.quantities import format_in_unit, short_with_unit
 from tradestudy.study.flight_logs.read_log import FlightLog
 from tradestudy.study.measurements import Measurements
 from tradestudy.study.reader import PlacedFault
@@ -46,6 +46,7 @@ from .log_steps import even_steps, too_coarse, unlike_charge, unlike_positions
 _SENSOR_STEP = 0.3  # A; smaller differences of current are ignored
 _ALIKE = 0.12  # relative difference of current up to which stretches of a kind count as flown alike
 _UNKNOWN = AircraftLimits()
+_SENSOR_SCALE = 0.05  # standard deviation of an airspeed sensor's scale, by its place; common practice, no source [-]
 _SENSOR_DIFFERENCE = 0.1  # relative difference between airspeed sensor and fit above which a note is given
 
 
@@ -55,8 +56,8 @@ class PreparedLog:
 
     ``segments`` are all steady stretches in order of time; the user sees them numbered from 1. ``used`` says which of
     them are used. ``wind`` is the fitted wind, or None if no stretch determines it. ``wind_known`` says whether it is
-    known within a metre a second. ``airspeed_deviation`` has one standard deviation for each stretch [m/s], infinite if
-    its airspeed is unknown.
+    known within a metre a second; if not, a sensor gives the airspeeds. ``airspeed_deviation`` has one standard
+    deviation for each stretch [m/s], infinite if its airspeed is unknown.
     """
 
     log: FlightLog
@@ -111,6 +112,14 @@ def prepared_log_of(
     deviations = np.full(len(used), np.inf)
     if fit is not None and known:
         deviations[np.array(used, dtype=bool)] = fit.airspeed_deviation
+    read_from_sensor = []
+    for place, stretch in enumerate(stretches):
+        speed = steps.airspeed[stretch.first : stretch.end]
+        if used[place] and not np.isfinite(segments[place].airspeed) and np.isfinite(speed).all():
+            mean, scatter = float(np.mean(speed)), float(np.std(speed))
+            segments[place] = segments[place]._replace(airspeed=mean, airspeed_scatter=scatter)
+            deviations[place] = _SENSOR_SCALE * mean
+            read_from_sensor.append(place)
     counted = [segment for segment, counts in zip(segments, used, strict=True) if counts]
     refused = nothing_steady(segments, steps, criteria) or impossible_current(counted)
     refused += other_aircraft(
@@ -123,7 +132,9 @@ def prepared_log_of(
         measurements.flight.flying_weight,
     )
     _raise_if(refused, log)
-    notes += _wind_notes(fit, steps) + _sensor_notes(steps, counted)
+    notes += _wind_notes(fit, steps, bool(read_from_sensor))
+    if not read_from_sensor:
+        notes += _sensor_notes(steps, counted)
     return PreparedLog(
         log=log,
         log_steps=steps,
@@ -136,17 +147,18 @@ def prepared_log_of(
     )
 
 
-def _wind_notes(fit: WindFit | None, steps: LogSteps) -> list[str]:
+def _wind_notes(fit: WindFit | None, steps: LogSteps, has_sensor: bool) -> list[str]:
     """Return a sentence on the wind in a log, and whether it drifts."""
     if fit is None:
         return ["No steady stretch gives the wind."]
     ends = steps.time[[0, -1]]
     if not _is_known(fit, steps):
         worst = float(np.max(worst_deviation(wind_at(fit, ends)[1])))
-        return [
-            f"The headings flown do not give the wind (to {worst:.1f} m/s at best); airspeeds stay unknown. Fly a "
-            "closed square or circle."
-        ]
+        unknown = f"The headings flown do not give the wind (to {worst:.1f} m/s at best); "
+        if has_sensor:
+            share = short_with_unit(_SENSOR_SCALE, "%")
+            return [f"{unknown}airspeeds are those of the sensor, taken as right to {share}."]
+        return [f"{unknown}airspeeds stay unknown. Fly a closed square or circle."]
     first, last = (
         f"{wind.speed:.1f} +- {wind.speed_deviation:.1f} m/s from {format_in_unit(wind.origin, 'deg')} +- "
         f"{format_in_unit(wind.origin_deviation, 'deg')} degrees"

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hidden_wings import drawn, hidden_wing, measured_text, tried
+from hidden_wings import Hidden, drawn, flown_log, hidden_wing, measured_text, tried
 from invented_log import COLUMNS
 from measured_file import measurements_from
 
@@ -13,13 +13,18 @@ from tradestudy.aircraft.anchor.calibration import calibrated_wing
 from tradestudy.aircraft.model.speed_sweep import best_speed
 from tradestudy.cli.fit import print_fit
 from tradestudy.errors import CommandError
+from tradestudy.physics.flight_log.steady_stretches import GLIDE
+from tradestudy.physics.weights.pack_dimensions import pack_mass
+from tradestudy.study.flight_logs.read_log import parse_log
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema.fitted import FACTOR_NAMES, fitted_table, with_overlay
 from tradestudy.uncertainty.fit.factored_wing import ONES, FitWing
-from tradestudy.uncertainty.fit.fit_result import directions, fit_document, kept_words, overlay
+from tradestudy.uncertainty.fit.fit_result import checks, directions, fit_document, kept_words, overlay
 from tradestudy.uncertainty.fit.hand_readings import by_hand
 from tradestudy.uncertainty.fit.least_squares import fit_factors
+from tradestudy.uncertainty.fit.log_readings import log_groups
 from tradestudy.uncertainty.fit.next_measurement import next_measurements, range_band_of_fit
+from tradestudy.uncertainty.fit.prepared_log import prepared_log_of
 from tradestudy.uncertainty.fitted_inputs import BAND_END, deviation
 
 OTHER = {
@@ -180,3 +185,40 @@ def test_what_is_printed_fits_80_columns_and_the_checks_name_the_study_key(wing,
     assert "stock.flying_weight: the scale says 1500 g, the study 1840 g." in shown.replace("\n", " ")
     assert "motor: the scale says 140 g, the study 118 g." in shown.replace("\n", " ")
     assert "Measure next: " in shown
+
+
+def test_a_weighed_pack_is_compared_with_cells_and_leads(wing, tmp_path):
+    """Check a pack of catalogue cells by its usual weight with leads and wrap, and one that is a fifth heavier."""
+    cells = wing.study.pack
+    usual = pack_mass(cells.cell_numbers["mass"], cells.series * cells.parallel)
+    assert cells.weight is None and usual > 1.02 * cells.cell_numbers["mass"] * cells.series * cells.parallel
+    for times, found in ((1.0, False), (1.2, True)):
+        sentences = checks(wing, told_by(tmp_path, f'[weighed]\npack = "{1e3 * times * usual:.1f} g"\n'))
+        assert any("pack.weight" in sentence for sentence in sentences) is found
+
+
+def test_circuits_that_were_flown_are_not_asked_for_again(wing, tmp_path):
+    """Check the advice before and after a log with circuits at three speeds."""
+    told = told_by(tmp_path, COLUMNS)
+    hidden = Hidden(dict(ONES), 1.0, np.array([3.0, 1.0]), 4)
+    log = flown_log(wing, hidden)
+    flight = prepared_log_of(parse_log(log.text.encode(), Path("hidden.csv"), told), told)
+    groups, _ = log_groups(wing, flight, told)
+    asked = [[one.what for one in next_measurements(wing, fit_factors(wing, readings))] for readings in ([], groups)]
+    assert "a log: closed circuits at three speeds" in asked[0]
+    assert "a log: closed circuits at three speeds" not in asked[1]
+
+
+def test_a_glide_that_pulls_up_tells_nothing_and_warns_of_nothing(wing, tmp_path):
+    """Check a stretch that slows down faster than drag can explain: no logarithm of a negative sink."""
+    told = told_by(tmp_path, COLUMNS)
+    log = flown_log(wing, Hidden(dict(ONES), 1.0, np.array([3.0, 1.0]), 4))
+    flight = prepared_log_of(parse_log(log.text.encode(), Path("hidden.csv"), told), told)
+    glides = [place for place, one in enumerate(flight.segments) if one.kind == GLIDE]
+    slowing = list(flight.segments)
+    slowing[glides[0]] = slowing[glides[0]]._replace(acceleration=-3.0)
+    changed = replace(flight, segments=tuple(slowing))
+    (before, _), (after, _) = (log_groups(wing, one, told) for one in (flight, changed))
+    sinks = [next(len(group.labels) for group in groups if group.unit == "m/s") for groups in (before, after)]
+    assert sinks[1] == sinks[0] - 1
+    assert np.isfinite(fit_factors(wing, after).mean).all()

@@ -87,6 +87,44 @@ def test_one_heading_gives_no_wind_and_no_airspeed(measured):
     assert flight.notes[-1].endswith("airspeeds stay unknown. Fly a closed square or circle.")
 
 
+def with_sensor(log, scale=1.0):
+    """Return the text of a log with a column of an airspeed sensor."""
+    head, *rows = log.text.splitlines()
+    sensed = (f"{row},{scale * speed:.2f}" for row, speed in zip(rows, log.airspeed, strict=True))
+    return "\n".join([head + ",Air (m/s)", *sensed])
+
+
+def test_a_sensor_gives_the_airspeed_where_the_wind_is_unknown(measured):
+    text = with_sensor(made([Leg(60, 14)]))
+    flight = flown(text, measured(COLUMNS + 'airspeed = "Air (m/s)"\n'))
+    assert not flight.wind_known
+    assert flight.segments[0].airspeed == pytest.approx(14.0, abs=0.5)  # the wander of an invented leg
+    assert flight.airspeed_deviation[0] == pytest.approx(0.05 * 14.0, rel=0.05)
+    assert flight.notes[-1].endswith("airspeeds are those of the sensor, taken as right to 5 %.")
+
+
+@pytest.mark.parametrize("zero", ["0.00", "0"])
+def test_a_dropout_with_speed_zero_is_no_flight(zero, measured):
+    """Check half a minute in which a receiver without fix writes no position and the speed 0, in a wind of 3.6 m/s.
+
+    Against the wind, standing still looks like level flight at the speed of the wind.
+    """
+    head, *rows = made().text.splitlines()
+    columns = [head.split(",").index(name) for name in ("Lat (deg)", "Lon (deg)", "Speed (km/h)")]
+    start = len(rows) // 2
+    for number in range(start, start + 60):
+        cells = rows[number].split(",")
+        for column, value in zip(columns, ("", "", zero), strict=True):
+            cells[column] = value
+        rows[number] = ",".join(cells)
+    flight = flown("\n".join([head, *rows]), measured())
+    lost = [float(rows[number].split(",")[0]) - float(rows[0].split(",")[0]) for number in (start, start + 59)]
+    for segment in flight.segments:
+        assert segment.end < lost[0] + 2.0 or segment.start > lost[1] - 2.0
+        assert segment.ground_speed > 5.0
+    assert any(note.startswith("ground_speed: 0 without a position on lines ") for note in flight.notes)
+
+
 def test_stretches_are_left_out_by_number(measured):
     text = made().text
     every = flown(text, measured())
@@ -218,12 +256,8 @@ def test_a_current_sensor_that_is_off_is_reported(measured):
 
 
 def test_an_airspeed_sensor_that_reads_high_is_reported(measured):
-    log = made(circuit(14), seed=4)
-    head, *rows = log.text.splitlines()
-    with_sensor = "\n".join(
-        [head + ",Air (m/s)", *(f"{row},{1.2 * speed:.2f}" for row, speed in zip(rows, log.airspeed, strict=True))]
-    )
-    flight = flown(with_sensor, measured(COLUMNS + 'airspeed = "Air (m/s)"\n'))
+    text = with_sensor(made(circuit(14), seed=4), 1.2)
+    flight = flown(text, measured(COLUMNS + 'airspeed = "Air (m/s)"\n'))
     assert flight.notes[-1] == (
         "The airspeed sensor reads 1.20 times what ground velocity and wind give; the latter is used."
     )
