@@ -111,9 +111,9 @@ def next_measurements(wing: FitWing, fit: Fit) -> list[MeasurementEffect]:
 
 def _flown_at_many_speeds(fit: Fit) -> bool:
     """Return whether the logs of a fit hold as many powered stretches as a circuit has sides, slow and fast."""
-    amps = [one.measured for one in fit.groups if one.kind.startswith("log ") and one.unit == "A"]
-    amps = np.concatenate(amps) if amps else np.zeros(0)
-    return len(amps) >= _CIRCUITS and amps.max() > _FASTER * amps.min()
+    logs = [one.measured for one in fit.groups if one.kind.startswith("log ") and one.unit == "A"]
+    amps = np.concatenate([*logs, np.zeros(0)])
+    return len(amps) >= _CIRCUITS and float(amps.max()) > _FASTER * float(amps.min())
 
 
 def candidates(wing: FitWing) -> list[Candidate]:

@@ -31,6 +31,7 @@ OTHER = {
     **ONES,
     "drag": 1.2,
     "induced": 1.1,
+    "drive_power": 1.07,
     "propeller_power": 1.05,
     "motor_resistance": 1.3,
     "pack_capacity": 0.9,
