@@ -149,7 +149,7 @@ scheme = "scaled"
 span = ["1280 mm", "1640 mm"]
 rod_length_sold = "1000 mm"
 [fly]
-launch_speed = "45 km/h"
+launch_speed = "49.5 km/h"
 never_exceed_speed = "130 km/h"
 pull_up = 3.0
 [limits]

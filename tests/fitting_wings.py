@@ -50,7 +50,7 @@ PLAIN = {
     "propeller": {"size": "10x6", "mass": "20 g", "from_nose": "405 mm"},
     "equipment": [{"name": "receiver", "mass": "20 g", "from_nose": "230 mm"}],
     "stretch": {"scheme": "scaled", "span": ["1250 mm", "1600 mm"], "rod_length_sold": "1000 mm"},
-    "fly": {"launch_speed": "45 km/h", "never_exceed_speed": "140 km/h"},
+    "fly": {"launch_speed": "49.5 km/h", "never_exceed_speed": "140 km/h"},
 }  # fmt: skip
 # foam section with a flat elevon, a joiner ahead of a bay that is cut right through, tubes, pairs, leaning fins
 RICH = PLAIN | {

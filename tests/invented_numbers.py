@@ -9,6 +9,16 @@ def numbers_of(span, weight, distance, parallel, speed, sweep_back):
     """Return every number of an invented wing."""
     return dict.fromkeys(KEYS, 1.0) | {
         "first_rating": "motor",
+        "launch_way": "hand",
+        "launch_speed_kmh": 30.0,
+        "throw_low_kmh": 28.0,
+        "throw_high_kmh": 32.0,
+        "least_launch_speed_kmh": 43.0,
+        "launch_height_left_m": 1.2,
+        "launch_angle_deg": 15.0,
+        "launch_delay_s": 0.4,
+        "launch_elevon_mm": -4.6,
+        "full_throttle_voltage_v": 13.1,
         "span_mm": span,
         "sweep_deg": 24.7,
         "set_back_mm": sweep_back,

@@ -131,7 +131,7 @@ keep = "sweep_angle"
 span = ["1250 mm", "1700 mm"]
 rod_length_sold = "1 m"
 [fly]
-launch_speed = "11 m/s"
+launch_speed = "12.1 m/s"
 never_exceed_speed = "145 km/h"
 """
 

@@ -167,7 +167,7 @@ propeller = ["8x5", "8x6"]
 
 [fly]
 reserve = "22 %"
-launch_speed = "8.6 m/s"
+launch_speed = "9.46 m/s"
 never_exceed_speed = "128 km/h"
 pull_up = 4.4
 push_over = -1.7

@@ -16,12 +16,14 @@ from tradestudy.aircraft.components.aircraft import Aircraft
 from tradestudy.aircraft.components.balance import Balance
 from tradestudy.aircraft.components.flow import Flow
 from tradestudy.aircraft.components.half_wings import HalfWings
+from tradestudy.aircraft.components.launch import FirstStallSpeed, Launch
 from tradestudy.aircraft.components.pack_room import RoomForPack
 from tradestudy.aircraft.components.power import Power
 from tradestudy.aircraft.components.section import Section
 from tradestudy.aircraft.components.shape import Shape
 from tradestudy.aircraft.components.structure import Structure
 from tradestudy.physics.flight import layout
+from tradestudy.physics.flight.launch import LaunchData
 
 TOLERANCE = 1e-6  # as a share of the largest derivative of an output by one input; the docstring above says why
 # rounding error of a difference, as a share of the largest value of the output over the size of the input
@@ -31,6 +33,7 @@ STEP = 1e-3  # step as a share of the size of the input
 # the places may cross a point, where the slope changes. A step of 1e-5 moves them by 1 um; clearance is linear there.
 SHORT_STEP = 1e-5
 SEEDS = (1, 2, 3)
+THROW = LaunchData(speed=None, height=1.8, angle=0.26, delay=0.4)
 SCHEMES = ("scaled", "plug", "tip")
 CUT_TO_PACK = "scaled, bay cut to the pack"
 # every scheme and rule, and three designs of the one that searches use most
@@ -45,7 +48,7 @@ DESIGNS = [
 TYPICAL = {"extension": 0.1, "washout": 0.05, "sweep": 0.4, "strip_deflection": 0.1}
 # Sizes of inputs of interpolation tables. Steps must be small, as third derivatives jump at knots and the drag
 # correction bends within 0.15 in ln Re. The value of a logarithm is not a suitable size.
-OWN_SIZE = {"log_reynolds": 0.1, "lift_coefficient": 0.05, "strip_deflection": 0.02}
+OWN_SIZE = {"log_reynolds": 0.1, "lift_coefficient": 0.05, "strip_deflection": 0.02, "stall_margin": 0.05}
 
 
 def design(seed):
@@ -82,7 +85,9 @@ def flying(godwit):
     @cache
     def run(scheme, seed):
         data = godwit(scheme)
-        problem = problem_of(Aircraft(flight=data.flight, level=data.level, strength=data.strength, power=data.power))
+        problem = problem_of(
+            Aircraft(flight=data.flight, level=data.level, strength=data.strength, power=data.power, launch=THROW)
+        )
         for name, value in design(seed).items():
             problem.set_val(name, value)
         problem.run_model()
@@ -193,6 +198,13 @@ def test_power(flying, godwit, seed):
     check(*alone(Power(data=godwit("scaled").power), flying("scaled", seed)))
 
 
+@pytest.mark.parametrize("seed", SEEDS)
+def test_launch(flying, godwit, seed):
+    flight = godwit("scaled").flight
+    check(*alone(FirstStallSpeed(flight=flight), flying("scaled", seed)))
+    check(*alone(Launch(data=THROW, flight=flight), flying("scaled", seed)))
+
+
 @pytest.mark.parametrize(("scheme", "seed"), list(zip(SCHEMES, SEEDS, strict=True)))
 def test_totals_of_the_whole_aircraft(flying, scheme, seed):
     problem = flying(scheme, seed)
@@ -210,5 +222,6 @@ def test_totals_of_the_whole_aircraft(flying, scheme, seed):
             "roll_per_metre",
             "roll_control",
             "pitch_control",
+            "launch_height_left",
         ],
     )

@@ -65,6 +65,21 @@ class DesignNumbers:
     trimmed_lift_max: Annotated[float, "Largest lift coefficient of the wing in trim."]
     stall_starts_at_mm: Annotated[float, "Place where the stall begins, from the centre line."]
     tips_left_pct: Annotated[float, "Lift margin of the tips when the stall begins."]
+    launch_way: Annotated[str, "How it is launched: hand, bungee, dolly or wheels."] = ""
+    launch_speed_kmh: Annotated[
+        float | None, "Airspeed of a throw, off the bungee or off the ground; empty where nothing limits it."
+    ] = None
+    throw_low_kmh: Annotated[float | None, "Low end of the airspeed of a throw; empty where it is not thrown."] = None
+    throw_high_kmh: Annotated[float | None, "High end of that airspeed."] = None
+    least_launch_speed_kmh: Annotated[float | None, "Least airspeed off a bungee, a dolly or wheels."] = None
+    launch_angle_deg: Annotated[float | None, "Angle of the path above level at a throw."] = None
+    launch_delay_s: Annotated[float | None, "Time from a throw until the motor runs."] = None
+    launch_height_left_m: Annotated[
+        float | None, "Height above the ground after a throw, when the path is level; empty where it is not thrown."
+    ] = None
+    launch_elevon_mm: Annotated[
+        float | None, "Elevon at the trailing edge that holds it just above the stall after a throw, up is negative."
+    ] = None
     top_speed_kmh: Annotated[float, "Top speed in level flight at full throttle on a full pack."]
     control_speed_kmh: Annotated[
         float | None, "Speed at which twist leaves 0.4 of the roll control; empty where there is none."
@@ -89,6 +104,7 @@ class DesignNumbers:
     advised_speed_weak_kmh: Annotated[float | None, "The same with weak foam, film and bond."] = None
     advised_speed_why: Annotated[str, "What may happen above the advised speed; empty where none is advised."] = ""
     full_throttle_current_a: Annotated[float, "Current at full throttle on a full pack."]
+    full_throttle_voltage_v: Annotated[float | None, "Voltage of the full pack at full throttle, standing."] = None
     low_pack_current_a: Annotated[float, "Current at full throttle with the pack at its reserve."]
     first_rating: Annotated[str, "Part whose rated current is reached first at full throttle."]
     throttle_within_ratings_pct: Annotated[float, "Largest static throttle within all rated currents."]

@@ -22,6 +22,7 @@ from tradestudy.aircraft.shape.stock_fit import stock_skin
 from tradestudy.physics.flight import layout, trimmed_flight
 from tradestudy.physics.geometry.stretch_schemes import extended_tip_washout
 from tradestudy.quantities import short_with_unit, with_unit
+from tradestudy.quantities.balance_practice import LEAST_STATIC_MARGIN
 from tradestudy.quantities.objectives import PURPOSES, Purpose
 from tradestudy.quantities.variables import VARIABLES
 from tradestudy.study.line_numbers import dotted
@@ -134,7 +135,8 @@ def search_space(study: Study, anchor: Anchor) -> SearchSpace:
     Choices that cannot be built are excluded, and the reasons are stored in words.
     """
     stock_margin = anchor.reference.static_margin
-    low_margin, high_margin = study.limits.static_margin or (stock_margin, max(stock_margin, _MOST_MARGIN))
+    low_margin = max(stock_margin, LEAST_STATIC_MARGIN)  # a stretched wing has not flown with less
+    low_margin, high_margin = study.limits.static_margin or (low_margin, max(low_margin, _MOST_MARGIN))
     slowest, _ = slowest_speed(study, anchor.reference)
     place, front, back = movable_range(study)
     full = study.fly.never_exceed_speed * trimmed_flight.FULL_SPEED_SHARE

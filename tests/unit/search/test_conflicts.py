@@ -166,16 +166,18 @@ def is_met(space, answer):
 
 
 def test_a_limit_that_gives_as_reported_suffices_and_a_little_less_does_not(godwit_study, godwit_anchor):
-    asked = {"launch_speed": 8.2, "failure_load_factor": 11.0}
+    asked = {"launch_speed": 1.1 * 8.2, "failure_load_factor": 11.0}
     keys = {"slowest_flight": "launch_speed", "failure_load_factor": "failure_load_factor"}
+    per_bound = {"slowest_flight": 1.1, "failure_load_factor": 1.0}  # no strip may stall at the launch speed over 1.1
     space = ready(godwit_study, godwit_anchor, **asked)
     start = SimpleNamespace(choice=BOUGHT, variables=spaces.starting_points(space)[0])
     assert [limit.name for limit in conflicts.smallest_conflict(space, start)] == list(keys)
     for name, key in keys.items():
         found = conflicts.least_relaxation(space, [start], name)
-        give = found.bound - asked[key]
+        enough = per_bound[name] * found.bound
+        give = enough - asked[key]
         assert abs(give) > 0.01 * asked[key]  # otherwise the check shows nothing
-        assert is_met(ready(godwit_study, godwit_anchor, **asked | {key: found.bound}), start), name
+        assert is_met(ready(godwit_study, godwit_anchor, **asked | {key: enough}), start), name
         assert not is_met(ready(godwit_study, godwit_anchor, **asked | {key: asked[key] + 0.98 * give}), start), name
 
 

@@ -113,13 +113,13 @@ def test_room_and_strength_have_the_price_that_solving_again_gives(name, step, m
 
 def test_stall_speed_and_weight_have_the_price_that_solving_again_gives(space):
     """Check a wing that must fly slower, at a weight a little below its best."""
-    slow = with_limit(with_limit(space.study, "fly", "launch_speed", SLOW), "limits", "flying_weight", CAP)
+    slow = with_limit(with_limit(space.study, "fly", "launch_speed", 1.1 * SLOW), "limits", "flying_weight", CAP)
     asked = spaces.search_space(slow, space.anchor)
     answer = optimum.solve(asked, BIG, spaces.starting_points(asked)[:1])
     told = priced(asked, answer)
     assert answer.feasible and {"slowest_flight", "flying_weight"} <= set(told)
     # tolerance 2 %: such a wing can hardly fly, and its prices change quickly with every limit
-    stall = widened(asked, "fly", "launch_speed", lambda share: SLOW + share / 3.6)
+    stall = widened(asked, "fly", "launch_speed", lambda share: 1.1 * (SLOW + share / 3.6))
     assert told["slowest_flight"] == pytest.approx(solved_again(stall, answer, side=0.02), rel=0.02)
     weight = widened(asked, "limits", "flying_weight", lambda share: CAP + 0.01 * share)
     assert told["flying_weight"] == pytest.approx(solved_again(weight, answer, side=0.02), rel=0.02)

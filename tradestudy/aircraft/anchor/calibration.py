@@ -254,18 +254,18 @@ def stock_reference(stock: SpeedSweep, stall: float) -> StockReference:
 
     ``stock`` is at its cruise speed; ``stall`` is the stall speed [m/s].
     """
-    flow, structure = stock.evaluation.flow, stock.evaluation.structure
+    flow, structure, thrown = stock.evaluation.flow, stock.evaluation.structure, stock.evaluation.launch
     return StockReference(
         static_margin=stock.variables["static_margin"],
         elevon=float(flow.trimmed.elevon[CRUISE]),
         stall_speed=stall,
         failure_load_factor=float(structure.failure_load_factor[PULL_UP]),
         utilisation=structure.utilisation,
-        deflection_share=float(structure.deflection_share[PULL_UP]),
         fin_volume=float(stock.evaluation.balance.fin_volume),
         yaw_stiffness=float(flow.lateral.yaw_stiffness),
         roll_per_metre=float(flow.lateral.roll_per_metre),
         twist_off_share=float(flow.twist_effects.twist_off_share),
+        launch_height_left=None if thrown is None else float(thrown.launch_height_left),
         control_speed=soft_wing.roll_control_speed(
             stock.data.flight, stock.air, elastic_wing.compliance(*stock.wings.half)
         ),
@@ -360,5 +360,5 @@ def _with_limit_speeds(data: ModelData, slowest: float, control_speed: float) ->
 
     No strip may stall at ``slowest``, and elevons must keep control up to ``control_speed``.
     """
-    flight = data.flight._replace(launch_speed=slowest, control_speed=control_speed)
+    flight = data.flight._replace(slowest_speed=slowest, control_speed=control_speed)
     return replace(data, level=data.level._replace(flight=flight))

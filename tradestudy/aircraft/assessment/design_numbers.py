@@ -18,6 +18,7 @@ from tradestudy.results.structure import StructureCase
 from tradestudy.study.schema.study import Study
 
 from .drive import drive_numbers
+from .launch import launch_numbers
 
 
 def design_numbers(design: EvaluatedDesign, cases: list[StructureCase], window: BalanceWindow) -> dict[str, Any]:
@@ -29,6 +30,7 @@ def design_numbers(design: EvaluatedDesign, cases: list[StructureCase], window: 
         **at_edge(
             **_geometry(design), **_balance(design, window), **side_numbers(design), **_flight(design), **_power(design)
         ),
+        **launch_numbers(design),
         **_strength(cases[PULL_UP]),
         **drive_numbers(design),
         **handling_numbers(cruise_handling(design)),
@@ -116,6 +118,7 @@ def _power(design: EvaluatedDesign) -> dict[str, Any]:
         "cruise_current_a": float(power.mean_current),
         "end_current_a": float(power.end_current),
         "full_throttle_current_a": float(power.full_throttle_current),
+        "full_throttle_voltage_v": float(design.full_throttle(0.0).pack_voltage[0]),
         "climb_ms": float(power.climb_speed),
         "thrust_to_weight": float(power.thrust_to_weight),
         "pack_energy_wh": choice.series * choice.parallel * study.pack.cell_numbers["capacity"] * open_volts,

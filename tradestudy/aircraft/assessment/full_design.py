@@ -136,7 +136,7 @@ def _speeds(design: EvaluatedDesign) -> dict[str, float]:
         "cruise": float(power.range / power.endurance),
         "least cruise": card.least_cruise,
         "stall ahead": design.stall(design.margin_ahead).speed,
-        "slowest flight": design.data.flight.launch_speed,
+        "slowest flight": design.data.flight.slowest_speed,
         "top": card.top_speed,
         "full speed": design.data.power.full_speed,
     }

@@ -156,7 +156,7 @@ class _Flight:
 
     def _full_speed(self, part: _Part, charge: float) -> float:
         if part.kind == "launch":
-            return float(self.design.data.flight.launch_speed)
+            return float(self.design.data.flight.slowest_speed)
         speed = np.linspace(self.card.speed[0], self.card.speed[-1], _DASH_SPEEDS)
         surplus = self.design.full_throttle(speed, charge).shaft.thrust - self.card.at("drag", speed)
         return float(np.interp(0.0, -surplus, speed))  # near the crossing, thrust falls and drag rises with speed

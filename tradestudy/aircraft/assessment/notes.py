@@ -24,7 +24,7 @@ from .drive import drive_flags, drive_scatter
 _FLIGHT_WORDS = {
     "cruise": "cruise",
     "slow": "flight at cruise speed over its least multiple of the stall",
-    "launch": "the slowest flight allowed",
+    "slowest": "the slowest flight allowed",
     "full_speed": "flight at full speed",
 }
 # level conditions whose drag is used; in the other two, only the stall margin is used

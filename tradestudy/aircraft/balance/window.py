@@ -124,8 +124,9 @@ def _first_flight(mark: float, front: float, back: float) -> float | None:
 
 def _in_front(design: EvaluatedDesign, limits: Sequence[Limit]) -> list[Reason]:
     """Return the reasons in front but for the pack."""
-    travel, slowest = design.study.elevon.up_travel, design.data.flight.launch_speed
-    launch_speed = design.study.fly.launch_speed or slowest
+    travel, slowest = design.study.elevon.up_travel, design.data.flight.slowest_speed
+    thrown = design.study.fly.launch == "hand"  # a throw is no level flight: what counts is the slowest one
+    launch_speed = slowest if thrown else design.study.fly.launch_speed or slowest
 
     def left_in_cruise(most: float) -> Callable[[np.ndarray], np.ndarray]:
         return lambda margins: most + _level(design, design.cruise_speed, margins).elevon

@@ -9,17 +9,19 @@
     balance    place of the pack, fin volume    from balance point and weights
     power      range, radius, climb, currents   from drag, weight and cells
     room       room for a bay cut to the pack   from the outline and the place of the pack
+    launch     height after a throw by hand     from weight, drag, stall and thrust
 
 The speed of every flight condition is an input or derived from the cruise speed. So the group needs no iteration.
 """
 
 import openmdao.api as om
 
-from tradestudy.physics.flight import layout, level_drag, power, strength, trimmed_flight
+from tradestudy.physics.flight import launch, layout, level_drag, power, strength, trimmed_flight
 
 from .balance import Balance
 from .flow import Flow
 from .half_wings import HalfWings
+from .launch import FirstStallSpeed, Launch
 from .pack_room import RoomForPack
 from .power import Power
 from .section import Section
@@ -35,6 +37,7 @@ class Aircraft(om.Group):
         self.options.declare("level", types=level_drag.LevelData)
         self.options.declare("strength", types=strength.StrengthData)
         self.options.declare("power", types=power.PowerData)
+        self.options.declare("launch", types=launch.LaunchData, default=None, allow_none=True)
         self.options.declare("usual", types=bool, default=True, desc="whether the usual flight is timed")
 
     def setup(self):
@@ -51,6 +54,9 @@ class Aircraft(om.Group):
         }
         if options["flight"].layout.pack_bay:
             components["room"] = RoomForPack(data=options["flight"].layout)
+        if options["launch"]:
+            components["first_stall"] = FirstStallSpeed(flight=options["flight"])
+            components["launch"] = Launch(data=options["launch"], flight=options["flight"])
         for name, component in components.items():
             self.add_subsystem(name, component, promotes=["*"])
         # One sparse matrix holds all derivatives: six solves with it cost less than passing each variable along

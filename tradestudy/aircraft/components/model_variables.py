@@ -88,6 +88,10 @@ MODEL_VARIABLES = {
     "surplus_thrust": ModelVariable(RATIO, "thrust beyond drag at full speed, over weight"),
     "full_throttle_current": ModelVariable("A", "pack current at full throttle, standing still, pack full"),
     "full_throttle_motor_current": ModelVariable("A", "motor current at full throttle, standing still, pack full"),
+    "launch_thrust": ModelVariable("N", "full thrust at rest and at launch.THRUST_SPEED, pack full"),
+    # launch
+    "first_stall_speed": ModelVariable("m/s", "speed of level flight at which the first strip stalls"),
+    "launch_height_left": ModelVariable("m", "height above the ground after a throw, when the path is level"),
 }
 
 

@@ -20,6 +20,7 @@ _DEPENDS = {
     "surplus_thrust": ("drag_area", "all_up_mass", *_CELLS),
     "full_throttle_current": _CELLS,
     "full_throttle_motor_current": _CELLS,
+    "launch_thrust": _CELLS,
 }
 
 
@@ -37,4 +38,4 @@ class Power(SteppedComponent):
         usual = self.options["usual"]
         depends = {name: inputs for name, inputs in _DEPENDS.items() if usual or name != "usual_time"}
         function = partial(power.design_power, self.options["data"], usual=usual)
-        self.declare(function, depends, shapes={"drag_area": (level_drag.N_LEVEL,)})
+        self.declare(function, depends, shapes={"drag_area": (level_drag.N_LEVEL,), "launch_thrust": (2,)})

@@ -7,9 +7,10 @@
     4. structure  loads, utilisation, deflection                    strength
     5. balance    place of the pack, fin volume, room for its bay   balance, pack_room
     6. power      range, flight time, climb, currents               power
+    7. launch     height after a throw by hand                      launch
 
-`evaluate` runs the six stages once, in this order; nothing iterates between them. `level_flight` and `cruise_power` run
-the stages that a speed changes, for tables over speed.
+`evaluate` runs the seven stages once, in this order, without iteration. `level_flight` and `cruise_power` run those
+stages that a speed changes, for tables over speed.
 
 One design and many designs use the same functions. A shape (...) means any batch axes, which broadcast; a single design
 has none. Only the vortex lattice is solved wing by wing, once for all designs that share a wing. The components of
@@ -25,7 +26,17 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.physics.aero import trim
-from tradestudy.physics.flight import balance, control, layout, level_drag, pack_room, power, strength, trimmed_flight
+from tradestudy.physics.flight import (
+    balance,
+    control,
+    launch,
+    layout,
+    level_drag,
+    pack_room,
+    power,
+    strength,
+    trimmed_flight,
+)
 from tradestudy.physics.flight.records import fields_by_name
 from tradestudy.physics.weights import mass
 
@@ -43,6 +54,7 @@ class Evaluation(NamedTuple):
     balance: balance.DesignBalance
     room: pack_room.PackRoom
     power: power.DesignPower
+    launch: launch.DesignLaunch | None  # None if the study launches it in another way than by hand
 
     def by_name(self) -> dict[str, Any]:
         """Return the outputs that limits and objectives refer to, by their unique names.
@@ -53,6 +65,8 @@ class Evaluation(NamedTuple):
         del outputs["beam"]
         for stage in (self.shape, self.flow, self.section, self.balance, self.room, self.power):
             outputs |= fields_by_name(stage)
+        if self.launch is not None:
+            outputs |= fields_by_name(self.launch)
         for name in ("usual_time", "clearance", "pack_clearance"):
             if outputs[name] is None:
                 del outputs[name]
@@ -91,7 +105,29 @@ def evaluate(data: ModelData, designs: Designs, wings: Wings | None = None, usua
         data.power, speed, section.drag_area, shape.all_up_mass, designs.series, designs.parallel, usual=usual
     )
     room = pack_room.pack_room(data.layout, wings.solution.wing, balanced.pack_position)
-    return Evaluation(shape, flow, section, structure, balanced, room, powered)
+    thrown = _thrown(data, shape.all_up_mass, trimmed, section, powered) if data.launch else None
+    return Evaluation(shape, flow, section, structure, balanced, room, powered, thrown)
+
+
+def _thrown(
+    data: ModelData,
+    mass: Any,
+    trimmed: trimmed_flight.TrimmedFlight,
+    section: level_drag.LevelDrag,
+    powered: power.DesignPower,
+) -> launch.DesignLaunch:
+    """Return the DesignLaunch of designs of a ``mass`` [kg]."""
+    assert data.launch is not None
+    stall = launch.first_stall(data.flight.slowest_speed, trimmed.lift_coefficient, section.stall_margin)
+    return launch.design_launch(
+        data.launch,
+        data.flight,
+        mass,
+        section.drag_area,
+        trimmed.induced_drag_area,
+        stall.first_stall_speed,
+        powered.launch_thrust,
+    )
 
 
 # --- parts of a design that depend on neither speed nor balance point ---------------------------------------

@@ -14,6 +14,7 @@ import numpy as np
 
 from tradestudy.aircraft.shape.pack_bay import pack_bay
 from tradestudy.physics.flight.control import LEAST_CONTROL_SHARE, MOST_FEEDBACK
+from tradestudy.physics.flight.launch import BUNGEE_SPEED, LAUNCH_OVER_STALL, LEAST_HEIGHT_LEFT
 from tradestudy.physics.flight.trimmed_flight import LEVEL_CONDITIONS, LOAD_CONDITIONS
 from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR
 from tradestudy.quantities import with_unit
@@ -41,12 +42,15 @@ from .pack_fit import pack_reach
 ACTIVE_BELOW = 2e-3  # scaled margin below which a limit counts as active: it stops the design
 MET_ABOVE = -1e-4  # scaled margin above which a limit counts as met
 _STRONG_ENOUGH = 2 * SAFETY_FACTOR  # times the pull-up: highest bound that a strong stock wing sets. Common practice
-_STIFF_ENOUGH = 0.015  # lowest bound on tip deflection over semi-span in the pull-up. Common practice
+# Tip deflection over semi-span up to which beam and lattice hold: both take the wing as flat. A tip that rises by a
+# tenth stands at about 10 degrees; its lift tilts as much and loses 2 %. Below it, bend alone breaks nothing:
+# strength, control and twisting off are limits of their own.
+_STILL_FLAT = 0.10
 _LEAST_ELEVON = np.radians(1.0)  # lowest bound on elevon in cruise: under 1 mm at most trailing edges
 
 CRUISE = LEVEL_CONDITIONS.index("cruise")
 PULL_UP = LOAD_CONDITIONS.index("pull_up")
-_AT_LAUNCH = "stall at launch speed"
+_AT_LAUNCH = "stall speed against launch speed"
 _BY_STRIP = ("stall_margin",)  # outputs with one value for every strip in every level condition
 
 
@@ -96,20 +100,40 @@ class StockReference:
     stall_speed: float
     failure_load_factor: float
     utilisation: np.ndarray
-    deflection_share: float
     fin_volume: float
     yaw_stiffness: float
     roll_per_metre: float
     twist_off_share: float
+    launch_height_left: float | None  # height after a throw by hand; None if it is not thrown [m]
     control_speed: float  # speed at which twist leaves 0.4 of its roll control [m/s]
 
 
+def launch_way(study: Study, reference: StockReference) -> str:
+    """Return how the wing is launched: the study's way, or else what the stock wing allows."""
+    if study.fly.launch is not None:
+        return study.fly.launch
+    left = reference.launch_height_left
+    thrown = study.fly.launch_speed is None and left is not None and left >= LEAST_HEIGHT_LEFT
+    return "hand" if thrown else "bungee"
+
+
+def launch_speed(study: Study, reference: StockReference) -> float | None:
+    """Return the airspeed [m/s] that a bungee, a dolly or wheels give, or None for a throw or if nothing limits it."""
+    way = launch_way(study, reference)
+    if way == "hand":
+        return None
+    return study.fly.launch_speed or (BUNGEE_SPEED if way == "bungee" else None)
+
+
 def slowest_speed(study: Study, reference: StockReference) -> tuple[float, str]:
-    """Return the speed [m/s] at which no strip may stall, and the rule that sets it, in words."""
+    """Return the speed [m/s] at which no strip may stall, and the rule that sets it, in words.
+
+    A throw sets none: below its stall a wing sinks, and the height that is left is a limit of its own.
+    """
     by_ratio = study.limits.stall_speed_ratio * reference.stall_speed
-    launch = study.fly.launch_speed
-    if launch is not None and launch < by_ratio:
-        return launch, _AT_LAUNCH
+    launched = launch_speed(study, reference)
+    if launched is not None and launched / LAUNCH_OVER_STALL < by_ratio:
+        return launched / LAUNCH_OVER_STALL, _AT_LAUNCH
     return by_ratio, "stall speed against stock"
 
 
@@ -234,10 +258,11 @@ def _strength(inputs: _Inputs, _: LimitDeclaration) -> Bound:
 
 
 def _bend(inputs: _Inputs, _: LimitDeclaration) -> Bound:
-    """Return the study's bound, or else the stock wing's deflection, but no less than is stiff enough."""
+    """Return the study's bound, or else the bend up to which the model holds."""
     given = inputs.study.limits.tip_deflection
-    most = max(inputs.reference.deflection_share, _STIFF_ENOUGH) if given is None else given
-    return Bound(most, *_origin(inputs, "limits.tip_deflection", most == _STIFF_ENOUGH))
+    if given is not None:
+        return Bound(given, STUDY, YOURS)
+    return Bound(_STILL_FLAT, "the model, which takes the wing as flat", OF_PRACTICE)
 
 
 def _origin(inputs: _Inputs, key: str, enough: bool = False) -> tuple[str, str]:
@@ -252,9 +277,19 @@ def _slowest_flight(inputs: _Inputs, _: LimitDeclaration) -> Bound:
     share = f"{inputs.study.limits.stall_speed_ratio:g} times the stock wing's"
     room = inputs.study.limits.balance_room
     named = words + (f" with the balance {with_unit(room, 'mm')} ahead of its mark" if room else "")
-    if words == _AT_LAUNCH:
-        return Bound(0.0, "fly.launch_speed", YOURS, words=named)
-    return Bound(0.0, share, _share_whose(inputs, "limits.stall_speed_ratio"), words=named)
+    if words != _AT_LAUNCH:
+        return Bound(0.0, share, _share_whose(inputs, "limits.stall_speed_ratio"), words=named)
+    given = inputs.study.fly.launch_speed is not None
+    speed = "fly.launch_speed" if given else "that of a bungee, assumed,"
+    return Bound(
+        0.0, f"{speed} over {LAUNCH_OVER_STALL:g}, common practice", YOURS if given else OF_PRACTICE, words=named
+    )
+
+
+def _launch(inputs: _Inputs, _: LimitDeclaration) -> Bound | None:
+    if launch_way(inputs.study, inputs.reference) != "hand":
+        return None
+    return Bound(LEAST_HEIGHT_LEFT, PRACTICE, OF_PRACTICE)
 
 
 def _least_cruise(inputs: _Inputs, _: LimitDeclaration) -> Bound:
@@ -332,6 +367,7 @@ COMPUTED_BOUNDS: dict[str, Callable[[_Inputs, LimitDeclaration], Bound | None]] 
     "bend": _bend,
     "least_cruise": _least_cruise,
     "slowest_flight": _slowest_flight,
+    "launch": _launch,
     "cell_current": _cell_current,
     "cell_voltage": _cell_voltage,
     "utilisation": _utilisation,

@@ -17,7 +17,7 @@ from tradestudy.physics.aero.parasite_drag import Stream
 from tradestudy.physics.body.pack_bay import PackBay
 from tradestudy.physics.body.section_integrals import section_integrals
 from tradestudy.physics.body.skin import wing_skin
-from tradestudy.physics.flight import layout, level_drag, power, strength, trimmed_flight
+from tradestudy.physics.flight import launch, layout, level_drag, power, strength, trimmed_flight
 from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.stretch_schemes import stock_planform
 from tradestudy.physics.sections import polar
@@ -41,6 +41,7 @@ class ModelData:
     level: level_drag.LevelData
     strength: strength.StrengthData
     power: power.PowerData
+    launch: launch.LaunchData | None  # None if it is certainly not thrown by hand
     coordinates: np.ndarray  # outline of the complete root section on unit chord (n, 2)
 
     @property
@@ -80,7 +81,7 @@ def model_data(
         elevon_effectiveness=study.elevon.effectiveness,
         air_density=density,
         kinematic_viscosity=float(air.kinematic_viscosity(study.fly.altitude, study.fly.temperature)),
-        launch_speed=study.fly.launch_speed or _likely_stall(study, stock, density),
+        slowest_speed=_likely_stall(study, stock, density),
         never_exceed_speed=study.fly.never_exceed_speed,
         control_speed=study.fly.never_exceed_speed,
         pull_up=study.fly.pull_up,
@@ -98,8 +99,16 @@ def model_data(
         level_drag.LevelData(flight, parts, factors.section_drag),
         structure_data.strength_data(study, laid, sections, stock),
         power_data.power_data(study, flight, propeller or study.propeller.size),
+        _launch_data(study),
         sections.root.complete,
     )
+
+
+def _launch_data(study: Study) -> launch.LaunchData | None:
+    fly = study.fly
+    if fly.launch not in (None, "hand") or (fly.launch is None and fly.launch_speed is not None):
+        return None
+    return launch.LaunchData(fly.launch_speed, fly.launch_height, fly.launch_angle, fly.launch_delay)
 
 
 def _likely_stall(study: Study, stock, density: float) -> float:

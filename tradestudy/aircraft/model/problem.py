@@ -25,7 +25,12 @@ def aircraft_problem(data: ModelData, usual: bool = False) -> om.Problem:
     problem = om.Problem(reports=False)
     problem.options["group_by_pre_opt_post"] = False  # every component affects every limit
     problem.model = Aircraft(
-        flight=data.flight, level=data.level, strength=data.strength, power=data.power, usual=usual
+        flight=data.flight,
+        level=data.level,
+        strength=data.strength,
+        power=data.power,
+        launch=data.launch,
+        usual=usual,
     )
     return problem
 
@@ -61,13 +66,15 @@ class Model:
         if slopes_ahead != self._ahead:
             self._ahead = slopes_ahead
             components = problem.model
-            room = [components.room.stepped] if self.data.layout.pack_bay else []
+            optional = [components.room.stepped] if self.data.layout.pack_bay else []
+            if self.data.launch:
+                optional += [components.first_stall.stepped, components.launch.stepped]
             for part in (
                 components.shape.stepped,
                 components.flow.stepped,
                 components.power.stepped,
                 components.structure,
-                *room,
+                *optional,
             ):
                 part.ahead = slopes_ahead
         set_parts(problem, choice, variables)

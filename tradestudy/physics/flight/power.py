@@ -14,6 +14,8 @@ from tradestudy.physics.endurance import cruise_range, mission
 from tradestudy.physics.propulsion import drive_train
 from tradestudy.physics.propulsion.pack import Pack
 
+from .launch import THRUST_SPEED
+
 
 class PowerData(NamedTuple):
     """Constants of a study for power and range, in SI units."""
@@ -36,7 +38,7 @@ class CruisePower(NamedTuple):
 
 
 class DesignPower(NamedTuple):
-    """Power, range and currents of a design. Every field has the shape (...)."""
+    """Power, range and currents of a design. Every field has the shape (...) unless stated otherwise."""
 
     range: Any  # distance through the air [m]
     radius: Any  # radius of a flight out and home in the wind [m]
@@ -53,6 +55,7 @@ class DesignPower(NamedTuple):
     thrust_to_weight: Any  # thrust over weight of the standing aircraft with a full pack [-]
     full_throttle_current: Any  # current of the pack at full throttle, standing [A]
     full_throttle_motor_current: Any  # motor current at full throttle, standing [A]
+    launch_thrust: Any  # full thrust at rest and at launch.THRUST_SPEED with a full pack (..., 2) [N]
     usual_time: Any = None  # time of a usual flight with bursts of full throttle; None if not requested [s]
 
 
@@ -89,14 +92,15 @@ def design_power(
     top_drag = 0.5 * density * data.full_speed**2 * drag_area[..., -1]
     steady = steady_cruise_power(data, train, cruise_speed, drag)
     cruise = steady.cruise
-    # Climb, top speed, standing start and bursts in cruise differ only in speed and charge, so one call solves all.
+    # Climb, top speed, standing start, launch and bursts differ only in speed and charge, so one call solves all.
     zero = np.zeros_like(cruise_speed + series + parallel)
     charges = mission.full_throttle_charges(data.reserve)
     bursts = (
         charges[:2] if usual else ()
     )  # a full pack and half way to the reserve; the climb is already at the reserve
-    speed = np.array([cruise_speed + zero, data.full_speed + zero, zero, *(cruise_speed + zero for _ in bursts)])
-    charge = np.array([data.reserve + zero, 1 + zero, 1 + zero, *(each + zero for each in bursts)])
+    in_cruise = [cruise_speed + zero for _ in bursts]
+    speed = np.array([cruise_speed + zero, data.full_speed + zero, zero, THRUST_SPEED + zero, *in_cruise])
+    charge = np.array([data.reserve + zero, 1 + zero, 1 + zero, 1 + zero, *(each + zero for each in bursts)])
     full = drive_train.full_throttle(train, speed, density, charge, data.avionics_power)
     result = DesignPower(
         range=cruise.range,
@@ -114,6 +118,7 @@ def design_power(
         thrust_to_weight=full.shaft.thrust[2] / weight,
         full_throttle_current=full.pack_current[2],
         full_throttle_motor_current=full.shaft.motor_current[2],
+        launch_thrust=np.stack([full.shaft.thrust[2], full.shaft.thrust[3]], axis=-1),
     )
     if not usual:
         return result
@@ -121,7 +126,7 @@ def design_power(
         usual_time=mission.usual_flight_time(
             powertrain=train,
             shaft=steady.shaft,
-            full_currents=full.pack_current[[3, 4, 0]],
+            full_currents=full.pack_current[[4, 5, 0]],
             reserve=data.reserve,
             share=data.full_throttle_share,
             other_power=data.avionics_power,

@@ -27,11 +27,11 @@ from tradestudy.physics.structure.loads import (
 from . import layout
 
 # Section drag and stall are evaluated in the level conditions, which come first. The others load the structure.
-# At "launch" the balance is ahead of its mark by the room that a builder needs.
-LEVEL_CONDITIONS = ("cruise", "slow", "launch", "full_speed")
+# In "slowest" the balance is ahead of its mark by the room that a builder needs.
+LEVEL_CONDITIONS = ("cruise", "slow", "slowest", "full_speed")
 LOAD_CONDITIONS = ("pull_up", "push_over", "gust_cruise", "gust_full_speed")
 N_LEVEL, N_LOAD = len(LEVEL_CONDITIONS), len(LOAD_CONDITIONS)
-_AHEAD = np.arange(N_LEVEL + N_LOAD) == LEVEL_CONDITIONS.index("launch")
+_AHEAD = np.arange(N_LEVEL + N_LOAD) == LEVEL_CONDITIONS.index("slowest")
 TOP_LIFT_SHARE = 0.9  # largest lift of the trimmed wing over that of the section; common practice, no source [-]
 # Deflection of each elevon, one up and one down, at full stick in roll: common practice, no source [rad]
 FULL_ELEVON = np.radians(15.0)
@@ -49,7 +49,7 @@ class FlightData(NamedTuple):
     elevon_effectiveness: float  # real effect of the elevon over that of thin-airfoil theory [-]
     air_density: float  # [kg/m^3]
     kinematic_viscosity: float  # [m^2/s]
-    launch_speed: float  # [m/s]
+    slowest_speed: float  # slowest flight that is allowed [m/s]
     never_exceed_speed: float  # [m/s]
     control_speed: float  # speed up to which the elevons must remain effective [m/s]
     pull_up: float  # load factor of the pull-up [-]
@@ -196,7 +196,7 @@ def condition_speeds(data: FlightData, cruise_speed: np.ndarray) -> np.ndarray:
     """
     full = data.never_exceed_speed * FULL_SPEED_SHARE
     cruise = np.array([1, 1 / data.cruise_over_stall, 0, 0, 0, 0, 1, 0])
-    return cruise_speed[..., None] * cruise + np.array([0, 0, data.launch_speed, full, full, full, 0, full])
+    return cruise_speed[..., None] * cruise + np.array([0, 0, data.slowest_speed, full, full, full, 0, full])
 
 
 def least_cruise(data: FlightData, stall_speed: Any) -> Any:

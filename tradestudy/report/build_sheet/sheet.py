@@ -26,6 +26,14 @@ from tradestudy.report.bench_tables import (
     slot_station_rows,
     slot_words,
 )
+from tradestudy.report.first_flight import (
+    INSPECTION_HEADS,
+    NOTE_HEADS,
+    card_parts,
+    inspection_rows,
+    note_rows,
+    note_words,
+)
 from tradestudy.report.page.page import CAUTIONS
 from tradestudy.report.placed import plain_text
 from tradestudy.report.words.club import SHOPPING_HEADS, owned_words, shopping_rows
@@ -40,7 +48,6 @@ from . import gear_words, sketches
 from . import sheet_words as words
 from .body_file import BODY_FILE, body_file, body_file_is_possible
 from .compact_sheets import nested_sheets, plan_sheets
-from .first_flight import before_words, flight_words
 from .paper import SIZES, Sheet
 from .plan_drawing import planform_drawing
 from .sheet_text import TextSheets, lines_to_write_on
@@ -215,13 +222,15 @@ def _load(text: TextSheets, result: Result, design: Design) -> None:
 
 
 def _fly(text: TextSheets, result: Result, design: Design) -> None:
-    text.start("First flights")
-    text.head("Before")
-    for line in before_words(design):
-        text.paragraph(line, tick=True)
-    text.head("In the air")
-    for line in flight_words(result, design):
-        text.paragraph(line, tick=True)
+    text.start("First flights", own_sheet=True)
+    for part in card_parts(result, design):
+        text.head(part.title)
+        for point in part.points:
+            text.paragraph(plain_text(point), tick=True)
+    text.start("After the flights", own_sheet=True)
+    text.table(INSPECTION_HEADS, inspection_rows(), title="Checks")
+    text.table(NOTE_HEADS, note_rows(), title="Write down after each flight")
+    text.paragraph(plain_text(note_words(design)))
     text.head("Cautions")
     for line in (*CAUTIONS, *(f"{flag[:1].upper()}{flag[1:]}." for flag in design.flags)):
         text.paragraph(line)

@@ -41,13 +41,14 @@ class TextSheets:
         self._boxes: list[Box] = []
         self._top, self._title, self._plain = 0.0, "", False
 
-    def start(self, title: str, sketch: Sketch | None = None) -> None:
+    def start(self, title: str, sketch: Sketch | None = None, own_sheet: bool = False) -> None:
         """Begin a sheet. The function ``sketch`` draws into its check square; without one there are check lines.
 
-        Without a sketch, text goes on below that of the last sheet if enough of it is free.
+        Without a sketch, text goes on below that of the last sheet if enough of it is free, unless ``own_sheet`` is
+        set.
         """
         self._title = title
-        if sketch is None and self._has_room():
+        if sketch is None and not own_sheet and self._has_room():
             self._top -= 3.0
             self._rule(self._boxes[0], style.STRETCHED_LINE)
             self._top -= line_height(HEAD + 2.5) + 1.0

@@ -308,7 +308,7 @@ def throw_words(design: Design) -> str:
     chord = number_text(design.cut.throws.elevon_chord_mm, 1)
     return (
         f"Measured where the elevon has its mean chord of {chord} mm. Pitch and roll add up: check that nothing binds "
-        f"with both at full. First flights: 60 % of these throws in roll, all of them in pitch ({_COMMON})."
+        f"with both at full. First flights: 60 % in pitch, all of it in roll ({_COMMON})."
     )
 
 

@@ -9,6 +9,7 @@ from markupsafe import Markup
 
 from tradestudy.quantities import in_unit
 from tradestudy.report.balance_words import MOVE_HEADS, MOVE_NOTE, balance_sentences, move_rows
+from tradestudy.report.first_flight import INSPECTION_HEADS, card_parts, inspection_rows, note_words
 from tradestudy.report.placed import fill, join
 from tradestudy.report.second_opinion_words import OPINION_HEADS, opinion_rows, opinion_words
 from tradestudy.report.words import club, structure
@@ -127,6 +128,7 @@ def report_sections(result: Result) -> list[PageSection]:
         PageSection("structure", "Structure", "What breaks first, and where", _structure(result)),
         PageSection("control", "Control", "Control at high speed", _control(result)),
         PageSection("load-test", "Load test", "Load test on the bench", load_test),
+        PageSection("first-flight", "First flight", "First-flight card", _first_flight(result)),
         PageSection("places", "Positions", "Where the equipment goes", _places(result)),
         PageSection("limits", "Limits", "Every limit", _limits(result)),
         PageSection("slack", "Slack", "What relaxing a limit would gain", _part(slack, slack_words(result))),
@@ -244,6 +246,16 @@ def _control(result: Result) -> list[Part]:
         lines.append(_strong(lead + ":") + " " + rest if warns and colon else line)
     wings = [name.capitalize() for name, _ in stock_and_stretched(result)]
     return _part(unit_last(["Number", *wings], structure.control_rows(result)), lines)
+
+
+def _first_flight(result: Result) -> list[Part]:
+    design = stretched_wing(result)
+    if design is None or not design.cutting:
+        return []
+    parts = [Part(notes=part.points, title=part.title) for part in card_parts(result, design)]
+    checks = Part(table=Table(INSPECTION_HEADS, inspection_rows()), title="After flights 1, 3 and 10")
+    note = "After each flight: time, mAh put back, distance, wind, and the share of time at full throttle."
+    return [*parts, checks, Part([note, note_words(design)], title="Write down")]
 
 
 def unit_last(heads: Sequence[str], rows: Iterable[tuple[str, str, list[str]]]) -> Table:

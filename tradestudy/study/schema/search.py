@@ -33,6 +33,7 @@ from .key_types import (
 _SEA_LEVEL = "ISO 2533:1975 standard atmosphere, sea level"
 _BARE_CRUISE = 1.3  # least cruise over stall of any study: common practice, no source [-]
 _FROM_STOCK = "worked out from the stock wing"
+LAUNCH_WAYS = ("hand", "bungee", "dolly", "wheels")
 SCHEMES = ("scaled", "plug", "tip")
 # key of [stretch] -> the only scheme for which it has an effect
 SCHEME_OF = {"keep": "scaled", "sweep": "scaled", "tip_chord": "tip", "elevon_to_tip": "tip"}
@@ -163,9 +164,27 @@ class FlyTable(TableModel):
     full_throttle_share: Annotated[
         float, quantity("fraction", "0 %", "60 %", "share of the time of a usual flight at full throttle")
     ] = default("10 %", COMMON_PRACTICE)
+    launch: Annotated[
+        str | None, choice(LAUNCH_WAYS, "how it is launched: a throw, a bungee, a dolly that stays behind, own wheels")
+    ] = default(
+        None, _FROM_STOCK, shown="hand if the stock wing can be thrown and no launch_speed is given, else bungee"
+    )
     launch_speed: Annotated[
-        float | None, quantity("speed", "10 km/h", "120 km/h", "speed when it leaves the hand or the rail")
-    ] = default(None, _FROM_STOCK, shown="limits.stall_speed_ratio times the stock wing's stall")
+        float | None,
+        quantity("speed", "10 km/h", "120 km/h", "speed when it leaves the hand, the bungee or the ground"),
+    ] = default(
+        None, "common practice, no source", shown="by weight for a throw (27 km/h at 2 kg), 50 km/h off a bungee"
+    )
+    launch_height: Annotated[
+        float,
+        quantity("length", "0.5 m", "10 m", "height of the hand above the ground at release, launch by hand only"),
+    ] = default("1.8 m", COMMON_PRACTICE)
+    launch_angle: Annotated[
+        float, quantity("angle", "0 deg", "40 deg", "angle above level at release, launch by hand only")
+    ] = default("15 deg", "common practice, no source: 10 to 20 deg")
+    launch_delay: Annotated[
+        float, quantity("time", "0 s", "2 s", "from release until the motor runs, launch by hand only")
+    ] = default("0.4 s", "common practice, no source: a pusher; 0 s for a propeller in front")
     cruise_at_least: Annotated[
         LeastCruise,
         least_cruise_key(
@@ -273,7 +292,7 @@ class LimitsTable(TableModel):
     static_margin: Annotated[
         tuple[float, float] | None,
         value_range(quantity("fraction", "0 %", "30 %", "of the mean chord"), "smallest and largest static margin"),
-    ] = default(None, _FROM_STOCK, shown="no smaller than the stock wing's")
+    ] = default(None, _FROM_STOCK, shown="no smaller than the stock wing's, nor than 4 %")
     up_elevon: Annotated[
         float | None, quantity("angle", "0.5 deg", "25 deg", "largest elevon angle in cruise, up or down")
     ] = default(None, _FROM_STOCK, shown="no more than the stock wing's")
@@ -301,7 +320,7 @@ class LimitsTable(TableModel):
     tip_deflection: Annotated[
         float | None,
         quantity("fraction", "0.1 %", "50 %", "largest tip deflection in that pull-up, as a share of the semi-span"),
-    ] = default(None, _FROM_STOCK, shown="no more than the stock wing, or 1.5 %")
+    ] = default(None, "what the model holds for", shown="10 %; strength and control are limits of their own")
     fin_volume_share: Annotated[float, number(0.2, 2.0, "lowest fin volume over that of the stock wing")] = default(
         0.9, COMMON_PRACTICE
     )

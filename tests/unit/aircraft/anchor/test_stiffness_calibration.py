@@ -195,10 +195,9 @@ def test_every_stretched_wing_carries_the_factors(wing, bench, godwit_anchor, go
         ("shear_compliance", 1 / bending),
     ):
         np.testing.assert_allclose(getattr(tested.half.beam, name), factor * getattr(plain.half.beam, name), rtol=1e-12)
-    # strength does not change, the deflection limit relative to the stock wing stays, and the factor is reported
+    # strength does not change, and the factor is reported
     np.testing.assert_array_equal(tested.half.beam.unit_utilisation, plain.half.beam.unit_utilisation)
     assert anchor.reference.failure_load_factor == pytest.approx(godwit_anchor.reference.failure_load_factor, rel=1e-12)
-    assert anchor.reference.deflection_share > 1.1 * godwit_anchor.reference.deflection_share
     sentences = " ".join(anchor.not_measured)
     assert (
         "One bend cannot tell" in sentences

@@ -45,7 +45,7 @@ def test_what_a_wing_shall_carry_makes_it_no_stronger(heavy, tmp_path):
 
 def test_stretched_wings_carry_the_same_factor(heavy):
     study, anchor = heavy
-    data = stretched_data(study, anchor, anchor.choice, anchor.data.flight.launch_speed)
+    data = stretched_data(study, anchor, anchor.choice, anchor.data.flight.slowest_speed)
     assert data.strength.strength_factor == anchor.strength_factor > 1.1
     bare = data.strength._replace(strength_factor=1.0)
     values = {"cruise_speed": 16.0, **anchor.variables}

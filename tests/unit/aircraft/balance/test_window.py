@@ -31,7 +31,7 @@ def stretched(wing, extension=0.035, margin=None, more_washout=0.0, **tables):
     study, anchor = wing
     changed = {name: getattr(study, name).model_copy(update=keys) for name, keys in tables.items()}
     study = replace(study, **changed)
-    data = stretched_data(study, anchor, anchor.choice, anchor.data.flight.launch_speed)
+    data = stretched_data(study, anchor, anchor.choice, anchor.data.flight.slowest_speed)
     variables = anchor.variables | {"extension": extension}
     variables["washout"] += np.radians(more_washout)
     if margin is not None:
@@ -92,7 +92,7 @@ def test_slow_launch_ends_it_with_a_stall(wing):
 
 def test_stall_speed_that_the_limits_allow_ends_it_too(wing):
     design, limits = stretched(wing, fly={"launch_speed": 20.0})
-    slowest = design.data.flight.launch_speed
+    slowest = design.data.flight.slowest_speed
     assert slowest < 15.0
     at = margin_at(design, reason(balance_window(design, limits), "the most that the limits allow").place)
     assert design.stall(at).speed == pytest.approx(slowest, rel=1e-3)

@@ -35,11 +35,11 @@ def designs(space, random, count):
 
 
 def leaves(record, place=""):
-    """Yield (place, value) for every field of a nested record."""
+    """Yield (place, value) for every field of a nested record. A stage that does not exist is None."""
     for name, value in record._asdict().items():
         if hasattr(value, "_fields"):
             yield from leaves(value, f"{place}{name}.")
-        else:
+        elif place or value is not None:
             yield f"{place}{name}", value
 
 

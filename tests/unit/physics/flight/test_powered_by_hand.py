@@ -322,7 +322,8 @@ def test_common_parts_by_roots(common, one):
     }
     for name, value in by_roots.items():
         assert getattr(common, name)[one] == pytest.approx(value, rel=ROOTS), name
-    assert set(common._fields) == {*by_roots, "usual_time"}
+    assert common.launch_thrust[one] == pytest.approx([standing, hand.flat_out(10.0, 1.0)[0]], rel=ROOTS)
+    assert set(common._fields) == {*by_roots, "usual_time", "launch_thrust"}
     usual = quad(
         lambda at: charge / ((1 - SHARE) * hand.loaded(amps, volts, at)[1] + SHARE * hand.flat_out(hand.speed, at)[1]),
         RESERVE,

@@ -37,7 +37,7 @@ def test_speeds(godwit, godwit_anchor):
     assert speed["cruise"] == speed["gust_cruise"] == 15.0
     assert speed["slow"] == pytest.approx(15.0 / 1.3)
     # launch is at 45 km/h, but the stall limit of 1.12 times the stock wing's is slower and replaces it
-    assert speed["launch"] == pytest.approx(1.12 * godwit_anchor.reference.stall_speed)
+    assert speed["slowest"] == pytest.approx(1.12 * godwit_anchor.reference.stall_speed)
     for name in ("full_speed", "pull_up", "push_over", "gust_full_speed"):
         assert speed[name] == pytest.approx(full)
 
