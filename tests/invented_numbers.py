@@ -17,6 +17,7 @@ def numbers_of(span, weight, distance, parallel, speed, sweep_back):
         "launch_height_left_m": 1.2,
         "launch_angle_deg": 15.0,
         "launch_delay_s": 0.4,
+        "weak_throw_height_left_m": 0.7,
         "launch_elevon_mm": -4.6,
         "full_throttle_voltage_v": 13.1,
         "span_mm": span,

@@ -116,6 +116,7 @@ DESIGN_QUANTITIES = (
     Quantity("launch_angle_deg", "Angle above level at a throw", 0),
     Quantity("launch_delay_s", "Motor after a throw", 1),
     Quantity("launch_height_left_m", "Height left after a throw by hand", 1, output="launch_height_left"),
+    Quantity("weak_throw_height_left_m", "Height left after a weak throw", 1),
     Quantity("launch_elevon_mm", "Elevon at launch at the trailing edge, up is negative", 1),
     Quantity("top_speed_kmh", "Top speed", 0),
     Quantity("control_speed_kmh", "Speed with 0.4 of roll control left by twist", 0),

@@ -139,9 +139,10 @@ def launch_words(design: Design) -> list[str]:
                 number_text(numbers.launch_delay_s, 1),
             ),
             fill(
-                "It flies level at about {} m above the ground. Keep the wings level and do not pull: its stall is at "
-                "{} km/h.",
+                "It flies level at about {} m above the ground, after a weak throw at {} m. Keep the wings level and "
+                "do not pull: its stall is at {} km/h.",
                 design_number(design, "launch_height_left_m"),
+                design_number(design, "weak_throw_height_left_m"),
                 design_number(design, "stall_speed_kmh"),
             ),
         ]

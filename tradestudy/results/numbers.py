@@ -77,6 +77,7 @@ class DesignNumbers:
     launch_height_left_m: Annotated[
         float | None, "Height above the ground after a throw, when the path is level; empty where it is not thrown."
     ] = None
+    weak_throw_height_left_m: Annotated[float | None, "The same at the low end of the airspeed of a throw."] = None
     launch_elevon_mm: Annotated[
         float | None, "Elevon at the trailing edge that holds it just above the stall after a throw, up is negative."
     ] = None

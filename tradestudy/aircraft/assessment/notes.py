@@ -20,6 +20,7 @@ from tradestudy.quantities import at_edge, in_unit
 from tradestudy.study.schema.study import Study
 
 from .drive import drive_flags, drive_scatter
+from .launch import launch_flags
 
 _FLIGHT_WORDS = {
     "cruise": "cruise",
@@ -41,7 +42,7 @@ def design_flags(design: EvaluatedDesign) -> list[str]:
     flags = [*table_flags(design, design.evaluation.flow.trimmed), *card_flags(design)]
     if data.flight.table.free_transition:
         flags.append("free transition: the section tables can show false minima of drag")
-    flags += [*_hard_to_believe(design), *drive_flags(design)]
+    flags += [*_hard_to_believe(design), *drive_flags(design), *launch_flags(design)]
     if design.evaluation.power.radius <= 0:
         flags.append(f"a wind of {data.power.wind:g} m/s is no slower than its cruise: it cannot return")
     flags += _rods_along_the_span(design)

@@ -105,28 +105,23 @@ def evaluate(data: ModelData, designs: Designs, wings: Wings | None = None, usua
         data.power, speed, section.drag_area, shape.all_up_mass, designs.series, designs.parallel, usual=usual
     )
     room = pack_room.pack_room(data.layout, wings.solution.wing, balanced.pack_position)
-    thrown = _thrown(data, shape.all_up_mass, trimmed, section, powered) if data.launch else None
-    return Evaluation(shape, flow, section, structure, balanced, room, powered, thrown)
+    found = Evaluation(shape, flow, section, structure, balanced, room, powered, None)
+    return found._replace(launch=thrown(data, found)) if data.launch else found
 
 
-def _thrown(
-    data: ModelData,
-    mass: Any,
-    trimmed: trimmed_flight.TrimmedFlight,
-    section: level_drag.LevelDrag,
-    powered: power.DesignPower,
-) -> launch.DesignLaunch:
-    """Return the DesignLaunch of designs of a ``mass`` [kg]."""
+def thrown(data: ModelData, found: Evaluation, speed: float | None = None) -> launch.DesignLaunch:
+    """Return the DesignLaunch of evaluated designs, thrown at a ``speed`` [m/s] or at that of the data."""
     assert data.launch is not None
+    trimmed, section = found.flow.trimmed, found.section
     stall = launch.first_stall(data.flight.slowest_speed, trimmed.lift_coefficient, section.stall_margin)
     return launch.design_launch(
-        data.launch,
+        data.launch._replace(speed=speed) if speed else data.launch,
         data.flight,
-        mass,
+        found.shape.all_up_mass,
         section.drag_area,
         trimmed.induced_drag_area,
         stall.first_stall_speed,
-        powered.launch_thrust,
+        found.power.launch_thrust,
     )
 
 

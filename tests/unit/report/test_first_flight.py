@@ -1,0 +1,62 @@
+"""The first-flight card: its numbers come from the result, and the launch is that of the wing."""
+
+from dataclasses import replace
+
+import pytest
+from invented_result import bench
+
+from tradestudy.report.first_flight import card_parts, inspection_rows, launch_words, note_rows
+from tradestudy.results.design import LimitState
+
+
+@pytest.fixture(scope="module")
+def result():
+    return bench()
+
+
+def words(result, **numbers):
+    """Return the card of the recommended wing as one text, with some of its numbers replaced."""
+    wing = result.recommended
+    wing = replace(wing, numbers=replace(wing.numbers, **numbers))
+    return " ".join(point for part in card_parts(result, wing) for point in part.points)
+
+
+def test_numbers_are_those_of_the_wing(result):
+    text = words(result, full_throttle_current_a=23.4, full_throttle_voltage_v=13.1, auw_g=1777.0, stall_speed_kmh=33.0)
+    assert "about 23.4 A at 13.1 V" in text and "1777 g expected" in text and "begin near 33 km/h" in text
+    throws = result.recommended.cutting.throws
+    assert f"pitch {0.6 * throws.up_mm:.1f} mm up and {0.6 * throws.down_mm:.1f} mm down (60 % of full)" in text
+    assert f"roll {throws.roll_mm:.1f} mm each way" in text
+
+
+def test_pitch_is_not_reduced_below_what_the_stall_needs(result):
+    up = result.recommended.cutting.throws.up_mm
+    assert "keep full up-throw" not in words(result, stall_elevon_mm=-0.55 * up)
+    assert f"The stall needs {0.8 * up:.1f} mm up: keep full up-throw." in words(result, stall_elevon_mm=-0.8 * up)
+
+
+@pytest.mark.parametrize(
+    ("way", "inside", "outside"),
+    [
+        ("hand", "throw at 28 to 32 km/h of airspeed, elevons 4.6 mm up", "bungee"),
+        ("bungee", "at least 43 km/h of airspeed", "0.4 s after release"),
+        ("dolly", "let it run to 43 km/h", "throw"),
+        ("wheels", "let it run to 43 km/h", "throw"),
+    ],
+)
+def test_launch_is_that_of_the_wing(result, way, inside, outside):
+    wing = result.recommended
+    text = " ".join(launch_words(replace(wing, numbers=replace(wing.numbers, launch_way=way))))
+    assert inside in text and outside not in text
+
+
+def test_a_throw_that_leaves_too_little_height_is_refused(result):
+    broken = LimitState("launch_height_left", "height left after a throw", 0.1, 0.5, "m", -0.4, True, False)
+    wing = replace(result.recommended, limits=[broken])
+    wing = replace(wing, numbers=replace(wing.numbers, launch_way="hand"))
+    assert launch_words(wing)[0] == "A person's throw is too slow for it: do not throw it. Take a bungee."
+
+
+def test_there_is_room_to_write_down_each_flight():
+    assert [row[0] for row in note_rows()] == [str(flight) for flight in range(1, 11)]
+    assert all(set(row[1:]) == {".........."} for row in (*note_rows(), *inspection_rows()))
