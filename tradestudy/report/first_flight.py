@@ -6,7 +6,14 @@ from typing import NamedTuple
 
 from tradestudy.report.balance_words import first_flight_words, window_words
 from tradestudy.report.placed import fill
-from tradestudy.report.words.phrases import Rows, design_number, number_text
+from tradestudy.report.words.phrases import (
+    ENERGY_ONLY,
+    Rows,
+    bracketed_band,
+    design_number,
+    expected_band,
+    number_text,
+)
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
@@ -52,15 +59,19 @@ def note_rows() -> Rows:
     return [(flight, *[_BLANK] * (len(NOTE_HEADS) - 1)) for flight in _FLIGHTS]
 
 
-def note_words(design: Design) -> str:
-    """Return what the model expects of the numbers to fill in."""
-    return fill(
-        "Expected in level cruise at {} km/h: {} A and {} mAh per km. What you write here makes the next study more "
-        "accurate: tradestudy fit and the table [known_flight].",
-        design_number(design, "cruise_speed_kmh"),
-        design_number(design, "cruise_current_a"),
-        design_number(design, "mah_per_km"),
-    )
+def note_words(result: Result, design: Design) -> list[str]:
+    """Return what the numbers to fill in are for, and the range to expect."""
+    lines = [
+        "What you write here makes the next study more accurate: enter it in the table [known_flight], or let "
+        "tradestudy fit compare it."
+    ]
+    if reach := expected_band(result, design, "range_km"):
+        low, expected, high = map(number_text, reach)
+        lines.append(
+            fill("Range to expect: {} km on one charge, eight in ten such wings {} to {} km. ", expected, low, high)
+            + ENERGY_ONLY
+        )
+    return lines
 
 
 def _set(design: Design) -> list[str]:
@@ -79,7 +90,7 @@ def _set(design: Design) -> list[str]:
         fill("Weighed ready to fly: {} g expected.", design_number(design, "auw_g")),
         "Left and right are equal: weight of the half wings, washout at both tips, neutral elevons.",
     ]
-    return [*points, _throws(design)]
+    return [*points, *([_throws(design)] if design.cutting else [])]
 
 
 def _throws(design: Design) -> str:
@@ -176,18 +187,20 @@ def _in_the_air(result: Result, design: Design) -> list[str]:
     numbers = design.numbers
     points = [
         fill(
-            "Trim at a safe height at about {} km/h: it should take {} of elevon and about {} A. Much more: land and "
+            "Trim at a safe height at about {} km/h: it should take {} of elevon and about {} A{}. Much more: land and "
             "look.",
             design_number(design, "cruise_speed_kmh"),
             _with_direction(numbers.elevon_mm),
             design_number(design, "cruise_current_a"),
+            bracketed_band(result, design, "cruise_current_a", 1),
         ),
         "Dive gently from trim and release the stick. If it pulls out hard, it is nose heavy. If the dive gets "
         "steeper, it is tail heavy: land.",
         fill(
-            "Stall twice, high up, throttle closed. It should begin near {} km/h, {} mm from the centre line, and the "
-            "nose should drop. If a tip drops, move the balance forward first.",
+            "Stall twice, high up, throttle closed. It should begin near {} km/h{}, {} mm from the centre line, and "
+            "the nose should drop. If a tip drops, move the balance forward first.",
             design_number(design, "stall_speed_kmh"),
+            bracketed_band(result, design, "stall_speed_kmh"),
             design_number(design, "stall_starts_at_mm"),
         ),
     ]

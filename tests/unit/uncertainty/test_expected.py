@@ -7,7 +7,7 @@ import pytest
 from invented_result import purposes_of, sample_result
 from page_reader import Reader
 
-from tradestudy.report.build_sheet.first_flight import flight_words
+from tradestudy.report.first_flight import card_parts, note_words
 from tradestudy.report.page.page import page
 from tradestudy.report.words.first_screen import answers, first_screen
 from tradestudy.report.words.phrases import ENERGY_ONLY
@@ -62,7 +62,8 @@ def test_the_headline_is_equal_in_every_output(results):
     card = "\n".join(card_lines(result, wing))
     assert f"8 in 10: {amps[0]} to {amps[2]} A, {low} to {high} km" in card
     assert ENERGY_ONLY in " ".join(card.split())
-    sheet = " ".join(flight_words(result, wing))
+    points = [point for part in card_parts(result, wing) for point in part.points]
+    sheet = " ".join([*points, *note_words(result, wing)])
     assert f"Range to expect: {middle} km on one charge, eight in ten such wings {low} to {high} km." in sheet
     assert f"about {amps[1]} A ({amps[0]} to {amps[2]})" in sheet
 

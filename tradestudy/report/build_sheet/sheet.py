@@ -230,7 +230,8 @@ def _fly(text: TextSheets, result: Result, design: Design) -> None:
     text.start("After the flights", own_sheet=True)
     text.table(INSPECTION_HEADS, inspection_rows(), title="Checks")
     text.table(NOTE_HEADS, note_rows(), title="Write down after each flight")
-    text.paragraph(plain_text(note_words(design)))
+    for line in note_words(result, design):
+        text.paragraph(plain_text(line))
     text.head("Cautions")
     for line in (*CAUTIONS, *(f"{flag[:1].upper()}{flag[1:]}." for flag in design.flags)):
         text.paragraph(line)

@@ -255,7 +255,7 @@ def _first_flight(result: Result) -> list[Part]:
     parts = [Part(notes=part.points, title=part.title) for part in card_parts(result, design)]
     checks = Part(table=Table(INSPECTION_HEADS, inspection_rows()), title="After flights 1, 3 and 10")
     note = "After each flight: time, mAh put back, distance, wind, and the share of time at full throttle."
-    return [*parts, checks, Part([note, note_words(design)], title="Write down")]
+    return [*parts, checks, Part([note, *note_words(result, design)], title="Write down")]
 
 
 def unit_last(heads: Sequence[str], rows: Iterable[tuple[str, str, list[str]]]) -> Table:
