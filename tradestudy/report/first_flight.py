@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from tradestudy.report.balance_words import first_flight_words, window_words
 from tradestudy.report.placed import fill
+from tradestudy.report.words.load_test import is_held_back, twist_test_words, until_tested_words
 from tradestudy.report.words.phrases import (
     ENERGY_ONLY,
     Rows,
@@ -205,15 +206,21 @@ def _in_the_air(result: Result, design: Design) -> list[str]:
         ),
     ]
     if numbers.advised_speed_kmh is not None:
+        first = until_tested_words(design) or fill(
+            "no faster than {} km/h", design_number(design, "advised_speed_weak_kmh")
+        )
         points.append(
             fill(
-                "Stay below {} km/h at first, and never above {} km/h: above it {}. Work up in steps. At any buzz or "
-                "sluggish roll, close the throttle and slow down.",
-                design_number(design, "advised_speed_weak_kmh"),
+                "Fly {}{}, and never above {} km/h: above it {}. Work up in steps. At any buzz or sluggish roll, close "
+                "the throttle and slow down.",
+                first,
+                "" if is_held_back(design) else " at first",
                 design_number(design, "advised_speed_kmh"),
                 numbers.advised_speed_why,
             )
         )
+        if is_held_back(design):
+            points.append(fill("{}.", twist_test_words(design)))
     points.append(
         fill(
             "Do not pull harder than {} g: it breaks at about {} g ({}).",

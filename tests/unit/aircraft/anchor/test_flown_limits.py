@@ -27,7 +27,7 @@ def flown_at(study, kmh=None, **keys):
 def stretched(study, anchor, limits, extension=0.1):
     """Return a wing longer by 0.1 m on each side, with bounds on its materials."""
     anchor = replace(anchor, flown=limits)
-    data = stretched_data(study, anchor, anchor.choice, anchor.data.flight.launch_speed)
+    data = stretched_data(study, anchor, anchor.choice, anchor.data.flight.slowest_speed)
     return EvaluatedDesign(study, data, anchor.choice, anchor.variables | {"extension": extension})
 
 

@@ -159,7 +159,7 @@ def test_the_slowest_flight_is_that_with_the_balance_ahead_of_its_mark(godwit):
     own = godwit("scaled").flight
     data, at_mark = own._replace(balance_room=0.006), own._replace(balance_room=0.0)
     solution = trimmed_flight.unit_solution(own, *(np.asarray(value) for value in (0.2, 0.45, 0.04)))
-    chord, launch = float(solution.areas.mean_aerodynamic_chord), CONDITIONS.index("launch")
+    chord, launch = float(solution.areas.mean_aerodynamic_chord), CONDITIONS.index("slowest")
 
     def state(flight, margin):
         return trimmed_flight.trim_conditions(flight, solution, np.asarray(1.4), margin, np.asarray(15.0))
