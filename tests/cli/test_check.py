@@ -95,7 +95,7 @@ def test_defaults_used_are_the_optional_keys_that_the_file_leaves_out(capsys):
     section = text.partition("[fly]")[2]
     expected = {line["key"] for line in fly if f"{line['key'].split('.')[1]} =" not in section}
     assert {key for key in reported if key.startswith("fly.")} == expected
-    assert len(expected) == 14
+    assert len(expected) == 19
 
 
 def test_check_prints_one_json_document(capsys):
