@@ -272,6 +272,7 @@ def test_keys_in_json_name_ranges_that_quantities_can_read(capsys):
         "column",
         "text",
         "number",
+        "number or speed",
         "whole number",
         "choice",
         "part",

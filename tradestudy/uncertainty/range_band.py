@@ -38,6 +38,9 @@ _SAME = 0.01  # share by which median and value at the medians of all inputs may
 _LEAST_SHARE = 0.01  # least share of the variance for an input to be listed
 _LOG_NORMAL = ("built.", "known_flight.", "fitted.")  # inputs whose whole distribution is known
 _FARTHEST = 2.0  # farthest sample of these, in half bands: 3.3 standard deviations
+# limits that a pilot keeps by flying faster: every variant cruises at its best speed that keeps them, so only the
+# sums of effects could break them
+_KEPT_BY_PILOT = ("cruise_over_stall",)
 _NONE = 1e-6  # stands for zero in a logarithm: no distance out against a wind faster than the wing
 _WORD_SHARE = 0.25  # share of samples at each end of an input that is given in words
 # Quantities that follow the power that a model asks for -> the exponent. Their effects are added as logarithms. The
@@ -106,6 +109,7 @@ def spread(design: DesignVariants, draws: int = DRAWS, seed: int = SEED, chance:
     nominal = quantities_of(design.nominal)
     names = list(design.nominal.margins)
     nominal_margins = _margins(design.nominal, names)
+    kept_by_pilot = np.isin(names, _KEPT_BY_PILOT)
     moved, margins = np.zeros((draws, len(SPREAD_QUANTITIES))), np.tile(nominal_margins, (draws, 1))
     variances = []
     for one, share in zip(drawn, shares.T, strict=False):
@@ -113,7 +117,8 @@ def spread(design: DesignVariants, draws: int = DRAWS, seed: int = SEED, chance:
         changes = weights @ _changes(one, nominal)
         variances.append(float(changes[:, 0].var()))
         moved += changes
-        margins += weights @ np.array([_margins(side or design.nominal, names) - nominal_margins for side in one.sides])
+        changed = np.array([_margins(side or design.nominal, names) - nominal_margins for side in one.sides])
+        margins += weights @ np.where(kept_by_pilot, 0.0, changed)
     with_power = np.array([_WITH_POWER.get(name, 0.0) for name in SPREAD_QUANTITIES])
     models = norm.ppf(shares[:, -2]) * design.nominal.scatter
     variances.append(float(models.var()))

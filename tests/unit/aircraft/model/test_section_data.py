@@ -195,7 +195,8 @@ def test_each_departure_is_flagged_with_strip_flight_and_distance(stock_flight):
     low, deflected, lifted = notes.table_flags(sweep, sweep.evaluation.flow.trimmed._replace(**changed))
     place = f"the strip {1e3 * mesh.middle[strip, 1]:.0f} mm from the centre line leaves the section tables: "
     assert low == (
-        f"in flight at cruise speed over 1.3 {place}Reynolds number 30000, the tables start at 35000; drag "
+        f"in flight at cruise speed over its least multiple of the stall {place}Reynolds number 30000, "
+        "the tables start at 35000; drag "
         "and stall are those near that edge; also in cruise"
     )
     assert deflected == (
