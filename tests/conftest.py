@@ -10,6 +10,19 @@ import pytest  # noqa: E402
 from places import GODWIT  # noqa: E402
 
 
+@pytest.fixture(scope="session", autouse=True)
+def without_search():
+    """Give commands on one wing the wing half way to the longest span, at the medians of its inputs, without draws."""
+    from half_way import half_way
+
+    from tradestudy.commands import assess
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(assess, "recommended_wing", half_way)
+        patched.setattr(assess, "as_drawn", lambda session, result, *given: result)
+        yield
+
+
 @pytest.fixture(scope="session")
 def godwit_study():
     """Return the Godwit study as read from its file (study.schema.Study)."""

@@ -11,7 +11,7 @@ _NUMBER = re.compile(r"(?<![\w.])[-+]?\d+(?:\.\d+)?")
 class Figures(HTMLParser):
     """The numbers and words of a page.
 
-    ``placed`` holds (place, times, step, text) for every number with a place. ``rest`` holds all other words by block.
+    ``placed`` holds (place, times, text) for every number with a place. ``rest`` holds all other words by block.
     """
 
     def __init__(self, text):
@@ -23,7 +23,7 @@ class Figures(HTMLParser):
     def handle_starttag(self, tag, attributes):
         known = dict(attributes)
         if "data-key" in known:
-            self._at = [known["data-key"], float(known.get("data-times", 1)), known.get("data-step"), ""]
+            self._at = [known["data-key"], float(known.get("data-times", 1)), ""]
         if tag not in _INLINE:
             self.rest.append("")
         if tag not in ("meta", "img", "br", "link", "input"):
@@ -40,7 +40,7 @@ class Figures(HTMLParser):
 
     def handle_data(self, data):
         if self._at:
-            self._at[3] += data
+            self._at[2] += data
         elif not _NO_PROSE & set(self._open):
             self.rest[-1] += data.replace("\N{NO-BREAK SPACE}", " ").replace("\N{MINUS SIGN}", "-")
 
@@ -56,10 +56,10 @@ def stored(summary, place):
 def differences(numbers, summary):
     """Return the numbers that differ from the value stored at their place by more than rounding."""
     wrong = []
-    for place, times, step, text in numbers:
+    for place, times, text in numbers:
         shown, number = text.replace("\N{MINUS SIGN}", "-"), times * stored(summary, place)
         digits = len(shown.partition(".")[2])
-        room = 0.5 * (float(step) if step else 10.0**-digits) * (1 + 1e-9)  # tolerance: half of the last digit shown
+        room = 0.5 * 10.0**-digits * (1 + 1e-9)  # tolerance: half of the last digit shown
         if not abs(float(shown) - number) <= room:
             wrong.append((place, text, number))
     return wrong

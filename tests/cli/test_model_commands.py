@@ -6,16 +6,18 @@ import io
 import json
 import math
 import re
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
 import pytest
 from edited import edited
 from few_inputs import keep_few_inputs
+from half_way import WORDS
 from places import STUDIES
 
 from tradestudy.__main__ import main
-from tradestudy.commands import trade
+from tradestudy.commands import recommended_wing, trade
 from tradestudy.search.span_trade import span_trade
 
 REQUIRED = {
@@ -57,7 +59,7 @@ def small_study(folder, **changes):
 def keep_few_points(patched):
     """Patch a run so that its span trade has seven points and its front five."""
     patched.setattr(trade, "_POINTS_OF_A_RUN", 5)
-    patched.setattr(trade, "span_trade", partial(span_trade, points=7))
+    patched.setattr(recommended_wing, "span_trade", partial(span_trade, points=7))
 
 
 def run_json(capsys, *arguments, code=0):
@@ -100,7 +102,9 @@ def test_assess_in_words(capsys):
     assert max(map(len, printed.splitlines())) <= 80
     tied = printed.partition("The stock wing, measured and modelled:")[2]
     assert "flying weight" in tied and "mass not listed" in tied and "No flight was measured" in tied
-    assert "stock" in printed.splitlines()[0] and "stretched" in printed.splitlines()[0]
+    assert printed.startswith(f"The stretched wing is {WORDS}.\n\n")
+    heads = printed.splitlines()[2]
+    assert "stock" in heads and "stretched" in heads
 
 
 @pytest.fixture(scope="module")
@@ -278,7 +282,8 @@ def test_run_leaves_a_build_sheet_of_the_wing_it_recommends(ran, capsys, monkeyp
     assert again["design"]["span_mm"] == wing["numbers"]["span_mm"] and again["cutting"] == wing["cutting"]
     assert (out / "build_sheet.pdf").read_bytes() == b"%PDF again" and not (out / "build_sheet.json").exists()
     ((result, paper, anyway),) = drawn
-    assert json.loads(result.to_json()) == summary and (paper, anyway) == ("a4", False)
+    assert again["wing"] == f"The stretched wing is the one that tradestudy run recommends, kept in {out}."
+    assert json.loads(replace(result, which_wing="").to_json()) == summary and (paper, anyway) == ("a4", False)
 
 
 def test_every_limit_is_met_and_named(ran):

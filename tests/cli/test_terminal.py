@@ -47,7 +47,7 @@ def invented(monkeypatch, tmp_path):
     (tmp_path / "s.toml").write_text("", encoding="utf-8")
     monkeypatch.setattr(
         "tradestudy.study.reader.read_study",
-        lambda path: SimpleNamespace(study=SimpleNamespace(name="Godwit"), text=""),
+        lambda path, fitted=None: SimpleNamespace(study=SimpleNamespace(name="Godwit"), text=""),
     )
     return result
 

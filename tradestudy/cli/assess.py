@@ -23,7 +23,7 @@ def assess(
     fitted: FittedFile = None,
     requested: Any = None,
 ) -> None:
-    """Assess one stretched design in full, beside the stock wing; without options, half way to the longest span."""
+    """Assess the wing that `run` recommends, or one that options change, in full beside the stock wing."""
     from tradestudy.commands import assess as command
 
     result = session.compute_design(
@@ -32,6 +32,7 @@ def assess(
     if as_json:
         _print_document(result)
     else:
+        say(f"{result.which_wing}\n")
         _print(result)
         say(f"{result_tables.verdict(result)} Next: tradestudy optimise {study}\n\n{output.CAUTION}")
     if out:
@@ -42,6 +43,7 @@ def _print_document(result: Any) -> None:
 
     output.print_document(
         result,
+        wing=result.which_wing,
         designs=[
             {
                 **design.summary(),

@@ -20,7 +20,7 @@ def bands(
     fitted: FittedFile = None,
     requested: Any = None,
 ) -> None:
-    """Show the effect of each uncertain input on one wing, requested as in assess, and what to measure first."""
+    """Show the effect of each uncertain input on one wing, as in assess, and what to measure first."""
     from tradestudy.commands import assess as command
 
     result = session.compute_design("bands", study, out, fitted, lambda opened: command.bands(opened, requested))
@@ -28,13 +28,14 @@ def bands(
     if as_json:
         output.print_document(
             result,
+            wing=result.which_wing,
             design=design.summary() if design else None,
             input_effects=result.input_effects,
             uncertainty=result.uncertainty,
         )
         return
 
-    say(f"{reference_words(result)}\n")
+    say(f"{result.which_wing} {reference_words(result)}\n")
     print_table(EFFECT_HEADS, effect_rows(result))
     print()
     for line in uncertainty_words(result):

@@ -10,7 +10,7 @@ from tradestudy.errors import CommandError
 
 from . import folders, output, session
 from .completion import papers
-from .options import Anyway, AsJson, OutFolder, StudyPath, wing_options
+from .options import Anyway, AsJson, FittedFile, OutFolder, StudyPath, wing_options
 from .terminal import say
 
 _Paper = Annotated[str, typer.Option("--paper", metavar="SIZE", autocompletion=papers, help="a4 or letter.")]
@@ -25,13 +25,15 @@ def buildsheet(
     anyway: Anyway = False,
     as_json: AsJson = False,
     out: OutFolder = None,
+    fitted: FittedFile = None,
     requested: Any = None,
 ) -> None:
-    """Write the build sheet of one wing: the one that `run` recommended, or the one that options request.
+    """Write the build sheet of one wing: the one that `run` recommends, with the changes that options request.
 
-    Without options and without results of `run` it is the wing of `assess`: half way to the longest span.
+    If `run` has left its results, the wing is taken from there. Otherwise it is found now.
     """
     from tradestudy.commands import assess as command
+    from tradestudy.commands.kept_results import kept_result, results_folder
     from tradestudy.commands.requested_wing import RequestedWing
     from tradestudy.report.build_sheet.body_file import BODY_FILE_MISSING, body_file_is_possible
     from tradestudy.report.build_sheet.sheet import PAPERS, SHEETS
@@ -43,19 +45,22 @@ def buildsheet(
         raise CommandError(f'--paper "{paper}" is not known; papers: {", ".join(PAPERS)}.')
     if with_dxf and not dxf_is_possible():
         raise CommandError(f"--dxf: {DXF_MISSING}")
-    read = read_study(study)
-    folder = out or folders.results_folder(read.study.name)
-    kept = folders.kept_result(folder, read.text) if requested == RequestedWing() else None
+    read = read_study(study, fitted)
+    folder = out or results_folder(read.study.name)
+    as_recommended = requested == RequestedWing()
+    places = dict.fromkeys([folder, results_folder(read.study.name)] if as_recommended else [])
+    kept = next(filter(None, (kept_result(place, read.text) for place in places)), None)
     with session.progress() as report:
         if kept is None:
-            with session.open_session(study, f"tradestudy buildsheet {study.name}", report) as opened:
+            name = f"tradestudy buildsheet {study.name}"
+            with session.open_session(study, name, report, for_one_wing=True, fitted=fitted) as opened:
                 result = command.assess(opened, requested)
         else:
             result = kept
         design = result.recommended or result.best
         assert design is not None
-        folders.refuse_violations(result, anyway, SHEETS, study)  # checked before any folder is made
-        if kept is None and out is None:
+        folders.refuse_violations(result, anyway, SHEETS, study, fitted)  # checked before any folder is made
+        if not as_recommended and out is None:
             folder = folder / f"wing_{design.numbers.span_mm:.0f}_mm"
         folders.make_folder(folder)
         report("drawing the build sheet")
@@ -64,16 +69,14 @@ def buildsheet(
         )
     if as_json:
         output.print_document(
-            result, design=design.summary(), cutting=design.cutting, files=[str(path) for path in written]
+            result,
+            wing=result.which_wing,
+            design=design.summary(),
+            cutting=design.cutting,
+            files=[str(path) for path in written],
         )
         return
-    if kept is not None:
-        which = f"the {design.label} one of the results kept here"
-    elif requested == RequestedWing():
-        which = "half way to the longest span; run the study for the one it recommends"
-    else:
-        which = "as requested"
-    say(f"A wing of {design.numbers.span_mm:.0f} mm span, {which}.")
+    say(f"A wing of {design.numbers.span_mm:.0f} mm span. {result.which_wing}")
     if result.violated_limits:
         say(result.message)
     for path in written:

@@ -13,8 +13,8 @@ from tradestudy.report.words.comparison import Side
 
 from . import output, session
 from .completion import studies_and_results, wing_names
-from .folders import kept_result, results_folder, stored_result
-from .options import AsJson, wing_options
+from .folders import stored_result
+from .options import AsJson, FittedFile, wing_options
 from .terminal import print_table, say
 
 if TYPE_CHECKING:
@@ -51,16 +51,17 @@ def compare(
     wing: _Wing = "recommended",
     everything: _Everything = False,
     as_json: AsJson = False,
+    fitted: FittedFile = None,
     requested: Any = None,
 ) -> None:
     """Compare two wings: in words, number by number, and the differences between the study files.
 
-    For a study file it is the wing that `run` recommended, if the results of this very file are kept. Otherwise, or
-    where options request a wing, it is that of `assess`.
+    For a study file it is the wing that `run` recommends, with the changes that options request. --fitted applies to
+    each study file.
     """
     if wing not in _WINGS:
         raise CommandError(f'--wing "{wing}" is not known.{near_match(wing, list(_WINGS))} Wings: {", ".join(_WINGS)}.')
-    first, second = (_side(path, wing, requested) for path in (a, b))
+    first, second = (_side(path, wing, requested, fitted) for path in (a, b))
     changed = _key_differences(first.result, second.result)
     if as_json:
         output.print_json(
@@ -75,6 +76,8 @@ def compare(
         return
     for name, path, side in (("A", a, first), ("B", b, second)):
         say(f"{comparison.wing_name(side)}, from {path}", f"{name}: ", "   ")
+        if side.result.which_wing:
+            say(side.result.which_wing, "   ", "   ")
     print()
     for line in comparison.difference_sentences(first, second):
         say(line)
@@ -87,7 +90,7 @@ def compare(
     say(f"{comparison.COMMON}\n\n{output.CAUTION}")
 
 
-def _side(path: Path, wing: str, requested: Any) -> Side:
+def _side(path: Path, wing: str, requested: Any, fitted: Path | None) -> Side:
     """Return the wing of a study file, a folder of results or a file of results.
 
     Raise CommandError if there is no such wing.
@@ -97,7 +100,7 @@ def _side(path: Path, wing: str, requested: Any) -> Side:
     stored = path.is_dir() or path.suffix.lower() == ".json"
     if stored and requested != RequestedWing():
         raise CommandError(f"{path} holds results of an earlier run; a wing can only be requested with a study file.")
-    result = stored_result(path) if stored else _study_result(path, wing, requested)
+    result = stored_result(path) if stored else _study_result(path, wing, requested, fitted)
     design = (
         result.stock
         if wing == "stock"
@@ -108,12 +111,13 @@ def _side(path: Path, wing: str, requested: Any) -> Side:
     return Side(result, design)
 
 
-def _study_result(path: Path, wing: str, requested: Any) -> Result:
+def _study_result(path: Path, wing: str, requested: Any, fitted: Path | None) -> Result:
+    from tradestudy.commands.kept_results import kept_result, results_folder
     from tradestudy.commands.requested_wing import RequestedWing
     from tradestudy.study.reader import read_study
 
     if requested == RequestedWing():
-        read = read_study(path)
+        read = read_study(path, fitted)
         kept = kept_result(results_folder(read.study.name), read.text)
         if kept is not None:
             return kept
@@ -124,7 +128,9 @@ def _study_result(path: Path, wing: str, requested: Any) -> Result:
 
     with (
         session.progress() as report,
-        session.open_session(path, f"tradestudy compare {path.name}", report, keep=False) as opened,
+        session.open_session(
+            path, f"tradestudy compare {path.name}", report, for_one_wing=True, fitted=fitted
+        ) as opened,
     ):
         return command.assess(opened, requested)
 
@@ -172,6 +178,7 @@ def _document(path: Path, side: Side) -> dict[str, Any]:
         "from": str(path),
         "study": side.result.study_name,
         "command": side.result.command,
+        "wing": side.result.which_wing,
         **design.summary(),
         "variables": json_data(design.variables),
         "limits": json_data(design.limits),

@@ -49,6 +49,13 @@ def quantities(incomplete: str) -> _Offers:
     return _words(incomplete, {name: each.words for name, each in TRADED.items()})
 
 
+def optimised(incomplete: str) -> _Offers:
+    """Return the quantities that a front can optimise."""
+    from tradestudy.quantities.objectives import OPTIMISED, TRADED
+
+    return _words(incomplete, {name: TRADED[name].words for name in OPTIMISED})
+
+
 def axes(incomplete: str) -> _Offers:
     """Return the possible axes of a grid, each followed by an equals sign."""
     from tradestudy.quantities.design_inputs import COUNT_INPUTS, PROPELLER_INPUT, QUANTITY_INPUTS

@@ -61,7 +61,7 @@ def cruise(
     fitted: FittedFile = None,
     requested: Any = None,
 ) -> None:
-    """Print the speed card for the transmitter, stretched and stock, with mission and power by use."""
+    """Print the speed card for the transmitter, of the recommended and the stock wing; mission and power by use."""
     from tradestudy.commands import assess as command
 
     def compute(opened: StudySession) -> Result:
@@ -81,6 +81,7 @@ def cruise(
 
 def _print(result: Result, anyway: bool, parts: bool, speeds: bool) -> None:
     _print_cards(result, anyway)
+    say(f"{result.which_wing}\n")
     _print_watts(result)
     _print_mission(result)
     if parts:
@@ -183,6 +184,7 @@ def _print_speeds(result: Result) -> None:
 def _print_document(result: Result, anyway: bool) -> None:
     output.print_document(
         result,
+        wing=result.which_wing,
         compared=result.compared,
         cards=[
             {

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -13,12 +12,6 @@ from tradestudy.errors import CommandError, LimitsViolated
 
 if TYPE_CHECKING:
     from tradestudy.results.result import Result
-
-
-def results_folder(name: str) -> Path:
-    """Return ``results/<study>`` for the name of a study. Characters that a path cannot hold become hyphens."""
-    plain = re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")[:60]
-    return Path("results") / (plain or "study")
 
 
 def make_folder(folder: Path | None) -> None:
@@ -86,23 +79,6 @@ def refuse_violations(result: Result, anyway: bool, what: str, study: Path, fitt
 
     if violated_limits(stretched_wing(result)) and not anyway:
         raise LimitsViolated(refusal(result, what, f"{study}{f' --fitted {fitted}' if fitted else ''}"))
-
-
-def kept_result(folder: Path, study_text: str) -> Result | None:
-    """Return the result that ``run`` left in a folder.
-
-    Return None if it is incomplete, or was computed from another text of the study or by another version.
-    """
-    from tradestudy import __version__
-    from tradestudy.results.result import result_from_json
-
-    try:
-        result = result_from_json((folder / "summary.json").read_text(encoding="utf-8"))
-    except (OSError, ValueError, TypeError, KeyError):  # the file is missing, incomplete, or of another version
-        return None
-    same = result.study_text == study_text and result.versions.get("tradestudy") == __version__
-    design = result.recommended
-    return result if same and design is not None and design.cutting else None
 
 
 def stored_result(path: Path) -> Result:

@@ -6,11 +6,18 @@ from typing import Annotated
 
 import typer
 
-from tradestudy.report.words.phrases import comma_list, design_number, knee_words, stopping_limits
+from tradestudy.report.words.phrases import (
+    comma_list,
+    design_number,
+    distinct_wings,
+    front_words,
+    knee_words,
+    stopping_limits,
+)
 from tradestudy.report.words.purpose import front_axes
 
 from . import output, session
-from .completion import quantities
+from .completion import optimised, quantities
 from .options import AsJson, ClusterAddress, FittedFile, OutFolder, Search, StudyPath, Workers
 from .terminal import print_table, say
 
@@ -19,17 +26,20 @@ _Of = Annotated[
     typer.Option(
         "--of",
         metavar="QUANTITY",
-        autocompletion=quantities,
+        autocompletion=optimised,
         help=(
-            "Quantity to optimise; the study's purpose if left out. More is better: range, radius, usual_flight, "
-            "cruise_speed, failure_load_factor, climb. Less is better: flying_weight, span, wing_loading, pack_energy."
+            "Quantity to optimise; the study's purpose if left out. More is better: range, out_and_home, "
+            "usual_flight, cruise_speed, failure_load_factor, climb. Less is better: flying_weight, span, wing_loading."
         ),
     ),
 ]
 _Against = Annotated[
     str,
     typer.Option(
-        "--against", metavar="QUANTITY", autocompletion=quantities, help="What it is traded against, one of the same."
+        "--against",
+        metavar="QUANTITY",
+        autocompletion=quantities,
+        help="What it is traded against, one of the same or pack_energy.",
     ),
 ]
 _Points = Annotated[
@@ -73,10 +83,11 @@ def front(
 
     if result.conflict:
         say(result.message)
+    shown = distinct_wings(result)
     rows = [
         ("stock wing", result.stock),
         *((d.label, d) for d in result.steps),
-        *(("knee" if d.label == "knee" else "", d) for d in result.front),
+        *(("knee" if d.label == "knee" else "", d) for d in shown),
     ]
     up, along = front_axes(result)
     print_table(
@@ -92,7 +103,7 @@ def front(
             for label, d in rows
         ],
     )
-    for words in knee_words(result):
+    for words in (*front_words(result, shown), *knee_words(result)):
         print()
         say(words)
     say(f"\n{output.CAUTION}")

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 _FORM = "An axis looks like span=1240:1740:20 (first, last, step) or parallel=2,3,4"
 _CHUNKS_A_TASK = 4  # number of chunks of a grid that take as long as one search
+_MOST_ROWS = 12  # designs that the terminal lists
 _MOST_VALUES = 20_000  # largest number of values on one axis
 
 _Axes = Annotated[
@@ -59,9 +60,10 @@ def grid(
             raise CommandError(f"{name} is an axis of the grid and given as --{name.replace('_', '-')} as well.")
     from tradestudy.commands.design_grid import CHUNK
     from tradestudy.commands.design_grid import grid as compute_grid
+    from tradestudy.commands.kept_results import results_folder
     from tradestudy.study.reader import read_study
 
-    folder = out or folders.results_folder(read_study(study).study.name)
+    folder = out or results_folder(read_study(study).study.name)
     count = math.prod(len(each) for each in values.values())
     command = f"tradestudy grid {study.name} {' '.join(axes)}{' --best' if best else ''}"
     tasks = count if best else count // (_CHUNKS_A_TASK * CHUNK)
@@ -75,32 +77,37 @@ def grid(
     if as_json:
         print(result.to_json())
         return
-    _print(result)
+    _print(result, best)
     print()
     for path in written:
         print(f"Written: {path}")
     say(f"\n{output.CAUTION}")
 
 
-def _print(result: GridResult) -> None:
-    """Print the number of designs that meet every limit, the best design, and the limits that stop the others."""
+def _print(result: GridResult, best: bool) -> None:
+    """Print the number of designs that meet every limit, the best of them, and the limits that stop the others."""
     from collections import Counter
 
-    met = [point for point in result.points if point.met]
+    met = sorted((p for p in result.points if p.met), key=lambda point: -(point.gain or 0.0))
     say(f"{len(result.points)} designs, {len(met)} meet every limit; {result.others}.")
-    if result.best:
+    if not best:
+        say("With --best, all that is on no axis is searched for each design instead.")
+    if met:
+        shown = met[:_MOST_ROWS]
+        if len(shown) < len(met):
+            say(f"The best {len(shown)} of the {len(met)}; the table that is written has them all:")
         heads = [f"{axis.words} {axis.unit}".strip() for axis in result.axes]
-        row = [f"{value}" for value in result.best.values]
         print_table(
             [*heads, f"{result.gain_words} {result.gain_unit}", "weight g", "cruise km/h", "nearest limit"],
             [
                 (
-                    *row,
-                    f"{result.best.gain:.1f}",
-                    f"{result.best.auw_g:.0f}",
-                    f"{result.best.cruise_speed_kmh:.1f}",
-                    result.best.limit_words,
+                    *(value if isinstance(value, str) else f"{value:g}" for value in point.values),
+                    f"{point.gain:.1f}",
+                    f"{point.auw_g:.0f}",
+                    f"{point.cruise_speed_kmh:.1f}",
+                    point.limit_words,
                 )
+                for point in shown
             ],
         )
     stopped = Counter(point.limit_words for point in result.points if not point.met)

@@ -6,6 +6,7 @@ from typing import Annotated, Any
 
 import typer
 
+from tradestudy.errors import CommandError
 from tradestudy.report.words.phrases import comma_list, design_number, search_words, stopping_limits
 from tradestudy.report.words.purpose import measure
 
@@ -17,17 +18,25 @@ _Robust = Annotated[
     bool,
     typer.Option("--robust", help="Meet every limit in most draws of the uncertain inputs, not only as assumed."),
 ]
-_Chance = Annotated[str, typer.Option("--chance", help="With --robust: the share of the draws, such as 95 %.")]
+_Chance = Annotated[
+    str | None,
+    typer.Option(
+        "--chance", metavar="PERCENT", help="With --robust: the share of the draws, such as 95 %; 90 % if left out."
+    ),
+]
+_USUAL_CHANCE = "90 %"
 
 
 @search_options
 def optimise(
-    study: StudyPath, as_json: AsJson = False, robust: _Robust = False, chance: _Chance = "90 %", search: Any = None
+    study: StudyPath, as_json: AsJson = False, robust: _Robust = False, chance: _Chance = None, search: Any = None
 ) -> None:
     """Find the best design for the study's purpose within every limit, and name the limits that stop it."""
     from tradestudy.commands import optimise as command
 
-    share = share_of_draws("--chance", chance)
+    if chance is not None and not robust:
+        raise CommandError("--chance goes with --robust, which asks for a wing that meets its limits that surely.")
+    share = share_of_draws("--chance", chance or _USUAL_CHANCE)
     result = session.compute_search(
         "optimise",
         study,

@@ -35,7 +35,10 @@ OutFolder = Annotated[
     typer.Option(
         "--out",
         metavar="FOLDER",
-        help="Where to write. If left out, run, grid and buildsheet write into results/<study>, the others nothing.",
+        help=(
+            "Where to write. If left out, run, grid and buildsheet write into results/<study>; assess, bands, cruise "
+            "and compare keep there only what they searched."
+        ),
     ),
 ]
 Workers = Annotated[
@@ -71,7 +74,7 @@ _WING_OPTIONS = {
         str | None, typer.Option("--static-margin", metavar="PERCENT", help='Static margin, such as "7 %".')
     ],
     "cruise_speed": _quantity_option(
-        "--cruise-speed", "SPEED", "speed", "Cruise speed; the best for the study's purpose if left out."
+        "--cruise-speed", "SPEED", "speed", "Cruise speed; as recommended, or the best of a changed wing, if left out."
     ),
     "parallel": Annotated[int | None, typer.Option("--parallel", min=1, max=12, help="Cells in parallel.")],
     "rod_diameter": _quantity_option("--rod-diameter", "LENGTH", "length", 'Diameter of the rods, such as "4 mm".'),
@@ -141,16 +144,24 @@ def with_options(
 
 
 def share_of_draws(option: str, text: str) -> float:
-    """Return a share of the draws (sampled sets of inputs) from the text of an option.
+    """Return a share of the draws (sampled sets of inputs) from the text of an option: "80 %", "80" or "0.8".
 
     Raise CommandError if the share is outside 50 % to 99 %.
     """
     from tradestudy.quantities import parse_quantity
 
     try:
-        share = parse_quantity(text, "fraction")
+        share = parse_quantity(f"{text} %" if _is_above_one(text) else text, "fraction")
     except ValueError as error:
         raise CommandError(f"{option} {error}.") from None
     if not 0.5 <= share <= 0.99:
         raise CommandError(f"{option} {text}: give 50 % to 99 %.")
     return share
+
+
+def _is_above_one(text: str) -> bool:
+    """Return whether a text is a bare number above 1, as a percentage without its sign is."""
+    try:
+        return float(text) > 1.0
+    except ValueError:
+        return False

@@ -6,7 +6,7 @@ from tradestudy.report.words import structure
 from tradestudy.report.words.drag_table import DRAG_NOTE, drag_heads, drag_rows, glide_words
 from tradestudy.report.words.first_screen import first_screen
 from tradestudy.report.words.limit_prices import (
-    ROBUST_HEADS,
+    robust_heads,
     robust_rows,
     robust_words,
     slack_heads,
@@ -93,8 +93,8 @@ def print_calibration(result: Result) -> None:
 def print_robust(result: Result) -> None:
     """Print the robust wing and the nominal best. Print nothing if no robust wing was requested."""
     if rows := robust_rows(result):
-        print("\nRobust wing:")
-        print_table(ROBUST_HEADS, rows)
+        print("\nRobust wing:" if result.robust and result.robust.reached else "\nNo wing is as sure as asked:")
+        print_table(robust_heads(result), rows)
         _say_all(robust_words(result))
 
 

@@ -20,9 +20,10 @@ _REFUSED = "speed card and no build sheet"
 def run(study: StudyPath, as_json: AsJson = False, anyway: Anyway = False, search: Any = None) -> None:
     """Run the whole study: best design, span trade, weight-range line; write tables, figures and one page."""
     from tradestudy.commands import trade
+    from tradestudy.commands.kept_results import results_folder
     from tradestudy.study.reader import read_study
 
-    folder = search.out or folders.results_folder(read_study(study).study.name)
+    folder = search.out or results_folder(read_study(study).study.name)
     with session.progress() as report:
         options = search._replace(out=folder)._asdict()
         with session.open_session(study, f"tradestudy run {study.name}", report, **options) as opened:

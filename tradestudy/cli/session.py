@@ -9,6 +9,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from tradestudy.commands.kept_results import RECORD, results_folder
 from tradestudy.errors import CommandError
 
 from . import folders
@@ -18,7 +19,6 @@ if TYPE_CHECKING:
     from tradestudy.commands.study_session import StudySession
     from tradestudy.results.result import Result
 
-_RECORD = "record.sqlite"  # name of the file of solved designs, in the folder of the results
 _QUIET_SECONDS = 5.0  # shortest time between two lines of progress in a file or a pipe
 
 
@@ -63,17 +63,18 @@ def open_session(
     report: ProgressPrinter,
     out: Path | None = None,
     *,
-    keep: bool = True,
-    workers: int | None = 1,
+    for_one_wing: bool = False,
+    workers: int | None = None,
     cluster: str | None = None,
     tasks: int | None = None,
     fitted: Path | None = None,
 ) -> Iterator[StudySession]:
     """Read a study and yield its session, which is closed afterwards.
 
-    If ``out`` is a folder and ``keep`` is True, solved designs are saved in its record and used again. ``workers``,
-    ``cluster`` and ``tasks`` are passed to `StudySession`. ``fitted`` is a file of fitted factors. Raise CommandError
-    if both ``workers`` and ``cluster`` are given, or a file or folder cannot be used.
+    If ``out`` is a folder, solved designs are saved in its record and used again. A session ``for_one_wing`` uses the
+    record in ``results/<study>`` otherwise. ``workers``, ``cluster`` and ``tasks`` are passed to `StudySession`.
+    ``fitted`` is a file of fitted factors. Raise CommandError if both ``workers`` and ``cluster`` are given, or a file
+    or folder cannot be used.
     """
     from tradestudy.commands.study_session import StudySession
     from tradestudy.study.reader import read_study
@@ -82,8 +83,9 @@ def open_session(
         raise CommandError("--workers and --cluster do not go together: a cluster has workers of its own.")
     read = read_study(study, fitted)
     folders.make_folder(out)
-    record = out / _RECORD if out and keep else None
-    session = StudySession(read, command, report, record, workers, cluster, tasks)
+    folder = out or (results_folder(read.study.name) if for_one_wing else None)
+    record = folder / RECORD if folder else None
+    session = StudySession(read, command, report, record, workers, cluster, tasks, for_one_wing)
     try:
         yield session
     except KeyboardInterrupt:
@@ -105,7 +107,9 @@ def compute_design(
     """Return the result for one design, and print progress. If ``out`` is a folder, write the result into it."""
     with (
         progress() as report,
-        open_session(study, f"tradestudy {command} {study.name}", report, out, keep=False, fitted=fitted) as session,
+        open_session(
+            study, f"tradestudy {command} {study.name}", report, out, for_one_wing=True, fitted=fitted
+        ) as session,
     ):
         result = compute(session)
         if out:

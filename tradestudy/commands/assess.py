@@ -2,50 +2,84 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from typing import Any
 
 from tradestudy.aircraft.assessment.mission import simulate_mission
 from tradestudy.aircraft.assessment.notes import energy_remarks
 from tradestudy.aircraft.assessment.parts_comparison import parts_comparison
-from tradestudy.aircraft.model.choices import choice_of, variables_of
+from tradestudy.aircraft.model.choices import Choice, choice_of, variables_of
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.workshop.shopping import shopping_list
 from tradestudy.quantities import from_edge
 from tradestudy.results.design import Design
+from tradestudy.results.inputs import InputEffect, SpreadResult, Uncertainty
+from tradestudy.results.json_form import json_data, part_from_json
 from tradestudy.results.result import Result
-from tradestudy.search.engines.progress import Progress
+from tradestudy.search.search_task import SearchResult, VariableValues
 from tradestudy.uncertainty.expected import expected_result
 from tradestudy.uncertainty.input_effects import input_effects
 
+from .recommended_wing import recommended_wing
 from .requested_wing import RequestedWing, requested_wing
-from .study_session import StudySession, StudySource, opened
+from .study_session import SearchOptions, StudySession, StudySource, opened
 
 
-def assess(
-    study: StudySource, wing: RequestedWing | None = None, *, tell: Progress | None = None, **design: Any
-) -> Result:
+def assess(study: StudySource, wing: RequestedWing | None = None, **options: Any) -> Result:
     """Return one stretched wing in full (``best``) with its shopping list, and the stock wing.
 
-    Keywords in ``design`` request the wing. Values of span, sweep, washout, static_margin, cruise_speed and
-    rod_diameter are text with a unit, such as ``span="1300 mm"``. Values of parallel and rod_pairs are numbers, and
-    propeller is text such as ``"10x6"``. The default span is half way to the longest. Raises CommandError for other
-    keywords or values.
+    It is the wing that `run` recommends, with the changes that ``wing`` or keywords request. Values of span, sweep,
+    washout, static_margin, cruise_speed and rod_diameter are text with a unit, such as ``span="1300 mm"``. Values of
+    parallel and rod_pairs are numbers, and propeller is text such as ``"10x6"``. All other keywords are those of
+    `SearchOptions`. Raises CommandError for other keywords or values.
+
+    The recommended wing is taken from the record of the session or of ``results/<study>``, or else found.
     """
-    requested = requested_wing(design) if wing is None else wing
-    with opened(study, "assess", tell) as session:
-        stretched = session.requested_design(requested)
-        bought = shopping_list(session.study, session.anchor, stretched, session.space.slowest_speed)
-        return replace(session.stock_result(), best=stretched, shopping=bought)
+    with _opened("assess", study, wing, options) as (session, requested):
+        result, recommended = _assessed(session, requested)
+        return as_drawn(session, result, recommended, requested == RequestedWing())
 
 
-def bands(
-    study: StudySource, wing: RequestedWing | None = None, *, tell: Progress | None = None, **design: Any
-) -> Result:
+def bands(study: StudySource, wing: RequestedWing | None = None, **options: Any) -> Result:
     """Return the result of `assess` with the effect of every uncertain input on that wing."""
+    with _opened("bands", study, wing, options) as (session, requested):
+        return to_expect(session, with_input_effects(session, _assessed(session, requested)[0]))
+
+
+@contextmanager
+def _opened(
+    command: str, study: StudySource, wing: RequestedWing | None, options: dict[str, Any]
+) -> Iterator[tuple[StudySession, RequestedWing]]:
+    """Yield the open session of a study and the wing that is requested from it."""
+    of_search: Any = {name: value for name, value in options.items() if name in SearchOptions.__annotations__}
+    design = {name: value for name, value in options.items() if name not in of_search}
     requested = requested_wing(design) if wing is None else wing
-    with opened(study, "bands", tell) as session:
-        return to_expect(session, with_input_effects(session, assess(session, requested)))
+    with opened(study, command, **of_search) as session:
+        yield session, requested
+
+
+def _assessed(session: StudySession, requested: RequestedWing) -> tuple[Result, SearchResult]:
+    """Return a requested wing at the medians of its inputs, and the recommended wing that it changes."""
+    session.requested_variables(requested)  # an impossible request is refused before any search
+    recommended = recommended_wing(session)
+    stretched = session.requested_design(requested, recommended.result)
+    bought = shopping_list(session.study, session.anchor, stretched, session.space.slowest_speed)
+    changes = f"; as asked for: {requested.words}; all else as recommended" if requested.words else ""
+    words = f"The stretched wing is {recommended.words}{changes}."
+    result = replace(session.stock_result(), best=stretched, shopping=bought, which_wing=words)
+    return result, recommended.result
+
+
+def as_drawn(session: StudySession, result: Result, recommended: SearchResult, is_recommended: bool) -> Result:
+    """Return ``result`` with the values to expect, by the draws of the recommended wing.
+
+    A wing that a request changed has no draws of its own here. It differs by the same share, as wings of a search do.
+    """
+    *_, drawn = _effects(session, recommended.choice, recommended.variables)
+    expected = to_expect(session, replace(result, spread=drawn))
+    return expected if is_recommended else replace(expected, spread=None)
 
 
 def with_input_effects(session: StudySession, result: Result) -> Result:
@@ -53,10 +87,28 @@ def with_input_effects(session: StudySession, result: Result) -> Result:
     design = result.recommended or result.best
     if design is None:
         return result
-    rows, uncertainty, drawn = input_effects(
-        session.study, session.anchor, choice_of(design), variables_of(design), session.report_progress
+    rows, uncertainty, drawn = _effects(session, choice_of(design), variables_of(design))
+    return replace(result, input_effects=rows, uncertainty=uncertainty, spread=drawn)
+
+
+def _effects(
+    session: StudySession, choice: Choice, variables: VariableValues
+) -> tuple[list[InputEffect], Uncertainty, SpreadResult]:
+    """Return the effects of all uncertain inputs on one wing and its draws. The record keeps them."""
+
+    def computed() -> Any:
+        rows, uncertainty, drawn = input_effects(
+            session.study, session.anchor, choice, variables, session.report_progress
+        )
+        return json_data([rows, uncertainty, drawn.reported()])
+
+    key = "effects", choice.words, {name: round(value, 9) for name, value in sorted(variables.items())}
+    rows, uncertainty, drawn = session.record.remembered(key, computed)
+    return (
+        [part_from_json(InputEffect, row) for row in rows],
+        part_from_json(Uncertainty, uncertainty),
+        part_from_json(SpreadResult, drawn),
     )
-    return replace(result, input_effects=rows, uncertainty=uncertainty, spread=drawn.reported())
 
 
 def to_expect(session: StudySession, result: Result) -> Result:

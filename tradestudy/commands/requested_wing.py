@@ -7,12 +7,18 @@ from dataclasses import dataclass, fields
 from typing import Any
 
 from tradestudy.errors import CommandError, near_match
-from tradestudy.quantities.design_inputs import COUNT_INPUTS, PROPELLER_INPUT, QUANTITY_INPUTS
+from tradestudy.quantities import short_with_unit
+from tradestudy.quantities.design_inputs import (
+    COUNT_INPUTS,
+    PROPELLER_INPUT,
+    QUANTITY_INPUTS,
+    input_words_and_unit,
+)
 
 
 @dataclass(frozen=True)
 class RequestedWing:
-    """The requested values of one stretched wing, SI. None means that the study decides."""
+    """The requested values of one stretched wing, SI. None means that it is as recommended."""
 
     span: float | None = None
     sweep: float | None = None
@@ -23,6 +29,17 @@ class RequestedWing:
     rod_diameter: float | None = None
     rod_pairs: int | None = None
     propeller: str | None = None
+
+    @property
+    def words(self) -> str:
+        """The requested values in one phrase, such as "span 1300 mm, cells in parallel 3"."""
+        given = ((each.name, getattr(self, each.name)) for each in fields(self))
+        return ", ".join(_phrase(name, value) for name, value in given if value is not None)
+
+
+def _phrase(name: str, value: Any) -> str:
+    words, unit = input_words_and_unit(name)
+    return f"{words} {short_with_unit(value, unit) if unit else value}"
 
 
 def requested_wing(given: dict[str, Any], spelling: Callable[[str], str] = str) -> RequestedWing:

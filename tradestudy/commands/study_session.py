@@ -34,6 +34,7 @@ from tradestudy.study.line_numbers import line_of, locate
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema.study import Study
 
+from .kept_results import RECOMMENDED
 from .provenance import inputs_text, stock_result
 from .requested_wing import RequestedWing
 
@@ -45,8 +46,9 @@ class StudySession:
 
     ``report_progress`` is called with a sentence on the current work, and its attribute ``warn``, if any, with
     warnings. ``record`` is the file of earlier results. ``workers`` is the number of parallel processes. If it is None,
-    many ``tasks`` use as many processes as cores. By default, each choice of the study counts as a task. ``cluster`` is
-    the address of a Dask scheduler, whose workers are then used.
+    many ``tasks`` use as many processes as cores. By default, each choice of the study counts as a task. A session
+    ``for_one_wing`` counts none if its record holds the recommended wing. ``cluster`` is the address of a Dask
+    scheduler, whose workers are then used.
     """
 
     def __init__(
@@ -58,11 +60,15 @@ class StudySession:
         workers: int | None = 1,
         cluster: str | None = None,
         tasks: int | None = None,
+        for_one_wing: bool = False,
     ):
         self.study, self.command, self.report_progress = with_full_throttle_defaults(study), command, report_progress
         refuse_what_does_not_fit(self.study)
         self.record = Record(record, inputs_text(self.study), warning_callback(report_progress))
-        self.engine = open_engine(len(all_choices(self.study)) if tasks is None else tasks, workers, cluster)
+        if tasks is None:
+            is_kept = for_one_wing and self.record.known(RECOMMENDED) is not None
+            tasks = 1 if is_kept else len(all_choices(self.study))
+        self.engine = open_engine(tasks, workers, cluster)
         try:
             report_progress("calibrating the model against the stock wing")
             self.anchor: Anchor = anchor_of(self.study)
@@ -116,13 +122,16 @@ class StudySession:
 
     # --- one requested wing --------------------------------------------------------------------------------
 
-    def requested_design(self, wing: RequestedWing) -> Design:
-        """Return one stretched wing in full as requested.
+    def requested_design(self, wing: RequestedWing, otherwise: SearchResult | None = None) -> Design:
+        """Return one stretched wing in full: as requested, and for the rest as the search result ``otherwise``.
 
-        Without a requested cruise speed, it flies at its best one.
+        If that is None, the rest is as on the stock wing. A wing without a requested cruise speed flies at its best
+        one; where nothing is requested, that is the one of the search.
         """
-        choice = self.requested_choice(wing)
-        variables = self.requested_variables(wing)
+        if otherwise and wing == RequestedWing():
+            return self.design(otherwise, "stretched")
+        choice = self.requested_choice(wing, otherwise.choice if otherwise else None)
+        variables = self.requested_variables(wing, otherwise.variables if otherwise else None)
         data = self.space.data(choice)
         if wing.cruise_speed is None:
             variables["cruise_speed"] = best_speed(SpeedSweep(data, choice, variables), self.study.fly.purpose)
@@ -137,13 +146,21 @@ class StudySession:
         """
         parts = {name: getattr(wing, name) for name in ("parallel", "rod_diameter", "rod_pairs", "propeller")}
         given = {name: value for name, value in parts.items() if value is not None}
-        return self.space.laid(replace(otherwise or self.anchor.choice, **given))
+        base = otherwise or self.anchor.choice
+        if given.get("parallel", base.parallel) != base.parallel:  # a named pack has cells in a number of its own
+            base = replace(base, pack="", series=self.anchor.choice.series)
+        made = replace(base, **given)
+        return made if otherwise and made.pack_key == otherwise.pack_key else self.space.laid(made)
 
-    def requested_variables(self, wing: RequestedWing) -> VariableValues:
-        """Return the variables of a requested wing, SI. Without a requested cruise speed, it is the stock wing's."""
+    def requested_variables(self, wing: RequestedWing, otherwise: VariableValues | None = None) -> VariableValues:
+        """Return the variables of a requested wing, SI. Others are those of ``otherwise``, or of the stock wing."""
         bounds, stock = self.space.bounds, self.anchor.variables
-        variables = {name: float(np.clip(stock[name], *bounds[name])) for name in VARIABLES}
-        variables["extension"] = 0.5 * sum(bounds["extension"])
+        variables = otherwise or {name: float(np.clip(stock[name], *bounds[name])) for name in VARIABLES}
+        given = {
+            name: value
+            for name in ("sweep", "washout", "static_margin", "cruise_speed")
+            if (value := getattr(wing, name)) is not None
+        }
         if wing.span is not None:
             stock_span = self.anchor.data.layout.stock.span
             if wing.span < stock_span - 1e-9:
@@ -151,11 +168,8 @@ class StudySession:
                     f"--span {in_unit(wing.span, 'mm'):.0f} mm is below the stock span of "
                     f"{in_unit(stock_span, 'mm'):.0f} mm; a wing is only stretched."
                 )
-            variables["extension"] = 0.5 * (wing.span - stock_span)
-        for name in ("sweep", "washout", "static_margin", "cruise_speed"):
-            if getattr(wing, name) is not None:
-                variables[name] = getattr(wing, name)
-        return variables
+            given["extension"] = max(0.0, 0.5 * (wing.span - stock_span))
+        return variables | given
 
 
 # --- sessions from a study, its path or an open session -----------------------------------------------------

@@ -10,7 +10,7 @@ from tradestudy.aircraft.assessment.second_opinion import second_opinion, second
 from tradestudy.aircraft.model.choices import choice_of, variables_of
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.aircraft.workshop.shopping import shopping_list
-from tradestudy.quantities import at_edge, from_edge
+from tradestudy.quantities import at_edge
 from tradestudy.quantities.objectives import TRADED, WEIGHT, purpose_quantity, traded_pair
 from tradestudy.quantities.variables import BOUNDED
 from tradestudy.results.design import Design
@@ -20,13 +20,12 @@ from tradestudy.search.branch_and_bound import Ranking
 from tradestudy.search.front import POINTS, front_knee, front_of
 from tradestudy.search.limit_prices import edge_gain
 from tradestudy.search.optimum import solve
-from tradestudy.search.search_task import merit
 from tradestudy.search.single_changes import single_changes
-from tradestudy.search.span_trade import FLAT_SHARE, flat_band, span_trade
 from tradestudy.search.without_limits import without_limits
 
 from .assess import to_expect, with_input_effects
 from .optimise import left_out, optimise
+from .recommended_wing import recommended_search
 from .study_session import SearchOptions, StudySession, StudySource, opened
 
 _POINTS_OF_A_RUN = 12  # points of the front in the command ``run``
@@ -39,25 +38,13 @@ def stretch(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
         if result.conflict:
             return result
         ranked = session.ranked()
-        best = ranked[0]
         result = replace(result, solved=len(ranked), pruned=left_out(session))
-        trade = span_trade(session.space, ranked, session.report_progress)
-        band = flat_band(session.space, best, trade)
-        stock_span = session.anchor.data.layout.stock.span
-        fixed = {"extension": 0.5 * (from_edge("span_mm", band.span_mm) - stock_span)}
-        near = min(trade, key=lambda each: abs(each.variables["extension"] - fixed["extension"]))
-        recommended = max(
-            (solve(session.space, each.choice, [each.variables], fixed) for each in (best, near)), key=merit
-        )
-        if not recommended.feasible or recommended.gain < (1 - FLAT_SHARE) * best.gain:
-            recommended = best
-            reason = "the best span: no whole centimetre near it will do"
-            band = replace(band, span_mm=round(band.best_mm), reason=reason)
+        found = recommended_search(session)
         return replace(
             result,
-            band=band,
-            span_trade=[session.design(each, "span trade") for each in trade],
-            recommended=session.design(recommended, "recommended"),
+            band=found.band,
+            span_trade=[session.design(each, "span trade") for each in found.trade],
+            recommended=session.design(found.recommended, "recommended"),
         )
 
 

@@ -77,8 +77,8 @@ class LimitDeclaration:
     ``sense`` is +1 if the output must be at least the bound, and -1 if it must be at most the bound. Margins are
     divided by ``scale``, so that they are of order one. If ``scale`` is 0, they are divided by the bound.
 
-    ``words`` name the limit in a table of limits. ``report`` names it where a report says which limits stop a wing.
-    ``conflict`` names it where limits conflict. If ``report`` or ``conflict`` is empty, ``words`` are used.
+    ``words`` are its one name everywhere, unless the bound has a name of its own for a study. ``conflict`` replaces it
+    in a sentence where limits conflict, only where grammar demands it.
 
     If the output has a value for each flight condition, ``condition`` names the condition that is limited.
     """
@@ -91,9 +91,7 @@ class LimitDeclaration:
     step: Step
     scale: float = 0.0
     condition: str = ""
-    report: str = ""
     conflict: str = ""
-    study_decides_words: bool = False  # True if the words come from the study and replace ``report``
     depends_on_parts: bool = False  # True if the output depends only on the parts bought
     reported_as: str = field(default="", kw_only=True)  # key of the quantity that is shown instead of the output
     reported_sense: int = field(default=0, kw_only=True)  # sense of the quantity shown; 0 means the same as ``sense``
@@ -105,11 +103,6 @@ class LimitDeclaration:
         """Return the quantity in which value and bound of the limit are shown."""
         return QUANTITIES[self.reported_as] if self.reported_as else output_quantity(self.output)
 
-    @property
-    def report_words(self) -> str:
-        """Return the name of the limit in a report, unless the study decides it."""
-        return self.report or self.words
-
     def conflict_words(self, study_words: str) -> str:
         """Return the name of the limit in a conflict. ``study_words`` is the name for this study."""
         return self.conflict or study_words
@@ -120,16 +113,15 @@ class LimitDeclaration:
         return "at least" if (self.reported_sense or self.sense) > 0 else "at most"
 
 
-def _strength(condition: str, report: str) -> LimitDeclaration:
+def _strength(condition: str, words: str) -> LimitDeclaration:
     return LimitDeclaration(
         f"strength_{condition}",
-        f"strength used in the {condition.replace('_', ' ')}",
+        f"strength used in a {words}",
         "utilisation",
         AT_MOST,
         ComputedBound("utilisation"),
         Step(0.01, "1 % more of its strength used"),
         condition=condition,
-        report=f"strength used in a {report}",
     )
 
 
@@ -149,29 +141,25 @@ LIMITS: dict[str, LimitDeclaration] = {
     for each in (
         LimitDeclaration(
             "up_elevon",
-            "elevon in cruise, trailing edge up",
+            "up-elevon in cruise",
             "elevon",
             AT_LEAST,
             ComputedBound("elevon"),
             Step(to_si(1, "deg", "angle"), "1 deg more elevon in cruise"),
             scale=0.1,
             condition="cruise",
-            report="up-elevon in cruise",
-            conflict="up-elevon in cruise",
             reported_negated=True,
             reported_sense=AT_MOST,
         ),
         LimitDeclaration(
             "down_elevon",
-            "elevon in cruise, trailing edge down",
+            "down-elevon in cruise",
             "elevon",
             AT_MOST,
             ComputedBound("elevon"),
             Step(to_si(1, "deg", "angle"), "1 deg more elevon in cruise"),
             scale=0.1,
             condition="cruise",
-            report="down-elevon in cruise",
-            conflict="down-elevon in cruise",
         ),
         LimitDeclaration(
             "cruise_over_stall",
@@ -182,7 +170,6 @@ LIMITS: dict[str, LimitDeclaration] = {
             Step(0.05, "cruise slower by 0.05 times the stall speed"),
             scale=1.0,
             condition="slow",
-            study_decides_words=True,
             conflict="cruise speed over stall speed",
             speeds=SpeedPair("cruise", "least cruise"),
         ),
@@ -195,43 +182,36 @@ LIMITS: dict[str, LimitDeclaration] = {
             Step(to_si(1, "km/h", "speed"), "1 km/h more stall speed"),
             scale=1.0,
             condition="slowest",
-            conflict="stall speed",
-            study_decides_words=True,
             reported_as="stall_speed_kmh",
             reported_sense=AT_MOST,
             speeds=SpeedPair("stall ahead", "slowest flight"),
         ),
         LimitDeclaration(
             "launch_height_left",
-            "height left after a throw",
+            "height left after a throw by hand",
             "launch_height_left",
             AT_LEAST,
             ComputedBound("launch"),
             Step(0.1, "0.1 m less height after a throw"),
             scale=1.0,
-            report="height left after a throw by hand",
         ),
         LimitDeclaration(
             "failure_load_factor",
-            "strength in a pull-up",
+            "load factor at which it breaks in a pull-up",
             "failure_load_factor",
             AT_LEAST,
             ComputedBound("strength"),
             Step(0.1, "breaking 0.1 g earlier in a pull-up"),
             condition="pull_up",
-            report="load factor at which it breaks in a pull-up",
-            conflict="load factor at which it breaks",
         ),
         LimitDeclaration(
             "tip_deflection",
-            "tip deflection in a pull-up",
+            "bend of the tips in a pull-up",
             "deflection_share",
             AT_MOST,
             ComputedBound("bend"),
             Step(0.001, "tips that bend 0.1 % of the half span more in a pull-up"),
             condition="pull_up",
-            report="bend of the tips in a pull-up",
-            conflict="bend of the tips over the half span",
         ),
         LimitDeclaration(
             "climb",
@@ -244,7 +224,7 @@ LIMITS: dict[str, LimitDeclaration] = {
         ),
         LimitDeclaration(
             "full_speed",
-            "full-throttle speed against never-exceed speed",
+            "top speed against the never-exceed speed",
             "surplus_thrust",
             AT_MOST,
             FixedBound(
@@ -252,20 +232,17 @@ LIMITS: dict[str, LimitDeclaration] = {
             ),
             Step(to_si(1, "km/h", "speed"), "1 km/h more top speed"),
             scale=0.5,
-            report="top speed against the never-exceed speed",
-            conflict="top speed",
             reported_as="top_speed_kmh",
             speeds=SpeedPair("top", "full speed"),
         ),
         LimitDeclaration(
             "end_throttle",
-            "throttle left at the end of the flight",
+            "throttle needed at the end of the flight",
             "end_throttle",
             AT_MOST,
             KeyBound("controller.throttle_cap", "full throttle is all there is", "full throttle is all there is", ROOM),
             Step(0.01, "1 % more throttle at the end of the flight"),
             scale=1.0,
-            report="throttle needed at the end of the flight",
         ),
         LimitDeclaration(
             "cell_current",
@@ -323,7 +300,6 @@ LIMITS: dict[str, LimitDeclaration] = {
             ComputedBound("control"),
             Step(0.01, "1 % less roll control left by twist"),
             scale=1.0,
-            study_decides_words=True,
         ),
         LimitDeclaration(
             "pitch_control",
@@ -333,7 +309,6 @@ LIMITS: dict[str, LimitDeclaration] = {
             ComputedBound("control"),
             Step(0.01, "1 % less pitch control left by twist"),
             scale=1.0,
-            study_decides_words=True,
         ),
         LimitDeclaration(
             "twist_off_share",
@@ -362,7 +337,6 @@ LIMITS: dict[str, LimitDeclaration] = {
             ComputedBound("fit"),
             Step(to_si(1, "mm", "length"), "1 mm more room in the section"),
             scale=0.01,
-            conflict="room in the section",
         ),
         LimitDeclaration(
             "pack_fits_section",
@@ -372,7 +346,6 @@ LIMITS: dict[str, LimitDeclaration] = {
             ComputedBound("pack_fit"),
             Step(to_si(1, "mm", "length"), "1 mm more room in the section"),
             scale=0.01,
-            conflict="room for the pack's bay in the section",
             reported_as="clearance_mm",
         ),
         LimitDeclaration(

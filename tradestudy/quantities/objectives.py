@@ -81,7 +81,7 @@ def _of_purpose(purpose: str) -> TradeQuantity:
 
 TRADED = {
     "range": _of_purpose("distance"),
-    "radius": _of_purpose("out_and_home"),
+    "out_and_home": _of_purpose("out_and_home"),
     "usual_flight": _of_purpose("usual_flight"),
     "cruise_speed": TradeQuantity("cruise_speed", 10.0, VARIABLES["cruise_speed"].key),
     "failure_load_factor": TradeQuantity("failure_load_factor", 10.0, "failure_load_factor", condition="pull_up"),
@@ -91,6 +91,7 @@ TRADED = {
     "wing_loading": TradeQuantity("all_up_mass", 5.0, "wing_loading_g_dm2", per="area"),
     "pack_energy": TradeQuantity("pack_mass", 0.5, "pack_energy_wh", is_proxy=True),
 }
+OPTIMISED = tuple(name for name, each in TRADED.items() if not each.is_proxy)  # those that a front can optimise
 WEIGHT = "flying_weight"
 
 
@@ -105,16 +106,16 @@ def traded_pair(of: str, against: str) -> tuple[str, str]:
     Raise CommandError if a name is unknown, or if the two quantities cannot be traded against each other.
     """
     names = []
-    for option, text in (("--of", of), ("--against", against)):
+    for option, text, known in (("--of", of, OPTIMISED), ("--against", against, tuple(TRADED))):
         name = text.strip().replace("-", "_").replace(" ", "_")
-        if name not in TRADED:
+        if name in TRADED and name not in known:
+            raise CommandError(f"{option} {name}: this quantity changes in steps; give it as --against.")
+        if name not in known:
             raise CommandError(
-                f"{option} {text} is no quantity to trade.{near_match(name, list(TRADED))} "
-                f"Quantities: {', '.join(TRADED)}."
+                f"{option} {text} is no quantity to trade.{near_match(name, list(known))} "
+                f"Quantities: {', '.join(known)}."
             )
         names.append(name)
     if names[0] == names[1]:
         raise CommandError(f"--of and --against are both {names[0]}; give two different quantities.")
-    if TRADED[names[0]].is_proxy:
-        raise CommandError(f"--of {names[0]}: this quantity changes in steps; give it as --against.")
     return names[0], names[1]

@@ -85,17 +85,13 @@ class PlacedInt(Placed, int):
         return number
 
 
-def mark_up(value: Any, text: str, step: float | None = None) -> str:
-    """Return the text of a number, as markup if the number has a place.
-
-    ``step`` is given if the number is rounded more coarsely than to the last digit of the text.
-    """
+def mark_up(value: Any, text: str) -> str:
+    """Return the text of a number, as markup if the number has a place."""
     if not isinstance(value, Placed):
         return text
     attributes = {
         "key": value.place,
         "times": f"{value.times:g}" if value.times != 1 else None,
-        "step": f"{step:g}" if step is not None else None,
     }
     shown = (Markup(' data-{}="{}"').format(name, each) for name, each in attributes.items() if each is not None)
     return Markup("<span{}>{}</span>").format(Markup("").join(shown), text)

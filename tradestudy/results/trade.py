@@ -48,7 +48,7 @@ class LimitConfidence:
     auw_g: Annotated[float, "Flying weight."]
     span_mm: Annotated[float, "Span."]
     gain: Annotated[float, "Objective with the inputs as assumed.", MEASURE]
-    low: Annotated[float, "Objective that 90 % of the draws reach.", MEASURE]
+    low: Annotated[float, "Objective that the requested share of the draws reaches.", MEASURE]
     least_certain_limit: Annotated[str, "Name of the limit met least often.", OldName("least_sure")]
     least_certain_limit_words: Annotated[str, "Words for it in a report.", OldName("least_sure_words")]
     least_certain_limit_pct: Annotated[float, "Share of the draws that meet it.", OldName("least_sure_pct")]
@@ -63,7 +63,7 @@ class RobustComparison:
     rounds: Annotated[int, "Number of searches."]
     reached: Annotated[bool, "Whether the requested confidence was reached."]
     nominal: Annotated[LimitConfidence, "The best wing with the inputs as assumed.", OldName("plain")]
-    robust: Annotated[LimitConfidence, "The best wing with the requested confidence, or the most robust one evaluated."]
+    robust: Annotated[LimitConfidence, "The best wing with the requested confidence, or the most robust one found."]
 
 
 @dataclass(frozen=True)

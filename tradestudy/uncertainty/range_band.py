@@ -81,6 +81,7 @@ class Spread:
     holds pairs (key of the input, share of the range's variance), greatest first. ``falls`` maps a limit's name to a
     fall of its worst margin below the nominal one. It is positive, and a share ``chance`` of the samples does not
     exceed it. ``over_medians`` holds the middles over the values at the medians of all inputs, by quantity.
+    ``sure_range_km`` is the range that a share ``chance`` of the samples reaches.
     """
 
     percentiles: dict[str, Percentiles]
@@ -89,6 +90,7 @@ class Spread:
     falls: dict[str, float]
     over_medians: dict[str, float]
     draws: int
+    sure_range_km: float
 
     def reported(self) -> inputs.SpreadResult:
         """Return the fields of a result that report this scatter."""
@@ -139,6 +141,7 @@ def spread(design: DesignVariants, draws: int = DRAWS, seed: int = SEED, chance:
         dict(zip(names, falls.tolist(), strict=True)),
         dict(zip(SPREAD_QUANTITIES, over_medians.tolist(), strict=True)),
         draws,
+        float(np.quantile(values[:, SPREAD_QUANTITIES.index("range_km")], 1.0 - chance)),
     )
 
 

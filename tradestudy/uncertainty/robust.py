@@ -4,7 +4,7 @@ The uncertain inputs of a study change a design's margins (`range_band`). Each m
 samples does not exceed. This fall becomes a required margin, and the search is made again. The falls of the new design
 replace those of the old one, until the design meets every limit as often as requested.
 
-Of the best few designs, the result is the one with the greatest gain that nine samples of ten exceed.
+Of the best few designs, the result is the one with the greatest gain that the same share of samples exceeds.
 ``tests/bench/spread.py`` measures how well sums of effects agree with full evaluations of sampled inputs.
 """
 
@@ -41,9 +41,9 @@ class DesignSpread:
 
     @property
     def low(self) -> float:
-        """The gain that nine samples of ten exceed, SI. It is scaled in proportion to the range."""
+        """The gain that the requested share of samples exceeds, SI. It is scaled in proportion to the range."""
         middle = self.result.range
-        return self.result.gain * from_edge("range_km", self.spread.percentiles["range_km"].low) / middle
+        return self.result.gain * from_edge("range_km", self.spread.sure_range_km) / middle
 
 
 @dataclass(frozen=True)
@@ -59,7 +59,7 @@ class RobustSearch:
 def most_robust(space: SearchSpace, best: SearchResult, chance: float, report_progress: Progress) -> RobustSearch:
     """Return the best wing that meets every limit in a share ``chance`` of samples.
 
-    The best wing has the greatest gain that nine samples of ten exceed.
+    The best wing has the greatest gain that the same share of samples exceeds.
 
     ``best`` is the best design with nominal inputs. If no wing reaches the chance, the result is the wing whose least
     met limit is met most often.

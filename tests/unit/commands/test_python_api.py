@@ -13,6 +13,7 @@ from places import ROOT
 
 import tradestudy as ts
 from tradestudy.commands import assess, optimise, study_session, trade
+from tradestudy.commands.recommended_wing import RecommendedWing
 from tradestudy.commands.requested_wing import RequestedWing, requested_wing
 
 DUNLIN = ROOT / "studies" / "dunlin.toml"
@@ -104,11 +105,17 @@ def test_each_call_opens_its_study_and_closes_it(name, module, inner, monkeypatc
 def test_an_open_session_is_used_as_it_is_and_stays_open(monkeypatch, seen, godwit_study):
     session = Opened(godwit_study)
     monkeypatch.setattr(session, "stock_result", lambda: sample_result(), raising=False)
-    monkeypatch.setattr(session, "requested_design", lambda wing: wing, raising=False)
+    monkeypatch.setattr(session, "requested_design", lambda wing, otherwise: (wing, otherwise), raising=False)
+    monkeypatch.setattr(session, "requested_variables", lambda wing: {}, raising=False)
+    monkeypatch.setattr(assess, "recommended_wing", lambda session: RecommendedWing("kept", "the kept one"))
     monkeypatch.setattr(assess, "shopping_list", lambda *_: None)
     session.anchor, session.space = None, SimpleNamespace(slowest_speed=12.0)
-    assert assess.assess(session, span="1300 mm").best == RequestedWing(span=1.3)
-    assert len(seen) == 1
+    result = assess.assess(session, span="1300 mm")
+    assert result.best == (RequestedWing(span=1.3), "kept") and len(seen) == 1
+    assert result.which_wing == (
+        "The stretched wing is the kept one; as asked for: span 1300 mm; all else as recommended."
+    )
+    assert assess.assess(session).which_wing == "The stretched wing is the kept one."
 
 
 def test_front_names_what_it_trades(monkeypatch, godwit_study, seen):

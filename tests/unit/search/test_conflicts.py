@@ -183,8 +183,10 @@ def test_a_limit_that_gives_as_reported_suffices_and_a_little_less_does_not(godw
 
 def test_figures_are_rounded_to_the_side_that_does():
     climb = Limit("climb", "climb at full throttle", "climb_speed", 12.0, 5.0, 1)
-    strong = Limit("failure_load_factor", "strength in a pull-up", "failure_load_factor", 12.0, 12.0, 1)
-    up = Limit("up_elevon", "elevon in cruise, trailing edge up", "elevon", -np.radians(4), 0.1, 1)
+    strong = Limit(
+        "failure_load_factor", "load factor at which it breaks in a pull-up", "failure_load_factor", 12.0, 12.0, 1
+    )
+    up = Limit("up_elevon", "up-elevon in cruise", "elevon", -np.radians(4), 0.1, 1)
     heavy = Limit("flying_weight", "flying weight", "all_up_mass", 2.0, 2.0, -1)
     space = SimpleNamespace(slowest_speed=10.0, choices=[ONE])
     slow = Limit("slowest_flight", "stall at launch speed", "stall_margin", 0.0, 1.0, 1)
@@ -202,12 +204,13 @@ def test_figures_are_rounded_to_the_side_that_does():
         ["least sweep", "most washout"],
     )
     assert lines == [
-        "climb at full throttle at least 12 m/s, load factor at which it breaks at least 12, up-elevon in cruise at "
-        "most 4 deg, flying weight at most 2000 g and stall speed at most 36 km/h cannot all hold, even with every "
-        "other limit dropped (the least sweep and most washout that the study allows take part in it)",
+        "climb at full throttle at least 12 m/s, load factor at which it breaks in a pull-up at least 12, up-elevon "
+        "in cruise at most 4 deg, flying weight at most 2000 g and stall at launch speed at most 36 km/h cannot all "
+        "hold, even with every other limit dropped (the least sweep and most washout that the study allows take part "
+        "in it)",
         "letting the climb at full throttle go to 4.87 m/s would do",
-        "letting the load factor at which it breaks go to 11.9876 would do",
+        "letting the load factor at which it breaks in a pull-up go to 11.9876 would do",
         "letting the up-elevon in cruise go to 5.24 deg would do",
         "letting the flying weight go to 2103 g would do",
-        "letting the stall speed go to 40.05 km/h would do",
+        "letting the stall at launch speed go to 40.05 km/h would do",
     ]

@@ -41,7 +41,6 @@ def declared(free, monkeypatch):
         AT_LEAST,
         FixedBound(free.all_up_mass + HEAVIER, "rules of the class"),
         Step(0.01, "10 g less for the class"),
-        report="least weight of its class",
         conflict="weight by the rules",
     )
     monkeypatch.setitem(LIMITS, entry.name, entry)
@@ -70,7 +69,7 @@ def test_one_entry_makes_a_limit(study, godwit_anchor, free, declared):
         "at least",
     )
     assert state.bound == pytest.approx(1e3 * limit.bound) and state.origin == "rules of the class" and state.active
-    assert limit_words("class_weight", wing) == "least weight of its class"
+    assert limit_words("class_weight", wing) == "weight for its class"
 
 
 def test_one_entry_can_conflict(study, godwit_anchor, free, declared):

@@ -47,6 +47,7 @@ def test_closed_form(monkeypatch):
                 {"load": (1 - result.x) - float(np.quantile(margins, 1 - chance))},
                 {},
                 len(loads),
+                1.0,
             ),
         )
 

@@ -37,7 +37,14 @@ def load_cases(design: EvaluatedDesign) -> list[StructureCase]:
     names, station = [rod.name for rod in design.study.rods], design.wings.half.beam.station_y
     beam = design.evaluation.structure.beam
     nominal, *weak = (
-        structures.first_failures(each.utilisation, factor, station, names)
+        [  # a limit holds the load factor that is on the safe side, so this one is reported
+            first._replace(load_factor=float(breaks))
+            for first, breaks in zip(
+                structures.first_failures(each.utilisation, factor, station, names),
+                each.failure_load_factor,
+                strict=True,
+            )
+        ]
         for each in (beam, *(design.structure_of(data).beam for data in design.weak_strength))
     )
     # softer foam can distribute loads better, so the weakest of all variants counts as weak

@@ -38,9 +38,9 @@ from tradestudy.report.words.input_effects import (
     uncertainty_words,
 )
 from tradestudy.report.words.limit_prices import (
-    ROBUST_HEADS,
     RULE_HEADS,
     RULE_NOTE,
+    robust_heads,
     robust_rows,
     robust_words,
     rule_rows,
@@ -114,7 +114,7 @@ def report_sections(result: Result) -> list[PageSection]:
     ]
     drag = Table(drag_heads(result), drag_rows(result), numbers=range(1, len(drag_heads(result)) - 1))
     slack = Table(slack_heads(result), slack_rows(result), numbers=(2,))
-    robust = Table(ROBUST_HEADS, robust_rows(result), numbers=(1, 2))
+    robust = Table(robust_heads(result), robust_rows(result), numbers=(1, 2))
     ledger = Table(LEDGER_HEADS, ledger_rows(result), numbers=(2, 3, 4, 6), units=(5,))
     airfoils = unit_last(["Number", *section_heads(result)], section_rows(result))
     sections = [

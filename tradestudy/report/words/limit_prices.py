@@ -72,11 +72,14 @@ def slack_words(result: Result) -> list[str]:
     ]
 
 
-ROBUST_HEADS = ["", "best as assumed", "robust wing"]
+def robust_heads(result: Result) -> list[str]:
+    """Return the column heads for `robust_rows`."""
+    sure = result.robust is not None and result.robust.reached
+    return ["", "best as assumed", "robust wing" if sure else "most robust found"]
 
 
 def robust_rows(result: Result) -> list[tuple[str, ...]]:
-    """Return rows with the columns of ROBUST_HEADS, or none if no robust wing was requested."""
+    """Return rows with the columns of `robust_heads`, or none if no robust wing was requested."""
     if not result.robust:
         return []
     known, wings = measure(result), (result.robust.nominal, result.robust.robust)
@@ -89,7 +92,7 @@ def robust_rows(result: Result) -> list[tuple[str, ...]]:
         row("span mm", "span_mm"),
         row("flying weight g", "auw_g"),
         row(fill("{} as assumed, {}", known.axis, known.unit), "gain", 1),
-        row(fill("{} that nine of ten reach, {}", known.axis, known.unit), "low", 1),
+        row(fill("{} that {:g} of 100 draws reach, {}", known.axis, result.robust.chance_pct, known.unit), "low", 1),
         ("limit met least often", wings[0].least_certain_limit_words, wings[1].least_certain_limit_words),
         row("met in % of draws", "least_certain_limit_pct", 1),
     ]
@@ -106,10 +109,11 @@ def robust_words(result: Result) -> list[str]:
     if not result.robust.reached:
         return [
             fill(
-                "No wing meets every limit in {}. The most robust wing of the search is shown: the limit that it meets "
-                "least often, {}, is met in {:.0f}. Measure more inputs to narrow their bands (tradestudy bands), or "
-                "relax a limit.",
+                "No wing that was found meets every limit in {}. The most robust one is shown{}: the limit that it "
+                "meets least often, {}, is met in {:.0f}. Measure more inputs to narrow their bands "
+                "(tradestudy bands), or relax a limit.",
                 share,
+                ", which is the best one as assumed" if plain == robust else "",
                 robust.least_certain_limit_words,
                 robust.least_certain_limit_pct,
             )
@@ -117,11 +121,12 @@ def robust_words(result: Result) -> list[str]:
     cost = plain.low - robust.low
     return [
         fill(
-            "Every limit is met in at least {}. That costs {} {} of what nine of ten wings reach. Measure more inputs "
-            "to narrow their bands and to lower this cost (tradestudy bands).",
+            "Every limit is met in at least {}. That costs {} {} of what {:g} of 100 such wings reach. Measure more "
+            "inputs to narrow their bands and to lower this cost (tradestudy bands).",
             share,
             number_text(cost, 1),
             known.unit,
+            result.robust.chance_pct,
         )
     ]
 

@@ -19,7 +19,9 @@ Rows = list[tuple[str, ...]]  # rows of a table
 
 _MOST_LISTED = 3  # most violated limits of one wing named in a sentence, worst first; a table has them all
 _LEAST_SPREAD = 0.03  # least range of weights along a front, as a share of the lightest, for gains per gram
+_LEAST_GAIN = 0.05  # km or min; a smaller gain along a front is called none
 _ONE_STEP = 0.8  # if one step gives a larger share of the gain along a front, no gain per gram is given
+_SAME = 0.01  # share of the best value: wings of the same parts that differ by less are one for a builder
 _LEAST_TIP_WEIGHT = 0.5  # g; a smaller weight for the lighter tip is not mentioned
 _KNOWN_UNITS = ("km/h", "g", "mm", "A", "deg")  # units of limits whose value is told in a sentence
 _FEW = 9.95  # km or min; smaller numbers are shown with one decimal
@@ -53,16 +55,14 @@ def stock_and_stretched(result: Result) -> list[tuple[str, Design]]:
 def limit_words(name: str, *designs: Design | None) -> str:
     """Return the words for a limit or for a bound of a variable.
 
-    The words of some limits depend on the study. They are taken from the first design that has the limit.
+    They are taken from the first design that has the limit, since some depend on the study.
     """
     if name in VARIABLE_BOUNDS:
         return VARIABLE_BOUNDS[name].words
     states = (state for design in designs if design for state in design.limits)
     own_words = next((state.words for state in states if state.name == name), "")
     known = LIMITS.get(name)  # None for a limit from another version of the program
-    if own_words and (known is None or known.study_decides_words):
-        return own_words
-    return known.report_words if known else name.replace("_", " ")
+    return own_words or (known.words if known else name.replace("_", " "))
 
 
 def stopping_limits(design: Design, result: Result) -> list[str]:
@@ -136,9 +136,8 @@ def bracketed_band(result: Result, design: Design, key: str, decimals: int = 0) 
 
 
 def weight_text(design: Design) -> str:
-    """Return the flying weight rounded to 5 g, since no build is more exact. [g]"""
-    weight = design.numbers.auw_g
-    return mark_up(weight, number_text(5 * round(float(weight) / 5)), step=5)
+    """Return the flying weight. [g]"""
+    return design_number(design, "auw_g")
 
 
 def complete_designs(designs: Sequence[Design], *keys: str) -> list[Design]:
@@ -271,6 +270,53 @@ def knee_words(result: Result) -> list[str]:
     ]
 
 
+def distinct_wings(result: Result) -> list[Design]:
+    """Return the wings of the front without those of the same parts that are hardly better than the one before.
+
+    Both ends and the knee are always among them.
+    """
+    key = front_axes(result)[0].key
+    values = [getattr(design.numbers, key) for design in result.front]
+    if len(values) < 3 or None in values:
+        return list(result.front)
+    least, shown = _SAME * max(map(abs, values)), [0]
+    for place, (design, value) in enumerate(zip(result.front, values, strict=True)):
+        other = choice_words(design) != choice_words(result.front[shown[-1]])
+        if place and (other or design.label == "knee" or abs(value - values[shown[-1]]) >= least):
+            shown.append(place)
+    if shown[-1] != len(values) - 1:
+        shown.append(len(values) - 1)
+    return [result.front[place] for place in shown]
+
+
+def front_words(result: Result, shown: list[Design]) -> list[str]:
+    """Return sentences on a front that is one wing, and on wings that the table leaves out."""
+    up, along = front_axes(result)
+    if len(result.front) == 1:
+        (wing,) = result.front
+        return [
+            fill(
+                "One wing is best in both: {} {} and {} {}. There is nothing to trade.",
+                along.words,
+                axis_words(along, wing),
+                up.words,
+                axis_words(up, wing),
+            )
+        ]
+    left = len(result.front) - len(shown)
+    if not left:
+        return []
+    return [
+        fill(
+            "The table leaves out {} {} of the same parts and within 1 % of the {} of the one above; --json has "
+            "them all.",
+            left,
+            "wing" if left == 1 else "wings",
+            up.words,
+        )
+    ]
+
+
 def weight_prices(result: Result) -> list[str]:
     """Return sentences on the gain per weight along the front, on where most is gained, and on the knee."""
     known = measure(result)
@@ -286,6 +332,8 @@ def weight_prices(result: Result) -> list[str]:
     if rise(ends, "auw_g") < max(_LEAST_SPREAD * ends[0].numbers.auw_g, 1.0):
         return []  # all wings have nearly the same weight
     total, steepest = rise(ends, key), max(pairwise(points), key=lambda pair: rise(pair, key))
+    if total < _LEAST_GAIN:
+        return [fill("Along the {}, from {} to {} g, more weight gains nothing.", known.line, *map(weight_text, ends))]
     jump = rise(steepest, key)
     sentence = fill("Along the {}, from {} to {} g, ", known.line, *map(weight_text, ends))
     if jump <= _ONE_STEP * total:

@@ -52,6 +52,11 @@ class Record:
                     return
                 self._warn(f"{path} is damaged. It was renamed {moved.name}; what it held is worked out again.")
 
+    @property
+    def folder(self) -> Path | None:
+        """The folder of the file, or None if nothing is kept after the run."""
+        return None if self._path is None else self._path.parent
+
     def known(self, key: Any) -> Any:
         """Return the result stored under a key, or None."""
         text = self._known.get(json.dumps(key))

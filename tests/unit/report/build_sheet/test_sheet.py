@@ -246,8 +246,11 @@ def test_a_wing_by_hand_goes_to_a_folder_of_its_own(monkeypatch, tmp_path, capsy
 
     asked = []
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr(command.session, "open_session", lambda study, words, report: contextlib.nullcontext(words))
-    monkeypatch.setattr(wings, "assess", lambda work, wanted: asked.append(wanted) or result)
+    monkeypatch.setattr(
+        command.session, "open_session", lambda study, words, report, **more: contextlib.nullcontext(words)
+    )
+    monkeypatch.setattr(wings, "assess", lambda work, wanted: asked.append(wanted) or told)
+    told = replace(result, which_wing="The stretched wing is the kept one.")
     monkeypatch.setattr(
         command.folders,
         "write_build_sheet",
@@ -258,9 +261,9 @@ def test_a_wing_by_hand_goes_to_a_folder_of_its_own(monkeypatch, tmp_path, capsy
     assert asked == [RequestedWing(span=1.48)]
     folder = Path("results") / "godwit" / "wing_1480_mm"
     assert f"  {folder / 'letter'}\n  {folder / 'True'}\n" in printed  # together with its result
-    assert printed.startswith("A wing of 1480 mm span, as requested.\n")
+    assert printed.startswith("A wing of 1480 mm span. The stretched wing is the kept one.\n")
     assert main(["buildsheet", str(STUDIES / "godwit.toml"), "--out", "elsewhere"]) == 0
-    assert "half way to the longest span" in capsys.readouterr().out and asked[1] == RequestedWing()
+    assert f"  {Path('elsewhere') / 'a4'}\n" in capsys.readouterr().out and asked[1] == RequestedWing()
 
 
 def figure(value, decimals):

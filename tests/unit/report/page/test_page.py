@@ -12,7 +12,7 @@ from invented_result import sample_result
 from invented_wing import design, made, mission_of
 from page_reader import HOSTILE, Reader, without_marks
 
-from tradestudy.cli.folders import results_folder
+from tradestudy.commands.kept_results import results_folder
 from tradestudy.report.figures.all_figures import FIGURES
 from tradestudy.report.folder import save
 from tradestudy.report.page.page import page

@@ -40,7 +40,7 @@ addEventListener("securitypolicyviolation", function (event) { complaints.push(e
 DRIVE = """<script>
 function figures(place) {
   return Array.from(place.querySelectorAll("[data-key]"), function (each) {
-    return [each.dataset.key, +(each.dataset.times || 1), each.dataset.step || null, each.textContent];
+    return [each.dataset.key, +(each.dataset.times || 1), each.textContent];
   });
 }
 function drive(window) {

@@ -1,0 +1,101 @@
+"""The wing that a study recommends: the one wing of ``assess``, ``bands``, ``cruise``, ``buildsheet`` and ``compare``.
+
+It is the best wing whose span is one to build. `recommended_search` finds it, `recommended_wing` finds it once and
+keeps it in the record, so that every command shows the same wing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from tradestudy.quantities import from_edge
+from tradestudy.results.trade import SpanBand
+from tradestudy.search.engines.progress import no_progress
+from tradestudy.search.engines.record import Record
+from tradestudy.search.optimum import solve
+from tradestudy.search.search_task import SearchResult, from_json, merit, to_json
+from tradestudy.search.span_trade import FLAT_SHARE, flat_band, span_trade
+
+from .kept_results import RECOMMENDED, RECORD, recommended_words, results_folder
+from .provenance import inputs_text
+from .study_session import StudySession
+
+_NEAREST = "the nearest one, since no wing of this study meets every limit"
+
+
+class SpanSearch(NamedTuple):
+    """The best result at each span, the flat band, and the recommended result."""
+
+    trade: list[SearchResult]
+    band: SpanBand
+    recommended: SearchResult
+
+
+class RecommendedWing(NamedTuple):
+    """The recommended result of a study, and words that say where it comes from."""
+
+    result: SearchResult
+    words: str
+
+
+def recommended_search(session: StudySession) -> SpanSearch:
+    """Return the span trade of a feasible study and its recommended wing, which the record then holds."""
+    space, ranked = session.space, session.ranked()
+    best = ranked[0]
+    trade = span_trade(space, ranked, session.report_progress)
+    band = flat_band(space, best, trade)
+    stock_span = session.anchor.data.layout.stock.span
+    fixed = {"extension": 0.5 * (from_edge("span_mm", band.span_mm) - stock_span)}
+    near = min(trade, key=lambda each: abs(each.variables["extension"] - fixed["extension"]))
+    wing = max((solve(space, each.choice, [each.variables], fixed) for each in (best, near)), key=merit)
+    if not wing.feasible or wing.gain < (1 - FLAT_SHARE) * best.gain:
+        wing = best
+        reason = "the best span: no whole centimetre near it will do"
+        band = replace(band, span_mm=round(band.best_mm), reason=reason)
+    session.record.keep([(RECOMMENDED, to_json(wing))])
+    return SpanSearch(trade, band, wing)
+
+
+def recommended_wing(session: StudySession) -> RecommendedWing:
+    """Return the recommended wing of a study: the one that is kept, or else one found now and kept from here on.
+
+    It is looked for in the session's own record, and in that of ``results/<study>``. If no wing meets every limit, it
+    is the one that misses them least.
+    """
+    return _kept(session) or _found(session)
+
+
+def _kept(session: StudySession) -> RecommendedWing | None:
+    folder = session.record.folder
+    known = session.record.known(RECOMMENDED)
+    if known is None:
+        folder = results_folder(session.study.study.name)
+        known = _known_elsewhere(session, folder / RECORD)
+    if known is None:
+        return None
+    result = from_json(known)
+    return RecommendedWing(result, recommended_words(folder) if result.feasible else _NEAREST)
+
+
+def _known_elsewhere(session: StudySession, file: Path) -> Any:
+    """Return what another record knows of the recommended wing of the same study, and keep it in the session's own."""
+    if not file.is_file() or session.record.folder == file.parent:
+        return None
+    other = Record(file, inputs_text(session.study), no_progress)
+    known = other.known(RECOMMENDED)
+    other.close()
+    if known is not None:
+        session.record.keep([(RECOMMENDED, known)])
+    return known
+
+
+def _found(session: StudySession) -> RecommendedWing:
+    best = session.ranked()[0]
+    if best.feasible:
+        best = recommended_search(session).recommended
+    else:
+        session.record.keep([(RECOMMENDED, to_json(best))])
+    words = f"{recommended_words(None)}, found now"
+    return RecommendedWing(best, words if best.feasible else _NEAREST)
