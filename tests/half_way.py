@@ -3,11 +3,13 @@
 from tradestudy.aircraft.model.designs import one_design
 from tradestudy.aircraft.model.evaluation import evaluate
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
+from tradestudy.commands.assess import as_drawn as as_drawn_outside_tests
 from tradestudy.commands.recommended_wing import RecommendedWing
 from tradestudy.commands.requested_wing import RequestedWing
 from tradestudy.search.search_task import SearchResult
 
 WORDS = "half way to the longest span"
+AS_DRAWN = as_drawn_outside_tests  # kept here before the fixture `without_search` replaces it
 
 
 def half_way(session):

@@ -107,6 +107,7 @@ def test_check_prints_one_json_document(capsys):
     bond = {
         "key": "covering.bond",
         "value": "0.7",
+        "may_rise": False,
         "band": "0.25 to 1.0",
         "moves": "twist in flight",
         "origin": "common practice, no source",
@@ -339,3 +340,16 @@ def test_module_door_loads_nothing_heavy():
         assert (done.returncode, done.stderr) == (0, ""), command
     done = in_a_process("-m", "tradestudy", "check", "studies/godwit.toml")
     assert done.returncode == 0 and done.stdout.startswith("studies/godwit.toml is fine.")
+
+
+def test_a_value_that_the_model_may_raise_says_so(capsys):
+    """The same never-exceed speed stands in no other command if the stock wing flies faster at full throttle."""
+    from tradestudy.aircraft.anchor.full_throttle_defaults import FULL_THROTTLE_DEFAULTS, PACK_CURRENT
+    from tradestudy.study.assumed_values.power_rules import MAY_RISE
+
+    assert set(MAY_RISE) == set(FULL_THROTTLE_DEFAULTS) - {PACK_CURRENT}
+    assert main(["check", str(ROOT / "studies" / "lapwing.toml")]) == 0
+    words = " ".join(capsys.readouterr().out.split())
+    assert "never exceed 115 km/h or more" in words and "raise it to what the stock wing reaches" in words
+    assert main(["check", str(ROOT / "studies" / "godwit.toml")]) == 0
+    assert "never exceed 138 km/h inside" in " ".join(capsys.readouterr().out.split())

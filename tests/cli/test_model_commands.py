@@ -6,6 +6,7 @@ import io
 import json
 import math
 import re
+from collections import Counter
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -13,12 +14,17 @@ from pathlib import Path
 import pytest
 from edited import edited
 from few_inputs import keep_few_inputs
-from half_way import WORDS
+from half_way import AS_DRAWN, WORDS
+from page_reader import Reader
+from pdf_pages import page_streams, page_words
 from places import STUDIES
 
 from tradestudy.__main__ import main
 from tradestudy.commands import recommended_wing, trade
+from tradestudy.quantities.limits import LIMITS
+from tradestudy.report.words.phrases import design_number
 from tradestudy.search.span_trade import span_trade
+from tradestudy.uncertainty.expected import _FOLLOW
 
 REQUIRED = {
     "span_mm",
@@ -218,7 +224,7 @@ def ran(tmp_path_factory):
     import io
 
     folder = tmp_path_factory.mktemp("with a space")
-    study, out = small_study(folder), folder / "results"
+    study, out = small_study(folder), folder / "results" / "godwit"  # where it is looked for
     with study.open("a", encoding="utf-8") as text:
         text.write(
             '\n[[equipment_set]]\nname = "plain"\n\n[[equipment_set]]\nname = "night"\nmembers = 2\n\n'
@@ -403,3 +409,163 @@ def test_out_that_is_a_file(tmp_path, capsys):
     blocked.write_text("here already", encoding="utf-8")
     assert main(["assess", str(STUDIES / "dunlin.toml"), "--out", str(blocked)]) == 2
     assert "Cannot write into" in capsys.readouterr().err and blocked.read_text(encoding="utf-8") == "here already"
+
+
+# --- after a run --------------------------------------------------------------------------------------------
+
+KEPT = "The stretched wing is the one that tradestudy run recommends, kept in {}"
+
+
+@pytest.fixture(scope="module")
+def after(ran):
+    """Return what every command says of the wing of a run: (its result, command -> JSON document, command -> text).
+
+    Commands on one wing compute it once from the record of that run. Searches are not made again: they show its result.
+    """
+    from tradestudy.cli import folders, session
+    from tradestudy.commands import assess, design_grid, optimise, recommended_wing
+    from tradestudy.commands.study_session import StudySession
+    from tradestudy.results.result import result_from_json
+    from tradestudy.study.reader import read_study
+
+    study, out, _ = ran
+    result = result_from_json((out / "summary.json").read_text(encoding="utf-8"))
+    commands = {
+        "assess": [study],
+        "cruise": [study, "--speeds"],
+        "bands": [study],
+        "buildsheet": [study],
+        "compare": [study, out],
+        "stretch": [study],
+        "optimise": [study],
+        "front": [study],
+        "run": [study],
+        "grid": [study, f"span={result.recommended.numbers.span_mm} mm"],
+    }
+    documents, texts, kept = {}, {}, {}
+
+    def once(name, compute):
+        return lambda *given, **more: kept[name] if name in kept else kept.setdefault(name, compute(*given, **more))
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.chdir(study.parent)
+        opened = StudySession(read_study(study), "test", record=Path("results/godwit/record.sqlite"))
+        patched.setattr(session, "open_session", lambda *given, **more: contextlib.nullcontext(opened))
+        patched.setattr(folders, "write_results", lambda *given: [])
+        patched.setattr(folders, "write_build_sheet", lambda *given, **more: [])
+        patched.setattr("tradestudy.cli.grid.save_grid", lambda *given: [])
+        patched.setattr(assess, "recommended_wing", recommended_wing.recommended_wing)
+        for module, name in ((recommended_wing, "recommended_search"), (assess, "input_effects")):
+            patched.setattr(module, name, None)  # nothing that the run found is computed again
+        patched.setattr(assess, "_assessed", once("wing", assess._assessed))
+        patched.setattr(assess, "as_drawn", once("drawn", AS_DRAWN))
+        patched.setattr(assess, "to_expect", once("expected", assess.to_expect))
+        patched.setattr(design_grid, "grid", once("grid", design_grid.grid))
+        for module, name in ((trade, "stretch"), (trade, "front"), (trade, "run"), (optimise, "optimise")):
+            patched.setattr(module, name, lambda *given, **more: result)
+        for name, arguments in commands.items():
+            if name == "bands":
+                kept.pop("expected")  # of the same wing, which now has its effects beside it
+            for kind, form in ((texts, []), (documents, ["--json"])):
+                with contextlib.redirect_stdout(io.StringIO()) as said:
+                    assert main([name, *map(str, arguments), *form]) == 0, name
+                kind[name] = json.loads(said.getvalue()) if form else said.getvalue()
+        opened.close()
+    return result, documents, texts
+
+
+def wings_in(document):
+    """Yield (label, dict) for every wing within a JSON document."""
+    if isinstance(document, dict):
+        if isinstance(document.get("label"), str):
+            yield document["label"], document
+        for each in document.values():
+            yield from wings_in(each)
+    elif isinstance(document, list):
+        for each in document:
+            yield from wings_in(each)
+
+
+def test_commands_on_one_wing_take_the_kept_one(after, ran):
+    _, documents, texts = after
+    for name in ("assess", "cruise", "bands", "buildsheet", "compare"):
+        words = documents[name]["first"]["wing"] if name == "compare" else documents[name]["wing"]
+        assert words == f"{KEPT.format('results/godwit')}.", name
+        assert " ".join(words.split()) in " ".join(texts[name].split()), name
+
+
+def test_a_number_has_one_value_in_every_document(after):
+    """Check each number of the stock and the recommended wing that a document names as the summary does."""
+    result, documents, texts = after
+    known = {
+        "stock": result.stock,
+        "recommended": result.recommended,
+        "stretched": result.recommended,
+        "best": result.best,
+    }
+    seen = Counter()
+    for command, document in documents.items():
+        for label, wing in wings_in(document):
+            if label not in known:
+                continue
+            told = {name: value for name, value in wing.items() if isinstance(value, (int, float))}
+            numbers = known[label].numbers.known()
+            same = told.keys() & numbers.keys()
+            seen[command] += len(same)
+            assert {name: told[name] for name in same} == {name: numbers[name] for name in same}, (command, label)
+    assert all(seen[name] > 50 for name in ("assess", "bands", "buildsheet", "compare", "stretch", "optimise"))
+    assert seen["cruise"] >= 4
+    # a grid has three decimals; its ranges are at the medians of the inputs, as its text says
+    assert documents["grid"]["stock"]["auw_g"] == pytest.approx(result.stock.numbers.auw_g, abs=5e-4)
+    assert "at the medians of all inputs" in " ".join(texts["grid"].split())
+
+
+def test_a_limit_holds_the_number_that_is_printed(after):
+    """Check that a number with limits is the value of one of them, such as the least room of two kinds of bay.
+
+    Speeds and currents to expect differ from those that a limit holds, which are at the medians of the inputs.
+    """
+    for design in (after[0].recommended, after[0].best):
+        numbers, held = design.numbers.known(), {}
+        for state in design.limits:
+            declared = LIMITS[state.name]
+            if declared.quantity.key in numbers and not declared.condition.startswith("gust"):
+                held.setdefault(declared.quantity.key, []).append(state.value)
+        assert {"failure_load_factor", "climb_ms", "pack_position_mm", "auw_g"} <= set(held)
+        for key in held.keys() - set(sum(_FOLLOW.values(), ())):
+            assert any(value == pytest.approx(numbers[key], abs=1e-3) for value in held[key]), key
+
+
+# number -> where a sentence, a card, a sheet or a page shows it for the recommended wing
+SHOWN = {
+    "span_mm": (r"A wing of (\d+) mm span", r"Godwit stretched, (\d+) mm,", r"Span (\d+) mm, \d+ mm more"),
+    "auw_g": (
+        r"(\d+) g, today 1840 g",
+        r"Godwit stretched, \d+ mm, (\d+) g",
+        r"stretched: span \d+ mm, (\d+) g",
+        r"(\d+) g expected",
+        r"Flying weight \[g\] 1840 (\d+)",
+    ),
+    "range_km": (r"For a wing of \d+ mm span, (\d+) km range", r"(\d+) km on one charge"),
+    "cg_mm": (r"balance mark (\d+) mm behind the nose", r"Balance mark behind the nose \[mm\] 189 (\d+)"),
+    "cruise_current_a": (r"HOLD ABOUT ([\d.]+) A", r"Hold about ([\d.]+) A"),
+    "stall_speed_kmh": (r"stretched: span .{0,40}; stalls at (\d+) km/h", r"Stall speed \[km/h\] \d+ (\d+)"),
+    "top_speed_kmh": (r"stretched: span .{0,60}, top speed (\d+) km/h", r"Top speed \[km/h\] \d+ (\d+)"),
+    "failure_load_factor": (r"The stretched wing breaks at ([\d.]+) g", r"breaking at ([\d.]+) g"),
+    "advised_speed_kmh": (r"(\d+) km/h, the advised maximum speed", r"advised maximum speed of (\d+) km/h"),
+}
+
+
+@pytest.mark.parametrize("key", SHOWN)
+def test_a_number_has_one_value_in_every_text(key, after, ran):
+    result, _, texts = after
+    card = (ran[1] / "pilot_card.txt").read_text(encoding="utf-8")
+    sheet = " ".join(page_words(stream) for stream in page_streams((ran[1] / "build_sheet.pdf").read_bytes()))
+    page = Reader((ran[1] / "report.html").read_text(encoding="utf-8")).words
+    told = {}
+    for medium, text in (*texts.items(), ("card", card), ("sheet", sheet), ("page", page)):
+        words = " ".join(text.split()).partition("Godwit stock")[0]
+        for pattern in SHOWN[key]:
+            told |= {(medium, pattern, at.start()): at[1] for at in re.finditer(pattern, words)}
+    expected = design_number(result.recommended, key)
+    assert set(told.values()) == {expected} and len({medium for medium, *_ in told}) > 1, told

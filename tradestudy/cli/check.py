@@ -7,6 +7,7 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING
 
 from tradestudy.errors import StudyFileError
+from tradestudy.study.assumed_values.power_rules import MAY_RISE
 
 from .options import AsJson, StudyPath
 from .output import print_json
@@ -14,7 +15,10 @@ from .terminal import print_table, say
 
 if TYPE_CHECKING:
     from tradestudy.commands.room_inside import GearFit
+    from tradestudy.study.schema.key_types import DefaultUsed
     from tradestudy.study.schema.study import Study
+
+OR_MORE = " or more"
 
 
 def check(study: StudyPath, as_json: AsJson = False) -> None:
@@ -46,6 +50,7 @@ def check(study: StudyPath, as_json: AsJson = False) -> None:
                     {
                         "key": used.key,
                         "value": used.value,
+                        "may_rise": used.key in MAY_RISE,
                         "band": used.band,
                         "moves": used.moves,
                         "origin": used.origin,
@@ -101,6 +106,9 @@ def study_summary(study: Study) -> list[tuple[str, str]]:
     def kmh(speed: float | None) -> str:
         return "no faster than limits allow" if speed is None else f"{from_si(speed, 'km/h', 'speed'):.0f} km/h"
 
+    never = kmh(study.fly.never_exceed_speed)
+    if any(used.key == "fly.never_exceed_speed" for used in study.defaults_used):
+        never += OR_MORE
     free = [f"span {mm(stretch.span[0])} to {mm(stretch.span[1])}"]
     free += [
         f"{name} {degrees(pair[0])} to {degrees(pair[1])} deg"
@@ -125,8 +133,13 @@ def study_summary(study: Study) -> list[tuple[str, str]]:
         ("power", f"motor {study.motor.size}, {speed_constant:.0f} rpm/V; propeller {study.propeller.size}"),
         ("stretch", f"{stretch.scheme}; {', '.join(free)}"),
         ("choices", f"{' x '.join(name for name, _ in lists)}: {combinations} to try" if lists else "none"),
-        ("speeds", f"launch {kmh(study.fly.launch_speed)}, never exceed {kmh(study.fly.never_exceed_speed)}"),
+        ("speeds", f"launch {kmh(study.fly.launch_speed)}, never exceed {never}"),
     ]
+
+
+def shown_value(used: DefaultUsed) -> str:
+    """Return an assumed value as text. A value that the model may raise says so, since no model runs here."""
+    return used.value + (OR_MORE if used.key in MAY_RISE else "")
 
 
 def _print_defaults(study: Study) -> None:
@@ -140,9 +153,11 @@ def _print_defaults(study: Study) -> None:
         say("Left open, so these are assumed (tradestudy bands shows which to measure first):")
         print_table(
             ["key", "assumed", "could be", "moves"],
-            [(used.key, used.value, used.band, used.moves) for used in assumed],
+            [(used.key, shown_value(used), used.band, used.moves) for used in assumed],
             indent=2,
         )
+        if any(used.key in MAY_RISE for used in assumed):
+            say(f'"{OR_MORE.strip()}": other commands raise it to what the stock wing reaches at full throttle.', "  ")
     if chosen:
         print("Choices left open, with their defaults:")
         print_table(["key", "default", "because"], [(used.key, used.value, used.origin) for used in chosen], indent=2)

@@ -39,10 +39,11 @@ _PARTS = ("parallel", "rod_diameter", "rod_pairs", "propeller")
 _LEFT_OUT = "left out, every worker that tried it ended"
 _OTHERS_STOCK = (
     "what is on no axis is as on the stock wing or as asked for, cruise speed the best for each design "
-    "unless it is given"
+    "unless it is given; all at the medians of all inputs"
 )
 _OTHERS_BEST = (
-    "what is on no axis is at its best for each design, with the parts of the best design unless they are given"
+    "what is on no axis is at its best for each design, with the parts of the best design unless they are given; "
+    "all at the medians of all inputs"
 )
 _Row = dict[str, Any]  # fields of a GridPoint except its values on the axes, as stored in the record
 

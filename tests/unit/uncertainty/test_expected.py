@@ -27,7 +27,7 @@ def drawn(**changed):
     middles = {name: OVER.get(name, 1.0) * getattr(numbers, name, 50.0) for name in SPREAD_QUANTITIES}
     bands = {name: Percentiles(0.8 * middle, middle, 1.3 * middle) for name, middle in middles.items()}
     over = {name: OVER.get(name, 1.0) for name in SPREAD_QUANTITIES}
-    before = replace(before, spread=Spread(bands, {}, [], {}, over, 4096).reported())
+    before = replace(before, spread=Spread(bands, {}, [], {}, over, 4096, 1.0).reported())
     return before, expected_result(before)
 
 

@@ -32,6 +32,9 @@ _MOST_AMPS = 200.0  # A; largest allowed value of motor.maximum_current
 _LITTLE = "next to nothing: weight and balance are calibrated against the stock wing"
 _UNLISTED = "equipment not listed"
 
+# assumed values that the calibrated model raises to what the stock wing reaches at full throttle
+MAY_RISE = ("fly.never_exceed_speed", "motor.maximum_current", "controller.maximum_current")
+
 
 def _motor_size(study: PartialStudy, _: int) -> Assumption:
     """power.motor"""

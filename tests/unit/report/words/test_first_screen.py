@@ -11,12 +11,14 @@ from tradestudy.quantities.limits import LIMITS
 from tradestudy.report.page.page import page
 from tradestudy.report.words.first_screen import first_screen as first_screen_rows
 from tradestudy.report.words.phrases import (
+    ENERGY_ONLY,
+    MEDIANS_ONLY,
     comma_list,
     limit_words,
     number_text,
     weight_prices,
 )
-from tradestudy.report.words.pilot_card import COLUMNS, card_lines
+from tradestudy.report.words.pilot_card import COLUMNS, LINES, card_lines
 from tradestudy.results.design import LimitState
 from tradestudy.results.inputs import Uncertainty
 from tradestudy.results.outline import OutlineItem, PackBox
@@ -46,6 +48,7 @@ def test_every_row_of_the_first_screen(sample):
     assert found["Balance mark"].startswith("171 mm behind the nose, 109 mm ahead of the root trailing edge")
     assert found["Hold"] == "about 5.6 A: 57 km/h, 99 mAh/km"
     assert found["How far"].startswith("81 km on one charge; ")
+    assert found["How far"].endswith(f". {MEDIANS_ONLY} {ENERGY_ONLY}")
     assert found["Flying weight"] == "1560 g, today 1010 g"
     # along the front 29.3 km are gained for 451 g: 6.5 km for each 100 g; 16.0 of them with the second pack
     assert found["What weight gives"] == (
@@ -65,7 +68,7 @@ def test_a_better_speed_below_the_least_cruise_stands_second(sample):
     assert answers(slower)["Hold"].endswith("; slower flies further: 47 km/h, 84 km, but 1.27 times the stall")
     plain, lines = (card_lines(each, each.recommended) for each in (sample, slower))
     assert lines[2] == "further at 47 km/h: 84 km, 1.27 times stall"
-    assert len(lines) == len(plain) and max(map(len, lines)) <= COLUMNS
+    assert len(lines) == len(plain) + 1 <= LINES and max(map(len, lines)) <= COLUMNS
 
 
 def test_a_front_of_two_wings_gains_all_in_one_step(sample):
@@ -92,8 +95,6 @@ def test_first_screen_has_window_band_and_what_to_measure(sample):
         balance_mm=1.0,
         pack_mm=1.0,
         failure_load_factor=0.1,
-        model_range_km=0.0,
-        range_km_after_flight=None,
         measure_first="tip_set_back: 2 mm move the mark by 1 mm",
         strength_first="",
     )
