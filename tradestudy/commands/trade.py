@@ -19,7 +19,6 @@ from tradestudy.results.trade import FrontQuantity, FrontTrade, RuleCost
 from tradestudy.search.branch_and_bound import Ranking
 from tradestudy.search.front import POINTS, front_knee, front_of
 from tradestudy.search.limit_prices import edge_gain
-from tradestudy.search.optimum import solve
 from tradestudy.search.single_changes import single_changes
 from tradestudy.search.without_limits import without_limits
 
