@@ -546,7 +546,7 @@ SHOWN = {
         r"(\d+) g expected",
         r"Flying weight \[g\] 1840 (\d+)",
     ),
-    "range_km": (r"For a wing of \d+ mm span, (\d+) km range", r"(\d+) km on one charge"),
+    "range_km": (r"For a wing of \d+ mm span, (\d+) km range", r"(\d+) km (?:to expect )?on one charge"),
     "cg_mm": (r"balance mark (\d+) mm behind the nose", r"Balance mark behind the nose \[mm\] 189 (\d+)"),
     "cruise_current_a": (r"HOLD ABOUT ([\d.]+) A", r"Hold about ([\d.]+) A"),
     "stall_speed_kmh": (r"stretched: span .{0,40}; stalls at (\d+) km/h", r"Stall speed \[km/h\] \d+ (\d+)"),

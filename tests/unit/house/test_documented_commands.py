@@ -129,7 +129,7 @@ def options_of_all():
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.relative_to(ROOT).as_posix())
 def test_every_option_that_a_page_names_exists(page):
     text = page.read_text(encoding="utf-8")
-    named = set(re.findall(r"(?<![\w-])(--[a-z][a-z-]+)", text)) - {"--write"}  # of a test file
+    named = set(re.findall(r"(?<![\w-])(--[a-z][a-z-]+)", text)) - {"--check", "--write"}  # of ruff and of a test file
     assert named <= options_of_all()
 
 
