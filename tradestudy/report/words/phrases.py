@@ -24,6 +24,9 @@ _ONE_STEP = 0.8  # if one step gives a larger share of the gain along a front, n
 _SAME = 0.01  # share of the best value: wings of the same parts that differ by less are one for a builder
 _LEAST_TIP_WEIGHT = 0.5  # g; a smaller weight for the lighter tip is not mentioned
 _KNOWN_UNITS = ("km/h", "g", "mm", "A", "deg")  # units of limits whose value is told in a sentence
+_MOST_OF_IT = 0.8  # share of the whole gain that counts as most of it; judgement
+_FLAT = 0.03  # share of the whole gain that is not worth a longer span; judgement
+_SAME_SPAN = 1.0  # mm
 _FEW = 9.95  # km or min; smaller numbers are shown with one decimal
 
 MEDIANS_ONLY = "At the medians of all inputs: run and bands add what to expect and its band."
@@ -217,14 +220,44 @@ def step_words(result: Result) -> list[str]:
     design = stretched_wing(result)
     if lines and design is not None:
         lines.append(fill("All together: {}.", _more(design, result)))
-    return lines
+    return [*_what_brings_it(result), *lines]
+
+
+def _what_brings_it(result: Result) -> list[str]:
+    """Return one sentence on whether pack or span brings the gain, or none if neither brings most of it alone."""
+    design = stretched_wing(result)
+    steps = {step.label: step for step in result.steps}
+    if design is None or "pack only" not in steps:
+        return []
+    total, pack = _gain(design, result), _gain(steps["pack only"], result)
+    span = _gain(steps["span only"], result) if "span only" in steps else 0.0
+    if total <= 0:
+        return []
+    if pack > _MOST_OF_IT * total:
+        broken = violated_limit_words(steps["pack only"])
+        if broken:
+            words = (
+                "The pack brings the gain. The longer span carries it: at the stock span the pack breaks the {} on {}."
+            )
+            return [fill(words, _limit(broken), comma_list(broken[:_MOST_LISTED]))]
+        if design.numbers.span_mm > result.stock.numbers.span_mm + _SAME_SPAN and total - pack < _FLAT * total:
+            return ["The pack brings the gain, and the stock span carries it: leave the span as it is."]
+        return ["The pack brings the gain, at the stock span too."]
+    if span > _MOST_OF_IT * total:
+        return ["The longer span brings most of the gain, with today's pack too."]
+    return []
+
+
+def _gain(design: Design, result: Result) -> float:
+    """Return how much more a design has than the stock wing of what the study maximises."""
+    key = measure(result).key
+    return float((getattr(design.numbers, key) or 0.0) - (getattr(result.stock.numbers, key) or 0.0))
 
 
 def _more(design: Design, result: Result) -> str:
     """Return what a design gives more than the stock wing, such as "+12 km"."""
-    known = measure(result)
-    gain = (getattr(design.numbers, known.key) or 0.0) - (getattr(result.stock.numbers, known.key) or 0.0)
-    return fill("{}{} {}", "\N{MINUS SIGN}" if gain < 0 else "+", gain_text(abs(gain)), known.unit)
+    gain = _gain(design, result)
+    return fill("{}{} {}", "\N{MINUS SIGN}" if gain < 0 else "+", gain_text(abs(gain)), measure(result).unit)
 
 
 def _same_as_stock(step: Design, stock: Design) -> bool:

@@ -168,6 +168,29 @@ def test_what_a_single_change_needs_is_told_with_numbers():
     assert "but it breaks the limit on stall speed (41.2 km/h, at most 38.0). Span only: no gain within" in words
 
 
+def what_gives(pack, span=50.0, broken=()):
+    """Return the words on what weight gives; the stock wing flies 41 km and the stretched one 81."""
+    alone = design("pack only", 1160.0, 1320.0, pack, 2, (), full=False)
+    alone.limits[:] = list(broken)
+    longer = design("span only", 1480.0, 1190.0, span, 1, (), full=False)
+    return answers(sample_result(steps=[alone, longer]))["What weight gives"]
+
+
+def test_the_change_that_brings_most_of_the_gain_is_named_first():
+    stall = LimitState("slowest_flight", "stall speed", 41.2, 38.0, "km/h", -0.18, False, False, "at most")
+    assert what_gives(79.0, broken=[stall]).startswith(
+        "The pack brings the gain. The longer span carries it: at the stock span the pack breaks the limit on stall "
+        "speed. Pack only: +38 km, "
+    )
+    # 80 of 81 km with the stock span: the longer span is not worth its work
+    assert what_gives(80.0).startswith(
+        "The pack brings the gain, and the stock span carries it: leave the span as it is. Pack only: "
+    )
+    assert what_gives(76.0).startswith("The pack brings the gain, at the stock span too. Pack only: ")
+    assert what_gives(50.0, span=78.0).startswith("The longer span brings most of the gain, with today's pack too. ")
+    assert what_gives(58.0, span=55.0).startswith("Pack only: ")
+
+
 def test_a_step_that_breaks_many_limits_lists_the_worst():
     names = ["climb", "fin_volume", "tip_deflection", "end_throttle"]
     step = design("pack only", 1160.0, 1320.0, 58.0, 2, (), full=False)
