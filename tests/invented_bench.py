@@ -70,6 +70,7 @@ def cutting_of(half_span, set_back, stock_half=580.0):
         "stock_sweep_deg": 24.7,
         "stock_set_back_mm": 235.0,
         "stock_washout_deg": 1.5,
+        "stock_tip_chord_mm": 175.0,
         "root_trailing_edge_mm": 280.0,
         "foam": "EPP 30",
         "covering": "film",

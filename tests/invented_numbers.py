@@ -24,6 +24,7 @@ def numbers_of(span, weight, distance, parallel, speed, sweep_back):
         "sweep_deg": 24.7,
         "set_back_mm": sweep_back,
         "washout_deg": 2.1,
+        "tip_chord_mm": 170.0,
         "area_dm2": 0.0235 * span,
         "auw_g": weight,
         "cg_mm": 171.0,

@@ -62,6 +62,7 @@ def design(
         "extension_mm": 0.5 * (span - 1100.0),
         "sweep_deg": 24.7,
         "washout_deg": 2.1,
+        "tip_chord_mm": 170.0,
         "static_margin_pct": 6.8,
         "cruise_speed_kmh": speed,
         "equipment_position_mm": 0.0,

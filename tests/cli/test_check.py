@@ -54,7 +54,8 @@ def test_check_says_in_brief_what_was_read(capsys):
         f"  weight    {stock['flying_weight']}, balances {stock['balance_from_nose']} from the nose",
         f"  pack      {pack['series']}S{pack['parallel']}P of {pack['cell']}, bay {pack['bay']}",
         f"  power     motor {motor['size']}, {motor['speed_constant']}; propeller {raw['propeller']['size']}",
-        f"  stretch   {raw['stretch']['scheme']}; span {span}, sweep {sweep}, washout {washout}",
+        f"  stretch   {raw['stretch']['scheme']}; span {span}, sweep {sweep}, washout {washout}, "
+        "tip chord 129 mm to 189.2 mm",  # 75 and 110 % of 172 mm
         f"  choices   {' x '.join(raw['choices'])}: {tried} to try",
         f"  speeds    launch {fly['launch_speed']}, never exceed {fly['never_exceed_speed']}",
     ]

@@ -12,7 +12,7 @@ from tradestudy.__main__ import main
 from tradestudy.cli.grid import read_axes
 
 STUDY = str(GODWIT)
-ALL = "span, sweep, washout, static_margin, cruise_speed, rod_diameter, parallel, rod_pairs, propeller"
+ALL = "span, sweep, washout, tip_chord, static_margin, cruise_speed, rod_diameter, parallel, rod_pairs, propeller"
 FORM = "An axis looks like span=1240:1740:20 (first, last, step) or parallel=2,3,4"
 
 
@@ -53,6 +53,20 @@ def test_axes_are_read_into_si():
 def test_the_message_for_a_wrong_axis(capsys, axes, words):
     assert main(["grid", STUDY, *axes]) == 2
     assert capsys.readouterr().err.strip() == words
+
+
+def test_the_tip_chord_is_an_axis_where_panels_are_drawn_anew(capsys):
+    assert main(["grid", STUDY, "span=1340:1400:60", "tip_chord=150,172", "--json"]) == 0
+    points = json.loads(capsys.readouterr().out)["points"]
+    places = [(point["span_mm"], point["tip_chord_mm"]) for point in points]
+    assert places == [(1340, 150), (1340, 172), (1400, 150), (1400, 172)]
+    for smaller, stock in (points[:2], points[2:]):  # less foam and film: lighter, by less than half of the tips' foam
+        assert 2 < stock["auw_g"] - smaller["auw_g"] < 40
+    for given, words in (("tip_chord=400", "is wider than the root chord of 328 mm"),):
+        assert main(["grid", STUDY, given]) == 2
+        assert words in capsys.readouterr().err
+    assert main(["grid", str(GODWIT.with_name("sanderling.toml")), "tip_chord=150"]) == 2
+    assert 'stretches by "plug", which keeps the stock core' in capsys.readouterr().err
 
 
 def test_grid_writes_table_json_and_map(capsys, tmp_path):

@@ -22,6 +22,7 @@ from tradestudy.aircraft.components.power import Power
 from tradestudy.aircraft.components.section import Section
 from tradestudy.aircraft.components.shape import Shape
 from tradestudy.aircraft.components.structure import Structure
+from tradestudy.aircraft.components.tip_room import RoomAtTips
 from tradestudy.physics.flight import layout
 from tradestudy.physics.flight.launch import LaunchData
 
@@ -58,6 +59,7 @@ def design(seed):
         "extension": (0.02, 0.35),
         "sweep": np.radians([16, 32]),
         "washout": np.radians([0, 5]),
+        "tip_chord": (0.13, 0.19),
         "static_margin": (0.05, 0.12),
         "cruise_speed": (12.5, 20.0),
         "equipment_position": (0.15, 0.215),
@@ -194,6 +196,11 @@ def test_room_for_the_pack(flying, godwit, seed):
 
 
 @pytest.mark.parametrize("seed", SEEDS)
+def test_room_at_the_tips(flying, godwit, seed):
+    check(*alone(RoomAtTips(data=godwit("scaled").layout), flying("scaled", seed)), SHORT_STEP)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
 def test_power(flying, godwit, seed):
     check(*alone(Power(data=godwit("scaled").power), flying("scaled", seed)))
 
@@ -210,7 +217,7 @@ def test_totals_of_the_whole_aircraft(flying, scheme, seed):
     problem = flying(scheme, seed)
     check(
         problem,
-        ["extension", "sweep", "washout", "static_margin", "cruise_speed", "equipment_position"],
+        ["extension", "sweep", "washout", "tip_chord", "static_margin", "cruise_speed", "equipment_position"],
         [
             "range",
             "elevon",
@@ -223,5 +230,6 @@ def test_totals_of_the_whole_aircraft(flying, scheme, seed):
             "roll_control",
             "pitch_control",
             "launch_height_left",
+            *(["tip_room"] if scheme == "scaled" else []),
         ],
     )

@@ -19,6 +19,8 @@ from wings import FINE, answer, curved_wing, tapered
 
 from tradestudy.physics.aero.lattice import trefftz_normalwash
 from tradestudy.physics.geometry.mesh import half_wing_mesh
+from tradestudy.physics.geometry.planform import StockWing, areas
+from tradestudy.physics.geometry.stretch_schemes import stretched_planform
 
 DATA = Path(__file__).parent / "data"
 SECTION_SLOPE = 2 * np.pi
@@ -116,3 +118,25 @@ def test_chart_read_delta():
     # J. D. Anderson, Introduction to Flight, worked example: delta 0.055 read from a chart for A 8, taper 0.8
     # (second-hand). The equation gives 0.044, so deltas from charts are accurate to a little more than 0.01.
     assert 1 / straight(8, 0.8)[1] - 1 == pytest.approx(0.055, abs=0.012)
+
+
+def test_induced_drag_of_wings_of_one_area_falls_with_the_square_of_the_span():
+    """Stretch a wing and narrow its tips so that its area stays: drag is L^2 / (pi q b^2 e), with e of its taper."""
+    stock = StockWing(
+        span=1.2, centre_width=0.0, root_chord=0.3, tip_chord=0.18, tip_set_back=0.0, washout=0.0, dihedral=0.0,
+        elevon_root_chord=0.0, elevon_tip_chord=0.0, elevon_inner_end=0.1, elevon_outer_end=0.6,
+    )  # fmt: skip
+    area, drags = 1.2 * 0.24, []
+    for span in (1.2, 1.3, 1.4):
+        chord = 2 * area / span - 0.3
+        wing = stretched_planform(stock, "scaled", "set_back", 0.5 * (span - 1.2), 0.0, 0.0, tip_chord=chord)
+        assert areas(wing).area == pytest.approx(area, rel=1e-12)
+        mesh = half_wing_mesh(wing, counts=[STRIPS])
+        wake = trefftz_normalwash(mesh)
+        reach = 0.5 * SECTION_SLOPE * mesh.chord
+        circulation = np.linalg.solve(np.eye(len(reach)) - 0.5 * reach[:, None] * wake, reach)
+        lift, drag = 4 * circulation @ mesh.width, -2 * (circulation * mesh.width) @ wake @ circulation
+        drags.append(drag / lift**2)  # over dynamic pressure, for unit lift over dynamic pressure
+        efficiency = straight(span**2 / area, chord / 0.3)[1]
+        assert drags[-1] == pytest.approx(1 / (np.pi * span**2 * efficiency), rel=1e-6)
+    assert 0.97 < drags[2] / drags[0] * (1.4 / 1.2) ** 2 < 1.03  # taper of 0.6 and 0.37 differ little

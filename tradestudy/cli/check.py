@@ -96,6 +96,7 @@ def gear_words(fit: GearFit) -> str:
 def study_summary(study: Study) -> list[tuple[str, str]]:
     """Return a summary of a study as (head, text) pairs, one pair for each line."""
     from tradestudy.quantities import from_si
+    from tradestudy.study.tip_chords import tip_chords
     from tradestudy.study.value_text import mm
 
     stock, pack, stretch = study.stock, study.pack, study.stretch
@@ -115,6 +116,9 @@ def study_summary(study: Study) -> list[tuple[str, str]]:
         for name, pair in (("sweep", stretch.sweep), ("washout", stretch.washout))
         if pair
     ]
+    chords = tip_chords(study)
+    if chords[0] < chords[1]:
+        free.append(f"tip chord {mm(chords[0])} to {mm(chords[1])}")
     lists = [(name, values) for name, values in study.choices if values]
     combinations = math.prod(len(values) for _, values in lists)
     speed_constant = from_si(study.motor.speed_constant, "rpm/V", "speed_constant")

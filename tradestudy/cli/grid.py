@@ -30,9 +30,9 @@ _Axes = Annotated[
         metavar="AXIS...",
         autocompletion=axes,
         help=(
-            "One to three of span, sweep, washout, static_margin, cruise_speed, parallel, rod_diameter, rod_pairs, "
-            "propeller: name=first:last:step or name=a,b,c, in mm, deg, %, km/h or a unit of your own, as in "
-            '"span=44:60:1 in".'
+            "One to three of span, sweep, washout, tip_chord, static_margin, cruise_speed, parallel, rod_diameter, "
+            "rod_pairs, propeller: name=first:last:step or name=a,b,c, in mm, deg, %, km/h or a unit of your own, as "
+            'in "span=44:60:1 in".'
         ),
     ),
 ]

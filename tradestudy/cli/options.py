@@ -70,6 +70,7 @@ _WING_OPTIONS = {
     "span": _quantity_option("--span", "LENGTH", "length", 'Span of the wing, such as "1300 mm".'),
     "sweep": _quantity_option("--sweep", "ANGLE", "angle", 'Leading-edge sweep, such as "24 deg".'),
     "washout": _quantity_option("--washout", "ANGLE", "angle", 'Tip twist, nose down, such as "2 deg".'),
+    "tip_chord": _quantity_option("--tip-chord", "LENGTH", "length", 'Foam chord at the tip, such as "160 mm".'),
     "static_margin": Annotated[
         str | None, typer.Option("--static-margin", metavar="PERCENT", help='Static margin, such as "7 %".')
     ],

@@ -31,9 +31,9 @@ def assess(study: StudySource, wing: RequestedWing | None = None, **options: Any
     """Return one stretched wing in full (``best``) with its shopping list, and the stock wing.
 
     It is the wing that `run` recommends, with the changes that ``wing`` or keywords request. Values of span, sweep,
-    washout, static_margin, cruise_speed and rod_diameter are text with a unit, such as ``span="1300 mm"``. Values of
-    parallel and rod_pairs are numbers, and propeller is text such as ``"10x6"``. All other keywords are those of
-    `SearchOptions`. Raises CommandError for other keywords or values.
+    washout, tip_chord, static_margin, cruise_speed and rod_diameter are text with a unit, such as ``span="1300 mm"``.
+    Values of parallel and rod_pairs are numbers, and propeller is text such as ``"10x6"``. All other keywords are those
+    of `SearchOptions`. Raises CommandError for other keywords or values.
 
     The recommended wing is taken from the record of the session or of ``results/<study>``, or else found.
     """

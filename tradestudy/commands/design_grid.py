@@ -28,7 +28,7 @@ from tradestudy.search.search_space import SearchSpace
 from tradestudy.search.search_task import SearchResult, SearchTask, VariableValues
 
 from .provenance import versions
-from .requested_wing import RequestedWing
+from .requested_wing import RequestedWing, refuse_tip_chord
 from .study_session import StudySession
 
 CHUNK = 48  # designs in a batch, computed in half a second: at most this much is lost if a run is killed
@@ -121,6 +121,8 @@ def _refuse(session: StudySession, axes: dict[str, list[Any]]) -> None:
             raise CommandError(
                 f"{name} cannot be an axis: {study.path} does not let it vary. Give stretch.{name} a range there."
             )
+    for chord in axes.get("tip_chord", ()):
+        refuse_tip_chord(study, chord, f"tip_chord={in_unit(chord, 'mm'):g}")
     if not study.rods and axes.keys() & {"rod_diameter", "rod_pairs"}:
         raise CommandError(f"{study.path} has no rods to vary.")
 
@@ -266,7 +268,7 @@ def _searched_rows(
 
     Along the first axis, each search starts from the previous result.
     """
-    names = ("span", "sweep", "washout", "static_margin", "cruise_speed")
+    names = ("span", "sweep", "washout", "tip_chord", "static_margin", "cruise_speed")
     fixed = [
         "extension" if name == "span" else name for name in names if name in axes or getattr(wing, name) is not None
     ]

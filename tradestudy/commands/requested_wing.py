@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, fields
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from tradestudy.errors import CommandError, near_match
-from tradestudy.quantities import short_with_unit
+from tradestudy.quantities import short_with_unit, with_unit
 from tradestudy.quantities.design_inputs import (
     COUNT_INPUTS,
     PROPELLER_INPUT,
     QUANTITY_INPUTS,
     input_words_and_unit,
 )
+
+if TYPE_CHECKING:
+    from tradestudy.study.schema.study import Study
 
 
 @dataclass(frozen=True)
@@ -23,6 +26,7 @@ class RequestedWing:
     span: float | None = None
     sweep: float | None = None
     washout: float | None = None
+    tip_chord: float | None = None
     static_margin: float | None = None
     cruise_speed: float | None = None
     parallel: int | None = None
@@ -81,3 +85,17 @@ def _value(name: str, value: Any, spelled: str) -> Any:
     if not QUANTITY_INPUTS[name].allows(number):
         raise CommandError(f'{spelled} "{value}" is beyond what these wings can be.')
     return number
+
+
+def refuse_tip_chord(study: Study, tip_chord: float, spelled: str) -> None:
+    """Raise CommandError if wings of a study cannot have a foam chord of ``tip_chord`` [m] at the tip."""
+    if study.stretch.scheme != "scaled":
+        raise CommandError(
+            f'{spelled}: {study.path} stretches by "{study.stretch.scheme}", which keeps the stock core and its tip '
+            'chord. Only stretch.scheme = "scaled" draws the panel anew.'
+        )
+    if tip_chord > study.stock.root_chord:
+        raise CommandError(
+            f"{spelled} {with_unit(tip_chord, 'mm')} is wider than the root "
+            f"chord of {with_unit(study.stock.root_chord, 'mm')}."
+        )

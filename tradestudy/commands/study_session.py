@@ -36,7 +36,7 @@ from tradestudy.study.schema.study import Study
 
 from .kept_results import RECOMMENDED
 from .provenance import inputs_text, stock_result
-from .requested_wing import RequestedWing
+from .requested_wing import RequestedWing, refuse_tip_chord
 
 ALTERNATIVES = 3  # number of alternatives shown with the best design
 
@@ -158,7 +158,7 @@ class StudySession:
         variables = otherwise or {name: float(np.clip(stock[name], *bounds[name])) for name in VARIABLES}
         given = {
             name: value
-            for name in ("sweep", "washout", "static_margin", "cruise_speed")
+            for name in ("sweep", "washout", "tip_chord", "static_margin", "cruise_speed")
             if (value := getattr(wing, name)) is not None
         }
         if wing.span is not None:
@@ -169,6 +169,8 @@ class StudySession:
                     f"{in_unit(stock_span, 'mm'):.0f} mm; a wing is only stretched."
                 )
             given["extension"] = max(0.0, 0.5 * (wing.span - stock_span))
+        if wing.tip_chord is not None:
+            refuse_tip_chord(self.study, wing.tip_chord, "--tip-chord")
         return variables | given
 
 

@@ -54,6 +54,7 @@ QUANTITY_INPUTS = {
     "span": QuantityInput("span_mm", "span", 0.3, 6.0),
     "sweep": QuantityInput(VARIABLES["sweep"].key, "leading-edge sweep", 0.0, 0.8),
     "washout": QuantityInput(VARIABLES["washout"].key, "washout", -0.06, 0.25),
+    "tip_chord": QuantityInput(VARIABLES["tip_chord"].key, "foam chord at the tip", 0.02, 0.8),
     "static_margin": QuantityInput(VARIABLES["static_margin"].key, "static margin", 0.0, 0.4),
     "cruise_speed": QuantityInput(VARIABLES["cruise_speed"].key, "cruise speed", 3.0, 80.0),
     "rod_diameter": QuantityInput("rod_diameter_mm", "rod diameter", 0.0005, 0.02),

@@ -52,6 +52,7 @@ REMEDIES: dict[str, Remedy] = {
     "flying_weight": Remedy("a pack with fewer cells", 10.0),
     "fits_section": Remedy(_ROOM, 0.5),
     "pack_fits_section": Remedy(_ROOM, 0.5),
+    "tip_room": Remedy("a larger tip chord, fins with a shorter root, or thinner rods", 1.0),
     "pack_forward": Remedy(_PACK, 2.0),
     "pack_aft": Remedy(_PACK, 2.0),
 }

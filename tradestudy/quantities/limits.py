@@ -349,6 +349,15 @@ LIMITS: dict[str, LimitDeclaration] = {
             reported_as="clearance_mm",
         ),
         LimitDeclaration(
+            "tip_room",
+            "room at the tips for rods, pockets and fins",
+            "tip_room",
+            AT_LEAST,
+            ComputedBound("tips"),
+            Step(to_si(1, "mm", "length"), "1 mm more room at the tips"),
+            scale=0.01,
+        ),
+        LimitDeclaration(
             "pack_forward",
             "pack as far forward as it can lie",
             "pack_position",

@@ -54,6 +54,7 @@ DESIGN_QUANTITIES = (
     Quantity("sweep_deg", "Sweep of the leading edge", 1),
     Quantity("set_back_mm", "Tip set-back", 0),
     Quantity("washout_deg", "Washout", 1),
+    Quantity("tip_chord_mm", "Foam chord at the tip", 0),
     Quantity("rod_length_mm", "Rod length, each half", 0),
     Quantity("auw_g", "Flying weight", 0, output="all_up_mass", label="flying weight", better=-1),
     Quantity("wing_loading_g_dm2", "Wing loading", 1, label="wing loading", better=-1),
@@ -189,6 +190,7 @@ DESIGN_QUANTITIES = (
 )
 # Outputs of the model that have a limit but no row in the table of a design.
 LIMIT_QUANTITIES = (
+    Quantity("tip_room_mm", output="tip_room"),
     Quantity("deflection_share_pct", output="deflection_share"),
     Quantity("utilisation_pct", output="utilisation"),
     Quantity("end_throttle_pct", output="end_throttle"),

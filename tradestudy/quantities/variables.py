@@ -81,6 +81,14 @@ VARIABLES: dict[str, Variable] = {
             high=VariableBound("most washout the study allows", "0.1 deg more than the most washout"),
         ),
         Variable(
+            "tip_chord",
+            "tip_chord_mm",
+            "foam chord at the tip",
+            to_si(5, "mm", "length"),
+            low=VariableBound("smallest tip chord tried", "5 mm less than the smallest tip chord"),
+            high=VariableBound("largest tip chord tried", "5 mm more than the largest tip chord"),
+        ),
+        Variable(
             "static_margin",
             "static_margin_pct",
             "static margin",

@@ -266,6 +266,7 @@ class Cutting:
     stock_sweep_deg: Annotated[float, "Sweep of the stock wing."]
     stock_set_back_mm: Annotated[float, "Tip set-back of the stock wing."]
     stock_washout_deg: Annotated[float, "Washout of the stock wing."]
+    stock_tip_chord_mm: Annotated[float, "Chord of the foam at the tip of the stock wing."]
     root_trailing_edge_mm: Annotated[float, "Root trailing edge behind the nose."]
     foam: Annotated[str, "Foam of the cores."]
     covering: Annotated[str, "Covering."]

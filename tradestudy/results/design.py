@@ -66,6 +66,7 @@ class DesignVariables:
     extension_mm: Annotated[float, "Span added on each side."]
     sweep_deg: Annotated[float, "Sweep of the stretched wing in the model."]
     washout_deg: Annotated[float, "Washout of the stretched wing in the model."]
+    tip_chord_mm: Annotated[float, "Chord of the foam at the tip."]
     static_margin_pct: Annotated[float, "Static margin, over the mean chord."]
     cruise_speed_kmh: Annotated[float, "Cruise speed through the air."]
     equipment_position_mm: Annotated[float, "Place of the movable equipment, behind the nose."]

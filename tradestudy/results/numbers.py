@@ -19,6 +19,7 @@ class DesignNumbers:
     sweep_deg: Annotated[float, "Sweep of the leading edge of a panel."]
     set_back_mm: Annotated[float, "Set-back: leading edge of the tip behind the nose."]
     washout_deg: Annotated[float, "Washout of the tip against the root, chord line to chord line."]
+    tip_chord_mm: Annotated[float, "Chord of the foam at the tip."]
     area_dm2: Annotated[float, "Wing area with the elevons."]
     auw_g: Annotated[float, "All-up flying weight."]
     cg_mm: Annotated[float, "Balance mark behind the nose."]

@@ -107,13 +107,13 @@ def _dominates(space: SearchSpace, light: SearchResult, result: SearchResult, of
 
     It does if its gain exceeds the best gain of the choice, and its weight is at most the least weight of the choice.
     The least weight is at the shortest span, since parts only grow with span. All sweeps are tried, because fins of
-    constant volume may shrink as sweep gives them a longer arm.
+    constant volume may shrink as sweep gives them a longer arm. Both ends of the tip chord are tried.
     """
     sense = TRADED[of].sense
     if not light.feasible or sense * light.traded[of] <= sense * result.traded[of]:
         return False
-    data, choice = space.data(result.choice).layout, result.choice
-    sweeps = np.linspace(*space.bounds_of(result.choice)["sweep"], _SWEEPS)
+    data, choice, bounds = space.data(result.choice).layout, result.choice, space.bounds_of(result.choice)
+    sweeps = np.linspace(*bounds["sweep"], _SWEEPS)
     weights = layout.design_shape(
         data,
         extension=space.bounds["extension"][0] + 0 * sweeps,
@@ -124,5 +124,6 @@ def _dominates(space: SearchSpace, light: SearchResult, result: SearchResult, of
         series=float(choice.series),
         parallel=float(choice.parallel),
         equipment_position=result.variables["equipment_position"],
+        tip_chord=np.array(bounds["tip_chord"])[:, None],
     ).all_up_mass
     return bool(light.all_up_mass <= weights.min())

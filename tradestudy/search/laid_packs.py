@@ -24,7 +24,7 @@ import numpy as np
 
 from tradestudy.aircraft.anchor.calibration import Anchor, stretched_data
 from tradestudy.aircraft.model.choices import Choice, study_with_choice
-from tradestudy.aircraft.model.designs import many_designs, one_design
+from tradestudy.aircraft.model.designs import WING_SHAPE, many_designs, one_design
 from tradestudy.aircraft.model.evaluation import Wings, evaluate, pack_places, wings_of
 from tradestudy.aircraft.model.limit_bounds import limits_of
 from tradestudy.aircraft.model.pack_fit import pack_words
@@ -129,7 +129,7 @@ def laid_packs(
 def _corners(study: Study, anchor: Anchor, choice: Choice, bounds, slowest: float) -> Wings:
     """Return the wings at the corners of the search space, with the choice's pack in the stock wing's bay."""
     data = stretched_data(study, anchor, choice, slowest)
-    names = ("extension", "sweep", "static_margin", "equipment_position")
+    names = ("extension", "sweep", "tip_chord", "static_margin", "equipment_position")
     inside = {name: 0.5 * sum(ends) for name, ends in bounds.items()}
     corners = [
         inside | dict(zip(names, ends, strict=True))
@@ -148,7 +148,7 @@ def _places_needed(wings: Wings) -> np.ndarray:
 def _skins(wings: Wings) -> list[Skin]:
     """Return the skin of every wing of another shape."""
     data, designs = wings.data.layout, wings.designs
-    shapes = np.unique(np.stack([designs.extension, designs.sweep, designs.washout], axis=-1), axis=0)
+    shapes = np.unique(np.stack([getattr(designs, name) for name in WING_SHAPE], axis=-1), axis=0)
     return [layout.outer_skin(data, layout.wing_outline(data, *shape)) for shape in shapes]
 
 

@@ -291,21 +291,25 @@ def least_violation(problem: ScaledProblem, x: np.ndarray, only: str | None = No
     If ``only`` names a limit, this limit may be violated and all others are constrained.
     """
     n, problem.evaluations = len(x), 0
-    margins = problem.margins(x)
+    problem.margins(x)
     may_give = np.concatenate(
         [np.full(problem.size(limit), float(only in (None, limit.name))) for limit in problem.limits]
     )
-    violation = max(0.0, -float(margins[may_give > 0].min())) + 0.01
-    end = _end_of_search(  # an additional variable, the violation, is minimised
-        problem,
-        objective=lambda z: z[n],
-        slope=lambda z: np.append(np.zeros(n), 1.0),
-        start=np.append(x, violation),
-        bounds=[(0, 1)] * n + [(0, None)],
-        margins=lambda z: problem.margins(z[:n]) + z[n] * may_give,
-        margin_slopes=lambda z: np.column_stack([problem.margin_slopes(z[:n]), may_give]),
-    )
-    return problem.result(np.clip(end[:n], 0, 1))
+    for _ in range(2):  # SLSQP may stop early where many limits meet; begun again at the end, it goes on
+        violation = max(0.0, -float(problem.margins(x)[may_give > 0].min())) + 0.01
+        end = _end_of_search(  # an additional variable, the violation, is minimised
+            problem,
+            objective=lambda z: z[n],
+            slope=lambda z: np.append(np.zeros(n), 1.0),
+            start=np.append(x, violation),
+            bounds=[(0, 1)] * n + [(0, None)],
+            margins=lambda z: problem.margins(z[:n]) + z[n] * may_give,
+            margin_slopes=lambda z: np.column_stack([problem.margin_slopes(z[:n]), may_give]),
+        )
+        x = np.clip(end[:n], 0, 1)
+        if problem.evaluations >= _MOST_EVALUATIONS:
+            break
+    return problem.result(x)
 
 
 def active_limits(space: SearchSpace, result: SearchResult) -> list[str]:

@@ -21,6 +21,7 @@ from .search_space import SearchSpace, starting_points
 _NARROWEST = 1e-9  # a variable is fixed if its bounds are closer than this
 _PARTLY_FIXED = (
     "clearance",
+    "tip_room",
 )  # outputs some of whose elements no variable may change, such as those on the centre line
 
 

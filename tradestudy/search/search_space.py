@@ -21,6 +21,7 @@ from tradestudy.aircraft.shape.rod_clashes import rod_clashes
 from tradestudy.aircraft.shape.stock_fit import stock_skin
 from tradestudy.physics.flight import layout, trimmed_flight
 from tradestudy.physics.geometry.stretch_schemes import extended_tip_washout
+from tradestudy.physics.sections import polar
 from tradestudy.quantities import short_with_unit, with_unit
 from tradestudy.quantities.balance_practice import LEAST_STATIC_MARGIN
 from tradestudy.quantities.objectives import PURPOSES, Purpose
@@ -28,6 +29,7 @@ from tradestudy.quantities.variables import VARIABLES
 from tradestudy.study.line_numbers import dotted
 from tradestudy.study.schema.key_types import propeller_lengths
 from tradestudy.study.schema.study import Study
+from tradestudy.study.tip_chords import tip_chords
 
 from .engines.processes import Engine
 from .engines.record import Record
@@ -83,7 +85,7 @@ class SearchSpace:
         """Return the bounds of the variables for a choice. They depend on its stretch scheme."""
         if not choice.scheme:
             return self.bounds | self.moved_bounds
-        own = _shape_bounds(study_with_choice(self.study, choice), self.anchor)
+        own = _shape_bounds(study_with_choice(self.study, choice), self.anchor, self.slowest_speed)
         return self.bounds | own | self.moved_bounds
 
     def ways(self, choice: Choice) -> LaidPacks:
@@ -140,7 +142,7 @@ def search_space(study: Study, anchor: Anchor) -> SearchSpace:
     slowest, _ = slowest_speed(study, anchor.reference)
     place, front, back = movable_range(study)
     full = study.fly.never_exceed_speed * trimmed_flight.FULL_SPEED_SHARE
-    bounds = _shape_bounds(study_with_choice(study, anchor.choice), anchor) | {
+    bounds = _shape_bounds(study_with_choice(study, anchor.choice), anchor, slowest) | {
         "static_margin": (low_margin, high_margin),
         "cruise_speed": (max(0.9 * slowest, study.fly.least_cruise_speed), 0.95 * full),
         "equipment_position": (front, back) if back > front else (place, place),
@@ -199,18 +201,25 @@ def _bay_fault(study: Study, choice: Choice) -> str | None:
     return None if fault is None else f"with {choice.bays}: {dotted(fault[0])} {fault[1]}".rstrip(".")
 
 
-def _shape_bounds(study: Study, anchor: Anchor) -> dict[str, tuple[float, float]]:
-    """Return the bounds of the variables for the shape of the wing, under the study's scheme."""
+def _shape_bounds(study: Study, anchor: Anchor, slowest: float) -> dict[str, tuple[float, float]]:
+    """Return the bounds of the variables for the shape of the wing, under the study's scheme.
+
+    At the ``slowest`` speed [m/s] the Reynolds number of the smallest tip chord must lie in the table of the sections.
+    """
     stock, stretch = anchor.data.layout.stock, study.stretch
     shortest, longest = (0.5 * (span - stock.span) for span in stretch.span)
     washout = stretch.washout or (stock.washout, stock.washout)
     if stretch.scheme == "tip" and stretch.washout is None:
         continued = float(extended_tip_washout(stock, 0.5 * (shortest + longest)))
         washout = continued, continued
+    smallest, largest = tip_chords(study)
+    in_table = float(polar.TABLE_REYNOLDS[0]) * anchor.data.flight.kinematic_viscosity / slowest
+    in_table *= stock.tip_chord / (stock.tip_chord + stock.elevon_tip_chord)
     return {
         "extension": (max(shortest, 0.0), longest),
         "washout": washout,
         "sweep": stretch.sweep or (float(stock.sweep), float(stock.sweep)),
+        "tip_chord": (max(smallest, min(largest, stock.tip_chord, in_table)), largest),
     }
 
 

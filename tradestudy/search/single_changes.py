@@ -65,7 +65,7 @@ def _drive(choice: Choice) -> tuple[str, str, float | None]:
 
 def _stock_shape(space: SearchSpace) -> dict[str, float] | None:
     """Return the stock wing's shape as fixed variables, or None if the study's bounds leave it out."""
-    fixed = {"extension": 0.0} | {name: space.anchor.variables[name] for name in ("sweep", "washout")}
+    fixed = {"extension": 0.0} | {name: space.anchor.variables[name] for name in ("sweep", "washout", "tip_chord")}
     if space.study.stretch.scheme == "tip":
         del fixed["washout"]  # the washout of the added piece is meaningless without that piece
     inside = all(space.bounds[name][0] <= value <= space.bounds[name][1] for name, value in fixed.items())

@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 import numpy as np
 
+from tradestudy.aircraft.model.designs import WING_SHAPE
 from tradestudy.physics.flight import layout, rod_sets
 from tradestudy.quantities import in_unit, to_si, with_unit
 from tradestudy.results.trade import SpanBand
@@ -199,7 +200,7 @@ def _uncut_span(space: SearchSpace, best: SearchResult, results: list[SearchResu
     data = data._replace(scheme=space.data(best.choice).layout.scheme, keep="sweep_angle")
     lengths = []
     for result in results:
-        shape = [np.asarray(result.variables[name]) for name in ("extension", "sweep", "washout")]
+        shape = [np.asarray(result.variables[name]) for name in WING_SHAPE]
         lengths.append(float(rod_sets.longest_rod(data, layout.wing_outline(data, *shape))))
     if lengths[-1] <= sold:
         return math.inf

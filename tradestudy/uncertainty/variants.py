@@ -19,7 +19,7 @@ import numpy as np
 
 from tradestudy.aircraft.anchor.calibration import Anchor, calibrated_data, calibrated_wing, stock_reference
 from tradestudy.aircraft.anchor.full_throttle_defaults import FULL_THROTTLE_DEFAULTS
-from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.choices import Choice, study_with_choice
 from tradestudy.aircraft.model.drag_list import total_with_band
 from tradestudy.aircraft.model.limit_bounds import PULL_UP, least_control_speed, limits_of, slowest_speed
 from tradestudy.aircraft.model.model_data import drag_items, raised_lids
@@ -36,6 +36,7 @@ from tradestudy.study.line_numbers import Place, dotted
 from tradestudy.study.reader import study_from_tables
 from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import Study
+from tradestudy.study.tip_chords import tip_chords
 from tradestudy.study.value_text import unquoted
 
 from .built_inputs import BUILT, built_inputs, flight_inputs, flown_with, new_motor_inputs
@@ -62,6 +63,7 @@ class FixedDesign:
     span: float
     sweep: float
     washout: float
+    tip_chord: float
     static_margin: float
     over_stock: frozenset[str]
     equipment_position: float
@@ -98,7 +100,9 @@ class Input(NamedTuple):
 
 def fixed_design(study: Study, anchor: Anchor, choice: Choice, variables: dict[str, float]) -> FixedDesign:
     """Return the fixed design of a stretched wing. ``variables`` are SI."""
+    made = study_with_choice(study, choice)
     given = {
+        "tip_chord": tip_chords(made) if made.stretch.scheme == "scaled" else None,
         "sweep": study.stretch.sweep,
         "washout": study.stretch.washout,
         "static_margin": study.limits.static_margin,
@@ -125,7 +129,7 @@ def _fixed_variables(study: Study, design: FixedDesign, stock: dict[str, float])
     """
     variables = {
         name: getattr(design, name) + (stock[name] if name in design.over_stock else 0.0)
-        for name in ("sweep", "washout", "static_margin")
+        for name in ("sweep", "washout", "tip_chord", "static_margin")
     }
     _, front, back = movable_range(study)
     variables["extension"] = max(0.5 * (design.span - study.stock.span), 0.0)

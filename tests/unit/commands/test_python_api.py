@@ -205,7 +205,7 @@ def test_a_result_is_saved_like_that_of_a_run(tmp_path, monkeypatch):
         ({"span": "13 m"}, 'span "13 m" is beyond what these wings can be.'),
         (
             {"sapn": "1300 mm"},
-            "sapn is not known. Did you mean span? Known are span, sweep, washout, static_margin, "
+            "sapn is not known. Did you mean span? Known are span, sweep, washout, tip_chord, static_margin, "
             "cruise_speed, parallel, rod_diameter, rod_pairs, propeller.",
         ),
         ({"parallel": "3"}, "parallel is 3; a whole number from 1 to 12 is wanted."),

@@ -30,15 +30,18 @@ SVG = "{http://www.w3.org/2000/svg}"
 POINT = 25.4 / 72  # mm
 
 
+TIP_CHORD = 162.0  # mm, of the second wing; its stock tip has 170 mm
 # the panels of the second wing meet on the centre line, where its nose leaves room for a narrower bay
-WINGS = {"flat centre": (), "none": (('centre_width = "80 mm"', 'centre_width = "0 mm"'),
-                                     ('width = "120 mm"', 'width = "92 mm"'))}  # fmt: skip
+WINGS = {"flat centre": (), "none, smaller tips": (('centre_width = "80 mm"', 'centre_width = "0 mm"'),
+                                                   ('width = "120 mm"', 'width = "92 mm"'))}  # fmt: skip
 
 
 @pytest.fixture(scope="module", params=WINGS)
 def result(request, tmp_path_factory):
     """Return the Result of the Plover with a flat centre piece, or without."""
-    return assess(plover.written(tmp_path_factory.mktemp("plover"), *WINGS[request.param]), span=plover.SPAN)
+    study = plover.written(tmp_path_factory.mktemp("plover"), *WINGS[request.param])
+    chord = {"tip_chord": f"{TIP_CHORD} mm"} if "smaller tips" in request.param else {}
+    return assess(study, span=plover.SPAN, **chord)
 
 
 @pytest.fixture(scope="module")
@@ -253,6 +256,19 @@ def distance(point, outline):
     start, along = outline[:-1], np.diff(outline, axis=0)
     share = np.clip(((point - start) * along).sum(1) / (along**2).sum(1), 0, 1)
     return np.hypot(*(start + share[:, None] * along - point).T).min()
+
+
+def test_the_tip_template_lies_on_the_plan(result, design):
+    """Check that template, core, plan and table of the tip have one chord, and the elevon there its share of it."""
+    tip, plan, row = design.cutting.sections[-1], design.outline, design.cutting.stations[-1]
+    given = result.stock.numbers.tip_chord_mm if design.cutting.sections[0].station_mm > 0 else TIP_CHORD
+    assert tip.foam_chord_mm == row.foam_chord_mm == pytest.approx(given, abs=1e-3)
+    assert tip.elevon_chord_mm == row.elevon_chord_mm == pytest.approx(given * 30 / 170, abs=1e-3)
+    level = np.cos(np.radians(tip.washout_deg))
+    at_tip = np.flatnonzero(np.abs(np.array(plan.y_mm) - tip.station_mm) < 1e-3)
+    assert np.ptp(np.array(plan.x_mm)[at_tip]) == pytest.approx(level * (given + given * 30 / 170), abs=NEAR)
+    assert max(tip.x_mm) == pytest.approx(given, abs=NEAR)
+    assert design.numbers.tip_chord_mm == pytest.approx(given, abs=1e-3)
 
 
 @READERS

@@ -11,7 +11,7 @@ import pytest
 from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.aircraft.model.best_speeds import at_best_speed
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.model.designs import many_designs
+from tradestudy.aircraft.model.designs import WING_SHAPE, many_designs
 from tradestudy.aircraft.model.limit_bounds import MET_ABOVE
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
 from tradestudy.commands.optimise import violation_sentences
@@ -111,8 +111,9 @@ def test_optimum_is_met_and_beats_a_random_sample(space, ranked, random):
     pose = optimum.ScaledProblem(space, best.choice)
     pose.allowed = np.inf
     assert best.feasible
-    # 50 over the complete box, 200 close to the result: the second would show an end that is no optimum
-    near = pose.scaled(best.variables) + random.normal(0, 0.01, (200, len(pose.free)))
+    # 50 over the complete box, 250 close to the result: these would show an end that is no optimum. So many limits are
+    # active there that few of them meet all.
+    near = pose.scaled(best.variables) + random.normal(0, 0.003, (250, len(pose.free)))
     points = np.vstack([random.random((50, len(pose.free))), np.clip(near, 0, 1)])
     reached = []
     for point in points:
@@ -125,12 +126,20 @@ def test_optimum_is_met_and_beats_a_random_sample(space, ranked, random):
 
 
 def test_optimum_beats_a_grid(space, ranked):
-    """Compare with a grid of span, sweep and washout at best speeds. tests/bench/search.py has 20 x 20 x 20."""
+    """Compare with a grid of shapes and static margins at best speeds. tests/bench/search.py has more."""
     best = ranked[0]
     box = space.bounds_of(best.choice)
+    # few places beside so many active limits meet them all, so the grid reaches farther towards those that do
+    reach = {
+        "extension": (0.02, 0.01, 4),
+        "sweep": (0.02, 0.02, 5),
+        "washout": (0.005, 0.005, 3),
+        "tip_chord": (0.002, 0.006, 3),
+        "static_margin": (0.0, 0.005, 2),
+    }
     near = {
-        name: np.linspace(*np.clip([best.variables[name] - reach, best.variables[name] + reach], *box[name]), count)
-        for name, reach, count in (("extension", 0.02, 5), ("sweep", 0.02, 5), ("washout", 0.005, 4))
+        name: np.linspace(*np.clip([best.variables[name] - below, best.variables[name] + above], *box[name]), count)
+        for name, (below, above, count) in reach.items()
     }
     rows = [
         best.variables | dict(zip(near, map(float, place), strict=True)) for place in itertools.product(*near.values())
@@ -406,8 +415,9 @@ def test_invalid_pairs_are_refused(of, against, words):
 def test_no_design_weighs_less_than_the_bound_a_choice_is_left_out_by(space, random):
     """Check that a light rival just heavier than the lightest of 4000 outlines does not exclude the set of parts."""
     (least, most), laid = np.array(list(space.bounds.values())).T, space.model(ONE).data.layout
-    extension, sweep, washout, *_ = (least + (most - least) * random.random((4000, 6)).round(1)).T
-    weights = layout.design_shape(laid, extension, sweep, washout, 0.003, 2.0, 4.0, 2.0, 0.2).all_up_mass
+    columns = (least + (most - least) * random.random((4000, len(least))).round(1)).T
+    extension, sweep, washout, tip_chord = (columns[list(space.bounds).index(name)] for name in WING_SHAPE)
+    weights = layout.design_shape(laid, extension, sweep, washout, 0.003, 2.0, 4.0, 2.0, 0.2, tip_chord).all_up_mass
     answer = made(1.5, 1e5, **{name: 0.5 * sum(space.bounds[name]) for name in space.bounds})
     rival = made(float(weights.min()) * (1 + 1e-4), 1.1e5)
     assert not front._dominates(space, rival, answer, "range")

@@ -326,6 +326,7 @@ def _stock_variables(study: Study, data: ModelData) -> dict[str, float]:
         "extension": 0.0,
         "sweep": float(stock.sweep),
         "washout": stock.washout,
+        "tip_chord": stock.tip_chord,
         "static_margin": margin,
         "equipment_position": movable_range(study)[0],
     }

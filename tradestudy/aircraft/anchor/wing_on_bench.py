@@ -34,7 +34,7 @@ class WingOnBench:
     def __init__(self, data: strength.StrengthData, choice: Choice, variables: dict[str, float]):
         design = one_design(choice, variables).wing
         self.half = strength.half_wing(data, design)
-        self.wing = layout.wing_outline(data.layout, design.extension, design.sweep, design.washout)
+        self.wing = layout.wing_outline(data.layout, design.extension, design.sweep, design.washout, design.tip_chord)
         self.tip = float(self.wing.semi_span)
         rods = data.layout.rods
         chosen = layout.chosen_rods(data.layout, design.rod_diameter, design.rod_pairs)

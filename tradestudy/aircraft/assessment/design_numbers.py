@@ -48,6 +48,7 @@ def _geometry(design: EvaluatedDesign) -> dict[str, Any]:
         "sweep_deg": np.arctan2(run, rise),
         "set_back_mm": float(shape.set_back),
         "washout_deg": -wing.twist[..., -1],
+        "tip_chord_mm": float(wing.foam_chord[-1]),
         "area_dm2": area,
         "auw_g": mass,
         "wing_loading_g_dm2": mass / area,
@@ -87,7 +88,7 @@ def _least_room(design: EvaluatedDesign) -> float | None:
 
 def _flight(design: EvaluatedDesign) -> dict[str, Any]:
     card, flow = design.speed_card, design.evaluation.flow
-    elevon, elevon_chord = float(flow.trimmed.elevon[CRUISE]), design.data.layout.stock.elevon_chord
+    elevon, elevon_chord = float(flow.trimmed.elevon[CRUISE]), design.elevon_chord
     return {
         "elevon_deg": elevon,
         "elevon_mm": elevon_chord * np.sin(elevon),

@@ -195,7 +195,7 @@ def _curves(design: EvaluatedDesign, control: ControlCurves) -> Curves:
         current_a=columns["current"],
         throttle_pct=columns["throttle"],
         elevon_deg=columns["elevon"],
-        elevon_mm=design.data.layout.stock.elevon_chord * np.sin(columns["elevon"]),
+        elevon_mm=design.elevon_chord * np.sin(columns["elevon"]),
         roll_control=control.roll[0],
         roll_control_weak=control.roll[1],
         pitch_control=control.pitch[0],

@@ -39,7 +39,7 @@ def linkage_numbers(design: EvaluatedDesign, top_speed: float) -> dict[str, floa
     study, given = design.study, design.study.linkage
     if given is None:
         return {}
-    linkage, hinged = _linkage(given, design.data.layout.stock.elevon_chord), _hinged(design.solution.wing)
+    linkage, hinged = _linkage(given, design.elevon_chord), _hinged(design.solution.wing)
     coefficients, incidence = _section(design, hinged, top_speed)
     density = design.data.flight.air_density
     pressure = 0.5 * density * top_speed**2

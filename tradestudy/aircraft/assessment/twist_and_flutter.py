@@ -86,6 +86,7 @@ def _stock_wing(design: EvaluatedDesign) -> SpeedSweep:
         "extension": 0.0,
         "sweep": stock.sweep,
         "washout": stock.washout,
+        "tip_chord": stock.tip_chord,
         "static_margin": 0.0,
         "equipment_position": movable_range(design.study)[0],
     }
@@ -96,7 +97,7 @@ def _is_stock(design: EvaluatedDesign) -> bool:
     """Return whether a design is the stock wing, as heavy and as large as it was flown."""
     stock = design.data.layout.stock
     variables = design.variables
-    same = [abs(variables[name] - getattr(stock, name)) < 1e-9 for name in ("sweep", "washout")]
+    same = [abs(variables[name] - getattr(stock, name)) < 1e-9 for name in ("sweep", "washout", "tip_chord")]
     return variables["extension"] == 0.0 and all(same) and design.choice == stock_choice(design.study)
 
 

@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.aircraft.body.gear_parts import placed_items
+from tradestudy.aircraft.model.designs import WING_SHAPE
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.limit_bounds import CRUISE
 from tradestudy.aircraft.model.model_data import fixed_parts, movable_mass
@@ -115,7 +116,7 @@ def _unlisted(design: EvaluatedDesign) -> list[inertia.MassMoments]:
     laid, wing, choice = design.data.layout, design.solution.wing, design.choice
     total = layout.design_lumps(
         laid,
-        **{name: design.variables[name] for name in ("extension", "sweep", "washout", "equipment_position")},
+        **{name: design.variables[name] for name in (*WING_SHAPE, "equipment_position")},
         rod_diameter=choice.rod_diameter,
         rod_pairs=choice.rod_pairs,
     ).lumps["not listed"]

@@ -252,7 +252,7 @@ def _hanging_margin(design: SpeedSweep, most: float) -> float | None:
 def stock_margin(design: EvaluatedDesign) -> float:
     """Return the static margin of the stock wing. [-]"""
     stock = design.data.layout.stock
-    own = {"extension": 0.0, "sweep": float(stock.sweep), "washout": stock.washout}
+    own = {"extension": 0.0, "sweep": float(stock.sweep), "washout": stock.washout, "tip_chord": stock.tip_chord}
     wing = SpeedSweep(design.data, design.choice, design.variables | own)
     return _margin_at(wing, design.study.stock.balance_from_nose)
 

@@ -10,13 +10,16 @@
     power      range, radius, climb, currents   from drag, weight and cells
     room       room for a bay cut to the pack   from the outline and the place of the pack
     launch     height after a throw by hand     from weight, drag, stall and thrust
+    tips       room for rods and fins there     from the outline of a panel that is drawn anew, and rods
 
 The speed of every flight condition is an input or derived from the cruise speed. So the group needs no iteration.
 """
 
+from typing import Any
+
 import openmdao.api as om
 
-from tradestudy.physics.flight import launch, layout, level_drag, power, strength, trimmed_flight
+from tradestudy.physics.flight import launch, layout, level_drag, power, strength, tip_room, trimmed_flight
 
 from .balance import Balance
 from .flow import Flow
@@ -27,6 +30,17 @@ from .power import Power
 from .section import Section
 from .shape import Shape
 from .structure import Structure
+from .tip_room import RoomAtTips
+
+_STEPPED = (
+    "shape",
+    "flow",
+    "power",
+    "room",
+    "first_stall",
+    "launch",
+    "tips",
+)  # components around one function each; the rest are quick
 
 
 class Aircraft(om.Group):
@@ -44,7 +58,7 @@ class Aircraft(om.Group):
         options = self.options
         n_strip = layout.strip_count(options["flight"].layout)
         half_wings = HalfWings(options["strength"])
-        components = {
+        components: dict[str, Any] = {
             "shape": Shape(data=options["flight"].layout),
             "flow": Flow(data=options["flight"], half_wings=half_wings),
             "section": Section(data=options["level"], n_strip=n_strip),
@@ -57,7 +71,15 @@ class Aircraft(om.Group):
         if options["launch"]:
             components["first_stall"] = FirstStallSpeed(flight=options["flight"])
             components["launch"] = Launch(data=options["launch"], flight=options["flight"])
+        if tip_room.tip_room_count(options["flight"].layout):
+            components["tips"] = RoomAtTips(data=options["flight"].layout)
+        self._parts = components
         for name, component in components.items():
             self.add_subsystem(name, component, promotes=["*"])
         # One sparse matrix holds all derivatives: six solves with it cost less than passing each variable along
         self.linear_solver = om.DirectSolver(assemble_jac=True)
+
+    def stepped_parts(self):
+        """Return what computes slopes by complex steps, in the pass of the values if its ``ahead`` is true."""
+        parts = self._parts
+        return [parts["structure"], *(parts[name].stepped for name in _STEPPED if name in parts)]

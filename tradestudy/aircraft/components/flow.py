@@ -11,7 +11,7 @@ from tradestudy.physics.flight.trimmed_flight import N_LEVEL, N_LOAD
 from .complex_step import SteppedComponent
 from .half_wings import HalfWings
 
-_WING = ("extension", "sweep")
+_WING = ("extension", "sweep", "tip_chord")
 SOFT = (*_WING, "rod_diameter", "rod_pairs")
 TWISTED = (*_WING, "washout")
 LOADED = (*TWISTED, "all_up_mass", "static_margin", "cruise_speed")
@@ -22,9 +22,9 @@ _DEPENDS = {
     "load_factor": (*_WING, "all_up_mass", "cruise_speed"),
     "dynamic_pressure": ("cruise_speed",),
     "lift_coefficient": LOADED,
-    "log_reynolds": ("extension", "cruise_speed"),
+    "log_reynolds": ("extension", "tip_chord", "cruise_speed"),
     "strip_deflection": LOADED,
-    "strip_area": ("extension",),
+    "strip_area": ("extension", "tip_chord"),
     "induced_drag_area": LOADED,
     "strip_lift": LOADED,
     "strip_moment": LOADED,
@@ -64,8 +64,18 @@ class Flow(SteppedComponent):
 
 
 def _flow(
-    data, half_wings, extension, sweep, washout, rod_diameter, rod_pairs, all_up_mass, static_margin, cruise_speed
+    data,
+    half_wings,
+    extension,
+    sweep,
+    washout,
+    tip_chord,
+    rod_diameter,
+    rod_pairs,
+    all_up_mass,
+    static_margin,
+    cruise_speed,
 ):
-    solution = trimmed_flight.unit_solution(data, extension, sweep, washout, strips=True)
-    half = half_wings.of(strength.WingChoice(extension, sweep, washout, rod_diameter, rod_pairs))
+    solution = trimmed_flight.unit_solution(data, extension, sweep, washout, strips=True, tip_chord=tip_chord)
+    half = half_wings.of(strength.WingChoice(extension, sweep, washout, rod_diameter, rod_pairs, tip_chord))
     return control.design_flow(data, solution, half, all_up_mass, static_margin, cruise_speed)

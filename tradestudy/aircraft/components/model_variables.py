@@ -23,6 +23,7 @@ MODEL_VARIABLES = {
     "extension": ModelVariable("m", "span added on each side of the stock wing"),
     "sweep": ModelVariable("rad", "sweep of the leading edge"),
     "washout": ModelVariable("rad", "tip twist, nose down positive"),
+    "tip_chord": ModelVariable("m", "foam chord at the tip"),
     "static_margin": ModelVariable(
         RATIO, "neutral point behind the centre of gravity, over the mean aerodynamic chord"
     ),
@@ -77,6 +78,8 @@ MODEL_VARIABLES = {
     "pack_position": ModelVariable("m", "centre of the pack behind the nose datum"),
     "fin_volume": ModelVariable(RATIO, "fin volume coefficient"),
     "pack_clearance": ModelVariable("m", "room between the skin and a bay that moves with the pack, as clearance"),
+    # tips
+    "tip_room": ModelVariable("m", "room left for every fin, set of rods and pocket at the tips"),
     # power
     "range": ModelVariable("m", "distance through the air from a full pack to the reserve"),
     "radius": ModelVariable("m", "how far out a flight may turn for home in the study's wind"),

@@ -15,8 +15,11 @@ class RoomForPack(SteppedComponent):
     def setup(self):
         data = self.options["data"]
 
-        def room(extension, sweep, washout, pack_position):
-            return pack_room.pack_room(data, layout.wing_outline(data, extension, sweep, washout), pack_position)
+        def room(extension, sweep, washout, tip_chord, pack_position):
+            wing = layout.wing_outline(data, extension, sweep, washout, tip_chord)
+            return pack_room.pack_room(data, wing, pack_position)
 
-        depends: dict[str, tuple[str, ...]] = {"pack_clearance": ("extension", "sweep", "washout", "pack_position")}
+        depends: dict[str, tuple[str, ...]] = {
+            "pack_clearance": ("extension", "sweep", "washout", "tip_chord", "pack_position")
+        }
         self.declare(room, depends, {"pack_clearance": (MARGINS_OF_BOX,)})

@@ -6,11 +6,11 @@ from tradestudy.physics.flight import layout
 
 from .complex_step import SteppedComponent
 
-_WING = ("extension", "sweep")  # washout twists the wing and leaves its outline unchanged
+_WING = ("extension", "sweep", "tip_chord")  # washout twists the wing and leaves its outline unchanged
 # output -> the inputs that it depends on; all other derivatives are zero
 _DEPENDS = {
     "span": ("extension",),
-    "area": ("extension",),
+    "area": ("extension", "tip_chord"),
     "fin_area": _WING,
     "fin_mean_chord": _WING,
     "fin_side_area": _WING,

@@ -10,7 +10,7 @@ from .complex_step import STEP
 from .half_wings import HalfWings
 from .model_variables import declared
 
-_SCALARS = ("extension", "sweep", "washout", "rod_diameter", "rod_pairs")
+_SCALARS = ("extension", "sweep", "washout", "rod_diameter", "rod_pairs", "tip_chord")
 OUTPUTS = ("utilisation", "failure_load_factor", "deflection_share")
 
 

@@ -12,7 +12,7 @@ from tradestudy.quantities.variables import VARIABLES
 
 from .choices import Choice
 
-WING_SHAPE = ("extension", "sweep", "washout")  # variables that change the lattice
+WING_SHAPE = ("extension", "sweep", "washout", "tip_chord")  # variables that change the lattice
 _CHOICE_NUMBERS = ("rod_diameter", "rod_pairs", "series", "parallel")
 
 
@@ -22,6 +22,7 @@ class Designs(NamedTuple):
     extension: Any  # length added to each half of the stock wing [m]
     sweep: Any  # sweep of the leading edge [rad]
     washout: Any  # nose-down twist of the tip [rad]
+    tip_chord: Any  # foam chord at the tip [m]
     static_margin: Any  # share of the mean aerodynamic chord [-]
     cruise_speed: Any  # NaN until it is chosen [m/s]
     equipment_position: Any  # distance behind the nose datum [m]
@@ -33,7 +34,9 @@ class Designs(NamedTuple):
     @property
     def wing(self) -> strength.WingChoice:
         """The numbers that the half wing depends on."""
-        return strength.WingChoice(self.extension, self.sweep, self.washout, self.rod_diameter, self.rod_pairs)
+        return strength.WingChoice(
+            self.extension, self.sweep, self.washout, self.rod_diameter, self.rod_pairs, self.tip_chord
+        )
 
 
 def one_design(choice: Choice, variables: dict[str, float]) -> Designs:

@@ -6,6 +6,7 @@ from functools import cached_property
 
 from tradestudy.aircraft.shape.pack_bay import bay_of_pack, study_with_bay
 from tradestudy.physics.flight import strength
+from tradestudy.physics.geometry import planform
 from tradestudy.study.schema.study import Study
 
 from .choices import Choice, chosen_pack_size, study_with_choice
@@ -35,6 +36,11 @@ class EvaluatedDesign(SpeedSweep):
             return self._study
         place, size = float(pack_places(self.wings)), chosen_pack_size(self._study, self.choice)
         return study_with_bay(self._study, bay_of_pack(self._study, size, place, self.choice.raised_lid))
+
+    @property
+    def elevon_chord(self) -> float:
+        """Mean chord of the elevon, as `StockWing.elevon_chord`, with the tip chord of the design. [m]"""
+        return planform.with_tip_chord(self.data.layout.stock, self.variables["tip_chord"]).elevon_chord
 
     @cached_property
     def weak_strength(self) -> list[strength.StrengthData]:

@@ -5,7 +5,7 @@
     2. flow       lattice, trim, strip lift, handling, twist        trimmed_flight, control
     3. section    section drag, stall margins, total drag           level_drag
     4. structure  loads, utilisation, deflection                    strength
-    5. balance    place of the pack, fin volume, room for its bay   balance, pack_room
+    5. balance    place of the pack, fin volume, room inside        balance, pack_room, tip_room
     6. power      range, flight time, climb, currents               power
     7. launch     height after a throw by hand                      launch
 
@@ -35,6 +35,7 @@ from tradestudy.physics.flight import (
     pack_room,
     power,
     strength,
+    tip_room,
     trimmed_flight,
 )
 from tradestudy.physics.flight.records import fields_by_name
@@ -53,6 +54,7 @@ class Evaluation(NamedTuple):
     structure: strength.DesignStructure
     balance: balance.DesignBalance
     room: pack_room.PackRoom
+    tips: tip_room.TipRoom
     power: power.DesignPower
     launch: launch.DesignLaunch | None  # None if the study launches it in another way than by hand
 
@@ -63,11 +65,11 @@ class Evaluation(NamedTuple):
         """
         outputs = self.structure._asdict()
         del outputs["beam"]
-        for stage in (self.shape, self.flow, self.section, self.balance, self.room, self.power):
+        for stage in (self.shape, self.flow, self.section, self.balance, self.room, self.tips, self.power):
             outputs |= fields_by_name(stage)
         if self.launch is not None:
             outputs |= fields_by_name(self.launch)
-        for name in ("usual_time", "clearance", "pack_clearance"):
+        for name in ("usual_time", "clearance", "pack_clearance", "tip_room"):
             if outputs[name] is None:
                 del outputs[name]
         return outputs
@@ -105,7 +107,8 @@ def evaluate(data: ModelData, designs: Designs, wings: Wings | None = None, usua
         data.power, speed, section.drag_area, shape.all_up_mass, designs.series, designs.parallel, usual=usual
     )
     room = pack_room.pack_room(data.layout, wings.solution.wing, balanced.pack_position)
-    found = Evaluation(shape, flow, section, structure, balanced, room, powered, None)
+    tips = tip_room.tip_room(data.layout, wings.solution.wing, designs.extension, designs.rod_diameter)
+    found = Evaluation(shape, flow, section, structure, balanced, room, tips, powered, None)
     return found._replace(launch=thrown(data, found)) if data.launch else found
 
 
@@ -160,6 +163,7 @@ def wings_of(data: ModelData, designs: Designs) -> Wings:
         designs.series,
         designs.parallel,
         designs.equipment_position,
+        designs.tip_chord,
     )
     return Wings(data, designs, shape, _solved(data, designs))
 
@@ -180,8 +184,8 @@ def _solved(data: ModelData, designs: Designs) -> trimmed_flight.UnitSolution:
     outlines = np.stack(np.broadcast_arrays(*(getattr(designs, name) for name in WING_SHAPE)), axis=-1)
     distinct, place = np.unique(outlines.reshape(-1, len(WING_SHAPE)), axis=0, return_inverse=True)
     solved = [
-        trimmed_flight.unit_solution(data.flight, extension, sweep, washout, strips=True)
-        for extension, sweep, washout in distinct
+        trimmed_flight.unit_solution(data.flight, extension, sweep, washout, strips=True, tip_chord=tip_chord)
+        for extension, sweep, washout, tip_chord in distinct
     ]
     batch = outlines.shape[:-1]
     return _stacked([solved[index] for index in np.ravel(place)], batch) if batch else solved[0]

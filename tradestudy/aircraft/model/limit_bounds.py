@@ -35,6 +35,7 @@ from tradestudy.quantities.limits import (
     StockShareBound,
 )
 from tradestudy.study.schema.study import Study
+from tradestudy.study.tip_chords import tip_chords
 
 from .choices import Choice, study_with_choice
 from .pack_fit import pack_reach
@@ -360,6 +361,12 @@ def _pack_fit(inputs: _Inputs, _: LimitDeclaration) -> Bound | None:
     return Bound(0.0, "the section", ROOM) if inputs.bay_follows else None
 
 
+def _tips(inputs: _Inputs, _: LimitDeclaration) -> Bound | None:
+    """Return the bound where the tip chord is free and something lies or stands at the tips."""
+    study, (low, high) = inputs.study, tip_chords(inputs.study)
+    return Bound(0.0, "the tips", ROOM) if low < high and (study.rods or study.fin or study.pocket) else None
+
+
 # rule named in `quantities.limits.ComputedBound` -> the function that returns its bound
 COMPUTED_BOUNDS: dict[str, Callable[[_Inputs, LimitDeclaration], Bound | None]] = {
     "elevon": _elevon,
@@ -376,4 +383,5 @@ COMPUTED_BOUNDS: dict[str, Callable[[_Inputs, LimitDeclaration], Bound | None]] 
     "pack": _pack,
     "fit": _fit,
     "pack_fit": _pack_fit,
+    "tips": _tips,
 }

@@ -150,7 +150,7 @@ def _layout_data(
         stock=stock,
         scheme=stretch.scheme,
         keep=scheme_keep,
-        tip_chord_rule=stretch.tip_chord,
+        tip_chord_rule=stretch.added_taper,
         elevon_to_tip=stretch.elevon_to_tip,
         fins=tuple(_fin(fin) for fin in study.fin),
         fins_rule=stretch.fins,

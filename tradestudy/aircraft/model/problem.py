@@ -65,17 +65,7 @@ class Model:
         problem = self._problem
         if slopes_ahead != self._ahead:
             self._ahead = slopes_ahead
-            components = problem.model
-            optional = [components.room.stepped] if self.data.layout.pack_bay else []
-            if self.data.launch:
-                optional += [components.first_stall.stepped, components.launch.stepped]
-            for part in (
-                components.shape.stepped,
-                components.flow.stepped,
-                components.power.stepped,
-                components.structure,
-                *optional,
-            ):
+            for part in problem.model.stepped_parts():
                 part.ahead = slopes_ahead
         set_parts(problem, choice, variables)
         for name in VARIABLES:

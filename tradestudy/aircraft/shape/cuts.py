@@ -119,6 +119,8 @@ def foam_cuts(study: Study, skin: Skin, but_for: str = "") -> FoamCuts:
             pocket.length * pocket.along_span * pocket.depth,
             pocket.from_centre,
             pocket.from_leading_edge + 0.5 * pocket.length,
+            pocket.length,
+            pocket.depth,
         )
         for pocket in study.pocket
     ]

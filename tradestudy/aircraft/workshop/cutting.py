@@ -58,7 +58,12 @@ def cutting(design: EvaluatedDesign, numbers: DesignNumbers, outline: Outline, b
         joint_mm=_joint(laid, cores),
         stock_sweep_deg=round(in_unit(float(stock.sweep), "deg"), 4),
         stock_washout_deg=round(in_unit(float(stock.washout), "deg"), 4),
-        **_mm(added_mm=added, stock_set_back_mm=stock.tip_set_back, root_trailing_edge_mm=trailing_edge),
+        **_mm(
+            added_mm=added,
+            stock_set_back_mm=stock.tip_set_back,
+            stock_tip_chord_mm=stock.tip_chord,
+            root_trailing_edge_mm=trailing_edge,
+        ),
         marks=_marks(numbers, in_unit(trailing_edge, "mm")),
         gear=_equipment(outline, in_unit(trailing_edge, "mm")),
         foam=study.foam.material,
@@ -78,7 +83,7 @@ def cutting(design: EvaluatedDesign, numbers: DesignNumbers, outline: Outline, b
                 outer_end_mm=wing.elevon_outer_end,
             ),
         ),
-        throws=_throws(study, stock),
+        throws=_throws(study, design.elevon_chord),
         fins=fins,
         pockets=pockets,
         glue=glue_joints(design, body, ends, cores, rods, fins),
@@ -243,9 +248,8 @@ def _lengths(design: EvaluatedDesign) -> list[RodStock]:
     return rows
 
 
-def _throws(study: Study, stock: planform.StockWing) -> Throws:
-    """Return the elevon throws at full stick, measured at the trailing edge for the elevon's mean chord."""
-    chord = float(stock.elevon_chord)
+def _throws(study: Study, chord: float) -> Throws:
+    """Return the elevon throws at full stick, measured at the trailing edge for the elevon's mean ``chord`` [m]."""
     up = float(study.elevon.up_travel)
     angles = {"up": up, "down": _DOWN_SHARE * up, "roll": float(trimmed_flight.FULL_ELEVON)}
     thrown = at_edge(

@@ -12,6 +12,7 @@ import numpy as np
 
 from tradestudy.aircraft.anchor.calibration import Anchor, stretched_data
 from tradestudy.aircraft.model.choices import choice_of, study_with_choice, variables_of
+from tradestudy.aircraft.model.designs import WING_SHAPE
 from tradestudy.physics.flight import layout
 from tradestudy.physics.geometry import fins as fins_of
 from tradestudy.physics.geometry import planform
@@ -34,8 +35,7 @@ def shopping_list(study: Study, anchor: Anchor, design: Design, slowest: float) 
     """Return what to buy to build ``design`` for all members."""
     choice, variables = choice_of(design), variables_of(design)
     laid, study = stretched_data(study, anchor, choice, slowest).layout, study_with_choice(study, choice)
-    extension, sweep, washout = (np.asarray(variables[name]) for name in ("extension", "sweep", "washout"))
-    wing = layout.wing_outline(laid, extension, sweep, washout)
+    wing = layout.wing_outline(laid, *(np.asarray(variables[name]) for name in WING_SHAPE))
     wings = sum(one.members for one in study.equipment_set) or 1
     cell = study.pack.cell_numbers
     rows = [

@@ -37,6 +37,8 @@ class CutPocket(NamedTuple):
     volume: float  # in one half wing
     from_centre: float  # distance of its middle from the centre line, in the stock wing
     behind_leading_edge: float  # distance of its middle behind the leading edge there
+    length: float  # along the flight direction
+    depth: float
 
 
 class FoamCuts(NamedTuple):

@@ -112,10 +112,12 @@ def strip_count(data: LayoutData) -> int:
     return sum(strip_counts(wing_outline(data, 0.0, data.stock.sweep, data.stock.washout)))
 
 
-def wing_outline(data: LayoutData, extension: Any, sweep: Any, washout: Any) -> planform.Planform:
+def wing_outline(
+    data: LayoutData, extension: Any, sweep: Any, washout: Any, tip_chord: Any = None
+) -> planform.Planform:
     """Return the stretched Planform for the scheme of the study, as for ``stretched_planform``.
 
-    ``extension`` [m], ``sweep`` and ``washout`` [rad] are (...).
+    ``extension`` and ``tip_chord`` [m], ``sweep`` and ``washout`` [rad] are (...). None is the stock tip chord.
     """
     return stretched_planform(
         stock=data.stock,
@@ -127,6 +129,7 @@ def wing_outline(data: LayoutData, extension: Any, sweep: Any, washout: Any) -> 
         tip_chord_rule=data.tip_chord_rule,
         elevon_to_tip=data.elevon_to_tip,
         fin_stations=fin.inboard_stations(data.fins),
+        tip_chord=tip_chord,
     )
 
 
@@ -288,13 +291,14 @@ def design_lumps(
     rod_diameter: Any,
     rod_pairs: Any,
     equipment_position: Any,
+    tip_chord: Any = None,
 ) -> DesignLumps:
     """Return the DesignLumps of a design.
 
-    ``extension``, ``rod_diameter`` and ``equipment_position`` [m], ``sweep`` and ``washout`` [rad] and ``rod_pairs``
-    [-] are (...). This is bookkeeping and needs no source.
+    ``extension``, ``rod_diameter``, ``equipment_position`` and ``tip_chord`` [m], ``sweep`` and ``washout`` [rad] and
+    ``rod_pairs`` [-] are (...). None is the stock tip chord. This is bookkeeping and needs no source.
     """
-    wing = wing_outline(data, extension, sweep, washout)
+    wing = wing_outline(data, extension, sweep, washout, tip_chord)
     areas = planform.areas(wing)
     fins = fins_on(data, wing, areas)
     lumps = mass.bare_wing_lumps(wing, data.materials)
@@ -339,6 +343,7 @@ def design_shape(
     series: Any,
     parallel: Any,
     equipment_position: Any,
+    tip_chord: Any = None,
 ) -> DesignShape:
     """Return the DesignShape (...) of a design. Definitions are as in ``planform.areas`` and ``mass``.
 
@@ -352,6 +357,7 @@ def design_shape(
         rod_diameter=rod_diameter,
         rod_pairs=rod_pairs,
         equipment_position=equipment_position,
+        tip_chord=tip_chord,
     )
     pack = pack_mass(data.cell_mass, series * parallel)
     zero = np.zeros_like(extension)

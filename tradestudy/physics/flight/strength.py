@@ -53,6 +53,7 @@ class WingChoice(NamedTuple):
     washout: Any  # washout of the tip [rad]
     rod_diameter: Any  # rod diameter of the first set [m]
     rod_pairs: Any  # number of pairs of the first set in each half wing [-]
+    tip_chord: Any = None  # foam chord at the tip [m]; None is that of the stock wing
 
 
 class StripForces(NamedTuple):
@@ -116,7 +117,7 @@ def design_structure(data: StrengthData, half: HalfWing, extension: Any, forces:
 
 def half_wing(data: StrengthData, choice: WingChoice) -> HalfWing:
     """Return the HalfWing of a WingChoice, as in ``wing_beam.wing_beam`` and ``mass.mass_per_length``."""
-    wing = layout.wing_outline(data.layout, choice.extension, choice.sweep, choice.washout)
+    wing = layout.wing_outline(data.layout, choice.extension, choice.sweep, choice.washout, choice.tip_chord)
     edge_shares, middle_shares, swept = _strip_shares(wing.pieces, wing.piece_shares)
     edges, edge_x, edge_foam = (values @ edge_shares for values in (wing.station, wing.leading_edge, wing.foam_chord))
     middle, middle_x, foam, elevon = (
@@ -177,7 +178,7 @@ class DetailedHalfWing(NamedTuple):
 def detailed_half_wing(data: StrengthData, choice: WingChoice) -> DetailedHalfWing:
     """Return the DetailedHalfWing of a WingChoice without batch axes, as in ``half_wing``."""
     half = half_wing(data, choice)
-    wing = layout.wing_outline(data.layout, choice.extension, choice.sweep, choice.washout)
+    wing = layout.wing_outline(data.layout, choice.extension, choice.sweep, choice.washout, choice.tip_chord)
     edge_shares, _, swept = _strip_shares(wing.pieces, wing.piece_shares)
     edges, edge_x, foam = (values @ edge_shares for values in (wing.station, wing.leading_edge, wing.foam_chord))
     sweep = _axis_sweep(wing, swept)

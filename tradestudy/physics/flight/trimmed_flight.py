@@ -152,15 +152,22 @@ class UnitSolution(NamedTuple):
 
 
 def unit_solution(
-    data: FlightData, extension: Any, sweep: Any, washout: Any, refinement: int = 1, strips: bool = False
+    data: FlightData,
+    extension: Any,
+    sweep: Any,
+    washout: Any,
+    refinement: int = 1,
+    strips: bool = False,
+    tip_chord: Any = None,
 ) -> UnitSolution:
     """Return the UnitSolution of a stretched wing, with sources as for ``lattice`` and ``lateral``.
 
-    ``extension`` [m], ``sweep`` and ``washout`` [rad] are (...), and ``refinement`` is that of the mesh [-]. Complex
-    inputs have one batch axis along which the real part is constant. Imaginary parts are then exact slopes. If
-    ``strips`` is true, the result includes ``air``, the loads by a unit incidence of each strip.
+    ``extension`` and ``tip_chord`` [m], ``sweep`` and ``washout`` [rad] are (...), and ``refinement`` is that of the
+    mesh [-]. Without ``tip_chord`` the wing has the stock tip chord. Complex inputs have one batch axis along which the
+    real part is constant. Imaginary parts are then exact slopes. If ``strips`` is true, the result includes ``air``,
+    the loads by a unit incidence of each strip.
     """
-    wing = layout.wing_outline(data.layout, extension, sweep, washout)
+    wing = layout.wing_outline(data.layout, extension, sweep, washout, tip_chord)
     areas = planform.areas(wing)
     fins = layout.fins_on(data.layout, wing, areas)
     mesh = half_wing_mesh(wing, fins, refinement)

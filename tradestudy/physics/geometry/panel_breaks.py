@@ -65,7 +65,10 @@ def with_breaks(wing: Planform, stock: StockWing, scheme: str, fin_stations: tup
         for name, value in values.items():
             fields[name].append(value)
     if stock.elevon_outline:
-        fields["elevon_chord"] = _elevon_chords(fields["station"], plan.kinks, stock.elevon_outline)
+        chords = _elevon_chords(fields["station"], plan.kinks, stock.elevon_outline)
+        fields["elevon_chord"] = [
+            chord * _tip_growth(wing, stock, station) for chord, station in zip(chords, fields["station"], strict=True)
+        ]
     cut = wing._replace(
         **{name: np.stack(np.broadcast_arrays(*values), axis=-1) for name, values in fields.items()},
         pieces=plan.pieces,
@@ -89,6 +92,19 @@ def _moved(wing: Planform, stock: StockWing, scheme: str, station: float) -> np.
     if scheme == "scaled" and station > stock.panel_start:
         return station * semi_span / stock.semi_span
     return station + 0 * semi_span
+
+
+def _tip_growth(wing: Planform, stock: StockWing, station: np.ndarray) -> np.ndarray:
+    """Return the factor (...) on the elevon's chord at a ``station`` (...) [m] of a wing with another tip chord.
+
+    At the tip it is the ratio of the foam chords, at the root of the panel 1, and between them linear. So the elevon
+    keeps its share of the chord at both ends, as without an outline.
+    """
+    panel_end = wing.pieces.index("panel") + 1
+    start, end = wing.station[..., panel_end - 1], wing.station[..., panel_end]
+    share = (station - start) / (end - start)
+    inside = np.where(np.real(share) < 0, 0.0 * share, np.where(np.real(share) > 1, 1.0 + 0.0 * share, share))
+    return 1.0 + (wing.foam_chord[..., panel_end] / stock.tip_chord - 1.0) * inside
 
 
 def elevon_kinks(outline: tuple[tuple[float, float], ...]) -> list[tuple[float, float]]:

@@ -71,6 +71,20 @@ class StockWing(NamedTuple):
         return np.arctan(self.tip_set_back / (self.semi_span - self.panel_start))
 
 
+def with_tip_chord(stock: StockWing, tip_chord: float) -> StockWing:
+    """Return a stock wing with another foam chord ``tip_chord`` [m] at the tip. The elevon keeps its share of it.
+
+    The elevon's chord at the root stays. Between them the change is linear over the panel. Geometry, no source needed.
+    """
+    ratio = tip_chord / stock.tip_chord
+    panel = stock.semi_span - stock.panel_start
+    outline = tuple(
+        (station, chord * (1.0 + (ratio - 1.0) * min(max((station - stock.panel_start) / panel, 0.0), 1.0)))
+        for station, chord in stock.elevon_outline
+    )
+    return stock._replace(tip_chord=tip_chord, elevon_tip_chord=ratio * stock.elevon_tip_chord, elevon_outline=outline)
+
+
 def _mean(station: np.ndarray, value: np.ndarray) -> float:
     """Return the mean over the span of a value that is linear between stations."""
     return float((0.5 * (value[1:] + value[:-1]) * np.diff(station)).sum() / (station[-1] - station[0]))

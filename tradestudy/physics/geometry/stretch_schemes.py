@@ -27,6 +27,7 @@ def stretched_planform(
     tip_chord_rule: str = "continue",
     elevon_to_tip: bool = False,
     fin_stations: tuple[float, ...] = (),
+    tip_chord: float | np.ndarray | None = None,
 ) -> Planform:
     """Return the outline of the wing when each side gains ``extension``. Geometry, no source needed.
 
@@ -35,8 +36,8 @@ def stretched_planform(
     stock : StockWing
         The stock wing as measured.
     scheme : str
-        ``"scaled"``: the panel is redrawn to the new semi-span with the same chords. ``"plug"``: a piece of
-        constant chord and no sweep is inserted at the root. ``"tip"``: the panel is extended outward.
+        ``"scaled"``: the panel is redrawn to the new semi-span, with ``tip_chord``. ``"plug"``: a piece of constant
+        chord and no sweep is inserted at the root. ``"tip"``: the panel is extended outward.
     keep : str
         Used by ``scaled`` only. ``"set_back"`` keeps the tip set-back and ignores ``sweep``; ``"sweep_angle"`` uses
         ``sweep``.
@@ -53,6 +54,9 @@ def stretched_planform(
         Used by ``tip`` only. If true, the elevon ends as far from the new tip as from the stock tip.
     fin_stations : tuple of float
         Stations of inboard fins on the stock wing. Each gets a break. [m]
+    tip_chord : (...) array or None
+        Foam chord at the tip, used by ``scaled`` only. The root keeps its chord, and the elevon keeps its share of the
+        chord at the tip. None means the stock tip chord. [m]
 
     Returns
     -------
@@ -68,9 +72,10 @@ def stretched_planform(
     >>> stretched_planform(stock, "tip", "set_back", extension=0.1, sweep=0.0, washout=0.0).station.round(3)
     array([0. , 0.6, 0.7])
     """
-    extension, sweep, washout = np.broadcast_arrays(*(np.asarray(v) for v in (extension, sweep, washout)))
+    given = (extension, sweep, washout, stock.tip_chord if tip_chord is None else tip_chord)
+    extension, sweep, washout, chord = np.broadcast_arrays(*(np.asarray(v) for v in given))
     if scheme == "scaled":
-        wing = _scaled(stock, keep, extension, sweep, washout)
+        wing = _scaled(stock, keep, extension, sweep, washout, chord)
     elif scheme == "plug":
         wing = _plug(stock, extension)
     else:
@@ -83,7 +88,9 @@ def stock_planform(stock: StockWing, fin_stations: tuple[float, ...] = ()) -> Pl
     return stretched_planform(stock, "scaled", "set_back", 0.0, stock.sweep, stock.washout, fin_stations=fin_stations)
 
 
-def _scaled(stock: StockWing, keep: str, extension: np.ndarray, sweep: np.ndarray, washout: np.ndarray) -> Planform:
+def _scaled(
+    stock: StockWing, keep: str, extension: np.ndarray, sweep: np.ndarray, washout: np.ndarray, tip_chord: np.ndarray
+) -> Planform:
     zero = np.zeros_like(extension)
     start = stock.panel_start + zero
     tip = stock.semi_span + extension
@@ -95,6 +102,7 @@ def _scaled(stock: StockWing, keep: str, extension: np.ndarray, sweep: np.ndarra
         tip,
         set_back,
         -washout,
+        tip_chord,
         has_centre=stock.panel_start > 0,
         elevon_inner_end=stock.elevon_inner_end * growth,
         elevon_outer_end=stock.elevon_outer_end * growth,
@@ -114,6 +122,7 @@ def _plug(stock: StockWing, extension: np.ndarray) -> Planform:
         tip,
         stock.tip_set_back + zero,
         -stock.washout + zero,
+        stock.tip_chord + zero,
         has_centre=True,
         elevon_inner_end=stock.elevon_inner_end + extension,
         elevon_outer_end=stock.elevon_outer_end + extension,
@@ -128,10 +137,11 @@ def _panel(
     tip: np.ndarray,
     set_back: np.ndarray,
     tip_twist: np.ndarray,
+    tip_chord: np.ndarray,
     has_centre: bool,
     **ends: Any,
 ) -> Planform:
-    """Return one straight panel with the stock chords from ``start`` to ``tip`` (...) [m], and the centre piece."""
+    """Return one straight panel with the stock root chord from ``start`` to ``tip`` (...) [m], and the centre piece."""
     zero = np.zeros_like(tip)
     return _outline(
         stock,
@@ -140,8 +150,8 @@ def _panel(
         station=[start, tip],
         leading_edge=[zero, set_back],
         height=[zero, np.tan(stock.dihedral) * (tip - start)],
-        foam=[stock.root_chord + zero, stock.tip_chord + zero],
-        elevon=[stock.elevon_root_chord + zero, stock.elevon_tip_chord + zero],
+        foam=[stock.root_chord + zero, tip_chord + zero],
+        elevon=[stock.elevon_root_chord + zero, stock.elevon_tip_chord * (tip_chord / stock.tip_chord) + zero],
         twist=[zero, tip_twist],
         **ends,
     )

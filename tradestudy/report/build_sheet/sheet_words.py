@@ -107,7 +107,8 @@ def stretch_words(design: Design) -> list[str]:
             f"The stock panels are not used: both panels are cut new, from the root to the tip template. {keeps}: "
             f"{design_number(design, 'sweep_deg')} deg and {design_number(design, 'set_back_mm')} mm of set-back "
             f"(stock {number_text(cut.stock_sweep_deg, 1)} deg, {number_text(cut.stock_set_back_mm)} mm), washout "
-            f"{design_number(design, 'washout_deg')} deg (stock {number_text(cut.stock_washout_deg, 1)})."
+            f"{design_number(design, 'washout_deg')} deg (stock {number_text(cut.stock_washout_deg, 1)}). Foam chord "
+            f"at the tip {design_number(design, 'tip_chord_mm')} mm (stock {number_text(cut.stock_tip_chord_mm)} mm)."
             + (" The centre piece can be kept." if cut.sections[0].station_mm > 0 else "")
         ]
     return ["The span stays the same: nothing is cut."]

@@ -44,6 +44,7 @@ class _Noticed(NamedTuple):
 
 _NOTICED = (
     _Noticed("span_mm", "has {} more span", "has {} less span"),
+    _Noticed("tip_chord_mm", "has {} more foam chord at the tips", "has {} less foam chord at the tips"),
     _Noticed(
         "range_km", "flies {} further on one charge in still air", "flies {} less far on one charge in still air", True
     ),
@@ -63,7 +64,7 @@ _NOTICED = (
 def difference_sentences(first: Side, second: Side) -> list[str]:
     """Return sentences on how the second wing, B, differs from the first, A. The last ones say what limits each."""
     lines = [sentence for each in _NOTICED if (sentence := _noticed(each, first.design, second.design))]
-    lines = lines or ["In span, range, weight, balance, speeds and strength both are the same."]
+    lines = lines or ["In span, tip chord, range, weight, balance, speeds and strength both are the same."]
     built = choice_words(first.design), choice_words(second.design)
     lines.append(
         f"Both are built with {built[0]}."

@@ -23,6 +23,7 @@ from .purpose import measure, purpose_words
 
 _MOVED = 1.5  # mm; a smaller move of equipment is not mentioned
 _SAME_SPEED = 0.5  # km/h; a smaller difference of speeds is not mentioned
+_SAME_CHORD = 0.5  # mm; a smaller change of the tip chord is not mentioned
 _SAME_SPAN = 0.5  # mm on each side; a smaller change of span is called no change
 
 
@@ -44,6 +45,8 @@ def answers(result: Result) -> list[Answer]:
         else "As the stock wing."
     ]
     span = [*deciding_words(result), *span]
+    if chord := tip_chord_words(shown, result.stock):
+        span.append(fill("Tip chord {}.", chord))
     if band := result.band:
         low, high = number_text(band.low_mm), number_text(band.high_mm)
         span.append(fill("Any span from {} to {} mm stays within 2 % of the best {}.", low, high, known.noun))
@@ -90,6 +93,7 @@ def first_screen(result: Result) -> Rows:
     design = stretched_wing(result) or result.stock
     rows: Rows = [
         ("Span", _span_words(result, design)),
+        ("Tip chord", tip_chord_words(design, result.stock)),
         ("Balance mark", _balance_words(result, design)),
         ("Equipment", _equipment_words(result, design)),
         ("Elevons in cruise", phrases.elevon_words(result)),
@@ -151,6 +155,13 @@ def _hold_words(result: Result, design: Design) -> str:
             hold,
         )
     return join("; ", [each for each in (hold, slower_words(result, design)) if each])
+
+
+def tip_chord_words(design: Design, stock: Design) -> str:
+    """Return the foam chord at the tip and that of the stock wing, or an empty text where they are the same."""
+    if abs(design.numbers.tip_chord_mm - stock.numbers.tip_chord_mm) < _SAME_CHORD:
+        return ""
+    return fill("{} mm of foam, today {} mm", *(design_number(one, "tip_chord_mm") for one in (design, stock)))
 
 
 def _never_exceed_words(design: Design) -> str:

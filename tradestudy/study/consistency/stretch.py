@@ -7,7 +7,7 @@ from tradestudy.study.schema.search import SCHEME_OF, ChoicesTable, FlyTable, Li
 from tradestudy.study.schema.wing import StockTable
 from tradestudy.study.value_text import mm
 
-from .shared import Faults
+from .shared import LENGTH_TOLERANCE, Faults
 
 _SMALLEST_TIP = 0.02  # m; smallest foam chord at the tip of a stretched wing
 _SPAN_TOLERANCE = 1e-4  # m; a tenth of a millimetre, since a span in inches (52 in is 1320.8 mm) may be rounded
@@ -44,7 +44,7 @@ def _stretch_is_possible(stock: StockTable, stretch: StretchTable, choices: Choi
 def _tip_stays_wide(stock: StockTable, stretch: StretchTable, choices: ChoicesTable) -> Faults:
     """Yield an error if the taper of a panel that is continued outward leaves too small a tip chord."""
     panel = 0.5 * (stock.span - stock.centre_width)
-    if "tip" not in (stretch.scheme, *(choices.scheme or ())) or stretch.tip_chord != "continue" or panel <= 0:
+    if "tip" not in (stretch.scheme, *(choices.scheme or ())) or stretch.added_taper != "continue" or panel <= 0:
         return
     added = 0.5 * (stretch.span[1] - stock.span)
     tip = stock.tip_chord - (stock.root_chord - stock.tip_chord) * added / panel
@@ -53,7 +53,16 @@ def _tip_stays_wide(stock: StockTable, stretch: StretchTable, choices: ChoicesTa
         yield (
             ("stretch", "span", 1),
             f"is {mm(stretch.span[1])}; carried on that far, the tip chord falls below {mm(_SMALLEST_TIP)}. "
-            f'Give at most {mm(widest)}, or write tip_chord = "constant".',
+            f'Give at most {mm(widest)}, or write added_taper = "constant".',
+        )
+
+
+def _tip_chord_is_possible(stock: StockTable, stretch: StretchTable) -> Faults:
+    """Yield an error if the tip chord to try exceeds the root chord."""
+    if stretch.tip_chord and stretch.tip_chord[1] > stock.root_chord + LENGTH_TOLERANCE:
+        yield (
+            ("stretch", "tip_chord"),
+            f"goes up to {mm(stretch.tip_chord[1])}, wider than stock.root_chord ({mm(stock.root_chord)}).",
         )
 
 
@@ -90,4 +99,10 @@ def _weights_are_in_order(stock: StockTable, limits: LimitsTable) -> Faults:
         )
 
 
-STRETCH_CHECKS = (_stretch_is_possible, _tip_stays_wide, _speeds_are_in_order, _weights_are_in_order)
+STRETCH_CHECKS = (
+    _stretch_is_possible,
+    _tip_stays_wide,
+    _tip_chord_is_possible,
+    _speeds_are_in_order,
+    _weights_are_in_order,
+)

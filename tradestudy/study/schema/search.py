@@ -7,7 +7,7 @@ After reading, values are SI: lengths [m], angles [rad], speeds [m/s], temperatu
 fractions [-].
 """
 
-from typing import Annotated
+from typing import Annotated, Any
 
 from tradestudy.quantities import short_with_unit
 from tradestudy.quantities.balance_practice import NARROW
@@ -15,6 +15,7 @@ from tradestudy.quantities.balance_practice import NARROW
 from .key_types import (
     COMMON_PRACTICE,
     JUDGEMENT,
+    KeyType,
     LeastCruise,
     TableModel,
     choice,
@@ -36,7 +37,17 @@ _FROM_STOCK = "worked out from the stock wing"
 LAUNCH_WAYS = ("hand", "bungee", "dolly", "wheels")
 SCHEMES = ("scaled", "plug", "tip")
 # key of [stretch] -> the only scheme for which it has an effect
-SCHEME_OF = {"keep": "scaled", "sweep": "scaled", "tip_chord": "tip", "elevon_to_tip": "tip"}
+SCHEME_OF = {"keep": "scaled", "sweep": "scaled", "tip_chord": "scaled", "added_taper": "tip", "elevon_to_tip": "tip"}
+
+
+def _one_or_range(each: KeyType, meaning: str) -> KeyType:
+    """Return the type of one value that is held, or of a range. Both are read as a tuple of two values."""
+    both = value_range(each, meaning)
+
+    def read(value: Any) -> tuple[Any, Any]:
+        return both.read(value if isinstance(value, list) else [value, value])
+
+    return KeyType(f"one or two values, {each.kind}", each.allowed, meaning, read, {"anyOf": [each.form, both.form]})
 
 
 class StretchTable(TableModel):
@@ -71,6 +82,17 @@ class StretchTable(TableModel):
         value_range(quantity("angle", "-3 deg", "12 deg", "tip nose down is positive"), "washout to try"),
     ] = default(None, _FROM_STOCK, shown="the stock washout")
     tip_chord: Annotated[
+        tuple[float, float] | None,
+        _one_or_range(
+            quantity("length", "20 mm", "800 mm", "foam chord at the tip"),
+            "scheme scaled only: smallest and largest tip chord to try, or the one to hold",
+        ),
+    ] = default(
+        None,
+        "judgement, no source: small changes of a wing that flies",
+        shown="75 to 110 % of stock.tip_chord, not below what fins and cutting allow",
+    )
+    added_taper: Annotated[
         str, choice(("continue", "constant"), "scheme tip only: carry the taper on, or keep the tip chord")
     ] = default("continue", COMMON_PRACTICE)
     elevon_to_tip: Annotated[bool, flag("scheme tip only: true if the elevon continues over the added piece")] = (

@@ -6,7 +6,7 @@ import pytest
 from tradestudy.aircraft.components.half_wings import HalfWings
 from tradestudy.physics.flight import strength
 
-CHOICE = strength.WingChoice(extension=0.1, sweep=0.4, washout=0.03, rod_diameter=0.003, rod_pairs=1.5)
+CHOICE = strength.WingChoice(extension=0.1, sweep=0.4, washout=0.03, rod_diameter=0.003, rod_pairs=1.5, tip_chord=0.16)
 
 
 @pytest.fixture(scope="module")
@@ -38,8 +38,8 @@ def test_the_same_choices_are_not_computed_twice(data, monkeypatch):
     monkeypatch.setattr(strength, "half_wing", lambda *given: asked.append(given) or compute(*given))
     shared = HalfWings(data)
     steps = 1e-30j * np.eye(7)
-    five = CHOICE._make(value + step for value, step in zip(CHOICE, steps, strict=False))
-    shared.of(five)
-    shared.of(CHOICE._make(value[::-1] for value in five))  # the same directions in another order
+    each = CHOICE._make(value + step for value, step in zip(CHOICE, steps, strict=False))
+    shared.of(each)
+    shared.of(CHOICE._make(value[::-1] for value in each))  # the same directions in another order
     assert len(asked) == 1
-    assert len(asked[0][1].extension) == 6  # the two rows without a step are one
+    assert len(asked[0][1].extension) == 7  # the two rows without a step are one

@@ -100,6 +100,7 @@ def test_a_scheme_frees_what_it_can(godwit_study, godwit_anchor):
         "extension",
         "washout",
         "sweep",
+        "tip_chord",
         "static_margin",
         "cruise_speed",
         "equipment_position",
@@ -108,6 +109,8 @@ def test_a_scheme_frees_what_it_can(godwit_study, godwit_anchor):
         "sweep" not in optimum.ScaledProblem(space, plug).free
         and "washout" not in optimum.ScaledProblem(space, plug).free
     )
+    for kept in (plug, tip):
+        assert space.bounds_of(kept)["tip_chord"] == (stock.tip_chord, stock.tip_chord)
     assert space.bounds_of(plug)["sweep"] == (stock.sweep, stock.sweep)
     assert "washout" in optimum.ScaledProblem(space, tip).free and "sweep" not in optimum.ScaledProblem(space, tip).free
     answer = optimum.solve(space, plug, starting_points(space)[:1])

@@ -46,6 +46,7 @@ def built(study, data, scheme, extension=0.15, washout=0.0524, **choice):
         data=data,
         choice=replace(CHOICE, **choice),
         variables={"extension": extension},
+        elevon_chord=stock.elevon_chord,
         solution=SimpleNamespace(wing=wing, fins=fins),
     )
     drawn = Outline(

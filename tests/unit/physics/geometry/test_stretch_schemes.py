@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from tradestudy.physics.geometry.planform import StockWing, areas, interpolated
+from tradestudy.physics.geometry.planform import StockWing, areas, interpolated, with_tip_chord
 from tradestudy.physics.geometry.stretch_schemes import (
     SHORTEST_PIECE,
     extended_tip_washout,
@@ -48,6 +48,38 @@ def test_stock_as_measured():
     assert wing.height == pytest.approx([0, 0, 0.58 * np.tan(0.03)], rel=ROUNDING)
     assert STOCK.sweep == pytest.approx(np.arctan(0.265 / 0.58), rel=ROUNDING)
     assert stock_planform(NO_CENTRE).station == pytest.approx([0, 0.62], rel=ROUNDING)
+
+
+@pytest.mark.parametrize(
+    "stock", [STOCK, NO_CENTRE, NO_CENTRE._replace(elevon_outline=((0.07, 0.045), (0.3, 0.04), (0.6, 0.02)))]
+)
+def test_another_tip_chord(stock):
+    """Check a panel with 120 mm of foam at the tip, 0.8 of the stock tip. The elevon there has 0.8 of its chord too."""
+    wing, same = (grown("scaled", stock, tip_chord=chord) for chord in (0.12, 0.15))
+    for field, plain in zip(same, grown("scaled", stock), strict=True):
+        assert np.array_equal(field, plain)
+    assert (wing.foam_chord[0], wing.foam_chord[-1]) == pytest.approx((0.235, 0.12), rel=ROUNDING)
+    assert wing.elevon_chord[0] == pytest.approx(same.elevon_chord[0], rel=ROUNDING)
+    assert wing.elevon_chord[-1] == pytest.approx(0.8 * same.elevon_chord[-1], rel=ROUNDING)
+    for name in ("station", "leading_edge", "height", "twist", "elevon_inner_end", "elevon_outer_end"):
+        assert np.array_equal(getattr(wing, name), getattr(same, name))
+    # the panel is 0.82 m less half the centre piece long, and each half loses half of 30 mm of foam over it
+    foam = areas(same._replace(elevon_chord=0 * same.elevon_chord)).area
+    less = areas(wing._replace(elevon_chord=0 * wing.elevon_chord)).area
+    assert foam - less == pytest.approx((0.82 - stock.panel_start) * 0.03, rel=1e-9)
+    # the elevon has the chords of a stock wing that is measured with that tip
+    measured = with_tip_chord(stock, 0.12)
+    if not stock.elevon_outline:
+        assert wing.elevon_chord[-1] == pytest.approx(measured.elevon_tip_chord, rel=1e-9)
+    for station, chord in measured.elevon_outline:
+        assert at(wing, wing.elevon_chord, station * 0.82 / 0.62) == pytest.approx(chord, rel=1e-9)
+    assert with_tip_chord(stock, 0.15) == stock
+
+
+def test_other_schemes_keep_the_tip_chord():
+    for scheme in ("plug", "tip"):
+        for field, plain in zip(grown(scheme, tip_chord=0.12), grown(scheme), strict=True):
+            assert np.array_equal(field, plain)
 
 
 @pytest.mark.parametrize(("keep", "set_back"), [("sweep_angle", np.tan(SWEEP) * 0.78), ("set_back", 0.265)])
