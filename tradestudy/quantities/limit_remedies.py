@@ -31,6 +31,7 @@ REMEDIES: dict[str, Remedy] = {
     "slowest_flight": Remedy("less weight, or more span", 1.0),
     "failure_load_factor": Remedy(_RODS),
     "tip_deflection": Remedy(_RODS),
+    "launch_height_left": Remedy('a bungee or dolly (fly.launch = "bungee"), less weight, or more span', 0.1),
     "climb": Remedy("a propeller with more diameter, a higher controller.throttle_cap, or less weight", 0.2),
     "full_speed": Remedy(_THROTTLE, 3.0),
     "end_throttle": Remedy("a propeller with more pitch, or one cell more in series"),
