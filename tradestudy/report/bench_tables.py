@@ -178,8 +178,10 @@ def glue_rows(design: Design) -> Rows:
 
 def glue_words(design: Design) -> list[str]:
     """Return sentences on the table of glue, with the sources of its times."""
-    sources = dict.fromkeys((joint.glue, joint.source) for joint in design.cut.glue)
-    cited = "; ".join(f"{glue}: {source}" for glue, source in sources)
+    by_source: dict[str, list[str]] = {}
+    for glue, source in dict.fromkeys((joint.glue, joint.source) for joint in design.cut.glue):
+        by_source.setdefault(source, []).append(glue)
+    cited = "; ".join(f"{comma_list(glues)}: {source}" for source, glues in by_source.items())
     return [
         "Times are for 20 C; what the maker's sheet says goes before them. Contact and spray glue wait that long until "
         "they are touch-dry.",

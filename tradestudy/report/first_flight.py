@@ -221,10 +221,14 @@ def _in_the_air(result: Result, design: Design) -> list[str]:
         )
         if is_held_back(design):
             points.append(fill("{}.", twist_test_words(design)))
+    most = design_number(design, "limit_load_factor")
+    tested = design.load_test.proof.load_factor if design.load_test else None
+    if tested is not None and tested < numbers.limit_load_factor:
+        most = fill("{} g, which the load test has shown, and never harder than {}", number_text(tested, 1), most)
     points.append(
         fill(
             "Do not pull harder than {} g: it breaks at about {} g ({}).",
-            design_number(design, "limit_load_factor"),
+            most,
             design_number(design, "failure_load_factor"),
             numbers.first_failure,
         )

@@ -27,9 +27,15 @@ def lid_words(design: Design, lid: PartPlace) -> str:
     """Return words on how a lid is made."""
     raised = _raised(design, lid)
     if not raised:
-        return "sliced from the foam of its bay."
+        bay = next((each for each in places_of(design.body) if f"lid {each.name.removeprefix('bay ')}" == lid.name), None)
+        if bay is None or bay.above < 0:
+            return ", sliced from the foam of its bay."
+        return (
+            " where it is thinnest. First cut round the bay's outline from above, blade upright; then slice the lid off "
+            "level with the top of the bay. Its upper side stays the skin of the wing."
+        )
     return (
-        f"raised: its top is flat and stands {number_text(raised, 1)} mm above the skin at most, where the wing is "
+        f", raised: its top is flat and stands {number_text(raised, 1)} mm above the skin at most, where the wing is "
         "thinnest. Where it stands above the skin, close its sides with strips of foam at least 8 mm wide that lie on "
         "the skin beside the bay; slope them down to the skin over three times that height, and round all edges."
     )

@@ -109,7 +109,16 @@ def _openings(design: Design) -> list[str]:
             f"hot blade or a knife and a depth stop set to {comma_list(list(depths))} mm. Slots across the centre, and "
             "those that cross over, are cut in both halves now."
         )
+    lids = {
+        place.name.removeprefix("lid "): f"{place.name.capitalize()}{on_both_sides(place)}: {_box(place)} thick"
+        + lid_words(design, place)
+        for place in places
+        if place.kind == "lid"
+    }
     for bay in (place for place in places if place.kind == "bay"):
+        name = bay.name.removeprefix("bay ")
+        if bay.above >= 0 and name in lids:  # it is cut off before the bay below it
+            steps.append(lids.pop(name))
         through = bay.above < 0 and bay.below < 0
         length, width, height = (number_text(side, 1) for side in bay.size)
         steps.append(
@@ -121,10 +130,9 @@ def _openings(design: Design) -> list[str]:
                 if through
                 else f"Leave {number_text(bay.below, 1)} mm of foam below it where it is thinnest."
             )
-            + " Keep the foam that comes out: lids are cut from it."
+            + (" Keep the foam that comes out: lids are cut from it." if bay.above < 0 else "")
         )
-    for lid in (place for place in places if place.kind == "lid"):
-        steps.append(f"{lid.name.capitalize()}{on_both_sides(lid)}: {_box(lid)} thick, {lid_words(design, lid)}")
+    steps += lids.values()
     if "channel" in kinds:
         for channel in (place for place in places if place.kind == "channel"):
             steps.append(

@@ -16,12 +16,13 @@ from tradestudy.study.schema.wing import BayTable
 from .parts import MATERIAL, SKIN, VOID, BodyPart, box_part, of_both_halves
 
 _LEAST_SLAB = 1e-4  # thinnest lid that is drawn [m]
+_BELOW_SKIN = 1e-5  # so that the corners of a lid's box do not touch the skin [m]
 
 
 def bay_parts(bays: list[BayCuts], skin: Skin) -> list[BodyPart]:
     """Return every bay as a void, with its lid and the board at its back wall.
 
-    A bay that is cut right through reaches out of the skin, and has a second lid below. A raised lid and the bay below
+    A flush lid reaches up to the skin where that is lowest. A bay that is cut right through reaches out of the skin, and has a second lid below. A raised lid and the bay below
     it may reach out too.
     """
     parts: list[BodyPart] = []
@@ -31,7 +32,7 @@ def bay_parts(bays: list[BayCuts], skin: Skin) -> list[BodyPart]:
         clearance = 0.0 if is_open else flattest(skin, low, high) * min(bay.lid, bay.floor)
         removed = _removed(skin, hole, bay)
         parts.append(box_part(name, "bay", VOID, held, *hole, removed=removed, clearance=clearance))
-        slabs = [("lid", high[2], high[2] + bay.lid)]
+        slabs = [("lid", high[2], high[2] + (bay.lid if is_open else _up_to_skin(skin, low, high)))]
         if bay.through:
             slabs.append(("lower lid", low[2] - bay.floor, low[2]))
         for kind, bottom, top in slabs:
@@ -48,6 +49,13 @@ def _removed(skin: Skin, corners: Corners, bay: BayTable) -> Amount:
     """Return the foam of both halves that gives way to a box of a bay."""
     one = box_in_skin(skin, *corners)
     return of_both_halves(one) if bay.from_centre else one
+
+
+def _up_to_skin(skin: Skin, low: np.ndarray, high: np.ndarray) -> float:
+    """Return the least height between the top of a box and the upper skin, over its outline. [m]"""
+    x, y = np.linspace(low[0], high[0], 41), np.linspace(max(low[1], 0.0), high[1], 21)
+    upper, _ = surface_heights(skin, *np.meshgrid(x, y))
+    return float(upper.min() - high[2]) - _BELOW_SKIN
 
 
 def flattest(skin: Skin, low: np.ndarray, high: np.ndarray) -> float:

@@ -317,12 +317,17 @@ class Sheet:
         self.words(
             right - text_width(place, HEAD, True) - 4,
             top - 4.5,
-            shortened(wing, room, BODY),
+            shortened(_wing_in(wing, room), room, BODY),
             ha="right",
             colour=style.QUIET,
         )
         self.stroke([(left, top - 7.5), (right, top - 7.5)], style.STRETCHED_LINE, 1.6)
         self.words(left, MARGIN - 4.5, _FOOT_WORDS, NOTE_SIZE, colour=style.QUIET)
+
+
+def _wing_in(wing: str, width: float) -> str:
+    """Return the words on a wing without "stretched wing" where they do not fit a width [mm]: its span tells that."""
+    return wing if text_width(printable(wing), BODY) <= width else wing.replace(", stretched wing", "")
 
 
 def drawing_area(width: float, height: float, warning: str = "") -> Box:

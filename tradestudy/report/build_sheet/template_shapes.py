@@ -167,11 +167,10 @@ def _rod_note(rods: list[RodSlot], outline: np.ndarray, first: RodSlot) -> str:
     words = f"Rod {rod.name}, {rod.diameter_mm:g} mm: {places} mm behind the leading edge, {deep}."
     if len(rods) > 1 and rod is first:
         words += (
-            " Pairs of a set are 45 mm apart where there is room, with their middle where the model has all of them "
-            "(common practice, no source)."
+            " Pairs of a set are 45 mm apart where there is room (common practice, no source)."
         )
     if not rod.inside:
-        return words + " It ends before this section: the dotted marks only show its direction."
+        return words + " It does not reach this section: the dotted marks only show its direction."
     slots = {"both": 2, "middle": 0}.get(rod.surface, 1)
     top, bottom = outline[: nose + 1], outline[nose:][::-1]
     thin = min(_at(top, each.behind_leading_edge_mm) - _at(bottom, each.behind_leading_edge_mm) for each in rods)

@@ -200,7 +200,7 @@ def _equipment_words(result: Result, design: Design) -> str:
     for thing in outline.equipment:
         was = before.get(thing.name)
         if was is not None and abs(thing.x_mm - was) >= _MOVED:
-            parts.append(_position(thing.name, thing.x_mm, was, outline))
+            parts.append(_position(thing.name, thing.x_mm, was, outline if thing.in_the_middle else None))
     return join("; ", parts) + ("" if len(parts) > 1 else "; all else stays in place")
 
 
@@ -217,8 +217,10 @@ def _pack_words(outline: Outline, today: Outline) -> str:
     return join("; ", places)
 
 
-def _position(name: str, place: float, today: float | None, outline: Outline) -> str:
-    bay = next((bay.name for bay in outline.bays if bay.x_mm <= place <= bay.x_mm + bay.length_mm), "")
+def _position(name: str, place: float, today: float | None, outline: Outline | None) -> str:
+    """Return where a thing goes, with its bay if an outline is given, and where it is today."""
+    bays = outline.bays if outline else []
+    bay = next((bay.name for bay in bays if bay.x_mm <= place <= bay.x_mm + bay.length_mm), "")
     inside = f", in the bay {bay}" if bay else ""
     words = fill("{}: middle {} mm behind the nose{}", name, number_text(place), inside)
     if today is not None and abs(place - today) >= _MOVED:
