@@ -98,6 +98,16 @@ def turnstone_space(turnstone_study, turnstone_anchor):
     return search_space(turnstone_study, turnstone_anchor)
 
 
+@pytest.fixture(scope="session")
+def greenshank_wing(tmp_path_factory):
+    """Return the Result of the Greenshank at 1.6 m, which meets every limit (results.result.Result)."""
+    import greenshank
+
+    from tradestudy.commands.assess import assess
+
+    return assess(greenshank.written(tmp_path_factory.mktemp("greenshank")), **greenshank.BUILT)
+
+
 @pytest.fixture()
 def random():
     """Return a seeded random generator."""

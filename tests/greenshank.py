@@ -7,7 +7,7 @@ from pathlib import Path
 
 from edited import edited
 
-SPAN = "1600 mm"  # span of the stretched wing that the tests draw
+BUILT = {"span": "1600 mm", "sweep": "23.5 deg", "washout": "2.5 deg"}  # the stretched wing that the tests draw
 TEXT = """
 [study]
 name = "Greenshank"

@@ -27,12 +27,14 @@ def lid_words(design: Design, lid: PartPlace) -> str:
     """Return words on how a lid is made."""
     raised = _raised(design, lid)
     if not raised:
-        bay = next((each for each in places_of(design.body) if f"lid {each.name.removeprefix('bay ')}" == lid.name), None)
+        bay = next(
+            (each for each in places_of(design.body) if f"lid {each.name.removeprefix('bay ')}" == lid.name), None
+        )
         if bay is None or bay.above < 0:
             return ", sliced from the foam of its bay."
         return (
-            " where it is thinnest. First cut round the bay's outline from above, blade upright; then slice the lid off "
-            "level with the top of the bay. Its upper side stays the skin of the wing."
+            " where it is thinnest. First cut round the bay's outline from above, blade upright; then slice the lid "
+            "off level with the top of the bay. Its upper side stays the skin of the wing."
         )
     return (
         f", raised: its top is flat and stands {number_text(raised, 1)} mm above the skin at most, where the wing is "

@@ -22,7 +22,8 @@ _BELOW_SKIN = 1e-5  # so that the corners of a lid's box do not touch the skin [
 def bay_parts(bays: list[BayCuts], skin: Skin) -> list[BodyPart]:
     """Return every bay as a void, with its lid and the board at its back wall.
 
-    A flush lid reaches up to the skin where that is lowest. A bay that is cut right through reaches out of the skin, and has a second lid below. A raised lid and the bay below
+    A flush lid reaches up to the skin where that is lowest.
+    A bay that is cut right through reaches out of the skin, and has a second lid below. A raised lid and the bay below
     it may reach out too.
     """
     parts: list[BodyPart] = []

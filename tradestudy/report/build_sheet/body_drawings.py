@@ -69,7 +69,9 @@ def _side_notes(body: Body, parts: list[FlatShape], places: list[str]) -> list[s
     thick = [number_text(round_diameter(shape), 1) for shape in parts if shape.kind == "joiner"]
     if thick:  # a tube has a second circle, its inside
         at = next(shape.middle[0] for shape in parts if shape.kind == "joiner")
-        rows.append(f"joiner {number_text(at, 1)}, {thick[0]} thick" + "".join(f", {bore} inside" for bore in thick[1:]))
+        rows.append(
+            f"joiner {number_text(at, 1)}, {thick[0]} thick" + "".join(f", {bore} inside" for bore in thick[1:])
+        )
     return [*notes, "; ".join(rows) + ".", f"Equipment: {'; '.join(places)}."] if places else [*notes, "; ".join(rows)]
 
 

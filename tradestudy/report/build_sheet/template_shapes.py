@@ -166,9 +166,7 @@ def _rod_note(rods: list[RodSlot], outline: np.ndarray, first: RodSlot) -> str:
     )
     words = f"Rod {rod.name}, {rod.diameter_mm:g} mm: {places} mm behind the leading edge, {deep}."
     if len(rods) > 1 and rod is first:
-        words += (
-            " Pairs of a set are 45 mm apart where there is room (common practice, no source)."
-        )
+        words += " Pairs of a set are 45 mm apart where there is room (common practice, no source)."
     if not rod.inside:
         return words + " It does not reach this section: the dotted marks only show its direction."
     slots = {"both": 2, "middle": 0}.get(rod.surface, 1)
