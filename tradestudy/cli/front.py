@@ -6,14 +6,8 @@ from typing import Annotated
 
 import typer
 
-from tradestudy.report.words.phrases import (
-    comma_list,
-    design_number,
-    distinct_wings,
-    front_words,
-    knee_words,
-    stopping_limits,
-)
+from tradestudy.report.words.gains import distinct_wings, front_words, knee_words
+from tradestudy.report.words.phrases import comma_list, design_number, stopping_limits
 from tradestudy.report.words.purpose import front_axes
 
 from . import output, session

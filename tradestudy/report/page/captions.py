@@ -7,14 +7,13 @@ from collections.abc import Callable
 from tradestudy.quantities import in_unit
 from tradestudy.report.figures import style
 from tradestudy.report.placed import fill, join
+from tradestudy.report.words.gains import axis_words, knee_words
 from tradestudy.report.words.phrases import (
-    axis_words,
     comma_list,
     complete_designs,
     design_number,
     from_centre,
     gain_words,
-    knee_words,
     number_text,
     stretched_wing,
 )

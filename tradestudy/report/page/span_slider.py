@@ -10,9 +10,9 @@ from matplotlib.figure import Figure
 
 from tradestudy.report.figures.trade import letter_of
 from tradestudy.report.placed import fill, join, plain_text
+from tradestudy.report.words.gains import axis_words
 from tradestudy.report.words.phrases import (
     NUMBER_WORDS,
-    axis_words,
     band_words,
     choice_words,
     complete_designs,

@@ -14,7 +14,7 @@ from tradestudy.results.design import Design
 from tradestudy.results.outline import Outline
 from tradestudy.results.result import Result
 
-from . import phrases
+from . import gains, phrases
 from .limit_prices import deciding_words, rule_words
 from .load_test import twist_test_words, until_tested_words
 from .phrases import Rows, design_number, number_text, stretched_wing, weight_text
@@ -57,7 +57,7 @@ def answers(result: Result) -> list[Answer]:
         *_expectations(result, shown, known.headline_key),
         *([] if by_range else purpose),
         fill("The stock wing flies {} at {} g.", phrases.gain_words(result.stock, result), weight_text(result.stock)),
-        *phrases.step_words(result),
+        *gains.step_words(result),
         *(purpose if by_range else []),
         *([] if known.headline_key == "usual_flight_min" else [phrases.ENERGY_ONLY]),
     ]
@@ -105,7 +105,7 @@ def first_screen(result: Result) -> Rows:
         ("Optimised for", join(" ", purpose_words(result, design))),
         ("Flying weight", fill("{} g, today {} g", weight_text(design), weight_text(result.stock))),
         ("Built with", phrases.choice_words(design)),
-        ("What weight gives", join(" ", [*phrases.step_words(result), *phrases.weight_prices(result)])),
+        ("What weight gives", join(" ", [*gains.step_words(result), *gains.weight_prices(result)])),
         ("What limits it", _limiting_words(result, design)),
         ("What that costs", rule_words(result)),
         ("Measure first", result.uncertainty.measure_first if result.uncertainty else ""),

@@ -2,17 +2,20 @@
 
 import inspect
 import re
+from dataclasses import replace
 
 import openmdao.api as om
 import pytest
 
 from tradestudy.aircraft.components.model_variables import MODEL_VARIABLES
 from tradestudy.aircraft.model.problem import aircraft_problem
+from tradestudy.physics.flight.launch import LaunchData
 
 
 @pytest.fixture(scope="module")
 def problem(godwit):
-    problem = aircraft_problem(godwit("scaled, bay cut to the pack"), usual=True)
+    thrown = replace(godwit("scaled, bay cut to the pack"), launch=LaunchData(8.0, 1.8, 0.26, 0.4))
+    problem = aircraft_problem(thrown, usual=True)
     problem.setup(check=False)
     problem.final_setup()
     return problem

@@ -23,10 +23,11 @@ WIDE = (
     'the 4S2P pack "broad" is 75.6 mm wide and needs 1 mm of room on each side, the belly bay has 61 mm: 16.6 mm too '
     "little; laid across: 8 long and 1 wide it would fit a bay of 151.2 x 77 x 22.4 mm"
 )
-# across: four times 33 mm and 2 mm along, 100 mm and 10 mm across, three times 4.98 mm and 2 mm high, each with room
+# pouches of 1.5 instead of 2.2 Ah, so 0.8801 times as long, wide and thick: 88.01 x 29.04 x 6.42 mm; across: six times
+# 29.04 mm and 2 mm along, 88.01 mm and 10 mm across, twice 6.42 mm and 2 mm high, each with room
 FLAT = (
-    'the 4S3P pack "flat" is 410 mm long and needs 1 mm of room on each side, the belly bay has 157 mm: 255 mm too '
-    "little; laid across: 4 long and 1 wide in 3 layers it would fit a bay of 136 x 112 x 18.9 mm"
+    'the 4S3P pack "flat" is 362.1 mm long and needs 1 mm of room on each side, the belly bay has 157 mm: 207.1 mm too '
+    "little; laid across: 6 long and 1 wide in 2 layers it would fit a bay of 178.3 x 100 x 16.9 mm"
 )
 FILE = {"length": "157 mm", "width": "61 mm", "depth": "23 mm"}
 
@@ -75,7 +76,7 @@ def test_a_study_whose_own_pack_does_not_fit_is_refused(tmp_path, side):
         ({"parallel": 1}, None),
         ({"parallel": 3}, LONG),
         ({"pack": "broad", "series": 4}, WIDE),
-        # twelve pouches of 1.5 Ah, 4.98 mm thick, three high in four rows of one
+        # twelve pouches of 1.5 Ah, three high in four rows of one
         (
             {"pack": "flat", "series": 4, "parallel": 3},
             FLAT,

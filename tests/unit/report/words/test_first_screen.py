@@ -10,14 +10,8 @@ from page_reader import Reader
 from tradestudy.quantities.limits import LIMITS
 from tradestudy.report.page.page import page
 from tradestudy.report.words.first_screen import first_screen as first_screen_rows
-from tradestudy.report.words.phrases import (
-    ENERGY_ONLY,
-    MEDIANS_ONLY,
-    comma_list,
-    limit_words,
-    number_text,
-    weight_prices,
-)
+from tradestudy.report.words.gains import weight_prices
+from tradestudy.report.words.phrases import ENERGY_ONLY, MEDIANS_ONLY, comma_list, limit_words, number_text
 from tradestudy.report.words.pilot_card import COLUMNS, LINES, card_lines
 from tradestudy.results.design import LimitState
 from tradestudy.results.inputs import Uncertainty

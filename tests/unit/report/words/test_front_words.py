@@ -6,8 +6,8 @@ import pytest
 from invented_result import sample_result
 from invented_wing import design
 
+from tradestudy.report.words.gains import distinct_wings, front_words
 from tradestudy.report.words.limit_prices import robust_heads, robust_rows, robust_words
-from tradestudy.report.words.phrases import distinct_wings, front_words
 from tradestudy.results.trade import LimitConfidence, RobustComparison
 
 
