@@ -1,0 +1,229 @@
+"""What single changes of the stock wing give, what pack or span brings, and what weight gives along a front."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+from tradestudy.report.placed import fill, join
+from tradestudy.results.design import Design
+from tradestudy.results.result import Result
+
+from .phrases import (
+    choice_words,
+    comma_list,
+    complete_designs,
+    gain_text,
+    gain_words,
+    number_text,
+    short_number,
+    stretched_wing,
+    violated_limit_words,
+    violated_limits,
+    weight_text,
+    with_capital,
+)
+from .purpose import FrontAxis, by_weight, front_axes, knee_wing, measure
+
+_MOST_LISTED = 3  # most violated limits of one wing named in a sentence, worst first; a table has them all
+_LEAST_SPREAD = 0.03  # least range of weights along a front, as a share of the lightest, for gains per gram
+_LEAST_GAIN = 0.05  # km or min; a smaller gain along a front is called none
+_ONE_STEP = 0.8  # if one step gives a larger share of the gain along a front, no gain per gram is given
+_SAME = 0.01  # share of the best value: wings of the same parts that differ by less are one for a builder
+_KNOWN_UNITS = ("km/h", "g", "mm", "A", "deg")  # units of limits whose value is told in a sentence
+_MOST_OF_IT = 0.8  # share of the whole gain that counts as most of it; judgement
+_FLAT = 0.03  # share of the whole gain that is not worth a longer span; judgement
+_SAME_SPAN = 1.0  # mm
+
+
+def step_words(result: Result) -> list[str]:
+    """Return a sentence for each single change: what it gives when made alone, and the limits that it breaks."""
+    lines = []
+    for step in result.steps:
+        if _same_as_stock(step, result.stock):
+            lines.append(fill("{}: no gain within the limits.", with_capital(step.label)))
+            continue
+        violated = violated_limit_words(step)
+        if len(violated) > _MOST_LISTED:
+            violated[_MOST_LISTED - 1 :] = [fill("{} more", len(violated) - _MOST_LISTED + 1)]
+        if violated:
+            violated[0] += _worst(step)
+        lines.append(
+            fill(
+                "{}: {}, {} at {} g",
+                with_capital(step.label),
+                _more(step, result),
+                gain_words(step, result),
+                weight_text(step),
+            )
+            + (fill(", but it breaks the {} on {}.", _limit(violated), comma_list(violated)) if violated else ".")
+        )
+    design = stretched_wing(result)
+    if lines and design is not None:
+        lines.append(fill("All together: {}.", _more(design, result)))
+    return [*_what_brings_it(result), *lines]
+
+
+def _what_brings_it(result: Result) -> list[str]:
+    """Return one sentence on whether pack or span brings the gain, or none if neither brings most of it alone."""
+    design = stretched_wing(result)
+    steps = {step.label: step for step in result.steps}
+    if design is None or "pack only" not in steps:
+        return []
+    total, pack = _gain(design, result), _gain(steps["pack only"], result)
+    span = _gain(steps["span only"], result) if "span only" in steps else 0.0
+    if total <= 0:
+        return []
+    if pack > _MOST_OF_IT * total:
+        broken = violated_limit_words(steps["pack only"])
+        if broken:
+            words = (
+                "The pack brings the gain. The longer span carries it: at the stock span the pack breaks the {} on {}."
+            )
+            return [fill(words, _limit(broken), comma_list(broken[:_MOST_LISTED]))]
+        if design.numbers.span_mm > result.stock.numbers.span_mm + _SAME_SPAN and total - pack < _FLAT * total:
+            return ["The pack brings the gain, and the stock span carries it: leave the span as it is."]
+        return ["The pack brings the gain, at the stock span too."]
+    if span > _MOST_OF_IT * total:
+        return ["The longer span brings most of the gain, with today's pack too."]
+    return []
+
+
+def _gain(design: Design, result: Result) -> float:
+    """Return how much more a design has than the stock wing of what the study maximises."""
+    key = measure(result).key
+    return float((getattr(design.numbers, key) or 0.0) - (getattr(result.stock.numbers, key) or 0.0))
+
+
+def _more(design: Design, result: Result) -> str:
+    """Return what a design gives more than the stock wing, such as "+12 km"."""
+    gain = _gain(design, result)
+    return fill("{}{} {}", "\N{MINUS SIGN}" if gain < 0 else "+", gain_text(abs(gain)), measure(result).unit)
+
+
+def _same_as_stock(step: Design, stock: Design) -> bool:
+    """Return whether a single change is none: the same pack, propeller, motor and span as the stock wing."""
+    chosen, own = step.choices, stock.choices
+    parts = ("series", "parallel", "pack", "propeller", "motor")
+    same = all(getattr(chosen, name) == getattr(own, name) for name in parts)
+    return same and abs(step.numbers.span_mm - stock.numbers.span_mm) < 1
+
+
+def _worst(step: Design) -> str:
+    """Return value and bound of the limit that a wing breaks worst, if both are numbers a person knows."""
+    state = violated_limits(step)[0]
+    if state.unit not in _KNOWN_UNITS:
+        return ""
+    value, bound = short_number(state.value), short_number(state.bound)
+    return fill(" ({} {}, {} {})", value, state.unit, state.side, bound) if value != bound else ""
+
+
+def _limit(violated: list[str]) -> str:
+    return "limit" if len(violated) == 1 else "limits"
+
+
+def axis_words(axis: FrontAxis, design: Design) -> str:
+    """Return the number of a design on one axis of the front, with its unit."""
+    return fill("{} {}", number_text(getattr(design.numbers, axis.key), axis.digits), axis.unit)
+
+
+def knee_words(result: Result) -> list[str]:
+    """Return a sentence on the knee of the front and the rule by which it is chosen."""
+    bend = knee_wing(result)
+    if bend is None:
+        return []
+    up, along = front_axes(result)
+    return [
+        fill(
+            "Its knee is at {} and {} ({}): the point farthest from the straight line between the ends, both axes "
+            "scaled to 1.",
+            axis_words(along, bend),
+            axis_words(up, bend),
+            choice_words(bend),
+        )
+    ]
+
+
+def distinct_wings(result: Result) -> list[Design]:
+    """Return the wings of the front without those of the same parts that are hardly better than the one before.
+
+    Both ends and the knee are always among them.
+    """
+    key = front_axes(result)[0].key
+    values = [getattr(design.numbers, key) for design in result.front]
+    if len(values) < 3 or None in values:
+        return list(result.front)
+    least, shown = _SAME * max(map(abs, values)), [0]
+    for place, (design, value) in enumerate(zip(result.front, values, strict=True)):
+        other = choice_words(design) != choice_words(result.front[shown[-1]])
+        if place and (other or design.label == "knee" or abs(value - values[shown[-1]]) >= least):
+            shown.append(place)
+    if shown[-1] != len(values) - 1:
+        shown.append(len(values) - 1)
+    return [result.front[place] for place in shown]
+
+
+def front_words(result: Result, shown: list[Design]) -> list[str]:
+    """Return sentences on a front that is one wing, and on wings that the table leaves out."""
+    up, along = front_axes(result)
+    if len(result.front) == 1:
+        (wing,) = result.front
+        return [
+            fill(
+                "One wing is best in both: {} {} and {} {}. There is nothing to trade.",
+                along.words,
+                axis_words(along, wing),
+                up.words,
+                axis_words(up, wing),
+            )
+        ]
+    left = len(result.front) - len(shown)
+    if not left:
+        return []
+    return [
+        fill(
+            "The table leaves out {} {} of the same parts and within 1 % of the {} of the one above; --json has "
+            "them all.",
+            left,
+            "wing" if left == 1 else "wings",
+            up.words,
+        )
+    ]
+
+
+def weight_prices(result: Result) -> list[str]:
+    """Return sentences on the gain per weight along the front, on where most is gained, and on the knee."""
+    known = measure(result)
+    key, unit = known.key, known.unit
+    points = complete_designs(result.front, "auw_g", key) if by_weight(result) else []
+    if len(points) < 2:
+        return []
+
+    def rise(pair: Sequence[Design], number: str) -> float:
+        return getattr(pair[1].numbers, number) - getattr(pair[0].numbers, number)
+
+    ends = points[0], points[-1]
+    if rise(ends, "auw_g") < max(_LEAST_SPREAD * ends[0].numbers.auw_g, 1.0):
+        return []  # all wings have nearly the same weight
+    total, steepest = rise(ends, key), max(pairwise(points), key=lambda pair: rise(pair, key))
+    if total < _LEAST_GAIN:
+        return [fill("Along the {}, from {} to {} g, more weight gains nothing.", known.line, *map(weight_text, ends))]
+    jump = rise(steepest, key)
+    sentence = fill("Along the {}, from {} to {} g, ", known.line, *map(weight_text, ends))
+    if jump <= _ONE_STEP * total:
+        sentence += fill("each 100 g more gives about {} {}; ", number_text(100 * total / rise(ends, "auw_g"), 1), unit)
+    if len(points) == 2 or jump > 0.5 * total:
+        light, heavy = (choice_words(design).split(", ") for design in steepest)
+        changed = [words for words in heavy if words and words not in light]
+        if len(points) == 2:
+            sentence += fill("all {} {} come in one step", number_text(total), unit)
+        else:
+            sentence += fill(
+                "{} of the {} {} come in one step from {} to {} g",
+                number_text(jump),
+                number_text(total),
+                unit,
+                *map(weight_text, steepest),
+            )
+        sentence += fill(" ({})", join(", ", changed)) if changed else ""
+    return [sentence.removesuffix("; ") + ".", *knee_words(result)]
