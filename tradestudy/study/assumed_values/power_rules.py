@@ -28,6 +28,8 @@ from .rule_types import (
 _WATTS_PER_GRAM = 6.5
 # Speed of a big motor with a small propeller, divided by its no-load speed; common practice, no source.
 _LIGHTLY_LOADED = 0.9
+# Mass of the motor of a light wing divided by its flying weight; common practice (8 to 24 %), no source.
+_MOTOR_SHARE = 0.12
 _MOST_AMPS = 200.0  # A; largest allowed value of motor.maximum_current
 _LITTLE = "next to nothing: weight and balance are calibrated against the stock wing"
 _UNLISTED = "equipment not listed"
@@ -47,14 +49,28 @@ def _motor_speed_constant(study: PartialStudy, _: int) -> Assumption:
 
 
 def _motor_mass(study: PartialStudy, _: int) -> Assumption:
-    """The usual mass of a motor of its size"""
-    mass = catalogue_part("motor_classes", study.value("motor", "size"))["reference_mass"]
+    """The usual mass of a motor of its size; in a light wing 12 % of the flying weight, at least half the usual mass"""
+    usual = catalogue_part("motor_classes", study.value("motor", "size"))["reference_mass"]
+    # A light wing carries the short stators of a size. A longer one would cost range by its no-load current alone.
+    short = max(_MOTOR_SHARE * study.value("stock", "flying_weight"), 0.5 * usual)
     return Assumption(
-        grams(mass),
-        "the middle of its class",
-        low=grams(0.75 * mass),
-        high=grams(1.3 * mass),
+        grams(min(usual, short)),
+        "the middle of its class" if usual <= short else "the lighter motors of its class, for a light wing",
+        low=grams(min(0.75 * usual, 0.7 * short)),
+        high=grams(min(1.3 * usual, 2.0 * short)),
         moves="winding resistance, so range",
+    )
+
+
+def _controller_mass(study: PartialStudy, _: int) -> Assumption:
+    """35 g; at most 5 % of the flying weight of a light wing, at least 1.5 % of that of a heavy one"""
+    weight = study.value("stock", "flying_weight")
+    return Assumption(
+        grams(max(min(35e-3, 0.05 * weight), 0.015 * weight)),
+        COMMON_PRACTICE,
+        grams(min(15e-3, 0.02 * weight)),
+        grams(max(min(70e-3, 0.12 * weight), 0.03 * weight)),
+        _LITTLE,
     )
 
 
@@ -120,8 +136,10 @@ def _parallel_on_trial(study: PartialStudy, _: int) -> Assumption:
 
 
 def _rod_pairs_on_trial(study: PartialStudy, _: int) -> Assumption:
-    """The stock rods and one more pair, if the study has the short form [power]"""
+    """The stock rods and one more pair, if the study has rods and the short form [power]"""
     _needs_short_form(study)
+    if not study.has("rods"):
+        raise MissingInput
     stock = study.value("rods", "pairs", 0)
     return Assumption(
         [stock, stock + 1] if stock < 4 else [stock], "more rods are tried", moves="strength, bend, weight"
@@ -184,7 +202,7 @@ POWER_RULES: dict[str, dict[str, Rule]] = {
         "from_nose": _propeller_from_nose,
     },
     "controller": {
-        "mass": constant("35 g", "15 g", "70 g", _LITTLE),
+        "mass": _controller_mass,
         "maximum_current": constant("60 A", "30 A", "100 A", "which propellers are allowed"),
         "from_nose": _controller_from_nose,
     },

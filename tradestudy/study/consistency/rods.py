@@ -208,7 +208,15 @@ def _splices_hold_both_ends(rods: tuple[RodTable, ...]) -> Faults:
 
 
 def _rod_choices_fit(stock: StockTable, choices: ChoicesTable, rods: tuple[RodTable, ...]) -> Faults:
-    """Yield an error if a rod diameter to try is too large for the tip, or for the slot of the first rods."""
+    """Yield an error for rods to try in a wing without any, and for a diameter too large for its tip or first slot."""
+    if not rods:
+        for key in ("rod_diameter", "rod_pairs"):
+            if getattr(choices, key):
+                yield (
+                    ("choices", key),
+                    "needs [[rods]]: the stock wing has none, so there is no place for those to try.",
+                )
+        return
     thinnest = stock_thickness(stock, 0.5 * stock.span)
     for index, diameter in enumerate(choices.rod_diameter or ()):
         if 2 * diameter >= thinnest:
@@ -216,7 +224,7 @@ def _rod_choices_fit(stock: StockTable, choices: ChoicesTable, rods: tuple[RodTa
                 ("choices", "rod_diameter", index),
                 f"is {mm(diameter)}: a top and a bottom rod do not fit into the tip, which is {mm(thinnest)} thick.",
             )
-        elif rods and diameter > rods[0].slot_depth + LENGTH_TOLERANCE:
+        elif diameter > rods[0].slot_depth + LENGTH_TOLERANCE:
             yield (
                 ("choices", "rod_diameter", index),
                 f"is {mm(diameter)}, but rods[1].slot_depth is only {mm(rods[0].slot_depth)}.",

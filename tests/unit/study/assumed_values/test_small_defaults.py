@@ -7,6 +7,8 @@ import numpy as np
 import pytest
 from edited import edited
 
+from tradestudy.errors import StudyFileError
+from tradestudy.search.search_space import all_choices
 from tradestudy.study.reader import read_study
 
 # invented
@@ -211,6 +213,7 @@ def rods(keys):
 
 
 THIN = (('thickness = "48 mm"', 'thickness = "21 mm"'), ("4S2P Li-ion", "2S1P LiPo"), ("5600 mAh", "700 mAh"))
+LIGHT = (("4S2P Li-ion", "2S1P LiPo"), ("5600 mAh", "700 mAh"))
 OWN_MASS = ("[stretch]", '[motor]\nmass = "140 g"\n\n[stretch]')
 
 
@@ -235,6 +238,17 @@ OWN_MASS = ("[stretch]", '[motor]\nmass = "140 g"\n\n[stretch]')
                 "propeller.from_nose": ("356 mm", "336 mm", "386 mm"),
                 "controller.from_nose": ("235 mm", "135 mm", "319 mm"),
             },
+        ),
+        # 12 % of 300 g, between half of 57 g and 57 g; 0.7 and 2 times. 5 %, 2 % and 12 % of 300 g.
+        (
+            (*LIGHT, ("1010 g", "300 g")),
+            {"motor.mass": ("36 g", "25 g", "72 g"), "controller.mass": ("15 g", "6 g", "36 g")},
+        ),
+        ((*LIGHT, ("1010 g", "200 g")), {"motor.mass": ("28 g", "20 g", "57 g")}),  # half of 57 g; 0.7 and 2 times
+        # 1.5 % and 3 % of 5 kg
+        (
+            (*BIG, ("2100 g", "5000 g")),
+            {"motor.mass": ("200 g", "150 g", "260 g"), "controller.mass": ("75 g", "15 g", "150 g")},
         ),
         (THIN, {"elevon.thickness": ("5 mm", "3 mm", "8 mm")}),  # 5.25, 2.6, 8.4
         ((('scheme = "plug"', 'scheme = "scaled"'),), {"stretch.can_cut_cores": ("true", None, None)}),
@@ -291,3 +305,15 @@ def test_given_keys_are_not_assumed(tmp_path):
     study = read(tmp_path, ("[rods]", 'washout = "3.5 deg"\n\n[rods]'), OWN_MASS)
     assert study.stock.washout == pytest.approx(np.radians(3.5)) and study.motor.mass == 0.140
     assert not {"stock.washout", "motor.mass"} & set(assumed(study))
+
+
+def test_no_rods_are_tried_in_a_wing_without_rods(tmp_path):
+    without = (SMALL[SMALL.index("[rods]") : SMALL.index("[power]")], "")
+    study = read(tmp_path, without)
+    assert study.rods == () and study.choices.rod_pairs is None
+    assert {choice.words for choice in all_choices(study)} == {
+        "4S2P, no rods, 8x5 propeller",
+        "4S3P, no rods, 8x5 propeller",
+    }
+    with pytest.raises(StudyFileError, match=r"choices\.rod_pairs needs \[\[rods\]\]: the stock wing has none"):
+        read(tmp_path, without, ("[stretch]", "[choices]\nrod_pairs = [1, 2]\n\n[stretch]"))
