@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from tradestudy.report.words import structure
-from tradestudy.report.words.drag_table import DRAG_NOTE, drag_heads, drag_rows, glide_words
 from tradestudy.report.words.first_screen import first_screen
+from tradestudy.report.words.flight_tables import DRAG_NOTE, drag_heads, drag_rows, glide_words
 from tradestudy.report.words.limit_prices import (
     robust_heads,
     robust_rows,

@@ -9,7 +9,7 @@ from invented_result import broken_bench, sample_result
 from invented_wing import design
 
 from tradestudy.report.tables import TABLES, save_tables
-from tradestudy.report.words import drag_table
+from tradestudy.report.words import flight_tables
 from tradestudy.results.numbers import KEYS
 
 
@@ -83,11 +83,11 @@ def test_drag_table_of_a_result_kept_from_before_has_the_areas_alone(sample):
     plain = [replace(wing, drag_breakdown={}) for wing in (sample.stock, sample.recommended)]
     text = TABLES["drag"](replace(sample, stock=plain[0], recommended=plain[1]))
     assert text.splitlines()[0] == "part,stock_cm2,stretched_cm2"
-    assert drag_table.drag_rows(replace(sample, stock=plain[0], recommended=plain[1])) == []
+    assert flight_tables.drag_rows(replace(sample, stock=plain[0], recommended=plain[1])) == []
 
 
 def test_drag_rows_end_with_the_listed_parts_and_the_total(sample):
-    heads, rows = drag_table.drag_heads(sample), drag_table.drag_rows(sample)
+    heads, rows = flight_tables.drag_heads(sample), flight_tables.drag_rows(sample)
     assert heads == [
         "drag in cruise by part",
         "stock cm²",
@@ -100,18 +100,18 @@ def test_drag_rows_end_with_the_listed_parts_and_the_total(sample):
     assert {len(row) for row in rows} == {len(heads)}
     told = {row[0]: row[1:] for row in rows}
     assert rows[0][0] == "wing sections" and [row[0] for row in rows[-2:]] == [
-        drag_table.LISTED_PARTS,
-        drag_table.TOTAL,
+        flight_tables.LISTED_PARTS,
+        flight_tables.TOTAL,
     ]
     whole = sum(sample.recommended.drag_cm2.values())
     # nose 8, mount 5, whips 4.4, horns 3, edge 1.6: 22.0, by 0.8 and 1.3 to its ends
-    assert told[drag_table.LISTED_PARTS][2:5] == ("22.0", f"{100 * 22 / whole:.1f}", "17.6 to 28.6")
+    assert told[flight_tables.LISTED_PARTS][2:5] == ("22.0", f"{100 * 22 / whole:.1f}", "17.6 to 28.6")
     assert told["2 × antenna whip"][2:5] == ("4.4", f"{100 * 4.4 / whole:.1f}", "3.1 to 6.6")
-    assert told[drag_table.TOTAL][2:] == (f"{whole:.1f}", "100.0", "", "")
+    assert told[flight_tables.TOTAL][2:] == (f"{whole:.1f}", "100.0", "", "")
 
 
 def test_glide_names_the_propeller_that_it_includes(sample):
-    first, second = drag_table.glide_words(sample)
+    first, second = flight_tables.glide_words(sample)
     assert first == (
         "The stock wing at 62 km/h: lift over drag 12.3; glide ratio with the motor off 8.4 to 1, with more drag area: "
         "stopped propeller 42.7 cm²."
@@ -121,7 +121,7 @@ def test_glide_names_the_propeller_that_it_includes(sample):
         replace(wing, drag_breakdown=replace(wing.drag_breakdown, glide_parts=[]))
         for wing in (sample.stock, sample.recommended)
     ]
-    without = drag_table.glide_words(replace(sample, stock=free[0], recommended=free[1]))
+    without = flight_tables.glide_words(replace(sample, stock=free[0], recommended=free[1]))
     assert without[0] == "The stock wing at 62 km/h: lift over drag 12.3."
     assert "windmilling propeller under [[drag_item]]" in without[2]
 

@@ -13,12 +13,15 @@ from tradestudy.report.first_flight import INSPECTION_HEADS, card_parts, inspect
 from tradestudy.report.placed import fill, join
 from tradestudy.report.second_opinion_words import OPINION_HEADS, opinion_rows, opinion_words
 from tradestudy.report.words import club, structure
-from tradestudy.report.words.drag_table import DRAG_NOTE, drag_heads, drag_rows, glide_words
 from tradestudy.report.words.flight_tables import (
+    DRAG_NOTE,
     MISSION_HEADS,
     MISSION_NOTE,
     PART_NOTE,
     WATT_HEADS,
+    drag_heads,
+    drag_rows,
+    glide_words,
     mission_rows,
     mission_words,
     part_heads,
