@@ -99,7 +99,7 @@ class SearchSpace:
                 choice,
                 self.bounds_of(choice),
                 self.slowest_speed,
-                lambda laid: _rod_fault(self.study, self.anchor, laid),
+                lambda laid: _rod_fault(self, laid),
             )
         return self._ways[key]
 
@@ -153,21 +153,19 @@ def search_space(study: Study, anchor: Anchor) -> SearchSpace:
         ways = space.ways(open_choice)
         if ways.fault:  # then the bay of the stock wing is all there is
             no_room = ways.fault if pack_fault(study, open_choice) else None
-            faults[open_choice] = (
-                no_room or _propeller_fault(study, open_choice) or _rod_fault(study, anchor, open_choice)
-            )
+            faults[open_choice] = no_room or _propeller_fault(study, open_choice) or _rod_fault(space, open_choice)
         for text, lid in ways.tried:
             choice = replace(open_choice, layout=text, raised_lid=lid)
-            faults[choice] = pack_fault(study, choice) or _part_fault(study, anchor, choice)
+            faults[choice] = pack_fault(study, choice) or _part_fault(space, choice)
     space.choices = [choice for choice, fault in faults.items() if not fault]
     space.excluded = list(dict.fromkeys(fault for fault in faults.values() if fault))
     _exclude_overloaded(space)
     return space
 
 
-def _part_fault(study: Study, anchor: Anchor, choice: Choice) -> str | None:
+def _part_fault(space: SearchSpace, choice: Choice) -> str | None:
     """Return a phrase on a part of a choice that meets another one, or None."""
-    return _propeller_fault(study, choice) or _rod_fault(study, anchor, choice) or _bay_fault(study, choice)
+    return _propeller_fault(space.study, choice) or _rod_fault(space, choice) or _bay_fault(space.study, choice)
 
 
 def _propeller_fault(study: Study, choice: Choice) -> str | None:
@@ -180,16 +178,33 @@ def _propeller_fault(study: Study, choice: Choice) -> str | None:
     return f"a {choice.propeller} propeller would cut {with_unit(chosen, 'mm')} into the elevons"
 
 
-def _rod_fault(study: Study, anchor: Anchor, choice: Choice) -> str | None:
-    """Return a phrase on rods of a choice that cross a bay or other rods where those of the stock wing do not."""
-    laid, own = anchor.data.layout, anchor.choice
-    wing = layout.wing_outline(laid, 0.0, laid.stock.sweep, laid.stock.washout)
-    known = rod_clashes(study, laid, wing, own.rod_diameter, own.rod_pairs)
-    made = study_with_choice(study, choice)
-    laid = laid._replace(rods=rod_runs(made))
-    new = [each for each in rod_clashes(made, laid, wing, choice.rod_diameter, choice.rod_pairs) if each not in known]
-    pairs = "1 pair" if choice.rod_pairs == 1 else f"{choice.rod_pairs} pairs"
-    return f"with {pairs} of {with_unit(choice.rod_diameter, 'mm')}, {new[0]}" if new else None
+def _rod_fault(space: SearchSpace, choice: Choice) -> str | None:
+    """Return a phrase on rods of a choice that cross a bay or other rods where those of the stock wing do not.
+
+    They are laid into the outline of the stock wing, and into those of the shortest and the longest stretched wing with
+    the least and the most sweep. The rods of the stock wing are laid into the same outlines.
+    """
+    study, laid, own = space.study, space.anchor.data.layout, space.anchor.choice
+    made, bounds = study_with_choice(study, choice), space.bounds_of(choice)
+    stretched = laid._replace(scheme=made.stretch.scheme, keep=made.stretch.kept)
+    corners = [(extension, sweep) for extension in bounds["extension"] for sweep in bounds["sweep"]]
+    at_stock = layout.wing_outline(laid, 0.0, laid.stock.sweep, laid.stock.washout)
+    known: set[str] = set()
+    for corner in (None, *dict.fromkeys(corners)):
+        wing = at_stock if corner is None else layout.wing_outline(stretched, *corner, laid.stock.washout)
+        known |= set(rod_clashes(study, laid, wing, own.rod_diameter, own.rod_pairs))
+        with_rods = laid._replace(rods=rod_runs(made))
+        for clash in rod_clashes(made, with_rods, wing, choice.rod_diameter, choice.rod_pairs):
+            if clash not in known:
+                pairs = "1 pair" if choice.rod_pairs == 1 else f"{choice.rod_pairs} pairs"
+                rods = f"with {pairs} of {with_unit(choice.rod_diameter, 'mm')}, {clash}"
+                return rods if corner is None else f"{rods} {_outline_words(laid.stock.span, *corner)}"
+    return None
+
+
+def _outline_words(stock_span: float, extension: float, sweep: float) -> str:
+    span = short_with_unit(stock_span + 2 * extension, "mm", 4)
+    return f"at a span of {span} and a sweep of {short_with_unit(sweep, 'deg')}"
 
 
 def _bay_fault(study: Study, choice: Choice) -> str | None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-import math
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -29,16 +28,15 @@ def chosen_pack_size(study: Study, choice: Choice) -> pack_layouts.Size:
     ``study`` has the pack of the choice. If nothing fixes the arrangement, the pack is as narrow as its bay allows.
     """
     pack, bay = study.pack, pack_bay(study)
-    piece, count = pack.piece, pack.pieces_in(bay.from_centre, choice.series, choice.parallel)
     if choice.layout:
-        return pack_layouts.laid_size(pack_layouts.layout_from_text(choice.layout), piece)
-    high, lie = pack.cells_high, pack.cells_lie or pack_layouts.FORE_AND_AFT
-    own = not choice.pack and (choice.series, choice.parallel) == (pack.series, pack.parallel)
+        return pack_layouts.laid_size(pack_layouts.layout_from_text(choice.layout), pack.piece)
+    cells = choice.series, choice.parallel
+    count = pack.pieces_in(bay.from_centre, *cells)
+    own = not choice.pack and cells == (pack.series, pack.parallel)
     is_open = pack.cells_across == ANY_THAT_FIT or any(used.key == CELLS_ACROSS for used in study.defaults_used)
     first = min(pack.cells_across or 1, count)
     for across in range(first, count + 1) if is_open and not own else [first]:
-        layout = pack_layouts.PackLayout(math.ceil(count / (across * high)), across, high, lie)
-        size = pack_layouts.laid_size(layout, piece)
+        size = pack_size(pack, bay.from_centre, cells, across)
         if size[0] <= bay.length - 2 * pack_dimensions.ROOM + _ROUNDING:
             break
     return size

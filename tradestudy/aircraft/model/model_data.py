@@ -145,11 +145,10 @@ def _layout_data(
     )
     rods = structure_data.rod_runs(study)
     stretch = study.stretch
-    scheme_keep = "sweep_angle" if stretch.sweep else stretch.keep
     return layout.LayoutData(
         stock=stock,
         scheme=stretch.scheme,
-        keep=scheme_keep,
+        keep=stretch.kept,
         tip_chord_rule=stretch.added_taper,
         elevon_to_tip=stretch.elevon_to_tip,
         fins=tuple(_fin(fin) for fin in study.fin),

@@ -16,14 +16,18 @@ _FIT_TOLERANCE = 1e-4  # m; foam cannot be cut more exactly than a tenth of a mi
 _ROUNDING = 1e-9
 
 
-def pack_size(pack: PackTable, from_centre: float | None) -> tuple[float, float, float]:
+def pack_size(
+    pack: PackTable, from_centre: float | None, cells: tuple[int, int] | None = None, across: int | None = None
+) -> tuple[float, float, float]:
     """Return outside length, width and height of the pack in its wrap, or of its half in each of two bays. [m]
 
-    ``from_centre`` is the place of its bay across the wing, as in `BayTable`.
+    ``from_centre`` is the place of its bay across the wing, as in `BayTable`. ``cells`` in series and in parallel, and
+    those ``across``, are the pack's own if None.
     """
-    count = pack.pieces_in(from_centre, pack.series, pack.parallel)
-    along = math.ceil(count / (pack.cells_across * pack.cells_high) - _ROUNDING)
-    layout = PackLayout(along, pack.cells_across, pack.cells_high, pack.cells_lie or FORE_AND_AFT)
+    count = pack.pieces_in(from_centre, *(cells or (pack.series, pack.parallel)))
+    across = across or pack.cells_across
+    along = math.ceil(count / (across * pack.cells_high) - _ROUNDING)
+    layout = PackLayout(along, across, pack.cells_high, pack.cells_lie or FORE_AND_AFT)
     return laid_size(layout, pack.piece)
 
 

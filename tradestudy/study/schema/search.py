@@ -113,6 +113,11 @@ class StretchTable(TableModel):
         quantity("length", "0 mm", "60 mm", "how far the pack can move each way in a bay that is cut to it"),
     ] = default("5 mm", "judgement, no source: enough to set the balance")
 
+    @property
+    def kept(self) -> str:
+        """Return what a panel drawn anew keeps where no other sweep is given: "sweep_angle" or "set_back"."""
+        return "sweep_angle" if self.sweep else self.keep
+
 
 class ChoicesTable(TableModel):
     """Parts and other choices that change in steps. Every value of each list is tried."""
