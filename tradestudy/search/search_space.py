@@ -181,8 +181,8 @@ def _propeller_fault(study: Study, choice: Choice) -> str | None:
 def _rod_fault(space: SearchSpace, choice: Choice) -> str | None:
     """Return a phrase on rods of a choice that cross a bay or other rods where those of the stock wing do not.
 
-    They are laid into the outline of the stock wing, and into those of the shortest and the longest stretched wing with
-    the least and the most sweep. The rods of the stock wing are laid into the same outlines.
+    They are laid into the outline of the stock wing. Then they are laid into the shortest and the longest stretched
+    wing, with the least and the most sweep. The rods of the stock wing are laid into the same outlines.
     """
     study, laid, own = space.study, space.anchor.data.layout, space.anchor.choice
     made, bounds = study_with_choice(study, choice), space.bounds_of(choice)
