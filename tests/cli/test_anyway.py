@@ -21,7 +21,7 @@ MISSED = (
     "  climb at full throttle: 1.30 m/s, required: at least 2.00 m/s; what helps: a propeller with more diameter, a "
     "higher controller.throttle_cap, or less weight\n"
     "  pack as far forward as it can lie: 58.996 mm, required: at least 59.000 mm; less than two builds of one plan "
-    "differ; what helps: a bay 5 mm longer at that end, or other equipment moved the other way\n"
+    "differ; what helps: a bay 1 mm longer at that end, or other equipment moved the other way\n"
 )
 
 

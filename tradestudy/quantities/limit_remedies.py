@@ -12,7 +12,7 @@ from typing import NamedTuple
 class Remedy(NamedTuple):
     """What would help if a limit is broken."""
 
-    words: str  # follow "what helps: "
+    words: str  # follow "what helps: "; "{}" stands for the miss, rounded up to whole units
     scatter: float = 0.0  # miss that the model cannot tell from none, in the unit that the report shows
 
 
@@ -21,7 +21,7 @@ _RODS = "one rod pair more, thicker rods, or less span"
 _CELLS = "one more row of cells in parallel, or a lower controller.throttle_cap"
 _TWIST = "less span, or film with a measured bond ([load_test])"
 _ROOM = "a flatter way to lay the pack, or a raised lid"
-_PACK = "a bay 5 mm longer at that end, or other equipment moved the other way"
+_PACK = "a bay {} mm longer at that end, or other equipment moved the other way"
 
 # name of a limit -> its remedy
 REMEDIES: dict[str, Remedy] = {

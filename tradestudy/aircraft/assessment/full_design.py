@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from tradestudy.aircraft.balance.moves import balance_of
-from tradestudy.aircraft.balance.window import balance_window
+from tradestudy.aircraft.balance.window import balance_window, stability_flags
 from tradestudy.aircraft.body.assembly import design_body
 from tradestudy.aircraft.model.choices import Choice, choices_at_edge, variables_at_edge
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
@@ -71,7 +71,12 @@ def assess_design(
         variables=variables_at_edge(design.variables),
         active_limits=[state.name for state in states if state.active] if active is None else active,
         limits=states,
-        flags=[*design_flags(design), *gear_flags(outline), *check_flags(checks, all_numbers.failure_load_factor)],
+        flags=[
+            *(stability_flags(design) if label in _IN_FULL else ()),
+            *design_flags(design),
+            *gear_flags(outline),
+            *check_flags(checks, all_numbers.failure_load_factor),
+        ],
         outline=outline,
         curves=_curves(design, control),
         masses_g=_masses(design),

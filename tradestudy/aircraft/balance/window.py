@@ -257,6 +257,21 @@ def stock_margin(design: EvaluatedDesign) -> float:
     return _margin_at(wing, design.study.stock.balance_from_nose)
 
 
+def stability_flags(design: EvaluatedDesign) -> list[str]:
+    """Return a remark if the stock wing has less static margin than stretched wings must keep, or no sentence.
+
+    Without it a builder hears of a pack that does not reach its place, and not of a balance measured wrong.
+    """
+    if design.study.limits.static_margin is not None or (margin := stock_margin(design)) >= LEAST_STATIC_MARGIN:
+        return []
+    return [
+        f"the stock wing as measured has {_margin(margin)}, and a stretched wing must keep "
+        f"{with_unit(LEAST_STATIC_MARGIN, '%')}: measure stock.balance_from_nose, stock.tip_set_back and the chords "
+        f'again. If they are right and it flies well, write static_margin = ["{with_unit(margin, "%", 1)}", "15 %"] '
+        "below [limits]"
+    ]
+
+
 def _in_handling(design: EvaluatedDesign, limits: Sequence[Limit], rearmost: float) -> list[Reason]:
     """Return the reasons of handling that lie ahead of ``rearmost`` [m]: yaw, and damping in pitch."""
     at_rear = _margin_at(design, rearmost)

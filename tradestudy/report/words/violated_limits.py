@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from tradestudy.quantities.limit_remedies import REMEDIES
 from tradestudy.report.placed import fill, join
 from tradestudy.results.design import Design, LimitState
@@ -34,8 +36,9 @@ def _what_helps(state: LimitState) -> str:
     remedy = REMEDIES.get(state.name)  # None for a limit from another version of the program
     if remedy is None:
         return ""
-    small = "; less than two builds of one plan differ" if abs(state.value - state.bound) <= remedy.scatter else ""
-    return f"{small}; what helps: {remedy.words}"
+    missed = abs(state.value - state.bound)
+    small = "; less than two builds of one plan differ" if missed <= remedy.scatter else ""
+    return f"{small}; what helps: {remedy.words.replace('{}', str(math.ceil(missed)))}"
 
 
 def _distinct_texts(value: float, bound: float) -> tuple[str, str]:

@@ -52,6 +52,19 @@ def reason(found, words):
     return one
 
 
+def test_a_stock_wing_with_less_stability_than_a_stretched_one_must_keep_is_told(wing, tmp_path):
+    """Check a wing that balances where it has 4 % and one a few millimetres behind that, which may set its margin."""
+    design, _ = stretched(wing)
+    assert margin_at(design, 0.172) > 0.04 and windows.stability_flags(design) == []
+    study = read_study(plover.written(tmp_path, MIDDLE, (STEADY[0], 'balance_from_nose = "186 mm"')))
+    near = study, anchor_of(study)
+    own = near[1].reference.static_margin
+    assert 0 < own < 0.04
+    (said,) = windows.stability_flags(stretched(near)[0])
+    assert f"a static margin of {100 * own:.1f} %, and a stretched wing must keep 4 %" in said
+    assert windows.stability_flags(stretched(near, limits={"static_margin": (0.01, 0.12)})[0]) == []
+
+
 def test_pack_travel_by_hand(wing):
     """Check by statics: the stock wing of 1750 g balances at 172 mm with its pack at 130 mm."""
     study, anchor = wing

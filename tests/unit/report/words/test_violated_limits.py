@@ -26,7 +26,7 @@ No build sheet and no templates for the wing of 1480 mm span: it breaks 2 limits
   climb at full throttle: 1.30 m/s, required: at least 2.00 m/s; what helps: a propeller with more diameter, a higher \
 controller.throttle_cap, or less weight
   pack as far forward as it can lie: 58.996 mm, required: at least 59.000 mm; less than two builds of one plan differ; \
-what helps: a bay 5 mm longer at that end, or other equipment moved the other way
+what helps: a bay 1 mm longer at that end, or other equipment moved the other way
 To find a wing that meets every limit: tradestudy.optimise(study)
 To get it anyway, marked as not to be built: anyway=True"""
 MARK = "BREAKS A LIMIT"
@@ -75,6 +75,14 @@ def test_worst_first_and_numbers_that_differ(broken, sound):
     assert violation_lines(broken.recommended) == [line.strip() for line in REFUSAL.splitlines()[1:3]]
     assert warning_words(sound.recommended) == "" and violation_lines(sound.recommended) == []
     assert warning_words(broken.stock) == warning_words(None) == ""
+
+
+def test_a_bay_is_to_grow_by_what_the_pack_misses(broken):
+    """Check 12.8 mm missed: a bay 5 mm longer would not do."""
+    design = broken.recommended
+    limits = [replace(one, value=one.bound - 12.8) if one.name == "pack_forward" else one for one in design.limits]
+    lines = violation_lines(replace(design, limits=limits))
+    assert any("a bay 13 mm longer at that end" in line for line in lines)
 
 
 def test_advice_is_for_the_terminal_or_for_python(broken):
