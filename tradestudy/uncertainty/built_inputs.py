@@ -5,6 +5,8 @@ flight takes back its share of the change. The error of the flight itself is one
 
 A flight measures the whole drive and cannot tell its parts. With another propeller, the scatter of both propellers is
 in doubt again. With another motor, all of the drive is, and so is how far the old one was from its model.
+
+The lid of a bay that stands above the skin is one more input.
 """
 
 from __future__ import annotations
@@ -16,6 +18,7 @@ import numpy as np
 
 from tradestudy.aircraft.anchor.drag_calibration import FLIGHT_SPREAD, factor_spreads
 from tradestudy.aircraft.model.choices import Choice, study_with_choice
+from tradestudy.aircraft.model.model_data import raised_lids
 from tradestudy.aircraft.model.power_data import motor_of, pack_of, propeller_band
 from tradestudy.physics.propulsion import pack
 from tradestudy.quantities import short_with_unit, with_unit
@@ -143,3 +146,19 @@ def new_motor_inputs(study: Study, choice: Choice) -> Iterator[BandedInput]:
                 place=place,
             )
             yield used, ({place: low}, {place: high})
+
+
+def raised_lid_inputs(study: Study, choice: Choice) -> Iterator[BandedInput]:
+    """Yield the drag area of each lid that stands above the skin in the design, with the band of its kind.
+
+    A bay that is cut to the pack may have such a lid although that of the stock wing is flush.
+    """
+    made = study_with_choice(study, choice)
+    raised = [number for number, bay in enumerate(made.bay) if bay.raised_lid]
+    for number, lid in zip(raised, raised_lids(made), strict=True):
+        place: Place = ("bay", number, "raised_lid_drag_area")
+        low, value, high = (with_unit(area, "cm2", 5) for area in (lid.low, lid.drag_area, lid.high))
+        used = DefaultUsed(
+            key=dotted(place), value=value, origin=lid.how, low=low, high=high, moves="range, top speed", place=place
+        )
+        yield used, ({place: low}, {place: high})

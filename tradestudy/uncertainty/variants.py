@@ -22,7 +22,7 @@ from tradestudy.aircraft.anchor.full_throttle_defaults import FULL_THROTTLE_DEFA
 from tradestudy.aircraft.model.choices import Choice, study_with_choice
 from tradestudy.aircraft.model.drag_list import total_with_band
 from tradestudy.aircraft.model.limit_bounds import PULL_UP, least_control_speed, limits_of, slowest_speed
-from tradestudy.aircraft.model.model_data import drag_items, raised_lids
+from tradestudy.aircraft.model.model_data import drag_items
 from tradestudy.aircraft.model.power_data import propeller_band
 from tradestudy.aircraft.model.speed_sweep import NeverFlies, SpeedSweep, best_speed_near
 from tradestudy.aircraft.shape.gear_items import movable_range
@@ -39,7 +39,7 @@ from tradestudy.study.schema.study import Study
 from tradestudy.study.tip_chords import tip_chords
 from tradestudy.study.value_text import unquoted
 
-from .built_inputs import BUILT, built_inputs, flight_inputs, flown_with, new_motor_inputs
+from .built_inputs import BUILT, built_inputs, flight_inputs, flown_with, new_motor_inputs, raised_lid_inputs
 from .design_quantities import further_quantities
 from .fitted_inputs import fitted_directions, is_replaced
 
@@ -255,6 +255,7 @@ def inputs_of(study: Study, anchor: Anchor, choice: Choice) -> list[Input]:
         *(Input(*each, "assumed") for each in new_motor_inputs(study, choice)),
         *default_inputs(study, anchor),
         *listed_drag_items(study),
+        *(Input(*each, "assumed") for each in raised_lid_inputs(study, choice)),
         *measured_inputs(study),
         *(Input(*each, "measured") for each in flight_inputs(study, choice)),
     ]
@@ -382,7 +383,7 @@ def listed_drag_items(study: Study) -> Iterator[Input]:
     if not lines:
         return
     own = sum(item.number * item.drag_area for _, item in lines)
-    total, low, high = total_with_band([*(item for _, item in lines), *raised_lids(study)])
+    total, low, high = total_with_band(item for _, item in lines)
 
     def side(end: float) -> InputValues:
         values: InputValues = {}

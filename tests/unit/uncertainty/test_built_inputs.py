@@ -5,18 +5,20 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from laid_wings import high_brick
 
-from tradestudy.aircraft.anchor.calibration import anchor_of, calibrated_wing
+from tradestudy.aircraft.anchor.calibration import anchor_of, calibrated_wing, stock_choice
 from tradestudy.aircraft.anchor.drag_calibration import FLIGHT_SPREAD, factor_spreads, with_flown_parts
 from tradestudy.aircraft.model.choices import study_with_choice
+from tradestudy.aircraft.model.model_data import cruise_drag_items
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.physics.flight.built_wing import BuiltFactors
 from tradestudy.quantities import split_quantity
-from tradestudy.study.reader import study_from_tables
+from tradestudy.study.reader import read_study, study_from_tables
 from tradestudy.study.schema.fitted import fitted_table
 from tradestudy.study.schema.measured import WeighedTable
 from tradestudy.uncertainty import variants
-from tradestudy.uncertainty.built_inputs import built_inputs, flight_inputs, new_motor_inputs
+from tradestudy.uncertainty.built_inputs import built_inputs, flight_inputs, new_motor_inputs, raised_lid_inputs
 from tradestudy.uncertainty.fit.factored_wing import ONES, FitWing
 from tradestudy.uncertainty.fit.fit_result import overlay
 from tradestudy.uncertainty.fit.hand_readings import weight_readings
@@ -217,3 +219,26 @@ def test_fitted_factors_of_the_drive_stay_with_its_parts(godwit_study, held):
     ):
         made = study_with_choice(fitted, replace(held.choice, **parts)).fitted
         assert (made.drive_power, made.propeller_power, made.drag) == (*left, 1.3)
+
+
+def test_the_drag_of_a_lid_that_only_the_design_raises_is_in_doubt(tmp_path):
+    """Check a bay cut to a brick: both ends reach the drag of the design, and no other wing."""
+    study = read_study(high_brick(tmp_path))
+    flush = replace(stock_choice(study), pack="brick", series=4, parallel=1, layout="1 x 1 x 1 fore and aft")
+    raised = replace(flush, raised_lid=0.006)
+    assert not list(raised_lid_inputs(study, flush))
+    ((used, ends),) = raised_lid_inputs(study, raised)
+    assert used.key == "bay[1].raised_lid_drag_area"
+    areas = [float(split_quantity(text)[0]) * 1e-4 for text in (used.low, used.value, used.high)]
+    assert areas[0] < 0.8 * areas[1] and 1.2 * areas[1] < areas[2]
+
+    def drag(varied, choice):
+        return sum(item.number * item.drag_area for item in cruise_drag_items(study_with_choice(varied, choice)))
+
+    bare = drag(study, flush)
+    assert drag(study, raised) - bare == pytest.approx(areas[1], rel=1e-4)
+    for end, area in zip(ends, (areas[0], areas[2]), strict=True):
+        ((place, value),) = end.items()
+        varied = study_from_tables(variants.put(tomllib.loads(study.text), place, value), study.path, study.text)
+        assert drag(varied, raised) - bare == pytest.approx(area, rel=1e-4)
+        assert drag(varied, flush) == bare and drag(varied, stock_choice(varied)) == drag(study, stock_choice(study))

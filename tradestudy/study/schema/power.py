@@ -358,6 +358,7 @@ class DragItemTable(TableModel):
         """Return the item that the raised lid of a bay is. Such a lid needs no entry of its own in a study."""
         return cls.model_construct(
             kind="raised lid",
+            drag_area=bay.raised_lid_drag_area,
             count=2 if bay.from_centre else 1,
             width=bay.width,
             height=bay.raised_lid,

@@ -320,6 +320,9 @@ class BayTable(TableModel):
     raised_lid: Annotated[
         float | None, quantity("length", "0 mm", "30 mm", "height by which its lid stands above the skin")
     ] = default(None, "not stated: the lid is flush")
+    raised_lid_drag_area: Annotated[
+        float | None, quantity("area", "0 cm2", "200 cm2", "drag over dynamic pressure of a lid that is raised")
+    ] = default(None, "the catalogue of drag_items, by width and height of the lid")
     cut_to_pack: Annotated[
         bool,
         flag("true if a wing whose cores are cut anew gets a bay of the size of its own pack, where that balances"),
