@@ -85,9 +85,36 @@ def _end(design: Design, end: str) -> str:
     return _from_both(design, f"cg_{end}_mm", f"cg_{end}_from_trailing_edge_mm")
 
 
+def room_in_flight_words(design: Design) -> list[str]:
+    """Return a phrase on the window without limits, for a window that they make narrow or empty, or none."""
+    if not (room := _room_in_flight(design)):
+        return []
+    return [
+        fill(
+            "by limits of the study or the stock wing alone; in flight {} to {} mm behind the nose would do", *room[:2]
+        )
+    ]
+
+
 def _without_limits(design: Design) -> list[str]:
     """Return a sentence on the room that limits take, for a window that they make narrow or empty."""
-    reasons = design.balance.reasons if design.balance else []
+    if not (room := _room_in_flight(design)):
+        return []
+    return [
+        fill(
+            "That is by limits of the study or the stock wing, not by flight: without them {} to {} mm behind the nose "
+            "would do, {} to {} mm ahead of the root trailing edge.",
+            *room,
+        )
+    ]
+
+
+def _room_in_flight(design: Design) -> list[str]:
+    """Return both ends of the window without limits, behind the nose and ahead of the trailing edge [mm].
+
+    The list is empty if the window is wide, if no limit ends it, or if nothing is left without them either.
+    """
+    reasons = design.balance.reasons if design.balance and (is_narrow(design) or is_empty(design)) else []
     front = next((one for one in reasons if one.side == "front" and not one.is_limit), None)
     back = next((one for one in reasons if one.side == "back" and not one.is_limit), None)
     binds = [next((one for one in reasons if one.side == side), None) for side in ("front", "back")]
@@ -95,16 +122,8 @@ def _without_limits(design: Design) -> list[str]:
         return []
     if back.behind_nose_mm <= front.behind_nose_mm:
         return []
-    return [
-        fill(
-            "That is by limits of the study or the stock wing, not by flight: without them {} to {} mm behind the nose "
-            "would do, {} to {} mm ahead of the root trailing edge.",
-            number_text(front.behind_nose_mm),
-            number_text(back.behind_nose_mm),
-            number_text(front.ahead_mm),
-            number_text(back.ahead_mm),
-        )
-    ]
+    places = (front.behind_nose_mm, back.behind_nose_mm, front.ahead_mm, back.ahead_mm)
+    return [number_text(place) for place in places]
 
 
 def _from_both(design: Design, nose: str, edge: str) -> str:

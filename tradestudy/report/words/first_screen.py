@@ -7,7 +7,12 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from tradestudy.report.balance_words import balance_mark_words, first_flight_words, window_words
+from tradestudy.report.balance_words import (
+    balance_mark_words,
+    first_flight_words,
+    room_in_flight_words,
+    window_words,
+)
 from tradestudy.report.placed import fill, join
 from tradestudy.report.second_opinion_words import opinion_words
 from tradestudy.results.design import Design
@@ -50,8 +55,7 @@ def answers(result: Result) -> list[Answer]:
     if band := result.band:
         low, high = number_text(band.low_mm), number_text(band.high_mm)
         span.append(fill("Any span from {} to {} mm stays within 2 % of the best {}.", low, high, known.noun))
-        if band.low_mm <= result.stock.numbers.span_mm <= band.high_mm:
-            span.append("The stock span is in that band: with these parts, more span gains little.")
+    span += _stock_span_words(result)
     purpose, by_range = purpose_words(result, shown), known.headline_key == "range_km"
     weight = [
         *_expectations(result, shown, known.headline_key),
@@ -133,7 +137,16 @@ def _span_words(result: Result, design: Design) -> str:
             measure(result).noun,
             band.reason,
         )
-    return words
+    decides = [*deciding_words(result), *_stock_span_words(result)]
+    return join(" ", [fill("{}.", words), *decides]) if decides else words
+
+
+def _stock_span_words(result: Result) -> list[str]:
+    """Return a sentence if the stock wing has a span that is almost as good as the best, or none."""
+    band = result.band
+    if band is None or not band.low_mm <= result.stock.numbers.span_mm <= band.high_mm:
+        return []
+    return ["The stock span is in that band: with these parts, more span gains little."]
 
 
 def _hold_words(result: Result, design: Design) -> str:
@@ -182,7 +195,8 @@ def _never_exceed_words(design: Design) -> str:
 
 def _balance_words(result: Result, design: Design) -> str:
     """Return the balance mark from both datums, the balance window, the first flight, and how far the mark moved."""
-    words = join("; ", [balance_mark_words(design), window_words(design), first_flight_words(design)])
+    window = join(", ", [window_words(design), *room_in_flight_words(design)])
+    words = join("; ", [balance_mark_words(design), window, first_flight_words(design)])
     moved = design.numbers.cg_mm - result.stock.numbers.cg_mm
     if abs(moved) >= 0.5:
         words += fill("; {} mm further {} than today", number_text(abs(moved)), "back" if moved > 0 else "forward")
@@ -248,6 +262,8 @@ def _far_words(result: Result, design: Design) -> str:
     if numbers.usual_flight_min is not None:
         minutes = design_number(design, "usual_flight_min", 0)
         words += fill("; {} minutes with {:g} % of them at full throttle", minutes, known.full_throttle_share_pct)
+    if design is not result.stock:
+        words += fill("; the stock wing flies {} km", design_number(result.stock, "range_km"))
     words += fill("; {:g} % of the charge kept in reserve", known.reserve_pct)
     unsure = "" if band else phrases.MEDIANS_ONLY + " "
     return words + fill(". {}{}", unsure, phrases.ENERGY_ONLY)

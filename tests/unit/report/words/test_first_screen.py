@@ -15,6 +15,7 @@ from tradestudy.report.words.phrases import ENERGY_ONLY, MEDIANS_ONLY, comma_lis
 from tradestudy.report.words.pilot_card import COLUMNS, LINES, card_lines
 from tradestudy.results.design import LimitState
 from tradestudy.results.inputs import Uncertainty
+from tradestudy.results.numbers import BalanceReason, WingBalance
 from tradestudy.results.outline import OutlineItem, PackBox
 
 
@@ -219,3 +220,26 @@ def test_small_words():
     assert weight_prices(sample_result(front=[light, no_farther]))[0] == (
         "Along the weight-range line, from 1120 to 1571 g, more weight gains nothing."
     )
+
+
+def test_a_window_that_limits_close_is_told_with_the_room_in_flight(sample):
+    """Check a window of no width between limits: a builder hears where the wing would fly all the same."""
+    ends = [("front", 171.0, True), ("front", 167.2, False), ("back", 171.0, True), ("back", 174.1, False)]
+    wing = sample.recommended
+    reasons = [BalanceReason(side, place, 280.0 - place, "", limit) for side, place, limit in ends]
+    closed = replace(
+        wing,
+        numbers=replace(wing.numbers, cg_front_mm=171.0, cg_back_mm=171.0),
+        balance=WingBalance(0.0, reasons, []),
+    )
+    said = answers(replace(sample, recommended=closed))["Balance mark"]
+    assert "narrow, 0.0 mm, by limits of the study or the stock wing alone; in flight 167 to 174 mm behind" in said
+    assert "in flight" not in answers(sample)["Balance mark"]
+
+
+def test_a_span_like_the_stock_wings_says_that_more_gains_little(sample):
+    stock = sample.stock.numbers.span_mm
+    near = replace(sample, band=replace(sample.band, low_mm=stock - 1))
+    words = "The stock span is in that band: with these parts, more span gains little."
+    assert answers(near)["Span"].endswith(words) and words not in answers(sample)["Span"]
+    assert f"; the stock wing flies {sample.stock.numbers.range_km:.0f} km; " in answers(sample)["How far"]
