@@ -226,7 +226,7 @@ def test_a_window_that_limits_close_is_told_with_the_room_in_flight(sample):
     """Check a window of no width between limits: a builder hears where the wing would fly all the same."""
     ends = [("front", 171.0, True), ("front", 167.2, False), ("back", 171.0, True), ("back", 174.1, False)]
     wing = sample.recommended
-    reasons = [BalanceReason(side, place, 280.0 - place, "", limit) for side, place, limit in ends]
+    reasons = [BalanceReason(side, "", place, 280.0 - place, limit) for side, place, limit in ends]
     closed = replace(
         wing,
         numbers=replace(wing.numbers, cg_front_mm=171.0, cg_back_mm=171.0),
