@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from tradestudy.report.balance_words import first_flight_words, window_words
 from tradestudy.report.placed import fill
-from tradestudy.report.words.load_test import is_held_back, twist_test_words, until_tested_words
+from tradestudy.report.words.load_test import is_grounded, is_held_back, twist_test_words
 from tradestudy.report.words.phrases import (
     ENERGY_ONLY,
     Rows,
@@ -29,6 +29,7 @@ _AFTERWARDS = (
     "Film at the rods' ends, at splices and along the hinges: no wrinkle, no crack, nothing lifting.",
     "Tips twisted by hand: as stiff as on the bench, left and right alike.",
 )
+_SAME_SPEED = 0.5  # km/h; a smaller difference of two speeds is not shown
 _BLANK = ".........."
 _ELEVONS_ONLY = "one elevon up and one down"
 
@@ -186,11 +187,21 @@ def launch_words(design: Design) -> list[str]:
 
 def _in_the_air(result: Result, design: Design) -> list[str]:
     numbers = design.numbers
+    card = design.pilot_card
+    held = card.until_tested_kmh if card else None
+    slower = card is not None and held is not None and card.speed_kmh < numbers.cruise_speed_kmh - _SAME_SPEED
     points = [
         fill(
-            "Trim at a safe height at about {} km/h: it should take {} of elevon and about {} A{}. Much more: land and "
+            "Trim at a safe height at about {} km/h{}it should take {} of elevon and about {} A{}. Much more: land and "
             "look.",
-            design_number(design, "cruise_speed_kmh"),
+            number_text(card.speed_kmh) if card and slower else design_number(design, "cruise_speed_kmh"),
+            fill(
+                " and {} A. Later, if it may fly at {} km/h, ",
+                number_text(card.hold_a, 1),
+                design_number(design, "cruise_speed_kmh"),
+            )
+            if card and slower
+            else ": ",
             _with_direction(numbers.elevon_mm),
             design_number(design, "cruise_current_a"),
             bracketed_band(result, design, "cruise_current_a", 1),
@@ -206,8 +217,10 @@ def _in_the_air(result: Result, design: Design) -> list[str]:
         ),
     ]
     if numbers.advised_speed_kmh is not None:
-        first = until_tested_words(design) or fill(
-            "no faster than {} km/h", design_number(design, "advised_speed_weak_kmh")
+        first = fill(
+            "no faster than {} km/h{}",
+            design_number(design, "advised_speed_weak_kmh") if held is None else number_text(held),
+            "" if held is None or is_grounded(design) else " until the twist test is passed",
         )
         points.append(
             fill(
@@ -220,7 +233,8 @@ def _in_the_air(result: Result, design: Design) -> list[str]:
             )
         )
         if is_held_back(design):
-            points.append(fill("{}.", twist_test_words(design)))
+            before = "No flight before this test is passed. " if is_grounded(design) else ""
+            points.append(fill("{}{}.", before, twist_test_words(design)))
     most = design_number(design, "limit_load_factor")
     tested = design.load_test.proof.load_factor if design.load_test else None
     if tested is not None and tested < numbers.limit_load_factor:

@@ -6,6 +6,8 @@ import pytest
 from invented_result import bench
 
 from tradestudy.report.first_flight import card_parts, inspection_rows, launch_words, note_rows
+from tradestudy.report.words.first_screen import _hold_words
+from tradestudy.report.words.pilot_card import card_text
 from tradestudy.results.design import LimitState
 
 
@@ -55,6 +57,36 @@ def test_a_throw_that_leaves_too_little_height_is_refused(result):
     wing = replace(result.recommended, limits=[broken])
     wing = replace(wing, numbers=replace(wing.numbers, launch_way="hand"))
     assert launch_words(wing)[0] == "A person's throw is too slow for it: do not throw it. Take a bungee."
+
+
+def held_back(result, at_kmh, **numbers):
+    """Return the recommended wing held at a speed until its twist test is passed, and its card of first flights."""
+    wing = result.recommended
+    card = replace(wing.pilot_card, until_tested_kmh=at_kmh, speed_kmh=at_kmh, hold_a=3.7)
+    wing = replace(wing, pilot_card=card, numbers=replace(wing.numbers, **numbers))
+    return wing, " ".join(point for part in card_parts(result, wing) for point in part.points)
+
+
+def test_a_wing_that_is_held_back_is_trimmed_no_faster(result):
+    speeds = {"cruise_speed_kmh": 60.0, "advised_speed_kmh": 90.0, "advised_speed_weak_kmh": 50.0}
+    wing, text = held_back(result, 47.6, **speeds)
+    assert "Trim at a safe height at about 48 km/h and 3.7 A. Later, if it may fly at 60 km/h, it should take" in text
+    assert "Fly no faster than 48 km/h until the twist test is passed, and never above 90 km/h" in text
+    assert "as weak as assumed for 50 km/h" in text and "No flight before" not in text
+    assert "at about 60 km/h: it should take" in words(result, cruise_speed_kmh=60.0)
+    assert "faster than the advised" not in _hold_words(result, wing)
+
+
+def test_a_wing_too_weak_for_any_speed_is_tested_before_it_flies(result):
+    """Check that no page lets a wing fly whose weak film and foam ask for less than its slowest safe speed."""
+    speeds = {"cruise_speed_kmh": 60.0, "advised_speed_kmh": 55.0, "advised_speed_weak_kmh": 25.0}
+    wing, text = held_back(result, 47.0, **speeds)
+    assert "No flight before this test is passed. The twist test" in text and "too weak to fly" in text
+    assert "Fly no faster than 47 km/h, and never above 55 km/h" in text
+    hold = _hold_words(result, wing)
+    assert "47 km/h, no flight before the twist test is passed, then 47 km/h first; then about" in hold
+    assert "That is faster than the advised maximum of 55 km/h" in hold
+    assert card_text(result, wing).band == "NO FLIGHT BEFORE THE TWIST TEST"
 
 
 def test_there_is_room_to_write_down_each_flight():

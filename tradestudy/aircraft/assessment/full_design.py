@@ -33,7 +33,7 @@ from .mission import simulate_mission
 from .notes import design_flags
 from .pilot_card import pilot_card
 from .structure_checks import check_flags, load_cases, structure_checks
-from .twist_and_flutter import ControlCurves, control_curves, flutter_numbers
+from .twist_and_flutter import ControlCurves, advice_flags, control_curves, flutter_numbers
 
 _IN_FULL = ("stock", "best", "recommended", "stretched")  # labels of wings that are reported in full
 _TO_BUILD = ("best", "recommended", "stretched")  # labels of wings that a builder may build
@@ -73,6 +73,7 @@ def assess_design(
         limits=states,
         flags=[
             *(stability_flags(design) if label in _IN_FULL else ()),
+            *advice_flags(all_numbers),
             *design_flags(design),
             *gear_flags(outline),
             *check_flags(checks, all_numbers.failure_load_factor),

@@ -31,6 +31,7 @@ from tradestudy.physics.flight import layout, pack_room, strength
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.weights import mass
 from tradestudy.quantities import at_edge, from_edge
+from tradestudy.results.numbers import DesignNumbers
 
 REASONS = {
     "roll control lost": "roll control fades",
@@ -77,6 +78,21 @@ def flutter_numbers(
     return {name: round(float(value), 2) if np.isfinite(value) else None for name, value in numbers.items()} | {
         "advised_speed_why": REASONS[advice.reasons[0].reason] if np.isfinite(advice.speed) else ""
     }
+
+
+def advice_flags(numbers: DesignNumbers) -> list[str]:
+    """Return a sentence if the cruise of a wing is faster than its advised maximum speed.
+
+    The search knows no flutter, so it may end at such a wing. Its range is then one that nobody should fly for.
+    """
+    advised, cruise = numbers.advised_speed_kmh, numbers.cruise_speed_kmh
+    if advised is None or advised >= cruise:
+        return []
+    return [
+        f"its cruise at {cruise:.0f} km/h is faster than its advised maximum speed of {advised:.0f} km/h, above which "
+        f"{numbers.advised_speed_why}: do not count on that range. A joiner, rods across the centre, more rods or "
+        "tougher film stiffen it; fly.fastest_flown counts what the stock wing has shown"
+    ]
 
 
 def _stock_wing(design: EvaluatedDesign) -> SpeedSweep:

@@ -98,8 +98,11 @@ def stretch_words(design: Design) -> list[str]:
             )
         ]
     if cut.scheme == "scaled":
+        same = number_text(cut.stock_sweep_deg, 1) == design_number(design, "sweep_deg")
         keeps = (
-            "The sweep of the leading edge is new"
+            "The leading edge keeps its sweep"
+            if same
+            else "The sweep of the leading edge is new"
             if cut.keep == "sweep_angle"
             else "The tip keeps its set-back, so the sweep is smaller"
         )

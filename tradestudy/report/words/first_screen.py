@@ -21,7 +21,7 @@ from tradestudy.results.result import Result
 
 from . import gains, phrases
 from .limit_prices import deciding_words, rule_words
-from .load_test import twist_test_words, until_tested_words
+from .load_test import is_faster_than_advised, twist_test_words, until_tested_words
 from .phrases import Rows, design_number, number_text, stretched_wing, weight_text
 from .pilot_card import slower_words
 from .purpose import measure, purpose_words
@@ -158,6 +158,11 @@ def _hold_words(result: Result, design: Design) -> str:
         design_number(design, "cruise_speed_kmh"),
         design_number(design, "mah_per_km"),
     )
+    if is_faster_than_advised(design):
+        hold += fill(
+            ". That is faster than the advised maximum of {} km/h: the range holds only for a stiffer wing",
+            design_number(design, "advised_speed_kmh"),
+        )
     card = design.pilot_card
     if card and card.until_tested_kmh is not None and card.speed_kmh < design.numbers.cruise_speed_kmh - _SAME_SPEED:
         hold = fill(

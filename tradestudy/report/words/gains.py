@@ -74,14 +74,18 @@ def _what_brings_it(result: Result) -> list[str]:
     span = _gain(steps["span only"], result) if "span only" in steps else 0.0
     if total <= 0:
         return []
+    longer = design.numbers.span_mm > result.stock.numbers.span_mm + _SAME_SPAN
     if pack > _MOST_OF_IT * total:
         broken = violated_limit_words(steps["pack only"])
         if broken:
             words = (
                 "The pack brings the gain. The longer span carries it: at the stock span the pack breaks the {} on {}."
+                if longer
+                else "The pack brings the gain, at the stock span. Panels or balance must change with it: in the stock "
+                "wing the pack breaks the {} on {}."
             )
             return [fill(words, _limit(broken), comma_list(broken[:_MOST_LISTED]))]
-        if design.numbers.span_mm > result.stock.numbers.span_mm + _SAME_SPAN and total - pack < _FLAT * total:
+        if longer and total - pack < _FLAT * total:
             return ["The pack brings the gain, and the stock span carries it: leave the span as it is."]
         return ["The pack brings the gain, at the stock span too."]
     if span > _MOST_OF_IT * total:

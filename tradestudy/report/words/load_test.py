@@ -173,11 +173,28 @@ def is_held_back(design: Design) -> bool:
     return bool(design.pilot_card and design.pilot_card.until_tested_kmh is not None)
 
 
+def is_grounded(design: Design) -> bool:
+    """Return whether a wing as weak as assumed could not fly as slowly as its own advice asks.
+
+    Then its twist test comes before its first flight.
+    """
+    card, weak = design.pilot_card, design.numbers.advised_speed_weak_kmh
+    return bool(card and card.until_tested_kmh is not None and weak is not None and weak < card.until_tested_kmh)
+
+
+def is_faster_than_advised(design: Design) -> bool:
+    """Return whether the cruise of a wing, for which its range is computed, is above its advised maximum speed."""
+    advised = design.numbers.advised_speed_kmh
+    return advised is not None and advised < design.numbers.cruise_speed_kmh
+
+
 def until_tested_words(design: Design) -> str:
-    """Return a phrase on the speed that holds until the twist test is passed, or an empty text if none does."""
+    """Return a phrase on what holds until the twist test is passed, or an empty text if nothing does."""
     card = design.pilot_card
     if card is None or card.until_tested_kmh is None:
         return ""
+    if is_grounded(design):
+        return fill("no flight before the twist test is passed, then {} km/h first", number_text(card.until_tested_kmh))
     return fill("no faster than {} km/h until the twist test is passed", number_text(card.until_tested_kmh))
 
 
@@ -188,13 +205,14 @@ def twist_test_words(design: Design) -> str:
     test = design.load_test.twist
     return fill(
         "The twist test: wing upside down, hang {} g on a stick across each tip, {} mm ahead of {}, then as far "
-        "behind. If the trailing edge moves {} mm or less, fly up to {} km/h; at {} mm it is as weak as assumed for {} "
-        "km/h",
+        "behind. If the trailing edge moves {} mm or less, fly up to {} km/h; at {} mm it is {}",
         number_text(test.mass_g),
         number_text(test.arm_mm),
         _line(bool(design.choices.rod_pairs)),
         number_text(test.edge_mm, 1),
         design_number(design, "advised_speed_kmh"),
         number_text(test.weak_edge_mm, 1),
-        design_number(design, "advised_speed_weak_kmh"),
+        "too weak to fly"
+        if is_grounded(design)
+        else fill("as weak as assumed for {} km/h", design_number(design, "advised_speed_weak_kmh")),
     )

@@ -13,6 +13,7 @@ from tradestudy.results.design import Design
 from tradestudy.results.flight import PilotCard
 from tradestudy.results.result import Result
 
+from .load_test import is_grounded
 from .phrases import (
     ENERGY_ONLY,
     design_number,
@@ -127,7 +128,9 @@ def card_text(result: Result, design: Design, anyway: bool = False) -> CardText 
         speed=fill("{} {} in still air", speed(card.speed_kmh), unit),
         slower=_slower(result, speed(card.slower_kmh), way(card.slower_km), card, far),
         expect=_expect(result, design, way, far),
-        band=fill("no faster than {} {} until the twist test", speed(card.until_tested_kmh), unit)
+        band="NO FLIGHT BEFORE THE TWIST TEST"
+        if is_grounded(design)
+        else fill("no faster than {} {} until the twist test", speed(card.until_tested_kmh), unit)
         if card.until_tested_kmh is not None
         else fill(
             "{} to {} A is within 2 % ({} to {} {})",

@@ -4,13 +4,15 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from invented_numbers import numbers_of
 
 from tradestudy.aircraft.assessment import twist_and_flutter
-from tradestudy.aircraft.assessment.twist_and_flutter import control_curves
+from tradestudy.aircraft.assessment.twist_and_flutter import advice_flags, control_curves
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.physics.aeroelastic import divergence_reversal, elastic_wing
 from tradestudy.physics.flight import control as soft_wing
+from tradestudy.results.numbers import DesignNumbers
 
 SPEED = np.linspace(10.0, 40.0, 31)
 
@@ -136,3 +138,13 @@ def test_measured_stiffness_moves_the_speeds_by_its_root(sweep):
     before, after = control_curves(sweep, SPEED).numbers, control_curves(soft, SPEED).numbers
     for name in ("roll_reversal_kmh", "roll_reversal_weak_kmh", "pitch_reversal_kmh"):
         assert after[name] == pytest.approx(np.sqrt(0.5) * before[name], rel=1e-9)
+
+
+def test_a_cruise_above_the_advised_speed_is_said():
+    """The search knows no flutter: it ended at a wing whose cruise is faster than its own advice."""
+    wing = DesignNumbers(**numbers_of(2200.0, 5390.0, 195.0, 5, 60.0, 520.0))
+    fast = replace(wing, advised_speed_kmh=55.0, advised_speed_why="it may flutter")
+    said = "its cruise at 60 km/h is faster than its advised maximum speed of 55 km/h, above which it may flutter"
+    assert [flag.startswith(said) for flag in advice_flags(fast)] == [True]
+    for advised in (61.0, None):
+        assert advice_flags(replace(wing, advised_speed_kmh=advised)) == []

@@ -10,7 +10,7 @@ from page_reader import Reader
 from tradestudy.quantities.limits import LIMITS
 from tradestudy.report.page.page import page
 from tradestudy.report.words.first_screen import first_screen as first_screen_rows
-from tradestudy.report.words.gains import weight_prices
+from tradestudy.report.words.gains import step_words, weight_prices
 from tradestudy.report.words.phrases import ENERGY_ONLY, MEDIANS_ONLY, comma_list, limit_words, number_text
 from tradestudy.report.words.pilot_card import COLUMNS, LINES, card_lines
 from tradestudy.results.design import LimitState
@@ -184,6 +184,19 @@ def test_the_change_that_brings_most_of_the_gain_is_named_first():
     assert what_gives(76.0).startswith("The pack brings the gain, at the stock span too. Pack only: ")
     assert what_gives(50.0, span=78.0).startswith("The longer span brings most of the gain, with today's pack too. ")
     assert what_gives(58.0, span=55.0).startswith("Pack only: ")
+
+
+def test_no_longer_span_is_named_where_there_is_none():
+    stall = LimitState("slowest_flight", "stall speed", 41.2, 38.0, "km/h", -0.18, False, False, "at most")
+    alone = design("pack only", 1160.0, 1320.0, 79.0, 2, (), full=False)
+    alone.limits[:] = [stall]
+    whole = sample_result(steps=[alone])
+    same = replace(whole.recommended.numbers, span_mm=whole.stock.numbers.span_mm + 0.4)
+    whole = replace(whole, recommended=replace(whole.recommended, numbers=same))
+    assert step_words(whole)[0] == (
+        "The pack brings the gain, at the stock span. Panels or balance must change with it: in the stock wing the "
+        "pack breaks the limit on stall speed."
+    )
 
 
 def test_a_step_that_breaks_many_limits_lists_the_worst():
