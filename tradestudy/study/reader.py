@@ -13,6 +13,7 @@ from pydantic import BaseModel, ValidationError
 
 from tradestudy.errors import CommandError, Fault, StudyFileError, near_match, nearest
 from tradestudy.study.assumed_values.apply_rules import ASSUMABLE, fill_in
+from tradestudy.study.assumed_values.power_rules import with_class_band
 from tradestudy.study.consistency.cross_checks import cross_check
 from tradestudy.study.consistency.equipment import equipment_on_board, stock_equipment_set
 from tradestudy.study.schema.fitted import with_overlay
@@ -109,6 +110,7 @@ def study_from_tables(given: dict[str, Any], path: Path, text: str) -> Study:
                 for one in _without_consequences(faults, given)
             ],
         )
+    defaults = [with_class_band(used, tables["motor"].size) for used in defaults]
     equipment = tables.pop("equipment")
     on_board = equipment_on_board(equipment, stock_equipment_set(tables["equipment_set"]))
     return Study(

@@ -22,6 +22,7 @@ from tradestudy.aircraft.model.model_data import raised_lids
 from tradestudy.aircraft.model.power_data import motor_of, pack_of, propeller_band
 from tradestudy.physics.propulsion import pack
 from tradestudy.quantities import short_with_unit, with_unit
+from tradestudy.study.assumed_values.power_rules import class_band
 from tradestudy.study.line_numbers import Place, dotted
 from tradestudy.study.schema.built import BAND_END
 from tradestudy.study.schema.key_types import DefaultUsed
@@ -30,8 +31,6 @@ from tradestudy.study.schema.study import Study
 
 BUILT = "built"
 _MID_FLIGHT = 0.6  # state of charge in the middle of a flight, for the voltage [-]
-# band of what a motor's class says, as for the motor on the wing
-_OF_CLASS = 0.6, 1.6
 CHARGE_USED: Place = ("known_flight", "charge_used")
 _MOVES = {
     "section_drag_factor": "range, cruise speed, top speed",
@@ -135,7 +134,9 @@ def new_motor_inputs(study: Study, choice: Choice) -> Iterator[BandedInput]:
     ):
         if getattr(study.motor_choice[number], key) is None:
             place: Place = ("motor_choice", number, key)
-            low, high = (short_with_unit(float(value) * side, unit) for side in _OF_CLASS)
+            low, high = (
+                short_with_unit(float(value) * side, unit) for side in class_band(study.motor_choice[number].size)
+            )
             used = DefaultUsed(
                 key=dotted(place),
                 value=short_with_unit(float(value), unit),

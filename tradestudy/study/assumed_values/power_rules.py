@@ -6,7 +6,7 @@ import math
 
 from tradestudy.catalogue import catalogue_part
 from tradestudy.quantities import from_si
-from tradestudy.study.schema.key_types import propeller_lengths
+from tradestudy.study.schema.key_types import DefaultUsed, propeller_lengths
 from tradestudy.study.schema.power import LOADED_SHARE, NOMINAL_VOLTAGE
 from tradestudy.study.schema.short_forms import MOST_CELLS
 
@@ -31,6 +31,8 @@ _LIGHTLY_LOADED = 0.9
 # Mass of the motor of a light wing divided by its flying weight; common practice (8 to 24 %), no source.
 _MOTOR_SHARE = 0.12
 _MOST_AMPS = 200.0  # A; largest allowed value of motor.maximum_current
+# Share of resistance and no-load current that motors of a measured class may have; judgement from their scatter.
+_MEASURED_BAND = 0.6, 1.6
 _LITTLE = "next to nothing: weight and balance are calibrated against the stock wing"
 _UNLISTED = "equipment not listed"
 
@@ -46,6 +48,23 @@ def _motor_size(study: PartialStudy, _: int) -> Assumption:
 def _motor_speed_constant(study: PartialStudy, _: int) -> Assumption:
     """power.motor"""
     return restated(f"{from_si(study.value('power', 'motor')[1], 'rpm/V', 'speed_constant'):g} rpm/V")
+
+
+def class_band(size: str) -> tuple[float, float]:
+    """Return the ends of the band of what the class of a motor says, as shares of its resistance or current. [-]
+
+    A class that was not measured has a wider one.
+    """
+    low, high = catalogue_part("motor_classes", size).get("unmeasured_band", _MEASURED_BAND)
+    return low, high
+
+
+def with_class_band(used: DefaultUsed, size: str) -> DefaultUsed:
+    """Return a default of a study, with the band of the class of its motor if that was not measured."""
+    if used.key not in ("motor.resistance", "motor.no_load_current") or class_band(size) == _MEASURED_BAND:
+        return used
+    low, high = (f"x{share:g}" for share in class_band(size))
+    return used._replace(value="outside the measured classes", low=low, high=high)
 
 
 def _motor_mass(study: PartialStudy, _: int) -> Assumption:

@@ -138,10 +138,11 @@ QUESTIONS: tuple[Question, ...] = (
         name="motor",
         title="Motor and propeller",
         how="Read size and rpm/V off the motor, and diameter x pitch in inches off the propeller.",
-        usual="22 to 35 mm, 700 to 2000 rpm/V, 6x4 to 11x7",
+        usual="18 to 35 mm, 700 to 2300 rpm/V, 5x3 to 11x7",
         example="22 mm, 1300 rpm/V, 8x5",
         more="The size is that of the stator: the first two digits of a number such as 2814. Many makers write Kv for "
-        "rpm/V.",
+        "rpm/V. Between two sizes take the nearer one, and write the motor's resistance and no-load current into [motor] "
+        "of the study afterwards.",
         slots=(
             KeySlot("power", "motor", "motor", "stator size and rpm/V, as printed on it"),
             KeySlot("power", "propeller", "propeller", "diameter x pitch in inches, as moulded on it"),

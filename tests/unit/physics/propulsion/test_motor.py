@@ -96,6 +96,23 @@ def test_class_rule(size, rpm_per_volt, mass, resistance, no_load):
     assert motor == Motor(rpm_per_volt * RPM, 0.077, 0.9, 1.2)
 
 
+def test_classes_that_were_not_measured_follow_by_similarity():
+    """Check the rule of the fifth power between measured classes, and that the smallest two follow it from 22 mm.
+
+    Torque squared over copper loss grows as the fifth power of the size of similar motors: torque as flux times current
+    times length, resistance as one over length. The measured classes of 22, 28 and 35 mm follow it within 5 %.
+    """
+    measured = {size: _class(f"{size} mm") for size in (22, 28, 35)}
+    for size in (22, 35):
+        expected = measured[28].resistance_constant * (28 / size) ** 5
+        assert measured[size].resistance_constant == pytest.approx(expected, rel=0.05)
+    for size in (14, 18):
+        small, share = _class(f"{size} mm"), size / 22
+        assert small.reference_mass == pytest.approx(0.057 * share**3, rel=0.01)
+        assert small.resistance_constant == pytest.approx(measured[22].resistance_constant / share**5, rel=1e-3)
+        assert small.no_load_torque == pytest.approx(measured[22].no_load_torque * share**3, rel=1e-3)
+
+
 def test_class_rule_on_a_motor_it_was_not_fitted_to():
     """Compare with a 2312 of 1150 rpm/V, 60 g: 0.075 ohm, 0.85 A in its maker's table (secondary source).
 

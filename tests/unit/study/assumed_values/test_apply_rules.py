@@ -158,8 +158,8 @@ def test_a_study_without_power_gets_both_ways_to_give_it(tmp_path):
         (
             '"35 mm class, 520 rpm/V"',
             '"31 mm, 520 rpm/V"',
-            'power.motor is "31 mm, 520 rpm/V"; known sizes are 22 mm, 28 mm, 35 mm, 41 mm, 53 mm (the stator, the '
-            "first two digits of the maker's four).",
+            'power.motor is "31 mm, 520 rpm/V"; known sizes are 14 mm, 18 mm, 22 mm, 28 mm, 35 mm, 41 mm, 53 mm (the '
+            "stator, the first two digits of the maker's four).",
         ),
         (
             '"6S1P Li-ion"',

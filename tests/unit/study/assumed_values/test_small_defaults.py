@@ -317,3 +317,19 @@ def test_no_rods_are_tried_in_a_wing_without_rods(tmp_path):
     }
     with pytest.raises(StudyFileError, match=r"choices\.rod_pairs needs \[\[rods\]\]: the stock wing has none"):
         read(tmp_path, without, ("[stretch]", "[choices]\nrod_pairs = [1, 2]\n\n[stretch]"))
+
+
+@pytest.mark.parametrize(
+    ("motor", "size", "band"),
+    [
+        ("1806, 2300 rpm/V", "18 mm", ("outside the measured classes", "x0.4", "x2.5")),
+        ("2208, 1500 rpm/V", "22 mm", ("from the class rule", "x0.6", "x1.6")),
+    ],
+)
+def test_a_motor_outside_the_measured_classes_has_a_wider_band(tmp_path, motor, size, band):
+    path = tmp_path / "small.toml"
+    path.write_text(edited(SMALL, ("22 mm class, 1250 rpm/V", motor)), encoding="utf-8")
+    study = read_study(path)
+    assert study.motor.size == size
+    for key in ("motor.resistance", "motor.no_load_current"):
+        assert assumed(study)[key] == band
