@@ -141,7 +141,7 @@ QUESTIONS: tuple[Question, ...] = (
         usual="18 to 35 mm, 700 to 2300 rpm/V, 5x3 to 11x7",
         example="22 mm, 1300 rpm/V, 8x5",
         more="The size is that of the stator: the first two digits of a number such as 2814. Many makers write Kv for "
-        "rpm/V. Between two sizes take the nearer one, and write the motor's resistance and no-load current into [motor] "
+        "rpm/V. Between two sizes take the nearer one, and write its resistance and no-load current into [motor] "
         "of the study afterwards.",
         slots=(
             KeySlot("power", "motor", "motor", "stator size and rpm/V, as printed on it"),
