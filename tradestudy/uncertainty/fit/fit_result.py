@@ -20,6 +20,7 @@ from .least_squares import Fit, predicted
 from .next_measurement import next_measurements, range_band_of_fit
 
 _KEPT = 0.9  # share of the standard deviation before the fit; if more is left, the factor was not determined
+_MOVED = 0.25  # share of that deviation; a factor that moves by more has not kept its value, however wide it stays
 _CORRELATED = 0.6  # correlation above which two factors are hardly distinguished
 _PACK_SCATTER = 0.05  # share by which leads and wrap may differ from the usual; common practice, no source
 _LEAST_DIRECTION = 1e-4  # ln(factor); combinations with smaller changes are left out
@@ -97,7 +98,7 @@ def _factor_rows(fit: Fit) -> list[dict[str, Any]]:
                 "high": round(float(high), 4),
                 "low_before": round(float(np.exp(-BAND_END * prior)), 4),
                 "high_before": round(float(np.exp(BAND_END * prior)), 4),
-                "told": bool(off < _KEPT * prior),
+                "told": bool(off < _KEPT * prior or abs(mean) > _MOVED * prior),
             }
         )
     return rows
@@ -130,10 +131,14 @@ def _reading_rows(fit: Fit) -> list[dict[str, Any]]:
 def kept_words(fit: Fit) -> list[str]:
     """Return one sentence for each factor that the readings do not determine or cannot distinguish."""
     words = {factor.name: factor.words for factor in FACTORS}
-    kept = [factor.words for factor, share in zip(FACTORS, fit.deviation / fit.prior, strict=False) if share > _KEPT]
+    wide = [place for place in range(len(FACTORS)) if fit.deviation[place] > _KEPT * fit.prior[place]]
+    moved = [FACTORS[place].words for place in wide if abs(fit.mean[place]) > _MOVED * fit.prior[place]]
+    kept = [FACTORS[place].words for place in wide if FACTORS[place].words not in moved]
     sentences = (
         [f"No measurement says anything about {_listed(kept)}: these keep their earlier values."] if kept else []
     )
+    if moved:
+        sentences.append(f"The measurements move {_listed(moved)}, but leave the band as wide as before.")
     for pair, way in _PAIRS.items():
         sums = np.array([[name in names for name in FACTOR_NAMES] for names in pair], float)
         common = sums @ fit.of_model()[1] @ sums.T

@@ -96,6 +96,17 @@ def test_what_the_plain_model_predicts_leaves_it_alone_and_narrows_it(wing, tmp_
     assert any("power the propeller takes" in line for line in kept_words(fit))
 
 
+def test_a_factor_that_moved_has_not_kept_its_value(wing, tmp_path):
+    """Check that a factor as wide as before, but elsewhere, is not said to be where it was."""
+    fit = fit_factors(wing, by_hand(wing, told_by(tmp_path, '[weighed]\nbare_halves = "300 g"\n')))
+    place = FACTOR_NAMES.index("motor_resistance")
+    mean = fit.mean.copy()
+    mean[place] = 0.65 * fit.prior[place]
+    kept, moved = kept_words(replace(fit, mean=mean))[:2]
+    assert "resistance of the motor" in kept_words(fit)[0] and "resistance of the motor" not in kept
+    assert moved == "The measurements move resistance of the motor, but leave the band as wide as before."
+
+
 def test_a_single_factor_is_weighed_against_its_prior_in_closed_form(wing, tmp_path):
     text = '[weighed]\nbare_halves = "{} g"\n'.format(1e3 * 1.03 * wing.masses["foam"])
     fit = fit_factors(wing, by_hand(wing, told_by(tmp_path, text)))
