@@ -141,6 +141,14 @@ def _tip_chord(study: PartialStudy) -> float:
     return study.value("stock", "tip_chord") + elevon
 
 
+def _foam_chord(study: PartialStudy, station: float) -> float:
+    """Return the foam chord at a distance from the centre line. [m]"""
+    root, tip = study.value("stock", "root_chord"), study.value("stock", "tip_chord")
+    centre, half = 0.5 * study.value("stock", "centre_width"), 0.5 * study.value("stock", "span")
+    share = (station - centre) / max(half - centre, 1e-9)
+    return root + min(max(share, 0.0), 1.0) * (tip - root)
+
+
 def _fin_root_chord(study: PartialStudy, _: int) -> Assumption:
     """85 % of the tip chord"""
     tip = _tip_chord(study)
@@ -159,8 +167,14 @@ def _fin_set_back(study: PartialStudy, index: int) -> Assumption:
     return assumed_length(0.45 * height, 0.0, height, "yaw stiffness, a little balance")
 
 
-def _fin_behind_leading_edge(study: PartialStudy, _: int) -> Assumption:
-    """12 % of the tip chord"""
+def _fin_behind_leading_edge(study: PartialStudy, index: int) -> Assumption:
+    """12 % of the tip chord; inboard, so that the fin ends at the hinge line"""
+    if "from_centre" in study.tables["fin"][index]:
+        # A fin in front of the balance turns the wing away from its course, so builders put it as far back as it goes.
+        place = _foam_chord(study, study.value("fin", "from_centre", index)) - study.value("fin", "root_chord", index)
+        elevon = study.value("elevon", "root_chord") if study.has("elevon", "root_chord") else 0.0
+        place = max(place, 0.0)
+        return assumed_length(place, 0.5 * place, place + elevon, "yaw stiffness, a little balance")
     tip = _tip_chord(study)
     return assumed_length(0.12 * tip, 0.0, 0.4 * tip, "yaw stiffness, a little balance")
 

@@ -214,6 +214,7 @@ def rods(keys):
 
 THIN = (('thickness = "48 mm"', 'thickness = "21 mm"'), ("4S2P Li-ion", "2S1P LiPo"), ("5600 mAh", "700 mAh"))
 LIGHT = (("4S2P Li-ion", "2S1P LiPo"), ("5600 mAh", "700 mAh"))
+INBOARD_FIN = '[[fin]]\nfrom_centre = "170 mm"\nheight = "110 mm"\nroot_chord = "160 mm"\n\n[rods]'
 OWN_MASS = ("[stretch]", '[motor]\nmass = "140 g"\n\n[stretch]')
 
 
@@ -239,6 +240,8 @@ OWN_MASS = ("[stretch]", '[motor]\nmass = "140 g"\n\n[stretch]')
                 "controller.from_nose": ("235 mm", "135 mm", "319 mm"),
             },
         ),
+        # 290 mm at the root, 140 mm at 520 mm: 240.96 mm at 170 mm, less 160 mm; half of it, and 38 mm of elevon more
+        ((("[rods]", INBOARD_FIN),), {"fin[1].behind_leading_edge": ("81 mm", "41 mm", "118 mm")}),
         # 12 % of 300 g, between half of 57 g and 57 g; 0.7 and 2 times. 5 %, 2 % and 12 % of 300 g.
         (
             (*LIGHT, ("1010 g", "300 g")),
