@@ -20,7 +20,7 @@ from tradestudy.search.branch_and_bound import Ranking
 from tradestudy.search.front import POINTS, front_knee, front_of
 from tradestudy.search.limit_prices import edge_gain
 from tradestudy.search.single_changes import single_changes
-from tradestudy.search.without_limits import without_limits
+from tradestudy.search.without_limits import whose_bound, without_limits
 
 from .assess import to_expect, with_input_effects
 from .optimise import left_out, optimise
@@ -129,6 +129,7 @@ def _with_rule_costs(session: StudySession, result: Result) -> Result:
                 gain=edge_gain(session.space, each.result.gain - best.gain),
                 **at_edge(span_mm=each.result.traded["span"], auw_g=each.result.all_up_mass),
                 words=each.result.choice.words,
+                whose=whose_bound(session.study, session.anchor.reference.static_margin, each.names),
             )
         )
     return replace(result, rule_costs=rows)

@@ -85,6 +85,7 @@ class RuleCost:
     span_mm: Annotated[float, "Span without it."]
     auw_g: Annotated[float, "Flying weight without it."]
     words: Annotated[str, "Words for the choices without it."]
+    whose: Annotated[str, "Whose rule a bound of a variable is; empty for limits, which say it themselves."] = ""
 
 
 @dataclass(frozen=True)

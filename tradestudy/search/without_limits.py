@@ -14,8 +14,9 @@ from typing import NamedTuple
 
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.quantities.balance_practice import LEAST_STATIC_MARGIN
-from tradestudy.quantities.limits import LIMITS
+from tradestudy.quantities.limits import LIMITS, OF_PRACTICE, STOCK_WINGS, YOURS
 from tradestudy.quantities.variables import BOUNDED
+from tradestudy.study.schema.study import Study
 
 from .engines.progress import Progress
 from .optimum import active_limits
@@ -25,6 +26,14 @@ from .search_task import SearchResult, SearchTask, merit
 
 _TRIED = 3  # sets of parts searched for each limit: the best, and the most promising of those that this limit stops
 _PROMISING = 0.97  # share of the best gain below which another set of parts is not searched again
+# variable -> key of the study that sets its bounds, and whose they are if the study leaves that key out
+_BOUND_KEYS = {
+    "sweep": ("stretch.sweep", STOCK_WINGS),
+    "washout": ("stretch.washout", STOCK_WINGS),
+    "tip_chord": ("stretch.tip_chord", OF_PRACTICE),
+    "static_margin": ("limits.static_margin", STOCK_WINGS),
+    "cruise_speed": ("fly.cruise_at_least", OF_PRACTICE),
+}
 
 
 class WithoutLimit(NamedTuple):
@@ -59,6 +68,21 @@ def without_limits(
         if results:
             found.append(WithoutLimit(names, moved_to, max(results, key=merit)))
     return sorted(found, key=lambda each: -each.result.gain)
+
+
+def whose_bound(study: Study, stock_margin: float, names: tuple[str, ...]) -> str:
+    """Return whose rule a bound of a variable is. The text is empty for limits, which say it themselves.
+
+    ``stock_margin`` is the stock wing's static margin [-]; below that of common practice, the bound is of practice.
+    """
+    if names[0] not in BOUNDED:
+        return ""
+    variable, high = BOUNDED[names[0]]
+    key, whose = _BOUND_KEYS.get(variable.name, ("", YOURS))
+    if not any(used.key == key for used in study.defaults_used):
+        return YOURS
+    of_stock = not high and stock_margin >= LEAST_STATIC_MARGIN
+    return OF_PRACTICE if variable.name == "static_margin" and not of_stock else whose
 
 
 @contextmanager

@@ -3,11 +3,13 @@
 from dataclasses import replace
 
 import pytest
+from places import GODWIT, STUDIES
 
 from tradestudy.search import optimum
 from tradestudy.search.engines.progress import no_progress
 from tradestudy.search.search_space import search_space
-from tradestudy.search.without_limits import without_limits
+from tradestudy.search.without_limits import whose_bound, without_limits
+from tradestudy.study.reader import read_study
 
 CAP = 2.48  # kg: stops the best wing
 
@@ -82,3 +84,13 @@ def test_the_record_tells_the_answers_apart(capped):
     ]
     keys = [repr(space.key(task)) for space in changed]
     assert len(set(keys)) == len(keys)
+
+
+def test_whose_a_bound_is():
+    """Check bounds that a study holds, and bounds that it leaves to the stock wing or to practice."""
+    small = read_study(STUDIES / "lapwing.toml")
+    least, slowest = ("smallest_static_margin",), ("smallest_cruise_speed",)
+    assert whose_bound(small, 0.06, least) == "your stock wing" and whose_bound(small, 0.03, least) == "practice"
+    assert whose_bound(small, 0.06, ("largest_static_margin",)) == whose_bound(small, 0.06, slowest) == "practice"
+    assert whose_bound(small, 0.06, ("largest_span",)) == "you" and whose_bound(small, 0.06, ("climb",)) == ""
+    assert whose_bound(read_study(GODWIT), 0.06, least) == "you"  # [limits] holds static_margin

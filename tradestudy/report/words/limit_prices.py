@@ -187,7 +187,9 @@ def _rule(cost: RuleCost, design: Design, result: Result) -> str:
 
 
 def _whose(cost: RuleCost, design: Design) -> str:
-    """Return whose rule it is. A bound of a variable is the builder's."""
+    """Return whose rule it is."""
+    if cost.whose:
+        return cost.whose
     whose = [state.whose for state in design.limits if state.name in cost.limits and state.whose]
     return comma_list(list(dict.fromkeys(whose))) or "you"
 

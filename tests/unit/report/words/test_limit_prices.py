@@ -53,6 +53,11 @@ def test_a_row(one, row):
     assert rule_rows(with_costs(one)) == [row]
 
 
+def test_a_bound_that_nobody_wrote_is_not_said_to_be_the_builders():
+    one = replace(cost("smallest_static_margin", moved_to="4 %"), whose="your stock wing")
+    assert rule_rows(with_costs(one))[0][1] == "your stock wing"
+
+
 def test_rules_that_cost_nothing_are_not_listed_in_the_phrase():
     assert rule_words(with_costs(cost(gain=0.0), cost("smallest_static_margin", moved_to="4 %"))) == (
         "least static margin allowed, moved to 4 % (from you): without it +140 mm span, +12 km"
