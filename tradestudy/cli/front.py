@@ -10,7 +10,7 @@ from tradestudy.report.words.gains import distinct_wings, front_words, knee_word
 from tradestudy.report.words.phrases import comma_list, design_number, stopping_limits
 from tradestudy.report.words.purpose import front_axes
 
-from . import output, session
+from . import output, result_tables, session
 from .completion import optimised, quantities
 from .options import AsJson, ClusterAddress, FittedFile, OutFolder, Search, StudyPath, Workers
 from .terminal import print_table, say
@@ -70,13 +70,14 @@ def front(
             points=[design.summary() for design in result.front],
             steps=[design.summary() for design in result.steps],
             conflict=result.conflict,
+            advice=result.advice,
             traded=result.traded,
         )
         output.exit_unless(result.success)
         return
 
     if result.conflict:
-        say(result.message)
+        result_tables.print_conflict(result)
     shown = distinct_wings(result)
     rows = [
         ("stock wing", result.stock),

@@ -58,6 +58,7 @@ def _print_document(result: Any) -> None:
         variables=best.variables if best else {},
         active_limits=best.active_limits if best else [],
         conflict=result.conflict,
+        advice=result.advice,
         solved=result.solved,
         pruned=result.pruned,
         robust=result.robust,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tradestudy.report.words import structure
+from tradestudy.report.words.advice import advice_blocks, conflict_lines
 from tradestudy.report.words.first_screen import first_screen
 from tradestudy.report.words.flight_tables import DRAG_NOTE, drag_heads, drag_rows, glide_words
 from tradestudy.report.words.limit_prices import (
@@ -24,7 +25,8 @@ from .terminal import print_table, say
 def print_first_screen(result: Result) -> None:
     """Print the main results for a builder, then the excluded sets of parts and the notes on the proposed wing."""
     if result.conflict:
-        say(f"{result.message}\nWhat follows is the nearest wing.\n")
+        print_conflict(result)
+        say("\nWhat follows is the nearest wing.\n")
     print_table(["", ""], first_screen(result))
     print()
     for reason in result.excluded:
@@ -32,6 +34,14 @@ def print_first_screen(result: Result) -> None:
     design = result.recommended or result.best
     for line in design.flags if design else []:
         say(f"Note: {line}.")
+
+
+def print_conflict(result: Result) -> None:
+    """Print which limits conflict, and what to change in the study."""
+    say(f"No design meets every limit: {'; '.join(conflict_lines(result))}.")
+    for block in advice_blocks(result):
+        say(f"\n{block.lead}")
+        _say_all(block.lines)
 
 
 def print_numbers(result: Result) -> None:

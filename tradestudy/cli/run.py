@@ -39,6 +39,7 @@ def run(study: StudyPath, as_json: AsJson = False, anyway: Anyway = False, searc
             result,
             best=(result.recommended or result.best).summary() if result.best else None,
             conflict=result.conflict,
+            advice=result.advice,
             club=result.club,
             shopping=result.shopping,
             files=[str(path) for path in written + sheets],

@@ -9,11 +9,13 @@ from tradestudy.aircraft.model.limit_bounds import MET_ABOVE
 from tradestudy.quantities import at_edge, in_unit, rounded
 from tradestudy.results.result import Result
 from tradestudy.results.trade import LimitConfidence, PrunedChoice, RobustComparison
-from tradestudy.search import conflicts
+from tradestudy.search.infeasible import conflicts
+from tradestudy.search.infeasible.advice import advice
 from tradestudy.search.limit_prices import edge_gain, prices
 from tradestudy.search.search_task import SearchResult
 from tradestudy.uncertainty.robust import DesignSpread, most_robust
 
+from .advised import advised_changes, excluded_sentences
 from .study_session import ALTERNATIVES, SearchOptions, StudySession, StudySource, opened
 
 _MOST_REASONS = 6  # number of infeasible choices whose reason is reported
@@ -42,14 +44,19 @@ def optimise(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
         )
         if not best.feasible:
             session.report_progress("looking for the limits that conflict, and how far each would have to give")
-            lines, one_suffices = conflicts.conflict(session.space, ranked)
+            found = conflicts.conflict(session.space, ranked)
+            session.report_progress("looking for the smallest changes that would do, and searching again with them")
+            changes = advised_changes(session.space, advice(session.space, ranked, session.report_progress), found)
             missed = (
-                [] if one_suffices else [f"of the nearest wing, {line}" for line in violation_sentences(session, best)]
+                []
+                if found.one_suffices
+                else [f"of the nearest wing, {line}" for line in violation_sentences(session, best)]
             )
-            return replace(result, conflict=lines + missed)
+            return replace(result, conflict=found.lines + missed, advice=changes)
+        infeasible = [each for each in ranked if not each.feasible][:_MOST_REASONS]
         return replace(
             result,
-            excluded=[*result.excluded, *_infeasible_choices(session, ranked)],
+            excluded=[*result.excluded, *excluded_sentences(session, infeasible)],
             prices=prices(session.space, best, session.ranking.results_of),
         )
 
@@ -121,12 +128,3 @@ def violation_sentences(session: StudySession, result: SearchResult) -> list[str
             value, bound = (f"{number:.{digits}g} {state.unit}".strip() for number in (state.value, state.bound))
             lines.append(f"{state.words} is {value} where {state.side} {bound} is asked")
     return lines
-
-
-def _infeasible_choices(session: StudySession, ranked: list[SearchResult]) -> list[str]:
-    """Return a sentence on the most violated limit for each of the first infeasible choices."""
-    infeasible = [result for result in ranked if not result.feasible][:_MOST_REASONS]
-    return [
-        f"{result.choice.words}: nearest is a wing whose {violation_sentences(session, result)[0]}"
-        for result in infeasible
-    ]

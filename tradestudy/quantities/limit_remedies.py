@@ -1,5 +1,8 @@
 """What a builder can do about each limit that a wing breaks, and which misses are smaller than the model can tell.
 
+Where a key of the study moves the bound, the key is declared here beside the words, with the step in which a builder
+would type it. `aircraft.model.limit_keys` computes its value. Where none does, parts of the choices may help.
+
 The scatters are judgement, no source: how far two careful builds of one plan differ, in the unit of the report. Limits
 on strength and control have none: a miss there is never small.
 """
@@ -9,11 +12,25 @@ from __future__ import annotations
 from typing import NamedTuple
 
 
+class LimitKey(NamedTuple):
+    """The key of the study that moves a limit, and how its value is typed.
+
+    ``rule`` names in `aircraft.model.limit_keys.KEY_RULES` how the value follows from a bound that would do.
+    """
+
+    key: str
+    rule: str  # such as "bound": the value is the bound itself
+    step: float  # values are rounded to multiples of it, in ``unit``
+    unit: str = ""
+
+
 class Remedy(NamedTuple):
-    """What would help if a limit is broken."""
+    """What would help if a limit is broken. ``parts`` are fields of a choice that would help if another is bought."""
 
     words: str  # follow "what helps: "; "{}" stands for the miss, rounded up to whole units
     scatter: float = 0.0  # miss that the model cannot tell from none, in the unit that the report shows
+    key: LimitKey | None = None
+    parts: tuple[str, ...] = ()
 
 
 _THROTTLE = "a lower controller.throttle_cap, or a propeller with less pitch or diameter"
@@ -22,38 +39,56 @@ _CELLS = "one more row of cells in parallel, or a lower controller.throttle_cap"
 _TWIST = "less span, or film with a measured bond ([load_test])"
 _ROOM = "a flatter way to lay the pack, or a raised lid"
 _PACK = "a bay {} mm longer at that end, or other equipment moved the other way"
+_RODS_BOUGHT, _CAP, _ROW = ("rod_pairs", "rod_diameter"), ("throttle_cap",), ("parallel",)
+_ELEVON = LimitKey("limits.up_elevon", "bound", 0.1, "deg")
+_CONTROL = LimitKey("limits.control_speed_share", "control", 0.01)
+_BAY_LENGTH = LimitKey("bay", "bay", 1.0, "mm")  # length and front wall of the pack's bay
 
 # name of a limit -> its remedy
 REMEDIES: dict[str, Remedy] = {
-    "up_elevon": Remedy("less washout, or a balance mark further back within the window", 0.3),
-    "down_elevon": Remedy("more washout, or a balance mark further forward", 0.3),
-    "cruise_over_stall": Remedy("a faster cruise, or less weight", 1.0),
-    "slowest_flight": Remedy("less weight, or more span", 1.0),
-    "failure_load_factor": Remedy(_RODS),
-    "tip_deflection": Remedy(_RODS),
-    "launch_height_left": Remedy('a bungee or dolly (fly.launch = "bungee"), less weight, or more span', 0.1),
-    "climb": Remedy("a propeller with more diameter, a higher controller.throttle_cap, or less weight", 0.2),
-    "full_speed": Remedy(_THROTTLE, 3.0),
+    "up_elevon": Remedy("less washout, or a balance mark further back within the window", 0.3, key=_ELEVON),
+    "down_elevon": Remedy("more washout, or a balance mark further forward", 0.3, key=_ELEVON),
+    "cruise_over_stall": Remedy(
+        "a faster cruise, or less weight", 1.0, key=LimitKey("fly.cruise_at_least", "cruise", 0.01)
+    ),
+    "slowest_flight": Remedy("less weight, or more span", 1.0, key=LimitKey("limits.stall_speed_ratio", "stall", 0.01)),
+    "launch_height_left": Remedy(
+        'a bungee or dolly (fly.launch = "bungee"), less weight, or more span', 0.1, parts=("launch",)
+    ),
+    "failure_load_factor": Remedy(_RODS, key=LimitKey("limits.failure_load_factor", "bound", 0.1), parts=_RODS_BOUGHT),
+    "tip_deflection": Remedy(_RODS, key=LimitKey("limits.tip_deflection", "bound", 0.1, "%"), parts=_RODS_BOUGHT),
+    "climb": Remedy(
+        "a propeller with more diameter, a higher controller.throttle_cap, or less weight",
+        0.2,
+        key=LimitKey("limits.climb", "bound", 0.1, "m/s"),
+    ),
+    "full_speed": Remedy(_THROTTLE, 3.0, parts=_CAP),
     "end_throttle": Remedy("a propeller with more pitch, or one cell more in series"),
-    "cell_current": Remedy(_CELLS),
-    "cell_voltage": Remedy(_CELLS),
-    "full_throttle_motor": Remedy(_THROTTLE),
-    "full_throttle_controller": Remedy(_THROTTLE),
-    "full_throttle_cells": Remedy(_CELLS),
-    "strength_pull_up": Remedy(_RODS),
-    "strength_push_over": Remedy(_RODS),
-    "strength_gust_cruise": Remedy(_RODS),
-    "strength_gust_full_speed": Remedy(_RODS),
-    "fin_volume": Remedy('taller fins, or stretch.fins = "hold_volume"'),
-    "roll_control": Remedy(_TWIST),
-    "pitch_control": Remedy(_TWIST),
+    "cell_current": Remedy(_CELLS, parts=_ROW),
+    "cell_voltage": Remedy(_CELLS, parts=_ROW),
+    "full_throttle_motor": Remedy(_THROTTLE, parts=_CAP),
+    "full_throttle_controller": Remedy(_THROTTLE, parts=_CAP),
+    "full_throttle_cells": Remedy(_CELLS, parts=(*_CAP, *_ROW)),
+    "strength_pull_up": Remedy(_RODS, parts=_RODS_BOUGHT),
+    "strength_push_over": Remedy(_RODS, parts=_RODS_BOUGHT),
+    "strength_gust_cruise": Remedy(_RODS, parts=_RODS_BOUGHT),
+    "strength_gust_full_speed": Remedy(_RODS, parts=_RODS_BOUGHT),
+    "fin_volume": Remedy(
+        'taller fins, or stretch.fins = "hold_volume"', key=LimitKey("limits.fin_volume_share", "share", 0.01)
+    ),
+    "roll_control": Remedy(_TWIST, key=_CONTROL),
+    "pitch_control": Remedy(_TWIST, key=_CONTROL),
     "twist_off_share": Remedy(_TWIST),
-    "yaw_stiffness": Remedy('taller fins, or stretch.fins = "hold_volume"'),
-    "roll_per_metre": Remedy("less span, or elevons further out"),
-    "flying_weight": Remedy("a pack with fewer cells", 10.0),
+    "yaw_stiffness": Remedy(
+        'taller fins, or stretch.fins = "hold_volume"', key=LimitKey("limits.yaw_stiffness_share", "share", 0.01)
+    ),
+    "roll_per_metre": Remedy(
+        "less span, or elevons further out", key=LimitKey("limits.roll_rate_share", "share", 0.01)
+    ),
+    "flying_weight": Remedy("a pack with fewer cells", 10.0, key=LimitKey("limits.flying_weight", "bound", 10.0, "g")),
     "fits_section": Remedy(_ROOM, 0.5),
     "pack_fits_section": Remedy(_ROOM, 0.5),
     "tip_room": Remedy("a larger tip chord, fins with a shorter root, or thinner rods", 1.0),
-    "pack_forward": Remedy(_PACK, 2.0),
-    "pack_aft": Remedy(_PACK, 2.0),
+    "pack_forward": Remedy(_PACK, 2.0, key=_BAY_LENGTH),
+    "pack_aft": Remedy(_PACK, 2.0, key=_BAY_LENGTH),
 }

@@ -17,7 +17,7 @@ from .design import Design
 from .field_specs import OldName
 from .inputs import Assumed, CalibrationRow, InputEffect, LedgerCase, SpreadResult, Uncertainty
 from .json_form import json_data, json_text, part_from_json
-from .trade import FrontTrade, Prices, PrunedChoice, Purposes, RobustComparison, RuleCost, SpanBand
+from .trade import AdvisedChange, FrontTrade, Prices, PrunedChoice, Purposes, RobustComparison, RuleCost, SpanBand
 
 _DESIGN_LISTS = ("alternatives", "span_trade", "front", "steps")
 
@@ -56,6 +56,9 @@ class Result:
     ] = field(default_factory=list)
     conflict: Annotated[list[str], "One sentence on each limit of a set that cannot be met at once."] = field(
         default_factory=list
+    )
+    advice: Annotated[list[AdvisedChange], "What to change where no design meets every limit, together and alone."] = (
+        field(default_factory=list)
     )
     notes: Annotated[list[str], "Sentences on the models and the study."] = field(default_factory=list)
     sources: Annotated[list[str], "Sources of the numbers of materials and parts."] = field(default_factory=list)

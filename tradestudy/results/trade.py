@@ -76,6 +76,23 @@ class Price:
 
 
 @dataclass(frozen=True)
+class AdvisedChange:
+    """One change that helps to make a study feasible: a key and its value, and the limit that it moves."""
+
+    key: Annotated[str, "Key of the study, such as limits.climb; empty where no key moves the limit."]
+    value: Annotated[str, "Value to type, or, without a key, what helps in words."]
+    now: Annotated[str, "Value of today; empty if the study has none."]
+    limit: Annotated[str, "Name of the limit."]
+    limit_words: Annotated[str, "Words for the limit."]
+    whose: Annotated[str, "Whose rule the limit is."]
+    from_bound: Annotated[str, "Bound of today with its unit."]
+    to_bound: Annotated[str, "Bound that would do, with its unit."]
+    alone: Annotated[bool, "Whether the changes of this limit suffice alone; otherwise all such rows belong together."]
+    proven: Annotated[bool, "Whether the changed study was searched again and has a wing that meets every limit."]
+    words: Annotated[str, "Choices of the wing that then meets every limit."]
+
+
+@dataclass(frozen=True)
 class RuleCost:
     """What one rule costs: the best wing found again without it, compared with the best wing."""
 

@@ -21,7 +21,7 @@ from tradestudy.quantities import format_in_unit, in_unit, short_with_unit, with
 from tradestudy.quantities.variables import VARIABLES
 from tradestudy.results.trade import Price, Prices
 
-from .optimum import ScaledProblem
+from .scaled_problem import ScaledProblem
 from .search_space import SearchSpace
 from .search_task import SearchResult, VariableValues
 

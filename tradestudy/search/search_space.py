@@ -112,6 +112,22 @@ class SearchSpace:
         """Return a copy to send to workers, with model data but without record, engine and models."""
         return replace(self, record=None, engine=None, _models={})
 
+    def of_study(self, study: Study, anchor: Anchor | None = None) -> SearchSpace:
+        """Return this space for a study with some keys changed, with the same choices, in this process."""
+        anchor = anchor or self.anchor
+        return replace(
+            self,
+            study=study,
+            anchor=anchor,
+            bounds=_bounds(study, anchor),
+            slowest_speed=slowest_speed(study, anchor.reference)[0],
+            record=None,
+            engine=None,
+            _ways={},
+            _data={},
+            _models={},
+        )
+
     @property
     def purpose(self) -> Purpose:
         """The quantity that the study maximises."""
@@ -136,17 +152,7 @@ def search_space(study: Study, anchor: Anchor) -> SearchSpace:
 
     Choices that cannot be built are excluded, and the reasons are stored in words.
     """
-    stock_margin = anchor.reference.static_margin
-    low_margin = max(stock_margin, LEAST_STATIC_MARGIN)  # a stretched wing has not flown with less
-    low_margin, high_margin = study.limits.static_margin or (low_margin, max(low_margin, _MOST_MARGIN))
-    slowest, _ = slowest_speed(study, anchor.reference)
-    place, front, back = movable_range(study)
-    full = study.fly.never_exceed_speed * trimmed_flight.FULL_SPEED_SHARE
-    bounds = _shape_bounds(study_with_choice(study, anchor.choice), anchor, slowest) | {
-        "static_margin": (low_margin, high_margin),
-        "cruise_speed": (max(0.9 * slowest, study.fly.least_cruise_speed), 0.95 * full),
-        "equipment_position": (front, back) if back > front else (place, place),
-    }
+    bounds, slowest = _bounds(study, anchor), slowest_speed(study, anchor.reference)[0]
     space = SearchSpace(study, anchor, bounds, choices=[], excluded=[], slowest_speed=slowest)
     faults: dict[Choice, str | None] = {}
     for open_choice in all_choices(study):
@@ -156,16 +162,21 @@ def search_space(study: Study, anchor: Anchor) -> SearchSpace:
             faults[open_choice] = no_room or _propeller_fault(study, open_choice) or _rod_fault(space, open_choice)
         for text, lid in ways.tried:
             choice = replace(open_choice, layout=text, raised_lid=lid)
-            faults[choice] = pack_fault(study, choice) or _part_fault(space, choice)
+            faults[choice] = choice_fault(space, choice)
     space.choices = [choice for choice, fault in faults.items() if not fault]
     space.excluded = list(dict.fromkeys(fault for fault in faults.values() if fault))
     _exclude_overloaded(space)
     return space
 
 
-def _part_fault(space: SearchSpace, choice: Choice) -> str | None:
-    """Return a phrase on a part of a choice that meets another one, or None."""
-    return _propeller_fault(space.study, choice) or _rod_fault(space, choice) or _bay_fault(space.study, choice)
+def choice_fault(space: SearchSpace, choice: Choice) -> str | None:
+    """Return a phrase on a pack that does not fit, or on a part of a choice that meets another one, or None."""
+    return (
+        pack_fault(space.study, choice)
+        or _propeller_fault(space.study, choice)
+        or _rod_fault(space, choice)
+        or _bay_fault(space.study, choice)
+    )
 
 
 def _propeller_fault(study: Study, choice: Choice) -> str | None:
@@ -214,6 +225,21 @@ def _bay_fault(study: Study, choice: Choice) -> str | None:
     moved = study_with_choice(study, choice)
     fault = next(gear_faults(moved, stock_skin(moved), with_pack=False), None)
     return None if fault is None else f"with {choice.bays}: {dotted(fault[0])} {fault[1]}".rstrip(".")
+
+
+def _bounds(study: Study, anchor: Anchor) -> dict[str, tuple[float, float]]:
+    """Return the bounds of every variable under the study's own scheme."""
+    stock_margin = anchor.reference.static_margin
+    low_margin = max(stock_margin, LEAST_STATIC_MARGIN)  # a stretched wing has not flown with less
+    low_margin, high_margin = study.limits.static_margin or (low_margin, max(low_margin, _MOST_MARGIN))
+    slowest, _ = slowest_speed(study, anchor.reference)
+    place, front, back = movable_range(study)
+    full = study.fly.never_exceed_speed * trimmed_flight.FULL_SPEED_SHARE
+    return _shape_bounds(study_with_choice(study, anchor.choice), anchor, slowest) | {
+        "static_margin": (low_margin, high_margin),
+        "cruise_speed": (max(0.9 * slowest, study.fly.least_cruise_speed), 0.95 * full),
+        "equipment_position": (front, back) if back > front else (place, place),
+    }
 
 
 def _shape_bounds(study: Study, anchor: Anchor, slowest: float) -> dict[str, tuple[float, float]]:

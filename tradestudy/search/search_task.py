@@ -44,9 +44,9 @@ class SearchResult:
 class SearchTask:
     """A search among the designs of one choice (set of parts).
 
-    ``kind`` is one of three. "solve" maximises the study's own quantity, or the quantity ``aim``. "least_violation"
-    maximises the worst margin. "extreme" maximises the quantity ``extreme``, and then ``aim`` among equally good
-    designs.
+    ``kind`` is one of four. "solve" maximises the study's own quantity, or the quantity ``aim``. "least_violation"
+    maximises the worst margin. "least_change" finds the design with which the study's keys change least. "extreme"
+    maximises the quantity ``extreme``, and then ``aim`` among equally good designs.
 
     Searches begin at ``starts``. ``fixed`` holds variables of fixed value. If ``level`` is given, it adds a limit on
     one quantity. ``relaxed`` turns numbers of the choice into variables, each between two bounds.
@@ -69,7 +69,12 @@ class SearchTask:
     @property
     def words(self) -> str:
         """The task in words for the user."""
-        prefix = {"solve": "", "least_violation": "how far off: ", "extreme": f"best {self.extreme}: "}[self.kind]
+        prefix = {
+            "solve": "",
+            "least_violation": "how far off: ",
+            "least_change": "what would let it in: ",
+            "extreme": f"best {self.extreme}: ",
+        }[self.kind]
         words = prefix.replace("_", " ") + self.choice.words
         if self.fixed and "extension" in self.fixed:
             words += f", each side {with_unit(self.fixed['extension'], 'mm')} longer"

@@ -8,8 +8,9 @@ from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.quantities.limits import AT_LEAST, LIMITS, FixedBound, LimitDeclaration, Step
 from tradestudy.report.words.phrases import limit_words
-from tradestudy.search import conflicts, optimum
+from tradestudy.search import optimum
 from tradestudy.search import search_space as spaces
+from tradestudy.search.infeasible import conflicts
 from tradestudy.search.limit_prices import prices
 
 ONE = Choice(4, 2, 0.003, 2, "9x6")
@@ -75,7 +76,8 @@ def test_one_entry_makes_a_limit(study, godwit_anchor, free, declared):
 def test_one_entry_can_conflict(study, godwit_anchor, free, declared):
     most = study.limits.model_copy(update={"flying_weight": declared.bound.bound - 0.02})
     space = spaces.search_space(replace(study, limits=most), godwit_anchor)
-    lines, enough = conflicts.conflict(space, [optimum.closest_to_feasible(space, free)])
+    found = conflicts.conflict(space, [optimum.closest_to_feasible(space, free)])
+    lines, enough = found.lines, found.one_suffices
     least = 1e3 * declared.bound.bound
     assert enough and lines[0] == (
         f"flying weight at most {least - 20:.4g} g and weight by the rules at least {least:.4g} g cannot both hold, "

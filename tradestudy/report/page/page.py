@@ -15,6 +15,7 @@ from markupsafe import Markup
 
 from tradestudy.report.figures.all_figures import Drawn, draw_all
 from tradestudy.report.placed import join, plain_text, with_places
+from tradestudy.report.words.advice import advice_blocks, conflict_lines
 from tradestudy.report.words.first_screen import answers, first_screen
 from tradestudy.report.words.gains import weight_prices
 from tradestudy.report.words.number_table import number_groups
@@ -75,6 +76,8 @@ def page(result: Result, anyway: bool = False, drawn: Mapping[str, Drawn] | None
             policy=_POLICY.format(hash_of(script)),
             result=result,
             shown=stretched_wing(result) or result.stock,
+            conflict=conflict_lines(result),
+            advice=advice_blocks(result),
             answers=answers(result),
             facts=_facts(result),
             slide=slider_values(result),

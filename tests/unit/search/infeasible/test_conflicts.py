@@ -12,8 +12,9 @@ from tradestudy.aircraft.model.limit_bounds import Limit
 from tradestudy.quantities.limits import LIMITS, FixedBound, LimitDeclaration, Step
 from tradestudy.quantities.objectives import PURPOSES, TRADED
 from tradestudy.quantities.variables import VARIABLES
-from tradestudy.search import conflicts, optimum
+from tradestudy.search import optimum
 from tradestudy.search import search_space as spaces
+from tradestudy.search.infeasible import conflicts
 
 ONE = Choice(4, 2, 0.003, 1, "10x6")
 BOX = dict.fromkeys(VARIABLES, (0.0, 0.0)) | {"extension": (0.0, 1.0), "sweep": (0.0, 1.0)}
@@ -67,8 +68,9 @@ def told(limits, start=(0.4, 0.3)):
     with pytest.MonkeyPatch.context() as patch:
         for name in declared:
             patch.setitem(LIMITS, name, declared[name])
-        lines, enough = conflicts.conflict(space, [answer])
-    assert enough == any(line.endswith("would do") for line in lines)
+        found = conflicts.conflict(space, [answer])
+    lines = found.lines
+    assert found.one_suffices == any(line.endswith("would do") for line in lines)
     return lines
 
 

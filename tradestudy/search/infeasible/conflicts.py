@@ -21,9 +21,10 @@ from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.physics.flight.trimmed_flight import FULL_SPEED_SHARE
 from tradestudy.quantities.variables import VARIABLES
 
-from .optimum import INSIDE, ScaledProblem, least_violation
-from .search_space import SearchSpace
-from .search_task import SearchResult
+from ..optimum import least_violation
+from ..scaled_problem import INSIDE, ScaledProblem
+from ..search_space import SearchSpace
+from ..search_task import SearchResult
 
 _CHOICES_TRIED = 3  # choices tried, least violation first; the smallest relaxation is reported
 _AT_WORST = 1e-3  # difference of scaled margins; limits nearer than this to the worst one count as active
@@ -45,16 +46,28 @@ class LimitRelaxation(NamedTuple):
     choice: Choice
 
 
-def conflict(space: SearchSpace, ranked: list[SearchResult]) -> tuple[list[str], bool]:
-    """Return sentences on the conflicting limits and how far to relax each alone, and whether relaxing one is enough.
+class Conflict(NamedTuple):
+    """Sentences, without full stops, on conflicting limits and how far to relax each alone, and those relaxations."""
 
-    ``ranked`` holds the result of every choice, least violation first. None is feasible. The sentences have no full
-    stop.
+    lines: list[str]
+    relaxations: list[LimitRelaxation]
+
+    @property
+    def one_suffices(self) -> bool:
+        """Whether relaxing one limit is enough."""
+        return bool(self.relaxations)
+
+
+def conflict(space: SearchSpace, ranked: list[SearchResult]) -> Conflict:
+    """Return the conflicting limits.
+
+    ``ranked`` holds the result of every choice, least violation first. None is feasible.
     """
     conflicting = smallest_conflict(space, ranked[0])
     relaxations = [least_relaxation(space, ranked[:_CHOICES_TRIED], limit.name) for limit in conflicting]
     bounds = _active_bounds(space, ranked[0], conflicting)
-    return conflict_sentences(space, conflicting, relaxations, ranked[0].choice, bounds), any(relaxations)
+    lines = conflict_sentences(space, conflicting, relaxations, ranked[0].choice, bounds)
+    return Conflict(lines, [each for each in relaxations if each is not None])
 
 
 # --- the smallest set --------------------------------------------------------------------------------------
@@ -148,7 +161,11 @@ def least_relaxation(space: SearchSpace, results: list[SearchResult], name: str)
         design = _least_violation_of(space, result, name)
         if design is not None:
             limit = next(limit for limit in space.limits(result.choice) if limit.name == name)
-            relaxation = LimitRelaxation(limit, _sufficient_bound(space, design, limit), result.choice)
+            if name == "slowest_flight":
+                bound = _least_stall_speed(space, design)
+            else:
+                bound = sufficient_bound(space, design, limit)
+            relaxation = LimitRelaxation(limit, bound, result.choice)
             relaxations.append((-float(design.margins[name].min()), relaxation))
     return min(relaxations, key=lambda each: each[0])[1] if relaxations else None
 
@@ -173,10 +190,10 @@ def _least_violation_of(space: SearchSpace, result: SearchResult, name: str) -> 
     return None
 
 
-def _sufficient_bound(space: SearchSpace, design: SearchResult, limit: Limit) -> float:
-    """Return the bound of a limit, SI, that ``design`` meets. ``design`` is a result of `_least_violation_of`."""
+def sufficient_bound(space: SearchSpace, design: SearchResult, limit: Limit) -> float:
+    """Return the bound of a limit, SI, that ``design`` meets; that of the stall is a speed, of cruise a multiple."""
     if limit.name == "slowest_flight":
-        return _least_stall_speed(space, design)
+        return _stall_ahead(space, design)
     if limit.name == "cruise_over_stall":
         return design.variables["cruise_speed"] / _speed_sweep(space, design).stall().speed
     if limit.name == "full_speed":
@@ -228,7 +245,7 @@ def conflict_sentences(
     ``choice`` is the choice of parts with this conflict. ``bounds`` names the bounds of variables that take part in it.
     """
     several = len(space.choices) > 1
-    required = [f"{_name(limit)} {limit.declared.side} {_figure(space, limit, None)}" for limit in conflicting]
+    required = [f"{limit_name(limit)} {limit.declared.side} {bound_text(space, limit, None)}" for limit in conflicting]
     verdict = {1: "cannot be had", 2: "cannot both hold"}.get(len(required), "cannot all hold")
     suffix = f", with {choice.words}" if several else ""
     if bounds:
@@ -236,14 +253,17 @@ def conflict_sentences(
     lines = [f"{_listed(required)} {verdict}, even with every other limit dropped{suffix}"]
     for limit, each in zip(conflicting, relaxations, strict=True):
         if each is None:
-            lines.append(f"letting the {_name(limit)} go, however far, would not do by itself")
+            lines.append(f"letting the {limit_name(limit)} go, however far, would not do by itself")
         else:
             parts = f", with {each.choice.words}" if several else ""
-            lines.append(f"letting the {_name(limit)} go to {_figure(space, each.limit, each.bound)} would do{parts}")
+            lines.append(
+                f"letting the {limit_name(limit)} go to {bound_text(space, each.limit, each.bound)} would do{parts}"
+            )
     return lines
 
 
-def _name(limit: Limit) -> str:
+def limit_name(limit: Limit) -> str:
+    """Return the words for a limit where limits conflict."""
     return limit.declared.conflict_words(limit.words)
 
 
@@ -251,12 +271,12 @@ def _listed(phrases: list[str]) -> str:
     return " and ".join([", ".join(phrases[:-1]), phrases[-1]] if len(phrases) > 1 else phrases)
 
 
-def _figure(space: SearchSpace, limit: Limit, relaxed: float | None) -> str:
-    """Return a bound as text with its unit.
+def bound_text(space: SearchSpace, limit: Limit, relaxed: float | None) -> str:
+    """Return the bound in the study, or a relaxed one [SI], as text with its unit.
 
     A relaxed bound has enough digits to show the difference. It is rounded to the side that suffices.
     """
-    bound, known = _required_bound(space, limit), limit.declared.quantity
+    bound, known = required_bound(space, limit), limit.declared.quantity
     values = [known.in_unit(value) for value in (bound, bound if relaxed is None else relaxed)]
     first, second = [-value for value in values] if limit.declared.reported_negated else values
     text = f"{first:.4g}"
@@ -267,7 +287,7 @@ def _figure(space: SearchSpace, limit: Limit, relaxed: float | None) -> str:
     return f"{text} {known.unit}".strip()
 
 
-def _required_bound(space: SearchSpace, limit: Limit) -> float:
+def required_bound(space: SearchSpace, limit: Limit) -> float:
     """Return the bound in the study, SI: a speed for slow and full-throttle flight, a ratio for cruise speed."""
     if limit.name == "slowest_flight":
         return space.slowest_speed

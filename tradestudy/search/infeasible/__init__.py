@@ -1,0 +1,1 @@
+"""Studies without a feasible design: which limits conflict, and what to change."""

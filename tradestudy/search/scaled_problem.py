@@ -1,0 +1,217 @@
+"""The search problem of one choice (set of parts), scaled, with exact derivatives, and SLSQP that searches it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+import numpy as np
+from scipy.optimize import minimize
+
+from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.limit_bounds import MET_ABOVE, Limit, condition_place
+from tradestudy.quantities.objectives import TRADED, WEIGHT, TradeQuantity, purpose_quantity
+from tradestudy.quantities.variables import VARIABLES
+
+from .posed_problem import posing
+from .search_space import SearchSpace
+from .search_task import Level, SearchResult, VariableValues
+
+_MOST_ITERATIONS = 40
+TOLERANCE = 1e-7  # tolerance on the scaled objective: less than a metre of range, or a second of flight time
+INSIDE = 0.02  # scaled variables start between this and 1 minus this in a search for the least violation
+LEVEL_MARGIN = "asked_level"  # name of the margin of a task's level, which is not a limit of the study
+MOST_EVALUATIONS = 45  # evaluations in one search; a feasible one takes 5 to 30, a stuck one would take hundreds
+
+
+class EvaluationsSpent(Exception):
+    """Error: a search has used all its evaluations. An objective or margin raises it."""
+
+
+def slsqp_minimum(
+    objective: Callable[[Any], Any],
+    slope: Callable[[Any], Any],
+    start: np.ndarray,
+    bounds: Sequence[tuple[float | None, float | None]],
+    margins: Callable[[Any], Any] | None = None,
+    margin_slopes: Callable[[Any], Any] | None = None,
+    tolerance: float = TOLERANCE,
+    iterations: int = _MOST_ITERATIONS,
+) -> np.ndarray:
+    """Return the point (n,) where SLSQP ends, or its last point if ``objective`` raises `EvaluationsSpent`.
+
+    ``slope`` returns the gradient (n,). ``margins`` returns (m,), not negative where limits are met, and
+    ``margin_slopes`` its derivatives (m, n). Variables, objective and margins should be of order one. The method is
+    that of scipy, from D. Kraft, A Software Package for Sequential Quadratic Programming, DFVLR-FB 88-28, 1988 (from
+    memory).
+    """
+    last = start
+
+    def watched_objective(x):
+        nonlocal last
+        last = np.array(x)
+        return objective(x)
+
+    limits = [] if margins is None else [{"type": "ineq", "fun": margins, "jac": margin_slopes}]
+    options = {"maxiter": iterations, "ftol": tolerance}
+    try:
+        return minimize(
+            watched_objective, start, jac=slope, method="SLSQP", bounds=bounds, constraints=limits, options=options
+        ).x
+    except EvaluationsSpent:
+        return last
+
+
+class ScaledProblem:
+    """The search problem of one choice.
+
+    Variables are scaled to 0..1 between their bounds; margins are positive when met.
+
+    ``fixed`` holds variables of fixed value. If ``level`` is given, it adds a limit on one quantity. If ``aim`` is
+    given, it names the quantity to maximise instead of the study's. ``relaxed`` turns numbers of the choice into
+    variables, each between two bounds.
+    """
+
+    def __init__(
+        self,
+        space: SearchSpace,
+        choice: Choice,
+        fixed: VariableValues | None = None,
+        level: Level | None = None,
+        aim: str | None = None,
+        relaxed: dict[str, tuple[float, float]] | None = None,
+    ):
+        self.space, self.choice, self.fixed, self.level = space, choice, fixed or {}, level
+        self.aim = TRADED[aim or purpose_quantity(space.study.fly.purpose)]
+        traded = [self.aim, *([TRADED[level[0]]] if level else [])]
+        self.model = space.model(choice, any(each.output == "usual_time" for each in traded))
+        self.bounds, self.free, self.limits = posing(space, choice, fixed, relaxed)
+        self.low = np.array([self.bounds[name][0] for name in self.free])
+        self.width = np.array([self.bounds[name][1] - self.bounds[name][0] for name in self.free])
+        self.outputs = sorted(
+            {"all_up_mass"}
+            | {limit.output for limit in self.limits}
+            | {name for each in traded for name in _outputs(each)}
+        )
+        self._traded = {name: each for name, each in TRADED.items() if each.output != "usual_time" or self.model.usual}
+        self.evaluations, self.allowed = 0, MOST_EVALUATIONS
+        self._values_at: np.ndarray | None = None
+        self._slopes_at: np.ndarray | None = None
+
+    def variables(self, x: np.ndarray) -> VariableValues:
+        """Return the SI values of all variables at a scaled point."""
+        values = {name: low for name, (low, _) in self.bounds.items()} | self.fixed
+        values.update(zip(self.free, (self.low + x * self.width).tolist(), strict=True))
+        return values
+
+    def scaled(self, variables: VariableValues) -> np.ndarray:
+        """Return the scaled point (n,) of variables, clipped to the bounds."""
+        return np.clip((np.array([variables[name] for name in self.free]) - self.low) / self.width, 0, 1)
+
+    def _evaluate(self, x):
+        if self._values_at is not None and np.array_equal(self._values_at, x):
+            return
+        if self.evaluations >= self.allowed:
+            raise EvaluationsSpent
+        self.model.run(self.choice, self.variables(x), slopes_ahead=True)
+        self._values_at, self._slopes_at = np.array(x), None
+        self.evaluations += 1
+        names = {name for each in self._traded.values() for name in _outputs(each)}
+        self._values = {name: self.model.value(name) for name in names.union(self.outputs)}
+
+    def _evaluate_slopes(self, x):
+        self._evaluate(x)
+        if self._slopes_at is None:
+            totals = self.model.slopes(self.outputs, self.free)
+            self._slopes = {
+                name: np.stack([totals[name, free] for free in self.free], axis=-1) * self.width
+                for name in self.outputs
+            }
+            self._slopes_at = self._values_at
+
+    def objective(self, x):
+        """Return minus the scaled quantity to maximise."""
+        self._evaluate(x)
+        return -self.aim.sense * self.quantity(self.aim) / self.aim.scale
+
+    def objective_slope(self, x):
+        """Return the gradient of the objective (n,)."""
+        self._evaluate_slopes(x)
+        return -self.aim.sense * self._quantity_slope(self.aim) / self.aim.scale
+
+    def quantity(self, traded: TradeQuantity) -> float:
+        """Return a quantity at the last evaluated point, SI."""
+        if traded.output in VARIABLES:
+            assert self._values_at is not None
+            return self.variables(self._values_at)[traded.output]
+        value = np.ravel(self._values[traded.output])[condition_place(traded.condition) or 0]
+        return float(value / self._values[traded.per] if traded.per else value)
+
+    def _quantity_slope(self, traded: TradeQuantity) -> np.ndarray:
+        if traded.output in VARIABLES:
+            return np.where(np.array(self.free) == traded.output, self.width, 0.0)
+        slope = self._slopes[traded.output].reshape(-1, len(self.free))[condition_place(traded.condition) or 0]
+        if traded.per is None:
+            return slope
+        divisor = self._values[traded.per]
+        return (slope - self.quantity(traded) * self._slopes[traded.per].reshape(-1)) / divisor
+
+    def margins(self, x):
+        """Return all margins as one array (n_margin,)."""
+        self._evaluate(x)
+        margins = [limit.margin(self._values[limit.output]) for limit in self.limits]
+        return np.concatenate([*margins, *([self._level_margin()] if self.level else [])])
+
+    def _level_margin(self) -> np.ndarray:
+        assert self.level is not None
+        traded, worst = TRADED[self.level[0]], self.level[1]
+        return np.array([traded.sense * (self.quantity(traded) - worst) / traded.scale])
+
+    def size(self, limit: Limit) -> int:
+        """Return the number of elements in a limit's margin, at the last evaluated point."""
+        return len(limit.margin(self._values[limit.output]))
+
+    def margin_slopes(self, x):
+        """Return the derivatives of all margins (n_margin, n)."""
+        self._evaluate_slopes(x)
+        slopes = [
+            np.stack([limit.margin_slope(column) for column in self._slopes[limit.output].T], axis=-1)
+            for limit in self.limits
+        ]
+        if self.level:
+            traded = TRADED[self.level[0]]
+            slopes.append(traded.sense * self._quantity_slope(traded)[None] / traded.scale)
+        return np.concatenate(slopes)
+
+    def result(self, x) -> SearchResult:
+        """Return the design at a scaled point with all its margins."""
+        self._evaluate(x)
+        margins = {limit.name: limit.margin(self._values[limit.output]) for limit in self.limits}
+        if self.level:
+            margins[LEVEL_MARGIN] = self._level_margin()
+        traded = {name: self.quantity(each) for name, each in self._traded.items()}
+        return SearchResult(
+            choice=self.choice,
+            variables=self.variables(x),
+            range=traded["range"],
+            gain=self.aim.sense * self.quantity(self.aim),
+            margins=margins,
+            at_bound=[name for name, value in zip(self.free, x, strict=True) if value < 1e-4 or value > 1 - 1e-4],
+            feasible=min(float(value.min()) for value in margins.values()) > MET_ABOVE,
+            evaluations=self.evaluations,
+            all_up_mass=traded[WEIGHT],
+            traded=traded,
+        )
+
+
+def _outputs(traded: TradeQuantity) -> list[str]:
+    """Return the model outputs from which a quantity is computed. Variables are not outputs."""
+    return [name for name in traded.outputs if name not in VARIABLES]
+
+
+def end_of_search(problem: ScaledProblem, **posed: Any) -> np.ndarray:
+    """Return the point where SLSQP ends. The count of evaluations starts again. One more is allowed for the result."""
+    problem.evaluations, problem.allowed = 0, MOST_EVALUATIONS
+    end = slsqp_minimum(**posed)
+    problem.allowed += 1
+    return end
