@@ -40,7 +40,7 @@ CASES = {
     "turnstone long, strength": ("turnstone", ONE_TURNSTONE, {"stretch.span": '["1300 mm", "1370 mm"]',
                                  "limits.failure_load_factor": "14", "limits.tip_deflection": '"0.6 %"'}),
     "turnstone hard pull": ("turnstone", ONE_TURNSTONE, {"stretch.span": '["1330 mm", "1370 mm"]',
-                            "fly.pull_up": "12"}),
+                            "fly.pull_up": "8"}),
     "turnstone margin and bay": ("turnstone", ONE_TURNSTONE, {"limits.static_margin": '["12 %", "15 %"]'}),
     "turnstone elevon": ("turnstone", ONE_TURNSTONE, {"limits.up_elevon": '"0.6 deg"',
                          "limits.yaw_stiffness_share": "1.2"}),

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from tradestudy.report.words import structure
-from tradestudy.report.words.advice import advice_blocks, conflict_lines
 from tradestudy.report.words.first_screen import first_screen
 from tradestudy.report.words.flight_tables import DRAG_NOTE, drag_heads, drag_rows, glide_words
 from tradestudy.report.words.limit_prices import (
@@ -16,6 +15,7 @@ from tradestudy.report.words.limit_prices import (
 )
 from tradestudy.report.words.number_table import number_rows
 from tradestudy.report.words.phrases import comma_list, limit_words, number_text, short_number, violated_limit_words
+from tradestudy.report.words.violated_limits import advice_blocks, conflict_lines
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 

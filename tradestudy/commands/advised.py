@@ -22,13 +22,13 @@ _MOST_KEYS = 2  # most keys named in one sentence
 
 def advised_changes(space: SearchSpace, found: Advice | None, conflict: Conflict) -> list[AdvisedChange]:
     """Return the changes that together make a study feasible, then those of single limits that suffice alone."""
-    rows, together = [], found.changes if found else []
+    rows, joint = [], found.changes if found else []
     if found:
-        for row in together:
+        for row in joint:
             rows += _rows(space, row, alone=False, proven=found.proven, words=found.choice.words)
     for each in conflict.relaxations:
         alone = of_one_limit(space, each)
-        if alone.changes and not ([row.limit.name for row in together] == [each.limit.name] and found and found.proven):
+        if alone.changes and not ([row.limit.name for row in joint] == [each.limit.name] and found and found.proven):
             rows += _rows(space, alone, alone=True, proven=False, words=each.choice.words)
     return rows
 
@@ -94,10 +94,10 @@ def _miss(space: SearchSpace, row: LimitChanges) -> str:
     """Return the value of a limit beside its bound, with as many digits as show the difference."""
     if row.limit.name in BOUNDED:
         return f"{_name(row.limit)} {_bound_text(space, row.limit, row.bound)}"
-    return f"{_name(row.limit)} {beside_bound(row.limit, row.bound, required_bound(space, row.limit))}"
+    return f"{_name(row.limit)} {value_and_bound(row.limit, row.bound, required_bound(space, row.limit))}"
 
 
-def beside_bound(limit: Limit, value: float, bound: float) -> str:
+def value_and_bound(limit: Limit, value: float, bound: float) -> str:
     """Return a value and the bound that it misses, both SI: ``36.0 km/h, at most 35.2``."""
     known = limit.declared.quantity
     first, second = (known.in_unit(each) * (-1 if limit.declared.reported_negated else 1) for each in (value, bound))

@@ -1,7 +1,7 @@
 """What a builder can do about each limit that a wing breaks, and which misses are smaller than the model can tell.
 
-Where a key of the study moves the bound, the key is declared here beside the words, with the step in which a builder
-would type it. `aircraft.model.limit_keys` computes its value. Where none does, parts of the choices may help.
+A key that moves the bound is declared beside the words, with the step in which a builder types it.
+`search.infeasible.limit_keys` computes its value. Where no key does, parts of the choices may help.
 
 The scatters are judgement, no source: how far two careful builds of one plan differ, in the unit of the report. Limits
 on strength and control have none: a miss there is never small.
@@ -15,7 +15,7 @@ from typing import NamedTuple
 class LimitKey(NamedTuple):
     """The key of the study that moves a limit, and how its value is typed.
 
-    ``rule`` names in `aircraft.model.limit_keys.KEY_RULES` how the value follows from a bound that would do.
+    ``rule`` names in `search.infeasible.limit_keys.KEY_RULES` how the value follows from a bound that would do.
     """
 
     key: str

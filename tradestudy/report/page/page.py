@@ -15,12 +15,12 @@ from markupsafe import Markup
 
 from tradestudy.report.figures.all_figures import Drawn, draw_all
 from tradestudy.report.placed import join, plain_text, with_places
-from tradestudy.report.words.advice import advice_blocks, conflict_lines
 from tradestudy.report.words.first_screen import answers, first_screen
 from tradestudy.report.words.gains import weight_prices
 from tradestudy.report.words.number_table import number_groups
 from tradestudy.report.words.phrases import ENERGY_ONLY, stock_and_stretched, stretched_wing, with_capital
 from tradestudy.report.words.pilot_card import cards, is_withheld, longest_words, no_card
+from tradestudy.report.words.violated_limits import advice_blocks, conflict_lines
 from tradestudy.results.result import Result
 
 from .captions import caption, title

@@ -1,13 +1,18 @@
-"""Words on a wing that breaks limits: by how much, the warning on its cards and sheets, or why it gets none."""
+"""Words on a wing that breaks limits: by how much, the warning on its cards and sheets, or why it gets none.
+
+Where nothing fits, they tell what to change in the study: the changes together, then those that suffice alone.
+"""
 
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
 from tradestudy.quantities.limit_remedies import REMEDIES
 from tradestudy.report.placed import fill, join
 from tradestudy.results.design import Design, LimitState
 from tradestudy.results.result import Result
+from tradestudy.results.trade import AdvisedChange
 
 from .phrases import limit_words, number_text, short_number, stretched_wing, violated_limit_words, violated_limits
 
@@ -81,3 +86,56 @@ def refusal(result: Result, what: str, study: str = "") -> str:
         fill("To get it anyway, marked as not to be built: {}", "--anyway" if study else "anyway=True"),
     ]
     return join("\n", lines)
+
+
+# --- what to change where nothing fits ----------------------------------------------------------------------
+
+
+class AdviceBlock(NamedTuple):
+    """A sentence and the changes that belong to it, one line each."""
+
+    lead: str
+    lines: list[str]
+
+
+def conflict_lines(result: Result) -> list[str]:
+    """Return the sentences on a conflict. Where advice says how far each limit must give, the first one alone."""
+    return result.conflict[:1] if result.advice else result.conflict
+
+
+def advice_blocks(result: Result) -> list[AdviceBlock]:
+    """Return the changes that together make the study feasible, then those that suffice alone."""
+    joint = [change for change in result.advice if not change.alone]
+    alone = [change for change in result.advice if change.alone]
+    blocks = []
+    if joint:
+        blocks.append(AdviceBlock(_lead(joint), _lines(joint)))
+    if alone:
+        lead = "Each of these limits, changed alone, would do as well:" if joint else "One of these would do:"
+        blocks.append(AdviceBlock(lead, _lines(alone)))
+    return blocks
+
+
+def _lead(changes: list[AdvisedChange]) -> str:
+    words = changes[0].words
+    if not changes[0].proven:
+        return fill("No change that was tried makes it feasible. The nearest wing, with {}, needs:", words)
+    subject = "this change" if len(changes) == 1 else "these changes together"
+    return fill("With {}, a wing with {} meets every limit; a new search found it:", subject, words)
+
+
+def _lines(changes: list[AdvisedChange]) -> list[str]:
+    """Return one line for each change. Several limits that one key moves share its line."""
+    lines: dict[tuple[str, str], list[AdvisedChange]] = {}
+    for change in changes:
+        lines.setdefault((change.key or change.limit, change.value), []).append(change)
+    return [_line(same) for same in lines.values()]
+
+
+def _line(same: list[AdvisedChange]) -> str:
+    change = same[0]
+    limits = join(", ", [fill("{} (from {})", each.limit_words, each.whose) for each in same])
+    if not change.key:
+        return fill("{}: {} instead of {}; what helps: {}", limits, change.to_bound, change.from_bound, change.value)
+    now = fill("now {}; ", change.now) if change.now else ""
+    return fill("{} = {} ({}for the {})", change.key, change.value, now, limits)

@@ -16,7 +16,19 @@ import numpy as np
 from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.limit_bounds import MET_ABOVE, Limit, launch_way
-from tradestudy.aircraft.model.limit_keys import (
+from tradestudy.aircraft.shape.stock_fit import refuse_what_does_not_fit
+from tradestudy.errors import StudyFileError
+from tradestudy.quantities.limit_remedies import REMEDIES
+from tradestudy.quantities.variables import BOUNDED
+from tradestudy.study.schema.study import Study
+
+from ..branch_and_bound import Ranking
+from ..engines.progress import Progress, no_progress
+from ..search_space import SearchSpace, choice_fault
+from ..search_task import SearchResult
+from .conflicts import LimitRelaxation, sufficient_bound
+from .least_change import change_group, change_problem, least_change, least_values, no_key_moves
+from .limit_keys import (
     Change,
     PartChange,
     WayChange,
@@ -25,17 +37,6 @@ from tradestudy.aircraft.model.limit_keys import (
     range_change,
     with_changes,
 )
-from tradestudy.aircraft.shape.stock_fit import refuse_what_does_not_fit
-from tradestudy.errors import StudyFileError
-from tradestudy.quantities.limit_remedies import REMEDIES
-from tradestudy.quantities.variables import BOUNDED
-
-from ..branch_and_bound import Ranking
-from ..engines.progress import Progress, no_progress
-from ..search_space import SearchSpace, choice_fault
-from ..search_task import SearchResult
-from .conflicts import LimitRelaxation, sufficient_bound
-from .least_change import change_group, change_problem, least_change, least_values, no_key_moves
 
 _TRIED = 3  # choices from which changes are sought, least violation first
 _ROUNDS = 4  # times that values are rounded farther outward until a search finds a design
@@ -85,7 +86,8 @@ def advice(space: SearchSpace, ranked: list[SearchResult], report_progress: Prog
 def of_one_limit(space: SearchSpace, relaxed: LimitRelaxation) -> LimitChanges:
     """Return the keys that relax one limit as far as suffices alone; none if no key moves it so far."""
     limit, bound, choice = relaxed
-    return LimitChanges(limit, bound, key_changes(space.study, space.anchor.reference, choice, limit, bound))
+    changes = key_changes(space.study, space.anchor.reference, choice, limit, bound)
+    return LimitChanges(limit, bound, changes if _fits(with_changes(space.study, changes)) else [])
 
 
 # --- changes of keys ---------------------------------------------------------------------------------------
@@ -194,10 +196,11 @@ def _by_parts(space: SearchSpace, result: SearchResult) -> Iterator[Advice]:
             choice = changed.laid(choice) if field == "parallel" and result.choice.layout else choice
             if choice_fault(changed.study, space.anchor, choice):
                 continue
-            found = _by_keys(changed, replace(design, choice=choice))
-            if found is not None:
-                part = LimitChanges(limit, limit.bound, [change])
+            some = False
+            for found in _by_keys_of(changed, replace(design, choice=choice)):
+                part, some = LimitChanges(limit, limit.bound, [change]), True
                 yield found._replace(changes=[part, *found.changes], cost=found.cost + _PART_COST)
+            if some:
                 break
 
 
@@ -234,15 +237,22 @@ def _proven(space: SearchSpace, found: Advice) -> Advice | None:
         rows = [row._replace(changes=_again(space, found.choice, row, beyond)) for row in found.changes]
         changes = [change for row in rows for change in row.changes]
         study = with_changes(space.study, changes)
-        try:
-            refuse_what_does_not_fit(study)
-        except StudyFileError:
+        if not _fits(study):
             return None
         changed = space.of_study(study, anchor_of(study) if moves_bay(changes) else None)
         changed.choices = [found.choice]
         if Ranking(changed).best(1)[0].feasible:
             return found._replace(changes=rows, proven=True)
     return None
+
+
+def _fits(study: Study) -> bool:
+    """Return whether everything inside the stock wing still has foam around it."""
+    try:
+        refuse_what_does_not_fit(study)
+    except StudyFileError:
+        return False
+    return True
 
 
 def _again(space: SearchSpace, choice: Choice, row: LimitChanges, beyond: int) -> Sequence[Change]:

@@ -14,15 +14,15 @@ import numpy as np
 
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.limit_bounds import Limit
-from tradestudy.aircraft.model.limit_keys import has_key
 from tradestudy.quantities.balance_practice import LEAST_STATIC_MARGIN
 from tradestudy.quantities.limit_remedies import REMEDIES
 from tradestudy.quantities.limits import AT_LEAST, YOURS
-from tradestudy.quantities.variables import VARIABLES
+from tradestudy.quantities.variables import BOUNDED, VARIABLES
 
 from ..scaled_problem import INSIDE, ScaledProblem, end_of_search
 from ..search_space import SearchSpace
 from ..search_task import SearchResult
+from .limit_keys import has_key
 
 _NOT_YOURS = 1.5  # cost of a change of a limit that the builder did not set, over that of one that is the builder's
 _WITHOUT_KEY = 20.0  # cost of missing a limit that no key moves: it protects the wing, or is the room there is
@@ -88,7 +88,7 @@ def least_change(
     weights: list[float] = []
     rows: list[int | None] = []
     elements = [(change_group(limit, problem.choice, held), problem.size(limit)) for limit in problem.limits]
-    elements += [((limit.name, _WITHOUT_KEY if limit.name in held else 1.0), 1) for limit in least.values()]
+    elements += [(change_group(limit, problem.choice, held), 1) for limit in least.values()]
     for (group, weight), size in elements:
         if group not in groups and (weight < _WITHOUT_KEY or any_limit):
             groups[group] = len(weights)
@@ -110,6 +110,8 @@ def least_change(
 
 def change_group(limit: Limit, choice: Choice, held: Sequence[str] = ()) -> tuple[str, float]:
     """Return the key that moves a limit, or the limit's own name if none does, and the cost of a change."""
+    if limit.name in BOUNDED and limit.name not in held:
+        return limit.name, 1.0
     if not has_key(limit, choice):
         return limit.name, _WITHOUT_KEY
     key = REMEDIES[limit.name].key

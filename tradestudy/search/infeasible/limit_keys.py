@@ -11,17 +11,16 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Any, NamedTuple, Protocol
 
+from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.limit_bounds import Limit, StockReference, launch_speed
 from tradestudy.aircraft.shape.pack_bay import pack_bay
 from tradestudy.physics.flight.control import LEAST_CONTROL_SHARE
 from tradestudy.physics.flight.launch import LAUNCH_OVER_STALL
-from tradestudy.quantities import from_si, in_unit, kind_of_unit, short_with_unit, to_si
+from tradestudy.quantities import in_unit, parse_quantity, short_with_unit
 from tradestudy.quantities.limit_remedies import REMEDIES, LimitKey
 from tradestudy.study.line_numbers import dotted
 from tradestudy.study.schema.key_types import LeastCruise
 from tradestudy.study.schema.study import Study, key_type
-
-from .choices import Choice
-from .limit_bounds import Limit, StockReference, launch_speed
 
 _ROUNDING = 1e-6  # of a step
 _KILOGRAM = 1000.0  # g; greater masses are typed in kg
@@ -271,7 +270,7 @@ def _bay(typed: LimitKey, case: _Case, bound: float) -> _Moved:
     bay = pack_bay(case.study)
     place = next(index for index, each in enumerate(case.study.bay) if each.name == bay.name)
     more = abs(bound - case.limit.bound)
-    step = to_si(typed.step, typed.unit, "length")
+    step = _si(typed.step, typed.unit)
     more = step * math.ceil(more / step - _ROUNDING)
     length, front = (typed._replace(key=f"{dotted(('bay', place))}.{name}") for name in ("length", "from_nose"))
     moved: _Moved = [(length, bay.length, bay.length + more)]
@@ -294,10 +293,14 @@ KEY_RULES: dict[str, Callable[[LimitKey, _Case, float], _Moved]] = {
 
 def _rounded(typed: LimitKey, value: float, up: bool, steps_beyond: int) -> float:
     """Return a value rounded up or down to a step of its key, and moved some steps farther."""
-    kind = kind_of_unit(typed.unit) or "number"
-    steps = from_si(value, typed.unit, kind) / typed.step
+    steps = value / _si(typed.step, typed.unit)
     whole = math.ceil(steps - _ROUNDING) + steps_beyond if up else math.floor(steps + _ROUNDING) - steps_beyond
-    return float(to_si(whole * typed.step, typed.unit, kind))
+    return _si(whole * typed.step, typed.unit)
+
+
+def _si(number: float, unit: str) -> float:
+    """Return a number in a unit as an SI value; without a unit, the number."""
+    return parse_quantity(f"{number!r} {unit}") if unit else number
 
 
 def _typed(typed: LimitKey, value: float, exact: bool = False) -> str:
