@@ -35,8 +35,7 @@ def advised_changes(space: SearchSpace, found: Advice | None, conflict: Conflict
 
 def _rows(space: SearchSpace, row: LimitChanges, alone: bool, proven: bool, words: str) -> list[AdvisedChange]:
     """Return a row for each key of one limit, or one row with what helps in words if no key moves it."""
-    remedy = REMEDIES[row.limit.name].words if row.limit.name in REMEDIES else ""
-    typed = [(change.key, change.text, change.now_text) for change in row.changes] or [("", remedy, "")]
+    typed = [(change.key, change.text, change.now_text) for change in row.changes] or [("", _remedy(space, row), "")]
     return [
         AdvisedChange(
             key=key,
@@ -86,8 +85,15 @@ def _reason(space: SearchSpace, near: SearchResult, design: SearchResult | None)
     worst = next((row for row in rows if not row.changes), rows[0] if rows else None)
     if worst is None:
         return "no wing was found that meets every limit"
-    remedy = REMEDIES.get(worst.limit.name)
-    return _miss(space, worst) + (f"; what helps: {remedy.words}" if remedy else "")
+    helps = _remedy(space, worst)
+    return _miss(space, worst) + (f"; what helps: {helps}" if helps else "")
+
+
+def _remedy(space: SearchSpace, row: LimitChanges) -> str:
+    """Return what helps against a miss that no key mends, with its amount; empty if that is not known."""
+    remedy, known = REMEDIES.get(row.limit.name), row.limit.declared.quantity
+    missed = abs(known.in_unit(row.bound) - known.in_unit(required_bound(space, row.limit)))
+    return remedy.filled(missed) if remedy else ""
 
 
 def _miss(space: SearchSpace, row: LimitChanges) -> str:

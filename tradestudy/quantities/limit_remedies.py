@@ -9,6 +9,7 @@ on strength and control have none: a miss there is never small.
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 
@@ -31,6 +32,10 @@ class Remedy(NamedTuple):
     scatter: float = 0.0  # miss that the model cannot tell from none, in the unit that the report shows
     key: LimitKey | None = None
     parts: tuple[str, ...] = ()
+
+    def filled(self, missed: float) -> str:
+        """Return the words with the miss, in the unit that the report shows."""
+        return self.words.replace("{}", str(math.ceil(missed)))
 
 
 _THROTTLE = "a lower controller.throttle_cap, or a propeller with less pitch or diameter"

@@ -5,7 +5,6 @@ Where nothing fits, they tell what to change in the study: the changes together,
 
 from __future__ import annotations
 
-import math
 from typing import NamedTuple
 
 from tradestudy.quantities.limit_remedies import REMEDIES
@@ -43,7 +42,7 @@ def _what_helps(state: LimitState) -> str:
         return ""
     missed = abs(state.value - state.bound)
     small = "; less than two builds of one plan differ" if missed <= remedy.scatter else ""
-    return f"{small}; what helps: {remedy.words.replace('{}', str(math.ceil(missed)))}"
+    return f"{small}; what helps: {remedy.filled(missed)}"
 
 
 def _distinct_texts(value: float, bound: float) -> tuple[str, str]:
