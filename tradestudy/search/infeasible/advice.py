@@ -194,7 +194,7 @@ def _by_parts(space: SearchSpace, result: SearchResult) -> Iterator[Advice]:
         for change, choice in _other_parts(space, result.choice, field):
             changed = space.of_study(with_changes(space.study, [change]))
             choice = changed.laid(choice) if field == "parallel" and result.choice.layout else choice
-            if choice_fault(changed.study, space.anchor, choice):
+            if choice_fault(changed, choice):
                 continue
             some = False
             for found in _by_keys_of(changed, replace(design, choice=choice)):
