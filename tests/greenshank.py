@@ -33,10 +33,10 @@ thickness = "6 mm"
 material = "balsa"
 [[fin]]
 height = "145 mm"
-root_chord = "152 mm"
+root_chord = "134 mm"
 tip_chord = "88 mm"
 set_back = "62 mm"
-behind_leading_edge = "18 mm"
+behind_leading_edge = "12 mm"
 material = "corrugated sheet 3 mm"
 [foam]
 material = "EPP 30"

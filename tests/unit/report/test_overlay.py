@@ -16,6 +16,7 @@ from tradestudy.report.build_sheet.plan_drawing import planform_drawing
 from tradestudy.report.build_sheet.template_shapes import templates
 from tradestudy.report.first_flight import card_parts
 from tradestudy.report.page.page import page
+from tradestudy.report.words.phrases import violated_limits
 from tradestudy.report.words.pilot_card import all_cards
 
 NEAR = 0.1  # mm; tables round to a tenth, so half of that comes on top there
@@ -225,6 +226,10 @@ def test_one_balance_mark(greenshank_wing, design, plan, page_text):
 def test_servos_out_in_the_wing_are_in_no_bay(page_text):
     moved = re.search(r"servos: middle \d+ mm behind the nose(.{12})", page_text)
     assert moved and moved.group(1).startswith(" (today")
+
+
+def test_the_wing_is_one_to_build(design):
+    assert violated_limits(design) == []
 
 
 def test_the_card_pulls_no_harder_than_the_load_test(greenshank_wing, design):

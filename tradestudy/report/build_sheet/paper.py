@@ -326,8 +326,11 @@ class Sheet:
 
 
 def _wing_in(wing: str, width: float) -> str:
-    """Return the words on a wing without "stretched wing" where they do not fit a width [mm]: its span tells that."""
-    return wing if text_width(printable(wing), BODY) <= width else wing.replace(", stretched wing", "")
+    """Return the words on a wing, without "stretched wing" or its span too where they do not fit a width [mm]."""
+    for words in (wing, wing.replace(", stretched wing", "")):
+        if text_width(printable(words), BODY) <= width:
+            return words
+    return wing.rpartition(", span")[0].replace(", stretched wing", "") or wing
 
 
 def drawing_area(width: float, height: float, warning: str = "") -> Box:
