@@ -24,6 +24,7 @@ from .gear_items import GearItem, gear_items, item_gear
 from .rod_tracks import RodTrack, cover_under, rods_over, stock_tracks
 
 _ROUNDING = 1e-5  # m; an overlap of less than this is rounding
+_STEP, _STEPS = 0.005, 40  # m; places that are tried for a thing without room, each way from where it is
 GearFault = tuple[Place, str]  # key of the study, and a sentence that follows it
 
 
@@ -66,13 +67,63 @@ def gear_faults(study: Study, outer: Skin, with_pack: bool = True) -> Iterator[G
         if room.item.bay is not None:
             yield from _in_bay(study, room.item, with_pack)
         else:
-            yield from _in_foam(study, room, outer, tracks)
+            others = [one for each in rooms if each is not room and each.item.buried for one in _boxes(each.item)]
+            faults = list(_in_foam(study, room, outer, tracks))
+            advice = _nearest_words(study, room, outer, tracks, others) if faults else ""
+            yield from _advised(faults, advice)
     sized = [room.item for room in rooms]
     for one, other in combinations(sized, 2):
         if one.bay is not None and other.bay is not None and one.bay.name != other.bay.name:
             continue
         for box in _boxes(one):
             yield from _meets(other, box, f'"{one.name}"')
+
+
+def _advised(faults: list[GearFault], advice: str) -> Iterator[GearFault]:
+    """Yield faults of one thing as one with the advice, in place of a way out of each obstacle alone."""
+    if not advice:
+        yield from faults
+        return
+    sentences = [words.partition(" Move it ")[0] for _, words in faults]
+    yield faults[0][0], " It also ".join(sentences) + advice
+
+
+def _nearest_words(study: Study, room: GearRoom, outer: Skin, tracks: list[RodTrack], others: list[PlanBox]) -> str:
+    """Return a sentence on the nearest place in the foam where a thing has room, or an empty text."""
+    near = nearest_place(study, room, outer, tracks, others)
+    if near is None:
+        return ""
+    out = f"{mm(near.from_centre)} from the middle" if near.from_centre else "on the centre line"
+    side = ', with side = "left" or "right"' if room.item.side is None and near.from_centre else ""
+    return f" The nearest place with room is {mm(near.from_nose)} behind the nose, {out}{side}."
+
+
+def nearest_place(
+    study: Study, room: GearRoom, outer: Skin, tracks: list[RodTrack], others: list[PlanBox]
+) -> GearPlace | None:
+    """Return the nearest place in the foam where a thing meets nothing, to 5 mm, or None if none is within 200 mm.
+
+    ``others`` are the boxes of other things in the foam [m]. What must be kept apart is not looked at.
+    """
+    item = room.item
+    x0, y0 = (round(length / _STEP) for length in (item.from_nose, item.from_centre))
+    steps = range(-_STEPS, _STEPS + 1)
+    places = [(x0 + dx, y0 + dy) for dx in steps for dy in steps if y0 + dy >= 0]
+    obstacles = [*others, *(box for box, _ in _holes(study, outer))]
+    tip = float(outer.station[-1])
+    for x, y in sorted(places, key=lambda one: math.hypot(one[0] - x0, one[1] - y0)):
+        side = "right" if item.side is None and y else item.side
+        moved = item._replace(from_nose=x * _STEP, from_centre=y * _STEP, side=side)
+        boxes = _boxes(moved)
+        if boxes[0].y + 0.5 * boxes[0].width > tip or any(
+            min(_overlap(box, each)) > _ROUNDING for box in boxes for each in obstacles
+        ):
+            continue
+        box = covered_box(study, moved, GearPlace(moved.from_nose, moved.from_centre), tracks)
+        spare = clearance.box_places(clearance.box_heights(outer, [box]), [box])[0].margin
+        if not any(_in_foam(study, room._replace(item=moved, spare=spare), outer, tracks)):
+            return GearPlace(moved.from_nose, moved.from_centre)
+    return None
 
 
 def _boxes(item: GearItem) -> list[PlanBox]:

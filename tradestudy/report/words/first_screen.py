@@ -137,7 +137,7 @@ def _span_words(result: Result, design: Design) -> str:
             measure(result).noun,
             band.reason,
         )
-    decides = [*deciding_words(result), *_stock_span_words(result)]
+    decides = deciding_words(result) or _stock_span_words(result)
     return join(" ", [fill("{}.", words), *decides]) if decides else words
 
 

@@ -1,5 +1,8 @@
 """Things on board without room: each gets one message with line, key and millimetres."""
 
+import math
+import re
+
 import pytest
 from dotterel import TEXT, written
 from edited import edited
@@ -58,6 +61,18 @@ def test_a_bay_in_each_half_has_two_side_walls(tmp_path, out, beyond):
         return
     (fault,) = faults(tmp_path, *edits)
     assert fault.key == "equipment[2].from_centre" and f"{beyond} mm through the side wall" in fault.message
+
+
+def test_a_thing_between_two_obstacles_is_sent_where_it_meets_neither(tmp_path):
+    """Check a thing between bay and joiner: forward meets one, aft the other, and the place that is named has room."""
+    crowded = placed(214, 60, ["30 mm", "20 mm", "8 mm"])
+    (fault,) = faults(tmp_path, (LINK, crowded))
+    assert "the wall of the bay nose" in fault.message and "the channel of the joiner" in fault.message
+    assert "Move it" not in fault.message
+    words = r"The nearest place with room is (\d+) mm behind the nose, (\d+) mm from the middle\."
+    place, out = re.search(words, fault.message).groups()
+    assert math.hypot(int(place) - 214, int(out) - 60) < 60
+    refuse_what_does_not_fit(read_study(written(tmp_path, (LINK, placed(place, out, ["30 mm", "20 mm", "8 mm"])))))
 
 
 def test_the_hole_keeps_clear_of_slots_of_rods_over_it(tmp_path):
