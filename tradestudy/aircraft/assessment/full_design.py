@@ -33,7 +33,7 @@ from .mission import simulate_mission
 from .notes import design_flags
 from .pilot_card import pilot_card
 from .structure_checks import check_flags, load_cases, structure_checks
-from .twist_and_flutter import ControlCurves, advice_flags, control_curves, flutter_numbers
+from .twist_and_flutter import ControlCurves, advice_flags, control_curves, flutter_numbers, is_stock_wing
 
 _IN_FULL = ("stock", "best", "recommended", "stretched")  # labels of wings that are reported in full
 _TO_BUILD = ("best", "recommended", "stretched")  # labels of wings that a builder may build
@@ -63,6 +63,7 @@ def assess_design(
         numbers |= linkage_numbers(design, design.speed_card.top_speed)
         numbers |= flutter_numbers(design, control_limits, numbers.get("servo_speed_kmh"))
     body = design_body(design) if label in _IN_FULL else None
+    cautious = None if is_stock_wing(design) else _cautious_speed(label, numbers)
     drag, outline, all_numbers = drag_breakdown(design), design_outline(design), DesignNumbers(**numbers)
     return Design(
         label=label,
@@ -89,7 +90,7 @@ def assess_design(
         load_test=load_test_plan(design),
         structure_checks=checks,
         cutting=cutting(design, all_numbers, outline, body) if body and label in _TO_BUILD else None,
-        pilot_card=pilot_card(design, _cautious_speed(label, numbers)) if label in _IN_FULL else None,
+        pilot_card=pilot_card(design, cautious) if label in _IN_FULL else None,
         mission=simulate_mission(design) if label in _IN_FULL else None,
         body=body,
         balance=balance_of(design, window) if label in _IN_FULL else None,

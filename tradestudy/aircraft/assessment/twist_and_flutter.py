@@ -39,6 +39,8 @@ REASONS = {
     "flutter, low end of its band": "it may flutter",
     "servo torque": "the servos no longer hold full elevon",
 }
+_SAME_LENGTH = 0.5e-3  # a smaller difference cannot be built [m]
+_SAME = {"sweep": 1e-3, "washout": 1e-3, "tip_chord": _SAME_LENGTH}  # the same, in rad and m
 _BODY_RADIUS = 0.08  # radius of gyration in pitch of the masses at the middle [m]; common practice, no source
 
 
@@ -63,7 +65,7 @@ def flutter_numbers(
         )
         for bond, speed in (("", band.likely), ("_weak", band.low))
     )
-    flown = study.fly.fastest_flown or 0.0 if _is_stock(design) else 0.0  # the stock wing itself has done that much
+    flown = study.fly.fastest_flown or 0.0 if is_stock_wing(design) else 0.0  # the stock wing itself has done that much
     # on these wings bending and twist are coupled: take the two lowest frequencies of either
     slow, quick = vibration.natural_frequencies(vibration.clamped_modes(likely.sections))[:2]
     numbers = at_edge(
@@ -109,12 +111,15 @@ def _stock_wing(design: EvaluatedDesign) -> SpeedSweep:
     return SpeedSweep(design.data, stock_choice(design.study), variables)
 
 
-def _is_stock(design: EvaluatedDesign) -> bool:
-    """Return whether a design is the stock wing, as heavy and as large as it was flown."""
+def is_stock_wing(design: EvaluatedDesign) -> bool:
+    """Return whether a design is the stock wing, as heavy and as large as it was flown.
+
+    A search that finds nothing better ends within rounding of it.
+    """
     stock = design.data.layout.stock
     variables = design.variables
-    same = [abs(variables[name] - getattr(stock, name)) < 1e-9 for name in ("sweep", "washout", "tip_chord")]
-    return variables["extension"] == 0.0 and all(same) and design.choice == stock_choice(design.study)
+    same = [abs(variables[name] - getattr(stock, name)) < _SAME[name] for name in _SAME]
+    return abs(variables["extension"]) < _SAME_LENGTH and all(same) and design.choice == stock_choice(design.study)
 
 
 def _flutter(

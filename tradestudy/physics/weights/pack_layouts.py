@@ -33,6 +33,7 @@ class PackPiece(NamedTuple):
 
     size: Size  # length, width and thickness [m]
     wrapped: bool  # True for bare cells, which get terminals and a wrap; False for packs that are ready to use
+    stack: int = 1  # cells that are sold as one brick, flat on each other: they cannot be laid anew one by one [-]
 
 
 class PackLayout(NamedTuple):
@@ -89,15 +90,15 @@ def layouts(count: int, piece: PackPiece) -> list[PackLayout]:
     """Return every way to lay ``count`` pieces [-] that leaves no row, column or layer empty. Counting, no source.
 
     Of two ways with the same outside size one is kept. A way that is larger than another in every direction is left
-    out.
+    out. Pieces that come in bricks (``PackPiece.stack``) are turned and put together brick by brick.
     """
     found: dict[tuple[float, ...], PackLayout] = {}
-    for pointing in POINTING:
-        for high in range(1, _MOST_LAYERS + 1):
+    for pointing, sides in POINTING.items():
+        for high in range(1, max(_MOST_LAYERS, piece.stack) + 1):
             for across in range(1, min(count, _MOST_ACROSS) + 1):
                 along = math.ceil(count / (across * high) - _ROUNDING)
                 one = PackLayout(along, across, high, pointing)
-                if _is_full(one, count):
+                if _is_full(one, count) if piece.stack == 1 else _is_of_bricks(one, count, piece.stack, sides.index(2)):
                     found.setdefault(tuple(round(side, 6) for side in laid_size(one, piece)), one)
     sizes = list(found)
     return [found[size] for size in sizes if not any(_is_smaller(other, size) for other in sizes)]
@@ -108,6 +109,12 @@ def _is_full(layout: PackLayout, count: int) -> bool:
     numbers = layout.along, layout.across, layout.high
     places = math.prod(numbers)
     return places >= count > places - min(places // number for number in numbers)
+
+
+def _is_of_bricks(layout: PackLayout, count: int, stack: int, thickness_points: int) -> bool:
+    """Return whether whole bricks fill the layout. ``thickness_points``: 0 aft, 1 to the side, 2 up."""
+    numbers = layout.along, layout.across, layout.high
+    return math.prod(numbers) == count and numbers[thickness_points] % stack == 0
 
 
 def _is_smaller(size: tuple[float, ...], than: tuple[float, ...]) -> bool:

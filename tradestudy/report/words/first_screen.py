@@ -52,7 +52,7 @@ def answers(result: Result) -> list[Answer]:
     span = [*deciding_words(result), *span]
     if chord := tip_chord_words(shown, result.stock):
         span.append(fill("Tip chord {}.", chord))
-    if band := result.band:
+    if (band := result.band) and band.high_mm - band.low_mm >= _SAME_SPAN:
         low, high = number_text(band.low_mm), number_text(band.high_mm)
         span.append(fill("Any span from {} to {} mm stays within 2 % of the best {}.", low, high, known.noun))
     span += _stock_span_words(result)
@@ -129,7 +129,9 @@ def _span_words(result: Result, design: Design) -> str:
     words = fill("{} mm, ", design_number(design, "span_mm")) + (
         fill("{} mm more on each side", number_text(more)) if more >= _SAME_SPAN else "as the stock wing"
     )
-    if band := result.band:
+    if (band := result.band) and band.high_mm - band.low_mm < _SAME_SPAN:
+        words += "; every other span loses more than 2 % or breaks a limit"
+    elif band:
         words += fill(
             "; any span from {} to {} mm stays within 2 % of the best {}; {}",
             number_text(band.low_mm),
@@ -145,6 +147,8 @@ def _stock_span_words(result: Result) -> list[str]:
     """Return a sentence if the stock wing has a span that is almost as good as the best, or none."""
     band = result.band
     if band is None or not band.low_mm <= result.stock.numbers.span_mm <= band.high_mm:
+        return []
+    if band.high_mm - band.low_mm < _SAME_SPAN:  # limits keep the span, not a lack of gain
         return []
     return ["The stock span is in that band: with these parts, more span gains little."]
 

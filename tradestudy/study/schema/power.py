@@ -140,11 +140,20 @@ class PackTable(_PackRatings):
 
     @property
     def piece(self) -> pack_layouts.PackPiece:
-        """What the pack is laid from: a pack that is ready to use, or a bare cell."""
+        """What the pack is laid from: a pack that is ready to use, or a bare cell.
+
+        Pouch cells are sold as bricks. They stay bricks, unless the stock pack is flatter than one.
+        """
         if self.size is not None:
             return pack_layouts.PackPiece(self.size, False)
         cell = scaled_cell(self.cell, self.series, self.parallel, self.capacity, self.weight)
-        return pack_layouts.PackPiece((cell["length"], cell["width"], cell["thickness"]), True)
+        sides = pack_layouts.POINTING[self.cells_lie or pack_layouts.FORE_AND_AFT]
+        stacked = (1, self.cells_across, self.cells_high)[sides.index(2)]
+        is_open = self.cells_across == 0  # a pack on trial, its arrangement left open
+        is_brick = "diameter" not in cell and (is_open or stacked % self.series == 0)
+        return pack_layouts.PackPiece(
+            (cell["length"], cell["width"], cell["thickness"]), True, self.series if is_brick else 1
+        )
 
     def pieces(self, series: int, parallel: int) -> int:
         """Return how many of them a pack of these cells is laid from. Packs of one size grow by whole packs."""

@@ -7,9 +7,10 @@ import pytest
 
 from tradestudy.aircraft.anchor.calibration import stretched_data
 from tradestudy.aircraft.anchor.flown_limits import fastest_known, flown_limits
+from tradestudy.aircraft.assessment import full_design
 from tradestudy.aircraft.assessment.full_design import _cautious_speed
 from tradestudy.aircraft.assessment.pilot_card import pilot_card
-from tradestudy.aircraft.assessment.twist_and_flutter import control_curves, flutter_numbers
+from tradestudy.aircraft.assessment.twist_and_flutter import control_curves, flutter_numbers, is_stock_wing
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.physics.flight.control import LOOSE_BOND
@@ -112,3 +113,15 @@ def test_a_card_stays_below_the_cautious_speed(godwit_study, godwit_anchor):
     assert held.speed_kmh < free.speed_kmh and held.hold_a != free.hold_a
     assert _cautious_speed("stock", {"advised_speed_weak_kmh": 40.0}) is None  # it flies already
     assert _cautious_speed("recommended", {"advised_speed_weak_kmh": 36.0}) == pytest.approx(10.0)
+
+
+def test_a_recommended_wing_that_is_the_stock_wing_is_not_held_back(godwit_study, godwit_anchor, monkeypatch):
+    """Check a search that finds nothing better: within rounding of the stock wing, it has flown already."""
+    monkeypatch.setattr(full_design, "_cautious_speed", lambda label, numbers: 9.0)
+    for extension, held in ((2e-4, False), (0.1, True)):
+        design = stretched(godwit_study, godwit_anchor, godwit_anchor.flown, extension)
+        assert is_stock_wing(design) is not held
+        found = full_design.assess_design(
+            godwit_study, design.data, design.choice, design.variables, "recommended"
+        ).pilot_card
+        assert (found.until_tested_kmh is not None) is held

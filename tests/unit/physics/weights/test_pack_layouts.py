@@ -2,9 +2,17 @@
 
 import itertools
 
+import numpy as np
 import pytest
 
-from tradestudy.physics.weights.pack_layouts import PackLayout, PackPiece, laid_size, layout_from_text, layouts
+from tradestudy.physics.weights.pack_layouts import (
+    POINTING,
+    PackLayout,
+    PackPiece,
+    laid_size,
+    layout_from_text,
+    layouts,
+)
 
 CELL = PackPiece((0.0705, 0.0215, 0.0215), True)  # a round cell
 POUCH = PackPiece((0.100, 0.033, 0.0073), True)
@@ -68,3 +76,23 @@ def test_words_of_different_ways_differ_and_have_no_commas():
     words = [one.words for one in layouts(6, BRICK)]
     assert len(set(words)) == len(words) and not any("," in each for each in words)
     assert PackLayout(6, 2, 1, "across").words == "laid across: 6 long and 2 wide"
+
+
+def test_pouch_cells_stay_the_brick_that_they_are_sold_as():
+    """Check the turns of one brick of three cells, and that two of them lie in whole bricks, with no place empty."""
+    brick = POUCH._replace(stack=3)
+    # 100 x 33 x 21.9 mm of cells can be turned six ways
+    assert {one.text for one in layouts(3, brick)} == {
+        "1 x 1 x 3 fore and aft",
+        "1 x 1 x 3 across",
+        "1 x 3 x 1 fore and aft on edge",
+        "3 x 1 x 1 across on edge",
+        "3 x 1 x 1 on end",
+        "1 x 3 x 1 on end, turned",
+    }
+    for one in layouts(6, brick):
+        numbers = one.along, one.across, one.high
+        assert np.prod(numbers) == 6 and numbers[POINTING[one.pointing].index(2)] % 3 == 0
+    assert any(one.text == "1 x 2 x 3 fore and aft" for one in layouts(6, brick))
+    flat = {one.text for one in layouts(4, POUCH._replace(stack=4))}  # higher than three layers
+    assert "1 x 1 x 4 fore and aft" in flat

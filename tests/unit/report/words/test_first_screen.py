@@ -256,3 +256,14 @@ def test_a_span_like_the_stock_wings_says_that_more_gains_little(sample):
     words = "The stock span is in that band: with these parts, more span gains little."
     assert answers(near)["Span"].endswith(words) and words not in answers(sample)["Span"]
     assert f"; the stock wing flies {sample.stock.numbers.range_km:.0f} km; " in answers(sample)["How far"]
+
+
+def test_a_band_of_one_span_is_no_band(sample):
+    """Check a wing whose limits allow no other span: neither "from 1160 to 1160 mm" nor that more span gains little."""
+    stock = sample.stock.numbers.span_mm
+    one = replace(sample.band, low_mm=stock, high_mm=stock + 0.3)
+    said = answers(replace(sample, band=one))["Span"]
+    assert "every other span loses more than 2 % or breaks a limit" in said
+    assert "any span from" not in said and "gains little" not in said
+    wide = answers(replace(sample, band=replace(one, high_mm=stock + 40.0)))["Span"]
+    assert "any span from 1160 to 1200 mm stays within 2 %" in wide and "gains little" in wide

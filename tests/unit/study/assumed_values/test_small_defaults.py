@@ -336,3 +336,11 @@ def test_a_motor_outside_the_measured_classes_has_a_wider_band(tmp_path, motor, 
     assert study.motor.size == size
     for key in ("motor.resistance", "motor.no_load_current"):
         assert assumed(study)[key] == band
+
+
+def test_a_pouch_pack_is_laid_as_the_brick_that_it_is(tmp_path):
+    pouch = (("4S2P Li-ion", "3S1P LiPo"), ("5600 mAh", "2200 mAh"))
+    assert read(tmp_path, *pouch).pack.piece.stack == 3
+    flat = ("[stretch]", "[pack]\ncells_across = 3\ncells_high = 1\n\n[stretch]")
+    assert read(tmp_path, *pouch, flat).pack.piece.stack == 1  # its builder laid the cells flat
+    assert read(tmp_path).pack.piece.stack == 1  # round cells
