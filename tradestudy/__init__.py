@@ -18,6 +18,7 @@ _NAMES = {
     "assess": "tradestudy.commands.assess",
     "optimise": "tradestudy.commands.optimise",
     **dict.fromkeys(("stretch", "front", "run"), "tradestudy.commands.trade"),
+    "flips": "tradestudy.commands.flips",
     "problem": "tradestudy.commands.problem",
     "save": "tradestudy.report.folder",
     "Study": "tradestudy.study.schema.study",

@@ -6,6 +6,7 @@ The commands that run the model print invented results here.
 import contextlib
 import json
 import re
+from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
@@ -18,17 +19,46 @@ from tradestudy.__main__ import main
 from tradestudy.cli import folders, result_tables, session, terminal
 from tradestudy.cli.app import COMMANDS
 from tradestudy.cli.terminal import sentence_lines, table_lines
-from tradestudy.commands import assess, optimise, trade
+from tradestudy.commands import assess, flips, optimise, trade
+from tradestudy.results.trade import Flip, Flips
 
 WIDE = 80
-SHOWN = (["assess"], ["stretch"], ["optimise"], ["front"], ["bands"], ["run"], ["cruise", "--parts"], ["buildsheet"])
+SHOWN = (
+    ["assess"],
+    ["stretch"],
+    ["optimise"],
+    ["front"],
+    ["flips"],
+    ["bands"],
+    ["run"],
+    ["cruise", "--parts"],
+    ["buildsheet"],
+)
 TESTED_ELSEWHERE = (["check"], ["compare"], ["keys"], ["grid"], ["log"], ["fit"], ["new"])
+
+
+FLIP = Flip(
+    name="climb",
+    kind="limit",
+    words="climb at full throttle at least 2.1 m/s instead of 2 m/s",
+    relaxes=False,
+    at="2.05 m/s",
+    step_share_pct=50.0,
+    differences=["pack 4S2P", "3 x 3 mm rod pairs"],
+    span_mm=1412.0,
+    parts="4S2P, 3 x 3 mm rod pairs, 10x6 propeller",
+    gain=75.0,
+    change=-45.2,
+    lost=None,
+    breaks="load factor at which it breaks in a pull-up",
+    in_full=True,
+)
 
 
 @pytest.fixture
 def invented(monkeypatch, tmp_path):
     """Patch the commands so that they get an invented result and write nothing."""
-    result = sample_result()
+    result = replace(sample_result(), flips=Flips([FLIP, replace(FLIP, in_full=False)], 80, 2))
 
     opened = SimpleNamespace(
         study=SimpleNamespace(fly=SimpleNamespace(purpose="distance")), report_progress=lambda words: None
@@ -40,6 +70,7 @@ def invented(monkeypatch, tmp_path):
     for module, names in (
         (assess, ("assess", "bands", "with_compared_parts")),
         (optimise, ("optimise",)),
+        (flips, ("flips",)),
         (trade, ("stretch", "front", "run")),
     ):
         for name in names:

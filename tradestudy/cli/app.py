@@ -27,6 +27,7 @@ COMMANDS = (
     "cruise",
     "optimise",
     "front",
+    "flips",
     "grid",
     "run",
     "buildsheet",

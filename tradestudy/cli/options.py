@@ -36,8 +36,8 @@ OutFolder = Annotated[
         "--out",
         metavar="FOLDER",
         help=(
-            "Where to write. If left out, run, grid and buildsheet write into results/<study>; assess, bands, cruise "
-            "and compare keep there only what they searched."
+            "Where to write. If left out, run, flips, grid and buildsheet write into results/<study>; assess, bands, "
+            "cruise and compare keep there only what they searched."
         ),
     ),
 ]

@@ -23,6 +23,7 @@ from tradestudy.search.single_changes import single_changes
 from tradestudy.search.without_limits import whose_bound, without_limits
 
 from .assess import to_expect, with_input_effects
+from .flips import kept_flips
 from .optimise import left_out, optimise
 from .recommended_wing import recommended_search
 from .study_session import SearchOptions, StudySession, StudySource, opened
@@ -68,12 +69,14 @@ def front(
 def run(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
     """Return all results: optimum, span trade, front, input effects, club and shopping.
 
+    What flips the answer is shown if the command ``flips`` found it earlier.
     `tradestudy.save` writes them.
     """
     with opened(study, "run", **options) as session:
         result = stretch(session)
         result = _with_front(session, result, purpose_quantity(session.study.fly.purpose), WEIGHT, _POINTS_OF_A_RUN)
         result = _with_second_opinions(session, _with_rule_costs(session, result))
+        result = replace(result, flips=kept_flips(session))
         return to_expect(session, _with_club(session, with_input_effects(session, result)))
 
 

@@ -17,7 +17,7 @@ from .design import Design
 from .field_specs import OldName
 from .inputs import Assumed, CalibrationRow, InputEffect, LedgerCase, SpreadResult, Uncertainty
 from .json_form import json_data, json_text, part_from_json
-from .trade import AdvisedChange, FrontTrade, Prices, PrunedChoice, Purposes, RobustComparison, RuleCost, SpanBand
+from .trade import AdvisedChange, Flips, FrontTrade, Prices, PrunedChoice, Purposes, RobustComparison, RuleCost, SpanBand
 
 _DESIGN_LISTS = ("alternatives", "span_trade", "front", "steps")
 
@@ -85,6 +85,7 @@ class Result:
     rule_costs: Annotated[list[RuleCost], "What each active rule costs, largest gain first."] = field(
         default_factory=list
     )
+    flips: Annotated[Flips | None, "What flips the answer, where requested or kept from an earlier search."] = None
     traded: Annotated[FrontTrade | None, "The quantities that the front trades; empty without a front."] = None
 
     def __repr__(self) -> str:

@@ -106,6 +106,37 @@ class RuleCost:
 
 
 @dataclass(frozen=True)
+class Flip:
+    """One change of a limit, bound, decision or input that flips the answer: other parts win, or another span."""
+
+    name: Annotated[str, "Name of the limit or bound, or key of the study."]
+    kind: Annotated[str, "Limit, bound, decision or input."]
+    words: Annotated[str, "Words for the change."]
+    relaxes: Annotated[bool, "Whether the change relaxes a limit or a bound."]
+    at: Annotated[str, "Value at about which the answer flips; empty where it is not known."]
+    step_share_pct: Annotated[float | None, "Share of the change at about which it flips; empty where not known."]
+    differences: Annotated[list[str], "What is different in the answer after the change."]
+    span_mm: Annotated[float | None, "Span of the best wing after the change; empty where no wing is left."]
+    parts: Annotated[str, "Words for its choices."]
+    gain: Annotated[float | None, "Objective after the change.", MEASURE]
+    change: Annotated[float | None, "Change of the objective from today's best.", MEASURE]
+    lost: Annotated[
+        float | None, "Objective lost if today's wing is built anyway; empty where it breaks a limit.", MEASURE
+    ]
+    breaks: Annotated[str, "The limit that today's wing then breaks; empty if it breaks none."]
+    in_full: Annotated[bool, "Whether every set of parts was searched after the change."]
+
+
+@dataclass(frozen=True)
+class Flips:
+    """The changes that flip the answer, greatest loss first, and the number of changes examined."""
+
+    rows: Annotated[list[Flip], "The flips."]
+    examined: Annotated[int, "Number of changes that were examined."]
+    impossible: Annotated[int, "Number of changes left out, since they contradict other values of the study."]
+
+
+@dataclass(frozen=True)
 class Prices:
     """Prices at the best design: gains of the objective from relaxing active limits, or from larger parts."""
 

@@ -18,7 +18,7 @@ from places import ROOT
 from tradestudy.__main__ import main
 from tradestudy.cli import folders, session
 from tradestudy.cli.app import COMMANDS, build_app
-from tradestudy.commands import assess, optimise, trade
+from tradestudy.commands import assess, flips, optimise, trade
 
 PAGES = [
     *sorted(ROOT.glob("*.md")),
@@ -85,6 +85,7 @@ def invented(monkeypatch, tmp_path):
     for module, names in (
         (assess, ("assess", "bands", "with_compared_parts")),
         (optimise, ("optimise", "robust")),
+        (flips, ("flips",)),
         (trade, ("stretch", "front", "run")),
     ):
         for name in names:

@@ -12,7 +12,7 @@ from tradestudy.report.balance_words import MOVE_HEADS, MOVE_NOTE, balance_sente
 from tradestudy.report.first_flight import INSPECTION_HEADS, card_parts, inspection_rows, note_words
 from tradestudy.report.placed import fill, join
 from tradestudy.report.second_opinion_words import OPINION_HEADS, opinion_rows, opinion_words
-from tradestudy.report.words import club, structure
+from tradestudy.report.words import club, limit_prices, structure
 from tradestudy.report.words.flight_tables import (
     DRAG_NOTE,
     MISSION_HEADS,
@@ -313,7 +313,9 @@ def _limits(result: Result) -> list[Part]:
     )
     table = Table(heads, rows, numbers=(1, 2, 7), units=(3,), sorts=True)
     stopping = _part(Table(RULE_HEADS, rule_rows(result)), [RULE_NOTE], title="What each active rule costs")
-    return [*stopping, *_part(table, [lead] if result.spread else [])]
+    flips = Table(limit_prices.FLIP_HEADS, limit_prices.flip_rows(result))
+    flipping = _part(flips, limit_prices.flip_words(result), title="What flips the answer")
+    return [*stopping, *flipping, *_part(table, [lead] if result.spread else [])]
 
 
 def _others(result: Result) -> list[Part]:

@@ -20,7 +20,7 @@ from tradestudy.results.outline import Outline
 from tradestudy.results.result import Result
 
 from . import gains, phrases
-from .limit_prices import deciding_words, rule_words
+from .limit_prices import deciding_words, flip_phrase, rule_words
 from .load_test import is_faster_than_advised, twist_test_words, until_tested_words
 from .phrases import Rows, design_number, number_text, stretched_wing, weight_text
 from .pilot_card import slower_words
@@ -112,6 +112,7 @@ def first_screen(result: Result) -> Rows:
         ("What weight gives", join(" ", [*gains.step_words(result), *gains.weight_prices(result)])),
         ("What limits it", _limiting_words(result, design)),
         ("What that costs", rule_words(result)),
+        ("What flips the answer", flip_phrase(result)),
         ("Measure first", result.uncertainty.measure_first if result.uncertainty else ""),
         ("Second opinion", join(" ", opinion_words(design)[:1])),
     ]

@@ -1,11 +1,14 @@
-"""Rows and sentences on what limits cost, relaxed a little or let go altogether, and on the cost of the robust wing."""
+"""Rows and sentences on what limits cost, on what flips the answer, and on the cost of the robust wing.
+
+A limit is relaxed a little (prices), moved by a step that may change the parts (flips), or let go altogether.
+"""
 
 from __future__ import annotations
 
 from tradestudy.report.placed import fill, join
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
-from tradestudy.results.trade import RuleCost
+from tradestudy.results.trade import Flip, RuleCost
 
 from .phrases import comma_list, design_number, gain_text, limit_words, number_text, stretched_wing
 from .purpose import measure
@@ -15,7 +18,12 @@ _FEW = 9.95  # km or min: smaller gains have two decimals
 _NOTE = (
     "Each line is one small step by itself, with the best wing searched again after it. Gains are proportional to the "
     "step while it is small; solve the study again before a large one. Do not relax a limit that protects the wing: "
-    "its price shows what that safety costs."
+    "its price shows what that safety costs. A price holds until other parts win; tradestudy flips tells where."
+)
+FLIP_HEADS = ["Change", "Flips at about", "Then", "Gain", "Today's wing then"]
+_FLIP_NOTE = (
+    "Each line is one change by itself, all else as today. The best wing was searched again with every set of parts. "
+    "The last column is the wing of today's answer, built all the same, beside the best after the change."
 )
 RULE_HEADS = ["Rule", "From", "Without it"]
 RULE_NOTE = (
@@ -27,6 +35,8 @@ _MATTERS = 0.02  # share of the best gain from which a rule is worth a sentence:
 _SAME_SPAN = 5.0  # mm
 _NOTICED = 0.05  # km or min: nothing that a person would notice
 _ALL_OF_STRENGTH = "strength"
+_NAMED = 4  # flips of smaller loss that are named
+_NO_FLIP = "nothing within one step changes the answer"
 _NO_GAIN = "no gain"
 
 
@@ -69,7 +79,116 @@ def slack_words(result: Result) -> list[str]:
             prices.unexplained,
             known.unit,
         ),
+        *_validity_words(result),
     ]
+
+
+def _validity_words(result: Result) -> list[str]:
+    """Return a sentence for each price that ends within one step, since other parts or another span then win."""
+    prices, found = result.prices, result.flips
+    if prices is None or found is None:
+        return []
+    flips = {row.name: row for row in found.rows if row.relaxes and row.at}
+    return [
+        fill(
+            "The price of {} holds to about {}. Beyond it, this changes: {}.",
+            limit_words(row.limit, result.best),
+            flips[row.limit].at,
+            comma_list(flips[row.limit].differences),
+        )
+        for row in prices.slack
+        if row.limit in flips
+    ]
+
+
+def flip_rows(result: Result) -> list[tuple[str, ...]]:
+    """Return rows with the columns of FLIP_HEADS, greatest loss first, for flips that were searched in full."""
+    rows = result.flips.rows if result.flips else []
+    return [
+        (row.words, row.at or _share(row), _then(row), _flip_gain(row, result), _as_built(row, result))
+        for row in rows
+        if row.in_full
+    ]
+
+
+def flip_words(result: Result) -> list[str]:
+    """Return sentences on what flips the answer, the verdict first, or none if nobody asked."""
+    found = result.flips
+    if found is None:
+        return []
+    tried = fill("{} changes were tried", found.examined)
+    if not found.rows:
+        return [fill("{}: {}.", _NO_FLIP[:1].upper() + _NO_FLIP[1:], tried)]
+    lines = [fill("{}, and {} of them change the answer.", tried[:1].upper() + tried[1:], len(found.rows))]
+    lines.append(fill("It costs most to be wrong here: {}.", _flip_phrase(found.rows[0], result)))
+    near = nearest_flip(result)
+    if near is not None and near is not found.rows[0]:
+        lines.append(fill("Nearest is: {}.", _flip_phrase(near, result)))
+    rest = [row for row in found.rows if not row.in_full]
+    if rest:
+        more = fill("; and {} more", len(rest) - _NAMED) if len(rest) > _NAMED else ""
+        lines.append(
+            fill(
+                "Smaller losses, searched with the likeliest parts only: {}{}.",
+                join("; ", [fill("{}: {}", row.words, _then(row)) for row in rest[:_NAMED]]),
+                more,
+            )
+        )
+    return [*lines, _FLIP_NOTE]
+
+
+def flip_phrase(result: Result) -> str:
+    """Return one phrase on what flips the answer, or an empty text if nobody asked."""
+    found = result.flips
+    if found is None:
+        return ""
+    if not found.rows:
+        return _NO_FLIP
+    near = nearest_flip(result)
+    shown = [found.rows[0], *([near] if near is not None and near is not found.rows[0] else [])]
+    return join("; ", [_flip_phrase(row, result) for row in shown])
+
+
+def nearest_flip(result: Result) -> Flip | None:
+    """Return the flip after the least share of its change, or None if no place is known."""
+    known = [row for row in (result.flips.rows if result.flips else []) if row.step_share_pct is not None]
+    return min(known, key=lambda row: row.step_share_pct or 0.0, default=None)
+
+
+def _flip_phrase(row: Flip, result: Result) -> str:
+    """Return a flip in one phrase, such as "static margin 8 % (flips at about 7 %): pack 4S2P, -45 km"."""
+    place = fill(" (flips at about {})", row.at) if row.at else ""
+    return join(", ", [fill("{}{}: {}", row.words, place, _then(row)), _flip_gain(row, result)])
+
+
+def _then(row: Flip) -> str:
+    """Return what is different after a flip, with the span."""
+    parts = list(row.differences)
+    if row.span_mm is not None and not any(part.startswith("span ") for part in parts):
+        parts.append(fill("span {} mm", number_text(row.span_mm)))
+    return comma_list(parts)
+
+
+def _flip_gain(row: Flip, result: Result) -> str:
+    known = measure(result)
+    if row.change is None:
+        return "no range at all" if known.unit == "km" else "no flight at all"
+    sign = "+" if row.change > 0 else "−" if row.change < 0 else ""
+    return fill("{}{} {}{}", sign, gain_text(abs(row.change)), known.unit, known.suffix)
+
+
+def _as_built(row: Flip, result: Result) -> str:
+    """Return what today's wing loses after a change, or the limit that it breaks."""
+    if row.breaks:
+        return fill("breaks: {}", row.breaks)
+    if row.lost is None:
+        return "cannot be built"
+    known = measure(result)
+    return fill("loses {} {}{}", gain_text(row.lost), known.unit, known.suffix) if row.lost >= _NOTICED else "as good"
+
+
+def _share(row: Flip) -> str:
+    return "–" if row.step_share_pct is None else fill("{} % of the way", number_text(row.step_share_pct))
 
 
 def robust_heads(result: Result) -> list[str]:

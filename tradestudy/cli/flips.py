@@ -1,0 +1,41 @@
+"""``tradestudy flips``: which limit, decision or input, one step on, changes the answer."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from tradestudy.report.words.limit_prices import FLIP_HEADS, flip_rows, flip_words
+
+from . import output, result_tables, session
+from .options import AsJson, StudyPath, search_options
+from .terminal import print_table, say
+
+_MANY = 64  # tasks: enough for a process on every core
+
+
+@search_options
+def flips(study: StudyPath, as_json: AsJson = False, search: Any = None) -> None:
+    """Show what flips the answer: limits, decisions and inputs that change parts or span one step on."""
+    from tradestudy.commands import flips as command
+    from tradestudy.commands.kept_results import results_folder
+    from tradestudy.study.reader import read_study
+
+    folder = search.out or results_folder(read_study(study).study.name)
+    with session.progress() as report:
+        options = search._replace(out=folder)._asdict()
+        with session.open_session(study, f"tradestudy flips {study.name}", report, tasks=_MANY, **options) as opened:
+            result = command.flips(opened)
+    if as_json:
+        output.print_document(
+            result, best=result.best.summary() if result.best else None, conflict=result.conflict, flips=result.flips
+        )
+    elif result.flips is None:
+        result_tables.print_first_screen(result)
+    else:
+        for line in flip_words(result):
+            say(line, "  ")
+        if rows := flip_rows(result):
+            print()
+            print_table(FLIP_HEADS, rows)
+        say(f"\n{output.CAUTION}")
+    output.exit_unless(result.success)

@@ -1,0 +1,80 @@
+"""The command ``flips``: what changes the answer, one step or one band's end away."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any, Unpack
+
+from tradestudy.quantities import at_edge, from_edge, in_unit
+from tradestudy.results.json_form import json_data, part_from_json
+from tradestudy.results.result import Result
+from tradestudy.results.trade import Flip, Flips
+from tradestudy.search.limit_prices import edge_gain
+from tradestudy.search.search_task import SearchResult
+from tradestudy.search.span_trade import flat_band, span_trade
+from tradestudy.uncertainty.flips.find_flips import FoundFlip, find_flips
+
+from .optimise import optimise
+from .study_session import SearchOptions, StudySession, StudySource, opened
+
+_KEPT = "flips of the study"  # key in the record under which a complete list is kept
+
+
+def flips(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
+    """Return the best design, with the changes that flip it (``Result.flips``), greatest loss first.
+
+    A change is one step of a limit, a bound or a decision, or one end of the band of an uncertain input. It flips the
+    answer if other parts then win, or the best span leaves today's flat band. Where an earlier search is interrupted
+    and its record is kept, the same call goes on from there.
+    """
+    with opened(study, "flips", **options) as session:
+        result = optimise(session)
+        if result.conflict:
+            return result
+        ranked = session.ranked()
+        best = ranked[0]
+        band = flat_band(session.space, best, span_trade(session.space, ranked, session.report_progress))
+        flat = from_edge("span_mm", band.low_mm), from_edge("span_mm", band.high_mm)
+        found = find_flips(session.space, ranked, flat, session.report_progress)
+        complete = Flips(
+            rows=[_row(session, best, each) for each in found.flips],
+            examined=found.examined,
+            impossible=found.impossible,
+        )
+        session.record.keep([(_KEPT, json_data(complete))])
+        return replace(result, flips=complete)
+
+
+def kept_flips(session: StudySession) -> Flips | None:
+    """Return the flips that an earlier search of the same study found, or None if there was none."""
+    known: Any = session.record.known(_KEPT)
+    return None if known is None else part_from_json(Flips, known)
+
+
+def _row(session: StudySession, best: SearchResult, found: FoundFlip) -> Flip:
+    """Return one flip in the units shown to the user."""
+    change, answer, space = found.change, found.answer, session.space
+    winner, built, place = answer.winner, answer.built, answer.place
+    breaks = ""
+    if built is not None and not built.feasible:
+        worst = min(built.margins, key=lambda name: float(built.margins[name].min()))
+        breaks = next((limit.words for limit in space.limits(best.choice) if limit.name == worst), worst)
+    lost = None
+    if winner is not None and built is not None and built.feasible:
+        lost = edge_gain(space, max(winner.gain - built.gain, 0.0))
+    return Flip(
+        name=change.name,
+        kind=change.kind,
+        words=change.words,
+        relaxes=change.relaxes,
+        at="" if place is None or not change.divisible else change.value(place),
+        step_share_pct=None if place is None else round(in_unit(place, "%"), 1),
+        differences=answer.differences,
+        span_mm=None if winner is None else at_edge(span_mm=winner.traded["span"])["span_mm"],
+        parts="" if winner is None else winner.choice.words,
+        gain=None if winner is None else edge_gain(space, winner.gain),
+        change=None if winner is None else edge_gain(space, winner.gain - best.gain),
+        lost=lost,
+        breaks=breaks,
+        in_full=answer.in_full,
+    )
