@@ -116,6 +116,14 @@ def test_a_span_flips_beyond_the_flat_band_only(longer, flips, turnstone_space, 
         assert found.differences == ["span 1280 mm"] and found.place == pytest.approx(0.5, abs=1e-6)
 
 
+def test_a_span_that_moves_by_less_than_a_builder_decides_is_no_flip(turnstone_space, task, planted):
+    planted.fall, planted.longer = 0.0, 0.01  # 20 mm of 1200 mm, outside a band that limits make narrow
+    narrow = replace(task("climb"), flat=(SPAN - 0.001, SPAN + 0.001))
+    assert not screened(turnstone_space, narrow).flips
+    planted.longer = 0.02
+    assert screened(turnstone_space, narrow).flips
+
+
 def test_a_span_at_which_todays_wing_is_as_good_is_no_flip(turnstone_space, task, planted, monkeypatch):
     planted.fall, planted.longer = 0.0, 0.05
     whole = planted.__call__
