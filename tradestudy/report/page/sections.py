@@ -297,16 +297,8 @@ def _limits(result: Result) -> list[Part]:
                 *([met] if result.spread else []),
             )
         )
-    heads = [
-        "Limit",
-        "This wing",
-        "Bound",
-        "Unit",
-        "From",
-        "Set by",
-        "State",
-        *(["Met in [%]"] if result.spread else []),
-    ]
+    met_in = ["Met in [%]"] if result.spread else []
+    heads = ["Limit", "This wing", "Bound", "Unit", "From", "Set by", "State", *met_in]
     lead = (
         "The last column shows in how many of a hundred draws of all uncertain inputs the limit is met. An active "
         "limit is met in about half of them."
