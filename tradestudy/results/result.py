@@ -17,7 +17,17 @@ from .design import Design
 from .field_specs import OldName
 from .inputs import Assumed, CalibrationRow, InputEffect, LedgerCase, SpreadResult, Uncertainty
 from .json_form import json_data, json_text, part_from_json
-from .trade import AdvisedChange, Flips, FrontTrade, Prices, PrunedChoice, Purposes, RobustComparison, RuleCost, SpanBand
+from .trade import (
+    AdvisedChange,
+    Flips,
+    FrontTrade,
+    Prices,
+    PrunedChoice,
+    Purposes,
+    RobustComparison,
+    RuleCost,
+    SpanBand,
+)
 
 _DESIGN_LISTS = ("alternatives", "span_trade", "front", "steps")
 

@@ -18,7 +18,7 @@ from tradestudy.search.parallel import run_tasks
 from tradestudy.search.search_space import SearchSpace, starting_points
 from tradestudy.search.search_task import SearchResult, SearchTask, VariableValues, from_json, merit, to_json
 
-from .changes import Change, ShiftedLimit
+from .changes import FlipChange, ShiftedLimit
 
 MATTERS = 0.005  # share of the gain by which other parts must beat today's before that is a flip; judgement
 NOTHING_LEFT = "no wing meets every limit"
@@ -41,7 +41,7 @@ class FlipTask:
     ``screening`` is the answer that `screened` returned, once it has.
     """
 
-    change: Change
+    change: FlipChange
     best: SearchResult
     others: list[SearchResult]
     flat: tuple[float, float]

@@ -160,7 +160,7 @@ class EditedStudy:
         return changed if changed.choices else None
 
 
-Change = ShiftedLimit | MovedBound | EditedStudy
+FlipChange = ShiftedLimit | MovedBound | EditedStudy
 
 
 def _between(before: Any, after: Any, share: float, digits: int = 9) -> Any:
@@ -184,7 +184,7 @@ def _between(before: Any, after: Any, share: float, digits: int = 9) -> Any:
     return f"{start + share * (stop - start):.{digits}g} {other}".strip()
 
 
-def changes_of(space: SearchSpace, best: SearchResult, ranked: list[SearchResult]) -> list[Change]:
+def changes_of(space: SearchSpace, best: SearchResult, ranked: list[SearchResult]) -> list[FlipChange]:
     """Return every change that may flip the answer.
 
     Left out is what provably cannot: a tighter limit or bound that the best wing still meets, and a relaxed one that

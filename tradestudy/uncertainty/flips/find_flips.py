@@ -13,7 +13,7 @@ from tradestudy.search.search_space import SearchSpace
 from tradestudy.search.search_task import SearchResult
 
 from .changed_answer import ChangedAnswer, FlipTask, answer_from_record, screened, settled
-from .changes import Change, changes_of
+from .changes import FlipChange, changes_of
 
 SETTLED = 5  # flips searched in full, of what somebody decides and of inputs each; the others have smaller losses
 
@@ -22,7 +22,7 @@ SETTLED = 5  # flips searched in full, of what somebody decides and of inputs ea
 class FoundFlip:
     """A change that flips the answer, with the answer that follows."""
 
-    change: Change
+    change: FlipChange
     answer: ChangedAnswer
 
 
