@@ -1276,7 +1276,7 @@ CASES = [
             (
                 86,
                 "stretch.span[2] is 3200 mm; carried on that far, the tip chord falls below 20 mm. Give at most "
-                '3000 mm, or write tip_chord = "constant".',
+                '3000 mm, or write added_taper = "constant".',
             )
         ],
     ),

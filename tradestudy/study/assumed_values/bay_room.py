@@ -41,7 +41,9 @@ class WingMiddle(NamedTuple):
         return min(self._level_height(behind_nose, station) for station in (0.0, half_width))
 
     def _level_height(self, behind_nose: float, station: float) -> float:
-        share = max(station - self.half_centre, 0.0) / (self.half_span - self.half_centre)
+        # a middle piece as wide as the wing is refused later, with its line
+        panel = max(self.half_span - self.half_centre, _ROUNDING)
+        share = min(max(station - self.half_centre, 0.0) / panel, 1.0)
         chord = self.root_chord + share * (self.tip_chord - self.root_chord)
         thickness = self.root_thickness + share * (self.tip_thickness - self.root_thickness)
         x = (behind_nose - share * self.tip_set_back) / chord

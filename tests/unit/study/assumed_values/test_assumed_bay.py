@@ -142,3 +142,9 @@ def test_a_bay_a_little_too_high_is_told_the_lid_that_makes_room(tmp_path):
     with_lid(int(lid))
     with pytest.raises(StudyFileError, match="mm that stand above the skin"):
         with_lid(int(lid) - 1)
+
+
+def test_a_middle_piece_as_wide_as_the_wing_is_refused_and_no_crash(tmp_path):
+    lengths = {"root": 320, "tip": 170, "elevon": 42, "set_back": 280, "thickness": 52, "balance": 185, "weight": 1700}
+    with pytest.raises(StudyFileError, match="must be less than stock.span"):
+        read(tmp_path, span=900, centre=900, pack="4S2P Li-ion", **lengths)
