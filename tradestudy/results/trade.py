@@ -124,7 +124,7 @@ class Flip:
         float | None, "Objective lost if today's wing is built anyway; empty where it breaks a limit.", MEASURE
     ]
     breaks: Annotated[str, "The limit that today's wing then breaks; empty if it breaks none."]
-    in_full: Annotated[bool, "Whether every set of parts was searched after the change."]
+    in_full: Annotated[bool, "Whether every set of parts not far outside the limits was searched after it."]
 
 
 @dataclass(frozen=True)

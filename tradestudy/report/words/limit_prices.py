@@ -22,7 +22,8 @@ _NOTE = (
 )
 FLIP_HEADS = ["Change", "Flips at about", "Then", "Gain", "Today's wing then"]
 _FLIP_NOTE = (
-    "Each line is one change by itself, all else as today. The best wing was searched again with every set of parts. "
+    "Each line is one change by itself, all else as today. The best wing was searched again with every set of "
+    "parts that is not far outside the limits today. "
     "The last column is the wing of today's answer, built all the same, beside the best after the change."
 )
 RULE_HEADS = ["Rule", "From", "Without it"]
@@ -118,7 +119,7 @@ def flip_words(result: Result) -> list[str]:
         return []
     tried = fill("{} changes were tried", found.examined)
     if not found.rows:
-        return [fill("{}: {}.", _NO_FLIP[:1].upper() + _NO_FLIP[1:], tried)]
+        return [fill("{}: {}, each with the likeliest parts.", _NO_FLIP[:1].upper() + _NO_FLIP[1:], tried)]
     lines = [fill("{}, and {} of them change the answer.", tried[:1].upper() + tried[1:], len(found.rows))]
     lines.append(fill("It costs most to be wrong here: {}.", _flip_phrase(found.rows[0], result)))
     near = nearest_flip(result)

@@ -2,7 +2,8 @@
 
 Both functions here run on a worker. The screening searches today's parts again, and the sets of parts whose gain is
 near enough to overtake them. It can miss a set of parts that it does not search, and never reports a flip that another
-set of parts does not show. `settled` searches every set of parts, and finds the place of the flip.
+set of parts does not show. `settled` searches every set of parts that is not far outside the limits today, and finds
+the place of the flip.
 """
 
 from __future__ import annotations
@@ -64,8 +65,7 @@ class ChangedAnswer:
 
     ``own`` is None if today's parts cannot be built. ``winner`` is None if no set of parts meets every limit.
     ``built`` is today's wing as built, flown within the changed limits, or None if it cannot be built. ``place`` is the
-    share of the change at which the answer flips, or None if it is not known. ``in_full`` is True if every set of parts
-    was searched.
+    share of the change at which the answer flips, or None if it is not known. ``in_full`` is True after `settled`.
     """
 
     own: SearchResult | None
@@ -118,7 +118,7 @@ def screened(space: SearchSpace, task: FlipTask) -> ChangedAnswer | None:
 
 
 def settled(space: SearchSpace, task: FlipTask) -> ChangedAnswer | None:
-    """Return the answer to a changed study from a search of every set of parts, with the place of the flip."""
+    """Return the answer to a changed study from `_all_results`, with the place of the flip."""
     changed, screening = task.change.at(space, 1.0), task.screening or screened(space, task)
     if changed is None or screening is None:
         return None
