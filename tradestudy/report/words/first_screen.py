@@ -211,7 +211,7 @@ def _balance_words(result: Result, design: Design) -> str:
     if abs(moved) >= 0.5:
         words += fill("; {} mm further {} than today", number_text(abs(moved)), "back" if moved > 0 else "forward")
     aside = phrases.side_words(design)
-    return f"{words}; {aside}" if aside else words
+    return fill("{}; {}", words, aside) if aside else words
 
 
 def _equipment_words(result: Result, design: Design) -> str:

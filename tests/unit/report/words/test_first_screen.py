@@ -5,10 +5,12 @@ from dataclasses import replace
 import pytest
 from invented_result import sample_result
 from invented_wing import design
+from markupsafe import Markup
 from page_reader import Reader
 
 from tradestudy.quantities.limits import LIMITS
 from tradestudy.report.page.page import page
+from tradestudy.report.placed import with_places
 from tradestudy.report.words.first_screen import first_screen as first_screen_rows
 from tradestudy.report.words.gains import step_words, weight_prices
 from tradestudy.report.words.phrases import ENERGY_ONLY, MEDIANS_ONLY, comma_list, limit_words, number_text
@@ -267,3 +269,13 @@ def test_a_band_of_one_span_is_no_band(sample):
     assert "any span from" not in said and "gains little" not in said
     wide = answers(replace(sample, band=replace(one, high_mm=stock + 40.0)))["Span"]
     assert "any span from 1160 to 1200 mm stays within 2 %" in wide and "gains little" in wide
+
+
+def test_no_row_of_a_wing_that_hangs_to_one_side_shows_its_markup(sample):
+    """Check every row with numbers that carry their places: text joined without them would be escaped on the page."""
+    numbers = replace(sample.recommended.numbers, side_balance_mm=4.26, tip_weight_g=9.7)
+    rows = answers(with_places(replace(sample, recommended=replace(sample.recommended, numbers=numbers))))
+    assert "tip bring it to the middle" in rows["Balance mark"]
+    for head, words in rows.items():
+        assert "data-key" not in words or isinstance(words, Markup), head
+        assert "&lt;" not in words, head
