@@ -170,9 +170,14 @@ def _narrow(design: SpeedSweep, mesh: Mesh, refinement: int) -> np.ndarray:
 
 
 def _joined(mesh: Mesh, part: slice, incidence: np.ndarray, narrow: np.ndarray) -> _Surface:
-    """Return the edges of one surface. Slivers are left out, and the strips beside them meet."""
+    """Return the edges of one surface. Slivers are left out, and the strips beside them meet.
+
+    The wing still starts on the centre line, as a plug of no length does: a gap between the halves, however small,
+    would shed vortices.
+    """
     kept = np.flatnonzero(~narrow[part]) + part.start
-    inner = np.column_stack([mesh.inner_edge, mesh.inner_chord])[kept]
+    first = part.start if part.start == 0 else kept[0]
+    inner = np.column_stack([mesh.inner_edge, mesh.inner_chord])[[first, *kept[1:]]]
     outer = np.column_stack([mesh.outer_edge, mesh.outer_chord])
     last = outer[part.stop - 1] if part.start == 0 else outer[kept[-1]]
     edges = np.vstack([inner, last])
