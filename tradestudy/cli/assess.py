@@ -6,6 +6,7 @@ from typing import Any
 
 from tradestudy.report import balance_words
 from tradestudy.report.words import load_test
+from tradestudy.report.words.gains import why_not_words
 from tradestudy.report.words.number_table import section_heads, section_notes, section_rows
 from tradestudy.report.words.verdicts import HANDLING_NOTE, verdicts
 
@@ -32,7 +33,7 @@ def assess(
     if as_json:
         _print_document(result)
     else:
-        say(f"{result.which_wing}\n")
+        say(" ".join([result.which_wing, *why_not_words(result)]) + "\n")
         _print(result)
         say(f"{result_tables.verdict(result)} Next: tradestudy optimise {study}\n\n{output.CAUTION}")
     if out:
@@ -44,6 +45,7 @@ def _print_document(result: Any) -> None:
     output.print_document(
         result,
         wing=result.which_wing,
+        why_not=why_not_words(result),
         designs=[
             {
                 **design.summary(),

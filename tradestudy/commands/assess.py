@@ -69,6 +69,8 @@ def _assessed(session: StudySession, requested: RequestedWing) -> tuple[Result, 
     changes = f"; as asked for: {requested.words}; all else as recommended" if requested.words else ""
     words = f"The stretched wing is {recommended.words}{changes}."
     result = replace(session.stock_result(), best=stretched, shopping=bought, which_wing=words)
+    if changes:
+        result = replace(result, instead=session.design(recommended.result, "recommended"))
     return result, recommended.result
 
 

@@ -60,6 +60,7 @@ def expected_result(result: Result) -> Result:
         stock=wing(result.stock),
         best=result.best and wing(result.best),
         recommended=result.recommended and wing(result.recommended),
+        instead=result.instead and wing(result.instead),
         alternatives=list(map(wing, result.alternatives)),
         span_trade=list(map(wing, result.span_trade)),
         front=list(map(wing, result.front)),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from itertools import pairwise
 
@@ -34,6 +35,7 @@ _KNOWN_UNITS = ("km/h", "g", "mm", "A", "deg")  # units of limits whose value is
 _MOST_OF_IT = 0.8  # share of the whole gain that counts as most of it; judgement
 _FLAT = 0.03  # share of the whole gain that is not worth a longer span; judgement
 _SAME_SPAN = 1.0  # mm
+_WORTH_NAMING = 0.3  # share of the loss of range from which its cause is named; judgement
 
 
 def step_words(result: Result) -> list[str]:
@@ -231,3 +233,41 @@ def weight_prices(result: Result) -> list[str]:
             )
         sentence += fill(" ({})", join(", ", changed)) if changed else ""
     return [sentence.removesuffix("; ") + ".", *knee_words(result)]
+
+
+def why_not_words(result: Result) -> list[str]:
+    """Return sentences on why a requested wing is not the recommended one, or none if it is."""
+    requested, other = result.best, result.instead
+    if requested is None or other is None:
+        return []
+    lines = []
+    violated = violated_limit_words(requested)
+    if violated:
+        violated[0] += _worst(requested)
+        listed = comma_list(violated[:_MOST_LISTED])
+        lines.append(fill("Not the recommended wing: it breaks the {} on {}.", _limit(violated), listed))
+    known = measure(result)
+    behind = (getattr(other.numbers, known.key) or 0.0) - (getattr(requested.numbers, known.key) or 0.0)
+    at_best = fill(
+        "{} at {} mm span with {}", gain_words(other, result), number_text(other.numbers.span_mm), choice_words(other)
+    )
+    if behind <= 0:
+        return [*lines, fill("The recommended wing, {}, goes no farther.", at_best)]
+    words = fill("It is {} {} behind the recommended wing: {}.", gain_text(behind), known.unit, at_best)
+    return [*lines, words, *_what_costs_it(requested, other)]
+
+
+def _what_costs_it(requested: Design, other: Design) -> list[str]:
+    """Return a sentence on what costs a wing most of its range: pack, weight, drag for its lift, or drive."""
+    if not (requested.drag_breakdown and other.drag_breakdown):
+        return []
+    ratio = {
+        "less energy in its pack": requested.numbers.pack_energy_wh / other.numbers.pack_energy_wh,
+        "more weight": other.numbers.auw_g / requested.numbers.auw_g,
+        "more drag for its lift": requested.drag_breakdown.lift_to_drag / other.drag_breakdown.lift_to_drag,
+    }
+    shares = {name: -math.log(each) for name, each in ratio.items()}
+    total = math.log(other.numbers.range_km / requested.numbers.range_km)
+    shares["a drive that wastes more, or more power for the equipment"] = total - sum(shares.values())
+    name, most = max(shares.items(), key=lambda pair: pair[1])
+    return [fill("What costs it most: {}.", name)] if most > _WORTH_NAMING * abs(total) else []
