@@ -45,6 +45,18 @@ def write_results(result: Result, folder: Path, anyway: bool = False) -> list[Pa
     return save(result, folder, anyway)
 
 
+def folder_of_one_wing(folder: Path, command: str) -> Path:
+    """Return the folder for the results of one design: a folder within, named as the command, if a run is kept there.
+
+    A run takes minutes, and its page holds what no other command writes.
+    """
+    try:
+        kept = stored_result(folder / "summary.json").command
+    except CommandError:
+        return folder
+    return folder / command if kept.split()[1:2] == ["run"] else folder
+
+
 def write_build_sheet(
     result: Result,
     folder: Path,

@@ -104,7 +104,10 @@ def compute_design(
     compute: Callable[[StudySession], Result],
     anyway: bool = False,
 ) -> Result:
-    """Return the result for one design, and print progress. If ``out`` is a folder, write the result into it."""
+    """Return the result for one design, and print progress.
+
+    If ``out`` is a folder, write the result into it, or into a folder within if the results of a run are there.
+    """
     with (
         progress() as report,
         open_session(
@@ -113,7 +116,10 @@ def compute_design(
     ):
         result = compute(session)
         if out:
-            folders.write_results(result, out, anyway)
+            folder = folders.folder_of_one_wing(out, command)
+            if folder != out:
+                report(f"{out} keeps the results of run; these are in {folder}")
+            folders.write_results(result, folder, anyway)
     return result
 
 
