@@ -32,6 +32,7 @@ _FOLLOW = {
     "top_speed_kmh": ("top_speed_kmh",),
 }  # fmt: skip
 _PER_DISTANCE = ("wh_per_km", "mah_per_km", "power_w")  # fields that go with one over the range
+_EQUIPMENT = "equipment"  # the part of the power that the study states
 _Part = TypeVar("_Part")
 
 
@@ -94,9 +95,19 @@ def _wing_as_expected(design: Design, shares: dict[str, float], turns: float, fa
             charge_left_pct=_charge_left(design, by_charge, farthest),
         ),
         curves=replace(curves, radius_km=out if farthest is None else [min(one, farthest) for one in out]),
-        watts={name: watts * shares["power_w"] for name, watts in design.watts.items()},
+        watts=_watts_as_expected(design.watts, shares["power_w"]),
         pilot_card=card,
     )
+
+
+def _watts_as_expected(watts: dict[str, float], share: float) -> dict[str, float]:
+    """Return the power by use [W], its sum times ``share``. What the equipment draws is told, so it stays."""
+    fixed = watts.get(_EQUIPMENT, 0.0)
+    total = sum(watts.values())
+    if not 0 < fixed < min(total, share * total):
+        return {name: one * share for name, one in watts.items()}
+    rest = (share * total - fixed) / (total - fixed)
+    return {name: one if name == _EQUIPMENT else one * rest for name, one in watts.items()}
 
 
 def _charge_left(design: Design, by_charge: float, farthest: float | None) -> float:

@@ -13,7 +13,7 @@ from tradestudy.report.words.first_screen import answers, first_screen
 from tradestudy.report.words.phrases import ENERGY_ONLY
 from tradestudy.report.words.pilot_card import COLUMNS, LINES, card_lines
 from tradestudy.results.result import result_from_json
-from tradestudy.uncertainty.expected import HOME_PCT, expected_result
+from tradestudy.uncertainty.expected import HOME_PCT, _watts_as_expected, expected_result
 from tradestudy.uncertainty.range_band import SPREAD_QUANTITIES, Percentiles, Spread
 
 OVER = {"range_km": 0.9, "radius_by_charge_km": 0.88, "endurance_min": 0.92, "usual_flight_min": 0.95,
@@ -79,6 +79,13 @@ def test_card_and_curves_follow_the_same_shares(results):
     assert after.curves.range_km == pytest.approx([OVER["range_km"] * one for one in before.curves.range_km])
     assert sum(after.watts.values()) == pytest.approx(sum(before.watts.values()) / OVER["range_km"])
     assert after.limits == before.limits and after.masses_g == before.masses_g
+
+
+def test_the_power_of_the_equipment_stays_as_told():
+    """Check that the parts still add up to the total to expect, and the others keep their proportions."""
+    found = _watts_as_expected({"moving the wing": 20.0, "motor": 10.0, "equipment": 5.0}, 1.2)
+    assert found == pytest.approx({"moving the wing": 20.0 * 37 / 30, "motor": 10.0 * 37 / 30, "equipment": 5.0})
+    assert _watts_as_expected({"motor": 1.0, "equipment": 9.0}, 0.8)["equipment"] == pytest.approx(7.2)
 
 
 def test_turning_points_are_at_the_cautious_end(results):
