@@ -7,11 +7,11 @@ from places import GODWIT, STUDIES
 
 from tradestudy.search import optimum
 from tradestudy.search.engines.progress import no_progress
-from tradestudy.search.search_space import search_space
+from tradestudy.search.search_space import search_space, starting_points
 from tradestudy.search.without_limits import whose_bound, without_limits
 from tradestudy.study.reader import read_study
 
-CAP = 2.48  # kg: stops the best wing
+CAP = 2.50  # kg: stops the best wing
 
 
 @pytest.fixture(scope="module")
@@ -28,8 +28,7 @@ def capped(godwit_study, godwit_anchor):
 @pytest.fixture(scope="module")
 def best(capped):
     """Return the best result of every choice of the capped space, best first."""
-    start = capped.anchor.variables | {"static_margin": 0.06}
-    results = [optimum.solve(capped, choice, [start]) for choice in capped.choices]
+    results = [optimum.solve(capped, choice, starting_points(capped)) for choice in capped.choices]
     return sorted(results, key=lambda each: (each.feasible, each.gain), reverse=True)
 
 
@@ -48,8 +47,8 @@ def test_the_limit_on_weight_costs_what_a_study_without_it_gains(capped, best, f
     answer = found[("flying_weight",)].result
     assert answer.feasible
     assert answer.gain == pytest.approx(expected.gain, rel=1e-4)
-    assert answer.gain > 1.001 * best[0].gain
-    assert answer.all_up_mass > CAP + 0.01
+    assert answer.gain > 1.0002 * best[0].gain
+    assert answer.all_up_mass > CAP + 0.003
 
 
 def test_no_rule_is_worth_less_than_nothing(best, found):

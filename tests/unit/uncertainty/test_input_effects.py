@@ -53,7 +53,7 @@ NO_BAND = {
     ("bay", "name"), ("rods", "name"), ("equipment", "name"), ("equipment", "mass"), ("equipment", "from_nose"),
     ("drag_item", "kind"), ("elevon", "root_chord"), ("elevon", "tip_chord"), ("motor", "size"),
     ("motor", "speed_constant"), ("propeller", "size"), ("pack", "series"), ("pack", "parallel"), ("pack", "capacity"),
-    ("pack", "weight"), ("pack", "bay"), ("pack", "cells_across"), ("pack", "cells_high"),
+    ("pack", "weight"), ("pack", "bay"), ("pack", "cells_across"), ("pack", "cells_high"), ("bay", "raised_lid"),
 }  # fmt: skip
 # If the result has its best inside the band (a rod in a stiffer place, a suitable trim), neither end shows it. Also,
 # assumed lengths are whole millimetres. Tolerances: a thousandth of range; a tenth of a millimetre of balance, less

@@ -35,7 +35,7 @@ def test_speeds(godwit, godwit_anchor):
     speed = dict(zip(CONDITIONS, trimmed_flight.condition_speeds(data, np.asarray(15.0)), strict=True))
     full = data.never_exceed_speed / 1.2
     assert speed["cruise"] == speed["gust_cruise"] == 15.0
-    assert speed["slow"] == pytest.approx(15.0 / 1.3)
+    assert speed["slow"] == pytest.approx(15.0 / 1.5)
     # launch is at 45 km/h, but the stall limit of 1.12 times the stock wing's is slower and replaces it
     assert speed["slowest"] == pytest.approx(1.12 * godwit_anchor.reference.stall_speed)
     for name in ("full_speed", "pull_up", "push_over", "gust_full_speed"):
