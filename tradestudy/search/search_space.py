@@ -23,7 +23,7 @@ from tradestudy.physics.flight import layout, trimmed_flight
 from tradestudy.physics.geometry.stretch_schemes import extended_tip_washout
 from tradestudy.physics.sections import polar
 from tradestudy.quantities import short_with_unit, with_unit
-from tradestudy.quantities.balance_practice import LEAST_STATIC_MARGIN
+from tradestudy.quantities.balance_practice import least_static_margin
 from tradestudy.quantities.objectives import PURPOSES, Purpose
 from tradestudy.quantities.variables import VARIABLES
 from tradestudy.study.line_numbers import dotted
@@ -230,7 +230,7 @@ def _bay_fault(study: Study, choice: Choice) -> str | None:
 def _bounds(study: Study, anchor: Anchor) -> dict[str, tuple[float, float]]:
     """Return the bounds of every variable under the study's own scheme."""
     stock_margin = anchor.reference.static_margin
-    low_margin = max(stock_margin, LEAST_STATIC_MARGIN)  # a stretched wing has not flown with less
+    low_margin = least_static_margin(stock_margin)
     low_margin, high_margin = study.limits.static_margin or (low_margin, max(low_margin, _MOST_MARGIN))
     slowest, _ = slowest_speed(study, anchor.reference)
     place, front, back = movable_range(study)

@@ -22,10 +22,10 @@ from tradestudy.physics.flight import layout
 from tradestudy.physics.propulsion import drive_train, pack
 from tradestudy.quantities.objectives import PURPOSES, TRADED, traded_pair
 from tradestudy.search import front, optimum, parallel, span_trade
-from tradestudy.search import optimum as driver
 from tradestudy.search.branch_and_bound import ROUNDING, Ranking
 from tradestudy.search.engines.record import Record
 from tradestudy.search.limit_prices import first_order
+from tradestudy.search.scaled_problem import TOLERANCE
 from tradestudy.search.search_space import search_space, starting_points
 from tradestudy.search.search_task import SearchResult, SearchTask, from_json, to_json
 
@@ -169,9 +169,9 @@ def test_first_order_conditions_hold_at_the_optimum(space, ranked):
         curvature = max(abs(pose.objective_slope(x + move) - slope) @ np.ones(len(x)) / 1e-4 for move in np.diag(step))
         # The search stops when the objective changes by less than TOLERANCE. The rest is at most the slope of a
         # parabola of that curvature at that height.
-        assert first_order(pose, x).left_over < np.sqrt(2 * curvature * driver.TOLERANCE)
+        assert first_order(pose, x).left_over < np.sqrt(2 * curvature * TOLERANCE)
         away = x + 0.02 * (np.array(pose.free) == "cruise_speed")
-        assert first_order(pose, away).left_over > np.sqrt(2 * curvature * driver.TOLERANCE)  # the check can fail
+        assert first_order(pose, away).left_over > np.sqrt(2 * curvature * TOLERANCE)  # the check can fail
 
 
 def test_far_starts_find_nothing_better(space, ranked, random):

@@ -22,6 +22,7 @@ from tradestudy.quantities.balance_practice import (
     LEAST_STATIC_MARGIN,
     MOST_CRUISE_ELEVON,
     MOST_DOWN_ELEVON,
+    least_static_margin,
 )
 from tradestudy.quantities.limits import STOCK, STUDY
 
@@ -230,7 +231,7 @@ def _behind(design: EvaluatedDesign, limits: Sequence[Limit]) -> list[Reason]:
         found.append((today, f"{_margin(today)}, that of the stock wing, little already", False))
     if limits:
         given = design.study.limits.static_margin
-        least = today if given is None else given[0]
+        least = least_static_margin(today) if given is None else given[0]
         found.append((least, f"{_margin(least)}, a limit set by {STOCK if given is None else STUDY}", True))
     limit = next((one for one in limits if one.name == "down_elevon"), None)
     for most, is_limit in [(MOST_DOWN_ELEVON, False), *([(limit.bound, True)] if limit else [])]:

@@ -18,6 +18,7 @@ from tradestudy.physics.flight.launch import BUNGEE_SPEED, LAUNCH_OVER_STALL, LE
 from tradestudy.physics.flight.trimmed_flight import LEVEL_CONDITIONS, LOAD_CONDITIONS
 from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR
 from tradestudy.quantities import with_unit
+from tradestudy.quantities.balance_practice import most_up_elevon
 from tradestudy.quantities.limits import (
     LIMITS,
     MAKER,
@@ -245,9 +246,12 @@ def _share_whose(inputs: _Inputs, share: str) -> str:
 
 
 def _elevon(inputs: _Inputs, declared: LimitDeclaration) -> Bound:
-    """Return the bound on elevon deflection in one direction, from the study or else the stock wing's own elevon."""
-    given = inputs.study.limits.up_elevon
-    most = max(abs(inputs.reference.elevon), _LEAST_ELEVON) if given is None else given
+    """Return the bound on elevon deflection in one direction, from the study or else the stock wing's own elevon.
+
+    Trailing edge up, a stretched wing may have a little more than the stock wing.
+    """
+    given, own = inputs.study.limits.up_elevon, max(abs(inputs.reference.elevon), _LEAST_ELEVON)
+    most = given or (most_up_elevon(own) if declared.sense > 0 else own)
     return Bound(-declared.sense * most, *_origin(inputs, "limits.up_elevon"))
 
 

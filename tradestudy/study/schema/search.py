@@ -319,10 +319,10 @@ class LimitsTable(TableModel):
     static_margin: Annotated[
         tuple[float, float] | None,
         value_range(quantity("fraction", "0 %", "30 %", "of the mean chord"), "smallest and largest static margin"),
-    ] = default(None, _FROM_STOCK, shown="no smaller than the stock wing's, nor than 4 %")
+    ] = default(None, _FROM_STOCK, shown="no more than 1.5 % below the stock wing's, nor below 4 %")
     up_elevon: Annotated[
         float | None, quantity("angle", "0.5 deg", "25 deg", "largest elevon angle in cruise, up or down")
-    ] = default(None, _FROM_STOCK, shown="no more than the stock wing's")
+    ] = default(None, _FROM_STOCK, shown="no more than 2 deg above the stock wing's, nor above 8 deg")
     stall_speed_ratio: Annotated[float, number(0.8, 2.0, "highest stall speed over that of the stock wing")] = default(
         1.10, COMMON_PRACTICE
     )
