@@ -107,6 +107,7 @@ def test_an_open_session_is_used_as_it_is_and_stays_open(monkeypatch, seen, godw
     monkeypatch.setattr(session, "stock_result", lambda: sample_result(), raising=False)
     monkeypatch.setattr(session, "requested_design", lambda wing, otherwise: (wing, otherwise), raising=False)
     monkeypatch.setattr(session, "requested_variables", lambda wing: {}, raising=False)
+    monkeypatch.setattr(session, "design", lambda *which: which, raising=False)
     monkeypatch.setattr(assess, "recommended_wing", lambda session: RecommendedWing("kept", "the kept one"))
     monkeypatch.setattr(assess, "shopping_list", lambda *_: None)
     session.anchor, session.space = None, SimpleNamespace(slowest_speed=12.0)
@@ -115,7 +116,9 @@ def test_an_open_session_is_used_as_it_is_and_stays_open(monkeypatch, seen, godw
     assert result.which_wing == (
         "The stretched wing is the kept one; as asked for: span 1300 mm; all else as recommended."
     )
-    assert assess.assess(session).which_wing == "The stretched wing is the kept one."
+    assert result.instead == ("kept", "recommended")
+    unchanged = assess.assess(session)
+    assert unchanged.which_wing == "The stretched wing is the kept one." and unchanged.instead is None
 
 
 def test_front_names_what_it_trades(monkeypatch, godwit_study, seen):
