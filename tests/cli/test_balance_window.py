@@ -19,6 +19,10 @@ FIRST = r"irst flight at (\d+) mm behind the nose, (\d+) mm ahead of the root tr
 CARD = r"balance (\d+) mm, first (\d+), window (\d+) to (\d+)"
 FREE = ("[stretch]", '[limits]\nup_elevon = "6 deg"\nstatic_margin = ["3 %", "20 %"]\n[stretch]')
 SHORT_BAY = ('length = "170 mm"\nwidth = "120 mm"', 'length = "158 mm"\nwidth = "120 mm"')
+AS_STOCK = (
+    "[stretch]",
+    '[limits]\nup_elevon = "2.3 deg"\nstatic_margin = ["4 %", "15 %"]\n[stretch]',
+)  # no more elevon
 
 
 def result_of(folder, *edits):
@@ -76,7 +80,7 @@ def test_first_flight_lies_inside_the_window_ahead_of_the_mark(texts):
 
 
 def test_a_nose_heavy_build_is_told_what_helps_and_not_sent_to_fly(tmp_path, capsys):
-    result = result_of(tmp_path, SHORT_BAY)
+    result = result_of(tmp_path, SHORT_BAY, AS_STOCK)
     said = _texts(result)
     command._print(result)
     said["terminal"] = re.sub(r"\s+", " ", capsys.readouterr().out)

@@ -65,6 +65,7 @@ def invented(monkeypatch, tmp_path):
     )
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr(session, "open_session", lambda *given, **more: contextlib.nullcontext(opened))
+    monkeypatch.setattr("tradestudy.commands.assess.drawn_result", lambda session, result: result)
     monkeypatch.setattr(folders, "write_results", lambda *given: [])
     monkeypatch.setattr(folders, "write_build_sheet", lambda *given, **more: [])
     for module, names in (

@@ -124,12 +124,17 @@ def compute_design(
 
 
 def compute_search(command: str, study: Path, search: Search, compute: Callable[[StudySession], Result]) -> Result:
-    """Return the result of a search, and print progress. If ``search.out`` is a folder, write the result into it."""
+    """Return the result of a search with the values to expect, and print progress.
+
+    If ``search.out`` is a folder, write the result into it.
+    """
+    from tradestudy.commands.assess import drawn_result
+
     with (
         progress() as report,
         open_session(study, f"tradestudy {command} {study.name}", report, **search._asdict()) as session,
     ):
-        result = compute(session)
+        result = drawn_result(session, compute(session))
         if search.out:
             folders.write_results(result, search.out)
     return result

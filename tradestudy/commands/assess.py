@@ -93,6 +93,16 @@ def with_input_effects(session: StudySession, result: Result) -> Result:
     return replace(result, input_effects=rows, uncertainty=uncertainty, spread=drawn)
 
 
+def drawn_result(session: StudySession, result: Result) -> Result:
+    """Return the result of a search with the values to expect, from the draws of its wing.
+
+    A robust wing is told at the medians of the inputs, beside the one that it is compared with.
+    """
+    if result.conflict or result.robust or result.spread is not None:
+        return result
+    return to_expect(session, with_input_effects(session, result))
+
+
 def _effects(
     session: StudySession, choice: Choice, variables: VariableValues
 ) -> tuple[list[InputEffect], Uncertainty, SpreadResult]:
