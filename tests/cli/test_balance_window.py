@@ -22,7 +22,7 @@ SHORT_BAY = ('length = "170 mm"\nwidth = "120 mm"', 'length = "158 mm"\nwidth = 
 AS_STOCK = (
     "[stretch]",
     '[limits]\nup_elevon = "2.3 deg"\nstatic_margin = ["4 %", "15 %"]\n[stretch]',
-)  # no more elevon
+)
 
 
 def result_of(folder, *edits):
