@@ -80,6 +80,7 @@ def invented(monkeypatch, tmp_path):
     result = sample_result()
     opened = SimpleNamespace(study=SimpleNamespace(fly=SimpleNamespace(purpose="distance")), report_progress=print)
     monkeypatch.setattr(session, "open_session", lambda *given, **more: contextlib.nullcontext(opened))
+    monkeypatch.setattr("tradestudy.commands.assess.drawn_result", lambda session, result: result)
     monkeypatch.setattr(folders, "write_results", lambda *given: [])
     monkeypatch.setattr(folders, "write_build_sheet", lambda *given, **more: [])
     for module, names in (
