@@ -8,7 +8,8 @@ in any order.
 from __future__ import annotations
 
 import time
-from collections.abc import Generator, Sequence
+from collections.abc import Generator, Iterator, Sequence
+from contextlib import contextmanager
 from typing import Any, TypeVar
 
 from tradestudy.quantities import with_unit
@@ -104,6 +105,19 @@ class _ParallelChains:
                 result = from_json(known)
         except StopIteration as end:
             self.ends[index] = end.value
+
+
+@contextmanager
+def sent_to_workers(space: SearchSpace, changed: SearchSpace) -> Iterator[None]:
+    """Let the workers of a search space work on a changed one for a while."""
+    if space.engine is None:
+        yield
+        return
+    space.engine.send_shared_data(changed.for_workers())
+    try:
+        yield
+    finally:
+        space.engine.send_shared_data(space.for_workers())
 
 
 def pace(done: int, total: int | None, seconds: float) -> str:

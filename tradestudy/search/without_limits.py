@@ -7,8 +7,6 @@ variable is moved by half the range of that variable, and a static margin to the
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -20,7 +18,7 @@ from tradestudy.study.schema.study import Study
 
 from .engines.progress import Progress
 from .optimum import active_limits
-from .parallel import run_tasks
+from .parallel import run_tasks, sent_to_workers
 from .search_space import SearchSpace
 from .search_task import SearchResult, SearchTask, merit
 
@@ -83,19 +81,6 @@ def whose_bound(study: Study, stock_margin: float, names: tuple[str, ...]) -> st
         return YOURS
     of_stock = not high and stock_margin >= LEAST_STATIC_MARGIN
     return OF_PRACTICE if variable.name == "static_margin" and not of_stock else whose
-
-
-@contextmanager
-def sent_to_workers(space: SearchSpace, changed: SearchSpace) -> Iterator[None]:
-    """Let the workers of a search space work on a changed one for a while."""
-    if space.engine is None:
-        yield
-        return
-    space.engine.send_shared_data(changed.for_workers())
-    try:
-        yield
-    finally:
-        space.engine.send_shared_data(space.for_workers())
 
 
 def _groups(names: list[str]) -> list[tuple[str, ...]]:

@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 from tradestudy.quantities import from_edge
 from tradestudy.search.branch_and_bound import Ranking
 from tradestudy.search.engines.progress import Progress
+from tradestudy.search.parallel import sent_to_workers
 from tradestudy.search.search_space import SearchSpace
 from tradestudy.search.search_task import SearchResult
 
@@ -66,24 +67,17 @@ def most_robust(space: SearchSpace, best: SearchResult, chance: float, report_pr
     """
     nominal = design_spread(space, best, chance, report_progress)
     looks, last, rounds, results = [nominal], nominal, 0, [best]
-    try:
-        while rounds < _ROUNDS and (last.least_met[1] < chance or (rounds and last.least_met[1] > chance + _NEAR)):
-            rounds += 1
-            tight = replace(space, required_margins={name: _MORE * fall for name, fall in last.spread.falls.items()})
-            if space.engine is not None:
-                space.engine.send_shared_data(tight.for_workers())
+    while rounds < _ROUNDS and (last.least_met[1] < chance or (rounds and last.least_met[1] > chance + _NEAR)):
+        rounds += 1
+        tight = replace(space, required_margins={name: _MORE * fall for name, fall in last.spread.falls.items()})
+        with sent_to_workers(space, tight):
             results = Ranking(tight, report_progress).best(_CANDIDATES)
-            last = design_spread(space, results[0], chance, report_progress)
-            looks.append(last)
-        if rounds:  # if the best just misses the chance, another result may reach it
-            looks += [
-                design_spread(space, other, chance, report_progress)
-                for other in results[1:_CANDIDATES]
-                if other.feasible
-            ]
-    finally:
-        if rounds and space.engine is not None:
-            space.engine.send_shared_data(space.for_workers())
+        last = design_spread(space, results[0], chance, report_progress)
+        looks.append(last)
+    if rounds:  # if the best just misses the chance, another result may reach it
+        looks += [
+            design_spread(space, other, chance, report_progress) for other in results[1:_CANDIDATES] if other.feasible
+        ]
     reached = [look for look in looks if look.least_met[1] >= chance]
     if reached:
         return RobustSearch(nominal, max(reached, key=lambda look: look.low), rounds, True)
