@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
-from concurrent.futures import Future
+from concurrent.futures import CancelledError, Future, ThreadPoolExecutor
 from typing import Any
 
 from tradestudy.errors import CommandError, RunFailed
@@ -48,7 +48,9 @@ class Cluster:
         except BaseException:
             self._client.close()
             raise
-        self._key, self._executor = "", self._client.get_executor(pure=False)
+        # One thread waits for each task. The client's own executor reads a result and the state of its task one
+        # after the other, so that a worker lost in between becomes an error of another kind.
+        self._key, self._waiting = "", ThreadPoolExecutor(self.workers)
 
     def _check(self, address: str) -> None:
         codes = self._client.run(_code_of_worker)
@@ -69,11 +71,18 @@ class Cluster:
 
     def submit(self, function: Callable[[Any, Any], Any], item: Any) -> Future:
         """Send a task to the cluster."""
-        future: Future = Future()
-        self._executor.submit(run_task, self._key, function, item).add_done_callback(
-            lambda done: _pass_on(done, future)
-        )
-        return future
+        return self._waiting.submit(self._result, self._client.submit(run_task, self._key, function, item, pure=False))
+
+    @staticmethod
+    def _result(task: Any) -> Any:
+        try:
+            return task.result()
+        except CancelledError:
+            raise WorkersExhausted("dropped") from None
+        except Exception as error:
+            if type(error).__name__ != "KilledWorker":
+                raise
+            raise WorkersExhausted(str(error)) from None
 
     def replace_worker(self, future: Future) -> None:
         """Wait for a worker. The cluster replaces its workers itself, and has already tried the task on several."""
@@ -84,23 +93,13 @@ class Cluster:
 
     def close(self) -> None:
         """Cancel unfinished tasks and disconnect from the cluster."""
-        self._executor.shutdown(wait=False)
+        self._waiting.shutdown(wait=False, cancel_futures=True)
         self._client.close()
 
 
 def _code_of_worker() -> str:
     """Return the fingerprint of the code that a worker runs."""
     return code_fingerprint()
-
-
-def _pass_on(done: Any, future: Future) -> None:
-    error = done.exception() if not done.cancelled() else WorkersExhausted("dropped")
-    if error is None:
-        future.set_result(done.result())
-    elif type(error).__name__ == "KilledWorker":
-        future.set_exception(WorkersExhausted(str(error)))
-    else:
-        future.set_exception(error)
 
 
 def _plugin(data: Packed) -> Any:
