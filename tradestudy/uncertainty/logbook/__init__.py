@@ -1,0 +1,1 @@
+"""What flights of built wings teach: of one wing, and of the wings of one type together."""
