@@ -4,7 +4,8 @@
 
     TradestudyError          the base class; it is printed without a traceback
     ├── StudyFileError       the study file has errors, which are all listed (exit code 2)
-    │   └── MeasurementsError   a measurements file, or the flight log that it describes, has errors (exit code 2)
+    │   ├── MeasurementsError   a measurements file, or the flight log that it describes, has errors (exit code 2)
+    │   └── LogbookError     a logbook or the file of the built wings has errors (exit code 2)
     ├── CommandError         the command line is wrong (exit code 2)
     ├── CatalogueError       a part is not in the catalogue, or a data file cannot be used (exit code 2)
     ├── RunFailed            the study is well formed but has no result (exit code 1)
@@ -73,6 +74,10 @@ class StudyFileError(TradestudyError):
 
 class MeasurementsError(StudyFileError):
     """An exception that lists all errors of a measurements file, or of the flight log that it describes."""
+
+
+class LogbookError(StudyFileError):
+    """An exception that lists all errors of a logbook, or of the file of the built wings beside it."""
 
 
 def near_match(word: str, choices: list[str]) -> str:

@@ -1,9 +1,19 @@
-"""A function that writes a file completely or not at all."""
+"""Files that appear completely or not at all, and a lock that lets one process at a time change a file."""
 
 from __future__ import annotations
 
 import os
+import secrets
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
+
+from tradestudy.errors import RunFailed
+
+_STALE = 5.0  # age of a lock that its holder has left behind [s]; a writer needs milliseconds
+_PATIENCE = 20.0  # longest time to wait for a lock [s]
+_POLL = 0.02  # time between two looks at a lock [s]
 
 
 def write_atomically(file: Path, content: bytes) -> Path:
@@ -13,3 +23,57 @@ def write_atomically(file: Path, content: bytes) -> Path:
     part.write_bytes(content)
     os.replace(part, file)
     return file
+
+
+@contextmanager
+def locked(file: Path) -> Iterator[Callable[[], bool]]:
+    """Hold the lock of a file: ``<file>.lock`` beside it, which only one process can create.
+
+    A lock older than 5 s was left by a process that was stopped, and is removed. The value is a function that says
+    whether the lock is still held; ask it directly before the file is replaced. Raise RunFailed if the lock is not
+    free within 20 s.
+    """
+    lock, mark = file.with_name(file.name + ".lock"), secrets.token_hex(8).encode()
+    file.parent.mkdir(parents=True, exist_ok=True)
+    until = time.monotonic() + _PATIENCE
+    while not _taken(lock, mark):
+        _remove_stale(lock)
+        if time.monotonic() > until:
+            raise RunFailed(f"{file} is being written by another process; its lock is {lock}. Try again.")
+        time.sleep(_POLL)
+    try:
+        yield lambda: _content(lock) == mark
+    finally:
+        if _content(lock) == mark:
+            with suppress(OSError):
+                lock.unlink()
+
+
+def _taken(lock: Path, mark: bytes) -> bool:
+    """Create a lock that holds a mark, and return whether it was free."""
+    try:
+        handle = os.open(lock, os.O_CREAT | os.O_EXCL | os.O_WRONLY)
+    except (FileExistsError, PermissionError):  # Windows refuses a name that is being removed
+        return False
+    with os.fdopen(handle, "wb") as file:
+        file.write(mark)
+    return True
+
+
+def _remove_stale(lock: Path) -> None:
+    """Remove a lock that is too old. It is renamed first, so that only one of several processes removes it."""
+    try:
+        if time.time() - lock.stat().st_mtime < _STALE:
+            return
+        aside = lock.with_name(f"{lock.name}.{secrets.token_hex(4)}")
+        os.rename(lock, aside)
+        aside.unlink()
+    except OSError:  # another process was quicker
+        return
+
+
+def _content(file: Path) -> bytes:
+    try:
+        return file.read_bytes()
+    except OSError:
+        return b""

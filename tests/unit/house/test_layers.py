@@ -17,7 +17,7 @@ BELOW_AIRCRAFT = GROUND | {"physics", "study", "results"}
 # room -> rooms of the project that it may import, besides itself
 MAY_IMPORT = {
     "errors": set(),
-    "files": set(),
+    "files": {"errors"},
     "notebook": {"errors"},
     "quantities": {"errors"},
     "catalogue": {"errors", "quantities"},
