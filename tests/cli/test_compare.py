@@ -133,13 +133,12 @@ def test_a_purpose_that_differs_is_said():
     "arguments, message",
     [
         (["empty", "one"], "empty holds no results: it has no summary.json, which tradestudy run writes.\n"),
+        (["one", "half.json"], "half.json is not the summary.json of a run, or only part of one.\n"),
+        (["one", "list.json"], "list.json: This result was written by another version: all of it has another form"),
         (
-            ["one", "half.json"],
-            "half.json is not the summary.json of a run, or only part of one, or of another version.\n",
-        ),
-        (
-            ["one", "list.json"],
-            "list.json is not the summary.json of a run, or only part of one, or of another version.\n",
+            ["one", "earlier.json"],
+            "earlier.json: This result was written by another version: stock/numbers has another form now. "
+            "Compute it again from its study file.\n",
         ),
         (["one", "none.json"], "none.json cannot be read: No such file or directory.\n"),
         (["one", "none.toml"], "There is no file none.toml.\n"),
@@ -158,6 +157,9 @@ def test_what_cannot_be_compared(arguments, message, kept, capsys, monkeypatch):
     (folder / "empty").mkdir()
     (folder / "half.json").write_text('{"study_name": "x", "stock": {', encoding="utf-8")
     (folder / "list.json").write_text("[1]", encoding="utf-8")
+    changed = json.loads((folder / "one" / "summary.json").read_text(encoding="utf-8"))
+    changed["stock"]["numbers"] = [1, 2]
+    (folder / "earlier.json").write_text(json.dumps(changed), encoding="utf-8")
     monkeypatch.chdir(folder)
     assert main(["compare", *arguments]) == 2
     said = capsys.readouterr()

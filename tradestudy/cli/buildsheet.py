@@ -49,7 +49,7 @@ def buildsheet(
     folder = out or results_folder(read.study.name)
     as_recommended = requested == RequestedWing()
     places = dict.fromkeys([folder, results_folder(read.study.name)] if as_recommended else [])
-    kept = next(filter(None, (kept_result(place, read.text) for place in places)), None)
+    kept = next(filter(None, (kept_result(place, read) for place in places)), None)
     with session.progress() as report:
         if kept is None:
             name = f"tradestudy buildsheet {study.name}"

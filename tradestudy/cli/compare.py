@@ -118,7 +118,7 @@ def _study_result(path: Path, wing: str, requested: Any, fitted: Path | None) ->
 
     if requested == RequestedWing():
         read = read_study(path, fitted)
-        kept = kept_result(results_folder(read.study.name), read.text)
+        kept = kept_result(results_folder(read.study.name), read)
         if kept is not None:
             return kept
         if wing == "best":

@@ -105,7 +105,7 @@ def stored_result(path: Path) -> Result:
         return result_from_json(file.read_text(encoding="utf-8"))
     except OSError as error:
         raise CommandError(f"{file} cannot be read: {error.strerror or error}.") from None
-    except (CommandError, ValueError, TypeError, KeyError, AttributeError, RecursionError):
-        raise CommandError(
-            f"{file} is not the summary.json of a run, or only part of one, or of another version."
-        ) from None
+    except CommandError as error:
+        raise CommandError(f"{file}: {error}") from None
+    except (ValueError, TypeError, KeyError, AttributeError, RecursionError):
+        raise CommandError(f"{file} is not the summary.json of a run, or only part of one.") from None

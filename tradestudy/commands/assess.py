@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import replace
+from dataclasses import asdict, replace
 from typing import Any
 
 from tradestudy.aircraft.assessment.mission import simulate_mission
@@ -114,7 +114,7 @@ def _effects(
         )
         return json_data([rows, uncertainty, drawn.reported()])
 
-    key = "effects", choice.words, {name: round(value, 9) for name, value in sorted(variables.items())}
+    key = "effects", asdict(choice), {name: round(value, 9) for name, value in sorted(variables.items())}
     rows, uncertainty, drawn = session.record.remembered(key, computed)
     return (
         [part_from_json(InputEffect, row) for row in rows],

@@ -27,7 +27,7 @@ from tradestudy.search.parallel import SearchChain, pace, run_chains
 from tradestudy.search.search_space import SearchSpace
 from tradestudy.search.search_task import SearchResult, SearchTask, VariableValues
 
-from .provenance import versions
+from .kept_results import versions
 from .requested_wing import RequestedWing, refuse_tip_chord
 from .study_session import StudySession
 

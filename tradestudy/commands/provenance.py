@@ -1,12 +1,7 @@
-"""The origin of a result: its inputs, the versions of the software, and the stock wing."""
+"""The origin of a result: the stock wing, and the sources of all data."""
 
 from __future__ import annotations
 
-import hashlib
-import importlib.metadata
-import platform
-
-import tradestudy
 from tradestudy.aircraft.anchor.calibration import Anchor
 from tradestudy.aircraft.anchor.full_throttle_defaults import PACK_CURRENT
 from tradestudy.aircraft.assessment.full_design import assess_design
@@ -20,9 +15,14 @@ from tradestudy.results.result import Result
 from tradestudy.results.trade import Purposes
 from tradestudy.study.schema.study import Study
 
+from .kept_results import versions
 
-def stock_result(study: Study, anchor: Anchor, command: str, excluded: list[str]) -> Result:
-    """Return a Result that holds the stock wing in full, and the sources of all data."""
+
+def stock_result(study: Study, anchor: Anchor, command: str, excluded: list[str], inputs: str) -> Result:
+    """Return a Result that holds the stock wing in full, and the sources of all data.
+
+    ``inputs`` is the hash of all inputs.
+    """
     return Result(
         study_name=study.study.name,
         note=study.study.note,
@@ -30,6 +30,7 @@ def stock_result(study: Study, anchor: Anchor, command: str, excluded: list[str]
         study_text=study.text,
         command=command,
         versions=versions(),
+        inputs=inputs,
         defaults_used=[
             Assumed(used.key, used.value, used.origin, used.band, used.moves, used.is_choice)
             for used in study.defaults_used
@@ -69,24 +70,3 @@ def _pack_notes(study: Study) -> list[str]:
         for used in study.defaults_used
         if used.key == PACK_CURRENT
     ]
-
-
-def inputs_text(study: Study) -> str:
-    """Return a text of all inputs of a result outside this package: study, companion files, and library versions."""
-    own = study.propeller
-    names = [
-        name for name in (study.stock.airfoil, study.stock.tip_airfoil, own.table, own.blade, own.blade_section) if name
-    ]
-    files = [study.file_path(name) for name in names]
-    digests = [hashlib.sha256(file.read_bytes()).hexdigest() for file in files if file.is_file()]
-    return "\n".join([study.text, *digests, *(f"{name} {number}" for name, number in versions().items())])
-
-
-def versions() -> dict[str, str]:
-    """Return the versions of this package, of Python, and of the libraries that affect numbers."""
-    names = ("numpy", "scipy", "openmdao", "aerosandbox", "neuralfoil")
-    return {
-        "tradestudy": tradestudy.__version__,
-        "python": platform.python_version(),
-        **{name: importlib.metadata.version(name) for name in names},
-    }

@@ -19,7 +19,6 @@ from tradestudy.search.search_task import SearchResult, from_json, merit, to_jso
 from tradestudy.search.span_trade import FLAT_SHARE, flat_band, span_trade
 
 from .kept_results import RECOMMENDED, RECORD, recommended_words, results_folder
-from .provenance import inputs_text
 from .study_session import StudySession
 
 _NEAREST = "the nearest one, since no wing of this study meets every limit"
@@ -83,7 +82,7 @@ def _known_elsewhere(session: StudySession, file: Path) -> Any:
     """Return what another record knows of the recommended wing of the same study, and keep it in the session's own."""
     if not file.is_file() or session.record.folder == file.parent:
         return None
-    other = Record(file, inputs_text(session.study), no_progress)
+    other = Record(file, session.inputs, no_progress)
     known = other.known(RECOMMENDED)
     other.close()
     if known is not None:

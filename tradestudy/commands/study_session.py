@@ -27,15 +27,15 @@ from tradestudy.search import optimum
 from tradestudy.search.branch_and_bound import Ranking
 from tradestudy.search.engines.cluster import open_engine
 from tradestudy.search.engines.progress import Progress, no_progress, warning_callback
-from tradestudy.search.engines.record import Record
+from tradestudy.search.engines.record import Record, inputs_hash
 from tradestudy.search.search_space import SearchSpace, all_choices, search_space
 from tradestudy.search.search_task import SearchResult, VariableValues
 from tradestudy.study.line_numbers import line_of, locate
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema.study import Study
 
-from .kept_results import RECOMMENDED
-from .provenance import inputs_text, stock_result
+from .kept_results import RECOMMENDED, inputs_text
+from .provenance import stock_result
 from .requested_wing import RequestedWing, refuse_tip_chord
 
 ALTERNATIVES = 3  # number of alternatives shown with the best design
@@ -64,7 +64,8 @@ class StudySession:
     ):
         self.study, self.command, self.report_progress = with_full_throttle_defaults(study), command, report_progress
         refuse_what_does_not_fit(self.study)
-        self.record = Record(record, inputs_text(self.study), warning_callback(report_progress))
+        self.inputs = inputs_text(study)
+        self.record = Record(record, self.inputs, warning_callback(report_progress))
         if tasks is None:
             is_kept = for_one_wing and self.record.known(RECOMMENDED) is not None
             tasks = 1 if is_kept else len(all_choices(self.study))
@@ -87,7 +88,7 @@ class StudySession:
 
     def stock_result(self) -> Result:
         """Return a Result that holds the stock wing and the sources of all data."""
-        return stock_result(self.study, self.anchor, self.command, self.space.excluded)
+        return stock_result(self.study, self.anchor, self.command, self.space.excluded, inputs_hash(self.inputs))
 
     def design(self, result: SearchResult, label: str) -> Design:
         """Return the complete design of a search result."""

@@ -97,6 +97,7 @@ class Result:
         default_factory=list
     )
     flips: Annotated[Flips | None, "What flips the answer, where requested or kept from an earlier search."] = None
+    inputs: Annotated[str, "Hash of everything that this was computed from."] = ""
     traded: Annotated[FrontTrade | None, "The quantities that the front trades; empty without a front."] = None
 
     def __repr__(self) -> str:

@@ -142,9 +142,10 @@ class SearchSpace:
         ]
 
     def key(self, task: SearchTask) -> tuple:
-        """Return the key of a task's result in the record."""
+        """Return the key of a task's result in the record: the task, and what of this space may be changed."""
+        bounds = sorted((self.bounds | self.moved_bounds).items())
         changes = sorted(self.required_margins.items()), sorted(self.let_go), sorted(self.moved_bounds.items())
-        return (*task.key, *changes) if any(changes) else task.key
+        return *task.key, self.slowest_speed, bounds, *changes
 
 
 def search_space(study: Study, anchor: Anchor) -> SearchSpace:

@@ -64,7 +64,8 @@ class SearchTask:
     @property
     def key(self) -> tuple:
         """The key of the result in the record."""
-        return self.kind, self.choice.words, self.starts, self.fixed, self.level, self.aim, self.extreme, self.relaxed
+        choice = asdict(self.choice)
+        return self.kind, choice, self.starts, self.fixed, self.level, self.aim, self.extreme, self.relaxed
 
     @property
     def words(self) -> str:

@@ -7,6 +7,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from places import GODWIT
 
 from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.aircraft.model.best_speeds import at_best_speed
@@ -14,8 +15,8 @@ from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.designs import WING_SHAPE, many_designs
 from tradestudy.aircraft.model.limit_bounds import MET_ABOVE
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
+from tradestudy.commands.kept_results import inputs_text
 from tradestudy.commands.optimise import violation_sentences
-from tradestudy.commands.provenance import inputs_text
 from tradestudy.commands.study_session import StudySession
 from tradestudy.errors import CommandError
 from tradestudy.physics.flight import layout
@@ -28,6 +29,7 @@ from tradestudy.search.limit_prices import first_order
 from tradestudy.search.scaled_problem import TOLERANCE
 from tradestudy.search.search_space import search_space, starting_points
 from tradestudy.search.search_task import SearchResult, SearchTask, from_json, to_json
+from tradestudy.study.reader import read_study
 
 ONE = Choice(4, 2, 0.003, 2, "10x6")
 
@@ -596,3 +598,24 @@ def test_record_is_not_used_when_a_companion_file_of_the_study_changes(godwit_st
         found.append(record.remembered(("lightest", ONE.words), lambda turn=turn: turn))
         record.close()
     assert found == [0, 0, 2]
+
+
+def test_record_is_not_used_for_a_study_changed_by_other_means_than_its_text(godwit_study, tmp_path):
+    """Check that a study changed in Python gets its own results, and one read again those that are kept."""
+    faster = godwit_study.limits.model_copy(update={"climb": 12.0})
+    found = []
+    for study in (godwit_study, replace(godwit_study, limits=faster), read_study(GODWIT)):
+        record = Record(tmp_path / "record.sqlite", inputs_text(study))
+        found.append(record.remembered("best", lambda study=study: study.limits.climb))
+        record.close()
+    assert found == [godwit_study.limits.climb, 12.0, godwit_study.limits.climb] and found[0] != 12.0
+
+
+def test_record_tells_rods_and_bounds_apart_that_differ_in_the_seventh_digit(turnstone_space):
+    """Check that choices with the same words, and spaces with other bounds or another speed, have keys of their own."""
+    thicker = replace(ONE, rod_diameter=ONE.rod_diameter * (1 + 1e-8))
+    assert thicker.words == ONE.words
+    slower = replace(turnstone_space, slowest_speed=turnstone_space.slowest_speed - 1e-9)
+    wider = replace(turnstone_space, bounds=turnstone_space.bounds | {"sweep": (0.1, 0.2)})
+    tasks = [(turnstone_space, ONE), (turnstone_space, thicker), (slower, ONE), (wider, ONE)]
+    assert len({repr(space.key(SearchTask("solve", choice, []))) for space, choice in tasks}) == 4

@@ -104,7 +104,7 @@ def test_record_keeps_searches_with_required_margins_apart(space, found):
         replace(space, required_margins=required_margins).key(task)
         for required_margins in ({}, {"climb": 0.1}, {"climb": 0.2})
     ]
-    assert keys[0] == task.key and len({str(key) for key in keys}) == 3
+    assert keys[0][: len(task.key)] == task.key and len({str(key) for key in keys}) == 3
 
 
 def test_where_no_round_reaches_the_chance_the_most_robust_is_returned(space, found, monkeypatch):

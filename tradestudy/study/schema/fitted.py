@@ -131,6 +131,12 @@ def with_overlay(text: str, path: Path, added: str, tables: dict[str, Any]) -> s
     if "fitted" in tomllib.loads(text):
         raise CommandError("The study itself holds a table [fitted]; remove that table, or leave out --fitted.")
     measured, own = tables["fitted"].get("wing"), table_marks(text)
+    missing = [name for name in FACTOR_NAMES if name not in tables["fitted"]]
+    if measured is not None and missing:  # the command fit writes every factor
+        raise CommandError(
+            f"{path} was written by another version of tradestudy: it has no factor {', '.join(missing)}, and others "
+            "may mean something else. Fit it again: tradestudy fit."
+        )
     if isinstance(measured, list) and all(isinstance(mark, str) and " " in mark for mark in measured):
         theirs = dict(mark.rsplit(" ", 1) for mark in measured)
         differ = sorted(name for name in own.keys() | theirs.keys() if own.get(name) != theirs.get(name))

@@ -12,7 +12,7 @@ from tradestudy.aircraft.assessment import drive
 from tradestudy.aircraft.model import power_data
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.limit_bounds import limits_of
-from tradestudy.commands.provenance import inputs_text
+from tradestudy.commands.kept_results import inputs_text
 from tradestudy.errors import CatalogueError
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.propulsion import drive_train

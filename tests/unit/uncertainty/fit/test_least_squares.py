@@ -147,6 +147,9 @@ def test_directions_hold_the_covariance_and_the_overlay_reads_back(wing, godwit_
     changed.write_text(godwit_study.text.replace('"1840 g"', '"1870 g"', 1), encoding="utf-8")
     with pytest.raises(CommandError, match=r"another wing, or this one has changed since: \[stock\] differs"):
         read_study(changed, file)
+    earlier = {name: 1.0 for name in FACTOR_NAMES if name != "drive_power"}
+    with pytest.raises(CommandError, match="x.toml was written by another version .* no factor drive_power"):
+        with_overlay("", Path("x.toml"), "", {"fitted": {**earlier, "wing": []}})
     with pytest.raises(CommandError, match="is not an overlay"):
         with_overlay("", Path("x.toml"), "", {"stock": {}})
 
