@@ -72,9 +72,9 @@ def _print(result: Result, folder: Path, has_build_sheet: bool) -> None:
 
 def print_club(result: Result) -> None:
     """Print the wing of each member of a club, and the changes that bring it to its balance mark."""
-    from tradestudy.report.words.club import balance_lines, club_heads, club_rows
+    from tradestudy.report.words.club import balance_lines, club_heads, club_rows, cutting_lines
 
     print()
     print_table(club_heads(short=True), club_rows(result, short=True))
-    for line in balance_lines(result):
+    for line in [*balance_lines(result), *cutting_lines(result)]:
         say(line)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Annotated
 
 from .field_specs import OldName, Unit
@@ -57,6 +57,10 @@ class Purchase:
     unit: Annotated[str, "Unit of the amounts."]
     kind: Annotated[str, "Kind of part, as in the key shopping.owned."] = ""
     owned: Annotated[bool, "Whether the study says that it is owned, so that it is not bought."] = False
+    cuts_mm: Annotated[list[list[float]], "Pieces to cut from each length of rod, for all wings."] = field(
+        default_factory=list
+    )
+    is_fewest: Annotated[bool, "Whether it is proven that no way of cutting rods needs fewer lengths."] = False
 
 
 @dataclass(frozen=True)

@@ -36,7 +36,7 @@ from tradestudy.study.schema.study import Study
 
 from .joints import area_of_one_side, film_pieces, glue_joints, linkage_places
 from .outline import edges_from_above
-from .shopping import lengths_to_buy, rod_pieces
+from .shopping import rod_pieces, rod_plans
 from .template_sections import core_pieces, end_sections, jig, rounded_mm
 
 _DOWN_SHARE = 0.5  # full down-travel over up-travel; common practice, no source
@@ -228,8 +228,9 @@ def _lengths(design: EvaluatedDesign) -> list[RodStock]:
     """Return every kind of rod with its pieces, and how they are cut from the lengths sold."""
     sold, rows = design.study.stretch.rod_length_sold, []
     kinds = rod_pieces(design.study, design.data.layout, design.solution.wing, design.choice)
+    plans = rod_plans(design.study, kinds)
     for (material, diameter), pieces in kinds.items():
-        bought = lengths_to_buy([length for _, length in pieces], sold)
+        bought = plans[material, diameter].lengths
         rows.append(
             RodStock(
                 material=material,

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import math
 from collections import Counter
-from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -24,6 +22,7 @@ from tradestudy.study.schema.key_types import propeller_lengths
 from tradestudy.study.schema.study import Study
 
 from .joints import FILM_JOINT
+from .stock_lengths import CutPlan, lengths_to_buy
 
 _PAINT_SPREAD = (
     10e3  # area that a volume of paint covers in one coat, 10 m^2 a litre [m^2/m^3]; common practice, no source
@@ -81,26 +80,6 @@ def _row(kind: str, what: str, each: str, count: float, wings: int, unit: str) -
     return Purchase(what, each, round(count, 4), wings, round(count * wings, 4), unit, kind)
 
 
-def lengths_to_buy(pieces: Sequence[float], sold: float) -> list[list[float]]:
-    """Return the pieces to cut from each length sold. [m]
-
-    The longest piece is placed first, into the first length with room.
-
-    A piece longer than ``sold`` consists of full lengths and a remainder, joined by sleeves.
-    """
-    short = []
-    for piece in pieces:
-        full = max(math.ceil(piece / sold - _SAME_LENGTH / sold) - 1, 0)
-        short += [sold] * full + [piece - full * sold]
-    lengths: list[list[float]] = []
-    for piece in sorted(short, reverse=True):
-        home = next((cut for cut in lengths if sum(cut) + piece <= sold + _SAME_LENGTH), None)
-        if home is None:
-            lengths.append(home := [])
-        home.append(piece)
-    return lengths
-
-
 def rod_pieces(study: Study, laid: layout.LayoutData, wing: planform.Planform, choice) -> dict[tuple[str, float], Any]:
     """Return the rods and joiner of one wing as a dict.
 
@@ -128,10 +107,19 @@ def rod_pieces(study: Study, laid: layout.LayoutData, wing: planform.Planform, c
     return {kind: pieces for kind, pieces in kinds.items() if pieces}
 
 
+def rod_plans(study: Study, pieces: dict[tuple[str, float], Any]) -> dict[tuple[str, float], CutPlan]:
+    """Return how to cut each kind of rod from the lengths sold, for ``pieces`` as of `rod_pieces`."""
+    sold, saw_cut = study.stretch.rod_length_sold, study.shopping.saw_cut
+    return {kind: lengths_to_buy([length for _, length in cut], sold, saw_cut) for kind, cut in pieces.items()}
+
+
 def _rods(study: Study, laid, wing, choice, wings: int) -> list[Purchase]:
+    """Return a row for each kind of rod. The lengths of all wings are cut together, which may need fewer."""
     sold, rows = study.stretch.rod_length_sold, []
-    for (material, diameter), pieces in rod_pieces(study, laid, wing, choice).items():
-        counts = Counter(pieces)
+    each = rod_pieces(study, laid, wing, choice)
+    of_one, of_all = rod_plans(study, each), rod_plans(study, {kind: cut * wings for kind, cut in each.items()})
+    for kind, pieces in each.items():
+        (material, diameter), counts = kind, Counter(pieces)
         cuts = ", ".join(
             f"{count} x {in_unit(length, 'mm'):.0f} mm ({name})" for (name, length), count in counts.items()
         )
@@ -140,16 +128,16 @@ def _rods(study: Study, laid, wing, choice, wings: int) -> list[Purchase]:
             if max(length for _, length in counts) > sold + _SAME_LENGTH
             else ""
         )
-        rows.append(
-            _row(
-                "rods",
-                f"rod, {material}, {in_unit(diameter, 'mm'):g} mm",
-                f"{in_unit(sold, 'mm'):.0f} mm long, for {cuts}{spliced}",
-                len(lengths_to_buy([length for _, length in pieces], sold)),
-                wings,
-                "lengths",
-            )
+        row = _row(
+            "rods",
+            f"rod, {material}, {in_unit(diameter, 'mm'):g} mm",
+            f"{in_unit(sold, 'mm'):.0f} mm long, for {cuts}{spliced}",
+            len(of_one[kind].lengths),
+            wings,
+            "lengths",
         )
+        cuts_mm = [[round(in_unit(piece, "mm"), 1) for piece in cut] for cut in of_all[kind].lengths]
+        rows.append(replace(row, total=len(cuts_mm), cuts_mm=cuts_mm, is_fewest=of_all[kind].is_proven))
     return rows
 
 

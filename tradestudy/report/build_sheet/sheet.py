@@ -36,7 +36,7 @@ from tradestudy.report.first_flight import (
 )
 from tradestudy.report.page.page import CAUTIONS
 from tradestudy.report.placed import plain_text
-from tradestudy.report.words.club import SHOPPING_HEADS, owned_words, shopping_rows
+from tradestudy.report.words.club import SHOPPING_HEADS, cutting_lines, owned_words, shopping_rows
 from tradestudy.report.words.load_test import BAG_HEADS, LOAD_TEST_HEADS, bag_rows, load_test_rows, load_test_words
 from tradestudy.report.words.phrases import stretched_wing
 from tradestudy.report.words.violated_limits import refusal, violated_limits, violation_lines, warning_words
@@ -152,8 +152,8 @@ def _glue_and_film(text: TextSheets, result: Result, design: Design) -> None:
             tick=True,
             title="Shopping list",
         )
-        if owned := owned_words(result):
-            text.paragraph(plain_text(owned))
+        for line in [*filter(None, [owned_words(result)]), *cutting_lines(result)]:
+            text.paragraph(plain_text(line))
 
 
 def _lay_out(text: TextSheets, design: Design) -> None:

@@ -360,7 +360,7 @@ def _shopping(result: Result) -> list[Part]:
     wings = club.wings_to_build(result)
     lead = "For one wing, built new." if wings == 1 else fill("For {} wings, built new.", wings)
     table = Table(club.SHOPPING_HEADS, club.shopping_rows(result), numbers=(2, 3), units=(4,))
-    return _part(table, [lead, *filter(None, [club.owned_words(result)])])
+    return _part(table, [lead, *filter(None, [club.owned_words(result)])], club.cutting_lines(result))
 
 
 def _assumed(result: Result) -> list[Part]:

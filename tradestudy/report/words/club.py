@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 from tradestudy.report.placed import fill, join
 from tradestudy.results.club import ClubWing
 from tradestudy.results.result import Result
@@ -87,6 +89,22 @@ def shopping_rows(result: Result) -> list[tuple[str, ...]]:
         for row in result.shopping
         if not row.owned
     ]
+
+
+def cutting_lines(result: Result) -> list[str]:
+    """Return a sentence for each kind of rod on how to cut those of all wings. There are none for one wing alone."""
+    lines = []
+    for row in result.shopping:
+        if row.cuts_mm and row.wings > 1 and not row.owned:
+            cuts = Counter(join(" + ", [number_text(float(piece)) for piece in cut]) for cut in row.cuts_mm)
+            ways = join(", ", [fill("{} x ({})", count, cut) for cut, count in cuts.items()])
+            apart = number_text(row.count_per_wing * row.wings)
+            fewer = (
+                fill(", {} if each wing is cut by itself", apart) if row.total < row.count_per_wing * row.wings else ""
+            )
+            proven = ", and no way needs fewer" if row.is_fewest else ""
+            lines.append(fill("{}: {} lengths{}{}: {} mm.", row.what, number_text(row.total), fewer, proven, ways))
+    return lines
 
 
 def owned_words(result: Result) -> str:

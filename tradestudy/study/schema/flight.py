@@ -28,6 +28,9 @@ class ShoppingTable(TableModel):
         tuple[str, ...] | None,
         distinct_values(choice(PURCHASE_KINDS, "kind of part"), "what is owned already and needs not be bought"),
     ] = default(None, "the cautious assumption: everything is bought", shown="nothing")
+    saw_cut: Annotated[
+        float, quantity("length", "0 mm", "5 mm", "what the saw takes between two pieces of a rod; not of hot wire")
+    ] = default("1 mm", COMMON_PRACTICE)
 
 
 class CardTable(TableModel):
