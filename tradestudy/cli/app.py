@@ -25,6 +25,7 @@ COMMANDS = (
     "assess",
     "stretch",
     "cruise",
+    "card",
     "optimise",
     "front",
     "flips",

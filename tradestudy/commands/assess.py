@@ -79,7 +79,7 @@ def as_drawn(session: StudySession, result: Result, recommended: SearchResult, i
 
     A wing that a request changed has no draws of its own here. It differs by the same share, as wings of a search do.
     """
-    *_, drawn = _effects(session, recommended.choice, recommended.variables)
+    *_, drawn = remembered_effects(session, recommended.choice, recommended.variables)
     expected = to_expect(session, replace(result, spread=drawn))
     return expected if is_recommended else replace(expected, spread=None)
 
@@ -89,7 +89,7 @@ def with_input_effects(session: StudySession, result: Result) -> Result:
     design = result.recommended or result.best
     if design is None:
         return result
-    rows, uncertainty, drawn = _effects(session, choice_of(design), variables_of(design))
+    rows, uncertainty, drawn = remembered_effects(session, choice_of(design), variables_of(design))
     return replace(result, input_effects=rows, uncertainty=uncertainty, spread=drawn)
 
 
@@ -103,7 +103,7 @@ def drawn_result(session: StudySession, result: Result) -> Result:
     return to_expect(session, with_input_effects(session, result))
 
 
-def _effects(
+def remembered_effects(
     session: StudySession, choice: Choice, variables: VariableValues
 ) -> tuple[list[InputEffect], Uncertainty, SpreadResult]:
     """Return the effects of all uncertain inputs on one wing and its draws. The record keeps them."""

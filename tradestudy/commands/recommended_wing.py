@@ -63,10 +63,11 @@ def recommended_wing(session: StudySession) -> RecommendedWing:
     It is looked for in the session's own record, and in that of ``results/<study>``. If no wing meets every limit, it
     is the one that misses them least.
     """
-    return _kept(session) or _found(session)
+    return kept_wing(session) or _found(session)
 
 
-def _kept(session: StudySession) -> RecommendedWing | None:
+def kept_wing(session: StudySession) -> RecommendedWing | None:
+    """Return the recommended wing of a study if it is kept, or None: no search."""
     folder = session.record.folder
     known = session.record.known(RECOMMENDED)
     if known is None:

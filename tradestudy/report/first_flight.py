@@ -20,12 +20,17 @@ from tradestudy.results.result import Result
 
 FIRST_PITCH_SHARE = 0.6  # share of the full pitch throw on the first flight; common practice, no source
 NOTE_HEADS = ("Flight", "Time [min]", "Put back [mAh]", "Distance [km]", "Wind [km/h]", "Full throttle [% of time]")
-INSPECTION_HEADS = ("Look at", "After 1", "After 3", "After 10")
+INSPECTED_AFTER = (1, 3, 10)  # flights after which a wing is looked over; common practice, no source
+INSPECTED_EVERY = 25  # and after each so many flights from then on; common practice, no source
+INSPECTION_HEADS = ("Look at", *(f"After {count}" for count in INSPECTED_AFTER), f"Every {INSPECTED_EVERY}")
+INSPECTION_TITLE = (
+    f"After flights {', '.join(map(str, INSPECTED_AFTER[:-1]))} and {INSPECTED_AFTER[-1]}, and every {INSPECTED_EVERY}"
+)
 _FLIGHTS = tuple(str(flight) for flight in range(1, 11))
 # common practice, no source
 _AFTERWARDS = (
     "Motor screws locked, propeller tight and whole, motor and controller only warm.",
-    "Horns, push rods and servo arms without play; fins and lids firm.",
+    "Linkage without play: horns, push rods and servo arms. Fins and lids firm.",
     "Film at the rods' ends, at splices and along the hinges: no wrinkle, no crack, nothing lifting.",
     "Tips twisted by hand: as stiff as on the bench, left and right alike.",
 )
@@ -54,6 +59,15 @@ def card_parts(result: Result, design: Design) -> list[CardPart]:
 def inspection_rows() -> Rows:
     """Return what to look at after some flights, with the columns of INSPECTION_HEADS."""
     return [(point, *[_BLANK] * (len(INSPECTION_HEADS) - 1)) for point in _AFTERWARDS]
+
+
+def reminders(flights: int) -> list[str]:
+    """Return what to look at after so many flights of a wing: the points of the first-flight card, or none.
+
+    They are due after the flights of INSPECTED_AFTER, and after every INSPECTED_EVERY.
+    """
+    due = flights in INSPECTED_AFTER or (flights > 0 and flights % INSPECTED_EVERY == 0)
+    return list(_AFTERWARDS) if due else []
 
 
 def note_rows() -> Rows:

@@ -202,3 +202,51 @@ class SecondOpinion:
     lift_slope_off_pct: Annotated[float, "Excess of that slope over this model's."]
     differs: Annotated[list[str], "Numbers that differ by more than is allowed; empty if the two agree."]
     allowed_pct: Annotated[dict[str, float], "Greatest difference of each number that counts as agreement."]
+
+
+@dataclass(frozen=True)
+class DayLeg:
+    """What to hold on one way of the day's flight. Values are empty if the wing cannot advance against the wind."""
+
+    direction: Annotated[str, "Against the wind, with it, or none in still air."]
+    speed_kmh: Annotated[float | None, "Airspeed to hold."]
+    hold_a: Annotated[float | None, "Mean current."]
+    ground_kmh: Annotated[float | None, "Ground speed."]
+
+
+@dataclass(frozen=True)
+class DayCard:
+    """One wing on one day: what to hold, where to turn back, when to land, and the alarms to set."""
+
+    study: Annotated[str, "Name of the study."]
+    wing: Annotated[str, "Stock wing, or the name of a built wing."]
+    unit: Annotated[str, "Unit of speed on the card, km/h or mph."]
+    wind_kmh: Annotated[float, "Wind along the track."]
+    temperature_c: Annotated[float, "Temperature of the air."]
+    pack_temperature_c: Annotated[float, "Temperature of the pack."]
+    pack: Annotated[str, "The pack in words."]
+    flown: Annotated[int, "Flights of this wing in the logbook."]
+    flights: Annotated[int, "Those from which the wing is known."]
+    legs: Annotated[list[DayLeg], "Out against the wind and home with it; one leg in still air."]
+    stall_kmh: Annotated[float, "Stall speed."]
+    until_tested_kmh: Annotated[float | None, "Fastest speed until the twist test is passed, if anything is held back."]
+    turn_km: Annotated[float | None, "Distance out at which to turn back, at the cautious end of its band."]
+    turn_mah: Annotated[float | None, "Charge used at which to turn back, at the cautious end."]
+    turn_min: Annotated[float | None, "Time after launch at which to turn back, at the cautious end."]
+    turn_expected_km: Annotated[float | None, "The same distance as expected."]
+    land_min: Annotated[float | None, "Time after launch of the landing, if it turned back there."]
+    near_min: Annotated[float, "Time after launch to land, staying near the field in cruise; cautious end."]
+    capacity_mah: Annotated[float, "Charge of the pack as expected."]
+    alarm_mah: Annotated[float, "Charge used at which to land; the alarm to set."]
+    alarm_v: Annotated[float, "Voltage under the load of cruise at which to land; the alarm to set."]
+    alarm_cell_v: Annotated[float, "The same for one cell."]
+    reserve_pct: Annotated[float, "Charge left on landing; cold may raise it."]
+    out_of_reach_pct: Annotated[float, "Charge that the cells cannot give in cruise without falling under their least."]
+    least_cell_v: Annotated[float, "Least voltage of a cell under load, by its maker or the study's cut-off."]
+    cell_most_a: Annotated[float, "Largest continuous current of the pack, by the maker of its cells."]
+    full_throttle_a: Annotated[float, "Current at full throttle in cruise on a full pack."]
+    full_throttle_until_mah: Annotated[
+        float, "Charge used after which full throttle takes a cell below its least voltage."
+    ]
+    home_pct: Annotated[float, "Share of such wings that come home from the turning point."]
+    notes: Annotated[list[str], "What to know about this card."]

@@ -10,11 +10,13 @@ Drag, structure, balance and limits stay at the medians.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import fields, replace
 from typing import Any, TypeVar
 
 from tradestudy.quantities.objectives import PURPOSES
 from tradestudy.results.design import Design
+from tradestudy.results.flight import PilotCard
 from tradestudy.results.result import Result
 
 HOME_PCT = 90.0  # share of such wings that come home from a turning point at the low end of its band
@@ -45,8 +47,7 @@ def expected_result(result: Result) -> Result:
     if drawn is None or not drawn.over_medians:
         return result
     over = drawn.over_medians
-    shares = {name: over[quantity] for quantity, names in _FOLLOW.items() for name in names}
-    shares |= dict.fromkeys(_PER_DISTANCE, 1 / over["range_km"])
+    shares = field_shares(over)
     shares["gain"] = shares["at_most"] = over[PURPOSES[result.purposes.purpose].number]
     low, middle, _ = drawn.percentiles.radius_by_charge_km
     turns = over["radius_by_charge_km"] * (low / middle if middle else 1.0)
@@ -74,19 +75,18 @@ def expected_result(result: Result) -> Result:
     )
 
 
+def field_shares(over: Mapping[str, float]) -> dict[str, float]:
+    """Return the shares [-] of the fields of a wing by name, from those of the quantities of the draws."""
+    shares = {name: over[quantity] for quantity, names in _FOLLOW.items() for name in names}
+    return shares | dict.fromkeys(_PER_DISTANCE, 1 / over["range_km"])
+
+
 def _wing_as_expected(design: Design, shares: dict[str, float], turns: float, farthest: float | None) -> Design:
     numbers = _multiplied(design.numbers, shares)
     by_charge = numbers.radius_by_charge_km
     curves = _multiplied(design.curves, shares)
     out = curves.radius_by_charge_km
-    card = design.pilot_card
-    if card is not None:
-        card = replace(
-            _multiplied(card, shares),
-            legs=[_multiplied(leg, shares) for leg in card.legs],
-            turns=[_multiplied(turn, {"full_km": turns, "half_km": turns}) for turn in card.turns],
-            home_pct=HOME_PCT,
-        )
+    card = design.pilot_card and expected_card(design.pilot_card, shares, turns)
     return replace(
         design,
         numbers=replace(
@@ -97,6 +97,19 @@ def _wing_as_expected(design: Design, shares: dict[str, float], turns: float, fa
         curves=replace(curves, radius_km=out if farthest is None else [min(one, farthest) for one in out]),
         watts=_watts_as_expected(design.watts, shares["power_w"]),
         pilot_card=card,
+    )
+
+
+def expected_card(card: PilotCard, shares: dict[str, float], turns: float) -> PilotCard:
+    """Return a speed card with the values to expect: fields times their ``shares`` [-], by name.
+
+    ``turns`` [-] multiplies the distances to the turning points, which are at the low end of their band.
+    """
+    return replace(
+        _multiplied(card, shares),
+        legs=[_multiplied(leg, shares) for leg in card.legs],
+        turns=[_multiplied(turn, {"full_km": turns, "half_km": turns}) for turn in card.turns],
+        home_pct=HOME_PCT,
     )
 
 

@@ -5,7 +5,14 @@ from dataclasses import replace
 import pytest
 from invented_result import bench
 
-from tradestudy.report.first_flight import card_parts, inspection_rows, launch_words, note_rows
+from tradestudy.report.first_flight import (
+    INSPECTION_TITLE,
+    card_parts,
+    inspection_rows,
+    launch_words,
+    note_rows,
+    reminders,
+)
 from tradestudy.report.words.first_screen import _hold_words
 from tradestudy.report.words.pilot_card import card_text
 from tradestudy.results.design import LimitState
@@ -87,6 +94,16 @@ def test_a_wing_too_weak_for_any_speed_is_tested_before_it_flies(result):
     assert "47 km/h, no flight before the twist test is passed, then 47 km/h first; then about" in hold
     assert "That is faster than the advised maximum of 55 km/h" in hold
     assert card_text(result, wing).band == "NO FLIGHT BEFORE THE TWIST TEST"
+
+
+def test_the_same_points_are_due_after_flights_1_3_10_and_every_25():
+    points = [row[0] for row in inspection_rows()]
+    due = [flights for flights in range(0, 80) if reminders(flights)]
+    assert due == [1, 3, 10, 25, 50, 75] and all(reminders(flights) == points for flights in due)
+    assert INSPECTION_TITLE == "After flights 1, 3 and 10, and every 25"
+    text = " ".join(points)
+    for part in ("Motor screws locked", "horns", "Fins", "lids", "Film at the rods' ends", "Linkage without play"):
+        assert part in text
 
 
 def test_there_is_room_to_write_down_each_flight():

@@ -225,7 +225,11 @@ def variables_at_edge(variables: dict[str, float]) -> DesignVariables:
 
 def choice_of(design: Design) -> Choice:
     """Return the choice of parts in a design."""
-    bought = design.choices
+    return choice_from_edge(design.choices)
+
+
+def choice_from_edge(bought: DesignChoices) -> Choice:
+    """Return the choice of parts from their names and sizes in a result."""
     cap = bought.throttle_cap_pct
     return Choice(
         bought.series,
@@ -245,4 +249,9 @@ def choice_of(design: Design) -> Choice:
 
 def variables_of(design: Design) -> dict[str, float]:
     """Return the variables of a design in SI units."""
-    return {name: each.read(getattr(design.variables, each.key)) for name, each in VARIABLES.items()}
+    return variables_from_edge(design.variables)
+
+
+def variables_from_edge(values: DesignVariables) -> dict[str, float]:
+    """Return variables in SI units from those of a result."""
+    return {name: each.read(getattr(values, each.key)) for name, each in VARIABLES.items()}

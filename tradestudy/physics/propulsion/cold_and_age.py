@@ -2,9 +2,11 @@
 
 The module uses plain numbers and imports only math, because a study is checked before numpy is loaded.
 
-The numbers are estimates for lithium cells, from memory: no table was available. A pack that is warm from use, or was
-warmed before the flight, has its own temperature and not that of the air. The charge that a cold pack cannot deliver
-follows from the resistance alone.
+The numbers on age are common practice, from memory. A pack that is warm from use, or was warmed before the flight, has
+its own temperature and not that of the air. The charge that a cold pack cannot deliver follows from the resistance.
+
+Cells differ in what cold does to them. Measured cells lie between 2000 and 3500 K of activation temperature
+(tests/published/test_cold_cells.py). The value in use is their middle: the resistance doubles from 20 to 0 C.
 """
 
 from __future__ import annotations
@@ -15,21 +17,25 @@ WIRING_RESISTANCE = 0.010  # resistance of leads, strips and connector of a pack
 # Voltage of a charged, resting cell [V]; makers' practice
 FULL_VOLTAGE = {"lithium-ion": 4.2, "lithium-polymer": 4.2, "lithium-iron-phosphate": 3.6}
 ROOM_TEMPERATURE = 293.15  # temperature at which the catalogue's resistances apply [K]
-# Activation temperature of Arrhenius' law [K]: the resistance doubles from 20 to 0 C; from memory
+# Activation temperature of Arrhenius' law [K]: the resistance doubles from 20 to 0 C, the middle of measured cells
 _ACTIVATION = math.log(2) / (1 / 273.15 - 1 / ROOM_TEMPERATURE)
-_WORN_OUT = 0.8  # share of the printed capacity at which a cell is worn out; common practice, from memory [-]
+# Share of the charge that a cell may lose for each kelvin below 20 C besides its resistance; nine of ten lose less: the
+# worst cell of tests/published/test_cold_cells.py [1/K]
+COLD_CHARGE = 0.0065
+ACTIVATIONS = (2000.0, 3500.0)  # activation temperatures of the cells that cold harms least and most [K]
+WORN_OUT = 0.8  # share of the printed capacity at which a cell is worn out; common practice, from memory [-]
 _GROWTH = 2.0  # resistance of a worn-out cell over that of a new one; common practice, from memory [-]
 
 
-def cold_factor(temperature: float) -> float:
+def cold_factor(temperature: float, activation: float = _ACTIVATION) -> float:
     """Return the resistance of cells at a temperature [K] over that at 20 C. [-]
 
-    Source: Arrhenius' law, with a constant from memory.
+    Source: Arrhenius' law. ``activation`` [K] is the middle of measured cells, or one of `ACTIVATIONS`.
 
     >>> round(cold_factor(273.15), 6)
     2.0
     """
-    return math.exp(_ACTIVATION * (1 / temperature - 1 / ROOM_TEMPERATURE))
+    return math.exp(activation * (1 / temperature - 1 / ROOM_TEMPERATURE))
 
 
 def age_factor(health: float) -> float:
@@ -37,7 +43,7 @@ def age_factor(health: float) -> float:
 
     ``health`` is the share of the printed capacity that is left [-].
     """
-    return 1 + (_GROWTH - 1) * (1 - health) / (1 - _WORN_OUT)
+    return 1 + (_GROWTH - 1) * (1 - health) / (1 - WORN_OUT)
 
 
 def cell_resistance(pack_resistance: float, series: int, parallel: int) -> float:

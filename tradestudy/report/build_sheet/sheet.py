@@ -28,6 +28,7 @@ from tradestudy.report.bench_tables import (
 )
 from tradestudy.report.first_flight import (
     INSPECTION_HEADS,
+    INSPECTION_TITLE,
     NOTE_HEADS,
     card_parts,
     inspection_rows,
@@ -228,7 +229,7 @@ def _fly(text: TextSheets, result: Result, design: Design) -> None:
         for point in part.points:
             text.paragraph(plain_text(point), tick=True)
     text.start("After the flights", own_sheet=True)
-    text.table(INSPECTION_HEADS, inspection_rows(), title="Checks")
+    text.table(INSPECTION_HEADS, inspection_rows(), title=INSPECTION_TITLE)
     text.table(NOTE_HEADS, note_rows(), title="Write down after each flight")
     for line in note_words(result, design):
         text.paragraph(plain_text(line))

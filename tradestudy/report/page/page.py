@@ -6,7 +6,6 @@ import re
 from base64 import b64encode
 from collections.abc import Mapping
 from functools import lru_cache
-from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +23,7 @@ from tradestudy.report.words.violated_limits import advice_blocks, conflict_line
 from tradestudy.results.result import Result
 
 from .captions import caption, title
+from .policy import policy_of
 from .sections import Table, flags, report_sections, unit_last
 from .span_slider import front_wings, point_spots, slider_values, wing_heads, wing_rows
 from .wing_view import wings_along_span
@@ -45,10 +45,6 @@ _FACTS = {
     "How to fly it": ("Hold", "Elevons in cruise", "Never exceed", "Stall and top", "How far", "Turn back"),
 }
 SCRIPT = Path(__file__).parent / "templates" / "page.js"
-# Content security policy: the page loads nothing, sends nothing, and runs no script but its own.
-_POLICY = (
-    "default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src '{}'; base-uri 'none'; form-action 'none'"
-)
 _NO_BREAK = "\N{NO-BREAK SPACE}"
 _UNIT = r" (?=(?:mm|km|g|A|W|V|mAh|Wh|min|deg|m/s|s|cm²|%)(?![a-z]))"
 _UNIT_AFTER_NUMBER, _UNIT_AT_START = re.compile(rf"(?<=\d){_UNIT}"), re.compile(rf"^{_UNIT}")
@@ -73,7 +69,7 @@ def page(result: Result, anyway: bool = False, drawn: Mapping[str, Drawn] | None
         .get_template("page.html.j2")
         .render(
             script=script,
-            policy=_POLICY.format(hash_of(script)),
+            policy=policy_of(script),
             result=result,
             shown=stretched_wing(result) or result.stock,
             conflict=conflict_lines(result),
@@ -96,11 +92,6 @@ def page(result: Result, anyway: bool = False, drawn: Mapping[str, Drawn] | None
             cautions=CAUTIONS,
         )
     )
-
-
-def hash_of(script: str) -> str:
-    """Return the hash by which the content security policy of the page allows a script."""
-    return "sha256-" + b64encode(sha256(script.encode()).digest()).decode("ascii")
 
 
 @lru_cache(maxsize=1)

@@ -9,7 +9,7 @@ from markupsafe import Markup
 
 from tradestudy.quantities import in_unit
 from tradestudy.report.balance_words import MOVE_HEADS, MOVE_NOTE, balance_sentences, move_rows
-from tradestudy.report.first_flight import INSPECTION_HEADS, card_parts, inspection_rows, note_words
+from tradestudy.report.first_flight import INSPECTION_HEADS, INSPECTION_TITLE, card_parts, inspection_rows, note_words
 from tradestudy.report.placed import fill, join
 from tradestudy.report.second_opinion_words import OPINION_HEADS, opinion_rows, opinion_words
 from tradestudy.report.words import club, limit_prices, structure
@@ -256,7 +256,7 @@ def _first_flight(result: Result) -> list[Part]:
     if design is None or not design.cutting:
         return []
     parts = [Part(notes=part.points, title=part.title) for part in card_parts(result, design)]
-    checks = Part(table=Table(INSPECTION_HEADS, inspection_rows()), title="After flights 1, 3 and 10")
+    checks = Part(table=Table(INSPECTION_HEADS, inspection_rows()), title=INSPECTION_TITLE)
     note = "After each flight: time, mAh put back, distance, wind, and the share of time at full throttle."
     return [*parts, checks, Part([note, *note_words(result, design)], title="Write down")]
 

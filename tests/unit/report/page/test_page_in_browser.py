@@ -20,6 +20,7 @@ from page_figures import differences
 
 from tradestudy.report.figures import all_figures as figures_module
 from tradestudy.report.page import page as page_module
+from tradestudy.report.page import policy
 from tradestudy.report.page.page import page
 from tradestudy.report.page.wing_view import wings_along_span
 from tradestudy.results.outline import Outline
@@ -153,7 +154,7 @@ def told(result, tmp_path_factory):
 
 def hash_of(script):
     """Return the hash by which the content security policy allows a script."""
-    return page_module.hash_of(script.removeprefix("<script>").removesuffix("</script>"))
+    return policy.hash_of(script.removeprefix("<script>").removesuffix("</script>"))
 
 
 def test_page_fits_every_width_without_a_complaint(told):

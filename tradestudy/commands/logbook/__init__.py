@@ -1,0 +1,1 @@
+"""Commands that use the logbook of a study."""

@@ -1,0 +1,1 @@
+"""Words and pages about the logbook: the card of the day."""

@@ -1,0 +1,64 @@
+"""The card of the day as one HTML file: a phone page, and the strip when it is printed. It needs no network."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from pathlib import Path
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from tradestudy.files import write_atomically
+from tradestudy.quantities import from_edge, in_unit
+from tradestudy.report.page.policy import policy_of
+from tradestudy.results.flight import DayCard
+
+from .card_words import DAY_CAUTION, NO_HEADWAY, WHICHEVER, day_lines, day_text
+
+_TEMPLATES = Path(__file__).parent / "templates"
+
+
+def day_page(card: DayCard, study_file: str) -> str:
+    """Return the page of a card. ``study_file`` is the path of its study, as in the command that notes a flight."""
+    script = (_TEMPLATES / "card.js").read_text(encoding="utf-8")
+    text = day_text(card)
+    wind = in_unit(from_edge("wind_kmh", card.wind_kmh), "m/s")
+    return (
+        _environment()
+        .get_template("card.html.j2")
+        .render(
+            text=text,
+            know=[text.sure, text.known, *text.notes, DAY_CAUTION],
+            whichever=WHICHEVER,
+            no_headway=NO_HEADWAY,
+            policy=policy_of(script),
+            script=Markup(script),
+            style=Markup((_TEMPLATES / "card.css").read_text(encoding="utf-8")),
+            strip="\n".join(day_lines(card)),
+            command=f"tradestudy note {_quoted(study_file)} --wing {card.wing}",
+            far="mi" if card.unit == "mph" else "km",
+            wind=f"{wind:.3g}",
+            temperature=f"{card.temperature_c:.3g}",
+            pack=card.pack.partition(":")[0] if ":" in card.pack else "",
+        )
+    )
+
+
+def save_day_page(card: DayCard, study_file: str, folder: Path) -> Path:
+    """Write the page of a card into a folder, complete or not at all, and return its path."""
+    return write_atomically(folder / f"card-{card.wing}.html", day_page(card, study_file).encode("utf-8"))
+
+
+def _quoted(path: str) -> str:
+    return f'"{path}"' if " " in path else path
+
+
+@lru_cache(maxsize=1)
+def _environment() -> Environment:
+    return Environment(
+        loader=PackageLoader("tradestudy.report.logbook"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
