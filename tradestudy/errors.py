@@ -5,7 +5,8 @@
     TradestudyError          the base class; it is printed without a traceback
     ├── StudyFileError       the study file has errors, which are all listed (exit code 2)
     │   ├── MeasurementsError   a measurements file, or the flight log that it describes, has errors (exit code 2)
-    │   └── LogbookError     a logbook or the file of the built wings has errors (exit code 2)
+    │   ├── LogbookError     a logbook or the file of the built wings has errors (exit code 2)
+    │   └── StudyContradicted   what the study says of the stock wing contradicts the physics (exit code 2)
     ├── CommandError         the command line is wrong (exit code 2)
     ├── CatalogueError       a part is not in the catalogue, or a data file cannot be used (exit code 2)
     ├── RunFailed            the study is well formed but has no result (exit code 1)
@@ -78,6 +79,13 @@ class MeasurementsError(StudyFileError):
 
 class LogbookError(StudyFileError):
     """An exception that lists all errors of a logbook, or of the file of the built wings beside it."""
+
+
+class StudyContradicted(StudyFileError, RunFailed):
+    """An exception for a study whose stock wing cannot be as it is described, named by line and key.
+
+    It is a RunFailed too, since a variant of a good study may have no result.
+    """
 
 
 def near_match(word: str, choices: list[str]) -> str:

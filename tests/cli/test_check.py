@@ -103,7 +103,16 @@ def test_check_prints_one_json_document(capsys):
     code, out, err = run(capsys, "check", "studies/dunlin.toml", "--json")
     document = json.loads(out)
     assert (code, err) == (0, "")
-    assert list(document) == ["study", "fine", "name", "defaults_used", "room_inside", "gear_inside", "kept_apart"]
+    assert list(document) == [
+        "study",
+        "fine",
+        "name",
+        "hard_to_believe",
+        "defaults_used",
+        "room_inside",
+        "gear_inside",
+        "kept_apart",
+    ]
     assert document["fine"] is True and document["name"] == "Dunlin"
     bond = {
         "key": "covering.bond",
@@ -324,16 +333,19 @@ def in_a_process(*arguments: str) -> subprocess.CompletedProcess[str]:
 def test_module_door_loads_nothing_heavy():
     """Check that ``python -m tradestudy`` works as well, without loading the slow libraries.
 
-    ``check`` loads numpy and scipy to tell what fits into the section. Reading a study or listing keys loads neither.
+    ``check`` loads numpy and scipy to tell what fits into the section, and the model only where that is fine. Reading
+    a study or listing keys loads neither.
     """
     slow = "{'openmdao', 'aerosandbox', 'neuralfoil', 'matplotlib'}"
     for command, unwanted in (
-        ("door.main(['check', 'studies/dunlin.toml'])", slow),
+        ("door.main(['check', 'studies/dunlin.toml'])", "{'openmdao'}"),
+        ("room_inside.room_inside(reader.read_study('studies/dunlin.toml')) and 0", slow),
         ("door.main(['keys'])", f"{slow} | {{'numpy', 'scipy'}}"),
         ("len(reader.read_study('studies/dunlin.toml').bay) - 1", f"{slow} | {{'numpy', 'scipy'}}"),
     ):
         script = (
             "import sys, tradestudy.__main__ as door, tradestudy.study.reader as reader; "
+            f"{'from tradestudy.commands import room_inside; ' if 'room' in command else ''}"
             f"code = {command}; loaded = ({unwanted}) & set(sys.modules); "
             "sys.exit(repr(loaded) if loaded else code)"
         )

@@ -22,14 +22,15 @@ OR_MORE = " or more"
 
 
 def check(study: StudyPath, as_json: AsJson = False) -> None:
-    """Check a study file, what fits into the wing, and what must be kept apart, without running anything."""
-    from tradestudy.commands.room_inside import distances_apart, gear_inside, room_inside
+    """Check a study file: its keys, what fits into the wing, and whether the stock wing can be as it is described."""
+    from tradestudy.commands.room_inside import distances_apart, doubts_about, gear_inside, room_inside
     from tradestudy.study.reader import read_study
 
     try:
         read = read_study(study)
         rooms = room_inside(read)
         gear, apart = gear_inside(read), distances_apart(read)
+        doubtful = doubts_about(read)
     except StudyFileError as error:
         if as_json:
             print_json(
@@ -46,6 +47,7 @@ def check(study: StudyPath, as_json: AsJson = False) -> None:
                 "study": str(study),
                 "fine": True,
                 "name": read.study.name,
+                "hard_to_believe": [asdict(doubt) for doubt in doubtful],
                 "defaults_used": [
                     {
                         "key": used.key,
@@ -63,7 +65,9 @@ def check(study: StudyPath, as_json: AsJson = False) -> None:
             }
         )
         return
-    print(f"{study} is fine.")
+    print(f"{study} is fine{', but this is hard to believe:' if doubtful else '.'}")
+    for doubt in doubtful:
+        say(doubt.message, f"  line {doubt.line:3d}  " if doubt.line else "  ", " " * 12)
     for head, line in study_summary(read):
         say(line, f"  {head:10}", " " * 12)
     for room in rooms:

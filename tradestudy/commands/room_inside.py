@@ -1,4 +1,4 @@
-"""The command ``check``, second part: does everything lie inside the skin of the stock wing?"""
+"""The command ``check``, second part: does everything fit, and can the stock wing be as it is described?"""
 
 from __future__ import annotations
 
@@ -8,8 +8,11 @@ from tradestudy.aircraft.shape.gear_fit import gear_rooms
 from tradestudy.aircraft.shape.kept_apart import distance_words, stock_pairs
 from tradestudy.aircraft.shape.rod_tracks import RodTrack, rods_over, stock_tracks
 from tradestudy.aircraft.shape.stock_fit import refuse_what_does_not_fit, stock_fits, stock_skin
+from tradestudy.errors import Fault
 from tradestudy.physics.body.plan_distance import PlanBox
 from tradestudy.quantities import in_unit
+from tradestudy.study.consistency.plausibility import doubts
+from tradestudy.study.fault_lines import with_lines
 from tradestudy.study.line_numbers import Place, dotted, line_of, locate
 from tradestudy.study.schema.study import Study
 
@@ -104,6 +107,19 @@ def distances_apart(study: Study) -> list[Distance]:
             )
         )
     return found
+
+
+def doubts_about(study: Study) -> list[Fault]:
+    """Return what is hard to believe, with line and key where one key says it. The study is used all the same.
+
+    The model is calibrated against the stock wing, as every other command does first. Raises StudyContradicted if the
+    measurements contradict the physics.
+    """
+    from tradestudy.aircraft.anchor.calibration import anchor_of
+    from tradestudy.aircraft.anchor.full_throttle_defaults import with_full_throttle_defaults
+
+    anchor = anchor_of(with_full_throttle_defaults(study))
+    return [*with_lines(study, doubts(study)), *(Fault(0, "", f"{flag}.") for flag in anchor.flags)]
 
 
 def _mm(length: float) -> float:

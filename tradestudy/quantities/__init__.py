@@ -4,6 +4,7 @@ from .units import (
     ENDINGS,
     INCH,
     LOGGED_UNITS,
+    STANDARD_GRAVITY,
     UNITS,
     at_edge,
     format_in_unit,
@@ -23,6 +24,7 @@ from .units import (
 __all__ = [
     "ENDINGS",
     "INCH",
+    "STANDARD_GRAVITY",
     "LOGGED_UNITS",
     "UNITS",
     "at_edge",

@@ -13,7 +13,7 @@ from typing import Any
 
 INCH = 0.0254  # international inch, exact
 _POUND = 0.45359237  # international pound, exact
-_STANDARD_GRAVITY = 9.80665  # m/s2, exact; converts torques in kg cm and oz in
+STANDARD_GRAVITY = 9.80665  # m/s2, exact; converts torques in kg cm and oz in
 
 _NUMBER_AND_UNIT = re.compile(r"^\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$")
 
@@ -49,8 +49,8 @@ UNITS: dict[str, dict[str, tuple[float, float]]] = {
     "moment": {
         "N m": (1, 0),
         "N cm": (1e-2, 0),
-        "kg cm": (1e-2 * _STANDARD_GRAVITY, 0),
-        "oz in": (_POUND / 16 * _STANDARD_GRAVITY * INCH, 0),
+        "kg cm": (1e-2 * STANDARD_GRAVITY, 0),
+        "oz in": (_POUND / 16 * STANDARD_GRAVITY * INCH, 0),
     },
     "flexural_rigidity": {"N m2": (1, 0)},
     "energy_per_distance": {"Wh/km": (3.6, 0)},

@@ -28,7 +28,8 @@ from tradestudy.study.schema.study import (
     key_type,
 )
 
-from .line_numbers import Place, dotted, line_of, locate
+from .fault_lines import fault_line
+from .line_numbers import Place, dotted, locate
 from .value_text import as_written
 
 # table -> (table, key) of its short form; an empty key means that a complete table is the short form
@@ -37,15 +38,6 @@ _SHORT_FORMS = {
     "pack": ("power", ""),
     "motor": ("power", ""),
     "propeller": ("power", ""),
-}
-# table -> place of the key that a study may give instead; errors in the table are then reported at the line of that key
-_SHORT_PLACES: dict[Any, Place] = {
-    "elevon": ("stock", "elevon_chord"),
-    "fin": ("stock", "fin_height"),
-    "pack": ("power", "pack"),
-    "bay": ("power", "pack"),
-    "motor": ("power", "motor"),
-    "propeller": ("power", "propeller"),
 }
 # key that has another name now -> what to write instead
 _RENAMED = {
@@ -106,7 +98,7 @@ def study_from_tables(given: dict[str, Any], path: Path, text: str) -> Study:
         raise StudyFileError(
             str(path),
             [
-                Fault(_line(places, one.place), dotted(one.place), one.sentence)
+                Fault(fault_line(places, one.place), dotted(one.place), one.sentence)
                 for one in _without_consequences(faults, given)
             ],
         )
@@ -330,15 +322,6 @@ def _without_consequences(faults: list[PlacedFault], given: dict[str, Any]) -> l
             )
             kept.append(PlacedFault((name,), sentence, missing=True))
     return [one for one in kept if not (one.missing and _could_be_assumed(one.place))] or kept
-
-
-def _line(places: dict[Place, int], at: Place) -> int:
-    """Return the line of a place. If the study gives a short form of its table, return the line of the short form."""
-    short = _SHORT_PLACES.get(at[0], ())
-    for place in (at, short, short[:1]):
-        if place and place[:1] in places and (len(place) == 1 or place in places or place == at):
-            return line_of(places, place)
-    return 1
 
 
 def _could_be_assumed(place: Place) -> bool:

@@ -23,7 +23,6 @@ from tradestudy.aircraft.model.limit_bounds import CRUISE, PULL_UP, StockReferen
 from tradestudy.aircraft.model.model_data import ModelData, model_data
 from tradestudy.aircraft.model.speed_sweep import NeverFlies, SpeedSweep, best_speed, best_speed_near
 from tradestudy.aircraft.shape.gear_items import movable_range
-from tradestudy.errors import RunFailed
 from tradestudy.physics.aeroelastic import elastic_wing
 from tradestudy.physics.flight import control as soft_wing
 from tradestudy.physics.flight import layout, trimmed_flight
@@ -34,6 +33,7 @@ from tradestudy.physics.weights.pack_dimensions import pack_mass
 from tradestudy.physics.weights.unlisted import NOTHING_UNLISTED, UnlistedMass, split_unlisted
 from tradestudy.quantities import with_unit
 from tradestudy.results.inputs import CalibrationRow
+from tradestudy.study.fault_lines import contradiction
 from tradestudy.study.schema.study import Study
 
 from .calibration_table import calibration_rows, not_measured, stiffness_not_measured, stiffness_rows
@@ -100,7 +100,7 @@ def _unlisted_mass(study: Study, data: ModelData) -> UnlistedMass:
     """Return the flying weight minus all listed parts, placed to match the measured balance.
 
     If it is a little below zero, the scale and the list differ by their own errors: it is kept as it is, and does not
-    grow. Raises RunFailed if the listed parts weigh more than the wing.
+    grow. Raises StudyContradicted if the listed parts weigh more than the wing.
     """
     choice = stock_choice(study)
     stock = data.layout.stock
@@ -121,9 +121,11 @@ def _unlisted_mass(study: Study, data: ModelData) -> UnlistedMass:
     weight, balance = study.stock.flying_weight, study.stock.balance_from_nose
     missing = weight - float(listed.mass)
     if missing < -0.005 * weight:
-        raise RunFailed(
-            f"{study.path}: foam, covering, rods and listed parts come to {with_unit(float(listed.mass), 'g')}, but "
-            f"stock.flying_weight says {with_unit(weight, 'g')}. Weigh the wing again, or take parts off the list."
+        raise contradiction(
+            study,
+            ("stock", "flying_weight"),
+            f"is {with_unit(weight, 'g')}, but foam, covering, rods and listed parts come to "
+            f"{with_unit(float(listed.mass), 'g')}. Weigh the wing again, or take parts off the list.",
         )
     in_stock = mass.Lump(missing, weight * balance - float(listed.moment))
     surface, joints = (mass.Lump(float(one.mass), float(one.moment)) for one in parts.glued)
@@ -171,7 +173,7 @@ class CalibratedWing:
 def calibrated_wing(study: Study, speed: float | None = None) -> CalibratedWing:
     """Return the stock wing calibrated by weight, balance, load test, trim and known flight.
 
-    ``speed`` [m/s] is an estimate of the best cruise speed. It saves a wide search. Raises RunFailed if the
+    ``speed`` [m/s] is an estimate of the best cruise speed. It saves a wide search. Raises StudyContradicted if the
     measurements contradict the physics.
     """
     listed = _as_stock(model_data(study, NOTHING_UNLISTED))
@@ -199,7 +201,7 @@ def calibrated_wing(study: Study, speed: float | None = None) -> CalibratedWing:
 
 
 def anchor_of(study: Study, speed: float | None = None) -> Anchor:
-    """Return the anchor of a study. Raises RunFailed if the measurements contradict the physics.
+    """Return the anchor of a study. Raises StudyContradicted if the measurements contradict the physics.
 
     ``speed`` [m/s] has the same meaning as in `calibrated_wing`.
     """
@@ -207,9 +209,11 @@ def anchor_of(study: Study, speed: float | None = None) -> Anchor:
         wing = calibrated_wing(study, speed)
         stall = wing.speed_sweep.stall().speed
     except NeverFlies as error:
-        raise RunFailed(
-            f"{study.path}: the model finds no speed at which the stock wing flies without stalling somewhere. Measure "
-            "stock.washout, stock.up_elevon, stock.flying_weight and stock.balance_from_nose again."
+        raise contradiction(
+            study,
+            ("stock",),
+            "does not fly: the model finds no speed without a stall somewhere. Measure stock.washout, stock.up_elevon, "
+            "stock.flying_weight and stock.balance_from_nose again.",
         ) from error
     sweep, trim, drag, load = wing.speed_sweep, wing.trim, wing.drag, wing.load
     cruise_speed, purpose = trim.speed, study.fly.purpose
@@ -317,10 +321,12 @@ def _stock_variables(study: Study, data: ModelData) -> dict[str, float]:
     chord = float(solution.areas.mean_aerodynamic_chord)
     margin = (neutral - study.stock.balance_from_nose) / chord
     if margin <= 0:
-        raise RunFailed(
-            f"{study.path}: the stock wing balances at {with_unit(study.stock.balance_from_nose, 'mm')}, which is "
-            f"behind its neutral point at {with_unit(neutral, 'mm')}. A wing that flies cannot do that: measure "
-            "stock.balance_from_nose, stock.tip_set_back and the chords again."
+        raise contradiction(
+            study,
+            ("stock", study.stock.balance_key),
+            f"puts the balance {with_unit(study.stock.balance_from_nose, 'mm')} behind the nose, and the wing "
+            f"behind its neutral point at {with_unit(neutral, 'mm')}. A wing that flies cannot do that: measure the "
+            "balance, stock.tip_set_back and the chords again.",
         )
     return {
         "extension": 0.0,

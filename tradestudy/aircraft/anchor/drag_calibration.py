@@ -17,11 +17,11 @@ import numpy as np
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.power_data import propeller_band
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
-from tradestudy.errors import RunFailed
 from tradestudy.physics.endurance import cruise_range
 from tradestudy.physics.flight.built_wing import BuiltFactors
 from tradestudy.physics.propulsion import pack
 from tradestudy.quantities import format_in_unit, with_unit
+from tradestudy.study.fault_lines import contradiction
 from tradestudy.study.schema.search import KnownFlightTable
 from tradestudy.study.schema.study import Study
 
@@ -54,30 +54,36 @@ def known_flight_speed(known: KnownFlightTable) -> float:
 
 
 def check_known_flight(study: Study, known: KnownFlightTable, stock: SpeedSweep, slack: float = SPEED_SLACK) -> None:
-    """Raise RunFailed if the modelled stock wing cannot have flown the known flight."""
+    """Raise StudyContradicted if the modelled stock wing cannot have flown the known flight."""
     capacity = float(pack.pack_capacity(stock.powertrain.pack))
     if known.charge_used > (1 + CHARGE_SLACK) * capacity:
-        raise RunFailed(
-            f"{study.path}: known_flight.charge_used is {with_unit(known.charge_used, 'mAh')}, but the pack holds "
-            f"{with_unit(capacity, 'mAh')}. Read the charger again, or put right pack.cell and pack.parallel."
+        raise contradiction(
+            study,
+            ("known_flight", "charge_used"),
+            f"is {with_unit(known.charge_used, 'mAh')}, but the pack holds "
+            f"{with_unit(capacity, 'mAh')}. Read the charger again, or put right pack.cell and pack.parallel.",
         )
     speed = known_flight_speed(known)
-    given = f"{study.path}: known_flight.distance over known_flight.time is {with_unit(speed, 'km/h')}"
+    given = f"over known_flight.time is {with_unit(speed, 'km/h')}"
     # first check only whether it stalls or lacks thrust; stall and top speed are computed for the message alone
     above_stall = stock.level(speed / (1 - slack)).stall_margin.min() >= 0
     if above_stall and stock.surplus_thrust(speed / (1 + slack))[0] >= 0:
         return
     stall = stock.stall().speed
     if speed < (1 - slack) * stall:
-        raise RunFailed(
+        raise contradiction(
+            study,
+            ("known_flight", "distance"),
             f"{given}, but by its weight and shape the stock wing stalls at {with_unit(stall, 'km/h')}. Check distance "
-            "and time, stock.flying_weight and the chords."
+            "and time, stock.flying_weight and the chords.",
         )
     top = stock.top_speed(1.02 * stall)
     if speed > (1 + slack) * top:
-        raise RunFailed(
+        raise contradiction(
+            study,
+            ("known_flight", "distance"),
             f"{given}, but at full throttle the stock wing reaches {with_unit(top, 'km/h')}. Check distance and time, "
-            "motor.speed_constant, propeller.size and pack.series."
+            "motor.speed_constant, propeller.size and pack.series.",
         )
 
 

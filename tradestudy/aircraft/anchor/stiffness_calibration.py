@@ -14,9 +14,9 @@ from scipy.optimize import least_squares
 
 from tradestudy.aircraft.anchor.wing_on_bench import WingOnBench
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.errors import RunFailed
 from tradestudy.physics.flight.strength import StrengthData
 from tradestudy.quantities import with_unit
+from tradestudy.study.fault_lines import contradiction
 from tradestudy.study.schema.search import LoadTestTable
 from tradestudy.study.schema.study import Study
 
@@ -79,7 +79,7 @@ def stiffness_calibration(
 ) -> StiffnessCalibration | None:
     """Return the stiffness factors from the study's load test, or None without a reading.
 
-    Raises RunFailed if a reading requires a stiffness that no such wing has.
+    Raises StudyContradicted if a reading requires a stiffness that no such wing has.
     """
     test = study.load_test
     bend, twist = readings(test, data, choice, variables) if test else (None, None)
@@ -93,7 +93,7 @@ def stiffness_calibration(
             continue
         alone = _alone(each, name, most_probable_factors(read)[0])
         if not softest <= alone <= _STIFFEST:
-            raise RunFailed(_contradiction(study, name, each, alone))
+            raise contradiction(study, ("load_test", each.key), _contradiction(name, each, alone))
         if abs(np.log(alone)) > _FAR_OFF * prior:
             flags.append(
                 f"load_test.{each.key} alone asks for {alone:.2f} times the modelled stiffness in {name}, which is "
@@ -197,12 +197,12 @@ def _alone(each: LoadTestReading, name: str, factors: tuple[float, float]) -> fl
     return own / left if left > 0 else np.inf
 
 
-def _contradiction(study: Study, name: str, each: LoadTestReading, alone: float) -> str:
+def _contradiction(name: str, each: LoadTestReading, alone: float) -> str:
     stiff = alone > _STIFFEST
     much = "more than any stiffness" if alone == np.inf else f"{alone:.3g} times the modelled stiffness"
     bag = "tip_mass" if name == "bending" else "twist_mass and load_test.twist_arm"
     return (
-        f"{study.path}: load_test.{each.key} is {with_unit(each.measured, each.unit, 1)} where the model says "
+        f"is {with_unit(each.measured, each.unit, 1)} where the model says "
         f"{with_unit(each.modelled((1.0, 1.0)), each.unit, 1)}: {much} in {name}, and no wing of this foam and these "
         f"rods is so {'stiff' if stiff else 'soft'}. Read it again, weigh load_test.{bag}, and look whether the middle "
         f"{'was free' if stiff else 'stayed where it was'} and [[rods]] is right."

@@ -9,9 +9,9 @@ import numpy as np
 
 from tradestudy.aircraft.model.model_data import ModelData
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed, best_speed_near
-from tradestudy.errors import RunFailed
 from tradestudy.physics.flight.built_wing import CLEAN, BuiltFactors
 from tradestudy.quantities import with_unit
+from tradestudy.study.fault_lines import contradiction
 from tradestudy.study.schema.study import Study
 
 from .drag_calibration import known_flight_speed
@@ -53,15 +53,17 @@ def trim_calibration(
 
     The elevon is matched at the speed of the known flight, or else at the best speed for the study's purpose.
     ``likely`` [m/s] is an estimate of that speed. Elevon is linear in the offset, so two evaluations are enough. Raises
-    RunFailed for an elevon that no wing has in cruise.
+    StudyContradicted for an elevon that no wing has in cruise.
     """
     measured, known = study.stock.up_elevon, study.known_flight
     chord = plain.data.layout.stock.elevon_chord
     if measured is not None and abs(measured) > chord * np.sin(_MOST_ELEVON):
-        raise RunFailed(
-            f"{study.path}: stock.up_elevon says {with_unit(measured, 'mm', 1)} at an elevon {with_unit(chord, 'mm')} "
+        raise contradiction(
+            study,
+            ("stock", "up_elevon"),
+            f"is {with_unit(measured, 'mm', 1)} at an elevon {with_unit(chord, 'mm')} "
             f"deep, more than {with_unit(_MOST_ELEVON, 'deg')}: no wing cruises so. Measure it at the trailing edge, "
-            "from the section's own line."
+            "from the section's own line.",
         )
 
     @cache  # the lattice is solved once for each offset
@@ -84,11 +86,13 @@ def trim_calibration(
             offset = MOST_OFFSET * (-np.arcsin(measured / chord) - at_none) / (at_most - at_none)
     before, after = elevon(0.0, speed), elevon(offset, speed)
     if abs(after) > _MOST_ELEVON:
-        raise RunFailed(
-            f"{study.path}: to cruise at {with_unit(speed, 'km/h')} the stock wing would need "
+        raise contradiction(
+            study,
+            ("stock",),
+            f"cannot be trimmed: to cruise at {with_unit(speed, 'km/h')} it would need "
             f"{with_unit(abs(after), 'deg')} of {'up' if after < 0 else 'down'}-elevon, and no wing cruises with "
             f"more than {with_unit(_MOST_ELEVON, 'deg')}. Measure stock.washout and stock.balance_from_nose again, "
-            "check stock.airfoil, or say in stock.up_elevon what the wing flies with."
+            "check stock.airfoil, or say in stock.up_elevon what the wing flies with.",
         )
     heights = (-chord * float(np.sin(angle)) for angle in (before, after))
     return TrimCalibration(float(offset), speed, *heights), wing(offset)

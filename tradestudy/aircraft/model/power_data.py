@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -14,7 +13,8 @@ from tradestudy.errors import CatalogueError
 from tradestudy.physics import air
 from tradestudy.physics.flight import built_wing, power, trimmed_flight
 from tradestudy.physics.propulsion import drive_train, motor, motor_bench, pack, propeller_blade, propeller_table
-from tradestudy.study.referenced_files.propeller_csv import BLADE_COLUMNS, TABLE_COLUMNS
+from tradestudy.study.fault_lines import contradiction
+from tradestudy.study.referenced_files.propeller_csv import BLADE_COLUMNS, TABLE_COLUMNS, csv_columns
 from tradestudy.study.schema.key_types import propeller_lengths
 from tradestudy.study.schema.study import Study
 
@@ -121,9 +121,11 @@ def _motor_with_test(study: Study) -> MotorWithTest:
     )
     if loaded.resistance <= 0:
         rpm, free = loaded.revolutions * 30 / np.pi, loaded.revolutions / motor_of_class.speed_constant
-        raise CatalogueError(
-            f"motor_test: {loaded.voltage:.2f} V across the motor cannot turn it at {rpm:.0f} rpm; by "
-            f"motor.speed_constant that takes {free:.2f} V without any load. Look at that constant and the readings."
+        raise contradiction(
+            study,
+            ("motor_test",),
+            f"says that {loaded.voltage:.2f} V across the motor turn it at {rpm:.0f} rpm; by "
+            f"motor.speed_constant that takes {free:.2f} V without any load. Look at that constant and the readings.",
         )
     return MotorWithTest(
         motor_of_class._replace(resistance_factor=loaded.resistance / motor_of_class.resistance), loaded
@@ -179,16 +181,13 @@ def _measured_propeller(study: Study, name: str, diameter: float) -> propeller_t
     try:
         return propeller_table.table_from_rows(diameter, columns["J"], columns["CT"], columns["CP"], turns)
     except CatalogueError as error:
-        raise CatalogueError(f"propeller.table {name}: {error}") from error
+        raise contradiction(study, ("propeller", "table"), f'names "{name}": {error}') from error
 
 
 def _columns(study: Study, key: str, name: str, required: tuple[str, ...]) -> dict[str, np.ndarray]:
     """Return the columns of a CSV file next to the study as arrays (n_row,)."""
-    with open(study.file_path(name), encoding="utf-8-sig", newline="") as text:
-        rows = list(csv.DictReader(line for line in text if line.strip() and not line.lstrip().startswith("#")))
     try:
-        heads = [*required, *(head for head in ("rpm",) if rows and head in map(str.strip, rows[0]))]
-        tidy = [{head.strip(): value for head, value in row.items() if head} for row in rows]
-        return {head: np.array([float(row[head]) for row in tidy]) for head in heads}
-    except (KeyError, TypeError, ValueError) as error:
+        columns = csv_columns(study.file_path(name), required, ("rpm",))
+        return {head: np.array(values) for head, values in columns.items()}
+    except ValueError as error:  # the file was changed after the study was read
         raise CatalogueError(f"propeller.{key} {name}: {error}") from error

@@ -16,7 +16,9 @@ from tradestudy.physics.body.rod_limits import JOINER_COVER
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.stretch_schemes import stock_planform
 from tradestudy.physics.sections import airfoil, unnamed_section
+from tradestudy.study.fault_lines import contradiction
 from tradestudy.study.line_numbers import Place
+from tradestudy.study.referenced_files.named_file import text_of
 from tradestudy.study.schema.study import Study
 from tradestudy.study.schema.wing import UNKNOWN, BayTable
 
@@ -108,7 +110,7 @@ def _root_drawn(study: Study) -> np.ndarray:
         station, above, below = (np.array(row) for row in (traced.station, traced.above, traced.below))
         return unnamed_section.traced_section(station, above, below, traced.chord)
     except ValueError as error:
-        raise CatalogueError(f"traced_section: {error}.") from error
+        raise contradiction(study, ("traced_section",), f"cannot be used: {error}.") from error
 
 
 def outline_of_name(study: Study, key: str, name: str) -> np.ndarray:
@@ -119,9 +121,9 @@ def outline_of_name(study: Study, key: str, name: str) -> np.ndarray:
     file = study.file_path(name)
     try:
         if file.is_file():
-            return airfoil.coordinates_from_text(file.read_text(encoding="utf-8"))
+            return airfoil.coordinates_from_text(text_of(file))
         return _by_name(name)
-    except (ValueError, UnicodeDecodeError) as error:
+    except ValueError as error:
         raise CatalogueError(f"{key} {name}: {error}.") from error
 
 

@@ -18,6 +18,7 @@ from .equipment import EQUIPMENT_CHECKS
 from .load_test import LOAD_TEST_CHECKS
 from .mission import MISSION_CHECKS
 from .planform import PLANFORM_CHECKS
+from .plausibility import PLAUSIBILITY_CHECKS
 from .power import POWER_CHECKS
 from .rods import ROD_CHECKS
 from .stretch import STRETCH_CHECKS
@@ -34,6 +35,7 @@ _ALL_RULES = (
     *EQUIPMENT_CHECKS,
     *LOAD_TEST_CHECKS,
     *MISSION_CHECKS,
+    *PLAUSIBILITY_CHECKS,
 )
 
 

@@ -13,6 +13,8 @@ from tradestudy.physics.sections import coordinate_file
 from tradestudy.study.schema.wing import TRACED, UNKNOWN
 from tradestudy.study.value_text import RefusedValue
 
+from .named_file import text_of
+
 # names of airfoils that physics.sections computes by formula, without the database
 NACA_NAME = re.compile(r"naca(0\d|[1-9][1-9]|[1-9]([1-5]0|[2-5]1))(?!00)\d{2}", re.IGNORECASE)
 
@@ -52,9 +54,7 @@ def _database() -> frozenset[str]:
 def _outline_fault(file: Path) -> RefusedValue | None:
     """Return an exception that says what is wrong with a coordinate file, or None if nothing is wrong."""
     try:
-        coordinate_file.read_outline(file.read_text(encoding="utf-8-sig", errors="replace"))
-    except OSError as error:
-        return RefusedValue(f'names the file "{file.name}", which cannot be read: {error.strerror}.')
+        coordinate_file.read_outline(text_of(file))
     except ValueError as error:
         return RefusedValue(f'names the file "{file.name}", which {error}.')
     return None

@@ -16,14 +16,21 @@ import os
 from pathlib import Path
 from typing import NamedTuple
 
+from .named_file import text_of
+
 TABLE_COLUMNS = ("J", "CT", "CP")
 BLADE_COLUMNS = ("r/R", "c/R", "beta")
+_DELIMITERS = (",", ";", "\t")
 _FEWEST_ROWS = 6  # smallest number of rows of a propeller table that gives a smooth curve
 _FEWEST_STATIONS = 4  # smallest number of stations along a blade
 # Ranges of CT and CP at or near standstill. 74 measured propellers of 8 to 11 in have CT 0.06 to 0.18 and CP 0.018 to
 # 0.14 (UIUC Propeller Database, vols 1-3). The ranges here are half of the smallest to twice the largest value.
 _STATIC_THRUST = (0.03, 0.36)
 _STATIC_POWER = (0.009, 0.28)
+# Share of its value at the lowest J below which CP does not fall up to _SLOW, and CT up to _STANDSTILL: a judgement, a
+# quarter of what measured sweeps show there (tests/published/data/uiuc_propeller_sweeps.csv: 0.8 or more).
+_VANISHED = 0.2
+_STANDSTILL = 0.12
 _SLOW = 0.25  # a row with a smaller J is treated as standstill
 # Largest efficiency J CT/CP. Measured propellers reach 0.78, and no propeller of any size much more than 0.9.
 _MOST_EFFICIENCY = 0.92
@@ -92,8 +99,18 @@ def _static_fault(rows: list[_Row]) -> str:
     The definitions are CT = T/(rho n^2 D^4) and CP = P/(rho n^3 D^5).
     """
     slow = [row for row in rows if row.values[0] < _SLOW]
+    for coefficient, column, least in (("CT", 1, 0.5 * _STATIC_THRUST[0]), ("CP", 2, 0.5 * _STATIC_POWER[0])):
+        most = max(row.values[column] for row in rows)
+        if not slow and most < least:
+            return f"{coefficient} is at most {most:g}; propellers that pull have {least:g} or more at their lowest J."
     if not slow:
         return ""
+    for row in slow:
+        thrust, power = row.values[1:3]
+        if row is not slow[0] and power < _VANISHED * slow[0].values[2]:
+            return f"CP vanishes at row {row.number}: {power:g} at J = {row.values[0]:g}, after {slow[0].values[2]:g}."
+        if row.values[0] < _STANDSTILL and row is not slow[0] and thrust < _VANISHED * slow[0].values[1]:
+            return f"CT vanishes at row {row.number}: {thrust:g} at J = {row.values[0]:g}, after {slow[0].values[1]:g}."
     number, (_, thrust, power, *_) = max(slow, key=lambda row: row.values[1])
     if _is_static(thrust, power):
         return ""
@@ -170,34 +187,65 @@ def blade_fault(file: Path) -> str:
     return "" if reach >= 0.9 else f"{name} which ends at r/R = {reach:g}; the outer tenth of the blade is needed too."
 
 
+def csv_columns(file: Path, required: tuple[str, ...], optional: tuple[str, ...] = ()) -> dict[str, list[float]]:
+    """Return the required columns of a CSV file, and the optional columns that it has.
+
+    Columns may be separated by commas, semicolons or tabs. Where they are not separated by commas, a comma is a
+    decimal sign. Raise ValueError with a reason that follows "which" or "whose".
+    """
+    try:
+        text = text_of(file)
+    except ValueError as error:
+        raise ValueError(f"which {error}") from None
+    rows = [row for row in text.splitlines() if row.strip() and not row.lstrip().startswith("#")]
+    delimiter = max(_DELIMITERS, key=lambda sign: len(set(_values(rows[0], sign)) & set(required))) if rows else ","
+    heads = _values(rows[0], delimiter) if rows else []
+    for column in (*required, *optional):
+        if column in required and column not in heads:
+            columns = f"{', '.join(required[:-1])} and {required[-1]}"
+            raise ValueError(f"which lacks the column {column}; {columns} are needed")
+        if heads.count(column) > 1:
+            raise ValueError(f"which has {heads.count(column)} columns {column}; one is needed")
+    present = [column for column in (*required, *optional) if column in heads]
+    found: dict[str, list[float]] = {column: [] for column in present}
+    for number, row in enumerate(rows[1:], start=1):
+        values = _values(row, delimiter)
+        if len(values) > len(heads) and any(values[len(heads) :]):
+            hint = "; decimal commas need semicolons between the columns" if delimiter == "," else ""
+            raise ValueError(f"whose row {number} holds {len(values)} values for {len(heads)} columns{hint}")
+        for column in present:
+            found[column].append(_number(values, heads.index(column), delimiter))
+            if not math.isfinite(found[column][-1]):
+                raise ValueError(f"whose row {number} does not hold {'three' if len(present) == 3 else 'four'} numbers")
+    return found
+
+
+def _values(row: str, delimiter: str) -> list[str]:
+    try:
+        return [value.strip() for value in next(csv.reader([row], delimiter=delimiter), [])]
+    except csv.Error:  # a value is longer than the library allows
+        return row.split(delimiter)
+
+
+def _number(values: list[str], place: int, delimiter: str) -> float:
+    """Return one value as a number, or not-a-number if it is none."""
+    try:
+        return float(values[place] if delimiter == "," else values[place].replace(",", "."))
+    except (IndexError, ValueError):
+        return math.nan
+
+
 def _rows(file: Path, required: tuple[str, ...], optional: tuple[str, ...] = ()) -> tuple[list[_Row], list[bool]] | str:
     """Return the rows of a CSV file, and for each optional column whether the file has it.
 
     Each row holds the required columns and the optional columns that exist. If the file cannot be used, return a
     sentence that says what is wrong.
     """
-    name = file.name
-    if not os.path.isfile(file):  # Path.is_file raises an error for a name that is not allowed, os.path.isfile does not
-        return f'is "{name}"; there is no such file in the folder of the study.'
+    if not os.path.isfile(file):
+        return f'is "{file.name}"; there is no such file in the folder of the study.'
     try:
-        text = file.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError):
-        return f'names "{name}", which cannot be read as UTF-8 text.'
-    table = csv.DictReader(row for row in text.splitlines() if row.strip() and not row.lstrip().startswith("#"))
-    heads = [head.strip() for head in table.fieldnames or []]
-    absent = [column for column in required if column not in heads]
-    if absent:
-        columns = f"{', '.join(required[:-1])} and {required[-1]}"
-        return f'names "{name}", which lacks the column {absent[0]}; {columns} are needed.'
-    table.fieldnames = heads
-    extra = [column for column in optional if column in heads]
-    rows: list[_Row] = []
-    for number, row in enumerate(table, start=1):
-        try:
-            values = tuple(float(row[column]) for column in (*required, *extra))
-        except (TypeError, ValueError):
-            values = (math.nan,)
-        if not all(map(math.isfinite, values)):
-            return f'names "{name}", whose row {number} does not hold {"three" if not extra else "four"} numbers.'
-        rows.append(_Row(number, values))
-    return rows, [column in heads for column in optional]
+        columns = csv_columns(file, required, optional)
+    except ValueError as error:
+        return f'names "{file.name}", {error}.'
+    rows = [_Row(number, values) for number, values in enumerate(zip(*columns.values(), strict=True), start=1)]
+    return rows, [column in columns for column in optional]

@@ -13,7 +13,7 @@ from tradestudy.aircraft.model import power_data
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.limit_bounds import limits_of
 from tradestudy.commands.kept_results import inputs_text
-from tradestudy.errors import CatalogueError
+from tradestudy.errors import StudyContradicted
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.propulsion import drive_train
 from tradestudy.physics.propulsion.motor import WARM_RESISTANCE
@@ -187,8 +187,8 @@ def test_a_motor_test_takes_the_place_of_the_catalogue(godwit):
     assert "2 to 3 times" in " ".join(drive.drive_scatter(godwit)) and "2 to 3 times" not in lines
     wrong = replace(godwit, motor_test=MotorTestTable(current="2 A", rpm="16000 rpm"))
     with pytest.raises(
-        CatalogueError,
-        match=r"^motor_test: 16\.\d\d V across the motor cannot turn it at 16000 rpm; "
+        StudyContradicted,
+        match=r"motor_test says that 16\.\d\d V across the motor turn it at 16000 rpm; "
         r"by motor.speed_constant that takes 19\.51 V without any load\. Look at that constant and the "
         r"readings\.$",
     ):
