@@ -9,6 +9,7 @@ import sys
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 from tradestudy.cli.app import INTERRUPTED, run_command_line
+from tradestudy.cli.terminal import NEAREST_LETTERS, show
 from tradestudy.errors import MeasurementsError, StudyFileError, TradestudyError
 
 
@@ -18,18 +19,18 @@ def main(arguments: list[str] | None = None) -> int:
     trace = "--trace" in arguments
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):  # a letter that the terminal cannot show is no error
-            stream.reconfigure(errors="replace")
+            stream.reconfigure(errors=NEAREST_LETTERS)
     try:
         return run_command_line([word for word in arguments if word != "--trace"])
     except TradestudyError as error:
         if trace:
             _print_trace()
-        print(_wrapped(str(error)), file=sys.stderr)
+        show(_wrapped(str(error)), to=sys.stderr)
         if isinstance(error, StudyFileError) and not isinstance(error, MeasurementsError):
-            print("All keys, units and ranges: tradestudy keys", file=sys.stderr)
+            show("All keys, units and ranges: tradestudy keys", to=sys.stderr)
         return error.exit_code
     except KeyboardInterrupt:
-        print("Stopped.", file=sys.stderr)
+        show("Stopped.", to=sys.stderr)
         return INTERRUPTED
     except BrokenPipeError:  # the reader of the output (head, less) has ended
         sys.stdout = open(os.devnull, "w", encoding="utf-8")
@@ -37,10 +38,10 @@ def main(arguments: list[str] | None = None) -> int:
     except Exception as error:
         if trace:
             _print_trace()
-        print(
+        show(
             f"Something went wrong inside tradestudy: {type(error).__name__}: {error}".splitlines()[0]
             + ("" if trace else "  (--trace shows where)"),
-            file=sys.stderr,
+            to=sys.stderr,
         )
         return 1
 

@@ -9,6 +9,7 @@ import sys
 import tomllib
 from pathlib import Path
 
+import odd_wings
 import pytest
 from edited import edited
 from places import ROOT
@@ -123,6 +124,25 @@ def test_check_prints_one_json_document(capsys):
         "origin": "common practice, no source",
     }
     assert bond in document["defaults_used"]
+
+
+def test_what_is_hard_to_believe_stands_on_top(capsys, tmp_path):
+    path = odd_wings.written(tmp_path, "foam alone", ("110 km/h", "300 km/h"), ('"1150 g"', '"1700 g"'))
+    code, out, err = run(capsys, "check", str(path))
+    assert (code, err) == (0, "")
+    row = path.read_text(encoding="utf-8").split("\n").index('never_exceed_speed = "300 km/h"') + 1
+    top = out.splitlines()
+    assert top[0] == f"{path} is fine, but this is hard to believe:"
+    assert top[1] == f"  line  {row}  fly.never_exceed_speed is 300 km/h; small foam wings fly up to"
+    assert top[3].startswith("  ") and top[3].endswith("of the stock wing is not on the list of parts.")
+
+
+def test_what_only_the_model_finds_is_refused_with_line_and_key(capsys, tmp_path):
+    path = odd_wings.written(tmp_path, "foam alone", ('"1150 g"', '"480 g"'))
+    code, out, err = run(capsys, "check", str(path))
+    assert (code, out) == (2, "")
+    row = path.read_text(encoding="utf-8").split("\n").index('flying_weight = "480 g"') + 1
+    assert f"\n  line  {row}  stock.flying_weight is 480 g, but foam, covering, rods and listed parts come to " in err
 
 
 def test_check_says_how_much_room_is_left_inside(capsys, tmp_path):

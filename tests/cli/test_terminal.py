@@ -3,16 +3,19 @@
 The commands that run the model print invented results here.
 """
 
+import ast
 import contextlib
 import json
 import re
 from dataclasses import replace
 from types import SimpleNamespace
 
+import odd_wings
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from invented_result import sample_result
+from places import ROOT
 from rich.cells import cell_len
 
 from tradestudy.__main__ import main
@@ -182,10 +185,68 @@ def test_a_word_is_broken_only_where_the_longest_words_do_not_fit():
     assert "limits.yaw_stiffness_share" not in " ".join(table_lines(["", "", ""], [row], 30))
 
 
-def test_control_letters_do_not_reach_the_terminal():
+def test_control_letters_are_shown_as_text():
     (line,) = table_lines(["", ""], [("a\x1b[31mb", "c\x07d")], WIDE)
-    assert line == "a [31mb  c d"
-    assert sentence_lines("x\x1b[2Jy", WIDE) == ["x [2Jy"]
+    assert line == r"a\x1b[31mb  c\x07d"
+    assert sentence_lines("x\x1b[2Jy\x9b1m", WIDE) == [r"x\x1b[2Jy\x9b1m"]
+    assert terminal.shown("a\nb\tc\N{NO-BREAK SPACE}\N{RIGHT-TO-LEFT OVERRIDE}d\re") == "a\nb\tc\xa0\\u202ed\\re"
+
+
+EVIL = "\x1b[31m\x9b2J\N{RIGHT-TO-LEFT OVERRIDE}"
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["check", "good.toml"],
+        ["check", "good.toml", "--json"],
+        ["check", f"good{EVIL}.toml"],
+        ["check", f"none{EVIL}.toml"],
+        ["check", "bad.toml"],
+        ["check", "syntax.toml"],
+        ["check", "bad.toml", "--json"],
+        [f"chek{EVIL}"],
+        ["check", f"--jsom{EVIL}"],
+        ["keys", f"stock{EVIL}"],
+        ["compare", "good.toml", "good.toml", "--wing", f"x{EVIL}"],
+        ["log", f"log{EVIL}.csv", "good.toml"],
+    ],
+    ids=lambda words: " ".join(words).encode("ascii", "replace").decode().replace("\x1b", ""),
+)
+def test_no_control_letter_reaches_the_terminal(arguments, tmp_path, monkeypatch, capsys):
+    """Check headings, file names, units, catalogue names, keys and lines with errors of syntax, on both streams."""
+    monkeypatch.chdir(tmp_path)
+    escaped = EVIL.encode("unicode_escape").decode().replace("\\x", "\\u00")
+    bad = f'["st{escaped}"]\na = 1\n[stock]\nspan = "1 {escaped}m"\nairfoil = "{escaped}"\n"k{escaped}" = 1\n'
+    (tmp_path / "bad.toml").write_text(f'{bad}[foam]\nmaterial = "E{escaped}"\n', encoding="utf-8")
+    (tmp_path / "syntax.toml").write_text("[stock]\nspan = \N{RIGHT-TO-LEFT OVERRIDE}1\x9b mm\n", encoding="utf-8")
+    good = odd_wings.TEXT.replace('name = "belly"', 'name = "b\N{GREEK SMALL LETTER BETA}"').replace('"belly"', '"bβ"')
+    for name in ("good.toml", f"good{EVIL}.toml"):
+        (tmp_path / name).write_text(good, encoding="utf-8")
+    main(arguments)
+    said = capsys.readouterr()
+    assert said.out or said.err
+    assert [letter for letter in said.out + said.err if not terminal.is_harmless(letter)] == []
+    if "--json" in arguments:
+        assert "study" in json.loads(said.out)
+
+
+def test_only_one_function_prints():
+    """Check that nothing of the command line prints past `show`, which shows control characters as text."""
+    found = []
+    for file in [*(ROOT / "tradestudy" / "cli").glob("*.py"), ROOT / "tradestudy" / "__main__.py"]:
+        calls = [node for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))) if isinstance(node, ast.Call)]
+        found += [file.name for call in calls if isinstance(call.func, ast.Name) and call.func.id == "print"]
+    assert found == ["terminal.py", "terminal.py"]  # `show`, and `print_table`, whose heads are bold
+
+
+@pytest.mark.parametrize(
+    ("encoding", "shown"), [("cp1252", "-26.3 \N{MULTIPLICATION SIGN} ->"), ("ascii", "-26.3 x ->"), ("utf-8", None)]
+)
+def test_letters_that_a_console_lacks_have_a_plain_form(encoding, shown):
+    words = "\N{MINUS SIGN}26.3 \N{MULTIPLICATION SIGN} \N{RIGHTWARDS ARROW}"
+    assert words.encode(encoding, terminal.NEAREST_LETTERS).decode(encoding) == (shown or words)
+    assert "\N{SNOWMAN}".encode("ascii", terminal.NEAREST_LETTERS) == b"?"
 
 
 def test_a_long_fault_is_wrapped_in_a_terminal_only(tmp_path, monkeypatch, capsys):

@@ -2,7 +2,7 @@
 
 To add a command, write ``cli/<name>.py`` with a function ``<name>`` and add the name to `COMMANDS`. The arguments of
 the function are annotated, and its docstring is the help of the command. The file must import numpy, OpenMDAO and
-matplotlib only inside functions. Otherwise ``check``, which needs none of them, starts slowly.
+matplotlib only inside functions. Otherwise an error in a study takes seconds to appear.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ import tradestudy
 from tradestudy.errors import CommandError, near_match
 
 from .output import CAUTION
+from .terminal import show
 
 INTERRUPTED = 130  # exit code that shells expect after Ctrl-C
 COMMANDS = (
@@ -79,7 +80,7 @@ def run_command_line(arguments: list[str]) -> int:
 
 def _print_version(given: bool) -> None:
     if given:
-        print(tradestudy.__version__)
+        show(tradestudy.__version__)
         raise typer.Exit()
 
 

@@ -12,7 +12,7 @@ from tradestudy.report.words.verdicts import HANDLING_NOTE, verdicts
 
 from . import folders, output, result_tables, session
 from .options import Anyway, AsJson, FittedFile, OutFolder, StudyPath, wing_options
-from .terminal import print_table, say
+from .terminal import print_table, say, show
 
 
 @wing_options
@@ -67,20 +67,20 @@ def _print_document(result: Any) -> None:
 def _print(result: Any) -> None:
     """Print the tables of the command. An empty line follows each table."""
     result_tables.print_numbers(result)
-    print("\nHow it will handle:")
+    show("\nHow it will handle:")
     print_table(["", "stock", "stretched", "verdict"], [row[:4] for row in verdicts(result)])
     say(f"{HANDLING_NOTE}\n", "  ")
-    print("Balance of the stretched wing:")
+    show("Balance of the stretched wing:")
     for line in balance_words.balance_sentences(result.best):
         say(line, "  ")
     print_table(balance_words.MOVE_HEADS, balance_words.move_rows(result.best))
     say(f"{balance_words.MOVE_NOTE}\n", "  ")
     result_tables.print_drag(result)
-    print()
+    show()
     result_tables.print_limits(result.best)
-    print()
+    show()
     result_tables.print_structure(result)
-    print()
+    show()
     print_table(
         ["load test on the bench", *(head.lower() for head in load_test.LOAD_TEST_HEADS[1:])],
         load_test.load_test_rows(result),
@@ -94,16 +94,16 @@ def _print(result: Any) -> None:
     )
     for line in load_test.load_test_words(result):
         say(line, "  ")
-    print()
+    show()
     result_tables.print_calibration(result)
-    print()
+    show()
     print_table(
         ["the section", *section_heads(result), ""],
         [(words, *figures, unit) for words, unit, figures in section_rows(result)],
     )
     for line in section_notes(result):
         say(line, "  ")
-    print()
+    show()
     for line in dict.fromkeys([*result.notes, *result.stock.flags, *result.best.flags]):
         say(f"Note: {line}.")
-    print()
+    show()

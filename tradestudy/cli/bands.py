@@ -9,7 +9,7 @@ from tradestudy.report.words.input_effects import EFFECT_HEADS, effect_rows, ref
 
 from . import output, session
 from .options import AsJson, FittedFile, OutFolder, StudyPath, wing_options
-from .terminal import print_table, say
+from .terminal import print_table, say, show
 
 
 @partial(wing_options, leave_out=("cruise_speed",))
@@ -37,7 +37,7 @@ def bands(
 
     say(f"{result.which_wing} {reference_words(result)}\n")
     print_table(EFFECT_HEADS, effect_rows(result))
-    print()
+    show()
     for line in uncertainty_words(result):
         say(line)
     say(f"\n{output.CAUTION}")

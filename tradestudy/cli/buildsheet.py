@@ -11,7 +11,7 @@ from tradestudy.errors import CommandError
 from . import folders, output, session
 from .completion import papers
 from .options import Anyway, AsJson, FittedFile, OutFolder, StudyPath, wing_options
-from .terminal import say
+from .terminal import say, show
 
 _Paper = Annotated[str, typer.Option("--paper", metavar="SIZE", autocompletion=papers, help="a4 or letter.")]
 _WithDxf = Annotated[bool, typer.Option("--dxf", help="Write DXF files too; needs the library ezdxf.")]
@@ -80,7 +80,7 @@ def buildsheet(
     if result.violated_limits:
         say(result.message)
     for path in written:
-        print(f"  {path}")
+        show(f"  {path}")
     if not body_file_is_possible():
         say(BODY_FILE_MISSING)
     say(f"Print at 100 % and measure the check square first.\n\n{output.CAUTION}")

@@ -10,7 +10,7 @@ from . import folders, session
 from .completion import unit_choices
 from .options import AsJson, OutFolder, StudyPath
 from .output import print_json
-from .terminal import say
+from .terminal import say, show
 
 _Wing = Annotated[
     str | None,
@@ -70,6 +70,6 @@ def card(
     if as_json:
         print_json(json_data(result) | {"reminders": reminders(result.flown)})
         return
-    print("\n".join(day_lines(result)))
-    print()
+    show("\n".join(day_lines(result)))
+    show()
     say(f"For the phone, and to print as a strip: {written}.")

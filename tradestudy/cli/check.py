@@ -11,7 +11,7 @@ from tradestudy.study.assumed_values.power_rules import MAY_RISE
 
 from .options import AsJson, StudyPath
 from .output import print_json
-from .terminal import print_table, say
+from .terminal import print_table, say, show
 
 if TYPE_CHECKING:
     from tradestudy.commands.room_inside import GearFit
@@ -65,7 +65,7 @@ def check(study: StudyPath, as_json: AsJson = False) -> None:
             }
         )
         return
-    print(f"{study} is fine{', but this is hard to believe:' if doubtful else '.'}")
+    show(f"{study} is fine{', but this is hard to believe:' if doubtful else '.'}")
     for doubt in doubtful:
         say(doubt.message, f"  line {doubt.line:3d}  " if doubt.line else "  ", " " * 12)
     for head, line in study_summary(read):
@@ -153,7 +153,7 @@ def shown_value(used: DefaultUsed) -> str:
 def _print_defaults(study: Study) -> None:
     """Print the default of every key that the file does not give, and the origin of the default."""
     if not study.defaults_used:
-        print("No key is left open; no default is used.")
+        show("No key is left open; no default is used.")
         return
     assumed = [used for used in study.defaults_used if not used.is_choice]
     chosen = [used for used in study.defaults_used if used.is_choice]
@@ -167,5 +167,5 @@ def _print_defaults(study: Study) -> None:
         if any(used.key in MAY_RISE for used in assumed):
             say(f'"{OR_MORE.strip()}": other commands raise it to what the stock wing reaches at full throttle.', "  ")
     if chosen:
-        print("Choices left open, with their defaults:")
+        show("Choices left open, with their defaults:")
         print_table(["key", "default", "because"], [(used.key, used.value, used.origin) for used in chosen], indent=2)

@@ -15,7 +15,7 @@ from . import output, session
 from .completion import studies_and_results, wing_names
 from .folders import stored_result
 from .options import AsJson, FittedFile, wing_options
-from .terminal import print_table, say
+from .terminal import print_table, say, show
 
 if TYPE_CHECKING:
     from tradestudy.results.result import Result
@@ -78,14 +78,14 @@ def compare(
         say(f"{comparison.wing_name(side)}, from {path}", f"{name}: ", "   ")
         if side.result.which_wing:
             say(side.result.which_wing, "   ", "   ")
-    print()
+    show()
     for line in comparison.difference_sentences(first, second):
         say(line)
-    print()
+    show()
     rows = comparison.difference_rows(first, second, everything)
     if rows:
         print_table(["", "A", "B", "B less A"], rows)
-        print()
+        show()
     _print_keys(changed)
     say(f"{comparison.COMMON}\n\n{output.CAUTION}")
 
@@ -154,20 +154,20 @@ def _print_keys(changed: list[KeyDifference]) -> None:
     if not changed:
         say("The study files have equal keys and values.")
     if given:
-        print("Differences between the study files:")
+        show("Differences between the study files:")
         print_table(
             ["key", "A", "B", "meaning"],
             given,
             indent=2,
         )
     if follows:
-        print("Left open in both and assumed differently:")
+        show("Left open in both and assumed differently:")
         print_table(
             ["key", "A", "B"],
             [(each.key, *(text.removesuffix(ASSUMED) for text in each[1:3])) for each in follows],
             indent=2,
         )
-    print()
+    show()
 
 
 def _document(path: Path, side: Side) -> dict[str, Any]:

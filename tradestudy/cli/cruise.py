@@ -16,7 +16,7 @@ from tradestudy.report.words.violated_limits import violation_lines, warning_wor
 
 from . import folders, output, result_tables, session
 from .options import Anyway, AsJson, FittedFile, OutFolder, StudyPath, wing_options
-from .terminal import print_table, say
+from .terminal import print_table, say, show
 
 if TYPE_CHECKING:
     from tradestudy.commands.study_session import StudySession
@@ -113,25 +113,25 @@ def _print_cards(result: Result, anyway: bool) -> None:
     for design in _wings(result):
         if is_withheld(design, anyway):
             say(f"The {design.label} wing has no card: it breaks a limit, as explained at the end.")
-            print()
+            show()
             continue
         lines = card_lines(result, design, anyway)
         if lines:
-            print("\n".join(lines) + "\n")
+            show("\n".join(lines) + "\n")
         say(
             longest_words(design)
             if lines
             else f"The {design.label} wing has no card: it cannot cruise to the end of "
             "its charge at any speed that is no slower than fly.cruise_at_least."
         )
-        print()
+        show()
 
 
 def _print_watts(result: Result) -> None:
     for design in _wings(result):
         print_table(tables.WATT_HEADS, tables.watt_rows(design))
         say(tables.watt_words(result, design))
-        print()
+        show()
 
 
 def _print_mission(result: Result) -> None:
@@ -139,17 +139,17 @@ def _print_mission(result: Result) -> None:
         if design.mission:
             print_table([f"mission, {design.label}", *tables.MISSION_HEADS[1:]], tables.mission_rows(design))
             say(tables.mission_words(design))
-            print()
+            show()
     if any(design.mission for design in _wings(result)):
         say(tables.MISSION_NOTE)
-        print()
+        show()
 
 
 def _print_compared(result: Result) -> None:
     print_table(tables.part_heads(result), tables.part_rows(result))
     for line in (*tables.part_names(result), *tables.part_words(result), tables.PART_NOTE):
         say(line)
-    print()
+    show()
 
 
 def _print_speeds(result: Result) -> None:
@@ -168,9 +168,9 @@ def _print_speeds(result: Result) -> None:
             for row in speed_rows(design.curves)
         ]
         print_table([head for head, _ in _COLUMNS.values()], rows)
-        print()
+        show()
     result_tables.print_drag(result)
-    print()
+    show()
     purposes, farthest = result.purposes, result.purposes.farthest_out_km
     cap = "" if farthest is None else f" ({farthest:g} km at most)"
     say(
@@ -178,7 +178,7 @@ def _print_speeds(result: Result) -> None:
         f"with {purposes.full_throttle_share_pct:g} % at full throttle; all down to the reserve. Throttle as it "
         "stands at the end of the flight."
     )
-    print()
+    show()
 
 
 def _print_document(result: Result, anyway: bool) -> None:

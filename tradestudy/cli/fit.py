@@ -10,7 +10,7 @@ import typer
 from . import folders, session
 from .options import AsJson, OutFolder, StudyPath
 from .output import CAUTION, print_json
-from .terminal import print_table, say
+from .terminal import print_table, say, show
 
 _MeasurementsFile = Annotated[
     Path, typer.Argument(metavar="MEASUREMENTS", help="A TOML file of measurements, with the columns of the logs.")
@@ -71,11 +71,11 @@ def print_fit(fit: dict[str, Any]) -> None:
         say(note)
     if fit["readings"]:
         print_table(READING_HEADS, reading_table(fit))
-        print()
+        show()
     print_table(FACTOR_HEADS, factor_table(fit))
-    print()
+    show()
     for line in (*range_words(fit), *fit["kept"], *fit["checks"]):
         say(line)
-    print()
+    show()
     print_table(NEXT_HEADS, next_table(fit))
     say(next_words(fit))

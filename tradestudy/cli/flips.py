@@ -8,7 +8,7 @@ from tradestudy.report.words.limit_prices import FLIP_HEADS, flip_rows, flip_wor
 
 from . import output, result_tables, session
 from .options import AsJson, StudyPath, search_options
-from .terminal import print_table, say
+from .terminal import print_table, say, show
 
 _MANY = 64  # tasks: enough for a process on every core
 
@@ -35,7 +35,7 @@ def flips(study: StudyPath, as_json: AsJson = False, search: Any = None) -> None
         for line in flip_words(result):
             say(line, "  ")
         if rows := flip_rows(result):
-            print()
+            show()
             print_table(FLIP_HEADS, rows)
         say(f"\n{output.CAUTION}")
     output.exit_unless(result.success)

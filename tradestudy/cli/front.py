@@ -13,7 +13,7 @@ from tradestudy.report.words.purpose import front_axes
 from . import output, result_tables, session
 from .completion import optimised, quantities
 from .options import AsJson, ClusterAddress, FittedFile, OutFolder, Search, StudyPath, Workers
-from .terminal import print_table, say
+from .terminal import print_table, say, show
 
 _Of = Annotated[
     str | None,
@@ -99,7 +99,7 @@ def front(
         ],
     )
     for words in (*front_words(result, shown), *knee_words(result)):
-        print()
+        show()
         say(words)
     say(f"\n{output.CAUTION}")
     output.exit_unless(result.success)

@@ -14,7 +14,7 @@ from tradestudy.quantities.design_inputs import COUNT_INPUTS, PROPELLER_INPUT, Q
 from . import folders, output, session
 from .completion import axes
 from .options import AsJson, ClusterAddress, FittedFile, OutFolder, StudyPath, Workers, wing_options
-from .terminal import print_table, say
+from .terminal import print_table, say, show
 
 if TYPE_CHECKING:
     from tradestudy.results.grid_result import GridResult
@@ -75,12 +75,12 @@ def grid(
         report("drawing the map")
         written = save_grid(result, folder)
     if as_json:
-        print(result.to_json())
+        output.print_json_text(result.to_json())
         return
     _print(result, best)
-    print()
+    show()
     for path in written:
-        print(f"Written: {path}")
+        show(f"Written: {path}")
     say(f"\n{output.CAUTION}")
 
 

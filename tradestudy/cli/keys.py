@@ -10,7 +10,7 @@ from tradestudy.errors import CommandError, near_match
 
 from .options import AsJson
 from .output import print_json
-from .terminal import print_table, say
+from .terminal import print_table, say, show
 
 if TYPE_CHECKING:
     from tradestudy.study.schema.study import KeyLine, TableSpec
@@ -59,7 +59,7 @@ def keys(as_json: AsJson = False, schema: _AsSchema = False, of: _Of = "") -> No
         print_json([_as_document(name, line) for name, (_, lines, _) in parts.items() for line in lines])
         return
     for name, (tables, lines, legend) in parts.items():
-        print("" if name == next(iter(parts)) else "\n", end="")
+        show("" if name == next(iter(parts)) else "\n", end="")
         say(legend)
         _print_tables(name, tables, lines)
     _print_units([line for _, lines, _ in parts.values() for line in lines])
@@ -75,7 +75,7 @@ def _print_tables(file: str, tables: dict[str, TableSpec], lines: list[KeyLine])
     for name, table in tables.items():
         brackets = f"[[{name}]]" if table.is_array else f"[{name}]"
         optional = "" if name in _REQUIRED_TABLES[file] else " May be left out."
-        print()
+        show()
         say(f"{brackets}  {table.model.__doc__}{optional}")
         rows = [
             (line.key.rpartition(".")[2], _allowed(line), line.default_and_origin, line.meaning)
@@ -100,7 +100,7 @@ def _print_units(lines: list[KeyLine]) -> None:
     from tradestudy.study.schema.study import units_of_kind
 
     kinds = dict.fromkeys(line.kind.rpartition(", ")[2] for line in lines)
-    print("\nUnits:")
+    show("\nUnits:")
     print_table(
         ["", ""],
         [(kind.replace("_", " "), ", ".join(units_of_kind(kind))) for kind in kinds if units_of_kind(kind)],

@@ -13,7 +13,7 @@ from tradestudy.quantities import format_in_unit, in_unit
 from .completion import logs, studies
 from .options import AsJson
 from .output import print_json
-from .terminal import say
+from .terminal import say, show
 
 if TYPE_CHECKING:
     from tradestudy.commands.log import StretchMeans
@@ -49,15 +49,15 @@ def log(log: _LogPath, measurements: _MeasurementsPath, as_json: AsJson = False)
         print_json(log_document(flight))
         return
     rows = len(flight.log.time)
-    print(f"{log}: {format_in_unit(flight.log.time[-1], 'min', 1)} minutes, {rows} rows.")
+    show(f"{log}: {format_in_unit(flight.log.time[-1], 'min', 1)} minutes, {rows} rows.")
     for note in flight.notes:
         say(note, "  ", "    ")
-    print(f" no  {'kind':{_KIND}}" + "".join(f"{head:>{width}}" for head, _, width in _COLUMNS))
-    print(" " * (5 + _KIND) + "".join(f"{unit:>{width}}" for _, unit, width in _COLUMNS))
+    show(f" no  {'kind':{_KIND}}" + "".join(f"{head:>{width}}" for head, _, width in _COLUMNS))
+    show(" " * (5 + _KIND) + "".join(f"{unit:>{width}}" for _, unit, width in _COLUMNS))
     for number, (segment, used) in enumerate(zip(flight.segments, flight.used, strict=True), start=1):
-        print(_row(number, segment, used))
-    print("over: ground speed. through: airspeed, where the wind is known.")
-    print("To leave stretches out: leave_out = [3, 5] below [segments] in the measurements.")
+        show(_row(number, segment, used))
+    show("over: ground speed. through: airspeed, where the wind is known.")
+    show("To leave stretches out: leave_out = [3, 5] below [segments] in the measurements.")
 
 
 def _row(number: int, segment: StretchMeans, used: bool) -> str:

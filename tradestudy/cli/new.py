@@ -29,7 +29,7 @@ from tradestudy.study.reader import study_from_tables
 
 from .check import study_summary
 from .options import with_options
-from .terminal import say
+from .terminal import say, show
 
 _PROMPT = "  > "
 _BACK, _MORE, _YES = "-", "?", ("y", "yes")
@@ -78,7 +78,7 @@ def new(
     needed = [one for one in QUESTIONS if not one.if_empty]
     if no_questions or all(one.name in given for one in needed):
         if before:
-            print(f"Taken from {answers.kept}: {', '.join(before)}.")
+            show(f"Taken from {answers.kept}: {', '.join(before)}.")
         missing = [one.flag for one in needed if one.name not in answers.by_name]
         if missing:
             raise CommandError(f"Nothing is asked with --no-questions, so these are missing: {', '.join(missing)}.")
@@ -91,7 +91,7 @@ def new(
         words = (
             f"Your answers are kept in {answers.kept}. To go on" if kept else "Nothing was answered yet. To start again"
         )
-        print(f"\n{words}, type: {again}")
+        show(f"\n{words}, type: {again}")
         raise KeyboardInterrupt from None
     if not fine:
         raise typer.Exit(2)
@@ -182,11 +182,11 @@ class _Answers:
         """Print a summary of the study, and the next command."""
         read, path = self._read(), _quoted(str(self.study))
         assumed = sum(not used.is_choice for used in read.defaults_used)
-        print(f"Wrote {self.study}.")
+        show(f"Wrote {self.study}.")
         for head, line in study_summary(read):
             say(line, f"  {head:10}", " " * 12)
-        print(f"{assumed} values are assumed, each with a band. To see them: tradestudy check {path}")
-        print(f"Next: tradestudy assess {path}")
+        show(f"{assumed} values are assumed, each with a band. To see them: tradestudy check {path}")
+        show(f"Next: tradestudy assess {path}")
 
 
 def _ask_and_write(answers: _Answers, before: list[str]) -> bool:
@@ -207,14 +207,14 @@ def _ask_and_write(answers: _Answers, before: list[str]) -> bool:
         "Ctrl-C stops and keeps your answers."
     )
     if answers.by_name:
-        print(f"\nAnswered so far{f' ({answers.kept})' if before else ''}:")
+        show(f"\nAnswered so far{f' ({answers.kept})' if before else ''}:")
         for question in QUESTIONS:
             if question.name in answers.by_name:
                 say(f"{question.title}:  {answers.by_name[question.name].text or 'left out'}", "  ")
     while answers.open_questions:
         _ask_from(answers, QUESTIONS, QUESTIONS.index(answers.open_questions[0]))
     while faults := answers.faults():
-        print("\nThese answers do not fit one another yet:")
+        show("\nThese answers do not fit one another yet:")
         for fault in faults:
             say(fault.message, "  ")
         names = {name for fault in faults for name in questions_behind(fault.key)}
@@ -229,10 +229,10 @@ def _ask_and_write(answers: _Answers, before: list[str]) -> bool:
                 f"Nothing was changed, so {answers.study} is written with what does not fit. Correct it in an editor, "
                 "until this command finds no fault:"
             )
-            print(f"  tradestudy check {_quoted(str(answers.study))}")
+            show(f"  tradestudy check {_quoted(str(answers.study))}")
             return False
     answers.write()
-    print()
+    show()
     answers.say_written()
     return True
 
@@ -244,7 +244,7 @@ def _ask_from(answers: _Answers, questions: Sequence[Question], place: int) -> i
     """
     while not _ask(answers, questions[place]):
         if place == 0:
-            print("  This is the first question.")
+            show("  This is the first question.")
         place = max(place - 1, 0)
     return place + 1
 
@@ -270,7 +270,7 @@ def _ask(answers: _Answers, question: Question) -> bool:
         except RefusedValue as refused:
             suggestion = refused.suggestion
             say(str(refused), "    ")
-            print(f"    y takes {suggestion}" if suggestion else f"    For example: {question.example}")
+            show(f"    y takes {suggestion}" if suggestion else f"    For example: {question.example}")
             continue
         if answers.by_name[question.name].ticked:
             say(f"Ticked: {answers.by_name[question.name].text}.", "    ")
@@ -278,15 +278,15 @@ def _ask(answers: _Answers, question: Question) -> bool:
 
 
 def _show(question: Question, old: str | None) -> None:
-    print(f"\n{QUESTIONS.index(question) + 1} of {len(QUESTIONS)}  {question.title}")
+    show(f"\n{QUESTIONS.index(question) + 1} of {len(QUESTIONS)}  {question.title}")
     say(question.how, "    ")
     if question.name == "equipment":
         for number, (name, mass, power) in enumerate(equipment_list(), start=1):
-            print(f"    {number:2}  {name:40} {mass:>7} {power:>7}")
-    print(f"    Usual: {question.usual}. For example: {question.example}")
+            show(f"    {number:2}  {name:40} {mass:>7} {power:>7}")
+    show(f"    Usual: {question.usual}. For example: {question.example}")
     if old is not None:
         clear = "; none leaves it out" if old and question.if_empty else ""
-        print(f"    Empty keeps {old or 'it left out'}{clear}.")
+        show(f"    Empty keeps {old or 'it left out'}{clear}.")
     elif question.if_empty:
         say(f"May be left empty: {question.if_empty}.", "    ")
 
@@ -294,7 +294,7 @@ def _show(question: Question, old: str | None) -> None:
 def _line() -> str:
     typed = input(_PROMPT).strip()
     if not sys.stdin.isatty():
-        print()  # the line is not ended by an Enter key
+        show()  # the line is not ended by an Enter key
     return typed
 
 

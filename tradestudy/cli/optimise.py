@@ -12,7 +12,7 @@ from tradestudy.report.words.purpose import measure
 
 from . import output, result_tables, session
 from .options import AsJson, StudyPath, search_options, share_of_draws
-from .terminal import print_table, say
+from .terminal import print_table, say, show
 
 _Robust = Annotated[
     bool,
@@ -70,10 +70,10 @@ def _print_document(result: Any) -> None:
 def _print(result: Any) -> None:
 
     result_tables.print_numbers(result)
-    print()
+    show()
     result_tables.print_first_screen(result)
     if result.alternatives:
-        print("\nNext best:")
+        show("\nNext best:")
         objective = measure(result)
         print_table(
             ["built with", "span mm", f"{objective.axis} {objective.unit}", "weight g", "what limits it"],

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import typer
 
+from .terminal import is_harmless, show
+
 if TYPE_CHECKING:
     from tradestudy.results.result import Result
 
@@ -18,7 +20,12 @@ CAUTION = (
 
 def print_json(document: Any) -> None:
     """Print one JSON document on standard output."""
-    print(json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False))
+    print_json_text(json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False))
+
+
+def print_json_text(text: str) -> None:
+    """Print a JSON document. Control characters that JSON allows in a string are written as JSON escapes them."""
+    show("".join(letter if is_harmless(letter) else json.dumps(letter)[1:-1] for letter in text))
 
 
 def print_document(result: Result, **parts: Any) -> None:

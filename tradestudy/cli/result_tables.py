@@ -19,7 +19,7 @@ from tradestudy.report.words.violated_limits import advice_blocks, conflict_line
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
-from .terminal import print_table, say
+from .terminal import print_table, say, show
 
 
 def print_first_screen(result: Result) -> None:
@@ -28,7 +28,7 @@ def print_first_screen(result: Result) -> None:
         print_conflict(result)
         say("\nWhat follows is the nearest wing.\n")
     print_table(["", ""], first_screen(result))
-    print()
+    show()
     for reason in result.excluded:
         say(f"Excluded: {reason}.")
     design = result.recommended or result.best
@@ -74,10 +74,10 @@ def print_structure(result: Result) -> None:
     """Print the first failures, the further checks, and the speeds up to which the controls are effective."""
     _say_all(structure.structure_words(result))
     print_table([head.lower() for head in structure.LOAD_HEADS], structure.load_rows(result))
-    print()
+    show()
     print_table([head[:1].lower() + head[1:] for head in structure.CHECK_HEADS], structure.check_rows(result))
     _say_all(structure.check_notes(result))
-    print()
+    show()
     rows = [(f"{words} [{unit}]", *values) for words, unit, values in structure.control_rows(result)]
     print_table(["control at speed", "stock", "stretched"], rows)
     _say_all(structure.control_words(result))
@@ -91,7 +91,7 @@ def print_drag(result: Result) -> None:
 
 def print_calibration(result: Result) -> None:
     """Print measured numbers of the stock wing, and the numbers of the model before and after calibration."""
-    print("The stock wing, measured and modelled:")
+    show("The stock wing, measured and modelled:")
     rows = [
         (row.what, *(number_text(value, 1) for value in (row.measured, row.before, row.after)), row.unit, row.how)
         for row in result.calibration
@@ -103,7 +103,7 @@ def print_calibration(result: Result) -> None:
 def print_robust(result: Result) -> None:
     """Print the robust wing and the nominal best. Print nothing if no robust wing was requested."""
     if rows := robust_rows(result):
-        print("\nRobust wing:" if result.robust and result.robust.reached else "\nNo wing is as sure as asked:")
+        show("\nRobust wing:" if result.robust and result.robust.reached else "\nNo wing is as sure as asked:")
         print_table(robust_heads(result), rows)
         _say_all(robust_words(result))
 
@@ -111,7 +111,7 @@ def print_robust(result: Result) -> None:
 def print_prices(result: Result) -> None:
     """Print the gain from relaxing each active limit of the best wing. Print nothing if no limit is active."""
     if rows := slack_rows(result):
-        print("\nWhat relaxing a limit would gain:")
+        show("\nWhat relaxing a limit would gain:")
         print_table(slack_heads(result), rows)
         _say_all(slack_words(result))
 

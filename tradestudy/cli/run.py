@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from . import folders, output, result_tables, session
 from .options import Anyway, AsJson, StudyPath, search_options
-from .terminal import print_table, say
+from .terminal import print_table, say, show
 
 if TYPE_CHECKING:
     from tradestudy.results.result import Result
@@ -56,7 +56,7 @@ def _print(result: Result, folder: Path, has_build_sheet: bool) -> None:
     result_tables.print_first_screen(result)
     if result.club:
         print_club(result)
-    print()
+    show()
     say(f"The page: {folder / 'report.html'} (tables, figures and summary.json beside it)", hanging="  ")
     sheet = folder / "build_sheet.pdf"
     if has_build_sheet:
@@ -74,7 +74,7 @@ def print_club(result: Result) -> None:
     """Print the wing of each member of a club, and the changes that bring it to its balance mark."""
     from tradestudy.report.words.club import balance_lines, club_heads, club_rows, cutting_lines
 
-    print()
+    show()
     print_table(club_heads(short=True), club_rows(result, short=True))
     for line in [*balance_lines(result), *cutting_lines(result)]:
         say(line)

@@ -14,6 +14,7 @@ from tradestudy.errors import CommandError
 
 from . import folders
 from .options import Search
+from .terminal import show, shown
 
 if TYPE_CHECKING:
     from tradestudy.commands.study_session import StudySession
@@ -44,16 +45,18 @@ def progress() -> Iterator[ProgressPrinter]:
     console = Console(stderr=True, highlight=False)
     if console.is_terminal:
         with console.status("reading the study") as status:
-            yield ProgressPrinter(lambda words: status.update(Text(words)), lambda words: console.print(Text(words)))
+            yield ProgressPrinter(
+                lambda words: status.update(Text(shown(words))), lambda words: console.print(Text(shown(words)))
+            )
         return
     last = [0.0]
 
     def report(words: str) -> None:
         if time.monotonic() - last[0] > _QUIET_SECONDS:
             last[0] = time.monotonic()
-            print(f"... {words}", file=sys.stderr, flush=True)
+            show(f"... {words}", to=sys.stderr)
 
-    yield ProgressPrinter(report, lambda words: print(words, file=sys.stderr, flush=True))
+    yield ProgressPrinter(report, lambda words: show(words, to=sys.stderr))
 
 
 @contextmanager

@@ -10,7 +10,7 @@ from tradestudy.report.words.purpose import measure
 
 from . import output, result_tables, session
 from .options import AsJson, StudyPath, search_options
-from .terminal import print_table, say
+from .terminal import print_table, say, show
 
 
 @search_options
@@ -51,6 +51,6 @@ def stretch(study: StudyPath, as_json: AsJson = False, search: Any = None) -> No
                 for design in result.span_trade
             ],
         )
-        print()
+        show()
     result_tables.print_first_screen(result)
     say(f"\n{output.CAUTION}")

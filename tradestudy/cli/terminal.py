@@ -1,16 +1,21 @@
 """Sentences and tables on the terminal. Lines are wrapped between words, and text is never cut off.
 
+Everything that is printed passes through `show`: names in files may hold control characters, which it shows as text.
+
 The width is that of the terminal. Output into a file or a pipe is 80 columns wide and has no bold text.
 """
 
 from __future__ import annotations
 
+import codecs
 import io
 import re
 import shutil
 import sys
 import textwrap
+import unicodedata
 from collections.abc import Sequence
+from typing import TextIO
 
 _PIPE_WIDTH = 80  # width of output into a file or a pipe, in characters
 _NARROWEST = 40  # smallest width in characters; narrower text is not readable
@@ -21,9 +26,53 @@ _NO_BREAK = "\N{NO-BREAK SPACE}"
 _JOINER = "\ue000"  # replaces a blank at which no line may be broken, since rich does break at a no-break space
 _FILLER = "\ue001"  # follows a character that is two columns wide, so that lengths count it twice
 
+NEAREST_LETTERS = "nearest letters"  # how output treats letters that the terminal cannot show; see `nearest_letters`
+_PLAIN = {
+    "\N{MINUS SIGN}": "-",
+    "\N{EN DASH}": "-",
+    "\N{MULTIPLICATION SIGN}": "x",
+    "\N{PLUS-MINUS SIGN}": "+/-",
+    "\N{RIGHTWARDS ARROW}": "->",
+    "\N{LESS-THAN OR EQUAL TO}": "<=",
+    "\N{GREATER-THAN OR EQUAL TO}": ">=",
+    "\N{MICRO SIGN}": "u",
+    "\N{SUPERSCRIPT TWO}": "2",
+    "\N{SUPERSCRIPT THREE}": "3",
+    "\N{NO-BREAK SPACE}": " ",
+    "\N{HORIZONTAL ELLIPSIS}": "...",
+}
+
 # Lines are not broken at these blanks: between a number and its unit, and within a unit in brackets.
 _BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:[mck]?m|k?g|deg|[mk]?W|m?A|V|Wh|mAh|k?N|s|min|%|km/h|m/s|m?ohm|mph|C)(?!\w))")
 _IN_BRACKETS = re.compile(r"\[[^]]{1,14}\]")
+
+
+def show(words: str = "", end: str = "\n", to: TextIO | None = None) -> None:
+    """Print lines on standard output or on ``to``. Control characters are shown as text."""
+    print(shown(words), end=end, file=to, flush=to is not None)
+
+
+def shown(words: str) -> str:
+    """Return text whose control characters are written as in Python, such as ``\\x1b``. Line ends stay."""
+    if words.isascii() and words.isprintable():
+        return words
+    return "".join(each if is_harmless(each) else each.encode("unicode_escape").decode("ascii") for each in words)
+
+
+def is_harmless(letter: str) -> bool:
+    """Return whether a character moves no cursor, changes no style and turns no direction of reading."""
+    return letter.isprintable() or letter in "\n\t" or unicodedata.category(letter) == "Zs"
+
+
+def nearest_letters(error: UnicodeError) -> tuple[str, int]:
+    """Return what is shown for letters that the terminal's encoding lacks. An error handler of `codecs`."""
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    lacking = error.object[error.start : error.end]
+    return "".join(_PLAIN.get(letter, "?") for letter in lacking), error.end
+
+
+codecs.register_error(NEAREST_LETTERS, nearest_letters)
 
 
 def say(words: str, indent: str = "", hanging: str | None = None) -> None:
@@ -31,7 +80,7 @@ def say(words: str, indent: str = "", hanging: str | None = None) -> None:
 
     ``indent`` is put before the first line, and ``hanging`` before the others. None means the same as ``indent``.
     """
-    print("\n".join(sentence_lines(words, min(_width(), _SENTENCE_WIDTH), indent, hanging)))
+    show("\n".join(sentence_lines(words, min(_width(), _SENTENCE_WIDTH), indent, hanging)))
 
 
 def sentence_lines(words: str, width: int, indent: str = "", hanging: str | None = None) -> list[str]:
@@ -128,9 +177,12 @@ def _cells(text: str) -> int:
 
 
 def _printable(text: str) -> str:
-    """Return text as one line without control characters.
+    """Return text as one line with control characters shown as text.
 
     `_JOINER` replaces each blank at which the line must not be broken.
     """
-    text = "".join(letter if letter.isprintable() else _JOINER if letter == _NO_BREAK else " " for letter in text)
+    text = "".join(
+        _JOINER if letter == _NO_BREAK else " " if letter.isspace() and is_harmless(letter) else letter
+        for letter in shown(text.replace("\n", " "))
+    )
     return _IN_BRACKETS.sub(lambda found: found.group().replace(" ", _JOINER), _BEFORE_UNIT.sub(_JOINER, text))

@@ -63,9 +63,9 @@ def read_outline(text: str) -> OutlinePoints:
         raise ValueError(
             f"is open at the trailing edge by {100 * gap:.1f} % of the chord; {100 * _LARGEST_GAP:g} % at most"
         )
-    _refuse_steps(numbered)
     points = [point for _, point in numbered]
     _refuse_thickness(points[nose::-1], points[nose:])
+    _refuse_steps(numbered)
     return points
 
 

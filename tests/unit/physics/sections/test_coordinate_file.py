@@ -86,6 +86,16 @@ def replaced(place, point):
             text([(1.0, 0.03), *ROUND[1:-1], (1.0, -0.02)]),
             "is open at the trailing edge by 5.0 % of the chord; 2 % at most",
         ),
+        (text([(x, 0.0) for x, _ in ROUND]), "is 0 % thick; 1 to 90 % of the chord is possible"),
+        (text([(x, 9 * z) for x, z in ROUND]), "is 145 % thick; 1 to 90 % of the chord is possible"),
+        (
+            text([(x, z + 0.2 if 0.3 < x < 0.6 else z) for x, z in ROUND]),
+            f"has a step in row 11: z goes from {TOP[8][1]:.6f} to {TOP[9][1] + 0.2:.6f} at x = {X[9]:g}",
+        ),
+        (
+            text([(x, math.sin(9 * x) * z) for x, z in ROUND]),
+            "crosses itself: at x = 0.5 the bottom lies above the top",
+        ),
     ],
     ids=[
         "three points",
@@ -98,6 +108,10 @@ def replaced(place, point):
         "order",
         "one surface",
         "open",
+        "flat",
+        "thicker than long",
+        "step",
+        "crossed",
     ],
 )
 def test_faults_in_sentences(written, sentence):

@@ -139,6 +139,48 @@ def test_several_runs_by_rpm_are_accepted_and_each_must_rise(tmp_path):
     )
 
 
+def test_semicolons_and_decimal_commas_are_read(tmp_path):
+    """Check a table as spreadsheets of many countries save it."""
+    for separator, sign in ((";", ","), (";", "."), ("\t", ","), (",", ".")):
+        lines = [separator.join(f"{value:.5g}".replace(".", sign) for value in row) for row in _rows()]
+        file = tmp_path / "mine.csv"
+        file.write_text("\n".join([separator.join(("J", "CT", "CP")), *lines]), encoding="utf-8")
+        assert read_advance_ratios(file) == pytest.approx([row[0] for row in _rows()]), separator + sign
+
+
+@pytest.mark.parametrize(
+    "text, sentence",
+    [
+        ("J,CT,CP\n0,0,0,1,0,05\n", "whose row 1 holds 6 values for 3 columns; decimal commas need semicolons between"
+         " the columns."),
+        ("J,J,CT,CP\n0,0,0.1,0.05\n", "which has 2 columns J; one is needed."),
+        ("J,CT,CP\n0,0.1,0.05\n" + "1" * 131_073 + ",0,0\n", "whose row 2 does not hold three numbers."),
+        ("J,CT,CP\n0,0.1,0.05\n0.1,0.1\n", "whose row 2 does not hold three numbers."),
+        ("J,CT,CP\n" + 100_000 * "0,0.1,0.05\n", "which has more than 1000000 bytes."),
+        ("", "which lacks the column J; J, CT and CP are needed."),
+    ],
+    ids=["decimal commas", "twice", "long", "short", "endless", "empty"],
+)  # fmt: skip
+def test_a_file_that_is_no_table(tmp_path, text, sentence):
+    file = tmp_path / "mine.csv"
+    file.write_text(text, encoding="utf-8")
+    assert read_advance_ratios(file) == f'names "mine.csv", {sentence}'
+
+
+@pytest.mark.parametrize(
+    "rows, sentence",
+    [
+        ([_rows()[0], *_rows(1e-12, 1e-12)[1:]], "whose CP vanishes at row 2: 4.8e-14 at J = 0.1, after 0.05."),
+        ([_rows()[0], *_rows(0.0)[1:]], "whose CT vanishes at row 2: 0 at J = 0.1, after 0.11."),
+        ([(j + 0.3, t, c) for j, t, c in _rows(1e-9, 1e-9)], "whose CT is at most 1.1e-10; propellers that pull have "
+         "0.015 or more at their lowest J."),
+    ],
+    ids=["power", "thrust", "all"],
+)  # fmt: skip
+def test_vanishing_coefficients_are_refused(tmp_path, rows, sentence):
+    assert _table(tmp_path, rows) == f'names "mine.csv", {sentence}'
+
+
 BLADE = [(0.2, 0.16, 38.0), (0.4, 0.178, 28.0), (0.6, 0.16, 20.0), (0.8, 0.128, 15.5), (0.98, 0.07, 12.0)]
 
 
