@@ -1,4 +1,4 @@
-"""The stock wing with factors on parts of its model, for comparison with measurements.
+"""The stock wing, or a built wing, with factors on parts of its model, for comparison with measurements.
 
 Lattice, polars and structure are computed once, and each factor scales its own part. The same factors in a study's
 table [fitted] give the same numbers with the full model. Tests check this.
@@ -12,14 +12,16 @@ from functools import cached_property
 from typing import Any, NamedTuple
 
 import numpy as np
+from scipy.interpolate import CubicSpline
 from scipy.optimize import brentq
 
-from tradestudy.aircraft.anchor.calibration import calibrated_wing
+from tradestudy.aircraft.anchor.calibration import calibrated_data, calibrated_wing
 from tradestudy.aircraft.anchor.wing_on_bench import WingOnBench
 from tradestudy.aircraft.model import materials
+from tradestudy.aircraft.model.choices import Choice, study_with_choice
 from tradestudy.aircraft.model.drag_list import total_with_band
 from tradestudy.aircraft.model.model_data import drag_items
-from tradestudy.aircraft.model.speed_sweep import best_speed
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.endurance import cruise_range
 from tradestudy.physics.flight import layout
@@ -31,9 +33,10 @@ from tradestudy.study.schema.study import Study
 
 _HALF_CHARGE = 0.6  # state of charge whose resting voltage is used if no voltage was read
 SPEED_RATIOS = np.linspace(0.8, 1.3, 26)  # speeds at which range is evaluated, over the nominal best speed
+_CURVE_RATIOS = np.linspace(0.7, 2.3, 33)  # speeds of the drag curves, over the best speed
 ONES = dict.fromkeys(FACTOR_NAMES, 1.0)
 
-Factors = Mapping[str, float]
+Factors = Mapping[str, Any]  # name -> factor, a number or an array of many
 
 
 class AirDrag(NamedTuple):
@@ -60,24 +63,64 @@ class FitWing:
 
     def __init__(self, study: Study):
         self.study = replace(study, fitted=fitted_table({}))
-        calibrated = calibrated_wing(self.study)
-        self.speed_sweep, self.choice, self.variables = calibrated.speed_sweep, calibrated.choice, calibrated.variables
-        self.data = calibrated.speed_sweep.data
-        self.train = calibrated.speed_sweep.powertrain
+        self.calibrated = calibrated_wing(self.study)
+        self._set_wing(self.calibrated.speed_sweep)
+
+    def _set_wing(self, sweep: SpeedSweep, weight: float | None = None) -> None:
+        """Set the numbers of one wing. ``weight`` [N] is the one on the scale; None is that of the model."""
+        self.speed_sweep, self.choice, self.variables = sweep, sweep.choice, sweep.variables
+        self.data, self.train = sweep.data, sweep.powertrain
         self.density = self.data.power.air_density
-        self.weight = float(calibrated.speed_sweep.shape.all_up_mass) * GRAVITY
+        modelled = float(sweep.shape.all_up_mass) * GRAVITY
+        self.weight = weight or modelled
+        self.over_modelled = self.weight / modelled
         self.off = total_with_band(one for one in drag_items(self.study) if one.in_glide_only)[0]
         self.avionics = float(self.data.power.avionics_power)
+
+    def of_design(self, choice: Choice, variables: dict[str, float], mass: float | None = None) -> FitWing:
+        """Return a wing of another design with the calibration of this stock wing. ``variables`` are SI.
+
+        ``mass`` [kg] is the one on the scale; None is that of the model.
+        """
+        flight = self.data.flight
+        data = calibrated_data(self.study, self.calibrated, choice, flight.slowest_speed, flight.control_speed)
+        made = FitWing.__new__(FitWing)
+        made.study, made.calibrated = study_with_choice(self.study, choice), self.calibrated
+        made._set_wing(SpeedSweep(data, choice, variables), GRAVITY * mass if mass else None)
+        return made
 
     # --- air and power ----------------------------------------------------------------------------------------
 
     def air(self, speed: Any, load_factor: Any = 1.0) -> AirDrag:
         """Return the drag at speeds (n,) [m/s] and load factors (n,) [-], split into parts."""
         speed = np.atleast_1d(np.asarray(speed, float))
-        state = self.speed_sweep.level(speed, load_factor=load_factor)
+        state = self.speed_sweep.level(speed, load_factor=load_factor * self.over_modelled)
         listed = self.data.level.parts_drag_area
         smooth = state.profile + state.other - listed
         return AirDrag(speed, state.dynamic_pressure, smooth, state.induced, listed, self.off)
+
+    @cached_property
+    def air_curves(self) -> tuple[AirDrag, CubicSpline]:
+        """The drag at speeds around the best speed, and a spline through its parts, pressure first."""
+        air = self.air(self.best_cruise_speed * _CURVE_RATIOS)
+        return air, CubicSpline(air.speed, np.stack([air.pressure, air.section, air.induced], axis=-1))
+
+    def drag_at(self, factors: Factors, speed: Any) -> Any:
+        """Return the drag (...) [N] at speeds (...) [m/s], by splines, with factors (...) applied.
+
+        It is made for many calls. Complex speeds and factors are allowed, for slopes.
+        """
+        air, curves = self.air_curves
+        parts = curves(np.real(speed))
+        if np.iscomplexobj(speed):
+            parts = parts + 1j * np.imag(speed)[..., None] * curves(np.real(speed), 1)
+        pressure, section, induced = np.moveaxis(parts, -1, 0)
+        return pressure * (factors["drag"] * section + factors["induced"] * induced + air.listed)
+
+    @cached_property
+    def best_cruise_speed(self) -> float:
+        """The best speed for range, at factors of 1. [m/s]"""
+        return best_speed(self.speed_sweep)
 
     def powertrain(self, factors: Factors) -> drive_train.Powertrain:
         """Return the powertrain, from propeller to cells, with factors applied."""
@@ -131,7 +174,7 @@ class FitWing:
     @cached_property
     def best_air(self) -> AirDrag:
         """The drag at speeds around the nominal best speed."""
-        return self.air(best_speed(self.speed_sweep) * SPEED_RATIOS)
+        return self.air(self.best_cruise_speed * SPEED_RATIOS)
 
     def range_of(self, factors: Factors) -> float:
         """Return the longest range of the stock wing in still air with these factors, at its best speed. [m]"""

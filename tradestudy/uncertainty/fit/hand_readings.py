@@ -6,8 +6,8 @@ are common practice without a source unless noted.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
 from functools import partial
 
 import numpy as np
@@ -51,7 +51,9 @@ class ReadingGroup:
 
     ``spread`` holds standard deviations of the logarithm.
 
-    ``uses`` names the factors on which the prediction depends.
+    ``uses`` names the factors on which the prediction depends. ``own_priors`` holds deviations of ln(factor) before the
+    fit for those that are not factors of [fitted]. A prediction that ``is_complex_safe`` takes factors of shape (m, 1)
+    and returns (m, n), so that its slopes need one call.
     """
 
     kind: str
@@ -61,6 +63,8 @@ class ReadingGroup:
     spread: np.ndarray
     uses: tuple[str, ...]
     predict: Callable[[Factors], np.ndarray]
+    own_priors: Mapping[str, float] = field(default_factory=dict)
+    is_complex_safe: bool = False
 
 
 def single_reading(
@@ -92,8 +96,8 @@ def standing_spread(wing: FitWing) -> float:
 
 def by_hand(wing: FitWing, measurements: Measurements) -> list[ReadingGroup]:
     """Return every reading of a measurements file that depends on a factor, and those in the study itself."""
-    bends, twists, flights = list(measurements.bend), list(measurements.twist), list(measurements.flown)
-    test, known = wing.study.load_test, wing.study.known_flight
+    bends, twists = list(measurements.bend), list(measurements.twist)
+    test = wing.study.load_test
     if test and test.tip_mass is not None and test.tip_rise is not None:
         bends.append(
             BendTable.model_construct(mass=test.tip_mass, drop=test.tip_rise, from_centre=test.tip_from_centre)
@@ -108,12 +112,6 @@ def by_hand(wing: FitWing, measurements: Measurements) -> list[ReadingGroup]:
                 from_centre=test.tip_from_centre,
             )
         )
-    if known:
-        flights.append(
-            RememberedFlightTable.model_construct(
-                distance=known.distance, time=known.time, charge_used=known.charge_used, amps=None, wind=0.0
-            )
-        )
     return [
         *weight_readings(wing, measurements.weighed),
         *pack_readings(wing, measurements.pack),
@@ -125,8 +123,20 @@ def by_hand(wing: FitWing, measurements: Measurements) -> list[ReadingGroup]:
             for reading in bench_readings(wing, point, number)
         ),
         *(glide_reading(wing, glide.speed, glide.sink) for glide in measurements.glide),
-        *(reading for flight in flights for reading in flight_readings(wing, flight)),
+        *(reading for flight in measurements.flown for reading in flight_readings(wing, flight)),
+        *known_flight_readings(wing),
     ]
+
+
+def known_flight_readings(wing: FitWing) -> list[ReadingGroup]:
+    """Return the readings of the study's own known flight, if it has one."""
+    known = wing.study.known_flight
+    if known is None:
+        return []
+    flight = RememberedFlightTable.model_construct(
+        distance=known.distance, time=known.time, charge_used=known.charge_used, amps=None, wind=0.0
+    )
+    return list(flight_readings(wing, flight))
 
 
 def weight_readings(wing: FitWing, weighed: WeighedTable) -> Iterator[ReadingGroup]:

@@ -66,6 +66,7 @@ def _band(bands: dict, key: str) -> float:
 
 _FAR = 2.5  # standard deviations above which a reading has clearly less weight
 _STEP = 1e-5  # step of ln(factor) for derivatives
+_COMPLEX_STEP = 1e-20
 MOST_LOGS = 12
 
 
@@ -138,6 +139,8 @@ def _free_factors(study: Study, wing: FitWing, groups: list[ReadingGroup]) -> tu
     if STANDING in used:
         spreads[STANDING] = standing_spread(wing)
     spreads |= {name: SENSOR for name in map(sensor_name, range(1, MOST_LOGS + 1)) if name in used}
+    for one in groups:
+        spreads |= one.own_priors
     return tuple(spreads), np.array(list(spreads.values()))
 
 
@@ -154,7 +157,20 @@ def by_name(names: tuple[str, ...], logs: np.ndarray) -> Mapping[str, float]:
 def slopes_of(one: ReadingGroup, names: tuple[str, ...], logs: np.ndarray) -> np.ndarray:
     """Return d ln(prediction) / d ln(factor) of shape (n_reading, n_free). It is zero for unused factors."""
     places = [place for place, name in enumerate(names) if name in one.uses]
+    if one.is_complex_safe:
+        return _complex_slopes(one, names, logs, places)
     return log_slopes(lambda at: predicted(one, names, at), logs, places)
+
+
+def _complex_slopes(one: ReadingGroup, names: tuple[str, ...], logs: np.ndarray, places: list[int]) -> np.ndarray:
+    """Return the same as `slopes_of`, by one call with a complex step of each factor."""
+    steps = np.zeros((len(places), len(logs)))
+    steps[np.arange(len(places)), places] = _COMPLEX_STEP
+    stepped = np.exp(logs + 1j * steps)
+    modelled = one.predict({name: stepped[:, [place]] for place, name in enumerate(names)})
+    slopes = np.zeros((len(one.measured), len(logs)))
+    slopes[:, places] = (modelled.imag / modelled.real / _COMPLEX_STEP).T
+    return slopes
 
 
 def log_slopes(function: Callable[[np.ndarray], np.ndarray], logs: np.ndarray, places: Iterable[int]) -> np.ndarray:
