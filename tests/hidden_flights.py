@@ -12,7 +12,7 @@ from tradestudy.physics.propulsion import drive_train, pack
 from tradestudy.study.logbook.flights import Flight
 from tradestudy.uncertainty.fit.least_squares import priors
 
-_STEPS = 24  # parts of a flight; speeds and charge are constant in each
+_STEPS = 12  # parts of a flight; speeds and charge are constant in each
 _NOTED_SHARES = np.array([0.0, 0.05, 0.1, 0.15, 0.2, 0.25, 1 / 3, 0.5, 2 / 3])  # what pilots say
 
 

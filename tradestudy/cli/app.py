@@ -34,6 +34,7 @@ COMMANDS = (
     "run",
     "buildsheet",
     "compare",
+    "note",
     "log",
     "fit",
     "keys",

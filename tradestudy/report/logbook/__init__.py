@@ -1,1 +1,1 @@
-"""Words and pages about the logbook: the card of the day."""
+"""Words and pages about the logbook: what a flight says, and the card of the day."""

@@ -121,8 +121,8 @@ def flight_of_cells(cells: Mapping[str, str], line: int, decimal_comma: bool) ->
 def cells_of_flight(flight: Flight, decimal_comma: bool = False) -> dict[str, str]:
     """Return the cells of a row (column -> text) for a flight, to be read again by `flight_of_cells`."""
 
-    def shown(value: float | None, unit: str) -> str:
-        text = "" if value is None else short_with_unit(value, unit, 5)
+    def shown(value: float | None, unit: str, digits: int = 5) -> str:
+        text = "" if value is None else short_with_unit(value, unit, digits)
         return text.replace(".", ",") if decimal_comma else text
 
     used = shown(flight.charge, "mAh") if flight.charge is not None else shown(flight.used_share, "%")
@@ -134,7 +134,7 @@ def cells_of_flight(flight: Flight, decimal_comma: bool = False) -> dict[str, st
         "minutes": shown(flight.time, "min").removesuffix(" min"),
         "used": used,
         "distance": shown(flight.distance, "km"),
-        "full_throttle": shown(flight.full_throttle, "%"),
+        "full_throttle": shown(flight.full_throttle, "%", 3),
         "wind": shown(flight.wind, "m/s"),
         "temperature": shown(flight.temperature, "C"),
         "log": flight.log.as_posix() if flight.log else "",

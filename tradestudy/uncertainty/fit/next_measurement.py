@@ -6,10 +6,10 @@ after a reading can be computed in advance.
 
 from __future__ import annotations
 
+from statistics import NormalDist
 from typing import NamedTuple
 
 import numpy as np
-from scipy.stats import norm
 
 from tradestudy.study.schema.fitted import FACTOR_NAMES
 from tradestudy.study.schema.measured import (
@@ -27,7 +27,7 @@ from .hand_readings import AIR, STANDING, ReadingGroup, standing_spread
 from .least_squares import Fit, by_name, log_slopes, slopes_of
 from .log_readings import SENSOR, STRETCH, VERTICAL_AIR
 
-_TENTH = float(norm.ppf(0.9))  # standard deviations from the middle to the 10 % percentile
+_TENTH = NormalDist().inv_cdf(0.9)  # standard deviations from the middle to the 10 % percentile
 _FLOWN_AT = (0.95, 1.15, 1.4)  # speeds in a flight with a log, over the best speed
 _GLIDES = 4  # glides in one log
 _CIRCUITS = 4  # stretches at each speed in one log

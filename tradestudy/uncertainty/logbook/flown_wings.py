@@ -6,10 +6,11 @@ One fit holds all flights of all wings of a study. They share the pilot and what
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from math import erfc
+from statistics import NormalDist
 from typing import NamedTuple
 
 import numpy as np
-from scipy.stats import norm
 
 from tradestudy.aircraft.anchor.drag_calibration import CHARGE_SLACK, SPEED_SLACK
 from tradestudy.aircraft.model.choices import Choice
@@ -23,7 +24,7 @@ from tradestudy.uncertainty.fit.mixed_flight import MixedFlights, WingFactors, w
 from tradestudy.uncertainty.fit.next_measurement import RangeBand
 
 HARD_TO_BELIEVE = 4.0  # standard deviations from what is expected, beyond which a flight is set aside
-_EIGHT_OF_TEN = float(norm.ppf(0.9))  # standard deviations from the middle to the ends of a printed band
+_EIGHT_OF_TEN = NormalDist().inv_cdf(0.9)  # standard deviations from the middle to the ends of a printed band
 
 
 class WingDesign(NamedTuple):
@@ -56,7 +57,7 @@ class Expected(NamedTuple):
     @property
     def share_as_far(self) -> float:
         """The share of such flights that are as far off, or farther. [-]"""
-        return float(2 * norm.sf(abs(self.deviations)))
+        return float(erfc(abs(self.deviations) / np.sqrt(2)))
 
 
 class FlownWings:
@@ -73,6 +74,17 @@ class FlownWings:
             wing = self.stock.of_design(choice, variables, mass)
             self._known[name] = wing, wing_factors(self.stock, name, choice)
         return self._known[name]
+
+    def like(self, design: WingDesign) -> tuple[FitWing, WingFactors]:
+        """Return the wing of a design, and its factors: of the built wing of that design, or of one yet to build."""
+        for name, (choice, variables, _) in self.designs.items():
+            if choice == design.choice and all(
+                np.isclose(variables[each], design.variables[each], rtol=1e-4, atol=1e-6)
+                for each in _SHAPE & set(variables)
+            ):
+                return self.wing(name)
+        made = self.stock.of_design(design.choice, design.variables, design.mass)
+        return made, wing_factors(self.stock, "a wing to build", design.choice)
 
     def flights_of(self, name: str, flights: Sequence[Flight]) -> MixedFlights:
         """Return flights of one wing, for predictions."""
@@ -168,6 +180,28 @@ class FlownWings:
         steep = log_slopes(ranges, logs, [place for place, name in enumerate(names) if name in used])[0]
         off = _EIGHT_OF_TEN * float(np.sqrt(steep @ covariance @ steep))
         return RangeBand(middle * float(np.exp(-off)), middle, middle * float(np.exp(off)))
+
+
+def factor_bands(fit: Fit, factors: WingFactors) -> dict[str, RangeBand]:
+    """Return the factors of one wing that flights tell, over those of usual built wings: name -> band. [-]
+
+    Flights cannot tell losses of the propeller from other losses of the drive, so the power of the drive is both.
+    """
+    names, logs, covariance = _with_own(fit, factors.own_priors)
+    found = {}
+    for name, parts in _REPORTED.items():
+        way = np.zeros(len(names))
+        for part in parts:
+            for free, power in factors.powers(part).items():
+                way[names.index(free)] += power
+        off = _EIGHT_OF_TEN * float(np.sqrt(way @ covariance @ way))
+        low, middle, high = (float(np.exp(way @ logs + side * off)) for side in (-1, 0, 1))
+        found[name] = RangeBand(low, middle, high)
+    return found
+
+
+_SHAPE = {"extension", "sweep", "washout", "tip_chord"}  # variables that are cut and cannot be set again
+_REPORTED = {"drag": ("drag",), "induced": ("induced",), "drive_power": ("drive_power", "propeller_power")}
 
 
 def _with_own(fit: Fit, own: Mapping[str, float]) -> tuple[tuple[str, ...], np.ndarray, np.ndarray]:

@@ -1,0 +1,70 @@
+"""``tradestudy note``: one flight into the logbook of a study, and what it says."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import Annotated, Any
+
+import typer
+
+from . import session
+from .options import AsJson, StudyPath, wing_options, with_options
+from .output import print_json
+from .terminal import say
+
+_Words = Annotated[
+    str,
+    typer.Argument(
+        metavar="[WORDS]", help='What you remember, such as "34 min, 5100 mAh, a third at full throttle, wind 4 m/s".'
+    ),
+]
+_Wing = Annotated[
+    str, typer.Option("--wing", metavar="NAME", help="The wing that flew: stock, or the name of a built wing.")
+]
+
+
+def _text(flag: str, metavar: str, text: str) -> Any:
+    return Annotated[str | None, typer.Option(flag, metavar=metavar, help=text)]
+
+
+_OPTIONS = {
+    "minutes": _text("--minutes", "TIME", 'Time in the air, such as "34" or "1h05".'),
+    "used": _text("--used", "CHARGE", 'Charge put back, such as "5100 mAh", or "78 % left".'),
+    "distance": _text("--distance", "LENGTH", 'Distance over the ground, such as "31 km".'),
+    "full_throttle": _text("--full-throttle", "SHARE", 'Share of the time, such as "33 %" or "1/3".'),
+    "wind": _text("--wind", "SPEED", 'Mean wind, such as "4 m/s".'),
+    "temperature": _text("--temperature", "DEGREES", 'Air temperature, such as "2 C".'),
+    "pack": _text("--pack", "NAME", "The pack, if the wing has several: a name of your own."),
+    "date": _text("--date", "DATE", "Day of the flight, such as 2026-05-17; today if left out."),
+}
+_New = Annotated[
+    bool, typer.Option("--new", help="The name is that of a new wing, although it is like that of another.")
+]
+
+
+@wing_options
+@partial(with_options, options=_OPTIONS, argument="options", convert=dict)
+def note(
+    study: StudyPath,
+    words: _Words = "",
+    wing: _Wing = "stock",
+    new: _New = False,
+    as_json: AsJson = False,
+    options: Any = None,
+    requested: Any = None,
+) -> None:
+    """Write one flight into the logbook beside a study, and show what it says about the wing."""
+    from tradestudy.commands.logbook.noted_flight import noted_flight
+    from tradestudy.report.logbook.note_words import note_lines
+
+    given = {name: text for name, text in options.items() if text is not None}
+    noted_flight(wing, words, given)  # faults are told before the model is loaded
+    from tradestudy.commands.logbook.note import note as note_flight
+
+    with session.progress() as report:
+        noted = note_flight(study, wing, words, given, requested, new, report)
+    if as_json:
+        print_json(noted.document)
+        return
+    for line in (*noted.document["notes"], *note_lines(noted.document)):
+        say(line)

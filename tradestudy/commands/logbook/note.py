@@ -1,0 +1,169 @@
+"""The command ``note``: one flight into the logbook, and what it says about the wing."""
+
+from __future__ import annotations
+
+import datetime
+import os
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from tradestudy.commands.kept_results import kept_result, results_folder
+from tradestudy.commands.recommended_wing import recommended_wing
+from tradestudy.commands.requested_wing import RequestedWing
+from tradestudy.commands.study_session import opened
+from tradestudy.errors import CommandError, near_match
+from tradestudy.quantities import at_edge, in_unit, rounded
+from tradestudy.search.engines.progress import Progress, no_progress
+from tradestudy.study.logbook.flights import STOCK, Flight, cells_of_flight
+from tradestudy.study.logbook.read_logbook import read_logbook
+from tradestudy.study.logbook.wings_file import BuiltWing, built_wings, wing_name_fault, write_wing
+from tradestudy.study.logbook.write_logbook import write_logbook
+from tradestudy.study.reader import read_study
+from tradestudy.study.schema.study import Study
+from tradestudy.uncertainty.fit.least_squares import Fit
+from tradestudy.uncertainty.fit.mixed_flight import WingFactors
+from tradestudy.uncertainty.fit.next_measurement import RangeBand
+from tradestudy.uncertainty.logbook.flown_wings import (
+    HARD_TO_BELIEVE,
+    Expected,
+    FlownWings,
+    factor_bands,
+)
+
+from .built_wing import built_from_design, design_of_built_wing
+from .noted_flight import noted_flight
+
+
+class NotedFlight(NamedTuple):
+    """A flight as it stands in the logbook, and the document on it in the units shown to the user."""
+
+    flight: Flight
+    logbook: Path
+    document: dict[str, Any]
+
+
+def note(
+    study: str | os.PathLike[str],
+    wing: str,
+    text: str,
+    options: Mapping[str, str] | None = None,
+    requested: RequestedWing | None = None,
+    new: bool = False,
+    report_progress: Progress = no_progress,
+    today: datetime.date | None = None,
+) -> NotedFlight:
+    """Write one flight into the logbook beside a study, and fit the model to all flights again.
+
+    ``wing`` is "stock" or the name of a built wing. Another name is a wing that flies for the first time: as
+    ``requested``, or else as recommended. If the name is like a known one, it must be said to be ``new``. ``text`` is
+    free text, and ``options`` are texts by name (see `noted_flight`). A flight that is hard to believe is written, but
+    set aside.
+
+    Raises
+    ------
+    StudyFileError, LogbookError
+        The study, the logbook or the file of built wings has errors.
+    CommandError
+        The note is not understood, or no such wing can have flown so. Nothing is written.
+    """
+    read = read_study(study)
+    if read.fitted is not None:
+        raise CommandError(f"{study} holds a table [fitted]; flights are compared with the study without it.")
+    flight = noted_flight(wing, text, options or {}, today)
+    book = read_logbook(read.path)
+    built, first = built_wings(read.path), None
+    if wing != STOCK and wing not in built:
+        if near := "" if new else near_match(wing, [STOCK, *built]):
+            raise CommandError(f"There is no built wing {wing}.{near} For a new wing of this name add --new.")
+        first = built[wing] = _new_wing(read, wing, requested, flight.date, report_progress)
+    elif requested is not None and requested != RequestedWing():
+        raise CommandError(f"The wing {wing} stands in the file of built wings; leave out {requested.words}.")
+    report_progress("comparing the flight with the model")
+    wings = FlownWings(read, {name: design_of_built_wing(read, one) for name, one in built.items()})
+    if faults := wings.impossible(flight):
+        raise CommandError(f"The note was not entered. {' '.join(faults)}")
+    kept, aside = wings.believed(book.counted)
+    before = wings.fit(kept)
+    expected = wings.expected(before, flight)
+    if any(abs(one.deviations) > HARD_TO_BELIEVE for one in expected):
+        flight = replace(flight, counts=wings.doubt(expected))
+    if first:
+        write_wing(read.path, first)
+    written = write_logbook(book, [flight])
+    after = before if flight.counts else wings.fit([*kept, flight])
+    (flight,) = written.flights
+    document = {
+        "study": read.study.name,
+        "logbook": str(book.path),
+        "flight": {name: cell for name, cell in cells_of_flight(flight).items() if cell},
+        "flights": len(kept) + (not flight.counts),
+        "expected": [_expected_document(one) for one in expected],
+        "factors": _factor_document(before, after, wings.wing(wing)[1]),
+        "range": _range_document(read, wings, before, after),
+        "set_aside": flight.counts,
+        "notes": [*written.notes, *(f"Line {one.line} of the logbook is not used: {why}" for one, why in aside)],
+    }
+    return NotedFlight(flight, written.book.path, document)
+
+
+def _new_wing(
+    study: Study,
+    name: str,
+    requested: RequestedWing | None,
+    built: datetime.date | None,
+    report_progress: Progress,
+) -> BuiltWing:
+    """Return a wing that flies for the first time."""
+    if fault := wing_name_fault(name):
+        raise CommandError(f"--wing {fault}")
+    requested = requested or RequestedWing()
+    kept = kept_result(results_folder(study.study.name), study) if requested == RequestedWing() else None
+    if kept is not None and kept.recommended is not None:
+        design = kept.recommended
+    else:
+        with opened(study.path, "note", tell=report_progress) as session:
+            session.requested_variables(requested)  # an impossible request is refused before any search
+            design = session.requested_design(requested, recommended_wing(session).result)
+    return built_from_design(name, design, built)
+
+
+def _expected_document(one: Expected) -> dict[str, Any]:
+    low, high = one.ends
+    values = {"middle": one.middle, "low": low, "high": high, "noted": one.measured}
+    return {
+        "what": {"mAh": "charge", "km/h": "speed"}[one.unit],
+        "unit": one.unit,
+        **{name: round(in_unit(value, one.unit), 1) for name, value in values.items()},
+        "deviations": round(one.deviations, 2),
+        "share_as_far_pct": round(in_unit(one.share_as_far, "%"), 1),
+    }
+
+
+def _factor_document(before: Fit, after: Fit, factors: WingFactors) -> dict[str, Any]:
+    return {
+        name: {**_band(now), "before": _band(was)}
+        for (name, now), was in zip(
+            factor_bands(after, factors).items(), factor_bands(before, factors).values(), strict=True
+        )
+    }
+
+
+def _band(band: RangeBand) -> dict[str, float]:
+    return {"low": round(band.low, 3), "middle": round(band.middle, 3), "high": round(band.high, 3)}
+
+
+def _range_document(study: Study, wings: FlownWings, before: Fit, after: Fit) -> dict[str, Any]:
+    """Return the range band of the recommended wing before and after a flight, or of the stock wing without one."""
+    kept = kept_result(results_folder(study.study.name), study)
+    design = kept.recommended if kept else None
+    if design is None:
+        name, span = STOCK, in_unit(study.stock.span, "mm")
+        wing, factors = wings.wing(STOCK)
+    else:
+        name, span = "recommended", design.numbers.span_mm
+        wing, factors = wings.like(design_of_built_wing(study, built_from_design("recommended", design)))
+    bands = [wings.range_band(fit, wing, factors) for fit in (before, after)]
+    was, now = (rounded(at_edge(low_km=one.low, middle_km=one.middle, high_km=one.high), 1) for one in bands)
+    return {"wing": name, "span_mm": round(span), **now, "before": was}

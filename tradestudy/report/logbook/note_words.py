@@ -1,0 +1,59 @@
+"""What a flight says, in three lines: what was expected, what the factors are now, what the wing to build does."""
+
+from __future__ import annotations
+
+from typing import Any
+
+_FACTOR_WORDS = {
+    "drag": "drag of section and fins",
+    "induced": "drag due to lift",
+    "drive_power": "power of the drive",
+}
+_EIGHT = "in eight of ten"
+
+
+def note_lines(document: dict[str, Any]) -> list[str]:
+    """Return the three lines on one flight of a document of the command ``note``."""
+    return [_expected_line(document), _factor_line(document), _range_line(document["range"])]
+
+
+def _expected_line(document: dict[str, Any]) -> str:
+    sentences = []
+    for one in document["expected"]:
+        noted = "you used" if one["what"] == "charge" else "by the distance you flew"
+        sentences.append(
+            f"Expected {one['middle']:.0f} {one['unit']} ({one['low']:.0f} to {one['high']:.0f} {_EIGHT}); {noted} "
+            f"{one['noted']:.0f} {one['unit']}: {likelihood_words(one['share_as_far_pct'])}."
+        )
+    return " ".join(sentences)
+
+
+def likelihood_words(share_pct: float) -> str:
+    """Return how likely a flight was. ``share_pct`` is the share of flights that are as far off, or farther."""
+    if share_pct >= 25:
+        return f"as expected; {share_pct / 10:.0f} of 10 flights are farther off"
+    if share_pct >= 2:
+        return f"1 flight in {100 / share_pct:.0f} is as far off"
+    return "fewer than 1 flight in 50 is as far off" if share_pct >= 0.01 else "no such flight is to be expected"
+
+
+def _factor_line(document: dict[str, Any]) -> str:
+    words = ", ".join(
+        f"{_FACTOR_WORDS[name]} {one['middle']:.2f} ({one['low']:.2f} to {one['high']:.2f})"
+        for name, one in document["factors"].items()
+    )
+    if document["set_aside"]:
+        return (
+            f"The flight is {document['set_aside']}. It is in the logbook and is not used; the factors stay: {words}."
+        )
+    count = document["flights"]
+    return f"After {count} flight{'' if count == 1 else 's'}, times those of usual built wings: {words}."
+
+
+def _range_line(band: dict[str, Any]) -> str:
+    was = band["before"]
+    numbers = f"{band['middle_km']:.1f} km ({band['low_km']:.1f} to {band['high_km']:.1f} {_EIGHT})"
+    before = f"before this flight {was['middle_km']:.1f} km ({was['low_km']:.1f} to {was['high_km']:.1f})"
+    if band["wing"] == "stock":
+        return f"The stock wing flies {numbers}; {before}. For the wing to build: tradestudy run."
+    return f"The recommended wing of {band['span_mm']:.0f} mm flies {numbers}; {before}."
