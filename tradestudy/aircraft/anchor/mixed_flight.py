@@ -65,7 +65,7 @@ class Offsets(NamedTuple):
 _USUAL = Offsets()
 
 
-class FlownWing(NamedTuple):
+class WingInFlight(NamedTuple):
     """What a wing brings to its flights: its drive, its drag by speed, and its nominal best and top speeds."""
 
     train: drive_train.Powertrain
@@ -93,7 +93,7 @@ def wind_of(notes: FlightNotes) -> np.ndarray:
     return np.where(np.isfinite(notes.wind), notes.wind, WIND_UNKNOWN)
 
 
-def shares(wing: FlownWing, notes: FlightNotes, habit: Any = 1.0, off: Any = 0.0) -> Any:
+def shares(wing: WingInFlight, notes: FlightNotes, habit: Any = 1.0, off: Any = 0.0) -> Any:
     """Return the shares (n,) of the time at full throttle. [-] ``off`` is in standard deviations."""
     noted = np.isfinite(notes.share)
     launch = np.minimum(_LAUNCH / notes.time, 0.5)
@@ -116,12 +116,12 @@ def mean_air_speed_spread(notes: FlightNotes) -> np.ndarray:
     return np.hypot(_GROUND_SPEED, 2 * wind / root * guess / mean_air_speed(notes))
 
 
-def usual_speed(wing: FlownWing, habits: Habits, off: Any = 0.0) -> Any:
+def usual_speed(wing: WingInFlight, habits: Habits, off: Any = 0.0) -> Any:
     """Return the speed between bursts that is expected without a noted distance. [m/s]"""
     return wing.best_speed * USUAL_SPEED * habits.speed * np.exp(off * SPEED_OWN)
 
 
-def expected_air_speed(wing: FlownWing, notes: FlightNotes, habits: Habits, offsets: Offsets = _USUAL) -> Any:
+def expected_air_speed(wing: WingInFlight, notes: FlightNotes, habits: Habits, offsets: Offsets = _USUAL) -> Any:
     """Return the mean airspeed (n,) that is expected without a noted distance: bursts are faster. [m/s]"""
     fast = shares(wing, notes, habits.share, offsets.share) * _level(offsets)
     return (1 - fast) * usual_speed(wing, habits, offsets.speed) + fast * wing.top_speed
@@ -131,7 +131,7 @@ def _level(offsets: Offsets) -> Any:
     return np.clip(_LEVEL + _LEVEL_OWN * np.asarray(offsets.level), 0.0, 1.0)
 
 
-def _speed_of_distance(wing: FlownWing, notes: FlightNotes, share: Any, level: Any) -> Any:
+def _speed_of_distance(wing: WingInFlight, notes: FlightNotes, share: Any, level: Any) -> Any:
     """Return the speed between bursts (n,) that meets a noted distance. [m/s]"""
     fast = share * level
     speed = (mean_air_speed(notes) - fast * wing.top_speed) / (1 - fast)
@@ -139,7 +139,7 @@ def _speed_of_distance(wing: FlownWing, notes: FlightNotes, share: Any, level: A
     return np.where(np.real(speed) < low, low, np.where(np.real(speed) > high, high, speed))
 
 
-def _weights(wing: FlownWing, notes: FlightNotes) -> tuple[np.ndarray, np.ndarray]:
+def _weights(wing: WingInFlight, notes: FlightNotes) -> tuple[np.ndarray, np.ndarray]:
     """Return how much the speed from the distance counts (n,), and the spread (n,) of ln(speed) that is left. [-]"""
     middle = _speed_of_distance(wing, notes, shares(wing, notes), _LEVEL)
     read = mean_air_speed_spread(notes) * mean_air_speed(notes) / middle
@@ -152,7 +152,7 @@ def _weights(wing: FlownWing, notes: FlightNotes) -> tuple[np.ndarray, np.ndarra
     return weight, np.hypot(weight * np.where(known, read, 0.0), (1 - weight) * SPEED_OWN)
 
 
-def charges(wing: FlownWing, notes: FlightNotes, habits: Habits, offsets: Offsets = _USUAL) -> Any:
+def charges(wing: WingInFlight, notes: FlightNotes, habits: Habits, offsets: Offsets = _USUAL) -> Any:
     """Return the charge (..., n) that each flight is expected to use. [C]"""
     share, level = shares(wing, notes, habits.share, offsets.share), _level(offsets)
     weight, left_open = _weights(wing, notes)
@@ -171,7 +171,7 @@ def charges(wing: FlownWing, notes: FlightNotes, habits: Habits, offsets: Offset
     return habits.air * capacity * (1 - left) / time * notes.time
 
 
-def charge_spreads(wing: FlownWing, notes: FlightNotes) -> np.ndarray:
+def charge_spreads(wing: WingInFlight, notes: FlightNotes) -> np.ndarray:
     """Return the standard deviation (n,) of ln(charge) of single flights, besides habits. [-]"""
     plain = Habits()
     middle = np.log(charges(wing, notes, plain))
@@ -180,7 +180,7 @@ def charge_spreads(wing: FlownWing, notes: FlightNotes) -> np.ndarray:
     return np.sqrt(sum(change**2 for change in changes) + AIR_OWN**2 + (_GUST * wind_of(notes)) ** 2)
 
 
-def air_speed_spreads(wing: FlownWing, notes: FlightNotes) -> np.ndarray:
+def air_speed_spreads(wing: WingInFlight, notes: FlightNotes) -> np.ndarray:
     """Return the standard deviation (n,) of ln(mean airspeed) of single flights with a noted distance. [-]"""
     plain = Habits()
     middle = np.log(expected_air_speed(wing, notes, plain))

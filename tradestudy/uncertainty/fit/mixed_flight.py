@@ -17,7 +17,7 @@ from typing import Any
 import numpy as np
 
 from tradestudy.aircraft.anchor import mixed_flight
-from tradestudy.aircraft.anchor.mixed_flight import FlownWing, Habits
+from tradestudy.aircraft.anchor.mixed_flight import Habits, WingInFlight
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.physics.propulsion import pack
 from tradestudy.study.logbook.flights import Flight
@@ -113,11 +113,11 @@ class MixedFlights:
         """The top speed of the wing at factors of 1. [m/s]"""
         return self.wing.speed_sweep.top_speed(self.wing.best_cruise_speed)
 
-    def flown(self, factors: Factors) -> FlownWing:
+    def flown(self, factors: Factors) -> WingInFlight:
         """Return the wing with the factors of a fit (...)."""
         own, wing = self.factors.of_fit(factors), self.wing
         turning = {**own, "induced": own["induced"] * mixed_flight.TURNING}
-        return FlownWing(
+        return WingInFlight(
             train=wing.powertrain(own),
             drag=lambda speed: wing.drag_at(turning, speed),
             density=wing.density,

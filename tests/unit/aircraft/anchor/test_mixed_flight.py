@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from tradestudy.aircraft.anchor import mixed_flight
-from tradestudy.aircraft.anchor.mixed_flight import FlownWing, Habits, flight_notes
+from tradestudy.aircraft.anchor.mixed_flight import Habits, WingInFlight, flight_notes
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
 from tradestudy.physics.propulsion import drive_train, pack
 from tradestudy.study.logbook.flights import Flight
@@ -14,7 +14,7 @@ from tradestudy.study.logbook.flights import Flight
 def wing(godwit_anchor):
     sweep = SpeedSweep(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
     best, power = best_speed(sweep), godwit_anchor.data.power
-    return FlownWing(
+    return WingInFlight(
         train=sweep.powertrain,
         drag=lambda speed: sweep.drag(np.ravel(speed)).reshape(np.shape(speed)),
         density=power.air_density,
