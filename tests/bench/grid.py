@@ -29,7 +29,7 @@ def gridded(study, workers, designs):
     from tradestudy.commands.study_session import StudySession
 
     side = round(np.sqrt(designs))
-    axes = {"span": np.linspace(1.24, 1.84, side).tolist(), "sweep": np.radians(np.linspace(16, 32, side)).tolist()}
+    axes = {"span": np.linspace(1.32, 1.84, side).tolist(), "sweep": np.radians(np.linspace(16, 32, side)).tolist()}
     start = time.perf_counter()
     work = StudySession(study, "bench", workers=workers)
     try:

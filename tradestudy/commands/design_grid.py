@@ -11,6 +11,8 @@ from collections.abc import Iterable
 from dataclasses import asdict, replace
 from typing import Any, NamedTuple
 
+import numpy as np
+
 from tradestudy.aircraft.model.best_speeds import at_best_speed
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.designs import WING_SHAPE, many_designs, one_design
@@ -208,12 +210,16 @@ def chunk_rows(space: SearchSpace, chunk: Chunk) -> list[_Row]:
     else:
         evaluation = evaluate(data, designs, usual=usual)
     outputs = evaluation.by_name()
-    limits = {choice: (pack_fault(space.study, choice), space.limits(choice)) for choice in set(choices)}
+    faults = {choice: pack_fault(space.study, choice) for choice in set(choices)}
+    limits = {choice: space.limits(choice) for choice in set(choices)}
+    margins = {
+        choice: np.array([limit.least_margins(outputs[limit.output]) for limit in limits[choice]]) for choice in limits
+    }
     rows = []
     for index, choice in enumerate(choices):
-        fault, of_choice = limits[choice]
-        margins = {limit.name: float(limit.margin(outputs[limit.output][index]).min()) for limit in of_choice}
-        worst = min(margins, key=lambda name: -math.inf if math.isnan(margins[name]) else margins[name])
+        fault, mine = faults[choice], margins[choice][:, index]
+        nearest = int(np.where(np.isnan(mine), -np.inf, mine).argmin())
+        worst = limits[choice][nearest]
         numbers = _numbers(
             space,
             outputs["range"][index],
@@ -224,8 +230,7 @@ def chunk_rows(space: SearchSpace, chunk: Chunk) -> list[_Row]:
         if fault:
             rows.append(numbers | _limit("pack_bay", fault, None))
         else:
-            words = next(limit.words for limit in of_choice if limit.name == worst)
-            rows.append(numbers | _limit(worst, words, margins[worst]))
+            rows.append(numbers | _limit(worst.name, worst.words, float(mine[nearest])))
     return rows
 
 

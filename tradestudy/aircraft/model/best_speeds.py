@@ -11,8 +11,9 @@ from .designs import Designs
 from .evaluation import Evaluation, Wings, cruise_gain, cruise_power, evaluate, level_flight, wings_of
 from .model_data import ModelData
 
-_SPEEDS = 13  # speeds in one table
-_TABLES = 3  # tables, each narrower than the previous
+# Speeds in each table, and its half width in steps of the previous table. The last one puts a parabola through speeds so
+# close that the range is within 1e-6 of the largest.
+_TABLES = ((7, 0.0), (7, 1.0), (7, 1.0), (3, 0.3))
 
 
 def at_best_speed(
@@ -36,23 +37,20 @@ def _best_speed(wings: Wings, output: str, fastest: float) -> tuple[np.ndarray, 
     least = wings.data.flight.least_cruise_speed
     low, high = np.maximum(0.7 * guess, least), np.minimum(np.maximum(3.5 * guess, 1.01 * least), fastest)
     known = np.zeros(len(guess), dtype=bool)
-    best = low
-    for _ in range(_TABLES):
-        speed = low + np.linspace(0, 1, _SPEEDS)[:, None] * (high - low)
-        gain, margin = (
-            np.stack(column) for column in zip(*(_cruising(wings, output, row) for row in speed), strict=True)
-        )
-        top, known = _top(speed, gain, margin)
-        width = (high - low) / (_SPEEDS - 1)
-        best = np.where(known, top, best)
-        low, high = np.maximum(best - 1.5 * width, least), np.minimum(best + 1.5 * width, fastest)
+    best, step = low, high - low
+    for count, reach in _TABLES:
+        if reach:
+            low, high = np.maximum(best - reach * step, least), np.minimum(best + reach * step, fastest)
+        speed = low + np.linspace(0, 1, count)[:, None] * (high - low)
+        top, flies = _top(speed, *_cruising(wings, output, speed))
+        best, known, step = np.where(flies, top, best), known | flies, (high - low) / (count - 1)
     return best, known
 
 
 def _cruising(wings: Wings, output: str, speed: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Return the output to maximise, and the least stall margin at ``speed`` over the least multiple of the stall.
 
-    Both have shape (n,).
+    ``speed`` and both results have shape (n_speed, n).
     """
     level = level_flight(wings, speed, wings.designs.static_margin, slow=True)
     gain = cruise_gain(wings, output, cruise_power(wings, speed, level.drag))

@@ -44,6 +44,8 @@ from tradestudy.physics.weights import mass
 from .designs import WING_SHAPE, Designs
 from .model_data import ModelData
 
+_WINGS_AT_ONCE = 64  # wings whose lattices are solved in one batch; each takes a third of a megabyte
+
 
 class Evaluation(NamedTuple):
     """Every output of the model, stage by stage. Its arrays have the batch axes of the designs."""
@@ -87,7 +89,9 @@ def evaluate(data: ModelData, designs: Designs, wings: Wings | None = None, usua
     trimmed = flow.trimmed
     section = level_drag.level_drag(
         data.level,
-        level_drag.strip_state(data.level, trimmed.lift_coefficient, trimmed.log_reynolds, trimmed.strip_deflection),
+        level_drag.strip_state(
+            data.level, trimmed.lift_coefficient, trimmed.log_reynolds, trimmed.strip_deflection, slopes=False
+        ),
         trimmed.strip_area,
         trimmed.induced_drag_area,
         _other_drag_area(data, shape, speed),
@@ -182,27 +186,29 @@ def pack_places(wings: Wings) -> Any:
 def _solved(data: ModelData, designs: Designs) -> trimmed_flight.UnitSolution:
     """Return the lattice solutions (...) of the designs. Each distinct wing is solved once."""
     outlines = np.stack(np.broadcast_arrays(*(getattr(designs, name) for name in WING_SHAPE)), axis=-1)
-    distinct, place = np.unique(outlines.reshape(-1, len(WING_SHAPE)), axis=0, return_inverse=True)
-    solved = [
-        trimmed_flight.unit_solution(data.flight, extension, sweep, washout, strips=True, tip_chord=tip_chord)
-        for extension, sweep, washout, tip_chord in distinct
-    ]
     batch = outlines.shape[:-1]
-    return _stacked([solved[index] for index in np.ravel(place)], batch) if batch else solved[0]
+    if not batch:
+        return _lattice(data, outlines)
+    distinct, place = np.unique(outlines.reshape(-1, len(WING_SHAPE)), axis=0, return_inverse=True)
+    parts = np.array_split(distinct, -(-len(distinct) // _WINGS_AT_ONCE))
+    return _selected([_lattice(data, part) for part in parts], np.reshape(place, batch))
 
 
-def _stacked(parts: list[Any], batch: tuple[int, ...]) -> Any:
-    """Return records of equal structure as one record, its arrays stacked along new first axes.
+def _lattice(data: ModelData, outlines: np.ndarray) -> trimmed_flight.UnitSolution:
+    extension, sweep, washout, tip_chord = np.moveaxis(outlines, -1, 0)
+    return trimmed_flight.unit_solution(data.flight, extension, sweep, washout, strips=True, tip_chord=tip_chord)
 
-    Values that are not numbers are taken from the first record.
+
+def _selected(parts: list[Any], place: np.ndarray) -> Any:
+    """Return records of equal structure as one record, with the entries ``place`` (...) of their arrays' first axes.
+
+    Values that are not arrays are taken from the first record.
     """
     first = parts[0]
     if isinstance(first, tuple):
-        columns = [_stacked(list(column), batch) for column in zip(*parts, strict=True)]
+        columns = [_selected(list(column), place) for column in zip(*parts, strict=True)]
         return type(first)(*columns) if hasattr(first, "_fields") else tuple(columns)
-    if isinstance(first, (np.ndarray, float)):
-        return np.stack([np.asarray(part) for part in parts]).reshape(*batch, *np.shape(first))
-    return first
+    return np.concatenate(parts)[place] if isinstance(first, np.ndarray) else first
 
 
 # --- the same designs with other materials or at other speeds -----------------------------------------------
@@ -253,12 +259,12 @@ def level_flight(
     trimmed = trimmed_flight.trim_conditions(
         data.flight, wings.solution, wings.shape.all_up_mass * load_factor, static_margin, speed
     )
-    here = np.s_[..., : 2 if slow else 1, :]  # cruise, and speed over the least multiple of the stall
-    strips = level_drag.strip_state(
-        data.level, trimmed.lift_coefficient[here], trimmed.log_reynolds[here], trimmed.strip_deflection[here]
+    cruise, slower = (
+        [part[here] for part in (trimmed.lift_coefficient, trimmed.log_reynolds, trimmed.strip_deflection)]
+        for here in (np.s_[..., :1, :], np.s_[..., 1:2, :])  # the latter at the speed over the least multiple of stall
     )
-    margin = strips.stall_margin[0]
-    profile = level_drag.wing_profile_drag_area(data.level, strips.section_drag[0][..., :1, :], trimmed.strip_area)
+    strips = level_drag.strip_state(data.level, *cruise, slopes=False)
+    profile = level_drag.wing_profile_drag_area(data.level, strips.section_drag[0], trimmed.strip_area)
     return LevelFlight(
         elevon=trimmed.elevon[..., 0],
         centre_of_gravity=trimmed.centre_of_gravity,
@@ -266,8 +272,8 @@ def level_flight(
         lift_coefficient=trimmed.lift_coefficient[..., 0, :],
         log_reynolds=trimmed.log_reynolds[..., 0, :],
         strip_deflection=trimmed.strip_deflection[..., 0, :],
-        stall_margin=margin[..., 0, :],
-        slow_stall_margin=margin[..., 1, :] if slow else None,
+        stall_margin=strips.stall_margin[0][..., 0, :],
+        slow_stall_margin=level_drag.stall_margin(data.level, *slower)[..., 0, :] if slow else None,
         profile=profile[..., 0],
         induced=trimmed.induced_drag_area[..., 0],
         other=_other_drag_area(data, wings.shape, speed)[..., 0],

@@ -83,6 +83,12 @@ class Limit:
         """Return the scaled margins (n,). A negative margin means that the limit is violated."""
         return self.sign * (self.elements(np.atleast_1d(value)) - self.bound) / self.scale
 
+    def least_margins(self, values: np.ndarray) -> np.ndarray:
+        """Return the least scaled margin (n,) of each of many designs, whose outputs are ``values`` (n, ...)."""
+        flat = values.reshape(len(values), -1)
+        elements = flat if self.index is None else flat[:, self.index]
+        return (self.sign * (elements - self.bound) / self.scale).min(axis=-1)
+
     def margin_slope(self, slope: np.ndarray) -> np.ndarray:
         """Return the derivatives (n,) of the margins from those of the output. ``slope`` is flattened."""
         return self.sign * self.elements(slope) / self.scale

@@ -72,7 +72,7 @@ def influence(
     [[-0.3842]]
     """
     seen = _corners(control, normal, corner)
-    bound = _bound(seen, normal, start, end)[0]
+    bound = _bound(seen, normal, corner[end] - corner[start], start, end).velocity
     return (bound + seen.leg[:, end] - seen.leg[:, start]) / _FOUR_PI
 
 
@@ -107,9 +107,10 @@ def influence_with_gradient(
 ) -> tuple[np.ndarray, Gradient]:
     """Return ``influence`` (m, n) [1/m] and its Gradient. Arguments and source are as for ``influence``."""
     seen = _corners(control, normal, corner)
-    bound, shared = _bound(seen, normal, start, end)
-    value = (bound + seen.leg[:, end] - seen.leg[:, start]) / _FOUR_PI
-    by_start, by_end, by_normal = _bound_gradient(seen, normal, start, end, bound, shared)
+    across = corner[end] - corner[start]
+    bound = _bound(seen, normal, across, start, end)
+    value = (bound.velocity + seen.leg[:, end] - seen.leg[:, start]) / _FOUR_PI
+    by_start, by_end, by_normal = _bound_gradient(seen, normal, across, start, end, bound)
     leg, leg_normal = _leg_gradient(seen, normal)
     by_start = [mine - part[:, start] for mine, part in zip(by_start, leg, strict=True)]
     by_end = [mine + part[:, end] for mine, part in zip(by_end, leg, strict=True)]
@@ -127,34 +128,40 @@ def _corners(control: np.ndarray, normal: np.ndarray, corner: np.ndarray) -> _Co
     return _Corners(x, y, z, distance, radius, arm, denominator, arm * (distance + x) / denominator)
 
 
-def _bound(
-    seen: _Corners, normal: np.ndarray, start: _Selection, end: _Selection
-) -> tuple[np.ndarray, tuple[np.ndarray, ...]]:
-    """Return the velocities of the bound segments, times 4 pi, and intermediate values for their gradient.
+class _BoundSegments(NamedTuple):
+    """The normal velocity of the bound segments, and values from which its gradient follows. All fields are (m, n)."""
 
-    The velocity is n . (r1 x r2) (s1 + s2) / (s1 s2 (s1 s2 + r1 . r2)). n is the normal, r1 and r2 are the vectors from
-    the two corners, and s1 and s2 are their lengths. It is finite on the straight line through a segment, outside the
-    segment.
+    velocity: np.ndarray  # times 4 pi
+    triple: np.ndarray  # n . (a x b), with the normal n and the vectors a and b from both corners
+    product: np.ndarray  # |a| |b|
+    above: np.ndarray  # |a| |b| + a . b
+    total: np.ndarray  # |a| + |b|
+
+
+def _bound(
+    seen: _Corners, normal: np.ndarray, across: np.ndarray, start: _Selection, end: _Selection
+) -> _BoundSegments:
+    """Return the _BoundSegments. ``across`` (n, 3) leads from the first corner to the second.
+
+    The velocity is n . (a x b) (|a| + |b|) / (|a| |b| (|a| |b| + a . b)). It is finite on the straight line through a
+    segment, outside the segment. Since b is a less ``across``, a x b is ``across`` x a, and the law of cosines gives
+    |a| |b| + a . b from the three lengths. This takes half the products of the vectors.
     """
-    ax, ay, az, a = (part[:, start] for part in seen[:4])
-    bx, by, bz, b = (part[:, end] for part in seen[:4])
-    ny, nz = normal[:, 1, None], normal[:, 2, None]
-    cross_y, cross_z = az * bx - ax * bz, ax * by - ay * bx
-    triple = ny * cross_y + nz * cross_z
-    product = a * b
-    dot = ax * bx + ay * by + az * bz
-    denominator = product * (product + dot)
-    total = a + b
-    return triple * total / denominator, (cross_y, cross_z, triple, product, dot, denominator, total)
+    a, b = seen.distance[:, start], seen.distance[:, end]
+    x, y, z = across.T
+    triple = seen.x[:, start] * (normal[:, 1:] @ np.stack([z, -y])) + seen.arm[:, start] * x
+    product, total = a * b, a + b
+    above = 0.5 * (total * total - (x * x + y * y + z * z))
+    return _BoundSegments(triple * total / (product * above), triple, product, above, total)
 
 
 def _bound_gradient(
     seen: _Corners,
     normal: np.ndarray,
+    across: np.ndarray,
     start: _Selection,
     end: _Selection,
-    bound: np.ndarray,
-    shared: tuple[np.ndarray, ...],
+    bound: _BoundSegments,
 ) -> tuple[list[np.ndarray], list[np.ndarray], list[np.ndarray]]:
     """Return the gradients of the bound segments' velocities, times 4 pi.
 
@@ -163,10 +170,12 @@ def _bound_gradient(
     ax, ay, az, a = (part[:, start] for part in seen[:4])
     bx, by, bz, b = (part[:, end] for part in seen[:4])
     ny, nz = normal[:, 1, None], normal[:, 2, None]
-    cross_y, cross_z, triple, product, dot, denominator, total = shared
-    share, along = total / denominator, bound * product / denominator
-    turned = (2 * product + dot) * bound
-    by_a, by_b = (triple - turned * b) / (a * denominator), (triple - turned * a) / (b * denominator)
+    x, y, z = across.T
+    denominator = bound.product * bound.above
+    share, along = bound.total / denominator, bound.velocity / bound.above
+    turned = (bound.product + bound.above) * bound.velocity
+    by_a = (bound.triple - turned * b) / (a * denominator)
+    by_b = (bound.triple - turned * a) / (b * denominator)
     towards_a = (nz * by - ny * bz) * share, -nz * bx * share, ny * bx * share
     towards_b = (ny * az - nz * ay) * share, nz * ax * share, -ny * ax * share
     first = [
@@ -177,7 +186,7 @@ def _bound_gradient(
         mine + by_b * own - along * other
         for mine, own, other in zip(towards_b, (bx, by, bz), (ax, ay, az), strict=True)
     ]
-    return first, second, [cross_y * share, cross_z * share]
+    return first, second, [(z * ax - x * az) * share, (x * ay - y * ax) * share]
 
 
 def _leg_gradient(

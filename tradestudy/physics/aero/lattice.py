@@ -119,28 +119,34 @@ def strip_columns(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> np.ndarray:
 class Normalwash(NamedTuple):
     """Normal velocity at every control point per panel circulation, of the own half wing and of its mirror image."""
 
-    own: np.ndarray  # (m, m) [1/m]
-    image: np.ndarray  # (m, m) [1/m]
+    own: np.ndarray  # (..., m, m) [1/m]
+    image: np.ndarray  # (..., m, m) [1/m]
 
     def solved(self, image_sign: float, velocity: np.ndarray) -> np.ndarray:
-        """Return the circulations (m, n) [m] that make ``velocity`` (m, n) [-] at the control points, by linear
-        algebra.
+        """Return the circulations (..., m, n) [m] that make ``velocity`` (..., m, n) [-] at the control points.
 
         ``image_sign`` [-] is 1 in symmetric flow and -1 in antisymmetric flow. For the source of the matrix see
-        `horseshoe`.
+        `horseshoe`; the rest is linear algebra.
         """
-        return lu_solve(lu_factor(self.own + image_sign * self.image, check_finite=False), velocity, check_finite=False)
+        return np.linalg.solve(self.own + image_sign * self.image, velocity)
 
 
 def normalwash(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> Normalwash:
-    """Return the Normalwash (m, m) [1/m] of a real mesh without batch axes.
+    """Return the Normalwash (..., m, m) [1/m] of a real mesh.
 
     Each strip has ``n_panel`` panels [-]. For kernel and source see `horseshoe`.
     """
     corners, control, normal = _panel_points(mesh, n_panel)
-    both, start, end = (_with_mirror(control), _with_mirror(normal)), slice(None, -n_panel), slice(n_panel, None)
-    value = np.concatenate([influence(*both, corner, start, end) for corner in corners], axis=1)
-    return Normalwash(value[: len(control)], value[len(control) :])
+    start, end = slice(None, -n_panel), slice(n_panel, None)
+    points = [part.reshape(-1, *part.shape[-2:]) for part in (_with_mirror(control), _with_mirror(normal), *corners)]
+    # wing by wing, since the arrays of one wing stay in the processor's cache
+    wings = [
+        np.concatenate([influence(here, up, corner, start, end) for corner in own], axis=-1)
+        for here, up, *own in zip(*points, strict=True)
+    ]
+    value = np.array(wings).reshape(*control.shape[:-2], -1, control.shape[-2])
+    own, image = np.split(value, 2, axis=-2)
+    return Normalwash(own, image)
 
 
 def _with_mirror(points: np.ndarray) -> np.ndarray:

@@ -45,7 +45,11 @@ class LevelDrag(NamedTuple):
 
 
 def strip_state(
-    data: LevelData, lift_coefficient: np.ndarray, log_reynolds: np.ndarray, strip_deflection: np.ndarray
+    data: LevelData,
+    lift_coefficient: np.ndarray,
+    log_reynolds: np.ndarray,
+    strip_deflection: np.ndarray,
+    slopes: bool = True,
 ) -> StripState:
     """Return the StripState of all strips, with definitions as in ``polar.profile_drag`` and ``polar.lift_limits``.
 
@@ -54,12 +58,26 @@ def strip_state(
     data : LevelData
     lift_coefficient, log_reynolds, strip_deflection : (..., n_condition, n_strip) arrays
         Lift coefficient, logarithm of Reynolds number and elevon deflection of each strip. [-], [-], [rad]
+    slopes : bool
+        Whether slopes are computed. Without them the first axis of both results holds the value alone.
     """
-    table = data.flight.table
-    section_drag = polar.profile_drag(table, lift_coefficient, log_reynolds, strip_deflection)
-    highest, _ = polar.lift_limits(table, log_reynolds, strip_deflection)
+    section_drag = polar.profile_drag(data.flight.table, lift_coefficient, log_reynolds, strip_deflection, slopes)
+    if not slopes:
+        return StripState(section_drag, stall_margin(data, lift_coefficient, log_reynolds, strip_deflection)[None])
+    highest, _ = polar.lift_limits(data.flight.table, log_reynolds, strip_deflection)
     margin = np.stack([highest[0] - lift_coefficient, -np.ones_like(lift_coefficient), highest[1], highest[2]])
     return StripState(section_drag, margin)
+
+
+def stall_margin(
+    data: LevelData, lift_coefficient: np.ndarray, log_reynolds: np.ndarray, strip_deflection: np.ndarray
+) -> np.ndarray:
+    """Return the largest lift coefficient of the section less the actual one (..., n_condition, n_strip). [-]
+
+    Arguments and source are as for ``strip_state``.
+    """
+    highest, _ = polar.lift_limits(data.flight.table, log_reynolds, strip_deflection, slopes=False)
+    return highest[0] - lift_coefficient
 
 
 def other_drag_area(

@@ -350,25 +350,26 @@ def gust_increments(
     ``loads.gust_increment``, with its source in ``loads.gust_alleviation``. The result is limited where the wing would
     stall, with a rounded corner.
     """
-    reynolds = np.log(speed * areas.mean_aerodynamic_chord[..., None] / data.kinematic_viscosity)
+    gusty = slice(-2, None)
+    fast = speed[..., gusty]
+    reynolds = np.log(fast * areas.mean_aerodynamic_chord[..., None] / data.kinematic_viscosity)
     highest, lowest = lift_limits(polar.mean_table(data.table), reynolds.real, np.zeros(reynolds.shape))
     top, bottom = (TOP_LIFT_SHARE * (limit[0] + limit[1] * (reynolds - reynolds.real)) for limit in (highest, lowest))
-    equivalent = speed * np.sqrt(data.air_density / SEA_LEVEL_DENSITY)
+    equivalent = fast * np.sqrt(data.air_density / SEA_LEVEL_DENSITY)
     loading = (all_up_mass / areas.area)[..., None]
     mean_chord = (areas.area / areas.span)[..., None]
     slope = (unit.lift_area[..., lattice.ALPHA] / areas.area)[..., None]
     gust = np.array([data.gust_cruise, data.gust_full_speed])
-    gusty = slice(-2, None)
     demanded = 1 + gust_increment(
         gust_speed=gust,
-        airspeed=equivalent[..., gusty],
+        airspeed=equivalent,
         wing_loading=loading,
         mean_chord=mean_chord,
         lift_slope=slope,
         density=data.air_density,
     )
-    available = available_load_factor(equivalent[..., gusty], loading, top[..., gusty])
-    available_down = available_load_factor(equivalent[..., gusty], loading, bottom[..., gusty])
+    available = available_load_factor(equivalent, loading, top)
+    available_down = available_load_factor(equivalent, loading, bottom)
     extra = np.zeros_like(speed + loading)
     extra[..., gusty] = capped_load_factor(demanded, available, available_down) - 1
     return extra

@@ -36,7 +36,7 @@ class Mesh(NamedTuple):
     n_wing: int  # number of strips of the wing [-]
     fin_strips: tuple[int, ...] = ()  # number of strips of each fin [-]
     fin_feet: tuple[int, ...] = ()  # index of the wing strip just inside each fin's foot [-]
-    toe: Any = 0.0  # rotation of the leading edge towards the normal, 0 or (n_strip,) [rad]
+    toe: Any = 0.0  # rotation of the leading edge towards the normal, 0 or (..., n_strip) [rad]
 
     @property
     def surfaces(self) -> list[slice]:
@@ -134,7 +134,7 @@ def half_wing_mesh(
         n_wing=n_wing,
         fin_strips=tuple(fin_strips),
         fin_feet=tuple(feet),
-        toe=np.repeat([0.0, *(fin.toe for fin in fins)], [n_wing, *fin_strips]) if toed else 0.0,
+        toe=np.repeat([0.0, *(fin.toe for fin in fins)], [n_wing, *fin_strips]) + 0.0 * middle[..., 3] if toed else 0.0,
     )
 
 

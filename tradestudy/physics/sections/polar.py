@@ -200,19 +200,17 @@ def _reference_values(cl: np.ndarray, cd: np.ndarray, cm: np.ndarray) -> tuple[f
     return np.interp(0.0, lift, _TABLE_ALPHA[kept]), np.interp(_REFERENCE_LIFT, lift, cm[kept, column])
 
 
-def _bound_terms(log_reynolds: np.ndarray, deflection: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Return the terms of a cubic polynomial (..., 10) and their slopes along ln Re and deflection."""
+def _bound_terms(log_reynolds: np.ndarray, deflection: np.ndarray, slopes: bool = True) -> list[np.ndarray]:
+    """Return the terms of a cubic polynomial (..., 10) and, if wanted, their slopes along ln Re and deflection."""
     r, d = log_reynolds - np.log(REFERENCE_REYNOLDS), deflection
     one, zero = np.ones_like(r), np.zeros_like(r)
-    stack = [
-        np.stack(np.broadcast_arrays(*row), axis=-1)
-        for row in (
-            (one, r, d, r * r, r * d, d * d, r * r * r, r * r * d, r * d * d, d * d * d),
+    rows = [(one, r, d, r * r, r * d, d * d, r * r * r, r * r * d, r * d * d, d * d * d)]
+    if slopes:
+        rows += [
             (zero, one, zero, 2 * r, d, zero, 3 * r * r, 2 * r * d, d * d, zero),
             (zero, zero, one, zero, r, 2 * d, zero, r * r, 2 * r * d, 3 * d * d),
-        )
-    ]
-    return stack[0], stack[1], stack[2]
+        ]
+    return [np.stack(row, axis=-1) for row in rows]
 
 
 def _bound(terms: np.ndarray, fit: np.ndarray) -> np.ndarray:
@@ -223,10 +221,13 @@ def _bound(terms: np.ndarray, fit: np.ndarray) -> np.ndarray:
 
 
 def _lift_bounds(
-    table: SectionTable, log_reynolds: np.ndarray, deflection: np.ndarray
+    table: SectionTable, log_reynolds: np.ndarray, deflection: np.ndarray, slopes: bool = True
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Return largest and smallest lift of a table, each (3, ...): value, slope along ln Re, slope along deflection."""
-    terms = _bound_terms(*np.broadcast_arrays(log_reynolds, deflection))
+    """Return largest and smallest lift of a table, each (3, ...): value, slope along ln Re, slope along deflection.
+
+    Without ``slopes`` each is (1, ...), the value alone.
+    """
+    terms = _bound_terms(*np.broadcast_arrays(log_reynolds, deflection), slopes)
     highest, lowest = (np.stack([_bound(term, fit) for term in terms]) for fit in (table.highest, table.lowest))
     return highest, lowest
 
@@ -240,18 +241,22 @@ def _tensor_spline(axes: tuple[np.ndarray, ...], values: np.ndarray) -> NdBSplin
     return NdBSpline(tuple(knots), np.ascontiguousarray(values), (3, 3, 3))
 
 
-def lift_limits(table: SectionTable, log_reynolds: np.ndarray, deflection: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def lift_limits(
+    table: SectionTable, log_reynolds: np.ndarray, deflection: np.ndarray, slopes: bool = True
+) -> tuple[np.ndarray, np.ndarray]:
     """Return largest and smallest lift coefficients with slopes, corrected for the measured optimism of the surrogate.
 
-    Each result has shape (3, ...): value [-], slope along ln Re [-], slope along deflection [1/rad]. ``log_reynolds``
-    (...) is ln Re [-] and ``deflection`` (...) is in [rad]. Outside the table both level out as in ``profile_drag``.
+    Each result has shape (3, ...): value [-], slope along ln Re [-], slope along deflection [1/rad]. Without ``slopes``
+    it has shape (1, ...). ``log_reynolds`` (...) is ln Re [-] and ``deflection`` (...) is in [rad]. Outside the table
+    both level out as in ``profile_drag``.
     """
     levelled_re, slope_re = _levelled(log_reynolds, _LOG_REYNOLDS_EDGES, REYNOLDS_REACH)
     levelled_angle, slope_angle = _levelled(deflection, _DEFLECTION_EDGES, DEFLECTION_REACH)
-    high, low = _lift_bounds(table, levelled_re, levelled_angle)
-    for bound in (high, low):
-        bound[1] *= slope_re
-        bound[2] *= slope_angle
+    high, low = _lift_bounds(table, levelled_re, levelled_angle, slopes)
+    if slopes:
+        for bound in (high, low):
+            bound[1] *= slope_re
+            bound[2] *= slope_angle
     high[0] += LIFT_MAXIMUM_BIAS
     low[0] -= LIFT_MAXIMUM_BIAS
     return high, low
@@ -283,48 +288,58 @@ def drag_band(log_reynolds: np.ndarray) -> np.ndarray:
 
 
 def profile_drag(
-    table: SectionTable, lift_coefficient: np.ndarray, log_reynolds: np.ndarray, deflection: np.ndarray
+    table: SectionTable,
+    lift_coefficient: np.ndarray,
+    log_reynolds: np.ndarray,
+    deflection: np.ndarray,
+    slopes: bool = True,
 ) -> np.ndarray:
     """Return the profile drag coefficient and its slopes along lift, ln Re and deflection: (4, ...). [-, -, -, 1/rad]
 
-    ``lift_coefficient`` [-], ``log_reynolds`` (ln Re) [-] and ``deflection`` [rad] have shape (...). Outside the table,
-    Reynolds number and deflection level out within REYNOLDS_REACH and DEFLECTION_REACH of its edge. Outside the usable
-    range of lift, value, slope and curvature continue from the edge, and a cubic term is added. ``table_excess`` gives
-    the distances from the table. Source: the surrogate, corrected by ``drag_bias``.
+    Without ``slopes`` the result is (1, ...). ``lift_coefficient`` [-], ``log_reynolds`` (ln Re) [-] and ``deflection``
+    [rad] have shape (...). Outside the table, Reynolds number and deflection level out within REYNOLDS_REACH and
+    DEFLECTION_REACH of its edge. Outside the usable range of lift, value, slope and curvature continue from the edge,
+    and a cubic term is added. ``table_excess`` gives the distances from the table. Source: the surrogate, corrected by
+    ``drag_bias``.
     """
     real = (np.asarray(v, float) for v in (lift_coefficient, log_reynolds, deflection))
     cl, true_log_re, true_angle = np.broadcast_arrays(*real)
     log_re, inside_re = _levelled(true_log_re, _LOG_REYNOLDS_EDGES, REYNOLDS_REACH)
     angle, inside_angle = _levelled(true_angle, _DEFLECTION_EDGES, DEFLECTION_REACH)
-    top, bottom = (USABLE_SHARE * bound for bound in _lift_bounds(table, log_re, angle))
+    top, bottom = (USABLE_SHARE * bound for bound in _lift_bounds(table, log_re, angle, slopes))
     spread = top - bottom
     share = (cl - bottom[0]) / spread[0]
-    share_slopes = [-(bottom[i] + share * spread[i]) / spread[0] for i in (1, 2)]
     usable = np.clip(share, 0.0, 1.0)
     points = np.stack([usable, log_re, angle], axis=-1)
     over = share - usable
-    value, by_share, curve = (table.log_drag(points, nu=nu) for nu in ([0, 0, 0], [1, 0, 0], [2, 0, 0]))
+    size, beyond = np.abs(over), bool(np.any(over != 0))
+    value = table.log_drag(points, nu=[0, 0, 0])
+    if slopes or beyond:
+        by_share, curve = (table.log_drag(points, nu=nu) for nu in ([1, 0, 0], [2, 0, 0]))
+    if beyond:
+        value = value + by_share * over + 0.5 * curve * over**2 + _STALL_RISE * size**3
+    bias, bias_slope = drag_bias(log_re)
+    finite = value < MOST_LOG_DRAG
+    drag = np.exp(np.where(finite, value, MOST_LOG_DRAG))
+    if not slopes:
+        return (bias * drag)[None]
     by_re, by_angle = (table.log_drag(points, nu=nu) for nu in ([0, 1, 0], [0, 0, 1]))
-    if np.any(over != 0):
+    if beyond:
         cross_re, cross_angle, curve_re, curve_angle = (
             table.log_drag(points, nu=nu) for nu in ([1, 1, 0], [1, 0, 1], [2, 1, 0], [2, 0, 1])
         )
         by_re = by_re + cross_re * over + 0.5 * curve_re * over**2
         by_angle = by_angle + cross_angle * over + 0.5 * curve_angle * over**2
-        size = np.abs(over)
-        value = value + by_share * over + 0.5 * curve * over**2 + _STALL_RISE * size**3
         by_share = by_share + curve * over + 3 * _STALL_RISE * size * over
-    bias, bias_slope = drag_bias(log_re)
-    finite = value < MOST_LOG_DRAG
     by_share, by_re, by_angle = by_share * finite, by_re * finite, by_angle * finite
-    drag = np.exp(np.where(finite, value, MOST_LOG_DRAG))
-    log_slope_re = by_re + by_share * share_slopes[0]
+    share_by_re, share_by_angle = (-(bottom[i] + share * spread[i]) / spread[0] for i in (1, 2))
+    log_slope_re = by_re + by_share * share_by_re
     return np.stack(
         [
             bias * drag,
             bias * drag * by_share / spread[0],
             (bias * drag * log_slope_re + bias_slope * drag) * inside_re,
-            bias * drag * (by_angle + by_share * share_slopes[1]) * inside_angle,
+            bias * drag * (by_angle + by_share * share_by_angle) * inside_angle,
         ]
     )
 
@@ -355,7 +370,7 @@ def table_excess(
     ``lift_coefficient`` [-], ``log_reynolds`` [-] and ``deflection`` [rad] have shape (...).
     """
     log_re, angle = np.clip(log_reynolds, *_LOG_REYNOLDS_EDGES), np.clip(deflection, *_DEFLECTION_EDGES)
-    top, bottom = (USABLE_SHARE * bound[0] for bound in _lift_bounds(table, log_re, angle))
+    top, bottom = (USABLE_SHARE * bound[0] for bound in _lift_bounds(table, log_re, angle, slopes=False))
     return TableExcess(
         log_reynolds - log_re, deflection - angle, lift_coefficient - np.clip(lift_coefficient, bottom, top)
     )

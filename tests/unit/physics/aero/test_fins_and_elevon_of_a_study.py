@@ -53,6 +53,28 @@ def test_fins_and_elevon_as_given(anchor):
     assert ends == pytest.approx((0.045, 0.022, 0.07, 0.60))
 
 
+def arrays(record, place=""):
+    """Yield place and value of every array and number in a nested record."""
+    for name, value in zip(getattr(record, "_fields", range(len(record))), record, strict=True):
+        if isinstance(value, tuple):
+            yield from arrays(value, f"{place}{name}.")
+        elif isinstance(value, (np.ndarray, float)):
+            yield f"{place}{name}", value
+
+
+@pytest.mark.parametrize("scheme", SCHEMES)
+def test_lattices_solved_at_once_are_what_each_is_alone(anchor, scheme):
+    flight = anchor.data.flight._replace(layout=laid(anchor, scheme))
+    wings = np.array([[0.0, 0.45, 0.03, 0.16], [0.1, 0.42, 0.04, 0.18], [0.2, 0.5, 0.02, 0.15]])
+    many = dict(arrays(trimmed_flight.unit_solution(flight, *wings.T[:3], strips=True, tip_chord=wings[:, 3])))
+    for index, wing in enumerate(wings):
+        alone = dict(arrays(trimmed_flight.unit_solution(flight, *wing[:3], strips=True, tip_chord=wing[3])))
+        for name, value in many.items():
+            if isinstance(value, np.ndarray):  # without the first axis it would be cut along its strips
+                assert len(value) == len(wings)
+                np.testing.assert_allclose(value[index], alone[name], rtol=1e-11, atol=1e-13, err_msg=name)
+
+
 @pytest.mark.parametrize("scheme", SCHEMES)
 @pytest.mark.parametrize("extension", [0.0, 0.2])
 def test_all_fins_keep_their_combined_volume(anchor, scheme, extension):
