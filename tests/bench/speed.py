@@ -41,6 +41,8 @@ def other_lattice(stock):
 
 
 def main():
+    from tradestudy.aircraft.model.designs import many_designs, one_design
+    from tradestudy.aircraft.model.evaluation import evaluate
     from tradestudy.commands.study_session import StudySession
     from tradestudy.search.optimum import ScaledProblem
     from tradestudy.study.reader import read_study
@@ -62,6 +64,12 @@ def main():
     print(f"one design evaluation: {1e3 * value:.1f} ms")
     print(f"value and gradient, {len(pose.free)} variables, {len(pose.outputs)} outputs: {1e3 * both:.1f} ms")
     model.run(pose.choice, point)
+    choice, data = pose.choice, work.space.data(pose.choice)
+    rows = [pose.variables(np.full(len(pose.free), share)) for share in np.linspace(0.3, 0.5, 20)]
+    many, alone = many_designs([choice] * 20, rows), one_design(choice, rows[0])
+    batch = best_of(20, lambda: evaluate(data, many)) / 20
+    single = best_of(50, lambda: evaluate(data, alone))
+    print(f"without OpenMDAO: one design {1e3 * single:.1f} ms, each of twenty at once {1e3 * batch:.2f} ms")
     for name in ("shape", "flow", "section", "structure", "balance", "power"):
         door = getattr(model._problem.model, name)
         print(f"    {name:10} {1e3 * best_of(30, door.run_solve_nonlinear):5.2f} ms")
@@ -69,6 +77,10 @@ def main():
     print(
         f"finite differences around another lattice, {len(pose.free)} variables: {1 + len(pose.free)} runs of "
         f"{1e3 * other:.0f} ms, {(1 + len(pose.free)) * other / both:.0f} times one gradient here"
+    )
+    print(
+        f"in runs of that lattice: value and gradient {both / other:.2f}, one design with OpenMDAO {value / other:.2f}, "
+        f"without {single / other:.2f}, each of twenty at once {batch / other:.2f}"
     )
     command = [sys.executable, "-m", "tradestudy", "check", str(STUDY)]
     print(

@@ -60,7 +60,8 @@ class Section(om.ExplicitComponent):
         """Return section drag and stall margins with their derivatives, stored until the inputs change."""
         here = [np.array(inputs[name]) for name in STRIPWISE]
         if self._kept is None or any(not np.array_equal(a, b) for a, b in zip(here, self._kept[0], strict=True)):
-            self._kept = here, level_drag.strip_state(self.options["data"], *here)
+            lift, reynolds, deflection = here
+            self._kept = here, level_drag.strip_state(self.options["data"], lift, reynolds, deflection)
         return self._kept[1]
 
     def compute(self, inputs, outputs):

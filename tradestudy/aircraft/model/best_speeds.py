@@ -11,8 +11,8 @@ from .designs import Designs
 from .evaluation import Evaluation, Wings, cruise_gain, cruise_power, evaluate, level_flight, wings_of
 from .model_data import ModelData
 
-# Speeds in each table, and its half width in steps of the previous table. The last one puts a parabola through speeds so
-# close that the range is within 1e-6 of the largest.
+# Speeds in each table, and its half width in steps of the previous table. The speeds of the last one are so close that
+# a parabola through them gives the largest range within 1e-6.
 _TABLES = ((7, 0.0), (7, 1.0), (7, 1.0), (3, 0.3))
 
 

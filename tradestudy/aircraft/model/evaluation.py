@@ -259,11 +259,11 @@ def level_flight(
     trimmed = trimmed_flight.trim_conditions(
         data.flight, wings.solution, wings.shape.all_up_mass * load_factor, static_margin, speed
     )
-    cruise, slower = (
-        [part[here] for part in (trimmed.lift_coefficient, trimmed.log_reynolds, trimmed.strip_deflection)]
-        for here in (np.s_[..., :1, :], np.s_[..., 1:2, :])  # the latter at the speed over the least multiple of stall
-    )
-    strips = level_drag.strip_state(data.level, *cruise, slopes=False)
+    condition = trimmed.lift_coefficient, trimmed.log_reynolds, trimmed.strip_deflection
+    lift, reynolds, deflection = (part[..., :1, :] for part in condition)
+    strips = level_drag.strip_state(data.level, lift, reynolds, deflection, slopes=False)
+    # at the speed over the least multiple of the stall
+    slow_margin = level_drag.stall_margin(data.level, *(part[..., 1:2, :] for part in condition)) if slow else None
     profile = level_drag.wing_profile_drag_area(data.level, strips.section_drag[0], trimmed.strip_area)
     return LevelFlight(
         elevon=trimmed.elevon[..., 0],
@@ -273,7 +273,7 @@ def level_flight(
         log_reynolds=trimmed.log_reynolds[..., 0, :],
         strip_deflection=trimmed.strip_deflection[..., 0, :],
         stall_margin=strips.stall_margin[0][..., 0, :],
-        slow_stall_margin=level_drag.stall_margin(data.level, *slower)[..., 0, :] if slow else None,
+        slow_stall_margin=slow_margin[..., 0, :] if slow_margin is not None else None,
         profile=profile[..., 0],
         induced=trimmed.induced_drag_area[..., 0],
         other=_other_drag_area(data, wings.shape, speed)[..., 0],

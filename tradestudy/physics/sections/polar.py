@@ -227,7 +227,8 @@ def _lift_bounds(
 
     Without ``slopes`` each is (1, ...), the value alone.
     """
-    terms = _bound_terms(*np.broadcast_arrays(log_reynolds, deflection), slopes)
+    reynolds, angle = np.broadcast_arrays(log_reynolds, deflection)
+    terms = _bound_terms(reynolds, angle, slopes)
     highest, lowest = (np.stack([_bound(term, fit) for term in terms]) for fit in (table.highest, table.lowest))
     return highest, lowest
 
