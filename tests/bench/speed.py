@@ -79,7 +79,7 @@ def main():
         f"{1e3 * other:.0f} ms, {(1 + len(pose.free)) * other / both:.0f} times one gradient here"
     )
     print(
-        f"in runs of that lattice: value and gradient {both / other:.2f}, one design with OpenMDAO {value / other:.2f}, "
+        f"in runs of that lattice: value and gradient {both / other:.2f}, a design with OpenMDAO {value / other:.2f}, "
         f"without {single / other:.2f}, each of twenty at once {batch / other:.2f}"
     )
     command = [sys.executable, "-m", "tradestudy", "check", str(STUDY)]
