@@ -12,9 +12,9 @@ from typing import NamedTuple
 import numpy as np
 import openmdao.api as om
 
+from tradestudy.aircraft.components.problem import aircraft_problem, set_parts
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.limit_bounds import Limit
-from tradestudy.aircraft.model.problem import aircraft_problem, set_parts
 
 from .search_space import SearchSpace, starting_points
 
@@ -109,8 +109,8 @@ def _elements_to_watch(space: SearchSpace, choice: Choice, limits: list[Limit], 
     """
     model, output, watched = space.model(choice), limits[0].output, []
     for start in starting_points(space):
-        model.run(choice, start)
-        slopes = model.slopes([output], free)
+        model.run(choice, start, along=free)
+        slopes = model.slopes([output])
         watched += [slopes[output, name] != 0 for name in free]
         watched += [limit.margin(model.value(output)) < 0 for limit in limits]
     return np.flatnonzero(np.any(watched, axis=0))

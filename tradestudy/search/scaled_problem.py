@@ -113,7 +113,7 @@ class ScaledProblem:
             return
         if self.evaluations >= self.allowed:
             raise EvaluationsSpent
-        self.model.run(self.choice, self.variables(x), slopes_ahead=True)
+        self.model.run(self.choice, self.variables(x), along=self.free)
         self._values_at, self._slopes_at = np.array(x), None
         self.evaluations += 1
         names = {name for each in self._traded.values() for name in _outputs(each)}
@@ -122,7 +122,7 @@ class ScaledProblem:
     def _evaluate_slopes(self, x):
         self._evaluate(x)
         if self._slopes_at is None:
-            totals = self.model.slopes(self.outputs, self.free)
+            totals = self.model.slopes(self.outputs)
             self._slopes = {
                 name: np.stack([totals[name, free] for free in self.free], axis=-1) * self.width
                 for name in self.outputs

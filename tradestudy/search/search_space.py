@@ -12,7 +12,7 @@ from tradestudy.aircraft.model.choices import Choice, bay_alternatives, study_wi
 from tradestudy.aircraft.model.limit_bounds import MET_ABOVE, Limit, limits_of, slowest_speed
 from tradestudy.aircraft.model.model_data import ModelData
 from tradestudy.aircraft.model.pack_fit import pack_fault
-from tradestudy.aircraft.model.problem import Model
+from tradestudy.aircraft.model.slopes import Model
 from tradestudy.aircraft.model.structure_data import rod_runs
 from tradestudy.aircraft.shape.gear_fit import gear_faults
 from tradestudy.aircraft.shape.gear_items import movable_range

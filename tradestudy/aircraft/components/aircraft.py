@@ -32,16 +32,6 @@ from .shape import Shape
 from .structure import Structure
 from .tip_room import RoomAtTips
 
-_STEPPED = (
-    "shape",
-    "flow",
-    "power",
-    "room",
-    "first_stall",
-    "launch",
-    "tips",
-)  # components around one function each; the rest are quick
-
 
 class Aircraft(om.Group):
     """The group of all components. Every variable is promoted, so each name means one variable."""
@@ -73,13 +63,7 @@ class Aircraft(om.Group):
             components["launch"] = Launch(data=options["launch"], flight=options["flight"])
         if tip_room.tip_room_count(options["flight"].layout):
             components["tips"] = RoomAtTips(data=options["flight"].layout)
-        self._parts = components
         for name, component in components.items():
             self.add_subsystem(name, component, promotes=["*"])
         # One sparse matrix holds all derivatives: six solves with it cost less than passing each variable along
         self.linear_solver = om.DirectSolver(assemble_jac=True)
-
-    def stepped_parts(self):
-        """Return what computes slopes by complex steps, in the pass of the values if its ``ahead`` is true."""
-        parts = self._parts
-        return [parts["structure"], *(parts[name].stepped for name in _STEPPED if name in parts)]

@@ -8,20 +8,15 @@ from typing import Any
 import numpy as np
 import openmdao.api as om
 
-from tradestudy.physics.flight.records import fields_by_name
+from tradestudy.physics.flight.records import STEP, fields_by_name
 
 from .model_variables import declared
-
-STEP = 1e-30  # so small that its square is lost in rounding: the derivative is exact to rounding
 
 Arrays = dict[str, Any]
 
 
 class Stepped:
     """A physics function with its derivatives by complex step.
-
-    With ``ahead`` set, `value` runs the complex batch: its real part gives the values, and the derivatives are stored.
-    A search that needs both then runs the function once.
 
     Parameters
     ----------
@@ -33,7 +28,7 @@ class Stepped:
     """
 
     def __init__(self, function: Callable[..., Any], depends: dict[str, tuple[str, ...]]):
-        self.function, self.depends, self.ahead = function, depends, False
+        self.function, self.depends = function, depends
         self._inputs: Arrays = {}
         self._slopes: dict[tuple[str, str], np.ndarray] = {}
         self._rows: dict[str, slice] = {}
@@ -41,11 +36,7 @@ class Stepped:
 
     def value(self, inputs) -> Arrays:
         """Return outputs by name for OpenMDAO inputs. Arrays of one element are passed on as scalars."""
-        inputs = {name: np.array(value) for name, value in inputs.items()}
-        if not self.ahead:
-            return fields_by_name(self.function(**{name: _unpacked(value) for name, value in inputs.items()}))
-        outputs = self._step(inputs)
-        return {name: outputs[name][0].real for name in self.depends}
+        return fields_by_name(self.function(**{name: _unpacked(np.array(value)) for name, value in inputs.items()}))
 
     def slopes(self, inputs) -> dict[tuple[str, str], np.ndarray]:
         """Return d(output)/d(input) for every pair in ``depends``. Each has shape (output size, input size)."""
@@ -74,7 +65,6 @@ class Stepped:
             for name in names:
                 slopes[output, name] = slope[self._rows[name]].T
         self._inputs, self._slopes = inputs, slopes
-        return outputs
 
     def _directions(self, inputs):
         """Return the batch rows that step along each input, and the matrix of steps."""

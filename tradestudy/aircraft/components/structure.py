@@ -4,9 +4,9 @@ import numpy as np
 import openmdao.api as om
 
 from tradestudy.physics.flight import strength
+from tradestudy.physics.flight.records import STEP
 from tradestudy.physics.flight.trimmed_flight import N_LEVEL, N_LOAD
 
-from .complex_step import STEP
 from .half_wings import HalfWings
 from .model_variables import declared
 
@@ -19,8 +19,7 @@ class Structure(om.ExplicitComponent):
 
     Outputs are utilisation, failure load factor, and tip deflection over semi-span.
 
-    Conditions are independent, so one complex step along a strip serves all of them. ``ahead`` means the same as in
-    `complex_step.Stepped`.
+    Conditions are independent, so one complex step along a strip serves all of them.
     """
 
     def initialize(self):
@@ -35,7 +34,7 @@ class Structure(om.ExplicitComponent):
             self.add_input(**declared(name, shapes.get(name, (1,))))
         condition = np.arange(N_LOAD)
         rows, cols = np.repeat(condition, n_strip), np.arange(N_LOAD * n_strip)
-        self.ahead, self._kept = False, None
+        self._kept = None
         for name in OUTPUTS:
             self.add_output(**declared(name, (N_LOAD,)))
             self.declare_partials(name, list(_SCALARS))
@@ -43,22 +42,14 @@ class Structure(om.ExplicitComponent):
             self.declare_partials(name, ["strip_lift", "strip_moment"], rows=rows, cols=cols)
 
     def compute(self, inputs, outputs):
-        answer = (
-            self._stepped(inputs)[0]
-            if self.ahead
-            else self._answer(
-                [inputs[name][0] for name in _SCALARS],
-                inputs["load_factor"][N_LEVEL:],
-                inputs["strip_lift"],
-                inputs["strip_moment"],
-            )
-        )
+        scalars, factor = [inputs[name][0] for name in _SCALARS], inputs["load_factor"][N_LEVEL:]
+        answer = self._answer(scalars, factor, inputs["strip_lift"], inputs["strip_moment"])
         for name in OUTPUTS:
             outputs[name] = answer[name]
 
     def compute_partials(self, inputs, partials):
         n_strip, n_scalar = self.options["n_strip"], len(_SCALARS)
-        for name, slope in self._stepped(inputs)[1].items():
+        for name, slope in self._stepped(inputs).items():
             for index, scalar in enumerate(_SCALARS):
                 partials[name, scalar] = slope[index]
             partials[name, "load_factor"] = slope[n_scalar]
@@ -79,7 +70,7 @@ class Structure(om.ExplicitComponent):
         return {name: getattr(structure, name) for name in OUTPUTS}
 
     def _stepped(self, inputs):
-        """Return values, and derivatives of shape (direction, condition), from one complex batch.
+        """Return derivatives of shape (direction, condition), from one complex batch.
 
         The result is stored until the inputs change.
         """
@@ -95,6 +86,5 @@ class Structure(om.ExplicitComponent):
                 for name, first in (("strip_lift", n_scalar + 1), ("strip_moment", n_scalar + 1 + n_strip))
             ]
             answer = self._answer(scalars, factor, *moved)
-            values = {name: value[0].real for name, value in answer.items()}
-            self._kept = here, (values, {name: value.imag / STEP for name, value in answer.items()})
+            self._kept = here, {name: value.imag / STEP for name, value in answer.items()}
         return self._kept[1]

@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.physics.flight import strength
+from tradestudy.physics.flight.records import STEP
 from tradestudy.quantities.variables import VARIABLES
 
 from .choices import Choice
@@ -40,12 +41,27 @@ class Designs(NamedTuple):
 
 
 def one_design(choice: Choice, variables: dict[str, float]) -> Designs:
-    """Return one design without batch axes, from its choice and its variables by name, SI."""
+    """Return one design without batch axes, from its choice and its variables by name, SI.
+
+    A number of the choice that is among the variables has that value.
+    """
     free = {name: np.float64(variables.get(name, np.nan)) for name in VARIABLES}
-    return Designs(**free, **{name: np.float64(getattr(choice, name)) for name in _CHOICE_NUMBERS})
+    return Designs(**free, **{name: np.float64(variables.get(name, getattr(choice, name))) for name in _CHOICE_NUMBERS})
 
 
 def many_designs(choices: Sequence[Choice], variables: Sequence[dict[str, float]]) -> Designs:
     """Return n designs from n choices and n sets of SI variables. Every field has shape (n,)."""
     single = [one_design(*each) for each in zip(choices, variables, strict=True)]
     return Designs(*(np.array(column) for column in zip(*single, strict=True)))
+
+
+def stepped_designs(choice: Choice, variables: dict[str, float], names: Sequence[str]) -> Designs:
+    """Return one design k times, with a complex step along each of k ``names``. Every field has shape (k,).
+
+    The real part is the same in all. The imaginary part of a result is then STEP times its exact slope. ``names`` are
+    variables, or numbers of the choice.
+    """
+    directions = 1j * STEP * np.eye(len(names))
+    along = dict(zip(names, directions, strict=True))
+    alone = one_design(choice, variables)._asdict()
+    return Designs(**{name: value + along.get(name, 0 * directions[0]) for name, value in alone.items()})

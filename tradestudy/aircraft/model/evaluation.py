@@ -13,8 +13,9 @@
 stages that a speed changes, for tables over speed.
 
 One design and many designs use the same functions. A shape (...) means any batch axes, which broadcast; a single design
-has none. Only the vortex lattice is solved wing by wing, once for all designs that share a wing. The components of
-`aircraft.components` connect OpenMDAO to the same stages, for searches that need derivatives.
+has none. Only the vortex lattice is solved wing by wing, once for all designs that share a wing. A complex batch is one
+design with a step along each of its directions: the imaginary parts of all results are exact slopes (`slopes.Model`).
+The components of `aircraft.components` connect OpenMDAO to the same stages, for users with a driver of their own.
 """
 
 from __future__ import annotations
@@ -187,7 +188,7 @@ def _solved(data: ModelData, designs: Designs) -> trimmed_flight.UnitSolution:
     """Return the lattice solutions (...) of the designs. Each distinct wing is solved once."""
     outlines = np.stack(np.broadcast_arrays(*(getattr(designs, name) for name in WING_SHAPE)), axis=-1)
     batch = outlines.shape[:-1]
-    if not batch:
+    if not batch or np.iscomplexobj(outlines):  # a complex batch is one wing in all its directions
         return _lattice(data, outlines)
     distinct, place = np.unique(outlines.reshape(-1, len(WING_SHAPE)), axis=0, return_inverse=True)
     parts = np.array_split(distinct, -(-len(distinct) // _WINGS_AT_ONCE))

@@ -20,7 +20,7 @@ from tradestudy.physics.body.skin import wing_skin
 from tradestudy.physics.flight import launch, layout, level_drag, power, strength, trimmed_flight
 from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.stretch_schemes import stock_planform
-from tradestudy.physics.sections import polar
+from tradestudy.physics.sections.strip_table import strip_table
 from tradestudy.physics.weights import mass
 from tradestudy.physics.weights.unlisted import UnlistedMass
 from tradestudy.study.schema import wing
@@ -71,7 +71,7 @@ def model_data(
     sections = stock_shape.wing_sections(study, stock)
     root, tip = section_data.section_tables(study, sections)
     laid = _layout_data(study, stock, sections, unlisted, bay_follows)
-    table = polar.strip_table(root, tip, trimmed_flight.strip_tip_shares(laid)) if sections.differ else root
+    table = strip_table(root, tip, trimmed_flight.strip_tip_shares(laid)) if sections.differ else root
     density = float(air.density(study.fly.altitude, study.fly.temperature))
     factors = power_data.built_factors(study)
     flight = trimmed_flight.FlightData(

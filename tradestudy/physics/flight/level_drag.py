@@ -60,13 +60,29 @@ def strip_state(
         Lift coefficient, logarithm of Reynolds number and elevon deflection of each strip. [-], [-], [rad]
     slopes : bool
         Whether slopes are computed. Without them the first axis of both results holds the value alone.
+
+    Notes
+    -----
+    Complex arrays have one batch axis, along which the real part is constant. Then the first axis holds the value
+    alone, and its imaginary part is the exact slope along each direction.
     """
+    if np.iscomplexobj(lift_coefficient):
+        moved = lift_coefficient, log_reynolds, strip_deflection
+        lift, reynolds, deflection = (part[:1].real for part in moved)
+        state = strip_state(data, lift, reynolds, deflection)
+        return StripState(*(_moved(value, moved) for value in state))
     section_drag = polar.profile_drag(data.flight.table, lift_coefficient, log_reynolds, strip_deflection, slopes)
     if not slopes:
         return StripState(section_drag, stall_margin(data, lift_coefficient, log_reynolds, strip_deflection)[None])
     highest, _ = polar.lift_limits(data.flight.table, log_reynolds, strip_deflection)
     margin = np.stack([highest[0] - lift_coefficient, -np.ones_like(lift_coefficient), highest[1], highest[2]])
     return StripState(section_drag, margin)
+
+
+def _moved(value: np.ndarray, arguments: tuple[np.ndarray, ...]) -> np.ndarray:
+    """Return a value with the slopes along the directions of its complex arguments (k, ...), as (1, k, ...)."""
+    change = sum(slope * argument.imag for slope, argument in zip(value[1:], arguments, strict=True))
+    return (value[0] + 1j * change)[None]
 
 
 def stall_margin(

@@ -1,4 +1,4 @@
-"""Nested records of the stages' results as one mapping from names to values.
+"""Nested records of the stages' results as one mapping from names to values, and the step of complex slopes.
 
 In shapes, ``...`` means any batch axes.
 """
@@ -6,6 +6,8 @@ In shapes, ``...`` means any batch axes.
 from __future__ import annotations
 
 from typing import Any
+
+STEP = 1e-30  # so small that its square is lost in rounding: the slope by a complex step is exact to rounding
 
 
 def fields_by_name(record: Any) -> dict[str, Any]:

@@ -15,8 +15,8 @@ from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.mesh import Mesh, half_wing_mesh
-from tradestudy.physics.sections import polar
 from tradestudy.physics.sections.polar import SectionTable, lift_limits
+from tradestudy.physics.sections.strip_table import mean_table
 from tradestudy.physics.structure.loads import (
     SEA_LEVEL_DENSITY,
     available_load_factor,
@@ -45,7 +45,7 @@ class FlightData(NamedTuple):
 
     layout: layout.LayoutData
     camber: lattice.SectionCamber
-    table: SectionTable  # table of the wing's only section, or of all strips (polar.strip_table)
+    table: SectionTable  # table of the wing's only section, or of all strips (strip_table)
     elevon_effectiveness: float  # real effect of the elevon over that of thin-airfoil theory [-]
     air_density: float  # [kg/m^3]
     kinematic_viscosity: float  # [m^2/s]
@@ -353,7 +353,7 @@ def gust_increments(
     gusty = slice(-2, None)
     fast = speed[..., gusty]
     reynolds = np.log(fast * areas.mean_aerodynamic_chord[..., None] / data.kinematic_viscosity)
-    highest, lowest = lift_limits(polar.mean_table(data.table), reynolds.real, np.zeros(reynolds.shape))
+    highest, lowest = lift_limits(mean_table(data.table), reynolds.real, np.zeros(reynolds.shape))
     top, bottom = (TOP_LIFT_SHARE * (limit[0] + limit[1] * (reynolds - reynolds.real)) for limit in (highest, lowest))
     equivalent = fast * np.sqrt(data.air_density / SEA_LEVEL_DENSITY)
     loading = (all_up_mass / areas.area)[..., None]

@@ -8,7 +8,7 @@ import openmdao.api as om
 import pytest
 
 from tradestudy.aircraft.components.model_variables import MODEL_VARIABLES
-from tradestudy.aircraft.model.problem import aircraft_problem
+from tradestudy.aircraft.components.problem import aircraft_problem
 from tradestudy.physics.flight.launch import LaunchData
 
 

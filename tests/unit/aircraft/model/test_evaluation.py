@@ -3,10 +3,12 @@
 import numpy as np
 import pytest
 
+from tradestudy.aircraft.components.problem import aircraft_problem, set_parts
 from tradestudy.aircraft.model.best_speeds import at_best_speed
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.designs import WING_SHAPE, Designs, many_designs, one_design
 from tradestudy.aircraft.model.evaluation import evaluate
+from tradestudy.aircraft.model.slopes import Model
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
 from tradestudy.quantities.variables import VARIABLES
 from tradestudy.search import search_space as spaces
@@ -76,18 +78,32 @@ def test_axes_of_designs_broadcast(space, random):
                 np.testing.assert_allclose(here, alone[name], rtol=1e-11, atol=1e-12, err_msg=name)
 
 
-def test_every_output_is_the_models(space, random):
-    choices, rows = designs(space, random, 4)
-    found = evaluate(space.data(CHOICES[0]), many_designs(choices, rows)).by_name()
-    model = space.model(CHOICES[0])
-    outputs = {limit.output for limit in space.limits(CHOICES[0])} | {"range", "radius", "all_up_mass", "pack_position"}
-    for index, (choice, row) in enumerate(zip(choices, rows, strict=True)):
-        model.run(choice, row)
-        for name in outputs:
+def test_values_and_slopes_are_those_of_openmdao(space, random):
+    """Check the search's model against the group of components: each computes its slopes in a way of its own."""
+    choices, rows = designs(space, random, 2)
+    problem, model = aircraft_problem(space.data(CHOICES[0]), usual=True), Model(space.data(CHOICES[0]), usual=True)
+    problem.setup(mode="fwd", check=False)
+    outputs = sorted({limit.output for limit in space.limits(CHOICES[0])} | {"range", "radius", "usual_time"})
+    along = [*(name for name in VARIABLES if name != "equipment_position"), "rod_diameter", "series"]
+    for choice, row in zip(choices, rows, strict=True):
+        set_parts(problem, choice, row)
+        for name, number in row.items():
+            problem.set_val(name, number)
+        problem.run_model()
+        totals = problem.compute_totals(outputs, along)
+        model.run(choice, row, along)
+        slopes = model.slopes(outputs)
+        alone = evaluate(space.data(CHOICES[0]), one_design(choice, row)).by_name()
+        for output in outputs:
+            value = np.ravel(problem.get_val(output))
             # tolerance: rounding; sums in another order, ten digits through roots accurate to 1e-11
-            np.testing.assert_allclose(
-                np.ravel(found[name][index]), np.ravel(model.value(name)), rtol=1e-9, atol=1e-11, err_msg=name
-            )
+            np.testing.assert_allclose(np.ravel(model.value(output)), value, rtol=1e-9, atol=1e-11, err_msg=output)
+            np.testing.assert_allclose(np.ravel(alone[output]), value, rtol=1e-9, atol=1e-11, err_msg=output)
+            for name in along:
+                exact = totals[output, name][:, 0]
+                np.testing.assert_allclose(
+                    slopes[output, name], exact, rtol=1e-8, atol=1e-8 * np.abs(exact).max(), err_msg=f"{output} {name}"
+                )
 
 
 def test_wings_give_half_wing_and_powertrain(space, random):

@@ -1,7 +1,7 @@
 """The chain of the complete aircraft is wired once in `aircraft.model.evaluation`, and by components for OpenMDAO.
 
-This is checked at run time. A design is assessed, a grid is computed, and a search uses values and derivatives.
-Meanwhile every call into physics is recorded with the module that makes it.
+This is checked at run time. A design is assessed, a grid is computed, a search uses values and derivatives, and so does
+the OpenMDAO problem. Meanwhile every call into physics is recorded with the module that makes it.
 """
 
 import ast
@@ -13,6 +13,7 @@ import pytest
 
 import tradestudy
 from tradestudy.aircraft.assessment.full_design import assess_design
+from tradestudy.aircraft.components.problem import aircraft_problem, set_parts
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.commands.design_grid import Chunk, GridDesign, chunk_rows
 from tradestudy.physics.flight import level_drag
@@ -103,7 +104,7 @@ def test_a_grid_asks_physics_by_the_one_chain_alone(space, start, best_speed):
     assert {calling for calling, _, name in calls if name not in LIMITS_ASK} == {CHAIN}
 
 
-def test_a_search_asks_physics_by_the_doors_alone(space):
+def test_a_search_asks_physics_by_the_one_chain_alone(space):
     pose = ScaledProblem(space, CHOICE)
     here = np.full(len(pose.free), 0.4)
 
@@ -112,6 +113,22 @@ def test_a_search_asks_physics_by_the_doors_alone(space):
         pose.objective_slope(here)
         pose.margins(here)
         pose.margin_slopes(here)
+
+    calls = calls_into_physics(look)
+    assert not wired_elsewhere(calls)
+    assert {calling for calling, _, name in calls if name != "fields_by_name"} == {CHAIN}
+
+
+def test_openmdao_asks_physics_by_the_doors_alone(space, start):
+    problem = aircraft_problem(space.data(CHOICE))
+    problem.setup(mode="fwd", check=False)
+    set_parts(problem, CHOICE, start)
+    for name, number in start.items():
+        problem.set_val(name, number)
+
+    def look():
+        problem.run_model()
+        problem.model.run_linearize()
 
     calls = calls_into_physics(look)
     assert not wired_elsewhere(calls)

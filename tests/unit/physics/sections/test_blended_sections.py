@@ -15,6 +15,7 @@ from tradestudy.physics.flight import layout, level_drag, strength, trimmed_flig
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.mesh import half_wing_mesh
 from tradestudy.physics.sections import airfoil, polar
+from tradestudy.physics.sections.strip_table import strip_table
 from tradestudy.physics.structure import foam_section
 from tradestudy.physics.structure.wing_parts import StationSections
 from tradestudy.physics.weights import mass
@@ -195,7 +196,7 @@ def test_half_way_section(root, tip):
         grid.ravel()[:, None]
         for grid in np.meshgrid(np.linspace(0.0, 0.7, 8), np.log([8e4, 1.5e5, 3e5]), np.radians([-8.0, -3.0, 2.0]))
     )
-    mixed = polar.strip_table(*ends, np.array([0.5]))
+    mixed = strip_table(*ends, np.array([0.5]))
     drags = [polar.profile_drag(table, lift, reynolds, angle)[0] for table in (mixed, half)]
     assert np.sqrt(np.mean(np.log(drags[0] / drags[1]) ** 2)) < 0.03
     limits = [polar.lift_limits(table, reynolds, angle)[0][0] for table in (mixed, half)]
@@ -204,7 +205,7 @@ def test_half_way_section(root, tip):
 
 def test_ends_of_the_blend_are_the_two_tables():
     ends = [polar.section_table(airfoil.coordinates_by_name(name), 0.8) for name in ("mh60", "naca0010")]
-    mixed = polar.strip_table(*ends, np.array([0.0, 1.0]))
+    mixed = strip_table(*ends, np.array([0.0, 1.0]))
     where = np.array([[0.2, 0.2], [0.6, 0.6]]), np.log(2e5), np.radians(-4.0)
     both = polar.profile_drag(mixed, *where), polar.lift_limits(mixed, *(np.full(2, one) for one in where[1:]))[0]
     for strip, table in enumerate(ends):
@@ -215,7 +216,7 @@ def test_ends_of_the_blend_are_the_two_tables():
 def test_slopes_of_a_blended_table(random):
     """Compare with fourth-order differences for strips of every share, within 1e-6: third derivatives jump at knots."""
     ends = [polar.section_table(airfoil.coordinates_by_name(name), 0.8) for name in ("mh60", "naca0010")]
-    mixed = polar.strip_table(*ends, np.linspace(0, 1, 12))
+    mixed = strip_table(*ends, np.linspace(0, 1, 12))
     where = [
         random.uniform(-0.3, 1.3, (5, 12)),
         np.log(random.uniform(5e4, 9e5, (5, 12))),

@@ -30,17 +30,17 @@ class Sheet:
         flat = {name: (np.ones(size) if size > 1 else 1.0, (0, 0)) for name, size in sizes.items()}
         self.outputs = {name: lambda x, y, both=both: both for name, both in flat.items()} | outputs
 
-    def run(self, choice, variables, slopes_ahead=False):
-        self.at = variables["extension"], variables["sweep"]
+    def run(self, choice, variables, along):
+        self.at, self.along = (variables["extension"], variables["sweep"]), along
 
     def value(self, name):
         return self.outputs[name](*self.at)[0]
 
-    def slopes(self, outputs, free):
+    def slopes(self, outputs):
         return {
             (name, variable): np.array([slope])
             for name in outputs
-            for variable, slope in zip(free, self.outputs[name](*self.at)[1], strict=True)
+            for variable, slope in zip(self.along, self.outputs[name](*self.at)[1], strict=True)
         }
 
 
