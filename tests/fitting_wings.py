@@ -253,7 +253,7 @@ def _laid_design(random, study, halves):
     size, extension = chosen_pack_size(made, choice), float(random.uniform(0.0, 0.15)) * study.stock.span
     light = light_design(made, extension)
     outer = layout.outer_skin(light.data.layout, light.solution.wing)
-    front, back = ends_of_bay(made)
+    front, back = (end.place for end in ends_of_bay(made))
     for place in random.permutation(np.arange(front, back, 0.003)):
         bay = bay_of_pack(made, size, float(place), lid)
         boxes = [bay_box(bay)]

@@ -97,6 +97,25 @@ def member(name, members, weight, balance, ballast=0.0):
     }
 
 
+def club_span(name, span, gain, weight, *breaks, recommended=False):
+    """Return the wing of one member of an invented club at one span."""
+    return {
+        "span_mm": span,
+        "recommended": recommended,
+        "set": name,
+        "members": 2 if name == "plain" else 1,
+        "flown_today": name == "plain",
+        "auw_g": weight,
+        "range_km": gain,
+        "radius_km": gain and 0.45 * gain,
+        "usual_flight_min": gain and 0.9 * gain,
+        "stall_speed_kmh": gain and 39.0,
+        "pack_in_bay": True,
+        "ballast_g": 0.0,
+        "violated_limits": list(breaks),
+    }
+
+
 def sample_result(**changed):
     """Return an invented Result with every part filled in."""
     types = {spec.name: spec.type for spec in field_specs(Result)}
@@ -204,6 +223,12 @@ def _whole():
         "club": [
             member("plain", 2, 1571.0, "pack 92 mm behind the nose; no ballast"),
             member("night", 1, 1640.0, "the nose bay ends 9 mm too soon for the pack", 31.0),
+        ],
+        "club_spans": [
+            club_span("plain", 1340.0, 78.4, 1502.0),
+            club_span("night", 1340.0, 70.2, 1571.0),
+            club_span("plain", 1517.0, 81.3, 1571.0, recommended=True),
+            club_span("night", 1517.0, 72.9, 1640.0, "climb at full throttle", recommended=True),
         ],
         "shopping": [
             {

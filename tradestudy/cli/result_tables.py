@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tradestudy.report.words import structure
+from tradestudy.report.words.club import SPAN_NOTE, club_span_heads, club_span_rows, club_span_words
 from tradestudy.report.words.first_screen import first_screen
 from tradestudy.report.words.flight_tables import DRAG_NOTE, drag_heads, drag_rows, glide_words
 from tradestudy.report.words.limit_prices import (
@@ -34,6 +35,15 @@ def print_first_screen(result: Result) -> None:
     design = result.recommended or result.best
     for line in design.flags if design else []:
         say(f"Note: {line}.")
+
+
+def print_club_spans(result: Result) -> None:
+    """Print the wing of each member of a club at each span, and which span suits most. Without a club print nothing."""
+    if not result.club_spans:
+        return
+    print()
+    print_table(club_span_heads(result), club_span_rows(result))
+    _say_all([SPAN_NOTE, *club_span_words(result)])
 
 
 def print_conflict(result: Result) -> None:

@@ -41,6 +41,7 @@ def run(study: StudyPath, as_json: AsJson = False, anyway: Anyway = False, searc
             conflict=result.conflict,
             advice=result.advice,
             club=result.club,
+            club_spans=result.club_spans,
             shopping=result.shopping,
             files=[str(path) for path in written + sheets],
         )
@@ -78,3 +79,4 @@ def print_club(result: Result) -> None:
     print_table(club_heads(short=True), club_rows(result, short=True))
     for line in [*balance_lines(result), *cutting_lines(result)]:
         say(line)
+    result_tables.print_club_spans(result)

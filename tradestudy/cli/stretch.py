@@ -15,7 +15,7 @@ from .terminal import print_table, say, show
 
 @search_options
 def stretch(study: StudyPath, as_json: AsJson = False, search: Any = None) -> None:
-    """Show the best wing of each span, and the span to build."""
+    """Show the best wing of each span, and the span to build; for a club, each member's wing at each span."""
     from tradestudy.commands import trade
 
     result = session.compute_search("stretch", study, search, trade.stretch)
@@ -25,6 +25,7 @@ def stretch(study: StudyPath, as_json: AsJson = False, search: Any = None) -> No
             band=asdict(result.band) if result.band else None,
             recommended=result.recommended.summary() if result.recommended else None,
             points=[design.summary() for design in result.span_trade],
+            club_spans=result.club_spans,
         )
         return
 
@@ -53,4 +54,5 @@ def stretch(study: StudyPath, as_json: AsJson = False, search: Any = None) -> No
         )
         show()
     result_tables.print_first_screen(result)
+    result_tables.print_club_spans(result)
     say(f"\n{output.CAUTION}")

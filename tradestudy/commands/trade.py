@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Unpack
 
-from tradestudy.aircraft.assessment.club import club_wings
+from tradestudy.aircraft.assessment.club import club_over_span, club_wings
 from tradestudy.aircraft.assessment.second_opinion import second_opinion, second_opinion_flags
 from tradestudy.aircraft.model.choices import choice_of, variables_of
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
@@ -29,10 +29,14 @@ from .recommended_wing import recommended_search
 from .study_session import SearchOptions, StudySession, StudySource, opened
 
 _POINTS_OF_A_RUN = 12  # points of the front in the command ``run``
+_SAME_SPAN = 0.5  # mm; wings whose spans differ by less are one row of a club's table
 
 
 def stretch(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
-    """Return the best wing at each span (``span_trade``), the flat band, and the wing to build (``recommended``)."""
+    """Return the best wing at each span (``span_trade``), the flat band, and the wing to build (``recommended``).
+
+    For a club, ``club_spans`` holds each member's wing at each span.
+    """
     with opened(study, "stretch", **options) as session:
         result = optimise(session)
         if result.conflict:
@@ -40,12 +44,13 @@ def stretch(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
         ranked = session.ranked()
         result = replace(result, solved=len(ranked), pruned=left_out(session))
         found = recommended_search(session)
-        return replace(
+        result = replace(
             result,
             band=found.band,
             span_trade=[session.design(each, "span trade") for each in found.trade],
             recommended=session.design(found.recommended, "recommended"),
         )
+        return _with_club_spans(session, result)
 
 
 def front(
@@ -136,6 +141,18 @@ def _with_rule_costs(session: StudySession, result: Result) -> Result:
             )
         )
     return replace(result, rule_costs=rows)
+
+
+def _with_club_spans(session: StudySession, result: Result) -> Result:
+    """Return ``result`` with each member's wing at each span of the trade and on the recommended airframe."""
+    if not session.study.equipment_set or result.recommended is None:
+        return result
+    session.report_progress("each member's wing at each span")
+    wings, built = result.span_trade, result.recommended
+    wings = [wing for wing in wings if abs(wing.numbers.span_mm - built.numbers.span_mm) > _SAME_SPAN] + [built]
+    wings.sort(key=lambda wing: wing.numbers.span_mm)
+    rows = club_over_span(session.study, session.anchor, wings, session.space.slowest_speed)
+    return replace(result, club_spans=rows)
 
 
 def _with_club(session: StudySession, result: Result) -> Result:

@@ -126,6 +126,7 @@ TABLES: dict[str, Callable[[Result], str | None]] = {
     "limits": lambda result: _per_wing(result, "limits", _LIMIT_COLUMNS),
     "structure": lambda result: _per_wing(result, "structure", _STRUCTURE_COLUMNS),
     "club": lambda result: _rows(json_data(result.club)),
+    "club_spans": lambda result: _rows(json_data(result.club_spans)),
     "shopping": lambda result: _rows(json_data(result.shopping)),
     "mission": _mission,
     "parts_compared": lambda result: _rows(json_data(result.compared)),

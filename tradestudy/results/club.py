@@ -1,4 +1,4 @@
-"""Tables of a result in addition to its designs: members' wings, shopping list, sections, and parts compared."""
+"""Tables of a result in addition to its designs: members' wings, shopping list, sections, parts compared."""
 
 from __future__ import annotations
 
@@ -43,6 +43,25 @@ class ClubWing:
     ballast_mm: Annotated[float | None, "Place of the ballast, behind the nose; empty without any."]
     balance: Annotated[str, "One sentence on how to reach the balance mark."]
     violated_limits: Annotated[list[str], "Words for the limits that it violates.", OldName("broken_limits")]
+
+
+@dataclass(frozen=True)
+class ClubSpan:
+    """The best airframe of one span with one member's set of equipment. Numbers are empty if this wing cannot fly."""
+
+    span_mm: Annotated[float, "Span of the airframe."]
+    recommended: Annotated[bool, "Whether it is the recommended airframe."]
+    set: Annotated[str, "Name of the set of equipment."]
+    members: Annotated[int, "How many members fly with this set."]
+    flown_today: Annotated[bool, "Whether the stock wing flies with this set."]
+    auw_g: Annotated[float, "All-up flying weight without ballast."]
+    range_km: Annotated[float | None, "Range on one charge."]
+    radius_km: Annotated[float | None, "Farthest distance out with a return to the start."]
+    usual_flight_min: Annotated[float | None, "Duration of a usual flight."]
+    stall_speed_kmh: Annotated[float | None, "Stall speed."]
+    pack_in_bay: Annotated[bool, "Whether the bay allows the pack to balance it."]
+    ballast_g: Annotated[float, "Ballast needed to balance the wing."]
+    violated_limits: Annotated[list[str], "Words for the limits that it violates."]
 
 
 @dataclass(frozen=True)

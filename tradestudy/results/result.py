@@ -12,7 +12,7 @@ from typing import Annotated, Any
 
 from tradestudy.notebook import as_html, as_text, data_frame
 
-from .club import ClubWing, ComparedParts, Purchase, SectionFacts
+from .club import ClubSpan, ClubWing, ComparedParts, Purchase, SectionFacts
 from .design import Design
 from .field_specs import OldName
 from .inputs import Assumed, CalibrationRow, InputEffect, LedgerCase, SpreadResult, Uncertainty
@@ -85,6 +85,9 @@ class Result:
     ] = field(default_factory=list)
     uncertainty: Annotated[Uncertainty | None, "Uncertainty of the result, where requested."] = None
     club: Annotated[list[ClubWing], "The proposed airframe with each member's equipment."] = field(default_factory=list)
+    club_spans: Annotated[list[ClubSpan], "The best airframe of each span with each member's equipment."] = field(
+        default_factory=list
+    )
     shopping: Annotated[list[Purchase], "Shopping list."] = field(default_factory=list)
     sections: Annotated[list[SectionFacts], "Sections of root and tip."] = field(default_factory=list)
     compared: Annotated[list[ComparedParts], "Propellers, motors and packs on one wing, best first."] = field(

@@ -99,7 +99,7 @@ def laid_packs(
     needed = _places_needed(wings)
     count = made.pack.pieces_in(pack_bay(made).from_centre, choice.series, choice.parallel)
     words = pack_words(choice)
-    front, back = ends_of_bay(made)
+    front, back = (end.place for end in ends_of_bay(made))
     ways = _ways(made, wings, count, np.arange(front, back + _STEP, _STEP))
     if not ways:
         return LaidPacks([], f"{words} is too large for the wing, however its cells lie")

@@ -57,6 +57,9 @@ def expected_result(result: Result) -> Result:
     def wing(design: Design) -> Design:
         return _wing_as_expected(design, shares, turns, farthest)
 
+    def member(row: Any) -> Any:
+        return _capped(_multiplied(row, shares), farthest, over["radius_by_charge_km"])
+
     return replace(
         result,
         stock=wing(result.stock),
@@ -67,7 +70,8 @@ def expected_result(result: Result) -> Result:
         span_trade=list(map(wing, result.span_trade)),
         front=list(map(wing, result.front)),
         steps=list(map(wing, result.steps)),
-        club=[_capped(_multiplied(row, shares), farthest, over["radius_by_charge_km"]) for row in result.club],
+        club=list(map(member, result.club)),
+        club_spans=list(map(member, result.club_spans)),
         compared=[_multiplied(row, shares) for row in result.compared],
         pruned=[_multiplied(row, shares) for row in result.pruned],
         rule_costs=[_multiplied(row, shares) for row in result.rule_costs],

@@ -160,7 +160,7 @@ def test_saved_tables_are_complete_and_empty_ones_are_not_written(sample, tmp_pa
     assert sorted(file.name for file in (tmp_path / "all").iterdir()) == sorted(file.name for file in files)
     assert (tmp_path / "all" / "masses.csv").read_text(encoding="utf-8") == TABLES["masses"](sample)
     bare = design("stock", 1160.0, 1010.0, 41.0, 1, (), 62.0, full=False)
-    lists = ("span_trade", "front", "steps", "club", "shopping", "compared")
+    lists = ("span_trade", "front", "steps", "club", "club_spans", "shopping", "compared")
     nothing = {"best": None, "recommended": None, **dict.fromkeys(lists, [])}
     files = save_tables(sample_result(stock=bare, alternatives=[], **nothing), tmp_path / "few")
     assert [file.name for file in files] == ["wings.csv", "limits.csv"]

@@ -6,14 +6,17 @@ power. The static margin is fixed, so the pack moves to meet the same balance ma
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any, NamedTuple
 
 import numpy as np
 
 from tradestudy.aircraft.anchor.calibration import Anchor, stretched_data
+from tradestudy.aircraft.balance.window import balance_window
 from tradestudy.aircraft.model.choices import Choice, choice_of, variables_of
-from tradestudy.aircraft.model.limit_bounds import limits_of
+from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
+from tradestudy.aircraft.model.limit_bounds import Limit, limits_of
 from tradestudy.aircraft.model.model_data import ModelData
 from tradestudy.aircraft.model.pack_fit import pack_reach
 from tradestudy.aircraft.model.speed_sweep import NeverFlies, SpeedSweep, best_speed
@@ -22,19 +25,18 @@ from tradestudy.aircraft.shape.pack_bay import pack_bay
 from tradestudy.physics.weights import mass
 from tradestudy.quantities import at_edge, from_edge, in_unit, rounded
 from tradestudy.quantities.objectives import PURPOSES
-from tradestudy.results.club import ClubWing
+from tradestudy.results.club import ClubSpan, ClubWing
 from tradestudy.results.design import Design
 from tradestudy.study.consistency.equipment import equipment_on_board, stock_equipment_set
 from tradestudy.study.schema.equipment import EquipmentSetTable
 from tradestudy.study.schema.study import Study
 
-from .full_design import assess_design
+from .design_numbers import flight_numbers
+from .full_design import limit_states
 
 _REACHED = 1e-5  # m; tolerance on the pack's place, far finer than a builder can work
 LEAST_GAIN = 1e-4  # share of the gain; another cruise speed must gain at least this much
 _NUMBERS = (
-    "cg_front_mm",
-    "cg_back_mm",
     "cruise_speed_kmh",
     "range_km",
     "radius_km",
@@ -67,10 +69,34 @@ def club_wings(study: Study, anchor: Anchor, design: Design, slowest: float) -> 
 
     ``slowest`` is the speed at which no strip may stall [m/s]. The list is empty for a study without equipment sets.
     """
-    return [_row(study, anchor, design, slowest, one) for one in study.equipment_set]
+    return [_row(study, _member(study, anchor, design, slowest, one)) for one in study.equipment_set]
 
 
-def _row(study: Study, anchor: Anchor, design: Design, slowest: float, one: EquipmentSetTable) -> ClubWing:
+def club_over_span(study: Study, anchor: Anchor, designs: Iterable[Design], slowest: float) -> list[ClubSpan]:
+    """Return one row for each of ``designs``, as of a span trade, and each set of equipment.
+
+    The arguments are those of `club_wings`.
+    """
+    members = ((wing, _member(study, anchor, wing, slowest, one)) for wing in designs for one in study.equipment_set)
+    return [_span_row(wing, member) for wing, member in members]
+
+
+class Member(NamedTuple):
+    """A member's wing: the study with that equipment on board, the wing at its cruise, and the limits it violates.
+
+    ``flown`` is None for a wing that cannot fly.
+    """
+
+    study: Study
+    set: EquipmentSetTable
+    sweep: SpeedSweep
+    balance: MemberBalance
+    limits: list[Limit]
+    flown: EvaluatedDesign | None
+    violated: list[str]
+
+
+def _member(study: Study, anchor: Anchor, design: Design, slowest: float, one: EquipmentSetTable) -> Member:
     own = replace(study, equipment=equipment_on_board(study.all_equipment, one.name))
     choice, variables = choice_of(design), variables_of(design)
     data = stretched_data(own, anchor, choice, slowest)
@@ -79,34 +105,69 @@ def _row(study: Study, anchor: Anchor, design: Design, slowest: float, one: Equi
     sweep = SpeedSweep(data, choice, variables)
     balance = member_balance(own, sweep)
     variables["equipment_position"] = balance.equipment
-    member = _member(own, data, anchor, choice, variables, design, one.name)
-    ballast = _ballast(own, balance)
+    limits = limits_of(own, anchor.reference, choice, data.strip_count)
+    flown = _flown(own, data, choice, variables, from_edge("auw_g", design.numbers.auw_g), limits)
+    if flown is None:
+        violated = ["no speed leaves all of the wing below its stall"]
+    else:
+        violated = [state.words for state in limit_states(flown, limits) if not state.met]
+    return Member(own, one, sweep, balance, limits, flown, violated)
+
+
+def _common(member: Member) -> dict[str, Any]:
+    """Return the fields that all rows of a member have."""
+    one, balance = member.set, member.balance
+    ballast = _ballast(member.study, balance)
+    numbers = at_edge(
+        auw_g=float(member.sweep.shape.all_up_mass),
+        ballast_g=ballast[0] if ballast else 0.0,
+        ballast_mm=ballast[1] if ballast else None,
+    )
+    return {
+        "set": one.name,
+        "members": one.members,
+        "flown_today": one.name == stock_equipment_set(member.study.equipment_set),
+        "pack_in_bay": balance.met,
+        "violated_limits": member.violated,
+        **rounded(numbers, 4),
+    }
+
+
+def _row(study: Study, member: Member) -> ClubWing:
+    own, balance, flown = member.study, member.balance, member.flown
     numbers = at_edge(
         equipment_g=sum(thing.mass for thing in own.equipment),
-        auw_g=float(sweep.shape.all_up_mass),
         cg_mm=balance.mark,
         cg_from_trailing_edge_mm=study.stock.root_chord + study.elevon.root_chord - balance.mark,
         pack_mm=balance.pack,
         pack_needed_mm=balance.required,
         movable_mm=balance.equipment if _movable(own) else None,
-        ballast_g=ballast[0] if ballast else 0.0,
-        ballast_mm=ballast[1] if ballast else None,
     )
-    flight: dict[str, Any] = {name: getattr(member.numbers, name) if member else None for name in _NUMBERS}
+    flight: dict[str, Any] = dict.fromkeys((*_NUMBERS, "cg_front_mm", "cg_back_mm", "up_elevon_mm"))
+    if flown:
+        window, known = balance_window(flown, member.limits), flight_numbers(flown)
+        flight = {name: known[name] for name in _NUMBERS} | {"up_elevon_mm": -known["elevon_mm"]}
+        flight |= rounded(at_edge(cg_front_mm=window.front.place, cg_back_mm=window.back.place), 4)
     return ClubWing(
-        set=one.name,
-        members=one.members,
-        flown_today=one.name == stock_equipment_set(study.equipment_set),
         equipment=[thing.name for thing in own.equipment],
+        **_common(member),
         **flight,
-        up_elevon_mm=-member.numbers.elevon_mm if member else None,
-        pack_in_bay=balance.met,
         **rounded(numbers, 4),
         pack_reach_mm=[round(in_unit(end, "mm"), 4) for end in balance.reach],
         balance=balance_instructions(own, balance),
-        violated_limits=[state.words for state in member.limits if not state.met]
-        if member
-        else ["no speed leaves all of the wing below its stall"],
+    )
+
+
+def _span_row(design: Design, member: Member) -> ClubSpan:
+    common, flown = _common(member), member.flown
+    del common["ballast_mm"]
+    names = ("range_km", "radius_km", "usual_flight_min", "stall_speed_kmh")
+    known: dict[str, Any] = flight_numbers(flown) if flown else dict.fromkeys(names)
+    return ClubSpan(
+        span_mm=design.numbers.span_mm,
+        recommended=design.label == "recommended",
+        **common,
+        **{name: known[name] for name in names},
     )
 
 
@@ -114,34 +175,39 @@ def _movable(study: Study) -> list[tuple[str, float, float]]:
     return [(thing.name, thing.mass, thing.from_nose) for thing in study.equipment if thing.may_move]
 
 
-def _member(
+def _flown(
     study: Study,
     data: ModelData,
-    anchor: Anchor,
     choice: Choice,
     variables: dict[str, float],
-    design: Design,
-    name: str,
-) -> Design | None:
+    airframe_mass: float,
+    limits: list[Limit],
+) -> EvaluatedDesign | None:
     """Return a member's wing at the better of two cruise speeds, or None if it cannot fly.
 
-    The first speed gives this weight the lift coefficient of the design's own cruise, so trim is unchanged. The second
-    is the best speed for the purpose. It is used if it violates no more limits and increases the gain.
+    The first speed gives this weight the lift coefficient of the airframe's own cruise at ``airframe_mass`` [kg], so
+    trim is unchanged. The second is the best speed for the purpose. It is used if it violates no more limits and
+    increases the gain.
     """
-    limits = limits_of(study, anchor.reference, choice, data.strip_count)
     try:
         sweep = SpeedSweep(data, choice, variables)
-        heavier = float(sweep.shape.all_up_mass) / from_edge("auw_g", design.numbers.auw_g)
+        heavier = float(sweep.shape.all_up_mass) / airframe_mass
         same, best = (
-            assess_design(study, data, choice, variables | {"cruise_speed": speed}, name, limits)
+            EvaluatedDesign(study, data, choice, variables | {"cruise_speed": speed}, sweep.wings)
             for speed in (variables["cruise_speed"] * np.sqrt(heavier), best_speed(sweep, study.fly.purpose))
         )
+        broken, broken_best = (_broken(wing, limits) for wing in (same, best))
     except NeverFlies:
         return None
-    measure = PURPOSES[study.fly.purpose].number
-    broken, broken_best = (sum(not state.met for state in wing.limits) for wing in (same, best))
-    gains = getattr(best.numbers, measure) > (1 + LEAST_GAIN) * getattr(same.numbers, measure)
+    measure = PURPOSES[study.fly.purpose].output
+    gain, gain_best = (float(getattr(wing.evaluation.power, measure)) for wing in (same, best))
+    gains = gain_best > (1 + LEAST_GAIN) * gain
     return best if broken_best < broken or broken_best == broken and gains else same
+
+
+def _broken(design: EvaluatedDesign, limits: list[Limit]) -> int:
+    """Return the number of limits that a design violates."""
+    return sum(not state.met for state in limit_states(design, limits))
 
 
 def member_balance(study: Study, sweep: SpeedSweep) -> MemberBalance:

@@ -38,6 +38,11 @@ def design_numbers(design: EvaluatedDesign, cases: list[StructureCase], window: 
     return rounded(numbers, 4)
 
 
+def flight_numbers(design: EvaluatedDesign) -> dict[str, Any]:
+    """Return the numbers of `design_numbers` that tell how a design flies and what it draws."""
+    return rounded(at_edge(**_flight(design), **_power(design)), 4)
+
+
 def _geometry(design: EvaluatedDesign) -> dict[str, Any]:
     wing, shape, laid = design.solution.wing, design.shape, design.data.layout
     start = wing.pieces.count("centre")

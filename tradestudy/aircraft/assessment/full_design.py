@@ -56,7 +56,7 @@ def assess_design(
     cases, checks = load_cases(design), structure_checks(design)
     control = control_curves(design, design.speed_card.speed)
     control_limits = rounded(control.numbers, 2)
-    states = [_limit_state(limit, design) for limit in limits]
+    states = limit_states(design, limits)
     window = balance_window(design, limits)
     numbers = design_numbers(design, cases, window) | control_limits
     if label in _IN_FULL:
@@ -104,6 +104,11 @@ def _cautious_speed(label: str, numbers: dict[str, Any]) -> float | None:
     """
     weak = numbers.get("advised_speed_weak_kmh")
     return None if label == "stock" or weak is None else from_edge("advised_speed_weak_kmh", weak)
+
+
+def limit_states(design: EvaluatedDesign, limits: Iterable[Limit]) -> list[LimitState]:
+    """Return the state of each limit of a design."""
+    return [_limit_state(limit, design) for limit in limits]
 
 
 def _limit_state(limit: Limit, design: EvaluatedDesign) -> LimitState:

@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.aircraft.shape.pack_bay import pack_bay
+from tradestudy.aircraft.shape.pack_bay import ends_of_bay, pack_bay
 from tradestudy.physics.flight.control import LEAST_CONTROL_SHARE, MOST_FEEDBACK
 from tradestudy.physics.flight.launch import BUNGEE_SPEED, LAUNCH_OVER_STALL, LEAST_HEIGHT_LEFT
 from tradestudy.physics.flight.trimmed_flight import LEVEL_CONDITIONS, LOAD_CONDITIONS
@@ -359,7 +359,7 @@ def _pack(inputs: _Inputs, declared: LimitDeclaration) -> Bound:
     bound = low if declared.sense > 0 else high
     if not inputs.bay_follows:
         return Bound(bound, f"the bay {pack_bay(inputs.study).name}", ROOM)
-    return Bound(bound, f"what lies {'ahead of' if declared.sense > 0 else 'behind'} its bay", ROOM)
+    return Bound(bound, ends_of_bay(inputs.study)[0 if declared.sense > 0 else 1].words, ROOM)
 
 
 def _fit(inputs: _Inputs, _: LimitDeclaration) -> Bound | None:

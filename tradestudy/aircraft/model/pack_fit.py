@@ -28,7 +28,7 @@ def pack_reach(study: Study, choice: Choice) -> tuple[float, float]:
     made = study_with_choice(study, choice)
     bay, (length, width, _) = pack_bay(made), chosen_pack_size(made, choice)
     if choice.layout:
-        front, back = ends_of_bay(study)
+        front, back = (end.place for end in ends_of_bay(study))
         middle = 0.5 * length + ROOM + study.stretch.pack_travel
         first, last = front + middle, back - bay.length + middle
     else:
@@ -43,7 +43,7 @@ def pack_fault(study: Study, choice: Choice) -> str | None:
     bay, sizes = pack_bay(made), chosen_pack_size(made, choice)
     words = pack_words(choice)
     if choice.layout:
-        front, back = ends_of_bay(study)
+        front, back = (end.place for end in ends_of_bay(study))
         if bay.length <= back - front + _ROUNDING:
             return None
         return f"{words} needs a bay of {mm(bay.length)}, and there are {mm(back - front)} for it"

@@ -7,7 +7,7 @@ the place where that pack balances the wing. It imports little, so that `check` 
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any
+from typing import Any, NamedTuple
 
 from tradestudy.aircraft.shape.gear_items import gear_items
 from tradestudy.physics.body.rod_limits import PAIRS_APART
@@ -22,6 +22,7 @@ WEB = 0.005  # least foam between a bay and its neighbour, the joiner's channel 
 MOST_RAISED = 0.008
 # A rod that ends no farther than this outside the stock wing's bay is a rod that ends at the bay; judgement [m]
 _NEAR_WALL = 0.020
+_JOINER, _JOINER_PLACE = "the joiner's channel", "joiner.from_nose"
 
 
 def pack_bay(study: Study) -> BayTable:
@@ -80,29 +81,49 @@ def study_with_bay(study: Study, bay: BayTable) -> Study:
     return replace(study, bay=tuple(bay if one.name == bay.name else one for one in study.bay), rods=rods)
 
 
-def ends_of_bay(study: Study) -> tuple[float, float]:
-    """Return the foremost front wall and the rearmost back wall of a bay that is cut to its pack. [m]
+class _InTheWay(NamedTuple):
+    """A thing that a bay cut to its pack may not reach: its front and back behind the nose [m], and what it is."""
+
+    front: float
+    back: float
+    words: str
+
+
+class BayEnd(NamedTuple):
+    """One end of the room for a bay that is cut to its pack: its place behind the nose [m], and what is there."""
+
+    place: float
+    words: str
+
+
+def ends_of_bay(study: Study) -> tuple[BayEnd, BayEnd]:
+    """Return the foremost front wall and the rearmost back wall of a bay that is cut to its pack.
 
     At the nose a wall of foam is left. A joiner's channel, another bay, the slot of the motor's mount or the hinge may
     be in the way.
     """
     bay, joiner, hinge = pack_bay(study), study.joiner, study.stock.root_chord
-    things = [(one.from_nose, one.from_nose + one.length + (one.divider or 0.0)) for one in _in_line(study, bay)]
+    things = [
+        _InTheWay(one.from_nose, one.from_nose + one.length + (one.divider or 0.0), f"the bay {one.name}")
+        for one in _in_line(study, bay)
+    ]
     if joiner:
-        half = 0.5 * joiner.channel_width
-        things.append((joiner.from_nose - half, joiner.from_nose + half))
+        half, is_assumed = 0.5 * joiner.channel_width, any(one.key == _JOINER_PLACE for one in study.defaults_used)
+        words = f"the joiner's channel, whose place is assumed ({_JOINER_PLACE})" if is_assumed else _JOINER
+        things.append(_InTheWay(joiner.from_nose - half, joiner.from_nose + half, words))
     if study.motor.mount_slot and not bay.from_centre:
-        things.append((hinge - study.motor.mount_slot, hinge))
+        things.append(_InTheWay(hinge - study.motor.mount_slot, hinge, "the slot of the motor's mount"))
     for item in gear_items(study):
         length, width, _ = item.size or (0.0, 0.0, 0.0)
         near, far = item.from_centre - 0.5 * width, item.from_centre + 0.5 * width
         if item.buried and near < bay.outer_side and bay.inner_side < far:
-            things.append((item.from_nose - 0.5 * length, item.from_nose + 0.5 * length))
-    things += _rods_across(study, bay)
+            things.append(_InTheWay(item.from_nose - 0.5 * length, item.from_nose + 0.5 * length, item.name))
+    things += [_InTheWay(*ends, "the rods") for ends in _rods_across(study, bay)]
     middle = study.pack.from_nose
-    ahead = [back + WEB for front, back in things if 0.5 * (front + back) < middle]
-    behind = [front - WEB for front, back in things if 0.5 * (front + back) >= middle]
-    return max([NOSE_WALL, *ahead]), min([hinge - WEB, *behind]) - (bay.divider or 0.0)
+    ahead = [BayEnd(one.back + WEB, one.words) for one in things if 0.5 * (one.front + one.back) < middle]
+    behind = [BayEnd(one.front - WEB, one.words) for one in things if 0.5 * (one.front + one.back) >= middle]
+    back = min([BayEnd(hinge - WEB, "the hinge"), *behind])
+    return max([BayEnd(NOSE_WALL, "the nose"), *ahead]), BayEnd(back.place - (bay.divider or 0.0), back.words)
 
 
 def _rods_across(study: Study, bay: BayTable) -> list[tuple[float, float]]:

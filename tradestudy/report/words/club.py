@@ -1,14 +1,15 @@
-"""Words and table rows about each club member's wing and the shopping list."""
+"""Words and table rows about each club member's wing, also over span, and the shopping list."""
 
 from __future__ import annotations
 
 from collections import Counter
 
 from tradestudy.report.placed import fill, join
-from tradestudy.results.club import ClubWing
+from tradestudy.results.club import ClubSpan, ClubWing
 from tradestudy.results.result import Result
 
 from .phrases import number_text
+from .purpose import measure
 
 # columns of the table: head, unit, decimals, key; the balance mark is the same for all wings and is not a column
 _COLUMNS = (
@@ -77,6 +78,126 @@ def balance_lines(result: Result) -> list[str]:
     lines = [fill("{}: {}.", row.set, row.balance) for row in result.club]
     heavier = any(row.ballast_g for row in result.club)
     return [*lines, "Ballast is not included in the weights above."] if heavier else lines
+
+
+# --- members' wings over span ------------------------------------------------------------------------------
+
+SPAN_NOTE = (
+    "Each span has the wing that is best for the set in use today, with every set on board in turn. A star marks a "
+    "wing that breaks a limit."
+)
+
+
+def club_span_heads(result: Result) -> list[str]:
+    """Return the column heads of the table of members' wings over span."""
+    known = measure(result)
+    sets = [fill("{} [{}, g]", row.set, known.unit) for row in _by_span(result)[0]] if result.club_spans else []
+    return ["Span [mm]", *sets, "Meets every limit"]
+
+
+def club_span_rows(result: Result) -> list[tuple[str, ...]]:
+    """Return one row for each span: what each member's wing gives and weighs, and which of them meet every limit."""
+    return [
+        (
+            join("", [number_text(rows[0].span_mm), ", recommended" if rows[0].recommended else ""]),
+            *(_gives_and_weighs(row, result) for row in rows),
+            "all" if all(map(_fits, rows)) else join(", ", [row.set for row in rows if _fits(row)]) or "none",
+        )
+        for rows in _by_span(result)
+    ]
+
+
+def club_span_words(result: Result) -> list[str]:
+    """Return sentences on the span that suits most members, what it costs them, and what stops the others."""
+    spans = _by_span(result)
+    if not spans:
+        return []
+    known, most = measure(result), _most_suited(spans, result)
+    built = next((rows for rows in spans if rows[0].recommended), most)
+    suited = [row for row in most if _fits(row)]
+    if len(suited) == len(most):
+        lines = [fill("{} mm suits every member: all wings meet every limit there.", number_text(most[0].span_mm))]
+    elif suited:
+        names, span = _and([row.set for row in suited]), number_text(most[0].span_mm)
+        lines = [fill("No span suits every member. Most wings meet every limit at {} mm: {}.", span, names)]
+    else:
+        lines = ["At no span does a member's wing meet every limit."]
+    if suited and most is not built:
+        fly = [row.set for row in built if _fits(row)]
+        lines.append(
+            fill(
+                "The recommended {} mm is the best for the set in use today; there {}.",
+                number_text(built[0].span_mm),
+                fill("only {} meets every limit", fly[0]) if len(fly) == 1 else _meet(fly),
+            )
+        )
+        changes = [
+            fill("{} {} {}", row.set, _signed(_gain(row, result) - _gain(old, result)), known.unit)
+            for row, old in zip(most, built, strict=True)
+            if _fits(row)
+        ]
+        lines.append(fill("Against the recommended span, {} mm gives {}.", number_text(most[0].span_mm), _and(changes)))
+    return lines + _stopped(most, spans)
+
+
+def _stopped(most: list[ClubSpan], spans: list[list[ClubSpan]]) -> list[str]:
+    """Return a sentence for each member whose wing breaks a limit at the span that suits most."""
+    lines = []
+    for index, row in enumerate(most):
+        if _fits(row):
+            continue
+        fits = [rows[index] for rows in spans if _fits(rows[index])]
+        where = (
+            fill("; it would do at {} mm", join(", ", [number_text(one.span_mm) for one in fits]))
+            if fits
+            else "; no span of the table mends that"
+        )
+        why = join(", ", row.violated_limits) or "the pack does not reach its place"
+        lines.append(fill("{} breaks at {} mm: {}{}.", row.set, number_text(row.span_mm), why, where))
+    return lines
+
+
+def _by_span(result: Result) -> list[list[ClubSpan]]:
+    """Return the rows of each span, in order of span. Each has all sets in the order of the study."""
+    spans: dict[float, list[ClubSpan]] = {}
+    for row in result.club_spans:
+        spans.setdefault(float(row.span_mm), []).append(row)
+    return list(spans.values())
+
+
+def _fits(row: ClubSpan) -> bool:
+    return not row.violated_limits and row.pack_in_bay
+
+
+def _gain(row: ClubSpan, result: Result) -> float:
+    return float(getattr(row, measure(result).headline_key) or 0.0)
+
+
+def _signed(change: float) -> str:
+    return f"{change:+.1f}".replace("-", "\N{MINUS SIGN}")
+
+
+def _gives_and_weighs(row: ClubSpan, result: Result) -> str:
+    gain, weight = getattr(row, measure(result).headline_key), number_text(row.auw_g)
+    return fill("{}{}, {}", number_text(gain, 1), "" if _fits(row) else "*", weight)
+
+
+def _most_suited(spans: list[list[ClubSpan]], result: Result) -> list[ClubSpan]:
+    """Return the span where most wings meet every limit; of several, the one where these fly farthest in all."""
+
+    def suits(rows: list[ClubSpan]) -> tuple[int, float]:
+        fit = [row for row in rows if _fits(row)]
+        return sum(int(row.members) for row in fit), sum(int(row.members) * _gain(row, result) for row in fit)
+
+    return max(spans, key=suits)
+
+
+def _meet(names: list[str]) -> str:
+    return fill("{} meet every limit", _and(names)) if names else "no wing meets every limit"
+
+
+def _and(words: list[str]) -> str:
+    return join(" and ", [join(", ", words[:-1]), words[-1]]) if len(words) > 1 else join("", words)
 
 
 SHOPPING_HEADS = ("Part", "Each", "One wing", "All wings", "Unit")

@@ -5,6 +5,7 @@ A limit is relaxed a little (prices), moved by a step that may change the parts 
 
 from __future__ import annotations
 
+from tradestudy.quantities.limits import ROOM
 from tradestudy.report.placed import fill, join
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
@@ -280,22 +281,25 @@ def deciding_words(result: Result) -> list[str]:
     if design.numbers.span_mm > (1.0 + _LITTLE_SPAN) * stock.numbers.span_mm:
         return []
     gain = getattr(best.numbers, measure(result).key) or 0.0
-    longer = [
-        cost
-        for cost in result.rule_costs
-        if cost.gain > _MATTERS * gain and cost.span_mm > best.numbers.span_mm + _SAME_SPAN
-    ]
+    costly = [cost for cost in result.rule_costs if cost.gain > _MATTERS * gain]
+    by_gain = sorted(costly, key=lambda cost: -cost.gain)
+    longer = [cost for cost in by_gain if cost.span_mm > (1.0 + _LITTLE_SPAN) * best.numbers.span_mm]
+    lines = []
     if not longer:
-        return ["No rule keeps the span short: more span gains hardly anything here, so leave it."]
-    first = max(longer, key=lambda cost: cost.gain)
-    return [
-        fill(
-            "One rule keeps the span short: {} (from {}). Without it: {}.",
-            _rule(first, best, result),
-            _whose(first, best),
-            _without(first, best, result),
-        )
-    ]
+        lines.append("No rule keeps the span short: more span gains hardly anything here, so leave it.")
+    named = {"the span short": longer[:1], "the range short": [cost for cost in by_gain[:1] if cost not in longer]}
+    for what, costs in named.items():
+        lines += [
+            fill(
+                "One rule keeps {}: {} (from {}). Without it: {}.",
+                what,
+                _rule(cost, best, result),
+                _whose(cost, best),
+                _without(cost, best, result),
+            )
+            for cost in costs
+        ]
+    return lines
 
 
 def _rule(cost: RuleCost, design: Design, result: Result) -> str:
@@ -310,7 +314,8 @@ def _whose(cost: RuleCost, design: Design) -> str:
     """Return whose rule it is."""
     if cost.whose:
         return cost.whose
-    whose = [state.whose for state in design.limits if state.name in cost.limits and state.whose]
+    states = [state for state in design.limits if state.name in cost.limits and state.whose]
+    whose = [f"{state.whose}: {state.origin}" if state.whose == ROOM else state.whose for state in states]
     return comma_list(list(dict.fromkeys(whose))) or "you"
 
 

@@ -3,7 +3,7 @@
 import math
 import re
 from collections import Counter
-from dataclasses import replace
+from dataclasses import fields, replace
 
 import numpy as np
 import pytest
@@ -242,6 +242,20 @@ def test_no_sets_no_club(work, design):
     assert clubs.club_wings(replace(work.study, equipment_set=()), work.anchor, design, work.space.slowest_speed) == []
 
 
+def test_over_span_every_member_is_told_as_on_the_airframe_of_that_span(work, design, rows):
+    """Check the rows of two airframes against the tables of the club on each of them."""
+    shorter = replace(work.requested_design(RequestedWing(span=1.3, parallel=2, rod_pairs=2)), label="recommended")
+    told = clubs.club_over_span(work.study, work.anchor, [shorter, design], work.space.slowest_speed)
+    assert [(row.span_mm, row.set) for row in told] == [(span, name) for span in (1300, 1480) for name in rows]
+    assert [row.recommended for row in told] == [True] * 3 + [False] * 3
+    on_shorter = clubs.club_wings(work.study, work.anchor, shorter, work.space.slowest_speed)
+    for row, one in zip(told, [*on_shorter, *rows.values()], strict=True):
+        for field in fields(row):
+            if field.name not in ("span_mm", "recommended"):
+                assert getattr(row, field.name) == getattr(one, field.name), field.name
+    assert told[0].auw_g < told[3].auw_g - 50  # 180 mm of foam and rods
+
+
 # --- page and table ----------------------------------------------------------------------------------------
 
 
@@ -266,9 +280,9 @@ def test_page_shows_members_wings_and_hostile_names_as_text(work, design, rows, 
 def test_page_without_sets_has_the_shopping_list_of_one_wing(work, design, monkeypatch):
     monkeypatch.setattr("tradestudy.report.figures.all_figures.FIGURES", {})  # words and tables only
     alone = replace(work.study, equipment_set=())
-    text = page(sample_result(club=[], shopping=shopping_list(alone, work.anchor, design, work.space.slowest_speed)))
+    text = page(sample_result(club=[], club_spans=[], shopping=shopping_list(alone, work.anchor, design, work.space.slowest_speed)))
     assert 'id="club"' not in text and "For one wing, built new." in text
-    assert 'id="shopping"' not in page(sample_result(club=[], shopping=[]))
+    assert 'id="shopping"' not in page(sample_result(club=[], club_spans=[], shopping=[]))
 
 
 def test_table_rows_stay_text_in_a_spreadsheet(rows):

@@ -76,7 +76,19 @@ def test_the_rule_that_keeps_the_span_short_is_named():
 def test_without_such_a_rule_the_span_is_left_alone():
     words = "No rule keeps the span short: more span gains hardly anything here, so leave it."
     assert deciding_words(with_costs(cost(gain=0.5))) == [words]
-    assert deciding_words(with_costs(cost(gain=12, more_span=0))) == [words]
+    # one that lets other parts in at the same span is named all the same
+    assert deciding_words(with_costs(cost(gain=12, more_span=7, words="4S4P"))) == [
+        words,
+        "One rule keeps the range short: stall speed against stock (from you). Without it: +7 mm span, +12 km, with "
+        "4S4P.",
+    ]
+
+
+def test_what_takes_the_room_is_named():
+    result = with_costs(cost("pack_aft"))
+    back = LimitState("pack_aft", "pack", 1, 1, "mm", 0, True, True, "at most", "the hinge", "the room there is")
+    told = replace(result, best=replace(result.best, limits=[back]))
+    assert rule_rows(told)[0][1] == "the room there is: the hinge"
 
 
 def test_a_wing_that_is_stretched_needs_no_such_sentence():
