@@ -37,6 +37,7 @@ COMMANDS = (
     "note",
     "log",
     "fit",
+    "club",
     "keys",
 )
 

@@ -66,16 +66,19 @@ def write_build_sheet(
     with_result: bool = False,
     anyway: bool = False,
 ) -> list[Path]:
-    """Write the build sheet and its templates, and return the files.
+    """Write the build sheet, its templates and the acceptance form, and return the files.
 
     With ``with_result``, also write the result itself. For a result without a wing to build, write nothing. Raise
     LimitsViolated if the wing violates a limit, unless ``anyway`` is True. Raise CommandError if writing fails.
     """
     from tradestudy.files import write_atomically
     from tradestudy.report.build_sheet.sheet import save_build_sheet
+    from tradestudy.report.logbook.acceptance_form import acceptance_form
 
     with file_errors(folder):
         written = save_build_sheet(result, folder, paper, with_dxf, anyway)
+        if written and (form := acceptance_form(result, paper, anyway)):
+            written.insert(1, write_atomically(folder / "acceptance.pdf", form))
         if written and with_result:
             written.append(write_atomically(folder / "build_sheet.json", result.to_json().encode("utf-8")))
     return written

@@ -61,6 +61,7 @@ class SearchSpace:
     required_margins: dict[str, float] = field(default_factory=dict)
     let_go: tuple[str, ...] = ()
     moved_bounds: dict[str, tuple[float, float]] = field(default_factory=dict)
+    member: str = ""  # name of the member of a club whose equipment is on board, if it is not that of the stock wing
     _ways: dict[tuple, LaidPacks] = field(default_factory=dict)
     _data: dict[tuple, ModelData] = field(default_factory=dict)
     _models: dict[tuple, Model] = field(default_factory=dict)
@@ -145,7 +146,7 @@ class SearchSpace:
         """Return the key of a task's result in the record: the task, and what of this space may be changed."""
         bounds = sorted((self.bounds | self.moved_bounds).items())
         changes = sorted(self.required_margins.items()), sorted(self.let_go), sorted(self.moved_bounds.items())
-        return *task.key, self.slowest_speed, bounds, *changes
+        return *task.key, self.slowest_speed, bounds, *changes, *filter(None, [self.member])
 
 
 def search_space(study: Study, anchor: Anchor) -> SearchSpace:

@@ -17,14 +17,14 @@ from .parallel import SearchChain, run_chains
 from .search_space import SearchSpace
 from .search_task import SearchResult, SearchTask, merit
 
-_SPAN_POINTS = 13
+SPAN_POINTS = 13
 _EDGE_HALVINGS = 4  # how often the step in span is halved at an end of the flat band: to a sixteenth, a few millimetres
 FLAT_SHARE = 0.02  # share of the gain that a span in the flat band may lose
 _CENTIMETRE = to_si(1, "cm", "length")
 _ROUNDING = 1e-8  # m; a span this near to a whole centimetre counts as whole
 
 
-def spans(space: SearchSpace, points: int = _SPAN_POINTS) -> np.ndarray:
+def spans(space: SearchSpace, points: int = SPAN_POINTS) -> np.ndarray:
     """Return the spans of the trade, evenly spaced between the study's bounds. [m]"""
     low, high = space.bounds["extension"]
     return space.anchor.data.layout.stock.span + 2 * np.linspace(low, high, points)
@@ -34,7 +34,7 @@ def span_trade(
     space: SearchSpace,
     ranked: list[SearchResult],
     report_progress: Progress = no_progress,
-    points: int = _SPAN_POINTS,
+    points: int = SPAN_POINTS,
 ) -> list[SearchResult]:
     """Return the best result at each span.
 

@@ -1,1 +1,1 @@
-"""Words and pages about the logbook: what a flight says, and the card of the day."""
+"""Words, pages and sheets about flights and built wings: notes, the card of the day, the club."""

@@ -1,0 +1,58 @@
+"""The acceptance form: one page on either paper, with the numbers of the wing and room to sign."""
+
+from dataclasses import replace
+
+import pytest
+from invented_result import bench, broken_bench
+
+from tradestudy.errors import LimitsViolated
+from tradestudy.report.build_sheet.paper import SIZES
+from tradestudy.report.logbook.acceptance_form import acceptance_form, check_rows, flight_rows, load_test_checks
+from tradestudy.results.design import LimitState
+
+
+@pytest.fixture(scope="module")
+def result():
+    return bench()
+
+
+@pytest.mark.parametrize("paper", SIZES)
+def test_it_is_one_page(result, paper):
+    assert acceptance_form(result, paper).count(b"/MediaBox") == 1
+    assert acceptance_form(broken_bench(), paper, anyway=True).count(b"/MediaBox") == 1  # below its warning too
+
+
+def test_it_holds_the_numbers_of_the_wing(result):
+    wing = result.recommended
+    rows = {row[0]: row[1:] for row in check_rows(wing)}
+    assert rows["weight ready to fly"][0] == f"{wing.numbers.auw_g:.0f} g"
+    assert rows["balance behind the nose"][0] == f"{wing.numbers.cg_mm:.0f} mm"
+    assert rows["balance behind the nose"][1] == f"{wing.numbers.cg_front_mm:.0f} to {wing.numbers.cg_back_mm:.0f} mm"
+    assert (
+        rows["washout, left"] == rows["washout, right"]
+        and f"{wing.numbers.washout_deg:.1f} deg" in rows["washout, left"]
+    )
+    throws = wing.cutting.throws
+    assert f"{throws.up_mm:.1f} mm up, {throws.down_mm:.1f} mm down" in rows["throws in pitch, at the trailing edge"]
+    tests = [row[0].split(":")[0] for row in load_test_checks(result)]
+    assert tests == ["bend", "twist", "proof load"]
+    assert all(set(row[-2:]) == {".........."} for row in (*check_rows(wing), *load_test_checks(result), *flight_rows()))
+
+
+def test_the_weight_accepted_is_never_above_the_limit(result):
+    wing = result.recommended
+    limit = LimitState("flying_weight", "weight", 1560.0, 1565.0, "g", 0.1, False, True, "at most", "", "")
+    closer = replace(wing, limits=[*wing.limits, limit])
+    row = check_rows(closer)[0]
+    assert row[2] == "at most 1565 g" != check_rows(wing)[0][2]
+
+
+def test_an_empty_balance_window_is_no_acceptance(result):
+    wing = result.recommended
+    shut = replace(wing, numbers=replace(wing.numbers, cg_front_mm=180.0, cg_back_mm=170.0))
+    assert check_rows(shut)[1][2] == "no room: do not fly"
+
+
+def test_a_wing_that_breaks_a_limit_gets_none():
+    with pytest.raises(LimitsViolated):
+        acceptance_form(broken_bench())

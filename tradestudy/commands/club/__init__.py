@@ -1,0 +1,1 @@
+"""Commands about a club: one span for all members, the register of their builds."""

@@ -1,0 +1,82 @@
+"""The span that serves all members of a club best: of the sets of equipment in one study, or of several studies."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, Unpack
+
+import numpy as np
+
+from tradestudy.commands.study_session import SearchOptions, StudySession, StudySource, opened
+from tradestudy.errors import RunFailed
+from tradestudy.quantities import in_unit, rounded
+from tradestudy.search.club.common_span import CommonSpan, common_span
+from tradestudy.search.club.members import Member, members_of
+
+_DECIMALS = 4
+
+
+def club_span(study: StudySource, by_number: bool = False, **options: Unpack[SearchOptions]) -> dict[str, Any]:
+    """Return the span that serves all sets of equipment of a study best, and what each member keeps of their own best.
+
+    The worst share counts; with ``by_number``, the mean of all members does. Raise RunFailed if the study has fewer
+    than two sets, or no span lets all of them fly.
+    """
+    with opened(study, "club", **options) as session:
+        members = members_of(session.space)
+        if len(members) < 2:
+            raise RunFailed(
+                f"{session.study.path} has fewer than two [[equipment_set]]; a common span needs two members or more."
+            )
+        return span_document(session, members, by_number)
+
+
+def span_document(session: StudySession, members: Sequence[Member], by_number: bool = False) -> dict[str, Any]:
+    """Return the common span of members as numbers in the units shown to the user. Raise RunFailed if there is none."""
+    weights = np.array([float(member.count) for member in members]) if by_number else None
+    found = common_span(members, weights, session.report_progress)
+    if found is None:
+        raise RunFailed(
+            "No span lets all members fly within their limits, with lead, lower throttle caps or more rods either. "
+            "Search for each alone: tradestudy optimise says which limits are in the way."
+        )
+    quantity = session.space.purpose.quantity
+
+    def shown(gain: float) -> float:
+        return round(float(quantity.in_unit(gain)), _DECIMALS)
+
+    rows = []
+    for place, member in enumerate(found.members):
+        trade, result = found.trades[place], found.results[place]
+        rows.append(
+            {
+                "name": member.name,
+                "members": member.count,
+                "share_pct": round(in_unit(float(found.shares[place]), "%"), 2),
+                "gain": shown(result.gain),
+                "own_gain": shown(trade.best.gain),
+                "own_span_mm": round(in_unit(member.span_of(trade.best), "mm")),
+                "parts": result.choice.words,
+                "remedy": member.remedy,
+                **rounded({"auw_g": in_unit(result.all_up_mass, "g")}, _DECIMALS),
+                "spans": [[round(in_unit(member.span_of(each), "mm"), 1), shown(each.gain)] for each in trade.trade],
+            }
+        )
+    return {
+        "study": session.study.study.name,
+        "quantity": quantity.label,
+        "unit": quantity.suffix,
+        "rule": "mean share of all members" if by_number else "worst share of a member's own best",
+        "span_mm": round(in_unit(found.span, "mm"), 1),
+        "worst": found.members[found.worst].name,
+        "bound_pct": round(in_unit(found.bound, "%"), 2),
+        "outline": _outline(found),
+        "members": rows,
+    }
+
+
+def _outline(found: CommonSpan) -> dict[str, float]:
+    """Return the common outline in the units shown to the user."""
+    values = found.results[0].variables
+    units = {"sweep": "deg", "washout": "deg", "tip_chord": "mm"}
+    return {f"{name}_{unit}": round(in_unit(values[name], unit), 2) for name, unit in units.items()}

@@ -1,0 +1,137 @@
+"""The acceptance form: one page on which a second person signs that a new wing is as it was designed.
+
+Tolerances are common practice, no source, unless they are limits of the study.
+"""
+
+from __future__ import annotations
+
+from io import BytesIO
+
+import matplotlib
+from matplotlib.backends.backend_pdf import PdfPages
+
+from tradestudy.errors import LimitsViolated
+from tradestudy.report.build_sheet.sheet import wing_to_build
+from tradestudy.report.build_sheet.sheet_text import TextSheets
+from tradestudy.report.build_sheet.sheet_words import wing_words
+from tradestudy.report.placed import plain_text
+from tradestudy.report.words.load_test import is_grounded, is_held_back, load_test_rows
+from tradestudy.report.words.phrases import Rows, design_number, number_text
+from tradestudy.report.words.violated_limits import refusal, violated_limits, warning_words
+from tradestudy.results.design import Design
+from tradestudy.results.result import Result
+
+TITLE = "Acceptance of a new wing"
+CHECK_HEADS = ("Check", "As designed", "Accepted", "Measured", "Signed")
+FLIGHT_HEADS = ("Flight", "What", "Date, wind", "Minutes", "Put back [mAh]", "Signed")
+_BLANK, _LONG = "..........", "................................"
+_WEIGHT, _WASHOUT, _THROW, _AMPS = 0.03, 0.5, 1.0, 0.10  # share, deg, mm, share
+_STOCK, _BAGS = "stock", "(below)"  # first word of rows of the stock wing; where its words say that the bags stand
+_FLIGHTS = (
+    ("1", "trim, stall high up, slow only"),
+    ("2", "the same in roll and turns"),
+    ("3", "up to the card's speed, in steps"),
+    ("4", "a long one at cruise"),
+)
+_NOTE = (
+    "Measured by the builder, signed by a second person. One value outside: no flight, find the cause. Load test "
+    "first. Estimates, no proof of airworthiness; local rules and the cell maker's limits stand above this page."
+)
+
+
+def check_rows(design: Design) -> Rows:
+    """Return one row for each thing to weigh, measure or try, with the columns of CHECK_HEADS."""
+    numbers, throws = design.numbers, design.cut.throws
+    heaviest = (1 + _WEIGHT) * numbers.auw_g
+    limit = next((state.bound for state in design.limits if state.name == "flying_weight"), None)
+    front, back = numbers.cg_front_mm, numbers.cg_back_mm
+    window = (
+        "no room: do not fly"
+        if front is None or back is None or front > back
+        else (f"{number_text(front)} to {number_text(back)} mm")
+    )
+    washout = numbers.washout_deg
+    rows = [
+        (
+            "weight ready to fly",
+            f"{design_number(design, 'auw_g')} g",
+            f"at most {number_text(heaviest if limit is None else min(limit, heaviest))} g",
+        ),
+        ("balance behind the nose", f"{design_number(design, 'cg_mm')} mm", window),
+        ("balance left and right, on both ends of the root", "level", "a coin on the lighter tip at most"),
+        *(
+            (f"washout, {side}", f"{number_text(washout, 1)} deg", f"within {number_text(_WASHOUT, 1)} deg, both alike")
+            for side in ("left", "right")
+        ),
+        (
+            "throws in pitch, at the trailing edge",
+            f"{number_text(throws.up_mm, 1)} mm up, {number_text(throws.down_mm, 1)} mm down",
+            f"within {number_text(_THROW)} mm, both alike; first flights 60 % of it",
+        ),
+        (
+            "throws in roll",
+            f"{number_text(throws.roll_mm, 1)} mm each way",
+            f"within {number_text(_THROW)} mm; stick right lifts the right elevon",
+        ),
+    ]
+    if numbers.full_throttle_current_a is not None:
+        amps = numbers.full_throttle_current_a
+        rows.append(
+            (
+                "full throttle, strapped down, ten seconds",
+                f"{number_text(amps, 1)} A",
+                f"at most {number_text((1 + _AMPS) * amps, 1)} A, nothing hot",
+            )
+        )
+    rows.append(("radio range, motor running; failsafe stops the motor", "yes", "yes"))
+    return [(*row, _BLANK, _BLANK) for row in rows]
+
+
+def load_test_checks(result: Result) -> Rows:
+    """Return one row for each load test of the new wing, with the columns of CHECK_HEADS."""
+    rows: Rows = []
+    for name, hang, expect, weak, stop in load_test_rows(result):
+        if not plain_text(name).startswith(_STOCK):
+            words = f"{plain_text(name).rpartition(', ')[2]}: {plain_text(hang)}".replace(
+                _BAGS, "as on the build sheet"
+            )
+            accepted = f"at most {plain_text(weak)}; stop at {plain_text(stop)}; back to zero, no crack"
+            rows.append((words, plain_text(expect), accepted, _BLANK, _BLANK))
+    return rows
+
+
+def flight_rows() -> Rows:
+    """Return one row for each of the first flights, with the columns of FLIGHT_HEADS."""
+    return [(*row, _BLANK, _BLANK, _BLANK, _BLANK) for row in _FLIGHTS]
+
+
+def acceptance_form(result: Result, paper: str = "a4", anyway: bool = False) -> bytes | None:
+    """Return the form as PDF of one page, or None if the result holds no wing to build.
+
+    Raises LimitsViolated if that wing breaks a limit. With ``anyway`` the page carries a warning instead.
+    """
+    design = wing_to_build(result)
+    if design is None:
+        return None
+    if violated_limits(design) and not anyway:
+        raise LimitsViolated(refusal(result, "acceptance form"))
+    text = TextSheets(paper, warning_words(design))
+    text.start(TITLE)
+    text.paragraph(f"Wing no. {_BLANK}  Builder {_LONG}  Second person {_LONG}")
+    text.table(CHECK_HEADS, check_rows(design), title="Before the load test")
+    text.table(CHECK_HEADS, load_test_checks(result), title="Load test")
+    if is_held_back(design):
+        words = "No flight" if is_grounded(design) else "Not above the first speed of the card"
+        text.paragraph(f"{words} before the twist test is passed.")
+    text.table(FLIGHT_HEADS, flight_rows(), title="First flights")
+    text.paragraph(_NOTE)
+    text.paragraph(f"Accepted on {_BLANK}  by {_LONG}")
+    stream = BytesIO()
+    with (
+        matplotlib.rc_context({"pdf.fonttype": 3, "pdf.compression": 6}),
+        PdfPages(stream, metadata={"CreationDate": None, "Title": TITLE}) as pages,
+    ):
+        for number, sheet in enumerate(text.sheets, 1):
+            sheet.finish(wing_words(result, design), number, len(text.sheets))
+            pages.savefig(sheet.figure)
+    return stream.getvalue()
