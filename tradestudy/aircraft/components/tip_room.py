@@ -13,10 +13,11 @@ class RoomAtTips(SteppedComponent):
 
     def setup(self):
         data = self.options["data"]
+        lack = tip_room.stock_lack(data)
 
         def room(extension, sweep, washout, tip_chord, rod_diameter):
             wing = layout.wing_outline(data, extension, sweep, washout, tip_chord)
-            return tip_room.tip_room(data, wing, extension, rod_diameter)
+            return tip_room.tip_room(data, lack, wing, extension, rod_diameter)
 
         depends: dict[str, tuple[str, ...]] = {
             "tip_room": ("extension", "sweep", "washout", "tip_chord", "rod_diameter")

@@ -112,7 +112,7 @@ def evaluate(data: ModelData, designs: Designs, wings: Wings | None = None, usua
         data.power, speed, section.drag_area, shape.all_up_mass, designs.series, designs.parallel, usual=usual
     )
     room = pack_room.pack_room(data.layout, wings.solution.wing, balanced.pack_position)
-    tips = tip_room.tip_room(data.layout, wings.solution.wing, designs.extension, designs.rod_diameter)
+    tips = tip_room.tip_room(data.layout, data.tip_lack, wings.solution.wing, designs.extension, designs.rod_diameter)
     found = Evaluation(shape, flow, section, structure, balanced, room, tips, powered, None)
     return found._replace(launch=thrown(data, found)) if data.launch else found
 

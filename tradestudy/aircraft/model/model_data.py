@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -17,7 +18,7 @@ from tradestudy.physics.aero.parasite_drag import Stream
 from tradestudy.physics.body.pack_bay import PackBay
 from tradestudy.physics.body.section_integrals import section_integrals
 from tradestudy.physics.body.skin import wing_skin
-from tradestudy.physics.flight import launch, layout, level_drag, power, strength, trimmed_flight
+from tradestudy.physics.flight import launch, layout, level_drag, power, strength, tip_room, trimmed_flight
 from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.stretch_schemes import stock_planform
 from tradestudy.physics.sections.strip_table import strip_table
@@ -53,6 +54,11 @@ class ModelData:
     def layout(self) -> layout.LayoutData:
         """The data of the shape stage."""
         return self.flight.layout
+
+    @cached_property
+    def tip_lack(self) -> np.ndarray:
+        """Room that the stock wing lacks at its tips. [m]"""
+        return tip_room.stock_lack(self.layout)
 
     @property
     def strip_count(self) -> int:

@@ -32,19 +32,31 @@ def tip_room_count(data: layout.LayoutData) -> int:
     return len(data.fins) + len(data.rods) + 2 * len(data.cuts.pockets) if data.scheme == "scaled" else 0
 
 
-def tip_room(data: layout.LayoutData, wing: planform.Planform, extension: Any, rod_diameter: Any) -> TipRoom:
+def stock_lack(data: layout.LayoutData) -> np.ndarray:
+    """Return how much room the stock wing lacks at each element of ``TipRoom.tip_room`` (n,). [m]
+
+    It is 0 or less, and the same for all designs of a study. Geometry, no source needed.
+    """
+    if not tip_room_count(data):
+        return np.zeros(0)
+    own_fins = tuple(one.from_centre for one in data.fins if one.from_centre is not None)
+    diameter = data.rods[0].diameter if data.rods else 0.0
+    own = _room(data._replace(fins_rule="keep"), stock_planform(data.stock, own_fins), 0.0, diameter)
+    return np.minimum(own, 0.0)
+
+
+def tip_room(
+    data: layout.LayoutData, lack: np.ndarray, wing: planform.Planform, extension: Any, rod_diameter: Any
+) -> TipRoom:
     """Return the TipRoom of a wing (...).
 
     ``extension`` and ``rod_diameter`` (...) [m] are as for ``layout.design_lumps``. What has too little room in the
-    stock wing flies so, and needs only as much as it has there. Geometry, no source needed.
+    stock wing flies so, and needs only as much as it has there: ``lack`` (n,) is ``stock_lack`` [m]. Geometry, no
+    source needed.
     """
     if not tip_room_count(data):
         return TipRoom(None)
-    own_fins = tuple(one.from_centre for one in data.fins if one.from_centre is not None)
-    stock = stock_planform(data.stock, own_fins)
-    diameter = data.rods[0].diameter if data.rods else 0.0
-    own = _room(data._replace(fins_rule="keep"), stock, 0.0, diameter)
-    return TipRoom(_room(data, wing, extension, rod_diameter) - np.minimum(own, 0.0))
+    return TipRoom(_room(data, wing, extension, rod_diameter) - lack)
 
 
 def _room(data: layout.LayoutData, wing: planform.Planform, extension: Any, rod_diameter: Any) -> Any:

@@ -6,7 +6,7 @@ import pytest
 from tradestudy.physics.body.removed_foam import CutPocket
 from tradestudy.physics.body.skin import section_at
 from tradestudy.physics.flight import layout
-from tradestudy.physics.flight.tip_room import LEAST_FOAM, tip_room, tip_room_count
+from tradestudy.physics.flight.tip_room import LEAST_FOAM, stock_lack, tip_room, tip_room_count
 
 EXTENSION, CHORD = 0.1, 0.15
 
@@ -21,7 +21,7 @@ def data(godwit):
 
 def room(data, chord=CHORD, extension=EXTENSION, diameter=0.003):
     wing = layout.wing_outline(data, extension, data.stock.sweep, data.stock.washout, chord)
-    return wing, tip_room(data, wing, extension, diameter).tip_room
+    return wing, tip_room(data, stock_lack(data), wing, extension, diameter).tip_room
 
 
 def test_foot_of_a_fin(data):
@@ -66,7 +66,7 @@ def test_other_schemes_have_none(godwit):
     for scheme in ("plug", "tip"):
         data = godwit(scheme).layout
         wing = layout.wing_outline(data, EXTENSION, data.stock.sweep, data.stock.washout)
-        assert tip_room_count(data) == 0 and tip_room(data, wing, EXTENSION, 0.003).tip_room is None
+        assert tip_room_count(data) == 0 and tip_room(data, stock_lack(data), wing, EXTENSION, 0.003).tip_room is None
 
 
 def thickness(outer, x, y):
