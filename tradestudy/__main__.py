@@ -2,15 +2,43 @@
 
 from __future__ import annotations
 
+import errno
 import os
+import signal
 import sys
+import warnings
+from contextlib import suppress
+from typing import Any
 
-# The matrices are small, so threads in one product cost more time than they save. Set before numpy loads.
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+# The matrices are small, so threads in one product cost more time than they save, and their number changes the last
+# digit. Set before numpy loads, also where the user has set another number.
+os.environ |= dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"), "1")
 
 from tradestudy.cli.app import INTERRUPTED, run_command_line
 from tradestudy.cli.terminal import NEAREST_LETTERS, show
 from tradestudy.errors import MeasurementsError, StudyFileError, TradestudyError
+
+_TERMINATED = 143  # exit code that shells expect after SIGTERM
+
+
+class _Terminated(KeyboardInterrupt):
+    """An exception for a signal to end, which is handled like Ctrl-C."""
+
+
+def program() -> int:
+    """Run the command line of this process and return its exit code."""
+    for name in ("SIGTERM", "SIGHUP"):
+        if hasattr(signal, name):
+            signal.signal(getattr(signal, name), _end)
+    if "--trace" not in sys.argv:  # a warning of a library tells a person nothing
+        warnings.simplefilter("ignore")
+        os.environ.setdefault("PYTHONWARNINGS", "ignore")  # in worker processes too
+    code = main()
+    try:
+        sys.stdout.flush()
+    except OSError as error:
+        code = _end_of_pipe(error)
+    return code
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -31,19 +59,49 @@ def main(arguments: list[str] | None = None) -> int:
         return error.exit_code
     except KeyboardInterrupt:
         show("Stopped.", to=sys.stderr)
-        return INTERRUPTED
-    except BrokenPipeError:  # the reader of the output (head, less) has ended
-        sys.stdout = open(os.devnull, "w", encoding="utf-8")
-        return 1
+        return _TERMINATED if _ended else INTERRUPTED
+    except OSError as error:
+        if _is_end_of_pipe(error):
+            return _end_of_pipe(error)
+        return _unexpected(error, trace)
     except Exception as error:
-        if trace:
-            _print_trace()
-        show(
-            f"Something went wrong inside tradestudy: {type(error).__name__}: {error}".splitlines()[0]
-            + ("" if trace else "  (--trace shows where)"),
-            to=sys.stderr,
-        )
-        return 1
+        return _unexpected(error, trace)
+
+
+_ended: list[int] = []  # signals to end that have arrived
+
+
+def _end(number: int, frame: Any) -> None:
+    _ended.append(number)
+    signal.signal(number, signal.SIG_IGN)
+    raise _Terminated
+
+
+def _is_end_of_pipe(error: OSError) -> bool:
+    """Return whether the reader of the output (head, less) has ended. Windows says then that an argument is wrong."""
+    return isinstance(error, BrokenPipeError) or (error.errno == errno.EINVAL and error.filename is None)
+
+
+def _end_of_pipe(error: OSError) -> int:
+    """Send the rest of the output nowhere and return exit code 0. Raise any other error again."""
+    if not _is_end_of_pipe(error):
+        raise error
+    nowhere = open(os.devnull, "w", encoding="utf-8")
+    with suppress(OSError):  # what is left in the buffer is written when the process ends
+        os.dup2(nowhere.fileno(), sys.stdout.fileno())
+    sys.stdout = nowhere
+    return 0
+
+
+def _unexpected(error: Exception, trace: bool) -> int:
+    if trace:
+        _print_trace()
+    show(
+        f"Something went wrong inside tradestudy: {type(error).__name__}: {error}".splitlines()[0]
+        + ("" if trace else "  (--trace shows where)"),
+        to=sys.stderr,
+    )
+    return 1
 
 
 def _wrapped(message: str) -> str:
@@ -62,4 +120,4 @@ def _print_trace() -> None:
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(program())

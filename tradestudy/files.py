@@ -7,6 +7,7 @@ import secrets
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
+from contextvars import ContextVar
 from pathlib import Path
 
 from tradestudy.errors import RunFailed
@@ -16,13 +17,45 @@ _PATIENCE = 20.0  # longest time to wait for a lock [s]
 _POLL = 0.02  # time between two looks at a lock [s]
 
 
+_passed_over: ContextVar[list[Path] | None] = ContextVar("passed_over", default=None)  # see `passing_over_files_in_use`
+
+
 def write_atomically(file: Path, content: bytes) -> Path:
-    """Write a file under a temporary name, rename it in one step, and return its path."""
+    """Write a file under a temporary name, rename it in one step, and return its path.
+
+    If that fails, as on a full disk, nothing is left behind and the file is as it was.
+    """
     file.parent.mkdir(parents=True, exist_ok=True)
     part = file.with_name(file.name + ".part")
-    part.write_bytes(content)
-    os.replace(part, file)
+    try:
+        part.write_bytes(content)
+        _replace(part, file)
+    finally:
+        with suppress(OSError):
+            part.unlink()  # it exists only if something failed
     return file
+
+
+def _replace(part: Path, file: Path) -> None:
+    """Rename a file. Windows refuses it while another program has the old file open."""
+    try:
+        os.replace(part, file)
+    except PermissionError:
+        passed_over = _passed_over.get()
+        if passed_over is None or not file.is_file():
+            raise
+        passed_over.append(file)
+
+
+@contextmanager
+def passing_over_files_in_use() -> Iterator[list[Path]]:
+    """Context in which a file that another program has open stays as it is. The value is the list of such files."""
+    passed_over: list[Path] = []
+    before = _passed_over.set(passed_over)
+    try:
+        yield passed_over
+    finally:
+        _passed_over.reset(before)
 
 
 @contextmanager

@@ -209,7 +209,7 @@ def test_files_as_other_editors_write_them(capsys, tmp_path, monkeypatch, conten
             b'[study]\nname = "M\xf6we"\n',
             "  line   2  The file is not UTF-8 text. Save it again with the encoding UTF-8.",
         ),
-        (b"#" * 200_001, "  line   1  The file has 200001 bytes; at most 200000 bytes are read."),
+        (b"#" * 200_001, "  line   1  The file has more than 200000 bytes, the most that is read."),
         (b"a = " + b"[" * 50_000, "  line   1  The lists in the file are nested too deeply."),
         (b"[study]\nname = \n", "  line   2  This line cannot be read as TOML: invalid value."),
     ],

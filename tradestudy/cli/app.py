@@ -64,11 +64,14 @@ def run_command_line(arguments: list[str]) -> int:
         raise CommandError(
             f"There is no command {name}.{near_match(name, list(COMMANDS))} Commands: {', '.join(COMMANDS)}."
         )
+    _refuse_empty(arguments)
     arguments = arguments or ["--help"]
     # Building only the named command saves time. The help on all commands needs all of them.
     command = typer.main.get_command(build_app((name,) if name and arguments[0] == name else COMMANDS))
     try:
         code = command.main(args=arguments, prog_name="tradestudy", standalone_mode=False)
+    except SystemExit:  # the parser's own answer to a reader of the output (head, less) that has ended
+        raise BrokenPipeError from None
     except typer.Abort:  # older versions of typer raise it on Ctrl-C; newer versions return 130
         raise KeyboardInterrupt from None
     except Exception as error:
@@ -78,6 +81,15 @@ def run_command_line(arguments: list[str]) -> int:
     if code == INTERRUPTED:
         raise KeyboardInterrupt
     return code if isinstance(code, int) else 0
+
+
+def _refuse_empty(arguments: list[str]) -> None:
+    """Raise CommandError for an argument without a letter: an empty folder would mean the one the shell is in."""
+    for before, word in zip(["", *arguments], arguments, strict=False):
+        option, equals, value = word.partition("=") if word.startswith("--") else ("", "", "")
+        if not word.strip() or (equals and not value.strip()):
+            of = option or (before if before.startswith("-") else "")
+            raise CommandError(f"{of or 'An argument'} is empty; {'give it a value' if of else 'give a value'}.")
 
 
 def _print_version(given: bool) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -9,6 +10,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tradestudy.errors import CommandError, LimitsViolated
+
+from .terminal import show
 
 if TYPE_CHECKING:
     from tradestudy.results.result import Result
@@ -28,9 +31,22 @@ def make_folder(folder: Path | None) -> None:
 
 @contextmanager
 def file_errors(folder: Path) -> Iterator[None]:
-    """Raise CommandError in place of an OSError that occurs while writing into a folder."""
+    """Raise CommandError in place of an OSError that occurs while writing into a folder.
+
+    A file that another program has open stays as it is, and is named on standard error.
+    """
+    from tradestudy.files import passing_over_files_in_use
+
     try:
-        yield
+        with passing_over_files_in_use() as passed_over:
+            yield
+        if passed_over:
+            names = ", ".join(file.name for file in passed_over)
+            show(
+                f"Not written, since another program has {'it' if len(passed_over) == 1 else 'them'} open: {names} in "
+                f"{folder}. Close the program and give the command again.",
+                to=sys.stderr,
+            )
     except OSError as error:
         raise CommandError(f"Cannot write into {folder}: {error.strerror or error}.") from error
 
@@ -42,7 +58,8 @@ def write_results(result: Result, folder: Path, anyway: bool = False) -> list[Pa
     """
     from tradestudy.report.folder import save
 
-    return save(result, folder, anyway)
+    with file_errors(folder):
+        return save(result, folder, anyway)
 
 
 def folder_of_one_wing(folder: Path, command: str) -> Path:

@@ -13,18 +13,17 @@ Place = tuple[str | int, ...]
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 _KEY_PART = re.compile(rf"""[ \t]*(?:({_BARE_KEY.pattern})|"((?:\\.|[^"\\])*)"|'([^']*)')[ \t]*(\.?)""")
 _HEADER = re.compile(r"[ \t]*(\[\[?)")
-# The parts of TOML that decide where a statement ends: strings, comments, brackets and line ends. One or two quotes
-# directly before the closing quotes of a multi-line string belong to the string.
-_TOKEN = re.compile(
-    r'''"""(?:\\.|[^\\])*?"""+|\'{3}.*?\'{3,}|"(?:\\.|[^"\\\n])*"|\'[^\'\n]*\'|\#[^\n]*|[\[\]{}\n]''', re.DOTALL
-)
+# The parts of TOML that decide where a statement or an item of a list ends: strings, comments, brackets, commas, line
+# ends and other words. One or two quotes directly before the closing quotes of a multi-line string belong to it.
+_STRINGS = r'''"""(?:\\.|[^\\])*?"""+|\'{3}.*?\'{3,}|"(?:\\.|[^"\\\n])*"|\'[^\'\n]*\''''
+_TOKEN = re.compile(rf"""{_STRINGS}|\#[^\n]*|[\[\]{{}},\n]|[^\s=\[\]{{}},"\'\#]+""", re.DOTALL)
 
 
 def locate(text: str) -> dict[Place, int]:
     """Return a dict of place -> line number (from 1) for every table, array table and key of valid TOML text.
 
-    Keys inside inline tables and lists are not included. For them, `line_of` returns the line of the key that holds
-    the inline table or the list.
+    Items of lists are included, with their index. Keys inside inline tables and lists within lists are not. For them,
+    `line_of` returns the line of what holds them.
     """
     places: dict[Place, int] = {}
     counts: dict[Place, int] = {}  # number of tables read so far for each array
@@ -41,7 +40,10 @@ def locate(text: str) -> dict[Place, int]:
             parents = (table + names[:length] for length in range(1, len(names) + 1))
         for place in parents:
             places.setdefault(place, line)
-        end = _end_of_statement(text, position)
+        end, items = _end_of_statement(text, position)
+        if not header and names:
+            for index, start in enumerate(items):
+                places[*table, *names, index] = line + text.count("\n", position, start)
         line += text.count("\n", position, end)
         position = end
     return places
@@ -94,14 +96,26 @@ def _key(text: str, position: int) -> tuple[tuple[str, ...], int]:
     return tuple(names), position
 
 
-def _end_of_statement(text: str, position: int) -> int:
-    """Return the start of the first line after a statement, which may have several lines of strings or brackets."""
-    depth = 0
+def _end_of_statement(text: str, position: int) -> tuple[int, list[int]]:
+    """Return the start of the first line after a statement, and where the items of its list start.
+
+    A statement may have several lines of strings or brackets. If its value is no list, there are no items.
+    """
+    opened: list[str] = []
+    items: list[int] = []
+    awaited = False  # whether the next item of the list is still to come
     for token in _TOKEN.finditer(text, position):
-        if token.group() in "[{":
-            depth += 1
-        elif token.group() in "]}":
-            depth = max(depth - 1, 0)
-        elif token.group() == "\n" and depth == 0:
-            return token.end()
-    return len(text)
+        sign, within_list = token.group(), opened == ["["]
+        if sign == "\n" and not opened:
+            return token.end(), items
+        if within_list and awaited and sign[0] not in "#\n,]":
+            items.append(token.start())
+            awaited = False
+        if sign in ("[", "{"):
+            opened.append(sign)
+            awaited = opened == ["["]
+        elif sign in ("]", "}"):
+            del opened[-1:]
+        elif sign == "," and within_list:
+            awaited = True
+    return len(text), items

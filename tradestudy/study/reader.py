@@ -47,6 +47,12 @@ _RENAMED = {
 _LARGEST_FILE = 200_000  # largest size of a file in bytes; a long study has 10 000
 
 
+# Names joined by full stops from which on a key is refused, since reading takes time with the square of their number.
+_DEEPEST = 20
+_NAME_AND_STOP = r"""(?:[\w-]+|"[^"\n]*"|'[^'\n]*')[ \t]*\.[ \t]*"""
+_DEEP_KEY = re.compile(rf"(?:^|[\[{{,])[ \t]*(?:{_NAME_AND_STOP}){{{_DEEPEST}}}", re.MULTILINE)
+
+
 class PlacedFault(NamedTuple):
     """One error in a file: its place, a complete sentence, and whether a key or table is missing."""
 
@@ -117,7 +123,7 @@ def read_text(path: Path, advice: str = "give a study file, such as studies/godw
     """
     content = read_limited(path, advice, _LARGEST_FILE)
     if len(content) > _LARGEST_FILE:
-        _refuse(path, 1, f"The file has {path.stat().st_size} bytes; at most {_LARGEST_FILE} bytes are read.")
+        _refuse(path, 1, f"The file has more than {_LARGEST_FILE} bytes, the most that is read.")
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -156,6 +162,9 @@ def toml_tables(
 
     ``empty`` is the message for a file without tables.
     """
+    if deep := _DEEP_KEY.search(text):
+        line = text.count("\n", 0, deep.end()) + 1
+        _refuse(path, line, f"A key or table has more than {_DEEPEST} names joined by full stops; 1 to 3 are used.")
     try:
         raw = tomllib.loads(text)
     except RecursionError:

@@ -161,3 +161,14 @@ def likely_value(number: float, unit: str, kind: str, bounds: tuple[float, float
     if unit and bounds[0] <= to_si(-number, unit, kind) <= bounds[1]:
         return f"{-number:.6g} {unit}"
     return ""
+
+
+def is_quantity_text(value: Any) -> bool:
+    """Return True for a number with or without unit, and False for a name or a truth value."""
+    if not isinstance(value, str):
+        return not isinstance(value, bool)
+    try:
+        unit = split_quantity(value.removeprefix("x"))[1]
+    except ValueError:
+        return False
+    return not unit or kind_of_unit(unit) is not None

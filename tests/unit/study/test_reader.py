@@ -1,6 +1,7 @@
 """From file to `Study`: SI values, defaults with their origin, referenced files, and many errors at once."""
 
 import math
+import os
 from pathlib import Path
 
 import pytest
@@ -292,3 +293,27 @@ def test_a_file_that_cannot_be_read(tmp_path, monkeypatch):
     with pytest.raises(CommandError) as raised:
         read_study(path)
     assert str(raised.value) == f"{path} cannot be read: Permission denied."
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        ("[" + ".".join(["a"] * 90_000) + "]\nx = 1\n", 1),
+        ("[stock]\n" + " . ".join(["'a'"] * 21) + " = 1\n", 2),
+        ("[stock]\nx = {" + ".".join(['"a"'] * 21) + " = 1}\n", 2),
+    ],
+    ids=["table", "key", "inline"],
+)
+def test_a_key_of_many_names_is_refused_at_once(text, line, tmp_path):
+    path = tmp_path / "s.toml"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(StudyFileError) as raised:
+        read_study(path)
+    (fault,) = raised.value.faults
+    assert (fault.line, fault.message[:37]) == (line, "A key or table has more than 20 names")
+
+
+@pytest.mark.skipif(not os.path.exists("/dev/zero"), reason="this system has no endless device")
+def test_an_endless_file_is_refused():
+    with pytest.raises(StudyFileError, match="The file has more than 200000 bytes, the most that is read."):
+        read_study("/dev/zero")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Callable
 from concurrent.futures import CancelledError, Future, ThreadPoolExecutor
 from typing import Any
@@ -21,6 +22,7 @@ from .processes import (
 )
 from .record import code_fingerprint
 
+_ADDRESS = re.compile(r"(tcp|tls|ws|wss|ucx)://\S+:\d{1,5}")  # the library prints tracebacks for other addresses
 _PATIENCE = 10  # s; time to wait for the scheduler
 _INSTALL = 'pip install "tradestudy[cluster]"'
 _MANY_TASKS = 6  # least number of tasks for which starting processes (about 3 s of a core each) saves time
@@ -34,6 +36,8 @@ class Cluster:
             from distributed import Client
         except ImportError:
             raise CommandError(f"--cluster needs a library that is not here. Install it: {_INSTALL}") from None
+        if not _ADDRESS.fullmatch(address):
+            raise CommandError(f"--cluster {address}: an address looks like tcp://192.168.1.10:8786.")
         try:
             self._client = Client(address, timeout=_PATIENCE, set_as_default=False)
         except (OSError, ValueError, TypeError) as error:

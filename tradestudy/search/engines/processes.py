@@ -191,6 +191,8 @@ class LocalProcesses:
         self._pool = [self._started() for _ in range(workers)]
 
     def _started(self) -> _Worker:
+        if getattr(multiprocessing.current_process(), "_inheriting", False):
+            os._exit(1)  # a worker that runs a script without main guard: the main process explains it
         executor = ProcessPoolExecutor(1, multiprocessing.get_context("spawn"), _start_worker, (self._library,))
         others = set(multiprocessing.active_children())
         with _process_start():

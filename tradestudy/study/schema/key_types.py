@@ -16,10 +16,11 @@ from pydantic_core import core_schema
 
 from tradestudy.catalogue import catalogue_part
 from tradestudy.errors import CatalogueError, nearest
-from tradestudy.quantities import INCH, kind_of_unit, parse_quantity, split_quantity, to_si
+from tradestudy.quantities import INCH, parse_quantity, to_si
 from tradestudy.study.value_text import (
     RefusedValue,
     as_written,
+    is_quantity_text,
     likely_value,
     number_and_unit,
     quantity_pattern,
@@ -32,6 +33,8 @@ JUDGEMENT = "judgement, no source"
 LONGEST_TEXT = 200
 _LONGEST_NAME = 60
 _UNSAFE_IN_NAMES = '/\\:*?"<>|'  # characters that some operating system does not allow in the name of a folder
+# names of devices, which Windows gives to no folder, with whatever ending
+_DEVICE = re.compile(r"(con|prn|aux|nul|conin\$|conout\$|(com|lpt)[0-9\u00b9\u00b2\u00b3])\s*(\..*)?", re.IGNORECASE)
 _MOST_CHOICES = 12
 _PROPELLER_SIZE = re.compile(r"^\s*(\d+(?:\.\d+)?)\s*[xX]\s*(\d+(?:\.\d+)?)\s*$")
 
@@ -100,18 +103,7 @@ class DefaultUsed(NamedTuple):
             return "yours to choose"
         if self.high is None or self.low == self.high:
             return unquoted(self.low)
-        return f"{unquoted(self.low)}{' to ' if _is_number(self.low) else ' or '}{unquoted(self.high)}"
-
-
-def _is_number(value: Any) -> bool:
-    """Return True for a number with or without unit, and False for a name or a truth value."""
-    if not isinstance(value, str):
-        return not isinstance(value, bool)
-    try:
-        unit = split_quantity(value.removeprefix("x"))[1]
-    except ValueError:
-        return False
-    return not unit or kind_of_unit(unit) is not None
+        return f"{unquoted(self.low)}{' to ' if is_quantity_text(self.low) else ' or '}{unquoted(self.high)}"
 
 
 def default(value: Any, origin: str, shown: str = "", low: Any = None, high: Any = None, moves: str = "") -> Any:
@@ -250,6 +242,11 @@ def file_name(meaning: str) -> KeyType:
             raise ValueError(
                 f"is {as_written(text)}; it is also the name of the results folder: write {allowed}, and no space or "
                 "full stop at either end."
+            )
+        if _DEVICE.fullmatch(text):
+            raise ValueError(
+                f"is {as_written(text)}; it is also the name of the results folder, and some systems keep that name "
+                "for a device. Choose another."
             )
         return text
 

@@ -183,3 +183,14 @@ def test_propeller_lengths_are_inches():
     diameter, pitch = propeller_lengths("9x4.5")
     assert diameter == pytest.approx(0.2286, rel=ROUNDING)  # 9 x 25.4 mm
     assert pitch == pytest.approx(0.1143, rel=ROUNDING)  # 4.5 x 25.4 mm
+
+
+@pytest.mark.parametrize("name", ["NUL", "con", "Com1.x", "lpt9", "aux .b", "PRN", "COM\u00b9", "conin$"])
+def test_names_of_devices_are_refused(name):
+    with pytest.raises(ValueError, match="keep that name for a device"):
+        file_name("a name").read(name)
+
+
+@pytest.mark.parametrize("name", ["console", "nulls", "com", "com10", "Lapwing", "a.con"])
+def test_names_like_those_of_devices_are_fine(name):
+    assert file_name("a name").read(name) == name
