@@ -38,6 +38,7 @@ def buildsheet(
     from tradestudy.report.build_sheet.body_file import BODY_FILE_MISSING, body_file_is_possible
     from tradestudy.report.build_sheet.sheet import PAPERS, SHEETS
     from tradestudy.report.build_sheet.template_files import DXF_MISSING, dxf_is_possible
+    from tradestudy.report.words.gains import advice_words, keeps_panels
     from tradestudy.study.reader import read_study
 
     paper = paper.lower()
@@ -76,6 +77,8 @@ def buildsheet(
             files=[str(path) for path in written],
         )
         return
+    for line in advice_words(result):
+        say(line)
     say(f"A wing of {design.numbers.span_mm:.0f} mm span. {result.which_wing}")
     if result.violated_limits:
         say(result.message)
@@ -83,4 +86,5 @@ def buildsheet(
         show(f"  {path}")
     if not body_file_is_possible():
         say(BODY_FILE_MISSING)
-    say(f"Print at 100 % and measure the check square first.\n\n{output.CAUTION}")
+    print_first = "" if keeps_panels(design) else "Print at 100 % and measure the check square first.\n"
+    say(f"{print_first}\n{output.CAUTION}")

@@ -46,12 +46,12 @@ def run(study: StudyPath, as_json: AsJson = False, anyway: Anyway = False, searc
             files=[str(path) for path in written + sheets],
         )
     else:
-        _print(result, folder, bool(sheets))
+        _print(result, folder, sheets)
     folders.refuse_violations(result, anyway, _REFUSED, study, search.fitted)
     output.exit_unless(result.success)
 
 
-def _print(result: Result, folder: Path, has_build_sheet: bool) -> None:
+def _print(result: Result, folder: Path, drawn: list[Path]) -> None:
     from tradestudy.report.build_sheet.body_file import BODY_FILE, BODY_FILE_MISSING, body_file_is_possible
 
     result_tables.print_first_screen(result)
@@ -60,8 +60,12 @@ def _print(result: Result, folder: Path, has_build_sheet: bool) -> None:
     show()
     say(f"The page: {folder / 'report.html'} (tables, figures and summary.json beside it)", hanging="  ")
     sheet = folder / "build_sheet.pdf"
-    if has_build_sheet:
-        say(f"For the bench: {sheet} (full-size drawings in {folder / 'templates'})", hanging="  ")
+    if drawn:
+        templates = any(path.parent.name == "templates" for path in drawn)
+        more = f"full-size drawings in {folder / 'templates'}" if templates else "no templates, since no panel is cut"
+        say(f"For the bench: {sheet} ({more})", hanging="  ")
+        if not templates and (folder / "templates").exists():
+            say(f"Not of this run: {folder / 'templates'} was drawn earlier, for another wing.", hanging="  ")
         if body_file_is_possible():
             say(f"For a viewer of solids: {folder / BODY_FILE}", hanging="  ")
         else:

@@ -1,7 +1,8 @@
 """The wing that a study recommends: the one wing of ``assess``, ``bands``, ``cruise``, ``buildsheet`` and ``compare``.
 
-It is the best wing whose span is one to build. `recommended_search` finds it, `recommended_wing` finds it once and
-keeps it in the record, so that every command shows the same wing.
+It is the best wing whose span is one to build. Where new panels gain hardly anything, it is the one that keeps the
+panels of the stock wing. `recommended_search` finds it, `recommended_wing` finds it once and keeps it in the record, so
+that every command shows the same wing.
 """
 
 from __future__ import annotations
@@ -10,17 +11,19 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from tradestudy.quantities import from_edge
-from tradestudy.results.trade import SpanBand
+from tradestudy.quantities import from_edge, in_unit
+from tradestudy.results.trade import WORTH_BUILDING, SpanBand
 from tradestudy.search.engines.progress import no_progress
 from tradestudy.search.engines.record import Record
 from tradestudy.search.optimum import solve
+from tradestudy.search.single_changes import kept_panels
 from tradestudy.search.search_task import SearchResult, from_json, merit, to_json
 from tradestudy.search.span_trade import FLAT_SHARE, flat_band, span_trade
 
 from .kept_results import RECOMMENDED, RECORD, recommended_words, results_folder
 from .study_session import StudySession
 
+_KEPT = f"new panels gain less than {in_unit(WORTH_BUILDING, '%'):.0f} %"
 _NEAREST = "the nearest one, since no wing of this study meets every limit"
 
 
@@ -53,6 +56,9 @@ def recommended_search(session: StudySession) -> SpanSearch:
         wing = best
         reason = "the best span: no whole centimetre near it will do"
         band = replace(band, span_mm=round(band.best_mm), reason=reason)
+    if kept := kept_panels(space, best, (1 - WORTH_BUILDING) * best.gain):
+        wing = kept
+        band = replace(band, span_mm=round(in_unit(stock_span, "mm")), reason=_KEPT)
     session.record.keep([(RECOMMENDED, to_json(wing))])
     return SpanSearch(trade, band, wing)
 

@@ -283,6 +283,7 @@ class Cutting:
     fins: Annotated[list[FinSheet], "Fins."]
     pockets: Annotated[list[PocketCut], "Pockets for servos and cables."]
     bays: Annotated[list[BayCut], "Bays in the centre section."]
+    panels_kept: Annotated[bool, "Whether panels and rods are those of the stock wing: then nothing is cut."] = False
     beds_kept: Annotated[bool, "Whether the foam around every panel is kept, so that it lies in it while glued."] = True
     glue: Annotated[list[GlueJoint], "Joints with their glue, in the order of the work."] = field(default_factory=list)
     film: Annotated[list[FilmPiece], "Pieces of the covering, in the order of the work."] = field(default_factory=list)

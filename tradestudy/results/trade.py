@@ -8,6 +8,9 @@ from typing import Annotated
 from .field_specs import OldName, Unit
 
 MEASURE = Unit("km or min, as the purpose")
+# Least gain of new panels over those that fly today, as a share of the best gain. Less is not worth the work, and less
+# than a new coat of film or another propeller of the same size may change; judgement, no source
+WORTH_BUILDING = 0.05
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,7 @@
-"""What one change gives by itself: another pack alone, another propeller and motor alone, a longer span alone."""
+"""What one change gives by itself: another pack alone, another propeller and motor alone, a longer span alone.
+
+The best wing that keeps the stock wing's panels is found here too: often new panels are not worth their work.
+"""
 
 from __future__ import annotations
 
@@ -7,7 +10,7 @@ from dataclasses import replace
 from tradestudy.aircraft.model.choices import Choice
 
 from .optimum import closest_to_feasible, solve
-from .search_space import SearchSpace
+from .search_space import SearchSpace, choice_fault
 from .search_task import SearchResult, merit
 
 PACK, DRIVE, SPAN = "pack only", "propeller and motor only", "span only"
@@ -29,6 +32,47 @@ def single_changes(space: SearchSpace, ranked: list[SearchResult]) -> list[tuple
     if changes:
         changes += [(SPAN, each) for each in _span_only(space, ranked)]
     return changes
+
+
+def kept_panels(space: SearchSpace, best: SearchResult, least: float) -> SearchResult | None:
+    """Return the feasible wing of the stock wing's panels and rods that changes least, or None if there is none.
+
+    Its gain must be at least ``least``. The stock wing as it balances today comes first, then the stock wing with
+    another balance, then wings with the propeller and motor, the pack, or both, of the ``best`` result.
+    """
+    fixed, stock = _stock_shape(space), space.anchor.choice
+    if fixed is None:
+        return None
+    pack, series, parallel = best.choice.pack_key
+    motor, size, cap = _drive(best.choice)
+    drive = replace(stock, motor=motor, propeller=size, throttle_cap=cap)
+    packs = [replace(one, pack=pack, series=series, parallel=parallel) for one in (stock, drive)]
+    tried = [(stock, fixed | {"static_margin": space.anchor.variables["static_margin"]}), (stock, fixed)]
+    tried += [(choice, fixed) for choice in (drive, *(laid for each in packs for laid in _ways_to_lay(space, each)))]
+    for choice, held in _each_once(tried):
+        if not _is_inside(space, held) or (choice != stock and choice_fault(space, choice)):
+            continue
+        found = solve(space, choice, [space.anchor.variables], held)
+        if found.feasible and found.gain >= least:
+            return found
+    return None
+
+
+def _ways_to_lay(space: SearchSpace, choice: Choice) -> list[Choice]:
+    """Return a choice with its pack in the stock wing's bay, then in bays that are cut to it."""
+    return [choice, *(replace(choice, layout=text, raised_lid=lid) for text, lid in space.ways(choice).tried if text)]
+
+
+def _each_once(tried: list[tuple[Choice, dict[str, float]]]) -> list[tuple[Choice, dict[str, float]]]:
+    """Return the wings to try without those that differ from an earlier one in how the stock pack lies."""
+    kept: list[tuple[Choice, dict[str, float]]] = []
+    own = tried[0][0].pack_key
+    for choice, held in tried:
+        if choice.pack_key == own and choice.layout:
+            continue
+        if (choice, held) not in kept:
+            kept.append((choice, held))
+    return kept
 
 
 def _pack_only(space: SearchSpace, best: Choice) -> list[SearchResult]:
@@ -68,5 +112,8 @@ def _stock_shape(space: SearchSpace) -> dict[str, float] | None:
     fixed = {"extension": 0.0} | {name: space.anchor.variables[name] for name in ("sweep", "washout", "tip_chord")}
     if space.study.stretch.scheme == "tip":
         del fixed["washout"]  # the washout of the added piece is meaningless without that piece
-    inside = all(space.bounds[name][0] <= value <= space.bounds[name][1] for name, value in fixed.items())
-    return fixed if inside else None
+    return fixed if _is_inside(space, fixed) else None
+
+
+def _is_inside(space: SearchSpace, fixed: dict[str, float]) -> bool:
+    return all(space.bounds[name][0] <= value <= space.bounds[name][1] for name, value in fixed.items())

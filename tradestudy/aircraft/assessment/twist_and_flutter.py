@@ -39,8 +39,6 @@ REASONS = {
     "flutter, low end of its band": "it may flutter",
     "servo torque": "the servos no longer hold full elevon",
 }
-_SAME_LENGTH = 0.5e-3  # a smaller difference cannot be built [m]
-_SAME = {"sweep": 1e-3, "washout": 1e-3, "tip_chord": _SAME_LENGTH}  # the same, in rad and m
 _BODY_RADIUS = 0.08  # radius of gyration in pitch of the masses at the middle [m]; common practice, no source
 
 
@@ -116,10 +114,7 @@ def is_stock_wing(design: EvaluatedDesign) -> bool:
 
     A search that finds nothing better ends within rounding of it.
     """
-    stock = design.data.layout.stock
-    variables = design.variables
-    same = [abs(variables[name] - getattr(stock, name)) < _SAME[name] for name in _SAME]
-    return abs(variables["extension"]) < _SAME_LENGTH and all(same) and design.choice == stock_choice(design.study)
+    return design.keeps_panels and design.choice == stock_choice(design.study)
 
 
 def _flutter(

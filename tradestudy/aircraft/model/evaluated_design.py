@@ -15,6 +15,9 @@ from .model_data import ModelData
 from .speed_sweep import SpeedSweep
 from .structure_data import weak_strength_data
 
+_SAME_LENGTH = 0.5e-3  # a smaller difference cannot be built [m]
+_SAME = {"sweep": 1e-3, "washout": 1e-3, "tip_chord": _SAME_LENGTH}  # the same, in rad and m
+
 
 class EvaluatedDesign(SpeedSweep):
     """A `SpeedSweep` with its study, in which the parts of its choice are in place.
@@ -36,6 +39,19 @@ class EvaluatedDesign(SpeedSweep):
             return self._study
         place, size = float(pack_places(self.wings)), chosen_pack_size(self._study, self.choice)
         return study_with_bay(self._study, bay_of_pack(self._study, size, place, self.choice.raised_lid))
+
+    @property
+    def keeps_panels(self) -> bool:
+        """Whether the wing has the panels and rods of the stock wing. A search may end within rounding of them.
+
+        A piece at root or tip that has no length leaves the panels as they are.
+        """
+        stock, variables, rods = self.data.layout.stock, self.variables, self._study.rods[:1]
+        drawn_anew = self.data.layout.scheme == "scaled"
+        same = [abs(variables[name] - getattr(stock, name)) < _SAME[name] for name in _SAME if drawn_anew]
+        chosen = [(self.choice.rod_diameter, self.choice.rod_pairs)] * len(rods)
+        as_stock = chosen == [(rod.diameter, rod.pairs) for rod in rods]
+        return abs(variables["extension"]) < _SAME_LENGTH and all(same) and as_stock
 
     @property
     def elevon_chord(self) -> float:

@@ -48,7 +48,7 @@ def cutting(design: EvaluatedDesign, numbers: DesignNumbers, outline: Outline, b
     wing, stock = solution.wing, laid.stock
     added, trailing_edge = float(design.variables["extension"]), float(wing.chord[0])
     ends = end_sections(design)
-    cores, rods = core_pieces(laid, ends, in_unit(added, "mm")), _rods(design)
+    cores, rods = core_pieces(laid, ends, in_unit(added, "mm"), design.keeps_panels), _rods(design)
     stations = _stations(design_skin(design), wing)
     pockets = [_pocket(laid, wing, one, added) for one in study.pocket]
     fins = [_fin(one, sheet) for one, sheet in zip(solution.fins, study.fin, strict=True)]
@@ -70,6 +70,7 @@ def cutting(design: EvaluatedDesign, numbers: DesignNumbers, outline: Outline, b
         covering=study.covering.material,
         sections=ends,
         cores=cores,
+        panels_kept=design.keeps_panels,
         beds_kept=all(core.new or core.count == 1 for core in cores),
         jig=jig(ends),
         stations=stations,

@@ -31,7 +31,10 @@ _SAME_LENGTH = 1e-6  # m; lengths that differ by less count as equal
 
 
 def shopping_list(study: Study, anchor: Anchor, design: Design, slowest: float) -> list[Purchase]:
-    """Return what to buy to build ``design`` for all members."""
+    """Return what to buy to build ``design`` for all members.
+
+    For a wing that keeps the panels of the stock wing, these are the parts that it changes.
+    """
     choice, variables = choice_of(design), variables_of(design)
     laid, study = stretched_data(study, anchor, choice, slowest).layout, study_with_choice(study, choice)
     wing = layout.wing_outline(laid, *(np.asarray(variables[name]) for name in WING_SHAPE))
@@ -72,6 +75,14 @@ def shopping_list(study: Study, anchor: Anchor, design: Design, slowest: float) 
         ),
     ]
     rows += _servos(study, wings) + _consumed(design, wings)
+    if design.cut.panels_kept:
+        own = anchor.choice
+        changed = {
+            "cells": choice.pack_key != own.pack_key,
+            "propeller": choice.propeller != own.propeller,
+            "motor": choice.motor != own.motor,
+        }
+        rows = [row for row in rows if changed.get(row.kind)]
     owned = study.shopping.owned or ()
     return [replace(row, owned=row.kind in owned) for row in rows]
 

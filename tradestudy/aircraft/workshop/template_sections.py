@@ -161,8 +161,13 @@ def _slots(design: EvaluatedDesign, index: int) -> list[RodSlot]:
     return slots
 
 
-def core_pieces(laid: layout.LayoutData, ends: list[SectionTemplate], added: float) -> list[Core]:
-    """Return every piece of foam from centre to tip. ``added`` is the length added to each side. [mm]"""
+def core_pieces(
+    laid: layout.LayoutData, ends: list[SectionTemplate], added: float, keeps_panels: bool = False
+) -> list[Core]:
+    """Return every piece of foam from centre to tip.
+
+    ``added`` is the length added to each side [mm]. With ``keeps_panels``, the panels are those of the stock wing.
+    """
     stock, scheme = laid.stock, laid.scheme
     centre, root, panel_end = in_unit(stock.panel_start, "mm"), ends[0].station_mm, ends[1].station_mm
     pieces = []
@@ -171,7 +176,7 @@ def core_pieces(laid: layout.LayoutData, ends: list[SectionTemplate], added: flo
     if scheme == "plug" and added > _SHORTEST_CORE:
         sides = 2 if centre > _SHORTEST_CORE else 1
         pieces.append(_core("plug", True, sides, root - added, root, ends[0], ends[0]))
-    pieces.append(_core("panel", scheme == "scaled", 2, root, panel_end, *ends[:2]))
+    pieces.append(_core("panel", scheme == "scaled" and not keeps_panels, 2, root, panel_end, *ends[:2]))
     if len(ends) > 2:
         pieces.append(_core("tip piece", True, 2, panel_end, ends[2].station_mm, *ends[1:3]))
     return pieces

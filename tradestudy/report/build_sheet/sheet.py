@@ -38,6 +38,7 @@ from tradestudy.report.first_flight import (
 from tradestudy.report.page.page import CAUTIONS
 from tradestudy.report.placed import plain_text
 from tradestudy.report.words.club import SHOPPING_HEADS, cutting_lines, owned_words, shopping_rows
+from tradestudy.report.words.gains import advice_words, keeps_panels
 from tradestudy.report.words.load_test import BAG_HEADS, LOAD_TEST_HEADS, bag_rows, load_test_rows, load_test_words
 from tradestudy.report.words.phrases import stretched_wing
 from tradestudy.report.words.violated_limits import refusal, violated_limits, violation_lines, warning_words
@@ -45,7 +46,7 @@ from tradestudy.report.work_order import work_steps
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
-from . import gear_words, sketches
+from . import gear_words, kept_words, sketches
 from . import sheet_words as words
 from .body_file import BODY_FILE, body_file, body_file_is_possible
 from .compact_sheets import nested_sheets, plan_sheets
@@ -94,6 +95,9 @@ def all_sheets(result: Result, paper: str) -> list[Sheet]:
     if design is None:
         return []
     text = TextSheets(paper, warning_words(design))
+    if keeps_panels(design):
+        _keep(text, result, design)
+        return text.sheets
     _cut(text, result, design)
     _order(text, design)
     _glue_and_film(text, result, design)
@@ -112,6 +116,25 @@ def all_sheets(result: Result, paper: str) -> list[Sheet]:
     ]
 
 
+def _keep(text: TextSheets, result: Result, design: Design) -> None:
+    """Write the sheets of a wing that keeps its panels: no more than what is of use for it."""
+    steps = kept_words.change_steps(result, design)
+    text.start(kept_words.kept_title(result, design), lines_to_write_on)
+    for line in kept_words.kept_words(result, design):
+        text.paragraph(line)
+    for step in steps:
+        text.paragraph(step, tick=True)
+    if not steps:
+        _balance(text, design)
+        _cautions(text, design)
+        return
+    _shop(text, result)
+    _balance(text, design)
+    _weigh(text, design)
+    _load(text, result, design)
+    _fly(text, result, design)
+
+
 def _cut(text: TextSheets, result: Result, design: Design) -> None:
     text.start("Cut", partial(sketches.wing_sketch, design))
     if result.violated_limits:
@@ -119,6 +142,8 @@ def _cut(text: TextSheets, result: Result, design: Design) -> None:
         text.paragraph("This wing breaks limits of the study. Change the design or the limits first.")
         for line in violation_lines(design):
             text.paragraph(f"{line[:1].upper()}{line[1:]}.")
+    for line in advice_words(result):
+        text.paragraph(plain_text(line))
     text.paragraph(words.lead_words(design))
     text.head("Where to cut")
     for line in words.stretch_words(design):
@@ -146,6 +171,10 @@ def _glue_and_film(text: TextSheets, result: Result, design: Design) -> None:
             text.paragraph(line)
     if design.cut.film:
         text.table(FILM_HEADS, film_rows(design), title="Film")
+    _shop(text, result)
+
+
+def _shop(text: TextSheets, result: Result) -> None:
     if result.shopping:
         text.table(
             SHOPPING_HEADS,
@@ -233,6 +262,10 @@ def _fly(text: TextSheets, result: Result, design: Design) -> None:
     text.table(NOTE_HEADS, note_rows(), title="Write down after each flight")
     for line in note_words(result, design):
         text.paragraph(plain_text(line))
+    _cautions(text, design)
+
+
+def _cautions(text: TextSheets, design: Design) -> None:
     text.head("Cautions")
     for line in (*CAUTIONS, *(f"{flag[:1].upper()}{flag[1:]}." for flag in design.flags)):
         text.paragraph(line)
@@ -243,7 +276,7 @@ def save_build_sheet(
 ) -> list[Path]:
     """Write build_sheet.pdf, templates/ and body.glb into a folder, or nothing if there is no wing to build.
 
-    Without the library trimesh there is no body.glb.
+    A wing that keeps its panels has no templates. Without the library trimesh there is no body.glb.
 
     If the wing breaks a limit, raises LimitsViolated and writes nothing, unless ``anyway`` is set.
     """
@@ -252,7 +285,8 @@ def save_build_sheet(
         return []
     written = [write_atomically(folder / "build_sheet.pdf", content)]
     plan = planform_drawing(design)
-    for drawing in (*([plan] if plan else ()), *templates(design)):
+    drawings = [] if keeps_panels(design) else [*([plan] if plan else ()), *templates(design)]
+    for drawing in drawings:
         written.append(write_atomically(folder / "templates" / f"{drawing.name}.svg", svg(drawing).encode("utf-8")))
         if with_dxf:
             written.append(write_atomically(folder / "templates" / f"{drawing.name}.dxf", dxf(drawing).encode("utf-8")))

@@ -31,6 +31,7 @@ from tradestudy.report.words.flight_tables import (
     watt_rows,
     watt_words,
 )
+from tradestudy.report.words.gains import changed_parts, keeps_panels
 from tradestudy.report.words.input_effects import (
     LEDGER_HEADS,
     LEDGER_WORDS,
@@ -253,7 +254,7 @@ def _control(result: Result) -> list[Part]:
 
 def _first_flight(result: Result) -> list[Part]:
     design = stretched_wing(result)
-    if design is None or not design.cutting:
+    if design is None or not design.cutting or (keeps_panels(design) and not changed_parts(design, result.stock)):
         return []
     parts = [Part(notes=part.points, title=part.title) for part in card_parts(result, design)]
     checks = Part(table=Table(INSPECTION_HEADS, inspection_rows()), title=INSPECTION_TITLE)
@@ -361,7 +362,9 @@ def _club(result: Result) -> list[Part]:
 
 def _shopping(result: Result) -> list[Part]:
     wings = club.wings_to_build(result)
-    lead = "For one wing, built new." if wings == 1 else fill("For {} wings, built new.", wings)
+    design = stretched_wing(result)
+    how = "whose panels stay" if design is not None and keeps_panels(design) else "built new"
+    lead = fill("For one wing, {}.", how) if wings == 1 else fill("For {} wings, {}.", wings, how)
     table = Table(club.SHOPPING_HEADS, club.shopping_rows(result), numbers=(2, 3), units=(4,))
     return _part(table, [lead, *filter(None, [club.owned_words(result)])], club.cutting_lines(result))
 

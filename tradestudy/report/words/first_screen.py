@@ -49,13 +49,13 @@ def answers(result: Result) -> list[Answer]:
         if _added(result, shown) >= _SAME_SPAN
         else "As the stock wing."
     ]
-    span = [*deciding_words(result), *span]
+    span = [*gains.advice_words(result), *deciding_words(result), *span]
     if chord := tip_chord_words(shown, result.stock):
         span.append(fill("Tip chord {}.", chord))
     if (band := result.band) and band.high_mm - band.low_mm >= _SAME_SPAN:
         low, high = number_text(band.low_mm), number_text(band.high_mm)
         span.append(fill("Any span from {} to {} mm stays within 2 % of the best {}.", low, high, known.noun))
-    span += _stock_span_words(result)
+    span += [] if gains.keeps_panels(shown) else _stock_span_words(result)
     purpose, by_range = purpose_words(result, shown), known.headline_key == "range_km"
     weight = [
         *_expectations(result, shown, known.headline_key),
@@ -96,6 +96,7 @@ def first_screen(result: Result) -> Rows:
     """Return (head, words) rows, most important first. Rows without known numbers are left out."""
     design = stretched_wing(result) or result.stock
     rows: Rows = [
+        ("What to do", join(" ", gains.advice_words(result))),
         ("Span", _span_words(result, design)),
         ("Tip chord", tip_chord_words(design, result.stock)),
         ("Balance mark", _balance_words(result, design)),
@@ -140,7 +141,7 @@ def _span_words(result: Result, design: Design) -> str:
             measure(result).noun,
             band.reason,
         )
-    decides = deciding_words(result) or _stock_span_words(result)
+    decides = deciding_words(result) or ([] if gains.keeps_panels(design) else _stock_span_words(result))
     return join(" ", [fill("{}.", words), *decides]) if decides else words
 
 

@@ -1,4 +1,4 @@
-"""What single changes of the stock wing give, what pack or span brings, and what weight gives along a front."""
+"""Whether to build at all, what single changes of the stock wing give, and what weight gives along a front."""
 
 from __future__ import annotations
 
@@ -6,9 +6,11 @@ import math
 from collections.abc import Sequence
 from itertools import pairwise
 
+from tradestudy.quantities import in_unit
 from tradestudy.report.placed import fill, join
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
+from tradestudy.results.trade import WORTH_BUILDING
 
 from .phrases import (
     choice_words,
@@ -36,6 +38,66 @@ _MOST_OF_IT = 0.8  # share of the whole gain that counts as most of it; judgemen
 _FLAT = 0.03  # share of the whole gain that is not worth a longer span; judgement
 _SAME_SPAN = 1.0  # mm
 _WORTH_NAMING = 0.3  # share of the loss of range from which its cause is named; judgement
+
+
+def keeps_panels(design: Design) -> bool:
+    """Return whether a wing has the panels and rods of the stock wing, so that nothing is cut for it."""
+    return design.cutting is not None and design.cutting.panels_kept
+
+
+def changed_parts(design: Design, stock: Design) -> list[str]:
+    """Return a phrase for each part to change on the stock wing, such as "the pack (4S3P)"."""
+    chosen, own = design.choices, stock.choices
+    parts = []
+    if (chosen.series, chosen.parallel, chosen.pack) != (own.series, own.parallel, own.pack):
+        parts.append(fill("the pack ({}S{}P{})", chosen.series, chosen.parallel, f" {chosen.pack}" * bool(chosen.pack)))
+    for name, new, old in (
+        ("propeller", chosen.propeller, own.propeller),
+        ("motor", chosen.motor, own.motor),
+    ):
+        if new != old:
+            parts.append(fill("the {} ({})", name, new))
+    if chosen.throttle_cap_pct != own.throttle_cap_pct:
+        parts.append("the throttle cap")
+    return [*parts, *(["where equipment lies"] if chosen.bays != own.bays else [])]
+
+
+def advice_words(result: Result) -> list[str]:
+    """Return one sentence that says not to build new panels, with the gain, or none if they are worth their work."""
+    design, stock = stretched_wing(result), result.stock
+    if design is None or result.conflict or violated_limits(design):
+        return []
+    known, parts, gain = measure(result), changed_parts(design, stock), _gain(design, result)
+    most, little = getattr(design.numbers, known.key) or 0.0, number_text(in_unit(WORTH_BUILDING, "%"))
+    panels = fill("new panels gain less than {} %", little)
+    if keeps_panels(design):
+        if best := _better(result, design):
+            panels = fill("new panels gain only {} {}", gain_text(best), known.unit)
+        if not parts:
+            return [fill("Leave the wing as it is: {}.", panels)]
+        return [fill("Keep the panels, and change only {}: {}. More is not worth it: {}.",
+                     comma_list(parts), _more(design, result), panels)]  # fmt: skip
+    if parts or gain >= WORTH_BUILDING * most:
+        return []
+    if gain < _LEAST_GAIN:
+        return [fill("Leave the wing as it is: this one goes no farther than the stock wing.")]
+    return [
+        fill(
+            "Leave the wing as it is, unless you build new panels anyway: they gain only {} {} on {}.",
+            gain_text(gain),
+            known.unit,
+            gain_text(getattr(stock.numbers, known.key)),
+        )
+    ]
+
+
+def _better(result: Result, design: Design) -> float:
+    """Return how much more the best wing of a search has than the wing to build; 0 without a search."""
+    key = measure(result).key
+    if result.recommended is None or result.best is None:
+        return 0.0
+    more = (getattr(result.best.numbers, key) or 0.0) - (getattr(design.numbers, key) or 0.0)
+    return float(more) if more >= _LEAST_GAIN else 0.0
 
 
 def step_words(result: Result) -> list[str]:

@@ -9,8 +9,9 @@ from tradestudy.quantities.limits import ROOM
 from tradestudy.report.placed import fill, join
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
-from tradestudy.results.trade import Flip, RuleCost
+from tradestudy.results.trade import WORTH_BUILDING, Flip, RuleCost
 
+from .gains import keeps_panels
 from .phrases import comma_list, design_number, gain_text, limit_words, number_text, stretched_wing
 from .purpose import measure
 
@@ -281,11 +282,12 @@ def deciding_words(result: Result) -> list[str]:
     if design.numbers.span_mm > (1.0 + _LITTLE_SPAN) * stock.numbers.span_mm:
         return []
     gain = getattr(best.numbers, measure(result).key) or 0.0
-    costly = [cost for cost in result.rule_costs if cost.gain > _MATTERS * gain]
+    least = WORTH_BUILDING if keeps_panels(design) else _MATTERS
+    costly = [cost for cost in result.rule_costs if cost.gain > least * gain]
     by_gain = sorted(costly, key=lambda cost: -cost.gain)
     longer = [cost for cost in by_gain if cost.span_mm > (1.0 + _LITTLE_SPAN) * best.numbers.span_mm]
     lines = []
-    if not longer:
+    if not longer and not keeps_panels(design):  # of kept panels the advice says it
         lines.append("No rule keeps the span short: more span gains hardly anything here, so leave it.")
     named = {"the span short": longer[:1], "the range short": [cost for cost in by_gain[:1] if cost not in longer]}
     for what, costs in named.items():
