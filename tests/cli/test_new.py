@@ -128,7 +128,7 @@ needs_a_terminal = pytest.mark.skipif(sys.platform == "win32", reason="no pseudo
 
 def title(screen):
     """Return the title of the last question on a screen."""
-    return re.findall(r"^\d+ of 15  (.+)$", screen, re.MULTILINE)[-1]
+    return re.findall(r"^\d+ of 16  (.+)$", screen, re.MULTILINE)[-1]
 
 
 @needs_a_terminal
@@ -161,7 +161,7 @@ def test_a_builder_slips_goes_back_stops_and_goes_on(on_terminal, tmp_path):
     assert "Answered so far (Plover.answers.toml):\n  Span:  38 in\n" in screen
     assert title(screen) == "Flying weight"
     assert "y takes 1.02 kg" in terminal.says("1,02 kg")
-    for text in ("y", "3 mm, 1", NEEDED["motor"], NEEDED["pack"]):
+    for text in ("y", "3 mm, 1", "none", NEEDED["motor"], NEEDED["pack"]):
         screen = terminal.says(text)
     assert title(screen) == "Stretch: scheme, longest span"
     screen = terminal.says("scaled, 1.3 m")
@@ -194,7 +194,7 @@ def test_what_does_not_fit_and_is_not_changed_is_written_to_be_corrected(on_term
     terminal = on_terminal("new", "Plover", *options(thickness="100 mm", weight=None))
     assert title(terminal.heard()) == "Flying weight"
     screen = terminal.says("1020 g")
-    for _ in range(4):  # leave out optional answers
+    for _ in range(5):  # leave out optional answers
         screen = terminal.says("")
     assert title(screen) == "Thickness of the root"
     said = terminal.says("", None)

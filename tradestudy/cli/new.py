@@ -58,7 +58,7 @@ def new(
     ] = False,
     given: Any = None,
 ) -> None:
-    """Write a small study from 15 questions about the wing; options answer them without asking."""
+    """Write a small study from 16 questions about the wing; options answer them without asking."""
     try:
         name = study_name(name)
     except ValueError as error:

@@ -93,7 +93,7 @@ def _remedy(space: SearchSpace, row: LimitChanges) -> str:
     """Return what helps against a miss that no key mends, with its amount; empty if that is not known."""
     remedy, known = REMEDIES.get(row.limit.name), row.limit.declared.quantity
     missed = abs(known.in_unit(row.bound) - known.in_unit(required_bound(space, row.limit)))
-    return remedy.filled(missed) if remedy else ""
+    return remedy.filled(missed, bool(space.study.rods)) if remedy else ""
 
 
 def _miss(space: SearchSpace, row: LimitChanges) -> str:

@@ -8,7 +8,7 @@ from dataclasses import asdict, replace
 from typing import Any
 
 from tradestudy.aircraft.assessment.mission import simulate_mission
-from tradestudy.aircraft.assessment.notes import energy_remarks
+from tradestudy.aircraft.assessment.notes import HARD_TO_BELIEVE, energy_remarks
 from tradestudy.aircraft.assessment.parts_comparison import parts_comparison
 from tradestudy.aircraft.model.choices import Choice, choice_of, variables_of
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
@@ -132,9 +132,10 @@ def to_expect(session: StudySession, result: Result) -> Result:
 
     def remarked(design: Design) -> Design:
         """Return the wing with a remark on the energy to expect in place of that on the energy at the medians."""
-        used, weight = design.numbers.wh_per_km, from_edge("auw_g", design.numbers.auw_g)
-        kept = [line for line in design.flags if line not in energy_remarks(share * used, weight)]
-        return replace(design, flags=[*([] if flew else energy_remarks(used, weight)), *kept])
+        numbers = design.numbers
+        wing = [from_edge(key, getattr(numbers, key)) for key in ("auw_g", "span_mm", "area_dm2")]
+        kept = [line for line in design.flags if HARD_TO_BELIEVE not in line]
+        return replace(design, flags=[*([] if flew else energy_remarks(numbers.wh_per_km, *wing)), *kept])
 
     def flown(design: Design | None) -> Design | None:
         if design is None or share == 1:

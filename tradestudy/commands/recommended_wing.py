@@ -16,8 +16,8 @@ from tradestudy.results.trade import WORTH_BUILDING, SpanBand
 from tradestudy.search.engines.progress import no_progress
 from tradestudy.search.engines.record import Record
 from tradestudy.search.optimum import solve
-from tradestudy.search.single_changes import kept_panels
 from tradestudy.search.search_task import SearchResult, from_json, merit, to_json
+from tradestudy.search.single_changes import kept_panels
 from tradestudy.search.span_trade import FLAT_SHARE, flat_band, span_trade
 
 from .kept_results import RECOMMENDED, RECORD, recommended_words, results_folder

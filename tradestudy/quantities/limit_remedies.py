@@ -33,13 +33,15 @@ class Remedy(NamedTuple):
     key: LimitKey | None = None
     parts: tuple[str, ...] = ()
 
-    def filled(self, missed: float) -> str:
-        """Return the words with the miss, in the unit that the report shows."""
-        return self.words.replace("{}", str(math.ceil(missed)))
+    def filled(self, missed: float, has_rods: bool = True) -> str:
+        """Return the words with the miss, in the unit that the report shows. A wing may have no rods."""
+        words = _WITHOUT_RODS if self.words == _RODS and not has_rods else self.words
+        return words.replace("{}", str(math.ceil(missed)))
 
 
 _THROTTLE = "a lower controller.throttle_cap, or a propeller with less pitch or diameter"
 _RODS = "one rod pair more, thicker rods, or less span"
+_WITHOUT_RODS = "rods laid into the foam ([[rods]]), which this wing has none of, or less span"
 _CELLS = "one more row of cells in parallel, or a lower controller.throttle_cap"
 _TWIST = "less span, or film with a measured bond ([load_test])"
 _ROOM = "a flatter way to lay the pack, or a raised lid"

@@ -238,8 +238,8 @@ def _in_the_air(result: Result, design: Design) -> list[str]:
         )
         points.append(
             fill(
-                "Fly {}{}, and never above {} km/h: above it {}. Work up in steps. At any buzz or sluggish roll, close "
-                "the throttle and slow down.",
+                "Fly {}{}, and never above {} km/h: above that {}. Work up in steps. At any buzz or sluggish roll, "
+                "close the throttle and slow down.",
                 first,
                 "" if is_held_back(design) else " at first",
                 design_number(design, "advised_speed_kmh"),

@@ -8,8 +8,10 @@ from typing import Any
 import numpy as np
 
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.quantities import with_unit
+from tradestudy.quantities import to_si, with_unit
 from tradestudy.quantities.objectives import TRADED
+
+_SAME_SPAN = to_si(0.5, "mm", "length")  # on each side; a shorter piece is none
 
 VariableValues = dict[str, float]  # name of a variable -> SI value
 Level = tuple[str, float]  # a name in `objectives.TRADED` and its worst allowed value, SI
@@ -78,7 +80,8 @@ class SearchTask:
         }[self.kind]
         words = prefix.replace("_", " ") + self.choice.words
         if self.fixed and "extension" in self.fixed:
-            words += f", each side {with_unit(self.fixed['extension'], 'mm')} longer"
+            longer = self.fixed["extension"]
+            words += f", each side {with_unit(longer, 'mm')} longer" if longer >= _SAME_SPAN else ", at the stock span"
         if self.relaxed:
             words += ", any rods between those to try"
         return words + ("" if self.level is None else _level_words(*self.level))

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from tradestudy.search import single_changes as changes
-from tradestudy.search.search_task import SearchResult
+from tradestudy.search.search_task import SearchResult, SearchTask
 
 
 @pytest.fixture
@@ -60,3 +60,55 @@ def test_a_pack_that_breaks_limits_alone_is_shown_where_it_breaks_them_least(tur
 def test_a_wing_with_the_stock_parts_has_no_single_change(turnstone_space, solved):
     assert changes.single_changes(turnstone_space, ranked(turnstone_space, turnstone_space.anchor.choice)) == []
     assert solved == []
+
+
+def tried(asked):
+    """Return propeller, cells in parallel and whether the balance is held, for each search in its order."""
+    return [(choice.propeller, choice.parallel, "static_margin" in fixed) for choice, fixed in asked]
+
+
+def test_the_wing_that_changes_least_is_tried_first(turnstone_space, solved):
+    """Check the order where nothing gains enough, and that no such wing is then named."""
+    stock = turnstone_space.anchor.choice
+    drive = next(each.propeller for each in turnstone_space.choices if each.propeller != stock.propeller)
+    (best,) = ranked(turnstone_space, replace(stock, propeller=drive, parallel=1, rod_pairs=stock.rod_pairs + 1))
+    assert changes.kept_panels(turnstone_space, best, 1e9) is None
+    searches = list(dict.fromkeys(tried(solved)))
+    assert searches[:2] == [(stock.propeller, stock.parallel, True), (stock.propeller, stock.parallel, False)]
+    assert searches[2:] == [(drive, stock.parallel, False), (stock.propeller, 1, False), (drive, 1, False)]
+    for choice, fixed in solved:
+        assert (choice.rod_diameter, choice.rod_pairs) == (stock.rod_diameter, stock.rod_pairs)
+        assert fixed["extension"] == 0.0 and fixed["tip_chord"] == turnstone_space.anchor.variables["tip_chord"]
+
+
+def test_the_first_wing_that_gains_enough_is_kept(turnstone_space, solved):
+    stock = turnstone_space.anchor.choice
+    own, other = sorted({each.propeller for each in turnstone_space.choices}, key=lambda size: size != stock.propeller)
+    pitches = [1e3 * float(size.partition("x")[2]) for size in (own, other)]
+    (best,) = ranked(turnstone_space, replace(stock, propeller=other))
+    assert changes.kept_panels(turnstone_space, best, pitches[0]).choice == stock
+    assert len(solved) == 1  # nothing else was searched
+    if pitches[1] > pitches[0]:
+        assert changes.kept_panels(turnstone_space, best, pitches[1]).choice.propeller == other
+
+
+def test_a_wing_that_breaks_limits_is_not_kept(turnstone_space, monkeypatch):
+    broken = lambda space, choice, starts, fixed=None: SearchResult(choice, starts[0], 0.0, 1e6, {}, [], False)  # noqa: E731
+    monkeypatch.setattr(changes, "solve", broken)
+    (best,) = ranked(turnstone_space, turnstone_space.anchor.choice)
+    assert changes.kept_panels(turnstone_space, best, 0.0) is None
+
+
+def test_panels_outside_the_bounds_of_the_study_are_not_kept(turnstone_space, solved):
+    low, high = turnstone_space.bounds["extension"]
+    longer = replace(turnstone_space, bounds=turnstone_space.bounds | {"extension": (low + 0.01, high)})
+    (best,) = ranked(turnstone_space, turnstone_space.anchor.choice)
+    assert changes.kept_panels(longer, best, 0.0) is None and not solved
+
+
+@pytest.mark.parametrize(
+    ("extension", "words"), [(0.0, "at the stock span"), (1e-5, "at the stock span"), (0.062, "each side 62 mm longer")]
+)
+def test_a_search_at_one_span_says_which(turnstone_space, extension, words):
+    task = SearchTask("solve", turnstone_space.anchor.choice, [], {"extension": extension})
+    assert task.words.endswith(f", {words}")

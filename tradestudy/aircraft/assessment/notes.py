@@ -30,9 +30,16 @@ _FLIGHT_WORDS = {
 }
 # level conditions whose drag is used; in the other two, only the stall margin is used
 _DRAG_COUNTS = [LEVEL_CONDITIONS.index(name) for name in ("cruise", "full_speed")]
-# Energy per distance under which a flight is hard to believe, and the flying weight for which it holds: common
-# practice, no source. It grows in proportion to weight, as drag does at a given ratio of lift to drag.
-_LEAST_ENERGY, _AT_WEIGHT = 1.2, 2.05  # [Wh/km], [kg]; the middle of 1.8 to 2.3 kg
+# Energy per distance under which a flight is hard to believe, and the wing for which it holds: common practice, no
+# source. It is known for wings of 1.8 to 2.3 kg; the span and area are those of such a wing of 1.25 m.
+_LEAST_ENERGY, _AT_WEIGHT = 1.2, 2.05  # [Wh/km], [kg]
+_AT_SPAN, _AT_AREA = 1.25, 0.35  # [m], [m^2]
+_KNOWN_WEIGHTS = 1.8, 2.3  # [kg]
+# Least drag in level flight is 2 W sqrt(CD0 / (pi e A)), from a parabolic drag polar (Anderson, Introduction to Flight,
+# chapter 6). Friction of a turbulent layer goes with Reynolds number to the power -1/5 (Schlichting, Boundary-Layer
+# Theory; both from memory), so least drag goes with chord to the power -1/10 at one speed.
+_BY_CHORD = 0.1
+HARD_TO_BELIEVE = "is less than builders believe"
 _BIAS_AT = tuple((thousands, 1000.0 * thousands) for thousands in (60, 100, 150, 300))  # Reynolds numbers
 
 
@@ -62,17 +69,40 @@ def _hard_to_believe(design: EvaluatedDesign) -> list[str]:
     if design.study.known_flight:
         return []
     energy = float(design.power_at(design.cruise_speed).energy_per_metre[0])
-    return energy_remarks(at_edge(wh_per_km=energy)["wh_per_km"], float(design.shape.all_up_mass))
+    size = 2.0 * float(design.solution.wing.semi_span), float(design.shape.area)
+    return energy_remarks(at_edge(wh_per_km=energy)["wh_per_km"], float(design.shape.all_up_mass), *size)
 
 
-def energy_remarks(used: float, weight: float) -> list[str]:
-    """Return a remark if ``used`` [Wh/km] is far less than wings of a weight [kg] need in practice, or no sentence."""
-    least = _LEAST_ENERGY * weight / _AT_WEIGHT
+def least_believed(weight: float, span: float, area: float) -> float:
+    """Return the energy per distance [Wh/km] under which practice finds a flight hard to believe.
+
+    It is that of wings of 2 kg, taken to another weight [kg], span [m] and area [m^2] by their least drag.
+
+    >>> round(least_believed(2.05, 1.25, 0.35), 2)
+    1.2
+    """
+    aspect_ratios = (span**2 / area) / (_AT_SPAN**2 / _AT_AREA)
+    chords = (area / span) / (_AT_AREA / _AT_SPAN)
+    return float(_LEAST_ENERGY * weight / _AT_WEIGHT * aspect_ratios**-0.5 * chords**-_BY_CHORD)
+
+
+def energy_remarks(used: float, weight: float, span: float, area: float) -> list[str]:
+    """Return a remark if ``used`` [Wh/km] is far less than wings need in practice, or no sentence.
+
+    The wing has a weight [kg], a span [m] and an area [m^2].
+    """
+    least = least_believed(weight, span, area)
     if used >= least:
         return []
+    low, high = _KNOWN_WEIGHTS
+    rule = (
+        f"such wings rarely need less than {least:.2f} (common practice, no source)"
+        if low <= weight <= high
+        else f"practice is known near 2 kg only, and taken to its weight and span it says at least {least:.2f}"
+    )
     return [
-        f"{used:.2f} Wh/km at {in_unit(weight, 'g'):.0f} g is less than builders believe: under {least:.2f} is rare by "
-        "common practice. Fly and note one flight before you plan with this range"
+        f"{used:.2f} Wh/km at {in_unit(weight, 'g'):.0f} g {HARD_TO_BELIEVE}: {rule}. Fly and note one "
+        "flight before you plan with this range"
     ]
 
 

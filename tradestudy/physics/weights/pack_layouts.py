@@ -52,12 +52,20 @@ class PackLayout(NamedTuple):
     @property
     def words(self) -> str:
         """The layout in words for a builder, without commas, by definition. [words]"""
-        layers = "" if self.high == 1 else f" in {self.high} layers"
         lying = self.pointing.replace(",", "")
         if (self.along, self.across, self.high) == (1, 1, 1):
             return f"laid {lying}"
         before = "" if self.pointing == FORE_AND_AFT else f"{lying}: "
-        return f"laid {before}{self.along} long and {self.across} wide{layers}"
+        return f"laid {before}{self._arrangement}"
+
+    @property
+    def _arrangement(self) -> str:
+        if (self.along, self.across) == (1, 1):
+            return f"{self.high} on top of each other"
+        flat = f"in {self.along} rows of {self.across}"
+        if 1 in (self.along, self.across):
+            flat = f"{self.across} side by side" if self.along == 1 else f"{self.along} one behind the other"
+        return flat if self.high == 1 else f"{flat} in {self.high} layers"
 
 
 def layout_from_text(text: str) -> PackLayout:

@@ -21,7 +21,7 @@ from tradestudy.results.result import Result
 
 from . import gains, phrases
 from .limit_prices import deciding_words, flip_phrase, rule_words
-from .load_test import is_faster_than_advised, twist_test_words, until_tested_words
+from .load_test import is_faster_than_advised, is_grounded, twist_test_words, until_tested_words
 from .phrases import Rows, design_number, number_text, stretched_wing, weight_text
 from .pilot_card import slower_words
 from .purpose import measure, purpose_words
@@ -171,13 +171,10 @@ def _hold_words(result: Result, design: Design) -> str:
         )
     card = design.pilot_card
     if card and card.until_tested_kmh is not None and card.speed_kmh < design.numbers.cruise_speed_kmh - _SAME_SPEED:
-        hold = fill(
-            "about {} A: {} km/h, {}; then {}",
-            number_text(card.hold_a, 1),
-            number_text(card.speed_kmh),
-            until_tested_words(design),
-            hold,
-        )
+        words = "about {} A: {} km/h, until the twist test is passed; after it {}"
+        if is_grounded(design):
+            words = "no flight before the twist test is passed; just after it about {} A: {} km/h; later {}"
+        hold = fill(words, number_text(card.hold_a, 1), number_text(card.speed_kmh), hold)
     return join("; ", [each for each in (hold, slower_words(result, design)) if each])
 
 
@@ -196,7 +193,7 @@ def _never_exceed_words(design: Design) -> str:
         "{} km/h with weak film and foam", design_number(design, "advised_speed_weak_kmh")
     )
     advice = fill(
-        "{} km/h, the advised maximum speed, since above it {}; {}. Estimates, no clearance: work up to it in steps",
+        "{} km/h, the advised maximum speed, since above that {}; {}. Estimates, no clearance: work up to it in steps",
         design_number(design, "advised_speed_kmh"),
         design.numbers.advised_speed_why,
         until,
@@ -207,7 +204,8 @@ def _never_exceed_words(design: Design) -> str:
 def _balance_words(result: Result, design: Design) -> str:
     """Return the balance mark from both datums, the balance window, the first flight, and how far the mark moved."""
     window = join(", ", [window_words(design), *room_in_flight_words(design)])
-    words = join("; ", [balance_mark_words(design), window, first_flight_words(design)])
+    flown = gains.keeps_panels(design) and not gains.changed_parts(design, result.stock)
+    words = join("; ", [balance_mark_words(design), window, *([] if flown else [first_flight_words(design)])])
     moved = design.numbers.cg_mm - result.stock.numbers.cg_mm
     if abs(moved) >= 0.5:
         words += fill("; {} mm further {} than today", number_text(abs(moved)), "back" if moved > 0 else "forward")
@@ -351,6 +349,8 @@ def _expectations(result: Result, design: Design, key: str) -> list[str]:
 def _limiting_words(result: Result, design: Design) -> str:
     """Return the limits that keep the wing from being better."""
     if stretched_wing(result) is None:
+        return ""
+    if gains.keeps_panels(design):
         return ""
     limits = phrases.stopping_limits(design, result)
     return phrases.comma_list(limits) if limits else "no limit: it is at its best"

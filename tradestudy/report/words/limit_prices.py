@@ -28,9 +28,10 @@ _FLIP_NOTE = (
     "parts that is not far outside the limits today. "
     "The last column is the wing of today's answer, built all the same, beside the best after the change."
 )
-RULE_HEADS = ["Rule", "From", "Without it"]
+RULE_HEADS = ["Rule", "From", "Without it, or eased as stated"]
 RULE_NOTE = (
-    "Each line is the best wing searched again without that rule, all else as before. It shows what the rule costs. "
+    "Each line is the best wing searched again without that rule, or with the value stated in place of it, all else "
+    "as before. It shows what the rule costs. "
     "Do not drop a rule that protects the wing."
 )
 _LITTLE_SPAN = 0.03  # share of the stock span; a wing stretched by less is hardly stretched; judgement
@@ -265,11 +266,19 @@ def rule_rows(result: Result) -> list[tuple[str, str, str]]:
 
 
 def rule_words(result: Result) -> str:
-    """Return one phrase with the rules whose loss would help, and the gain, or an empty text if none stops the wing."""
+    """Return one phrase with the rules whose loss would help, and the gain.
+
+    The text is empty if no rule stops the wing, or if the panels stay as they are.
+    """
     rows = rule_rows(result)
-    if not rows:
+    design = stretched_wing(result)
+    if not rows or design is None or keeps_panels(design):  # no rule holds back a wing that stays as it is
         return ""
-    helps = [fill("{} (from {}): without it {}", *row) for row in rows if row[-1] != _NO_GAIN]
+    helps = [
+        fill("{} (from {}): {}{}", rule, whose, "" if cost.moved_to else "without it ", words)
+        for (rule, whose, words), cost in zip(rows, result.rule_costs, strict=True)
+        if words != _NO_GAIN
+    ]
     return join("; ", helps) if helps else "dropping any one of them gains nothing"
 
 
@@ -293,10 +302,11 @@ def deciding_words(result: Result) -> list[str]:
     for what, costs in named.items():
         lines += [
             fill(
-                "One rule keeps {}: {} (from {}). Without it: {}.",
+                "One rule keeps {}: {} (from {}). {}: {}.",
                 what,
                 _rule(cost, best, result),
                 _whose(cost, best),
+                "Eased" if cost.moved_to else "Without it",
                 _without(cost, best, result),
             )
             for cost in costs
@@ -308,8 +318,7 @@ def _rule(cost: RuleCost, design: Design, result: Result) -> str:
     if len(cost.limits) > 1:
         return _ALL_OF_STRENGTH
     known = (design, result.recommended, result.best, result.stock)
-    words = limit_words(cost.limits[0], *known)
-    return fill("{}, moved to {}", words, cost.moved_to) if cost.moved_to else words
+    return limit_words(cost.limits[0], *known)
 
 
 def _whose(cost: RuleCost, design: Design) -> str:
@@ -330,7 +339,8 @@ def _without(cost: RuleCost, best: Design, result: Result) -> str:
     parts.append(fill("+{} {}{}", gain_text(cost.gain), known.unit, known.suffix))
     if cost.words != best.choices.words:
         parts.append(fill("with {}", cost.words))
-    return join(", ", parts)
+    gained = join(", ", parts)
+    return fill("at {} instead {}", cost.moved_to, gained) if cost.moved_to else gained
 
 
 def _signed(value: float) -> str:

@@ -194,7 +194,10 @@ def until_tested_words(design: Design) -> str:
     if card is None or card.until_tested_kmh is None:
         return ""
     if is_grounded(design):
-        return fill("no flight before the twist test is passed, then {} km/h first", number_text(card.until_tested_kmh))
+        return fill(
+            "no flight before the twist test is passed, and no faster than {} km/h just after it",
+            number_text(card.until_tested_kmh),
+        )
     return fill("no faster than {} km/h until the twist test is passed", number_text(card.until_tested_kmh))
 
 
@@ -204,15 +207,16 @@ def twist_test_words(design: Design) -> str:
         return ""
     test = design.load_test.twist
     return fill(
-        "The twist test: wing upside down, hang {} g on a stick across each tip, {} mm ahead of {}, then as far "
-        "behind. If the trailing edge moves {} mm or less, fly up to {} km/h; at {} mm it is {}",
+        "The twist test: lay the wing upside down and tape a stick across each tip. Hang {} g on it, {} mm ahead of "
+        "{}, and note the height of the tip's trailing edge. Hang it as far behind them and note it again. If the "
+        "two differ by {} mm or less, fly up to {} km/h; if by {} mm or more, {}",
         number_text(test.mass_g),
         number_text(test.arm_mm),
         _line(bool(design.choices.rod_pairs)),
         number_text(test.edge_mm, 1),
         design_number(design, "advised_speed_kmh"),
         number_text(test.weak_edge_mm, 1),
-        "too weak to fly"
+        "it is too weak to fly"
         if is_grounded(design)
-        else fill("as weak as assumed for {} km/h", design_number(design, "advised_speed_weak_kmh")),
+        else fill("stay below {} km/h", design_number(design, "advised_speed_weak_kmh")),
     )

@@ -15,6 +15,12 @@ from tradestudy.results.trade import AdvisedChange
 
 from .phrases import limit_words, number_text, short_number, stretched_wing, violated_limit_words, violated_limits
 
+_CARRIES = (
+    "[joiner]: a rod or tube across the middle",
+    "rods.at_centre and rods.inner_end: rods that go on across the centre",
+    "rods.pairs and rods.diameter: all rods, as thick as they are",
+    "fly.pull_up: the hardest pull that you fly",
+)
 _MOST_DIGITS = 6  # most decimal places, used if a bound is missed by very little
 
 
@@ -30,19 +36,19 @@ def violation_lines(design: Design) -> list[str]:
                 join(" ", fill("{} {}", value, state.unit).split()),
                 join(" ", fill("{} {} {}", state.side, bound, state.unit).split()),
             )
-            + _what_helps(state)
+            + _what_helps(state, design.choices.rod_pairs > 0)
         )
     return lines
 
 
-def _what_helps(state: LimitState) -> str:
+def _what_helps(state: LimitState, has_rods: bool) -> str:
     """Return what would help against one broken limit, and whether the miss is smaller than the model can tell."""
     remedy = REMEDIES.get(state.name)  # None for a limit from another version of the program
     if remedy is None:
         return ""
     missed = abs(state.value - state.bound)
     small = "; less than two builds of one plan differ" if missed <= remedy.scatter else ""
-    return f"{small}; what helps: {remedy.filled(missed)}"
+    return f"{small}; what helps: {remedy.filled(missed, has_rods)}"
 
 
 def _distinct_texts(value: float, bound: float) -> tuple[str, str]:
@@ -106,13 +112,30 @@ def advice_blocks(result: Result) -> list[AdviceBlock]:
     """Return the changes that together make the study feasible, then those that suffice alone."""
     joint = [change for change in result.advice if not change.alone]
     alone = [change for change in result.advice if change.alone]
-    blocks = []
+    blocks = _stock_breaks(result)
     if joint:
         blocks.append(AdviceBlock(_lead(joint), _lines(joint)))
     if alone:
         lead = "Each of these limits, changed alone, would do as well:" if joint else "One of these would do:"
         blocks.append(AdviceBlock(lead, _lines(alone)))
     return blocks
+
+
+def _stock_breaks(result: Result) -> list[AdviceBlock]:
+    """Return a block that says so if the stock wing, which flies, would break by its own description, or none."""
+    case = next((one for one in result.stock.structure if one.condition == "pull_up"), None)
+    if not result.conflict or case is None or case.failure_load_factor is None:
+        return []
+    if case.failure_load_factor >= case.load_factor:
+        return []
+    lead = fill(
+        "As the study describes it, the stock wing itself breaks in a pull-up at {} g ({}), and {} g are asked. If "
+        "yours flies, the study leaves out what carries it, or asks for harder pulls than you fly. Look at:",
+        number_text(case.failure_load_factor, 1),
+        case.mode,
+        number_text(case.load_factor, 1),
+    )
+    return [AdviceBlock(lead, list(_CARRIES))]
 
 
 def _lead(changes: list[AdvisedChange]) -> str:

@@ -28,7 +28,7 @@ def study_text(name: str, answers: Mapping[str, QuestionAnswer]) -> str:
         "[study]",
         _line("name", name, "also names the folder of the results"),
     ]
-    for table in ("stock", "rods", "power", "stretch"):
+    for table in ("stock", "rods", "joiner", "power", "stretch"):
         bare = table == "rods" and answers["rods"].text == NO_ANSWER
         lines += ["", *(["# No rods: foam and covering carry all loads."] if bare else _table(table, answers))]
         if table == "stretch" and answers["stretch"].values["stretch", "scheme"] == "scaled":

@@ -135,6 +135,24 @@ QUESTIONS: tuple[Question, ...] = (
         ),
     ),
     Question(
+        name="joiner",
+        title="Joiner: material, diameter, length",
+        how="Say what stiff rod or tube lies across the middle and joins the halves, and measure its outside diameter "
+        "and its full length.",
+        usual="carbon, 5 to 10 mm thick, a fifth to a third of the span long; none in light wings",
+        example="carbon, 6 mm, 300 mm",
+        more="It carries the middle where rods end beside the bay, so a heavy wing that flies nearly always has one. "
+        'Of a tube give the inside diameter last: "carbon, 10 mm, 500 mm, 8 mm". Its place is assumed behind the bay; '
+        "correct it under [joiner] in the study. Write none if there is none.",
+        slots=(
+            KeySlot("joiner", "material", "joiner material", "carbon or glass"),
+            KeySlot("joiner", "diameter", "joiner diameter", "outside, by calipers"),
+            KeySlot("joiner", "length", "joiner length", "full length, half of it on each side"),
+            KeySlot("joiner", "inside_diameter", "inside diameter", "inside, of a tube", optional=True),
+        ),
+        if_empty="no joiner is assumed, so rods, foam and film carry the middle",
+    ),
+    Question(
         name="motor",
         title="Motor and propeller",
         how="Read size and rpm/V off the motor, and diameter x pitch in inches off the propeller.",

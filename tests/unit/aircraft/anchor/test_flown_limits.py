@@ -115,6 +115,26 @@ def test_a_card_stays_below_the_cautious_speed(godwit_study, godwit_anchor):
     assert _cautious_speed("recommended", {"advised_speed_weak_kmh": 36.0}) == pytest.approx(10.0)
 
 
+def test_panels_are_kept_where_shape_and_rods_are_those_of_the_stock_wing(godwit_study, godwit_anchor):
+    """Check each change that needs a knife or a hot wire, and one that needs neither."""
+    stock, choice = godwit_anchor.variables, godwit_anchor.choice
+    own, thicker = choice, replace(choice, rod_diameter=choice.rod_diameter + 1e-3)
+    for chosen, changed, kept in (
+        (own, {}, True),
+        (replace(own, parallel=own.parallel + 1), {}, True),
+        (own, {"static_margin": stock["static_margin"] + 0.02}, True),
+        (own, {"extension": 0.01}, False),
+        (own, {"sweep": stock["sweep"] + 0.02}, False),
+        (own, {"washout": stock["washout"] + 0.02}, False),
+        (own, {"tip_chord": stock["tip_chord"] - 0.002}, False),
+        (thicker, {}, False),
+        (replace(own, rod_pairs=own.rod_pairs + 1), {}, False),
+    ):
+        data = replace(godwit_anchor.data)
+        design = EvaluatedDesign(godwit_study, data, chosen, stock | changed)
+        assert design.keeps_panels is kept, (chosen.words, changed)
+
+
 def test_a_recommended_wing_that_is_the_stock_wing_is_not_held_back(godwit_study, godwit_anchor, monkeypatch):
     """Check a search that finds nothing better: within rounding of the stock wing, it has flown already."""
     monkeypatch.setattr(full_design, "_cautious_speed", lambda label, numbers: 9.0)

@@ -13,7 +13,7 @@ from places import STUDIES
 from tradestudy.aircraft.anchor.calibration import stretched_data
 from tradestudy.aircraft.assessment import club as clubs
 from tradestudy.aircraft.assessment.full_design import assess_design
-from tradestudy.aircraft.model.choices import choice_of, variables_of
+from tradestudy.aircraft.model.choices import choice_of, choices_at_edge, variables_of
 from tradestudy.aircraft.model.limit_bounds import limits_of
 from tradestudy.aircraft.model.speed_sweep import NeverFlies, SpeedSweep, best_speed
 from tradestudy.aircraft.workshop.shopping import shopping_list
@@ -297,6 +297,15 @@ def test_table_rows_stay_text_in_a_spreadsheet(rows):
 def bought(work, design, study=None):
     rows = shopping_list(study or work.study, work.anchor, design, work.space.slowest_speed)
     return {row.what.partition(",")[0]: row for row in reversed(rows)}  # the first of a name: rods before the joiner
+
+
+def test_a_wing_that_keeps_its_panels_needs_the_parts_that_change_only(work, design):
+    kept = replace(design, cutting=replace(design.cutting, panels_kept=True))
+    own = work.anchor.choice
+    same = replace(kept, choices=choices_at_edge(own))
+    wider = replace(kept, choices=choices_at_edge(replace(own, parallel=own.parallel + 1, propeller="9x5")))
+    assert list(bought(work, same)) == []
+    assert set(bought(work, wider)) == {"cells", "propeller"}
 
 
 def test_shopping_by_hand(work, design):

@@ -150,12 +150,13 @@ def test_a_card_names_the_better_speed_below_the_floor(turnstone_study, sweep, s
 
 
 def test_an_energy_that_builders_do_not_believe_gets_a_remark(turnstone_study, sweep):
-    """Check 1.2 Wh/km at 2.05 kg, in proportion to weight (common practice, no source), on both sides of the line."""
+    """Check both sides of the line between what is believed and what is not, and a wing that has flown."""
     design = EvaluatedDesign(
         replace(turnstone_study, known_flight=None), sweep.data, sweep.choice, sweep.variables, sweep.wings
     )
     speed = best_speed(sweep)
-    least = 1.2 * float(sweep.shape.all_up_mass) / 2.05 * 3.6  # J/m
+    wing = float(sweep.shape.all_up_mass), 2 * float(sweep.solution.wing.semi_span), float(sweep.shape.area)
+    least = 3.6 * notes.least_believed(*wing)  # J/m
     for energy, said in ((0.99 * least, True), (1.01 * least, False)):
         design.__dict__["power_at"] = lambda _, energy=energy: SimpleNamespace(energy_per_metre=np.array([energy]))
         design.variables = sweep.variables | {"cruise_speed": speed}
@@ -165,3 +166,27 @@ def test_an_energy_that_builders_do_not_believe_gets_a_remark(turnstone_study, s
     design._study = replace(design.study, known_flight=flown)
     del design.__dict__["study"]
     assert not notes._hard_to_believe(design)  # what was flown is believed
+
+
+def test_the_least_energy_that_is_believed_follows_the_least_drag_of_a_parabolic_polar():
+    """Check 1.2 Wh/km at 2.05 kg (common practice, no source), and least drag 2 W sqrt(CD0 / (pi e A)) of other wings.
+
+    CD0 goes with chord to the power -1/5.
+    """
+    assert notes.least_believed(2.05, 1.25, 0.35) == pytest.approx(1.2)
+    span, area, weight = 2.2, 0.847, 5.0
+
+    def least_drag(weight, span, area):
+        friction = 0.02 * (area / span) ** -0.2
+        return 2 * weight * np.sqrt(friction * area / (np.pi * 0.8 * span**2))
+
+    expected = 1.2 * least_drag(weight, span, area) / least_drag(2.05, 1.25, 0.35)
+    assert notes.least_believed(weight, span, area) == pytest.approx(expected)
+    assert expected < 0.9 * 1.2 * weight / 2.05  # in proportion to weight alone it would be too strict
+
+
+def test_the_remark_says_where_practice_is_known():
+    assert notes.energy_remarks(1.3, 2.05, 1.25, 0.35) == []
+    (near,), (far,) = notes.energy_remarks(1.0, 2.05, 1.25, 0.35), notes.energy_remarks(2.0, 5.0, 2.2, 0.847)
+    assert near.startswith("1.00 Wh/km at 2050 g is less than builders believe: such wings rarely need less than 1.20")
+    assert "practice is known near 2 kg only, and taken to its weight and span it says at least 2.5" in far

@@ -17,17 +17,17 @@ WORD = {"length": "long", "width": "wide", "depth": "high"}
 ROOM = 2.0  # 1 mm to each wall [mm]; from the rule of the study, common practice
 LONG = (
     "the 3S3P pack is 205 mm long and needs 1 mm of room on each side, the belly bay has 157 mm: 50 mm too little; "
-    "laid across: 9 long and 1 wide it would fit a bay of 169.6 x 77 x 22.4 mm"
+    "laid across: 9 one behind the other it would fit a bay of 169.6 x 77 x 22.4 mm"
 )
 WIDE = (
     'the 4S2P pack "broad" is 75.6 mm wide and needs 1 mm of room on each side, the belly bay has 61 mm: 16.6 mm too '
-    "little; laid across: 8 long and 1 wide it would fit a bay of 151.2 x 77 x 22.4 mm"
+    "little; laid across: 8 one behind the other it would fit a bay of 151.2 x 77 x 22.4 mm"
 )
 # pouches of 1.5 instead of 2.2 Ah, so 0.8801 times as long, wide and thick: 88.01 x 29.04 x 6.42 mm; across: six times
 # 29.04 mm and 2 mm along, 88.01 mm and 10 mm across, twice 6.42 mm and 2 mm high, each with room
 FLAT = (
     'the 4S3P pack "flat" is 362.1 mm long and needs 1 mm of room on each side, the belly bay has 157 mm: 207.1 mm too '
-    "little; laid across: 6 long and 1 wide in 2 layers it would fit a bay of 178.3 x 100 x 16.9 mm"
+    "little; laid across: 6 one behind the other in 2 layers it would fit a bay of 178.3 x 100 x 16.9 mm"
 )
 FILE = {"length": "157 mm", "width": "61 mm", "depth": "23 mm"}
 
@@ -53,7 +53,7 @@ def test_a_pack_fits_to_the_tenth_of_a_millimetre_and_no_further(turnstone_study
         f"the 3S2P pack is {SIZE[side]:g} mm {WORD[side]} and needs 1 mm of room on each side, "
         f"the belly bay has {just[side] - 0.1:g} mm: 0.1 mm too little"
     )
-    assert remedy == "laid 2 long and 3 wide it would fit a bay of 142 x 59.2 x 22.4 mm"
+    assert remedy == "laid in 2 rows of 3 it would fit a bay of 142 x 59.2 x 22.4 mm"
 
 
 @pytest.mark.parametrize("side", SIZE)
@@ -98,7 +98,7 @@ def test_a_pack_in_two_layers_that_is_too_high_alone(turnstone_study):
     choice = replace(stock_choice(turnstone_study), pack="broad")
     assert pack_fault(replace(turnstone_study, pack_choice=listed), choice) == (
         'the 3S2P pack "broad" is 38.8 mm high and needs 1 mm of room on each side, the belly bay has 23 mm: 17.8 mm '
-        "too little; laid 2 long and 3 wide it would fit"
+        "too little; laid in 2 rows of 3 it would fit"
     )
 
 

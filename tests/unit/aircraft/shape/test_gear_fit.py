@@ -114,5 +114,5 @@ def test_what_a_bay_holds_shortens_the_room_of_the_pack(tmp_path):
     assert pack_reach(study, stock_choice(study)) == pytest.approx((0.113, 0.139))
     long = AUTOPILOT, 'from_nose = "196 mm"\nsize = ["28 mm", "36 mm", "10 mm"]'  # from 182 mm: 140 mm are left
     study = read_study(written(tmp_path, long))
-    words = "the nose bay has 140 mm left by other things in it: 2 mm too little; laid 2 long and 4 wide it would fit"
+    words = "the nose bay has 140 mm left by other things in it: 2 mm too little; laid in 2 rows of 4 it would fit"
     assert words in pack_fault(study, stock_choice(study))

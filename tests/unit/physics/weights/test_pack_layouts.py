@@ -75,7 +75,10 @@ def test_words_of_different_ways_differ_and_have_no_commas():
     """Check that a list of choices, which are joined by commas, can be taken apart again."""
     words = [one.words for one in layouts(6, BRICK)]
     assert len(set(words)) == len(words) and not any("," in each for each in words)
-    assert PackLayout(6, 2, 1, "across").words == "laid across: 6 long and 2 wide"
+    assert PackLayout(6, 2, 1, "across").words == "laid across: in 6 rows of 2"
+    assert PackLayout(1, 8, 1).words == "laid 8 side by side"
+    assert PackLayout(3, 1, 2, "across").words == "laid across: 3 one behind the other in 2 layers"
+    assert PackLayout(1, 1, 3, "across").words == "laid across: 3 on top of each other"
 
 
 def test_pouch_cells_stay_the_brick_that_they_are_sold_as():

@@ -87,7 +87,9 @@ def test_a_cap_that_is_not_reached_is_not_mentioned():
 def test_never_exceed_speed_is_on_the_first_screen():
     """Check 120 km/h x 1160 / 1480 of the invented wing. If nothing limits the speed, nothing is shown."""
     words = Reader(page(sample_result())).words
-    assert "Never exceed" in words and "94 km/h, the advised maximum speed, since above it roll control fades" in words
+    assert (
+        "Never exceed" in words and "94 km/h, the advised maximum speed, since above that roll control fades" in words
+    )
     wing = design()
     unbound = replace(wing, numbers=replace(wing.numbers, advised_speed_kmh=None))
     assert "Never exceed" not in page(sample_result(recommended=unbound))

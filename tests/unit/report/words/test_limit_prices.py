@@ -45,7 +45,7 @@ def cost(limit="slowest_flight", gain=12.0, more_span=140.0, moved_to="", longer
         ),
         (
             cost("smallest_static_margin", moved_to="4 %"),
-            ("least static margin allowed, moved to 4 %", "you", "+140 mm span, +12 km"),
+            ("least static margin allowed", "you", "at 4 % instead +140 mm span, +12 km"),
         ),
     ],
 )
@@ -60,7 +60,7 @@ def test_a_bound_that_nobody_wrote_is_not_said_to_be_the_builders():
 
 def test_rules_that_cost_nothing_are_not_listed_in_the_phrase():
     assert rule_words(with_costs(cost(gain=0.0), cost("smallest_static_margin", moved_to="4 %"))) == (
-        "least static margin allowed, moved to 4 % (from you): without it +140 mm span, +12 km"
+        "least static margin allowed (from you): at 4 % instead +140 mm span, +12 km"
     )
     assert rule_words(with_costs(cost(gain=0.0))) == "dropping any one of them gains nothing"
     assert rule_words(with_costs()) == ""

@@ -18,7 +18,7 @@ from tradestudy.report.build_sheet.sheet import all_sheets, build_sheet, save_bu
 from tradestudy.report.build_sheet.template_shapes import templates
 from tradestudy.report.page.page import page
 from tradestudy.report.words.pilot_card import COLUMNS, LINES, all_cards, card_lines
-from tradestudy.report.words.violated_limits import refusal, violation_lines, warning_words
+from tradestudy.report.words.violated_limits import advice_blocks, refusal, violation_lines, warning_words
 
 WARNING = "BREAKS A LIMIT: climb at full throttle, pack as far forward as it can lie. NOT TO BE BUILT AS IT STANDS"
 REFUSAL = """\
@@ -264,3 +264,31 @@ def test_saved_from_python_with_and_without(broken, tmp_path, monkeypatch):
         assert ('slip-warning">BREAKS' in (tmp_path / str(anyway) / "report.html").read_text("utf-8")) == anyway
     assert "stretched, 1480 mm" not in cards[False] and "stretched, 1480 mm" in cards[True]
     assert MARK not in cards[False] and cards[True].count(MARK) == 2
+
+
+def test_a_wing_without_rods_is_not_told_to_take_one_more(broken):
+    wing = broken.recommended
+    state = replace(wing.limits[0], name="strength_pull_up", met=False, margin=-0.4)
+    lines = [
+        violation_lines(replace(wing, limits=[state], choices=replace(wing.choices, rod_pairs=pairs)))[0]
+        for pairs in (1, 0)
+    ]
+    assert "one rod pair more" in lines[0]
+    assert "one rod pair more" not in lines[1] and "rods laid into the foam ([[rods]])" in lines[1]
+
+
+@pytest.mark.parametrize(("fails", "said"), [(3.9, True), (4.1, False)])
+def test_a_stock_wing_that_breaks_by_its_own_description_is_named_where_nothing_fits(broken, fails, said):
+    """Check both sides of the 4 g that the pull-up asks of it."""
+    structure = [
+        replace(case, failure_load_factor=fails) if case.condition == "pull_up" else case
+        for case in broken.stock.structure
+    ]
+    result = replace(broken, stock=replace(broken.stock, structure=structure), conflict=["strength"], advice=[])
+    blocks = advice_blocks(result)
+    assert bool(blocks) is said
+    if said:
+        lead, lines = blocks[0]
+        assert lead.startswith("As the study describes it, the stock wing itself breaks in a pull-up at 3.9 g (rod")
+        assert "4.0 g are asked" in lead and lines[0].startswith("[joiner]")
+    assert advice_blocks(replace(result, conflict=[])) == []

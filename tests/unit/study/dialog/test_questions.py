@@ -54,7 +54,7 @@ def refused(name, text):
 
 
 def test_fifteen_questions_fill_known_keys_once():
-    assert len(QUESTIONS) == len(QUESTIONS_BY_NAME) == 15
+    assert len(QUESTIONS) == len(QUESTIONS_BY_NAME) == 16
     places = [(slot.table, slot.key) for question in QUESTIONS for slot in question.slots]
     assert len(set(places)) == len(places)
     assert all(key in STUDY_TABLES[table].model.model_fields for table, key in places)
@@ -229,14 +229,24 @@ def test_chosen_equipment_is_in_the_study_and_adds_drag():
 
 
 def test_keys_left_out_are_comments_that_can_be_filled_in():
-    text = study_text("Plover", answers(equipment="", section="", up_elevon="", flight=""))
+    text = study_text("Plover", answers(joiner="", equipment="", section="", up_elevon="", flight=""))
     raw = tomllib.loads(text)
     assert set(raw) == {"study", "stock", "rods", "power", "stretch"} and "airfoil" not in raw["stock"]
     opened = [
-        line.removeprefix("# ") if " = " in line or "[known_flight]" in line else line for line in text.splitlines()
+        line.removeprefix("# ") if " = " in line or line in ("# [known_flight]", "# [joiner]") else line
+        for line in text.splitlines()
     ]
     study = study_from_tables(tomllib.loads("\n".join(opened)), HERE / "Plover.toml", text)
     assert (study.stock.airfoil, study.known_flight.time) == ("mh60", 2580)
+    assert (study.joiner.material, study.joiner.length) == ("carbon", 0.3)
+
+
+def test_a_joiner_is_asked_for_and_may_be_a_tube():
+    """Check sizes in the order of the question, and a wing that has none."""
+    rod, tube = (read(joiner=text).joiner for text in ("carbon, 6 mm, 300 mm", "glass, 10 mm, 0.4 m, 8 mm"))
+    assert (rod.material, rod.diameter, rod.length, rod.inside_diameter) == ("carbon", 0.006, 0.3, None)
+    assert (tube.material, tube.diameter, tube.length, tube.inside_diameter) == ("glass", 0.01, 0.4, 0.008)
+    assert read(joiner=NO_ANSWER).joiner is None
 
 
 def test_every_value_has_a_comment_and_the_end_names_the_next_steps():

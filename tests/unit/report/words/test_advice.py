@@ -1,0 +1,98 @@
+"""Whether to build at all: the first words on terminal, page and sheet, and sheets without anything to cut."""
+
+from dataclasses import replace
+
+import pytest
+from invented_result import bench, sample_result
+
+from tradestudy.report.build_sheet.sheet import all_sheets, save_build_sheet
+from tradestudy.report.words.first_screen import answers, first_screen
+from tradestudy.report.words.gains import advice_words
+from tradestudy.report.words.limit_prices import deciding_words
+
+
+@pytest.fixture(scope="module")
+def result():
+    return bench()
+
+
+def kept(result, distance=None, **chosen):
+    """Return the result with the panels of the stock wing, and parts that differ from its own."""
+    stock, wing = result.stock, result.recommended
+    choices = replace(stock.choices, **chosen)
+    cut = replace(wing.cutting, panels_kept=True)
+    own = stock.numbers.range_km if distance is None else distance
+    numbers = replace(wing.numbers, span_mm=stock.numbers.span_mm, range_km=own)
+    wing = replace(wing, choices=choices, cutting=cut, numbers=numbers)
+    best = replace(result.best, numbers=replace(result.best.numbers, range_km=own + 1.2))
+    return replace(result, recommended=wing, best=best, rule_costs=[])
+
+
+def test_a_wing_worth_building_gets_no_such_advice(result):
+    assert advice_words(result) == []
+    assert "What to do" not in dict(first_screen(result))
+
+
+def test_a_wing_that_is_best_left_alone_says_so_first(result):
+    words = "Leave the wing as it is: new panels gain only 1.2 km."
+    same = kept(result)
+    assert advice_words(same) == [words]
+    assert first_screen(same)[0] == ("What to do", words)
+    assert answers(same)[0].lines[0] == words
+    assert deciding_words(same) == []
+    screen = dict(first_screen(same))
+    assert "What limits it" not in screen and "first flight" not in screen["Balance mark"]
+
+
+def test_without_a_search_the_least_gain_is_named(result):
+    one = replace(kept(result), best=kept(result).recommended, recommended=None)
+    assert advice_words(one) == ["Leave the wing as it is: new panels gain less than 5 %."]
+
+
+def test_parts_to_change_are_named_with_their_gain(result):
+    own = result.stock.numbers.range_km
+    changed = kept(result, own + 12.0, parallel=result.stock.choices.parallel + 1, propeller="9x7")
+    (words,) = advice_words(changed)
+    pack = f"{changed.stock.choices.series}S{changed.stock.choices.parallel + 1}P"
+    assert words == (
+        f"Keep the panels, and change only the pack ({pack}) and the propeller (9x7): +12 km. More is not worth it: "
+        "new panels gain only 1.2 km."
+    )
+
+
+def test_new_panels_that_gain_little_are_advised_against(result):
+    """Check both sides of a twentieth of the range, for a wing of the stock wing's parts."""
+    stock = result.stock
+    for gain, advised in ((0.04, True), (0.06, False)):
+        reach = stock.numbers.range_km * (1 + gain)
+        wing = replace(result.recommended, choices=stock.choices)
+        wing = replace(wing, numbers=replace(wing.numbers, range_km=reach))
+        found = advice_words(replace(result, recommended=wing))
+        assert [words.startswith("Leave the wing as it is, unless") for words in found] == [True] * advised
+
+
+def test_a_conflict_or_a_broken_limit_comes_before_such_advice(result):
+    same = kept(result)
+    assert advice_words(replace(same, conflict=["no"])) == []
+    broken = [replace(state, met=False) for state in same.recommended.limits]
+    assert advice_words(replace(same, recommended=replace(same.recommended, limits=broken))) == []
+
+
+def test_the_sheet_of_a_wing_left_alone_has_nothing_to_cut(result, tmp_path):
+    sheets = all_sheets(kept(result), "a4")
+    assert sheets[0].title.startswith("Leave the wing as it is") and len(sheets) <= 3
+    assert not any(word in sheet.title for sheet in sheets for word in ("Cut", "Work order", "First flights", "Load"))
+    files = [path.name for path in save_build_sheet(kept(result), tmp_path)]
+    assert files[0] == "build_sheet.pdf" and not (tmp_path / "templates").exists()
+
+
+def test_the_sheet_of_another_pack_has_what_a_heavier_wing_needs(result):
+    titles = [sheet.title for sheet in all_sheets(kept(result, 60.0, parallel=3), "a4")]
+    assert titles[0].startswith("Change these parts only")
+    assert any(title.startswith("Load test") for title in titles)
+    assert any(title.startswith("First flights") for title in titles)
+    assert not any("Work order" in title or "emplates" in title for title in titles)
+
+
+def test_a_result_without_data_for_building_is_told_as_before():
+    assert advice_words(sample_result()) == []
