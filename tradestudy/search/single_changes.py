@@ -38,7 +38,7 @@ def kept_panels(space: SearchSpace, best: SearchResult, least: float) -> SearchR
     """Return the feasible wing of the stock wing's panels and rods that changes least, or None if there is none.
 
     Its gain must be at least ``least``. The stock wing as it balances today comes first, then the stock wing with
-    another balance, then wings with the propeller and motor, the pack, or both, of the ``best`` result.
+    another balance. Wings with the propeller and motor, the pack, or both, of the ``best`` result follow.
     """
     fixed, stock = _stock_shape(space), space.anchor.choice
     if fixed is None:

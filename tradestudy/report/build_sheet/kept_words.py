@@ -24,7 +24,7 @@ def kept_title(result: Result, design: Design) -> str:
     return "Change these parts only" if changed_parts(design, result.stock) else "Leave the wing as it is"
 
 
-def kept_words(result: Result, design: Design) -> list[str]:
+def as_it_is_words(result: Result, design: Design) -> list[str]:
     """Return sentences on whether anything is worth building, and on how to fly the wing as it is."""
     lines = [plain_text(line) for line in advice_words(result)]
     if changed_parts(design, result.stock):

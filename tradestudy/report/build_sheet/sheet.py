@@ -120,7 +120,7 @@ def _keep(text: TextSheets, result: Result, design: Design) -> None:
     """Write the sheets of a wing that keeps its panels: no more than what is of use for it."""
     steps = kept_words.change_steps(result, design)
     text.start(kept_words.kept_title(result, design), lines_to_write_on)
-    for line in kept_words.kept_words(result, design):
+    for line in kept_words.as_it_is_words(result, design):
         text.paragraph(line)
     for step in steps:
         text.paragraph(step, tick=True)

@@ -33,7 +33,7 @@ def data(godwit_study):
     return model_data(godwit_study, NOTHING_UNLISTED)
 
 
-def built(study, data, scheme, extension=0.15, washout=0.0524, **choice):
+def built(study, data, scheme, extension=0.15, washout=0.0524, keeps_panels=False, **choice):
     """Return the wing (planform.Planform) stretched by a scheme, and its data for building."""
     laid = data.layout._replace(scheme=scheme)
     level = data.level._replace(flight=data.flight._replace(layout=laid))
@@ -47,6 +47,7 @@ def built(study, data, scheme, extension=0.15, washout=0.0524, **choice):
         choice=replace(CHOICE, **choice),
         variables={"extension": extension},
         elevon_chord=stock.elevon_chord,
+        keeps_panels=keeps_panels,
         solution=SimpleNamespace(wing=wing, fins=fins),
     )
     drawn = Outline(
@@ -262,3 +263,10 @@ def test_a_panel_is_cut_apart_only_for_a_piece_to_glue_in(godwit_study, data, sc
     """Check that a wing that hardly grows, and so has no new piece, is not cut apart either."""
     told = built(godwit_study, data, scheme, extension)[-1]
     assert (told.joint_mm is not None) is joint is any(core.new for core in told.cores)
+
+
+@pytest.mark.parametrize("kept", [True, False])
+def test_redrawn_panels_that_are_those_of_the_stock_wing_are_not_cut(godwit_study, data, kept):
+    told = built(godwit_study, data, "scaled", 0.0, keeps_panels=kept)[-1]
+    assert told.panels_kept is kept
+    assert [core.new for core in told.cores if core.name == "panel"] == [not kept]
