@@ -8,7 +8,7 @@ from dataclasses import asdict, replace
 from typing import Any
 
 from tradestudy.aircraft.assessment.mission import simulate_mission
-from tradestudy.aircraft.assessment.notes import HARD_TO_BELIEVE, energy_remarks
+from tradestudy.aircraft.assessment.notes import BELOW_BELIEF, energy_remarks
 from tradestudy.aircraft.assessment.parts_comparison import parts_comparison
 from tradestudy.aircraft.model.choices import Choice, choice_of, variables_of
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
@@ -134,7 +134,7 @@ def to_expect(session: StudySession, result: Result) -> Result:
         """Return the wing with a remark on the energy to expect in place of that on the energy at the medians."""
         numbers = design.numbers
         wing = [from_edge(key, getattr(numbers, key)) for key in ("auw_g", "span_mm", "area_dm2")]
-        kept = [line for line in design.flags if HARD_TO_BELIEVE not in line]
+        kept = [line for line in design.flags if BELOW_BELIEF not in line]
         return replace(design, flags=[*([] if flew else energy_remarks(numbers.wh_per_km, *wing)), *kept])
 
     def flown(design: Design | None) -> Design | None:

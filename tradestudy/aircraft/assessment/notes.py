@@ -39,7 +39,7 @@ _KNOWN_WEIGHTS = 1.8, 2.3  # [kg]
 # chapter 6). Friction of a turbulent layer goes with Reynolds number to the power -1/5 (Schlichting, Boundary-Layer
 # Theory; both from memory), so least drag goes with chord to the power -1/10 at one speed.
 _BY_CHORD = 0.1
-HARD_TO_BELIEVE = "is less than builders believe"
+BELOW_BELIEF = "is less than builders believe"
 _BIAS_AT = tuple((thousands, 1000.0 * thousands) for thousands in (60, 100, 150, 300))  # Reynolds numbers
 
 
@@ -101,7 +101,7 @@ def energy_remarks(used: float, weight: float, span: float, area: float) -> list
         else f"practice is known near 2 kg only, and taken to its weight and span it says at least {least:.2f}"
     )
     return [
-        f"{used:.2f} Wh/km at {in_unit(weight, 'g'):.0f} g {HARD_TO_BELIEVE}: {rule}. Fly and note one "
+        f"{used:.2f} Wh/km at {in_unit(weight, 'g'):.0f} g {BELOW_BELIEF}: {rule}. Fly and note one "
         "flight before you plan with this range"
     ]
 

@@ -280,7 +280,11 @@ def test_page_shows_members_wings_and_hostile_names_as_text(work, design, rows, 
 def test_page_without_sets_has_the_shopping_list_of_one_wing(work, design, monkeypatch):
     monkeypatch.setattr("tradestudy.report.figures.all_figures.FIGURES", {})  # words and tables only
     alone = replace(work.study, equipment_set=())
-    text = page(sample_result(club=[], club_spans=[], shopping=shopping_list(alone, work.anchor, design, work.space.slowest_speed)))
+    text = page(
+        sample_result(
+            club=[], club_spans=[], shopping=shopping_list(alone, work.anchor, design, work.space.slowest_speed)
+        )
+    )
     assert 'id="club"' not in text and "For one wing, built new." in text
     assert 'id="shopping"' not in page(sample_result(club=[], club_spans=[], shopping=[]))
 

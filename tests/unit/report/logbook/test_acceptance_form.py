@@ -36,7 +36,9 @@ def test_it_holds_the_numbers_of_the_wing(result):
     assert f"{throws.up_mm:.1f} mm up, {throws.down_mm:.1f} mm down" in rows["throws in pitch, at the trailing edge"]
     tests = [row[0].split(":")[0] for row in load_test_checks(result)]
     assert tests == ["bend", "twist", "proof load"]
-    assert all(set(row[-2:]) == {".........."} for row in (*check_rows(wing), *load_test_checks(result), *flight_rows()))
+    assert all(
+        set(row[-2:]) == {".........."} for row in (*check_rows(wing), *load_test_checks(result), *flight_rows())
+    )
 
 
 def test_the_weight_accepted_is_never_above_the_limit(result):
