@@ -8,7 +8,7 @@ import typer
 
 from . import folders, session
 from .completion import unit_choices
-from .options import AsJson, OutFolder, StudyPath
+from .options import Anyway, AsJson, OutFolder, StudyPath
 from .output import print_json
 from .terminal import say, show
 
@@ -45,6 +45,7 @@ def card(
     pack: _Pack = "",
     as_json: AsJson = False,
     out: OutFolder = None,
+    anyway: Anyway = False,
 ) -> None:
     """Print today's card: hold, turn back, land by, and alarms for this pack in this cold; with a page for a phone."""
     from tradestudy.commands.kept_results import results_folder
@@ -55,7 +56,7 @@ def card(
     from tradestudy.report.logbook.card_words import day_lines
     from tradestudy.results.json_form import json_data
 
-    day = RequestedDay(wind, temperature, pack, wing)
+    day = RequestedDay(wind, temperature, pack, wing, anyway)
     with (
         session.progress() as report,
         session.open_session(study, f"tradestudy card {study.name}", report, out, for_one_wing=True) as opened,

@@ -215,6 +215,23 @@ class DayLeg:
 
 
 @dataclass(frozen=True)
+class DayChange:
+    """What a logbook says of ageing or drift of one wing or pack, since its first flight."""
+
+    what: Annotated[str, "What changes: need (of charge for the same flight), charge, or resistance of a pack."]
+    whose: Annotated[str, "Name of the wing or of the pack."]
+    readings: Annotated[int, "Readings on which it rests."]
+    seen: Annotated[bool, "Whether a change is seen; of logbooks without one, 1 in 50 at most is ever said to have it."]
+    size_pct: Annotated[float, "Most likely change up to now, if there is one."]
+    low_pct: Annotated[float, "Low end of its band: eight in ten lie inside."]
+    high_pct: Annotated[float, "High end of its band."]
+    since: Annotated[int | None, "Flight before which it stepped; empty for a creep."]
+    surely_seen_pct: Annotated[
+        float | None, "Smallest creep up to now that is seen nine times in ten; empty where none would be."
+    ]
+
+
+@dataclass(frozen=True)
 class DayCard:
     """One wing on one day: what to hold, where to turn back, when to land, and the alarms to set."""
 
@@ -250,3 +267,4 @@ class DayCard:
     ]
     home_pct: Annotated[float, "Share of such wings that come home from the turning point."]
     notes: Annotated[list[str], "What to know about this card."]
+    changes: Annotated[list[DayChange], "Ageing and drift by the logbook."]

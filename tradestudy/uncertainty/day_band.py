@@ -14,13 +14,11 @@ from tradestudy.aircraft.day.day_numbers import TENTH
 from tradestudy.results.inputs import SpreadResult
 
 
-class FlownFactors(NamedTuple):
-    """What flights say of the factors of [fitted], as ln(factor) in the order of `FACTOR_NAMES`. [-]"""
+class FlownRange(NamedTuple):
+    """What flights say of the range: standard deviations of its logarithm by the factors of the fit alone. [-]"""
 
-    mean: np.ndarray  # most probable values (11,)
-    covariance: np.ndarray  # covariance (11, 11)
-    prior: np.ndarray  # standard deviations before the flights (11,)
-    slopes: np.ndarray  # d ln(range) / d ln(factor) (11,)
+    before: float  # without the flights of the logbook
+    after: float  # with them
 
 
 class DayBand(NamedTuple):
@@ -31,7 +29,7 @@ class DayBand(NamedTuple):
     current: float  # current at its low end over that at the medians
 
 
-def day_band(drawn: SpreadResult, flown: FlownFactors | None = None, doubt: float = 0.0) -> DayBand:
+def day_band(drawn: SpreadResult, flown: FlownRange | None = None, doubt: float = 0.0) -> DayBand:
     """Return the band of the day. ``doubt`` is the standard deviation of ln(distance) by pack and cold. [-]
 
     Without flights and without doubt, the low end of the turn is that of the draws exactly. Flights take the part of
@@ -41,9 +39,8 @@ def day_band(drawn: SpreadResult, flown: FlownFactors | None = None, doubt: floa
     falls = [np.log(middle / low) / TENTH if low > 0 else 1.0 for low, middle, _ in (turn, amps)]
     shift = 1.0
     if flown is not None:
-        before = float(flown.slopes**2 @ flown.prior**2)
-        after = float(flown.slopes @ flown.covariance @ flown.slopes)
-        shift = min(after / before, 1.0) if before > 0 else 1.0
+        before, after = flown.before**2, min(flown.before, flown.after) ** 2
+        shift = after / before if before > 0 else 1.0
         falls = [np.sqrt(max(fall**2 - before, 0.0) + after) for fall in falls]
     wide = float(np.hypot(falls[0], doubt))
     shifted = {name: float(share**shift) for name, share in over.items()}

@@ -16,28 +16,27 @@ from tradestudy.aircraft.day.day_numbers import (
     day_numbers,
     pack_doubt,
 )
-from tradestudy.aircraft.day.today import PackToday, Today, old_pack, resistance_today
+from tradestudy.aircraft.day.today import PackToday, Today, resistance_today
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.commands import assess
 from tradestudy.commands.recommended_wing import kept_wing
 from tradestudy.commands.study_session import StudySession, StudySource, opened
-from tradestudy.errors import CommandError, near_match
+from tradestudy.errors import CommandError, LimitsViolated
 from tradestudy.quantities import at_edge, from_edge, in_unit, parse_quantity, rounded, short_with_unit, with_unit
-from tradestudy.results.flight import CardLeg, DayCard, DayLeg, PilotCard
+from tradestudy.results.flight import CardLeg, DayCard, DayChange, DayLeg, PilotCard
 from tradestudy.results.inputs import SpreadResult
-from tradestudy.study.logbook.flights import STOCK
-from tradestudy.study.logbook.read_logbook import read_logbook
 from tradestudy.study.schema.study import Study
 from tradestudy.uncertainty.day_band import DayBand, day_band
 from tradestudy.uncertainty.expected import HOME_PCT, expected_card, field_shares
 from tradestudy.uncertainty.fit.least_squares import priors
+from tradestudy.uncertainty.logbook.changes import FoundChange
 
-from .flown_wing import FlownWing, flown_wing
+from .flown_wing import FlownWing, day_logbook, flown_wing, last_wing, pack_today
 
-OLD = "old"  # name of a pack that has aged
 _ALARM_STEP_V, _CELL_STEP_V = 0.1, 0.01  # alarms of receivers and controllers are set in such steps
 _CHARGE_STEP_MAH = 50.0
 _WINDS, _TEMPERATURES = ("0 m/s", "25 m/s"), ("-20 C", "60 C")
+_SAME_WEIGHT = 0.01  # share of the weight by which scale and model may differ without a word
 _COLD_BELOW = 283.15  # temperature below which a pack is called cold [K]
 
 
@@ -49,6 +48,7 @@ class RequestedDay:
     temperature: str | None = None
     pack: str = ""
     wing: str | None = None  # the wing that flew last, or the stock wing
+    anyway: bool = False  # a card even for a wing that breaks a limit
 
     def __post_init__(self) -> None:
         """Raise CommandError for a wind or a temperature that cannot be, before any study is opened."""
@@ -70,31 +70,28 @@ def card(study: StudySource, day: RequestedDay | None = None, **options: Any) ->
     """
     requested = day or RequestedDay()
     with opened(study, "card", **options) as session:
-        today = today_of(session.study, requested)
-        wing = flown_wing(session, requested.wing or _flown_last(session))
+        book = day_logbook(session)
+        packs = requested.pack.strip()
+        today = today_of(session.study, requested, pack_today(session, book, packs))
+        wing = flown_wing(session, book, requested.wing or last_wing(book.book), packs)
+        if wing.broken and not requested.anyway:
+            raise LimitsViolated(
+                f"The wing {wing.name} gets no card: it breaks a limit ({_limits(wing)}). With --anyway it gets one "
+                "that says so."
+            )
         session.report_progress("the band of this wing, worked out once and kept")
         return day_card(session, wing, today, drawn_of(session, wing.design))
 
 
-def _flown_last(session: StudySession) -> str:
-    """Return the name of the wing that flew last by the logbook, or that of the stock wing."""
-    flights = read_logbook(session.study.path).flights
-    dated = sorted((each for each in flights if each.date), key=lambda each: (each.date, each.line))
-    return (dated or flights)[-1].wing if flights else STOCK
-
-
-def today_of(study: Study, requested: RequestedDay) -> Today:
-    """Return the day as it was requested, SI."""
+def today_of(study: Study, requested: RequestedDay, pack: PackToday) -> Today:
+    """Return the day as it was requested, with a pack. SI."""
     wind, temperature = requested.read()
-    return Today(study.fly.wind if wind is None else wind, temperature, _pack_today(study, requested.pack.strip()))
+    return Today(study.fly.wind if wind is None else wind, temperature, pack)
 
 
-def _pack_today(study: Study, name: str) -> PackToday:
-    if not name:
-        return PackToday()
-    if name == OLD:
-        return old_pack(study)
-    raise CommandError(f"--pack {name}: no flight was flown with it.{near_match(name, [OLD])} Known: {OLD}.")
+def _limits(wing: FlownWing) -> str:
+    """Return the limits that a wing breaks, in words."""
+    return ", ".join(state.words for state in sorted(wing.broken, key=lambda state: state.margin))
 
 
 def drawn_of(session: StudySession, design: EvaluatedDesign) -> SpreadResult:
@@ -111,8 +108,11 @@ def drawn_of(session: StudySession, design: EvaluatedDesign) -> SpreadResult:
 def day_card(session: StudySession, wing: FlownWing, today: Today, drawn: SpreadResult) -> DayCard:
     """Return the card of one wing on one day."""
     design, study = wing.design, session.study
-    numbers = day_numbers(design, today, wing.factors, wing.cautious)
-    band = day_band(drawn, wing.flown, pack_doubt(design, today, numbers.card, wing.factors))
+    factors = wing.factors
+    if wing.heavier != 1:  # drag due to lift goes with the square of the weight
+        factors = {**(factors or {}), "induced": (factors or {}).get("induced", 1.0) * wing.heavier**2}
+    numbers = day_numbers(design, today, factors, wing.cautious)
+    band = day_band(drawn, wing.flown, pack_doubt(design, today, numbers.card, factors))
     shown = expected_card(numbers.card, field_shares(band.over), band.turns)
     before = priors(study)
     ohms = math.hypot(before["pack_resistance"], today.pack.resistance_spread)
@@ -129,17 +129,18 @@ def day_card(session: StudySession, wing: FlownWing, today: Today, drawn: Spread
         wing=wing.name,
         unit=study.card.unit,
         pack=_pack_words(session, today.pack),
-        flown=wing.flown_flights,
+        flown=wing.flights,
         flights=wing.counted,
         legs=[DayLeg(leg.direction, leg.speed_kmh, leg.hold_a, leg.ground_kmh) for leg in shown.legs],
-        stall_kmh=shown.stall_kmh,
+        stall_kmh=shown.stall_kmh * math.sqrt(wing.heavier),
         until_tested_kmh=shown.until_tested_kmh,
         **_turn(shown, numbers, band, least_capacity),
         alarm_mah=_down(in_unit((1 - numbers.reserve) * least_capacity, "mAh")),
         alarm_v=round(alarm_v, 1),
         alarm_cell_v=round(math.ceil(round(alarm_v / design.choice.series / _CELL_STEP_V, 6)) * _CELL_STEP_V, 2),
         home_pct=HOME_PCT,
-        notes=_notes(design, today, numbers),
+        notes=[*_wing_notes(wing), *_notes(design, today, numbers)],
+        changes=[_change(one) for one in wing.changes],
         **rounded(
             at_edge(
                 wind_kmh=today.wind,
@@ -183,6 +184,34 @@ def _turn(shown: PilotCard, numbers: DayNumbers, band: DayBand, least_capacity: 
 def _at_reserve(numbers: DayNumbers, home: CardLeg) -> float:
     """Return the current on the way home at the reserve. [A] It exceeds the mean as it does in cruise."""
     return (home.hold_a or numbers.card.hold_a) * numbers.card.end_a / numbers.card.hold_a
+
+
+def _change(found: FoundChange) -> DayChange:
+    """Return a change in the units shown to the user."""
+    one = found.change
+    size, low, high = (in_unit(math.expm1(end), "%") for end in (one.size, one.low, one.high))
+    way = -1 if found.what == "charge" else 1
+    sure = None if one.surely_seen is None else in_unit(abs(math.expm1(way * one.surely_seen)), "%")
+    return DayChange(
+        what=found.what,
+        whose=found.whose,
+        readings=found.readings,
+        seen=one.is_seen,
+        since=one.since,
+        **rounded({"size_pct": size, "low_pct": low, "high_pct": high, "surely_seen_pct": sure}, 2),
+    )
+
+
+def _wing_notes(wing: FlownWing) -> list[str]:
+    """Return what to know about the wing of a card, in sentences."""
+    notes = [f"It breaks a limit: {_limits(wing)}."] if wing.broken else []
+    if abs(wing.heavier - 1) > _SAME_WEIGHT:
+        more = in_unit(abs(wing.heavier - 1), "%")
+        notes.append(
+            f"The wing weighs {more:.0f} % {'more' if wing.heavier > 1 else 'less'} than the model of it. Drag due to "
+            "lift and the stall follow the scale."
+        )
+    return notes
 
 
 def _down(charge_mah: float) -> float:

@@ -1,17 +1,19 @@
 """The card of the day says what `cruise` says where the day is as in the study, and errs on the early side."""
 
-from dataclasses import replace
+from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
 from invented_draws import LOW, OVER, invented_draws
 
 from tradestudy.aircraft.assessment.full_design import assess_design
-from tradestudy.commands.logbook import card as module
 from tradestudy.commands.logbook.card import RequestedDay, day_card, today_of
-from tradestudy.commands.logbook.flown_wing import flown_wing
+from tradestudy.commands.logbook.flown_wing import DayLogbook, flown_wing, last_wing, pack_today
 from tradestudy.errors import CommandError
+from tradestudy.study.logbook.read_logbook import Logbook, read_logbook
 from tradestudy.uncertainty.expected import _wing_as_expected, field_shares
+
+EMPTY = DayLogbook(Logbook(Path("godwit.logbook.csv")), None, [])
 
 
 @pytest.fixture(scope="module")
@@ -21,8 +23,9 @@ def session(godwit_study, godwit_anchor):
 
 
 def made(session, **day):
-    today = today_of(session.study, RequestedDay(**day))
-    return day_card(session, flown_wing(session, "stock"), today, invented_draws())
+    requested = RequestedDay(**day)
+    today = today_of(session.study, requested, pack_today(session, EMPTY, requested.pack))
+    return day_card(session, flown_wing(session, EMPTY, "stock"), today, invented_draws())
 
 
 @pytest.fixture(scope="module")
@@ -87,22 +90,21 @@ def test_against_too_much_wind_there_is_no_turn(session):
 )
 def test_a_wrong_day_is_refused_in_words(session, day, words):
     with pytest.raises(CommandError, match=None) as caught:
-        today_of(session.study, RequestedDay(**day))
+        pack_today(session, EMPTY, RequestedDay(**day).pack)
     assert words in str(caught.value)
 
 
 def test_an_unknown_wing_is_refused_with_those_known(session):
     with pytest.raises(CommandError) as caught:
-        flown_wing(session, "stok")
+        flown_wing(session, EMPTY, "stok")
     assert "Known: stock" in str(caught.value)
 
 
-def test_the_wing_that_flew_last_is_taken(session, tmp_path, godwit_study):
+def test_the_wing_that_flew_last_is_taken(tmp_path):
     path = tmp_path / "godwit.toml"
+    assert last_wing(read_logbook(path)) == "stock"
     (tmp_path / "godwit.wings.toml").write_text("[wing.long]\nchoice = {}\nvariables = {}\n", encoding="utf-8")
-    here = SimpleNamespace(study=replace(godwit_study, path=path))
-    assert module._flown_last(here) == "stock"
     (tmp_path / "godwit.logbook.csv").write_text(
         "date,wing,minutes\n2026-05-02,long,30\n2026-05-01,stock,30\n", encoding="utf-8"
     )
-    assert module._flown_last(here) == "long"
+    assert last_wing(read_logbook(path)) == "long"
