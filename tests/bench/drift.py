@@ -34,15 +34,15 @@ def ever_reported(flights, books, noise, awaited, *, stated=0.1, creep=0.0, step
 
 
 def main(books):
-    for name, awaited in (("drag", drift.DRAG), ("charge", drift.CHARGE), ("resistance", drift.RESISTANCE)):
+    for name, awaited in (("drag", drift.NEED), ("charge", drift.PACK_CHARGE), ("resistance", drift.PACK_RESISTANCE)):
         for noise in (0.05, 0.10, 0.20):
             for freedom in (None, 4):
                 share, _ = ever_reported(50, books, noise, awaited, freedom=freedom)
                 print(f"{name:11s} no change, 50 flights, scatter {noise:.2f} of 0.10, tails {freedom}: {share:.2%}")
     for flights in (10, 25, 50):
         for size in (0.1, 0.2, 0.3, 0.4):
-            creep, when = ever_reported(flights, books, 0.1, drift.DRAG, creep=size)
-            step, then = ever_reported(flights, books, 0.1, drift.DRAG, step=size, at=flights // 3)
+            creep, when = ever_reported(flights, books, 0.1, drift.NEED, creep=size)
+            step, then = ever_reported(flights, books, 0.1, drift.NEED, step=size, at=flights // 3)
             print(f"drag +{size:.0%}, {flights} flights: creep {creep:.0%} (flight {when}), step {step:.0%} ({then})")
 
 

@@ -55,7 +55,7 @@ def note(
 ) -> None:
     """Write one flight into the logbook beside a study, and show what it says about the wing."""
     from tradestudy.commands.logbook.noted_flight import noted_flight
-    from tradestudy.report.logbook.note_words import note_lines
+    from tradestudy.report.logbook.note_words import note_lines, seen_changes
 
     given = {name: text for name, text in options.items() if text is not None}
     noted_flight(wing, words, given)  # faults are told before the model is loaded
@@ -66,5 +66,5 @@ def note(
     if as_json:
         print_json(noted.document)
         return
-    for line in (*noted.document["notes"], *note_lines(noted.document)):
+    for line in (*noted.document["notes"], *note_lines(noted.document), *seen_changes(noted.document)):
         say(line)

@@ -23,15 +23,15 @@ from tradestudy.commands.recommended_wing import kept_wing
 from tradestudy.commands.study_session import StudySession, StudySource, opened
 from tradestudy.errors import CommandError, LimitsViolated
 from tradestudy.quantities import at_edge, from_edge, in_unit, parse_quantity, rounded, short_with_unit, with_unit
-from tradestudy.results.flight import CardLeg, DayCard, DayChange, DayLeg, PilotCard
+from tradestudy.results.flight import CardLeg, DayCard, DayLeg, PilotCard
 from tradestudy.results.inputs import SpreadResult
 from tradestudy.study.schema.study import Study
 from tradestudy.uncertainty.day_band import DayBand, day_band
 from tradestudy.uncertainty.expected import HOME_PCT, expected_card, field_shares
 from tradestudy.uncertainty.fit.least_squares import priors
-from tradestudy.uncertainty.logbook.changes import FoundChange
 
 from .flown_wing import FlownWing, day_logbook, flown_wing, last_wing, pack_today
+from .found_changes import reported_changes
 
 _ALARM_STEP_V, _CELL_STEP_V = 0.1, 0.01  # alarms of receivers and controllers are set in such steps
 _CHARGE_STEP_MAH = 50.0
@@ -140,7 +140,7 @@ def day_card(session: StudySession, wing: FlownWing, today: Today, drawn: Spread
         alarm_cell_v=round(math.ceil(round(alarm_v / design.choice.series / _CELL_STEP_V, 6)) * _CELL_STEP_V, 2),
         home_pct=HOME_PCT,
         notes=[*_wing_notes(wing), *_notes(design, today, numbers)],
-        changes=[_change(one) for one in wing.changes],
+        changes=reported_changes(wing.changes),
         **rounded(
             at_edge(
                 wind_kmh=today.wind,
@@ -184,22 +184,6 @@ def _turn(shown: PilotCard, numbers: DayNumbers, band: DayBand, least_capacity: 
 def _at_reserve(numbers: DayNumbers, home: CardLeg) -> float:
     """Return the current on the way home at the reserve. [A] It exceeds the mean as it does in cruise."""
     return (home.hold_a or numbers.card.hold_a) * numbers.card.end_a / numbers.card.hold_a
-
-
-def _change(found: FoundChange) -> DayChange:
-    """Return a change in the units shown to the user."""
-    one = found.change
-    size, low, high = (in_unit(math.expm1(end), "%") for end in (one.size, one.low, one.high))
-    way = -1 if found.what == "charge" else 1
-    sure = None if one.surely_seen is None else in_unit(abs(math.expm1(way * one.surely_seen)), "%")
-    return DayChange(
-        what=found.what,
-        whose=found.whose,
-        readings=found.readings,
-        seen=one.is_seen,
-        since=one.since,
-        **rounded({"size_pct": size, "low_pct": low, "high_pct": high, "surely_seen_pct": sure}, 2),
-    )
 
 
 def _wing_notes(wing: FlownWing) -> list[str]:

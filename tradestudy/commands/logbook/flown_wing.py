@@ -21,7 +21,7 @@ from tradestudy.uncertainty.fit.least_squares import Fit, by_name
 from tradestudy.uncertainty.logbook.changes import (
     OLD,
     FoundChange,
-    changes_of,
+    drifts_of,
     flights_with_pack,
     missing_share,
     pack_of_logbook,
@@ -98,7 +98,7 @@ def flown_wing(session: StudySession, logbook: DayLogbook, name: str, packs: str
         return bare
     wing, own = wings.wing(name)
     fit, before = wings.fit(logbook.believed), wings.fit([])
-    changes = changes_of(wings, fit, logbook.believed, name, packs)
+    changes = drifts_of(wings, fit, logbook.believed, name, packs)
     factors = {key: float(value) for key, value in own.of_fit(by_name(fit.names, fit.mean)).items()}
     factors["drive_power"] *= math.exp(sum(missing_share(one) for one in changes if one.what == "need"))
     # the design without the study's known flight, which is one of the readings of the fit

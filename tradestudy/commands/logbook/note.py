@@ -15,6 +15,7 @@ from tradestudy.commands.requested_wing import RequestedWing
 from tradestudy.commands.study_session import opened
 from tradestudy.errors import CommandError, near_match
 from tradestudy.quantities import at_edge, in_unit, rounded
+from tradestudy.results.json_form import json_data
 from tradestudy.search.engines.progress import Progress, no_progress
 from tradestudy.study.logbook.flights import STOCK, Flight, cells_of_flight
 from tradestudy.study.logbook.read_logbook import read_logbook
@@ -25,6 +26,7 @@ from tradestudy.study.schema.study import Study
 from tradestudy.uncertainty.fit.least_squares import Fit
 from tradestudy.uncertainty.fit.mixed_flight import WingFactors
 from tradestudy.uncertainty.fit.next_measurement import RangeBand
+from tradestudy.uncertainty.logbook.changes import FoundChange, drifts_of
 from tradestudy.uncertainty.logbook.flown_wings import (
     HARD_TO_BELIEVE,
     Expected,
@@ -33,6 +35,7 @@ from tradestudy.uncertainty.logbook.flown_wings import (
 )
 
 from .built_wing import built_from_design, design_of_built_wing
+from .found_changes import reported_changes
 from .noted_flight import noted_flight
 
 
@@ -103,9 +106,17 @@ def note(
         "factors": _factor_document(before, after, wings.wing(wing)[1]),
         "range": _range_document(read, wings, before, after),
         "set_aside": flight.counts,
+        "flown": 1 + sum(one.wing == wing for one in book.flights),
+        "changes": json_data(reported_changes(_changes(wings, after, kept, flight))),
         "notes": [*written.notes, *(f"Line {one.line} of the logbook is not used: {why}" for one, why in aside)],
     }
     return NotedFlight(flight, written.book.path, document)
+
+
+def _changes(wings: FlownWings, fit: Fit, kept: list[Flight], flight: Flight) -> list[FoundChange]:
+    """Return ageing and drift of the wing and the pack that flew."""
+    counted = kept if flight.counts else [*kept, flight]
+    return drifts_of(wings, fit, counted, flight.wing, flight.pack, surely=False)
 
 
 def _new_wing(

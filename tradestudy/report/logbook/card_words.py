@@ -11,7 +11,7 @@ from tradestudy.report.words.phrases import ENERGY_ONLY, number_text
 from tradestudy.report.words.pilot_card import COLUMNS
 from tradestudy.results.flight import DayCard
 
-from .change_words import change_words
+from .change_words import drift_sentences
 
 WHICHEVER = "whichever comes first"
 NO_HEADWAY = "It makes no headway against this wind: do not fly out."
@@ -108,7 +108,7 @@ def day_text(card: DayCard) -> DayText:
         known=f"Known from {card.flights} flight{'s' if card.flights != 1 else ''} in the logbook."
         if card.flights
         else "No flight of this wing is in the logbook yet.",
-        notes=[*change_words(card.changes), *card.notes, ENERGY_ONLY],
+        notes=[*drift_sentences(card.changes), *card.notes, ENERGY_ONLY],
         reminders=reminders(card.flown),
     )
 

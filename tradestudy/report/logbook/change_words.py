@@ -20,7 +20,7 @@ _UNSEEN = {
 }
 
 
-def change_words(changes: Sequence[DayChange]) -> list[str]:
+def drift_sentences(changes: Sequence[DayChange]) -> list[str]:
     """Return a sentence on each change: what is seen, or else the smallest change that would surely be seen."""
     return [_sentence(one) for one in changes]
 

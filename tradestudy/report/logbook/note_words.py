@@ -4,6 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
+from tradestudy.report.first_flight import reminders
+from tradestudy.results.flight import DayChange
+from tradestudy.results.json_form import part_from_json
+
+from .change_words import drift_sentences
+
 _FACTOR_WORDS = {
     "drag": "drag of section and fins",
     "induced": "drag due to lift",
@@ -15,6 +21,14 @@ _EIGHT = "in eight of ten"
 def note_lines(document: dict[str, Any]) -> list[str]:
     """Return the three lines on one flight of a document of the command ``note``."""
     return [_expected_line(document), _factor_line(document), _range_line(document["range"])]
+
+
+def seen_changes(document: dict[str, Any]) -> list[str]:
+    """Return a sentence on each change that is seen, and what to look at after this flight."""
+    seen = [part_from_json(DayChange, one) for one in document["changes"] if one["seen"]]
+    points = reminders(document["flown"])
+    head = [f"After flight {document['flown']} of this wing look at:"] if points else []
+    return [*drift_sentences(seen), *head, *(f"[ ] {point}" for point in points)]
 
 
 def _expected_line(document: dict[str, Any]) -> str:

@@ -15,7 +15,7 @@ from tradestudy.study.logbook.flights import Flight
 from tradestudy.study.schema.study import Study
 from tradestudy.uncertainty.fit.least_squares import Fit, by_name, priors
 
-from .drift import CHARGE, DRAG, RESISTANCE, Change, Series, change_of
+from .drift import NEED, PACK_CHARGE, PACK_RESISTANCE, Drift, Series, change_of
 from .flown_wings import FlownWings
 from .pack_readings import (
     PackReadings,
@@ -37,27 +37,29 @@ class FoundChange(NamedTuple):
     what: str  # "need", "charge" or "resistance"
     whose: str  # name of the wing or of the pack
     readings: int
-    change: Change
+    change: Drift
 
 
-def changes_of(wings: FlownWings, fit: Fit, flights: Sequence[Flight], wing: str, packs: str) -> list[FoundChange]:
+def drifts_of(
+    wings: FlownWings, fit: Fit, flights: Sequence[Flight], wing: str, packs: str, surely: bool = True
+) -> list[FoundChange]:
     """Return what changes over the flights of one wing and of one pack, where there are three readings or more.
 
     ``flights`` are those of the whole logbook that are believed, in their order. ``packs`` is the name of the pack,
-    empty for that of the wing.
+    empty for that of the wing. ``surely`` is as for `change_of`.
     """
     series = need_series(wings, fit, flights, wing)
-    found = [] if series is None else [("need", wing, series, DRAG)]
+    found = [] if series is None else [("need", wing, series, NEED)]
     cells, name = wings.stock.train.pack, packs or "the pack"
     own = flights_with_pack(flights, packs)
     for what, readings, awaited in (
-        ("charge", charge_readings(cells, own), CHARGE),
-        ("resistance", resistance_readings(cells, own, wings.stock.study.pack.temperature), RESISTANCE),
+        ("charge", charge_readings(cells, own), PACK_CHARGE),
+        ("resistance", resistance_readings(cells, own, wings.stock.study.pack.temperature), PACK_RESISTANCE),
     ):
         found.append((what, name, Series(readings.flight, readings.value, readings.spread), awaited))
     rows = []
     for what, whose, one, awaited in found:
-        change = change_of(one, awaited)
+        change = change_of(one, awaited, surely=surely)
         if change is not None:
             rows.append(FoundChange(what, whose, len(one.value), change))
     return rows
@@ -136,7 +138,7 @@ def pack_of_logbook(study: Study, cells: pack.Pack, flights: Sequence[Flight], n
         math.exp(resistance.value),
         charge.spread,
         resistance.spread,
-        f"by {_count(charges)} of its charge and {_count(ohms)} of its resistance in {len(own)} flights",
+        f"by {_count(charges)} of its charge and {_count(ohms)} of its resistance, flights: {len(own)}",
     )
 
 

@@ -49,13 +49,13 @@ class Awaited(NamedTuple):
 
 
 # common practice, no source: film that comes loose and nicks, drag area of a whole wing
-DRAG = Awaited(+1, 0.008, 0.20)
+NEED = Awaited(+1, 0.008, 0.20)
 # cells lose a fifth in some 300 flights; one of two parallel cells that fails takes more at once
-CHARGE = Awaited(-1, 0.003, 0.15)
-RESISTANCE = Awaited(+1, 0.010, 0.30)
+PACK_CHARGE = Awaited(-1, 0.003, 0.15)
+PACK_RESISTANCE = Awaited(+1, 0.010, 0.30)
 
 
-class Change(NamedTuple):
+class Drift(NamedTuple):
     """What a series says of a change up to its last flight, as ln(now / at the first flight). [-]"""
 
     evidence: float  # likelihood of a change over that of none
@@ -68,8 +68,10 @@ class Change(NamedTuple):
     surely_seen: float | None  # smallest creep up to now that is reported with a chance of SURELY; None for no size
 
 
-def change_of(series: Series, awaited: Awaited, alarm: float = ALARM) -> Change | None:
+def change_of(series: Series, awaited: Awaited, alarm: float = ALARM, surely: bool = True) -> Drift | None:
     """Return what a series says of a change, or None with fewer than three readings.
+
+    Without ``surely`` the smallest change that is surely seen is not worked out, which takes most of the time.
 
     Raises ValueError if flights do not rise or a spread is not positive.
     """
@@ -86,7 +88,7 @@ def change_of(series: Series, awaited: Awaited, alarm: float = ALARM) -> Change 
     ends = student.ppf([0.5 - _BAND / 2, 0.5 + _BAND / 2], _TRUST + count)
     reach = float(model.columns[-1, best])
     middle, width = reach * float(sizes[best, 0]), reach * float(widths[best, 0])
-    return Change(
+    return Drift(
         evidence=total,
         is_seen=total >= 1 / alarm,
         size=middle,
@@ -94,7 +96,7 @@ def change_of(series: Series, awaited: Awaited, alarm: float = ALARM) -> Change 
         high=float(middle + ends[1] * width),
         since=None if best == 0 else int(series.flight[best]),
         before=best / count,
-        surely_seen=_surely_seen(model, model.scatter(series.value), awaited.sign, alarm),
+        surely_seen=_surely_seen(model, model.scatter(series.value), awaited.sign, alarm) if surely else None,
     )
 
 

@@ -13,7 +13,7 @@ from tradestudy.study.logbook.flights import Flight
 from tradestudy.study.reader import read_study
 from tradestudy.uncertainty.fit.least_squares import by_name
 from tradestudy.uncertainty.logbook.changes import (
-    changes_of,
+    drifts_of,
     missing_share,
     need_series,
     pack_of_logbook,
@@ -47,14 +47,14 @@ def flown(wings, growth, scatter=0.06, seed=4):
 
 def test_the_drift_of_a_wing_is_found_and_no_other(wings):
     same, more = flown(wings, 0.0), flown(wings, 0.6)
-    (quiet,) = changes_of(wings, wings.fit(same), same, "stock", "")
+    (quiet,) = drifts_of(wings, wings.fit(same), same, "stock", "")
     assert quiet.what == "need" and not quiet.change.is_seen and missing_share(quiet) == 0
-    (loud,) = changes_of(wings, wings.fit(more), more, "stock", "")
+    (loud,) = drifts_of(wings, wings.fit(more), more, "stock", "")
     assert loud.change.is_seen and loud.readings == COUNT
     assert loud.change.low < math.log(1.6) < loud.change.high
     # the fit holds the mean of the flights, and today is half of the creep above it
     assert 0.3 * math.log(1.6) < missing_share(loud) < 0.9 * math.log(1.6)
-    assert changes_of(wings, wings.fit(same), same[:2], "stock", "") == []
+    assert drifts_of(wings, wings.fit(same), same[:2], "stock", "") == []
 
 
 def test_need_is_over_what_the_fit_expects(wings):
