@@ -1,24 +1,99 @@
-"""``tradestudy club``: one span for all members of a club."""
+"""``tradestudy club``: the register of a club's builds, or one span for all members of a study."""
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
-from . import session
-from .options import AsJson, StudyPath, search_options
+from tradestudy.errors import CommandError
+
+from . import folders, session
+from .options import AsJson, search_options
 from .output import CAUTION, print_json
 from .terminal import print_table, say, show
 
+_Source = Annotated[
+    Path,
+    typer.Argument(
+        metavar="FOLDER|STUDY",
+        help="A folder of members' studies and logbooks, or a study with several sets of equipment.",
+    ),
+]
+_Next = Annotated[
+    Path | None, typer.Option("--next", metavar="STUDY", help="Of a folder: the study of the next builder.")
+]
+_Output = Annotated[
+    Path | None,
+    typer.Option(
+        "--output", metavar="FILE", help="Of a folder: where to write the next builder's factors, for --fitted."
+    ),
+]
 _ByNumber = Annotated[
-    bool, typer.Option("--by-number", help="Maximise the mean of all members, not the worst share of one.")
+    bool, typer.Option("--by-number", help="Of a study: the mean of all members counts, not the worst share of one.")
 ]
 
 
 @search_options
-def club(study: StudyPath, by_number: _ByNumber = False, as_json: AsJson = False, search: Any = None) -> None:
-    """Find the span that serves all members of a club best."""
+def club(
+    source: _Source,
+    next_study: _Next = None,
+    output: _Output = None,
+    by_number: _ByNumber = False,
+    as_json: AsJson = False,
+    search: Any = None,
+) -> None:
+    """Show all builds of a club and what they say of the next wing, or the one span that serves all members."""
+    if source.is_dir():
+        _show_register(source, next_study, output, search.out, as_json)
+        return
+    if next_study or output:
+        raise CommandError(f"--next and --output need a folder of members' studies; {source} is a file.")
+    _show_span(source, by_number, as_json, search)
+
+
+def _show_register(folder: Path, next_study: Path | None, output: Path | None, out: Path | None, as_json: bool) -> None:
+    from tradestudy.commands.club.register import register
+    from tradestudy.files import write_atomically
+    from tradestudy.report.logbook.register_sheet import register_sheet
+    from tradestudy.report.logbook.register_words import (
+        BUILD_HEADS,
+        FACTOR_HEADS,
+        build_rows,
+        factor_rows,
+        register_lines,
+    )
+
+    if output and next_study is None:
+        raise CommandError("--output writes factors for one study; name it with --next.")
+    with session.progress() as report:
+        found = register(folder, next_study, report)
+        if output:
+            folders.make_folder(output.parent)
+            with folders.file_errors(output.parent):
+                write_atomically(output, found.overlay.encode("utf-8"))
+        if out:
+            folders.make_folder(out)
+            with folders.file_errors(out):
+                write_atomically(out / "club.pdf", register_sheet(found.document))
+    if as_json:
+        print_json(found.document)
+        return
+    print_table(BUILD_HEADS, build_rows(found.document))
+    show()
+    print_table(FACTOR_HEADS, factor_rows(found.document))
+    show()
+    for line in register_lines(found.document):
+        say(line)
+    if out:
+        say(f"To print: {out / 'club.pdf'}.")
+    if output:
+        say(f"Written: {output}. Use it with --fitted {output}.")
+    say(CAUTION)
+
+
+def _show_span(study: Path, by_number: bool, as_json: bool, search: Any) -> None:
     from tradestudy.commands.club.span import club_span
     from tradestudy.report.logbook.club_span_words import MEMBER_HEADS, member_rows, span_lines
 
@@ -35,4 +110,5 @@ def club(study: StudyPath, by_number: _ByNumber = False, as_json: AsJson = False
     show()
     for line in span_lines(found):
         say(line)
-    say(f"\n{CAUTION}")
+    show()
+    say(CAUTION)

@@ -126,12 +126,17 @@ def acceptance_form(result: Result, paper: str = "a4", anyway: bool = False) -> 
     text.table(FLIGHT_HEADS, flight_rows(), title="First flights")
     text.paragraph(_NOTE)
     text.paragraph(f"Accepted on {_BLANK}  by {_LONG}")
+    return pdf_of(text, TITLE, wing_words(result, design))
+
+
+def pdf_of(text: TextSheets, title: str, foot: str) -> bytes:
+    """Return sheets of text as PDF. Equal sheets give equal files: it holds no date."""
     stream = BytesIO()
     with (
         matplotlib.rc_context({"pdf.fonttype": 3, "pdf.compression": 6}),
-        PdfPages(stream, metadata={"CreationDate": None, "Title": TITLE}) as pages,
+        PdfPages(stream, metadata={"CreationDate": None, "Title": title}) as pages,
     ):
         for number, sheet in enumerate(text.sheets, 1):
-            sheet.finish(wing_words(result, design), number, len(text.sheets))
+            sheet.finish(foot, number, len(text.sheets))
             pages.savefig(sheet.figure)
     return stream.getvalue()

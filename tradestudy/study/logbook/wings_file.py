@@ -23,7 +23,8 @@ from tradestudy.study.value_text import as_written
 _NAME = re.compile(r"[a-z0-9][a-z0-9_-]{0,39}")
 _WEIGHT = quantity("mass", "100 g", "15 kg", "weight ready to fly, as weighed")
 _BALANCE = quantity("length", "5 mm", "1500 mm", "balance point behind the nose, as measured")
-_KEYS = ("built", "choice", "variables", "weight", "balance_from_nose", "note")
+_KEYS = ("built", "load_tested", "choice", "variables", "weight", "balance_from_nose", "note")
+_DATES = ("built", "load_tested")
 
 
 @dataclass(frozen=True)
@@ -37,6 +38,7 @@ class BuiltWing:
     weight: float | None = None  # ready to fly, as weighed [kg]
     balance_from_nose: float | None = None  # as measured [m]
     note: str = ""
+    load_tested: datetime.date | None = None  # the day on which it passed its load test
     line: int = field(default=0, compare=False)  # line of its table in the file
 
 
@@ -101,7 +103,7 @@ def _wing(name: str, table: dict[str, Any], place: Place, line: int, refuse: Any
         at = (*place, key)
         if key not in _KEYS:
             refuse(at, f"is not known; known are {', '.join(_KEYS)}.")
-        elif key == "built":
+        elif key in _DATES:
             if isinstance(value, datetime.date):
                 values[key] = value
             else:
@@ -143,8 +145,9 @@ def write_wing(study_path: Path, wing: BuiltWing) -> Path:
 
 def _table_text(wing: BuiltWing) -> str:
     rows = [f"[wing.{wing.name}]"]
-    if wing.built:
-        rows.append(f"built = {wing.built.isoformat()}")
+    for key in _DATES:
+        if day := getattr(wing, key):
+            rows.append(f"{key} = {day.isoformat()}")
     if wing.weight is not None:
         rows.append(f'weight = "{short_with_unit(wing.weight, "g")}"')
     if wing.balance_from_nose is not None:

@@ -5,6 +5,9 @@ factor f of wing i is ``sqrt(share) * common[f] + sqrt(1 - share) * own[i, f]``.
 normal. So each wing alone has the prior that ``fit`` gives it. All wings of the type have the part ``share`` of its
 variance in common. Flights of some wings then narrow the common part, and with it the band of the next wing.
 
+Pilots have habits that no number of flights averages out, and these have a common part too: six pilots who all fly
+faster than the model thinks do not make the wing worse.
+
 The shares are judgement (`SHARES`), and in doubt themselves: every result is a mixture over shares on both sides,
 weighted by how likely they make what was flown.
 
@@ -21,7 +24,9 @@ from scipy.special import expit, logit
 from scipy.stats import chi2
 
 from tradestudy.study.schema.fitted import FACTOR_NAMES
+from tradestudy.uncertainty.fit.mixed_flight import AIR_HABIT, HABITS, SHARE_HABIT, SPEED_HABIT
 
+NAMES = (*FACTOR_NAMES, *HABITS)  # factors of a wing, then habits of its pilot
 # Part of the variance of ln(factor) before a flight that wings of one type share. No source: no published set of
 # aircraft tells wings of one type from wings of several. All are judgement; the words say what it rests on.
 SHARES = {
@@ -36,6 +41,9 @@ SHARES = {
     "pack_resistance": 0.4,  # the cell's data, against age and joints
     "foam_stiffness": 0.6,  # the kind of foam
     "film_bond": 0.5,  # the kind of film and adhesive, against the builder's iron
+    SPEED_HABIT: 0.3,  # how fast one flies a wing of this type, against the pilot
+    SHARE_HABIT: 0.2,  # how all guess, against the pilot
+    AIR_HABIT: 0.3,  # what the model of a mixed flight leaves out, against the pilot's turns and charger
 }
 _SHARE_DOUBT = 1.0  # standard deviation of logit(share): a share of 0.5 lies in 0.27 to 0.73 in two of three cases
 _NODES = 7  # of Gauss and Hermite, for the mixture over shares; 15 change no band by 0.1 %
@@ -90,7 +98,7 @@ def not_flown(prior: np.ndarray, alike: Sequence[Hashable]) -> Flown:
     return Flown(np.asarray(prior, float), np.zeros((n, n)), np.zeros(n), tuple(alike))
 
 
-def shares_of(names: Sequence[str] = FACTOR_NAMES) -> np.ndarray:
+def shares_of(names: Sequence[str] = NAMES) -> np.ndarray:
     """Return the shares (n,) of the named factors before any flight. [-]"""
     return np.array([SHARES[name] for name in names])
 
