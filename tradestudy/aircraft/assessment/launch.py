@@ -60,8 +60,8 @@ def launch_flags(design: EvaluatedDesign) -> list[str]:
     throw = float(thrown.throw_speed)
     if _too_low(float(thrown.launch_height_left)):
         return [
-            f"a throw of {with_unit(throw, 'km/h')} is too slow for it: it needs a bungee or a dolly that gives "
-            f'{bungee} or more, fly.launch = "bungee"'
+            f"a throw of {with_unit(throw, 'km/h')} does not make it fly: launch it off a bungee or a dolly that gives "
+            f'{bungee} or more (fly.launch = "bungee")'
         ]
     if _left_by_a_weak_throw(design, throw) < _TOUCHES:
         return [

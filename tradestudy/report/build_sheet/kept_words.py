@@ -13,6 +13,7 @@ from tradestudy.report.words.phrases import cruise_words, design_number, number_
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
+_ROOM = 1.0  # mm on each side of a pack
 _SAME_SIZE = 0.5  # mm; a smaller difference of a bay cannot be cut
 NOTHING_CUT = (
     "No foam is cut, no rod is laid and no film is ironed on for this. So there are no templates and no full-size plan."
@@ -64,6 +65,10 @@ def _pack_steps(result: Result, design: Design) -> list[str]:
             f"{pack.name.capitalize()}: {design.choices.series}S{design.choices.parallel}P, {length} mm long, {width} "
             f"mm wide and {height} mm high, {number_text(design.masses_g.get('pack'))} g in all. Its middle lies "
             f"{number_text(pack.middle[0], 1)} mm behind the nose."
+        )
+        room = " x ".join(number_text(side + 2 * _ROOM, 1) for side in pack.size)
+        steps.append(
+            f"Measure your bay before you buy: this pack needs {room} mm, and room for plug and leads behind it."
         )
     new_bays = [place for place in places if place.kind == "bay" and not _as_today(place, result.stock)]
     for bay in new_bays:

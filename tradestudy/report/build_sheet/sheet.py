@@ -130,7 +130,6 @@ def _keep(text: TextSheets, result: Result, design: Design) -> None:
         return
     _shop(text, result)
     _balance(text, design)
-    _weigh(text, design)
     _load(text, result, design)
     _fly(text, result, design)
 

@@ -5,6 +5,8 @@ from dataclasses import replace
 import pytest
 from invented_result import bench, sample_result
 
+from tradestudy.report.body_slots import places_of
+from tradestudy.report.build_sheet.kept_words import change_steps
 from tradestudy.report.build_sheet.sheet import all_sheets, save_build_sheet
 from tradestudy.report.words.first_screen import answers, first_screen
 from tradestudy.report.words.gains import advice_words
@@ -92,6 +94,19 @@ def test_the_sheet_of_another_pack_has_what_a_heavier_wing_needs(result):
     assert any(title.startswith("Load test") for title in titles)
     assert any(title.startswith("First flights") for title in titles)
     assert not any("Work order" in title or "emplates" in title for title in titles)
+
+
+def test_another_pack_is_told_with_the_room_it_needs(result):
+    """Check 1 mm on each side of the pack of the drawn body."""
+    changed = kept(result, 60.0, parallel=3)
+    wing = changed.recommended
+    (pack,) = (place for place in places_of(wing.body) if place.kind == "pack")
+    steps = change_steps(changed, wing)
+    needed = " x ".join(f"{side + 2:.1f}" for side in pack.size)
+    assert steps[0].startswith("Pack: ") and f"Its middle lies {pack.middle[0]:.1f} mm behind the nose." in steps[0]
+    assert f"this pack needs {needed} mm" in steps[1]
+    assert f"{changed.stock.numbers.auw_g:.0f} g today" in steps[-1]
+    assert change_steps(kept(result), kept(result).recommended) == []
 
 
 def test_a_result_without_data_for_building_is_told_as_before():
