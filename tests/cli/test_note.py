@@ -1,0 +1,156 @@
+"""``tradestudy note`` on a copy of the Godwit: the lines that it prints, the files that it writes, what it refuses."""
+
+import datetime
+import json
+import shutil
+from types import SimpleNamespace
+
+import pytest
+from half_way import half_way
+from places import GODWIT
+
+from tradestudy.__main__ import main
+from tradestudy.commands.logbook import note as notes
+from tradestudy.commands.logbook.noted_flight import noted_flight
+from tradestudy.commands.requested_wing import RequestedWing
+from tradestudy.errors import CommandError, LogbookError
+from tradestudy.report.logbook.note_words import likelihood_words, note_lines
+from tradestudy.study.logbook.read_logbook import read_logbook
+from tradestudy.study.logbook.wings_file import built_wings
+
+TODAY = datetime.date(2026, 5, 17)
+
+
+@pytest.fixture()
+def study(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)  # without kept results
+    return shutil.copy(GODWIT, tmp_path / "heron.toml")
+
+
+def noted(study, words, wing="stock", **options):
+    return notes.note(study, wing, words, today=TODAY, **options)
+
+
+def flights(study):
+    return read_logbook(study).flights
+
+
+def test_a_flight_is_written_and_answered_in_three_lines(study, capsys):
+    assert main(["note", str(study), "34 min, 5100 mAh, a third at full throttle", "--wind", "3 m/s"]) == 0
+    (flight,) = flights(study)
+    assert (flight.time, flight.charge, flight.wind) == (2040.0, 18360.0, 3.0)
+    assert flight.date == datetime.date.today() and flight.note.startswith("34 min")
+    printed = " ".join(capsys.readouterr().out.split())
+    assert printed.startswith("Expected ") and "you used 5100 mAh: as expected; " in printed
+    assert " After 1 flight, times those of usual built wings: drag of section and fins " in printed
+    assert " The stock wing flies " in printed and "before this flight" in printed
+
+
+def test_a_flight_narrows_the_bands_and_moves_them_towards_what_it_says(study, capsys):
+    words = ["note", str(study), "40 min, 5200 mAh, 36 km, calm, no full throttle", "--json"]
+    assert main(words) == 0
+    document = json.loads(capsys.readouterr().out)
+    (charge, speed) = document["expected"]
+    assert charge["noted"] == 5200 > charge["high"] > charge["middle"] > charge["low"]
+    assert speed["what"] == "speed" and speed["noted"] == pytest.approx(54.0, abs=0.1)
+    drag, band = document["factors"]["drag"], document["range"]
+    assert drag["middle"] > drag["before"]["middle"] == 1.0
+    assert drag["high"] / drag["low"] < drag["before"]["high"] / drag["before"]["low"]
+    assert band["middle_km"] < band["before"]["middle_km"]
+    assert band["high_km"] - band["low_km"] < band["before"]["high_km"] - band["before"]["low_km"]
+
+
+def test_a_flight_that_is_hard_to_believe_is_kept_aside_and_changes_nothing(study):
+    document = noted(study, "34 min, 900 mAh, half at full throttle").document
+    (flight,) = flights(study)
+    assert flight.counts.startswith("hard to believe: 900 mAh, where ")
+    assert "no: hard to believe" in study.with_name("heron.logbook.csv").read_text()
+    assert all(one["middle"] == one["before"]["middle"] for one in document["factors"].values())
+    assert "It is in the logbook and is not used" in note_lines(document)[1]
+
+
+def test_an_absurd_row_written_by_hand_is_named_and_not_used(study):
+    study.with_name("heron.logbook.csv").write_text("wing,minutes,used\nstock,34,84000 mAh\n")
+    document = noted(study, "34 min, 3600 mAh").document
+    assert document["flights"] == 1
+    assert document["notes"] == [
+        "Line 2 of the logbook is not used: 84000 mAh were used, but the pack holds 10000 mAh."
+    ]
+
+
+@pytest.mark.parametrize(
+    ("words", "options", "sentence"),
+    [
+        ("34 min, 84000 mAh", {}, "84000 mAh were used, but the pack holds 10000 mAh"),
+        ("34 min, 329 km", {}, "Distance over time is 581 km/h, but the wing reaches"),
+        ("1 min, 300 mAh", {}, "allowed is 2 min to 24 h"),
+        ("34 min, 5100 mAh, 18.5.2026", {}, "The date 2026-05-18 is in the future."),
+        ("34 min, 5100 mAh", {"minutes": "20"}, "--minutes gives the time a second time."),
+        ("34 min, 5100 mAh", {"full_throttle": "40"}, '--full-throttle is "40"; write "33 %"'),
+        ("5100 mAh", {}, "says no time in the air"),
+        ("34 min", {}, "says neither charge nor distance"),
+        ("34 min, 5100 mAh, felt good", {}, '"felt good" is not understood'),
+    ],
+)
+def test_what_is_refused_leaves_no_trace(study, words, options, sentence):
+    with pytest.raises(CommandError) as raised:
+        noted(study, words, options=options)
+    assert sentence in str(raised.value) and raised.value.exit_code == 2
+    assert list(study.parent.iterdir()) == [study]
+
+
+def test_a_new_wing_is_written_with_its_first_flight(study, monkeypatch):
+    monkeypatch.setattr(notes, "recommended_wing", half_way)
+    first = noted(study, "34 min, 3600 mAh", "long", requested=RequestedWing(span=1.5)).document
+    wing = built_wings(study)["long"]
+    assert wing.built == TODAY and wing.variables["extension_mm"] == pytest.approx(100.0)
+    assert {one.wing for one in flights(study)} == {"long"} and first["flights"] == 1
+    noted(study, "30 min, 3100 mAh", "long")
+    with pytest.raises(CommandError, match="There is no built wing longer. Did you mean long.* add --new"):
+        noted(study, "34 min, 3600 mAh", "longer")
+    with pytest.raises(CommandError, match="stands in the file of built wings; leave out span 1600 mm"):
+        noted(study, "34 min, 3600 mAh", "long", requested=RequestedWing(span=1.6))
+    assert len(built_wings(study)) == 1 and len(flights(study)) == 2
+
+
+def test_a_flight_of_one_wing_moves_the_wing_to_build(study, monkeypatch):
+    monkeypatch.setattr(notes, "recommended_wing", half_way)
+    noted(study, "34 min, 3600 mAh", "long")
+    design = notes.built_wings(study)["long"]
+
+    def kept(folder, read):
+        from tradestudy.results.design import DesignChoices, DesignVariables
+        from tradestudy.results.json_form import part_from_json
+
+        parts = part_from_json(DesignChoices, {**design.choice, "words": ""})
+        shape = part_from_json(DesignVariables, {**design.variables, "extension_mm": 60.0})
+        numbers = SimpleNamespace(span_mm=1360.0)
+        return SimpleNamespace(recommended=SimpleNamespace(choices=parts, variables=shape, numbers=numbers))
+
+    monkeypatch.setattr(notes, "kept_result", kept)
+    document = noted(study, "40 min, 5600 mAh, 36 km, calm, no full throttle").document
+    band = document["range"]
+    assert band["wing"] == "recommended" and band["span_mm"] == 1360
+    assert band["middle_km"] < band["before"]["middle_km"]
+    assert note_lines(document)[2].startswith("The recommended wing of 1360 mm flies ")
+
+
+def test_a_wing_written_wrongly_by_hand_is_refused_with_its_line(study):
+    study.with_name("heron.wings.toml").write_text("\n[wing.long]\nchoice = { cells = 5 }\nvariables = {}\n")
+    with pytest.raises(LogbookError, match="line   2  wing.long is not as tradestudy note writes it"):
+        noted(study, "34 min, 3600 mAh", "long")
+
+
+def test_options_are_read_like_the_cells_of_the_logbook():
+    options = {"minutes": "1h05", "used": "78 % left", "temperature": "-3 C", "pack": "old", "date": "1.5.2026"}
+    flight = noted_flight("stock", "", options, TODAY)
+    assert (flight.time, flight.used_share, flight.pack) == (3900.0, pytest.approx(0.22), "old")
+    assert flight.temperature == pytest.approx(270.15) and flight.date == datetime.date(2026, 5, 1)
+
+
+@pytest.mark.parametrize(
+    ("share", "words"),
+    [(82.0, "as expected; 8 of 10"), (10.0, "1 flight in 10"), (1.0, "fewer than 1"), (0.001, "no such flight")],
+)
+def test_words_for_how_likely_a_flight_was(share, words):
+    assert likelihood_words(share).startswith(words)
