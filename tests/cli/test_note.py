@@ -7,14 +7,15 @@ from types import SimpleNamespace
 
 import pytest
 from half_way import half_way
-from places import GODWIT
+from places import GODWIT, STUDIES
 
 from tradestudy.__main__ import main
 from tradestudy.commands.logbook import note as notes
 from tradestudy.commands.logbook.noted_flight import noted_flight
 from tradestudy.commands.requested_wing import RequestedWing
 from tradestudy.errors import CommandError, LogbookError
-from tradestudy.report.logbook.note_words import likelihood_words, note_lines
+from tradestudy.report.logbook.note_words import likelihood_words, note_lines, season_lines
+from tradestudy.report.logbook.season_figure import season_figure
 from tradestudy.study.logbook.read_logbook import read_logbook
 from tradestudy.study.logbook.wings_file import built_wings
 
@@ -154,3 +155,26 @@ def test_options_are_read_like_the_cells_of_the_logbook():
 )
 def test_words_for_how_likely_a_flight_was(share, words):
     assert likelihood_words(share).startswith(words)
+
+
+def test_a_season_shrinks_the_band_and_is_drawn(study, capsys, tmp_path):
+    shutil.copy(STUDIES / "measured" / "godwit.logbook.csv", study.with_name("heron.logbook.csv"))
+    assert main(["note", str(study), "--out", str(tmp_path / "drawn"), "--json"]) == 0
+    season = json.loads(capsys.readouterr().out)["season"]
+    bands = [season["before"], *(one["range"] for one in season["flights"])]
+    widths = [band["high_km"] / band["low_km"] for band in bands]
+    assert len(season["flights"]) == 12 and widths[0] > widths[1] > widths[3] > widths[12]
+    # the demo's flights are those of a hidden wing that flies 84.6 km
+    assert bands[-1]["low_km"] < 84.6 < bands[-1]["high_km"]
+    assert season_lines(season)[0] == "12 flights."
+    assert {file.name for file in (tmp_path / "drawn").iterdir()} == {"logbook.json", "logbook.svg", "logbook.png"}
+    (upper, lower) = season_figure(season).axes
+    noted = next(line for line in upper.lines if line.get_marker() == "D").get_ydata()
+    first = season["flights"][0]["charge"]
+    assert noted[0] == pytest.approx(first["noted"] / first["middle"]) and len(noted) == 12
+    assert list(lower.lines[0].get_ydata()) == [band["middle_km"] for band in bands]
+
+
+def test_a_logbook_without_flights_says_how_to_write_one(study, capsys):
+    assert main(["note", str(study)]) == 2
+    assert "tradestudy note" in capsys.readouterr().err

@@ -1,13 +1,14 @@
-"""``tradestudy note``: one flight into the logbook of a study, and what it says."""
+"""``tradestudy note``: one flight into the logbook of a study, and what it says, or what all say."""
 
 from __future__ import annotations
 
 from functools import partial
+from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
-from . import session
+from . import folders, session
 from .options import AsJson, StudyPath, wing_options, with_options
 from .output import print_json
 from .terminal import say
@@ -27,6 +28,10 @@ def _text(flag: str, metavar: str, text: str) -> Any:
     return Annotated[str | None, typer.Option(flag, metavar=metavar, help=text)]
 
 
+_Out = Annotated[
+    Path | None,
+    typer.Option("--out", metavar="FOLDER", help="Where to write a figure of all flights, expected against flown."),
+]
 _OPTIONS = {
     "minutes": _text("--minutes", "TIME", 'Time in the air, such as "34" or "1h05".'),
     "used": _text("--used", "CHARGE", 'Charge put back, such as "5100 mAh", or "78 % left".'),
@@ -49,22 +54,44 @@ def note(
     words: _Words = "",
     wing: _Wing = "stock",
     new: _New = False,
+    out: _Out = None,
     as_json: AsJson = False,
     options: Any = None,
     requested: Any = None,
 ) -> None:
-    """Write one flight into the logbook beside a study, and show what it says about the wing."""
+    """Write one flight into the logbook beside a study, and show what it says. Without words, show what all say."""
     from tradestudy.commands.logbook.noted_flight import noted_flight
-    from tradestudy.report.logbook.note_words import note_lines, seen_changes
+    from tradestudy.report.logbook.note_words import note_lines, season_lines, seen_changes
 
     given = {name: text for name, text in options.items() if text is not None}
-    noted_flight(wing, words, given)  # faults are told before the model is loaded
+    is_new = bool(words.strip() or given)
+    if is_new:
+        noted_flight(wing, words, given)  # faults are told before the model is loaded
+    with session.progress() as report:
+        document = _noted(study, wing, words, given, requested, new, report) if is_new else None
+        season = _season(study, out, report) if out or not document else None
+    if as_json:
+        print_json((document or {}) | ({"season": season} if season else {}))
+        return
+    for line in [*document["notes"], *note_lines(document), *seen_changes(document)] if document else []:
+        say(line)
+    for line in [*season["notes"], *season_lines(season)] if season and not document else []:
+        say(line)
+
+
+def _noted(study: Path, *given: Any) -> dict[str, Any]:
     from tradestudy.commands.logbook.note import note as note_flight
 
-    with session.progress() as report:
-        noted = note_flight(study, wing, words, given, requested, new, report)
-    if as_json:
-        print_json(noted.document)
-        return
-    for line in (*noted.document["notes"], *note_lines(noted.document), *seen_changes(noted.document)):
-        say(line)
+    return note_flight(study, *given).document
+
+
+def _season(study: Path, out: Path | None, report: Any) -> dict[str, Any]:
+    """Return what all flights say, and write the figure into a folder."""
+    from tradestudy.commands.logbook.season import season as season_of
+    from tradestudy.report.logbook.season_figure import save_season
+
+    found = season_of(study, report)
+    if out:
+        folders.make_folder(out)
+        save_season(found, out)
+    return found

@@ -25,11 +25,9 @@ from tradestudy.study.reader import read_study
 from tradestudy.study.schema.study import Study
 from tradestudy.uncertainty.fit.least_squares import Fit
 from tradestudy.uncertainty.fit.mixed_flight import WingFactors
-from tradestudy.uncertainty.fit.next_measurement import RangeBand
 from tradestudy.uncertainty.logbook.changes import FoundChange, drifts_of
 from tradestudy.uncertainty.logbook.flown_wings import (
     HARD_TO_BELIEVE,
-    Expected,
     FlownWings,
     factor_bands,
 )
@@ -37,6 +35,7 @@ from tradestudy.uncertainty.logbook.flown_wings import (
 from .built_wing import built_from_design, design_of_built_wing
 from .found_changes import reported_changes
 from .noted_flight import noted_flight
+from .season import band_document, expected_document
 
 
 class NotedFlight(NamedTuple):
@@ -102,7 +101,7 @@ def note(
         "logbook": str(book.path),
         "flight": {name: cell for name, cell in cells_of_flight(flight).items() if cell},
         "flights": len(kept) + (not flight.counts),
-        "expected": [_expected_document(one) for one in expected],
+        "expected": [expected_document(one) for one in expected],
         "factors": _factor_document(before, after, wings.wing(wing)[1]),
         "range": _range_document(read, wings, before, after),
         "set_aside": flight.counts,
@@ -140,29 +139,13 @@ def _new_wing(
     return built_from_design(name, design, built)
 
 
-def _expected_document(one: Expected) -> dict[str, Any]:
-    low, high = one.ends
-    values = {"middle": one.middle, "low": low, "high": high, "noted": one.measured}
-    return {
-        "what": {"mAh": "charge", "km/h": "speed"}[one.unit],
-        "unit": one.unit,
-        **{name: round(in_unit(value, one.unit), 1) for name, value in values.items()},
-        "deviations": round(one.deviations, 2),
-        "share_as_far_pct": round(in_unit(one.share_as_far, "%"), 1),
-    }
-
-
 def _factor_document(before: Fit, after: Fit, factors: WingFactors) -> dict[str, Any]:
     return {
-        name: {**_band(now), "before": _band(was)}
+        name: {**band_document(now), "before": band_document(was)}
         for (name, now), was in zip(
             factor_bands(after, factors).items(), factor_bands(before, factors).values(), strict=True
         )
     }
-
-
-def _band(band: RangeBand) -> dict[str, float]:
-    return {"low": round(band.low, 3), "middle": round(band.middle, 3), "high": round(band.high, 3)}
 
 
 def _range_document(study: Study, wings: FlownWings, before: Fit, after: Fit) -> dict[str, Any]:

@@ -31,6 +31,26 @@ def seen_changes(document: dict[str, Any]) -> list[str]:
     return [*drift_sentences(seen), *head, *(f"[ ] {point}" for point in points)]
 
 
+def season_lines(season: dict[str, Any]) -> list[str]:
+    """Return what all flights of a logbook say, for the document of a season."""
+    count, was = len(season["flights"]), season["before"]
+    now = season["flights"][-1]["range"] if count else was
+    aside = season["set_aside"]
+    return [
+        f"{count} flight{'' if count == 1 else 's'}{f', and {aside} set aside' if aside else ''}.",
+        f"Times those of usual built wings: {_factor_words(season['factors'])}.",
+        f"The stock wing flies {now['middle_km']:.1f} km ({now['low_km']:.1f} to {now['high_km']:.1f} {_EIGHT}); "
+        f"before any flight {was['middle_km']:.1f} km ({was['low_km']:.1f} to {was['high_km']:.1f}).",
+    ]
+
+
+def _factor_words(factors: dict[str, Any]) -> str:
+    return ", ".join(
+        f"{_FACTOR_WORDS[name]} {one['middle']:.2f} ({one['low']:.2f} to {one['high']:.2f})"
+        for name, one in factors.items()
+    )
+
+
 def _expected_line(document: dict[str, Any]) -> str:
     sentences = []
     for one in document["expected"]:
@@ -52,10 +72,7 @@ def likelihood_words(share_pct: float) -> str:
 
 
 def _factor_line(document: dict[str, Any]) -> str:
-    words = ", ".join(
-        f"{_FACTOR_WORDS[name]} {one['middle']:.2f} ({one['low']:.2f} to {one['high']:.2f})"
-        for name, one in document["factors"].items()
-    )
+    words = _factor_words(document["factors"])
     if document["set_aside"]:
         return (
             f"The flight is {document['set_aside']}. It is in the logbook and is not used; the factors stay: {words}."
