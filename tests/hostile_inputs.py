@@ -73,7 +73,7 @@ def _values(kind, present):
     if isinstance(present, str) and (found := _QUANTITY.fullmatch(present)):
         number, unit = float(found.group(1)), found.group(2)
         choices += [st.sampled_from(_FACTORS).map(lambda times: f"{times * number:.6g} {unit}")] * 4
-    elif isinstance(present, int | float) and not isinstance(present, bool):
+    elif isinstance(present, int | float) and not isinstance(present, bool) and abs(present) < 1e9:
         near = [times * present for times in _FACTORS]
         choices += [st.sampled_from([round(one) if isinstance(present, int) else one for one in near])] * 4
     return st.one_of(choices)

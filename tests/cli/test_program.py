@@ -9,6 +9,7 @@ import pytest
 from places import ROOT
 
 from tradestudy import __main__ as door
+from tradestudy.cli.folders import stored_result
 from tradestudy.errors import CommandError
 from tradestudy.search.engines.cluster import Cluster
 
@@ -92,3 +93,10 @@ def test_an_address_that_is_none_is_refused_at_once(address):
     pytest.importorskip("distributed")
     with pytest.raises(CommandError, match="an address looks like tcp://192.168.1.10:8786"):
         Cluster(address)
+
+
+@pytest.mark.skipif(not os.path.exists("/dev/zero"), reason="this system has no endless device")
+def test_endless_results_are_refused(tmp_path):
+    (tmp_path / "summary.json").symlink_to("/dev/zero")
+    with pytest.raises(CommandError, match="is no file|holds no results"):
+        stored_result(tmp_path / "summary.json")

@@ -121,6 +121,8 @@ def stored_result(path: Path) -> Result:
     file = next((path / name for name in names if (path / name).is_file()), None) if path.is_dir() else path
     if file is None:
         raise CommandError(f"{path} holds no results: it has no {names[0]}, which tradestudy run writes.")
+    if file.exists() and not file.is_file():
+        raise CommandError(f"{file} is no file.")
     try:
         return result_from_json(file.read_text(encoding="utf-8"))
     except OSError as error:

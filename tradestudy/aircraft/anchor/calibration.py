@@ -219,6 +219,7 @@ def anchor_of(study: Study, speed: float | None = None) -> Anchor:
     cruise_speed, purpose = trim.speed, study.fly.purpose
     if study.known_flight:
         cruise_speed = best_speed_near(sweep, purpose, speed) if speed else best_speed(sweep, purpose)
+    _refuse_too_little_thrust(study, sweep, cruise_speed)
     strong = strength_calibration(study, sweep.cruising_at(cruise_speed))
     if strong:
         sweep = SpeedSweep(with_strength_factor(sweep.data, strong.factor), wing.choice, wing.variables)
@@ -251,6 +252,20 @@ def anchor_of(study: Study, speed: float | None = None) -> Anchor:
         ),
         not_measured=(*not_measured(study, trim, drag), *(() if study.fitted else stiffness_not_measured(load))),
     )
+
+
+def _refuse_too_little_thrust(study: Study, stock: SpeedSweep, speed: float) -> None:
+    """Raise StudyContradicted if full throttle does not hold the stock wing in level flight near its cruise [m/s]."""
+    slow = speed / (1 + SPEED_SLACK)
+    if stock.surplus_thrust(slow)[0] < 0:
+        thrust, drag = float(stock.full_throttle(slow).shaft.thrust[0]), float(stock.drag(slow)[0])
+        raise contradiction(
+            study,
+            ("motor",),
+            f"cannot keep the stock wing in the air: at {with_unit(slow, 'km/h')} full throttle gives "
+            f"{with_unit(thrust, 'N', 1)} and the drag is {with_unit(drag, 'N', 1)}. Check motor.speed_constant, "
+            "motor.resistance, motor_test, propeller.size and pack.series.",
+        )
 
 
 def stock_reference(stock: SpeedSweep, stall: float) -> StockReference:

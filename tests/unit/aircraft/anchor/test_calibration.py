@@ -281,6 +281,7 @@ def test_doubtful_measurements_are_flagged(wing):
         ({"flight": (10, 70, 3000)}, ("is 9 km/h", "stalls at 3")),
         ({"flight": (135, 60, 9000)}, ("is 135 km/h", "reaches 112 km/h")),
         ({"flight": (60, 60, 1.09 * CAPACITY)}, ("10900 mAh", f"holds {CAPACITY:.0f} mAh")),
+        ({"resistance": "2 ohm"}, ("motor cannot keep the stock wing in the air", "full throttle gives 1.")),
         ({"up_elevon": 19}, ("19.0 mm", "36 mm deep")),  # more than half the chord
         ({"up_elevon": -16.5}, ("-16.5 mm", "more than 25 deg")),  # asin(16.5 / 36) = 27.3 deg
         (
