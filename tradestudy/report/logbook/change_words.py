@@ -39,5 +39,5 @@ def _sentence(one: DayChange) -> str:
         return words[:1].upper() + words[1:]
     words = _UNSEEN[one.what].format(whose=whose, count=one.readings)
     if one.surely_seen_pct is None:
-        return f"{words}; so few would show no change for sure."
+        return f"{words}, too few to be sure of any change."
     return f"{words}; one of {one.surely_seen_pct:.0f} % would surely be seen."

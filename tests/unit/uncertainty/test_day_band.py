@@ -1,0 +1,25 @@
+"""The band of a day: that of the draws, narrowed by flights and widened by pack and cold."""
+
+import pytest
+from invented_draws import LOW, OVER, invented_draws
+
+from tradestudy.uncertainty.day_band import FlownRange, day_band
+
+
+def test_without_flights_and_doubt_it_is_that_of_the_draws():
+    band = day_band(invented_draws())
+    assert band.turns == pytest.approx(LOW * OVER, rel=1e-4) and band.over["range_km"] == pytest.approx(OVER)
+    assert band.current == pytest.approx(LOW / OVER, rel=1e-4)
+
+
+def test_flights_narrow_and_doubt_widens():
+    usual = day_band(invented_draws())
+    flown = day_band(invented_draws(), FlownRange(before=0.16, after=0.06))
+    assert LOW * OVER < flown.turns < flown.over["radius_by_charge_km"] and OVER < flown.over["range_km"] < 1
+    assert day_band(invented_draws(), FlownRange(0.16, 0.16)).turns == pytest.approx(usual.turns, rel=1e-6)
+    # more than the fit has factors for stays: a perfect fit leaves the rest of the draws
+    perfect = day_band(invented_draws(), FlownRange(before=0.10, after=0.0))
+    assert perfect.turns < perfect.over["radius_by_charge_km"] * 0.9
+    # a fit cannot widen what was drawn
+    assert day_band(invented_draws(), FlownRange(0.1, 0.3)).turns == pytest.approx(usual.turns, rel=1e-6)
+    assert day_band(invented_draws(), doubt=0.1).turns < usual.turns
