@@ -31,6 +31,17 @@ def solved(room, item):
     return np.linalg.solve(room.matrix, np.cos(item + np.arange(len(room.matrix)))).tolist()
 
 
+def solved_by_both(room, item):
+    """Return solutions by numpy and by scipy, which have a library of linear algebra each.
+
+    More threads than one would change the last digits of a matrix of this size.
+    """
+    import scipy.linalg
+
+    side = np.cos(item + np.arange(len(room.matrix)))
+    return np.linalg.solve(room.matrix, side).tolist(), scipy.linalg.solve(room.matrix, side).tolist()
+
+
 def slow(room, item):
     """Return the item after a short delay."""
     time.sleep(0.02)

@@ -10,6 +10,7 @@
     ├── CommandError         the command line is wrong (exit code 2)
     ├── CatalogueError       a part is not in the catalogue, or a data file cannot be used (exit code 2)
     ├── RunFailed            the study is well formed but has no result (exit code 1)
+    │   └── EngineLost       the workers of a search ended, and no others can be had (exit code 1)
     └── LimitsViolated         a wing violates a limit, so it gets no card or sheet (exit code 1)
 """
 
@@ -41,6 +42,10 @@ class RunFailed(TradestudyError):
     """An exception for a study that was read without errors but has no result."""
 
     exit_code = 1
+
+
+class EngineLost(RunFailed):
+    """An exception for a search whose workers ended, where no others can be had. What was finished is kept."""
 
 
 class LimitsViolated(TradestudyError):

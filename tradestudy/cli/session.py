@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tradestudy.commands.kept_results import RECORD, results_folder
-from tradestudy.errors import CommandError
+from tradestudy.errors import CommandError, EngineLost
 
 from . import folders
 from .options import Search
@@ -91,7 +91,7 @@ def open_session(
     session = StudySession(read, command, report, record, workers, cluster, tasks, for_one_wing)
     try:
         yield session
-    except KeyboardInterrupt:
+    except (KeyboardInterrupt, EngineLost):
         if record:
             report.warn(f"What was finished is kept in {record}: the same command goes on from there.")
         raise

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import logging
 import os
 import re
+import threading
+import time
 from collections.abc import Callable
 from concurrent.futures import CancelledError, Future, ThreadPoolExecutor
 from typing import Any
 
-from tradestudy.errors import CommandError, RunFailed
+from tradestudy.errors import CommandError, EngineLost
 
 from .processes import (
+    ONE_THREAD,
     Engine,
     InProcess,
     LocalProcesses,
@@ -23,7 +27,8 @@ from .processes import (
 from .record import code_fingerprint
 
 _ADDRESS = re.compile(r"(tcp|tls|ws|wss|ucx)://\S+:\d{1,5}")  # the library prints tracebacks for other addresses
-_PATIENCE = 10  # s; time to wait for the scheduler
+_PATIENCE = 10  # s; time to wait for the scheduler, and for workers where there are none
+_LOOK = 1.0  # s; time between two looks at the workers while a task runs
 _INSTALL = 'pip install "tradestudy[cluster]"'
 _MANY_TASKS = 6  # least number of tasks for which starting processes (about 3 s of a core each) saves time
 
@@ -38,6 +43,7 @@ class Cluster:
             raise CommandError(f"--cluster needs a library that is not here. Install it: {_INSTALL}") from None
         if not _ADDRESS.fullmatch(address):
             raise CommandError(f"--cluster {address}: an address looks like tcp://192.168.1.10:8786.")
+        _silence()
         try:
             self._client = Client(address, timeout=_PATIENCE, set_as_default=False)
         except (OSError, ValueError, TypeError) as error:
@@ -52,18 +58,20 @@ class Cluster:
         except BaseException:
             self._client.close()
             raise
+        self._address, self._key = address, ""
+        self._looking, self._seen, self._lost = threading.Lock(), time.monotonic(), ""
         # One thread waits for each task. The client's own executor reads a result and the state of its task one
         # after the other, so that a worker lost in between becomes an error of another kind.
-        self._key, self._waiting = "", ThreadPoolExecutor(self.workers)
+        self._waiting = ThreadPoolExecutor(self.workers)
 
     def _check(self, address: str) -> None:
-        codes = self._client.run(_code_of_worker)
+        codes = self._client.run(_code_of_worker, on_error="return")
         if not codes:
             raise CommandError(f"--cluster {address}: the scheduler has no workers. Start one: dask worker {address}")
         other = sorted(worker for worker, code in codes.items() if code != code_fingerprint())
         if other:
             raise CommandError(
-                f"--cluster {address}: another version of tradestudy on {', '.join(other)}. "
+                f"--cluster {address}: another version of tradestudy, or none, on {', '.join(other)}. "
                 "Install the same one everywhere."
             )
 
@@ -71,29 +79,57 @@ class Cluster:
         """Send shared data to every worker, including workers that join later."""
         data = packed(shared)
         self._key = data.key
-        self._client.register_plugin(_plugin(data), name=f"tradestudy {data.key}")
+        try:
+            self._client.register_plugin(_plugin(data), name=f"tradestudy {data.key}")
+        except (OSError, CancelledError) as error:
+            raise self._ended() from error
 
     def submit(self, function: Callable[[Any, Any], Any], item: Any) -> Future:
         """Send a task to the cluster."""
-        return self._waiting.submit(self._result, self._client.submit(run_task, self._key, function, item, pure=False))
-
-    @staticmethod
-    def _result(task: Any) -> Any:
         try:
-            return task.result()
-        except CancelledError:
-            raise WorkersExhausted("dropped") from None
-        except Exception as error:
-            if type(error).__name__ != "KilledWorker":
-                raise
-            raise WorkersExhausted(str(error)) from None
+            task = self._client.submit(_run_same_code, code_fingerprint(), self._key, function, item, pure=False)
+        except (OSError, RuntimeError, ValueError) as error:  # the client is closed, since the scheduler is lost
+            raise self._ended() from error
+        return self._waiting.submit(self._result, task)
+
+    def _result(self, task: Any) -> Any:
+        while True:
+            try:
+                return task.result(timeout=_LOOK)
+            except TimeoutError:
+                self._look()
+            except CancelledError:
+                raise self._ended() from None
+            except Exception as error:
+                if type(error).__name__ != "KilledWorker":
+                    raise
+                raise WorkersExhausted(str(error)) from None
+
+    def _look(self) -> None:
+        """Raise EngineLost if the cluster has had no workers for a while. One thread looks at a time."""
+        with self._looking:
+            now = time.monotonic()
+            try:
+                if not self._lost and self._client.nthreads():
+                    self._seen = now
+            except (OSError, CancelledError, RuntimeError, ValueError):
+                raise self._ended() from None
+            if now - self._seen > _PATIENCE:
+                self._lost = f"The cluster {self._address} has no workers left."
+            if self._lost:
+                raise EngineLost(self._lost)
+
+    def _ended(self) -> EngineLost:
+        return EngineLost(self._lost or f"The scheduler of the cluster {self._address} does not answer any more.")
 
     def replace_worker(self, future: Future) -> None:
         """Wait for a worker. The cluster replaces its workers itself, and has already tried the task on several."""
         try:
             self._client.wait_for_workers(1, timeout=_PATIENCE)
         except TimeoutError:
-            raise RunFailed("The cluster has no workers left.") from None
+            raise EngineLost(f"The cluster {self._address} has no workers left.") from None
+        except (OSError, CancelledError, RuntimeError, ValueError):
+            raise self._ended() from None
 
     def close(self) -> None:
         """Cancel unfinished tasks and disconnect from the cluster."""
@@ -101,9 +137,23 @@ class Cluster:
         self._client.close()
 
 
+def _silence() -> None:
+    """Keep the client from printing what it loses, which is told in one sentence of ours."""
+    for name in logging.root.manager.loggerDict:
+        if name.partition(".")[0] == "distributed":
+            logging.getLogger(name).setLevel(logging.CRITICAL + 1)
+
+
 def _code_of_worker() -> str:
     """Return the fingerprint of the code that a worker runs."""
     return code_fingerprint()
+
+
+def _run_same_code(code: str, key: str, function: Callable[[Any, Any], Any], item: Any) -> Any:
+    """Return the result of one task. Raise EngineLost on a worker that joined with other code than the client's."""
+    if code_fingerprint() != code:
+        raise EngineLost("A worker with another version of tradestudy joined the cluster. Install the same everywhere.")
+    return run_task(key, function, item)
 
 
 def _plugin(data: Packed) -> Any:
@@ -114,8 +164,11 @@ def _plugin(data: Packed) -> Any:
         def setup(self, worker: Any) -> None:
             from threadpoolctl import threadpool_limits
 
-            threadpool_limits(1, "blas")  # as in local processes: the number of threads changes the last digit
+            # One thread as in local processes: the number of threads changes the last digit. The environment is read
+            # by libraries of linear algebra when they are loaded, and the others are loaded already.
+            os.environ.update(ONE_THREAD)
             receive_shared_data(data)
+            threadpool_limits(1, "blas")
 
     return SharedData()
 

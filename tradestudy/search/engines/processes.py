@@ -19,13 +19,13 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple, Protocol
 
-from tradestudy.errors import RunFailed
+from tradestudy.errors import EngineLost
 
 _LIBRARY = "tradestudy.search.optimum"  # the module that a worker needs to unpack a search space
 _ATTEMPTS = 2  # attempts at a task; each may end a worker
 _WAIT_STEP = 0.2  # s; longest wait at a time, since some systems notice Ctrl-C only between waits
 # matrices are small: threads within one product cost more than they save, and change the last digit
-_ONE_THREAD = {
+ONE_THREAD = {
     name: "1"
     for name in (
         "OPENBLAS_NUM_THREADS",
@@ -66,7 +66,7 @@ class Engine(Protocol):
         """Start ``function(shared, item)``. Both must be picklable."""
 
     def replace_worker(self, future: Future) -> None:
-        """Replace the worker that ended while it ran a task. Raises RunFailed if no worker can be started."""
+        """Replace the worker that ended while it ran a task. Raises EngineLost if no worker can be started."""
 
     def close(self) -> None:
         """Stop at once and cancel unfinished tasks."""
@@ -166,8 +166,8 @@ class _Worker:
 @contextmanager
 def _process_start() -> Iterator[None]:
     """Context in which new processes get one thread each and ignore Ctrl-C until they can handle it."""
-    before = {name: os.environ.get(name) for name in _ONE_THREAD}
-    os.environ.update(_ONE_THREAD)
+    before = {name: os.environ.get(name) for name in ONE_THREAD}
+    os.environ.update(ONE_THREAD)
     main = threading.current_thread() is threading.main_thread()
     handler = signal.signal(signal.SIGINT, signal.SIG_IGN) if main else None
     try:
@@ -229,7 +229,7 @@ class LocalProcesses:
         if dead.ready.exception() is not None:  # the worker ended before it was ready
             self._failed_starts += 1
             if self._failed_starts >= _ATTEMPTS:
-                raise RunFailed(
+                raise EngineLost(
                     "Worker processes end while they are being made ready: too little memory, or a script "
                     "that starts work without asking whether it is the main one "
                     '(if __name__ == "__main__"). --workers 1 does without them.'
@@ -285,7 +285,8 @@ class WorkerPool:
         """Return tag and result of a task that is done. The result is `LostTask` if the task ends its workers."""
         while True:
             done, _ = wait(self._running, _WAIT_STEP, FIRST_COMPLETED)
-            for future in done:
+            # results first: an error may end the search, and what is finished is to be kept
+            for future in sorted(done, key=lambda each: each.exception() is not None):
                 task = self._running.pop(future)
                 error = future.exception()
                 if error is None:
