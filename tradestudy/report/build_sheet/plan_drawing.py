@@ -118,7 +118,7 @@ def _stations(design: Design, body: Body, labels: _Labels) -> list[Stroke]:
 def _joints(cut: Cutting, body: Body) -> list[Stroke]:
     """Return the lines where old and new foam meet."""
     new = next((core for core in cut.cores if core.new), None)
-    if cut.joint_mm is None or new is None:  # a piece of less than a tenth of a millimetre is none
+    if cut.joint_mm is None or new is None:  # a piece of less than a millimetre is none
         return []
     front, back = outline_from_above(body)
     places = [y for y in (new.from_mm, new.to_mm) if 0 < y < body.skin[-1].y_mm - 1]
