@@ -23,13 +23,15 @@ _passed_over: ContextVar[list[Path] | None] = ContextVar("passed_over", default=
 def write_atomically(file: Path, content: bytes) -> Path:
     """Write a file under a temporary name, rename it in one step, and return its path.
 
-    If that fails, as on a full disk, nothing is left behind and the file is as it was.
+    If that fails, as on a full disk, nothing is left behind and the file is as it was. A symbolic link stays one: the
+    file that it names is written.
     """
     file.parent.mkdir(parents=True, exist_ok=True)
-    part = file.with_name(file.name + ".part")
+    target = Path(os.path.realpath(file)) if file.is_symlink() else file
+    part = target.with_name(target.name + ".part")
     try:
         part.write_bytes(content)
-        _replace(part, file)
+        _replace(part, target)
     finally:
         with suppress(OSError):
             part.unlink()  # it exists only if something failed
@@ -62,7 +64,8 @@ def passing_over_files_in_use() -> Iterator[list[Path]]:
 def locked(file: Path) -> Iterator[Callable[[], bool]]:
     """Hold the lock of a file: ``<file>.lock`` beside it, which only one process can create.
 
-    A lock older than 5 s was left by a process that was stopped, and is removed. The value is a function that says
+    A lock older than 5 s was left by a process that was stopped, and is removed. So is one that is 5 s in the future,
+    since the clock was set back. The value is a function that says
     whether the lock is still held; ask it directly before the file is replaced. Raise RunFailed if the lock is not
     free within 20 s.
     """
@@ -96,7 +99,7 @@ def _taken(lock: Path, mark: bytes) -> bool:
 def _remove_stale(lock: Path) -> None:
     """Remove a lock that is too old. It is renamed first, so that only one of several processes removes it."""
     try:
-        if time.time() - lock.stat().st_mtime < _STALE:
+        if abs(time.time() - lock.stat().st_mtime) < _STALE:
             return
         aside = lock.with_name(f"{lock.name}.{secrets.token_hex(4)}")
         os.rename(lock, aside)

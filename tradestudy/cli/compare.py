@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -97,7 +98,7 @@ def _side(path: Path, wing: str, requested: Any, fitted: Path | None) -> Side:
     """
     from tradestudy.commands.requested_wing import RequestedWing
 
-    stored = path.is_dir() or path.suffix.lower() == ".json"
+    stored = os.path.isdir(path) or path.suffix.lower() == ".json"
     if stored and requested != RequestedWing():
         raise CommandError(f"{path} holds results of an earlier run; a wing can only be requested with a study file.")
     result = stored_result(path) if stored else _study_result(path, wing, requested, fitted)

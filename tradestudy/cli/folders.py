@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 import tempfile
 from collections.abc import Iterator
@@ -21,7 +22,7 @@ def make_folder(folder: Path | None) -> None:
     """Make the folder of the results before any work is done. Raise CommandError if it cannot be written."""
     if folder is None:
         return
-    if folder.exists() and not folder.is_dir():
+    if os.path.exists(folder) and not os.path.isdir(folder):
         raise CommandError(f"Cannot write into {folder}: it is a file, not a folder.")
     with file_errors(folder):
         folder.mkdir(parents=True, exist_ok=True)
@@ -118,7 +119,8 @@ def stored_result(path: Path) -> Result:
     from tradestudy.results.result import result_from_json
 
     names = ("summary.json", "build_sheet.json")
-    file = next((path / name for name in names if (path / name).is_file()), None) if path.is_dir() else path
+    within = [path / name for name in names if os.path.isfile(path / name)]
+    file = next(iter(within), None) if os.path.isdir(path) else path
     if file is None:
         raise CommandError(f"{path} holds no results: it has no {names[0]}, which tradestudy run writes.")
     if file.exists() and not file.is_file():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import sys
 import tomllib
@@ -69,9 +70,9 @@ def new(
         )
     )
     answers = _Answers(name, out or Path(), again)
-    if answers.folder.exists() and not answers.folder.is_dir():
+    if os.path.exists(answers.folder) and not os.path.isdir(answers.folder):
         raise CommandError(f"{answers.folder} is a file; --out wants a folder.")
-    if answers.study.exists() and not force:
+    if os.path.exists(answers.study) and not force:
         raise CommandError(f"{answers.study} is there already. Choose another name, or add --force to write over it.")
     before = answers.take_kept()
     answers.take_options(given)
@@ -117,7 +118,9 @@ class _Answers:
             texts = saved_answers(self.kept.read_text(encoding="utf-8"))
         except FileNotFoundError:
             return []
-        except (OSError, ValueError):
+        except OSError as error:
+            raise CommandError(f"{self.kept} cannot be read: {error.strerror}.") from None
+        except ValueError:
             raise CommandError(
                 f"{self.kept} does not hold the answers of an earlier run. Delete it, or use another name."
             ) from None

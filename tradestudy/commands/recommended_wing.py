@@ -7,6 +7,7 @@ that every command shows the same wing.
 
 from __future__ import annotations
 
+import os
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -87,7 +88,7 @@ def kept_wing(session: StudySession) -> RecommendedWing | None:
 
 def _known_elsewhere(session: StudySession, file: Path) -> Any:
     """Return what another record knows of the recommended wing of the same study, and keep it in the session's own."""
-    if not file.is_file() or session.record.folder == file.parent:
+    if not os.path.isfile(file) or session.record.folder == file.parent:
         return None
     other = Record(file, session.inputs, no_progress)
     known = other.known(RECOMMENDED)

@@ -140,14 +140,15 @@ def read_limited(path: Path, advice: str, most: int, suffix: str = ".toml") -> b
     """
     if os.path.isdir(path):
         raise CommandError(f"{path} is a folder; {advice}.")
-    if not os.path.exists(path):
-        nearby = sorted(file.name for file in path.parent.glob(f"*{suffix}")) if os.path.isdir(path.parent) else []
-        raise CommandError(f"There is no file {path}.{near_match(path.name, nearby)}")
     try:
         with path.open("rb") as file:
             return file.read(most + 1)
     except OSError as error:
-        raise CommandError(f"{path} cannot be read: {error.strerror}.") from None
+        # in a folder without permission, no file seems to exist
+        if os.path.exists(path) or isinstance(error, PermissionError):
+            raise CommandError(f"{path} cannot be read: {error.strerror}.") from None
+    nearby = sorted(file.name for file in path.parent.glob(f"*{suffix}")) if os.path.isdir(path.parent) else []
+    raise CommandError(f"There is no file {path}.{near_match(path.name, nearby)}")
 
 
 def faults_at_keys(faults: Iterable[tuple[Place, str]]) -> list[PlacedFault]:

@@ -277,6 +277,15 @@ def test_a_table_repeated_too_often(tmp_path):
     assert [fault.message for fault in faults(path)] == [message]
 
 
+def test_a_file_in_a_folder_without_permission_is_not_said_to_be_missing(tmp_path, monkeypatch):
+    def refused(*given):
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr("pathlib.Path.open", refused)
+    with pytest.raises(CommandError, match=r"x.toml cannot be read: Permission denied\.$"):
+        read_study(tmp_path / "x.toml")
+
+
 @pytest.mark.parametrize("name", ["x" * 300 + ".toml", "no such folder/x.toml"])
 def test_paths_that_do_not_exist(tmp_path, name):
     with pytest.raises(CommandError) as raised:

@@ -1,5 +1,6 @@
 """Nothing is lost: processes that are killed, two writers at once, two people who edit one file."""
 
+import os
 import subprocess
 import sys
 import time
@@ -144,6 +145,15 @@ def test_a_lock_in_use_is_waited_for_and_a_lock_left_behind_is_removed(study, mo
         write_logbook(read_logbook(study), [flown()])
     monkeypatch.setattr(files, "_STALE", 0.05)
     time.sleep(0.06)
+    write_logbook(read_logbook(study), [flown()])
+    assert len(read_logbook(study).flights) == 1 and not lock.exists()
+
+
+def test_a_lock_left_behind_before_the_clock_was_set_back_is_removed(study, monkeypatch):
+    lock = study.with_name("heron.logbook.csv.lock")
+    lock.write_text("a process that was stopped")
+    os.utime(lock, times=(time.time() + 3600,) * 2)
+    monkeypatch.setattr(files, "_PATIENCE", 0.1)
     write_logbook(read_logbook(study), [flown()])
     assert len(read_logbook(study).flights) == 1 and not lock.exists()
 
