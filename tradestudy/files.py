@@ -65,9 +65,8 @@ def locked(file: Path) -> Iterator[Callable[[], bool]]:
     """Hold the lock of a file: ``<file>.lock`` beside it, which only one process can create.
 
     A lock older than 5 s was left by a process that was stopped, and is removed. So is one that is 5 s in the future,
-    since the clock was set back. The value is a function that says
-    whether the lock is still held; ask it directly before the file is replaced. Raise RunFailed if the lock is not
-    free within 20 s.
+    since the clock was set back. The value is a function that says whether the lock is still held; ask it directly
+    before the file is replaced. Raise RunFailed if the lock is not free within 20 s.
     """
     lock, mark = file.with_name(file.name + ".lock"), secrets.token_hex(8).encode()
     file.parent.mkdir(parents=True, exist_ok=True)

@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 import sqlite3
+import time
 from collections.abc import Callable, Iterable
 from contextlib import closing
 from functools import cache
@@ -20,6 +22,8 @@ from .progress import Progress, no_progress
 _LAYOUT = 2  # version of the tables; a file with another version is moved away
 STUDIES = 8  # number of input texts whose results a file keeps; those used longest ago are deleted first
 _PATIENCE = 30.0  # s; time to wait for another process that uses the file
+_ATTEMPTS = 4  # attempts to open the file
+_PAUSE = 0.2  # s; between two of them
 _RUN_CONTINUES = "the run goes on, and what it finds from here on is not kept"
 _DAMAGED, _OTHER_VERSION = "damaged", "other-version"  # reasons to move a file away, as written in its new name
 _PRIMARY_CODE = 0xFF  # bits of an SQLite error code that name its group
@@ -63,12 +67,13 @@ class Record:
         self._path, self._warn = path, warn
         self._database: sqlite3.Connection | None = None
         self._known: dict[str, str] = {}
+        self._log: int | None = None  # the file "-wal" that holds the latest results until SQLite moves them
         self.reused = 0
         if path is not None:
             self._open(path)
 
     def _open(self, path: Path) -> None:
-        for _ in range(2):  # the second attempt follows if a file was moved away
+        for attempt in range(_ATTEMPTS):  # another one follows if a file was moved away
             try:
                 path.parent.mkdir(parents=True, exist_ok=True)
                 self._database, rows = _opened(path, self._study)
@@ -76,7 +81,11 @@ class Record:
                 self._warn(f"{path}: what is worked out cannot be kept there ({_reason(error)}); {_RUN_CONTINUES}.")
                 return
             except (sqlite3.Error, UnicodeDecodeError) as error:  # SQLite quotes damaged names in its errors
-                if getattr(error, "sqlite_errorcode", sqlite3.SQLITE_CORRUPT) & _PRIMARY_CODE in _NO_ACCESS:
+                code = getattr(error, "sqlite_errorcode", sqlite3.SQLITE_CORRUPT) & _PRIMARY_CODE
+                if code == sqlite3.SQLITE_IOERR and attempt < _ATTEMPTS - 1:  # another process makes its files anew
+                    time.sleep(_PAUSE)
+                    continue
+                if code in _NO_ACCESS:
                     self._known = _read_only(path, self._study)
                     used = " What it holds is used." if self._known else ""
                     self._warn(
@@ -86,7 +95,7 @@ class Record:
                 if not self._moved_away(path, _OTHER_VERSION if isinstance(error, _OtherLayout) else _DAMAGED):
                     return
             else:
-                self._known = rows.known
+                self._known, self._log = rows.known, _log_of(path)
                 if rows.damaged:
                     are, they = ("is", "It is") if rows.damaged == 1 else ("are", "They are")
                     self._warn(
@@ -121,15 +130,25 @@ class Record:
 
     def keep(self, results: Iterable[tuple[Any, Any]]) -> None:
         """Store pairs of key and result, either all or none."""
-        rows = [(json.dumps(key), json.dumps(result)) for key, result in results]
+        rows = {json.dumps(key): json.dumps(result) for key, result in results}
         self._known.update(rows)
+        self._write(rows)
+        if self._database is not None and self._path is not None and self._log != _log_of(self._path):
+            self._warn(f"{self._path}-wal was removed while it was in use; what is known is written again.")
+            self.close()
+            rows = self._known
+            self._open(self._path)
+            self._known = {**self._known, **rows}
+            self._write(self._known)
+
+    def _write(self, rows: dict[str, str]) -> None:
         if self._database is None:
             return
         try:
             with self._database:
                 self._database.executemany(
                     "insert or replace into solved values (?, ?, ?, ?)",
-                    [(self._study, *row, _hash(self._study.encode(), *map(str.encode, row))) for row in rows],
+                    [(self._study, *row, _hash(self._study.encode(), *map(str.encode, row))) for row in rows.items()],
                 )
         except (sqlite3.Error, UnicodeDecodeError) as error:
             self._warn(
@@ -247,6 +266,14 @@ def _move_away(path: Path, reason: str) -> Path:
         if companion.exists():
             companion.rename(moved.with_name(moved.name + ending))
     return moved
+
+
+def _log_of(path: Path) -> int | None:
+    """Return the number by which the system knows the file "-wal" beside an open database, or None without one."""
+    try:
+        return os.stat(os.path.realpath(path) + "-wal").st_ino
+    except OSError:
+        return None
 
 
 def _reason(error: Exception) -> str:

@@ -1,6 +1,7 @@
 """The record: no finished result is lost or computed again, whatever happens to the run or the file."""
 
 import os
+import shutil
 import sqlite3
 import subprocess
 import sys
@@ -156,6 +157,23 @@ def test_no_flipped_bit_changes_an_answer_or_goes_unsaid(tmp_path, random):
         assert all(kept) and (len(kept) == 40 or told), (place, told)
         silent += not told
     assert silent < FLIPS  # otherwise nothing was damaged
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows does not remove open files")
+def test_a_removed_log_of_the_record_loses_nothing(tmp_path):
+    """Check that results survive a kill where SQLite's file of the latest ones was removed before."""
+    path, told, copy = tmp_path / "record.sqlite", [], tmp_path / "as killed"
+    record = Record(path, "study", told.append)
+    record.keep([("first", 1)])
+    (tmp_path / "record.sqlite-wal").unlink()
+    record.keep([("second", 2)])
+    record.keep([("third", 3)])
+    shutil.copytree(tmp_path, copy, ignore=lambda *given: ["as killed", "record.sqlite-shm"])
+    record.close()
+    assert told == [f"{path}-wal was removed while it was in use; what is known is written again."]
+    again = Record(copy / "record.sqlite", "study", told.append)
+    assert [again.known(key) for key in ("first", "second", "third")] == [1, 2, 3] and len(told) == 1
+    again.close()
 
 
 def test_results_in_a_file_that_cannot_be_written_are_used(tmp_path, monkeypatch):
