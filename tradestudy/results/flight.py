@@ -266,5 +266,6 @@ class DayCard:
         float, "Charge used after which full throttle takes a cell below its least voltage."
     ]
     home_pct: Annotated[float, "Share of such wings that come home from the turning point."]
+    warning: Annotated[str, "Limits that the wing breaks; usually empty."]
     notes: Annotated[list[str], "What to know about this card."]
     changes: Annotated[list[DayChange], "Ageing and drift by the logbook."]

@@ -36,12 +36,8 @@ class PackToday:
     resistance: float = 1.0
     charge_spread: float = 0.0
     resistance_spread: float = 0.0
-    source: str = "the pack of the study"
-
-    @property
-    def is_study_pack(self) -> bool:
-        """Whether it is the pack as the study has it."""
-        return self.charge == 1.0 and self.resistance == 1.0 and not (self.charge_spread or self.resistance_spread)
+    source: str = "as that of the study"
+    is_guess: bool = True  # whether no reading tells its charge and resistance
 
 
 def old_pack(study: Study) -> PackToday:

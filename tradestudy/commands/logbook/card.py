@@ -139,6 +139,7 @@ def day_card(session: StudySession, wing: FlownWing, today: Today, drawn: Spread
         alarm_v=round(alarm_v, 1),
         alarm_cell_v=round(math.ceil(round(alarm_v / design.choice.series / _CELL_STEP_V, 6)) * _CELL_STEP_V, 2),
         home_pct=HOME_PCT,
+        warning=f"It breaks a limit: {_limits(wing)}. Not to be flown as it is." if wing.broken else "",
         notes=[*_wing_notes(wing), *_notes(design, today, numbers)],
         changes=reported_changes(wing.changes),
         **rounded(
@@ -188,7 +189,7 @@ def _at_reserve(numbers: DayNumbers, home: CardLeg) -> float:
 
 def _wing_notes(wing: FlownWing) -> list[str]:
     """Return what to know about the wing of a card, in sentences."""
-    notes = [f"It breaks a limit: {_limits(wing)}."] if wing.broken else []
+    notes = []
     if abs(wing.heavier - 1) > _SAME_WEIGHT:
         more = in_unit(abs(wing.heavier - 1), "%")
         notes.append(
@@ -220,6 +221,11 @@ def _notes(design: EvaluatedDesign, today: Today, numbers: DayNumbers) -> list[s
                 f"The pack is taken as cold as the air: its cells have {times:.1f} times the resistance. A pack kept "
                 "warm until the launch gives more."
             )
+    if today.pack.name and today.pack.is_guess:
+        notes.append(
+            "Nobody has measured this pack. After a long flight from full note its volts after ten minutes' rest, and "
+            'under a load on the ground: "(rested 14.6 V, 13.9 V at 12 A)".'
+        )
     usual = float(design.data.power.reserve)
     if numbers.reserve > usual + 0.005:
         notes.append(

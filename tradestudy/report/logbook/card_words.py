@@ -8,7 +8,7 @@ from typing import NamedTuple
 from tradestudy.quantities import from_edge, from_si, in_unit
 from tradestudy.report.first_flight import reminders
 from tradestudy.report.words.phrases import ENERGY_ONLY, number_text
-from tradestudy.report.words.pilot_card import COLUMNS
+from tradestudy.report.words.pilot_card import COLUMNS, framed
 from tradestudy.results.flight import DayCard
 
 from .change_words import drift_sentences
@@ -31,6 +31,7 @@ class Big(NamedTuple):
 class DayText(NamedTuple):
     """The card of a day in pieces. Every number is text."""
 
+    warning: str
     title: str
     conditions: str
     pack: str
@@ -83,6 +84,7 @@ def day_text(card: DayCard) -> DayText:
         else f"{card.home_pct:g} % of such wings come home from there. Expected is {way(card.turn_expected_km)} {far}."
     )
     return DayText(
+        warning=card.warning,
         title=f"{card.study}, {card.wing} wing" if card.wing == "stock" else f"{card.study}, {card.wing}",
         conditions=f"wind {number_text(in_unit(from_edge('kmh', card.wind_kmh), 'm/s'), 1)} m/s, "
         f"{number_text(card.temperature_c)} C"
@@ -116,7 +118,8 @@ def day_text(card: DayCard) -> DayText:
 def day_lines(card: DayCard) -> list[str]:
     """Return the card as a strip of lines, 46 columns wide."""
     text = day_text(card)
-    lines = [text.title, *wrap(text.conditions, COLUMNS), *wrap(text.pack, COLUMNS), "-" * COLUMNS]
+    frame = framed(text.warning)
+    lines = [*frame, text.title, *wrap(text.conditions, COLUMNS), *wrap(text.pack, COLUMNS), "-" * COLUMNS]
     for head, numbers in text.hold:
         lines.append(f"{head.upper()}: " + ("no headway" if not numbers else ""))
         if numbers:
@@ -143,7 +146,7 @@ def day_lines(card: DayCard) -> list[str]:
         lines += wrap(words, COLUMNS)
     for point in text.reminders:
         lines += wrap(point, COLUMNS, initial_indent="[ ] ", subsequent_indent="    ")
-    return [line.rstrip() for line in [*lines, *wrap(DAY_CAUTION, COLUMNS)]]
+    return [line.rstrip() for line in [*lines, *wrap(DAY_CAUTION, COLUMNS), *frame]]
 
 
 def _joined(numbers: list[Big]) -> str:

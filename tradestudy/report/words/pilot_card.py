@@ -229,7 +229,7 @@ def withheld_words(design: Design) -> str:
     )
 
 
-def _framed(warning: str) -> list[str]:
+def framed(warning: str) -> list[str]:
     """Return the lines of a warning in a frame as wide as the card, or none without a warning."""
     if not warning:
         return []
@@ -270,7 +270,7 @@ def card_lines(result: Result, design: Design, anyway: bool = False) -> list[str
         lines.append(
             f"{strength:>5}" + (f"  {rest[0]}" if len(rest) == 1 else "{:>5}{:>6}{:>6}{:>8}{:>6}{:>6}".format(*rest))
         )
-    frame = _framed(text.warning)
+    frame = framed(text.warning)
     return [line.rstrip() for line in [*frame, *lines, text.end, *wrap(ENERGY_ONLY, COLUMNS), *frame]]
 
 

@@ -139,6 +139,7 @@ def pack_of_logbook(study: Study, cells: pack.Pack, flights: Sequence[Flight], n
         charge.spread,
         resistance.spread,
         f"by {_count(charges)} of its charge and {_count(ohms)} of its resistance, flights: {len(own)}",
+        is_guess=False,
     )
 
 

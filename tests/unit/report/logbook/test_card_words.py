@@ -23,7 +23,7 @@ CARD = DayCard(
     turn_mah=3350.0, turn_min=25.2, turn_expected_km=21.4, land_min=44.0, near_min=66.0, alarm_mah=5400.0, alarm_v=13.5,
     alarm_cell_v=3.38, capacity_mah=8000.0, reserve_pct=22.0,
     out_of_reach_pct=4.0, cell_most_a=50.0, full_throttle_a=21.0, full_throttle_until_mah=7000.0, least_cell_v=2.5,
-    home_pct=90.0, changes=[], notes=["Limits of the cells, by the catalogue."],
+    home_pct=90.0, changes=[], warning="", notes=["Limits of the cells, by the catalogue."],
 )  # fmt: skip
 
 
@@ -47,6 +47,13 @@ def test_miles_and_a_wind_too_strong():
     words = " ".join(day_lines(lost))
     assert NO_HEADWAY in " ".join(words.split()) and "no headway" in words and "come home from there" not in words
     assert NO_HEADWAY in day_page(lost, "heron.toml")
+
+
+def test_a_wing_that_breaks_a_limit_says_so_first_and_last():
+    broken = replace(CARD, warning="It breaks a limit: stall speed.")
+    lines = day_lines(broken)
+    assert lines[0] == lines[2] == lines[-1] == "*" * COLUMNS and "stall speed" in lines[1] == lines[-2]
+    assert "It breaks a limit: stall speed." in day_page(broken, "heron.toml")
 
 
 def test_the_page_is_one_file_without_network(tmp_path):
