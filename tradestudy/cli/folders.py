@@ -63,8 +63,8 @@ def write_results(result: Result, folder: Path, anyway: bool = False) -> list[Pa
         return save(result, folder, anyway)
 
 
-def folder_of_one_wing(folder: Path, command: str) -> Path:
-    """Return the folder for the results of one design: a folder within, named as the command, if a run is kept there.
+def folder_of_results(folder: Path, command: str) -> Path:
+    """Return the folder for the results of a command: a folder within, named as the command, if a run is kept there.
 
     A run takes minutes, and its page holds what no other command writes.
     """

@@ -37,8 +37,8 @@ OutFolder = Annotated[
         metavar="FOLDER",
         help=(
             "Where to write. If left out, run, flips, grid and buildsheet write into results/<study>; assess, bands, "
-            "cruise and compare keep there only what they searched. Results of a run stay: those of one wing go into a "
-            "folder within."
+            "cruise and compare keep there only what they searched. Results of a run stay: those of other commands go "
+            "into a folder within."
         ),
     ),
 ]

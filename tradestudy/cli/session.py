@@ -119,17 +119,14 @@ def compute_design(
     ):
         result = compute(session)
         if out:
-            folder = folders.folder_of_one_wing(out, command)
-            if folder != out:
-                report(f"{out} keeps the results of run; these are in {folder}")
-            folders.write_results(result, folder, anyway)
+            _write_results(result, out, command, report, anyway)
     return result
 
 
 def compute_search(command: str, study: Path, search: Search, compute: Callable[[StudySession], Result]) -> Result:
     """Return the result of a search with the values to expect, and print progress.
 
-    If ``search.out`` is a folder, write the result into it.
+    If ``search.out`` is a folder, write the result into it, or into a folder within if the results of a run are there.
     """
     from tradestudy.commands.assess import drawn_result
 
@@ -139,5 +136,13 @@ def compute_search(command: str, study: Path, search: Search, compute: Callable[
     ):
         result = drawn_result(session, compute(session))
         if search.out:
-            folders.write_results(result, search.out)
+            _write_results(result, search.out, command, report)
     return result
+
+
+def _write_results(result: Result, out: Path, command: str, report: ProgressPrinter, anyway: bool = False) -> None:
+    """Write the result of a command into a folder, or into a folder within if the results of a run are there."""
+    folder = folders.folder_of_results(out, command)
+    if folder != out:
+        report.warn(f"{out} keeps the results of run; these are in {folder}")
+    folders.write_results(result, folder, anyway)

@@ -13,11 +13,14 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+
 from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.limit_bounds import ACTIVE_BELOW
 
 from .engines.progress import Progress, no_progress
 from .parallel import SearchChain, run_chains, run_tasks
-from .search_space import SearchSpace, starting_points
+from .search_space import SearchSpace, in_stock_bay, starting_points
 from .search_task import SearchResult, SearchTask, VariableValues, merit
 
 _SEARCHED_TWICE = 3
@@ -41,6 +44,7 @@ class Ranking:
             self.branches.setdefault(_branch(choice), []).append(choice)
         self.bounds: dict[Branch, float] = {}  # upper bounds of the gain, for branches with several choices
         self._starts: dict[Branch, VariableValues] = {}
+        self._in_stock_bay: list[Choice] = []  # choices besides those of the space
         self._results: dict[Choice, SearchResult | None] = {}  # None: every worker that ran this search ended
         self._improved: dict[tuple[Choice, bool], SearchResult | None] = {}
 
@@ -141,8 +145,21 @@ class Ranking:
         self._results |= zip(new, run_tasks(self.space, tasks, self.report_progress), strict=True)
 
     def _ranked(self) -> list[SearchResult]:
+        """Return the results, best first. Packs at an end of a bay of their own are tried in that of the stock wing."""
+        results = self._twice_searched()
+        held_back = [each.choice for each in results[:_SEARCHED_TWICE] if _pack_at_end(each)]
+        found = (in_stock_bay(self.space, choice) for choice in held_back)
+        new = [choice for choice in dict.fromkeys(found) if choice is not None and choice not in self._results]
+        if not new:
+            return results
+        self._in_stock_bay += new
+        self.branches |= {_branch(choice): [choice] for choice in new}
+        self._search(new)
+        return self._twice_searched()
+
+    def _twice_searched(self) -> list[SearchResult]:
         """Return the results, best first. The best few are searched again from the far start."""
-        known = (self._results.get(choice) for choice in self.space.choices)
+        known = (self._results.get(choice) for choice in [*self.space.choices, *self._in_stock_bay])
         results = sorted((result for result in known if result is not None), key=merit, reverse=True)
         places = [(result, index < _SEARCHED_TWICE) for index, result in enumerate(results)]
         new = [(result, twice) for result, twice in places if (result.choice, twice) not in self._improved]
@@ -161,6 +178,12 @@ class Ranking:
         for start in starts:
             ends.append((yield SearchTask("solve", result.choice, [start], aim=self.aim)))
         return max(ends, key=merit)
+
+
+def _pack_at_end(result: SearchResult) -> bool:
+    """Return whether a pack lies at an end of its bay, or would have to lie beyond it."""
+    ends = (result.margins.get(name) for name in ("pack_forward", "pack_aft"))
+    return any(margin is not None and float(np.min(margin)) < ACTIVE_BELOW for margin in ends)
 
 
 def _branch(choice: Choice) -> Branch:

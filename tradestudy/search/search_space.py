@@ -11,7 +11,7 @@ from tradestudy.aircraft.anchor.calibration import Anchor, stock_choice, stretch
 from tradestudy.aircraft.model.choices import Choice, bay_alternatives, study_with_choice
 from tradestudy.aircraft.model.limit_bounds import MET_ABOVE, Limit, limits_of, slowest_speed
 from tradestudy.aircraft.model.model_data import ModelData
-from tradestudy.aircraft.model.pack_fit import pack_fault
+from tradestudy.aircraft.model.pack_fit import pack_fault, pack_reach
 from tradestudy.aircraft.model.slopes import Model
 from tradestudy.aircraft.model.structure_data import rod_runs
 from tradestudy.aircraft.shape.gear_fit import gear_faults
@@ -37,6 +37,7 @@ from .laid_packs import LaidPacks, laid_packs
 from .search_task import SearchTask
 
 _TOUCHES = 0.002  # m; an elevon that reaches no farther into a propeller's disc clears it: tape measure; judgement
+_FARTHER = 0.002  # m; a bay that lets its pack lie no farther than this serves no better; judgement
 _MOST_MARGIN = 0.15  # highest static margin unless the study or the stock wing has more; common practice, no source
 
 
@@ -169,6 +170,21 @@ def search_space(study: Study, anchor: Anchor) -> SearchSpace:
     space.excluded = list(dict.fromkeys(fault for fault in faults.values() if fault))
     _exclude_overloaded(space)
     return space
+
+
+def in_stock_bay(space: SearchSpace, choice: Choice) -> Choice | None:
+    """Return a choice with its pack in the bay of the stock wing, or None if it can lie no farther there.
+
+    A bay that is cut to its pack has room for leads and travel. So the stock wing's may let a pack lie closer to what
+    is in the way. A search without it could miss the stock wing with another pack.
+    """
+    if not choice.layout:
+        return None
+    held = replace(choice, layout="", raised_lid=0.0)
+    if choice_fault(space, held):
+        return None
+    (low, high), (front, back) = (pack_reach(space.study, each) for each in (choice, held))
+    return held if front < low - _FARTHER or back > high + _FARTHER else None
 
 
 def choice_fault(space: SearchSpace, choice: Choice) -> str | None:

@@ -1,10 +1,12 @@
 """Relaxed rods: the upper bound with which branches stay unsearched, with diameter and number of rods as variables."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from turnstone import space_with_known_results
 
-from tradestudy.search import optimum
+from tradestudy.search import branch_and_bound, optimum
 from tradestudy.search.branch_and_bound import Ranking
 from tradestudy.search.search_space import starting_points
 from tradestudy.search.search_task import SearchTask
@@ -43,6 +45,24 @@ def test_a_branch_is_searched_where_its_bound_may_win(turnstone_space):
         ranking = Ranking(space)
         ranking.best(4)
         assert len(ranking.left_out) == left, behind  # 5 m: a bound is raised by 1e-4 of itself
+
+
+def test_a_pack_at_the_end_of_its_own_bay_is_tried_in_the_stock_wings_bay(turnstone_space, monkeypatch):
+    """Check that the wing with the stock wing's bay wins where it gains more, and that a free pack stays."""
+    whole = Ranking._twice_searched
+    for end, tried in (("pack_aft", True), ("pack_forward", True), ("climb", False)):
+        space = space_with_known_results(turnstone_space, lambda choice, _: 60e3 if choice.raised_lid else 50e3)
+        held = replace(space.choices[0], raised_lid=0.003)  # stands for the same parts in another bay
+        monkeypatch.setattr(branch_and_bound, "in_stock_bay", lambda space, choice, held=held: held)
+
+        def at_end(self, end=end):
+            return [replace(each, margins={end: np.zeros(1)}) for each in whole(self)]
+
+        with monkeypatch.context() as patched:
+            patched.setattr(Ranking, "_twice_searched", at_end)
+            first = Ranking(space).complete()[0]
+        assert (first.choice == held) is tried, end
+        assert held not in space.choices  # the space is as it was
 
 
 @pytest.fixture(scope="module")

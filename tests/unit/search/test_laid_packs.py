@@ -6,11 +6,13 @@ import numpy as np
 import pytest
 from body_checks import BodyChecks
 from laid_wings import cut_anew, high_brick, two_bricks
+from places import STUDIES
 
 from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.aircraft.body.assembly import design_body
 from tradestudy.aircraft.model.choices import study_with_choice
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
+from tradestudy.aircraft.model.pack_fit import pack_reach
 from tradestudy.aircraft.shape.stock_shape import bay_box
 from tradestudy.physics.body.clearance import box_heights, box_margins
 from tradestudy.physics.flight import layout
@@ -18,7 +20,7 @@ from tradestudy.physics.flight.pack_room import pack_room
 from tradestudy.physics.weights.pack_layouts import layouts
 from tradestudy.search.laid_packs import laid_packs
 from tradestudy.search.optimum import run_search
-from tradestudy.search.search_space import search_space, starting_points
+from tradestudy.search.search_space import in_stock_bay, search_space, starting_points
 from tradestudy.search.search_task import SearchTask, merit
 from tradestudy.study.reader import read_study
 
@@ -178,3 +180,16 @@ def test_room_for_a_bay_is_that_in_the_whole_skin(opened):
     whole = layout.outer_skin(design.data.layout, design.solution.wing)
     expected = box_margins(box_heights(whole, boxes), boxes)
     assert design.evaluation.room.pack_clearance == pytest.approx(expected, abs=1e-12)
+
+
+def test_the_stock_wings_bay_is_offered_where_its_pack_may_lie_farther():
+    """Check the Lapwing, whose bay ends 10 mm ahead of its joiner, with two rows of cells."""
+    study = read_study(STUDIES / "lapwing.toml")
+    space = search_space(study, anchor_of(study))
+    choice = next(each for each in space.choices if each.parallel == 2 and each.layout)
+    held = in_stock_bay(space, choice)
+    assert held == replace(choice, layout="", raised_lid=0.0)
+    assert pack_reach(study, held)[1] > pack_reach(study, choice)[1] + 0.002
+    assert in_stock_bay(space, held) is None  # it lies there already
+    # a pack that the stock wing's bay does not hold stays in its own
+    assert in_stock_bay(space, replace(choice, parallel=4)) is None

@@ -81,7 +81,7 @@ def club_over_span(study: Study, anchor: Anchor, designs: Iterable[Design], slow
     return [_span_row(wing, member) for wing, member in members]
 
 
-class Member(NamedTuple):
+class MemberWing(NamedTuple):
     """A member's wing: the study with that equipment on board, the wing at its cruise, and the limits it violates.
 
     ``flown`` is None for a wing that cannot fly.
@@ -96,7 +96,7 @@ class Member(NamedTuple):
     violated: list[str]
 
 
-def _member(study: Study, anchor: Anchor, design: Design, slowest: float, one: EquipmentSetTable) -> Member:
+def _member(study: Study, anchor: Anchor, design: Design, slowest: float, one: EquipmentSetTable) -> MemberWing:
     own = replace(study, equipment=equipment_on_board(study.all_equipment, one.name))
     choice, variables = choice_of(design), variables_of(design)
     data = stretched_data(own, anchor, choice, slowest)
@@ -111,10 +111,10 @@ def _member(study: Study, anchor: Anchor, design: Design, slowest: float, one: E
         violated = ["no speed leaves all of the wing below its stall"]
     else:
         violated = [state.words for state in limit_states(flown, limits) if not state.met]
-    return Member(own, one, sweep, balance, limits, flown, violated)
+    return MemberWing(own, one, sweep, balance, limits, flown, violated)
 
 
-def _common(member: Member) -> dict[str, Any]:
+def _common(member: MemberWing) -> dict[str, Any]:
     """Return the fields that all rows of a member have."""
     one, balance = member.set, member.balance
     ballast = _ballast(member.study, balance)
@@ -133,7 +133,7 @@ def _common(member: Member) -> dict[str, Any]:
     }
 
 
-def _row(study: Study, member: Member) -> ClubWing:
+def _row(study: Study, member: MemberWing) -> ClubWing:
     own, balance, flown = member.study, member.balance, member.flown
     numbers = at_edge(
         equipment_g=sum(thing.mass for thing in own.equipment),
@@ -158,7 +158,7 @@ def _row(study: Study, member: Member) -> ClubWing:
     )
 
 
-def _span_row(design: Design, member: Member) -> ClubSpan:
+def _span_row(design: Design, member: MemberWing) -> ClubSpan:
     common, flown = _common(member), member.flown
     del common["ballast_mm"]
     names = ("range_km", "radius_km", "usual_flight_min", "stall_speed_kmh")

@@ -84,7 +84,8 @@ def balance_lines(result: Result) -> list[str]:
 
 SPAN_NOTE = (
     "Each span has the wing that is best for the set in use today, with every set on board in turn. A star marks a "
-    "wing that breaks a limit."
+    "wing that breaks a limit. The command club searches a wing of each member's own, and lead or more rods where "
+    "they help."
 )
 
 
