@@ -28,7 +28,7 @@ from tradestudy.study.schema.measured import MEASUREMENT_TABLES
 from tradestudy.study.schema.study import STUDY_TABLES
 
 _BOUNDS = re.compile(r"(?:each )?([-\d.e+]+) ?([^\d\s]\S*(?: cm)?)? to ([-\d.e+]+) ?([^\d\s,]\S*(?: cm)?)?")
-_QUANTITY = re.compile(r"([-\d.]+) ?(\D.*)")
+_QUANTITY = re.compile(r"(-?\d+\.?\d*) ?([^\d.].*)")
 _ODD = [1, -1, 0, math.nan, -math.inf, 10**400, True, "", " ", "mm", "1 mm", "1e9 km", "-5 g", [], [[]], ["2 m", "1 m"],
         {}, {"a": 1}, "\x00\x1b[31m", "§ µm", "0x0", "1,5 mm", "none", "unknown", "traced", "../s.toml", "NUL",
         [1, 2, 3], "x" * 300, "\N{RIGHT-TO-LEFT OVERRIDE}"]  # fmt: skip
