@@ -22,6 +22,7 @@ from tradestudy.uncertainty.fit.hand_readings import by_hand
 from tradestudy.uncertainty.fit.least_squares import MOST_LOGS, Fit, fit_factors
 from tradestudy.uncertainty.fit.log_readings import log_groups
 from tradestudy.uncertainty.fit.log_refusals import AircraftLimits
+from tradestudy.uncertainty.fit.mixed_flight import mixed_known_flight
 from tradestudy.uncertainty.fit.prepared_log import prepared_log_of
 
 AnyPath = str | os.PathLike[str]
@@ -55,7 +56,7 @@ def fit(
     report_progress("calibrating the model against the stock wing")
     wing, measured = FitWing(with_full_throttle_defaults(read)), read_measurements(measurements)
     _refuse_impossible(wing, measured)
-    groups, notes = by_hand(wing, measured), []
+    groups, notes = [*by_hand(wing, measured), *mixed_known_flight(wing)], []
     aircraft = _aircraft_of(wing) if logs else AircraftLimits()
     for number, path in enumerate(map(Path, logs), start=1):
         report_progress(f"reading log {number} of {len(logs)}")

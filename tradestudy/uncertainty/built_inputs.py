@@ -16,6 +16,7 @@ from typing import Any
 
 import numpy as np
 
+from tradestudy.aircraft.anchor.calibration import calibrated_wing
 from tradestudy.aircraft.anchor.drag_calibration import FLIGHT_SPREAD, factor_spreads
 from tradestudy.aircraft.model.choices import Choice, study_with_choice
 from tradestudy.aircraft.model.model_data import raised_lids
@@ -86,10 +87,16 @@ def _drive_end(study: Study, choice: Choice, place: Place, factor: float) -> dic
 
 def _stretched_flight(known: KnownFlightTable, times: float) -> dict[Place, Any]:
     """Return a known flight of another length at the same speed and charge, as values of the study."""
-    return {
-        ("known_flight", "distance"): with_unit(times * known.distance, "km", 8),
-        ("known_flight", "time"): with_unit(times * known.time, "min", 8),
-    }
+    ends: dict[Place, Any] = {("known_flight", "time"): with_unit(times * known.time, "min", 8)}
+    if known.distance is not None:
+        ends[("known_flight", "distance")] = with_unit(times * known.distance, "km", 8)
+    return ends
+
+
+def _flight_spread(study: Study) -> float:
+    """Return the standard deviation of ln(charge used in the known flight). [-] That of a mixed one is computed."""
+    drag = calibrated_wing(study).drag if study.known_flight and study.known_flight.is_mixed else None
+    return drag.spread if drag else FLIGHT_SPREAD
 
 
 def flight_inputs(study: Study, choice: Choice) -> Iterator[BandedInput]:
@@ -101,10 +108,11 @@ def flight_inputs(study: Study, choice: Choice) -> Iterator[BandedInput]:
     known = study.known_flight
     if known is None or study.fitted is not None:
         return
-    blade, off = propeller_band(study), BAND_END * FLIGHT_SPREAD
+    blade, flight = propeller_band(study), _flight_spread(study)
+    off = BAND_END * flight
     if not flown_with(study, choice):
         own = study.built.spreads.drive_power if choice.motor else 0.0
-        off = BAND_END * float(np.linalg.norm([FLIGHT_SPREAD, own, blade.power if blade else 0.0]))
+        off = BAND_END * float(np.linalg.norm([flight, own, blade.power if blade else 0.0]))
     low, high = (_stretched_flight(known, float(np.exp(-side * off))) for side in (-1, 1))
     words = short_with_unit(off, "%", 2)
     used = DefaultUsed(

@@ -50,7 +50,8 @@ def calibration_rows(
             for words, own, factor, spread in named
         )
         how = f"{', '.join(shares)} times the clean model, at {with_unit(trim.speed, 'km/h')}"
-        rows.append(_row("charge for a kilometre", drag.measured, drag.before, drag.after, "mAh/km", how))
+        what = "charge for a kilometre" if drag.unit == "mAh/km" else "charge of the mixed flight"
+        rows.append(_row(what, drag.measured, drag.before, drag.after, drag.unit, how))
     return tuple(rows)
 
 

@@ -11,12 +11,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.power_data import propeller_band
-from tradestudy.aircraft.model.speed_sweep import SpeedSweep
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
 from tradestudy.physics.endurance import cruise_range
 from tradestudy.physics.flight.built_wing import BuiltFactors
 from tradestudy.physics.propulsion import pack
@@ -24,6 +25,8 @@ from tradestudy.quantities import format_in_unit, with_unit
 from tradestudy.study.fault_lines import contradiction
 from tradestudy.study.schema.search import KnownFlightTable
 from tradestudy.study.schema.study import Study
+
+from . import mixed_flight
 
 # Standard deviation of ln(measured charge per metre): charger, distance by map, wind, turns and climbs.
 # Common practice, no source.
@@ -38,7 +41,10 @@ _ROUNDS, _CONVERGED = 60, 1e-13  # most steps of Gauss and Newton, and the large
 
 @dataclass(frozen=True)
 class DragCalibration:
-    """The factors from a known flight, over those of the study. Charges are per distance [C/m]."""
+    """The factors from a known flight, over those of the study.
+
+    Charges are per distance [C/m] for a steady flight, and of the flight [C] for a mixed one. ``unit`` says which.
+    """
 
     factors: BuiltFactors  # most probable factors [-]
     spreads: BuiltFactors  # standard deviations of their logarithms after the flight [-]
@@ -46,11 +52,13 @@ class DragCalibration:
     before: float  # modelled before the flight
     after: float
     flags: tuple[str, ...]
+    unit: str = "mAh/km"
+    spread: float = FLIGHT_SPREAD  # standard deviation of ln(measured charge) [-]
 
 
-def known_flight_speed(known: KnownFlightTable) -> float:
-    """Return the mean speed of a known flight. [m/s]"""
-    return known.distance / known.time
+def known_flight_speed(known: KnownFlightTable) -> float | None:
+    """Return the mean speed of a known flight, or None if its distance was not noted. [m/s]"""
+    return None if known.distance is None else known.distance / known.time
 
 
 def check_known_flight(study: Study, known: KnownFlightTable, stock: SpeedSweep, slack: float = SPEED_SLACK) -> None:
@@ -64,6 +72,8 @@ def check_known_flight(study: Study, known: KnownFlightTable, stock: SpeedSweep,
             f"{with_unit(capacity, 'mAh')}. Read the charger again, or put right pack.cell and pack.parallel.",
         )
     speed = known_flight_speed(known)
+    if speed is None:
+        return
     given = f"over known_flight.time is {with_unit(speed, 'km/h')}"
     # first check only whether it stalls or lacks thrust; stall and top speed are computed for the message alone
     above_stall = stock.level(speed / (1 - slack)).stall_margin.min() >= 0
@@ -100,26 +110,35 @@ def factor_spreads(study: Study) -> BuiltFactors:
 
 def drag_calibration(study: Study, known: KnownFlightTable, stock: SpeedSweep) -> DragCalibration:
     """Return the most probable factors. The model of ``stock`` has those of the study."""
-    log_charge = charge_by_factors(known, stock)
-    measured = known.charge_used / known.distance
+    log_charge, measured, unit, flight = _reading(study, known, stock)
     prior = np.array(factor_spreads(study))
-    logs, covariance = factors_by_charge(log_charge, np.log(measured), prior)
+    logs, covariance = factors_by_charge(log_charge, np.log(measured), prior, flight)
     expected, slopes = _with_slopes(log_charge, np.zeros(3))
     before, after = float(np.exp(expected)), float(np.exp(log_charge(logs)))
     flags = []
-    if abs(np.log(measured) - expected) > _FAR_OFF * np.hypot(np.linalg.norm(prior * slopes), FLIGHT_SPREAD):
+    if abs(np.log(measured) - expected) > _FAR_OFF * np.hypot(np.linalg.norm(prior * slopes), flight):
         flags.append(
             f"the known flight asks for {measured / before:.2f} times the charge that the model expects, which is hard "
             f"to believe: check known_flight, motor and propeller; {after / before:.2f} times is taken"
         )
-    if abs(measured / after - 1) > _MISSED:
+    if abs(measured / after - 1) > max(_MISSED, flight):
         flags.append(
-            f"the known flight used {with_unit(measured, 'mAh/km')}; the calibrated model gives "
-            f"{format_in_unit(after, 'mAh/km')}: expect {'less' if measured > after else 'more'} range "
+            f"the known flight used {with_unit(measured, unit)}; the calibrated model gives "
+            f"{format_in_unit(after, unit)}: expect {'less' if measured > after else 'more'} range "
             "than reported here"
         )
     spreads = BuiltFactors(*np.sqrt(np.diag(covariance)).tolist())
-    return DragCalibration(BuiltFactors(*np.exp(logs).tolist()), spreads, measured, before, after, tuple(flags))
+    return DragCalibration(
+        BuiltFactors(*np.exp(logs).tolist()), spreads, measured, before, after, tuple(flags), unit, flight
+    )
+
+
+def _reading(study: Study, known: KnownFlightTable, stock: SpeedSweep) -> tuple[Callable, float, str, float]:
+    """Return what a known flight measured: its ln(charge) by ln(factors) (3,), charge, unit, and standard deviation."""
+    if known.is_mixed or known.distance is None:
+        log_charge, spread = _mixed_charge_by_factors(study, known, stock)
+        return log_charge, known.charge_used, "mAh", spread
+    return charge_by_factors(known, stock), known.charge_used / known.distance, "mAh/km", FLIGHT_SPREAD
 
 
 def with_flown_parts(study: Study, factors: BuiltFactors, choice: Choice) -> BuiltFactors:
@@ -137,12 +156,53 @@ def with_flown_parts(study: Study, factors: BuiltFactors, choice: Choice) -> Bui
     return factors._replace(drive_power=factors.drive_power**share)
 
 
+def _mixed_charge_by_factors(study: Study, known: KnownFlightTable, stock: SpeedSweep) -> tuple[Callable, float]:
+    """Return ln(charge [C]) of a mixed flight as a function of ln(factors) (3,), and its standard deviation. [-]"""
+    best = best_speed(stock)
+    train, power, listed = stock.powertrain, stock.data.power, stock.data.level.parts_drag_area
+    notes = mixed_flight.FlightNotes(
+        time=np.array([known.time]),
+        charge=np.array([known.charge_used]),
+        ground_speed=np.array([known_flight_speed(known) or np.nan]),
+        share=np.array([known.full_throttle]),
+        wind=np.array([np.nan]),
+    )
+    top = stock.top_speed(best)
+
+    def with_factors(logs: Any) -> mixed_flight.WingInFlight:
+        section_drag, wake_drag, drive_power = np.exp(logs)
+
+        def drag(speed: Any) -> Any:
+            state = stock.level(speed)
+            smooth = state.profile + state.other - listed
+            wake = mixed_flight.TURNING * wake_drag * state.induced
+            return state.dynamic_pressure * (listed + section_drag * smooth + wake)
+
+        return mixed_flight.WingInFlight(
+            train=train._replace(drive_power_factor=drive_power * train.drive_power_factor),
+            drag=drag,
+            density=power.air_density,
+            avionics=power.avionics_power,
+            best_speed=best,
+            top_speed=top,
+            label_capacity=float(pack.pack_capacity(train.pack)),
+            usual_share=study.fly.full_throttle_share,
+        )
+
+    def log_charge(logs: Any) -> Any:
+        return np.log(mixed_flight.charges(with_factors(logs), notes, mixed_flight.Habits())[0])
+
+    return log_charge, mixed_flight.one_flight_spread(with_factors(np.zeros(3)), notes)
+
+
 def charge_by_factors(known: KnownFlightTable, stock: SpeedSweep) -> Callable:
     """Return ln(charge per metre [C/m]) as a function of ln(factors) (3,), for the discharge of a known flight.
 
     The factors multiply those of the model of ``stock``.
     """
-    speed = np.atleast_1d(known_flight_speed(known))
+    mean = known_flight_speed(known)
+    assert mean is not None, "a steady flight has a distance"
+    speed = np.atleast_1d(mean)
     state = stock.level(speed)
     listed = state.dynamic_pressure * stock.data.level.parts_drag_area
     smooth = state.dynamic_pressure * (state.profile + state.other) - listed

@@ -16,6 +16,7 @@ from tradestudy.physics.aeroelastic import divergence_reversal, elastic_wing, fl
 from tradestudy.physics.flight.control import LOOSE_BOND
 from tradestudy.study.schema.study import Study
 
+from .drag_calibration import known_flight_speed
 from .strength_calibration import surely_carried
 
 # Stiffness in torsion of the next wing by the same hands over that of the wing whose twist was measured, at least:
@@ -50,7 +51,7 @@ def with_flown_limits(data: ModelData, limits: FlownLimits) -> ModelData:
 def fastest_known(study: Study, cruise: float) -> float:
     """Return the fastest speed that the stock wing is known to fly; ``cruise`` is its computed cruise. [m/s]"""
     flight = study.known_flight
-    return max(study.fly.fastest_flown or 0.0, flight.distance / flight.time if flight else 0.0, cruise)
+    return max(study.fly.fastest_flown or 0.0, (known_flight_speed(flight) if flight else None) or 0.0, cruise)
 
 
 def _least_covering(stock: SpeedSweep, speed: float) -> float:

@@ -180,6 +180,14 @@ def charge_spreads(wing: WingInFlight, notes: FlightNotes) -> np.ndarray:
     return np.sqrt(sum(change**2 for change in changes) + AIR_OWN**2 + (_GUST * wind_of(notes)) ** 2)
 
 
+def one_flight_spread(wing: WingInFlight, notes: FlightNotes) -> float:
+    """Return the standard deviation of ln(charge) of one flight alone, of a pilot whose habits are not known. [-]"""
+    middle = np.log(charges(wing, notes, Habits()))
+    habits = (Habits(speed=np.exp(SPEED_HABIT)), Habits(share=np.exp(SHARE_HABIT)), Habits(air=np.exp(AIR_HABIT)))
+    changes = [np.log(charges(wing, notes, one)) - middle for one in habits]
+    return float(np.sqrt(sum(change[0] ** 2 for change in changes) + charge_spreads(wing, notes)[0] ** 2))
+
+
 def air_speed_spreads(wing: WingInFlight, notes: FlightNotes) -> np.ndarray:
     """Return the standard deviation (n,) of ln(mean airspeed) of single flights with a noted distance. [-]"""
     plain = Habits()

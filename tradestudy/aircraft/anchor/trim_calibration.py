@@ -75,7 +75,9 @@ def trim_calibration(
     def elevon(offset: float, speed: float) -> float:
         return float(wing(offset).level(speed).elevon[0])
 
-    given = known_flight_speed(known) if known else likely if measured is None else None
+    given = likely if measured is None else None
+    if known and not known.is_mixed:
+        given = known_flight_speed(known)
     offset, speed = 0.0, given or 0.0
     for _ in range(1 if given or measured is None else _ROUNDS):
         if not given:

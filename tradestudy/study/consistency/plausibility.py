@@ -97,11 +97,12 @@ def _known_flight_has_energy(
     energy = known_flight.charge_used * pack.series * cold_and_age.FULL_VOLTAGE[_chemistry(pack)]
     used = f"is {from_si(known_flight.charge_used, 'mAh', 'charge'):.0f} mAh, at most {_watt_hours(energy):.3g} Wh"
     equipment_needs = known_flight.time * sum(thing.power for thing in equipment if thing.set is None)
-    glide = known_flight.distance * stock.flying_weight * STANDARD_GRAVITY / energy
+    distance = known_flight.distance or 0.0
+    glide = distance * stock.flying_weight * STANDARD_GRAVITY / energy
     if glide > _FARTHEST_GLIDE:
         yield (
             ("known_flight", "charge_used"),
-            f"{used}: to fly {from_si(known_flight.distance, 'km', 'distance'):g} km on that, the wing would glide "
+            f"{used}: to fly {from_si(distance, 'km', 'distance'):g} km on that, the wing would glide "
             f"{glide:.0f} to 1 with a drive that loses nothing. The best sailplanes glide {_FARTHEST_GLIDE:.0f} to 1.",
         )
     elif equipment_needs > energy:
@@ -111,9 +112,19 @@ def _known_flight_has_energy(
         )
 
 
+def _known_flight_says_how_fast(known_flight: KnownFlightTable) -> Faults:
+    """Yield an error if neither distance nor the share of full throttle says what kind of flight it was."""
+    if known_flight.distance is None and not known_flight.is_mixed:
+        yield (
+            ("known_flight",),
+            "has neither distance nor full_throttle; give distance for a steady cruise, or full_throttle for a mixed "
+            'flight, such as "33 %".',
+        )
+
+
 def _known_flight_is_allowed(known_flight: KnownFlightTable, fly: FlyTable, given: dict[str, Any]) -> Faults:
     """Yield an error if the mean speed of the known flight is above the never-exceed speed of the study."""
-    speed = known_flight.distance / known_flight.time
+    speed = (known_flight.distance or 0.0) / known_flight.time
     if speed > fly.never_exceed_speed and "never_exceed_speed" in given.get("fly", {}):
         yield (
             ("known_flight", "distance"),
@@ -233,5 +244,6 @@ PLAUSIBILITY_CHECKS = (
     _movable_things_start_in_their_range,
     _things_lie_within_the_span,
     _known_flight_has_energy,
+    _known_flight_says_how_fast,
     _known_flight_is_allowed,
 )

@@ -265,13 +265,23 @@ class FlyTable(TableModel):
 
 
 class KnownFlightTable(TableModel):
-    """One remembered flight of the stock wing, on the stock pack, at a steady cruise."""
+    """One remembered flight of the stock wing on the stock pack: at a steady cruise, or mixed, with full throttle."""
 
-    distance: Annotated[float, quantity("distance", "0.5 km", "500 km", "distance by the logger or the map")]
+    distance: Annotated[float | None, quantity("distance", "0.5 km", "500 km", "distance by the logger or the map")] = (
+        default(None, "not noted; a mixed flight does without")
+    )
+    full_throttle: Annotated[
+        float | None, quantity("fraction", "0 %", "95 %", "share of the time at full throttle, of a mixed flight")
+    ] = default(None, "a steady cruise")
     time: Annotated[float, quantity("time", "2 min", "24 h", "time in the air")]
     charge_used: Annotated[
         float, quantity("charge", "50 mAh", "200 Ah", "charge put back by the charger, or read on the display")
     ]
+
+    @property
+    def is_mixed(self) -> bool:
+        """Return whether the flight had bursts of full throttle, so that its speed is not its distance over time."""
+        return self.full_throttle is not None
 
 
 _STIFFNESS_OF_MODEL = "the model's stiffness is kept"

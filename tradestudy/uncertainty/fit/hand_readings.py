@@ -129,9 +129,9 @@ def by_hand(wing: FitWing, measurements: Measurements) -> list[ReadingGroup]:
 
 
 def known_flight_readings(wing: FitWing) -> list[ReadingGroup]:
-    """Return the readings of the study's own known flight, if it has one."""
+    """Return the readings of the study's own known flight, if it has one at a steady cruise."""
     known = wing.study.known_flight
-    if known is None:
+    if known is None or known.is_mixed:
         return []
     flight = RememberedFlightTable.model_construct(
         distance=known.distance, time=known.time, charge_used=known.charge_used, amps=None, wind=0.0

@@ -20,7 +20,7 @@ from tradestudy.aircraft.anchor import mixed_flight
 from tradestudy.aircraft.anchor.mixed_flight import Habits, WingInFlight
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.physics.propulsion import pack
-from tradestudy.study.logbook.flights import Flight
+from tradestudy.study.logbook.flights import STOCK, Flight
 
 from .factored_wing import ONES, Factors, FitWing
 from .hand_readings import AIR, CHARGER, ReadingGroup
@@ -180,6 +180,24 @@ class MixedFlights:
                 )
             )
         return found
+
+
+def mixed_known_flight(wing: FitWing) -> list[ReadingGroup]:
+    """Return the readings of the study's own known flight, if it has one that is mixed."""
+    known = wing.study.known_flight
+    if known is None or not known.is_mixed:
+        return []
+    flight = Flight(
+        id="known flight",
+        date=None,
+        wing=STOCK,
+        pack="",
+        time=known.time,
+        charge=known.charge_used,
+        distance=known.distance,
+        full_throttle=known.full_throttle,
+    )
+    return MixedFlights(wing, [flight]).groups()
 
 
 def _habits(factors: Factors) -> Habits:

@@ -20,7 +20,7 @@ from tradestudy.study.schema.study import Study
 from tradestudy.uncertainty.fit.factored_wing import FitWing
 from tradestudy.uncertainty.fit.hand_readings import ReadingGroup, known_flight_readings
 from tradestudy.uncertainty.fit.least_squares import Fit, by_name, fit_factors, log_slopes, predicted, slopes_of
-from tradestudy.uncertainty.fit.mixed_flight import MixedFlights, WingFactors, wing_factors
+from tradestudy.uncertainty.fit.mixed_flight import MixedFlights, WingFactors, mixed_known_flight, wing_factors
 from tradestudy.uncertainty.fit.next_measurement import RangeBand
 
 HARD_TO_BELIEVE = 4.0  # standard deviations from what is expected, beyond which a flight is set aside
@@ -94,7 +94,7 @@ class FlownWings:
     def groups(self, flights: Sequence[Flight]) -> list[ReadingGroup]:
         """Return all readings: the flights of every wing, and the known flight of the study."""
         names = dict.fromkeys(one.wing for one in flights)
-        found = known_flight_readings(self.stock)
+        found = [*known_flight_readings(self.stock), *mixed_known_flight(self.stock)]
         for name in names:
             found += self.flights_of(name, [one for one in flights if one.wing == name]).groups()
         return found

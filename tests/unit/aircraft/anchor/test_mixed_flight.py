@@ -2,12 +2,21 @@
 
 import numpy as np
 import pytest
+from places import GODWIT
 
 from tradestudy.aircraft.anchor import mixed_flight
+from tradestudy.aircraft.anchor.calibration import calibrated_wing, stock_choice
 from tradestudy.aircraft.anchor.mixed_flight import Habits, WingInFlight, flight_notes
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
+from tradestudy.errors import StudyFileError
 from tradestudy.physics.propulsion import drive_train, pack
+from tradestudy.quantities import parse_quantity
 from tradestudy.study.logbook.flights import Flight
+from tradestudy.study.reader import read_study
+from tradestudy.study.schema.built import BAND_END
+from tradestudy.uncertainty.built_inputs import flight_inputs
+from tradestudy.uncertainty.fit.mixed_flight import WingFactors
+from tradestudy.uncertainty.logbook.flown_wings import FlownWings, factor_bands
 
 
 @pytest.fixture(scope="module")
@@ -83,3 +92,43 @@ def test_one_steady_flight_has_the_scatter_of_a_known_flight():
     from tradestudy.aircraft.anchor.drag_calibration import FLIGHT_SPREAD
 
     assert np.hypot(mixed_flight.AIR_HABIT, mixed_flight.AIR_OWN) == pytest.approx(FLIGHT_SPREAD, rel=0.02)
+
+
+def study_with(tmp_path, flight):
+    path = tmp_path / "heron.toml"
+    path.write_text(f"{GODWIT.read_text(encoding='utf-8')}\n[known_flight]\n{flight}\n", encoding="utf-8")
+    return read_study(path)
+
+
+def test_a_mixed_known_flight_calibrates_the_drag_as_the_logbook_does(tmp_path):
+    study = study_with(tmp_path, 'time = "34 min"\ncharge_used = "6400 mAh"\nfull_throttle = "33 %"')
+    calibrated = calibrated_wing(study)
+    drag = calibrated.drag
+    assert drag.unit == "mAh" and drag.measured == 6400 * 3.6 > drag.after > drag.before
+    assert 0.15 < drag.spread < 0.3
+    wings = FlownWings(study, {})
+    fitted = factor_bands(wings.fit([]), WingFactors())
+    for name, value in zip(("drag", "induced", "drive_power"), drag.factors, strict=True):
+        assert fitted[name].middle == pytest.approx(value, rel=0.01)  # the fit has the motor's resistance besides
+
+
+def test_a_mixed_flight_as_expected_changes_nothing(tmp_path):
+    flight = 'time = "34 min"\ncharge_used = "{:.3f} mAh"\nfull_throttle = "20 %"'
+    expected = calibrated_wing(study_with(tmp_path, flight.format(4000))).drag.before / 3.6
+    again = calibrated_wing(study_with(tmp_path, flight.format(expected))).drag
+    assert again.factors == pytest.approx((1, 1, 1), abs=0.005)  # the mean voltage moves a little with the charge
+
+
+def test_the_doubt_of_a_mixed_known_flight_is_an_input_of_the_bands(tmp_path):
+    study = study_with(tmp_path, 'time = "34 min"\ncharge_used = "4200 mAh"\nfull_throttle = "20 %"')
+    ((used, (low, high)),) = flight_inputs(study, stock_choice(study))
+    spread = calibrated_wing(study).drag.spread
+    assert used.key == "known_flight.charge_used" and set(low) == {("known_flight", "time")}
+    longest, shortest = (parse_quantity(end["known_flight", "time"], "time") for end in (low, high))
+    assert np.log(longest / 2040) == pytest.approx(BAND_END * spread, rel=1e-6)
+    assert np.log(shortest / 2040) == pytest.approx(-BAND_END * spread, rel=1e-6)
+
+
+def test_a_known_flight_says_how_fast_or_how_mixed_it_was(tmp_path):
+    with pytest.raises(StudyFileError, match="has neither distance nor full_throttle; give distance for a steady"):
+        study_with(tmp_path, 'time = "34 min"\ncharge_used = "4200 mAh"')
