@@ -78,9 +78,8 @@ def save_figure(figure: Figure, stem: Path) -> list[Path]:
 
 
 def save_all(drawn: Mapping[str, Drawn], folder: str | Path) -> list[Path]:
-    """Write every figure into a folder, as SVG and PNG, and return the paths."""
-    files = []
+    """Write every figure into a folder, as SVG and PNG, and return the paths. All are drawn before one is written."""
+    contents = {}
     for name, (figure, svg) in drawn.items():
-        for form, content in (("svg", svg), ("png", as_bytes(figure, "png"))):
-            files.append(write_atomically(Path(folder) / f"{name}.{form}", content))
-    return files
+        contents |= {f"{name}.svg": svg, f"{name}.png": as_bytes(figure, "png")}
+    return [write_atomically(Path(folder) / name, content) for name, content in contents.items()]
