@@ -6,7 +6,7 @@ from typing import Any
 
 from tradestudy.report import balance_words
 from tradestudy.report.words import load_test
-from tradestudy.report.words.gains import why_not_words
+from tradestudy.report.words.gains import advice_words, why_not_words
 from tradestudy.report.words.number_table import section_heads, section_notes, section_rows
 from tradestudy.report.words.verdicts import HANDLING_NOTE, verdicts
 
@@ -66,6 +66,8 @@ def _print_document(result: Any) -> None:
 
 def _print(result: Any) -> None:
     """Print the tables of the command. An empty line follows each table."""
+    for line in advice_words(result):
+        say(f"{line}\n")
     result_tables.print_numbers(result)
     show("\nHow it will handle:")
     print_table(["", "stock", "stretched", "verdict"], [row[:4] for row in verdicts(result)])

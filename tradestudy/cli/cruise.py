@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from tradestudy.report.words import flight_tables as tables
+from tradestudy.report.words.gains import advice_words, is_as_today
 from tradestudy.report.words.phrases import gain_text
 from tradestudy.report.words.pilot_card import card_lines, is_withheld, longest_words
 from tradestudy.report.words.purpose import measure
@@ -80,6 +81,8 @@ def cruise(
 
 
 def _print(result: Result, anyway: bool, parts: bool, speeds: bool) -> None:
+    for line in advice_words(result):
+        say(f"{line}\n")
     _print_cards(result, anyway)
     say(f"{result.which_wing}\n")
     _print_watts(result)
@@ -106,6 +109,8 @@ def in_miles(result: Result) -> Result:
 
 
 def _wings(result: Result) -> list[Design]:
+    if result.best and is_as_today(result.best, result.stock):
+        return [result.best]
     return [design for design in (result.best, result.stock) if design]
 
 

@@ -31,7 +31,7 @@ from tradestudy.report.words.flight_tables import (
     watt_rows,
     watt_words,
 )
-from tradestudy.report.words.gains import changed_parts, keeps_panels
+from tradestudy.report.words.gains import is_as_today, keeps_panels
 from tradestudy.report.words.input_effects import (
     LEDGER_HEADS,
     LEDGER_WORDS,
@@ -254,7 +254,7 @@ def _control(result: Result) -> list[Part]:
 
 def _first_flight(result: Result) -> list[Part]:
     design = stretched_wing(result)
-    if design is None or not design.cutting or (keeps_panels(design) and not changed_parts(design, result.stock)):
+    if design is None or not design.cutting or is_as_today(design, result.stock):
         return []
     parts = [Part(notes=part.points, title=part.title) for part in card_parts(result, design)]
     checks = Part(table=Table(INSPECTION_HEADS, inspection_rows()), title=INSPECTION_TITLE)

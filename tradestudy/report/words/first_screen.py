@@ -204,7 +204,7 @@ def _never_exceed_words(design: Design) -> str:
 def _balance_words(result: Result, design: Design) -> str:
     """Return the balance mark from both datums, the balance window, the first flight, and how far the mark moved."""
     window = join(", ", [window_words(design), *room_in_flight_words(design)])
-    flown = gains.keeps_panels(design) and not gains.changed_parts(design, result.stock)
+    flown = gains.is_as_today(design, result.stock)
     words = join("; ", [balance_mark_words(design), window, *([] if flown else [first_flight_words(design)])])
     moved = design.numbers.cg_mm - result.stock.numbers.cg_mm
     if abs(moved) >= 0.5:

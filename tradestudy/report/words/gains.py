@@ -62,6 +62,11 @@ def changed_parts(design: Design, stock: Design) -> list[str]:
     return [*parts, *(["where equipment lies"] if chosen.bays != own.bays else [])]
 
 
+def is_as_today(design: Design, stock: Design) -> bool:
+    """Return whether a wing is the stock wing itself: the same panels, rods and parts."""
+    return keeps_panels(design) and not changed_parts(design, stock)
+
+
 def advice_words(result: Result) -> list[str]:
     """Return one sentence that says not to build new panels, with the gain, or none if they are worth their work."""
     design, stock = stretched_wing(result), result.stock

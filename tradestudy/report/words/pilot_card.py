@@ -13,6 +13,7 @@ from tradestudy.results.design import Design
 from tradestudy.results.flight import PilotCard
 from tradestudy.results.result import Result
 
+from .gains import is_as_today
 from .load_test import is_grounded
 from .phrases import (
     ENERGY_ONLY,
@@ -118,7 +119,7 @@ def card_text(result: Result, design: Design, anyway: bool = False) -> CardText 
     land = card.capacity_mah - card.reserve_mah
     wing = fill(
         " {}, {} mm, {} g",
-        "stock" if design is result.stock else "stretched",
+        "stock" if design is result.stock or is_as_today(design, result.stock) else "stretched",
         number_text(numbers.span_mm),
         number_text(numbers.auw_g),
     )
@@ -290,8 +291,10 @@ def longest_words(design: Design) -> str:
 
 
 def cards(result: Result, anyway: bool = False) -> list[tuple[Design, CardText]]:
-    """Return (wing, card) for each wing that has a card, the stretched wing first."""
-    wings = reversed(stock_and_stretched(result))
+    """Return (wing, card) for each wing that has a card, the stretched wing first. Equal wings have one card."""
+    wings = list(reversed(stock_and_stretched(result)))
+    if is_as_today(wings[0][1], result.stock):
+        wings = wings[:1]
     return [(design, text) for _, design in wings if (text := card_text(result, design, anyway))]
 
 

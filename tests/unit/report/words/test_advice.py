@@ -11,6 +11,7 @@ from tradestudy.report.build_sheet.sheet import all_sheets, save_build_sheet
 from tradestudy.report.words.first_screen import answers, first_screen
 from tradestudy.report.words.gains import advice_words
 from tradestudy.report.words.limit_prices import deciding_words
+from tradestudy.report.words.pilot_card import cards
 
 
 @pytest.fixture(scope="module")
@@ -107,6 +108,13 @@ def test_another_pack_is_told_with_the_room_it_needs(result):
     assert f"this pack needs {needed} mm" in steps[1]
     assert f"{changed.stock.numbers.auw_g:.0f} g today" in steps[-1]
     assert change_steps(kept(result), kept(result).recommended) == []
+
+
+def test_equal_wings_have_one_card(result):
+    """Check the stock wing itself, and one with another pack, which has a card beside that of the stock wing."""
+    names = [[text.name for _, text in cards(each)] for each in (kept(result), kept(result, 60.0, parallel=3))]
+    assert len(names[0]) == 1 and " stock, " in names[0][0]
+    assert len(names[1]) == 2 and " stretched, " in names[1][0]
 
 
 def test_a_result_without_data_for_building_is_told_as_before():
