@@ -53,12 +53,12 @@ def test_processes_killed_while_writing_lose_nothing(study, random):
     printed = []
     for number in range(3):
         process = writer(study, 10_000, f"process {number}")
-        printed.append(process.stdout.readline().strip())
+        printed += [process.stdout.readline().strip() for _ in range(3)]
         time.sleep(float(random.uniform(0.0, 0.15)))
         process.kill()
         printed += process.communicate(timeout=60)[0].split("\n")[:-1]
     known = {flight.id for flight in read_logbook(study).flights}
-    assert len(printed) > 10 and set(printed) <= known
+    assert len(printed) >= 9 and set(printed) <= known
 
 
 def test_two_writers_at_once_lose_no_line(study):
