@@ -20,6 +20,8 @@ from places import GODWIT  # noqa: E402
 from tradestudy.study.reader import read_study  # noqa: E402
 from tradestudy.uncertainty.logbook.flown_wings import FlownWings  # noqa: E402
 
+_SHOWN_EVERY = 50
+
 
 def main():
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 400
@@ -28,16 +30,23 @@ def main():
     ways = [(f"logit {each:+g}", each) for each in shifts] or [("as stated", None)]
     print("drawn with        prior holds  width   club holds  width   median error before and after")
     for words, shift in ways:
-        tries = [seventh(wings, seed, shift) for seed in range(count)]
-        shown = [words.ljust(16)]
-        for name in ("before", "after"):
-            holds = np.mean([one.holds(name) for one in tries])
-            width = np.median([one.width(name) for one in tries])
-            shown.append(f"{holds:11.1%}  {width:5.1%}")
-        error = [
-            np.median([abs(getattr(one, name).middle / one.true - 1) for one in tries]) for name in ("before", "after")
-        ]
-        print(" ".join(shown), f"  {error[0]:.1%} {error[1]:.1%}", flush=True)
+        tries = []
+        for seed in range(count):
+            tries.append(seventh(wings, seed, shift))
+            if (seed + 1) % _SHOWN_EVERY == 0 or seed + 1 == count:
+                print(_row(f"{words}, {seed + 1}", tries), flush=True)
+
+
+def _row(words, tries):
+    shown = [words.ljust(16)]
+    for name in ("before", "after"):
+        holds = np.mean([one.holds(name) for one in tries])
+        width = np.median([one.width(name) for one in tries])
+        shown.append(f"{holds:11.1%}  {width:5.1%}")
+    errors = [
+        np.median([abs(getattr(one, name).middle / one.true - 1) for one in tries]) for name in ("before", "after")
+    ]
+    return " ".join(shown) + "  " + " ".join(f"{error:.1%}" for error in errors)
 
 
 if __name__ == "__main__":

@@ -34,6 +34,7 @@ ASKS = {"new": "tests/cli/test_new.py"}
 MEASURES = {"fit": "tests/unit/uncertainty/fit", "log": "tests/cli/test_log.py"}
 MEASURES["note"] = "tests/cli/test_note.py"
 MEASURES["card"] = "tests/cli/test_card.py"
+MEASURES["club"] = "tests/cli/test_club.py"
 SHELL = {"--install-completion"}  # writes into the user's shell: tests/cli/test_completion.py
 _LINE = re.compile(r"(?:^|[\s`(/\\])tradestudy ((?:-{0,2}[a-zA-Z])[^`\n|]*)")
 
