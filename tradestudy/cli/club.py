@@ -59,7 +59,7 @@ def _show_register(folder: Path, next_study: Path | None, output: Path | None, o
     from tradestudy.report.logbook.register_sheet import register_sheet
     from tradestudy.report.logbook.register_words import (
         BUILD_HEADS,
-        FACTOR_HEADS,
+        TYPE_HEADS,
         build_rows,
         factor_rows,
         register_lines,
@@ -82,7 +82,7 @@ def _show_register(folder: Path, next_study: Path | None, output: Path | None, o
         return
     print_table(BUILD_HEADS, build_rows(found.document))
     show()
-    print_table(FACTOR_HEADS, factor_rows(found.document))
+    print_table(TYPE_HEADS, factor_rows(found.document))
     show()
     for line in register_lines(found.document):
         say(line)

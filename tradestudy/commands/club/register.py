@@ -31,7 +31,7 @@ from tradestudy.uncertainty.logbook.flown_wings import FlownWings
 from tradestudy.uncertainty.logbook.register import flown_of_fit, labels_of, next_wing
 from tradestudy.uncertainty.logbook.shared_factors import NAMES, SharedFactors, unlikeness
 
-AnyPath = str | os.PathLike[str]
+_AnyPath = str | os.PathLike[str]
 
 
 class Register(NamedTuple):
@@ -53,7 +53,7 @@ class _Book(NamedTuple):
     notes: list[str]
 
 
-def register(folder: AnyPath, next_study: AnyPath | None = None, report_progress: Progress = no_progress) -> Register:
+def register(folder: _AnyPath, next_study: _AnyPath | None = None, report_progress: Progress = no_progress) -> Register:
     """Return the register of the studies and logbooks in a folder, and what they say of the wing of ``next_study``.
 
     Without ``next_study`` the next wing is like the first study of the folder, and has not flown.

@@ -11,7 +11,7 @@ from tradestudy.commands.study_session import SearchOptions, StudySession, Study
 from tradestudy.errors import RunFailed
 from tradestudy.quantities import in_unit, rounded
 from tradestudy.search.club.common_span import CommonSpan, common_span
-from tradestudy.search.club.members import Member, members_of
+from tradestudy.search.club.members import ClubMember, members_of
 
 _DECIMALS = 4
 
@@ -31,7 +31,7 @@ def club_span(study: StudySource, by_number: bool = False, **options: Unpack[Sea
         return span_document(session, members, by_number)
 
 
-def span_document(session: StudySession, members: Sequence[Member], by_number: bool = False) -> dict[str, Any]:
+def span_document(session: StudySession, members: Sequence[ClubMember], by_number: bool = False) -> dict[str, Any]:
     """Return the common span of members as numbers in the units shown to the user. Raise RunFailed if there is none."""
     weights = np.array([float(member.count) for member in members]) if by_number else None
     found = common_span(members, weights, session.report_progress)

@@ -21,8 +21,8 @@ from tradestudy.report.words.violated_limits import refusal, violated_limits, wa
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
-TITLE = "Acceptance of a new wing"
-CHECK_HEADS = ("Check", "As designed", "Accepted", "Measured", "Signed")
+_TITLE = "Acceptance of a new wing"
+ACCEPTANCE_HEADS = ("Check", "As designed", "Accepted", "Measured", "Signed")
 FLIGHT_HEADS = ("Flight", "What", "Date, wind", "Minutes", "Put back [mAh]", "Signed")
 _BLANK, _LONG = "..........", "................................"
 _WEIGHT, _WASHOUT, _THROW, _AMPS = 0.03, 0.5, 1.0, 0.10  # share, deg, mm, share
@@ -39,8 +39,8 @@ _NOTE = (
 )
 
 
-def check_rows(design: Design) -> Rows:
-    """Return one row for each thing to weigh, measure or try, with the columns of CHECK_HEADS."""
+def acceptance_rows(design: Design) -> Rows:
+    """Return one row for each thing to weigh, measure or try, with the columns of ACCEPTANCE_HEADS."""
     numbers, throws = design.numbers, design.cut.throws
     heaviest = (1 + _WEIGHT) * numbers.auw_g
     limit = next((state.bound for state in design.limits if state.name == "flying_weight"), None)
@@ -88,7 +88,7 @@ def check_rows(design: Design) -> Rows:
 
 
 def load_test_checks(result: Result) -> Rows:
-    """Return one row for each load test of the new wing, with the columns of CHECK_HEADS."""
+    """Return one row for each load test of the new wing, with the columns of ACCEPTANCE_HEADS."""
     rows: Rows = []
     for name, hang, expect, weak, stop in load_test_rows(result):
         if not plain_text(name).startswith(_STOCK):
@@ -116,17 +116,17 @@ def acceptance_form(result: Result, paper: str = "a4", anyway: bool = False) -> 
     if violated_limits(design) and not anyway:
         raise LimitsViolated(refusal(result, "acceptance form"))
     text = TextSheets(paper, warning_words(design))
-    text.start(TITLE)
+    text.start(_TITLE)
     text.paragraph(f"Wing no. {_BLANK}  Builder {_LONG}  Second person {_LONG}")
-    text.table(CHECK_HEADS, check_rows(design), title="Before the load test")
-    text.table(CHECK_HEADS, load_test_checks(result), title="Load test")
+    text.table(ACCEPTANCE_HEADS, acceptance_rows(design), title="Before the load test")
+    text.table(ACCEPTANCE_HEADS, load_test_checks(result), title="Load test")
     if is_held_back(design):
         words = "No flight" if is_grounded(design) else "Not above the first speed of the card"
         text.paragraph(f"{words} before the twist test is passed.")
     text.table(FLIGHT_HEADS, flight_rows(), title="First flights")
     text.paragraph(_NOTE)
     text.paragraph(f"Accepted on {_BLANK}  by {_LONG}")
-    return pdf_of(text, TITLE, wing_words(result, design))
+    return pdf_of(text, _TITLE, wing_words(result, design))
 
 
 def pdf_of(text: TextSheets, title: str, foot: str) -> bytes:

@@ -7,17 +7,17 @@ from typing import Any
 from tradestudy.report.build_sheet.sheet_text import TextSheets
 
 from .acceptance_form import pdf_of
-from .register_words import BUILD_HEADS, FACTOR_HEADS, build_rows, factor_rows, register_lines
+from .register_words import BUILD_HEADS, TYPE_HEADS, build_rows, factor_rows, register_lines
 
-TITLE = "Register of the club"
+_TITLE = "Register of the club"
 
 
 def register_sheet(found: dict[str, Any], paper: str = "a4") -> bytes:
     """Return the register as PDF. ``found`` is the document of the command."""
     text = TextSheets(paper)
-    text.start(TITLE)
+    text.start(_TITLE)
     text.table(BUILD_HEADS, build_rows(found), title="Builds: as measured, in brackets as designed")
-    text.table(FACTOR_HEADS, factor_rows(found), title="Factors on the model")
+    text.table(TYPE_HEADS, factor_rows(found), title="Factors on the model")
     for line in register_lines(found):
         text.paragraph(line)
-    return pdf_of(text, TITLE, found["folder"])
+    return pdf_of(text, _TITLE, found["folder"])

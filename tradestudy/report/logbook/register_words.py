@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 BUILD_HEADS = ["member", "wing", "weight g", "balance mm", "load test", "flights", "charge / expected"]
-FACTOR_HEADS = ["factor on", "before", "of the type", "9 in 10", "next wing", "9 in 10"]
+TYPE_HEADS = ["factor on", "before", "of the type", "9 in 10", "next wing", "9 in 10"]
 _UNLIKE = 2.0  # percent; a member whose flights are less likely than this is named; judgement
 _NOT = "-"
 
@@ -32,7 +32,7 @@ def _pair(measured: float | None, designed: float) -> str:
 
 
 def factor_rows(found: dict[str, Any]) -> list[tuple[str, ...]]:
-    """Return one row for each factor, with the columns of FACTOR_HEADS."""
+    """Return one row for each factor, with the columns of TYPE_HEADS."""
     return [
         (
             row["words"],

@@ -20,7 +20,7 @@ from tradestudy.search.parallel import run_tasks
 from tradestudy.search.search_task import SearchResult, SearchTask, merit
 from tradestudy.search.span_trade import SPAN_POINTS, span_trade
 
-from .members import Airframe, Member, airframe, at_work, common_airframes, common_score
+from .members import Airframe, ClubMember, airframe, at_work, common_airframes, common_score
 from .remedies import remedied
 
 _STEP = 0.01  # m; spans are built in whole centimetres
@@ -33,7 +33,7 @@ _OUTLINE = ("sweep", "washout", "tip_chord")
 class MemberTrade:
     """A member's results at each span with one airframe, and the best at any span with any airframe."""
 
-    member: Member
+    member: ClubMember
     best: SearchResult
     trade: list[SearchResult]
 
@@ -47,7 +47,7 @@ class CommonSpan:
     """
 
     span: float  # [m]
-    members: list[Member]
+    members: list[ClubMember]
     results: list[SearchResult]
     shares: np.ndarray
     bound: float
@@ -60,7 +60,7 @@ class CommonSpan:
 
 
 def common_span(
-    members: Sequence[Member], weights: np.ndarray | None = None, report_progress: Progress = no_progress
+    members: Sequence[ClubMember], weights: np.ndarray | None = None, report_progress: Progress = no_progress
 ) -> CommonSpan | None:
     """Return the airframe that serves all ``members`` best, or None if no span lets all of them fly.
 
@@ -79,13 +79,13 @@ def common_span(
         now = helped
 
 
-def _ranked(member: Member, report_progress: Progress) -> list[SearchResult]:
+def _ranked(member: ClubMember, report_progress: Progress) -> list[SearchResult]:
     with at_work(member):
         return Ranking(member.space, report_progress).complete()
 
 
 def _best_airframe(
-    members: list[Member], ranked: list[list[SearchResult]], weights: np.ndarray | None, report_progress: Progress
+    members: list[ClubMember], ranked: list[list[SearchResult]], weights: np.ndarray | None, report_progress: Progress
 ) -> CommonSpan | None:
     """Return the best of all airframes that every member may build."""
     if not all(results and results[0].feasible for results in ranked):
@@ -100,7 +100,7 @@ def _best_airframe(
     return max(found, key=lambda one: _score(one, weights), default=None)
 
 
-def _trade(member: Member, ranked: list[SearchResult], frame: Airframe, report_progress: Progress) -> MemberTrade:
+def _trade(member: ClubMember, ranked: list[SearchResult], frame: Airframe, report_progress: Progress) -> MemberTrade:
     own = [result for result in ranked if airframe(result.choice) == frame]
     if not own or not own[0].feasible:
         return MemberTrade(member, ranked[0], [])
@@ -111,7 +111,7 @@ def _trade(member: Member, ranked: list[SearchResult], frame: Airframe, report_p
     return MemberTrade(member, ranked[0], [*shorter, *every, *longer])
 
 
-def _beyond(member: Member, last: SearchResult, side: int, report_progress: Progress) -> list[SearchResult]:
+def _beyond(member: ClubMember, last: SearchResult, side: int, report_progress: Progress) -> list[SearchResult]:
     """Return the farthest feasible result beyond the ``last`` one of a trade, in whole centimetres; empty without any.
 
     The trade goes on in steps of several centimetres, so up to one step more may be feasible.

@@ -18,7 +18,7 @@ Airframe = tuple[float, int, str]  # rod diameter [m], pairs of rods and stretch
 
 
 @dataclass(frozen=True)
-class Member:
+class ClubMember:
     """A member, or several who build alike: ``count`` is their number. ``remedy`` says what was changed for them."""
 
     name: str
@@ -41,12 +41,12 @@ class Member:
         return 0.5 * (span - self.stock_span)
 
 
-def members_of(space: SearchSpace) -> list[Member]:
+def members_of(space: SearchSpace) -> list[ClubMember]:
     """Return a member for each set of equipment of a study. Parts that do not fit beside a set are left out of it."""
     members = []
     for one in space.study.equipment_set:
         study = replace(space.study, equipment=equipment_on_board(space.study.all_equipment, one.name))
-        members.append(Member(one.name, one.members, changed(space, space.of_study(study), one.name)))
+        members.append(ClubMember(one.name, one.members, changed(space, space.of_study(study), one.name)))
     return members
 
 
@@ -58,7 +58,7 @@ def changed(base: SearchSpace, own: SearchSpace, name: str) -> SearchSpace:
 
 
 @contextmanager
-def at_work(member: Member) -> Iterator[None]:
+def at_work(member: ClubMember) -> Iterator[None]:
     """Let the workers search for one member for a while."""
     with sent_to_workers(member.space, member.space):
         yield
@@ -69,7 +69,7 @@ def airframe(choice: Choice) -> Airframe:
     return float(choice.rod_diameter), int(choice.rod_pairs), choice.scheme
 
 
-def common_airframes(members: list[Member]) -> list[Airframe]:
+def common_airframes(members: list[ClubMember]) -> list[Airframe]:
     """Return the rods and schemes that every member may build, in the order of the first member's choices."""
     every = [{airframe(choice): None for choice in member.space.choices} for member in members]
     return [one for one in every[0] if all(one in others for others in every[1:])] if every else []

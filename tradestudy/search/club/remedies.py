@@ -18,7 +18,7 @@ from tradestudy.search.search_task import SearchResult
 from tradestudy.study.schema.equipment import EquipmentTable
 from tradestudy.study.schema.study import Study
 
-from .members import Member, changed
+from .members import ClubMember, changed
 
 BALLAST, RODS = "ballast", "one pair of rods more in every wing"
 _GRAMS = (30.0, 60.0, 120.0)  # sizes that are tried; judgement
@@ -34,7 +34,7 @@ class ClubRemedy(NamedTuple):
     for_all: bool = False
 
 
-def remedied(members: list[Member], ranked: list[list[SearchResult]]) -> list[Member] | None:
+def remedied(members: list[ClubMember], ranked: list[list[SearchResult]]) -> list[ClubMember] | None:
     """Return the members with the next remedy for the one that misses its limits by most, or None if none is left.
 
     ``ranked`` holds the results of each, best first.

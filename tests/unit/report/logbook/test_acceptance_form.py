@@ -7,7 +7,7 @@ from invented_result import bench, broken_bench
 
 from tradestudy.errors import LimitsViolated
 from tradestudy.report.build_sheet.paper import SIZES
-from tradestudy.report.logbook.acceptance_form import acceptance_form, check_rows, flight_rows, load_test_checks
+from tradestudy.report.logbook.acceptance_form import acceptance_form, acceptance_rows, flight_rows, load_test_checks
 from tradestudy.results.design import LimitState
 
 
@@ -24,7 +24,7 @@ def test_it_is_one_page(result, paper):
 
 def test_it_holds_the_numbers_of_the_wing(result):
     wing = result.recommended
-    rows = {row[0]: row[1:] for row in check_rows(wing)}
+    rows = {row[0]: row[1:] for row in acceptance_rows(wing)}
     assert rows["weight ready to fly"][0] == f"{wing.numbers.auw_g:.0f} g"
     assert rows["balance behind the nose"][0] == f"{wing.numbers.cg_mm:.0f} mm"
     assert rows["balance behind the nose"][1] == f"{wing.numbers.cg_front_mm:.0f} to {wing.numbers.cg_back_mm:.0f} mm"
@@ -37,7 +37,7 @@ def test_it_holds_the_numbers_of_the_wing(result):
     tests = [row[0].split(":")[0] for row in load_test_checks(result)]
     assert tests == ["bend", "twist", "proof load"]
     assert all(
-        set(row[-2:]) == {".........."} for row in (*check_rows(wing), *load_test_checks(result), *flight_rows())
+        set(row[-2:]) == {".........."} for row in (*acceptance_rows(wing), *load_test_checks(result), *flight_rows())
     )
 
 
@@ -45,14 +45,14 @@ def test_the_weight_accepted_is_never_above_the_limit(result):
     wing = result.recommended
     limit = LimitState("flying_weight", "weight", 1560.0, 1565.0, "g", 0.1, False, True, "at most", "", "")
     closer = replace(wing, limits=[*wing.limits, limit])
-    row = check_rows(closer)[0]
-    assert row[2] == "at most 1565 g" != check_rows(wing)[0][2]
+    row = acceptance_rows(closer)[0]
+    assert row[2] == "at most 1565 g" != acceptance_rows(wing)[0][2]
 
 
 def test_an_empty_balance_window_is_no_acceptance(result):
     wing = result.recommended
     shut = replace(wing, numbers=replace(wing.numbers, cg_front_mm=180.0, cg_back_mm=170.0))
-    assert check_rows(shut)[1][2] == "no room: do not fly"
+    assert acceptance_rows(shut)[1][2] == "no room: do not fly"
 
 
 def test_a_wing_that_breaks_a_limit_gets_none():

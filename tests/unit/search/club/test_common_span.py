@@ -8,7 +8,7 @@ from turnstone import KnownResults
 
 from tradestudy.search.club import common_span as module
 from tradestudy.search.club.common_span import MemberTrade, common_span, gain_at
-from tradestudy.search.club.members import Member, common_airframes, common_score
+from tradestudy.search.club.members import ClubMember, common_airframes, common_score
 from tradestudy.search.club.remedies import remedies
 
 STOCK = 0.98
@@ -17,7 +17,7 @@ STOCK = 0.98
 def member(space, name, gain, count=1):
     own = replace(space, record=None, engine=None, member=name, choices=space.choices[:2])
     own.engine = KnownResults(own, gain)
-    return Member(name, count, own)
+    return ClubMember(name, count, own)
 
 
 def parabola(best, top, curvature=3.0, longest=9.0):
