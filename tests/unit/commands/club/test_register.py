@@ -1,5 +1,7 @@
 """The register of a folder of studies and logbooks: what is listed, counted once, written for the next builder."""
 
+import json
+
 import pytest
 from places import STUDIES
 
@@ -95,6 +97,19 @@ def test_only_studies_are_members(club, tmp_path):
     assert [path.name for path in member_studies(club)] == ["anna.toml", "bea.toml"]
     with pytest.raises(CommandError, match="holds no study"):
         member_studies(tmp_path)
+
+
+def test_the_terminal_shows_the_register_and_writes_its_files(found, club, tmp_path, capsys, monkeypatch):
+    monkeypatch.setattr("tradestudy.commands.club.register.register", lambda *given: found)
+    written = tmp_path / "next" / "club.toml"
+    words = ["club", str(club), "--next", "s.toml", "--output", str(written), "--out", str(tmp_path / "out")]
+    assert main(words) == 0
+    out = " ".join(capsys.readouterr().out.split())
+    assert "Without the club it is" in out and "1720 (" in out and "drag of section and fins" in out
+    assert written.read_text(encoding="utf-8") == found.overlay
+    assert (tmp_path / "out" / "club.pdf").read_bytes() == register_sheet(found.document)
+    assert main(["club", str(club), "--json"]) == 0
+    assert json.loads(capsys.readouterr().out) == json.loads(json.dumps(found.document))
 
 
 @pytest.mark.parametrize("arguments", [["--output", "x.toml"], ["--next", "nothing.toml"]])
