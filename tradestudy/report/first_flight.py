@@ -233,7 +233,7 @@ def _in_the_air(result: Result, design: Design) -> list[str]:
     if numbers.advised_speed_kmh is not None:
         first = fill(
             "no faster than {} km/h{}",
-            design_number(design, "advised_speed_weak_kmh") if held is None else number_text(held),
+            design_number(design, _slow_at_first(design)) if held is None else number_text(held),
             "" if held is None or is_grounded(design) else " until the twist test is passed",
         )
         points.append(
@@ -264,6 +264,12 @@ def _in_the_air(result: Result, design: Design) -> list[str]:
     if result.purposes:
         points.append(fill("Land with {} % of the charge left.", number_text(result.purposes.reserve_pct)))
     return [*points, "Then stabilisation on, low gain first: any fast shaking means less gain."]
+
+
+def _slow_at_first(design: Design) -> str:
+    """Return the key of the speed to begin with: that of weak film and foam, or a cruise that has been flown."""
+    weak, cruise = design.numbers.advised_speed_weak_kmh, design.numbers.cruise_speed_kmh
+    return "cruise_speed_kmh" if weak is not None and weak < cruise else "advised_speed_weak_kmh"
 
 
 def _with_direction(millimetres: float | None) -> str:

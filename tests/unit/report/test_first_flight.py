@@ -13,7 +13,7 @@ from tradestudy.report.first_flight import (
     note_rows,
     reminders,
 )
-from tradestudy.report.words.first_screen import _hold_words
+from tradestudy.report.words.first_screen import _hold_words, _never_exceed_words
 from tradestudy.report.words.pilot_card import card_text
 from tradestudy.results.design import LimitState
 
@@ -84,6 +84,18 @@ def test_a_wing_that_is_held_back_is_trimmed_no_faster(result):
     hold = _hold_words(result, wing)
     assert hold.startswith("about 3.7 A: 48 km/h, until the twist test is passed; after it about ")
     assert "faster than the advised" not in hold
+
+
+def test_panels_that_fly_today_are_not_told_to_fly_slower_than_their_cruise(result):
+    """Check that the speed to hold and the one not to exceed do not cross, on card and first screen."""
+    speeds = {"cruise_speed_kmh": 56.0, "advised_speed_kmh": 85.0}
+    for weak, first in ((53.0, "56"), (62.0, "62")):
+        wing = replace(result.recommended, numbers=replace(result.recommended.numbers, **speeds))
+        wing = replace(wing, numbers=replace(wing.numbers, advised_speed_weak_kmh=weak))
+        assert wing.pilot_card.until_tested_kmh is None
+        text = " ".join(point for part in card_parts(result, wing) for point in part.points)
+        assert f"Fly no faster than {first} km/h at first, and never above 85 km/h" in text
+        assert ("with weak film" in _never_exceed_words(wing)) is (weak > 56)
 
 
 def test_a_wing_too_weak_for_any_speed_is_tested_before_it_flies(result):

@@ -21,7 +21,13 @@ from tradestudy.results.result import Result
 
 from . import gains, phrases
 from .limit_prices import deciding_words, flip_phrase, rule_words
-from .load_test import is_faster_than_advised, is_grounded, twist_test_words, until_tested_words
+from .load_test import (
+    is_faster_than_advised,
+    is_grounded,
+    twist_test_words,
+    until_tested_words,
+    weak_speed_words,
+)
 from .phrases import Rows, design_number, number_text, stretched_wing, weight_text
 from .pilot_card import slower_words
 from .purpose import measure, purpose_words
@@ -189,14 +195,12 @@ def _never_exceed_words(design: Design) -> str:
     """Return the advised maximum speed with its reason, or an empty text if there is none."""
     if design.numbers.advised_speed_kmh is None:
         return ""
-    until = until_tested_words(design) or fill(
-        "{} km/h with weak film and foam", design_number(design, "advised_speed_weak_kmh")
-    )
+    until = until_tested_words(design) or weak_speed_words(design)
     advice = fill(
-        "{} km/h, the advised maximum speed, since above that {}; {}. Estimates, no clearance: work up to it in steps",
+        "{} km/h, the advised maximum speed, since above that {}{}. Estimates, no clearance: work up to it in steps",
         design_number(design, "advised_speed_kmh"),
         design.numbers.advised_speed_why,
-        until,
+        fill("; {}", until) if until else "",
     )
     return join(". ", [each for each in (advice, twist_test_words(design)) if each])
 

@@ -188,6 +188,14 @@ def is_faster_than_advised(design: Design) -> bool:
     return advised is not None and advised < design.numbers.cruise_speed_kmh
 
 
+def weak_speed_words(design: Design) -> str:
+    """Return how fast a wing of weak film and foam may fly, or an empty text if its panels fly faster than that."""
+    weak = design.numbers.advised_speed_weak_kmh
+    if weak is None or (not is_held_back(design) and weak < design.numbers.cruise_speed_kmh):
+        return ""
+    return fill("{} km/h with weak film and foam", design_number(design, "advised_speed_weak_kmh"))
+
+
 def until_tested_words(design: Design) -> str:
     """Return a phrase on what holds until the twist test is passed, or an empty text if nothing does."""
     card = design.pilot_card
