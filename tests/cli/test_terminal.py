@@ -37,7 +37,7 @@ SHOWN = (
     ["cruise", "--parts"],
     ["buildsheet"],
 )
-TESTED_ELSEWHERE = (["check"], ["compare"], ["keys"], ["grid"], ["log"], ["fit"], ["new"], ["card"], ["club"])
+TESTED_ELSEWHERE = (["check"], ["compare"], ["keys"], ["grid"], ["log"], ["fit"], ["new"], ["card"], ["club"], ["note"])
 
 
 FLIP = Flip(

@@ -41,7 +41,7 @@ def print_club_spans(result: Result) -> None:
     """Print the wing of each member of a club at each span, and which span suits most. Without a club print nothing."""
     if not result.club_spans:
         return
-    print()
+    show()
     print_table(club_span_heads(result), club_span_rows(result))
     _say_all([SPAN_NOTE, *club_span_words(result)])
 
