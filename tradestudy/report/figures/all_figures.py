@@ -79,7 +79,7 @@ def save_figure(figure: Figure, stem: Path) -> list[Path]:
 
 def save_all(drawn: Mapping[str, Drawn], folder: str | Path) -> list[Path]:
     """Write every figure into a folder, as SVG and PNG, and return the paths. All are drawn before one is written."""
-    contents = {}
+    contents: dict[str, bytes] = {}
     for name, (figure, svg) in drawn.items():
         contents |= {f"{name}.svg": svg, f"{name}.png": as_bytes(figure, "png")}
     return [write_atomically(Path(folder) / name, content) for name, content in contents.items()]

@@ -27,7 +27,8 @@ from .processes import (
 from .record import code_fingerprint
 
 _ADDRESS = re.compile(r"(tcp|tls|ws|wss|ucx)://\S+:\d{1,5}")  # the library prints tracebacks for other addresses
-_PATIENCE = 10  # s; time to wait for the scheduler, and for workers where there are none
+_PATIENCE = 10  # s; time to wait for the scheduler
+_WITHOUT_WORKERS = 60  # s; time to wait for workers where there are none: a busy machine needs some to start one anew
 _LOOK = 1.0  # s; time between two looks at the workers while a task runs
 _INSTALL = 'pip install "tradestudy[cluster]"'
 _MANY_TASKS = 6  # least number of tasks for which starting processes (about 3 s of a core each) saves time
@@ -114,7 +115,7 @@ class Cluster:
                     self._seen = now
             except (OSError, CancelledError, RuntimeError, ValueError):
                 raise self._ended() from None
-            if now - self._seen > _PATIENCE:
+            if now - self._seen > _WITHOUT_WORKERS:
                 self._lost = f"The cluster {self._address} has no workers left."
             if self._lost:
                 raise EngineLost(self._lost)
@@ -125,7 +126,7 @@ class Cluster:
     def replace_worker(self, future: Future) -> None:
         """Wait for a worker. The cluster replaces its workers itself, and has already tried the task on several."""
         try:
-            self._client.wait_for_workers(1, timeout=_PATIENCE)
+            self._client.wait_for_workers(1, timeout=_WITHOUT_WORKERS)
         except TimeoutError:
             raise EngineLost(f"The cluster {self._address} has no workers left.") from None
         except (OSError, CancelledError, RuntimeError, ValueError):
