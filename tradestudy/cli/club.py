@@ -30,8 +30,12 @@ _Output = Annotated[
         "--output", metavar="FILE", help="Of a folder: where to write the next builder's factors, for --fitted."
     ),
 ]
+_Span = Annotated[
+    bool,
+    typer.Option("--common-span", help="Of a folder: search one span for all its studies. A study needs no such word."),
+]
 _ByNumber = Annotated[
-    bool, typer.Option("--by-number", help="Of a study: the mean of all members counts, not the worst share of one.")
+    bool, typer.Option("--by-number", help="For one span: the mean of all members counts, not the worst share of one.")
 ]
 
 
@@ -40,16 +44,19 @@ def club(
     source: _Source,
     next_study: _Next = None,
     output: _Output = None,
+    common_span: _Span = False,
     by_number: _ByNumber = False,
     as_json: AsJson = False,
     search: Any = None,
 ) -> None:
     """Show all builds of a club and what they say of the next wing, or the one span that serves all members."""
-    if source.is_dir():
+    if source.is_dir() and not common_span:
         _show_register(source, next_study, output, search.out, as_json)
         return
     if next_study or output:
-        raise CommandError(f"--next and --output need a folder of members' studies; {source} is a file.")
+        raise CommandError(
+            f"--next and --output are for the register of a folder of members' studies, not for {source}."
+        )
     _show_span(source, by_number, as_json, search)
 
 
@@ -93,16 +100,17 @@ def _show_register(folder: Path, next_study: Path | None, output: Path | None, o
     say(CAUTION)
 
 
-def _show_span(study: Path, by_number: bool, as_json: bool, search: Any) -> None:
-    from tradestudy.commands.club.span import club_span
+def _show_span(source: Path, by_number: bool, as_json: bool, search: Any) -> None:
+    from tradestudy.commands.club.span import club_span, folder_span
     from tradestudy.report.logbook.club_span_words import MEMBER_HEADS, member_rows, span_lines
 
-    name = f"tradestudy club {study.name}"
-    with (
-        session.progress() as report,
-        session.open_session(study, name, report, **search._asdict()) as opened,
-    ):
-        found = club_span(opened, by_number)
+    name = f"tradestudy club {source.name}"
+    with session.progress() as report:
+        if source.is_dir():
+            found = folder_span(source, by_number, report)
+        else:
+            with session.open_session(source, name, report, **search._asdict()) as opened:
+                found = club_span(opened, by_number)
     if as_json:
         print_json(found)
         return

@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
+from contextlib import ExitStack
+from dataclasses import replace
+from pathlib import Path
 from typing import Any, Unpack
 
 import numpy as np
 
 from tradestudy.commands.study_session import SearchOptions, StudySession, StudySource, opened
-from tradestudy.errors import RunFailed
+from tradestudy.errors import CommandError, RunFailed
 from tradestudy.quantities import in_unit, rounded
 from tradestudy.search.club.common_span import CommonSpan, common_span
 from tradestudy.search.club.members import ClubMember, members_of
+from tradestudy.search.engines.progress import Progress, no_progress
+from tradestudy.study.logbook.club_folder import member_studies
+from tradestudy.study.reader import read_study
+from tradestudy.study.schema.study import Study
+from tradestudy.uncertainty.logbook.register import same_airframe
 
 _DECIMALS = 4
 
@@ -29,6 +38,48 @@ def club_span(study: StudySource, by_number: bool = False, **options: Unpack[Sea
                 f"{session.study.path} has fewer than two [[equipment_set]]; a common span needs two members or more."
             )
         return span_document(session, members, by_number)
+
+
+def folder_span(
+    folder: str | os.PathLike[str], by_number: bool = False, report_progress: Progress = no_progress
+) -> dict[str, Any]:
+    """Return the span that serves all members of a folder best: a member for each study, or each of its sets.
+
+    Raises CommandError if the wings are not of one type, or are flown for several purposes.
+    """
+    studies = [read_study(path) for path in member_studies(Path(folder))]
+    for study in studies[1:]:
+        _refuse_unlike(studies[0], study)
+    with ExitStack() as stack:
+        sessions = []
+        for study in studies:
+            sessions.append(StudySession(study, f"tradestudy club {study.path.name}", report_progress))
+            stack.callback(sessions[-1].close)
+        members = [
+            member
+            for session in sessions
+            for member in (
+                [replace(one, name=f"{session.study.study.name}, {one.name}") for one in members_of(session.space)]
+                or [ClubMember(session.study.study.name, 1, session.space)]
+            )
+        ]
+        if len(members) < 2:
+            raise RunFailed(f"{folder} holds one member; a common span needs two or more.")
+        return span_document(sessions[0], members, by_number) | {"study": str(folder)}
+
+
+def _refuse_unlike(first: Study, study: Study) -> None:
+    """Raise CommandError if a study is of another type of wing than the first, or for another purpose."""
+    if not same_airframe(first, study):
+        raise CommandError(
+            f"{study.path} and {first.path} are wings of different types: span, chords or set-back differ by more than "
+            "a few per cent. One span can only be cut for wings of one type."
+        )
+    if study.fly.purpose != first.fly.purpose:
+        raise CommandError(
+            f'{study.path}: fly.purpose is "{study.fly.purpose}", and "{first.fly.purpose}" in {first.path}. A common '
+            "span needs one purpose."
+        )
 
 
 def span_document(session: StudySession, members: Sequence[ClubMember], by_number: bool = False) -> dict[str, Any]:

@@ -120,4 +120,4 @@ def test_what_cannot_be_done_is_said_at_once(arguments, club, capsys):
 
 def test_options_of_a_folder_need_a_folder(capsys):
     assert main(["club", str(STUDIES / "lapwing.toml"), "--output", "x.toml"]) == 2
-    assert "need a folder" in " ".join(capsys.readouterr().err.split())
+    assert "register of a folder" in " ".join(capsys.readouterr().err.split())
