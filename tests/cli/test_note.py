@@ -3,8 +3,11 @@
 import datetime
 import json
 import shutil
+from dataclasses import replace
+from pathlib import Path
 from types import SimpleNamespace
 
+import numpy as np
 import pytest
 from half_way import half_way
 from places import GODWIT, STUDIES
@@ -16,8 +19,10 @@ from tradestudy.commands.requested_wing import RequestedWing
 from tradestudy.errors import CommandError, LogbookError
 from tradestudy.report.logbook.note_words import likelihood_words, note_lines, season_lines
 from tradestudy.report.logbook.season_figure import season_figure
+from tradestudy.study.logbook.flights import Flight
 from tradestudy.study.logbook.read_logbook import read_logbook
 from tradestudy.study.logbook.wings_file import built_wings
+from tradestudy.uncertainty.logbook.flown_wings import FlownWings, WingDesign, factor_bands
 
 TODAY = datetime.date(2026, 5, 17)
 
@@ -155,6 +160,44 @@ def test_options_are_read_like_the_cells_of_the_logbook():
 )
 def test_words_for_how_likely_a_flight_was(share, words):
     assert likelihood_words(share).startswith(words)
+
+
+def test_a_log_fills_in_time_and_charge_and_narrows_more_than_words(study, tmp_path):
+    shutil.copytree(STUDIES / "measured", tmp_path / "logs")
+    by_log = noted(study, "", options={"log": "logs/godwit_flight.csv"}).document
+    (flight,) = flights(study)
+    assert flight.log.as_posix() == "logs/godwit_flight.csv"
+    assert (flight.time / 60, flight.charge / 3.6) == pytest.approx((8.717, 586.6), abs=0.05)
+    study.with_name("heron.logbook.csv").unlink()
+    by_words = noted(study, "9 min, 590 mAh").document
+    drags = [one["factors"]["drag"] for one in (by_log, by_words)]
+    widths = [np.log(one["high"] / one["low"]) for one in drags]
+    assert widths[0] < 0.5 * widths[1]
+
+
+def test_a_log_of_a_built_wing_is_read_with_its_own_factors(godwit_study, godwit_anchor):
+    wings = FlownWings(godwit_study, {"same": WingDesign(godwit_anchor.choice, godwit_anchor.variables)})
+    flight = Flight("", None, "same", "", 523.0, log=Path("measured/godwit_flight.csv"))
+    groups = wings.groups([flight])
+    assert {group.kind for group in groups} == {"log 1"}
+    assert all(("drag of same" in group.uses) == ("drag" in group.uses) for group in groups)
+    bands = [factor_bands(wings.fit([one]), wings.wing(one.wing)[1]) for one in (flight, replace(flight, wing="stock"))]
+    assert bands[0]["drag"].middle == pytest.approx(bands[1]["drag"].middle, rel=0.02)
+    assert bands[0]["drag"].high < 1.2 * bands[0]["drag"].middle
+
+
+def test_a_log_that_nothing_describes_is_refused(study, tmp_path):
+    (tmp_path / "logs").mkdir()
+    shutil.copy(STUDIES / "measured" / "godwit_flight.csv", tmp_path / "logs" / "f.csv")
+    with pytest.raises(CommandError, match=r"no file says what its columns are called. Write f.toml beside it"):
+        noted(study, "", options={"log": "logs/f.csv"})
+    for name in ("a.toml", "b.toml"):
+        shutil.copy(STUDIES / "measured" / "godwit.toml", tmp_path / "logs" / name)
+    with pytest.raises(CommandError, match=r"a.toml, b.toml could do"):
+        noted(study, "", options={"log": "logs/f.csv"})
+    with pytest.raises(CommandError, match="There is no file"):
+        noted(study, "", options={"log": "logs/none.csv"})
+    assert not study.with_name("heron.logbook.csv").exists()
 
 
 def test_a_season_shrinks_the_band_and_is_drawn(study, capsys, tmp_path):

@@ -40,6 +40,7 @@ _OPTIONS = {
     "wind": _text("--wind", "SPEED", 'Mean wind, such as "4 m/s".'),
     "temperature": _text("--temperature", "DEGREES", 'Air temperature, such as "2 C".'),
     "pack": _text("--pack", "NAME", "The pack, if the wing has several: a name of your own."),
+    "log": _text("--log", "FILE", "A flight log (CSV); a measurements file beside it names its columns."),
     "date": _text("--date", "DATE", "Day of the flight, such as 2026-05-17; today if left out."),
 }
 _New = Annotated[
@@ -65,7 +66,7 @@ def note(
 
     given = {name: text for name, text in options.items() if text is not None}
     is_new = bool(words.strip() or given)
-    if is_new:
+    if is_new and "log" not in given:
         noted_flight(wing, words, given)  # faults are told before the model is loaded
     with session.progress() as report:
         document = _noted(study, wing, words, given, requested, new, report) if is_new else None

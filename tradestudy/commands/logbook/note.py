@@ -74,6 +74,8 @@ def note(
     if read.fitted is not None:
         raise CommandError(f"{study} holds a table [fitted]; flights are compared with the study without it.")
     flight = noted_flight(wing, text, options or {}, today)
+    if flight.log:  # in the logbook, a path is relative to the study
+        flight = replace(flight, log=Path(os.path.relpath(flight.log, read.path.parent)))
     book = read_logbook(read.path)
     built, first = built_wings(read.path), None
     if wing != STOCK and wing not in built:

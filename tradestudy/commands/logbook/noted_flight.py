@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Mapping
+from pathlib import Path
 from typing import Any
 
 from tradestudy.errors import CommandError
@@ -29,6 +30,7 @@ _READERS: dict[str, Callable[[str], dict[str, Any]]] = {
     "wind": lambda text: {"wind": WIND.read(text)},
     "temperature": lambda text: {"temperature": TEMPERATURE.read(text)},
     "pack": lambda text: {"pack": text.strip()},
+    "log": lambda text: {"log": Path(text)},
 }
 
 
@@ -48,6 +50,8 @@ def noted_flight(wing: str, text: str, options: Mapping[str, str], today: dateti
         if twice := set(more) & set(values):
             raise CommandError(f"{spelled} gives the {sorted(twice)[0].replace('_', ' ')} a second time.")
         values |= more
+    if "log" in values:
+        values |= _of_log(values["log"], values)
     if "time" not in values:
         raise CommandError('The note says no time in the air; write it, such as "34 min" or "1h05".')
     if not {"charge", "used_share", "distance"} & set(values):
@@ -56,3 +60,14 @@ def noted_flight(wing: str, text: str, options: Mapping[str, str], today: dateti
     if date > today:
         raise CommandError(f"The date {date.isoformat()} is in the future.")
     return Flight(id="", date=date, wing=wing, pack=values.pop("pack", ""), note=text.strip(), **values)
+
+
+def _of_log(path: Path, values: Mapping[str, Any]) -> dict[str, Any]:
+    """Return time and charge by a log, where the note says nothing of them."""
+    from tradestudy.study.flight_logs.described_log import described_log
+
+    read = described_log(path)
+    found: dict[str, Any] = {} if "time" in values else {"time": read.time}
+    if not {"charge", "used_share"} & set(values) and read.charge:
+        found["charge"] = read.charge
+    return found

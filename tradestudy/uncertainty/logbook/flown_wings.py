@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from math import erfc
+from pathlib import Path
 from statistics import NormalDist
 from typing import NamedTuple
 
@@ -19,9 +20,19 @@ from tradestudy.study.logbook.flights import STOCK, Flight
 from tradestudy.study.schema.study import Study
 from tradestudy.uncertainty.fit.factored_wing import FitWing
 from tradestudy.uncertainty.fit.hand_readings import ReadingGroup, known_flight_readings
-from tradestudy.uncertainty.fit.least_squares import Fit, by_name, fit_factors, log_slopes, predicted, slopes_of
+from tradestudy.uncertainty.fit.least_squares import (
+    MOST_LOGS,
+    Fit,
+    by_name,
+    fit_factors,
+    log_slopes,
+    predicted,
+    slopes_of,
+)
 from tradestudy.uncertainty.fit.mixed_flight import MixedFlights, WingFactors, mixed_known_flight, wing_factors
 from tradestudy.uncertainty.fit.next_measurement import RangeBand
+
+from .logged_flights import logged_readings
 
 HARD_TO_BELIEVE = 4.0  # standard deviations from what is expected, beyond which a flight is set aside
 _EIGHT_OF_TEN = NormalDist().inv_cdf(0.9)  # standard deviations from the middle to the ends of a printed band
@@ -65,6 +76,8 @@ class FlownWings:
 
     def __init__(self, study: Study, designs: dict[str, WingDesign]):
         self.stock, self.designs = FitWing(study), designs
+        self._folder = study.path.parent
+        self._logs: dict[tuple[str, Path], list[ReadingGroup]] = {}  # readings by wing and log
         self._known: dict[str, tuple[FitWing, WingFactors]] = {STOCK: (self.stock, WingFactors())}
 
     def wing(self, name: str) -> tuple[FitWing, WingFactors]:
@@ -95,9 +108,21 @@ class FlownWings:
         """Return all readings: the flights of every wing, and the known flight of the study."""
         names = dict.fromkeys(one.wing for one in flights)
         found = [*known_flight_readings(self.stock), *mixed_known_flight(self.stock)]
+        logged = {id(one): readings for one in flights if one.log and (readings := self._logged(one.wing, one.log))}
+        for readings in logged.values():
+            found += readings
         for name in names:
-            found += self.flights_of(name, [one for one in flights if one.wing == name]).groups()
+            mixed = [one for one in flights if one.wing == name and id(one) not in logged]
+            found += self.flights_of(name, mixed).groups()
         return found
+
+    def _logged(self, name: str, log: Path) -> list[ReadingGroup]:
+        """Return the readings of a log; none where its airspeeds are unknown, or beyond the most logs of a fit."""
+        key = name, log
+        if key not in self._logs and len(self._logs) < MOST_LOGS:
+            number = len(self._logs) + 1
+            self._logs[key] = logged_readings(*self.wing(name), self._folder / log, number)
+        return self._logs.get(key, [])
 
     def fit(self, flights: Sequence[Flight]) -> Fit:
         """Return the fit to the flights. Without any, it holds the priors and the known flight."""
