@@ -31,6 +31,11 @@ outer_end = "470 mm"
 thickness = "5 mm"
 material = "balsa"
 
+[linkage]
+servo_torque = "19 N cm"
+servo_arm = "11 mm"
+horn = "16 mm"
+
 [[fin]]
 height = "105 mm"
 root_chord = "115 mm"
@@ -180,6 +185,7 @@ climb = "2.6 m/s"
 flying_weight = "1.63 kg"
 failure_load_factor = 5.3
 tip_deflection = "2.9 %"
+tips_left = "3.1 %"
 stall_speed_ratio = 1.17
 fin_volume_share = 0.86
 yaw_stiffness_share = 0.77

@@ -20,10 +20,13 @@ from tradestudy.aircraft.components.launch import FirstStallSpeed, Launch
 from tradestudy.aircraft.components.pack_room import RoomForPack
 from tradestudy.aircraft.components.power import Power
 from tradestudy.aircraft.components.section import Section
+from tradestudy.aircraft.components.servo import ServoLoads
 from tradestudy.aircraft.components.shape import Shape
 from tradestudy.aircraft.components.structure import Structure
 from tradestudy.aircraft.components.tip_room import RoomAtTips
+from tradestudy.aircraft.components.tip_stall import LiftLeftAtTips
 from tradestudy.physics.flight import layout
+from tradestudy.physics.flight.control import ServoData
 from tradestudy.physics.flight.launch import LaunchData
 
 TOLERANCE = 1e-6  # as a share of the largest derivative of an output by one input; the docstring above says why
@@ -35,6 +38,7 @@ STEP = 1e-3  # step as a share of the size of the input
 SHORT_STEP = 1e-5
 SEEDS = (1, 2, 3)
 THROW = LaunchData(speed=None, height=1.8, angle=0.26, delay=0.4)
+SERVO = ServoData(up_travel=0.35, arm_over_horn=0.7)
 SCHEMES = ("scaled", "plug", "tip")
 CUT_TO_PACK = "scaled, bay cut to the pack"
 # every scheme and rule, and three designs of the one that searches use most
@@ -88,7 +92,14 @@ def flying(godwit):
     def run(scheme, seed):
         data = godwit(scheme)
         problem = problem_of(
-            Aircraft(flight=data.flight, level=data.level, strength=data.strength, power=data.power, launch=THROW)
+            Aircraft(
+                flight=data.flight,
+                level=data.level,
+                strength=data.strength,
+                power=data.power,
+                launch=THROW,
+                servo=SERVO,
+            )
         )
         for name, value in design(seed).items():
             problem.set_val(name, value)
@@ -175,6 +186,17 @@ def test_section(flying, godwit, seed):
 
 
 @pytest.mark.parametrize(("scheme", "seed"), list(zip(SCHEMES, SEEDS, strict=True)))
+def test_lift_left_at_the_tips(flying, godwit, scheme, seed):
+    # the least among strips is a sharp bend, so differences need short steps
+    check(*alone(LiftLeftAtTips(data=godwit(scheme).layout), flying(scheme, seed)), SHORT_STEP)
+
+
+@pytest.mark.parametrize(("scheme", "seed"), list(zip(SCHEMES, SEEDS, strict=True)))
+def test_servos(flying, godwit, scheme, seed):
+    check(*alone(ServoLoads(flight=godwit(scheme).flight, servo=SERVO), flying(scheme, seed)))
+
+
+@pytest.mark.parametrize(("scheme", "seed"), list(zip(SCHEMES, SEEDS, strict=True)))
 def test_structure(flying, godwit, scheme, seed):
     data = godwit(scheme)
     check(
@@ -230,6 +252,8 @@ def test_totals_of_the_whole_aircraft(flying, scheme, seed):
             "roll_control",
             "pitch_control",
             "launch_height_left",
+            "tips_left",
+            "servo_load",
             *(["tip_room"] if scheme == "scaled" else []),
         ],
     )

@@ -74,6 +74,26 @@ def test_largest_lift(section, reynolds, largest):
     assert lift == pytest.approx(largest, abs=0.10)
 
 
+# Largest lift near Re 100 000, 200 000 and 300 000: UIUC Low-Speed Airfoil Tests, volumes 1 to 3; e387 (model E):
+# Selig and McGranahan 2004
+LARGEST = {
+    "mh45": (1.104, 1.146, 1.177),
+    "s5010": (1.121, 1.137, 1.164),
+    "sd7037": (1.244, 1.286, 1.277),
+    "e387": (1.234, 1.227, 1.291),
+}
+
+
+def test_change_of_largest_lift_with_reynolds_number():
+    """Check the scatter on which the floor of lift left at the tips stands: tips fly at a lower Reynolds number."""
+    errors = []
+    for section, measured in LARGEST.items():
+        lift = [attached(section, reynolds)[0].max() + polar.LIFT_MAXIMUM_BIAS for reynolds in (1e5, 2e5, 3e5)]
+        errors += list(np.diff(np.array(lift) / measured))
+    assert 0.015 < np.sqrt(np.mean(np.square(errors))) < 0.025
+    assert 0.045 < np.abs(errors).max() < 0.06
+
+
 @pytest.mark.parametrize(("alpha", "moment"), [(0.0, -0.0852), (3.0, -0.0837), (6.15, -0.0797)])
 def test_measured_moment(alpha, moment):
     """Compare the moment of E387 (model E) at Re 200 000 (Selig and McGranahan 2004).

@@ -59,6 +59,9 @@ REMEDIES: dict[str, Remedy] = {
         "a faster cruise, or less weight", 1.0, key=LimitKey("fly.cruise_at_least", "cruise", 0.01)
     ),
     "slowest_flight": Remedy("less weight, or more span", 1.0, key=LimitKey("limits.stall_speed_ratio", "stall", 0.01)),
+    "tips_left": Remedy(
+        "more washout, or a larger tip chord", 0.5, key=LimitKey("limits.tips_left", "bound", 0.1, "%")
+    ),
     "launch_height_left": Remedy(
         'a bungee or dolly (fly.launch = "bungee"), less weight, or more span', 0.1, parts=("launch",)
     ),
@@ -86,6 +89,11 @@ REMEDIES: dict[str, Remedy] = {
     "roll_control": Remedy(_TWIST, key=_CONTROL),
     "pitch_control": Remedy(_TWIST, key=_CONTROL),
     "twist_off_share": Remedy(_TWIST),
+    "servo_torque": Remedy(
+        "stronger servos (linkage.servo_torque), shorter servo arms, longer horns, or smaller elevons",
+        1.0,
+        key=LimitKey("linkage.servo_torque", "bound", 0.5, "N cm"),
+    ),
     "yaw_stiffness": Remedy(
         'taller fins, or stretch.fins = "hold_volume"', key=LimitKey("limits.yaw_stiffness_share", "share", 0.01)
     ),

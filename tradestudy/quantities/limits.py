@@ -14,8 +14,10 @@ from .units import to_si
 
 STUDY, STOCK, PRACTICE, MAKER = "the study", "the stock wing", "common practice", "the cell's maker"
 AT_LEAST, AT_MOST = +1, -1
-# whose rule a limit is: the builder's own, the stock wing's, one of practice, a maker's rating, or the room there is
+# whose rule a limit is: the builder's own, the stock wing's, one of practice, a maker's rating, the room there is, or
+# what the model holds for
 YOURS, STOCK_WINGS, OF_PRACTICE, RATING, ROOM = "you", "your stock wing", "practice", "the maker", "the room there is"
+OF_MODEL = "the model"
 
 
 class KeyBound(NamedTuple):
@@ -187,6 +189,15 @@ LIMITS: dict[str, LimitDeclaration] = {
             speeds=SpeedPair("stall ahead", "slowest flight"),
         ),
         LimitDeclaration(
+            "tips_left",
+            "lift left at the tips when the stall begins",
+            "tips_left",
+            AT_LEAST,
+            ComputedBound("tips_left"),
+            Step(0.01, "1 % less lift left at the tips when the stall begins"),
+            scale=0.1,
+        ),
+        LimitDeclaration(
             "launch_height_left",
             "height left after a throw by hand",
             "launch_height_left",
@@ -318,6 +329,14 @@ LIMITS: dict[str, LimitDeclaration] = {
             ComputedBound("twist_off"),
             Step(0.01, "1 % nearer to twisting off"),
             scale=1.0,
+        ),
+        LimitDeclaration(
+            "servo_torque",
+            "servo torque for full elevon",
+            "servo_load",
+            AT_MOST,
+            ComputedBound("servo"),
+            Step(to_si(1, "N cm", "moment"), "1 N cm more servo torque"),
         ),
         _of_stock("yaw_stiffness", "turning back into the wind", "limits.yaw_stiffness_share", "turning into the wind"),
         _of_stock("roll_per_metre", "roll at equal speed", "limits.roll_rate_share", "roll"),

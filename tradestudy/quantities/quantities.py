@@ -107,7 +107,7 @@ DESIGN_QUANTITIES = (
     Quantity("up_travel_deg", "Up-elevon at full stick", 0),
     Quantity("stall_elevon_deg", "Elevon at the stall, up is negative", 1),
     Quantity("stall_elevon_mm", "Elevon at the stall at the trailing edge", 1),
-    Quantity("tips_left_pct", "Lift margin of the tips when the stall begins", 0),
+    Quantity("tips_left_pct", "Lift left at the tips when the stall begins", 1, output="tips_left"),
     Quantity("stall_starts_at_mm", "Where the stall begins, from the centre line", 0),
     Quantity("launch_way", "Launch"),
     Quantity("launch_speed_kmh", "Airspeed at launch", 0),
@@ -191,6 +191,7 @@ DESIGN_QUANTITIES = (
 # Outputs of the model that have a limit but no row in the table of a design.
 LIMIT_QUANTITIES = (
     Quantity("tip_room_mm", output="tip_room"),
+    Quantity("servo_load_ncm", decimals=1, output="servo_load"),
     Quantity("deflection_share_pct", output="deflection_share"),
     Quantity("utilisation_pct", output="utilisation"),
     Quantity("end_throttle_pct", output="end_throttle"),

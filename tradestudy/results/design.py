@@ -32,7 +32,7 @@ class LimitState:
     side: Annotated[str, "Side of the bound that is allowed: at least, or at most."] = ""
     origin: Annotated[str, "Where the bound comes from."] = ""
     whose: Annotated[
-        str, "Whose rule it is: you, your stock wing, practice, the maker of a part, or the room there is."
+        str, "Whose rule it is: you, your stock wing, practice, the maker of a part, the room there is, or the model."
     ] = ""
 
 

@@ -65,7 +65,7 @@ class DesignNumbers:
     stall_speed_kmh: Annotated[float, "Stall speed in trim."]
     trimmed_lift_max: Annotated[float, "Largest lift coefficient of the wing in trim."]
     stall_starts_at_mm: Annotated[float, "Place where the stall begins, from the centre line."]
-    tips_left_pct: Annotated[float, "Lift margin of the tips when the stall begins."]
+    tips_left_pct: Annotated[float, "Lift left in the outer 30 % of each half when the stall begins, over its largest."]
     launch_way: Annotated[str, "How it is launched: hand, bungee, dolly or wheels."] = ""
     launch_speed_kmh: Annotated[
         float | None, "Airspeed of a throw, off the bungee or off the ground; empty where nothing limits it."

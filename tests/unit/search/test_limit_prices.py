@@ -18,12 +18,16 @@ BIG, SMALL, STIFFER = Choice(4, 4, 0.003, 3, "10x6"), Choice(4, 2, 0.003, 2, "10
 
 @pytest.fixture(scope="module")
 def space(godwit_study, godwit_anchor):
-    """Return the Godwit with these parts only, and all packs in the bay of the stock wing."""
+    """Return the Godwit with these parts only, all packs in the bay of the stock wing, and tips that may stall early.
+
+    So each limit below stops the wing without another one near it.
+    """
     bays = tuple(bay.model_copy(update={"cut_to_pack": False}) for bay in godwit_study.bay)
     lists = godwit_study.choices.model_copy(
         update={"parallel": (2, 4), "rod_pairs": (2, 3), "rod_diameter": (0.003,), "propeller": ("10x6",)}
     )
-    return spaces.search_space(replace(godwit_study, choices=lists, bay=bays), godwit_anchor)
+    limits = godwit_study.limits.model_copy(update={"tips_left": 0.0})
+    return spaces.search_space(replace(godwit_study, choices=lists, bay=bays, limits=limits), godwit_anchor)
 
 
 @pytest.fixture(scope="module")

@@ -48,12 +48,13 @@ OF_LISTED_PARTS = {"width", "height", "length", "diameter", "kind"}
 WEAKEST_BETWEEN = {("stock", "centre_width")}
 CHOICES = ("study", "stretch", "choices", "limits")
 # Keys with a rule but no band: names, keys that only restate the short tables, and the arrangement of cells, which only
-# affects whether the pack fits.
+# affects whether the pack fits. Servos only bound what is refused, and those of a wing that flies hold what it needs.
 NO_BAND = {
     ("bay", "name"), ("rods", "name"), ("equipment", "name"), ("equipment", "mass"), ("equipment", "from_nose"),
     ("drag_item", "kind"), ("elevon", "root_chord"), ("elevon", "tip_chord"), ("motor", "size"),
     ("motor", "speed_constant"), ("propeller", "size"), ("pack", "series"), ("pack", "parallel"), ("pack", "capacity"),
     ("pack", "weight"), ("pack", "bay"), ("pack", "cells_across"), ("pack", "cells_high"), ("bay", "raised_lid"),
+    ("linkage", "servo_torque"), ("linkage", "servo_arm"), ("linkage", "horn"),
 }  # fmt: skip
 # If the result has its best inside the band (a rod in a stiffer place, a suitable trim), neither end shows it. Also,
 # assumed lengths are whole millimetres. Tolerances: a thousandth of range; a tenth of a millimetre of balance, less

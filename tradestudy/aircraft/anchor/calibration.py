@@ -274,6 +274,7 @@ def stock_reference(stock: SpeedSweep, stall: float) -> StockReference:
     ``stock`` is at its cruise speed; ``stall`` is the stall speed [m/s].
     """
     flow, structure, thrown = stock.evaluation.flow, stock.evaluation.structure, stock.evaluation.launch
+    servo = stock.evaluation.servo
     return StockReference(
         static_margin=stock.variables["static_margin"],
         elevon=float(flow.trimmed.elevon[CRUISE]),
@@ -284,6 +285,8 @@ def stock_reference(stock: SpeedSweep, stall: float) -> StockReference:
         yaw_stiffness=float(flow.lateral.yaw_stiffness),
         roll_per_metre=float(flow.lateral.roll_per_metre),
         twist_off_share=float(flow.twist_effects.twist_off_share),
+        servo_load=None if servo is None else float(servo.servo_load.max()),
+        tips_left=float(stock.evaluation.stall.tips_left),
         launch_height_left=None if thrown is None else float(thrown.launch_height_left),
         control_speed=soft_wing.roll_control_speed(
             stock.data.flight, stock.air, elastic_wing.compliance(*stock.wings.half)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from tradestudy.physics.flight import trimmed_flight
@@ -33,7 +34,8 @@ def with_full_throttle_defaults(study: Study) -> Study:
     stall = sweep.stall().speed
     speed = _SPEED_IN_HAND * sweep.top_speed(1.02 * stall) / trimmed_flight.FULL_SPEED_SHARE
     full = sweep.full_throttle(0.0)
-    current = _CURRENT_IN_HAND * float(full.shaft.motor_current[0])
+    drawn = float(full.shaft.motor_current[0])
+    current = _CURRENT_IN_HAND * drawn
     if NEVER_EXCEED in assumed and speed > study.fly.never_exceed_speed:
         study = _with(
             study,
@@ -48,6 +50,8 @@ def with_full_throttle_defaults(study: Study) -> Study:
             study = _with(
                 study, table, key, current, f"{current:.0f} A", "what it draws at full throttle today and 10 % in hand"
             )
+        if f"{table}.{key}" in assumed:
+            study = _with_least(study, f"{table}.{key}", drawn)
     draw, cell = _CURRENT_IN_HAND * float(full.pack_current[0]), study.pack.cell_numbers
     usual = cell["maximum_current"] * study.pack.parallel
     if "pack.cell" in left_open and study.pack.maximum_current is None and draw > usual:
@@ -80,6 +84,18 @@ def _with(study: Study, table: str, key: str, value: float, shown: str, origin: 
     )
     changed = getattr(study, table).model_copy(update={key: value})
     return replace(study, defaults_used=defaults, **{table: changed})
+
+
+def _with_least(study: Study, key: str, amps: float) -> Study:
+    """Return the study with the low end of an assumed current's band no lower than what flies today, in amperes."""
+    least = math.ceil(10 * amps) / 10
+    defaults = tuple(
+        used._replace(low=f"{least:g} A")
+        if used.key == key and used.low is not None and split_quantity(used.low)[0] < least
+        else used
+        for used in study.defaults_used
+    )
+    return replace(study, defaults_used=defaults)
 
 
 def _times(written: str, share: float) -> str:

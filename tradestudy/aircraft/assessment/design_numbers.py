@@ -100,7 +100,7 @@ def _flight(design: EvaluatedDesign) -> dict[str, Any]:
         "cruise_speed_kmh": design.cruise_speed,
         "stall_speed_kmh": card.stall_speed,
         "stall_starts_at_mm": card.stall.station,
-        "tips_left_pct": card.stall.tips_left,
+        "tips_left_pct": float(design.evaluation.stall.tips_left),
         "trimmed_lift_max": card.stall.lift_coefficient,
         "up_travel_deg": design.study.elevon.up_travel,
         "stall_elevon_deg": card.stall.elevon,

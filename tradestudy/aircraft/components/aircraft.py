@@ -5,11 +5,13 @@
     shape      outline, areas, weights          from span, sweep, washout, rods, cells
     flow       lattice, balance, trim, control  from the outline, weight, static margin, cruise speed
     section    section drag, stall margins      from lift and elevon of strips
+    stall      lift left at the tips            from lift and stall margins of strips
     structure  utilisation, first failure       from strip loads and rods
     balance    place of the pack, fin volume    from balance point and weights
     power      range, radius, climb, currents   from drag, weight and cells
     room       room for a bay cut to the pack   from the outline and the place of the pack
     launch     height after a throw by hand     from weight, drag, stall and thrust
+    servo      torque for full elevon           from the outline, lift of strips and elevon
     tips       room for rods and fins there     from the outline of a panel that is drawn anew, and rods
 
 The speed of every flight condition is an input or derived from the cruise speed. So the group needs no iteration.
@@ -19,7 +21,7 @@ from typing import Any
 
 import openmdao.api as om
 
-from tradestudy.physics.flight import launch, layout, level_drag, power, strength, tip_room, trimmed_flight
+from tradestudy.physics.flight import control, launch, layout, level_drag, power, strength, tip_room, trimmed_flight
 
 from .balance import Balance
 from .flow import Flow
@@ -28,9 +30,11 @@ from .launch import FirstStallSpeed, Launch
 from .pack_room import RoomForPack
 from .power import Power
 from .section import Section
+from .servo import ServoLoads
 from .shape import Shape
 from .structure import Structure
 from .tip_room import RoomAtTips
+from .tip_stall import LiftLeftAtTips
 
 
 class Aircraft(om.Group):
@@ -42,6 +46,7 @@ class Aircraft(om.Group):
         self.options.declare("strength", types=strength.StrengthData)
         self.options.declare("power", types=power.PowerData)
         self.options.declare("launch", types=launch.LaunchData, default=None, allow_none=True)
+        self.options.declare("servo", types=control.ServoData, default=None, allow_none=True)
         self.options.declare("usual", types=bool, default=True, desc="whether the usual flight is timed")
 
     def setup(self):
@@ -52,6 +57,7 @@ class Aircraft(om.Group):
             "shape": Shape(data=options["flight"].layout),
             "flow": Flow(data=options["flight"], half_wings=half_wings),
             "section": Section(data=options["level"], n_strip=n_strip),
+            "stall": LiftLeftAtTips(data=options["flight"].layout),
             "structure": Structure(half_wings=half_wings, n_strip=n_strip),
             "balance": Balance(),
             "power": Power(data=options["power"], usual=options["usual"]),
@@ -61,6 +67,8 @@ class Aircraft(om.Group):
         if options["launch"]:
             components["first_stall"] = FirstStallSpeed(flight=options["flight"])
             components["launch"] = Launch(data=options["launch"], flight=options["flight"])
+        if options["servo"]:
+            components["servo"] = ServoLoads(flight=options["flight"], servo=options["servo"])
         if tip_room.tip_room_count(options["flight"].layout):
             components["tips"] = RoomAtTips(data=options["flight"].layout)
         for name, component in components.items():

@@ -65,11 +65,13 @@ MODEL_VARIABLES = {
     "roll_control": ModelVariable(RATIO, "share of roll control that twist leaves at the control speed"),
     "pitch_control": ModelVariable(RATIO, "share of pitch control that twist leaves at the control speed"),
     "twist_off_share": ModelVariable(RATIO, "feedback of twist on lift at the never-exceed speed; 1 is divergence"),
+    "servo_load": ModelVariable("N*m", "torque of one servo for full elevon at full speed, up and down, with reserve"),
     # section
     "drag_area": ModelVariable("m**2", "total drag over dynamic pressure in the level conditions"),
     "stall_margin": ModelVariable(
         RATIO, "section lift coefficient left below the largest, by level condition and strip"
     ),
+    "tips_left": ModelVariable(RATIO, "lift left at the tips, over their largest, when the first strip stalls"),
     # structure
     "utilisation": ModelVariable(RATIO, "share of its strength that the wing uses in the conditions that load it"),
     "failure_load_factor": ModelVariable(RATIO, "load factor at which the first part fails, by condition"),

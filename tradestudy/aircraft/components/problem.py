@@ -27,6 +27,7 @@ def aircraft_problem(data: ModelData, usual: bool = False) -> om.Problem:
         strength=data.strength,
         power=data.power,
         launch=data.launch,
+        servo=data.servo,
         usual=usual,
     )
     return problem

@@ -3,7 +3,7 @@
     stage         what it computes                                  in `physics.flight`
     1. shape      outline, areas, weights                           layout
     2. flow       lattice, trim, strip lift, handling, twist        trimmed_flight, control
-    3. section    section drag, stall margins, total drag           level_drag
+    3. section    section drag, stall margins, total drag           level_drag, tip_stall
     4. structure  loads, utilisation, deflection                    strength
     5. balance    place of the pack, fin volume, room inside        balance, pack_room, tip_room
     6. power      range, flight time, climb, currents               power
@@ -37,6 +37,7 @@ from tradestudy.physics.flight import (
     power,
     strength,
     tip_room,
+    tip_stall,
     trimmed_flight,
 )
 from tradestudy.physics.flight.records import fields_by_name
@@ -54,11 +55,13 @@ class Evaluation(NamedTuple):
     shape: layout.DesignShape
     flow: control.DesignFlow
     section: level_drag.LevelDrag
+    stall: tip_stall.TipStall
     structure: strength.DesignStructure
     balance: balance.DesignBalance
     room: pack_room.PackRoom
     tips: tip_room.TipRoom
     power: power.DesignPower
+    servo: control.ServoLoad | None  # None if the study has no linkage
     launch: launch.DesignLaunch | None  # None if the study launches it in another way than by hand
 
     def by_name(self) -> dict[str, Any]:
@@ -68,10 +71,12 @@ class Evaluation(NamedTuple):
         """
         outputs = self.structure._asdict()
         del outputs["beam"]
-        for stage in (self.shape, self.flow, self.section, self.balance, self.room, self.tips, self.power):
+        stages = (self.shape, self.flow, self.section, self.stall, self.balance, self.room, self.tips, self.power)
+        for stage in stages:
             outputs |= fields_by_name(stage)
-        if self.launch is not None:
-            outputs |= fields_by_name(self.launch)
+        for optional in (self.servo, self.launch):
+            if optional is not None:
+                outputs |= fields_by_name(optional)
         for name in ("usual_time", "clearance", "pack_clearance", "tip_room"):
             if outputs[name] is None:
                 del outputs[name]
@@ -97,6 +102,9 @@ def evaluate(data: ModelData, designs: Designs, wings: Wings | None = None, usua
         trimmed.induced_drag_area,
         _other_drag_area(data, shape, speed),
     )
+    stall = tip_stall.tip_stall(
+        tip_stall.tip_shares(wings.solution.wing), trimmed.strip_area, trimmed.lift_coefficient, section.stall_margin
+    )
     structure = strength.design_structure(data.strength, wings.half, designs.extension, _strip_forces(flow))
     balanced = balance.design_balance(
         trimmed.centre_of_gravity,
@@ -113,7 +121,11 @@ def evaluate(data: ModelData, designs: Designs, wings: Wings | None = None, usua
     )
     room = pack_room.pack_room(data.layout, wings.solution.wing, balanced.pack_position)
     tips = tip_room.tip_room(data.layout, data.tip_lack, wings.solution.wing, designs.extension, designs.rod_diameter)
-    found = Evaluation(shape, flow, section, structure, balanced, room, tips, powered, None)
+    servo = None
+    if data.servo:
+        wing, mesh = wings.solution.wing, wings.solution.mesh
+        servo = control.servo_load(data.flight, data.servo, wing, mesh, trimmed.lift_coefficient, trimmed.elevon)
+    found = Evaluation(shape, flow, section, stall, structure, balanced, room, tips, powered, servo, None)
     return found._replace(launch=thrown(data, found)) if data.launch else found
 
 

@@ -13,15 +13,17 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.aircraft.shape.pack_bay import ends_of_bay, pack_bay
+from tradestudy.physics.aeroelastic.elevon_hinge import TORQUE_RESERVE
 from tradestudy.physics.flight.control import LEAST_CONTROL_SHARE, MOST_FEEDBACK
 from tradestudy.physics.flight.launch import BUNGEE_SPEED, LAUNCH_OVER_STALL, LEAST_HEIGHT_LEFT
-from tradestudy.physics.flight.trimmed_flight import LEVEL_CONDITIONS, LOAD_CONDITIONS
+from tradestudy.physics.flight.trimmed_flight import FULL_SPEED_SHARE, LEVEL_CONDITIONS, LOAD_CONDITIONS
 from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR
-from tradestudy.quantities import with_unit
+from tradestudy.quantities import floors, with_unit
 from tradestudy.quantities.balance_practice import most_up_elevon
 from tradestudy.quantities.limits import (
     LIMITS,
     MAKER,
+    OF_MODEL,
     OF_PRACTICE,
     PRACTICE,
     RATING,
@@ -112,6 +114,8 @@ class StockReference:
     yaw_stiffness: float
     roll_per_metre: float
     twist_off_share: float
+    servo_load: float | None  # the greater torque for full elevon at full speed [N m]; None without a linkage
+    tips_left: float  # lift left at the tips when the stall begins, over their largest [-]
     launch_height_left: float | None  # height after a throw by hand; None if it is not thrown [m]
     control_speed: float  # speed at which twist leaves 0.4 of its roll control [m/s]
 
@@ -237,9 +241,8 @@ def _bound(inputs: _Inputs, declared: LimitDeclaration) -> Bound | None:
         return Bound(share * stock, words, _share_whose(inputs, rule.share), stock) if stock > 0 else None
     if isinstance(rule, FixedBound):
         assumed = not rule.key or inputs.assumed(rule.key)
-        return Bound(
-            rule.bound, rule.assumed if rule.assumed and assumed else rule.given, OF_PRACTICE if assumed else YOURS
-        )
+        origin = rule.assumed if rule.assumed and assumed else rule.given
+        return Bound(rule.bound, origin, OF_PRACTICE if assumed else YOURS)
     return COMPUTED_BOUNDS[rule.rule](inputs, declared)
 
 
@@ -258,29 +261,20 @@ def _elevon(inputs: _Inputs, declared: LimitDeclaration) -> Bound:
     """
     given, own = inputs.study.limits.up_elevon, max(abs(inputs.reference.elevon), _LEAST_ELEVON)
     most = given or (most_up_elevon(own) if declared.sense > 0 else own)
-    return Bound(-declared.sense * most, *_origin(inputs, "limits.up_elevon"))
+    origin, whose = (STOCK, STOCK_WINGS) if inputs.assumed("limits.up_elevon") else (STUDY, YOURS)
+    return Bound(-declared.sense * most, origin, whose)
 
 
 def _strength(inputs: _Inputs, _: LimitDeclaration) -> Bound:
-    """Return the study's bound, or else the stock wing's strength, capped at what is enough."""
-    given, enough = inputs.study.limits.failure_load_factor, _STRONG_ENOUGH * inputs.study.fly.pull_up
-    least = min(inputs.reference.failure_load_factor, enough) if given is None else given
-    return Bound(least, *_origin(inputs, "limits.failure_load_factor", least == enough))
+    given, own = inputs.study.limits.failure_load_factor, inputs.reference.failure_load_factor
+    needed, enough = (factor * inputs.study.fly.pull_up for factor in (SAFETY_FACTOR, _STRONG_ENOUGH))
+    return Bound(*floors.least_strength(own, needed, enough)) if given is None else Bound(given, STUDY, YOURS)
 
 
 def _bend(inputs: _Inputs, _: LimitDeclaration) -> Bound:
     """Return the study's bound, or else the bend up to which the model holds."""
     given = inputs.study.limits.tip_deflection
-    if given is not None:
-        return Bound(given, STUDY, YOURS)
-    return Bound(_STILL_FLAT, "the model, which takes the wing as flat", OF_PRACTICE)
-
-
-def _origin(inputs: _Inputs, key: str, enough: bool = False) -> tuple[str, str]:
-    """Return where a bound comes from and whose rule it is. ``enough`` is said of a bound that the study leaves out."""
-    if not inputs.assumed(key):
-        return STUDY, YOURS
-    return ("enough; the stock wing bears more", OF_PRACTICE) if enough else (STOCK, STOCK_WINGS)
+    return Bound(_STILL_FLAT, "it takes the wing as flat", OF_MODEL) if given is None else Bound(given, STUDY, YOURS)
 
 
 def _slowest_flight(inputs: _Inputs, _: LimitDeclaration) -> Bound:
@@ -297,19 +291,22 @@ def _slowest_flight(inputs: _Inputs, _: LimitDeclaration) -> Bound:
     )
 
 
+def _tips_left(inputs: _Inputs, _: LimitDeclaration) -> Bound:
+    given = inputs.study.limits.tips_left
+    return Bound(*floors.least_tips_left(inputs.reference.tips_left)) if given is None else Bound(given, STUDY, YOURS)
+
+
 def _launch(inputs: _Inputs, _: LimitDeclaration) -> Bound | None:
-    if launch_way(inputs.study, inputs.reference) != "hand":
-        return None
-    return Bound(LEAST_HEIGHT_LEFT, PRACTICE, OF_PRACTICE)
+    thrown = launch_way(inputs.study, inputs.reference) == "hand"
+    return Bound(LEAST_HEIGHT_LEFT, PRACTICE, OF_PRACTICE) if thrown else None
 
 
 def _least_cruise(inputs: _Inputs, _: LimitDeclaration) -> Bound:
     """Return the bound on lift left at the cruise speed over its least multiple of the stall speed."""
     fly = inputs.study.fly
     words = f"cruise at {fly.cruise_over_stall:g} times stall"
-    if inputs.assumed("fly.cruise_at_least"):
-        return Bound(0.0, PRACTICE, OF_PRACTICE, words=words)
-    return Bound(0.0, "fly.cruise_at_least", YOURS, words=words)
+    assumed = inputs.assumed("fly.cruise_at_least")
+    return Bound(0.0, *((PRACTICE, OF_PRACTICE) if assumed else ("fly.cruise_at_least", YOURS)), words=words)
 
 
 def _cell_current(inputs: _Inputs, _: LimitDeclaration) -> Bound:
@@ -331,12 +328,8 @@ def _maker(inputs: _Inputs) -> str:
 
 
 def _utilisation(inputs: _Inputs, declared: LimitDeclaration) -> Bound:
-    """Return 1 over the safety factor, or the stock wing's own utilisation if that is greater, but at most 1."""
     stock = float(inputs.reference.utilisation[LOAD_CONDITIONS.index(declared.condition)])
-    most = min(1.0, max(1 / SAFETY_FACTOR, stock))
-    if most > 1 / SAFETY_FACTOR + 1e-9:
-        return Bound(most, "what the stock wing uses", STOCK_WINGS)
-    return Bound(most, "safety factor of 1.5", OF_PRACTICE)
+    return Bound(*floors.most_strength_used(stock, 1 / SAFETY_FACTOR))
 
 
 def _control(inputs: _Inputs, declared: LimitDeclaration) -> Bound:
@@ -350,8 +343,16 @@ def _control(inputs: _Inputs, declared: LimitDeclaration) -> Bound:
 
 
 def _twist_off(inputs: _Inputs, _: LimitDeclaration) -> Bound:
-    most = max(MOST_FEEDBACK, inputs.reference.twist_off_share)
-    return Bound(most, PRACTICE, OF_PRACTICE) if most <= MOST_FEEDBACK else Bound(most, STOCK, STOCK_WINGS)
+    return Bound(*floors.most_twist(inputs.reference.twist_off_share, MOST_FEEDBACK))
+
+
+def _servo(inputs: _Inputs, declared: LimitDeclaration) -> Bound | None:
+    linkage, own = inputs.study.linkage, inputs.reference.servo_load
+    if linkage is None or own is None:
+        return None
+    words = f"{declared.words} at {with_unit(FULL_SPEED_SHARE * inputs.study.fly.never_exceed_speed, 'km/h')}"
+    assumed = inputs.assumed("linkage.servo_torque")
+    return Bound(*floors.most_servo_torque(own, linkage.servo_torque, TORQUE_RESERVE, assumed), words=words)
 
 
 def _pack(inputs: _Inputs, declared: LimitDeclaration) -> Bound:
@@ -384,12 +385,14 @@ COMPUTED_BOUNDS: dict[str, Callable[[_Inputs, LimitDeclaration], Bound | None]] 
     "bend": _bend,
     "least_cruise": _least_cruise,
     "slowest_flight": _slowest_flight,
+    "tips_left": _tips_left,
     "launch": _launch,
     "cell_current": _cell_current,
     "cell_voltage": _cell_voltage,
     "utilisation": _utilisation,
     "control": _control,
     "twist_off": _twist_off,
+    "servo": _servo,
     "pack": _pack,
     "fit": _fit,
     "pack_fit": _pack_fit,

@@ -18,7 +18,16 @@ from tradestudy.physics.aero.parasite_drag import Stream
 from tradestudy.physics.body.pack_bay import PackBay
 from tradestudy.physics.body.section_integrals import section_integrals
 from tradestudy.physics.body.skin import wing_skin
-from tradestudy.physics.flight import launch, layout, level_drag, power, strength, tip_room, trimmed_flight
+from tradestudy.physics.flight import (
+    control,
+    launch,
+    layout,
+    level_drag,
+    power,
+    strength,
+    tip_room,
+    trimmed_flight,
+)
 from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.stretch_schemes import stock_planform
 from tradestudy.physics.sections.strip_table import strip_table
@@ -43,6 +52,7 @@ class ModelData:
     strength: strength.StrengthData
     power: power.PowerData
     launch: launch.LaunchData | None  # None if it is certainly not thrown by hand
+    servo: control.ServoData | None  # None if the study has no linkage
     coordinates: np.ndarray  # outline of the complete root section on unit chord (n, 2)
 
     @property
@@ -106,6 +116,7 @@ def model_data(
         structure_data.strength_data(study, laid, sections, stock),
         power_data.power_data(study, flight, propeller or study.propeller.size),
         _launch_data(study),
+        _servo_data(study),
         sections.root.complete,
     )
 
@@ -115,6 +126,11 @@ def _launch_data(study: Study) -> launch.LaunchData | None:
     if fly.launch not in (None, "hand") or (fly.launch is None and fly.launch_speed is not None):
         return None
     return launch.LaunchData(fly.launch_speed, fly.launch_height, fly.launch_angle, fly.launch_delay)
+
+
+def _servo_data(study: Study) -> control.ServoData | None:
+    linkage = study.linkage
+    return control.ServoData(study.elevon.up_travel, linkage.servo_arm / linkage.horn) if linkage else None
 
 
 def _likely_stall(study: Study, stock, density: float) -> float:

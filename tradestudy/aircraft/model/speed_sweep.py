@@ -33,7 +33,6 @@ _SPEED_POINTS = 60  # number of speeds in a speed card
 _SPEEDS_AT_ONCE = 12  # speeds evaluated in the first step of a search for a stall or top speed
 _SPEEDS_AT_ONCE_AGAIN = 8  # speeds evaluated in each further step of that search
 _FASTEST = 150.0  # m/s; no top speed is searched above this
-_OUTER = 0.7  # strips outboard of this share of the half span count as tips
 _NEAR_LIKELY = np.linspace(0.75, 1.35, 21)  # speeds that `best_speed_near` evaluates, over the expected best speed
 
 
@@ -48,7 +47,6 @@ class Stall(NamedTuple):
     station: float  # distance of that strip from the centre line [m]
     lift_coefficient: float  # largest lift coefficient of the trimmed wing [-]
     elevon: float  # elevon deflection, trailing edge down positive [rad]
-    tips_left: float  # stall margin over largest lift, least of the outer strips [-]
 
 
 @dataclass(frozen=True)
@@ -188,15 +186,12 @@ class SpeedSweep:
                 "less washout, or another static margin."
             )
         flight, mesh = state(speed), self.solution.mesh
-        margin, lift = flight.stall_margin[0], flight.lift_coefficient[0]
         station = mesh.middle[: mesh.n_wing, 1]
-        outer = station > _OUTER * float(self.solution.wing.semi_span)
         return Stall(
             speed,
-            float(station[margin.argmin()]),
+            float(station[flight.stall_margin[0].argmin()]),
             weight / float(flight.dynamic_pressure[0] * self.shape.area),
             float(flight.elevon[0]),
-            float((margin / (margin + lift))[outer].min()),
         )
 
     def full_throttle(self, speed: Any, state_of_charge: Any = 1.0) -> drive_train.OperatingPoint:

@@ -172,10 +172,11 @@ def area_of_one_side(stations: list[Station]) -> float:
 
 
 def linkage_places(study: Study, pockets: Sequence[PocketCut], stations: list[Station]) -> list[LinkageCut]:
-    """Return where the horn behind every pocket of a servo goes. Without a table [linkage] there is none."""
-    if study.linkage is None:
+    """Return where the horn behind every pocket of a servo goes. If all of [linkage] is assumed, there is none."""
+    linkage = study.linkage_as_built
+    if linkage is None:
         return []
-    arms = at_edge(servo_arm_mm=study.linkage.servo_arm, horn_mm=study.linkage.horn)
+    arms = at_edge(servo_arm_mm=linkage.servo_arm, horn_mm=linkage.horn)
     y = [row.station_mm for row in stations]
     rows = []
     for pocket in pockets:

@@ -9,7 +9,7 @@ the elevon about its hinge is not computed anywhere. "(...)" means arrays of any
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -85,21 +85,24 @@ def hinge_coefficients(
     return HingeCoefficients(camber, incidence, deflection)
 
 
-def chord_moment(station_y: np.ndarray, elevon_chord: np.ndarray, inner_end: float, outer_end: float) -> float:
-    """Return the integral of elevon chord squared along one elevon, by exact integration. [m^3]
+def chord_moment(station_y: np.ndarray, elevon_chord: np.ndarray, inner_end: Any, outer_end: Any) -> Any:
+    """Return the integral (...) of elevon chord squared along one elevon, by exact integration. [m^3]
 
     Parameters
     ----------
-    station_y, elevon_chord : (n,) array
+    station_y, elevon_chord : (..., n) arrays
         Breaks of half the wing and the elevon's chords there. The chord is linear between them. [m]
-    inner_end, outer_end : float
+    inner_end, outer_end : (...) arrays
         Distances of the elevon's ends from the centre line. [m]
     """
-    inside = station_y[(station_y > inner_end) & (station_y < outer_end)]
-    edges = np.concatenate([[inner_end], inside, [outer_end]])
-    chord = np.interp(edges, station_y, elevon_chord)
-    # the formula is exact for chords that are linear between breaks
-    return float((np.diff(edges) * (chord[1:] ** 2 + chord[1:] * chord[:-1] + chord[:-1] ** 2)).sum() / 3.0)
+    start, stop = station_y[..., :-1], station_y[..., 1:]
+    inner, outer = (np.asarray(end)[..., None] for end in (inner_end, outer_end))
+    low = np.where(start.real > inner.real, start, inner)
+    high = np.where(stop.real < outer.real, stop, outer)
+    slope = (elevon_chord[..., 1:] - elevon_chord[..., :-1]) / (stop - start)
+    first, last = (elevon_chord[..., :-1] + slope * (place - start) for place in (low, high))
+    width = np.where(high.real > low.real, high - low, 0.0)
+    return (width * (last**2 + last * first + first**2)).sum(axis=-1) / 3.0  # exact for chords linear between breaks
 
 
 def hinge_moment(
@@ -142,35 +145,6 @@ def servo_torque(hinge_moment: float | np.ndarray, linkage: ElevonLinkage) -> fl
     Statics, no source needed.
     """
     return hinge_moment * linkage.servo_arm / linkage.horn
-
-
-def torque_speed(
-    torque: float,
-    linkage: ElevonLinkage,
-    coefficients: HingeCoefficients,
-    chord_moment: float,
-    incidence: float,
-    deflection: float,
-    density: float,
-    hinge_sweep: float = 0.0,
-) -> float:
-    """Return the speed at which the servo's torque over TORQUE_RESERVE is just enough for a deflection. [m/s]
-
-    Statics, no source needed.
-
-    Parameters
-    ----------
-    torque : float
-        Torque of the servo at stall. [N m]
-    linkage, coefficients, chord_moment, incidence, deflection, hinge_sweep
-        Arguments as for ``servo_torque`` and ``hinge_moment``. [m^3], [rad]
-    density : float
-        Density of the air. [kg/m^3]
-    """
-    per_pressure = servo_torque(
-        hinge_moment(coefficients, 1.0, chord_moment, incidence, deflection, hinge_sweep), linkage
-    )
-    return float(np.sqrt(2.0 * torque / (TORQUE_RESERVE * density * np.abs(per_pressure))))
 
 
 def remaining_deflection_share(

@@ -1,4 +1,4 @@
-"""Trim, handling and control of one design, with the effect of wing twist on control.
+"""Trim, handling and control of one design, with the effect of wing twist on control, and the load on the servos.
 
 Trim, loads and drag are those of the rigid wing. In cruise, twist moves the elevon by a few tenths of a degree. A wing
 whose washout grows under load has smaller loads than computed, by an amount that depends on the film's bond.
@@ -12,14 +12,19 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.physics.aeroelastic import divergence_reversal, elastic_wing
+from tradestudy.physics.aeroelastic import divergence_reversal, elastic_wing, elevon_hinge
+from tradestudy.physics.geometry import planform
+from tradestudy.physics.geometry.mesh import Mesh
 
 from .strength import HalfWing
 from .trimmed_flight import (
+    FULL_SPEED_SHARE,
+    LEVEL_CONDITIONS,
     FlightData,
     LateralHandling,
     TrimmedFlight,
     UnitSolution,
+    elevon_coverage,
     lateral_handling,
     trim_conditions,
 )
@@ -30,6 +35,8 @@ LEAST_CONTROL_SHARE = 0.4
 MOST_FEEDBACK = 0.5
 # Stiffness of a covering with a loose bond over its nominal stiffness: common practice, no source [-]
 LOOSE_BOND = 0.4
+_FULL_SPEED = LEVEL_CONDITIONS.index("full_speed")
+_NEAR_MIDDLE = 1e-3  # share of the elevon's length over which the sweep of its hinge is taken at its middle [-]
 
 
 class TwistEffects(NamedTuple):
@@ -102,3 +109,103 @@ def roll_control_speed(data: FlightData, air: elastic_wing.AirLoads, compliance:
         return float(speed[-1])
     bracket = slice(max(below[0] - 1, 0), below[0] + 1)
     return float(np.interp(-LEAST_CONTROL_SHARE, -share[bracket], speed[bracket]))
+
+
+class ServoData(NamedTuple):
+    """Constants of a study for the load on the servos, in SI units."""
+
+    up_travel: float  # elevon angle at full up stick, about the hinge [rad]
+    arm_over_horn: float  # arm of the servo over the horn of the elevon [-]
+
+
+class ServoLoad(NamedTuple):
+    """What the servos must hold."""
+
+    servo_load: Any  # torque of one servo for full elevon up and down at full speed, with its reserve (..., 2) [N m]
+
+
+class HingedElevon(NamedTuple):
+    """Geometry of one elevon. Fields have the shape (...) unless stated."""
+
+    chord: Any  # elevon chord at its middle [m]
+    share: Any  # elevon chord over wing chord at its middle [-]
+    sweep: Any  # sweep of the hinge line at its middle [rad]
+    squared: Any  # integral of the elevon chord squared along the span [m^3]
+    strip_shares: Any  # share of each strip of the wing in the elevon's length (..., n_strip) [-]
+
+
+def hinged_elevon(wing: planform.Planform, mesh: Mesh) -> HingedElevon:
+    """Return the HingedElevon of a wing (...) with its ``mesh``. Geometry, no source needed."""
+    inner, outer = wing.elevon_inner_end[..., None], wing.elevon_outer_end[..., None]
+    where = inner + (outer - inner) * (0.5 + _NEAR_MIDDLE * np.array([0.0, 1.0]))
+    edge, foam, chord = planform.interpolated(wing, (wing.leading_edge, wing.foam_chord, wing.elevon_chord), where)
+    hinge = edge + foam
+    strips = slice(mesh.n_wing)
+    length = elevon_coverage(wing, mesh) * (mesh.outer_edge[..., strips, 1] - mesh.inner_edge[..., strips, 1])
+    return HingedElevon(
+        chord=chord[..., 0],
+        share=(chord / (foam + chord))[..., 0],
+        sweep=np.arctan((hinge[..., 1] - hinge[..., 0]) / (where[..., 1] - where[..., 0])),
+        squared=elevon_hinge.chord_moment(wing.station, wing.elevon_chord, inner[..., 0], outer[..., 0]),
+        strip_shares=length / length.sum(axis=-1)[..., None],
+    )
+
+
+def full_elevon_moments(
+    data: FlightData, up_travel: float, elevon: HingedElevon, lift: Any, deflection: Any, pressure: Any
+) -> Any:
+    """Return the moments (..., 2) of the air about the hinge of one elevon that is fully up, and fully down. [N m]
+
+    The incidence is that of level flight, with its downwash: with the elevon's deflection it gives the lift of the
+    strips. Sources: ``elevon_hinge.hinge_coefficients``; lift of a flap, H. Glauert, ARC R&M 1095 (1927).
+
+    Parameters
+    ----------
+    data : FlightData
+    up_travel : float
+        Largest deflection about the hinge, taken to both sides. [rad]
+    elevon : HingedElevon
+    lift : (..., n_strip) array
+        Lift coefficient of each strip in level flight. [-]
+    deflection, pressure : (...) arrays
+        Elevon deflection in level flight, trailing edge down positive, and dynamic pressure. [rad], [Pa]
+    """
+    zero_lift = -data.camber.lift_coefficient / (2 * np.pi)
+    hinge = np.arccos(2 * elevon.share - 1)
+    per_turn = 2 * (np.pi - hinge + np.sin(hinge)) * data.elevon_effectiveness
+    mean_lift = (elevon.strip_shares * lift).sum(axis=-1)
+    incidence = zero_lift + (mean_lift - per_turn * deflection) / (2 * np.pi)
+    found = elevon_hinge.hinge_coefficients(elevon.share, zero_lift, data.camber.moment_coefficient)
+    turned = up_travel * np.cos(elevon.sweep)  # in the flight direction
+    return np.stack(
+        [
+            elevon_hinge.hinge_moment(found, pressure, elevon.squared, incidence, side * turned, elevon.sweep)
+            for side in (-1.0, 1.0)
+        ],
+        axis=-1,
+    )
+
+
+def servo_load(
+    data: FlightData, servo: ServoData, wing: planform.Planform, mesh: Mesh, lift_coefficient: Any, elevon: Any
+) -> ServoLoad:
+    """Return the ServoLoad of a wing (...) with its ``mesh``, as in ``full_elevon_moments``.
+
+    Full speed is the never-exceed speed over 1.2, the fastest level flight that a study allows. With the reserve of
+    1.5, the torque is 4 % above that of full elevon at the never-exceed speed without one. That reserve is common
+    practice, no source.
+
+    ``lift_coefficient`` (..., n_level, n_strip) [-] is that of the strips, and ``elevon`` (..., n_condition) [rad] the
+    deflection in every condition.
+    """
+    pressure = 0.5 * data.air_density * (FULL_SPEED_SHARE * data.never_exceed_speed) ** 2
+    moments = full_elevon_moments(
+        data,
+        servo.up_travel,
+        hinged_elevon(wing, mesh),
+        lift_coefficient[..., _FULL_SPEED, :],
+        elevon[..., _FULL_SPEED],
+        pressure,
+    )
+    size = np.where(moments.real < 0, -moments, moments)
+    return ServoLoad(elevon_hinge.TORQUE_RESERVE * servo.arm_over_horn * size)

@@ -68,8 +68,8 @@ _NOT_COMPUTED = (
     "needs them mass-balanced (common practice, no source)."
 )
 _NO_LINKAGE = (
-    "NOT COMPUTED: whether the servos hold the elevons at speed, and how much free play and a soft linkage lose. The "
-    "study has no [linkage]: servo_torque, servo_arm and horn are enough to begin with."
+    "NOT COMPUTED: how far the servos hold the elevons, and how much free play and a soft linkage lose. The study has "
+    "no [linkage]: servo_torque, servo_arm and horn are enough to begin with. Usual servos are assumed for their limit."
 )
 _CHECKS_NOTE = (
     "The cut centre, laps, splices, belly landing and launch are reported here. The search constrains them only as "

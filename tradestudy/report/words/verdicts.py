@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from tradestudy.quantities import in_unit
 from tradestudy.quantities.balance_practice import LEAST_STATIC_MARGIN, MOST_CRUISE_ELEVON, MOST_DOWN_ELEVON
+from tradestudy.quantities.floors import LEAST_TIPS_LEFT
 from tradestudy.report.balance_words import is_empty, is_narrow
 from tradestudy.report.placed import fill
 from tradestudy.results.design import Design
@@ -28,7 +29,7 @@ _LEAST_WAG_DAMPING = 0.08
 _SHORTEST_DOUBLING = 4.0  # s, least time in which a bank left alone may double: MIL-F-8785C, level 3 (from memory)
 _OUTER_HALF, _TIP = 0.5, 0.7  # where the outer half and the tip begin, as shares of the half span
 _MOST_TRAVEL = 0.85  # largest share of the elevon throw that the stall may need
-_LEAST_TIPS = 5.0  # %, least lift left at the tips when the stall begins
+_LEAST_TIPS = in_unit(LEAST_TIPS_LEFT, "%")
 _SAME_TIPS = 1.0  # %, largest change of that lift that nobody feels
 _SAME_ELEVON = in_unit(MOST_DOWN_ELEVON, "deg")  # as near as a club builder sets elevons
 _MOST_ELEVON = in_unit(MOST_CRUISE_ELEVON, "deg")
@@ -222,7 +223,7 @@ def _stall(stock: Design, design: Design) -> _Judgement:
     share, left, before = (_stall_share(design), design.numbers.tips_left_pct, stock.numbers.tips_left_pct)
     if share > _TIP:
         return True, "the tips stall first: it may drop a wing or pitch up. More washout, and keep it fast in turns."
-    if left < _LEAST_TIPS:
+    if round(left, 1) < _LEAST_TIPS:
         follows = fill("the tips stall soon after, with {} % of their lift left", number_text(left))
         if left < before - _SAME_TIPS:
             return True, fill("{} against {}: more washout, and keep it fast in turns.", follows, number_text(before))

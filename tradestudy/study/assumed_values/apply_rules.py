@@ -17,7 +17,7 @@ from tradestudy.study.line_numbers import Place, dotted
 from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import STUDY_TABLES, KeyLine, key_lines
 
-from .gear_rules import GEAR_PLACE_RULES
+from .gear_rules import GEAR_PLACE_RULES, LINKAGE_RULES
 from .pack_rules import BAY_RULES, PACK_LAYOUT_RULES, PACK_PLACE_RULES
 from .power_rules import LATE_MOTOR_RULES, POWER_RULES
 from .rule_types import MissingInput, PartialStudy, Rule
@@ -36,6 +36,7 @@ ALL_RULES: list[tuple[str, dict[str, Rule]]] = [
     ("joiner", JOINER_RULES),
     ("pack", PACK_PLACE_RULES),
     ("equipment", GEAR_PLACE_RULES),
+    ("linkage", LINKAGE_RULES),
 ]
 # the balance is never assumed: it is only told from one datum or the other
 ASSUMABLE = frozenset((table, key) for table, rules in ALL_RULES for key in rules if rules is not BALANCE_RULES)

@@ -1,4 +1,4 @@
-"""Where equipment stands if a study names its bay and no place."""
+"""Where equipment stands if a study names its bay and no place, and servos of which a study says nothing."""
 
 from __future__ import annotations
 
@@ -6,7 +6,21 @@ from tradestudy.physics.weights.pack_dimensions import ROOM
 from tradestudy.study.consistency.pack import pack_size
 from tradestudy.study.schema.power import PackTable
 
-from .rule_types import Assumption, MissingInput, PartialStudy, Rule, assumed_length
+from .rule_types import (
+    COMMON_PRACTICE,
+    Assumption,
+    MissingInput,
+    PartialStudy,
+    Rule,
+    assumed_length,
+    constant,
+)
+
+# Mass of a pair of servos with leads, up to a flying weight: the 5, 9 and 17 g classes. Common practice, no source.
+_SERVO_PAIRS = ((0.6, 0.012), (2.5, 0.024), (float("inf"), 0.042))  # [kg], [kg]
+_TORQUE_PER_MASS = 7.0  # N m; torque of one servo over the mass [kg] of such a pair; common practice, no source
+# No bands: a stock wing that flies has servos that hold, so a weaker one is no case to draw.
+_USUAL = f"{COMMON_PRACTICE}; servos of a wing that flies hold what it needs"
 
 Walls = tuple[float, float]  # front and back end behind the nose [m]
 
@@ -61,3 +75,29 @@ def _pack_stretch(study: PartialStudy) -> Walls:
 
 
 GEAR_PLACE_RULES: dict[str, Rule] = {"from_nose": _equipment_from_nose}
+
+
+def _servo_torque(study: PartialStudy, _: int) -> Assumption:
+    """0.7 N cm for every gram of the pair of servos in equipment, else of the usual class for the flying weight"""
+    weighed = sum(_servo_masses(study))
+    weight = study.value("stock", "flying_weight")
+    pair = weighed or next(mass for most, mass in _SERVO_PAIRS if weight <= most)
+    torque = min(max(_TORQUE_PER_MASS * pair, 0.02), 3.0)
+    return Assumption(f"{100 * torque:.2g} N cm", _USUAL)
+
+
+def _servo_masses(study: PartialStudy) -> list[float]:
+    """Return the masses of what is called a servo in the list of equipment. [kg]"""
+    things = study.tables.get("equipment")
+    masses = []
+    for index, thing in enumerate(things if isinstance(things, list) else ()):
+        if isinstance(thing, dict) and ("servo" in str(thing.get("name")).lower() or "servo" in thing.get("kind", ())):
+            masses.append(study.value("equipment", "mass", index))
+    return masses
+
+
+LINKAGE_RULES: dict[str, Rule] = {
+    "servo_torque": _servo_torque,
+    "servo_arm": constant("10 mm", None, None, ""),
+    "horn": constant("15 mm", None, None, ""),
+}

@@ -345,6 +345,10 @@ class LimitsTable(TableModel):
             "how far ahead of its mark the balance may lie without a stall in the slowest flight allowed",
         ),
     ] = default(short_with_unit(NARROW, "mm"), JUDGEMENT)
+    tips_left: Annotated[
+        float | None,
+        quantity("fraction", "0 %", "30 %", "least lift left in the outer 30 % of each half when the stall begins"),
+    ] = default(None, COMMON_PRACTICE, shown="5 %, or what the stock wing has, but no less than 2 %")
     climb: Annotated[float, quantity("speed", "0.2 m/s", "20 m/s", "lowest climb at full throttle")] = default(
         "2 m/s", COMMON_PRACTICE
     )
@@ -353,7 +357,7 @@ class LimitsTable(TableModel):
     )
     failure_load_factor: Annotated[
         float | None, number(1.5, 60, "lowest load factor at which a pull-up at full speed breaks a part")
-    ] = default(None, _FROM_STOCK, shown="no weaker than the stock wing, or 3 times pull_up")
+    ] = default(None, _FROM_STOCK, shown="0.8 of the stock wing's, but at least 1.5 and at most 3 times pull_up")
     tip_deflection: Annotated[
         float | None,
         quantity("fraction", "0.1 %", "50 %", "largest tip deflection in that pull-up, as a share of the semi-span"),

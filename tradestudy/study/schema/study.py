@@ -158,6 +158,14 @@ class Study:
     pack_choice: tuple[PackChoiceTable, ...]
     fitted: FittedTable | None = None
 
+    @property
+    def linkage_as_built(self) -> LinkageTable | None:
+        """The linkage, or None if the file says nothing of it, so that all of it is assumed."""
+        assumed = {used.key for used in self.defaults_used}
+        known = dict(self.linkage or ())
+        given = [key for key, value in known.items() if value is not None and f"linkage.{key}" not in assumed]
+        return self.linkage if given else None
+
     def __repr__(self) -> str:
         return as_text(*self._summary())
 

@@ -14,6 +14,7 @@ from tradestudy.aircraft.anchor.full_throttle_defaults import (
 from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.aircraft.model.limit_bounds import limits_of
 from tradestudy.commands.study_session import StudySession
+from tradestudy.quantities import parse_quantity
 from tradestudy.study.reader import read_study
 
 TEXT = (STUDIES / "lapwing.toml").read_text(encoding="utf-8")
@@ -56,6 +57,20 @@ def test_a_controller_is_raised_to_what_the_wing_draws_and_reported(tmp_path):
     defaults = {used.key: used for used in whole.defaults_used}
     assert defaults[CONTROLLER_CURRENT].value == f"{whole.controller.maximum_current:.0f} A"
     assert "draws at full throttle today" in defaults[CONTROLLER_CURRENT].origin
+    # a controller below what flies today is no part of the band, whether its likely value was raised or not
+    drawn = whole.controller.maximum_current / 1.1
+    for key in (CONTROLLER_CURRENT, MOTOR_CURRENT):
+        assert parse_quantity(defaults[key].low) == pytest.approx(drawn, abs=0.1)
+        assert drawn <= parse_quantity(defaults[key].low) < parse_quantity(defaults[key].value)
+
+
+def test_the_band_of_a_current_holds_what_the_stock_wing_draws(tmp_path):
+    """Check a controller whose likely rating is above the current drawn, and whose band begins below it."""
+    study = study_with(tmp_path, ("520 rpm/V", "760 rpm/V"))
+    whole = with_full_throttle_defaults(study)
+    low, usual = ({used.key: used.low for used in each.defaults_used}[CONTROLLER_CURRENT] for each in (whole, study))
+    assert whole.controller.maximum_current == study.controller.maximum_current
+    assert parse_quantity(usual) < parse_quantity(low) < whole.controller.maximum_current
 
 
 def test_what_is_given_is_not_touched(tmp_path):

@@ -8,6 +8,7 @@ from places import STUDIES
 from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.aircraft.model.limit_bounds import limits_of
 from tradestudy.study.reader import read_study
+from tradestudy.study.schema.key_types import DefaultUsed
 
 
 @pytest.fixture(scope="module")
@@ -26,16 +27,64 @@ def bounds(study, anchor, **changes):
     return {limit.name: (limit.bound, limit.origin) for limit in found}
 
 
-def test_no_weaker_than_the_stock_wing_and_flat_enough_for_the_model(godwit):
-    found = bounds(*godwit, failure_load_factor=5.5)
-    assert found["failure_load_factor"] == (5.5, "the stock wing")
-    assert found["tip_deflection"] == (0.10, "the model, which takes the wing as flat")
+@pytest.mark.parametrize(
+    ("own", "bound"),
+    [
+        (5.5, (5.5, "the stock wing")),  # below 1.5 times the pull-up of 4 g
+        (6.5, (6.0, "safety factor of 1.5")),  # 0.8 of it would be less than flights need
+        (9.0, (7.2, "0.8 of the stock wing's")),
+        (60.0, (12.0, "enough; the stock wing bears more")),  # three times the pull-up
+    ],
+)
+def test_strength_is_what_flights_need_or_a_share_of_a_strong_stock_wing(godwit, own, bound):
+    value, origin = bounds(*godwit, failure_load_factor=own)["failure_load_factor"]
+    assert (pytest.approx(value), origin) == bound
 
 
-def test_a_far_stronger_stock_wing_sets_no_higher_bound(godwit):
-    """Check that three times the pull-up of 4 g is the highest bound."""
-    found = bounds(*godwit, failure_load_factor=60.0)
-    assert found["failure_load_factor"] == (12.0, "enough; the stock wing bears more")
+@pytest.mark.parametrize(
+    ("own", "bound"),
+    [
+        (0.09, (0.05, "common practice")),
+        (0.031, (0.031, "the stock wing")),
+        (0.001, (0.02, "common practice; the stock wing has less")),
+    ],
+)
+def test_a_stock_wing_with_tips_near_the_stall_lowers_their_floor_to_an_extent(godwit, own, bound):
+    assert bounds(*godwit, tips_left=own)["tips_left"] == bound
+
+
+@pytest.mark.parametrize(
+    ("own", "bound"),
+    [
+        (0.15, (0.196133, "linkage.servo_torque")),  # 2 kg cm, as given
+        (0.25, (0.25, "what the stock wing needs")),
+        (0.40, (1.5 * 0.196133, "what the stock wing needs")),  # no more than their torque without a reserve
+    ],
+)
+def test_a_stock_wing_with_weak_servos_may_use_up_their_reserve(godwit, own, bound):
+    value, origin = bounds(*godwit, servo_load=own)["servo_torque"]
+    assert (pytest.approx(value), origin) == bound
+
+
+def test_assumed_servos_are_no_weaker_than_the_stock_wing_needs(godwit):
+    study, anchor = godwit
+    kept = [line for line in study.defaults_used if not line.key.startswith("linkage")]
+    used = DefaultUsed(
+        "linkage.servo_torque", "20 N cm", "common practice", None, None, "", ("linkage", "servo_torque")
+    )
+    guessed = replace(study, defaults_used=(*kept, used))
+    for own, bound, origin, whose in (
+        (0.15, 1.5 * 0.196133, "usual servos, assumed, without a reserve", "practice"),
+        (0.40, 1.5 * 0.40, "1.5 of what the stock wing needs", "your stock wing"),
+    ):
+        reference = replace(anchor.reference, servo_load=own)
+        found = {limit.name: limit for limit in limits_of(guessed, reference, anchor.choice, anchor.data.strip_count)}
+        limit = found["servo_torque"]
+        assert (limit.bound, limit.origin, limit.whose) == (pytest.approx(bound), origin, whose)
+
+
+def test_a_bend_as_far_as_the_model_holds(godwit):
+    assert bounds(*godwit)["tip_deflection"] == (0.10, "it takes the wing as flat")
 
 
 def test_yaw_and_roll_are_limited_by_a_share_of_the_stock_wing(godwit):

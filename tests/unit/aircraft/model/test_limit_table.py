@@ -29,6 +29,7 @@ STOCK = {
     "fin_volume": 0.0131,
     "yaw_stiffness": 0.0242,
     "roll_per_metre": 0.352,
+    "servo_load": 0.12,
     "twist_off_share": 0.61,
     "utilisation": np.array([0.71, 0.42, 0.93, 1.24]),
 }
@@ -39,6 +40,7 @@ TABLE = {
     "down_elevon": ("elevon", "cruise", 7.5 * DEGREE, 0.1, -1, "the study"),
     "cruise_over_stall": ("stall_margin", "slow", 0.0, 1.0, +1, "common practice"),
     "slowest_flight": ("stall_margin", "slowest", 0.0, 1.0, +1, "fly.launch_speed over 1.1, common practice"),
+    "tips_left": ("tips_left", None, 0.031, 0.1, +1, "the study"),
     "failure_load_factor": ("failure_load_factor", "pull_up", 5.3, 5.3, +1, "the study"),
     "tip_deflection": ("deflection_share", "pull_up", 0.029, 0.029, -1, "the study"),
     "climb": ("climb_speed", None, 2.6, 5.0, +1, "the study"),
@@ -57,6 +59,7 @@ TABLE = {
     "roll_control": ("roll_control", None, 0.4, 1.0, +1, "0.83 of the stock wing's speed"),
     "pitch_control": ("pitch_control", None, 0.4, 1.0, +1, "0.83 of the stock wing's speed"),
     "twist_off_share": ("twist_off_share", None, 0.61, 1.0, -1, "the stock wing"),
+    "servo_torque": ("servo_load", None, 0.19, 0.19, -1, "linkage.servo_torque"),
     "yaw_stiffness": ("yaw_stiffness", None, 0.77 * 0.0242, 0.0242, +1, "0.77 of the stock wing's"),
     "roll_per_metre": ("roll_per_metre", None, 0.71 * 0.352, 0.352, +1, "0.71 of the stock wing's"),
     "flying_weight": ("all_up_mass", None, 1.63, 1.63, -1, "the study"),
@@ -80,6 +83,7 @@ WHOSE = {
             "full_throttle_motor",
             "full_throttle_controller",
             "full_throttle_cells",
+            "servo_torque",
         ),
         "the maker",
     ),
@@ -189,9 +193,11 @@ MOVES = {
     ("pack", "maximum_current"): {"cell_current", "full_throttle_cells"},
     ("pack", "connector_current"): set(),
     ("pack", "cut_off"): {"cell_voltage"},
+    ("linkage", "servo_torque"): {"servo_torque"},
     ("limits", "up_elevon"): {"up_elevon", "down_elevon"},
     ("limits", "failure_load_factor"): {"failure_load_factor"},
     ("limits", "tip_deflection"): {"tip_deflection"},
+    ("limits", "tips_left"): {"tips_left"},
     ("limits", "climb"): {"climb"},
     ("limits", "flying_weight"): {"flying_weight"},
     ("limits", "fin_volume_share"): {"fin_volume"},
@@ -234,11 +240,13 @@ def test_the_pack_slides_in_its_own_bay(space, key, names):
 YARDSTICK = {
     # up, 2 deg more than the stock wing, and no more than 8 deg
     "elevon": (-0.081, {"up_elevon": -(0.081 + 2 * DEGREE), "down_elevon": 0.081}),
-    "failure_load_factor": (6.1, {"failure_load_factor": 6.1}),
+    "failure_load_factor": (8.6, {"failure_load_factor": 0.8 * 8.6}),
+    "tips_left": (0.034, {"tips_left": 0.034}),
     "fin_volume": (0.015, {"fin_volume": 0.86 * 0.015}),
     "yaw_stiffness": (0.031, {"yaw_stiffness": 0.77 * 0.031}),
     "roll_per_metre": (0.41, {"roll_per_metre": 0.71 * 0.41}),
     "twist_off_share": (0.66, {"twist_off_share": 0.66}),
+    "servo_load": (0.21, {"servo_torque": 0.21}),
     "utilisation": (
         np.array([0.75, 0.81, 0.87, 0.95]),
         {
@@ -256,7 +264,7 @@ def test_what_is_left_out_is_set_by_the_stock_wing(space, name):
     study = replace(
         space.study,
         limits=space.study.limits.model_copy(
-            update=dict.fromkeys(("up_elevon", "failure_load_factor", "tip_deflection", "flying_weight"))
+            update=dict.fromkeys(("up_elevon", "failure_load_factor", "tip_deflection", "tips_left", "flying_weight"))
         ),
     )
     value, bounds = YARDSTICK[name]

@@ -4,7 +4,6 @@ import numpy as np
 import pytest
 
 from tradestudy.physics.aeroelastic.elevon_hinge import (
-    TORQUE_RESERVE,
     ElevonLinkage,
     HingeCoefficients,
     chord_moment,
@@ -13,7 +12,6 @@ from tradestudy.physics.aeroelastic.elevon_hinge import (
     mass_balance,
     remaining_deflection_share,
     servo_torque,
-    torque_speed,
 )
 
 LINKAGE = ElevonLinkage(servo_arm=0.012, horn=0.018, stiffness=3000.0, slop=0.0002)
@@ -35,12 +33,6 @@ def test_hinge_moment_and_servo_by_hand():
     assert moment == pytest.approx(0.54 * 0.18, rel=1e-12)
     assert hinge_moment(PLAIN, 900.0, 0.0006, 0.05, -0.2, np.radians(60)) == pytest.approx(0.25 * moment, rel=1e-12)
     assert servo_torque(moment, LINKAGE) == pytest.approx(moment * 2 / 3, rel=1e-12)
-
-
-def test_torque_speed_is_where_torque_over_reserve_meets_the_moment():
-    speed = torque_speed(0.15, LINKAGE, PLAIN, 0.0006, 0.05, -0.2, 1.2, 0.3)
-    moment = hinge_moment(PLAIN, 0.5 * 1.2 * speed**2, 0.0006, 0.05, -0.2, 0.3)
-    assert TORQUE_RESERVE * servo_torque(moment, LINKAGE) == pytest.approx(0.15, rel=1e-12)
 
 
 def test_soft_linkage_balances_spring_and_air():

@@ -235,7 +235,7 @@ def test_both_wings_are_shown_with_their_units():
     assert judged(ROWS[8], spiral_time_s=None).stretched == "constant"
     row = judged(ROWS[7], {"dutch_roll_damping": 1.0, "dutch_roll_period_s": None}, dutch_roll_damping=0.125)
     assert (row.stock, row.stretched) == ("damping 1.00", "damping 0.12, period 1.1 s")
-    assert judged(ROWS[9], stall_starts_at_mm=370.0).stretched == "370 mm out, 9 % of lift left at the tips"
+    assert judged(ROWS[9], stall_starts_at_mm=370.0).stretched == "370 mm out, 9.0 % of lift left at the tips"
 
 
 def test_no_jargon():
