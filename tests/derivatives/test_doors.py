@@ -23,8 +23,7 @@ from tradestudy.aircraft.components.section import Section
 from tradestudy.aircraft.components.servo import ServoLoads
 from tradestudy.aircraft.components.shape import Shape
 from tradestudy.aircraft.components.structure import Structure
-from tradestudy.aircraft.components.tip_room import RoomAtTips
-from tradestudy.aircraft.components.tip_stall import LiftLeftAtTips
+from tradestudy.aircraft.components.tip_room import LiftLeftAtTips, RoomAtTips
 from tradestudy.physics.flight import layout
 from tradestudy.physics.flight.control import ServoData
 from tradestudy.physics.flight.launch import LaunchData

@@ -33,8 +33,7 @@ from .section import Section
 from .servo import ServoLoads
 from .shape import Shape
 from .structure import Structure
-from .tip_room import RoomAtTips
-from .tip_stall import LiftLeftAtTips
+from .tip_room import LiftLeftAtTips, RoomAtTips
 
 
 class Aircraft(om.Group):

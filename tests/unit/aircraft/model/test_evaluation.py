@@ -101,8 +101,9 @@ def test_values_and_slopes_are_those_of_openmdao(space, random):
             np.testing.assert_allclose(np.ravel(alone[output]), value, rtol=1e-9, atol=1e-11, err_msg=output)
             for name in along:
                 exact = totals[output, name][:, 0]
+                allowed = 1e-8 * np.abs(exact).max() + 1e-15  # where nothing depends on it, one may round to zero
                 np.testing.assert_allclose(
-                    slopes[output, name], exact, rtol=1e-8, atol=1e-8 * np.abs(exact).max(), err_msg=f"{output} {name}"
+                    slopes[output, name], exact, rtol=1e-8, atol=allowed, err_msg=f"{output} {name}"
                 )
 
 
