@@ -278,3 +278,15 @@ def test_cluster_without_its_library_is_reported(monkeypatch):
     assert str(told.value) == (
         '--cluster needs a library that is not here. Install it: pip install "tradestudy[cluster]"'
     )
+
+
+def test_a_worker_that_runs_its_script_again_ends_without_a_traceback(monkeypatch):
+    """Check a script without main guard: its workers run it while they start, and would start workers themselves."""
+
+    def ended(code):
+        raise SystemExit(code)
+
+    monkeypatch.setattr("multiprocessing.current_process", lambda: SimpleNamespace(_inheriting=True))
+    monkeypatch.setattr(os, "_exit", ended)
+    with pytest.raises(SystemExit):
+        LocalProcesses(1)
