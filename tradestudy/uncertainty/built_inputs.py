@@ -6,7 +6,7 @@ flight takes back its share of the change. The error of the flight itself is one
 A flight measures the whole drive and cannot tell its parts. With another propeller, the scatter of both propellers is
 in doubt again. With another motor, all of the drive is, and so is how far the old one was from its model.
 
-The lid of a bay that stands above the skin is one more input.
+The lid of a bay that stands above the skin is one more input, and so are all listed drag items together.
 """
 
 from __future__ import annotations
@@ -19,7 +19,8 @@ import numpy as np
 from tradestudy.aircraft.anchor.calibration import calibrated_wing
 from tradestudy.aircraft.anchor.drag_calibration import FLIGHT_SPREAD, factor_spreads
 from tradestudy.aircraft.model.choices import Choice, study_with_choice
-from tradestudy.aircraft.model.model_data import raised_lids
+from tradestudy.aircraft.model.drag_list import total_with_band
+from tradestudy.aircraft.model.model_data import drag_items, raised_lids
 from tradestudy.aircraft.model.power_data import motor_of, pack_of, propeller_band
 from tradestudy.physics.propulsion import pack
 from tradestudy.quantities import short_with_unit, with_unit
@@ -38,6 +39,7 @@ _MOVES = {
     "wake_drag_factor": "range, what span is worth",
     "drive_power_factor": "range, current",
 }
+_ALL_ITEMS = "drag_item.drag_area"  # all listed drag items as one input
 BandedInput = tuple[DefaultUsed, tuple[dict[Place, Any], dict[Place, Any]]]
 
 
@@ -171,3 +173,32 @@ def raised_lid_inputs(study: Study, choice: Choice) -> Iterator[BandedInput]:
             key=dotted(place), value=value, origin=lid.how, low=low, high=high, moves="range, top speed", place=place
         )
         yield used, ({place: low}, {place: high})
+
+
+def listed_drag_items(study: Study) -> Iterator[BandedInput]:
+    """Yield the drag area of all listed items as one input, since nobody knows which of them is wrong.
+
+    Items with an assumed drag area are left out, since each is a separate input. Items that have drag only in the glide
+    are left out too.
+    """
+    assumed = {used.place for used in study.defaults_used}
+    lines = [
+        (index, item)
+        for index, item in enumerate(drag_items(study))
+        if ("drag_item", index, "drag_area") not in assumed and not item.in_glide_only and item.drag_area > 0
+    ]
+    if not lines:
+        return
+    own = sum(item.number * item.drag_area for _, item in lines)
+    total, low, high = total_with_band(item for _, item in lines)
+
+    def side(end: float) -> dict[Place, Any]:
+        values: dict[Place, Any] = {}
+        for index, item in lines:
+            values["drag_item", index, "drag_area"] = with_unit(item.drag_area * (1 + (end - total) / own), "cm2", 5)
+            values |= {("drag_item", index, size): None for size in study.drag_item[index].sizes}
+        return values
+
+    words = [short_with_unit(area, "cm2", 3) for area in (total, low, high)]
+    used = DefaultUsed(key=_ALL_ITEMS, value=words[0], origin="", low=words[1], high=words[2], moves="range")
+    yield used, (side(low), side(high))

@@ -14,7 +14,7 @@ from tradestudy.study.schema.fitted import FACTOR_NAMES, FACTORS
 from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import Study
 
-_TABLE = "fitted"
+FITTED = "fitted"
 _DRIVE = "built.drive_power_factor"
 _LEAST = 1e-5  # least change of ln(factor) that is kept
 # inputs that the fitted factors replace
@@ -51,8 +51,13 @@ def is_replaced(study: Study, key: str, choice: Choice) -> bool:
     """
     if study.fitted is None or (choice.motor and key == _DRIVE):
         return False
-    flights_fitted = deviation(study, "drag") < _FLIGHTS_FITTED * study.built.section_drag_spread
-    return key.startswith(_REPLACED) or (flights_fitted and key.startswith(_IN_FLIGHT))
+    return key.startswith(_REPLACED) or (flights_fitted(study) and key.startswith(_IN_FLIGHT))
+
+
+def flights_fitted(study: Study) -> bool:
+    """Return whether the factors of a study were fitted to flights, which measure all of the drag and the drive."""
+    known = study.fitted is not None
+    return known and deviation(study, "drag") < _FLIGHTS_FITTED * study.built.section_drag_spread
 
 
 def deviation(study: Study, name: str) -> float:
@@ -76,7 +81,7 @@ def fitted_directions(study: Study) -> Iterator[tuple[DefaultUsed, tuple[dict[Pl
 
         def end(side: int, row: np.ndarray = row) -> dict[Place, Any]:
             return {
-                (_TABLE, name): float(factors[name] * np.exp(side * BAND_END * change))
+                (FITTED, name): float(factors[name] * np.exp(side * BAND_END * change))
                 for name, change in zip(FACTOR_NAMES, row, strict=True)
                 if abs(change) > _LEAST
             }
@@ -85,12 +90,12 @@ def fitted_directions(study: Study) -> Iterator[tuple[DefaultUsed, tuple[dict[Pl
         value = factors[FACTOR_NAMES[main]]
         low, high = sorted(round(float(np.exp(side * BAND_END * row[main])) * value, 3) for side in (-1, 1))
         used = DefaultUsed(
-            key=f"{_TABLE}.{FACTOR_NAMES[main]}",
+            key=f"{FITTED}.{FACTOR_NAMES[main]}",
             value=f"{value:.3f}",
             origin="fitted to measurements",
             low=low,
             high=high,
             moves=f"together with {', '.join(others)}" if others else "",
-            place=(_TABLE, FACTOR_NAMES[main]),
+            place=(FITTED, FACTOR_NAMES[main]),
         )
         yield used, (end(-1), end(1))

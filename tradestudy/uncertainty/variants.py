@@ -12,7 +12,7 @@ from __future__ import annotations
 import copy
 import tomllib
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -20,9 +20,7 @@ import numpy as np
 from tradestudy.aircraft.anchor.calibration import Anchor, calibrated_data, calibrated_wing, stock_reference
 from tradestudy.aircraft.anchor.full_throttle_defaults import FULL_THROTTLE_DEFAULTS
 from tradestudy.aircraft.model.choices import Choice, study_with_choice
-from tradestudy.aircraft.model.drag_list import total_with_band
 from tradestudy.aircraft.model.limit_bounds import PULL_UP, least_control_speed, limits_of, slowest_speed
-from tradestudy.aircraft.model.model_data import drag_items
 from tradestudy.aircraft.model.power_data import propeller_band
 from tradestudy.aircraft.model.speed_sweep import NeverFlies, SpeedSweep, best_speed_near
 from tradestudy.aircraft.shape.gear_items import movable_range
@@ -39,15 +37,23 @@ from tradestudy.study.schema.study import Study
 from tradestudy.study.tip_chords import tip_chords
 from tradestudy.study.value_text import unquoted
 
-from .built_inputs import BUILT, built_inputs, flight_inputs, flown_with, new_motor_inputs, raised_lid_inputs
+from .built_inputs import (
+    BUILT,
+    built_inputs,
+    flight_inputs,
+    flown_with,
+    listed_drag_items,
+    new_motor_inputs,
+    raised_lid_inputs,
+)
 from .design_quantities import further_quantities
-from .fitted_inputs import fitted_directions, is_replaced
+from .fitted_inputs import FITTED, fitted_directions, is_replaced
+from .measured_drain import held_to_drain, measured_drain
 
 RULER = 0.002  # m; reading error of a span, chord, set-back or balance mark; common practice, no source
 _CALIPERS = 0.0005  # m; reading error in soft foam; common practice, no source
 PILOTS_OWN = "fly"  # table of the pilot's decisions, which are ranked but not measured and not in the total
 SCALE = 0.01  # error of a kitchen scale as a share of the weight; common practice, no source
-_ALL_ITEMS = "drag_item.drag_area"  # all listed drag items as one input
 
 InputValues = dict[Place, Any]  # place in the study's tables -> value at one end of a band
 
@@ -56,7 +62,8 @@ InputValues = dict[Place, Any]  # place in the study's tables -> value at one en
 class FixedDesign:
     """One stretched design that is fixed while inputs vary, SI.
 
-    Variables in ``over_stock`` are differences from the stock wing's.
+    Variables in ``over_stock`` are differences from the stock wing's. ``drain`` is the power that flights have measured
+    of the stock wing in cruise [W], or None.
     """
 
     choice: Choice
@@ -70,6 +77,7 @@ class FixedDesign:
     slowest: float
     stock_speed: float
     likely_speed: float
+    drain: float | None = None
 
 
 class KeyNumbers(NamedTuple):
@@ -109,6 +117,7 @@ def fixed_design(study: Study, anchor: Anchor, choice: Choice, variables: dict[s
     }
     over_stock = frozenset(name for name, ends in given.items() if ends is None)
     stock = anchor.variables
+    flown = SpeedSweep(anchor.data, anchor.choice, stock)
     own = {name: variables[name] - (stock[name] if name in over_stock else 0.0) for name in given}
     return FixedDesign(
         choice,
@@ -118,6 +127,7 @@ def fixed_design(study: Study, anchor: Anchor, choice: Choice, variables: dict[s
         slowest=slowest_speed(study, anchor.reference)[0],
         stock_speed=stock["cruise_speed"],
         likely_speed=variables["cruise_speed"],
+        drain=measured_drain(study, flown, choice, stock["cruise_speed"]),
         **own,
     )
 
@@ -148,6 +158,8 @@ def evaluated_design(study: Study, design: FixedDesign) -> tuple[SpeedSweep, dic
     variables = _fixed_variables(study, design, wing.variables)
     control_speed = least_control_speed(study, reference)
     data = calibrated_data(study, wing, design.choice, design.slowest, control_speed)
+    if design.drain is not None:
+        data = held_to_drain(data, wing.speed_sweep, design.drain, design.stock_speed)
     sweep = SpeedSweep(data, design.choice, variables)
     sweep = sweep.cruising_at(best_speed_near(sweep, study.fly.purpose, design.likely_speed))
     return sweep, sweep.evaluation.by_name() | {"cruise_speed": sweep.variables["cruise_speed"], "reference": reference}
@@ -193,9 +205,12 @@ def possible_variant(
 ) -> VariantNumbers | None:
     """Return the numbers of the fixed design with changed values in a study's tables.
 
-    None means that the values contradict each other.
+    None means that the values contradict each other. Fitted factors may change the power that flights have measured,
+    within their own band. The pilot's decisions are of other flights.
     """
     raw = tables
+    if any(place[0] in (FITTED, PILOTS_OWN) for place in side):
+        design = replace(design, drain=None)
     for place, value in side.items():
         raw = put(raw, place, value)
     try:
@@ -254,7 +269,7 @@ def inputs_of(study: Study, anchor: Anchor, choice: Choice) -> list[Input]:
         *(Input(*each, "assumed") for each in built_inputs(study, choice)),
         *(Input(*each, "assumed") for each in new_motor_inputs(study, choice)),
         *default_inputs(study, anchor),
-        *listed_drag_items(study),
+        *(Input(*each, "listed") for each in listed_drag_items(study)),
         *(Input(*each, "assumed") for each in raised_lid_inputs(study, choice)),
         *measured_inputs(study),
         *(Input(*each, "measured") for each in flight_inputs(study, choice)),
@@ -366,35 +381,3 @@ def measured_inputs(study: Study) -> Iterator[Input]:
             key=dotted(place), value=chords, origin="measured", low=f"-{words}", high=f"+{words}", moves="", place=place
         )
         yield Input(used, ({place: low}, {place: high}), "measured")
-
-
-def listed_drag_items(study: Study) -> Iterator[Input]:
-    """Yield the drag area of all listed items as one input, since nobody knows which of them is wrong.
-
-    Items with an assumed drag area are left out, since each is a separate input. Items that have drag only in the glide
-    are left out too.
-    """
-    assumed = {used.place for used in study.defaults_used}
-    lines = [
-        (index, item)
-        for index, item in enumerate(drag_items(study))
-        if ("drag_item", index, "drag_area") not in assumed and not item.in_glide_only and item.drag_area > 0
-    ]
-    if not lines:
-        return
-    own = sum(item.number * item.drag_area for _, item in lines)
-    total, low, high = total_with_band(item for _, item in lines)
-
-    def side(end: float) -> InputValues:
-        values: InputValues = {}
-        for index, item in lines:
-            values["drag_item", index, "drag_area"] = with_unit(item.drag_area * (1 + (end - total) / own), "cm2", 5)
-            values |= {("drag_item", index, size): None for size in study.drag_item[index].sizes}
-        return values
-
-    words = [short_with_unit(area, "cm2", 3) for area in (total, low, high)]
-    yield Input(
-        DefaultUsed(key=_ALL_ITEMS, value=words[0], origin="", low=words[1], high=words[2], moves="range"),
-        (side(low), side(high)),
-        "listed",
-    )

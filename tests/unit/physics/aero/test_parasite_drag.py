@@ -17,7 +17,8 @@ from tradestudy.physics.aero.parasite_drag import DRAG_FORMULAS, Stream
 from tradestudy.physics.air import turbulent_plate_friction
 from tradestudy.study.reader import read_study, study_from_tables
 from tradestudy.study.schema.power import DRAG_ITEM_SIZES, MODEL_DRAG_PARTS, DragItemTable
-from tradestudy.uncertainty.variants import listed_drag_items, put
+from tradestudy.uncertainty.built_inputs import listed_drag_items
+from tradestudy.uncertainty.variants import put
 
 AIR = Stream(15.0, 1.46e-5)
 KINDS = catalogue_parts("drag_items")
@@ -259,7 +260,7 @@ def test_a_stopped_propeller_counts_in_the_glide_only(stock, sized_study):
 
 
 def test_the_list_is_one_input_with_both_ends_of_its_band(sized_study):
-    ((used, sides, _),) = listed_drag_items(sized_study)
+    ((used, sides),) = listed_drag_items(sized_study)
     total, low, high = total_with_band(cruise_drag_items(sized_study))
     assert used.key == "drag_item.drag_area" and used.value == f"{1e4 * total:.3g} cm2"
     for side, expected in zip(sides, (low, high), strict=True):
