@@ -123,7 +123,7 @@ def advice_blocks(result: Result) -> list[AdviceBlock]:
 
 def _stock_breaks(result: Result) -> list[AdviceBlock]:
     """Return a block that says so if the stock wing, which flies, would break by its own description, or none."""
-    case = next((one for one in result.stock.structure if one.condition == "pull_up"), None)
+    case = next((one for one in result.stock.structure if one.condition.replace("_", " ") == "pull up"), None)
     if not result.conflict or case is None or case.failure_load_factor is None:
         return []
     if case.failure_load_factor >= case.load_factor:

@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 from invented_result import bench, sample_result
 
+from tradestudy.cli.folders import write_build_sheet
 from tradestudy.report.body_slots import places_of
 from tradestudy.report.build_sheet.kept_words import change_steps
 from tradestudy.report.build_sheet.sheet import all_sheets, save_build_sheet
@@ -119,3 +120,9 @@ def test_equal_wings_have_one_card(result):
 
 def test_a_result_without_data_for_building_is_told_as_before():
     assert advice_words(sample_result()) == []
+
+
+def test_a_wing_that_stays_as_it_is_has_no_acceptance_form(result, tmp_path):
+    for each, form in ((kept(result), False), (kept(result, 60.0, parallel=3), True)):
+        names = [path.name for path in write_build_sheet(each, tmp_path)]
+        assert names[0] == "build_sheet.pdf" and ("acceptance.pdf" in names) is form

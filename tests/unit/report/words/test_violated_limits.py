@@ -281,7 +281,7 @@ def test_a_wing_without_rods_is_not_told_to_take_one_more(broken):
 def test_a_stock_wing_that_breaks_by_its_own_description_is_named_where_nothing_fits(broken, fails, said):
     """Check both sides of the 4 g that the pull-up asks of it."""
     structure = [
-        replace(case, failure_load_factor=fails) if case.condition == "pull_up" else case
+        replace(case, failure_load_factor=fails, condition="pull up") if case.condition == "pull_up" else case
         for case in broken.stock.structure
     ]
     result = replace(broken, stock=replace(broken.stock, structure=structure), conflict=["strength"], advice=[])
