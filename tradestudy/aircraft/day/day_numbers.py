@@ -18,7 +18,14 @@ from tradestudy.physics.propulsion import cold_and_age, pack
 from tradestudy.results.flight import PilotCard
 from tradestudy.study.schema.built import BAND_END
 
-from .today import Today, charge_at_least_voltage, charge_out_of_reach, least_voltage, wing_today
+from .today import (
+    Today,
+    charge_at_least_voltage,
+    charge_out_of_reach,
+    least_voltage,
+    resistance_today,
+    wing_today,
+)
 
 TENTH = 1.2816  # standard deviations from the middle to the 10 % percentile
 _CLEAR = 1.03  # alarm over the least voltage of the cells, at least; common practice, no source [-]
@@ -31,7 +38,6 @@ class DayNumbers(NamedTuple):
     capacity: float  # charge of the pack [C]
     reserve: float  # state of charge on landing; cold may raise it above that of the study [-]
     out_of_reach: float  # state of charge below which the cells fall under their least voltage in cruise [-]
-    resting_voltage: float  # of the pack at the reserve [V]
     end_resistance: float  # resistance of the pack at the reserve [ohm]
     least_voltage: float  # of the pack under load, by the cell's maker or the study's cut-off [V]
     full_throttle_current: float  # in cruise on a full pack [A]
@@ -60,7 +66,6 @@ def day_numbers(
         float(pack.pack_capacity(cells)),
         reserve,
         charge_out_of_reach(wing),
-        float(pack.open_circuit_voltage(cells, reserve)),
         float(pack.pack_resistance(cells, reserve)),
         least_voltage(wing),
         float(np.ravel(full.pack_current)[0]),
@@ -91,10 +96,35 @@ def charge_doubt(design: EvaluatedDesign, today: Today) -> float:
 
     Source of the cold: `cold_and_age.COLD_CHARGE`.
     """
+    each = (cold_and_age.COLD_CHARGE - cold_and_age.COLD_CHARGE_USUAL) / TENTH
+    return math.hypot(today.pack.charge_spread, each * _colder(design, today))
+
+
+def resistance_doubt(design: EvaluatedDesign, today: Today) -> float:
+    """Return the standard deviation of ln(resistance of the cells) by their age and the cold, over the study's. [-]
+
+    Source of the cold: `cold_and_age.ACTIVATIONS`, nine of ten cells between them.
+    """
     if today.temperature is None:
-        return today.pack.charge_spread
-    colder = max(0.0, min(design.study.pack.temperature, cold_and_age.ROOM_TEMPERATURE) - today.temperature)
-    return math.hypot(today.pack.charge_spread, cold_and_age.COLD_CHARGE * colder / BAND_END)
+        return today.pack.resistance_spread
+    low, high = (math.log(resistance_today(design, today, end)) for end in cold_and_age.ACTIVATIONS)
+    return math.hypot(today.pack.resistance_spread, 0.5 * (high - low) / BAND_END)
+
+
+def charge_in_the_cold(design: EvaluatedDesign, today: Today) -> float:
+    """Return the charge of a usual cell in the cold of today over that in the study, besides its resistance. [-]
+
+    Source: `cold_and_age.COLD_CHARGE_USUAL`. It counts at the cautious end alone, since half of the measured cells lose
+    next to nothing.
+    """
+    return math.exp(-cold_and_age.COLD_CHARGE_USUAL * _colder(design, today))
+
+
+def _colder(design: EvaluatedDesign, today: Today) -> float:
+    """Return how much colder the pack is than in the study, below 20 C. [K]"""
+    if today.temperature is None:
+        return 0.0
+    return max(0.0, min(design.study.pack.temperature, cold_and_age.ROOM_TEMPERATURE) - today.temperature)
 
 
 def _fall(card: PilotCard, other: PilotCard | None) -> float:
@@ -105,12 +135,12 @@ def _fall(card: PilotCard, other: PilotCard | None) -> float:
     return abs(math.log(after / before))
 
 
-def alarm_voltage(numbers: DayNumbers, current: float, doubt: float) -> float:
+def alarm_voltage(numbers: DayNumbers, resting: float, current: float, doubt: float) -> float:
     """Return the voltage at which to land, under the load of cruise: that of the reserve, on the early side. [V]
 
-    Algebra. ``current`` [A] is the least to expect at the reserve, and ``doubt`` is the standard deviation of
-    ln(resistance) [-]. A pack with little resistance keeps a high voltage until late, so one in ten is taken there. The
-    result keeps `_CLEAR` above the least voltage of each cell.
+    Algebra. ``resting`` [V] is that of the pack at the reserve, and ``current`` [A] is that to expect there. ``doubt``
+    is the standard deviation of ln(current times resistance) [-]. A pack that sags little keeps a high voltage until
+    late, so one in ten is taken there. The result keeps `_CLEAR` above the least voltage of each cell.
     """
     ohms = numbers.end_resistance * math.exp(-TENTH * doubt)
-    return max(numbers.resting_voltage - ohms * current, numbers.least_voltage * _CLEAR)
+    return max(resting - ohms * current, numbers.least_voltage * _CLEAR)

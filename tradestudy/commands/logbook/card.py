@@ -13,15 +13,18 @@ from tradestudy.aircraft.day.day_numbers import (
     DayNumbers,
     alarm_voltage,
     charge_doubt,
+    charge_in_the_cold,
     day_numbers,
     pack_doubt,
+    resistance_doubt,
 )
-from tradestudy.aircraft.day.today import PackToday, Today, resistance_today
+from tradestudy.aircraft.day.today import PackToday, Today, resistance_today, wing_today
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.commands import assess
 from tradestudy.commands.recommended_wing import kept_wing
 from tradestudy.commands.study_session import StudySession, StudySource, opened
 from tradestudy.errors import CommandError, LimitsViolated
+from tradestudy.physics.propulsion import pack
 from tradestudy.quantities import at_edge, from_edge, in_unit, parse_quantity, rounded, short_with_unit, with_unit
 from tradestudy.results.flight import CardLeg, DayCard, DayLeg, PilotCard
 from tradestudy.results.inputs import SpreadResult
@@ -112,14 +115,21 @@ def day_card(session: StudySession, wing: FlownWing, today: Today, drawn: Spread
     if wing.heavier != 1:  # drag due to lift goes with the square of the weight
         factors = {**(factors or {}), "induced": (factors or {}).get("induced", 1.0) * wing.heavier**2}
     numbers = day_numbers(design, today, factors, wing.cautious)
+    cold = charge_in_the_cold(design, today)
     band = day_band(drawn, wing.flown, pack_doubt(design, today, numbers.card, factors))
+    band = band._replace(turns=band.turns * cold)
     shown = expected_card(numbers.card, field_shares(band.over), band.turns)
     before = priors(study)
-    ohms = math.hypot(before["pack_resistance"], today.pack.resistance_spread)
+    ohms = math.hypot(before["pack_resistance"], resistance_doubt(design, today))
     charge = math.hypot(before["pack_capacity"], charge_doubt(design, today))
-    least_capacity = numbers.capacity * math.exp(-TENTH * charge)
+    least_capacity = numbers.capacity * cold * math.exp(-TENTH * charge)
+    poor = wing_today(design, today, factors, resistance=math.exp(TENTH * ohms))
+    reserve = max(numbers.reserve, float(poor.data.power.reserve))
     home = numbers.card.legs[-1]
-    volts = alarm_voltage(numbers, _at_reserve(numbers, home) * band.current, ohms)
+    amps = band.over["cruise_current_a"]
+    doubt = math.hypot(ohms, math.log(amps / band.current) / TENTH)
+    resting = float(pack.open_circuit_voltage(poor.powertrain.pack, reserve))
+    volts = alarm_voltage(numbers, resting, _at_reserve(numbers, home) * amps, doubt)
     alarm_v = math.ceil(round(volts / _ALARM_STEP_V, 6)) * _ALARM_STEP_V
     cells = design.study.pack.cell_numbers
     kelvin = design.study.fly.temperature if today.temperature is None else today.temperature
@@ -135,7 +145,7 @@ def day_card(session: StudySession, wing: FlownWing, today: Today, drawn: Spread
         stall_kmh=shown.stall_kmh * math.sqrt(wing.heavier),
         until_tested_kmh=shown.until_tested_kmh,
         **_turn(shown, numbers, band, least_capacity),
-        alarm_mah=_down(in_unit((1 - numbers.reserve) * least_capacity, "mAh")),
+        alarm_mah=_down(in_unit((1 - reserve) * least_capacity, "mAh")),
         alarm_v=round(alarm_v, 1),
         alarm_cell_v=round(math.ceil(round(alarm_v / design.choice.series / _CELL_STEP_V, 6)) * _CELL_STEP_V, 2),
         home_pct=HOME_PCT,

@@ -19,9 +19,9 @@ FULL_VOLTAGE = {"lithium-ion": 4.2, "lithium-polymer": 4.2, "lithium-iron-phosph
 ROOM_TEMPERATURE = 293.15  # temperature at which the catalogue's resistances apply [K]
 # Activation temperature of Arrhenius' law [K]: the resistance doubles from 20 to 0 C, the middle of measured cells
 _ACTIVATION = math.log(2) / (1 / 273.15 - 1 / ROOM_TEMPERATURE)
-# Share of the charge that a cell may lose for each kelvin below 20 C besides its resistance; nine of ten lose less: the
-# worst cell of tests/published/test_cold_cells.py [1/K]
-COLD_CHARGE = 0.0065
+# Shares of the charge that a cell loses for each kelvin below 20 C, besides its resistance: a usual cell, and one in
+# ten. The worst cell of tests/published/test_cold_cells.py loses the latter; half of them lose next to nothing [1/K]
+COLD_CHARGE_USUAL, COLD_CHARGE = 0.0025, 0.0065
 ACTIVATIONS = (2000.0, 3500.0)  # activation temperatures of the cells that cold harms least and most [K]
 WORN_OUT = 0.8  # share of the printed capacity at which a cell is worn out; common practice, from memory [-]
 _GROWTH = 2.0  # resistance of a worn-out cell over that of a new one; common practice, from memory [-]

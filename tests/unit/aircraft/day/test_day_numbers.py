@@ -1,11 +1,20 @@
 """One wing on one day: today's air and pack change what they must, and nothing where today is as the study says."""
 
+import math
 from dataclasses import replace
 
 import pytest
 
 from tradestudy.aircraft.assessment.pilot_card import pilot_card
-from tradestudy.aircraft.day.day_numbers import TENTH, alarm_voltage, charge_doubt, day_numbers, pack_doubt
+from tradestudy.aircraft.day.day_numbers import (
+    TENTH,
+    alarm_voltage,
+    charge_doubt,
+    charge_in_the_cold,
+    day_numbers,
+    pack_doubt,
+    resistance_doubt,
+)
 from tradestudy.aircraft.day.today import PackToday, Today, old_pack, wing_today
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.physics import air
@@ -95,18 +104,23 @@ def test_factors_of_flights_reach_the_chain(stock, usual):
 
 
 def test_the_alarm_in_volts_is_early(stock, usual):
-    amps = from_edge("hold_a", usual.card.hold_a)
-    alarm = alarm_voltage(usual, amps, 0.2)
-    assert alarm > usual.resting_voltage - usual.end_resistance * amps
+    amps, cells = from_edge("hold_a", usual.card.hold_a), stock.powertrain.pack
+    resting = float(pack.open_circuit_voltage(cells, usual.reserve))
+    alarm = alarm_voltage(usual, resting, amps, 0.2)
+    assert alarm > resting - usual.end_resistance * amps
     # a pack with as little resistance as one in ten has still the reserve when it rings
-    cells = wing_today(stock, Today(WIND), resistance=2.718281828 ** (-TENTH * 0.2)).powertrain.pack
-    left = usual.reserve
-    volts = float(pack.open_circuit_voltage(cells, left) - pack.pack_resistance(cells, left) * amps)
-    assert alarm >= volts - 0.01
-    assert alarm_voltage(usual, 1000.0, 0.0) > usual.least_voltage
+    good = wing_today(stock, Today(WIND), resistance=math.exp(-TENTH * 0.2)).powertrain.pack
+    assert alarm >= resting - float(pack.pack_resistance(good, usual.reserve)) * amps - 0.01
+    assert alarm_voltage(usual, resting, 1000.0, 0.0) > usual.least_voltage
 
 
 def test_doubt_of_the_cold_grows_with_the_cold(stock):
     falls = [charge_doubt(stock, Today(WIND, kelvin)) for kelvin in (293.15, 283.15, 263.15)]
     assert falls[0] == 0 < falls[1] < falls[2]
     assert charge_doubt(stock, Today(WIND, 263.15, PackToday(charge_spread=0.07))) > falls[2]
+    ohms = [resistance_doubt(stock, Today(WIND, kelvin, PackToday(resistance_spread=0.1))) for kelvin in (None, 263.15)]
+    assert ohms[0] == 0.1 < ohms[1]
+    # one in ten loses more than the band of the measured cells
+    usual, spread = charge_in_the_cold(stock, Today(WIND, 273.15)), charge_doubt(stock, Today(WIND, 273.15))
+    assert usual * math.exp(-TENTH * spread) == pytest.approx(math.exp(-20 * cold_and_age.COLD_CHARGE))
+    assert charge_in_the_cold(stock, Today(WIND)) == charge_in_the_cold(stock, Today(WIND, 300.0)) == 1
