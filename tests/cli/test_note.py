@@ -13,6 +13,7 @@ from half_way import half_way
 from places import GODWIT, STUDIES
 
 from tradestudy.__main__ import main
+from tradestudy.commands.logbook import new_wing
 from tradestudy.commands.logbook import note as notes
 from tradestudy.commands.logbook.noted_flight import noted_flight
 from tradestudy.commands.requested_wing import RequestedWing
@@ -106,7 +107,7 @@ def test_what_is_refused_leaves_no_trace(study, words, options, sentence):
 
 
 def test_a_new_wing_is_written_with_its_first_flight(study, monkeypatch):
-    monkeypatch.setattr(notes, "recommended_wing", half_way)
+    monkeypatch.setattr(new_wing, "recommended_wing", half_way)
     first = noted(study, "34 min, 3600 mAh", "long", requested=RequestedWing(span=1.5)).document
     wing = built_wings(study)["long"]
     assert wing.built == TODAY and wing.variables["extension_mm"] == pytest.approx(100.0)
@@ -120,7 +121,7 @@ def test_a_new_wing_is_written_with_its_first_flight(study, monkeypatch):
 
 
 def test_a_flight_of_one_wing_moves_the_wing_to_build(study, monkeypatch):
-    monkeypatch.setattr(notes, "recommended_wing", half_way)
+    monkeypatch.setattr(new_wing, "recommended_wing", half_way)
     noted(study, "34 min, 3600 mAh", "long")
     design = notes.built_wings(study)["long"]
 

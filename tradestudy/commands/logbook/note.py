@@ -10,16 +10,14 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from tradestudy.commands.kept_results import kept_result, results_folder
-from tradestudy.commands.recommended_wing import recommended_wing
 from tradestudy.commands.requested_wing import RequestedWing
-from tradestudy.commands.study_session import opened
 from tradestudy.errors import CommandError, near_match
 from tradestudy.quantities import at_edge, in_unit, rounded
 from tradestudy.results.json_form import json_data
 from tradestudy.search.engines.progress import Progress, no_progress
 from tradestudy.study.logbook.flights import STOCK, Flight, cells_of_flight
 from tradestudy.study.logbook.read_logbook import read_logbook
-from tradestudy.study.logbook.wings_file import BuiltWing, built_wings, wing_name_fault, write_wing
+from tradestudy.study.logbook.wings_file import built_wings, write_wing
 from tradestudy.study.logbook.write_logbook import write_logbook
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema.study import Study
@@ -81,7 +79,9 @@ def note(
     if wing != STOCK and wing not in built:
         if near := "" if new else near_match(wing, [STOCK, *built]):
             raise CommandError(f"There is no built wing {wing}.{near} For a new wing of this name add --new.")
-        first = built[wing] = _new_wing(read, wing, requested, flight.date, report_progress)
+        from .new_wing import new_wing  # it may search, which takes long to load
+
+        first = built[wing] = new_wing(read, wing, requested, flight.date, report_progress)
     elif requested is not None and requested != RequestedWing():
         raise CommandError(f"The wing {wing} stands in the file of built wings; leave out {requested.words}.")
     report_progress("comparing the flight with the model")
@@ -118,27 +118,6 @@ def _changes(wings: FlownWings, fit: Fit, kept: list[Flight], flight: Flight) ->
     """Return ageing and drift of the wing and the pack that flew."""
     counted = kept if flight.counts else [*kept, flight]
     return drifts_of(wings, fit, counted, flight.wing, flight.pack, surely=False)
-
-
-def _new_wing(
-    study: Study,
-    name: str,
-    requested: RequestedWing | None,
-    built: datetime.date | None,
-    report_progress: Progress,
-) -> BuiltWing:
-    """Return a wing that flies for the first time."""
-    if fault := wing_name_fault(name):
-        raise CommandError(f"--wing {fault}")
-    requested = requested or RequestedWing()
-    kept = kept_result(results_folder(study.study.name), study) if requested == RequestedWing() else None
-    if kept is not None and kept.recommended is not None:
-        design = kept.recommended
-    else:
-        with opened(study.path, "note", tell=report_progress) as session:
-            session.requested_variables(requested)  # an impossible request is refused before any search
-            design = session.requested_design(requested, recommended_wing(session).result)
-    return built_from_design(name, design, built)
 
 
 def _factor_document(before: Fit, after: Fit, factors: WingFactors) -> dict[str, Any]:

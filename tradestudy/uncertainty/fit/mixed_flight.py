@@ -146,39 +146,40 @@ class MixedFlights:
 
     def groups(self) -> list[ReadingGroup]:
         """Return the readings of all flights."""
+        return [group for group, _ in self.noted_groups()]
+
+    def noted_groups(self) -> list[tuple[ReadingGroup, np.ndarray]]:
+        """Return the readings of all flights, each with an array (n,) that says which flights noted it."""
         charged, far = np.isfinite(self.notes.charge), np.isfinite(self.notes.ground_speed)
         names = [str(one.date or one.id or "flight") for one in self.flights]
         free = dict.fromkeys(name for factor in _USES for name in self.factors.powers(factor))
         found = []
         if charged.any():
-            found.append(
-                ReadingGroup(
-                    kind=f"mixed flights{f' of {self.factors.name}' if self.factors.name else ''}",
-                    labels=tuple(name for name, given in zip(names, charged, strict=True) if given),
-                    unit="mAh",
-                    measured=self.notes.charge[charged],
-                    spread=self.spreads[charged],
-                    uses=(*free, *HABITS),
-                    predict=lambda factors: self.charges(factors)[..., charged],
-                    own_priors=self.factors.own_priors | HABITS,
-                    is_complex_safe=True,
-                )
+            of_charge = ReadingGroup(
+                kind=f"mixed flights{f' of {self.factors.name}' if self.factors.name else ''}",
+                labels=tuple(name for name, given in zip(names, charged, strict=True) if given),
+                unit="mAh",
+                measured=self.notes.charge[charged],
+                spread=self.spreads[charged],
+                uses=(*free, *HABITS),
+                predict=lambda factors: self.charges(factors)[..., charged],
+                own_priors=self.factors.own_priors | HABITS,
+                is_complex_safe=True,
             )
+            found.append((of_charge, charged))
         if far.any():
-            spreads = mixed_flight.air_speed_spreads(self.flown(ONES), self.notes)
-            found.append(
-                ReadingGroup(
-                    kind="mixed flights",
-                    labels=tuple(name for name, given in zip(names, far, strict=True) if given),
-                    unit="km/h",
-                    measured=mixed_flight.mean_air_speed(self.notes)[far],
-                    spread=spreads[far],
-                    uses=(SPEED_HABIT, SHARE_HABIT),
-                    predict=lambda factors: self.air_speeds(factors)[..., far],
-                    own_priors=HABITS,
-                    is_complex_safe=True,
-                )
+            of_speed = ReadingGroup(
+                kind="mixed flights",
+                labels=tuple(name for name, given in zip(names, far, strict=True) if given),
+                unit="km/h",
+                measured=mixed_flight.mean_air_speed(self.notes)[far],
+                spread=mixed_flight.air_speed_spreads(self.flown(ONES), self.notes)[far],
+                uses=(SPEED_HABIT, SHARE_HABIT),
+                predict=lambda factors: self.air_speeds(factors)[..., far],
+                own_priors=HABITS,
+                is_complex_safe=True,
             )
+            found.append((of_speed, far))
         return found
 
 

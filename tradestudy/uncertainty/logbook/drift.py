@@ -15,7 +15,7 @@ import math
 from typing import NamedTuple
 
 import numpy as np
-from scipy.stats import t as student
+from scipy.special import stdtr, stdtrit
 
 ALARM = 0.02  # largest share of logbooks without a change in which one is ever reported [-]
 SURELY = 0.9  # chance with which a change that is "surely seen" is reported [-]
@@ -85,7 +85,7 @@ def change_of(series: Series, awaited: Awaited, alarm: float = ALARM, surely: bo
     _, sizes, widths = model.of(series.value[:, None], _WIDE)  # a size that the typical one does not pull at
     total = float(model.mean_of(ratios)[0])
     best = int(np.argmax(model.weights * ratios[:, 0]))
-    ends = student.ppf([0.5 - _BAND / 2, 0.5 + _BAND / 2], _TRUST + count)
+    ends = stdtrit(_TRUST + count, np.array([0.5 - _BAND / 2, 0.5 + _BAND / 2]))
     reach = float(model.columns[-1, best])
     middle, width = reach * float(sizes[best, 0]), reach * float(widths[best, 0])
     return Drift(
@@ -142,7 +142,7 @@ class _Model:
         freedom = _TRUST + self.count
         ratio = gain**-0.5 * ((_TRUST + squares) / (_TRUST + left)) ** (0.5 * freedom)
         size, width = variance * pull, np.sqrt(variance * (_TRUST + left) / freedom)
-        return 2 * ratio * student.cdf(self.sign * size / width, freedom), size, width
+        return 2 * ratio * stdtr(freedom, self.sign * size / width), size, width
 
     def mean_of(self, ratios: np.ndarray) -> np.ndarray:
         """Return the evidence (d,) of likelihood ratios (m, d). Steps that are still to come are no change yet. [-]"""

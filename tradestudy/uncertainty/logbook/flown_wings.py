@@ -137,7 +137,8 @@ class FlownWings:
         kept = [one for one in flights if one not in [flight for flight, _ in refused]]
         while kept:
             fit = self.fit(kept)
-            off = [max((abs(each.deviations) for each in self.expected(fit, one)), default=0.0) for one in kept]
+            expected = self.all_expected(fit, kept)
+            off = [max((abs(one.deviations) for one in each), default=0.0) for each in expected]
             worst = int(np.argmax(off))
             if off[worst] <= HARD_TO_BELIEVE:
                 break
@@ -169,15 +170,23 @@ class FlownWings:
         return faults
 
     def expected(self, fit: Fit, flight: Flight) -> list[Expected]:
-        """Return what a fit expects of a flight that it does not hold: charge, and speed if a distance was noted."""
-        found = []
-        for group in self.flights_of(flight.wing, [flight]).groups():
-            names, logs, covariance = _with_own(fit, group.own_priors)
-            steep = slopes_of(group, names, logs)[0]
-            spread = float(np.sqrt(steep @ covariance @ steep + group.spread[0] ** 2))
-            found.append(
-                Expected(group.unit, float(predicted(group, names, logs)[0]), spread, float(group.measured[0]))
-            )
+        """Return what a fit expects of a flight: charge, and speed if a distance was noted."""
+        return self.all_expected(fit, [flight])[0]
+
+    def all_expected(self, fit: Fit, flights: Sequence[Flight]) -> list[list[Expected]]:
+        """Return what a fit expects of each flight, as `expected` does. All flights of a wing are predicted at once."""
+        found: list[list[Expected]] = [[] for _ in flights]
+        for name in dict.fromkeys(one.wing for one in flights):
+            places = [place for place, one in enumerate(flights) if one.wing == name]
+            mixed = self.flights_of(name, [flights[place] for place in places])
+            for group, noted in mixed.noted_groups():
+                names, logs, covariance = _with_own(fit, group.own_priors)
+                steep = slopes_of(group, names, logs)
+                spreads = np.sqrt(np.einsum("ij,jk,ik->i", steep, covariance, steep) + group.spread**2)
+                middles = predicted(group, names, logs)
+                for row, at in enumerate(np.flatnonzero(noted)):
+                    values = middles[row], spreads[row], group.measured[row]
+                    found[places[at]].append(Expected(group.unit, *map(float, values)))
         return found
 
     @staticmethod

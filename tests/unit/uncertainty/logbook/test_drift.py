@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from places import ROOT
 from scipy.stats import multivariate_t
+from scipy.stats import t as student
 
 from tradestudy.uncertainty.logbook import drift
 from tradestudy.uncertainty.logbook.drift import ALARM, NEED, PACK_CHARGE, PACK_RESISTANCE, Series, change_of
@@ -35,7 +36,7 @@ def test_repeated_looks_at_a_plain_test_would_not_do():
         slope = place @ values[:count] / (place @ place)
         left = values[:count] - values[:count].mean(0) - place[:, None] * slope
         width = np.sqrt((left**2).sum(0) / (count - 2) / (place @ place))
-        false |= slope / width > drift.student.ppf(1 - ALARM, count - 2)
+        false |= slope / width > student.ppf(1 - ALARM, count - 2)
     assert false.mean() > 4 * ALARM
 
 
