@@ -68,7 +68,10 @@ def is_as_today(design: Design, stock: Design) -> bool:
 
 
 def advice_words(result: Result) -> list[str]:
-    """Return one sentence that says not to build new panels, with the gain, or none if they are worth their work."""
+    """Return one sentence that says not to build new panels, with the gain, or none if they are worth their work.
+
+    A search that did not compare the panels that fly today says where that is told.
+    """
     design, stock = stretched_wing(result), result.stock
     if design is None or result.conflict or violated_limits(design):
         return []
@@ -82,6 +85,9 @@ def advice_words(result: Result) -> list[str]:
             return [fill("Leave the wing as it is: {}.", panels)]
         return [fill("Keep the panels, and change only {}: {}. More is not worth it: {}.",
                      comma_list(parts), _more(design, result), panels)]  # fmt: skip
+    longer = design.numbers.span_mm - stock.numbers.span_mm
+    if design.label == "best" and result.recommended is None and parts and longer < _SAME_SPAN:  # no spans compared
+        return ["The span stays. Whether the panels that fly today will do, tradestudy run tells."]
     if parts or gain >= WORTH_BUILDING * most:
         return []
     if gain < _LEAST_GAIN:

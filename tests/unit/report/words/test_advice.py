@@ -75,6 +75,15 @@ def test_new_panels_that_gain_little_are_advised_against(result):
         assert [words.startswith("Leave the wing as it is, unless") for words in found] == [True] * advised
 
 
+def test_a_search_for_the_best_wing_at_the_stock_span_says_where_kept_panels_are_tried(result):
+    """Check both sides of a millimetre of span."""
+    for longer, said in ((0.0, True), (2.0, False)):
+        wing = replace(result.recommended, label="best", choices=replace(result.stock.choices, parallel=3))
+        wing = replace(wing, numbers=replace(wing.numbers, span_mm=result.stock.numbers.span_mm + longer))
+        found = advice_words(replace(result, best=wing, recommended=None))
+        assert found == ["The span stays. Whether the panels that fly today will do, tradestudy run tells."] * said
+
+
 def test_a_conflict_or_a_broken_limit_comes_before_such_advice(result):
     same = kept(result)
     assert advice_words(replace(same, conflict=["no"])) == []
