@@ -31,6 +31,10 @@ def study_text(name: str, answers: Mapping[str, QuestionAnswer]) -> str:
     for table in ("stock", "rods", "joiner", "power", "stretch"):
         bare = table == "rods" and answers["rods"].text == NO_ANSWER
         lines += ["", *(["# No rods: foam and covering carry all loads."] if bare else _table(table, answers))]
+        if table == "stock":
+            lines.append(
+                "# Fins are assumed on the tips. Others: a table [[fin]] with from_centre, height, root_chord."
+            )
         if table == "stretch" and answers["stretch"].values["stretch", "scheme"] == "scaled":
             lines.append(_line("keep", "sweep_angle", 'the longer panel keeps its sweep; "set_back" keeps the tip\'s'))
     lines += _equipment(answers)

@@ -1,6 +1,7 @@
 """The questions of `tradestudy new`: how answers are read, which are refused, and the study they give."""
 
 import math
+import re
 import tomllib
 from pathlib import Path
 
@@ -255,6 +256,15 @@ def test_every_value_has_a_comment_and_the_end_names_the_next_steps():
     assert "\r" not in text and text.endswith("\n")
     for command in ("check", "assess", "run"):
         assert f'#   tradestudy {command} "Wee Plover.toml"' in text
+
+
+def test_fins_that_stand_inboard_are_added_as_the_comment_says():
+    """Check that the keys named in the study are those that place a fin."""
+    text = study_text("Plover", answers())
+    named = re.search(r"\[\[fin\]\] with (\w+), (\w+), (\w+)\.", text).groups()
+    table = "[[fin]]\n" + "".join(f'{key} = "100 mm"\n' for key in named)
+    study = study_from_tables(tomllib.loads(f"{table}\n{text}"), HERE / "Plover.toml", text)
+    assert [(one.from_centre, one.height, one.root_chord) for one in study.fin] == [(0.1, 0.1, 0.1)]
 
 
 def test_a_wing_without_rods():
