@@ -1,5 +1,6 @@
 """``tradestudy note`` on a copy of the Godwit: the lines that it prints, the files that it writes, what it refuses."""
 
+import contextlib
 import datetime
 import json
 import shutil
@@ -10,9 +11,12 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 from half_way import half_way
+from invented_result import bench
 from places import GODWIT, STUDIES
 
 from tradestudy.__main__ import main
+from tradestudy.cli import folders, session
+from tradestudy.commands import assess
 from tradestudy.commands.logbook import new_wing
 from tradestudy.commands.logbook import note as notes
 from tradestudy.commands.logbook.noted_flight import noted_flight
@@ -222,3 +226,17 @@ def test_a_season_shrinks_the_band_and_is_drawn(study, capsys, tmp_path):
 def test_a_logbook_without_flights_says_how_to_write_one(study, capsys):
     assert main(["note", str(study)]) == 2
     assert "tradestudy note" in capsys.readouterr().err
+
+
+def test_a_build_sheet_with_a_name_writes_the_wing_for_its_flights(study, monkeypatch, capsys):
+    monkeypatch.setattr(session, "open_session", lambda *given, **more: contextlib.nullcontext(None))
+    monkeypatch.setattr(assess, "assess", lambda *given: bench())
+    monkeypatch.setattr(folders, "write_build_sheet", lambda *given, **more: [])
+    words = ["buildsheet", str(study), "--out", "sheet", "--anyway", "--name", "long"]
+    assert main(words) == 0
+    design = bench().recommended
+    wing = built_wings(study)["long"]
+    assert wing.variables["extension_mm"] == design.variables.extension_mm
+    assert wing.choice["propeller"] == design.choices.propeller and "words" not in wing.choice
+    assert main(words) == 2 and "a wing of this name stands in" in capsys.readouterr().err
+    assert main([*words[:-1], "stock"]) == 2 and "give another name" in capsys.readouterr().err

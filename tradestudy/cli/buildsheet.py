@@ -16,6 +16,11 @@ from .terminal import say, show
 _Paper = Annotated[str, typer.Option("--paper", metavar="SIZE", autocompletion=papers, help="a4 or letter.")]
 _WithDxf = Annotated[bool, typer.Option("--dxf", help="Write DXF files too; needs the library ezdxf.")]
 
+_WingName = Annotated[
+    str | None,
+    typer.Option("--name", metavar="NAME", help="Name of this wing in the logbook, for the flights after it is built."),
+]
+
 
 @wing_options
 def buildsheet(
@@ -26,6 +31,7 @@ def buildsheet(
     as_json: AsJson = False,
     out: OutFolder = None,
     fitted: FittedFile = None,
+    wing_name: _WingName = None,
     requested: Any = None,
 ) -> None:
     """Write the build sheet of one wing: the one that `run` recommends, with the changes that options request.
@@ -34,11 +40,13 @@ def buildsheet(
     """
     from tradestudy.commands import assess as command
     from tradestudy.commands.kept_results import kept_result, results_folder
+    from tradestudy.commands.logbook.built_wing import built_from_design, refuse_wing_name
     from tradestudy.commands.requested_wing import RequestedWing
     from tradestudy.report.build_sheet.body_file import BODY_FILE_MISSING, body_file_is_possible
     from tradestudy.report.build_sheet.sheet import PAPERS, SHEETS
     from tradestudy.report.build_sheet.template_files import DXF_MISSING, dxf_is_possible
     from tradestudy.report.words.gains import advice_words, keeps_panels
+    from tradestudy.study.logbook.wings_file import write_wing
     from tradestudy.study.reader import read_study
 
     paper = paper.lower()
@@ -47,6 +55,8 @@ def buildsheet(
     if with_dxf and not dxf_is_possible():
         raise CommandError(f"--dxf: {DXF_MISSING}")
     read = read_study(study, fitted)
+    if wing_name is not None:
+        refuse_wing_name(read, wing_name)
     folder = out or results_folder(read.study.name)
     as_recommended = requested == RequestedWing()
     places = dict.fromkeys([folder, results_folder(read.study.name)] if as_recommended else [])
@@ -68,6 +78,8 @@ def buildsheet(
         written = folders.write_build_sheet(
             result, folder, paper, with_dxf=with_dxf, with_result=kept is None, anyway=anyway
         )
+        if wing_name is not None:
+            written.append(write_wing(read.path, built_from_design(wing_name, design)))
     if as_json:
         output.print_document(
             result,

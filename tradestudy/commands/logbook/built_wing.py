@@ -8,7 +8,7 @@ from tradestudy.aircraft.model.choices import choice_from_edge, variables_from_e
 from tradestudy.errors import CommandError, Fault, LogbookError
 from tradestudy.results.design import Design, DesignChoices, DesignVariables
 from tradestudy.results.json_form import json_data, part_from_json
-from tradestudy.study.logbook.wings_file import BuiltWing, wings_path
+from tradestudy.study.logbook.wings_file import BuiltWing, built_wings, wing_name_fault, wings_path
 from tradestudy.study.schema.study import Study
 from tradestudy.uncertainty.logbook.flown_wings import WingDesign
 
@@ -28,3 +28,11 @@ def design_of_built_wing(study: Study, wing: BuiltWing) -> WingDesign:
         sentence = f"wing.{wing.name} is not as tradestudy note writes it: {error}"
         raise LogbookError(str(wings_path(study.path)), [Fault(wing.line, wing.name, sentence)]) from None
     return WingDesign(choice_from_edge(parts), variables_from_edge(shape), wing.weight)
+
+
+def refuse_wing_name(study: Study, name: str) -> None:
+    """Raise CommandError if a wing to build cannot have this name, or another one has it."""
+    if fault := wing_name_fault(name):
+        raise CommandError(f"--name {fault}")
+    if name in built_wings(study.path):
+        raise CommandError(f"--name {name}: a wing of this name stands in {wings_path(study.path)} already.")
