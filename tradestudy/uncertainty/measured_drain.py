@@ -1,8 +1,8 @@
 """What flights have measured of the stock wing: the power that it draws in cruise, whatever the inputs are.
 
-Factors that were fitted to flights belong to the inputs of that fit. With another value of an input, such as the mass
-of the motor or the power of the equipment, the same logs would give other factors. So an input may not move the power
-that was measured. `held_to_drain` gives the drive the factor with which the stock wing draws the same power again.
+Factors that were fitted to flights belong to the inputs of that fit: the mass of the motor, the power of the equipment.
+With another value of one of them, the same logs would give other factors. So an input may not move the power that was
+measured. `held_to_drain` gives the drive the factor with which the stock wing draws the same power again.
 Without it, an input counts twice: in the band of the factors and by itself.
 """
 

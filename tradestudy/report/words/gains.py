@@ -19,7 +19,6 @@ from .phrases import (
     gain_text,
     gain_words,
     number_text,
-    short_number,
     stretched_wing,
     violated_limit_words,
     violated_limits,
@@ -27,6 +26,7 @@ from .phrases import (
     with_capital,
 )
 from .purpose import FrontAxis, by_weight, front_axes, knee_wing, measure
+from .violated_limits import HARDLY_MISSED, distinct_texts, is_hardly_missed, key_of_limit
 
 _MOST_LISTED = 3  # most violated limits of one wing named in a sentence, worst first; a table has them all
 _LEAST_SPREAD = 0.03  # least range of weights along a front, as a share of the lightest, for gains per gram
@@ -152,6 +152,19 @@ def _what_brings_it(result: Result) -> list[str]:
     longer = design.numbers.span_mm > result.stock.numbers.span_mm + _SAME_SPAN
     if pack > _MOST_OF_IT * total:
         broken = violated_limit_words(steps["pack only"])
+        states = violated_limits(steps["pack only"])
+        if states and total - pack < _FLAT * total and all(map(is_hardly_missed, states)):
+            keys = list(dict.fromkeys(filter(None, map(key_of_limit, states))))
+            return [
+                fill(
+                    "The pack brings the gain, at the stock span. With it today's panels miss the {} on {} by {}: keep "
+                    "them, and allow that little more ({}).",
+                    _limit(broken),
+                    comma_list(broken[:_MOST_LISTED]),
+                    HARDLY_MISSED,
+                    comma_list(keys),
+                )
+            ]
         if broken:
             words = (
                 "The pack brings the gain. The longer span carries it: at the stock span the pack breaks the {} on {}."
@@ -193,7 +206,7 @@ def _worst(step: Design) -> str:
     state = violated_limits(step)[0]
     if state.unit not in _KNOWN_UNITS:
         return ""
-    value, bound = short_number(state.value), short_number(state.bound)
+    value, bound = distinct_texts(state.value, state.bound)
     return fill(" ({} {}, {} {})", value, state.unit, state.side, bound) if value != bound else ""
 
 

@@ -21,6 +21,7 @@ _CARRIES = (
     "rods.pairs and rods.diameter: all rods, as thick as they are",
     "fly.pull_up: the hardest pull that you fly",
 )
+HARDLY_MISSED = "less than two builds of one plan differ"
 _MOST_DIGITS = 6  # most decimal places, used if a bound is missed by very little
 
 
@@ -28,7 +29,7 @@ def violation_lines(design: Design) -> list[str]:
     """Return one line for each limit that a wing breaks, with its value, its bound and what would help, worst first."""
     lines = []
     for state in violated_limits(design):
-        value, bound = _distinct_texts(state.value, state.bound)
+        value, bound = distinct_texts(state.value, state.bound)
         lines.append(
             fill(
                 "{}: {}, required: {}",
@@ -46,12 +47,24 @@ def _what_helps(state: LimitState, has_rods: bool) -> str:
     remedy = REMEDIES.get(state.name)  # None for a limit from another version of the program
     if remedy is None:
         return ""
-    missed = abs(state.value - state.bound)
-    small = "; less than two builds of one plan differ" if missed <= remedy.scatter else ""
-    return f"{small}; what helps: {remedy.filled(missed, has_rods)}"
+    small = f"; {HARDLY_MISSED}" if is_hardly_missed(state) else ""
+    return f"{small}; what helps: {remedy.filled(abs(state.value - state.bound), has_rods)}"
 
 
-def _distinct_texts(value: float, bound: float) -> tuple[str, str]:
+def is_hardly_missed(state: LimitState) -> bool:
+    """Return whether a limit is missed by no more than two builds of one plan differ."""
+    remedy = REMEDIES.get(state.name)
+    return remedy is not None and abs(state.value - state.bound) <= remedy.scatter
+
+
+def key_of_limit(state: LimitState) -> str:
+    """Return the key of the study that moves a limit, or an empty text. Two keys move a bay: it is told in words."""
+    remedy = REMEDIES.get(state.name)
+    key = remedy.key.key if remedy and remedy.key else ""
+    return "the bay's length" if key == "bay" else key
+
+
+def distinct_texts(value: float, bound: float) -> tuple[str, str]:
     """Return two numbers as texts with enough digits to show that they differ."""
     pair = short_number(value), short_number(bound)
     for digits in range(1, _MOST_DIGITS + 1):

@@ -188,6 +188,21 @@ def test_the_change_that_brings_most_of_the_gain_is_named_first():
     assert what_gives(58.0, span=55.0).startswith("Pack only: ")
 
 
+def test_panels_that_miss_a_limit_by_a_hair_are_kept():
+    """Check a miss of 0.04 km/h, that of 0.6 mm beside it, and one that two builds of a plan show."""
+    stall = LimitState("slowest_flight", "stall speed", 38.04, 38.0, "km/h", -0.001, False, False, "at most")
+    pack = LimitState("pack_aft", "pack as far back", 158.6, 158.0, "mm", -0.001, False, False, "at most")
+    words = what_gives(80.5, broken=[stall, pack])
+    assert (
+        words.startswith("The pack brings the gain, at the stock span. With it today's panels miss the limits on ")
+        and "differ: keep them, and allow that little more (limits.stall_speed_ratio and the bay's length)." in words
+    )
+    assert "(38.04 km/h, at most 38.00)" in words  # in digits that differ
+    far = replace(stall, value=39.2)
+    assert "keep them" not in what_gives(80.5, broken=[far, pack])
+    assert "keep them" not in what_gives(75.0, broken=[stall, pack])  # new panels gain more
+
+
 def test_no_longer_span_is_named_where_there_is_none():
     stall = LimitState("slowest_flight", "stall speed", 41.2, 38.0, "km/h", -0.18, False, False, "at most")
     alone = design("pack only", 1160.0, 1320.0, 79.0, 2, (), full=False)
