@@ -53,8 +53,8 @@ def range_words(fit: dict[str, Any]) -> list[str]:
         f"{after['low']:.0f} to {after['high']:.0f} km. Before: {before['middle']:.0f} km, band "
         f"{before['low']:.0f} to {before['high']:.0f} km.",
         "These bands hold the doubt of the factors alone. With --fitted, run and cruise add what the measurements "
-        "leave open. What flights have measured counts once there: their band of this wing is then nearly the same, else "
-        "wider.",
+        "leave open. What flights have measured counts once there: their band of this wing is then nearly the same, "
+        "else wider.",
         *(["The band is wider than before: the readings contradict the model. Check them."] if wider else []),
     ]
 
