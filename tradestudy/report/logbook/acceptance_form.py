@@ -15,6 +15,7 @@ from tradestudy.report.build_sheet.sheet import wing_to_build
 from tradestudy.report.build_sheet.sheet_text import TextSheets
 from tradestudy.report.build_sheet.sheet_words import wing_words
 from tradestudy.report.placed import plain_text
+from tradestudy.report.words.gains import keeps_panels
 from tradestudy.report.words.load_test import is_grounded, is_held_back, load_test_rows
 from tradestudy.report.words.phrases import Rows, design_number, number_text
 from tradestudy.report.words.violated_limits import refusal, violated_limits, warning_words
@@ -106,12 +107,12 @@ def flight_rows() -> Rows:
 
 
 def acceptance_form(result: Result, paper: str = "a4", anyway: bool = False) -> bytes | None:
-    """Return the form as PDF of one page, or None if the result holds no wing to build.
+    """Return the form as PDF of one page, or None if the result holds no new wing: the stock wing is accepted.
 
     Raises LimitsViolated if that wing breaks a limit. With ``anyway`` the page carries a warning instead.
     """
     design = wing_to_build(result)
-    if design is None:
+    if design is None or keeps_panels(design):
         return None
     if violated_limits(design) and not anyway:
         raise LimitsViolated(refusal(result, "acceptance form"))

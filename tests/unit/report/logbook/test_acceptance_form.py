@@ -55,6 +55,12 @@ def test_an_empty_balance_window_is_no_acceptance(result):
     assert acceptance_rows(shut)[1][2] == "no room: do not fly"
 
 
+def test_a_wing_that_keeps_its_panels_is_not_new(result):
+    wing = result.recommended
+    kept = replace(wing, cutting=replace(wing.cutting, panels_kept=True))
+    assert acceptance_form(replace(result, recommended=kept)) is None
+
+
 def test_a_wing_that_breaks_a_limit_gets_none():
     with pytest.raises(LimitsViolated):
         acceptance_form(broken_bench())
