@@ -104,8 +104,10 @@ def _openings(design: Design) -> list[str]:
     ]
     if slots:
         depths = dict.fromkeys(number_text(slot.depth, 1) for slot in slots if slot.sides != ("middle",))
+        first, last = slots[0].number, slots[-1].number
+        named = f"Slot {first}" if first == last else f"Slots {first} to {last}"
         steps.append(
-            f"Slots {slots[0].number} to {slots[-1].number}, by the tables of slots: cut along a straight edge with a "
+            f"{named}, by the tables of slots: cut along a straight edge with a "
             f"hot blade or a knife and a depth stop set to {comma_list(list(depths))} mm. Slots across the centre, and "
             "those that cross over, are cut in both halves now."
         )

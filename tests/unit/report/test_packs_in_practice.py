@@ -10,6 +10,7 @@ from plover import written
 
 from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.aircraft.assessment.full_design import assess_design
+from tradestudy.report import work_order
 from tradestudy.report.bench_tables import body_part_rows
 from tradestudy.report.build_sheet.body_drawings import pack_section_drawing, side_view_drawing
 from tradestudy.report.figures.pack_section import pack_section
@@ -112,3 +113,10 @@ def test_a_raised_lid_is_drawn_and_kept_shut(raised):
     skin = next(stroke.points for stroke in drawing.shapes if stroke.layer == "skin")
     over = lid[:, 1].max() - np.interp(lid[:, 0], *skin[: len(skin) // 2].T)
     assert 7.0 < over.max() < 9.01
+
+
+def test_one_slot_is_told_as_one(halves, monkeypatch):
+    whole = work_order.slots_of(halves)
+    assert f"Slots S1 to {whole[-1].number}, by the tables" in steps_of(halves) and len(whole) > 1
+    monkeypatch.setattr(work_order, "slots_of", lambda design: whole[:1])
+    assert "Slot S1, by the tables" in steps_of(halves)

@@ -355,7 +355,7 @@ def _club(result: Result) -> list[Part]:
     )
     table = Table(heads, rows, numbers=range(1, len(heads) - 1), sorts=True)
     heads = club.club_span_heads(result)
-    spans = Table(heads, club.club_span_rows(result), numbers=range(len(heads) - 1))
+    spans = Table(heads, club.club_span_rows(result), numbers=range(1, len(heads) - 1))
     over = _part(spans, club.club_span_words(result), [club.SPAN_NOTE], "At each span")
     return [*_part(table, [lead], club.balance_lines(result)), *over]
 
