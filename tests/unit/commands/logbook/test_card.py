@@ -1,5 +1,6 @@
 """The card of the day says what `cruise` says where the day is as in the study, and errs on the early side."""
 
+import math
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -7,11 +8,13 @@ import pytest
 from invented_draws import LOW, OVER, invented_draws
 
 from tradestudy.aircraft.assessment.full_design import assess_design
+from tradestudy.aircraft.day.day_numbers import TENTH
 from tradestudy.commands.logbook.card import RequestedDay, day_card, today_of
 from tradestudy.commands.logbook.flown_wing import DayLogbook, flown_wing, last_wing, pack_today
 from tradestudy.errors import CommandError
 from tradestudy.study.logbook.read_logbook import Logbook, read_logbook
 from tradestudy.uncertainty.expected import _wing_as_expected, field_shares
+from tradestudy.uncertainty.fit.least_squares import priors
 
 EMPTY = DayLogbook(Logbook(Path("godwit.logbook.csv")), None, [])
 
@@ -71,6 +74,21 @@ def test_cold_age_and_wind_bring_every_alarm_forward(session, usual):
     assert any("times the resistance" in note for note in cold.notes)
     assert "worn out" in old.pack and "no source" in old.pack
     assert all("Limits of the cells" in each.notes[-1] for each in (usual, cold, old))
+
+
+def test_alarm_and_turn_are_those_of_the_weak_pack_in_ten(session, usual):
+    """One cell in ten loses 0.65 % of its charge for each kelvin of cold, and the pack's own doubt comes on top."""
+    own = priors(session.study)["pack_capacity"]
+    cold = made(session, wind="15 km/h", temperature="0 C")
+    for card, lost in ((usual, 0.0), (cold, 20 * 0.0065)):
+        weak = card.capacity_mah * math.exp(-math.hypot(TENTH * own, lost))
+        # with the reserve of a pack that one in ten by resistance has
+        assert card.alarm_mah <= (1 - card.reserve_pct / 100) * weak
+    usual_loss = math.exp(-20 * 0.0025)
+    assert cold.turn_km / cold.turn_expected_km < LOW * usual_loss
+    worse = made(session, wind="15 km/h", temperature="0 C", pack="old")
+    weak = worse.capacity_mah * usual_loss * math.exp(-TENTH * math.hypot(own, math.hypot(0.07, 20 * 0.004 / TENTH)))
+    assert worse.alarm_mah < (1 - worse.reserve_pct / 100) * weak - 50
 
 
 def test_against_too_much_wind_there_is_no_turn(session):
