@@ -86,20 +86,17 @@ def write_build_sheet(
 ) -> list[Path]:
     """Write the build sheet, its templates and the acceptance form, and return the files.
 
-    A wing that stays as it is has no such form.
+    A wing that keeps its panels has no such form.
     With ``with_result``, also write the result itself. For a result without a wing to build, write nothing. Raise
     LimitsViolated if the wing violates a limit, unless ``anyway`` is True. Raise CommandError if writing fails.
     """
     from tradestudy.files import write_atomically
     from tradestudy.report.build_sheet.sheet import save_build_sheet
     from tradestudy.report.logbook.acceptance_form import acceptance_form
-    from tradestudy.report.words.gains import is_as_today
 
     with file_errors(folder):
         written = save_build_sheet(result, folder, paper, with_dxf, anyway)
-        design = result.recommended or result.best
-        as_today = design is not None and is_as_today(design, result.stock)
-        if written and not as_today and (form := acceptance_form(result, paper, anyway)):
+        if written and (form := acceptance_form(result, paper, anyway)):
             written.insert(1, write_atomically(folder / "acceptance.pdf", form))
         if written and with_result:
             written.append(write_atomically(folder / "build_sheet.json", result.to_json().encode("utf-8")))

@@ -131,7 +131,7 @@ def test_a_result_without_data_for_building_is_told_as_before():
     assert advice_words(sample_result()) == []
 
 
-def test_a_wing_that_stays_as_it_is_has_no_acceptance_form(result, tmp_path):
-    for each, form in ((kept(result), False), (kept(result, 60.0, parallel=3), True)):
+def test_a_wing_that_keeps_its_panels_has_no_acceptance_form(result, tmp_path):
+    for each, form in ((kept(result), False), (result, True)):
         names = [path.name for path in write_build_sheet(each, tmp_path)]
         assert names[0] == "build_sheet.pdf" and ("acceptance.pdf" in names) is form
