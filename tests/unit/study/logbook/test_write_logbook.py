@@ -70,7 +70,7 @@ def test_two_writers_at_once_lose_no_line(study):
 
 
 def test_what_a_person_wrote_stays_as_written(study):
-    mine = "# my book\r\n\r\nwing;minutes;Mood;used\r\nstock; 34,50 ;fine;5,1 Ah\r\n\r\n# winter\r\nstock;20;;\r\n"
+    mine = "# my book\r\n\r\nwing;minutes;Mood;used\r\nstock; 34,50 ;fine;5,1 Ah\r\n\r\n# winter\r\nstock;20,0;;\r\n"
     study.with_name("heron.logbook.csv").write_bytes(b"\xef\xbb\xbf" + mine.encode())
     book = read_logbook(study)
     write_logbook(book, [flown(wind=4.5), replace(book.flights[1], counts="gusts")])
@@ -78,7 +78,7 @@ def test_what_a_person_wrote_stays_as_written(study):
     assert content.startswith(b"\xef\xbb\xbf# my book\r\n\r\nwing;minutes;Mood;used;id;wind;counts\r\n")
     lines = content.decode("utf-8-sig").split("\r\n")
     assert lines[3].startswith("stock;34,50;fine;5,1 Ah;") and lines[4] == "" and lines[5] == "# winter"
-    assert lines[6].startswith("stock;20;;;") and lines[6].endswith(";;no: gusts")
+    assert lines[6].startswith("stock;20,0;;;") and lines[6].endswith(";;no: gusts")
     assert lines[7].startswith("stock;34;;5100 mAh;") and lines[7].endswith(";4,5 m/s;")
     again = read_logbook(study)
     assert [flight.id for flight in again.flights[:2]] == [flight.id for flight in book.flights]
