@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from tradestudy.report.words.gains import distinct_wings, front_words, knee_words
+from tradestudy.report.words.gains import distinct_wings, front_words, is_no_change, knee_words
 from tradestudy.report.words.phrases import comma_list, design_number, stopping_limits
 from tradestudy.report.words.purpose import front_axes
 
@@ -81,7 +81,7 @@ def front(
     shown = distinct_wings(result)
     rows = [
         ("stock wing", result.stock),
-        *((d.label, d) for d in result.steps),
+        *((d.label, d) for d in result.steps if not is_no_change(d, result.stock)),
         *(("knee" if d.label == "knee" else "", d) for d in shown),
     ]
     up, along = front_axes(result)

@@ -115,7 +115,7 @@ def step_words(result: Result) -> list[str]:
     """Return a sentence for each single change: what it gives when made alone, and the limits that it breaks."""
     lines = []
     for step in result.steps:
-        if _same_as_stock(step, result.stock):
+        if is_no_change(step, result.stock):
             lines.append(fill("{}: no gain within the limits.", with_capital(step.label)))
             continue
         violated = violated_limit_words(step)
@@ -193,7 +193,7 @@ def _more(design: Design, result: Result) -> str:
     return fill("{}{} {}", "\N{MINUS SIGN}" if gain < 0 else "+", gain_text(abs(gain)), measure(result).unit)
 
 
-def _same_as_stock(step: Design, stock: Design) -> bool:
+def is_no_change(step: Design, stock: Design) -> bool:
     """Return whether a single change is none: the same pack, propeller, motor and span as the stock wing."""
     chosen, own = step.choices, stock.choices
     parts = ("series", "parallel", "pack", "propeller", "motor")

@@ -10,7 +10,7 @@ from tradestudy.report.body_slots import places_of
 from tradestudy.report.build_sheet.kept_words import change_steps
 from tradestudy.report.build_sheet.sheet import all_sheets, save_build_sheet
 from tradestudy.report.words.first_screen import answers, first_screen
-from tradestudy.report.words.gains import advice_words
+from tradestudy.report.words.gains import advice_words, is_no_change
 from tradestudy.report.words.limit_prices import deciding_words
 from tradestudy.report.words.pilot_card import cards
 
@@ -135,3 +135,11 @@ def test_a_wing_that_keeps_its_panels_has_no_acceptance_form(result, tmp_path):
     for each, form in ((kept(result), False), (result, True)):
         names = [path.name for path in write_build_sheet(each, tmp_path)]
         assert names[0] == "build_sheet.pdf" and ("acceptance.pdf" in names) is form
+
+
+def test_a_single_change_that_changes_nothing_is_known(result):
+    """Check the stock parts at the stock span, then with more span, then with another pack."""
+    stock = result.stock
+    longer = replace(stock, numbers=replace(stock.numbers, span_mm=stock.numbers.span_mm + 20))
+    other = replace(stock, choices=replace(stock.choices, parallel=stock.choices.parallel + 1))
+    assert [is_no_change(each, stock) for each in (stock, longer, other)] == [True, False, False]
