@@ -184,8 +184,8 @@ def _plain(text: str) -> str:
 def _text(book: Logbook, values: list[str]) -> str:
     """Return one row of the file, without line end."""
     out = io.StringIO()
-    csv.writer(out, delimiter=book.delimiter, lineterminator="").writerow(values)
-    return out.getvalue()
+    csv.writer(out, delimiter=book.delimiter, lineterminator="\r\n").writerow(values)  # it quotes line ends in a cell
+    return out.getvalue().removesuffix("\r\n")
 
 
 def _content(book: Logbook) -> bytes:

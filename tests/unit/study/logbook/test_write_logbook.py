@@ -180,3 +180,10 @@ def test_a_note_is_no_formula(study):
     write_logbook(read_logbook(study), [flown(note="=1+1")])
     assert ", =1+1," in book_text(study)
     assert read_logbook(study).flights[0].note == "=1+1"
+
+
+def test_a_note_of_two_lines_stays_one_row_when_it_gets_an_id(study):
+    study.with_name("heron.logbook.csv").write_text('wing,minutes,note,id\nstock,34,"gusty\nmotor ""rough""",\n')
+    write_logbook(read_logbook(study), [flown()])
+    first, second = read_logbook(study).flights
+    assert first.note == 'gusty\nmotor "rough"' and second.time == 2040.0
