@@ -9,7 +9,7 @@ from scipy.special import expit, logit
 from tradestudy.study.schema.fitted import FACTOR_NAMES
 from tradestudy.uncertainty.fit.least_squares import priors
 from tradestudy.uncertainty.logbook.register import flown_of_fit, labels_of, next_wing
-from tradestudy.uncertainty.logbook.shared_factors import shares_of
+from tradestudy.uncertainty.logbook.shared_factors import SHARE_DOUBT, shares_of
 
 FLIGHTS = (1, 3, 6, 2, 1, 4)  # of the six members
 
@@ -38,7 +38,7 @@ def club_factors(wing, random, count, shift=None):
     Without a shift, the shares are drawn about the stated ones, as far as these are in doubt.
     """
     spreads = np.array(list(priors(wing.study).values()))
-    share = expit(logit(shares_of(FACTOR_NAMES)) + (random.standard_normal() if shift is None else shift))
+    share = expit(logit(shares_of(FACTOR_NAMES)) + (SHARE_DOUBT * random.standard_normal() if shift is None else shift))
     common = random.standard_normal(len(spreads))
     own = random.standard_normal((count, len(spreads)))
     logs = spreads * (np.sqrt(share) * common + np.sqrt(1 - share) * own)

@@ -45,8 +45,8 @@ SHARES = {
     SHARE_HABIT: 0.2,  # how all guess, against the pilot
     AIR_HABIT: 0.3,  # what the model of a mixed flight leaves out, against the pilot's turns and charger
 }
-_SHARE_DOUBT = 1.0  # standard deviation of logit(share): a share of 0.5 lies in 0.27 to 0.73 in two of three cases
-_NODES = 7  # of Gauss and Hermite, for the mixture over shares; 15 change no band by 0.1 %
+SHARE_DOUBT = 1.5  # standard deviation of logit(share): 0.5 lies in 0.18 to 0.82 in two of three cases; judgement
+_NODES = 7  # of Gauss and Hermite, for the mixture over shares; 31 change no band by 0.3 %
 
 
 class Flown(NamedTuple):
@@ -113,7 +113,7 @@ def shared_factors(
     """
     stated = shares_of() if share is None else share
     nodes, weights = np.polynomial.hermite_e.hermegauss(_NODES)
-    shares = [expit(logit(stated) + _SHARE_DOUBT * node) for node in nodes]
+    shares = [expit(logit(stated) + SHARE_DOUBT * node) for node in nodes]
     parts = [with_shares(wings, prior, alike, each) for each in shares]
     logs = np.log(weights) + np.array([evidence for _, evidence in parts])
     weights = np.exp(logs - logs.max())
