@@ -225,7 +225,8 @@ def ran(tmp_path_factory):
     import io
 
     folder = tmp_path_factory.mktemp("with a space")
-    study, out = small_study(folder), folder / "results" / "godwit"  # where it is looked for
+    study = small_study(folder, **{"parallel = [3]": "parallel = [4]"})  # a pack that needs longer panels
+    out = folder / "results" / "godwit"  # where it is looked for
     with study.open("a", encoding="utf-8") as text:
         text.write(
             '\n[[equipment_set]]\nname = "plain"\n\n[[equipment_set]]\nname = "night"\nmembers = 2\n\n'
@@ -321,7 +322,7 @@ def test_run_reports_each_members_wing_and_the_shopping_list(ran, capsys):
     assert night["auw_g"] - plain["auw_g"] == pytest.approx(30, abs=1e-3)
     assert night["range_km"] < plain["range_km"] and plain["violated_limits"] == []
     cells = document["shopping"][0]
-    assert (cells["count_per_wing"], cells["wings"], cells["total"]) == (4 * 3, 3, 4 * 3 * 3)
+    assert (cells["count_per_wing"], cells["wings"], cells["total"]) == (4 * 4, 3, 4 * 4 * 3)
     result = result_from_json((out / "summary.json").read_text(encoding="utf-8"))
     assert (json_data(result.club), json_data(result.shopping)) == (document["club"], document["shopping"])
     print_club(result)
@@ -375,7 +376,7 @@ def test_an_infeasible_study_names_the_conflict(tmp_path, capsys, monkeypatch):
     assert first.startswith("climb at full throttle at least 12 m/s cannot be had, even with every other limit dropped")
     go_to = re.match(r"letting the climb at full throttle go to (.*) m/s would do$", second)
     # the nearest wing misses the other limits for it
-    assert float(go_to[1]) == pytest.approx(document["best"]["climb_ms"], rel=0.02)
+    assert 0.95 < float(go_to[1]) / document["best"]["climb_ms"] < 1.0
     assert main(["optimise", str(study)]) == 1
     assert "No design meets every limit" in capsys.readouterr().out
 
@@ -400,9 +401,10 @@ def test_flying_weight_below_the_parts(tmp_path, capsys, long_wing):
     """Check that the parts weigh what the model of the stock wing has before it is calibrated."""
     study = small_study(tmp_path, **{'flying_weight = "1840 g" ': 'flying_weight = "1600 g" '})
     listed = next(row["before"] for row in long_wing[0]["calibration"] if row["what"] == "flying weight")
-    assert main(["assess", str(study)]) == 1
+    assert main(["assess", str(study)]) == 2
     said = capsys.readouterr().err
-    assert f"come to {listed:.0f} g, but stock.flying_weight says 1600 g" in said and 1600 < listed < 1840
+    assert "stock.flying_weight is 1600 g" in said
+    assert f"come to {listed:.0f} g" in said and 1600 < listed < 1840
 
 
 def test_out_that_is_a_file(tmp_path, capsys):

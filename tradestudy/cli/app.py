@@ -70,7 +70,9 @@ def run_command_line(arguments: list[str]) -> int:
     command = typer.main.get_command(build_app((name,) if name and arguments[0] == name else COMMANDS))
     try:
         code = command.main(args=arguments, prog_name="tradestudy", standalone_mode=False)
-    except SystemExit:  # the parser's own answer to a reader of the output (head, less) that has ended
+    except SystemExit as ended:  # the parser ends with 1 where a reader of the output (head, less) has ended
+        if ended.code != 1:  # completion for a shell ends with 0
+            raise
         raise BrokenPipeError from None
     except typer.Abort:  # older versions of typer raise it on Ctrl-C; newer versions return 130
         raise KeyboardInterrupt from None

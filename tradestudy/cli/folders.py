@@ -124,7 +124,7 @@ def stored_result(path: Path) -> Result:
     file = next(iter(within), None) if os.path.isdir(path) else path
     if file is None:
         raise CommandError(f"{path} holds no results: it has no {names[0]}, which tradestudy run writes.")
-    if file.exists() and not file.is_file():
+    if os.path.exists(file) and not os.path.isfile(file):  # unlike those of a Path, these never raise
         raise CommandError(f"{file} is no file.")
     try:
         return result_from_json(file.read_text(encoding="utf-8"))

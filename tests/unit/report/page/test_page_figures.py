@@ -74,7 +74,14 @@ def derived(summary):
         r"Packs: (\d+) [.=]": [1],
         r"km, (\d+\.\d) % more than": [100 * (best - 1)],
         r"breaks at (\d\.\d\d) times": weakest,
+        r"(?:gives|and) [a-z]+ ([+-]\d+\.\d) km": changes_by_span(summary["club_spans"]),
     }
+
+
+def changes_by_span(rows):
+    """Return the range of each member at each span, less that at the recommended span."""
+    built = {row["set"]: row["range_km"] for row in rows if row["recommended"]}
+    return [row["range_km"] - built[row["set"]] for row in rows]
 
 
 def old_throw(numbers):
