@@ -339,7 +339,7 @@ def test_run_reports_each_members_wing_and_the_shopping_list(ran, capsys):
     assert [float(row["auw_g"]) for row in rows] == [plain["auw_g"], night["auw_g"]]
     assert [row["equipment"].split("; ")[-1] for row in rows] == ["motor mount", "lamp"]
     with (out / "shopping.csv").open(encoding="utf-8", newline="") as text:
-        assert next(csv.DictReader(text))["total"] == "36"
+        assert next(csv.DictReader(text))["total"] == "48"
 
 
 def test_run_again_uses_what_is_solved(ran, monkeypatch):
