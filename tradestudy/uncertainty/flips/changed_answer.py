@@ -16,7 +16,7 @@ from tradestudy.aircraft.model.choices import SCHEME_WORDS, Choice
 from tradestudy.aircraft.model.limit_bounds import ACTIVE_BELOW
 from tradestudy.quantities import in_unit, short_with_unit
 from tradestudy.search.parallel import run_tasks
-from tradestudy.search.search_space import SearchSpace, starting_points
+from tradestudy.search.search_space import SearchSpace, choice_fault, starting_points
 from tradestudy.search.search_task import SearchResult, SearchTask, VariableValues, from_json, merit, to_json
 
 from .changes import FlipChange, ShiftedLimit
@@ -138,7 +138,8 @@ def _all_results(changed: SearchSpace, task: FlipTask) -> list[SearchResult]:
     today = {replace(each.choice, raised_lid=0.0): each for each in (task.best, *task.others)}
     near, far = starting_points(changed)
     tasks = []
-    for choice in changed.choices:
+    searched = (_counterpart(changed, each.choice) for each in (task.best, *task.others))
+    for choice in dict.fromkeys([*changed.choices, *(each for each in searched if each is not None)]):
         known = today.get(replace(choice, raised_lid=0.0))
         if known is None or known.feasible or known.worst_margin > _HOPELESS:
             tasks.append(SearchTask("solve", choice, [known.variables if known else near]))
@@ -188,9 +189,13 @@ def _rivals(task: FlipTask, loss: float) -> list[SearchResult]:
 
 
 def _counterpart(space: SearchSpace, choice: Choice) -> Choice | None:
-    """Return a choice as a changed study has it. Its bay may need a lid of another height."""
+    """Return a choice as a changed study has it, or None. Its bay may need a lid of another height.
+
+    A pack in the bay of the stock wing is in no list of choices. It stays possible as long as nothing is in its way.
+    """
     alike = (each for each in space.choices if replace(each, raised_lid=choice.raised_lid) == choice)
-    return next(alike, None)
+    found = next(alike, None)
+    return choice if found is None and not choice.layout and choice_fault(space, choice) is None else found
 
 
 def _own_result(space: SearchSpace, best: SearchResult) -> SearchResult | None:

@@ -9,12 +9,13 @@ from tradestudy.aircraft.model.choices import Choice
 from tradestudy.search import parallel
 from tradestudy.search.engines.progress import no_progress
 from tradestudy.search.optimum import solve
-from tradestudy.search.search_space import search_space
+from tradestudy.search.search_space import in_stock_bay, search_space
 from tradestudy.search.search_task import merit
 from tradestudy.uncertainty.flips import find_flips as search
 from tradestudy.uncertainty.flips.changed_answer import (
     NOTHING_LEFT,
     FlipTask,
+    _counterpart,
     answer_from_record,
     screened,
     settled,
@@ -189,3 +190,12 @@ def test_a_lower_weight_limit_takes_the_large_pack_from_the_godwit(capped):
     lower = capped.study.limits.model_copy(update={"flying_weight": 0.9 * 2.2})
     expected = solve(search_space(replace(capped.study, limits=lower), capped.anchor), found.winner.choice, starts)
     assert found.winner.gain == pytest.approx(expected.gain, rel=1e-4)
+
+
+def test_a_pack_in_the_stock_wings_bay_stays_possible(godwit_study, godwit_anchor):
+    """Check that it is found in a changed study, though no list of choices holds it, unless it does not fit."""
+    space = search_space(godwit_study, godwit_anchor)
+    held = [found for choice in space.choices if (found := in_stock_bay(space, choice))]
+    assert held and not set(held) & set(space.choices)
+    assert all(_counterpart(space, choice) == choice for choice in held)
+    assert _counterpart(space, replace(held[0], parallel=9)) is None
