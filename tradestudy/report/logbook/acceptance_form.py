@@ -96,9 +96,23 @@ def load_test_checks(result: Result) -> Rows:
             words = f"{plain_text(name).rpartition(', ')[2]}: {plain_text(hang)}".replace(
                 _BAGS, "as on the build sheet"
             )
-            accepted = f"at most {plain_text(weak)}; stop at {plain_text(stop)}; back to zero, no crack"
+            twist = _most_twist(result) if words.startswith("twist") else ""
+            accepted = f"{twist or f'at most {plain_text(weak)}'}; stop at {plain_text(stop)}; back to zero, no crack"
             rows.append((words, plain_text(expect), accepted, _BLANK, _BLANK))
     return rows
+
+
+def _most_twist(result: Result) -> str:
+    """Return the twist with which a wing may fly at its advised speed, or an empty text if no test decides on that.
+
+    A wing of weak film and foam twists more. It is not as designed, so it keeps the speed of a wing without a test.
+    """
+    design = wing_to_build(result)
+    if design is None or design.load_test is None or design.pilot_card is None or not is_held_back(design):
+        return ""
+    held = number_text(design.pilot_card.until_tested_kmh)
+    more = "no flight" if is_grounded(design) else f"no faster than {held} km/h"
+    return f"at most {number_text(design.load_test.twist.edge_mm, 1)} mm; more: {more}"
 
 
 def flight_rows() -> Rows:

@@ -41,6 +41,18 @@ def test_it_holds_the_numbers_of_the_wing(result):
     )
 
 
+@pytest.mark.parametrize("weak, more", [(70.0, "no faster than 60 km/h"), (50.0, "no flight")])
+def test_a_wing_that_twists_like_a_weak_one_is_not_accepted_for_its_speed(result, weak, more):
+    """Check that a wing held back until its twist test passes it with the twist as designed, as on the first screen."""
+    wing = result.recommended
+    card, numbers = replace(wing.pilot_card, until_tested_kmh=60.0), replace(wing.numbers, advised_speed_weak_kmh=weak)
+    held = replace(wing, pilot_card=card, numbers=numbers)
+    accepted = load_test_checks(replace(result, recommended=held))[1][2]
+    assert accepted.startswith(f"at most {wing.load_test.twist.edge_mm:.1f} mm; more: {more}; stop at ")
+    free = replace(wing, pilot_card=replace(wing.pilot_card, until_tested_kmh=None))
+    assert "more:" not in load_test_checks(replace(result, recommended=free))[1][2]
+
+
 def test_the_weight_accepted_is_never_above_the_limit(result):
     wing = result.recommended
     limit = LimitState("flying_weight", "weight", 1560.0, 1565.0, "g", 0.1, False, True, "at most", "", "")
