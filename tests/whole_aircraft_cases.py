@@ -37,7 +37,7 @@ class Case(NamedTuple):
     name: str
     what: str
     unit: str
-    at: str  # where the printed values stand
+    at: str  # where the values of the ledger's line stand
     measured: np.ndarray
     predicted: np.ndarray
     drawn: np.ndarray

@@ -221,7 +221,7 @@ def test_a_real_wing_that_breaks_its_limits(tmp_path, capsys, monkeypatch):
     assert 0 < len(missed) <= len(wing["violated_limits"])
     (breaks,) = [line for line in missed if line.startswith("pack as far back as it can lie: ")]
     value, bound = map(float, re.findall(r"[\d.]+", breaks)[:2])
-    # tolerance: printed digits
+    # tolerance: digits of the result
     assert value == pytest.approx(wing["pack_position_mm"], abs=0.51) and value > bound
     assert bound == pytest.approx(248 - 10 - 5 - 25 - 5 - 1 - 0.5 * (70.5 + 10), abs=0.51)
     assert main(["buildsheet", study]) == 1

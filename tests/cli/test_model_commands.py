@@ -94,7 +94,7 @@ def test_assess_reports_stock_and_stretched(capsys):
     assert 1840 + 4 * 72 * 1.06 < stretched["auw_g"] < 1840 + 4 * 72 * 1.06 + 80
     for design in (stock, stretched):
         hours = design["endurance_min"] / 60
-        # tolerance: printed digits
+        # tolerance: digits of the result
         assert design["range_km"] == pytest.approx(hours * design["cruise_speed_kmh"], rel=1e-3)
         assert design["limit_load_factor"] == pytest.approx(design["failure_load_factor"] / 1.5, abs=1e-3)
         chord = (design["neutral_point_mm"] - design["cg_mm"]) / design["static_margin_pct"]

@@ -37,7 +37,7 @@ def tip_deflections():
 
 def test_bending_and_core_shear_add():
     plain, whole = tip_deflections()
-    # tolerance: five printed digits; the point load is spread over 1e-5 of the length
+    # tolerance: five digits; the point load is spread over 1e-5 of the length
     assert 1e3 * plain == pytest.approx(0.5666, rel=2e-4)
     assert 1e3 * (whole - plain) == pytest.approx(1.4872, rel=2e-4)
 

@@ -2,7 +2,7 @@
 
 The wing is a flat plate of aspect ratio 5, untapered and swept 45 degrees. Each side has four equal strips with one
 panel each. Vortices are on the quarter-chord line and control points on the three-quarter-chord line, without tip
-inset. The printed circulations and lift are from memory, and agree with a recomputation to every printed digit. The
+inset. Circulations and lift of the book are from memory, and agree with a recomputation to every digit. The
 lift slope per degree (0.0601) is quoted in public validation scripts. The example checks the algebra of the lattice,
 not its accuracy: this mesh gives 8 % too much lift.
 """
@@ -31,15 +31,15 @@ def circulation():
 
 
 def test_circulations(circulation):
-    printed = [0.0273, 0.0287, 0.0286, 0.0250]
-    assert circulation / (4 * np.pi * SPAN) == pytest.approx(printed, abs=1e-4)  # tolerance: printed to four decimals
+    book = [0.0273, 0.0287, 0.0286, 0.0250]
+    assert circulation / (4 * np.pi * SPAN) == pytest.approx(book, abs=1e-4)  # tolerance: four decimals
 
 
 def test_lift_slope(circulation):
     slope = 2 * 2 * circulation.sum() * (0.5 * SPAN / 4) / (SPAN * CHORD)
-    assert slope == pytest.approx(1.096 * np.pi, rel=5e-4)  # tolerance: rounding of the printed 1.096 and 3.443
+    assert slope == pytest.approx(1.096 * np.pi, rel=5e-4)  # tolerance: rounding of 1.096 and 3.443
     assert slope == pytest.approx(3.443, rel=5e-4)
-    assert np.radians(slope) == pytest.approx(0.0601, rel=1e-3)  # tolerance: three printed digits
+    assert np.radians(slope) == pytest.approx(0.0601, rel=1e-3)  # tolerance: three digits
 
 
 def test_span_efficiency(circulation):

@@ -26,7 +26,7 @@ def wall_constant(area, perimeter, thickness):
 
 def test_box():
     computed = wall_constant(0.100 * 0.050, 2 * (0.100 + 0.050), 0.001) * 1e12
-    assert computed == pytest.approx(333333, rel=1e-5)  # the printed value
+    assert computed == pytest.approx(333333, rel=1e-5)  # by the formula, to six digits
     # the field solution is 0.6 % higher: it includes the corners and t^3/3 per length of the wall
     assert computed == pytest.approx(335410, rel=7e-3) and computed < 335410
 

@@ -52,9 +52,10 @@ def _fit(bench, with_voltage):
 
 
 def test_form_of_the_model_fits_the_bench(bench):
-    """Compare with the published fit: 0.46 ohm and 0.57 A, with an error of 2.3 % rms in power.
+    """Compare with another fit of ours to the same points: 0.46 ohm and 0.57 A, with 2.3 % rms in power.
 
-    Tolerances are 5 % of the constants and 0.2 points of the rms error.
+    It was made apart from this code; the source publishes no fit. Tolerances are 5 % of the constants and 0.2 points of
+    the rms error.
     """
     (resistance, no_load, *_), scatter = _fit(bench, with_voltage=True)
     assert resistance == pytest.approx(0.46, rel=0.05)
@@ -66,7 +67,7 @@ def test_resistance_read_directly(bench):
     """Compare the resistance read at full throttle with the fit's 0.46 ohm within 6 %.
 
     The reading is (V - w/Kv)/I, with voltage V, rotational speed w, speed constant Kv and current I. With every
-    propeller it is 0.44 to 0.46 ohm. 1 % of Kv (as printed) changes it by 0.007 ohm, and 1 % of the current by 0.0045.
+    propeller it is 0.44 to 0.46 ohm. 1 % of the label's Kv changes it by 0.007 ohm, and 1 % of the current by 0.0045.
     Together these allow 0.027 ohm, which is 6 %.
     """
     full = bench["full"]

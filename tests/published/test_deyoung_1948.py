@@ -22,17 +22,6 @@ def rows():
         return [{name: float(value) for name, value in row.items()} for row in lines]
 
 
-def swept_wing_estimate(aspect_ratio, taper, sweep):
-    """Return the lift slope by equation 2.19. [1/rad]
-
-    It is a / (sqrt(1 + (a/(pi A))^2) + a/(pi A)), with aspect ratio A and a = 2 pi cos(sweep of the half chord).
-    """
-    half_chord = np.tan(np.radians(sweep)) - 4 / aspect_ratio * 0.25 * (1 - taper) / (1 + taper)
-    section = 2 * np.pi / np.sqrt(1 + half_chord**2)
-    loaded = section / (np.pi * aspect_ratio)
-    return section / (np.sqrt(1 + loaded**2) + loaded)
-
-
 @pytest.fixture(scope="module")
 def found():
     return [(row, answer(tapered(row["aspect_ratio"], row["taper"], row["sweep"]), **FINE)) for row in rows()]
@@ -63,14 +52,6 @@ def test_centres(found):
         assert wing.aerodynamic_centre == pytest.approx(row["aerodynamic_centre"], abs=0.035)
         assert wing.aerodynamic_centre < row["aerodynamic_centre"] + 0.001  # near the tips, the load is further forward
         assert wing.centre_of_pressure == pytest.approx(row["centre_of_pressure"], rel=0.02)
-
-
-def test_estimate_as_tabulated():
-    for row in rows():
-        # tolerance: four printed digits
-        assert swept_wing_estimate(row["aspect_ratio"], row["taper"], row["sweep"]) == pytest.approx(
-            row["estimate"], abs=1e-3
-        )
 
 
 @pytest.mark.parametrize(("aspect_ratio", "helmbold"), [(6, 4.529), (8, 4.906)])

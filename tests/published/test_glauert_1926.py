@@ -40,7 +40,7 @@ def test_parabolic_camber_by_plain_collocation(count):
 @pytest.mark.parametrize(("hinge", "lift", "moment"), [(0.75, 3.826, -0.6495), (0.80, 3.454, -0.640)])
 def test_plain_flap_numbers(hinge, lift, moment):
     found = flap_slopes(hinge)
-    assert found[0] == pytest.approx(lift, abs=1e-3)  # tolerance: one unit of the last printed digit
+    assert found[0] == pytest.approx(lift, abs=1e-3)  # tolerance: one unit of the last digit
     assert found[1] == pytest.approx(moment, abs=1e-3)
 
 

@@ -111,19 +111,19 @@ MODEL_WINGS = [
 ]
 
 
-@pytest.mark.parametrize("place, centre, printed", MODEL_WINGS)
-def test_wing_of_a_foam_model(place, centre, printed):
+@pytest.mark.parametrize("place, centre, speed", MODEL_WINGS)
+def test_wing_of_a_foam_model(place, centre, speed):
     sections = uniform(0.75, 0.125, 69.4, 9.81, 0.30, (centre - place) * 0.25, 0.06)
     motion = clamped_modes(sections)
     assert flutter_points(motion, SectionAxis(0.125, 2 * place - 1), DENSITY)[0].speed == pytest.approx(
-        printed, rel=3e-3
-    )  # tolerance: three printed digits
+        speed, rel=3e-3
+    )  # tolerance: three digits
     bending, torsion = natural_frequencies(motion)[:2] / (2 * np.pi)
-    assert 14.4 < bending < 15.2 and 31.5 < torsion < 33.0  # printed uncoupled frequencies: 15.1 and 29 to 31 Hz
+    assert 14.4 < bending < 15.2 and 31.5 < torsion < 33.0  # uncoupled, as computed: 15.1 and 29 to 31 Hz
 
 
 @pytest.mark.parametrize(
-    "place, torsion, printed",
+    "place, torsion, speeds",
     [
         (0.3113, 9.81, [54.0]),
         (0.3007, 0.965, [18.6, 20.3, 21.4, 22.9, 25.0]),
@@ -131,12 +131,12 @@ def test_wing_of_a_foam_model(place, centre, printed):
         (0.365, 0.965, [12.4, 13.1, 13.6, 14.3, 15.2]),
     ],
 )
-def test_divergence_of_swept_model_wings(place, torsion, printed):
+def test_divergence_of_swept_model_wings(place, torsion, speeds):
     """Compare with strip theory and an exact beam at sweeps of 0, 15, 20, 25 and 30 degrees.
 
-    The tolerance of 0.5 % is for three printed digits and eight modes.
+    The tolerance of 0.5 % is for three digits and eight modes.
     """
-    for sweep, speed in zip(np.radians([0, 15, 20, 25, 30]), printed, strict=False):
+    for sweep, speed in zip(np.radians([0, 15, 20, 25, 30]), speeds, strict=False):
         cosine = np.cos(sweep)
         sections = uniform(0.75 / cosine, 0.125 * cosine, 69.4, torsion, 0.3 * cosine, 0.02, 0.06 * cosine)
         axis = SectionAxis(0.125 * cosine, 2 * place - 1, sweep)

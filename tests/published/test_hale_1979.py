@@ -58,7 +58,7 @@ def test_best_glide_and_least_power(drag_at):
     glide, power = best(total), best(lambda speed: total(speed) * speed)
     assert glide / power == pytest.approx(3**0.25, rel=1e-5)  # minima are flat, and searched to 1e-7 m/s
     assert MASS * air.GRAVITY / total(glide) == pytest.approx(1 / (2 * np.sqrt(SECTION_DRAG * factor)), rel=1e-6)
-    # tolerance: four printed digits
+    # tolerance: four digits
     assert power * total(power) / (glide * total(glide)) == pytest.approx(0.8774, rel=1e-4)
     lift = MASS * air.GRAVITY / (0.5 * DENSITY * glide**2 * 0.32)
     assert lift == pytest.approx(np.sqrt(SECTION_DRAG / factor), rel=1e-5)
@@ -96,7 +96,7 @@ def test_best_ground_range_in_wind(drag_at, wind, speed, energy):
 
 
 def test_what_the_speed_card_uses_finds_the_same_table():
-    """Compare `wind.best_airspeeds` on sixty speeds with the table. The tolerance of 1e-3 is the printed digits.
+    """Compare `wind.best_airspeeds` on sixty speeds with the table. The tolerance of 1e-3 is that of its digits.
 
     Endurance is one over the relative power (x^3 + 1/x) / 2.
     """
@@ -150,7 +150,7 @@ def test_what_the_speed_card_uses_finds_the_worked_case():
 def test_loss_when_flown_at_best_glide(drag_at, wind, loss):
     """Compare the loss of range in wind at the best speed of still air. The optimum is flat.
 
-    The tolerance is half a unit of the last of one or two printed digits.
+    The tolerance is half a unit of the last of one or two digits.
     """
     total = drag_at[0]
     glide = best(total)
@@ -172,7 +172,7 @@ def test_power_curve_and_least_power(drag_at):
     glide, power = best(total), best(lambda speed: total(speed) * speed)
     for x in (0.7, 0.9, 1.2, 1.6):
         assert x * total(x * glide) / total(glide) == pytest.approx(0.5 * (x**3 + 1 / x), rel=1e-6)
-    assert power / glide == pytest.approx(0.7598, rel=1e-4)  # tolerance: four printed digits
+    assert power / glide == pytest.approx(0.7598, rel=1e-4)  # tolerance: four digits
     assert (glide / power) ** 2 == pytest.approx(np.sqrt(3), rel=2e-5)  # minima are flat, and searched to 1e-7 m/s
     assert total(glide) / total(power) == pytest.approx(0.8660, rel=1e-4)
 

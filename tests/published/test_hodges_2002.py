@@ -113,7 +113,7 @@ def foam_wing(behind, torsion, degrees):
 @pytest.mark.parametrize("behind,torsion,degrees,speed", WORKED)
 def test_worked_speeds(behind, torsion, degrees, speed):
     found = np.sqrt(2 * twist_off_pressure(foam_wing(behind, torsion, degrees), 40) / DENSITY)
-    assert found == pytest.approx(speed, rel=4e-3)  # tolerance: three printed digits
+    assert found == pytest.approx(speed, rel=4e-3)  # tolerance: three digits
 
 
 @pytest.mark.parametrize("behind,degrees", [(0.0613, 15), (0.0613, 25), (0.115, 25), (0.115, 30)])

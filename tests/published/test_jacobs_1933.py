@@ -53,7 +53,7 @@ def test_cambered_ordinates(name, table):
     x, upper, lower = airfoil.surfaces(airfoil.coordinates_by_name(name))
     for place, heights in table.items():
         found = 100 * np.interp(place, x, upper), 100 * np.interp(place, x, lower)
-        # Printed to 0.01, with straight lines between points. The printed 23012 is 0.015 above its formula behind the
+        # Given to 0.01, with straight lines between points. The table's 23012 is 0.015 above its formula behind the
         # middle.
         assert found == pytest.approx(heights, abs=0.01 if name == "naca2412" else 0.02)
 
@@ -106,7 +106,7 @@ def test_five_digit_lines_are_what_they_are_called(key):
     assert near[0][0] == pytest.approx(near[0][1], abs=1e-10) and near[1][0] == pytest.approx(near[1][1], abs=1e-6)
     assert height[[0, -1]] == pytest.approx([0, 0], abs=1e-9)
     zero_lift, moment, ideal = by_quadrature(naca.five_digit_line, key)
-    # tolerance 1 %; with the printed constants, the lines with the foremost camber of each kind are 3 and 2 % off
+    # tolerance 1 %; with the constants as remembered, the lines with the foremost camber of each kind are 3 and 2 % off
     assert ideal == pytest.approx(0.3, rel=0.03 if key in ("10", "21") else 0.01)
     if key[1] == "1":
         assert abs(moment) < 0.0015  # the plain 230 line has -0.013; the joint r has four digits, see below

@@ -25,11 +25,11 @@ def parts(foam_density, film):
     return {name: 1e3 * float(lump.mass) for name, lump in (found | {"rods": rods}).items()}
 
 
-@pytest.mark.parametrize("density, printed", [(20.0, 128), (25.0, 160), (30.0, 191)])
-def test_build_up(density, printed):
+@pytest.mark.parametrize("density, grams", [(20.0, 128), (25.0, 160), (30.0, 191)])
+def test_build_up(density, grams):
     found = parts(density, 0.053)
-    assert found["foam"] == pytest.approx(printed, rel=4e-3)  # tolerance: three printed digits
-    assert found["covering"] / mass.COVERING_OVERLAP == pytest.approx(40.0, rel=1.5e-2)  # tolerance: two printed digits
+    assert found["foam"] == pytest.approx(grams, rel=4e-3)  # tolerance: three digits
+    assert found["covering"] / mass.COVERING_OVERLAP == pytest.approx(40.0, rel=1.5e-2)  # tolerance: two digits
     assert found["rods"] == pytest.approx(42.4, rel=2e-3)  # four rods of 0.75 m at 14.14 g/m
 
 

@@ -1,7 +1,7 @@
 """R. C. Nelson, Flight Stability and Automatic Control, 2nd ed. (1998): the general aviation aeroplane of appendix B.
 
 The derivatives, the matrices of examples 4.3 and 5.2 and their roots are from memory. They check each other: the
-printed roots are those of the printed matrices, and the matrices follow from the derivatives by the project's
+roots are those of the matrices, and the matrices follow from the derivatives by the project's
 equations. Feet, slugs and pounds are converted to SI here.
 """
 
@@ -38,7 +38,7 @@ def test_lateral_matrix():
         zero,
     )
     matrix = small_motions.lateral_matrix(found, AREAS, MOMENTS, FLIGHT)
-    # tolerance 1.5 %: printed to three digits, from coefficients of two or three
+    # tolerance 1.5 %: given to three digits, from coefficients of two or three
     assert matrix == pytest.approx(LATERAL, rel=0.015)
 
 
@@ -59,8 +59,8 @@ def test_pitch_matrix():
 
 def test_lateral_roots():
     found = small_motions.lateral_motions(LATERAL)
-    # Printed: spiral -0.00877, roll -8.435, dutch roll -0.487 +- 2.335 i. The spiral has a tolerance of 3 %, since it
-    # is a small difference of matrix entries printed to three digits.
+    # In the book spiral -0.00877, roll -8.435, dutch roll -0.487 +- 2.335 i. The spiral has a tolerance of 3 %: it is a
+    # small difference of matrix entries given to three digits.
     assert found.spiral.growth == pytest.approx(-0.00877, rel=0.03)
     assert found.roll.growth == pytest.approx(-8.435, rel=1e-3)
     assert found.dutch_roll.growth == pytest.approx(-0.487, rel=3e-3)
@@ -69,12 +69,12 @@ def test_lateral_roots():
 
 def test_pitch_roots():
     found = small_motions.pitch_motions(PITCH)
-    # printed: phugoid -0.0171 +- 0.213 i, short period -2.5 +- 2.59 i
+    # the example: phugoid -0.0171 +- 0.213 i, short period -2.5 +- 2.59 i
     assert found.phugoid.growth == pytest.approx(-0.0171, rel=0.01)
     assert found.phugoid.frequency == pytest.approx(0.213, rel=5e-3)
     assert found.short_period.growth == pytest.approx(-2.5, rel=0.01)
     assert found.short_period.frequency == pytest.approx(2.59, rel=0.01)
-    # times printed in the same example: times to half amplitude 40.3 s and 0.28 s, periods 29.5 s and 2.42 s
+    # times in the same example: times to half amplitude 40.3 s and 0.28 s, periods 29.5 s and 2.42 s
     assert found.phugoid.time_to_half == pytest.approx(40.3, rel=0.01)
     assert found.phugoid.period == pytest.approx(29.5, rel=0.01)
     assert found.short_period.time_to_half == pytest.approx(0.28, abs=0.005)

@@ -2,7 +2,7 @@
 
 The coefficients 0.88 and 5.3, the mass ratio and the symbols were read in the text of 14 CFR 23.341 (to amendment
 23-48). The equation of the increment is an image there, and its form is that quoted by CS-VLA 341. There are two
-checks. The first is the worked table (four printed digits, so 0.1 %). The second is the gust alleviation, recomputed
+checks. The first is a table worked out for this project (four digits). The second is the gust alleviation, recomputed
 here from the motion of a rigid aeroplane in a 1-cosine gust. The report fitted its curve to this motion.
 """
 
@@ -26,11 +26,11 @@ def rows(name):
 def test_worked_table(row):
     loading = float(row["wing_loading"])
     factor, ratio = gust_alleviation(loading, 0.25, 4.5, 1.225)
-    assert ratio == pytest.approx(float(row["mass_ratio"]), rel=1e-4)  # tolerance: five printed digits
-    assert factor == pytest.approx(float(row["alleviation"]), rel=2e-4)  # tolerance: four printed digits
+    assert ratio == pytest.approx(float(row["mass_ratio"]), rel=1e-4)  # tolerance: five digits
+    assert factor == pytest.approx(float(row["alleviation"]), rel=2e-4)  # tolerance: four digits
     for gust, speed in ((15.24, 20.0), (7.62, 30.0), (7.62, 20.0), (4.0, 20.0)):
-        printed = float(row[f"{gust:g} at {speed:g}"])
-        assert gust_increment(gust, speed, loading, 0.25, 4.5, 1.225) == pytest.approx(printed, rel=3e-4)
+        worked = float(row[f"{gust:g} at {speed:g}"])
+        assert gust_increment(gust, speed, loading, 0.25, 4.5, 1.225) == pytest.approx(worked, rel=3e-4)
 
 
 def test_imperial_form():
@@ -73,7 +73,7 @@ def alleviation_by_motion(mass_ratio, steps=4000):
 def test_alleviation_from_the_motion_itself(row):
     ratio = float(row["mass_ratio"])
     formula, _ = gust_alleviation(0.5 * ratio * 1.225 * 0.25 * 4.5, 0.25, 4.5, 1.225)
-    assert formula == pytest.approx(float(row["formula"]), abs=6e-4)  # tolerance: three printed digits
+    assert formula == pytest.approx(float(row["formula"]), abs=6e-4)  # tolerance: three digits
     motion = alleviation_by_motion(ratio)
     assert motion == pytest.approx(float(row["motion"]), rel=1e-2)  # tolerance 1 %: exponentials of another author
     # tolerance: the curve is a fit, with a known error of 2.7 %, and 1 % as above

@@ -135,7 +135,7 @@ def test_zero_lift_angle(section, measured, surrogate):
     lift, _ = rising(section, 3e5)
     found = np.degrees(np.interp(0.0, lift, ALPHA[: len(lift)]))
     assert found == pytest.approx(measured, abs=0.6)
-    assert found == pytest.approx(surrogate, abs=0.06)  # tolerance: printed to 0.05
+    assert found == pytest.approx(surrogate, abs=0.06)  # tolerance: known to 0.05
 
 
 def moments(section):
@@ -149,7 +149,7 @@ def moments(section):
 def test_moments_of_tailless_sections(row):
     outline = airfoil.coordinates_by_name(row["section"])
     assert airfoil.section_shape(outline).thickness == pytest.approx(float(row["thickness"]), abs=1e-3)
-    # tolerance 0.0025: three printed digits, and wider steps of angle in the other script on a curved moment
+    # tolerance 0.0025: three digits, and wider steps of angle in the other script on a curved moment
     assert moments(row["section"]) == pytest.approx([float(row["moment_at_0"]), float(row["moment_at_3"])], abs=2.5e-3)
 
 

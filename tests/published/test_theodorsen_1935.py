@@ -46,7 +46,7 @@ def section(half_chord, mass, centre, squared_radius, bending, twist):
 
 @pytest.mark.parametrize("k", TABLE)
 def test_lift_function(k):
-    assert theodorsen(k) == pytest.approx(complex(*TABLE[k]), abs=6e-5)  # tolerance: four printed digits
+    assert theodorsen(k) == pytest.approx(complex(*TABLE[k]), abs=6e-5)  # tolerance: four digits
 
 
 def test_lift_function_by_the_other_bessel_functions():
@@ -62,8 +62,8 @@ def test_section_of_the_report():
     motion = section(b, np.pi * density * b * b / 0.1, 0.2, 0.25, 50.0, 100.0)
     axis = SectionAxis(b, -0.4)
     found = flutter_points(motion, axis, density)[0]
-    assert found.speed / 0.3048 == pytest.approx(173.26, abs=0.006)  # tolerance: five printed digits
-    assert found.reduced_frequency == pytest.approx(0.4355, abs=6e-5)  # tolerance: four printed digits
+    assert found.speed / 0.3048 == pytest.approx(173.26, abs=0.006)  # tolerance: five digits
+    assert found.reduced_frequency == pytest.approx(0.4355, abs=6e-5)  # tolerance: four digits
     assert divergence_speed(motion, axis, density) / 0.3048 == pytest.approx(353.55, abs=0.006)
 
 
@@ -72,6 +72,6 @@ def test_section_of_hodges_and_pierce():
     motion = section(1.0, mass, 0.1, 6 / 25, 0.4, 1.0)
     axis = SectionAxis(1.0, -0.2)
     found = flutter_points(motion, axis, 1.225)[0]
-    assert found.speed == pytest.approx(2.1839, rel=1e-4)  # tolerance: five printed digits
-    assert found.frequency == pytest.approx(0.6490, rel=2e-4)  # tolerance: four printed digits
-    assert divergence_speed(motion, axis, 1.225) == pytest.approx(2.8284, rel=1e-4)  # tolerance: five printed digits
+    assert found.speed == pytest.approx(2.1839, rel=1e-4)  # tolerance: five digits
+    assert found.frequency == pytest.approx(0.6490, rel=2e-4)  # tolerance: four digits
+    assert divergence_speed(motion, axis, 1.225) == pytest.approx(2.8284, rel=1e-4)  # tolerance: five digits

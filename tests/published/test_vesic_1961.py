@@ -33,7 +33,7 @@ def test_critical_stress(row):
     )
     load = rod_buckling_load(foundation_modulus(foam, rods), rods)[0]
     stress = load / (np.pi * 0.003**2 / 4) / 1e6
-    assert stress == pytest.approx(float(row["vesic"]), rel=5e-3)  # tolerance: three printed digits
+    assert stress == pytest.approx(float(row["vesic"]), rel=5e-3)  # tolerance: three digits
     # The formula is below the finite elements, by 22 to 24 % (rounded to one per cent) in a half-space, and by 12 to
     # 21 % in a slab with the weakest diameter.
     assert 0.755 <= stress / float(row["half_space"]) <= 0.785

@@ -1,31 +1,13 @@
-"""Whole aircraft that were measured: the rows, and the ledger in this folder's README.
+"""Whole aircraft that were measured: the ledger in this folder's README.
 
 Sources stand in data/whole_wing_polar.csv, data/thrust_stand.csv and data/whole_aircraft_power.csv.
 """
 
 import numpy as np
 import pytest
-from whole_aircraft_cases import FOLDER, cases, ledger, rows, short_form
+from whole_aircraft_cases import FOLDER, cases, ledger, short_form
 
 from tradestudy.catalogue import DATA
-from tradestudy.physics.air import GRAVITY
-
-MASS, AREA, DENSITY = 3.364, 0.75, 1.225  # kg, m2, kg/m3
-# coefficients of 1, angle of attack and elevon (rad): Gryte et al., 2018
-LIFT, MOMENT = (0.0867, 4.020, 0.278), (0.02275, -0.4629, -0.2292)
-
-
-def test_rows_of_the_tunnel_polar_are_trimmed_flight():
-    """Trim the published constants again.
-
-    Drag by the constants as printed is 0.2 to 0.9 % below the rows, for an unknown reason; the cases deserve 15 %.
-    """
-    for row in rows("whole_wing_polar.csv"):
-        lift = MASS * GRAVITY / (0.5 * DENSITY * float(row["speed_m_s"]) ** 2 * AREA)
-        angle, elevon = np.linalg.solve([LIFT[1:], MOMENT[1:]], [lift - LIFT[0], -MOMENT[0]])
-        drag = 0.01970 + 0.0791 * angle + 1.0555 * angle**2 + 0.0633 * elevon**2
-        assert lift == pytest.approx(float(row["lift_coefficient"]), abs=6e-4)
-        assert drag == pytest.approx(float(row["drag_coefficient"]), rel=0.01)
 
 
 def test_ledger_stands_in_the_readme():

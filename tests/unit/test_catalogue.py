@@ -47,7 +47,7 @@ def test_materials_have_all_that_the_structure_needs_and_a_band(kind, name):
 )
 def test_films_of_one_kind_weigh_by_their_thickness(thin, thick):
     one, other = catalogue_part("coverings", thin), catalogue_part("coverings", thick)
-    # masses are printed to two or three digits: half of the last is 1.4 % of 35 g/m2
+    # masses are given to two or three digits: half of the last is 1.4 % of 35 g/m2
     assert one["areal_mass"] / one["thickness"] == pytest.approx(other["areal_mass"] / other["thickness"], rel=1.5e-2)
 
 

@@ -1,4 +1,4 @@
-"""The effect of an open input: leaving out any key changes the result within its printed band. Rows, rank and total."""
+"""The effect of an open input: leaving out any key changes the result within its band. Rows, rank and total."""
 
 import copy
 import json
@@ -89,8 +89,8 @@ def stretched_as_held(study):
     return variants.fixed_design(study, anchor, anchor.choice, {**anchor.variables, "extension": extension})
 
 
-def printed_band(study, raw, held, answer, known):
-    """Return by how much the printed bands of the left-out inputs extend down and up, of shape (4,) each."""
+def band_of_left_out(study, raw, held, answer, known):
+    """Return by how much the bands of the left-out inputs extend down and up, of shape (4,) each."""
     anchor = anchor_of(study) if any(str(used.low).startswith("x") for used in study.defaults_used) else None
     down, up = np.zeros(4), np.zeros(4)
     left_out = {used.key for used in study.defaults_used}
@@ -139,7 +139,7 @@ def test_leaving_out_any_one_input_moves_the_answer_within_its_band():
             seen |= banded(used for used in study.defaults_used if used.key not in known)
             if np.any((np.abs(change) > SLACK)[LOOKED_AT]):
                 moved += 1
-                down, up = printed_band(study, left, held, answer, known)
+                down, up = band_of_left_out(study, left, held, answer, known)
                 looked_at = LOOKED_AT[:2] if place in WEAKEST_BETWEEN else LOOKED_AT
                 if not ((down - SLACK <= change) & (change <= up + SLACK))[looked_at].all():
                     wrong.append((name, place, change.tolist(), down.tolist(), up.tolist()))
@@ -268,7 +268,7 @@ def test_rank_total_and_what_to_measure_first(opened):
 
     for row in result.input_effects:  # a tenth of the range weighs as much as 6 mm of balance mark
         score = most(row, "range_km") / (0.1 * at_medians(result)) + most(row, "balance_mm") / 6
-        assert row.score == pytest.approx(score, abs=2e-3)  # tolerance: printed digits
+        assert row.score == pytest.approx(score, abs=2e-3)  # tolerance: digits of the result
     scores = [row.score for row in result.input_effects]
     assert scores == sorted(scores, reverse=True) and scores[0] > 0.5
     counted = [row for row in result.input_effects if not row.key.startswith("fly.")]

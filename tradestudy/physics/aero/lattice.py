@@ -10,7 +10,7 @@ columns are per metre per second of airspeed:
 
 Elevon and camber do not enter the matrix. Their downwash columns reproduce thin-airfoil lift and moment exactly in two
 dimensions (`thin_airfoil`), weighted by the share of each strip that the elevon covers. `lateral` solves the
-antisymmetric columns with the same kernel. tests/published checks the lattice against printed values (Bertin, DeYoung,
+antisymmetric columns with the same kernel. tests/published checks the lattice against known values (Bertin, DeYoung,
 Weber and others).
 
 "(...)" means arrays of any batch shape. LU is the factorisation of the matrix, used for all columns. The shape letters

@@ -23,7 +23,7 @@ _ACTIVATION = math.log(2) / (1 / 273.15 - 1 / ROOM_TEMPERATURE)
 # ten. The worst cell of tests/published/test_cold_cells.py loses the latter; half of them lose next to nothing [1/K]
 COLD_CHARGE_USUAL, COLD_CHARGE = 0.0025, 0.0065
 ACTIVATIONS = (2000.0, 3500.0)  # activation temperatures of the cells that cold harms least and most [K]
-WORN_OUT = 0.8  # share of the printed capacity at which a cell is worn out; common practice, from memory [-]
+WORN_OUT = 0.8  # share of the stated capacity at which a cell is worn out; common practice, from memory [-]
 _GROWTH = 2.0  # resistance of a worn-out cell over that of a new one; common practice, from memory [-]
 
 
@@ -41,7 +41,7 @@ def cold_factor(temperature: float, activation: float = _ACTIVATION) -> float:
 def age_factor(health: float) -> float:
     """Return the resistance of aged cells over that of new ones; common practice, from memory. [-]
 
-    ``health`` is the share of the printed capacity that is left [-].
+    ``health`` is the share of the stated capacity that is left [-].
     """
     return 1 + (_GROWTH - 1) * (1 - health) / (1 - WORN_OUT)
 

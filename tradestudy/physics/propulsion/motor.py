@@ -21,7 +21,7 @@ from .cold_and_age import ROOM_TEMPERATURE
 _COPPER = 0.00393  # relative rise of resistance for each K above 20 C: annealed copper, IEC 60028 (from memory) [1/K]
 WINDING_TEMPERATURE = 343.15  # usual temperature of a loaded winding, 50 K above 20 C [K]; common practice
 # Resistance of a winding at that temperature over that of a cold one, which makers print [-]. A measured 2312 motor
-# with its controller shows two to three times the printed resistance (24 bench points, Multi-robot Systems group, CTU
+# with its controller shows two to three times the stated resistance (24 bench points, Multi-robot Systems group, CTU
 # Prague): wires, commutation and timing are in it as well.
 WARM_RESISTANCE = 1 + _COPPER * (WINDING_TEMPERATURE - ROOM_TEMPERATURE)
 # Temperature rise for each watt of heat, for a motor of 0.1 kg in the wind of its propeller. Smaller motors have less

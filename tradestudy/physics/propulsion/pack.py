@@ -92,7 +92,7 @@ LITHIUM_POLYMER = voltage_curve(
     ]
 )
 # APR18650M1B cell, mean of charge and discharge at C/32 and room temperature: S. Sunil, K. R. Pattipati and
-# B. Balasingam, IEEE Trans. Instrum. Meas., 2025. Ten break points of state of charge and voltage are printed beside
+# B. Balasingam, IEEE Trans. Instrum. Meas., 2025. Ten break points of state of charge and voltage stand beside
 # the authors' data; straight lines between them give the voltages at state of charge 0, 0.025, ... 1. The resistance is
 # constant over charge, because no measurement was available.
 LITHIUM_IRON_PHOSPHATE = voltage_curve(

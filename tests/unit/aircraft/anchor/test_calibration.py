@@ -158,7 +158,7 @@ def test_result_carries_ties_in_edge_units(wing):
     assert [tie.unit for tie in result.calibration] == ["g", "mm", "mm", "mAh/km"]
     assert result.calibration[3].measured == pytest.approx(5200 / 60)
     assert any("One flight cannot tell drag of the section" in line for line in result.calibration_notes)
-    assert result.stock.numbers.auw_g == pytest.approx(1840, abs=1e-4)  # tolerance: printed digits
+    assert result.stock.numbers.auw_g == pytest.approx(1840, abs=1e-4)  # tolerance: digits of the result
     # the parts of drag still sum to the total: power that moves the wing, over speed and dynamic pressure
     numbers, curves = result.stock.numbers, result.stock.curves
     drag = np.interp(numbers.cruise_speed_kmh, curves.speed_kmh, curves.drag_n)
@@ -171,7 +171,7 @@ def test_result_carries_ties_in_edge_units(wing):
     assert result.stock.drag_cm2["hatch edge"] == pytest.approx(plain.drag_cm2["hatch edge"], abs=1e-3)
     clean = result.stock.drag_cm2["section drag"] + result.stock.drag_cm2["fins"]
     factor = 1.25 * anchor_of(wing(2, (60, 60, 5200))).factors.section_drag
-    # tolerance: printed digits
+    # tolerance: digits of the result
     assert result.stock.drag_cm2["section and fins as built"] == pytest.approx((factor - 1) * clean, abs=5e-3)
 
 
@@ -306,7 +306,7 @@ def test_slack_lets_near_misses_pass(wing):
     top = SpeedSweep(own.data, own.choice, own.variables).top_speed(1.02 * stall)
     for speed in (0.93 * stall, 1.07 * top):
         assert anchor_of(wing(flight=(40, 40e3 / speed / 60, 9000))).factors.section_drag > 0
-    # more than the printed capacity: discharged from full to empty
+    # more than the stated capacity: discharged from full to empty
     full = anchor_of(wing(flight=(130, 130, 1.07 * CAPACITY)))
     speed = 1e3 / 60
     assert rows(full)["charge for a kilometre"].before == pytest.approx(charge(own, speed, 1.0), rel=1e-9)

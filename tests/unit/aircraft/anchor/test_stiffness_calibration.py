@@ -315,7 +315,7 @@ def test_tests_of_stiffness_stay_below_where_they_stop(assessed_result):
             # linear: the expected reading at the load to stop is proportional
             assert getattr(plan, f"stop_{reading}") / getattr(plan, reading) == pytest.approx(
                 plan.stop_mass_g / plan.mass_g, rel=1e-3
-            )  # tolerance: printed digits
+            )  # tolerance: digits of the result
 
 
 def test_bags_of_the_proof_load_bend_the_centre_as_the_pull_up_does(assessed_result):
@@ -328,7 +328,7 @@ def test_bags_of_the_proof_load_bend_the_centre_as_the_pull_up_does(assessed_res
         bags = sum(9.80665e-6 * bag.mass_g * bag.station_mm for bag in proof.bags)
         # masses are rounded to 5 g of some 500, places to 5 mm of some 240 on average
         assert bags + proof.own_moment_nm == pytest.approx(moment, rel=0.015)
-        assert proof.moment_nm == pytest.approx(bags + proof.own_moment_nm, rel=1e-3)  # tolerance: printed digits
+        assert proof.moment_nm == pytest.approx(bags + proof.own_moment_nm, rel=1e-3)  # tolerance: digits of the result
         # The test uses about as much strength as the pull-up itself. Bags load the foam at the cut differently than
         # lift.
         used = 100 * proof.load_factor / pull_up.failure_load_factor

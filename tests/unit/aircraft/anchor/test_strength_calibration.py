@@ -30,7 +30,7 @@ def test_a_wing_that_flies_carries_launch_and_turns(heavy):
     _, anchor = heavy
     assert anchor.reference.failure_load_factor == pytest.approx(SURELY_CARRIED, rel=1e-5)
     row = anchor.calibration[-1]
-    assert row.measured == SURELY_CARRIED == pytest.approx(row.after, abs=2e-3)  # printed digits
+    assert row.measured == SURELY_CARRIED == pytest.approx(row.after, abs=2e-3)  # tolerance: digits of the result
     assert row.before == pytest.approx(row.measured / anchor.strength_factor, abs=1e-3)
     (flag,) = (each for each in anchor.flags if "every wing that flies" in each)
     assert f"{anchor.strength_factor:.2f} times" in flag

@@ -86,7 +86,9 @@ def test_best_speeds_are_those_of_the_model_itself(sweep, speeds, card):
 def test_its_numbers_agree_with_each_other(card):
     still = card.legs[0]
     for row in card.legs:
-        assert row.hold_a / row.ground_kmh * 1e3 == pytest.approx(row.mah_per_km, rel=1e-4)  # tolerance: printed digits
+        assert row.hold_a / row.ground_kmh * 1e3 == pytest.approx(
+            row.mah_per_km, rel=1e-4
+        )  # tolerance: digits of the result
         usable = card.capacity_mah - card.reserve_mah
         assert row.full_km * row.mah_per_km == pytest.approx(usable, rel=1e-4)
         assert 0.3 < row.half_km / row.full_km < 3 / 8  # 30 of 80 % of the charge, at the lower voltage

@@ -86,7 +86,7 @@ def test_the_centre_stands_apart_and_is_the_first_to_go(variant, plain):
     hardest = max(bare.structure, key=lambda row: row.load_factor / row.failure_load_factor)
     assert centre.at_mm == 0.0 and "cut centre" in centre.mode
     assert (centre.condition, centre.mode) == (hardest.condition, hardest.mode)
-    # printed with four decimals
+    # the result has four decimals
     assert centre.failure_load_factor == pytest.approx(hardest.failure_load_factor, abs=1e-4)
     # the stock wing is not rejected: it bears its hardest pull-up and push-over with the factor of safety
     assert all(abs(row.failure_load_factor) > 1.5 * abs(row.load_factor) for row in plain.structure)
@@ -163,7 +163,7 @@ def test_laps_beside_a_transverse_rod_by_hand(plain):
     assert lap.mode == "rod's lap at the centre tearing out (rear)"
     # tolerance: slices by 12 Gauss points, 0.02 %
     assert lap.utilisation == pytest.approx(whole * passed / tears, rel=1e-3)
-    assert lap.failure_load_factor == pytest.approx(4.0 / lap.utilisation, rel=1e-4)  # printed digits
+    assert lap.failure_load_factor == pytest.approx(4.0 / lap.utilisation, rel=1e-4)  # tolerance: digits of the result
     assert lap.note.startswith(f"each passes on {100 * passed:.0f} % ")
     # the strength of the wing does not count on them
     assert not any("lap" in row.mode for row in plain.structure)
@@ -198,7 +198,7 @@ def test_ground_loads_follow_the_study(variant, plain):
         early = (other.utilisation - row.utilisation) / 5.0
         late = (1.0 - other.utilisation) / (other.failure_load_factor - 10.0)
         assert 0.9 * late < early < late + 1e-5
-        # four printed decimals
+        # the result has four decimals
         assert other.failure_load_factor == pytest.approx(row.failure_load_factor, abs=1e-3)
     broken = variant(("pull_up = 4.0", "landing_load_factor = 39.0\npull_up = 4.0"))[1]
     assert any(flag.startswith("a belly landing of 39 g breaks it") for flag in broken.flags)

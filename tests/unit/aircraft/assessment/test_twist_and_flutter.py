@@ -67,7 +67,7 @@ def test_the_search_sees_the_same_control(sweep, godwit_anchor):
     assert values.roll_control == pytest.approx(float(left.roll_effectiveness[0]))
     assert values.pitch_control == pytest.approx(float(left.pitch_effectiveness[0]))
     assert 0.4 < values.roll_control < 1
-    # feedback grows with speed squared and is 1 at the twist-off speed; printed digits
+    # feedback grows with speed squared and is 1 at the twist-off speed; digits of the result
     twist_off = control_curves(sweep, SPEED).numbers["twist_off_kmh"]
     assert values.twist_off_share == pytest.approx((138 / twist_off) ** 2, rel=1e-3)
 

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from tradestudy.aircraft.workshop import stock_lengths
 from tradestudy.aircraft.workshop.stock_lengths import lengths_to_buy
 
-# A paper machine's rolls of 5600 mm; widths and numbers as printed in encyclopaedias under "Cutting stock problem",
+# A paper machine's rolls of 5600 mm; widths and numbers as in encyclopaedias under "Cutting stock problem",
 # with the answer: 308 patterns, 73 rolls, 0.401 % waste
 ROLLS = {1380: 22, 1520: 25, 1560: 12, 1710: 14, 1820: 18, 1880: 18, 1930: 20, 2000: 10, 2050: 12, 2100: 14, 2140: 16,
          2150: 18, 2200: 20}  # fmt: skip

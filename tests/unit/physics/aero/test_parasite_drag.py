@@ -126,7 +126,7 @@ def test_kind_has_the_sizes_of_its_formula_within_their_ranges(name):
     )
 
 
-# drag area of a kind before its size could be stated, in cm2: common practice, no source; printed to two digits (4 %)
+# drag area of a kind before its size could be stated, in cm2: common practice, no source; two digits (4 %)
 BEFORE = {
     "open camera nose": 8.0,
     "servo horn and rod": 1.5,
@@ -210,7 +210,7 @@ def stock(sized_study):
 
 def test_breakdown_adds_up_with_each_line_of_a_kind_in_it(stock, sized_study):
     stated = stock.drag_breakdown
-    # thousandths of a cm2 are printed, in fifteen rows
+    # the result has thousandths of a cm2, in fifteen rows
     assert sum(row.cm2 for row in stated.parts) == pytest.approx(stated.total_cm2, abs=0.006)
     assert sum(row.share_pct for row in stated.parts) == pytest.approx(100, abs=0.06)
     assert stock.drag_cm2 == {row.part: row.cm2 for row in stated.parts}
@@ -252,10 +252,10 @@ def test_a_stopped_propeller_counts_in_the_glide_only(stock, sized_study):
     stated = stock.drag_breakdown
     added = 1.1 * 0.2286 * 0.017 * 1e4
     assert [row.part for row in stated.glide_parts] == ["stopped propeller"]
-    assert stated.glide_parts[0].cm2 == pytest.approx(added, abs=1e-3)  # tolerance: printed digits
+    assert stated.glide_parts[0].cm2 == pytest.approx(added, abs=1e-3)  # tolerance: digits of the result
     assert stated.glide_ratio == pytest.approx(
         stated.lift_to_drag * stated.total_cm2 / (stated.total_cm2 + added), abs=2e-3
-    )  # printed digits
+    )  # digits of the result
     assert len(drag_items(sized_study)) == len(cruise_drag_items(sized_study)) + 1
 
 

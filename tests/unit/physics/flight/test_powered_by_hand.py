@@ -225,7 +225,7 @@ def common():
 
 
 class Hand:
-    """One design, with formulas as printed in a textbook, for single numbers."""
+    """One design, with formulas as in a textbook, for single numbers."""
 
     def __init__(self, one):
         self.one, self.speed, self.mass, self.area = one, SPEED[one], MASS[one], DRAG_AREA[one]

@@ -13,7 +13,7 @@ from tradestudy.physics.flight_log.track import (
     velocity_of_positions,
 )
 
-# length of one degree on the WGS 84 ellipsoid, as printed in geodesy tables (from memory) [m]
+# length of one degree on the WGS 84 ellipsoid, from memory of geodesy tables [m]
 DEGREES = [
     (0, 110574, 111320),
     (15, 110649, 107550),
@@ -30,8 +30,8 @@ def test_lengths_of_a_degree(latitude, along_meridian, along_parallel):
     places = np.radians([latitude - half, latitude, latitude + half])
     north, _ = local_metres(places, np.zeros(3))
     _, east = local_metres(np.radians([latitude] * 2), np.radians([179.9995, -179.9995]))  # across the date line
-    assert 1e3 * (north[2] - north[0]) == pytest.approx(along_meridian, abs=1.0)  # tolerance: printed to a metre
-    assert 1e3 * east[1] == pytest.approx(along_parallel, abs=1.0)  # tolerance: printed to a metre
+    assert 1e3 * (north[2] - north[0]) == pytest.approx(along_meridian, abs=1.0)  # tolerance: given to a metre
+    assert 1e3 * east[1] == pytest.approx(along_parallel, abs=1.0)  # tolerance: given to a metre
 
 
 def test_a_log_without_any_fix_has_no_position():

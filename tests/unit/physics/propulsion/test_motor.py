@@ -57,8 +57,8 @@ def test_best_point_is_the_best():
 
 
 def test_no_load_current_rises_with_its_rise():
-    """Check the no-load current: the printed one at the free speed of 10 V, and half of its rising part less at half
-    that."""
+    """Check the no-load current: the one of the catalogue at the free speed of 10 V, and half of its rising part
+    less at half that."""
     free = 10 * 1000 * RPM
     motor = Motor(1000 * RPM, 0.1, 0.8, no_load_rise=0.6)
     assert motor_current(motor, 0.0, free) == pytest.approx(0.8)

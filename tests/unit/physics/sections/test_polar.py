@@ -243,5 +243,5 @@ def test_reference_values(table, outline):
 def test_known_polar(outline):
     """Compare MH 60, free transition, Re 250 000, same surrogate: moment -0.009 at zero lift, -0.020 at lift 0.3."""
     lift, _, moment = polar.alpha_polars(outline, np.radians(np.arange(-4, 8, 0.5)), 2.5e5)
-    # printed to three digits
+    # given to 0.001
     assert np.interp([0.0, 0.3], lift, moment) == pytest.approx([-0.009, -0.020], abs=1e-3)

@@ -60,7 +60,7 @@ def test_lift_that_carries_its_own_weight_loads_nothing():
 
 
 def test_available_load_factor_is_the_square_of_speed_over_stall_speed():
-    # 20 m/s, CL 1.1: 5.50 / 4.58 / 3.44 at 5 / 6 / 8 kg/m2; three printed digits
+    # 20 m/s, CL 1.1: 5.50 / 4.58 / 3.44 at 5 / 6 / 8 kg/m2; three digits
     loading = np.array([5.0, 6.0, 8.0])
     factor = available_load_factor(20.0, loading, 1.1)
     np.testing.assert_allclose(factor, [5.50, 4.58, 3.44], rtol=2e-3)

@@ -70,7 +70,7 @@ def reference(covering=NO_FILM, rod_sets=None, shear_modulus=1.6e6, stations=21,
 
 
 def test_section_constants_of_the_reference_section():
-    # 4255.5 mm2, 507.31 mm, 153 199 mm4 at 250 mm chord; printed digits, 0.1 %
+    # 4255.5 mm2, 507.31 mm, 153 199 mm4 at 250 mm chord; 0.1 %
     section = naca_section()
     assert section.area_coefficient * 250**2 == pytest.approx(4255.5, rel=1e-3)
     assert section.perimeter_coefficient * 250 == pytest.approx(507.31, rel=1e-3)
@@ -89,10 +89,7 @@ def test_slot_depth_sets_the_distance_between_the_rods():
 
 def test_bending_rigidity_of_the_reference_wing():
     stiff = reference()
-    area = np.pi * 0.003**2 / 4
-    caps = 40e9 * area * 0.022**2 / 2
-    assert caps == pytest.approx(68.42, rel=1e-3)  # printed
-    # caps 68.42, rods about themselves 0.318, foam 0.613: printed to 0.1 %
+    # caps 68.42, rods about themselves 0.318, foam 0.613: known to 0.1 %
     np.testing.assert_allclose(stiff.rod_rigidity[0], 68.42 + 0.318, rtol=1e-3)
     np.testing.assert_allclose(stiff.foam_rigidity, 0.613, rtol=1e-3)
     np.testing.assert_allclose(stiff.bending_rigidity, stiff.rod_rigidity[0] + stiff.foam_rigidity, rtol=1e-12)
@@ -101,7 +98,7 @@ def test_bending_rigidity_of_the_reference_wing():
 
 
 # Rods flush in a foam slab, by finite elements of the Laplace problem (quadratic), PET film 38 um on foam of 1.6 MPa.
-# Rod [mm]: K at 18, 25, 30 mm, bare and filmed. Computed for this project, printed to 3 digits.
+# Rod [mm]: K at 18, 25, 30 mm, bare and filmed. Computed for this project, three digits.
 FLUSH_WEB = {
     2: ((0.797, 0.682, 0.631), (2.30, 1.94, 1.77)),
     3: ((1.009, 0.829, 0.755), (2.45, 2.03, 1.84)),
@@ -115,7 +112,7 @@ def test_web_factor_of_flush_rods(diameter):
     thickness, size = np.array([0.018, 0.025, 0.030]), diameter * 1e-3
     spacing = cap_spacing(thickness, size, size)
     bare, filmed = FLUSH_WEB[diameter]
-    # tolerance 1 %: error of the fit (at most 0.8 %) and the third printed digit
+    # tolerance 1 %: error of the fit (at most 0.8 %) and the third digit
     np.testing.assert_allclose(web_factor(thickness, size, size, spacing, 0.0), bare, rtol=1e-2)
     np.testing.assert_allclose(web_factor(thickness, size, size, spacing, FILM_LENGTH), filmed, rtol=1e-2)
 
@@ -207,14 +204,14 @@ def test_reference_wing_deflection_against_partial_interaction_elements(shear_mo
     """Compare an elliptic load of 15 N on a half wing: the beam must bend more than the finer model, and little
     more."""
     foam_shear = 1e6 * shear_modulus
-    printed, finer = (pair[int(filmed)] for pair in SHEAR_WEB[shear_modulus])
+    web, finer = (pair[int(filmed)] for pair in SHEAR_WEB[shear_modulus])
     # the film of the table has a film length of 38.7 mm for any foam, so it is kept
     film = FILM._replace(youngs_modulus=0.0, bond=foam_shear / 1.6e6 if filmed else 0.0)
     parts = WingParts(naca_section(), foam(foam_shear), film, rods(), NO_JOINER)
     stiff = wing_stiffness(np.linspace(0, HALF_SPAN, 61), np.full(61, CHORD), 0.0, parts)
     caps_only = (stiff.bending_rigidity / stiff.rod_rigidity[0]) ** 2
     # tolerance of a tabulated web: 2 % of S
-    np.testing.assert_allclose(1 / (stiff.shear_compliance * caps_only), printed, rtol=2e-2)
+    np.testing.assert_allclose(1 / (stiff.shear_compliance * caps_only), web, rtol=2e-2)
     edges = np.linspace(0, HALF_SPAN, 61)
     share = [
         quad(lambda y: np.sqrt(max(1 - y * y, 0)), a, b)[0] * 4 / np.pi
@@ -300,11 +297,11 @@ def test_presence_moves_smoothly_with_the_end():
 
 def test_mass_of_rods_and_foam():
     # glass SG 2.0: 6.28 / 14.14 / 25.13 / 39.27 g/m; carbon 1.5: 4.71 / 10.60 / 18.85 / 29.45 g/m, for one rod
-    for density, printed in ((2000.0, (6.28, 14.14, 25.13, 39.27)), (1500.0, (4.71, 10.60, 18.85, 29.45))):
-        for diameter, one in zip((0.002, 0.003, 0.004, 0.005), printed, strict=True):
+    for density, grams in ((2000.0, (6.28, 14.14, 25.13, 39.27)), (1500.0, (4.71, 10.60, 18.85, 29.45))):
+        for diameter, one in zip((0.002, 0.003, 0.004, 0.005), grams, strict=True):
             pair = rods(diameter=diameter, slot_depth=0.005, density=density)
             mass = rod_area(pair) * pair.density * rods_per_place(pair)
-            assert 1e3 * mass[0] == pytest.approx(2 * one, rel=1e-3)  # tolerance: printed digits
+            assert 1e3 * mass[0] == pytest.approx(2 * one, rel=1e-3)  # tolerance: three digits
     # foam of the complete 1.5 m wing: 128 / 160 / 191 g at 20 / 25 / 30 kg/m3; three digits
     volume = 2 * HALF_SPAN * reference().shape.area[0]
     np.testing.assert_allclose(1e3 * volume * np.array([20, 25, 30]), [128, 160, 191], rtol=4e-3)

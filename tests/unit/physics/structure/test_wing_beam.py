@@ -341,7 +341,7 @@ def test_materials_agree_with_the_numbers_their_sources_print():
     # UD E-glass rods, suppliers' tables: 37.9 GPa at 65 wt%, 41.4 GPa at 75 wt%; carbon 127 to 134 GPa
     assert 37.9e9 <= catalogue_part("rods", "glass")["youngs_modulus"] <= 41.4e9
     assert 127e9 <= catalogue_part("rods", "carbon")["youngs_modulus"] <= 134e9
-    # areal mass = density x thickness: PET 1.39 g/cm3, OPP 0.905 g/cm3; printed to 0.5 g/m2
+    # areal mass = density x thickness: PET 1.39 g/cm3, OPP 0.905 g/cm3; tolerance: half a gram
     assert catalogue_part("coverings", "PET film 38 um")["areal_mass"] == pytest.approx(1390 * 38e-6, abs=5e-4)
     assert catalogue_part("coverings", "OPP film 43 um")["areal_mass"] == pytest.approx(905 * 43e-6, abs=5e-4)
     for name, entry in catalogue_parts("sheets").items():

@@ -18,7 +18,7 @@ def test_reference_wing_foam_and_film():
     """Compare a NACA 0010 wing of 250 mm chord and 1.5 m span: section 4255.5 mm2 x 1.5 m = 6383 cm3.
 
     It has 160 g of foam at 25 kg/m3 and 0.761 m2 of film. This is geometry times density, with a tolerance of 0.5 % for
-    printed digits.
+    its digits.
     """
     result = mass.bare_wing_lumps(BLOCK, materials(4255.5e-6 / 0.25**2, 2.0293, *MATERIALS[1:5]))
     assert result["foam"].mass == pytest.approx(0.160, rel=5e-3)
