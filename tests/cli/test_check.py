@@ -69,7 +69,7 @@ def test_a_study_that_leaves_nothing_open_says_so(capsys):
 
 
 def test_check_lists_every_default_with_its_origin(capsys):
-    code, out, err = run(capsys, "check", "studies/dunlin.toml")
+    code, out, err = run(capsys, "check", "studies/dunlin.toml", "--all")
     assert (code, err) == (0, "")
     lines = [line.rstrip() for line in out.splitlines()]
     assert max(map(len, lines)) <= 80 and lines[:2] == ["studies/dunlin.toml is fine.", "  study     Dunlin"]
@@ -158,6 +158,10 @@ def test_check_says_how_much_room_is_left_inside(capsys, tmp_path):
         left.append(bay["spare_mm"])
     assert left[0] - left[1] == pytest.approx(0.5, abs=0.011)  # tolerance: two rounded numbers
     _, out, _ = run(capsys, "check", str(path))
+    least = min(left[1], joiner["spare_mm"])  # what has least room is told in brief
+    assert least == left[1]
+    assert f"  inside    everything fits; bay nose has the least room, {least:.1f} mm to spare\n" in out
+    _, out, _ = run(capsys, "check", str(path), "--all")
     assert f"  inside    bay nose fits into the section, with {left[1]:.1f} mm to spare\n" in out
     path.write_text(edited(text, ('depth = "23 mm"', 'depth = "25 mm"')), encoding="utf-8")
     code, out, err = run(capsys, "check", str(path))
@@ -381,7 +385,7 @@ def test_a_value_that_the_model_may_raise_says_so(capsys):
     from tradestudy.study.assumed_values.power_rules import MAY_RISE
 
     assert set(MAY_RISE) == set(FULL_THROTTLE_DEFAULTS) - {PACK_CURRENT}
-    assert main(["check", str(ROOT / "studies" / "lapwing.toml")]) == 0
+    assert main(["check", str(ROOT / "studies" / "lapwing.toml"), "--all"]) == 0
     words = " ".join(capsys.readouterr().out.split())
     assert "never exceed 115 km/h or more" in words and "raise it to what the stock wing reaches" in words
     assert main(["check", str(ROOT / "studies" / "godwit.toml")]) == 0

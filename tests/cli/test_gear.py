@@ -17,7 +17,10 @@ def run(capsys, *arguments):
 
 
 def test_room_and_distances_of_equipment_in_the_outer_panels(capsys, tmp_path):
-    code, out, err = run(capsys, "check", str(written(tmp_path)))
+    path = str(written(tmp_path))
+    assert "too near" not in (brief := " ".join(run(capsys, "check", path)[1].split()))
+    assert "of things are far enough from each other" in brief
+    code, out, err = run(capsys, "check", path, "--all")
     words = " ".join(out.split())
     assert (code, err) == (0, "")
     assert "autopilot: lies in the bay rear; buried, this size fits as far out as" in words

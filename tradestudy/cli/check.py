@@ -1,4 +1,7 @@
-"""``tradestudy check``: the errors in a study file, and the values that it leaves to defaults."""
+"""``tradestudy check``: the errors in a study file, what is hard to believe, too near or assumed.
+
+The verdict stands first and what is usual is only counted; ``--all`` lists it.
+"""
 
 from __future__ import annotations
 
@@ -9,19 +12,21 @@ from typing import TYPE_CHECKING
 from tradestudy.errors import StudyFileError
 from tradestudy.study.assumed_values.power_rules import MAY_RISE
 
-from .options import AsJson, StudyPath
-from .output import print_json
+from .options import AsJson, Everything, StudyPath
+from .output import more_words, print_json, quoted
 from .terminal import print_table, say, show
 
 if TYPE_CHECKING:
-    from tradestudy.commands.room_inside import GearFit
+    from tradestudy.commands.room_inside import Distance, GearFit, SpareRoom
     from tradestudy.study.schema.key_types import DefaultUsed
     from tradestudy.study.schema.study import Study
 
 OR_MORE = " or more"
+_MOST_NAMED = 4  # lines of one kind that are printed without --all
+_MOVES_RANGE = "range"  # first of what a value moves; `bands` works out how much
 
 
-def check(study: StudyPath, as_json: AsJson = False) -> None:
+def check(study: StudyPath, everything: Everything = False, as_json: AsJson = False) -> None:
     """Check a study file: its keys, what fits into the wing, and whether the stock wing can be as it is described."""
     from tradestudy.commands.room_inside import distances_apart, doubts_about, gear_inside, room_inside
     from tradestudy.study.reader import read_study
@@ -66,24 +71,68 @@ def check(study: StudyPath, as_json: AsJson = False) -> None:
         )
         return
     show(f"{study} is fine{', but this is hard to believe:' if doubtful else '.'}")
-    for doubt in doubtful:
-        say(doubt.message, f"  line {doubt.line:3d}  " if doubt.line else "  ", " " * 12)
+    _print_some(
+        [(f"  line {doubt.line:3d}  " if doubt.line else "  ", doubt.message) for doubt in doubtful], everything
+    )
     for head, line in study_summary(read):
         say(line, f"  {head:10}", " " * 12)
+    if everything:
+        _print_rooms(rooms, gear)
+    else:
+        _print_tightest(rooms, gear)
+    _print_distances(apart, everything)
+    if everything:
+        _print_defaults(read)
+    else:
+        _print_first_measured(read, quoted(study))
+
+
+def _print_some(lines: list[tuple[str, str]], everything: bool) -> None:
+    """Print lines with their heads. Without ``everything``, print the first few and the number of the others."""
+    shown = lines if everything else lines[:_MOST_NAMED]
+    for head, line in shown:
+        say(line, head, " " * 12)
+    if len(shown) < len(lines):
+        say(f"and {len(lines) - len(shown)} more; --all lists them", " " * 12)
+
+
+def _print_rooms(rooms: list[SpareRoom], gear: list[GearFit]) -> None:
     for room in rooms:
-        over = f"; {' and '.join(room.rods_over)} run over it: end them beside it" if room.rods_over else ""
-        words = f"{room.name} fits into the section, with {room.spare_mm:.1f} mm to spare{over}"
+        words = f"{room.name} fits into the section, with {room.spare_mm:.1f} mm to spare{_over(room)}"
         say(words, "  inside    ", " " * 12)
     for fit in gear:
         say(gear_words(fit), "  inside    ", " " * 12)
-    for pair in apart:
-        if pair.kept:
-            say(pair.words, "  apart     ", " " * 12)
-    for pair in apart:
-        if not pair.kept:
-            where = f"line {pair.line}, {pair.key}: " if pair.line else ""
-            say(f"{where}{pair.words}", "  too near  ", " " * 12)
-    _print_defaults(read)
+
+
+def _print_tightest(rooms: list[SpareRoom], gear: list[GearFit]) -> None:
+    """Print what has least room inside the wing, and the bays under rods."""
+    spare = [(room.spare_mm, room.name) for room in rooms]
+    spare += [(fit.spare_mm, fit.name) for fit in gear if fit.spare_mm is not None]
+    if spare:
+        least, name = min(spare)
+        say(f"everything fits; {name} has the least room, {least:.1f} mm to spare", "  inside    ", " " * 12)
+    for room in rooms:
+        if room.rods_over:
+            say(f"{room.name} fits{_over(room)}", "  inside    ", " " * 12)
+
+
+def _over(room: SpareRoom) -> str:
+    """Return what to do about rods that run over a bay, or an empty text."""
+    return f"; {' and '.join(room.rods_over)} run over it: end them beside it" if room.rods_over else ""
+
+
+def _print_distances(apart: list[Distance], everything: bool) -> None:
+    kept = [pair for pair in apart if pair.kept]
+    if everything:
+        _print_some([("  apart     ", pair.words) for pair in kept], everything)
+    elif kept:
+        say(f"{_counted(len(kept), 'pair')} of things are far enough from each other", "  apart     ", " " * 12)
+    near = [pair for pair in apart if not pair.kept]
+    _print_some([("  too near  ", (f"line {p.line}, {p.key}: " if p.line else "") + p.words) for p in near], everything)
+
+
+def _counted(count: int, thing: str) -> str:
+    return f"{count} {thing}{'' if count == 1 else 's'}"
 
 
 def gear_words(fit: GearFit) -> str:
@@ -148,6 +197,26 @@ def study_summary(study: Study) -> list[tuple[str, str]]:
 def shown_value(used: DefaultUsed) -> str:
     """Return an assumed value as text. A value that the model may raise says so, since no model runs here."""
     return used.value + (OR_MORE if used.key in MAY_RISE else "")
+
+
+def _print_first_measured(study: Study, path: str) -> None:
+    """Print how much the file leaves open, and the assumed values that move the range."""
+    assumed = [used for used in study.defaults_used if not used.is_choice]
+    chosen = len(study.defaults_used) - len(assumed)
+    if not study.defaults_used:
+        _print_defaults(study)
+    else:
+        say(
+            f"Left open: {_counted(len(assumed), 'value')}, each assumed with a band, and {_counted(chosen, 'choice')}."
+        )
+    first = [used for used in assumed if used.moves.split(",")[0] == _MOVES_RANGE][:_MOST_NAMED]
+    if first:
+        say("These move the range, so they are worth measuring first:")
+        print_table(["key", "assumed", "could be"], [(each.key, shown_value(each), each.band) for each in first], 2)
+        say(f"By how much, and what else matters: tradestudy bands {path}")
+    say(f"Next: tradestudy assess {path}")
+    if study.defaults_used:
+        say(more_words(f"check {path}", "every value and choice left open"))
 
 
 def _print_defaults(study: Study) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import re
 import sys
 import tomllib
 from collections.abc import Sequence
@@ -30,6 +29,7 @@ from tradestudy.study.reader import study_from_tables
 
 from .check import study_summary
 from .options import with_options
+from .output import quoted
 from .terminal import say, show
 
 _PROMPT = "  > "
@@ -65,9 +65,7 @@ def new(
     except ValueError as error:
         raise CommandError(str(error)) from None
     again = " ".join(
-        map(
-            _quoted, ["tradestudy", "new", name, *(["--out", str(out)] if out else []), *(["--force"] if force else [])]
-        )
+        map(quoted, ["tradestudy", "new", name, *(["--out", str(out)] if out else []), *(["--force"] if force else [])])
     )
     answers = _Answers(name, out or Path(), again)
     if os.path.exists(answers.folder) and not os.path.isdir(answers.folder):
@@ -183,7 +181,7 @@ class _Answers:
 
     def say_written(self) -> None:
         """Print a summary of the study, and the next command."""
-        read, path = self._read(), _quoted(str(self.study))
+        read, path = self._read(), quoted(str(self.study))
         assumed = sum(not used.is_choice for used in read.defaults_used)
         show(f"Wrote {self.study}.")
         for head, line in study_summary(read):
@@ -232,7 +230,7 @@ def _ask_and_write(answers: _Answers, before: list[str]) -> bool:
                 f"Nothing was changed, so {answers.study} is written with what does not fit. Correct it in an editor, "
                 "until this command finds no fault:"
             )
-            show(f"  tradestudy check {_quoted(str(answers.study))}")
+            show(f"  tradestudy check {quoted(str(answers.study))}")
             return False
     answers.write()
     show()
@@ -299,10 +297,6 @@ def _line() -> str:
     if not sys.stdin.isatty():
         show()  # the line is not ended by an Enter key
     return typed
-
-
-def _quoted(word: str) -> str:
-    return word if re.fullmatch(r"[\w./\\:+-]+", word) else f'"{word}"'
 
 
 def _write(file: Path, text: str) -> None:

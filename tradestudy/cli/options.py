@@ -26,6 +26,9 @@ FittedFile = Annotated[
     typer.Option("--fitted", metavar="FILE", help="Factors from measurements of this wing, as written by fit."),
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else.")]
+Everything = Annotated[
+    bool, typer.Option("--all", help="Print everything, not only the answer, what limits it and what to do next.")
+]
 Anyway = Annotated[
     bool,
     typer.Option("--anyway", help="Write card and sheets even if the wing breaks a limit; each carries a warning."),

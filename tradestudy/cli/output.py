@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from typing import TYPE_CHECKING, Any
 
 import typer
@@ -16,6 +17,16 @@ CAUTION = (
     "Results are estimates for comparing builds, not proof of airworthiness: load the finished wing on "
     "the bench before it flies, and keep to the cell maker's limits."
 )
+
+
+def more_words(command: str, what: str) -> str:
+    """Return the sentence that says how to see what is left out. ``command`` is the command with its study."""
+    return f"For {what}: tradestudy {command} --all"
+
+
+def quoted(word: object) -> str:
+    """Return a path or a name as it is typed in a shell: in quotes if it holds a blank or another special letter."""
+    return str(word) if re.fullmatch(r"[\w./\\:+-]+", str(word)) else f'"{word}"'
 
 
 def print_json(document: Any) -> None:
