@@ -226,10 +226,11 @@ def test_unwritable_place_is_reported(tmp_path):
     ]
 
 
-@pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() == 0, reason="an administrator may write anywhere")
 def test_read_only_folder_is_reported(tmp_path):
     told = []
     tmp_path.chmod(0o500)
+    if os.access(tmp_path, os.W_OK):
+        pytest.skip("an administrator may write anywhere")
     Record(tmp_path / "record.sqlite", "study", told.append).keep([("a", 1)])
     tmp_path.chmod(0o700)
     assert len(told) == 1 and "cannot be kept there" in told[0]
