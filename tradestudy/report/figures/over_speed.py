@@ -6,21 +6,23 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from tradestudy.report.words.phrases import design_number
+from tradestudy.report.words.phrases import design_number, number_text
 from tradestudy.report.words.purpose import measure
+from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
 from . import style
 from .style import DrawnWing, wings_with_curves
 
 _CONTROL_LEFT = 0.4  # least share of the stiff wing's control; below it a wing responds late, common practice
+_FADED = 0.7  # how far a curve is hidden at speeds that are not for cruise
 _CONTROL_SHOWN = (-0.15, 1.12)  # limits of the control axis; below 0 control is reversed
 
 
 def speed(result: Result) -> Figure | None:
     """Return the figure of power and the study's measure against airspeed, or None without such curves.
 
-    The cruise of each wing is marked.
+    The cruise of each wing is marked. Speeds below the least cruise and above the advised maximum are faded.
     """
     wings = wings_with_curves(result, "speed_kmh")
     if not wings:
@@ -31,9 +33,30 @@ def speed(result: Result) -> Figure | None:
     cruise, current = design_number(shown, "cruise_speed_kmh"), design_number(shown, "cruise_current_a")
     _speed_panel(panels[0], wings, "power_w", f"cruise {cruise} km/h\nhold about {current} A")
     _speed_panel(panels[1], wings, known.key, f"{design_number(shown, known.key, 0)} {known.unit}")
+    _fade(panels, shown)
     style.name_axes(panels[0], up="power from the pack [W]")
     style.name_axes(panels[1], along="airspeed [km/h]", up=f"{known.axis} [{known.unit}]")
     return figure
+
+
+def _fade(panels: list[Axes], design: Design) -> None:
+    """Fade speeds that are not for cruise: below the least cruise, and above the advised maximum. Name both ends."""
+    left, right = panels[0].get_xlim()
+    floors = [each.bound for each in design.limits if each.name == "cruise_over_stall" and each.unit == "km/h"]
+    floor = floors[0] if floors else None
+    ends = [
+        (floor, left, floor, "least cruise"),
+        (design.numbers.advised_speed_kmh, design.numbers.advised_speed_kmh, right, "advised highest"),
+    ]
+    for speed_kmh, start, stop, words in ends:
+        if speed_kmh is None or not left < speed_kmh < right:
+            continue
+        for axes in panels:
+            axes.axvspan(start, stop, color=style.PAPER, alpha=_FADED, zorder=2.5, linewidth=0, gid=f"beyond {words}")
+            axes.axvline(speed_kmh, color=style.QUIET, linewidth=0.9, linestyle=":", zorder=2.5, gid=words)
+        low, high = panels[0].get_ylim()
+        text = f" {words} \n {number_text(speed_kmh)} km/h "
+        style.write(panels[0], speed_kmh, high - 0.02 * (high - low), text, ha="right", va="top", color=style.QUIET)
 
 
 def _speed_panel(axes: Axes, wings: list[DrawnWing], key: str, at_cruise: str) -> None:

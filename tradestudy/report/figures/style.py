@@ -237,11 +237,18 @@ def interpolate(x: Sequence[float], y: Sequence[float], place: float) -> float:
     return float(np.interp(place, x, y, left=np.nan, right=np.nan))
 
 
-def axis_limits(values: Iterable[float], share: float = 0.08, zero: bool = False) -> tuple[float, float]:
-    """Return axis limits with a margin around the values. With ``zero``, they include zero."""
+def axis_limits(
+    values: Iterable[float], share: float = 0.08, zero: bool = False, least_span: float = 0.0
+) -> tuple[float, float]:
+    """Return axis limits with a margin around the values. With ``zero``, they include zero.
+
+    The limits are at least ``least_span`` apart, as a share of the largest value. A small difference then looks small.
+    """
     known = [float(value) for value in values]
     low, high = (min(*known, 0.0) if zero else min(known)), max(known)
     if zero and low > -0.02 * high:
         low = 0.0  # rounding may put the end of a curve slightly below zero
     margin = share * ((high - low) or abs(high) or 1.0)
-    return (low if zero and low == 0 else low - margin), high + margin
+    start, end = (low if zero and low == 0 else low - margin), high + margin
+    lacking = max(least_span * max(abs(low), abs(high)) - (end - start), 0.0)
+    return start - 0.5 * lacking, end + 0.5 * lacking

@@ -98,7 +98,7 @@ def _span_trade(result: Result, design: Design) -> str:
             number_text(result.band.span_mm),
             result.band.reason,
         )
-    return words + " Lines end where the pack changes. Full dots below show what limits each wing."
+    return words + " Every pack has a line of its own."
 
 
 def _handling(result: Result, design: Design) -> str:
@@ -141,8 +141,7 @@ def _weight_range(result: Result, design: Design) -> str:
             fill("{} at {}", axis_words(up, design), axis_words(along, design)) for design in (points[0], points[-1])
         )
         words = fill(
-            "Every letter is the wing with the best {} for its {}, from {} to {}. Full dots below show what it is "
-            "built with and what limits it.",
+            "Every letter is the wing with the best {} for its {}, from {} to {}. Nothing lies between two steps.",
             up.words,
             along.words,
             first,
@@ -150,8 +149,8 @@ def _weight_range(result: Result, design: Design) -> str:
         )
         return join(" ", [words, *knee_words(result)])
     return fill(
-        "Every letter is the wing that {} for its weight, from {} at {} g to {} at {} g. Full dots below show "
-        "what it is built with and what limits it.",
+        "Every letter is the wing that {} for its weight, from {} at {} g to {} at {} g. Nothing lies between two "
+        "steps. A crossed mark breaks a limit.",
         known.best,
         gain_words(points[0], result),
         design_number(points[0], "auw_g"),
@@ -164,7 +163,7 @@ def _speed(result: Result, design: Design) -> str:
     cruise, known = design.numbers.cruise_speed_kmh, measure(result)
     faster = style.interpolate(design.curves.speed_kmh, getattr(design.curves, known.key), _FASTER * cruise)
     words = fill(
-        "Cruise is {} km/h, stall {} km/h. Power and {} at each airspeed, {}, reserve kept.",
+        "Cruise is {} km/h, stall {} km/h. Power and {} at each airspeed, {}, reserve kept. Faded: not for cruise.",
         design_number(design, "cruise_speed_kmh"),
         design_number(design, "stall_speed_kmh"),
         known.noun,

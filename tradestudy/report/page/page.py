@@ -23,8 +23,9 @@ from tradestudy.report.words.violated_limits import advice_blocks, conflict_line
 from tradestudy.results.result import Result
 
 from .captions import caption, title
+from .chapters import FLIGHT, chapters
 from .policy import policy_of
-from .sections import Table, flags, report_sections, unit_last
+from .sections import Table, flags, unit_last
 from .span_slider import front_wings, point_spots, slider_values, wing_heads, wing_rows
 from .wing_view import wings_along_span
 
@@ -85,9 +86,9 @@ def page(result: Result, anyway: bool = False, drawn: Mapping[str, Drawn] | None
                 for name, design in reversed(wings)
                 if design.pilot_card and not is_withheld(design, anyway)
             ],
-            figures=_figures(result, drawn),
+            chapters=chapters(result, _figures(result, drawn)),
+            flight=FLIGHT,
             numbers=[(subject, is_open, unit_last(heads, rows)) for subject, is_open, rows in groups],
-            sections=report_sections(result),
             flags=flags(result),
             cautions=CAUTIONS,
         )

@@ -1,5 +1,6 @@
 """Figures of an invented Result: the right data at the right place, and every word legible."""
 
+import re
 from dataclasses import replace
 from itertools import combinations
 
@@ -155,23 +156,25 @@ def test_span_trade_shows_every_point_the_band_and_the_recommended_span(drawn, s
     band = artist(figure, "flat band").get_extents().transformed(figure.axes[0].transData.inverted())
     assert (band.x0, band.x1) == pytest.approx((1392, 1608))
     marks = [each for each in figure.findobj() if each.get_gid() == "recommended span"]
-    assert len(marks) == len(figure.axes) == 4
+    assert len(marks) == len(figure.axes) == 3
     assert all(list(mark.get_xdata()) == [1480, 1480] for mark in marks)
     assert "recommended 1480 mm, 81 km" in words_of(figure)
 
 
-def test_span_trade_shows_what_limits_each_wing(drawn):
-    stopped = {
-        "stall speed against stock": [1160, 1200],
-        "climb at full throttle": [1200],
-        "pack as far forward as it can lie": [1300, 1400, 1517, 1600],
-        "bend of the tips in a pull-up": [1600, 1700, 1800],
-        "load factor at which it breaks in a pull-up": [1800],
-        "longest span the study allows": [1800],
-    }
-    for words, spans in stopped.items():
-        assert list(artist(drawn["span_trade"], f"row {words}").get_xdata()) == spans
-        assert words in words_of(drawn["span_trade"])
+def test_span_trade_names_the_pack_of_every_line(drawn):
+    words = words_of(drawn["span_trade"].axes[0])
+    assert "4S1P" in words and "4S2P" in words
+
+
+def test_small_differences_do_not_look_like_cliffs():
+    flat = [design(f"{span}", span, 1500.0, 80.0 + 0.001 * span, full=False) for span in (1300, 1400, 1500)]
+    stock = design("stock", 1200.0, 1490.0, 80.5)
+    for figure in (span_trade_figure(sample_result(stock=stock, span_trade=flat, recommended=None)),
+                   weight_range_figure(sample_result(stock=stock, front=flat, steps=[], recommended=None,
+                                                     alternatives=[]))):  # fmt: skip
+        for axes in figure.axes:
+            low, high = axes.get_ylim()
+            assert high - low >= 0.199 * max(max(line.get_ydata()) for line in axes.lines)
 
 
 def test_stock_wing_far_below_a_flat_trade_is_named_at_the_edge(sample):
@@ -192,12 +195,24 @@ def test_weight_range_holds_front_stock_and_steps(drawn, sample):
         assert (point.get_xdata()[0], point.get_ydata()[0]) == place
     ring = artist(figure, "recommended")
     assert (ring.get_xdata()[0], ring.get_ydata()[0]) == (1560, 81)
-    assert list(artist(figure, "row 4S1P").get_xdata()) == [0, 1, 2]
-    assert list(artist(figure, "row 4S2P").get_xdata()) == [3, 4, 5]
-    assert list(artist(figure, "row bend of the tips in a pull-up").get_xdata()) == [2]
+    assert artist(figure, "front steps").get_drawstyle() == "steps-post"  # no diagonal through wings that do not exist
     words = words_of(figure)
-    assert "recommended 1560 g, 81 km" in words and "pack only 1320 g, 58 km" in words
-    assert "10x7 propeller" not in words  # all wings have this propeller, so it is not shown
+    assert "recommended 1560 g, 81 km" in words
+    assert "A: 4S1P" in words and any(re.fullmatch("D(–[EF])?: 4S2P", each) for each in words)
+    assert not any("10x7 propeller" in each for each in words)  # all wings have this propeller
+
+
+def test_wing_that_breaks_a_limit_is_hollow_and_crossed(drawn, sample):
+    step = next(each for each in sample.steps if each.label == "pack only")
+    assert "pack only 1320 g, 58 km" in words_of(drawn["weight_range"])  # it breaks nothing
+    assert not [each for each in drawn["weight_range"].findobj() if each.get_gid() == "breaks pack only"]
+    states = [replace(step.limits[0], met=False, margin=-0.1), *step.limits[1:]]
+    figure = weight_range_figure(replace(sample, steps=[replace(step, limits=states)]))
+    assert artist(figure, "point pack only").get_markerfacecolor() == "none"
+    assert artist(figure, "breaks pack only").get_marker() == "x"
+    (words,) = [each for each in words_of(figure) if each.startswith("pack only")]
+    assert " ".join(words.split()).endswith("breaks " + states[0].words)
+    legible(figure)
 
 
 def test_crowded_front_shares_letters():
@@ -265,6 +280,21 @@ def test_speed_figure_marks_cruise(drawn, sample):
     # the curve has 40 points: between two of them it differs from a straight line by less than 0.1 km
     assert place.get_xdata()[0] == 57 and place.get_ydata()[0] == pytest.approx(81.0, abs=0.1)
     assert "cruise 57 km/h\nhold about 5.6 A" in words_of(figure)
+
+
+def test_speeds_that_are_not_for_cruise_are_faded(sample):
+    floor = replace(sample.recommended.limits[0], name="cruise_over_stall", bound=49.0, unit="km/h")
+    wing = replace(sample.recommended, limits=[floor])
+    figure = FIGURES["speed"](replace(sample, recommended=wing))
+    axes = figure.axes[0]
+    left, right = axes.get_xlim()
+    for words, ends in (("least cruise", (left, 49.0)), ("advised highest", (wing.numbers.advised_speed_kmh, right))):
+        faded = [each for each in axes.patches if each.get_gid() == f"beyond {words}"]
+        box = faded[0].get_extents().transformed(axes.transData.inverted())
+        assert (box.x0, box.x1) == pytest.approx(ends)
+        told = min(ends, key=lambda end: abs(end - 70.0))
+        assert any(f"{words} \n {told:.0f} km/h" in each for each in words_of(figure))
+    legible(figure)
 
 
 @pytest.mark.parametrize(("name", "group"), [("drag", "drag_cm2"), ("masses", "masses_g")])

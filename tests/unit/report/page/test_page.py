@@ -53,7 +53,7 @@ def answers(result) -> dict[str, str]:
 
 
 def first_screen(read):
-    return read.words.partition("Figures Side by side")[0]
+    return read.words.partition("What span and weight give")[0]
 
 
 def test_first_screen_answers_the_three_questions(read):
@@ -208,7 +208,7 @@ def test_load_test_section_has_loads_readings_and_stops(sample, read):
 
 @pytest.mark.usefixtures("without_figures")
 def test_stock_wing_measured_and_modelled(read):
-    words = read.words.partition("The stock wing, measured and modelled")[2].partition("Each member")[0]
+    words = read.words.partition("The stock wing, measured and modelled")[2].partition("Every number, and")[0]
     assert "flying weight 1010.0 871.4 1010.0 g mass not listed: 139 g at 151 mm" in words
     assert "charge for a kilometre 98.2 90.4 95.6 mAh/km drag factor 1.11 \N{PLUS-MINUS SIGN} 0.13" in words
     assert words.rstrip().endswith("One flight cannot tell drag from losses of propeller and motor.")

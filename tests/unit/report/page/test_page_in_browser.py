@@ -38,7 +38,7 @@ addEventListener("error", function (event) { complaints.push(event.message || ev
 addEventListener("securitypolicyviolation", function (event) { complaints.push(event.violatedDirective); });
 </script>"""
 
-DRIVE = """<script>
+DRIVE = r"""<script>
 function figures(place) {
   return Array.from(place.querySelectorAll("[data-key]"), function (each) {
     return [each.dataset.key, +(each.dataset.times || 1), each.textContent];
@@ -49,6 +49,15 @@ function drive(window) {
   var slider = page.getElementById("span-slide"), view = page.getElementById("view").parentNode;
   var shape = function () { return view.querySelector("[data-part=shape]").getAttribute("d"); };
   told.hidden = page.getElementById("slide").hidden;
+  told.folded = {screens: page.documentElement.scrollHeight / 900, words: page.body.innerText.split(/\s+/).length,
+    stops: Array.from(page.querySelectorAll("a[href], button, input, summary, [tabindex]"), function (each) {
+      return each.tabIndex >= 0 && !each.disabled && each.checkVisibility({contentVisibilityAuto: true}); })
+      .filter(Boolean).length};
+  page.querySelector("nav a[href='#build']").click();
+  var spots = page.querySelectorAll("#figure-span_trade .spot");
+  spots[0].focus();
+  spots[0].dispatchEvent(new window.KeyboardEvent("keydown", {key: "ArrowRight", bubbles: true}));
+  told.stepped = [page.activeElement === spots[1], spots[0].tabIndex, spots[1].tabIndex];
   told.steps = [];
   for (var step = 0; step <= +slider.max; step += 1) {
     slider.value = step;
@@ -68,7 +77,8 @@ function drive(window) {
   spot.click();
   told.clicked = [+spot.dataset.step, +slider.value];
   page.getElementById("span-back").click();
-  var table = page.querySelector("[aria-labelledby=others] table"), head = table.tHead.rows[0].cells[4];
+  page.querySelectorAll("details").forEach(function (each) { each.open = true; });
+  var table = page.querySelector("section[aria-labelledby=others] table"), head = table.tHead.rows[0].cells[4];
   told.sorted = [0, 1].map(function () {
     head.querySelector("button").click();
     return [head.getAttribute("aria-sort"), Array.from(table.tBodies[0].rows, function (row) {
@@ -76,13 +86,12 @@ function drive(window) {
   });
   head.querySelector("button").focus();
   told.focused = page.activeElement === head.querySelector("button");
-  page.querySelectorAll("details").forEach(function (each) { each.open = true; });
   told.unfolded = page.documentElement.scrollWidth;
   var words = "h1, h2, h3, p, dt, dd, li, label, .slide button, figcaption, output";
   told.clipped = Array.from(page.querySelectorAll(words))
     .filter(function (each) {
       var box = each.getBoundingClientRect();
-      return box.width && !each.closest(".scroll, .plot, .skip, .unseen") && !each.matches(".unseen, .skip") &&
+      return box.width && !each.closest(".scroll, .plot, .skip, .unseen, nav") && !each.matches(".unseen, .skip") &&
         (box.left < -1 || box.right > window.innerWidth + 1 || each.scrollWidth > each.clientWidth + 1 &&
          window.getComputedStyle(each).display !== "inline"); })
     .map(function (each) { return each.outerHTML.slice(0, 120); });
@@ -163,6 +172,18 @@ def test_page_fits_every_width_without_a_complaint(told):
         assert each["complaints"] == []
         assert each["scroll"] <= each["width"] and each["unfolded"] <= each["width"]
         assert each["clipped"] == []
+
+
+def test_page_is_short_until_folds_are_opened(told):
+    for each, screens in zip(told, (14, 12, 8), strict=True):
+        assert each["folded"]["screens"] <= screens
+        assert each["folded"]["words"] <= 3000
+        assert each["folded"]["stops"] < 40
+
+
+def test_arrow_keys_step_through_the_dots_of_a_figure(told):
+    for each in told:
+        assert each["stepped"] == [True, -1, 0]
 
 
 def test_slider_moves_planform_numbers_and_marks(told, result):

@@ -33,6 +33,16 @@
     var readout = plot.parentNode.parentNode.querySelector(".readout");
     if (!readout) { return; }
     readout.hidden = false;
+    var spots = Array.from(plot.querySelectorAll(".spot"));
+    // one stop of the Tab key for all dots of a figure; arrow keys step through them
+    plot.addEventListener("keydown", function (event) {
+      var at = spots.indexOf(document.activeElement), by = {ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1}[event.key];
+      if (at < 0 || !by) { return; }
+      event.preventDefault();
+      var next = spots[Math.min(Math.max(at + by, 0), spots.length - 1)];
+      spots.forEach(function (one) { one.tabIndex = one === next ? 0 : -1; });
+      next.focus();
+    });
     each(".spot", function (spot) {
       var describe = function () {
         each(".spot.shown", function (other) { other.classList.remove("shown"); }, plot);
@@ -95,10 +105,12 @@
     folded.splice(0).forEach(function (one) { one.open = false; });
     show(selected);
   });
-  each("nav a, .caution-line a", function (link) {
-    link.addEventListener("click", function () {
-      var target = document.getElementById(link.hash.slice(1)), fold = target && target.closest("details");
-      if (fold) { fold.open = true; }
-    });
-  });
+
+  // --- a link to something that is folded opens all folds round it ---
+  function unfold(hash) {
+    var target = hash.length > 1 && document.getElementById(hash.slice(1)), fold = target && target.closest("details");
+    for (; fold; fold = fold.parentNode.closest("details")) { fold.open = true; }
+  }
+  each("a[href^='#']", function (link) { link.addEventListener("click", function () { unfold(link.hash); }); });
+  unfold(location.hash);
 }());
