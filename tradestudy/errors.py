@@ -56,7 +56,7 @@ class LimitsViolated(TradestudyError):
 
 @dataclass(frozen=True, order=True)
 class Fault:
-    """One error in a study file: its line, its key, and a sentence that says what is wrong."""
+    """One error in a study file: its line or 0, its key, and a sentence that says what is wrong."""
 
     line: int
     key: str
@@ -74,7 +74,7 @@ class StudyFileError(TradestudyError):
         count = len(self.faults)
         problems = "1 problem" if count == 1 else f"{count} problems"
         lines = [f"{path}: {problems}; nothing was run."]
-        lines += [f"  line {fault.line:3d}  {fault.message}" for fault in self.faults]
+        lines += [(f"  line {each.line:3d}  " if each.line else "  ") + each.message for each in self.faults]
         super().__init__("\n".join(lines))
 
 

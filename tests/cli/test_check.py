@@ -108,6 +108,7 @@ def test_check_prints_one_json_document(capsys):
         "study",
         "fine",
         "name",
+        "set_keys",
         "hard_to_believe",
         "defaults_used",
         "room_inside",

@@ -11,13 +11,15 @@ from tradestudy.report.words.number_table import section_heads, section_notes, s
 from tradestudy.report.words.verdicts import HANDLING_NOTE, verdicts
 
 from . import folders, output, result_tables, session
-from .options import Anyway, AsJson, FittedFile, OutFolder, StudyPath, wing_options
+from .options import Anyway, AsJson, FittedFile, OutFolder, study_keys, wing_options
+from .study_request import StudyRequest
 from .terminal import print_table, say, show
 
 
+@study_keys
 @wing_options
 def assess(
-    study: StudyPath,
+    study: StudyRequest,
     as_json: AsJson = False,
     out: OutFolder = None,
     anyway: Anyway = False,

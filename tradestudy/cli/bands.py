@@ -8,13 +8,15 @@ from typing import Any
 from tradestudy.report.words.input_effects import EFFECT_HEADS, effect_rows, reference_words, uncertainty_words
 
 from . import output, session
-from .options import AsJson, FittedFile, OutFolder, StudyPath, wing_options
+from .options import AsJson, FittedFile, OutFolder, study_keys, wing_options
+from .study_request import StudyRequest
 from .terminal import print_table, say, show
 
 
+@study_keys
 @partial(wing_options, leave_out=("cruise_speed",))
 def bands(
-    study: StudyPath,
+    study: StudyRequest,
     as_json: AsJson = False,
     out: OutFolder = None,
     fitted: FittedFile = None,

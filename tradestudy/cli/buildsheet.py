@@ -10,7 +10,8 @@ from tradestudy.errors import CommandError
 
 from . import folders, output, session
 from .completion import papers
-from .options import Anyway, AsJson, FittedFile, OutFolder, StudyPath, wing_options
+from .options import Anyway, AsJson, FittedFile, OutFolder, study_keys, wing_options
+from .study_request import StudyRequest
 from .terminal import say, show
 
 _Paper = Annotated[str, typer.Option("--paper", metavar="SIZE", autocompletion=papers, help="a4 or letter.")]
@@ -22,9 +23,10 @@ _WingName = Annotated[
 ]
 
 
+@study_keys
 @wing_options
 def buildsheet(
-    study: StudyPath,
+    study: StudyRequest,
     paper: _Paper = "a4",
     with_dxf: _WithDxf = False,
     anyway: Anyway = False,
@@ -47,19 +49,18 @@ def buildsheet(
     from tradestudy.report.build_sheet.template_files import DXF_MISSING, dxf_is_possible
     from tradestudy.report.words.gains import advice_words, keeps_panels
     from tradestudy.study.logbook.wings_file import write_wing
-    from tradestudy.study.reader import read_study
 
     paper = paper.lower()
     if paper not in PAPERS:
         raise CommandError(f'--paper "{paper}" is not known; papers: {", ".join(PAPERS)}.')
     if with_dxf and not dxf_is_possible():
         raise CommandError(f"--dxf: {DXF_MISSING}")
-    read = read_study(study, fitted)
+    read = study.read(fitted)
     if wing_name is not None:
         refuse_wing_name(read, wing_name)
-    folder = out or results_folder(read.study.name)
+    folder = out or results_folder(read)
     as_recommended = requested == RequestedWing()
-    places = dict.fromkeys([folder, results_folder(read.study.name)] if as_recommended else [])
+    places = dict.fromkeys([folder, results_folder(read)] if as_recommended else [])
     kept = next(filter(None, (kept_result(place, read) for place in places)), None)
     with session.progress() as report:
         if kept is None:

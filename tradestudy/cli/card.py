@@ -8,8 +8,9 @@ import typer
 
 from . import folders, session
 from .completion import unit_choices
-from .options import Anyway, AsJson, OutFolder, StudyPath
+from .options import Anyway, AsJson, OutFolder, study_keys
 from .output import print_json
+from .study_request import StudyRequest
 from .terminal import say, show
 
 _Wing = Annotated[
@@ -37,8 +38,9 @@ _Pack = Annotated[
 ]
 
 
+@study_keys
 def card(
-    study: StudyPath,
+    study: StudyRequest,
     wing: _Wing = None,
     wind: _Wind = None,
     temperature: _Temperature = None,
@@ -62,12 +64,12 @@ def card(
         session.open_session(study, f"tradestudy card {study.name}", report, out, for_one_wing=True) as opened,
     ):
         result = day_card(opened, day)
-        folder = out or results_folder(opened.study.study.name)
+        folder = out or results_folder(opened.study)
         written = None
         if out or not as_json:
             folders.make_folder(folder)
             with folders.file_errors(folder):
-                written = save_day_page(result, study.as_posix(), folder)
+                written = save_day_page(result, study.path.as_posix(), folder)
     if as_json:
         print_json(json_data(result) | {"reminders": reminders(result.flown)})
         return

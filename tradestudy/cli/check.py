@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING
 from tradestudy.errors import StudyFileError
 from tradestudy.study.assumed_values.power_rules import MAY_RISE
 
-from .options import AsJson, Everything, StudyPath
-from .output import more_words, print_json, quoted
+from .options import AsJson, Everything, study_keys
+from .output import more_words, print_json
+from .study_request import StudyRequest
 from .terminal import print_table, say, show
 
 if TYPE_CHECKING:
@@ -26,13 +27,13 @@ _MOST_NAMED = 4  # lines of one kind that are printed without --all
 _MOVES_RANGE = "range"  # first of what a value moves; `bands` works out how much
 
 
-def check(study: StudyPath, everything: Everything = False, as_json: AsJson = False) -> None:
+@study_keys
+def check(study: StudyRequest, everything: Everything = False, as_json: AsJson = False) -> None:
     """Check a study file: its keys, what fits into the wing, and whether the stock wing can be as it is described."""
     from tradestudy.commands.room_inside import distances_apart, doubts_about, gear_inside, room_inside
-    from tradestudy.study.reader import read_study
 
     try:
-        read = read_study(study)
+        read = study.read()
         rooms = room_inside(read)
         gear, apart = gear_inside(read), distances_apart(read)
         doubtful = doubts_about(read)
@@ -49,9 +50,10 @@ def check(study: StudyPath, everything: Everything = False, as_json: AsJson = Fa
     if as_json:
         print_json(
             {
-                "study": str(study),
+                "study": str(study.path),
                 "fine": True,
                 "name": read.study.name,
+                "set_keys": [edit._asdict() for edit in read.edits],
                 "hard_to_believe": [asdict(doubt) for doubt in doubtful],
                 "defaults_used": [
                     {
@@ -70,7 +72,7 @@ def check(study: StudyPath, everything: Everything = False, as_json: AsJson = Fa
             }
         )
         return
-    show(f"{study} is fine{', but this is hard to believe:' if doubtful else '.'}")
+    show(f"{study.path} is fine{', but this is hard to believe:' if doubtful else '.'}")
     _print_some(
         [(f"  line {doubt.line:3d}  " if doubt.line else "  ", doubt.message) for doubt in doubtful], everything
     )
@@ -84,7 +86,7 @@ def check(study: StudyPath, everything: Everything = False, as_json: AsJson = Fa
     if everything:
         _print_defaults(read)
     else:
-        _print_first_measured(read, quoted(study))
+        _print_first_measured(read, str(study))
 
 
 def _print_some(lines: list[tuple[str, str]], everything: bool) -> None:

@@ -12,6 +12,7 @@ from tradestudy.errors import CommandError
 from . import folders, session
 from .options import AsJson, search_options
 from .output import CAUTION, print_json
+from .study_request import StudyRequest
 from .terminal import print_table, say, show
 
 _Source = Annotated[
@@ -109,7 +110,7 @@ def _show_span(source: Path, by_number: bool, as_json: bool, search: Any) -> Non
         if source.is_dir():
             found = folder_span(source, by_number, report)
         else:
-            with session.open_session(source, name, report, **search._asdict()) as opened:
+            with session.open_session(StudyRequest(source), name, report, **search._asdict()) as opened:
                 found = club_span(opened, by_number)
     if as_json:
         print_json(found)

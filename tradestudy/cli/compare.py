@@ -11,11 +11,13 @@ import typer
 from tradestudy.errors import CommandError, near_match
 from tradestudy.report.words import comparison
 from tradestudy.report.words.comparison import Side
+from tradestudy.report.words.phrases import set_key_words
 
 from . import output, session
-from .completion import studies_and_results, wing_names
+from .completion import settable_keys, studies_and_results, wing_names
 from .folders import stored_result
-from .options import AsJson, FittedFile, wing_options
+from .options import AsJson, FittedFile, Settings, wing_options
+from .study_request import StudyRequest
 from .terminal import print_table, say, show
 
 if TYPE_CHECKING:
@@ -32,7 +34,21 @@ _First = Annotated[
         help=("A study file, or a folder of results or the summary.json in it."),
     ),
 ]
-_Second = Annotated[Path, typer.Argument(metavar="B", autocompletion=studies_and_results, help="The same.")]
+_Second = Annotated[
+    Path | None,
+    typer.Argument(
+        metavar="[B]", autocompletion=studies_and_results, help="The same; A again if left out, with keys of --with."
+    ),
+]
+_With = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--with",
+        metavar="KEY=VALUE",
+        autocompletion=settable_keys,
+        help='Set one key of the study in B alone, such as "fly.wind=8 m/s"; may be repeated. --set is for A and B.',
+    ),
+]
 _Wing = Annotated[
     str,
     typer.Option(
@@ -48,7 +64,9 @@ _Everything = Annotated[bool, typer.Option("--all", help="List equal numbers too
 @wing_options
 def compare(
     a: _First,
-    b: _Second,
+    b: _Second = None,
+    with_keys: _With = None,
+    settings: Settings = None,
     wing: _Wing = "recommended",
     everything: _Everything = False,
     as_json: AsJson = False,
@@ -57,26 +75,32 @@ def compare(
 ) -> None:
     """Compare two wings: in words, number by number, and the differences between the study files.
 
-    For a study file it is the wing that `run` recommends, with the changes that options request. --fitted applies to
-    each study file.
+    For a study file it is the wing that `run` recommends, with the changes that options request. --fitted and --set
+    apply to each study file. Two variants of one study: tradestudy compare STUDY --with "KEY=VALUE".
     """
+    if b is None and not with_keys:
+        raise CommandError('Nothing to compare with. Name B, or give what differs: --with "fly.wind=8 m/s".')
     if wing not in _WINGS:
         raise CommandError(f'--wing "{wing}" is not known.{near_match(wing, list(_WINGS))} Wings: {", ".join(_WINGS)}.')
-    first, second = (_side(path, wing, requested, fitted) for path in (a, b))
+    one = StudyRequest(a, settings or ())
+    other = StudyRequest(b or a, settings or (), [("--with", each) for each in with_keys or ()])
+    first, second = (_side(request, wing, requested, fitted) for request in (one, other))
     changed = _key_differences(first.result, second.result)
     if as_json:
         output.print_json(
             {
-                "first": _document(a, first),
-                "second": _document(b, second),
+                "first": _document(one, first),
+                "second": _document(other, second),
                 "words": comparison.difference_sentences(first, second),
                 "numbers": comparison.differences(first, second),
                 "keys": [each._asdict() for each in changed],
             }
         )
         return
-    for name, path, side in (("A", a, first), ("B", b, second)):
-        say(f"{comparison.wing_name(side)}, from {path}", f"{name}: ", "   ")
+    for name, request, side in (("A", one, first), ("B", other, second)):
+        say(f"{comparison.wing_name(side)}, from {request.path}", f"{name}: ", "   ")
+        if side.result.set_keys:
+            say(set_key_words(side.result.set_keys), "   ", "   ")
         if side.result.which_wing:
             say(side.result.which_wing, "   ", "   ")
     show()
@@ -91,17 +115,19 @@ def compare(
     say(f"{comparison.COMMON}\n\n{output.CAUTION}")
 
 
-def _side(path: Path, wing: str, requested: Any, fitted: Path | None) -> Side:
+def _side(request: StudyRequest, wing: str, requested: Any, fitted: Path | None) -> Side:
     """Return the wing of a study file, a folder of results or a file of results.
 
     Raise CommandError if there is no such wing.
     """
     from tradestudy.commands.requested_wing import RequestedWing
 
+    path = request.path
     stored = os.path.isdir(path) or path.suffix.lower() == ".json"
-    if stored and requested != RequestedWing():
-        raise CommandError(f"{path} holds results of an earlier run; a wing can only be requested with a study file.")
-    result = stored_result(path) if stored else _study_result(path, wing, requested, fitted)
+    if stored and (requested != RequestedWing() or request.changes):
+        what = "a wing can only be requested" if requested != RequestedWing() else "keys can only be set"
+        raise CommandError(f"{path} holds results of an earlier run; {what} with a study file.")
+    result = stored_result(path) if stored else _study_result(request, wing, requested, fitted)
     design = (
         result.stock
         if wing == "stock"
@@ -112,25 +138,24 @@ def _side(path: Path, wing: str, requested: Any, fitted: Path | None) -> Side:
     return Side(result, design)
 
 
-def _study_result(path: Path, wing: str, requested: Any, fitted: Path | None) -> Result:
+def _study_result(study: StudyRequest, wing: str, requested: Any, fitted: Path | None) -> Result:
     from tradestudy.commands.kept_results import kept_result, results_folder
     from tradestudy.commands.requested_wing import RequestedWing
-    from tradestudy.study.reader import read_study
 
     if requested == RequestedWing():
-        read = read_study(path, fitted)
-        kept = kept_result(results_folder(read.study.name), read)
+        read = study.read(fitted)
+        kept = kept_result(results_folder(read), read)
         if kept is not None:
             return kept
         if wing == "best":
-            raise CommandError(f"{path} has no kept results yet; tradestudy run {path} finds its best wing.")
+            raise CommandError(f"{study} has no kept results yet; tradestudy run {study} finds its best wing.")
     # imported here, since it imports OpenMDAO, which is not needed for results that exist already
     from tradestudy.commands import assess as command
 
     with (
         session.progress() as report,
         session.open_session(
-            path, f"tradestudy compare {path.name}", report, for_one_wing=True, fitted=fitted
+            study, f"tradestudy compare {study.name}", report, for_one_wing=True, fitted=fitted
         ) as opened,
     ):
         return command.assess(opened, requested)
@@ -171,12 +196,13 @@ def _print_keys(changed: list[KeyDifference]) -> None:
     show()
 
 
-def _document(path: Path, side: Side) -> dict[str, Any]:
+def _document(request: StudyRequest, side: Side) -> dict[str, Any]:
     from tradestudy.results.json_form import json_data
 
     design = side.design
     return {
-        "from": str(path),
+        "from": str(request.path),
+        "set_keys": json_data(side.result.set_keys),
         "study": side.result.study_name,
         "command": side.result.command,
         "wing": side.result.which_wing,

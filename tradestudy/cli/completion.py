@@ -68,6 +68,13 @@ def axes(incomplete: str) -> _Offers:
     )
 
 
+def settable_keys(incomplete: str) -> _Offers:
+    """Return the keys of a study, each followed by an equals sign."""
+    from tradestudy.study.schema.study import key_lines
+
+    return _words(incomplete, {f"{line.key.replace('[]', '[1]')}=": line.allowed for line in key_lines()})
+
+
 def unit_choices(kind: str) -> Callable[[str], _Offers]:
     """Return a function that completes a number with each unit of a kind of quantity: 1300 becomes 1300mm."""
 

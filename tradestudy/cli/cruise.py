@@ -16,7 +16,8 @@ from tradestudy.report.words.purpose import measure
 from tradestudy.report.words.violated_limits import violation_lines, warning_words
 
 from . import folders, output, result_tables, session
-from .options import Anyway, AsJson, FittedFile, OutFolder, StudyPath, wing_options
+from .options import Anyway, AsJson, FittedFile, OutFolder, study_keys, wing_options
+from .study_request import StudyRequest
 from .terminal import print_table, say, show
 
 if TYPE_CHECKING:
@@ -50,9 +51,10 @@ _Compare = Annotated[
 ]
 
 
+@study_keys
 @partial(wing_options, leave_out=("cruise_speed",))
 def cruise(
-    study: StudyPath,
+    study: StudyRequest,
     as_json: AsJson = False,
     out: OutFolder = None,
     mph: _InMiles = False,

@@ -7,20 +7,21 @@ from typing import Any
 from tradestudy.report.words.limit_prices import FLIP_HEADS, flip_rows, flip_words
 
 from . import output, result_tables, session
-from .options import AsJson, StudyPath, search_options
+from .options import AsJson, search_options, study_keys
+from .study_request import StudyRequest
 from .terminal import print_table, say, show
 
 _MANY = 64  # tasks: enough for a process on every core
 
 
+@study_keys
 @search_options
-def flips(study: StudyPath, as_json: AsJson = False, search: Any = None) -> None:
+def flips(study: StudyRequest, as_json: AsJson = False, search: Any = None) -> None:
     """Show what flips the answer: limits, decisions and inputs that change parts or span one step on."""
     from tradestudy.commands import flips as command
     from tradestudy.commands.kept_results import results_folder
-    from tradestudy.study.reader import read_study
 
-    folder = search.out or results_folder(read_study(study).study.name)
+    folder = search.out or results_folder(study.read(search.fitted))
     with session.progress() as report:
         options = search._replace(out=folder)._asdict()
         with session.open_session(study, f"tradestudy flips {study.name}", report, tasks=_MANY, **options) as opened:

@@ -103,7 +103,7 @@ def write_build_sheet(
     return written
 
 
-def refuse_violations(result: Result, anyway: bool, what: str, study: Path, fitted: Path | None = None) -> None:
+def refuse_violations(result: Result, anyway: bool, what: str, study: object, fitted: Path | None = None) -> None:
     """Raise LimitsViolated if the proposed wing violates a limit, unless ``anyway`` is True.
 
     ``what`` names the document that is refused, such as "speed card".

@@ -12,7 +12,8 @@ from tradestudy.report.words.purpose import front_axes
 
 from . import output, result_tables, session
 from .completion import optimised, quantities
-from .options import AsJson, ClusterAddress, FittedFile, OutFolder, Search, StudyPath, Workers
+from .options import AsJson, ClusterAddress, FittedFile, OutFolder, Search, Workers, study_keys
+from .study_request import StudyRequest
 from .terminal import print_table, say, show
 
 _Of = Annotated[
@@ -48,8 +49,9 @@ _Points = Annotated[
 ]
 
 
+@study_keys
 def front(
-    study: StudyPath,
+    study: StudyRequest,
     of: _Of = None,
     against: _Against = "flying_weight",
     points: _Points = 25,

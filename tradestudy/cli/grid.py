@@ -13,7 +13,8 @@ from tradestudy.quantities.design_inputs import COUNT_INPUTS, PROPELLER_INPUT, Q
 
 from . import folders, output, session
 from .completion import axes
-from .options import AsJson, ClusterAddress, FittedFile, OutFolder, StudyPath, Workers, wing_options
+from .options import AsJson, ClusterAddress, FittedFile, OutFolder, Workers, study_keys, wing_options
+from .study_request import StudyRequest
 from .terminal import print_table, say, show
 
 if TYPE_CHECKING:
@@ -41,9 +42,10 @@ _Best = Annotated[
 ]
 
 
+@study_keys
 @wing_options
 def grid(
-    study: StudyPath,
+    study: StudyRequest,
     axes: _Axes,
     best: _Best = False,
     as_json: AsJson = False,
@@ -61,9 +63,8 @@ def grid(
     from tradestudy.commands.design_grid import CHUNK
     from tradestudy.commands.design_grid import grid as compute_grid
     from tradestudy.commands.kept_results import results_folder
-    from tradestudy.study.reader import read_study
 
-    folder = out or results_folder(read_study(study).study.name)
+    folder = out or results_folder(study.read(fitted))
     count = math.prod(len(each) for each in values.values())
     command = f"tradestudy grid {study.name} {' '.join(axes)}{' --best' if best else ''}"
     tasks = count if best else count // (_CHUNKS_A_TASK * CHUNK)

@@ -11,7 +11,8 @@ from tradestudy.report.words.phrases import comma_list, design_number, search_wo
 from tradestudy.report.words.purpose import measure
 
 from . import output, result_tables, session
-from .options import AsJson, StudyPath, search_options, share_of_draws
+from .options import AsJson, search_options, share_of_draws, study_keys
+from .study_request import StudyRequest
 from .terminal import print_table, say, show
 
 _Robust = Annotated[
@@ -27,9 +28,10 @@ _Chance = Annotated[
 _USUAL_CHANCE = "90 %"
 
 
+@study_keys
 @search_options
 def optimise(
-    study: StudyPath, as_json: AsJson = False, robust: _Robust = False, chance: _Chance = None, search: Any = None
+    study: StudyRequest, as_json: AsJson = False, robust: _Robust = False, chance: _Chance = None, search: Any = None
 ) -> None:
     """Find the best design for the study's purpose within every limit, and name the limits that stop it."""
     from tradestudy.commands import optimise as command

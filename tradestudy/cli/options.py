@@ -16,10 +16,23 @@ import typer
 from tradestudy.commands.requested_wing import requested_wing
 from tradestudy.errors import CommandError
 
-from .completion import studies, unit_choices
+from .completion import settable_keys, studies, unit_choices
+from .study_request import StudyRequest, print_settings
 
 StudyPath = Annotated[
     Path, typer.Argument(metavar="STUDY", autocompletion=studies, help="A study file, such as studies/godwit.toml.")
+]
+Settings = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--set",
+        metavar="KEY=VALUE",
+        autocompletion=settable_keys,
+        help=(
+            'Use another value for one key of the study, such as "fly.wind=6 m/s" or "equipment.camera.mass=80 g"; '
+            "may be repeated. The file stays as it is."
+        ),
+    ),
 ]
 FittedFile = Annotated[
     Path | None,
@@ -125,11 +138,44 @@ def with_options(
 
     ``convert`` turns their values into one object, which the command receives as ``argument``.
     """
+
+    def call(given: dict[str, Any], chosen: dict[str, Any]) -> None:
+        command(**given, **{argument: convert(chosen)})
+
+    return _extended(command, options, call, {argument: None})
+
+
+def study_keys(command: Command) -> Command:
+    """Return a command with the option ``--set``. Its argument ``study`` is a `StudyRequest` in place of a path.
+
+    Before the command begins, its keys that were set are printed.
+    """
+
+    def call(given: dict[str, Any], chosen: dict[str, Any]) -> None:
+        given["study"] = request = StudyRequest(given["study"], chosen["settings"] or ())
+        if request.changes and not given.get("as_json"):
+            print_settings(request.read(given.get("fitted")))
+        command(**given)
+
+    return _extended(command, {"settings": Settings}, call, {"study": StudyPath})
+
+
+def _extended(
+    command: Command,
+    options: dict[str, Any],
+    call: Callable[[dict[str, Any], dict[str, Any]], None],
+    instead: dict[str, Any],
+) -> Command:
+    """Return a command with more options, which are None by default.
+
+    ``call`` gets the values of the command's own options, and those of the options that were added. ``instead`` holds
+    another type for an argument of the command, or None if it is no option.
+    """
     hints = get_type_hints(command, include_extras=True)
     own = [
-        each.replace(annotation=hints[name])
+        each.replace(annotation=instead.get(name, hints[name]))
         for name, each in inspect.signature(command).parameters.items()
-        if name != argument
+        if instead.get(name, hints[name]) is not None
     ]
     added = [
         inspect.Parameter(name, inspect.Parameter.KEYWORD_ONLY, default=None, annotation=kind)
@@ -138,8 +184,8 @@ def with_options(
 
     @functools.wraps(command)
     def wrapped(**given: Any) -> None:
-        converted = convert({name: given.pop(name) for name in options})
-        command(**given, **{argument: converted})
+        chosen = {name: given.pop(name) for name in options}
+        call(given, chosen)
 
     # typer reads both the signature and the annotations
     wrapped.__signature__ = inspect.Signature([*own, *added])  # type: ignore[attr-defined]

@@ -46,6 +46,7 @@ def print_document(result: Result, **parts: Any) -> None:
     document = {
         "study": result.study_name,
         "command": result.command,
+        "set_keys": result.set_keys,
         "success": result.success,
         "message": result.message,
         **parts,

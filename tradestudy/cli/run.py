@@ -6,7 +6,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from . import folders, output, result_tables, session
-from .options import Anyway, AsJson, StudyPath, search_options
+from .options import Anyway, AsJson, search_options, study_keys
+from .study_request import StudyRequest
 from .terminal import print_table, say, show
 
 if TYPE_CHECKING:
@@ -16,14 +17,14 @@ if TYPE_CHECKING:
 _REFUSED = "speed card and no build sheet"
 
 
+@study_keys
 @search_options
-def run(study: StudyPath, as_json: AsJson = False, anyway: Anyway = False, search: Any = None) -> None:
+def run(study: StudyRequest, as_json: AsJson = False, anyway: Anyway = False, search: Any = None) -> None:
     """Run the whole study: best design, span trade, weight-range line; write tables, figures and one page."""
     from tradestudy.commands import trade
     from tradestudy.commands.kept_results import results_folder
-    from tradestudy.study.reader import read_study
 
-    folder = search.out or results_folder(read_study(study).study.name)
+    folder = search.out or results_folder(study.read(search.fitted))
     with session.progress() as report:
         options = search._replace(out=folder)._asdict()
         with session.open_session(study, f"tradestudy run {study.name}", report, **options) as opened:

@@ -14,6 +14,7 @@ from tradestudy.errors import CommandError, EngineLost
 
 from . import folders
 from .options import Search
+from .study_request import StudyRequest
 from .terminal import show, shown
 
 if TYPE_CHECKING:
@@ -61,7 +62,7 @@ def progress() -> Iterator[ProgressPrinter]:
 
 @contextmanager
 def open_session(
-    study: Path,
+    study: StudyRequest,
     command: str,
     report: ProgressPrinter,
     out: Path | None = None,
@@ -80,13 +81,12 @@ def open_session(
     or folder cannot be used.
     """
     from tradestudy.commands.study_session import StudySession
-    from tradestudy.study.reader import read_study
 
     if cluster is not None and workers is not None:
         raise CommandError("--workers and --cluster do not go together: a cluster has workers of its own.")
-    read = read_study(study, fitted)
+    read = study.read(fitted)
     folders.make_folder(out)
-    folder = out or (results_folder(read.study.name) if for_one_wing else None)
+    folder = out or (results_folder(read) if for_one_wing else None)
     record = folder / RECORD if folder else None
     session = StudySession(read, command, report, record, workers, cluster, tasks, for_one_wing)
     try:
@@ -101,7 +101,7 @@ def open_session(
 
 def compute_design(
     command: str,
-    study: Path,
+    study: StudyRequest,
     out: Path | None,
     fitted: Path | None,
     compute: Callable[[StudySession], Result],
@@ -123,7 +123,9 @@ def compute_design(
     return result
 
 
-def compute_search(command: str, study: Path, search: Search, compute: Callable[[StudySession], Result]) -> Result:
+def compute_search(
+    command: str, study: StudyRequest, search: Search, compute: Callable[[StudySession], Result]
+) -> Result:
     """Return the result of a search with the values to expect, and print progress.
 
     If ``search.out`` is a folder, write the result into it, or into a folder within if the results of a run are there.

@@ -9,12 +9,14 @@ from tradestudy.report.words.phrases import comma_list, design_number, stopping_
 from tradestudy.report.words.purpose import measure
 
 from . import output, result_tables, session
-from .options import AsJson, StudyPath, search_options
+from .options import AsJson, search_options, study_keys
+from .study_request import StudyRequest
 from .terminal import print_table, say, show
 
 
+@study_keys
 @search_options
-def stretch(study: StudyPath, as_json: AsJson = False, search: Any = None) -> None:
+def stretch(study: StudyRequest, as_json: AsJson = False, search: Any = None) -> None:
     """Show the best wing of each span, and the span to build; for a club, each member's wing at each span."""
     from tradestudy.commands import trade
 

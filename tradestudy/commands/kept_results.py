@@ -19,13 +19,24 @@ from tradestudy.search.engines.record import inputs_hash
 from tradestudy.study.schema.study import Study
 
 RECORD = "record.sqlite"  # name of the file of solved designs, in the folder of the results
+_LONGEST_FOLDER = 60  # characters of the name of a folder, before a mark is added
 RECOMMENDED = ("recommended",)  # key of the recommended wing in that file
 
 
-def results_folder(name: str) -> Path:
-    """Return ``results/<study>`` for the name of a study. Characters that a path cannot hold become hyphens."""
-    plain = re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")[:60]
-    return Path("results") / (plain or "study")
+def results_folder(study: Study) -> Path:
+    """Return ``results/<study>``, or a folder within for a study with keys that were set.
+
+    Characters that a path cannot hold become hyphens.
+    """
+    plain = re.sub(r"[^a-z0-9]+", "-", study.study.name.lower()).strip("-")[:60]
+    folder = Path("results") / (plain or "study")
+    if not study.edits:
+        return folder
+    words = "_".join(f"{edit.key}-{edit.value}" for edit in study.edits)
+    name = re.sub(r"[^a-z0-9._+-]", "-", f"set_{words}".lower()).rstrip(".")
+    if len(name) > _LONGEST_FOLDER:
+        name = f"{name[:_LONGEST_FOLDER]}-{hashlib.sha256(words.encode()).hexdigest()[:8]}"
+    return folder / name
 
 
 def kept_result(folder: Path, study: Study) -> Result | None:

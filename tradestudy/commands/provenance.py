@@ -10,9 +10,10 @@ from tradestudy.aircraft.model.section_data import section_facts
 from tradestudy.aircraft.shape.stock_shape import stock_wing
 from tradestudy.catalogue import catalogue_parts
 from tradestudy.quantities import at_edge, rounded
-from tradestudy.results.inputs import Assumed, LedgerCase
+from tradestudy.results.inputs import Assumed, LedgerCase, SetKey
 from tradestudy.results.result import Result
 from tradestudy.results.trade import Purposes
+from tradestudy.study.edits.what_stays import notes_on_edits
 from tradestudy.study.schema.study import Study
 
 from .kept_results import versions
@@ -35,9 +36,10 @@ def stock_result(study: Study, anchor: Anchor, command: str, excluded: list[str]
             Assumed(used.key, used.value, used.origin, used.band, used.moves, used.is_choice)
             for used in study.defaults_used
         ],
+        set_keys=[SetKey(*edit) for edit in study.edits],
         stock=assess_design(study, anchor.data, anchor.choice, anchor.variables, "stock", active=[]),
         excluded=list(excluded),
-        notes=[*anchor.flags, *_pack_notes(study), *scatter_notes(study)],
+        notes=[*notes_on_edits(study), *anchor.flags, *_pack_notes(study), *scatter_notes(study)],
         sources=sources_used(study),
         calibration=list(anchor.calibration),
         calibration_notes=list(anchor.not_measured),

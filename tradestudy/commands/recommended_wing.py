@@ -78,7 +78,7 @@ def kept_wing(session: StudySession) -> RecommendedWing | None:
     folder = session.record.folder
     known = session.record.known(RECOMMENDED)
     if known is None:
-        folder = results_folder(session.study.study.name)
+        folder = results_folder(session.study)
         known = _known_elsewhere(session, folder / RECORD)
     if known is None:
         return None

@@ -26,6 +26,16 @@ class Assumed:
 
 
 @dataclass(frozen=True)
+class SetKey:
+    """One key that was set for a result, beside the study file."""
+
+    key: Annotated[str, "Key of the study file."]
+    value: Annotated[str, "Value used."]
+    was: Annotated[str, "Value of the study file, or what it leaves open."]
+    name: Annotated[str, "Name of the item that the key belongs to, if it has one."] = ""
+
+
+@dataclass(frozen=True)
 class CalibrationRow:
     """One measured number of the stock wing, and the number of the model before and after calibration."""
 

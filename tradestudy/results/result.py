@@ -15,7 +15,7 @@ from tradestudy.notebook import as_html, as_text, data_frame
 from .club import ClubSpan, ClubWing, ComparedParts, Purchase, SectionFacts
 from .design import Design
 from .field_specs import OldName
-from .inputs import Assumed, CalibrationRow, InputEffect, LedgerCase, SpreadResult, Uncertainty
+from .inputs import Assumed, CalibrationRow, InputEffect, LedgerCase, SetKey, SpreadResult, Uncertainty
 from .json_form import json_data, json_text, part_from_json
 from .trade import (
     AdvisedChange,
@@ -39,7 +39,7 @@ class Result:
     study_name: Annotated[str, "Name of the study."]
     note: Annotated[str, "Note in the study file."]
     study_file: Annotated[str, "Name of the study file."]
-    study_text: Annotated[str, "Text of the study file."]
+    study_text: Annotated[str, "Text of the study file, with the keys that were set."]
     command: Annotated[str, "Command line that computed this."]
     versions: Annotated[dict[str, str], "Versions of the program and its libraries."]
     defaults_used: Annotated[list[Assumed], "Values that the study does not give."]
@@ -101,6 +101,9 @@ class Result:
     )
     flips: Annotated[Flips | None, "What flips the answer, where requested or kept from an earlier search."] = None
     inputs: Annotated[str, "Hash of everything that this was computed from."] = ""
+    set_keys: Annotated[list[SetKey], "Keys that were set for this result, beside the study file."] = field(
+        default_factory=list
+    )
     traded: Annotated[FrontTrade | None, "The quantities that the front trades; empty without a front."] = None
 
     def __repr__(self) -> str:

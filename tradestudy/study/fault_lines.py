@@ -31,7 +31,7 @@ def fault_line(places: dict[Place, int], at: Place) -> int:
 
 def with_lines(study: Study, faults: list[tuple[Place, str]]) -> list[Fault]:
     """Return each (place, sentence) with line and key. The message is the key followed by the sentence."""
-    places = locate(study.text)
+    places = locate(study.file_text or study.text)
     return [Fault(fault_line(places, at), dotted(at), f"{dotted(at)} {sentence}") for at, sentence in faults]
 
 

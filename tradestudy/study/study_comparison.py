@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 from tradestudy.study.schema.key_types import KeyType
 from tradestudy.study.schema.study import STUDY_TABLES
 
-from .value_text import unquoted
+from .value_text import value_as_text
 
 _NOT_GIVEN = "not given"
 ASSUMED = " (assumed)"
@@ -103,8 +103,7 @@ def _table_text(table: dict[str, _Value] | None) -> str:
 def _value_text(value: _Value | None) -> str:
     if value is None:
         return _NOT_GIVEN
-    raw = ", ".join(map(unquoted, value.raw)) if isinstance(value.raw, list) else unquoted(value.raw)
-    return raw + (ASSUMED if value.assumed else "")
+    return value_as_text(value.raw) + (ASSUMED if value.assumed else "")
 
 
 def _same(kind: KeyType | None, one: _Value | None, other: _Value | None) -> bool:

@@ -105,6 +105,11 @@ def unquoted(value: Any) -> str:
         return "a number of thousands of digits"
 
 
+def value_as_text(raw: Any) -> str:
+    """Return a value of a file as text without quotes and brackets."""
+    return ", ".join(map(unquoted, raw)) if isinstance(raw, list) else unquoted(raw)
+
+
 def number_and_unit(value: Any, kind: str, bounds: tuple[float, float]) -> tuple[float, str]:
     """Return the number and the unit of a value of ``kind``.
 

@@ -44,6 +44,7 @@ DOORS = {
     "aerosandbox": {"physics.sections", "aircraft.assessment.second_opinion"},
     "neuralfoil": {"physics.sections"},
     "pydantic": {"study"},
+    "tomlkit": {"study.edits"},
     "pydantic_core": {"study"},
     "typer": {"cli"},
     "rich": {"cli"},

@@ -30,7 +30,7 @@ def new_wing(
     if fault := wing_name_fault(name):
         raise CommandError(f"--wing {fault}")
     requested = requested or RequestedWing()
-    kept = kept_result(results_folder(study.study.name), study) if requested == RequestedWing() else None
+    kept = kept_result(results_folder(study), study) if requested == RequestedWing() else None
     if kept is not None and kept.recommended is not None:
         design = kept.recommended
     else:

@@ -131,7 +131,7 @@ def _factor_document(before: Fit, after: Fit, factors: WingFactors) -> dict[str,
 
 def _range_document(study: Study, wings: FlownWings, before: Fit, after: Fit) -> dict[str, Any]:
     """Return the range band of the recommended wing before and after a flight, or of the stock wing without one."""
-    kept = kept_result(results_folder(study.study.name), study)
+    kept = kept_result(results_folder(study), study)
     design = kept.recommended if kept else None
     if design is None:
         name, span = STOCK, in_unit(study.stock.span, "mm")

@@ -10,6 +10,7 @@ from tradestudy.quantities.quantities import DESIGN_QUANTITIES
 from tradestudy.quantities.variables import VARIABLE_BOUNDS
 from tradestudy.report.placed import fill, join, mark_up
 from tradestudy.results.design import Design, LimitState
+from tradestudy.results.inputs import SetKey
 from tradestudy.results.result import Result
 
 from .purpose import measure
@@ -222,3 +223,13 @@ def from_centre(millimetres: float) -> str:
 def with_capital(words: str) -> str:
     """Return the words with a capital first letter. Markup stays markup."""
     return words[:1].upper() + words[1:]
+
+
+def set_key_words(keys: Sequence[SetKey]) -> str:
+    """Return one sentence on the keys that were set, or an empty string if there are none."""
+    if not keys:
+        return ""
+    shown = "; ".join(
+        f"{each.key} = {each.value} ({f'{each.name}; ' if each.name else ''}in the file: {each.was})" for each in keys
+    )
+    return f"Set for this result: {shown}."

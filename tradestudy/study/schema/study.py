@@ -110,12 +110,25 @@ STUDY_TABLES = {
 OPTIONAL_WITH_DEFAULTS = ("built", "choices", "limits", "shopping", "card")
 
 
+class Edit(NamedTuple):
+    """One key that was set for a study without a change of its file, with its value and that of the file, as text.
+
+    ``name`` is that of the item in an array, or empty.
+    """
+
+    key: str
+    value: str
+    was: str
+    name: str = ""
+
+
 @dataclass(frozen=True)
 class Study:
     """A checked study. Each table of the file is an attribute, and values are in SI units.
 
     ``defaults_used`` lists every value that the file does not give, with its origin. ``equipment`` is the equipment of
-    the stock wing. ``all_equipment`` also contains the sets of the other members of a club.
+    the stock wing. ``all_equipment`` also contains the sets of the other members of a club. ``edits`` lists the keys
+    that were set after reading: then ``text`` is the edited text, and ``file_text`` that of the file.
     """
 
     path: Path
@@ -157,6 +170,8 @@ class Study:
     motor_choice: tuple[MotorChoiceTable, ...]
     pack_choice: tuple[PackChoiceTable, ...]
     fitted: FittedTable | None = None
+    edits: tuple[Edit, ...] = ()
+    file_text: str = ""
 
     @property
     def linkage_as_built(self) -> LinkageTable | None:
@@ -185,6 +200,7 @@ class Study:
             ("pack", f"{self.pack.series}S{self.pack.parallel}P of {self.pack.cell}"),
             ("to stretch", f"scheme {self.stretch.scheme}, span {span}"),
             ("purpose", self.fly.purpose.replace("_", " ")),
+            ("set", "; ".join(f"{edit.key} = {edit.value}" for edit in self.edits)),
             ("left open", f"{len(self.defaults_used)} values (defaults_used)" if self.defaults_used else "nothing"),
         ]
 

@@ -6,6 +6,7 @@ import sys
 from dataclasses import replace
 from hashlib import sha256
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from invented_result import sample_result
@@ -367,7 +368,7 @@ def test_mission_that_ends_early_is_in_bold(without_figures):
 )
 def test_results_of_any_name_stay_in_their_folder(name, tmp_path, monkeypatch):
     """Check that names are only written as words in files. The name of the folder has simple letters only."""
-    folder = results_folder(name)
+    folder = results_folder(SimpleNamespace(study=SimpleNamespace(name=name), edits=()))
     assert folder.parent == Path("results") and re.fullmatch(r"[a-z0-9-]{1,60}", folder.name)
     monkeypatch.setattr("tradestudy.report.figures.all_figures.FIGURES", {})
     wing = design(name)

@@ -1,0 +1,85 @@
+"""A study as the command line requests it: its file, and the keys that ``--set`` changes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tradestudy.errors import CommandError
+
+from .output import quoted
+from .terminal import say, show
+
+if TYPE_CHECKING:
+    from tradestudy.study.schema.study import Study
+
+_EXAMPLE = '--set "fly.wind=6 m/s"'
+
+
+class StudyRequest:
+    """The study file at ``path`` with the keys of ``settings``, each of them ``key=value`` as typed.
+
+    ``also`` are further settings of another option, which is named in messages: (option, setting). As text it is what a
+    person types to request the same study.
+    """
+
+    def __init__(self, path: Path, settings: Sequence[str] = (), also: Sequence[tuple[str, str]] = ()):
+        self.path = path
+        self._typed = [*(("--set", each) for each in settings), *also]
+        self._read: dict[Path | None, Study] = {}
+
+    def __str__(self) -> str:
+        return self._words(str(self.path))
+
+    @property
+    def name(self) -> str:
+        """The name of the file, with the keys that are set."""
+        return self._words(self.path.name)
+
+    def _words(self, file: str) -> str:
+        return " ".join([quoted(file), *(f"--set {quoted(each)}" for _, each in self._typed)])
+
+    @cached_property
+    def changes(self) -> dict[str, str]:
+        """The value as typed of each key that is set. A later option for the same key counts."""
+        changes: dict[str, str] = {}
+        options: dict[str, str] = {}
+        for option, each in self._typed:
+            key, equals, value = (part.strip() for part in each.partition("="))
+            if not (key and equals and value):
+                raise CommandError(f'{option} "{each}" sets no key. Write key=value, such as {_EXAMPLE}.')
+            if options.get(key) == option:
+                raise CommandError(f"{option} sets {key} twice.")
+            changes[key], options[key] = value, option
+        return changes
+
+    def read(self, fitted: Path | None = None) -> Study:
+        """Return the study with its keys set, and with the factors in the file ``fitted``."""
+        if fitted not in self._read:
+            from tradestudy.study.reader import read_study
+
+            study = read_study(self.path, fitted)
+            if self.changes:
+                from tradestudy.study.edits.edit_study import edited_study
+
+                study = edited_study(study, self.changes, self._request_words)
+            self._read[fitted] = study
+        return self._read[fitted]
+
+    def _request_words(self, key: str, value: str) -> str:
+        option = next(option for option, each in reversed(self._typed) if each.partition("=")[0].strip() == key)
+        return f"{option} {key}={value}"
+
+
+def print_settings(study: Study) -> None:
+    """Print the keys of a study that were set, and what stays as measured."""
+    from tradestudy.report.words.phrases import set_key_words
+    from tradestudy.results.inputs import SetKey
+    from tradestudy.study.edits.what_stays import notes_on_edits
+
+    say(set_key_words([SetKey(*edit) for edit in study.edits]), hanging="  ")
+    for note in notes_on_edits(study):
+        say(f"Note: {note}.", hanging="  ")
+    show()
