@@ -1,5 +1,6 @@
 """The declarations agree with one another and with the physics on which they depend."""
 
+import re
 from dataclasses import fields
 
 import pytest
@@ -69,9 +70,13 @@ def test_strength_is_limited_in_every_load_condition():
     assert limited == list(LOAD_CONDITIONS) and [condition_place(each) for each in limited] == [0, 1, 2, 3]
 
 
-def test_the_step_of_the_least_cruise_names_its_size():
-    known = LIMITS["cruise_over_stall"]
-    assert f"by {known.step.size:g} times the stall" in known.step.words
+@pytest.mark.parametrize("name", LIMITS)
+def test_a_step_is_as_large_as_its_words_say(name):
+    step = LIMITS[name].step
+    amount, unit = re.search(r"([\d.]+) (%|times|deg|km/h|m/s|mm|m|g|A|V|N cm)(?= )", step.words).groups()
+    kinds = {unit: kind for kind, units in UNITS.items() for unit in units}
+    pure = unit == "times" or (unit == "g" and "pull-up" in step.words)
+    assert step.size == pytest.approx(float(amount) if pure else to_si(float(amount), unit, kinds[unit]))
 
 
 def test_a_traded_quantity_is_declared_with_a_better_side():

@@ -183,6 +183,10 @@ def test_levels_skip_what_no_choice_reaches():
     assert levels == pytest.approx([1, 1.2, 1.4, 1.6, 1.8, 2, 8, 8.2, 8.4, 8.6, 8.8, 9])
 
 
+def test_intervals_that_touch_are_one():
+    assert epsilon_constraint.cost_intervals([shifted(2.0, 1.0)[1], shifted(3.0, 3.0)[1]]) == [(1.0, 3.0)]
+
+
 def test_search_that_finds_nothing_leaves_the_known_end():
     ends = {"a": shifted(2.0, 1.0)[1]}
     line = epsilon_constraint.front_points(ends, lambda asks: [None] * len(asks), 10)

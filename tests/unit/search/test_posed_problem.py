@@ -1,11 +1,13 @@
 """One set of parts as an OpenMDAO problem: another driver's optimum, its limits, derivatives, diagram and record."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import openmdao.api as om
 import pytest
 
+from tradestudy.search import posed_problem as module
 from tradestudy.search.optimum import solve
 from tradestudy.search.posed_problem import posed_problem, posing
 from tradestudy.search.search_space import search_space, starting_points
@@ -130,3 +132,16 @@ def test_bounds_of_a_tighter_study_are_kept(space, choice):
     problem = posed_problem(short, choice)
     problem.run_driver()
     assert float(problem.get_val("extension")[0]) <= 0.5 * (low + high) + 1e-9
+
+
+def test_elements_to_watch_move_or_are_broken(monkeypatch):
+    """Check three elements of one output: a variable moves the first, the second is broken at any design."""
+    monkeypatch.setattr(module, "starting_points", lambda space: [{}, {}])
+    model = SimpleNamespace(
+        run=lambda choice, start, along: None,
+        slopes=lambda outputs: {("room", "sweep"): np.array([2.0, 0.0, 0.0])},
+        value=lambda output: np.array([0.1, -0.1, 0.0]),
+    )
+    space = SimpleNamespace(model=lambda choice: model)
+    limit = SimpleNamespace(output="room", margin=lambda values: values)
+    assert list(module._elements_to_watch(space, None, [limit], ["sweep"])) == [0, 1]

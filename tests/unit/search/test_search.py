@@ -619,3 +619,10 @@ def test_record_tells_rods_and_bounds_apart_that_differ_in_the_seventh_digit(tur
     wider = replace(turnstone_space, bounds=turnstone_space.bounds | {"sweep": (0.1, 0.2)})
     tasks = [(turnstone_space, ONE), (turnstone_space, thicker), (slower, ONE), (wider, ONE)]
     assert len({repr(space.key(SearchTask("solve", choice, []))) for space, choice in tasks}) == 4
+
+
+def test_a_level_is_told_with_its_side(turnstone_space):
+    choice = turnstone_space.choices[0]
+    told = [SearchTask("solve", choice, [], level=level).words for level in (("climb", 2.5), ("flying_weight", 1.9))]
+    ends = [words.removeprefix(choice.words) for words in told]
+    assert ends == [", climb at full throttle at least 2.5 m/s", ", flying weight at most 1900 g"]

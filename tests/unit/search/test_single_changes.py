@@ -1,6 +1,7 @@
 """One change alone: the pack, the propeller and motor, or the span, with everything else as on the stock wing."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import pytest
 
@@ -112,3 +113,13 @@ def test_panels_outside_the_bounds_of_the_study_are_not_kept(turnstone_space, so
 def test_a_search_at_one_span_says_which(turnstone_space, extension, words):
     task = SearchTask("solve", turnstone_space.anchor.choice, [], {"extension": extension})
     assert task.words.endswith(f", {words}")
+
+
+@pytest.mark.parametrize("below, above", [(0.0, 0.0), (0.1, 0.0), (0.0, 0.1)])
+def test_a_range_that_ends_at_the_stock_shape_holds_it(turnstone_space, below, above):
+    own = turnstone_space.anchor.variables | {"extension": 0.0}
+    bounds = {name: (value - below, value + above) for name, value in own.items()}
+    space = SimpleNamespace(study=turnstone_space.study, anchor=turnstone_space.anchor, bounds=bounds)
+    assert changes._stock_shape(space).items() <= own.items()
+    bounds["extension"] = (0.01, 0.2)
+    assert changes._stock_shape(space) is None

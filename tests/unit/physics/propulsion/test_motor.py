@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from tradestudy.catalogue import catalogue_part
+from tradestudy.physics.propulsion import motor as motor_module
 from tradestudy.physics.propulsion.motor import (
     HEAT_CAPACITY,
     THERMAL_EXPONENT,
@@ -218,3 +219,14 @@ def test_controller_efficiency_falls_with_throttle(current):
     efficiency = _efficiency(np.linspace(0.15, 1.0, 60), current)
     assert (np.diff(efficiency) > 0).all()
     assert efficiency.max() < 0.98
+
+
+def test_warming_is_even_where_copper_heats_as_fast_as_the_wind_cools():
+    """Check the current at which net heat is the same at any temperature: the time lies between its neighbours'."""
+    motor = Motor(1000 * RPM, 0.1, 0.8)
+    load = (2 * 1000 * RPM, 288.15)
+    critical = (1 - motor_module._heat_balance(motor, 0.1, 1.0, *load)[2]) ** -0.5
+    below, at, above = (
+        warming_time(motor, 0.1, share * critical, *load, 300.0, 340.0) for share in (0.999, 1.0, 1.001)
+    )
+    assert below > at > above > 0 and at == pytest.approx(0.5 * (below + above), rel=1e-5)

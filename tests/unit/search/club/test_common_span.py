@@ -1,6 +1,7 @@
 """The common span of a club, with known results: gains that are parabolas in span, limits that end it."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -141,3 +142,17 @@ def test_remedies_stand_in_the_order_of_their_cost(turnstone_study):
     kinds = ["ballast" in one and "lead" or "throttle" in one and "cap" or "rods" for one in words]
     assert list(dict.fromkeys(kinds)) == ["lead", "cap", "rods"] and "30 g" in words[0]
     assert remedies(turnstone_study)[-1].for_all
+
+
+@pytest.mark.parametrize(
+    ("ends", "spans"),
+    [
+        (((1.0, 1.045), (0.98, 1.04)), [1.0, 1.01, 1.02, 1.03, 1.04]),
+        (((1.231, 1.4), (1.1, 1.239)), [1.235]),  # no whole centimetre: the middle
+        (((1.2, 1.4), (1.1, 1.2)), [1.2]),
+        (((1.25, 1.4), (1.1, 1.2)), []),
+    ],
+)
+def test_spans_that_all_trades_hold(ends, spans):
+    trades = [SimpleNamespace(member=SimpleNamespace(span_of=float), trade=list(pair)) for pair in ends]
+    assert module._candidates(trades) == pytest.approx(spans)
