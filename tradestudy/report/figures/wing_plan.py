@@ -219,6 +219,7 @@ def _draw_balance(axes: Axes, design: Design, room: _Room) -> None:
         [balance],
         marker="o",
         markersize=8,
+        color=style.MARK,
         markerfacecolor=style.PAPER,
         markeredgecolor=style.MARK,
         markeredgewidth=1.6,

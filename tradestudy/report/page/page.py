@@ -13,6 +13,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from tradestudy.report.figures.all_figures import Drawn, draw_all
+from tradestudy.report.figures.dark import with_dark_variant
 from tradestudy.report.placed import join, plain_text, with_places
 from tradestudy.report.words.first_screen import answers, first_screen
 from tradestudy.report.words.gains import weight_prices
@@ -130,7 +131,7 @@ def _figures(result: Result, drawn: Mapping[str, Drawn]) -> list[dict[str, Any]]
                 "name": name,
                 "title": title(name, result),
                 "words": join(" ", words),
-                "source": "data:image/svg+xml;base64," + b64encode(svg).decode("ascii"),
+                "source": "data:image/svg+xml;base64," + b64encode(with_dark_variant(svg)).decode("ascii"),
                 "spots": point_spots(name, figure, result),
                 "table": table,
             }
