@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import glob
 import os
 import secrets
 import time
@@ -10,10 +11,11 @@ from contextlib import contextmanager, suppress
 from contextvars import ContextVar
 from pathlib import Path
 
-from tradestudy.errors import RunFailed
+from tradestudy.errors import CommandError, RunFailed
 
 _STALE = 5.0  # age of a lock that its holder has left behind [s]; a writer needs milliseconds
 _PATIENCE = 20.0  # longest time to wait for a lock [s]
+_OLD = 600.0  # age of a part of a file that nobody writes any more [s]
 _POLL = 0.02  # time between two looks at a lock [s]
 
 
@@ -23,19 +25,42 @@ _passed_over: ContextVar[list[Path] | None] = ContextVar("passed_over", default=
 def write_atomically(file: Path, content: bytes) -> Path:
     """Write a file under a temporary name, rename it in one step, and return its path.
 
-    If that fails, as on a full disk, nothing is left behind and the file is as it was. A symbolic link stays one: the
-    file that it names is written.
+    If that fails, as on a full disk, nothing is left behind and the file is as it was. The OSError then names the
+    file. A symbolic link stays one: the file that it names is written. A device or a pipe is written into. Several
+    processes may write the same file: the last one wins.
     """
     file.parent.mkdir(parents=True, exist_ok=True)
     target = Path(os.path.realpath(file)) if file.is_symlink() else file
-    part = target.with_name(target.name + ".part")
+    part = target.with_name(f"{target.name}.{os.getpid()}.part")
     try:
+        if target.exists() and not target.is_file() and not target.is_dir():
+            target.write_bytes(content)
+            return file
         part.write_bytes(content)
         _replace(part, target)
+        _remove_old_parts(target)
+    except OSError as error:
+        error.filename, error.filename2 = str(file), None  # the system names none, or the part
+        raise
     finally:
         with suppress(OSError):
             part.unlink()  # it exists only if something failed
     return file
+
+
+def _remove_old_parts(file: Path) -> None:
+    """Remove what processes left that were killed while they wrote a file."""
+    for old in file.parent.glob(f"{glob.escape(file.name)}.*.part"):
+        with suppress(OSError):
+            if time.time() - old.stat().st_mtime > _OLD:
+                old.unlink()
+
+
+def unwritable(folder: Path, error: OSError) -> CommandError:
+    """Return the error for a folder into which a file could not be written. It says which file, if that is known."""
+    name = Path(str(error.filename)).name if isinstance(error.filename, str) else ""
+    what = f"{name} " if name and name != folder.name else ""
+    return CommandError(f"Cannot write {what}into {folder}: {error.strerror or error}.")
 
 
 def _replace(part: Path, file: Path) -> None:

@@ -21,7 +21,7 @@ from tradestudy.cli.app import COMMANDS
 from tradestudy.quantities import UNITS
 from tradestudy.study.reader import read_study
 
-EMPTY = "  line   1  The file holds no study. Copy studies/godwit.toml and change its values."
+EMPTY = "  line   1  The file holds no study. tradestudy example copies one to change."
 TAIL = "All keys, units and ranges: tradestudy keys\n"
 
 

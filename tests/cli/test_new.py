@@ -299,7 +299,7 @@ def test_every_error(capsys, arguments, message):
     if "blocked" in arguments:
         if sys.platform == "win32":
             pytest.skip("words of the operating system")
-        Path("blocked.toml.part").mkdir()
+        Path(f"blocked.toml.{os.getpid()}.part").mkdir()
     assert run(capsys, *arguments) == (2, "", message)
 
 

@@ -15,6 +15,7 @@ from tradestudy.cli.folders import make_folder, stored_result
 from tradestudy.commands.recommended_wing import _known_elsewhere
 from tradestudy.errors import CommandError
 from tradestudy.files import write_atomically
+from tradestudy.study.reader import read_study
 
 LONG = "x" * 300
 OUT = ["--no-questions", "--out", LONG]
@@ -54,3 +55,14 @@ def test_a_linked_file_is_written_where_it_leads_and_stays_a_link(tmp_path):
     assert sorted(file.name for file in (tmp_path / "disk").iterdir()) == ["summary.json", "whole.json"]
     assert (tmp_path / "disk" / "summary.json").is_symlink() and not (tmp_path / "disk" / "whole.json").is_symlink()
     assert stored_result(tmp_path / "results") == sample_result()
+
+
+@links
+def test_a_link_that_leads_nowhere_is_called_so(tmp_path):
+    for name, target in (("gone.toml", "nowhere"), ("round.toml", "round.toml")):
+        link = tmp_path / name
+        link.symlink_to(target)
+        with pytest.raises(CommandError, match=f"{link} is a symbolic link that leads to no file."):
+            read_study(link)
+        with pytest.raises(CommandError, match="it is a symbolic link that leads to no folder."):
+            make_folder(link)

@@ -1,14 +1,22 @@
 """Files that appear completely or not at all, also on a full disk and while another program has them open."""
 
+import contextlib
 import errno
+import json
 import os
 from pathlib import Path
 
 import pytest
+from invented_result import sample_result
+from places import GODWIT
 
-from tradestudy.cli import folders
+from tradestudy.__main__ import main
+from tradestudy.cli import folders, session
+from tradestudy.commands import trade
 from tradestudy.errors import CommandError
 from tradestudy.files import passing_over_files_in_use, write_atomically
+from tradestudy.report.figures import all_figures
+from tradestudy.report.page import page
 
 
 @pytest.fixture
@@ -28,8 +36,9 @@ def test_a_full_disk_leaves_no_part_behind(old, monkeypatch):
         raise OSError(errno.ENOSPC, "no space left")
 
     monkeypatch.setattr(Path, "write_bytes", full)
-    with pytest.raises(OSError, match="no space left"):
+    with pytest.raises(OSError, match="no space left") as raised:
         write_atomically(old, b"new")
+    assert raised.value.filename == str(old)
     assert [file.name for file in old.parent.iterdir()] == ["table.csv"] and old.read_bytes() == b"old"
 
 
@@ -41,6 +50,39 @@ def test_ctrl_c_leaves_no_part_behind(old, monkeypatch):
     with pytest.raises(KeyboardInterrupt):
         write_atomically(old, b"new")
     assert [file.name for file in old.parent.iterdir()] == ["table.csv"]
+
+
+def test_two_processes_write_the_same_file(tmp_path, monkeypatch):
+    """A second process writes its part while the first one has written and not yet renamed its own."""
+    file, whole, first = tmp_path / "table.csv", os.replace, os.getpid()
+
+    def second_comes_between(part, target):
+        monkeypatch.setattr(os, "replace", whole)
+        monkeypatch.setattr(os, "getpid", lambda: first + 1)
+        write_atomically(file, b"second")
+        whole(part, target)
+
+    monkeypatch.setattr(os, "replace", second_comes_between)
+    write_atomically(file, b"first")
+    assert file.read_bytes() == b"first" and [one.name for one in tmp_path.iterdir()] == ["table.csv"]
+
+
+def test_parts_of_killed_processes_are_removed_later(tmp_path):
+    old, new = tmp_path / "table.csv.7.part", tmp_path / "table.csv.8.part"
+    for part in (old, new):
+        part.write_bytes(b"ta")
+    os.utime(old, (0, 0))
+    write_atomically(tmp_path / "table.csv", b"table")
+    assert sorted(one.name for one in tmp_path.iterdir()) == ["table.csv", "table.csv.8.part"]
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="Windows has no named pipes in folders")
+def test_a_pipe_or_a_device_is_written_into_and_stays(tmp_path):
+    os.mkfifo(tmp_path / "pipe")
+    reading = os.open(tmp_path / "pipe", os.O_RDONLY | os.O_NONBLOCK)
+    write_atomically(tmp_path / "pipe", b"table")
+    assert os.read(reading, 9) == b"table" and (tmp_path / "pipe").is_fifo()
+    os.close(reading)
 
 
 def test_a_file_in_use_stays_and_is_listed(old, monkeypatch):
@@ -61,5 +103,42 @@ def test_a_command_names_the_file_in_use_and_goes_on(old, monkeypatch, capsys):
         write_atomically(old, b"new")
     err = capsys.readouterr().err
     assert err.startswith("Not written, since another program has it open: table.csv in ") and err.count("\n") == 1
-    with pytest.raises(CommandError, match="Cannot write into"), folders.file_errors(old.parent):
+    with pytest.raises(CommandError, match="Cannot write other.csv into"), folders.file_errors(old.parent):
         write_atomically(old.with_name("other.csv"), b"new")
+
+
+@pytest.fixture
+def invented_run(monkeypatch, tmp_path):
+    """Give `run` an invented result, drawn by nobody."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr(session, "open_session", lambda *given, **more: contextlib.nullcontext())
+    monkeypatch.setattr(trade, "run", lambda opened: sample_result())
+    monkeypatch.setattr(all_figures, "draw_all", lambda result: {})
+    monkeypatch.setattr(page, "page", lambda *given: "the page")
+
+
+@pytest.mark.parametrize("words", [[], ["--json"]])
+def test_a_full_disk_takes_no_answer_away(invented_run, monkeypatch, capsys, words):
+    whole = Path.write_bytes
+
+    def full(path, content):
+        if "designs" in path.name:
+            raise OSError(errno.ENOSPC, "No space left on device")
+        return whole(path, content)
+
+    monkeypatch.setattr(Path, "write_bytes", full)
+    assert main(["run", str(GODWIT), "--out", "full", *words]) == 2
+    said = capsys.readouterr()
+    assert said.err.endswith("Cannot write designs.csv into full: No space left on device.\n")
+    assert "km" in said.out and "The page:" not in said.out
+    assert not words or json.loads(said.out)["files"] == []
+
+
+def test_an_error_of_the_command_comes_after_what_was_not_written(capsys):
+    with pytest.raises(KeyboardInterrupt), folders.answer_first():
+        with folders.after_the_answer():
+            raise CommandError("full")
+        raise KeyboardInterrupt
+    assert capsys.readouterr().err == "full\n"
+    with pytest.raises(CommandError, match="full"), folders.after_the_answer():
+        raise CommandError("full")

@@ -29,6 +29,13 @@ def logs(incomplete: str) -> _Offers:
     return _files(incomplete, (".csv", ".txt", ".log"))
 
 
+def examples(incomplete: str) -> _Offers:
+    """Return the names of the worked examples."""
+    from tradestudy.study.examples import example_studies
+
+    return _words(incomplete, {name: each.decides for name, each in example_studies().items()})
+
+
 def wing_names(incomplete: str) -> _Offers:
     """Return the wings of a result."""
     return _words(

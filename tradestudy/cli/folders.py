@@ -7,6 +7,7 @@ import sys
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
+from contextvars import ContextVar
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -22,12 +23,15 @@ def make_folder(folder: Path | None) -> None:
     """Make the folder of the results before any work is done. Raise CommandError if it cannot be written."""
     if folder is None:
         return
-    if os.path.exists(folder) and not os.path.isdir(folder):
-        raise CommandError(f"Cannot write into {folder}: it is a file, not a folder.")
-    with file_errors(folder):
+    if os.path.lexists(folder) and not os.path.isdir(folder):
+        what = "a file, not a folder" if os.path.exists(folder) else "a symbolic link that leads to no folder"
+        raise CommandError(f"Cannot write into {folder}: it is {what}.")
+    try:
         folder.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryFile(dir=folder):
             pass
+    except OSError as error:
+        raise CommandError(f"Cannot write into {folder}: {error.strerror or error}.") from error
 
 
 @contextmanager
@@ -36,7 +40,7 @@ def file_errors(folder: Path) -> Iterator[None]:
 
     A file that another program has open stays as it is, and is named on standard error.
     """
-    from tradestudy.files import passing_over_files_in_use
+    from tradestudy.files import passing_over_files_in_use, unwritable
 
     try:
         with passing_over_files_in_use() as passed_over:
@@ -49,7 +53,43 @@ def file_errors(folder: Path) -> Iterator[None]:
                 to=sys.stderr,
             )
     except OSError as error:
-        raise CommandError(f"Cannot write into {folder}: {error.strerror or error}.") from error
+        raise unwritable(folder, error) from error
+
+
+# failures to write results that are told after the answer; None where nothing gathers them
+_told_later: ContextVar[list[CommandError] | None] = ContextVar("told_later", default=None)
+
+
+@contextmanager
+def answer_first() -> Iterator[None]:
+    """Context in which results that cannot be written, as on a full disk, are raised only once the answer is printed.
+
+    If the command itself ends with an error, they are printed on standard error before it.
+    """
+    gathered: list[CommandError] = []
+    before = _told_later.set(gathered)
+    try:
+        yield
+    except BaseException:
+        for error in gathered:
+            show(str(error), to=sys.stderr)
+        raise
+    finally:
+        _told_later.reset(before)
+    if gathered:
+        raise gathered[0]
+
+
+@contextmanager
+def after_the_answer() -> Iterator[None]:
+    """Context for writing results: within `answer_first`, an error ends the writing and not the command."""
+    try:
+        yield
+    except CommandError as error:
+        gathered = _told_later.get()
+        if gathered is None:
+            raise
+        gathered.append(error)
 
 
 def write_results(result: Result, folder: Path, anyway: bool = False) -> list[Path]:

@@ -30,11 +30,13 @@ def run(study: StudyRequest, as_json: AsJson = False, anyway: Anyway = False, se
         with session.open_session(study, f"tradestudy run {study.name}", report, **options) as opened:
             result = trade.run(opened)
         report("drawing the figures and the page")
-        written = folders.write_results(result, folder, anyway)
+        written: list[Path] = []
         sheets: list[Path] = []
-        if anyway or result.success:
-            report("drawing the build sheet")
-            sheets = folders.write_build_sheet(result, folder, anyway=anyway)
+        with folders.after_the_answer():
+            written = folders.write_results(result, folder, anyway)
+            if anyway or result.success:
+                report("drawing the build sheet")
+                sheets = folders.write_build_sheet(result, folder, anyway=anyway)
     if as_json:
         output.print_document(
             result,
@@ -47,19 +49,20 @@ def run(study: StudyRequest, as_json: AsJson = False, anyway: Anyway = False, se
             files=[str(path) for path in written + sheets],
         )
     else:
-        _print(result, folder, sheets)
+        _print(result, folder, written, sheets)
     folders.refuse_violations(result, anyway, _REFUSED, study, search.fitted)
     output.exit_unless(result.success)
 
 
-def _print(result: Result, folder: Path, drawn: list[Path]) -> None:
+def _print(result: Result, folder: Path, written: list[Path], drawn: list[Path]) -> None:
     from tradestudy.report.build_sheet.body_file import BODY_FILE, BODY_FILE_MISSING, body_file_is_possible
 
     result_tables.print_first_screen(result)
     if result.club:
         print_club(result)
     show()
-    say(f"The page: {folder / 'report.html'} (tables, figures and summary.json beside it)", hanging="  ")
+    if written:
+        say(f"The page: {folder / 'report.html'} (tables, figures and summary.json beside it)", hanging="  ")
     sheet = folder / "build_sheet.pdf"
     if drawn:
         templates = any(path.parent.name == "templates" for path in drawn)

@@ -5,8 +5,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-from tradestudy.errors import CommandError
-from tradestudy.files import write_atomically
+from tradestudy.files import unwritable, write_atomically
 from tradestudy.results.result import Result
 
 
@@ -35,5 +34,5 @@ def save(result: Result, folder: str | os.PathLike[str], anyway: bool = False) -
         written += figures
         written.append(write_atomically(folder / "report.html", text.encode("utf-8")))
     except OSError as error:
-        raise CommandError(f"Cannot write into {folder}: {error.strerror or error}.") from error
+        raise unwritable(folder, error) from error
     return written

@@ -132,6 +132,10 @@ def read_text(path: Path, advice: str = "give a study file, such as studies/godw
     return text.replace("\r\n", "\n")
 
 
+# what a shell gives a program in place of a file: it has a writer
+_INPUT_OF_A_SHELL = re.compile(r"/dev/(fd/\d+|stdin)$|/proc/(self|\d+)/fd/\d+$")
+
+
 def read_limited(path: Path, advice: str, most: int, suffix: str = ".toml") -> bytes:
     """Return the content of a file. If it is longer than ``most`` bytes, return its first ``most`` + 1 bytes.
 
@@ -140,6 +144,9 @@ def read_limited(path: Path, advice: str, most: int, suffix: str = ".toml") -> b
     """
     if os.path.isdir(path):
         raise CommandError(f"{path} is a folder; {advice}.")
+    if os.path.exists(path) and not os.path.isfile(path) and not _INPUT_OF_A_SHELL.match(path.as_posix()):
+        # a named pipe would wait for a writer, and a device may never end
+        raise CommandError(f"{path} is no file but a pipe or a device; {advice}.")
     try:
         with path.open("rb") as file:
             return file.read(most + 1)
@@ -147,6 +154,8 @@ def read_limited(path: Path, advice: str, most: int, suffix: str = ".toml") -> b
         # in a folder without permission, no file seems to exist
         if os.path.exists(path) or isinstance(error, PermissionError):
             raise CommandError(f"{path} cannot be read: {error.strerror}.") from None
+    if os.path.islink(path):
+        raise CommandError(f"{path} is a symbolic link that leads to no file.")
     nearby = sorted(file.name for file in path.parent.glob(f"*{suffix}")) if os.path.isdir(path.parent) else []
     raise CommandError(f"There is no file {path}.{near_match(path.name, nearby)}")
 
@@ -157,7 +166,7 @@ def faults_at_keys(faults: Iterable[tuple[Place, str]]) -> list[PlacedFault]:
 
 
 def toml_tables(
-    path: Path, text: str, empty: str = "The file holds no study. Copy studies/godwit.toml and change its values."
+    path: Path, text: str, empty: str = "The file holds no study. tradestudy example copies one to change."
 ) -> dict[str, Any]:
     """Return the tables of TOML text. Raise StudyFileError for the first syntax error, or if there are no tables.
 

@@ -35,6 +35,7 @@ MEASURES = {"fit": "tests/unit/uncertainty/fit", "log": "tests/cli/test_log.py"}
 MEASURES["note"] = "tests/cli/test_note.py"
 MEASURES["card"] = "tests/cli/test_card.py"
 MEASURES["club"] = "tests/cli/test_club.py"
+MEASURES["example"] = "tests/cli/test_example.py"
 SHELL = {"--install-completion"}  # writes into the user's shell: tests/cli/test_completion.py
 _LINE = re.compile(r"(?:^|[\s`(/\\])tradestudy ((?:-{0,2}[a-zA-Z])[^`\n|]*)")
 

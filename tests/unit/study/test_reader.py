@@ -322,7 +322,24 @@ def test_a_key_of_many_names_is_refused_at_once(text, line, tmp_path):
     assert (fault.line, fault.message[:37]) == (line, "A key or table has more than 20 names")
 
 
-@pytest.mark.skipif(not os.path.exists("/dev/zero"), reason="this system has no endless device")
-def test_an_endless_file_is_refused():
+def test_a_file_that_is_far_too_long_is_refused(tmp_path):
+    (tmp_path / "long.toml").write_bytes(b"#" * 200_001)
     with pytest.raises(StudyFileError, match="The file has more than 200000 bytes, the most that is read."):
-        read_study("/dev/zero")
+        read_study(tmp_path / "long.toml")
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="Windows has no named pipes in folders")
+def test_a_pipe_or_a_device_is_refused_at_once(tmp_path):
+    os.mkfifo(tmp_path / "pipe.toml")  # nobody writes into it
+    for path in (tmp_path / "pipe.toml", "/dev/zero"):
+        with pytest.raises(CommandError, match=f"{path} is no file but a pipe or a device; give a study file"):
+            read_study(path)
+
+
+@pytest.mark.skipif(not os.path.exists("/dev/fd"), reason="this system has no files for open inputs")
+def test_a_study_from_a_shell_is_read():
+    reading, writing = os.pipe()
+    with open(writing, "wb") as pipe:
+        pipe.write((STUDIES / "lapwing.toml").read_bytes())
+    with open(reading, "rb"):
+        assert read_study(Path(f"/dev/fd/{reading}")).stock.span == 1.2
