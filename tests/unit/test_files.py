@@ -122,14 +122,14 @@ def test_a_full_disk_takes_no_answer_away(invented_run, monkeypatch, capsys, wor
     whole = Path.write_bytes
 
     def full(path, content):
-        if "designs" in path.name:
+        if "masses.csv" in path.name:
             raise OSError(errno.ENOSPC, "No space left on device")
         return whole(path, content)
 
     monkeypatch.setattr(Path, "write_bytes", full)
     assert main(["run", str(GODWIT), "--out", "full", *words]) == 2
     said = capsys.readouterr()
-    assert said.err.endswith("Cannot write designs.csv into full: No space left on device.\n")
+    assert said.err.endswith("Cannot write masses.csv into full: No space left on device.\n")
     assert "km" in said.out and "The page:" not in said.out
     assert not words or json.loads(said.out)["files"] == []
 

@@ -57,7 +57,7 @@ def file_errors(folder: Path) -> Iterator[None]:
 
 
 # failures to write results that are told after the answer; None where nothing gathers them
-_told_later: ContextVar[list[CommandError] | None] = ContextVar("told_later", default=None)
+_unwritten: ContextVar[list[CommandError] | None] = ContextVar("unwritten", default=None)
 
 
 @contextmanager
@@ -67,7 +67,7 @@ def answer_first() -> Iterator[None]:
     If the command itself ends with an error, they are printed on standard error before it.
     """
     gathered: list[CommandError] = []
-    before = _told_later.set(gathered)
+    before = _unwritten.set(gathered)
     try:
         yield
     except BaseException:
@@ -75,7 +75,7 @@ def answer_first() -> Iterator[None]:
             show(str(error), to=sys.stderr)
         raise
     finally:
-        _told_later.reset(before)
+        _unwritten.reset(before)
     if gathered:
         raise gathered[0]
 
@@ -86,7 +86,7 @@ def after_the_answer() -> Iterator[None]:
     try:
         yield
     except CommandError as error:
-        gathered = _told_later.get()
+        gathered = _unwritten.get()
         if gathered is None:
             raise
         gathered.append(error)
