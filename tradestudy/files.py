@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import glob
+import hashlib
 import os
 import secrets
 import time
@@ -20,6 +21,7 @@ _POLL = 0.02  # time between two looks at a lock [s]
 
 
 _passed_over: ContextVar[list[Path] | None] = ContextVar("passed_over", default=None)  # see `passing_over_files_in_use`
+_hashes: ContextVar[dict[Path, str] | None] = ContextVar("hashes", default=None)  # see `noting_hashes`
 
 
 def write_atomically(file: Path, content: bytes) -> Path:
@@ -45,6 +47,9 @@ def write_atomically(file: Path, content: bytes) -> Path:
     finally:
         with suppress(OSError):
             part.unlink()  # it exists only if something failed
+    hashes = _hashes.get()
+    if hashes is not None:
+        hashes[file] = hashlib.sha256(content).hexdigest()
     return file
 
 
@@ -83,6 +88,28 @@ def passing_over_files_in_use() -> Iterator[list[Path]]:
         yield passed_over
     finally:
         _passed_over.reset(before)
+
+
+@contextmanager
+def noting_hashes() -> Iterator[dict[Path, str]]:
+    """Context that notes what is written: the value is the hash of each file's content (SHA-256) by its path.
+
+    A file that another program has open counts too, with the content that it should have.
+    """
+    hashes: dict[Path, str] = {}
+    before = _hashes.set(hashes)
+    try:
+        yield hashes
+    finally:
+        _hashes.reset(before)
+
+
+def file_hash(file: Path) -> str:
+    """Return the hash of a file's content (SHA-256), or an empty text if the file cannot be read."""
+    try:
+        return hashlib.sha256(file.read_bytes()).hexdigest()
+    except OSError:
+        return ""
 
 
 @contextmanager

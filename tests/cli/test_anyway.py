@@ -15,6 +15,7 @@ from places import STUDIES
 from tradestudy.__main__ import main
 from tradestudy.cli import folders, session
 from tradestudy.commands import assess, trade
+from tradestudy.search.engines.record import Record
 
 MARK = "BREAKS A LIMIT: climb at full throttle, pack as far forward as it can lie. NOT TO BE BUILT AS IT STANDS"
 MISSED = (
@@ -57,7 +58,7 @@ def given(monkeypatch, tmp_path):
         @contextlib.contextmanager
         def no_session(study, command, report, out=None, **more):
             folders.make_folder(out)
-            yield None
+            yield SimpleNamespace(record=Record(None, ""))
 
         monkeypatch.setattr(session, "open_session", no_session)
         for module, name in ((assess, "assess"), (trade, "run")):

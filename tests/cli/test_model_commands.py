@@ -262,6 +262,17 @@ def test_run_writes_every_file(ran):
     assert summary["study_text"] == study.read_text(encoding="utf-8")
 
 
+def test_a_second_run_shows_the_same_and_computes_nothing(ran, capsys, monkeypatch):
+    study, out, document = ran
+    monkeypatch.setattr("tradestudy.cli.session.open_session", None)
+    files = [path for path in out.rglob("*.*") if path.is_file() and not path.name.startswith("record")]
+    before = [path.read_bytes() for path in files]
+    assert main(["run", str(study), "--out", str(out), "--json"]) == 0
+    said = capsys.readouterr()
+    assert json.loads(said.out) == document and "Nothing has changed" in said.err
+    assert [path.read_bytes() for path in files] == before
+
+
 def test_run_leaves_a_build_sheet_of_the_wing_it_recommends(ran, capsys, monkeypatch):
     from tradestudy.commands import assess as wings
     from tradestudy.report.build_sheet import sheet as build_sheets

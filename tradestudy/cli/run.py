@@ -11,6 +11,7 @@ from .study_request import StudyRequest
 from .terminal import print_table, say, show
 
 if TYPE_CHECKING:
+    from tradestudy.commands.kept_results import KeptRun
     from tradestudy.results.result import Result
 
 
@@ -21,22 +22,16 @@ _REFUSED = "speed card and no build sheet"
 @search_options
 def run(study: StudyRequest, as_json: AsJson = False, anyway: Anyway = False, search: Any = None) -> None:
     """Run the whole study: best design, span trade, weight-range line; write tables, figures and one page."""
-    from tradestudy.commands import trade
-    from tradestudy.commands.kept_results import results_folder
+    from tradestudy.commands.kept_results import kept_run, results_folder
 
-    folder = search.out or results_folder(study.read(search.fitted))
+    read, command = study.read(search.fitted), f"tradestudy run {study.name}"
+    folder = search.out or results_folder(read)
     with session.progress() as report:
-        options = search._replace(out=folder)._asdict()
-        with session.open_session(study, f"tradestudy run {study.name}", report, **options) as opened:
-            result = trade.run(opened)
-        report("drawing the figures and the page")
-        written: list[Path] = []
-        sheets: list[Path] = []
-        with folders.after_the_answer():
-            written = folders.write_results(result, folder, anyway)
-            if anyway or result.success:
-                report("drawing the build sheet")
-                sheets = folders.write_build_sheet(result, folder, anyway=anyway)
+        # workers of a cluster may run other code, so a run on one always asks them
+        kept = None if search.cluster else kept_run(folder, read, command, anyway, report.warn)
+        result, written, sheets = kept or _computed(study, command, anyway, search._replace(out=folder), report)
+        if kept:
+            report.warn(f"Nothing has changed since {folder} was written: these are its results.")
     if as_json:
         output.print_document(
             result,
@@ -52,6 +47,26 @@ def run(study: StudyRequest, as_json: AsJson = False, anyway: Anyway = False, se
         _print(result, folder, written, sheets)
     folders.refuse_violations(result, anyway, _REFUSED, study, search.fitted)
     output.exit_unless(result.success)
+
+
+def _computed(study: Any, command: str, anyway: bool, search: Any, report: Any) -> KeptRun:
+    """Return a run that is computed and written now."""
+    from tradestudy.commands import trade
+    from tradestudy.commands.kept_results import KeptRun, keep_run
+    from tradestudy.files import noting_hashes
+
+    with session.open_session(study, command, report, **search._asdict()) as opened, noting_hashes() as hashes:
+        result = trade.run(opened)
+        report("drawing the figures and the page")
+        written: list[Path] = []
+        sheets: list[Path] = []
+        with folders.after_the_answer():
+            written = folders.write_results(result, search.out, anyway)
+            if anyway or result.success:
+                report("drawing the build sheet")
+                sheets = folders.write_build_sheet(result, search.out, anyway=anyway)
+            keep_run(opened.record, search.out, command, anyway, written, sheets, hashes)
+    return KeptRun(result, written, sheets)
 
 
 def _print(result: Result, folder: Path, written: list[Path], drawn: list[Path]) -> None:

@@ -14,10 +14,9 @@ from tradestudy.search.search_task import SearchResult
 from tradestudy.search.span_trade import flat_band, span_trade
 from tradestudy.uncertainty.flips.find_flips import FoundFlip, find_flips
 
+from .kept_results import FLIPS
 from .optimise import optimise
 from .study_session import SearchOptions, StudySession, StudySource, opened
-
-_KEPT = "flips of the study"  # key in the record under which a complete list is kept
 
 
 def flips(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
@@ -41,13 +40,13 @@ def flips(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
             examined=found.examined,
             impossible=found.impossible,
         )
-        session.record.keep([(_KEPT, json_data(complete))])
+        session.record.keep([(FLIPS, json_data(complete))])
         return replace(result, flips=complete)
 
 
 def kept_flips(session: StudySession) -> Flips | None:
     """Return the flips that an earlier search of the same study found, or None if there was none."""
-    known: Any = session.record.known(_KEPT)
+    known: Any = session.record.known(FLIPS)
     return None if known is None else part_from_json(Flips, known)
 
 

@@ -9,18 +9,25 @@ import hashlib
 import importlib.metadata
 import platform
 import re
+from collections.abc import Iterable, Mapping
 from dataclasses import fields, replace
+from functools import cache
 from pathlib import Path
+from typing import Any, NamedTuple
 
 from tradestudy import __version__
 from tradestudy.errors import CommandError
+from tradestudy.files import file_hash
 from tradestudy.results.result import Result, result_from_json
-from tradestudy.search.engines.record import inputs_hash
+from tradestudy.search.engines.progress import Progress
+from tradestudy.search.engines.record import Record, inputs_hash
 from tradestudy.study.schema.study import Study
 
 RECORD = "record.sqlite"  # name of the file of solved designs, in the folder of the results
 _LONGEST_FOLDER = 60  # characters of the name of a folder, before a mark is added
 RECOMMENDED = ("recommended",)  # key of the recommended wing in that file
+FLIPS = "flips of the study"  # key of a complete list of flips in that file
+_DRAWING_LIBRARIES = ("matplotlib", "pillow", "jinja2", "markupsafe", "trimesh")  # they affect files, but no numbers
 
 
 def results_folder(study: Study) -> Path:
@@ -44,14 +51,89 @@ def kept_result(folder: Path, study: Study) -> Result | None:
 
     Return None if it is incomplete, or if anything that it was computed from has changed.
     """
+    result = _result_in(folder, study)
+    if result is None or result.recommended is None or not result.recommended.cutting:
+        return None
+    return replace(result, which_wing=f"The stretched wing is {recommended_words(folder)}.")
+
+
+def _result_in(folder: Path, study: Study) -> Result | None:
+    """Return the result in a folder, or None if it is incomplete or of other inputs."""
     try:
         result = result_from_json((folder / "summary.json").read_text(encoding="utf-8"))
     except (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError, CommandError):
         return None  # the file is missing, incomplete, or of another version
-    design = result.recommended
-    if design is None or not design.cutting or result.inputs != inputs_hash(inputs_text(study)):
+    return result if result.inputs == inputs_hash(inputs_text(study)) else None
+
+
+class KeptRun(NamedTuple):
+    """A complete run in a folder: its result, the files that report it, and those for the bench."""
+
+    result: Result
+    written: list[Path]
+    sheets: list[Path]
+
+
+def kept_run(folder: Path, study: Study, command: str, anyway: bool, warn: Progress) -> KeptRun | None:
+    """Return the run in a folder if nothing at all has changed since, and every file is as it was written.
+
+    ``command`` is the command line that the result holds. ``warn`` is called if the record is damaged.
+    """
+    file = folder / RECORD
+    if not file.is_file():
         return None
-    return replace(result, which_wing=f"The stretched wing is {recommended_words(folder)}.")
+    record = Record(file, inputs_text(study), warn)
+    known: Any = record.known(_files_key(record, command, anyway))
+    record.close()
+    if known is None or not all(file_hash(folder / name) == kept for name, kept in known["hashes"].items()):
+        return None
+    result = _result_in(folder, study)
+    if result is None:
+        return None
+    return KeptRun(result, *([folder / name for name in known[which]] for which in ("written", "sheets")))
+
+
+def keep_run(
+    record: Record,
+    folder: Path,
+    command: str,
+    anyway: bool,
+    written: Iterable[Path],
+    sheets: Iterable[Path],
+    hashes: Mapping[Path, str],
+) -> None:
+    """Note in the record the files of a complete run, with the hashes of their contents (`files.noting_hashes`)."""
+    names = {"written": written, "sheets": sheets, "hashes": hashes}
+    kept: Any = {what: [path.relative_to(folder).as_posix() for path in paths] for what, paths in names.items()}
+    kept["hashes"] = dict(zip(kept["hashes"], hashes.values(), strict=True))
+    record.keep([(_files_key(record, command, anyway), kept)])
+
+
+def _files_key(record: Record, command: str, anyway: bool) -> Any:
+    """Return the key of the files of a run: what they depend on besides the inputs, which are the record's own key.
+
+    A run shows flips that were found in the meantime.
+    """
+    return "files of a run", command, anyway, drawing_fingerprint(), record.known(FLIPS)
+
+
+@cache
+def drawing_fingerprint() -> str:
+    """Return a hash of all code that draws, writes and prints, with the versions of its libraries."""
+    package = Path(__file__).parents[1]
+    digest = hashlib.sha256("\n".join(f"{name} {_version(name)}" for name in _DRAWING_LIBRARIES).encode())
+    for room in ("report", "cli"):
+        for path in sorted((package / room).rglob("*")):
+            if path.is_file() and path.suffix != ".pyc":
+                digest.update(path.read_bytes())
+    return digest.hexdigest()
+
+
+def _version(name: str) -> str:
+    try:
+        return importlib.metadata.version(name)
+    except importlib.metadata.PackageNotFoundError:
+        return "absent"
 
 
 def recommended_words(folder: Path | None) -> str:

@@ -19,6 +19,7 @@ from tradestudy.__main__ import main
 from tradestudy.cli import folders, session
 from tradestudy.cli.app import COMMANDS, build_app
 from tradestudy.commands import assess, flips, optimise, trade
+from tradestudy.search.engines.record import Record
 
 PAGES = [
     *sorted(ROOT.glob("*.md")),
@@ -82,7 +83,8 @@ def invented(monkeypatch, tmp_path):
     (tmp_path / "fitted.toml").write_text("", encoding="utf-8")
     monkeypatch.chdir(tmp_path)
     result = sample_result()
-    opened = SimpleNamespace(study=SimpleNamespace(fly=SimpleNamespace(purpose="distance")), report_progress=print)
+    study = SimpleNamespace(fly=SimpleNamespace(purpose="distance"))
+    opened = SimpleNamespace(study=study, report_progress=print, record=Record(None, ""))
     monkeypatch.setattr(session, "open_session", lambda *given, **more: contextlib.nullcontext(opened))
     monkeypatch.setattr("tradestudy.commands.assess.drawn_result", lambda session, result: result)
     monkeypatch.setattr(folders, "write_results", lambda *given: [])
