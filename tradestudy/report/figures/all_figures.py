@@ -18,6 +18,7 @@ from matplotlib.figure import Figure
 from tradestudy.files import write_atomically
 from tradestudy.results.result import Result
 
+from . import style
 from .along_span import handling, loading, structure_span
 from .bars import drag, masses, watts
 from .over_speed import control, speed
@@ -43,6 +44,12 @@ FIGURES: dict[str, Callable[[Result], Figure | None]] = {
     "structure_span": structure_span,
     "control": control,
 }
+# figures that the page shows unfolded have a variant for phones
+NARROW: dict[str, Callable[[Result, float], Figure | None]] = {
+    "span_trade": span_trade_figure,
+    "weight_range": weight_range_figure,
+    "speed": speed,
+}
 
 
 def as_bytes(figure: Figure, form: str) -> bytes:
@@ -60,16 +67,22 @@ def as_bytes(figure: Figure, form: str) -> bytes:
 
 
 class Drawn(NamedTuple):
-    """A figure and its SVG file, which the folder and the page share."""
+    """A figure and its SVG file, which the folder and the page share. ``narrow`` is its variant for phones."""
 
     figure: Figure
     svg: bytes
+    narrow: Drawn | None = None
 
 
 def draw_all(result: Result) -> dict[str, Drawn]:
     """Return every figure that the Result has data for, by its name in `FIGURES`."""
-    figures = ((name, draw(result)) for name, draw in FIGURES.items())
-    return {name: Drawn(figure, as_bytes(figure, "svg")) for name, figure in figures if figure}
+    drawn = {name: _drawn(draw(result)) for name, draw in FIGURES.items()}
+    narrow = {name: _drawn(draw(result, style.NARROW)) for name, draw in NARROW.items() if drawn.get(name)}
+    return {name: each._replace(narrow=narrow.get(name)) for name, each in drawn.items() if each}
+
+
+def _drawn(figure: Figure | None) -> Drawn | None:
+    return Drawn(figure, as_bytes(figure, "svg")) if figure else None
 
 
 def save_figure(figure: Figure, stem: Path) -> list[Path]:
@@ -80,6 +93,6 @@ def save_figure(figure: Figure, stem: Path) -> list[Path]:
 def save_all(drawn: Mapping[str, Drawn], folder: str | Path) -> list[Path]:
     """Write every figure into a folder, as SVG and PNG, and return the paths. All are drawn before one is written."""
     contents: dict[str, bytes] = {}
-    for name, (figure, svg) in drawn.items():
+    for name, (figure, svg, _) in drawn.items():
         contents |= {f"{name}.svg": svg, f"{name}.png": as_bytes(figure, "png")}
     return [write_atomically(Path(folder) / name, content) for name, content in contents.items()]

@@ -19,7 +19,7 @@ _FADED = 0.7  # how far a curve is hidden at speeds that are not for cruise
 _CONTROL_SHOWN = (-0.15, 1.12)  # limits of the control axis; below 0 control is reversed
 
 
-def speed(result: Result) -> Figure | None:
+def speed(result: Result, width: float = style.WIDTH) -> Figure | None:
     """Return the figure of power and the study's measure against airspeed, or None without such curves.
 
     The cruise of each wing is marked. Speeds below the least cruise and above the advised maximum are faded.
@@ -27,7 +27,7 @@ def speed(result: Result) -> Figure | None:
     wings = wings_with_curves(result, "speed_kmh")
     if not wings:
         return None
-    figure, panels = style.new_figure(6.0, (1, 1), left=0.62, top=0.42, gap=0.42)
+    figure, panels = style.new_figure(6.0, (1, 1), left=0.62, top=0.42, gap=0.42, width=width)
     panels[0].set_xlim(*style.axis_limits([value for wing in wings for value in wing.design.curves.speed_kmh], 0.03))
     shown, known = wings[-1].design, measure(result)
     cruise, current = design_number(shown, "cruise_speed_kmh"), design_number(shown, "cruise_current_a")
@@ -44,19 +44,20 @@ def _fade(panels: list[Axes], design: Design) -> None:
     left, right = panels[0].get_xlim()
     floors = [each.bound for each in design.limits if each.name == "cruise_over_stall" and each.unit == "km/h"]
     floor = floors[0] if floors else None
+    # each name stands where its panel is empty: power is low at the least cruise, range is low at the highest speed
     ends = [
-        (floor, left, floor, "least cruise"),
-        (design.numbers.advised_speed_kmh, design.numbers.advised_speed_kmh, right, "advised highest"),
+        (floor, left, floor, "least cruise", panels[0], 90),
+        (design.numbers.advised_speed_kmh, design.numbers.advised_speed_kmh, right, "advised highest", panels[1], 0),
     ]
-    for speed_kmh, start, stop, words in ends:
+    for speed_kmh, start, stop, words, named, turned in ends:
         if speed_kmh is None or not left < speed_kmh < right:
             continue
         for axes in panels:
             axes.axvspan(start, stop, color=style.PAPER, alpha=_FADED, zorder=2.5, linewidth=0, gid=f"beyond {words}")
             axes.axvline(speed_kmh, color=style.QUIET, linewidth=0.9, linestyle=":", zorder=2.5, gid=words)
-        low, high = panels[0].get_ylim()
-        text = f" {words} \n {number_text(speed_kmh)} km/h "
-        style.write(panels[0], speed_kmh, high - 0.02 * (high - low), text, ha="right", va="top", color=style.QUIET)
+        top = named.get_ylim()[1]
+        text = f"{words} {number_text(speed_kmh)} km/h "
+        style.write(named, speed_kmh, 0.98 * top, text, ha="right", va="top", rotation=turned, color=style.QUIET)
 
 
 def _speed_panel(axes: Axes, wings: list[DrawnWing], key: str, at_cruise: str) -> None:

@@ -35,6 +35,7 @@ PACK_FILL = "#e2a36f"
 BAND = "#f6e6bf"
 
 WIDTH = 7.3  # inches: 700 px at 96 dots per inch
+NARROW = 3.6  # inches; a figure for a phone
 SMALL, NORMAL = 8.5, 9.5  # font sizes in points
 
 
@@ -63,19 +64,20 @@ def new_figure(
     bottom: float = 0.55,
     gap: float = 0.22,
     shared: bool = True,
+    width: float = WIDTH,
 ) -> tuple[Figure, list[Axes]]:
-    """Return a figure of width WIDTH and its axes, one for each row.
+    """Return a figure and its axes, one for each row.
 
-    ``rows`` holds the relative heights of the axes. Margins and gap are in inches.
+    ``rows`` holds the relative heights of the axes. Width, margins and gap are in inches.
     """
-    figure = Figure(figsize=(WIDTH, height), facecolor=PAPER)
+    figure = Figure(figsize=(width, height), facecolor=PAPER)
     FigureCanvasAgg(figure)
     inside = height - top - bottom - gap * (len(rows) - 1)
     axes: list[Axes] = []
     upper = height - top
     for share in rows:
         tall = inside * share / sum(rows)
-        box = (left / WIDTH, (upper - tall) / height, (WIDTH - left - right) / WIDTH, tall / height)
+        box = (left / width, (upper - tall) / height, (width - left - right) / width, tall / height)
         axes.append(figure.add_axes(box, sharex=axes[0] if axes and shared else None))
         upper -= tall + gap
     for each in axes:

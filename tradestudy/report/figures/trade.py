@@ -24,11 +24,11 @@ _SAME_PLACE = 15.0  # points of type; wings of the front drawn closer together s
 # A stock wing that lies below all others by more than this many ranges (largest minus smallest) is named at the edge.
 _STOCK_WITHIN = 2.0
 _LEAST_SPAN = 0.2  # least extent of an axis, as a share of its largest value: 2 % must not look like a cliff
-_LINE = 34  # letters in a line of a label
+_LINE, _SHORT_LINE = 34, 24  # letters in a line of a label; in a figure for a phone
 _BRACKETED = re.compile(r" \([^()]*\)")
 
 
-def span_trade_figure(result: Result) -> Figure | None:
+def span_trade_figure(result: Result, width: float = style.WIDTH) -> Figure | None:
     """Return the figure of the span trade, or None with fewer than two points.
 
     It shows the study's measure, weight and stall speed against span. Every pack has a line of its own, with its name.
@@ -37,7 +37,7 @@ def span_trade_figure(result: Result) -> Figure | None:
     points = complete_designs(result.span_trade, "span_mm", known.key, "auw_g", "stall_speed_kmh")
     if len(points) < 2:
         return None
-    figure, panels = style.new_figure(6.2, (2.6, 1, 1), left=0.62, top=0.4, gap=0.36)
+    figure, panels = style.new_figure(6.2, (2.6, 1, 1), left=0.62, top=0.4, gap=0.36, width=width)
     top = panels[0]
     span = _values(points, "span_mm")
     recommended = [wing for wing in (result.recommended,) if wing]
@@ -96,7 +96,7 @@ def _short(words: str) -> str:
     return _BRACKETED.sub("", words)
 
 
-def weight_range_figure(result: Result) -> Figure | None:
+def weight_range_figure(result: Result, width: float = style.WIDTH) -> Figure | None:
     """Return the figure of the front, such as range against flying weight, or None without a front.
 
     Its wings have letters and the parts in which they differ. Steps join them, since nothing lies between two of them.
@@ -106,7 +106,7 @@ def weight_range_figure(result: Result) -> Figure | None:
     points = complete_designs(result.front, along.key, up.key)
     if len(points) < 2:
         return None
-    figure, (axes,) = style.new_figure(5.4, left=0.62, top=0.4)
+    figure, (axes,) = style.new_figure(5.4, left=0.62, top=0.4, width=width)
     across, height = _values(points, along.key), _values(points, up.key)
     steps = complete_designs(result.steps, along.key, up.key)
     others = complete_designs(result.alternatives, along.key, up.key)
@@ -141,7 +141,7 @@ def weight_range_figure(result: Result) -> Figure | None:
                    markerfacecolor="none" if broken else style.LIMIT)  # fmt: skip
         if broken:
             style.mark(axes, *place(step), "x", 9, style.LIMIT, f"breaks {step.label}", zorder=4)
-        why = "\nbreaks " + fill(broken[0], _LINE) if broken else ""
+        why = "\nbreaks " + fill(broken[0], _LINE if width >= style.WIDTH else _SHORT_LINE) if broken else ""
         each = label(step, step.label, style.LIMIT, -1 if broken else 0)
         labels.append(each._replace(words=each.words + why))
     bend = knee_wing(result)

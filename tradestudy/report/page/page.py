@@ -118,7 +118,7 @@ def _figures(result: Result, drawn: Mapping[str, Drawn]) -> list[dict[str, Any]]
     """Return every figure except the wing from above, which is on the first screen."""
     wings_of = {"span_trade": wings_along_span, "weight_range": front_wings}
     figures = []
-    for name, (figure, svg) in drawn.items():
+    for name, each in drawn.items():
         if name == "planform":
             continue
         words = [caption(name, result), *(weight_prices(result) if name == "weight_range" else [])]
@@ -131,12 +131,19 @@ def _figures(result: Result, drawn: Mapping[str, Drawn]) -> list[dict[str, Any]]
                 "name": name,
                 "title": title(name, result),
                 "words": join(" ", words),
-                "source": "data:image/svg+xml;base64," + b64encode(with_dark_variant(svg)).decode("ascii"),
-                "spots": point_spots(name, figure, result),
+                "variants": [
+                    {"width": width, "source": _source(one.svg), "spots": point_spots(name, one.figure, result)}
+                    for width, one in (("wide" if each.narrow else "", each), ("narrow", each.narrow))
+                    if one
+                ],
                 "table": table,
             }
         )
     return figures
+
+
+def _source(svg: bytes) -> str:
+    return "data:image/svg+xml;base64," + b64encode(with_dark_variant(svg)).decode("ascii")
 
 
 def unbroken_units(words: str) -> str:

@@ -10,7 +10,8 @@ from invented_result import sample_result
 from invented_wing import design
 from matplotlib.text import Text
 
-from tradestudy.report.figures.all_figures import FIGURES, as_bytes, draw_all, save_all
+from tradestudy.report.figures import style
+from tradestudy.report.figures.all_figures import FIGURES, NARROW, as_bytes, draw_all, save_all
 from tradestudy.report.figures.trade import span_trade_figure, weight_range_figure
 from tradestudy.report.page.captions import TITLES
 
@@ -103,6 +104,11 @@ def test_no_word_is_clipped_or_covers_another(drawn, name):
         up = min(box.y1, other.y1) - max(box.y0, other.y0)
         # extents include room for ascenders and descenders, of which a dot or two may overlap
         assert across < 2 or up < 2, f"{words!r} covers {other_words!r}"
+
+
+@pytest.mark.parametrize("name", list(NARROW))
+def test_no_word_of_a_figure_for_phones_is_clipped(sample, name):
+    assert len(legible(NARROW[name](sample, style.NARROW))) > 3
 
 
 def test_handling_is_a_share_of_the_stock_wing(drawn, sample):
@@ -293,7 +299,7 @@ def test_speeds_that_are_not_for_cruise_are_faded(sample):
         box = faded[0].get_extents().transformed(axes.transData.inverted())
         assert (box.x0, box.x1) == pytest.approx(ends)
         told = min(ends, key=lambda end: abs(end - 70.0))
-        assert any(f"{words} \n {told:.0f} km/h" in each for each in words_of(figure))
+        assert any(f"{words} {told:.0f} km/h" in each for each in words_of(figure))
     legible(figure)
 
 

@@ -25,7 +25,7 @@ def contrast(one, other):
 
 
 def test_every_colour_of_every_figure_has_a_dark_one():
-    for name, (_, svg) in draw_all(sample_result()).items():
+    for name, (_, svg, _) in draw_all(sample_result()).items():
         used = {each.decode() for each in _COLOUR.findall(svg)}
         assert used <= set(DARK), name
         dark = with_dark_variant(svg).decode()

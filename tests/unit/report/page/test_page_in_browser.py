@@ -54,7 +54,8 @@ function drive(window) {
       return each.tabIndex >= 0 && !each.disabled && each.checkVisibility({contentVisibilityAuto: true}); })
       .filter(Boolean).length};
   page.querySelector("nav a[href='#build']").click();
-  var spots = page.querySelectorAll("#figure-span_trade .spot");
+  var spots = Array.from(page.querySelectorAll("#figure-span_trade .spot")).filter(function (spot) {
+    return spot.checkVisibility(); });
   spots[0].focus();
   spots[0].dispatchEvent(new window.KeyboardEvent("keydown", {key: "ArrowRight", bubbles: true}));
   told.stepped = [page.activeElement === spots[1], spots[0].tabIndex, spots[1].tabIndex];
@@ -68,12 +69,14 @@ function drive(window) {
   }
   page.getElementById("span-back").click();
   told.back = +slider.value;
-  told.dots = Array.from(page.querySelectorAll("#figure-weight_range .spot"), function (spot, at) {
+  var seen = function (spots) { return Array.from(page.querySelectorAll(spots)).filter(function (spot) {
+    return spot.checkVisibility(); }); };
+  told.dots = seen("#figure-weight_range .spot").map(function (spot, at) {
     if (at % 2) { spot.focus(); } else { spot.dispatchEvent(new window.Event("mouseenter")); }
     var readout = page.querySelector("#figure-weight_range .readout");
     return {words: readout.textContent, figures: figures(readout)};
   });
-  var spot = page.querySelector("#figure-span_trade .spot[data-step]");
+  var spot = seen("#figure-span_trade .spot[data-step]")[0];
   spot.click();
   told.clicked = [+spot.dataset.step, +slider.value];
   page.getElementById("span-back").click();
@@ -143,7 +146,7 @@ def result():
 def told(result, tmp_path_factory):
     """Return what the script printed at each width."""
     with pytest.MonkeyPatch.context() as patched:
-        wanted = ("planform", "span_trade", "weight_range")
+        wanted = ("planform", "span_trade", "weight_range", "speed")
         patched.setattr(figures_module, "FIGURES", {name: figures_module.FIGURES[name] for name in wanted})
         text = page(result)
     # the policy is unchanged except for one more script, which records complaints
