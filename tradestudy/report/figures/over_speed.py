@@ -56,7 +56,7 @@ def _fade(panels: list[Axes], design: Design) -> None:
             axes.axvspan(start, stop, color=style.PAPER, alpha=_FADED, zorder=2.5, linewidth=0, gid=f"beyond {words}")
             axes.axvline(speed_kmh, color=style.QUIET, linewidth=0.9, linestyle=":", zorder=2.5, gid=words)
         top = named.get_ylim()[1]
-        text = f"{words} {number_text(speed_kmh)} km/h "
+        text = f"{words}{' ' if turned else chr(10)}{number_text(speed_kmh)} km/h "
         style.write(named, speed_kmh, 0.98 * top, text, ha="right", va="top", rotation=turned, color=style.QUIET)
 
 
