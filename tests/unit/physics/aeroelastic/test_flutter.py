@@ -13,6 +13,7 @@ from tradestudy.physics.aeroelastic.flutter import (
     flutter_points,
 )
 from tradestudy.physics.aeroelastic.vibration import BeamSections, clamped_modes, free_modes, natural_frequencies
+from tradestudy.physics.aeroelastic import wing_flutter as module
 from tradestudy.physics.aeroelastic.wing_flutter import HalfBody, strip_inertia, vibrating_wing, wing_flutter
 from tradestudy.physics.structure.wing_beam import WingBeam
 from tradestudy.physics.weights.mass import Strip
@@ -197,3 +198,9 @@ def test_total_wing():
     # With tip loss the wing is faster, and so is the nominal speed. The full lift slope becomes part of the band.
     lossy = wing_flutter(likely._replace(lift_share=0.7), weak._replace(lift_share=0.7), body, DENSITY).speed
     assert lossy.likely > result.speed.likely
+
+
+def test_shifted_mass_lies_farther_aft_by_a_share_of_the_chord():
+    laid = laid_wing()[0]
+    moved = module._shifted(laid, 0.02).sections.mass_offset - laid.sections.mass_offset
+    np.testing.assert_allclose(moved, 0.02 * 2 * laid.half_chord, rtol=1e-12)

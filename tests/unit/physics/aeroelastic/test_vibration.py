@@ -6,6 +6,7 @@ from scipy.linalg import eigh
 from skfem import Basis, BilinearForm, ElementLineHermite, MeshLine
 from skfem.helpers import dd
 
+from tradestudy.physics.aeroelastic import vibration
 from tradestudy.physics.aeroelastic.vibration import (
     BeamSections,
     clamped_modes,
@@ -164,3 +165,13 @@ def test_rigid_masses_are_exact_sums_and_a_heavy_body_fixes_the_root():
     np.testing.assert_allclose(free.mass[:2, :2], expected, rtol=1e-9)
     fixed = free_modes(clamped, sections, root, sweep, 1e7, 0.15, 50.0)
     np.testing.assert_allclose(natural_frequencies(fixed), natural_frequencies(clamped), rtol=1e-6)
+
+
+def test_shapes_give_a_cubic_and_its_slope():
+    """Check that elements of any width hold w = 1 - 2 y + 3 y^2 - 4 y^3 and a linear twist exactly."""
+    station, law = np.array([0.0, 0.2, 0.5, 0.6]), np.polynomial.Polynomial([1.0, -2.0, 3.0, -4.0])
+    nodes = np.column_stack([law(station), law.deriv()(station), 0.5 - 3 * station]).ravel()
+    points, *matrices, length = vibration._shapes(station)
+    found = [matrix @ nodes for matrix in matrices]
+    np.testing.assert_allclose(found, [law(points), law.deriv()(points), 0.5 - 3 * points, -3 + 0 * points], rtol=1e-12)
+    assert length @ points**2 == pytest.approx(0.6**3 / 3, rel=1e-12)

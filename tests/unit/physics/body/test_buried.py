@@ -11,9 +11,12 @@ from tradestudy.physics.geometry.stretch_schemes import stock_planform
 ROOT, TIP, SEMI, THICK = 0.30, 0.15, 0.60, 0.10  # chords and half span in m; thickness over chord
 
 
-def slab(set_back=0.25):
-    """Return the skin of a tapered wing whose section is a rectangle a tenth as thick as its foam chord."""
-    half = np.array([0.5 * THICK, 0.5 * THICK, 0.01])
+def slab(set_back=0.25, nose=0.5 * THICK):
+    """Return the skin of a tapered wing whose section is a rectangle a tenth as thick as its foam chord.
+
+    With another half thickness of the ``nose`` it is a wedge.
+    """
+    half = np.array([nose, 0.5 * THICK, 0.01])
     points = SectionPoints(np.array([0.0, 1.0, 1.0]), np.array([0.0, 0.0, 1.0]), half, -half, np.zeros(3), np.zeros(3))
     stock = StockWing(span=2 * SEMI, centre_width=0.0, root_chord=ROOT, tip_chord=TIP, tip_set_back=set_back,
                       washout=0.0, dihedral=0.0, elevon_root_chord=0.04, elevon_tip_chord=0.03, elevon_inner_end=0.1,
@@ -41,3 +44,10 @@ def test_length_stops_it_between_leading_edge_and_hinge():
 def test_a_thin_one_reaches_the_tip_and_a_thick_one_fits_nowhere():
     assert outmost_place(slab(), (0.01, 0.02, 0.004)).from_centre == pytest.approx(SEMI - 0.01, abs=1e-6)
     assert outmost_place(slab(), (0.02, 0.02, 0.027)) is None
+
+
+def test_it_lies_where_the_foam_is_thickest():
+    # a wedge that is thickest at its hinge, 0.3 - 0.15 y / 0.6 behind the nose: the front of the box needs 10 + 2 + 2 mm,
+    # which are 140 mm behind the leading edge, and 30 mm more are 170 mm: 520 mm from the centre line at the outer wall
+    found = outmost_place(slab(0.0, nose=0.0), (0.030, 0.030, 0.010))
+    assert found == pytest.approx((0.520 - 0.015, 0.155), abs=5e-4)

@@ -26,3 +26,13 @@ def test_a_box_right_through_the_skin_is_the_sum_of_its_columns(godwit_study):
             moment += column * np.array([x, y, 0.5 * (upper + lower)])
     assert found.volume == pytest.approx(volume, rel=1e-9)
     assert found.moment == pytest.approx(moment, rel=1e-9)
+
+
+def test_a_box_in_the_right_half_is_cut_in_the_left_too(godwit_study):
+    """Check boxes inside the foam, 20 x 40 x 2 mm, against their own volume."""
+    stock = stock_wing(godwit_study)
+    skin = wing_skin(stock_planform(stock), skin_points(godwit_study, stock, wing_sections(godwit_study, stock)))
+    for inner, count, place in ((0.05, 2, 0.07), (-0.02, 1, 0.0)):
+        found = removed_foam.cut_box(skin, np.array([0.14, inner, -0.001]), np.array([0.16, inner + 0.04, 0.001]))
+        assert found.volume == pytest.approx(count * 0.02 * 0.04 * 0.002, rel=1e-9)
+        assert (found.from_centre, found.length, found.width) == pytest.approx((place, 0.02, 0.04), abs=1e-12)

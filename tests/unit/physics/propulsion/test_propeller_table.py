@@ -142,3 +142,11 @@ def test_messages(rows, message):
     with pytest.raises(CatalogueError) as caught:
         table_from_rows(0.2286, *rows)
     assert str(caught.value) == message
+
+
+@pytest.mark.parametrize("rpm", [3500.0, 9000.0])
+def test_a_row_at_rest_far_from_the_speeds_in_flight_is_left_out(table, rpm):
+    one, places = (0.0, 0.5, 0.4, rpm * RPM), (np.linspace(0.0, 0.9, 5), np.linspace(4000.0, 8000.0, 5) * RPM)
+    longer = [np.append(column, value) for column, value in zip(_rows(), one, strict=True)]
+    found = propeller_coefficients(table_from_rows(0.2286, *longer), *places)
+    np.testing.assert_array_equal(found, propeller_coefficients(table, *places))

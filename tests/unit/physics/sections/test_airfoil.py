@@ -71,6 +71,12 @@ def test_front_part_is_per_its_own_chord(naca_0010):
     assert front.thickness * 0.8 == pytest.approx(0.10, rel=1e-3)
 
 
+def test_the_front_of_a_wedge_has_the_constants_of_the_whole():
+    x = np.linspace(0, 1, 201)
+    wedge = airfoil.outline_from_surfaces(x, 0.08 * x, -0.02 * x)
+    np.testing.assert_allclose(airfoil.section_shape(wedge, 0.6), airfoil.section_shape(wedge), rtol=1e-9)
+
+
 def test_named_sections():
     mh60, naca = airfoil.coordinates_by_name("mh60"), airfoil.coordinates_by_name("naca0010")
     # M. Hepperle's MH 60 is 10.1 % thick (its designer's list; aerosandbox has the same)
@@ -138,3 +144,10 @@ def test_plate_behind_the_foam(naca_0010):
     assert thickness[0] == pytest.approx(0.83 * airfoil.section_thickness(naca_0010, 0.25 / 0.83), rel=5e-3)
     assert thickness[1] == pytest.approx(0.02, rel=0.03)  # cosine spacing is 2 % of the chord there
     assert thickness[2] == pytest.approx(0.02 / 3, rel=0.05)
+
+
+def test_a_plate_goes_on_along_the_mean_line():
+    x, upper, lower = airfoil.surfaces(naca_00(0.10))
+    tilted = airfoil.outline_from_surfaces(x, upper + 0.05 * x, lower + 0.05 * x)
+    place, top, bottom = airfoil.surfaces(airfoil.with_plate_elevon(tilted, 0.7, 0.02))
+    assert place[-1] == 1.0 and abs(top + bottom).max() < 1e-3  # still straight; twice the height of the mean line
