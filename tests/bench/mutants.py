@@ -97,7 +97,8 @@ def outcome(mutant, tests, copies, limit):
         command = [sys.executable, *PYTEST, "-x", f"@{listed}"]
         try:
             done = subprocess.run(command, cwd=copy, env=variables(copy), timeout=limit, capture_output=True)
-            ended = {0: "survived", 4: "old map"}.get(done.returncode, "killed")  # 4: a test is not there any more
+            gone = done.returncode == 4 and b"not found:" in done.stdout + done.stderr  # a test of the map
+            ended = "survived" if done.returncode == 0 else "old map" if gone else "killed"
         except subprocess.TimeoutExpired:
             ended = "timeout"
         if ended != "survived":

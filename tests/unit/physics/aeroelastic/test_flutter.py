@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from typical_section import layers_by_hand, materials
 
+from tradestudy.physics.aeroelastic import wing_flutter as module
 from tradestudy.physics.aeroelastic.flutter import (
     FlutterBand,
     SectionAxis,
@@ -13,7 +14,6 @@ from tradestudy.physics.aeroelastic.flutter import (
     flutter_points,
 )
 from tradestudy.physics.aeroelastic.vibration import BeamSections, clamped_modes, free_modes, natural_frequencies
-from tradestudy.physics.aeroelastic import wing_flutter as module
 from tradestudy.physics.aeroelastic.wing_flutter import HalfBody, strip_inertia, vibrating_wing, wing_flutter
 from tradestudy.physics.structure.wing_beam import WingBeam
 from tradestudy.physics.weights.mass import Strip

@@ -47,7 +47,7 @@ def test_a_thin_one_reaches_the_tip_and_a_thick_one_fits_nowhere():
 
 
 def test_it_lies_where_the_foam_is_thickest():
-    # a wedge that is thickest at its hinge, 0.3 - 0.15 y / 0.6 behind the nose: the front of the box needs 10 + 2 + 2 mm,
+    # a wedge, thickest at its hinge, 0.3 - 0.15 y / 0.6 behind the nose: the front of the box needs 10 + 2 + 2 mm,
     # which are 140 mm behind the leading edge, and 30 mm more are 170 mm: 520 mm from the centre line at the outer wall
     found = outmost_place(slab(0.0, nose=0.0), (0.030, 0.030, 0.010))
     assert found == pytest.approx((0.520 - 0.015, 0.155), abs=5e-4)
