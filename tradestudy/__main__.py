@@ -18,6 +18,7 @@ from tradestudy.cli.app import INTERRUPTED, run_command_line
 from tradestudy.cli.terminal import NEAREST_LETTERS, show
 from tradestudy.errors import MeasurementsError, StudyFileError, TradestudyError
 
+_FULL = (errno.ENOSPC, errno.EIO, errno.EFBIG, getattr(errno, "EDQUOT", errno.ENOSPC))
 _TERMINATED = 143  # exit code that shells expect after SIGTERM
 
 
@@ -27,6 +28,9 @@ class _Terminated(KeyboardInterrupt):
 
 def program() -> int:
     """Run the command line of this process and return its exit code."""
+    for name in ("stdout", "stderr"):
+        if getattr(sys, name) is None:  # closed by the caller, or a program without a console
+            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))
     for name in ("SIGTERM", "SIGHUP"):
         if hasattr(signal, name):
             signal.signal(getattr(signal, name), _end)
@@ -37,7 +41,7 @@ def program() -> int:
     try:
         sys.stdout.flush()
     except OSError as error:
-        code = _end_of_pipe(error)
+        code = _end_of_pipe() if _is_end_of_pipe(error) else _unprinted(error)
     return code
 
 
@@ -62,7 +66,9 @@ def main(arguments: list[str] | None = None) -> int:
         return _TERMINATED if _ended else INTERRUPTED
     except OSError as error:
         if _is_end_of_pipe(error):
-            return _end_of_pipe(error)
+            return _end_of_pipe()
+        if error.errno in _FULL and error.filename is None:
+            return _unprinted(error)
         return _unexpected(error, trace)
     except Exception as error:
         return _unexpected(error, trace)
@@ -82,15 +88,20 @@ def _is_end_of_pipe(error: OSError) -> bool:
     return isinstance(error, BrokenPipeError) or (error.errno == errno.EINVAL and error.filename is None)
 
 
-def _end_of_pipe(error: OSError) -> int:
-    """Send the rest of the output nowhere and return exit code 0. Raise any other error again."""
-    if not _is_end_of_pipe(error):
-        raise error
+def _end_of_pipe() -> int:
+    """Send the rest of the output nowhere and return exit code 0."""
     nowhere = open(os.devnull, "w", encoding="utf-8")
     with suppress(OSError):  # what is left in the buffer is written when the process ends
         os.dup2(nowhere.fileno(), sys.stdout.fileno())
     sys.stdout = nowhere
     return 0
+
+
+def _unprinted(error: OSError) -> int:
+    """Tell that the output cannot be written where it was sent, and return exit code 1."""
+    _end_of_pipe()
+    show(f"The output could not be written to its end: {error.strerror or error}.", to=sys.stderr)
+    return 1
 
 
 def _unexpected(error: Exception, trace: bool) -> int:

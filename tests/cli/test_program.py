@@ -54,6 +54,20 @@ def test_a_reader_that_ends_is_no_error():
         assert (running.wait(), running.stderr.read()) == (0, b"")
 
 
+@pytest.mark.skipif(not os.path.exists("/dev/full"), reason="this system has no full device")
+@pytest.mark.parametrize(
+    ("output", "code", "said"),
+    [
+        (">&-", 0, ""),
+        (">/dev/full", 1, "The output could not be written to its end: No space left on device.\n"),
+    ],
+)
+def test_output_that_is_closed_or_full(output, code, said):
+    command = f'"{sys.executable}" -m tradestudy --version {output}'
+    done = subprocess.run(command, shell=True, cwd=ROOT, stderr=subprocess.PIPE, text=True)
+    assert (done.returncode, done.stderr) == (code, said)
+
+
 @pytest.mark.parametrize(
     ("error", "code"),
     [
