@@ -13,6 +13,7 @@ from tradestudy.cli.grid import read_axes
 
 STUDY = str(GODWIT)
 ALL = "span, sweep, washout, tip_chord, static_margin, cruise_speed, rod_diameter, parallel, rod_pairs, propeller"
+A_KEY = "a key of the study such as fly.wind"
 FORM = "An axis looks like span=1240:1740:20 (first, last, step) or parallel=2,3,4"
 
 
@@ -33,7 +34,25 @@ def test_axes_are_read_into_si():
     ("axes", "words"),
     [
         (["span"], f'"span" is no axis. {FORM}.'),
-        (["sapn=1:2:3"], f"sapn cannot be an axis. Did you mean span? Axes: {ALL}."),
+        (["sapn=1:2:3"], f"sapn cannot be an axis. Did you mean span? Axes: {ALL}, or {A_KEY}."),
+        (["fly.wnd=1:2:1"], 'fly.wnd cannot be an axis: "fly.wnd" is not a known key. Did you mean fly.wind?'),
+        (["fly.wind="], f'"fly.wind=" is no axis. {FORM}.'),
+        (
+            ["fly.wind=1:2:1 kg"],
+            'fly.wind=1:2:1 kg: fly.wind is "1.0 kg", a mass; give a speed, in m/s, km/h, mph or kn.',
+        ),
+        (
+            ["fly.wind=1:90:1 m/s"],
+            'fly.wind=1:90:1 m/s: fly.wind is "21.0 m/s"; allowed is 0 m/s to 20 m/s. Is that 21 km/h?',
+        ),
+        (
+            ["fly.purpose=1:3:1"],
+            "fly.purpose=1:3:1: fly.purpose is no number, so it has no steps. List its values: fly.purpose=a,b,c.",
+        ),
+        (
+            ["equipment.camera.mass=0,9 g", "equipment[1].mass=5 g"],
+            "equipment[1].mass and equipment.camera.mass are the same key, equipment[1].mass.",
+        ),
         (["span=1200,1300", "span=1400"], "span is given twice."),
         (["span=1300:1240:20"], f"span=1300:1240:20: first, last and step do not lead from one to the other. {FORM}."),
         (["span=1240:1300:0"], f"span=1240:1300:0: first, last and step do not lead from one to the other. {FORM}."),
@@ -106,3 +125,8 @@ def test_cluster_without_its_library_is_told(capsys, monkeypatch):
     monkeypatch.setitem(sys.modules, "distributed", None)
     assert main(["optimise", STUDY, "--cluster", "tcp://127.0.0.1:8786"]) == 2
     assert 'pip install "tradestudy[cluster]"' in capsys.readouterr().err
+
+
+def test_a_key_is_no_axis_and_set_as_well(capsys):
+    assert main(["grid", STUDY, "fly.wind=1,2", "--set", "fly.wind=3 m/s"]) == 2
+    assert "fly.wind is an axis of the grid and set as well; leave out one of the two." in capsys.readouterr().err

@@ -21,7 +21,7 @@ def flips(study: StudyRequest, as_json: AsJson = False, search: Any = None) -> N
     from tradestudy.commands import flips as command
     from tradestudy.commands.kept_results import results_folder
 
-    folder = search.out or results_folder(study.read(search.fitted))
+    folder = search.out or results_folder(study.read())
     with session.progress() as report:
         options = search._replace(out=folder)._asdict()
         with session.open_session(study, f"tradestudy flips {study.name}", report, tasks=_MANY, **options) as opened:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -10,6 +11,7 @@ import typer
 
 from tradestudy.errors import CommandError, near_match
 from tradestudy.quantities.design_inputs import COUNT_INPUTS, PROPELLER_INPUT, QUANTITY_INPUTS
+from tradestudy.study.edits.key_axis import AXIS_FORM, KeyAxis, key_axis, numbers_and_unit, refuse_twice
 
 from . import folders, output, session
 from .completion import axes
@@ -20,10 +22,9 @@ from .terminal import print_table, say, show
 if TYPE_CHECKING:
     from tradestudy.results.grid_result import GridResult
 
-_FORM = "An axis looks like span=1240:1740:20 (first, last, step) or parallel=2,3,4"
 _CHUNKS_A_TASK = 4  # number of chunks of a grid that take as long as one search
+_LONGEST = 900.0  # s; a grid that takes longer needs --yes
 _MOST_ROWS = 12  # designs that the terminal lists
-_MOST_VALUES = 20_000  # largest number of values on one axis
 
 _Axes = Annotated[
     list[str],
@@ -32,10 +33,13 @@ _Axes = Annotated[
         autocompletion=axes,
         help=(
             "One to three of span, sweep, washout, tip_chord, static_margin, cruise_speed, parallel, rod_diameter, "
-            "rod_pairs, propeller: name=first:last:step or name=a,b,c, in mm, deg, %, km/h or a unit of your own, as "
-            'in "span=44:60:1 in".'
+            "rod_pairs, propeller, or any key of the study, such as fly.wind: name=first:last:step or name=a,b,c, in "
+            'mm, deg, %, km/h or a unit of your own, as in "span=44:60:1 in".'
         ),
     ),
+]
+_Yes = Annotated[
+    bool, typer.Option("--yes", help="Go on even if the grid takes more than a quarter of an hour at its first pace.")
 ]
 _Best = Annotated[
     bool, typer.Option("--best", help="At every point, search all variables and choices that are on no axis.")
@@ -48,6 +52,7 @@ def grid(
     study: StudyRequest,
     axes: _Axes,
     best: _Best = False,
+    yes: _Yes = False,
     as_json: AsJson = False,
     out: OutFolder = None,
     workers: Workers = None,
@@ -56,23 +61,26 @@ def grid(
     requested: Any = None,
 ) -> None:
     """Compute every combination of a few values: the range of each wing, and the limit that stops it; with a map."""
-    values = read_axes(axes)
+    values = read_axes(axes, study)
     for name in values:
-        if getattr(requested, name) is not None:
+        if getattr(requested, name, None) is not None:
             raise CommandError(f"{name} is an axis of the grid and given as --{name.replace('_', '-')} as well.")
     from tradestudy.commands.design_grid import CHUNK
     from tradestudy.commands.design_grid import grid as compute_grid
     from tradestudy.commands.kept_results import results_folder
+    from tradestudy.commands.key_grid.study_grid import study_grid
 
-    folder = out or results_folder(study.read(fitted))
-    count = math.prod(len(each) for each in values.values())
+    folder = out or results_folder(study.read())
+    keyed = any(isinstance(each, KeyAxis) for each in values.values())
+    count = math.prod(len(each.values if isinstance(each, KeyAxis) else each) for each in values.values())
     command = f"tradestudy grid {study.name} {' '.join(axes)}{' --best' if best else ''}"
-    tasks = count if best else count // (_CHUNKS_A_TASK * CHUNK)
+    tasks = count if best or keyed else count // (_CHUNKS_A_TASK * CHUNK)
     with session.progress() as report:
         with session.open_session(
             study, command, report, folder, workers=workers, cluster=cluster, tasks=tasks, fitted=fitted
         ) as opened:
-            result = compute_grid(opened, values, requested, best)
+            compute = study_grid if keyed else compute_grid
+            result = compute(opened, values, requested, best, math.inf if yes else _LONGEST)
         report("drawing the map")
         written = save_grid(result, folder)
     if as_json:
@@ -123,7 +131,7 @@ def save_grid(result: GridResult, folder: Path) -> list[Path]:
     from tradestudy.report.figures.grid_map import grid_map
     from tradestudy.report.tables import grid_table
 
-    name = "grid_" + "_".join(axis.name for axis in result.axes)
+    name = "grid_" + "_".join(re.sub(r"[^\w.-]+", "-", axis.name) for axis in result.axes)
     with folders.file_errors(folder):
         return [
             write_atomically(folder / f"{name}.json", result.to_json().encode("utf-8")),
@@ -132,20 +140,34 @@ def save_grid(result: GridResult, folder: Path) -> list[Path]:
         ]
 
 
-def read_axes(words: list[str]) -> dict[str, list[Any]]:
-    """Return a dict of axis -> values (SI). Each word is ``name=first:last:step`` or ``name=a,b,c``."""
+def read_axes(words: list[str], request: StudyRequest | None = None) -> dict[str, Any]:
+    """Return a dict of axis -> values (SI), or `KeyAxis` for a key of the study.
+
+    Each word is ``name=first:last:step`` or ``name=a,b,c``. The study is read only if a name is that of a key.
+    """
     known = [*QUANTITY_INPUTS, *COUNT_INPUTS, PROPELLER_INPUT]
-    values: dict[str, list[Any]] = {}
+    values: dict[str, Any] = {}
     for each in words:
         name, equals, text = each.partition("=")
-        name = name.strip().replace("-", "_")
+        name = name.strip()
+        is_key = request is not None and "." in name
+        name = name if is_key else name.replace("-", "_")
         if not equals or not text.strip():
-            raise CommandError(f'"{each}" is no axis. {_FORM}.')
-        if name not in known:
-            raise CommandError(f"{name} cannot be an axis.{near_match(name, known)} Axes: {', '.join(known)}.")
+            raise CommandError(f'"{each}" is no axis. {AXIS_FORM}.')
+        if name not in known and not is_key:
+            raise CommandError(
+                f"{name} cannot be an axis.{near_match(name, known)} Axes: {', '.join(known)}, or a key of the study "
+                "such as fly.wind."
+            )
         if name in values:
             raise CommandError(f"{name} is given twice.")
-        values[name] = _axis_values(name, text.strip())
+        if request is not None and is_key:
+            values[name] = key_axis(request.read(), name, text.strip())
+        else:
+            values[name] = _axis_values(name, text.strip())
+    if keyed := [axis for axis in values.values() if isinstance(axis, KeyAxis)]:
+        assert request is not None
+        refuse_twice(request.read(), keyed)
     if len(values) > 3:
         raise CommandError(f"A grid has one, two or three axes, not {len(values)}.")
     return values
@@ -163,7 +185,7 @@ def _axis_values(name: str, text: str) -> list[Any]:
             except ValueError as error:
                 raise CommandError(f"propeller={text}: {error}") from None
         return sizes
-    numbers, unit = _numbers_and_unit(name, text)
+    numbers, unit = numbers_and_unit(name, text)
     if name in COUNT_INPUTS:
         least, most = COUNT_INPUTS[name].least, COUNT_INPUTS[name].most
         if any(number != int(number) or not least <= number <= most for number in numbers):
@@ -177,19 +199,3 @@ def _axis_values(name: str, text: str) -> list[Any]:
     if not all(map(known.allows, values)):
         raise CommandError(f"{name}={text} is beyond what these wings can be.")
     return values
-
-
-def _numbers_and_unit(name: str, text: str) -> tuple[list[float], str]:
-    """Return the numbers of ``first:last:step`` or ``a,b,c``, and the unit after them, which may be empty."""
-    head = text.rstrip("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ/% ")
-    unit = text[len(head) :].strip()
-    try:
-        if ":" not in head:
-            return sorted({float(part) for part in head.split(",")}), unit
-        first, last, step = (float(part) for part in head.split(":"))
-    except ValueError:
-        raise CommandError(f"{name}={text} cannot be read. {_FORM}.") from None
-    if not step > 0 or not last >= first or not (last - first) / step < _MOST_VALUES:
-        raise CommandError(f"{name}={text}: first, last and step do not lead from one to the other. {_FORM}.")
-    count = int((last - first) / step + 1e-9) + 1
-    return [round(first + index * step, 9) for index in range(count)], unit

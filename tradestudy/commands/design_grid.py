@@ -20,14 +20,16 @@ from tradestudy.aircraft.model.evaluation import evaluate
 from tradestudy.aircraft.model.limit_bounds import MET_ABOVE
 from tradestudy.aircraft.model.pack_fit import pack_fault
 from tradestudy.errors import CommandError
-from tradestudy.quantities import at_edge, in_unit
+from tradestudy.quantities import at_edge, in_unit, with_unit
 from tradestudy.quantities.design_inputs import QUANTITY_INPUTS, input_words_and_unit
 from tradestudy.results.grid_result import GridAxis, GridPoint, GridResult, GridStock
+from tradestudy.results.inputs import SetKey
 from tradestudy.search.engines.processes import LostTask, completed_tasks
 from tradestudy.search.engines.progress import warning_callback
-from tradestudy.search.parallel import SearchChain, pace, run_chains
+from tradestudy.search.parallel import SearchChain, pace, run_chains, run_tasks
 from tradestudy.search.search_space import SearchSpace
 from tradestudy.search.search_task import SearchResult, SearchTask, VariableValues
+from tradestudy.study.edits.what_stays import notes_on_edits
 
 from .kept_results import versions
 from .requested_wing import RequestedWing, refuse_tip_chord
@@ -37,6 +39,7 @@ CHUNK = 48  # designs in a batch, computed in half a second: at most this much i
 _MOST_POINTS = 200_000
 _DIGITS = {"cruise_speed_kmh": 4, "auw_g": 3}  # decimal places; 5 for kilometres and minutes
 _MARGIN_DIGITS = 6
+_HOUR = 3600.0  # s
 _PARTS = ("parallel", "rod_diameter", "rod_pairs", "propeller")
 _LEFT_OUT = "left out, every worker that tried it ended"
 _OTHERS_STOCK = (
@@ -70,27 +73,39 @@ class Chunk(NamedTuple):
         return "grid", hashlib.sha256(text.encode()).hexdigest()
 
 
-def grid(session: StudySession, axes: dict[str, list[Any]], wing: RequestedWing, at_best: bool = False) -> GridResult:
+def grid(
+    session: StudySession,
+    axes: dict[str, list[Any]],
+    wing: RequestedWing,
+    at_best: bool = False,
+    longest: float = math.inf,
+) -> GridResult:
     """Return every design of a grid. ``axes`` maps one to three names of `quantities.design_inputs` to SI values.
 
     Other variables are as requested by ``wing``, or else as on the stock wing; the default cruise speed is the best
     one. With ``at_best``, they are optimised at every point. Raises CommandError for an axis that this study cannot
-    vary.
+    vary. It does so too if the grid would take more than ``longest`` seconds at the pace of its first designs.
     """
-    _refuse(session, axes)
+    refuse_axes(session, axes, math.prod(len(values) for values in axes.values()))
     parts = session.requested_choice(wing, session.ranked()[0].choice if at_best else None)
     start = GridDesign(parts, session.requested_variables(wing))
     combinations = list(itertools.product(*axes.values()))
     designs = [_moved(session, start, dict(zip(axes, values, strict=True))) for values in combinations]
     if at_best:
-        rows = _searched_rows(session, axes, designs, wing)
+        rows = _searched_rows(session, axes, designs, wing, longest)
     else:
-        rows = _computed_rows(session, designs, wing.cruise_speed is None and "cruise_speed" not in axes)
+        rows = _computed_rows(session, designs, wing.cruise_speed is None and "cruise_speed" not in axes, longest)
+    result = empty_grid(session, axes, at_best)
+    places = itertools.product(*(axis.values for axis in result.axes))
+    return replace(result, points=[GridPoint(list(place), **row) for place, row in zip(places, rows, strict=True)])
+
+
+def empty_grid(session: StudySession, axes: dict[str, list[Any]], at_best: bool) -> GridResult:
+    """Return the result of a grid without its points: its axes, the stock wing, and the origin of all."""
     edge_axes = [
         GridAxis(name, *input_words_and_unit(name), [_edge(name, value) for value in values], name in _PARTS)
         for name, values in axes.items()
     ]
-    places = itertools.product(*(axis.values for axis in edge_axes))
     purpose = session.space.purpose
     return GridResult(
         study_name=session.study.study.name,
@@ -102,16 +117,34 @@ def grid(session: StudySession, axes: dict[str, list[Any]], wing: RequestedWing,
         gain_words=purpose.quantity.label,
         gain_unit=purpose.quantity.unit,
         others=_OTHERS_BEST if at_best else _OTHERS_STOCK,
-        points=[GridPoint(list(place), **row) for place, row in zip(places, rows, strict=True)],
+        points=[],
         stock=_stock(session, edge_axes),
-        notes=list(session.anchor.flags),
+        notes=[*notes_on_edits(session.study), *session.anchor.flags],
+        set_keys=[SetKey(*edit) for edit in session.study.edits],
     )
 
 
-def _refuse(session: StudySession, axes: dict[str, list[Any]]) -> None:
-    """Raise CommandError for an axis that this study does not let vary, or for a grid that is too large."""
+def refuse_long(done: int, total: int, seconds: float, workers: int, longest: float, what: str) -> None:
+    """Raise CommandError if the rest of a grid takes more than ``longest`` seconds at the pace so far.
+
+    ``done`` of ``total`` tasks took ``seconds`` on some ``workers``; nothing is said before each had one. ``what`` are
+    the tasks in words.
+    """
+    if done < min(workers, total):
+        return
+    left = seconds * (total - done) / done
+    if left > longest:
+        hours = left >= 2 * _HOUR
+        time_left = f"{left / _HOUR:.0f} hours" if hours else with_unit(left, "min")
+        raise CommandError(
+            f"This grid takes about {time_left} more: {done} of {total} {what} took {seconds:.0f} s. Give --yes to go "
+            "on; what is finished is kept. Or give fewer values."
+        )
+
+
+def refuse_axes(session: StudySession, axes: dict[str, list[Any]], count: int) -> None:
+    """Raise CommandError for an axis that this study does not let vary, or for a grid of too many designs."""
     study = session.study
-    count = math.prod(len(values) for values in axes.values())
     if count > _MOST_POINTS:
         raise CommandError(f"This grid has {count} designs; {_MOST_POINTS} are the most. Wider steps would do.")
     stock = session.anchor.data.layout.stock.span
@@ -146,7 +179,7 @@ def _moved(session: StudySession, start: GridDesign, values: dict[str, Any]) -> 
 # --- designs computed as requested -------------------------------------------------------------------------
 
 
-def _computed_rows(session: StudySession, designs: list[GridDesign], best_speed: bool) -> list[_Row]:
+def _computed_rows(session: StudySession, designs: list[GridDesign], best_speed: bool, longest: float) -> list[_Row]:
     """Return one row for each design. Designs are computed in chunks that depend on the grid alone."""
 
     def make(index: int) -> tuple[str, ...]:
@@ -176,7 +209,9 @@ def _computed_rows(session: StudySession, designs: list[GridDesign], best_speed:
             session.record.keep([(chunk.key, result)])
         rows |= zip(place, result, strict=True)
         done += len(place)
-        session.report_progress(f"designs of the grid: {pace(done, total, time.monotonic() - began)}")
+        seconds = time.monotonic() - began
+        session.report_progress(f"designs of the grid: {pace(done, total, seconds)}")
+        refuse_long(done, total, seconds, min(session.engine.workers * CHUNK, total), longest, "designs")
     return [rows[index] for index in range(len(designs))]
 
 
@@ -186,7 +221,7 @@ def _rows_one_by_one(session: StudySession, chunk: Chunk) -> list[_Row]:
     single = [Chunk([design], chunk.best_speed) for design in chunk.designs]
     for index, result in completed_tasks(session.engine, chunk_rows, single, lambda one: _words(one.designs[0])):
         if isinstance(result, LostTask):
-            rows[index] = _empty_row("left_out", result.words)
+            rows[index] = empty_row("left_out", result.words)
             warning_callback(session.report_progress)(result.words)
         else:
             rows[index] = result[0]
@@ -258,7 +293,7 @@ def _limit(name: str, words: str, margin: float | None) -> _Row:
     return {"met": margin is not None and margin > MET_ABOVE, "limit": name, "limit_words": words, "margin": scaled}
 
 
-def _empty_row(limit: str, words: str) -> _Row:
+def empty_row(limit: str, words: str) -> _Row:
     """Return the row of a design without numbers."""
     return dict.fromkeys(("cruise_speed_kmh", "range_km", "gain", "auw_g")) | _limit(limit, words, None)
 
@@ -267,7 +302,11 @@ def _empty_row(limit: str, words: str) -> _Row:
 
 
 def _searched_rows(
-    session: StudySession, axes: dict[str, list[Any]], designs: list[GridDesign], wing: RequestedWing
+    session: StudySession,
+    axes: dict[str, list[Any]],
+    designs: list[GridDesign],
+    wing: RequestedWing,
+    longest: float,
 ) -> list[_Row]:
     """Return one row for each design. All variables that are on no axis and not requested are optimised.
 
@@ -277,9 +316,15 @@ def _searched_rows(
     fixed = [
         "extension" if name == "span" else name for name in names if name in axes or getattr(wing, name) is not None
     ]
-    stride = len(designs) // len(next(iter(axes.values())))
+    stride = len(designs) // len(next(iter(axes.values()), [None]))
     lines = [range(first, len(designs), stride) for first in range(stride)]
     start = session.ranked()[0].variables
+    if math.isfinite(longest) and len(designs) > session.engine.workers:  # the pace of one search tells that of all
+        began = time.monotonic()
+        first = SearchTask("solve", designs[0].choice, [start], {name: designs[0].variables[name] for name in fixed})
+        run_tasks(session.space, [first], session.report_progress)
+        share = 1 / min(session.engine.workers, stride)
+        refuse_long(1, len(designs), (time.monotonic() - began) * share, 1, longest, "searches")
     chains = [_along([designs[index] for index in line], fixed, start) for line in lines]
     rows: dict[int, _Row] = {}
     for line, results in zip(lines, run_chains(session.space, chains, session.report_progress), strict=True):
@@ -307,9 +352,9 @@ def _along(
 def _searched_row(session: StudySession, design: GridDesign, result: SearchResult | None) -> _Row:
     fault = pack_fault(session.study, design.choice)
     if fault:
-        return _empty_row("pack_bay", fault)
+        return empty_row("pack_bay", fault)
     if result is None:
-        return _empty_row("left_out", _LEFT_OUT)
+        return empty_row("left_out", _LEFT_OUT)
     worst = min(result.margins, key=lambda name: float(result.margins[name].min()))
     words = next(limit.words for limit in session.space.limits(design.choice) if limit.name == worst)
     numbers = _numbers(session.space, result.range, result.gain, result.all_up_mass, result.variables["cruise_speed"])

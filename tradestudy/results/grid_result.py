@@ -8,6 +8,8 @@ from typing import Any, NamedTuple
 
 from tradestudy.notebook import data_frame
 
+from .inputs import SetKey
+
 
 @dataclass(frozen=True)
 class GridAxis:
@@ -68,6 +70,7 @@ class GridResult:
     points: list[GridPoint]
     stock: GridStock
     notes: list[str] = field(default_factory=list)
+    set_keys: list[SetKey] = field(default_factory=list)
 
     @property
     def best(self) -> GridPoint | None:
@@ -101,4 +104,6 @@ def grid_from_json(text: str) -> GridResult:
         return kind([row[axis.column] for axis in axes], **numbers)
 
     points = [record(GridPoint, row) for row in raw["points"]]
-    return GridResult(**{**raw, "axes": axes, "points": points, "stock": record(GridStock, raw["stock"])})
+    keys = [SetKey(**each) for each in raw.get("set_keys", [])]
+    stock = record(GridStock, raw["stock"])
+    return GridResult(**{**raw, "axes": axes, "points": points, "stock": stock, "set_keys": keys})

@@ -6,8 +6,10 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from edited import edited
 
 from tradestudy.commands import design_grid
+from tradestudy.commands.key_grid import study_grid
 from tradestudy.commands.requested_wing import RequestedWing
 from tradestudy.commands.study_session import StudySession
 from tradestudy.errors import CommandError
@@ -18,6 +20,8 @@ from tradestudy.search import parallel
 from tradestudy.search.engines.processes import LocalProcesses
 from tradestudy.search.search_space import starting_points
 from tradestudy.search.search_task import SearchTask
+from tradestudy.study.edits.key_axis import key_axis
+from tradestudy.study.reader import read_study
 
 AXES = {"span": [1.3, 1.35, 1.5], "parallel": [2, 3, 5], "sweep": [math.radians(20), math.radians(26)]}
 WANTED = RequestedWing(rod_pairs=2, washout=math.radians(2))
@@ -173,3 +177,60 @@ def test_map_over_three_axes_has_a_panel_for_each_value_and_over_one_is_a_curve(
     (axes,) = grid_map(flat(found, found.axes[:1], points)).axes
     drawn = next(line for line in axes.lines if line.get_gid() == "all").get_xydata()
     np.testing.assert_allclose(drawn, [(point.values[0], point.range_km) for point in points])
+
+
+def test_a_grid_over_keys_keeps_the_order_of_its_axes(work, godwit_study, monkeypatch):
+    def rows(space, task):
+        power = task.study.all_equipment[0].power
+        return [design_grid.empty_row("left_out", f"{span:g} m, {power:g} W") for span in task.axes["span"]]
+
+    monkeypatch.setattr(study_grid, "variant_rows", rows)
+    axes = {"span": [1.3, 1.4, 1.5], "equipment.camera.power": key_axis(godwit_study, "equipment.camera.power", "0,9")}
+    found = study_grid.study_grid(work, axes, WANTED)
+    words = [point.limit_words for point in found.points]
+    assert words == ["1.3 m, 0 W", "1.3 m, 9 W", "1.4 m, 0 W", "1.4 m, 9 W", "1.5 m, 0 W", "1.5 m, 9 W"]
+    assert [point.values for point in found.points[:2]] == [[1300.0, 0.0], [1300.0, 9.0]]
+    assert found.stock.values == [1300.0, 6.0] and [axis.unit for axis in found.axes] == ["mm", "W"]
+    assert "its weight (1840 g) and balance stay as measured" in found.others
+    assert grid_from_json(found.to_json()) == found
+    monkeypatch.setattr(study_grid, "variant_rows", lambda *any_: pytest.fail("worked out again"))
+    assert study_grid.study_grid(work, axes, WANTED) == found
+
+
+def test_a_study_of_a_grid_is_that_of_a_file_with_these_values(tmp_path, godwit_study, work):
+    path = tmp_path / "godwit.toml"
+    path.write_text(edited(godwit_study.text, ('climb = "2 m/s"', 'climb = "9 m/s"')), encoding="utf-8")
+    by_hand = StudySession(read_study(path), "by hand")
+    expected = design_grid.grid(by_hand, {"span": [1.4]}, WANTED)
+    axes = {"limits.climb": key_axis(godwit_study, "limits.climb", ["9 m/s"]), "span": [1.4]}
+    found = study_grid.study_grid(work, axes, WANTED)
+    assert found.points[0][1:] == expected.points[0][1:]
+    assert found.points[0].limit == "climb" and not found.points[0].met
+    nothing = {"stock.tip_chord": key_axis(godwit_study, "stock.tip_chord", ["500 mm"])}  # wider than the root
+    assert "wider than stock.root_chord" in study_grid.study_grid(work, nothing, WANTED).points[0].limit_words
+
+
+def test_a_long_grid_says_how_long_it_would_take(work):
+    axes = {"span": [1.3 + 0.001 * step for step in range(100)]}
+    with pytest.raises(CommandError, match=r"takes about .* more: 48 of 100 designs took .*Give --yes to go on"):
+        design_grid.grid(work, axes, WANTED, longest=1e-9)
+    design_grid.refuse_long(1, 100, 60.0, 4, 10.0, "designs")  # three of four workers have not told yet
+    with pytest.raises(CommandError, match="about 3 hours more"):
+        design_grid.refuse_long(4, 100, 480.0, 4, 900.0, "designs")
+
+
+@pytest.mark.parametrize(
+    "key, text, values, shown, unit",
+    [
+        ("equipment.camera.power", "0:10:5", ["0.0 W", "5.0 W", "10.0 W"], [0.0, 5.0, 10.0], "W"),
+        ("fly.wind", "0:20:10 km/h", ["0.0 km/h", "10.0 km/h", "20.0 km/h"], [0.0, 10.0, 20.0], "km/h"),
+        ("stretch.washout", "1,2", [["1.0 deg"] * 2, ["2.0 deg"] * 2], [1.0, 2.0], "deg"),
+        ("fly.purpose", "distance,out_and_home", ["distance", "out_and_home"], ["distance", "out_and_home"], ""),
+        ("choices.parallel", "2,3", [[2], [3]], [2, 3], ""),
+        ("fly.pull_up", "3,4.5", [3, 4.5], [3.0, 4.5], ""),
+        ("covering.adhesive", "10,20 g/m2", ["10.0 g/m2", "20.0 g/m2"], [10.0, 20.0], "g/m2"),
+    ],
+)
+def test_values_of_a_key_along_an_axis(godwit_study, key, text, values, shown, unit):
+    axis = key_axis(godwit_study, key, text)
+    assert (axis.values, axis.shown, axis.unit) == (values, pytest.approx(shown) if unit else shown, unit)

@@ -177,7 +177,7 @@ def _marks(axes: Axes, result: GridResult, layer: int) -> None:
         x, y = (float(_places(axis)[axis.values.index(value)]) for axis, value in pairs)
         style.mark(axes, x, y, "o", 7, style.MARK, "best", markeredgecolor=style.PAPER)
         _mark_words(axes, x, y, f"  best {best.gain:.0f} {result.gain_unit}  ", style.MARK, "bottom")
-    if not along.steps and not up.steps and third is None:
+    if not along.steps and not up.steps and third is None and None not in result.stock.values:
         x, y = result.stock.values
         if min(along.values) <= x <= max(along.values) and min(up.values) <= y <= max(up.values):
             style.mark(axes, x, y, "s", 6, style.STOCK_LINE, "stock", markeredgecolor=style.PAPER, clip_on=False)
