@@ -1,11 +1,14 @@
 """Which test reaches which line of the project, found by one run of the suite under coverage.
 
 `mutants.py` calls this. It is also the plugin of pytest that names the test to coverage. What a fixture of a module or
-a session computes counts for every test that uses it. Worker processes and commands in processes are not followed.
+a session computes counts for every test that uses it, and what a test file computes when it is read for all its tests.
+Worker processes and commands in processes are not followed.
 """
 
+import importlib
 import json
 import os
+import pkgutil
 import subprocess
 import sys
 import time
@@ -50,7 +53,7 @@ def _measured(folder):
     found.read()
     users = defaultdict(set)
     for test, (_, fixtures) in tests.items():
-        for name in (test, *(f"fixture {fixture}" for fixture in fixtures)):
+        for name in (test, f"file {test.partition('::')[0]}", *(f"fixture {fixture}" for fixture in fixtures)):
             users[name].add(test)
     for name in [name for name, of in users.items() if name not in tests and len(of) == len(tests)]:
         del users[name]  # a fixture of every test imports the project
@@ -70,6 +73,24 @@ def _switch(name):
     before, _now[0] = _now[0], name
     coverage.Coverage.current().switch_context(name)
     return before
+
+
+def pytest_collection():
+    """Import the project, so that its own statements outside functions count for no test."""
+    import tradestudy
+
+    for module in pkgutil.walk_packages(tradestudy.__path__, "tradestudy."):
+        if not module.name.endswith("__main__"):
+            importlib.import_module(module.name)
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_make_collect_report(collector):
+    """Count what a test file computes outside its tests for that file."""
+    _switch(f"file {collector.nodeid}")
+    done = yield
+    _switch("")
+    return done
 
 
 @pytest.hookimpl(wrapper=True)

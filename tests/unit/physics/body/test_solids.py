@@ -86,3 +86,13 @@ def test_foam_of_a_box_ends_at_the_skin(slab):
     high = removed_foam.box_in_skin(slab, np.array([0.05, 0.1, 0.0]), np.array([0.15, 0.2, 0.5]))
     assert high.volume == pytest.approx(0.1 * 0.1 * 0.01)
     assert high.centroid == pytest.approx([0.1, 0.15, 0.005])
+
+
+@pytest.mark.parametrize("turn", [1, -1])
+def test_a_pyramid_has_its_centre_a_quarter_of_the_way_to_its_apex(turn):
+    base = np.array([[0.1, 0.2], [0.4, 0.2], [0.4, 0.6], [0.1, 0.6]])[::turn]
+    apex = np.array([0.7, -0.3])
+    found = solids.loft_amount(np.array([0.5, 1.1]), np.stack([base, np.tile(apex, (4, 1))]))
+    assert found.volume == pytest.approx(0.3 * 0.4 * 0.6 / 3, rel=1e-12)
+    x, z = np.array([0.25, 0.4]) + (apex - [0.25, 0.4]) / 4
+    assert found.centroid == pytest.approx([x, 0.5 + 0.6 / 4, z], rel=1e-12)

@@ -261,3 +261,12 @@ def test_bands_are_those_measured(bench):
     assert np.all(np.abs((generic - middle).mean(axis=(0, 1))) < 0.5 * named.std(axis=0, ddof=1).mean(axis=(0, 1)))
     below, above = (named[bench.TAILLESS.index(name), ..., :3] for name in LIKE_IT)
     assert np.all(below < generic[..., :3]) and np.all(above > generic[..., :3])
+
+
+def test_shape_terms_share_out_their_class_function():
+    """Check that Bernstein polynomials sum to one, and that the places of their maxima are k / ORDER."""
+    x = np.linspace(0.005, 0.995, 199)
+    polynomials = unnamed_section._shape_terms(x) / (np.sqrt(x) * (1 - x))[:, None]
+    assert polynomials.sum(axis=1) == pytest.approx(1.0, abs=1e-12)
+    order = unnamed_section.ORDER
+    assert x[polynomials.argmax(axis=0)] == pytest.approx(np.arange(order + 1) / order, abs=0.0051)
