@@ -35,8 +35,8 @@ RPM = 2 * np.pi / 60
 INCH = 0.0254
 FITTED = {"ma", "mas", "mae", "magf", "grcp", "grcsp", "grsn"}
 SHARES = ("70", "85", "100")  # advance ratios J of the comparison, in per cent of the J of peak efficiency
-# 3D-printed blades whose scan is 1 to 3 degrees steeper than their design. They were left out after an independent model
-# had shown great errors with them.
+# 3D-printed blades whose scan is 1 to 3 degrees steeper than their design. They were left out after an independent
+# model had shown great errors with them.
 STEEP_SCANS = {"da4002 9.0x4.76", "da4022 9.0x6.75", "da4052 9.0x6.75"}
 ADVANCE_RATIO = np.linspace(0.02, 1.25, 60)
 

@@ -145,3 +145,12 @@ def test_elements_to_watch_move_or_are_broken(monkeypatch):
     space = SimpleNamespace(model=lambda choice: model)
     limit = SimpleNamespace(output="room", margin=lambda values: values)
     assert list(module._elements_to_watch(space, None, [limit], ["sweep"])) == [0, 1]
+
+
+def test_limits_of_parts_alone_are_those_that_no_variable_moves(space, choice):
+    model, free, limits = space.model(choice), posing(space, choice).free, posing(space, choice).limits
+    model.run(choice, starting_points(space)[0], along=free)
+    slopes = model.slopes([limit.output for limit in limits])
+    still = {limit.name for limit in limits if not any(np.any(slopes[limit.output, name]) for name in free)}
+    assert still == {limit.name for limit in limits if limit.declared.depends_on_parts}
+    assert {"full_throttle_cells", "full_throttle_motor"} <= still
