@@ -107,3 +107,14 @@ def test_free_rod_is_eulers_column():
     assert free_rod_load(HOLE._replace(outer_end=0.26), rigidity) == pytest.approx(
         0.25 * free_rod_load(HOLE, rigidity), rel=1e-12
     )
+
+
+def test_a_rod_aslant_is_strained_by_the_squared_cosine():
+    """Compare with the rotation of a strain e along the axis: e cos(angle)^2 along the rod, whatever the wing."""
+    rods, stiffness = wing()
+    angle, moment, shape = np.radians(25.0), np.full((1, 11), 4.775), np.ones(np.shape(stiffness.lever))
+    along, aslant = (
+        local_failure.rod_force(stiffness._replace(axis_cosine=cosine * shape), rods, moment)
+        for cosine in (1.0, np.cos(angle))
+    )
+    np.testing.assert_allclose(aslant, along * (1 + np.cos(2 * angle)) / 2, rtol=1e-12)
