@@ -13,7 +13,7 @@ from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.aircraft.anchor.full_throttle_defaults import with_full_throttle_defaults
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.study.reader import read_study, study_from_tables
-from tradestudy.uncertainty import variants
+from tradestudy.uncertainty import inputs_with_bands, variants
 from tradestudy.uncertainty.range_band import spread
 
 STUDY = Path(__file__).parents[2] / "studies" / "godwit.toml"
@@ -48,7 +48,7 @@ def band(study, tables, changes):
     anchor = anchor_of(study)
     choice = replace(anchor.choice, **changes)
     held = variants.fixed_design(study, anchor, choice, anchor.variables | {"extension": EXTENSION})
-    inputs = variants.inputs_of(study, anchor, choice)
+    inputs = inputs_with_bands.inputs_of(study, anchor, choice)
     return spread(variants.design_variants(study, tables, held, inputs, lambda words: None))
 
 

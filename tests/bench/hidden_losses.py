@@ -19,7 +19,7 @@ from tradestudy.aircraft.anchor.drag_calibration import (
 )
 from tradestudy.aircraft.anchor.full_throttle_defaults import with_full_throttle_defaults
 from tradestudy.study.reader import read_study, study_from_tables
-from tradestudy.uncertainty import variants
+from tradestudy.uncertainty import inputs_with_bands, variants
 from tradestudy.uncertainty.fit.factored_wing import ONES, FitWing
 from tradestudy.uncertainty.range_band import spread
 
@@ -64,7 +64,7 @@ def band(study, tables):
     """Return P10 and P90 of the stock wing's range over its nominal one, from its losses alone."""
     anchor = anchor_of(study)
     held = variants.fixed_design(study, anchor, anchor.choice, anchor.variables)
-    inputs = [one for one in variants.inputs_of(study, anchor, held.choice) if one.used.key.startswith(LOSSES)]
+    inputs = [one for one in inputs_with_bands.inputs_of(study, anchor, held.choice) if one.used.key.startswith(LOSSES)]
     varied = variants.design_variants(study, tables, held, inputs, lambda words: None)
     low, _, high = spread(varied).percentiles["range_km"]
     return 1e3 * low / varied.nominal.key_numbers.range, 1e3 * high / varied.nominal.key_numbers.range

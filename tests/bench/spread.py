@@ -23,7 +23,7 @@ def main(path=STUDY, draws=24):
     from tradestudy.aircraft.anchor.calibration import anchor_of
     from tradestudy.aircraft.anchor.full_throttle_defaults import with_full_throttle_defaults
     from tradestudy.study.reader import read_study
-    from tradestudy.uncertainty import variants
+    from tradestudy.uncertainty import inputs_with_bands, variants
     from tradestudy.uncertainty.range_band import quantities_of, spread
 
     study = with_full_throttle_defaults(read_study(Path(path)))
@@ -32,7 +32,7 @@ def main(path=STUDY, draws=24):
     held, tables = variants.fixed_design(study, anchor, anchor.choice, longer), variants.given_tables(study)
     inputs = [
         one
-        for one in variants.inputs_of(study, anchor, anchor.choice)
+        for one in inputs_with_bands.inputs_of(study, anchor, anchor.choice)
         if not one.used.key.startswith(variants.PILOTS_OWN)
     ]
     start = time.perf_counter()

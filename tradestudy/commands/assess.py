@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import asdict, replace
-from typing import Any
+from typing import Any, NamedTuple
 
 from tradestudy.aircraft.assessment.mission import simulate_mission
 from tradestudy.aircraft.assessment.notes import BELOW_BELIEF, energy_remarks
@@ -15,12 +15,14 @@ from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.workshop.shopping import shopping_list
 from tradestudy.quantities import from_edge
 from tradestudy.results.design import Design
-from tradestudy.results.inputs import InputEffect, SpreadResult, Uncertainty
+from tradestudy.results.inputs import AsBuilt, InputEffect, SpreadResult, Uncertainty
 from tradestudy.results.json_form import json_data, part_from_json
 from tradestudy.results.result import Result
 from tradestudy.search.search_task import SearchResult, VariableValues
+from tradestudy.uncertainty.build_tolerance import as_built_result
 from tradestudy.uncertainty.expected import expected_result
 from tradestudy.uncertainty.input_effects import input_effects
+from tradestudy.uncertainty.variants import fixed_design
 
 from .recommended_wing import recommended_wing
 from .requested_wing import RequestedWing, requested_wing
@@ -79,9 +81,17 @@ def as_drawn(session: StudySession, result: Result, recommended: SearchResult, i
 
     A wing that a request changed has no draws of its own here. It differs by the same share, as wings of a search do.
     """
-    *_, drawn = remembered_effects(session, recommended.choice, recommended.variables)
-    expected = to_expect(session, replace(result, spread=drawn))
-    return expected if is_recommended else replace(expected, spread=None)
+    known = remembered_effects(session, recommended.choice, recommended.variables)
+    expected = to_expect(session, replace(result, spread=known.spread, as_built=known.as_built))
+    if is_recommended or result.best is None:
+        return expected
+    return replace(expected, spread=None, as_built=shop_alone(session, result.best))
+
+
+def shop_alone(session: StudySession, wing: Design) -> AsBuilt:
+    """Return a wing as it may come out of the shop, with the inputs as assumed."""
+    design = fixed_design(session.study, session.anchor, choice_of(wing), variables_of(wing))
+    return as_built_result(session.study, design)
 
 
 def with_input_effects(session: StudySession, result: Result) -> Result:
@@ -89,8 +99,8 @@ def with_input_effects(session: StudySession, result: Result) -> Result:
     design = result.recommended or result.best
     if design is None:
         return result
-    rows, uncertainty, drawn = remembered_effects(session, choice_of(design), variables_of(design))
-    return replace(result, input_effects=rows, uncertainty=uncertainty, spread=drawn)
+    rows, uncertainty, drawn, built = remembered_effects(session, choice_of(design), variables_of(design))
+    return replace(result, input_effects=rows, uncertainty=uncertainty, spread=drawn, as_built=built)
 
 
 def drawn_result(session: StudySession, result: Result) -> Result:
@@ -103,23 +113,31 @@ def drawn_result(session: StudySession, result: Result) -> Result:
     return to_expect(session, with_input_effects(session, result))
 
 
-def remembered_effects(
-    session: StudySession, choice: Choice, variables: VariableValues
-) -> tuple[list[InputEffect], Uncertainty, SpreadResult]:
-    """Return the effects of all uncertain inputs on one wing and its draws. The record keeps them."""
+class WingEffects(NamedTuple):
+    """The effects of all uncertain inputs on one wing, its draws, and the wing as it may come out of the shop."""
+
+    rows: list[InputEffect]
+    uncertainty: Uncertainty
+    spread: SpreadResult
+    as_built: AsBuilt
+
+
+def remembered_effects(session: StudySession, choice: Choice, variables: VariableValues) -> WingEffects:
+    """Return the WingEffects of one wing. The record keeps them."""
 
     def computed() -> Any:
-        rows, uncertainty, drawn = input_effects(
+        rows, uncertainty, drawn, built = input_effects(
             session.study, session.anchor, choice, variables, session.report_progress
         )
-        return json_data([rows, uncertainty, drawn.reported()])
+        return json_data([rows, uncertainty, drawn.reported(), built])
 
-    key = "effects", asdict(choice), {name: round(value, 9) for name, value in sorted(variables.items())}
-    rows, uncertainty, drawn = session.record.remembered(key, computed)
-    return (
+    key = "effects and shop", asdict(choice), {name: round(value, 9) for name, value in sorted(variables.items())}
+    rows, uncertainty, drawn, built = session.record.remembered(key, computed)
+    return WingEffects(
         [part_from_json(InputEffect, row) for row in rows],
         part_from_json(Uncertainty, uncertainty),
         part_from_json(SpreadResult, drawn),
+        part_from_json(AsBuilt, built),
     )
 
 

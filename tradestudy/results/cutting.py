@@ -5,6 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Annotated
 
+from .field_specs import Unit
+
+_AS_SAID = Unit("as unit says")
+
 
 @dataclass(frozen=True)
 class Mark:
@@ -256,6 +260,19 @@ class LinkageCut:
 
 
 @dataclass(frozen=True)
+class BuildCheck:
+    """One thing to measure on the finished wing: its value as designed, and the band that is accepted."""
+
+    name: Annotated[str, "Key of [build_tolerance] that sets the band."]
+    what: Annotated[str, "What is measured."]
+    how: Annotated[str, "With which ruler, and where."]
+    value: Annotated[float, "Value as designed.", _AS_SAID]
+    low: Annotated[float, "Least value accepted.", _AS_SAID]
+    high: Annotated[float, "Largest value accepted.", _AS_SAID]
+    unit: Annotated[str, "Unit of the three values."]
+
+
+@dataclass(frozen=True)
 class Cutting:
     """Everything that a builder needs at the bench for one wing."""
 
@@ -291,3 +308,4 @@ class Cutting:
         default_factory=list
     )
     side_area_cm2: Annotated[float, "Area of one side of both half wings, seen from above."] = 0.0
+    checks: Annotated[list[BuildCheck], "What to measure on the finished wing."] = field(default_factory=list)

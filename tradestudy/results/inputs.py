@@ -127,6 +127,52 @@ class SpreadResult:
 
 
 @dataclass(frozen=True)
+class ToleranceEffect:
+    """What one tolerance of the shop does to the wing."""
+
+    name: Annotated[str, "Key of [build_tolerance]."]
+    tolerance: Annotated[str, "Tolerance each way; nine wings of ten lie within."]
+    range_change_pct: Annotated[_LowHigh, "Change of the range at both ends; empty where no such wing flies."]
+    met_without_pct: Annotated[float, "Share of the wings that meet every limit if this error is never made."]
+
+
+@dataclass(frozen=True)
+class LimitAsBuilt:
+    """How often one limit is met by wings as they come out of the shop."""
+
+    name: Annotated[str, "Name of the limit."]
+    words: Annotated[str, "Words for it in a report."]
+    met_pct: Annotated[float, "Share of the wings that meet it, by the shop alone."]
+    met_inputs_pct: Annotated[float | None, "Share of the draws that meet it, by the uncertain inputs alone."]
+    met_both_pct: Annotated[float | None, "Share of the draws that meet it, by shop and inputs together."]
+    short: Annotated[float, "What nine wings of ten lack at most; 0 if they meet it.", _AS_SAID]
+    unit: Annotated[str, "Unit of what is lacking."]
+    matters: Annotated[str, "Key of the tolerance that moves it most; empty if none does."]
+    matters_pct: Annotated[float, "Share of that tolerance in the variance of its margin."]
+
+
+@dataclass(frozen=True)
+class AsBuilt:
+    """The wing as it may come out of the shop, within the tolerances of [build_tolerance]."""
+
+    met_pct: Annotated[float, "Share of the wings that meet every limit, by the shop alone."]
+    near_pct: Annotated[float, "Share of the wings that miss no limit by more than its small step."]
+    met_inputs_pct: Annotated[float | None, "Share of the draws that meet every limit, by the inputs alone."]
+    met_both_pct: Annotated[float | None, "Share of the draws that meet every limit, by shop and inputs together."]
+    range_change_pct: Annotated[
+        _Numbers, "Changes of the range by the shop alone: one wing in ten is below, one in ten above."
+    ]
+    effects: Annotated[list[ToleranceEffect], "What each tolerance does."]
+    limits: Annotated[list[LimitAsBuilt], "Every limit, the one met least often first."]
+    matters_most: Annotated[str, "Key of the tolerance that matters most to meeting every limit; empty if none does."]
+    held_to: Annotated[str, "Half of that tolerance."]
+    held_met_pct: Annotated[float | None, "Share of the wings that meet every limit if it is held to that half."]
+    roll_trim_deg: Annotated[float, "Elevon each way that holds level a wing whose halves differ in washout."]
+    roll_trim_mm: Annotated[float, "The same at the trailing edge."]
+    draws: Annotated[int, "Number of draws."]
+
+
+@dataclass(frozen=True)
 class LedgerCase:
     """One aircraft or drive that others measured, and what the model draws for it with a builder's knowledge."""
 

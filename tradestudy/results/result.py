@@ -15,7 +15,7 @@ from tradestudy.notebook import as_html, as_text, data_frame
 from .club import ClubSpan, ClubWing, ComparedParts, Purchase, SectionFacts
 from .design import Design
 from .field_specs import OldName
-from .inputs import Assumed, CalibrationRow, InputEffect, LedgerCase, SetKey, SpreadResult, Uncertainty
+from .inputs import AsBuilt, Assumed, CalibrationRow, InputEffect, LedgerCase, SetKey, SpreadResult, Uncertainty
 from .json_form import json_data, json_text, part_from_json
 from .trade import (
     AdvisedChange,
@@ -94,6 +94,7 @@ class Result:
         default_factory=list
     )
     spread: Annotated[SpreadResult | None, "Spread of the result with all inputs varied, where requested."] = None
+    as_built: Annotated[AsBuilt | None, "The wing as it may come out of the shop, where it was computed."] = None
     ledger: Annotated[list[LedgerCase], "Measured aircraft and drives against the model."] = field(default_factory=list)
     prices: Annotated[Prices | None, "Prices of the active limits."] = None
     rule_costs: Annotated[list[RuleCost], "What each active rule costs, largest gain first."] = field(

@@ -23,7 +23,7 @@ from tradestudy.results.trade import Price, Prices
 
 from .scaled_problem import ScaledProblem
 from .search_space import SearchSpace
-from .search_task import SearchResult, VariableValues
+from .search_task import SearchResult
 
 _ACTIVE = 1e-4  # scaled margin, or distance of a scaled variable from its bound, below which it counts as active
 _SPEED_STEP = 0.01  # m/s to either side, for the derivative of a margin by speed
@@ -141,25 +141,22 @@ def step_of(problem: ScaledProblem, limit: Limit, best: SearchResult) -> tuple[s
     step, speeds = limit.declared.step, limit.declared.speeds
     if speeds:
         variables = problem.variables(problem.scaled(best.variables))
-        return step.words, BY_SPEED[speeds.value](problem.space, limit, best.choice, variables, step.size)
+        design = SpeedSweep(problem.space.data(best.choice), best.choice, variables)
+        return step.words, BY_SPEED[speeds.value](design, limit, step.size)
     return step.words, np.full(problem.size(limit), step.size if step.of_scale else step.size / limit.scale)
 
 
-def _closer_to_stall(
-    space: SearchSpace, _: Limit, choice: Choice, variables: VariableValues, step: float
-) -> np.ndarray:
+def _closer_to_stall(design: SpeedSweep, _: Limit, step: float) -> np.ndarray:
     """Return the change of stall margins (n_strip,) if cruise at a lower multiple of the stall speed is allowed."""
-    least = space.study.fly.cruise_over_stall
-    slow = variables["cruise_speed"] / least
-    faster = variables["cruise_speed"] / (least - step) - slow
-    design = SpeedSweep(space.data(choice), choice, variables)
+    least = design.data.flight.cruise_over_stall
+    slow = design.cruise_speed / least
+    faster = design.cruise_speed / (least - step) - slow
     return faster * _stall_margin_slope(design, slow, design.static_margin)
 
 
-def _faster_stall(space: SearchSpace, _: Limit, choice: Choice, variables: VariableValues, step: float) -> np.ndarray:
+def _faster_stall(design: SpeedSweep, _: Limit, step: float) -> np.ndarray:
     """Return the change of stall margins (n_strip,) if a higher stall speed is allowed."""
-    design = SpeedSweep(space.data(choice), choice, variables)
-    return step * _stall_margin_slope(design, space.slowest_speed, design.margin_ahead)
+    return step * _stall_margin_slope(design, design.data.flight.slowest_speed, design.margin_ahead)
 
 
 def _stall_margin_slope(design: SpeedSweep, speed: float, margin: float) -> np.ndarray:
@@ -171,11 +168,9 @@ def _stall_margin_slope(design: SpeedSweep, speed: float, margin: float) -> np.n
     return (high - low) / (2 * _SPEED_STEP)
 
 
-def _faster_full_speed(
-    space: SearchSpace, limit: Limit, choice: Choice, variables: VariableValues, step: float
-) -> np.ndarray:
+def _faster_full_speed(design: SpeedSweep, limit: Limit, step: float) -> np.ndarray:
     """Return the change of the margin (1,) if a higher speed at full throttle is allowed."""
-    data, margins = space.data(choice), []
+    data, margins = design.data, []
     for sign in (-1, 1):
         share = 1 + sign * _SPEED_STEP / data.power.full_speed
         flight = data.flight._replace(never_exceed_speed=share * data.flight.never_exceed_speed)
@@ -184,13 +179,13 @@ def _faster_full_speed(
             level=data.level._replace(flight=flight),
             power=data.power._replace(full_speed=share * data.power.full_speed),
         )
-        outputs = SpeedSweep(moved, choice, variables).evaluation.by_name()
+        outputs = SpeedSweep(moved, design.choice, design.variables).evaluation.by_name()
         margins.append(limit.margin(outputs[limit.output]))
     return step * ((margins[1] - margins[0]) / (2 * _SPEED_STEP))
 
 
 # speed in a limit (`quantities.limits.SpeedPair.value`) -> function that returns the margin's change for a step
-BY_SPEED: dict[str, Callable[[SearchSpace, Limit, Choice, VariableValues, float], np.ndarray]] = {
+BY_SPEED: dict[str, Callable[[SpeedSweep, Limit, float], np.ndarray]] = {
     "cruise": _closer_to_stall,
     "stall ahead": _faster_stall,
     "top": _faster_full_speed,

@@ -15,12 +15,14 @@ from tradestudy.aircraft.anchor.calibration import Anchor
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.quantities import in_unit, with_unit
-from tradestudy.results.inputs import InputEffect, Uncertainty, _LowHigh
+from tradestudy.results.inputs import AsBuilt, InputEffect, Uncertainty, _LowHigh
 from tradestudy.search.engines.progress import Progress
 from tradestudy.study.reader import study_from_tables
 from tradestudy.study.schema.study import Study, key_meaning
 
+from .build_tolerance import as_built_result
 from .built_inputs import built_inputs, flight_inputs
+from .inputs_with_bands import inputs_of
 from .range_band import Percentiles, Spread, spread
 from .variants import (
     PILOTS_OWN,
@@ -34,7 +36,6 @@ from .variants import (
     fixed_design,
     given_tables,
     input_variants,
-    inputs_of,
     variant_numbers,
 )
 
@@ -56,8 +57,8 @@ _HOW_TO_FIND = {
 
 def input_effects(
     study: Study, anchor: Anchor, choice: Choice, variables: dict[str, float], report_progress: Progress
-) -> tuple[list[InputEffect], Uncertainty, Spread]:
-    """Return the effect of each uncertain input, greatest first, the total uncertainty, and the draws of all inputs.
+) -> tuple[list[InputEffect], Uncertainty, Spread, AsBuilt]:
+    """Return the effect of each uncertain input, greatest first, the total uncertainty, the draws, and what a shop does.
 
     Parameters
     ----------
@@ -71,6 +72,8 @@ def input_effects(
         Half widths of the bands of the draws.
     drawn : Spread
         The bands themselves.
+    built : AsBuilt
+        The wing as it may come out of the shop, alone and with the inputs in doubt.
     """
     design, tables = fixed_design(study, anchor, choice, variables), given_tables(study)
     variants = design_variants(study, tables, design, inputs_of(study, anchor, choice), report_progress)
@@ -95,7 +98,8 @@ def input_effects(
         measure_first=measure_first(counted, band, flight, _band_without(variants, first.key) if first else ()),
         strength_first=strength_first(counted, nominal),
     )
-    return rows, uncertainty, drawn
+    report_progress("the wing as it may come out of the shop")
+    return rows, uncertainty, drawn, as_built_result(study, design, variants)
 
 
 def _band_without(variants: DesignVariants, key: str) -> Sequence[float]:

@@ -36,7 +36,7 @@ MODELS = "propeller, as modelled"
 _PERCENTS = (10, 50, 90)
 _SAME = 0.01  # share by which median and value at the medians of all inputs may differ: the latter is then printed
 _LEAST_SHARE = 0.01  # least share of the variance for an input to be listed
-_LOG_NORMAL = ("built.", "known_flight.", "fitted.")  # inputs whose whole distribution is known
+_WHOLE = ("built.", "known_flight.", "fitted.", "build_tolerance.")  # inputs whose whole distribution is known
 _FARTHEST = 2.0  # farthest sample of these, in half bands: 3.3 standard deviations
 # limits that a pilot keeps by flying faster: every variant cruises at its best speed that keeps them, so only the
 # sums of effects could break them
@@ -104,41 +104,72 @@ class Spread:
         )
 
 
-def spread(design: DesignVariants, draws: int = DRAWS, seed: int = SEED, chance: float = 0.9) -> Spread:
-    """Return the scatter of a design; ``falls`` are for the share ``chance``. The pilot's decisions are not sampled."""
-    drawn = [one for one in design.inputs if not one.input.used.key.startswith(PILOTS_OWN)]
-    shares = qmc.LatinHypercube(len(drawn) + 2, rng=np.random.default_rng(seed)).random(draws)
+class Draws(NamedTuple):
+    """Samples of one design, with its own values.
+
+    ``values`` (n_draw, n_quantity) are those of SPREAD_QUANTITIES, and ``margins`` (n_draw, n_limit) the worst scaled
+    margin of each limit. ``variances`` are those of ln(range) by each input, and by the models.
+    """
+
+    names: list[str]  # of the limits
+    own_values: np.ndarray
+    own_margins: np.ndarray
+    values: np.ndarray
+    margins: np.ndarray
+    variances: list[tuple[str, float]]
+
+    @property
+    def met(self) -> np.ndarray:
+        """Whether each limit is met in each draw (n_draw, n_limit)."""
+        return self.margins > MET_ABOVE
+
+    @property
+    def all_met(self) -> float:
+        """Share of the draws that meet every limit. [-]"""
+        return float(self.met.all(axis=-1).mean())
+
+
+def drawn(design: DesignVariants, draws: int = DRAWS, seed: int = SEED) -> Draws:
+    """Return samples of a design with all its inputs varied. The pilot's decisions are not sampled."""
+    varied = [one for one in design.inputs if not one.input.used.key.startswith(PILOTS_OWN)]
+    shares = qmc.LatinHypercube(len(varied) + 2, rng=np.random.default_rng(seed)).random(draws)
     nominal = quantities_of(design.nominal)
     names = list(design.nominal.margins)
-    nominal_margins = _margins(design.nominal, names)
+    own_margins = _margins(design.nominal, names)
     kept_by_pilot = np.isin(names, _KEPT_BY_PILOT)
-    moved, margins = np.zeros((draws, len(SPREAD_QUANTITIES))), np.tile(nominal_margins, (draws, 1))
+    moved, margins = np.zeros((draws, len(SPREAD_QUANTITIES))), np.tile(own_margins, (draws, 1))
     variances = []
-    for one, share in zip(drawn, shares.T, strict=False):
+    for one, share in zip(varied, shares.T, strict=False):
         weights = _weights(one, share)
         changes = weights @ _changes(one, nominal)
-        variances.append(float(changes[:, 0].var()))
+        variances.append((one.input.used.key, float(changes[:, 0].var())))
         moved += changes
-        changed = np.array([_margins(side or design.nominal, names) - nominal_margins for side in one.sides])
+        changed = np.array([_margins(side or design.nominal, names) - own_margins for side in one.sides])
         margins += weights @ np.where(kept_by_pilot, 0.0, changed)
     with_power = np.array([_WITH_POWER.get(name, 0.0) for name in SPREAD_QUANTITIES])
     models = norm.ppf(shares[:, -2]) * design.nominal.scatter
-    variances.append(float(models.var()))
+    variances.append((MODELS, float(models.var())))
     moved += with_power * models[:, None]
     values = np.where(with_power != 0.0, np.exp(moved) * nominal, nominal + moved)
     values[:, SPREAD_QUANTITIES.index("stall_speed_kmh")] *= np.exp(norm.ppf(shares[:, -1]) * _STALL_SCATTER)
+    return Draws(names, nominal, own_margins, values, margins, variances)
+
+
+def spread(design: DesignVariants, draws: int = DRAWS, seed: int = SEED, chance: float = 0.9) -> Spread:
+    """Return the scatter of a design; ``falls`` are for the share ``chance``. The pilot's decisions are not sampled."""
+    found = drawn(design, draws, seed)
+    nominal, values = found.own_values, found.values
     low, median, high = np.percentile(values, _PERCENTS, axis=0)
     middle = np.where(abs(median - nominal) <= _SAME * abs(nominal), nominal, median)
     over_medians = np.divide(middle, nominal, out=np.ones_like(nominal), where=nominal != 0)
-    total = sum(variances) or 1.0
-    keys = [*(one.input.used.key for one in drawn), MODELS]
-    matters = sorted(zip(keys, (part / total for part in variances), strict=True), key=lambda pair: -pair[1])
-    falls = np.maximum(nominal_margins - np.quantile(margins, 1.0 - chance, axis=0), 0.0)
+    total = sum(part for _, part in found.variances) or 1.0
+    matters = sorted(((key, part / total) for key, part in found.variances), key=lambda pair: -pair[1])
+    falls = np.maximum(found.own_margins - np.quantile(found.margins, 1.0 - chance, axis=0), 0.0)
     return Spread(
         {name: Percentiles(*map(float, row)) for name, *row in zip(SPREAD_QUANTITIES, low, middle, high, strict=True)},
-        dict(zip(names, (margins > MET_ABOVE).mean(axis=0).tolist(), strict=True)),
+        dict(zip(found.names, found.met.mean(axis=0).tolist(), strict=True)),
         [(key, share) for key, share in matters if share >= _LEAST_SHARE],
-        dict(zip(names, falls.tolist(), strict=True)),
+        dict(zip(found.names, falls.tolist(), strict=True)),
         dict(zip(SPREAD_QUANTITIES, over_medians.tolist(), strict=True)),
         draws,
         float(np.quantile(values[:, SPREAD_QUANTITIES.index("range_km")], 1.0 - chance)),
@@ -180,7 +211,7 @@ def _weights(one: InputVariants, share: np.ndarray) -> np.ndarray:
     """
     if not all(_is_number(value) for side in one.input.sides for value in side.values()):
         return np.stack([share < _WORD_SHARE, share > 1.0 - _WORD_SHARE], axis=-1).astype(float)
-    end = _FARTHEST if one.input.used.key.startswith(_LOG_NORMAL) else 1.0
+    end = _FARTHEST if one.input.used.key.startswith(_WHOLE) else 1.0
     place = np.clip(norm.ppf(share) / BAND_END, -end, end)
     # the parabola through (-1, low), (0, 0), (1, high)
     return np.stack([0.5 * place * (place - 1.0), 0.5 * place * (place + 1.0)], axis=-1)

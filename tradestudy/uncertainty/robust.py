@@ -19,8 +19,9 @@ from tradestudy.search.parallel import sent_to_workers
 from tradestudy.search.search_space import SearchSpace
 from tradestudy.search.search_task import SearchResult
 
+from .inputs_with_bands import inputs_of
 from .range_band import Spread, spread
-from .variants import design_variants, fixed_design, given_tables, inputs_of
+from .variants import design_variants, fixed_design, given_tables
 
 _ROUNDS = 4
 _CANDIDATES = 3

@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import copy
 import tomllib
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
@@ -20,17 +19,22 @@ import numpy as np
 from tradestudy.aircraft.anchor.calibration import Anchor, calibrated_data, calibrated_wing, stock_reference
 from tradestudy.aircraft.anchor.full_throttle_defaults import FULL_THROTTLE_DEFAULTS
 from tradestudy.aircraft.model.choices import Choice, study_with_choice
-from tradestudy.aircraft.model.limit_bounds import PULL_UP, least_control_speed, limits_of, slowest_speed
+from tradestudy.aircraft.model.limit_bounds import (
+    PULL_UP,
+    StockReference,
+    least_control_speed,
+    limits_of,
+    slowest_speed,
+)
 from tradestudy.aircraft.model.power_data import propeller_band
 from tradestudy.aircraft.model.speed_sweep import NeverFlies, SpeedSweep, best_speed_near
 from tradestudy.aircraft.shape.gear_items import movable_range
+from tradestudy.aircraft.workshop.as_built import BuildErrors, as_built
 from tradestudy.errors import CatalogueError, RunFailed, StudyFileError
-from tradestudy.physics.propulsion import pack
-from tradestudy.physics.weights.pack_dimensions import pack_mass
-from tradestudy.quantities import in_unit, short_with_unit, with_unit
+from tradestudy.quantities import with_unit
 from tradestudy.search.engines.progress import Progress
 from tradestudy.study.assumed_values.apply_rules import SINGLE_TABLE_ALLOWED
-from tradestudy.study.line_numbers import Place, dotted
+from tradestudy.study.line_numbers import Place
 from tradestudy.study.reader import study_from_tables
 from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import Study
@@ -38,22 +42,13 @@ from tradestudy.study.tip_chords import tip_chords
 from tradestudy.study.value_text import unquoted
 
 from .built_inputs import (
-    BUILT,
-    built_inputs,
-    flight_inputs,
     flown_with,
-    listed_drag_items,
-    new_motor_inputs,
-    raised_lid_inputs,
 )
 from .design_quantities import further_quantities
-from .fitted_inputs import FITTED, fitted_directions, is_replaced
+from .fitted_inputs import FITTED
 from .measured_drain import held_to_drain, measured_drain
 
-RULER = 0.002  # m; reading error of a span, chord, set-back or balance mark; common practice, no source
-_CALIPERS = 0.0005  # m; reading error in soft foam; common practice, no source
 PILOTS_OWN = "fly"  # table of the pilot's decisions, which are ranked but not measured and not in the total
-SCALE = 0.01  # error of a kitchen scale as a share of the weight; common practice, no source
 
 InputValues = dict[Place, Any]  # place in the study's tables -> value at one end of a band
 
@@ -63,7 +58,7 @@ class FixedDesign:
     """One stretched design that is fixed while inputs vary, SI.
 
     Variables in ``over_stock`` are differences from the stock wing's. ``drain`` is the power that flights have measured
-    of the stock wing in cruise [W], or None.
+    of the stock wing in cruise [W], or None. ``errors`` are those of its build.
     """
 
     choice: Choice
@@ -78,6 +73,7 @@ class FixedDesign:
     stock_speed: float
     likely_speed: float
     drain: float | None = None
+    errors: BuildErrors = BuildErrors()
 
 
 class KeyNumbers(NamedTuple):
@@ -147,11 +143,10 @@ def _fixed_variables(study: Study, design: FixedDesign, stock: dict[str, float])
     return variables
 
 
-def evaluated_design(study: Study, design: FixedDesign) -> tuple[SpeedSweep, dict[str, Any]]:
-    """Return the fixed design with a study's inputs, calibrated, and all outputs at its best cruise speed.
+def drawn_design(study: Study, design: FixedDesign) -> tuple[SpeedSweep, StockReference]:
+    """Return the fixed design with a study's inputs as it is drawn, calibrated, and its stock wing's reference values.
 
-    The output ``reference`` holds the stock wing's values, on which limits depend. Raises RunFailed if the inputs
-    contradict the measurements, and NeverFlies if the wing or its stock wing stalls at every speed.
+    Raises RunFailed if the inputs contradict the measurements, and NeverFlies if the stock wing stalls at every speed.
     """
     wing = calibrated_wing(study, design.stock_speed)
     reference = stock_reference(wing.speed_sweep.cruising_at(wing.trim.speed), wing.speed_sweep.stall().speed)
@@ -160,8 +155,30 @@ def evaluated_design(study: Study, design: FixedDesign) -> tuple[SpeedSweep, dic
     data = calibrated_data(study, wing, design.choice, design.slowest, control_speed)
     if design.drain is not None:
         data = held_to_drain(data, wing.speed_sweep, design.drain, design.stock_speed)
-    sweep = SpeedSweep(data, design.choice, variables)
-    sweep = sweep.cruising_at(best_speed_near(sweep, study.fly.purpose, design.likely_speed))
+    return SpeedSweep(data, design.choice, variables), reference
+
+
+def flown_design(study: Study, design: FixedDesign, drawn: SpeedSweep) -> SpeedSweep:
+    """Return a wing as drawn with the design's errors of its build, at its best cruise speed.
+
+    Raises NeverFlies if it stalls at every speed.
+    """
+    sweep = as_built(drawn, design.errors)
+    return sweep.cruising_at(best_speed_near(sweep, study.fly.purpose, design.likely_speed))
+
+
+def evaluated_design(study: Study, design: FixedDesign) -> tuple[SpeedSweep, dict[str, Any]]:
+    """Return the fixed design with a study's inputs, calibrated, and all outputs at its best cruise speed.
+
+    The output ``reference`` holds the stock wing's values, on which limits depend. Raises RunFailed if the inputs
+    contradict the measurements, and NeverFlies if the wing or its stock wing stalls at every speed.
+    """
+    drawn, reference = drawn_design(study, design)
+    return outputs_of(flown_design(study, design, drawn), reference)
+
+
+def outputs_of(sweep: SpeedSweep, reference: StockReference) -> tuple[SpeedSweep, dict[str, Any]]:
+    """Return a flown wing and all its outputs, as `evaluated_design` does."""
     return sweep, sweep.evaluation.by_name() | {"cruise_speed": sweep.variables["cruise_speed"], "reference": reference}
 
 
@@ -170,7 +187,11 @@ def variant_numbers(study: Study, design: FixedDesign) -> VariantNumbers:
 
     Raises the same errors as `evaluated_design`.
     """
-    sweep, values = evaluated_design(study, design)
+    return numbers_of(study, design, *evaluated_design(study, design))
+
+
+def numbers_of(study: Study, design: FixedDesign, sweep: SpeedSweep, values: dict[str, Any]) -> VariantNumbers:
+    """Return the numbers of a flown wing from all its outputs."""
     limits = limits_of(study, values["reference"], design.choice, sweep.data.strip_count)
     return VariantNumbers(
         key_numbers(values),
@@ -260,26 +281,6 @@ def design_variants(
     return DesignVariants(nominal, variants)
 
 
-def inputs_of(study: Study, anchor: Anchor, choice: Choice) -> list[Input]:
-    """Return every input of a design with a band: losses as built, assumed values, listed drag items, measured values.
-
-    Fitted factors replace some of these. ``choice`` are the parts of the design.
-    """
-    inputs = [
-        *(Input(*each, "assumed") for each in built_inputs(study, choice)),
-        *(Input(*each, "assumed") for each in new_motor_inputs(study, choice)),
-        *default_inputs(study, anchor),
-        *(Input(*each, "listed") for each in listed_drag_items(study)),
-        *(Input(*each, "assumed") for each in raised_lid_inputs(study, choice)),
-        *measured_inputs(study),
-        *(Input(*each, "measured") for each in flight_inputs(study, choice)),
-    ]
-    return [
-        *(one for one in inputs if not is_replaced(study, one.used.key, choice)),
-        *(Input(*each, "fitted") for each in fitted_directions(study)),
-    ]
-
-
 def given_tables(study: Study) -> dict[str, Any]:
     """Return the tables of the study's file. Assumed full-throttle limits are added as if the file gave them."""
     raw = tomllib.loads(study.text)
@@ -312,72 +313,3 @@ def put(raw: dict[str, Any], place: Place, value: Any) -> dict[str, Any]:
     if value is None:
         del items[number][key]
     return raw
-
-
-def default_inputs(study: Study, anchor: Anchor) -> Iterator[Input]:
-    """Yield every assumed value that has a band, as an input."""
-    for used in study.defaults_used:
-        if used.low is not None and used.high is not None and used.low != used.high and used.place[0] != BUILT:
-            low, high = ({used.place: _absolute(used, side, anchor)} for side in (used.low, used.high))
-            yield Input(used, (low, high), "assumed")
-
-
-def _absolute(used: DefaultUsed, side: Any, anchor: Anchor) -> Any:
-    """Return one end of a band as written in a study file. ``x0.6`` means 0.6 times the value in use."""
-    if not isinstance(side, str) or not side.startswith("x"):
-        return side
-    data, choice = anchor.data, anchor.choice
-    motor = data.power.powertrain.motor
-    value, unit = {
-        "motor.resistance": (motor.resistance, "mohm"),
-        "motor.no_load_current": (motor.no_load_current, "A"),
-        "power.capacity": (pack.pack_capacity(data.power.powertrain.pack), "mAh"),
-        "power.pack_weight": (pack_mass(data.layout.cell_mass, choice.series * choice.parallel), "g"),
-    }[used.key]
-    return short_with_unit(float(side[1:]) * float(value), unit)
-
-
-def measured_inputs(study: Study) -> Iterator[Input]:
-    """Yield every measured value as an input. The accuracy of ruler, calipers and scale is its band."""
-    raw = tomllib.loads(study.text)
-    stock, elevon = study.stock, study.elevon
-    elevon_keys = raw.get("elevon", {}).keys() & {"root_chord", "tip_chord"}
-    lengths: list[tuple[Place, float, float]] = [
-        (("stock", key), getattr(stock, key), RULER)
-        for key in ("span", "root_chord", "tip_chord", "tip_set_back", stock.balance_key)
-    ]
-    lengths.append((("stock", "root_thickness"), stock.root_thickness, _CALIPERS))
-    lengths += [(("elevon", key), getattr(elevon, key), RULER) for key in sorted(elevon_keys)]
-    if stock.elevon_chord is not None and len(elevon_keys) < 2:
-        lengths.append((("stock", "elevon_chord"), stock.elevon_chord, RULER))
-    rows = [(place, value, off, "mm", short_with_unit(off, "mm")) for place, value, off in lengths]
-    weight = stock.flying_weight
-    rows.append((("stock", "flying_weight"), weight, SCALE * weight, "g", short_with_unit(SCALE, "%")))
-    for place, value, off, unit, words in rows:
-        sides: list[InputValues] = [{place: with_unit(value + sign * off, unit, 6)} for sign in (-1, 1)]
-        if place == ("stock", "span") and "span" in raw["stretch"]:  # the smallest span of the search is the stock span
-            for side in sides:
-                side["stretch", "span"] = [side[place], raw["stretch"]["span"][-1]]
-        used = DefaultUsed(
-            key=dotted(place),
-            value=short_with_unit(value, unit, 4),
-            origin="measured",
-            low=f"-{words}",
-            high=f"+{words}",
-            moves="",
-            place=place,
-        )
-        yield Input(used, (sides[0], sides[1]), "measured")
-    outline = elevon.outline
-    if outline:  # all chords are one input: the same person reads them with the same ruler
-        place, words = ("elevon", "outline"), short_with_unit(RULER, "mm")
-
-        low, high = (
-            [[with_unit(at, "mm", 6), with_unit(chord + sign * RULER, "mm", 6)] for at, chord in outline]
-            for sign in (-1, 1)
-        )
-        chords = ", ".join(f"{in_unit(chord, 'mm'):.4g}" for _, chord in outline) + " mm"
-        used = DefaultUsed(
-            key=dotted(place), value=chords, origin="measured", low=f"-{words}", high=f"+{words}", moves="", place=place
-        )
-        yield Input(used, ({place: low}, {place: high}), "measured")

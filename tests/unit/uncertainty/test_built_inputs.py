@@ -17,7 +17,7 @@ from tradestudy.quantities import split_quantity
 from tradestudy.study.reader import read_study, study_from_tables
 from tradestudy.study.schema.fitted import fitted_table
 from tradestudy.study.schema.measured import WeighedTable
-from tradestudy.uncertainty import variants
+from tradestudy.uncertainty import inputs_with_bands, variants
 from tradestudy.uncertainty.built_inputs import built_inputs, flight_inputs, new_motor_inputs, raised_lid_inputs
 from tradestudy.uncertainty.fit.factored_wing import ONES, FitWing
 from tradestudy.uncertainty.fit.fit_result import overlay
@@ -59,7 +59,9 @@ def test_each_loss_shortens_the_range_of_search_bands_and_fit_by_the_same_share(
     fitted = [wing.cruise(factors, air).range[0] for factors in (ONES, {**ONES, FITTED[key]: 1.1})]
     assert fitted[1] / fitted[0] == pytest.approx(share, rel=1e-9)
     place = ("built", key)
-    one = next(one for one in variants.inputs_of(godwit_study, godwit_anchor, held.choice) if one.used.place == place)
+    one = next(
+        one for one in inputs_with_bands.inputs_of(godwit_study, godwit_anchor, held.choice) if one.used.place == place
+    )
     numbers = variants.variant_numbers(more, held).key_numbers.range
     nominal = variants.variant_numbers(godwit_study, held).key_numbers.range
     assert numbers / nominal == pytest.approx(share, rel=3e-3 if key == "drive_power_factor" else 0.03)

@@ -23,7 +23,7 @@ from tradestudy.results.result import result_from_json
 from tradestudy.study.assumed_values.apply_rules import ASSUMABLE
 from tradestudy.study.reader import read_study, study_from_tables
 from tradestudy.study.schema.study import STUDY_TABLES
-from tradestudy.uncertainty import input_effects, variants
+from tradestudy.uncertainty import input_effects, inputs_with_bands, variants
 from tradestudy.uncertainty.built_inputs import built_inputs
 
 # values that a builder of the Lapwing would have measured for everything that the study leaves open
@@ -95,7 +95,7 @@ def band_of_left_out(study, raw, held, answer, known):
     down, up = np.zeros(4), np.zeros(4)
     left_out = {used.key for used in study.defaults_used}
     built = (each for each in built_inputs(study, held.choice) if each[0].key in left_out)
-    for each in (*variants.default_inputs(study, anchor), *(variants.Input(*one, "assumed") for one in built)):
+    for each in (*inputs_with_bands.default_inputs(study, anchor), *(variants.Input(*one, "assumed") for one in built)):
         if each.used.key not in known:
             found = variants.input_variants(study, raw, held, each, answer).sides
             sides = [
@@ -253,7 +253,7 @@ def test_a_share_is_of_the_value_in_use(opened):
     rule = motor_from_class(
         MotorClass(*(one[name] for name in MotorClass._fields)), work.study.motor.speed_constant, work.study.motor.mass
     )
-    inputs = variants.default_inputs(work.study, work.anchor)
+    inputs = inputs_with_bands.default_inputs(work.study, work.anchor)
     each = next(each for each in inputs if each.used.key == "motor.resistance")
     written = [float(side["motor", "resistance"].split()[0]) for side in each.sides]
     assert written == pytest.approx([0.6e3 * rule.resistance, 1.6e3 * rule.resistance], rel=1e-4)  # digits written

@@ -34,6 +34,7 @@ from tradestudy.results.numbers import DesignNumbers
 from tradestudy.results.outline import Outline
 from tradestudy.study.schema.study import Study
 
+from .build_checks import build_checks
 from .joints import area_of_one_side, film_pieces, glue_joints, linkage_places
 from .outline import edges_from_above
 from .shopping import rod_pieces, rod_plans
@@ -91,6 +92,7 @@ def cutting(design: EvaluatedDesign, numbers: DesignNumbers, outline: Outline, b
         film=film_pieces(ends, stations, (_in_mm(wing.elevon_inner_end), _in_mm(wing.elevon_outer_end))),
         linkage=linkage_places(study, pockets, stations),
         side_area_cm2=area_of_one_side(stations),
+        checks=build_checks(design, numbers, ends, rods),
         bays=[
             BayCut(
                 name=bay.name,

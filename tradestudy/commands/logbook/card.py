@@ -104,7 +104,7 @@ def drawn_of(session: StudySession, design: EvaluatedDesign) -> SpreadResult:
     """
     kept = kept_wing(session)
     choice, variables = (kept.result.choice, kept.result.variables) if kept else (design.choice, design.variables)
-    *_, drawn = assess.remembered_effects(session, choice, variables)
+    drawn = assess.remembered_effects(session, choice, variables).spread
     return drawn
 
 

@@ -1,6 +1,7 @@
-"""The table [built]: what a built wing loses against the clean model.
+"""The tables [built] and [build_tolerance]: what a built wing loses, and how far it may differ from its design.
 
-Its defaults are the medians of measured aircraft (``physics/flight/what_built_wings_lose.md``).
+The defaults of [built] are the medians of measured aircraft (``physics/flight/what_built_wings_lose.md``). Those of
+[build_tolerance] are what a careful hobbyist reaches with a hot wire, a steel rule and a kitchen scale.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from typing import Annotated, Any
 
 from tradestudy.physics.flight.built_wing import MEDIAN, SPREAD, BuiltFactors
 
-from .key_types import TableModel, default, number, quantity
+from .key_types import COMMON_PRACTICE, JUDGEMENT, TableModel, default, number, quantity
 
 BAND_END = NormalDist().inv_cdf(0.95)  # standard deviations from middle to end of a band: nine of ten lie inside
 _ORIGIN = "judgement from a small sample of measured aircraft"
@@ -54,3 +55,33 @@ class BuiltTable(TableModel):
     def spreads(self) -> BuiltFactors:
         """Return the standard deviations of their logarithms. [-]"""
         return BuiltFactors(self.section_drag_spread, self.wake_drag_spread, self.drive_power_spread)
+
+
+def _within(kind: str, most: str, meaning: str, value: str, origin: str) -> tuple[Any, Any]:
+    """Return type and default of one tolerance: nine of ten wings lie within it, each way."""
+    return quantity(kind, f"0 {most.split()[1]}", most, f"nine of ten wings lie within, each way: {meaning}"), default(
+        value, origin
+    )
+
+
+_WASHOUT = _within("angle", "5 deg", "washout of both halves", "0.5 deg", f"{COMMON_PRACTICE}: 1 to 2 mm at most tips")
+_HALVES = _within(
+    "angle", "5 deg", "washout of one half over that of the other", "0.4 deg", f"{JUDGEMENT}: 1 mm on a rule, each half"
+)
+_SWEEP = _within("angle", "5 deg", "sweep of the leading edge", "0.3 deg", f"{JUDGEMENT}: 3 to 4 mm at most tips")
+_BALANCE = _within("length", "30 mm", "balance mark", "2 mm", COMMON_PRACTICE)
+_WEIGHT = _within("fraction", "20 %", "flying weight", "3 %", COMMON_PRACTICE)
+_RODS = _within("length", "5 mm", "depth of the slots of the rods", "0.5 mm", f"{JUDGEMENT}: calipers in soft foam")
+_CORES = _within("length", "20 mm", "foam chord at root and tip", "1 mm", f"{JUDGEMENT}: half a kerf at each end")
+
+
+class BuildToleranceTable(TableModel):
+    """How far a new wing may differ from its design when it comes out of the shop. 0 means that it does not."""
+
+    washout: Annotated[float, _WASHOUT[0]] = _WASHOUT[1]
+    twist_difference: Annotated[float, _HALVES[0]] = _HALVES[1]
+    sweep: Annotated[float, _SWEEP[0]] = _SWEEP[1]
+    core_chord: Annotated[float, _CORES[0]] = _CORES[1]
+    rod_depth: Annotated[float, _RODS[0]] = _RODS[1]
+    balance: Annotated[float, _BALANCE[0]] = _BALANCE[1]
+    weight: Annotated[float, _WEIGHT[0]] = _WEIGHT[1]

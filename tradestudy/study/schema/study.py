@@ -17,7 +17,7 @@ from tradestudy.notebook import as_html, as_text
 from tradestudy.quantities import UNITS, from_si
 from tradestudy.study.value_text import mm
 
-from .built import BuiltTable
+from .built import BuildToleranceTable, BuiltTable
 from .equipment import EquipmentSetTable, EquipmentTable, KeepApartTable
 from .fitted import FittedTable
 from .flight import CardTable, MissionPartTable, ShoppingTable
@@ -93,6 +93,7 @@ STUDY_TABLES = {
     "keep_apart": TableSpec(KeepApartTable, 0, _MOST_TABLES),
     "drag_item": TableSpec(DragItemTable, 0, _MOST_TABLES),
     "built": TableSpec(BuiltTable, 0),
+    "build_tolerance": TableSpec(BuildToleranceTable, 0),
     "stretch": TableSpec(StretchTable),
     "choices": TableSpec(ChoicesTable, 0),
     "fly": TableSpec(FlyTable),
@@ -107,7 +108,7 @@ STUDY_TABLES = {
     "fitted": TableSpec(FittedTable, 0),
 }
 # optional tables that take their defaults if they are left out; any other optional table then does not exist
-OPTIONAL_WITH_DEFAULTS = ("built", "choices", "limits", "shopping", "card")
+OPTIONAL_WITH_DEFAULTS = ("built", "build_tolerance", "choices", "limits", "shopping", "card")
 
 
 class Edit(NamedTuple):
@@ -158,6 +159,7 @@ class Study:
     keep_apart: tuple[KeepApartTable, ...]
     drag_item: tuple[DragItemTable, ...]
     built: BuiltTable
+    build_tolerance: BuildToleranceTable
     stretch: StretchTable
     choices: ChoicesTable
     fly: FlyTable

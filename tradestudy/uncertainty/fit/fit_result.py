@@ -13,7 +13,7 @@ from tradestudy.quantities import in_unit, with_unit
 from tradestudy.study.measurements import Measurements
 from tradestudy.study.schema.fitted import FACTOR_NAMES, FACTORS, table_marks
 from tradestudy.uncertainty.fitted_inputs import BAND_END
-from tradestudy.uncertainty.variants import RULER, SCALE
+from tradestudy.uncertainty.inputs_with_bands import RULER, SCALE
 
 from .factored_wing import FitWing
 from .least_squares import Fit, predicted

@@ -25,7 +25,8 @@ from tradestudy.study.line_numbers import Place
 from tradestudy.study.reader import study_from_tables
 from tradestudy.study.schema.study import Study
 from tradestudy.study.value_text import unquoted
-from tradestudy.uncertainty.variants import Input, given_tables, inputs_of, put
+from tradestudy.uncertainty.inputs_with_bands import inputs_of
+from tradestudy.uncertainty.variants import Input, given_tables, put
 
 # Sizes of steps, larger than those of prices, which hold for a small step only. Judgement.
 _BOUND_SHARE = 0.05  # least step of a limit, as a share of its bound

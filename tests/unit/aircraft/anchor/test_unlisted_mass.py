@@ -10,7 +10,7 @@ from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.errors import RunFailed, StudyFileError
 from tradestudy.physics.flight import layout
 from tradestudy.study.reader import read_study
-from tradestudy.uncertainty.variants import inputs_of
+from tradestudy.uncertainty.inputs_with_bands import inputs_of
 
 KEYS = "stock.not_listed_by_area", "stock.not_listed_by_joints"
 

@@ -19,7 +19,7 @@ from tradestudy.physics.geometry import fins as fin
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.weights import mass
 from tradestudy.study.reader import read_study
-from tradestudy.uncertainty import variants
+from tradestudy.uncertainty import inputs_with_bands
 
 SCHEMES = ("scaled", "plug", "tip")
 
@@ -224,11 +224,11 @@ def test_short_form_of_an_elevon(tmp_path):
 
 
 def test_ruler_error_is_common_to_all_chords_of_an_outline(study):
-    result = {one.used.key: one for one in variants.measured_inputs(study)}
+    result = {one.used.key: one for one in inputs_with_bands.measured_inputs(study)}
     assert {"elevon.root_chord", "stock.elevon_chord"}.isdisjoint(result)
     less, more = (side["elevon", "outline"] for side in result["elevon.outline"].sides)
     first, last = (
         np.array([[float(text.removesuffix(" mm")) for text in point] for point in side]) for side in (less, more)
     )
     assert 0.5 * (first + last) == pytest.approx(np.array([[70, 45], [300, 45], [600, 22]]))
-    assert last - first == pytest.approx(np.array([[0, 2e3 * variants.RULER]] * 3), abs=1e-9)
+    assert last - first == pytest.approx(np.array([[0, 2e3 * inputs_with_bands.RULER]] * 3), abs=1e-9)

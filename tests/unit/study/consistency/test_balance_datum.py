@@ -6,7 +6,8 @@ import pytest
 from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.errors import StudyFileError
 from tradestudy.study.reader import read_study
-from tradestudy.uncertainty.variants import RULER, measured_inputs, put
+from tradestudy.uncertainty.inputs_with_bands import RULER, measured_inputs
+from tradestudy.uncertainty.variants import put
 
 NOSE = 'balance_from_nose = "183 mm"'
 
