@@ -76,6 +76,20 @@ def cutting_of(half_span, set_back, stock_half=580.0):
         "covering": "film",
         "stations": stations,
         "marks": [{"name": "balance mark", "behind_nose_mm": 171.0, "ahead_mm": 109.0}],
+        "checks": [
+            {"name": name, "what": what, "how": "steel rule", "value": value, "low": low, "high": high, "unit": unit}
+            for name, what, value, low, high, unit in (
+                ("washout", "washout, left tip", 4.2, 3.0, 5.4, "mm"),
+                ("washout", "washout, right tip", 4.2, 3.0, 5.4, "mm"),
+                ("twist_difference", "washout, left over right", 0.0, -0.9, 0.9, "mm"),
+                ("sweep", "set-back, left tip", set_back, set_back - 3.0, set_back + 3.0, "mm"),
+                ("sweep", "set-back, right tip", set_back, set_back - 3.0, set_back + 3.0, "mm"),
+                ("core_chord", "foam chord, tip", 150.0, 149.0, 151.0, "mm"),
+                ("rod_depth", "slots, rods 1", 4.0, 3.5, 4.5, "mm"),
+                ("balance", "balance mark", 171.0, 169.0, 173.0, "mm"),
+                ("weight", "flying weight", 1500.0, 1455.0, 1545.0, "g"),
+            )
+        ],
         "gear": [
             {"name": "pack", "behind_nose_mm": 66.0, "ahead_mm": 214.0},
             {"name": "motor", "behind_nose_mm": 272.0, "ahead_mm": 8.0},

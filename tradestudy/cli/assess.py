@@ -63,6 +63,8 @@ def _print_document(result: Any) -> None:
         calibration=result.calibration,
         calibration_notes=result.calibration_notes,
         sections=result.sections,
+        as_built=result.as_built,
+        checks=result.best.cutting.checks if result.best and result.best.cutting else [],
     )
 
 
@@ -83,6 +85,7 @@ def _print(result: Any) -> None:
     show()
     result_tables.print_limits(result.best)
     show()
+    result_tables.print_as_built(result)
     result_tables.print_structure(result)
     show()
     print_table(

@@ -2,6 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from tradestudy.report.tolerance_words import (
+    LIMIT_HEADS,
+    MEASURE_HEADS,
+    TOLERANCE_HEADS,
+    as_built_lines,
+    as_built_rows,
+    measure_rows,
+    tolerance_rows,
+)
 from tradestudy.report.words import structure
 from tradestudy.report.words.club import SPAN_NOTE, club_span_heads, club_span_rows, club_span_words
 from tradestudy.report.words.first_screen import first_screen
@@ -78,6 +89,26 @@ def print_limits(design: Design) -> None:
         for state in design.limits
     ]
     print_table(["limit", "now", "required", "", "from", "required by"], rows)
+
+
+def print_as_built(result: Result) -> None:
+    """Print how often the wing meets its limits as it comes out of the shop. An empty line follows.
+
+    Print nothing if that was not computed.
+    """
+    if lines := as_built_lines(result):
+        show("Out of the shop:")
+        _say_all(lines)
+        print_table(_lower(LIMIT_HEADS), as_built_rows(result))
+        print_table(_lower(TOLERANCE_HEADS), tolerance_rows(result))
+        design = result.recommended or result.best
+        if design and design.cutting and design.cutting.checks:
+            print_table(_lower(MEASURE_HEADS), measure_rows(design))
+        show()
+
+
+def _lower(heads: Sequence[str]) -> list[str]:
+    return [head[:1].lower() + head[1:].replace("[", "").replace("]", "") for head in heads]
 
 
 def print_structure(result: Result) -> None:

@@ -48,7 +48,7 @@ _UNITS = {"washout": "deg", _ROLLS: "deg", "sweep": "deg", "balance": "mm", "rod
 
 
 @dataclass(frozen=True)
-class WingToBuild:
+class WingAsDrawn:
     """One wing as drawn, the study and design that it belongs to, and the stock wing's values that set its limits."""
 
     study: Study
@@ -79,12 +79,12 @@ class WingToBuild:
             return None
 
 
-def wing_to_build(study: Study, design: FixedDesign) -> WingToBuild:
+def wing_as_drawn(study: Study, design: FixedDesign) -> WingAsDrawn:
     """Return a fixed design as drawn, with a study's inputs. Raises the same errors as `variants.drawn_design`."""
-    return WingToBuild(study, design, *drawn_design(study, design))
+    return WingAsDrawn(study, design, *drawn_design(study, design))
 
 
-def shop_inputs(wing: WingToBuild, share: float = 1.0) -> list[InputVariants]:
+def shop_inputs(wing: WingAsDrawn, share: float = 1.0) -> list[InputVariants]:
     """Return the errors of the shop as inputs, with the wing's numbers at a ``share`` of each tolerance, both ways."""
     found = []
     for name, most in wing.tolerances.items():
@@ -107,7 +107,7 @@ def tolerance_text(name: str, value: float) -> str:
 
 def as_built_result(study: Study, design: FixedDesign, inputs: DesignVariants | None = None) -> AsBuilt:
     """Return what the shop does to one wing. ``inputs`` are its variants by the uncertain inputs, or None."""
-    wing = wing_to_build(study, design)
+    wing = wing_as_drawn(study, design)
     nominal = wing.numbers(BuildErrors()) if inputs is None else inputs.nominal
     if nominal is None:
         raise NeverFlies("by these numbers the wing as drawn does not fly.")
@@ -130,7 +130,7 @@ def as_built_result(study: Study, design: FixedDesign, inputs: DesignVariants | 
         range_change_pct=_range_changes(found),
         effects=[_effect(wing, one, nominal, share) for one, share in zip(shop, without, strict=True)],
         limits=list(_limits(wing, alone, found, by_inputs, both)),
-        matters_most="" if most is None else shop[most].input.used.place[-1],
+        matters_most="" if most is None else str(shop[most].input.used.place[-1]),
         held_to="" if most is None else _held_text(wing, shop[most]),
         held_met_pct=None if most is None else _percent(_held_met(wing, alone, most)),
         roll_trim_deg=round(in_unit(trim, "deg"), 3),
@@ -139,7 +139,7 @@ def as_built_result(study: Study, design: FixedDesign, inputs: DesignVariants | 
     )
 
 
-def _near(wing: WingToBuild, found: Draws) -> float:
+def _near(wing: WingAsDrawn, found: Draws) -> float:
     """Return the share of the draws that miss no limit by more than the small step of its declaration."""
     limits, flown = {limit.name: limit for limit in wing.limits}, flown_design(wing.study, wing.design, wing.drawn)
     steps = [_scaled_step(flown, limits[name]) for name in found.names]
@@ -166,7 +166,7 @@ def _range_changes(found: Draws) -> list[float]:
     return [round(in_unit(float(end / own - 1), "%"), 2) for end in (low, high)]
 
 
-def _effect(wing: WingToBuild, one: InputVariants, nominal: VariantNumbers, without: float) -> ToleranceEffect:
+def _effect(wing: WingAsDrawn, one: InputVariants, nominal: VariantNumbers, without: float) -> ToleranceEffect:
     name = str(one.input.used.place[-1])
     own = nominal.key_numbers.range
     changes = [None if side is None else in_unit(side.key_numbers.range / own - 1, "%") for side in one.sides]
@@ -183,12 +183,12 @@ def _all_met_without(alone: DesignVariants, index: int) -> float:
     return drawn(alone._replace(inputs=_with(alone.inputs, index, (None, None)))).all_met
 
 
-def _held_text(wing: WingToBuild, one: InputVariants) -> str:
+def _held_text(wing: WingAsDrawn, one: InputVariants) -> str:
     name = str(one.input.used.place[-1])
     return tolerance_text(name, _HELD * wing.tolerances[name])
 
 
-def _held_met(wing: WingToBuild, alone: DesignVariants, index: int) -> float:
+def _held_met(wing: WingAsDrawn, alone: DesignVariants, index: int) -> float:
     """Return the share of the same draws that meet every limit if one tolerance is held more closely."""
     return drawn(alone._replace(inputs=_with(alone.inputs, index, shop_inputs(wing, _HELD)[index].sides))).all_met
 
@@ -203,7 +203,7 @@ def _only(inputs: list[InputVariants], index: int) -> list[InputVariants]:
 
 
 def _limits(
-    wing: WingToBuild, alone: DesignVariants, found: Draws, by_inputs: Draws | None, both: Draws | None
+    wing: WingAsDrawn, alone: DesignVariants, found: Draws, by_inputs: Draws | None, both: Draws | None
 ) -> Iterator[LimitAsBuilt]:
     """Yield every limit as built, the one met least often first."""
     met = found.met.mean(axis=0)

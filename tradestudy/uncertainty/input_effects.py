@@ -58,7 +58,7 @@ _HOW_TO_FIND = {
 def input_effects(
     study: Study, anchor: Anchor, choice: Choice, variables: dict[str, float], report_progress: Progress
 ) -> tuple[list[InputEffect], Uncertainty, Spread, AsBuilt]:
-    """Return the effect of each uncertain input, greatest first, the total uncertainty, the draws, and what a shop does.
+    """Return the effect of each uncertain input, greatest first, the uncertainty, the draws, and the wing as built.
 
     Parameters
     ----------

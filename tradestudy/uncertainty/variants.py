@@ -124,7 +124,10 @@ def fixed_design(study: Study, anchor: Anchor, choice: Choice, variables: dict[s
         stock_speed=stock["cruise_speed"],
         likely_speed=variables["cruise_speed"],
         drain=measured_drain(study, flown, choice, stock["cruise_speed"]),
-        **own,
+        sweep=own["sweep"],
+        washout=own["washout"],
+        tip_chord=own["tip_chord"],
+        static_margin=own["static_margin"],
     )
 
 

@@ -13,6 +13,7 @@ from tradestudy.results.result import Result
 
 # numbers without a unit, or with the unit in another field: counts, shares, coefficients, scaled values
 WITHOUT_UNIT = {
+    "short",
     "lift_coefficient",
     "lift_coefficient_other",
     "lift_slope",

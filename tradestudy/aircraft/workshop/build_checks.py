@@ -1,4 +1,4 @@
-"""What to measure on a finished wing, with which ruler, and what is accepted: the tolerances of the shop in mm and g."""
+"""What to measure on a finished wing, with which ruler, and what is accepted: tolerances of the shop in mm and g."""
 
 from __future__ import annotations
 
@@ -62,9 +62,7 @@ def _set_back(design: EvaluatedDesign) -> Iterator[BuildCheck]:
     back = float(wing.leading_edge[-1])
     angle = np.arctan2(back, panel)
     value, low, high = (in_unit(panel * float(np.tan(angle + side * most)), "mm") for side in (0.0, -1.0, 1.0))
-    how = (
-        "taut thread across both halves through the nose, square to the centre line: leading edge of the tip behind it"
-    )
+    how = "taut thread through the nose, square to the centre line: leading edge of the tip behind it"
     for side in _SIDES:
         yield _check("sweep", f"set-back, {side} tip", how, value, low, high)
 
@@ -80,10 +78,7 @@ def _slots(design: EvaluatedDesign, rods: list[RodSet]) -> Iterator[BuildCheck]:
     most = in_unit(design.study.build_tolerance.rod_depth, "mm")
     for rod in rods:
         if rod.surface != _MIDDLE:
-            depth, how = (
-                rod.slot_depth_mm,
-                "depth gauge of the calipers, skin to the bottom of the slot, before the glue",
-            )
+            depth, how = rod.slot_depth_mm, "depth gauge of the calipers, skin to slot bottom, before the glue"
             flush = min(depth, max(depth - most, rod.diameter_mm))
             yield _check("rod_depth", f"slots, {rod.name}", how, depth, flush, depth + most)
 

@@ -37,6 +37,7 @@ from tradestudy.report.first_flight import (
 )
 from tradestudy.report.page.page import CAUTIONS
 from tradestudy.report.placed import plain_text
+from tradestudy.report.tolerance_words import MEASURE_HEADS, MEASURE_TITLE, as_built_lines, measure_rows
 from tradestudy.report.words.club import SHOPPING_HEADS, cutting_lines, owned_words, shopping_rows
 from tradestudy.report.words.gains import advice_words, keeps_panels
 from tradestudy.report.words.load_test import BAG_HEADS, LOAD_TEST_HEADS, bag_rows, load_test_rows, load_test_words
@@ -104,6 +105,7 @@ def all_sheets(result: Result, paper: str) -> list[Sheet]:
     _lay_out(text, design)
     _balance(text, design)
     _weigh(text, design)
+    _measure(text, result, design)
     _load(text, result, design)
     _fly(text, result, design)
     plan, small = planform_drawing(design), small_templates(design)
@@ -130,6 +132,7 @@ def _keep(text: TextSheets, result: Result, design: Design) -> None:
         return
     _shop(text, result)
     _balance(text, design)
+    _measure(text, result, design)
     _load(text, result, design)
     _fly(text, result, design)
 
@@ -232,6 +235,15 @@ def _weigh(text: TextSheets, design: Design) -> None:
         "A heavier item moves the balance and raises the stall speed: weigh as you build, and enter the true weights "
         "in the study."
     )
+
+
+def _measure(text: TextSheets, result: Result, design: Design) -> None:
+    """Write what to measure on the finished wing. A result of an earlier version does not say it."""
+    if rows := measure_rows(design):
+        text.start(MEASURE_TITLE, lines_to_write_on)
+        text.table(MEASURE_HEADS, rows, tick=True)
+        for line in as_built_lines(result):
+            text.paragraph(plain_text(line))
 
 
 def _load(text: TextSheets, result: Result, design: Design) -> None:

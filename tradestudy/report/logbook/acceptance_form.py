@@ -1,6 +1,7 @@
 """The acceptance form: one page on which a second person signs that a new wing is as it was designed.
 
-Tolerances are common practice, no source, unless they are limits of the study.
+Tolerances of weight, balance and shape are those of the build sheet (`build_tolerance` of the study). Others are common
+practice, no source.
 """
 
 from __future__ import annotations
@@ -15,10 +16,12 @@ from tradestudy.report.build_sheet.sheet import wing_to_build
 from tradestudy.report.build_sheet.sheet_text import TextSheets
 from tradestudy.report.build_sheet.sheet_words import wing_words
 from tradestudy.report.placed import plain_text
+from tradestudy.report.tolerance_words import check_values
 from tradestudy.report.words.gains import keeps_panels
 from tradestudy.report.words.load_test import is_grounded, is_held_back, load_test_rows
-from tradestudy.report.words.phrases import Rows, design_number, number_text
+from tradestudy.report.words.phrases import Rows, number_text
 from tradestudy.report.words.violated_limits import refusal, violated_limits, warning_words
+from tradestudy.results.cutting import BuildCheck
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
@@ -26,7 +29,9 @@ _TITLE = "Acceptance of a new wing"
 ACCEPTANCE_HEADS = ("Check", "As designed", "Accepted", "Measured", "Signed")
 FLIGHT_HEADS = ("Flight", "What", "Date, wind", "Minutes", "Put back [mAh]", "Signed")
 _BLANK, _LONG = "..........", "................................"
-_WEIGHT, _WASHOUT, _THROW, _AMPS = 0.03, 0.5, 1.0, 0.10  # share, deg, mm, share
+_THROW, _AMPS = 1.0, 0.10  # mm, share
+_FIRST = {"weight": 0, "balance": 1}  # checks in front of all others
+_BEFORE_THE_GLUE = ("rod_depth", "core_chord")  # checks that a finished wing hides; the build sheet has them
 _STOCK, _BAGS = "stock", "(below)"  # first word of rows of the stock wing; where its words say that the bags stand
 _FLIGHTS = (
     ("1", "trim, stall high up, slow only"),
@@ -43,27 +48,10 @@ _NOTE = (
 def acceptance_rows(design: Design) -> Rows:
     """Return one row for each thing to weigh, measure or try, with the columns of ACCEPTANCE_HEADS."""
     numbers, throws = design.numbers, design.cut.throws
-    heaviest = (1 + _WEIGHT) * numbers.auw_g
-    limit = next((state.bound for state in design.limits if state.name == "flying_weight"), None)
-    front, back = numbers.cg_front_mm, numbers.cg_back_mm
-    window = (
-        "no room: do not fly"
-        if front is None or back is None or front > back
-        else (f"{number_text(front)} to {number_text(back)} mm")
-    )
-    washout = numbers.washout_deg
+    checks = sorted(design.cut.checks, key=lambda check: _FIRST.get(check.name, len(_FIRST)))
     rows = [
-        (
-            "weight ready to fly",
-            f"{design_number(design, 'auw_g')} g",
-            f"at most {number_text(heaviest if limit is None else min(limit, heaviest))} g",
-        ),
-        ("balance behind the nose", f"{design_number(design, 'cg_mm')} mm", window),
+        *((check.what, *_accepted(check, design)) for check in checks if check.name not in _BEFORE_THE_GLUE),
         ("balance left and right, on both ends of the root", "level", "a coin on the lighter tip at most"),
-        *(
-            (f"washout, {side}", f"{number_text(washout, 1)} deg", f"within {number_text(_WASHOUT, 1)} deg, both alike")
-            for side in ("left", "right")
-        ),
         (
             "throws in pitch, at the trailing edge",
             f"{number_text(throws.up_mm, 1)} mm up, {number_text(throws.down_mm, 1)} mm down",
@@ -86,6 +74,15 @@ def acceptance_rows(design: Design) -> Rows:
         )
     rows.append(("radio range, motor running; failsafe stops the motor", "yes", "yes"))
     return [(*row, _BLANK, _BLANK) for row in rows]
+
+
+def _accepted(check: BuildCheck, design: Design) -> tuple[str, str]:
+    """Return value and accepted band of a check of the build sheet. Without a balance window nothing is accepted."""
+    front, back = design.numbers.cg_front_mm, design.numbers.cg_back_mm
+    value, band = check_values(check)
+    if check.name == "balance" and (front is None or back is None or front > back):
+        return value, "no room: do not fly"
+    return value, band
 
 
 def load_test_checks(result: Result) -> Rows:

@@ -10,7 +10,8 @@ from typing import Any, NamedTuple
 
 from tradestudy.results.result import Result
 
-from .sections import PageSection, report_sections
+from .section_parts import PageSection
+from .sections import report_sections
 
 Figures = Sequence[Mapping[str, Any]]
 
@@ -77,6 +78,7 @@ _PLANS = (
         "How to build it",
         (),
         (
+            _FoldPlan("Out of the shop, and what to measure", ("as-built",)),
             _FoldPlan("Where everything goes", ("balance", "places"), ("side_view", "pack_section")),
             _FoldPlan("Shopping list", ("shopping",)),
             _FoldPlan("Load test on the bench", ("load-test",)),

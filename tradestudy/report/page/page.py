@@ -26,7 +26,8 @@ from tradestudy.results.result import Result
 from .captions import caption, title
 from .chapters import FLIGHT, chapters
 from .policy import policy_of
-from .sections import Table, flags, unit_last
+from .section_parts import Table
+from .sections import flags, unit_last
 from .span_slider import front_wings, point_spots, slider_values, wing_heads, wing_rows
 from .wing_view import wings_along_span
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
-from typing import NamedTuple
+from collections.abc import Iterable, Sequence
 
 from markupsafe import Markup
 
@@ -12,6 +11,16 @@ from tradestudy.report.balance_words import MOVE_HEADS, MOVE_NOTE, balance_sente
 from tradestudy.report.first_flight import INSPECTION_HEADS, INSPECTION_TITLE, card_parts, inspection_rows, note_words
 from tradestudy.report.placed import fill, join
 from tradestudy.report.second_opinion_words import OPINION_HEADS, opinion_rows, opinion_words
+from tradestudy.report.tolerance_words import (
+    LIMIT_HEADS,
+    MEASURE_HEADS,
+    MEASURE_TITLE,
+    TOLERANCE_HEADS,
+    as_built_lines,
+    as_built_rows,
+    measure_rows,
+    tolerance_rows,
+)
 from tradestudy.report.words import club, limit_prices, structure
 from tradestudy.report.words.flight_tables import (
     DRAG_NOTE,
@@ -78,36 +87,9 @@ from tradestudy.report.words.purpose import measure
 from tradestudy.report.words.verdicts import HANDLING_NOTE, verdicts
 from tradestudy.results.result import Result
 
+from .section_parts import PageSection, Part, Table
+
 _APOSTROPHE = "\N{RIGHT SINGLE QUOTATION MARK}"
-
-
-class Table(NamedTuple):
-    """Rows under column heads. ``numbers`` and ``units`` are the indices of the columns that hold numbers and units."""
-
-    heads: Sequence[str]
-    rows: Sequence[Sequence[str]]
-    numbers: Collection[int] = ()
-    units: Collection[int] = ()
-    sorts: bool = False  # whether a click on a head sorts the rows
-    total: bool = False  # whether the last row is the total
-
-
-class Part(NamedTuple):
-    """A part of a section: paragraphs, a table, and notes below the table. Its title may be empty."""
-
-    paragraphs: Sequence[str] = ()
-    table: Table | None = None
-    notes: Sequence[str] = ()
-    title: str = ""
-
-
-class PageSection(NamedTuple):
-    """A section of the page: its id, the words of the link to it, its title and its parts."""
-
-    key: str
-    link: str
-    title: str
-    parts: Sequence[Part]
 
 
 def report_sections(result: Result) -> list[PageSection]:
@@ -135,6 +117,7 @@ def report_sections(result: Result) -> list[PageSection]:
         PageSection("first-flight", "First flight", "First-flight card", _first_flight(result)),
         PageSection("places", "Positions", "Where the equipment goes", _places(result)),
         PageSection("limits", "Limits", "Every limit", _limits(result)),
+        PageSection("as-built", "Workshop", "Out of the shop", _as_built(result)),
         PageSection("slack", "Slack", "What relaxing a limit would gain", _part(slack, slack_words(result))),
         PageSection("robust", "Robust wing", "The robust wing", _part(robust, robust_words(result))),
         PageSection("others", "Other wings", "Other wings to consider", _others(result)),
@@ -173,6 +156,17 @@ def _part(table: Table, paragraphs: Sequence[str] = (), notes: Sequence[str] = (
 def _handling(result: Result) -> list[Part]:
     rows = [(row.what, row.stock, row.stretched, _strong(row.words, row.warns)) for row in verdicts(result)]
     return _part(Table(["Property", "Stock", "Stretched", "In plain words"], rows), [HANDLING_NOTE])
+
+
+def _as_built(result: Result) -> list[Part]:
+    design = stretched_wing(result)
+    checks = measure_rows(design) if design is not None and design.cutting else []
+    return [
+        *([Part(lines)] if (lines := as_built_lines(result)) else []),
+        *_part(Table(LIMIT_HEADS, as_built_rows(result), numbers=(1, 2, 3))),
+        *_part(Table(TOLERANCE_HEADS, tolerance_rows(result), numbers=(3,))),
+        *_part(Table(MEASURE_HEADS, checks), title=MEASURE_TITLE),
+    ]
 
 
 def _balance(result: Result) -> list[Part]:

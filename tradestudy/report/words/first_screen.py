@@ -15,6 +15,7 @@ from tradestudy.report.balance_words import (
 )
 from tradestudy.report.placed import fill, join
 from tradestudy.report.second_opinion_words import opinion_words
+from tradestudy.report.tolerance_words import as_built_words
 from tradestudy.results.design import Design
 from tradestudy.results.outline import Outline
 from tradestudy.results.result import Result
@@ -120,6 +121,7 @@ def first_screen(result: Result) -> Rows:
         ("What limits it", _limiting_words(result, design)),
         ("What that costs", rule_words(result)),
         ("What flips the answer", flip_phrase(result)),
+        ("Out of the shop", as_built_words(result)),
         ("Measure first", result.uncertainty.measure_first if result.uncertainty else ""),
         ("Second opinion", join(" ", opinion_words(design)[:1])),
     ]
