@@ -93,6 +93,7 @@ def test_the_outline_is_the_same_for_all(turnstone_space, free):
         assert len({result.variables[name] for result in found.results}) == 1
     fixed = [task.fixed for task in both[0].space.engine.tasks if task.fixed and "sweep" in task.fixed]
     assert fixed and all(set(one) == {"extension", "sweep", "washout", "tip_chord"} for one in fixed)
+    assert len({one["extension"] for one in fixed}) == 1  # the first span reaches what it promised: no other is tried
 
 
 def test_gains_between_two_packs_are_the_smaller(turnstone_space):
@@ -142,6 +143,8 @@ def test_remedies_stand_in_the_order_of_their_cost(turnstone_study):
     kinds = ["ballast" in one and "lead" or "throttle" in one and "cap" or "rods" for one in words]
     assert list(dict.fromkeys(kinds)) == ["lead", "cap", "rods"] and "30 g" in words[0]
     assert remedies(turnstone_study)[-1].for_all
+    caps = [float(one.split()[-2]) for one in words if "throttle" in one]
+    assert len(caps) > 2 and 100 > caps[0] and caps[-1] > 0 and caps == sorted(caps, reverse=True)
 
 
 @pytest.mark.parametrize(
