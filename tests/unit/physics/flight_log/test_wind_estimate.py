@@ -40,7 +40,9 @@ def test_a_perfect_circle_gives_its_centre_and_radius(random):
     assert not fit.drifts
 
 
-def test_another_solver_finds_the_same_minimum(random):
+def test_another_solver_finds_the_same_minimum(random, monkeypatch):
+    solutions, solution_at = [], winds._solution_at
+    monkeypatch.setattr(winds, "_solution_at", lambda *given: solutions.append(solution_at(*given)) or solutions[-1])
     time, velocity, stretch, likeness = circuit(random, (-1.0, 4.0), noise=0.05)
     fit = fitted_wind(time, velocity, stretch, likeness)
     scale = np.hypot(fit.noise, winds.CHANGE_WITHIN_STRETCH)
@@ -68,6 +70,8 @@ def test_another_solver_finds_the_same_minimum(random):
     assert fit.wind[0] == pytest.approx(start[:2], abs=1e-4)  # steps end at 1e-6; the noise is one step behind
     other = np.linalg.inv(solution.jac.T @ solution.jac)[:2, :2]
     assert fit.covariance == pytest.approx(other, rel=0.02)  # differences of the other solver, and the step behind
+    costs = [one.cost for one in solutions if len(one.knots) == 1 and one.spread == fit.spread]
+    assert costs[-1] == pytest.approx(2 * solution.cost, rel=0.02)
 
 
 def test_one_circuit_at_a_row_a_second():
