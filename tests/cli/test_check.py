@@ -294,6 +294,7 @@ def test_keys_lists_every_table_and_says_what_must_be_given(capsys):
         "[[keep_apart]]",
         "[built]",
         "[shopping]",
+        "[[price]]",
         "[fitted]",
     ]
     # the demo shows every other table, in this order

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from tradestudy.report.builds_words import front_build_heads, front_build_rows, front_build_words
 from tradestudy.report.words.gains import distinct_wings, front_words, is_no_change, knee_words
-from tradestudy.report.words.phrases import comma_list, design_number, stopping_limits
+from tradestudy.report.words.phrases import comma_list, design_number, letter_of, stopping_limits
 from tradestudy.report.words.purpose import front_axes
 
 from . import output, result_tables, session
@@ -15,6 +16,9 @@ from .completion import optimised, quantities
 from .options import AsJson, ClusterAddress, FittedFile, OutFolder, Search, Workers, study_keys
 from .study_request import StudyRequest
 from .terminal import print_table, say, show
+
+if TYPE_CHECKING:
+    from tradestudy.results.result import Result
 
 _Of = Annotated[
     str | None,
@@ -29,12 +33,15 @@ _Of = Annotated[
     ),
 ]
 _Against = Annotated[
-    str,
+    list[str],
     typer.Option(
         "--against",
         metavar="QUANTITY",
         autocompletion=quantities,
-        help="What it is traded against, one of the same or pack_energy.",
+        help=(
+            "What it is traded against: one of the same, pack_energy or price. Give it twice for a front of three "
+            "quantities."
+        ),
     ),
 ]
 _Points = Annotated[
@@ -44,16 +51,19 @@ _Points = Annotated[
         min=2,
         max=200,
         metavar="N",
-        help=("About how many wings, evenly spaced in the second quantity."),
+        help=("About how many wings, evenly spaced in the second quantity; of three, how many combinations of levels."),
     ),
 ]
+
+
+_BY_WEIGHT = ["flying_weight"]
 
 
 @study_keys
 def front(
     study: StudyRequest,
     of: _Of = None,
-    against: _Against = "flying_weight",
+    against: _Against = _BY_WEIGHT,
     points: _Points = 25,
     as_json: AsJson = False,
     out: OutFolder = None,
@@ -61,7 +71,7 @@ def front(
     cluster: ClusterAddress = None,
     fitted: FittedFile = None,
 ) -> None:
-    """Show the best wing at each flying weight, or at each level of another quantity."""
+    """Show the best wing at each flying weight, or at each level of one or two other quantities."""
     from tradestudy.commands import trade
 
     search = Search(out, workers, cluster, fitted)
@@ -69,17 +79,22 @@ def front(
     if as_json:
         output.print_document(
             result,
-            points=[design.summary() for design in result.front],
+            points=[design.summary() for design in result.front or result.builds],
             steps=[design.summary() for design in result.steps],
             conflict=result.conflict,
             advice=result.advice,
-            traded=result.traded,
+            traded=result.traded or result.builds_traded,
         )
         output.exit_unless(result.success)
         return
 
     if result.conflict:
         result_tables.print_conflict(result)
+    if result.builds_traded:
+        print_builds(result)
+        say(f"\n{output.CAUTION}")
+        output.exit_unless(result.success)
+        return
     shown = distinct_wings(result)
     rows = [
         ("stock wing", result.stock),
@@ -105,3 +120,15 @@ def front(
         say(words)
     say(f"\n{output.CAUTION}")
     output.exit_unless(result.success)
+
+
+def print_builds(result: Result) -> None:
+    """Print the builds of a front of several quantities, and what they mean."""
+    letters = [letter_of(index) for index in range(len(result.builds))]
+    print_table(
+        [head.replace("[", "").replace("]", "") for head in front_build_heads(result)],
+        front_build_rows(result, letters),
+    )
+    for words in front_build_words(result):
+        show()
+        say(words)

@@ -44,6 +44,7 @@ def stock_result(study: Study, anchor: Anchor, command: str, excluded: list[str]
         calibration=list(anchor.calibration),
         calibration_notes=list(anchor.not_measured),
         purposes=purposes(study),
+        currency=study.shopping.currency or "",
         sections=section_facts(study, stock_wing(study)),
         ledger=[LedgerCase(**case) for case in catalogue_parts("whole_aircraft").values()],
     )

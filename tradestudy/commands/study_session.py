@@ -38,6 +38,7 @@ from .kept_results import RECOMMENDED, inputs_text
 from .provenance import stock_result
 from .requested_wing import RequestedWing, refuse_tip_chord
 
+_LEAST_GAINED = 0.1  # km; a wing that gains less has no price for each kilometre
 ALTERNATIVES = 3  # number of alternatives shown with the best design
 
 
@@ -80,6 +81,7 @@ class StudySession:
             raise
         self.space.record, self.space.engine = self.record, self.engine
         self.ranking = Ranking(self.space, report_progress)
+        self._stock_range: float | None = None  # [km]
 
     def close(self) -> None:
         """End the workers and close the record."""
@@ -88,11 +90,13 @@ class StudySession:
 
     def stock_result(self) -> Result:
         """Return a Result that holds the stock wing and the sources of all data."""
-        return stock_result(self.study, self.anchor, self.command, self.space.excluded, inputs_hash(self.inputs))
+        made = stock_result(self.study, self.anchor, self.command, self.space.excluded, inputs_hash(self.inputs))
+        self._stock_range = made.stock.numbers.range_km
+        return made
 
     def design(self, result: SearchResult, label: str) -> Design:
         """Return the complete design of a search result."""
-        return assess_design(
+        made = assess_design(
             self.study,
             self.space.data(result.choice),
             result.choice,
@@ -101,6 +105,18 @@ class StudySession:
             limits=self.space.limits(result.choice),
             active=optimum.active_limits(self.space, result),
         )
+        return self._with_price_of_gain(made)
+
+    def _with_price_of_gain(self, design: Design) -> Design:
+        """Return a design with the price of each kilometre that it gains on the stock wing, if it has a price."""
+        price, reach = design.numbers.build_price, design.numbers.range_km
+        if price is None or reach is None:
+            return design
+        if self._stock_range is None:
+            self.stock_result()
+        gained = reach - (self._stock_range or 0.0)
+        each = round(price / gained, 4) if gained > _LEAST_GAINED else None
+        return replace(design, numbers=replace(design.numbers, price_per_km_gained=each))
 
     def ranked(self) -> list[SearchResult]:
         """Return the result of every choice, best first."""
@@ -137,7 +153,8 @@ class StudySession:
         if wing.cruise_speed is None:
             variables["cruise_speed"] = best_speed(SpeedSweep(data, choice, variables), self.study.fly.purpose)
         limits = limits_of(self.study, self.anchor.reference, choice, data.strip_count)
-        return assess_design(self.study, data, choice, variables, "stretched", limits=limits)
+        made = assess_design(self.study, data, choice, variables, "stretched", limits=limits)
+        return self._with_price_of_gain(made)
 
     def requested_choice(self, wing: RequestedWing, otherwise: Choice | None = None) -> Choice:
         """Return the choice of a requested wing.

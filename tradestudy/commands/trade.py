@@ -1,7 +1,8 @@
-"""The commands ``stretch`` (the span trade), ``front`` (two quantities), and ``run`` (all results at once)."""
+"""The commands ``stretch`` (the span trade), ``front`` (two or three quantities), and ``run`` (all at once)."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Unpack
 
@@ -10,13 +11,15 @@ from tradestudy.aircraft.assessment.second_opinion import second_opinion, second
 from tradestudy.aircraft.model.choices import choice_of, variables_of
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.aircraft.workshop.shopping import shopping_list
+from tradestudy.errors import CommandError
 from tradestudy.quantities import at_edge
-from tradestudy.quantities.objectives import TRADED, WEIGHT, purpose_quantity, traded_pair
+from tradestudy.quantities.objectives import PRICE, TRADED, WEIGHT, purpose_quantity, traded_names
 from tradestudy.quantities.variables import BOUNDED
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
-from tradestudy.results.trade import FrontQuantity, FrontTrade, RuleCost
+from tradestudy.results.trade import BuildsTrade, FrontQuantity, FrontTrade, RuleCost
 from tradestudy.search.branch_and_bound import Ranking
+from tradestudy.search.builds.build_front import build_front
 from tradestudy.search.front import POINTS, front_knee, front_of
 from tradestudy.search.limit_prices import edge_gain
 from tradestudy.search.single_changes import single_changes
@@ -56,19 +59,26 @@ def stretch(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
 def front(
     study: StudySource,
     of: str | None = None,
-    against: str = WEIGHT,
+    against: str | Sequence[str] = WEIGHT,
     points: int = POINTS,
     **options: Unpack[SearchOptions],
 ) -> Result:
-    """Return the best of one quantity at each level of another (``front``), and the gain of single steps from stock.
+    """Return the best of one quantity at each level of one or two others, and the gain of single steps from stock.
 
     ``of`` and ``against`` are names in `objectives.TRADED`. If ``of`` is None, it is the quantity that the study
-    maximises. ``points`` is the approximate number of wings on the front. Raises CommandError for unknown names, or
-    names that are no pair.
+    maximises. Against one quantity the wings are in ``front``. Against two, or against the price, they are in
+    ``builds``. ``points`` is the approximate number of wings or of combinations of levels. Raises CommandError for
+    unknown names, or names that cannot be traded.
     """
     with opened(study, "front", **options) as session:
-        of, against = traded_pair(of or purpose_quantity(session.study.fly.purpose), against)
-        return _with_front(session, optimise(session), of, against, points)
+        names = [against] if isinstance(against, str) else list(against)
+        of, others = traded_names(of or purpose_quantity(session.study.fly.purpose), names)
+        if PRICE in others and not session.study.price:
+            raise CommandError("--against price: the study has no [[price]]; tradestudy keys lists what it holds.")
+        result = optimise(session)
+        if len(others) == 1 and others[0] != PRICE:
+            return _with_front(session, result, of, others[0], points)
+        return _with_builds(session, result, of, others, points)
 
 
 def run(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
@@ -80,6 +90,10 @@ def run(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
     with opened(study, "run", **options) as session:
         result = stretch(session)
         result = _with_front(session, result, purpose_quantity(session.study.fly.purpose), WEIGHT, _POINTS_OF_A_RUN)
+        if session.study.price:
+            result = _with_builds(
+                session, result, purpose_quantity(session.study.fly.purpose), (WEIGHT, PRICE), _POINTS_OF_A_RUN
+            )
         result = _with_second_opinions(session, _with_rule_costs(session, result))
         result = replace(result, flips=kept_flips(session))
         return to_expect(session, _with_club(session, with_input_effects(session, result)))
@@ -119,6 +133,25 @@ def _with_front(session: StudySession, result: Result, of: str, against: str, po
         front=[session.design(each, "knee" if index == traded.knee else "front") for index, each in enumerate(line)],
         steps=[session.design(each, label) for label, each in single_changes(session.space, session.ranked())],
         traded=traded,
+    )
+
+
+def _with_builds(session: StudySession, result: Result, of: str, against: Sequence[str], points: int) -> Result:
+    """Return ``result`` with the front of several quantities over all builds."""
+    if result.conflict:
+        return result
+    space, report_progress = session.space, session.report_progress
+    own = of == purpose_quantity(session.study.fly.purpose)
+    ranked = session.ranked() if own else Ranking(space, report_progress, of).complete()
+    line, knee = build_front(space, ranked, of, against, report_progress, points)
+    report_progress("looking at the builds of the front in full")
+    axes = [FrontQuantity(**TRADED[name].front_axis()) for name in (of, *against)]
+    axes = [replace(axis, unit=result.currency) if axis.number == "build_price" else axis for axis in axes]
+    carried = sum(thing.mass for thing in session.study.equipment)
+    return replace(
+        result,
+        builds=[session.design(each, "knee" if place == knee else "build") for place, each in enumerate(line)],
+        builds_traded=BuildsTrade(axes[0], axes[1:], knee, **at_edge(carried_g=float(carried))),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
@@ -49,6 +50,7 @@ class TradeQuantity:
     condition: str = ""
     per: str | None = None
     is_proxy: bool = False  # True if ``output`` is a substitute that changes in the same steps, with the parts bought
+    in_steps: bool = False  # True if it changes in steps, so that no search can optimise it
 
     @property
     def quantity(self) -> Quantity:
@@ -89,10 +91,17 @@ TRADED = {
     "flying_weight": TradeQuantity("all_up_mass", 1.0, "auw_g"),
     "span": TradeQuantity("span", 1.0, "span_mm"),
     "wing_loading": TradeQuantity("all_up_mass", 5.0, "wing_loading_g_dm2", per="area"),
-    "pack_energy": TradeQuantity("pack_mass", 0.5, "pack_energy_wh", is_proxy=True),
+    "endurance": TradeQuantity("endurance", 1e4, "endurance_min"),
+    "pack_energy": TradeQuantity("pack_mass", 0.5, "pack_energy_wh", is_proxy=True, in_steps=True),
+    "price": TradeQuantity("build_price", 100.0, "build_price", in_steps=True),
 }
-OPTIMISED = tuple(name for name, each in TRADED.items() if not each.is_proxy)  # those that a front can optimise
-WEIGHT = "flying_weight"
+OPTIMISED = tuple(name for name, each in TRADED.items() if not each.in_steps)  # those that a front can optimise
+WEIGHT, PRICE = "flying_weight", "price"
+# The price without rods, which are bought in whole lengths. It is smooth, so that searches can bound it.
+WITHOUT_RODS = "price_without_rods"
+SEARCHED = {**TRADED, WITHOUT_RODS: TradeQuantity(WITHOUT_RODS, 100.0, "build_price")}
+PRICED = ("build_price", WITHOUT_RODS)  # quantities that follow from shape and parts, without the model
+_MOST_AGAINST = 2
 
 
 def purpose_quantity(purpose: str) -> str:
@@ -119,3 +128,17 @@ def traded_pair(of: str, against: str) -> tuple[str, str]:
     if names[0] == names[1]:
         raise CommandError(f"--of and --against are both {names[0]}; give two different quantities.")
     return names[0], names[1]
+
+
+def traded_names(of: str, against: Sequence[str]) -> tuple[str, tuple[str, ...]]:
+    """Return the names of one quantity and of the one or two that it is traded against, as keys of `TRADED`.
+
+    Raise CommandError as `traded_pair`, and for more quantities, or the same one twice.
+    """
+    pairs = [traded_pair(of, each) for each in against]
+    names = tuple(name for _, name in pairs)
+    if not 1 <= len(names) <= _MOST_AGAINST:
+        raise CommandError(f"--against is given {len(names)} times; give it once or twice.")
+    if len(set(names)) < len(names):
+        raise CommandError(f"--against {names[0]} is given twice; give two different quantities.")
+    return pairs[0][0], names

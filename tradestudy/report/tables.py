@@ -119,6 +119,7 @@ TABLES: dict[str, Callable[[Result], str | None]] = {
     "wings": _wings,
     "span_trade": lambda result: _designs(result.span_trade, result),
     "weight_range": lambda result: _designs(result.front, result),
+    "builds": lambda result: _designs(result.builds, result),
     "speed_card": _speed_card,
     "masses": lambda result: _parts(result, "masses_g", "g"),
     "drag": _drag,

@@ -80,6 +80,13 @@ class Purchase:
         default_factory=list
     )
     is_fewest: Annotated[bool, "Whether it is proven that no way of cutting rods needs fewer lengths."] = False
+    which: Annotated[str, "Name by which a price of the study finds it."] = ""
+    price_each: Annotated[
+        float | None, "Price of one unit by the study; empty without one.", Unit("as currency says")
+    ] = None
+    price: Annotated[
+        float | None, "Price of all wings' amount, less what is owned; empty without one.", Unit("as currency says")
+    ] = None
 
 
 @dataclass(frozen=True)

@@ -133,6 +133,14 @@ class DesignNumbers:
         float | None, "Least room left above and below bays and joiner; empty where nothing lies in the foam."
     ] = None
     pack_energy_wh: Annotated[float, "Energy in the full pack."]
+    build_price: Annotated[
+        float | None, "Price of what the build buys; empty where the study has no prices.", Unit("as currency says")
+    ] = None
+    price_per_km_gained: Annotated[
+        float | None,
+        "That price over the range gained on the stock wing; empty where none is gained.",
+        Unit("as currency says, per km"),
+    ] = None
     rod_length_mm: Annotated[float, "Length of the longest rod in each half."]
     yaw_stiffness: Annotated[float, "Yawing moment coefficient per radian of sideslip.", Unit("per rad")]
     dihedral_effect: Annotated[

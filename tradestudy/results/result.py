@@ -19,6 +19,7 @@ from .inputs import AsBuilt, Assumed, CalibrationRow, InputEffect, LedgerCase, S
 from .json_form import json_data, json_text, part_from_json
 from .trade import (
     AdvisedChange,
+    BuildsTrade,
     Flips,
     FrontTrade,
     Prices,
@@ -29,7 +30,7 @@ from .trade import (
     SpanBand,
 )
 
-_DESIGN_LISTS = ("alternatives", "span_trade", "front", "steps")
+_DESIGN_LISTS = ("alternatives", "span_trade", "front", "builds", "steps")
 
 
 @dataclass(frozen=True)
@@ -80,6 +81,7 @@ class Result:
         list[str], "Sentences on what was not measured or cannot be distinguished.", OldName("kept")
     ] = field(default_factory=list)
     purposes: Annotated[Purposes, "Objective of the study."] = field(default_factory=Purposes)
+    currency: Annotated[str, "Currency of all prices; empty where the study names none."] = ""
     input_effects: Annotated[
         list[InputEffect], "Effect of each input, largest first, where requested.", OldName("worth")
     ] = field(default_factory=list)
@@ -106,6 +108,10 @@ class Result:
         default_factory=list
     )
     traded: Annotated[FrontTrade | None, "The quantities that the front trades; empty without a front."] = None
+    builds: Annotated[list[Design], "Wings that trade several quantities, over all sets of parts."] = field(
+        default_factory=list
+    )
+    builds_traded: Annotated[BuildsTrade | None, "The quantities that those wings trade; empty without them."] = None
 
     def __repr__(self) -> str:
         return as_text(*self._rows())

@@ -151,7 +151,7 @@ class Prices:
 
 @dataclass(frozen=True)
 class FrontQuantity:
-    """One of the two quantities that a front trades."""
+    """One of the quantities that a front trades."""
 
     number: Annotated[str, "Name among the numbers of a design."]
     words: Annotated[str, "Words for it in a report."]
@@ -166,3 +166,13 @@ class FrontTrade:
     of: Annotated[FrontQuantity, "The quantity that is optimised."]
     against: Annotated[FrontQuantity, "The quantity that it is traded against."]
     knee: Annotated[int | None, "Index of the knee: the wing farthest from the line between both ends of the front."]
+
+
+@dataclass(frozen=True)
+class BuildsTrade:
+    """The quantities that a front of several quantities trades, and its knee."""
+
+    of: Annotated[FrontQuantity, "The quantity that is optimised."]
+    against: Annotated[list[FrontQuantity], "The quantities that it is traded against."]
+    knee: Annotated[int | None, "Index of the knee: the wing with the greatest sum of all quantities, scaled to 0..1."]
+    carried_g: Annotated[float, "Mass of the equipment that each wing carries."] = 0.0

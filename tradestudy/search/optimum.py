@@ -58,7 +58,7 @@ def run_search(space: SearchSpace, task: SearchTask) -> SearchResult:
     if task.kind == "least_change":
         widened = change_problem(space, task.choice)
         return least_change(widened, widened.scaled(task.starts[0]))
-    problem = ScaledProblem(space, task.choice, fixed=task.fixed, level=task.level, aim=task.aim, relaxed=task.relaxed)
+    problem = ScaledProblem(space, task.choice, task.fixed, _levels(task), task.aim, task.relaxed)
     starts = [problem.scaled(start) for start in task.starts]
     if task.kind == "least_violation":
         return least_violation(problem, np.clip(starts[0], INSIDE, 1 - INSIDE))
@@ -79,22 +79,36 @@ def _best_from(problem: ScaledProblem, x: np.ndarray) -> SearchResult:
     return problem.result(np.clip(end, 0, 1))
 
 
+def _levels(task: SearchTask) -> list[Level]:
+    """Return all levels of a task."""
+    return [*([task.level] if task.level else []), *task.levels]
+
+
 def _extreme(space: SearchSpace, task: SearchTask) -> SearchResult:
     """Return the design best in the quantity ``task.extreme``.
 
     Among equally good designs, it is the best in ``task.aim``.
     """
     assert task.extreme is not None
-    problem = ScaledProblem(space, task.choice, task.fixed, aim=task.extreme)
+    problem = ScaledProblem(space, task.choice, task.fixed, task.levels, aim=task.extreme)
     first = _best_from(problem, problem.scaled(task.starts[0]))
-    end = first.traded[task.extreme]
+    end = problem.quantity(problem.aim)  # at the last evaluated point, which is the result
     level = task.extreme, end - _EQUALLY_GOOD * problem.aim.sense * max(abs(end), 0.1 * problem.aim.scale)
     refined = run_search(
-        space, SearchTask("solve", task.choice, [first.variables], fixed=task.fixed, level=level, aim=task.aim)
+        space,
+        SearchTask(
+            "solve",
+            task.choice,
+            [first.variables],
+            fixed=task.fixed,
+            level=level,
+            aim=task.aim,
+            levels=task.levels,
+        ),
     )
     if refined.feasible:
         return refined
-    problem = ScaledProblem(space, task.choice, task.fixed, aim=task.aim)
+    problem = ScaledProblem(space, task.choice, task.fixed, task.levels, aim=task.aim)
     return problem.result(problem.scaled(first.variables))
 
 

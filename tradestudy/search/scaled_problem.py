@@ -10,7 +10,15 @@ from scipy.optimize import minimize
 
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.limit_bounds import MET_ABOVE, Limit, condition_place
-from tradestudy.quantities.objectives import TRADED, WEIGHT, TradeQuantity, purpose_quantity
+from tradestudy.quantities.objectives import (
+    PRICE,
+    PRICED,
+    SEARCHED,
+    TRADED,
+    WEIGHT,
+    TradeQuantity,
+    purpose_quantity,
+)
 from tradestudy.quantities.variables import VARIABLES
 
 from .posed_problem import posing
@@ -20,7 +28,7 @@ from .search_task import Level, SearchResult, VariableValues
 _MOST_ITERATIONS = 40
 TOLERANCE = 1e-7  # tolerance on the scaled objective: less than a metre of range, or a second of flight time
 INSIDE = 0.02  # scaled variables start between this and 1 minus this in a search for the least violation
-LEVEL_MARGIN = "asked_level"  # name of the margin of a task's level, which is not a limit of the study
+LEVEL_MARGIN = "asked_level"  # name of the margins of a task's levels, which are not limits of the study
 MOST_EVALUATIONS = 45  # evaluations in one search; a feasible one takes 5 to 30, a stuck one would take hundreds
 
 
@@ -67,9 +75,9 @@ class ScaledProblem:
 
     Variables are scaled to 0..1 between their bounds; margins are positive when met.
 
-    ``fixed`` holds variables of fixed value. If ``level`` is given, it adds a limit on one quantity. If ``aim`` is
-    given, it names the quantity to maximise instead of the study's. ``relaxed`` turns numbers of the choice into
-    variables, each between two bounds.
+    ``fixed`` holds variables of fixed value. Each of ``levels`` adds a limit on one quantity. If ``aim`` is given, it
+    names the quantity to maximise instead of the study's. ``relaxed`` turns numbers of the choice into variables, each
+    between two bounds.
     """
 
     def __init__(
@@ -77,13 +85,13 @@ class ScaledProblem:
         space: SearchSpace,
         choice: Choice,
         fixed: VariableValues | None = None,
-        level: Level | None = None,
+        levels: Sequence[Level] = (),
         aim: str | None = None,
         relaxed: dict[str, tuple[float, float]] | None = None,
     ):
-        self.space, self.choice, self.fixed, self.level = space, choice, fixed or {}, level
-        self.aim = TRADED[aim or purpose_quantity(space.study.fly.purpose)]
-        traded = [self.aim, *([TRADED[level[0]]] if level else [])]
+        self.space, self.choice, self.fixed, self.levels = space, choice, fixed or {}, tuple(levels)
+        self.aim = SEARCHED[aim or purpose_quantity(space.study.fly.purpose)]
+        traded = [self.aim, *(SEARCHED[name] for name, _ in self.levels)]
         self.model = space.model(choice, any(each.output == "usual_time" for each in traded))
         self.bounds, self.free, self.limits = posing(space, choice, fixed, relaxed)
         self.low = np.array([self.bounds[name][0] for name in self.free])
@@ -93,7 +101,9 @@ class ScaledProblem:
             | {limit.output for limit in self.limits}
             | {name for each in traded for name in _outputs(each)}
         )
-        self._traded = {name: each for name, each in TRADED.items() if each.output != "usual_time" or self.model.usual}
+        self.price = space.build_price(choice) if space.study.price else None
+        known = {name: each for name, each in TRADED.items() if name != PRICE or self.price}
+        self._traded = {name: each for name, each in known.items() if each.output != "usual_time" or self.model.usual}
         self.evaluations, self.allowed = 0, MOST_EVALUATIONS
         self._values_at: np.ndarray | None = None
         self._slopes_at: np.ndarray | None = None
@@ -144,12 +154,20 @@ class ScaledProblem:
         if traded.output in VARIABLES:
             assert self._values_at is not None
             return self.variables(self._values_at)[traded.output]
+        if traded.output in PRICED:
+            assert self._values_at is not None and self.price is not None
+            variables = self.variables(self._values_at)
+            return float(self.price.of(variables) if traded.output == PRICED[0] else self.price.without_rods(variables))
         value = np.ravel(self._values[traded.output])[condition_place(traded.condition) or 0]
         return float(value / self._values[traded.per] if traded.per else value)
 
     def _quantity_slope(self, traded: TradeQuantity) -> np.ndarray:
         if traded.output in VARIABLES:
             return np.where(np.array(self.free) == traded.output, self.width, 0.0)
+        if traded.output in PRICED:
+            assert self._values_at is not None and self.price is not None
+            variables = self.variables(self._values_at)
+            return np.array([self.price.slope_without_rods(variables, name) for name in self.free]) * self.width
         slope = self._slopes[traded.output].reshape(-1, len(self.free))[condition_place(traded.condition) or 0]
         if traded.per is None:
             return slope
@@ -160,12 +178,12 @@ class ScaledProblem:
         """Return all margins as one array (n_margin,)."""
         self._evaluate(x)
         margins = [limit.margin(self._values[limit.output]) for limit in self.limits]
-        return np.concatenate([*margins, *([self._level_margin()] if self.level else [])])
+        return np.concatenate([*margins, self._level_margins()])
 
-    def _level_margin(self) -> np.ndarray:
-        assert self.level is not None
-        traded, worst = TRADED[self.level[0]], self.level[1]
-        return np.array([traded.sense * (self.quantity(traded) - worst) / traded.scale])
+    def _level_margins(self) -> np.ndarray:
+        """Return the margin of each level (n_level,)."""
+        traded = [(SEARCHED[name], worst) for name, worst in self.levels]
+        return np.array([each.sense * (self.quantity(each) - worst) / each.scale for each, worst in traded])
 
     def size(self, limit: Limit) -> int:
         """Return the number of elements in a limit's margin, at the last evaluated point."""
@@ -178,8 +196,7 @@ class ScaledProblem:
             np.stack([limit.margin_slope(column) for column in self._slopes[limit.output].T], axis=-1)
             for limit in self.limits
         ]
-        if self.level:
-            traded = TRADED[self.level[0]]
+        for traded in (SEARCHED[name] for name, _ in self.levels):
             slopes.append(traded.sense * self._quantity_slope(traded)[None] / traded.scale)
         return np.concatenate(slopes)
 
@@ -187,8 +204,8 @@ class ScaledProblem:
         """Return the design at a scaled point with all its margins."""
         self._evaluate(x)
         margins = {limit.name: limit.margin(self._values[limit.output]) for limit in self.limits}
-        if self.level:
-            margins[LEVEL_MARGIN] = self._level_margin()
+        if self.levels:
+            margins[LEVEL_MARGIN] = self._level_margins()
         traded = {name: self.quantity(each) for name, each in self._traded.items()}
         return SearchResult(
             choice=self.choice,
@@ -205,8 +222,8 @@ class ScaledProblem:
 
 
 def _outputs(traded: TradeQuantity) -> list[str]:
-    """Return the model outputs from which a quantity is computed. Variables are not outputs."""
-    return [name for name in traded.outputs if name not in VARIABLES]
+    """Return the model outputs from which a quantity is computed. Variables and prices are not outputs."""
+    return [name for name in traded.outputs if name not in VARIABLES and name not in PRICED]
 
 
 def end_of_search(problem: ScaledProblem, **posed: Any) -> np.ndarray:

@@ -19,6 +19,7 @@ from tradestudy.aircraft.shape.gear_items import movable_range
 from tradestudy.aircraft.shape.propeller_room import elevon_in_disc
 from tradestudy.aircraft.shape.rod_clashes import rod_clashes
 from tradestudy.aircraft.shape.stock_fit import stock_skin
+from tradestudy.aircraft.workshop.build_price import BuildPrice
 from tradestudy.physics.flight import layout, trimmed_flight
 from tradestudy.physics.geometry.stretch_schemes import extended_tip_washout
 from tradestudy.physics.sections import polar
@@ -66,6 +67,10 @@ class SearchSpace:
     _ways: dict[tuple, LaidPacks] = field(default_factory=dict)
     _data: dict[tuple, ModelData] = field(default_factory=dict)
     _models: dict[tuple, Model] = field(default_factory=dict)
+
+    def build_price(self, choice: Choice) -> BuildPrice:
+        """Return what builds of a choice cost."""
+        return BuildPrice(self.study, self.data(choice), choice, self.anchor.choice)
 
     def data(self, choice: Choice) -> ModelData:
         """Return the model data of stretched wings with a choice's parts. They are computed once and stored."""

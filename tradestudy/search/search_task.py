@@ -9,7 +9,7 @@ import numpy as np
 
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.quantities import to_si, with_unit
-from tradestudy.quantities.objectives import TRADED
+from tradestudy.quantities.objectives import SEARCHED, WITHOUT_RODS
 
 _SAME_SPAN = to_si(0.5, "mm", "length")  # on each side; a shorter piece is none
 
@@ -51,7 +51,8 @@ class SearchTask:
     maximises the quantity ``extreme``, and then ``aim`` among equally good designs.
 
     Searches begin at ``starts``. ``fixed`` holds variables of fixed value. If ``level`` is given, it adds a limit on
-    one quantity. ``relaxed`` turns numbers of the choice into variables, each between two bounds.
+    one quantity, and each of ``levels`` adds another. ``relaxed`` turns numbers of the choice into variables, each
+    between two bounds.
     """
 
     kind: str
@@ -62,12 +63,14 @@ class SearchTask:
     aim: str | None = None
     extreme: str | None = None
     relaxed: dict[str, tuple[float, float]] | None = None
+    levels: tuple[Level, ...] = ()
 
     @property
     def key(self) -> tuple:
         """The key of the result in the record."""
         choice = asdict(self.choice)
-        return self.kind, choice, self.starts, self.fixed, self.level, self.aim, self.extreme, self.relaxed
+        more = [self.levels] if self.levels else []
+        return self.kind, choice, self.starts, self.fixed, self.level, self.aim, self.extreme, self.relaxed, *more
 
     @property
     def words(self) -> str:
@@ -76,7 +79,7 @@ class SearchTask:
             "solve": "",
             "least_violation": "how far off: ",
             "least_change": "what would let it in: ",
-            "extreme": f"best {self.extreme}: ",
+            "extreme": f"best {'price' if self.extreme == WITHOUT_RODS else self.extreme}: ",
         }[self.kind]
         words = prefix.replace("_", " ") + self.choice.words
         if self.fixed and "extension" in self.fixed:
@@ -84,16 +87,17 @@ class SearchTask:
             words += f", each side {with_unit(longer, 'mm')} longer" if longer >= _SAME_SPAN else ", at the stock span"
         if self.relaxed:
             words += ", any rods between those to try"
-        return words + ("" if self.level is None else _level_words(*self.level))
+        return words + "".join(_level_words(*each) for each in (self.level, *self.levels) if each is not None)
 
 
 def _level_words(name: str, value: float) -> str:
     """Return the limit of a level in words for the user. ``value`` is SI."""
-    quantity = TRADED[name]
+    quantity = SEARCHED[name]
     if quantity.is_proxy:
         return f", {quantity.words} held"
     side = "at least" if quantity.sense > 0 else "at most"
-    return f", {quantity.words} {side} {quantity.quantity.in_unit(value):.4g} {quantity.quantity.suffix}"
+    words = "price without rods" if name == WITHOUT_RODS else quantity.words
+    return f", {words} {side} {quantity.quantity.in_unit(value):.4g} {quantity.quantity.suffix}".rstrip()
 
 
 def merit(result: SearchResult) -> tuple[bool, float]:

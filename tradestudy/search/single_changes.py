@@ -40,7 +40,7 @@ def kept_panels(space: SearchSpace, best: SearchResult, least: float) -> SearchR
     Its gain must be at least ``least``. The stock wing as it balances today comes first, then the stock wing with
     another balance. Wings with the propeller and motor, the pack, or both, of the ``best`` result follow.
     """
-    fixed, stock = _stock_shape(space), space.anchor.choice
+    fixed, stock = stock_shape(space), space.anchor.choice
     if fixed is None:
         return None
     pack, series, parallel = best.choice.pack_key
@@ -48,7 +48,7 @@ def kept_panels(space: SearchSpace, best: SearchResult, least: float) -> SearchR
     drive = replace(stock, motor=motor, propeller=size, throttle_cap=cap)
     packs = [replace(one, pack=pack, series=series, parallel=parallel) for one in (stock, drive)]
     tried = [(stock, fixed | {"static_margin": space.anchor.variables["static_margin"]}), (stock, fixed)]
-    tried += [(choice, fixed) for choice in (drive, *(laid for each in packs for laid in _ways_to_lay(space, each)))]
+    tried += [(choice, fixed) for choice in (drive, *(laid for each in packs for laid in ways_to_lay(space, each)))]
     for choice, held in _each_once(tried):
         if not _is_inside(space, held) or (choice != stock and choice_fault(space, choice)):
             continue
@@ -58,7 +58,7 @@ def kept_panels(space: SearchSpace, best: SearchResult, least: float) -> SearchR
     return None
 
 
-def _ways_to_lay(space: SearchSpace, choice: Choice) -> list[Choice]:
+def ways_to_lay(space: SearchSpace, choice: Choice) -> list[Choice]:
     """Return a choice with its pack in the stock wing's bay, then in bays that are cut to it."""
     return [choice, *(replace(choice, layout=text, raised_lid=lid) for text, lid in space.ways(choice).tried if text)]
 
@@ -76,7 +76,7 @@ def _each_once(tried: list[tuple[Choice, dict[str, float]]]) -> list[tuple[Choic
 
 
 def _pack_only(space: SearchSpace, best: Choice) -> list[SearchResult]:
-    fixed, stock = _stock_shape(space), space.anchor.choice
+    fixed, stock = stock_shape(space), space.anchor.choice
     if fixed is None:
         return []
     pack, series, parallel = best.pack_key
@@ -87,7 +87,7 @@ def _pack_only(space: SearchSpace, best: Choice) -> list[SearchResult]:
 
 def _drive_only(space: SearchSpace) -> list[SearchResult]:
     """Return the best result among all propellers and motors, or nothing if none meets the limits."""
-    fixed, stock = _stock_shape(space), space.anchor.choice
+    fixed, stock = stock_shape(space), space.anchor.choice
     if fixed is None:
         return []
     drives = dict.fromkeys(_drive(choice) for choice in space.choices if choice.series == stock.series)
@@ -107,7 +107,7 @@ def _drive(choice: Choice) -> tuple[str, str, float | None]:
     return choice.motor, choice.propeller, choice.throttle_cap
 
 
-def _stock_shape(space: SearchSpace) -> dict[str, float] | None:
+def stock_shape(space: SearchSpace) -> dict[str, float] | None:
     """Return the stock wing's shape as fixed variables, or None if the study's bounds leave it out."""
     fixed = {"extension": 0.0} | {name: space.anchor.variables[name] for name in ("sweep", "washout", "tip_chord")}
     if space.study.stretch.scheme == "tip":

@@ -33,7 +33,7 @@ _FOLLOW = {
     "stall_speed_kmh": ("stall_speed_kmh", "stall_kmh"),
     "top_speed_kmh": ("top_speed_kmh",),
 }  # fmt: skip
-_PER_DISTANCE = ("wh_per_km", "mah_per_km", "power_w")  # fields that go with one over the range
+_PER_DISTANCE = ("wh_per_km", "mah_per_km", "power_w", "price_per_km_gained")  # fields that go with one over the range
 _EQUIPMENT = "equipment"  # the part of the power that the study states
 _Part = TypeVar("_Part")
 
@@ -69,6 +69,7 @@ def expected_result(result: Result) -> Result:
         alternatives=list(map(wing, result.alternatives)),
         span_trade=list(map(wing, result.span_trade)),
         front=list(map(wing, result.front)),
+        builds=list(map(wing, result.builds)),
         steps=list(map(wing, result.steps)),
         club=list(map(member, result.club)),
         club_spans=list(map(member, result.club_spans)),

@@ -14,6 +14,10 @@ from tradestudy.results.result import Result
 # numbers without a unit, or with the unit in another field: counts, shares, coefficients, scaled values
 WITHOUT_UNIT = {
     "short",
+    "build_price",
+    "price_per_km_gained",
+    "price_each",
+    "price",
     "lift_coefficient",
     "lift_coefficient_other",
     "lift_slope",

@@ -14,6 +14,7 @@ from tradestudy.aircraft.model.choices import Choice, choices_at_edge, variables
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.limit_bounds import ACTIVE_BELOW, CRUISE, MET_ABOVE, PULL_UP, Limit
 from tradestudy.aircraft.model.model_data import ModelData, fixed_parts
+from tradestudy.aircraft.workshop.build_price import price_numbers
 from tradestudy.aircraft.workshop.cutting import cutting
 from tradestudy.aircraft.workshop.gear_list import gear_flags
 from tradestudy.aircraft.workshop.load_test_plan import load_test_plan
@@ -58,7 +59,7 @@ def assess_design(
     control_limits = rounded(control.numbers, 2)
     states = limit_states(design, limits)
     window = balance_window(design, limits)
-    numbers = design_numbers(design, cases, window) | control_limits
+    numbers = design_numbers(design, cases, window) | control_limits | price_numbers(study, data, choice, variables)
     if label in _IN_FULL:
         numbers |= linkage_numbers(design, design.speed_card.top_speed)
         numbers |= flutter_numbers(design, control_limits, numbers.get("servo_speed_kmh"))

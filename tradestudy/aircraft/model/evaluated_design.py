@@ -42,16 +42,8 @@ class EvaluatedDesign(SpeedSweep):
 
     @property
     def keeps_panels(self) -> bool:
-        """Whether the wing has the panels and rods of the stock wing. A search may end within rounding of them.
-
-        A piece at root or tip that has no length leaves the panels as they are.
-        """
-        stock, variables, rods = self.data.layout.stock, self.variables, self._study.rods[:1]
-        drawn_anew = self.data.layout.scheme == "scaled"
-        same = [abs(variables[name] - getattr(stock, name)) < _SAME[name] for name in _SAME if drawn_anew]
-        chosen = [(self.choice.rod_diameter, self.choice.rod_pairs)] * len(rods)
-        as_stock = chosen == [(rod.diameter, rod.pairs) for rod in rods]
-        return abs(variables["extension"]) < _SAME_LENGTH and all(same) and as_stock
+        """Whether the wing has the panels and rods of the stock wing; see `has_stock_panels`."""
+        return has_stock_panels(self._study, self.data, self.choice, self.variables)
 
     @property
     def elevon_chord(self) -> float:
@@ -62,3 +54,16 @@ class EvaluatedDesign(SpeedSweep):
     def weak_strength(self) -> list[strength.StrengthData]:
         """The structure's data with weak materials, and with weak strength but nominal stiffness of the foam."""
         return weak_strength_data(self._study, self.data.strength)
+
+
+def has_stock_panels(study: Study, data: ModelData, choice: Choice, variables: dict[str, float]) -> bool:
+    """Return whether a design has the panels and rods of the stock wing. A search may end within rounding of them.
+
+    ``study`` has the parts of the choice. A piece at root or tip that has no length leaves the panels as they are.
+    """
+    stock, rods = data.layout.stock, study.rods[:1]
+    drawn_anew = data.layout.scheme == "scaled"
+    same = [abs(variables[name] - getattr(stock, name)) < _SAME[name] for name in _SAME if drawn_anew]
+    chosen = [(choice.rod_diameter, choice.rod_pairs)] * len(rods)
+    as_stock = chosen == [(rod.diameter, rod.pairs) for rod in rods]
+    return abs(variables["extension"]) < _SAME_LENGTH and all(same) and as_stock

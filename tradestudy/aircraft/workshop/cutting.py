@@ -37,7 +37,7 @@ from tradestudy.study.schema.study import Study
 from .build_checks import build_checks
 from .joints import area_of_one_side, film_pieces, glue_joints, linkage_places
 from .outline import edges_from_above
-from .shopping import rod_pieces, rod_plans
+from .rod_stock import rod_pieces, rod_plans
 from .template_sections import core_pieces, end_sections, jig, rounded_mm
 
 _DOWN_SHARE = 0.5  # full down-travel over up-travel; common practice, no source

@@ -35,7 +35,8 @@ FILM_JOINT = "film on foam"  # name of the joint between covering and foam
 _BEAD = from_edge("mm", 10.0)  # width of the glue along the foot of an inboard fin; common practice, no source
 _SEAM = 12.0  # mm that pieces of film overlap and reach round an edge; common practice, no source
 _TRIM = 10.0  # mm more at each edge of a piece of film, cut off once it is ironed on; common practice, no source
-_HINGE_STRIP = 25.0  # mm, width of the film that hinges an elevon; common practice, no source
+FILM_EDGES = 2 * (_SEAM + _TRIM)  # mm that a piece of film is longer and wider than what it covers
+HINGE_STRIP = 25.0  # mm, width of the film that hinges an elevon; common practice, no source
 _TOUCHES_CENTRE = 0.01  # mm; a part this near to the centre line lies in the right half alone
 
 
@@ -138,17 +139,16 @@ def film_pieces(
     along = along / np.hypot(*along)
     spread = np.ptp(points @ along), np.ptp(points @ np.array([-along[1], along[0]]))
     more = max(_arc_over_chord(section) for section in ends)
-    edges = 2 * (_SEAM + _TRIM)
-    side = {"length_mm": _whole(spread[0] + edges), "width_mm": _whole(more * spread[1] + edges)}
+    side = {"length_mm": _whole(spread[0] + FILM_EDGES), "width_mm": _whole(more * spread[1] + FILM_EDGES)}
     chord = max(row.elevon_chord_mm for row in stations)
     hinge = np.interp(elevon_ends, [row.station_mm for row in stations], [row.hinge_mm for row in stations])
     elevon_length = float(np.hypot(elevon_ends[1] - elevon_ends[0], hinge[1] - hinge[0]))
-    elevon = {"length_mm": _whole(elevon_length + edges), "width_mm": _whole(2 * chord + edges)}
+    elevon = {"length_mm": _whole(elevon_length + FILM_EDGES), "width_mm": _whole(2 * chord + FILM_EDGES)}
     return [
         FilmPiece("lower side of a half wing", 2, overlap_mm=_SEAM, **side),
         FilmPiece("upper side of a half wing", 2, overlap_mm=_SEAM, **side),
         FilmPiece("elevon, folded round its trailing edge", 2, overlap_mm=_SEAM, **elevon),
-        FilmPiece("hinge along the top", 2, _whole(elevon_length), _HINGE_STRIP, 0.5 * _HINGE_STRIP),
+        FilmPiece("hinge along the top", 2, _whole(elevon_length), HINGE_STRIP, 0.5 * HINGE_STRIP),
     ]
 
 

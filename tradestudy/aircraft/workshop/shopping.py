@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import replace
-from typing import Any
 
 import numpy as np
 
@@ -21,8 +20,9 @@ from tradestudy.results.design import Design
 from tradestudy.study.schema.key_types import propeller_lengths
 from tradestudy.study.schema.study import Study
 
+from .build_price import changed_kinds, material_amounts, rod_size, with_prices
 from .joints import FILM_JOINT
-from .stock_lengths import CutPlan, lengths_to_buy
+from .rod_stock import rod_pieces, rod_plans
 
 _PAINT_SPREAD = (
     10e3  # area that a volume of paint covers in one coat, 10 m^2 a litre [m^2/m^3]; common practice, no source
@@ -48,6 +48,7 @@ def shopping_list(study: Study, anchor: Anchor, design: Design, slowest: float) 
             choice.series * choice.parallel,
             wings,
             "pieces",
+            study.pack.cell,
         )
     ]
     rows += _rods(study, laid, wing, choice, wings)
@@ -55,7 +56,15 @@ def shopping_list(study: Study, anchor: Anchor, design: Design, slowest: float) 
     diameter, pitch = (in_unit(size, "mm") for size in propeller_lengths(choice.propeller))
     motor, controller = study.motor, study.controller
     rows += [
-        _row("propeller", "propeller", f"{choice.propeller} ({diameter:.0f} x {pitch:.0f} mm)", 1, wings, "pieces"),
+        _row(
+            "propeller",
+            "propeller",
+            f"{choice.propeller} ({diameter:.0f} x {pitch:.0f} mm)",
+            1,
+            wings,
+            "pieces",
+            choice.propeller,
+        ),
         _row(
             "motor",
             "motor",
@@ -64,6 +73,7 @@ def shopping_list(study: Study, anchor: Anchor, design: Design, slowest: float) 
             1,
             wings,
             "pieces",
+            choice.motor or motor.size,
         ),
         _row(
             "motor controller",
@@ -76,52 +86,14 @@ def shopping_list(study: Study, anchor: Anchor, design: Design, slowest: float) 
     ]
     rows += _servos(study, wings) + _consumed(design, wings)
     if design.cut.panels_kept:
-        own = anchor.choice
-        changed = {
-            "cells": choice.pack_key != own.pack_key,
-            "propeller": choice.propeller != own.propeller,
-            "motor": choice.motor != own.motor,
-        }
-        rows = [row for row in rows if changed.get(row.kind)]
+        rows = [row for row in rows if row.kind in changed_kinds(choice, anchor.choice)]
+    rows = with_prices(rows, study, material_amounts(study, laid, wing), choice)
     owned = study.shopping.owned or ()
     return [replace(row, owned=row.kind in owned) for row in rows]
 
 
-def _row(kind: str, what: str, each: str, count: float, wings: int, unit: str) -> Purchase:
-    return Purchase(what, each, round(count, 4), wings, round(count * wings, 4), unit, kind)
-
-
-def rod_pieces(study: Study, laid: layout.LayoutData, wing: planform.Planform, choice) -> dict[tuple[str, float], Any]:
-    """Return the rods and joiner of one wing as a dict.
-
-    It maps (material, diameter [m]) to a list of (purpose, length [m]).
-    """
-    kinds: dict[tuple[str, float], list[tuple[str, float]]] = {}
-    chosen = layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs)
-    for rod, rods in zip(study.rods, chosen, strict=True):
-        run, diameter, pairs, _ = rods
-        line = layout.rod_line(laid, wing, rods)
-        across = layout.transverse_line(rods, line)
-        each = int(run.rods_per_place) * int(pairs)  # rods in one half wing
-        cut = [(rod.name, 2.0 * float(line.length))] * each
-        if rod.at_centre != "whole":
-            cut = [(rod.name, float(line.length))] * (2 * each)
-        if across:
-            cut += [(f"{rod.name}, across", 2.0 * float(across.length))] * each
-        tube = f", tube, {in_unit(diameter * run.bore, 'mm'):.3g} mm inside" if run.bore else ""
-        kinds.setdefault((rod.material + tube, diameter), []).extend(cut)
-    if study.joiner:
-        joiner = study.joiner
-        inside = joiner.inside_diameter
-        tube = f", tube, {in_unit(inside, 'mm'):.3g} mm inside" if inside else ""
-        kinds.setdefault((joiner.material + tube, joiner.diameter), []).append(("joiner", joiner.length))
-    return {kind: pieces for kind, pieces in kinds.items() if pieces}
-
-
-def rod_plans(study: Study, pieces: dict[tuple[str, float], Any]) -> dict[tuple[str, float], CutPlan]:
-    """Return how to cut each kind of rod from the lengths sold, for ``pieces`` as of `rod_pieces`."""
-    sold, saw_cut = study.stretch.rod_length_sold, study.shopping.saw_cut
-    return {kind: lengths_to_buy([length for _, length in cut], sold, saw_cut) for kind, cut in pieces.items()}
+def _row(kind: str, what: str, each: str, count: float, wings: int, unit: str, which: str = "") -> Purchase:
+    return Purchase(what, each, round(count, 4), wings, round(count * wings, 4), unit, kind, which=which)
 
 
 def _rods(study: Study, laid, wing, choice, wings: int) -> list[Purchase]:
@@ -146,6 +118,7 @@ def _rods(study: Study, laid, wing, choice, wings: int) -> list[Purchase]:
             len(of_one[kind].lengths),
             wings,
             "lengths",
+            f"{material}, {rod_size(diameter)}",
         )
         cuts_mm = [[round(in_unit(piece, "mm"), 1) for piece in cut] for cut in of_all[kind].lengths]
         rows.append(replace(row, total=len(cuts_mm), cuts_mm=cuts_mm, is_fewest=of_all[kind].is_proven))
@@ -154,9 +127,9 @@ def _rods(study: Study, laid, wing, choice, wings: int) -> list[Purchase]:
 
 def _sheets(study: Study, laid, wing, design: Design, wings: int) -> list[Purchase]:
     """Return rows of foam, covering and sheet. Amounts come from weights and densities; cores are solid when cut."""
+    materials = material_amounts(study, laid, wing)
     station, weight = mass.gauss_stations(wing)
     (elevon_chord,) = planform.interpolated(wing, (wing.elevon_chord,), station)
-    solid = float(mass.bare_wing_lumps(wing, laid.materials)["foam"].mass) / laid.materials.foam_density
     film = design.cut.film
     pieces = ", ".join(f"{piece.count} x {piece.length_mm:.0f} x {piece.width_mm:.0f} mm" for piece in film)
     rows = [
@@ -164,9 +137,10 @@ def _sheets(study: Study, laid, wing, design: Design, wings: int) -> list[Purcha
             "foam",
             f"foam, {study.foam.material}",
             "of cores before bays are cut, offcuts come on top",
-            in_unit(solid, "litre"),
+            float(materials["foam", study.foam.material]),
             wings,
             "litres",
+            study.foam.material,
         ),
         _row(
             "covering",
@@ -175,6 +149,7 @@ def _sheets(study: Study, laid, wing, design: Design, wings: int) -> list[Purcha
             sum(piece.count * from_edge("mm", piece.length_mm) * from_edge("mm", piece.width_mm) for piece in film),
             wings,
             "m²",
+            study.covering.material,
         ),
         _row(
             "sheet",
@@ -183,13 +158,14 @@ def _sheets(study: Study, laid, wing, design: Design, wings: int) -> list[Purcha
             2 * float((elevon_chord * weight).sum()),
             wings,
             "m²",
+            study.elevon.material,
         ),
     ]
     sheets: dict[str, float] = {}
     for fin, table in zip(layout.fins_on(laid, wing, planform.areas(wing)), study.fin, strict=True):
         sheets[table.material] = sheets.get(table.material, 0.0) + float(fins_of.sheet_area((fin,)))
     rows += [
-        _row("sheet", f"fin sheet, {material}", "for all fins, offcuts come on top", area, wings, "m²")
+        _row("sheet", f"fin sheet, {material}", "for all fins, offcuts come on top", area, wings, "m²", material)
         for material, area in sheets.items()
     ]
     return rows
@@ -206,6 +182,7 @@ def _servos(study: Study, wings: int) -> list[Purchase]:
             1,
             wings if thing.set is None else members[thing.set],
             "sets",
+            thing.name,
         )
         for thing in study.all_equipment
         if "servo" in thing.name.lower()

@@ -38,7 +38,7 @@ from tradestudy.report.first_flight import (
 from tradestudy.report.page.page import CAUTIONS
 from tradestudy.report.placed import plain_text
 from tradestudy.report.tolerance_words import MEASURE_HEADS, MEASURE_TITLE, as_built_lines, measure_rows
-from tradestudy.report.words.club import SHOPPING_HEADS, cutting_lines, owned_words, shopping_rows
+from tradestudy.report.words.club import cutting_lines, owned_words, price_words, shopping_heads, shopping_rows
 from tradestudy.report.words.gains import advice_words, keeps_panels
 from tradestudy.report.words.load_test import BAG_HEADS, LOAD_TEST_HEADS, bag_rows, load_test_rows, load_test_words
 from tradestudy.report.words.phrases import stretched_wing
@@ -179,12 +179,12 @@ def _glue_and_film(text: TextSheets, result: Result, design: Design) -> None:
 def _shop(text: TextSheets, result: Result) -> None:
     if result.shopping:
         text.table(
-            SHOPPING_HEADS,
+            shopping_heads(result),
             [tuple(map(plain_text, row)) for row in shopping_rows(result)],
             tick=True,
             title="Shopping list",
         )
-        for line in [*filter(None, [owned_words(result)]), *cutting_lines(result)]:
+        for line in [*price_words(result), *filter(None, [owned_words(result)]), *cutting_lines(result)]:
             text.paragraph(plain_text(line))
 
 

@@ -21,6 +21,7 @@ from tradestudy.results.result import Result
 from . import style
 from .along_span import handling, loading, structure_span
 from .bars import drag, masses, watts
+from .builds import builds_figure
 from .over_speed import control, speed
 from .pack_section import pack_section
 from .side_view import side_view
@@ -36,6 +37,7 @@ FIGURES: dict[str, Callable[[Result], Figure | None]] = {
     "span_trade": span_trade_figure,
     "handling": handling,
     "weight_range": weight_range_figure,
+    "builds": builds_figure,
     "speed": speed,
     "watts": watts,
     "drag": drag,
@@ -48,6 +50,7 @@ FIGURES: dict[str, Callable[[Result], Figure | None]] = {
 NARROW: dict[str, Callable[[Result, float], Figure | None]] = {
     "span_trade": span_trade_figure,
     "weight_range": weight_range_figure,
+    "builds": builds_figure,
     "speed": speed,
 }
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from itertools import groupby
-from string import ascii_uppercase
 from textwrap import fill
 
 import numpy as np
@@ -13,7 +12,13 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
-from tradestudy.report.words.phrases import choice_words, complete_designs, number_text, violated_limit_words
+from tradestudy.report.words.phrases import (
+    choice_words,
+    complete_designs,
+    letter_of,
+    number_text,
+    violated_limit_words,
+)
 from tradestudy.report.words.purpose import front_axes, knee_wing, measure
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
@@ -238,12 +243,6 @@ def _stock_at_edge(axes: Axes, result: Result, points: Sequence[Design]) -> list
 
 def _values(points: Sequence[Design], key: str) -> list[float]:
     return [float(getattr(entry.numbers, key)) for entry in points]
-
-
-def letter_of(index: int) -> str:
-    """Return the letter of the wing with this index: A to Z, then A2, B2 and so on."""
-    turn, place = divmod(index, len(ascii_uppercase))
-    return ascii_uppercase[place] + (str(turn + 1) if turn else "")
 
 
 def _ring(axes: Axes, x: float, y: float) -> None:

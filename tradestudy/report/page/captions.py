@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from tradestudy.quantities import in_unit
+from tradestudy.report.builds_words import front_build_words
 from tradestudy.report.figures import style
 from tradestudy.report.placed import fill, join
 from tradestudy.report.words.gains import axis_words, knee_words
@@ -28,6 +29,7 @@ TITLES = {
     "span_trade": "What more span gives",
     "handling": "How handling changes with span",
     "weight_range": "The weight-range line",
+    "builds": "Which build gives what",
     "speed": "How fast to fly",
     "watts": "Where the power goes",
     "drag": "Drag by part",
@@ -159,6 +161,10 @@ def _weight_range(result: Result, design: Design) -> str:
     )
 
 
+def _builds(result: Result, design: Design) -> str:
+    return join(" ", front_build_words(result))
+
+
 def _speed(result: Result, design: Design) -> str:
     cruise, known = design.numbers.cruise_speed_kmh, measure(result)
     faster = style.interpolate(design.curves.speed_kmh, getattr(design.curves, known.key), _FASTER * cruise)
@@ -253,6 +259,7 @@ _CAPTIONS: dict[str, Callable[[Result, Design], str]] = {
     "span_trade": _span_trade,
     "handling": _handling,
     "weight_range": _weight_range,
+    "builds": _builds,
     "speed": _speed,
     "watts": _watts,
     "drag": _drag,

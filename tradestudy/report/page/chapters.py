@@ -55,7 +55,7 @@ _PLANS = (
         "trade",
         "Span and weight",
         "What span and weight give",
-        ("span_trade", "weight_range"),
+        ("span_trade", "weight_range", "builds"),
         (
             _FoldPlan("Other wings to consider", ("others", "robust", "club")),
             _FoldPlan("What stops it, and what each limit costs", ("limits", "slack")),

@@ -12,13 +12,14 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from tradestudy.report.builds_words import front_build_heads, front_build_rows
 from tradestudy.report.figures.all_figures import Drawn, draw_all
 from tradestudy.report.figures.dark import with_dark_variant
 from tradestudy.report.placed import join, plain_text, with_places
 from tradestudy.report.words.first_screen import answers, first_screen
 from tradestudy.report.words.gains import weight_prices
 from tradestudy.report.words.number_table import number_groups
-from tradestudy.report.words.phrases import ENERGY_ONLY, stock_and_stretched, stretched_wing, with_capital
+from tradestudy.report.words.phrases import ENERGY_ONLY, letter_of, stock_and_stretched, stretched_wing, with_capital
 from tradestudy.report.words.pilot_card import cards, is_withheld, longest_words, no_card
 from tradestudy.report.words.violated_limits import advice_blocks, conflict_lines
 from tradestudy.results.result import Result
@@ -44,7 +45,7 @@ CAUTIONS = (
 )
 
 _FACTS = {
-    "What to buy and cut": ("Built with", "Equipment", "Balance mark", "What limits it", "Measure first"),
+    "What to buy and cut": ("Built with", "Price", "Equipment", "Balance mark", "What limits it", "Measure first"),
     "How to fly it": ("Hold", "Elevons in cruise", "Never exceed", "Stall and top", "How far", "Turn back"),
 }
 SCRIPT = Path(__file__).parent / "templates" / "page.js"
@@ -127,6 +128,10 @@ def _figures(result: Result, drawn: Mapping[str, Drawn]) -> list[dict[str, Any]]
         if name in wings_of:
             rows = wing_rows(result, wings_of[name](result), lettered=name == "weight_range")
             table = Table(wing_heads(result), rows, numbers=range(1, 9), sorts=True)
+        elif name == "builds":
+            heads = front_build_heads(result)
+            letters = [letter_of(index) for index in range(len(result.builds))]
+            table = Table(heads, front_build_rows(result, letters), numbers=range(1, len(heads) - 2), sorts=True)
         figures.append(
             {
                 "name": name,
@@ -138,6 +143,7 @@ def _figures(result: Result, drawn: Mapping[str, Drawn]) -> list[dict[str, Any]]
                     if one
                 ],
                 "table": table,
+                "is_open": name == "builds",
             }
         )
     return figures

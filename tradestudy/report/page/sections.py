@@ -355,12 +355,12 @@ def _club(result: Result) -> list[Part]:
 
 
 def _shopping(result: Result) -> list[Part]:
-    wings = club.wings_to_build(result)
-    design = stretched_wing(result)
+    wings, design = club.wings_to_build(result), stretched_wing(result)
     how = "whose panels stay" if design is not None and keeps_panels(design) else "built new"
     lead = fill("For one wing, {}.", how) if wings == 1 else fill("For {} wings, {}.", wings, how)
-    table = Table(club.SHOPPING_HEADS, club.shopping_rows(result), numbers=(2, 3), units=(4,))
-    return _part(table, [lead, *filter(None, [club.owned_words(result)])], club.cutting_lines(result))
+    table = Table(club.shopping_heads(result), club.shopping_rows(result), numbers=(2, 3, 5), units=(4,))
+    words = [lead, *club.price_words(result), *filter(None, [club.owned_words(result)])]
+    return _part(table, words, club.cutting_lines(result))
 
 
 def _assumed(result: Result) -> list[Part]:

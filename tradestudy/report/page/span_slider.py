@@ -8,7 +8,6 @@ from typing import Any
 from markupsafe import escape
 from matplotlib.figure import Figure
 
-from tradestudy.report.figures.trade import letter_of
 from tradestudy.report.placed import fill, join, plain_text
 from tradestudy.report.words.gains import axis_words
 from tradestudy.report.words.phrases import (
@@ -17,6 +16,7 @@ from tradestudy.report.words.phrases import (
     choice_words,
     complete_designs,
     design_number,
+    letter_of,
     limiting_words,
     number_text,
     stretched_wing,

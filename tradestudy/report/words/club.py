@@ -201,16 +201,53 @@ def _and(words: list[str]) -> str:
     return join(" and ", [join(", ", words[:-1]), words[-1]]) if len(words) > 1 else join("", words)
 
 
-SHOPPING_HEADS = ("Part", "Each", "One wing", "All wings", "Unit")
+def shopping_heads(result: Result) -> tuple[str, ...]:
+    """Return the column heads of `shopping_rows`. There is a column of prices if the study has prices."""
+    priced = (fill("Price [{}]", result.currency) if result.currency else "Price",) if _has_prices(result) else ()
+    return ("Part", "Each", "One wing", "All wings", "Unit", *priced)
 
 
 def shopping_rows(result: Result) -> list[tuple[str, ...]]:
-    """Return one row for each item to buy, with the columns of SHOPPING_HEADS."""
+    """Return one row for each item to buy, with the columns of `shopping_heads`."""
+    priced = _has_prices(result)
     return [
-        (row.what, row.description, _amount(row.count_per_wing, row.unit), _amount(row.total, row.unit), row.unit)
+        (
+            row.what,
+            row.description,
+            _amount(row.count_per_wing, row.unit),
+            _amount(row.total, row.unit),
+            row.unit,
+            *([price_text(row.price)] if priced else []),
+        )
         for row in result.shopping
         if not row.owned
     ]
+
+
+def price_words(result: Result) -> list[str]:
+    """Return sentences on the total of the shopping list and what it leaves out, or none without prices."""
+    if not _has_prices(result):
+        return []
+    total = fill("{:.2f}", sum(float(row.price) for row in result.shopping if row.price is not None))
+    lines = [fill("In all {}, at the prices of the study, less what it says is owned.", in_currency(total, result))]
+    free = [row.what for row in result.shopping if row.price is None and not row.owned]
+    if free:
+        lines.append(fill("No price is known for these, so the total leaves them out: {}.", join("; ", free)))
+    return lines
+
+
+def in_currency(price: str, result: Result) -> str:
+    """Return the text of a price with its currency."""
+    return fill("{} {}", price, result.currency) if result.currency else price
+
+
+def price_text(value: float | None) -> str:
+    """Return a price as text with two decimals, or a dash."""
+    return number_text(value, 2)
+
+
+def _has_prices(result: Result) -> bool:
+    return any(row.price is not None for row in result.shopping)
 
 
 def cutting_lines(result: Result) -> list[str]:

@@ -18,7 +18,7 @@ from .phrases import (
     stopping_limits,
     violated_limit_words,
 )
-from .purpose import measure
+from .purpose import PRICES, measure
 
 COMMON = (
     "Both are estimates of one model, and most uncertain inputs change both in the same way. Even so, no model of such "
@@ -51,6 +51,7 @@ _NOTICED = (
     _Noticed("radius_km", "flies {} further out and home in its wind", "flies {} less far out and home in its wind"),
     _Noticed("usual_flight_min", "stays up {} longer on a usual flight", "stays up {} less on a usual flight"),
     _Noticed("auw_g", "weighs {} more", "weighs {} less", True),
+    _Noticed("build_price", "costs {} more to build", "costs {} less to build"),
     _Noticed("cg_mm", "has its balance mark {} further back from the nose", "has its balance mark {} further forward"),
     _Noticed("cruise_speed_kmh", "cruises {} faster", "cruises {} slower"),
     _Noticed("cruise_current_a", "draws {} more in cruise", "draws {} less in cruise"),
@@ -63,7 +64,7 @@ _NOTICED = (
 
 def difference_sentences(first: Side, second: Side) -> list[str]:
     """Return sentences on how the second wing, B, differs from the first, A. The last ones say what limits each."""
-    lines = [sentence for each in _NOTICED if (sentence := _noticed(each, first.design, second.design))]
+    lines = [sentence for each in _NOTICED if (sentence := _noticed(each, first, second.design))]
     lines = lines or ["In span, tip chord, range, weight, balance, speeds and strength both are the same."]
     built = choice_words(first.design), choice_words(second.design)
     lines.append(
@@ -114,12 +115,13 @@ def wing_name(side: Side) -> str:
     return f"{side.result.study_name}, {side.design.label} wing, {design_number(side.design, 'span_mm')} mm"
 
 
-def _noticed(each: _Noticed, one: Design, other: Design) -> str:
-    unit, digits = NUMBER_WORDS[each.key][1:]
+def _noticed(each: _Noticed, side: Side, other: Design) -> str:
+    one, (unit, digits) = side.design, NUMBER_WORDS[each.key][1:]
+    unit = side.result.currency if each.key in PRICES else unit
     change, figures = _difference(each.key, one, other), (design_number(one, each.key), design_number(other, each.key))
     if change is None or figures[0] == figures[1]:
         return ""
-    gap = f"{number_text(abs(change), digits)} {unit}"
+    gap = f"{number_text(abs(change), digits)} {unit}".rstrip()
     share = ""
     if each.in_per_cent and getattr(one.numbers, each.key):
         share = f", {number_text(in_unit(abs(change) / getattr(one.numbers, each.key), '%'))} %"

@@ -21,6 +21,7 @@ from tradestudy.results.outline import Outline
 from tradestudy.results.result import Result
 
 from . import gains, phrases
+from .club import in_currency, price_text
 from .limit_prices import deciding_words, flip_phrase, rule_words
 from .load_test import (
     is_faster_than_advised,
@@ -117,6 +118,7 @@ def first_screen(result: Result) -> Rows:
         ("Optimised for", join(" ", purpose_words(result, design))),
         ("Flying weight", fill("{} g, today {} g", weight_text(design), weight_text(result.stock))),
         ("Built with", phrases.choice_words(design)),
+        ("Price", _price_words(result, design)),
         ("What weight gives", join(" ", [*gains.step_words(result), *gains.weight_prices(result)])),
         ("What limits it", _limiting_words(result, design)),
         ("What that costs", rule_words(result)),
@@ -126,6 +128,15 @@ def first_screen(result: Result) -> Rows:
         ("Second opinion", join(" ", opinion_words(design)[:1])),
     ]
     return [row for row in rows if row[1]]
+
+
+def _price_words(result: Result, design: Design) -> str:
+    """Return what a build costs, and what each kilometre that it gains costs."""
+    price, each = design.numbers.build_price, design.numbers.price_per_km_gained
+    if price is None:
+        return ""
+    words = fill("{} for what is bought", in_currency(price_text(price), result))
+    return words if each is None else fill("{}, {} for each km gained", words, price_text(each))
 
 
 def _added(result: Result, design: Design) -> float:

@@ -21,7 +21,12 @@ _SUBJECTS = {
     "Strength": "failure_load_factor",
 }
 _OPEN = ("Size and shape", "Cruise, how far and how long")  # subjects that are unfolded when the page opens
-_ONLY_IF_KNOWN = ("side_balance_mm", "tip_weight_g")  # rows that most wings do not need
+_ONLY_IF_KNOWN = (
+    "side_balance_mm",
+    "tip_weight_g",
+    "build_price",
+    "price_per_km_gained",
+)  # rows that most wings do not need
 
 Row = tuple[str, str, list[str]]
 

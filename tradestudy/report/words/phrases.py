@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from string import ascii_uppercase
 from typing import Any
 
 from tradestudy.quantities.limits import LIMITS
@@ -233,3 +234,9 @@ def set_key_words(keys: Sequence[SetKey]) -> str:
         f"{each.key} = {each.value} ({f'{each.name}; ' if each.name else ''}in the file: {each.was})" for each in keys
     )
     return f"Set for this result: {shown}."
+
+
+def letter_of(index: int) -> str:
+    """Return the letter of the wing with this index: A to Z, then A2, B2 and so on."""
+    turn, place = divmod(index, len(ascii_uppercase))
+    return ascii_uppercase[place] + (str(turn + 1) if turn else "")

@@ -52,8 +52,11 @@ def measure(result: Result) -> Measure:
     return _MEASURES[result.purposes.purpose]
 
 
+PRICES = ("build_price", "price_per_km_gained")  # numbers in the currency of the study
+
+
 class FrontAxis(NamedTuple):
-    """One of the two quantities of a front."""
+    """One of the quantities of a front."""
 
     key: str  # field of `numbers`
     words: str
@@ -62,11 +65,13 @@ class FrontAxis(NamedTuple):
     @property
     def digits(self) -> int:
         """Return the number of decimal places."""
+        if self.key in PRICES:
+            return 2
         return 0 if self.unit in ("g", "mm") and self.key != "failure_load_factor" else 1
 
     def named(self) -> str:
         """Return the quantity with its unit, as on an axis or in a column head."""
-        return fill("{} [{}]", self.words, self.unit)
+        return fill("{} [{}]", self.words, self.unit) if self.unit else self.words
 
 
 def front_axes(result: Result) -> tuple[FrontAxis, FrontAxis]:
@@ -135,6 +140,8 @@ def number_words(key: str, words: str, result: Result) -> str:
         farthest = known.farthest_out_km
         cap = "" if farthest is None else fill(", {:g} km at most", farthest)
         return fill("Out and home in wind of {:g} m/s{}", known.wind_ms, cap)
+    if key in PRICES and result.currency:
+        return fill("{} [{}]", words, result.currency)
     if key == "usual_flight_min":
         return fill("Usual flight, {:g} % of it at full throttle", known.full_throttle_share_pct)
     return words

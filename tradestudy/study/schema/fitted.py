@@ -28,6 +28,7 @@ _TASK_TABLES = (
     "choices",
     "limits",
     "shopping",
+    "price",
     "card",
     "mission",
     "motor_choice",

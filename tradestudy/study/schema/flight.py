@@ -1,11 +1,11 @@
-"""Tables for the documents of the pilot and the builder: speed card, mission and shopping list.
+"""Tables for the documents of the pilot and the builder: speed card, mission, shopping list and prices.
 
 After reading, values are SI: speeds [m/s], heights and distances [m], times [s], angles [rad].
 """
 
 from typing import Annotated
 
-from .key_types import COMMON_PRACTICE, TableModel, choice, default, distinct_values, free_text, quantity
+from .key_types import COMMON_PRACTICE, TableModel, choice, default, distinct_values, free_text, number, quantity
 
 # kind of a part of a mission -> (required keys, optional keys); kind and name are always allowed
 MISSION_KEYS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
@@ -19,6 +19,10 @@ MISSION_KEYS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
 # words for what is on the shopping list
 PURCHASE_KINDS = ("cells", "rods", "foam", "covering", "sheet", "propeller", "motor", "motor controller",
                   "servos", "glue", "adhesive", "lids", "paint")  # fmt: skip
+# what can have a price: a whole pack, and all of that; for the last three the price is of all that one wing takes
+PRICED_KINDS = ("pack", *(kind for kind in PURCHASE_KINDS if kind != "lids"))
+PRICED_AT_ONCE = ("glue", "adhesive", "paint")
+DEAREST = 1e6
 
 
 class ShoppingTable(TableModel):
@@ -31,6 +35,33 @@ class ShoppingTable(TableModel):
     saw_cut: Annotated[
         float, quantity("length", "0 mm", "5 mm", "what the saw takes between two pieces of a rod; not of hot wire")
     ] = default("1 mm", COMMON_PRACTICE)
+    currency: Annotated[str | None, free_text("currency of all prices, such as EUR", most=4)] = default(
+        None, "not stated", shown="not named"
+    )
+
+
+class PriceTable(TableModel):
+    """What one part costs in your shop, and how many you have. Parts without a price count as free."""
+
+    part: Annotated[
+        str,
+        choice(
+            PRICED_KINDS,
+            "pack: a whole pack; cells, propeller, motor, motor controller: each; rods: a length as sold; foam: a "
+            "litre; covering, sheet: a square metre; servos: a set; glue, adhesive, paint: all that one wing takes",
+        ),
+    ]
+    which: Annotated[
+        str | None,
+        free_text(
+            'which one, as the shopping list names it: pack "3S2P" or the name of a [[pack_choice]], rods "3 mm", '
+            'propeller "8x5", name of a [[motor_choice]], material, cell'
+        ),
+    ] = default(None, "not stated", shown="every one that no other [[price]] names")
+    each: Annotated[float, number(0, DEAREST, "price of one")]
+    owned: Annotated[float, number(0, 1000, "how many are owned already, in the same unit")] = default(
+        0, "the cautious assumption: everything is bought", shown=""
+    )
 
 
 class CardTable(TableModel):

@@ -208,20 +208,20 @@ def flag(meaning: str) -> KeyType:
     return KeyType("true or false", "true or false", meaning, read, {"type": "boolean"})
 
 
-def free_text(meaning: str, fewest: int = 1) -> KeyType:
-    """Return the type of free text with at least ``fewest`` characters."""
+def free_text(meaning: str, fewest: int = 1, most: int = LONGEST_TEXT) -> KeyType:
+    """Return the type of free text with ``fewest`` to ``most`` characters."""
 
     def read(value: Any) -> str:
         text = _text(value)
-        if not fewest <= len(text.strip()) <= LONGEST_TEXT:
+        if not fewest <= len(text.strip()) <= most:
             state = f"{len(text)} characters long" if text.strip() else "empty"
-            raise ValueError(f"is {state}; write {fewest} to {LONGEST_TEXT} characters.")
+            raise ValueError(f"is {state}; write {fewest} to {most} characters.")
         if not text.replace("\n", " ").isprintable():
             raise ValueError(f"is {as_written(text)}; it holds characters that cannot be printed.")
         return text
 
-    form = {"type": "string", "minLength": fewest, "maxLength": LONGEST_TEXT}
-    return KeyType("text", f"{fewest} to {LONGEST_TEXT} characters", meaning, read, form)
+    form = {"type": "string", "minLength": fewest, "maxLength": most}
+    return KeyType("text", f"{fewest} to {most} characters", meaning, read, form)
 
 
 def _text(value: Any, content: str = "text") -> str:

@@ -20,7 +20,7 @@ from tradestudy.study.value_text import mm
 from .built import BuildToleranceTable, BuiltTable
 from .equipment import EquipmentSetTable, EquipmentTable, KeepApartTable
 from .fitted import FittedTable
-from .flight import CardTable, MissionPartTable, ShoppingTable
+from .flight import CardTable, MissionPartTable, PriceTable, ShoppingTable
 from .key_types import DefaultUsed, KeyType
 from .power import (
     ControllerTable,
@@ -101,6 +101,7 @@ STUDY_TABLES = {
     "known_flight": TableSpec(KnownFlightTable, 0),
     "load_test": TableSpec(LoadTestTable, 0),
     "shopping": TableSpec(ShoppingTable, 0),
+    "price": TableSpec(PriceTable, 0, _MOST_TABLES),
     "card": TableSpec(CardTable, 0),
     "mission": TableSpec(MissionPartTable, 0, _MOST_TABLES),
     "motor_choice": TableSpec(MotorChoiceTable, 0, _MOST_COMPARED),
@@ -167,6 +168,7 @@ class Study:
     known_flight: KnownFlightTable | None
     load_test: LoadTestTable | None
     shopping: ShoppingTable
+    price: tuple[PriceTable, ...]
     card: CardTable
     mission: tuple[MissionPartTable, ...]
     motor_choice: tuple[MotorChoiceTable, ...]
