@@ -140,8 +140,14 @@ def _taken(lock: Path, mark: bytes) -> bool:
     """Create a lock that holds a mark, and return whether it was free."""
     try:
         handle = os.open(lock, os.O_CREAT | os.O_EXCL | os.O_WRONLY)
-    except (FileExistsError, PermissionError):  # Windows refuses a name that is being removed
+    except FileExistsError:
         return False
+    except OSError as error:
+        # Windows refuses a name that is being removed
+        if isinstance(error, PermissionError) and os.access(lock.parent, os.W_OK):
+            return False
+        error.filename = str(lock.with_suffix(""))  # a person knows the file, not its lock
+        raise
     with os.fdopen(handle, "wb") as file:
         file.write(mark)
     return True

@@ -3,6 +3,7 @@
 A name that is too long is refused to everybody, as a folder without permission is to all but an administrator.
 """
 
+import errno
 import os
 import sys
 
@@ -14,7 +15,7 @@ from tradestudy.__main__ import main
 from tradestudy.cli.folders import make_folder, stored_result
 from tradestudy.commands.recommended_wing import _known_elsewhere
 from tradestudy.errors import CommandError
-from tradestudy.files import write_atomically
+from tradestudy.files import locked, write_atomically
 from tradestudy.study.reader import read_study
 
 LONG = "x" * 300
@@ -66,3 +67,16 @@ def test_a_link_that_leads_nowhere_is_called_so(tmp_path):
             read_study(link)
         with pytest.raises(CommandError, match="it is a symbolic link that leads to no folder."):
             make_folder(link)
+
+
+def test_a_folder_that_may_not_be_written_is_named_at_once(tmp_path, monkeypatch):
+    """Check a lock in a folder without permission: nobody holds it, so nothing is waited for."""
+
+    def refused(*given):
+        raise PermissionError(errno.EACCES, "Permission denied", str(given[0]))
+
+    monkeypatch.setattr(os, "open", refused)
+    monkeypatch.setattr(os, "access", lambda path, mode: False)
+    with pytest.raises(PermissionError) as raised, locked(tmp_path / "godwit.logbook.csv"):
+        pass
+    assert raised.value.filename == str(tmp_path / "godwit.logbook.csv")

@@ -136,9 +136,9 @@ def test_a_full_disk_takes_no_answer_away(invented_run, monkeypatch, capsys, wor
 
 def test_an_error_of_the_command_comes_after_what_was_not_written(capsys):
     with pytest.raises(KeyboardInterrupt), folders.answer_first():
-        with folders.after_the_answer():
+        with folders.after_the_answer(Path()):
             raise CommandError("full")
         raise KeyboardInterrupt
     assert capsys.readouterr().err == "full\n"
-    with pytest.raises(CommandError, match="full"), folders.after_the_answer():
+    with pytest.raises(CommandError, match="full"), folders.after_the_answer(Path()):
         raise CommandError("full")

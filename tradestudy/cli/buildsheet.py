@@ -80,7 +80,8 @@ def buildsheet(
             result, folder, paper, with_dxf=with_dxf, with_result=kept is None, anyway=anyway
         )
         if wing_name is not None:
-            written.append(write_wing(read.path, built_from_design(wing_name, design)))
+            with folders.file_errors(read.path.parent):
+                written.append(write_wing(read.path, built_from_design(wing_name, design)))
     if as_json:
         output.print_document(
             result,

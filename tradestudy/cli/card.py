@@ -68,11 +68,12 @@ def card(
         written = None
         if out or not as_json:
             folders.make_folder(folder)
-            with folders.file_errors(folder):
+            with folders.after_the_answer(folder):
                 written = save_day_page(result, study.path.as_posix(), folder)
     if as_json:
         print_json(json_data(result) | {"reminders": reminders(result.flown)})
         return
     show("\n".join(day_lines(result)))
-    show()
-    say(f"For the phone, and to print as a strip: {written}.")
+    if written:
+        show()
+        say(f"For the phone, and to print as a strip: {written}.")

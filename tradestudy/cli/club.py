@@ -75,16 +75,17 @@ def _show_register(folder: Path, next_study: Path | None, output: Path | None, o
 
     if output and next_study is None:
         raise CommandError("--output writes factors for one study; name it with --next.")
+    written: list[Path] = []
     with session.progress() as report:
         found = register(folder, next_study, report)
         if output:
             folders.make_folder(output.parent)
-            with folders.file_errors(output.parent):
-                write_atomically(output, found.overlay.encode("utf-8"))
+            with folders.after_the_answer(output.parent):
+                written.append(write_atomically(output, found.overlay.encode("utf-8")))
         if out:
             folders.make_folder(out)
-            with folders.file_errors(out):
-                write_atomically(out / "club.pdf", register_sheet(found.document))
+            with folders.after_the_answer(out):
+                written.append(write_atomically(out / "club.pdf", register_sheet(found.document)))
     if as_json:
         print_json(found.document)
         return
@@ -94,9 +95,9 @@ def _show_register(folder: Path, next_study: Path | None, output: Path | None, o
     show()
     for line in register_lines(found.document):
         say(line)
-    if out:
+    if out and out / "club.pdf" in written:
         say(f"To print: {out / 'club.pdf'}.")
-    if output:
+    if output in written:
         say(f"Written: {output}. Use it with --fitted {output}.")
     say(CAUTION)
 

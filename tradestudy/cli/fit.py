@@ -37,20 +37,23 @@ def fit(
     from tradestudy.files import write_atomically
     from tradestudy.report.figures.fit import save_fit
 
+    written: Path | None = None
     with session.progress() as report:
         result = fit_study(study, measurements, logs or [], report)
         if output:
             folders.make_folder(output.parent)
-            write_atomically(output, result.overlay.encode("utf-8"))
+            with folders.after_the_answer(output.parent):
+                written = write_atomically(output, result.overlay.encode("utf-8"))
         if out:
             folders.make_folder(out)
-            save_fit(result.document, out)
+            with folders.after_the_answer(out):
+                save_fit(result.document, out)
     if as_json:
         print_json(result.document)
         return
     print_fit(result.document)
-    if output:
-        say(f"Written: {output}. Use it with --fitted {output}.")
+    if written:
+        say(f"Written: {written}. Use it with --fitted {written}.")
     say(CAUTION)
 
 

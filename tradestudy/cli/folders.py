@@ -81,10 +81,14 @@ def answer_first() -> Iterator[None]:
 
 
 @contextmanager
-def after_the_answer() -> Iterator[None]:
-    """Context for writing results: within `answer_first`, an error ends the writing and not the command."""
+def after_the_answer(folder: Path) -> Iterator[None]:
+    """Context for writing results into a folder. As `file_errors`, but the command goes on and prints its answer.
+
+    What could not be written is raised by `answer_first`, around the command.
+    """
     try:
-        yield
+        with file_errors(folder):
+            yield
     except CommandError as error:
         gathered = _unwritten.get()
         if gathered is None:

@@ -82,7 +82,9 @@ def grid(
             compute = study_grid if keyed else compute_grid
             result = compute(opened, values, requested, best, math.inf if yes else _LONGEST)
         report("drawing the map")
-        written = save_grid(result, folder)
+        written: list[Path] = []
+        with folders.after_the_answer(folder):
+            written = save_grid(result, folder)
     if as_json:
         output.print_json_text(result.to_json())
         return
@@ -125,19 +127,18 @@ def _print(result: GridResult, best: bool) -> None:
 
 
 def save_grid(result: GridResult, folder: Path) -> list[Path]:
-    """Write table, JSON and map of a grid, and return the files. Raise CommandError if writing fails."""
+    """Write table, JSON and map of a grid, and return the files."""
     from tradestudy.files import write_atomically
     from tradestudy.report.figures.all_figures import save_figure
     from tradestudy.report.figures.grid_map import grid_map
     from tradestudy.report.tables import grid_table
 
     name = "grid_" + "_".join(re.sub(r"[^\w.-]+", "-", axis.name) for axis in result.axes)
-    with folders.file_errors(folder):
-        return [
-            write_atomically(folder / f"{name}.json", result.to_json().encode("utf-8")),
-            write_atomically(folder / f"{name}.csv", grid_table(result).encode("utf-8")),
-            *save_figure(grid_map(result), folder / "figures" / name),
-        ]
+    return [
+        write_atomically(folder / f"{name}.json", result.to_json().encode("utf-8")),
+        write_atomically(folder / f"{name}.csv", grid_table(result).encode("utf-8")),
+        *save_figure(grid_map(result), folder / "figures" / name),
+    ]
 
 
 def read_axes(words: list[str], request: StudyRequest | None = None) -> dict[str, Any]:

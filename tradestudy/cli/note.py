@@ -83,7 +83,8 @@ def note(
 def _noted(study: Path, *given: Any) -> dict[str, Any]:
     from tradestudy.commands.logbook.note import note as note_flight
 
-    return note_flight(study, *given).document
+    with folders.file_errors(study.parent):
+        return note_flight(study, *given).document
 
 
 def _season(study: Path, out: Path | None, report: Any) -> dict[str, Any]:
@@ -94,5 +95,6 @@ def _season(study: Path, out: Path | None, report: Any) -> dict[str, Any]:
     found = season_of(study, report)
     if out:
         folders.make_folder(out)
-        save_season(found, out)
+        with folders.after_the_answer(out):
+            save_season(found, out)
     return found

@@ -60,7 +60,7 @@ def _computed(study: Any, command: str, anyway: bool, search: Any, report: Any) 
         report("drawing the figures and the page")
         written: list[Path] = []
         sheets: list[Path] = []
-        with folders.after_the_answer():
+        with folders.after_the_answer(search.out):
             written = folders.write_results(result, search.out, anyway)
             if anyway or result.success:
                 report("drawing the build sheet")

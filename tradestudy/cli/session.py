@@ -147,5 +147,5 @@ def _write_results(result: Result, out: Path, command: str, report: ProgressPrin
     folder = folders.folder_of_results(out, command)
     if folder != out:
         report.warn(f"{out} keeps the results of run; these are in {folder}")
-    with folders.after_the_answer():
+    with folders.after_the_answer(folder):
         folders.write_results(result, folder, anyway)

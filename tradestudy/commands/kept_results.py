@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import importlib.metadata
+import os
 import platform
 import re
 from collections.abc import Iterable, Mapping
@@ -80,7 +81,7 @@ def kept_run(folder: Path, study: Study, command: str, anyway: bool, warn: Progr
     ``command`` is the command line that the result holds. ``warn`` is called if the record is damaged.
     """
     file = folder / RECORD
-    if not file.is_file():
+    if not os.path.isfile(file):  # unlike that of a Path, this never raises
         return None
     record = Record(file, inputs_text(study), warn)
     known: Any = record.known(_files_key(record, command, anyway))
