@@ -76,6 +76,22 @@ def test_front_across_choices_is_their_envelope(random, points):
         assert len(asked) < 0.5 * points * len(known)
 
 
+def test_the_most_promising_choices_are_solved_first():
+    """Check that of three rounds of choices one is solved, if the first reaches more than the bounds of the others."""
+    at_once = epsilon_constraint._CHOICES_AT_ONCE
+    bounds = dict(enumerate(range(10, 10 + 3 * at_once)))  # gain at the last level; all cost too much now
+    last = {key: FrontPoint(float(bound), 2.0, None) for key, bound in bounds.items()}
+    ends = {key: Ends(point, FrontPoint(0.0, 0.5, None)) for key, point in last.items()}
+    asked = []
+
+    def solve(asks):
+        asked.extend(ask.key for ask in asks)
+        return [FrontPoint(bounds[ask.key] - 0.5, 1.0, None) for ask in asks]
+
+    assert epsilon_constraint._best_at(1.0, ends, last, solve).gain == max(bounds.values()) - 0.5
+    assert sorted(asked) == list(bounds)[-at_once:]
+
+
 def test_levels_skip_what_no_choice_reaches():
     """Check two sets of parts far apart in cost: all points are on either, in proportion to their ranges."""
     ends = [shifted(2.0, 1.0)[1], shifted(9.0, 3.0)[1]]

@@ -1,10 +1,13 @@
 """The drive train: energy balance, agreement of its two solutions, exact derivatives, impossible demands."""
 
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 from differences import slopes_that_agree
 from scipy.optimize import brentq
 
+from tradestudy.physics.propulsion import drive_train
 from tradestudy.physics.propulsion.drive_train import (
     Powertrain,
     full_throttle,
@@ -275,3 +278,12 @@ def test_charge_does_not_move_the_shaft():
     assert operating_point(powertrain, shaft, charge, 8.0).pack_current == pytest.approx(
         match(powertrain, 15.0, 2.0, 1.2, charge, 8.0).pack_current, rel=1e-12
     )
+
+
+@pytest.mark.parametrize("airspeed", [0.0, 8.0, 25.0])
+def test_the_search_for_a_thrust_starts_at_its_root_where_thrust_falls_as_a_line(airspeed):
+    # CT = 0.1 (1 - J / 0.8): the start is the root itself, but for the 1/s^2 that keeps it above zero without thrust
+    table = SimpleNamespace(diameter=0.25, zero_thrust_advance_ratio=0.8, static_coefficients=(0.1, 0.04))
+    turns = drive_train._demand_start(SimpleNamespace(propeller=table), airspeed, 4.0, 1.2) / (2 * np.pi)
+    thrust = 1.2 * turns**2 * 0.25**4 * 0.1 * (1 - airspeed / (turns * 0.25) / 0.8)
+    assert thrust == pytest.approx(4.0, rel=1e-3)
