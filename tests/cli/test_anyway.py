@@ -112,7 +112,7 @@ def test_buildsheet_anyway_is_marked_and_a_sound_one_is_not(given, capsys):
 
 def test_cruise_gives_numbers_and_the_stock_card_alone(given, capsys):
     given(by_hand(broken_bench()))
-    assert main(["cruise", "s.toml", "--fitted", "f.toml"]) == 1
+    assert main(["cruise", "s.toml", "--fitted", "f.toml", "--all"]) == 1
     said = capsys.readouterr()
     assert said.err == refusal("speed card", more=" --fitted f.toml")
     assert said.out.startswith(
@@ -126,7 +126,7 @@ def test_cruise_gives_numbers_and_the_stock_card_alone(given, capsys):
 
 def test_cruise_anyway_frames_the_card(given, capsys):
     given(by_hand(broken_bench()))
-    assert main(["cruise", "s.toml", "--anyway"]) == 0
+    assert main(["cruise", "s.toml", "--anyway", "--all"]) == 0
     said = capsys.readouterr()
     frame, _, rest = said.out.partition("Godwit stretched, 1480 mm")
     assert said.err == "" and " ".join(frame.replace("*", " ").split()) == MARK

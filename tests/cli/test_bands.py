@@ -3,6 +3,7 @@
 import json
 
 from few_inputs import keep_few_inputs
+from output_reader import terminal_faults
 from places import STUDIES
 
 from tradestudy.__main__ import main
@@ -26,7 +27,9 @@ def test_bands_as_json_and_as_table(capsys, monkeypatch):
         "measured",
     }
     assert main(arguments) == 0
-    out = " ".join(capsys.readouterr().out.split())
+    printed = capsys.readouterr().out
+    assert terminal_faults(printed, "bands", most_lines=40) == []
+    out = " ".join(printed.split())
     first = next(
         row for row in document["input_effects"] if row["kind"] != "measured" and not row["key"].startswith("fly.")
     )

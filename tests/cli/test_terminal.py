@@ -15,6 +15,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from invented_result import sample_result
+from output_reader import terminal_faults
 from places import ROOT
 from rich.cells import cell_len
 
@@ -26,6 +27,18 @@ from tradestudy.commands import assess, flips, optimise, trade
 from tradestudy.results.trade import Flip, Flips
 
 WIDE = 80
+# the most lines that a command prints without --all, where its result is as long as any
+MOST_LINES = {
+    "assess": 60,
+    "stretch": 45,
+    "optimise": 40,
+    "front": 45,
+    "flips": 40,
+    "bands": 40,
+    "run": 45,
+    "cruise": 60,
+    "buildsheet": 20,
+}
 SHOWN = (
     ["assess"],
     ["stretch"],
@@ -94,6 +107,26 @@ def test_no_line_is_longer_than_80_columns(arguments, invented, capsys, monkeypa
     out = capsys.readouterr().out
     assert len(out) > 100 and "\x1b" not in out
     assert [line for line in out.splitlines() if len(line) > WIDE] == []
+
+
+@pytest.mark.parametrize("everything", [False, True], ids=["brief", "all"])
+@pytest.mark.parametrize("command", MOST_LINES)
+def test_what_is_printed_reads_well(command, everything, invented, capsys):
+    more = ["--all"] if everything and command != "buildsheet" else []
+    assert main([command, "s.toml", *more]) in (0, 1)
+    printed = capsys.readouterr().out
+    assert terminal_faults(printed, command, None if everything else MOST_LINES[command]) == []
+
+
+@pytest.mark.parametrize("command", ["assess", "run", "optimise", "stretch"])
+def test_the_decision_stands_first_in_a_dozen_lines(command, invented, capsys):
+    """Check that what to build, what to expect, how to fly and what limits the wing stand on top."""
+    assert main([command, "s.toml"]) in (0, 1)
+    top = " ".join(" ".join(capsys.readouterr().out.splitlines()[:12]).split())
+    wing = invented.recommended or invented.best
+    assert top.startswith(f"Carry a 4S2P pack and build a span of {wing.numbers.span_mm:.0f} mm: ")
+    for told in (f"Expect {wing.numbers.range_km:.0f} km", f"It weighs {wing.numbers.auw_g:.0f} g", "What limits it: "):
+        assert told in top, told
 
 
 # The invented wings lack columns of the speed table, which test_model_commands reads as JSON from a real wing.

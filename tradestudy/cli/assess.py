@@ -6,20 +6,42 @@ from typing import Any
 
 from tradestudy.report import balance_words
 from tradestudy.report.words import load_test
-from tradestudy.report.words.gains import advice_words, why_not_words
+from tradestudy.report.words.gains import why_not_words
 from tradestudy.report.words.number_table import section_heads, section_notes, section_rows
+from tradestudy.report.words.structure import TAKE_CARE
 from tradestudy.report.words.verdicts import HANDLING_NOTE, verdicts
 
 from . import folders, output, result_tables, session
-from .options import Anyway, AsJson, FittedFile, OutFolder, study_keys, wing_options
+from .options import Anyway, AsJson, Everything, FittedFile, OutFolder, study_keys, wing_options
 from .study_request import StudyRequest
 from .terminal import print_table, say, show
+
+_BRIEF = (
+    "span_mm",
+    "wing_area_dm2",
+    "auw_g",
+    "cg_mm",
+    "cg_front_mm",
+    "cg_back_mm",
+    "pack_mm",
+    "cruise_speed_kmh",
+    "range_km",
+    "radius_km",
+    "endurance_min",
+    "cruise_current_a",
+    "stall_speed_kmh",
+    "top_speed_kmh",
+    "advised_speed_kmh",
+    "climb_ms",
+    "failure_load_factor",
+)  # the numbers that stand without --all
 
 
 @study_keys
 @wing_options
 def assess(
     study: StudyRequest,
+    everything: Everything = False,
     as_json: AsJson = False,
     out: OutFolder = None,
     anyway: Anyway = False,
@@ -35,9 +57,20 @@ def assess(
     if as_json:
         _print_document(result)
     else:
-        say(" ".join([result.which_wing, *why_not_words(result)]) + "\n")
-        _print(result)
-        say(f"{result_tables.verdict(result)} Next: tradestudy optimise {study}\n\n{output.CAUTION}")
+        result_tables.print_decision(result)
+        say("\n" + " ".join([result.which_wing, *why_not_words(result)]) + "\n")
+        if everything:
+            _print(result)
+        else:
+            _print_brief(result)
+        met = not result.violated_limits
+        output.say_end(
+            "assess",
+            study,
+            f"{'buildsheet' if met else 'optimise'} {study}",
+            "every number, limit, load and test of both wings",
+            everything,
+        )
     if out:
         folders.refuse_violations(result, anyway, "speed card", study, fitted)
 
@@ -68,10 +101,18 @@ def _print_document(result: Any) -> None:
     )
 
 
+def _print_brief(result: Any) -> None:
+    """Print the numbers that a builder compares, and what to watch in the air."""
+    result_tables.print_numbers(result, _BRIEF)
+    warned = [row for row in verdicts(result) if row.warns]
+    for row in warned:
+        say(f"{TAKE_CARE}{row.words.removeprefix(TAKE_CARE)}")
+    if not warned:
+        say("It handles much as the stock wing does.")
+
+
 def _print(result: Any) -> None:
     """Print the tables of the command. An empty line follows each table."""
-    for line in advice_words(result):
-        say(f"{line}\n")
     result_tables.print_numbers(result)
     show("\nHow it will handle:")
     print_table(["", "stock", "stretched", "verdict"], [row[:4] for row in verdicts(result)])
@@ -112,5 +153,5 @@ def _print(result: Any) -> None:
         say(line, "  ")
     show()
     for line in dict.fromkeys([*result.notes, *result.stock.flags, *result.best.flags]):
-        say(f"Note: {line}.")
+        say(f"Note: {line.rstrip('.')}.")
     show()

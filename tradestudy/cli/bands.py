@@ -5,18 +5,27 @@ from __future__ import annotations
 from functools import partial
 from typing import Any
 
-from tradestudy.report.words.input_effects import EFFECT_HEADS, effect_rows, reference_words, uncertainty_words
+from tradestudy.report.words.input_effects import (
+    EFFECT_HEADS,
+    effect_rows,
+    first_words,
+    reference_words,
+    uncertainty_words,
+)
 
 from . import output, session
-from .options import AsJson, FittedFile, OutFolder, study_keys, wing_options
+from .options import AsJson, Everything, FittedFile, OutFolder, study_keys, wing_options
 from .study_request import StudyRequest
 from .terminal import print_table, say, show
+
+_MOST_INPUTS = 8  # inputs that are listed without --all
 
 
 @study_keys
 @partial(wing_options, leave_out=("cruise_speed",))
 def bands(
     study: StudyRequest,
+    everything: Everything = False,
     as_json: AsJson = False,
     out: OutFolder = None,
     fitted: FittedFile = None,
@@ -37,9 +46,16 @@ def bands(
         )
         return
 
-    say(f"{result.which_wing} {reference_words(result)}\n")
-    print_table(EFFECT_HEADS, effect_rows(result))
-    show()
-    for line in uncertainty_words(result):
-        say(line)
-    say(f"\n{output.CAUTION}")
+    rows = effect_rows(result)
+    if everything:
+        say(f"{result.which_wing} {reference_words(result)}\n")
+        print_table(EFFECT_HEADS, rows)
+        show()
+        for line in uncertainty_words(result):
+            say(line)
+    else:
+        for line in first_words(result):
+            say(line)
+        say(f"\n{result.which_wing} What moves it most:\n")
+        print_table(EFFECT_HEADS, rows[:_MOST_INPUTS])
+    output.say_end("bands", study, "", f"all {len(rows)} inputs, causes and limits at risk", everything)

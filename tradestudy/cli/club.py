@@ -89,12 +89,13 @@ def _show_register(folder: Path, next_study: Path | None, output: Path | None, o
     if as_json:
         print_json(found.document)
         return
+    for line in register_lines(found.document):
+        say(line)
+    show()
     print_table(BUILD_HEADS, build_rows(found.document))
     show()
     print_table(TYPE_HEADS, factor_rows(found.document))
     show()
-    for line in register_lines(found.document):
-        say(line)
     if out and out / "club.pdf" in written:
         say(f"To print: {out / 'club.pdf'}.")
     if output in written:
@@ -116,9 +117,9 @@ def _show_span(source: Path, by_number: bool, as_json: bool, search: Any) -> Non
     if as_json:
         print_json(found)
         return
-    print_table(MEMBER_HEADS, member_rows(found))
-    show()
     for line in span_lines(found):
         say(line)
+    show()
+    print_table(MEMBER_HEADS, member_rows(found))
     show()
     say(CAUTION)

@@ -58,7 +58,8 @@ _Wing = Annotated[
         help=("Which wing of each: recommended (or the best one where none is), best, or stock."),
     ),
 ]
-_Everything = Annotated[bool, typer.Option("--all", help="List equal numbers too.")]
+_Everything = Annotated[bool, typer.Option("--all", help="Print everything, equal numbers too.")]
+_MOST_ROWS, _MOST_KEYS = 20, 10  # differences of numbers, and of keys, that are listed without --all
 
 
 @wing_options
@@ -97,22 +98,23 @@ def compare(
             }
         )
         return
+    for line in comparison.difference_sentences(first, second):
+        say(line)
+    show()
     for name, request, side in (("A", one, first), ("B", other, second)):
         say(f"{comparison.wing_name(side)}, from {request.path}", f"{name}: ", "   ")
         if side.result.set_keys:
             say(set_key_words(side.result.set_keys), "   ", "   ")
-        if side.result.which_wing:
+        if everything and side.result.which_wing:
             say(side.result.which_wing, "   ", "   ")
-    show()
-    for line in comparison.difference_sentences(first, second):
-        say(line)
     show()
     rows = comparison.difference_rows(first, second, everything)
     if rows:
-        print_table(["", "A", "B", "B less A"], rows)
+        print_table(["", "A", "B", "B less A"], rows if everything else rows[:_MOST_ROWS])
         show()
-    _print_keys(changed)
-    say(f"{comparison.COMMON}\n\n{output.CAUTION}")
+    _print_keys(changed, everything)
+    say(comparison.COMMON)
+    output.say_end("compare", one, "", "every number and key", everything, f" {other}")
 
 
 def _side(request: StudyRequest, wing: str, requested: Any, fitted: Path | None) -> Side:
@@ -172,7 +174,7 @@ def _key_differences(first: Result, second: Result) -> list[KeyDifference]:
         raise CommandError("The results hold a study text that cannot be read.") from None
 
 
-def _print_keys(changed: list[KeyDifference]) -> None:
+def _print_keys(changed: list[KeyDifference], everything: bool) -> None:
     from tradestudy.study.study_comparison import ASSUMED
 
     given = [each for each in changed if not (each.first.endswith(ASSUMED) and each.second.endswith(ASSUMED))]
@@ -183,10 +185,10 @@ def _print_keys(changed: list[KeyDifference]) -> None:
         show("Differences between the study files:")
         print_table(
             ["key", "A", "B", "meaning"],
-            given,
+            given if everything else given[:_MOST_KEYS],
             indent=2,
         )
-    if follows:
+    if follows and everything:
         show("Left open in both and assumed differently:")
         print_table(
             ["key", "A", "B"],

@@ -16,7 +16,7 @@ from tradestudy.report.words.purpose import measure
 from tradestudy.report.words.violated_limits import violation_lines, warning_words
 
 from . import folders, output, result_tables, session
-from .options import Anyway, AsJson, FittedFile, OutFolder, study_keys, wing_options
+from .options import Anyway, AsJson, Everything, FittedFile, OutFolder, study_keys, wing_options
 from .study_request import StudyRequest
 from .terminal import print_table, say, show
 
@@ -60,6 +60,7 @@ def cruise(
     mph: _InMiles = False,
     speeds: _AllSpeeds = False,
     parts: _Compare = False,
+    everything: Everything = False,
     anyway: Anyway = False,
     fitted: FittedFile = None,
     requested: Any = None,
@@ -78,25 +79,27 @@ def cruise(
     if as_json:
         _print_document(result, anyway)
     else:
-        _print(result, anyway, parts, speeds)
+        _print(result, anyway, parts, speeds, study, everything)
     folders.refuse_violations(result, anyway, "speed card", study, fitted)
 
 
-def _print(result: Result, anyway: bool, parts: bool, speeds: bool) -> None:
+def _print(result: Result, anyway: bool, parts: bool, speeds: bool, study: StudyRequest, everything: bool) -> None:
     for line in advice_words(result):
         say(f"{line}\n")
-    _print_cards(result, anyway)
-    say(f"{result.which_wing}\n")
-    _print_watts(result)
-    _print_mission(result)
+    wings = _wings(result)
+    _print_cards(result, wings if everything or is_withheld(wings[0], anyway) else wings[:1], anyway)
+    say(f"{result.which_wing}\n" if everything or parts or speeds else result.which_wing)
+    if everything:
+        _print_watts(result)
+        _print_mission(result)
     if parts:
         _print_compared(result)
     if speeds:
         _print_speeds(result)
-    for design in _wings(result):
+    for design in wings if everything else []:
         for line in design.flags:
             say(f"Note, {design.label} wing: {line}.")
-    say(output.CAUTION)
+    output.say_end("cruise", study, "", "the card of the stock wing, the mission, and where the power goes", everything)
 
 
 def in_miles(result: Result) -> Result:
@@ -116,8 +119,8 @@ def _wings(result: Result) -> list[Design]:
     return [design for design in (result.best, result.stock) if design]
 
 
-def _print_cards(result: Result, anyway: bool) -> None:
-    for design in _wings(result):
+def _print_cards(result: Result, wings: list[Design], anyway: bool) -> None:
+    for design in wings:
         if is_withheld(design, anyway):
             say(f"The {design.label} wing has no card: it breaks a limit, as explained at the end.")
             show()

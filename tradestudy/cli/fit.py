@@ -8,10 +8,11 @@ from typing import Annotated, Any
 import typer
 
 from . import folders, session
-from .options import AsJson, OutFolder, StudyPath
+from .options import AsJson, Everything, OutFolder, StudyPath
 from .output import CAUTION, print_json
 from .terminal import print_table, say, show
 
+_MOST_NEXT = 4  # measurements to make next that are listed without --all
 _MeasurementsFile = Annotated[
     Path, typer.Argument(metavar="MEASUREMENTS", help="A TOML file of measurements, with the columns of the logs.")
 ]
@@ -30,6 +31,7 @@ def fit(
     logs: _Logs = None,
     output: _Output = None,
     out: OutFolder = None,
+    everything: Everything = False,
     as_json: AsJson = False,
 ) -> None:
     """Fit factors of the model to measurements, and show what to measure next."""
@@ -51,14 +53,14 @@ def fit(
     if as_json:
         print_json(result.document)
         return
-    print_fit(result.document)
+    print_fit(result.document, everything)
     if written:
         say(f"Written: {written}. Use it with --fitted {written}.")
     say(CAUTION)
 
 
-def print_fit(fit: dict[str, Any]) -> None:
-    """Print the tables and sentences of a fit."""
+def print_fit(fit: dict[str, Any], everything: bool = True) -> None:
+    """Print the tables and sentences of a fit. Without ``everything``, the answer, the factors and what is next."""
     from tradestudy.report.fit_tables import (
         FACTOR_HEADS,
         NEXT_HEADS,
@@ -70,15 +72,20 @@ def print_fit(fit: dict[str, Any]) -> None:
         reading_table,
     )
 
-    for note in fit["notes"]:
-        say(note)
-    if fit["readings"]:
-        print_table(READING_HEADS, reading_table(fit))
-        show()
-    print_table(FACTOR_HEADS, factor_table(fit))
-    show()
-    for line in (*range_words(fit), *fit["kept"], *fit["checks"]):
+    for line in range_words(fit):
         say(line)
     show()
-    print_table(NEXT_HEADS, next_table(fit))
+    print_table(FACTOR_HEADS, factor_table(fit))
+    show()
+    if everything:
+        for line in (*fit["kept"], *fit["checks"], *fit["notes"]):
+            say(line)
+        show()
+        if fit["readings"]:
+            print_table(READING_HEADS, reading_table(fit))
+            show()
+    following = next_table(fit)
+    print_table(NEXT_HEADS, following if everything else following[:_MOST_NEXT])
     say(next_words(fit))
+    if not everything:
+        say("--all prints every reading, what was kept, and what to check.")

@@ -7,16 +7,17 @@ from typing import Any
 from tradestudy.report.words.limit_prices import FLIP_HEADS, flip_rows, flip_words
 
 from . import output, result_tables, session
-from .options import AsJson, search_options, study_keys
+from .options import AsJson, Everything, search_options, study_keys
 from .study_request import StudyRequest
 from .terminal import print_table, say, show
 
+_MOST_FLIPS = 5  # changes that are listed without --all, greatest loss first
 _MANY = 64  # tasks: enough for a process on every core
 
 
 @study_keys
 @search_options
-def flips(study: StudyRequest, as_json: AsJson = False, search: Any = None) -> None:
+def flips(study: StudyRequest, everything: Everything = False, as_json: AsJson = False, search: Any = None) -> None:
     """Show what flips the answer: limits, decisions and inputs that change parts or span one step on."""
     from tradestudy.commands import flips as command
     from tradestudy.commands.kept_results import results_folder
@@ -31,12 +32,12 @@ def flips(study: StudyRequest, as_json: AsJson = False, search: Any = None) -> N
             result, best=result.best.summary() if result.best else None, conflict=result.conflict, flips=result.flips
         )
     elif result.flips is None:
-        result_tables.print_first_screen(result)
+        result_tables.print_decision(result)
     else:
         for line in flip_words(result):
-            say(line, "  ")
+            say(line)
         if rows := flip_rows(result):
             show()
-            print_table(FLIP_HEADS, rows)
-        say(f"\n{output.CAUTION}")
+            print_table(FLIP_HEADS, rows if everything else rows[:_MOST_FLIPS])
+        output.say_end("flips", study, "", f"all {len(rows)} changes that flip the answer", everything)
     output.exit_unless(result.success)

@@ -13,13 +13,14 @@ from tradestudy.report.words.purpose import front_axes
 
 from . import output, result_tables, session
 from .completion import optimised, quantities
-from .options import AsJson, ClusterAddress, FittedFile, OutFolder, Search, Workers, study_keys
+from .options import AsJson, ClusterAddress, Everything, FittedFile, OutFolder, Search, Workers, study_keys
 from .study_request import StudyRequest
 from .terminal import print_table, say, show
 
 if TYPE_CHECKING:
     from tradestudy.results.result import Result
 
+_MOST_WINGS = 9  # wings of the front that are listed without --all
 _Of = Annotated[
     str | None,
     typer.Option(
@@ -65,6 +66,7 @@ def front(
     of: _Of = None,
     against: _Against = _BY_WEIGHT,
     points: _Points = 25,
+    everything: Everything = False,
     as_json: AsJson = False,
     out: OutFolder = None,
     workers: Workers = None,
@@ -96,6 +98,11 @@ def front(
         output.exit_unless(result.success)
         return
     shown = distinct_wings(result)
+    for words in knee_words(result):
+        say(words)
+    show()
+    if not everything:
+        shown = output.some(shown, _MOST_WINGS, lambda design: design.label == "knee")
     rows = [
         ("stock wing", result.stock),
         *((d.label, d) for d in result.steps if not is_no_change(d, result.stock)),
@@ -103,22 +110,27 @@ def front(
     ]
     up, along = front_axes(result)
     print_table(
-        ["", *(f"{axis.words} {axis.unit}" for axis in (along, up)), "span mm", "built with", "what limits it"],
+        [
+            "",
+            *(f"{axis.words} {axis.unit}" for axis in (along, up)),
+            "span mm",
+            "built with",
+            *(["what limits it"] if everything else []),
+        ],
         [
             (
                 label,
                 *(design_number(d, axis.key, axis.digits) for axis in (along, up)),
                 design_number(d, "span_mm"),
                 d.choices.words,
-                comma_list(stopping_limits(d, result)),
+                *([comma_list(stopping_limits(d, result))] if everything else []),
             )
             for label, d in rows
         ],
     )
-    for words in (*front_words(result, shown), *knee_words(result)):
-        show()
-        say(words)
-    say(f"\n{output.CAUTION}")
+    for words in front_words(result, shown):
+        say(f"\n{words}")
+    output.say_end("front", study, f"run {study}", "every wing, and what limits it", everything)
     output.exit_unless(result.success)
 
 

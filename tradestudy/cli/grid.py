@@ -20,7 +20,7 @@ from .study_request import StudyRequest
 from .terminal import print_table, say, show
 
 if TYPE_CHECKING:
-    from tradestudy.results.grid_result import GridResult
+    from tradestudy.results.grid_result import GridPoint, GridResult
 
 _CHUNKS_A_TASK = 4  # number of chunks of a grid that take as long as one search
 _LONGEST = 900.0  # s; a grid that takes longer needs --yes
@@ -100,6 +100,8 @@ def _print(result: GridResult, best: bool) -> None:
     from collections import Counter
 
     met = sorted((p for p in result.points if p.met), key=lambda point: -(point.gain or 0.0))
+    if met:
+        say(f"{_point_words(result, met[0])}.")
     say(f"{len(result.points)} designs, {len(met)} meet every limit; {result.others}.")
     if not best:
         say("With --best, all that is on no axis is searched for each design instead.")
@@ -124,6 +126,15 @@ def _print(result: GridResult, best: bool) -> None:
     stopped = Counter(point.limit_words for point in result.points if not point.met)
     for words, count in stopped.most_common():
         say(f"{count} stopped most by {words}", "  ", "    ")
+
+
+def _point_words(result: GridResult, best: GridPoint) -> str:
+    """Return one sentence on the best design of a grid."""
+    at = ", ".join(
+        f"{axis.words} {value if isinstance(value, str) else f'{value:g}'} {axis.unit}".strip()
+        for axis, value in zip(result.axes, best.values, strict=True)
+    )
+    return f"Best within every limit: {at} gives {best.gain or 0.0:.0f} {result.gain_unit} at {best.auw_g:.0f} g"
 
 
 def save_grid(result: GridResult, folder: Path) -> list[Path]:

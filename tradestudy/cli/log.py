@@ -11,7 +11,7 @@ import typer
 from tradestudy.quantities import format_in_unit, in_unit
 
 from .completion import logs, studies
-from .options import AsJson
+from .options import AsJson, Everything
 from .output import print_json
 from .terminal import say, show
 
@@ -36,10 +36,13 @@ _COLUMNS = (
     ("climb", "m/s", 6),
     ("turn", "deg/s", 6),
 )  # (heading, unit, width in characters) of each column
+_MOST_STRETCHES = 25  # stretches that are listed without --all
 _KIND = 15  # width of the longest kind, in characters
 
 
-def log(log: _LogPath, measurements: _MeasurementsPath, as_json: AsJson = False) -> None:
+def log(
+    log: _LogPath, measurements: _MeasurementsPath, everything: Everything = False, as_json: AsJson = False
+) -> None:
     """Show the steady stretches of a flight log, and the wind."""
     from tradestudy.commands.log import log as read_flight_log
     from tradestudy.commands.log import log_document
@@ -49,13 +52,20 @@ def log(log: _LogPath, measurements: _MeasurementsPath, as_json: AsJson = False)
         print_json(log_document(flight))
         return
     rows = len(flight.log.time)
-    show(f"{log}: {format_in_unit(flight.log.time[-1], 'min', 1)} minutes, {rows} rows.")
+    used = sum(flight.used)
+    say(
+        f"{used} of {len(flight.segments)} steady stretches can be compared with the model. {log} holds "
+        f"{format_in_unit(flight.log.time[-1], 'min', 1)} minutes in {rows} rows."
+    )
     for note in flight.notes:
         say(note, "  ", "    ")
     show(f" no  {'kind':{_KIND}}" + "".join(f"{head:>{width}}" for head, _, width in _COLUMNS))
     show(" " * (5 + _KIND) + "".join(f"{unit:>{width}}" for _, unit, width in _COLUMNS))
-    for number, (segment, used) in enumerate(zip(flight.segments, flight.used, strict=True), start=1):
-        show(_row(number, segment, used))
+    numbered = list(enumerate(zip(flight.segments, flight.used, strict=True), start=1))
+    for number, (segment, counts) in numbered if everything else numbered[:_MOST_STRETCHES]:
+        show(_row(number, segment, counts))
+    if not everything and len(numbered) > _MOST_STRETCHES:
+        show(f"and {len(numbered) - _MOST_STRETCHES} more; --all lists them")
     show("over: ground speed. through: airspeed, where the wind is known.")
     show("To leave stretches out: leave_out = [3, 5] below [segments] in the measurements.")
 

@@ -11,7 +11,7 @@ from tradestudy.report.words.phrases import comma_list, design_number, search_wo
 from tradestudy.report.words.purpose import measure
 
 from . import output, result_tables, session
-from .options import AsJson, search_options, share_of_draws, study_keys
+from .options import AsJson, Everything, search_options, share_of_draws, study_keys
 from .study_request import StudyRequest
 from .terminal import print_table, say, show
 
@@ -31,7 +31,12 @@ _USUAL_CHANCE = "90 %"
 @study_keys
 @search_options
 def optimise(
-    study: StudyRequest, as_json: AsJson = False, robust: _Robust = False, chance: _Chance = None, search: Any = None
+    study: StudyRequest,
+    everything: Everything = False,
+    as_json: AsJson = False,
+    robust: _Robust = False,
+    chance: _Chance = None,
+    search: Any = None,
 ) -> None:
     """Find the best design for the study's purpose within every limit, and name the limits that stop it."""
     from tradestudy.commands import optimise as command
@@ -48,7 +53,7 @@ def optimise(
     if as_json:
         _print_document(result)
     else:
-        _print(result)
+        _print(result, study, everything)
     output.exit_unless(result.success)
 
 
@@ -69,16 +74,20 @@ def _print_document(result: Any) -> None:
     )
 
 
-def _print(result: Any) -> None:
-
-    result_tables.print_numbers(result)
-    show()
-    result_tables.print_first_screen(result)
+def _print(result: Any, study: StudyRequest, everything: bool) -> None:
+    result_tables.print_decision(result)
+    if everything:
+        show()
+        result_tables.print_numbers(result)
+        show()
+        result_tables.print_first_screen(result)
     if result.alternatives:
         show("\nNext best:")
         objective = measure(result)
         print_table(
-            ["built with", "span mm", f"{objective.axis} {objective.unit}", "weight g", "what limits it"],
+            ["built with", "span mm", f"{objective.axis} {objective.unit}", "weight g", "what limits it"][
+                : None if everything else -1
+            ],
             [
                 (
                     design.choices.words,
@@ -86,12 +95,19 @@ def _print(result: Any) -> None:
                     design_number(design, objective.key, 1),
                     design_number(design, "auw_g"),
                     comma_list(stopping_limits(design, result)),
-                )
+                )[: None if everything else -1]
                 for design in result.alternatives
             ],
         )
     result_tables.print_robust(result)
-    if result.success:
+    if result.success and everything:
         say(f"\n{search_words(result)}")
-    result_tables.print_prices(result)
-    say(f"\n{output.CAUTION}")
+    if everything:
+        result_tables.print_prices(result)
+    output.say_end(
+        "optimise",
+        study,
+        f"stretch {study}",
+        "every number, and what each limit costs",
+        everything,
+    )

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 import typer
 
-from .terminal import is_harmless, show
+from .terminal import is_harmless, say, show
 
 if TYPE_CHECKING:
     from tradestudy.results.result import Result
@@ -27,6 +28,25 @@ def more_words(command: str, what: str) -> str:
 def quoted(word: object) -> str:
     """Return a path or a name as it is typed in a shell: in quotes if it holds a blank or another special letter."""
     return str(word) if re.fullmatch(r"[\w./\\:+-]+", str(word)) else f'"{word}"'
+
+
+def say_end(command: str, study: object, following: str, what: str, everything: bool, options: str = "") -> None:
+    """Print the next command, how to see what is left out, and the caution.
+
+    ``study`` and ``following``, the next command, stand as a person types them. ``what`` names what ``--all`` adds.
+    """
+    lines = [f"Next: tradestudy {following}"] if following else []
+    if not everything:
+        lines.append(more_words(f"{command} {study}{options}", what))
+    for line in ["", *lines, *([""] if lines else []), CAUTION]:
+        say(line)
+
+
+def some(rows: Sequence[Any], most: int, kept: Callable[[Any], bool] = lambda row: False) -> list[Any]:
+    """Return at most about ``most`` rows, evenly spread, with both ends and those that are ``kept``."""
+    last = len(rows) - 1
+    places = {round(index * last / (most - 1)) for index in range(most)} if last >= most else set(range(last + 1))
+    return [row for place, row in enumerate(rows) if place in places or kept(row)]
 
 
 def print_json(document: Any) -> None:

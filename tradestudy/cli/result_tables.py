@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from tradestudy.report.decision_words import decision
 from tradestudy.report.tolerance_words import (
     LIMIT_HEADS,
     MEASURE_HEADS,
@@ -33,6 +34,20 @@ from tradestudy.results.result import Result
 
 from .terminal import print_table, say, show
 
+_MOST_ADVISED = 4  # changes of a kind that are listed where nothing fits
+
+
+def print_decision(result: Result) -> None:
+    """Print the decision, what limits the wing, and what to measure first: a dozen lines in all."""
+    found = decision(result)
+    for line in found.lines:
+        say(line)
+    for block in advice_blocks(result) if result.conflict else []:
+        say(block.lead)
+        _say_all(block.lines[:_MOST_ADVISED])
+    for line in (*found.limits, *found.measure):
+        say(line)
+
 
 def print_first_screen(result: Result) -> None:
     """Print the main results for a builder, then the excluded sets of parts and the notes on the proposed wing."""
@@ -45,7 +60,7 @@ def print_first_screen(result: Result) -> None:
         say(f"Excluded: {reason}.")
     design = result.recommended or result.best
     for line in design.flags if design else []:
-        say(f"Note: {line}.")
+        say(f"Note: {line.rstrip('.')}.")
 
 
 def print_club_spans(result: Result) -> None:
@@ -65,12 +80,14 @@ def print_conflict(result: Result) -> None:
         _say_all(block.lines)
 
 
-def print_numbers(result: Result) -> None:
-    """Print the numbers of the stock wing and the proposed wing."""
+def print_numbers(result: Result, keys: Sequence[str] = ()) -> None:
+    """Print the numbers of the stock wing and the proposed wing, all of them or those of ``keys``."""
     designs = [design for design in (result.stock, result.recommended or result.best) if design]
     rows: list[tuple[str, ...]] = [
         (f"{words} [{unit}]" if unit else words, *figures)
-        for words, unit, figures in number_rows(result, designs).values()
+        for words, unit, figures in (
+            row for key, row in number_rows(result, designs).items() if not keys or key in keys
+        )
     ]
     print_table(["", *(design.label for design in designs)], rows)
 

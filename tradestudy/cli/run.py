@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from . import folders, output, result_tables, session
-from .options import Anyway, AsJson, search_options, study_keys
+from .options import Anyway, AsJson, Everything, search_options, study_keys
 from .study_request import StudyRequest
 from .terminal import print_table, say, show
 
@@ -20,7 +20,13 @@ _REFUSED = "speed card and no build sheet"
 
 @study_keys
 @search_options
-def run(study: StudyRequest, as_json: AsJson = False, anyway: Anyway = False, search: Any = None) -> None:
+def run(
+    study: StudyRequest,
+    everything: Everything = False,
+    as_json: AsJson = False,
+    anyway: Anyway = False,
+    search: Any = None,
+) -> None:
     """Run the whole study: best design, span trade, weight-range line; write tables, figures and one page."""
     from tradestudy.commands.kept_results import kept_run, results_folder
 
@@ -44,7 +50,7 @@ def run(study: StudyRequest, as_json: AsJson = False, anyway: Anyway = False, se
             files=[str(path) for path in written + sheets],
         )
     else:
-        _print(result, folder, written, sheets)
+        _print(result, folder, written, sheets, study, everything)
     folders.refuse_violations(result, anyway, _REFUSED, study, search.fitted)
     output.exit_unless(result.success)
 
@@ -69,10 +75,13 @@ def _computed(study: Any, command: str, anyway: bool, search: Any, report: Any) 
     return KeptRun(result, written, sheets)
 
 
-def _print(result: Result, folder: Path, written: list[Path], drawn: list[Path]) -> None:
+def _print(result: Result, folder: Path, written: list[Path], drawn: list[Path], study: Any, everything: bool) -> None:
     from tradestudy.report.build_sheet.body_file import BODY_FILE, BODY_FILE_MISSING, body_file_is_possible
 
-    result_tables.print_first_screen(result)
+    result_tables.print_decision(result)
+    if everything:
+        show()
+        result_tables.print_first_screen(result)
     if result.club:
         print_club(result)
     show()
@@ -91,7 +100,7 @@ def _print(result: Result, folder: Path, written: list[Path], drawn: list[Path])
             say(BODY_FILE_MISSING)
     elif sheet.exists():
         say(f"Not of this run: {sheet} and the templates were drawn earlier, of another wing.")
-    say(f"\n{output.CAUTION}")
+    output.say_end("run", study, "", "equipment, twist test, what weight gives and what each rule costs", everything)
 
 
 def print_club(result: Result) -> None:

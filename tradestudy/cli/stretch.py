@@ -9,14 +9,16 @@ from tradestudy.report.words.phrases import comma_list, design_number, stopping_
 from tradestudy.report.words.purpose import measure
 
 from . import output, result_tables, session
-from .options import AsJson, search_options, study_keys
+from .options import AsJson, Everything, search_options, study_keys
 from .study_request import StudyRequest
-from .terminal import print_table, say, show
+from .terminal import print_table, show
+
+_MOST_SPANS = 9  # spans that are listed without --all
 
 
 @study_keys
 @search_options
-def stretch(study: StudyRequest, as_json: AsJson = False, search: Any = None) -> None:
+def stretch(study: StudyRequest, everything: Everything = False, as_json: AsJson = False, search: Any = None) -> None:
     """Show the best wing of each span, and the span to build; for a club, each member's wing at each span."""
     from tradestudy.commands import trade
 
@@ -31,6 +33,8 @@ def stretch(study: StudyRequest, as_json: AsJson = False, search: Any = None) ->
         )
         return
 
+    result_tables.print_decision(result)
+    show()
     if result.span_trade:
         objective = measure(result)
         print_table(
@@ -40,7 +44,7 @@ def stretch(study: StudyRequest, as_json: AsJson = False, search: Any = None) ->
                 "weight g",
                 "stall km/h",
                 "built with",
-                "what limits it",
+                *(["what limits it"] if everything else []),
             ],
             [
                 (
@@ -49,12 +53,13 @@ def stretch(study: StudyRequest, as_json: AsJson = False, search: Any = None) ->
                     design_number(design, "auw_g"),
                     design_number(design, "stall_speed_kmh"),
                     design.choices.words,
-                    comma_list(stopping_limits(design, result)),
+                    *([comma_list(stopping_limits(design, result))] if everything else []),
                 )
-                for design in result.span_trade
+                for design in (result.span_trade if everything else output.some(result.span_trade, _MOST_SPANS))
             ],
         )
+    if everything:
         show()
-    result_tables.print_first_screen(result)
+        result_tables.print_first_screen(result)
     result_tables.print_club_spans(result)
-    say(f"\n{output.CAUTION}")
+    output.say_end("stretch", study, f"assess {study}", "every span that was tried, and what stops it", everything)

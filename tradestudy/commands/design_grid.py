@@ -43,7 +43,7 @@ _HOUR = 3600.0  # s
 _PARTS = ("parallel", "rod_diameter", "rod_pairs", "propeller")
 _LEFT_OUT = "left out, every worker that tried it ended"
 _OTHERS_STOCK = (
-    "what is on no axis is as on the stock wing or as asked for, cruise speed the best for each design "
+    "what is on no axis is as on the stock wing or as asked for; cruise speed is the best for each design "
     "unless it is given; all at the medians of all inputs"
 )
 _OTHERS_BEST = (

@@ -71,8 +71,8 @@ def balance_sentences(design: Design) -> list[str]:
 def end_words(design: Design) -> list[str]:
     """Return one sentence for each end of the window with its reason, and what a narrow or empty window means."""
     lines = [
-        fill("In front it ends at {}, by {}.", _end(design, "front"), design.numbers.cg_front_why),
-        fill("Behind it ends at {}, by {}.", _end(design, "back"), design.numbers.cg_back_why),
+        fill("In front it ends at {}. The reason is {}.", _end(design, "front"), design.numbers.cg_front_why),
+        fill("Behind it ends at {}. The reason is {}.", _end(design, "back"), design.numbers.cg_back_why),
     ]
     if not (is_narrow(design) or is_empty(design)):
         return lines

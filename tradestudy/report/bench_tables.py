@@ -97,9 +97,9 @@ def slot_words(design: Design) -> list[str]:
     ]
     if any(slot.other_half for slot in slots_of(design)):
         lines.append(
-            "Rods that cross over: near the centre, the right wing's rod lies above that of the left wing. In the "
-            "left half the slot of its own rod is therefore as deep at the centre as the table says for its end, "
-            "from the centre line out to where that ends, and rises to the usual depth over the same length again."
+            "Rods that cross over: near the centre, the right wing's rod lies above that of the left wing. So in the "
+            "left half the slot of its own rod is deeper there: as deep as the table says for its end. It keeps that "
+            "depth from the centre line to where that end is, and rises to the usual one over the same length again."
         )
     return lines
 

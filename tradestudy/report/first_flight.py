@@ -252,10 +252,12 @@ def _in_the_air(result: Result, design: Design) -> list[str]:
     most = design_number(design, "limit_load_factor")
     tested = design.load_test.proof.load_factor if design.load_test else None
     if tested is not None and tested < numbers.limit_load_factor:
-        most = fill("{} g, which the load test has shown, and never harder than {}", number_text(tested, 1), most)
+        most = fill(
+            "{} times its weight, which the load test has shown, and never harder than {}", number_text(tested, 1), most
+        )
     points.append(
         fill(
-            "Do not pull harder than {} g: it breaks at about {} g ({}).",
+            "Do not pull harder than {} times its weight: it breaks at about {} times ({}).",
             most,
             design_number(design, "failure_load_factor"),
             numbers.first_failure,

@@ -38,8 +38,8 @@ def lid_words(design: Design, lid: PartPlace) -> str:
         )
     return (
         f", raised: its top is flat and stands {number_text(raised, 1)} mm above the skin at most, where the wing is "
-        "thinnest. Where it stands above the skin, close its sides with strips of foam at least 8 mm wide that lie on "
-        "the skin beside the bay; slope them down to the skin over three times that height, and round all edges."
+        "thinnest. Close its sides there with strips of foam at least 8 mm wide, on the skin "
+        "beside the bay; slope them down to the skin over three times that height, and round all edges."
     )
 
 
@@ -55,8 +55,8 @@ def lid_steps(design: Design) -> list[str]:
         )
     if raised:
         steps.append(
-            f"{comma_list(raised).capitalize()}: stands in the air stream, which lifts it. Cover it, give it a hook at "
-            "the front, a tongue of plywood or sheet that goes 15 mm under the skin, and hold it shut at the back by "
+            f"{comma_list(raised).capitalize()}: stands in the air stream, which lifts it. Cover it. Give it a hook at "
+            "the front: a tongue of plywood or sheet that goes 15 mm under the skin. Hold it shut at the back by "
             "two magnets or by tape across it. Shake the wing upside down with the pack in: it stays shut."
         )
     return steps

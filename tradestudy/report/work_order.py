@@ -64,8 +64,9 @@ def _cores(design: Design) -> list[str]:
             f"{core.name.capitalize()}: {core.count} block{'s' if core.count > 1 else ''} of "
             f"{number_text(core.block_length_mm)} x {number_text(core.block_chord_mm)} x "
             f"{number_text(core.block_thickness_mm)} mm. Template {core.inner} inside, {core.outer} outside, its "
-            f"leading edge {number_text(core.set_back_mm, 1)} mm farther back, chord or level lines parallel to the "
-            f"bottom of the block and equally high." + (" Left and right are mirror images." if core.count > 1 else "")
+            f"leading edge {number_text(core.set_back_mm, 1)} mm farther back. Chord or level lines are parallel to "
+            f"the bottom of the block and equally high."
+            + (" Left and right are mirror images." if core.count > 1 else "")
             for core in new
         ),
         "Cut top and bottom, both ends of the bow at equal numbers at the same time. Mark each core: side, top, nose.",
@@ -84,8 +85,8 @@ def _cores(design: Design) -> list[str]:
         )
     else:
         steps.append(
-            "The beds of the stock panels are lost: cut the jig blocks from their full-size templates, two of each, "
-            "and glue them to a flat table under the sections of the table Washout jig."
+            "The beds of the stock panels are lost. Cut the jig blocks from their full-size templates, two of each; "
+            "glue them to a flat table under the sections of the table Washout jig."
         )
     steps.append("Weigh the cores, and compare left with right.")
     return steps
@@ -333,7 +334,7 @@ def _linkage(design: Design) -> list[str]:
     for row in design.cut.linkage:
         steps.append(
             f"Horn of {row.pocket}: in line with the servo's arm, about {number_text(row.horn_station_mm)} mm from "
-            f"the centre line, its hole straight above or below the hinge line ({number_text(row.hinge_mm, 1)} mm "
+            f"the centre line; its hole straight above or below the hinge line ({number_text(row.hinge_mm, 1)} mm "
             f"behind the nose) and {number_text(row.horn_mm, 1)} mm from it. Hole of the servo arm "
             f"{number_text(row.servo_arm_mm, 1)} mm from its axis. Push rod about {number_text(row.rod_mm)} mm: "
             "measure it on the wing. Both sides alike."

@@ -236,4 +236,4 @@ def test_the_card_pulls_no_harder_than_the_load_test(greenshank_wing, design):
     assert design.load_test.proof.load_factor < design.numbers.limit_load_factor
     points = [str(point) for part in card_parts(greenshank_wing, design) for point in part.points]
     (pull,) = [point for point in points if "pull harder" in point]
-    assert f"than {design.load_test.proof.load_factor:.1f} g, which the load test has shown" in pull
+    assert f"than {design.load_test.proof.load_factor:.1f} times its weight, which the load test has shown" in pull

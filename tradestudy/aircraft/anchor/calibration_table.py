@@ -63,10 +63,10 @@ def _row(what: str, measured: float, before: float, after: float, unit: str, how
 def not_measured(study: Study, trim: TrimCalibration, drag: DragCalibration | None) -> tuple[str, ...]:
     """Return one sentence for each thing that was not measured or cannot be distinguished."""
     sentences = [
-        "Weight and balance tell how much is not listed and how far behind the nose it sits, no more: "
-        f"{with_unit(study.stock.not_listed_by_area, '%')} of it is taken to grow with the surface (paint, adhesive, "
-        f"film), {with_unit(study.stock.not_listed_by_joints, '%')} with the glued joints, and the rest to stay as it "
-        "is. The shares are a judgement, no source."
+        "Weight and balance tell how much is not listed and how far behind the nose it sits, no more. Of it, "
+        f"{with_unit(study.stock.not_listed_by_area, '%')} is taken to grow with the surface (paint, adhesive, film) "
+        f"and {with_unit(study.stock.not_listed_by_joints, '%')} with the glued joints. The rest stays as it is. The "
+        "shares are a judgement, no source."
     ]
     if study.stock.up_elevon is None:
         side = "up" if trim.before >= 0 else "down"

@@ -220,7 +220,7 @@ def _heat(design: EvaluatedDesign) -> list[str]:
             f"{rough}; with {percent:.0f} % of full throttle it stays near {normal:.0f} C{remedy}"
         ]
     return [
-        f"full throttle at top speed brings the motor's copper to {limit:.0f} C within about {seconds:.0f} s {rough}, "
+        f"full throttle at top speed brings the motor's copper to {limit:.0f} C within about {seconds:.0f} s {rough}: "
         f"too soon for the {percent:.0f} % of full throttle that it is flown with{remedy}"
     ]
 

@@ -328,7 +328,7 @@ def _ground(wing: _LoadedWing) -> list[StructureCheck]:
             "belly landing",
             landed,
             wing.mode_names,
-            "the middle stops, the tips go on down; inertia, with 1 g of lift or none, whichever is worse",
+            "the middle stops, the tips go on down; inertia, with lift for its weight or none, whichever is worse",
         ),
         (
             "launch",
@@ -379,5 +379,7 @@ def check_flags(rows: list[StructureCheck], pull_up_breaks: float) -> list[str]:
                 "shallower"
             )
         elif row.what == "ground load" and row.utilisation > 1.0:
-            flags.append(f"a {row.condition} of {row.load_factor:g} g breaks it: {row.mode} at {row.at_mm:.0f} mm")
+            flags.append(
+                f"a {row.condition} of {row.load_factor:g} times its weight breaks it: {row.mode} at {row.at_mm:.0f} mm"
+            )
     return flags

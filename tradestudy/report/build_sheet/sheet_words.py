@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from tradestudy.quantities import from_edge, from_si
 from tradestudy.report.body_slots import places_of, slots_of
 from tradestudy.report.words.phrases import Rows, choice_words, comma_list, design_number, number_text
 from tradestudy.results.cutting import Cutting, Mark, RodSet
@@ -88,7 +87,7 @@ def stretch_words(design: Design) -> list[str]:
         ]
     if cut.scheme == "tip" and joint is not None:
         return [
-            f"The stock panel stays. Remove the fin and tip cap and glue a piece {added} mm wide to each tip, "
+            f"The stock panel stays. Remove the fin and tip cap. Glue a piece {added} mm wide to each tip, "
             f"{number_text(joint)} mm out from the centre line, with the joint and tip templates. The leading "
             "and trailing edges continue in line with the panel. "
             + (
@@ -140,12 +139,12 @@ def core_rows(design: Design) -> Rows:
 
 def core_notes(design: Design) -> list[str]:
     """Return notes on what the sizes of blocks and templates include."""
-    microns = from_si(from_edge("film_mm", design.cut.sections[0].film_mm), "um", "length")
+    film = design.cut.sections[0].film_mm
     return [
-        "Each block holds its core level with its twist, with 10 mm more at each edge and 5 mm above and below "
+        "Each block holds its core level with its twist. It has 10 mm more at each edge and 5 mm above and below "
         "(common practice, no source). Templates are set along the flight direction at both ends of a core. They "
-        f"show bare foam, {number_text(microns)} thousandths of a mm of film subtracted all round. The wire's kerf is "
-        "not subtracted: measure yours on an offcut and stay that much outside."
+        f"show bare foam: the film, {number_text(film, 3)} mm, is taken off all round. The wire's kerf is not: "
+        "measure yours on an offcut and stay that much outside."
     ]
 
 
@@ -252,7 +251,7 @@ def jig_words(design: Design) -> str:
     return (
         f"{lead} They give a washout of {design_number(design, 'washout_deg')} deg. Check: at the tip the trailing "
         f"edge of the elevon is {number_text(tip.trailing_edge_raised_mm, 1)} mm higher above the leading edge than at "
-        f"the root (the foam's own edge {number_text(tip.foam_raised_mm, 1)} mm)."
+        f"the root. The foam's own edge is {number_text(tip.foam_raised_mm, 1)} mm higher."
     )
 
 

@@ -365,7 +365,7 @@ def _shopping(result: Result) -> list[Part]:
 
 def _assumed(result: Result) -> list[Part]:
     effects, known = uncertainty_words(result), bool(result.uncertainty)
-    changed = ["Range [km]", "Balance [mm]", "Breaks at [g]"]
+    changed = ["Range [km]", "Balance [mm]", "Breaks at [times its weight]"]
     rows: Rows = []
     for each, changes in assumed_inputs(result):
         value = Markup("{}<br><small>{}</small>").format(each.value, each.origin)

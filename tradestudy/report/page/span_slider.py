@@ -48,7 +48,7 @@ _WING_HEADS = (
     "Hold [A]",
     "Stall [km/h]",
     "Balance mark [mm]",
-    "Breaks at [g]",
+    "Breaks at [times its weight]",
     "Built with",
     "What limits it",
 )

@@ -81,7 +81,7 @@ def answers(result: Result) -> list[Answer]:
         phrases.bracketed_band(result, shown, "stall_speed_kmh"),
     )
     value = phrases.gain_text(getattr(shown.numbers, known.headline_key))
-    if known.headline_key == "radius_km" and (turn := _turn_back(result, shown)):
+    if known.headline_key == "radius_km" and (turn := cautious_turn(result, shown)):
         value = phrases.gain_text(turn[0])
     return [
         Answer("How far to stretch the span?", design_number(shown, "span_mm"), "mm", span),
@@ -303,7 +303,7 @@ def _after_flight(result: Result, before: str) -> str:
     return before + fill("one noted flight of the stock wing narrows it to about {} to {} km", *map(number_text, ends))
 
 
-def _turn_back(result: Result, design: Design) -> tuple[float, float] | None:
+def cautious_turn(result: Result, design: Design) -> tuple[float, float] | None:
     """Return distance [km] and time [min] out, against the study's wind, from which nine of ten such wings come home.
 
     The distance is within the limit by radio or law. None means that the wing has no draws, or makes no headway.
@@ -325,7 +325,7 @@ def _turn_words(result: Result, design: Design) -> str:
         return ""
     wind = fill("wind of {:g} m/s", known.wind_ms)
     expected = fill("{} km out and home in {}", design_number(design, "radius_km", 0), wind)
-    if turn := _turn_back(result, design):
+    if turn := cautious_turn(result, design):
         return fill(
             "by {} km or {} minutes out against {}: nine in ten such wings then come home with their reserve; to "
             "expect {}",
@@ -351,7 +351,7 @@ def _speed_words(result: Result, design: Design) -> str:
 def _expectations(result: Result, design: Design, key: str) -> list[str]:
     """Return sentences on the band of the page's main number."""
     lines = []
-    if key == "radius_km" and _turn_back(result, design):
+    if key == "radius_km" and cautious_turn(result, design):
         expected = design_number(design, "radius_km", 0)
         lines.append(
             fill("Turn back by that distance: nine in ten such wings then come home. To expect: {} km.", expected)

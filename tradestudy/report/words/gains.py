@@ -220,18 +220,21 @@ def axis_words(axis: FrontAxis, design: Design) -> str:
 
 
 def knee_words(result: Result) -> list[str]:
-    """Return a sentence on the knee of the front and the rule by which it is chosen."""
+    """Return sentences on the knee of the front.
+
+    The knee is the point farthest from the straight line between the ends, with both axes scaled to 1.
+    """
     bend = knee_wing(result)
     if bend is None:
         return []
     up, along = front_axes(result)
     return [
         fill(
-            "Its knee is at {} and {} ({}): the point farthest from the straight line between the ends, both axes "
-            "scaled to 1.",
+            "The best bargain is at {} and {} ({}). Beyond it, more {} gives less for each step.",
             axis_words(along, bend),
             axis_words(up, bend),
             choice_words(bend),
+            along.words,
         )
     ]
 

@@ -59,14 +59,22 @@ def reference_words(result: Result) -> str:
     """Return sentences on which wing the table is for, and what its columns mean."""
     design = stretched_wing(result) or result.stock
     return fill(
-        "For a wing of {} mm span, {} km range, balance mark {} mm behind the nose, breaking at {} g: the changes when "
-        "each input is at the low or high end of its band and the model is calibrated to the stock wing again. Sorted "
-        "by range and balance mark: a tenth of the range counts as much as 6 mm.",
+        "The table shows what changes if an input is at the low or at the high end of its band. The wing has {} mm of "
+        "span and {} km of range. Its balance mark is {} mm behind the nose; it breaks at {} times its weight. For "
+        "each line the model is calibrated to the stock wing again. The order is by range and balance mark: a tenth of "
+        "the range counts as much as 6 mm.",
         design_number(design, "span_mm"),
         design_number(design, "range_km"),
         design_number(design, "cg_mm"),
         design_number(design, "failure_load_factor", 1),
     )
+
+
+def first_words(result: Result) -> list[str]:
+    """Return sentences on what to measure first, and on the range to expect with its band."""
+    known = result.uncertainty
+    lines = [known.measure_first, known.strength_first] if known else []
+    return [line for line in [*lines, *spread_lines(result)[:1]] if line]
 
 
 def uncertainty_words(result: Result) -> list[str]:
@@ -91,12 +99,12 @@ def spread_lines(result: Result) -> list[str]:
     low, middle, high = (number_text(value) for value in drawn.range_km)
     lines = [
         fill(
-            "Range band from {} draws of all inputs and models within their bands, without those of [fly]: {} km to "
-            "expect, one in ten below {} km, one in ten above {} km.",
-            known.draws,
+            "Range: {} km to expect; one wing in ten flies less than {} km, and one in ten more than {} km. All inputs "
+            "and models were varied {} times within their bands, except those of [fly].",
             middle,
             low,
             high,
+            known.draws,
         ),
         fill(
             "Balance mark: eight in ten from {} to {} mm.",
@@ -107,8 +115,8 @@ def spread_lines(result: Result) -> list[str]:
     if (share := known.over_medians.get("range_km", 1)) != 1:
         lines.append(
             fill(
-                "What to expect is the median of the draws. It is {} times the range at the medians of all inputs, "
-                "where the search compares wings. Ranges, times and currents of all wings are told with such shares.",
+                "The search compares wings at the middle value of every input. What to expect is {} times that range: "
+                "the middle of the varied wings. Ranges, times and currents of all wings are told in that way.",
                 number_text(share, 2),
             )
         )
@@ -120,18 +128,19 @@ def spread_lines(result: Result) -> list[str]:
                 for each in known.variance_shares[:_MOST_LISTED]
             ),
         )
-        lines.append(fill("Main causes of the range band (share of its variance): {}.", parts))
+        lines.append(fill("What makes the range unsure, by its share: {}.", parts))
     design = stretched_wing(result) or result.stock
     doubtful = [
-        fill("{} {} %", limit_words(name, design), number_text(in_unit(share, "%")))
+        fill("{}, {} of 100", limit_words(name, design), number_text(in_unit(share, "%")))
         for name, share in sorted(known.met_share.items(), key=lambda pair: pair[1])
         if share < _SAFE_SHARE
     ]
     if doubtful:
         lines.append(
             fill(
-                "Limits met in fewer than nine of ten draws (a limit that is active is met in about half of them): {}.",
-                join(", ", doubtful),
+                "Some limits may not hold as built. So many of such wings meet them: {}. A wing at its limit "
+                "meets it half of the time.",
+                join("; ", doubtful),
             )
         )
     return lines

@@ -39,6 +39,7 @@ _MATTERS = 0.02  # share of the best gain from which a rule is worth a sentence:
 _SAME_SPAN = 5.0  # mm
 _NOTICED = 0.05  # km or min: nothing that a person would notice
 _ALL_OF_STRENGTH = "strength"
+_NOTHING_LEFT = 0.01  # km or min
 _NAMED = 4  # flips of smaller loss that are named
 _NO_FLIP = "nothing within one step changes the answer"
 _NO_GAIN = "no gain"
@@ -75,12 +76,11 @@ def slack_words(result: Result) -> list[str]:
     return [
         fill("For the best span, {} mm. {}", design_number(result.best, "span_mm"), _NOTE),
         fill(
-            "Check that it is a local optimum: across the ranges of the variables the {} would change by {:.3g} {}, "
-            "and the active limits account for all of that but {:.2g} {}.",
-            known.noun,
-            prices.slope,
+            "Check of the search, by its slopes: within the limits {} {} are left to gain, without them about {:.3g} "
+            "{}.",
+            "less than 0.01" if prices.unexplained < _NOTHING_LEFT else fill("{:.2g}", prices.unexplained),
             known.unit,
-            prices.unexplained,
+            prices.slope,
             known.unit,
         ),
         *_validity_words(result),

@@ -20,16 +20,16 @@ _HOW = (
     "The wing hanging by its own weight is the zero. Hang equal bags on both sides, on a line over {line}; measure "
     "the heights of both tips from the table and use the mean of both sides.",
     "Bend: hang one bag on each side and measure how far the tips go down. Twist: tape a stick across each tip, hang "
-    "its bag ahead of {line}, and read the tip's angle (with a phone on it) or the height of its trailing edge. Then "
+    "its bag ahead of {line}. Read the tip's angle (with a phone on it) or the height of its trailing edge. Then "
     "hang the bag as far behind it and read again; the difference is the number given here. Proof load: hang all "
     "the bags of the small table.",
 )
 _SAFETY = (
     "A wing may break on the bench. Stand beside it, never under it or in line with a tip. Wear gloves and safety "
-    "glasses, have a soft floor below, hang the bags only a hand's breadth above it, and keep children and animals out "
+    "glasses, and have a soft floor below. Hang the bags only a hand's breadth above it. Keep children and animals out "
     "of the room.",
-    "Hang the bags gently, the inner ones first, both sides in turn, and listen. At a crack, at a buckle in {parts}, "
-    "or if the wing goes on bending by itself, take the load off and look. Do not fly a wing that does "
+    "Hang the bags gently, the inner ones first, both sides in turn, and listen. At a crack or a buckle in {parts}, "
+    "take the load off and look. Do so too if the wing goes on bending by itself. Do not fly a wing that does "
     "not come back to its zero.",
     "The bag of a stiffness test stays well below the stop load. Stop at that mass or at that reading, whichever comes "
     "first. These are estimates, with strengths that scatter by a factor of two.",
@@ -113,7 +113,7 @@ def _rows(tests: BenchTests, line: str) -> Rows:
         (
             "proof load",
             fill(
-                "{} in {} bags (below), for a pull-up of {} g",
+                "{} in {} bags (below), for a pull-up of {} times the weight",
                 _g(total),
                 len(proof.bags),
                 number_text(proof.load_factor, 1),
@@ -129,9 +129,9 @@ def _proof_words(name: str, proof: ProofTest) -> str:
     """Return a sentence on the flight load that the bags of one wing represent."""
     shares = [row.bench_nm / row.flight_nm for row in proof.along if row.flight_nm > 0]
     words = fill(
-        "Proof load, {} wing: the bags and the wing's own weight bend the centre as much as a pull-up to {} g does "
-        "({} N m, of which {} from its own weight); further out they bend it {} % as much. That is {} % of the load "
-        "at which it first fails ({}), {} % with weak materials.",
+        "Proof load, {} wing: the bags and its own weight bend the centre as a pull-up to {} times its weight does. "
+        "That is {} N m, of which {} N m come from its own weight. Further out they bend it {} % as much. It is {} % "
+        "of the load at which the wing first fails ({}), {} % with weak materials.",
         name,
         number_text(proof.load_factor, 1),
         number_text(proof.moment_nm, 1),
@@ -143,7 +143,8 @@ def _proof_words(name: str, proof: ProofTest) -> str:
     )
     if proof.load_factor < proof.required_load_factor - 0.05:
         words += fill(
-            " The study's {} g is more than two thirds of what it can carry: do not load it, or fly it, that far.",
+            " The study asks for {} times, more than two thirds of what it can carry: do not load it, or fly it, that "
+            "far.",
             number_text(proof.required_load_factor, 1),
         )
     if proof.weak_stop_pct < 100:

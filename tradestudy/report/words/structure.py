@@ -25,9 +25,9 @@ from .purpose import number_words
 LOAD_HEADS = (
     "Load",
     "Wing",
-    "Required [g]",
-    "Breaks at [g]",
-    "Weak materials [g]",
+    "Must carry [times its weight]",
+    "Breaks at [times its weight]",
+    "With weak materials [times its weight]",
     "Tips rise [mm]",
     "What breaks first, and how far from the centre line",
 )
@@ -35,8 +35,8 @@ CHECK_HEADS = (
     "Separate check",
     "Wing",
     "Load",
-    "Required [g]",
-    "Breaks at [g]",
+    "Must carry [times its weight]",
+    "Breaks at [times its weight]",
     "What, and how far from the centre line",
 )
 # numbers on control at speed, which are shown in their own table
@@ -191,8 +191,8 @@ def _kind(row: StructureCheck) -> str:
 def _breaks_words(name: str, design: Design) -> str:
     numbers = design.numbers
     return fill(
-        "The {} wing breaks at {} g in the hardest pull-up, first by {} {}; fly it to no more than {} g. Its tips rise "
-        "{} mm in that pull-up.",
+        "The {} wing breaks at {} times its weight in the hardest pull-up. First goes: {}, {}. Fly it to no more than "
+        "{} times its weight. Its tips rise {} mm in that pull-up.",
         name,
         number_text(numbers.failure_load_factor, 1),
         numbers.first_failure,
@@ -229,7 +229,7 @@ def _centre_words(name: str, design: Design) -> list[str]:
         return []
     return [
         fill(
-            "The cut centre of the {} wing by itself breaks at {} g ({}): {}.",
+            "The cut centre of the {} wing by itself breaks at {} times the weight ({}): {}.",
             name,
             number_text(row.failure_load_factor, 1),
             _condition(row.condition),
@@ -240,8 +240,8 @@ def _centre_words(name: str, design: Design) -> list[str]:
 
 def _control_words(name: str, design: Design) -> str:
     return fill(
-        "Twist takes away the {} wing's roll control as it flies faster: 0.4 of it is left at {} km/h, none at {} km/h "
-        "({} km/h with the film debonded). Full throttle reaches {} km/h.",
+        "Twist takes away the {} wing's roll control as it flies faster. Of it, 40 % is left at {} km/h and none at {} "
+        "km/h ({} km/h with the film debonded). Full throttle reaches {} km/h.",
         name,
         design_number(design, "control_speed_kmh"),
         design_number(design, "roll_reversal_kmh"),

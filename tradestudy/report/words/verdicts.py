@@ -36,10 +36,10 @@ _MOST_ELEVON = in_unit(MOST_CRUISE_ELEVON, "deg")
 _LEAST_MARGIN = in_unit(LEAST_STATIC_MARGIN, "%")
 
 HANDLING_NOTE = (
-    "Estimates, each wing at its own cruise. The wing is taken as stiff, except in the row on what twist leaves, which "
-    "depends on how well the film is bonded (known to a factor of two). The thresholds are common practice or from "
-    "memory. The search constrains static margin, elevon, stall speed, fin volume, yaw stiffness, roll rate at equal "
-    "speed and the speed up to which control is left. Wagging, a bank left alone and where the stall begins are "
+    "Estimates, each wing at its own cruise. The wing is taken as stiff, except in the row on roll control left. That "
+    "one depends on how well the film is bonded (known to a factor of two). The thresholds are common practice or from "
+    "memory. The search holds limits on static margin, elevon, stall speed, fins, yaw, roll rate at equal speed "
+    "and the top speed with control. Wagging, a bank left alone and where the stall begins are "
     "reported, not constrained."
 )
 

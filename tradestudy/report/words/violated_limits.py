@@ -142,8 +142,9 @@ def _stock_breaks(result: Result) -> list[AdviceBlock]:
     if case.failure_load_factor >= case.load_factor:
         return []
     lead = fill(
-        "As the study describes it, the stock wing itself breaks in a pull-up at {} g ({}), and {} g are asked. If "
-        "yours flies, the study leaves out what carries it, or asks for harder pulls than you fly. Look at:",
+        "As the study describes it, the stock wing itself breaks in a pull-up at {} times its weight ({}). {} times "
+        "are asked. If yours flies, the study leaves out what carries it, or asks for harder pulls than you fly. Look "
+        "at:",
         number_text(case.failure_load_factor, 1),
         case.mode,
         number_text(case.load_factor, 1),

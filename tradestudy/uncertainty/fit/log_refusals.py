@@ -81,7 +81,7 @@ def nothing_steady(segments: list[StretchMeans], steps: LogSteps, criteria: Crit
     return [
         f"No steady stretch in {np.sum(speed > criteria.moving) * steps.step:.0f} s of flight. Wanted are "
         f"{criteria.shortest:g} s straight at one height (within {criteria.level_mean:g} m/s), one speed (within "
-        f"{criteria.speeding:g} m/s each second) and one throttle, or {criteria.shortest_turn:g} s of an even turn."
+        f"{criteria.speeding:g} m/s each second) and one throttle; or {criteria.shortest_turn:g} s of an even turn."
         " Fly hands off, level, along the sides of a square."
     ]
 

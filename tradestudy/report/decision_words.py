@@ -1,0 +1,153 @@
+"""The decision in a few sentences: what to carry, what span that needs, what to expect, what limits it, what is next.
+
+It stands first on the terminal. Each sentence is short, and no detail stands here that a builder does not decide by.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from tradestudy.report.placed import fill, join
+from tradestudy.results.design import Design
+from tradestudy.results.result import Result
+
+from .words import gains, phrases
+from .words.first_screen import cautious_turn
+from .words.load_test import until_tested_words
+from .words.phrases import design_number, number_text, stretched_wing, weight_text
+from .words.purpose import measure
+from .words.violated_limits import conflict_lines, violation_lines
+
+_MOST_NAMED = 3  # limits that are named; the table of limits has them all
+_REASONS = " Of single values"  # from here on, the advice on what to measure is left to the whole of the output
+_SAME_MARK = 0.5  # mm; a smaller change of the balance mark is not told
+
+
+class Decision(NamedTuple):
+    """The decision on one wing: the sentences that decide, those on what limits the wing, and what to measure."""
+
+    lines: list[str]
+    limits: list[str]
+    measure: list[str]
+
+
+def decision(result: Result) -> Decision:
+    """Return the decision of a result. Lists are empty where the result has nothing to say."""
+    design = stretched_wing(result)
+    if design is None:
+        return Decision(_nothing_fits(result), [], _measure_words(result))
+    lines = [
+        *_lead(result, design),
+        *_expected(result, design),
+        _weight(result, design),
+        *_flying(design),
+        *_balance(result, design),
+    ]
+    return Decision(lines, _limits(result, design), _measure_words(result))
+
+
+def _nothing_fits(result: Result) -> list[str]:
+    if not result.conflict:
+        return ["Nothing was stretched: these are the numbers of the stock wing."]
+    return [fill("No design meets every limit: {}.", join("; ", conflict_lines(result)))]
+
+
+def _lead(result: Result, design: Design) -> list[str]:
+    """Return what to build, or why not."""
+    violations = violation_lines(design)
+    if result.conflict:
+        return [*_nothing_fits(result), "The numbers below are those of the nearest wing. Do not build it like this."]
+    if violations:
+        return [fill("Do not build this wing: it breaks {}.", _counted(len(violations), "limit")), *violations[:2]]
+    if advice := gains.advice_words(result):
+        return advice
+    return [*_to_build(result, design), fill("Build it with: {}.", phrases.choice_words(design))]
+
+
+def _to_build(result: Result, design: Design) -> list[str]:
+    span, stock = design.numbers.span_mm, result.stock.numbers.span_mm
+    pack = f"{design.choices.series}S{design.choices.parallel}P{f' {design.choices.pack}' * bool(design.choices.pack)}"
+    as_today = not any(part.startswith("the pack") for part in gains.changed_parts(design, result.stock))
+    carry = fill("Keep the {} pack" if as_today else "Carry a {} pack", pack)
+    more = 0.5 * (span - stock)
+    if abs(more) < _SAME_MARK:
+        return [fill("{} and the span of today, {} mm.", carry, number_text(span))]
+    side = fill("{} mm {} on each side", number_text(abs(more)), "more" if more > 0 else "less")
+    return [fill("{} and build a span of {} mm: {}.", carry, number_text(span), side)]
+
+
+def _expected(result: Result, design: Design) -> list[str]:
+    """Return what the wing reaches of what the study maximises, with its band."""
+    known = measure(result)
+    lines = []
+    if known.headline_key == "radius_km" and (turn := cautious_turn(result, design)):
+        lines.append(
+            fill(
+                "Turn back by {} km or {} minutes out, in wind of {:g} m/s: nine in ten such wings then come home.",
+                number_text(turn[0]),
+                number_text(turn[1]),
+                result.purposes.wind_ms,
+            )
+        )
+    key, unit, after = known.headline_key, known.unit, known.suffix
+    value = phrases.gain_text(getattr(design.numbers, key))
+    words = fill("Expect {} {}{}", value, unit, after or " on one charge")
+    if band := phrases.expected_band(result, design, key):
+        words += fill("; eight in ten such wings fly {} to {} {}", *map(phrases.gain_text, (band[0], band[2])), unit)
+    lines.append(fill("{}.", words))
+    if not gains.is_as_today(design, result.stock):
+        lines.append(fill("The stock wing flies {} {}.", phrases.gain_text(getattr(result.stock.numbers, key)), unit))
+    return lines
+
+
+def _weight(result: Result, design: Design) -> str:
+    today = "" if gains.is_as_today(design, result.stock) else fill(" (today {} g)", weight_text(result.stock))
+    return fill(
+        "It weighs {} g{} and stalls at {} km/h.", weight_text(design), today, design_number(design, "stall_speed_kmh")
+    )
+
+
+def _flying(design: Design) -> list[str]:
+    lines = [
+        fill(
+            "Cruise at {} km/h: hold about {} A.",
+            design_number(design, "cruise_speed_kmh"),
+            design_number(design, "cruise_current_a", 1),
+        )
+    ]
+    if design.numbers.advised_speed_kmh is not None:
+        words = fill("Never fly faster than {} km/h", design_number(design, "advised_speed_kmh"))
+        until = until_tested_words(design)
+        lines.append(fill("{}. {}.", words, phrases.with_capital(until)) if until else fill("{}.", words))
+    return lines
+
+
+def _balance(result: Result, design: Design) -> list[str]:
+    numbers = design.numbers
+    first = numbers.first_flight_cg_mm
+    words = fill("Balance it {} mm behind the nose", number_text(numbers.cg_mm))
+    if first is not None and abs(first - numbers.cg_mm) >= _SAME_MARK and not gains.is_as_today(design, result.stock):
+        words += fill(", on the first flight {} mm", number_text(first))
+    return [fill("{}.", words)]
+
+
+def _limits(result: Result, design: Design) -> list[str]:
+    """Return one sentence on what keeps the wing from being better."""
+    if gains.keeps_panels(design) or result.conflict:
+        return []
+    limits = phrases.stopping_limits(design, result)
+    if not limits:
+        return ["No limit stops it: it is at its best."]
+    named = limits if len(limits) <= _MOST_NAMED else limits[: _MOST_NAMED - 1]
+    more = [fill("{} more", len(limits) - len(named))] if len(named) < len(limits) else []
+    return [fill("What limits it: {}.", phrases.comma_list([*named, *more]))]
+
+
+def _measure_words(result: Result) -> list[str]:
+    """Return what to measure first, without its reasons."""
+    words = result.uncertainty.measure_first if result.uncertainty else ""
+    return [words.partition(_REASONS)[0]] if words else []
+
+
+def _counted(count: int, thing: str) -> str:
+    return f"a {thing}" if count == 1 else fill("{} {}s", count, thing)
