@@ -51,7 +51,7 @@ def given(monkeypatch, tmp_path):
     monkeypatch.setattr(session, "progress", lambda: contextlib.nullcontext(quiet))
     monkeypatch.setattr(
         "tradestudy.study.reader.read_study",
-        lambda path, fitted=None: SimpleNamespace(study=SimpleNamespace(name="Godwit"), text=""),
+        lambda path, fitted=None: SimpleNamespace(study=SimpleNamespace(name="Godwit"), text="", edits=()),
     )
 
     def give(result):
