@@ -1,6 +1,7 @@
 """Prices of limits, compared with solving again with each limit a little wider and a little narrower."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -8,6 +9,7 @@ from invented_result import sample_result
 
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.report.words.limit_prices import NOTHING, slack_heads, slack_rows, slack_words
+from tradestudy.search import limit_prices as module
 from tradestudy.search import optimum
 from tradestudy.search import search_space as spaces
 from tradestudy.search.limit_prices import ActiveElement, FirstOrder, least_price, prices, step_of
@@ -193,3 +195,22 @@ def test_every_limit_can_be_given_a_step_that_widens_it(space, answers):
     by_speed = slopes[np.array(owner) == "cruise_over_stall", column] / pose.width[column]
     # 1e-4: differences of 10 mm/s against the exact derivative
     assert steps["cruise_over_stall"][1] == pytest.approx(by_speed * speed * (1.5 / 1.45 - 1), rel=1e-4)
+
+
+def test_parts_are_exchanged_one_at_a_time(turnstone_space):
+    """Check that two rods more are the next size, a pack brings its cells, and two new parts at once are no step."""
+    own = replace(turnstone_space.anchor.choice, rod_pairs=2, parallel=2, propeller="8x6", motor="", pack="")
+    one_part = [
+        replace(own, rod_pairs=3),
+        replace(own, propeller="9x6"),
+        replace(own, motor="larger"),
+        replace(own, pack="flat", series=own.series + 1, parallel=1),
+    ]
+    others = [replace(own, rod_pairs=4), replace(own, rod_pairs=1), replace(own, propeller="9x6", motor="larger")]
+    space = SimpleNamespace(study=turnstone_space.study, choices=[*others, *one_part, own])
+    found = module._next_parts(space, own)
+    assert [choice for _, choice in found] == one_part
+    assert [words for words, _ in found][:2] == [
+        "rod pairs: 3 instead of 2",
+        "a 9x6 propeller instead of 8x6",
+    ]

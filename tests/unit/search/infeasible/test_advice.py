@@ -1,6 +1,7 @@
 """Advice typed into the text of a study with nothing that fits makes it feasible at the first try."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -11,6 +12,7 @@ from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.limit_bounds import Limit
 from tradestudy.commands.advised import value_and_bound
 from tradestudy.commands.optimise import optimise
+from tradestudy.search.infeasible import advice
 from tradestudy.search.infeasible.limit_keys import key_changes, range_change, with_changes
 from tradestudy.study.reader import read_study
 
@@ -109,3 +111,14 @@ def test_a_value_beside_its_bound_has_the_digits_it_deserves():
     assert value_and_bound(up, -np.radians(4.31), -np.radians(4.1)) == "4.3 deg, at most 4.1"
     assert value_and_bound(weight, 1.7424, 1.63) == "1742 g, at most 1630"
     assert value_and_bound(weight, 1.63005, 1.63) == "1630.05 g, at most 1630.00"
+
+
+@pytest.mark.parametrize("own, given, first", [(None, None, 0.95), (0.82, None, 0.80), (0.9, (0.9, 0.8), 0.85)])
+def test_lower_throttle_caps_are_tried_in_steps_of_five_per_cent(turnstone_space, own, given, first):
+    choice = replace(turnstone_space.anchor.choice, throttle_cap=own)
+    study = SimpleNamespace(controller=SimpleNamespace(throttle_cap=1.0), choices=SimpleNamespace(throttle_cap=given))
+    found = [
+        other.throttle_cap for _, other in advice._other_parts(SimpleNamespace(study=study), choice, "throttle_cap")
+    ]
+    steps = [cap for cap in np.arange(first, 0.54, -0.05) if not any(abs(cap - one) < 1e-9 for one in given or ())]
+    assert found == pytest.approx(steps)

@@ -216,3 +216,20 @@ def test_figures_are_rounded_to_the_side_that_does():
         "letting the flying weight go to 2103 g would do",
         "letting the stall at launch speed go to 40.05 km/h would do",
     ]
+
+
+@pytest.mark.parametrize("margin, starts", [(0.01, 1), (-0.01, 2), (-1e3, 1)])
+def test_a_near_miss_is_searched_again_from_the_middle(monkeypatch, margin, starts):
+    asked = []
+
+    def violation(problem, start):
+        asked.append(start)
+        return SimpleNamespace(feasible=margin > 0, worst_margin=margin)
+
+    problem = SimpleNamespace(free=["sweep", "washout"])
+    monkeypatch.setattr(conflicts, "_problem_of_limits", lambda space, choice, names: problem)
+    monkeypatch.setattr(conflicts, "_inside", lambda problem, result: "near")
+    monkeypatch.setattr(conflicts, "least_violation", violation)
+    conflicts._best_for_limits(None, SimpleNamespace(choice=None), ["climb"])
+    assert asked[0] == "near" and len(asked) == starts
+    assert starts == 1 or list(asked[1]) == [0.5, 0.5]
