@@ -15,6 +15,8 @@ __version__ = "0.1.0"
 # name -> module that defines it
 _NAMES = {
     "load": "tradestudy.commands",
+    **dict.fromkeys(("edit", "keys", "check", "new"), "tradestudy.commands.python.studies"),
+    "SI": "tradestudy.study.edits.typed_value",
     "assess": "tradestudy.commands.assess",
     "optimise": "tradestudy.commands.optimise",
     **dict.fromkeys(("stretch", "front", "run"), "tradestudy.commands.trade"),
@@ -24,6 +26,7 @@ _NAMES = {
     "Study": "tradestudy.study.schema.study",
     "Design": "tradestudy.results.design",
     **dict.fromkeys(("Result", "result_from_json"), "tradestudy.results.result"),
+    **dict.fromkeys(("OwnLimit", "EvaluatedWing"), "tradestudy.search.own.functions"),
     "TradestudyError": "tradestudy.errors",
 }
 

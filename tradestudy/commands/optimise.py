@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import replace
-from typing import Unpack
+from typing import Any, Unpack, overload
 
 from tradestudy.aircraft.model.limit_bounds import MET_ABOVE
 from tradestudy.quantities import at_edge, in_unit, rounded
@@ -12,23 +13,56 @@ from tradestudy.results.trade import LimitConfidence, PrunedChoice, RobustCompar
 from tradestudy.search.infeasible import conflicts
 from tradestudy.search.infeasible.advice import advice
 from tradestudy.search.limit_prices import edge_gain, prices
+from tradestudy.search.own.functions import EvaluatedWing, OwnLimit
 from tradestudy.search.search_task import SearchResult
 from tradestudy.uncertainty.robust import DesignSpread, most_robust
 
 from .advised import advised_changes, excluded_sentences
+from .python.own_objective import OwnOptimum, best_for
 from .study_session import ALTERNATIVES, SearchOptions, StudySession, StudySource, opened
 
 _MOST_REASONS = 6  # number of infeasible choices whose reason is reported
 _NOISE = -0.005  # scaled margin; beside a larger violation, a smaller one is a compromise of the search, not a cause
 
 
-def optimise(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
+@overload
+def optimise(study: StudySource, **options: Unpack[SearchOptions]) -> Result: ...
+
+
+@overload
+def optimise(
+    study: StudySource,
+    *,
+    objective: Callable[[EvaluatedWing], Any] | None = None,
+    limits: Sequence[OwnLimit] = (),
+    **options: Unpack[SearchOptions],
+) -> OwnOptimum: ...
+
+
+def optimise(
+    study: StudySource,
+    *,
+    objective: Callable[[EvaluatedWing], Any] | None = None,
+    limits: Sequence[OwnLimit] = (),
+    **options: Unpack[SearchOptions],
+) -> Result | OwnOptimum:
     """Return the best design within every limit, its active limits, and the next best designs.
+
+    With an ``objective``, a function of an `EvaluatedWing` in SI that is maximised, or ``limits`` of your own beside
+    those of the study, return an `OwnOptimum` instead. For less of something, return its negative. Slopes of a
+    function that takes complex numbers are exact (no ``float``, ``abs``, ``max`` or ``if``); else they are differences.
+
+    ::
+
+        ts.optimise(study, objective=lambda wing: wing.range / wing.all_up_mass)
+        ts.optimise(study, limits=[ts.OwnLimit("wing loading", lambda w: w.all_up_mass / w.area, at_most=5.0)])
 
     If no design is feasible, the result names the limits that conflict. Choices that a bound proves worse than the
     alternatives are not searched; `Result.pruned` names them. ``options`` are those of `SearchOptions`.
     """
     with opened(study, "optimise", **options) as session:
+        if objective is not None or limits:
+            return best_for(session, objective, limits)
         ranked = session.best_results()
         best = ranked[0]
         if not best.feasible:

@@ -120,7 +120,10 @@ def least_violation(problem: ScaledProblem, x: np.ndarray, only: str | None = No
     n, problem.evaluations = len(x), 0
     problem.margins(x)
     may_give = np.concatenate(
-        [np.full(problem.size(limit), float(only in (None, limit.name))) for limit in problem.limits]
+        [
+            *(np.full(problem.size(limit), float(only in (None, limit.name))) for limit in problem.limits),
+            np.full(len(problem.own.limits) if problem.own else 0, float(only is None)),
+        ]
     )
     for _ in range(2):  # SLSQP may stop early where many limits meet; begun again at the end, it goes on
         violation = max(0.0, -float(problem.margins(x)[may_give > 0].min())) + 0.01

@@ -10,6 +10,7 @@ from scipy.optimize import minimize
 
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.limit_bounds import MET_ABOVE, Limit, condition_place
+from tradestudy.physics.flight.records import STEP
 from tradestudy.quantities.objectives import (
     PRICE,
     PRICED,
@@ -104,6 +105,8 @@ class ScaledProblem:
         self.price = space.build_price(choice) if space.study.price else None
         known = {name: each for name, each in TRADED.items() if name != PRICE or self.price}
         self._traded = {name: each for name, each in known.items() if each.output != "usual_time" or self.model.usual}
+        self.own = space.own
+        self.own_objective = self.own if self.own and self.own.objective and aim is None else None
         self.evaluations, self.allowed = 0, MOST_EVALUATIONS
         self._values_at: np.ndarray | None = None
         self._slopes_at: np.ndarray | None = None
@@ -128,6 +131,20 @@ class ScaledProblem:
         self.evaluations += 1
         names = {name for each in self._traded.values() for name in _outputs(each)}
         self._values = {name: self.model.value(name) for name in names.union(self.outputs)}
+        if self.own:
+            rows = self._rows(x)
+            self._own_margins = self.own.margins(rows, self.choice, self.width)
+            if self.own_objective:
+                self._own_gain = self.own_objective.gain(rows, self.choice, self.width)
+
+    def _rows(self, x: np.ndarray) -> list[dict[str, Any]]:
+        """Return outputs and variables of a point, one dict for each free variable, with a complex step along it."""
+        rows, values = self.model.rows(), self.variables(x)
+        along = self.free if self.free else [""]
+        return [
+            {name: value + STEP * 1j if name == free else value for name, value in values.items()} | row
+            for free, row in zip(along, rows, strict=True)
+        ]
 
     def _evaluate_slopes(self, x):
         self._evaluate(x)
@@ -142,11 +159,15 @@ class ScaledProblem:
     def objective(self, x):
         """Return minus the scaled quantity to maximise."""
         self._evaluate(x)
+        if self.own_objective:
+            return -self._own_gain[0]
         return -self.aim.sense * self.quantity(self.aim) / self.aim.scale
 
     def objective_slope(self, x):
         """Return the gradient of the objective (n,)."""
         self._evaluate_slopes(x)
+        if self.own_objective:
+            return -self._own_gain[1]
         return -self.aim.sense * self._quantity_slope(self.aim) / self.aim.scale
 
     def quantity(self, traded: TradeQuantity) -> float:
@@ -178,7 +199,8 @@ class ScaledProblem:
         """Return all margins as one array (n_margin,)."""
         self._evaluate(x)
         margins = [limit.margin(self._values[limit.output]) for limit in self.limits]
-        return np.concatenate([*margins, self._level_margins()])
+        own = [self._own_margins[0]] if self.own else []
+        return np.concatenate([*margins, *own, self._level_margins()])
 
     def _level_margins(self) -> np.ndarray:
         """Return the margin of each level (n_level,)."""
@@ -196,6 +218,8 @@ class ScaledProblem:
             np.stack([limit.margin_slope(column) for column in self._slopes[limit.output].T], axis=-1)
             for limit in self.limits
         ]
+        if self.own:
+            slopes.append(self._own_margins[1])
         for traded in (SEARCHED[name] for name, _ in self.levels):
             slopes.append(traded.sense * self._quantity_slope(traded)[None] / traded.scale)
         return np.concatenate(slopes)
@@ -204,6 +228,9 @@ class ScaledProblem:
         """Return the design at a scaled point with all its margins."""
         self._evaluate(x)
         margins = {limit.name: limit.margin(self._values[limit.output]) for limit in self.limits}
+        if self.own:
+            own = zip(self.own.limits, self._own_margins[0], strict=True)
+            margins |= {limit.name: np.array([margin]) for limit, margin in own}
         if self.levels:
             margins[LEVEL_MARGIN] = self._level_margins()
         traded = {name: self.quantity(each) for name, each in self._traded.items()}
@@ -211,7 +238,7 @@ class ScaledProblem:
             choice=self.choice,
             variables=self.variables(x),
             range=traded["range"],
-            gain=self.aim.sense * self.quantity(self.aim),
+            gain=self._own_gain[0] if self.own_objective else self.aim.sense * self.quantity(self.aim),
             margins=margins,
             at_bound=[name for name, value in zip(self.free, x, strict=True) if value < 1e-4 or value > 1 - 1e-4],
             feasible=min(float(value.min()) for value in margins.values()) > MET_ABOVE,

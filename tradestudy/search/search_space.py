@@ -35,6 +35,7 @@ from tradestudy.study.tip_chords import tip_chords
 from .engines.processes import Engine
 from .engines.record import Record
 from .laid_packs import LaidPacks, laid_packs
+from .own.functions import OwnFunctions
 from .search_task import SearchTask
 
 _TOUCHES = 0.002  # m; an elevon that reaches no farther into a propeller's disc clears it: tape measure; judgement
@@ -63,6 +64,7 @@ class SearchSpace:
     required_margins: dict[str, float] = field(default_factory=dict)
     let_go: tuple[str, ...] = ()
     moved_bounds: dict[str, tuple[float, float]] = field(default_factory=dict)
+    own: OwnFunctions | None = None  # objective and limits of the user's own
     member: str = ""  # name of the member of a club whose equipment is on board, if it is not that of the stock wing
     _ways: dict[tuple, LaidPacks] = field(default_factory=dict)
     _data: dict[tuple, ModelData] = field(default_factory=dict)

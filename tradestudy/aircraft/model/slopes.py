@@ -42,6 +42,12 @@ class Model:
         value = self._outputs[name][0].real if self._along else self._outputs[name]
         return value if np.ndim(value) else float(value)
 
+    def rows(self) -> list[dict[str, Any]]:
+        """Return all outputs of the last run, one dict for each variable along which it stepped, complex."""
+        if not self._along:
+            return [dict(self._outputs)]
+        return [{name: value[at] for name, value in self._outputs.items()} for at in range(len(self._along))]
+
     def slopes(self, outputs: Sequence[str]) -> dict[tuple[str, str], np.ndarray]:
         """Return the exact slopes of outputs along the variables of the last run. Each has shape (output size,)."""
         return {
