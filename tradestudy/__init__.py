@@ -12,7 +12,7 @@ from typing import Any as _Any
 
 __version__ = "0.1.0"
 
-# name -> module that defines it
+# name -> module that defines it, with a colon and its name there if that is another one
 _NAMES = {
     "load": "tradestudy.commands",
     **dict.fromkeys(("edit", "keys", "check", "new"), "tradestudy.commands.python.studies"),
@@ -20,6 +20,16 @@ _NAMES = {
     "assess": "tradestudy.commands.assess",
     "optimise": "tradestudy.commands.optimise",
     **dict.fromkeys(("stretch", "front", "run"), "tradestudy.commands.trade"),
+    "bands": "tradestudy.commands.assess",
+    **dict.fromkeys(("cruise", "compare"), "tradestudy.commands.python.wings"),
+    "spread": "tradestudy.commands.python.wings:wing_spread",
+    "grid": "tradestudy.commands.python.wings:wing_grid",
+    "fit": "tradestudy.commands.fit",
+    "log": "tradestudy.commands.log",
+    "note": "tradestudy.commands.logbook.note",
+    "card": "tradestudy.commands.logbook.card",
+    "figure": "tradestudy.report.figures.all_figures",
+    "buildsheet": "tradestudy.report.build_sheet.sheet:save_build_sheet",
     "flips": "tradestudy.commands.flips",
     "problem": "tradestudy.commands.problem",
     "save": "tradestudy.report.folder",
@@ -34,7 +44,8 @@ _NAMES = {
 def __getattr__(name: str) -> _Any:
     if name not in _NAMES:
         raise AttributeError(f"module 'tradestudy' has no attribute {name!r}")
-    return getattr(_import_module(_NAMES[name]), name)
+    module, _, own = _NAMES[name].partition(":")
+    return getattr(_import_module(module), own or name)
 
 
 def __dir__() -> list[str]:

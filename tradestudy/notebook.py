@@ -19,6 +19,25 @@ def data_frame(rows: list[dict[str, Any]]) -> Any:
     return pandas.DataFrame(rows)
 
 
+def data_set(
+    dims: list[str], coordinates: dict[str, Any], variables: dict[str, Any], attributes: dict[str, str]
+) -> Any:
+    """Return an xarray Dataset. Raise CommandError if xarray is not installed.
+
+    ``coordinates`` maps a dimension to (values, attributes), and ``variables`` a name to (array over all dimensions,
+    attributes).
+    """
+    try:
+        import xarray
+    except ImportError:
+        raise CommandError("to_xarray needs the library xarray: python -m pip install tradestudy[xarray]") from None
+    return xarray.Dataset(
+        {name: (dims, values, more) for name, (values, more) in variables.items()},
+        {name: ([name], values, more) for name, (values, more) in coordinates.items()},
+        attributes,
+    )
+
+
 _WIDTH = 80  # width of a text table, in characters
 _Rows = Iterable[tuple[str, str]]
 

@@ -66,13 +66,10 @@ def cruise(
     requested: Any = None,
 ) -> None:
     """Print the speed card for the transmitter, of the recommended and the stock wing; mission and power by use."""
-    from tradestudy.commands import assess as command
+    from tradestudy.commands.python import wings
 
     def compute(opened: StudySession) -> Result:
-        result = command.assess(opened, requested)
-        if parts:
-            opened.report_progress("comparing propellers, motors and packs")
-            result = command.with_compared_parts(opened, result)
+        result = wings.cruise(opened, requested, parts)
         return in_miles(result) if mph else result
 
     result = session.compute_design("cruise", study, out, fitted, compute, anyway)

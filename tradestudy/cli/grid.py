@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from tradestudy.errors import CommandError, near_match
-from tradestudy.quantities.design_inputs import COUNT_INPUTS, PROPELLER_INPUT, QUANTITY_INPUTS
-from tradestudy.study.edits.key_axis import AXIS_FORM, KeyAxis, key_axis, numbers_and_unit, refuse_twice
+from tradestudy.commands.key_grid.axes import read_axes
+from tradestudy.errors import CommandError
+from tradestudy.study.edits.key_axis import KeyAxis
 
 from . import folders, output, session
 from .completion import axes
@@ -61,7 +61,7 @@ def grid(
     requested: Any = None,
 ) -> None:
     """Compute every combination of a few values: the range of each wing, and the limit that stops it; with a map."""
-    values = read_axes(axes, study)
+    values = read_axes(axes, study.read)
     for name in values:
         if getattr(requested, name, None) is not None:
             raise CommandError(f"{name} is an axis of the grid and given as --{name.replace('_', '-')} as well.")
@@ -150,64 +150,3 @@ def save_grid(result: GridResult, folder: Path) -> list[Path]:
         write_atomically(folder / f"{name}.csv", grid_table(result).encode("utf-8")),
         *save_figure(grid_map(result), folder / "figures" / name),
     ]
-
-
-def read_axes(words: list[str], request: StudyRequest | None = None) -> dict[str, Any]:
-    """Return a dict of axis -> values (SI), or `KeyAxis` for a key of the study.
-
-    Each word is ``name=first:last:step`` or ``name=a,b,c``. The study is read only if a name is that of a key.
-    """
-    known = [*QUANTITY_INPUTS, *COUNT_INPUTS, PROPELLER_INPUT]
-    values: dict[str, Any] = {}
-    for each in words:
-        name, equals, text = each.partition("=")
-        name = name.strip()
-        is_key = request is not None and "." in name
-        name = name if is_key else name.replace("-", "_")
-        if not equals or not text.strip():
-            raise CommandError(f'"{each}" is no axis. {AXIS_FORM}.')
-        if name not in known and not is_key:
-            raise CommandError(
-                f"{name} cannot be an axis.{near_match(name, known)} Axes: {', '.join(known)}, or a key of the study "
-                "such as fly.wind."
-            )
-        if name in values:
-            raise CommandError(f"{name} is given twice.")
-        if request is not None and is_key:
-            values[name] = key_axis(request.read(), name, text.strip())
-        else:
-            values[name] = _axis_values(name, text.strip())
-    if keyed := [axis for axis in values.values() if isinstance(axis, KeyAxis)]:
-        assert request is not None
-        refuse_twice(request.read(), keyed)
-    if len(values) > 3:
-        raise CommandError(f"A grid has one, two or three axes, not {len(values)}.")
-    return values
-
-
-def _axis_values(name: str, text: str) -> list[Any]:
-    """Return the values (SI) of one axis. Raise CommandError if they cannot be read."""
-    if name == PROPELLER_INPUT:
-        from tradestudy.study.schema.key_types import propeller_lengths
-
-        sizes = [size.strip() for size in text.split(",")]
-        for size in sizes:
-            try:
-                propeller_lengths(size)
-            except ValueError as error:
-                raise CommandError(f"propeller={text}: {error}") from None
-        return sizes
-    numbers, unit = numbers_and_unit(name, text)
-    if name in COUNT_INPUTS:
-        least, most = COUNT_INPUTS[name].least, COUNT_INPUTS[name].most
-        if any(number != int(number) or not least <= number <= most for number in numbers):
-            raise CommandError(f"{name}={text}: give whole numbers from {least} to {most}.")
-        return [int(number) for number in numbers]
-    known = QUANTITY_INPUTS[name]
-    try:
-        values = [known.read(f"{number!r} {unit or known.unit}") for number in numbers]
-    except ValueError as error:
-        raise CommandError(f"{name}={text}: {error}.") from None
-    if not all(map(known.allows, values)):
-        raise CommandError(f"{name}={text} is beyond what these wings can be.")
-    return values

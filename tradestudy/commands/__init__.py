@@ -10,7 +10,12 @@ if TYPE_CHECKING:
 
 
 def load(path: str | os.PathLike[str]) -> Study:
-    """Return the study in a file. Raises StudyFileError with all its errors, or CommandError if there is no file."""
+    """Return the study in a file. Raises StudyFileError with all its errors, or CommandError if there is no file.
+
+    ::
+
+        study = ts.load("studies/godwit.toml")
+    """
     from tradestudy.study.reader import read_study
 
     return read_study(path)

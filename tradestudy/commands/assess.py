@@ -38,6 +38,10 @@ def assess(study: StudySource, wing: RequestedWing | None = None, **options: Any
     of `SearchOptions`. Raises CommandError for other keywords or values.
 
     The recommended wing is taken from the record of the session or of ``results/<study>``, or else found.
+
+    ::
+
+        ts.assess(study, span="1400 mm", parallel=3).to_dataframe()
     """
     with _opened("assess", study, wing, options) as (session, requested):
         result, recommended = _assessed(session, requested)
@@ -45,7 +49,12 @@ def assess(study: StudySource, wing: RequestedWing | None = None, **options: Any
 
 
 def bands(study: StudySource, wing: RequestedWing | None = None, **options: Any) -> Result:
-    """Return the result of `assess` with the effect of every uncertain input on that wing."""
+    """Return the result of `assess` with the effect of every uncertain input on that wing. Errors are the same.
+
+    ::
+
+        ts.bands(study).input_effects[0]  # what to measure first
+    """
     with _opened("bands", study, wing, options) as (session, requested):
         return to_expect(session, with_input_effects(session, _assessed(session, requested)[0]))
 

@@ -47,6 +47,11 @@ def fit(
 
     Raises StudyFileError, MeasurementsError, or CommandError. Raises RunFailed if a log is not of this wing, or nothing
     determines a factor.
+
+    ::
+
+        found = ts.fit("studies/godwit.toml", "studies/measured/godwit_measured.toml")
+        found.document["factors"]; Path("fitted.toml").write_text(found.overlay)
     """
     if len(logs) > MOST_LOGS:
         raise CommandError(f"{len(logs)} logs are named; {MOST_LOGS} are the most.")

@@ -24,7 +24,12 @@ def flips(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
 
     A change is one step of a limit, a bound or a decision, or one end of the band of an uncertain input. It flips the
     answer if other parts then win, or the best span leaves today's flat band. Where an earlier search is interrupted
-    and its record is kept, the same call goes on from there.
+    and its record is kept, the same call goes on from there. Raises RunFailed
+    if the study has no result.
+
+    ::
+
+        ts.flips(study, workers=2).flips.rows
     """
     with opened(study, "flips", **options) as session:
         result = optimise(session)

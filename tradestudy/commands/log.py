@@ -16,6 +16,10 @@ def log(path: Path, measurements: Path) -> PreparedLog:
     """Return the flight in a log. A measurements file names the log's columns.
 
     Raises MeasurementsError or CommandError.
+
+    ::
+
+        ts.log(Path("flight.csv"), Path("measured.toml")).stretches
     """
     measured = read_measurements(measurements)
     return prepared_log_of(read_log(path, measured), measured)

@@ -48,17 +48,19 @@ def optimise(
 ) -> Result | OwnOptimum:
     """Return the best design within every limit, its active limits, and the next best designs.
 
-    With an ``objective``, a function of an `EvaluatedWing` in SI that is maximised, or ``limits`` of your own beside
-    those of the study, return an `OwnOptimum` instead. For less of something, return its negative. Slopes of a
-    function that takes complex numbers are exact (no ``float``, ``abs``, ``max`` or ``if``); else they are differences.
+    With ``objective`` or ``limits`` return an `OwnOptimum` instead. The objective is a function of an `EvaluatedWing`
+    in SI, and is maximised; for less of something, return its negative. The limits hold beside those of the study.
+    Slopes of a function that takes complex numbers are exact (no ``float``, ``abs``, ``max`` or ``if``). Else they are
+    differences.
+
+    If no design is feasible, the result names the limits that conflict. Choices that a bound proves worse than the
+    alternatives are not searched; `Result.pruned` names them. ``options`` are those of `SearchOptions`.
+    Raises CommandError if an own function fails.
 
     ::
 
         ts.optimise(study, objective=lambda wing: wing.range / wing.all_up_mass)
         ts.optimise(study, limits=[ts.OwnLimit("wing loading", lambda w: w.all_up_mass / w.area, at_most=5.0)])
-
-    If no design is feasible, the result names the limits that conflict. Choices that a bound proves worse than the
-    alternatives are not searched; `Result.pruned` names them. ``options`` are those of `SearchOptions`.
     """
     with opened(study, "optimise", **options) as session:
         if objective is not None or limits:

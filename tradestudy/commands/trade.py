@@ -38,7 +38,11 @@ _SAME_SPAN = 0.5  # mm; wings whose spans differ by less are one row of a club's
 def stretch(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
     """Return the best wing at each span (``span_trade``), the flat band, and the wing to build (``recommended``).
 
-    For a club, ``club_spans`` holds each member's wing at each span.
+    For a club, ``club_spans`` holds each member's wing at each span. Raises RunFailed if the study has no result.
+
+    ::
+
+        ts.stretch(study).to_dataframe()
     """
     with opened(study, "stretch", **options) as session:
         result = optimise(session)
@@ -69,6 +73,10 @@ def front(
     maximises. Against one quantity the wings are in ``front``. Against two, or against the price, they are in
     ``builds``. ``points`` is the approximate number of wings or of combinations of levels. Raises CommandError for
     unknown names, or names that cannot be traded.
+
+    ::
+
+        ts.front(study, against="span").front
     """
     with opened(study, "front", **options) as session:
         names = [against] if isinstance(against, str) else list(against)
@@ -85,7 +93,11 @@ def run(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
     """Return all results: optimum, span trade, front, input effects, club and shopping.
 
     What flips the answer is shown if the command ``flips`` found it earlier.
-    `tradestudy.save` writes them.
+    `tradestudy.save` writes them. Raises RunFailed if the study has no result.
+
+    ::
+
+        ts.save(ts.run(study, workers=2, record="results/godwit/record.sqlite"), "results/godwit")
     """
     with opened(study, "run", **options) as session:
         result = stretch(session)

@@ -14,6 +14,10 @@ def save(result: Result, folder: str | os.PathLike[str], anyway: bool = False) -
 
     A wing that breaks a limit gets a speed card only with ``anyway``, and the card then says so. Raises CommandError
     if a file cannot be written.
+
+    ::
+
+        ts.save(ts.stretch(study), "results/mine")
     """
     from tradestudy.report.figures.all_figures import draw_all, save_all
     from tradestudy.report.page.page import page

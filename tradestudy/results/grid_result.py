@@ -6,7 +6,10 @@ import json
 from dataclasses import asdict, dataclass, field, replace
 from typing import Any, NamedTuple
 
-from tradestudy.notebook import data_frame
+import numpy as np
+
+from tradestudy.notebook import data_frame, data_set
+from tradestudy.quantities.units import unit_of_name
 
 from .inputs import SetKey
 
@@ -87,6 +90,28 @@ class GridResult:
     def to_dataframe(self) -> Any:
         """Return the points as rows of a pandas DataFrame."""
         return data_frame([self.row(point) for point in self.points])
+
+    def to_xarray(self) -> Any:
+        """Return the grid as an xarray Dataset with a dimension for each axis. Units are in ``attrs["units"]``.
+
+        Variables are the numbers of a design, ``met`` and ``limit_words``. Numbers that no design has are nan.
+        """
+        shape = [len(axis.values) for axis in self.axes]
+        names = [name for name in ("cruise_speed_kmh", "range_km", "auw_g", "margin") if name != self.gain]
+        numbers: dict[str, Any] = {}
+        for name in [self.gain, *names]:
+            column = [getattr(point, "gain" if name == self.gain else name) for point in self.points]
+            values = np.array([np.nan if value is None else value for value in column], dtype=float).reshape(shape)
+            numbers[name] = values, {"units": unit_of_name(name)[1]}
+        numbers[self.gain][1]["long_name"] = self.gain_words
+        for name in ("met", "limit_words"):
+            numbers[name] = np.array([getattr(point, name) for point in self.points]).reshape(shape), {}
+        coordinates = {
+            axis.name: (axis.values, {"long_name": axis.words} | ({"units": axis.unit} if axis.unit else {}))
+            for axis in self.axes
+        }
+        attributes = {"study": self.study_name, "command": self.command, "others": self.others}
+        return data_set([axis.name for axis in self.axes], coordinates, numbers, attributes)
 
     def to_json(self) -> str:
         """Return the grid as JSON text."""

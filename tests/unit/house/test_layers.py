@@ -51,6 +51,7 @@ DOORS = {
     "jinja2": {"report"},
     "markupsafe": {"report"},
     "pandas": {"notebook"},
+    "xarray": {"notebook"},
     "distributed": {"search.engines.cluster"},
     "threadpoolctl": {"search.engines.cluster"},
 }

@@ -68,10 +68,15 @@ class RequestedDay:
 def card(study: StudySource, day: RequestedDay | None = None, **options: Any) -> DayCard:
     """Return the card of one day for a wing of a study, with the values to expect and cautious turning points.
 
-    ``options`` are those of `SearchOptions`. Raises CommandError for a wind, temperature, pack or wing that cannot be,
-    and RunFailed if the wing cannot cruise today.
+    ``options`` are the fields of `RequestedDay` and those of `SearchOptions`. Raises CommandError for a wind,
+    temperature, pack or wing that cannot be, and RunFailed if the wing cannot cruise today.
+
+    ::
+
+        ts.card("studies/godwit.toml", wind="4 m/s", temperature="2 C")
     """
-    requested = day or RequestedDay()
+    of_day = {name: options.pop(name) for name in RequestedDay.__dataclass_fields__ if name in options}
+    requested = day or RequestedDay(**of_day)
     with opened(study, "card", **options) as session:
         book = day_logbook(session)
         packs = requested.pack.strip()

@@ -56,6 +56,8 @@ class KeyList(list[KeyLine]):
 def keys(containing: str = "") -> KeyList:
     """Return the keys that a study may hold, with their units and ranges; those whose name contains a text.
 
+    There are no errors: where no name contains the text, the list is empty.
+
     ::
 
         ts.keys("wind").to_dataframe()

@@ -283,14 +283,21 @@ def _cautions(text: TextSheets, design: Design) -> None:
 
 
 def save_build_sheet(
-    result: Result, folder: Path, paper: str = "a4", with_dxf: bool = False, anyway: bool = False
+    result: Result, folder: str | Path, paper: str = "a4", with_dxf: bool = False, anyway: bool = False
 ) -> list[Path]:
     """Write build_sheet.pdf, templates/ and body.glb into a folder, or nothing if there is no wing to build.
 
     A wing that keeps its panels has no templates. Without the library trimesh there is no body.glb.
 
     If the wing breaks a limit, raises LimitsViolated and writes nothing, unless ``anyway`` is set.
+
+    Raises OSError if a file cannot be written.
+
+    ::
+
+        ts.buildsheet(ts.assess(study), "results/wing")
     """
+    folder = Path(folder)
     content, design = build_sheet(result, paper, anyway), wing_to_build(result)
     if content is None or design is None:
         return []

@@ -20,7 +20,7 @@ from tradestudy.physics.flight.records import STEP
 
 _SHARE = 1e-5  # of the width of a variable's bounds: the step of a difference
 _AGREES = 1e-6  # scaled slopes closer than this are the same
-Row = dict[str, Any]  # outputs and variables of one design by name, complex or real
+Values = dict[str, Any]  # outputs and variables of one design by name, complex or real
 
 
 class EvaluatedWing:
@@ -85,13 +85,13 @@ class OwnFunctions:
     scales: dict[str, float] = field(default_factory=dict)
     by_differences: set[str] = field(default_factory=set)
 
-    def gain(self, rows: Sequence[Row], choice: Choice, widths: np.ndarray) -> tuple[float, np.ndarray]:
+    def gain(self, rows: Sequence[Values], choice: Choice, widths: np.ndarray) -> tuple[float, np.ndarray]:
         """Return the scaled objective and its slopes (k,) along scaled variables; see `_value_and_slopes`."""
         assert self.objective is not None
         value, slopes = self._value_and_slopes("objective", self.objective, rows, choice, widths, 0.0)
         return value / self.scales["objective"], slopes / self.scales["objective"]
 
-    def margins(self, rows: Sequence[Row], choice: Choice, widths: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    def margins(self, rows: Sequence[Values], choice: Choice, widths: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Return the scaled margins (m,) of all limits and their slopes (m, k). Margins are positive when met."""
         margins, all_slopes = np.zeros(len(self.limits)), np.zeros((len(self.limits), len(widths)))
         for index, limit in enumerate(self.limits):
@@ -104,7 +104,7 @@ class OwnFunctions:
         self,
         name: str,
         function: Callable[[EvaluatedWing], Any],
-        rows: Sequence[Row],
+        rows: Sequence[Values],
         choice: Choice,
         widths: np.ndarray,
         bound: float,
@@ -132,7 +132,7 @@ class OwnFunctions:
         return value, exact * widths
 
 
-def _moved(row: Row, step: float) -> Row:
+def _moved(row: Values, step: float) -> Values:
     """Return the real values of a row, moved by a step along its variable, with the slopes of all values."""
     return {
         name: np.real(value) + step * np.imag(value) / STEP if np.iscomplexobj(value) else value
@@ -140,12 +140,14 @@ def _moved(row: Row, step: float) -> Row:
     }
 
 
-def _difference(name: str, function: Callable[[EvaluatedWing], Any], row: Row, choice: Choice, step: float) -> float:
+def _difference(name: str, function: Callable[[EvaluatedWing], Any], row: Values, choice: Choice, step: float) -> float:
     ahead, behind = (_number(name, function, EvaluatedWing(_moved(row, at), choice)) for at in (step, -step))
     return (ahead - behind) / (2 * step)
 
 
-def _complex_slopes(function: Callable[[EvaluatedWing], Any], rows: Sequence[Row], choice: Choice) -> np.ndarray | None:
+def _complex_slopes(
+    function: Callable[[EvaluatedWing], Any], rows: Sequence[Values], choice: Choice
+) -> np.ndarray | None:
     """Return the slopes by complex steps, or None if the function does not take complex numbers."""
     try:
         return np.array([complex(function(EvaluatedWing(row, choice))).imag / STEP for row in rows])
