@@ -22,7 +22,7 @@ from tradestudy.errors import CommandError
 from tradestudy.physics.flight import layout
 from tradestudy.physics.propulsion import drive_train, pack
 from tradestudy.quantities.objectives import PURPOSES, TRADED, traded_pair
-from tradestudy.search import front, optimum, parallel, span_trade
+from tradestudy.search import epsilon_constraint, front, optimum, parallel, span_trade
 from tradestudy.search.branch_and_bound import ROUNDING, Ranking
 from tradestudy.search.engines.record import Record
 from tradestudy.search.limit_prices import first_order
@@ -424,6 +424,13 @@ def test_no_design_weighs_less_than_the_bound_a_choice_is_left_out_by(space, ran
     rival = made(float(weights.min()) * (1 + 1e-4), 1.1e5)
     assert not front._dominates(space, rival, answer, "range")
     assert front._dominates(space, made(0.9 * float(weights.min()), 1.1e5), answer, "range")  # it can exclude
+
+
+def test_parts_whose_designs_are_all_dominated_are_not_on_the_front(space, monkeypatch):
+    best, other = made(1.9, 1.1e5), replace(made(1.8, 1e5), choice=replace(ONE, rod_pairs=ONE.rod_pairs + 1))
+    monkeypatch.setattr(front, "_extremes", lambda *given: {best.choice: made(1.7, 0.9e5)})
+    monkeypatch.setattr(epsilon_constraint, "front_points", lambda ends, solve, points: [*sum(ends.values(), ())])
+    assert [each.all_up_mass for each in front.front_of(space, [best, other])] == [1.9, 1.7]
 
 
 # --- the span trade ----------------------------------------------------------------------------------------

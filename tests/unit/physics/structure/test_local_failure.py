@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from scipy.optimize import minimize_scalar
 
+from tradestudy.physics.body import rod_limits
 from tradestudy.physics.structure import local_failure
 from tradestudy.physics.structure.local_failure import FoamPocket, free_rod_load, pocket_crosses_rod, remaining_web
 from tradestudy.physics.structure.rods import RodSets
@@ -68,6 +69,10 @@ def test_glue_of_a_splice():
         area = np.pi / 4 * diameter**2
         stress = local_failure.splice_strength(diameter, local_failure.USUAL_SPLICE_LENGTH * diameter, True) / area
         assert stress == pytest.approx(50 * local_failure.GLUE_SHEAR_STRENGTH, rel=1e-12)
+
+
+def test_a_lap_is_as_long_as_a_splice():
+    assert rod_limits.USUAL_LAP == local_failure.USUAL_SPLICE_LENGTH
 
 
 def test_splices_lie_where_pieces_as_sold_end():
