@@ -41,6 +41,12 @@ def test_a_copy_is_the_demo_with_its_files_and_the_next_step(capsys, tmp_path):
     assert all((tmp_path / "my wings" / one).read_bytes() == (STUDIES / one).read_bytes() for one in there)
 
 
+def test_a_command_on_an_example_that_was_not_copied_says_how(capsys):
+    assert main(["check", "studies/lapwing.toml"]) == 2
+    expected = "There is no file studies/lapwing.toml. To copy this example: tradestudy example lapwing\n"
+    assert capsys.readouterr().err == expected.replace("studies/lapwing.toml", str(Path("studies/lapwing.toml")))
+
+
 def test_nothing_is_overwritten_and_then_nothing_is_copied(capsys, tmp_path):
     (tmp_path / "studies/measured").mkdir(parents=True)
     mine = tmp_path / "studies/measured/godwit.toml"

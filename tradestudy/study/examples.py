@@ -86,6 +86,14 @@ def named_example(name: str, folder: Path | None = None) -> ExampleStudy:
     raise CommandError(f'There is no example "{name}".{near} Examples: {", ".join(examples)}.')
 
 
+def copy_hint(missing: Path) -> str:
+    """Return a sentence on how to copy an example, if a missing file has its name, else an empty string."""
+    with suppress(CommandError):
+        if missing.suffix == ".toml" and missing.stem in example_studies():
+            return f" To copy this example: tradestudy example {missing.stem}"
+    return ""
+
+
 def copy_example(example: ExampleStudy, to: Path) -> list[Path]:
     """Copy a worked example into a folder and return the new files, the study first.
 

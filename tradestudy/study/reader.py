@@ -28,6 +28,7 @@ from tradestudy.study.schema.study import (
     key_type,
 )
 
+from .examples import copy_hint
 from .fault_lines import fault_line
 from .line_numbers import Place, dotted, locate
 from .value_text import as_written
@@ -157,7 +158,8 @@ def read_limited(path: Path, advice: str, most: int, suffix: str = ".toml") -> b
     if os.path.islink(path):
         raise CommandError(f"{path} is a symbolic link that leads to no file.")
     nearby = sorted(file.name for file in path.parent.glob(f"*{suffix}")) if os.path.isdir(path.parent) else []
-    raise CommandError(f"There is no file {path}.{near_match(path.name, nearby)}")
+    hint = near_match(path.name, nearby) or copy_hint(path)
+    raise CommandError(f"There is no file {path}.{hint}")
 
 
 def faults_at_keys(faults: Iterable[tuple[Place, str]]) -> list[PlacedFault]:
