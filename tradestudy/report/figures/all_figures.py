@@ -50,7 +50,7 @@ FIGURES: dict[str, Callable[[Result], Figure | None]] = {
     "control": control,
 }
 # figures that the page shows unfolded have a variant for phones
-NARROW: dict[str, Callable[[Result, float], Figure | None]] = {
+PHONE_FIGURES: dict[str, Callable[[Result, float], Figure | None]] = {
     "span_trade": span_trade_figure,
     "weight_range": weight_range_figure,
     "builds": builds_figure,
@@ -109,7 +109,7 @@ class Drawn(NamedTuple):
 def draw_all(result: Result) -> dict[str, Drawn]:
     """Return every figure that the Result has data for, by its name in `FIGURES`."""
     drawn = {name: _drawn(draw(result)) for name, draw in FIGURES.items()}
-    narrow = {name: _drawn(draw(result, style.NARROW)) for name, draw in NARROW.items() if drawn.get(name)}
+    narrow = {name: _drawn(draw(result, style.PHONE_WIDTH)) for name, draw in PHONE_FIGURES.items() if drawn.get(name)}
     return {name: each._replace(narrow=narrow.get(name)) for name, each in drawn.items() if each}
 
 

@@ -35,7 +35,7 @@ PACK_FILL = "#e2a36f"
 BAND = "#f6e6bf"
 
 WIDTH = 7.3  # inches: 700 px at 96 dots per inch
-NARROW = 3.6  # inches; a figure for a phone
+PHONE_WIDTH = 3.6  # inches; a figure for a phone
 SMALL, NORMAL = 8.5, 9.5  # font sizes in points
 
 

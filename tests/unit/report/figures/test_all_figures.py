@@ -11,7 +11,7 @@ from invented_wing import design
 from matplotlib.text import Text
 
 from tradestudy.report.figures import style
-from tradestudy.report.figures.all_figures import FIGURES, NARROW, as_bytes, draw_all, save_all
+from tradestudy.report.figures.all_figures import FIGURES, PHONE_FIGURES, as_bytes, draw_all, save_all
 from tradestudy.report.figures.trade import span_trade_figure, weight_range_figure
 from tradestudy.report.page.captions import TITLES
 
@@ -106,9 +106,9 @@ def test_no_word_is_clipped_or_covers_another(drawn, name):
         assert across < 2 or up < 2, f"{words!r} covers {other_words!r}"
 
 
-@pytest.mark.parametrize("name", list(NARROW))
+@pytest.mark.parametrize("name", list(PHONE_FIGURES))
 def test_no_word_of_a_figure_for_phones_is_clipped(sample, name):
-    assert len(legible(NARROW[name](sample, style.NARROW))) > 3
+    assert len(legible(PHONE_FIGURES[name](sample, style.PHONE_WIDTH))) > 3
 
 
 def test_handling_is_a_share_of_the_stock_wing(drawn, sample):

@@ -14,7 +14,7 @@ from invented_wing import design, made, mission_of
 from page_reader import HOSTILE, Reader, without_marks
 
 from tradestudy.commands.kept_results import results_folder
-from tradestudy.report.figures.all_figures import FIGURES, NARROW
+from tradestudy.report.figures.all_figures import FIGURES, PHONE_FIGURES
 from tradestudy.report.folder import save
 from tradestudy.report.page.page import page
 from tradestudy.report.words.first_screen import first_screen as first_screen_rows
@@ -88,7 +88,7 @@ def test_page_needs_nothing_from_outside(text, read):
 def test_page_is_fit_for_keyboard_and_screen_reader(read):
     assert ("html", {"lang": "en"}) in read.tags
     images = [attributes for tag, attributes in read.tags if tag == "img"]
-    assert len(images) == len(FIGURES) - 1 + len(NARROW)  # the wing from above is not an image
+    assert len(images) == len(FIGURES) - 1 + len(PHONE_FIGURES)  # the wing from above is not an image
     assert all(len(attributes["alt"]) > 40 for attributes in images)
     # including the caption of the wing from above
     assert len([tag for tag, _ in read.tags if tag == "figcaption"]) == len(FIGURES)
