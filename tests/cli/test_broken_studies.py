@@ -1344,6 +1344,34 @@ CASES = [
         ],
     ),
     (
+        "prices of the same part, and a name without effect",
+        [
+            (
+                "[limits]",
+                '[[price]]\npart = "rods"\neach = 2\n\n[[price]]\npart = "rods"\neach = 3\n\n[[price]]\n'
+                'part = "glue"\nwhich = "foam to foam"\neach = 3\n\n[limits]',
+            )
+        ],
+        [
+            (101, "price[2].part is rods, which has a price already; give each part one price."),
+            (106, "price[3].which has no effect on glue, whose price is that of all. Leave it out."),
+        ],
+    ),
+    (
+        "a price of no part",
+        [("[limits]", '[shopping]\ncurrency = "euros"\n\n[[price]]\npart = "cell"\neach = "4"\n\n[limits]')],
+        [
+            (97, "shopping.currency is 5 characters long; write 1 to 4 characters."),
+            (
+                100,
+                'price[1].part is "cell"; allowed is "pack" or "cells" or "rods" or "foam" or "covering" or "sheet" or '
+                '"propeller" or "motor" or "motor controller" or "servos" or "glue" or "adhesive" or "paint". Did you '
+                "mean cells?",
+            ),
+            (101, 'price[1].each is "4"; write a number without a unit, from 0 to 1e+06.'),
+        ],
+    ),
+    (
         "a part of a mission of no kind",
         [("[limits]", '[[mission]]\nkind = "loitre"\ntime = "5 min"\n\n[limits]')],
         [

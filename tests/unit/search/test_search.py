@@ -8,6 +8,8 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 from places import GODWIT
+from pymoo.util.nds.non_dominated_sorting import NonDominatedSorting
+from random_builds import beaten, random_feasible
 
 from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.aircraft.model.best_speeds import at_best_speed
@@ -21,15 +23,18 @@ from tradestudy.commands.study_session import StudySession
 from tradestudy.errors import CommandError
 from tradestudy.physics.flight import layout
 from tradestudy.physics.propulsion import drive_train, pack
-from tradestudy.quantities.objectives import PURPOSES, TRADED, traded_pair
+from tradestudy.quantities.objectives import OPTIMISED, PURPOSES, TRADED, traded_names, traded_pair
 from tradestudy.search import epsilon_constraint, front, optimum, parallel, span_trade
 from tradestudy.search.branch_and_bound import ROUNDING, Ranking
+from tradestudy.search.builds.build_front import build_front
+from tradestudy.search.builds.build_keys import Build, kept_builds
 from tradestudy.search.engines.record import Record
 from tradestudy.search.limit_prices import first_order
 from tradestudy.search.scaled_problem import TOLERANCE
 from tradestudy.search.search_space import search_space, starting_points
 from tradestudy.search.search_task import SearchResult, SearchTask, from_json, to_json
 from tradestudy.study.reader import read_study
+from tradestudy.study.schema.flight import PriceTable
 
 ONE = Choice(4, 2, 0.003, 2, "10x6")
 
@@ -356,7 +361,7 @@ def test_front_points_carry_choices_and_limits(space, line):
     assert min(np.abs(held)) < 1e-4
 
 
-@pytest.mark.parametrize("name", [name for name in TRADED if name != "pack_energy"])
+@pytest.mark.parametrize("name", OPTIMISED)
 def test_slopes_of_every_quantity(space, name):
     """Compare with central differences of the quantity. Steps of 1e-4 of the box have an error of 1e-6 by curvature."""
     pose = optimum.ScaledProblem(space, ONE, aim=name)
@@ -633,3 +638,40 @@ def test_a_level_is_told_with_its_side(turnstone_space):
     told = [SearchTask("solve", choice, [], level=level).words for level in (("climb", 2.5), ("flying_weight", 1.9))]
     ends = [words.removeprefix(choice.words) for words in told]
     assert ends == [", climb at full throttle at least 2.5 m/s", ", flying weight at most 1900 g"]
+
+
+def test_front_of_three_quantities_is_beaten_by_no_random_design(space, ranked, random):
+    """Check one set of parts and the stock panels at few levels. tests/bench/builds.py tries 20,000 designs."""
+    prices = [("cells", 4.0, 8), ("rods", 2.0, 0), ("foam", 1.5, 0), ("covering", 3.0, 0)]  # invented
+    rows = tuple(PriceTable(part=part, each=each, owned=owned) for part, each, owned in prices)
+    priced = replace(space, study=replace(space.study, price=rows), record=None)
+    best = ranked[0]
+    price = priced.build_price(best.choice).of(best.variables)
+    known = [replace(best, traded=best.traded | {"price": price})]
+    line, _ = build_front(priced, known, "range", ("flying_weight", "price"), points=4)
+    values = np.array([(-one.traded["range"], one.all_up_mass, one.traded["price"]) for one in line])
+    assert len(line) > 3 and values[0, 0] == -best.range
+    assert len(NonDominatedSorting().do(values, only_non_dominated_front=True)) == len(line)
+    for one in line:
+        assert one.feasible
+        assert one.traded["price"] == pytest.approx(priced.build_price(one.choice).of(one.variables))
+    builds = [Build(best.choice), *kept_builds(priced)[:2]]
+    found = random_feasible(priced, builds, line, 400, random)
+    assert len(found) > 5  # otherwise the sample shows nothing
+    assert beaten(line, found) == 0
+    better = [replace(each, traded=each.traded | {"range": 0.5 * each.range}, all_up_mass=9.0) for each in line]
+    assert beaten(better, found) > 0
+
+
+def test_names_of_a_front_are_checked():
+    assert traded_names("range", ["flying-weight", "price"]) == ("range", ("flying_weight", "price"))
+    for against, words in (
+        (["price", "price"], "given twice"),
+        (["span", "price", "climb"], "given 3 times"),
+        (["pric"], "price"),
+        (["range"], "different quantities"),
+    ):
+        with pytest.raises(CommandError, match=words):
+            traded_names("range", against)
+    with pytest.raises(CommandError, match="changes in steps"):
+        traded_names("price", ["range"])

@@ -1,11 +1,17 @@
-"""Rules for the speed card, the parts of a mission, and the motors and packs to compare."""
+"""Rules for the speed card, the parts of a mission, the prices, and the motors and packs to compare."""
 
 from __future__ import annotations
 
 from typing import Any
 
 from tradestudy.errors import near_match
-from tradestudy.study.schema.flight import MISSION_KEYS, CardTable, MissionPartTable
+from tradestudy.study.schema.flight import (
+    MISSION_KEYS,
+    PRICED_AT_ONCE,
+    CardTable,
+    MissionPartTable,
+    PriceTable,
+)
 from tradestudy.study.schema.power import MotorChoiceTable, PackChoiceTable
 from tradestudy.study.schema.search import ChoicesTable
 
@@ -66,10 +72,21 @@ def _choices_are_described(
                 )
 
 
+def _prices_are_of_different_parts(price: tuple[PriceTable, ...]) -> Faults:
+    """Yield an error for a price of a part that has one already, and for a name that has no effect."""
+    for index, one in enumerate(price):
+        if one.part in PRICED_AT_ONCE and one.which is not None:
+            yield ("price", index, "which"), f"has no effect on {one.part}, whose price is that of all. Leave it out."
+        if (one.part, one.which) in [(other.part, other.which) for other in price[:index]]:
+            of = one.part if one.which is None else f'{one.part} "{one.which}"'
+            yield ("price", index, "part"), f"is {of}, which has a price already; give each part one price."
+
+
 MISSION_CHECKS = (
     _winds_fit_the_card,
     _mission_parts_are_complete,
     _launch_is_first,
     _compared_names_differ,
     _choices_are_described,
+    _prices_are_of_different_parts,
 )

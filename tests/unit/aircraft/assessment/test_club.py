@@ -1,5 +1,6 @@
 """A club's wings and shopping list, against sums by hand: weights, moments about the mark, cut lengths, areas."""
 
+import itertools
 import math
 import re
 from collections import Counter
@@ -16,6 +17,7 @@ from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.aircraft.model.choices import choice_of, choices_at_edge, variables_of
 from tradestudy.aircraft.model.limit_bounds import limits_of
 from tradestudy.aircraft.model.speed_sweep import NeverFlies, SpeedSweep, best_speed
+from tradestudy.aircraft.workshop.build_price import BuildPrice
 from tradestudy.aircraft.workshop.shopping import shopping_list
 from tradestudy.commands.requested_wing import RequestedWing
 from tradestudy.commands.study_session import StudySession
@@ -23,11 +25,12 @@ from tradestudy.physics.flight import layout
 from tradestudy.physics.weights import mass
 from tradestudy.report.page.page import page
 from tradestudy.report.tables import TABLES
-from tradestudy.report.words.club import cutting_lines, owned_words, shopping_rows
+from tradestudy.report.words.club import cutting_lines, owned_words, price_words, shopping_heads, shopping_rows
+from tradestudy.search.builds.build_keys import rod_steps
 from tradestudy.study.consistency.equipment import equipment_on_board, stock_equipment_set
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema.equipment import EquipmentSetTable, EquipmentTable
-from tradestudy.study.schema.flight import ShoppingTable
+from tradestudy.study.schema.flight import PriceTable, ShoppingTable
 
 STUDY = STUDIES / "lapwing_club.toml"
 ROUNDED = 2e-4  # tolerance: rows are rounded to 1e-4 g and mm, twice in a difference
@@ -465,3 +468,130 @@ def test_what_keeps_lids_shut_is_bought(work, design):
     whole = replace(design, cutting=replace(design.cut, bays=raised))
     rows = {row.what: row for row in shopping_list(work.study, work.anchor, whole, work.space.slowest_speed)}
     assert rows["hooks for raised lids"].count_per_wing == len(raised)
+
+
+# --- prices ------------------------------------------------------------------------------------------------
+
+
+PRICED = (
+    ("cells", None, 4.2, 5),
+    ("rods", "3 mm", 2.5, 2),
+    ("rods", "carbon, 8 mm", 9.0, 0),
+    ("foam", None, 1.7, 1),
+    ("covering", None, 3.0, 0),
+    ("sheet", None, 12.0, 0),
+    ("propeller", "9x5", 4.0, 0),
+    ("glue", None, 7.0, 0),
+    ("paint", None, 3.0, 0),
+)
+
+
+@pytest.fixture(scope="module")
+def priced(work):
+    """Return the study of one wing alone with invented prices."""
+    rows = [
+        PriceTable(part=part, each=each, owned=owned, **({"which": which} if which else {}))
+        for part, which, each, owned in PRICED
+    ]
+    return replace(work.study, equipment_set=(), price=tuple(rows))
+
+
+def price_of(study, work, design, **changed):
+    choice = replace(choice_of(design), **changed)
+    data = stretched_data(study, work.anchor, choice, work.space.slowest_speed)
+    return BuildPrice(study, data, choice, work.anchor.choice)
+
+
+def sum_of(rows, kind=""):
+    return sum(row.price or 0 for row in rows if row.kind == (kind or row.kind))
+
+
+def test_prices_by_hand(work, design, priced):
+    """Compare with amounts of the list times prices: 12 cells of which 5 are owned, rods in whole lengths."""
+    rows = shopping_list(priced, work.anchor, design, work.space.slowest_speed)
+    found = bought(work, design, priced)
+    assert found["cells"].price == pytest.approx(7 * 4.2)
+    assert found["rod"].price == pytest.approx((found["rod"].total - 2) * 2.5)
+    assert found["foam"].price == pytest.approx((found["foam"].total - 1) * 1.7, rel=1e-4)  # amounts are rounded
+    # film is priced before its pieces are rounded up to whole millimetres
+    assert found["covering"].price == pytest.approx(found["covering"].total * 3.0, rel=4e-3)
+    assert found["motor"].price is None and found["propeller"].price is None  # another size has a price
+    assert sum_of(rows, "glue") == pytest.approx(7.0)
+    sheets = sum(row.total for row in rows if row.kind == "sheet")
+    assert sum_of(rows, "sheet") == pytest.approx(12 * sheets, rel=1e-3)
+
+
+def test_price_of_a_build_is_that_of_its_shopping_list(work, design, priced):
+    rows = shopping_list(priced, work.anchor, design, work.space.slowest_speed)
+    whole = price_of(priced, work, design).of(variables_of(design))
+    assert whole == pytest.approx(sum_of(rows), abs=1e-3)
+    listed = replace(priced, shopping=ShoppingTable(owned=["foam", "cells"]))
+    less = price_of(listed, work, design).of(variables_of(design))
+    assert less == pytest.approx(sum_of(shopping_list(listed, work.anchor, design, work.space.slowest_speed)), abs=1e-3)
+    assert whole - less == pytest.approx(sum_of(rows, "foam") + sum_of(rows, "cells"), abs=1e-3)
+
+
+def test_kept_panels_cost_only_the_parts_that_change(work, design, priced):
+    """Check the stock wing, then one with another pack and propeller: 18 cells of which 5 are owned, and 4 more."""
+    own = work.anchor.choice
+    stock = replace(design, choices=choices_at_edge(own))
+    assert price_of(priced, work, stock).of(work.anchor.variables) == 0.0
+    wider = price_of(priced, work, stock, parallel=3, propeller="9x5")
+    assert wider.of(work.anchor.variables) == pytest.approx(13 * 4.2 + 4.0)
+    kept = replace(design, cutting=replace(design.cutting, panels_kept=True))
+    kept = replace(kept, choices=choices_at_edge(replace(own, parallel=3, propeller="9x5")))
+    rows = shopping_list(priced, work.anchor, kept, work.space.slowest_speed)
+    assert sum_of(rows) == pytest.approx(wider.changed_parts)
+
+
+def test_a_whole_pack_has_a_price_of_its_own(work, design, priced):
+    packs = replace(priced, price=(*priced.price, PriceTable(part="pack", which="6S2P", each=55)))
+    assert bought(work, design, packs)["cells"].price == 55
+    assert price_of(packs, work, design).drive["cells", ""] == 55
+    assert price_of(packs, work, design, parallel=1).drive["cells", ""] == pytest.approx(4.2)  # one more than owned
+
+
+def test_slopes_of_the_price_are_those_of_its_values(work, design, priced):
+    """Compare with central differences over 0.1 mm and 1e-4 rad, whose error is below the tolerance.
+
+    With the stock tip chord all elevon chords are equal. The widest piece of film then changes its place: a kink.
+    """
+    build, step = price_of(priced, work, design), 1e-4
+    variables = variables_of(design) | {"tip_chord": variables_of(design)["tip_chord"] + 0.005}
+    for name in ("extension", "sweep", "tip_chord"):
+        up, down = (build.without_rods(variables | {name: variables[name] + side * step}) for side in (1, -1))
+        assert build.slope_without_rods(variables, name) == pytest.approx((up - down) / (2 * step), rel=1e-5, abs=1e-6)
+    assert build.slope_without_rods(variables, "extension") > 1
+    assert build.slope_without_rods(variables, "cruise_speed") == 0
+
+
+def test_rods_cost_more_where_one_more_length_is_needed(work, design, priced):
+    """Check each step of the price of rods on both sides."""
+    short = replace(priced, stretch=priced.stretch.model_copy(update={"rod_length_sold": 0.7}))
+    space, choice = replace(work.space, study=short), choice_of(design)
+    steps, build = rod_steps(space, choice), price_of(short, work, design)
+    assert len(steps) > 1 and steps[-1][0] is None
+    assert [price for _, price in steps] == sorted({price for _, price in steps})
+    stock, chords = work.anchor.data.layout.stock.span, space.bounds_of(choice)["tip_chord"]
+    for (longest, price), (_, dearer) in itertools.pairwise(steps):
+        shapes = [
+            [
+                variables_of(design) | {"extension": 0.5 * (longest - stock) + more, "tip_chord": chord}
+                for chord in chords
+            ]
+            for more in (0.0, 1e-3)
+        ]
+        below, above = (max(build.rods(shape) for shape in each) for each in shapes)
+        assert below == price and above == dearer
+
+
+def test_list_has_prices_a_total_and_what_has_none(work, design, priced):
+    rows = shopping_list(priced, work.anchor, design, work.space.slowest_speed)
+    result = sample_result(shopping=rows, currency="EUR")
+    assert shopping_heads(result)[-1] == "Price [EUR]"
+    assert next(row for row in shopping_rows(result) if row[0].startswith("cells"))[-1] == "29.40"
+    words = " ".join(price_words(result))
+    assert f"In all {sum_of(rows):.2f} EUR" in words
+    assert "motor controller" in words.partition("No price is known")[2]
+    plain = sample_result(shopping=shopping_list(work.study, work.anchor, design, work.space.slowest_speed))
+    assert shopping_heads(plain)[-1] == "Unit" and price_words(plain) == []
