@@ -9,7 +9,7 @@ import typer
 
 from tradestudy.cli.app import build_app
 from tradestudy.report.page.captions import TITLES
-from tradestudy.report.page.page import _FACTS
+from tradestudy.report.page.facts import HEADS
 from tradestudy.report.words.phrases import CONDITION_WORDS
 from tradestudy.results import schema
 from tradestudy.study.assumed_values.apply_rules import all_key_lines
@@ -79,8 +79,6 @@ def test_a_field_that_is_missing_is_noticed():
     assert not exists("numbers/span") and not exists("spans") and not exists("stock/numbers/cm2")
 
 
-@pytest.mark.parametrize(
-    "word", [*TITLES.values(), *(head for heads in _FACTS.values() for head in heads), *CONDITION_WORDS.values()]
-)
+@pytest.mark.parametrize("word", [*TITLES.values(), *HEADS, *CONDITION_WORDS.values()])
 def test_a_word_of_the_page_is_explained(word):
     assert word.lower() in TERMS

@@ -8,9 +8,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
+from tradestudy.report.words.first_screen import first_screen
 from tradestudy.results.result import Result
 
-from .section_parts import PageSection
+from .section_parts import PageSection, Part, Table
 from .sections import report_sections
 
 Figures = Sequence[Mapping[str, Any]]
@@ -57,6 +58,7 @@ _PLANS = (
         "What span and weight give",
         ("span_trade", "weight_range", "builds"),
         (
+            _FoldPlan("The answer in full", ("in-full",)),
             _FoldPlan("Other wings to consider", ("others", "robust", "club")),
             _FoldPlan("What stops it, and what each limit costs", ("limits", "slack")),
         ),
@@ -116,7 +118,7 @@ def chapters(result: Result, figures: Figures) -> list[Chapter]:
     A figure or a section that no plan names is shown in the first chapter, so that nothing is lost.
     """
     drawn = {figure["name"]: figure for figure in figures}
-    sections = {section.key: section for section in report_sections(result)}
+    sections = {section.key: section for section in (_in_full(result), *report_sections(result))}
     all_folds = [fold for plan in _PLANS for fold in plan.folds]
     planned = [name for part in (*_PLANS, *all_folds) for name in part.figures]
     kept = [key for fold in all_folds for key in fold.sections]
@@ -139,3 +141,9 @@ def chapters(result: Result, figures: Figures) -> list[Chapter]:
         if shown or folds or plan.key == FLIGHT:
             found.append(Chapter(plan.key, plan.link, plan.title, shown, folds))
     return found
+
+
+def _in_full(result: Result) -> PageSection:
+    """Return what the first view leaves out: every main result with its reasons."""
+    table = Table(("Question", "Answer"), first_screen(result))
+    return PageSection("in-full", "In full", "The answer in full", [Part(table=table)])

@@ -16,7 +16,7 @@ from tradestudy.report.builds_words import front_build_heads, front_build_rows
 from tradestudy.report.figures.all_figures import Drawn, draw_all
 from tradestudy.report.figures.dark import with_dark_variant
 from tradestudy.report.placed import join, plain_text, with_places
-from tradestudy.report.words.first_screen import answers, first_screen
+from tradestudy.report.words.first_screen import answers
 from tradestudy.report.words.gains import weight_prices
 from tradestudy.report.words.number_table import number_groups
 from tradestudy.report.words.phrases import ENERGY_ONLY, letter_of, stock_and_stretched, stretched_wing, with_capital
@@ -26,6 +26,7 @@ from tradestudy.results.result import Result
 
 from .captions import caption, title
 from .chapters import FLIGHT, chapters
+from .facts import facts, lead
 from .policy import policy_of
 from .section_parts import Table
 from .sections import flags, unit_last
@@ -44,10 +45,6 @@ CAUTIONS = (
     "Never fly over people, roads or animals.",
 )
 
-_FACTS = {
-    "What to buy and cut": ("Built with", "Price", "Equipment", "Balance mark", "What limits it", "Measure first"),
-    "How to fly it": ("Hold", "Elevons in cruise", "Never exceed", "Stall and top", "How far", "Turn back"),
-}
 SCRIPT = Path(__file__).parent / "templates" / "page.js"
 _NO_BREAK = "\N{NO-BREAK SPACE}"
 _UNIT = r" (?=(?:mm|km|g|A|W|V|mAh|Wh|min|deg|m/s|s|cm²|%)(?![a-z]))"
@@ -79,7 +76,8 @@ def page(result: Result, anyway: bool = False, drawn: Mapping[str, Drawn] | None
             conflict=conflict_lines(result),
             advice=advice_blocks(result),
             answers=answers(result),
-            facts=_facts(result),
+            lead=lead(result),
+            facts=facts(result),
             slide=slider_values(result),
             cards=cards(result, anyway),
             no_card=no_card(result, anyway),
@@ -109,11 +107,6 @@ def _environment() -> Environment:
     )
     environment.filters.update(kept=unbroken_units, plain=plain_text, capital=with_capital)
     return environment
-
-
-def _facts(result: Result) -> list[tuple[str, list[tuple[str, str]]]]:
-    rows = {row[0]: row[1] for row in first_screen(result)}
-    return [(title, [(head, rows[head]) for head in heads if head in rows]) for title, heads in _FACTS.items()]
 
 
 def _figures(result: Result, drawn: Mapping[str, Drawn]) -> list[dict[str, Any]]:

@@ -57,19 +57,15 @@ def answers(result: Result) -> list[Answer]:
         if _added(result, shown) >= _SAME_SPAN
         else "As the stock wing."
     ]
-    span = [*gains.advice_words(result), *deciding_words(result), *span]
-    if chord := tip_chord_words(shown, result.stock):
-        span.append(fill("Tip chord {}.", chord))
     if (band := result.band) and band.high_mm - band.low_mm >= _SAME_SPAN:
         low, high = number_text(band.low_mm), number_text(band.high_mm)
         span.append(fill("Any span from {} to {} mm stays within 2 % of the best {}.", low, high, known.noun))
-    span += [] if gains.keeps_panels(shown) else _stock_span_words(result)
     purpose, by_range = purpose_words(result, shown), known.headline_key == "range_km"
     weight = [
         *_expectations(result, shown, known.headline_key),
         *([] if by_range else purpose),
         fill("The stock wing flies {} at {} g.", phrases.gain_words(result.stock, result), weight_text(result.stock)),
-        *gains.step_words(result),
+        *gains.what_brings_it(result),
         *(purpose if by_range else []),
         *([] if known.headline_key == "usual_flight_min" else [phrases.ENERGY_ONLY]),
     ]
@@ -357,9 +353,8 @@ def _expectations(result: Result, design: Design, key: str) -> list[str]:
             fill("Turn back by that distance: nine in ten such wings then come home. To expect: {} km.", expected)
         )
     elif band := phrases.expected_band(result, design, key):
-        after = _after_flight(result, "; ") if key == "range_km" else ""
         low, high = number_text(band[0]), number_text(band[2])
-        lines.append(fill("To expect; eight in ten such wings lie from {} to {}{}.", low, high, after))
+        lines.append(fill("Eight in ten such wings fly {} to {} {}.", low, high, measure(result).unit))
     return lines
 
 

@@ -136,10 +136,10 @@ def step_words(result: Result) -> list[str]:
     design = stretched_wing(result)
     if lines and design is not None:
         lines.append(fill("All together: {}.", _more(design, result)))
-    return [*_what_brings_it(result), *lines]
+    return [*what_brings_it(result), *lines]
 
 
-def _what_brings_it(result: Result) -> list[str]:
+def what_brings_it(result: Result) -> list[str]:
     """Return one sentence on whether pack or span brings the gain, or none if neither brings most of it alone."""
     design = stretched_wing(result)
     steps = {step.label: step for step in result.steps}
