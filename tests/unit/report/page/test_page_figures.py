@@ -19,7 +19,8 @@ FIXED = (
     r"within 2 %", r"Flown 20 % faster", r"86 mm wide", r"1\.3 times", r"one elevon 15 deg up",
     r"Speed with 0\.4 of roll control", r"failure over 1\.5", r"falls to 0\.4 at", r"\b0\.4 of (?:its|it)\b",
     r"leaves 0\.4", r"empty if above 360 km/h", r"# to 1\b", r"100 g more", r"Moment coefficient at lift 0\.3",
-    r"told here as 0\.4", r"and \d+ more\.", r"^1/rad$", r"less than 0\.01 km are left", r"Of it, 40 % is left", r"than that over 1\.5",
+    r"told here as 0\.4", r"and \d+ more\.", r"^1/rad$", r"less than 0\.01 km are left", r"Of it, 40 % is left",
+    r"than that over 1\.5",
 )  # fmt: skip
 
 
