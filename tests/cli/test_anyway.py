@@ -51,7 +51,9 @@ def given(monkeypatch, tmp_path):
     monkeypatch.setattr(session, "progress", lambda: contextlib.nullcontext(quiet))
     monkeypatch.setattr(
         "tradestudy.study.reader.read_study",
-        lambda path, fitted=None: SimpleNamespace(study=SimpleNamespace(name="Godwit"), text="", edits=()),
+        lambda path, fitted=None: SimpleNamespace(
+            study=SimpleNamespace(name="Godwit", units="metric"), text="", edits=()
+        ),
     )
 
     def give(result):

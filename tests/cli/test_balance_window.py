@@ -16,7 +16,7 @@ from tradestudy.study.reader import read_study
 
 WINDOW = r"alance window (\d+) to (\d+) mm behind the nose, (\d+) to (\d+) mm ahead of the root trailing edge"
 FIRST = r"irst flight at (\d+) mm behind the nose, (\d+) mm ahead of the root trailing edge"
-CARD = r"balance (\d+) mm, first (\d+), window (\d+) to (\d+)"
+CARD = r"balance (\d+), first (\d+), window (\d+) to (\d+) mm"
 FREE = ("[stretch]", '[limits]\nup_elevon = "6 deg"\nstatic_margin = ["3 %", "20 %"]\n[stretch]')
 SHORT_BAY = ('length = "170 mm"\nwidth = "120 mm"', 'length = "158 mm"\nwidth = "120 mm"')
 AS_STOCK = (

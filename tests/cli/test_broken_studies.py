@@ -176,13 +176,13 @@ CASES = [
     ),
     (
         "a unit nobody knows",
-        [('tip_set_back = "180 mm"', 'tip_set_back = "7 inch"')],
-        [(8, 'stock.tip_set_back is "7 inch"; "inch" is not a known unit; use mm, cm, m, in or ft. Did you mean in?')],
+        [('tip_set_back = "180 mm"', 'tip_set_back = "7 inc"')],
+        [(8, 'stock.tip_set_back is "7 inc"; "inc" is not a known unit; use mm, cm, m, in or ft. Did you mean in?')],
     ),
     (
-        "a decimal comma",
-        [('washout = "2 deg"', 'washout = "2,5 deg"')],
-        [(9, 'stock.washout is "2,5 deg"; write a decimal point, not a comma: "2.5 deg".')],
+        "a comma that may be one of thousands",
+        [('washout = "2 deg"', 'washout = "2,500 deg"')],
+        [(9, 'stock.washout is "2,500 deg"; write a decimal point, not a comma: "2.500 deg".')],
     ),
     (
         "words for a number",

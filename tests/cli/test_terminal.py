@@ -98,7 +98,9 @@ def invented(monkeypatch, tmp_path):
     (tmp_path / "s.toml").write_text("", encoding="utf-8")
     monkeypatch.setattr(
         "tradestudy.study.reader.read_study",
-        lambda path, fitted=None: SimpleNamespace(study=SimpleNamespace(name="Godwit"), text="", edits=()),
+        lambda path, fitted=None: SimpleNamespace(
+            study=SimpleNamespace(name="Godwit", units="metric"), text="", edits=()
+        ),
     )
     return result
 

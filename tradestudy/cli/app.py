@@ -14,10 +14,11 @@ import typer
 
 import tradestudy
 from tradestudy.errors import CommandError, near_match
+from tradestudy.quantities import METRIC
 
 from .folders import answer_first
 from .output import CAUTION
-from .terminal import show
+from .terminal import show, use_units
 
 INTERRUPTED = 130  # exit code that shells expect after Ctrl-C
 COMMANDS = (
@@ -67,6 +68,7 @@ def run_command_line(arguments: list[str]) -> int:
             f"There is no command {name}.{near_match(name, list(COMMANDS))} Commands: {', '.join(COMMANDS)}."
         )
     _refuse_empty(arguments)
+    use_units(METRIC)  # until a command knows better
     arguments = arguments or ["--help"]
     # Building only the named command saves time. The help on all commands needs all of them.
     command = typer.main.get_command(build_app((name,) if name and arguments[0] == name else COMMANDS))

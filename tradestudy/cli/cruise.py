@@ -18,7 +18,7 @@ from tradestudy.report.words.violated_limits import violation_lines, warning_wor
 from . import folders, output, result_tables, session
 from .options import Anyway, AsJson, Everything, FittedFile, OutFolder, study_keys, wing_options
 from .study_request import StudyRequest
-from .terminal import print_table, say, show
+from .terminal import in_units, is_imperial, print_table, say, show
 
 if TYPE_CHECKING:
     from tradestudy.commands.study_session import StudySession
@@ -70,7 +70,7 @@ def cruise(
 
     def compute(opened: StudySession) -> Result:
         result = wings.cruise(opened, requested, parts)
-        return in_miles(result) if mph else result
+        return in_miles(result) if mph or (is_imperial() and not as_json) else result
 
     result = session.compute_design("cruise", study, out, fitted, compute, anyway)
     if as_json:
@@ -124,7 +124,7 @@ def _print_cards(result: Result, wings: list[Design], anyway: bool) -> None:
             continue
         lines = card_lines(result, design, anyway)
         if lines:
-            show("\n".join(lines) + "\n")
+            show(in_units("\n".join(lines)) + "\n")
         say(
             longest_words(design)
             if lines

@@ -8,12 +8,14 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tradestudy.errors import CommandError, LimitsViolated
+from tradestudy.quantities import IMPERIAL, METRIC
 
-from .terminal import show
+from .terminal import is_imperial, show
 
 if TYPE_CHECKING:
     from tradestudy.results.result import Result
@@ -104,7 +106,7 @@ def write_results(result: Result, folder: Path, anyway: bool = False) -> list[Pa
     from tradestudy.report.folder import save
 
     with file_errors(folder):
-        return save(result, folder, anyway)
+        return save(replace(result, units=IMPERIAL if is_imperial() else METRIC), folder, anyway)
 
 
 def folder_of_results(folder: Path, command: str) -> Path:

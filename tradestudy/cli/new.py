@@ -14,6 +14,7 @@ import typer
 
 from tradestudy.errors import CommandError, Fault, StudyFileError
 from tradestudy.files import write_atomically
+from tradestudy.quantities import IMPERIAL, METRIC
 from tradestudy.study.dialog.answers import (
     QuestionAnswer,
     RefusedValue,
@@ -28,9 +29,9 @@ from tradestudy.study.dialog.questions import QUESTIONS, QUESTIONS_BY_NAME, Ques
 from tradestudy.study.reader import study_from_tables
 
 from .check import study_summary
-from .options import with_options
+from .options import Units, system_of, with_options
 from .output import quoted
-from .terminal import say, show
+from .terminal import in_units, is_imperial, say, show, use_units
 
 _PROMPT = "  > "
 _BACK, _MORE, _YES = "-", "?", ("y", "yes")
@@ -57,6 +58,7 @@ def new(
     no_questions: Annotated[
         bool, typer.Option("--no-questions", help="Ask nothing: all answers needed are given as options.")
     ] = False,
+    units: Units = None,
     given: Any = None,
 ) -> None:
     """Write a small study from 16 questions about the wing; options answer them without asking."""
@@ -64,9 +66,9 @@ def new(
         name = study_name(name)
     except ValueError as error:
         raise CommandError(str(error)) from None
-    again = " ".join(
-        map(quoted, ["tradestudy", "new", name, *(["--out", str(out)] if out else []), *(["--force"] if force else [])])
-    )
+    more = [*(["--out", str(out)] if out else []), *(["--force"] if force else [])]
+    again = " ".join(map(quoted, ["tradestudy", "new", name, *more, *(["--units", units] if units else [])]))
+    use_units(system_of(units) if units else METRIC)
     answers = _Answers(name, out or Path(), again)
     if os.path.exists(answers.folder) and not os.path.isdir(answers.folder):
         raise CommandError(f"{answers.folder} is a file; --out wants a folder.")
@@ -159,12 +161,12 @@ class _Answers:
         return []
 
     def _read(self) -> Any:
-        text = study_text(self.name, self.by_name)
+        text = study_text(self.name, self.by_name, IMPERIAL if is_imperial() else METRIC)
         return study_from_tables(tomllib.loads(text), self.study, text)
 
     def write(self) -> None:
         """Write the study, and delete the file with the answers."""
-        _write(self.study, study_text(self.name, self.by_name))
+        _write(self.study, study_text(self.name, self.by_name, IMPERIAL if is_imperial() else METRIC))
         self.kept.unlink(missing_ok=True)
 
     def write_or_refuse(self) -> None:
@@ -271,7 +273,7 @@ def _ask(answers: _Answers, question: Question) -> bool:
         except RefusedValue as refused:
             suggestion = refused.suggestion
             say(str(refused), "    ")
-            show(f"    y takes {suggestion}" if suggestion else f"    For example: {question.example}")
+            show(f"    y takes {suggestion}" if suggestion else f"    For example: {in_units(question.example)}")
             continue
         if answers.by_name[question.name].ticked:
             say(f"Ticked: {answers.by_name[question.name].text}.", "    ")
@@ -283,8 +285,8 @@ def _show(question: Question, old: str | None) -> None:
     say(question.how, "    ")
     if question.name == "equipment":
         for number, (name, mass, power) in enumerate(equipment_list(), start=1):
-            show(f"    {number:2}  {name:40} {mass:>7} {power:>7}")
-    show(f"    Usual: {question.usual}. For example: {question.example}")
+            show(f"    {number:2}  {name:40} {in_units(mass):>7} {power:>7}")
+    show(f"    Usual: {in_units(question.usual)}. For example: {in_units(question.example)}")
     if old is not None:
         clear = "; none leaves it out" if old and question.if_empty else ""
         show(f"    Empty keeps {old or 'it left out'}{clear}.")

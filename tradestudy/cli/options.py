@@ -14,10 +14,12 @@ from typing import Annotated, Any, NamedTuple, get_type_hints
 import typer
 
 from tradestudy.commands.requested_wing import requested_wing
-from tradestudy.errors import CommandError
+from tradestudy.errors import CommandError, near_match
+from tradestudy.quantities import SYSTEMS
 
 from .completion import settable_keys, studies, unit_choices
 from .study_request import StudyRequest, print_settings
+from .terminal import use_units
 
 StudyPath = Annotated[
     Path, typer.Argument(metavar="STUDY", autocompletion=studies, help="A study file, such as studies/godwit.toml.")
@@ -41,6 +43,10 @@ FittedFile = Annotated[
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else.")]
 Everything = Annotated[
     bool, typer.Option("--all", help="Print everything, not only the answer, what limits it and what to do next.")
+]
+Units = Annotated[
+    str | None,
+    typer.Option("--units", metavar="SYSTEM", help="metric or imperial, for what is printed; JSON stays metric."),
 ]
 Anyway = Annotated[
     bool,
@@ -146,18 +152,29 @@ def with_options(
 
 
 def study_keys(command: Command) -> Command:
-    """Return a command with the option ``--set``. Its argument ``study`` is a `StudyRequest` in place of a path.
+    """Return a command with the options ``--set`` and ``--units``. Its argument ``study`` is a `StudyRequest`.
 
     Before the command begins, its keys that were set are printed.
     """
 
     def call(given: dict[str, Any], chosen: dict[str, Any]) -> None:
         given["study"] = request = StudyRequest(given["study"], chosen["settings"] or ())
+        use_units(system_of(chosen["units"]) if chosen["units"] else request.units(given.get("fitted")))
         if request.changes and not given.get("as_json"):
             print_settings(request.read(given.get("fitted")))
         command(**given)
 
-    return _extended(command, {"settings": Settings}, call, {"study": StudyPath})
+    return _extended(command, {"settings": Settings, "units": Units}, call, {"study": StudyPath})
+
+
+def system_of(typed: str) -> str:
+    """Return the system of units that an option names. Raise CommandError for another word."""
+    system = typed.strip().lower()
+    if system not in SYSTEMS:
+        raise CommandError(
+            f'--units "{typed}" is not known.{near_match(system, list(SYSTEMS))} Allowed: metric, imperial.'
+        )
+    return system
 
 
 def _extended(

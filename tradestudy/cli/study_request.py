@@ -7,7 +7,8 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tradestudy.errors import CommandError
+from tradestudy.errors import CommandError, TradestudyError
+from tradestudy.quantities import METRIC
 
 from .output import quoted
 from .terminal import say, show
@@ -67,6 +68,13 @@ class StudyRequest:
                 study = edited_study(study, self.changes, self._request_words)
             self._read[fitted] = study
         return self._read[fitted]
+
+    def units(self, fitted: Path | None = None) -> str:
+        """Return the system of units that the study asks for; metric if it cannot be read, which is told later."""
+        try:
+            return self.read(fitted).study.units
+        except TradestudyError:
+            return METRIC
 
     def _request_words(self, key: str, value: str) -> str:
         option = next(option for option, each in reversed(self._typed) if each.partition("=")[0].strip() == key)

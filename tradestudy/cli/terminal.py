@@ -17,6 +17,9 @@ import unicodedata
 from collections.abc import Sequence
 from typing import TextIO
 
+from tradestudy.quantities import IMPERIAL, METRIC, imperial_table, in_imperial
+
+_system = [METRIC]  # units of what is printed
 _PIPE_WIDTH = 80  # width of output into a file or a pipe, in characters
 _NARROWEST = 40  # smallest width in characters; narrower text is not readable
 _SENTENCE_WIDTH = 100  # largest width of sentences, in characters; longer lines are hard to read
@@ -43,7 +46,9 @@ _PLAIN = {
 }
 
 # Lines are not broken at these blanks: between a number and its unit, and within a unit in brackets.
-_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:[mck]?m|k?g|deg|[mk]?W|m?A|V|Wh|mAh|k?N|s|min|%|km/h|m/s|m?ohm|mph|C)(?!\w))")
+_BEFORE_UNIT = re.compile(
+    r"(?<=\d) (?=(?:[mck]?m|k?g|deg|[mk]?W|m?A|V|Wh|mAh|k?N|s|min|%|km/h|m/s|m?ohm|mph|C|F|in|oz|lb|ft|miles|mi)(?!\w))"
+)
 _IN_BRACKETS = re.compile(r"\[[^]]{1,14}\]")
 
 
@@ -75,11 +80,27 @@ def nearest_letters(error: UnicodeError) -> tuple[str, int]:
 codecs.register_error(NEAREST_LETTERS, nearest_letters)
 
 
+def use_units(system: str) -> None:
+    """Print from now on in a system of `quantities.SYSTEMS`. JSON stays as it is."""
+    _system[0] = system
+
+
+def in_units(words: str) -> str:
+    """Return a text in the units that are printed."""
+    return in_imperial(words) if _system[0] == IMPERIAL else words
+
+
+def is_imperial() -> bool:
+    """Return whether inches and ounces are printed."""
+    return _system[0] == IMPERIAL
+
+
 def say(words: str, indent: str = "", hanging: str | None = None) -> None:
     """Print a sentence, wrapped into lines.
 
     ``indent`` is put before the first line, and ``hanging`` before the others. None means the same as ``indent``.
     """
+    words = in_units(words)
     show("\n".join(sentence_lines(words, min(_width(), _SENTENCE_WIDTH), indent, hanging)))
 
 
@@ -116,6 +137,8 @@ def error_lines(message: str) -> list[str]:
 
 def print_table(heads: Sequence[str], rows: Sequence[Sequence[str]], indent: int = 0) -> None:
     """Print rows under their heads. Heads are bold in a terminal, and not printed if all are empty."""
+    if is_imperial():
+        heads, rows = imperial_table(heads, rows)
     print(*table_lines(heads, rows, _width(), indent, bold_heads=sys.stdout.isatty()), sep="\n")
 
 

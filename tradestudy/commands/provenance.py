@@ -27,6 +27,7 @@ def stock_result(study: Study, anchor: Anchor, command: str, excluded: list[str]
     return Result(
         study_name=study.study.name,
         note=study.study.note,
+        units=study.study.units,
         study_file=study.path.name,
         study_text=study.text,
         command=command,

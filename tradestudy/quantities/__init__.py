@@ -1,11 +1,14 @@
 """Declarations that every other room uses: units, quantities, limits, objectives, and the variables of a search."""
 
+from .imperial import IMPERIAL, METRIC, SYSTEMS, imperial_table, in_imperial
 from .units import (
     ENDINGS,
     INCH,
     LOGGED_UNITS,
+    SPELLINGS,
     STANDARD_GRAVITY,
     UNITS,
+    WRITTEN_NUMBER,
     at_edge,
     format_in_unit,
     from_edge,
@@ -22,6 +25,13 @@ from .units import (
 )
 
 __all__ = [
+    "IMPERIAL",
+    "METRIC",
+    "SPELLINGS",
+    "SYSTEMS",
+    "WRITTEN_NUMBER",
+    "imperial_table",
+    "in_imperial",
     "ENDINGS",
     "INCH",
     "STANDARD_GRAVITY",

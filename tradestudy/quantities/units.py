@@ -15,7 +15,19 @@ INCH = 0.0254  # international inch, exact
 _POUND = 0.45359237  # international pound, exact
 STANDARD_GRAVITY = 9.80665  # m/s2, exact; converts torques in kg cm and oz in
 
-_NUMBER_AND_UNIT = re.compile(r"^\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$")
+# A comma is a decimal comma unless three digits follow it, which may be thousands.
+WRITTEN_NUMBER = r"(?:(?:\d+[ -])?\d+/[1-9]\d*|0,\d+|\d+,(?:\d{1,2}|\d{4,})(?!\d)|(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)"
+_NUMBER_AND_UNIT = re.compile(rf"^\s*([+-]?{WRITTEN_NUMBER})\s*(.*?)\s*$")
+# Other spellings of units, which are read as well: of lengths and weights in workshops that measure in inches.
+SPELLINGS = {
+    "in": ('"', "''", "\N{DOUBLE PRIME}", "\N{RIGHT DOUBLE QUOTATION MARK}", "inch", "inches"),
+    "ft": ("'", "\N{PRIME}", "\N{RIGHT SINGLE QUOTATION MARK}", "foot", "feet"),
+    "mi": ("mile", "miles"),
+    "oz": ("ounce", "ounces"),
+    "lb": ("lbs", "pound", "pounds"),
+}
+_SPELT = {spelling: unit for unit, spellings in SPELLINGS.items() for spelling in spellings}
+_IN_TWO = {"lb": "oz", "ft": "in"}  # units that stand together, as in 3 lb 2 oz
 
 # kind -> {unit as a person writes it: (factor, offset)}; SI value = factor * value + offset
 UNITS: dict[str, dict[str, tuple[float, float]]] = {
@@ -67,6 +79,18 @@ LOGGED_UNITS: dict[str, dict[str, tuple[float, float]]] = {
     "speed": {"cm/s": (1e-2, 0), "m/min": (1 / 60, 0), "ft/s": (12 * INCH, 0), "ft/min": (12 * INCH / 60, 0)},
     "angle": {"1e-7 deg": (1e-7 * math.pi / 180, 0)},
     "fraction": {"us": (1e-3, -1.0)},  # length of a servo pulse: 1000 us is zero, 2000 us is full
+}
+
+_FOOT, _MILE = 12 * INCH, 1609.344
+# Units that are only printed, where a study asks for inches and ounces, in the form of `UNITS`.
+PRINTED_UNITS: dict[str, dict[str, tuple[float, float]]] = {
+    "area": {"in2": (INCH**2, 0)},
+    "areal_mass": {"oz/ft2": (_POUND / 16 / _FOOT**2, 0), "oz/yd2": (_POUND / 16 / (3 * _FOOT) ** 2, 0)},
+    "moment": {"lb in": (_POUND * STANDARD_GRAVITY * INCH, 0)},
+    "mass_moment": {"oz in": (_POUND / 16 * INCH, 0)},
+    "energy_per_distance": {"Wh/mi": (3600 / _MILE, 0)},
+    "charge_per_distance": {"mAh/mi": (3.6 / _MILE, 0)},
+    "angle_per_length": {"deg/ft": (math.pi / 180 / _FOOT, 0)},
 }
 
 # End of a name -> (kind, unit of `UNITS`), as in range_km, auw_g, mah_per_km. If several ends fit, the longest is used.
@@ -157,14 +181,19 @@ def rounded(values: dict[str, Any], digits: int) -> dict[str, Any]:
 
 def to_si(value, unit: str, kind: str):
     """Return the SI value of a number or array in ``unit``, a unit of ``kind``. Raise KeyError for an unknown unit."""
-    factor, offset = UNITS[kind].get(unit) or LOGGED_UNITS.get(kind, {})[unit]
+    factor, offset = _factors(unit, kind)
     return value * factor + offset
 
 
 def from_si(value, unit: str, kind: str):
     """Return an SI number or array in ``unit``, a unit of ``kind``. Raise KeyError for an unknown unit."""
-    factor, offset = UNITS[kind].get(unit) or LOGGED_UNITS.get(kind, {})[unit]
+    factor, offset = _factors(unit, kind)
     return (value - offset) / factor
+
+
+def _factors(unit: str, kind: str) -> tuple[float, float]:
+    found = UNITS[kind].get(unit) or LOGGED_UNITS.get(kind, {}).get(unit)
+    return found or PRINTED_UNITS.get(kind, {})[unit]
 
 
 def in_unit(value, unit: str):
@@ -207,12 +236,37 @@ def kind_of_unit(unit: str) -> str | None:
 def split_quantity(text: str) -> tuple[float, str]:
     """Return number and unit of a text: ``"238 mm"`` gives 238.0 and ``"mm"``.
 
+    Fractions, a decimal comma, other spellings and two units are read: ``1 5/8 in``, ``6 1/4"``, ``3 lb 2 oz``.
+
     Raise ValueError if the text does not begin with a number.
     """
     match = _NUMBER_AND_UNIT.match(text)
     if not match:
         raise ValueError(f'"{text}" does not start with a number')
-    return float(match.group(1)), match.group(2).replace("²", "2").replace("³", "3").replace("µ", "u")
+    number, unit = read_number(match.group(1)), match.group(2)
+    large, _, rest = re.sub(r"(?<=[a-z'\u2032\u2019])\s*(?=\d)", "\n", unit, count=1).partition("\n")
+    if rest and (small := _IN_TWO.get(_unit(large))):
+        more = _NUMBER_AND_UNIT.match(rest)
+        if more and _unit(more.group(2)) == small:
+            kind = "mass" if small == "oz" else "length"
+            share = UNITS[kind][small][0] / UNITS[kind][_unit(large)][0]
+            return math.copysign(abs(number) + share * read_number(more.group(1)), number), _unit(large)
+    return number, _unit(unit)
+
+
+def read_number(written: str) -> float:
+    """Return a number as people write it: ``"1.5"``, ``"1,5"``, ``"1 5/8"`` or ``"5/8"``."""
+    whole, slash, below = written.partition("/")
+    if not slash:
+        return float(written.replace(",", "."))
+    *full, above = re.split(r"(?<=\d)[ -]", whole)
+    sign = -1.0 if whole.startswith("-") else 1.0
+    return sign * (abs(float(full[0]) if full else 0.0) + abs(float(above)) / float(below))
+
+
+def _unit(written: str) -> str:
+    """Return a unit as `UNITS` spells it, or as it is if it is unknown."""
+    return _SPELT.get(written, written.replace("²", "2").replace("³", "3").replace("µ", "u"))
 
 
 def parse_quantity(text: str, kind: str | None = None) -> float:

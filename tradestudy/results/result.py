@@ -47,6 +47,7 @@ class Result:
     stock: Annotated[Design, "The stock wing."]
     best: Annotated[Design | None, "The best wing of a search, or the requested wing."] = None
     instead: Annotated[Design | None, "The recommended wing, where another one was requested."] = None
+    units: Annotated[str, "Units in which the result is shown to a person: metric or imperial."] = "metric"
     which_wing: Annotated[str, "A sentence on where a requested wing comes from; empty for a search."] = ""
     recommended: Annotated[Design | None, "The recommended wing, where spans were compared."] = None
     band: Annotated[SpanBand | None, "The recommended span and the flat band around the best span."] = None

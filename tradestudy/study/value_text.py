@@ -4,7 +4,7 @@ import re
 from typing import Any
 
 from tradestudy.errors import nearest
-from tradestudy.quantities import UNITS, from_si, kind_of_unit, split_quantity, to_si
+from tradestudy.quantities import SPELLINGS, UNITS, WRITTEN_NUMBER, from_si, kind_of_unit, split_quantity, to_si
 
 # Units that messages suggest, in the order of the most likely mistake. All units of quantities.UNITS are understood.
 _OFFERED_UNITS = {
@@ -14,11 +14,6 @@ _OFFERED_UNITS = {
     "temperature": ("F", "C", "K"),
 }
 UNIT_ALIASES = {
-    '"': "in",
-    "''": "in",
-    "inch": "in",
-    "inches": "in",
-    "feet": "ft",
     "gram": "g",
     "grams": "g",
     "gr": "g",
@@ -90,9 +85,17 @@ def _offered_units(kind: str) -> str:
 
 def quantity_pattern(kind: str) -> str:
     """Return a regular expression for a number with a unit of ``kind``. Editors check values with it."""
-    units = {unit for unit in UNITS[kind] if unit}
+    units = {re.escape(unit) for unit in UNITS[kind] if unit}
+    units |= {re.escape(each) for unit in UNITS[kind] for each in SPELLINGS.get(unit, ())}
     units |= {unit.replace("2", "²").replace("3", "³") for unit in units} | {"µm" for unit in units if unit == "um"}
-    return rf"^\s*[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?\s*({'|'.join(sorted(units))})\s*$"
+    two = {"length": ("ft", "in"), "mass": ("lb", "oz")}.get(kind)
+    first = rf"({_spellings(two[0])})\s*{WRITTEN_NUMBER}\s*({_spellings(two[1])})" if two else ""
+    ends = "|".join([*([first] if first else []), *sorted(units)])
+    return rf"^\s*[+-]?{WRITTEN_NUMBER}\s*({ends})\s*$"
+
+
+def _spellings(unit: str) -> str:
+    return "|".join(map(re.escape, (unit, *SPELLINGS[unit])))
 
 
 def unquoted(value: Any) -> str:

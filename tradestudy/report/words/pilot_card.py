@@ -209,8 +209,9 @@ def _balance(design: Design) -> str:
         return fill("balance {} mm from the nose, no window", mark)
     ends = [design_number(design, f"cg_{end}_mm") for end in ("front", "back")]
     if design.numbers.first_flight_cg_mm is None:
-        return fill("balance {} mm, no first flight, {} to {}", mark, *ends)
-    return fill("balance {} mm, first {}, window {} to {}", mark, design_number(design, "first_flight_cg_mm"), *ends)
+        return fill("balance {} mm, no first flight, {} to {} mm", mark, *ends)
+    first = design_number(design, "first_flight_cg_mm")
+    return fill("balance {}, first {}, window {} to {} mm", mark, first, *ends)
 
 
 def _or_none(value: float | None, places: int) -> str:

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from tradestudy.catalogue import catalogue_parts
-from tradestudy.quantities import from_si
+from tradestudy.quantities import METRIC, from_si
 
 from .answers import QuestionAnswer, mass_text, power_text, read_answer, slot_type, toml_value
 from .questions import NO_ANSWER, QUESTIONS, QUESTIONS_BY_NAME
@@ -15,10 +15,11 @@ from .questions import NO_ANSWER, QUESTIONS, QUESTIONS_BY_NAME
 _COMMENT_COLUMN = 36  # column at which comments start, unless the value is longer
 
 
-def study_text(name: str, answers: Mapping[str, QuestionAnswer]) -> str:
+def study_text(name: str, answers: Mapping[str, QuestionAnswer], units: str = METRIC) -> str:
     """Return the study as TOML text with comments.
 
-    ``answers`` must contain an answer to every question whose `Question.if_empty` is empty.
+    ``answers`` must contain an answer to every question whose `Question.if_empty` is empty. ``units`` is one of
+    `quantities.SYSTEMS`.
     """
     file = f'"{name}.toml"' if " " in name else f"{name}.toml"
     lines = [
@@ -27,6 +28,7 @@ def study_text(name: str, answers: Mapping[str, QuestionAnswer]) -> str:
         f"# Values that are not here are assumed; `tradestudy check {file}` lists them, each with its band.",
         "[study]",
         _line("name", name, "also names the folder of the results"),
+        *([_line("units", units, "of all that is printed; each value may have its own")] if units != METRIC else []),
     ]
     for table in ("stock", "rods", "joiner", "power", "stretch"):
         bare = table == "rods" and answers["rods"].text == NO_ANSWER

@@ -7,6 +7,8 @@ along the span are distances from the centre line.
 
 from typing import Annotated
 
+from tradestudy.quantities import SYSTEMS
+
 from .key_types import (
     COMMON_PRACTICE,
     TableModel,
@@ -33,6 +35,9 @@ class StudyTable(TableModel):
 
     name: Annotated[str, file_name("short name, also the name of the results folder")]
     note: Annotated[str, free_text("one sentence for the reader of the report", fewest=0)] = default("", "not stated")
+    units: Annotated[str, choice(SYSTEMS, "units of what is printed; a study may state each value in any unit")] = (
+        default("metric", "common practice")
+    )
 
 
 class StockTable(TableModel):

@@ -290,5 +290,5 @@ def test_a_stock_wing_that_breaks_by_its_own_description_is_named_where_nothing_
     if said:
         lead, lines = blocks[0]
         assert lead.startswith("As the study describes it, the stock wing itself breaks in a pull-up at 3.9 times")
-        assert "4.0 g are asked" in lead and lines[0].startswith("[joiner]")
+        assert "4.0 times are asked" in lead and lines[0].startswith("[joiner]")
     assert advice_blocks(replace(result, conflict=[])) == []

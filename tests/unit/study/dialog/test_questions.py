@@ -121,7 +121,12 @@ def test_answers_in_any_unit_and_order(name, text, expected):
         ("span", "wide", 'Span is "wide"; write a length as a number and its unit (mm, cm, m, in or ft).', ""),
         ("span", "", "An answer is needed: nothing is assumed here.", ""),
         ("span", "1\x071 m", "Write at most 200 characters that can be printed.", ""),
-        ("weight", "1,3 kg", 'Flying weight is "1,3 kg"; write a decimal point, not a comma: "1.3 kg".', "1.3 kg"),
+        (
+            "weight",
+            "1,300 kg",
+            'Flying weight is "1,300 kg"; write a decimal point, not a comma: "1.300 kg".',
+            "1.300 kg",
+        ),
         (
             "weight",
             "1060 grams",

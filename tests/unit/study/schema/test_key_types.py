@@ -31,6 +31,12 @@ ROUNDING = 1e-12  # relative: one or two floating-point operations
     ("kind", "text", "expected"),
     [
         ("length", "52 in", 52 * 0.0254),  # inch, exact
+        ("length", "1 5/8 in", 1.625 * 0.0254),
+        ("length", '6 1/4"', 6.25 * 0.0254),
+        ("length", "44 inches", 44 * 0.0254),
+        ("length", "4 ft 2 1/2 in", 50.5 * 0.0254),
+        ("length", "1,3 m", 1.3),  # a decimal comma, since thousands have three digits
+        ("mass", "3 lb 2 oz", 3.125 * 0.45359237),  # pound, exact
         ("length", "3 ft", 0.9144),  # yard, exact
         ("length", " 238mm ", 0.238),
         ("mass", "16 oz", 0.45359237),  # avoirdupois pound, exact
@@ -81,7 +87,7 @@ REFUSED = [
     (LENGTH, {}, "is a table; write a length in quotes with its unit (mm, cm, m, in or ft)."),
     (LENGTH, "", 'is ""; write a length as a number and its unit (mm, cm, m, in or ft).'),
     (LENGTH, "1250 grams", 'is "1250 grams"; "grams" is not a known unit; use mm, cm, m, in or ft.'),
-    (LENGTH, '44"', 'is "44""; """ is not a known unit; use mm, cm, m, in or ft. Did you mean in?'),
+    (LENGTH, '44""', 'is "44"""; """" is not a known unit; use mm, cm, m, in or ft.'),
     (LENGTH, "1250 MM", 'is "1250 MM"; "MM" is not a known unit; use mm, cm, m, in or ft. Did you mean mm?'),
     (LENGTH, "1330 g", 'is "1330 g", a mass; give a length, in mm, cm, m, in or ft.'),
     (LENGTH, "56 mm", 'is "56 mm"; allowed is 300 mm to 4000 mm. Is that 56 in?'),
@@ -94,7 +100,7 @@ REFUSED = [
         f"is {'1' + 35 * '0'}..., far out of range; write a length in quotes with its unit (mm, cm, m, in or ft).",
     ),
     (LENGTH, "-1250 mm", 'is "-1250 mm"; allowed is 300 mm to 4000 mm. Is that 1250 mm?'),
-    (LENGTH, "1,3 m", 'is "1,3 m"; write a decimal point, not a comma: "1.3 m".'),
+    (LENGTH, "1,300 m", 'is "1,300 m"; write a decimal point, not a comma: "1.300 m".'),
     (LENGTH, "a" * 90, f'is "{"a" * 35}..."; write a length as a number and its unit (mm, cm, m, in or ft).'),
     (quantity("temperature", "-30 C", "50 C", ""), "86 C", 'is "86 C"; allowed is -30 C to 50 C. Is that 86 F?'),
     (

@@ -1,0 +1,59 @@
+"""Texts in inches and ounces: numbers that are converted by hand, and sizes that stay as they are sold."""
+
+import re
+
+import pytest
+
+from tradestudy.quantities import imperial_table, in_imperial
+
+# by hand: 25.4 mm an inch, 28.3495 g an ounce, 1.609344 km a mile
+CASES = [
+    ("a span of 1460 mm: 80 mm more on each side", "a span of 57.48 in: 3.15 in more on each side"),
+    ("It weighs 2511 g (today 1840 g)", "It weighs 88.6 oz (today 64.9 oz)"),
+    ("eight in ten fly 131 to 204 km", "eight in ten fly 81 to 127 miles"),
+    ("stalls at 35 km/h, in wind of 4 m/s", "stalls at 22 mph, in wind of 9 mph"),
+    ("climbs 3.9 m/s", "climbs 12.8 ft/s"),
+    ("97 mAh/km (1.48 Wh/km)", "156 mAh/mile (2.38 Wh/mile)"),
+    ("30 C to 110 C, \N{MINUS SIGN}5 C", "86 F to 230 F, 23 F"),
+    ("balance 191, first 189, window 186 to 191 mm", "balance 7.52, first 7.44, window 7.32 to 7.52 in"),
+    ("\N{MINUS SIGN}1.7 mm", "\N{MINUS SIGN}0.067 in"),
+    ("38 x 26 x 9 mm", "1.50 x 1.02 x 0.35 in"),
+    ("34.0 cm²", "5.27 sq in"),
+]
+AS_SOLD = [
+    "4S4P, 2 x 3 mm rod pairs, 10x6 propeller",
+    "35 mm class, 640 rpm/V",
+    "motor 28 mm, 820 rpm/V",
+    'longest = "1750 mm"',
+    "5.3 A, 14.8 V, 0.6 W, 12 min, 90 %, 4 deg, 2 Wh",
+    "results/wing_1300 mm/report.html",
+]
+
+
+@pytest.mark.parametrize(("metric", "imperial"), CASES)
+def test_numbers_are_converted_with_digits_that_say_as_much(metric, imperial):
+    assert in_imperial(metric) == imperial
+
+
+@pytest.mark.parametrize("text", AS_SOLD)
+def test_what_has_a_trade_size_or_no_imperial_unit_stays(text):
+    assert in_imperial(text) == text
+
+
+def test_bare_numbers_of_a_table_follow_the_unit_of_their_head_or_of_their_row():
+    assert imperial_table(
+        ["span mm", "weight g", "built with"], [["1300", "2130", "4S3P, 2 x 3 mm rod pairs"], ["\N{EN DASH}", "0", ""]]
+    ) == (
+        ["span in", "weight oz", "built with"],
+        [["51.18", "75.1", "4S3P, 2 x 3 mm rod pairs"], ["\N{EN DASH}", "0.0", ""]],
+    )
+    rows = [["Out in wind of 4 m/s [km]", "43.1"], ["Share [%]", "5"], ["Why", "a stall at 35 km/h"]]
+    assert imperial_table(["", "stock"], rows) == (
+        ["", "stock"],
+        [["Out in wind of 9 mph [miles]", "26.8"], ["Share [%]", "5"], ["Why", "a stall at 22 mph"]],
+    )
+
+
+def test_no_metric_unit_is_left():
+    left = re.compile(r"\d (?:mm|cm|km|g|kg|km/h|m/s)(?![\w/])")
+    assert [text for text, _ in CASES if left.search(in_imperial(text))] == []
