@@ -109,7 +109,7 @@ def test_grid_writes_table_json_and_map(capsys, tmp_path):
     at = next(place for place, line in enumerate(lines) if line.startswith("span"))
     units = [unit for line in lines[at : at + 3] for unit in ("mm", "km", "g", "km/h") if unit in line.split()]
     assert met > 1 and units == ["mm", "km", "g", "km/h"]
-    listed = [line.split()[:2] for line in printed.splitlines() if line[:4].isdigit()]
+    listed = [line.split()[:2] for line in lines[at:] if line[:4].isdigit()]
     best_first = sorted((row for row in rows if row["met"] == "yes"), key=lambda row: -float(row["range_km"]))
     assert listed == [[f"{float(row['span_mm']):g}", row["parallel"]] for row in best_first]
     assert "With --best, all that is on no axis is searched" in " ".join(printed.split())

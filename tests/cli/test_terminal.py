@@ -24,6 +24,7 @@ from tradestudy.cli import folders, result_tables, session, terminal
 from tradestudy.cli.app import COMMANDS
 from tradestudy.cli.terminal import sentence_lines, table_lines
 from tradestudy.commands import assess, flips, optimise, trade
+from tradestudy.commands.python import wings
 from tradestudy.results.trade import Flip, Flips
 from tradestudy.search.engines.record import Record
 
@@ -89,6 +90,7 @@ def invented(monkeypatch, tmp_path):
     monkeypatch.setattr(folders, "write_build_sheet", lambda *given, **more: [])
     for module, names in (
         (assess, ("assess", "bands", "with_compared_parts")),
+        (wings, ("cruise",)),
         (optimise, ("optimise",)),
         (flips, ("flips",)),
         (trade, ("stretch", "front", "run")),

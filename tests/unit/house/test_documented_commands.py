@@ -19,6 +19,7 @@ from tradestudy.__main__ import main
 from tradestudy.cli import folders, session
 from tradestudy.cli.app import COMMANDS, build_app
 from tradestudy.commands import assess, flips, optimise, trade
+from tradestudy.commands.python import wings
 from tradestudy.search.engines.record import Record
 
 PAGES = [
@@ -91,6 +92,7 @@ def invented(monkeypatch, tmp_path):
     monkeypatch.setattr(folders, "write_build_sheet", lambda *given, **more: [])
     for module, names in (
         (assess, ("assess", "bands", "with_compared_parts")),
+        (wings, ("cruise",)),
         (optimise, ("optimise", "robust")),
         (flips, ("flips",)),
         (trade, ("stretch", "front", "run")),
