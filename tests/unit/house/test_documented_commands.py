@@ -95,6 +95,7 @@ def invented(monkeypatch, tmp_path):
         (wings, ("cruise",)),
         (optimise, ("optimise", "robust")),
         (flips, ("flips",)),
+        (wings, ("cruise",)),
         (trade, ("stretch", "front", "run")),
     ):
         for name in names:
