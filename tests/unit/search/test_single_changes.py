@@ -120,6 +120,6 @@ def test_a_range_that_ends_at_the_stock_shape_holds_it(turnstone_space, below, a
     own = turnstone_space.anchor.variables | {"extension": 0.0}
     bounds = {name: (value - below, value + above) for name, value in own.items()}
     space = SimpleNamespace(study=turnstone_space.study, anchor=turnstone_space.anchor, bounds=bounds)
-    assert changes._stock_shape(space).items() <= own.items()
+    assert changes.stock_shape(space).items() <= own.items()
     bounds["extension"] = (0.01, 0.2)
-    assert changes._stock_shape(space) is None
+    assert changes.stock_shape(space) is None
