@@ -231,12 +231,12 @@ class KnownResults:
         variables = task.starts[0] | (task.fixed or {})
         gain = self.gain(task.choice, variables)
         if task.relaxed:
-            known = (
+            known = [
                 self.gain(choice, variables)
                 for choice in self.space.choices
                 if (choice.model_key, choice.pack_key) == (task.choice.model_key, task.choice.pack_key)
-            )
-            gain = max(each for each in known if each is not None) + self.RELAXED
+            ]
+            gain = max((each + self.RELAXED for each in known if each is not None), default=None)
         return answer_of(self.space, task.choice, variables, gain)
 
 

@@ -35,7 +35,7 @@ def gridded(study, workers, designs):
     try:
         used = -_processor_seconds(work, workers)  # time in which workers load is not counted in the ratio
         ready = time.perf_counter()
-        result = design_grid.grid(work, axes, RequestedWing(parallel=3, rod_pairs=2))
+        result = design_grid.grid(work, axes, RequestedWing(parallel=3, rod_pairs=2), at_best=False)
         end = time.perf_counter()
         used += _processor_seconds(work, workers)
     finally:

@@ -75,7 +75,7 @@ def test_the_message_for_a_wrong_axis(capsys, axes, words):
 
 
 def test_the_tip_chord_is_an_axis_where_panels_are_drawn_anew(capsys):
-    assert main(["grid", STUDY, "span=1340:1400:60", "tip_chord=150,172", "--json"]) == 0
+    assert main(["grid", STUDY, "span=1340:1400:60", "tip_chord=150,172", "--as-stock", "--json"]) == 0
     points = json.loads(capsys.readouterr().out)["points"]
     places = [(point["span_mm"], point["tip_chord_mm"]) for point in points]
     assert places == [(1340, 150), (1340, 172), (1400, 150), (1400, 172)]
@@ -89,7 +89,17 @@ def test_the_tip_chord_is_an_axis_where_panels_are_drawn_anew(capsys):
 
 
 def test_grid_writes_table_json_and_map(capsys, tmp_path):
-    arguments = ["grid", STUDY, "span=1300:1500:100", "parallel=2,3", "--rod-pairs", "2", "--out", str(tmp_path)]
+    arguments = [
+        "grid",
+        STUDY,
+        "span=1300:1500:100",
+        "parallel=2,3",
+        "--rod-pairs",
+        "2",
+        "--as-stock",
+        "--out",
+        str(tmp_path),
+    ]
     assert main(arguments) == 0
     printed = capsys.readouterr().out
     stem = "grid_span_parallel"
@@ -112,9 +122,11 @@ def test_grid_writes_table_json_and_map(capsys, tmp_path):
     listed = [line.split()[:2] for line in lines[at:] if line[:4].isdigit()]
     best_first = sorted((row for row in rows if row["met"] == "yes"), key=lambda row: -float(row["range_km"]))
     assert listed == [[f"{float(row['span_mm']):g}", row["parallel"]] for row in best_first]
-    assert "With --best, all that is on no axis is searched" in " ".join(printed.split())
+    assert "Without --as-stock, all that is on no axis is searched" in " ".join(printed.split())
     assert f"6 designs, {met} meet every limit" in printed and "not proof of airworthiness" in printed
     assert {f"{stem}.png", f"{stem}.svg"} <= {file.name for file in (tmp_path / "figures").iterdir()}
+    page = (tmp_path / f"{stem}.html").read_text(encoding="utf-8")
+    assert page.count("data:image/svg+xml") == 2 and "span 1500 mm" in page
     assert (tmp_path / "record.sqlite").is_file() and not list(tmp_path.rglob("*.part"))
     before = (tmp_path / f"{stem}.json").read_bytes()
     assert main([*arguments, "--json"]) == 0

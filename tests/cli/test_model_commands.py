@@ -460,7 +460,7 @@ def after(ran):
         "optimise": [study],
         "front": [study],
         "run": [study],
-        "grid": [study, f"span={result.recommended.numbers.span_mm} mm"],
+        "grid": [study, f"span={result.recommended.numbers.span_mm} mm", "--as-stock"],
     }
     documents, texts, kept = {}, {}, {}
 

@@ -34,6 +34,7 @@ COMMANDS = (
     "front",
     "flips",
     "grid",
+    "payload",
     "run",
     "buildsheet",
     "compare",

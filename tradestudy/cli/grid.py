@@ -42,7 +42,11 @@ _Yes = Annotated[
     bool, typer.Option("--yes", help="Go on even if the grid takes more than a quarter of an hour at its first pace.")
 ]
 _Best = Annotated[
-    bool, typer.Option("--best", help="At every point, search all variables and choices that are on no axis.")
+    bool,
+    typer.Option(
+        "--best/--as-stock",
+        help="At every point, search all that is on no axis, parts too; or leave it as on the stock wing, much faster.",
+    ),
 ]
 
 
@@ -51,7 +55,7 @@ _Best = Annotated[
 def grid(
     study: StudyRequest,
     axes: _Axes,
-    best: _Best = False,
+    best: _Best = True,
     yes: _Yes = False,
     as_json: AsJson = False,
     out: OutFolder = None,
@@ -73,7 +77,7 @@ def grid(
     folder = out or results_folder(study.read())
     keyed = any(isinstance(each, KeyAxis) for each in values.values())
     count = math.prod(len(each.values if isinstance(each, KeyAxis) else each) for each in values.values())
-    command = f"tradestudy grid {study.name} {' '.join(axes)}{' --best' if best else ''}"
+    command = f"tradestudy grid {study.name} {' '.join(axes)}{'' if best else ' --as-stock'}"
     tasks = count if best or keyed else count // (_CHUNKS_A_TASK * CHUNK)
     with session.progress() as report:
         with session.open_session(
@@ -104,20 +108,22 @@ def _print(result: GridResult, best: bool) -> None:
         say(f"{_point_words(result, met[0])}.")
     say(f"{len(result.points)} designs, {len(met)} meet every limit; {result.others}.")
     if not best:
-        say("With --best, all that is on no axis is searched for each design instead.")
+        say("Without --as-stock, all that is on no axis is searched for each design instead.")
     if met:
         shown = met[:_MOST_ROWS]
         if len(shown) < len(met):
             say(f"The best {len(shown)} of the {len(met)}; the table that is written has them all:")
         heads = [f"{axis.words} {axis.unit}".strip() for axis in result.axes]
+        built = ["built with"] if best else []
         print_table(
-            [*heads, f"{result.gain_words} {result.gain_unit}", "weight g", "cruise km/h", "nearest limit"],
+            [*heads, f"{result.gain_words} {result.gain_unit}", "weight g", "cruise km/h", *built, "nearest limit"],
             [
                 (
                     *(value if isinstance(value, str) else f"{value:g}" for value in point.values),
                     f"{point.gain:.1f}",
                     f"{point.auw_g:.0f}",
                     f"{point.cruise_speed_kmh:.1f}",
+                    *([point.parts] if best else []),
                     point.limit_words,
                 )
                 for point in shown
@@ -138,10 +144,11 @@ def _point_words(result: GridResult, best: GridPoint) -> str:
 
 
 def save_grid(result: GridResult, folder: Path) -> list[Path]:
-    """Write table, JSON and map of a grid, and return the files."""
+    """Write table, JSON, map and page of a grid, and return the files."""
     from tradestudy.files import write_atomically
     from tradestudy.report.figures.all_figures import save_figure
-    from tradestudy.report.figures.grid_map import grid_map
+    from tradestudy.report.figures.maps.grid_map import grid_map
+    from tradestudy.report.page.map_page import grid_page
     from tradestudy.report.tables import grid_table
 
     name = "grid_" + "_".join(re.sub(r"[^\w.-]+", "-", axis.name) for axis in result.axes)
@@ -149,4 +156,5 @@ def save_grid(result: GridResult, folder: Path) -> list[Path]:
         write_atomically(folder / f"{name}.json", result.to_json().encode("utf-8")),
         write_atomically(folder / f"{name}.csv", grid_table(result).encode("utf-8")),
         *save_figure(grid_map(result), folder / "figures" / name),
+        write_atomically(folder / f"{name}.html", grid_page(result).encode("utf-8")),
     ]

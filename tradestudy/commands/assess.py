@@ -29,6 +29,16 @@ from .requested_wing import RequestedWing, requested_wing
 from .study_session import SearchOptions, StudySession, StudySource, opened
 
 
+class Shares(NamedTuple):
+    """Values to expect over those at the medians of all inputs: of the range and of the study's measure. [-]"""
+
+    range: float
+    gain: float
+
+
+MEDIANS = Shares(1.0, 1.0)
+
+
 def assess(study: StudySource, wing: RequestedWing | None = None, **options: Any) -> Result:
     """Return one stretched wing in full (``best``) with its shopping list, and the stock wing.
 
@@ -120,6 +130,12 @@ def drawn_result(session: StudySession, result: Result) -> Result:
     if result.conflict or result.robust or result.spread is not None:
         return result
     return to_expect(session, with_input_effects(session, result))
+
+
+def expected_shares(session: StudySession, wing: SearchResult) -> Shares:
+    """Return the values to expect of a wing over those at the medians of all inputs."""
+    drawn = remembered_effects(session, wing.choice, wing.variables).spread
+    return Shares(*(drawn.over_medians.get(name, 1.0) for name in ("range_km", session.space.purpose.number)))
 
 
 class WingEffects(NamedTuple):

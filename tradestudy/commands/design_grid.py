@@ -7,57 +7,44 @@ import itertools
 import json
 import math
 import time
-from collections.abc import Iterable
 from dataclasses import asdict, replace
 from typing import Any, NamedTuple
 
 import numpy as np
 
 from tradestudy.aircraft.model.best_speeds import at_best_speed
-from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.designs import WING_SHAPE, many_designs, one_design
 from tradestudy.aircraft.model.evaluation import evaluate
-from tradestudy.aircraft.model.limit_bounds import MET_ABOVE
 from tradestudy.aircraft.model.pack_fit import pack_fault
 from tradestudy.errors import CommandError
-from tradestudy.quantities import at_edge, in_unit, with_unit
+from tradestudy.quantities import in_unit
 from tradestudy.quantities.design_inputs import QUANTITY_INPUTS, input_words_and_unit
 from tradestudy.results.grid_result import GridAxis, GridPoint, GridResult, GridStock
 from tradestudy.results.inputs import SetKey
 from tradestudy.search.engines.processes import LostTask, completed_tasks
 from tradestudy.search.engines.progress import warning_callback
-from tradestudy.search.parallel import SearchChain, pace, run_chains, run_tasks
+from tradestudy.search.parallel import pace
 from tradestudy.search.search_space import SearchSpace
-from tradestudy.search.search_task import SearchResult, SearchTask, VariableValues
+from tradestudy.search.search_task import SearchResult
 from tradestudy.study.edits.what_stays import notes_on_edits
 
+from .assess import MEDIANS, Shares, expected_shares
+from .grid_points.rows import GRID_PARTS, PointFields, empty_row, limit_fields, made_fields, point_numbers
+from .grid_points.searched import GridDesign, refuse_long, searched_rows
 from .kept_results import versions
+from .recommended_wing import recommended_wing
 from .requested_wing import RequestedWing, refuse_tip_chord
 from .study_session import StudySession
 
 CHUNK = 48  # designs in a batch, computed in half a second: at most this much is lost if a run is killed
 _MOST_POINTS = 200_000
-_DIGITS = {"cruise_speed_kmh": 4, "auw_g": 3}  # decimal places; 5 for kilometres and minutes
-_MARGIN_DIGITS = 6
-_HOUR = 3600.0  # s
-_PARTS = ("parallel", "rod_diameter", "rod_pairs", "propeller")
-_LEFT_OUT = "left out, every worker that tried it ended"
 _OTHERS_STOCK = (
     "what is on no axis is as on the stock wing or as asked for; cruise speed is the best for each design "
     "unless it is given; all at the medians of all inputs"
 )
 _OTHERS_BEST = (
-    "what is on no axis is at its best for each design, with the parts of the best design unless they are given; "
-    "all at the medians of all inputs"
+    "what is on no axis is searched for each design, parts too, unless it is given; ranges are those to expect"
 )
-_Row = dict[str, Any]  # fields of a GridPoint except its values on the axes, as stored in the record
-
-
-class GridDesign(NamedTuple):
-    """One design of a grid, in SI units."""
-
-    choice: Choice
-    variables: VariableValues
 
 
 class Chunk(NamedTuple):
@@ -77,36 +64,54 @@ def grid(
     session: StudySession,
     axes: dict[str, list[Any]],
     wing: RequestedWing,
-    at_best: bool = False,
+    at_best: bool = True,
     longest: float = math.inf,
 ) -> GridResult:
     """Return every design of a grid. ``axes`` maps one to three names of `quantities.design_inputs` to SI values.
 
-    Other variables are as requested by ``wing``, or else as on the stock wing; the default cruise speed is the best
-    one. With ``at_best``, they are optimised at every point. Raises CommandError for an axis that this study cannot
-    vary. It does so too if the grid would take more than ``longest`` seconds at the pace of its first designs.
+    All that is on no axis is searched at every point, parts too, unless ``wing`` requests it. Ranges are then those to
+    expect, as in `assess`. Without ``at_best``, it is as on the stock wing and flies at its best speed. Ranges are
+    then those at the medians of all inputs. Raises CommandError for an axis that this study cannot vary. It does
+    so too if the grid would take more than ``longest`` seconds at the pace of its first designs.
     """
     refuse_axes(session, axes, math.prod(len(values) for values in axes.values()))
+    empty = empty_grid(session, axes, at_best)
+    rows = grid_rows(session, axes, wing, at_best, longest, grid_shares(session, at_best))
+    places = itertools.product(*(axis.values for axis in empty.axes))
+    return replace(empty, points=[GridPoint(list(place), **row) for place, row in zip(places, rows, strict=True)])
+
+
+def grid_shares(session: StudySession, at_best: bool) -> Shares:
+    """Return the shares of the ranges of a grid: those of the recommended wing where all else is searched."""
+    return expected_shares(session, recommended_wing(session).result) if at_best else MEDIANS
+
+
+def grid_rows(
+    session: StudySession,
+    axes: dict[str, list[Any]],
+    wing: RequestedWing,
+    at_best: bool,
+    longest: float,
+    shares: Shares,
+) -> list[PointFields]:
+    """Return the fields of every point of a grid but its values, in the order of the points."""
     parts = session.requested_choice(wing, session.ranked()[0].choice if at_best else None)
     start = GridDesign(parts, session.requested_variables(wing))
     combinations = list(itertools.product(*axes.values()))
     designs = [_moved(session, start, dict(zip(axes, values, strict=True))) for values in combinations]
     if at_best:
-        rows = _searched_rows(session, axes, designs, wing, longest)
-    else:
-        rows = _computed_rows(session, designs, wing.cruise_speed is None and "cruise_speed" not in axes, longest)
-    result = empty_grid(session, axes, at_best)
-    places = itertools.product(*(axis.values for axis in result.axes))
-    return replace(result, points=[GridPoint(list(place), **row) for place, row in zip(places, rows, strict=True)])
+        return searched_rows(session, axes, designs, wing, shares, longest)
+    return _computed_rows(session, designs, wing.cruise_speed is None and "cruise_speed" not in axes, longest)
 
 
 def empty_grid(session: StudySession, axes: dict[str, list[Any]], at_best: bool) -> GridResult:
-    """Return the result of a grid without its points: its axes, the stock wing, and the origin of all."""
+    """Return the result of a grid without its points: its axes, the stock and recommended wing, the origin of all."""
     edge_axes = [
-        GridAxis(name, *input_words_and_unit(name), [_edge(name, value) for value in values], name in _PARTS)
+        GridAxis(name, *input_words_and_unit(name), [_edge(name, value) for value in values], name in GRID_PARTS)
         for name, values in axes.items()
     ]
-    purpose = session.space.purpose
+    purpose, shares = session.space.purpose, grid_shares(session, at_best)
+    recommended = recommended_wing(session).result if at_best else None
     return GridResult(
         study_name=session.study.study.name,
         study_text=session.study.text,
@@ -118,28 +123,11 @@ def empty_grid(session: StudySession, axes: dict[str, list[Any]], at_best: bool)
         gain_unit=purpose.quantity.unit,
         others=_OTHERS_BEST if at_best else _OTHERS_STOCK,
         points=[],
-        stock=_stock(session, edge_axes),
+        stock=_stock(session, edge_axes, shares),
+        recommended=_marked(session, edge_axes, recommended, shares) if recommended and recommended.feasible else None,
         notes=[*notes_on_edits(session.study), *session.anchor.flags],
         set_keys=[SetKey(*edit) for edit in session.study.edits],
     )
-
-
-def refuse_long(done: int, total: int, seconds: float, workers: int, longest: float, what: str) -> None:
-    """Raise CommandError if the rest of a grid takes more than ``longest`` seconds at the pace so far.
-
-    ``done`` of ``total`` tasks took ``seconds`` on some ``workers``; nothing is said before each had one. ``what`` are
-    the tasks in words.
-    """
-    if done < min(workers, total):
-        return
-    left = seconds * (total - done) / done
-    if left > longest:
-        hours = left >= 2 * _HOUR
-        time_left = f"{left / _HOUR:.0f} hours" if hours else with_unit(left, "min")
-        raise CommandError(
-            f"This grid takes about {time_left} more: {done} of {total} {what} took {seconds:.0f} s. Give --yes to go "
-            "on; what is finished is kept. Or give fewer values."
-        )
 
 
 def refuse_axes(session: StudySession, axes: dict[str, list[Any]], count: int) -> None:
@@ -168,9 +156,9 @@ def _edge(name: str, value: Any) -> Any:
 
 def _moved(session: StudySession, start: GridDesign, values: dict[str, Any]) -> GridDesign:
     """Return the design with the given SI values, and otherwise the same as ``start``."""
-    parts = {name: value for name, value in values.items() if name in _PARTS}
+    parts = {name: value for name, value in values.items() if name in GRID_PARTS}
     choice = session.space.laid(replace(start.choice, **parts)) if parts else start.choice
-    variables = {name: float(value) for name, value in values.items() if name not in (*_PARTS, "span")}
+    variables = {name: float(value) for name, value in values.items() if name not in (*GRID_PARTS, "span")}
     if "span" in values:
         variables["extension"] = max(0.0, 0.5 * (values["span"] - session.anchor.data.layout.stock.span))
     return GridDesign(choice, start.variables | variables)
@@ -179,7 +167,9 @@ def _moved(session: StudySession, start: GridDesign, values: dict[str, Any]) -> 
 # --- designs computed as requested -------------------------------------------------------------------------
 
 
-def _computed_rows(session: StudySession, designs: list[GridDesign], best_speed: bool, longest: float) -> list[_Row]:
+def _computed_rows(
+    session: StudySession, designs: list[GridDesign], best_speed: bool, longest: float
+) -> list[PointFields]:
     """Return one row for each design. Designs are computed in chunks that depend on the grid alone."""
 
     def make(index: int) -> tuple[str, ...]:
@@ -191,7 +181,7 @@ def _computed_rows(session: StudySession, designs: list[GridDesign], best_speed:
     )
     groups = (list(group) for _, group in itertools.groupby(order, key=make))
     places = [group[at : at + CHUNK] for group in groups for at in range(0, len(group), CHUNK)]
-    rows: dict[int, _Row] = {}
+    rows: dict[int, PointFields] = {}
     pending = []
     for place in places:
         chunk = Chunk([designs[index] for index in place], best_speed)
@@ -215,9 +205,9 @@ def _computed_rows(session: StudySession, designs: list[GridDesign], best_speed:
     return [rows[index] for index in range(len(designs))]
 
 
-def _rows_one_by_one(session: StudySession, chunk: Chunk) -> list[_Row]:
+def _rows_one_by_one(session: StudySession, chunk: Chunk) -> list[PointFields]:
     """Return the rows of a chunk that ended its workers. The design that ends them gets an empty row."""
-    rows: dict[int, _Row] = {}
+    rows: dict[int, PointFields] = {}
     single = [Chunk([design], chunk.best_speed) for design in chunk.designs]
     for index, result in completed_tasks(session.engine, chunk_rows, single, lambda one: _words(one.designs[0])):
         if isinstance(result, LostTask):
@@ -233,7 +223,7 @@ def _words(design: GridDesign) -> str:
     return f"{design.choice.words}, {numbers}"
 
 
-def chunk_rows(space: SearchSpace, chunk: Chunk) -> list[_Row]:
+def chunk_rows(space: SearchSpace, chunk: Chunk) -> list[PointFields]:
     """Return one row for each design of a chunk. This is a task for an engine whose shared data is a SearchSpace."""
     choices = [design.choice for design in chunk.designs]
     designs = many_designs(choices, [design.variables for design in chunk.designs])
@@ -255,117 +245,34 @@ def chunk_rows(space: SearchSpace, chunk: Chunk) -> list[_Row]:
         fault, mine = faults[choice], margins[choice][:, index]
         nearest = int(np.where(np.isnan(mine), -np.inf, mine).argmin())
         worst = limits[choice][nearest]
-        numbers = _numbers(
+        numbers = point_numbers(
             space,
             outputs["range"][index],
             outputs[space.purpose.output][index],
             outputs["all_up_mass"][index],
             designs.cruise_speed[index],
         )
+        numbers |= made_fields(space, choice, chunk.designs[index].variables)
         if fault:
-            rows.append(numbers | _limit("pack_bay", fault, None))
+            rows.append(numbers | limit_fields("pack_bay", fault, None))
         else:
-            rows.append(numbers | _limit(worst.name, worst.words, float(mine[nearest])))
+            rows.append(numbers | limit_fields(worst.name, worst.words, float(mine[nearest])))
     return rows
 
 
-def _numbers(space: SearchSpace, range_: Any, gain: Any, mass: Any, cruise_speed: Any = None) -> _Row:
-    """Return the rounded numbers of a design in the units shown to the user.
-
-    If ``cruise_speed`` is None, that number is left out.
-    """
-    number = space.purpose.number
-    given = {} if cruise_speed is None else {"cruise_speed_kmh": cruise_speed}
-    values = at_edge(
-        **{
-            name: float(value) if math.isfinite(value) else None
-            for name, value in (given | {"range_km": range_, number: gain, "auw_g": mass}).items()
-        }
-    )
-    row = {name: None if value is None else round(value, _DIGITS.get(name, 5)) for name, value in values.items()}
-    row["gain"] = row[number]
-    return {name: value for name, value in row.items() if name in GridPoint._fields}
+def _marked(session: StudySession, axes: list[GridAxis], result: SearchResult, shares: Shares) -> GridStock:
+    """Return a wing of a search with the columns of the grid."""
+    values = asdict(result.choice) | result.variables
+    values["span"] = session.anchor.data.layout.stock.span + 2 * result.variables["extension"]
+    numbers = point_numbers(session.space, result.range, result.gain, result.all_up_mass, None, shares)
+    return GridStock([_edge(axis.name, values[axis.name]) for axis in axes], **numbers)
 
 
-def _limit(name: str, words: str, margin: float | None) -> _Row:
-    """Return the fields of a row on the nearest limit of a design and its margin."""
-    scaled = None if margin is None or not math.isfinite(margin) else round(margin, _MARGIN_DIGITS)
-    return {"met": margin is not None and margin > MET_ABOVE, "limit": name, "limit_words": words, "margin": scaled}
-
-
-def empty_row(limit: str, words: str) -> _Row:
-    """Return the row of a design without numbers."""
-    return dict.fromkeys(("cruise_speed_kmh", "range_km", "gain", "auw_g")) | _limit(limit, words, None)
-
-
-# --- designs optimised at every point ----------------------------------------------------------------------
-
-
-def _searched_rows(
-    session: StudySession,
-    axes: dict[str, list[Any]],
-    designs: list[GridDesign],
-    wing: RequestedWing,
-    longest: float,
-) -> list[_Row]:
-    """Return one row for each design. All variables that are on no axis and not requested are optimised.
-
-    Along the first axis, each search starts from the previous result.
-    """
-    names = ("span", "sweep", "washout", "tip_chord", "static_margin", "cruise_speed")
-    fixed = [
-        "extension" if name == "span" else name for name in names if name in axes or getattr(wing, name) is not None
-    ]
-    stride = len(designs) // len(next(iter(axes.values()), [None]))
-    lines = [range(first, len(designs), stride) for first in range(stride)]
-    start = session.ranked()[0].variables
-    if math.isfinite(longest) and len(designs) > session.engine.workers:  # the pace of one search tells that of all
-        began = time.monotonic()
-        first = SearchTask("solve", designs[0].choice, [start], {name: designs[0].variables[name] for name in fixed})
-        run_tasks(session.space, [first], session.report_progress)
-        share = 1 / min(session.engine.workers, stride)
-        refuse_long(1, len(designs), (time.monotonic() - began) * share, 1, longest, "searches")
-    chains = [_along([designs[index] for index in line], fixed, start) for line in lines]
-    rows: dict[int, _Row] = {}
-    for line, results in zip(lines, run_chains(session.space, chains, session.report_progress), strict=True):
-        for index, result in zip(line, results or [None] * len(line), strict=True):
-            rows[index] = _searched_row(session, designs[index], result)
-    return [rows[index] for index in range(len(designs))]
-
-
-def _along(
-    designs: Iterable[GridDesign], names: list[str], start: VariableValues
-) -> SearchChain[list[SearchResult | None]]:
-    """Return the best result for each design, with the variables in ``names`` fixed."""
-    results: list[SearchResult | None] = []
-    for design in designs:
-        fixed = {name: design.variables[name] for name in names}
-        result = yield SearchTask("solve", design.choice, [start], fixed)
-        if result.feasible:
-            start = result.variables
-        else:
-            result = yield SearchTask("least_violation", design.choice, [result.variables], fixed)
-        results.append(result)
-    return results
-
-
-def _searched_row(session: StudySession, design: GridDesign, result: SearchResult | None) -> _Row:
-    fault = pack_fault(session.study, design.choice)
-    if fault:
-        return empty_row("pack_bay", fault)
-    if result is None:
-        return empty_row("left_out", _LEFT_OUT)
-    worst = min(result.margins, key=lambda name: float(result.margins[name].min()))
-    words = next(limit.words for limit in session.space.limits(design.choice) if limit.name == worst)
-    numbers = _numbers(session.space, result.range, result.gain, result.all_up_mass, result.variables["cruise_speed"])
-    return numbers | _limit(worst, words, result.worst_margin)
-
-
-def _stock(session: StudySession, axes: list[GridAxis]) -> GridStock:
-    """Return the stock wing with the columns of the grid."""
+def _stock(session: StudySession, axes: list[GridAxis], shares: Shares) -> GridStock:
+    """Return the stock wing with the columns of the grid. The numbers are multiplied by ``shares``."""
     anchor = session.anchor
     values = asdict(anchor.choice) | anchor.variables | {"span": anchor.data.layout.stock.span}
     outputs = evaluate(anchor.data, one_design(anchor.choice, anchor.variables)).by_name()
     gain = outputs[session.space.purpose.output]
-    numbers = _numbers(session.space, outputs["range"], gain, outputs["all_up_mass"])
+    numbers = point_numbers(session.space, outputs["range"], gain, outputs["all_up_mass"], None, shares)
     return GridStock([_edge(axis.name, values[axis.name]) for axis in axes], **numbers)

@@ -16,6 +16,7 @@ from tradestudy.results.design import Design
 from tradestudy.results.grid_result import GridResult
 from tradestudy.results.json_form import json_data
 from tradestudy.results.numbers import KEYS
+from tradestudy.results.payload.payload_result import PayloadResult
 from tradestudy.results.result import Result
 
 from .words.phrases import stock_and_stretched, stopping_limits, violated_limit_words
@@ -35,6 +36,12 @@ _STRUCTURE_COLUMNS = (
 def grid_table(result: GridResult) -> str:
     """Return the table of a grid, with one row for each design."""
     rows = [result.row(point) for point in result.points]
+    return _csv(list(rows[0]), [list(row.values()) for row in rows]) or ""
+
+
+def payload_table(result: PayloadResult) -> str:
+    """Return the table of a payload study, with one row for each wing and payload."""
+    rows = result.rows()
     return _csv(list(rows[0]), [list(row.values()) for row in rows]) or ""
 
 

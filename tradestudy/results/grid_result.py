@@ -13,6 +13,8 @@ from tradestudy.quantities.units import unit_of_name
 
 from .inputs import SetKey
 
+SHAPE_KEYS = ("span_mm", "sweep_deg", "washout_deg", "tip_chord_mm", "static_margin_pct")
+
 
 @dataclass(frozen=True)
 class GridAxis:
@@ -42,6 +44,8 @@ class GridPoint(NamedTuple):
     limit: str  # name of the nearest limit, or of the limit that is violated most
     limit_words: str
     margin: float | None  # scaled margin of that limit; negative if the limit is violated
+    parts: str  # what it is built with; empty if no such design exists
+    shape: dict[str, float | None]  # its span, sweep, washout, tip chord and static margin, by SHAPE_KEYS
 
 
 class GridStock(NamedTuple):
@@ -72,6 +76,7 @@ class GridResult:
     others: str
     points: list[GridPoint]
     stock: GridStock
+    recommended: GridStock | None = None  # the recommended wing, if it was searched
     notes: list[str] = field(default_factory=list)
     set_keys: list[SetKey] = field(default_factory=list)
 
@@ -84,8 +89,10 @@ class GridResult:
     def row(self, point: GridPoint | GridStock) -> dict[str, Any]:
         """Return a point as one row of a table: first the values on the axes, then the numbers."""
         row = point._asdict()
+        shape = row.pop("shape", {})
         places = dict(zip((axis.column for axis in self.axes), row.pop("values"), strict=True))
-        return places | {self.gain if name == "gain" else name: value for name, value in row.items()}
+        named = {self.gain if name == "gain" else name: value for name, value in row.items()}
+        return places | named | {name: value for name, value in shape.items() if name not in places}
 
     def to_dataframe(self) -> Any:
         """Return the points as rows of a pandas DataFrame."""
@@ -94,7 +101,7 @@ class GridResult:
     def to_xarray(self) -> Any:
         """Return the grid as an xarray Dataset with a dimension for each axis. Units are in ``attrs["units"]``.
 
-        Variables are the numbers of a design, ``met`` and ``limit_words``. Numbers that no design has are nan.
+        Variables are the numbers of a design, ``met``, ``limit_words`` and ``parts``. Unknown numbers are nan.
         """
         shape = [len(axis.values) for axis in self.axes]
         names = [name for name in ("cruise_speed_kmh", "range_km", "auw_g", "margin") if name != self.gain]
@@ -104,7 +111,7 @@ class GridResult:
             values = np.array([np.nan if value is None else value for value in column], dtype=float).reshape(shape)
             numbers[name] = values, {"units": unit_of_name(name)[1]}
         numbers[self.gain][1]["long_name"] = self.gain_words
-        for name in ("met", "limit_words"):
+        for name in ("met", "limit_words", "parts"):
             numbers[name] = np.array([getattr(point, name) for point in self.points]).reshape(shape), {}
         coordinates = {
             axis.name: (axis.values, {"long_name": axis.words} | ({"units": axis.unit} if axis.unit else {}))
@@ -115,7 +122,8 @@ class GridResult:
 
     def to_json(self) -> str:
         """Return the grid as JSON text."""
-        rows = {"points": [self.row(point) for point in self.points], "stock": self.row(self.stock)}
+        rows: dict[str, Any] = {"points": [self.row(point) for point in self.points], "stock": self.row(self.stock)}
+        rows["recommended"] = self.recommended and self.row(self.recommended)
         return json.dumps(asdict(replace(self, points=[])) | rows, indent=1, ensure_ascii=False, allow_nan=False)
 
 
@@ -125,10 +133,13 @@ def grid_from_json(text: str) -> GridResult:
     axes = [GridAxis(**axis) for axis in raw["axes"]]
 
     def record(kind: Any, row: dict[str, Any]) -> Any:
-        numbers = {name: row[raw["gain"] if name == "gain" else name] for name in kind._fields[1:]}
-        return kind([row[axis.column] for axis in axes], **numbers)
+        shape = {}
+        if "shape" in kind._fields:  # a design that does not exist has none
+            shape = {"shape": {name: row[name] if row["parts"] else None for name in SHAPE_KEYS}}
+        numbers = {name: row[raw["gain"] if name == "gain" else name] for name in kind._fields[1:] if name != "shape"}
+        return kind([row[axis.column] for axis in axes], **numbers, **shape)
 
     points = [record(GridPoint, row) for row in raw["points"]]
     keys = [SetKey(**each) for each in raw.get("set_keys", [])]
-    stock = record(GridStock, raw["stock"])
-    return GridResult(**{**raw, "axes": axes, "points": points, "stock": stock, "set_keys": keys})
+    marked = {name: raw[name] and record(GridStock, raw[name]) for name in ("stock", "recommended")}
+    return GridResult(**{**raw, "axes": axes, "points": points, "set_keys": keys, **marked})

@@ -41,7 +41,7 @@ class Ranking:
         self.near, self.far = starting_points(space)
         self.branches: dict[Branch, list[Choice]] = {}
         for choice in space.choices:
-            self.branches.setdefault(_branch(choice), []).append(choice)
+            self.branches.setdefault(branch_of(choice), []).append(choice)
         self.bounds: dict[Branch, float] = {}  # upper bounds of the gain, for branches with several choices
         self._starts: dict[Branch, VariableValues] = {}
         self._in_stock_bay: list[Choice] = []  # choices besides those of the space
@@ -131,17 +131,13 @@ class Ranking:
 
     def _relaxed(self, branch: Branch, start: VariableValues) -> SearchTask:
         """Return the relaxed search of a branch."""
-        choices = self.branches[branch]
-        sizes, pairs = [choice.rod_diameter for choice in choices], [choice.rod_pairs for choice in choices]
-        ends = {"rod_diameter": (min(sizes), max(sizes)), "rod_pairs": (float(min(pairs)), float(max(pairs)))}
-        middle = {name: 0.5 * (low + high) for name, (low, high) in ends.items()}
-        return SearchTask("solve", choices[0], [start | middle], aim=self.aim, relaxed=ends)
+        return relaxed_task(self.branches[branch], start, aim=self.aim)
 
     def _search(self, choices: list[Choice]) -> None:
         """Search the choices that have no result yet."""
         new = [choice for choice in choices if choice not in self._results]
-        self._search_relaxed(list(dict.fromkeys(map(_branch, new))))
-        tasks = [SearchTask("solve", choice, [self._starts[_branch(choice)]], aim=self.aim) for choice in new]
+        self._search_relaxed(list(dict.fromkeys(map(branch_of, new))))
+        tasks = [SearchTask("solve", choice, [self._starts[branch_of(choice)]], aim=self.aim) for choice in new]
         self._results |= zip(new, run_tasks(self.space, tasks, self.report_progress), strict=True)
 
     def _ranked(self) -> list[SearchResult]:
@@ -153,7 +149,7 @@ class Ranking:
         if not new:
             return results
         self._in_stock_bay += new
-        self.branches |= {_branch(choice): [choice] for choice in new}
+        self.branches |= {branch_of(choice): [choice] for choice in new}
         self._search(new)
         return self._twice_searched()
 
@@ -186,8 +182,19 @@ def _pack_at_end(result: SearchResult) -> bool:
     return any(margin is not None and float(np.min(margin)) < ACTIVE_BELOW for margin in ends)
 
 
-def _branch(choice: Choice) -> Branch:
+def branch_of(choice: Choice) -> Branch:
+    """Return the key of the branch of a choice: all its parts but the rods."""
     return choice.model_key, choice.pack_key
+
+
+def relaxed_task(
+    choices: list[Choice], start: VariableValues, fixed: VariableValues | None = None, aim: str | None = None
+) -> SearchTask:
+    """Return the search of the choices of one branch with rods as variables, from the least to the greatest."""
+    sizes, pairs = [choice.rod_diameter for choice in choices], [choice.rod_pairs for choice in choices]
+    ends = {"rod_diameter": (min(sizes), max(sizes)), "rod_pairs": (float(min(pairs)), float(max(pairs)))}
+    middle = {name: 0.5 * (low + high) for name, (low, high) in ends.items()}
+    return SearchTask("solve", choices[0], [start | middle], fixed, aim=aim, relaxed=ends)
 
 
 def _rounded_up(bound: float) -> float:

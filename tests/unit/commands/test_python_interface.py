@@ -9,7 +9,7 @@ from invented_result import sample_result
 from places import GODWIT
 
 import tradestudy as ts
-from tradestudy.results.grid_result import GridAxis, GridPoint, GridResult, GridStock
+from tradestudy.results.grid_result import SHAPE_KEYS, GridAxis, GridPoint, GridResult, GridStock
 from tradestudy.study.dialog.questions import QUESTIONS
 
 FUNCTIONS = (
@@ -49,8 +49,9 @@ def test_keys_and_a_new_study():
 
 def invented_grid():
     axes = [GridAxis("span", "span", "mm", [1300.0, 1400.0], False), GridAxis("parallel", "cells", "", [2, 3, 4], True)]
+    shape = dict.fromkeys(SHAPE_KEYS)
     points = [
-        GridPoint([span, cells], 50.0, distance, distance, 1800.0, cells < 4, "x", "x", 0.1)
+        GridPoint([span, cells], 50.0, distance, distance, 1800.0, cells < 4, "x", "x", 0.1, "x", shape)
         for span in axes[0].values
         for cells in axes[1].values
         for distance in [None if cells == 4 else 0.01 * span * cells]

@@ -12,6 +12,7 @@ from types import SimpleNamespace
 
 import pytest
 import typer
+from invented_payload import invented_payload
 from invented_result import sample_result
 from places import ROOT
 
@@ -103,6 +104,8 @@ def invented(monkeypatch, tmp_path):
     monkeypatch.setattr("tradestudy.commands.design_grid.grid", lambda *given: "grid")
     monkeypatch.setattr("tradestudy.cli.grid._print", lambda *given: print("6 designs"))
     monkeypatch.setattr("tradestudy.cli.grid.save_grid", lambda *given: [])
+    monkeypatch.setattr("tradestudy.commands.payload.curves.payload", lambda *given, **more: invented_payload())
+    monkeypatch.setattr("tradestudy.cli.payload._save", lambda *given: [])
 
 
 @pytest.mark.parametrize(("place", "words"), LINES, ids=[" ".join(words) for _, words in LINES])
@@ -134,7 +137,8 @@ def options_of_all():
     """Return every option of every command."""
     group = typer.main.get_command(build_app())
     commands = [group, *group.commands.values()]
-    return {"--help"} | {word for each in commands for parameter in each.params for word in parameter.opts}
+    known = [parameter for each in commands for parameter in each.params]
+    return {"--help"} | {word for each in known for word in (*each.opts, *each.secondary_opts)}
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.relative_to(ROOT).as_posix())

@@ -8,11 +8,15 @@ from __future__ import annotations
 
 import hashlib
 import itertools
+import math
 import time
 from dataclasses import dataclass, replace
 from typing import Any
 
 from tradestudy.commands import design_grid
+from tradestudy.commands.assess import Shares
+from tradestudy.commands.grid_points.rows import empty_row
+from tradestudy.commands.grid_points.searched import refuse_long
 from tradestudy.commands.kept_results import inputs_text
 from tradestudy.commands.requested_wing import RequestedWing
 from tradestudy.commands.study_session import StudySession
@@ -39,6 +43,7 @@ class VariantTask:
     axes: dict[str, list[Any]]
     wing: RequestedWing
     at_best: bool
+    shares: Shares
 
     @property
     def words(self) -> str:
@@ -48,12 +53,12 @@ class VariantTask:
     @property
     def key(self) -> tuple:
         """The key of its rows in the record."""
-        text = f"{inputs_text(self.study)}\n{self.axes!r}\n{self.wing!r}\n{self.at_best}"
+        text = f"{inputs_text(self.study)}\n{self.axes!r}\n{self.wing!r}\n{self.at_best}\n{self.shares!r}"
         return "grid of keys", hashlib.sha256(text.encode()).hexdigest()
 
 
 def study_grid(
-    session: StudySession, axes: Axes, wing: RequestedWing, at_best: bool = False, longest: float = float("inf")
+    session: StudySession, axes: Axes, wing: RequestedWing, at_best: bool = True, longest: float = float("inf")
 ) -> GridResult:
     """Return every design of a grid, some of whose axes are keys of the study.
 
@@ -74,6 +79,7 @@ def study_grid(
     keys = {name: axis for name, axis in axes.items() if isinstance(axis, KeyAxis)}
     others = {name: values for name, values in axes.items() if name not in keys}
     design_grid.refuse_axes(session, others, _count(axes))
+    shares = design_grid.grid_shares(session, at_best)
     combinations = list(itertools.product(*(range(len(axis.values)) for axis in keys.values())))
     rows: dict[tuple[int, ...], list[dict[str, Any]]] = {}
     pending: list[tuple[tuple[int, ...], VariantTask]] = []
@@ -84,10 +90,10 @@ def study_grid(
         try:
             variant = edited_study(session.study, changes)
         except EditRefused as error:
-            rows[numbers] = [design_grid.empty_row("left_out", error.faults[0].message.rstrip("."))] * size
+            rows[numbers] = [empty_row("left_out", error.faults[0].message.rstrip("."))] * size
             continue
         notes = notes_on_edits(variant)
-        task = VariantTask(variant, others, wing, at_best)
+        task = VariantTask(variant, others, wing, at_best, shares)
         known = session.record.known(task.key)
         if known is None:
             pending.append((numbers, task))
@@ -98,14 +104,14 @@ def study_grid(
     for index, result in completed_tasks(session.engine, variant_rows, tasks, lambda task: task.words):
         numbers, task = pending[index]
         if isinstance(result, LostTask):
-            result = [design_grid.empty_row("left_out", result.words)] * size
+            result = [empty_row("left_out", result.words)] * size
         else:
             session.record.keep([(task.key, result)])
         rows[numbers] = result
         done += 1
         seconds = time.monotonic() - began
         session.report_progress(f"studies of the grid: {pace(done, len(tasks), seconds)}")
-        design_grid.refuse_long(done, len(tasks), seconds, session.engine.workers, longest, "studies")
+        refuse_long(done, len(tasks), seconds, session.engine.workers, longest, "studies")
     return _result(session, axes, rows, at_best, notes)
 
 
@@ -114,14 +120,14 @@ def variant_rows(space: SearchSpace, task: VariantTask) -> list[dict[str, Any]]:
     try:
         session = StudySession(task.study, "")
     except TradestudyError as error:
-        return [design_grid.empty_row("left_out", _reason(error))] * _count(task.axes)
+        return [empty_row("left_out", _reason(error))] * _count(task.axes)
     try:
-        points = design_grid.grid(session, task.axes, task.wing, task.at_best).points
+        design_grid.refuse_axes(session, task.axes, _count(task.axes))
+        return design_grid.grid_rows(session, task.axes, task.wing, task.at_best, math.inf, task.shares)
     except TradestudyError as error:
-        return [design_grid.empty_row("left_out", _reason(error))] * _count(task.axes)
+        return [empty_row("left_out", _reason(error))] * _count(task.axes)
     finally:
         session.close()
-    return [{name: value for name, value in point._asdict().items() if name != "values"} for point in points]
 
 
 def _reason(error: TradestudyError) -> str:
@@ -148,11 +154,11 @@ def _result(
     plain = {name: values for name, values in axes.items() if name not in keys}
     base = design_grid.empty_grid(session, plain, at_best)
     made = {axis.name: axis for axis in base.axes}
-    stock = dict(zip(made, base.stock.values, strict=True))
+    stock, best = (dict(zip(made, wing.values, strict=True)) if wing else {} for wing in (base.stock, base.recommended))
     for name in keys:
         axis = axes[name]
         made[name] = GridAxis(name, name, axis.unit, axis.shown, not axis.is_number)
-        stock[name] = axis.stock
+        stock[name] = best[name] = axis.stock
     edge_axes = [made[name] for name in axes]
     points = []
     for numbers in itertools.product(*(range(len(axis.values)) for axis in edge_axes)):
@@ -168,4 +174,5 @@ def _result(
         points=points,
         others="; ".join([base.others, _STUDIES.format(" and ".join(keys)), *notes]),
         stock=GridStock([stock[name] for name in axes], *base.stock[1:]),
+        recommended=base.recommended and GridStock([best[name] for name in axes], *base.recommended[1:]),
     )

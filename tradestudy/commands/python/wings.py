@@ -60,20 +60,20 @@ def wing_spread(study: StudySource, wing: RequestedWing | None = None, **options
 
 
 def wing_grid(
-    study: StudySource, axes: Mapping[str, str | Sequence[Any]], best: bool = False, **options: Any
+    study: StudySource, axes: Mapping[str, str | Sequence[Any]], best: bool = True, **options: Any
 ) -> GridResult:
     """Return all combinations of the values on one to three axes.
 
     An axis is a variable (``span``, ``sweep``, ...) or any key of the study. Its values are text, ``"first:last:step"``
     or ``"a,b,c"`` with a unit behind the last one, or a list. Without a unit they are in the unit that the command
-    prints. With ``best``, all else is searched at every point; otherwise it is as on the stock wing, or as keywords
-    of `assess` request.
+    prints. Keywords of `assess` request more of the wing. All else is searched at every point, parts too; without
+    ``best`` it is as on the stock wing.
 
     Raises CommandError for an axis that cannot be.
 
     ::
 
-        found = ts.grid(study, {"span": "1300:1500:50 mm", "fly.wind": "0:8:4 m/s"}, parallel=3)
+        found = ts.grid(study, {"span": "1300:1500:50 mm", "fly.wind": "0:8:4 m/s"}, best=False)
         found.to_dataframe(), found.to_xarray()
     """
     of_search: Any = {name: options.pop(name) for name in list(options) if name in SearchOptions.__annotations__}

@@ -15,16 +15,13 @@ from typing import NamedTuple
 import matplotlib
 from matplotlib.figure import Figure
 
-from tradestudy.errors import CommandError, near_match
 from tradestudy.files import write_atomically
-from tradestudy.results.grid_result import GridResult
 from tradestudy.results.result import Result
 
 from . import style
 from .along_span import handling, loading, structure_span
 from .bars import drag, masses, watts
 from .builds import builds_figure
-from .grid_map import grid_map
 from .over_speed import control, speed
 from .pack_section import pack_section
 from .side_view import side_view
@@ -56,32 +53,6 @@ PHONE_FIGURES: dict[str, Callable[[Result, float], Figure | None]] = {
     "builds": builds_figure,
     "speed": speed,
 }
-
-
-def figure(result: Result | GridResult, name: str = "map") -> Figure:
-    """Return one figure of a result as a matplotlib Figure, whose ``axes`` may be changed; or the map of a grid.
-
-    Names for a Result are those of the files in ``figures/``, such as ``"span_trade"``. Raises CommandError for an
-    unknown name, or if the result lacks the data.
-
-    ::
-
-        figure = ts.figure(ts.stretch(study), "span_trade")
-        figure.axes[0].set_title("Our wing")
-        figure.savefig("trade.png")
-    """
-    if isinstance(result, GridResult):
-        if name != "map":
-            raise CommandError(f'A grid has one figure, "map", and no "{name}".')
-        return grid_map(result)
-    if name not in FIGURES:
-        raise CommandError(
-            f'There is no figure "{name}".{near_match(name, list(FIGURES))} Known: {", ".join(FIGURES)}.'
-        )
-    drawn = FIGURES[name](result)
-    if drawn is None:
-        raise CommandError(f'This result lacks the data for "{name}"; ts.run holds all figures.')
-    return drawn
 
 
 def as_bytes(figure: Figure, form: str) -> bytes:

@@ -211,8 +211,10 @@ def _line_boxes(axes: Axes) -> list[np.ndarray]:
         path = np.asarray(line.get_transform().transform_path(line.get_path()).vertices)
         drawn = line.get_linestyle() != "None"
         marked = 0.5 * line.get_markersize() * axes.figure.dpi / 72 if line.get_marker() != "None" else 0.0
-        boxes += [np.array([x - marked, y - marked, x + marked, y + marked]) for x, y in path]
+        boxes += [np.array([x - marked, y - marked, x + marked, y + marked]) for x, y in path if x == x and y == y]
         for start, stop in zip(path[:-1], path[1:], strict=True) if drawn else ():
+            if not np.isfinite([start, stop]).all():  # a gap in the line
+                continue
             count = int(np.hypot(*(stop - start)) / _LINE_STEP)
             for share in np.linspace(0, 1, count + 2):
                 x, y = start + share * (stop - start)

@@ -1,0 +1,1 @@
+"""Commands about what a wing carries: range over payload, and pack against payload."""

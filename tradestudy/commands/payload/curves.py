@@ -1,0 +1,318 @@
+"""Range over payload of the recommended wing, the stock wing, and the best wing at each payload: `payload`."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.designs import one_design
+from tradestudy.aircraft.model.evaluation import evaluate
+from tradestudy.aircraft.model.limit_bounds import MET_ABOVE
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
+from tradestudy.commands.assess import Shares, expected_shares
+from tradestudy.commands.kept_results import versions
+from tradestudy.commands.recommended_wing import recommended_wing
+from tradestudy.commands.requested_wing import RequestedWing
+from tradestudy.commands.study_session import StudySession, StudySource, opened
+from tradestudy.errors import CommandError
+from tradestudy.quantities import at_edge, from_edge, in_unit
+from tradestudy.results.payload.payload_result import PackTrade, PayloadCurve, PayloadPoint, PayloadResult
+from tradestudy.search.best_at_points import Contender, MapPoint, best_at_points
+from tradestudy.search.parallel import sent_to_workers
+from tradestudy.search.search_space import SearchSpace, choice_fault
+from tradestudy.search.search_task import SearchResult, SearchTask, VariableValues, merit
+
+from .loads import Payload, loaded, refuse_unknown_bay
+
+SET_IN_FLIGHT = ("cruise_speed", "static_margin", "equipment_position")  # what a built wing still leaves open
+_POINTS = 6  # points of a curve from no payload to the largest
+_FIRST, _MOST = 0.1, 6.4  # kg; payloads at which the search for the end begins, and gives up
+_CLOSE = 0.03  # share of the largest payload to which its end is found
+
+
+class _State(NamedTuple):
+    """One wing with one payload, SI: the search result or evaluated design, and its places."""
+
+    choice: Choice
+    variables: VariableValues
+    outputs: dict[str, Any]
+    margins: dict[str, float]
+    space: SearchSpace
+
+    @property
+    def met(self) -> bool:
+        return min(self.margins.values()) > MET_ABOVE
+
+
+_At = Callable[[float], _State]  # payload [kg] -> the wing
+
+
+def payload(
+    study: StudySource, carried: Payload | None = None, most: float | None = None, best: bool = True, **options: Any
+) -> PayloadResult:
+    """Return how far the recommended, the stock and the best wing fly with a payload, and what ends it.
+
+    ``carried`` says where it lies, how large it is and what it draws. ``most`` is the largest payload to look at [kg],
+    by default the one at which a limit is broken. Without ``best``, no wing is searched for each payload. Keywords are
+    those of `SearchOptions`. Ranges are those to expect.
+    """
+    carried = carried or Payload()
+    with opened(study, "payload", **options) as session:
+        refuse_unknown_bay(session.study, carried)
+        wing = recommended_wing(session).result
+        if not wing.feasible:
+            raise CommandError("No wing of this study meets every limit, so none can carry more. Try: optimise.")
+        shares = expected_shares(session, wing)
+        return _result(session, carried, most, best, wing, shares)
+
+
+def _result(
+    session: StudySession, carried: Payload, most: float | None, best: bool, wing: SearchResult, shares: Shares
+) -> PayloadResult:
+    say, space = session.report_progress, session.space
+    mark = _mark(space, wing.choice, wing.variables)
+    stock_at, let_go = _stock_wing(session, carried)
+    curves = []
+    say("payloads of the recommended wing")
+    curves.append(_curve("recommended", _built_wing(space, carried, wing, mark), most, shares))
+    say("payloads of the stock wing")
+    curves.append(_curve("stock", stock_at, most, shares))
+    if best:
+        say("the best wing at each payload")
+        curves.append(_curve("best", _best_wing(session, carried, mark), most, shares))
+    say("pack against payload")
+    trade, weight = _pack_trade(session, carried, wing, mark, shares)
+    purpose = space.purpose
+    return PayloadResult(
+        study_name=session.study.study.name,
+        study_text=session.study.text,
+        command=session.command,
+        versions=versions(),
+        gain=purpose.number,
+        gain_words=purpose.quantity.label,
+        gain_unit=purpose.quantity.unit,
+        place=carried.words,
+        watts=carried.power,
+        curves=curves,
+        trade=trade,
+        trade_weight_g=round(in_unit(weight, "g"), 3),
+        let_go=let_go,
+    )
+
+
+def _mark(space: SearchSpace, choice: Choice, variables: VariableValues) -> float:
+    """Return the balance mark of a wing. [m]"""
+    return float(evaluate(space.data(choice), one_design(choice, variables)).by_name()["centre_of_gravity"])
+
+
+# --- wings with a payload ----------------------------------------------------------------------------------
+
+
+def _state(space: SearchSpace, choice: Choice, variables: VariableValues, let_go: tuple[str, ...] = ()) -> _State:
+    outputs = evaluate(space.data(choice), one_design(choice, variables)).by_name()
+    margins = {
+        limit.name: float(np.min(limit.margin(outputs[limit.output])))
+        for limit in space.limits(choice)
+        if limit.name not in let_go
+    }
+    return _State(choice, variables, outputs, margins, space)
+
+
+def _built_wing(base: SearchSpace, carried: Payload, wing: SearchResult, mark: float) -> _At:
+    """Return the recommended wing as a function of the payload. Its shape is built; speed and balance are set anew."""
+    known: dict[str, SearchResult] = {"start": wing}
+
+    def at(mass: float) -> _State:
+        space = loaded(base, carried, mass, mark)
+        if space is not base and (fault := choice_fault(space, wing.choice)):
+            raise CommandError(f"With the payload, {fault}.")
+        result = wing if space is base else _flown(space, wing.choice, known["start"].variables)
+        if result.feasible:
+            known["start"] = result
+        return _state(space, result.choice, result.variables)
+
+    return at
+
+
+def _flown(space: SearchSpace, choice: Choice, variables: VariableValues) -> SearchResult:
+    """Return a built wing flown as well as it can within the limits, or its least violation."""
+    bounds = space.bounds_of(choice)
+    fixed = {
+        name: variables[name] for name in bounds if name not in SET_IN_FLIGHT and bounds[name][1] > bounds[name][0]
+    }
+    found = _searched(space, SearchTask("solve", choice, [variables], fixed))
+    if found.feasible:
+        return found
+    nearest = _searched(space, SearchTask("least_violation", choice, [variables], fixed))
+    if not nearest.feasible:
+        return nearest
+    return max((nearest, _searched(space, SearchTask("solve", choice, [nearest.variables], fixed))), key=merit)
+
+
+def _searched(space: SearchSpace, task: SearchTask) -> SearchResult:
+    from tradestudy.search.optimum import search_result
+
+    return search_result(space, task)
+
+
+def _stock_wing(session: StudySession, carried: Payload) -> tuple[_At, list[str]]:
+    """Return the stock wing as a function of the payload, and the words of limits that it breaks without one.
+
+    It flies, so it is held only to the limits of the study that it meets without a payload.
+    """
+    anchor, base = session.anchor, session.space
+    own = dict(anchor.variables)
+    empty = _state(base, anchor.choice, own)
+    broken = tuple(name for name, margin in empty.margins.items() if not margin > MET_ABOVE)
+    words = {limit.name: limit.words for limit in base.limits(anchor.choice)}
+    mark = float(empty.outputs["centre_of_gravity"])
+
+    def at(mass: float) -> _State:
+        space = loaded(base, carried, mass, mark)
+        variables = own
+        if space is not base:
+            sweep = SpeedSweep(space.data(anchor.choice), anchor.choice, own)
+            variables = own | {"cruise_speed": best_speed(sweep, session.study.fly.purpose)}
+        return _state(space, anchor.choice, variables, broken)
+
+    return at, [words[name] for name in broken]
+
+
+@dataclass
+class _BestWing:
+    """The best wing at each payload. Each search starts from the results of the last payload."""
+
+    session: StudySession
+    carried: Payload
+    mark: float
+    starts: dict[Choice, VariableValues]
+
+    def at(self, mass: float) -> _State:
+        """Return the best wing with a payload [kg], or the one that misses the limits least."""
+        base, ranked = self.session.space, self.session.ranked()
+        space = loaded(base, self.carried, mass, self.mark)
+        if space is base:
+            return _state(base, ranked[0].choice, ranked[0].variables)
+        able = {replace(choice, raised_lid=0.0): choice for choice in space.choices}
+        # more weight gains nothing, so the gain without a payload is a bound
+        contenders = [
+            Contender(choice, each.gain, self.starts.get(choice, each.variables))
+            for each in ranked
+            if each.feasible and (choice := able.get(replace(each.choice, raised_lid=0.0), each.choice))
+        ]
+        with sent_to_workers(base, space):
+            ((result,),) = best_at_points(space, [([MapPoint({}, contenders)], 0)], self.session.report_progress)
+        if result is None:
+            raise CommandError("Every worker that searched this payload ended; see the warnings.")
+        if result.feasible:
+            self.starts[result.choice] = result.variables
+        return _state(space, result.choice, result.variables)
+
+
+def _best_wing(session: StudySession, carried: Payload, mark: float) -> _At:
+    return _BestWing(session, carried, mark, {}).at
+
+
+# --- curves ------------------------------------------------------------------------------------------------
+
+
+def _curve(name: str, at: _At, most: float | None, shares: Shares) -> PayloadCurve:
+    """Return the curve of one wing: its points from no payload to the largest that meets every limit."""
+    known = {0.0: at(0.0)}
+    end, beyond = _end(at, most, known)
+    if end is not None:
+        for mass in np.linspace(0.0, end, _POINTS)[1:-1]:
+            whole = from_edge("auw_g", round(in_unit(float(mass), "g"), -1))  # whole ten grams read better
+            if 0.0 < whole < end:
+                known.setdefault(whole, at(whole))
+    masses = sorted(mass for mass in known if end is not None and mass <= end and known[mass].met)
+    words = ""
+    if beyond is not None:
+        state = known[beyond]
+        worst = min(state.margins, key=lambda limit: state.margins[limit])
+        words = next(limit.words for limit in state.space.limits(state.choice) if limit.name == worst)
+    points = [_point(mass, known[mass], shares) for mass in masses]
+    return PayloadCurve(name, points, None if end is None else round(in_unit(end, "g"), 3), words)
+
+
+def _end(at: _At, most: float | None, known: dict[float, _State]) -> tuple[float | None, float | None]:
+    """Return the largest payload that meets every limit, and the least that was found to break one. [kg]"""
+    if not known[0.0].met:
+        return None, 0.0
+    low, high, step = 0.0, None, _FIRST if most is None else most
+    while high is None:
+        known[step] = at(step)
+        if known[step].met:
+            low = step
+            if most is not None or step >= _MOST:
+                return low, None
+            step *= 2
+        else:
+            high = step
+    while high - low > max(_CLOSE * high, from_edge("auw_g", 5.0)):
+        middle = from_edge("auw_g", round(in_unit(0.5 * (low + high), "g")))
+        known[middle] = at(middle)
+        low, high = (middle, high) if known[middle].met else (low, middle)
+    return low, high
+
+
+def _point(mass: float, state: _State, shares: Shares) -> PayloadPoint:
+    outputs, space = state.outputs, state.space
+    nearest = min(state.margins, key=lambda name: state.margins[name])
+    words = next(limit.words for limit in space.limits(state.choice) if limit.name == nearest)
+    number = space.purpose.number
+    span = space.anchor.data.layout.stock.span + 2 * state.variables["extension"]
+    values = {
+        "auw_g": outputs["all_up_mass"],
+        "range_km": shares.range * outputs["range"],
+        number: shares.gain * outputs[space.purpose.output],
+        "cruise_speed_kmh": state.variables["cruise_speed"],
+        "span_mm": span,
+        "balance_mm": outputs["centre_of_gravity"],
+        "pack_mm": outputs["pack_position"],
+    }
+    edge = {name: float(value) for name, value in at_edge(**values).items()}
+    shown = {name: round(value, 4) if math.isfinite(value) else None for name, value in edge.items()}
+    gain = shown[number]
+    if number not in PayloadPoint._fields:
+        shown.pop(number)
+    return PayloadPoint(
+        payload_g=round(in_unit(mass, "g"), 3),
+        gain=gain,
+        met=state.met,
+        limit=nearest,
+        limit_words=words,
+        parts=state.choice.words,
+        **shown,
+    )
+
+
+# --- pack against payload ----------------------------------------------------------------------------------
+
+
+def _pack_trade(
+    session: StudySession, carried: Payload, wing: SearchResult, mark: float, shares: Shares
+) -> tuple[list[PackTrade], float]:
+    """Return the recommended wing with fewer and fewer cells in parallel, and its flying weight [kg].
+
+    The payload makes up for the cells, so the flying weight stays.
+    """
+    base = session.space
+    own = _state(base, wing.choice, wing.variables)
+    weight = float(own.outputs["all_up_mass"])
+    rows = [PackTrade(f"{wing.choice.series}S{wing.choice.parallel}P", _point(0.0, own, shares))]
+    for parallel in range(wing.choice.parallel - 1, 0, -1):
+        choice = session.requested_choice(RequestedWing(parallel=parallel), wing.choice)
+        empty = _state(base, choice, wing.variables)
+        mass = weight - float(empty.outputs["all_up_mass"])
+        space = loaded(base, carried, mass, mark)
+        result = _flown(space, choice, wing.variables)
+        rows.append(
+            PackTrade(f"{choice.series}S{parallel}P", _point(mass, _state(space, choice, result.variables), shares))
+        )
+    return rows, weight

@@ -1,0 +1,1 @@
+"""Maps and lines of grids, and range over payload."""

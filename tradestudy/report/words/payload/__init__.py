@@ -1,0 +1,1 @@
+"""Words about what a wing carries."""
