@@ -126,7 +126,7 @@ def test_grid_writes_table_json_and_map(capsys, tmp_path):
     assert f"6 designs, {met} meet every limit" in printed and "not proof of airworthiness" in printed
     assert {f"{stem}.png", f"{stem}.svg"} <= {file.name for file in (tmp_path / "figures").iterdir()}
     page = (tmp_path / f"{stem}.html").read_text(encoding="utf-8")
-    assert page.count("data:image/svg+xml") == 2 and "span 1500 mm" in page
+    assert page.count("data:image/svg+xml") == 2 and f"span {float(best_first[0]['span_mm']):g} mm" in page
     assert (tmp_path / "record.sqlite").is_file() and not list(tmp_path.rglob("*.part"))
     before = (tmp_path / f"{stem}.json").read_bytes()
     assert main([*arguments, "--json"]) == 0
