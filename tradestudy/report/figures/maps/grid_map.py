@@ -16,6 +16,7 @@ from matplotlib.collections import PolyCollection
 from matplotlib.colors import LinearSegmentedColormap
 from matplotlib.figure import Figure
 from matplotlib.patheffects import AbstractPathEffect, withStroke
+from matplotlib.ticker import MaxNLocator
 from scipy import ndimage
 
 from tradestudy.report.figures import style
@@ -37,6 +38,7 @@ from .grid_lines import axis_name, axis_places, grid_table_of, line_figure, set_
 _SHADES = LinearSegmentedColormap.from_list("gain", ["#eef5f6", style.STRETCHED_FILL, style.ELEVON_FILL, "#4f97ab"])
 PANELS = 4  # most panels, one for each value of the third axis
 _LEVELS = 7
+_LEAST_STEP = 0.005  # share of the measure; parts whose designs differ by less get no contours
 _MOST_NUMBERS = 60  # cells of a map of parts in which the number is written
 _FEW = 4  # so many values of a second axis read better as lines than as a map
 _OUTLINE: list[AbstractPathEffect] = [withStroke(linewidth=2.5, foreground=style.PAPER)]  # outline of words on the map
@@ -54,7 +56,10 @@ def grid_map(result: GridResult, width: float = style.WIDTH) -> Figure:
     picked: list[Any] = [None] if third is None else _picked(third)
     looks, letters = limit_looks(result), _letters(result)
     entries = [*_mark_entries(result, third), *limit_entries(looks, "closed by: ")]
-    entries += [Entry(letter_handle(letter), f"built with {words}") for words, letter in letters.items()]
+    entries += [
+        Entry(letter_handle(letter), f"built with {words}: {_from_to(result, words)}")
+        for words, letter in letters.items()
+    ]
     entries, columns, tall = legend_layout(entries, width)
     count, each = len(picked), min(4.4, 0.72 * width)
     figure, panels = style.new_figure(
@@ -98,6 +103,13 @@ def _letters(result: GridResult) -> dict[str, str]:
     if any(axis.steps for axis in result.axes) or not 0 < len(names) <= len(ascii_uppercase):
         return {}
     return dict(zip(names, ascii_uppercase, strict=False))
+
+
+def _from_to(result: GridResult, parts: str) -> str:
+    """Return the least and the most of the study's measure with some parts, in words."""
+    gains = [point.gain for point in result.points if point.met and point.parts == parts and point.gain is not None]
+    low, high = f"{min(gains):.0f}", f"{max(gains):.0f}"
+    return f"{low if low == high else f'{low} to {high}'} {result.gain_unit}"
 
 
 def _map(
@@ -157,7 +169,10 @@ def _map(
         _borders(axes, edge_x, edge_y, built, "", "parts")
         marked += _region_letters(axes, x, y, built)
     if not along.steps and not up.steps:
-        _contours(axes, x, y, inside, marked)
+        known = inside[np.isfinite(inside)]
+        levels = MaxNLocator(_LEVELS + 1, min_n_ticks=1).tick_values(known.min(), known.max()) if known.size else []
+        for name in dict.fromkeys(parts[is_met]):  # no contour joins wings with different parts
+            marked += _contours(axes, x, y, np.where(parts == name, inside, np.nan), levels, marked)
     elif inside.size <= _MOST_NUMBERS:
         for j, i in zip(*np.nonzero(is_met), strict=True):
             text = style.write(axes, x[i], y[j], f"{inside[j, i]:.0f}", ha="center", va="center")
@@ -168,15 +183,21 @@ def _map(
     set_ticks(axes, up, True)
 
 
-def _contours(axes: Axes, x: np.ndarray, y: np.ndarray, inside: np.ndarray, marked: list[tuple[float, float]]) -> None:
-    """Draw contours between designs that meet every limit; ``inside`` is nan elsewhere.
+def _contours(
+    axes: Axes, x: np.ndarray, y: np.ndarray, inside: np.ndarray, levels: Any, marked: list[tuple[float, float]]
+) -> list[tuple[float, float]]:
+    """Draw contours between designs that meet every limit and are built alike; ``inside`` is nan elsewhere.
 
-    The number of each is written at its place farthest from what is ``marked`` on the map.
+    The number of each is written at its place farthest from what is ``marked`` on the map. Return these places.
     """
     known = inside[np.isfinite(inside)]
-    if min(inside.shape) < 3 or known.size < 4 or np.ptp(known) <= 0:
-        return
-    lines = axes.contour(x, y, np.ma.masked_invalid(inside), _LEVELS, colors=style.INK, linewidths=0.9)
+    if known.size < 4 or min(inside.shape) < 2 or np.ptp(known) < _LEAST_STEP * known.max():
+        return []
+    crossed = [level for level in levels if known.min() < level < known.max()]
+    if not crossed:  # then between two levels of the whole map: levels of its own
+        finer = MaxNLocator(3).tick_values(known.min(), known.max())
+        crossed = [level for level in finer if known.min() < level < known.max()]
+    lines = axes.contour(x, y, np.ma.masked_invalid(inside), crossed, colors=style.INK, linewidths=0.9)
     lines.set_gid("contours")
     wide = np.array([np.ptp(x), np.ptp(y)])
     places: list[tuple[float, float]] = []
@@ -190,6 +211,7 @@ def _contours(axes: Axes, x: np.ndarray, y: np.ndarray, inside: np.ndarray, mark
         places.append((float(place[0]), float(place[1])))
     for text in axes.clabel(lines, fontsize=style.SMALL - 0.5, fmt="%g", inline_spacing=3, manual=places):
         text.set_path_effects([withStroke(linewidth=2.0, foreground=style.PAPER)])
+    return places
 
 
 def _borders(axes: Axes, edge_x: np.ndarray, edge_y: np.ndarray, regions: np.ndarray, free: str, other: str) -> None:
