@@ -9,15 +9,17 @@ from typing import Any, Unpack, overload
 from tradestudy.aircraft.model.limit_bounds import MET_ABOVE
 from tradestudy.quantities import at_edge, in_unit, rounded
 from tradestudy.results.result import Result
-from tradestudy.results.trade import LimitConfidence, PrunedChoice, RobustComparison
+from tradestudy.results.trade import LimitConfidence, LimitLack, PrunedChoice, RobustComparison
 from tradestudy.search.infeasible import conflicts
 from tradestudy.search.infeasible.advice import advice
 from tradestudy.search.limit_prices import edge_gain, prices
 from tradestudy.search.own.functions import EvaluatedWing, OwnLimit
 from tradestudy.search.search_task import SearchResult
-from tradestudy.uncertainty.robust import DesignSpread, most_robust
+from tradestudy.uncertainty.build_tolerance import as_built_result
+from tradestudy.uncertainty.robust import JudgedDesign, most_robust
 
 from .advised import advised_changes, excluded_sentences
+from .assess import to_expect
 from .python.own_objective import OwnOptimum, best_for
 from .study_session import ALTERNATIVES, SearchOptions, StudySession, StudySource, opened
 
@@ -98,15 +100,18 @@ def optimise(
 
 
 def robust(study: StudySource, chance: float, **options: Unpack[SearchOptions]) -> Result:
-    """Return as ``best`` the best design that meets every limit in a share ``chance`` of samples of its inputs.
+    """Return as ``best`` the best design that meets every limit at once in a share ``chance`` of true draws.
 
+    Inputs and errors of the shop are drawn. Numbers are those to expect, as in every other command.
     The best design with nominal inputs is the first alternative. `Result.robust` describes both.
     """
     with opened(study, "optimise", **options) as session:
         result = optimise(session)
         if result.conflict or result.best is None:
             return result
-        found = most_robust(session.space, session.best_results()[0], chance, session.report_progress)
+        ranked = session.best_results()
+        bounds = session.ranking.left_out
+        found = most_robust(session.space, ranked, bounds, chance, session.report_progress)
         result = replace(
             result,
             robust=RobustComparison(
@@ -115,32 +120,43 @@ def robust(study: StudySource, chance: float, **options: Unpack[SearchOptions]) 
                 found.reached,
                 _confidence(session, found.nominal),
                 _confidence(session, found.robust),
+                found.looked,
+                found.may_win,
             ),
         )
-        if found.robust is found.nominal:
-            return result
-        return replace(
-            result,
-            best=session.design(found.robust.result, "best"),
-            prices=None,
-            alternatives=[session.design(found.nominal.result, "alternative"), *result.alternatives][:ALTERNATIVES],
-        )
+        if found.robust is not found.nominal:
+            result = replace(
+                result,
+                best=session.design(found.robust.drawn.result, "best"),
+                prices=None,
+                alternatives=[session.design(ranked[0], "alternative"), *result.alternatives][:ALTERNATIVES],
+            )
+        drawn = found.robust.drawn
+        built = as_built_result(session.study, drawn.design, drawn.inputs)
+        return to_expect(session, replace(result, spread=drawn.spread.reported(), as_built=built))
 
 
-def _confidence(session: StudySession, drawn: DesignSpread) -> LimitConfidence:
-    """Return the share of samples in which a design meets each limit."""
-    name, share = drawn.least_met
+def _confidence(session: StudySession, judged: JudgedDesign) -> LimitConfidence:
+    """Return the share of true draws in which a design meets each limit and all of them, and what they lack."""
+    drawn, purpose = judged.drawn, session.study.fly.purpose
+    met = judged.true.met_share()
+    name, share = min(met.items(), key=lambda pair: pair[1])
     words = {limit.name: limit.words for limit in session.space.limits(drawn.result.choice)}
     numbers = at_edge(auw_g=drawn.result.all_up_mass, span_mm=drawn.result.traded["span"])
     return LimitConfidence(
         words=drawn.result.choice.words,
         **rounded(numbers, 4),
-        gain=edge_gain(session.space, drawn.result.gain),
+        gain=edge_gain(session.space, drawn.expected(purpose)),
         low=edge_gain(session.space, drawn.low),
         least_certain_limit=name,
         least_certain_limit_words=words[name],
         least_certain_limit_pct=round(in_unit(share, "%"), 2),
-        met_share={limit: round(met, 4) for limit, met in drawn.spread.holds.items()},
+        met_share={limit: round(each, 4) for limit, each in met.items()},
+        all_met_pct=round(in_unit(judged.true.met, "%"), 1),
+        all_met_error_pct=round(in_unit(judged.true.error, "%"), 1),
+        lacking=[
+            LimitLack(limit, words[limit], short, unit) for limit, (short, unit) in judged.short.items() if short > 0
+        ],
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Annotated
 
 from .field_specs import OldName, Unit
@@ -44,18 +44,31 @@ class PrunedChoice:
 
 
 @dataclass(frozen=True)
+class LimitLack:
+    """How far one limit falls short at the requested share of the draws."""
+
+    name: Annotated[str, "Name of the limit."]
+    words: Annotated[str, "Words for it in a report."]
+    short: Annotated[float, "What it lacks at most in that share of the draws.", Unit("as unit says")]
+    unit: Annotated[str, "Unit of what is lacking."]
+
+
+@dataclass(frozen=True)
 class LimitConfidence:
     """Confidence with which one wing meets its limits."""
 
     words: Annotated[str, "Words for its choices."]
     auw_g: Annotated[float, "Flying weight."]
     span_mm: Annotated[float, "Span."]
-    gain: Annotated[float, "Objective with the inputs as assumed.", MEASURE]
+    gain: Annotated[float, "Objective to expect: the middle of the draws.", MEASURE]
     low: Annotated[float, "Objective that the requested share of the draws reaches.", MEASURE]
     least_certain_limit: Annotated[str, "Name of the limit met least often.", OldName("least_sure")]
     least_certain_limit_words: Annotated[str, "Words for it in a report.", OldName("least_sure_words")]
     least_certain_limit_pct: Annotated[float, "Share of the draws that meet it.", OldName("least_sure_pct")]
     met_share: Annotated[dict[str, float], "Share of the draws that meet each limit.", OldName("holds")]
+    all_met_pct: Annotated[float, "Share of the true draws that meet every limit at once."] = 0.0
+    all_met_error_pct: Annotated[float, "Standard error of that share."] = 0.0
+    lacking: Annotated[list[LimitLack], "Limits that fall short at the requested share."] = field(default_factory=list)
 
 
 @dataclass(frozen=True)
@@ -67,6 +80,8 @@ class RobustComparison:
     reached: Annotated[bool, "Whether the requested confidence was reached."]
     nominal: Annotated[LimitConfidence, "The best wing with the inputs as assumed.", OldName("plain")]
     robust: Annotated[LimitConfidence, "The best wing with the requested confidence, or the most robust one found."]
+    looked: Annotated[int, "Number of sets of parts that were searched with required margins."] = 0
+    may_win: Annotated[int, "Number of sets of parts whose gain as assumed exceeds that of the robust wing."] = 0
 
 
 @dataclass(frozen=True)

@@ -41,6 +41,7 @@ from .variants import (
 )
 
 TABLE = "build_tolerance"
+SHOP = "shop"  # kind of the inputs that are errors of the shop
 IN_TEN = 0.9  # share of the wings for which it is told how far a limit falls short
 _HELD = 0.5  # share of the usual tolerance, for the sentence on holding one of them more closely
 _ROLLS = "twist_difference"
@@ -97,7 +98,7 @@ def shop_inputs(wing: WingAsDrawn, share: float = 1.0) -> list[InputVariants]:
 def _input(name: str, most: float) -> Input:
     text, place = tolerance_text(name, most), (TABLE, name)
     used = DefaultUsed(f"{TABLE}.{name}", "0", "", f"-{text}", f"+{text}", "", place)
-    return Input(used, ({place: f"-{text}"}, {place: text}), "shop")
+    return Input(used, ({place: f"-{text}"}, {place: text}), SHOP, most)
 
 
 def tolerance_text(name: str, value: float) -> str:

@@ -135,7 +135,7 @@ def drawn(design: DesignVariants, draws: int = DRAWS, seed: int = SEED) -> Draws
     shares = qmc.LatinHypercube(len(varied) + 2, rng=np.random.default_rng(seed)).random(draws)
     nominal = quantities_of(design.nominal)
     names = list(design.nominal.margins)
-    own_margins = _margins(design.nominal, names)
+    own_margins = margins_of(design.nominal, names)
     kept_by_pilot = np.isin(names, _KEPT_BY_PILOT)
     moved, margins = np.zeros((draws, len(SPREAD_QUANTITIES))), np.tile(own_margins, (draws, 1))
     variances = []
@@ -144,7 +144,7 @@ def drawn(design: DesignVariants, draws: int = DRAWS, seed: int = SEED) -> Draws
         changes = weights @ _changes(one, nominal)
         variances.append((one.input.used.key, float(changes[:, 0].var())))
         moved += changes
-        changed = np.array([_margins(side or design.nominal, names) - own_margins for side in one.sides])
+        changed = np.array([margins_of(side or design.nominal, names) - own_margins for side in one.sides])
         margins += weights @ np.where(kept_by_pilot, 0.0, changed)
     with_power = np.array([_WITH_POWER.get(name, 0.0) for name in SPREAD_QUANTITIES])
     models = norm.ppf(shares[:, -2]) * design.nominal.scatter
@@ -200,8 +200,24 @@ def _changes(one: InputVariants, nominal: np.ndarray) -> np.ndarray:
     return np.array(rows)
 
 
-def _margins(numbers: VariantNumbers, names: list[str]) -> np.ndarray:
+def margins_of(numbers: VariantNumbers, names: list[str]) -> np.ndarray:
+    """Return the worst scaled margins (n,) of the limits ``names``."""
     return np.array([numbers.margins[name] for name in names])
+
+
+def summed_margins(design: DesignVariants, names: list[str], places: np.ndarray) -> np.ndarray:
+    """Return the margins (n_limit,) of one draw by sums of effects. ``places`` (n_input,) are 1 at the high ends."""
+    own = margins_of(design.nominal, names)
+    changes = np.zeros(len(names))
+    for one, place in zip(design.inputs, places, strict=True):
+        low, high = (margins_of(side or design.nominal, names) - own for side in one.sides)
+        changes += _parabola(np.array(place)) @ np.array([low, high])
+    return own + np.where(np.isin(names, _KEPT_BY_PILOT), 0.0, changes)
+
+
+def _parabola(place: np.ndarray) -> np.ndarray:
+    """Return the weights (..., 2) of low and high of the parabola through (-1, low), (0, 0) and (1, high)."""
+    return np.stack([0.5 * place * (place - 1.0), 0.5 * place * (place + 1.0)], axis=-1)
 
 
 def _weights(one: InputVariants, share: np.ndarray) -> np.ndarray:
@@ -213,8 +229,7 @@ def _weights(one: InputVariants, share: np.ndarray) -> np.ndarray:
         return np.stack([share < _WORD_SHARE, share > 1.0 - _WORD_SHARE], axis=-1).astype(float)
     end = _FARTHEST if one.input.used.key.startswith(_WHOLE) else 1.0
     place = np.clip(norm.ppf(share) / BAND_END, -end, end)
-    # the parabola through (-1, low), (0, 0), (1, high)
-    return np.stack([0.5 * place * (place - 1.0), 0.5 * place * (place + 1.0)], axis=-1)
+    return _parabola(place)
 
 
 def _is_number(value: Any) -> bool:

@@ -1,98 +1,229 @@
-"""The best wing that meets every limit in most samples of its uncertain inputs, not only with nominal inputs.
+"""The best wing that meets every limit in most draws of its uncertain inputs and of the errors of its shop.
 
-The uncertain inputs of a study change a design's margins (`range_band`). Each margin has a fall that a chosen share of
-samples does not exceed. This fall becomes a required margin, and the search is made again. The falls of the new design
-replace those of the old one, until the design meets every limit as often as requested.
+The draws change a design's margins (`range_band`, `build_tolerance`). Each margin has a fall, and the falls are chosen
+together, so that a share of the draws exceeds none of them. These falls become required margins, and the search of that
+set of parts is made again, until the design meets all limits at once as often as requested.
 
-Of the best few designs, the result is the one with the greatest gain that the same share of samples exceeds.
-``tests/bench/spread.py`` measures how well sums of effects agree with full evaluations of sampled inputs.
+Required margins only take designs away. So the best gain of a set of parts as assumed is an upper bound of its robust
+gain. The sets are searched in the order of that bound, until it no longer exceeds the best robust gain found: no other
+set can win. At the end, true draws with another seed judge the best ones (`true_draws`).
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+import numpy as np
+
+from tradestudy.aircraft.model.choices import Choice
 from tradestudy.quantities import from_edge
-from tradestudy.search.branch_and_bound import Ranking
+from tradestudy.quantities.objectives import PURPOSES
+from tradestudy.search.branch_and_bound import ROUNDING, Ranking
 from tradestudy.search.engines.progress import Progress
 from tradestudy.search.parallel import sent_to_workers
 from tradestudy.search.search_space import SearchSpace
 from tradestudy.search.search_task import SearchResult
 
+from .build_tolerance import shop_inputs, shortfall, wing_as_drawn
 from .inputs_with_bands import inputs_of
-from .range_band import Spread, spread
-from .variants import design_variants, fixed_design, given_tables
+from .range_band import Draws, Spread, drawn, spread
+from .true_draws import TrueShare, true_share
+from .variants import (
+    PILOTS_OWN,
+    DesignVariants,
+    FixedDesign,
+    design_variants,
+    fixed_design,
+    flown_design,
+    given_tables,
+)
 
-_ROUNDS = 4
-_CANDIDATES = 3
-_NEAR = 0.02  # share of samples; another round follows if limits are met more often than requested by more than this
+_ROUNDS = 4  # most searches of one set of parts with required margins
+_NEAR = 0.02  # share of draws; another round follows if limits are met more often than requested by more than this
 _MORE = 1.02  # factor on the falls, since those of the next design differ slightly
+_JUDGED = 3  # most designs that true draws judge, best first
+_STEPS = 30  # steps of the bisection for falls that hold together
 
 
 @dataclass(frozen=True)
 class DesignSpread:
-    """One search result, and its scatter over many samples of the inputs."""
+    """One search result with its scatter: by the inputs alone, and by inputs and shop together."""
 
     result: SearchResult
     spread: Spread
+    both: Draws
+    design: FixedDesign
+    variants: DesignVariants  # inputs and errors of the shop
+    inputs: DesignVariants  # inputs alone
 
     @property
-    def least_met(self) -> tuple[str, float]:
-        """The limit that is met least often, and the share of samples that meet it."""
-        return min(self.spread.holds.items(), key=lambda pair: pair[1])
+    def met(self) -> float:
+        """The share of the draws that meet every limit at once, by sums. [-]"""
+        return self.both.all_met
+
+    @property
+    def gain(self) -> float:
+        """The gain of the search result, SI."""
+        return self.result.gain
 
     @property
     def low(self) -> float:
-        """The gain that the requested share of samples exceeds, SI. It is scaled in proportion to the range."""
-        middle = self.result.range
-        return self.result.gain * from_edge("range_km", self.spread.sure_range_km) / middle
+        """The gain that the requested share of the draws exceeds, SI. It is scaled in proportion to the range."""
+        return self.gain * from_edge("range_km", self.spread.sure_range_km) / self.result.range
+
+    def expected(self, purpose: str) -> float:
+        """The gain to expect: the middle of the draws, SI."""
+        return self.gain * self.spread.over_medians[PURPOSES[purpose].number]
+
+
+@dataclass(frozen=True)
+class JudgedDesign:
+    """A design, what true draws say of it, and what each limit lacks at the chosen share, with its unit."""
+
+    drawn: DesignSpread
+    true: TrueShare
+    short: dict[str, tuple[float, str]]
 
 
 @dataclass(frozen=True)
 class RobustSearch:
-    """The best design with nominal inputs, the robust one, the number of searches, and whether the chance was met."""
+    """The best design as assumed, the robust one, and whether the chance was met by true draws.
 
-    nominal: DesignSpread
-    robust: DesignSpread
+    ``looked`` is the number of sets of parts that were searched with required margins, ``may_win`` that of those whose
+    upper bound exceeds the robust gain, and ``rounds`` the number of these searches.
+    """
+
+    nominal: JudgedDesign
+    robust: JudgedDesign
     rounds: int
+    looked: int
+    may_win: int
     reached: bool
 
 
-def most_robust(space: SearchSpace, best: SearchResult, chance: float, report_progress: Progress) -> RobustSearch:
-    """Return the best wing that meets every limit in a share ``chance`` of samples.
+class _Search:
+    """The robust search of one study, with the falls of the last design and the number of searches."""
 
-    The best wing has the greatest gain that the same share of samples exceeds.
+    def __init__(self, space: SearchSpace, chance: float, tell: Progress):
+        self.space, self.chance, self.tell = space, chance, tell
+        self.falls: dict[str, float] = {}
+        self.rounds = 0
+        self.looks: list[DesignSpread] = []
 
-    ``best`` is the best design with nominal inputs. If no wing reaches the chance, the result is the wing whose least
-    met limit is met most often.
+    def look(self, result: SearchResult) -> DesignSpread:
+        """Return a result with its scatter. Its falls are those of the next search."""
+        found = design_spread(self.space, result, self.chance, self.tell)
+        self.falls = joint_falls(found.both, self.chance)
+        self.looks.append(found)
+        return found
+
+    def robust_of(self, choice: Choice, above: float) -> DesignSpread | None:
+        """Return the best design of one set of parts that meets its limits often enough, or None.
+
+        It is None as well if its gain cannot exceed ``above``: with the falls of its own design it has less.
+        """
+        best, own = None, False
+        for _ in range(_ROUNDS):
+            self.rounds += 1
+            found = self._solved(choice)
+            if found is not None and not found.feasible and len(self.looks) == 1:
+                falls = self.falls
+                self.look(found)  # it lacks least, in case no design reaches the chance
+                self.falls = falls
+            if found is None or not found.feasible or (own and found.gain <= above):
+                break
+            made, own = self.look(found), True
+            if made.met >= self.chance:
+                best = made if best is None or made.gain > best.gain else best
+                if made.met <= self.chance + _NEAR:
+                    break
+        return best
+
+    def _solved(self, choice: Choice) -> SearchResult | None:
+        """Return the best design of one set of parts with the required margins, or the one that lacks least of them."""
+        required = {name: _MORE * fall for name, fall in self.falls.items()}
+        tight = replace(self.space, required_margins=required, choices=[choice])
+        with sent_to_workers(self.space, tight):
+            results = Ranking(tight, self.tell).complete()
+        return next((each for each in results if each.choice == choice), None)
+
+
+def most_robust(
+    space: SearchSpace,
+    ranked: list[SearchResult],
+    left_out: dict[Choice, float],
+    chance: float,
+    report_progress: Progress,
+) -> RobustSearch:
+    """Return the best wing that meets every limit at once in a share ``chance`` of the draws.
+
+    ``ranked`` are the results as assumed, best first, and ``left_out`` upper bounds of the gains of choices that were
+    not searched. If no wing reaches the chance, the result is the one that meets all limits most often.
     """
-    nominal = design_spread(space, best, chance, report_progress)
-    looks, last, rounds, results = [nominal], nominal, 0, [best]
-    while rounds < _ROUNDS and (last.least_met[1] < chance or (rounds and last.least_met[1] > chance + _NEAR)):
-        rounds += 1
-        tight = replace(space, required_margins={name: _MORE * fall for name, fall in last.spread.falls.items()})
-        with sent_to_workers(space, tight):
-            results = Ranking(tight, report_progress).best(_CANDIDATES)
-        last = design_spread(space, results[0], chance, report_progress)
-        looks.append(last)
-    if rounds:  # if the best just misses the chance, another result may reach it
-        looks += [
-            design_spread(space, other, chance, report_progress) for other in results[1:_CANDIDATES] if other.feasible
-        ]
-    reached = [look for look in looks if look.least_met[1] >= chance]
-    if reached:
-        return RobustSearch(nominal, max(reached, key=lambda look: look.low), rounds, True)
-    return RobustSearch(nominal, max(looks, key=lambda look: look.least_met[1]), rounds, False)
+    search, best = _Search(space, chance, report_progress), ranked[0]
+    nominal = search.look(best)
+    bounds = [(each.gain, each.choice) for each in ranked if each.feasible]
+    bounds += [(bound, choice) for choice, bound in left_out.items()]
+    bounds.sort(key=lambda each: -each[0])
+    found: list[DesignSpread] = [nominal] if nominal.met >= chance else []
+    looked = 0
+    for bound, choice in [] if found else bounds:
+        above = max((each.gain for each in found), default=-np.inf)
+        if bound + ROUNDING * abs(bound) <= above:
+            break
+        looked += 1
+        report_progress(f"robust search: set of parts {looked} of at most {_count(bounds, above)} that may win")
+        made = search.robust_of(choice, above)
+        found += [made] if made else []
+    found.sort(key=lambda each: -each.gain)
+    judged_nominal = _judged(space, nominal, chance, report_progress)
+    judged = [judged_nominal]
+    for made in found[:_JUDGED] or [max(search.looks, key=lambda each: each.met)]:
+        one = judged_nominal if made is nominal else _judged(space, made, chance, report_progress)
+        judged.append(one)
+        if one.true.met + one.true.error >= chance:
+            return RobustSearch(judged_nominal, one, search.rounds, looked, _count(bounds, made.gain), True)
+    most = max(judged, key=lambda each: each.true.met)
+    return RobustSearch(judged_nominal, most, search.rounds, looked, _count(bounds, most.drawn.gain), False)
+
+
+def _count(bounds: Iterable[tuple[float, Choice]], gain: float) -> int:
+    return sum(bound > gain for bound, _ in bounds)
+
+
+def joint_falls(draws: Draws, chance: float) -> dict[str, float]:
+    """Return a fall for each limit, so that a share ``chance`` of the draws exceeds none of them.
+
+    All are the same percentile of their limit. A limit that has more margin than its fall counts with that margin.
+    """
+    falls = np.maximum(draws.own_margins - draws.margins, 0.0)
+    low, high = chance, 1.0
+    for _ in range(_STEPS):
+        middle = 0.5 * (low + high)
+        allowed = np.maximum(np.quantile(falls, middle, axis=0), draws.own_margins)
+        low, high = (low, middle) if (falls <= allowed).all(axis=-1).mean() >= chance else (middle, high)
+    return dict(zip(draws.names, np.quantile(falls, high, axis=0).tolist(), strict=True))
 
 
 def design_spread(space: SearchSpace, result: SearchResult, chance: float, report_progress: Progress) -> DesignSpread:
-    """Return a search result with the scatter of its outputs when the uncertain inputs vary.
+    """Return a search result with the scatter of its outputs when inputs vary, and the errors of its shop.
 
     Limits are those of the study, without required margins.
     """
     study, anchor = space.study, space.anchor
     design = fixed_design(study, anchor, result.choice, result.variables)
-    variants = design_variants(
-        study, given_tables(study), design, inputs_of(study, anchor, result.choice), report_progress
-    )
-    return DesignSpread(result, spread(variants, chance=chance))
+    every = inputs_of(study, anchor, result.choice)
+    sampled = [one for one in every if not one.used.key.startswith(PILOTS_OWN)]
+    inputs = design_variants(study, given_tables(study), design, sampled, report_progress)
+    both = inputs._replace(inputs=[*inputs.inputs, *shop_inputs(wing_as_drawn(study, design))])
+    return DesignSpread(result, spread(inputs, chance=chance), drawn(both), design, both, inputs)
+
+
+def _judged(space: SearchSpace, made: DesignSpread, chance: float, report_progress: Progress) -> JudgedDesign:
+    """Return a design with its true draws, and what its limits lack at the chosen share in their own units."""
+    study = space.study
+    true = true_share(study, given_tables(study), made.design, made.variants, report_progress)
+    wing = wing_as_drawn(study, made.design)
+    flown, lacks = flown_design(study, made.design, wing.drawn), true.short(chance)
+    return JudgedDesign(made, true, {limit.name: shortfall(flown, limit, lacks[limit.name]) for limit in wing.limits})

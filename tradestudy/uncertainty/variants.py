@@ -100,6 +100,7 @@ class Input(NamedTuple):
     used: DefaultUsed
     sides: tuple[InputValues, InputValues]
     kind: str
+    most: float = 0.0  # tolerance of an error of the shop, SI
 
 
 def fixed_design(study: Study, anchor: Anchor, choice: Choice, variables: dict[str, float]) -> FixedDesign:

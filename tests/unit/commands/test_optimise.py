@@ -120,22 +120,31 @@ def test_runners_up_meet_every_limit(work):
     assert not result.conflict
 
 
+def judged(answer):
+    """Return a search result as a robust search judges it, with one limit."""
+    spread = SimpleNamespace(reported=lambda: None)
+    drawn = SimpleNamespace(
+        result=answer, low=answer.gain, expected=lambda purpose: answer.gain, spread=spread, design=None, inputs=None
+    )
+    true = SimpleNamespace(met=0.8, error=0.01, met_share=lambda: {"climb": 0.8})
+    return SimpleNamespace(drawn=drawn, true=true, short={"climb": (0.25, "m/s")})
+
+
 def test_a_robust_winner_puts_the_plain_one_first_among_three(work, monkeypatch):
     """Check that after a robust winner the best wing is first among the runners-up.
 
     The list is as long as before.
     """
     ranked = work.told(GAIN).best_results()
-    looks = [
-        SimpleNamespace(
-            result=answer, least_met=("climb", 0.8), low=answer.gain, spread=SimpleNamespace(holds={"climb": 0.8})
-        )
-        for answer in (ranked[0], ranked[5])
-    ]
+    looks = [judged(answer) for answer in (ranked[0], ranked[5])]
     monkeypatch.setattr(
         command,
         "most_robust",
-        lambda *asked: SimpleNamespace(nominal=looks[0], robust=looks[1], rounds=1, reached=True),
+        lambda *asked: SimpleNamespace(nominal=looks[0], robust=looks[1], rounds=1, reached=True, looked=2, may_win=3),
     )
+    monkeypatch.setattr(command, "as_built_result", lambda *asked: None)
+    monkeypatch.setattr(command, "to_expect", lambda session, result: result)
     result = command.robust(work, 0.9)
     assert listed(result) == (ranked[5].choice, BEST_FIRST[:3])
+    plain = result.robust.nominal
+    assert plain.all_met_pct == 80.0 and [(one.short, one.unit) for one in plain.lacking] == [(0.25, "m/s")]

@@ -9,7 +9,7 @@ from tradestudy.quantities.limits import ROOM
 from tradestudy.report.placed import fill, join
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
-from tradestudy.results.trade import WORTH_BUILDING, Flip, RuleCost
+from tradestudy.results.trade import WORTH_BUILDING, Flip, LimitConfidence, RuleCost
 
 from .gains import keeps_panels
 from .phrases import comma_list, design_number, gain_text, limit_words, number_text, stretched_wing
@@ -214,11 +214,23 @@ def robust_rows(result: Result) -> list[tuple[str, ...]]:
         ("built with", wings[0].words, wings[1].words),
         row("span mm", "span_mm"),
         row("flying weight g", "auw_g"),
-        row(fill("{} as assumed, {}", known.axis, known.unit), "gain", 1),
+        row(fill("{} to expect, {}", known.axis, known.unit), "gain", 1),
         row(fill("{} that {:g} of 100 draws reach, {}", known.axis, result.robust.chance_pct, known.unit), "low", 1),
         ("limit met least often", wings[0].least_certain_limit_words, wings[1].least_certain_limit_words),
         row("met in % of draws", "least_certain_limit_pct", 1),
+        ("all limits met in % of true draws", *map(_all_met, wings)),
+        (fill("lacks at most in {:g} of 100", result.robust.chance_pct), *map(_lacking, wings)),
     ]
+
+
+def _all_met(wing: LimitConfidence) -> str:
+    return fill("{} \N{PLUS-MINUS SIGN} {}", number_text(wing.all_met_pct), number_text(wing.all_met_error_pct))
+
+
+def _lacking(wing: LimitConfidence) -> str:
+    """Return how far each limit falls short, in its own unit."""
+    parts = [fill("{} {:.2g} {}", one.words, one.short, one.unit).rstrip() for one in wing.lacking]
+    return join("; ", parts) if parts else "nothing"
 
 
 def robust_words(result: Result) -> list[str]:
@@ -226,31 +238,38 @@ def robust_words(result: Result) -> list[str]:
     if not result.robust:
         return []
     known, plain, robust = measure(result), result.robust.nominal, result.robust.robust
-    share = fill("{:g} of 100 draws of the uncertain inputs", result.robust.chance_pct)
+    share = fill("{:g} of 100 draws of the uncertain inputs and of the shop", result.robust.chance_pct)
+    looked = fill(
+        "Sets of parts searched with room for that: {}. Each further one has less gain even without room.",
+        result.robust.looked,
+    )
     if plain == robust and result.robust.reached:
-        return [fill("The best wing already meets every limit in at least {}.", share)]
+        return [fill("The best wing already meets every limit at once in at least {}.", share)]
     if not result.robust.reached:
         return [
             fill(
-                "No wing that was found meets every limit in {}. The most robust one is shown{}: the limit that it "
-                "meets least often, {}, is met in {:.0f}. Measure more inputs to narrow their bands "
-                "(tradestudy bands), or relax a limit.",
+                "No wing that was found meets every limit at once in {}. The most robust one is shown{}: it meets all "
+                "of them in {}, and the limit that it meets least often, {}, in {:.0f}. Measure more inputs to narrow "
+                "their bands (tradestudy bands), hold [build_tolerance] more closely, or relax a limit.",
                 share,
                 ", which is the best one as assumed" if plain == robust else "",
+                number_text(robust.all_met_pct),
                 robust.least_certain_limit_words,
                 robust.least_certain_limit_pct,
-            )
+            ),
+            looked,
         ]
     cost = plain.low - robust.low
     return [
         fill(
-            "Every limit is met in at least {}. That costs {} {} of what {:g} of 100 such wings reach. Measure more "
-            "inputs to narrow their bands and to lower this cost (tradestudy bands).",
+            "Every limit is met at once in at least {}, by true draws. That costs {} {} of what {:g} of 100 such wings "
+            "reach. Measure more inputs to narrow their bands and to lower this cost (tradestudy bands).",
             share,
             number_text(cost, 1),
             known.unit,
             result.robust.chance_pct,
-        )
+        ),
+        looked,
     ]
 
 
