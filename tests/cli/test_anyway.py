@@ -4,6 +4,7 @@ import contextlib
 import json
 import re
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -60,7 +61,7 @@ def given(monkeypatch, tmp_path):
         @contextlib.contextmanager
         def no_session(study, command, report, out=None, **more):
             folders.make_folder(out)
-            yield SimpleNamespace(record=Record(None, ""))
+            yield SimpleNamespace(record=Record(None, ""), started=partial)
 
         monkeypatch.setattr(session, "open_session", no_session)
         for module, name in ((assess, "assess"), (trade, "run")):

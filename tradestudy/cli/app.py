@@ -35,6 +35,7 @@ COMMANDS = (
     "flips",
     "grid",
     "payload",
+    "variants",
     "run",
     "buildsheet",
     "compare",

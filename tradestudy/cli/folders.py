@@ -10,7 +10,7 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from tradestudy.errors import CommandError, LimitsViolated
 from tradestudy.quantities import IMPERIAL, METRIC
@@ -98,15 +98,20 @@ def after_the_answer(folder: Path) -> Iterator[None]:
         gathered.append(error)
 
 
-def write_results(result: Result, folder: Path, anyway: bool = False) -> list[Path]:
+def in_chosen_units(result: Result) -> Result:
+    """Return a result as its page and figures show it: in the units that the user chose."""
+    return replace(result, units=IMPERIAL if is_imperial() else METRIC)
+
+
+def write_results(result: Result, folder: Path, anyway: bool = False, png: Any = None) -> list[Path]:
     """Write summary, tables, figures and page into a folder, and return the files.
 
-    Raise CommandError if the folder cannot be written.
+    ``png`` returns the PNG files, if another process makes them. Raise CommandError if the folder cannot be written.
     """
     from tradestudy.report.folder import save
 
     with file_errors(folder):
-        return save(replace(result, units=IMPERIAL if is_imperial() else METRIC), folder, anyway)
+        return save(in_chosen_units(result), folder, anyway, png)
 
 
 def folder_of_results(folder: Path, command: str) -> Path:
@@ -129,19 +134,21 @@ def write_build_sheet(
     with_dxf: bool = False,
     with_result: bool = False,
     anyway: bool = False,
+    sheet: Any = None,
 ) -> list[Path]:
     """Write the build sheet, its templates and the acceptance form, and return the files.
 
     A wing that keeps its panels has no such form.
-    With ``with_result``, also write the result itself. For a result without a wing to build, write nothing. Raise
-    LimitsViolated if the wing violates a limit, unless ``anyway`` is True. Raise CommandError if writing fails.
+    ``sheet`` returns the build sheet, if another process draws it. With ``with_result``, also write the result itself.
+    For a result without a wing to build, write nothing. Raise LimitsViolated if the wing violates a limit, unless
+    ``anyway`` is True. Raise CommandError if writing fails.
     """
     from tradestudy.files import write_atomically
     from tradestudy.report.build_sheet.sheet import save_build_sheet
     from tradestudy.report.logbook.acceptance_form import acceptance_form
 
     with file_errors(folder):
-        written = save_build_sheet(result, folder, paper, with_dxf, anyway)
+        written = save_build_sheet(result, folder, paper, with_dxf, anyway, sheet)
         if written and (form := acceptance_form(result, paper, anyway)):
             written.insert(1, write_atomically(folder / "acceptance.pdf", form))
         if written and with_result:

@@ -5,10 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from tradestudy.quantities import IMPERIAL, METRIC
+
 from . import folders, output, result_tables, session
 from .options import Anyway, AsJson, Everything, search_options, study_keys
 from .study_request import StudyRequest
-from .terminal import print_table, say, show
+from .terminal import is_imperial, print_table, say, show
 
 if TYPE_CHECKING:
     from tradestudy.commands.kept_results import KeptRun
@@ -34,7 +36,7 @@ def run(
     folder = search.out or results_folder(read)
     with session.progress() as report:
         # workers of a cluster may run other code, so a run on one always asks them
-        kept = None if search.cluster else kept_run(folder, read, command, anyway, report.warn)
+        kept = None if search.cluster else kept_run(folder, read, _line(command), anyway, report.warn)
         result, written, sheets = kept or _computed(study, command, anyway, search._replace(out=folder), report)
         if kept:
             report.warn(f"Nothing has changed since {folder} was written: these are its results.")
@@ -55,23 +57,33 @@ def run(
     output.exit_unless(result.success)
 
 
+def _line(command: str) -> str:
+    """Return a command line with the units of its files."""
+    return f"{command} --units {IMPERIAL if is_imperial() else METRIC}"
+
+
 def _computed(study: Any, command: str, anyway: bool, search: Any, report: Any) -> KeptRun:
     """Return a run that is computed and written now."""
     from tradestudy.commands import trade
     from tradestudy.commands.kept_results import KeptRun, keep_run
     from tradestudy.files import noting_hashes
+    from tradestudy.report.build_sheet.sheet import build_sheet
+    from tradestudy.report.figures.all_figures import png_files
 
     with session.open_session(study, command, report, **search._asdict()) as opened, noting_hashes() as hashes:
         result = trade.run(opened)
         report("drawing the figures and the page")
+        with_sheet = anyway or result.success
+        sheet = opened.started(build_sheet, result, "a4", anyway) if with_sheet else None
+        png = opened.started(png_files, folders.in_chosen_units(result))
         written: list[Path] = []
         sheets: list[Path] = []
         with folders.after_the_answer(search.out):
-            written = folders.write_results(result, search.out, anyway)
-            if anyway or result.success:
+            written = folders.write_results(result, search.out, anyway, png)
+            if with_sheet:
                 report("drawing the build sheet")
-                sheets = folders.write_build_sheet(result, search.out, anyway=anyway)
-            keep_run(opened.record, search.out, command, anyway, written, sheets, hashes)
+                sheets = folders.write_build_sheet(result, search.out, anyway=anyway, sheet=sheet)
+            keep_run(opened.record, search.out, _line(command), anyway, written, sheets, hashes)
     return KeptRun(result, written, sheets)
 
 

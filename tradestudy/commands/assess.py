@@ -152,7 +152,7 @@ def remembered_effects(session: StudySession, choice: Choice, variables: Variabl
 
     def computed() -> Any:
         rows, uncertainty, drawn, built = input_effects(
-            session.study, session.anchor, choice, variables, session.report_progress
+            session.study, session.anchor, choice, variables, session.report_progress, session.engine
         )
         return json_data([rows, uncertainty, drawn.reported(), built])
 

@@ -98,7 +98,7 @@ def grid_rows(
     parts = session.requested_choice(wing, session.ranked()[0].choice if at_best else None)
     start = GridDesign(parts, session.requested_variables(wing))
     combinations = list(itertools.product(*axes.values()))
-    designs = [_moved(session, start, dict(zip(axes, values, strict=True))) for values in combinations]
+    designs = [moved(session, start, dict(zip(axes, values, strict=True))) for values in combinations]
     if at_best:
         return searched_rows(session, axes, designs, wing, shares, longest)
     return _computed_rows(session, designs, wing.cruise_speed is None and "cruise_speed" not in axes, longest)
@@ -154,7 +154,7 @@ def _edge(name: str, value: Any) -> Any:
     return value if isinstance(value, (str, int)) else round(QUANTITY_INPUTS[name].in_unit(value), 6)
 
 
-def _moved(session: StudySession, start: GridDesign, values: dict[str, Any]) -> GridDesign:
+def moved(session: StudySession, start: GridDesign, values: dict[str, Any]) -> GridDesign:
     """Return the design with the given SI values, and otherwise the same as ``start``."""
     parts = {name: value for name, value in values.items() if name in GRID_PARTS}
     choice = session.space.laid(replace(start.choice, **parts)) if parts else start.choice

@@ -78,7 +78,8 @@ class KeptRun(NamedTuple):
 def kept_run(folder: Path, study: Study, command: str, anyway: bool, warn: Progress) -> KeptRun | None:
     """Return the run in a folder if nothing at all has changed since, and every file is as it was written.
 
-    ``command`` is the command line that the result holds. ``warn`` is called if the record is damaged.
+    ``command`` is the command line, with all options that change the files. ``warn`` is called if the record is
+    damaged.
     """
     file = folder / RECORD
     if not os.path.isfile(file):  # unlike that of a Path, this never raises

@@ -73,10 +73,11 @@ def optimise(
             ranked = session.ranked()
         session.report_progress("looking at the best design in full")
         alternatives = [result for result in ranked[1 : 1 + ALTERNATIVES] if result.feasible]
+        full, *others = session.designs([(best, "best"), *((each, "alternative") for each in alternatives)])
         result = replace(
             session.stock_result(),
-            best=session.design(best, "best"),
-            alternatives=[session.design(each, "alternative") for each in alternatives],
+            best=full,
+            alternatives=others,
             solved=len(ranked),
             pruned=left_out(session),
         )

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
-from typing import TypedDict
+from typing import Any, TypedDict
 
 import numpy as np
 
@@ -26,6 +26,7 @@ from tradestudy.results.result import Result
 from tradestudy.search import optimum
 from tradestudy.search.branch_and_bound import Ranking
 from tradestudy.search.engines.cluster import open_engine
+from tradestudy.search.engines.processes import LostTask, completed_tasks, started
 from tradestudy.search.engines.progress import Progress, no_progress, warning_callback
 from tradestudy.search.engines.record import Record, inputs_hash
 from tradestudy.search.search_space import SearchSpace, all_choices, search_space
@@ -96,16 +97,18 @@ class StudySession:
 
     def design(self, result: SearchResult, label: str) -> Design:
         """Return the complete design of a search result."""
-        made = assess_design(
-            self.study,
-            self.space.data(result.choice),
-            result.choice,
-            result.variables,
-            label,
-            limits=self.space.limits(result.choice),
-            active=optimum.active_limits(self.space, result),
-        )
-        return self._with_price_of_gain(made)
+        return self._with_price_of_gain(_full_design(self.space, (result, label)))
+
+    def designs(self, labelled: Iterable[tuple[SearchResult, str]]) -> list[Design]:
+        """Return the complete designs of search results with their labels, computed by the workers."""
+        items, designs = list(labelled), {}
+        for index, made in completed_tasks(self.engine, _full_design, items, lambda item: item[0].choice.words):
+            designs[index] = _full_design(self.space, items[index]) if isinstance(made, LostTask) else made
+        return [self._with_price_of_gain(designs[index]) for index in range(len(items))]
+
+    def started(self, function: Callable[..., Any], *arguments: Any) -> Callable[[], Any]:
+        """Start a call on an idle worker process, and return a function that waits for its result (`started`)."""
+        return started(self.engine, function, *arguments)
 
     def _with_price_of_gain(self, design: Design) -> Design:
         """Return a design with the price of each kilometre that it gains on the stock wing, if it has a price."""
@@ -190,6 +193,20 @@ class StudySession:
         if wing.tip_chord is not None:
             refuse_tip_chord(self.study, wing.tip_chord, "--tip-chord")
         return variables | given
+
+
+def _full_design(space: SearchSpace, item: tuple[SearchResult, str]) -> Design:
+    """Return the complete design of a search result and its label. This is a task for an engine."""
+    result, label = item
+    return assess_design(
+        space.study,
+        space.data(result.choice),
+        result.choice,
+        result.variables,
+        label,
+        limits=space.limits(result.choice),
+        active=optimum.active_limits(space, result),
+    )
 
 
 # --- sessions from a study, its path or an open session -----------------------------------------------------

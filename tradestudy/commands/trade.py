@@ -54,7 +54,7 @@ def stretch(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
         result = replace(
             result,
             band=found.band,
-            span_trade=[session.design(each, "span trade") for each in found.trade],
+            span_trade=session.designs((each, "span trade") for each in found.trade),
             recommended=session.design(found.recommended, "recommended"),
         )
         return _with_club_spans(session, result)
@@ -142,8 +142,8 @@ def _with_front(session: StudySession, result: Result, of: str, against: str, po
     )
     return replace(
         result,
-        front=[session.design(each, "knee" if index == traded.knee else "front") for index, each in enumerate(line)],
-        steps=[session.design(each, label) for label, each in single_changes(session.space, session.ranked())],
+        front=session.designs((each, "knee" if index == traded.knee else "front") for index, each in enumerate(line)),
+        steps=session.designs((each, label) for label, each in single_changes(session.space, session.ranked())),
         traded=traded,
     )
 

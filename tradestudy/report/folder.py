@@ -3,17 +3,23 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
 from pathlib import Path
 
 from tradestudy.files import unwritable, write_atomically
 from tradestudy.results.result import Result
 
 
-def save(result: Result, folder: str | os.PathLike[str], anyway: bool = False) -> list[Path]:
+def save(
+    result: Result,
+    folder: str | os.PathLike[str],
+    anyway: bool = False,
+    png: Callable[[], dict[str, bytes]] | None = None,
+) -> list[Path]:
     """Write summary, tables, speed cards, figures and page into a folder, and return the paths of the files.
 
     A wing that breaks a limit gets a speed card only with ``anyway``, and the card then says so. Raises CommandError
-    if a file cannot be written.
+    if a file cannot be written. ``png`` returns the PNG files if another process makes them (`png_files`).
 
     ::
 
@@ -31,7 +37,7 @@ def save(result: Result, folder: str | os.PathLike[str], anyway: bool = False) -
         # What takes seconds comes first. So a run that is killed seldom leaves files of two results side by side.
         drawn = draw_all(result)
         text, card = page(result, anyway, drawn), all_cards(result, anyway)
-        figures = save_all(drawn, folder / "figures")
+        figures = save_all(drawn, folder / "figures", png and png())
         written = [write_atomically(folder / "summary.json", result.to_json().encode("utf-8"))]
         written += save_tables(result, folder)
         written.append(write_atomically(folder / "pilot_card.txt", card.encode("utf-8")))

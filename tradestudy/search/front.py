@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 
 from tradestudy.aircraft.model.choices import Choice
@@ -87,9 +89,23 @@ def _extremes(
     if TRADED[against].is_proxy:
         return {result.choice: result for result in feasible}
     extremes: dict[Choice, SearchResult] = {}
+    sense = TRADED[of].sense
+
+    @cache
+    def least_weight(choice: Choice) -> float:
+        return _least_weight(space, next(result for result in feasible if result.choice == choice))
 
     def is_dominated(result: SearchResult) -> bool:
-        return against == WEIGHT and any(_dominates(space, light, result, of) for light in extremes.values())
+        """Return whether a known extreme dominates all designs with the choice of a result.
+
+        It does if its gain exceeds the best gain of the choice, and its weight is at most the least of the choice.
+        """
+        return against == WEIGHT and any(
+            light.feasible
+            and sense * light.traded[of] > sense * result.traded[of]
+            and bool(light.all_up_mass <= least_weight(result.choice))
+            for light in extremes.values()
+        )
 
     remaining = list(feasible)
     while remaining := [result for result in remaining if not is_dominated(result)]:
@@ -102,16 +118,12 @@ def _extremes(
     return extremes
 
 
-def _dominates(space: SearchSpace, light: SearchResult, result: SearchResult, of: str) -> bool:
-    """Return whether the design ``light`` dominates all designs with the choice of another result.
+def _least_weight(space: SearchSpace, result: SearchResult) -> float:
+    """Return the least weight of all designs with the choice of a result. [kg]
 
-    It does if its gain exceeds the best gain of the choice, and its weight is at most the least weight of the choice.
-    The least weight is at the shortest span, since parts only grow with span. All sweeps are tried, because fins of
-    constant volume may shrink as sweep gives them a longer arm. Both ends of the tip chord are tried.
+    It is at the shortest span, since parts only grow with span. All sweeps are tried, because fins of constant volume
+    may shrink as sweep gives them a longer arm. Both ends of the tip chord are tried.
     """
-    sense = TRADED[of].sense
-    if not light.feasible or sense * light.traded[of] <= sense * result.traded[of]:
-        return False
     data, choice, bounds = space.data(result.choice).layout, result.choice, space.bounds_of(result.choice)
     sweeps = np.linspace(*bounds["sweep"], _SWEEPS)
     weights = layout.design_shape(
@@ -126,4 +138,4 @@ def _dominates(space: SearchSpace, light: SearchResult, result: SearchResult, of
         equipment_position=result.variables["equipment_position"],
         tip_chord=np.array(bounds["tip_chord"])[:, None],
     ).all_up_mass
-    return bool(light.all_up_mass <= weights.min())
+    return float(weights.min())

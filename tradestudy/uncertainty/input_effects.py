@@ -16,7 +16,8 @@ from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.quantities import in_unit, with_unit
 from tradestudy.results.inputs import AsBuilt, InputEffect, Uncertainty, _LowHigh
-from tradestudy.search.engines.progress import Progress
+from tradestudy.search.engines.processes import Engine
+from tradestudy.search.engines.progress import Progress, no_progress
 from tradestudy.study.reader import study_from_tables
 from tradestudy.study.schema.study import Study, key_meaning
 
@@ -35,7 +36,6 @@ from .variants import (
     design_variants,
     fixed_design,
     given_tables,
-    input_variants,
     variant_numbers,
 )
 
@@ -56,7 +56,12 @@ _HOW_TO_FIND = {
 
 
 def input_effects(
-    study: Study, anchor: Anchor, choice: Choice, variables: dict[str, float], report_progress: Progress
+    study: Study,
+    anchor: Anchor,
+    choice: Choice,
+    variables: dict[str, float],
+    report_progress: Progress,
+    engine: Engine | None = None,
 ) -> tuple[list[InputEffect], Uncertainty, Spread, AsBuilt]:
     """Return the effect of each uncertain input, greatest first, the uncertainty, the draws, and the wing as built.
 
@@ -64,6 +69,8 @@ def input_effects(
     ----------
     choice, variables
         The stretched design to evaluate, SI. Assumed inputs are read from ``study.defaults_used``.
+    engine
+        The task engine that computes the effects, or None for this process.
 
     Returns
     -------
@@ -76,7 +83,7 @@ def input_effects(
         The wing as it may come out of the shop, alone and with the inputs in doubt.
     """
     design, tables = fixed_design(study, anchor, choice, variables), given_tables(study)
-    variants = design_variants(study, tables, design, inputs_of(study, anchor, choice), report_progress)
+    variants = design_variants(study, tables, design, inputs_of(study, anchor, choice), report_progress, engine)
     nominal, drawn = variants.nominal.key_numbers, spread(variants)
     rows = sorted((_row(each, nominal) for each in variants.inputs), key=lambda row: -row.score)
     counted = [row for row in rows if not row.key.startswith(PILOTS_OWN)]
@@ -88,7 +95,7 @@ def input_effects(
     flight: list[float] = []
     if study.known_flight is None and study.fitted is None and half["range_km"] > 0:
         report_progress("effect of one remembered flight")
-        found = _after_flight(study, anchor, tables, design, variants, drawn.over_medians["range_km"])
+        found = _after_flight(study, anchor, tables, design, variants, drawn.over_medians["range_km"], engine)
         flight = [round(end, 2) for end in (found.low, found.high)]
     band = [bands["range_km"].low, bands["range_km"].high]
     first = next((row for row in counted if row.kind != "measured"), None)
@@ -150,6 +157,7 @@ def _after_flight(
     design: FixedDesign,
     before: DesignVariants,
     over_medians: float,
+    engine: Engine | None,
 ) -> Percentiles:
     """Return the band of the range [km] with one remembered flight of the stock wing, which used the charge to expect.
 
@@ -178,8 +186,8 @@ def _after_flight(
 
     inputs = [again.get(one.input.used.key, one.input) for one in before.inputs if moves(one)]
     inputs += [Input(*one, "measured") for one in flight_inputs(flown, design.choice)]
-    varied = [input_variants(study, tables, design, one, nominal) for one in inputs]
-    return spread(DesignVariants(nominal, varied)).percentiles["range_km"]
+    varied = design_variants(study, tables, design, inputs, no_progress, engine, nominal)
+    return spread(varied).percentiles["range_km"]
 
 
 def measure_first(

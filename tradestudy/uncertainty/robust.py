@@ -215,7 +215,7 @@ def design_spread(space: SearchSpace, result: SearchResult, chance: float, repor
     design = fixed_design(study, anchor, result.choice, result.variables)
     every = inputs_of(study, anchor, result.choice)
     sampled = [one for one in every if not one.used.key.startswith(PILOTS_OWN)]
-    inputs = design_variants(study, given_tables(study), design, sampled, report_progress)
+    inputs = design_variants(study, given_tables(study), design, sampled, report_progress, space.engine)
     both = inputs._replace(inputs=[*inputs.inputs, *shop_inputs(wing_as_drawn(study, design))])
     return DesignSpread(result, spread(inputs, chance=chance), drawn(both), design, both, inputs)
 

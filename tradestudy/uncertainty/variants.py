@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import copy
 import tomllib
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
@@ -32,6 +33,7 @@ from tradestudy.aircraft.shape.gear_items import movable_range
 from tradestudy.aircraft.workshop.as_built import BuildErrors, as_built
 from tradestudy.errors import CatalogueError, RunFailed, StudyFileError
 from tradestudy.quantities import with_unit
+from tradestudy.search.engines.processes import Engine, InProcess, LostTask, completed_tasks
 from tradestudy.search.engines.progress import Progress
 from tradestudy.study.assumed_values.apply_rules import SINGLE_TABLE_ALLOWED
 from tradestudy.study.line_numbers import Place
@@ -272,17 +274,34 @@ def input_variants(
 
 
 def design_variants(
-    study: Study, tables: dict[str, Any], design: FixedDesign, inputs: list[Input], report_progress: Progress
+    study: Study,
+    tables: dict[str, Any],
+    design: FixedDesign,
+    inputs: Sequence[Input],
+    report_progress: Progress,
+    engine: Engine | None = None,
+    nominal: VariantNumbers | None = None,
 ) -> DesignVariants:
     """Return the numbers of the fixed design, nominal and at both ends of every input.
 
-    Raises the same errors as `evaluated_design`.
+    ``engine`` is the task engine that computes them, or None for this process. ``nominal`` holds the nominal numbers if
+    they are not those of ``study``. Raises the same errors as `evaluated_design`.
     """
-    nominal, variants = variant_numbers(study, design), []
-    for count, one in enumerate(inputs, start=1):
-        report_progress(f"effect of each uncertain input: {count} of {len(inputs)}")
-        variants.append(input_variants(study, tables, design, one, nominal))
-    return DesignVariants(nominal, variants)
+    nominal = nominal or variant_numbers(study, design)
+    varied: dict[int, InputVariants] = {}
+    items: list[_VariedInput] = [(study, tables, design, one, nominal) for one in inputs]
+    for index, found in completed_tasks(engine or InProcess(), _varied, items, lambda item: item[3].used.key):
+        varied[index] = input_variants(*items[index]) if isinstance(found, LostTask) else found
+        report_progress(f"effect of each uncertain input: {len(varied)} of {len(inputs)}")
+    return DesignVariants(nominal, [varied[index] for index in range(len(inputs))])
+
+
+_VariedInput = tuple[Study, dict[str, Any], FixedDesign, Input, VariantNumbers]  # arguments of `input_variants`
+
+
+def _varied(shared: Any, item: _VariedInput) -> InputVariants:
+    """Return the numbers at both ends of one input. This is a task for any engine; it needs no shared data."""
+    return input_variants(*item)
 
 
 def given_tables(study: Study) -> dict[str, Any]:

@@ -8,6 +8,7 @@ import contextlib
 import re
 import shlex
 import shutil
+from functools import partial
 from types import SimpleNamespace
 
 import pytest
@@ -36,6 +37,7 @@ NAMED |= {"COMMAND": "assess", "...": "", "…": ""}
 ASKS = {"new": "tests/cli/test_new.py"}
 MEASURES = {"fit": "tests/unit/uncertainty/fit", "log": "tests/cli/test_log.py"}
 MEASURES["note"] = "tests/cli/test_note.py"
+MEASURES["variants"] = "tests/unit/commands/variants/test_answers.py"
 MEASURES["card"] = "tests/cli/test_card.py"
 MEASURES["club"] = "tests/cli/test_club.py"
 MEASURES["example"] = "tests/cli/test_example.py"
@@ -86,7 +88,7 @@ def invented(monkeypatch, tmp_path):
     monkeypatch.chdir(tmp_path)
     result = sample_result()
     study = SimpleNamespace(fly=SimpleNamespace(purpose="distance"))
-    opened = SimpleNamespace(study=study, report_progress=print, record=Record(None, ""))
+    opened = SimpleNamespace(study=study, report_progress=print, record=Record(None, ""), started=partial)
     monkeypatch.setattr(session, "open_session", lambda *given, **more: contextlib.nullcontext(opened))
     monkeypatch.setattr("tradestudy.commands.assess.drawn_result", lambda session, result: result)
     monkeypatch.setattr(folders, "write_results", lambda *given: [])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 from io import BytesIO
 from pathlib import Path
@@ -283,13 +284,19 @@ def _cautions(text: TextSheets, design: Design) -> None:
 
 
 def save_build_sheet(
-    result: Result, folder: str | Path, paper: str = "a4", with_dxf: bool = False, anyway: bool = False
+    result: Result,
+    folder: str | Path,
+    paper: str = "a4",
+    with_dxf: bool = False,
+    anyway: bool = False,
+    sheet: Callable[[], bytes | None] | None = None,
 ) -> list[Path]:
     """Write build_sheet.pdf, templates/ and body.glb into a folder, or nothing if there is no wing to build.
 
     A wing that keeps its panels has no templates. Without the library trimesh there is no body.glb.
 
-    If the wing breaks a limit, raises LimitsViolated and writes nothing, unless ``anyway`` is set.
+    ``sheet`` returns the build sheet if another process draws it. If the wing breaks a limit, raises LimitsViolated and
+    writes nothing, unless ``anyway`` is set.
 
     Raises OSError if a file cannot be written.
 
@@ -298,7 +305,7 @@ def save_build_sheet(
         ts.buildsheet(ts.assess(study), "results/wing")
     """
     folder = Path(folder)
-    content, design = build_sheet(result, paper, anyway), wing_to_build(result)
+    content, design = sheet() if sheet else build_sheet(result, paper, anyway), wing_to_build(result)
     if content is None or design is None:
         return []
     written = [write_atomically(folder / "build_sheet.pdf", content)]

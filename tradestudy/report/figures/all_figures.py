@@ -93,9 +93,18 @@ def save_figure(figure: Figure, stem: Path) -> list[Path]:
     return [write_atomically(stem.with_name(f"{stem.name}.{form}"), as_bytes(figure, form)) for form in ("svg", "png")]
 
 
-def save_all(drawn: Mapping[str, Drawn], folder: str | Path) -> list[Path]:
-    """Write every figure into a folder, as SVG and PNG, and return the paths. All are drawn before one is written."""
+def png_files(result: Result) -> dict[str, bytes]:
+    """Return the PNG file of every figure that the Result has data for, by its name in `FIGURES`."""
+    figures = ((name, draw(result)) for name, draw in FIGURES.items())
+    return {name: as_bytes(figure, "png") for name, figure in figures if figure}
+
+
+def save_all(drawn: Mapping[str, Drawn], folder: str | Path, png: Mapping[str, bytes] | None = None) -> list[Path]:
+    """Write every figure into a folder, as SVG and PNG, and return the paths. All are drawn before one is written.
+
+    ``png`` holds the PNG files if they have been made already.
+    """
     contents: dict[str, bytes] = {}
     for name, (figure, svg, _) in drawn.items():
-        contents |= {f"{name}.svg": svg, f"{name}.png": as_bytes(figure, "png")}
+        contents |= {f"{name}.svg": svg, f"{name}.png": png[name] if png else as_bytes(figure, "png")}
     return [write_atomically(Path(folder) / name, content) for name, content in contents.items()]

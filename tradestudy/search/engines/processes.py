@@ -17,6 +17,7 @@ from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Future, ProcessPoolExecutor, wait
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from functools import partial
 from typing import Any, NamedTuple, Protocol
 
 from tradestudy.errors import EngineLost
@@ -209,6 +210,11 @@ class LocalProcesses:
             except BrokenExecutor:
                 self._replace(index)
 
+    @property
+    def has_idle_worker(self) -> bool:
+        """True if a worker has no task."""
+        return any(worker.current is None or worker.current.done() for worker in self._pool)
+
     def submit(self, function: Callable[[Any, Any], Any], item: Any) -> Future:
         """Send a task to an idle worker."""
         worker = next(worker for worker in self._pool if worker.current is None or worker.current.done())
@@ -314,3 +320,26 @@ def completed_tasks(
         pool.give(index, words(item), function, item)
     while not pool.idle:
         yield pool.take()
+
+
+def started(engine: Engine, function: Callable[..., Any], *arguments: Any) -> Callable[[], Any]:
+    """Start ``function(*arguments)`` on an idle worker process of this machine, and return a call that waits for it.
+
+    Without such a worker, the function runs in this process when the result is asked for. So it does if the worker
+    ends, or cannot send its result or error.
+    """
+    if not isinstance(engine, LocalProcesses) or not engine.has_idle_worker:
+        return partial(function, *arguments)
+    future = engine.submit(_without_shared_data, (function, arguments))
+
+    def result() -> Any:
+        while not wait([future], _WAIT_STEP).done:
+            pass
+        return function(*arguments) if future.exception() else future.result()
+
+    return result
+
+
+def _without_shared_data(shared: Any, call: tuple[Callable[..., Any], tuple]) -> Any:
+    function, arguments = call
+    return function(*arguments)

@@ -15,7 +15,14 @@ from places import ROOT, TESTS
 
 from tradestudy.errors import CommandError, EngineLost
 from tradestudy.search.engines.cluster import open_engine
-from tradestudy.search.engines.processes import InProcess, LocalProcesses, LostTask, WorkerPool, completed_tasks
+from tradestudy.search.engines.processes import (
+    InProcess,
+    LocalProcesses,
+    LostTask,
+    WorkerPool,
+    completed_tasks,
+    started,
+)
 from tradestudy.search.engines.record import Record
 
 ENVIRONMENT = os.environ | {"PYTHONPATH": os.pathsep.join([str(TESTS), str(ROOT)])}
@@ -45,6 +52,22 @@ def test_pool_agrees_to_the_last_bit_and_shared_data_is_sent_once(tmp_path, monk
 def test_workers_have_one_thread_and_are_two():
     told = answers(LocalProcesses(2, "cheap_tasks"), cheap_tasks.surroundings, range(40), None)
     assert {threads for threads, _ in told} == {"1"} and len({worker for _, worker in told}) == 2
+
+
+def test_a_call_runs_beside_this_process_where_it_can():
+    here, pool = os.getpid(), LocalProcesses(1, "cheap_tasks")
+    pool.send_shared_data(None)
+    try:
+        beside = started(pool, os.getpid)
+        assert beside() != here
+        busy, meanwhile = started(pool, time.sleep, 0.3), started(pool, os.getpid)
+        assert meanwhile() == here and busy() is None  # no worker was idle
+        with pytest.raises(ValueError, match="no 7"):
+            started(pool, cheap_tasks.wrong, None, 7)()
+        assert started(pool, cheap_tasks.only_in, here)() == "here"  # its worker ended
+    finally:
+        pool.close()
+    assert started(InProcess(), os.getpid)() == here
 
 
 def test_a_task_that_ends_two_workers_is_named_and_left_out():
