@@ -93,8 +93,8 @@ def front_build_words(result: Result) -> list[str]:
     axes = front_build_axes(result)
     lines = [
         fill(
-            "No build of the study beats one of these in {} at once. The search tried every set of parts, every "
-            "number of rod lengths, and the stock panels.",
+            "No other build that was found beats one of these in {} at once. The search tried every set of parts, "
+            "every number of rod lengths, and the stock panels.",
             comma_list([axis.words for axis in axes]),
         )
     ]
