@@ -19,7 +19,14 @@ from tradestudy.report.placed import join, plain_text, with_places
 from tradestudy.report.words.first_screen import answers
 from tradestudy.report.words.gains import weight_prices
 from tradestudy.report.words.number_table import number_groups
-from tradestudy.report.words.phrases import ENERGY_ONLY, letter_of, stock_and_stretched, stretched_wing, with_capital
+from tradestudy.report.words.phrases import (
+    ENERGY_ONLY,
+    letter_of,
+    set_key_words,
+    stock_and_stretched,
+    stretched_wing,
+    with_capital,
+)
 from tradestudy.report.words.pilot_card import cards, is_withheld, longest_words, no_card
 from tradestudy.report.words.violated_limits import advice_blocks, conflict_lines
 from tradestudy.results.result import Result
@@ -72,6 +79,7 @@ def page(result: Result, anyway: bool = False, drawn: Mapping[str, Drawn] | None
             script=script,
             policy=policy_of(script),
             result=result,
+            set_keys=set_key_words(result.set_keys),
             shown=stretched_wing(result) or result.stock,
             conflict=conflict_lines(result),
             advice=advice_blocks(result),

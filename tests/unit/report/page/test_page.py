@@ -23,6 +23,7 @@ from tradestudy.report.words.phrases import (
     number_text,
 )
 from tradestudy.report.words.purpose import number_words
+from tradestudy.results.inputs import SetKey
 from tradestudy.results.numbers import KEYS
 from tradestudy.results.structure import BenchTests
 
@@ -386,3 +387,10 @@ def test_results_of_any_name_stay_in_their_folder(name, tmp_path, monkeypatch):
     text = (tmp_path / "out" / "report.html").read_text(encoding="utf-8")
     assert text.count("<script") == 2
     assert " ".join(name.split()) in Reader(text).words.replace("\N{REPLACEMENT CHARACTER}", "\0")
+
+
+def test_keys_that_were_set_stand_under_the_title(without_figures):
+    keys = [SetKey("fly.wind", "6 m/s", "4 m/s, assumed")]
+    head = page(sample_result(set_keys=keys)).partition("</header>")[0]
+    assert "Set for this result: fly.wind = 6 m/s (in the file: 4 m/s, assumed)." in head
+    assert "Set for this result" not in page(sample_result())
