@@ -17,7 +17,9 @@ from .terminal import print_table, say, show
 
 _Robust = Annotated[
     bool,
-    typer.Option("--robust", help="Meet every limit in most draws of the uncertain inputs, not only as assumed."),
+    typer.Option(
+        "--robust", help="Meet all limits in most draws of the uncertain inputs and of the shop, not only as assumed."
+    ),
 ]
 _Chance = Annotated[
     str | None,

@@ -125,7 +125,7 @@ def with_input_effects(session: StudySession, result: Result) -> Result:
 def drawn_result(session: StudySession, result: Result) -> Result:
     """Return the result of a search with the values to expect, from the draws of its wing.
 
-    A robust wing is told at the medians of the inputs, beside the one that it is compared with.
+    A robust search has drawn its wing already.
     """
     if result.conflict or result.robust or result.spread is not None:
         return result
