@@ -28,7 +28,7 @@ _RIDDLES = (
 )
 _NOT_A_NUMBER = re.compile(r"(?<![\w.])(?:None|nan|NaN|inf|null|\{\}|\[\])(?![\w])")
 _MINUS_NOTHING = re.compile(r"(?<![\w.\d])[-−+]0(?:[.,]0+)?(?![\d.,]*\d)(?! (?:mm|deg)? ?to)")
-_DANGLING = r"\b(?:and|or|of|the|a|by|with|from|than|at least|at most)"
+_DANGLING = r"\b(?:and|or|of|the|a|at least|at most)"
 _CUT_OFF = re.compile(rf"(?:{_DANGLING}|[,;:(–]) ?[.)](?:\s|$)| [.,;:](?:\s|$)|\(\s*\)|,,|\.\.(?!\.)")
 _COMMAND = re.compile(r"tradestudy \w+ \S|--\w+|results/|studies/|/tmp|\.(?:toml|html|pdf)\b")
 _SHORTEST_LINE = 50  # letters; a wrapped line of a sentence is longer, unless it is its last

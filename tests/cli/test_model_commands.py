@@ -436,6 +436,22 @@ def test_out_that_is_a_file(tmp_path, capsys):
 KEPT = "The stretched wing is the one that tradestudy run recommends, kept in {}"
 
 
+IN_BRIEF = ", in brief"
+# the most lines that a command prints without --all
+MOST_LINES = {
+    "assess": 60,
+    "cruise": 100,  # with the table of all speeds
+    "bands": 40,
+    "buildsheet": 40,
+    "compare": 60,
+    "stretch": 40,
+    "optimise": 40,
+    "front": 40,
+    "run": 50,  # with the wings of the members
+    "grid": 30,
+}
+
+
 @pytest.fixture(scope="module")
 def after(ran):
     """Return what every command says of the wing of a run: (its result, command -> JSON document, command -> text).
@@ -486,10 +502,15 @@ def after(ran):
         for name, arguments in commands.items():
             if name == "bands":
                 kept.pop("expected")  # of the same wing, which now has its effects beside it
-            for kind, form in ((texts, []), (documents, ["--json"])):
+            for kind, form in (("", ["--all"]), (IN_BRIEF, []), ("document", ["--json"])):
+                if form == ["--all"] and name in ("buildsheet", "grid"):  # which have one form
+                    form = []
                 with contextlib.redirect_stdout(io.StringIO()) as said:
                     assert main([name, *map(str, arguments), *form]) == 0, name
-                kind[name] = json.loads(said.getvalue()) if form else said.getvalue()
+                if kind == "document":
+                    documents[name] = json.loads(said.getvalue())
+                else:
+                    texts[name + kind] = said.getvalue()
         opened.close()
     return result, documents, texts
 
@@ -512,6 +533,14 @@ def test_commands_on_one_wing_take_the_kept_one(after, ran):
         words = documents[name]["first"]["wing"] if name == "compare" else documents[name]["wing"]
         assert words == f"{KEPT.format('results/godwit')}.", name
         assert " ".join(words.split()) in " ".join(texts[name].split()), name
+
+
+def test_what_every_command_prints_of_a_wing_reads_well(after):
+    found = []
+    for name, text in after[2].items():
+        brief = name.endswith(IN_BRIEF)
+        found += terminal_faults(text, name, MOST_LINES[name.removesuffix(IN_BRIEF)] if brief else None)
+    assert found == []
 
 
 def test_a_number_has_one_value_in_every_document(after):
@@ -558,21 +587,41 @@ def test_a_limit_holds_the_number_that_is_printed(after):
 
 # number -> where a sentence, a card, a sheet or a page shows it for the recommended wing
 SHOWN = {
-    "span_mm": (r"A wing of (\d+) mm span", r"Godwit stretched, (\d+) mm,", r"Span (\d+) mm, \d+ mm more"),
+    "span_mm": (
+        r"build a span of (\d+) mm",
+        r"A wing of (\d+) mm span",
+        r"Godwit stretched, (\d+) mm,",
+        r"Span (\d+) mm, \d+ mm more",
+    ),
     "auw_g": (
         r"(\d+) g, today 1840 g",
+        r"It weighs (\d+) g",
         r"Godwit stretched, \d+ mm, (\d+) g",
         r"stretched: span \d+ mm, (\d+) g",
         r"(\d+) g expected",
         r"Flying weight \[g\] 1840 (\d+)",
     ),
-    "range_km": (r"For a wing of \d+ mm span, (\d+) km range", r"(\d+) km (?:to expect )?on one charge"),
-    "cg_mm": (r"balance mark (\d+) mm behind the nose", r"Balance mark behind the nose \[mm\] 189 (\d+)"),
-    "cruise_current_a": (r"HOLD ABOUT ([\d.]+) A", r"Hold about ([\d.]+) A"),
+    "range_km": (
+        r"The wing has \d+ mm of span and (\d+) km of range",
+        r"Expect (\d+) km on",
+        r"(\d+) km (?:to expect )?on one charge",
+    ),
+    "cg_mm": (
+        r"[Bb]alance (?:it|mark|mark is) (\d+) mm behind the nose",
+        r"Balance mark behind the nose \[mm\] 189 (\d+)",
+    ),
+    "cruise_current_a": (r"HOLD ABOUT ([\d.]+) A", r"[Hh]old about ([\d.]+) A"),
     "stall_speed_kmh": (r"stretched: span .{0,40}; stalls at (\d+) km/h", r"Stall speed \[km/h\] \d+ (\d+)"),
     "top_speed_kmh": (r"stretched: span .{0,60}, top speed (\d+) km/h", r"Top speed \[km/h\] \d+ (\d+)"),
-    "failure_load_factor": (r"The stretched wing breaks at ([\d.]+) g", r"breaking at ([\d.]+) g"),
-    "advised_speed_kmh": (r"(\d+) km/h, the advised maximum speed", r"advised maximum speed of (\d+) km/h"),
+    "failure_load_factor": (
+        r"The stretched wing breaks at ([\d.]+) times its",
+        r"mm behind the nose; it breaks at ([\d.]+) times",
+    ),
+    "advised_speed_kmh": (
+        r"Never fly faster than (\d+) km/h",
+        r"(\d+) km/h, the advised maximum speed",
+        r"advised maximum speed of (\d+) km/h",
+    ),
 }
 
 

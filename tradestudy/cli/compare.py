@@ -105,7 +105,7 @@ def compare(
         say(f"{comparison.wing_name(side)}, from {request.path}", f"{name}: ", "   ")
         if side.result.set_keys:
             say(set_key_words(side.result.set_keys), "   ", "   ")
-        if everything and side.result.which_wing:
+        if side.result.which_wing:
             say(side.result.which_wing, "   ", "   ")
     show()
     rows = comparison.difference_rows(first, second, everything)

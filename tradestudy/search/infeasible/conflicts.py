@@ -249,7 +249,7 @@ def conflict_sentences(
     verdict = {1: "cannot be had", 2: "cannot both hold"}.get(len(required), "cannot all hold")
     suffix = f", with {choice.words}" if several else ""
     if bounds:
-        suffix += f" (the {_listed(bounds)} that the study allows {'take' if len(bounds) > 1 else 'takes'} part in it)"
+        suffix += f"; the {_listed(bounds)} that the study allows {'take' if len(bounds) > 1 else 'takes'} part in it"
     lines = [f"{_listed(required)} {verdict}, even with every other limit dropped{suffix}"]
     for limit, each in zip(conflicting, relaxations, strict=True):
         if each is None:
