@@ -39,7 +39,7 @@ def as_built_words(result: Result) -> str:
     lead = fill("As built with usual care, {} in 100 such wings meet every limit", number_text(known.met_pct))
     if known.near_pct > known.met_pct + 0.5:
         lead = fill(
-            "{}, and {} in 100 miss none by more than a small step{}",
+            "{}. In 100, {} miss none by more than a small step{}",
             lead,
             number_text(known.near_pct),
             _most_lacking(known),

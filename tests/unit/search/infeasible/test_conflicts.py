@@ -120,7 +120,7 @@ def test_bounds_that_take_part_are_named():
     relaxed."""
     lines = told([("reach", "sum", "at least", 1.5), ("bend", "x", "at most", 0.2)])
     assert lines == [
-        "reach at least 1.5 and bend at most 0.2 cannot both hold, even with every other limit dropped "
+        "reach at least 1.5 and bend at most 0.2 cannot both hold, even with every other limit dropped"
         "; the most sweep that the study allows takes part in it",
         "letting the reach go to 1.200 would do",
         "letting the bend go to 0.500 would do",
