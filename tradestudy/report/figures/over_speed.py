@@ -46,12 +46,13 @@ def _fade(panels: list[Axes], design: Design) -> None:
     floor = floors[0] if floors else None
     # each name stands where its panel is empty: power is low at the least cruise, range is low at the highest speed
     ends = [
-        (floor, left, floor, "least cruise", panels[0], 90),
-        (design.numbers.advised_speed_kmh, design.numbers.advised_speed_kmh, right, "advised highest", panels[1], 0),
+        (floor, True, "least cruise", panels[0], 90),
+        (design.numbers.advised_speed_kmh, False, "advised highest", panels[1], 0),
     ]
-    for speed_kmh, start, stop, words, named, turned in ends:
+    for speed_kmh, below, words, named, turned in ends:
         if speed_kmh is None or not left < speed_kmh < right:
             continue
+        start, stop = (left, speed_kmh) if below else (speed_kmh, right)
         for axes in panels:
             axes.axvspan(start, stop, color=style.PAPER, alpha=_FADED, zorder=2.5, linewidth=0, gid=f"beyond {words}")
             axes.axvline(speed_kmh, color=style.QUIET, linewidth=0.9, linestyle=":", zorder=2.5, gid=words)

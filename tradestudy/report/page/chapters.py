@@ -120,7 +120,8 @@ def chapters(result: Result, figures: Figures) -> list[Chapter]:
     drawn = {figure["name"]: figure for figure in figures}
     sections = {section.key: section for section in (_in_full(result), *report_sections(result))}
     all_folds = [fold for plan in _PLANS for fold in plan.folds]
-    planned = [name for part in (*_PLANS, *all_folds) for name in part.figures]
+    planned = [name for plan in _PLANS for name in plan.figures]
+    planned += [name for fold in all_folds for name in fold.figures]
     kept = [key for fold in all_folds for key in fold.sections]
     found = []
     for index, plan in enumerate(_PLANS):

@@ -36,7 +36,7 @@ def facts(result: Result) -> list[tuple[str, Rows]]:
 
 def _row(head: str) -> Callable[[Result, Design], str]:
     """Return a function that gives a row of the terminal's main results, or an empty text if it has no such row."""
-    return lambda result, design: dict(first_screen(result)).get(head, "")
+    return lambda result, design: next((words for name, words in first_screen(result) if name == head), "")
 
 
 def _pack_words(result: Result, design: Design) -> str:

@@ -17,7 +17,6 @@ from matplotlib.colors import LinearSegmentedColormap
 from matplotlib.figure import Figure
 from matplotlib.patheffects import AbstractPathEffect, withStroke
 from matplotlib.ticker import MaxNLocator
-from scipy import ndimage
 
 from tradestudy.report.figures import style
 from tradestudy.results.grid_result import GridAxis, GridResult, GridStock
@@ -249,6 +248,8 @@ def _edges(places: np.ndarray) -> np.ndarray:
 
 def _region_letters(axes: Axes, x: np.ndarray, y: np.ndarray, built: np.ndarray) -> list[tuple[float, float]]:
     """Write the letter of each set of parts into its largest region, and return the places of the letters."""
+    from scipy import ndimage  # here alone, so that a page without a map loads none of it
+
     places = []
     for code in np.unique(built[built >= 0]):
         pieces, count = ndimage.label(np.pad(built == code, 1))
