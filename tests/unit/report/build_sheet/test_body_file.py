@@ -52,10 +52,10 @@ def test_a_build_sheet_has_it_only_with_the_library(result, tmp_path, monkeypatc
 
 
 def test_a_run_says_in_one_sentence_that_the_library_is_missing(result, tmp_path, monkeypatch, capsys):
-    run._print(result, tmp_path, [tmp_path / "build_sheet.pdf"])
+    run._print(result, tmp_path, [], [tmp_path / "build_sheet.pdf"], "s.toml", False)
     assert "body.glb" in capsys.readouterr().out
     monkeypatch.setattr(body_file.importlib.util, "find_spec", lambda name: None)
-    run._print(result, tmp_path, [tmp_path / "build_sheet.pdf"])
+    run._print(result, tmp_path, [], [tmp_path / "build_sheet.pdf"], "s.toml", False)
     words = " ".join(capsys.readouterr().out.split())
     assert (
         "There is no body.glb, the wing as a solid for viewers: it needs the library trimesh, which is not installed: "

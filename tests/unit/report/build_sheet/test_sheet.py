@@ -320,7 +320,7 @@ def test_numbers_on_the_sheet_are_those_of_the_summary(result, sheets):
         ("full_throttle_current_a", 1),
         ("advised_speed_kmh", 0),
     ):
-        assert re.search(rf"\b{figure(getattr(summary.numbers, key), decimals)} (g|A|km/h)\b", text), key
+        assert re.search(rf"\b{figure(getattr(summary.numbers, key), decimals)} (times|A|km/h)\b", text), key
 
 
 def test_words_keep_to_the_paper_and_off_each_other(sheets):
@@ -352,7 +352,7 @@ def test_where_to_cut_follows_the_scheme(result):
     ) and "175 mm wide" in told(scheme="plug", joint_mm=40.0, added_mm=175.0)
     middle = told(scheme="plug", joint_mm=0.0, added_mm=175.0)
     assert "apart on the centre line" in middle and "one piece 350 mm wide" in middle
-    assert "glue a piece 175 mm wide to each tip, 550 mm out" in told(scheme="tip", joint_mm=550.0, added_mm=175.0)
+    assert "Glue a piece 175 mm wide to each tip, 550 mm out" in told(scheme="tip", joint_mm=550.0, added_mm=175.0)
     assert "Rods cross the joint" in told(scheme="tip", joint_mm=550.0, added_mm=175.0)
     assert told(scheme="tip", joint_mm=720.0, added_mm=20.0).endswith(sheet_words.BARE_JOINT)  # the rods end at 710 mm
     assert told(scheme="tip", joint_mm=None, added_mm=0.0) == "The span stays the same: nothing is cut."
