@@ -320,7 +320,7 @@ def test_numbers_on_the_sheet_are_those_of_the_summary(result, sheets):
         ("full_throttle_current_a", 1),
         ("advised_speed_kmh", 0),
     ):
-        assert re.search(rf"\b{figure(getattr(summary.numbers, key), decimals)} (times|A|km/h)\b", text), key
+        assert re.search(rf"\b{figure(getattr(summary.numbers, key), decimals)} (g|times|A|km/h)\b", text), key
 
 
 def test_words_keep_to_the_paper_and_off_each_other(sheets):
