@@ -179,6 +179,6 @@ def measure_rows(design: Design) -> Rows:
 
 def check_values(check: BuildCheck) -> tuple[str, str]:
     """Return the value as designed and the band that is accepted, as text."""
-    digits = 0 if check.unit == "g" else 1
+    digits = 0 if check.unit == "g" or check.name == "balance" else 1  # the mark is told to the mm everywhere
     low, value, high = (number_text(one, digits) for one in (check.low, check.value, check.high))
     return fill("{} {}", value, check.unit), fill("{} to {} {}", low, high, check.unit)

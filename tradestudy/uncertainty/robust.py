@@ -1,8 +1,8 @@
 """The best wing that meets every limit in most draws of its uncertain inputs and of the errors of its shop.
 
 The draws change a design's margins (`range_band`, `build_tolerance`). Each margin has a fall, and the falls are chosen
-together, so that a share of the draws exceeds none of them. These falls become required margins, and the search of that
-set of parts is made again, until the design meets all limits at once as often as requested.
+together, so that a share of the draws exceeds none of them. These falls become required margins, and that set of
+parts is searched again. The search ends when the design meets all limits at once as often as requested.
 
 Required margins only take designs away. So the best gain of a set of parts as assumed is an upper bound of its robust
 gain. The sets are searched in the order of that bound, until it no longer exceeds the best robust gain found: no other
@@ -90,8 +90,8 @@ class JudgedDesign:
 class RobustSearch:
     """The best design as assumed, the robust one, and whether the chance was met by true draws.
 
-    ``looked`` is the number of sets of parts that were searched with required margins, ``may_win`` that of those whose
-    upper bound exceeds the robust gain, and ``rounds`` the number of these searches.
+    ``looked`` is the number of sets of parts that were searched with required margins, and ``rounds`` the number of
+    these searches. ``may_win`` counts the sets whose upper bound exceeds the robust gain.
     """
 
     nominal: JudgedDesign

@@ -14,6 +14,8 @@ from tradestudy.results.result import Result
 # numbers without a unit, or with the unit in another field: counts, shares, coefficients, scaled values
 WITHOUT_UNIT = {
     "short",
+    "looked",
+    "may_win",
     "build_price",
     "price_per_km_gained",
     "price_each",

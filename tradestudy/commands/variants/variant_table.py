@@ -60,8 +60,8 @@ def column_name(study: Study, name: str) -> str:
     plain = plain.replace("-", "_")
     if plain not in WING_OPTIONS:
         raise CommandError(
-            f'"{plain}" cannot be a column.{near_match(plain, list(WING_OPTIONS))} Columns: {", ".join(WING_OPTIONS)}, or a '
-            "key of the study such as fly.wind."
+            f'"{plain}" cannot be a column.{near_match(plain, list(WING_OPTIONS))} '
+            f"Columns: {', '.join(WING_OPTIONS)}, or a key of the study such as fly.wind."
         )
     return plain
 

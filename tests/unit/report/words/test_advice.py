@@ -9,7 +9,8 @@ from tradestudy.cli.folders import write_build_sheet
 from tradestudy.report.body_slots import places_of
 from tradestudy.report.build_sheet.kept_words import change_steps
 from tradestudy.report.build_sheet.sheet import all_sheets, save_build_sheet
-from tradestudy.report.words.first_screen import answers, first_screen
+from tradestudy.report.page.facts import lead
+from tradestudy.report.words.first_screen import first_screen
 from tradestudy.report.words.gains import advice_words, is_no_change
 from tradestudy.report.words.limit_prices import deciding_words
 from tradestudy.report.words.pilot_card import cards
@@ -42,7 +43,7 @@ def test_a_wing_that_is_best_left_alone_says_so_first(result):
     same = kept(result)
     assert advice_words(same) == [words]
     assert first_screen(same)[0] == ("What to do", words)
-    assert answers(same)[0].lines[0] == words
+    assert lead(same)[0] == words
     assert deciding_words(same) == []
     screen = dict(first_screen(same))
     assert "What limits it" not in screen and "first flight" not in screen["Balance mark"]
