@@ -179,7 +179,7 @@ def test_slack_in_words():
     ]
     first, second = slack_words(result)
     assert first.startswith("For the best span, 1517 mm.")
-    assert "would change by 31.4 km" in second and "all of that but 0.0042 km" in second
+    assert "within the limits less than 0.01 km are left to gain, without them about 31.4 km" in second
     assert slack_words(sample_result(prices={})) == [] and slack_rows(sample_result(prices={})) == []
 
 

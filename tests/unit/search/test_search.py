@@ -338,7 +338,7 @@ def test_front_is_what_following_every_choice_down_every_level_finds(remembering
     """Compare the front with the greatest gain of any set of parts below each weight. No set or bound is skipped."""
     space = remembering
     assert len(line) >= 5 and {answer.choice.parallel for answer in line} == {2, 4}
-    monkeypatch.setattr(front, "_dominates", lambda *any_: False)
+    monkeypatch.setattr(front, "_least_weight", lambda *any_: 0.0)  # no extreme is as light: no set is left out
     utmost = front._extremes(space, [a for a in ranked if a.feasible], "range", "flying_weight", print)
     assert len(utmost) == sum(answer.feasible for answer in ranked) > 1
     assert line[0].all_up_mass == min(answer.all_up_mass for answer in utmost.values())
@@ -419,16 +419,25 @@ def test_invalid_pairs_are_refused(of, against, words):
     assert str(told.value).startswith(words)
 
 
-def test_no_design_weighs_less_than_the_bound_a_choice_is_left_out_by(space, random):
+def test_no_design_weighs_less_than_the_bound_a_choice_is_left_out_by(space, random, monkeypatch):
     """Check that a light rival just heavier than the lightest of 4000 outlines does not exclude the set of parts."""
     (least, most), laid = np.array(list(space.bounds.values())).T, space.model(ONE).data.layout
     columns = (least + (most - least) * random.random((4000, len(least))).round(1)).T
     extension, sweep, washout, tip_chord = (columns[list(space.bounds).index(name)] for name in WING_SHAPE)
     weights = layout.design_shape(laid, extension, sweep, washout, 0.003, 2.0, 4.0, 2.0, 0.2, tip_chord).all_up_mass
     answer = made(1.5, 1e5, **{name: 0.5 * sum(space.bounds[name]) for name in space.bounds})
-    rival = made(float(weights.min()) * (1 + 1e-4), 1.1e5)
-    assert not front._dominates(space, rival, answer, "range")
-    assert front._dominates(space, made(0.9 * float(weights.min()), 1.1e5), answer, "range")  # it can exclude
+    other, least_weight = replace(ONE, rod_diameter=0.002), float(weights.min())
+
+    def left_out(weight, reach):
+        """Return whether a rival, followed down to its lightest design, leaves out the answer's set of parts."""
+        rival = made(weight, reach, choice=other)
+        ends = {other: rival, answer.choice: answer}
+        monkeypatch.setattr(front, "run_tasks", lambda space, tasks, progress: [ends[task.choice] for task in tasks])
+        return answer.choice not in front._extremes(space, [rival, answer], "range", "flying_weight", print)
+
+    assert not left_out((1 + 1e-4) * least_weight, 1.1e5)
+    assert left_out(0.9 * least_weight, 1.1e5)  # it can exclude
+    assert not left_out(0.9 * least_weight, 0.9e5)  # but not what flies farther
 
 
 def test_parts_whose_designs_are_all_dominated_are_not_on_the_front(space, monkeypatch):

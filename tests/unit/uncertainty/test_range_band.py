@@ -94,6 +94,6 @@ def test_reported_and_in_words():
     ).reported()
     assert set(vars(told.percentiles)) == set(SPREAD_QUANTITIES)
     lines = spread_lines(replace(sample_result(), spread=told))
-    assert "100 km to expect, one in ten below 88 km, one in ten above 114 km" in lines[0]
-    assert lines[2].endswith(f"{MODELS} 100 %.") and "one 50 %" in lines[3]
+    assert "100 km to expect; one wing in ten flies less than 88 km, and one in ten more than 114 km" in lines[0]
+    assert lines[2].endswith(f"{MODELS} 100 %.") and "meet them: one, 50 of 100." in lines[3]
     assert spread_lines(sample_result()) == []

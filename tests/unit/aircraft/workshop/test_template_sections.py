@@ -54,7 +54,7 @@ def built(study, data, scheme, extension=0.15, washout=0.0524, keeps_panels=Fals
         pack=PackBox(x_mm=96.0, length_mm=70.0, width_mm=60.0),
         equipment=[OutlineItem("motor", x_mm=272.0, length_mm=0.0, width_mm=0.0, mass_g=60.0)],
     )
-    numbers = SimpleNamespace(cg_mm=150.0, first_flight_cg_mm=149.0, cg_front_mm=147.0, cg_back_mm=153.0)
+    numbers = SimpleNamespace(cg_mm=150.0, first_flight_cg_mm=149.0, cg_front_mm=147.0, cg_back_mm=153.0, auw_g=1840.0)
     told = cutting(design, numbers, drawn, Body())
     return wing, fins, laid, told
 

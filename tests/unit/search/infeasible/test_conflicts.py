@@ -60,8 +60,9 @@ def told(limits, start=(0.4, 0.3)):
         limits=lambda choice: made,
         bounds_of=lambda choice: BOX,
         choices=[ONE],
-        study=SimpleNamespace(fly=SimpleNamespace(purpose="distance")),
+        study=SimpleNamespace(fly=SimpleNamespace(purpose="distance"), price=[]),
         purpose=PURPOSES["distance"],
+        own=None,
     )
     variables = dict.fromkeys(VARIABLES, 0.0) | {"extension": start[0], "sweep": start[1]}
     answer = SimpleNamespace(choice=ONE, variables=variables)
@@ -208,8 +209,8 @@ def test_figures_are_rounded_to_the_side_that_does():
     assert lines == [
         "climb at full throttle at least 12 m/s, load factor at which it breaks in a pull-up at least 12, up-elevon "
         "in cruise at most 4 deg, flying weight at most 2000 g and stall at launch speed at most 36 km/h cannot all "
-        "hold, even with every other limit dropped (the least sweep and most washout that the study allows take part "
-        "in it)",
+        "hold, even with every other limit dropped; the least sweep and most washout that the study allows take part "
+        "in it",
         "letting the climb at full throttle go to 4.87 m/s would do",
         "letting the load factor at which it breaks in a pull-up go to 11.9876 would do",
         "letting the up-elevon in cruise go to 5.24 deg would do",

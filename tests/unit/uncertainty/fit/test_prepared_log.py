@@ -221,7 +221,7 @@ REFUSED = {
         COLUMNS,
         {},
         "No steady stretch in 120 s of flight. Wanted are 8 s straight at one height (within 0.3 m/s), one speed "
-        "(within 0.15 m/s each second) and one throttle, or 4 s of an even turn. Fly hands off, level, along the "
+        "(within 0.15 m/s each second) and one throttle; or 4 s of an even turn. Fly hands off, level, along the "
         "sides of a square.",
     ),
     "never flew": (
