@@ -86,7 +86,7 @@ def test_the_wings_of_the_demonstrations_can_be_built(study, longer):
 
 
 def test_every_demonstration_is_built():
-    assert len(STUDIES) == 5
+    assert len(STUDIES) == 6
 
 
 @pytest.mark.parametrize("wing", ["plain", "rich"])

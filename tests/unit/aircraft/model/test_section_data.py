@@ -163,11 +163,11 @@ def test_page_shows_the_section(godwit_study):
     assert len(section_notes(result)) == 2
     text = page(result, drawn={})
     assert (
-        "The section</h2>" in text
+        'id="section">The section</h' in text
         and "Tip: mh60" in text
         and "in straight lines from one template to the other" in text
     )
-    assert "The section</h2>" not in page(sample_result(sections=[]), drawn={})
+    assert 'id="section">The section</h' not in page(sample_result(sections=[]), drawn={})
 
 
 # --- outside the tables -----------------------------------------------------------------------------------------
