@@ -16,6 +16,7 @@ from places import STUDIES
 from tradestudy.__main__ import main
 from tradestudy.cli import folders, session
 from tradestudy.commands import assess, trade
+from tradestudy.commands.python import wings
 from tradestudy.search.engines.record import Record
 
 MARK = "BREAKS A LIMIT: climb at full throttle, pack as far forward as it can lie. NOT TO BE BUILT AS IT STANDS"
@@ -64,6 +65,7 @@ def given(monkeypatch, tmp_path):
             yield SimpleNamespace(record=Record(None, ""), started=partial)
 
         monkeypatch.setattr(session, "open_session", no_session)
+        monkeypatch.setattr(wings, "opened", lambda study, *given, **more: contextlib.nullcontext(study))
         for module, name in ((assess, "assess"), (trade, "run")):
             monkeypatch.setattr(module, name, lambda *given: result)
         return result

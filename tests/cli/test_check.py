@@ -283,7 +283,7 @@ def test_keys_lists_every_table_and_says_what_must_be_given(capsys):
     text = (ROOT / "studies" / "godwit.toml").read_text(encoding="utf-8")
     in_file = [line.split()[0] for line in text.splitlines() if line.startswith("[")]
     # keys that: describe other packs in short, are not needed where all is known, only clubs need, that are about
-    # things that disturb each other or what is owned, or `fit` writes
+    # things that disturb each other, a shop unlike most or what is owned, or `fit` writes
     told_in_short = [
         "[traced_section]",
         "[power]",
@@ -293,6 +293,7 @@ def test_keys_lists_every_table_and_says_what_must_be_given(capsys):
         "[[equipment_set]]",
         "[[keep_apart]]",
         "[built]",
+        "[build_tolerance]",
         "[shopping]",
         "[[price]]",
         "[fitted]",

@@ -160,7 +160,7 @@ def test_a_builder_slips_goes_back_stops_and_goes_on(on_terminal, tmp_path):
     screen = terminal.heard()
     assert "Answered so far (Plover.answers.toml):\n  Span:  38 in\n" in screen
     assert title(screen) == "Flying weight"
-    assert "y takes 1.02 kg" in terminal.says("1,02 kg")
+    assert "y takes 1.020 kg" in terminal.says("1,020 kg")  # a comma before three digits may stand for thousands
     for text in ("y", "3 mm, 1", "none", NEEDED["motor"], NEEDED["pack"]):
         screen = terminal.says(text)
     assert title(screen) == "Stretch: scheme, longest span"
@@ -306,7 +306,7 @@ def test_every_error(capsys, arguments, message):
 def test_every_question_has_its_option(capsys):
     code, out, _ = run(capsys, "--help")
     assert code == 0
-    assert {question.flag for question in QUESTIONS} | {"--out", "--force", "--no-questions", "--help"} == set(
+    assert {question.flag for question in QUESTIONS} | {"--out", "--force", "--no-questions", "--units", "--help"} == set(
         re.findall(r"^  (--[a-z-]+)", out, re.MULTILINE)
     )
 

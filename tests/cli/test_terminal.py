@@ -8,6 +8,7 @@ import contextlib
 import json
 import re
 from dataclasses import replace
+from functools import partial
 from types import SimpleNamespace
 
 import odd_wings
@@ -82,6 +83,7 @@ def invented(monkeypatch, tmp_path):
         study=SimpleNamespace(fly=SimpleNamespace(purpose="distance")),
         report_progress=lambda words: None,
         record=Record(None, ""),
+        started=partial,
     )
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr(session, "open_session", lambda *given, **more: contextlib.nullcontext(opened))

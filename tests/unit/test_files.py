@@ -4,7 +4,9 @@ import contextlib
 import errno
 import json
 import os
+from functools import partial
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from invented_result import sample_result
@@ -111,7 +113,7 @@ def test_a_command_names_the_file_in_use_and_goes_on(old, monkeypatch, capsys):
 def invented_run(monkeypatch, tmp_path):
     """Give `run` an invented result, drawn by nobody."""
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr(session, "open_session", lambda *given, **more: contextlib.nullcontext())
+    monkeypatch.setattr(session, "open_session", lambda *given, **more: contextlib.nullcontext(SimpleNamespace(started=partial)))
     monkeypatch.setattr(trade, "run", lambda opened: sample_result())
     monkeypatch.setattr(all_figures, "draw_all", lambda result: {})
     monkeypatch.setattr(page, "page", lambda *given: "the page")

@@ -29,7 +29,8 @@ _Of = Annotated[
         autocompletion=optimised,
         help=(
             "Quantity to optimise; the study's purpose if left out. More is better: range, out_and_home, "
-            "usual_flight, cruise_speed, failure_load_factor, climb. Less is better: flying_weight, span, wing_loading."
+            "usual_flight, endurance, cruise_speed, failure_load_factor, climb. Less is better: flying_weight, span, "
+            "wing_loading."
         ),
     ),
 ]

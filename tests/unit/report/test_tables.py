@@ -155,7 +155,7 @@ def test_words_of_a_study_cannot_start_a_formula():
 
 
 def test_saved_tables_are_complete_and_empty_ones_are_not_written(sample, tmp_path):
-    files = save_tables(sample, tmp_path / "all")
+    files = save_tables(replace(sample, builds=sample.front), tmp_path / "all")
     assert [file.name for file in files] == [f"{name}.csv" for name in TABLES]
     assert sorted(file.name for file in (tmp_path / "all").iterdir()) == sorted(file.name for file in files)
     assert (tmp_path / "all" / "masses.csv").read_text(encoding="utf-8") == TABLES["masses"](sample)
