@@ -306,9 +306,13 @@ def test_every_error(capsys, arguments, message):
 def test_every_question_has_its_option(capsys):
     code, out, _ = run(capsys, "--help")
     assert code == 0
-    assert {question.flag for question in QUESTIONS} | {"--out", "--force", "--no-questions", "--units", "--help"} == set(
-        re.findall(r"^  (--[a-z-]+)", out, re.MULTILINE)
-    )
+    assert {question.flag for question in QUESTIONS} | {
+        "--out",
+        "--force",
+        "--no-questions",
+        "--units",
+        "--help",
+    } == set(re.findall(r"^  (--[a-z-]+)", out, re.MULTILINE))
 
 
 def test_it_starts_without_the_slow_libraries():

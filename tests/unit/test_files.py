@@ -113,7 +113,9 @@ def test_a_command_names_the_file_in_use_and_goes_on(old, monkeypatch, capsys):
 def invented_run(monkeypatch, tmp_path):
     """Give `run` an invented result, drawn by nobody."""
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr(session, "open_session", lambda *given, **more: contextlib.nullcontext(SimpleNamespace(started=partial)))
+    monkeypatch.setattr(
+        session, "open_session", lambda *given, **more: contextlib.nullcontext(SimpleNamespace(started=partial))
+    )
     monkeypatch.setattr(trade, "run", lambda opened: sample_result())
     monkeypatch.setattr(all_figures, "draw_all", lambda result: {})
     monkeypatch.setattr(page, "page", lambda *given: "the page")
