@@ -9,12 +9,14 @@ import json
 import re
 from dataclasses import replace
 from functools import partial
+from pathlib import Path
 from types import SimpleNamespace
 
 import odd_wings
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from invented_payload import invented_payload
 from invented_result import sample_result
 from output_reader import terminal_faults
 from places import ROOT
@@ -52,8 +54,10 @@ SHOWN = (
     ["run"],
     ["cruise", "--parts"],
     ["buildsheet"],
+    ["payload", "--mass", "250 g"],
 )
 TESTED_ELSEWHERE = {"check", "compare", "keys", "grid", "log", "fit", "new", "card", "club", "note", "example"}
+TESTED_ELSEWHERE |= {"variants"}  # tests/unit/commands/variants/test_answers.py
 
 
 FLIP = Flip(
@@ -88,6 +92,9 @@ def invented(monkeypatch, tmp_path):
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr(session, "open_session", lambda *given, **more: contextlib.nullcontext(opened))
     monkeypatch.setattr("tradestudy.commands.assess.drawn_result", lambda session, result: result)
+    monkeypatch.setattr("tradestudy.commands.payload.curves.payload", lambda *given, **more: invented_payload())
+    monkeypatch.setattr("tradestudy.commands.kept_results.results_folder", lambda study: Path("kept"))
+    monkeypatch.setattr("tradestudy.cli.payload._save", lambda *given: [])
     monkeypatch.setattr(folders, "write_results", lambda *given: [])
     monkeypatch.setattr(folders, "write_build_sheet", lambda *given, **more: [])
     for module, names in (

@@ -86,7 +86,9 @@ def test_a_row_has_the_numbers_of_a_grid(tmp_path, godwit_study, monkeypatch, ca
     file.write_text("span,cruise_speed\n1300,\n1400,54\n1000,\n", encoding="utf-8")
     monkeypatch.setattr(session, "open_session", lambda *given, **more: contextlib.nullcontext(opened))
     assert main(["variants", str(GODWIT), "--file", str(file), "--out", str(tmp_path)]) == 0
-    said = " ".join(capsys.readouterr().out.split())
+    printed = capsys.readouterr().out
+    assert all(len(line) <= 80 for line in printed.splitlines() if str(tmp_path) not in line)
+    said = " ".join(printed.split())
     assert " of 3 variants meet every limit." in said and "1 are refused; the table says why." in said
     rows = list(csv.DictReader((tmp_path / "variants.csv").read_text(encoding="utf-8").splitlines()))
     for row, axes in zip(rows, ({"span": [1.3]}, {"span": [1.4], "cruise_speed": [15.0]}), strict=False):
