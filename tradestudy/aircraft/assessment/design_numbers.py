@@ -28,7 +28,12 @@ def design_numbers(design: EvaluatedDesign, cases: list[StructureCase], window: 
     """
     numbers = {
         **at_edge(
-            **_geometry(design), **_balance(design, window), **side_numbers(design), **_flight(design), **_power(design)
+            **_geometry(design),
+            **_marks(design),
+            **_window(design, window),
+            **side_numbers(design),
+            **_flight(design),
+            **_power(design),
         ),
         **launch_numbers(design),
         **_strength(cases[PULL_UP]),
@@ -41,6 +46,15 @@ def design_numbers(design: EvaluatedDesign, cases: list[StructureCase], window: 
 def flight_numbers(design: EvaluatedDesign) -> dict[str, Any]:
     """Return the numbers of `design_numbers` that tell how a design flies and what it draws."""
     return rounded(at_edge(**_flight(design), **_power(design)), 4)
+
+
+def moving_numbers(design: EvaluatedDesign) -> dict[str, Any]:
+    """Return the numbers of `design_numbers` that need neither handling, balance window nor weak materials."""
+    breaks = float(design.evaluation.structure.beam.failure_load_factor[PULL_UP])
+    numbers = at_edge(
+        **_geometry(design), **_marks(design), **_flight(design), **_power(design), failure_load_factor=breaks
+    )
+    return rounded(numbers, 4)
 
 
 def _geometry(design: EvaluatedDesign) -> dict[str, Any]:
@@ -62,13 +76,22 @@ def _geometry(design: EvaluatedDesign) -> dict[str, Any]:
     }
 
 
-def _balance(design: EvaluatedDesign, window: BalanceWindow) -> dict[str, Any]:
+def _marks(design: EvaluatedDesign) -> dict[str, Any]:
     trimmed = design.evaluation.flow.trimmed
     mark, neutral = float(trimmed.centre_of_gravity), float(trimmed.neutral_point)
-    edge, first = float(design.solution.wing.chord[0]), window.first_flight
     return {
         "cg_mm": mark,
-        "cg_from_trailing_edge_mm": edge - mark,
+        "cg_from_trailing_edge_mm": float(design.solution.wing.chord[0]) - mark,
+        "neutral_point_mm": neutral,
+        "static_margin_pct": (neutral - mark) / float(design.solution.areas.mean_aerodynamic_chord),
+        "pack_position_mm": float(design.evaluation.balance.pack_position),
+        "clearance_mm": _least_room(design),
+    }
+
+
+def _window(design: EvaluatedDesign, window: BalanceWindow) -> dict[str, Any]:
+    edge, first = float(design.solution.wing.chord[0]), window.first_flight
+    return {
         "cg_front_mm": window.front.place,
         "cg_front_from_trailing_edge_mm": edge - window.front.place,
         "cg_front_why": window.front.why,
@@ -77,10 +100,6 @@ def _balance(design: EvaluatedDesign, window: BalanceWindow) -> dict[str, Any]:
         "cg_back_why": window.back.why,
         "first_flight_cg_mm": first,
         "first_flight_cg_from_trailing_edge_mm": None if first is None else edge - first,
-        "neutral_point_mm": neutral,
-        "static_margin_pct": (neutral - mark) / float(design.solution.areas.mean_aerodynamic_chord),
-        "pack_position_mm": float(design.evaluation.balance.pack_position),
-        "clearance_mm": _least_room(design),
     }
 
 

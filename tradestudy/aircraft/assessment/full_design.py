@@ -191,12 +191,10 @@ def _watts(design: EvaluatedDesign, losses: drive_train.Losses) -> dict[str, flo
     return {words: round(value, 3) for words, value in watts.items()}
 
 
-def _curves(design: EvaluatedDesign, control: ControlCurves) -> Curves:
-    """Return the curves over speed and over the half span, for figures."""
-    columns, mesh = design.speed_card.columns, design.solution.mesh
-    trimmed, beam = design.evaluation.flow.trimmed, design.evaluation.structure.beam
-    lift = trimmed.lift_coefficient[CRUISE]
-    curves = at_edge(
+def speed_curves(design: EvaluatedDesign) -> dict[str, Any]:
+    """Return the curves over speed that follow from the speed card, in the units of `results.flight.Curves`."""
+    columns = design.speed_card.columns
+    return at_edge(
         speed_kmh=design.speed_card.speed,
         drag_n=columns["drag"],
         power_w=columns["power"],
@@ -210,6 +208,20 @@ def _curves(design: EvaluatedDesign, control: ControlCurves) -> Curves:
         throttle_pct=columns["throttle"],
         elevon_deg=columns["elevon"],
         elevon_mm=design.elevon_chord * np.sin(columns["elevon"]),
+    )
+
+
+def curve_points(curves: dict[str, Any]) -> Curves:
+    """Return curves as the lists of a result."""
+    return Curves(**{name: np.round(np.asarray(value, float), 5).tolist() for name, value in curves.items()})
+
+
+def _curves(design: EvaluatedDesign, control: ControlCurves) -> Curves:
+    """Return the curves over speed and over the half span, for figures."""
+    mesh = design.solution.mesh
+    trimmed, beam = design.evaluation.flow.trimmed, design.evaluation.structure.beam
+    lift = trimmed.lift_coefficient[CRUISE]
+    curves = speed_curves(design) | at_edge(
         roll_control=control.roll[0],
         roll_control_weak=control.roll[1],
         pitch_control=control.pitch[0],
@@ -224,4 +236,4 @@ def _curves(design: EvaluatedDesign, control: ControlCurves) -> Curves:
         utilisation=beam.utilisation[PULL_UP].max(axis=0),
         deflection_mm=beam.deflection[PULL_UP],
     )
-    return Curves(**{name: np.round(np.asarray(value, float), 5).tolist() for name, value in curves.items()})
+    return curve_points(curves)

@@ -1,0 +1,52 @@
+"""One look at a design: the record that a live page shows while a slider moves."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+
+from tradestudy.aircraft.assessment.design_numbers import moving_numbers
+from tradestudy.aircraft.assessment.full_design import curve_points, limit_states, speed_curves
+from tradestudy.aircraft.body.assembly import design_body
+from tradestudy.aircraft.model.choices import choices_at_edge, variables_at_edge
+from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
+from tradestudy.aircraft.model.limit_bounds import Limit
+from tradestudy.aircraft.model.pack_fit import pack_reach
+from tradestudy.aircraft.workshop.outline import design_outline
+from tradestudy.quantities import at_edge, from_edge, rounded, with_unit
+from tradestudy.quantities.objectives import PURPOSES
+from tradestudy.results.look.look import WingLook, LookNumbers, PackReach
+
+
+def look_at(design: EvaluatedDesign, limits: list[Limit], study_id: str = "") -> WingLook:
+    """Return the WingLook of one design. ``limits`` are those of its choice."""
+    numbers = moving_numbers(design)
+    states = sorted(limit_states(design, limits), key=lambda state: state.margin)
+    return WingLook(
+        study_id=study_id,
+        name=wing_in_words(from_edge("span_mm", numbers["span_mm"]), design.choice.words),
+        choices=choices_at_edge(design.choice),
+        variables=variables_at_edge(design.variables),
+        numbers=LookNumbers(**{each.name: numbers[each.name] for each in fields(LookNumbers)}),
+        purpose=PURPOSES[design.study.fly.purpose].number,
+        bands=[],
+        limits=states,
+        worst_limit=states[0].name,
+        all_met=all(state.met for state in states),
+        pack_reach=_reach(design),
+        curves=curve_points(speed_curves(design)),
+        **at_edge(least_cruise_kmh=design.speed_card.least_cruise),
+        outline=design_outline(design),
+        body=design_body(design),
+    )
+
+
+def wing_in_words(span: float, parts: str) -> str:
+    """Return the name of a wing: its span [m] and its parts in words."""
+    return f"{with_unit(span, 'mm')}, {parts}"
+
+
+def _reach(design: EvaluatedDesign) -> PackReach:
+    front, back = pack_reach(design.study, design.choice)
+    place = float(design.evaluation.balance.pack_position)
+    left = min(place - front, back - place)
+    return PackReach(**rounded(at_edge(at_mm=place, front_mm=front, back_mm=back, left_mm=left), 4))
