@@ -14,7 +14,7 @@ from tradestudy.aircraft.model.pack_fit import pack_reach
 from tradestudy.aircraft.workshop.outline import design_outline
 from tradestudy.quantities import at_edge, from_edge, rounded, with_unit
 from tradestudy.quantities.objectives import PURPOSES
-from tradestudy.results.look.look import WingLook, LookNumbers, PackReach
+from tradestudy.results.look.look import LookNumbers, PackReach, WingLook
 
 
 def look_at(design: EvaluatedDesign, limits: list[Limit], study_id: str = "") -> WingLook:
