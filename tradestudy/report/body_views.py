@@ -17,6 +17,7 @@ _END_INSET = 2e-3  # mm; a cut through an end face is taken this far inside
 _TOUCHING = 0.01  # mm; a part this near to the centre line does not cross it
 _ACROSS = 121  # points of a cut across the wing, on each side of the centre line
 _X, _Y = 0, 1
+NOT_IN_SECTIONS = ("fin", "propeller")  # kinds far larger than a section of the centre
 _HOLDS_PACK = ("bay", "board", "lid", "pack")  # kinds of parts that may lie in each half wing instead of in the middle
 
 
@@ -96,6 +97,12 @@ def parts_off_centre(body: Body) -> tuple[list[FlatShape], float]:
         for loop in _cut(corners(solid), solid.triangles, _Y, y)
     ]
     return shapes, next((y for solid, y in zip(off_centre, middles, strict=True) if solid.kind == "pack"), 0.0)
+
+
+def parts_on_centre(body: Body) -> list[FlatShape]:
+    """Return the outlines of all parts that the plane of symmetry cuts, and of packs and bays on both sides of it."""
+    off_centre, _ = parts_off_centre(body)
+    return [*(shape for shape in cut_along(body, 0.0) if shape.kind not in NOT_IN_SECTIONS), *off_centre]
 
 
 def height_words(body: Body, shape: FlatShape) -> str:

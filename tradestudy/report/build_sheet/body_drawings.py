@@ -6,9 +6,15 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from tradestudy.report.body_views import FlatShape, height_words, parts_off_centre, round_diameter, section_along
+from tradestudy.report.body_views import (
+    FlatShape,
+    height_words,
+    parts_off_centre,
+    parts_on_centre,
+    round_diameter,
+    section_along,
+)
 from tradestudy.report.figures.pack_section import room_words, thinnest_pack_section
-from tradestudy.report.figures.side_view import parts_on_centre
 from tradestudy.report.words.phrases import number_text
 from tradestudy.results.body import Body
 from tradestudy.results.design import Design

@@ -40,7 +40,6 @@ LOOKS = {
     "strip": Look(style.STRETCHED_LINE, style.ELEVON_FILL, 2.2, 0.7),
 }
 _OTHER = Look(style.STRETCHED_LINE, style.STOCK_FILL, 3.8, 0.7)
-NOT_IN_SECTIONS = ("fin", "propeller")  # kinds far larger than a section of the centre
 
 
 def draw_shapes(axes: Axes, shapes: Iterable[FlatShape], foam: Polygon | None = None) -> None:

@@ -8,13 +8,13 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from tradestudy.report.body_views import FlatShape, corners, cut_across, section_across
+from tradestudy.report.body_views import NOT_IN_SECTIONS, FlatShape, corners, cut_across, section_across
 from tradestudy.report.words.phrases import number_text, stretched_wing
 from tradestudy.results.body import Body
 from tradestudy.results.result import Result
 
 from . import style
-from .body_shapes import NOT_IN_SECTIONS, draw_shapes, draw_skin
+from .body_shapes import draw_shapes, draw_skin
 
 _EDGE = 0.12  # inches beside the drawing
 _ROW = 13.0  # points of type from one row of words to the next

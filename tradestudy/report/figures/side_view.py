@@ -11,9 +11,9 @@ from matplotlib.figure import Figure
 
 from tradestudy.report.body_views import (
     FlatShape,
-    cut_along,
     height_words,
     parts_off_centre,
+    parts_on_centre,
     round_diameter,
     section_along,
 )
@@ -23,7 +23,7 @@ from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
 from . import style
-from .body_shapes import NOT_IN_SECTIONS, draw_shapes, draw_skin, in_rows, word_width
+from .body_shapes import draw_shapes, draw_skin, in_rows, word_width
 
 _EDGE = 0.12  # inches beside the drawing
 _ROW = 13.0  # points of type from one row of words to the next
@@ -78,12 +78,6 @@ def side_view(result: Result) -> Figure | None:
         _draw_measure(axes, measure, bottom - (_RULER + _ROW * (index + 0.6)) * point, (low, high), point)
     _draw_balance(axes, design, float(bottom - 6.0 * point), top + 3.0 * point)
     return figure
-
-
-def parts_on_centre(body: Body) -> list[FlatShape]:
-    """Return the outlines of all parts that the plane of symmetry cuts, and of packs and bays on both sides of it."""
-    off_centre, _ = parts_off_centre(body)
-    return [*(shape for shape in cut_along(body, 0.0) if shape.kind not in NOT_IN_SECTIONS), *off_centre]
 
 
 def _equipment(design: Design) -> list[tuple[float, str]]:

@@ -16,11 +16,12 @@ from tradestudy.results.flight import DayCard
 from .card_words import DAY_CAUTION, NO_HEADWAY, WHICHEVER, day_lines, day_text
 
 _TEMPLATES = Path(__file__).parent / "templates"
+_SCRIPTS = ("note_words.js", "card.js")
 
 
 def day_page(card: DayCard, study_file: str) -> str:
     """Return the page of a card. ``study_file`` is the path of its study, as in the command that notes a flight."""
-    script = (_TEMPLATES / "card.js").read_text(encoding="utf-8")
+    script = "".join((_TEMPLATES / name).read_text(encoding="utf-8") for name in _SCRIPTS)
     text = day_text(card)
     wind = in_unit(from_edge("wind_kmh", card.wind_kmh), "m/s")
     return (

@@ -1,42 +1,15 @@
-"use strict";
 // Turns the form into the text of a note, and into the command that writes it. Nothing leaves the page.
 const form = document.querySelector("form");
 const note = document.querySelector("#note");
 const command = document.querySelector("#command");
 const fault = document.querySelector(".fault");
 
-const read = (name) => form.elements[name].value.trim().replace(",", ".");
-
-function noteWords() {
-  const parts = [`${read("minutes")} min`];
-  if (read("used")) parts.push(`${read("used")} mAh`);
-  if (read("distance")) parts.push(`${read("distance")} ${form.dataset.far}`);
-  if (read("throttle")) parts.push(`${read("throttle")} at full throttle`);
-  if (read("wind")) parts.push(`wind ${read("wind")} m/s`);
-  if (read("temperature")) parts.push(`${read("temperature")} C`);
-  if (read("pack")) parts.push(`pack ${read("pack").replace(/[^A-Za-z0-9_-]+/g, "-")}`);
-  const remark = form.elements.remark.value.replace(/[^\p{L}\p{N} .,:;+\-\/]/gu, " ").replace(/\s+/g, " ").trim();
-  const said = [read("rested") ? `rested ${read("rested")} V` : "", remark].filter(Boolean).join(", ");
-  if (said) parts.push(`(${said})`);
-  return parts.join(", ");
-}
-
-function problem() {
-  if (!(Number(read("minutes")) > 0)) return "Write the minutes in the air.";
-  for (const name of ["used", "distance", "wind", "rested"]) {
-    if (read(name) && !(Number(read(name)) >= 0)) return `${form.elements[name].labels[0].firstChild.textContent.trim()}: a number is wanted.`;
-  }
-  if (read("temperature") && Number.isNaN(Number(read("temperature")))) return "Temperature: a number is wanted.";
-  if (!read("used") && !read("rested")) return "Write the mAh that the charger put back: they teach most.";
-  return "";
-}
-
 function show() {
-  const words = problem();
-  const ready = Number(read("minutes")) > 0;
+  const words = noteProblem(form);
+  const ready = Number(noteField(form, "minutes")) > 0;
   fault.textContent = form.dataset.touched ? words : "";
-  note.value = ready ? noteWords() : "";
-  command.value = ready ? `${form.dataset.command} "${noteWords()}"` : "";
+  note.value = ready ? noteWords(form) : "";
+  command.value = ready ? `${form.dataset.command} "${noteWords(form)}"` : "";
 }
 
 async function copy(area, button) {
