@@ -9,6 +9,7 @@ from typing import NamedTuple
 from tradestudy.report.figures.wing_plan import open_at_root
 from tradestudy.report.words.phrases import stretched_wing
 from tradestudy.results.design import Design
+from tradestudy.results.look.look import WingLook
 from tradestudy.results.outline import FinEdge, FinOutline, PlanPart
 from tradestudy.results.result import Result
 
@@ -46,7 +47,7 @@ def wings_along_span(result: Result) -> list[Design]:
     return [wing for wing in (result.stock, *wings) if wing.outline.x_mm and wing.outline.y_mm]
 
 
-def frame_of(wings: Sequence[Design]) -> Frame:
+def frame_of(wings: Sequence[Design | WingLook]) -> Frame:
     """Return the frame that all of these wings fit into."""
     across, aft = [], []
     for wing in wings:
@@ -57,7 +58,7 @@ def frame_of(wings: Sequence[Design]) -> Frame:
     return Frame(max(across), max(aft))
 
 
-def paths_of(wing: Design, frame: Frame) -> dict[str, str]:
+def paths_of(wing: Design | WingLook, frame: Frame) -> dict[str, str]:
     """Return the SVG path of each part of a wing, by the name of the part."""
     outline, numbers = wing.outline, wing.numbers
     balance, neutral = numbers.cg_mm, numbers.neutral_point_mm
@@ -111,7 +112,7 @@ def _parts(parts: Iterable[PlanPart], kinds: tuple[str, ...]) -> str:
     )
 
 
-def outline_path(wing: Design) -> str:
+def outline_path(wing: Design | WingLook) -> str:
     """Return both halves of a wing as one closed path."""
     across, aft = open_at_root(wing.outline, 1)
     right = list(zip(across, aft, strict=True))

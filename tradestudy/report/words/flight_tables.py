@@ -9,6 +9,7 @@ from tradestudy.report.placed import fill, join
 from tradestudy.results.club import ComparedParts
 from tradestudy.results.design import Design
 from tradestudy.results.flight import DragBreakdown, DragPart
+from tradestudy.results.look.look import AfterRelease
 from tradestudy.results.result import Result
 
 from .phrases import Rows, band_words, comma_list, number_text, stock_and_stretched, with_capital
@@ -89,7 +90,7 @@ def mission_rows(design: Design) -> Rows:
     return [*rows, ("total", "", *sums, number_text(mission.mah), "", "", "")]
 
 
-def mission_words(design: Design) -> str:
+def mission_words(design: Design | AfterRelease) -> str:
     """Return a sentence on the charge left after the mission, or on where it ends early. Empty without a mission."""
     mission = design.mission
     if not mission:

@@ -52,6 +52,11 @@ def measure(result: Result) -> Measure:
     return _MEASURES[result.purposes.purpose]
 
 
+def measure_of_number(number: str) -> Measure:
+    """Return the words for a study that maximises this number."""
+    return next(each for each in _MEASURES.values() if each.key == number)
+
+
 PRICES = ("build_price", "price_per_km_gained")  # numbers in the currency of the study
 
 

@@ -1,0 +1,72 @@
+"""What the live page shows a moment after a slider is let go: handling, flutter, balance window, mission and bands."""
+
+from __future__ import annotations
+
+from tradestudy.report.words.flight_tables import mission_words
+from tradestudy.report.words.phrases import NUMBER_WORDS, band_words, number_text
+from tradestudy.report.words.purpose import measure_of_number
+from tradestudy.results.look.look import AfterRelease
+from tradestudy.results.look.sliders import Controls
+from tradestudy.results.numbers import DesignNumbers
+
+from .speed_curve import advised_end
+from .strip import Shown, purpose_band
+
+# key of a number -> key of the text that says more about it; the words are those of the report's table
+_ROWS = {
+    "advised_speed_kmh": "advised_speed_why",
+    "top_speed_kmh": "",
+    "roll_rate_deg_s": "",
+    "dutch_roll_damping": "",
+    "stall_elevon_mm": "",
+    "tip_deflection_mm": "",
+    "limit_load_factor": "first_failure",
+    "climb_ms": "",
+}
+
+
+def after_answer(controls: Controls, after: AfterRelease) -> Shown:
+    """Return what the page shows when a slider was let go."""
+    known = measure_of_number(controls.purpose)
+    return {
+        "rows": [_window(after.numbers), _flutter(after.numbers), *_rows(after.numbers), *_mission(after)],
+        "flags": after.flags,
+        "words": "Worked out for this wing. A flutter speed is an estimate, never a clearance.",
+        "bands": {f"{known.key}-less": purpose_band(after.bands, known.key)},
+        "advised": advised_end(controls.stock, after.numbers.advised_speed_kmh),
+    }
+
+
+def _row(head: str, value: str, unit: str, less: str = "") -> Shown:
+    return {"head": head, "value": value, "unit": unit, "less": less}
+
+
+def _rows(numbers: DesignNumbers) -> list[Shown]:
+    rows = []
+    for key, why in _ROWS.items():
+        words, unit, digits = NUMBER_WORDS[key]
+        rows.append(_row(words, number_text(getattr(numbers, key), digits), unit, getattr(numbers, why) if why else ""))
+    return rows
+
+
+def _window(numbers: DesignNumbers) -> Shown:
+    ends = band_words(numbers.cg_front_mm, numbers.cg_back_mm)
+    if numbers.cg_back_mm < numbers.cg_front_mm:
+        return _row("Balance window", "none", "", f"{numbers.cg_front_why}; {numbers.cg_back_why}")
+    first = numbers.first_flight_cg_mm
+    less = "" if first is None else f"first flight at {number_text(first)} mm"
+    return _row("Balance window", ends, "mm", less)
+
+
+def _flutter(numbers: DesignNumbers) -> Shown:
+    if numbers.flutter_kmh is None:
+        return _row("Flutter, likely", "none found", "")
+    band = band_words(numbers.flutter_low_kmh, numbers.flutter_high_kmh)
+    return _row("Flutter, likely", number_text(numbers.flutter_kmh), "km/h", band)
+
+
+def _mission(after: AfterRelease) -> list[Shown]:
+    if after.mission is None:
+        return []
+    ends_early = bool(after.mission.end_reason)
+    return [_row("Mission", "not completed" if ends_early else "completed", "", mission_words(after))]

@@ -1,0 +1,250 @@
+"""What the live page shows of a look at a wing: texts formatted as in the report, SVG paths, and places of controls.
+
+The script of the page formats nothing. Texts that it receives are set as text, so no name can be markup.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from tradestudy.report.page.side_paths import side_frame, side_paths
+from tradestudy.report.page.wing_view import Frame, frame_of, outline_path, paths_of
+from tradestudy.report.words.phrases import (
+    NUMBER_WORDS,
+    band_words,
+    comma_list,
+    gain_text,
+    letter_of,
+    number_text,
+    with_capital,
+)
+from tradestudy.results.json_form import json_data
+from tradestudy.results.look.look import WingLook
+from tradestudy.results.look.sliders import Controls, FoundWings
+
+from .speed_curve import speed_curve
+from .strip import Shown, limit_row, look_number, strip_entries
+
+_FIRST_LIMITS = 5  # limits shown before the fold is opened
+_MOST_NAMED = 3  # broken limits that a sentence names
+SPEED, SPAN, PACK = "cruise_speed_kmh", "span_mm", "pack_position_mm"
+# key of a slider -> variable of a wing whose place it takes while it is moved
+REPLACES = {SPAN: "extension_mm", PACK: "static_margin_pct"}
+# rows of the table of pinned wings, besides the purpose
+_COMPARED = (
+    SPAN,
+    "auw_g",
+    SPEED,
+    "cruise_current_a",
+    "stall_speed_kmh",
+    "cg_mm",
+    PACK,
+    "sweep_deg",
+    "washout_deg",
+    "tip_chord_mm",
+    "endurance_min",
+    "climb_ms",
+    "failure_load_factor",
+)
+_FOUND = (SPAN, "auw_g", SPEED, "cruise_current_a", "stall_speed_kmh")
+
+
+def look_answer(controls: Controls, look: WingLook, pinned: Sequence[WingLook] = ()) -> Shown:
+    """Return everything that the page shows of one wing. Differences are from the first pinned, or the stock wing."""
+    against = pinned[0] if pinned else controls.stock
+    frame = drawing_frame(controls)
+    strip = strip_entries(look, against)
+    return {
+        "wing": wing_data(look),
+        "sliders": {slider.key: slider_value(look, slider.key) for slider in controls.sliders},
+        "boxes": {
+            slider.key: number_text(slider_value(look, slider.key), slider.digits).replace("\N{MINUS SIGN}", "-")
+            for slider in controls.sliders
+        },
+        "strip": strip,
+        "fields": {
+            "pack": _pack_words(look),
+            "stopping": _stopping_words(look),
+            "curve-title": f"{with_capital(measure_of_number(look.purpose).axis)} over speed",
+            "curve-words": _curve_words(look),
+        },
+        "paths": {**paths_of(look, frame), **side_paths(look.body, look.numbers.cg_mm)},
+        "dashed": {
+            "pinned": outline_path(pinned[0]) if pinned else "",
+            "side-pinned": side_paths(pinned[0].body, None)["side-skin"] if pinned else "",
+        },
+        "limits": {
+            "first": [limit_row(state) for state in look.limits[:_FIRST_LIMITS]],
+            "others": [limit_row(state) for state in look.limits[_FIRST_LIMITS:]],
+        },
+        "curve": speed_curve(controls.stock, look, pinned[0] if pinned else None),
+        "pins": pin_table(look, pinned),
+        "said": _said_words(look, strip),
+    }
+
+
+def first_view(controls: Controls, look: WingLook) -> Shown:
+    """Return the first answer with what never changes: both frames, and the outlines of the stock wing."""
+    stock = controls.stock
+    return look_answer(controls, look) | {
+        "view_box": drawing_frame(controls).view_box,
+        "side_box": side_frame([stock.body, look.body]),
+        "stock_path": outline_path(stock),
+        "side_stock": side_paths(stock.body, None)["side-skin"],
+    }
+
+
+def controls_shown(controls: Controls) -> Shown:
+    """Return sliders, parts and keys of a study as the page shows them."""
+    return {
+        "stock": wing_data(controls.stock),
+        "sliders": [
+            {
+                "key": slider.key,
+                "words": with_capital(slider.words),
+                "unit": slider.unit,
+                "low": slider.low,
+                "high": slider.high,
+                "step": slider.step,
+                "stock": slider.stock,
+                "replaces": REPLACES.get(slider.key, ""),
+                "best": slider.key == SPEED,
+                "held": slider.fixed_why,
+                **{
+                    f"{end}_text": number_text(value, slider.digits)
+                    for end, value in (("low", slider.low), ("high", slider.high), ("stock", slider.stock))
+                },
+            }
+            for slider in controls.sliders
+        ],
+        "parts": [
+            {
+                "key": part.key,
+                "words": with_capital(part.words),
+                "options": [
+                    {"value": option.value, "words": option.words, "why": option.not_possible}
+                    for option in part.options
+                ],
+            }
+            for part in controls.parts
+            if len(part.options) > 1
+        ],
+        "keys": [
+            {
+                "key": key.key,
+                "words": with_capital(key.words),
+                "value": key.value,
+                "hint": f"not given, in {key.unit}" if key.unit else "not given",
+            }
+            for key in controls.study_keys
+        ],
+    }
+
+
+def wing_data(look: WingLook) -> Shown:
+    """Return a wing as a request names it: its choices and its variables."""
+    return {"choices": json_data(look.choices), "variables": json_data(look.variables)}
+
+
+def slider_value(look: WingLook, key: str) -> float:
+    """Return where a slider stands for this wing, in the unit at the end of its name."""
+    value = getattr(look.variables, key, None)
+    return getattr(look.numbers, key) if value is None else value
+
+
+def drawing_frame(controls: Controls) -> Frame:
+    """Return the space that every wing of the sliders fits into, seen from above."""
+    stock, highest = frame_of([controls.stock]), {slider.key: slider.high for slider in controls.sliders}
+    span, numbers = highest.get(SPAN, controls.stock.numbers.span_mm), controls.stock.numbers
+    grown = 0.5 * (span - numbers.span_mm)
+    return Frame(stock.half + grown, stock.length + grown * numbers.set_back_mm / (0.5 * numbers.span_mm))
+
+
+def found_answer(found: FoundWings) -> Shown:
+    """Return the sentence of a search, and one row for each wing that it found, with the columns of `found_heads`."""
+    rows = [
+        {
+            "wing": wing_data(each.look),
+            "cells": [
+                each.label,
+                gain_text(getattr(each.look.numbers, measure_of_number(each.look.purpose).key)),
+                *(look_number(each.look, key) for key in _FOUND),
+                each.look.choices.words,
+            ],
+        }
+        for each in found.wings
+    ]
+    return {"message": found.sentence, "shown": rows}
+
+
+def found_heads(controls: Controls) -> list[str]:
+    """Return the heads of the columns of `found_answer`."""
+    known = measure_of_number(controls.purpose)
+    shown = [f"{words} [{unit}]" for words, unit, _ in (NUMBER_WORDS[key] for key in _FOUND)]
+    return ["Wing", f"{with_capital(known.axis)} [{known.unit}]", *shown, "Built with"]
+
+
+# --- sentences ----------------------------------------------------------------------------------------------
+
+
+def _stopping_words(look: WingLook) -> str:
+    if look.cannot_fly:
+        return with_capital(look.cannot_fly)
+    broken = list(dict.fromkeys(state.words for state in look.limits if not state.met))
+    active = list(dict.fromkeys(state.words for state in look.limits if state.met and state.active))
+    if broken:
+        count = "a limit" if len(broken) == 1 else f"{len(broken)} limits"
+        named = comma_list(broken[:_MOST_NAMED]) if len(broken) <= _MOST_NAMED else ", ".join(broken[:_MOST_NAMED])
+        return f"Do not build this wing: it breaks {count}: {named}{', ...' if len(broken) > _MOST_NAMED else ''}."
+    return f"Every limit is met. Limited by: {comma_list(active)}." if active else "Every limit is met."
+
+
+def _pack_words(look: WingLook) -> str:
+    reach = look.pack_reach
+    ends = band_words(reach.front_mm, reach.back_mm)
+    place = f"Pack {number_text(reach.at_mm)} mm behind the nose; it may lie from {ends} mm."
+    return f"{place} It is {number_text(-reach.left_mm)} mm out of its bay." if round(reach.left_mm) < 0 else place
+
+
+def _curve_words(look: WingLook) -> str:
+    known, numbers = measure_of_number(look.purpose), look.numbers
+    if look.cannot_fly:
+        return with_capital(look.cannot_fly)
+    gain, speed = gain_text(getattr(numbers, known.key)), number_text(numbers.cruise_speed_kmh)
+    best = look.best_speed_kmh
+    at_best = "" if best is None else f" The best speed is {number_text(best)} km/h."
+    floor = f" The study cruises no slower than {number_text(look.least_cruise_kmh)} km/h."
+    return f"{gain} {known.unit} at {speed} km/h.{at_best}{floor}"
+
+
+def _said_words(look: WingLook, strip: Sequence[Shown]) -> str:
+    """Return what a screen reader speaks when a slider is let go."""
+    shown = [f"{each['head']} {each['value']} {each['unit']}" for each in strip[:-1]]
+    return f"{'. '.join(shown)}. {_stopping_words(look)}"
+
+
+# --- pinned wings -------------------------------------------------------------------------------------------
+
+
+def pin_table(look: WingLook, pinned: Sequence[WingLook]) -> Shown:
+    """Return the table of this wing beside the pinned ones."""
+    wings, known = [look, *pinned], measure_of_number(look.purpose)
+    rows = [
+        {
+            "head": f"{with_capital(known.axis)} [{known.unit}]",
+            "cells": [gain_text(getattr(each.numbers, known.key)) for each in wings],
+        }
+    ]
+    for key in _COMPARED:
+        words, unit, _ = NUMBER_WORDS[key]
+        head = f"{words} [{unit}]" if unit else words
+        rows.append({"head": head, "cells": [look_number(each, key) for each in wings]})
+    rows.append({"head": "Built with", "cells": [each.choices.words for each in wings]})
+    rows.append({"head": "Limits", "cells": [_standing(each) for each in wings]})
+    names = ["This wing", *(f"{letter_of(index)}" for index in range(len(pinned)))]
+    return {"columns": [{"name": name} for name in names], "rows": rows}
+
+
+def _standing(look: WingLook) -> str:
+    broken = sum(not state.met for state in look.limits)
+    return "all met" if not broken else f"breaks {broken}: {look.limits[0].words}"

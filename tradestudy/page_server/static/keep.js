@@ -1,0 +1,68 @@
+// Saving: this wing, the study as a new file with its changes shown first, the build sheet, the report.
+import { ask, askLong } from "./ask.js";
+import { make, say } from "./draw.js";
+
+export function tellKept(name, words) {
+  document.querySelector(`[data-kept="${name}"]`).textContent = words;
+}
+
+export function onSubmit(form, act, name) {
+  form.addEventListener("submit", async (event) => {
+    event.preventDefault();
+    const send = form.querySelector('button[type="submit"]');
+    if (send.disabled) return;
+    send.disabled = true;
+    tellKept(name, "Being worked out.");
+    try {
+      const words = await act(form);
+      if (words !== undefined) tellKept(name, words);
+    } catch (error) {
+      tellKept(name, error.message);
+    }
+    send.disabled = false;
+  });
+}
+
+export const saved = (result) => `Saved: ${(result.files || [result.file]).join(", ")}`;
+
+export function prepareKeep(page) {
+  const form = (name) => document.querySelector(`[data-keep="${name}"]`);
+  const wing = () => ({ study: page.study, wing: page.last.wing });
+  const progress = (name) => (state) => tellKept(name, state.words || "Being worked out.");
+  onSubmit(form("wing"), async (own) => saved(await ask("/save/wing", { ...wing(), name: own.elements.name.value.trim() })), "wing");
+  onSubmit(form("sheet"), async (own) => {
+    const body = { ...wing(), paper: own.elements.paper.value, anyway: own.elements.anyway.checked };
+    return saved(await askLong("/save/sheet", body, progress("sheet")));
+  }, "sheet");
+  onSubmit(form("report"), async () => saved(await askLong("/save/report", { study: page.study }, progress("report"))), "report");
+
+  const box = document.getElementById("difference"), agree = document.getElementById("agree");
+  let shown = null;
+  onSubmit(form("study"), async (own) => {
+    const name = own.elements.name.value.trim() || own.elements.name.placeholder;
+    const answer = await ask("/save/study", { study: page.study, name, agreed: false });
+    shown = { study: page.study, name, over: answer.over };
+    box.querySelector("tbody").replaceChildren(...answer.difference.map((row) => {
+      const line = make("tr"), head = make("th", "", row.key);
+      head.scope = "row";
+      line.append(head, make("td", "", row.was || "not given"), make("td", "", row.now || "left out"));
+      return line;
+    }));
+    box.hidden = false;
+    agree.focus();
+    if (answer.difference.length === 0) return `Nothing changes. It would be a copy: ${answer.file}`;
+    return answer.exists ? `${answer.file} exists and would be written over with these values.` : `A new file, ${answer.file}, with these changes:`;
+  }, "study");
+  form("study").addEventListener("input", () => { box.hidden = true; });
+  agree.addEventListener("click", async () => {
+    if (!shown) return;
+    try {
+      const words = saved(await ask("/save/study", { ...shown, agreed: true }));
+      box.hidden = true;
+      tellKept("study", words);
+      say(words);
+    } catch (error) {
+      tellKept("study", error.message);
+    }
+  });
+}

@@ -1,0 +1,67 @@
+// Logbook and card: note a flight, read a log whose columns are named here, and the card of today.
+import { ask, askLong } from "./ask.js";
+import { make } from "./draw.js";
+import { onSubmit, tellKept } from "./keep.js";
+
+const lines = (name, texts) => document.querySelector(`[data-lines="${name}"]`).replaceChildren(...texts.map((text) => make("li", "", text)));
+
+export function prepareLogbook(page) {
+  onSubmit(document.querySelector('[data-day="card"]'), async (form) => {
+    const given = Object.fromEntries(["wind", "temperature", "altitude"].map((name) => [name, form.elements[name].value.trim()]));
+    const result = await askLong("/card", { study: page.study, ...given }, (state) => tellKept("card", state.words || "Being worked out."));
+    lines("card", result.lines || []);
+    return result.words || "";
+  }, "card");
+
+  const note = document.getElementById("note-form"), fault = document.getElementById("note-fault"), words = document.getElementById("note-words");
+  note.addEventListener("input", () => {
+    fault.textContent = "";
+    words.textContent = noteProblem(note) ? "" : `The note: ${noteWords(note)}`;
+  });
+  onSubmit(note, async () => {
+    fault.textContent = noteProblem(note);
+    if (fault.textContent) return "";
+    const result = await askLong("/note", { study: page.study, text: noteWords(note) }, (state) => tellKept("note", state.words || "Being worked out."));
+    lines("note", result.lines || []);
+    return result.words || "";
+  }, "note");
+
+  const drop = document.getElementById("drop"), chosen = document.getElementById("log-file");
+  const form = document.querySelector('[data-day="log"]'), columns = document.getElementById("log-columns");
+  let log = null;
+
+  async function take(file) {
+    if (!file) return;
+    log = { name: file.name, text: await file.text() };
+    try {
+      const answer = await ask("/log", { study: page.study, ...log, columns: null });
+      columns.replaceChildren(...answer.quantities.map((quantity) => {
+        const label = make("label", "", `${quantity.meaning} `), select = make("select");
+        select.name = quantity.name;
+        select.append(new Option("not in the log", ""), ...answer.heads.map((head) => new Option(head, head)));
+        select.value = answer.heads.includes(quantity.guess) ? quantity.guess : "";
+        label.append(select);
+        return label;
+      }));
+      form.hidden = false;
+      tellKept("log", `${file.name}: ${answer.heads.length} columns.`);
+      columns.querySelector("select")?.focus();
+    } catch (error) {
+      form.hidden = true;
+      tellKept("log", error.message);
+    }
+  }
+
+  chosen.addEventListener("change", () => take(chosen.files[0]));
+  for (const kind of ["dragover", "dragenter"]) {
+    drop.addEventListener(kind, (event) => { event.preventDefault(); drop.classList.add("over"); });
+  }
+  for (const kind of ["dragleave", "drop"]) drop.addEventListener(kind, () => drop.classList.remove("over"));
+  drop.addEventListener("drop", (event) => { event.preventDefault(); take(event.dataTransfer.files[0]); });
+  onSubmit(form, async () => {
+    const named = [...columns.querySelectorAll("select")].filter((select) => select.value).map((select) => [select.name, select.value]);
+    const result = await askLong("/log", { study: page.study, ...log, columns: Object.fromEntries(named) }, (state) => tellKept("log", state.words || ""));
+    lines("log", result.lines || []);
+    return result.words || "";
+  }, "log");
+}
