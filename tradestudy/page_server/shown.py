@@ -18,6 +18,7 @@ from tradestudy.report.words.phrases import (
     number_text,
     with_capital,
 )
+from tradestudy.report.words.purpose import measure_of_number
 from tradestudy.results.json_form import json_data
 from tradestudy.results.look.look import WingLook
 from tradestudy.results.look.sliders import Controls, FoundWings

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from tradestudy.report.words.phrases import NUMBER_WORDS, band_words, gain_text, number_text, with_capital
+from tradestudy.report.words.purpose import measure_of_number
 from tradestudy.report.words.violated_limits import distinct_texts
 from tradestudy.results.design import LimitState
 from tradestudy.results.look.look import LookBand, WingLook
