@@ -9,6 +9,7 @@ from tradestudy.report.words.input_effects import (
     EFFECT_HEADS,
     effect_rows,
     first_words,
+    flipping_words,
     reference_words,
     uncertainty_words,
 )
@@ -58,4 +59,6 @@ def bands(
             say(line)
         say(f"\n{result.which_wing} What moves it most:\n")
         print_table(EFFECT_HEADS, rows[:_MOST_INPUTS])
+    if result.flips is not None:
+        say(f"\n{flipping_words(result)}")
     output.say_end("bands", study, "", f"all {len(rows)} inputs, causes and limits at risk", everything)

@@ -37,7 +37,7 @@ def fit(
     """Fit factors of the model to measurements, and show what to measure next."""
     from tradestudy.commands.fit import fit as fit_study
     from tradestudy.files import write_atomically
-    from tradestudy.report.figures.fit import save_fit
+    from tradestudy.report.logbook.fit_figure import save_fit
 
     written: Path | None = None
     with session.progress() as report:

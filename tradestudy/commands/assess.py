@@ -24,6 +24,7 @@ from tradestudy.uncertainty.expected import expected_result
 from tradestudy.uncertainty.input_effects import input_effects
 from tradestudy.uncertainty.variants import fixed_design
 
+from .kept_results import kept_flips
 from .recommended_wing import recommended_wing
 from .requested_wing import RequestedWing, requested_wing
 from .study_session import SearchOptions, StudySession, StudySource, opened
@@ -61,12 +62,15 @@ def assess(study: StudySource, wing: RequestedWing | None = None, **options: Any
 def bands(study: StudySource, wing: RequestedWing | None = None, **options: Any) -> Result:
     """Return the result of `assess` with the effect of every uncertain input on that wing. Errors are the same.
 
+    What changes the answer is in it if `flips` found it earlier.
+
     ::
 
         ts.bands(study).input_effects[0]  # what to measure first
     """
     with _opened("bands", study, wing, options) as (session, requested):
-        return to_expect(session, with_input_effects(session, _assessed(session, requested)[0]))
+        result = to_expect(session, with_input_effects(session, _assessed(session, requested)[0]))
+        return replace(result, flips=kept_flips(session.record))
 
 
 @contextmanager

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any, Unpack
+from typing import Unpack
 
 from tradestudy.quantities import at_edge, from_edge, in_unit
-from tradestudy.results.json_form import json_data, part_from_json
+from tradestudy.results.json_form import json_data
 from tradestudy.results.result import Result
 from tradestudy.results.trade import Flip, Flips
 from tradestudy.search.limit_prices import edge_gain
@@ -49,12 +49,6 @@ def flips(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
         return replace(result, flips=complete)
 
 
-def kept_flips(session: StudySession) -> Flips | None:
-    """Return the flips that an earlier search of the same study found, or None if there was none."""
-    known: Any = session.record.known(FLIPS)
-    return None if known is None else part_from_json(Flips, known)
-
-
 def _row(session: StudySession, best: SearchResult, found: FoundFlip) -> Flip:
     """Return one flip in the units shown to the user."""
     change, answer, space = found.change, found.answer, session.space
@@ -81,4 +75,5 @@ def _row(session: StudySession, best: SearchResult, found: FoundFlip) -> Flip:
         lost=lost,
         breaks=breaks,
         in_full=answer.in_full,
+        band_end=change.band_end,
     )

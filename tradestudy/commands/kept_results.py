@@ -19,7 +19,9 @@ from typing import Any, NamedTuple
 from tradestudy import __version__
 from tradestudy.errors import CommandError
 from tradestudy.files import file_hash
+from tradestudy.results.json_form import part_from_json
 from tradestudy.results.result import Result, result_from_json
+from tradestudy.results.trade import Flips
 from tradestudy.search.engines.progress import Progress
 from tradestudy.search.engines.record import Record, inputs_hash
 from tradestudy.study.schema.study import Study
@@ -169,3 +171,9 @@ def versions() -> dict[str, str]:
         "python": platform.python_version(),
         **{name: importlib.metadata.version(name) for name in names},
     }
+
+
+def kept_flips(record: Record) -> Flips | None:
+    """Return the flips that an earlier search of the same study found, or None if there was none."""
+    known: Any = record.known(FLIPS)
+    return None if known is None else part_from_json(Flips, known)

@@ -26,7 +26,7 @@ from tradestudy.search.single_changes import single_changes
 from tradestudy.search.without_limits import whose_bound, without_limits
 
 from .assess import to_expect, with_input_effects
-from .flips import kept_flips
+from .kept_results import kept_flips
 from .optimise import left_out, optimise
 from .recommended_wing import recommended_search
 from .study_session import SearchOptions, StudySession, StudySource, opened
@@ -107,7 +107,7 @@ def run(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
                 session, result, purpose_quantity(session.study.fly.purpose), (WEIGHT, PRICE), _POINTS_OF_A_RUN
             )
         result = _with_second_opinions(session, _with_rule_costs(session, result))
-        result = replace(result, flips=kept_flips(session))
+        result = replace(result, flips=kept_flips(session.record))
         return to_expect(session, _with_club(session, with_input_effects(session, result)))
 
 

@@ -61,6 +61,7 @@ class InputEffect:
     failure_load_factor: Annotated[_LowHigh, "Change of the failure load factor; empty where no such wing exists."]
     kind: Annotated[str, "Assumed, listed (all drag items combined), measured or fitted."]
     score: Annotated[float, "Score by which inputs are ranked."]
+    name: Annotated[str, "Name of the item that the key belongs to, if it has one."] = ""
 
 
 @dataclass(frozen=True)

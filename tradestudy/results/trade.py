@@ -143,6 +143,7 @@ class Flip:
     ]
     breaks: Annotated[str, "The limit that today's wing then breaks; empty if it breaks none."]
     in_full: Annotated[bool, "Whether every set of parts not far outside the limits was searched after it."]
+    band_end: Annotated[str, "End of the band that an input is at, low or high; empty for all else."] = ""
 
 
 @dataclass(frozen=True)

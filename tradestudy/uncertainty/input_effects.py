@@ -18,6 +18,8 @@ from tradestudy.quantities import in_unit, with_unit
 from tradestudy.results.inputs import AsBuilt, InputEffect, Uncertainty, _LowHigh
 from tradestudy.search.engines.processes import Engine
 from tradestudy.search.engines.progress import Progress, no_progress
+from tradestudy.study.edits.named_key import items_of
+from tradestudy.study.line_numbers import Place
 from tradestudy.study.reader import study_from_tables
 from tradestudy.study.schema.study import Study, key_meaning
 
@@ -85,7 +87,8 @@ def input_effects(
     design, tables = fixed_design(study, anchor, choice, variables), given_tables(study)
     variants = design_variants(study, tables, design, inputs_of(study, anchor, choice), report_progress, engine)
     nominal, drawn = variants.nominal.key_numbers, spread(variants)
-    rows = sorted((_row(each, nominal) for each in variants.inputs), key=lambda row: -row.score)
+    over_medians = drawn.over_medians["range_km"]
+    rows = sorted((_row(study, each, nominal, over_medians) for each in variants.inputs), key=lambda row: -row.score)
     counted = [row for row in rows if not row.key.startswith(PILOTS_OWN)]
     bands = drawn.percentiles
     half = {
@@ -95,7 +98,7 @@ def input_effects(
     flight: list[float] = []
     if study.known_flight is None and study.fitted is None and half["range_km"] > 0:
         report_progress("effect of one remembered flight")
-        found = _after_flight(study, anchor, tables, design, variants, drawn.over_medians["range_km"], engine)
+        found = _after_flight(study, anchor, tables, design, variants, over_medians, engine)
         flight = [round(end, 2) for end in (found.low, found.high)]
     band = [bands["range_km"].low, bands["range_km"].high]
     first = next((row for row in counted if row.kind != "measured"), None)
@@ -116,18 +119,22 @@ def _band_without(variants: DesignVariants, key: str) -> Sequence[float]:
     return found.low, found.high
 
 
-def _row(effect: InputVariants, nominal: KeyNumbers) -> InputEffect:
-    """Return the changes at both ends of one input, in the units shown to the user, and a score for the ranking."""
+def _row(study: Study, effect: InputVariants, nominal: KeyNumbers, over_medians: float) -> InputEffect:
+    """Return the changes at both ends of one input, in the units shown to the user, and a score for the ranking.
+
+    ``over_medians`` is the range to expect over that at the medians [-]. The range changes by the same share of both.
+    """
 
     def changes(side: VariantNumbers | None) -> list[float | None]:
         if side is None:
             return [None] * 4
         change = KeyNumbers(*np.subtract(side.key_numbers, nominal))
-        lengths = in_unit(change.range, "km"), in_unit(change.balance, "mm"), in_unit(change.pack, "mm")
+        lengths = in_unit(over_medians * change.range, "km"), in_unit(change.balance, "mm"), in_unit(change.pack, "mm")
         return [round(float(value), 3) for value in (*lengths, change.failure_load_factor)]
 
     span, balance, pack, strength = (list(ends) for ends in zip(*map(changes, effect.sides), strict=True))
-    score = larger(span) / in_unit(_RANGE_STEP * nominal.range, "km") + larger(balance) / in_unit(_BALANCE_STEP, "mm")
+    step = in_unit(_RANGE_STEP * over_medians * nominal.range, "km")
+    score = larger(span) / step + larger(balance) / in_unit(_BALANCE_STEP, "mm")
     used, kind = effect.input.used, effect.input.kind
     band = used.band if kind != "measured" else f"\N{PLUS-MINUS SIGN}{str(used.high).lstrip('+')}"
     score = round(float(score), 4)
@@ -142,7 +149,16 @@ def _row(effect: InputVariants, nominal: KeyNumbers) -> InputEffect:
         failure_load_factor=strength,
         kind=kind,
         score=score,
+        name=_item_name(study, used.place),
     )
+
+
+def _item_name(study: Study, place: Place) -> str:
+    """Return the name of the item of an array of tables that a place lies in, or nothing."""
+    if len(place) < 3 or not isinstance(place[1], int):
+        return ""
+    items = items_of(study, str(place[0]))
+    return str(getattr(items[place[1]], "name", None) or "") if place[1] < len(items) else ""
 
 
 def larger(sides: _LowHigh) -> float:

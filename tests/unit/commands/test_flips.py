@@ -9,6 +9,7 @@ from turnstone import answer_of
 
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.commands import flips as command
+from tradestudy.commands.kept_results import kept_flips
 from tradestudy.commands.study_session import StudySession
 from tradestudy.search.engines.record import Record
 from tradestudy.uncertainty.flips.changed_answer import ChangedAnswer
@@ -56,6 +57,6 @@ def test_a_flip_in_the_units_of_a_reader(session):
 
 
 def test_a_later_run_finds_them_in_the_record(session):
-    assert command.kept_flips(session) is None
+    assert kept_flips(session.record) is None
     found = command.flips(session).flips
-    assert command.kept_flips(session) == found
+    assert kept_flips(session.record) == found

@@ -176,11 +176,6 @@ def rows(result):
     return {row.key: row for row in result.input_effects}
 
 
-def at_medians(result):
-    """Return the range at the medians of all inputs, from which effects are counted. [km]"""
-    return result.best.numbers.range_km / result.spread.over_medians["range_km"]
-
-
 def test_every_assumed_and_measured_input_has_a_row(opened):
     work, result = opened
     found = rows(result)
@@ -203,7 +198,7 @@ def test_effect_of_a_reserve_is_the_energy_of_that_charge(opened):
     def energy(empty, full):
         return (full - empty) * float(np.mean(open_circuit_voltage(cells, np.linspace(empty, full, 201))))
 
-    found, full = rows(result)["fly.reserve"].range_km, at_medians(result)
+    found, full = rows(result)["fly.reserve"].range_km, result.best.numbers.range_km
     more, less = energy(0.1, 0.2) / energy(0.2, 1), -energy(0.2, 0.3) / energy(0.2, 1)
     assert np.array(found) / full == pytest.approx([more, less], rel=0.03)
 
@@ -214,9 +209,9 @@ def test_effect_of_equipment_is_its_share_of_the_watts(opened):
     Voltage and a new best speed change that by a tenth.
     """
     low, high = rows(opened[1])["equipment[1].power"].range_km
-    full = at_medians(opened[1])
-    watts = sum(opened[1].best.watts.values()) * opened[1].best.numbers.range_km / full
-    assert low == 0 and high / full == pytest.approx(-8 / (watts + 8), rel=0.10)
+    result = opened[1]
+    watts = sum(result.best.watts.values()) * result.spread.over_medians["range_km"]  # at the medians of all inputs
+    assert low == 0 and high / result.best.numbers.range_km == pytest.approx(-8 / (watts + 8), rel=0.10)
 
 
 def test_the_balance_mark_moves_with_the_stock_wing_that_was_measured(opened):
@@ -267,7 +262,7 @@ def test_rank_total_and_what_to_measure_first(opened):
         return max((abs(side) for side in getattr(row, name) if side is not None), default=0.0)
 
     for row in result.input_effects:  # a tenth of the range weighs as much as 6 mm of balance mark
-        score = most(row, "range_km") / (0.1 * at_medians(result)) + most(row, "balance_mm") / 6
+        score = most(row, "range_km") / (0.1 * result.best.numbers.range_km) + most(row, "balance_mm") / 6
         assert row.score == pytest.approx(score, abs=2e-3)  # tolerance: digits of the result
     scores = [row.score for row in result.input_effects]
     assert scores == sorted(scores, reverse=True) and scores[0] > 0.5

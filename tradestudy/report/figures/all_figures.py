@@ -25,6 +25,7 @@ from .builds import builds_figure
 from .over_speed import control, speed
 from .pack_section import pack_section
 from .side_view import side_view
+from .tornado import tornado
 from .trade import span_trade_figure, weight_range_figure
 from .wing_plan import planform
 
@@ -45,6 +46,7 @@ FIGURES: dict[str, Callable[[Result], Figure | None]] = {
     "loading": loading,
     "structure_span": structure_span,
     "control": control,
+    "tornado": tornado,
 }
 # figures that the page shows unfolded have a variant for phones
 PHONE_FIGURES: dict[str, Callable[[Result, float], Figure | None]] = {
@@ -52,6 +54,7 @@ PHONE_FIGURES: dict[str, Callable[[Result, float], Figure | None]] = {
     "weight_range": weight_range_figure,
     "builds": builds_figure,
     "speed": speed,
+    "tornado": tornado,
 }
 
 

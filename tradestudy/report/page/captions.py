@@ -9,6 +9,7 @@ from tradestudy.report.builds_words import front_build_words
 from tradestudy.report.figures import style
 from tradestudy.report.placed import fill, join
 from tradestudy.report.words.gains import axis_words, knee_words
+from tradestudy.report.words.input_effects import bar_words
 from tradestudy.report.words.phrases import (
     comma_list,
     complete_designs,
@@ -37,6 +38,7 @@ TITLES = {
     "loading": "Lift along the half span",
     "structure_span": "What the structure carries",
     "control": "How much control twist leaves",
+    "tornado": "What moves the range most",
 }
 _FASTER = 1.2  # times cruise speed; the faster flight that the caption of the speed figure describes
 
@@ -267,4 +269,5 @@ _CAPTIONS: dict[str, Callable[[Result, Design], str]] = {
     "loading": _loading,
     "structure_span": _structure,
     "control": _control,
+    "tornado": lambda result, design: join(" ", bar_words(result)),
 }

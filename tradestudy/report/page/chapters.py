@@ -102,7 +102,7 @@ _PLANS = (
         "sure",
         "How sure",
         "How sure this is",
-        (),
+        ("tornado",),
         (
             _FoldPlan("What to believe, and what built wings lose", ("believe", "second")),
             _FoldPlan("What was assumed, and what to measure", ("assumed",)),

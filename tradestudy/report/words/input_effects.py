@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
-from tradestudy.quantities import in_unit
+from tradestudy.quantities import from_edge, in_unit
 from tradestudy.report.placed import fill, join
 from tradestudy.results.inputs import Assumed, InputEffect
 from tradestudy.results.result import Result
@@ -13,9 +14,11 @@ from .phrases import Rows, design_number, limit_words, number_text, stretched_wi
 
 EFFECT_HEADS = ("key", "assumed", "could be", "range km", "balance mm", "pack mm", "breaks at")
 _CHANGED = ("range_km", "balance_mm", "pack_mm", "failure_load_factor")
-_LEAST_SHOWN = {"range_km": 0.05, "balance_mm": 0.05, "pack_mm": 0.5, "failure_load_factor": 0.05}
+LEAST_CHANGE = 0.05  # km; smaller changes of the range are not shown
+_LEAST_SHOWN = {"range_km": LEAST_CHANGE, "balance_mm": 0.05, "pack_mm": 0.5, "failure_load_factor": 0.05}
 # most inputs named as causes of the range band; least share of random draws in which a limit should be met
 _MOST_LISTED, _SAFE_SHARE = 4, 0.9
+_MOST_IN_WORDS = 3  # inputs that the words about the bars name
 _DIGITS = {"range_km": 1, "balance_mm": 1, "pack_mm": 0, "failure_load_factor": 1}
 
 
@@ -23,7 +26,7 @@ def effect_rows(result: Result) -> Rows:
     """Return one row for every input that has an effect, largest effect first, with the columns of EFFECT_HEADS."""
     return [
         (
-            row.key,
+            _named_key(row),
             row.value if row.kind == "assumed" else fill("{} ({})", row.value, row.kind),
             row.band,
             *changes(row).values(),
@@ -31,6 +34,11 @@ def effect_rows(result: Result) -> Rows:
         for row in result.input_effects
         if has_effect(row)
     ]
+
+
+def _named_key(row: InputEffect) -> str:
+    """Return the key of an input, with the name of its item if it has one."""
+    return f"{row.key} ({row.name})" if row.name else row.key
 
 
 def has_effect(row: InputEffect) -> bool:
@@ -53,6 +61,92 @@ def change_words(sides: Sequence[float | None], name: str) -> str:
 def _signed(value: float, digits: int) -> str:
     words = number_text(abs(value), digits)
     return words if float(f"{abs(float(value)):.{digits}f}") == 0 else ("+" if value > 0 else "\N{MINUS SIGN}") + words
+
+
+class EffectBar(NamedTuple):
+    """The changes of the range [km] with one input, or one error of the shop, at both ends of its band.
+
+    ``about`` holds its value and band in words. ``flips`` names the ends at which other parts or another span win.
+    """
+
+    key: str
+    about: str
+    changes: tuple[float | None, float | None]
+    flips: tuple[str, ...] = ()
+
+    @property
+    def largest(self) -> float:
+        """The larger change without its sign. [km]"""
+        return max((abs(each) for each in self.changes if each is not None), default=0.0)
+
+
+def effect_bars(result: Result) -> list[EffectBar]:
+    """Return a bar for every input and every tolerance of the shop that moves the range, the largest first.
+
+    Changes are from the range to expect of the stretched wing.
+    """
+    bars = [
+        EffectBar(
+            _named_key(row),
+            _value_in_band(row),
+            (row.range_km[0], row.range_km[1]),
+            _flipping_ends(row.key, result),
+        )
+        for row in result.input_effects
+    ]
+    design = stretched_wing(result)
+    if result.as_built and design and result.input_effects:
+        for one in result.as_built.effects:
+            low, high = (
+                None if end is None else from_edge("change_pct", end) * design.numbers.range_km
+                for end in one.range_change_pct
+            )
+            about = fill("\N{PLUS-MINUS SIGN}{}, by the shop", one.tolerance)
+            bars.append(EffectBar(f"build_tolerance.{one.name}", about, (low, high)))
+    shown = [bar for bar in bars if bar.largest >= _LEAST_SHOWN["range_km"]]
+    return sorted(shown, key=lambda bar: -bar.largest)
+
+
+def _value_in_band(row: InputEffect) -> str:
+    """Return the value of an input and its band, such as "25 mohm, 20 to 40 mohm"."""
+    between = " " if row.band.startswith("\N{PLUS-MINUS SIGN}") else ", "
+    return between.join(part for part in (row.value, row.band) if part)
+
+
+def _flipping_ends(key: str, result: Result) -> tuple[str, ...]:
+    rows = result.flips.rows if result.flips else []
+    return tuple(dict.fromkeys(row.band_end for row in rows if row.name == key and row.band_end))
+
+
+def bar_words(result: Result) -> list[str]:
+    """Return sentences on what moves the range most, and on the inputs that change the answer; none without bars."""
+    bars, design = effect_bars(result), stretched_wing(result) or result.stock
+    if not bars:
+        return []
+    lines = [
+        fill(
+            "Of {} km to expect, these move most: {}. Each bar is one input at one end of its band, the wing as it is.",
+            design_number(design, "range_km"),
+            join("; ", [_bar_phrase(bar) for bar in bars[:_MOST_IN_WORDS]]),
+        )
+    ]
+    return [*lines, flipping_words(result)]
+
+
+def flipping_words(result: Result) -> str:
+    """Return a sentence on the inputs with which other parts or another span win."""
+    if result.flips is None:
+        return "Which of them change the parts or the span: tradestudy flips."
+    bars = [bar for bar in effect_bars(result) if bar.flips]
+    if not bars:
+        return "No input changes the parts or the span, within its band."
+    ends = [fill("{} at its {} end", bar.key, " and its ".join(bar.flips)) for bar in bars]
+    return fill("Other parts or another span win (diamonds in the figure): {}.", join(", ", ends))
+
+
+def _bar_phrase(bar: EffectBar) -> str:
+    ends = [_signed(side, 1) for side in bar.changes if side is not None and abs(side) >= _LEAST_SHOWN["range_km"]]
+    return fill("{} by {} km", bar.key, join(" or ", ends))
 
 
 def reference_words(result: Result) -> str:

@@ -45,6 +45,7 @@ class ShiftedLimit:
     shift: float
     kind: str = "limit"
     divisible: bool = True
+    band_end: str = ""
 
     @property
     def name(self) -> str:
@@ -84,6 +85,7 @@ class MovedBound:
     stock_span: float
     kind: str = "bound"
     divisible: bool = True
+    band_end: str = ""
 
     @property
     def name(self) -> str:
@@ -118,7 +120,7 @@ class MovedBound:
 class EditedStudy:
     """Values of a study, each from ``before`` to ``after``, as they are written in its file.
 
-    ``usual`` and ``end`` are the values in words.
+    ``usual`` and ``end`` are the values in words. ``band_end`` says which end of an input's band it is: low or high.
     """
 
     name: str
@@ -128,6 +130,7 @@ class EditedStudy:
     usual: str
     end: str
     relaxes: bool = False  # nobody can say of an input, or of most decisions, which way relaxes
+    band_end: str = ""
 
     @property
     def divisible(self) -> bool:
@@ -303,7 +306,7 @@ def short_text(value: Any) -> str:
 def _ends(study: Study, one: Input) -> Iterator[EditedStudy]:
     """Yield both ends of an input's band. An end that is the value in use is left out."""
     tables, used = given_tables(study), one.used
-    for words, side in zip((used.low, used.high), one.sides, strict=True):
+    for which, words, side in zip(("low", "high"), (used.low, used.high), one.sides, strict=True):
         alone = len(side) == 1
         first = next(iter(side.values()))
         if alone and unquoted(first) == used.value:
@@ -311,7 +314,7 @@ def _ends(study: Study, one: Input) -> Iterator[EditedStudy]:
         before = {place: _written(tables, place, used.value if alone else None) for place in side}
         shown = side.get(used.place)
         end = short_text(shown) if isinstance(shown, str | int | float) else str(words)
-        yield EditedStudy(used.key, "input", before, side, used.value, end)
+        yield EditedStudy(used.key, "input", before, side, used.value, end, band_end=which)
 
 
 def _written(tables: dict[str, Any], place: Place, otherwise: str | None) -> Any:

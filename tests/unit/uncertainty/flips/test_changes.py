@@ -6,8 +6,10 @@ import pytest
 from turnstone import answer_of
 
 from tradestudy.aircraft.model.choices import Choice
+from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.uncertainty.flips import changes
 from tradestudy.uncertainty.flips.changes import EditedStudy, MovedBound, changes_of
+from tradestudy.uncertainty.variants import Input
 
 CHOICE = Choice(3, 2, 2e-3, 2, "8x6")
 AT = {
@@ -103,3 +105,10 @@ def test_a_share_between_two_values_of_a_file(before, after, middle):
     assert change.divisible == (middle is not None)
     if middle is not None:
         assert change.value(0.5) == str(middle)
+
+
+def test_both_ends_of_a_band_are_named(turnstone_space):
+    used = DefaultUsed("built.drive_power_factor", "1", "", "0.9", "1.1", "", ("built", "drive_power_factor"))
+    one = Input(used, ({used.place: 0.9}, {used.place: 1.1}), "assumed")
+    found = list(changes._ends(turnstone_space.study, one))
+    assert [(each.end, each.band_end) for each in found] == [("0.9", "low"), ("1.1", "high")]

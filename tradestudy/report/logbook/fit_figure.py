@@ -9,9 +9,8 @@ from typing import Any
 from matplotlib.figure import Figure
 
 from tradestudy.files import write_atomically
-
-from . import style
-from .all_figures import save_figure
+from tradestudy.report.figures import style
+from tradestudy.report.figures.all_figures import save_figure
 
 _ROW = 0.21  # inches, height of a row
 LEFT = 3.3  # inches, width of the labels
