@@ -12,6 +12,7 @@ from tradestudy.aircraft.assessment.notes import BELOW_BELIEF, energy_remarks
 from tradestudy.aircraft.assessment.parts_comparison import parts_comparison
 from tradestudy.aircraft.model.choices import Choice, choice_of, variables_of
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
+from tradestudy.aircraft.model.model_data import ModelData
 from tradestudy.aircraft.workshop.shopping import shopping_list
 from tradestudy.quantities import from_edge
 from tradestudy.results.design import Design
@@ -19,6 +20,7 @@ from tradestudy.results.inputs import AsBuilt, InputEffect, SpreadResult, Uncert
 from tradestudy.results.json_form import json_data, part_from_json
 from tradestudy.results.result import Result
 from tradestudy.search.search_task import SearchResult, VariableValues
+from tradestudy.study.schema.study import Study
 from tradestudy.uncertainty.build_tolerance import as_built_result
 from tradestudy.uncertainty.expected import expected_result
 from tradestudy.uncertainty.input_effects import input_effects
@@ -160,8 +162,7 @@ def remembered_effects(session: StudySession, choice: Choice, variables: Variabl
         )
         return json_data([rows, uncertainty, drawn.reported(), built])
 
-    key = "effects and shop", asdict(choice), {name: round(value, 9) for name, value in sorted(variables.items())}
-    rows, uncertainty, drawn, built = session.record.remembered(key, computed)
+    rows, uncertainty, drawn, built = session.record.remembered(effects_key(choice, variables), computed)
     return WingEffects(
         [part_from_json(InputEffect, row) for row in rows],
         part_from_json(Uncertainty, uncertainty),
@@ -170,35 +171,23 @@ def remembered_effects(session: StudySession, choice: Choice, variables: Variabl
     )
 
 
+def effects_key(choice: Choice, variables: VariableValues) -> tuple[Any, ...]:
+    """Return the key of the WingEffects of one wing in a record: a list of rows, uncertainty, draws, and as built."""
+    return "effects and shop", asdict(choice), {name: round(value, 9) for name, value in sorted(variables.items())}
+
+
 def to_expect(session: StudySession, result: Result) -> Result:
     """Return ``result`` with the values to expect. Missions are flown again with the power that they imply."""
     changed = expected_result(result)
     if changed is result or result.spread is None:
         return result
-    share, flew = result.spread.over_medians["range_km"], session.study.known_flight is not None
-
-    def remarked(design: Design) -> Design:
-        """Return the wing with a remark on the energy to expect in place of that on the energy at the medians."""
-        numbers = design.numbers
-        wing = [from_edge(key, getattr(numbers, key)) for key in ("auw_g", "span_mm", "area_dm2")]
-        kept = [line for line in design.flags if BELOW_BELIEF not in line]
-        return replace(design, flags=[*([] if flew else energy_remarks(numbers.wh_per_km, *wing)), *kept])
+    drawn = result.spread
 
     def flown(design: Design | None) -> Design | None:
-        if design is None or share == 1:
-            return design
-        design = remarked(design)
-        if design.mission is None:
-            return design
-        choice = choice_of(design)
-        data = session.anchor.data if design.label == "stock" else session.space.data(choice)
-        train = data.power.powertrain
-        power = data.power._replace(
-            powertrain=train._replace(drive_power_factor=train.drive_power_factor / share),
-            avionics_power=data.power.avionics_power / share,
-        )
-        wing = EvaluatedDesign(session.study, replace(data, power=power), choice, variables_of(design))
-        return replace(design, mission=simulate_mission(wing))
+        if design is None:
+            return None
+        data = session.anchor.data if design.label == "stock" else session.space.data(choice_of(design))
+        return flown_as_expected(session.study, data, design, drawn)
 
     return replace(
         changed,
@@ -206,6 +195,30 @@ def to_expect(session: StudySession, result: Result) -> Result:
         best=flown(changed.best),
         recommended=flown(changed.recommended),
     )
+
+
+def flown_as_expected(study: Study, data: ModelData, design: Design, drawn: SpreadResult) -> Design:
+    """Return a wing whose values are those to expect with its mission flown again, and the remark on its energy.
+
+    ``data`` are those of its choice. The power that the mission needs follows the range to expect.
+    """
+    share = drawn.over_medians["range_km"]
+    if share == 1:
+        return design
+    numbers = design.numbers
+    wing = [from_edge(key, getattr(numbers, key)) for key in ("auw_g", "span_mm", "area_dm2")]
+    kept = [line for line in design.flags if BELOW_BELIEF not in line]
+    remarks = [] if study.known_flight is not None else energy_remarks(numbers.wh_per_km, *wing)
+    design = replace(design, flags=[*remarks, *kept])
+    if design.mission is None:
+        return design
+    train = data.power.powertrain
+    power = data.power._replace(
+        powertrain=train._replace(drive_power_factor=train.drive_power_factor / share),
+        avionics_power=data.power.avionics_power / share,
+    )
+    flown = EvaluatedDesign(study, replace(data, power=power), choice_of(design), variables_of(design))
+    return replace(design, mission=simulate_mission(flown))
 
 
 def with_compared_parts(session: StudySession, result: Result) -> Result:

@@ -157,13 +157,18 @@ class SearchSpace:
         return *task.key, self.slowest_speed, bounds, *changes, *filter(None, [self.member])
 
 
+def open_space(study: Study, anchor: Anchor) -> SearchSpace:
+    """Return the search space of a study without its choices, for wings whose parts are known."""
+    bounds, slowest = _bounds(study, anchor), slowest_speed(study, anchor.reference)[0]
+    return SearchSpace(study, anchor, bounds, choices=[], excluded=[], slowest_speed=slowest)
+
+
 def search_space(study: Study, anchor: Anchor) -> SearchSpace:
     """Return the search space of a study.
 
     Choices that cannot be built are excluded, and the reasons are stored in words.
     """
-    bounds, slowest = _bounds(study, anchor), slowest_speed(study, anchor.reference)[0]
-    space = SearchSpace(study, anchor, bounds, choices=[], excluded=[], slowest_speed=slowest)
+    space = open_space(study, anchor)
     faults: dict[Choice, str | None] = {}
     for open_choice in all_choices(study):
         ways = space.ways(open_choice)

@@ -16,7 +16,9 @@ from typing import Any, TypeVar
 
 from tradestudy.quantities.objectives import PURPOSES
 from tradestudy.results.design import Design
-from tradestudy.results.flight import PilotCard
+from tradestudy.results.flight import Curves, PilotCard
+from tradestudy.results.inputs import SpreadResult
+from tradestudy.results.look.look import WingLook
 from tradestudy.results.result import Result
 
 HOME_PCT = 90.0  # share of such wings that come home from a turning point at the low end of its band
@@ -49,16 +51,15 @@ def expected_result(result: Result) -> Result:
     over = drawn.over_medians
     shares = field_shares(over)
     shares["gain"] = shares["at_most"] = over[PURPOSES[result.purposes.purpose].number]
-    low, middle, _ = drawn.percentiles.radius_by_charge_km
-    turns = over["radius_by_charge_km"] * (low / middle if middle else 1.0)
+    turns = _turns(drawn)
     farthest, prices = result.purposes.farthest_out_km, result.prices
-    priced = [[_multiplied(row, shares) for row in rows] for rows in ((prices.slack, prices.parts) if prices else ())]
+    priced = [[multiplied(row, shares) for row in rows] for rows in ((prices.slack, prices.parts) if prices else ())]
 
     def wing(design: Design) -> Design:
         return _wing_as_expected(design, shares, turns, farthest)
 
     def member(row: Any) -> Any:
-        return _capped(_multiplied(row, shares), farthest, over["radius_by_charge_km"])
+        return _capped(multiplied(row, shares), farthest, over["radius_by_charge_km"])
 
     return replace(
         result,
@@ -73,9 +74,9 @@ def expected_result(result: Result) -> Result:
         steps=list(map(wing, result.steps)),
         club=list(map(member, result.club)),
         club_spans=list(map(member, result.club_spans)),
-        compared=[_multiplied(row, shares) for row in result.compared],
-        pruned=[_multiplied(row, shares) for row in result.pruned],
-        rule_costs=[_multiplied(row, shares) for row in result.rule_costs],
+        compared=[multiplied(row, shares) for row in result.compared],
+        pruned=[multiplied(row, shares) for row in result.pruned],
+        rule_costs=[multiplied(row, shares) for row in result.rule_costs],
         prices=prices and replace(prices, slack=priced[0], parts=priced[1]),
     )
 
@@ -86,23 +87,57 @@ def field_shares(over: Mapping[str, float]) -> dict[str, float]:
     return shares | dict.fromkeys(_PER_DISTANCE, 1 / over["range_km"])
 
 
+def expected_wing(design: Design, drawn: SpreadResult, farthest: float | None) -> Design:
+    """Return one wing with the values to expect by the draws of another. Its mission stays as it is."""
+    return _wing_as_expected(design, field_shares(drawn.over_medians), _turns(drawn), farthest)
+
+
+def _turns(drawn: SpreadResult) -> float:
+    """Return the factor on the distances to turning points, which are at the low end of their band. [-]"""
+    low, middle, _ = drawn.percentiles.radius_by_charge_km
+    return drawn.over_medians["radius_by_charge_km"] * (low / middle if middle else 1.0)
+
+
 def _wing_as_expected(design: Design, shares: dict[str, float], turns: float, farthest: float | None) -> Design:
-    numbers = _multiplied(design.numbers, shares)
+    numbers = multiplied(design.numbers, shares)
     by_charge = numbers.radius_by_charge_km
-    curves = _multiplied(design.curves, shares)
-    out = curves.radius_by_charge_km
     card = design.pilot_card and expected_card(design.pilot_card, shares, turns)
     return replace(
         design,
         numbers=replace(
             numbers,
-            radius_km=by_charge if farthest is None else min(by_charge, farthest),
+            radius_km=_within(by_charge, farthest),
             charge_left_pct=_charge_left(design, by_charge, farthest),
         ),
-        curves=replace(curves, radius_km=out if farthest is None else [min(one, farthest) for one in out]),
+        curves=expected_curves(design.curves, shares, farthest),
         watts=_watts_as_expected(design.watts, shares["power_w"]),
         pilot_card=card,
     )
+
+
+def expected_look(look: WingLook, over: Mapping[str, float], farthest: float | None) -> WingLook:
+    """Return a look at a wing with the values to expect. ``farthest`` is the limit on the distance out, if any. [km]
+
+    ``over`` holds the values to expect over those at the medians, by quantity of the draws. [-]
+    """
+    shares = field_shares(over)
+    numbers = multiplied(look.numbers, shares)
+    return replace(
+        look,
+        numbers=replace(numbers, radius_km=_within(numbers.radius_by_charge_km, farthest)),
+        curves=expected_curves(look.curves, shares, farthest),
+    )
+
+
+def expected_curves(curves: Curves, shares: Mapping[str, float], farthest: float | None) -> Curves:
+    """Return curves with the values to expect: fields times their ``shares`` [-], by name."""
+    made = multiplied(curves, shares)
+    return replace(made, radius_km=[_within(one, farthest) for one in made.radius_by_charge_km])
+
+
+def _within(distance: float, farthest: float | None) -> float:
+    """Return a distance out, within the limit by radio or law if there is one. [km]"""
+    return distance if farthest is None else min(distance, farthest)
 
 
 def expected_card(card: PilotCard, shares: dict[str, float], turns: float) -> PilotCard:
@@ -111,9 +146,9 @@ def expected_card(card: PilotCard, shares: dict[str, float], turns: float) -> Pi
     ``turns`` [-] multiplies the distances to the turning points, which are at the low end of their band.
     """
     return replace(
-        _multiplied(card, shares),
-        legs=[_multiplied(leg, shares) for leg in card.legs],
-        turns=[_multiplied(turn, {"full_km": turns, "half_km": turns}) for turn in card.turns],
+        multiplied(card, shares),
+        legs=[multiplied(leg, shares) for leg in card.legs],
+        turns=[multiplied(turn, {"full_km": turns, "half_km": turns}) for turn in card.turns],
         home_pct=HOME_PCT,
     )
 
@@ -144,7 +179,7 @@ def _capped(row: Any, farthest: float | None, share: float) -> Any:
     return replace(row, radius_km=row.radius_km * share)
 
 
-def _multiplied(part: _Part, shares: dict[str, float]) -> _Part:
+def multiplied(part: _Part, shares: Mapping[str, float]) -> _Part:
     """Return a part of a result with the fields named by ``shares`` multiplied. Empty ones stay empty."""
     changed = {}
     for each in fields(part):  # type: ignore[arg-type]

@@ -112,6 +112,14 @@ def input_effects(
     return rows, uncertainty, drawn, as_built_result(study, design, variants)
 
 
+def drawn_wing(
+    study: Study, anchor: Anchor, choice: Choice, variables: dict[str, float], report_progress: Progress
+) -> Spread:
+    """Return the draws of one wing, the same as those of `input_effects`, without the effects of single inputs."""
+    design, tables = fixed_design(study, anchor, choice, variables), given_tables(study)
+    return spread(design_variants(study, tables, design, inputs_of(study, anchor, choice), report_progress, None))
+
+
 def _band_without(variants: DesignVariants, key: str) -> Sequence[float]:
     """Return both ends of the band of the range [km] with one input known."""
     others = [one for one in variants.inputs if one.input.used.key != key]

@@ -110,18 +110,18 @@ def _cautious_speed(label: str, numbers: dict[str, Any]) -> float | None:
 
 def limit_states(design: EvaluatedDesign, limits: Iterable[Limit]) -> list[LimitState]:
     """Return the state of each limit of a design."""
-    return [_limit_state(limit, design) for limit in limits]
+    outputs, speeds = design.evaluation.by_name(), _Speeds(design)
+    return [_limit_state(limit, outputs[limit.output], speeds) for limit in limits]
 
 
-def _limit_state(limit: Limit, design: EvaluatedDesign) -> LimitState:
+def _limit_state(limit: Limit, output: Any, speeds: _Speeds) -> LimitState:
     """Return the state of one limit at its worst element. If its declaration names two speeds, these are reported."""
-    output = design.evaluation.by_name()[limit.output]
     margins = limit.margin(output)
     worst = int(np.argmin(margins))
     margin = float(margins[worst])
-    speeds = limit.declared.speeds
-    if speeds:
-        value, bound = (in_unit(_speeds(design)[name], "km/h") for name in speeds)
+    pair = limit.declared.speeds
+    if pair:
+        value, bound = (in_unit(speeds.named(name), "km/h") for name in pair)
         unit, side = "km/h", limit.declared.side
     else:
         quantity = limit.declared.quantity
@@ -143,17 +143,31 @@ def _limit_state(limit: Limit, design: EvaluatedDesign) -> LimitState:
     )
 
 
-def _speeds(design: EvaluatedDesign) -> dict[str, float]:
-    """Return the speeds used to report limits, by the names in `quantities.limits.SpeedPair`. [m/s]"""
-    card, power = design.speed_card, design.evaluation.power
-    return {
-        "cruise": float(power.range / power.endurance),
-        "least cruise": card.least_cruise,
-        "stall ahead": design.stall(design.margin_ahead).speed,
-        "slowest flight": design.data.flight.slowest_speed,
-        "top": card.top_speed,
-        "full speed": design.data.power.full_speed,
-    }
+class _Speeds:
+    """The speeds used to report limits, by the names in `quantities.limits.SpeedPair`. Each is computed when asked."""
+
+    def __init__(self, design: EvaluatedDesign):
+        self._design = design
+        self._known: dict[str, float] = {}
+
+    def named(self, name: str) -> float:
+        """Return one speed. [m/s]"""
+        if name not in self._known:
+            self._known[name] = self._computed(name)
+        return self._known[name]
+
+    def _computed(self, name: str) -> float:
+        design = self._design
+        if name == "cruise":
+            return float(design.evaluation.power.range / design.evaluation.power.endurance)
+        if name == "stall ahead":
+            return design.stall(design.margin_ahead).speed
+        if name == "slowest flight":
+            return design.data.flight.slowest_speed
+        if name == "full speed":
+            return design.data.power.full_speed
+        card = design.speed_card
+        return {"least cruise": card.least_cruise, "top": card.top_speed}[name]
 
 
 def _masses(design: EvaluatedDesign) -> dict[str, float]:

@@ -25,14 +25,17 @@ def design_body(design: EvaluatedDesign) -> Body:
     parts = body_parts(design, skin)
     foam = foam_amount(skin, parts)
     return Body(
-        skin=[
-            BodySection(float(y), points_record(points))
-            for y, points in zip(points_record(skin.station), _outlines(skin), strict=True)
-        ],
+        skin=skin_sections(skin),
         solids=[solid_record(part) for part in parts],
         foam_cm3=round(in_unit(foam.volume, "cm3"), 3),
         foam_centroid_mm=points_record(foam.centroid),
     )
+
+
+def skin_sections(skin: Skin, most: int | None = None) -> list[BodySection]:
+    """Return the sections of a skin in the form of a result: all, or ``most`` of them from the centre line."""
+    places = zip(points_record(skin.station[:most]), _outlines(skin)[:most], strict=True)
+    return [BodySection(float(y), points_record(points)) for y, points in places]
 
 
 def design_skin(design: EvaluatedDesign) -> Skin:

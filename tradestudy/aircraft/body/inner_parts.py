@@ -19,19 +19,19 @@ _LEAST_SLAB = 1e-4  # thinnest lid that is drawn [m]
 _BELOW_SKIN = 1e-5  # so that the corners of a lid's box do not touch the skin [m]
 
 
-def bay_parts(bays: list[BayCuts], skin: Skin) -> list[BodyPart]:
+def bay_parts(bays: list[BayCuts], skin: Skin, drawn: bool = False) -> list[BodyPart]:
     """Return every bay as a void, with its lid and the board at its back wall.
 
     A flush lid reaches up to the skin where that is lowest.
     A bay that is cut right through reaches out of the skin, and has a second lid below. A raised lid and the bay below
-    it may reach out too.
+    it may reach out too. Parts that are only ``drawn`` have neither clearance nor the foam that gives way.
     """
     parts: list[BodyPart] = []
     for bay, name, (low, high), hole, board in bays:
         is_open = bay.through or bool(bay.raised_lid)
         held, lid_held = None if is_open else SKIN, None if bay.raised_lid else SKIN
-        clearance = 0.0 if is_open else flattest(skin, low, high) * min(bay.lid, bay.floor)
-        removed = _removed(skin, hole, bay)
+        clearance = 0.0 if is_open or drawn else flattest(skin, low, high) * min(bay.lid, bay.floor)
+        removed = None if drawn else _removed(skin, hole, bay)
         parts.append(box_part(name, "bay", VOID, held, *hole, removed=removed, clearance=clearance))
         slabs = [("lid", high[2], high[2] + (bay.lid if is_open else _up_to_skin(skin, low, high)))]
         if bay.through:
@@ -41,7 +41,7 @@ def bay_parts(bays: list[BayCuts], skin: Skin) -> list[BodyPart]:
                 corners = [*low[:2], bottom], [*high[:2], top]
                 parts.append(box_part(f"{kind} {bay.name}", "lid", MATERIAL, lid_held, *corners))
         if board:
-            removed = _removed(skin, board, bay)
+            removed = None if drawn else _removed(skin, board, bay)
             parts.append(box_part(f"board {bay.name}", "board", MATERIAL, SKIN, *board, removed=removed))
     return parts
 

@@ -71,10 +71,15 @@ def pocket_parts(design: EvaluatedDesign, skin: Skin) -> list[BodyPart]:
     return parts
 
 
-def slot_parts(design: EvaluatedDesign, skin: Skin) -> list[BodyPart]:
-    """Return the slot of the motor's mount, right through the foam ahead of the hinge."""
+def slot_parts(design: EvaluatedDesign, skin: Skin, drawn: bool = False) -> list[BodyPart]:
+    """Return the slot of the motor's mount, right through the foam ahead of the hinge.
+
+    If it is only ``drawn``, it has no amount of foam that gives way.
+    """
     slot = motor_slot(design.study, skin)
-    return [box_part("motor slot", "slot", VOID, None, *slot, removed=box_in_skin(skin, *slot))] if slot else []
+    if slot is None:
+        return []
+    return [box_part("motor slot", "slot", VOID, None, *slot, removed=None if drawn else box_in_skin(skin, *slot))]
 
 
 def trailing_parts(design: EvaluatedDesign, skin: Skin) -> list[BodyPart]:

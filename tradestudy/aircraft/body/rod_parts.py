@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from typing import Any, NamedTuple
+
 import numpy as np
 
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
@@ -19,35 +22,71 @@ from .parts import MATERIAL, SKIN, VOID, BodyPart, box_part, of_both_halves
 _SIDES = {"both": ("top", "bottom"), "top": ("top",), "bottom": ("bottom",), "middle": ("middle",)}
 
 
-def rod_parts(design: EvaluatedDesign, skin: Skin) -> list[BodyPart]:
-    """Return every rod of the right half wing and every rod across the centre, at the depth of its slot.
+class RodAxis(NamedTuple):
+    """The axis of one rod of the right half wing, or of one across the centre, as seen from above."""
 
-    Of rods that cross over, both are given. Near the centre the left one lies below the right one.
-    """
-    laid, choice, wing = design.data.layout, design.choice, design.solution.wing
-    parts: list[BodyPart] = []
-    for rod, rods in zip(
-        design.study.rods, layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs), strict=True
-    ):
-        diameter, crossing = float(rods.diameter), rods.run.at_centre == "cross over"
-        depth = float(rod_depth(rod.slot_depth, diameter))
-        for kind, lines in zip(("rod", "rod across"), layout.pair_lines(laid, wing, rods), strict=True):
+    rod: Any  # its table in the study
+    rods: Any  # its set of rods, with the chosen diameter
+    kind: str  # rod, or rod across
+    number: str  # its number with a space before it, if there are several pairs
+    line: Any  # its straight pieces
+    inner: float  # station of its inner end; negative beyond the centre line [m]
+
+    @property
+    def outer(self) -> float:
+        """Station of its outer end. [m]"""
+        return float(self.line.outer_y)
+
+    @property
+    def crossing(self) -> bool:
+        """Whether it crosses over to the other half."""
+        return bool(self.rods.run.at_centre == "cross over")
+
+    @property
+    def at_centre(self) -> bool:
+        """Whether the centre line cuts it."""
+        return self.inner < 0.0 or self.crossing
+
+
+def rod_axes(design: EvaluatedDesign) -> Iterator[RodAxis]:
+    """Yield the axis of every rod of the right half wing and of every rod across the centre."""
+    laid, choice = design.data.layout, design.choice
+    chosen = layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs)
+    for rod, rods in zip(design.study.rods, chosen, strict=True):
+        pairs = layout.pair_lines(laid, design.solution.wing, rods)
+        for kind, lines in zip(("rod", "rod across"), pairs, strict=True):
             for index, line in enumerate(each_line(lines) if lines is not None else ()):
                 number = f" {index + 1}" if rods.pairs > 1 else ""
                 inner = -float(line.outer_y) if kind == "rod across" else float(line.inner_y)
-                more = (float(rods.lap), 2 * float(rods.lap)) if crossing else ()
-                y = _stations(wing, inner, float(line.outer_y), more)
-                x = x_at(line, y)
-                for side in _SIDES[rod.surface]:
-                    name = f"{kind} {rod.name} {side}{number}"
-                    z = _height_of_rod(skin, x, y, side, depth)
-                    right = np.column_stack([x, y, z])
-                    halves = kind == "rod" and not crossing
-                    parts += _rod(name, right, diameter, rods.run.bore, halves)
-                    if crossing:
-                        deeper = np.interp(y, more, [diameter + LAP_GAP, 0.0])
-                        left = np.column_stack([x, -y, _height_of_rod(skin, x, y, side, depth, deeper)])
-                        parts += _rod(f"{name}, left", left, diameter, rods.run.bore, halves)
+                yield RodAxis(rod, rods, kind, number, line, inner)
+
+
+def rod_parts(design: EvaluatedDesign, skin: Skin, at_centre: bool = False) -> list[BodyPart]:
+    """Return every rod of the right half wing and every rod across the centre, at the depth of its slot.
+
+    Of rods that cross over, both are given. Near the centre the left one lies below the right one. With ``at_centre``
+    only rods that the centre line cuts are given.
+    """
+    wing = design.solution.wing
+    parts: list[BodyPart] = []
+    for axis in rod_axes(design):
+        if at_centre and not axis.at_centre:
+            continue
+        rods, diameter = axis.rods, float(axis.rods.diameter)
+        depth = float(rod_depth(axis.rod.slot_depth, diameter))
+        more = (float(rods.lap), 2 * float(rods.lap)) if axis.crossing else ()
+        y = _stations(wing, axis.inner, axis.outer, more)
+        x = x_at(axis.line, y)
+        for side in _SIDES[axis.rod.surface]:
+            name = f"{axis.kind} {axis.rod.name} {side}{axis.number}"
+            z = _height_of_rod(skin, x, y, side, depth)
+            right = np.column_stack([x, y, z])
+            halves = axis.kind == "rod" and not axis.crossing
+            parts += _rod(name, right, diameter, rods.run.bore, halves)
+            if axis.crossing:
+                deeper = np.interp(y, more, [diameter + LAP_GAP, 0.0])
+                left = np.column_stack([x, -y, _height_of_rod(skin, x, y, side, depth, deeper)])
+                parts += _rod(f"{name}, left", left, diameter, rods.run.bore, halves)
     return parts
 
 

@@ -6,20 +6,20 @@ from dataclasses import fields
 
 from tradestudy.aircraft.assessment.design_numbers import moving_numbers
 from tradestudy.aircraft.assessment.full_design import curve_points, limit_states, speed_curves
-from tradestudy.aircraft.body.assembly import design_body
 from tradestudy.aircraft.model.choices import choices_at_edge, variables_at_edge
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.limit_bounds import Limit
 from tradestudy.aircraft.model.pack_fit import pack_reach
-from tradestudy.aircraft.workshop.outline import design_outline
 from tradestudy.quantities import at_edge, from_edge, rounded, with_unit
 from tradestudy.quantities.objectives import PURPOSES
 from tradestudy.results.look.look import LookNumbers, PackReach, WingLook
 
+from .drawing import drawing_of
+
 
 def look_at(design: EvaluatedDesign, limits: list[Limit], study_id: str = "") -> WingLook:
     """Return the WingLook of one design. ``limits`` are those of its choice."""
-    numbers = moving_numbers(design)
+    numbers, drawing = moving_numbers(design), drawing_of(design)
     states = sorted(limit_states(design, limits), key=lambda state: state.margin)
     return WingLook(
         study_id=study_id,
@@ -28,15 +28,18 @@ def look_at(design: EvaluatedDesign, limits: list[Limit], study_id: str = "") ->
         variables=variables_at_edge(design.variables),
         numbers=LookNumbers(**{each.name: numbers[each.name] for each in fields(LookNumbers)}),
         purpose=PURPOSES[design.study.fly.purpose].number,
+        expected=False,
+        about=False,
         bands=[],
         limits=states,
         worst_limit=states[0].name,
         all_met=all(state.met for state in states),
+        layouts=[],
         pack_reach=_reach(design),
         curves=curve_points(speed_curves(design)),
         **at_edge(least_cruise_kmh=design.speed_card.least_cruise),
-        outline=design_outline(design),
-        body=design_body(design),
+        outline=drawing.outline,
+        body=drawing.body,
     )
 
 

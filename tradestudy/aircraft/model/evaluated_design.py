@@ -40,6 +40,15 @@ class EvaluatedDesign(SpeedSweep):
         place, size = float(pack_places(self.wings)), chosen_pack_size(self._study, self.choice)
         return study_with_bay(self._study, bay_of_pack(self._study, size, place, self.choice.raised_lid))
 
+    def at_cruise(self, speed: float) -> EvaluatedDesign:
+        """Return the same wing with another cruise speed [m/s]. What does not depend on it is not computed again."""
+        other = EvaluatedDesign(
+            self._study, self.data, self.choice, self.variables | {"cruise_speed": speed}, self.wings
+        )
+        kept = ("own_stall", "fastest", "speed_card")
+        other.__dict__.update({name: value for name, value in self.__dict__.items() if name in kept})
+        return other
+
     @property
     def keeps_panels(self) -> bool:
         """Whether the wing has the panels and rods of the stock wing; see `has_stock_panels`."""

@@ -196,6 +196,18 @@ def pack_places(wings: Wings) -> Any:
     return mass.pack_position(mark, shape.all_up_mass, shape.moment_without_pack, shape.sliding_mass)
 
 
+def margin_of_pack_place(wings: Wings, place: Any) -> Any:
+    """Return the static margin (...) at which a pack at ``place`` [m] balances each wing: `pack_places` the other way.
+
+    It is a share of the mean aerodynamic chord. [-]
+    """
+    shape, solution = wings.shape, wings.solution
+    chord = solution.areas.mean_aerodynamic_chord
+    neutral = trim.balance_points(solution.unit, chord, 0.0).neutral_point
+    mark = (shape.moment_without_pack + shape.sliding_mass * place) / shape.all_up_mass
+    return (neutral - mark) / chord
+
+
 def _solved(data: ModelData, designs: Designs) -> trimmed_flight.UnitSolution:
     """Return the lattice solutions (...) of the designs. Each distinct wing is solved once."""
     outlines = np.stack(np.broadcast_arrays(*(getattr(designs, name) for name in WING_SHAPE)), axis=-1)
@@ -270,7 +282,12 @@ def level_flight(
     """
     data = wings.data
     trimmed = trimmed_flight.trim_conditions(
-        data.flight, wings.solution, wings.shape.all_up_mass * load_factor, static_margin, speed
+        data.flight,
+        wings.solution,
+        wings.shape.all_up_mass * load_factor,
+        static_margin,
+        speed,
+        first=2 if slow else 1,
     )
     condition = trimmed.lift_coefficient, trimmed.log_reynolds, trimmed.strip_deflection
     lift, reynolds, deflection = (part[..., :1, :] for part in condition)
@@ -291,6 +308,25 @@ def level_flight(
         induced=trimmed.induced_drag_area[..., 0],
         other=_other_drag_area(data, wings.shape, speed)[..., 0],
     )
+
+
+class StallState(NamedTuple):
+    """Level flight at one speed for each design, or at many speeds of one, as far as its stall is concerned."""
+
+    elevon: Any  # elevon deflection, trailing edge down positive (...) [rad]
+    dynamic_pressure: Any  # (...) [Pa]
+    stall_margin: Any  # largest section lift coefficient minus actual one (..., n_strip) [-]
+
+
+def stall_state(wings: Wings, speed: Any, static_margin: Any) -> StallState:
+    """Return the StallState of wings (...) at speeds (...) [m/s]. It is that of `level_flight`, without its drag."""
+    data = wings.data
+    trimmed = trimmed_flight.trim_conditions(
+        data.flight, wings.solution, wings.shape.all_up_mass, static_margin, speed, first=1
+    )
+    condition = trimmed.lift_coefficient, trimmed.log_reynolds, trimmed.strip_deflection
+    margin = level_drag.stall_margin(data.level, *condition)
+    return StallState(trimmed.elevon[..., 0], trimmed.dynamic_pressure[..., 0], margin[..., 0, :])
 
 
 def cruise_power(wings: Wings, speed: Any, drag: Any) -> power.CruisePower:

@@ -112,10 +112,19 @@ class SpeedSweep:
         return chain.evaluate(self.data, self.design, self.wings)
 
     @cached_property
+    def own_stall(self) -> Stall:
+        """The slowest trimmed flight at the design's own static margin."""
+        return self.stall()
+
+    @cached_property
+    def fastest(self) -> float:
+        """The top speed on a full pack, not below the stall. [m/s]"""
+        return self.top_speed(1.02 * self.own_stall.speed)
+
+    @cached_property
     def speed_card(self) -> SpeedCard:
         """The speed card: curves over speed, from stall to top speed."""
-        stall = self.stall()
-        top = self.top_speed(1.02 * stall.speed)
+        stall, top = self.own_stall, self.fastest
         speed = np.linspace(1.02 * stall.speed, max(top, 1.2 * stall.speed), _SPEED_POINTS)
         state = self.level(speed)
         cruise_power = chain.cruise_power(self.wings, speed, state.drag)
@@ -170,9 +179,11 @@ class SpeedSweep:
         Raises NeverFlies if some strip is stalled at every speed.
         """
 
+        margin = self.static_margin if static_margin is None else static_margin
+
         def state(speed):
             speed = np.atleast_1d(speed)
-            return self.level(speed, None if static_margin is None else np.full(len(speed), static_margin))
+            return chain.stall_state(self.wings, speed, np.full(len(speed), margin))
 
         def least(speed):
             return state(speed).stall_margin.min(axis=-1)
@@ -310,9 +321,9 @@ def _through(along: np.ndarray, values: np.ndarray, place: float) -> float:
 
 def best_speed(sweep: SpeedSweep, purpose: str = "distance") -> float:
     """Return the best cruise speed for a purpose, never below the least cruise of the study. [m/s]"""
-    stall = sweep.stall().speed
+    stall = sweep.own_stall.speed
     slowest = float(trimmed_flight.least_cruise(sweep.data.flight, stall))
-    fastest = max(1.01 * slowest, min(3.5 * stall, sweep.top_speed(1.02 * stall)))  # at most the top speed
+    fastest = max(1.01 * slowest, min(3.5 * stall, sweep.fastest))  # at most the top speed
     best = minimize_scalar(
         lambda speed: -float(sweep.gain_at(speed, purpose)[0]),
         bounds=(slowest, fastest),

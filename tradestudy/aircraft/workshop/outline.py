@@ -5,6 +5,7 @@ All of them are places in the body: its skin, and its parts as seen from above.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -12,8 +13,10 @@ from scipy.spatial import ConvexHull
 
 from tradestudy.aircraft.body.assembly import body_parts, design_skin
 from tradestudy.aircraft.body.parts import BodyPart
+from tradestudy.aircraft.body.rod_parts import rod_axes
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.physics.body import skin
+from tradestudy.physics.body.straight_rods import x_at
 from tradestudy.physics.geometry import fins as fins_of
 from tradestudy.physics.geometry import planform
 from tradestudy.quantities import at_edge, in_unit
@@ -27,25 +30,36 @@ _RING = 1e-6  # distance within which the corners of a rod belong to the ring at
 
 def design_outline(design: EvaluatedDesign) -> Outline:
     """Return the lists of points of one design."""
-    study, solution = design.study, design.solution
-    wing, areas, fins = solution.wing, solution.areas, solution.fins
     outer = design_skin(design)
     parts = body_parts(design, outer)
+    known = outline_of(design, outer, parts, _rods(parts), gear_outline(design, outer))
+    return replace(known, kept_apart=kept_apart(design))
+
+
+def outline_of(
+    design: EvaluatedDesign, outer: skin.Skin, parts: list[BodyPart], rods: list[RodLine], gear: list[OutlineItem]
+) -> Outline:
+    """Return the lists of points of one design with some of its ``parts``. ``outer`` is the skin of the design.
+
+    What must be kept apart is left out.
+    """
+    study, solution = design.study, design.solution
+    wing, areas, fins = solution.wing, solution.areas, solution.fins
     front, _, back = edges_from_above(outer, wing.station)
-    packs = _packs(parts)
+    packs, (elevon_x, elevon_y) = _packs(parts), _elevon(outer, wing)
     return Outline(
         x_mm=_mm(np.concatenate([front, back[::-1], front[:1]])),
         y_mm=_mm(np.concatenate([wing.station, wing.station[::-1], wing.station[:1]])),
-        **_elevon(outer, wing),
+        elevon_x_mm=elevon_x,
+        elevon_y_mm=elevon_y,
         stock_part_y_mm=_stock_part(wing),
-        rods=_rods(parts),
+        rods=rods,
+        equipment=gear,
         parts=[_part(part) for part in parts if part.kind in _SEEN_FROM_ABOVE],
         bays=[
             OutlineItem(bay.name, mass_g=0.0, side="both" if bay.from_centre else "", **_box(part))
             for bay, part in zip(study.bay, _kind(parts, "bay"), strict=True)
         ],
-        equipment=gear_outline(design, outer),
-        kept_apart=kept_apart(design),
         pack=packs[0],
         second_pack=packs[1] if len(packs) > 1 else None,
         mean_chord=MeanChord(
@@ -110,6 +124,20 @@ def _rods(parts: list[BodyPart]) -> list[RodLine]:
     return list(lines.values())
 
 
+def rod_lines(design: EvaluatedDesign) -> list[RodLine]:
+    """Return the line of every rod of a design from its axis alone, the same as that of its solid."""
+    lines: dict[tuple[float, ...], RodLine] = {}
+    for axis in rod_axes(design):
+        across = axis.kind == "rod across"
+        inner = 0.0 if across else axis.inner
+        ends = np.array([axis.inner, axis.outer])
+        (from_x, to_x) = (float(x) for x in x_at(axis.line, ends))
+        from_x = 0.5 * (from_x + to_x) if across else from_x
+        x0, y0, x1, y1 = places = tuple(_mm([from_x, inner, to_x, axis.outer]))
+        lines.setdefault(places, RodLine(x0, y0, x1, y1, f"{axis.kind} {axis.rod.name}{axis.number}", across))
+    return list(lines.values())
+
+
 def _without_side(name: str) -> str:
     """Return the name of a rod without its side, so that the rods of one pair share it."""
     return " ".join(word for word in name.split() if word not in ("top", "bottom"))
@@ -143,14 +171,13 @@ def _mm(values) -> list[float]:
     return [round(in_unit(float(value), "mm"), 3) for value in values]
 
 
-def _elevon(outer: skin.Skin, wing: planform.Planform) -> dict[str, list[float]]:
+def _elevon(outer: skin.Skin, wing: planform.Planform) -> tuple[list[float], list[float]]:
+    """Return the closed outline of the elevon: behind the nose, and from the centre line. [mm]"""
     inner, outer_end = float(wing.elevon_inner_end), float(wing.elevon_outer_end)
     where = np.array([inner, *[y for y in wing.station.tolist() if inner < y < outer_end], outer_end])
     _, hinge, back = edges_from_above(outer, where)
-    return {
-        "elevon_x_mm": _mm(np.concatenate([hinge, back[::-1], hinge[:1]])),
-        "elevon_y_mm": _mm(np.concatenate([where, where[::-1], where[:1]])),
-    }
+    aft, across = np.concatenate([hinge, back[::-1], hinge[:1]]), np.concatenate([where, where[::-1], where[:1]])
+    return _mm(aft), _mm(across)
 
 
 def _stock_part(wing) -> list[float]:

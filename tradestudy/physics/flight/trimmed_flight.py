@@ -232,19 +232,21 @@ def trim_conditions(
     static_margin: Any,
     cruise_speed: np.ndarray,
     compliance: elastic_wing.Compliance | None = None,
+    first: int | None = None,
 ) -> TrimmedFlight:
     """Return the TrimmedFlight of a UnitSolution, with statics as in ``trim``. Any number of speeds needs one lattice.
 
     ``all_up_mass`` [kg], ``static_margin`` over mean aerodynamic chord [-] and ``cruise_speed`` [m/s] are (...). If a
     ``compliance`` is given, the wing twists under its loads, and the solution needs strip loads (``air``). Neutral
-    point, centre of gravity and lift slope stay those of the rigid wing.
+    point, centre of gravity and lift slope stay those of the rigid wing. ``first`` is the number [-] of level conditions
+    that are computed, without loads; for a rigid wing. None means all conditions.
     """
     wing, areas, mesh, unit = solution.wing, solution.areas, solution.mesh, solution.unit
     balance = trim.balance_points(unit, areas.mean_aerodynamic_chord, static_margin)
     weight = all_up_mass * GRAVITY
-    speed = condition_speeds(data, cruise_speed)
+    speed = condition_speeds(data, cruise_speed)[..., :first]
     pressure = 0.5 * data.air_density * speed**2
-    steady = np.array([1, 1, 1, 1, data.pull_up, data.push_over, 1, 1.0])
+    steady = np.array([1, 1, 1, 1, data.pull_up, data.push_over, 1, 1.0])[:first]
     mean_lift = weight[..., None] * steady / (pressure * areas.area[..., None])
     inputs = trim.TrimInputs(
         centre_of_gravity=balance.centre_of_gravity,
@@ -254,13 +256,15 @@ def trim_conditions(
         speed=speed,
         effectiveness=data.elevon_effectiveness,
         thrust_moment_volume=thrust_moment_volume(data, areas, mean_lift),
-        ahead=np.where(_AHEAD, data.balance_room, 0.0),
+        ahead=np.where(_AHEAD[:first], data.balance_room, 0.0),
     )
-    extra = gust_increments(data, areas, unit, all_up_mass, speed)
+    extra = gust_increments(data, areas, unit, all_up_mass, speed) if first is None else np.zeros_like(mean_lift)
     state: trim.Trim | elastic_wing.FlexibleTrim
     if compliance is None:
         state = trim.rigid_trim(unit, inputs)
-        amplitude = trim.amplitude_with_gust(state, unit, weight, pressure, extra)
+        amplitude = state.amplitude
+        if first is None:
+            amplitude = trim.amplitude_with_gust(state, unit, weight, pressure, extra)
     else:
         assert solution.air is not None, "needs a solution with strips"
         unit = solution.air.unit

@@ -83,6 +83,15 @@ class PackReach:
 
 
 @dataclass(frozen=True)
+class PartOption:
+    """One value of a part."""
+
+    value: Annotated[str | float | int | None, "Value in a wing's choices."]
+    words: Annotated[str, "Words for it."]
+    not_possible: Annotated[str, "Why no wing of this study can have it; empty where one can."] = ""
+
+
+@dataclass(frozen=True)
 class WingLook:
     """One look at a wing: numbers, limits, curves over speed, and its drawing from above and from the side."""
 
@@ -92,10 +101,15 @@ class WingLook:
     variables: Annotated[DesignVariables, "The values of the variables."]
     numbers: Annotated[LookNumbers, "The numbers."]
     purpose: Annotated[str, "Name of the number that the study maximises."]
-    bands: Annotated[list[LookBand], "Bands of the numbers to expect; none before any was worked out."]
+    expected: Annotated[
+        bool, "Whether ranges, times and currents are those to expect; else those at the medians of all inputs."
+    ]
+    about: Annotated[bool, "Whether the values to expect follow draws of another text of the study, in proportion."]
+    bands: Annotated[list[LookBand], "Bands of the numbers; none before any was worked out."]
     limits: Annotated[list[LimitState], "Every limit, the worst first."]
     worst_limit: Annotated[str, "Name of the limit with the least margin."]
     all_met: Annotated[bool, "Whether every limit is met."]
+    layouts: Annotated[list[PartOption], "Ways to lay the cells of this pack; one alone cannot be changed."]
     pack_reach: Annotated[PackReach, "Where the pack lies and may lie."]
     curves: Annotated[Curves, "Curves over speed, from the stall to the top speed; none along the span."]
     least_cruise_kmh: Annotated[float, "Least cruise speed that the study allows for this wing."]
@@ -115,7 +129,7 @@ class AfterRelease:
     choices: Annotated[DesignChoices, "The parts; with the variables they are the wing."]
     variables: Annotated[DesignVariables, "The values of the variables."]
     numbers: Annotated[DesignNumbers, "Every number of the wing."]
-    bands: Annotated[list[LookBand], "Bands of the numbers to expect, as known."]
+    expected: Annotated[bool, "Whether ranges, times and currents are those to expect."]
     balance: Annotated[WingBalance | None, "What ends the balance window, and what moves the balance."]
     mission: Annotated[Mission | None, "Mission of the study, simulated; empty without one."]
     flags: Annotated[list[str], "Sentences that warn the builder."]

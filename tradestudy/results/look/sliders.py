@@ -7,7 +7,7 @@ from typing import Annotated
 
 from tradestudy.results.field_specs import Unit
 
-from .look import WingLook
+from .look import PartOption, WingLook
 
 _AS_SAID = Unit("as unit says")
 
@@ -28,15 +28,6 @@ class Slider:
 
 
 @dataclass(frozen=True)
-class PartOption:
-    """One value of a part."""
-
-    value: Annotated[str | float | int | None, "Value in a wing's choices."]
-    words: Annotated[str, "Words for it."]
-    not_possible: Annotated[str, "Why no wing of this study can have it; empty where one can."] = ""
-
-
-@dataclass(frozen=True)
 class PartChoice:
     """One part that is bought or decided in steps, with its options."""
 
@@ -54,9 +45,11 @@ class StudyKey:
     words: Annotated[str, "Words for it."]
     value: Annotated[str, "Value with its unit, as the file has it or as assumed; empty where there is none."]
     given: Annotated[bool, "Whether the file gives it."]
-    low: Annotated[float | None, "Least sensible value.", _AS_SAID]
-    high: Annotated[float | None, "Greatest sensible value.", _AS_SAID]
-    unit: Annotated[str, "Unit of a number box."]
+    number: Annotated[float | None, "That value as a number in the unit; empty for a word.", _AS_SAID]
+    unit: Annotated[str, "Unit of the number; empty for a pure number or a word."]
+    low: Annotated[float | None, "Least value that is allowed; empty for a word.", _AS_SAID]
+    high: Annotated[float | None, "Greatest value that is allowed; empty for a word.", _AS_SAID]
+    options: Annotated[list[str], "Words that are allowed; none for a number."]
 
 
 @dataclass(frozen=True)
@@ -69,7 +62,6 @@ class Controls:
     parts: Annotated[list[PartChoice], "Parts in steps."]
     study_keys: Annotated[list[StudyKey], "Values of the study that the page may edit."]
     purpose: Annotated[str, "Name of the number that the study maximises."]
-    excluded: Annotated[list[str], "Parts that cannot be built, with the reason."]
     stock: Annotated[WingLook, "The stock wing."]
 
 

@@ -1,0 +1,122 @@
+"""What a live page asks of one wing: a look while a slider moves, and what follows after its release."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from tradestudy.aircraft.assessment.full_design import assess_design
+from tradestudy.aircraft.look.record import look_at
+from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.designs import one_design
+from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
+from tradestudy.aircraft.model.evaluation import margin_of_pack_place, wings_of
+from tradestudy.aircraft.model.speed_sweep import best_speed
+from tradestudy.commands.assess import flown_as_expected
+from tradestudy.physics.weights.pack_layouts import layout_from_text
+from tradestudy.quantities import at_edge, in_unit
+from tradestudy.results.look.look import AfterRelease, LookBand, PartOption, WingLook
+from tradestudy.search.engines.progress import no_progress
+from tradestudy.search.search_task import VariableValues
+from tradestudy.uncertainty.expected import expected_look, expected_wing
+from tradestudy.uncertainty.input_effects import drawn_wing
+
+from .page_wing import page_wing
+from .bands import look_bands, relative_bands
+from .work import Work
+
+
+def look(work: Work, wing: Mapping[str, Any], at_best_speed: bool = False) -> WingLook:
+    """Return the look at a wing as a live page asks for it (`page_wing`).
+
+    With ``at_best_speed``, or without a cruise speed in ``wing``, it flies at its best one. Its numbers are those of
+    `assess` for the same wing. Bands are the last that were worked out, in proportion.
+
+    Raises CommandError for a wing that cannot be read, and NeverFlies for one that stalls somewhere at every speed.
+    """
+    design, searched = _design(work, wing, at_best_speed)
+    return _look_of(work, design, searched)
+
+
+def look_of(work: Work, choice: Choice, variables: VariableValues) -> WingLook:
+    """Return the look at the wing of a search. ``variables`` are SI."""
+    return _look_of(work, EvaluatedDesign(work.study, work.space.data(choice), choice, variables), False)
+
+
+def stock_look(work: Work) -> WingLook:
+    """Return the look at the stock wing as it flies today."""
+    anchor = work.anchor
+    return _look_of(work, EvaluatedDesign(work.study, anchor.data, anchor.choice, anchor.variables), False)
+
+
+def after_release(work: Work, wing: Mapping[str, Any], at_best_speed: bool = False) -> AfterRelease:
+    """Return handling, flutter, balance range, mission and warnings of a wing. Arguments and errors as in `look`."""
+    design, _ = _design(work, wing, at_best_speed)
+    data, choice = design.data, design.choice
+    full = assess_design(work.study, data, choice, design.variables, "stretched", limits=work.limits(choice))
+    if work.draws is not None:
+        full = expected_wing(full, work.draws, _farthest(work))
+        full = flown_as_expected(work.study, data, full, work.draws)
+    return AfterRelease(
+        study_id=work.study_id,
+        choices=full.choices,
+        variables=full.variables,
+        numbers=full.numbers,
+        expected=work.draws is not None,
+        balance=full.balance,
+        mission=full.mission,
+        flags=full.flags,
+    )
+
+
+def wing_bands(work: Work, wing: Mapping[str, Any], at_best_speed: bool = False) -> list[LookBand]:
+    """Return the bands of a wing by draws of its own, which take seconds. Later looks take them in proportion.
+
+    Arguments and errors as in `look`.
+    """
+    design, _ = _design(work, wing, at_best_speed)
+    drawn = drawn_wing(work.study, work.anchor, design.choice, design.variables, no_progress).reported()
+    work.bands = relative_bands(drawn)
+    medians = look_at(design, work.limits(design.choice)).numbers
+    return look_bands(work.bands, medians, about=False)
+
+
+def _design(work: Work, wing: Mapping[str, Any], best: bool) -> tuple[EvaluatedDesign, bool]:
+    """Return a wing that is asked for, and whether its cruise speed was searched."""
+    choice, variables, place = page_wing(work, wing)
+    data = work.space.data(choice)
+    wings = None
+    if place is not None:
+        wings = wings_of(data, one_design(choice, variables))
+        variables = variables | {"static_margin": float(margin_of_pack_place(wings, place))}
+        wings = replace(wings, designs=one_design(choice, variables))
+    design = EvaluatedDesign(work.study, data, choice, variables, wings)
+    if best or "cruise_speed" not in variables:
+        return design.at_cruise(best_speed(design, work.study.fly.purpose)), True
+    return design, False
+
+
+def _look_of(work: Work, design: EvaluatedDesign, searched: bool) -> WingLook:
+    made = look_at(design, work.limits(design.choice), work.study_id)
+    known = work.bands or (relative_bands(work.draws) if work.draws else {})
+    made = replace(made, bands=look_bands(known, made.numbers, about=True), layouts=_layouts(work, design.choice))
+    if searched:
+        made = replace(made, best_speed_kmh=made.numbers.cruise_speed_kmh)
+    if work.draws is not None:
+        made = replace(expected_look(made, work.draws.over_medians, _farthest(work)), expected=True)
+        made = replace(made, about=not work.draws_are_own)
+    return made
+
+
+def _layouts(work: Work, choice: Choice) -> list[PartOption]:
+    """Return the ways to lay the pack of a choice, in words."""
+    return [
+        PartOption(text, layout_from_text(text).words + (f", lid raised {in_unit(lid, 'mm'):.0f} mm" if lid else ""))
+        for text, lid in work.space.ways(choice).tried
+        if text
+    ]
+
+
+def _farthest(work: Work) -> float | None:
+    return at_edge(farthest_km=work.study.fly.farthest_out)["farthest_km"]

@@ -1,0 +1,92 @@
+"""`Work`: one study opened for looks at its wings, and the same study with some keys edited."""
+
+from __future__ import annotations
+
+import os
+from collections import OrderedDict
+from collections.abc import Mapping
+from typing import Any
+
+from tradestudy.aircraft.anchor.calibration import Anchor, anchor_of
+from tradestudy.aircraft.anchor.full_throttle_defaults import with_full_throttle_defaults
+from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.limit_bounds import Limit
+from tradestudy.aircraft.shape.stock_fit import refuse_what_does_not_fit
+from tradestudy.commands.kept_results import RECOMMENDED, RECORD, inputs_text, results_folder
+from tradestudy.results.inputs import SpreadResult
+from tradestudy.results.json_form import part_from_json
+from tradestudy.search.engines.progress import no_progress
+from tradestudy.search.engines.record import Record, inputs_hash
+from tradestudy.search.search_space import SearchSpace, open_space
+from tradestudy.search.search_task import from_json
+from tradestudy.study.edits.edit_study import edited_study
+from tradestudy.study.schema.study import Study
+
+from ..assess import effects_key
+from .bands import RelativeBand
+
+_KEPT_WORKS = 6  # edited studies that stay open; each holds some megabytes
+_ID_LETTERS = 16  # letters of a hash that name a study
+
+
+class Work:
+    """One study, calibrated, with the data of every set of parts that was looked at.
+
+    It has no lock of its own: use it in one thread at a time. ``study_id`` names the text of the study with all that it
+    depends on, so that an answer can be told from that of another text. ``draws`` are those of the wing that ``run``
+    recommends, if an earlier command kept them; with them looks show the values to expect. ``draws_are_own`` tells
+    whether they belong to this text, or to the one that was edited.
+    """
+
+    def __init__(self, study: Study):
+        self.study = with_full_throttle_defaults(study)
+        refuse_what_does_not_fit(self.study)
+        self._inputs = inputs_text(study)
+        self.study_id = inputs_hash(self._inputs)[:_ID_LETTERS]
+        self.anchor: Anchor = anchor_of(self.study)
+        self.space: SearchSpace = open_space(self.study, self.anchor)
+        self.stock_choice: Choice = self.space.laid(self.anchor.choice)
+        self.bands: dict[str, RelativeBand] = {}  # the last ones that were worked out
+        self.draws: SpreadResult | None = None
+        self.draws_are_own = False
+        self.read_draws()
+        self._limits: dict[Choice, list[Limit]] = {}
+        self._as_read, self._family = study, OrderedDict({self.study_id: self})
+
+    def edited(self, edits: Mapping[str, Any]) -> Work:
+        """Return the work on this study with some keys set in its text. It is remembered by that text.
+
+        Keys and values are those of `study.edits.edit_study.edited_study`. Raises EditRefused with all errors.
+        """
+        study = edited_study(self._as_read, edits)
+        name = inputs_hash(inputs_text(study))[:_ID_LETTERS]
+        made = self._family.get(name)
+        if made is None:
+            made = Work(study)
+            made.bands, made._family = dict(self.bands), self._family
+            made.draws = made.draws or self.draws
+            self._family[name] = made
+            while len(self._family) > _KEPT_WORKS:
+                self._family.popitem(last=False)
+        else:
+            self._family.move_to_end(name)
+        return made
+
+    def limits(self, choice: Choice) -> list[Limit]:
+        """Return the limits of one set of parts, computed once."""
+        if choice not in self._limits:
+            self._limits[choice] = self.space.limits(choice)
+        return self._limits[choice]
+
+    def read_draws(self) -> bool:
+        """Read the draws of the recommended wing that an earlier command kept, and return whether there are any."""
+        file = results_folder(self.study) / RECORD
+        if os.path.isfile(file):
+            record = Record(file, self._inputs, no_progress)
+            known: Any = record.known(RECOMMENDED)
+            wing = None if known is None else from_json(known)
+            drawn: Any = None if wing is None else record.known(effects_key(wing.choice, wing.variables))
+            record.close()
+            if drawn is not None:
+                self.draws, self.draws_are_own = part_from_json(SpreadResult, drawn[2]), True
+        return self.draws_are_own
