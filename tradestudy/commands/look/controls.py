@@ -16,8 +16,8 @@ from tradestudy.search.search_space import choice_fault
 from tradestudy.study.schema.study import STUDY_TABLES
 from tradestudy.study.value_text import value_as_text
 
-from .page_wing import PACK, SPAN, part_values
 from .looks import stock_look
+from .page_wing import PACK, SPAN, part_values
 from .work import Work
 
 # variable or key -> name in a wing, words, step of a key press in its unit, decimals

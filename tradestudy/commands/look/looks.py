@@ -22,8 +22,8 @@ from tradestudy.search.search_task import VariableValues
 from tradestudy.uncertainty.expected import expected_look, expected_wing
 from tradestudy.uncertainty.input_effects import drawn_wing
 
+from .bands import RelativeBand, look_bands, relative_bands
 from .page_wing import page_wing
-from .bands import look_bands, relative_bands
 from .work import Work
 
 
@@ -55,6 +55,7 @@ def after_release(work: Work, wing: Mapping[str, Any], at_best_speed: bool = Fal
     design, _ = _design(work, wing, at_best_speed)
     data, choice = design.data, design.choice
     full = assess_design(work.study, data, choice, design.variables, "stretched", limits=work.limits(choice))
+    known = look_bands(_known_bands(work), full.numbers, about=True)
     if work.draws is not None:
         full = expected_wing(full, work.draws, _farthest(work))
         full = flown_as_expected(work.study, data, full, work.draws)
@@ -64,6 +65,7 @@ def after_release(work: Work, wing: Mapping[str, Any], at_best_speed: bool = Fal
         variables=full.variables,
         numbers=full.numbers,
         expected=work.draws is not None,
+        bands=known,
         balance=full.balance,
         mission=full.mission,
         flags=full.flags,
@@ -80,6 +82,18 @@ def wing_bands(work: Work, wing: Mapping[str, Any], at_best_speed: bool = False)
     work.bands = relative_bands(drawn)
     medians = look_at(design, work.limits(design.choice)).numbers
     return look_bands(work.bands, medians, about=False)
+
+
+def keep_bands(work: Work, wing: Mapping[str, Any], known: list[LookBand], at_best_speed: bool = False) -> None:
+    """Let later looks take the bands of a wing that `wing_bands` returned in another process."""
+    design, _ = _design(work, wing, at_best_speed)
+    medians = look_at(design, work.limits(design.choice)).numbers
+    numbers = {band.number: getattr(medians, band.number) for band in known}
+    work.bands = {
+        band.number: RelativeBand(band.low / numbers[band.number], band.high / numbers[band.number])
+        for band in known
+        if numbers[band.number]
+    }
 
 
 def _design(work: Work, wing: Mapping[str, Any], best: bool) -> tuple[EvaluatedDesign, bool]:
@@ -99,14 +113,18 @@ def _design(work: Work, wing: Mapping[str, Any], best: bool) -> tuple[EvaluatedD
 
 def _look_of(work: Work, design: EvaluatedDesign, searched: bool) -> WingLook:
     made = look_at(design, work.limits(design.choice), work.study_id)
-    known = work.bands or (relative_bands(work.draws) if work.draws else {})
-    made = replace(made, bands=look_bands(known, made.numbers, about=True), layouts=_layouts(work, design.choice))
+    known = look_bands(_known_bands(work), made.numbers, about=True)
+    made = replace(made, bands=known, layouts=_layouts(work, design.choice))
     if searched:
         made = replace(made, best_speed_kmh=made.numbers.cruise_speed_kmh)
     if work.draws is not None:
         made = replace(expected_look(made, work.draws.over_medians, _farthest(work)), expected=True)
         made = replace(made, about=not work.draws_are_own)
     return made
+
+
+def _known_bands(work: Work) -> dict[str, RelativeBand]:
+    return work.bands or (relative_bands(work.draws) if work.draws else {})
 
 
 def _layouts(work: Work, choice: Choice) -> list[PartOption]:

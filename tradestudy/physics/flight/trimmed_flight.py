@@ -238,8 +238,8 @@ def trim_conditions(
 
     ``all_up_mass`` [kg], ``static_margin`` over mean aerodynamic chord [-] and ``cruise_speed`` [m/s] are (...). If a
     ``compliance`` is given, the wing twists under its loads, and the solution needs strip loads (``air``). Neutral
-    point, centre of gravity and lift slope stay those of the rigid wing. ``first`` is the number [-] of level conditions
-    that are computed, without loads; for a rigid wing. None means all conditions.
+    point, centre of gravity and lift slope stay those of the rigid wing. ``first`` is the number [-] of level
+    conditions that are computed, without loads; for a rigid wing. None means all conditions.
     """
     wing, areas, mesh, unit = solution.wing, solution.areas, solution.mesh, solution.unit
     balance = trim.balance_points(unit, areas.mean_aerodynamic_chord, static_margin)
