@@ -76,6 +76,15 @@ class Ranking:
         return {choice: result for choice in choices if (result := self._results[choice]) is not None}
 
     @property
+    def known(self) -> list[SearchResult]:
+        """The results so far, best first, without any further search."""
+        ends = [*self._results.values(), *self._improved.values()]
+        best: dict[Choice, SearchResult] = {}
+        for result in sorted((end for end in ends if end is not None), key=merit, reverse=True):
+            best.setdefault(result.choice, result)
+        return list(best.values())
+
+    @property
     def left_out(self) -> dict[Choice, float]:
         """The choices that were not searched, with upper bounds of their gains."""
         return {

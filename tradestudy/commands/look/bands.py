@@ -7,7 +7,6 @@ from typing import NamedTuple
 
 from tradestudy.results.inputs import SpreadResult
 from tradestudy.results.look.look import LookBand, LookNumbers
-from tradestudy.results.numbers import DesignNumbers
 
 _BANDED = (
     "range_km",
@@ -36,7 +35,7 @@ def relative_bands(drawn: SpreadResult) -> dict[str, RelativeBand]:
     return found
 
 
-def look_bands(bands: Mapping[str, RelativeBand], medians: LookNumbers | DesignNumbers, about: bool) -> list[LookBand]:
+def look_bands(bands: Mapping[str, RelativeBand], medians: LookNumbers, about: bool) -> list[LookBand]:
     """Return the bands of a wing whose numbers at the medians of all inputs are ``medians``."""
     made = []
     for name, band in bands.items():

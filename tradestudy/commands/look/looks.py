@@ -55,7 +55,6 @@ def after_release(work: Work, wing: Mapping[str, Any], at_best_speed: bool = Fal
     design, _ = _design(work, wing, at_best_speed)
     data, choice = design.data, design.choice
     full = assess_design(work.study, data, choice, design.variables, "stretched", limits=work.limits(choice))
-    known = look_bands(_known_bands(work), full.numbers, about=True)
     if work.draws is not None:
         full = expected_wing(full, work.draws, _farthest(work))
         full = flown_as_expected(work.study, data, full, work.draws)
@@ -65,7 +64,6 @@ def after_release(work: Work, wing: Mapping[str, Any], at_best_speed: bool = Fal
         variables=full.variables,
         numbers=full.numbers,
         expected=work.draws is not None,
-        bands=known,
         balance=full.balance,
         mission=full.mission,
         flags=full.flags,
@@ -82,18 +80,6 @@ def wing_bands(work: Work, wing: Mapping[str, Any], at_best_speed: bool = False)
     work.bands = relative_bands(drawn)
     medians = look_at(design, work.limits(design.choice)).numbers
     return look_bands(work.bands, medians, about=False)
-
-
-def keep_bands(work: Work, wing: Mapping[str, Any], known: list[LookBand], at_best_speed: bool = False) -> None:
-    """Let later looks take the bands of a wing that `wing_bands` returned in another process."""
-    design, _ = _design(work, wing, at_best_speed)
-    medians = look_at(design, work.limits(design.choice)).numbers
-    numbers = {band.number: getattr(medians, band.number) for band in known}
-    work.bands = {
-        band.number: RelativeBand(band.low / numbers[band.number], band.high / numbers[band.number])
-        for band in known
-        if numbers[band.number]
-    }
 
 
 def _design(work: Work, wing: Mapping[str, Any], best: bool) -> tuple[EvaluatedDesign, bool]:

@@ -18,7 +18,7 @@ from tradestudy.results.json_form import part_from_json
 from tradestudy.search.engines.progress import no_progress
 from tradestudy.search.engines.record import Record, inputs_hash
 from tradestudy.search.search_space import SearchSpace, open_space
-from tradestudy.search.search_task import from_json
+from tradestudy.search.search_task import SearchResult, from_json
 from tradestudy.study.edits.edit_study import edited_study
 from tradestudy.study.schema.study import Study
 
@@ -32,10 +32,13 @@ _ID_LETTERS = 16  # letters of a hash that name a study
 class Work:
     """One study, calibrated, with the data of every set of parts that was looked at.
 
-    It has no lock of its own: use it in one thread at a time. ``study_id`` names the text of the study with all that it
-    depends on, so that an answer can be told from that of another text. ``draws`` are those of the wing that ``run``
-    recommends, if an earlier command kept them; with them looks show the values to expect. ``draws_are_own`` tells
-    whether they belong to this text, or to the one that was edited.
+    It has no lock of its own: use it in one thread at a time. Attributes:
+
+    - ``study_id`` names the text of the study with all that it depends on.
+    - ``recommended`` is the wing that ``run`` recommends, if an earlier command kept it and it meets every limit.
+    - ``draws`` are those of that wing, if they were kept. With them looks show the values to expect. ``draws_are_own``
+      tells whether they belong to this text of the study, or to the one that was edited.
+    - ``bands`` are the last bands that were worked out, over the numbers at the medians of all inputs.
     """
 
     def __init__(self, study: Study):
@@ -46,7 +49,8 @@ class Work:
         self.anchor: Anchor = anchor_of(self.study)
         self.space: SearchSpace = open_space(self.study, self.anchor)
         self.stock_choice: Choice = self.space.laid(self.anchor.choice)
-        self.bands: dict[str, RelativeBand] = {}  # the last ones that were worked out
+        self.bands: dict[str, RelativeBand] = {}
+        self.recommended: SearchResult | None = None
         self.draws: SpreadResult | None = None
         self.draws_are_own = False
         self.read_draws()
@@ -79,7 +83,7 @@ class Work:
         return self._limits[choice]
 
     def read_draws(self) -> bool:
-        """Read the draws of the recommended wing that an earlier command kept, and return whether there are any."""
+        """Read the recommended wing and its draws, if an earlier command kept them, and return whether it has draws."""
         file = results_folder(self.study) / RECORD
         if os.path.isfile(file):
             record = Record(file, self._inputs, no_progress)
@@ -87,6 +91,7 @@ class Work:
             wing = None if known is None else from_json(known)
             drawn: Any = None if wing is None else record.known(effects_key(wing.choice, wing.variables))
             record.close()
+            self.recommended = wing if wing is not None and wing.feasible else None
             if drawn is not None:
                 self.draws, self.draws_are_own = part_from_json(SpreadResult, drawn[2]), True
         return self.draws_are_own

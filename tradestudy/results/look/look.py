@@ -130,7 +130,6 @@ class AfterRelease:
     variables: Annotated[DesignVariables, "The values of the variables."]
     numbers: Annotated[DesignNumbers, "Every number of the wing."]
     expected: Annotated[bool, "Whether ranges, times and currents are those to expect."]
-    bands: Annotated[list[LookBand], "Bands of the numbers, as known."]
     balance: Annotated[WingBalance | None, "What ends the balance window, and what moves the balance."]
     mission: Annotated[Mission | None, "Mission of the study, simulated; empty without one."]
     flags: Annotated[list[str], "Sentences that warn the builder."]
