@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from tradestudy.report.words.flight_tables import mission_words
 from tradestudy.report.words.phrases import NUMBER_WORDS, band_words, number_text
 from tradestudy.report.words.purpose import measure_of_number
-from tradestudy.results.look.look import AfterRelease
+from tradestudy.results.look.look import AfterRelease, LookBand
 from tradestudy.results.look.sliders import Controls
 from tradestudy.results.numbers import DesignNumbers
 
 from .speed_curve import advised_end
-from .strip import Shown, purpose_band
+from .strip import PURPOSE, Shown, purpose_band
 
 # key of a number -> key of the text that says more about it; the words are those of the report's table
 _ROWS = {
@@ -27,14 +29,17 @@ _ROWS = {
 
 def after_answer(controls: Controls, after: AfterRelease) -> Shown:
     """Return what the page shows when a slider was let go."""
-    known = measure_of_number(controls.purpose)
     return {
         "rows": [_window(after.numbers), _flutter(after.numbers), *_rows(after.numbers), *_mission(after)],
         "flags": after.flags,
         "words": "Worked out for this wing. A flutter speed is an estimate, never a clearance.",
-        "bands": {f"{known.key}-less": purpose_band(after.bands, known.key)},
         "advised": advised_end(controls.stock, after.numbers.advised_speed_kmh),
     }
+
+
+def bands_answer(controls: Controls, bands: Sequence[LookBand]) -> Shown:
+    """Return what the page shows when the bands of a wing were worked out anew."""
+    return {"bands": {f"{PURPOSE}-less": purpose_band(bands, measure_of_number(controls.purpose).key)}}
 
 
 def _row(head: str, value: str, unit: str, less: str = "") -> Shown:

@@ -12,8 +12,9 @@ from tradestudy.report.page.page import CAUTIONS
 from tradestudy.report.page.side_paths import SIDE_PARTS
 from tradestudy.results.look.look import WingLook
 from tradestudy.results.look.sliders import Controls
+from tradestudy.study.dialog.questions import QUESTIONS
 
-from .shown import SPEED, controls_shown, first_view, found_heads
+from .shown import PACK, SPEED, controls_shown, first_view, found_heads
 
 _TEMPLATES = ("tradestudy.page_server", "tradestudy.report.page", "tradestudy.report.logbook")
 _SEARCHES = {
@@ -53,6 +54,7 @@ def study_page(state: PageState) -> str:
                 "controls": controls,
                 "look": first | {"study": state.controls.study_id},
                 "speed_key": SPEED,
+                "pack_key": PACK,
             },
             side_parts=SIDE_PARTS,
             searches=[
@@ -73,7 +75,8 @@ def study_page(state: PageState) -> str:
 
 def start_page(state: PageState) -> str:
     """Return the page to start from: studies, worked examples, and the questions for a new study."""
-    return _environment().get_template("start.html.j2").render(token=state.token, units=state.units)
+    template = _environment().get_template("start.html.j2")
+    return template.render(token=state.token, units=state.units, questions=QUESTIONS)
 
 
 def _time_words(seconds: float | None) -> str:

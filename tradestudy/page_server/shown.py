@@ -20,7 +20,7 @@ from tradestudy.report.words.phrases import (
 )
 from tradestudy.report.words.purpose import measure_of_number
 from tradestudy.results.json_form import json_data
-from tradestudy.results.look.look import WingLook
+from tradestudy.results.look.look import PartOption, WingLook
 from tradestudy.results.look.sliders import Controls, FoundWings
 
 from .speed_curve import speed_curve
@@ -62,8 +62,11 @@ def look_answer(controls: Controls, look: WingLook, pinned: Sequence[WingLook] =
             slider.key: number_text(slider_value(look, slider.key), slider.digits).replace("\N{MINUS SIGN}", "-")
             for slider in controls.sliders
         },
+        "ends": _pack_ends(controls, look),
+        "layouts": [_option(each) for each in look.layouts],
         "strip": strip,
         "fields": {
+            "basis": _basis_words(look, bool(pinned)),
             "pack": _pack_words(look),
             "stopping": _stopping_words(look),
             "curve-title": f"{with_capital(measure_of_number(look.purpose).axis)} over speed",
@@ -122,10 +125,7 @@ def controls_shown(controls: Controls) -> Shown:
             {
                 "key": part.key,
                 "words": with_capital(part.words),
-                "options": [
-                    {"value": option.value, "words": option.words, "why": option.not_possible}
-                    for option in part.options
-                ],
+                "options": [_option(each) for each in part.options],
             }
             for part in controls.parts
             if len(part.options) > 1
@@ -136,15 +136,32 @@ def controls_shown(controls: Controls) -> Shown:
                 "words": with_capital(key.words),
                 "value": key.value,
                 "hint": f"not given, in {key.unit}" if key.unit else "not given",
+                "options": key.options,
             }
             for key in controls.study_keys
         ],
     }
 
 
+def _option(option: PartOption) -> Shown:
+    return {"value": option.value, "words": option.words, "why": option.not_possible}
+
+
+def _pack_ends(controls: Controls, look: WingLook) -> Shown:
+    """Return the ends of the slider of the pack, which depend on the parts of a wing."""
+    digits = next((slider.digits for slider in controls.sliders if slider.key == PACK), 0)
+    reach = look.pack_reach
+    return {
+        "low": reach.front_mm,
+        "high": reach.back_mm,
+        "low_text": number_text(reach.front_mm, digits),
+        "high_text": number_text(reach.back_mm, digits),
+    }
+
+
 def wing_data(look: WingLook) -> Shown:
-    """Return a wing as a request names it: its choices and its variables."""
-    return {"choices": json_data(look.choices), "variables": json_data(look.variables)}
+    """Return a wing as a request names it: its parts and its variables."""
+    return {"choice": json_data(look.choices), "variables": json_data(look.variables)}
 
 
 def slider_value(look: WingLook, key: str) -> float:
@@ -198,6 +215,17 @@ def _stopping_words(look: WingLook) -> str:
         named = comma_list(broken[:_MOST_NAMED]) if len(broken) <= _MOST_NAMED else ", ".join(broken[:_MOST_NAMED])
         return f"Do not build this wing: it breaks {count}: {named}{', ...' if len(broken) > _MOST_NAMED else ''}."
     return f"Every limit is met. Limited by: {comma_list(active)}." if active else "Every limit is met."
+
+
+def _basis_words(look: WingLook, is_pinned: bool) -> str:
+    """Return what differences are from, and what the numbers are: those to expect, or those at the medians."""
+    against = "wing A, pinned" if is_pinned else "the stock wing"
+    known = "Ranges, times and currents are those to expect."
+    if not look.expected:
+        known = "All numbers are at the medians of the inputs; a search of the best wing adds what to expect."
+    elif look.about:
+        known = "Ranges, times and currents are about those to expect; a search makes them exact."
+    return f"Differences are from {against}. {known}"
 
 
 def _pack_words(look: WingLook) -> str:

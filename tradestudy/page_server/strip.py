@@ -13,6 +13,7 @@ from tradestudy.results.look.look import LookBand, WingLook
 
 Shown = dict[str, Any]
 
+PURPOSE = "purpose"  # the entry of what the study maximises
 _STRIP = {
     "auw_g": "Weight",
     "cruise_current_a": "Hold about",
@@ -27,7 +28,7 @@ def strip_entries(look: WingLook, against: WingLook) -> list[Shown]:
     known, worst = measure_of_number(look.purpose), look.limits[0]
     gain = getattr(look.numbers, known.key)
     entries = [
-        _entry(known.key, with_capital(known.axis), gain_text(gain), known.unit, purpose_band(look.bands, known.key))
+        _entry(PURPOSE, with_capital(known.axis), gain_text(gain), known.unit, purpose_band(look.bands, known.key))
         | {"change": _change(gain, getattr(against.numbers, known.key), 0, known.unit)}
     ]
     for key, head in _STRIP.items():

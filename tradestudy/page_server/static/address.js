@@ -27,4 +27,4 @@ export function writeAddress({ wing, best, pins, keys }) {
 }
 
 const isPlain = (value) => typeof value === "object" && value !== null && !Array.isArray(value);
-const isWing = (value) => isPlain(value) && isPlain(value.choices) && isPlain(value.variables);
+const isWing = (value) => isPlain(value) && isPlain(value.choice) && isPlain(value.variables);

@@ -35,7 +35,8 @@ function setPaths(elements, paths) {
 
 export function showLook(answer) {
   for (const entry of answer.strip) {
-    showFields({ [entry.key]: entry.value, [`${entry.key}-less`]: entry.less, [`${entry.key}-change`]: entry.change });
+    const texts = { "": entry.value, "-head": entry.head, "-unit": entry.unit, "-less": entry.less, "-change": entry.change };
+    showFields(Object.fromEntries(Object.entries(texts).map(([end, text]) => [entry.key + end, text])));
     entries.get(entry.key).dataset.state = entry.state;
   }
   showFields(answer.fields);

@@ -1,35 +1,20 @@
 // Saving: this wing, the study as a new file with its changes shown first, the build sheet, the report.
 import { ask, askLong } from "./ask.js";
 import { make, say } from "./draw.js";
+import { onSubmit, tellKept } from "./forms.js";
+import { wings } from "./logbook.js";
 
-export function tellKept(name, words) {
-  document.querySelector(`[data-kept="${name}"]`).textContent = words;
-}
-
-export function onSubmit(form, act, name) {
-  form.addEventListener("submit", async (event) => {
-    event.preventDefault();
-    const send = form.querySelector('button[type="submit"]');
-    if (send.disabled) return;
-    send.disabled = true;
-    tellKept(name, "Being worked out.");
-    try {
-      const words = await act(form);
-      if (words !== undefined) tellKept(name, words);
-    } catch (error) {
-      tellKept(name, error.message);
-    }
-    send.disabled = false;
-  });
-}
-
-export const saved = (result) => `Saved: ${(result.files || [result.file]).join(", ")}`;
+const saved = (result) => `Saved: ${(result.files || [result.file]).join(", ")}`;
 
 export function prepareKeep(page) {
   const form = (name) => document.querySelector(`[data-keep="${name}"]`);
   const wing = () => ({ study: page.study, wing: page.last.wing });
   const progress = (name) => (state) => tellKept(name, state.words || "Being worked out.");
-  onSubmit(form("wing"), async (own) => saved(await ask("/save/wing", { ...wing(), name: own.elements.name.value.trim() })), "wing");
+  onSubmit(form("wing"), async (own) => {
+    const answer = await ask("/save/wing", { ...wing(), name: own.elements.name.value.trim() || own.elements.name.placeholder });
+    await wings(page);
+    return `${answer.name} is in ${answer.file}, for the logbook and the card.`;
+  }, "wing");
   onSubmit(form("sheet"), async (own) => {
     const body = { ...wing(), paper: own.elements.paper.value, anyway: own.elements.anyway.checked };
     return saved(await askLong("/save/sheet", body, progress("sheet")));

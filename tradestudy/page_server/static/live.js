@@ -1,5 +1,5 @@
 // The live page of one study: sliders ask for a look, one request at a time, and the newest value wins.
-import { ask } from "./ask.js";
+import { ask, askLong } from "./ask.js";
 import { readAddress, writeAddress } from "./address.js";
 import { say, showAdvised, showAfter, showFields, showLook, showPins, trouble } from "./draw.js";
 import { prepareKeep } from "./keep.js";
@@ -10,7 +10,7 @@ const SETTLED = 300; // ms after release, when what takes longer is asked for
 const $ = (id) => document.getElementById(id);
 const first = JSON.parse($("state").textContent);
 const page = { study: first.study, controls: first.controls, wing: first.look.wing, best: false, pins: [], keys: {}, last: first.look };
-let due = null, busy = false, sequence = 0, settling = 0, held = false, moved = "", after = null, pinsShown = "";
+let due = null, busy = false, sequence = 0, settling = 0, held = false, moved = "", after = null, pinsShown = "", layoutsShown = "";
 
 // --- asking: one request under way; what is due when it comes back is the newest wing ---
 
@@ -69,14 +69,21 @@ async function released() {
     const answer = await ask("/after", request(), own.signal);
     if (!answer || own !== after || own.signal.aborted || answer.study !== page.study) return;
     showAfter(answer.rows, answer.flags);
-    showFields(answer.bands);
     showAdvised(answer.advised);
     $("worked-out").textContent = answer.words;
     $("worked-out").dataset.working = "no";
+    await newBands(own);
   } catch (error) {
     $("worked-out").textContent = error.message;
     $("worked-out").dataset.working = "no";
   }
+}
+
+// The band takes seconds, so it is worked out in a process of its own. A newer wing makes it of no use.
+async function newBands(own) {
+  const handle = {}, tell = () => { if (own.signal.aborted) handle.stop?.(); };
+  const result = await askLong("/bands", { study: page.study, wing: page.wing, best_speed: page.best }, tell, handle);
+  if (result && !own.signal.aborted) showFields(result.bands);
 }
 
 // --- controls ---
@@ -89,12 +96,38 @@ function setControls(answer) {
     if (slider.key !== moved) slide.value = answer.sliders[slider.key];
     if (document.activeElement !== box) box.value = answer.boxes[slider.key];
   }
-  for (const part of page.controls.parts) {
-    const value = JSON.stringify(answer.wing.choices[part.key] ?? null);
+  setPackEnds(answer.ends);
+  setLayouts(answer.layouts);
+  for (const part of [...page.controls.parts, { key: "layout", options: answer.layouts }]) {
+    const value = JSON.stringify(answer.wing.choice[part.key] ?? null);
     const index = part.options.findIndex((option) => JSON.stringify(option.value) === value);
     if (!due && index >= 0) document.querySelector(`[data-part-of="${part.key}"]`).value = index;
   }
   $("best-speed")?.setAttribute("aria-pressed", String(page.best));
+}
+
+// The pack may lie where its bay and what stands beside it let it, which depends on the parts.
+function setPackEnds(ends) {
+  const slide = $(`slide-${first.pack_key}`);
+  if (!slide || held) return;
+  slide.min = $(`box-${first.pack_key}`).min = ends.low;
+  slide.max = $(`box-${first.pack_key}`).max = ends.high;
+  slide.parentElement.querySelector('[data-end="low"]').textContent = ends.low_text;
+  slide.parentElement.querySelector('[data-end="high"]').textContent = ends.high_text;
+}
+
+// The ways to lay the cells depend on the pack.
+function setLayouts(layouts) {
+  const words = JSON.stringify(layouts);
+  if (words === layoutsShown) return;
+  layoutsShown = words;
+  $("layout-row").hidden = layouts.length < 2;
+  $("layout-row").querySelector("select").replaceChildren(...layouts.map((one, index) => {
+    const option = new Option(one.words, index);
+    option.disabled = Boolean(one.why);
+    option.title = one.why;
+    return option;
+  }));
 }
 
 function set(key, value) {
@@ -102,13 +135,13 @@ function set(key, value) {
   moved = key;
   const variables = { ...page.wing.variables, [key]: value };
   delete variables[page.controls.sliders.find((slider) => slider.key === key).replaces];
-  page.wing = { choices: page.wing.choices, variables };
+  page.wing = { choice: page.wing.choice, variables };
   if (key === first.speed_key) page.best = false;
   want();
 }
 
 function put(wing, best = false) {
-  page.wing = { choices: { ...wing.choices }, variables: { ...wing.variables } };
+  page.wing = { choice: { ...wing.choice }, variables: { ...wing.variables } };
   page.best = best;
   moved = "";
   want();
@@ -122,8 +155,7 @@ for (const slider of first.controls.sliders) {
   });
   slide.addEventListener("pointerdown", () => { held = true; });
   box.addEventListener("change", () => {
-    const ends = page.controls.sliders.find((one) => one.key === slider.key);
-    const value = Math.min(Math.max(box.valueAsNumber, ends.low), ends.high);
+    const value = Math.min(Math.max(box.valueAsNumber, Number(slide.min)), Number(slide.max));
     if (!Number.isFinite(value)) return setControls(page.last);
     slide.value = value;
     set(slider.key, value);
@@ -134,9 +166,10 @@ for (const end of ["pointerup", "pointercancel"]) addEventListener(end, () => { 
 $("controls").addEventListener("submit", (event) => event.preventDefault());
 for (const select of document.querySelectorAll("[data-part-of]")) {
   select.addEventListener("change", () => {
-    const key = select.dataset.partOf, part = page.controls.parts.find((one) => one.key === key);
+    const key = select.dataset.partOf;
+    const options = key === "layout" ? page.last.layouts : page.controls.parts.find((one) => one.key === key).options;
     moved = "";
-    page.wing = { ...page.wing, choices: { ...page.wing.choices, [key]: part.options[select.value].value } };
+    page.wing = { ...page.wing, choice: { ...page.wing.choice, [key]: options[select.value].value } };
     want();
   });
 }
@@ -188,7 +221,7 @@ async function edit(keys) {
     if (!answer) return;
     Object.assign(page, { study: answer.study, controls: answer.controls, keys });
     fault.textContent = "";
-    $("edited").textContent = answer.words;
+    $("edited").textContent = `Changed: ${Object.entries(keys).map(([key, value]) => `${key} = ${value}`).join(", ")}`;
     $("edited").hidden = $("drop-keys").hidden = Object.keys(keys).length === 0;
     for (const field of keyFields) field.value = page.controls.keys.find((key) => key.key === field.dataset.keyOf)?.value ?? field.value;
     setEnds();

@@ -1,13 +1,24 @@
 // Logbook and card: note a flight, read a log whose columns are named here, and the card of today.
 import { ask, askLong } from "./ask.js";
 import { make } from "./draw.js";
-import { onSubmit, tellKept } from "./keep.js";
+import { onSubmit, tellKept } from "./forms.js";
 
 const lines = (name, texts) => document.querySelector(`[data-lines="${name}"]`).replaceChildren(...texts.map((text) => make("li", "", text)));
 
+// The wings that may have flown: the stock wing, and those that were saved under a name.
+export async function wings(page) {
+  const answer = await ask("/wings", { study: page.study }).catch(() => null);
+  for (const select of document.querySelectorAll("[data-wings]")) {
+    const before = select.value;
+    select.replaceChildren(...(answer?.wings || ["stock"]).map((name) => new Option(name, name)));
+    if (before) select.value = before;
+  }
+}
+
 export function prepareLogbook(page) {
   onSubmit(document.querySelector('[data-day="card"]'), async (form) => {
-    const given = Object.fromEntries(["wind", "temperature", "altitude"].map((name) => [name, form.elements[name].value.trim()]));
+    const names = ["wind", "temperature", "pack", "wing"].filter((name) => form.elements[name].value.trim());
+    const given = Object.fromEntries(names.map((name) => [name, form.elements[name].value.trim()]));
     const result = await askLong("/card", { study: page.study, ...given }, (state) => tellKept("card", state.words || "Being worked out."));
     lines("card", result.lines || []);
     return result.words || "";
@@ -21,11 +32,18 @@ export function prepareLogbook(page) {
   onSubmit(note, async () => {
     fault.textContent = noteProblem(note);
     if (fault.textContent) return "";
-    const result = await askLong("/note", { study: page.study, text: noteWords(note) }, (state) => tellKept("note", state.words || "Being worked out."));
+    const result = await askLong("/note", { study: page.study, text: noteWords(note), wing: note.elements.wing.value }, (state) => tellKept("note", state.words || "Being worked out."));
     lines("note", result.lines || []);
     return result.words || "";
   }, "note");
 
+  onSubmit(document.querySelector('[data-day="season"]'), async () => {
+    const result = await askLong("/season", { study: page.study }, (state) => tellKept("season", state.words || "Being worked out."));
+    lines("season", result.lines || []);
+    return result.words || "";
+  }, "season");
+
+  wings(page);
   const drop = document.getElementById("drop"), chosen = document.getElementById("log-file");
   const form = document.querySelector('[data-day="log"]'), columns = document.getElementById("log-columns");
   let log = null;

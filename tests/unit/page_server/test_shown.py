@@ -1,0 +1,130 @@
+"""What the live page shows of a look: the words and numbers of the report, differences, limits, pinned wings."""
+
+from dataclasses import replace
+
+import pytest
+from invented_look import controls_of, look_at
+from invented_wing import made
+
+from tradestudy.page_server.after_release import bands_answer
+from tradestudy.page_server.shown import controls_shown, drawing_frame, found_answer, look_answer
+from tradestudy.page_server.speed_curve import advised_end, speed_axis, speed_curve
+from tradestudy.report.page.wing_view import frame_of
+from tradestudy.report.words.phrases import NUMBER_WORDS, number_text
+from tradestudy.results.look.look import LookBand
+from tradestudy.results.look.sliders import FoundWings
+
+BAND = {"number": "range_km", "low": 60.2, "high": 99.6, "about": True}
+
+
+@pytest.fixture(scope="module")
+def controls():
+    return controls_of()
+
+
+def entries(answer):
+    return {each["key"]: each for each in answer["strip"]}
+
+
+def test_strip_has_the_numbers_of_the_report_and_the_difference_from_the_stock_wing(controls):
+    look = look_at(1480.0, weight=1560.4, distance=81.3, bands=[BAND])
+    shown = entries(look_answer(controls, look))
+    assert (shown["purpose"]["head"], shown["purpose"]["value"], shown["purpose"]["unit"]) == ("Range", "81", "km")
+    assert shown["purpose"]["less"] == "about 60 to 100"
+    for key in ("auw_g", "cruise_current_a", "stall_speed_kmh", "cg_mm"):
+        unit, digits = NUMBER_WORDS[key][1:]
+        assert (shown[key]["value"], shown[key]["unit"]) == (number_text(getattr(look.numbers, key), digits), unit)
+    assert shown["auw_g"]["change"] == "no change"  # 1560.4 against 1560.0, both shown as 1560
+
+
+def test_differences_are_of_the_numbers_as_shown_and_from_the_first_pinned_wing(controls):
+    look, heavy, light = look_at(weight=1560.6), look_at(weight=1600.4), look_at(weight=1500.0)
+    assert entries(look_answer(controls, look, [heavy, light]))["auw_g"]["change"] == "−39 g"  # 1561 - 1600
+    assert entries(look_answer(controls, look, [light, heavy]))["auw_g"]["change"] == "+61 g"
+    assert "wing A" in look_answer(controls, look, [heavy])["fields"]["basis"]
+    assert "the stock wing" in look_answer(controls, look)["fields"]["basis"]
+
+
+def test_worst_limit_is_named_with_its_amount_and_who_asks(controls):
+    answer = look_answer(controls, look_at(broken=True))
+    worst = entries(answer)["worst"]
+    assert (worst["state"], worst["value"]) == ("broken", "Pack as far forward as it can lie")
+    assert worst["less"] == "57.4 mm, at least 59.0 mm"
+    first = answer["limits"]["first"][0]
+    assert (first["standing"], first["whose"]) == ("broken", "asked by: you (the study)")
+    assert answer["fields"]["stopping"].startswith("Do not build this wing: it breaks a limit: pack as far forward")
+
+
+def test_five_limits_come_first_and_none_is_left_out(controls):
+    look = look_at()
+    many = replace(look, limits=[replace(look.limits[0], words=f"limit {index}") for index in range(8)])
+    shown = look_answer(controls, many)["limits"]
+    words = [each["words"] for part in ("first", "others") for each in shown[part]]
+    assert len(shown["first"]) == 5 and words == [f"Limit {index}" for index in range(8)]
+
+
+def test_numbers_at_the_medians_are_called_so(controls):
+    assert "medians" in look_answer(controls, replace(look_at(), expected=False))["fields"]["basis"]
+    assert "medians" not in look_answer(controls, look_at())["fields"]["basis"]
+
+
+def test_sliders_stand_where_the_wing_is_and_the_wing_can_be_sent_back(controls):
+    look = look_at(1480.0)
+    answer = look_answer(controls, look)
+    assert answer["sliders"]["span_mm"] == 1480.0 and answer["boxes"]["span_mm"] == "1480"
+    assert answer["boxes"]["sweep_deg"] == "24.70"
+    assert answer["wing"]["variables"]["static_margin_pct"] == look.variables.static_margin_pct
+    assert answer["wing"]["choice"]["propeller"] == "10x7"
+    replaced = {slider["key"]: slider["replaces"] for slider in controls_shown(controls)["sliders"]}
+    assert replaced["span_mm"] == "extension_mm" and replaced["pack_position_mm"] == "static_margin_pct"
+
+
+def test_pinned_wings_stand_side_by_side(controls):
+    pins = look_answer(controls, look_at(1480.0), [look_at(1600.0), look_at(1700.0)])["pins"]
+    assert [column["name"] for column in pins["columns"]] == ["This wing", "A", "B"]
+    rows = {row["head"]: row["cells"] for row in pins["rows"]}
+    assert rows["Span [mm]"] == ["1480", "1600", "1700"]
+    assert all(len(row["cells"]) == 3 for row in pins["rows"])
+
+
+def test_found_wings_are_rows_that_can_be_put_on_the_sliders():
+    look = look_at(1500.0)
+    found = made(
+        FoundWings,
+        {
+            "kind": "best",
+            "study_id": "x",
+            "wings": [{"name": "a wing", "label": "best", "look": look}],
+            "sentence": "One wing.",
+            "stopped": False,
+        },
+    )
+    answer = found_answer(found)
+    assert answer["message"] == "One wing." and answer["shown"][0]["cells"][:3] == ["best", "81", "1500"]
+    assert answer["shown"][0]["wing"]["variables"]["extension_mm"] == look.variables.extension_mm
+
+
+def test_new_bands_lose_their_about(controls):
+    band = LookBand("range_km", 60.2, 99.6, False)
+    assert bands_answer(controls, [band]) == {"bands": {"purpose-less": "60 to 100"}}
+
+
+def test_every_wing_of_the_sliders_fits_into_the_drawing(controls):
+    frame, widest = drawing_frame(controls), frame_of([look_at(1750.0, sweep_back=305.0 * 1750 / 1300)])
+    assert frame.half >= widest.half - 0.5 and frame.length >= widest.length - 0.5
+
+
+def test_curve_has_its_cruise_at_the_value_of_the_wing(controls):
+    look = look_at(1480.0)
+    curve = speed_curve(controls.stock, look, None)
+    low, high = speed_axis(controls.stock)
+    at = 1000 * (look.numbers.cruise_speed_kmh - low) / (high - low)
+    assert curve["paths"]["at"].startswith(f"M{at:.0f} 1000V")
+    here = next(label for label in curve["labels"] if label["look"] == "here")
+    assert here["text"] == "57 km/h" and here["left"] == pytest.approx(0.1 * at, abs=0.01)
+
+
+def test_advised_speed_has_a_line_and_its_words_or_neither(controls):
+    assert advised_end(controls.stock, None) == {"path": "", "labels": []}
+    known = advised_end(controls.stock, 94.0)
+    assert known["labels"][0]["text"] == "advised highest 94" and known["path"].startswith("M")
