@@ -27,16 +27,23 @@ def test_a_chance_alone_is_refused(capsys):
 
 
 def test_a_front_offers_what_it_accepts(capsys):
-    """Pack energy and price change in steps, so they are offered and accepted as the second quantity alone."""
+    """Pack energy and price change in steps, and payload is set: they are accepted as the second quantity alone."""
     in_steps = {"pack_energy", "price"}
     offered = [{name for name, _ in offers("")} for offers in (optimised, quantities)]
-    assert offered == [set(TRADED) - in_steps, set(TRADED)]
+    assert offered == [set(TRADED) - in_steps - {"payload"}, set(TRADED)]
     assert main(["front", "--help"]) == 0
     of = " ".join(capsys.readouterr().out.split()).partition("--of QUANTITY")[2].partition("--against")[0]
     assert all((name in of) == (name in offered[0]) for name in TRADED)
     for name in in_steps:
         assert main(["front", str(GODWIT), "--of", name]) == 2
         assert f"--of {name}: this quantity changes in steps; give it as --against" in capsys.readouterr().err
+    for asked, words in (
+        (["--of", "payload"], "--of payload: give it as --against"),
+        (["--against", "payload", "--against", "span"], "--against payload: give it alone"),
+        (["--of", "endurance", "--against", "payload"], "only the study's purpose can be optimised"),
+    ):
+        assert main(["front", str(GODWIT), *asked]) == 2
+        assert words in " ".join(capsys.readouterr().err.split())
     assert main(["front", str(GODWIT), "--of", "pack_enrgy"]) == 2
     assert "Did you mean" not in capsys.readouterr().err
 

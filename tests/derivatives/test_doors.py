@@ -187,7 +187,7 @@ def test_section(flying, godwit, seed):
 @pytest.mark.parametrize(("scheme", "seed"), list(zip(SCHEMES, SEEDS, strict=True)))
 def test_lift_left_at_the_tips(flying, godwit, scheme, seed):
     # the least among strips is a sharp bend, so differences need short steps
-    check(*alone(LiftLeftAtTips(data=godwit(scheme).layout), flying(scheme, seed)), SHORT_STEP)
+    check(*alone(LiftLeftAtTips(flight=godwit(scheme).flight), flying(scheme, seed)), SHORT_STEP)
 
 
 @pytest.mark.parametrize(("scheme", "seed"), list(zip(SCHEMES, SEEDS, strict=True)))
@@ -252,6 +252,7 @@ def test_totals_of_the_whole_aircraft(flying, scheme, seed):
             "pitch_control",
             "launch_height_left",
             "tips_left",
+            "stall_speed",
             "servo_load",
             *(["tip_room"] if scheme == "scaled" else []),
         ],

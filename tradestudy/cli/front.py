@@ -30,7 +30,8 @@ _Of = Annotated[
         help=(
             "Quantity to optimise; the study's purpose if left out. More is better: range, out_and_home, "
             "usual_flight, endurance, cruise_speed, failure_load_factor, climb. Less is better: flying_weight, span, "
-            "wing_loading."
+            "wing_loading, "
+            "stall_speed."
         ),
     ),
 ]
@@ -41,8 +42,8 @@ _Against = Annotated[
         metavar="QUANTITY",
         autocompletion=quantities,
         help=(
-            "What it is traded against: one of the same, pack_energy or price. Give it twice for a front of three "
-            "quantities."
+            "What it is traded against: one of the same, pack_energy, price or payload. Give it twice for a front of "
+            "three quantities."
         ),
     ),
 ]

@@ -97,13 +97,13 @@ class StudySession:
 
     def design(self, result: SearchResult, label: str) -> Design:
         """Return the complete design of a search result."""
-        return self._with_price_of_gain(_full_design(self.space, (result, label)))
+        return self._with_price_of_gain(full_design(self.space, (result, label)))
 
     def designs(self, labelled: Iterable[tuple[SearchResult, str]]) -> list[Design]:
         """Return the complete designs of search results with their labels, computed by the workers."""
         items, designs = list(labelled), {}
-        for index, made in completed_tasks(self.engine, _full_design, items, lambda item: item[0].choice.words):
-            designs[index] = _full_design(self.space, items[index]) if isinstance(made, LostTask) else made
+        for index, made in completed_tasks(self.engine, full_design, items, lambda item: item[0].choice.words):
+            designs[index] = full_design(self.space, items[index]) if isinstance(made, LostTask) else made
         return [self._with_price_of_gain(designs[index]) for index in range(len(items))]
 
     def started(self, function: Callable[..., Any], *arguments: Any) -> Callable[[], Any]:
@@ -195,7 +195,7 @@ class StudySession:
         return variables | given
 
 
-def _full_design(space: SearchSpace, item: tuple[SearchResult, str]) -> Design:
+def full_design(space: SearchSpace, item: tuple[SearchResult, str]) -> Design:
     """Return the complete design of a search result and its label. This is a task for an engine."""
     result, label = item
     return assess_design(

@@ -13,11 +13,12 @@ from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.aircraft.workshop.shopping import shopping_list
 from tradestudy.errors import CommandError
 from tradestudy.quantities import at_edge
-from tradestudy.quantities.objectives import PRICE, TRADED, WEIGHT, purpose_quantity, traded_names
+from tradestudy.quantities.objectives import PAYLOAD, PRICE, TRADED, WEIGHT, purpose_quantity, traded_names
 from tradestudy.quantities.variables import BOUNDED
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 from tradestudy.results.trade import BuildsTrade, FrontQuantity, FrontTrade, RuleCost
+from tradestudy.search import epsilon_constraint
 from tradestudy.search.branch_and_bound import Ranking
 from tradestudy.search.builds.build_front import build_front
 from tradestudy.search.front import POINTS, front_knee, front_of
@@ -28,8 +29,9 @@ from tradestudy.search.without_limits import whose_bound, without_limits
 from .assess import to_expect, with_input_effects
 from .kept_results import kept_flips
 from .optimise import left_out, optimise
+from .payload.curves import best_carrying
 from .recommended_wing import recommended_search
-from .study_session import SearchOptions, StudySession, StudySource, opened
+from .study_session import SearchOptions, StudySession, StudySource, full_design, opened
 
 _POINTS_OF_A_RUN = 12  # points of the front in the command ``run``
 _SAME_SPAN = 0.5  # mm; wings whose spans differ by less are one row of a club's table
@@ -83,7 +85,11 @@ def front(
         of, others = traded_names(of or purpose_quantity(session.study.fly.purpose), names)
         if PRICE in others and not session.study.price:
             raise CommandError("--against price: the study has no [[price]]; tradestudy keys lists what it holds.")
+        if PAYLOAD in others and of != purpose_quantity(session.study.fly.purpose):
+            raise CommandError(f"--of {of}: against payload, only the study's purpose can be optimised (fly.purpose).")
         result = optimise(session)
+        if others == (PAYLOAD,):
+            return _with_payloads(session, result, of, points)
         if len(others) == 1 and others[0] != PRICE:
             return _with_front(session, result, of, others[0], points)
         return _with_builds(session, result, of, others, points)
@@ -145,6 +151,30 @@ def _with_front(session: StudySession, result: Result, of: str, against: str, po
         front=session.designs((each, "knee" if index == traded.knee else "front") for index, each in enumerate(line)),
         steps=session.designs((each, label) for label, each in single_changes(session.space, session.ranked())),
         traded=traded,
+    )
+
+
+def _with_payloads(session: StudySession, result: Result, of: str, points: int) -> Result:
+    """Return ``result`` with the front of the study's measure against the payload on board."""
+    if result.conflict:
+        return result
+    wings = best_carrying(session, points)
+    gains, masses = [TRADED[of].sense * one.result.traded[of] for one in wings], [one.mass for one in wings]
+    knee = epsilon_constraint.knee([-mass for mass in masses], gains)
+
+    def carrying(design: Design, mass: float) -> Design:
+        return replace(design, numbers=replace(design.numbers, **at_edge(payload_g=mass)))
+
+    return replace(
+        result,
+        stock=carrying(result.stock, 0.0),
+        front=[
+            carrying(full_design(one.space, (one.result, "knee" if index == knee else "front")), one.mass)
+            for index, one in enumerate(wings)
+        ],
+        traded=FrontTrade(
+            FrontQuantity(**TRADED[of].front_axis()), FrontQuantity(**TRADED[PAYLOAD].front_axis()), knee
+        ),
     )
 
 

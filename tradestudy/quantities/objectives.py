@@ -51,6 +51,7 @@ class TradeQuantity:
     per: str | None = None
     is_proxy: bool = False  # True if ``output`` is a substitute that changes in the same steps, with the parts bought
     in_steps: bool = False  # True if it changes in steps, so that no search can optimise it
+    is_carried: bool = False  # True if it is no property of a wing: every level of it is a study of its own
 
     @property
     def quantity(self) -> Quantity:
@@ -91,12 +92,16 @@ TRADED = {
     "flying_weight": TradeQuantity("all_up_mass", 1.0, "auw_g"),
     "span": TradeQuantity("span", 1.0, "span_mm"),
     "wing_loading": TradeQuantity("all_up_mass", 5.0, "wing_loading_g_dm2", per="area"),
+    "stall_speed": TradeQuantity("stall_speed", 10.0, "stall_speed_kmh"),
     "endurance": TradeQuantity("endurance", 1e4, "endurance_min"),
     "pack_energy": TradeQuantity("pack_mass", 0.5, "pack_energy_wh", is_proxy=True, in_steps=True),
     "price": TradeQuantity("build_price", 100.0, "build_price", in_steps=True),
+    "payload": TradeQuantity("payload", 0.2, "payload_g", is_carried=True),
 }
-OPTIMISED = tuple(name for name, each in TRADED.items() if not each.in_steps)  # those that a front can optimise
-WEIGHT, PRICE = "flying_weight", "price"
+OPTIMISED = tuple(
+    name for name, each in TRADED.items() if not (each.in_steps or each.is_carried)
+)  # those that a front can optimise
+WEIGHT, PRICE, PAYLOAD = "flying_weight", "price", "payload"
 # The price without rods, which are bought in whole lengths. It is smooth, so that searches can bound it.
 WITHOUT_RODS = "price_without_rods"
 SEARCHED = {**TRADED, WITHOUT_RODS: TradeQuantity(WITHOUT_RODS, 100.0, "build_price")}
@@ -117,6 +122,8 @@ def traded_pair(of: str, against: str) -> tuple[str, str]:
     names = []
     for option, text, known in (("--of", of, OPTIMISED), ("--against", against, tuple(TRADED))):
         name = text.strip().replace("-", "_").replace(" ", "_")
+        if name == PAYLOAD and name not in known:
+            raise CommandError(f"{option} {name}: give it as --against; its front ends at the largest payload.")
         if name in TRADED and name not in known:
             raise CommandError(f"{option} {name}: this quantity changes in steps; give it as --against.")
         if name not in known:
@@ -139,6 +146,8 @@ def traded_names(of: str, against: Sequence[str]) -> tuple[str, tuple[str, ...]]
     names = tuple(name for _, name in pairs)
     if not 1 <= len(names) <= _MOST_AGAINST:
         raise CommandError(f"--against is given {len(names)} times; give it once or twice.")
+    if PAYLOAD in names and len(names) > 1:
+        raise CommandError("--against payload: give it alone; tradestudy payload tells the parts that win with it.")
     if len(set(names)) < len(names):
         raise CommandError(f"--against {names[0]} is given twice; give two different quantities.")
     return pairs[0][0], names

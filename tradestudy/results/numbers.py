@@ -132,6 +132,7 @@ class DesignNumbers:
     clearance_mm: Annotated[
         float | None, "Least room left above and below bays and joiner; empty where nothing lies in the foam."
     ] = None
+    payload_g: Annotated[float | None, "Payload on board; empty where none was asked for."] = None
     pack_energy_wh: Annotated[float, "Energy in the full pack."]
     build_price: Annotated[
         float | None, "Price of what the build buys; empty where the study has no prices.", Unit("as currency says")

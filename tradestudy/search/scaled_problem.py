@@ -103,7 +103,7 @@ class ScaledProblem:
             | {name for each in traded for name in _outputs(each)}
         )
         self.price = space.build_price(choice) if space.study.price else None
-        known = {name: each for name, each in TRADED.items() if name != PRICE or self.price}
+        known = {name: each for name, each in TRADED.items() if not each.is_carried and (name != PRICE or self.price)}
         self._traded = {name: each for name, each in known.items() if each.output != "usual_time" or self.model.usual}
         self.own = space.own
         self.own_objective = self.own if self.own and self.own.objective and aim is None else None

@@ -56,7 +56,7 @@ class Aircraft(om.Group):
             "shape": Shape(data=options["flight"].layout),
             "flow": Flow(data=options["flight"], half_wings=half_wings),
             "section": Section(data=options["level"], n_strip=n_strip),
-            "stall": LiftLeftAtTips(data=options["flight"].layout),
+            "stall": LiftLeftAtTips(flight=options["flight"]),
             "structure": Structure(half_wings=half_wings, n_strip=n_strip),
             "balance": Balance(),
             "power": Power(data=options["power"], usual=options["usual"]),

@@ -71,6 +71,9 @@ MODEL_VARIABLES = {
     "stall_margin": ModelVariable(
         RATIO, "section lift coefficient left below the largest, by level condition and strip"
     ),
+    "stall_speed": ModelVariable(
+        "m/s", "speed of level flight at which the first strip stalls, with the mark's balance"
+    ),
     "tips_left": ModelVariable(RATIO, "lift left at the tips, over their largest, when the first strip stalls"),
     # structure
     "utilisation": ModelVariable(RATIO, "share of its strength that the wing uses in the conditions that load it"),

@@ -1,4 +1,4 @@
-"""OpenMDAO components of `physics.flight.tip_room` and `tip_stall`: room at the tips, and lift left there."""
+"""OpenMDAO components of `physics.flight.tip_room` and `tip_stall`: room at the tips, the stall, lift left there."""
 
 from tradestudy.physics.flight import layout, tip_room, tip_stall, trimmed_flight
 
@@ -26,23 +26,28 @@ class RoomAtTips(SteppedComponent):
 
 
 class LiftLeftAtTips(SteppedComponent):
-    """Component that computes the lift left at the tips when the first strip of the wing stalls."""
+    """Component that computes the stall speed, and the lift left at the tips when the first strip stalls."""
 
     def initialize(self):
-        self.options.declare("data", types=layout.LayoutData, desc="what is the same for every design")
+        self.options.declare("flight", types=trimmed_flight.FlightData, desc="what is the same for every design")
 
     def setup(self):
-        data = self.options["data"]
+        flight = self.options["flight"]
+        data, air_density = flight.layout, flight.air_density
         n_strip = layout.strip_count(data)
 
-        def left(extension, strip_area, lift_coefficient, stall_margin):
+        def left(extension, strip_area, lift_coefficient, stall_margin, dynamic_pressure):
             wing = layout.wing_outline(data, extension, data.stock.sweep, data.stock.washout)
-            return tip_stall.tip_stall(tip_stall.tip_shares(wing), strip_area, lift_coefficient, stall_margin)
+            shares = tip_stall.tip_shares(wing)
+            return tip_stall.tip_stall(
+                shares, strip_area, lift_coefficient, stall_margin, dynamic_pressure, air_density
+            )
 
         level = (trimmed_flight.N_LEVEL, n_strip)
         shapes: dict[str, tuple[int, ...]] = {
             "strip_area": (n_strip,),
             "lift_coefficient": level,
             "stall_margin": level,
+            "dynamic_pressure": (trimmed_flight.N_LEVEL + trimmed_flight.N_LOAD,),
         }
-        self.declare(left, {"tips_left": ("extension", *shapes)}, shapes)
+        self.declare(left, dict.fromkeys(("tips_left", "stall_speed"), ("extension", *shapes)), shapes)

@@ -103,7 +103,12 @@ def evaluate(data: ModelData, designs: Designs, wings: Wings | None = None, usua
         _other_drag_area(data, shape, speed),
     )
     stall = tip_stall.tip_stall(
-        tip_stall.tip_shares(wings.solution.wing), trimmed.strip_area, trimmed.lift_coefficient, section.stall_margin
+        tip_stall.tip_shares(wings.solution.wing),
+        trimmed.strip_area,
+        trimmed.lift_coefficient,
+        section.stall_margin,
+        trimmed.dynamic_pressure,
+        data.flight.air_density,
     )
     structure = strength.design_structure(data.strength, wings.half, designs.extension, _strip_forces(flow))
     balanced = balance.design_balance(

@@ -43,6 +43,7 @@ class _State(NamedTuple):
     outputs: dict[str, Any]
     margins: dict[str, float]
     space: SearchSpace
+    found: SearchResult | None = None
 
     @property
     def met(self) -> bool:
@@ -197,7 +198,7 @@ class _BestWing:
         base, ranked = self.session.space, self.session.ranked()
         space = loaded(base, self.carried, mass, self.mark)
         if space is base:
-            return _state(base, ranked[0].choice, ranked[0].variables)
+            return _state(base, ranked[0].choice, ranked[0].variables)._replace(found=ranked[0])
         able = {replace(choice, raised_lid=0.0): choice for choice in space.choices}
         # more weight gains nothing, so the gain without a payload is a bound
         contenders = [
@@ -211,11 +212,42 @@ class _BestWing:
             raise CommandError("Every worker that searched this payload ended; see the warnings.")
         if result.feasible:
             self.starts[result.choice] = result.variables
-        return _state(space, result.choice, result.variables)
+        return _state(space, result.choice, result.variables)._replace(found=result)
 
 
 def _best_wing(session: StudySession, carried: Payload, mark: float) -> _At:
     return _BestWing(session, carried, mark, {}).at
+
+
+class CarryingWing(NamedTuple):
+    """The best wing with a payload [kg], and the search space of the study with that payload."""
+
+    mass: float
+    result: SearchResult
+    space: SearchSpace
+
+
+def best_carrying(session: StudySession, points: int) -> list[CarryingWing]:
+    """Return the best wing at about ``points`` payloads, from the largest that meets every limit down to none.
+
+    The payload lies at the balance mark of the best wing without one, and draws nothing.
+    """
+    best = session.ranked()[0]
+    at = _best_wing(session, Payload(), _mark(session.space, best.choice, best.variables))
+    known = {0.0: at(0.0)}
+    end, _ = _end(at, None, known)
+    if end is None:
+        return []
+    for mass in np.linspace(0.0, end, max(points, 2))[1:-1]:
+        whole = from_edge("auw_g", round(in_unit(float(mass), "g"), -1))  # whole ten grams read better
+        session.report_progress(f"the best wing with a payload of {in_unit(whole, 'g'):.0f} g")
+        known[whole] = known[whole] if whole in known else at(whole)
+    wings: list[CarryingWing] = []
+    for mass, state in sorted(known.items(), reverse=True):
+        # a lighter payload never gains less: a wing that gains less than one with a heavier payload is no point
+        if state.met and state.found is not None and (not wings or state.found.gain > wings[-1].result.gain):
+            wings.append(CarryingWing(mass, state.found, state.space))
+    return wings
 
 
 # --- curves ------------------------------------------------------------------------------------------------

@@ -1,4 +1,4 @@
-"""Lift left at the tips when the first strip of the wing stalls.
+"""The stall in level flight: its speed, and the lift left at the tips when the first strip of the wing stalls.
 
 In shapes, ``...`` means any batch axes.
 """
@@ -25,6 +25,7 @@ class TipStall(NamedTuple):
     """The tips of a wing when its first strip stalls."""
 
     tips_left: Any  # lift that the tips as a whole could still gain over their largest (...) [-]
+    stall_speed: Any  # speed of level flight at which the first strip stalls (...) [m/s]
 
 
 def tip_shares(wing: planform.Planform) -> Any:
@@ -35,7 +36,14 @@ def tip_shares(wing: planform.Planform) -> Any:
     return np.where(share.real <= 0.0, 0.0, np.where(share.real >= 1.0, 1.0, share))
 
 
-def tip_stall(shares: Any, strip_area: Any, lift_coefficient: Any, stall_margin: Any) -> TipStall:
+def tip_stall(
+    shares: Any,
+    strip_area: Any,
+    lift_coefficient: Any,
+    stall_margin: Any,
+    dynamic_pressure: Any,
+    air_density: float,
+) -> TipStall:
     """Return the TipStall of a wing in level flight, with the balance at its mark.
 
     In level flight the lattice is linear in one over speed squared. So two conditions give the lift of every strip at
@@ -50,6 +58,10 @@ def tip_stall(shares: Any, strip_area: Any, lift_coefficient: Any, stall_margin:
         [m^2]
     lift_coefficient, stall_margin : (..., n_level, n_strip) arrays
         Lift coefficient of each strip, and how much less it is than the largest. [-]
+    dynamic_pressure : (..., n_condition) array
+        In the level conditions, which stand first. [Pa]
+    air_density : float
+        [kg/m^3]
     """
     margin, most = (values[..., _SLOW, :] for values in (stall_margin, lift_coefficient + stall_margin))
     fall = stall_margin[..., _CRUISE, :] - margin
@@ -62,4 +74,8 @@ def tip_stall(shares: Any, strip_area: Any, lift_coefficient: Any, stall_margin:
     first = least - np.log(nearness.sum(axis=-1))[..., None] / _SHARPNESS
     weight = shares * strip_area
     left = (weight * (margin - first * fall)).sum(axis=-1)
-    return TipStall(left / (weight * (most + first * rise)).sum(axis=-1))
+    tips_left = left / (weight * (most + first * rise)).sum(axis=-1)
+    # steps are equal in one over speed squared, and so in one over dynamic pressure
+    cruise, slow = 1 / dynamic_pressure[..., _CRUISE], 1 / dynamic_pressure[..., _SLOW]
+    pressure = 1 / (slow + first[..., 0] * (slow - cruise))
+    return TipStall(tips_left, np.sqrt(2 * pressure / air_density))

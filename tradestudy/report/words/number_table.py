@@ -24,6 +24,7 @@ _OPEN = ("Size and shape", "Cruise, how far and how long")  # subjects that are 
 _ONLY_IF_KNOWN = (
     "side_balance_mm",
     "tip_weight_g",
+    "payload_g",
     "build_price",
     "price_per_km_gained",
 )  # rows that most wings do not need

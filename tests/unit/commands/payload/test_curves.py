@@ -1,5 +1,7 @@
 """Range over payload: statics and the range equation of electric aircraft on the stock wing, and where curves end."""
 
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 from turnstone import written
@@ -134,3 +136,22 @@ def test_a_payload_must_fit_and_its_bay_must_exist(work):
     assert loaded(work.space, Payload(), 0.0, 0.14) is work.space
     with pytest.raises(CommandError, match=f"has no bay {bay}x. Did you mean {bay}?"):
         refuse_unknown_bay(work.study, Payload(bay=bay + "x"))
+
+
+def test_a_front_over_payload_ends_at_the_largest_and_keeps_what_gains(work, monkeypatch):
+    """Check an invented wing that carries 300 g and loses 1 km for each 100 g, but for one search that ended badly."""
+
+    def at(mass):
+        gain = 50e3 - 10e3 * mass - (20e3 if 0.1 < mass < 0.17 else 0.0)
+        met = {"climb": 0.3 - mass + 1e-6}
+        return curves._State(None, {}, {}, met, work.space, SimpleNamespace(gain=gain))
+
+    monkeypatch.setattr(curves, "_best_wing", lambda *asked: at)
+    monkeypatch.setattr(curves, "_mark", lambda *asked: 0.2)
+    monkeypatch.setattr(StudySession, "ranked", lambda session: [SimpleNamespace(choice=None, variables={})])
+    wings = curves.best_carrying(work, 5)
+    masses = [one.mass for one in wings]
+    assert masses[0] == pytest.approx(0.3, rel=0.04) and masses[-1] == 0.0
+    assert masses == sorted(masses, reverse=True) and not [mass for mass in masses if 0.1 < mass < 0.17]
+    gains = [one.result.gain for one in wings]
+    assert gains == sorted(gains) and len(wings) >= 4

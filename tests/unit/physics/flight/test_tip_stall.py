@@ -14,7 +14,14 @@ def left_of(lift_in_cruise, lift_in_slow, most=1.0, area=1.0, shares=(0.0, 0.5, 
     """Return the lift left of three strips with the same largest lift in both conditions."""
     lift = np.full((len(LEVEL_CONDITIONS), 3), np.nan)
     lift[CRUISE], lift[SLOW] = lift_in_cruise, lift_in_slow
-    return tip_stall.tip_stall(np.array(shares), area * np.ones(3), lift, most - lift).tips_left
+    return stalled(lift, most, area, shares).tips_left
+
+
+def stalled(lift, most=1.0, area=1.0, shares=(0.0, 0.5, 1.0)):
+    """Return the stall of three strips. Cruise is at 200 Pa, "slow" at 100 Pa, in air of 1.25 kg/m3."""
+    pressure = np.full(len(LEVEL_CONDITIONS), np.nan)
+    pressure[CRUISE], pressure[SLOW] = 200.0, 100.0
+    return tip_stall.tip_stall(np.array(shares), area * np.ones(3), lift, most - lift, pressure, 1.25)
 
 
 def test_lift_grows_by_equal_steps_until_the_first_strip_stalls():
@@ -38,6 +45,13 @@ def test_a_strip_that_loses_lift_in_slow_flight_does_not_stall():
     assert left == pytest.approx((0.5 * (0.8 - 7 * 0.05) + 0.002 + 7 * 0.001) / 1.5, abs=1e-6)
 
 
+def test_stall_speed_of_lift_that_goes_with_one_over_pressure():
+    """Check by hand: lift coefficients are 60 and 45 Pa over dynamic pressure, so 1 is reached at 60 Pa."""
+    lift = np.full((len(LEVEL_CONDITIONS), 3), np.nan)
+    lift[CRUISE], lift[SLOW] = [0.3, 0.225, 0.2], [0.6, 0.45, 0.4]
+    assert stalled(lift).stall_speed == pytest.approx(np.sqrt(2 * 60 / 1.25), rel=1e-6)
+
+
 @pytest.mark.parametrize("changed", [{}, {"extension": 0.15}, {"static_margin": 0.09}, {"cruise_speed": 18.0}])
 def test_it_agrees_with_the_stall_strip_by_strip(godwit_anchor, changed):
     """Compare with the strips at the stall speed itself, with the places of the tips integrated finely."""
@@ -51,5 +65,7 @@ def test_it_agrees_with_the_stall_strip_by_strip(godwit_anchor, changed):
     exact = (chord * margin[strip]).sum() / (chord * (margin + lift)[strip]).sum()
     assert float(sweep.evaluation.stall.tips_left) == pytest.approx(exact, abs=0.002)
     assert float(margin.min()) == pytest.approx(0.0, abs=1e-4)
+    # 0.4 % of lift is 0.2 % of speed
+    assert float(sweep.evaluation.stall.stall_speed) == pytest.approx(sweep.stall().speed, rel=0.002)
     if not changed:
         assert godwit_anchor.reference.tips_left == pytest.approx(exact, abs=0.002)
