@@ -1254,7 +1254,7 @@ CASES = [
     (
         "sweep free in a plug",
         [('scheme = "scaled"', 'scheme = "plug"')],
-        [(87, 'stretch.sweep has no effect with scheme "plug"; it is for scheme "scaled" only.')],
+        [(87, 'stretch.sweep has no effect with scheme "plug"; it is for scheme "scaled" only. Leave it out.')],
     ),
     (
         "washout free without a hot wire",

@@ -50,7 +50,7 @@ def fit(
 
     ::
 
-        found = ts.fit("studies/godwit.toml", "studies/measured/godwit_measured.toml")
+        found = ts.fit("studies/godwit.toml", "studies/measured/godwit.toml")
         found.document["factors"]; Path("fitted.toml").write_text(found.overlay)
     """
     if len(logs) > MOST_LOGS:

@@ -14,8 +14,8 @@ from tradestudy.study.schema.study import STUDY_TABLES, TableSpec, key_type, sho
 
 _DRAFT = "http://json-schema.org/draft-07/schema#"  # version of JSON Schema that TOML editors support
 # tables and keys that every study must give; all others have a short form, may be assumed or told in another way
-_ALWAYS_GIVEN = {
-    "stock": ("span", "root_chord", "tip_chord", "tip_set_back", "flying_weight"),
+ALWAYS_GIVEN = {
+    "stock": ("span", "root_chord", "tip_chord", "tip_set_back", "root_thickness", "flying_weight"),
     "stretch": ("scheme",),
 }
 
@@ -23,7 +23,7 @@ _ALWAYS_GIVEN = {
 def study_schema() -> dict[str, Any]:
     """Return the JSON Schema of a study file."""
     assumed = {line.key.replace("[]", ""): line.default for line in all_key_lines() if line.origin == "assumed"}
-    return _schema("A study: the stock wing, what may change and what must hold", STUDY_TABLES, _ALWAYS_GIVEN, assumed)
+    return _schema("A study: the stock wing, what may change and what must hold", STUDY_TABLES, ALWAYS_GIVEN, assumed)
 
 
 def measurements_schema() -> dict[str, Any]:

@@ -32,6 +32,7 @@ PAGES = [
 CLI = ROOT / "tradestudy" / "cli" / "README.md"
 NAMED = {"STUDY": "studies/godwit.toml", "NAME": "whimbrel", "A": "studies/godwit.toml", "B": "studies/dunlin.toml"}
 NAMED |= {"MEASUREMENTS": "studies/measured/godwit.toml", "[LOG...]": "studies/measured/godwit_flight.csv"}
+NAMED |= {"whimbrel.toml": "studies/godwit.toml"}  # the reader's own wing in the guide
 NAMED |= {"COMMAND": "assess", "...": "", "…": ""}
 # run with real files: (words of the command) -> test file that runs it
 ASKS = {"new": "tests/cli/test_new.py"}
@@ -63,17 +64,18 @@ def lines_of(path):
             yield shlex.split(found[1].strip())
 
 
-def table_of_readme():
-    """Yield the words of each command in the table of the README."""
-    for cell in re.findall(r"^\| (`.*?`) \|", (ROOT / "README.md").read_text(encoding="utf-8"), flags=re.MULTILINE):
-        for words in re.findall(r"`([^`]+)`", cell):
-            yield shlex.split(words)
+def tables_of_commands():
+    """Yield (page, words) of each command in the first column of the tables that say what a command answers."""
+    for page in ("README.md", "tradestudy/documents/which_command.md"):
+        for cell in re.findall(r"^\| (`.*?`) \|", (ROOT / page).read_text(encoding="utf-8"), flags=re.MULTILINE):
+            for words in re.findall(r"`([^`]+)`", cell):
+                yield page, shlex.split(words)
 
 
 def documented():
     """Return every command line: (place, words), each once."""
     found = [(path.relative_to(ROOT).as_posix(), words) for path in PAGES for words in lines_of(path)]
-    found += [("README.md", words) for words in table_of_readme()]
+    found += tables_of_commands()
     return list({tuple(words): (place, words) for place, words in found}.values())
 
 
@@ -84,7 +86,7 @@ LINES = documented()
 def invented(monkeypatch, tmp_path):
     """Give every command that searches an invented result, in a folder with the studies."""
     shutil.copytree(ROOT / "studies", tmp_path / "studies")
-    (tmp_path / "fitted.toml").write_text("", encoding="utf-8")
+    (tmp_path / "fitted.toml").write_text("[fitted]\ndrag = 1.1\n", encoding="utf-8")
     monkeypatch.chdir(tmp_path)
     result = sample_result()
     study = SimpleNamespace(fly=SimpleNamespace(purpose="distance"))
@@ -169,6 +171,10 @@ def test_the_lines_of_python_in_the_readme_run(monkeypatch):
     names = {}
     exec(block, names)
     assert names["study"].study.name == "Godwit" and names["problem"].model is not None
+
+
+def test_the_guide_says_what_every_command_answers():
+    assert {words[0] for page, words in tables_of_commands() if page != "README.md"} == set(COMMANDS)
 
 
 def test_lines_are_found():

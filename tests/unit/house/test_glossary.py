@@ -14,7 +14,7 @@ from tradestudy.report.words.phrases import CONDITION_WORDS
 from tradestudy.results import schema
 from tradestudy.study.assumed_values.apply_rules import all_key_lines
 
-GLOSSARY = Path(__file__).parents[3] / "tradestudy" / "glossary.md"
+GLOSSARY = Path(__file__).parents[3] / "tradestudy" / "documents" / "glossary.md"
 COLUMNS = 4
 
 

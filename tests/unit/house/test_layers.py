@@ -30,6 +30,7 @@ MAY_IMPORT = {
     "commands": BELOW_AIRCRAFT | {"aircraft", "search", "uncertainty"},
     "report": GROUND | {"results"},
     "cli": GROUND | {"study", "results", "commands", "report"},  # the terminal reads and prints values with units
+    "documents": {"errors", "study", "commands", "cli"},
     "__main__": {"errors", "cli"},
     # names are imported only when they are used, see below
     "tradestudy": {"errors", "study", "results", "commands", "report"},
@@ -46,7 +47,8 @@ DOORS = {
     "pydantic": {"study"},
     "tomlkit": {"study.edits"},
     "pydantic_core": {"study"},
-    "typer": {"cli"},
+    "typer": {"cli", "documents.command_pages"},
+    "sphinx": {"documents.build"},
     "rich": {"cli"},
     "jinja2": {"report"},
     "markupsafe": {"report"},

@@ -104,7 +104,8 @@ def new(name: str, answers: Mapping[str, str], folder: str | Path = ".") -> Stud
 
     ::
 
-        study = ts.new("whimbrel", {"span": "1360 mm", "chords": "330 mm, 175 mm", ...})
+        answers = {"span": "1360 mm", "chords": "330 mm, 175 mm"}  # and so on
+        study = ts.new("whimbrel", answers)
         study.path.write_text(study.text, encoding="utf-8")
     """
     name = study_name(name)

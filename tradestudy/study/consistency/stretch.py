@@ -37,7 +37,7 @@ def _stretch_is_possible(stock: StockTable, stretch: StretchTable, choices: Choi
         if key in stretch.model_fields_set and scheme not in tried:
             yield (
                 ("stretch", key),
-                f'has no effect with scheme "{stretch.scheme}"; it is for scheme "{scheme}" only.',
+                f'has no effect with scheme "{stretch.scheme}"; it is for scheme "{scheme}" only. Leave it out.',
             )
 
 
