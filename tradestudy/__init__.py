@@ -32,6 +32,7 @@ _NAMES = {
     "buildsheet": "tradestudy.report.build_sheet.sheet:save_build_sheet",
     "payload": "tradestudy.commands.payload.curves",
     "flips": "tradestudy.commands.flips",
+    "variants": "tradestudy.commands.variants.from_python",
     "problem": "tradestudy.commands.problem",
     "save": "tradestudy.report.folder",
     "Study": "tradestudy.study.schema.study",

@@ -128,18 +128,20 @@ class VariantsFile:
 
     def __call__(self, answered: list[tuple[dict[str, str], dict[str, Any]]]) -> None:
         """Write rows with their answers."""
+        from tradestudy.commands.variants.answers import is_refused
+
         lines = []
         for row, answer in answered:
-            is_refused = answer["range_km"] is None and answer["margin"] is None
-            why = [answer["limit_words"]] if is_refused else [""]
-            limit = ["", ""] if is_refused else [answer["limit_words"], answer["margin"]]
-            met = [] if is_refused else ["yes" if answer["met"] else "no"]
+            refused = is_refused(answer)
+            why = [answer["limit_words"]] if refused else [""]
+            limit = ["", ""] if refused else [answer["limit_words"], answer["margin"]]
+            met = [] if refused else ["yes" if answer["met"] else "no"]
             numbers = [answer[name] for name in self._numbers]
             lines.append([*(row.get(name, "") for name in self._columns), *numbers, *(met or [""]), *limit, *why])
             self.rows += 1
-            self.refused += is_refused
+            self.refused += refused
             self.met += answer["met"]
-            if not (is_refused or answer["met"]):
+            if not (refused or answer["met"]):
                 self._stopped[answer["limit_words"]] += 1
             if answer["met"] and (self._best is None or answer["gain"] > self._best[0]):
                 self._best = answer["gain"], ", ".join(f"{name} {text}" for name, text in row.items())
@@ -154,7 +156,8 @@ class VariantsFile:
         """Return the sentences on all rows: the best of them, and how many meet every limit or are refused."""
         best = f" The best: {self._best[0]:.1f} {self._unit} {self._words}, with {self._best[1]}." if self._best else ""
         refused = f" {self.refused} are refused; the table says why." if self.refused else ""
-        return f"{self.met} of {self.rows} variants meet every limit.{best}{refused}"
+        medians = " Ranges are with every input at its median; tradestudy assess tells what to expect of a wing."
+        return f"{self.met} of {self.rows} variants meet every limit.{best}{refused}{medians}"
 
     def stopped(self) -> list[str]:
         """Return a line for each limit that is missed most by some variants."""

@@ -14,7 +14,7 @@ from tradestudy.study.dialog.questions import QUESTIONS
 
 FUNCTIONS = (
     "load new edit keys check assess cruise optimise stretch front grid flips bands spread fit log note card compare "
-    "run save buildsheet problem figure"
+    "run save buildsheet problem figure payload variants"
 ).split()
 
 

@@ -60,7 +60,11 @@ def payload(
 
     ``carried`` says where it lies, how large it is and what it draws. ``most`` is the largest payload to look at [kg],
     by default the one at which a limit is broken. Without ``best``, no wing is searched for each payload. Keywords are
-    those of `SearchOptions`. Ranges are those to expect.
+    those of `SearchOptions`. Ranges are those to expect. Raises CommandError if no wing meets every limit.
+
+    ::
+
+        ts.payload(study, best=False).curves[0].points
     """
     carried = carried or Payload()
     with opened(study, "payload", **options) as session:

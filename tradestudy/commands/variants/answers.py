@@ -30,7 +30,7 @@ from tradestudy.search.search_space import SearchSpace
 from tradestudy.study.edits.edit_study import edited_study
 from tradestudy.study.schema.study import Study
 
-from .variant_table import TypedRow, VariantSample, VariantTable, wing_values
+from .variant_table import TypedRow, VariantRows, VariantSample, VariantTable, wing_values
 
 _REFUSED = "refused"  # stands for the limit of a row that the study refuses
 _CHUNKS_AT_ONCE = 8  # batches that are read ahead; rows are written when all of them are answered
@@ -38,6 +38,11 @@ _KEYS_AT_ONCE = 16  # the same for rows that need a study or a search of their o
 ANSWER_NUMBERS = ("cruise_speed_kmh", "range_km", "gain", "auw_g")
 RowAnswer = dict[str, Any]  # fields of a `GridPoint` without its values
 WriteRows = Callable[[list[tuple[TypedRow, RowAnswer]]], None]
+
+
+def is_refused(answer: RowAnswer) -> bool:
+    """Return whether there is no wing to a row, so that its words on a limit are a reason."""
+    return answer["range_km"] is None and answer["margin"] is None
 
 
 class VariantsTask(NamedTuple):
@@ -60,7 +65,9 @@ class VariantsTask(NamedTuple):
         return "variants", hashlib.sha256(text.encode()).hexdigest()
 
 
-def answer_all(session: StudySession, source: VariantTable | VariantSample, search: bool, write: WriteRows) -> None:
+def answer_all(
+    session: StudySession, source: VariantTable | VariantRows | VariantSample, search: bool, write: WriteRows
+) -> None:
     """Answer every row of a table or sample, and pass them in their order to ``write``, some at a time.
 
     With ``search``, all that a row leaves open is at its best; otherwise it is as on the stock wing. Answers that the
@@ -70,7 +77,9 @@ def answer_all(session: StudySession, source: VariantTable | VariantSample, sear
 
 
 class _Answering:
-    def __init__(self, session: StudySession, source: VariantTable | VariantSample, search: bool, write: WriteRows):
+    def __init__(
+        self, session: StudySession, source: VariantTable | VariantRows | VariantSample, search: bool, write: WriteRows
+    ):
         self.session, self.source, self.search, self.write = session, source, search, write
         self.alone = search or any("." in name for name in source.columns)
         # rows that wait for answers, by number

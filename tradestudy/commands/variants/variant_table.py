@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -127,6 +127,29 @@ class VariantTable:
         except (OSError, UnicodeDecodeError, csv.Error) as error:
             reason = getattr(error, "strerror", None) or error
             raise CommandError(f"{self.path} cannot be read: {reason}.") from None
+
+
+class VariantRows:
+    """Variants from Python: a list of dicts of a column to its value, which may be text or a number.
+
+    Raises CommandError for an unknown column, or without a row.
+    """
+
+    def __init__(self, given: Sequence[Mapping[str, Any]], study: Study):
+        names = list(dict.fromkeys(name for row in given for name in row))
+        known = {name: column_name(study, name) for name in names}
+        self.columns = list(dict.fromkeys(known.values()))
+        self._rows = [
+            {known[name]: str(value) for name, value in row.items() if value is not None and value == value}
+            for row in given
+        ]
+        self.count = len(self._rows)
+        if not 0 < self.count <= MOST_ROWS:
+            raise CommandError(f"{self.count} rows are given; 1 to {MOST_ROWS} are allowed.")
+
+    def rows(self) -> Iterator[TypedRow]:
+        """Yield the rows. What is None or nan is left out."""
+        yield from self._rows
 
 
 class VariantSample:

@@ -7,6 +7,7 @@ from types import SimpleNamespace
 import pytest
 from places import GODWIT
 
+import tradestudy as ts
 from tradestudy.__main__ import main
 from tradestudy.cli import session
 from tradestudy.commands import design_grid
@@ -98,7 +99,29 @@ def test_a_row_has_the_numbers_of_a_grid(tmp_path, godwit_study, monkeypatch, ca
         assert float(row["auw_g"]) == pytest.approx(point.auw_g, abs=2e-3)
         assert row["nearest_limit"] == point.limit_words and (row["meets_every_limit"] == "yes") == point.met
     assert "stock span is 1300 mm" in rows[2]["refused"] and rows[2]["range_km"] == ""
+    given = [{"span": 1300}, {"span": "1400 mm", "cruise-speed": 54}, {"span": 1000, "cruise_speed": None}]
+    made = ts.variants(opened, given)
+    for row, same in zip(rows, made.rows, strict=True):
+        assert f"{same['range_km'] or ''}" == row["range_km"] and same["refused"][:9] == row["refused"][:9]
+        assert same["limit"] == row["nearest_limit"]
+    assert made.rows[1]["cruise_speed"] == "54" and len(made.to_dataframe()) == 3
+    assert len(made.met) == sum(row["meets_every_limit"] == "yes" for row in rows)
     opened.close()
+
+
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        ({}, "Give either rows or sample="),
+        ({"rows": [], "sample": {}}, "Give either rows or sample="),
+        ({"rows": []}, "0 rows are given"),
+        ({"rows": [{"spann": 1}]}, "Did you mean span"),
+        ({"sample": {"span": "1400:1300 mm"}}, "the lowest value is above the highest"),
+    ],
+)
+def test_from_python_wrong_rows_are_refused(godwit_study, given, words):
+    with pytest.raises(ts.TradestudyError, match=words):
+        ts.variants(StudySession(godwit_study, "test"), **given)
 
 
 @pytest.mark.parametrize(
