@@ -18,7 +18,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2]
-PYTEST = ("-m", "pytest", "-n", "0", "-q", "-p", "no:cacheprovider")
+PYTEST = ("-m", "pytest", "-n", "0", "-m", "", "-q", "-p", "no:cacheprovider")
 _FOLDERS = ("unit", "published", "invariants", "derivatives", "cli")
 _tests = {}
 _now = [""]

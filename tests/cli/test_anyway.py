@@ -206,6 +206,7 @@ def test_run_anyway_marks_what_it_writes_and_still_says_that_nothing_fits(given,
     assert card.count("HOLD ABOUT") == 2 and card.count("BREAKS A LIMIT") == 2
 
 
+@pytest.mark.thorough
 def test_a_real_wing_that_breaks_its_limits(tmp_path, capsys, monkeypatch):
     """Test the Godwit half way to its longest span, with the stock pack, which cannot move back far enough.
 

@@ -79,6 +79,7 @@ def test_first_flight_lies_inside_the_window_ahead_of_the_mark(texts):
         assert getattr(numbers, ahead) == pytest.approx(chord - getattr(numbers, behind), abs=1e-3)
 
 
+@pytest.mark.thorough
 def test_a_nose_heavy_build_is_told_what_helps_and_not_sent_to_fly(tmp_path, capsys):
     result = result_of(tmp_path, SHORT_BAY, AS_STOCK)
     said = _texts(result)

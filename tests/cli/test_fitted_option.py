@@ -42,6 +42,7 @@ def assessed(folder):
     return fitted
 
 
+@pytest.mark.thorough
 def test_the_sheet_is_of_the_fitted_wing(folder, assessed, monkeypatch):
     drawn = []
     monkeypatch.setattr(

@@ -21,7 +21,7 @@ from pdf_pages import page_streams, page_words
 from places import STUDIES
 
 from tradestudy.__main__ import main
-from tradestudy.commands import recommended_wing, trade
+from tradestudy.commands import assess, recommended_wing, trade
 from tradestudy.quantities.limits import LIMITS
 from tradestudy.report.words.phrases import design_number
 from tradestudy.search.span_trade import span_trade
@@ -67,6 +67,23 @@ def keep_few_points(patched):
     """Patch a run so that its span trade has seven points and its front five."""
     patched.setattr(trade, "_POINTS_OF_A_RUN", 5)
     patched.setattr(recommended_wing, "span_trade", partial(span_trade, points=7))
+
+
+@pytest.fixture(scope="module", autouse=True)
+def assessed_once():
+    """Assess each wing that is requested of the Godwit once: several tests print the same one."""
+    kept, compute = {}, assess.assess
+
+    def once(session, wing=None, **options):
+        if session.study.path != STUDIES / "godwit.toml" or options:
+            return compute(session, wing, **options)
+        if wing not in kept:
+            kept[wing] = compute(session, wing)
+        return kept[wing]
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(assess, "assess", once)
+        yield
 
 
 def run_json(capsys, *arguments, code=0):
@@ -378,6 +395,7 @@ def test_run_again_uses_what_is_solved(ran, monkeypatch):
     work.record.close()
 
 
+@pytest.mark.thorough
 def test_an_infeasible_study_names_the_conflict(tmp_path, capsys, monkeypatch):
     from tradestudy.commands import optimise as command
 
@@ -446,7 +464,7 @@ def after(ran):
     Commands on one wing compute it once from the record of that run. Searches are not made again: they show its result.
     """
     from tradestudy.cli import folders, session
-    from tradestudy.commands import assess, design_grid, optimise, recommended_wing
+    from tradestudy.commands import design_grid, optimise
     from tradestudy.commands.study_session import StudySession
     from tradestudy.results.result import result_from_json
     from tradestudy.study.reader import read_study

@@ -26,8 +26,9 @@ def test_a_chance_alone_is_refused(capsys):
     assert capsys.readouterr().err.startswith("--chance goes with --robust")
 
 
-def test_a_front_offers_what_it_accepts(capsys):
+def test_a_front_offers_what_it_accepts(capsys, monkeypatch):
     """Pack energy and price change in steps, and payload is set: they are accepted as the second quantity alone."""
+    monkeypatch.setattr("tradestudy.cli.session.open_session", lambda *given, **more: pytest.fail("work has begun"))
     in_steps = {"pack_energy", "price"}
     offered = [{name for name, _ in offers("")} for offers in (optimised, quantities)]
     assert offered == [set(TRADED) - in_steps - {"payload"}, set(TRADED)]

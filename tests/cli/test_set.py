@@ -53,7 +53,8 @@ def test_json_holds_the_keys_and_nothing_else_is_printed(capsys):
         (["compare", "--with", "fly.wind=3"], '--with fly.wind=3: fly.wind is "3", without a unit'),
     ],
 )
-def test_wrong_settings_are_refused_before_any_work(capsys, arguments, words):
+def test_wrong_settings_are_refused_before_any_work(capsys, monkeypatch, arguments, words):
+    monkeypatch.setattr("tradestudy.cli.session.open_session", lambda *given, **more: pytest.fail("work has begun"))
     command, *options = arguments
     code, out, err = run(capsys, command, "studies/godwit.toml", *options)
     assert code == 2 and words in " ".join(err.split()) and "Traceback" not in err

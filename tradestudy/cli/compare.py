@@ -85,6 +85,9 @@ def compare(
         raise CommandError(f'--wing "{wing}" is not known.{near_match(wing, list(_WINGS))} Wings: {", ".join(_WINGS)}.')
     one = StudyRequest(a, settings or ())
     other = StudyRequest(b or a, settings or (), [("--with", each) for each in with_keys or ()])
+    for request in (one, other):
+        if not _is_stored(request.path):
+            request.read(fitted)  # a mistake in B is told before A is computed
     first, second = (_side(request, wing, requested, fitted) for request in (one, other))
     changed = _key_differences(first.result, second.result)
     if as_json:
@@ -127,7 +130,7 @@ def _side(request: StudyRequest, wing: str, requested: Any, fitted: Path | None)
     from tradestudy.commands.requested_wing import RequestedWing
 
     path = request.path
-    stored = os.path.isdir(path) or path.suffix.lower() == ".json"
+    stored = _is_stored(path)
     if stored and (requested != RequestedWing() or request.changes):
         what = "a wing can only be requested" if requested != RequestedWing() else "keys can only be set"
         raise CommandError(f"{path} holds results of an earlier run; {what} with a study file.")
@@ -140,6 +143,11 @@ def _side(request: StudyRequest, wing: str, requested: Any, fitted: Path | None)
     if design is None:
         raise CommandError(f"{path} holds no {wing} wing.")
     return Side(result, design)
+
+
+def _is_stored(path: Path) -> bool:
+    """Return whether a path names results, and no study file."""
+    return os.path.isdir(path) or path.suffix.lower() == ".json"
 
 
 def _study_result(study: StudyRequest, wing: str, requested: Any, fitted: Path | None) -> Result:

@@ -2,6 +2,7 @@
 
 import re
 
+import pytest
 from notebook_cells import read_notebook, run_cells
 from places import STUDIES
 
@@ -13,6 +14,7 @@ def words_of(outputs):
     return words, any("image/png" in each.get("data", {}) for each in outputs)
 
 
+@pytest.mark.thorough
 def test_the_notebook_runs_and_shows_its_plots(monkeypatch):
     monkeypatch.chdir(STUDIES)
     notebook = read_notebook(STUDIES / "trade.ipynb")

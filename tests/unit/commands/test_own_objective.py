@@ -37,6 +37,7 @@ def own_range(wing):
     return wing.range
 
 
+@pytest.mark.thorough
 def test_an_objective_that_copies_the_built_in_one_has_its_optimum(one_choice):
     session, built_in = one_choice
     found = ts.optimise(session, objective=own_range)

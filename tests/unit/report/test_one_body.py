@@ -453,6 +453,7 @@ def test_drawing_on_the_first_screen_of_the_page(result, design):
 # ---- the PDF
 
 
+@pytest.mark.thorough
 def test_section_through_the_pack_in_the_pdf(result, design):
     (pack,) = [mesh(solid) for solid in design.body.solids if solid.kind == "pack"]
     size = np.ptp(pack, axis=0)[[1, 2]]

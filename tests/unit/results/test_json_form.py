@@ -35,6 +35,7 @@ def values_of(kind):
     return st.dictionaries(VALUES[str], values_of(inner[1]), max_size=1)
 
 
+@pytest.mark.thorough
 @settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
 @given(values_of(Result))
 def test_any_result_is_read_as_written(result):

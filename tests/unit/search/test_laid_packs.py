@@ -51,6 +51,7 @@ ROOMY = (  # so that a wing carries twelve cells
 WEAKER = '[limits]\nfailure_load_factor = 3.0\nup_elevon = "15 deg"\n'
 
 
+@pytest.mark.thorough
 def test_the_way_tried_is_the_best_of_all_ways(opened):
     """Search the shorter ways to lay twelve cells by brute force. None may beat the way that is tried.
 

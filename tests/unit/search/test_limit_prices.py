@@ -81,6 +81,7 @@ def priced(space, answer):
     return {row.limit: row.gain for row in prices(space, answer, lambda choices: {}).slack}
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("choice", [BIG, SMALL], ids=["big", "small"])
 def test_bend_and_margin_have_the_price_that_solving_again_gives(choice, space, answers):
     """Check wings that may bend 8 % less than their best."""

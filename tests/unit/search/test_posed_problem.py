@@ -37,6 +37,7 @@ def solved(space, choice):
     return problem
 
 
+@pytest.mark.thorough
 def test_a_stock_driver_ends_at_the_same_optimum(space, choice, solved):
     """Check that both optima agree within 0.01 %, at the same design.
 

@@ -81,6 +81,7 @@ def made(mass, reach, choice=ONE, feasible=True, **variables):
 # --- the optimum -------------------------------------------------------------------------------------------
 
 
+@pytest.mark.thorough
 def test_left_out_by_a_bound_is_what_searching_all_would_leave_behind(remembering, ranked):
     ranking = Ranking(remembering)
     found = ranking.best(1)
@@ -181,6 +182,7 @@ def test_first_order_conditions_hold_at_the_optimum(space, ranked):
         assert first_order(pose, away).left_over > np.sqrt(2 * curvature * TOLERANCE)  # the check can fail
 
 
+@pytest.mark.thorough
 def test_far_starts_find_nothing_better(space, ranked, random):
     """Check four corners of the box; tests/bench/search.py has all. Here transition is at a fixed place."""
     best = ranked[0]
@@ -191,6 +193,7 @@ def test_far_starts_find_nothing_better(space, ranked, random):
     assert max(answer.range for answer in found if answer.feasible) < best.range * (1 + 1e-5)  # 2 m of 226 km
 
 
+@pytest.mark.thorough
 def test_choice_given_up_is_infeasible_from_everywhere(godwit_anchor, space, ranked, random):
     """Check a wing with the big pack that would have to fly as slowly as 9 m/s, a launch speed over 1.1."""
     fly = space.study.fly.model_copy(update={"launch_speed": 1.1 * 9.0})
@@ -219,6 +222,7 @@ def test_one_variable_left_is_the_best_of_a_grid(space):
     assert found.range == pytest.approx(max(reached), rel=1e-4)
 
 
+@pytest.mark.thorough
 def test_conflict_names_the_limits_that_stand_against_each_other(godwit_study, godwit_anchor):
     """Check that half the stock stall speed at launch is refused at these weights: lift grows with speed squared."""
     fly = godwit_study.fly.model_copy(update={"launch_speed": 0.5 * godwit_anchor.reference.stall_speed})
@@ -334,6 +338,7 @@ def line(remembering, ranked):
     return front.front_of(remembering, ranked, points=6)
 
 
+@pytest.mark.thorough
 def test_front_is_what_following_every_choice_down_every_level_finds(remembering, ranked, line, monkeypatch):
     """Compare the front with the greatest gain of any set of parts below each weight. No set or bound is skipped."""
     space = remembering
@@ -451,6 +456,7 @@ def test_parts_whose_designs_are_all_dominated_are_not_on_the_front(space, monke
 # --- the span trade ----------------------------------------------------------------------------------------
 
 
+@pytest.mark.thorough
 def test_span_trade_is_the_best_of_every_choice(space, ranked):
     trade = {
         round(answer.variables["extension"], 9): answer for answer in span_trade.span_trade(space, ranked, points=2)
@@ -650,6 +656,7 @@ def test_a_level_is_told_with_its_side(turnstone_space):
     assert ends == [", climb at full throttle at least 2.5 m/s", ", flying weight at most 1900 g"]
 
 
+@pytest.mark.thorough
 def test_front_of_three_quantities_is_beaten_by_no_random_design(space, ranked, random):
     """Check one set of parts and the stock panels at few levels. tests/bench/builds.py tries 20,000 designs."""
     prices = [("cells", 4.0, 8), ("rods", 2.0, 0), ("foam", 1.5, 0), ("covering", 3.0, 0)]  # invented

@@ -40,6 +40,7 @@ def found(capped, best):
     return {each.names: each for each in without_limits(capped, best[0], best, no_progress)}
 
 
+@pytest.mark.thorough
 def test_the_limit_on_weight_costs_what_a_study_without_it_gains(capped, best, found):
     free = replace(capped.study, limits=capped.study.limits.model_copy(update={"flying_weight": None}))
     unlimited = search_space(free, capped.anchor)

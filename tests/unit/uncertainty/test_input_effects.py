@@ -111,6 +111,7 @@ def banded(used):
     return {(used.place[0], used.place[-1]) for used in used if used.low is not None}
 
 
+@pytest.mark.thorough
 def test_leaving_out_any_one_input_moves_the_answer_within_its_band():
     """Check every key of a study that states all, one by one, and those that only a short study can leave open."""
     lapwing = tomllib.loads((STUDIES / "lapwing.toml").read_text(encoding="utf-8"))
@@ -176,6 +177,7 @@ def rows(result):
     return {row.key: row for row in result.input_effects}
 
 
+@pytest.mark.thorough
 def test_every_assumed_and_measured_input_has_a_row(opened):
     work, result = opened
     found = rows(result)
@@ -187,6 +189,7 @@ def test_every_assumed_and_measured_input_has_a_row(opened):
     }
 
 
+@pytest.mark.thorough
 def test_effect_of_a_reserve_is_the_energy_of_that_charge(opened):
     """Check a reserve of 10 or 30 % of the charge rather than 20: range follows energy below the open-circuit voltage.
 
@@ -203,6 +206,7 @@ def test_effect_of_a_reserve_is_the_energy_of_that_charge(opened):
     assert np.array(found) / full == pytest.approx([more, less], rel=0.03)
 
 
+@pytest.mark.thorough
 def test_effect_of_equipment_is_its_share_of_the_watts(opened):
     """Check power assumed 0 W that may be 8 W: range is proportional to one over the power.
 
@@ -214,6 +218,7 @@ def test_effect_of_equipment_is_its_share_of_the_watts(opened):
     assert low == 0 and high / result.best.numbers.range_km == pytest.approx(-8 / (watts + 8), rel=0.10)
 
 
+@pytest.mark.thorough
 def test_the_balance_mark_moves_with_the_stock_wing_that_was_measured(opened):
     """Check that two millimetres of margin on one wing are two on the other, since they share their chords.
 
@@ -223,6 +228,7 @@ def test_the_balance_mark_moves_with_the_stock_wing_that_was_measured(opened):
     assert found.balance_mm == pytest.approx((-2, 2), rel=0.02)
 
 
+@pytest.mark.thorough
 def test_a_margin_that_the_study_asks_for_stays(opened):
     work, _ = opened
     study = read_study(STUDIES / "godwit.toml")
@@ -239,6 +245,7 @@ def test_a_margin_that_the_study_asks_for_stays(opened):
     assert moved.pack == pytest.approx(-0.002 * 1.84 / work.anchor.data.layout.cell_mass / 8 / 1.06, rel=0.06)
 
 
+@pytest.mark.thorough
 def test_a_share_is_of_the_value_in_use(opened):
     """Check x0.6 to x1.6 of the rule for motor classes, computed by the rule itself."""
     from tradestudy.catalogue import catalogue_part
@@ -254,6 +261,7 @@ def test_a_share_is_of_the_value_in_use(opened):
     assert written == pytest.approx([0.6e3 * rule.resistance, 1.6e3 * rule.resistance], rel=1e-4)  # digits written
 
 
+@pytest.mark.thorough
 def test_rank_total_and_what_to_measure_first(opened):
     _, result = opened
     known = result.uncertainty
@@ -295,6 +303,7 @@ def test_one_flight_comes_first_where_it_narrows_the_band_more_than_any_value():
     assert input_effects.measure_first([]) == ""
 
 
+@pytest.mark.thorough
 def test_a_flight_takes_what_it_tells_out_of_the_band(opened):
     """Check a flight with the charge to expect: the losses absorb most of what affects both wings.
 
@@ -306,6 +315,7 @@ def test_a_flight_takes_what_it_tells_out_of_the_band(opened):
     assert low < expected < high
 
 
+@pytest.mark.thorough
 def test_the_best_speed_is_found_in_one_look(opened):
     work, _ = opened
     held = variants.fixed_design(work.study, work.anchor, work.anchor.choice, work.anchor.variables)
@@ -317,6 +327,7 @@ def test_the_best_speed_is_found_in_one_look(opened):
         assert flown.gain_at(found)[0] == pytest.approx(flown.gain_at(best)[0], rel=1e-4)
 
 
+@pytest.mark.thorough
 def test_rows_survive_json_and_come_greatest_first(opened):
     _, result = opened
     again = result_from_json(result.to_json())
@@ -342,6 +353,7 @@ def test_a_value_is_put_in_its_place_and_the_tables_given_stay():
     assert raw == before
 
 
+@pytest.mark.thorough
 def test_a_wing_that_cannot_be_is_no_change(opened):
     work, _ = opened
     held = variants.fixed_design(work.study, work.anchor, work.anchor.choice, work.anchor.variables)

@@ -127,6 +127,7 @@ def found(space):
         yield robust.most_robust(space, ranked, {}, CHANCE, lambda words: None)
 
 
+@pytest.mark.thorough
 def test_limits_are_met_as_often_as_requested(found):
     # for assumed values, a limit that stops the wing is met in half of all draws
     assert found.nominal.drawn.met < CHANCE - 0.3 and found.robust.drawn.met >= CHANCE
@@ -134,6 +135,7 @@ def test_limits_are_met_as_often_as_requested(found):
     assert found.robust.drawn.low > 0.75 * found.nominal.drawn.low
 
 
+@pytest.mark.thorough
 def test_what_is_lacking_is_told_in_its_own_unit(found):
     short = found.nominal.short
     assert max(value for value, _ in short.values()) > 0 and short["flying_weight"][1] == "g"
@@ -141,6 +143,7 @@ def test_what_is_lacking_is_told_in_its_own_unit(found):
     assert {name for name, (value, _) in found.robust.short.items() if value > 0} <= lacking
 
 
+@pytest.mark.thorough
 def test_required_margins_are_left_of_margins(space, found):
     choice = found.nominal.drawn.result.choice
     plain = {limit.name: limit for limit in space.limits(choice)}
@@ -152,6 +155,7 @@ def test_required_margins_are_left_of_margins(space, found):
         np.testing.assert_allclose(replace(limit, index=None).margin(values), own - kept, atol=1e-12)
 
 
+@pytest.mark.thorough
 def test_record_keeps_searches_with_required_margins_apart(space, found):
     result = found.nominal.drawn.result
     task = SearchTask("solve", result.choice, [result.variables])
@@ -162,6 +166,7 @@ def test_record_keeps_searches_with_required_margins_apart(space, found):
     assert keys[0][: len(task.key)] == task.key and len({str(key) for key in keys}) == 3
 
 
+@pytest.mark.thorough
 def test_true_draws_without_doubt_are_the_wing_itself(space, found):
     """Check that draws of no input and a shop without errors give the margins of the design, to rounding."""
     made = found.nominal.drawn

@@ -84,7 +84,11 @@ def _tracks(study: Study, sets: Iterable[_SetLines]) -> list[RodTrack]:
 
 def rods_over(box: PlanBox, tracks: Iterable[RodTrack]) -> list[RodTrack]:
     """Return the tracks that run over a box, or through it. The joiner is left out: it has a channel of its own."""
-    return [track for track in tracks if track.name != "joiner" and float(box_to_segment(box, track.line)) <= 0.0]
+    looked_at = [track for track in tracks if track.name != "joiner"]
+    if not looked_at:
+        return []
+    apart = box_to_segment(box, PlanSegment(*np.array([track.line for track in looked_at]).T))
+    return [track for track, distance in zip(looked_at, apart, strict=True) if distance <= 0.0]
 
 
 def cover_under(boxes: Iterable[PlanBox], tracks: list[RodTrack], usual: float) -> tuple[float, float]:

@@ -33,6 +33,7 @@ ASKED = {
 }
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("name", ASKED)
 def test_advice_as_typed_makes_the_study_feasible(name, tmp_path):
     text, tight, keys = ASKED[name]

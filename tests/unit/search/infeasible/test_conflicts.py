@@ -168,6 +168,7 @@ def is_met(space, answer):
     return any(optimum.least_violation(pose, start).feasible for start in starts)
 
 
+@pytest.mark.thorough
 def test_a_limit_that_gives_as_reported_suffices_and_a_little_less_does_not(godwit_study, godwit_anchor):
     asked = {"launch_speed": 1.1 * 8.2, "failure_load_factor": 11.0}
     keys = {"slowest_flight": "launch_speed", "failure_load_factor": "failure_load_factor"}

@@ -69,6 +69,7 @@ def believable_wings(draw):
     }
 
 
+@pytest.mark.thorough
 @settings(max_examples=60, deadline=None)
 @given(believable_wings())
 def test_the_assumed_bay_of_a_believable_wing_lies_inside_the_skin(tmp_path_factory, wing):

@@ -178,6 +178,7 @@ def capped(godwit_study, godwit_anchor):
     return search_space(study, godwit_anchor)
 
 
+@pytest.mark.thorough
 def test_a_lower_weight_limit_takes_the_large_pack_from_the_godwit(capped):
     """Check a screening with the model itself against searches of a study with the lower limit in it."""
     starts = [capped.anchor.variables | {"static_margin": 0.06}]

@@ -41,6 +41,7 @@ def width(wings, flights):
     return np.log(band.high / band.low)
 
 
+@pytest.mark.thorough
 def test_bands_of_hidden_wings_shrink_and_hold_the_truth(wings):
     """The bench tests/bench/logbook.py measures this with 400 wings; six show a gross mistake."""
     seasons = [season(wings, seed, stages=(1, 4)) for seed in range(6)]
