@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from tradestudy.quantities.objectives import purpose_quantity, traded_names
 from tradestudy.report.builds_words import front_build_heads, front_build_rows, front_build_words
 from tradestudy.report.words.gains import distinct_wings, front_words, is_no_change, knee_words
 from tradestudy.report.words.phrases import comma_list, design_number, letter_of, stopping_limits
@@ -79,8 +78,7 @@ def front(
     """Show the best wing at each flying weight, or at each level of one or two other quantities."""
     from tradestudy.commands import trade
 
-    # names that cannot be traded are told before the model is made
-    traded_names(of or purpose_quantity(study.read(fitted).fly.purpose), against)
+    trade.traded_in(study.read(fitted), of, against)  # what cannot be traded is told before the model is made
     search = Search(out, workers, cluster, fitted)
     result = session.compute_search("front", study, search, lambda opened: trade.front(opened, of, against, points))
     if as_json:

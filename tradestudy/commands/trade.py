@@ -25,6 +25,7 @@ from tradestudy.search.front import POINTS, front_knee, front_of
 from tradestudy.search.limit_prices import edge_gain
 from tradestudy.search.single_changes import single_changes
 from tradestudy.search.without_limits import whose_bound, without_limits
+from tradestudy.study.schema.study import Study
 
 from .assess import to_expect, with_input_effects
 from .kept_results import kept_flips
@@ -81,18 +82,24 @@ def front(
         ts.front(study, against="span").front
     """
     with opened(study, "front", **options) as session:
-        names = [against] if isinstance(against, str) else list(against)
-        of, others = traded_names(of or purpose_quantity(session.study.fly.purpose), names)
-        if PRICE in others and not session.study.price:
-            raise CommandError("--against price: the study has no [[price]]; tradestudy keys lists what it holds.")
-        if PAYLOAD in others and of != purpose_quantity(session.study.fly.purpose):
-            raise CommandError(f"--of {of}: against payload, only the study's purpose can be optimised (fly.purpose).")
+        of, others = traded_in(session.study, of, against)
         result = optimise(session)
         if others == (PAYLOAD,):
             return _with_payloads(session, result, of, points)
         if len(others) == 1 and others[0] != PRICE:
             return _with_front(session, result, of, others[0], points)
         return _with_builds(session, result, of, others, points)
+
+
+def traded_in(study: Study, of: str | None, against: str | Sequence[str]) -> tuple[str, tuple[str, ...]]:
+    """Return the names of the quantities of a front, as `front` takes them. Raises CommandError as it does."""
+    purpose = purpose_quantity(study.fly.purpose)
+    of, others = traded_names(of or purpose, [against] if isinstance(against, str) else list(against))
+    if PRICE in others and not study.price:
+        raise CommandError("--against price: the study has no [[price]]; tradestudy keys lists what it holds.")
+    if PAYLOAD in others and of != purpose:
+        raise CommandError(f"--of {of}: against payload, only the study's purpose can be optimised (fly.purpose).")
+    return of, others
 
 
 def run(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
