@@ -177,13 +177,15 @@ def _cut(points: np.ndarray, triangles: list[list[int]], axis: int, place: float
     place = float(np.clip(place, low + _END_INSET, high - _END_INSET))
     above = points[:, axis] > place
     after: dict[tuple[int, int], tuple[int, int]] = {}  # each edge that the plane cuts, and the next one round the cut
-    for triangle in np.asarray(triangles, int):
+    corner = np.asarray(triangles, int).reshape(-1, 3)
+    count = above[corner].sum(axis=1)
+    is_above = above.tolist()  # a list is read faster than an array
+    for triangle in corner[(count > 0) & (count < 3)].tolist():
         edges = {}
-        for one, other in zip(triangle, np.roll(triangle, -1), strict=True):
-            if above[one] != above[other]:
-                edges[bool(above[one])] = (int(min(one, other)), int(max(one, other)))
-        if edges:
-            after[edges[True]] = edges[False]
+        for one, other in zip(triangle, triangle[1:] + triangle[:1], strict=True):
+            if is_above[one] != is_above[other]:
+                edges[is_above[one]] = (min(one, other), max(one, other))
+        after[edges[True]] = edges[False]
     loops = []
     while after:
         ring = [next(iter(after))]
