@@ -207,15 +207,23 @@ def drive_parts(design: EvaluatedDesign, skin: Skin, strips: list[BodyPart]) -> 
     The axis is above the middle of the root section at the balance point by the height of the thrust line. The motor
     may cross the fixed strips, which are cut out for its mount.
     """
-    study, balance = design.study, float(design.evaluation.flow.trimmed.centre_of_gravity)
-    upper, lower = surface_heights(skin, np.array([balance]), np.zeros(1))
-    z = 0.5 * float(upper[0] + lower[0]) + study.motor.thrust_line_height
-    across, along = motor_size(study)
+    study, z = design.study, _thrust_line(design, skin)
     disc = propeller_lengths(design.choice.propeller or study.propeller.size)[0]
-    return [
-        _round("motor", study.motor.from_nose, z, across, along, tuple(strip.name for strip in strips)),
-        _round("propeller", study.propeller.from_nose, z, disc, DISC, ()),
-    ]
+    crossed = tuple(strip.name for strip in strips)
+    return [motor_part(design, skin, crossed), _round("propeller", study.propeller.from_nose, z, disc, DISC, ())]
+
+
+def motor_part(design: EvaluatedDesign, skin: Skin, may_cross: tuple[str, ...] = ()) -> BodyPart:
+    """Return the motor as a cylinder, which may cross the parts of these names."""
+    across, along = motor_size(design.study)
+    return _round("motor", design.study.motor.from_nose, _thrust_line(design, skin), across, along, may_cross)
+
+
+def _thrust_line(design: EvaluatedDesign, skin: Skin) -> float:
+    """Return the height of the axis of motor and propeller. [m]"""
+    balance = float(design.evaluation.flow.trimmed.centre_of_gravity)
+    upper, lower = surface_heights(skin, np.array([balance]), np.zeros(1))
+    return 0.5 * float(upper[0] + lower[0]) + design.study.motor.thrust_line_height
 
 
 def motor_size(study: Study) -> tuple[float, float]:

@@ -11,7 +11,7 @@ from typing import NamedTuple
 from tradestudy.aircraft.body.assembly import design_skin, skin_sections
 from tradestudy.aircraft.body.gear_parts import gear_parts, placed_items
 from tradestudy.aircraft.body.inner_parts import bay_parts, pack_parts
-from tradestudy.aircraft.body.outer_parts import drive_parts, pocket_parts, slot_parts
+from tradestudy.aircraft.body.outer_parts import motor_part, pocket_parts, slot_parts
 from tradestudy.aircraft.body.parts import named_apart, solid_record
 from tradestudy.aircraft.body.rod_parts import joiner_parts, rod_parts
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
@@ -22,7 +22,6 @@ from tradestudy.results.body import Body
 from tradestudy.results.outline import Outline, OutlineItem
 
 _AT_CENTRE = 2  # sections of the skin that fix it at the centre line
-_NOT_FROM_THE_SIDE = ("pocket", "propeller")  # kinds that the centre line never cuts, or that dwarf the section
 
 
 class WingDrawing(NamedTuple):
@@ -45,11 +44,11 @@ def drawing_of(design: EvaluatedDesign) -> WingDrawing:
             *joiner_parts(design, joiner_bed(design.study, skin)),
             *pocket_parts(design, skin),
             *slot_parts(design, skin, drawn=True),
-            *drive_parts(design, skin, []),
+            motor_part(design, skin),
         ]
     )
     outline = outline_of(design, skin, parts, rod_lines(design), _gear(design))
-    solids = [solid_record(part) for part in parts if part.kind not in _NOT_FROM_THE_SIDE]
+    solids = [solid_record(part) for part in parts if part.kind != "pocket"]
     return WingDrawing(outline, Body(skin_sections(skin, _AT_CENTRE), solids))
 
 

@@ -252,13 +252,15 @@ class SpeedSweep:
         It turns at ``farthest_out`` [m], or earlier if the charge requires it.
         """
         data = self.data.power
+        if farthest_out is None:
+            return data.reserve
         shaft = self.shaft_at(speed)
 
         def excess_radius(charge):
             cruise = cruise_range.steady_cruise(self.powertrain, shaft, charge, data.avionics_power)
-            return float(mission.radius_out_and_home(speed, cruise.endurance[0], data.wind)) - (farthest_out or 0.0)
+            return float(mission.radius_out_and_home(speed, cruise.endurance[0], data.wind)) - farthest_out
 
-        if farthest_out is None or excess_radius(data.reserve) <= 0:
+        if excess_radius(data.reserve) <= 0:
             return data.reserve
         return brentq(excess_radius, data.reserve, 1 - 1e-9, xtol=1e-6)
 

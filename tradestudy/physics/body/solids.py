@@ -6,6 +6,7 @@ the corners of a triangle run anticlockwise. x is behind the nose datum, y right
 
 from __future__ import annotations
 
+from functools import cache
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -26,7 +27,17 @@ def box(low: np.ndarray, high: np.ndarray) -> Solid:
     """Return the Solid of a box between its corners ``low`` and ``high`` (3,) [m]. Geometry, no source needed."""
     (x0, y0, z0), (x1, y1, z1) = low, high
     face = np.array([[x1, z1], [x0, z1], [x0, z0], [x1, z0]])
-    return lofted(np.stack([_at_station(face, y) for y in (y0, y1)]))
+    rings = np.stack([_at_station(face, y) for y in (y0, y1)])
+    if min(x1 - x0, y1 - y0, z1 - z0) <= _COINCIDENT:
+        return lofted(rings)
+    return Solid(rings.reshape(-1, 3), _box_triangles())
+
+
+@cache
+def _box_triangles() -> np.ndarray:
+    """Return the triangles of a box. They are the same for all boxes."""
+    unit = np.array([[[x, y, z] for x, z in ((1, 1), (0, 1), (0, 0), (1, 0))] for y in (0, 1)], float)
+    return lofted(unit).triangles
 
 
 def loft_between(station: np.ndarray, outline: np.ndarray) -> Solid:
