@@ -52,7 +52,8 @@ def main():
         lambda k: look(work, {"choice": {"parallel": 2 + k % 2, "rod_pairs": 2 + k % 2}, "variables": steady}),
     )
     shown("changed span, best speed searched", lambda k: look(work, {"variables": {"span_mm": 1400 + k}}))
-    shown("  as JSON", lambda k, seen=look(work, {}): json_data(seen))
+    seen = look(work, {})
+    shown("  as JSON", lambda k: json_data(seen))
     choice, known = work.stock_choice, dict(work.anchor.variables)
     data, limits = work.space.data(choice), work.limits(choice)
 

@@ -48,12 +48,14 @@ def flight_numbers(design: EvaluatedDesign) -> dict[str, Any]:
     return rounded(at_edge(**_flight(design), **_power(design)), 4)
 
 
-def moving_numbers(design: EvaluatedDesign) -> dict[str, Any]:
-    """Return the numbers of `design_numbers` that need neither handling, balance window nor weak materials."""
+def moving_numbers(design: EvaluatedDesign, flies: bool = True) -> dict[str, Any]:
+    """Return the numbers of `design_numbers` that need neither handling, balance window nor weak materials.
+
+    A design that never ``flies`` has neither stall nor top speed.
+    """
     breaks = float(design.evaluation.structure.beam.failure_load_factor[PULL_UP])
-    numbers = at_edge(
-        **_geometry(design), **_marks(design), **_flight(design), **_power(design), failure_load_factor=breaks
-    )
+    flight = _flight(design) if flies else _cruise(design) | dict.fromkeys(("stall_speed_kmh", "top_speed_kmh"))
+    numbers = at_edge(**_geometry(design), **_marks(design), **flight, **_power(design), failure_load_factor=breaks)
     return rounded(numbers, 4)
 
 
@@ -110,13 +112,18 @@ def _least_room(design: EvaluatedDesign) -> float | None:
     return min((float(np.min(room)) for room in rooms), default=None)
 
 
-def _flight(design: EvaluatedDesign) -> dict[str, Any]:
-    card, flow = design.speed_card, design.evaluation.flow
-    elevon, elevon_chord = float(flow.trimmed.elevon[CRUISE]), design.elevon_chord
+def _cruise(design: EvaluatedDesign) -> dict[str, Any]:
+    elevon = float(design.evaluation.flow.trimmed.elevon[CRUISE])
     return {
         "elevon_deg": elevon,
-        "elevon_mm": elevon_chord * np.sin(elevon),
+        "elevon_mm": design.elevon_chord * np.sin(elevon),
         "cruise_speed_kmh": design.cruise_speed,
+    }
+
+
+def _flight(design: EvaluatedDesign) -> dict[str, Any]:
+    card, flow, elevon_chord = design.speed_card, design.evaluation.flow, design.elevon_chord
+    return _cruise(design) | {
         "stall_speed_kmh": card.stall_speed,
         "stall_starts_at_mm": card.stall.station,
         "tips_left_pct": float(design.evaluation.stall.tips_left),

@@ -161,7 +161,7 @@ class _Speeds:
         if name == "cruise":
             return float(design.evaluation.power.range / design.evaluation.power.endurance)
         if name == "stall ahead":
-            return design.stall(design.margin_ahead).speed
+            return design.stall_ahead.speed
         if name == "slowest flight":
             return design.data.flight.slowest_speed
         if name == "full speed":

@@ -10,17 +10,26 @@ from tradestudy.aircraft.model.choices import choices_at_edge, variables_at_edge
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.limit_bounds import Limit
 from tradestudy.aircraft.model.pack_fit import pack_reach
+from tradestudy.aircraft.model.speed_sweep import NeverFlies
 from tradestudy.quantities import at_edge, from_edge, rounded, with_unit
 from tradestudy.quantities.objectives import PURPOSES
+from tradestudy.results.flight import Curves
 from tradestudy.results.look.look import LookNumbers, PackReach, WingLook
 
 from .drawing import drawing_of
 
 
 def look_at(design: EvaluatedDesign, limits: list[Limit], study_id: str = "") -> WingLook:
-    """Return the WingLook of one design. ``limits`` are those of its choice."""
-    numbers, drawing = moving_numbers(design), drawing_of(design)
+    """Return the WingLook of one design. ``limits`` are those of its choice.
+
+    A wing that stalls somewhere at every speed has no curves, and no limits on speeds.
+    """
+    cannot_fly = _cannot_fly(design)
+    if cannot_fly:
+        limits = [limit for limit in limits if limit.declared.speeds is None]
+    numbers, drawing = moving_numbers(design, flies=not cannot_fly), drawing_of(design)
     states = sorted(limit_states(design, limits), key=lambda state: state.margin)
+    least = 0.0 if cannot_fly else design.speed_card.least_cruise
     return WingLook(
         study_id=study_id,
         name=wing_in_words(from_edge("span_mm", numbers["span_mm"]), design.choice.words),
@@ -33,14 +42,24 @@ def look_at(design: EvaluatedDesign, limits: list[Limit], study_id: str = "") ->
         bands=[],
         limits=states,
         worst_limit=states[0].name,
-        all_met=all(state.met for state in states),
+        all_met=not cannot_fly and all(state.met for state in states),
         layouts=[],
         pack_reach=_reach(design),
-        curves=curve_points(speed_curves(design)),
-        **at_edge(least_cruise_kmh=design.speed_card.least_cruise),
+        curves=Curves() if cannot_fly else curve_points(speed_curves(design)),
+        **at_edge(least_cruise_kmh=least),
         outline=drawing.outline,
         body=drawing.body,
+        cannot_fly=cannot_fly,
     )
+
+
+def _cannot_fly(design: EvaluatedDesign) -> str:
+    """Return why a design cannot fly at any speed, or an empty text for one that can."""
+    try:
+        _ = design.stall_ahead, design.speed_card  # both are kept
+    except NeverFlies as error:
+        return str(error)
+    return ""
 
 
 def wing_in_words(span: float, parts: str) -> str:

@@ -45,7 +45,7 @@ class EvaluatedDesign(SpeedSweep):
         other = EvaluatedDesign(
             self._study, self.data, self.choice, self.variables | {"cruise_speed": speed}, self.wings
         )
-        kept = ("own_stall", "fastest", "speed_card")
+        kept = ("own_stall", "stall_ahead", "fastest", "speed_card")
         other.__dict__.update({name: value for name, value in self.__dict__.items() if name in kept})
         return other
 

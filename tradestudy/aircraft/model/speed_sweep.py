@@ -117,6 +117,11 @@ class SpeedSweep:
         return self.stall()
 
     @cached_property
+    def stall_ahead(self) -> Stall:
+        """The slowest trimmed flight with the balance ahead of its mark by the room that the study asks."""
+        return self.stall(self.margin_ahead)
+
+    @cached_property
     def fastest(self) -> float:
         """The top speed on a full pack, not below the stall. [m/s]"""
         return self.top_speed(1.02 * self.own_stall.speed)

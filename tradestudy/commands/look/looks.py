@@ -12,7 +12,7 @@ from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.designs import one_design
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.evaluation import margin_of_pack_place, wings_of
-from tradestudy.aircraft.model.speed_sweep import best_speed
+from tradestudy.aircraft.model.speed_sweep import NeverFlies, best_speed
 from tradestudy.commands.assess import flown_as_expected
 from tradestudy.physics.weights.pack_layouts import layout_from_text
 from tradestudy.quantities import at_edge, in_unit
@@ -33,7 +33,7 @@ def look(work: Work, wing: Mapping[str, Any], at_best_speed: bool = False) -> Wi
     With ``at_best_speed``, or without a cruise speed in ``wing``, it flies at its best one. Its numbers are those of
     `assess` for the same wing. Bands are the last that were worked out, in proportion.
 
-    Raises CommandError for a wing that cannot be read, and NeverFlies for one that stalls somewhere at every speed.
+    Raises CommandError for a wing that cannot be read. One that stalls somewhere at every speed says so in its look.
     """
     design, searched = _design(work, wing, at_best_speed)
     return _look_of(work, design, searched)
@@ -51,7 +51,10 @@ def stock_look(work: Work) -> WingLook:
 
 
 def after_release(work: Work, wing: Mapping[str, Any], at_best_speed: bool = False) -> AfterRelease:
-    """Return handling, flutter, balance range, mission and warnings of a wing. Arguments and errors as in `look`."""
+    """Return handling, flutter, balance range, mission and warnings of a wing. Arguments and errors as in `look`.
+
+    Raises NeverFlies for a wing that stalls somewhere at every speed.
+    """
     design, _ = _design(work, wing, at_best_speed)
     data, choice = design.data, design.choice
     full = assess_design(work.study, data, choice, design.variables, "stretched", limits=work.limits(choice))
@@ -92,9 +95,12 @@ def _design(work: Work, wing: Mapping[str, Any], best: bool) -> tuple[EvaluatedD
         variables = variables | {"static_margin": float(margin_of_pack_place(wings, place))}
         wings = replace(wings, designs=one_design(choice, variables))
     design = EvaluatedDesign(work.study, data, choice, variables, wings)
-    if best or "cruise_speed" not in variables:
+    if not best and "cruise_speed" in variables:
+        return design, False
+    try:
         return design.at_cruise(best_speed(design, work.study.fly.purpose)), True
-    return design, False
+    except NeverFlies:
+        return design.at_cruise(variables.get("cruise_speed", work.anchor.variables["cruise_speed"])), False
 
 
 def _look_of(work: Work, design: EvaluatedDesign, searched: bool) -> WingLook:

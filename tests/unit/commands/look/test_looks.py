@@ -5,11 +5,13 @@ from dataclasses import asdict, fields
 import pytest
 from places import GODWIT
 
+from tradestudy.aircraft.model.speed_sweep import NeverFlies, SpeedSweep
 from tradestudy.commands.assess import assess, flown_as_expected
 from tradestudy.commands.look.looks import after_release, look, stock_look
 from tradestudy.commands.look.work import Work
 from tradestudy.commands.study_session import StudySession
 from tradestudy.errors import CommandError
+from tradestudy.results.flight import Curves
 from tradestudy.results.inputs import SpreadPercentiles, SpreadResult
 from tradestudy.results.json_form import json_data, part_from_json
 from tradestudy.results.look.look import WingLook
@@ -108,6 +110,20 @@ def test_the_stock_wing_is_the_one_that_flies(work, session):
 def test_a_look_as_json_and_back(work):
     seen = look(work, WIDE)
     assert part_from_json(WingLook, json_data(seen)) == seen
+
+
+def test_a_wing_that_stalls_at_every_speed_says_so(work, monkeypatch):
+    def never(sweep, static_margin=None):
+        raise NeverFlies("by these numbers there is no speed")
+
+    monkeypatch.setattr(SpeedSweep, "stall", never)
+    for wing in (WIDE, {"variables": {"span_mm": 1480}}):
+        seen = look(work, wing)
+        assert seen.cannot_fly == "by these numbers there is no speed" and not seen.all_met
+        assert seen.curves == Curves() and seen.numbers.stall_speed_kmh is None
+        assert seen.outline.x_mm and seen.numbers.auw_g > 1800
+        assert "full_speed" not in {state.name for state in seen.limits}
+        assert part_from_json(WingLook, json_data(seen)) == seen
 
 
 def made_up_draws():
