@@ -17,7 +17,8 @@ import turnstone
 from places import STUDIES
 from with_keys import with_keys
 
-from tradestudy.commands.optimise import optimise
+from tradestudy.commands.optimise import best_at_medians
+from tradestudy.commands.study_session import StudySession
 from tradestudy.study.reader import read_study
 
 ONE_TURNSTONE = {"choices.parallel": "[2]", "choices.rod_diameter": '["3 mm"]', "choices.rod_pairs": "[1]",
@@ -78,7 +79,7 @@ def searched(folder, text):
     """Return the result of ``optimise`` for the text of a study."""
     path = folder / "study.toml"
     path.write_text(text, encoding="utf-8")
-    return optimise(read_study(path))
+    return best_at_medians(StudySession(read_study(path), "bench"))
 
 
 def main(arguments):

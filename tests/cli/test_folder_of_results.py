@@ -10,7 +10,6 @@ from invented_result import sample_result
 from tradestudy.cli import folders, session
 from tradestudy.cli.folders import folder_of_results
 from tradestudy.cli.options import Search
-from tradestudy.commands import assess
 
 
 def of_command(command):
@@ -35,7 +34,6 @@ def test_searches_and_single_wings_write_beside_a_run(tmp_path, monkeypatch, cap
         yield None
 
     monkeypatch.setattr(session, "open_session", opened)
-    monkeypatch.setattr(assess, "drawn_result", lambda session, result: result)
     monkeypatch.setattr(
         folders, "write_results", lambda result, folder, anyway=False: save(result.command, folder / "report.html")
     )

@@ -91,7 +91,6 @@ def invented(monkeypatch, tmp_path):
     )
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr(session, "open_session", lambda *given, **more: contextlib.nullcontext(opened))
-    monkeypatch.setattr("tradestudy.commands.assess.drawn_result", lambda session, result: result)
     monkeypatch.setattr("tradestudy.commands.payload.curves.payload", lambda *given, **more: invented_payload())
     monkeypatch.setattr("tradestudy.commands.kept_results.results_folder", lambda study: Path("kept"))
     monkeypatch.setattr("tradestudy.cli.payload._save", lambda *given: [])

@@ -126,17 +126,15 @@ def compute_design(
 def compute_search(
     command: str, study: StudyRequest, search: Search, compute: Callable[[StudySession], Result]
 ) -> Result:
-    """Return the result of a search with the values to expect, and print progress.
+    """Return the result of a search, and print progress.
 
     If ``search.out`` is a folder, write the result into it, or into a folder within if the results of a run are there.
     """
-    from tradestudy.commands.assess import drawn_result
-
     with (
         progress() as report,
         open_session(study, f"tradestudy {command} {study.name}", report, **search._asdict()) as session,
     ):
-        result = drawn_result(session, compute(session))
+        result = compute(session)
         if search.out:
             _write_results(result, search.out, command, report)
     return result

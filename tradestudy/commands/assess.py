@@ -71,8 +71,8 @@ def bands(study: StudySource, wing: RequestedWing | None = None, **options: Any)
         ts.bands(study).input_effects[0]  # what to measure first
     """
     with _opened("bands", study, wing, options) as (session, requested):
-        result = to_expect(session, with_input_effects(session, _assessed(session, requested)[0]))
-        return replace(result, flips=kept_flips(session.record))
+        result = replace(_assessed(session, requested)[0], flips=kept_flips(session.record))
+        return to_expect(session, with_input_effects(session, result))
 
 
 @contextmanager

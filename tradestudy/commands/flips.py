@@ -14,8 +14,9 @@ from tradestudy.search.search_task import SearchResult
 from tradestudy.search.span_trade import flat_band, span_trade
 from tradestudy.uncertainty.flips.find_flips import FoundFlip, find_flips
 
+from .assess import drawn_result
 from .kept_results import FLIPS
-from .optimise import optimise
+from .optimise import best_at_medians
 from .study_session import SearchOptions, StudySession, StudySource, opened
 
 
@@ -32,21 +33,24 @@ def flips(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
         ts.flips(study, workers=2).flips.rows
     """
     with opened(study, "flips", **options) as session:
-        result = optimise(session)
+        result = best_at_medians(session)
         if result.conflict:
             return result
-        ranked = session.ranked()
-        best = ranked[0]
-        band = flat_band(session.space, best, span_trade(session.space, ranked, session.report_progress))
-        flat = from_edge("span_mm", band.low_mm), from_edge("span_mm", band.high_mm)
-        found = find_flips(session.space, ranked, flat, session.report_progress)
-        complete = Flips(
-            rows=[_row(session, best, each) for each in found.flips],
-            examined=found.examined,
-            impossible=found.impossible,
-        )
-        session.record.keep([(FLIPS, json_data(complete))])
-        return replace(result, flips=complete)
+        return drawn_result(session, replace(result, flips=_searched_flips(session)))
+
+
+def _searched_flips(session: StudySession) -> Flips:
+    """Return the flips with gains at the medians of the inputs. The record keeps them."""
+    ranked = session.ranked()
+    best = ranked[0]
+    band = flat_band(session.space, best, span_trade(session.space, ranked, session.report_progress))
+    flat = from_edge("span_mm", band.low_mm), from_edge("span_mm", band.high_mm)
+    found = find_flips(session.space, ranked, flat, session.report_progress)
+    complete = Flips(
+        rows=[_row(session, best, each) for each in found.flips], examined=found.examined, impossible=found.impossible
+    )
+    session.record.keep([(FLIPS, json_data(complete))])
+    return complete
 
 
 def _row(session: StudySession, best: SearchResult, found: FoundFlip) -> Flip:

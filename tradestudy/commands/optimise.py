@@ -19,7 +19,7 @@ from tradestudy.uncertainty.build_tolerance import as_built_result
 from tradestudy.uncertainty.robust import JudgedDesign, most_robust
 
 from .advised import advised_changes, excluded_sentences
-from .assess import to_expect
+from .assess import drawn_result, to_expect
 from .python.own_objective import OwnOptimum, best_for
 from .study_session import ALTERNATIVES, SearchOptions, StudySession, StudySource, opened
 
@@ -48,7 +48,7 @@ def optimise(
     limits: Sequence[OwnLimit] = (),
     **options: Unpack[SearchOptions],
 ) -> Result | OwnOptimum:
-    """Return the best design within every limit, its active limits, and the next best designs.
+    """Return the best design within every limit, its active limits, and the next best designs. Numbers are to expect.
 
     With ``objective`` or ``limits`` return an `OwnOptimum` instead. The objective is a function of an `EvaluatedWing`
     in SI, and is maximised; for less of something, return its negative. The limits hold beside those of the study.
@@ -67,37 +67,42 @@ def optimise(
     with opened(study, "optimise", **options) as session:
         if objective is not None or limits:
             return best_for(session, objective, limits)
-        ranked = session.best_results()
-        best = ranked[0]
-        if not best.feasible:
-            ranked = session.ranked()
-        session.report_progress("looking at the best design in full")
-        alternatives = [result for result in ranked[1 : 1 + ALTERNATIVES] if result.feasible]
-        full, *others = session.designs([(best, "best"), *((each, "alternative") for each in alternatives)])
-        result = replace(
-            session.stock_result(),
-            best=full,
-            alternatives=others,
-            solved=len(ranked),
-            pruned=left_out(session),
+        return drawn_result(session, best_at_medians(session))
+
+
+def best_at_medians(session: StudySession) -> Result:
+    """Return the result of `optimise` with the numbers of all wings at the medians of the inputs, as in the search."""
+    ranked = session.best_results()
+    best = ranked[0]
+    if not best.feasible:
+        ranked = session.ranked()
+    session.report_progress("looking at the best design in full")
+    alternatives = [result for result in ranked[1 : 1 + ALTERNATIVES] if result.feasible]
+    full, *others = session.designs([(best, "best"), *((each, "alternative") for each in alternatives)])
+    result = replace(
+        session.stock_result(),
+        best=full,
+        alternatives=others,
+        solved=len(ranked),
+        pruned=left_out(session),
+    )
+    if not best.feasible:
+        session.report_progress("looking for the limits that conflict, and how far each would have to give")
+        found = conflicts.conflict(session.space, ranked)
+        session.report_progress("looking for the smallest changes that would do, and searching again with them")
+        changes = advised_changes(session.space, advice(session.space, ranked, session.report_progress), found)
+        missed = (
+            []
+            if found.one_suffices
+            else [f"of the nearest wing, {line}" for line in violation_sentences(session, best)]
         )
-        if not best.feasible:
-            session.report_progress("looking for the limits that conflict, and how far each would have to give")
-            found = conflicts.conflict(session.space, ranked)
-            session.report_progress("looking for the smallest changes that would do, and searching again with them")
-            changes = advised_changes(session.space, advice(session.space, ranked, session.report_progress), found)
-            missed = (
-                []
-                if found.one_suffices
-                else [f"of the nearest wing, {line}" for line in violation_sentences(session, best)]
-            )
-            return replace(result, conflict=found.lines + missed, advice=changes)
-        infeasible = [each for each in ranked if not each.feasible][:_MOST_REASONS]
-        return replace(
-            result,
-            excluded=[*result.excluded, *excluded_sentences(session, infeasible)],
-            prices=prices(session.space, best, session.ranking.results_of),
-        )
+        return replace(result, conflict=found.lines + missed, advice=changes)
+    infeasible = [each for each in ranked if not each.feasible][:_MOST_REASONS]
+    return replace(
+        result,
+        excluded=[*result.excluded, *excluded_sentences(session, infeasible)],
+        prices=prices(session.space, best, session.ranking.results_of),
+    )
 
 
 def robust(study: StudySource, chance: float, **options: Unpack[SearchOptions]) -> Result:
@@ -107,7 +112,7 @@ def robust(study: StudySource, chance: float, **options: Unpack[SearchOptions]) 
     The best design with nominal inputs is the first alternative. `Result.robust` describes both.
     """
     with opened(study, "optimise", **options) as session:
-        result = optimise(session)
+        result = best_at_medians(session)
         if result.conflict or result.best is None:
             return result
         ranked = session.best_results()

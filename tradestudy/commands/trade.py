@@ -27,9 +27,9 @@ from tradestudy.search.single_changes import single_changes
 from tradestudy.search.without_limits import whose_bound, without_limits
 from tradestudy.study.schema.study import Study
 
-from .assess import to_expect, with_input_effects
+from .assess import drawn_result, to_expect, with_input_effects
 from .kept_results import kept_flips
-from .optimise import left_out, optimise
+from .optimise import best_at_medians, left_out
 from .payload.curves import best_carrying
 from .recommended_wing import recommended_search
 from .study_session import SearchOptions, StudySession, StudySource, full_design, opened
@@ -48,19 +48,23 @@ def stretch(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
         ts.stretch(study).to_dataframe()
     """
     with opened(study, "stretch", **options) as session:
-        result = optimise(session)
-        if result.conflict:
-            return result
-        ranked = session.ranked()
-        result = replace(result, solved=len(ranked), pruned=left_out(session))
-        found = recommended_search(session)
-        result = replace(
-            result,
-            band=found.band,
-            span_trade=session.designs((each, "span trade") for each in found.trade),
-            recommended=session.design(found.recommended, "recommended"),
-        )
-        return _with_club_spans(session, result)
+        return drawn_result(session, _span_trade_at_medians(session))
+
+
+def _span_trade_at_medians(session: StudySession) -> Result:
+    result = best_at_medians(session)
+    if result.conflict:
+        return result
+    ranked = session.ranked()
+    result = replace(result, solved=len(ranked), pruned=left_out(session))
+    found = recommended_search(session)
+    result = replace(
+        result,
+        band=found.band,
+        span_trade=session.designs((each, "span trade") for each in found.trade),
+        recommended=session.design(found.recommended, "recommended"),
+    )
+    return _with_club_spans(session, result)
 
 
 def front(
@@ -83,12 +87,14 @@ def front(
     """
     with opened(study, "front", **options) as session:
         of, others = traded_in(session.study, of, against)
-        result = optimise(session)
+        result = best_at_medians(session)
         if others == (PAYLOAD,):
-            return _with_payloads(session, result, of, points)
-        if len(others) == 1 and others[0] != PRICE:
-            return _with_front(session, result, of, others[0], points)
-        return _with_builds(session, result, of, others, points)
+            made = _with_payloads(session, result, of, points)
+        elif len(others) == 1 and others[0] != PRICE:
+            made = _with_front(session, result, of, others[0], points)
+        else:
+            made = _with_builds(session, result, of, others, points)
+        return drawn_result(session, made)
 
 
 def traded_in(study: Study, of: str | None, against: str | Sequence[str]) -> tuple[str, tuple[str, ...]]:
@@ -113,7 +119,7 @@ def run(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
         ts.save(ts.run(study, workers=2, record="results/godwit/record.sqlite"), "results/godwit")
     """
     with opened(study, "run", **options) as session:
-        result = stretch(session)
+        result = _span_trade_at_medians(session)
         result = _with_front(session, result, purpose_quantity(session.study.fly.purpose), WEIGHT, _POINTS_OF_A_RUN)
         if session.study.price:
             result = _with_builds(

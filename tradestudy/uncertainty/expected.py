@@ -53,6 +53,7 @@ def expected_result(result: Result) -> Result:
     shares["gain"] = shares["at_most"] = over[PURPOSES[result.purposes.purpose].number]
     turns = _turns(drawn)
     farthest, prices = result.purposes.farthest_out_km, result.prices
+    gains, flips = dict.fromkeys(("gain", "change", "lost"), shares["gain"]), result.flips
     priced = [[multiplied(row, shares) for row in rows] for rows in ((prices.slack, prices.parts) if prices else ())]
 
     def wing(design: Design) -> Design:
@@ -77,6 +78,7 @@ def expected_result(result: Result) -> Result:
         compared=[multiplied(row, shares) for row in result.compared],
         pruned=[multiplied(row, shares) for row in result.pruned],
         rule_costs=[multiplied(row, shares) for row in result.rule_costs],
+        flips=flips and replace(flips, rows=[multiplied(row, gains) for row in flips.rows]),
         prices=prices and replace(prices, slack=priced[0], parts=priced[1]),
     )
 

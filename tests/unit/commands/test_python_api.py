@@ -84,7 +84,11 @@ def seen(monkeypatch):
 
 @pytest.mark.parametrize(
     "name, module, inner",
-    [("optimise", optimise, "left_out"), ("stretch", trade, "optimise"), ("run", trade, "stretch")],
+    [
+        ("optimise", optimise, "left_out"),
+        ("stretch", trade, "best_at_medians"),
+        ("run", trade, "_span_trade_at_medians"),
+    ],
 )
 def test_each_call_opens_its_study_and_closes_it(name, module, inner, monkeypatch, seen):
     """Check that each call opens its study and closes it. The first step of the command ends it here."""
@@ -123,7 +127,8 @@ def test_an_open_session_is_used_as_it_is_and_stays_open(monkeypatch, seen, godw
 
 def test_front_names_what_it_trades(monkeypatch, godwit_study, seen):
     asked = []
-    monkeypatch.setattr(trade, "optimise", lambda session: "optimum")
+    monkeypatch.setattr(trade, "best_at_medians", lambda session: "optimum")
+    monkeypatch.setattr(trade, "drawn_result", lambda session, result: result)
     monkeypatch.setattr(trade, "_with_front", lambda session, *more: asked.append(more))
     ts.front(godwit_study)
     ts.front(godwit_study, "climb", "span", 9)

@@ -92,7 +92,6 @@ def invented(monkeypatch, tmp_path):
     study = SimpleNamespace(fly=SimpleNamespace(purpose="distance"))
     opened = SimpleNamespace(study=study, report_progress=print, record=Record(None, ""), started=partial)
     monkeypatch.setattr(session, "open_session", lambda *given, **more: contextlib.nullcontext(opened))
-    monkeypatch.setattr("tradestudy.commands.assess.drawn_result", lambda session, result: result)
     monkeypatch.setattr(folders, "write_results", lambda *given: [])
     monkeypatch.setattr(folders, "write_build_sheet", lambda *given, **more: [])
     for module, names in (

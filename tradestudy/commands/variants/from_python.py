@@ -23,8 +23,8 @@ Given = str | os.PathLike[str] | Iterable[Mapping[str, Any]]
 class VariantAnswers:
     """The answers to many variants: one dict for each row, in the order of the rows.
 
-    A row holds its inputs as typed, the numbers of its wing, ``met``, the nearest limit with its scaled ``margin``, and
-    ``refused``, the reason why there is no such wing.
+    A row holds its inputs as typed, the numbers of its wing, ``met``, and the nearest limit with its scaled ``margin``.
+    ``refused`` is the reason why there is no such wing.
     """
 
     rows: list[dict[str, Any]]

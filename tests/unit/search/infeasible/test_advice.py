@@ -11,7 +11,8 @@ from with_keys import with_keys
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.limit_bounds import Limit
 from tradestudy.commands.advised import value_and_bound
-from tradestudy.commands.optimise import optimise
+from tradestudy.commands.optimise import best_at_medians
+from tradestudy.commands.study_session import StudySession
 from tradestudy.search.infeasible import advice
 from tradestudy.search.infeasible.limit_keys import key_changes, range_change, with_changes
 from tradestudy.study.reader import read_study
@@ -39,11 +40,11 @@ def test_advice_as_typed_makes_the_study_feasible(name, tmp_path):
     text, tight, keys = ASKED[name]
     path = tmp_path / "study.toml"
     path.write_text(with_keys(text, tight), encoding="utf-8")
-    found = optimise(read_study(path))
+    found = best_at_medians(StudySession(read_study(path), "test"))
     advised = {each.key: each.value for each in found.advice if not each.alone}
     assert found.conflict and set(advised) == keys and all(each.proven for each in found.advice if not each.alone)
     path.write_text(with_keys(path.read_text(encoding="utf-8"), advised), encoding="utf-8")
-    assert not optimise(read_study(path)).conflict
+    assert not best_at_medians(StudySession(read_study(path), "test")).conflict
 
 
 # --- values that are typed ---------------------------------------------------------------------------------
