@@ -7,6 +7,7 @@ from typing import Annotated, Any
 import typer
 
 from tradestudy.errors import CommandError
+from tradestudy.quantities import exactly
 
 from . import folders, output, session
 from .completion import papers
@@ -93,7 +94,7 @@ def buildsheet(
         return
     for line in advice_words(result):
         say(line)
-    say(f"A wing of {design.numbers.span_mm:.0f} mm span. {result.which_wing}")
+    say(f"A wing of {exactly(design.numbers.span_mm):.0f} mm span. {result.which_wing}")
     if result.violated_limits:
         say(result.message)
     for path in written:

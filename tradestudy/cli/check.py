@@ -10,6 +10,7 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING
 
 from tradestudy.errors import StudyFileError
+from tradestudy.quantities import exactly
 from tradestudy.study.assumed_values.power_rules import MAY_RISE
 
 from .options import AsJson, Everything, study_keys
@@ -79,9 +80,9 @@ def check(study: StudyRequest, everything: Everything = False, as_json: AsJson =
     for head, line in study_summary(read):
         say(line, f"  {head:10}", " " * 12)
     if everything:
-        _print_rooms(rooms, gear)
+        _print_rooms(exactly(rooms), exactly(gear))
     else:
-        _print_tightest(rooms, gear)
+        _print_tightest(exactly(rooms), exactly(gear))
     _print_distances(apart, everything)
     if everything:
         _print_defaults(read)

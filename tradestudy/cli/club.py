@@ -8,12 +8,13 @@ from typing import Annotated, Any
 import typer
 
 from tradestudy.errors import CommandError
+from tradestudy.quantities import exactly
 
 from . import folders, session
 from .options import AsJson, search_options
 from .output import CAUTION, print_json
 from .study_request import StudyRequest
-from .terminal import print_table, say, show
+from .terminal import print_table, say, show, use_units
 
 _Source = Annotated[
     Path,
@@ -89,12 +90,13 @@ def _show_register(folder: Path, next_study: Path | None, output: Path | None, o
     if as_json:
         print_json(found.document)
         return
-    for line in register_lines(found.document):
+    document = exactly(found.document)
+    for line in register_lines(document):
         say(line)
     show()
-    print_table(BUILD_HEADS, build_rows(found.document))
+    print_table(BUILD_HEADS, build_rows(document))
     show()
-    print_table(TYPE_HEADS, factor_rows(found.document))
+    print_table(TYPE_HEADS, factor_rows(document))
     show()
     if out and out / "club.pdf" in written:
         say(f"To print: {out / 'club.pdf'}.")
@@ -117,6 +119,9 @@ def _show_span(source: Path, by_number: bool, as_json: bool, search: Any) -> Non
     if as_json:
         print_json(found)
         return
+    if not source.is_dir():
+        use_units(StudyRequest(source).units())
+    found = exactly(found)
     for line in span_lines(found):
         say(line)
     show()

@@ -18,7 +18,7 @@ from .completion import settable_keys, studies_and_results, wing_names
 from .folders import stored_result
 from .options import AsJson, FittedFile, Settings, wing_options
 from .study_request import StudyRequest
-from .terminal import print_table, say, show
+from .terminal import print_table, say, show, use_units
 
 if TYPE_CHECKING:
     from tradestudy.results.result import Result
@@ -89,6 +89,7 @@ def compare(
         if not _is_stored(request.path):
             request.read(fitted)  # a mistake in B is told before A is computed
     first, second = (_side(request, wing, requested, fitted) for request in (one, other))
+    use_units(first.result.units, as_json)
     changed = _key_differences(first.result, second.result)
     if as_json:
         output.print_json(

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from tradestudy.quantities import exactly
 from tradestudy.report.words import flight_tables as tables
 from tradestudy.report.words.gains import advice_words, is_as_today
 from tradestudy.report.words.phrases import gain_text
@@ -18,7 +19,7 @@ from tradestudy.report.words.violated_limits import violation_lines, warning_wor
 from . import folders, output, result_tables, session
 from .options import Anyway, AsJson, Everything, FittedFile, OutFolder, study_keys, wing_options
 from .study_request import StudyRequest
-from .terminal import in_units, is_imperial, print_table, say, show
+from .terminal import print_table, say, show
 
 if TYPE_CHECKING:
     from tradestudy.commands.study_session import StudySession
@@ -70,7 +71,7 @@ def cruise(
 
     def compute(opened: StudySession) -> Result:
         result = wings.cruise(opened, requested, parts)
-        return in_miles(result) if mph or (is_imperial() and not as_json) else result
+        return in_miles(result) if mph else result
 
     result = session.compute_design("cruise", study, out, fitted, compute, anyway)
     if as_json:
@@ -124,7 +125,7 @@ def _print_cards(result: Result, wings: list[Design], anyway: bool) -> None:
             continue
         lines = card_lines(result, design, anyway)
         if lines:
-            show(in_units("\n".join(lines)) + "\n")
+            show("\n".join(lines) + "\n")
         say(
             longest_words(design)
             if lines
@@ -161,7 +162,7 @@ def _print_compared(result: Result) -> None:
 
 def _print_speeds(result: Result) -> None:
     objective = measure(result)
-    for design in _wings(result):
+    for design in exactly(_wings(result)):
         numbers = design.numbers
         if warning := warning_words(design):
             say(warning)
@@ -172,13 +173,14 @@ def _print_speeds(result: Result) -> None:
         )
         rows = [
             tuple(f"{row[name]:.{places}f}" for name, (_, places) in _COLUMNS.items())
-            for row in speed_rows(design.curves)
+            for row in exactly(speed_rows(design.curves))
         ]
         print_table([head for head, _ in _COLUMNS.values()], rows)
         show()
     result_tables.print_drag(result)
     show()
-    purposes, farthest = result.purposes, result.purposes.farthest_out_km
+    purposes = exactly(result.purposes)
+    farthest = purposes.farthest_out_km
     cap = "" if farthest is None else f" ({farthest:g} km at most)"
     say(
         f"Range in still air, out and home at one airspeed in wind of {purposes.wind_ms:g} m/s{cap}, a usual flight "

@@ -7,10 +7,13 @@ from typing import Annotated, Any
 
 import typer
 
+from tradestudy.quantities import exactly
+
 from . import folders, session
 from .options import AsJson, Everything, OutFolder, StudyPath
 from .output import CAUTION, print_json
-from .terminal import print_table, say, show
+from .study_request import StudyRequest
+from .terminal import print_table, say, show, use_units
 
 _MOST_NEXT = 4  # measurements to make next that are listed without --all
 _MeasurementsFile = Annotated[
@@ -53,7 +56,8 @@ def fit(
     if as_json:
         print_json(result.document)
         return
-    print_fit(result.document, everything)
+    use_units(StudyRequest(study).units())
+    print_fit(exactly(result.document), everything)
     if written:
         say(f"Written: {written}. Use it with --fitted {written}.")
     say(CAUTION)

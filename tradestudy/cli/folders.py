@@ -13,9 +13,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tradestudy.errors import CommandError, LimitsViolated
-from tradestudy.quantities import IMPERIAL, METRIC
+from tradestudy.quantities import printed_in
 
-from .terminal import is_imperial, show
+from .terminal import chosen_units, show
 
 if TYPE_CHECKING:
     from tradestudy.results.result import Result
@@ -45,7 +45,7 @@ def file_errors(folder: Path) -> Iterator[None]:
     from tradestudy.files import passing_over_files_in_use, unwritable
 
     try:
-        with passing_over_files_in_use() as passed_over:
+        with passing_over_files_in_use() as passed_over, printed_in(chosen_units()):
             yield
         if passed_over:
             names = ", ".join(file.name for file in passed_over)
@@ -100,7 +100,7 @@ def after_the_answer(folder: Path) -> Iterator[None]:
 
 def in_chosen_units(result: Result) -> Result:
     """Return a result as its page and figures show it: in the units that the user chose."""
-    return replace(result, units=IMPERIAL if is_imperial() else METRIC)
+    return replace(result, units=chosen_units())
 
 
 def write_results(result: Result, folder: Path, anyway: bool = False, png: Any = None) -> list[Path]:
@@ -147,6 +147,7 @@ def write_build_sheet(
     from tradestudy.report.build_sheet.sheet import save_build_sheet
     from tradestudy.report.logbook.acceptance_form import acceptance_form
 
+    result = in_chosen_units(result)
     with file_errors(folder):
         written = save_build_sheet(result, folder, paper, with_dxf, anyway, sheet)
         if written and (form := acceptance_form(result, paper, anyway)):

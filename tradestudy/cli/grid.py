@@ -11,6 +11,7 @@ import typer
 
 from tradestudy.commands.key_grid.axes import read_axes
 from tradestudy.errors import CommandError
+from tradestudy.quantities import exactly
 from tradestudy.study.edits.key_axis import KeyAxis
 
 from . import folders, output, session
@@ -92,7 +93,7 @@ def grid(
     if as_json:
         output.print_json_text(result.to_json())
         return
-    _print(result, best)
+    _print(exactly(result), best)
     show()
     for path in written:
         show(f"Written: {path}")

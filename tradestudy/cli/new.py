@@ -14,7 +14,7 @@ import typer
 
 from tradestudy.errors import CommandError, Fault, StudyFileError
 from tradestudy.files import write_atomically
-from tradestudy.quantities import IMPERIAL, METRIC
+from tradestudy.quantities import METRIC, printed
 from tradestudy.study.dialog.answers import (
     QuestionAnswer,
     RefusedValue,
@@ -31,7 +31,7 @@ from tradestudy.study.reader import study_from_tables
 from .check import study_summary
 from .options import Units, system_of, with_options
 from .output import quoted
-from .terminal import in_units, is_imperial, say, show, use_units
+from .terminal import chosen_units, say, show, use_units
 
 _PROMPT = "  > "
 _BACK, _MORE, _YES = "-", "?", ("y", "yes")
@@ -161,12 +161,12 @@ class _Answers:
         return []
 
     def _read(self) -> Any:
-        text = study_text(self.name, self.by_name, IMPERIAL if is_imperial() else METRIC)
+        text = study_text(self.name, self.by_name, chosen_units())
         return study_from_tables(tomllib.loads(text), self.study, text)
 
     def write(self) -> None:
         """Write the study, and delete the file with the answers."""
-        _write(self.study, study_text(self.name, self.by_name, IMPERIAL if is_imperial() else METRIC))
+        _write(self.study, study_text(self.name, self.by_name, chosen_units()))
         self.kept.unlink(missing_ok=True)
 
     def write_or_refuse(self) -> None:
@@ -273,7 +273,7 @@ def _ask(answers: _Answers, question: Question) -> bool:
         except RefusedValue as refused:
             suggestion = refused.suggestion
             say(str(refused), "    ")
-            show(f"    y takes {suggestion}" if suggestion else f"    For example: {in_units(question.example)}")
+            show(f"    y takes {suggestion}" if suggestion else f"    For example: {printed(question.example)}")
             continue
         if answers.by_name[question.name].ticked:
             say(f"Ticked: {answers.by_name[question.name].text}.", "    ")
@@ -285,8 +285,8 @@ def _show(question: Question, old: str | None) -> None:
     say(question.how, "    ")
     if question.name == "equipment":
         for number, (name, mass, power) in enumerate(equipment_list(), start=1):
-            show(f"    {number:2}  {name:40} {in_units(mass):>7} {power:>7}")
-    show(f"    Usual: {in_units(question.usual)}. For example: {in_units(question.example)}")
+            show(f"    {number:2}  {name:40} {printed(mass):>7} {power:>7}")
+    show(f"    Usual: {printed(question.usual)}. For example: {printed(question.example)}")
     if old is not None:
         clear = "; none leaves it out" if old and question.if_empty else ""
         show(f"    Empty keeps {old or 'it left out'}{clear}.")

@@ -8,10 +8,13 @@ from typing import Annotated, Any
 
 import typer
 
+from tradestudy.quantities import exactly
+
 from . import folders, session
 from .options import AsJson, StudyPath, wing_options, with_options
 from .output import print_json
-from .terminal import say
+from .study_request import StudyRequest
+from .terminal import say, use_units
 
 _Words = Annotated[
     str,
@@ -64,6 +67,7 @@ def note(
     from tradestudy.commands.logbook.noted_flight import noted_flight
     from tradestudy.report.logbook.note_words import note_lines, season_lines, seen_changes
 
+    use_units(StudyRequest(study).units(), as_json)
     given = {name: text for name, text in options.items() if text is not None}
     is_new = bool(words.strip() or given)
     if is_new and "log" not in given:
@@ -74,6 +78,7 @@ def note(
     if as_json:
         print_json((document or {}) | ({"season": season} if season else {}))
         return
+    document, season = exactly(document), exactly(season)
     for line in [*document["notes"], *note_lines(document), *seen_changes(document)] if document else []:
         say(line)
     for line in [*season["notes"], *season_lines(season)] if season and not document else []:

@@ -46,7 +46,7 @@ Everything = Annotated[
 ]
 Units = Annotated[
     str | None,
-    typer.Option("--units", metavar="SYSTEM", help="metric or imperial, for what is printed; JSON stays metric."),
+    typer.Option("--units", metavar="SYSTEM", help="metric or imperial, for all that is printed and written; JSON stays metric."),
 ]
 Anyway = Annotated[
     bool,
@@ -159,7 +159,8 @@ def study_keys(command: Command) -> Command:
 
     def call(given: dict[str, Any], chosen: dict[str, Any]) -> None:
         given["study"] = request = StudyRequest(given["study"], chosen["settings"] or ())
-        use_units(system_of(chosen["units"]) if chosen["units"] else request.units(given.get("fitted")))
+        system = system_of(chosen["units"]) if chosen["units"] else request.units(given.get("fitted"))
+        use_units(system, bool(given.get("as_json")))
         if request.changes and not given.get("as_json"):
             print_settings(request.read(given.get("fitted")))
         command(**given)

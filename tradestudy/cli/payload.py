@@ -79,7 +79,7 @@ def payload(
     from tradestudy.commands.kept_results import results_folder
     from tradestudy.commands.payload.curves import payload as compute_payload
     from tradestudy.commands.payload.loads import Payload
-    from tradestudy.quantities import in_unit
+    from tradestudy.quantities import exactly, in_unit
     from tradestudy.report.words.payload.payload_words import TRADE_HEADS, heads, payload_verdict, trade_rows
 
     folder = out or results_folder(study.read(fitted))
@@ -96,6 +96,7 @@ def payload(
     if as_json:
         output.print_json_text(result.to_json())
         return
+    result = exactly(result)
     for words in payload_verdict(result, None if shown is None else in_unit(shown, "g")):
         say(words)
     show()

@@ -5,12 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from tradestudy.quantities import IMPERIAL, METRIC
-
 from . import folders, output, result_tables, session
 from .options import Anyway, AsJson, Everything, search_options, study_keys
 from .study_request import StudyRequest
-from .terminal import is_imperial, print_table, say, show
+from .terminal import chosen_units, print_table, say, show
 
 if TYPE_CHECKING:
     from tradestudy.commands.kept_results import KeptRun
@@ -59,7 +57,7 @@ def run(
 
 def _line(command: str) -> str:
     """Return a command line with the units of its files."""
-    return f"{command} --units {IMPERIAL if is_imperial() else METRIC}"
+    return f"{command} --units {chosen_units()}"
 
 
 def _computed(study: Any, command: str, anyway: bool, search: Any, report: Any) -> KeptRun:
@@ -74,8 +72,9 @@ def _computed(study: Any, command: str, anyway: bool, search: Any, report: Any) 
         result = trade.run(opened)
         report("drawing the figures and the page")
         with_sheet = anyway or result.success
-        sheet = opened.started(build_sheet, result, "a4", anyway) if with_sheet else None
-        png = opened.started(png_files, folders.in_chosen_units(result))
+        shown = folders.in_chosen_units(result)
+        sheet = opened.started(build_sheet, shown, "a4", anyway) if with_sheet else None
+        png = opened.started(png_files, shown)
         written: list[Path] = []
         sheets: list[Path] = []
         with folders.after_the_answer(search.out):

@@ -17,9 +17,9 @@ import unicodedata
 from collections.abc import Sequence
 from typing import TextIO
 
-from tradestudy.quantities import IMPERIAL, METRIC, imperial_table, in_imperial
+from tradestudy.quantities import METRIC, print_in, printed, printed_table
 
-_system = [METRIC]  # units of what is printed
+_chosen = [METRIC]  # units that the user chose, for the terminal and for files
 _PIPE_WIDTH = 80  # width of output into a file or a pipe, in characters
 _NARROWEST = 40  # smallest width in characters; narrower text is not readable
 _SENTENCE_WIDTH = 100  # largest width of sentences, in characters; longer lines are hard to read
@@ -80,19 +80,15 @@ def nearest_letters(error: UnicodeError) -> tuple[str, int]:
 codecs.register_error(NEAREST_LETTERS, nearest_letters)
 
 
-def use_units(system: str) -> None:
-    """Print from now on in a system of `quantities.SYSTEMS`. JSON stays as it is."""
-    _system[0] = system
+def use_units(system: str, as_json: bool = False) -> None:
+    """Print from now on, and write files, in a system of `quantities.SYSTEMS`. JSON stays metric."""
+    _chosen[0] = system
+    print_in(METRIC if as_json else system)
 
 
-def in_units(words: str) -> str:
-    """Return a text in the units that are printed."""
-    return in_imperial(words) if _system[0] == IMPERIAL else words
-
-
-def is_imperial() -> bool:
-    """Return whether inches and ounces are printed."""
-    return _system[0] == IMPERIAL
+def chosen_units() -> str:
+    """Return the system of units that the user chose."""
+    return _chosen[0]
 
 
 def say(words: str, indent: str = "", hanging: str | None = None) -> None:
@@ -100,7 +96,7 @@ def say(words: str, indent: str = "", hanging: str | None = None) -> None:
 
     ``indent`` is put before the first line, and ``hanging`` before the others. None means the same as ``indent``.
     """
-    words = in_units(words)
+    words = printed(words)
     show("\n".join(sentence_lines(words, min(_width(), _SENTENCE_WIDTH), indent, hanging)))
 
 
@@ -137,8 +133,7 @@ def error_lines(message: str) -> list[str]:
 
 def print_table(heads: Sequence[str], rows: Sequence[Sequence[str]], indent: int = 0) -> None:
     """Print rows under their heads. Heads are bold in a terminal, and not printed if all are empty."""
-    if is_imperial():
-        heads, rows = imperial_table(heads, rows)
+    heads, rows = printed_table(heads, rows)
     print(*table_lines(heads, rows, _width(), indent, bold_heads=sys.stdout.isatty()), sep="\n")
 
 

@@ -1,6 +1,21 @@
 """Declarations that every other room uses: units, quantities, limits, objectives, and the variables of a search."""
 
-from .imperial import IMPERIAL, METRIC, SYSTEMS, imperial_table, in_imperial
+from .imperial import IMPERIAL, METRIC, SYSTEMS, imperial_table, in_imperial, without_hidden
+from .printed import (
+    ExactFloat,
+    exact,
+    exactly,
+    is_imperial,
+    print_in,
+    printed,
+    printed_axis,
+    printed_bare,
+    printed_column,
+    printed_dimensions,
+    printed_in,
+    printed_table,
+    sold,
+)
 from .units import (
     ENDINGS,
     INCH,
@@ -20,6 +35,7 @@ from .units import (
     short_with_unit,
     split_quantity,
     to_si,
+    trade_size,
     unit_of_name,
     with_unit,
 )
@@ -30,8 +46,21 @@ __all__ = [
     "SPELLINGS",
     "SYSTEMS",
     "WRITTEN_NUMBER",
+    "ExactFloat",
+    "exact",
+    "exactly",
     "imperial_table",
     "in_imperial",
+    "is_imperial",
+    "print_in",
+    "printed",
+    "printed_axis",
+    "printed_bare",
+    "printed_column",
+    "printed_dimensions",
+    "printed_in",
+    "printed_table",
+    "without_hidden",
     "ENDINGS",
     "INCH",
     "STANDARD_GRAVITY",
@@ -46,8 +75,10 @@ __all__ = [
     "parse_quantity",
     "rounded",
     "short_with_unit",
+    "sold",
     "split_quantity",
     "to_si",
+    "trade_size",
     "unit_of_name",
     "with_unit",
 ]

@@ -2,14 +2,18 @@
 
 Texts are converted, and not numbers, so that whatever is printed follows one setting. Values that stand as they are
 sold keep their sizes: a text within straight double quotes, a file name, and "35 mm class".
+
+A number may carry its value before it was rounded, in characters that nobody sees (`hidden`). It is then converted from
+that value, and so is rounded once. Tags of markup may stand anywhere between numbers, units and words.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from typing import NamedTuple
 
-from .units import from_si, to_si
+from .units import from_si, to_si, unit_of_name
 
 METRIC, IMPERIAL = "metric", "imperial"
 SYSTEMS = (METRIC, IMPERIAL)
@@ -31,6 +35,21 @@ _PAIRS: dict[str, tuple[str, str, str, str, int]] = {
     "dm2": ("area", "dm2", "sq in", "in2", 0),
     "g/dm²": ("areal_mass", "g/dm2", "oz/sq ft", "oz/ft2", 1),
     "g/m2": ("areal_mass", "g/m2", "oz/sq yd", "oz/yd2", 2),
+    "g/m²": ("areal_mass", "g/m2", "oz/sq yd", "oz/yd2", 2),
+    "kg/m3": ("density", "kg/m3", "lb/cu ft", "lb/ft3", 1),
+    "kg/m³": ("density", "kg/m3", "lb/cu ft", "lb/ft3", 1),
+    "m²": ("area", "m2", "sq ft", "ft2", 0),
+    "m2": ("area", "m2", "sq ft", "ft2", 0),
+    "N m²": ("flexural_rigidity", "N m2", "lb ft²", "lb ft2", 0),
+    "N m2": ("flexural_rigidity", "N m2", "lb ft²", "lb ft2", 0),
+    "m² a litre": ("area_per_volume", "m2/litre", "sq ft a quart", "ft2/qt", 0),
+    "litres": ("volume", "litre", "cu in", "in3", 0),
+    "cm³": ("volume", "cm3", "fl oz", "fl oz", 1),
+    "for each km gained": ("number_per_distance", "per km", "for each mile gained", "per mi", 0),
+    "Each km gained": ("number_per_distance", "per km", "Each mile gained", "per mi", 0),
+    "W/kg": ("power_per_mass", "W/kg", "W/lb", "W/lb", 0),
+    "N": ("force", "N", "lb", "lb", 1),
+    "N/m": ("force_per_length", "N/m", "lb/ft", "lb/ft", 1),
     "N m": ("moment", "N m", "in lb", "lb in", 0),
     "N cm": ("moment", "N cm", "oz in", "oz in", 0),
     "g cm": ("mass_moment", "g cm", "oz in", "oz in", 2),
@@ -38,88 +57,243 @@ _PAIRS: dict[str, tuple[str, str, str, str, int]] = {
     "mAh/km": ("charge_per_distance", "mAh/km", "mAh/mile", "mAh/mi", 0),
     "deg/m": ("angle_per_length", "deg/m", "deg/ft", "deg/ft", 1),
 }
+_FIRST_DIGIT, _FIRST_TAG = 0xF0000, 0x100000  # private characters: of an exact value, and for tags of markup
+_EXACT, _TAGS = "[\U000f0000-\U000fffff]", "[\U00100000-\U0010fffd]"
+_SOLD = "\U000ffffd"  # stands before a size under which a part is sold, which is not converted
+_HIDDEN = re.compile(f"{_EXACT}|{_TAGS}")
 _MINUS = "\N{MINUS SIGN}"
+_BLANK = r"[ \u00a0]"
 _NUMBER = rf"[-+{_MINUS}±]?\d+(?:\.\d+)?"
+_WHOLE = rf"{_NUMBER}{_EXACT}*"
 _BETWEEN = (
-    r"(?: ?(?:to|and|or|/|–|-|x|×) ?| (?:to about|instead of|against) |, (?:today|first|window|at most|at least) )"
+    rf"(?:{_BLANK}?(?:to|and|or|/|–|-|x|×|\((?=[^)]* to )) ?| (?:to about|instead of|against|\(today) |, |"
+    r"\)?, (?:today|first|window|at most|at least) |\) (?:to|and|or) )"
 )
 _UNIT = "|".join(re.escape(unit) for unit in sorted(_PAIRS, key=len, reverse=True))
-# numbers that share the unit after the last of them: "151 to 163 mm", "4 / 6 mm", "38 x 26 x 9 mm"
+# numbers that share the unit after the last of them: "151 to 163 mm", "4 / 6 mm", "38 x 26 x 9 mm", "60 (41 to 80) km"
 _CHAIN = re.compile(
-    rf"(?<![\w.,\[])({_NUMBER}(?:{_BETWEEN}{_NUMBER})*)( |\N{{NO-BREAK SPACE}}|)({_UNIT})(?![\w²³/]|-\w| class)"
+    rf"(?<![\w.,\[{_SOLD}])({_WHOLE}(?:{_TAGS}*{_BETWEEN}{_TAGS}*{_WHOLE})*)"
+    rf"({_TAGS}*\)?)({_BLANK}|)({_TAGS}*)({_UNIT})(?![\w²³/]|-\w| class)"
+    # a band in brackets after the unit, as in "35 km/h (33 to 36)"
+    rf"((?:{_TAGS}*{_BLANK}\({_TAGS}*{_WHOLE}{_TAGS}*(?: to |-|–){_TAGS}*{_WHOLE}{_TAGS}*\))?)"
 )
-_HEAD = re.compile(rf"(\[| |^)({_UNIT})(\]?)$")
-_ROW_HEAD = re.compile(rf"\[({_UNIT})\]")
-_TRADE = re.compile(r'"[^"]*"|\bmotor \d+ mm|\b\d+ x \d+(?:\.\d+)? mm rod pairs?\b|\S*[/\\]\S+\.\w+')
+_TWO_IN_BRACKETS = re.compile(rf"\[({_UNIT}), ({_UNIT})\]")
+_EACH = re.compile(rf"({_NUMBER})({_EXACT}*)")
+# a number that carries its value and is followed by no unit
+_DIMENSION = re.compile(
+    rf"(?<![\w.,{_SOLD}])({_NUMBER})({_EXACT}+)"
+    rf"(?!{_EXACT}|{_TAGS}*{_BLANK}?{_TAGS}*(?:[%°A-Z]|deg\b|times\b|min\b|(?:{_UNIT})(?![\w²³/])))"
+)
+_HEAD = re.compile(rf"(\[(?=[^\]]*\]$)|\s(?!.*\]$)|^)({_UNIT})(\]?)$")
+_IN_BRACKETS = re.compile(rf"\[({_UNIT})\]")
+_TRADE = re.compile(
+    r'"[^"]*"|\bmotor \d+ mm|\b\d+ x \d+(?:\.\d+)?[ \u00a0]mm rod pairs?\b|\brods of [\d.]+ mm|'
+    r"\b\d+(?:\.\d+)?x\d+(?:\.\d+)?\b|\b\d+ mm, \d+ rpm/V|^\d+ mm(?=: )|^[\d.]+ mm thick|\bsheet [\d.]+ mm|"
+    r"\b(?:rod, )?[a-z]+, [\d.]+ mm$|\brod, [^,;]+, [\d.]+ mm|[\d.]+ mm inside(?:, [\d.]+ mm\b)?|"
+    r"[^\s<>]*[/\\][^\s<>]+\.\w+"
+)
 _WIND = re.compile(r"wind[^.;]*$|wind", re.IGNORECASE)
+_WORDS = (
+    (re.compile(r"\bper km\b"), "per mile"),
+    (re.compile(r"\bto the whole centimetre\b"), "in steps of 0.4 in"),
+    (re.compile(r"\bW/kg\b"), "W/lb"),
+    (re.compile(r"\bkilometre"), "mile"),
+    (re.compile(r"\b(each|per|a) metre\b"), r"\1 foot"),
+    (re.compile("\u201cBy mm\u201d"), "\u201cBy in\u201d"),
+    (re.compile(r"\bmillimetre"), "inch"),
+    (re.compile(r"\ball in mm\b"), "all in inches"),
+    (re.compile(r"\bin mm\b"), "in inches"),
+)
+_MARKUP_TAG = re.compile("<[^>]*>")
+
+
+def hidden(value: float) -> str:
+    """Return characters that nobody sees, which hold a value. They stand behind the number that shows it rounded."""
+    return "".join(chr(_FIRST_DIGIT + ord(sign)) for sign in repr(float(value)))
+
+
+def as_sold(size: str) -> str:
+    """Return the size under which a part is sold, so marked that it is not converted."""
+    return _SOLD + size
+
+
+def dimensions_in_imperial(text: str) -> str:
+    """Return the words of a drawing. Its numbers without a unit are in mm, if they carry their value."""
+    return without_hidden(_dimensions(_outside_trade_sizes(text), "mm"))
+
+
+def _dimensions(text: str, unit: str) -> str:
+    return _DIMENSION.sub(lambda found: _number(found[1], found[2], unit), text)
+
+
+def without_hidden(text: str) -> str:
+    """Return a text without what `hidden` added. Markup stays markup."""
+    return type(text)(_HIDDEN.sub("", text)) if _HIDDEN.search(text) else text
 
 
 def in_imperial(text: str) -> str:
-    """Return a text whose lengths, weights, distances and speeds are in imperial units. Trade sizes stay."""
+    """Return a text or markup whose lengths, weights, distances and speeds are in imperial units. Trade sizes stay."""
+    if not hasattr(text, "__html__"):
+        return without_hidden(_outside_trade_sizes(text))
+    tags: list[str] = []
+
+    def held(found: re.Match[str]) -> str:
+        tags.append(found.group())
+        return chr(_FIRST_TAG + len(tags) - 1)
+
+    words = _outside_trade_sizes(_MARKUP_TAG.sub(held, str(text)).replace("&#34;", '"'), "\N{NO-BREAK SPACE}")
+    words = re.sub(_EXACT, "", words).replace('"', "&#34;")
+    return type(text)(re.sub(_TAGS, lambda found: tags[ord(found.group()) - _FIRST_TAG], words))
+
+
+def _outside_trade_sizes(text: str, blank: str = " ") -> str:
     parts, end = [], 0
     for kept in _TRADE.finditer(text):
-        parts += [_converted(text[end : kept.start()]), kept.group()]
+        parts += [_converted(text[end : kept.start()], blank), kept.group()]
         end = kept.end()
-    return "".join([*parts, _converted(text[end:])])
+    return "".join([*parts, _converted(text[end:], blank)])
 
 
-def imperial_table(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> tuple[list[str], list[list[str]]]:
-    """Return heads and rows of a table in imperial units. The unit of bare numbers stands in a head or before them."""
+def imperial_table(
+    heads: Sequence[str], rows: Sequence[Sequence[str]], unit: str = ""
+) -> tuple[list[str], list[list[str]]]:
+    """Return heads and rows of a table in imperial units.
+
+    The unit of bare numbers stands in a head, in brackets before them in their row, or in a cell of its own. ``unit``
+    is that of bare numbers for which the table names none.
+    """
     units = [_unit_of_head(head) for head in heads]
     body = []
     for row in rows:
-        own = next(iter(_ROW_HEAD.findall(row[0])), "") if row else ""
-        body.append(
-            [
-                _bare(cell, own if own and place else unit) if (own and place) or unit else in_imperial(cell)
-                for place, (cell, unit) in enumerate(zip(row, units, strict=True))
-            ]
-        )
-        if own:
-            body[-1][0] = in_imperial(_ROW_HEAD.sub(f"[{_PAIRS[own][2]}]", row[0]))
-    return [_head(head, unit) for head, unit in zip(heads, units, strict=True)], body
+        own = next(iter(_IN_BRACKETS.findall(_visible(row[0]))), "") if row else ""
+        own = own or ("Each km gained" if row and "of each kilometre gained" in _visible(row[0]) else "")
+        own = own or next((_visible(cell) for cell in row[1:] if _visible(cell) in _PAIRS), "")
+        named = [(own if place and own else units[place]) or unit for place in range(len(row))]
+        body.append([_cell(cell, each, place > 0) for place, (cell, each) in enumerate(zip(row, named, strict=True))])
+    return [_head(head, each, unit) for head, each in zip(heads, units, strict=True)], body
+
+
+def _visible(text: str) -> str:
+    """Return the words of a text or of markup, without what nobody sees."""
+    words = _MARKUP_TAG.sub("", str(text)) if hasattr(text, "__html__") else text
+    return _HIDDEN.sub("", words).strip()
 
 
 def _unit_of_head(head: str) -> str:
+    head = _visible(head)
     found = _HEAD.search(head)
-    return found[2] if found and (found[1] != "" or found[2] == head) else ""
+    if found and (found[1] != "" or found[2] == head):
+        return found[2]
+    return next(iter(_IN_BRACKETS.findall(head)), "")
 
 
-def _head(head: str, unit: str) -> str:
-    return _HEAD.sub(rf"\g<1>{_PAIRS[unit][2]}\g<3>", head) if unit else in_imperial(head)
+def _head(head: str, unit: str, others: str = "") -> str:
+    if not unit:
+        return in_imperial(type(head)(_dimensions(str(head), others)) if others else head)
+    if _IN_BRACKETS.search(str(head)):
+        return in_imperial(head)
+    return type(head)(_HEAD.sub(rf"\g<1>{_PAIRS[unit][2]}\g<3>", str(head)))
 
 
-def _bare(cell: str, unit: str) -> str:
+def _cell(cell: str, unit: str, may_be_unit: bool) -> str:
     """Return a cell of bare numbers in ``unit``, converted; other texts are converted by the units within them."""
-    if re.fullmatch(rf"{_NUMBER}(?:{_BETWEEN}{_NUMBER})*|\({_NUMBER}\)", cell.strip()):
-        return re.sub(_NUMBER, lambda found: _number(found[0], unit), cell)
-    return in_imperial(cell)
+    words = _visible(cell)
+    if words in _PAIRS and may_be_unit:
+        return type(cell)(str(cell).replace(words, _PAIRS[words][2]))
+    bare = rf"(?:at (?:least|most) )?\(?{_NUMBER}\)?(?:(?:{_BETWEEN}| \+ ){_NUMBER}\)?)*"
+    if unit not in _PAIRS:
+        return in_imperial(cell)
+    if not re.fullmatch(bare, words):
+        return in_imperial(type(cell)(_dimensions(str(cell), unit)))
+    pieces = re.split(r"(<[^>]*>)", str(cell)) if hasattr(cell, "__html__") else [str(cell)]
+    return type(cell)("".join(piece if piece.startswith("<") else _all_numbers(piece, unit) for piece in pieces))
 
 
-def _converted(text: str) -> str:
+def _all_numbers(text: str, unit: str, name: str = "") -> str:
+    return _EACH.sub(lambda found: _number(found[1], found[2], unit, name), text)
+
+
+def _converted(text: str, blank: str) -> str:
     def one(found: re.Match[str]) -> str:
-        numbers, blank, unit = found.groups()
+        numbers, tags, gap, more, unit, band = found.groups()
         windy = unit == "m/s" and _WIND.search(text[max(0, found.start() - 40) : found.end() + 12])
         name = "mph" if windy else _PAIRS[unit][2]
-        return re.sub(_NUMBER, lambda each: _number(each[0], unit, name), numbers) + (blank or " ") + name
+        band = _all_numbers(band, unit, name)
+        return _all_numbers(numbers, unit, name) + tags + (gap and blank or " ") + more + name + band
 
-    return _CHAIN.sub(one, text)
+    text = _IN_BRACKETS.sub(lambda found: f"[{_PAIRS[found[1]][2]}]", _CHAIN.sub(one, text))
+    text = _TWO_IN_BRACKETS.sub(lambda found: f"[{_PAIRS[found[1]][2]}, {_PAIRS[found[2]][2]}]", text)
+    for pattern, words in _WORDS:
+        text = pattern.sub(words, text)
+    return text
 
 
-def _number(written: str, unit: str, name: str = "") -> str:
+def _number(written: str, exact: str, unit: str, name: str = "") -> str:
     """Return one number, written in ``unit``, in its imperial unit, with digits that say as much."""
     kind, known, _, other, more = _PAIRS[unit]
     if name == "mph":
         other = "mph"
     sign = written[0] if written[0] in f"-+{_MINUS}±" else ""
-    size = float(written.removeprefix(sign)) if sign else float(written)
-    negative = sign in ("-", _MINUS)
+    size = float(written.removeprefix(sign))
     decimals = len(written.partition(".")[2])
+    if exact:
+        unrounded = float("".join(chr(ord(each) - _FIRST_DIGIT) for each in exact))
+        # the sign that is written is the writer's choice, as in "3 mm up"
+        size = unrounded if unit == "C" else abs(unrounded)
+    elif unit == "C" and sign in ("-", _MINUS):
+        size = -size
+    value = from_si(to_si(size, known, kind), other, kind)
     if unit == "C":
-        value = from_si(to_si(-size if negative else size, known, kind), other, kind)
-        sign = ("-" if sign == "-" else _MINUS) if value < 0 else ""
-        value = abs(value)
-    else:
-        value = from_si(to_si(size, known, kind), other, kind)
+        sign, value = (sign if sign == "-" else _MINUS) if value < 0 else "", abs(value)
     digits = max(0, min(decimals + more, 3 if value < 1 else 2 if value < 100 else 1))
-    return f"{sign}{value:.{digits}f}"
+    text = f"{value:.{digits}f}"
+    return text if float(text) == 0 and sign != "±" else sign + text
+
+
+class ImperialScale(NamedTuple):
+    """An axis or a column in imperial units: its name, and the functions that convert its numbers there and back."""
+
+    name: str
+    there: Callable[[float], float]
+    back: Callable[[float], float]
+
+
+def imperial_axis(label: str) -> ImperialScale | None:
+    """Return the scale of an axis whose label has a metric unit in brackets, or None if it has none."""
+    unit = next(iter(_IN_BRACKETS.findall(label)), "")
+    return _scale(in_imperial(label), unit) if unit else None
+
+
+def _scale(name: str, unit: str) -> ImperialScale:
+    kind, known, _, other, _ = _PAIRS[unit]
+    return ImperialScale(
+        name,
+        lambda value: from_si(to_si(value, known, kind), other, kind),
+        lambda value: from_si(to_si(value, other, kind), known, kind),
+    )
+
+
+# end of a column's name -> end in imperial units
+_COLUMN_ENDS = {
+    "mm": "in", "m": "ft", "km": "mi", "g": "oz", "kg": "lb", "dm2": "in2", "cm2": "in2", "g_dm2": "oz_ft2",
+    "kmh": "mph", "ms": "fps", "c": "f", "n": "lb", "n_per_m": "lb_ft", "nm": "in_lb", "ncm": "oz_in", "gcm": "oz_in",
+    "wh_per_km": "wh_per_mi", "mah_per_km": "mah_per_mi", "deg_per_m": "deg_per_ft",
+}  # fmt: skip
+_END_UNITS = {"dm2": "dm²", "cm2": "cm²", "g_dm2": "g/dm²", "kmh": "km/h", "ms": "m/s", "c": "C", "n": "N"} | {
+    "n_per_m": "N/m", "nm": "N m", "ncm": "N cm", "gcm": "g cm", "wh_per_km": "Wh/km", "mah_per_km": "mAh/km",
+    "deg_per_m": "deg/m",
+}  # fmt: skip
+
+
+def imperial_column(name: str) -> ImperialScale | None:
+    """Return the scale of a column whose name ends in a metric unit, such as ``span_mm``, or None for another one."""
+    if name == "price_per_km_gained":
+        return _scale("price_per_mi_gained", "Each km gained")
+    if unit_of_name(name)[0] == "number":
+        return None
+    words = name.split("_")
+    for first in range(len(words)):
+        end = "_".join(words[first:])
+        if end in _COLUMN_ENDS:
+            return _scale("_".join([*words[:first], _COLUMN_ENDS[end]]), _END_UNITS.get(end, end))
+    return None

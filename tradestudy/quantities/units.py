@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+from fractions import Fraction
 from functools import cache
 from typing import Any
 
@@ -84,7 +85,15 @@ LOGGED_UNITS: dict[str, dict[str, tuple[float, float]]] = {
 _FOOT, _MILE = 12 * INCH, 1609.344
 # Units that are only printed, where a study asks for inches and ounces, in the form of `UNITS`.
 PRINTED_UNITS: dict[str, dict[str, tuple[float, float]]] = {
-    "area": {"in2": (INCH**2, 0)},
+    "area": {"in2": (INCH**2, 0), "ft2": (_FOOT**2, 0)},
+    "volume": {"in3": (INCH**3, 0), "fl oz": (231 * INCH**3 / 128, 0)},  # US gallon of 231 cubic inches
+    "number_per_distance": {"per km": (1e-3, 0), "per mi": (1 / _MILE, 0)},
+    "power_per_mass": {"W/kg": (1, 0), "W/lb": (1 / _POUND, 0)},
+    "area_per_volume": {"m2/litre": (1e3, 0), "ft2/qt": (_FOOT**2 / (231 * INCH**3 / 4), 0)},
+    "flexural_rigidity": {"lb ft2": (_POUND * STANDARD_GRAVITY * _FOOT**2, 0)},
+    "density": {"lb/ft3": (_POUND / _FOOT**3, 0)},
+    "force": {"lb": (_POUND * STANDARD_GRAVITY, 0)},
+    "force_per_length": {"lb/ft": (_POUND * STANDARD_GRAVITY / _FOOT, 0)},
     "areal_mass": {"oz/ft2": (_POUND / 16 / _FOOT**2, 0), "oz/yd2": (_POUND / 16 / (3 * _FOOT) ** 2, 0)},
     "moment": {"lb in": (_POUND * STANDARD_GRAVITY * INCH, 0)},
     "mass_moment": {"oz in": (_POUND / 16 * INCH, 0)},
@@ -192,7 +201,7 @@ def from_si(value, unit: str, kind: str):
 
 
 def _factors(unit: str, kind: str) -> tuple[float, float]:
-    found = UNITS[kind].get(unit) or LOGGED_UNITS.get(kind, {}).get(unit)
+    found = UNITS.get(kind, {}).get(unit) or LOGGED_UNITS.get(kind, {}).get(unit)
     return found or PRINTED_UNITS.get(kind, {})[unit]
 
 
@@ -223,6 +232,16 @@ def short_with_unit(value, unit: str, digits: int = 6) -> str:
     For example, ``short_with_unit(0.0125, "mm")`` is "12.5 mm".
     """
     return f"{in_unit(value, unit):.{digits}g} {unit}"
+
+
+def trade_size(length: float) -> str:
+    """Return the size under which a rod or tube of a diameter [m] is sold: ``"4 mm"``, or ``"1/8 in"``."""
+    parts = round(32 * length / INCH)
+    is_metric = abs(length / 0.5e-3 - round(length / 0.5e-3)) < 1e-6
+    if is_metric or parts == 0 or abs(32 * length / INCH - parts) > 1e-6:
+        return short_with_unit(length, "mm")
+    whole, rest = divmod(Fraction(parts, 32), 1)
+    return " ".join(str(each) for each in (whole, rest) if each) + " in"
 
 
 @cache

@@ -6,7 +6,7 @@ import numpy as np
 
 from tradestudy.quantities import from_edge, from_si
 from tradestudy.report.body_slots import PartPlace, Slot, outline_from_above, places_of, slots_of, stations_of
-from tradestudy.report.words.phrases import Rows, comma_list, number_text
+from tradestudy.report.words.phrases import Rows, comma_list, number_text, rod_as_sold
 from tradestudy.results.cutting import GlueJoint
 from tradestudy.results.design import Design
 
@@ -31,7 +31,7 @@ def slot_rows(design: Design) -> Rows:
     return [
         (
             slot.number,
-            f"{slot.name}, {slot.diameter:g} mm" + (", end of the left wing's rod" if slot.other_half else ""),
+            f"{slot.name}, {rod_as_sold(slot.diameter)}" + (", end of the left wing's rod" if slot.other_half else ""),
             comma_list([_SHEETS[side] for side in slot.sides]),
             _depth(slot),
             number_text(slot.start[1], 1) + (", crosses over" if _crosses(slot) else ""),

@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from tradestudy.quantities import exact
 from tradestudy.results.body import Body, BodySolid
 from tradestudy.results.outline import RodLine
 
@@ -112,7 +113,8 @@ def height_words(body: Body, shape: FlatShape) -> str:
     middle = 0.5 * float(start + end)
     if shape.is_open and low < np.interp(middle, *lower.T) and high > np.interp(middle, *upper.T):
         return "right through"
-    return f"{high - low:.1f}".removesuffix(".0") + " high"
+    tall = high - low
+    return exact(tall, f"{tall:.1f}".removesuffix(".0")) + " mm high"
 
 
 def section_along(body: Body, y: float) -> tuple[np.ndarray, np.ndarray]:

@@ -83,7 +83,7 @@ def _band(result: Result, up: FrontAxis) -> list[float]:
 
 def _scaled_band(design: Design, up: FrontAxis, shares: list[float]) -> str:
     value = float(getattr(design.numbers, up.key))
-    return fill("{} to {}", *(f"{share * value:.0f}" for share in shares))
+    return fill("{} to {}", *(number_text(share * value) for share in shares))
 
 
 def front_build_words(result: Result) -> list[str]:

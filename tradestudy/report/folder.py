@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from tradestudy.files import unwritable, write_atomically
+from tradestudy.quantities import printed_in
 from tradestudy.results.result import Result
 
 
@@ -35,11 +36,12 @@ def save(
     try:
         folder.mkdir(parents=True, exist_ok=True)
         # What takes seconds comes first. So a run that is killed seldom leaves files of two results side by side.
-        drawn = draw_all(result)
-        text, card = page(result, anyway, drawn), all_cards(result, anyway)
-        figures = save_all(drawn, folder / "figures", png and png())
-        written = [write_atomically(folder / "summary.json", result.to_json().encode("utf-8"))]
-        written += save_tables(result, folder)
+        with printed_in(result.units):
+            drawn = draw_all(result)
+            text, card = page(result, anyway, drawn), all_cards(result, anyway)
+            figures = save_all(drawn, folder / "figures", png and png())
+            written = [write_atomically(folder / "summary.json", result.to_json().encode("utf-8"))]
+            written += save_tables(result, folder)
         written.append(write_atomically(folder / "pilot_card.txt", card.encode("utf-8")))
         written += figures
         written.append(write_atomically(folder / "report.html", text.encode("utf-8")))

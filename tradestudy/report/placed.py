@@ -14,6 +14,8 @@ from typing import Any
 
 from markupsafe import Markup, escape
 
+from tradestudy.quantities import ExactFloat, exact
+
 
 class Placed:
     """The common base of floats and whole numbers with a place. A multiple of such a number keeps its place."""
@@ -87,6 +89,7 @@ class PlacedInt(Placed, int):
 
 def mark_up(value: Any, text: str) -> str:
     """Return the text of a number, as markup if the number has a place."""
+    text = exact(value, text)
     if not isinstance(value, Placed):
         return text
     attributes = {
@@ -99,9 +102,14 @@ def mark_up(value: Any, text: str) -> str:
 
 def fill(words: str, *figures: Any) -> str:
     """Return ``words`` with its braces replaced by numbers and texts, as `str.format` does."""
+    figures = tuple(ExactFloat(each) if _is_plain_float(each) else each for each in figures)
     if any(hasattr(each, "__html__") for each in figures):
         return Markup(escape(words)).format(*figures)
     return words.format(*figures)
+
+
+def _is_plain_float(value: Any) -> bool:
+    return isinstance(value, float) and not isinstance(value, Placed)
 
 
 def join(between: str, parts: Iterable[str]) -> str:

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from tradestudy.files import write_atomically
+from tradestudy.quantities import printed, printed_axis, printed_column
 from tradestudy.results.design import Design
 from tradestudy.results.grid_result import GridResult
 from tradestudy.results.json_form import json_data
@@ -27,6 +28,7 @@ _SPEED_COLUMNS = (
 )  # fmt: skip
 _DRAG_COLUMNS = ("count", "share_pct", "low_cm2", "high_cm2")
 _LIMIT_COLUMNS = ("name", "words", "value", "side", "bound", "unit", "margin", "active", "met", "whose", "origin")
+_OF_UNIT = ("value", "bound", "count_per_wing", "total")  # columns in the unit that a row names
 _STRUCTURE_COLUMNS = (
     "condition", "load_factor", "mode", "at_mm", "failure_load_factor", "weak_failure_load_factor",
     "tip_deflection_mm",
@@ -179,11 +181,28 @@ def _parts(
 def _csv(heads: Iterable[str], rows: list[list[Any]]) -> str | None:
     if not rows:
         return None
+    heads = list(heads)
+    scales = [printed_column(head) for head in heads]
+    unit = heads.index("unit") if "unit" in heads else None
+    for place, row in enumerate(rows):
+        own = printed_axis(f"[{row[unit]}]") if unit is not None else None
+        named = [scale or (own if head in _OF_UNIT else None) for head, scale in zip(heads, scales, strict=True)]
+        rows[place] = [_in_scale(value, scale) for value, scale in zip(row, named, strict=True)]
+        if own and unit is not None:
+            rows[place][unit] = own.name[1:-1]
+    heads = [scale.name if scale else head for scale, head in zip(scales, heads, strict=True)]
     text = StringIO()
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow(heads)
     writer.writerows([[_cell(value) for value in row] for row in rows])
     return text.getvalue()
+
+
+def _in_scale(value: Any, scale: Any) -> Any:
+    """Return a number in the units that are printed, with as many digits as it deserves, and a text in them."""
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        return round(scale.there(float(value)), 4) if scale else value
+    return printed(value)
 
 
 def _cell(value: Any) -> Any:

@@ -17,7 +17,7 @@ from scipy.optimize import linprog, nnls
 from tradestudy.aircraft.model.choices import SCHEME_WORDS, Choice
 from tradestudy.aircraft.model.limit_bounds import Limit
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
-from tradestudy.quantities import format_in_unit, in_unit, short_with_unit, with_unit
+from tradestudy.quantities import format_in_unit, trade_size, with_unit
 from tradestudy.quantities.variables import VARIABLES
 from tradestudy.results.trade import Price, Prices
 
@@ -196,9 +196,7 @@ def _next_parts(space: SearchSpace, own: Choice) -> list[tuple[str, Choice]]:
     """Return pairs (words, choice). Each has the next larger size of one part, or another part or scheme."""
     sizes = {
         "rod_pairs": lambda to: f"rod pairs: {to} instead of {own.rod_pairs}",
-        "rod_diameter": lambda to: (
-            f"rods of {short_with_unit(to, 'mm')} instead of {in_unit(own.rod_diameter, 'mm'):g}"
-        ),
+        "rod_diameter": lambda to: f"rods of {trade_size(to)} instead of {trade_size(own.rod_diameter)}",
         "parallel": lambda to: f"cells in parallel: {to} instead of {own.parallel}",
     }
     steps = []

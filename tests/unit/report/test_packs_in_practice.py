@@ -73,9 +73,9 @@ def test_both_halves_are_drawn_in_the_plan_and_on_the_page(halves):
 
 def test_packs_beside_the_centre_line_are_seen_from_side_and_front(halves):
     words = {each.get_text() for each in side_view(result_with(halves)).findobj() if hasattr(each, "get_text")}
-    assert [each for each in words if each.startswith("pack ") and each.endswith("25 high, 45 mm out")]
+    assert [each for each in words if each.startswith("pack ") and each.endswith("25 mm high, 45 mm out")]
     words = {each.get_text() for each in pack_section(result_with(halves)).findobj() if hasattr(each, "get_text")}
-    assert " pack 44 wide, 25 high, 45 from the centre line " in words
+    assert " pack 44 mm wide, 25 mm high, 45 mm from the centre line " in words
     packs = [stroke.points for stroke in pack_section_drawing(halves).shapes if stroke.layer == "pack"]
     assert sorted(round(float(points[:, 0].mean()), 1) for points in packs) == [-45.0, 45.0]
     notes = side_view_drawing(halves).notes
@@ -108,7 +108,7 @@ def test_a_raised_lid_is_drawn_and_kept_shut(raised):
     assert f"{bay.depth_mm:.1f} mm high under its lid" in steps
     drawing = side_view_drawing(raised)
     (bay_note,) = [part for note in drawing.notes for part in note.split("; ") if part.startswith("bay main")]
-    assert bay_note.endswith(f"{bay.depth_mm:.0f} high")
+    assert bay_note.endswith(f"{bay.depth_mm:.0f} mm high")
     lid = next(stroke.points for stroke in drawing.shapes if stroke.layer == "lids")
     skin = next(stroke.points for stroke in drawing.shapes if stroke.layer == "skin")
     over = lid[:, 1].max() - np.interp(lid[:, 0], *skin[: len(skin) // 2].T)

@@ -9,7 +9,7 @@ from typing import Any
 from tradestudy.aircraft.shape.pack_bay import bay_of_pack, is_cut_to_pack, pack_bay, study_with_bay
 from tradestudy.catalogue import catalogue_part
 from tradestudy.physics.weights import pack_dimensions, pack_layouts
-from tradestudy.quantities import at_edge, from_edge, in_unit, short_with_unit
+from tradestudy.quantities import at_edge, from_edge, in_unit, short_with_unit, trade_size
 from tradestudy.quantities.variables import VARIABLES
 from tradestudy.results.design import Design, DesignChoices, DesignVariables
 from tradestudy.study.assumed_values.gear_rules import place_in_bay
@@ -164,9 +164,7 @@ class Choice:
     @property
     def words(self) -> str:
         """The choice in one phrase for a builder. Different choices have different phrases."""
-        rods = (
-            f"{self.rod_pairs} x {short_with_unit(self.rod_diameter, 'mm')} rod pairs" if self.rod_pairs else "no rods"
-        )
+        rods = f"{self.rod_pairs} x {trade_size(self.rod_diameter)} rod pairs" if self.rod_pairs else "no rods"
         phrases = [
             f"{self.series}S{self.parallel}P{f' {self.pack}' if self.pack else ''}{self._laid}",
             rods,

@@ -104,7 +104,7 @@ def _rods(study: Study, laid, wing, choice, wings: int) -> list[Purchase]:
     for kind, pieces in each.items():
         (material, diameter), counts = kind, Counter(pieces)
         cuts = ", ".join(
-            f"{count} x {in_unit(length, 'mm'):.0f} mm ({name})" for (name, length), count in counts.items()
+            f"{count} of {in_unit(length, 'mm'):.0f} mm ({name})" for (name, length), count in counts.items()
         )
         spliced = (
             "; what is longer than sold is joined by a sleeve"
@@ -131,7 +131,7 @@ def _sheets(study: Study, laid, wing, design: Design, wings: int) -> list[Purcha
     station, weight = mass.gauss_stations(wing)
     (elevon_chord,) = planform.interpolated(wing, (wing.elevon_chord,), station)
     film = design.cut.film
-    pieces = ", ".join(f"{piece.count} x {piece.length_mm:.0f} x {piece.width_mm:.0f} mm" for piece in film)
+    pieces = ", ".join(f"{piece.count} of {piece.length_mm:.0f} x {piece.width_mm:.0f} mm" for piece in film)
     rows = [
         _row(
             "foam",

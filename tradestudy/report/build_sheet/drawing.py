@@ -10,9 +10,10 @@ from typing import NamedTuple
 
 import numpy as np
 
+from tradestudy.quantities import printed, printed_dimensions
 from tradestudy.report.figures import style
 
-from .paper import MM_PER_INCH, POINTS_PER_INCH, SQUARE, wrapped
+from .paper import MM_PER_INCH, POINTS_PER_INCH, SQUARE, check_size, wrapped
 
 LETTER = 2.8  # mm, height of a digit
 CAPITAL = 0.73  # height of a capital letter divided by the font size: DejaVu Sans, 1493 of 2048 units
@@ -70,6 +71,9 @@ class Words:
     side: str = "start"
     layer: str = "words"
 
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "words", printed_dimensions(self.words))
+
 
 @dataclass(frozen=True)
 class Drawing:
@@ -84,6 +88,13 @@ class Drawing:
     words: list[Words] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     warning: str = ""
+    is_printed: bool = False  # whether notes and warning are in the units that are printed; a copy's are
+
+    def __post_init__(self) -> None:
+        if not self.is_printed:
+            object.__setattr__(self, "notes", [printed_dimensions(line) for line in self.notes])
+            object.__setattr__(self, "warning", printed(self.warning))
+            object.__setattr__(self, "is_printed", True)
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:
@@ -124,7 +135,7 @@ def with_check_square(drawing: Drawing) -> Drawing:
     top = bottom - 8.0
     corners = np.array([[left, top], [left + SQUARE, top], [left + SQUARE, top - SQUARE], [left, top - SQUARE]])
     shapes = [*drawing.shapes, Stroke("check square", corners, closed=True)]
-    words = [*drawing.words, Words(left + 2.0, top - SQUARE + 2.0, "100 mm check square")]
+    words = [*drawing.words, Words(left + 2.0, top - SQUARE + 2.0, f"{check_size()} check square")]
     return replace(drawing, shapes=shapes, words=words)
 
 

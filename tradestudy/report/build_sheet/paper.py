@@ -18,7 +18,7 @@ from matplotlib.ft2font import LoadFlags
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 
-from tradestudy.quantities import in_unit
+from tradestudy.quantities import in_unit, is_imperial
 from tradestudy.report.figures import style
 
 MM_PER_INCH = 25.4
@@ -40,9 +40,14 @@ _MOST_WARNING_LINES = 2
 _WARNING_EDGE = 1.8  # mm between a warning and the edge of its band
 _UNKNOWN_SIGN = "\N{REPLACEMENT CHARACTER}"
 _FOOT_WORDS = (
-    'Print at 100 %, not "fit to page", and measure first: check square or check lines, 100 mm. Estimates, no '
+    'Print at 100 %, not "fit to page", and measure first: check square or check lines, {}. Estimates, no '
     "proof of airworthiness."
 )
+
+
+def check_size() -> str:
+    """Return the side of the check square as a ruler shows it. Inches are right to a hundredth of a mm."""
+    return "3 15/16 in" if is_imperial() else "100 mm"
 
 
 class Box(NamedTuple):
@@ -107,7 +112,7 @@ def line_height(size: float) -> float:
 
 def shortened(words: str, width: float, size: float = BODY, bold: bool = False) -> str:
     """Return the words, cut to fit a width [mm] and ended by an ellipsis if they are too long."""
-    words = printable(words[:300])
+    words = printable(words)[:300]
     if text_width(words, size, bold) <= width:
         return words
     while words and text_width(words + "…", size, bold) > width:
@@ -187,7 +192,7 @@ class Sheet:
         self.words(
             box.right - 1.5,
             box.bottom + 1.5,
-            "100 mm check square",
+            f"{check_size()} check square",
             NOTE_SIZE,
             ha="right",
             va="bottom",
@@ -205,7 +210,9 @@ class Sheet:
         for end in (0.0, SQUARE):
             self.stroke([(first + end, across - 1.5), (first + end, across + 1.5)], width=0.6)
             self.stroke([(up - 1.5, low + end), (up + 1.5, low + end)], width=0.6)
-        self.words(first + SQUARE + 3.0, across - 1.0, "both check lines: 100 mm", NOTE_SIZE, colour=style.QUIET)
+        self.words(
+            first + SQUARE + 3.0, across - 1.0, f"both check lines: {check_size()}", NOTE_SIZE, colour=style.QUIET
+        )
 
     def _warn(self, warning: str) -> None:
         """Write a warning in a band across the top, and its last words in a pale colour behind the drawing."""
@@ -322,7 +329,7 @@ class Sheet:
             colour=style.QUIET,
         )
         self.stroke([(left, top - 7.5), (right, top - 7.5)], style.STRETCHED_LINE, 1.6)
-        self.words(left, MARGIN - 4.5, _FOOT_WORDS, NOTE_SIZE, colour=style.QUIET)
+        self.words(left, MARGIN - 4.5, _FOOT_WORDS.format(check_size()), NOTE_SIZE, colour=style.QUIET)
 
 
 def _wing_in(wing: str, width: float) -> str:

@@ -12,6 +12,7 @@ from matplotlib.backends.backend_pdf import PdfPages
 
 from tradestudy.errors import LimitsViolated
 from tradestudy.files import write_atomically
+from tradestudy.quantities import printed, printed_in
 from tradestudy.report.balance_words import MOVE_HEADS, MOVE_NOTE, balance_sentences, move_rows
 from tradestudy.report.bench_tables import (
     FILM_HEADS,
@@ -74,7 +75,12 @@ def build_sheet(result: Result, paper: str = "a4", anyway: bool = False) -> byte
         return None
     if violated_limits(design) and not anyway:
         raise LimitsViolated(refusal(result, SHEETS))
-    wing, stream = words.wing_words(result, design), BytesIO()
+    with printed_in(result.units):
+        return _drawn(result, design, paper)
+
+
+def _drawn(result: Result, design: Design, paper: str) -> bytes:
+    wing, stream = printed(words.wing_words(result, design)), BytesIO()
     # Matplotlib must not simplify outlines. Without a date in the file, equal wings give equal files.
     with matplotlib.rc_context({"pdf.fonttype": 3, "pdf.compression": 6, "path.simplify": False}):
         sheets = all_sheets(result, paper)
@@ -309,12 +315,14 @@ def save_build_sheet(
     if content is None or design is None:
         return []
     written = [write_atomically(folder / "build_sheet.pdf", content)]
-    plan = planform_drawing(design)
-    drawings = [] if keeps_panels(design) else [*([plan] if plan else ()), *templates(design)]
-    for drawing in drawings:
-        written.append(write_atomically(folder / "templates" / f"{drawing.name}.svg", svg(drawing).encode("utf-8")))
-        if with_dxf:
-            written.append(write_atomically(folder / "templates" / f"{drawing.name}.dxf", dxf(drawing).encode("utf-8")))
+    with printed_in(result.units):
+        plan = planform_drawing(design)
+        drawings = [] if keeps_panels(design) else [*([plan] if plan else ()), *templates(design)]
+        for drawing in drawings:
+            written.append(write_atomically(folder / "templates" / f"{drawing.name}.svg", svg(drawing).encode("utf-8")))
+            if with_dxf:
+                file = folder / "templates" / f"{drawing.name}.dxf"
+                written.append(write_atomically(file, dxf(drawing).encode("utf-8")))
     if design.body is not None and body_file_is_possible():
         written.append(write_atomically(folder / BODY_FILE, body_file(design.body)))
     return written

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Sequence
 
+from tradestudy.quantities import printed, printed_table
 from tradestudy.report.figures import style
 
 from .paper import BODY, CHECK_STRIP, GAP, HEAD, NOTE_SIZE, Box, Sheet, line_height, text_width, wrapped
@@ -37,7 +39,7 @@ class TextSheets:
     """
 
     def __init__(self, paper: str, warning: str = ""):
-        self.paper, self.warning, self.sheets = paper, warning, []  # type: tuple[str, str, list[Sheet]]
+        self.paper, self.warning, self.sheets = paper, printed(warning), []  # type: tuple[str, str, list[Sheet]]
         self._boxes: list[Box] = []
         self._top, self._title, self._plain = 0.0, "", False
 
@@ -47,6 +49,7 @@ class TextSheets:
         Without a sketch, text goes on below that of the last sheet if enough of it is free, unless ``own_sheet`` is
         set.
         """
+        title = printed(title)
         self._title = title
         if sketch is None and not own_sheet and self._has_room():
             self._top -= 3.0
@@ -102,6 +105,7 @@ class TextSheets:
 
     def head(self, words: str, keep: float = 12.0) -> None:
         """Write a heading where at least ``keep`` mm are left below it for its text."""
+        words = printed(words)
         tall = line_height(HEAD) + 2.0
         box = self._room(tall + keep)
         self._top -= tall
@@ -109,6 +113,9 @@ class TextSheets:
 
     def paragraph(self, words: str, size: float = BODY, tick: bool = False) -> None:
         """Write a paragraph across the box, after a tick box if ``tick`` is set."""
+        self._lines(printed(words), size, tick)
+
+    def _lines(self, words: str, size: float, tick: bool = False) -> None:
         indent = _TICK + 2.0 if tick else 0.0
         step = line_height(size)
         box = self._room(2 * step)
@@ -117,7 +124,7 @@ class TextSheets:
             if self._top - step < self._boxes[0].bottom:
                 self._next()
                 rest = " ".join(lines[index:])
-                self.paragraph(rest, size)
+                self._lines(rest, size)
                 return
             self._top -= step
             if tick and index == 0:
@@ -144,6 +151,8 @@ class TextSheets:
 
         A column too narrow for its words is left empty.
         """
+        titled = "mm" if re.search(r"\[mm\]$|all in mm$", title) else ""
+        heads, rows = printed_table(heads, rows, titled)
         rows = [[cut_short(cell) for cell in row] for row in rows]
         indent = _TICK + 2.0 if tick else 0.0
         above = line_height(HEAD) + 2.0 if title else 0.0

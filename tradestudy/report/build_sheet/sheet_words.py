@@ -2,8 +2,16 @@
 
 from __future__ import annotations
 
+from tradestudy.quantities import sold
 from tradestudy.report.body_slots import places_of, slots_of
-from tradestudy.report.words.phrases import Rows, choice_words, comma_list, design_number, number_text
+from tradestudy.report.words.phrases import (
+    Rows,
+    choice_words,
+    comma_list,
+    design_number,
+    number_text,
+    rod_as_sold,
+)
 from tradestudy.results.cutting import Cutting, Mark, RodSet
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
@@ -159,7 +167,7 @@ def rod_rows(design: Design) -> Rows:
     rows: Rows = []
     for rod in design.cut.rods:
         if rod.each_half:
-            name = f"{rod.name}: {rod.material} {rod.diameter_mm:g} mm, {_sides(rod)}"
+            name = f"{rod.name}: {rod.material} {rod_as_sold(rod.diameter_mm)}, {_sides(rod)}"
             pieces, length = (
                 (rod.each_half, 2 * rod.length_mm) if rod.at_centre == "whole" else (2 * rod.each_half, rod.length_mm)
             )
@@ -170,7 +178,7 @@ def rod_rows(design: Design) -> Rows:
         for piece in kind.pieces:
             if piece.name not in named:
                 where = lies_in(sets[piece.name], True) if piece.name in sets else _joiner_place(design)
-                name = f"{piece.name}: {kind.material} {kind.diameter_mm:g} mm"
+                name = f"{piece.name}: {kind.material} {rod_as_sold(kind.diameter_mm)}"
                 rows.append((name, number_text(piece.count), number_text(piece.length_mm), where))
     return rows
 
@@ -195,10 +203,9 @@ def stock_rows(design: Design) -> Rows:
     for kind in design.cut.lengths:
         cuts = [" + ".join(number_text(piece) for piece in cut) for cut in kind.cuts_mm]
         for cut in dict.fromkeys(cuts):
-            rows.append(
-                (f"{cuts.count(cut)} x {number_text(kind.sold_mm)}, {kind.material} {kind.diameter_mm:g} mm", cut)
-            )
-        rows.append((f"waste, {kind.material} {kind.diameter_mm:g} mm", number_text(kind.waste_mm)))
+            length = sold(f"{kind.sold_mm:.0f} mm")
+            rows.append((f"{cuts.count(cut)} of {length}, {kind.material} {rod_as_sold(kind.diameter_mm)}", cut))
+        rows.append((f"waste, {kind.material} {rod_as_sold(kind.diameter_mm)}", number_text(kind.waste_mm)))
     return rows
 
 
@@ -219,7 +226,7 @@ def rod_notes(design: Design) -> list[str]:
                     lap=number_text(rod.lap_mm),
                     across=number_text(rod.across_mm),
                     splice=number_text(rod.splice_mm),
-                    diameter=f"{rod.diameter_mm:g}",
+                    diameter=number_text(rod.diameter_mm, 1),
                 )
             )
     return notes

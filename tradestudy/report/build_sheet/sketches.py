@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from tradestudy.quantities import from_edge
+from tradestudy.quantities import from_edge, printed_dimensions
 from tradestudy.report.body_views import right_half
 from tradestudy.report.figures import style
 from tradestudy.report.words.phrases import design_number, number_text
@@ -37,13 +37,14 @@ class Fitted:
         sheet.words(
             box.left + 3.0,
             box.top - 9.0,
-            f"a sketch, about 1 : {number_text(1 / self.scale, 1)}",
+            f"a sketch, about 1 : {1 / self.scale:.1f}",
             NOTE_SIZE,
             colour=style.QUIET,
         )
 
     def legend(self, words: str) -> None:
         """Write the meaning of the lines below the caption."""
+        words = printed_dimensions(words)
         self.sheet.words(self.box.left + 3.0, self.box.top - 13.0, words, NOTE_SIZE, colour=style.QUIET)
 
     def rectangle(self, left: float, top: float, right: float, bottom: float, colour: str, **how: Any) -> None:
@@ -68,7 +69,7 @@ class Fitted:
     def words(self, x: float, y: float, words: str, right: float = 0.0, up: float = 0.0, **how: Any) -> None:
         """Write words near the position ``x``, ``y`` [mm on the wing], moved by ``right`` and ``up`` [mm on paper]."""
         place = self.scale * np.array([x, y]) + self.shift
-        self.sheet.words(place[0] + right, place[1] + up, words, **{"size": NOTE_SIZE, **how})
+        self.sheet.words(place[0] + right, place[1] + up, printed_dimensions(words), **{"size": NOTE_SIZE, **how})
 
     def dot(self, x: float, y: float, colour: str, half: float = 0.9) -> None:
         """Mark the position ``x``, ``y`` by a small diamond. [mm on the wing]"""

@@ -13,7 +13,7 @@ import numpy as np
 from tradestudy.quantities import from_edge
 from tradestudy.report.body_slots import inboard_plates
 from tradestudy.report.body_views import FlatShape, cut_along
-from tradestudy.report.words.phrases import comma_list, number_text
+from tradestudy.report.words.phrases import comma_list, number_text, rod_as_sold
 from tradestudy.report.words.violated_limits import warning_words
 from tradestudy.results.body import Body
 from tradestudy.results.cutting import FinSheet, RodSlot, SectionTemplate
@@ -164,7 +164,7 @@ def _rod_note(rods: list[RodSlot], outline: np.ndarray, first: RodSlot) -> str:
         if rod.surface == "middle"
         else (f"{number_text(rod.slot_depth_mm, 1)} mm deep, {_SKINS.get(rod.surface, rod.surface)}")
     )
-    words = f"Rod {rod.name}, {rod.diameter_mm:g} mm: {places} mm behind the leading edge, {deep}."
+    words = f"Rod {rod.name}, {rod_as_sold(rod.diameter_mm)}: {places} mm behind the leading edge, {deep}."
     if len(rods) > 1 and rod is first:
         words += " Pairs of a set are 45 mm apart where there is room (common practice, no source)."
     if not rod.inside:
@@ -246,7 +246,7 @@ def elevon_template(design: Design) -> Drawing:
         f"tapering to a third (as in the model). Turn it over for the left one. Cut the ends along the flight "
         f"direction: {number_text(inner, 1)} mm at the inner end, {number_text(outer, 1)} mm at the outer one.",
         f"Inner end {number_text(elevon.inner_end_mm)} mm, outer end {number_text(elevon.outer_end_mm)} mm from "
-        "the centre line, without gaps: leave a millimetre at both ends (common practice, no source). Outside "
+        "the centre line, without gaps: leave 1 mm at both ends (common practice, no source). Outside "
         "of them a fixed strip of the same depth continues.",
     ]
     shapes = [Stroke("elevon", points, closed=True), Stroke("hinge line", points[:count])]

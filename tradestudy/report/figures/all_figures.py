@@ -16,6 +16,7 @@ import matplotlib
 from matplotlib.figure import Figure
 
 from tradestudy.files import write_atomically
+from tradestudy.quantities import printed_in
 from tradestudy.results.result import Result
 
 from . import style
@@ -82,8 +83,11 @@ class Drawn(NamedTuple):
 
 def draw_all(result: Result) -> dict[str, Drawn]:
     """Return every figure that the Result has data for, by its name in `FIGURES`."""
-    drawn = {name: _drawn(draw(result)) for name, draw in FIGURES.items()}
-    narrow = {name: _drawn(draw(result, style.PHONE_WIDTH)) for name, draw in PHONE_FIGURES.items() if drawn.get(name)}
+    with printed_in(result.units):
+        drawn = {name: _drawn(draw(result)) for name, draw in FIGURES.items()}
+        narrow = {
+            name: _drawn(draw(result, style.PHONE_WIDTH)) for name, draw in PHONE_FIGURES.items() if drawn.get(name)
+        }
     return {name: each._replace(narrow=narrow.get(name)) for name, each in drawn.items() if each}
 
 
@@ -98,8 +102,9 @@ def save_figure(figure: Figure, stem: Path) -> list[Path]:
 
 def png_files(result: Result) -> dict[str, bytes]:
     """Return the PNG file of every figure that the Result has data for, by its name in `FIGURES`."""
-    figures = ((name, draw(result)) for name, draw in FIGURES.items())
-    return {name: as_bytes(figure, "png") for name, figure in figures if figure}
+    with printed_in(result.units):
+        figures = ((name, draw(result)) for name, draw in FIGURES.items())
+        return {name: as_bytes(figure, "png") for name, figure in figures if figure}
 
 
 def save_all(drawn: Mapping[str, Drawn], folder: str | Path, png: Mapping[str, bytes] | None = None) -> list[Path]:

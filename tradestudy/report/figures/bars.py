@@ -6,7 +6,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patheffects import withStroke
 
-from tradestudy.quantities import in_unit
+from tradestudy.quantities import in_unit, printed, printed_bare
 from tradestudy.report.words.phrases import design_number, number_text, stock_and_stretched, stretched_wing
 from tradestudy.results.result import Result
 
@@ -48,7 +48,7 @@ def _paired_bars(result: Result, group: str, along: str, unit: str, decimals: in
         breakdown = design.drag_breakdown.parts if design.drag_breakdown and group == "drag_cm2" else []
         rows = {row.part: row for row in breakdown}
         for part, height, length in zip(parts, heights, lengths, strict=True):
-            reach, words = max(length, 0.0), number_text(length, decimals)
+            reach, words = max(length, 0.0), printed_bare(number_text(length, decimals), unit)
             if row := rows.get(part):
                 words += f", {number_text(row.share_pct)} %"
                 if design is wings[-1][1] and row.low_cm2 is not None and row.high_cm2 is not None:
@@ -57,7 +57,7 @@ def _paired_bars(result: Result, group: str, along: str, unit: str, decimals: in
             _value(axes, (reach, height), words, colour)
             reaches += [length, reach]
         axes.annotate(
-            f"{name}: {number_text(sum(values.values()), decimals)} {unit} in total",
+            printed(f"{name}: {number_text(sum(values.values()), decimals)} {unit} in total"),
             (0, 1),
             (0, 24 - 14 * place),
             xycoords="axes fraction",
@@ -108,7 +108,7 @@ def watts(result: Result) -> Figure | None:
     for each, (name, speed_key, values, stock_values) in zip(axes, panels, strict=True):
         _waterfall(each, name, parts, values, stock_values)
         words = f"{design.label} wing, {name} at {design_number(design, speed_key)} km/h"
-        each.set_title(words, fontsize=style.NORMAL, color=style.INK, loc="left", pad=8, parse_math=False)
+        each.set_title(printed(words), fontsize=style.NORMAL, color=style.INK, loc="left", pad=8, parse_math=False)
     style.name_axes(axes[-1], along="power [W]")
     return figure
 
@@ -148,7 +148,7 @@ def _waterfall(axes: Axes, name: str, parts: list[str], values: dict[str, float]
 def _value(axes: Axes, place: tuple[float, float], words: str, colour: str, side: int = 1) -> None:
     """Write a value at the end of a bar, to the right if ``side`` is +1 or to the left if it is -1."""
     axes.annotate(
-        words, place, (4 * side, 0), textcoords="offset points", va="center", fontsize=style.SMALL,
+        printed(words), place, (4 * side, 0), textcoords="offset points", va="center", fontsize=style.SMALL,
         color=colour, ha="left" if side > 0 else "right",
     )  # fmt: skip
 

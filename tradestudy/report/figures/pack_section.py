@@ -124,8 +124,8 @@ def _draw_widths(axes: Axes, cut: PackSection, bottom: float, point: float) -> N
             axes.plot(ends, [z, z], color=colour, linewidth=1.0, gid=f"width {shape.name}")
             for end in ends:
                 axes.plot([end, end], [z - 3.5 * point, z + 3.5 * point], color=colour, linewidth=1.0)
-        out = f", {number_text(abs(shape.middle[0]))} from the centre line" if len(both) > 1 else ""
-        words = f"{shape.name[:30]} {number_text(wide)} wide, {number_text(tall)} high{out}"
+        out = f", {number_text(abs(shape.middle[0]))} mm from the centre line" if len(both) > 1 else ""
+        words = f"{shape.name[:30]} {number_text(wide)} mm wide, {number_text(tall)} mm high{out}"
         style.write(
             axes, 0.0, z, f" {words} ", ha="center", va="center", color=colour,
             bbox={"facecolor": style.PAPER, "edgecolor": "none", "pad": 1.0},

@@ -9,6 +9,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
+from tradestudy.quantities import printed
 from tradestudy.report.body_views import (
     FlatShape,
     height_words,
@@ -117,7 +118,7 @@ def _measures(design: Design, shapes: list[FlatShape]) -> list[_Measure]:
             rows.append(_Measure(f"{reach}, {height_words(body, shape)}{away}", (start, end), colour))
         elif shape.kind in ("joiner", "board"):
             middle, thick = 0.5 * (start + end), end - start if shape.kind == "board" else round_diameter(shape)
-            words = f"{shape.name[:_LONGEST]} {number_text(middle)} mm, {number_text(thick, 1)} thick"
+            words = f"{shape.name[:_LONGEST]} {number_text(middle)} mm, {number_text(thick, 1)} mm thick"
             rows.append(_Measure(words, (middle,), style.INK))
     places = sorted({round(float(shape.middle[0]), 1) for shape in shapes if shape.kind == "rod"})
     if places:
@@ -126,7 +127,7 @@ def _measures(design: Design, shapes: list[FlatShape]) -> list[_Measure]:
     balance = design.numbers.cg_mm
     if balance is not None:
         rows.append(_Measure(f"balance mark {number_text(balance)} mm", (balance,), style.MARK))
-    return rows
+    return [row._replace(words=printed(row.words)) for row in rows]
 
 
 def _draw_mark(axes: Axes, x: float, z: float, end: float) -> None:
@@ -135,13 +136,12 @@ def _draw_mark(axes: Axes, x: float, z: float, end: float) -> None:
 
 
 def _draw_ruler(axes: Axes, z: float, length: float, point: float) -> None:
-    """Draw a ruler from the nose to the trailing edge, with a tick every 10 mm and a number every 50."""
+    """Draw a ruler from the nose to the trailing edge, with ticks and numbers."""
     axes.plot([0.0, length], [z, z], color=style.INK, linewidth=0.8, gid="ruler")
-    for tick in np.arange(0.0, length + 0.1, 10.0):
-        long = tick % 50 == 0
-        axes.plot([tick, tick], [z, z - (6.0 if long else 3.0) * point], color=style.INK, linewidth=0.6)
-        if long:
-            style.write(axes, tick, z - 7.5 * point, f"{tick:.0f}", ha="center", va="top", fontsize=7)
+    for tick, number in style.ruler(length):
+        axes.plot([tick, tick], [z, z - (6.0 if number else 3.0) * point], color=style.INK, linewidth=0.6)
+        if number:
+            style.write(axes, tick, z - 7.5 * point, number, ha="center", va="top", fontsize=7)
 
 
 def _draw_measure(axes: Axes, measure: _Measure, z: float, space: tuple[float, float], point: float) -> None:

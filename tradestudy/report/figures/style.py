@@ -10,8 +10,10 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.text import Text
+from matplotlib.ticker import FuncFormatter, Locator, MaxNLocator
 from matplotlib.transforms import Bbox
 
+from tradestudy.quantities import printed, printed_axis
 from tradestudy.report.words.phrases import stock_and_stretched
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
@@ -113,7 +115,7 @@ def mark(axes: Axes, x: float, y: float, shape: str, size: float, colour: str, n
 
 def row_names(axes: Axes, places: Sequence[float], names: Sequence[str]) -> None:
     """Name the rows of a figure with horizontal bars, and draw faint vertical grid lines."""
-    axes.set_yticks(places, names, fontsize=NORMAL, parse_math=False)
+    axes.set_yticks(places, printed(list(names)), fontsize=NORMAL, parse_math=False)
     axes.tick_params(axis="y", length=0)
     axes.grid(False, axis="y")
     axes.grid(True, axis="x", color=FAINT, linewidth=0.6)
@@ -122,15 +124,60 @@ def row_names(axes: Axes, places: Sequence[float], names: Sequence[str]) -> None
 def name_axes(axes: Axes, along: str | None = None, up: str | None = None) -> None:
     """Write axis names with their units. The name of the vertical axis is written horizontally above it."""
     if along:
-        axes.set_xlabel(along, fontsize=NORMAL, color=INK)
+        axes.set_xlabel(_in_printed_units(axes.xaxis, along), fontsize=NORMAL, color=INK)
     if up:
-        axes.set_ylabel(up, fontsize=NORMAL, color=INK, rotation=0, ha="left", va="bottom")
+        words = _in_printed_units(axes.yaxis, up)
+        axes.set_ylabel(words, fontsize=NORMAL, color=INK, rotation=0, ha="left", va="bottom")
         axes.yaxis.set_label_coords(0.0, 1.02)
+
+
+class _RoundTicks(Locator):
+    """Ticks at round numbers of the units that are printed, on an axis of the unit of its data."""
+
+    def __init__(self, scale: Any):
+        self._scale, self._round = scale, MaxNLocator(nbins=9, steps=[1, 2, 2.5, 5, 10])
+
+    def __call__(self) -> Any:
+        assert self.axis is not None
+        return self.tick_values(*self.axis.get_view_interval())
+
+    def set_params(self, **how: Any) -> None:
+        self._round.set_params(**how)
+
+    def tick_values(self, vmin: float, vmax: float) -> Any:
+        ends = sorted(map(self._scale.there, (vmin, vmax)))
+        low, high = sorted((vmin, vmax))
+        ticks = [self._scale.back(tick) for tick in self._round.tick_values(*ends)]
+        return [tick for tick in ticks if low - 1e-9 <= tick <= high + 1e-9]
+
+
+def _in_printed_units(axis: Any, label: str) -> str:
+    """Return the label of an axis in the units that are printed, and give the axis ticks at round numbers of them."""
+    scale = printed_axis(label)
+    if scale is None:
+        return str(printed(label))
+    axis.set_major_locator(_RoundTicks(scale))
+    axis.set_major_formatter(FuncFormatter(lambda value, _: f"{round(scale.there(value), 6):g}"))
+    return scale.name
 
 
 def write(axes: Axes, x: float, y: float, words: str, **how: Any) -> Text:
     """Write words at data coordinates."""
-    return axes.text(x, y, words, **{"fontsize": SMALL, "color": INK, "parse_math": False, **how})
+    return axes.text(x, y, printed(words), **{"fontsize": SMALL, "color": INK, "parse_math": False, **how})
+
+
+def ruler(length_mm: float) -> list[tuple[float, str]]:
+    """Return the ticks of a ruler that begins at zero: (place [mm], number at every fifth tick or an empty text).
+
+    Ticks are 10 mm apart, or half an inch with a number every two inches.
+    """
+    scale, step = printed_axis("[mm]"), 10.0
+    every = 5
+    if scale:
+        step, every = scale.back(0.5), 4
+    count = int(length_mm / step + 1e-6)
+    shown = scale.there if scale else float
+    return [(step * tick, "" if tick % every else f"{shown(step * tick):.0f}") for tick in range(count + 1)]
 
 
 _AROUND = ((1, 0), (1, 1), (1, -1), (-1, 0), (-1, 1), (-1, -1), (0, 1), (0, -1))
@@ -190,7 +237,7 @@ def _label(axes: Axes, label: Label, offset: tuple[float, float], size: float) -
     right, up = (0 if part == 0 else (1 if part > 0 else -1) for part in offset)
     leader = {"arrowstyle": "-", "color": label.colour, "linewidth": 0.5, "shrinkA": 1, "shrinkB": 3}
     return axes.annotate(
-        label.words,
+        printed(label.words),
         label[:2],
         offset,
         textcoords="offset points",

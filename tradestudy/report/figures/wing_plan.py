@@ -10,6 +10,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Polygon, Rectangle
 
+from tradestudy.quantities import printed
 from tradestudy.report.body_views import FlatShape
 from tradestudy.report.words.phrases import number_text, stretched_wing
 from tradestudy.results.design import Design
@@ -248,7 +249,7 @@ def _draw_balance(axes: Axes, design: Design, room: _Room) -> None:
 
 
 def _draw_tape(axes: Axes, y: float, length: float) -> None:
-    """Draw a measuring tape from the nose datum to the balance mark, with a tick every 10 mm and a number every 50."""
+    """Draw a measuring tape from the nose datum to the balance mark, with ticks and numbers."""
     axes.add_patch(
         Rectangle(
             (y - _TAPE_WIDTH, 0),
@@ -261,18 +262,17 @@ def _draw_tape(axes: Axes, y: float, length: float) -> None:
             gid="tape",
         )
     )
-    for tick in np.arange(0, length + 0.1, 10):
-        long = tick % 50 == 0
+    for tick, number in style.ruler(length):
         axes.plot(
-            [y, y - _TAPE_WIDTH * (0.75 if long else 0.35)],
+            [y, y - _TAPE_WIDTH * (0.75 if number else 0.35)],
             [tick, tick],
             color=style.INK,
             linewidth=0.6,
             zorder=6,
             solid_capstyle="butt",
         )
-        if long and 0 < tick < length:
-            style.write(axes, y - _TAPE_WIDTH - 3, tick, f"{tick:.0f}", ha="right", va="center", fontsize=7)
+        if number and 0 < tick < length:
+            style.write(axes, y - _TAPE_WIDTH - 3, tick, number, ha="right", va="center", fontsize=7)
 
 
 def _draw_spans(axes: Axes, result: Result, design: Design, room: _Room) -> None:
@@ -301,6 +301,7 @@ def _draw_spans(axes: Axes, result: Result, design: Design, room: _Room) -> None
 
 
 def _dimension(axes: Axes, start: float, stop: float, depth: float, words: str, colour: str, room: _Room) -> None:
+    words = printed(words)
     axes.annotate(
         "",
         (start, depth),

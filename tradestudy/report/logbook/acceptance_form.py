@@ -12,6 +12,7 @@ import matplotlib
 from matplotlib.backends.backend_pdf import PdfPages
 
 from tradestudy.errors import LimitsViolated
+from tradestudy.quantities import printed, printed_in
 from tradestudy.report.build_sheet.sheet import wing_to_build
 from tradestudy.report.build_sheet.sheet_text import TextSheets
 from tradestudy.report.build_sheet.sheet_words import wing_words
@@ -127,6 +128,11 @@ def acceptance_form(result: Result, paper: str = "a4", anyway: bool = False) -> 
         return None
     if violated_limits(design) and not anyway:
         raise LimitsViolated(refusal(result, "acceptance form"))
+    with printed_in(result.units):
+        return _drawn(result, design, paper)
+
+
+def _drawn(result: Result, design: Design, paper: str) -> bytes:
     text = TextSheets(paper, warning_words(design))
     text.start(_TITLE)
     text.paragraph(f"Wing no. {_BLANK}  Builder {_LONG}  Second person {_LONG}")
@@ -138,7 +144,7 @@ def acceptance_form(result: Result, paper: str = "a4", anyway: bool = False) -> 
     text.table(FLIGHT_HEADS, flight_rows(), title="First flights")
     text.paragraph(_NOTE)
     text.paragraph(f"Accepted on {_BLANK}  by {_LONG}")
-    return pdf_of(text, _TITLE, wing_words(result, design))
+    return pdf_of(text, _TITLE, printed(wing_words(result, design)))
 
 
 def pdf_of(text: TextSheets, title: str, foot: str) -> bytes:

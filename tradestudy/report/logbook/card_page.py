@@ -9,8 +9,9 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from tradestudy.files import write_atomically
-from tradestudy.quantities import from_edge, in_unit
+from tradestudy.quantities import from_edge, in_unit, is_imperial
 from tradestudy.report.page.policy import policy_of
+from tradestudy.report.words.pilot_card import card_units
 from tradestudy.results.flight import DayCard
 
 from .card_words import DAY_CAUTION, NO_HEADWAY, WHICHEVER, day_lines, day_text
@@ -23,7 +24,9 @@ def day_page(card: DayCard, study_file: str) -> str:
     """Return the page of a card. ``study_file`` is the path of its study, as in the command that notes a flight."""
     script = "".join((_TEMPLATES / name).read_text(encoding="utf-8") for name in _SCRIPTS)
     text = day_text(card)
-    wind = in_unit(from_edge("wind_kmh", card.wind_kmh), "m/s")
+    wind_unit, degrees = ("mph", "F") if is_imperial() else ("m/s", "C")
+    wind = in_unit(from_edge("wind_kmh", card.wind_kmh), wind_unit)
+    temperature = in_unit(from_edge("temperature_c", card.temperature_c), degrees)
     return (
         _environment()
         .get_template("card.html.j2")
@@ -37,9 +40,11 @@ def day_page(card: DayCard, study_file: str) -> str:
             style=Markup((_TEMPLATES / "card.css").read_text(encoding="utf-8")),
             strip="\n".join(day_lines(card)),
             command=f"tradestudy note {_quoted(study_file)} --wing {card.wing}",
-            far="mi" if card.unit == "mph" else "km",
+            far=card_units(card.unit)[1],
+            wind_unit=wind_unit,
+            degrees=degrees,
             wind=f"{wind:.3g}",
-            temperature=f"{card.temperature_c:.3g}",
+            temperature=f"{temperature:.3g}",
             pack=card.pack.partition(":")[0] if ":" in card.pack else "",
         )
     )

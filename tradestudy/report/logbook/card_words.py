@@ -5,10 +5,10 @@ from __future__ import annotations
 from textwrap import wrap
 from typing import NamedTuple
 
-from tradestudy.quantities import from_edge, from_si, in_unit
+from tradestudy.quantities import from_edge, from_si, in_unit, printed
 from tradestudy.report.first_flight import reminders
 from tradestudy.report.words.phrases import ENERGY_ONLY, number_text
-from tradestudy.report.words.pilot_card import COLUMNS, framed
+from tradestudy.report.words.pilot_card import COLUMNS, card_units, framed
 from tradestudy.results.flight import DayCard
 
 from .change_words import drift_sentences
@@ -49,7 +49,7 @@ class DayText(NamedTuple):
 
 def day_text(card: DayCard) -> DayText:
     """Return the pieces of a card, in the units of its study."""
-    unit, far = card.unit, "mi" if card.unit == "mph" else "km"
+    unit, far = card_units(card.unit)
 
     def speed(kmh: float | None) -> str:
         return "" if kmh is None else number_text(from_si(from_edge("kmh", kmh), unit, "speed"))
@@ -83,7 +83,7 @@ def day_text(card: DayCard) -> DayText:
         if card.turn_km is None or card.turn_expected_km is None
         else f"{card.home_pct:g} % of such wings come home from there. Expected is {way(card.turn_expected_km)} {far}."
     )
-    return DayText(
+    text = DayText(
         warning=card.warning,
         title=f"{card.study}, {card.wing} wing" if card.wing == "stock" else f"{card.study}, {card.wing}",
         conditions=f"wind {number_text(in_unit(from_edge('kmh', card.wind_kmh), 'm/s'), 1)} m/s, "
@@ -113,19 +113,20 @@ def day_text(card: DayCard) -> DayText:
         notes=[*drift_sentences(card.changes), *card.notes, ENERGY_ONLY],
         reminders=reminders(card.flown),
     )
+    return DayText(*printed(tuple(text)))
 
 
 def day_lines(card: DayCard) -> list[str]:
     """Return the card as a strip of lines, 46 columns wide."""
     text = day_text(card)
-    frame = framed(text.warning)
+    frame, unit = framed(text.warning), card_units(card.unit)[0]
     lines = [*frame, text.title, *wrap(text.conditions, COLUMNS), *wrap(text.pack, COLUMNS), "-" * COLUMNS]
     for head, numbers in text.hold:
         lines.append(f"{head.upper()}: " + ("no headway" if not numbers else ""))
         if numbers:
             air, amps, *ground = [f"{each.value} {each.unit}" for each in numbers]
             lines.append(f"  HOLD {air}, {amps}" + (f", ground {ground[0]}" if ground else ""))
-    lines.append(f"  stall {number_text(from_si(from_edge('kmh', card.stall_kmh), card.unit, 'speed'))} {card.unit}")
+    lines.append(f"  stall {number_text(from_si(from_edge('kmh', card.stall_kmh), unit, 'speed'))} {unit}")
     lines.append("-" * COLUMNS)
     if text.turn:
         lines += [f"TURN BACK BY  ({WHICHEVER})", "  " + _joined(text.turn)]
@@ -146,7 +147,7 @@ def day_lines(card: DayCard) -> list[str]:
         lines += wrap(words, COLUMNS)
     for point in text.reminders:
         lines += wrap(point, COLUMNS, initial_indent="[ ] ", subsequent_indent="    ")
-    return [line.rstrip() for line in [*lines, *wrap(DAY_CAUTION, COLUMNS), *frame]]
+    return [printed(line).rstrip() for line in [*lines, *wrap(DAY_CAUTION, COLUMNS), *frame]]
 
 
 def _joined(numbers: list[Big]) -> str:

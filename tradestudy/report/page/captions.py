@@ -214,8 +214,8 @@ def _drag(result: Result, design: Design) -> str:
     if not breakdown:
         return words
     return fill(
-        "{} The parts of the drag list make {} of {} cm², with a band of {} to {} cm². Thin black lines show the "
-        "band of each part.",
+        "{} The parts of the drag list make {} cm² of the {} cm², with a band of {} to {} cm². Thin black lines show "
+        "the band of each part.",
         words,
         number_text(breakdown.items_cm2, 1),
         number_text(breakdown.total_cm2, 1),

@@ -10,6 +10,7 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from matplotlib.figure import Figure
 
+from tradestudy.quantities import exactly
 from tradestudy.report.figures import style
 from tradestudy.report.figures.all_figures import as_bytes
 from tradestudy.report.figures.dark import with_dark_variant
@@ -18,6 +19,8 @@ from tradestudy.report.figures.maps.payload import payload_figure
 from tradestudy.report.words.payload import payload_words as words
 from tradestudy.results.grid_result import GridResult
 from tradestudy.results.payload.payload_result import PayloadResult
+
+from .printed_page import printed_page
 
 PAGE_CAUTION = (
     "These are estimates for comparing builds, not proof of airworthiness. Load the finished wing on the bench first, "
@@ -28,6 +31,7 @@ _MOST_ROWS = 60  # of the table; the CSV file has all
 
 def grid_page(result: GridResult) -> str:
     """Return the page of a grid: its picture, and a table of the best designs."""
+    result = exactly(result)
     met = sorted((point for point in result.points if point.met), key=lambda point: -(point.gain or 0.0))
     lead = [f"{len(result.points)} designs, {len(met)} meet every limit; {result.others}."]
     if met:
@@ -61,6 +65,7 @@ def _value(value: Any) -> str:
 
 def payload_page(result: PayloadResult, mass_g: float | None = None) -> str:
     """Return the page of a payload study. ``mass_g`` is the payload to tell."""
+    result = exactly(result)
     title = f"{result.gain_words.capitalize()} of the {result.study_name} over payload"
     heads, rows = words.heads(result, words.POINT_HEADS), words.point_rows(result)
     lead = words.payload_verdict(result, mass_g)
@@ -87,7 +92,7 @@ def picture_page(
     )
     values: dict[str, Any] = {"title": title, "lead": lead, "heads": heads, "rows": rows, "command": command}
     page = _environment().get_template("map.html.j2")
-    return page.render(**values, wide=wide, narrow=narrow, caution=PAGE_CAUTION, dark=dark)
+    return printed_page(page.render(**values, wide=wide, narrow=narrow, caution=PAGE_CAUTION, dark=dark))
 
 
 def _svg(figure: Figure, dark: bool) -> bytes:

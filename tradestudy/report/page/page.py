@@ -12,6 +12,7 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from tradestudy.quantities import printed_in, without_hidden
 from tradestudy.report.builds_words import front_build_heads, front_build_rows
 from tradestudy.report.figures.all_figures import Drawn, draw_all
 from tradestudy.report.figures.dark import with_dark_variant
@@ -35,6 +36,7 @@ from .captions import caption, title
 from .chapters import FLIGHT, chapters
 from .facts import facts, lead
 from .policy import policy_of
+from .printed_page import printed_page
 from .section_parts import Table
 from .sections import flags, unit_last
 from .span_slider import front_wings, point_spots, slider_values, wing_heads, wing_rows
@@ -65,6 +67,11 @@ def page(result: Result, anyway: bool = False, drawn: Mapping[str, Drawn] | None
     Each number of the page carries its place in summary.json. With ``anyway`` a wing that breaks a limit has a speed
     card too, and the card says that it breaks a limit. ``drawn`` holds the figures if they have been drawn already.
     """
+    with printed_in(result.units):
+        return printed_page(_page(result, anyway, drawn))
+
+
+def _page(result: Result, anyway: bool, drawn: Mapping[str, Drawn] | None) -> str:
     # figures are of the Result whose numbers carry no place in summary.json
     drawn = draw_all(result) if drawn is None else drawn
     result = with_places(result)
@@ -114,6 +121,7 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     environment.filters.update(kept=unbroken_units, plain=plain_text, capital=with_capital)
+    environment.filters["letters"] = lambda words: len(without_hidden(plain_text(words)))
     return environment
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from markupsafe import Markup
 
-from tradestudy.quantities import in_unit
+from tradestudy.quantities import in_unit, is_imperial
 from tradestudy.report.balance_words import MOVE_HEADS, MOVE_NOTE, balance_sentences, move_rows
 from tradestudy.report.first_flight import INSPECTION_HEADS, INSPECTION_TITLE, card_parts, inspection_rows, note_words
 from tradestudy.report.placed import fill, join
@@ -380,7 +380,9 @@ def _assumed(result: Result) -> list[Part]:
     heads = ["Key", "Assumed", "Could be", *(changed if known else ["Affects"])]
     own = [(_code(key), *rest) for key, *rest in measurement_rows(result)]
     own_heads = ["Key", "Measured", "Off by", *changed[:2], "Pack [mm]", changed[2]]
-    choices = [(_code(each.key), each.value, each.origin) for each in result.defaults_used if each.is_choice]
+    moot = "card.unit" if is_imperial() else ""
+    left_open = (each for each in result.defaults_used if each.is_choice and each.key != moot)
+    choices = [(_code(each.key), each.value, each.origin) for each in left_open]
     parts = [
         Part(effects),
         *_part(Table(heads, rows, numbers=range(3, 6) if known else (), sorts=True), [lead]),

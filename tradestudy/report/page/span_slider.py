@@ -8,6 +8,7 @@ from typing import Any
 from markupsafe import escape
 from matplotlib.figure import Figure
 
+from tradestudy.quantities import printed, printed_bare, printed_table
 from tradestudy.report.placed import fill, join, plain_text
 from tradestudy.report.words.gains import axis_words
 from tradestudy.report.words.phrases import (
@@ -118,17 +119,18 @@ def _step(result: Result, wing: Design, frame: Frame, index: int) -> dict[str, A
     """Return one wing of the slider: its paths, its words, and its numbers as (words, number, unit, band)."""
     known, spread = measure(result), result.spread
     name = _name(result, wing)
-    return {
+    step = {
         "name": name,
-        "span": design_number(wing, "span_mm"),
+        "span": fill("{} mm", design_number(wing, "span_mm")),
         "label": fill("{} mm, {}", plain_text(design_number(wing, "span_mm")), name),
-        "balance": design_number(wing, "cg_mm"),
-        "ahead": design_number(wing, "cg_from_trailing_edge_mm"),
+        "balance": fill("{} mm", design_number(wing, "cg_mm")),
+        "ahead": fill("{} mm", design_number(wing, "cg_from_trailing_edge_mm")),
         "built": choice_words(wing),
         "stops": limiting_words(wing, result),
         "paths": paths_of(wing, frame),
         "figures": _figures(wing, known, spread.percentiles if spread and wing is result.recommended else None),
     }
+    return {part: value if part == "paths" else printed(value) for part, value in step.items()}
 
 
 def _fields(step: dict[str, Any]) -> dict[str, str]:
@@ -149,7 +151,9 @@ def _figures(wing: Design, known: Measure, spread: SpreadPercentiles | None) -> 
     rows = []
     for key, words, figure, unit in [*first, *more]:
         low, _, high = getattr(spread, key, None) or (None, None, None)
-        rows.append((words, figure, unit, band_words(low, high, NUMBER_WORDS[key][2])))
+        (_, unit), (row,) = printed_table(("", unit), [("", figure)])
+        band = printed_bare(band_words(low, high, NUMBER_WORDS[key][2]), NUMBER_WORDS[key][1])
+        rows.append((words, row[1], unit, band))
     return rows
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
+from tradestudy.quantities import exact, printed_bare
 from tradestudy.report.placed import fill, join
 from tradestudy.results.club import ClubSpan, ClubWing
 from tradestudy.results.result import Result
@@ -175,12 +176,13 @@ def _gain(row: ClubSpan, result: Result) -> float:
 
 
 def _signed(change: float) -> str:
-    return f"{change:+.1f}".replace("-", "\N{MINUS SIGN}")
+    return exact(change, f"{change:+.1f}".replace("-", "\N{MINUS SIGN}"))
 
 
 def _gives_and_weighs(row: ClubSpan, result: Result) -> str:
-    gain, weight = getattr(row, measure(result).headline_key), number_text(row.auw_g)
-    return fill("{}{}, {}", number_text(gain, 1), "" if _fits(row) else "*", weight)
+    known = measure(result)
+    gain = printed_bare(number_text(getattr(row, known.headline_key), 1), known.unit)
+    return fill("{}{}, {}", gain, "" if _fits(row) else "*", printed_bare(number_text(row.auw_g), "g"))
 
 
 def _most_suited(spans: list[list[ClubSpan]], result: Result) -> list[ClubSpan]:

@@ -260,7 +260,7 @@ def _position(name: str, place: float, today: float | None, outline: Outline | N
     inside = f", in the bay {bay}" if bay else ""
     words = fill("{}: middle {} mm behind the nose{}", name, number_text(place), inside)
     if today is not None and abs(place - today) >= _MOVED:
-        words += fill(" (today {})", number_text(today))
+        words += fill(" (today {} mm)", number_text(today))
     return words
 
 

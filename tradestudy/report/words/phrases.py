@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from string import ascii_uppercase
 from typing import Any
 
+from tradestudy.quantities import from_edge, sold, trade_size
 from tradestudy.quantities.limits import LIMITS
 from tradestudy.quantities.quantities import DESIGN_QUANTITIES
 from tradestudy.quantities.variables import VARIABLE_BOUNDS
@@ -99,6 +100,11 @@ def number_text(value: Any, decimals: int = 0) -> str:
     if float(text) == 0:
         text = text.lstrip("-")
     return mark_up(value, text.replace("-", "\N{MINUS SIGN}"))
+
+
+def rod_as_sold(diameter_mm: float) -> str:
+    """Return the size under which a rod is sold. It is the same in all units."""
+    return sold(trade_size(from_edge("diameter_mm", diameter_mm)))
 
 
 def short_number(value: float) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from textwrap import wrap
 from typing import NamedTuple
 
-from tradestudy.quantities import from_edge, from_si, in_unit, to_si
+from tradestudy.quantities import from_edge, from_si, in_unit, is_imperial, printed, to_si
 from tradestudy.report.balance_words import is_empty
 from tradestudy.report.placed import fill, plain_text
 from tradestudy.results.design import Design
@@ -32,6 +32,12 @@ COLUMNS, LINES = 46, 24  # largest card that is readable at a width of about 8 c
 _NO_WAY = "makes no headway"
 _TURN = "out against it, home with it: turn at"
 _TURN_BACK = "TURN BACK BY: {:g} % then come home"
+
+
+def card_units(unit: str) -> tuple[str, str]:
+    """Return the units of speed and distance of a card whose study or command asks for a unit of speed."""
+    unit = "mph" if is_imperial() else unit
+    return unit, "mi" if unit == "mph" else "km"
 
 
 class CardText(NamedTuple):
@@ -65,7 +71,7 @@ def card_text(result: Result, design: Design, anyway: bool = False) -> CardText 
     card = design.pilot_card
     if not card or is_withheld(design, anyway):
         return None
-    unit, far = card.unit, "mi" if card.unit == "mph" else "km"
+    unit, far = card_units(card.unit)
 
     def speed(value: float | None) -> str:
         return "" if value is None else number_text(from_si(from_edge("kmh", value), unit, "speed"))
@@ -117,13 +123,15 @@ def card_text(result: Result, design: Design, anyway: bool = False) -> CardText 
         for row in card.turns
     ]
     land = card.capacity_mah - card.reserve_mah
-    wing = fill(
-        " {}, {} mm, {} g",
-        "stock" if design is result.stock or is_as_today(design, result.stock) else "stretched",
-        number_text(numbers.span_mm),
-        number_text(numbers.auw_g),
+    wing = printed(
+        fill(
+            " {}, {} mm, {} g",
+            "stock" if design is result.stock or is_as_today(design, result.stock) else "stretched",
+            number_text(numbers.span_mm),
+            number_text(numbers.auw_g),
+        )
     )
-    return CardText(
+    text = CardText(
         name=result.study_name[: COLUMNS - len(plain_text(wing))] + wing,
         hold=fill("{} A", number_text(card.hold_a, 1)),
         speed=fill("{} {} in still air", speed(card.speed_kmh), unit),
@@ -156,16 +164,18 @@ def card_text(result: Result, design: Design, anyway: bool = False) -> CardText 
         end=fill("Half is {} mAh, land by {}. Estimates.", number_text(card.half_mah), number_text(land)),
         warning=warning_words(design),
     )
+    return printed(text) if is_imperial() else text
 
 
 def _slower(result: Result, speed: str, way: str, card: PilotCard, far: str) -> str:
     """Return one short line on the better speed below the least cruise. It is given for what it is: near the stall."""
+    unit = card_units(card.unit)[0]
     if card.slower_kmh is None:
         return ""
     near = number_text(card.slower_kmh / card.stall_kmh, 2)
     if measure(result).headline_key != "range_km":
-        return fill("better at {} {}: {} times the stall", speed, card.unit, near)
-    return fill("further at {} {}: {} {}, {} times stall", speed, card.unit, way, far, near)
+        return fill("better at {} {}: {} times the stall", speed, unit, near)
+    return fill("further at {} {}: {} {}, {} times stall", speed, unit, way, far, near)
 
 
 def slower_words(result: Result, design: Design) -> str:
@@ -281,12 +291,13 @@ def longest_words(design: Design) -> str:
     card = design.pilot_card
     if not card:
         return ""
-    speed = from_si(from_edge("kmh", card.longest_kmh), card.unit, "speed")
+    unit = card_units(card.unit)[0]
+    speed = from_si(from_edge("kmh", card.longest_kmh), unit, "speed")
     return fill(
         "To stay up longest instead, in any wind: {} A, {} {} through the air, {} minutes.",
         number_text(card.longest_a, 1),
         number_text(speed),
-        card.unit,
+        unit,
         number_text(card.longest_min),
     )
 
@@ -307,6 +318,6 @@ def no_card(result: Result, anyway: bool = False) -> str:
 
 def all_cards(result: Result, anyway: bool = False) -> str:
     """Return the text of every card, one below another, after the reason for a card that is withheld."""
-    why = wrap(no_card(result, anyway), COLUMNS)
+    why = wrap(printed(no_card(result, anyway)), COLUMNS)
     texts = [card_lines(result, design, anyway) for design, _ in cards(result, anyway)]
     return "\n\n".join("\n".join(lines) for lines in ([why] if why else []) + texts) + "\n"

@@ -270,9 +270,9 @@ def _stall_place(design: Design) -> str:
 
 def _window(design: Design) -> str:
     if is_empty(design):
-        return fill("none, mark {}", design_number(design, "cg_mm"))
+        return fill("none, mark {} mm", design_number(design, "cg_mm"))
     return fill(
-        "{} to {} mm, mark {}",
+        "{} to {} mm, mark {} mm",
         design_number(design, "cg_front_mm"),
         design_number(design, "cg_back_mm"),
         design_number(design, "cg_mm"),

@@ -123,8 +123,8 @@ def test_first_screen_names_what_moves_and_where_to(sample):
         replace(sample, stock=placed(sample.stock, 80.0, 150.0), recommended=placed(sample.recommended, 120.4, 231.0))
     )
     assert found["Equipment"] == (
-        "pack: middle 120 mm behind the nose, in the bay nose (today 80); "
-        "radio: middle 231 mm behind the nose (today 150)"
+        "pack: middle 120 mm behind the nose, in the bay nose (today 80 mm); "
+        "radio: middle 231 mm behind the nose (today 150 mm)"
     )
     still = answers(
         replace(sample, stock=placed(sample.stock, 80.0, 150.0), recommended=placed(sample.recommended, 80.6, 150.0))

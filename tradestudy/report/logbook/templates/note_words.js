@@ -7,8 +7,8 @@ function noteWords(form) {
   if (noteField(form, "used")) parts.push(`${noteField(form, "used")} mAh`);
   if (noteField(form, "distance")) parts.push(`${noteField(form, "distance")} ${form.dataset.far}`);
   if (noteField(form, "throttle")) parts.push(`${noteField(form, "throttle")} at full throttle`);
-  if (noteField(form, "wind")) parts.push(`wind ${noteField(form, "wind")} m/s`);
-  if (noteField(form, "temperature")) parts.push(`${noteField(form, "temperature")} C`);
+  if (noteField(form, "wind")) parts.push(`wind ${noteField(form, "wind")} ${form.dataset.speed || "m/s"}`);
+  if (noteField(form, "temperature")) parts.push(`${noteField(form, "temperature")} ${form.dataset.degrees || "C"}`);
   if (noteField(form, "pack")) parts.push(`pack ${noteField(form, "pack").replace(/[^A-Za-z0-9_-]+/g, "-")}`);
   const remark = form.elements.remark.value.replace(/[^\p{L}\p{N} .,:;+\-\/]/gu, " ").replace(/\s+/g, " ").trim();
   const said = [noteField(form, "rested") ? `rested ${noteField(form, "rested")} V` : "", remark].filter(Boolean).join(", ");
