@@ -46,7 +46,9 @@ Everything = Annotated[
 ]
 Units = Annotated[
     str | None,
-    typer.Option("--units", metavar="SYSTEM", help="metric or imperial, for all that is printed and written; JSON stays metric."),
+    typer.Option(
+        "--units", metavar="SYSTEM", help="metric or imperial, for all that is printed and written; JSON stays metric."
+    ),
 ]
 Anyway = Annotated[
     bool,
