@@ -25,6 +25,7 @@ COMMANDS = (
     "new",
     "example",
     "check",
+    "open",
     "bands",
     "assess",
     "stretch",

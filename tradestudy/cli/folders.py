@@ -143,18 +143,13 @@ def write_build_sheet(
     For a result without a wing to build, write nothing. Raise LimitsViolated if the wing violates a limit, unless
     ``anyway`` is True. Raise CommandError if writing fails.
     """
-    from tradestudy.files import write_atomically
-    from tradestudy.report.build_sheet.sheet import save_build_sheet
-    from tradestudy.report.logbook.acceptance_form import acceptance_form
+    from tradestudy.report.folder import save_bench_files
 
     result = in_chosen_units(result)
     with file_errors(folder):
-        written = save_build_sheet(result, folder, paper, with_dxf, anyway, sheet)
-        if written and (form := acceptance_form(result, paper, anyway)):
-            written.insert(1, write_atomically(folder / "acceptance.pdf", form))
-        if written and with_result:
-            written.append(write_atomically(folder / "build_sheet.json", result.to_json().encode("utf-8")))
-    return written
+        return save_bench_files(
+            result, folder, paper, with_dxf=with_dxf, with_result=with_result, anyway=anyway, sheet=sheet
+        )
 
 
 def refuse_violations(result: Result, anyway: bool, what: str, study: object, fitted: Path | None = None) -> None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from tradestudy.quantities import format_in_unit, in_unit
+from tradestudy.quantities import in_unit
 
 from .completion import logs, studies
 from .options import AsJson, Everything
@@ -46,18 +46,15 @@ def log(
     """Show the steady stretches of a flight log, and the wind."""
     from tradestudy.commands.log import log as read_flight_log
     from tradestudy.commands.log import log_document
+    from tradestudy.report.logbook.log_words import log_lines
 
     flight = read_flight_log(log, measurements)
     if as_json:
         print_json(log_document(flight))
         return
-    rows = len(flight.log.time)
-    used = sum(flight.used)
-    say(
-        f"{used} of {len(flight.segments)} steady stretches can be compared with the model. {log} holds "
-        f"{format_in_unit(flight.log.time[-1], 'min', 1)} minutes in {rows} rows."
-    )
-    for note in flight.notes:
+    sentence, *notes = log_lines(log_document(flight))
+    say(sentence)
+    for note in notes:
         say(note, "  ", "    ")
     show(f" no  {'kind':{_KIND}}" + "".join(f"{head:>{width}}" for head, _, width in _COLUMNS))
     show(" " * (5 + _KIND) + "".join(f"{unit:>{width}}" for _, unit, width in _COLUMNS))

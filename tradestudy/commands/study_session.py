@@ -155,6 +155,11 @@ class StudySession:
         data = self.space.data(choice)
         if wing.cruise_speed is None:
             variables["cruise_speed"] = best_speed(SpeedSweep(data, choice, variables), self.study.fly.purpose)
+        return self.wing_design(choice, variables)
+
+    def wing_design(self, choice: Choice, variables: VariableValues) -> Design:
+        """Return the complete design of one stretched wing. Variables are SI."""
+        data = self.space.data(choice)
         limits = limits_of(self.study, self.anchor.reference, choice, data.strip_count)
         made = assess_design(self.study, data, choice, variables, "stretched", limits=limits)
         return self._with_price_of_gain(made)

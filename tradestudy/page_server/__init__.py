@@ -1,1 +1,1 @@
-"""The live page of a study, served to a browser on the same machine."""
+"""The live page: a server on this machine alone, which shows one wing while it is changed."""

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
 
+from tradestudy.quantities import in_unit
 from tradestudy.report.page.page import CAUTIONS
 from tradestudy.report.page.side_paths import SIDE_PARTS
 from tradestudy.results.look.look import WingLook
@@ -85,7 +86,7 @@ def _time_words(seconds: float | None) -> str:
         return ""
     if seconds < 90.0:
         return f"takes about {max(5, 5 * round(seconds / 5.0))} seconds"
-    return f"takes about {round(seconds / 60.0)} minutes"
+    return f"takes about {in_unit(seconds, 'min'):.0f} minutes"
 
 
 @lru_cache(maxsize=1)

@@ -19,7 +19,7 @@ _HEADROOM = 1.12  # top of the other axis over the highest value shown
 _TICKS = 5  # about so many steps on each axis
 _STEPS = (1.0, 2.0, 5.0, 10.0)
 
-Label = dict[str, Any]
+CurveLabel = dict[str, Any]
 
 
 def speed_axis(stock: WingLook) -> tuple[float, float]:
@@ -82,7 +82,7 @@ def advised_end(stock: WingLook, advised_kmh: float | None) -> dict[str, Any]:
     return {"path": f"M{at:.0f} 0V{_SIDE:.0f}", "labels": [_label("end advised", at, 0.0, words)]}
 
 
-def _label(look: str, x: float, y: float, text: str) -> Label:
+def _label(look: str, x: float, y: float, text: str) -> CurveLabel:
     return {"look": look, "left": round(0.1 * x, 2), "top": round(0.1 * y, 2), "text": text}
 
 

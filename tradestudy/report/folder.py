@@ -48,3 +48,29 @@ def save(
     except OSError as error:
         raise unwritable(folder, error) from error
     return written
+
+
+def save_bench_files(
+    result: Result,
+    folder: Path,
+    paper: str = "a4",
+    *,
+    with_dxf: bool = False,
+    with_result: bool = False,
+    anyway: bool = False,
+    sheet: Callable[[], bytes | None] | None = None,
+) -> list[Path]:
+    """Write the build sheet, its templates and the acceptance form, and return the files.
+
+    A wing that keeps its panels has no such form. With ``with_result``, also write the result itself. For the other
+    arguments and the errors see `save_build_sheet`.
+    """
+    from tradestudy.report.build_sheet.sheet import save_build_sheet
+    from tradestudy.report.logbook.acceptance_form import acceptance_form
+
+    written = save_build_sheet(result, folder, paper, with_dxf, anyway, sheet)
+    if written and (form := acceptance_form(result, paper, anyway)):
+        written.insert(1, write_atomically(folder / "acceptance.pdf", form))
+    if written and with_result:
+        written.append(write_atomically(folder / "build_sheet.json", result.to_json().encode("utf-8")))
+    return written

@@ -40,6 +40,7 @@ MEASURES = {"fit": "tests/unit/uncertainty/fit", "log": "tests/cli/test_log.py"}
 MEASURES["note"] = "tests/cli/test_note.py"
 MEASURES["variants"] = "tests/unit/commands/variants/test_answers.py"
 MEASURES["card"] = "tests/cli/test_card.py"
+MEASURES["open"] = "tests/cli/test_open.py"
 MEASURES["club"] = "tests/cli/test_club.py"
 MEASURES["example"] = "tests/cli/test_example.py"
 SHELL = {"--install-completion"}  # writes into the user's shell: tests/cli/test_completion.py

@@ -29,7 +29,10 @@ MAY_IMPORT = {
     "uncertainty": BELOW_AIRCRAFT | {"aircraft", "search"},
     "commands": BELOW_AIRCRAFT | {"aircraft", "search", "uncertainty"},
     "report": GROUND | {"results"},
-    "cli": GROUND | {"study", "results", "commands", "report"},  # the terminal reads and prints values with units
+    # long work has processes of its own, which start and end as those of a search do
+    "page_server": GROUND | {"study", "results", "commands", "report", "search"},
+    # the terminal reads and prints values with units
+    "cli": GROUND | {"study", "results", "commands", "report", "page_server"},
     "documents": {"errors", "study", "commands", "cli"},
     "__main__": {"errors", "cli"},
     # names are imported only when they are used, see below
@@ -50,8 +53,10 @@ DOORS = {
     "typer": {"cli", "documents.command_pages"},
     "sphinx": {"documents.build"},
     "rich": {"cli"},
-    "jinja2": {"report"},
-    "markupsafe": {"report"},
+    "jinja2": {"report", "page_server.pages"},
+    "markupsafe": {"report", "page_server"},
+    "starlette": {"page_server"},
+    "uvicorn": {"page_server.serve"},
     "pandas": {"notebook"},
     "xarray": {"notebook"},
     "distributed": {"search.engines.cluster"},

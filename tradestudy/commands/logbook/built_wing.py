@@ -8,12 +8,15 @@ from tradestudy.aircraft.model.choices import choice_from_edge, variables_from_e
 from tradestudy.errors import CommandError, Fault, LogbookError
 from tradestudy.results.design import Design, DesignChoices, DesignVariables
 from tradestudy.results.json_form import json_data, part_from_json
+from tradestudy.results.look.look import WingLook
 from tradestudy.study.logbook.wings_file import BuiltWing, built_wings, wing_name_fault, wings_path
 from tradestudy.study.schema.study import Study
 from tradestudy.uncertainty.logbook.flown_wings import WingDesign
 
 
-def built_from_design(name: str, design: Design, built: datetime.date | None = None, note: str = "") -> BuiltWing:
+def built_from_design(
+    name: str, design: Design | WingLook, built: datetime.date | None = None, note: str = ""
+) -> BuiltWing:
     """Return a built wing with the parts and the shape of a design."""
     choice = {key: value for key, value in design.choices.known().items() if key != "words"}
     return BuiltWing(name, choice, json_data(design.variables), built, note=note)

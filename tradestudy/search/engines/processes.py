@@ -99,10 +99,13 @@ def run_task(key: str, function: Callable[[Any, Any], Any], item: Any) -> Any:
 
 
 def _start_worker(library: str) -> None:
-    """Prepare a worker: it ignores Ctrl-C, ends when its parent ends for any reason, and imports ``library``.
+    """Prepare a worker, and import ``library``. That takes most of the start, so it is done before the first task."""
+    follow_parent()
+    importlib.import_module(library)
 
-    The import takes most of the start, so it is done before the first task.
-    """
+
+def follow_parent() -> None:
+    """Let this process ignore Ctrl-C, and end when its parent ends for any reason."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     parent = multiprocessing.parent_process()
 
@@ -112,7 +115,6 @@ def _start_worker(library: str) -> None:
             os._exit(1)
 
     threading.Thread(target=follow, daemon=True).start()
-    importlib.import_module(library)
 
 
 def _first_task() -> None:
@@ -165,7 +167,7 @@ class _Worker:
 
 
 @contextmanager
-def _process_start() -> Iterator[None]:
+def process_start() -> Iterator[None]:
     """Context in which new processes get one thread each and ignore Ctrl-C until they can handle it."""
     before = {name: os.environ.get(name) for name in ONE_THREAD}
     os.environ.update(ONE_THREAD)
@@ -196,7 +198,7 @@ class LocalProcesses:
             os._exit(1)  # a worker that runs a script without main guard: the main process explains it
         executor = ProcessPoolExecutor(1, multiprocessing.get_context("spawn"), _start_worker, (self._library,))
         others = set(multiprocessing.active_children())
-        with _process_start():
+        with process_start():
             ready = executor.submit(_first_task)
         process = next(child for child in multiprocessing.active_children() if child not in others)
         return _Worker(executor, process, executor.submit(receive_shared_data, self._shared) if self._shared else ready)

@@ -101,6 +101,18 @@ def log_rows(text: str, columns: list[str | int], delimiter: str | None = None) 
     return LogRows(headings, list(zip(*rows, strict=True)), kept, notes)
 
 
+def listed_headings(text: str) -> list[str]:
+    """Return the headings of a log whose columns nobody has named yet: the line above its first row of numbers.
+
+    Without such a line they are the numbers of the columns, from 1. Raise LogFormFault if there is no row of numbers.
+    """
+    lines = text.split("\n")
+    first, delimiter = _first_row(lines, [2], [";", "\t", ",", "|"])
+    width = len(_split_line(lines[first], delimiter))
+    above = next((_split_line(line, delimiter) for line in reversed(lines[:first]) if line.strip()), [])
+    return above if len(above) == width else [str(number) for number in range(1, width + 1)]
+
+
 def _simple_columns(lines: list[str], delimiter: str, width: int) -> list[Sequence[str]] | None:
     """Return the columns of a log if all rows have ``width`` values and no quotes, else None.
 

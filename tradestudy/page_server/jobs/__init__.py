@@ -1,0 +1,1 @@
+"""Long work in processes of its own: searches, sheets, cards and notes."""
