@@ -57,7 +57,7 @@ def test_check_says_in_brief_what_was_read(capsys):
         f"  power     motor {motor['size']}, {motor['speed_constant']}; propeller {raw['propeller']['size']}",
         f"  stretch   {raw['stretch']['scheme']}; span {span}, sweep {sweep}, washout {washout}, "
         "tip chord 129 mm to 189.2 mm",  # 75 and 110 % of 172 mm
-        f"  choices   {' x '.join(raw['choices'])}: {tried} to try",
+        f"  choices   {tried} sets of parts to try: {', '.join(raw['choices'])}",
         f"  speeds    launch {fly['launch_speed']}, never exceed {fly['never_exceed_speed']}",
     ]
 

@@ -1,5 +1,6 @@
 """Tests of ``tradestudy new`` on a real pseudo-terminal, through a pipe, and by options alone."""
 
+import io
 import os
 import re
 import select
@@ -218,6 +219,22 @@ def test_closed_input_keeps_the_answers():
         f'Your answers are kept in {kept}. To go on, type: tradestudy new "wee one" --out "kept here"\n'
     )
     assert done.stderr == "Stopped.\n"
+
+
+def test_no_line_of_a_question_is_wider_than_a_pipe(capsys, monkeypatch):
+    monkeypatch.setattr("sys.stdin", io.StringIO("\n".join([*NEEDED.values()][:8])))
+    run(capsys, "heron")  # the answers end with the rods, and the next question has the longest line
+    monkeypatch.setattr("sys.stdin", io.StringIO("\n"))
+    _, printed, _ = run(capsys, "heron")
+    assert "9 of 16" in printed and "Usual: " in printed
+    assert max(len(line) for line in printed.splitlines() if line.startswith("    ")) <= 80
+
+
+@pytest.mark.parametrize(("name", "small"), [("span", 950), ("chords", 215), ("thickness", 32), ("weight", 620)])
+def test_the_usual_range_holds_a_small_wing(name, small):
+    """A wing of 0.95 m and 620 g, as may be built from the foam of 1.2 m wings; its values are judged usual."""
+    (question,) = (one for one in QUESTIONS if one.name == name)
+    assert float(re.match(r"\d+", question.usual)[0]) <= small
 
 
 def test_options_alone_write_a_study_without_asking(capsys):

@@ -6,7 +6,7 @@ from typing import Any
 
 from tradestudy.report import balance_words
 from tradestudy.report.words import load_test
-from tradestudy.report.words.gains import why_not_words
+from tradestudy.report.words.gains import is_as_today, why_not_words
 from tradestudy.report.words.number_table import section_heads, section_notes, section_rows
 from tradestudy.report.words.structure import TAKE_CARE
 from tradestudy.report.words.verdicts import HANDLING_NOTE, verdicts
@@ -63,16 +63,22 @@ def assess(
             _print(result)
         else:
             _print_brief(result)
-        met = not result.violated_limits
         output.say_end(
             "assess",
             study,
-            f"{'buildsheet' if met else 'optimise'} {study}",
+            _next_command(result, study),
             "every number, limit, load and test of both wings",
             everything,
         )
     if out:
         folders.refuse_violations(result, anyway, "speed card", study, fitted)
+
+
+def _next_command(result: Any, study: StudyRequest) -> str:
+    """Return what to ask next: what to build, or what stops a wing that breaks a limit or is not worth building."""
+    if result.violated_limits:
+        return f"optimise {study}"
+    return f"stretch {study}" if result.best and is_as_today(result.best, result.stock) else f"buildsheet {study}"
 
 
 def _print_document(result: Any) -> None:

@@ -192,7 +192,10 @@ def study_summary(study: Study) -> list[tuple[str, str]]:
         ("pack", f"{pack.series}S{pack.parallel}P of {pack.cell}, bay {pack.bay}"),
         ("power", f"motor {study.motor.size}, {speed_constant:.0f} rpm/V; propeller {study.propeller.size}"),
         ("stretch", f"{stretch.scheme}; {', '.join(free)}"),
-        ("choices", f"{' x '.join(name for name, _ in lists)}: {combinations} to try" if lists else "none"),
+        (
+            "choices",
+            f"{combinations} sets of parts to try: {', '.join(name for name, _ in lists)}" if lists else "none",
+        ),
         ("speeds", f"launch {kmh(study.fly.launch_speed)}, never exceed {never}"),
     ]
 

@@ -43,7 +43,7 @@ _KIND = 15  # width of the longest kind, in characters
 def log(
     log: _LogPath, measurements: _MeasurementsPath, everything: Everything = False, as_json: AsJson = False
 ) -> None:
-    """Show the steady stretches of a flight log, and the wind."""
+    """Show the steady stretches of a flight log, and the wind; a flight without a log is for the command note."""
     from tradestudy.commands.log import log as read_flight_log
     from tradestudy.commands.log import log_document
     from tradestudy.report.logbook.log_words import log_lines

@@ -286,7 +286,7 @@ def _show(question: Question, old: str | None) -> None:
     if question.name == "equipment":
         for number, (name, mass, power) in enumerate(equipment_list(), start=1):
             show(f"    {number:2}  {name:40} {printed(mass):>7} {power:>7}")
-    show(f"    Usual: {printed(question.usual)}. For example: {printed(question.example)}")
+    say(f"Usual: {printed(question.usual)}. For example: {printed(question.example)}", "    ")
     if old is not None:
         clear = "; none leaves it out" if old and question.if_empty else ""
         show(f"    Empty keeps {old or 'it left out'}{clear}.")

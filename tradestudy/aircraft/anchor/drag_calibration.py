@@ -118,8 +118,8 @@ def drag_calibration(study: Study, known: KnownFlightTable, stock: SpeedSweep) -
     flags = []
     if abs(np.log(measured) - expected) > _FAR_OFF * np.hypot(np.linalg.norm(prior * slopes), flight):
         flags.append(
-            f"the known flight asks for {measured / before:.2f} times the charge that the model expects, which is hard "
-            f"to believe: check known_flight, motor and propeller; {after / before:.2f} times is taken"
+            f"the known flight used {measured / before:.2f} times the charge that the model expects, which is hard to "
+            f"believe. Check known_flight, motor and propeller. Until then {after / before:.2f} times is taken"
         )
     if abs(measured / after - 1) > max(_MISSED, flight):
         flags.append(

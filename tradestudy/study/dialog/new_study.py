@@ -65,7 +65,7 @@ def _table(table: str, answers: Mapping[str, QuestionAnswer]) -> list[str]:
             if place in given:
                 rows.append(_line(slot.key, given[place], slot.comment))
             elif place in usual:
-                rows.append(_line(slot.key, usual[place], f"not given yet: {slot.comment}", given=False))
+                rows.append(_line(slot.key, usual[place], f"left out: {slot.comment}", given=False))
             any_given = any_given or place in given
     return [f"{'' if any_given else '# '}[{table}]", *rows]
 

@@ -57,7 +57,7 @@ QUESTIONS: tuple[Question, ...] = (
         title="Foam chords: root, tip",
         how="Measure the foam from its leading edge back to the elevon's hinge line, on the centre line and at "
         "the tip.",
-        usual="250 to 350 mm at the root, 130 to 220 mm at the tip",
+        usual="200 to 350 mm at the root, 110 to 220 mm at the tip",
         example="290 mm, 165 mm",
         more="Two lengths, the root first. The elevon is not part of the foam chord; it is the next question.",
         slots=(
@@ -69,7 +69,7 @@ QUESTIONS: tuple[Question, ...] = (
         name="elevon_chord",
         title="Elevon chord",
         how="Measure the elevon from its hinge line back to its trailing edge, half way out.",
-        usual="30 to 60 mm",
+        usual="25 to 60 mm",
         example="40 mm",
         more="If it tapers, take the middle; root and tip can be given separately later, in [elevon] of the study.",
         slots=(KeySlot("stock", "elevon_chord", "elevon chord", "hinge line to trailing edge, half way out"),),
@@ -91,7 +91,7 @@ QUESTIONS: tuple[Question, ...] = (
         name="thickness",
         title="Thickness of the root",
         how="Close the calipers, or two boards and a ruler, on the thickest place of the root.",
-        usual="38 to 56 mm, 14 to 16 % of the foam chord",
+        usual="28 to 56 mm, 14 to 16 % of the foam chord",
         example="45 mm",
         more="Where it is thickest does not matter here. A hatch or pod above the surface is not part of it.",
         slots=(KeySlot("stock", "root_thickness", "root thickness", "thickest place of the root, by calipers"),),
@@ -101,7 +101,7 @@ QUESTIONS: tuple[Question, ...] = (
         title="Balance",
         how="Lift the wing, ready to fly, on two fingertips; where it stays level, measure from the nose back to the "
         "fingers.",
-        usual="130 to 240 mm",
+        usual="110 to 240 mm",
         example="167 mm",
         more="The nose is the leading edge on the centre line. Pack in, camera on, propeller on. An error of 3 mm "
         "matters, so do it three times. It is never assumed.",
@@ -111,7 +111,7 @@ QUESTIONS: tuple[Question, ...] = (
         name="weight",
         title="Flying weight",
         how="Put the wing on the kitchen scale, ready to fly, with its pack.",
-        usual="700 g to 3 kg",
+        usual="500 g to 3 kg",
         example="1180 g",
         more='In any unit: "1180 g", "1.18 kg", "41.6 oz". It is never assumed.',
         slots=(KeySlot("stock", "flying_weight", "flying weight", "ready to fly with its pack, on the scale"),),
@@ -121,7 +121,7 @@ QUESTIONS: tuple[Question, ...] = (
         title="Rods: diameter, pairs, material",
         how="Measure a rod with the calipers, count the top-and-bottom pairs in each half of the wing, and say whether "
         "they are carbon or glass.",
-        usual="2 to 4 mm, 2 to 4 pairs, carbon or glass",
+        usual="2 to 4 mm, 1 to 4 pairs, carbon or glass",
         example="3 mm, 2, carbon",
         more="A pair is one rod near the top skin and one near the bottom skin. Carbon is black, glass pale; it bends "
         "more; left out, glass is assumed. Add how deep the slots reach, if you know it: "
@@ -170,7 +170,7 @@ QUESTIONS: tuple[Question, ...] = (
         name="pack",
         title="Pack: cells, capacity, weight",
         how="Read cells and capacity off the wrap, and weigh the pack with its leads.",
-        usual="3S to 6S, 3000 to 16000 mAh, 250 g to 1.4 kg",
+        usual="3S to 6S, 2000 to 16000 mAh, 150 g to 1.4 kg",
         example="3S2P Li-ion, 6700 mAh, 342 g",
         more="3S2P is three cells in series, two side by side; write 4S LiPo for a pack without cells in parallel. "
         "Capacity and weight may be left out; those of the nearest cell in the catalogue are then used.",
@@ -231,7 +231,7 @@ QUESTIONS: tuple[Question, ...] = (
         title="A flight you remember: distance, time, charge",
         how="Take a flight at steady cruise on this pack: distance and time off the display or map, charge put back "
         "by the charger.",
-        usual="20 to 120 km, 20 min to 3 h",
+        usual="15 to 120 km, 20 min to 3 h",
         example="36 km, 43 min, 2900 mAh",
         more="It calibrates the estimate with what your wing really uses; no other answer improves the result as "
         "much. Out and home is better than one way, because of the wind.",

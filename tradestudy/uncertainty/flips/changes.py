@@ -24,7 +24,7 @@ from tradestudy.search.search_task import SearchResult
 from tradestudy.study.line_numbers import Place
 from tradestudy.study.reader import study_from_tables
 from tradestudy.study.schema.study import Study
-from tradestudy.study.value_text import unquoted
+from tradestudy.study.value_text import is_quantity_text, unquoted
 from tradestudy.uncertainty.inputs_with_bands import inputs_of
 from tradestudy.uncertainty.variants import Input, given_tables, put
 
@@ -295,10 +295,9 @@ def _decisions(study: Study, space: SearchSpace) -> Iterator[EditedStudy]:
 def short_text(value: Any) -> str:
     """Return a value of a study file with three or four digits."""
     if isinstance(value, str):
-        try:
-            number, unit = split_quantity(value)
-        except ValueError:
+        if not is_quantity_text(value) or value.startswith("x"):  # a name, such as that of a cell, or a factor
             return value
+        number, unit = split_quantity(value)
         return f"{number:.4g} {unit}".strip()
     return f"{value:.4g}"
 

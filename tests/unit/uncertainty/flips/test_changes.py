@@ -8,7 +8,7 @@ from turnstone import answer_of
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.uncertainty.flips import changes
-from tradestudy.uncertainty.flips.changes import EditedStudy, MovedBound, changes_of
+from tradestudy.uncertainty.flips.changes import EditedStudy, MovedBound, changes_of, short_text
 from tradestudy.uncertainty.variants import Input
 
 CHOICE = Choice(3, 2, 2e-3, 2, "8x6")
@@ -112,3 +112,8 @@ def test_both_ends_of_a_band_are_named(turnstone_space):
     one = Input(used, ({used.place: 0.9}, {used.place: 1.1}), "assumed")
     found = list(changes._ends(turnstone_space.study, one))
     assert [(each.end, each.band_end) for each in found] == [("0.9", "low"), ("1.1", "high")]
+
+
+def test_a_value_is_short_and_a_name_stays():
+    assert short_text("238.04567 mm") == "238 mm" and short_text("x0.6") == "x0.6" and short_text(1.21923) == "1.219"
+    assert short_text("18650 2.5 Ah") == "18650 2.5 Ah"  # a cell, which begins with a number
