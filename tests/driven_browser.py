@@ -9,13 +9,22 @@ import os
 import select
 import shutil
 import subprocess
+import sys
 import time
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "chrome")
 PATIENCE = 60  # s, after which a browser that does not answer is given up
+# the browser reads descriptor 3 and writes descriptor 4, whatever the pipes are here
+_AS_THIRD_AND_FOURTH = """
+import fcntl, os, sys
+ends = [fcntl.fcntl(int(end), fcntl.F_DUPFD, 10) for end in sys.argv[1:3]]
+os.dup2(ends[0], 3), os.dup2(ends[1], 4)
+os.execvp(sys.argv[3], sys.argv[3:])
+"""
 
 
 class DrivenBrowser:
@@ -31,10 +40,8 @@ class DrivenBrowser:
                    "--disable-background-networking", "--remote-debugging-pipe", f"--user-data-dir={profile}",
                    "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
                    f"--blink-settings=preferredColorScheme={0 if dark else 1}", "about:blank"]  # fmt: skip
-        # the browser reads its third and writes its fourth descriptor
-        shell = f'exec "$@" 3<&{their_in} 4>&{their_out}'
         self._process = subprocess.Popen(
-            ["sh", "-c", shell, "sh", *command],
+            [sys.executable, "-S", "-c", _AS_THIRD_AND_FOURTH, str(their_in), str(their_out), *command],
             pass_fds=(their_in, their_out),
             stdout=subprocess.DEVNULL,
             stderr=subprocess.DEVNULL,
@@ -43,6 +50,13 @@ class DrivenBrowser:
         os.close(their_in)
         os.close(their_out)
         self._rest, self._number, self.complaints, self._session, self._events = b"", 0, [], None, []
+        try:
+            self._attach()
+        except BaseException:
+            self._end()
+            raise
+
+    def _attach(self):
         target = next(one for one in self("Target.getTargets")["targetInfos"] if one["type"] == "page")
         attached = self("Target.attachToTarget", targetId=target["targetId"], flatten=True)
         self._session = attached["sessionId"]
@@ -53,14 +67,19 @@ class DrivenBrowser:
         return self
 
     def __exit__(self, *_):
-        try:
+        with suppress(RuntimeError, OSError):
             self._session = None
             self("Browser.close")
-        except (RuntimeError, OSError):
-            self._process.kill()
-        self._process.wait(PATIENCE)
+        self._end()
+
+    def _end(self):
         os.close(self._in)
         os.close(self._out)
+        try:
+            self._process.wait(5)
+        except subprocess.TimeoutExpired:
+            self._process.kill()
+            self._process.wait(PATIENCE)
 
     def __call__(self, method, **parameters):
         """Send one command and return its answer."""

@@ -53,7 +53,7 @@ def study_page(state: PageState) -> str:
             state={
                 "study": state.controls.study_id,
                 "controls": controls,
-                "look": first | {"study": state.controls.study_id},
+                "look": first | {"study": state.controls.study_id, "sequence": 0},
                 "speed_key": SPEED,
                 "pack_key": PACK,
             },

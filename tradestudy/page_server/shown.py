@@ -220,12 +220,12 @@ def _stopping_words(look: WingLook) -> str:
 def _basis_words(look: WingLook, is_pinned: bool) -> str:
     """Return what differences are from, and what the numbers are: those to expect, or those at the medians."""
     against = "wing A, pinned" if is_pinned else "the stock wing"
-    known = "Ranges, times and currents are those to expect."
+    known = "Ranges, times and currents: to expect."
     if not look.expected:
-        known = "All numbers are at the medians of the inputs; a search of the best wing adds what to expect."
+        known = "Ranges, times and currents: at the medians of the inputs."
     elif look.about:
-        known = "Ranges, times and currents are about those to expect; a search makes them exact."
-    return f"Differences are from {against}. {known}"
+        known = "Ranges, times and currents: about those to expect."
+    return f"Differences: from {against}. {known}"
 
 
 def _pack_words(look: WingLook) -> str:

@@ -55,7 +55,7 @@ def purpose_band(bands: Sequence[LookBand], key: str, digits: int = 0) -> str:
         if band.number == key:
             words = band_words(band.low, band.high, digits)
             return f"about {words}" if band.about else words
-    return "band after release"
+    return "band: being worked out"
 
 
 def _second_line(look: WingLook, key: str) -> str:

@@ -18,8 +18,9 @@ function request() {
   return { study: page.study, wing: page.wing, best_speed: page.best, pinned: page.pins, sequence: ++sequence };
 }
 
-export function want() {
+function want() {
   due = request();
+  document.documentElement.dataset.asked = due.sequence;
   after?.abort();
   $("worked-out").dataset.working = "yes";
   $("worked-out").textContent = "Handling, flutter and balance window are being worked out.";
@@ -52,6 +53,7 @@ function show(answer) {
   const shown = JSON.stringify(answer.pins);
   if (shown !== pinsShown) showPins(answer.pins, pinActions);
   pinsShown = shown;
+  document.documentElement.dataset.shown = answer.sequence;
 }
 
 function settle() {

@@ -1,0 +1,183 @@
+"""The live page in a real browser against its own server: ten wings made by hand, each number compared with `look`.
+
+Skipped, with the reason, if no browser is installed. Three wings are also compared with what `assess` gives.
+"""
+
+import json
+from urllib.parse import parse_qs
+
+import pytest
+from driven_browser import DrivenBrowser
+from open_page import opened
+from places import GODWIT
+
+from tradestudy.commands.look.controls import controls
+from tradestudy.commands.look.looks import look, stock_look
+from tradestudy.commands.look.work import Work
+from tradestudy.commands.requested_wing import RequestedWing
+from tradestudy.commands.study_session import StudySession
+from tradestudy.page_server.shown import look_answer
+from tradestudy.quantities import from_edge
+from tradestudy.report.words.phrases import design_number, gain_text
+from tradestudy.results.json_form import json_data
+
+SETTLED = "document.documentElement.dataset.asked === document.documentElement.dataset.shown"
+RELEASED = "document.getElementById('worked-out').dataset.working === 'no'"
+# what is done by hand, one after another: a slider moved by keys, a number typed, a part chosen
+BY_HAND = [
+    ("keys", "span_mm", 24),
+    ("box", "span_mm", 1480),
+    ("box", "sweep_deg", 23.5),
+    ("keys", "washout_deg", 6),
+    ("box", "tip_chord_mm", 160),
+    ("part", "propeller", "11x6"),
+    ("box", "cruise_speed_kmh", 58),
+    ("part", "parallel", 3),
+    ("box", "pack_position_mm", 120),
+    ("part", "rod_pairs", 3),
+]
+CHECKED = (1, 5, 9)  # wings that are compared with `assess`
+TOLD = """(() => {
+  const texts = (selector) => Array.from(document.querySelectorAll(selector), (each) => each.textContent);
+  const fields = {};
+  for (const each of document.querySelectorAll("[data-field]")) fields[each.dataset.field] = each.textContent;
+  return { fields, limits: Array.from(document.querySelectorAll("#limits li, #other-limits li"),
+    (row) => Array.from(row.children, (each) => each.textContent)),
+    boxes: Object.fromEntries(Array.from(document.querySelectorAll("[data-slider]"),
+      (row) => [row.dataset.slider, row.querySelector("input[type=number]").value])),
+    shape: document.querySelector("[data-part=shape]").getAttribute("d"),
+    labels: texts("#curve-labels span"), pins: Array.from(document.querySelectorAll("#pin-rows tr"),
+      (row) => Array.from(row.cells, (cell) => cell.textContent)), hash: location.hash.slice(1) };
+})()"""
+
+
+@pytest.fixture(scope="module")
+def work(godwit_study):
+    return Work(godwit_study)
+
+
+@pytest.fixture(scope="module")
+def driven(tmp_path_factory):
+    """Return what the page showed after each step of `BY_HAND`, after a reload, and every complaint of the browser."""
+    folder = tmp_path_factory.mktemp("live")
+    with opened(folder, GODWIT) as address, DrivenBrowser(folder / "profile") as browser:
+        browser.size(1440, 900)
+        browser.open(address)
+        browser.until("document.documentElement.dataset.ready")
+        told = {"start": browser.run(TOLD), "wings": []}
+        for way, key, value in BY_HAND:
+            _by_hand(browser, way, key, value)
+            browser.until(SETTLED)
+            told["wings"].append(browser.run(TOLD))
+            if len(told["wings"]) == 1:
+                browser.run("document.getElementById('pin').click()")
+        browser.until(RELEASED, 60)
+        told["spoken"] = browser.run("document.getElementById('said').textContent")
+        told["before"] = browser.run(TOLD)
+        browser.reload()
+        browser.until("document.documentElement.dataset.ready")
+        browser.until(SETTLED)
+        told["reloaded"] = browser.run(TOLD)
+        told["widths"] = []
+        for width in (1440, 768, 360):
+            browser.size(width, 800, phone=width < 500)
+            told["widths"].append((width, browser.run("document.documentElement.scrollWidth")))
+        told["complaints"] = browser.complaints
+    return told
+
+
+def _by_hand(browser, way, key, value):
+    if way == "part":
+        browser.run(
+            f"(() => {{ const box = document.querySelector('[data-part-of=\"{key}\"]'), options = JSON.parse("
+            "document.getElementById('state').textContent).controls.parts.find("
+            f"(part) => part.key === '{key}').options; box.value = options.findIndex((one) => one.value === "
+            f"{json.dumps(value)}); box.dispatchEvent(new Event('change')); }})()"
+        )
+    elif way == "keys":
+        browser.run(f"document.getElementById('slide-{key}').focus()")
+        for _ in range(value):
+            browser.press("ArrowRight", virtual=39)
+    else:
+        browser.run(f"document.getElementById('box-{key}').focus(); document.getElementById('box-{key}').select()")
+        browser("Input.insertText", text=str(value))
+        browser.press("Enter", virtual=13)
+        browser.run("document.activeElement.blur()")
+
+
+@pytest.fixture(scope="module")
+def expected(work):
+    """Return the look and the answer for the wing of each step, made without the page."""
+    known = {slider.key: slider for slider in controls(work).sliders}
+    wing = {"choice": {}, "variables": json_data(stock_look(work).variables)}
+    found, pinned = [], []
+    for way, key, value in BY_HAND:
+        if way == "part":
+            wing["choice"] = wing["choice"] | {key: value}
+        else:
+            slider = known[key]
+            number = slider.stock + value * slider.step if way == "keys" else value
+            gone = {"span_mm": "extension_mm", "pack_position_mm": "static_margin_pct"}.get(key)
+            wing["variables"] = {name: each for name, each in wing["variables"].items() if name != gone}
+            wing["variables"][key] = number
+        seen = look(work, wing)
+        found.append((seen, look_answer(controls(work), seen, pinned)))
+        pinned = pinned or [seen]
+        wing = {"choice": json_data(seen.choices), "variables": json_data(seen.variables)}
+    return found
+
+
+def test_each_of_ten_wings_shows_its_own_numbers(driven, expected):
+    for told, (_, answer) in zip(driven["wings"], expected, strict=True):
+        for entry in answer["strip"]:
+            ends = {"": "value", "-head": "head", "-unit": "unit", "-change": "change"}
+            shown = {name: told["fields"][entry["key"] + end] for end, name in ends.items()}
+            assert shown == {name: entry[name] for name in ends.values()}
+        for name, text in answer["fields"].items():
+            assert told["fields"][name] == text
+        rows = [*answer["limits"]["first"], *answer["limits"]["others"]]
+        assert told["limits"] == [[row[key] for key in ("standing", "words", "figure", "whose")] for row in rows]
+        assert told["boxes"] == answer["boxes"]
+        assert told["shape"] == answer["paths"]["shape"]
+        assert told["labels"] == [label["text"] for label in answer["curve"]["labels"]]
+
+
+def test_shown_numbers_are_those_of_assess(driven, expected, godwit_study):
+    session = StudySession(godwit_study, "assess", tasks=1)
+    for index in CHECKED:
+        seen, told = expected[index][0], driven["wings"][index]["fields"]
+        edge = json_data(seen.variables) | {"span_mm": seen.numbers.span_mm}
+        names = ("span", "sweep", "washout", "tip_chord", "static_margin", "cruise_speed")
+        units = ("span_mm", "sweep_deg", "washout_deg", "tip_chord_mm", "static_margin_pct", "cruise_speed_kmh")
+        given = {name: from_edge(key, edge[key]) for name, key in zip(names, units, strict=True)}
+        parts = {name: getattr(seen.choices, name) for name in ("parallel", "rod_pairs", "propeller")}
+        full = session.requested_design(RequestedWing(**given, **parts))
+        assert told["purpose"] == gain_text(full.numbers.range_km)
+        for key in ("auw_g", "cruise_current_a", "stall_speed_kmh", "cg_mm"):
+            assert told[key] == design_number(full, key)
+    session.close()
+
+
+def test_a_pinned_wing_stands_beside_and_gives_the_differences(driven, expected):
+    first, last = driven["wings"][0]["fields"], driven["before"]
+    assert last["fields"]["basis"].startswith("Differences: from wing A")
+    weights = next(row for row in last["pins"] if row[0].startswith("Flying weight"))
+    assert weights[1:] == [last["fields"]["auw_g"], first["auw_g"]]
+
+
+def test_a_reload_keeps_the_wing_and_what_is_pinned(driven):
+    before, after = driven["before"], driven["reloaded"]
+    assert before["hash"] == after["hash"] and set(parse_qs(before["hash"])) == {"wing", "pins"}
+    assert before["boxes"] == after["boxes"] and before["pins"] == after["pins"]
+    assert {name: text for name, text in before["fields"].items() if name != "purpose-less"} == {
+        name: text for name, text in after["fields"].items() if name != "purpose-less"
+    }
+
+
+def test_the_outcome_is_spoken_after_release(driven, expected):
+    assert driven["spoken"] == expected[-1][1]["said"]
+
+
+def test_no_complaint_and_no_sideways_scrolling(driven):
+    assert driven["complaints"] == []
+    assert all(scroll <= width for width, scroll in driven["widths"])
