@@ -83,20 +83,19 @@ def _sliders(work: Work) -> list[Slider]:
             value = stock[name]
         kind, unit = unit_of_name(key)
         low, high, value = (float(from_si(each, unit, kind)) for each in (low, high, value))
-        fixed = "" if high - low > _ROUNDING else _fixed_why(name)
+        fixed = "" if high - low > _ROUNDING else _fixed_why(work, name)
         if name == "equipment_position" and fixed:
             continue
         made.append(Slider(key, words, unit, round(low, 4), round(high, 4), round(value, 4), step, digits, fixed))
     return made
 
 
-def _fixed_why(name: str) -> str:
-    if name == "extension":
-        return "the study allows one span; stretch.span gives another"
-    if name in ("sweep", "washout"):
-        return f"the study frees no {name}; stretch.{name} does"
-    if name == "tip_chord":
-        return "the study frees no tip chord; stretch.tip_chord does"
+def _fixed_why(work: Work, name: str) -> str:
+    """Return why a variable cannot be moved. The study always frees the span."""
+    if name in ("sweep", "tip_chord") and work.study.stretch.scheme != "scaled":
+        return 'the panels stay as they are; stretch.scheme = "scaled" draws them anew'
+    if name in ("sweep", "washout", "tip_chord"):
+        return f"the study holds it; stretch.{name} frees it"
     return "there is one place for it"
 
 

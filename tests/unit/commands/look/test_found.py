@@ -7,15 +7,9 @@ from half_way import half_way
 
 from tradestudy.commands.look.found import best_so_far, found_wings
 from tradestudy.commands.look.looks import look
-from tradestudy.commands.look.work import Work
 from tradestudy.commands.study_session import StudySession
 from tradestudy.results.json_form import json_data
 from tradestudy.search.branch_and_bound import Ranking
-
-
-@pytest.fixture(scope="module")
-def work(godwit_study):
-    return Work(godwit_study)
 
 
 @pytest.fixture(scope="module")

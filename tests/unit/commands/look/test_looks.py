@@ -27,11 +27,6 @@ HEAVY = {
 
 
 @pytest.fixture(scope="module")
-def work(godwit_study):
-    return Work(godwit_study)
-
-
-@pytest.fixture(scope="module")
 def session(godwit_study):
     return StudySession(godwit_study, "assess", tasks=1)
 
