@@ -41,6 +41,7 @@ _SECTION = re.compile(r"^(\w[\w ]*)\n-{3,}\n", re.MULTILINE)
 def python_pages() -> dict[str, str]:
     """Return the pages by name: one for each public name and each type that it is called with, and an index."""
     names = [name for name in dir(tradestudy) if not name.startswith("_")]
+    names.sort(key=lambda name: name[0].isupper())  # functions first, as a reader calls them first
     public = {name: thing for name in names if not inspect.ismodule(thing := getattr(tradestudy, name))}
     support = {name: getattr(importlib.import_module(module), name) for name, module in _SUPPORT.items()}
     index = [_INTRODUCTION]
