@@ -266,7 +266,7 @@ def test_help_and_version(capsys):
 
 
 def test_keys_lists_every_table_and_says_what_must_be_given(capsys):
-    code, out, err = run(capsys, "keys")
+    code, out, err = run(capsys, "keys", "--all")
     assert (code, err) == (0, "")
     assert max(map(len, out.splitlines())) <= 80
     text = out.partition("[stock]")[2].partition("[traced_section]")[0].splitlines()
@@ -300,6 +300,23 @@ def test_keys_lists_every_table_and_says_what_must_be_given(capsys):
     ]
     # the demo shows every other table, in this order
     assert [head for head in heads if head not in told_in_short] == list(dict.fromkeys(in_file))
+
+
+def test_keys_lists_tables_first_and_one_table_key_or_word_on_request(capsys):
+    _, short, _ = run(capsys, "keys")
+    assert len(short.splitlines()) <= 75 and re.search(r"\nrods +One set", short) and "0 mm" not in short
+    stock = re.search(r"\nstock .*?(?=\ntraced)", short, re.DOTALL).group()
+    assert all(key in stock for key in ("span", "root_chord", "flying_weight")) and "camber" not in stock
+    _, table, _ = run(capsys, "keys", "stock")
+    assert len(re.findall(r"\n\[", table)) == 1 and "span from tip to tip" in " ".join(table.split())
+    _, one, _ = run(capsys, "keys", "fly.wind")
+    assert len(one.splitlines()) < 12 and re.search(r"\n  wind +0 m/s to 20 m/s", one)
+    lines = json.loads(run(capsys, "keys", "wind", "--json")[1])
+    assert {"fly.wind", "mission.wind"} <= {line["key"] for line in lines} and not any(
+        "winding" in line["key"] for line in lines
+    )
+    code, out, err = run(capsys, "keys", "spna")
+    assert (code, out) == (2, "") and "Did you mean span?" in err
 
 
 def test_keys_in_json_name_ranges_that_quantities_can_read(capsys):

@@ -145,7 +145,7 @@ def _limits(result: Result, design: Design) -> list[str]:
 
 def _measure_words(result: Result) -> list[str]:
     """Return what to measure first, without its reasons."""
-    words = result.uncertainty.measure_first if result.uncertainty else ""
+    words = phrases.measure_first_words(result)
     return [words.partition(_REASONS)[0]] if words else []
 
 

@@ -9,7 +9,7 @@ from tradestudy.report.body_slots import PartPlace, places_of
 from tradestudy.report.lid_steps import lid_steps
 from tradestudy.report.placed import plain_text
 from tradestudy.report.words.gains import advice_words, changed_parts
-from tradestudy.report.words.phrases import cruise_words, design_number, number_text
+from tradestudy.report.words.phrases import cruise_words, design_number, measure_first_words, number_text
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
@@ -31,8 +31,8 @@ def as_it_is_words(result: Result, design: Design) -> list[str]:
     if changed_parts(design, result.stock):
         return lines
     lines += [NOTHING_CUT, plain_text(cruise_words(result))]
-    if result.uncertainty and result.uncertainty.measure_first:
-        lines.append(f"To be surer before you build anything: {_small(result.uncertainty.measure_first)}")
+    if first := measure_first_words(result):
+        lines.append(f"To be surer before you build anything: {_small(first)}")
     return lines
 
 

@@ -30,7 +30,7 @@ from .load_test import (
     until_tested_words,
     weak_speed_words,
 )
-from .phrases import Rows, design_number, number_text, stretched_wing, weight_text
+from .phrases import Rows, design_number, measure_first_words, number_text, stretched_wing, weight_text
 from .pilot_card import slower_words
 from .purpose import measure, purpose_words
 
@@ -120,7 +120,7 @@ def first_screen(result: Result) -> Rows:
         ("What that costs", rule_words(result)),
         ("What flips the answer", flip_phrase(result)),
         ("Out of the shop", as_built_words(result)),
-        ("Measure first", result.uncertainty.measure_first if result.uncertainty else ""),
+        ("Measure first", measure_first_words(result)),
         ("Second opinion", join(" ", opinion_words(design)[:1])),
     ]
     return [row for row in rows if row[1]]

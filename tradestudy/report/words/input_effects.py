@@ -10,7 +10,7 @@ from tradestudy.report.placed import fill, join
 from tradestudy.results.inputs import Assumed, InputEffect
 from tradestudy.results.result import Result
 
-from .phrases import Rows, design_number, limit_words, number_text, stretched_wing
+from .phrases import Rows, design_number, limit_words, measure_first_words, number_text, stretched_wing
 
 EFFECT_HEADS = ("key", "assumed", "could be", "range km", "balance mm", "pack mm", "breaks at")
 _CHANGED = ("range_km", "balance_mm", "pack_mm", "failure_load_factor")
@@ -167,7 +167,7 @@ def reference_words(result: Result) -> str:
 def first_words(result: Result) -> list[str]:
     """Return sentences on what to measure first, and on the range to expect with its band."""
     known = result.uncertainty
-    lines = [known.measure_first, known.strength_first] if known else []
+    lines = [measure_first_words(result), known.strength_first] if known else []
     return [line for line in [*lines, *spread_lines(result)[:1]] if line]
 
 
@@ -176,7 +176,7 @@ def uncertainty_words(result: Result) -> list[str]:
     known = result.uncertainty
     if not known:
         return []
-    lines = [known.measure_first, known.strength_first]
+    lines = [measure_first_words(result), known.strength_first]
     lines += spread_lines(result)
     without = [row.key for row in result.input_effects if not has_effect(row)]
     if without:

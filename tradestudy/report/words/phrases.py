@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from string import ascii_uppercase
 from typing import Any
 
-from tradestudy.quantities import from_edge, sold, trade_size
+from tradestudy.quantities import exact, from_edge, sold, trade_size
 from tradestudy.quantities.limits import LIMITS
 from tradestudy.quantities.quantities import DESIGN_QUANTITIES
 from tradestudy.quantities.variables import VARIABLE_BOUNDS
@@ -128,6 +129,19 @@ def expected_band(result: Result, design: Design, key: str) -> list[float]:
     if result.spread is None or design is not stretched_wing(result):
         return []
     return getattr(result.spread.percentiles, key)
+
+
+def measure_first_words(result: Result) -> str:
+    """Return the sentence on what to measure first, or an empty text. Its bands of the range carry their values."""
+    known = result.uncertainty
+    if known is None:
+        return ""
+    band = result.spread.percentiles.range_km if result.spread else []
+    words = known.measure_first
+    for value in [*band[::2], *known.range_after_flight_km]:
+        text = f"{value:.0f}"
+        words = re.sub(rf"(?<![\d.]){text}(?=–| km)", exact(value, text), words, count=1)
+    return words
 
 
 def bracketed_band(result: Result, design: Design, key: str, decimals: int = 0) -> str:
