@@ -195,10 +195,14 @@ def pack_places(wings: Wings) -> Any:
 
     It depends on no speed.
     """
-    shape, solution = wings.shape, wings.solution
-    chord = solution.areas.mean_aerodynamic_chord
-    mark = trim.balance_points(solution.unit, chord, wings.designs.static_margin).centre_of_gravity
-    return mass.pack_position(mark, shape.all_up_mass, shape.moment_without_pack, shape.sliding_mass)
+    shape = wings.shape
+    return mass.pack_position(balance_marks(wings), shape.all_up_mass, shape.moment_without_pack, shape.sliding_mass)
+
+
+def balance_marks(wings: Wings) -> Any:
+    """Return the balance mark (...) of each wing at its static margin. [m]"""
+    chord = wings.solution.areas.mean_aerodynamic_chord
+    return trim.balance_points(wings.solution.unit, chord, wings.designs.static_margin).centre_of_gravity
 
 
 def margin_of_pack_place(wings: Wings, place: Any) -> Any:

@@ -17,7 +17,7 @@ from tradestudy.study.schema.study import STUDY_TABLES
 from tradestudy.study.value_text import value_as_text
 
 from .looks import stock_look
-from .page_wing import PACK, SPAN, part_values
+from .page_wing import PACK, PAYLOAD, SPAN, part_values
 from .work import Work
 
 # variable or key -> name in a wing, words, step of a key press in its unit, decimals
@@ -52,6 +52,7 @@ _STUDY_KEYS = {
     "limits.flying_weight": "flying weight at most",
 }
 _ROUNDING = 1e-9
+_LARGEST_PAYLOAD = 0.3  # share of the flying weight of the stock wing at which its slider ends [-]
 
 
 def controls(work: Work) -> Controls:
@@ -87,6 +88,9 @@ def _sliders(work: Work) -> list[Slider]:
         if name == "equipment_position" and fixed:
             continue
         made.append(Slider(key, words, unit, round(low, 4), round(high, 4), round(value, 4), step, digits, fixed))
+    kind, unit = unit_of_name(PAYLOAD)
+    largest = round(float(from_si(_LARGEST_PAYLOAD * study.stock.flying_weight, unit, kind)), -2)
+    made.append(Slider(PAYLOAD, "payload", unit, 0.0, largest, 0.0, 10.0, 0))
     return made
 
 

@@ -27,7 +27,8 @@ from tradestudy.results.design import DesignChoices
 
 from .work import Work
 
-SPAN, PACK = "span_mm", "pack_position_mm"
+SPAN, PACK, PAYLOAD = "span_mm", "pack_position_mm", "payload_g"
+MOST_PAYLOAD = 5.0  # kg; far more than any of these wings lifts
 _SAME_CHORD = 1e-6  # m
 _KEYS = {each.key: name for name, each in VARIABLES.items()}
 PARTS = (  # those that a person chooses; the number of cells in series goes with the pack, the way it is laid too
@@ -49,11 +50,13 @@ class PageWing(NamedTuple):
     """The parts and the variables (SI) of one wing.
 
     Without a cruise speed it flies at its best one. If ``pack_place`` [m] is given, the static margin follows from it.
+    A ``payload`` [kg] lies at the balance mark.
     """
 
     choice: Choice
     variables: dict[str, float]
     pack_place: float | None = None
+    payload: float = 0.0
 
 
 def page_wing(work: Work, wing: Mapping[str, Any]) -> PageWing:
@@ -74,7 +77,7 @@ def page_wing(work: Work, wing: Mapping[str, Any]) -> PageWing:
 def _with_variables(work: Work, choice: Choice, values: Mapping[str, Any]) -> PageWing:
     bounds, stock = work.space.bounds_of(choice), work.anchor.variables
     variables = {name: float(np.clip(stock[name], *bounds[name])) for name in VARIABLES if name != "cruise_speed"}
-    known = [*_KEYS, SPAN, PACK]
+    known, payload = [*_KEYS, SPAN, PACK, PAYLOAD], 0.0
     for key, value in values.items():
         if key not in known:
             raise CommandError(f"{key} is no variable.{near_match(str(key), known)} Variables: {', '.join(known)}.")
@@ -83,6 +86,8 @@ def _with_variables(work: Work, choice: Choice, values: Mapping[str, Any]) -> Pa
         number = from_edge(key, _number(key, value))
         if key == SPAN:
             variables["extension"] = _extension(work, number)
+        elif key == PAYLOAD:
+            payload = _payload(number)
         elif key != PACK:
             _refuse_impossible(_KEYS[key], key, number)
             variables[_KEYS[key]] = number
@@ -91,7 +96,7 @@ def _with_variables(work: Work, choice: Choice, values: Mapping[str, Any]) -> Pa
     if abs(variables["tip_chord"] - stock["tip_chord"]) > _SAME_CHORD:
         refuse_tip_chord(study_with_choice(work.study, choice), variables["tip_chord"], "tip_chord_mm")
     place = values.get(PACK) if values.get("static_margin_pct") is None else None
-    return PageWing(choice, variables, None if place is None else float(from_edge(PACK, place)))
+    return PageWing(choice, variables, None if place is None else float(from_edge(PACK, place)), payload)
 
 
 def _number(key: str, value: Any) -> float:
@@ -104,6 +109,12 @@ def _refuse_impossible(name: str, key: str, value: float) -> None:
     allowed = QUANTITY_INPUTS.get(name)
     if allowed is not None and not allowed.allows(value):
         raise CommandError(f"{key}: {allowed.in_unit(value):g} {allowed.unit} is beyond what these wings can be.")
+
+
+def _payload(mass: float) -> float:
+    if not 0.0 <= mass <= MOST_PAYLOAD:
+        raise CommandError(f"A payload of {with_unit(mass, 'g')} is not possible: from 0 to {MOST_PAYLOAD:g} kg.")
+    return mass
 
 
 def _extension(work: Work, span: float) -> float:

@@ -58,6 +58,7 @@ class LookNumbers:
     top_speed_kmh: Annotated[
         float | None, "Top speed in level flight at full throttle on a full pack; empty where it cannot fly."
     ]
+    payload_g: Annotated[float, "Mass that is carried besides, at the balance mark."] = 0.0
     failure_load_factor: Annotated[float, "Failure load factor in the hardest pull-up.", Unit("g")]
     pack_energy_wh: Annotated[float, "Energy in the full pack."]
 
