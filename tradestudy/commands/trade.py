@@ -48,10 +48,11 @@ def stretch(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
         ts.stretch(study).to_dataframe()
     """
     with opened(study, "stretch", **options) as session:
-        return drawn_result(session, _span_trade_at_medians(session))
+        return drawn_result(session, span_trade_at_medians(session))
 
 
-def _span_trade_at_medians(session: StudySession) -> Result:
+def span_trade_at_medians(session: StudySession) -> Result:
+    """Return the result of `stretch` with the numbers of all wings at the medians of the inputs, as in the search."""
     result = best_at_medians(session)
     if result.conflict:
         return result
@@ -97,6 +98,11 @@ def front(
         return drawn_result(session, made)
 
 
+def weight_front_at_medians(session: StudySession) -> Result:
+    """Return the result of `front` as it is without options, with the numbers of all wings at the medians."""
+    return _with_front(session, best_at_medians(session), purpose_quantity(session.study.fly.purpose), WEIGHT, POINTS)
+
+
 def traded_in(study: Study, of: str | None, against: str | Sequence[str]) -> tuple[str, tuple[str, ...]]:
     """Return the names of the quantities of a front, as `front` takes them. Raises CommandError as it does."""
     purpose = purpose_quantity(study.fly.purpose)
@@ -119,7 +125,7 @@ def run(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
         ts.save(ts.run(study, workers=2, record="results/godwit/record.sqlite"), "results/godwit")
     """
     with opened(study, "run", **options) as session:
-        result = _span_trade_at_medians(session)
+        result = span_trade_at_medians(session)
         result = _with_front(session, result, purpose_quantity(session.study.fly.purpose), WEIGHT, _POINTS_OF_A_RUN)
         if session.study.price:
             result = _with_builds(

@@ -87,7 +87,7 @@ def seen(monkeypatch):
     [
         ("optimise", optimise, "left_out"),
         ("stretch", trade, "best_at_medians"),
-        ("run", trade, "_span_trade_at_medians"),
+        ("run", trade, "span_trade_at_medians"),
     ],
 )
 def test_each_call_opens_its_study_and_closes_it(name, module, inner, monkeypatch, seen):

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from tradestudy.commands import trade
-from tradestudy.commands.assess import drawn_result, remembered_effects
+from tradestudy.commands.assess import remembered_effects
 from tradestudy.commands.log import log as read_log
 from tradestudy.commands.log import log_document
 from tradestudy.commands.logbook.card import RequestedDay
@@ -22,8 +22,9 @@ from tradestudy.commands.look import looks
 from tradestudy.commands.look.bands import RelativeBand
 from tradestudy.commands.look.found import best_so_far, found_wings
 from tradestudy.commands.look.shown_wing import shown_wing
-from tradestudy.commands.optimise import optimise
+from tradestudy.commands.optimise import best_at_medians
 from tradestudy.commands.recommended_wing import recommended_wing
+from tradestudy.commands.study_session import StudySession
 from tradestudy.report.folder import save, save_bench_files
 from tradestudy.report.logbook.card_page import save_day_page
 from tradestudy.report.logbook.card_words import day_lines
@@ -38,18 +39,23 @@ from tradestudy.study.schema.study import Study
 from .job_process import JobStopped
 from .sessions import close_session, folder_of, session_of, work_of
 
-_SEARCHES = {"best": ("optimise", optimise), "spans": ("stretch", trade.stretch), "front": ("front", trade.front)}
+_SEARCHES = {
+    "best": ("optimise", best_at_medians),
+    "spans": ("stretch", trade.span_trade_at_medians),
+    "front": ("front", trade.weight_front_at_medians),
+}
 
 
 def search_job(report: Any, study: Study, kind: str) -> FoundWings:
-    """Return the wings of a search, with the values to expect as its command prints them.
+    """Return the wings of a search, with the values to expect as `assess` gives them for each.
 
     If it is stopped, return the best so far. Every design that it finished is in the record.
     """
     command, searched = _SEARCHES[kind]
     session = session_of(study, report, command)
     try:
-        result = drawn_result(session, searched(session))
+        result = searched(session)
+        _find_what_to_expect(session, report)
     except JobStopped:
         found = best_so_far(work_of(study), kind, session.ranking.known)
         close_session()  # a search that was left half way is not gone on with
@@ -60,11 +66,15 @@ def search_job(report: Any, study: Study, kind: str) -> FoundWings:
 
 def expected_job(report: Any, study: Study) -> dict[str, Any]:
     """Find the recommended wing and its draws, as `assess` does first, so that looks show the values to expect."""
-    session = session_of(study, report, "assess")
+    _find_what_to_expect(session_of(study, report, "assess"), report)
+    return {"words": "The numbers are those to expect now."}
+
+
+def _find_what_to_expect(session: StudySession, report: Any) -> None:
+    """Let the record hold the recommended wing and its draws."""
     wing = recommended_wing(session).result
     report("working out what to expect of the recommended wing")
     remembered_effects(session, wing.choice, wing.variables)
-    return {"words": "The numbers are those to expect now."}
 
 
 def warm_job(report: Any, study: Study) -> None:
