@@ -19,7 +19,7 @@ from tradestudy.page_server.page import LivePage
 from tradestudy.page_server.safety.keys import Keys
 from tradestudy.study.reader import read_study
 
-HOSTILE = '<img src=x onerror=alert(1)> & "Dotterel"'
+HOSTILE = '</script><img src=x onerror=alert(1)><!-- & "'
 WING = {"choice": {}, "variables": {"span_mm": 1350.0}}
 
 
@@ -188,13 +188,16 @@ def test_what_follows_a_look_comes_from_another_process_and_says_the_same(browse
 
 
 def test_hostile_names_are_text(browser, folder):
+    # a name that the page shows twice: within the HTML, and within its first state for the script
     text = (folder / "dotterel.toml").read_text(encoding="utf-8")
-    text = text.replace('name = "Dotterel"', f"name = '{HOSTILE.replace(chr(39), '')}'")
-    (folder / "hostile.toml").write_text(text.replace("<", "(").replace(">", ")"), encoding="utf-8")
-    html = browser.get("/", query="file=hostile.toml")
-    assert html.status in (200, 422) and b"<img src=x" not in html.body
-    start = browser.get("/", query="file=")
-    assert start.status == 200 and b"<img src=x" not in start.body
+    hostile = f"[[pack_choice]]\nname = '{HOSTILE}'\ncell = \"21700 5.0 Ah\"\nseries = 4\nparallel = 3\n"
+    (folder / "hostile.toml").write_text(text + hostile, encoding="utf-8")
+    page = browser.get("/", query="file=hostile.toml").body.decode()
+    assert page.count("onerror") >= 2
+    for forbidden in ("<img src=x", "</script><", "<!--"):
+        assert forbidden not in page
+    listed = browser.post("/studies").body.decode()
+    assert "hostile.toml" in listed
     missing = browser.get("/", query="file=%3Cimg%20src=x%20onerror=alert(1)%3E.toml")
     assert missing.status == 400 and missing.headers["content-type"].startswith("text/plain")
     assert missing.headers["x-content-type-options"] == "nosniff"
