@@ -88,9 +88,10 @@ class DrivenBrowser:
         if self._session:
             message["sessionId"] = self._session
         os.write(self._out, json.dumps(message).encode() + b"\0")
+        number = self._number
         while True:
             answer = self._next()
-            if answer.get("id") == self._number:
+            if answer.get("id") == number:
                 if "error" in answer:
                     raise RuntimeError(f"{method}: {answer['error']}")
                 return answer["result"]
@@ -110,6 +111,8 @@ class DrivenBrowser:
     def _note(self, event):
         known, method = event.get("params", {}), event.get("method")
         self._events.append(method)
+        if method == "Fetch.requestPaused":
+            self._answer(known["requestId"])
         if method == "Runtime.exceptionThrown":
             details = known["exceptionDetails"]
             self.complaints.append(details.get("exception", {}).get("description") or details["text"])
@@ -117,6 +120,18 @@ class DrivenBrowser:
             self.complaints.append(" ".join(str(each.get("value", each)) for each in known["args"]))
         elif method == "Log.entryAdded" and known["entry"]["level"] in ("error", "warning"):
             self.complaints.append(f"{known['entry']['text']} {known['entry'].get('url', '')}")
+
+    def spare(self, ending, answer):
+        """Answer requests whose address has this ending here, with JSON, so that they never reach the server."""
+        self._spared = base64.b64encode(json.dumps(answer).encode()).decode()
+        self("Fetch.enable", patterns=[{"urlPattern": f"*{ending}"}])
+
+    def _answer(self, request):
+        self._number += 1
+        head = {"name": "Content-Type", "value": "application/json"}
+        parameters = {"requestId": request, "responseCode": 200, "responseHeaders": [head], "body": self._spared}
+        message = {"id": self._number, "method": "Fetch.fulfillRequest", "params": parameters}
+        os.write(self._out, json.dumps(message | {"sessionId": self._session}).encode() + b"\0")
 
     def size(self, width, height, phone=False):
         """Set the size of the window. [px]"""

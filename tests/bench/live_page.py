@@ -87,6 +87,7 @@ def main():
     with tempfile.TemporaryDirectory() as folder:
         with opened(folder, GODWIT) as address, DrivenBrowser(Path(folder) / "profile") as browser:
             browser.size(1440, 900)
+            browser.spare("/expected", {"known": True})  # a search of a minute, which changes what is shown
             browser("Emulation.setTouchEmulationEnabled", enabled=True)
             browser.open(address)
             browser.until(READY)

@@ -28,7 +28,7 @@ from .strip import Shown, limit_row, look_number, strip_entries
 
 _FIRST_LIMITS = 5  # limits shown before the fold is opened
 _MOST_NAMED = 3  # broken limits that a sentence names
-SPEED, SPAN, PACK = "cruise_speed_kmh", "span_mm", "pack_position_mm"
+SPEED, SPAN, PACK, PAYLOAD = "cruise_speed_kmh", "span_mm", "pack_position_mm", "payload_g"
 # key of a slider -> variable of a wing whose place it takes while it is moved
 REPLACES = {SPAN: "extension_mm", PACK: "static_margin_pct"}
 # rows of the table of pinned wings, besides the purpose
@@ -84,6 +84,7 @@ def look_answer(controls: Controls, look: WingLook, pinned: Sequence[WingLook] =
         "curve": speed_curve(controls.stock, look, pinned[0] if pinned else None),
         "pins": pin_table(look, pinned),
         "said": _said_words(look, strip),
+        "expected": look.expected and not look.about,
     }
 
 
@@ -113,6 +114,7 @@ def controls_shown(controls: Controls) -> Shown:
                 "stock": slider.stock,
                 "replaces": REPLACES.get(slider.key, ""),
                 "best": slider.key == SPEED,
+                "folded": slider.key == PAYLOAD,
                 "held": slider.fixed_why,
                 **{
                     f"{end}_text": number_text(value, slider.digits)

@@ -78,8 +78,8 @@ def advised_end(stock: WingLook, advised_kmh: float | None) -> dict[str, Any]:
     at = _SIDE * (advised_kmh - low) / (high - low)
     if not 0.0 < at < _SIDE:
         return {"path": "", "labels": []}
-    words = f"advised highest {number_text(advised_kmh)}"
-    return {"path": f"M{at:.0f} 0V{_SIDE:.0f}", "labels": [_label("end advised", at, 0.0, words)]}
+    words, side = f"advised highest {number_text(advised_kmh)}", "before" if at > 0.5 * _SIDE else "behind"
+    return {"path": f"M{at:.0f} 0V{_SIDE:.0f}", "labels": [_label(f"end advised {side}", at, 0.0, words)]}
 
 
 def _label(look: str, x: float, y: float, text: str) -> CurveLabel:

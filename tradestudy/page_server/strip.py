@@ -7,12 +7,12 @@ from typing import Any
 
 from tradestudy.report.words.phrases import NUMBER_WORDS, band_words, gain_text, number_text, with_capital
 from tradestudy.report.words.purpose import measure_of_number
-from tradestudy.report.words.violated_limits import distinct_texts
 from tradestudy.results.design import LimitState
 from tradestudy.results.look.look import LookBand, WingLook
 
 Shown = dict[str, Any]
 
+_EXACT = 0.01  # of a bound, to which it is told
 PURPOSE = "purpose"  # the entry of what the study maximises
 _STRIP = {
     "auw_g": "Weight",
@@ -90,14 +90,20 @@ def _state(state: LimitState) -> str:
 
 
 def limit_row(state: LimitState) -> Shown:
-    standing = {"broken": "broken", "active": "at its limit", "met": "met"}[_state(state)]
+    """Return one limit with what is left to its bound, or how it stands where nothing is."""
     return {
         "state": _state(state),
-        "standing": standing,
+        "standing": {"broken": "broken", "active": "at its limit"}.get(_state(state)) or _left_words(state),
         "words": with_capital(state.words),
         "figure": _bound_words(state),
         "whose": _whose_words(state),
     }
+
+
+def _left_words(state: LimitState) -> str:
+    """Return what is left to the bound of a limit, with digits that a builder can use."""
+    left = abs(state.value - state.bound)
+    return f"{number_text(left, _digits(left))} {state.unit}".strip() + " left"
 
 
 def _whose_words(state: LimitState) -> str:
@@ -108,6 +114,14 @@ def _whose_words(state: LimitState) -> str:
 
 
 def _bound_words(state: LimitState) -> str:
-    """Return value and bound of a limit, with enough digits to show that they differ."""
-    value, bound = distinct_texts(state.value, state.bound)
+    """Return value and bound of a limit: as many digits as the bound needs, or as it takes to show that they differ."""
+    least = _digits(state.bound)
+    texts = [[number_text(each, digits) for each in (state.value, state.bound)] for digits in range(least, least + 4)]
+    value, bound = next((pair for pair in texts if pair[0] != pair[1]), texts[0])
+    bound = number_text(state.bound, least)
     return " ".join(f"{value} {state.unit}, {state.side} {bound} {state.unit}".replace(" ,", ",").split())
+
+
+def _digits(value: float) -> int:
+    """Return the decimals that tell a value to one part in a hundred; none for zero."""
+    return next((digits for digits in range(5) if abs(round(value, digits) - value) <= _EXACT * abs(value)), 5)

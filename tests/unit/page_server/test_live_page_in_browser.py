@@ -62,6 +62,7 @@ def driven(tmp_path_factory):
     folder = tmp_path_factory.mktemp("live")
     with opened(folder, GODWIT) as address, DrivenBrowser(folder / "profile") as browser:
         browser.size(1440, 900)
+        browser.spare("/expected", {"known": True})  # a search of a minute, which changes what is shown
         browser.open(address)
         browser.until("document.documentElement.dataset.ready")
         told = {"start": browser.run(TOLD), "wings": []}

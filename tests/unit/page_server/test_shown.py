@@ -49,10 +49,26 @@ def test_worst_limit_is_named_with_its_amount_and_who_asks(controls):
     answer = look_answer(controls, look_at(broken=True))
     worst = entries(answer)["worst"]
     assert (worst["state"], worst["value"]) == ("broken", "Pack as far forward as it can lie")
-    assert worst["less"] == "57.4 mm, at least 59.0 mm"
+    assert worst["less"] == "57 mm, at least 59 mm"
     first = answer["limits"]["first"][0]
     assert (first["standing"], first["whose"]) == ("broken", "asked by: you (the study)")
     assert answer["fields"]["stopping"].startswith("Do not build this wing: it breaks a limit: pack as far forward")
+
+
+@pytest.mark.parametrize(
+    "value, bound, unit, words, left",
+    [
+        (5.13, 5.0, "%", "5.1 %, at least 5 %", "0.13 % left"),
+        (0.472, 0.4, "", "0.5, at least 0.4", "0.072 left"),
+        (30.04, 27.25, "km/h", "30 km/h, at least 27 km/h", "2.8 km/h left"),
+        (2.0004, 2.0, "m/s", "2 m/s, at least 2 m/s", "0.0004 m/s left"),
+    ],
+)
+def test_a_limit_that_is_met_tells_what_is_left(controls, value, bound, unit, words, left):
+    look = look_at()
+    state = replace(look.limits[0], value=value, bound=bound, unit=unit, active=False, met=True)
+    row = look_answer(controls, replace(look, limits=[state]))["limits"]["first"][0]
+    assert (row["figure"], row["standing"]) == (words, left)
 
 
 def test_five_limits_come_first_and_none_is_left_out(controls):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
@@ -15,6 +16,8 @@ from tradestudy.results.look.look import WingLook
 from tradestudy.results.look.sliders import Controls
 from tradestudy.search.search_space import all_choices
 
+_MOST_KEPT = 16  # looks at pinned wings, of several tabs
+
 
 class LiveStudy:
     """A study with its work. ``name`` is its id on the page. It is used in one thread."""
@@ -22,6 +25,7 @@ class LiveStudy:
     def __init__(self, name: str, work: Work):
         self.name, self.work = name, work
         self.controls = self._made_controls()
+        self._pinned: dict[str, WingLook] = {}  # looks at pinned wings, by the wing as it was sent
 
     def _made_controls(self) -> Controls:
         return replace(controls(self.work), study_id=self.name)
@@ -44,7 +48,16 @@ class LiveStudy:
         self, wing: Mapping[str, Any], best_speed: bool, pinned: Sequence[Mapping[str, Any]]
     ) -> dict[str, Any]:
         """Return what the page shows of a wing, against those that are pinned."""
-        return look_answer(self.controls, self.look(wing, best_speed), [self.look(each, False) for each in pinned])
+        return look_answer(self.controls, self.look(wing, best_speed), list(map(self._pinned_look, pinned)))
+
+    def _pinned_look(self, wing: Mapping[str, Any]) -> WingLook:
+        """Return the look at a pinned wing, which is asked for with every move of a slider."""
+        key = json.dumps(wing, sort_keys=True)
+        if key not in self._pinned:
+            if len(self._pinned) >= _MOST_KEPT:
+                self._pinned.clear()
+            self._pinned[key] = self.look(wing, False)
+        return self._pinned[key]
 
     def controls_shown(self) -> dict[str, Any]:
         """Return what may be moved, as the page shows it."""
@@ -53,6 +66,7 @@ class LiveStudy:
     def take_bands(self, bands: dict[str, RelativeBand]) -> None:
         """Take the bands that another process worked out. Later looks show them in proportion."""
         self.work.bands = bands
+        self._pinned.clear()
 
     def read_again(self) -> None:
         """Take what a search has put into the record since: looks then show the values to expect, as `assess` does."""
@@ -60,3 +74,4 @@ class LiveStudy:
         self.work.read_draws()
         if self.work.draws != known:
             self.controls = self._made_controls()
+            self._pinned.clear()

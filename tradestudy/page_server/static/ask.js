@@ -5,7 +5,8 @@ const POLL = 500; // ms between two questions about long work
 
 export class Refused extends Error {
   constructor(answer) {
-    super(answer.error);
+    const faults = (answer.faults || []).map((fault) => fault.message).filter(Boolean);
+    super(faults.length ? faults.join("\n") : answer.error);
     this.answer = answer;
   }
 }

@@ -4,7 +4,18 @@ import { make, say } from "./draw.js";
 import { onSubmit, tellKept } from "./forms.js";
 import { wings } from "./logbook.js";
 
-const saved = (result) => `Saved: ${(result.files || [result.file]).join(", ")}`;
+const MOST_NAMED = 4; // files that are named one by one
+
+// Say which files were written, and in which folder.
+function saved(result) {
+  const files = result.files || [result.file], cut = files[0].lastIndexOf("/");
+  const names = files.map((file) => file.slice(file.lastIndexOf("/") + 1));
+  const first = names.sort((a, b) => rank(a) - rank(b)).slice(0, MOST_NAMED).join(", ");
+  const more = names.length > MOST_NAMED ? ` and ${names.length - MOST_NAMED} more` : "";
+  return `${result.words ? `${result.words} ` : ""}Saved${cut < 0 ? "" : ` in ${files[0].slice(0, cut)}`}: ${first}${more}.`;
+}
+
+const rank = (name) => [/\.html$/, /\.pdf$/].findIndex((end) => end.test(name)) >>> 0; // pages, sheets, then the rest
 
 export function prepareKeep(page) {
   const form = (name) => document.querySelector(`[data-keep="${name}"]`);

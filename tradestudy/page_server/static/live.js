@@ -7,10 +7,11 @@ import { prepareLogbook } from "./logbook.js";
 import { prepareSearches } from "./searches.js";
 
 const SETTLED = 300; // ms after release, when what takes longer is asked for
+const IDLE = 4000; // ms after release, when the values to expect are worked out, which takes a minute
 const $ = (id) => document.getElementById(id);
 const first = JSON.parse($("state").textContent);
 const page = { study: first.study, controls: first.controls, wing: first.look.wing, best: false, pins: [], keys: {}, last: first.look };
-let due = null, busy = false, sequence = 0, settling = 0, held = false, moved = "", after = null, pinsShown = "", layoutsShown = "";
+let due = null, busy = false, sequence = 0, settling = 0, idle = 0, held = false, moved = "", after = null, pinsShown = "", layoutsShown = "";
 
 // --- asking: one request under way; what is due when it comes back is the newest wing ---
 
@@ -49,6 +50,7 @@ function show(answer) {
   page.last = answer;
   if (!due) page.wing = answer.wing; // exact values: of a balance that was held, of a best speed
   showLook(answer);
+  if (expecting.study === page.study) showFields({ basis: `${answer.fields.basis} ${EXPECTING}` });
   setControls(answer);
   const shown = JSON.stringify(answer.pins);
   if (shown !== pinsShown) showPins(answer.pins, pinActions);
@@ -58,7 +60,9 @@ function show(answer) {
 
 function settle() {
   clearTimeout(settling);
+  clearTimeout(idle);
   settling = setTimeout(released, SETTLED);
+  idle = setTimeout(expect, IDLE);
 }
 
 async function released() {
@@ -87,6 +91,26 @@ async function newBands(own) {
   const result = await askLong("/bands", { study: page.study, wing: page.wing, best_speed: page.best }, tell, handle);
   if (result && !own.signal.aborted) showFields(result.bands);
 }
+
+// --- values to expect: worked out once for each text of the study, when nobody moves anything ---
+
+const EXPECTING = "Those to expect are being worked out.";
+const expecting = { study: "", handle: {} }, known = new Set();
+
+async function expect() {
+  const study = page.study;
+  if (page.last.expected || known.has(study) || expecting.study) return;
+  known.add(study);
+  Object.assign(expecting, { study, handle: {} });
+  showFields({ basis: `${page.last.fields.basis} ${EXPECTING}` });
+  const answer = await askLong("/expected", { study }, () => {}, expecting.handle).catch(() => null);
+  expecting.study = "";
+  showFields({ basis: page.last.fields.basis });
+  if (answer && !answer.known && study === page.study) want();
+}
+
+// A search finds these values too, so it need not wait for them.
+page.beforeSearch = () => expecting.handle.stop?.();
 
 // --- controls ---
 
@@ -223,7 +247,7 @@ async function edit(keys) {
     if (!answer) return;
     Object.assign(page, { study: answer.study, controls: answer.controls, keys });
     fault.textContent = "";
-    $("edited").textContent = `Changed: ${Object.entries(keys).map(([key, value]) => `${key} = ${value}`).join(", ")}`;
+    $("edited").textContent = [`Changed: ${Object.entries(keys).map((one) => one.join(" = ")).join(", ")}.`, ...answer.notes].join(" ");
     $("edited").hidden = $("drop-keys").hidden = Object.keys(keys).length === 0;
     for (const field of keyFields) field.value = page.controls.keys.find((key) => key.key === field.dataset.keyOf)?.value ?? field.value;
     setEnds();
@@ -248,7 +272,7 @@ new ResizeObserver(([strip]) => {
 
 // --- start: the state of the address, or the wing that the page came with ---
 
-prepareSearches(page, put);
+prepareSearches(page, put, want);
 prepareKeep(page);
 prepareLogbook(page);
 setEnds();

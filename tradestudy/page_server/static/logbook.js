@@ -20,7 +20,7 @@ export function prepareLogbook(page) {
     const names = ["wind", "temperature", "pack", "wing"].filter((name) => form.elements[name].value.trim());
     const given = Object.fromEntries(names.map((name) => [name, form.elements[name].value.trim()]));
     const result = await askLong("/card", { study: page.study, ...given }, (state) => tellKept("card", state.words || "Being worked out."));
-    lines("card", result.lines || []);
+    document.querySelector('[data-lines="card"]').textContent = (result.lines || []).join("\n");
     return result.words || "";
   }, "card");
 

@@ -2,7 +2,8 @@
 import { askLong } from "./ask.js";
 import { button, make, say } from "./draw.js";
 
-export function prepareSearches(page, put) {
+// `put` puts a wing on the sliders, and `again` looks at the present one anew: a search brings values to expect.
+export function prepareSearches(page, put, again) {
   for (const box of document.querySelectorAll("[data-search]")) {
     const kind = box.dataset.search, start = box.querySelector('[data-do="start"]'), stop = box.querySelector('[data-do="stop"]');
     const bar = box.querySelector("progress"), state = box.querySelector('[data-say="state"]'), found = box.querySelector('[data-say="found"]');
@@ -10,13 +11,15 @@ export function prepareSearches(page, put) {
 
     start.addEventListener("click", async () => {
       handle = {};
+      page.beforeSearch();
       start.hidden = true;
       stop.hidden = bar.hidden = stop.disabled = false;
       bar.value = 0;
       stop.focus();
       const tell = (known) => {
         bar.value = known.share || 0;
-        if (known.words !== words) state.textContent = words = known.words;
+        const told = known.state === "queued" ? "It waits for another search to end." : known.words;
+        if (told !== words) state.textContent = words = told;
       };
       try {
         const result = await askLong("/search", { study: page.study, kind }, tell, handle);
@@ -24,6 +27,9 @@ export function prepareSearches(page, put) {
           state.textContent = result.message;
           say(result.message);
           show(result.shown);
+          again();
+        } else {
+          state.textContent = "Stopped.";
         }
       } catch (error) {
         state.textContent = error.message;
