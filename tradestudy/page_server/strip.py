@@ -12,7 +12,7 @@ from tradestudy.results.look.look import LookBand, WingLook
 
 Shown = dict[str, Any]
 
-_EXACT = 0.01  # of a bound, to which it is told
+_EXACT, _ROUGH = 0.01, 0.25  # shares of itself to which a bound is told, and what is left to it
 PURPOSE = "purpose"  # the entry of what the study maximises
 _STRIP = {
     "auw_g": "Weight",
@@ -103,7 +103,7 @@ def limit_row(state: LimitState) -> Shown:
 def _left_words(state: LimitState) -> str:
     """Return what is left to the bound of a limit, with digits that a builder can use."""
     left = abs(state.value - state.bound)
-    return f"{number_text(left, _digits(left))} {state.unit}".strip() + " left"
+    return f"{number_text(left, _digits(left, _ROUGH))} {state.unit}".strip() + " left"
 
 
 def _whose_words(state: LimitState) -> str:
@@ -122,6 +122,6 @@ def _bound_words(state: LimitState) -> str:
     return " ".join(f"{value} {state.unit}, {state.side} {bound} {state.unit}".replace(" ,", ",").split())
 
 
-def _digits(value: float) -> int:
-    """Return the decimals that tell a value to one part in a hundred; none for zero."""
-    return next((digits for digits in range(5) if abs(round(value, digits) - value) <= _EXACT * abs(value)), 5)
+def _digits(value: float, share: float = _EXACT) -> int:
+    """Return the decimals that tell a value to a share of itself; none for zero."""
+    return next((digits for digits in range(5) if abs(round(value, digits) - value) <= share * abs(value)), 5)

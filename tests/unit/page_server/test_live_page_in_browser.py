@@ -51,6 +51,32 @@ TOLD = """(() => {
 })()"""
 
 
+# texts whose contrast with what lies behind them is below 4.5, by the formula of WCAG 2.2, "relative luminance"
+PALE = """(() => {
+  const channels = (colour) => colour.match(/[\\d.]+/g).map(Number);
+  const light = (colour) => channels(colour).slice(0, 3).map((one) => one / 255)
+    .map((one) => one <= 0.04045 ? one / 12.92 : ((one + 0.055) / 1.055) ** 2.4)
+    .reduce((sum, one, at) => sum + one * [0.2126, 0.7152, 0.0722][at], 0);
+  const behind = (element) => {
+    for (; element; element = element.parentElement) {
+      const colour = getComputedStyle(element).backgroundColor, known = channels(colour);
+      if (known.length < 4 || known[3] === 1) return colour;
+    }
+    return "rgb(255, 255, 255)";
+  };
+  return Array.from(document.querySelectorAll("body *")).filter((each) => {
+    const words = Array.from(each.childNodes).some((node) => node.nodeType === 3 && node.data.trim());
+    if (!words || !each.checkVisibility() || each.closest(".unseen, svg, noscript, :disabled")) return false;
+    const [low, high] = [getComputedStyle(each).color, behind(each)].map(light).sort((a, b) => a - b);
+    return (high + 0.05) / (low + 0.05) < 4.5;
+  }).map((each) => each.outerHTML.slice(0, 90));
+})()"""
+FOCUS = """(() => { const each = document.activeElement, look = getComputedStyle(each);
+  return [each.id || each.textContent.slice(0, 20),
+    look.outlineStyle !== "none" && parseFloat(look.outlineWidth) >= 2]; })()"""
+STOPS = 36  # presses of the Tab key
+
+
 @pytest.fixture(scope="module")
 def work(godwit_study):
     return Work(godwit_study)
@@ -83,6 +109,16 @@ def driven(tmp_path_factory):
         for width in (1440, 768, 360):
             browser.size(width, 800, phone=width < 500)
             told["widths"].append((width, browser.run("document.documentElement.scrollWidth")))
+        browser.size(1440, 900)
+        told["pale"] = []
+        for scheme in ("light", "dark"):
+            browser("Emulation.setEmulatedMedia", features=[{"name": "prefers-color-scheme", "value": scheme}])
+            told["pale"].append(browser.run(PALE))
+        told["stops"] = []
+        browser.run("document.activeElement.blur(); scrollTo(0, 0)")
+        for _ in range(STOPS):
+            browser.press("Tab", virtual=9)
+            told["stops"].append(browser.run(FOCUS))
         told["complaints"] = browser.complaints
     return told
 
@@ -182,3 +218,16 @@ def test_the_outcome_is_spoken_after_release(driven, expected):
 def test_no_complaint_and_no_sideways_scrolling(driven):
     assert driven["complaints"] == []
     assert all(scroll <= width for width, scroll in driven["widths"])
+
+
+def test_words_stand_out_in_light_and_dark(driven):
+    assert driven["pale"] == [[], []]
+
+
+def test_keys_reach_every_control_and_the_focus_is_seen(driven, work):
+    names = [name for name, _ in driven["stops"]]
+    for slider in controls(work).sliders:
+        if slider.key != "payload_g":  # in a fold
+            assert f"slide-{slider.key}" in names and f"box-{slider.key}" in names
+    assert {"best-speed", "pin", "to-stock", "Skip to the sliders"} <= set(names)
+    assert [name for name, is_seen in driven["stops"] if not is_seen] == []

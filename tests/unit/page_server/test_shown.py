@@ -58,9 +58,9 @@ def test_worst_limit_is_named_with_its_amount_and_who_asks(controls):
 @pytest.mark.parametrize(
     "value, bound, unit, words, left",
     [
-        (5.13, 5.0, "%", "5.1 %, at least 5 %", "0.13 % left"),
-        (0.472, 0.4, "", "0.5, at least 0.4", "0.072 left"),
-        (30.04, 27.25, "km/h", "30 km/h, at least 27 km/h", "2.8 km/h left"),
+        (5.13, 5.0, "%", "5.1 %, at least 5 %", "0.1 % left"),
+        (0.472, 0.4, "", "0.5, at least 0.4", "0.07 left"),
+        (30.04, 27.25, "km/h", "30 km/h, at least 27 km/h", "3 km/h left"),
         (2.0004, 2.0, "m/s", "2 m/s, at least 2 m/s", "0.0004 m/s left"),
     ],
 )

@@ -102,7 +102,7 @@ export function showFlags(list, lines) {
 // Numbers that follow after release: rows of head, value and a second line.
 export function showAfter(rows, flags) {
   $("after").replaceChildren(...rows.map((row) => {
-    const box = make("div"), value = make("dd");
+    const box = make("div", row.less.length > 50 ? "long" : ""), value = make("dd");
     value.append(make("span", "", row.value), " ", make("span", "unit", row.unit));
     box.append(make("dt", "", row.head), value, make("dd", "band", row.less));
     return box;
