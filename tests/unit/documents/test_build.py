@@ -21,53 +21,56 @@ READ_ALL = """
 import sys
 from pathlib import Path
 from sphinx.application import Sphinx
-from tradestudy.documents.build import SETTINGS, STYLE, write_sources
+from tradestudy.documents import build
 folder = Path(sys.argv[1])
-write_sources(folder / "sources")
-sphinx = Sphinx(folder / "sources", None, folder / "out", folder / "trees", "dummy", SETTINGS, status=None,
+sources = build.write_sources(folder / "sources")
+sphinx = Sphinx(sources, None, folder / "none", folder / "trees", "dummy", build.SETTINGS, status=None,
                 exception_on_warning=True)
 sphinx.build(force_all=True)
 print(len(sphinx.env.found_docs))
 """
+# the pages by hand and one that is made
 BUILD_A_FEW = """
 import sys
 from tradestudy.documents import build
-every = build.pages()
-kept = ["index", *build.GUIDE, *build.LOOKED_UP, "keys/mission", "commands/assess", "python/SI"]
-some = {name: every[name].replace("/index", "").replace("keys\\n", "keys/mission\\n") for name in kept}
-some["index"] = some["index"].replace("commands\\n", "commands/assess\\n").replace("python\\n```", "python/SI\\n```")
-build.pages = lambda: some
 from tradestudy.documents.__main__ import build_documents
+mission = build.key_pages()["keys/mission"]
+build.GENERATED = ("keys/mission",)
+build.key_pages = lambda: {"keys/mission": mission}
+build.command_pages = build.python_pages = lambda: {}
+sys.exit(build_documents(sys.argv[1:]))
+"""
+FAULTY = """
+import sys
+from tradestudy.documents import build
+from tradestudy.documents.__main__ import build_documents
+build.pages = lambda: {"index": "# A page\\n[gone](gone.md)"}
 sys.exit(build_documents(sys.argv[1:]))
 """
 
 
-def ran(code, folder):
-    """Return what a piece of code prints in a process of its own, run without a complaint."""
-    done = subprocess.run(
-        [sys.executable, "-c", code, str(folder)], capture_output=True, text=True, cwd=ROOT, timeout=300
-    )
-    assert (done.returncode, done.stderr) == (0, "")
-    return done.stdout
+def ran(code, *words):
+    """Return a piece of code that has run in a process of its own."""
+    command = [sys.executable, "-c", code, *map(str, words)]
+    return subprocess.run(command, capture_output=True, text=True, cwd=ROOT, timeout=300)
 
 
 @pytest.fixture(scope="module")
 def built(tmp_path_factory):
     folder = tmp_path_factory.mktemp("documents") / "built"
-    assert ran(BUILD_A_FEW, folder) == f"Written: {folder / 'index.html'}\n"
+    done = ran(BUILD_A_FEW, folder)
+    assert (done.returncode, done.stdout, done.stderr) == (0, f"Written: {folder / 'index.html'}\n", "")
     return folder
 
 
 def test_all_pages_are_read_and_their_links_resolved_without_a_warning(tmp_path):
-    assert int(ran(READ_ALL, tmp_path)) > 100
+    done = ran(READ_ALL, tmp_path)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert int(done.stdout) > 100
 
 
 def test_a_fault_in_a_page_ends_the_build(tmp_path):
-    faulty = (
-        "import sys\nfrom tradestudy.documents import build\nbuild.pages = lambda: {'index': '# A\\n[gone](gone.md)'}\n"
-    )
-    command = [sys.executable, "-c", faulty + BUILD_A_FEW.partition("lambda: some\n")[2], str(tmp_path / "built")]
-    done = subprocess.run(command, capture_output=True, text=True, cwd=ROOT, timeout=300)
+    done = ran(FAULTY, tmp_path / "built")
     assert done.returncode == 2 and "gone.md" in done.stderr and "Traceback" not in done.stderr
 
 
