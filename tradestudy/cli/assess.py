@@ -58,7 +58,8 @@ def assess(
         _print_document(result)
     else:
         result_tables.print_decision(result)
-        say("\n" + " ".join([result.which_wing, *why_not_words(result)]) + "\n")
+        same = ["It is today's wing, so both columns are the same."] if _is_todays_wing(result) else []
+        say("\n" + " ".join([result.which_wing, *same, *why_not_words(result)]) + "\n")
         if everything:
             _print(result)
         else:
@@ -78,7 +79,11 @@ def _next_command(result: Any, study: StudyRequest) -> str:
     """Return what to ask next: what to build, or what stops a wing that breaks a limit or is not worth building."""
     if result.violated_limits:
         return f"optimise {study}"
-    return f"stretch {study}" if result.best and is_as_today(result.best, result.stock) else f"buildsheet {study}"
+    return f"stretch {study}" if _is_todays_wing(result) else f"buildsheet {study}"
+
+
+def _is_todays_wing(result: Any) -> bool:
+    return result.best is not None and is_as_today(result.best, result.stock)
 
 
 def _print_document(result: Any) -> None:

@@ -55,14 +55,14 @@ def python_pages() -> dict[str, str]:
 
 
 def _linked(own: str, text: str, names: set[str]) -> str:
-    """Return a page in which names of other pages, in quotes as code, lead there."""
+    """Return a page in which names of other pages, in quotes as code, lead there. A field begins a line and does not."""
 
     def link(found: re.Match[str]) -> str:
         name = found[1].removeprefix("tradestudy.").removeprefix("ts.")
         return f"[`{found[1]}`]({name}.md)" if name in names and name != own else found[0]
 
     parts = re.split(r"(```.*?```)", text, flags=re.DOTALL)
-    return "".join(part if index % 2 else re.sub(r"(?<!`)`([\w.]+)`(?!`)", link, part)
+    return "".join(part if index % 2 else re.sub(r"(?<![`\n])`([\w.]+)`(?!`)", link, part)
                    for index, part in enumerate(parts))  # fmt: skip
 
 

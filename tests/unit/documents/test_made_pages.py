@@ -90,6 +90,7 @@ def test_fields_and_errors_are_told():
     assert "[stock](../keys/stock.md)" in PAGES["python/Study"]
     assert "`StudyFileError, LogbookError`\n: The study, the logbook" in PAGES["python/note"]
     assert "[`SearchOptions`](SearchOptions.md)" in PAGES["python/assess"]
+    assert "\n`note` (`str`)\n: Note in the study file." in PAGES["python/Result"]  # a field, not the command
 
 
 def test_a_docstring_becomes_markdown():
