@@ -55,7 +55,7 @@ def python_pages() -> dict[str, str]:
 
 
 def _linked(own: str, text: str, names: set[str]) -> str:
-    """Return a page in which names of other pages, in quotes as code, lead there. A field begins a line and does not."""
+    """Return a page in which names of other pages, quoted as code, lead there, but for a field, which begins a line."""
 
     def link(found: re.Match[str]) -> str:
         name = found[1].removeprefix("tradestudy.").removeprefix("ts.")
