@@ -30,6 +30,7 @@ def application(page: LivePage) -> Guard:
 
     @asynccontextmanager
     async def life(app: Starlette) -> AsyncIterator[None]:
+        page.prepare()
         yield
         page.close()
 

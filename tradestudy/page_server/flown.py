@@ -18,7 +18,10 @@ from tradestudy.study.schema.study import Study
 from .safety.named_files import inside, is_within
 
 LOGS = "logs"  # the folder beside the study that holds dropped logs
-_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9 _.-]{0,79}\.(csv|txt|log)", re.IGNORECASE)
+# some systems keep the names at its begin for devices
+_NAME = re.compile(
+    r"(?!(?:con|prn|aux|nul|com\d|lpt\d)\.)[A-Za-z0-9][A-Za-z0-9 _.-]{0,79}\.(csv|txt|log)", re.IGNORECASE
+)
 _LONGEST = 80  # characters of a heading or a unit
 
 

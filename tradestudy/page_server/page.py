@@ -7,6 +7,7 @@ seconds or writes files.
 from __future__ import annotations
 
 import asyncio
+import gc
 from collections.abc import Callable, Hashable
 from functools import partial
 from pathlib import Path
@@ -91,6 +92,11 @@ class LivePage:
             "/new": self._new,
         }
 
+    def prepare(self) -> None:
+        """Open the study of the command line while the browser starts. Its errors are told with the page."""
+        if self._given is not None:
+            self._opening.call(None, lambda: self._studies.live(self._read_given()))
+
     def close(self) -> None:
         """End the processes, and drop what waits."""
         for each in (self._live, self._opening, self._searches, self._afters, self._desk):
@@ -128,6 +134,8 @@ class LivePage:
         def both() -> str:
             name = read()
             self._studies.live(name)
+            gc.collect()
+            gc.freeze()  # what stays open is not searched for garbage at each look
             return name
 
         return await asyncio.wrap_future(self._opening.call(None, both))

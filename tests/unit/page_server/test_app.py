@@ -247,7 +247,7 @@ def test_a_log_is_kept_beside_the_study_with_the_names_of_its_columns(browser, s
     assert (folder / "logs" / "one.csv").read_text(encoding="utf-8") == text
     assert browser.post("/log", {**given, "columns": {"time": "Time (s)"}}).status == 200  # the same log, other columns
     assert browser.post("/log", {**given, "text": text + rows}).status == 400  # another log of that name
-    for name in ("../one.csv", "a/one.csv", "one.toml", ".csv", "dotterel.toml"):
+    for name in ("../one.csv", "a/one.csv", "one.toml", ".csv", "nul.csv", "dotterel.toml"):
         assert browser.post("/log", {**given, "name": name}).status == 400
     assert browser.post("/log", {**given, "name": "two.csv", "columns": {"moon": "x"}}).status == 400
     assert {file.name for file in (folder / "logs").iterdir()} == {"one.csv", "one.toml"}

@@ -7,6 +7,7 @@ import plover
 import pytest
 
 from tradestudy.errors import CommandError, StudyFileError
+from tradestudy.page_server.jobs.job_process import failure_of
 from tradestudy.page_server.safety.named_files import (
     FILE_KEYS,
     checked_edit,
@@ -111,3 +112,15 @@ def test_within_a_folder(tmp_path):
     assert inside(tmp_path, "studies/a.toml", (".toml",)) == tmp_path / "studies" / "a.toml"
     assert is_within(tmp_path / "a", [tmp_path / "b", tmp_path])
     assert not is_within(tmp_path.parent / (tmp_path.name + "x"), [tmp_path])
+
+
+def test_no_error_that_reaches_the_page_quotes_a_file(study):
+    # also one of a job, which reads the study again after its files have changed
+    (study.path.parent / "broken.dat").write_text(f"0 0\n{SECRET}\n1 0\n", encoding="utf-8")
+    text = study.path.read_text(encoding="utf-8").replace('airfoil = "mh60"', 'airfoil = "broken.dat"')
+    study.path.write_text(text, encoding="utf-8")
+    with pytest.raises(StudyFileError) as read:
+        read_study(study.path)
+    assert "hushhush" in str(read.value)
+    failure = failure_of(read.value)
+    assert "hushhush" not in failure.sentence + str(failure.faults) and failure.faults[0]["key"] == "stock.airfoil"

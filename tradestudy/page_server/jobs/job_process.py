@@ -18,6 +18,8 @@ from typing import Any, NamedTuple
 from tradestudy.errors import StudyFileError, TradestudyError
 from tradestudy.search.engines.processes import follow_parent, process_start
 
+from ..safety.named_files import without_quotes
+
 _LESS_URGENT = 5  # added to the priority number of a process on systems that have one: the page goes first
 _BETWEEN = 0.1  # s; shortest time between two sentences on progress
 
@@ -147,5 +149,7 @@ def failure_of(error: TradestudyError) -> Failure:
     """Return an error for a person as values that JSON can store."""
     if isinstance(error, JobFailed):
         return error.failure
+    if isinstance(error, StudyFileError):
+        error = without_quotes(error)
     faults = error.faults if isinstance(error, StudyFileError) else []
     return Failure(str(error), [{"key": each.key, "line": each.line, "message": each.message} for each in faults])

@@ -21,8 +21,8 @@ FILE_KEYS = ("stock.airfoil", "stock.tip_airfoil", "propeller.table", "propeller
 
 def is_within(file: Path, folders: Iterable[Path]) -> bool:
     """Return whether a path leads into one of some folders, links followed. The file need not exist."""
-    real = os.path.realpath(file)
-    for folder in map(os.path.realpath, folders):
+    real, *roots = (os.path.normcase(os.path.realpath(each)) for each in (file, *folders))
+    for folder in roots:
         try:
             if os.path.commonpath([real, folder]) == folder:
                 return True
