@@ -18,7 +18,7 @@ from tradestudy.study.schema.study import Study
 from .safety.named_files import inside, is_within
 
 LOGS = "logs"  # the folder beside the study that holds dropped logs
-# some systems keep the names at its begin for devices
+# the names at the start are those that some systems keep for devices
 _NAME = re.compile(
     r"(?!(?:con|prn|aux|nul|com\d|lpt\d)\.)[A-Za-z0-9][A-Za-z0-9 _.-]{0,79}\.(csv|txt|log)", re.IGNORECASE
 )
