@@ -16,9 +16,8 @@ from tradestudy.aircraft.model.limit_bounds import Limit
 from tradestudy.aircraft.model.speed_sweep import NeverFlies, best_speed
 from tradestudy.commands.assess import flown_as_expected
 from tradestudy.commands.payload.loads import Payload, loaded
-from tradestudy.physics.weights.pack_layouts import layout_from_text
-from tradestudy.quantities import at_edge, in_unit, rounded
-from tradestudy.results.look.look import AfterRelease, LookBand, PartOption, WingLook
+from tradestudy.quantities import at_edge, rounded
+from tradestudy.results.look.look import AfterRelease, LookBand, WingLook
 from tradestudy.search.engines.progress import no_progress
 from tradestudy.search.search_space import SearchSpace
 from tradestudy.search.search_task import VariableValues
@@ -51,7 +50,7 @@ def stock_look(work: Work) -> WingLook:
     """Return the look at the stock wing as it flies today."""
     anchor = work.anchor
     design = EvaluatedDesign(work.study, anchor.data, anchor.choice, anchor.variables)
-    return _look_of(work, _Wing(work.space, design))
+    return _look_of(work, _Wing(work.space, design, is_stock=True))
 
 
 def after_release(work: Work, wing: Mapping[str, Any], at_best_speed: bool = False) -> AfterRelease:
@@ -98,6 +97,7 @@ class _Wing(NamedTuple):
     design: EvaluatedDesign
     searched: bool = False
     payload: float = 0.0  # [kg]
+    is_stock: bool = False
 
     def limits(self, work: Work) -> list[Limit]:
         """Return the limits of its parts."""
@@ -130,8 +130,10 @@ def _look_of(work: Work, wing: _Wing) -> WingLook:
     made = look_at(wing.design, wing.limits(work), work.study_id)
     known = look_bands(_known_bands(work), made.numbers, about=True)
     carried = at_edge(payload_g=wing.payload)
-    made = replace(made, bands=known, layouts=_layouts(work, wing.design.choice))
-    made = replace(made, numbers=replace(made.numbers, **rounded(carried, 4)))
+    made = replace(made, bands=known, numbers=replace(made.numbers, **rounded(carried, 4)))
+    layouts = work.layouts(wing.design.choice)
+    if layouts and not wing.is_stock:
+        made = replace(made, layouts=layouts, choices=replace(made.choices, layout=wing.design.choice.layout))
     if wing.searched:
         made = replace(made, best_speed_kmh=made.numbers.cruise_speed_kmh)
     if work.draws is not None:
@@ -142,15 +144,6 @@ def _look_of(work: Work, wing: _Wing) -> WingLook:
 
 def _known_bands(work: Work) -> dict[str, RelativeBand]:
     return work.bands or (relative_bands(work.draws) if work.draws else {})
-
-
-def _layouts(work: Work, choice: Choice) -> list[PartOption]:
-    """Return the ways to lay the pack of a choice, in words."""
-    return [
-        PartOption(text, layout_from_text(text).words + (f", lid raised {in_unit(lid, 'mm'):.0f} mm" if lid else ""))
-        for text, lid in work.space.ways(choice).tried
-        if text
-    ]
 
 
 def _farthest(work: Work) -> float | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections import OrderedDict
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from tradestudy.aircraft.anchor.calibration import Anchor, anchor_of
@@ -13,11 +14,14 @@ from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.limit_bounds import Limit
 from tradestudy.aircraft.shape.stock_fit import refuse_what_does_not_fit
 from tradestudy.commands.kept_results import RECOMMENDED, RECORD, inputs_text, results_folder
+from tradestudy.physics.weights.pack_layouts import layout_from_text
+from tradestudy.quantities import short_with_unit
 from tradestudy.results.inputs import SpreadResult
 from tradestudy.results.json_form import part_from_json
+from tradestudy.results.look.look import PartOption
 from tradestudy.search.engines.progress import no_progress
 from tradestudy.search.engines.record import Record, inputs_hash
-from tradestudy.search.search_space import SearchSpace, open_space
+from tradestudy.search.search_space import SearchSpace, choice_fault, open_space
 from tradestudy.search.search_task import SearchResult, from_json
 from tradestudy.study.edits.edit_study import edited_study
 from tradestudy.study.schema.study import Study
@@ -55,6 +59,7 @@ class Work:
         self.draws_are_own = False
         self.read_draws()
         self._limits: dict[Choice, list[Limit]] = {}
+        self._layouts: dict[Choice, list[PartOption]] = {}
         self._as_read, self._family = study, OrderedDict({self.study_id: self})
 
     def edited(self, edits: Mapping[str, Any]) -> Work:
@@ -82,6 +87,20 @@ class Work:
             self._limits[choice] = self.space.limits(choice)
         return self._limits[choice]
 
+    def layouts(self, choice: Choice) -> list[PartOption]:
+        """Return the ways to lay the pack of a set of parts: those that a search tries, and the bay as it is today.
+
+        The list is empty where no bay is cut to its pack.
+        """
+        held = replace(choice, layout="", raised_lid=0.0)
+        if held not in self._layouts:
+            tried = [(text, lid) for text, lid in self.space.ways(held).tried if text]
+            ways = [PartOption(text, _layout_words(text, lid)) for text, lid in tried]
+            if ways and not choice_fault(self.space, held):
+                ways.append(PartOption("", "in the bay as it is today"))
+            self._layouts[held] = ways
+        return self._layouts[held]
+
     def read_draws(self) -> bool:
         """Read the recommended wing and its draws, if an earlier command kept them, and return whether it has draws."""
         file = results_folder(self.study) / RECORD
@@ -95,3 +114,9 @@ class Work:
             if drawn is not None:
                 self.draws, self.draws_are_own = part_from_json(SpreadResult, drawn[2]), True
         return self.draws_are_own
+
+
+def _layout_words(text: str, lid: float) -> str:
+    """Return a way to lay a pack in words, with the height of its lid above the skin [m] if it is raised."""
+    words = layout_from_text(text).words
+    return f"{words}, lid raised {short_with_unit(lid, 'mm')}" if lid else words
