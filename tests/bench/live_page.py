@@ -5,6 +5,9 @@ the first frame that the browser paints after the answer is in the page. The sec
 Events that come while an answer is awaited count once, from the first of them. Usage:
 
     python tests/bench/live_page.py [events]
+    python tests/bench/live_page.py picture results/example/live_page.png
+
+The second line makes the picture of the README instead: a wing of the demo beside a pinned one.
 """
 
 import os
@@ -20,7 +23,8 @@ from driven_browser import DrivenBrowser
 from open_page import opened
 from places import GODWIT
 
-EVENTS = int(sys.argv[1]) if len(sys.argv) > 1 else 50
+PICTURE = Path(sys.argv[2]) if sys.argv[1:2] == ["picture"] else None
+EVENTS = int(sys.argv[1]) if len(sys.argv) > 1 and not PICTURE else 50
 SEARCH = "document.querySelector('[data-search=front]')"
 READY = "document.documentElement.dataset.ready"
 WATCH = """(() => {
@@ -83,6 +87,36 @@ def tell(words, times):
           f"load of the machine {os.getloadavg()[0]:.1f}")  # fmt: skip
 
 
+def put(browser, key, value):
+    """Type a value into the box of a slider."""
+    browser.run(f"document.getElementById('box-{key}').focus(); document.getElementById('box-{key}').select()")
+    browser("Input.insertText", text=str(value))
+    browser.run("document.activeElement.blur()")
+    browser.until("document.documentElement.dataset.asked === document.documentElement.dataset.shown")
+
+
+def picture(file):
+    """Save a picture of the page as PNG with few colours, so that it stays small."""
+    from PIL import Image
+
+    with tempfile.TemporaryDirectory() as folder:
+        with opened(folder, GODWIT) as address, DrivenBrowser(Path(folder) / "profile") as browser:
+            browser.size(1320, 1010)
+            browser("Emulation.setScrollbarsHidden", hidden=True)
+            browser.open(address)
+            browser.until(READY)
+            known = "!document.querySelector('[data-field=basis]').textContent.includes('medians')"
+            browser.until(known, 300)  # the page works out the values to expect
+            put(browser, "span_mm", 1380)
+            browser.run("document.getElementById('pin').click()")
+            put(browser, "span_mm", 1450)
+            time.sleep(15)  # until the band is worked out
+            browser.picture(file)
+    with Image.open(file) as whole:
+        whole.convert("RGB").quantize(96).save(file, optimize=True)
+    print(file, file.stat().st_size)
+
+
 def main():
     with tempfile.TemporaryDirectory() as folder:
         with opened(folder, GODWIT) as address, DrivenBrowser(Path(folder) / "profile") as browser:
@@ -105,4 +139,4 @@ def main():
 
 
 if __name__ == "__main__":
-    main()
+    picture(PICTURE) if PICTURE else main()

@@ -150,7 +150,8 @@ def expected(work):
     found, pinned = [], []
     for way, key, value in BY_HAND:
         if way == "part":
-            wing["choice"] = wing["choice"] | {key: value}
+            with_pack = ("layout", "raised_lid_mm") if key == "parallel" else ()  # another pack is laid anew
+            wing["choice"] = {name: each for name, each in wing["choice"].items() if name not in with_pack} | {key: value}
         else:
             slider = known[key]
             number = slider.stock + value * slider.step if way == "keys" else value

@@ -190,12 +190,20 @@ for (const slider of first.controls.sliders) {
 }
 for (const end of ["pointerup", "pointercancel"]) addEventListener(end, () => { held = false; });
 $("controls").addEventListener("submit", (event) => event.preventDefault());
+// What goes with a part is left out when that part changes: the program lays another pack as a search would.
+const FOLLOWING = {
+  parallel: ["layout", "raised_lid_mm"],
+  bays: ["layout", "raised_lid_mm"],
+  pack: ["series", "parallel", "layout", "raised_lid_mm"],
+};
 for (const select of document.querySelectorAll("[data-part-of]")) {
   select.addEventListener("change", () => {
     const key = select.dataset.partOf;
     const options = key === "layout" ? page.last.layouts : page.controls.parts.find((one) => one.key === key).options;
+    const choice = { ...page.wing.choice, [key]: options[select.value].value };
+    for (const name of FOLLOWING[key] || []) delete choice[name];
     moved = "";
-    page.wing = { ...page.wing, choice: { ...page.wing.choice, [key]: options[select.value].value } };
+    page.wing = { ...page.wing, choice };
     want();
   });
 }
