@@ -8,6 +8,7 @@ from typing import Any, Unpack, overload
 
 from tradestudy.aircraft.model.limit_bounds import MET_ABOVE
 from tradestudy.quantities import at_edge, in_unit, rounded
+from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 from tradestudy.results.trade import LimitConfidence, LimitLack, PrunedChoice, RobustComparison
 from tradestudy.search.infeasible import conflicts
@@ -135,11 +136,19 @@ def robust(study: StudySource, chance: float, **options: Unpack[SearchOptions]) 
                 result,
                 best=session.design(found.robust.drawn.result, "best"),
                 prices=None,
-                alternatives=[session.design(ranked[0], "alternative"), *result.alternatives][:ALTERNATIVES],
+                alternatives=_as_drawn_before(session, result, ranked[0], found.nominal),
             )
         drawn = found.robust.drawn
         built = as_built_result(session.study, drawn.design, drawn.inputs)
-        return to_expect(session, replace(result, spread=drawn.spread.reported(), as_built=built))
+        others = result.alternatives if found.robust is not found.nominal else None
+        told = to_expect(session, replace(result, spread=drawn.spread.reported(), as_built=built))
+        return told if others is None else replace(told, alternatives=others)
+
+
+def _as_drawn_before(session: StudySession, result: Result, best: SearchResult, nominal: JudgedDesign) -> list[Design]:
+    """Return the best design as assumed and those after it, told by its own draws, as without a robust search."""
+    wings = [session.design(best, "alternative"), *result.alternatives][:ALTERNATIVES]
+    return to_expect(session, replace(result, alternatives=wings, spread=nominal.drawn.spread.reported())).alternatives
 
 
 def _confidence(session: StudySession, judged: JudgedDesign) -> LimitConfidence:

@@ -37,6 +37,7 @@ def decision(result: Result) -> Decision:
     if design is None:
         return Decision(_nothing_fits(result), [], _measure_words(result))
     lines = [
+        *_how_surely(result),
         *_lead(result, design),
         *_expected(result, design),
         _weight(result, design),
@@ -62,6 +63,34 @@ def _lead(result: Result, design: Design) -> list[str]:
     if advice := gains.advice_words(result):
         return advice
     return [*_to_build(result, design), fill("Build it with: {}.", phrases.choice_words(design))]
+
+
+def _how_surely(result: Result) -> list[str]:
+    """Return how surely a robust wing meets its limits, beside the best one as assumed; none without that search."""
+    known = result.robust
+    if known is None or result.conflict:
+        return []
+    asked, wing, best = fill("{:g} of 100 draws", known.chance_pct), known.robust, known.nominal
+    if not known.reached:
+        lines = [
+            fill("No wing was found that meets every limit in {}.", asked),
+            fill("The surest one found meets them in {}.", number_text(wing.all_met_pct)),
+        ]
+    else:
+        lines = [fill("This wing meets every limit in at least {} of inputs and shop.", asked)]
+    if wing == best:
+        return lines
+    unit, gain = measure(result).unit, phrases.gain_text(best.gain)
+    return [
+        *lines,
+        fill(
+            "The best wing as assumed reaches {} {}, with {}; it meets them in {}.",
+            gain,
+            unit,
+            best.words,
+            number_text(best.all_met_pct),
+        ),
+    ]
 
 
 def _to_build(result: Result, design: Design) -> list[str]:

@@ -19,7 +19,7 @@ import numpy as np
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.quantities import from_edge
 from tradestudy.quantities.objectives import PURPOSES
-from tradestudy.search.branch_and_bound import ROUNDING, Ranking
+from tradestudy.search.branch_and_bound import ROUNDING, Branch, Ranking, branch_of
 from tradestudy.search.engines.progress import Progress
 from tradestudy.search.parallel import sent_to_workers
 from tradestudy.search.search_space import SearchSpace
@@ -43,6 +43,9 @@ _ROUNDS = 4  # most searches of one set of parts with required margins
 _NEAR = 0.02  # share of draws; another round follows if limits are met more often than requested by more than this
 _MORE = 1.02  # factor on the falls, since those of the next design differ slightly
 _JUDGED = 3  # most designs that true draws judge, best first
+_CORRECTIONS = 2  # most searches of a judged set of parts again, where true draws find less than sums
+_CORRECTED = 1.2  # share of that difference that is asked in addition: the next design differs
+_MOST_ASKED = 0.99  # share of draws
 _STEPS = 30  # steps of the bisection for falls that hold together
 
 
@@ -103,42 +106,66 @@ class RobustSearch:
 
 
 class _Search:
-    """The robust search of one study, with the falls of the last design and the number of searches."""
+    """The robust search of one study: the falls of each branch, the designs looked at, and the number of searches.
 
-    def __init__(self, space: SearchSpace, chance: float, tell: Progress):
-        self.space, self.chance, self.tell = space, chance, tell
+    Sets of parts of a branch differ in rods alone, so their falls are nearly the same.
+    """
+
+    def __init__(self, space: SearchSpace, tell: Progress):
+        self.space, self.tell = space, tell
         self.falls: dict[str, float] = {}
         self.rounds = 0
         self.looks: list[DesignSpread] = []
+        self._branches: dict[Branch, dict[str, float]] = {}
+        self._missed: set[Branch] = set()
 
-    def look(self, result: SearchResult) -> DesignSpread:
-        """Return a result with its scatter. Its falls are those of the next search."""
-        found = design_spread(self.space, result, self.chance, self.tell)
-        self.falls = joint_falls(found.both, self.chance)
+    def look(self, result: SearchResult, chance: float) -> DesignSpread:
+        """Return a result with its scatter. Its falls are those of the next search, and of the next in its branch."""
+        found = design_spread(self.space, result, chance, self.tell)
+        self.falls = joint_falls(found.both, chance)
+        self._branches[branch_of(result.choice)] = self.falls
         self.looks.append(found)
         return found
 
-    def robust_of(self, choice: Choice, above: float) -> DesignSpread | None:
+    def robust_of(
+        self, choice: Choice, above: float, chance: float, assumed: SearchResult | None
+    ) -> DesignSpread | None:
         """Return the best design of one set of parts that meets its limits often enough, or None.
 
-        It is None as well if its gain cannot exceed ``above``: with the falls of its own design it has less.
+        ``assumed`` is its best design as assumed, if it was searched. Its falls are the first ones of its branch: those
+        of other parts may be much larger. The result is None as well if its gain cannot exceed ``above``.
         """
+        known = self._branches.get(branch_of(choice))
+        if known is None and assumed is not None:
+            self.look(assumed, chance)
+        elif known is not None:
+            self.falls = known
         best, own = None, False
         for _ in range(_ROUNDS):
             self.rounds += 1
             found = self._solved(choice)
-            if found is not None and not found.feasible and len(self.looks) == 1:
+            branch = branch_of(choice)
+            if found is not None and not (found.feasible or own or branch in self._missed):
                 falls = self.falls
-                self.look(found)  # it lacks least, in case no design reaches the chance
-                self.falls = falls
+                self.look(found, chance)  # it lacks least, in case no design reaches the chance
+                self.falls = self._branches[branch] = falls
+                self._missed.add(branch)
             if found is None or not found.feasible or (own and found.gain <= above):
                 break
-            made, own = self.look(found), True
-            if made.met >= self.chance:
+            made, own = self.look(found, chance), True
+            if made.met >= chance:
                 best = made if best is None or made.gain > best.gain else best
-                if made.met <= self.chance + _NEAR:
+                if made.met <= chance + _NEAR:
                     break
         return best
+
+    def corrected(self, judged: JudgedDesign, chance: float) -> DesignSpread | None:
+        """Return a design of the same parts that asks of the sums what true draws found them to promise too much."""
+        made = judged.drawn
+        asked = min(chance + _CORRECTED * max(made.met - judged.true.met, 0.0), _MOST_ASKED)
+        self.falls = self._branches[branch_of(made.result.choice)] = joint_falls(made.both, asked)
+        found = self.robust_of(made.result.choice, -np.inf, asked, None)
+        return found and replace(found, spread=spread(found.inputs, chance=chance))
 
     def _solved(self, choice: Choice) -> SearchResult | None:
         """Return the best design of one set of parts with the required margins, or the one that lacks least of them."""
@@ -161,9 +188,10 @@ def most_robust(
     ``ranked`` are the results as assumed, best first, and ``left_out`` upper bounds of the gains of choices that were
     not searched. If no wing reaches the chance, the result is the one that meets all limits most often.
     """
-    search, best = _Search(space, chance, report_progress), ranked[0]
-    nominal = search.look(best)
-    bounds = [(each.gain, each.choice) for each in ranked if each.feasible]
+    search, best = _Search(space, report_progress), ranked[0]
+    nominal = search.look(best, chance)
+    assumed = {each.choice: each for each in ranked if each.feasible}
+    bounds = [(each.gain, choice) for choice, each in assumed.items()]
     bounds += [(bound, choice) for choice, bound in left_out.items()]
     bounds.sort(key=lambda each: -each[0])
     found: list[DesignSpread] = [nominal] if nominal.met >= chance else []
@@ -174,18 +202,30 @@ def most_robust(
             break
         looked += 1
         report_progress(f"robust search: set of parts {looked} of at most {_count(bounds, above)} that may win")
-        made = search.robust_of(choice, above)
+        made = search.robust_of(choice, above, chance, assumed.get(choice))
         found += [made] if made else []
     found.sort(key=lambda each: -each.gain)
     judged_nominal = _judged(space, nominal, chance, report_progress)
     judged = [judged_nominal]
+
+    def ended(one: JudgedDesign, reached: bool) -> RobustSearch:
+        return RobustSearch(judged_nominal, one, search.rounds, looked, _count(bounds, one.drawn.gain), reached)
+
+    reached: JudgedDesign | None = None
     for made in found[:_JUDGED] or [max(search.looks, key=lambda each: each.met)]:
+        if reached is not None and made.gain <= reached.drawn.gain:
+            break
         one = judged_nominal if made is nominal else _judged(space, made, chance, report_progress)
-        judged.append(one)
-        if one.true.met + one.true.error >= chance:
-            return RobustSearch(judged_nominal, one, search.rounds, looked, _count(bounds, made.gain), True)
-    most = max(judged, key=lambda each: each.true.met)
-    return RobustSearch(judged_nominal, most, search.rounds, looked, _count(bounds, most.drawn.gain), False)
+        for again in range(_CORRECTIONS + 1):
+            judged.append(one)
+            if one.true.met + one.true.error >= chance:
+                reached = one if reached is None or one.drawn.gain > reached.drawn.gain else reached
+                break
+            corrected = search.corrected(one, chance) if found and again < _CORRECTIONS else None
+            if corrected is None:
+                break
+            one = _judged(space, corrected, chance, report_progress)
+    return ended(reached or max(judged, key=lambda each: each.true.met), reached is not None)
 
 
 def _count(bounds: Iterable[tuple[float, Choice]], gain: float) -> int:

@@ -22,7 +22,23 @@ DARK = {
     style.PACK_FILL: "#8a5630",
     style.BAND: "#4a3f22",
     "#ffffff": "#141b1f",  # words on a dark bar, which is pale here
+    # lines, and regions of maps with their hatching (`maps/grid_lines.py`, `maps/grid_legend.py`)
+    "#3f7d4e": "#8fcf9f",
+    "#8a7300": "#d9c45a",
+    "#f3d9c6": "#4a3226",
+    "#e6d3e0": "#432d3d",
+    "#f4ebb8": "#453f1d",
+    "#7d6a00": "#cbb643",
+    "#cfe0f0": "#22394f",
+    "#28588c": "#86b6e6",
+    "#d3e6d6": "#263f2c",
+    "#2c6b3f": "#84c296",
+    "#e3ddd3": "#3d372d",
+    "#5e4b33": "#c2ad92",
+    "#e2e4e2": "#333c41",
 }
+# The shades of a map are one picture within the file: light becomes dark, and each hue stays.
+_SHADES = "image{filter:invert(1) hue-rotate(180deg)}"
 
 
 def with_dark_variant(svg: bytes) -> bytes:
@@ -33,6 +49,8 @@ def with_dark_variant(svg: bytes) -> bytes:
         for kind in ("fill", "stroke")
         if f"{kind}: {light}".encode() in svg
     )
+    if b"<image " in svg:
+        rules += _SHADES
     style_sheet = f"<style>@media (prefers-color-scheme: dark) {{{rules}}}</style>"
     head, close, rest = svg.partition(b"</defs>")  # the first one holds matplotlib's own style sheet
     return head + style_sheet.encode() + close + rest

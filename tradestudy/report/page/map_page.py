@@ -69,7 +69,7 @@ def payload_page(result: PayloadResult, mass_g: float | None = None) -> str:
     title = f"{result.gain_words.capitalize()} of the {result.study_name} over payload"
     heads, rows = words.heads(result, words.POINT_HEADS), words.point_rows(result)
     lead = words.payload_verdict(result, mass_g)
-    return picture_page(title, lead, lambda width: payload_figure(result, width), heads, rows, result.command, True)
+    return picture_page(title, lead, lambda width: payload_figure(result, width), heads, rows, result.command)
 
 
 def picture_page(
@@ -79,25 +79,19 @@ def picture_page(
     heads: Sequence[str],
     rows: Sequence[Sequence[str]],
     command: str,
-    dark: bool = False,
 ) -> str:
     """Return a page with one picture and one table.
 
     ``draw`` returns the picture for a width in inches: a telephone held upright gets a narrow one with the same type.
-    With ``dark``, the picture has a variant for readers who prefer dark. Shades of a map read best on light paper.
+    The picture has a variant for readers who prefer dark.
     """
     wide, narrow = (
-        "data:image/svg+xml;base64," + b64encode(_svg(draw(width), dark)).decode("ascii")
+        "data:image/svg+xml;base64," + b64encode(with_dark_variant(as_bytes(draw(width), "svg"))).decode("ascii")
         for width in (style.WIDTH, style.PHONE_WIDTH)
     )
     values: dict[str, Any] = {"title": title, "lead": lead, "heads": heads, "rows": rows, "command": command}
     page = _environment().get_template("map.html.j2")
-    return printed_page(page.render(**values, wide=wide, narrow=narrow, caution=PAGE_CAUTION, dark=dark))
-
-
-def _svg(figure: Figure, dark: bool) -> bytes:
-    svg = as_bytes(figure, "svg")
-    return with_dark_variant(svg) if dark else svg
+    return printed_page(page.render(**values, wide=wide, narrow=narrow, caution=PAGE_CAUTION))
 
 
 @lru_cache(maxsize=1)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 
 from tradestudy.catalogue import catalogue_part
 from tradestudy.quantities import from_si
@@ -35,6 +36,12 @@ _MOST_AMPS = 200.0  # A; largest allowed value of motor.maximum_current
 _MEASURED_BAND = 0.6, 1.6
 _LITTLE = "next to nothing: weight and balance are calibrated against the stock wing"
 _UNLISTED = "equipment not listed"
+# What draws no power, by the last word of its name, without its plural; common practice, no source.
+_DRAWS_NOTHING = frozenset(
+    "wire wiring cable horn linkage pushrod hinge lid hatch magnet tape mount bracket screw bolt nut glue paint "
+    "film ballast lead weight skid spar joiner fairing".split()
+)
+_BETWEEN_THINGS = re.compile(r"\s*(?:,|;|\+|&|/|\band\b|\bwith\b)\s*")
 
 # assumed values that the calibrated model raises to what the stock wing reaches at full throttle
 MAY_RISE = ("fly.never_exceed_speed", "motor.maximum_current", "controller.maximum_current")
@@ -204,8 +211,19 @@ def _equipment_from_nose(study: PartialStudy, index: int) -> Assumption:
     return restated(study.written("stock", "balance_from_nose"))
 
 
+def draws_nothing(name: str) -> bool:
+    """Return whether an item of equipment draws no power by its name, as "wires, horns and linkages" or "motor mount".
+
+    The last word of each thing that it names must be of something without electricity.
+    """
+    things = [thing.split() for thing in _BETWEEN_THINGS.split(name.lower()) if thing.strip()]
+    return bool(things) and all(words[-1].removesuffix("s") in _DRAWS_NOTHING for words in things)
+
+
 def _equipment_power(study: PartialStudy, index: int) -> Assumption:
-    """6 W for receiver, servos, camera and transmitter, where nothing is listed"""
+    """6 W for receiver, servos, camera and transmitter, where nothing is listed; 0 W for wires, lids, mounts"""
+    if draws_nothing(str(study.tables["equipment"][index].get("name", ""))):
+        return restated("0 W")
     _equipment_mass(study, index)
     return Assumption("6 W", COMMON_PRACTICE, "2 W", "15 W", "range, most of all of a slow wing")
 

@@ -3,11 +3,14 @@
 import re
 
 import pytest
+from invented_grid import invented_grid, invented_lines
 from invented_result import sample_result
 
 from tradestudy.report.figures import style
-from tradestudy.report.figures.all_figures import draw_all
+from tradestudy.report.figures.all_figures import as_bytes, draw_all
 from tradestudy.report.figures.dark import DARK, with_dark_variant
+from tradestudy.report.figures.maps import grid_legend
+from tradestudy.report.figures.maps.grid_map import grid_map
 
 _COLOUR = re.compile(rb"(?:fill|stroke): (#[0-9a-f]{6})")
 
@@ -45,3 +48,18 @@ def test_words_are_legible_on_both_papers(words):
 
 def test_contrast_of_black_on_white_is_that_of_the_standard():
     assert contrast("#000000", "#ffffff") == pytest.approx(21.0)
+
+
+@pytest.mark.parametrize("grid", [invented_grid(), invented_lines()], ids=["map", "lines"])
+def test_every_colour_of_a_grid_has_a_dark_one(grid):
+    svg = as_bytes(grid_map(grid), "svg")
+    used = {each.decode() for each in _COLOUR.findall(svg)}
+    assert len(used) > 5 and used <= set(DARK)
+    # the shades of a map are a picture, whose lightness is turned
+    assert (b"invert(1) hue-rotate(180deg)" in with_dark_variant(svg)) == (b"<image " in svg)
+
+
+def test_every_look_of_a_limit_has_a_dark_one_that_is_seen_on_its_fill():
+    for look in (*grid_legend._LOOKS, grid_legend._OTHER):
+        assert contrast(DARK[look.dark], DARK[look.fill]) > 3.0  # WCAG 2.1, 1.4.11, for parts of a picture
+        assert contrast(DARK[style.INK], DARK[look.fill]) > 4.5  # words on it

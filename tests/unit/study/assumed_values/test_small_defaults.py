@@ -9,6 +9,7 @@ from edited import edited
 
 from tradestudy.errors import StudyFileError
 from tradestudy.search.search_space import all_choices
+from tradestudy.study.assumed_values.power_rules import draws_nothing
 from tradestudy.study.reader import read_study
 
 # invented
@@ -344,3 +345,24 @@ def test_a_pouch_pack_is_laid_as_the_brick_that_it_is(tmp_path):
     flat = ("[stretch]", "[pack]\ncells_across = 3\ncells_high = 1\n\n[stretch]")
     assert read(tmp_path, *pouch, flat).pack.piece.stack == 1  # its builder laid the cells flat
     assert read(tmp_path).pack.piece.stack == 1  # round cells
+
+
+@pytest.mark.parametrize(
+    ("name", "nothing"),
+    [
+        ("wires, horns and linkages", True),
+        ("Lids, magnets and tape", True),
+        ("motor mount", True),
+        ("ballast", True),
+        ("camera", False),
+        ("camera and mount", False),
+        ("receiver with wires", False),
+        ("tape recorder", False),
+        ("", False),
+    ],
+)
+def test_what_draws_no_power_has_no_band(godwit_study, name, nothing):
+    """Check that wires are not taken to draw up to 8 W, as a thing may that is not known."""
+    assert draws_nothing(name) == nothing
+    open_items = [used.key for used in godwit_study.defaults_used if used.key.startswith("equipment[")]
+    assert not [key for key in open_items if key.endswith("power")]
