@@ -109,7 +109,10 @@ def invented(monkeypatch, tmp_path):
     monkeypatch.setattr(
         "tradestudy.study.reader.read_study",
         lambda path, fitted=None: SimpleNamespace(
-            study=SimpleNamespace(name="Godwit", units="metric"), text="", edits=()
+            study=SimpleNamespace(name="Godwit", units="metric"),
+            fly=SimpleNamespace(purpose="distance"),
+            text="",
+            edits=(),
         ),
     )
     return result

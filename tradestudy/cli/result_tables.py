@@ -19,12 +19,15 @@ from tradestudy.report.words.club import SPAN_NOTE, club_span_heads, club_span_r
 from tradestudy.report.words.first_screen import first_screen
 from tradestudy.report.words.flight_tables import DRAG_NOTE, drag_heads, drag_rows, glide_words
 from tradestudy.report.words.limit_prices import (
+    SURE_TITLE,
     robust_heads,
     robust_rows,
     robust_words,
     slack_heads,
     slack_rows,
     slack_words,
+    sure_heads,
+    sure_rows,
 )
 from tradestudy.report.words.number_table import number_rows
 from tradestudy.report.words.phrases import comma_list, limit_words, number_text, short_number, violated_limit_words
@@ -164,6 +167,9 @@ def print_robust(result: Result) -> None:
         show("\nRobust wing:" if result.robust and result.robust.reached else "\nNo wing is as sure as asked:")
         print_table(robust_heads(result), rows)
         _say_all(robust_words(result))
+        if more := sure_rows(result):
+            show(f"\n{SURE_TITLE}:")
+            print_table(sure_heads(result), more)
 
 
 def print_prices(result: Result) -> None:

@@ -10,14 +10,14 @@ from tradestudy.aircraft.model.limit_bounds import MET_ABOVE
 from tradestudy.quantities import at_edge, in_unit, rounded
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
-from tradestudy.results.trade import LimitConfidence, LimitLack, PrunedChoice, RobustComparison
+from tradestudy.results.trade import LimitConfidence, LimitLack, PrunedChoice, RobustComparison, SureWing
 from tradestudy.search.infeasible import conflicts
 from tradestudy.search.infeasible.advice import advice
 from tradestudy.search.limit_prices import edge_gain, prices
 from tradestudy.search.own.functions import EvaluatedWing, OwnLimit
 from tradestudy.search.search_task import SearchResult
 from tradestudy.uncertainty.build_tolerance import as_built_result
-from tradestudy.uncertainty.robust import JudgedDesign, most_robust
+from tradestudy.uncertainty.robust import DesignSpread, JudgedDesign, most_robust
 
 from .advised import advised_changes, excluded_sentences
 from .assess import drawn_result, to_expect
@@ -129,6 +129,7 @@ def robust(study: StudySource, chance: float, **options: Unpack[SearchOptions]) 
                 _confidence(session, found.robust),
                 found.looked,
                 found.may_win,
+                [_sure_wing(session, each) for each in found.trade],
             ),
         )
         if found.robust is not found.nominal:
@@ -149,6 +150,15 @@ def _as_drawn_before(session: StudySession, result: Result, best: SearchResult, 
     """Return the best design as assumed and those after it, told by its own draws, as without a robust search."""
     wings = [session.design(best, "alternative"), *result.alternatives][:ALTERNATIVES]
     return to_expect(session, replace(result, alternatives=wings, spread=nominal.drawn.spread.reported())).alternatives
+
+
+def _sure_wing(session: StudySession, drawn: DesignSpread) -> SureWing:
+    return SureWing(
+        words=drawn.result.choice.words,
+        **rounded(at_edge(span_mm=drawn.result.traded["span"]), 1),
+        gain=edge_gain(session.space, drawn.expected(session.study.fly.purpose)),
+        met_pct=round(in_unit(drawn.met, "%"), 1),
+    )
 
 
 def _confidence(session: StudySession, judged: JudgedDesign) -> LimitConfidence:

@@ -72,6 +72,16 @@ class LimitConfidence:
 
 
 @dataclass(frozen=True)
+class SureWing:
+    """One wing of those that trade the objective against how often every limit is met."""
+
+    words: Annotated[str, "Words for its choices."]
+    span_mm: Annotated[float, "Span."]
+    gain: Annotated[float, "Objective to expect: the middle of the draws.", MEASURE]
+    met_pct: Annotated[float, "Share of the draws that meet every limit at once, by sums of single effects."]
+
+
+@dataclass(frozen=True)
 class RobustComparison:
     """The best wing that meets every limit with the requested confidence, and the nominal best for comparison."""
 
@@ -82,6 +92,9 @@ class RobustComparison:
     robust: Annotated[LimitConfidence, "The best wing with the requested confidence, or the most robust one found."]
     looked: Annotated[int, "Number of sets of parts that were searched with required margins."] = 0
     may_win: Annotated[int, "Number of sets of parts whose gain as assumed exceeds that of the robust wing."] = 0
+    trade: Annotated[list[SureWing], "Wings that trade the objective for sureness, most of it first."] = field(
+        default_factory=list
+    )
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ set can win. At the end, true draws with another seed judge the best ones (`true
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -46,6 +46,7 @@ _JUDGED = 3  # most designs that true draws judge, best first
 _CORRECTIONS = 2  # most searches of a judged set of parts again, where true draws find less than sums
 _CORRECTED = 1.2  # share of that difference that is asked in addition: the next design differs
 _MOST_ASKED = 0.99  # share of draws
+_SURER = 0.03  # share of draws; a design that is surer by less is no other choice for a builder
 _STEPS = 30  # steps of the bisection for falls that hold together
 
 
@@ -93,6 +94,7 @@ class JudgedDesign:
 class RobustSearch:
     """The best design as assumed, the robust one, and whether the chance was met by true draws.
 
+    ``trade`` holds designs, most gain first. None of them has another with more gain that is as sure by sums.
     ``looked`` is the number of sets of parts that were searched with required margins, and ``rounds`` the number of
     these searches. ``may_win`` counts the sets whose upper bound exceeds the robust gain.
     """
@@ -103,6 +105,7 @@ class RobustSearch:
     looked: int
     may_win: int
     reached: bool
+    trade: list[DesignSpread]
 
 
 class _Search:
@@ -127,23 +130,28 @@ class _Search:
         self.looks.append(found)
         return found
 
-    def robust_of(
-        self, choice: Choice, above: float, chance: float, assumed: SearchResult | None
-    ) -> DesignSpread | None:
+    def robust_of(self, choice: Choice, above: float, chance: float) -> DesignSpread | None:
         """Return the best design of one set of parts that meets its limits often enough, or None.
 
-        ``assumed`` is its best design as assumed, if it was searched. Its falls are the first ones of its branch: those
-        of other parts may be much larger. The result is None as well if its gain cannot exceed ``above``.
+        Its first falls are those of its branch, of the best design as assumed: those of other parts may be much larger.
+        The result is None as well if its gain cannot exceed ``above``.
         """
         known = self._branches.get(branch_of(choice))
-        if known is None and assumed is not None:
+        self.falls = known or {}
+        if known is None:
+            assumed = self._solved(choice)
+            if assumed is None or not assumed.feasible:
+                return None
             self.look(assumed, chance)
-        elif known is not None:
-            self.falls = known
-        best, own = None, False
+        best, own, kept = None, False, self.falls
         for _ in range(_ROUNDS):
             self.rounds += 1
             found = self._solved(choice)
+            if own and best is None and found is not None and not found.feasible:
+                # room for all falls is too much: half way back to those that were met
+                self.falls = {name: 0.5 * (fall + kept.get(name, fall)) for name, fall in self.falls.items()}
+                continue
+            kept = self.falls
             branch = branch_of(choice)
             if found is not None and not (found.feasible or own or branch in self._missed):
                 falls = self.falls
@@ -164,7 +172,7 @@ class _Search:
         made = judged.drawn
         asked = min(chance + _CORRECTED * max(made.met - judged.true.met, 0.0), _MOST_ASKED)
         self.falls = self._branches[branch_of(made.result.choice)] = joint_falls(made.both, asked)
-        found = self.robust_of(made.result.choice, -np.inf, asked, None)
+        found = self.robust_of(made.result.choice, -np.inf, asked)
         return found and replace(found, spread=spread(found.inputs, chance=chance))
 
     def _solved(self, choice: Choice) -> SearchResult | None:
@@ -190,8 +198,7 @@ def most_robust(
     """
     search, best = _Search(space, report_progress), ranked[0]
     nominal = search.look(best, chance)
-    assumed = {each.choice: each for each in ranked if each.feasible}
-    bounds = [(each.gain, choice) for choice, each in assumed.items()]
+    bounds = [(each.gain, each.choice) for each in ranked if each.feasible]
     bounds += [(bound, choice) for choice, bound in left_out.items()]
     bounds.sort(key=lambda each: -each[0])
     found: list[DesignSpread] = [nominal] if nominal.met >= chance else []
@@ -202,17 +209,18 @@ def most_robust(
             break
         looked += 1
         report_progress(f"robust search: set of parts {looked} of at most {_count(bounds, above)} that may win")
-        made = search.robust_of(choice, above, chance, assumed.get(choice))
+        made = search.robust_of(choice, above, chance)
         found += [made] if made else []
     found.sort(key=lambda each: -each.gain)
     judged_nominal = _judged(space, nominal, chance, report_progress)
     judged = [judged_nominal]
 
     def ended(one: JudgedDesign, reached: bool) -> RobustSearch:
-        return RobustSearch(judged_nominal, one, search.rounds, looked, _count(bounds, one.drawn.gain), reached)
+        count, trade = _count(bounds, one.drawn.gain), gain_over_sureness(search.looks)
+        return RobustSearch(judged_nominal, one, search.rounds, looked, count, reached, trade)
 
     reached: JudgedDesign | None = None
-    for made in found[:_JUDGED] or [max(search.looks, key=lambda each: each.met)]:
+    for made in found[:_JUDGED] or [_surest(search.looks)]:
         if reached is not None and made.gain <= reached.drawn.gain:
             break
         one = judged_nominal if made is nominal else _judged(space, made, chance, report_progress)
@@ -226,6 +234,21 @@ def most_robust(
                 break
             one = _judged(space, corrected, chance, report_progress)
     return ended(reached or max(judged, key=lambda each: each.true.met), reached is not None)
+
+
+def _surest(looks: Sequence[DesignSpread]) -> DesignSpread:
+    """Return the surest design that is at its best for its room. One that only misses least is far from its best."""
+    at_best = [each for each in looks if each.result.feasible]
+    return max(at_best or looks, key=lambda each: each.met)
+
+
+def gain_over_sureness(looks: Sequence[DesignSpread]) -> list[DesignSpread]:
+    """Return the designs of which no other has more gain and meets every limit as often, most gain first."""
+    line: list[DesignSpread] = []
+    for each in sorted(looks, key=lambda one: (-one.gain, -one.met)):
+        if each.result.feasible and (not line or each.met > line[-1].met + _SURER):
+            line.append(each)
+    return line
 
 
 def _count(bounds: Iterable[tuple[float, Choice]], gain: float) -> int:

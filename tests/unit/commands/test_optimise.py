@@ -142,7 +142,9 @@ def test_a_robust_winner_puts_the_plain_one_first_among_three(work, monkeypatch)
     monkeypatch.setattr(
         command,
         "most_robust",
-        lambda *asked: SimpleNamespace(nominal=looks[0], robust=looks[1], rounds=1, reached=True, looked=2, may_win=3),
+        lambda *asked: SimpleNamespace(
+            nominal=looks[0], robust=looks[1], rounds=1, reached=True, looked=2, may_win=3, trade=[]
+        ),
     )
     monkeypatch.setattr(command, "as_built_result", lambda *asked: None)
     monkeypatch.setattr(command, "to_expect", lambda session, result: result)

@@ -121,9 +121,20 @@ def test_parts_less_in_doubt_than_the_best_as_assumed_are_searched_with_their_ow
     monkeypatch.setattr(
         robust._Search,
         "_solved",
-        lambda one, name: None if name == "second" and one.falls["load"] > 0.5 else best(name, one.falls),
+        lambda one, name: None if name == "second" and one.falls.get("load", 0.0) > 0.5 else best(name, one.falls),
     )
     assert search.found().robust.drawn.result.choice == "second"
+
+
+def test_designs_that_trade_gain_for_sureness():
+    def look(gain, met, feasible=True):
+        result = SimpleNamespace(gain=gain, feasible=feasible)
+        both = draws(np.where(np.arange(100)[:, None] < 100 * met, 1.0, -1.0), [0.1])
+        return robust.DesignSpread(result, None, both, None, None, None)
+
+    looks = [look(90, 0.6), look(100, 0.1), look(95, 0.11), look(80, 0.5), look(85, 0.9, feasible=False), look(70, 0.8)]
+    assert [each.gain for each in robust.gain_over_sureness(looks)] == [100, 90, 70]
+    assert robust._surest(looks).gain == 70
 
 
 def test_falls_hold_together():

@@ -223,6 +223,23 @@ def robust_rows(result: Result) -> list[tuple[str, ...]]:
     ]
 
 
+SURE_TITLE = "What sureness costs"
+
+
+def sure_heads(result: Result) -> list[str]:
+    """Return the column heads for `sure_rows`."""
+    known = measure(result)
+    return ["built with", "span mm", fill("{} {}", known.axis, known.unit), "all limits met, about % of draws"]
+
+
+def sure_rows(result: Result) -> list[tuple[str, ...]]:
+    """Return a row for each wing that trades the measure for sureness, if there are at least two."""
+    wings = result.robust.trade if result.robust else []
+    if len(wings) < 2:
+        return []
+    return [(each.words, number_text(each.span_mm), gain_text(each.gain), number_text(each.met_pct)) for each in wings]
+
+
 def _all_met(wing: LimitConfidence) -> str:
     return fill("{} \N{PLUS-MINUS SIGN} {}", number_text(wing.all_met_pct), number_text(wing.all_met_error_pct))
 

@@ -6,9 +6,10 @@ import pytest
 from invented_result import sample_result
 from invented_wing import design
 
+from tradestudy.report.decision_words import decision
 from tradestudy.report.words.gains import distinct_wings, front_words
-from tradestudy.report.words.limit_prices import robust_heads, robust_rows, robust_words
-from tradestudy.results.trade import LimitConfidence, RobustComparison
+from tradestudy.report.words.limit_prices import robust_heads, robust_rows, robust_words, sure_rows
+from tradestudy.results.trade import LimitConfidence, RobustComparison, SureWing
 
 
 def along(*ranges, parallel=2, label="front"):
@@ -59,6 +60,19 @@ def test_the_chance_is_the_one_that_was_asked_for(chance):
     told = [*sum(robust_rows(asked(chance, True, 99.0)), ()), *robust_words(asked(chance, True, 99.0))]
     assert any(f"{chance:g} of 100 draws reach" in each for each in told)
     assert not any("nine of ten" in each or "90 of 100" in each for each in told)
+
+
+def test_what_sureness_costs_is_told_where_there_is_a_choice():
+    wings = [SureWing("4S4P", 1457.0, 172.1, 2.6), SureWing("4S2P", 1440.0, 104.6, 65.2)]
+    known = asked(70.0, False, 51.0)
+    told = replace(known, robust=replace(known.robust, trade=wings))
+    assert sure_rows(told) == [("4S4P", "1457", "172", "3"), ("4S2P", "1440", "105", "65")]
+    assert sure_rows(known) == sure_rows(sample_result()) == []
+    lead = decision(told).lines[:2]
+    assert lead == [
+        "No wing was found that meets every limit in 70 of 100 draws.",
+        "The surest one found meets them in 0.",
+    ]
 
 
 def test_a_wing_that_is_not_sure_is_not_called_so():
