@@ -45,7 +45,9 @@ def test_json_holds_the_keys_and_nothing_else_is_printed(capsys):
     "arguments, words",
     [
         (["check", "--set", "fly.wind"], '--set "fly.wind" sets no key. Write key=value, such as'),
-        (["check", "--set", "fly.wind="], '--set "fly.wind=" sets no key.'),
+        (["check", "--set", "=3 m/s"], '--set "=3 m/s" sets no key.'),
+        (["check", "--set", "fly.wind="], "--set fly.wind=: fly.wind is not given in the file, so there is nothing to"),
+        (["check", "--set", "stock.span="], "--set stock.span=: stock.span is missing"),
         (["check", "--set", "fly.wind=3 m/s", "--set", "fly.wind=4 m/s"], "--set sets fly.wind twice."),
         (["optimise", "--set", "fly.winds=3 m/s"], '--set fly.winds=3 m/s: "fly.winds" is not a known key.'),
         (["front", "--set", "stock.span=56 mm"], "--set stock.span=56 mm: stock.span is"),

@@ -130,6 +130,10 @@ def _print(result: GridResult, best: bool) -> None:
                 for point in shown
             ],
         )
+    if parts := result.winning_parts() if best else []:
+        say("Which parts win where every limit is met:")
+        for line in parts:
+            say(line, "  ", "    ")
     stopped = Counter(point.limit_words for point in result.points if not point.met)
     for words, count in stopped.most_common():
         say(f"{count} stopped most by {words}", "  ", "    ")

@@ -32,7 +32,7 @@ Settings = Annotated[
         autocompletion=settable_keys,
         help=(
             'Use another value for one key of the study, such as "fly.wind=6 m/s" or "equipment.camera.mass=80 g"; '
-            "may be repeated. The file stays as it is."
+            "may be repeated. Without a value, such as price[1].owned=, the key is left out. The file stays as it is."
         ),
     ),
 ]

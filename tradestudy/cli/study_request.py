@@ -43,17 +43,17 @@ class StudyRequest:
         return " ".join([quoted(file), *(f"--set {quoted(each)}" for _, each in self._typed)])
 
     @cached_property
-    def changes(self) -> dict[str, str]:
-        """The value as typed of each key that is set. A later option for the same key counts."""
-        changes: dict[str, str] = {}
+    def changes(self) -> dict[str, str | None]:
+        """The value as typed of each key that is set; None for a key that is left out. A later option counts."""
+        changes: dict[str, str | None] = {}
         options: dict[str, str] = {}
         for option, each in self._typed:
             key, equals, value = (part.strip() for part in each.partition("="))
-            if not (key and equals and value):
+            if not (key and equals):
                 raise CommandError(f'{option} "{each}" sets no key. Write key=value, such as {_EXAMPLE}.')
             if options.get(key) == option:
                 raise CommandError(f"{option} sets {key} twice.")
-            changes[key], options[key] = value, option
+            changes[key], options[key] = value or None, option
         return changes
 
     def read(self, fitted: Path | None = None) -> Study:
@@ -76,9 +76,9 @@ class StudyRequest:
         except TradestudyError:
             return METRIC
 
-    def _request_words(self, key: str, value: str) -> str:
+    def _request_words(self, key: str, value: str | None) -> str:
         option = next(option for option, each in reversed(self._typed) if each.partition("=")[0].strip() == key)
-        return f"{option} {key}={value}"
+        return f"{option} {key}={value or ''}"
 
 
 def print_settings(study: Study) -> None:

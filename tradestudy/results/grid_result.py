@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections import Counter
 from dataclasses import asdict, dataclass, field, replace
 from typing import Any, NamedTuple
 
@@ -85,6 +86,25 @@ class GridResult:
         """Return the best point that meets every limit, or None."""
         met = [point for point in self.points if point.met and point.gain is not None]
         return max(met, key=lambda point: point.gain or 0.0) if met else None
+
+    def winning_parts(self) -> list[str]:
+        """Return a phrase for each set of parts that is the best at some point, the most frequent first.
+
+        The list is empty if one set wins wherever every limit is met, or if parts are an axis, so that none can win.
+        """
+        if any(axis.steps and "." not in axis.name for axis in self.axes):
+            return []
+        met = [point for point in self.points if point.met and point.gain is not None]
+        counts = Counter(point.parts for point in met)
+        if len(counts) < 2:
+            return []
+        rows = []
+        for parts, count in counts.most_common():
+            gains = [point.gain or 0.0 for point in met if point.parts == parts]
+            low, high = f"{min(gains):.0f}", f"{max(gains):.0f}"
+            span = low if low == high else f"{low} to {high}"
+            rows.append(f"{parts}: at {count} of {len(met)}, {span} {self.gain_unit}")
+        return rows
 
     def row(self, point: GridPoint | GridStock) -> dict[str, Any]:
         """Return a point as one row of a table: first the values on the axes, then the numbers."""

@@ -47,6 +47,25 @@ def test_a_value_set_to_itself_changes_no_letter(name):
     assert tomllib.loads(edited_text(text, values)) == tomllib.loads(text)
 
 
+def test_a_key_can_be_left_out():
+    """Check that its line alone goes, and that its value is then assumed, or that there is no such thing."""
+    made = edited_study(GODWIT, {"stretch.washout": None, "equipment.camera.power": None})
+    assert changed_lines(GODWIT.text, made.text) == [
+        '-power = "6 W"',
+        '-washout = ["0 deg", "4 deg"]             # leave out to keep the stock washout',
+    ]
+    assert made.stretch.washout is None and "equipment[1].power" in [used.key for used in made.defaults_used]
+    assert [(edit.key, edit.value) for edit in made.edits] == [
+        ("stretch.washout", "left out"),
+        ("equipment[1].power", "left out"),
+    ]
+    assert edited_study(made, {"equipment.camera.power": "6 W"}).all_equipment[0].power == 6.0
+    with pytest.raises(EditRefused, match=r"stretch.span\[1\] is one value of a list, and cannot be left out"):
+        edited_study(GODWIT, {"stretch.span[1]": None})
+    with pytest.raises(EditRefused, match="fly.wind is not given in the file"):
+        edited_study(GODWIT, {"fly.wind": None})
+
+
 def test_only_the_line_of_the_key_changes_and_its_comment_stays():
     made = edited_study(GODWIT, {"stretch.washout": "2 deg", "limits.climb": "3 m/s", "equipment.camera.power": "3 W"})
     assert changed_lines(GODWIT.text, made.text) == [

@@ -26,7 +26,7 @@ def edit(study: Study | str | Path, changes: Mapping[str, Any] | None = None) ->
     """Return a copy of a study with some keys set. The study and its file stay as they are.
 
     A key is written as `keys` lists it; an item of a list by number or name. A quantity is text with its unit, or
-    ``ts.SI(number)`` in SI units. A bare number is refused for it, since 3 may be mm or m.
+    ``ts.SI(number)`` in SI units. A bare number is refused for it, since 3 may be mm or m. None leaves a key out.
     ``Study.edits`` lists what was set.
 
     Raises EditRefused, a TradestudyError that lists all errors. Raises CommandError if the study was changed by other

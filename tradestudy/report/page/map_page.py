@@ -41,6 +41,8 @@ def grid_page(result: GridResult) -> str:
         )
         built = f", built with {met[0].parts}" if met[0].parts else ""
         lead.insert(0, f"The best of them has {met[0].gain:.0f} {result.gain_unit} at {place}{built}.")
+    if parts := result.winning_parts():
+        lead.append(f"Which parts win where every limit is met: {'; '.join(parts)}.")
     heads = [f"{axis.words} {axis.unit}".strip() for axis in result.axes]
     heads += [f"{result.gain_words} {result.gain_unit}", "weight g", "cruise km/h", "built with", "nearest limit"]
     rows = [

@@ -21,6 +21,7 @@ from .named_key import UnknownKey, items_of, place_of
 from .typed_value import file_value
 
 Changes = Mapping[str, Any]
+_LEFT_OUT = "left out"
 
 
 class EditRefused(StudyFileError):
@@ -38,7 +39,8 @@ def edited_study(study: Study, changes: Changes, request_words: Callable[[str, A
     study
         The study to start from.
     changes
-        Dotted key -> value: see `named_key.place_of` and `typed_value.file_value`.
+        Dotted key -> value: see `named_key.place_of` and `typed_value.file_value`. None leaves the key out, so that it
+        is assumed again or means that there is no such thing.
     request_words
         Returns the words by which the user asked for a change, such as ``--set fly.wind=3 m/s``. Messages begin with
         them.
@@ -50,7 +52,7 @@ def edited_study(study: Study, changes: Changes, request_words: Callable[[str, A
     """
     if not changes:
         return study
-    words = request_words or (lambda key, value: f"{key} = {unquoted(value)}")
+    words = request_words or (lambda key, value: f"{key} = {'None' if value is None else unquoted(value)}")
     faults: list[Fault] = []
     values: dict[Place, Any] = {}
     origins: dict[Place, str] = {}
@@ -92,6 +94,12 @@ def _explained(fault: Fault, requested: Mapping[str, str], own_lines: Mapping[st
 
 def _value_at(study: Study, place: Place, value: Any) -> Any:
     """Return a value for a place as a study file writes it. Raise ValueError if it is not allowed."""
+    if value is None:
+        if isinstance(place[-1], int):
+            raise ValueError(f"is one value of a list, and cannot be left out; set all of {dotted(place[:-1])}.")
+        if _raw_value(study.text, place) is None:
+            raise ValueError("is not given in the file, so there is nothing to leave out.")
+        return None
     *_, key = (step for step in place if isinstance(step, str))
     kind = STUDY_TABLES[str(place[0])].key_type(key)
     if isinstance(place[-1], str):
@@ -129,14 +137,15 @@ def _edits(study: Study, values: Mapping[Place, Any]) -> tuple[Edit, ...]:
         items = items_of(study, str(place[0])) if isinstance(place[1], int) else ()
         item = items[place[1]] if isinstance(place[1], int) and place[1] < len(items) else None
         name = str(getattr(item, "name", None) or "")
-        edits[key] = Edit(key, value_as_text(value), edits[key].was if key in edits else was, name)
+        shown = _LEFT_OUT if value is None else value_as_text(value)
+        edits[key] = Edit(key, shown, edits[key].was if key in edits else was, name)
     return tuple(edits.values())
 
 
 def edited_text(text: str, values: Mapping[Place, Any]) -> str:
     """Return the TOML text of a study with the values at some places set. Comments and layout are kept.
 
-    Tables and items of arrays that are missing are added behind all others.
+    Tables and items of arrays that are missing are added behind all others. None removes a key.
     """
     document = tomlkit.parse(text)
     for place, value in values.items():
@@ -146,7 +155,9 @@ def edited_text(text: str, values: Mapping[Place, Any]) -> str:
         else:
             holder = document.setdefault(table, tomlkit.table())
         key, *index = steps
-        if index:
+        if value is None:
+            del holder[key]
+        elif index:
             holder[key][index[0]] = value
         else:
             holder[key] = value

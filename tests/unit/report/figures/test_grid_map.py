@@ -151,3 +151,17 @@ def test_the_page_has_both_pictures_and_the_best_first(found):
     assert page.count("data:image/svg+xml;base64,") == 2 and 'media="(max-width: 40rem)"' in page
     assert f"The best of them has 160 km at span 1600 mm, leading-edge sweep 24 deg, built with {SMALL}." in page
     assert page.index("<td>1600</td>") < page.index("<td>1550</td>")
+
+
+def test_which_parts_win_is_counted_where_every_limit_is_met(found):
+    met = [(span, sweep) for span in SPANS for sweep in SWEEPS if not broken_at(span, sweep)]
+    built = {point.parts for point in found.points if point.met}
+    rows = found.winning_parts()
+    assert built == {LARGE, SMALL} and len(rows) == 2
+    counts = [sum(point.met and point.parts == parts for point in found.points) for parts in (LARGE, SMALL)]
+    assert {row.partition(": at ")[0] for row in rows} == built
+    assert sorted(int(row.partition(": at ")[2].split()[0]) for row in rows) == sorted(counts)
+    assert all(f" of {len(met)}, " in row and row.endswith(" km") for row in rows) and sum(counts) == len(met)
+    assert rows[0].startswith(LARGE if counts[0] > counts[1] else SMALL)
+    assert invented_lines().winning_parts() == []  # packs are an axis
+    assert "Which parts win where every limit is met" in grid_page(found)
