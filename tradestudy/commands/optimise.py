@@ -142,8 +142,8 @@ def robust(study: StudySource, chance: float, **options: Unpack[SearchOptions]) 
         drawn = found.robust.drawn
         built = as_built_result(session.study, drawn.design, drawn.inputs)
         others = result.alternatives if found.robust is not found.nominal else None
-        told = to_expect(session, replace(result, spread=drawn.spread.reported(), as_built=built))
-        return told if others is None else replace(told, alternatives=others)
+        expected = to_expect(session, replace(result, spread=drawn.spread.reported(), as_built=built))
+        return expected if others is None else replace(expected, alternatives=others)
 
 
 def _as_drawn_before(session: StudySession, result: Result, best: SearchResult, nominal: JudgedDesign) -> list[Design]:

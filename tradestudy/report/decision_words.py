@@ -70,14 +70,14 @@ def _how_surely(result: Result) -> list[str]:
     known = result.robust
     if known is None or result.conflict:
         return []
-    asked, wing, best = fill("{:g} of 100 draws", known.chance_pct), known.robust, known.nominal
+    draws, wing, best = fill("{:g} of 100 draws", known.chance_pct), known.robust, known.nominal
     if not known.reached:
         lines = [
-            fill("No wing was found that meets every limit in {}.", asked),
+            fill("No wing was found that meets every limit in {}.", draws),
             fill("The surest one found meets them in {}.", number_text(wing.all_met_pct)),
         ]
     else:
-        lines = [fill("This wing meets every limit in at least {} of inputs and shop.", asked)]
+        lines = [fill("This wing meets every limit in at least {} of inputs and shop.", draws)]
     if wing == best:
         return lines
     unit, gain = measure(result).unit, phrases.gain_text(best.gain)

@@ -45,7 +45,7 @@ _MORE = 1.02  # factor on the falls, since those of the next design differ sligh
 _JUDGED = 3  # most designs that true draws judge, best first
 _CORRECTIONS = 2  # most searches of a judged set of parts again, where true draws find less than sums
 _CORRECTED = 1.2  # share of that difference that is asked in addition: the next design differs
-_MOST_ASKED = 0.99  # share of draws
+_MOST_REQUIRED = 0.99  # share of draws
 _SURER = 0.03  # share of draws; a design that is surer by less is no other choice for a builder
 _STEPS = 30  # steps of the bisection for falls that hold together
 
@@ -170,9 +170,9 @@ class _Search:
     def corrected(self, judged: JudgedDesign, chance: float) -> DesignSpread | None:
         """Return a design of the same parts that asks of the sums what true draws found them to promise too much."""
         made = judged.drawn
-        asked = min(chance + _CORRECTED * max(made.met - judged.true.met, 0.0), _MOST_ASKED)
-        self.falls = self._branches[branch_of(made.result.choice)] = joint_falls(made.both, asked)
-        found = self.robust_of(made.result.choice, -np.inf, asked)
+        required = min(chance + _CORRECTED * max(made.met - judged.true.met, 0.0), _MOST_REQUIRED)
+        self.falls = self._branches[branch_of(made.result.choice)] = joint_falls(made.both, required)
+        found = self.robust_of(made.result.choice, -np.inf, required)
         return found and replace(found, spread=spread(found.inputs, chance=chance))
 
     def _solved(self, choice: Choice) -> SearchResult | None:
