@@ -69,6 +69,7 @@ def print_fit(fit: dict[str, Any], everything: bool = True) -> None:
         FACTOR_HEADS,
         NEXT_HEADS,
         READING_HEADS,
+        doubt_words,
         factor_table,
         next_table,
         next_words,
@@ -80,6 +81,8 @@ def print_fit(fit: dict[str, Any], everything: bool = True) -> None:
         say(line)
     show()
     print_table(FACTOR_HEADS, factor_table(fit))
+    for line in doubt_words(fit):
+        say(line)
     show()
     if everything:
         for line in (*fit["kept"], *fit["checks"], *fit["notes"]):

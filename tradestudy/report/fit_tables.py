@@ -39,6 +39,16 @@ def factor_table(fit: dict[str, Any]) -> list[tuple[str, ...]]:
     ]
 
 
+def doubt_words(fit: dict[str, Any]) -> list[str]:
+    """Return a sentence for each factor that the measurements put outside of its usual range."""
+    return [
+        f"Hard to believe: {row['words']} is {row['factor']:.2f} times the model's, where {row['low_before']:.2f} to "
+        f"{row['high_before']:.2f} is usual. Check what was measured, and what the study says of that part."
+        for row in fit["factors"]
+        if row["told"] and not row["low_before"] <= row["factor"] <= row["high_before"]
+    ]
+
+
 def next_table(fit: dict[str, Any]) -> list[tuple[str, ...]]:
     """Return one table row for each measurement that could be made next, the most useful first."""
     return [(row["what"], f"{row['band_km']:.1f}", f"{row['shrinks_pct']:.0f} %") for row in fit["next"]]

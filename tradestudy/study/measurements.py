@@ -51,7 +51,7 @@ class Measurements:
     def logged_columns(self) -> dict[str, Column]:
         """Return a dict of quantity -> column of the log. Raise MeasurementsError if the file has no [columns]."""
         if self.columns is None:
-            self.refuse([PlacedFault(("columns",), "[columns] is missing; it needs time.", missing=True)])
+            self.refuse([PlacedFault(("columns",), "[columns] is missing; it needs the key time.", missing=True)])
         return {name: value for name, value in self.columns if value is not None}
 
     def refuse(self, faults: list[PlacedFault]) -> NoReturn:

@@ -248,4 +248,4 @@ def test_a_file_without_columns_reads_no_log(tmp_path):
     )
     with pytest.raises(MeasurementsError) as caught:
         measurements.logged_columns()
-    assert str(caught.value).splitlines()[1] == "  line   1  [columns] is missing; it needs time."
+    assert str(caught.value).splitlines()[1] == "  line   1  [columns] is missing; it needs the key time."
