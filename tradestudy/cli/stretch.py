@@ -6,7 +6,7 @@ from dataclasses import asdict
 from typing import Any
 
 from tradestudy.quantities import in_unit
-from tradestudy.report.words.phrases import comma_list, design_number, stopping_limits
+from tradestudy.report.words.phrases import comma_list, design_number, limit_list, stopping_limits
 from tradestudy.report.words.purpose import measure
 
 from . import output, result_tables, session
@@ -72,7 +72,7 @@ def _print_what_stops(result: Any, study: StudyRequest) -> None:
     """Print where the table ends, and what ends it, if the study would go on to a longer span."""
     last, longest = result.span_trade[-1], in_unit(study.read().stretch.span[1], "mm")
     if longest - last.numbers.span_mm > _SAME_SPAN:
-        stops = comma_list(stopping_limits(last, result))
+        stops = limit_list(stopping_limits(last, result))
         say(
             f"No longer wing that was tried, up to {longest:.0f} mm, meets every limit."
             + (f" What stops it at {last.numbers.span_mm:.0f} mm: {stops}." if stops else "")

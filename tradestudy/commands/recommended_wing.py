@@ -19,7 +19,7 @@ from tradestudy.search.engines.record import Record
 from tradestudy.search.optimum import solve
 from tradestudy.search.search_task import SearchResult, from_json, merit, to_json
 from tradestudy.search.single_changes import kept_panels
-from tradestudy.search.span_trade import FLAT_SHARE, flat_band, span_trade
+from tradestudy.search.span_trade import FLAT_SHARE, flat_band_and_ends, span_trade
 
 from .kept_results import RECOMMENDED, RECORD, recommended_words, results_folder
 from .study_session import StudySession
@@ -48,7 +48,11 @@ def recommended_search(session: StudySession) -> SpanSearch:
     space, ranked = session.space, session.ranked()
     best = ranked[0]
     trade = span_trade(space, ranked, session.report_progress)
-    band = flat_band(space, best, trade)
+    band, ends = flat_band_and_ends(space, best, trade)
+    # the line of the trade reaches both ends of the band
+    known = {each.variables["extension"] for each in trade}
+    trade += [each for each in ends if each.variables["extension"] not in known]
+    trade.sort(key=lambda each: each.variables["extension"])
     stock_span = session.anchor.data.layout.stock.span
     fixed = {"extension": 0.5 * (from_edge("span_mm", band.span_mm) - stock_span)}
     near = min(trade, key=lambda each: abs(each.variables["extension"] - fixed["extension"]))

@@ -36,6 +36,7 @@ from .study_session import SearchOptions, StudySession, StudySource, full_design
 
 _POINTS_OF_A_RUN = 12  # points of the front in the command ``run``
 _SAME_SPAN = 0.5  # mm; wings whose spans differ by less are one row of a club's table
+_SAME_BUILD = 5.01  # mm; a span moves no further when it is rounded to a whole centimetre
 
 
 def stretch(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
@@ -165,12 +166,28 @@ def _with_front(session: StudySession, result: Result, of: str, against: str, po
         FrontQuantity(**TRADED[against].front_axis()),
         front_knee(line, of, against),
     )
+    front = session.designs((each, "knee" if index == traded.knee else "front") for index, each in enumerate(line))
     return replace(
         result,
-        front=session.designs((each, "knee" if index == traded.knee else "front") for index, each in enumerate(line)),
+        front=_with_recommended(front, result.recommended) if own else front,
         steps=session.designs((each, label) for label, each in single_changes(session.space, session.ranked())),
         traded=traded,
     )
+
+
+def _with_recommended(front: list[Design], built: Design | None) -> list[Design]:
+    """Return a front of the study's own measure whose best wing is the recommended one, if they are one build.
+
+    The best wing has a span that is no whole centimetre. The recommended one has the next that is.
+    """
+    if not front or built is None:
+        return front
+    *others, best = sorted(front, key=lambda wing: wing.numbers.auw_g or 0.0)
+    apart = abs(built.numbers.span_mm - best.numbers.span_mm)
+    is_heaviest = all((wing.numbers.auw_g or 0.0) < (built.numbers.auw_g or 0.0) for wing in others)
+    if built.choices != best.choices or apart > _SAME_BUILD or not is_heaviest:
+        return front
+    return [replace(built, label=best.label) if wing is best else wing for wing in front]
 
 
 def _with_payloads(session: StudySession, result: Result, of: str, points: int) -> Result:

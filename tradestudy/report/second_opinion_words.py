@@ -20,7 +20,7 @@ def opinion_words(design: Design) -> list[str]:
     if opinion is None:
         return []
     found = fill(
-        "A lattice of another library puts the neutral point {} {} the place found here, and finds {} drag from the "
+        "A lattice of another library puts the neutral point {} {} the place found here. It finds {} drag from the "
         "wake and {} lift: {}.",
         fill("{} % of the mean chord", number_text(abs(opinion.neutral_point_off_pct), 1)),
         "behind" if opinion.neutral_point_off_pct >= 0 else "ahead of",

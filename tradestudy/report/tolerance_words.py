@@ -114,8 +114,8 @@ def as_built_lines(result: Result) -> list[str]:
     if known.met_both_pct is not None and known.met_inputs_pct is not None:
         lines.append(
             fill(
-                "With the inputs in doubt as well, {} in 100 draws meet every limit; with the inputs in doubt and a "
-                "perfect shop, {}.",
+                "With the inputs in doubt as well, {} in 100 draws meet every limit. With a perfect shop it would "
+                "be {} in 100.",
                 number_text(known.met_both_pct),
                 number_text(known.met_inputs_pct),
             )

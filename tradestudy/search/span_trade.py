@@ -114,17 +114,30 @@ def _followed(ranked: list[SearchResult]) -> list[SearchResult]:
 
 
 def flat_band(space: SearchSpace, best: SearchResult, trade: list[SearchResult]) -> SpanBand:
-    """Return the flat band, and the span to build in it, in whole centimetres.
+    """Return the flat band of `flat_band_and_ends`."""
+    return flat_band_and_ends(space, best, trade)[0]
+
+
+def flat_band_and_ends(
+    space: SearchSpace, best: SearchResult, trade: list[SearchResult]
+) -> tuple[SpanBand, list[SearchResult]]:
+    """Return the flat band with the span to build in it, in whole centimetres, and the wings at both of its ends.
 
     At every span in the band, the best wing that meets all limits loses less than 2 % of the gain. The span to build is
     the longest in the band whose rods need no splice, or else the best span.
     """
-    top = _span(space, best)
     by_span = sorted({_span(space, result): result for result in [*trade, best] if result.feasible}.items())
     results = [result for _, result in by_span]
     enough = (1 - FLAT_SHARE) * max(result.gain for result in results)
-    edges = run_chains(space, [_edge(space, results, best, enough, side) for side in (-1, +1)])
-    low, high = (top if edge is None else edge for edge in edges)
+    found = run_chains(space, [_edge(space, results, best, enough, side) for side in (-1, +1)])
+    edges = [best if edge is None else edge for edge in found]
+    low, high = (_span(space, edge) for edge in edges)
+    return _chosen(space, best, results, low, high), edges
+
+
+def _chosen(space: SearchSpace, best: SearchResult, results: list[SearchResult], low: float, high: float) -> SpanBand:
+    """Return the flat band from ``low`` to ``high`` [m] with the span to build."""
+    top = _span(space, best)
     shortest, longest = _whole(math.ceil, low - _ROUNDING), _whole(math.floor, high + _ROUNDING)
     if shortest > longest:
         return _band(top, low, high, top, "the best span: no whole centimetre lies in the band")
@@ -140,8 +153,8 @@ def flat_band(space: SearchSpace, best: SearchResult, trade: list[SearchResult])
 
 def _edge(
     space: SearchSpace, results: list[SearchResult], best: SearchResult, enough: float, side: int
-) -> SearchChain[float]:
-    """Return the span on one side of the best where the flat band ends. [m]
+) -> SearchChain[SearchResult]:
+    """Return the result on one side of the best where the flat band ends.
 
     The feasible spans of a choice are one interval, so there is no gap between neighbouring results of the same choice.
     Between two choices, the first is searched to the span where its gain falls below ``enough``. The band continues
@@ -164,13 +177,13 @@ def _edge(
                 else:
                     outer = middle
             if far.gain < enough:
-                return inner
+                return near
             if outer != _span(space, far):
                 result = yield _at_span(space, far, outer)
                 if not result.feasible or result.gain < enough:
-                    return inner
+                    return near
         near = far
-    return _span(space, near)
+    return near
 
 
 def _at_span(space: SearchSpace, start: SearchResult, span: float) -> SearchTask:

@@ -16,7 +16,9 @@ def session(turnstone_space, monkeypatch):
     anchor, asked = turnstone_space.anchor, []
     best = SearchResult(anchor.choice, anchor.variables | {"extension": 0.1}, 1e5, 1e5, {}, [], True)
     monkeypatch.setattr(command, "span_trade", lambda *given: [best])
-    monkeypatch.setattr(command, "flat_band", lambda *given: SpanBand(1300, 1290.0, 1310.0, 1300.0, "the best span"))
+    monkeypatch.setattr(
+        command, "flat_band_and_ends", lambda *given: (SpanBand(1300, 1290.0, 1310.0, 1300.0, "the best span"), [])
+    )
     monkeypatch.setattr(command, "solve", lambda *given: best)
     kept = replace(best, variables=anchor.variables, gain=9.6e4)
 

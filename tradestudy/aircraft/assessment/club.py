@@ -270,10 +270,10 @@ def balance_instructions(study: Study, balance: MemberBalance) -> str:
     bay, ahead = pack_bay(study), balance.missing < 0
     grams, place, where = in_unit(ballast[0], "g"), *ballast[1:]
     short, end = in_unit(abs(balance.required - balance.pack), "mm"), "front" if ahead else "back"
-    with_gear = f" with {gear} at {gear_at:.0f} mm" if gear else ""
+    with_gear = f", {gear} at {gear_at:.0f} mm" if gear else ""
     sentence = (
-        f"the {bay.name} bay ends {short:.0f} mm too soon for the pack: at its {end} end "
-        f"({at:.0f} mm){with_gear} the wing still needs {np.ceil(grams):.0f} g of "
+        f"the {bay.name} bay ends {short:.0f} mm too soon for the pack; it lies at the {end} end "
+        f"({at:.0f} mm){with_gear}; the wing still needs {np.ceil(grams):.0f} g of "
         f"ballast {where} ({in_unit(place, 'mm'):.0f} mm)"
     )
     return sentence + _gear_instead(study, balance)

@@ -85,6 +85,7 @@ from tradestudy.report.words.phrases import (
     stopping_limits,
     stretched_wing,
     violated_limit_words,
+    with_capital,
 )
 from tradestudy.report.words.purpose import measure
 from tradestudy.report.words.verdicts import HANDLING_NOTE, verdicts
@@ -139,8 +140,8 @@ def flags(result: Result) -> list[str]:
     """Return the warnings about each wing, then the notes on models and study."""
     wings = stock_and_stretched(result)
     return [
-        *(fill("{} wing: {}", name.capitalize(), flag) for name, design in wings for flag in design.flags),
-        *result.notes,
+        *(fill("{} wing: {}.", name.capitalize(), flag) for name, design in wings for flag in design.flags),
+        *(fill("{}.", with_capital(note)).replace("..", ".") for note in result.notes),
     ]
 
 
@@ -299,8 +300,8 @@ def _limits(result: Result) -> list[Part]:
     met_in = ["Met in [%]"] if result.spread else []
     heads = ["Limit", "This wing", "Bound", "Unit", "From", "Set by", "State", *met_in]
     lead = (
-        "The last column shows in how many of a hundred draws of all uncertain inputs the limit is met. An active "
-        "limit is met in about half of them."
+        "The last column shows in how many of a hundred draws of all uncertain inputs the limit is met. A limit on "
+        "which the design lies is met by about half of such wings."
     )
     table = Table(heads, rows, numbers=(1, 2, 7), units=(3,), sorts=True)
     stopping = _part(Table(RULE_HEADS, rule_rows(result)), [RULE_NOTE], title="What each active rule costs")

@@ -14,6 +14,7 @@ from .phrases import (
     choice_words,
     comma_list,
     design_number,
+    limit_list,
     number_text,
     stopping_limits,
     violated_limit_words,
@@ -140,7 +141,7 @@ def _limits(name: str, side: Side) -> str:
         limits = "limit" if len(violated) == 1 else "limits"
         return f"{name} breaks the {limits} on {comma_list(violated)}: not to be built."
     limiting = stopping_limits(design, side.result)
-    return f"{name} meets every limit" + (f"; limited by: {comma_list(limiting)}." if limiting else ".")
+    return f"{name} meets every limit" + (f"; limited by: {limit_list(limiting)}." if limiting else ".")
 
 
 def _difference(key: str, one: Design, other: Design) -> float | None:

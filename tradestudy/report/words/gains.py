@@ -167,12 +167,12 @@ def what_brings_it(result: Result) -> list[str]:
             ]
         if broken:
             words = (
-                "The pack brings the gain. The longer span carries it: at the stock span the pack breaks the {} on {}."
+                "The pack brings the gain. The longer span carries it: at the stock span the pack breaks the {}: {}."
                 if longer
                 else "The pack brings the gain, at the stock span. Panels or balance must change with it: in the stock "
-                "wing the pack breaks the {} on {}."
+                "wing the pack breaks the {}: {}."
             )
-            return [fill(words, _limit(broken), comma_list(broken[:_MOST_LISTED]))]
+            return [fill(words, _limit(broken), join("; ", broken[:_MOST_LISTED]))]
         if longer and total - pack < _FLAT * total:
             return ["The pack brings the gain, and the stock span carries it: leave the span as it is."]
         return ["The pack brings the gain, at the stock span too."]

@@ -70,7 +70,7 @@ def stopping_limits(design: Design, result: Result) -> list[str]:
 
 def limiting_words(design: Design, result: Result) -> str:
     """Return one phrase on what limits a design."""
-    return comma_list(stopping_limits(design, result)) or "nothing"
+    return limit_list(stopping_limits(design, result)) or "nothing"
 
 
 def violated_limits(design: Design | None) -> list[LimitState]:
@@ -89,6 +89,11 @@ def comma_list(phrases: list[str]) -> str:
     if len(phrases) < 2:
         return join("", phrases)
     return join(", ", phrases[:-1]) + " and " + phrases[-1]
+
+
+def limit_list(limits: Sequence[str]) -> str:
+    """Return the words for limits as one text. Semicolons part them, since some hold commas."""
+    return join("; ", limits)
 
 
 def number_text(value: Any, decimals: int = 0) -> str:

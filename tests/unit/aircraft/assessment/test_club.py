@@ -352,9 +352,9 @@ def test_shopping_by_hand(work, design):
     edge, chord = 288 / 700 * (out - 40), 320 - 160 / 700 * (out - 40)
     front, rear = ((edge + end * chord - start * 320) / (out - 40) for start, end in ((0.25, 0.25), (0.79, 0.50)))
     words = found["rod"].description  # two pairs and one pair in two half wings
-    assert f"8 x {(out - 70) * math.hypot(1, front):.0f} mm (main)" in words
-    assert f"4 x {out * math.hypot(1, rear):.0f} mm (rods 2)" in words
-    assert f"2 x {2 * 75 / math.hypot(1, rear):.0f} mm (rods 2, across)" in words  # 25 diameters to each side
+    assert f"8 of {(out - 70) * math.hypot(1, front):.0f} mm (main)" in words
+    assert f"4 of {out * math.hypot(1, rear):.0f} mm (rods 2)" in words
+    assert f"2 of {2 * 75 / math.hypot(1, rear):.0f} mm (rods 2, across)" in words  # 25 diameters to each side
     assert per_wing["rod"] == 12  # one from each metre, and the short ones from what is left
     assert [per_wing[name] for name in ("propeller", "motor", "motor controller", "servos")] == [1, 1, 1, 1]
 

@@ -68,7 +68,7 @@ def test_first_screen_answers_the_three_questions(read, sample):
         "Carry a 4S2P pack and build a span of 1480 mm: 160 mm more on each side.",
         "Balance mark 171 mm behind the nose, 109 mm ahead of the root trailing edge",
         "Elevons in cruise 1.6 mm up at the trailing edge",
-        "Limited by: pack as far forward as it can lie and stall speed against stock",
+        "Limited by: pack as far forward as it can lie; stall speed against stock",
         "not proof of airworthiness",
     ):
         assert sentence in words

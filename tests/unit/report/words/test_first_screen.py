@@ -53,7 +53,7 @@ def test_every_row_of_the_first_screen(sample):
         "Along the weight-range line, from 1120 to 1571 g, each 100 g more gives about 6.5 km; "
         "16 of the 29 km come in one step from 1290 to 1410 g (4S2P)."
     )
-    assert found["What limits it"] == "pack as far forward as it can lie and stall speed against stock"
+    assert found["What limits it"] == "pack as far forward as it can lie; stall speed against stock"
     assert "Measure first" not in found  # it is not known what to measure first
 
 
@@ -176,7 +176,7 @@ def what_gives(pack, span=50.0, broken=()):
 def test_the_change_that_brings_most_of_the_gain_is_named_first():
     stall = LimitState("slowest_flight", "stall speed", 41.2, 38.0, "km/h", -0.18, False, False, "at most")
     assert what_gives(79.0, broken=[stall]).startswith(
-        "The pack brings the gain. The longer span carries it: at the stock span the pack breaks the limit on stall "
+        "The pack brings the gain. The longer span carries it: at the stock span the pack breaks the limit: stall "
         "speed. Pack only: +38 km, "
     )
     # 80 of 81 km with the stock span: the longer span is not worth its work
@@ -212,7 +212,7 @@ def test_no_longer_span_is_named_where_there_is_none():
     whole = replace(whole, recommended=replace(whole.recommended, numbers=same))
     assert step_words(whole)[0] == (
         "The pack brings the gain, at the stock span. Panels or balance must change with it: in the stock wing the "
-        "pack breaks the limit on stall speed."
+        "pack breaks the limit: stall speed."
     )
 
 
