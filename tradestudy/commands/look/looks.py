@@ -50,7 +50,7 @@ def stock_look(work: Work) -> WingLook:
     """Return the look at the stock wing as it flies today."""
     anchor = work.anchor
     design = EvaluatedDesign(work.study, anchor.data, anchor.choice, anchor.variables)
-    return _look_of(work, _Wing(work.space, design, is_stock=True))
+    return _look_of(work, _Wing(work.space, design))
 
 
 def after_release(work: Work, wing: Mapping[str, Any], at_best_speed: bool = False) -> AfterRelease:
@@ -97,7 +97,6 @@ class _Wing(NamedTuple):
     design: EvaluatedDesign
     searched: bool = False
     payload: float = 0.0  # [kg]
-    is_stock: bool = False
 
     def limits(self, work: Work) -> list[Limit]:
         """Return the limits of its parts."""
@@ -130,10 +129,8 @@ def _look_of(work: Work, wing: _Wing) -> WingLook:
     made = look_at(wing.design, wing.limits(work), work.study_id)
     known = look_bands(_known_bands(work), made.numbers, about=True)
     carried = at_edge(payload_g=wing.payload)
-    made = replace(made, bands=known, numbers=replace(made.numbers, **rounded(carried, 4)))
-    layouts = work.layouts(wing.design.choice)
-    if layouts and not wing.is_stock:
-        made = replace(made, layouts=layouts, choices=replace(made.choices, layout=wing.design.choice.layout))
+    numbers = replace(made.numbers, **rounded(carried, 4))
+    made = replace(made, bands=known, numbers=numbers, layouts=work.layouts(wing.design.choice))
     if wing.searched:
         made = replace(made, best_speed_kmh=made.numbers.cruise_speed_kmh)
     if work.draws is not None:

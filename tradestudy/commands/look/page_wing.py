@@ -131,7 +131,7 @@ def _extension(work: Work, span: float) -> float:
 def _choice(work: Work, parts: Mapping[str, Any]) -> Choice:
     """Return the set of parts. A pack is laid as asked if that is a way to lay it, or else as a search would.
 
-    An empty text leaves it in the bay of the stock wing if it fits, where else a bay is cut to it.
+    A layout of None leaves it in the bay of the stock wing if it fits, where else a bay is cut to it.
     """
     own = choices_at_edge(work.anchor.choice)
     known = [each.name for each in fields(DesignChoices)]
@@ -147,7 +147,7 @@ def _choice(work: Work, parts: Mapping[str, Any]) -> Choice:
         choice = replace(choice, series=named.series, parallel=named.parallel)
     elif choice.series != work.anchor.choice.series:
         raise CommandError(f"series is {choice.series}; the study has packs of {work.anchor.choice.series} in series.")
-    if parts.get("layout") == "" and "" in [way.value for way in work.layouts(choice)]:
+    if "layout" in parts and not parts["layout"] and None in [way.value for way in work.layouts(choice)]:
         return replace(choice, layout="", raised_lid=0.0)
     if choice.layout and choice.layout in _layouts_of(work, choice):
         return choice

@@ -88,7 +88,7 @@ class Work:
         return self._limits[choice]
 
     def layouts(self, choice: Choice) -> list[PartOption]:
-        """Return the ways to lay the pack of a set of parts: those that a search tries, and the bay as it is today.
+        """Return the ways to lay the pack of a set of parts: the bay as it is today, and those that a search tries.
 
         The list is empty where no bay is cut to its pack.
         """
@@ -97,7 +97,7 @@ class Work:
             tried = [(text, lid) for text, lid in self.space.ways(held).tried if text]
             ways = [PartOption(text, _layout_words(text, lid)) for text, lid in tried]
             if ways and not choice_fault(self.space, held):
-                ways.append(PartOption("", "in the bay as it is today"))
+                ways.insert(0, PartOption(None, "in the bay as it is today"))
             self._layouts[held] = ways
         return self._layouts[held]
 

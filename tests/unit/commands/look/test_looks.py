@@ -99,16 +99,16 @@ def test_a_pack_that_is_moved_lies_where_it_was_put(work):
 def test_a_pack_may_stay_in_the_bay_of_the_stock_wing(work, monkeypatch):
     variables = {"span_mm": 1400, "cruise_speed_kmh": 60}
     laid = look(work, {"variables": variables})
-    assert [option.value for option in laid.layouts] == ["1 x 8 x 1 fore and aft", ""]
-    held = look(work, {"choice": {"layout": ""}, "variables": variables})
-    assert held.choices.layout == "" and laid.choices.layout
+    assert [option.value for option in laid.layouts] == [None, "1 x 8 x 1 fore and aft"]
+    held = look(work, {"choice": {"layout": None}, "variables": variables})
+    assert held.choices.layout is None and laid.choices.layout
     assert held.outline.bays[0].x_mm == 50.0 and held.outline.bays[0].x_mm != laid.outline.bays[0].x_mm
     for seen in (laid, held):
         again = look(work, {"choice": json_data(seen.choices), "variables": json_data(seen.variables)})
         assert again.numbers == seen.numbers and again.choices == seen.choices
     monkeypatch.setattr(work, "_layouts", {})
     monkeypatch.setattr("tradestudy.commands.look.work.choice_fault", lambda *given: "no room in that bay")
-    assert look(work, {"choice": {"layout": ""}, "variables": variables}).choices == laid.choices
+    assert look(work, {"choice": {"layout": None}, "variables": variables}).choices == laid.choices
 
 
 def test_a_payload_lies_at_the_mark_and_weighs(work):
