@@ -20,6 +20,7 @@ from tradestudy.cli import check as check_command
 from tradestudy.cli.app import COMMANDS
 from tradestudy.quantities import UNITS
 from tradestudy.study.reader import read_study
+from tradestudy.study.value_text import mm
 
 EMPTY = "  line   1  The file holds no study. tradestudy example copies one to change."
 TAIL = "All keys, units and ranges: tradestudy keys\n"
@@ -185,6 +186,17 @@ def test_check_prints_faults_as_json_too(capsys, tmp_path, monkeypatch):
 
 def bytes_of_godwit() -> bytes:
     return (ROOT / "studies" / "godwit.toml").read_bytes()
+
+
+def test_a_bay_that_is_assumed_is_told_in_brief(capsys, tmp_path):
+    """The bay of the Lapwing is assumed, that of the Dunlin is in its file."""
+    _, out, _ = run(capsys, "check", str(ROOT / "studies" / "lapwing.toml"))
+    told = " ".join(out.split())
+    (bay,) = read_study(ROOT / "studies" / "lapwing.toml").bay
+    assert f"bay {bay.name} is assumed: {mm(bay.length)} long, {mm(bay.depth)} deep" in told
+    assert ("above the skin" in told) == bool(bay.raised_lid)
+    _, out, _ = run(capsys, "check", str(ROOT / "studies" / "dunlin.toml"))
+    assert "is assumed: " not in out
 
 
 @pytest.mark.parametrize(

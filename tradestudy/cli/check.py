@@ -83,6 +83,8 @@ def check(study: StudyRequest, everything: Everything = False, as_json: AsJson =
         _print_rooms(exactly(rooms), exactly(gear))
     else:
         _print_tightest(exactly(rooms), exactly(gear))
+        for line in _assumed_bays(read):
+            say(line, "  inside    ", " " * 12)
     _print_distances(apart, everything)
     if everything:
         _print_defaults(read)
@@ -117,6 +119,22 @@ def _print_tightest(rooms: list[SpareRoom], gear: list[GearFit]) -> None:
     for room in rooms:
         if room.rods_over:
             say(f"{room.name} fits{_over(room)}", "  inside    ", " " * 12)
+
+
+def _assumed_bays(study: Study) -> list[str]:
+    """Return a sentence for each bay whose depth is assumed, since its room decides where a pack can lie."""
+    from tradestudy.study.value_text import mm
+
+    assumed = {used.key for used in study.defaults_used}
+    lines = []
+    for number, bay in enumerate(study.bay, start=1):
+        if f"bay[{number}].depth" in assumed:
+            lid = f", its lid {mm(bay.raised_lid)} above the skin" if bay.raised_lid else ""
+            lines.append(
+                f"bay {bay.name} is assumed: {mm(bay.length)} long, {mm(bay.depth)} deep{lid}. Measure yours for "
+                "[[bay]]: it decides which pack fits and where the wing can balance"
+            )
+    return lines
 
 
 def _over(room: SpareRoom) -> str:

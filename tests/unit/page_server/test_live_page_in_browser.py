@@ -151,7 +151,9 @@ def expected(work):
     for way, key, value in BY_HAND:
         if way == "part":
             with_pack = ("layout", "raised_lid_mm") if key == "parallel" else ()  # another pack is laid anew
-            wing["choice"] = {name: each for name, each in wing["choice"].items() if name not in with_pack} | {key: value}
+            wing["choice"] = {name: each for name, each in wing["choice"].items() if name not in with_pack} | {
+                key: value
+            }
         else:
             slider = known[key]
             number = slider.stock + value * slider.step if way == "keys" else value
