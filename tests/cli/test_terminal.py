@@ -57,7 +57,7 @@ SHOWN = (
     ["payload", "--mass", "250 g"],
 )
 TESTED_ELSEWHERE = {"check", "compare", "keys", "grid", "log", "fit", "new", "card", "club", "note", "example"}
-TESTED_ELSEWHERE |= {"variants"}  # tests/unit/commands/variants/test_answers.py
+TESTED_ELSEWHERE |= {"variants", "open"}  # tests/unit/commands/variants/test_answers.py, tests/cli/test_open.py
 
 
 FLIP = Flip(
