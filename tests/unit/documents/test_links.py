@@ -1,6 +1,7 @@
 """Every link in every Markdown file of the project leads to a file that is there, and to a heading that it has."""
 
 import re
+from pathlib import Path
 
 import pytest
 from places import ROOT
@@ -57,6 +58,11 @@ def test_every_page_of_the_documents_can_be_reached_from_the_first_one():
     folder = ROOT / "tradestudy" / "documents"
     first = set(links((folder / "index.md").read_text(encoding="utf-8")))
     assert {page.name for page in folder.glob("*.md")} - first == {"index.md", "README.md"}
+
+
+def test_every_picture_of_the_examples_is_shown():
+    shown = {Path(target).name for page in PAGES for target in links(page.read_text(encoding="utf-8"))}
+    assert {file.name for file in (ROOT / "results" / "example").iterdir()} - shown == set()
 
 
 def test_a_dead_link_is_found():
