@@ -244,6 +244,7 @@ function setEnds() {
     row.querySelector('[data-end="held"]').textContent = slider.held;
     row.querySelector('[data-end="held"]').hidden = !slider.held;
     slide.disabled = box.disabled = Boolean(slider.held);
+    row.classList.toggle("is-held", Boolean(slider.held));
   }
 }
 

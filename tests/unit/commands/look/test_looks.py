@@ -96,6 +96,13 @@ def test_a_pack_that_is_moved_lies_where_it_was_put(work):
     )
 
 
+def test_a_wing_that_a_moved_pack_makes_unstable_can_be_sent_back(work):
+    seen = look(work, {"variables": {"pack_position_mm": 200.0, "span_mm": 1300, "cruise_speed_kmh": 60}})
+    assert seen.variables.static_margin_pct < 0 and not seen.all_met
+    back = look(work, {"choice": json_data(seen.choices), "variables": json_data(seen.variables)})
+    assert back.numbers == seen.numbers
+
+
 def test_a_pack_may_stay_in_the_bay_of_the_stock_wing(work, monkeypatch):
     variables = {"span_mm": 1400, "cruise_speed_kmh": 60}
     laid = look(work, {"variables": variables})
