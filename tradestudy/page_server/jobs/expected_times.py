@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-# kind -> (seconds in any case, seconds for each set of parts), on one core, with the values to expect. Measured on two
-# studies with 6 and 24 sets of parts; bounds leave out most sets of a large study, so the second number is small.
+# kind -> (seconds in any case, seconds for each set of parts), on one core of a busy machine, with what to expect.
+# Measured on two studies with 4 and 24 sets of parts. Bounds leave out most sets, so the second number is small.
 _SECONDS = {
     "best": (32.0, 0.1),
-    "spans": (50.0, 0.8),
-    "expected": (50.0, 0.8),
-    "front": (50.0, 1.0),
-    "report": (120.0, 3.0),
+    "spans": (30.0, 0.1),
+    "expected": (30.0, 0.1),
+    "front": (45.0, 0.2),
+    "report": (55.0, 0.2),
 }
 SEARCHES = ("best", "spans", "front")
 
