@@ -139,11 +139,12 @@ def _choice(work: Work, parts: Mapping[str, Any]) -> Choice:
     own = choices_at_edge(work.anchor.choice)
     known = [each.name for each in fields(DesignChoices)]
     given: dict[str, Any] = {}
+    options = part_values(work) if parts else {}
     for key, value in parts.items():
         if key not in known:
             raise CommandError(f"{key} is no part of a wing.{near_match(str(key), known)} Parts: {', '.join(known)}.")
         if key != "words" and value not in (None, ""):
-            given[key] = _part(work, key, value)
+            given[key] = _part(options, key, value)
     choice = choice_from_edge(replace(own, **given))
     if "pack" in given:
         named = next(one for one in work.study.pack_choice if one.name == given["pack"])
@@ -152,20 +153,20 @@ def _choice(work: Work, parts: Mapping[str, Any]) -> Choice:
         raise CommandError(f"series is {choice.series}; the study has packs of {work.anchor.choice.series} in series.")
     if "layout" in parts and not parts["layout"] and None in [way.value for way in work.layouts(choice)]:
         return replace(choice, layout="", raised_lid=0.0)
-    if choice.layout and choice.layout in _layouts_of(work, choice):
+    tried = [way.value for way in work.layouts(choice) if way.value]
+    if choice.layout and tried and (choice.layout in tried or choice.layout in _all_layouts(work, choice)):
         return choice
     return work.space.laid(choice)
 
 
-def _layouts_of(work: Work, choice: Choice) -> list[str]:
+def _all_layouts(work: Work, choice: Choice) -> list[str]:
     """Return every way to lay the pack of a choice, as text."""
     made = study_with_choice(work.study, replace(choice, layout="", raised_lid=0.0))
     count = made.pack.pieces_in(pack_bay(made).from_centre, choice.series, choice.parallel)
-    tried = [text for text, _ in work.space.ways(choice).tried]
-    return [*tried, *(way.text for way in layouts(count, made.pack.piece))] if any(tried) else tried
+    return [way.text for way in layouts(count, made.pack.piece)]
 
 
-def _part(work: Work, key: str, value: Any) -> Any:
+def _part(options: Mapping[str, list[Any]], key: str, value: Any) -> Any:
     """Return the value of one part. Raises CommandError if it has the wrong type, or if the study has no such part."""
     if key in _COUNTS:
         if isinstance(value, bool) or not isinstance(value, int | float) or value != int(value):
@@ -179,9 +180,8 @@ def _part(work: Work, key: str, value: Any) -> Any:
     if key == "layout":
         _checked_layout(value)
     elif key not in ("series", "raised_lid_mm"):
-        options = part_values(work)[key]
-        if value not in options:
-            shown = ", ".join(str(one) for one in options if one not in (None, ""))
+        if value not in options[key]:
+            shown = ", ".join(str(one) for one in options[key] if one not in (None, ""))
             raise CommandError(f"The study has no {key} {value}. It has {shown or 'none'}.")
     return value
 
