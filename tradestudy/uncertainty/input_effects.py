@@ -162,11 +162,13 @@ def _row(study: Study, effect: InputVariants, nominal: KeyNumbers, over_medians:
 
 
 def _item_name(study: Study, place: Place) -> str:
-    """Return the name of the item of an array of tables that a place lies in, or nothing."""
+    """Return the name or the kind of the item of an array of tables that a place lies in, or nothing."""
     if len(place) < 3 or not isinstance(place[1], int):
         return ""
     items = items_of(study, str(place[0]))
-    return str(getattr(items[place[1]], "name", None) or "") if place[1] < len(items) else ""
+    item = items[place[1]] if place[1] < len(items) else None
+    name = getattr(item, "name", None) or getattr(item, "kind", None)
+    return name if isinstance(name, str) else ""
 
 
 def larger(sides: _LowHigh) -> float:

@@ -190,6 +190,12 @@ def test_every_assumed_and_measured_input_has_a_row(opened):
 
 
 @pytest.mark.thorough
+def test_an_item_of_a_list_is_named(opened):
+    found = rows(opened[1])
+    assert found["equipment[1].power"].name == "camera and video transmitter"
+    assert found["drag_item[1].count"].name == "open camera nose" and found["fly.reserve"].name == ""
+
+
 def test_effect_of_a_reserve_is_the_energy_of_that_charge(opened):
     """Check a reserve of 10 or 30 % of the charge rather than 20: range follows energy below the open-circuit voltage.
 

@@ -15,11 +15,11 @@ from tradestudy.results.result import Result
 
 from . import style
 
-_MOST = 10  # inputs that are drawn
+_MOST = 8  # inputs that are drawn
 _LINE, _BAR = 0.17, 0.145  # inches; height of a line of words and of a bar
 _SPACE = 0.13  # inches between inputs
 _LETTERS_PER_INCH = 13.5  # of small type
-_COLUMN = 2.45  # inches, for the words beside the bars
+_COLUMN = 2.65  # inches, for the words beside the bars
 _ROOM = 1.3  # extent of the axis over the longest bar, for the number at its end
 _LOOKS = (("low", style.PACK_FILL), ("high", style.STRETCHED_LINE))
 
