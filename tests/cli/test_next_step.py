@@ -10,6 +10,7 @@ from places import GODWIT
 from tradestudy.cli.assess import _next_command
 from tradestudy.cli.stretch import _print_what_stops
 from tradestudy.cli.study_request import StudyRequest
+from tradestudy.commands.requested_wing import RequestedWing
 from tradestudy.results.cutting import Cutting
 from tradestudy.results.json_form import part_from_json
 
@@ -37,6 +38,8 @@ def test_the_sheet_comes_next_only_for_a_wing_to_be_built(result):
     assert _next_command(result, study) == f"buildsheet {GODWIT}"
     assert _next_command(as_today(result), study) == f"stretch {GODWIT}"
     assert _next_command(breaking(result), study) == f"optimise {GODWIT}"
+    assert _next_command(breaking(result), study, RequestedWing(span=1.04)) == f'grid {GODWIT} "span=1040 mm"'
+    assert _next_command(breaking(result), study, RequestedWing(parallel=2)) == f"optimise {GODWIT}"
 
 
 def up_to(result, span):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from tradestudy.quantities import in_unit
 from tradestudy.report import balance_words
 from tradestudy.report.words import load_test
 from tradestudy.report.words.gains import is_as_today, why_not_words
@@ -67,7 +68,7 @@ def assess(
         output.say_end(
             "assess",
             study,
-            _next_command(result, study),
+            _next_command(result, study, requested),
             "every number, limit, load and test of both wings",
             everything,
         )
@@ -75,10 +76,14 @@ def assess(
         folders.refuse_violations(result, anyway, "speed card", study, fitted)
 
 
-def _next_command(result: Any, study: StudyRequest) -> str:
-    """Return what to ask next: what to build, or what stops a wing that breaks a limit or is not worth building."""
+def _next_command(result: Any, study: StudyRequest, requested: Any = None) -> str:
+    """Return what to ask next: what to build, or what stops a wing that breaks a limit or is not worth building.
+
+    A wing of another span keeps all else as recommended, its bay too. So what stops it may be gone with all searched.
+    """
     if result.violated_limits:
-        return f"optimise {study}"
+        span = getattr(requested, "span", None)
+        return f'grid {study} "span={in_unit(span, "mm"):.6g} mm"' if span else f"optimise {study}"
     return f"stretch {study}" if _is_todays_wing(result) else f"buildsheet {study}"
 
 

@@ -107,7 +107,8 @@ def _print(result: GridResult, best: bool) -> None:
     met = sorted((p for p in result.points if p.met), key=lambda point: -(point.gain or 0.0))
     if met:
         say(f"{_point_words(result, met[0])}.")
-    say(f"{len(result.points)} designs, {len(met)} meet every limit; {result.others}.")
+    designs = "1 design" if len(result.points) == 1 else f"{len(result.points)} designs"
+    say(f"{designs}, {len(met)} meet every limit; {result.others}.")
     if not best:
         say("Without --as-stock, all that is on no axis is searched for each design instead.")
     if met:

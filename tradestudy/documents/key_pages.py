@@ -21,6 +21,7 @@ A short study needs no more than `[stock]` and `[stretch]`, with `[power]` as th
 Every key says what is taken if you leave it out, and where that comes from. *Must be given* means in every table of its
 kind. *Could be* is the band of what is assumed; it widens the answer until you measure.
 """
+BALANCE_KEYS = ("balance_from_nose", "balance_from_trailing_edge")  # the balance is told from either end, never assumed
 
 
 def key_pages() -> dict[str, str]:
@@ -81,6 +82,8 @@ def needed_by(line: KeyLine, is_study: bool = True) -> str:
     key = line.key.rpartition(".")[2]
     if is_study and key in ALWAYS_GIVEN.get(line.table, ()):
         return "every study"
+    if is_study and line.table == "stock" and key in BALANCE_KEYS:
+        return f"every study, or {' or '.join(one for one in BALANCE_KEYS if one != key)} in its place"
     if line.required:
         return f"every {'[[' if '[]' in line.key else '['}{line.table}{']]' if '[]' in line.key else ']'}"
     kinds = [kind for kind, (needed, _) in MISSION_KEYS.items() if key in needed] if line.table == "mission" else []

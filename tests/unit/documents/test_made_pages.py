@@ -59,6 +59,8 @@ def test_every_key_of_a_measurements_file_has_its_entry():
 def test_units_bands_and_needs_are_told():
     assert fact("keys/stock", "span", "Unit").split(", ")[:2] == ["mm", "cm"]
     assert fact("keys/stock", "span", "Needed by") == "every study"
+    other = "every study, or balance_from_nose in its place"
+    assert fact("keys/stock", "balance_from_trailing_edge", "Needed by") == other
     assert fact("keys/price", "each", "Needed by") == "every [[price]]"
     assert fact("keys/stock", "dihedral", "Needed by") == ""
     assert fact("keys/pack", "health", "Could be") == "85 % to 100 %"
