@@ -14,6 +14,7 @@ from tradestudy.errors import CommandError
 from tradestudy.files import file_hash, unwritable, write_atomically
 from tradestudy.results.look.look import WingLook
 from tradestudy.study.dialog.answers import study_name
+from tradestudy.study.edits.what_stays import edited_stock_keys
 from tradestudy.study.logbook.wings_file import wings_path, write_wing
 from tradestudy.study.reader import read_text
 from tradestudy.study.schema.study import Study
@@ -64,8 +65,16 @@ def _difference(study: Study, file: Path | None) -> list[dict[str, str]]:
 
 
 def save_wing(study: Study, wing: WingLook, name: str) -> dict[str, str]:
-    """Write a wing into the file of built wings beside the study, under a name that no other wing has."""
+    """Write a wing into the file of built wings beside the study, under a name that no other wing has.
+
+    Raise CommandError for a wing stretched from another stock wing than that of the file.
+    """
     file = wings_path(study.path)
+    if changed := edited_stock_keys(study):
+        raise CommandError(
+            f"This wing grows from another stock wing than that of {study.path.name}: {', '.join(changed)} was set. "
+            "Save the study as a new file first, and open that."
+        )
     _refuse_elsewhere(file, study)
     refuse_wing_name(study, name)
     try:

@@ -294,3 +294,17 @@ def test_a_live_study_takes_what_a_search_has_found_since(page, monkeypatch):
     monkeypatch.setattr(live.work, "read_draws", lambda: setattr(live.work, "recommended", "kept") or True)
     live.read_again()
     assert live.controls is before  # no draws: the numbers stay
+
+
+def test_a_study_whose_file_was_broken_meanwhile_is_told_so_line_by_line(browser, study, folder):
+    file = folder / "dotterel.toml"
+    before = file.read_text(encoding="utf-8")
+    try:
+        file.write_text(before.replace('span = "1280 mm"', 'span = "<b>"', 1), encoding="utf-8")
+        answer = browser.get("/")
+        assert answer.status == 422 and answer.headers["content-type"].startswith("text/plain")
+        assert b"stock.span" in answer.body and b"line" in answer.body
+        assert browser.post("/look", {"study": study, "wing": WING}).status == 200  # what is open stays open
+    finally:
+        file.write_text(before, encoding="utf-8")
+    assert browser.get("/").status == 200

@@ -99,3 +99,10 @@ def test_a_wing_is_saved_once_under_its_name(study):
     for name in ("stock", "../x", "<script>", ""):
         with pytest.raises(CommandError):
             save_wing(study, wing(), name)
+
+
+def test_a_wing_of_another_stock_wing_is_not_saved_beside_the_study(study):
+    heavier = checked_edit(study, {"stock.flying_weight": "1800 g", "fly.wind": "2 m/s"})
+    with pytest.raises(CommandError, match="stock.flying_weight was set"):
+        save_wing(heavier, wing(), "long-one")
+    assert not study.path.with_name("plover.wings.toml").exists()

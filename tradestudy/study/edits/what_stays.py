@@ -1,4 +1,4 @@
-"""What stays as measured when keys of a study are set: `notes_on_edits`."""
+"""What stays as measured when keys of a study are set: `notes_on_edits`, `edited_stock_keys`."""
 
 from __future__ import annotations
 
@@ -13,9 +13,14 @@ _STOCK_WING = (
 _WEIGHED = ("stock.flying_weight", "stock.balance_from_nose", "stock.balance_ahead_of_tip")
 
 
+def edited_stock_keys(study: Study) -> list[str]:
+    """Return the keys that were set and that describe the stock wing."""
+    return [edit.key for edit in study.edits if edit.key.partition(".")[0].partition("[")[0] in _STOCK_WING]
+
+
 def notes_on_edits(study: Study) -> list[str]:
     """Return sentences without a full stop on measurements that keep their values although keys were set."""
-    changed = [edit.key for edit in study.edits if edit.key.partition(".")[0].partition("[")[0] in _STOCK_WING]
+    changed = edited_stock_keys(study)
     described = [key for key in changed if key not in _WEIGHED]
     if not described:
         return []
