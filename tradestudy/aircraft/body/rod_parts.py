@@ -19,6 +19,7 @@ from tradestudy.physics.structure.rods import rod_depth
 
 from .parts import MATERIAL, SKIN, VOID, BodyPart, box_part, of_both_halves
 
+_TOUCHES = 1e-5  # a rod whose inner end is this near to the centre line reaches it [m]
 _SIDES = {"both": ("top", "bottom"), "top": ("top",), "bottom": ("bottom",), "middle": ("middle",)}
 
 
@@ -44,8 +45,8 @@ class RodAxis(NamedTuple):
 
     @property
     def at_centre(self) -> bool:
-        """Whether the centre line cuts it."""
-        return self.inner < 0.0 or self.crossing
+        """Whether the centre line cuts it, or its inner end lies there."""
+        return self.inner <= _TOUCHES or self.crossing
 
 
 def rod_axes(design: EvaluatedDesign) -> Iterator[RodAxis]:
