@@ -252,6 +252,23 @@ def test_options_alone_write_a_study_without_asking(capsys):
     assert read_study("Plover.toml").stock.span == pytest.approx(1.2)
 
 
+def test_answers_in_inches_and_ounces_are_read_as_they_are_written(capsys):
+    typed = {
+        "span": '44"', "chords": '11 1/2 in, 6 1/4"', "elevon_chord": "1 5/8 in", "set_back": "10 inches",
+        "thickness": "1,8 in", "balance": '6 5/8"', "weight": "2 lb 10 oz", "flight": "12 miles, 40 min, 5 Ah",
+    }  # fmt: skip
+    code, out, err = run(capsys, "Plover", *options(**typed), "--units", "imperial")
+    assert (
+        (code, err) == (0, "") and "span 44.00 in" in out and not re.search(r"(?<!motor 22) (?:mm|g|km/h)(?!\w)", out)
+    )
+    text = Path("Plover.toml").read_text(encoding="utf-8")
+    assert 'units = "imperial"' in text and '"2 lb 10 oz"' in text and "sq in are assumed" in text
+    stock = read_study("Plover.toml").stock
+    inches = [1e3 * each / 25.4 for each in (stock.span, stock.root_chord, stock.tip_chord, stock.root_thickness)]
+    assert inches == pytest.approx([44, 11.5, 6.25, 1.8]) and stock.flying_weight == pytest.approx(42 * 0.45359237 / 16)
+    assert read_study("Plover.toml").known_flight.distance == pytest.approx(12 * 1609.344)
+
+
 def test_kept_answers_and_options_go_together(capsys):
     Path("Plover.answers.toml").write_text('weight = "1100 g"\nspan = "9 km"\n', encoding="utf-8")
     code, out, _ = run(capsys, "Plover", *options(weight=None), "--no-questions")

@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from tradestudy.quantities import imperial_table, in_imperial
+from tradestudy.quantities import exact, exactly, imperial_table, in_imperial, printed, printed_in, trade_size
 
 # by hand: 25.4 mm an inch, 28.3495 g an ounce, 1.609344 km a mile
 CASES = [
@@ -21,6 +21,9 @@ CASES = [
     ("34.0 cm²", "5.27 sq in"),
 ]
 AS_SOLD = [
+    "2 x 1/8 in rod pairs",
+    "propeller 10x6",
+    "rod, carbon tube, 8 mm inside, 10 mm",
     "4S4P, 2 x 3 mm rod pairs, 10x6 propeller",
     "35 mm class, 640 rpm/V",
     "motor 28 mm, 820 rpm/V",
@@ -52,6 +55,22 @@ def test_bare_numbers_of_a_table_follow_the_unit_of_their_head_or_of_their_row()
         ["", "stock"],
         [["Out in wind of 9 mph [miles]", "26.8"], ["Share [%]", "5"], ["Why", "a stall at 22 mph"]],
     )
+
+
+@pytest.mark.parametrize(
+    ("millimetres", "sold"), [(3.175, "1/8 in"), (4.0, "4 mm"), (6.35, "1/4 in"), (5.5, "5.5 mm"), (2.3, "2.3 mm")]
+)
+def test_a_rod_is_named_by_the_size_under_which_it_is_sold(millimetres, sold):
+    assert trade_size(millimetres / 1000) == sold
+
+
+def test_a_number_is_converted_from_its_unrounded_value():
+    """1549.6 mm is 61.01 in, but 1550 mm would be 61.02 in. A temperature has an offset."""
+    with printed_in("imperial"):
+        assert printed(exact(1549.6, "1550") + " mm") == "61.01 in"
+        assert printed(f"{exactly(20.4):.0f} C") == "69 F"
+        assert printed({"all": ["2 g", 3]}) == {"all": ["0.1 oz", 3]}
+    assert exact(1549.6, "1550") == "1550" and printed("2 g") == "2 g"
 
 
 def test_no_metric_unit_is_left():

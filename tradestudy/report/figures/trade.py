@@ -135,7 +135,7 @@ def weight_range_figure(result: Result, width: float = style.WIDTH) -> Figure | 
     labels = []
     for other in others:
         style.mark(axes, *place(other), "o", 4, style.STOCK_FILL, "other wing", zorder=1)
-    if others:
+    if others and width >= style.WIDTH:  # on a phone, the caption names them
         labels.append(style.Label(*place(others[-1]), "other wings", style.QUIET, -1))
     if result.stock in single:
         style.mark(axes, *place(result.stock), "s", 6, style.STOCK_LINE, f"point {result.stock.label}", zorder=4)

@@ -190,7 +190,7 @@ def _draw_middle(axes: Axes, outline: Outline) -> None:
 
 
 def _name_lines(axes: Axes, outline: Outline) -> None:
-    """Write the name of each line of rods, and of the joiner, on the right half."""
+    """Write the name of each line of rods and of each part on the right half, once for parts of one name."""
     labels = []
     for number, rod in enumerate(outline.rods):
         share = 1.0 if rod.across else 0.86 - 0.13 * (number % 3)
@@ -199,9 +199,22 @@ def _name_lines(axes: Axes, outline: Outline) -> None:
         )
         if rod.name:
             labels.append(style.Label(y, x, rod.name, style.LIMIT))
+    named: set[str] = set()
     for part in outline.parts:
-        if part.kind == "joiner":
-            labels.append(style.Label(max(part.y_mm), float(np.mean(part.x_mm)), "joiner", style.INK))
+        words = part.kind if part.kind in ("joiner", "motor") else part.name
+        if part.kind in ("joiner", "motor", "pocket") and words not in named and max(part.y_mm) > 0:
+            named.add(words)
+            labels.append(style.Label(max(part.y_mm), float(np.mean(part.x_mm)), words, style.INK))
+    for bay in outline.bays:
+        if bay.name not in named and bay.across_mm and bay.length_mm:
+            named.add(bay.name)
+            edge = max(bay.across_mm) + 0.5 * bay.width_mm
+            labels.append(style.Label(edge, bay.x_mm + 0.1 * bay.length_mm, f"bay {bay.name}", style.QUIET))
+    if outline.elevon_y_mm:
+        middle = float(np.mean(outline.elevon_y_mm)), float(np.mean(outline.elevon_x_mm))
+        labels.append(style.Label(*middle, "elevon", style.STRETCHED_LINE))
+    for fin in outline.fins[:1]:
+        labels.append(style.Label(max(fin.y_mm), max(fin.x_mm), "fin", style.STRETCHED_LINE))
     style.label_points(axes, labels, avoid=axes.texts, size=7.5)
 
 
@@ -215,6 +228,7 @@ def _draw_balance(axes: Axes, design: Design, room: _Room) -> None:
         axes.plot([-place, 0], [x, x], color=style.MARK, linewidth=0.8, linestyle=(0, (4, 2)) if x else "-")
     axes.plot([0, room.half * 0.16], [balance] * 2, color=style.MARK, linewidth=0.8, linestyle=(0, (4, 2)))
     _draw_tape(axes, -place, balance)
+    _draw_window(axes, design, -place, room)
     axes.plot(
         [0],
         [balance],
@@ -231,7 +245,7 @@ def _draw_balance(axes: Axes, design: Design, room: _Room) -> None:
     style.write(
         axes,
         -0.03 * room.half,
-        -6 * room.point,
+        -18 * room.point,
         f"balance mark {number_text(balance)} mm behind the nose",
         ha="right",
         va="bottom",
@@ -246,6 +260,18 @@ def _draw_balance(axes: Axes, design: Design, room: _Room) -> None:
         axes.plot([0, away], [neutral, -4 * room.point], color=style.INK, linewidth=0.6, zorder=5)
         words = f"neutral point {number_text(neutral)} mm"
         style.write(axes, away, -6 * room.point, words, va="bottom", ha="left")
+
+
+def _draw_window(axes: Axes, design: Design, y: float, room: _Room) -> None:
+    """Draw the balance window as a bar on the tape, with its ends in words."""
+    low, high = design.numbers.cg_front_mm, design.numbers.cg_back_mm
+    if low is None or high is None or not high > low:
+        return
+    box = Rectangle((y - _TAPE_WIDTH, low), _TAPE_WIDTH, high - low, facecolor=style.MARK, edgecolor="none", zorder=7)
+    box.set_gid("balance window")
+    axes.add_patch(box)
+    words = f"bar on the tape: balance window {number_text(low)} to {number_text(high)} mm"
+    style.write(axes, -0.03 * room.half, -6 * room.point, words, ha="right", va="bottom", color=style.MARK)
 
 
 def _draw_tape(axes: Axes, y: float, length: float) -> None:

@@ -154,7 +154,7 @@ def _weight_range(result: Result, design: Design) -> str:
         return join(" ", [words, *knee_words(result)])
     return fill(
         "Every letter is the wing that {} for its weight, from {} at {} g to {} at {} g. Nothing lies between two "
-        "steps. A crossed mark breaks a limit.",
+        "steps. A crossed mark breaks a limit; grey marks are other wings.",
         known.best,
         gain_words(points[0], result),
         design_number(points[0], "auw_g"),

@@ -57,7 +57,8 @@ CAUTIONS = (
 SCRIPT = Path(__file__).parent / "templates" / "page.js"
 _NO_BREAK = "\N{NO-BREAK SPACE}"
 _UNIT = r" (?=(?:mm|km|g|A|W|V|mAh|Wh|min|deg|m/s|s|cm²|%)(?![a-z]))"
-_UNIT_AFTER_NUMBER, _UNIT_AT_START = re.compile(rf"(?<=\d){_UNIT}"), re.compile(rf"^{_UNIT}")
+_UNIT_AFTER_NUMBER = re.compile(rf"(?<=\d){_UNIT}|(?<=\d) (?=x \d)|(?<=\d x) (?=\d)")
+_UNIT_AT_START = re.compile(rf"^{_UNIT}")
 _TAG = re.compile("(<[^>]*>)")
 
 

@@ -7,12 +7,17 @@ from pathlib import Path
 from typing import Any
 
 from tradestudy.catalogue import catalogue_parts
-from tradestudy.quantities import METRIC, from_si
+from tradestudy.quantities import IMPERIAL, METRIC, from_si, in_imperial
 
 from .answers import QuestionAnswer, mass_text, power_text, read_answer, slot_type, toml_value
 from .questions import NO_ANSWER, QUESTIONS, QUESTIONS_BY_NAME
 
 _COMMENT_COLUMN = 36  # column at which comments start, unless the value is longer
+
+
+def _comment_in(units: str, line: str) -> str:
+    """Return a line whose comment is in a system of units. Values stay as they were typed."""
+    return in_imperial(line) if units == IMPERIAL and line.startswith("# No ") else line
 
 
 def study_text(name: str, answers: Mapping[str, QuestionAnswer], units: str = METRIC) -> str:
@@ -39,7 +44,7 @@ def study_text(name: str, answers: Mapping[str, QuestionAnswer], units: str = ME
             )
         if table == "stretch" and answers["stretch"].values["stretch", "scheme"] == "scaled":
             lines.append(_line("keep", "sweep_angle", 'the longer panel keeps its sweep; "set_back" keeps the tip\'s'))
-    lines += _equipment(answers)
+    lines += [_comment_in(units, line) for line in _equipment(answers)]
     lines += ["", *_table("known_flight", answers)]
     lines += [
         "",
