@@ -63,10 +63,11 @@ _SOLD = "\U000ffffd"  # stands before a size under which a part is sold, which i
 _HIDDEN = re.compile(f"{_EXACT}|{_TAGS}")
 _MINUS = "\N{MINUS SIGN}"
 _BLANK = r"[ \u00a0]"
-_NUMBER = rf"[-+{_MINUS}±]?\d+(?:\.\d+)?"
+_SIGN = rf"[-+{_MINUS}±]"
+_NUMBER = rf"(?:{_SIGN}{_TAGS}*)?\d+(?:\.\d+)?"  # a tag may stand between a sign and its number
 _WHOLE = rf"{_NUMBER}{_EXACT}*"
 _BETWEEN = (
-    rf"(?:{_BLANK}?(?:to|and|or|/|–|-|x|×|\((?=[^)]* to )) ?| (?:to about|instead of|against|\(today) |, |"
+    rf"(?:{_BLANK}?(?:to|and|or|/|–|-|x|×|\((?=[^)]* to )) ?| (?:to about|instead of|of the|against|\(today) |, |"
     r"\)?, (?:today|first|window|at most|at least) |\) (?:to|and|or) )"
 )
 _UNIT = "|".join(re.escape(unit) for unit in sorted(_PAIRS, key=len, reverse=True))
@@ -78,10 +79,10 @@ _CHAIN = re.compile(
     rf"((?:{_TAGS}*{_BLANK}\({_TAGS}*{_WHOLE}{_TAGS}*(?: to |-|–){_TAGS}*{_WHOLE}{_TAGS}*\))?)"
 )
 _TWO_IN_BRACKETS = re.compile(rf"\[({_UNIT}), ({_UNIT})\]")
-_EACH = re.compile(rf"({_NUMBER})({_EXACT}*)")
+_EACH = re.compile(rf"({_SIGN}?)({_TAGS}*)(\d+(?:\.\d+)?)({_EXACT}*)")
 # a number that carries its value and is followed by no unit
 _DIMENSION = re.compile(
-    rf"(?<![\w.,{_SOLD}])({_NUMBER})({_EXACT}+)"
+    rf"(?<![\w.,{_SOLD}])({_SIGN}?\d+(?:\.\d+)?)({_EXACT}+)"
     rf"(?!{_EXACT}|{_TAGS}*{_BLANK}?{_TAGS}*(?:[%°A-Z]|deg\b|times\b|min\b|(?:{_UNIT})(?![\w²³/])))"
 )
 _HEAD = re.compile(rf"(\[(?=[^\]]*\]$)|\s(?!.*\]$)|^)({_UNIT})(\]?)$")
@@ -210,7 +211,15 @@ def _cell(cell: str, unit: str, may_be_unit: bool) -> str:
 
 
 def _all_numbers(text: str, unit: str, name: str = "") -> str:
-    return _EACH.sub(lambda found: _number(found[1], found[2], unit, name), text)
+    def one(found: re.Match[str]) -> str:
+        sign, tags, digits, exact = found.groups()
+        if not tags:
+            return _number(sign + digits, exact, unit, name)
+        words = _number(sign + digits, exact, unit, name)
+        start = len(words) - len(words.lstrip(f"-+{_MINUS}±"))
+        return words[:start] + tags + words[start:]
+
+    return _EACH.sub(one, text)
 
 
 def _converted(text: str, blank: str) -> str:

@@ -7,6 +7,7 @@ import csv
 import json
 import re
 from dataclasses import replace
+from types import SimpleNamespace
 
 import pytest
 from invented_result import sample_result
@@ -17,6 +18,7 @@ from pdf_pages import page_streams, page_words
 from tradestudy.quantities import imperial, printed_in
 from tradestudy.report.build_sheet.sheet import save_build_sheet
 from tradestudy.report.figures.all_figures import draw_all
+from tradestudy.report.figures.tornado import tornado
 from tradestudy.report.page.page import page
 from tradestudy.report.tables import save_tables
 from tradestudy.report.words.pilot_card import all_cards
@@ -74,6 +76,11 @@ class Spy:
         patched.setattr(imperial, "_number", noted)
 
 
+def _tornado(result):
+    with printed_in("imperial"):
+        return tornado(result)
+
+
 @pytest.fixture(scope="module")
 def outputs(greenshank_wing, tmp_path_factory):
     """Return the texts of all outputs by name, the conversions, and all texts that summary.json holds."""
@@ -83,7 +90,9 @@ def outputs(greenshank_wing, tmp_path_factory):
         for name, result in (("sample", sample_result()), ("greenshank", greenshank_wing)):
             result = replace(result_from_json(result.to_json()), units="imperial")
             drawn = draw_all(result) if name == "greenshank" else {}
-            for figure, each in drawn.items():
+            for figure, each in {**drawn, "tornado": SimpleNamespace(figure=_tornado(result))}.items():
+                if each.figure is None:
+                    continue
                 words = [text.get_text() for text in each.figure.findobj(Text)]
                 texts[f"{name} figure {figure}"] = " | ".join(words)
             text = page(result, drawn=drawn, anyway=True)

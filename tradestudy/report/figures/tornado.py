@@ -9,6 +9,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
+from tradestudy.quantities import exact, printed_bare
 from tradestudy.report.words.input_effects import LEAST_CHANGE, EffectBar, effect_bars
 from tradestudy.report.words.phrases import design_number, expected_band, stretched_wing
 from tradestudy.results.result import Result
@@ -84,8 +85,9 @@ def _draw(axes: Axes, place: float, bar: EffectBar) -> None:
         side = 1 if change > 0 else -1
         if end in bar.flips:
             style.mark(axes, change, middle, "D", 6, style.LIMIT, f"flip {bar.key} {end}", zorder=4)
+        words = printed_bare(exact(change, _signed(change, ".1f")), "km")
         axes.annotate(
-            _signed(change, ".1f"), (change, middle), ((9 if end in bar.flips else 4) * side, 0),
+            words, (change, middle), ((9 if end in bar.flips else 4) * side, 0),
             textcoords="offset points", va="center", ha="left" if side > 0 else "right", fontsize=style.SMALL,
             color=style.INK,
         )  # fmt: skip

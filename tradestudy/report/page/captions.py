@@ -99,7 +99,7 @@ def _span_trade(result: Result, design: Design) -> str:
             " The shaded band, {} to {} mm, is within 2 % of the best; {} mm is recommended: {}.",
             number_text(result.band.low_mm),
             number_text(result.band.high_mm),
-            number_text(result.band.span_mm),
+            design_number(stretched_wing(result) or result.stock, "span_mm"),
             result.band.reason,
         )
     return words + " Every pack has a line of its own."

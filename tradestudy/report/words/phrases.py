@@ -143,9 +143,16 @@ def measure_first_words(result: Result) -> str:
         return ""
     band = result.spread.percentiles.range_km if result.spread else []
     words = known.measure_first
-    for value in [*band[::2], *known.range_after_flight_km]:
-        text = f"{value:.0f}"
-        words = re.sub(rf"(?<![\d.]){text}(?=–| km)", exact(value, text), words, count=1)
+    numbers = [(value, f"{value:.0f}") for value in [*band[::2], *known.range_after_flight_km]]
+    rows = [row for row in result.input_effects if f"{row.key} (" in words][:1]
+    numbers += [
+        (side, f"{side:+.1f}".replace("-", "\N{MINUS SIGN}"))
+        for row in rows
+        for side in row.range_km
+        if side is not None
+    ]
+    for value, text in numbers:
+        words = re.sub(rf"(?<![\d.]){re.escape(text)}(?=–| km| to )", exact(value, text), words, count=1)
     return words
 
 
