@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from tradestudy.quantities import printed
 from tradestudy.report.words.flight_tables import mission_words
 from tradestudy.report.words.phrases import NUMBER_WORDS, band_words, number_text
 from tradestudy.report.words.purpose import measure_of_number
@@ -12,7 +13,7 @@ from tradestudy.results.look.sliders import Controls
 from tradestudy.results.numbers import DesignNumbers
 
 from .speed_curve import advised_end
-from .strip import PURPOSE, Shown, purpose_band
+from .strip import PURPOSE, Shown, printed_band, printed_pair, purpose_band
 
 # key of a number -> key of the text that says more about it; the words are those of the report's table
 _ROWS = {
@@ -31,7 +32,7 @@ def after_answer(controls: Controls, after: AfterRelease) -> Shown:
     """Return what the page shows when a slider was let go."""
     return {
         "rows": [_window(after.numbers), _flutter(after.numbers), *_rows(after.numbers), *_mission(after)],
-        "flags": after.flags,
+        "flags": printed(after.flags),
         "words": "Worked out for this wing. A flutter speed is an estimate, never a clearance.",
         "advised": advised_end(controls.stock, after.numbers.advised_speed_kmh),
     }
@@ -43,7 +44,8 @@ def bands_answer(controls: Controls, bands: Sequence[LookBand]) -> Shown:
 
 
 def _row(head: str, value: str, unit: str, less: str = "") -> Shown:
-    return {"head": head, "value": value, "unit": unit, "less": less}
+    value, unit = printed_pair(value, unit) if value[:1].isdigit() or value[:1] == "\N{MINUS SIGN}" else (value, unit)
+    return {"head": printed(head), "value": value, "unit": unit, "less": printed(less)}
 
 
 def _rows(numbers: DesignNumbers) -> list[Shown]:
@@ -55,18 +57,19 @@ def _rows(numbers: DesignNumbers) -> list[Shown]:
 
 
 def _window(numbers: DesignNumbers) -> Shown:
-    ends = band_words(numbers.cg_front_mm, numbers.cg_back_mm)
+    ends = printed_band(band_words(numbers.cg_front_mm, numbers.cg_back_mm), "cg_front_mm")
     if numbers.cg_back_mm < numbers.cg_front_mm:
         return _row("Balance window", "none", "", f"{numbers.cg_front_why}; {numbers.cg_back_why}")
     first = numbers.first_flight_cg_mm
     less = "" if first is None else f"first flight at {number_text(first)} mm"
-    return _row("Balance window", ends, "mm", less)
+    unit = printed_pair(number_text(numbers.cg_front_mm), "mm")[1]
+    return {"head": "Balance window", "value": ends, "unit": unit, "less": printed(less)}
 
 
 def _flutter(numbers: DesignNumbers) -> Shown:
     if numbers.flutter_kmh is None:
         return _row("Flutter, likely", "none found", "")
-    band = band_words(numbers.flutter_low_kmh, numbers.flutter_high_kmh)
+    band = printed_band(band_words(numbers.flutter_low_kmh, numbers.flutter_high_kmh), "flutter_kmh")
     return _row("Flutter, likely", number_text(numbers.flutter_kmh), "km/h", band)
 
 

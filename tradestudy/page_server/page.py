@@ -9,6 +9,7 @@ from __future__ import annotations
 import asyncio
 import gc
 from collections.abc import Callable, Hashable
+from contextlib import nullcontext
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -16,7 +17,7 @@ from typing import Any
 from tradestudy.commands.logbook.card import RequestedDay
 from tradestudy.commands.logbook.noted_flight import noted_flight
 from tradestudy.errors import CommandError
-from tradestudy.quantities import METRIC
+from tradestudy.quantities import METRIC, printed_in
 from tradestudy.report.build_sheet.sheet import PAPERS
 from tradestudy.results.look.look import WingLook
 from tradestudy.results.look.sliders import Controls
@@ -115,9 +116,9 @@ class LivePage:
         controls, look, count = await self._computed(None, self._first, name)
         seconds = {kind: expected_seconds(kind, count) for kind in (*SEARCHES, "report")}
         shown_file = file or study.path.name
-        return pages.study_page(
-            pages.PageState(self.keys.page_token, shown_file, study.study.units, controls, look, seconds)
-        )
+        state = pages.PageState(self.keys.page_token, shown_file, study.study.units, controls, look, seconds)
+        with printed_in(study.study.units):
+            return pages.study_page(state)
 
     def _read_given(self) -> str:
         """Read the study of the command line again, since its file may have changed, and return its id."""
@@ -162,7 +163,8 @@ class LivePage:
         live = await self._computed(slot, self._studies.live, name)
         job = Job(tasks.after_job, (self._studies.study(name), wing, best, live.work.draws))
         after = await self._afters.result(self._afters.add("after", job, _SECONDS["after"], slot=slot))
-        return {**after_answer(live.controls, after), "study": name, "sequence": number}
+        with live.printed():
+            return {**after_answer(live.controls, after), "study": name, "sequence": number}
 
     async def _bands(self, fields: Fields) -> dict[str, Any]:
         name, wing, best = _look_request(fields)
@@ -256,10 +258,14 @@ class LivePage:
             if live is None:
                 return {}
             live.take_bands(relative)
-            return bands_answer(live.controls, bands)
+            with live.printed():
+                return bands_answer(live.controls, bands)
         if live is not None:
             live.read_again()
-        return found_answer(job.result) if job.kind in SEARCHES else job.result
+        if job.kind not in SEARCHES:
+            return job.result
+        with live.printed() if live else nullcontext():
+            return found_answer(job.result)
 
     async def _stop(self, fields: Fields) -> dict[str, Any]:
         queue, job = self._queued(fields)

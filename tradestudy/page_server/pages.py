@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
 
-from tradestudy.quantities import in_unit
+from tradestudy.quantities import in_unit, printed_table
 from tradestudy.report.page.page import CAUTIONS
 from tradestudy.report.page.side_paths import SIDE_PARTS
 from tradestudy.results.look.look import WingLook
@@ -37,7 +37,7 @@ class PageState(NamedTuple):
 
 
 def study_page(state: PageState) -> str:
-    """Return the page of one study, with its first look."""
+    """Return the page of one study, with its first look, in the units that are printed."""
     assert state.controls is not None and state.look is not None
     controls, first = controls_shown(state.controls), first_view(state.controls, state.look)
     return (
@@ -64,7 +64,7 @@ def study_page(state: PageState) -> str:
                     "title": title,
                     "words": words,
                     "time": _time_words(state.search_seconds.get(kind)),
-                    "heads": found_heads(state.controls),
+                    "heads": printed_table(found_heads(state.controls.purpose), [])[0],
                 }
                 for kind, (title, words) in _SEARCHES.items()
             ],

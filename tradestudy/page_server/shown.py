@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from tradestudy.quantities import is_imperial, printed, printed_table
 from tradestudy.report.page.side_paths import side_frame, side_paths
 from tradestudy.report.page.wing_view import Frame, frame_of, outline_path, paths_of
 from tradestudy.report.words.phrases import (
@@ -21,7 +22,7 @@ from tradestudy.report.words.phrases import (
 from tradestudy.report.words.purpose import measure_of_number
 from tradestudy.results.json_form import json_data
 from tradestudy.results.look.look import PartOption, WingLook
-from tradestudy.results.look.sliders import Controls, FoundWings
+from tradestudy.results.look.sliders import Controls, FoundWings, Slider
 
 from .speed_curve import speed_curve
 from .strip import Shown, limit_row, look_number, strip_entries
@@ -58,20 +59,20 @@ def look_answer(controls: Controls, look: WingLook, pinned: Sequence[WingLook] =
     return {
         "wing": wing_data(look),
         "sliders": {slider.key: slider_value(look, slider.key) for slider in controls.sliders},
-        "boxes": {
-            slider.key: number_text(slider_value(look, slider.key), slider.digits).replace("\N{MINUS SIGN}", "-")
-            for slider in controls.sliders
-        },
+        "boxes": {slider.key: f"{slider_value(look, slider.key):.{slider.digits}f}" for slider in controls.sliders},
+        "spoken": {slider.key: _amount(slider_value(look, slider.key), slider) for slider in controls.sliders},
         "ends": _pack_ends(controls, look),
         "layouts": [_option(each) for each in look.layouts],
         "strip": strip,
-        "fields": {
-            "basis": _basis_words(look, bool(pinned)),
-            "pack": _pack_words(look),
-            "stopping": _stopping_words(look),
-            "curve-title": f"{with_capital(measure_of_number(look.purpose).axis)} over speed",
-            "curve-words": _curve_words(look),
-        },
+        "fields": printed(
+            {
+                "basis": _basis_words(look, bool(pinned)),
+                "pack": _pack_words(look),
+                "stopping": _stopping_words(look),
+                "curve-title": f"{with_capital(measure_of_number(look.purpose).axis)} over speed",
+                "curve-words": _curve_words(look),
+            }
+        ),
         "paths": {**paths_of(look, frame), **side_paths(look.body, look.numbers.cg_mm)},
         "dashed": {
             "pinned": outline_path(pinned[0]) if pinned else "",
@@ -117,7 +118,7 @@ def controls_shown(controls: Controls) -> Shown:
                 "folded": slider.key == PAYLOAD,
                 "held": slider.fixed_why,
                 **{
-                    f"{end}_text": number_text(value, slider.digits)
+                    f"{end}_text": _amount(value, slider) if is_imperial() else number_text(value, slider.digits)
                     for end, value in (("low", slider.low), ("high", slider.high), ("stock", slider.stock))
                 },
             }
@@ -145,19 +146,24 @@ def controls_shown(controls: Controls) -> Shown:
     }
 
 
+def _amount(value: float, slider: Slider) -> str:
+    """Return a value of a slider with its unit, as it is printed."""
+    return printed(f"{number_text(value, slider.digits)} {slider.unit}")
+
+
 def _option(option: PartOption) -> Shown:
     return {"value": option.value, "words": option.words, "why": option.not_possible}
 
 
 def _pack_ends(controls: Controls, look: WingLook) -> Shown:
     """Return the ends of the slider of the pack, which depend on the parts of a wing."""
-    digits = next((slider.digits for slider in controls.sliders if slider.key == PACK), 0)
-    reach = look.pack_reach
-    return {
-        "low": reach.front_mm,
-        "high": reach.back_mm,
-        "low_text": number_text(reach.front_mm, digits),
-        "high_text": number_text(reach.back_mm, digits),
+    slider = next((slider for slider in controls.sliders if slider.key == PACK), None)
+    ends = {"low": look.pack_reach.front_mm, "high": look.pack_reach.back_mm}
+    if slider is None:
+        return ends | {f"{end}_text": "" for end in ends}
+    return ends | {
+        f"{end}_text": _amount(value, slider) if is_imperial() else number_text(value, slider.digits)
+        for end, value in ends.items()
     }
 
 
@@ -182,7 +188,7 @@ def drawing_frame(controls: Controls) -> Frame:
 
 def found_answer(found: FoundWings) -> Shown:
     """Return the sentence of a search, and one row for each wing that it found, with the columns of `found_heads`."""
-    rows = [
+    rows: list[Shown] = [
         {
             "wing": wing_data(each.look),
             "cells": [
@@ -194,12 +200,16 @@ def found_answer(found: FoundWings) -> Shown:
         }
         for each in found.wings
     ]
-    return {"message": found.sentence, "shown": rows}
+    if found.wings:
+        heads = found_heads(found.wings[0].look.purpose)
+        table = printed_table(heads, [each["cells"] for each in rows])[1]
+        rows = [each | {"cells": list(cells)} for each, cells in zip(rows, table, strict=True)]
+    return {"message": printed(found.sentence), "shown": rows}
 
 
-def found_heads(controls: Controls) -> list[str]:
-    """Return the heads of the columns of `found_answer`."""
-    known = measure_of_number(controls.purpose)
+def found_heads(purpose: str) -> list[str]:
+    """Return the heads of the columns of `found_answer`, in metric units, for what a study maximises."""
+    known = measure_of_number(purpose)
     shown = [f"{words} [{unit}]" for words, unit, _ in (NUMBER_WORDS[key] for key in _FOUND)]
     return ["Wing", f"{with_capital(known.axis)} [{known.unit}]", *shown, "Built with"]
 
@@ -251,7 +261,7 @@ def _curve_words(look: WingLook) -> str:
 def _said_words(look: WingLook, strip: Sequence[Shown]) -> str:
     """Return what a screen reader speaks when a slider is let go."""
     shown = [f"{each['head']} {each['value']} {each['unit']}" for each in strip[:-1]]
-    return f"{'. '.join(shown)}. {_stopping_words(look)}"
+    return f"{'. '.join(shown)}. {printed(_stopping_words(look))}"
 
 
 # --- pinned wings -------------------------------------------------------------------------------------------
@@ -260,20 +270,19 @@ def _said_words(look: WingLook, strip: Sequence[Shown]) -> str:
 def pin_table(look: WingLook, pinned: Sequence[WingLook]) -> Shown:
     """Return the table of this wing beside the pinned ones."""
     wings, known = [look, *pinned], measure_of_number(look.purpose)
-    rows = [
-        {
-            "head": f"{with_capital(known.axis)} [{known.unit}]",
-            "cells": [gain_text(getattr(each.numbers, known.key)) for each in wings],
-        }
-    ]
+    gain = f"{with_capital(known.axis)} [{known.unit}]"
+    rows = [[gain, *(gain_text(getattr(each.numbers, known.key)) for each in wings)]]
     for key in _COMPARED:
         words, unit, _ = NUMBER_WORDS[key]
-        head = f"{words} [{unit}]" if unit else words
-        rows.append({"head": head, "cells": [look_number(each, key) for each in wings]})
-    rows.append({"head": "Built with", "cells": [each.choices.words for each in wings]})
-    rows.append({"head": "Limits", "cells": [_standing(each) for each in wings]})
-    names = ["This wing", *(f"{letter_of(index)}" for index in range(len(pinned)))]
-    return {"columns": [{"name": name} for name in names], "rows": rows}
+        rows.append([f"{words} [{unit}]" if unit else words, *(look_number(each, key) for each in wings)])
+    rows.append(["Built with", *(each.choices.words for each in wings)])
+    rows.append(["Limits", *map(_standing, wings)])
+    names = ["This wing", *map(letter_of, range(len(pinned)))]
+    table = printed_table(["", *names], rows)[1]
+    return {
+        "columns": [{"name": name} for name in names],
+        "rows": [{"head": head, "cells": cells} for head, *cells in table],
+    }
 
 
 def _standing(look: WingLook) -> str:

@@ -9,6 +9,7 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
+from tradestudy.quantities import printed, printed_axis
 from tradestudy.report.words.phrases import number_text
 from tradestudy.report.words.purpose import measure_of_number
 from tradestudy.results.look.look import WingLook
@@ -33,8 +34,8 @@ def speed_curve(stock: WingLook, look: WingLook, pinned: WingLook | None) -> dic
     known, ends = measure_of_number(look.purpose), speed_axis(stock)
     wings = {"stock": stock, "pinned": pinned, "line": look}
     heights = {name: getattr(wing.curves, known.key) if wing else [] for name, wing in wings.items()}
-    step = _step(_HEADROOM * max((value for each in heights.values() for value in each), default=1.0))
-    top = step * math.ceil(_HEADROOM * max((value for each in heights.values() for value in each), default=1.0) / step)
+    upright, along_words = f"{known.axis} [{known.unit}]", "airspeed [km/h]"
+    rows, top = _rows(_HEADROOM * max((value for each in heights.values() for value in each), default=1.0), upright)
 
     def across(speed: float) -> float:
         return _SIDE * (speed - ends[0]) / (ends[1] - ends[0])
@@ -47,14 +48,11 @@ def speed_curve(stock: WingLook, look: WingLook, pinned: WingLook | None) -> dic
         for name, wing in wings.items()
         if wing
     }
-    rows = [step * count for count in range(1, round(top / step) + 1)]
-    along = _step(ends[1] - ends[0])
-    columns = [along * count for count in range(math.ceil(ends[0] / along), math.floor(ends[1] / along) + 1)]
-    paths["grid"] = "".join(f"M0 {down(row):.0f}H{_SIDE:.0f}" for row in rows)
-    labels = [_label("up", 0.0, down(row), number_text(row)) for row in rows[:-1]]
-    labels += [_label("along", across(speed), _SIDE, number_text(speed)) for speed in columns]
-    labels.append(_label("axis-up", 0.0, 0.0, f"{known.axis} [{known.unit}]"))
-    labels.append(_label("axis-along", _SIDE, _SIDE, "airspeed [km/h]"))
+    paths["grid"] = "".join(f"M0 {down(place):.0f}H{_SIDE:.0f}" for place, _ in rows)
+    labels = [_label("up", 0.0, down(place), words) for place, words in rows[:-1]]
+    labels += [_label("along", across(place), _SIDE, words) for place, words in _ticks(ends, along_words)]
+    labels.append(_label("axis-up", 0.0, 0.0, printed(upright)))
+    labels.append(_label("axis-along", _SIDE, _SIDE, printed(along_words)))
     numbers, speed = look.numbers, look.numbers.cruise_speed_kmh
     at, value = across(speed), getattr(numbers, known.key)
     paths["at"] = "" if look.cannot_fly else f"M{at:.0f} {_SIDE:.0f}V{down(value):.0f}"
@@ -62,11 +60,11 @@ def speed_curve(stock: WingLook, look: WingLook, pinned: WingLook | None) -> dic
     if numbers.stall_speed_kmh is not None:
         stall = across(numbers.stall_speed_kmh)
         paths["ends"] += f"M{stall:.0f} 0V{_SIDE:.0f}"
-        labels.append(_label("end", stall, _SIDE, f"stall {number_text(numbers.stall_speed_kmh)}"))
+        labels.append(_label("end", stall, _SIDE, _speed_words("stall ", numbers.stall_speed_kmh)))
         if look.least_cruise_kmh:
             paths["beyond"] = f"M0 0H{across(look.least_cruise_kmh):.0f}V{_SIDE:.0f}H0Z"
     if not look.cannot_fly:
-        labels.append(_label("here", at, down(value), f"{number_text(speed)} km/h"))
+        labels.append(_label("here", at, down(value), printed(f"{number_text(speed)} km/h")))
     return {"paths": paths, "labels": labels}
 
 
@@ -78,8 +76,32 @@ def advised_end(stock: WingLook, advised_kmh: float | None) -> dict[str, Any]:
     at = _SIDE * (advised_kmh - low) / (high - low)
     if not 0.0 < at < _SIDE:
         return {"path": "", "labels": []}
-    words, side = f"advised highest {number_text(advised_kmh)}", "before" if at > 0.5 * _SIDE else "behind"
+    words, side = _speed_words("advised highest ", advised_kmh), "before" if at > 0.5 * _SIDE else "behind"
     return {"path": f"M{at:.0f} 0V{_SIDE:.0f}", "labels": [_label(f"end advised {side}", at, 0.0, words)]}
+
+
+def _speed_words(words: str, speed: float) -> str:
+    """Return words with a speed, whose unit stands at the axis."""
+    return words + printed(f"{number_text(speed)} km/h").partition(" ")[0]
+
+
+def _rows(reach: float, label: str) -> tuple[list[tuple[float, str]], float]:
+    """Return the steps of the upright axis with their words, and its top."""
+    scale = printed_axis(label)
+    there, back = (scale.there, scale.back) if scale else (float, float)
+    step = _step(there(reach))
+    steps = [step * count for count in range(1, math.ceil(there(reach) / step) + 1)]
+    return [(back(each), f"{each:.4g}") for each in steps], back(steps[-1])
+
+
+def _ticks(ends: tuple[float, float], label: str) -> list[tuple[float, str]]:
+    """Return the steps of the speed axis with their words."""
+    scale = printed_axis(label)
+    there, back = (scale.there, scale.back) if scale else (float, float)
+    low, high = there(ends[0]), there(ends[1])
+    step = _step(high - low)
+    steps = [step * count for count in range(math.ceil(low / step), math.floor(high / step) + 1)]
+    return [(back(each), f"{each:.4g}") for each in steps]
 
 
 def _label(look: str, x: float, y: float, text: str) -> CurveLabel:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from tradestudy.quantities import printed
 from tradestudy.report.words.phrases import NUMBER_WORDS, band_words, gain_text, number_text, with_capital
 from tradestudy.report.words.purpose import measure_of_number
 from tradestudy.results.design import LimitState
@@ -36,26 +37,43 @@ def strip_entries(look: WingLook, against: WingLook) -> list[Shown]:
         value, other = getattr(look.numbers, key), getattr(against.numbers, key)
         change = _change(value, other, digits, unit)
         entries.append(_entry(key, head, look_number(look, key), unit, _second_line(look, key)) | {"change": change})
+    entries = [entry | {name: printed(entry[name]) for name in ("less", "change")} for entry in entries]
     broken = sum(not state.met for state in look.limits)
     more = f"and {broken - 1} more broken" if broken > 1 else ""
     entries.append(
-        _entry("worst", _STANDING[_state(worst)], with_capital(worst.words), "", _bound_words(worst))
+        _entry("worst", _STANDING[_state(worst)], with_capital(worst.words), "", printed(_bound_words(worst)))
         | {"change": more, "state": _state(worst)}
     )
     return entries
 
 
 def _entry(key: str, head: str, value: str, unit: str, less: str) -> Shown:
+    value, unit = printed_pair(value, unit)
     return {"key": key, "head": head, "value": value, "unit": unit, "less": less, "change": "", "state": "met"}
+
+
+def printed_pair(value: str, unit: str) -> tuple[str, str]:
+    """Return a number and its unit in the units that are printed."""
+    if not unit:
+        return printed(value), ""
+    number, _, shown = printed(f"{value} {unit}").partition(" ")
+    return number, shown
 
 
 def purpose_band(bands: Sequence[LookBand], key: str, digits: int = 0) -> str:
     """Return the band of one number. "About" says that it is that of another wing, in proportion."""
     for band in bands:
         if band.number == key:
-            words = band_words(band.low, band.high, digits)
+            words = printed_band(band_words(band.low, band.high, digits), key)
             return f"about {words}" if band.about else words
     return "band: being worked out"
+
+
+def printed_band(words: str, key: str) -> str:
+    """Return a band, whose unit stands above it, in the units that are printed."""
+    unit = NUMBER_WORDS[key][1]
+    converted = printed(f"{words} {unit}")
+    return converted.rpartition(" ")[0] if unit else converted
 
 
 def _second_line(look: WingLook, key: str) -> str:
@@ -93,6 +111,12 @@ def limit_row(state: LimitState) -> Shown:
     """Return one limit with what is left to its bound, or how it stands where nothing is."""
     return {
         "state": _state(state),
+        **printed(_limit_texts(state)),
+    }
+
+
+def _limit_texts(state: LimitState) -> dict[str, str]:
+    return {
         "standing": {"broken": "broken", "active": "at its limit"}.get(_state(state)) or _left_words(state),
         "words": with_capital(state.words),
         "figure": _bound_words(state),

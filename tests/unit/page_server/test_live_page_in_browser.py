@@ -4,6 +4,7 @@ Skipped, with the reason, if no browser is installed. Three wings are also compa
 """
 
 import json
+from types import SimpleNamespace
 from urllib.parse import parse_qs
 
 import pytest
@@ -11,6 +12,7 @@ from driven_browser import DrivenBrowser
 from open_page import opened
 from places import GODWIT
 
+from tradestudy.aircraft.model.choices import choice_from_edge
 from tradestudy.commands.look.controls import controls
 from tradestudy.commands.look.looks import look, stock_look
 from tradestudy.commands.look.work import Work
@@ -146,7 +148,8 @@ def _by_hand(browser, way, key, value):
 def expected(work):
     """Return the look and the answer for the wing of each step, made without the page."""
     known = {slider.key: slider for slider in controls(work).sliders}
-    wing = {"choice": {}, "variables": json_data(stock_look(work).variables)}
+    stock = stock_look(work)
+    wing = {"choice": json_data(stock.choices), "variables": json_data(stock.variables)}
     found, pinned = [], []
     for way, key, value in BY_HAND:
         if way == "part":
@@ -190,8 +193,9 @@ def test_shown_numbers_are_those_of_assess(driven, expected, godwit_study):
         names = ("span", "sweep", "washout", "tip_chord", "static_margin", "cruise_speed")
         units = ("span_mm", "sweep_deg", "washout_deg", "tip_chord_mm", "static_margin_pct", "cruise_speed_kmh")
         given = {name: from_edge(key, edge[key]) for name, key in zip(names, units, strict=True)}
-        parts = {name: getattr(seen.choices, name) for name in ("parallel", "rod_pairs", "propeller")}
-        full = session.requested_design(RequestedWing(**given, **parts))
+        # `assess` changes another wing: here one with the same parts and with nothing else of it
+        other = SimpleNamespace(choice=choice_from_edge(seen.choices), variables={})
+        full = session.requested_design(RequestedWing(**given), other)
         assert told["purpose"] == gain_text(full.numbers.range_km)
         for key in ("auw_g", "cruise_current_a", "stall_speed_kmh", "cg_mm"):
             assert told[key] == design_number(full, key)

@@ -9,6 +9,7 @@ from invented_wing import made
 from tradestudy.page_server.after_release import bands_answer
 from tradestudy.page_server.shown import controls_shown, drawing_frame, found_answer, look_answer
 from tradestudy.page_server.speed_curve import advised_end, speed_axis, speed_curve
+from tradestudy.quantities import printed_in
 from tradestudy.report.page.wing_view import frame_of
 from tradestudy.report.words.phrases import NUMBER_WORDS, number_text
 from tradestudy.results.look.look import LookBand
@@ -144,3 +145,21 @@ def test_advised_speed_has_a_line_and_its_words_or_neither(controls):
     assert advised_end(controls.stock, None) == {"path": "", "labels": []}
     known = advised_end(controls.stock, 94.0)
     assert known["labels"][0]["text"] == "advised highest 94" and known["path"].startswith("M")
+
+
+def test_inches_and_ounces_throughout_while_sliders_keep_their_numbers(controls):
+    look = look_at(1480.0, distance=81.0, bands=[BAND])
+    with printed_in("imperial"):
+        answer, shown = look_answer(controls, look, [look_at(1600.0)]), controls_shown(controls)
+    strip = entries(answer)
+    # 81 km / 1.609344 and 1480 mm / 25.4, both by definition of mile and inch
+    assert (strip["purpose"]["value"], strip["purpose"]["unit"]) == ("50", "miles")
+    assert strip["purpose"]["less"] == "about 37 to 62"
+    assert strip["auw_g"]["less"] == "58.27 in span"
+    assert answer["spoken"]["span_mm"] == "58.27 in" and answer["boxes"]["span_mm"] == "1480"
+    rows = {row["head"]: row["cells"] for row in answer["pins"]["rows"]}
+    assert rows["Span [in]"] == ["58.27", "62.99"]
+    assert "airspeed [mph]" in [label["text"] for label in answer["curve"]["labels"]]
+    assert shown["sliders"][0]["stock_text"] == "51.18 in" and shown["sliders"][0]["high"] == 1750.0
+    metric = [text for text in str(answer).split() if text in ("km,", "km/h,", "g,", "mm,")]
+    assert metric == []

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
+from contextlib import AbstractContextManager
 from dataclasses import replace
 from typing import Any
 
@@ -12,6 +13,7 @@ from tradestudy.commands.look.controls import controls
 from tradestudy.commands.look.looks import look, look_of, stock_look
 from tradestudy.commands.look.work import Work
 from tradestudy.page_server.shown import controls_shown, look_answer
+from tradestudy.quantities import printed_in
 from tradestudy.results.look.look import WingLook
 from tradestudy.results.look.sliders import Controls
 from tradestudy.search.search_space import all_choices
@@ -48,7 +50,13 @@ class LiveStudy:
         self, wing: Mapping[str, Any], best_speed: bool, pinned: Sequence[Mapping[str, Any]]
     ) -> dict[str, Any]:
         """Return what the page shows of a wing, against those that are pinned."""
-        return look_answer(self.controls, self.look(wing, best_speed), list(map(self._pinned_look, pinned)))
+        seen, others = self.look(wing, best_speed), list(map(self._pinned_look, pinned))
+        with self.printed():
+            return look_answer(self.controls, seen, others)
+
+    def printed(self) -> AbstractContextManager[None]:
+        """Return a context in which texts are in the units of the study."""
+        return printed_in(self.work.study.study.units)
 
     def _pinned_look(self, wing: Mapping[str, Any]) -> WingLook:
         """Return the look at a pinned wing, which is asked for with every move of a slider."""
@@ -61,7 +69,8 @@ class LiveStudy:
 
     def controls_shown(self) -> dict[str, Any]:
         """Return what may be moved, as the page shows it."""
-        return controls_shown(self.controls)
+        with self.printed():
+            return controls_shown(self.controls)
 
     def take_bands(self, bands: dict[str, RelativeBand]) -> None:
         """Take the bands that another process worked out. Later looks show them in proportion."""

@@ -117,7 +117,9 @@ page.beforeSearch = () => expecting.handle.stop?.();
 function setControls(answer) {
   for (const slider of page.controls.sliders) {
     const slide = $(`slide-${slider.key}`), box = $(`box-${slider.key}`);
-    slide.setAttribute("aria-valuetext", `${answer.boxes[slider.key]} ${slider.unit}`);
+    const spoken = answer.spoken[slider.key], plain = `${answer.boxes[slider.key]} ${slider.unit}`;
+    slide.setAttribute("aria-valuetext", spoken);
+    box.nextElementSibling.textContent = spoken.replace("\u2212", "-") === plain ? "" : `, ${spoken}`; // in inches where the study is
     if (due || slider.key === moved && (held || document.activeElement === box)) continue;
     if (slider.key !== moved) slide.value = answer.sliders[slider.key];
     if (document.activeElement !== box) box.value = answer.boxes[slider.key];
