@@ -102,8 +102,9 @@ _PLANS = (
         "sure",
         "How sure",
         "How sure this is",
-        ("tornado",),
+        (),
         (
+            _FoldPlan("What moves the range, and what changes the answer", (), ("tornado",)),
             _FoldPlan("What to believe, and what built wings lose", ("believe", "second")),
             _FoldPlan("What was assumed, and what to measure", ("assumed",)),
             _FoldPlan("The stock wing, measured and modelled", ("measured",)),
