@@ -224,8 +224,9 @@ def _stopping_words(look: WingLook) -> str:
     active = list(dict.fromkeys(state.words for state in look.limits if state.met and state.active))
     if broken:
         count = "a limit" if len(broken) == 1 else f"{len(broken)} limits"
-        named = comma_list(broken[:_MOST_NAMED]) if len(broken) <= _MOST_NAMED else ", ".join(broken[:_MOST_NAMED])
-        return f"Do not build this wing: it breaks {count}: {named}{', ...' if len(broken) > _MOST_NAMED else ''}."
+        more = len(broken) - _MOST_NAMED
+        named = comma_list([*broken[:_MOST_NAMED], *([f"{more} more"] if more > 0 else [])])
+        return f"Do not build this wing: it breaks {count}: {named}."
     return f"Every limit is met. Limited by: {comma_list(active)}." if active else "Every limit is met."
 
 

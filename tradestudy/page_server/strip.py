@@ -140,9 +140,8 @@ def _whose_words(state: LimitState) -> str:
 def _bound_words(state: LimitState) -> str:
     """Return value and bound of a limit: as many digits as the bound needs, or as it takes to show that they differ."""
     least = _digits(state.bound)
-    texts = [[number_text(each, digits) for each in (state.value, state.bound)] for digits in range(least, least + 4)]
-    value, bound = next((pair for pair in texts if pair[0] != pair[1]), texts[0])
-    bound = number_text(state.bound, least)
+    telling = (digits for digits in range(least, least + 4) if round(state.value, digits) != round(state.bound, digits))
+    value, bound = number_text(state.value, next(telling, least)), number_text(state.bound, least)
     return " ".join(f"{value} {state.unit}, {state.side} {bound} {state.unit}".replace(" ,", ",").split())
 
 

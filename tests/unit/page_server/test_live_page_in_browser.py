@@ -4,6 +4,7 @@ Skipped, with the reason, if no browser is installed. Three wings are also compa
 """
 
 import json
+from itertools import pairwise
 from types import SimpleNamespace
 from urllib.parse import parse_qs
 
@@ -27,7 +28,7 @@ SETTLED = "document.documentElement.dataset.asked === document.documentElement.d
 RELEASED = "document.getElementById('worked-out').dataset.working === 'no'"
 # what is done by hand, one after another: a slider moved by keys, a number typed, a part chosen
 BY_HAND = [
-    ("keys", "span_mm", 24),
+    ("keys", "span_mm", 60),
     ("box", "span_mm", 1480),
     ("box", "sweep_deg", 23.5),
     ("keys", "washout_deg", 6),
@@ -76,6 +77,9 @@ PALE = """(() => {
 FOCUS = """(() => { const each = document.activeElement, look = getComputedStyle(each);
   return [each.id || each.textContent.slice(0, 20),
     look.outlineStyle !== "none" && parseFloat(look.outlineWidth) >= 2]; })()"""
+# start and end of every request for a look [ms]
+LOOKS = """performance.getEntriesByType("resource").filter((each) => each.name.endsWith("/look"))
+  .map((each) => [each.startTime, each.responseEnd]).sort((a, b) => a[0] - b[0])"""
 STOPS = 36  # presses of the Tab key
 
 
@@ -103,6 +107,7 @@ def driven(tmp_path_factory):
         browser.until(RELEASED, 60)
         told["spoken"] = browser.run("document.getElementById('said').textContent")
         told["before"] = browser.run(TOLD)
+        told["looks"] = browser.run(LOOKS)
         browser.reload()
         browser.until("document.documentElement.dataset.ready")
         browser.until(SETTLED)
@@ -200,6 +205,13 @@ def test_shown_numbers_are_those_of_assess(driven, expected, godwit_study):
         for key in ("auw_g", "cruise_current_a", "stall_speed_kmh", "cg_mm"):
             assert told[key] == design_number(full, key)
     session.close()
+
+
+def test_sixty_presses_end_at_the_right_value_with_one_request_under_way(driven):
+    assert driven["wings"][0]["boxes"]["span_mm"] == "1600"
+    looks = driven["looks"]
+    assert len(looks) >= len(BY_HAND)
+    assert all(end <= start for (_, end), (start, _) in pairwise(looks))
 
 
 def test_a_pinned_wing_stands_beside_and_gives_the_differences(driven, expected):

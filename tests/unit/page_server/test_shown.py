@@ -12,6 +12,7 @@ from tradestudy.page_server.speed_curve import advised_end, speed_axis, speed_cu
 from tradestudy.quantities import printed_in
 from tradestudy.report.page.wing_view import frame_of
 from tradestudy.report.words.phrases import NUMBER_WORDS, number_text
+from tradestudy.results.flight import Curves
 from tradestudy.results.look.look import LookBand
 from tradestudy.results.look.sliders import FoundWings
 
@@ -78,6 +79,13 @@ def test_five_limits_come_first_and_none_is_left_out(controls):
     shown = look_answer(controls, many)["limits"]
     words = [each["words"] for part in ("first", "others") for each in shown[part]]
     assert len(shown["first"]) == 5 and words == [f"Limit {index}" for index in range(8)]
+
+
+def test_many_broken_limits_are_counted_and_three_are_named(controls):
+    look = look_at()
+    states = [replace(look.limits[0], words=f"limit {index}", met=False) for index in range(5)]
+    words = look_answer(controls, replace(look, limits=states))["fields"]["stopping"]
+    assert words == "Do not build this wing: it breaks 5 limits: limit 0, limit 1, limit 2 and 2 more."
 
 
 def test_numbers_at_the_medians_are_called_so(controls):
@@ -161,5 +169,19 @@ def test_inches_and_ounces_throughout_while_sliders_keep_their_numbers(controls)
     assert rows["Span [in]"] == ["58.27", "62.99"]
     assert "airspeed [mph]" in [label["text"] for label in answer["curve"]["labels"]]
     assert shown["sliders"][0]["stock_text"] == "51.18 in" and shown["sliders"][0]["high"] == 1750.0
+    near = replace(look, limits=[replace(look.limits[0], value=5.13, bound=5.0, unit="%")])
+    with printed_in("imperial"):
+        assert look_answer(controls, near)["limits"]["first"][0]["figure"] == "5.1 %, at least 5 %"
     metric = [text for text in str(answer).split() if text in ("km,", "km/h,", "g,", "mm,")]
     assert metric == []
+
+
+def test_a_wing_that_cannot_fly_says_why_and_has_no_curve(controls):
+    words = "it stalls at every speed that the motor reaches"
+    look = look_at()
+    numbers = replace(look.numbers, stall_speed_kmh=None, top_speed_kmh=None)
+    grounded = replace(look, cannot_fly=words, numbers=numbers, curves=Curves(), all_met=False)
+    answer = look_answer(controls, grounded)
+    assert answer["fields"]["stopping"] == answer["fields"]["curve-words"] == words.capitalize()
+    assert entries(answer)["stall_speed_kmh"]["value"] == "–" and answer["curve"]["paths"]["line"] == ""
+    assert words.capitalize() in answer["said"]
