@@ -36,7 +36,7 @@ from .study_session import SearchOptions, StudySession, StudySource, full_design
 
 _POINTS_OF_A_RUN = 12  # points of the front in the command ``run``
 _SAME_SPAN = 0.5  # mm; wings whose spans differ by less are one row of a club's table
-_SAME_BUILD = 5.01  # mm; a span moves no further when it is rounded to a whole centimetre
+_SAME_BUILD = 10.0  # mm; a span moves no further to a whole centimetre of the flat band
 
 
 def stretch(study: StudySource, **options: Unpack[SearchOptions]) -> Result:

@@ -21,7 +21,7 @@ from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
 from tradestudy.physics.endurance import cruise_range
 from tradestudy.physics.flight.built_wing import BuiltFactors
 from tradestudy.physics.propulsion import pack
-from tradestudy.quantities import format_in_unit, with_unit
+from tradestudy.quantities import with_unit
 from tradestudy.study.fault_lines import contradiction
 from tradestudy.study.schema.search import KnownFlightTable
 from tradestudy.study.schema.study import Study
@@ -124,7 +124,7 @@ def drag_calibration(study: Study, known: KnownFlightTable, stock: SpeedSweep) -
     if abs(measured / after - 1) > max(_MISSED, flight):
         flags.append(
             f"the known flight used {with_unit(measured, unit)}; the calibrated model gives "
-            f"{format_in_unit(after, unit)}: expect {'less' if measured > after else 'more'} range "
+            f"{with_unit(after, unit)}: expect {'less' if measured > after else 'more'} range "
             "than reported here"
         )
     spreads = BuiltFactors(*np.sqrt(np.diag(covariance)).tolist())

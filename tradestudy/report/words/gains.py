@@ -157,10 +157,10 @@ def what_brings_it(result: Result) -> list[str]:
             keys = list(dict.fromkeys(filter(None, map(key_of_limit, states))))
             return [
                 fill(
-                    "The pack brings the gain, at the stock span. With it today's panels miss the {} on {} by {}: keep "
-                    "them, and allow that little more ({}).",
+                    "The pack brings the gain, at the stock span. With it today's panels miss the {}: {}. They miss "
+                    "by {}: keep them, and allow that little more ({}).",
                     _limit(broken),
-                    comma_list(broken[:_MOST_LISTED]),
+                    join("; ", broken[:_MOST_LISTED]),
                     HARDLY_MISSED,
                     comma_list(keys),
                 )
@@ -310,7 +310,7 @@ def weight_prices(result: Result) -> list[str]:
     if len(points) == 2 or jump > 0.5 * total:
         light, heavy = (choice_words(design).split(", ") for design in steepest)
         changed = [words for words in heavy if words and words not in light]
-        if len(points) == 2:
+        if len(points) == 2 or number_text(jump) == number_text(total):
             sentence += fill("all {} {} come in one step", number_text(total), unit)
         else:
             sentence += fill(

@@ -130,15 +130,15 @@ def _proof_words(name: str, proof: ProofTest) -> str:
     shares = [row.bench_nm / row.flight_nm for row in proof.along if row.flight_nm > 0]
     words = fill(
         "Proof load, {} wing: the bags and its own weight bend the centre as a pull-up to {} times its weight does. "
-        "That is {} N m, of which {} N m come from its own weight. Further out they bend it {} % as much. It is {} % "
-        "of the load at which the wing first fails ({}), {} % with weak materials.",
+        "That is {} N m, of which {} N m come from its own weight. Further out they bend it {} % as much. The "
+        "wing first fails ({}) at a load of which this is {} %, or {} % with weak materials.",
         name,
         number_text(proof.load_factor, 1),
         number_text(proof.moment_nm, 1),
         number_text(proof.own_moment_nm, 1),
         _percent_range(shares),
-        number_text(proof.used_pct),
         proof.stop_mode,
+        number_text(proof.used_pct),
         number_text(proof.weak_used_pct),
     )
     if proof.load_factor < proof.required_load_factor - 0.05:

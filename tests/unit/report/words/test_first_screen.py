@@ -194,7 +194,7 @@ def test_panels_that_miss_a_limit_by_a_hair_are_kept():
     pack = LimitState("pack_aft", "pack as far back", 158.6, 158.0, "mm", -0.001, False, False, "at most")
     words = what_gives(80.5, broken=[stall, pack])
     assert (
-        words.startswith("The pack brings the gain, at the stock span. With it today's panels miss the limits on ")
+        words.startswith("The pack brings the gain, at the stock span. With it today's panels miss the limits: ")
         and "differ: keep them, and allow that little more (limits.stall_speed_ratio and the bay's length)." in words
     )
     assert "(38.04 km/h, at most 38.00)" in words  # in digits that differ
