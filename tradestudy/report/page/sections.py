@@ -299,10 +299,7 @@ def _limits(result: Result) -> list[Part]:
         )
     met_in = ["Met in [%]"] if result.spread else []
     heads = ["Limit", "This wing", "Bound", "Unit", "From", "Set by", "State", *met_in]
-    lead = (
-        "The last column shows in how many of a hundred draws of all uncertain inputs the limit is met. A limit on "
-        "which the design lies is met by about half of such wings."
-    )
+    lead = "Met in: how many of a hundred draws of all uncertain inputs. On an active limit it is about half of them."
     table = Table(heads, rows, numbers=(1, 2, 7), units=(3,), sorts=True)
     stopping = _part(Table(RULE_HEADS, rule_rows(result)), [RULE_NOTE], title="What each active rule costs")
     flips = Table(limit_prices.FLIP_HEADS, limit_prices.flip_rows(result))
