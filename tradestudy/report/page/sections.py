@@ -53,7 +53,6 @@ from tradestudy.report.words.input_effects import (
 from tradestudy.report.words.limit_prices import (
     RULE_HEADS,
     RULE_NOTE,
-    SURE_TITLE,
     robust_heads,
     robust_rows,
     robust_words,
@@ -61,8 +60,6 @@ from tradestudy.report.words.limit_prices import (
     slack_heads,
     slack_rows,
     slack_words,
-    sure_heads,
-    sure_rows,
 )
 from tradestudy.report.words.load_test import (
     BAG_HEADS,
@@ -105,7 +102,7 @@ def report_sections(result: Result) -> list[PageSection]:
     drag = Table(drag_heads(result), drag_rows(result), numbers=range(1, len(drag_heads(result)) - 1))
     slack = Table(slack_heads(result), slack_rows(result), numbers=(2,))
     robust = Table(robust_heads(result), robust_rows(result), numbers=(1, 2))
-    sure = _part(Table(sure_heads(result), sure_rows(result), numbers=(1, 2, 3)), title=SURE_TITLE)
+    sure = Table(limit_prices.sure_heads(result), limit_prices.sure_rows(result), numbers=(1, 2, 3))
     ledger = Table(LEDGER_HEADS, ledger_rows(result), numbers=(2, 3, 4, 6), units=(5,))
     airfoils = unit_last(["Number", *section_heads(result)], section_rows(result))
     sections = [
@@ -124,7 +121,12 @@ def report_sections(result: Result) -> list[PageSection]:
         PageSection("limits", "Limits", "Every limit", _limits(result)),
         PageSection("as-built", "Workshop", "Out of the shop", _as_built(result)),
         PageSection("slack", "Slack", "What relaxing a limit would gain", _part(slack, slack_words(result))),
-        PageSection("robust", "Robust wing", "The robust wing", [*_part(robust, robust_words(result)), *sure]),
+        PageSection(
+            "robust",
+            "Robust wing",
+            "The robust wing",
+            [*_part(robust, robust_words(result)), *_part(sure, title=limit_prices.SURE_TITLE)],
+        ),
         PageSection("others", "Other wings", "Other wings to consider", _others(result)),
         PageSection("measured", "Stock wing", "The stock wing, measured and modelled", _calibration(result)),
         PageSection("section", "Section", "The section", _part(airfoils, section_notes(result))),
