@@ -66,7 +66,7 @@ for (const box of document.querySelectorAll("[data-question]")) {
     try {
       await ask("/answer", { question: name, text: input.value });
     } catch (error) {
-      fault(name, error.answer?.suggestion ? `${error.message} Did you mean: ${error.answer.suggestion}` : error.message);
+      fault(name, error.message);
     }
   });
 }
