@@ -19,6 +19,8 @@ from .words.purpose import measure
 from .words.violated_limits import conflict_lines, violation_lines
 
 _MOST_NAMED = 3  # limits that are named; the table of limits has them all
+_NO_ROOM = (" pack has no room", " pack is too large")  # of `search.laid_packs`
+_MOST_PACKS = 2  # packs without room that are named
 _REASONS = " Of single values"  # from here on, the advice on what to measure is left to the whole of the output
 _SAME_MARK = 0.5  # mm; a smaller change of the balance mark is not told
 
@@ -96,7 +98,7 @@ def _how_surely(result: Result) -> list[str]:
 def _to_build(result: Result, design: Design) -> list[str]:
     span, stock = design.numbers.span_mm, result.stock.numbers.span_mm
     pack = f"{design.choices.series}S{design.choices.parallel}P{f' {design.choices.pack}' * bool(design.choices.pack)}"
-    as_today = not any(part.startswith("the pack") for part in gains.changed_parts(design, result.stock))
+    as_today = not any(map(_is_pack, gains.changed_parts(design, result.stock)))
     carry = fill("Keep the {} pack" if as_today else "Carry a {} pack", pack)
     more = 0.5 * (span - stock)
     if abs(more) < _SAME_MARK:
@@ -161,15 +163,27 @@ def _balance(result: Result, design: Design) -> list[str]:
 
 
 def _limits(result: Result, design: Design) -> list[str]:
-    """Return one sentence on what keeps the wing from being better."""
-    if gains.keeps_panels(design) or result.conflict:
+    """Return what keeps the wing from being better: the limits, or packs that have no room in panels that stay."""
+    if result.conflict:
         return []
+    if gains.keeps_panels(design):
+        return [] if any(map(_is_pack, gains.changed_parts(design, result.stock))) else _packs_left_out(result)
     limits = phrases.stopping_limits(design, result)
     if not limits:
         return ["No limit stops it: it is at its best."]
     named = limits if len(limits) <= _MOST_NAMED else limits[: _MOST_NAMED - 1]
     more = [fill("{} more", len(limits) - len(named))] if len(named) < len(limits) else []
     return [fill("What limits it: {}.", phrases.comma_list([*named, *more]))]
+
+
+def _packs_left_out(result: Result) -> list[str]:
+    """Return why other packs were not tried: a person who wants to fly farther asks that first."""
+    reasons = [each for each in result.excluded if any(words in each for words in _NO_ROOM)]
+    return [fill("Not tried: {}.", each) for each in reasons[:_MOST_PACKS]]
+
+
+def _is_pack(part: str) -> bool:
+    return part.startswith("the pack")
 
 
 def _measure_words(result: Result) -> list[str]:

@@ -9,6 +9,7 @@ from tradestudy.cli.folders import write_build_sheet
 from tradestudy.report.body_slots import places_of
 from tradestudy.report.build_sheet.kept_words import change_steps
 from tradestudy.report.build_sheet.sheet import all_sheets, save_build_sheet
+from tradestudy.report.decision_words import decision
 from tradestudy.report.page.facts import lead
 from tradestudy.report.words.first_screen import first_screen
 from tradestudy.report.words.gains import advice_words, is_no_change
@@ -47,6 +48,14 @@ def test_a_wing_that_is_best_left_alone_says_so_first(result):
     assert deciding_words(same) == []
     screen = dict(first_screen(same))
     assert "What limits it" not in screen and "first flight" not in screen["Balance mark"]
+
+
+def test_a_wing_left_alone_tells_which_packs_had_no_room(result):
+    why = "the 4S6P pack has no room where it balances the wing: laid fore and aft, 3 mm of width are missing"
+    left = replace(kept(result), excluded=["4S5P, 1 x 2 mm rod pairs: its rods meet", why])
+    assert decision(left).limits == [f"Not tried: {why}."]
+    assert decision(replace(kept(result, parallel=5), excluded=[why])).limits == []  # it carries another pack
+    assert decision(replace(left, excluded=[])).limits == []
 
 
 def test_without_a_search_the_least_gain_is_named(result):
