@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from .units import from_si, to_si, unit_of_name
 
@@ -260,17 +260,17 @@ def _number(written: str, exact: str, unit: str, name: str = "") -> str:
 
 
 class ImperialScale(NamedTuple):
-    """An axis or a column in imperial units: its name, and the functions that convert its numbers there and back."""
+    """An axis or a column in imperial units: its name, and functions that convert numbers or arrays there and back."""
 
     name: str
-    there: Callable[[float], float]
-    back: Callable[[float], float]
+    there: Callable[[Any], Any]
+    back: Callable[[Any], Any]
 
 
 def imperial_axis(label: str) -> ImperialScale | None:
-    """Return the scale of an axis whose label has a metric unit in brackets, or None if it has none."""
-    unit = next(iter(_IN_BRACKETS.findall(label)), "")
-    return _scale(in_imperial(label), unit) if unit else None
+    """Return the scale of an axis whose label has a metric unit in its first brackets, or None if it has none."""
+    unit = next(iter(re.findall(r"\[([^]]*)\]", label)), "")
+    return _scale(in_imperial(label), unit) if unit in _PAIRS else None
 
 
 def _scale(name: str, unit: str) -> ImperialScale:

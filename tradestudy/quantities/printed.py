@@ -23,6 +23,7 @@ from .imperial import (
     imperial_column,
     imperial_table,
     in_imperial,
+    without_hidden,
 )
 
 _system: ContextVar[str] = ContextVar("system of units", default=METRIC)
@@ -50,7 +51,7 @@ def is_imperial() -> bool:
 
 def exact(value: float, text: str) -> str:
     """Return the text of a rounded number, which carries the number itself where it will be converted."""
-    return text + hidden(value) if is_imperial() else text
+    return without_hidden(text) + hidden(value) if is_imperial() else text
 
 
 def sold(size: str) -> str:

@@ -5,6 +5,7 @@ import re
 import pytest
 
 from tradestudy.quantities import exact, exactly, imperial_table, in_imperial, printed, printed_in, trade_size
+from tradestudy.quantities.imperial import imperial_axis, imperial_column
 
 # by hand: 25.4 mm an inch, 28.3495 g an ounce, 1.609344 km a mile
 CASES = [
@@ -69,8 +70,17 @@ def test_a_number_is_converted_from_its_unrounded_value():
     with printed_in("imperial"):
         assert printed(exact(1549.6, "1550") + " mm") == "61.01 in"
         assert printed(f"{exactly(20.4):.0f} C") == "69 F"
+        assert printed(exact(20.4, f"{exactly(20.4):.0f}") + " C") == "69 F"  # it carries its value once
         assert printed({"all": ["2 g", 3]}) == {"all": ["0.1 oz", 3]}
     assert exact(1549.6, "1550") == "1550" and printed("2 g") == "2 g"
+
+
+def test_an_axis_is_scaled_by_the_unit_of_its_own():
+    assert imperial_axis("leading-edge sweep [deg]; contours: range [km]") is None
+    scale = imperial_axis("span [mm], faint where a limit is broken")
+    assert scale.name == "span [in], faint where a limit is broken"
+    assert scale.there(1300.0) == pytest.approx(51.1811, abs=1e-4) and scale.back(2.0) == pytest.approx(50.8)
+    assert imperial_column("span_mm").name == "span_in" and imperial_column("series") is None
 
 
 def test_no_metric_unit_is_left():

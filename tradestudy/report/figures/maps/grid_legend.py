@@ -12,6 +12,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
+from tradestudy.quantities import printed
 from tradestudy.report.figures import style
 from tradestudy.results.grid_result import GridResult
 
@@ -87,6 +88,7 @@ def letter_handle(letter: str) -> Line2D:
 def legend_layout(entries: Sequence[Entry], width: float) -> tuple[list[Entry], int, float]:
     """Return the entries with folded words, the number of columns, and the height of the legend in inches."""
     columns = 2 if width > 6 else 1
+    entries = [Entry(each.handle, printed(each.words)) for each in entries]
     letters = int((width / columns - 0.55) * _LETTERS_AN_INCH)
     folded = [
         Entry(each.handle, "\n".join(wrap(_WITH_UNIT.sub("\N{NO-BREAK SPACE}", each.words), letters)))

@@ -5,15 +5,19 @@ Lines are solid where every limit is met, and faint where one is broken. A marke
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
+from tradestudy.quantities import exact
 from tradestudy.report.figures import style
 from tradestudy.results.grid_result import GridAxis, GridResult, GridStock
 
 from .grid_legend import Entry, LimitLook, draw_legend, legend_layout, limit_entries, limit_looks, marker_handle
 
+_LEAST_SPAN = 0.2  # least extent of the upright axis, as a share of its largest value
 _COLOURS = (style.STRETCHED_LINE, style.MARK, style.LIMIT, "#3f7d4e", "#8a7300", style.STOCK_LINE)
 _LINES = ("-", "--", "-.", (0, (5, 1, 1, 1, 1, 1)), (0, (1, 1)), (0, (7, 2)))
 
@@ -67,7 +71,7 @@ def line_figure(result: GridResult, width: float = style.WIDTH) -> Figure:
     room = 0.2 if across is not None else 0.02
     axes.set_xlim(*style.axis_limits(x, 0.03))
     axes.set_xlim(axes.get_xlim()[0], axes.get_xlim()[1] + room * np.ptp(x))
-    axes.set_ylim(*style.axis_limits(known if known.size else [0.0], 0.1))
+    axes.set_ylim(*_limits(known))
     labels = []
     for column in range(gain.shape[1]):
         name = "" if across is None else f"{across.words} {_value(across.values[column])} {across.unit}".rstrip()
@@ -136,6 +140,12 @@ def _at(along: GridAxis, wing: GridStock, swapped: bool) -> float | None:
     return float(value) if places[0] <= float(value) <= places[-1] else None
 
 
+def _limits(gains: Iterable[float]) -> tuple[float, float]:
+    """Return the ends of the upright axis. A small difference of the gains looks small on it."""
+    known = [float(gain) for gain in gains]
+    return style.axis_limits(known, 0.1, least_span=_LEAST_SPAN) if known else (0.0, 1.0)
+
+
 def _wings(axes: Axes, result: GridResult, along: GridAxis, swapped: bool) -> None:
     low, high = axes.get_ylim()
     for name, marker, colour, wing in _marked(result):
@@ -146,14 +156,12 @@ def _wings(axes: Axes, result: GridResult, along: GridAxis, swapped: bool) -> No
 
 def _wing_entries(result: GridResult, along: GridAxis) -> list[Entry]:
     swapped = _roles(result)[2]
-    known = [point.gain for point in result.points if point.gain is not None]
+    low, high = _limits([point.gain for point in result.points if point.gain is not None])
     return [
         Entry(
             marker_handle(marker, colour, 10 if marker == "*" else 6),
-            f"{name} wing, {wing.gain:.0f} {result.gain_unit}",
+            f"{name} wing, {exact(wing.gain, f'{wing.gain:.0f}')} {result.gain_unit}",
         )
         for name, marker, colour, wing in _marked(result)
-        if _at(along, wing, swapped) is not None
-        and known
-        and min(known) - 0.1 * (max(known) - min(known)) <= wing.gain <= max(known) + 0.1 * (max(known) - min(known))
+        if _at(along, wing, swapped) is not None and low <= wing.gain <= high
     ]

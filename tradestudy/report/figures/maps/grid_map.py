@@ -18,6 +18,7 @@ from matplotlib.figure import Figure
 from matplotlib.patheffects import AbstractPathEffect, withStroke
 from matplotlib.ticker import MaxNLocator
 
+from tradestudy.quantities import exact, printed_axis, without_hidden
 from tradestudy.report.figures import style
 from tradestudy.results.grid_result import GridAxis, GridResult, GridStock
 
@@ -107,8 +108,8 @@ def _letters(result: GridResult) -> dict[str, str]:
 def _from_to(result: GridResult, parts: str) -> str:
     """Return the least and the most of the study's measure with some parts, in words."""
     gains = [point.gain for point in result.points if point.met and point.parts == parts and point.gain is not None]
-    low, high = f"{min(gains):.0f}", f"{max(gains):.0f}"
-    return f"{low if low == high else f'{low} to {high}'} {result.gain_unit}"
+    low, high = (exact(gain, f"{gain:.0f}") for gain in (min(gains), max(gains)))
+    return f"{low if without_hidden(low) == without_hidden(high) else f'{low} to {high}'} {result.gain_unit}"
 
 
 def _map(
@@ -126,6 +127,8 @@ def _map(
     )
     is_met = met.astype(float) > 0.5
     inside = np.where(is_met, gain.astype(float), np.nan)
+    if scale := printed_axis(f"[{result.gain_unit}]"):
+        inside, span = scale.there(inside), (scale.there(span[0]), scale.there(span[1]))
     axes.grid(False)
     axes.pcolormesh(x, y, inside, cmap=_SHADES, vmin=span[0], vmax=span[1], shading="nearest", rasterized=True)
     edge_x, edge_y = _edges(x), _edges(y)
@@ -282,7 +285,7 @@ def _mark_entries(result: GridResult, third: GridAxis | None) -> list[Entry]:
     entries = []
     for name, marker, colour, wing in _marked(result, third):
         if name == "best" or _place(result, wing) is not None:
-            words = f"{_MARK_WORDS[name]}, {wing.gain:.0f} {result.gain_unit}"
+            words = f"{_MARK_WORDS[name]}, {exact(wing.gain, f'{wing.gain:.0f}')} {result.gain_unit}"
             entries.append(Entry(marker_handle(marker, colour, 11 if marker == "*" else 7), words))
     return entries
 
