@@ -16,7 +16,7 @@ from tradestudy.report.words.phrases import set_key_words
 from . import output, session
 from .completion import settable_keys, studies_and_results, wing_names
 from .folders import stored_result
-from .options import AsJson, FittedFile, Settings, wing_options
+from .options import AsJson, FittedFile, Settings, Units, system_of, wing_options
 from .study_request import StudyRequest
 from .terminal import print_table, say, show, use_units
 
@@ -72,6 +72,7 @@ def compare(
     everything: _Everything = False,
     as_json: AsJson = False,
     fitted: FittedFile = None,
+    units: Units = None,
     requested: Any = None,
 ) -> None:
     """Compare two wings: in words, number by number, and the differences between the study files.
@@ -89,7 +90,7 @@ def compare(
         if not _is_stored(request.path):
             request.read(fitted)  # a mistake in B is told before A is computed
     first, second = (_side(request, wing, requested, fitted) for request in (one, other))
-    use_units(first.result.units, as_json)
+    use_units(system_of(units) if units else first.result.units, as_json)
     changed = _key_differences(first.result, second.result)
     if as_json:
         output.print_json(
