@@ -5,7 +5,7 @@ from dataclasses import replace
 from tradestudy.results.grid_result import SHAPE_KEYS, GridAxis, GridPoint, GridResult, GridStock
 
 SPANS, SWEEPS = [1250.0 + 50 * n for n in range(13)], [16.0 + 2 * n for n in range(9)]
-LARGE, SMALL = "4S4P (laid in 2 rows of 8), 2 x 3 mm rod pairs, 10x6 propeller", "4S3P, 3 x 4 mm rod pairs"
+LARGE, SMALL = "4S4P (laid in 2 rows of 8), 2 pairs of 3 mm rods, 10x6 propeller", "4S3P, 3 pairs of 4 mm rods"
 
 
 def range_at(span, sweep):

@@ -3,7 +3,7 @@
 from tradestudy.results.payload.payload_result import PackTrade, PayloadCurve, PayloadPoint, PayloadResult
 
 
-def point(mass, gain, parts="4S4P, 2 x 3 mm rod pairs", met=True, words="climb at full throttle"):
+def point(mass, gain, parts="4S4P, 2 pairs of 3 mm rods", met=True, words="climb at full throttle"):
     """Return one invented wing with a payload of ``mass`` [g]."""
     return PayloadPoint(mass, 2000.0 + mass, gain, gain, 50.0 + mass / 50, 1460.0, 190.0, 128.0, met, "x", words, parts)
 
@@ -12,7 +12,7 @@ def invented_payload():
     """Return the whole result (results.payload.payload_result.PayloadResult)."""
     own = [point(mass, 160 - 0.05 * mass) for mass in (0.0, 80.0, 160.0, 240.0, 320.0, 410.0)]
     best = [
-        point(mass, 162 - 0.04 * mass, "4S4P, 3 x 4 mm rod pairs" if mass > 300 else own[0].parts)
+        point(mass, 162 - 0.04 * mass, "4S4P, 3 pairs of 4 mm rods" if mass > 300 else own[0].parts)
         for mass in (0.0, 120.0, 240.0, 360.0, 480.0, 620.0)
     ]
     curves = [

@@ -56,7 +56,7 @@ def design(
         "rod_diameter_mm": 3.0,
         "rod_pairs": 2,
         "propeller": "10x7",
-        "words": f"4S{parallel}P, 2 x 3 mm rod pairs, 10x7 propeller",
+        "words": f"4S{parallel}P, 2 pairs of 3 mm rods, 10x7 propeller",
     }
     variables = {
         "extension_mm": 0.5 * (span - 1100.0),

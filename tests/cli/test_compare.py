@@ -89,7 +89,7 @@ def test_in_words_numbers_and_keys(kept, capsys):
         f"{100 * gap / first.range_km:.0f} %)." in words
     )
     assert f"B weighs {first.auw_g - 1260:.0f} g less" in words
-    assert "A is built with 4S2P, 2 x 3 mm rod pairs, 10x7 propeller; B with 4S1P" in words
+    assert "A is built with 4S2P, 2 pairs of 3 mm rods, 10x7 propeller; B with 4S1P" in words
     assert "B meets every limit; limited by: bend of the tips in a pull-up." in words
 
 

@@ -67,9 +67,9 @@ FLIP = Flip(
     relaxes=False,
     at="2.05 m/s",
     step_share_pct=50.0,
-    differences=["pack 4S2P", "3 x 3 mm rod pairs"],
+    differences=["pack 4S2P", "3 pairs of 3 mm rods"],
     span_mm=1412.0,
-    parts="4S2P, 3 x 3 mm rod pairs, 10x6 propeller",
+    parts="4S2P, 3 pairs of 3 mm rods, 10x6 propeller",
     gain=75.0,
     change=-45.2,
     lost=None,
@@ -142,7 +142,8 @@ def test_the_decision_stands_first_in_a_dozen_lines(command, invented, capsys):
     assert main([command, "s.toml"]) in (0, 1)
     top = " ".join(" ".join(capsys.readouterr().out.splitlines()[:12]).split())
     wing = invented.recommended or invented.best
-    assert top.startswith(f"Carry a 4S2P pack and build a span of {wing.numbers.span_mm:.0f} mm: ")
+    pack, span = "4S2P pack (144 Wh, today 72 Wh)", f"{wing.numbers.span_mm:.0f} mm, today 1160 mm: "
+    assert top.startswith(f"Carry a {pack} and build a span of {span}")
     for told in (f"Expect {wing.numbers.range_km:.0f} km", f"It weighs {wing.numbers.auw_g:.0f} g", "What limits it: "):
         assert told in top, told
 
@@ -173,7 +174,7 @@ def test_a_terminal_of_80_columns_gets_heads_in_bold_only(monkeypatch, capsys):
 
 def test_the_robust_wing_fits_too(capsys):
     wing = {
-        "words": "4S2P, 2 x 3 mm rod pairs, 10x7 propeller",
+        "words": "4S2P, 2 pairs of 3 mm rods, 10x7 propeller",
         "span_mm": 1517.0,
         "auw_g": 1571.0,
         "gain": 81.3,

@@ -100,11 +100,15 @@ def _to_build(result: Result, design: Design) -> list[str]:
     pack = f"{design.choices.series}S{design.choices.parallel}P{f' {design.choices.pack}' * bool(design.choices.pack)}"
     as_today = not any(map(_is_pack, gains.changed_parts(design, result.stock)))
     carry = fill("Keep the {} pack" if as_today else "Carry a {} pack", pack)
+    energy, today = (each.numbers.pack_energy_wh for each in (design, result.stock))
+    if not as_today and energy and today:
+        carry = fill("{} ({} Wh, today {} Wh)", carry, number_text(energy), number_text(today))
     more = 0.5 * (span - stock)
     if abs(more) < _SAME_MARK:
         return [fill("{} and the span of today, {} mm.", carry, number_text(span))]
     side = fill("{} mm {} on each side", number_text(abs(more)), "more" if more > 0 else "less")
-    return [fill("{} and build a span of {} mm: {}.", carry, number_text(span), side)]
+    spans = fill("{} mm, today {} mm", number_text(span), number_text(stock))
+    return [fill("{} and build a span of {}: {}.", carry, spans, side)]
 
 
 def _expected(result: Result, design: Design) -> list[str]:
@@ -172,7 +176,7 @@ def _limits(result: Result, design: Design) -> list[str]:
     if not limits:
         return ["No limit stops it: it is at its best."]
     named = limits if len(limits) <= _MOST_NAMED else limits[: _MOST_NAMED - 1]
-    more = [fill("{} more", len(limits) - len(named))] if len(named) < len(limits) else []
+    more = [fill("{} more limits", len(limits) - len(named))] if len(named) < len(limits) else []
     return [fill("What limits it: {}.", phrases.comma_list([*named, *more]))]
 
 

@@ -150,7 +150,7 @@ def test_a_result_and_a_wing_show_themselves():
     assert "stock " in text and "1160 mm, 1010 g, 41.0 km, 62 km/h, 4S1P" in text
     assert "to build" in text and "1480 mm; 1392 to 1608 mm does as well" in text and "8 in span_trade" in text
     assert (
-        repr(result.best) == "<Design best: 1517 mm, 1571 g, 81.3 km, 57 km/h, 4S2P, 2 x 3 mm rod pairs, "
+        repr(result.best) == "<Design best: 1517 mm, 1571 g, 81.3 km, 57 km/h, 4S2P, 2 pairs of 3 mm rods, "
         "10x7 propeller>"
     )
     missed = replace(result.best, limits=[replace(result.best.limits[0], met=False)])

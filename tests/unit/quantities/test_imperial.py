@@ -22,10 +22,10 @@ CASES = [
     ("34.0 cm²", "5.27 sq in"),
 ]
 AS_SOLD = [
-    "2 x 1/8 in rod pairs",
+    "2 pairs of 1/8 in rods",
     "propeller 10x6",
     "rod, carbon tube, 8 mm inside, 10 mm",
-    "4S4P, 2 x 3 mm rod pairs, 10x6 propeller",
+    "4S4P, 2 pairs of 3 mm rods, 10x6 propeller",
     "35 mm class, 640 rpm/V",
     "motor 28 mm, 820 rpm/V",
     'longest = "1750 mm"',
@@ -46,10 +46,11 @@ def test_what_has_a_trade_size_or_no_imperial_unit_stays(text):
 
 def test_bare_numbers_of_a_table_follow_the_unit_of_their_head_or_of_their_row():
     assert imperial_table(
-        ["span mm", "weight g", "built with"], [["1300", "2130", "4S3P, 2 x 3 mm rod pairs"], ["\N{EN DASH}", "0", ""]]
+        ["span mm", "weight g", "built with"],
+        [["1300", "2130", "4S3P, 2 pairs of 3 mm rods"], ["\N{EN DASH}", "0", ""]],
     ) == (
         ["span in", "weight oz", "built with"],
-        [["51.18", "75.1", "4S3P, 2 x 3 mm rod pairs"], ["\N{EN DASH}", "0.0", ""]],
+        [["51.18", "75.1", "4S3P, 2 pairs of 3 mm rods"], ["\N{EN DASH}", "0.0", ""]],
     )
     rows = [["Out in wind of 4 m/s [km]", "43.1"], ["Share [%]", "5"], ["Why", "a stall at 35 km/h"]]
     assert imperial_table(["", "stock"], rows) == (

@@ -54,7 +54,7 @@ _UNITS = (
 METRIC_LEFT = re.compile(rf"(?<!\w)(?:{_UNITS})(?![\w/²-])")
 # how parts are sold: rods by diameter and length, motors by class, sheets by thickness
 TRADE = re.compile(
-    r"[\d.]+ x [\d.]+ mm rod pairs?|(?:glass|carbon)(?: tube)?, [\d.]+ mm|(?:glass|carbon) [\d.]+ mm|\d+ of \d+ mm|"
+    r"pairs? of [\d.]+ mm rods|(?:glass|carbon)(?: tube)?, [\d.]+ mm|(?:glass|carbon) [\d.]+ mm|\d+ of \d+ mm|"
     r"[Rr]od [^:]*?, [\d.]+ mm|(?:front|rear)(?: \d)?(?:, across)?, [\d.]+ mm|\d+ mm, \d+ rpm/V|\d+ mm: fit|"
     r"sheet [\d.]+ mm|[\d.]+ mm thick|\d+ mm class|motor \d+ mm|rods of [\d.]+ mm|\d+ mm: |S\d [\w ]+, [\d.]+ mm|"
     r"[\d.]+ mm inside(?:,? [\d.]+ mm)?"

@@ -144,6 +144,11 @@ def _with_values_of(own: Any, other: Any, **more: Any) -> Any:
 SCHEME_WORDS = {"scaled": "redrawn panels", "plug": "a piece at the root", "tip": "panels carried on outward"}
 
 
+def rod_words(pairs: int, diameter: float) -> str:
+    """Return the rods of each half wing in words, such as "2 pairs of 3 mm rods"; ``diameter`` is in metres."""
+    return f"{pairs} {'pair' if pairs == 1 else 'pairs'} of {trade_size(diameter)} rods" if pairs else "no rods"
+
+
 @dataclass(frozen=True)
 class Choice:
     """A set of parts that are bought or decided in steps. An empty field means the study's own part."""
@@ -164,7 +169,7 @@ class Choice:
     @property
     def words(self) -> str:
         """The choice in one phrase for a builder. Different choices have different phrases."""
-        rods = f"{self.rod_pairs} x {trade_size(self.rod_diameter)} rod pairs" if self.rod_pairs else "no rods"
+        rods = rod_words(self.rod_pairs, self.rod_diameter)
         phrases = [
             f"{self.series}S{self.parallel}P{f' {self.pack}' if self.pack else ''}{self._laid}",
             rods,

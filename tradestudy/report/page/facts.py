@@ -21,8 +21,14 @@ _LEAD = 2  # sentences that say what to build
 
 
 def lead(result: Result) -> list[str]:
-    """Return the decision in one or two sentences. Where nothing fits, the section on the conflict says more."""
-    return [] if result.conflict else decision(result).lines[:_LEAD]
+    """Return the decision in one or two sentences, and what to do first.
+
+    Where nothing fits, the section on the conflict says more.
+    """
+    if result.conflict:
+        return []
+    found = decision(result)
+    return [*found.lines[:_LEAD], *found.measure]
 
 
 def facts(result: Result) -> list[tuple[str, Rows]]:

@@ -19,6 +19,7 @@ from .phrases import (
     gain_text,
     gain_words,
     number_text,
+    short_limit,
     stretched_wing,
     violated_limit_words,
     violated_limits,
@@ -151,7 +152,7 @@ def what_brings_it(result: Result) -> list[str]:
         return []
     longer = design.numbers.span_mm > result.stock.numbers.span_mm + _SAME_SPAN
     if pack > _MOST_OF_IT * total:
-        broken = violated_limit_words(steps["pack only"])
+        broken = list(dict.fromkeys(map(short_limit, violated_limit_words(steps["pack only"]))))
         states = violated_limits(steps["pack only"])
         if states and total - pack < _FLAT * total and all(map(is_hardly_missed, states)):
             keys = list(dict.fromkeys(filter(None, map(key_of_limit, states))))
@@ -167,7 +168,7 @@ def what_brings_it(result: Result) -> list[str]:
             ]
         if broken:
             words = (
-                "The pack brings the gain. The longer span carries it: at the stock span the pack breaks the {}: {}."
+                "The pack brings the gain, and a longer span carries it. At the stock span it would break the {}: {}."
                 if longer
                 else "The pack brings the gain, at the stock span. Panels or balance must change with it: in the stock "
                 "wing the pack breaks the {}: {}."

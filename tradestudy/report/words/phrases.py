@@ -84,6 +84,15 @@ def violated_limit_words(design: Design) -> list[str]:
     return list(dict.fromkeys(limit_words(state.name, design) for state in violated_limits(design)))
 
 
+def short_limit(words: str) -> str:
+    """Return the words for a limit without what it is compared with, for a text that has no room for it.
+
+    >>> short_limit("stall speed against stock with the balance 4 mm ahead of its mark")
+    'stall speed'
+    """
+    return re.sub(r" (against stock|with the balance .* ahead of its mark)", "", words)
+
+
 def comma_list(phrases: list[str]) -> str:
     """Return the phrases as one text, such as "a, b and c"."""
     if len(phrases) < 2:

@@ -12,9 +12,9 @@ import math
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
-from tradestudy.aircraft.model.choices import SCHEME_WORDS, Choice
+from tradestudy.aircraft.model.choices import SCHEME_WORDS, Choice, rod_words
 from tradestudy.aircraft.model.limit_bounds import ACTIVE_BELOW
-from tradestudy.quantities import in_unit, trade_size
+from tradestudy.quantities import in_unit
 from tradestudy.search.parallel import run_tasks
 from tradestudy.search.search_space import SearchSpace, choice_fault, starting_points
 from tradestudy.search.search_task import SearchResult, SearchTask, VariableValues, from_json, merit, to_json
@@ -297,7 +297,7 @@ def _other_parts(own: Choice, other: Choice) -> list[str]:
     elif other.layout != own.layout:
         phrases.append("pack laid another way")
     if (other.rod_pairs, other.rod_diameter) != (own.rod_pairs, own.rod_diameter):
-        phrases.append(f"{other.rod_pairs} x {trade_size(other.rod_diameter)} rod pairs")
+        phrases.append(rod_words(other.rod_pairs, other.rod_diameter))
     if other.propeller != own.propeller:
         phrases.append(f"{other.propeller} propeller")
     if other.motor != own.motor:

@@ -65,7 +65,7 @@ def test_first_screen_answers_the_three_questions(read, sample):
         "Any span from 1392 to 1608 mm stays within 2 % of the best range.",
         "How fast to cruise? 57 km/h Hold about 5.6 A, 99 mAh/km (0.71 Wh/km).",
         "What does extra weight give? 81 km at 1560 g The stock wing flies 41 km at 1010 g.",
-        "Carry a 4S2P pack and build a span of 1480 mm: 160 mm more on each side.",
+        "Carry a 4S2P pack (144 Wh, today 72 Wh) and build a span of 1480 mm, today 1160 mm: 160 mm more on each side.",
         "Balance mark 171 mm behind the nose, 109 mm ahead of the root trailing edge",
         "Elevons in cruise 1.6 mm up at the trailing edge",
         "Limited by: pack as far forward as it can lie; stall speed against stock",
@@ -241,7 +241,7 @@ def test_weak_wing_is_warned_of():
 
 def test_rest_of_the_page_says_what_it_should(read, sample):
     for words in (
-        "one pack less 4S1P, 2 x 3 mm rod pairs, 10x7 propeller 1390 1260 57",
+        "one pack less 4S1P, 2 pairs of 3 mm rods, 10x7 propeller 1390 1260 57",
         "16 combinations of parts were optimised; there are no others.",
         "the 4S3P pack is 99 mm wide, the nose bay 90 mm",
         "fly.wind 0 km/h common practice, no source",

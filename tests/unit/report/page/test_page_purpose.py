@@ -20,7 +20,7 @@ def without_figures(monkeypatch):
 
 
 def test_pruned_choices_are_reported_with_their_bound(without_figures):
-    left = [{"words": "4S2P, 1 x 3 mm rod pairs", "at_most": 40.4}, {"words": "4S2P, 2 x 3 mm", "at_most": 38.0}]
+    left = [{"words": "4S2P, 1 pair of 3 mm rods", "at_most": 40.4}, {"words": "4S2P, 2 x 3 mm", "at_most": 38.0}]
     told = (
         "14 combinations of parts were optimised. The other 2 cannot be among the best: with any rods in the range of "
         "those to try, they reach at most 40 km."

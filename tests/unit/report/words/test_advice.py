@@ -52,7 +52,7 @@ def test_a_wing_that_is_best_left_alone_says_so_first(result):
 
 def test_a_wing_left_alone_tells_which_packs_had_no_room(result):
     why = "the 4S6P pack has no room where it balances the wing: laid fore and aft, 3 mm of width are missing"
-    left = replace(kept(result), excluded=["4S5P, 1 x 2 mm rod pairs: its rods meet", why])
+    left = replace(kept(result), excluded=["4S5P, 1 pair of 2 mm rods: its rods meet", why])
     assert decision(left).limits == [f"Not tried: {why}."]
     assert decision(replace(kept(result, parallel=5), excluded=[why])).limits == []  # it carries another pack
     assert decision(replace(left, excluded=[])).limits == []

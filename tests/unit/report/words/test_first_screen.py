@@ -176,7 +176,7 @@ def what_gives(pack, span=50.0, broken=()):
 def test_the_change_that_brings_most_of_the_gain_is_named_first():
     stall = LimitState("slowest_flight", "stall speed", 41.2, 38.0, "km/h", -0.18, False, False, "at most")
     assert what_gives(79.0, broken=[stall]).startswith(
-        "The pack brings the gain. The longer span carries it: at the stock span the pack breaks the limit: stall "
+        "The pack brings the gain, and a longer span carries it. At the stock span it would break the limit: stall "
         "speed. Pack only: +38 km, "
     )
     # 80 of 81 km with the stock span: the longer span is not worth its work

@@ -87,7 +87,7 @@ def task(turnstone_space, ranked):
 def test_the_planted_flip_is_found_at_its_place(turnstone_space, task):
     found = settled(turnstone_space, task("climb"))
     assert found.winner.choice == RIVAL and found.own.choice == TODAY and found.in_full
-    assert found.differences == ["1 x 3 mm rod pairs", "8x5 propeller"]
+    assert found.differences == ["1 pair of 3 mm rods", "8x5 propeller"]
     assert found.place == pytest.approx(FLIPS_AT, abs=1e-6)
     # the fall of today's parts at the full step, less what they are ahead today
     lost = (GAIN[TODAY] - GAIN[RIVAL]) * (1 / FLIPS_AT - 1)

@@ -22,7 +22,7 @@ def test_the_verdict_comes_first_and_is_short():
     )
     assert lines[1].startswith("The stock wing carries 95 g over 92 km; beyond 95 g it is stopped by climb")
     assert "carries 250 g over 152 km; beyond 620 g it is stopped by flying weight." in lines[2]
-    assert lines[3] == "Its parts change: from 360 g 4S4P, 3 x 4 mm rod pairs."
+    assert lines[3] == "Its parts change: from 360 g 4S4P, 3 pairs of 4 mm rods."
     assert "roll rate" in lines[4]
     assert (
         lines[5] == "Cells out, payload in, at 2000 g: 4S3P carries 280 g over 120 km; 4S2P carries 560 g over 80 km."
