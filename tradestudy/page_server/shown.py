@@ -59,8 +59,8 @@ def look_answer(controls: Controls, look: WingLook, pinned: Sequence[WingLook] =
     return {
         "wing": wing_data(look),
         "sliders": {slider.key: slider_value(look, slider.key) for slider in controls.sliders},
-        "boxes": {slider.key: f"{slider_value(look, slider.key):.{slider.digits}f}" for slider in controls.sliders},
-        "spoken": {slider.key: _amount(slider_value(look, slider.key), slider) for slider in controls.sliders},
+        "boxes": {slider.key: f"{_boxed_value(look, slider):.{slider.digits}f}" for slider in controls.sliders},
+        "spoken": {slider.key: _amount(_boxed_value(look, slider), slider) for slider in controls.sliders},
         "ends": _pack_ends(controls, look),
         "layouts": [_option(each) for each in look.layouts],
         "strip": strip,
@@ -176,6 +176,11 @@ def slider_value(look: WingLook, key: str) -> float:
     """Return where a slider stands for this wing, in the unit at the end of its name."""
     value = getattr(look.variables, key, None)
     return getattr(look.numbers, key) if value is None else value
+
+
+def _boxed_value(look: WingLook, slider: Slider) -> float:
+    """Return the number in the box of a slider. If it cannot move, that of this wing."""
+    return getattr(look.numbers, slider.key) if slider.fixed_why else slider_value(look, slider.key)
 
 
 def drawing_frame(controls: Controls) -> Frame:

@@ -89,8 +89,9 @@ _HEAD = re.compile(rf"(\[(?=[^\]]*\]$)|\s(?!.*\]$)|^)({_UNIT})(\]?)$")
 _IN_BRACKETS = re.compile(rf"\[({_UNIT})\]")
 _TRADE = re.compile(
     r'"[^"]*"|\bmotor \d+ mm|\bpairs? of[ \u00a0]\d+(?:\.\d+)?[ \u00a0]mm rods\b|\brods of [\d.]+ mm|'
-    r"\b\d+(?:\.\d+)?x\d+(?:\.\d+)?\b|\b\d+ mm, \d+ rpm/V|^\d+ mm(?=: )|^[\d.]+ mm thick|\bsheet [\d.]+ mm|"
-    r"\b(?:rod, )?[a-z]+, [\d.]+ mm$|\brod, [^,;]+, [\d.]+ mm|[\d.]+ mm inside(?:, [\d.]+ mm\b)?|"
+    r"\b\d+(?:\.\d+)?x\d+(?:\.\d+)?\b|\b(?:\d+ to )?\d+ mm, \d+(?: to \d+)? rpm/V|^\d+ mm(?=: )|^[\d.]+ mm thick|"
+    r"\bsheet [\d.]+ mm|"
+    r"\b(?:rod, )?(?!(?:mm|scaled)\b)[a-z]+, [\d.]+ mm$|\brod, [^,;]+, [\d.]+ mm|[\d.]+ mm inside(?:, [\d.]+ mm\b)?|"
     r"[^\s<>]*[/\\][^\s<>]+\.\w+"
 )
 _WIND = re.compile(r"wind[^.;]*$|wind", re.IGNORECASE)

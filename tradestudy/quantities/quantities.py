@@ -193,7 +193,7 @@ DESIGN_QUANTITIES = (
         label="failure load factor",
         better=+1,
     ),
-    Quantity("limit_load_factor", "Pull no harder than that over 1.5", 1, shown="times its weight"),
+    Quantity("limit_load_factor", "Pull no harder than (two thirds of what breaks it)", 1, shown="times its weight"),
     Quantity("first_failure", "What breaks first", 0),
     Quantity("first_failure_at_mm", "Where that breaks, from the centre line", 0),
     Quantity("tip_deflection_mm", "Tip deflection in a pull-up", 0),

@@ -185,3 +185,14 @@ def test_a_wing_that_cannot_fly_says_why_and_has_no_curve(controls):
     assert answer["fields"]["stopping"] == answer["fields"]["curve-words"] == words.capitalize()
     assert entries(answer)["stall_speed_kmh"]["value"] == "–" and answer["curve"]["paths"]["line"] == ""
     assert words.capitalize() in answer["said"]
+
+
+def test_the_box_of_a_slider_that_cannot_move_tells_of_the_wing(controls):
+    """An added tip piece carries the taper on, so the tip of the wing is not that of the stock panel."""
+    look = look_at()
+    look = replace(
+        look, variables=replace(look.variables, washout_deg=2.0), numbers=replace(look.numbers, washout_deg=2.5)
+    )
+    held = [replace(each, fixed_why="held") if each.key == "washout_deg" else each for each in controls.sliders]
+    assert look_answer(controls, look)["boxes"]["washout_deg"] == "2.0"
+    assert look_answer(replace(controls, sliders=held), look)["boxes"]["washout_deg"] == "2.5"

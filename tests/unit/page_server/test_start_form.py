@@ -1,6 +1,7 @@
 """The start without a file: what it lists, copies and asks. Answers are checked as `tradestudy new` checks them."""
 
 import os
+import re
 
 import pytest
 
@@ -46,8 +47,11 @@ def test_a_demo_is_copied_once_with_its_files_and_a_changed_copy_stays(tmp_path)
 def test_questions_in_inches_and_ounces():
     metric, imperial = start_form.questions("metric"), start_form.questions("imperial")
     assert [one["name"] for one in metric["questions"]] == list(ANSWERS)
-    assert metric["questions"][0]["usual"] == "900 mm to 2 m"
+    assert metric["questions"][0]["usual"] == "900 to 2000 mm"
     assert "mm" not in imperial["questions"][0]["usual"] and "in" in imperial["questions"][0]["usual"]
+    for one in imperial["questions"]:  # motors are sold by the millimetre everywhere
+        assert one["name"] == "motor" or not re.search(r"\d mm", one["example"] + one["usual"]), one["example"]
+    assert next(one["usual"] for one in imperial["questions"] if one["name"] == "motor").startswith("18 to 35 mm")
     assert metric["equipment"][0]["mass"].endswith(" g") and imperial["equipment"][0]["mass"].endswith(" oz")
     with pytest.raises(CommandError):
         start_form.questions("cubits")

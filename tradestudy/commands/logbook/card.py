@@ -143,7 +143,7 @@ def day_card(session: StudySession, wing: FlownWing, today: Today, drawn: Spread
         study=study.study.name,
         wing=wing.name,
         unit=study.card.unit,
-        pack=_pack_words(session, today.pack),
+        pack=_pack_words(design, today.pack),
         flown=wing.flights,
         flights=wing.counted,
         legs=[DayLeg(leg.direction, leg.speed_kmh, leg.hold_a, leg.ground_kmh) for leg in shown.legs],
@@ -219,9 +219,8 @@ def _down(charge_mah: float) -> float:
     return math.floor(charge_mah / _CHARGE_STEP_MAH) * _CHARGE_STEP_MAH
 
 
-def _pack_words(session: StudySession, pack: PackToday) -> str:
-    table = session.study.pack
-    words = f"{table.series}S{table.parallel}P {table.cell}"
+def _pack_words(design: EvaluatedDesign, pack: PackToday) -> str:
+    words = f"{design.choice.series}S{design.choice.parallel}P {design.study.pack.cell}"
     return f"{pack.name}: {words}, {pack.source}" if pack.name else words
 
 

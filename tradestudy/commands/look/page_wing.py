@@ -92,6 +92,9 @@ def _with_variables(work: Work, choice: Choice, values: Mapping[str, Any]) -> Pa
         elif key != PACK:
             _refuse_impossible(_KEYS[key], key, number)
             variables[_KEYS[key]] = number
+    low, high = bounds["washout"]
+    if low == high and variables["extension"] > 0:
+        variables["washout"] = low  # as in every search: what the study holds is no matter of the page
     if "extension_mm" in values:
         _extension(work, work.anchor.data.layout.stock.span + 2 * variables["extension"])
     if abs(variables["tip_chord"] - stock["tip_chord"]) > _SAME_CHORD:

@@ -8,11 +8,12 @@ const MOST_NAMED = 4; // files that are named one by one
 
 // Say which files were written, and in which folder.
 function saved(result) {
-  const files = result.files || [result.file], cut = files[0].lastIndexOf("/");
-  const names = files.map((file) => file.slice(file.lastIndexOf("/") + 1));
+  const files = result.files || [result.file];
+  const folder = files.map((file) => file.slice(0, file.lastIndexOf("/") + 1)).reduce((one, other) => (other.length < one.length ? other : one));
+  const names = files.map((file) => file.slice(folder.length));
   const first = names.sort((a, b) => rank(a) - rank(b)).slice(0, MOST_NAMED).join(", ");
   const more = names.length > MOST_NAMED ? ` and ${names.length - MOST_NAMED} more` : "";
-  return `${result.words ? `${result.words} ` : ""}Saved${cut < 0 ? "" : ` in ${files[0].slice(0, cut)}`}: ${first}${more}.`;
+  return `${result.words ? `${result.words} ` : ""}Saved${folder && ` in ${folder.slice(0, -1)}`}: ${first}${more}.`;
 }
 
 const rank = (name) => [/\.html$/, /\.pdf$/].findIndex((end) => end.test(name)) >>> 0; // pages, sheets, then the rest
@@ -45,6 +46,7 @@ export function prepareKeep(page) {
       return line;
     }));
     box.hidden = false;
+    box.querySelector(".scroll").hidden = answer.difference.length === 0;
     agree.focus();
     if (answer.difference.length === 0) return `Nothing changes. It would be a copy: ${answer.file}`;
     return answer.exists ? `${answer.file} exists and would be written over with these values.` : `A new file, ${answer.file}, with these changes:`;

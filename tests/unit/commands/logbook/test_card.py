@@ -1,6 +1,7 @@
 """The card of the day says what `cruise` says where the day is as in the study, and errs on the early side."""
 
 import math
+from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -9,8 +10,10 @@ from invented_draws import LOW, OVER, invented_draws
 
 from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.aircraft.day.day_numbers import TENTH
+from tradestudy.aircraft.day.today import PackToday
+from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.commands.logbook.card import RequestedDay, day_card, today_of
-from tradestudy.commands.logbook.flown_wing import DayLogbook, flown_wing, last_wing, pack_today
+from tradestudy.commands.logbook.flown_wing import DayLogbook, FlownWing, flown_wing, last_wing, pack_today
 from tradestudy.errors import CommandError
 from tradestudy.study.logbook.read_logbook import Logbook, read_logbook
 from tradestudy.uncertainty.expected import _wing_as_expected, field_shares
@@ -55,6 +58,17 @@ def test_card_and_cruise_say_the_same(session, usual, godwit_study, godwit_ancho
     assert usual.legs[0].hold_a / OVER**-1 == pytest.approx(
         next(leg for leg in stock.pilot_card.legs if leg.wind_kmh == 15).hold_a, rel=1e-4
     )
+
+
+def test_the_card_names_the_pack_that_its_wing_carries(session, usual, godwit_study, godwit_anchor):
+    anchor = godwit_anchor
+    more = replace(anchor.choice, parallel=anchor.choice.parallel + 1)
+    larger = FlownWing("larger", EvaluatedDesign(godwit_study, anchor.data, more, anchor.variables))
+    card = day_card(session, larger, today_of(session.study, RequestedDay(), PackToday()), invented_draws())
+    cells, row = godwit_study.pack, "{}S{}P {}".format
+    assert usual.pack == row(cells.series, cells.parallel, cells.cell)
+    assert card.pack == row(cells.series, cells.parallel + 1, cells.cell)
+    assert card.capacity_mah > usual.capacity_mah
 
 
 def test_times_follow_from_distance_and_ground_speed(usual):

@@ -3,7 +3,7 @@
 from dataclasses import asdict, fields
 
 import pytest
-from places import GODWIT
+from places import GODWIT, STUDIES
 
 from tradestudy.aircraft.model.speed_sweep import NeverFlies, SpeedSweep
 from tradestudy.commands.assess import assess, flown_as_expected
@@ -247,3 +247,12 @@ def _written(path, text):
 def test_an_impossible_wing_is_refused_in_one_sentence(work, wing, words):
     with pytest.raises(CommandError, match=words):
         look(work, wing)
+
+
+def test_an_added_tip_piece_has_the_twist_that_a_search_gives_it():
+    """Half way to the longest span the twist of 2 deg goes on along straight lines, by hand: panel 469.9 mm."""
+    work = Work(read_study(STUDIES / "dunlin.toml"))
+    seen = [look(work, {"variables": {"span_mm": span, "washout_deg": 2.0}}) for span in (939.8, 1160.0)]
+    assert seen[0].numbers.washout_deg == pytest.approx(2.0, abs=1e-4)
+    assert seen[1].numbers.washout_deg == pytest.approx(2.0 * (1 + 107.95 / 469.9), abs=1e-3)
+    assert seen[1].all_met

@@ -20,7 +20,6 @@ FIXED = (
     r"Speed with 0\.4 of roll control", r"failure over 1\.5", r"falls to 0\.4 at", r"\b0\.4 of (?:its|it)\b",
     r"leaves 0\.4", r"empty if above 360 km/h", r"# to 1\b", r"100 g more", r"Moment coefficient at lift 0\.3",
     r"told here as 0\.4", r"and \d+ more\.", r"^1/rad$", r"less than 0\.01 km are left", r"Of it, 40 % is left",
-    r"than that over 1\.5",
 )  # fmt: skip
 
 
