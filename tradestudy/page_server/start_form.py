@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import os
 import tomllib
+from collections import Counter
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -49,6 +50,10 @@ def studies_of(folder: Path) -> list[dict[str, str]]:
             note = named.get("note") if isinstance(named, dict) else None
             texts = {"name": name or file.stem, "note": note or ""}
             found.append({"file": file.relative_to(folder).as_posix()} | {key: str(one) for key, one in texts.items()})
+    names = Counter(one["name"] for one in found)
+    for one in found:
+        if names[one["name"]] > 1:  # as of a copy
+            one["name"] += f" ({Path(one['file']).stem})"
     return found[:_MOST_LISTED]
 
 

@@ -31,6 +31,12 @@ def test_studies_of_the_folder_are_listed_and_nothing_else(tmp_path):
     ]
 
 
+def test_studies_of_one_name_are_told_apart_by_their_files(tmp_path):
+    for stem, name in (("heron", "Heron"), ("heron-2", "Heron"), ("stork", "Stork")):
+        (tmp_path / f"{stem}.toml").write_text(f'[study]\nname = "{name}"\n[stock]\n', encoding="utf-8")
+    assert {one["name"] for one in start_form.studies_of(tmp_path)} == {"Heron (heron)", "Heron (heron-2)", "Stork"}
+
+
 def test_a_demo_is_copied_once_with_its_files_and_a_changed_copy_stays(tmp_path):
     names = [one["name"] for one in start_form.demos()]
     assert "godwit" in names

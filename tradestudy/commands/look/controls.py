@@ -96,6 +96,9 @@ def _sliders(work: Work) -> list[Slider]:
 
 def _fixed_why(work: Work, name: str) -> str:
     """Return why a variable cannot be moved. The study always frees the span."""
+    if name in ("washout", "tip_chord") and work.study.stretch.scheme == "tip":
+        ways = {"washout": "stretch.washout frees it", "tip_chord": 'stretch.scheme = "scaled" draws the panels anew'}
+        return f"added pieces carry the panel on; {ways[name]}"
     if name in ("sweep", "tip_chord") and work.study.stretch.scheme != "scaled":
         return 'the panels stay as they are; stretch.scheme = "scaled" draws them anew'
     if name in ("sweep", "washout", "tip_chord"):

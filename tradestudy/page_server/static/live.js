@@ -142,6 +142,8 @@ function setPackEnds(ends) {
   slide.max = $(`box-${first.pack_key}`).max = ends.high;
   slide.parentElement.querySelector('[data-end="low"]').textContent = ends.low_text;
   slide.parentElement.querySelector('[data-end="high"]').textContent = ends.high_text;
+  const { stock } = page.controls.sliders.find((slider) => slider.key === first.pack_key);
+  slide.parentElement.querySelector('[data-end="stock"]').hidden = stock < ends.low || stock > ends.high;
 }
 
 // The ways to lay the cells depend on the pack.

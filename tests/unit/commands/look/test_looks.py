@@ -7,6 +7,7 @@ from places import GODWIT, STUDIES
 
 from tradestudy.aircraft.model.speed_sweep import NeverFlies, SpeedSweep
 from tradestudy.commands.assess import assess, flown_as_expected
+from tradestudy.commands.look.controls import controls
 from tradestudy.commands.look.looks import after_release, look, stock_look
 from tradestudy.commands.look.work import Work
 from tradestudy.commands.study_session import StudySession
@@ -256,3 +257,6 @@ def test_an_added_tip_piece_has_the_twist_that_a_search_gives_it():
     assert seen[0].numbers.washout_deg == pytest.approx(2.0, abs=1e-4)
     assert seen[1].numbers.washout_deg == pytest.approx(2.0 * (1 + 107.95 / 469.9), abs=1e-3)
     assert seen[1].all_met
+    reasons = {slider.key: slider.fixed_why for slider in controls(work).sliders}
+    assert all("added pieces carry" in reasons[key] for key in ("washout_deg", "tip_chord_mm"))
+    assert "scaled" in reasons["sweep_deg"] and not reasons["span_mm"]
