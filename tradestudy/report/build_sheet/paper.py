@@ -69,10 +69,9 @@ class Box(NamedTuple):
         return self.top - self.bottom
 
 
-@lru_cache(maxsize=4)
 def _font(bold: bool) -> Any:
     font = font_manager.get_font(font_manager.findfont(_letter(bold)))
-    font.set_size(100.0, POINTS_PER_INCH)
+    font.set_size(100.0, POINTS_PER_INCH)  # each time: matplotlib draws with the same font in other sizes
     return font
 
 

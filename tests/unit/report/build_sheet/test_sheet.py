@@ -10,6 +10,7 @@ import matplotlib
 import numpy as np
 import pytest
 from invented_result import bench, sample_result
+from matplotlib import font_manager
 from pdf_pages import page_streams
 from places import STUDIES
 
@@ -378,6 +379,12 @@ def test_a_wing_that_breaks_limits_says_so_first(result):
     )
     words = words_of(all_sheets(replace(result, recommended=broken), "a4")[:1])
     assert "Not to be built as it is" in words and any("climb at full throttle" in line for line in words)
+
+
+def test_widths_do_not_depend_on_what_was_drawn_before():
+    font_manager.get_font(font_manager.findfont("DejaVu Sans")).set_size(7.0, 72)
+    # its horizontal metrics table: a Greek small omega is 1715 of 2048 units wide
+    assert text_width("\N{GREEK SMALL LETTER OMEGA}", 72.0) == pytest.approx(25.4 * 1715 / 2048, rel=1e-3)
 
 
 def test_words_are_cut_to_their_room():
