@@ -102,6 +102,8 @@ class Cluster:
             except CancelledError:
                 raise self._ended() from None
             except Exception as error:
+                if type(error).__name__ == "CommClosedError":  # the scheduler was lost while the result was on its way
+                    raise self._ended() from None
                 if type(error).__name__ != "KilledWorker":
                     raise
                 raise WorkersExhausted(str(error)) from None
