@@ -237,8 +237,9 @@ def measure_first(
     if not after or row.kind == "measured" or after[1] - after[0] > without[1] - without[0]:
         return f"{verb} {sentence}"
     return (
-        "Write down one flight of the stock wing first, its distance, time and charge in [known_flight]. That narrows "
-        f"the range band from {_ends(band)} to about {_ends(after)} km. Of single values measure {sentence}"
+        "Before you build, write down one flight of the stock wing: its distance, time and charge, in the study file "
+        f"under [known_flight]. That narrows the range band from {_ends(band)} to about {_ends(after)} km. "
+        f"Of single values measure {sentence}"
     )
 
 

@@ -296,7 +296,7 @@ def test_one_flight_comes_first_where_it_narrows_the_band_more_than_any_value():
 
     rows, band, without = [row("assumed", -8.0, 3.0)], (90.0, 110.0), (94.0, 106.0)
     flight = input_effects.measure_first(rows, band, (95.0, 106.0), without)
-    assert flight.startswith("Write down one flight of the stock wing first")
+    assert flight.startswith("Before you build, write down one flight of the stock wing")
     assert "from 90\N{EN DASH}110 to about 95\N{EN DASH}106 km" in flight
     for after in ((93.0, 106.0), ()):
         assert input_effects.measure_first(rows, band, after, without) == (
