@@ -197,6 +197,7 @@ def test_run_reports_a_sheet_drawn_earlier(given, capsys):
     assert f"Not of this run: {sheet} and the templates were drawn earlier, of another wing." in text
 
 
+@pytest.mark.thorough
 def test_run_anyway_marks_what_it_writes_and_still_says_that_nothing_fits(given, capsys):
     given(stuck())
     assert main(["run", "s.toml", "--out", "out", "--anyway"]) == 1

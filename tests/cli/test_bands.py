@@ -2,6 +2,7 @@
 
 import json
 
+import pytest
 from few_inputs import keep_few_inputs
 from output_reader import terminal_faults
 from places import STUDIES
@@ -10,6 +11,7 @@ from tradestudy.__main__ import main
 from tradestudy.commands import assess as command
 
 
+@pytest.mark.thorough
 def test_bands_as_json_and_as_table(capsys, monkeypatch):
     keep_few_inputs(monkeypatch)
     results, bands = [], command.bands  # computed once, printed twice

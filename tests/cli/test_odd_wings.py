@@ -36,6 +36,7 @@ def opened(tmp_path_factory):
         session.close()
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("name", ODD)
 def test_a_wing_that_flies_has_every_number_and_is_not_broken(opened, name):
     session, result = opened(name)
@@ -64,6 +65,7 @@ COMMANDS = (
 )
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("words", COMMANDS, ids=lambda words: words[1])
 def test_commands_print_plain_numbers(words, tmp_path, capsys):
     name, command, *options = words

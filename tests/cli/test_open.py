@@ -69,6 +69,7 @@ def folder(tmp_path):
     return tmp_path
 
 
+@pytest.mark.thorough
 @pytest.mark.skipif(os.name == "nt", reason="a test cannot press Ctrl-C there")
 def test_ctrl_c_ends_the_server_while_a_search_runs(folder):
     server = Server(folder, "dotterel.toml")

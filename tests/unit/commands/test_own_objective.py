@@ -52,6 +52,7 @@ def searched(session, start, own):
     return run_search(space, SearchTask("solve", start.choice, [start.variables]))
 
 
+@pytest.mark.thorough
 def test_slopes_by_differences_lead_to_the_same_optimum(one_choice):
     session, built_in = one_choice
     own = OwnFunctions(lambda wing: float(np.abs(wing.range)))  # neither takes complex numbers

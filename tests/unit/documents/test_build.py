@@ -13,6 +13,8 @@ from places import ROOT
 
 from tradestudy.documents.__main__ import build_documents
 
+pytestmark = pytest.mark.thorough
+
 # what a browser would load by itself; links that a reader may follow are none of these
 _LOADED = re.compile(
     r"""<(?:script|img|iframe|source)[^>]*\bsrc=["']([^"']+)|<link[^>]*\bhref=["']([^"']+)|url\(([^)]+)\)"""

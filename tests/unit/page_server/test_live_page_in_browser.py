@@ -24,6 +24,8 @@ from tradestudy.quantities import from_edge
 from tradestudy.report.words.phrases import design_number, gain_text
 from tradestudy.results.json_form import json_data
 
+pytestmark = pytest.mark.thorough
+
 SETTLED = "document.documentElement.dataset.asked === document.documentElement.dataset.shown"
 RELEASED = "document.getElementById('worked-out').dataset.working === 'no'"
 # what is done by hand, one after another: a slider moved by keys, a number typed, a part chosen

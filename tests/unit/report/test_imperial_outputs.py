@@ -24,6 +24,8 @@ from tradestudy.report.tables import save_tables
 from tradestudy.report.words.pilot_card import all_cards
 from tradestudy.results.result import result_from_json
 
+pytestmark = pytest.mark.thorough
+
 _INCH, _POUND, _MILE, _GRAVITY = 25.4, 453.59237, 1.609344, 9.80665  # mm, g, km, m/s2
 _OUNCE = _POUND / 16
 _FOOT = 12 * _INCH / 1000  # m

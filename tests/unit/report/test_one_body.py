@@ -156,6 +156,7 @@ def faults_of_plan(body, shapes):
     return faults
 
 
+@pytest.mark.thorough
 @READERS
 def test_plan_at_full_size(design, read):
     assert faults_of_plan(design.body, read(planform_drawing(design))) == []

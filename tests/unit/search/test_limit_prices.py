@@ -100,6 +100,7 @@ def test_bend_and_margin_have_the_price_that_solving_again_gives(choice, space, 
     )
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     "name, step, more", [("fits_section", 0.001, 0.02), ("pack_aft", 0.010, 0.02), ("failure_load_factor", 0.1, 0.1)]
 )  # steps in the words of each limit: m, m, load factor

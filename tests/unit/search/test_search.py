@@ -97,6 +97,7 @@ def test_left_out_by_a_bound_is_what_searching_all_would_leave_behind(rememberin
         assert best <= bound * (1 + ROUNDING) < 1.01 * best
 
 
+@pytest.mark.thorough
 def test_bound_that_is_beaten_ends_all_trust_in_bounds(remembering, ranked, monkeypatch):
     ranking = Ranking(remembering)
 
@@ -394,6 +395,7 @@ def test_quantities_are_the_numbers_of_a_design(space, ranked, godwit_study, god
             assert getattr(shown.numbers, TRADED[name].number) == pytest.approx(told, rel=rounding), name
 
 
+@pytest.mark.thorough
 def test_front_against_another_quantity(remembering, ranked):
     """Check that a faster cruise costs range. Both ends are the best wing and the fastest that any parts allow."""
     space = remembering

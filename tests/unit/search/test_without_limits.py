@@ -11,6 +11,8 @@ from tradestudy.search.search_space import search_space, starting_points
 from tradestudy.search.without_limits import whose_bound, without_limits
 from tradestudy.study.reader import read_study
 
+pytestmark = pytest.mark.thorough
+
 CAP = 2.50  # kg: stops the best wing
 
 
@@ -40,7 +42,6 @@ def found(capped, best):
     return {each.names: each for each in without_limits(capped, best[0], best, no_progress)}
 
 
-@pytest.mark.thorough
 def test_the_limit_on_weight_costs_what_a_study_without_it_gains(capped, best, found):
     free = replace(capped.study, limits=capped.study.limits.model_copy(update={"flying_weight": None}))
     unlimited = search_space(free, capped.anchor)

@@ -196,6 +196,7 @@ def test_an_item_of_a_list_is_named(opened):
     assert found["drag_item[1].count"].name == "open camera nose" and found["fly.reserve"].name == ""
 
 
+@pytest.mark.thorough
 def test_effect_of_a_reserve_is_the_energy_of_that_charge(opened):
     """Check a reserve of 10 or 30 % of the charge rather than 20: range follows energy below the open-circuit voltage.
 

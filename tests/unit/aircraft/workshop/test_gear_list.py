@@ -137,6 +137,7 @@ def test_the_search_moves_a_buried_thing_where_it_fits(tmp_path):
     assert 1e6 * (moments[1] - moments[0]) == pytest.approx(14 * 3, abs=1)  # 14 g by 3 mm, less foam of 4.8 cm3
 
 
+@pytest.mark.thorough
 def test_a_camera_in_the_nose_against_gear_far_back(tmp_path):
     """Check the choice of a bay by hand: the pack moves by the moment of what moves, and the best choice is taken."""
     choice_of_bay = 'name = "autopilot"\n', 'name = "autopilot"\nbays = ["rear", "nose"]\n'

@@ -210,6 +210,7 @@ def missing(design, drawing, plan, spoil=None):
     return lost
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_joined_tiles_show_the_body(design, plan, paper):
     assert missing(design, planform_drawing(design), plan(paper)) == []
