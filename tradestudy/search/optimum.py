@@ -6,6 +6,7 @@ import numpy as np
 
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.limit_bounds import ACTIVE_BELOW
+from tradestudy.quantities.objectives import WITHOUT_RODS
 from tradestudy.quantities.variables import VARIABLES
 
 from .infeasible.least_change import change_problem, least_change
@@ -25,10 +26,10 @@ __all__ = [
     "solve",
 ]
 
-# Designs this near to the best value of a quantity count as equally good [-]. It is less than two builds of one plan
-# differ by (judgement). With a thirtieth of it, the lightest wings cruised at 1.6 times their best speed: there the
-# estimate of the stall at the tips, whose error is some tenths of a per cent, let them be 0.2 % lighter.
-_EQUALLY_GOOD = 3e-3
+# Quantities that the cruise speed does not move. The estimate of the stall at the tips moves with it by some tenths of
+# a per cent; with the speed free, the lightest wings cruised at 1.6 times their best speed to be 0.2 % lighter.
+_OF_SHAPE = ("flying_weight", "span", "wing_loading", WITHOUT_RODS)
+_EQUALLY_GOOD = 1e-4  # share of a quantity; designs this near to its best value count as equally good
 
 
 def solve(
@@ -93,8 +94,13 @@ def _extreme(space: SearchSpace, task: SearchTask) -> SearchResult:
     Among equally good designs, it is the best in ``task.aim``.
     """
     assert task.extreme is not None
-    problem = ScaledProblem(space, task.choice, task.fixed, task.levels, aim=task.extreme)
-    first = _best_from(problem, problem.scaled(task.starts[0]))
+    start, fixed = task.starts[0], task.fixed or {}
+    held = {"cruise_speed": start["cruise_speed"], **fixed} if task.extreme in _OF_SHAPE else fixed
+    problem = ScaledProblem(space, task.choice, held, task.levels, aim=task.extreme)
+    first = _best_from(problem, problem.scaled(start))
+    if not first.feasible and held != fixed:
+        problem = ScaledProblem(space, task.choice, task.fixed, task.levels, aim=task.extreme)
+        first = _best_from(problem, problem.scaled(start))
     end = problem.quantity(problem.aim)  # at the last evaluated point, which is the result
     level = task.extreme, end - _EQUALLY_GOOD * problem.aim.sense * max(abs(end), 0.1 * problem.aim.scale)
     refined = run_search(
