@@ -184,6 +184,7 @@ def test_run_that_finds_no_wing_writes_no_card_or_sheet_of_the_nearest(more, giv
         assert "No design meets every limit" in said.out and "The page:" in said.out
 
 
+@pytest.mark.thorough
 def test_run_reports_a_sheet_drawn_earlier(given, capsys):
     given(bench())
     assert main(["run", "s.toml", "--out", "out"]) == 0

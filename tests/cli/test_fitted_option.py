@@ -54,6 +54,7 @@ def test_the_sheet_is_of_the_fitted_wing(folder, assessed, monkeypatch):
     assert drawn[0].best.numbers.range_km == sheet["range_km"]
 
 
+@pytest.mark.thorough
 def test_a_comparison_is_of_fitted_wings(folder, assessed):
     sides = document(folder, "compare", STUDY, STUDY, *WITH)
     for side in ("first", "second"):

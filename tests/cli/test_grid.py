@@ -74,6 +74,7 @@ def test_the_message_for_a_wrong_axis(capsys, axes, words):
     assert capsys.readouterr().err.strip() == words
 
 
+@pytest.mark.thorough
 def test_the_tip_chord_is_an_axis_where_panels_are_drawn_anew(capsys):
     assert main(["grid", STUDY, "span=1340:1400:60", "tip_chord=150,172", "--as-stock", "--json"]) == 0
     points = json.loads(capsys.readouterr().out)["points"]

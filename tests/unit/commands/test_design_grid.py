@@ -91,6 +91,7 @@ def test_known_chunks_are_not_computed_again(work, found, monkeypatch):
     assert design_grid.grid(work, AXES, WANTED, at_best=False) == found
 
 
+@pytest.mark.thorough
 def test_best_is_no_worse_than_as_stock_and_fixed_where_requested(work, monkeypatch):
     axes = {"span": [1.45, 1.5]}
     plain = design_grid.grid(work, axes, replace(WANTED, parallel=3, static_margin=0.08, rod_diameter=0.004), False)

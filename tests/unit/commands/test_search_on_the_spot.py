@@ -24,6 +24,7 @@ def session(tmp_path, monkeypatch):
     return lambda: StudySession(study, "test", record=tmp_path / "record.sqlite")
 
 
+@pytest.mark.thorough
 def test_it_is_searched_on_the_spot_and_kept(session, monkeypatch, tmp_path):
     first = session()
     found = recommended_wing.recommended_wing(first)

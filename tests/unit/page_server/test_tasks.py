@@ -47,6 +47,7 @@ def study(tmp_path, monkeypatch):
     sessions.close_session()
 
 
+@pytest.mark.thorough
 def test_a_search_finds_what_its_command_finds_and_shares_its_record(study):
     found = tasks.search_job(no_progress, study, "best")
     record = results_folder(study) / RECORD
@@ -81,6 +82,7 @@ def test_what_follows_a_look_takes_the_draws_of_the_page(study):
     assert sessions.work_of(study) is work
 
 
+@pytest.mark.thorough
 def test_the_sheet_of_the_wing_on_the_page_holds_its_numbers(study, monkeypatch):
     monkeypatch.setattr(
         tasks, "save_bench_files", lambda result, folder, paper, **more: written.append((result, folder)) or []

@@ -79,6 +79,7 @@ def test_words_tell_the_knee_its_rule_and_what_is_carried(result):
     assert front_build_words(sample_result()) == []
 
 
+@pytest.mark.thorough
 def test_page_holds_the_table_and_the_figure(result):
     text = page(result)
     assert 'id="figure-builds"' in text and "Each km gained" in text

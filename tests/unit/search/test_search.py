@@ -115,6 +115,7 @@ def test_bound_that_is_beaten_ends_all_trust_in_bounds(remembering, ranked, monk
     assert not ranking.left_out
 
 
+@pytest.mark.thorough
 def test_optimum_is_met_and_beats_a_random_sample(space, ranked, random):
     best = ranked[0]
     pose = optimum.ScaledProblem(space, best.choice)
@@ -291,6 +292,7 @@ def test_each_purpose_has_its_own_best_speed(godwit_anchor, spaces):
         assert np.all(around[1:] < around[0] * (1 + 1e-8))
 
 
+@pytest.mark.thorough
 def test_card_and_model_agree(spaces, optima):
     for purpose, answer in optima.items():
         flown = SpeedSweep(spaces[purpose].model(ONE).data, answer.choice, answer.variables)

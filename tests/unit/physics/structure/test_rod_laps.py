@@ -70,6 +70,7 @@ def field_of_half(spacing, radius, reach=40.0):
     return float(value @ matrix @ value), float(slope[near].max())
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("ratio", [1.3, 2.0, 5.0])
 def test_stiffness_and_greatest_strain_against_finite_elements(ratio):
     """Compare with a field in the plane across the rods. By symmetry the plane midway between them does not slip."""

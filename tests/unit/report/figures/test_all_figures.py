@@ -345,6 +345,7 @@ def test_what_is_missing_is_left_out(tmp_path):
     assert save_all(draw_all(result), tmp_path) == [] and list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.thorough
 def test_saved_figures_are_complete_and_the_same_every_time(sample, tmp_path):
     before = dict(matplotlib.rcParams)
     files = save_all(draw_all(sample), tmp_path / "a")

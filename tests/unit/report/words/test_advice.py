@@ -141,6 +141,7 @@ def test_a_result_without_data_for_building_is_told_as_before():
     assert advice_words(sample_result()) == []
 
 
+@pytest.mark.thorough
 def test_a_wing_that_keeps_its_panels_has_no_acceptance_form(result, tmp_path):
     for each, form in ((kept(result), False), (result, True)):
         names = [path.name for path in write_build_sheet(each, tmp_path)]
