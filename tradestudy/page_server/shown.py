@@ -56,6 +56,7 @@ def look_answer(controls: Controls, look: WingLook, pinned: Sequence[WingLook] =
     against = pinned[0] if pinned else controls.stock
     frame = drawing_frame(controls)
     strip = strip_entries(look, against)
+    has_rods = bool(look.choices.rod_pairs)
     return {
         "wing": wing_data(look),
         "sliders": {slider.key: slider_value(look, slider.key) for slider in controls.sliders},
@@ -79,8 +80,8 @@ def look_answer(controls: Controls, look: WingLook, pinned: Sequence[WingLook] =
             "side-pinned": side_paths(pinned[0].body, None)["side-skin"] if pinned else "",
         },
         "limits": {
-            "first": [limit_row(state) for state in look.limits[:_FIRST_LIMITS]],
-            "others": [limit_row(state) for state in look.limits[_FIRST_LIMITS:]],
+            "first": [limit_row(state, has_rods) for state in look.limits[:_FIRST_LIMITS]],
+            "others": [limit_row(state, has_rods) for state in look.limits[_FIRST_LIMITS:]],
         },
         "curve": speed_curve(controls.stock, look, pinned[0] if pinned else None),
         "pins": pin_table(look, pinned),
@@ -240,7 +241,7 @@ def _basis_words(look: WingLook, is_pinned: bool) -> str:
     against = "wing A, pinned" if is_pinned else "the stock wing"
     known = "Ranges, times and currents: to expect."
     if not look.expected:
-        known = "Ranges, times and currents: at the medians of the inputs."
+        known = "Ranges, times and currents: a first estimate. Those to expect, often some per cent lower, follow."
     elif look.about:
         known = "Ranges, times and currents: about those to expect."
     return f"Differences: from {against}. {known}"

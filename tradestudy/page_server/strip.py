@@ -8,6 +8,7 @@ from typing import Any
 from tradestudy.quantities import printed
 from tradestudy.report.words.phrases import NUMBER_WORDS, band_words, gain_text, number_text, with_capital
 from tradestudy.report.words.purpose import measure_of_number
+from tradestudy.report.words.violated_limits import what_helps
 from tradestudy.results.design import LimitState
 from tradestudy.results.look.look import LookBand, WingLook
 
@@ -107,20 +108,20 @@ def _state(state: LimitState) -> str:
     return "broken" if not state.met else "active" if state.active else "met"
 
 
-def limit_row(state: LimitState) -> Shown:
-    """Return one limit with what is left to its bound, or how it stands where nothing is."""
+def limit_row(state: LimitState, has_rods: bool = True) -> Shown:
+    """Return one limit with what is left to its bound, or how it stands where nothing is, and what helps."""
     return {
         "state": _state(state),
-        **printed(_limit_texts(state)),
+        **printed(_limit_texts(state, has_rods)),
     }
 
 
-def _limit_texts(state: LimitState) -> dict[str, str]:
+def _limit_texts(state: LimitState, has_rods: bool) -> dict[str, str]:
     return {
         "standing": {"broken": "broken", "active": "at its limit"}.get(_state(state)) or _left_words(state),
         "words": with_capital(state.words),
         "figure": _bound_words(state),
-        "whose": _whose_words(state),
+        "whose": _whose_words(state) + ("" if state.met else what_helps(state, has_rods)),
     }
 
 

@@ -53,7 +53,10 @@ def test_worst_limit_is_named_with_its_amount_and_who_asks(controls):
     assert (worst["state"], worst["value"]) == ("broken", "Pack as far forward as it can lie")
     assert worst["less"] == "57 mm, at least 59 mm"
     first = answer["limits"]["first"][0]
-    assert (first["standing"], first["whose"]) == ("broken", "asked by: you (the study)")
+    assert first["standing"] == "broken" and first["whose"].startswith("asked by: you (the study); ")
+    assert first["whose"].endswith("what helps: a bay 2 mm longer at that end, or other equipment moved the other way")
+    met = look_answer(controls, look_at())["limits"]["first"][0]
+    assert "what helps" not in met["whose"]
     assert answer["fields"]["stopping"].startswith("Do not build this wing: it breaks a limit: pack as far forward")
 
 
@@ -88,9 +91,9 @@ def test_many_broken_limits_are_counted_and_three_are_named(controls):
     assert words == "Do not build this wing: it breaks 5 limits: limit 0, limit 1, limit 2 and 2 more."
 
 
-def test_numbers_at_the_medians_are_called_so(controls):
-    assert "medians" in look_answer(controls, replace(look_at(), expected=False))["fields"]["basis"]
-    assert "medians" not in look_answer(controls, look_at())["fields"]["basis"]
+def test_numbers_at_the_medians_are_called_a_first_estimate(controls):
+    assert "a first estimate" in look_answer(controls, replace(look_at(), expected=False))["fields"]["basis"]
+    assert "a first estimate" not in look_answer(controls, look_at())["fields"]["basis"]
 
 
 def test_sliders_stand_where_the_wing_is_and_the_wing_can_be_sent_back(controls):

@@ -153,7 +153,6 @@ def _figures(result: Result, drawn: Mapping[str, Drawn]) -> list[dict[str, Any]]
                     if one
                 ],
                 "table": table,
-                "is_open": name == "builds",
             }
         )
     return figures

@@ -37,12 +37,12 @@ def violation_lines(design: Design) -> list[str]:
                 join(" ", fill("{} {}", value, state.unit).split()),
                 join(" ", fill("{} {} {}", state.side, bound, state.unit).split()),
             )
-            + _what_helps(state, design.choices.rod_pairs > 0)
+            + what_helps(state, design.choices.rod_pairs > 0)
         )
     return lines
 
 
-def _what_helps(state: LimitState, has_rods: bool) -> str:
+def what_helps(state: LimitState, has_rods: bool) -> str:
     """Return what would help against one broken limit, and whether the miss is smaller than the model can tell."""
     remedy = REMEDIES.get(state.name)  # None for a limit from another version of the program
     if remedy is None:
