@@ -159,7 +159,7 @@ def what_brings_it(result: Result) -> list[str]:
             return [
                 fill(
                     "The pack brings the gain, at the stock span. With it today's panels miss the {}: {}. They miss "
-                    "by {}: keep them, and allow that little more ({}).",
+                    "by {}: you may keep them instead, and allow that little more ({}).",
                     _limit(broken),
                     join("; ", broken[:_MOST_LISTED]),
                     HARDLY_MISSED,
