@@ -1,13 +1,13 @@
 """One choice (set of parts) as a complete OpenMDAO optimisation problem, for users with their own driver.
 
 Every free variable is a design variable between its bounds. The quantity that the study maximises is the objective, and
-every limit is a constraint. All of them are scaled to order one. Our own search uses the same `Posing`.
+every limit is a constraint. All of them are scaled to order one. Our own search uses the same `Posing`, and this module
+is loaded only for users with their own driver, since OpenMDAO takes long to load.
 """
 
 from __future__ import annotations
 
 from pathlib import Path
-from typing import NamedTuple
 
 import numpy as np
 import openmdao.api as om
@@ -16,36 +16,13 @@ from tradestudy.aircraft.components.problem import aircraft_problem, set_parts
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.limit_bounds import Limit
 
+from .scaled_problem import posing
 from .search_space import SearchSpace, starting_points
 
-_NARROWEST = 1e-9  # a variable is fixed if its bounds are closer than this
 _PARTLY_FIXED = (
     "clearance",
     "tip_room",
 )  # outputs some of whose elements no variable may change, such as those on the centre line
-
-
-class Posing(NamedTuple):
-    """The variables, bounds and limits of one choice, SI."""
-
-    bounds: dict[str, tuple[float, float]]  # lower and upper bound of every variable
-    free: list[str]  # variables that may vary
-    limits: list[Limit]
-
-
-def posing(
-    space: SearchSpace,
-    choice: Choice,
-    fixed: dict[str, float] | None = None,
-    more_bounds: dict[str, tuple[float, float]] | None = None,
-) -> Posing:
-    """Return variables, bounds and limits of a choice. Variables in ``fixed`` are not free.
-
-    ``more_bounds`` adds variables.
-    """
-    bounds = space.bounds_of(choice) | (more_bounds or {})
-    free = [name for name, (low, high) in bounds.items() if high - low > _NARROWEST and name not in (fixed or {})]
-    return Posing(bounds, free, space.limits(choice))
 
 
 def posed_problem(space: SearchSpace, choice: Choice, recorder: Path | None = None) -> om.Problem:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from scipy.optimize import minimize
@@ -22,15 +22,38 @@ from tradestudy.quantities.objectives import (
 )
 from tradestudy.quantities.variables import VARIABLES
 
-from .posed_problem import posing
 from .search_space import SearchSpace
 from .search_task import Level, SearchResult, VariableValues
 
 _MOST_ITERATIONS = 40
 TOLERANCE = 1e-7  # tolerance on the scaled objective: less than a metre of range, or a second of flight time
+_NARROWEST = 1e-9  # a variable is fixed if its bounds are closer than this
 INSIDE = 0.02  # scaled variables start between this and 1 minus this in a search for the least violation
 LEVEL_MARGIN = "asked_level"  # name of the margins of a task's levels, which are not limits of the study
 MOST_EVALUATIONS = 45  # evaluations in one search; a feasible one takes 5 to 30, a stuck one would take hundreds
+
+
+class Posing(NamedTuple):
+    """The variables, bounds and limits of one choice, SI."""
+
+    bounds: dict[str, tuple[float, float]]  # lower and upper bound of every variable
+    free: list[str]  # variables that may vary
+    limits: list[Limit]
+
+
+def posing(
+    space: SearchSpace,
+    choice: Choice,
+    fixed: dict[str, float] | None = None,
+    more_bounds: dict[str, tuple[float, float]] | None = None,
+) -> Posing:
+    """Return variables, bounds and limits of a choice. Variables in ``fixed`` are not free.
+
+    ``more_bounds`` adds variables.
+    """
+    bounds = space.bounds_of(choice) | (more_bounds or {})
+    free = [name for name, (low, high) in bounds.items() if high - low > _NARROWEST and name not in (fixed or {})]
+    return Posing(bounds, free, space.limits(choice))
 
 
 class EvaluationsSpent(Exception):

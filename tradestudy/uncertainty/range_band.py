@@ -21,13 +21,14 @@ from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 import numpy as np
-from scipy.stats import norm, qmc
+from scipy.special import ndtri
 
 from tradestudy.aircraft.model.limit_bounds import MET_ABOVE
 from tradestudy.quantities import at_edge, split_quantity
 from tradestudy.results import inputs
 
 from .fitted_inputs import BAND_END
+from .latin_hypercube import latin_hypercube
 from .variants import PILOTS_OWN, DesignVariants, InputVariants, VariantNumbers
 
 DRAWS = 4096
@@ -132,7 +133,7 @@ class Draws(NamedTuple):
 def drawn(design: DesignVariants, draws: int = DRAWS, seed: int = SEED) -> Draws:
     """Return samples of a design with all its inputs varied. The pilot's decisions are not sampled."""
     varied = [one for one in design.inputs if not one.input.used.key.startswith(PILOTS_OWN)]
-    shares = qmc.LatinHypercube(len(varied) + 2, rng=np.random.default_rng(seed)).random(draws)
+    shares = latin_hypercube(len(varied) + 2, draws, np.random.default_rng(seed))
     nominal = quantities_of(design.nominal)
     names = list(design.nominal.margins)
     own_margins = margins_of(design.nominal, names)
@@ -147,11 +148,11 @@ def drawn(design: DesignVariants, draws: int = DRAWS, seed: int = SEED) -> Draws
         changed = np.array([margins_of(side or design.nominal, names) - own_margins for side in one.sides])
         margins += weights @ np.where(kept_by_pilot, 0.0, changed)
     with_power = np.array([_WITH_POWER.get(name, 0.0) for name in SPREAD_QUANTITIES])
-    models = norm.ppf(shares[:, -2]) * design.nominal.scatter
+    models = ndtri(shares[:, -2]) * design.nominal.scatter
     variances.append((MODELS, float(models.var())))
     moved += with_power * models[:, None]
     values = np.where(with_power != 0.0, np.exp(moved) * nominal, nominal + moved)
-    values[:, SPREAD_QUANTITIES.index("stall_speed_kmh")] *= np.exp(norm.ppf(shares[:, -1]) * _STALL_SCATTER)
+    values[:, SPREAD_QUANTITIES.index("stall_speed_kmh")] *= np.exp(ndtri(shares[:, -1]) * _STALL_SCATTER)
     return Draws(names, nominal, own_margins, values, margins, variances)
 
 
@@ -228,7 +229,7 @@ def _weights(one: InputVariants, share: np.ndarray) -> np.ndarray:
     if not all(_is_number(value) for side in one.input.sides for value in side.values()):
         return np.stack([share < _WORD_SHARE, share > 1.0 - _WORD_SHARE], axis=-1).astype(float)
     end = _FARTHEST if one.input.used.key.startswith(_WHOLE) else 1.0
-    place = np.clip(norm.ppf(share) / BAND_END, -end, end)
+    place = np.clip(ndtri(share) / BAND_END, -end, end)
     return _parabola(place)
 
 

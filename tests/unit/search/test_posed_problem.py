@@ -9,7 +9,8 @@ import pytest
 
 from tradestudy.search import posed_problem as module
 from tradestudy.search.optimum import solve
-from tradestudy.search.posed_problem import posed_problem, posing
+from tradestudy.search.posed_problem import posed_problem
+from tradestudy.search.scaled_problem import posing
 from tradestudy.search.search_space import search_space, starting_points
 
 

@@ -13,7 +13,6 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 import numpy as np
-from scipy.stats import qmc
 
 from tradestudy.commands.requested_wing import RequestedWing, requested_wing
 from tradestudy.errors import CommandError, near_match
@@ -21,6 +20,7 @@ from tradestudy.quantities.design_inputs import COUNT_INPUTS, PROPELLER_INPUT, Q
 from tradestudy.study.edits.key_axis import key_axis
 from tradestudy.study.edits.named_key import UnknownKey, place_of
 from tradestudy.study.schema.study import Study
+from tradestudy.uncertainty.latin_hypercube import latin_hypercube
 
 WING_OPTIONS = (*QUANTITY_INPUTS, *COUNT_INPUTS, PROPELLER_INPUT)
 MOST_ROWS = 1_000_000
@@ -165,7 +165,7 @@ class VariantSample:
             raise CommandError("An input of the sample is given twice.")
         if not 0 < count <= MOST_ROWS:
             raise CommandError(f"--sample {count}: 1 to {MOST_ROWS} are allowed.")
-        self._shares = qmc.LatinHypercube(len(words), rng=np.random.default_rng(seed)).random(count)
+        self._shares = latin_hypercube(len(words), count, np.random.default_rng(seed))
 
     def rows(self) -> Iterator[TypedRow]:
         """Yield the rows."""

@@ -20,8 +20,7 @@ from collections.abc import Hashable, Sequence
 from typing import NamedTuple
 
 import numpy as np
-from scipy.special import expit, logit
-from scipy.stats import chi2
+from scipy.special import chdtrc, expit, logit
 
 from tradestudy.study.schema.fitted import FACTOR_NAMES
 from tradestudy.uncertainty.fit.mixed_flight import AIR_HABIT, HABITS, SHARE_HABIT, SPEED_HABIT
@@ -182,5 +181,5 @@ def unlikeness(wings: Sequence[Flown], share: np.ndarray | None = None) -> np.nd
         sizes, ways = np.linalg.eigh(spread)
         known = sizes > 1e-9 * max(float(sizes.max()), 1e-300)
         square = float(((ways.T @ off)[known] ** 2 / sizes[known]).sum())
-        chances.append(float(chi2.sf(square, known.sum())) if known.any() else 1.0)
+        chances.append(float(chdtrc(known.sum(), square)) if known.any() else 1.0)
     return np.array(chances)
