@@ -105,15 +105,11 @@ def _unlisted_mass(study: Study, data: ModelData) -> UnlistedMass:
     choice = stock_choice(study)
     stock = data.layout.stock
     zero = np.zeros(())
-    parts = layout.design_lumps(
+    drawn = layout.StretchedWing(
         data.layout,
-        zero,
-        zero + stock.sweep,
-        zero + stock.washout,
-        choice.rod_diameter,
-        choice.rod_pairs,
-        movable_range(study)[0],
+        layout.WingChoice(zero, zero + stock.sweep, zero + stock.washout, choice.rod_diameter, choice.rod_pairs),
     )
+    parts = layout.design_lumps(drawn, movable_range(study)[0])
     pack = pack_mass(data.layout.cell_mass, choice.series * choice.parallel)
     share, second = data.layout.second_pack
     packs = mass.Lump(pack, pack * ((1 - share) * study.pack.from_nose + second))

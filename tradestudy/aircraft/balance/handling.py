@@ -10,14 +10,14 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.aircraft.body.gear_parts import placed_items
-from tradestudy.aircraft.model.designs import WING_SHAPE
+from tradestudy.aircraft.model.designs import one_design
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.aircraft.model.limit_bounds import CRUISE
 from tradestudy.aircraft.model.model_data import fixed_parts, movable_mass
 from tradestudy.aircraft.model.pack_fit import pack_box
 from tradestudy.aircraft.shape.gear_items import GearItem
 from tradestudy.physics.aero import lateral, small_motions
-from tradestudy.physics.flight import layout, pack_room, trimmed_flight
+from tradestudy.physics.flight import layout, pack_room, rod_sets, trimmed_flight
 from tradestudy.physics.flight.gear import GearPlace
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.weights import inertia, mass
@@ -53,7 +53,7 @@ def inertia_of(design: EvaluatedDesign, pack_position: float) -> inertia.Inertia
     removed = _cut_out(laid, wing, design.variables["extension"], pack_position)
     parts = [inertia.bare_wing_moments(wing, laid.materials), *removed]
     for rods in layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs):
-        for line in layout.pair_lines(laid, wing, rods):
+        for line in rod_sets.pair_lines(laid, wing, rods):
             if line is not None:
                 each = np.asarray(rods.mass_per_length / max(rods.pairs, 1)) + 0.0 * line.inner_x
                 pairs = inertia.rod_moments(wing, each, line)
@@ -114,12 +114,8 @@ def _unlisted(design: EvaluatedDesign) -> list[inertia.MassMoments]:
     What does not grow keeps the spread that it has in the stock wing.
     """
     laid, wing, choice = design.data.layout, design.solution.wing, design.choice
-    total = layout.design_lumps(
-        laid,
-        **{name: design.variables[name] for name in (*WING_SHAPE, "equipment_position")},
-        rod_diameter=choice.rod_diameter,
-        rod_pairs=choice.rod_pairs,
-    ).lumps["not listed"]
+    drawn = layout.StretchedWing(laid, one_design(choice, design.variables).wing)
+    total = layout.design_lumps(drawn, design.variables["equipment_position"]).lumps["not listed"]
     constant = laid.unlisted.constant
     grown = mass.Lump(total.mass - constant.mass, total.moment - constant.moment)
     chord = laid.stock.root_chord + laid.stock.elevon_root_chord

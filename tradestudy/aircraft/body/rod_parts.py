@@ -13,7 +13,7 @@ from tradestudy.physics.body import solids
 from tradestudy.physics.body.rod_limits import LAP_GAP
 from tradestudy.physics.body.skin import Skin, surface_heights
 from tradestudy.physics.body.straight_rods import each_line, x_at
-from tradestudy.physics.flight import layout
+from tradestudy.physics.flight import layout, rod_sets
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.structure.rods import rod_depth
 
@@ -54,7 +54,7 @@ def rod_axes(design: EvaluatedDesign) -> Iterator[RodAxis]:
     laid, choice = design.data.layout, design.choice
     chosen = layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs)
     for rod, rods in zip(design.study.rods, chosen, strict=True):
-        pairs = layout.pair_lines(laid, design.solution.wing, rods)
+        pairs = rod_sets.pair_lines(laid, design.solution.wing, rods)
         for kind, lines in zip(("rod", "rod across"), pairs, strict=True):
             for index, line in enumerate(each_line(lines) if lines is not None else ()):
                 number = f" {index + 1}" if rods.pairs > 1 else ""

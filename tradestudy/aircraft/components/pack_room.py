@@ -16,8 +16,8 @@ class RoomForPack(SteppedComponent):
         data = self.options["data"]
 
         def room(extension, sweep, washout, tip_chord, pack_position):
-            wing = layout.wing_outline(data, extension, sweep, washout, tip_chord)
-            return pack_room.pack_room(data, wing, pack_position)
+            choice = layout.WingChoice(extension, sweep, washout, 0.0, 0.0, tip_chord)
+            return pack_room.pack_room(layout.StretchedWing(data, choice), pack_position)
 
         depends: dict[str, tuple[str, ...]] = {
             "pack_clearance": ("extension", "sweep", "washout", "tip_chord", "pack_position")

@@ -1,6 +1,7 @@
 """OpenMDAO components of `physics.flight.tip_room` and `tip_stall`: room at the tips, the stall, lift left there."""
 
 from tradestudy.physics.flight import layout, tip_room, tip_stall, trimmed_flight
+from tradestudy.physics.geometry.mesh import half_wing_mesh
 
 from .complex_step import SteppedComponent
 
@@ -16,8 +17,8 @@ class RoomAtTips(SteppedComponent):
         lack = tip_room.stock_lack(data)
 
         def room(extension, sweep, washout, tip_chord, rod_diameter):
-            wing = layout.wing_outline(data, extension, sweep, washout, tip_chord)
-            return tip_room.tip_room(data, lack, wing, extension, rod_diameter)
+            choice = layout.WingChoice(extension, sweep, washout, rod_diameter, 1.0, tip_chord)
+            return tip_room.tip_room(lack, layout.StretchedWing(data, choice))
 
         depends: dict[str, tuple[str, ...]] = {
             "tip_room": ("extension", "sweep", "washout", "tip_chord", "rod_diameter")
@@ -38,7 +39,7 @@ class LiftLeftAtTips(SteppedComponent):
 
         def left(extension, strip_area, lift_coefficient, stall_margin, dynamic_pressure):
             wing = layout.wing_outline(data, extension, data.stock.sweep, data.stock.washout)
-            shares = tip_stall.tip_shares(wing)
+            shares = tip_stall.tip_shares(wing, half_wing_mesh(wing))
             return tip_stall.tip_stall(
                 shares, strip_area, lift_coefficient, stall_margin, dynamic_pressure, air_density
             )

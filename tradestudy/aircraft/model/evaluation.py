@@ -103,7 +103,7 @@ def evaluate(data: ModelData, designs: Designs, wings: Wings | None = None, usua
         _other_drag_area(data, shape, speed),
     )
     stall = tip_stall.tip_stall(
-        tip_stall.tip_shares(wings.solution.wing),
+        tip_stall.tip_shares(wings.drawn.outline, wings.solution.mesh),
         trimmed.strip_area,
         trimmed.lift_coefficient,
         section.stall_margin,
@@ -124,8 +124,8 @@ def evaluate(data: ModelData, designs: Designs, wings: Wings | None = None, usua
     powered = power.design_power(
         data.power, speed, section.drag_area, shape.all_up_mass, designs.series, designs.parallel, usual=usual
     )
-    room = pack_room.pack_room(data.layout, wings.solution.wing, balanced.pack_position)
-    tips = tip_room.tip_room(data.layout, data.tip_lack, wings.solution.wing, designs.extension, designs.rod_diameter)
+    room = pack_room.pack_room(wings.drawn, balanced.pack_position)
+    tips = tip_room.tip_room(data.tip_lack, wings.drawn)
     servo = None
     if data.servo:
         wing, mesh = wings.solution.wing, wings.solution.mesh
@@ -159,13 +159,14 @@ class Wings:
 
     data: ModelData
     designs: Designs  # cruise speed and static margin are not used here
+    drawn: layout.StretchedWing
     shape: layout.DesignShape
     solution: trimmed_flight.UnitSolution  # includes the strips
 
     @cached_property
     def half(self) -> strength.HalfWing:
         """Each half wing as a beam, with its masses."""
-        return strength.half_wing(self.data.strength, self.designs.wing)
+        return strength.drawn_half_wing(self.data.strength, self.drawn)
 
     @cached_property
     def powertrain(self) -> Any:
@@ -175,19 +176,9 @@ class Wings:
 
 def wings_of(data: ModelData, designs: Designs) -> Wings:
     """Return the Wings (...) of designs. Each distinct wing is solved once."""
-    shape = layout.design_shape(
-        data.layout,
-        designs.extension,
-        designs.sweep,
-        designs.washout,
-        designs.rod_diameter,
-        designs.rod_pairs,
-        designs.series,
-        designs.parallel,
-        designs.equipment_position,
-        designs.tip_chord,
-    )
-    return Wings(data, designs, shape, _solved(data, designs))
+    drawn = layout.StretchedWing(data.layout, designs.wing)
+    shape = layout.shape_of(drawn, designs.series, designs.parallel, designs.equipment_position)
+    return Wings(data, designs, drawn, shape, _solved(data, drawn))
 
 
 def pack_places(wings: Wings) -> Any:
@@ -217,20 +208,19 @@ def margin_of_pack_place(wings: Wings, place: Any) -> Any:
     return (neutral - mark) / chord
 
 
-def _solved(data: ModelData, designs: Designs) -> trimmed_flight.UnitSolution:
-    """Return the lattice solutions (...) of the designs. Each distinct wing is solved once."""
-    outlines = np.stack(np.broadcast_arrays(*(getattr(designs, name) for name in WING_SHAPE)), axis=-1)
+def _solved(data: ModelData, drawn: layout.StretchedWing) -> trimmed_flight.UnitSolution:
+    """Return the lattice solutions (...) of wings. Each distinct wing is solved once."""
+    outlines = np.stack(np.broadcast_arrays(*(getattr(drawn.choice, name) for name in WING_SHAPE)), axis=-1)
     batch = outlines.shape[:-1]
     if not batch or np.iscomplexobj(outlines):  # a complex batch is one wing in all its directions
-        return _lattice(data, outlines)
+        return trimmed_flight.solution_of(data.flight, drawn, strips=True)
     distinct, place = np.unique(outlines.reshape(-1, len(WING_SHAPE)), axis=0, return_inverse=True)
     parts = np.array_split(distinct, -(-len(distinct) // _WINGS_AT_ONCE))
-    return _selected([_lattice(data, part) for part in parts], np.reshape(place, batch))
-
-
-def _lattice(data: ModelData, outlines: np.ndarray) -> trimmed_flight.UnitSolution:
-    extension, sweep, washout, tip_chord = np.moveaxis(outlines, -1, 0)
-    return trimmed_flight.unit_solution(data.flight, extension, sweep, washout, strips=True, tip_chord=tip_chord)
+    solutions = [
+        trimmed_flight.unit_solution(data.flight, **dict(zip(WING_SHAPE, part.T, strict=True)), strips=True)
+        for part in parts
+    ]
+    return _selected(solutions, np.reshape(place, batch))
 
 
 def _selected(parts: list[Any], place: np.ndarray) -> Any:

@@ -9,7 +9,8 @@ import numpy as np
 
 from tradestudy.aircraft.shape import stock_shape
 from tradestudy.catalogue import catalogue_part
-from tradestudy.physics.flight import layout, strength
+from tradestudy.physics.body.rod_runs import RodRun
+from tradestudy.physics.flight import strength
 from tradestudy.physics.sections import airfoil
 from tradestudy.physics.structure import wing_parts
 from tradestudy.physics.structure.foam_section import foam_sections, thickness_curve
@@ -28,10 +29,10 @@ _WEAK_BOND_SHARE = 0.4  # bond of weak materials, as a share of the study's bond
 _SIDES = {"both": (1.0, 1.0, 0.0), "top": (1.0, 0.0, 0.0), "bottom": (0.0, 1.0, 0.0), "middle": (0.0, 0.0, 1.0)}
 
 
-def rod_runs(study: Study) -> tuple[layout.RodRun, ...]:
+def rod_runs(study: Study) -> tuple[RodRun, ...]:
     """Return every set of rods in the stock wing."""
     return tuple(
-        layout.RodRun(
+        RodRun(
             materials.rod(rod)["density"],
             rod.diameter,
             float(rod.pairs),

@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.physics.body.straight_rods import PlanLine, each_line, x_at
-from tradestudy.physics.flight import layout
+from tradestudy.physics.flight import layout, rod_sets
 from tradestudy.physics.geometry import planform
 from tradestudy.study.schema.study import Study
 
@@ -40,7 +40,7 @@ def rod_clashes(
     for index, chosen in enumerate(layout.chosen_rods(laid, rod_diameter, rod_pairs)):
         if chosen.pairs < 1:
             continue
-        for lines in layout.pair_lines(laid, wing, chosen):
+        for lines in rod_sets.pair_lines(laid, wing, chosen):
             for pair, line in enumerate(each_line(lines) if lines is not None else ()):
                 rods.append(_Laid(index, pair, line, float(chosen.diameter)))
     clashes = []

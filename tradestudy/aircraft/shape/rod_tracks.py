@@ -9,7 +9,7 @@ import numpy as np
 
 from tradestudy.physics.body import rod_limits, straight_rods
 from tradestudy.physics.body.plan_distance import PlanBox, PlanSegment, box_to_segment
-from tradestudy.physics.flight import layout
+from tradestudy.physics.flight import layout, rod_sets
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.stretch_schemes import stock_planform
 from tradestudy.study.schema.study import Study
@@ -60,7 +60,7 @@ def design_tracks(
     for chosen in layout.chosen_rods(laid, rod_diameter, rod_pairs):
         rods, across = straight_rods.PlanLine(*np.zeros((4, 0))), None
         if chosen.pairs >= 1:
-            rods, across = layout.pair_lines(laid, wing, chosen)
+            rods, across = rod_sets.pair_lines(laid, wing, chosen)
         sets.append(_SetLines(rods, across, float(chosen.diameter)))
     return _tracks(study, sets)
 

@@ -13,7 +13,7 @@ import numpy as np
 from tradestudy.aircraft.model import materials
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
 from tradestudy.physics.body import skin, straight_rods
-from tradestudy.physics.flight import layout
+from tradestudy.physics.flight import layout, rod_sets
 from tradestudy.physics.geometry import planform
 from tradestudy.quantities import at_edge, from_edge, in_unit
 from tradestudy.results.cutting import Core, JigBlock, RodSlot, SectionTemplate
@@ -147,7 +147,7 @@ def _slots(design: EvaluatedDesign, index: int) -> list[RodSlot]:
         slots.append(RodSlot(name=name, surface=rod.surface, inside=bool(inside), **rounded_sizes))
 
     for rod, rods in zip(design.study.rods, chosen, strict=True):
-        lines, transverse = layout.pair_lines(laid, wing, rods)
+        lines, transverse = rod_sets.pair_lines(laid, wing, rods)
         for line in straight_rods.each_line(lines):
             here, there = straight_rods.x_at(line, np.array([station, -station]))
             inside = line.inner_y - _TOUCHING <= station <= line.outer_y + _TOUCHING

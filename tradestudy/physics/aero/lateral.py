@@ -31,6 +31,7 @@ from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
+from tradestudy.physics.arrays import stacked
 from tradestudy.physics.geometry.mesh import Mesh
 from tradestudy.physics.geometry.planform import Areas
 
@@ -76,25 +77,24 @@ def antisymmetric_circulations(
     Each strip has ``n_panel`` panels [-]. ``mesh``, ``influences``, ``strips`` and the source are as for
     ``lattice.panel_circulations``.
     """
-    velocity = -antisymmetric_velocities(mesh, angles, camber, n_panel)
+    velocity = -antisymmetric_velocities(mesh, lattice.symmetric_downwash(mesh, angles, camber, n_panel))
     return lattice.panel_circulations(mesh, velocity, -1.0, influences, strips)
 
 
-def antisymmetric_velocities(
-    mesh: Mesh, angles: lattice.StripAngles, camber: lattice.SectionCamber, n_panel: int = CHORDWISE_PANELS
-) -> np.ndarray:
+def antisymmetric_velocities(mesh: Mesh, straight: np.ndarray) -> np.ndarray:
     """Return the six columns of normal velocity (..., n_strip * n_panel, 6) that the vortices must cancel.
 
-    Each strip has ``n_panel`` panels [-]. Velocities are over airspeed, by definition. Columns 0 and 3 are per radian
-    [-], the others per radian per metre of flight path [m].
+    ``straight`` (..., n_strip * n_panel, 4) is the result of ``lattice.symmetric_downwash``. Velocities are over
+    airspeed, by definition. Columns 0 and 3 are per radian [-], the others per radian per metre of flight path [m].
     """
-    control = lattice.points_behind(mesh.middle, mesh.chord, three_quarter_points(n_panel))
-    x, y, z = (control[..., axis].reshape(*control.shape[:-3], -1) for axis in range(3))
-    ny, nz = (np.repeat(mesh.normal[..., axis], n_panel, axis=-1) for axis in (1, 2))
-    straight = lattice.symmetric_downwash(mesh, angles, camber, n_panel)
-    return np.stack(
-        [-ny, nz * y - ny * z, ny * x, -straight[..., 2], -y * straight[..., 0], -y * straight[..., 2]], axis=-1
+    n_panel = straight.shape[-2] // mesh.chord.shape[-1]
+    x = lattice.flat(mesh.middle[..., 0, None] + mesh.chord[..., None] * three_quarter_points(n_panel))
+    y, z, ny, nz = (
+        np.repeat(values, n_panel, axis=-1)
+        for values in (mesh.middle[..., 1], mesh.middle[..., 2], mesh.normal[..., 1], mesh.normal[..., 2])
     )
+    elevon = straight[..., 2]
+    return stacked([-ny, nz * y - ny * z, ny * x, -elevon, -y * straight[..., 0], -y * elevon])
 
 
 def derivatives(
@@ -107,6 +107,7 @@ def derivatives(
     centre_height: float | np.ndarray = 0.0,
     effectiveness: float = 1.0,
     profile_drag: float | np.ndarray = 0.0,
+    wash: lattice.WakeWash | None = None,
 ) -> LateralDerivatives:
     """Return the LateralDerivatives of trimmed level flight in any number of conditions. [1/rad]
 
@@ -124,6 +125,8 @@ def derivatives(
         Real effect of the elevon over that of thin-airfoil theory. [-]
     profile_drag : float or (..., n_condition) array
         Mean section drag coefficient. [-]
+    wash : lattice.WakeWash or None
+        The wash far behind this mesh, if it is known already.
 
     Notes
     -----
@@ -134,9 +137,9 @@ def derivatives(
     weights = _motion_weights(amplitude, centre_of_gravity, centre_height, effectiveness)
     change = np.einsum("...sja,...cam->...csjm", antisymmetric, weights)
     centre = centre_of_gravity + 0 * centre_height, centre_height + 0 * centre_of_gravity
-    loads = _bound_legs(mesh, steady, change, alpha, centre) + np.asarray(profile_drag)[..., None, None] * _friction(
-        mesh, alpha, centre
-    )
+    loads = _bound_legs(mesh, wash or lattice.wake_wash(mesh), steady, change, alpha, centre) + np.asarray(
+        profile_drag
+    )[..., None, None] * _friction(mesh, alpha, centre)
     side, roll, yaw = (loads[..., part, :] for part in range(3))
     lean = alpha[..., None]
     roll, yaw = roll + lean * yaw, yaw - lean * roll
@@ -209,7 +212,12 @@ def _arm(point: np.ndarray, centre: tuple[np.ndarray, np.ndarray]) -> Vector:
 
 
 def _bound_legs(
-    mesh: Mesh, steady: np.ndarray, change: np.ndarray, alpha: np.ndarray, centre: tuple[np.ndarray, np.ndarray]
+    mesh: Mesh,
+    wash: lattice.WakeWash,
+    steady: np.ndarray,
+    change: np.ndarray,
+    alpha: np.ndarray,
+    centre: tuple[np.ndarray, np.ndarray],
 ) -> np.ndarray:
     """Return side force, roll and yaw (..., n_condition, 3, 4) on the right wing's bound legs, over dynamic
     pressure.
@@ -224,7 +232,7 @@ def _bound_legs(
     alpha = alpha[..., None, None]
     along, across, up = _air_velocity(arm, alpha)
     # half the wash far behind the wing: that of the steady circulation, and that of the change in circulation
-    steady_wash, change_wash = 0.5 * lattice.trefftz_normalwash(mesh), 0.5 * lattice.trefftz_normalwash(mesh, -1.0)
+    steady_wash, change_wash = 0.5 * (wash.own + wash.image), 0.5 * (wash.own - wash.image)
     steady_wash = (steady_wash[..., None, :, :] @ steady.sum(-1)[..., None])[..., None]
     change_wash = (change_wash[..., None, :, :] @ change.sum(-2))[..., None, :]
     steady = steady[..., None]

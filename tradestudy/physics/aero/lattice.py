@@ -19,7 +19,7 @@ are m for control points and k for directions of a derivative.
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 from scipy.linalg import lu_factor, lu_solve
@@ -82,6 +82,14 @@ def _panel_points(mesh: Mesh, n_panel: int) -> tuple[list[np.ndarray], np.ndarra
 def _flat(points: np.ndarray) -> np.ndarray:
     """Return points (..., n, f, 3) in a single row (..., n * f, 3)."""
     return points.reshape(*points.shape[:-3], -1, 3)
+
+
+def flat(values: np.ndarray) -> np.ndarray:
+    """Return values of all panels (..., n_strip, n_panel) [as given] in a row (..., n_strip * n_panel) [as given].
+
+    This is bookkeeping.
+    """
+    return values.reshape(*values.shape[:-2], -1)
 
 
 def symmetric_downwash(
@@ -264,11 +272,14 @@ class UnitLoads(NamedTuple):
     drag_area_matrix: np.ndarray  # matrix of induced drag as a quadratic form of column weights (..., 4, 4) [m^2]
 
 
-def unit_loads(mesh: Mesh, circulation: np.ndarray) -> UnitLoads:
+def unit_loads(
+    mesh: Mesh, circulation: np.ndarray, wash: WakeWash | None = None, drag_columns: int | None = None
+) -> UnitLoads:
     """Return the UnitLoads of panel circulations (..., n_strip, n_panel, n_column).
 
     ``circulation`` is in [m]. Forces follow from Kutta-Joukowski with the free stream, drag from the Trefftz plane far
-    behind the wing (any aerodynamics text).
+    behind the wing (any aerodynamics text). ``wash`` is that of the mesh, if it is known already.
+    ``drag_columns`` [-] is the number of columns, the first ones, whose drag is computed; None means all.
 
     The example is the lift slope of a rectangular wing of aspect ratio 6, per radian:
 
@@ -286,10 +297,22 @@ def unit_loads(mesh: Mesh, circulation: np.ndarray) -> UnitLoads:
     """
     strip = circulation.sum(-2)
     strip_lift, strip_moment = strip_loads(mesh, circulation)
-    wake = trefftz_normalwash(mesh)
-    drag = -2 * np.swapaxes(strip, -1, -2) @ ((mesh.width[..., :, None] * wake) @ strip)
-    drag = 0.5 * (drag + np.swapaxes(drag, -1, -2))
+    drag = _drag_area_matrix(mesh, wash or wake_wash(mesh), strip[..., :drag_columns])
     return UnitLoads(strip, strip_lift, strip_moment, 2 * strip_lift.sum(-2), 2 * strip_moment.sum(-2), drag)
+
+
+def _drag_area_matrix(mesh: Mesh, wash: WakeWash, circulation: np.ndarray) -> np.ndarray:
+    """Return the matrix (..., n, n) of induced drag as a quadratic form of the weights of n columns. [m^2]"""
+    drag = -2 * np.swapaxes(circulation, -1, -2) @ (mesh.width[..., :, None] * ((wash.own + wash.image) @ circulation))
+    return 0.5 * (drag + np.swapaxes(drag, -1, -2))
+
+
+def with_all_drag(mesh: Mesh, wash: WakeWash, unit: UnitLoads) -> UnitLoads:
+    """Return UnitLoads with the ``drag_area_matrix`` (..., n, n) [m^2] of all n columns, those of the strips included.
+
+    The ``mesh`` and the ``wash`` behind it are those of the loads. The source is as for ``unit_loads``.
+    """
+    return unit._replace(drag_area_matrix=_drag_area_matrix(mesh, wash, unit.strip_circulation))
 
 
 def rigid_loads(unit: UnitLoads) -> UnitLoads:
@@ -323,18 +346,32 @@ def carried_by_wing(mesh: Mesh, strip_force: np.ndarray) -> np.ndarray:
     return carried
 
 
-def trefftz_normalwash(mesh: Mesh, image: float = 1.0) -> np.ndarray:
-    """Return the normal velocity (..., n_strip, n_strip) at the mid-angle wake points per strip circulation. [1/m]
+class WakeWash(NamedTuple):
+    """Normal velocity at the mid-angle wake points far behind per strip circulation, see ``wake_wash``."""
 
-    The mirror image is included; ``image`` [-] is the sign of its circulation, 1 in symmetric flow and -1 in
-    antisymmetric flow. Wake vortices are straight and endless (Biot-Savart law, any aerodynamics text).
+    own: np.ndarray  # of the own half wing (..., n_strip, n_strip) [1/m]
+    image: np.ndarray  # of its mirror image, for the same circulation as the own half (..., n_strip, n_strip) [1/m]
+
+
+def wake_wash(mesh: Mesh) -> WakeWash:
+    """Return the WakeWash (..., n_strip, n_strip) of a mesh. [1/m]
+
+    Wake vortices are straight and endless (Biot-Savart law, any aerodynamics text).
     """
-    point, normal = mesh.middle, mesh.normal
-    total: Any = 0.0
-    for side, share in ((1.0, 1.0), (-1.0, image)):
-        for edge, sign in ((mesh.outer_edge, share), (mesh.inner_edge, -share)):
-            y = side * point[..., :, None, 1] - edge[..., None, :, 1]
-            z = point[..., :, None, 2] - edge[..., None, :, 2]
-            ny, nz = side * normal[..., :, None, 1], normal[..., :, None, 2]
-            total = total + sign * (nz * y - ny * z) / (2 * np.pi * (y * y + z * z))
-    return total
+    n = mesh.chord.shape[-1]
+    edge = np.concatenate([mesh.outer_edge[..., 1:], mesh.inner_edge[..., 1:]], axis=-2)[..., None, None, :, :]
+    side = np.array([1.0, -1.0])[:, None, None]  # the mirror image of a vortex acts as the own one on a mirrored point
+    y = side * mesh.middle[..., None, :, None, 1] - edge[..., 0]
+    z = mesh.middle[..., None, :, None, 2] - edge[..., 1]
+    ny, nz = side * mesh.normal[..., None, :, None, 1], mesh.normal[..., None, :, None, 2]
+    by_edge = (nz * y - ny * z) / (2 * np.pi * (y * y + z * z))
+    wash = by_edge[..., :n] - by_edge[..., n:]
+    return WakeWash(wash[..., 0, :, :], wash[..., 1, :, :])
+
+
+def trefftz_normalwash(mesh: Mesh) -> np.ndarray:
+    """Return the normal velocity (..., n_strip, n_strip) far behind a wing in symmetric flow, as in ``wake_wash``.
+    [1/m]
+    """
+    wash = wake_wash(mesh)
+    return wash.own + wash.image

@@ -52,7 +52,7 @@ class Compliance(NamedTuple):
 class AirLoads(NamedTuple):
     """Unit responses of the air. In each field the n strip columns follow the rigid columns."""
 
-    unit: lattice.UnitLoads  # unit loads of all strips in symmetric flow, 4 + n columns
+    unit: lattice.UnitLoads  # unit loads of all strips in symmetric flow, 4 + n columns, with the drag of the first 4
     strip_lift: np.ndarray  # lift on the wing's strips, fins included (..., n, 4 + n) [m^2]
     strip_moment: np.ndarray  # moment on the wing's strips about the nose datum (..., n, 4 + n) [m^3]
     roll_lift: (
@@ -164,15 +164,18 @@ def _compliance(beam: WingBeam, loads: WingLoads, strip_y: np.ndarray) -> Compli
     return Compliance(per_load[..., :n], per_load[..., n:-1], per_load[..., -1])
 
 
-def air_loads(mesh: Mesh, symmetric: np.ndarray, antisymmetric: np.ndarray) -> AirLoads:
+def air_loads(
+    mesh: Mesh, symmetric: np.ndarray, antisymmetric: np.ndarray, wash: lattice.WakeWash | None = None
+) -> AirLoads:
     """Return the AirLoads from the panel circulations of both flows, strip columns after the rigid columns.
 
     ``symmetric`` (..., n_strip, n_panel, 4 + n) and ``antisymmetric`` (..., n_strip, n_panel, 6 + n) are circulations
     [m]. They are results of `lattice.symmetric_circulations` and `lateral.antisymmetric_circulations` with ``strips``.
-    Forces are computed as for ``lattice.unit_loads``.
+    Forces are computed as for ``lattice.unit_loads``. ``wash`` is that of the mesh, if it is
+    known already.
     """
     rolling = np.concatenate([antisymmetric[..., ROLLING], antisymmetric[..., lateral.N_ANTISYMMETRIC :]], axis=-1)
-    unit = lattice.unit_loads(mesh, symmetric)
+    unit = lattice.unit_loads(mesh, symmetric, wash, drag_columns=lattice.N_SYMMETRIC)
     roll_lift, roll_moment = lattice.strip_loads(mesh, rolling)
     step = mesh.outer_edge - mesh.inner_edge
     arm = (mesh.middle[..., 1:] * step[..., 1:]).sum(-1)
@@ -280,7 +283,8 @@ def flexible_trim(
     Notes
     -----
     Pass the resulting amplitude to `trim.strip_forces` with ``strip_lift`` or ``strip_moment`` of AirLoads. Pass it to
-    `trim.strip_lift_coefficients` and `trim.induced_drag_areas` with ``unit``.
+    `trim.strip_lift_coefficients` with ``unit``. `trim.induced_drag_areas` needs the drag of all columns too
+    (`lattice.with_all_drag`).
     """
     lift, moment = with_elastic_part(unit.lift_area, incidences), with_elastic_part(unit.moment_volume, incidences)
     load_factor = inputs.load_factor

@@ -14,11 +14,14 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from tradestudy.physics.arrays import stacked
+
 from .skin import Skin, heights_on, section_at
 
 # Places along a box at which each surface is lowest or highest. The upper surface of a section bulges, so it is lowest
 # at an end; the lower surface of a section with reflex may be highest between the ends.
-_UPPER_PLACES, _LOWER_PLACES = (0.0, 1.0), (0.0, 1 / 3, 2 / 3, 1.0)
+_PLACES = np.array([0.0, 1 / 3, 2 / 3, 1.0])
+_UPPER, _LOWER = slice(None, None, 3), slice(None)  # which of them count for each surface
 MARGINS_OF_BOX = 32  # pairs of places on the two surfaces
 _ACROSS = np.array([0.0, 1.0])  # inner and outer wall: between breaks each surface is straight across
 
@@ -39,11 +42,6 @@ class FoamBox(NamedTuple):
     inner: Any = 0.0  # distance of its left wall from the centre line; 0 for a box across it
 
 
-def farthest_out(boxes: Sequence[FoamBox]) -> float:
-    """Return how far out the right walls of boxes lie, by definition without the step of a derivative. [m]"""
-    return max(float(np.max(np.real(box.half_width))) for box in boxes)
-
-
 class BoxHeights(NamedTuple):
     """Heights of the two surfaces over boxes: (..., n_box, 2, 2) and (..., n_box, 2, 4), across and then along. [m]"""
 
@@ -53,24 +51,14 @@ class BoxHeights(NamedTuple):
 
 def box_heights(skin: Skin, boxes: Sequence[FoamBox]) -> BoxHeights:
     """Return the BoxHeights (...) of boxes. Geometry, no source needed."""
-    rows = [np.broadcast_arrays(*((box.inner, box.half_width, box.front, box.length))) for box in boxes]
-    inner, outer, front, length = (_stacked([row[column] for row in rows]) for column in range(4))
-    across = inner[..., None] + (outer - inner)[..., None] * _ACROSS
-    sections = section_at(skin, across.reshape(*across.shape[:-2], -1))
-
-    def heights(x: Any, z: Any, places: tuple[float, ...]) -> Any:
-        along = np.repeat(front[..., None] + length[..., None] * places, len(_ACROSS), axis=-2)
-        found = heights_on(x[..., None, :], z[..., None, :], along)
-        return found.reshape(*found.shape[:-2], len(boxes), len(_ACROSS), len(places))
-
-    return BoxHeights(
-        heights(sections.upper_x, sections.upper_z, _UPPER_PLACES),
-        heights(sections.lower_x, sections.lower_z, _LOWER_PLACES),
+    inner, outer, front, length = (
+        stacked([getattr(box, name) for box in boxes])[..., None] for name in ("inner", "half_width", "front", "length")
     )
-
-
-def _stacked(values: list[Any]) -> Any:
-    return np.stack(np.broadcast_arrays(*values), axis=-1)
+    across = inner + (outer - inner) * _ACROSS
+    along = np.repeat(front + length * _PLACES, len(_ACROSS), axis=-2)
+    found = heights_on(section_at(skin, across.reshape(*across.shape[:-2], -1)), along)
+    by_box = found.reshape(*found.shape[:-3], len(boxes), len(_ACROSS), 2, len(_PLACES))
+    return BoxHeights(by_box[..., 0, _UPPER], by_box[..., 1, _LOWER])
 
 
 def box_margins(heights: BoxHeights, boxes: Sequence[FoamBox]) -> Any:
@@ -105,13 +93,13 @@ def box_places(heights: BoxHeights, boxes: Sequence[FoamBox]) -> list[BoxPlace]:
 def _box_place(upper: np.ndarray, lower: np.ndarray, box: FoamBox) -> BoxPlace:
     top, bottom = upper.min() - box.above, lower.max() + box.below
 
-    def place(index: Any, side: np.ndarray, along: tuple[float, ...]) -> tuple[float, float]:
+    def place(index: Any, side: np.ndarray, along: np.ndarray) -> tuple[float, float]:
         row, column = np.unravel_index(int(index), side.shape)
         return float(box.front + box.length * along[column]), float((box.inner, box.half_width)[row])
 
     return BoxPlace(
         bottom=float(0.5 * (top + bottom - box.height)),
         margin=float(top - bottom - box.height),
-        upper_place=place(upper.argmin(), upper, _UPPER_PLACES),
-        lower_place=place(lower.argmax(), lower, _LOWER_PLACES),
+        upper_place=place(upper.argmin(), upper, _PLACES[_UPPER]),
+        lower_place=place(lower.argmax(), lower, _PLACES[_LOWER]),
     )

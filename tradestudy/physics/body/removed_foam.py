@@ -73,10 +73,8 @@ def box_in_skin(skin: Skin, low: np.ndarray, high: np.ndarray) -> Amount:
         for start, end, count in zip(low[:2], high[:2], _COLUMNS, strict=True)
     )
     rows = section_at(skin, np.abs(y))  # one section for all columns of a row
-    upper, lower = (
-        heights_on(side_x[:, None, :], side_z[:, None, :], x).ravel()
-        for side_x, side_z in ((rows.upper_x, rows.upper_z), (rows.lower_x, rows.lower_z))
-    )
+    found = heights_on(rows, np.broadcast_to(x, (len(y), len(x))))
+    upper, lower = found[:, 0].ravel(), found[:, 1].ravel()
     x, y = (grid.ravel() for grid in np.meshgrid(x, y))
     top, bottom = np.minimum(upper, high[2]), np.maximum(lower, low[2])
     column = np.maximum(top - bottom, 0.0) * (high[0] - low[0]) * (high[1] - low[1]) / x.size

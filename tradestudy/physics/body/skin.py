@@ -11,11 +11,15 @@ x is the distance behind the nose datum, y that from the centre line, and z poin
 
 from __future__ import annotations
 
+import math
+from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.physics.geometry.planform import Planform, piece_shares, tip_section_chord
+from tradestudy.physics.arrays import stacked
+from tradestudy.physics.geometry.planform import Planform, break_shares, tip_section_chord
 from tradestudy.physics.sections import airfoil
 
 _FOAM_PANELS, _ELEVON_PANELS = 80, 6  # panels of a section on foam and on elevon; 0.02 mm from a finer one
@@ -23,7 +27,8 @@ _PLATE_END = 1 / 3  # thickness of a plate elevon at its trailing edge over that
 _PLATE_STEP = 1e-3  # share of the elevon's chord over which the foam's thickness changes to that of a plate elevon
 
 
-class SectionPoints(NamedTuple):
+@dataclass(frozen=True)
+class SectionPoints:
     """Points of the sections of root and tip, in order from the nose to the trailing edge.
 
     A point lies at ``foam_share`` foam chords plus ``elevon_share`` elevon chords behind the leading edge. Heights are
@@ -42,16 +47,48 @@ class SectionPoints(NamedTuple):
         """Index of the last point of the foam, by definition. [-]"""
         return int(np.flatnonzero(self.elevon_share <= 0.0)[-1])
 
+    @cached_property
+    def weights(self) -> np.ndarray:
+        """Weights (8, 4 n) of eight lengths of a section in x and z of all its points, by definition. [-]
+
+        The points are in the order of ``Skin.sides``, the lengths in that of ``wing_skin``.
+        """
+        one, none = np.ones(len(self.upper)), np.zeros(len(self.upper))
+        rows = []
+        for height, change in ((self.upper, self.upper_change), (self.lower, self.lower_change)):
+            # nose up is positive: a point behind the leading edge goes down
+            along = one, none, self.foam_share, self.elevon_share, none, height, none, change
+            up = none, one, height, none, change, -self.foam_share, -self.elevon_share, none
+            rows += [along, up]
+        return np.concatenate(rows, axis=-1)
+
 
 class Skin(NamedTuple):
     """Sections of half a wing at its breaks, each from the nose to the trailing edge. Lengths are in [m]."""
 
     station: Any  # distance of each section from the centre line (..., n_break)
-    upper_x: Any  # (..., n_break, n)
-    upper_z: Any  # (..., n_break, n)
-    lower_x: Any  # (..., n_break, n)
-    lower_z: Any  # (..., n_break, n)
+    sides: Any  # x and z of the upper surface, then x and z of the lower one (..., n_break, 4, n)
     hinge: int  # index of the last point of the foam
+
+    @property
+    def upper_x(self) -> Any:
+        """Distances of the upper surface behind the nose datum (..., n_break, n), by definition. [m]"""
+        return self.sides[..., 0, :]
+
+    @property
+    def upper_z(self) -> Any:
+        """Heights of the upper surface (..., n_break, n), by definition. [m]"""
+        return self.sides[..., 1, :]
+
+    @property
+    def lower_x(self) -> Any:
+        """Distances of the lower surface behind the nose datum (..., n_break, n), by definition. [m]"""
+        return self.sides[..., 2, :]
+
+    @property
+    def lower_z(self) -> Any:
+        """Heights of the lower surface (..., n_break, n), by definition. [m]"""
+        return self.sides[..., 3, :]
 
 
 def section_points(
@@ -105,29 +142,13 @@ def _heights(
     return np.concatenate([ahead[0], middle + half]), np.concatenate([ahead[1], middle - half])
 
 
-def wing_skin(wing: Planform, points: SectionPoints, out_to: float = np.inf) -> Skin:
-    """Return the Skin of an outline (...) with sections from SectionPoints. Geometry, no source needed.
-
-    Sections beyond the first one at or outside ``out_to`` [m] from the centre line are left out.
-    """
-    inside = int((np.real(wing.station) < out_to).sum(-1).max())
-    kept = np.s_[..., : max(inside + 1, 2)]
-    chord, tip_chord = wing.foam_chord[kept], tip_section_chord(wing, wing.foam_chord)[kept]
-    x = chord[..., None] * points.foam_share + wing.elevon_chord[kept][..., None] * points.elevon_share
-    cosine, sine = np.cos(wing.twist[kept])[..., None], np.sin(wing.twist[kept])[..., None]
-    edge, height = wing.leading_edge[kept][..., None], wing.height[kept][..., None]
-
-    def placed(root: np.ndarray, change: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        z = chord[..., None] * root
-        if change.any():
-            z = z + tip_chord[..., None] * change
-        # nose up is positive: a point behind the leading edge goes down
-        along = edge + x * cosine + z * sine
-        return along, height + z * cosine - x * sine
-
-    upper_x, upper_z = placed(points.upper, points.upper_change)
-    lower_x, lower_z = placed(points.lower, points.lower_change)
-    return Skin(wing.station[kept], upper_x, upper_z, lower_x, lower_z, points.hinge)
+def wing_skin(wing: Planform, points: SectionPoints) -> Skin:
+    """Return the Skin of an outline (...) with sections from SectionPoints. Geometry, no source needed."""
+    chord, elevon, tip = wing.foam_chord, wing.elevon_chord, tip_section_chord(wing, wing.foam_chord)
+    cosine, sine = np.cos(wing.twist), np.sin(wing.twist)
+    level, turned = [part * cosine for part in (chord, elevon, tip)], [part * sine for part in (chord, elevon, tip)]
+    sides = stacked([wing.leading_edge, wing.height, *level, *turned]) @ points.weights
+    return Skin(wing.station, sides.reshape(*sides.shape[:-1], 4, -1), points.hinge)
 
 
 def section_at(skin: Skin, y: Any) -> Skin:
@@ -135,10 +156,9 @@ def section_at(skin: Skin, y: Any) -> Skin:
 
     Outside the half wing the sections of its last piece continue in a straight line.
     """
-    shares = piece_shares(skin.station, y)
-    sides = (skin.upper_x, skin.upper_z, skin.lower_x, skin.lower_z)
-    upper_x, upper_z, lower_x, lower_z = (shares.of(side) for side in sides)
-    return Skin(y, upper_x, upper_z, lower_x, lower_z, skin.hinge)
+    *breaks, four, count = skin.sides.shape
+    sides = break_shares(skin.station, y) @ skin.sides.reshape(*breaks, four * count)
+    return Skin(y, sides.reshape(*sides.shape[:-1], four, count), skin.hinge)
 
 
 def surface_heights(skin: Skin, x: Any, y: Any) -> tuple[Any, Any]:
@@ -159,22 +179,23 @@ def surface_heights(skin: Skin, x: Any, y: Any) -> tuple[Any, Any]:
     >>> [round(float(height), 4) for height in (upper[0], lower[0])]
     [0.005, -0.005]
     """
-    here = section_at(skin, y)
-    return heights_on(here.upper_x, here.upper_z, x), heights_on(here.lower_x, here.lower_z, x)
+    found = heights_on(section_at(skin, y), x[..., None])[..., 0]
+    return found[..., 0], found[..., 1]
 
 
-def heights_on(side_x: np.ndarray, side_z: np.ndarray, x: Any) -> Any:
-    """Return the height (..., m) of one surface at ``x`` (..., m) [m]. [m]
+def heights_on(sections: Skin, x: Any) -> Any:
+    """Return the heights (..., m, 2, p) of upper and lower surface of m ``sections`` at ``x`` (..., m, p) [m]. [m]
 
-    ``side_x`` and ``side_z`` (..., m, n) are its points [m].
-
-    It is linear between points, and beyond the outer points it continues in a straight line. Geometry, no source.
+    They are linear between points, and beyond the outer points they continue in a straight line. Geometry, no source.
     """
-    panel: Any = (np.real(x)[..., None] > np.real(side_x)[..., 1:-1]).sum(-1)[..., None]
-    panel = np.broadcast_to(panel, (*np.broadcast_shapes(panel.shape[:-1], side_x.shape[:-1]), 1))
-    full = (*panel.shape[:-1], side_x.shape[-1])
-    side_x, side_z = np.broadcast_to(side_x, full), np.broadcast_to(side_z, full)
-    (x0, x1), (z0, z1) = (
-        [np.take_along_axis(side, index, axis=-1)[..., 0] for index in (panel, panel + 1)] for side in (side_x, side_z)
-    )
+    sides, x = sections.sides, x[..., None, :]
+    if sides.shape[:-3] != x.shape[:-3]:
+        batch = np.broadcast_shapes(sides.shape[:-3], x.shape[:-3])
+        sides, x = np.broadcast_to(sides, (*batch, *sides.shape[-3:])), np.broadcast_to(x, (*batch, *x.shape[-3:]))
+    panel = (x.real[..., None] > sides.real[..., 0::2, None, 1:-1]).sum(-1)
+    *rows, count = sides.shape
+    # index of the point before each place, in all points one after the other: first those of x, then those of z
+    before = panel + count * np.arange(math.prod(rows)).reshape(*rows, 1)[..., 0::2, :]
+    points = sides.reshape(-1)
+    x0, x1, z0, z1 = points[before], points[before + 1], points[before + count], points[before + count + 1]
     return z0 + (z1 - z0) * ((x - x0) / (x1 - x0))

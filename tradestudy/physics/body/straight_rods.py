@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from tradestudy.physics.arrays import stacked
 from tradestudy.physics.geometry.planform import Planform, interpolated
 
 from .rod_limits import LAP_GAP, PAIRS_APART
@@ -78,7 +79,7 @@ def straight_rod(wing: Planform, chord_fraction: Any, tip_chord_fraction: Any, i
     [0.02, 0.0, 0.52, 0.5]
     """
     fixed = first_fixed_station(wing, inner_end, outer_end)
-    y = np.stack(np.broadcast_arrays(fixed, outer_end + 0 * fixed), axis=-1)
+    y = stacked([fixed, outer_end + 0 * fixed])
     edge, chord = interpolated(wing, (wing.leading_edge, wing.foam_chord), y)
     first = edge[..., 0] + chord_fraction * chord[..., 0]
     last = edge[..., 1] + tip_chord_fraction * chord[..., 1]
@@ -104,7 +105,7 @@ def parallel_lines(wing: Planform, line: PlanLine, count: int, fixed: Any) -> Pl
     is the result of ``first_fixed_station`` [m]; the room is that there and at the outer end. Geometry, no source
     needed.
     """
-    y = np.stack(np.broadcast_arrays(fixed, line.outer_y), axis=-1)
+    y = stacked([fixed, line.outer_y])
     edge, chord = interpolated(wing, (wing.leading_edge, wing.foam_chord), y)
     place = x_at(line, y) - edge
     room = np.concatenate([place - _FOREMOST * chord, _REARMOST * chord - place], axis=-1)

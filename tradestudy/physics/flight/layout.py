@@ -5,14 +5,18 @@ In shapes, ``...`` means any batch axes.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, NamedTuple
 
 import numpy as np
 
 from tradestudy.physics import air
-from tradestudy.physics.body import clearance, rod_limits, skin, straight_rods
+from tradestudy.physics.arrays import stacked
+from tradestudy.physics.body import clearance, skin, straight_rods
 from tradestudy.physics.body.pack_bay import PackBay
 from tradestudy.physics.body.removed_foam import FoamCuts
+from tradestudy.physics.body.rod_runs import ChosenRods, RodRun
 from tradestudy.physics.geometry import fins as fin
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.mesh import strip_counts
@@ -22,43 +26,6 @@ from tradestudy.physics.weights import unlisted as not_listed
 from tradestudy.physics.weights.pack_dimensions import pack_mass
 
 from . import gear
-
-
-class RodRun(NamedTuple):
-    """A set of straight rods in the stock wing."""
-
-    density: float  # density of the material [kg/m^3]
-    diameter: float  # outside diameter [m]
-    pairs: float  # number of top-and-bottom pairs in each half wing [-]
-    chord_fraction: float  # place as a share of the foam chord, see ``straight_rods.straight_rod`` [-]
-    inner_end: float  # distance of the inner end from the centre line [m]
-    outer_end: float  # distance of the outer end from the centre line [m]
-    tip_chord_fraction: float | None = None  # chord fraction at the outer end; None means the same [-]
-    bore: float = 0.0  # inside over outside diameter [-]
-    rods_per_place: float = 2.0  # rods at each place: two for pairs, one where only one skin has rods [-]
-    at_centre: str = "ends"  # how the two halves meet: "ends", "lap", "cross over", "sleeve" or "whole"
-    lap: float | None = None  # length of the lap at the centre; None means the usual number of diameters [m]
-
-
-class ChosenRods(NamedTuple):
-    """A set of rods with the chosen diameter and number. Numbers have the shape (...)."""
-
-    run: RodRun
-    diameter: Any  # outside diameter [m]
-    pairs: Any  # number of pairs in each half wing [-]
-    mass_per_length: Any  # mass per length of all its rods in one half wing [kg/m]
-
-    @property
-    def lap(self) -> Any:
-        """Length (...) of the lap at the centre, 0 without one. By definition USUAL_LAP diameters if not given. [m]"""
-        if self.run.at_centre not in rod_limits.LAPPED:
-            return 0.0
-        return rod_limits.USUAL_LAP * self.diameter if self.run.lap is None else self.run.lap
-
-    @property
-    def displaced_area(self) -> Any:
-        """Area (...) of the sections of all its rods in one half wing, bores included, by definition. [m^2]"""
-        return 0.25 * np.pi * self.diameter**2 * self.run.rods_per_place * self.pairs
 
 
 class LayoutData(NamedTuple):
@@ -85,6 +52,62 @@ class LayoutData(NamedTuple):
     movable_place: float = 0.0  # mean place of the movable equipment in the stock wing [m]
     pack_bay: PackBay | None = None  # the pack's bay, if it moves with the pack
     second_pack: mass.Lump = mass.Lump(0.0, 0.0)  # share of the pack in another bay, and that share times its place
+
+
+class WingChoice(NamedTuple):
+    """Design values that determine the wing, without its pack and equipment. Fields have the shape (...)."""
+
+    extension: Any  # length added to the half span [m]
+    sweep: Any  # sweep angle [rad]
+    washout: Any  # washout of the tip [rad]
+    rod_diameter: Any  # rod diameter of the first set [m]
+    rod_pairs: Any  # number of pairs of the first set in each half wing [-]
+    tip_chord: Any = None  # foam chord at the tip [m]; None is that of the stock wing
+
+
+@dataclass(frozen=True)
+class StretchedWing:
+    """A stretched wing with its fins, rods and skin. Each part is drawn when it is first asked for, and once."""
+
+    data: LayoutData
+    choice: WingChoice
+
+    @cached_property
+    def outline(self) -> planform.Planform:
+        """The outline (...), as in ``wing_outline``."""
+        one = self.choice
+        return wing_outline(self.data, one.extension, one.sweep, one.washout, one.tip_chord)
+
+    @cached_property
+    def areas(self) -> planform.Areas:
+        """The areas (...), as in ``planform.areas``."""
+        return planform.areas(self.outline)
+
+    @cached_property
+    def fins(self) -> tuple[fin.SheetFin, ...]:
+        """The fins (...), as in ``fins.fitted_fins``. A wing without fins has an empty tuple."""
+        data = self.data
+        return fin.fitted_fins(data.fins, data.stock, self.outline, self.areas, data.fins_rule)
+
+    @cached_property
+    def rods(self) -> list[ChosenRods]:
+        """Every set of rods, as in ``chosen_rods``."""
+        return chosen_rods(self.data, self.choice.rod_diameter, self.choice.rod_pairs)
+
+    @cached_property
+    def rod_lines(self) -> list[straight_rods.PlanLine]:
+        """The middle line (...) of every set of rods, as in ``rod_line``."""
+        return [rod_line(self.data, self.outline, rods) for rods in self.rods]
+
+    @cached_property
+    def pockets(self) -> list[tuple[Any, Any]]:
+        """The places (...) of all pockets, as in ``pocket_places``. [m]"""
+        return pocket_places(self.data, self.outline, self.choice.extension)
+
+    @cached_property
+    def skin(self) -> skin.Skin:
+        """The outer skin (...), as in ``outer_skin``."""
+        return outer_skin(self.data, self.outline)
 
 
 class DesignShape(NamedTuple):
@@ -138,17 +161,15 @@ def outer_skin(data: LayoutData, wing: planform.Planform) -> skin.Skin:
     return skin.wing_skin(wing, data.sections)
 
 
-def clearances(data: LayoutData, wing: planform.Planform, extension: Any, equipment_position: Any) -> Any:
+def clearances(drawn: StretchedWing, places: list[gear.GearPlace]) -> Any:
     """Return the room (..., n) round everything that must lie inside the skin, as in ``clearance.box_margins``. [m]
 
-    ``extension`` and ``equipment_position`` (...) [m] are as for ``design_lumps``. The result is None if nothing lies
-    in the foam.
+    ``places`` (...) are those of ``gear_places`` [m]. The result is None if nothing lies in the foam.
     """
-    if not clearance_count(data):
+    if not clearance_count(drawn.data):
         return None
-    boxes = [*data.in_foam, *gear.gear_boxes(data.gear, gear_places(data, wing, extension, equipment_position))]
-    outer = skin.wing_skin(wing, data.sections, clearance.farthest_out(boxes))
-    return clearance.box_margins(clearance.box_heights(outer, boxes), boxes)
+    boxes = [*drawn.data.in_foam, *gear.gear_boxes(drawn.data.gear, places)]
+    return clearance.box_margins(clearance.box_heights(drawn.skin, boxes), boxes)
 
 
 def gear_places(
@@ -209,21 +230,6 @@ def transverse_line(rods: ChosenRods, line: straight_rods.PlanLine) -> straight_
     return straight_rods.transverse_rod(line, rods.diameter, rods.lap) if rods.run.at_centre == "lap" else None
 
 
-class PairLines(NamedTuple):
-    """The line of each pair of a set in the right half (..., n_pair)."""
-
-    rods: straight_rods.PlanLine
-    transverse: straight_rods.PlanLine | None  # right half of the rod across the centre beside each of them
-
-
-def pair_lines(data: LayoutData, wing: planform.Planform, rods: ChosenRods) -> PairLines:
-    """Return the PairLines of a set with a whole number of pairs, as in ``straight_rods.parallel_lines``."""
-    middle = rod_line(data, wing, rods)
-    fixed = straight_rods.first_fixed_station(wing, rod_inner_end(rods.run, data, wing), middle.outer_y)
-    lines = straight_rods.parallel_lines(wing, middle, int(rods.pairs), fixed)
-    return PairLines(lines, transverse_line(rods, lines))
-
-
 def pocket_station(data: LayoutData, station: float, extension: Any) -> Any:
     """Return the distance (...) of a pocket in the stretched wing from the centre line, as in ``gear.moved_station``.
 
@@ -232,19 +238,19 @@ def pocket_station(data: LayoutData, station: float, extension: Any) -> Any:
     return gear.moved_station(data.scheme, data.stock.span, station, extension)
 
 
-def cut_foam(data: LayoutData, wing: planform.Planform, extension: Any) -> mass.Lump:
+def cut_foam(drawn: StretchedWing) -> mass.Lump:
     """Return volume [m^3] and first moment [m^4] of the foam cut out of both halves, but for the rods. Each is (...).
 
-    ``extension`` (...) [m] is the length added to the half span. Bays and joiner stay in their places, and pockets move
-    as in ``pocket_station``. This is bookkeeping and needs no source.
+    Bays and joiner stay in their places, and pockets move as in ``pocket_station``. This is bookkeeping and needs no
+    source.
     """
-    zero = 0 * wing.semi_span
-    parts = [mass.Lump(zero + box.volume, zero + box.volume * box.place) for box in data.cuts.boxes]
+    cuts = drawn.data.cuts
+    parts = [mass.Lump(box.volume, box.volume * box.place) for box in cuts.boxes]
     parts += [
-        mass.Lump(zero + 2 * pocket.volume, 2 * pocket.volume * place)
-        for pocket, (_, place) in zip(data.cuts.pockets, pocket_places(data, wing, extension), strict=True)
+        mass.Lump(2 * pocket.volume, 2 * pocket.volume * place)
+        for pocket, (_, place) in zip(cuts.pockets, drawn.pockets, strict=True)
     ]
-    return mass.total_lump([mass.Lump(zero, zero), *parts])
+    return mass.total_lump(parts)
 
 
 def pocket_places(data: LayoutData, wing: planform.Planform, extension: Any) -> list[tuple[Any, Any]]:
@@ -274,63 +280,53 @@ def chosen_rods(data: LayoutData, rod_diameter: Any, rod_pairs: Any) -> list[Cho
 
 
 class DesignLumps(NamedTuple):
-    """Weights of a design without its pack, and its outline, areas and fins."""
+    """Weights of a design without its pack."""
 
     lumps: dict[str, mass.Lump]
-    wing: planform.Planform
-    areas: planform.Areas
-    fins: tuple[fin.SheetFin, ...]
     glued: not_listed.GluedParts
 
 
 def design_lumps(
-    data: LayoutData,
-    extension: Any,
-    sweep: Any,
-    washout: Any,
-    rod_diameter: Any,
-    rod_pairs: Any,
-    equipment_position: Any,
-    tip_chord: Any = None,
+    drawn: StretchedWing, equipment_position: Any, places: list[gear.GearPlace] | None = None
 ) -> DesignLumps:
     """Return the DesignLumps of a design.
 
-    ``extension``, ``rod_diameter``, ``equipment_position`` and ``tip_chord`` [m], ``sweep`` and ``washout`` [rad] and
-    ``rod_pairs`` [-] are (...). None is the stock tip chord. This is bookkeeping and needs no source.
+    ``equipment_position`` is (...) in [m]. ``places`` (...) are those of ``gear_places``, if they are known. This is
+    bookkeeping and needs no source.
     """
-    wing = wing_outline(data, extension, sweep, washout, tip_chord)
-    areas = planform.areas(wing)
-    fins = fins_on(data, wing, areas)
-    lumps = mass.bare_wing_lumps(wing, data.materials)
-    zero = 0 * wing.semi_span
-    shift, places = equipment_position - data.movable_place, gear_places(data, wing, extension, equipment_position)
+    data, wing, extension = drawn.data, drawn.outline, drawn.choice.extension
+    # a film without overlaps that weighs one kilogram over each square metre weighs as much as it covers
+    bare = mass.bare_wing_lumps(wing, data.materials._replace(covering_areal_mass=1.0 / mass.COVERING_OVERLAP))
+    surface, film = bare["covering"], data.materials.covering_areal_mass * mass.COVERING_OVERLAP
+    lumps = bare | {"covering": mass.scaled_lump(surface, film)}
+    shift = equipment_position - data.movable_place
+    if places is None:
+        places = gear_places(data, wing, extension, equipment_position)
     slots: list[mass.Lump] = []
-    removed = [cut_foam(data, wing, extension), *([gear.holes_lump(data.gear, places)] if data.gear else [])]
-    if data.pack_bay:  # its moment is that of the pack, see ``design_shape``
-        removed.append(mass.Lump(data.pack_bay.removed + zero, zero))
-    for index, rods in enumerate(chosen_rods(data, rod_diameter, rod_pairs)):
-        line = rod_line(data, wing, rods)
+    removed = [cut_foam(drawn), *([gear.holes_lump(data.gear, places)] if data.gear else [])]
+    if data.pack_bay:  # its moment is that of the pack, see ``shape_of``
+        removed.append(mass.Lump(data.pack_bay.removed, 0.0))
+    for index, (rods, line) in enumerate(zip(drawn.rods, drawn.rod_lines, strict=True)):
         across = transverse_line(rods, line)
-        lines = [line, *([across] if across else [])]
-        lumps[f"rods {index + 1}"] = mass.rod_lump(rods.mass_per_length, lines)
-        removed.append(mass.rod_lump(rods.displaced_area, lines))
-        slots.append(mass.rod_lump(rods.run.rods_per_place * rods.pairs, lines))
-    density = data.materials.foam_density
+        per_metre = mass.rod_lump(1.0, [line, *([across] if across else [])])
+        lumps[f"rods {index + 1}"] = mass.scaled_lump(per_metre, rods.mass_per_length)
+        removed.append(mass.scaled_lump(per_metre, rods.displaced_area))
+        slots.append(mass.scaled_lump(per_metre, rods.run.rods_per_place * rods.pairs))
     lumps["foam"] = mass.total_lump(
-        [lumps["foam"], *(mass.Lump(-density * one.mass, -density * one.moment) for one in removed)]
+        [lumps["foam"], *(mass.scaled_lump(one, -data.materials.foam_density) for one in removed)]
     )
-    if fins:
-        lumps["fins"] = mass.fin_lump(fins, wing)
+    if drawn.fins:
+        lumps["fins"] = mass.fin_lump(drawn.fins, wing)
     lumps["wiring"] = mass.wiring_growth(extension, data.wiring_place)
     lumps["listed parts"] = data.fixed
     if any(one.leading_edge is not None for one in data.gear):
         lumps["listed parts"] = mass.total_lump([data.fixed, gear.panel_lump(data.gear, places, shift)])
     lumps["movable equipment"] = mass.Lump(data.movable_mass, data.movable_mass * equipment_position)
     if data.pack_bay and data.pack_bay.lid_mass:
-        lumps["raised lid"] = mass.Lump(data.pack_bay.lid_mass + zero, zero)
-    glued = not_listed.GluedParts(not_listed.surface_lump(wing, data.materials), not_listed.joint_lump(wing, slots))
+        lumps["raised lid"] = mass.Lump(data.pack_bay.lid_mass, 0.0)
+    glued = not_listed.GluedParts(surface, not_listed.joint_lump(wing, slots))
     lumps["not listed"] = not_listed.unlisted_lump(data.unlisted, *glued)
-    return DesignLumps(lumps, wing, areas, fins, glued)
+    return DesignLumps(lumps, glued)
 
 
 def design_shape(
@@ -345,29 +341,32 @@ def design_shape(
     equipment_position: Any,
     tip_chord: Any = None,
 ) -> DesignShape:
-    """Return the DesignShape (...) of a design. Definitions are as in ``planform.areas`` and ``mass``.
+    """Return the DesignShape (...) of a design, as in ``shape_of``.
 
-    ``series`` and ``parallel`` (...) are numbers of cells [-]. The other arguments are as for ``design_lumps``.
+    ``extension``, ``rod_diameter``, ``equipment_position`` and ``tip_chord`` [m], ``sweep`` and ``washout`` [rad] and
+    ``rod_pairs`` [-] are (...). None is the stock tip chord. ``series`` and ``parallel`` (...) are numbers of cells
+    [-].
     """
-    lumps, wing, areas, fins, _ = design_lumps(
-        data=data,
-        extension=extension,
-        sweep=sweep,
-        washout=washout,
-        rod_diameter=rod_diameter,
-        rod_pairs=rod_pairs,
-        equipment_position=equipment_position,
-        tip_chord=tip_chord,
-    )
+    choice = WingChoice(extension, sweep, washout, rod_diameter, rod_pairs, tip_chord)
+    return shape_of(StretchedWing(data, choice), series, parallel, equipment_position)
+
+
+def shape_of(drawn: StretchedWing, series: Any, parallel: Any, equipment_position: Any) -> DesignShape:
+    """Return the DesignShape (...) of a StretchedWing. Definitions are as in ``planform.areas`` and ``mass``.
+
+    ``series`` and ``parallel`` (...) are numbers of cells [-], and ``equipment_position`` is (...) in [m].
+    """
+    data, wing, areas, fins = drawn.data, drawn.outline, drawn.areas, drawn.fins
+    places = gear_places(data, wing, drawn.choice.extension, equipment_position)
+    lumps, _ = design_lumps(drawn, equipment_position, places)
     pack = pack_mass(data.cell_mass, series * parallel)
-    zero = np.zeros_like(extension)
+    zero = np.zeros_like(drawn.choice.extension)
     share, second = data.second_pack
     sliding, from_pack = (1.0 - share) * pack, 0.0
     if bay := data.pack_bay:
         foam = data.materials.foam_density * bay.removed
         sliding = sliding - foam + bay.lid_mass
         from_pack = bay.lid_mass * bay.lid_place - foam * bay.removed_place
-    items = np.stack(np.broadcast_arrays(*(lump.mass + zero for lump in lumps.values()), pack + zero), axis=-1)
     empty = mass.total_lump(list(lumps.values()))
     parts = [part for one in fins for part in fin.fin_parts(one)]
     chords = [0.5 * (part.root_chord + part.tip_chord) for part in parts]
@@ -382,12 +381,12 @@ def design_shape(
         fin_mean_chord=zero + fin_chord,
         fin_side_area=zero + fin.side_area(fins),
         fin_quarter_chord=fin.quarter_chord(fins, wing) if fins else zero,
-        mass_items=items,
+        mass_items=stacked([*(lump.mass + zero for lump in lumps.values()), pack + zero]),
         pack_mass=pack + zero,
         sliding_mass=sliding + zero,
         moment_without_pack=empty.moment + second * pack + from_pack + zero,
         all_up_mass=empty.mass + pack + zero,
-        clearance=clearances(data, wing, extension, equipment_position),
+        clearance=clearances(drawn, places),
     )
 
 

@@ -9,10 +9,8 @@ from typing import Any, NamedTuple
 
 from tradestudy.physics.body import clearance
 from tradestudy.physics.body.removed_foam import CutBox
-from tradestudy.physics.body.skin import wing_skin
-from tradestudy.physics.geometry import planform
 
-from .layout import LayoutData
+from .layout import LayoutData, StretchedWing
 
 
 class PackRoom(NamedTuple):
@@ -21,17 +19,16 @@ class PackRoom(NamedTuple):
     pack_clearance: Any  # as ``DesignShape.clearance`` (..., 32) [m]; None if no bay moves with the pack
 
 
-def pack_room(data: LayoutData, wing: planform.Planform, pack_position: Any) -> PackRoom:
-    """Return the PackRoom of a wing (...) with the middle of its pack at ``pack_position`` (...) [m] behind the nose.
+def pack_room(drawn: StretchedWing, pack_position: Any) -> PackRoom:
+    """Return the PackRoom of a StretchedWing (...) with the middle of its pack at ``pack_position`` (...) [m].
 
-    Margins are as in ``clearance.box_margins``.
+    The position is behind the nose datum. Margins are as in ``clearance.box_margins``.
     """
-    if data.pack_bay is None:
+    if drawn.data.pack_bay is None:
         return PackRoom(None)
-    box = data.pack_bay.box
+    box = drawn.data.pack_bay.box
     boxes = [box._replace(front=pack_position + box.front)]
-    inner = wing_skin(wing, data.sections, clearance.farthest_out(boxes))
-    return PackRoom(clearance.box_margins(clearance.box_heights(inner, boxes), boxes))
+    return PackRoom(clearance.box_margins(clearance.box_heights(drawn.skin, boxes), boxes))
 
 
 def cut_boxes(data: LayoutData, pack_position: float) -> list[CutBox]:

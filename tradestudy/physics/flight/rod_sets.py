@@ -9,7 +9,9 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from tradestudy.physics.arrays import stacked
 from tradestudy.physics.body import rod_limits, straight_rods
+from tradestudy.physics.body.rod_runs import ChosenRods
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.structure import rod_ends
 from tradestudy.physics.structure.foam_section import ThicknessCurve, thickness_at
@@ -39,29 +41,23 @@ class PlacedRods(NamedTuple):
 
 
 def placed_rods(
-    laid: layout.LayoutData,
-    stock_rods: RodSets,
-    chosen: tuple[Any, Any],
-    wing: planform.Planform,
-    edges: StripEdges,
-    materials: tuple[Foam, ThicknessCurve],
+    stock_rods: RodSets, drawn: layout.StretchedWing, edges: StripEdges, materials: tuple[Foam, ThicknessCurve]
 ) -> PlacedRods:
-    """Return the PlacedRods of a wing. This is bookkeeping; `rod_ends` holds the formulas.
+    """Return the PlacedRods of a StretchedWing. This is bookkeeping; `rod_ends` holds the formulas.
 
-    ``stock_rods`` are those of the stock wing. ``chosen`` are diameter [m] and number of pairs [-] of the first set,
-    each (...). ``materials`` are the foam and the thickness of its section.
+    ``stock_rods`` are those of the stock wing. ``materials`` are the foam and the thickness of its section.
     """
-    if not laid.rods:
+    laid, wing, sets = drawn.data, drawn.outline, drawn.rods
+    if not sets:
         return PlacedRods(stock_rods, None, 0.0)
     zero = 0.0 * wing.semi_span[..., None]
+    chosen = drawn.choice.rod_diameter, drawn.choice.rod_pairs
     diameter, pairs = (
         np.concatenate([np.asarray(first)[..., None] + zero, stock[..., 1:] + zero], axis=-1)
         for first, stock in zip(chosen, (stock_rods.diameter, stock_rods.pairs), strict=True)
     )
-    sets = layout.chosen_rods(laid, *chosen)
-    lines = [layout.rod_line(laid, wing, one) for one in sets]
-    line = straight_rods.PlanLine(*(np.stack(ends, axis=-1) for ends in zip(*lines, strict=True)))
-    inner = np.stack([layout.rod_inner_end(run, laid, wing) for run in laid.rods], axis=-1)
+    line = straight_rods.PlanLine(*(stacked(ends) for ends in zip(*drawn.rod_lines, strict=True)))
+    inner = stacked([layout.rod_inner_end(run, laid, wing) for run in laid.rods])
     rods = stock_rods._replace(diameter=diameter, pairs=pairs, inner_end=inner, outer_end=line.outer_y)
     foam, curve = materials
     rods = rods._replace(**_across(sets, line, inner, rods, foam))
@@ -87,7 +83,7 @@ def _places(line: straight_rods.PlanLine, inner: np.ndarray, edges: StripEdges, 
 
 
 def _across(
-    sets: list[layout.ChosenRods], line: straight_rods.PlanLine, inner: np.ndarray, rods: RodSets, foam: Foam
+    sets: list[ChosenRods], line: straight_rods.PlanLine, inner: np.ndarray, rods: RodSets, foam: Foam
 ) -> dict[str, Any]:
     """Return the fields continuity and lap_weakness (..., n_set) of RodSets. Sets without a lap keep what they have.
 
@@ -125,14 +121,14 @@ def transverse_laps(
     if not lapped.any():
         return Laps(np.zeros(len(sets)), np.zeros(len(sets)))
     lines = [layout.rod_line(laid, wing, one) for one in sets]
-    line = straight_rods.PlanLine(*(np.stack(ends, axis=-1) for ends in zip(*lines, strict=True)))
-    inner = np.stack([layout.rod_inner_end(run, laid, wing) for run in laid.rods], axis=-1)
+    line = straight_rods.PlanLine(*(stacked(ends) for ends in zip(*lines, strict=True)))
+    inner = stacked([layout.rod_inner_end(run, laid, wing) for run in laid.rods])
     laps = _laps(sets, line, inner, parts.rods, parts.foam, lapped, "lap")
     return Laps(np.where(lapped, laps.continuity, 0.0), np.where(lapped, laps.weakness, 0.0))
 
 
 def _laps(
-    sets: list[layout.ChosenRods],
+    sets: list[ChosenRods],
     line: straight_rods.PlanLine,
     inner: np.ndarray,
     rods: RodSets,
@@ -142,7 +138,7 @@ def _laps(
 ) -> Laps:
     """Return the Laps (..., n_set) of the sets marked in ``here``; the values of other sets have no meaning."""
     zero = 0.0 * inner
-    lap = np.stack([one.lap + zero[..., 0] for one in sets], axis=-1)
+    lap = stacked([one.lap + zero[..., 0] for one in sets])
     sweep, axial = np.arctan(line.slope), rods.youngs_modulus * rod_area(rods)
     reach = inner + lap * np.cos(sweep)
     modulus, strength = (np.asarray(value)[..., None] for value in (foam.shear_modulus, foam.shear_strength))
@@ -158,6 +154,21 @@ def _laps(
     return Laps(passed, 1.0 / holds.force)
 
 
+class PairLines(NamedTuple):
+    """The line of each pair of a set in the right half (..., n_pair)."""
+
+    rods: straight_rods.PlanLine
+    transverse: straight_rods.PlanLine | None  # right half of the rod across the centre beside each of them
+
+
+def pair_lines(data: layout.LayoutData, wing: planform.Planform, rods: ChosenRods) -> PairLines:
+    """Return the PairLines of a set with a whole number of pairs, as in ``straight_rods.parallel_lines``."""
+    middle = layout.rod_line(data, wing, rods)
+    fixed = straight_rods.first_fixed_station(wing, layout.rod_inner_end(rods.run, data, wing), middle.outer_y)
+    lines = straight_rods.parallel_lines(wing, middle, int(rods.pairs), fixed)
+    return PairLines(lines, layout.transverse_line(rods, lines))
+
+
 def longest_rod(data: layout.LayoutData, wing: planform.Planform) -> Any:
     """Return the length (...) of the longest rod of a wing, or 0 without rods. [m]
 
@@ -165,7 +176,7 @@ def longest_rod(data: layout.LayoutData, wing: planform.Planform) -> Any:
     wing.
     """
     zero, lengths = 0 * wing.semi_span, []
-    for rods in (layout.ChosenRods(run, run.diameter, run.pairs, 0.0) for run in data.rods):
+    for rods in (ChosenRods(run, run.diameter, run.pairs, 0.0) for run in data.rods):
         line = layout.rod_line(data, wing, rods)
         across = layout.transverse_line(rods, line)
         lengths.append(line.length * (2.0 if rods.run.at_centre == "whole" else 1.0) + zero)

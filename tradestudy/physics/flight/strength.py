@@ -6,13 +6,12 @@ In shapes, ``...`` means any batch axes.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
 
 from tradestudy.physics.geometry import planform
-from tradestudy.physics.geometry.mesh import half_wing_mesh, strip_counts
+from tradestudy.physics.geometry.mesh import strip_counts, strip_shares
 from tradestudy.physics.structure import wing_beam
 from tradestudy.physics.structure.cut_centre import CutCentre
 from tradestudy.physics.structure.foam_section import ThicknessCurve
@@ -22,6 +21,7 @@ from tradestudy.physics.structure.wing_parts import Covering, Foam, FoamSection,
 from tradestudy.physics.weights import mass
 
 from . import layout, rod_sets
+from .layout import StretchedWing, WingChoice
 
 
 class StrengthData(NamedTuple):
@@ -43,17 +43,6 @@ class StrengthData(NamedTuple):
     least_covering: float = 0.0  # least share of the covering's stiffness with which the stock wing flies as known [-]
     weak_strength_factor: float = 1.0  # more strength of weak materials, with which it carries what is known [-]
     strength_factor: float = 1.0  # known over modelled strength of every part, from loads carried in flight [-]
-
-
-class WingChoice(NamedTuple):
-    """Design values that determine the half wing. Fields have the shape (...)."""
-
-    extension: Any  # length added to the half span [m]
-    sweep: Any  # sweep angle [rad]
-    washout: Any  # washout of the tip [rad]
-    rod_diameter: Any  # rod diameter of the first set [m]
-    rod_pairs: Any  # number of pairs of the first set in each half wing [-]
-    tip_chord: Any = None  # foam chord at the tip [m]; None is that of the stock wing
 
 
 class StripForces(NamedTuple):
@@ -116,37 +105,32 @@ def design_structure(data: StrengthData, half: HalfWing, extension: Any, forces:
 
 
 def half_wing(data: StrengthData, choice: WingChoice) -> HalfWing:
-    """Return the HalfWing of a WingChoice, as in ``wing_beam.wing_beam`` and ``mass.mass_per_length``."""
-    wing = layout.wing_outline(data.layout, choice.extension, choice.sweep, choice.washout, choice.tip_chord)
-    edge_shares, middle_shares, swept = _strip_shares(wing.pieces, wing.piece_shares)
-    edges, edge_x, edge_foam = (values @ edge_shares for values in (wing.station, wing.leading_edge, wing.foam_chord))
-    middle, middle_x, foam, elevon = (
-        values @ middle_shares for values in (wing.station, wing.leading_edge, wing.foam_chord, wing.elevon_chord)
-    )
-    sweep = _axis_sweep(wing, swept)
-    tip_share = planform.tip_section_chord(wing, wing.foam_chord) @ edge_shares / edge_foam
-    rods, places, rod_mass = _placed_rods(
-        data, wing, choice, rod_sets.StripEdges(edges, edge_x, edge_foam, sweep, tip_share)
-    )
-    width = edges[..., 1:] - edges[..., :-1]
-    share = (
-        planform.tip_section_chord(wing, wing.foam_chord) @ middle_shares / foam
-        if data.layout.materials.tip_change is not None
-        else 0.0
-    )
-    per_length = mass.mass_per_length(data.layout.materials, foam, elevon, share)
-    strip_mass = (sum(per_length.values()) + rod_mass) * width
-    fins = list(_fin_masses(data, wing))
-    strip_mass, mass_x = _with_inboard_fins(fins, wing, strip_mass, middle_x + 0.45 * (foam + elevon))
+    """Return the HalfWing of a WingChoice, as in ``drawn_half_wing``."""
+    return drawn_half_wing(data, StretchedWing(data.layout, choice))
+
+
+def drawn_half_wing(data: StrengthData, drawn: StretchedWing) -> HalfWing:
+    """Return the HalfWing of a StretchedWing, as in ``wing_beam.wing_beam`` and ``mass.mass_per_length``."""
+    wing = drawn.outline
+    laid = _laid_out(data, drawn)
+    foam, elevon = laid.foam_chord, laid.elevon_chord
+    width = laid.edges.y[..., 1:] - laid.edges.y[..., :-1]
+    per_length = mass.mass_per_length(data.layout.materials, foam, elevon, laid.tip_share)
+    strip_mass = (sum(per_length.values()) + laid.placed.mass_per_length) * width
+    fins = list(_fin_masses(drawn))
+    strip_mass, mass_x = _with_inboard_fins(fins, wing, strip_mass, laid.leading_edge + 0.45 * (foam + elevon))
+    edges = laid.edges
     beam = wing_beam.wing_beam(
-        wing_beam.Stations(y=edges, chord=edge_foam, leading_edge_x=edge_x, axis_sweep=sweep),
-        WingParts(data.section, data.foam, data.covering, rods, data.joiner, places),
+        wing_beam.Stations(
+            y=edges.y, chord=edges.foam_chord, leading_edge_x=edges.leading_edge, axis_sweep=edges.axis_sweep
+        ),
+        laid.parts,
         CutCentre(data.bay_half_width, data.remaining_foam, data.added_shear, data.remaining_film),
     )
     tip_mass, tip_mass_x = _tip_mass(fins)
     return HalfWing(
         beam=_with_test_factors(beam, data),
-        strip_y=middle,
+        strip_y=laid.middle,
         strip_mass=strip_mass,
         mass_x=mass_x,
         tip_mass=tip_mass,
@@ -154,7 +138,37 @@ def half_wing(data: StrengthData, choice: WingChoice) -> HalfWing:
     )
 
 
-def _axis_sweep(wing: planform.Planform, swept: np.ndarray) -> np.ndarray:
+class _LaidOut(NamedTuple):
+    """A drawn wing at the strips' edges and middles, with its parts. Fields are (..., n_strip) unless stated."""
+
+    edges: rod_sets.StripEdges
+    parts: WingParts
+    placed: rod_sets.PlacedRods
+    middle: Any  # distance from the centre line [m]
+    leading_edge: Any  # distance behind the nose datum [m]
+    foam_chord: Any  # [m]
+    elevon_chord: Any  # [m]
+    tip_share: Any  # share of the tip's section; 0 if root and tip have the same [-]
+
+
+def _laid_out(data: StrengthData, drawn: StretchedWing) -> _LaidOut:
+    wing = drawn.outline
+    shares = strip_shares(tuple(strip_counts(wing)))
+    tip_chord = planform.tip_section_chord(wing, wing.foam_chord)
+    edges, edge_x, edge_foam, edge_tip = (
+        values @ shares.edge for values in (wing.station, wing.leading_edge, wing.foam_chord, tip_chord)
+    )
+    middle, middle_x, foam, elevon = (
+        values @ shares.middle for values in (wing.station, wing.leading_edge, wing.foam_chord, wing.elevon_chord)
+    )
+    strips = rod_sets.StripEdges(edges, edge_x, edge_foam, _axis_sweep(wing), edge_tip / edge_foam)
+    placed = rod_sets.placed_rods(data.rods, drawn, strips, (data.foam, data.thickness))
+    parts = WingParts(data.section, data.foam, data.covering, placed.rods, data.joiner, placed.places)
+    share = tip_chord @ shares.middle / foam if data.layout.materials.tip_change is not None else 0.0
+    return _LaidOut(strips, parts, placed, middle, middle_x, foam, elevon, share)
+
+
+def _axis_sweep(wing: planform.Planform) -> np.ndarray:
     """Return the sweep of the structural axis at strip edges. [rad]
 
     It is that of the outermost piece of the wing, and zero in the unswept centre piece.
@@ -162,7 +176,10 @@ def _axis_sweep(wing: planform.Planform, swept: np.ndarray) -> np.ndarray:
     panel_sweep = np.arctan(
         (wing.leading_edge[..., -1] - wing.leading_edge[..., -2]) / (wing.station[..., -1] - wing.station[..., -2])
     )
-    return panel_sweep[..., None] * swept
+    counts = strip_counts(wing)
+    # the structural axis has a kink where the unswept centre piece ends
+    unswept = sum(count for piece, count in zip(wing.pieces, counts, strict=True) if piece == "centre")
+    return panel_sweep[..., None] * (np.arange(sum(counts) + 1) >= unswept)
 
 
 class DetailedHalfWing(NamedTuple):
@@ -176,17 +193,17 @@ class DetailedHalfWing(NamedTuple):
 
 
 def detailed_half_wing(data: StrengthData, choice: WingChoice) -> DetailedHalfWing:
-    """Return the DetailedHalfWing of a WingChoice without batch axes, as in ``half_wing``."""
-    half = half_wing(data, choice)
-    wing = layout.wing_outline(data.layout, choice.extension, choice.sweep, choice.washout, choice.tip_chord)
-    edge_shares, _, swept = _strip_shares(wing.pieces, wing.piece_shares)
-    edges, edge_x, foam = (values @ edge_shares for values in (wing.station, wing.leading_edge, wing.foam_chord))
-    sweep = _axis_sweep(wing, swept)
-    tip_share = planform.tip_section_chord(wing, wing.foam_chord) @ edge_shares / foam
-    rods, places, _ = _placed_rods(data, wing, choice, rod_sets.StripEdges(edges, edge_x, foam, sweep, tip_share))
-    parts = WingParts(data.section, data.foam, data.covering, rods, data.joiner, places)
-    stiffness = wing_stiffness(edges, foam, sweep, parts)
-    return DetailedHalfWing(wing=wing, half=half, stiffness=stiffness, parts=parts, chord=foam)
+    """Return the DetailedHalfWing of a WingChoice without batch axes, as in ``drawn_half_wing``."""
+    drawn = StretchedWing(data.layout, choice)
+    laid = _laid_out(data, drawn)
+    foam = laid.edges.foam_chord
+    return DetailedHalfWing(
+        wing=drawn.outline,
+        half=drawn_half_wing(data, drawn),
+        stiffness=wing_stiffness(laid.edges.y, foam, laid.edges.axis_sweep, laid.parts),
+        parts=laid.parts,
+        chord=foam,
+    )
 
 
 def _with_test_factors(beam: wing_beam.WingBeam, data: StrengthData) -> wing_beam.WingBeam:
@@ -213,58 +230,17 @@ def station_tip_shares(laid: layout.LayoutData) -> np.ndarray:
     It is the same for all designs of a study. ``laid`` is the LayoutData. This is geometry and needs no source.
     """
     wing = layout.wing_outline(laid, 0.0, laid.stock.sweep, laid.stock.washout)
-    edges = _strip_shares(wing.pieces, wing.piece_shares)[0]
+    edges = strip_shares(tuple(strip_counts(wing))).edge
     return planform.tip_section_chord(wing, wing.foam_chord) @ edges / (wing.foam_chord @ edges)
 
 
-@lru_cache(maxsize=8)
-def _strip_shares(
-    pieces: tuple[str, ...], piece_shares: tuple[float, ...]
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Return three arrays that give values at strip edges and middles from values at the breaks of the outline.
-
-    They are the weight of each break at strip edges (n_break, n_station) and at strip middles (n_break, n_strip). The
-    third says whether each edge is swept (n_station,). Between breaks all values are linear, so those of
-    the strips are weighted means of those at the breaks.
-    """
-    n_break = len(pieces) + 1
-    breaks, zero, none = np.eye(n_break), np.zeros((n_break, n_break)), np.zeros(())
-    wing = planform.Planform(
-        station=zero + np.arange(n_break),
-        leading_edge=breaks,
-        height=zero,
-        foam_chord=zero,
-        elevon_chord=zero,
-        twist=zero,
-        elevon_inner_end=none,
-        elevon_outer_end=none,
-        stock_part_start=none,
-        stock_part_end=none,
-        pieces=pieces,
-        piece_shares=piece_shares,
-    )
-    mesh = half_wing_mesh(wing)
-    edges = np.concatenate([mesh.inner_edge[..., 0], mesh.outer_edge[..., -1:, 0]], axis=-1)
-    # the structural axis has a kink where the unswept centre piece ends
-    unswept = sum(count for piece, count in zip(pieces, strip_counts(wing), strict=True) if piece == "centre")
-    return edges, mesh.middle[..., 0], 1.0 * (np.arange(edges.shape[1]) >= unswept)
-
-
-def _placed_rods(
-    data: StrengthData, wing: planform.Planform, choice: WingChoice, edges: rod_sets.StripEdges
-) -> rod_sets.PlacedRods:
-    """Return the rods of a wing with the chosen first set, at their places."""
-    chosen = choice.rod_diameter, choice.rod_pairs
-    return rod_sets.placed_rods(data.layout, data.rods, chosen, wing, edges, (data.foam, data.thickness))
-
-
-def _fin_masses(data: StrengthData, wing: planform.Planform) -> Iterator[tuple[Any, Any, int]]:
+def _fin_masses(drawn: StretchedWing) -> Iterator[tuple[Any, Any, int]]:
     """Yield mass, moment about the nose datum and break for each fin on one side. [kg], [kg m], [-]
 
     The break is the index of the point of the outline where the fin is fixed. It is negative for a fin on the tip.
     """
-    for fin in layout.fins_on(data.layout, wing, planform.areas(wing)) if data.layout.fins else ():
-        lump = mass.fin_lump((fin,), wing)
+    for fin in drawn.fins:
+        lump = mass.fin_lump((fin,), drawn.outline)
         yield 0.5 * lump.mass, 0.5 * lump.moment, fin.stands_on
 
 

@@ -9,9 +9,8 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.physics.body.skin import surface_heights, wing_skin
-from tradestudy.physics.geometry import planform
-from tradestudy.physics.geometry.stretch_schemes import stock_planform
+from tradestudy.physics.arrays import stacked
+from tradestudy.physics.body.skin import surface_heights
 
 from . import layout
 
@@ -39,44 +38,38 @@ def stock_lack(data: layout.LayoutData) -> np.ndarray:
     """
     if not tip_room_count(data):
         return np.zeros(0)
-    own_fins = tuple(one.from_centre for one in data.fins if one.from_centre is not None)
-    diameter = data.rods[0].diameter if data.rods else 0.0
-    own = _room(data._replace(fins_rule="keep"), stock_planform(data.stock, own_fins), 0.0, diameter)
+    stock, diameter = data.stock, data.rods[0].diameter if data.rods else 0.0
+    choice = layout.WingChoice(0.0, stock.sweep, stock.washout, diameter, 1.0)
+    own = _room(layout.StretchedWing(data._replace(fins_rule="keep", keep="set_back"), choice))
     return np.minimum(own, 0.0)
 
 
-def tip_room(
-    data: layout.LayoutData, lack: np.ndarray, wing: planform.Planform, extension: Any, rod_diameter: Any
-) -> TipRoom:
-    """Return the TipRoom of a wing (...).
+def tip_room(lack: np.ndarray, drawn: layout.StretchedWing) -> TipRoom:
+    """Return the TipRoom of a StretchedWing (...).
 
-    ``extension`` and ``rod_diameter`` (...) [m] are as for ``layout.design_lumps``. What has too little room in the
-    stock wing flies so, and needs only as much as it has there: ``lack`` (n,) is ``stock_lack`` [m]. Geometry, no
-    source needed.
+    What has too little room in the stock wing flies so, and needs only as much as it has there: ``lack`` (n,) is
+    ``stock_lack`` [m]. Geometry, no source needed.
     """
-    if not tip_room_count(data):
+    if not tip_room_count(drawn.data):
         return TipRoom(None)
-    return TipRoom(_room(data, wing, extension, rod_diameter) - lack)
+    return TipRoom(_room(drawn) - lack)
 
 
-def _room(data: layout.LayoutData, wing: planform.Planform, extension: Any, rod_diameter: Any) -> Any:
+def _room(drawn: layout.StretchedWing) -> Any:
     """Return the room (..., n) of every fin, set of rods and pocket. [m]"""
-    room = [
-        wing.chord[..., fin.stands_on] - fin.behind_leading_edge - fin.root_chord
-        for fin in layout.fins_on(data, wing, planform.areas(wing))
-    ]
+    wing, zero = drawn.outline, 0 * drawn.outline.semi_span
+    room = [wing.chord[..., fin.stands_on] - fin.behind_leading_edge - fin.root_chord + zero for fin in drawn.fins]
     places, needed = [], []
-    for rods in layout.chosen_rods(data, rod_diameter, 1.0):
-        line = layout.rod_line(data, wing, rods)
+    for rods, line in zip(drawn.rods, drawn.rod_lines, strict=True):
         places.append((line.outer_x, line.outer_y))
         needed.append(rods.run.rods_per_place * rods.diameter + LEAST_FOAM)
-    for pocket, (y, x) in zip(data.cuts.pockets, layout.pocket_places(data, wing, extension), strict=True):
+    for pocket, (y, x) in zip(drawn.data.cuts.pockets, drawn.pockets, strict=True):
         for end in (-0.5, 0.5):
             places.append((x + end * pocket.length, y))
             needed.append(pocket.depth + LEAST_FOAM)
-    if places:
-        zero = 0 * wing.semi_span
-        x, y = (np.stack([place[axis] + zero for place in places], axis=-1) for axis in (0, 1))
-        upper, lower = surface_heights(wing_skin(wing, data.sections), x, y)
-        room += [upper[..., index] - lower[..., index] - need for index, need in enumerate(needed)]
-    return np.stack(np.broadcast_arrays(*room), axis=-1)
+    if not places:
+        return stacked(room)
+    x, y = (stacked([place[axis] + zero for place in places]) for axis in (0, 1))
+    upper, lower = surface_heights(drawn.skin, x, y)
+    inside = upper - lower - stacked([need + zero for need in needed])
+    return np.concatenate([stacked(room), inside], axis=-1) if room else inside

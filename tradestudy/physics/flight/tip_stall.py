@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.physics.geometry import planform
-from tradestudy.physics.geometry.mesh import half_wing_mesh
+from tradestudy.physics.geometry.mesh import Mesh
 
 from .trimmed_flight import LEVEL_CONDITIONS
 
@@ -28,10 +28,9 @@ class TipStall(NamedTuple):
     stall_speed: Any  # speed of level flight at which the first strip stalls (...) [m/s]
 
 
-def tip_shares(wing: planform.Planform) -> Any:
-    """Return the share (..., n_strip) of each strip's width that lies outboard of TIP_START. Geometry. [-]"""
-    mesh = half_wing_mesh(wing)
-    inner, outer = mesh.inner_edge[..., 1], mesh.outer_edge[..., 1]
+def tip_shares(wing: planform.Planform, mesh: Mesh) -> Any:
+    """Return the share (..., n_wing) of each wing strip's width that lies outboard of TIP_START. Geometry. [-]"""
+    inner, outer = mesh.inner_edge[..., : mesh.n_wing, 1], mesh.outer_edge[..., : mesh.n_wing, 1]
     share = (outer - TIP_START * wing.semi_span[..., None]) / (outer - inner)
     return np.where(share.real <= 0.0, 0.0, np.where(share.real >= 1.0, 1.0, share))
 

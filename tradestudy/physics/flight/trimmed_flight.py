@@ -14,7 +14,7 @@ from tradestudy.physics.aeroelastic import elastic_wing
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.fins import SheetFin
-from tradestudy.physics.geometry.mesh import Mesh, half_wing_mesh
+from tradestudy.physics.geometry.mesh import Mesh, half_wing_mesh, strip_shares
 from tradestudy.physics.sections.polar import SectionTable, lift_limits
 from tradestudy.physics.sections.strip_table import mean_table
 from tradestudy.physics.structure.loads import (
@@ -101,8 +101,10 @@ def strip_angles(wing: planform.Planform, mesh: Mesh) -> lattice.StripAngles:
     def with_fin(values: np.ndarray, on_fin: float = 0.0) -> np.ndarray:
         return np.concatenate([values, zero + on_fin], axis=-1)
 
-    twist, foam, elevon, tip_part = planform.interpolated(
-        wing, (wing.twist, wing.foam_chord, wing.elevon_chord, planform.tip_section_chord(wing, wing.chord)), where
+    shares = strip_shares(mesh.counts).middle
+    twist, foam, elevon, tip_part = (
+        values @ shares
+        for values in (wing.twist, wing.foam_chord, wing.elevon_chord, planform.tip_section_chord(wing, wing.chord))
     )
     return lattice.StripAngles(
         twist=with_fin(twist),
@@ -148,6 +150,8 @@ class UnitSolution(NamedTuple):
     unit: lattice.UnitLoads
     symmetric: np.ndarray  # panel circulations of symmetric right-hand sides (..., n_strip, n_panel, 4) [m]
     antisymmetric: np.ndarray  # panel circulations of antisymmetric right-hand sides (..., n_strip, n_panel, 6) [m]
+    coverage: Any  # share of each wing strip's width that an elevon covers (..., n_wing) [-]
+    wash: lattice.WakeWash
     air: elastic_wing.AirLoads | None = None  # loads by a unit incidence of each single strip; None if not requested
 
 
@@ -160,35 +164,46 @@ def unit_solution(
     strips: bool = False,
     tip_chord: Any = None,
 ) -> UnitSolution:
-    """Return the UnitSolution of a stretched wing, with sources as for ``lattice`` and ``lateral``.
+    """Return the UnitSolution of a stretched wing, as in ``solution_of``.
 
     ``extension`` and ``tip_chord`` [m], ``sweep`` and ``washout`` [rad] are (...), and ``refinement`` is that of the
-    mesh [-]. Without ``tip_chord`` the wing has the stock tip chord. Complex inputs have one batch axis along which the
-    real part is constant. Imaginary parts are then exact slopes. If ``strips`` is true, the result includes ``air``,
-    the loads by a unit incidence of each strip.
+    mesh [-]. Without ``tip_chord`` the wing has the stock tip chord.
     """
-    wing = layout.wing_outline(data.layout, extension, sweep, washout, tip_chord)
-    areas = planform.areas(wing)
-    fins = layout.fins_on(data.layout, wing, areas)
+    choice = layout.WingChoice(extension, sweep, washout, 0.0, 0.0, tip_chord)
+    return solution_of(data, layout.StretchedWing(data.layout, choice), refinement, strips)
+
+
+def solution_of(
+    data: FlightData, drawn: layout.StretchedWing, refinement: int = 1, strips: bool = False
+) -> UnitSolution:
+    """Return the UnitSolution of a StretchedWing, with sources as for ``lattice`` and ``lateral``.
+
+    Complex inputs have one batch axis along which the real part is constant. Imaginary parts are then exact slopes. If
+    ``strips`` is true, the result includes ``air``, the loads by a unit incidence of each strip. ``refinement`` is that
+    of the mesh [-].
+    """
+    wing, fins = drawn.outline, drawn.fins
     mesh = half_wing_mesh(wing, fins, refinement)
     angles = strip_angles(wing, mesh)
     influences: lattice.Normalwash | lattice.MovingNormalwash
-    if np.iscomplexobj(extension):
+    if np.iscomplexobj(wing.station):
         influences = lattice.moving_normalwash(mesh)
     else:
         influences = lattice.normalwash(mesh)
-    symmetric, antisymmetric = (
-        solve(mesh, angles, data.camber, influences=influences, strips=strips)
-        for solve in (lattice.symmetric_circulations, lateral.antisymmetric_circulations)
-    )
-    air = elastic_wing.air_loads(mesh, symmetric, antisymmetric) if strips else None
+    straight, wash = lattice.symmetric_downwash(mesh, angles, data.camber), lattice.wake_wash(mesh)
+    sideways = lateral.antisymmetric_velocities(mesh, straight)
+    symmetric = lattice.panel_circulations(mesh, -straight, 1.0, influences, strips)
+    antisymmetric = lattice.panel_circulations(mesh, -sideways, -1.0, influences, strips)
+    air = elastic_wing.air_loads(mesh, symmetric, antisymmetric, wash) if strips else None
     symmetric, antisymmetric = symmetric[..., : lattice.N_SYMMETRIC], antisymmetric[..., : lateral.N_ANTISYMMETRIC]
-    unit = lattice.rigid_loads(air.unit) if air else lattice.unit_loads(mesh, symmetric)
+    unit = lattice.rigid_loads(air.unit) if air else lattice.unit_loads(mesh, symmetric, wash)
     return UnitSolution(
         wing=wing,
-        areas=areas,
+        areas=drawn.areas,
         fins=fins,
         mesh=mesh,
+        coverage=angles.elevon_coverage[..., : mesh.n_wing],
+        wash=wash,
         unit=unit,
         symmetric=symmetric,
         antisymmetric=antisymmetric,
@@ -241,7 +256,7 @@ def trim_conditions(
     point, centre of gravity and lift slope stay those of the rigid wing. ``first`` is the number [-] of level
     conditions that are computed, without loads; for a rigid wing. None means all conditions.
     """
-    wing, areas, mesh, unit = solution.wing, solution.areas, solution.mesh, solution.unit
+    areas, mesh, unit = solution.areas, solution.mesh, solution.unit
     balance = trim.balance_points(unit, areas.mean_aerodynamic_chord, static_margin)
     weight = all_up_mass * GRAVITY
     speed = condition_speeds(data, cruise_speed)[..., :first]
@@ -267,7 +282,7 @@ def trim_conditions(
             amplitude = trim.amplitude_with_gust(state, unit, weight, pressure, extra)
     else:
         assert solution.air is not None, "needs a solution with strips"
-        unit = solution.air.unit
+        unit = lattice.with_all_drag(mesh, solution.wash, solution.air.unit)
         incidences = elastic_wing.elastic_incidences(elastic_wing.couplings(compliance, solution.air)[0], pressure)
         state = elastic_wing.flexible_trim(unit, incidences, inputs, extra)
         amplitude = state.amplitude
@@ -286,7 +301,7 @@ def trim_conditions(
         dynamic_pressure=pressure,
         lift_coefficient=trim.strip_lift_coefficients(strips, level, chord),
         log_reynolds=np.log(speed[..., :N_LEVEL, None] * chord[..., None, :] / data.kinematic_viscosity),
-        strip_deflection=state.elevon[..., :N_LEVEL, None] * elevon_coverage(wing, mesh)[..., None, :],
+        strip_deflection=state.elevon[..., :N_LEVEL, None] * solution.coverage[..., None, :],
         strip_area=0.5 * (mesh.inner_chord + mesh.outer_chord)[..., :n_wing] * width,
         induced_drag_area=data.wake_drag_factor * trim.induced_drag_areas(unit, level),
         strip_lift=trim.strip_forces(strips.strip_lift, load, pressure[..., N_LEVEL:]),
@@ -332,6 +347,7 @@ def lateral_derivatives(
         centre_height=centre_height,
         effectiveness=data.elevon_effectiveness,
         profile_drag=USUAL_SECTION_DRAG,
+        wash=solution.wash,
     )
     return lateral.LateralDerivatives._make(value[..., 0] for value in derivatives)
 

@@ -12,6 +12,8 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from tradestudy.physics.arrays import stacked
+
 from .fins import SheetFin, fin_parts
 from .planform import Planform
 
@@ -37,6 +39,7 @@ class Mesh(NamedTuple):
     fin_strips: tuple[int, ...] = ()  # number of strips of each fin [-]
     fin_feet: tuple[int, ...] = ()  # index of the wing strip just inside each fin's foot [-]
     toe: Any = 0.0  # rotation of the leading edge towards the normal, 0 or (..., n_strip) [rad]
+    counts: tuple[int, ...] = ()  # number of strips on each piece of the outline [-]
 
     @property
     def surfaces(self) -> list[slice]:
@@ -102,17 +105,11 @@ def half_wing_mesh(
     array([0.    , 0.5974, 0.    ])
     """
     zero = 0.0 * planform.station
-    breaks = np.stack(
-        [
-            planform.leading_edge + zero,
-            planform.station,
-            planform.height + zero,
-            planform.foam_chord + planform.elevon_chord + zero,
-        ],
-        axis=-1,
-    )
+    breaks = stacked([planform.leading_edge + zero, planform.station, planform.height + zero, planform.chord + zero])
     counts = counts or strip_counts(planform, refinement)
-    pieces = [_piece(breaks[..., i, :], breaks[..., i + 1, :], count) for i, count in enumerate(counts)]
+    shares = strip_shares(tuple(counts))
+    edges = shares.edge.T @ breaks
+    pieces = [(edges[..., :-1, :], edges[..., 1:, :], shares.middle.T @ breaks)]
     n_wing, fin_strips, feet = sum(counts), [], []
     for fin in fins:
         on_tip = fin.stands_on < 0
@@ -132,16 +129,33 @@ def half_wing_mesh(
         chord=middle[..., 3],
         normal=_normals(inner, outer),
         n_wing=n_wing,
+        counts=tuple(counts),
         fin_strips=tuple(fin_strips),
         fin_feet=tuple(feet),
         toe=np.repeat([0.0, *(fin.toe for fin in fins)], [n_wing, *fin_strips]) + 0.0 * middle[..., 3] if toed else 0.0,
     )
 
 
-def _piece(start: np.ndarray, end: np.ndarray, count: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Return the inner edges, outer edges and mid-angle points of one straight piece.
+class StripShares(NamedTuple):
+    """Weights of the values at the breaks of an outline in those at its strips; between breaks they are linear."""
 
-    Each has shape (..., count, 4); the last axis holds x, y, z and chord.
+    edge: np.ndarray  # at the strips' edges, from the centre line to the tip (n_break, n_wing + 1) [-]
+    middle: np.ndarray  # at their mid-angles (n_break, n_wing) [-]
+
+
+@lru_cache(maxsize=32)
+def strip_shares(counts: tuple[int, ...]) -> StripShares:
+    """Return the StripShares of a wing whose pieces have ``counts`` strips [-]. Geometry, no source needed."""
+    breaks = np.eye(len(counts) + 1)
+    pieces = [_piece(breaks[i], breaks[i + 1], count) for i, count in enumerate(counts)]
+    inner, outer, middle = (np.concatenate(column) for column in zip(*pieces, strict=True))
+    return StripShares(np.concatenate([inner, outer[-1:]]).T, middle.T)
+
+
+def _piece(start: np.ndarray, end: np.ndarray, count: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Return the inner edges, outer edges and mid-angle points of one straight piece, each (..., count, m).
+
+    ``start`` and ``end`` (..., m) are its ends.
     """
     edge, middle = _shares(count)
     step = (end - start)[..., None, :]
@@ -161,13 +175,13 @@ def _fin_pieces(place: np.ndarray, fin: SheetFin, count: int) -> list[tuple[np.n
     """Return the pieces of a fin from the bottom up: the part below the wing and the part above it, if they exist."""
     zero = 0.0 * place[..., 0]
     front = place[..., 0] + fin.behind_leading_edge
-    foot = np.stack([front, place[..., 1], place[..., 2], fin.root_chord + zero], axis=-1)
+    foot = stacked([front, place[..., 1], place[..., 2], fin.root_chord + zero])
     pieces = []
     for part in fin_parts(fin):
         if not np.any(np.real(part.length) > 0):
             continue
         out, up = (part.direction * part.length * turn(fin.cant) for turn in (np.sin, np.cos))
-        end = np.stack([front + part.set_back, place[..., 1] + out, place[..., 2] + up, part.tip_chord + zero], axis=-1)
+        end = stacked([front + part.set_back, place[..., 1] + out, place[..., 2] + up, part.tip_chord + zero])
         piece = _piece(foot, end, count)
         if part.direction < 0:  # strips are numbered from the bottom up
             inner, outer, middle = (points[..., ::-1, :] for points in piece)
@@ -180,4 +194,4 @@ def _normals(inner_edge: np.ndarray, outer_edge: np.ndarray) -> np.ndarray:
     """Return the unit normal of each strip: the x-direction crossed with the spanwise direction."""
     step = outer_edge - inner_edge
     length = np.sqrt(step[..., 1] ** 2 + step[..., 2] ** 2)
-    return np.stack([np.zeros_like(length), -step[..., 2] / length, step[..., 1] / length], axis=-1)
+    return stacked([0.0 * length, -step[..., 2] / length, step[..., 1] / length])

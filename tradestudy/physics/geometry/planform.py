@@ -5,9 +5,12 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
+
+from tradestudy.physics.arrays import stacked
 
 
 class StockWing(NamedTuple):
@@ -127,32 +130,22 @@ class Planform(NamedTuple):
         return self.station[..., -1]
 
 
-class PieceShares(NamedTuple):
-    """Places (..., n) on a line through breaks, each on one of its straight pieces. See ``piece_shares``."""
+def break_shares(station: np.ndarray, where: np.ndarray) -> np.ndarray:
+    """Return the weights (..., n, n_break) of values at breaks in those at places ``where`` (..., n). Geometry. [-]
 
-    inside: np.ndarray  # 1 for the piece on which a place lies, else 0 (..., n, n_piece) [-]
-    share: np.ndarray  # share of that piece inboard of the place, and 0 for others (..., n, n_piece) [-]
-
-    def of(self, values: np.ndarray) -> np.ndarray:
-        """Return values (..., n, m) [as given] from ``values`` (..., n_break, m) [as given] at the breaks. Geometry.
-
-        They are linear between breaks.
-        """
-        inner = values[..., :-1, :]
-        return self.inside @ inner + self.share @ (values[..., 1:, :] - inner)
-
-
-def piece_shares(station: np.ndarray, where: np.ndarray) -> PieceShares:
-    """Return the PieceShares of places ``where`` (..., n) on the pieces between ``station`` (..., n_break). Geometry.
-
-    Both are distances from the centre line [m]. Beyond the breaks the outer pieces go straight on. The result stays
-    exact for complex steps, also at the breaks.
+    Values are linear between breaks. The distances of breaks, ``station`` (..., n_break), and of places are those from
+    the centre line [m]. Beyond the breaks the outer pieces go straight on. The result stays exact for complex steps,
+    also at the breaks.
     """
     left, right, place = station[..., None, :-1], station[..., None, 1:], where[..., None]
-    inside = np.real(place) > np.real(left)
+    inside = place.real > left.real
     inside[..., 0] = True
     inside[..., :-1] &= ~inside[..., 1:]  # the last piece that starts before the place
-    return PieceShares(inside.astype(float), np.where(inside, (place - left) / (right - left), 0.0))
+    share = np.where(inside, (place - left) / (right - left), 0.0)
+    weights = np.zeros((*share.shape[:-1], station.shape[-1]), share.dtype)
+    weights[..., 1:] = share
+    weights[..., :-1] += inside - share
+    return weights
 
 
 def interpolated(planform: Planform, values: tuple[np.ndarray, ...], where: np.ndarray) -> list[np.ndarray]:
@@ -160,8 +153,8 @@ def interpolated(planform: Planform, values: tuple[np.ndarray, ...], where: np.n
 
     Each result has shape (..., n) [as given]. The interpolation stays exact for complex steps, also at the breaks.
     """
-    shares = piece_shares(planform.station, where)
-    return [shares.of(value[..., None])[..., 0] for value in values]
+    found = break_shares(planform.station, where) @ stacked(values)
+    return [found[..., index] for index in range(len(values))]
 
 
 class Areas(NamedTuple):
@@ -227,18 +220,14 @@ def tip_section_chord(wing: Planform, chord: np.ndarray) -> np.ndarray:
     start, end = _panel_breaks(wing.pieces)
     station = wing.station
     along = (station - station[..., start, None]) / (station[..., end, None] - station[..., start, None])
-    zero = 0 * along
     # on the panel the tip's section enters with the panel's tip chord, outside the panel with the local chord
-    return np.concatenate(
-        [
-            zero[..., :start],
-            along[..., start : end + 1] * chord[..., end, None],
-            chord[..., end + 1 :] + zero[..., end + 1 :],
-        ],
-        axis=-1,
-    )
+    found = along * chord[..., end, None]
+    found[..., :start] = 0.0
+    found[..., end + 1 :] = chord[..., end + 1 :]
+    return found
 
 
+@lru_cache(maxsize=32)
 def _panel_breaks(pieces: tuple[str, ...]) -> tuple[int, int]:
     """Return the indices of the first and last break of the tapered panel."""
     panels = [index for index, piece in enumerate(pieces) if piece == "panel"]

@@ -182,6 +182,11 @@ def total_lump(lumps: list[Lump]) -> Lump:
     return Lump(sum(lump.mass for lump in lumps), sum(lump.moment for lump in lumps))
 
 
+def scaled_lump(lump: Lump, factor: Any) -> Lump:
+    """Return a Lump times a ``factor`` (...), such as a density. This is bookkeeping. [as given]"""
+    return Lump(factor * lump.mass, factor * lump.moment)
+
+
 def pack_position(
     centre_of_gravity: np.ndarray, all_up_mass: np.ndarray, moment_without_pack: np.ndarray, sliding_mass: np.ndarray
 ) -> np.ndarray:

@@ -10,8 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-import numpy as np
-
+from tradestudy.physics.arrays import stacked
 from tradestudy.physics.geometry.planform import Planform, interpolated
 
 from .mass import COVERING_OVERLAP, Lump, WingMaterials, bare_wing_lumps, total_lump
@@ -82,9 +81,7 @@ def joint_lump(planform: Planform, slots: Sequence[Lump]) -> Lump:
     These are the rod ``slots`` (...) of both halves, the joint of the halves, and the hinges of the elevons. The halves
     meet along the chord on the centre line. A hinge is taken as straight. Geometry, no source needed.
     """
-    ends = np.stack(
-        np.broadcast_arrays(planform.elevon_inner_end + 0.0 * planform.semi_span, planform.elevon_outer_end), axis=-1
-    )
+    ends = stacked([planform.elevon_inner_end, planform.elevon_outer_end])
     (hinge,) = interpolated(planform, (planform.leading_edge + planform.foam_chord,), ends)
     hinges = 2.0 * (planform.elevon_outer_end - planform.elevon_inner_end)
     chord = planform.chord[..., 0]

@@ -138,13 +138,10 @@ def test_every_gram_of_a_ballasted_wing_balances(work, design):
     study = with_equipment(work, thing("camera", 198, 14), thing("box", 48, 190, may_move=["150 mm", "215 mm"]))
     own, sweep, balance = balance_of(work, design, study)
     variables, choice = variables_of(design), choice_of(design)
-    lumps, *_ = layout.design_lumps(
-        sweep.data.layout,
-        *(np.asarray(variables[n]) for n in ("extension", "sweep", "washout")),
-        choice.rod_diameter,
-        choice.rod_pairs,
-        balance.equipment,
+    one = layout.WingChoice(
+        *(np.asarray(variables[n]) for n in ("extension", "sweep", "washout")), choice.rod_diameter, choice.rod_pairs
     )
+    lumps, _ = layout.design_lumps(layout.StretchedWing(sweep.data.layout, one), balance.equipment)
     grams, place, _ = clubs._ballast(own, balance)
     pack = float(sweep.shape.pack_mass)
     whole = mass.total_lump([*lumps.values(), mass.Lump(pack, pack * balance.pack), mass.Lump(grams, grams * place)])

@@ -62,15 +62,14 @@ def test_foam_is_the_skin_less_all_that_is_cut_from_it(checks, wing):
 def test_the_foam_that_the_search_weighs_is_that_of_the_body(checks, wing):
     body, design = checks(wing).body, checks(wing).design
     laid, choice, place = design.data.layout, design.choice, np.array(0.0)
-    foam = layout.design_lumps(
-        laid,
+    one = layout.WingChoice(
         np.array(design.variables["extension"]),
         np.array(laid.stock.sweep),
         np.array(laid.stock.washout),
         choice.rod_diameter,
         choice.rod_pairs,
-        place,
-    ).lumps["foam"]
+    )
+    foam = layout.design_lumps(layout.StretchedWing(laid, one), place).lumps["foam"]
     assert 1e6 * foam.mass / laid.materials.foam_density == pytest.approx(body.foam_cm3, rel=1.5e-3)
     assert 1e3 * foam.moment / foam.mass == pytest.approx(body.foam_centroid_mm[0], abs=0.4)  # mm
 

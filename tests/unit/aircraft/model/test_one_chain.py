@@ -24,8 +24,8 @@ CHAIN, DOORS = "tradestudy.aircraft.model.evaluation", "tradestudy.aircraft.comp
 PHYSICS, FLIGHT = "tradestudy.physics.", "tradestudy.physics.flight."
 # stages of the chain; a module that calls one of these puts the aircraft together
 STAGES = {
-    FLIGHT + "layout": {"design_shape"},
-    FLIGHT + "trimmed_flight": {"unit_solution", "trim_conditions", "lateral_handling"},
+    FLIGHT + "layout": {"design_shape", "shape_of"},
+    FLIGHT + "trimmed_flight": {"unit_solution", "solution_of", "trim_conditions", "lateral_handling"},
     FLIGHT + "control": {"design_flow", "twist_effects"},
     FLIGHT + "level_drag": {"strip_state", "level_drag", "other_drag_area", "wing_profile_drag_area"},
     FLIGHT + "strength": {"design_structure", "wing_structure"},
@@ -91,9 +91,15 @@ def test_a_report_evaluates_by_the_one_chain(space, start, godwit_study):
     calls = calls_into_physics(lambda: assess_design(godwit_study, data, CHOICE, start, "best", limits))
     assert not wired_elsewhere(calls)
     by_chain = {(called, name) for calling, called, name in calls if calling == CHAIN}
-    # weak materials use `wing_structure`; `twist_effects` and `lateral_handling` are called inside `design_flow`
+    # weak materials use `wing_structure`; `twist_effects` and `lateral_handling` are called inside `design_flow`; the
+    # chain draws a wing before it asks for its shape and its solution
     stages = {(called, name) for called, names in STAGES.items() for name in names}
-    assert stages - by_chain == {(FLIGHT + "control", "twist_effects"), (FLIGHT + "trimmed_flight", "lateral_handling")}
+    assert stages - by_chain == {
+        (FLIGHT + "control", "twist_effects"),
+        (FLIGHT + "trimmed_flight", "lateral_handling"),
+        (FLIGHT + "trimmed_flight", "unit_solution"),
+        (FLIGHT + "layout", "design_shape"),
+    }
 
 
 @pytest.mark.parametrize("best_speed", [True, False])

@@ -53,9 +53,8 @@ def listed_by_hand(added):
 def test_a_list_of_parts_by_hand(result, added):
     laid = result[1].space.data(result[1].anchor.choice).layout
     joiner = laid.fixed.mass - sum(weight for weight, _, _ in PARTS.values()) * 1e-3
-    lump = layout.design_lumps(
-        laid, np.array(1e-3 * added), laid.stock.sweep, laid.stock.washout, 0.003, 2, np.array(0.0)
-    ).lumps["listed parts"]
+    one = layout.WingChoice(np.array(1e-3 * added), laid.stock.sweep, laid.stock.washout, 0.003, 2)
+    lump = layout.design_lumps(layout.StretchedWing(laid, one), np.array(0.0)).lumps["listed parts"]
     mass, moment = listed_by_hand(added)
     assert 1e3 * (lump.mass - joiner) == pytest.approx(mass, abs=1)  # g
     assert 1e6 * (lump.moment - joiner * 0.224) / mass == pytest.approx(moment / mass, abs=1)  # mm

@@ -67,7 +67,7 @@ def test_half_model_equals_whole_wing(fin):
     wing = bent_wing()
     mesh = half_wing_mesh(wing, (fin,) if fin else ())
     angles = trimmed_flight.strip_angles(wing, mesh)
-    sides = lateral.antisymmetric_velocities(mesh, angles, CAMBER)
+    sides = lateral.antisymmetric_velocities(mesh, lattice.symmetric_downwash(mesh, angles, CAMBER))
     half = lateral.antisymmetric_circulations(mesh, angles, CAMBER).reshape(sides.shape)
     for column in range(lateral.N_ANTISYMMETRIC):
         right, left = np.split(whole_wing_solution(wing, fin, sides[:, column]), 2)
@@ -125,7 +125,9 @@ def test_mirror_image():
         inner_chord=mesh.outer_chord,
         outer_chord=mesh.inner_chord,
     )
-    right, left = (lateral.antisymmetric_velocities(one, angles, CAMBER) for one in (mesh, other))
+    right, left = (
+        lateral.antisymmetric_velocities(one, lattice.symmetric_downwash(one, angles, CAMBER)) for one in (mesh, other)
+    )
     # right elevon up means left elevon down: the column as built is that of the right half
     elevon = lateral.DIFFERENTIAL_ELEVON
     signs = np.where(np.arange(lateral.N_ANTISYMMETRIC) == elevon, 1.0, -1.0)

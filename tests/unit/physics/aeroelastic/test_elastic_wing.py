@@ -49,7 +49,13 @@ def soft(data, stiffer=1.0, weightless=False, **changes):
     if weightless:
         built = built._replace(strip_mass=0 * built.strip_mass, tip_mass=0.0, tip_mass_x=0.0)
     compliance = elastic_wing.compliance(*built)
-    return Soft(solution, built, compliance, solution.air, *elastic_wing.couplings(compliance, solution.air))
+    return Soft(solution, built, compliance, air_of(solution), *elastic_wing.couplings(compliance, solution.air))
+
+
+def air_of(solution):
+    """Return the air loads of a solution, with the induced drag of its strip columns too."""
+    unit = lattice.with_all_drag(solution.mesh, solution.wash, solution.air.unit)
+    return solution.air._replace(unit=unit)
 
 
 def neutral_points(unit, incidences, weight, dynamic_pressure):
@@ -186,7 +192,9 @@ def test_rolling_equals_iteration(data, wing):
     solution, mesh = wing.solution, wing.solution.mesh
     own, image = lattice.normalwash(mesh)
     angles = trimmed_flight.strip_angles(solution.wing, mesh)
-    sides = lateral.antisymmetric_velocities(mesh, angles, data.flight.camber)[:, elastic_wing.ROLLING] @ [-0.5, 0.1]
+    sides = lateral.antisymmetric_velocities(mesh, lattice.symmetric_downwash(mesh, angles, data.flight.camber))[
+        :, elastic_wing.ROLLING
+    ] @ [-0.5, 0.1]
     upright = mesh.normal[: mesh.n_wing, 2]
     incidence = np.zeros(mesh.n_wing)
     for _ in range(300):
@@ -422,7 +430,7 @@ def flexible_numbers(data, values):
     extension, sweep, washout, diameter, pairs, all_up, margin, speed = np.moveaxis(values, -1, 0)
     solution = trimmed_flight.unit_solution(data.flight, extension, sweep, washout, strips=True)
     built = strength.half_wing(data.strength, strength.WingChoice(extension, sweep, washout, diameter, pairs))
-    air = solution.air
+    air = air_of(solution)
     row = []
     for compliance in elastic_wing.compliances((1.0, 0.4), *built):
         symmetric, rolling = elastic_wing.couplings(compliance, air)

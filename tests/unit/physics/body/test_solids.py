@@ -74,9 +74,8 @@ def test_a_sharp_edge_is_one_line():
 def slab():
     """Return a flat skin of 20 mm, from 0 to 0.3 m behind the nose and 1 m wide on each side."""
     x, station = np.array([0.0, 0.3]), np.array([0.0, 1.0])
-    return Skin(
-        station, *(np.full((2, 2), value) if value else x + 0 * station[:, None] for value in (0, 0.01, 0, -0.01)), 1
-    )
+    sides = [np.full((2, 2), value) if value else x + 0 * station[:, None] for value in (0, 0.01, 0, -0.01)]
+    return Skin(station, np.stack(sides, axis=-2), 1)
 
 
 def test_foam_of_a_box_ends_at_the_skin(slab):

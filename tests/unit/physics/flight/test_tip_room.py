@@ -20,8 +20,9 @@ def data(godwit):
 
 
 def room(data, chord=CHORD, extension=EXTENSION, diameter=0.003):
-    wing = layout.wing_outline(data, extension, data.stock.sweep, data.stock.washout, chord)
-    return wing, tip_room(data, stock_lack(data), wing, extension, diameter).tip_room
+    choice = layout.WingChoice(extension, data.stock.sweep, data.stock.washout, diameter, 1.0, chord)
+    drawn = layout.StretchedWing(data, choice)
+    return drawn.outline, tip_room(stock_lack(data), drawn).tip_room
 
 
 def test_foot_of_a_fin(data):
@@ -65,8 +66,10 @@ def test_thicker_rods_and_smaller_tips_leave_less(data):
 def test_other_schemes_have_none(godwit):
     for scheme in ("plug", "tip"):
         data = godwit(scheme).layout
-        wing = layout.wing_outline(data, EXTENSION, data.stock.sweep, data.stock.washout)
-        assert tip_room_count(data) == 0 and tip_room(data, stock_lack(data), wing, EXTENSION, 0.003).tip_room is None
+        drawn = layout.StretchedWing(
+            data, layout.WingChoice(EXTENSION, data.stock.sweep, data.stock.washout, 0.003, 1.0)
+        )
+        assert tip_room_count(data) == 0 and tip_room(stock_lack(data), drawn).tip_room is None
 
 
 def thickness(outer, x, y):
