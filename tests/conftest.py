@@ -8,7 +8,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # matrices are small, and py
 
 import numpy as np  # noqa: E402
 import pytest  # noqa: E402
-from places import GODWIT  # noqa: E402
+from helpers.places import GODWIT  # noqa: E402
 
 
 def pytest_collection_finish():
@@ -20,7 +20,7 @@ def pytest_collection_finish():
 @pytest.fixture(scope="session", autouse=True)
 def without_search():
     """Give commands on one wing the wing half way to the longest span, at the medians of its inputs, without draws."""
-    from half_way import half_way
+    from helpers.wings.half_way import half_way
 
     from tradestudy.commands import assess
 
@@ -79,7 +79,7 @@ def godwit(godwit_anchor, godwit_study):
 @pytest.fixture(scope="session")
 def turnstone_study(tmp_path_factory):
     """Return the Turnstone study, in which no two ratings are equal (study.schema.Study)."""
-    from turnstone import written
+    from helpers.wings.turnstone import written
 
     from tradestudy.study.reader import read_study
 
@@ -108,7 +108,7 @@ def turnstone_space(turnstone_study, turnstone_anchor):
 @pytest.fixture(scope="session")
 def greenshank_wing(tmp_path_factory):
     """Return the Result of the Greenshank at 1.6 m, which meets every limit (results.result.Result)."""
-    import greenshank
+    from helpers.wings import greenshank
 
     from tradestudy.commands.assess import assess
 

@@ -9,8 +9,8 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from hidden_wings import flown_log, hidden_wing, measured_text, put_back
-from invented_log import COLUMNS
+from helpers.invented.hidden_wings import flown_log, hidden_wing, measured_text, put_back
+from helpers.invented.invented_log import COLUMNS
 
 from tradestudy.study.reader import read_study
 from tradestudy.uncertainty.fit.factored_wing import FitWing

@@ -6,7 +6,7 @@ import sys
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
-from notebook_cells import read_notebook, run_cells
+from helpers.readers.notebook_cells import read_notebook, run_cells
 
 if __name__ == "__main__":
     path = Path(__file__).parents[2] / "studies" / "trade.ipynb"

@@ -21,7 +21,7 @@ from typing import NamedTuple
 
 import numpy as np
 import pytest
-from wings import answer, tapered
+from helpers.wings.wings import answer, tapered
 
 from tradestudy.physics.geometry.fins import SheetFin
 

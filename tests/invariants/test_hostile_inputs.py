@@ -1,9 +1,9 @@
 """Some hundred inputs that may be wrong in any way end as errors with file and line, or as finite answers.
 
-`tests/bench/hostile_inputs_at_length.py` tries thousands, and holds each study against the model too.
+`tests/bench/checks/hostile_inputs_at_length.py` tries thousands, and holds each study against the model too.
 """
 
-import hostile_inputs
+from helpers.references import hostile_inputs
 from hypothesis import given, seed, settings
 
 QUICK = settings(max_examples=60, deadline=None, database=None)

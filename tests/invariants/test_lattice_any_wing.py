@@ -2,9 +2,9 @@
 
 import numpy as np
 import pytest
+from helpers.wings.wings import FLAT, answer, outline
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from wings import FLAT, answer, outline
 
 from tradestudy.physics.aero import lattice, trim
 from tradestudy.physics.flight import trimmed_flight

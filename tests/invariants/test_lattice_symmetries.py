@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from wings import FLAT, answer, outline, tapered
+from helpers.wings.wings import FLAT, answer, outline, tapered
 
 from tradestudy.physics.aero import lattice
 from tradestudy.physics.aero.horseshoe import influence

@@ -2,8 +2,8 @@
 
 import numpy as np
 import pytest
-from lateral_answers import sideways
-from wings import answer, outline, tapered
+from helpers.references.lateral_answers import sideways
+from helpers.wings.wings import answer, outline, tapered
 
 from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.mesh import strip_counts

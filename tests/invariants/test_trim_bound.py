@@ -2,13 +2,13 @@
 
 Closed form: at equal lift and spanwise centre of pressure eta, the least induced drag is 1 + 8 (1 - eta / 0.42441)^2
 times the elliptic one, whatever the sweep (R. T. Jones, NACA TN 2249, 1950; derived again,
-tests/published/test_jones_1950.py). If a mesh is better than that bound by more than half a per cent, it is wrong.
+tests/published/air/test_jones_1950.py). If a mesh is better than that bound by more than half a per cent, it is wrong.
 Wings are random, with a seed.
 """
 
 import numpy as np
 import pytest
-from wings import FINE, answer, tapered
+from helpers.wings.wings import FINE, answer, tapered
 
 from tradestudy.physics.aero import trim
 

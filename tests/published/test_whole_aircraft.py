@@ -5,7 +5,7 @@ Sources stand in data/whole_wing_polar.csv, data/thrust_stand.csv and data/whole
 
 import numpy as np
 import pytest
-from whole_aircraft_cases import FOLDER, cases, ledger, short_form
+from helpers.references.whole_aircraft_cases import FOLDER, cases, ledger, short_form
 
 from tradestudy.catalogue import DATA
 

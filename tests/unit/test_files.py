@@ -9,8 +9,8 @@ from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
-from invented_result import sample_result
-from places import GODWIT
+from helpers.invented.invented_result import sample_result
+from helpers.places import GODWIT
 
 from tradestudy.__main__ import main
 from tradestudy.cli import folders, session

@@ -12,8 +12,9 @@ from .limits import OF_PRACTICE, PRACTICE, RATING, STOCK, STOCK_WINGS
 
 # Least share of their lift that the tips keep when the stall begins. That they keep some is common practice, no source.
 # How much follows from the model: from one Reynolds number to another the largest lift of measured sections changes by
-# 2 % (root mean square) more or less than in the model, and by 5 % at most (`tests/published/test_selig_1995.py`).
-# Between root and tip lies such a step, so less than 5 % may be nothing.
+# 2 % (root mean square) more or less than in the model, and by 5 % at most
+# (`tests/published/sections/test_selig_1995.py`). Between root and tip lies such a step, so less than 5 % may be
+# nothing.
 LEAST_TIPS_LEFT = 0.05
 # The same where the stock wing flies with less: that root mean square. Less cannot be told from tips that stall first.
 _LEAST_TIPS_LEFT_EVER = 0.02

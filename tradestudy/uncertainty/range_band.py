@@ -12,7 +12,7 @@ to the nearer end (judgement). Losses as built, flights and fitted factors keep 
 sampled low, nominal and high in the ratio 1 : 2 : 1. An end that contradicts the measurements has no effect. The
 scatter of the models of propeller and stall is sampled as two more inputs.
 
-``tests/bench/spread.py`` measures how well sums of effects agree with full evaluations of sampled inputs.
+``tests/bench/truth/spread.py`` measures how well sums of effects agree with full evaluations of sampled inputs.
 """
 
 from __future__ import annotations
@@ -59,7 +59,7 @@ SPREAD_QUANTITIES = (
     *_WITH_POWER, "auw_g", "balance_mm", "pack_mm", "failure_load_factor", "cruise_speed_kmh", "stall_speed_kmh",
 )  # fmt: skip
 # Standard deviation of ln(stall speed): nine of ten largest lifts of sections lie within 0.10 of some 1.2 in
-# tests/published/test_selig_1995.py and 1996, and speed goes with the root of lift.
+# tests/published/sections/test_selig_1995.py and 1996, and speed goes with the root of lift.
 _STALL_SCATTER = 0.5 * 0.10 / 1.2 / BAND_END
 
 

@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from edited import edited
-from half_way import half_way
+from helpers.edited import edited
+from helpers.wings.half_way import half_way
 
 from tradestudy.commands import design_grid
 from tradestudy.commands.assess import Shares

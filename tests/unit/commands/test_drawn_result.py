@@ -4,8 +4,8 @@ from contextlib import nullcontext
 from dataclasses import replace
 
 import pytest
-from invented_draws import OVER, invented_draws
-from invented_result import sample_result
+from helpers.invented.invented_draws import OVER, invented_draws
+from helpers.invented.invented_result import sample_result
 
 import tradestudy as ts
 from tradestudy.cli import session as command_line

@@ -4,8 +4,8 @@ from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
-from invented_result import sample_result
-from turnstone import answer_of
+from helpers.invented.invented_result import sample_result
+from helpers.wings.turnstone import answer_of
 
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.commands import flips as command

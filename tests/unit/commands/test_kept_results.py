@@ -8,8 +8,8 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from invented_result import bench
-from places import ROOT
+from helpers.invented.invented_result import bench
+from helpers.places import ROOT
 
 from tradestudy.commands.kept_results import (
     FLIPS,

@@ -3,8 +3,8 @@
 import re
 
 import pytest
-from notebook_cells import read_notebook, run_cells
-from places import STUDIES
+from helpers.places import STUDIES
+from helpers.readers.notebook_cells import read_notebook, run_cells
 
 
 def words_of(outputs):

@@ -7,8 +7,8 @@ from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
-from invented_result import sample_result
-from turnstone import KnownResults, space_with_known_results
+from helpers.invented.invented_result import sample_result
+from helpers.wings.turnstone import KnownResults, space_with_known_results
 
 from tradestudy.aircraft.model.choices import Choice, choice_of, choices_at_edge
 from tradestudy.commands import optimise as command

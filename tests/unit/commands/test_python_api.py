@@ -7,9 +7,9 @@ from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
-from invented_result import sample_result
-from invented_wing import design
-from places import ROOT
+from helpers.invented.invented_result import sample_result
+from helpers.invented.invented_wing import design
+from helpers.places import ROOT
 
 import tradestudy as ts
 from tradestudy.commands import assess, optimise, study_session, trade

@@ -5,8 +5,8 @@ import inspect
 import matplotlib.figure
 import numpy as np
 import pytest
-from invented_result import sample_result
-from places import GODWIT
+from helpers.invented.invented_result import sample_result
+from helpers.places import GODWIT
 
 import tradestudy as ts
 from tradestudy.results.grid_result import SHAPE_KEYS, GridAxis, GridPoint, GridResult, GridStock

@@ -2,8 +2,8 @@
 
 from functools import partial
 
-import greenshank
 import pytest
+from helpers.wings import greenshank
 
 from tradestudy.commands import recommended_wing
 from tradestudy.commands.study_session import StudySession

@@ -9,7 +9,7 @@ import subprocess
 import sys
 
 import pytest
-from places import ROOT
+from helpers.places import ROOT
 
 from tradestudy.documents.__main__ import build_documents
 

@@ -10,7 +10,7 @@ import shlex
 import tomllib
 
 import pytest
-from places import ROOT
+from helpers.places import ROOT
 
 import tradestudy
 from tradestudy.cli.app import COMMANDS

@@ -4,7 +4,7 @@ import re
 from pathlib import Path
 
 import pytest
-from places import ROOT
+from helpers.places import ROOT
 
 PAGES = [
     *sorted(ROOT.glob("*.md")),

@@ -4,8 +4,8 @@ import re
 import tomllib
 
 import pytest
-from places import ROOT
-from plain_sentences import too_long
+from helpers.places import ROOT
+from helpers.readers.plain_sentences import too_long
 
 import tradestudy
 from tradestudy.cli.app import COMMANDS

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from hatchling.builders.sdist import SdistBuilder
 from hatchling.builders.wheel import WheelBuilder
-from places import ROOT
+from helpers.places import ROOT
 
 
 def paths_within(*folders):

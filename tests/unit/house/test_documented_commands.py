@@ -13,9 +13,9 @@ from types import SimpleNamespace
 
 import pytest
 import typer
-from invented_payload import invented_payload
-from invented_result import sample_result
-from places import ROOT
+from helpers.invented.invented_payload import invented_payload
+from helpers.invented.invented_result import sample_result
+from helpers.places import ROOT
 
 from tradestudy.__main__ import main
 from tradestudy.cli import folders, session
@@ -35,15 +35,15 @@ NAMED |= {"MEASUREMENTS": "studies/measured/godwit.toml", "[LOG...]": "studies/m
 NAMED |= {"whimbrel.toml": "studies/godwit.toml"}  # the reader's own wing in the guide
 NAMED |= {"COMMAND": "assess", "...": "", "…": ""}
 # run with real files: (words of the command) -> test file that runs it
-ASKS = {"new": "tests/cli/test_new.py"}
-MEASURES = {"fit": "tests/unit/uncertainty/fit", "log": "tests/cli/test_log.py"}
-MEASURES["note"] = "tests/cli/test_note.py"
+ASKS = {"new": "tests/cli/files/test_new.py"}
+MEASURES = {"fit": "tests/unit/uncertainty/fit", "log": "tests/cli/files/test_log.py"}
+MEASURES["note"] = "tests/cli/files/test_note.py"
 MEASURES["variants"] = "tests/unit/commands/variants/test_answers.py"
-MEASURES["card"] = "tests/cli/test_card.py"
-MEASURES["open"] = "tests/cli/test_open.py"
-MEASURES["club"] = "tests/cli/test_club.py"
-MEASURES["example"] = "tests/cli/test_example.py"
-SHELL = {"--install-completion"}  # writes into the user's shell: tests/cli/test_completion.py
+MEASURES["card"] = "tests/cli/answers/test_card.py"
+MEASURES["open"] = "tests/cli/files/test_open.py"
+MEASURES["club"] = "tests/cli/files/test_club.py"
+MEASURES["example"] = "tests/cli/files/test_example.py"
+SHELL = {"--install-completion"}  # writes into the user's shell: tests/cli/program/test_completion.py
 _LINE = re.compile(r"(?:^|[\s`(/\\])tradestudy ((?:-{0,2}[a-zA-Z])[^`\n|]*)")
 
 

@@ -3,7 +3,7 @@
 import ast
 from pathlib import Path
 
-from plain_sentences import too_long
+from helpers.readers.plain_sentences import too_long
 
 ROOT = Path(__file__).parents[3]
 PAGES = [

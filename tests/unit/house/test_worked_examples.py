@@ -8,7 +8,7 @@ import importlib
 import pkgutil
 
 import pytest
-from places import STUDIES
+from helpers.places import STUDIES
 
 from tradestudy import physics
 from tradestudy.study.reader import read_study

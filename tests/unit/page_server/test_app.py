@@ -5,10 +5,10 @@ import shutil
 import threading
 from concurrent.futures import ThreadPoolExecutor
 
-import dotterel
-import page_jobs
 import pytest
-from asgi_browser import PORT, AsgiBrowser
+from helpers.readers import page_jobs
+from helpers.readers.asgi_browser import PORT, AsgiBrowser
+from helpers.wings import dotterel
 
 from tradestudy.commands.look.looks import after_release, look
 from tradestudy.commands.look.work import Work

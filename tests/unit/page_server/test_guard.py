@@ -5,7 +5,7 @@ Sources: RFC 9110 section 7.2 (Host), RFC 6454 (Origin with port), W3C "Fetch Me
 """
 
 import pytest
-from asgi_browser import PORT, AsgiBrowser
+from helpers.readers.asgi_browser import PORT, AsgiBrowser
 
 from tradestudy.page_server.safety.guard import LARGEST_BODY, LARGEST_LOG_BODY, Guard
 from tradestudy.page_server.safety.keys import Keys

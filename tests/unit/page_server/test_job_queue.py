@@ -4,9 +4,9 @@ import asyncio
 import os
 import time
 
-import page_jobs
 import pytest
-from asgi_browser import AsgiBrowser
+from helpers.readers import page_jobs
+from helpers.readers.asgi_browser import AsgiBrowser
 
 from tradestudy.errors import CommandError
 from tradestudy.page_server.jobs.job_process import Job, JobFailed

@@ -9,9 +9,9 @@ from types import SimpleNamespace
 from urllib.parse import parse_qs
 
 import pytest
-from driven_browser import DrivenBrowser
-from open_page import opened
-from places import GODWIT
+from helpers.places import GODWIT
+from helpers.readers.driven_browser import DrivenBrowser
+from helpers.readers.open_page import opened
 
 from tradestudy.aircraft.model.choices import choice_from_edge
 from tradestudy.commands.look.controls import controls

@@ -3,8 +3,8 @@
 import os
 import shutil
 
-import plover
 import pytest
+from helpers.wings import plover
 
 from tradestudy.errors import CommandError, StudyFileError
 from tradestudy.page_server.jobs.job_process import failure_of

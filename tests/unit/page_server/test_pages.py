@@ -4,8 +4,8 @@ import re
 from pathlib import Path
 
 import pytest
-from invented_look import controls_of, look_at
-from page_reader import HOSTILE, Reader
+from helpers.invented.invented_look import controls_of, look_at
+from helpers.readers.page_reader import HOSTILE, Reader
 
 import tradestudy.page_server
 from tradestudy.page_server import pages

@@ -3,8 +3,8 @@
 import os
 from types import SimpleNamespace
 
-import plover
 import pytest
+from helpers.wings import plover
 
 from tradestudy.errors import CommandError
 from tradestudy.page_server.safety.named_files import checked_edit

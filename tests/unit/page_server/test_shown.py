@@ -3,8 +3,8 @@
 from dataclasses import replace
 
 import pytest
-from invented_look import controls_of, look_at
-from invented_wing import made
+from helpers.invented.invented_look import controls_of, look_at
+from helpers.invented.invented_wing import made
 
 from tradestudy.page_server.after_release import bands_answer
 from tradestudy.page_server.shown import controls_shown, drawing_frame, found_answer, look_answer

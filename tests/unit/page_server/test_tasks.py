@@ -3,9 +3,9 @@
 import json
 from types import SimpleNamespace
 
-import dotterel
 import pytest
-from half_way import half_way
+from helpers.wings import dotterel
+from helpers.wings.half_way import half_way
 
 from tradestudy.commands.kept_results import RECORD, results_folder
 from tradestudy.commands.look.looks import after_release, look

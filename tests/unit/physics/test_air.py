@@ -1,4 +1,4 @@
-"""Air with a local temperature. The standard table is tested in tests/published/test_iso_1975.py."""
+"""Air with a local temperature. The standard table is tested in tests/published/air/test_iso_1975.py."""
 
 import numpy as np
 import pytest

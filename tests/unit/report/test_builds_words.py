@@ -5,8 +5,8 @@ from dataclasses import replace
 from io import StringIO
 
 import pytest
-from invented_draws import invented_draws
-from invented_result import sample_result
+from helpers.invented.invented_draws import invented_draws
+from helpers.invented.invented_result import sample_result
 
 from tradestudy.report.builds_words import front_build_heads, front_build_rows, front_build_words
 from tradestudy.report.figures.builds import builds_figure

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from invented_result import bench
+from helpers.invented.invented_result import bench
 
 from tradestudy.report.first_flight import (
     INSPECTION_TITLE,

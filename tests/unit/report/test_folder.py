@@ -1,7 +1,7 @@
 """The folder of a result: what takes long is made before the first file is written."""
 
 import pytest
-from invented_result import sample_result
+from helpers.invented.invented_result import sample_result
 
 from tradestudy.report.folder import save
 

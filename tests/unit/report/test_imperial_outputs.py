@@ -10,10 +10,10 @@ from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
-from invented_result import sample_result
+from helpers.invented.invented_result import sample_result
+from helpers.readers.page_reader import Reader
+from helpers.readers.pdf_pages import page_streams, page_words
 from matplotlib.text import Text
-from page_reader import Reader
-from pdf_pages import page_streams, page_words
 
 from tradestudy.quantities import imperial, printed_in
 from tradestudy.report.build_sheet.sheet import save_build_sheet

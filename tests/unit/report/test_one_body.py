@@ -9,10 +9,10 @@ from io import BytesIO
 from xml.etree import ElementTree
 
 import numpy as np
-import plover
 import pytest
+from helpers.readers.pdf_pages import page_streams
+from helpers.wings import plover
 from matplotlib.backends.backend_pdf import PdfPages
-from pdf_pages import page_streams
 
 from tradestudy.commands.assess import assess
 from tradestudy.report.bench_tables import slot_rows, slot_station_heads, slot_station_rows

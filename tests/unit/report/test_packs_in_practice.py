@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from invented_result import sample_result
-from laid_wings import one_behind_the_other, two_bricks
-from plover import written
+from helpers.invented.invented_result import sample_result
+from helpers.wings.laid_wings import one_behind_the_other, two_bricks
+from helpers.wings.plover import written
 
 from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.aircraft.assessment.full_design import assess_design

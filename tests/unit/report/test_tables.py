@@ -5,8 +5,8 @@ from dataclasses import replace
 from io import StringIO
 
 import pytest
-from invented_result import broken_bench, sample_result
-from invented_wing import design
+from helpers.invented.invented_result import broken_bench, sample_result
+from helpers.invented.invented_wing import design
 
 from tradestudy.report.tables import TABLES, save_tables
 from tradestudy.report.words import flight_tables

@@ -6,9 +6,9 @@ from types import NoneType, UnionType
 from typing import get_args, get_origin
 
 import pytest
+from helpers.invented.invented_result import broken_bench, purposes_of, sample_result
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from invented_result import broken_bench, purposes_of, sample_result
 
 from tradestudy.errors import CommandError
 from tradestudy.results.field_specs import field_specs

@@ -4,7 +4,7 @@ import json
 
 import jsonschema
 import pytest
-from invented_result import broken_bench, sample_result
+from helpers.invented.invented_result import broken_bench, sample_result
 
 from tradestudy.commands.assess import assess
 from tradestudy.commands.requested_wing import RequestedWing

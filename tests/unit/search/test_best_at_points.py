@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from turnstone import KnownResults, space_with_known_results
+from helpers.wings.turnstone import KnownResults, space_with_known_results
 
 from tradestudy.search.best_at_points import Contender, MapPoint, best_at_points
 from tradestudy.search.search_space import starting_points

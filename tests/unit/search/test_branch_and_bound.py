@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from turnstone import space_with_known_results
+from helpers.wings.turnstone import space_with_known_results
 
 from tradestudy.search import branch_and_bound, optimum
 from tradestudy.search.branch_and_bound import Ranking

@@ -2,9 +2,9 @@
 
 import numpy as np
 import pytest
+from helpers.references.textbook_fronts import FRONTS, binh_korn, binh_korn_front
 from pymoo.problems.multi import BNH
 from pymoo.util.nds.non_dominated_sorting import NonDominatedSorting
-from textbook_fronts import FRONTS, binh_korn, binh_korn_front
 
 from tradestudy.search import epsilon_constraint
 from tradestudy.search.epsilon_constraint import Ends, FrontPoint

@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from body_checks import BodyChecks
-from laid_wings import cut_anew, high_brick, two_bricks
-from places import STUDIES
+from helpers.places import STUDIES
+from helpers.references.body_checks import BodyChecks
+from helpers.wings.laid_wings import cut_anew, high_brick, two_bricks
 
 from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.aircraft.body.assembly import design_body
@@ -55,7 +55,7 @@ WEAKER = '[limits]\nfailure_load_factor = 3.0\nup_elevon = "15 deg"\n'
 def test_the_way_tried_is_the_best_of_all_ways(opened):
     """Search the shorter ways to lay twelve cells by brute force. None may beat the way that is tried.
 
-    The tolerance is that to which a search repeats. tests/bench/laid_packs.py searches every way.
+    The tolerance is that to which a search repeats. tests/bench/checks/laid_packs.py searches every way.
     """
     study, anchor = opened(cut_anew, *ROOMY, more=WEAKER)
     lists = study.choices.model_copy(update={"parallel": (3,)})

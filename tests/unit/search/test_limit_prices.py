@@ -5,7 +5,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from invented_result import sample_result
+from helpers.invented.invented_result import sample_result
 
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.report.words.limit_prices import NOTHING, slack_heads, slack_rows, slack_words

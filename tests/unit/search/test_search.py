@@ -7,9 +7,9 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from places import GODWIT
+from helpers.places import GODWIT
+from helpers.wings.random_builds import beaten, random_feasible
 from pymoo.util.nds.non_dominated_sorting import NonDominatedSorting
-from random_builds import beaten, random_feasible
 
 from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.aircraft.model.best_speeds import at_best_speed
@@ -136,7 +136,7 @@ def test_optimum_is_met_and_beats_a_random_sample(space, ranked, random):
 
 
 def test_optimum_beats_a_grid(space, ranked):
-    """Compare with a grid of shapes and static margins at best speeds. tests/bench/search.py has more."""
+    """Compare with a grid of shapes and static margins at best speeds. tests/bench/speed/search.py has more."""
     best = ranked[0]
     box = space.bounds_of(best.choice)
     # few places beside so many active limits meet them all, so the grid reaches farther towards those that do
@@ -186,7 +186,7 @@ def test_first_order_conditions_hold_at_the_optimum(space, ranked):
 
 @pytest.mark.thorough
 def test_far_starts_find_nothing_better(space, ranked, random):
-    """Check four corners of the box; tests/bench/search.py has all. Here transition is at a fixed place."""
+    """Check four corners of the box; tests/bench/speed/search.py has all. Here transition is at a fixed place."""
     best = ranked[0]
     pose = optimum.ScaledProblem(space, best.choice)
     corners = random.permutation(list(itertools.product((0.0, 1.0), repeat=len(pose.free))))[:4]
@@ -674,7 +674,7 @@ def test_a_level_is_told_with_its_side(turnstone_space):
 
 @pytest.mark.thorough
 def test_front_of_three_quantities_is_beaten_by_no_random_design(space, ranked, random):
-    """Check one set of parts and the stock panels at few levels. tests/bench/builds.py tries 20,000 designs."""
+    """Check one set of parts and the stock panels at few levels. tests/bench/checks/builds.py tries 20,000 designs."""
     prices = [("cells", 4.0, 8), ("rods", 2.0, 0), ("foam", 1.5, 0), ("covering", 3.0, 0)]  # invented
     rows = tuple(PriceTable(part=part, each=each, owned=owned) for part, each, owned in prices)
     best = ranked[0]

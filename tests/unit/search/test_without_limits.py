@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from places import GODWIT, STUDIES
+from helpers.places import GODWIT, STUDIES
 
 from tradestudy.search import optimum
 from tradestudy.search.engines.progress import no_progress

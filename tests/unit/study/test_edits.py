@@ -4,7 +4,7 @@ import difflib
 import tomllib
 
 import pytest
-from places import STUDIES
+from helpers.places import STUDIES
 
 import tradestudy as ts
 from tradestudy.commands.kept_results import inputs_text, results_folder

@@ -7,7 +7,7 @@ import re
 import tomllib
 
 import pytest
-from places import STUDIES
+from helpers.places import STUDIES
 
 from tradestudy.quantities import UNITS
 from tradestudy.study.json_schema import measurements_schema, study_schema

@@ -4,9 +4,9 @@ import re
 import tomllib
 
 import pytest
+from helpers.places import STUDIES
 from hypothesis import given, seed, settings
 from hypothesis import strategies as st
-from places import STUDIES
 
 from tradestudy.study.line_numbers import dotted, line_of, locate
 

@@ -5,8 +5,8 @@ import os
 from pathlib import Path
 
 import pytest
-from edited import edited
-from places import STUDIES
+from helpers.edited import edited
+from helpers.places import STUDIES
 from pydantic import ValidationError
 
 from tradestudy.errors import CommandError, Fault, StudyFileError

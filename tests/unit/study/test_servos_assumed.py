@@ -1,8 +1,8 @@
 """Servos of which a study says nothing: by their mass in the list of equipment, or by the weight of the wing."""
 
 import pytest
+from helpers.wings import turnstone
 
-from tests import turnstone
 from tradestudy.study.reader import read_study
 
 LINKAGE = '[linkage]\nservo_torque = "19 N cm"\nservo_arm = "11 mm"\nhorn = "16 mm"\n'

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from laid_wings import high_brick
+from helpers.wings.laid_wings import high_brick
 
 from tradestudy.aircraft.anchor.calibration import anchor_of, calibrated_wing, stock_choice
 from tradestudy.aircraft.anchor.drag_calibration import FLIGHT_SPREAD, factor_spreads, with_flown_parts

@@ -1,7 +1,7 @@
 """The band of a day: that of the draws, narrowed by flights and widened by pack and cold."""
 
 import pytest
-from invented_draws import LOW, OVER, invented_draws
+from helpers.invented.invented_draws import LOW, OVER, invented_draws
 
 from tradestudy.uncertainty.day_band import FlownRange, day_band
 

@@ -4,8 +4,8 @@ import json
 from dataclasses import replace
 
 import pytest
-from invented_result import purposes_of, sample_result
-from page_reader import Reader
+from helpers.invented.invented_result import purposes_of, sample_result
+from helpers.readers.page_reader import Reader
 
 from tradestudy.report.first_flight import card_parts, note_words
 from tradestudy.report.page.page import page

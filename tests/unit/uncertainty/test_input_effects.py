@@ -6,7 +6,7 @@ import tomllib
 
 import numpy as np
 import pytest
-from places import STUDIES
+from helpers.places import STUDIES
 
 from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.aircraft.anchor.full_throttle_defaults import with_full_throttle_defaults

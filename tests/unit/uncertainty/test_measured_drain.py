@@ -2,8 +2,8 @@
 
 from dataclasses import replace
 
-import greenshank
 import pytest
+from helpers.wings import greenshank
 
 from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep

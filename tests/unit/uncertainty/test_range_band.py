@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from helpers.invented.invented_result import sample_result
 from scipy.stats import norm
 
-from tests.invented_result import sample_result
 from tradestudy.report.words.input_effects import spread_lines
 from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.uncertainty.range_band import BAND_END, MODELS, SPREAD_QUANTITIES, spread

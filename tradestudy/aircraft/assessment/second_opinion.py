@@ -21,7 +21,7 @@ from tradestudy.physics.geometry.mesh import Mesh, half_wing_mesh, strip_counts
 from tradestudy.quantities import at_edge, in_unit
 from tradestudy.results.flight import SecondOpinion
 
-# Greatest differences that are called agreement. On the flat wing of tests/published/test_lattice_planforms.py both
+# Greatest differences that are called agreement. On the flat wing of tests/published/air/test_lattice_planforms.py both
 # lattices have the same lift slope and neutral point within 1 %, of the mean chord for the place. Drag from the wake
 # goes with the square of lift, so it is allowed twice that.
 NEUTRAL_POINT_SHARE, LIFT_SHARE, WAKE_SHARE = 0.01, 0.01, 0.02

@@ -17,7 +17,7 @@ strip is computed with half the wash far behind it. The sum is exact; the distri
 lifting line.
 
 The sideways drift and curvature of the wake are left out. They make 10 % of the dihedral effect of a tapered swept wing
-and 20 % of an untapered one (tests/published/test_yawed_wing.py). Separation at leading edges and tips, body and
+and 20 % of an untapered one (tests/published/air/test_yawed_wing.py). Separation at leading edges and tips, body and
 propeller are left out too.
 
 Sideslip is positive with the wind from the right. Differential elevon is positive with the right one up and the left

@@ -6,7 +6,7 @@ The numbers on age are common practice, from memory. A pack that is warm from us
 its own temperature and not that of the air. The charge that a cold pack cannot deliver follows from the resistance.
 
 Cells differ in what cold does to them. Measured cells lie between 2000 and 3500 K of activation temperature
-(tests/published/test_cold_cells.py). The value in use is their middle: the resistance doubles from 20 to 0 C.
+(tests/published/power/test_cold_cells.py). The value in use is their middle: the resistance doubles from 20 to 0 C.
 """
 
 from __future__ import annotations
@@ -20,7 +20,8 @@ ROOM_TEMPERATURE = 293.15  # temperature at which the catalogue's resistances ap
 # Activation temperature of Arrhenius' law [K]: the resistance doubles from 20 to 0 C, the middle of measured cells
 _ACTIVATION = math.log(2) / (1 / 273.15 - 1 / ROOM_TEMPERATURE)
 # Shares of the charge that a cell loses for each kelvin below 20 C, besides its resistance: a usual cell, and one in
-# ten. The worst cell of tests/published/test_cold_cells.py loses the latter; half of them lose next to nothing [1/K]
+# ten. The worst cell of tests/published/power/test_cold_cells.py loses the latter; half of them lose next to nothing
+# [1/K]
 COLD_CHARGE_USUAL, COLD_CHARGE = 0.0025, 0.0065
 ACTIVATIONS = (2000.0, 3500.0)  # activation temperatures of the cells that cold harms least and most [K]
 WORN_OUT = 0.8  # share of the stated capacity at which a cell is worn out; common practice, from memory [-]

@@ -7,7 +7,7 @@ discharge. A nearly empty cell sags up to three times as much.
 
 The resulting voltage along a discharge is within 30 mV of an electrochemical model from C/20 to 2 C. The energy at
 constant power is within 1 % for a discharge to 2.5 V, and within 2.2 % for one to 3.3 V
-(tests/published/test_chen_2020.py).
+(tests/published/power/test_chen_2020.py).
 There is no Peukert exponent: the 1.01 to 1.06 of these cells is an effect of the sag. Above 1 hour of flight an
 exponent would predict a gain that does not exist.
 

@@ -7,7 +7,7 @@ propellers of 8 to 11 in. It has helical pitch plus a small offset, and the Clar
 Confidence: LABEL_BAND compares this code with 74 measured propellers of 8 to 11 in. BLADE_BAND compares it with the 46
 of them whose blade was measured. Each propeller is compared in its fastest series of measurements, at 3800 to 7200 rpm.
 Source of the measurements: UIUC Propeller Database, vols 1-3, Brandt, Deters, Ananda, Dantsker and Selig;
-tests/published/test_brandt_2015_all.py.
+tests/published/power/test_brandt_2015_all.py.
 
 At lower speed the model is pessimistic, because its section polars stall too early below Re 40 000. The mean error of
 static thrust is +2 % above 5500 rpm and -2 % near 5000. It is -9 % near 4200, -19 % near 3400 and -28 % near 2600.

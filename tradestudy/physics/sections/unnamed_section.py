@@ -28,8 +28,8 @@ import numpy as np
 from .airfoil import chord_stations, outline_from_surfaces
 
 # Values of the generic section. Its drag, largest lift, zero-lift angle and moment by the surrogate lie near the middle
-# of the sections in tests/bench/unknown_section.py. With the four-digit NACA thickness, which is fuller aft, drag was
-# 2 to 3 % above the mean of those sections.
+# of the sections in tests/bench/truth/unknown_section.py. With the four-digit NACA thickness, which is fuller aft, drag
+# was 2 to 3 % above the mean of those sections.
 CAMBER = 0.019  # largest height of the camber line over chord [-]
 REFLEX = 1.22  # r in the module's docstring [-]
 # n in the module's docstring [-]. The largest thickness is at 0.286 of the chord (0.27 to 0.31 on the sections
@@ -41,10 +41,10 @@ _WIDEST_GAP = 0.35  # largest gap between neighbouring stations, or from one to 
 _THICKEST = 0.30  # largest thickness over chord [-]
 
 # Order of the Bernstein polynomials, and weights that pull the fit towards the generic section. They were chosen with
-# tests/bench/unknown_section.py: six sections with eight heights each, rounded to 0.5 mm on chords of 235 to 265 mm.
-# With less pull the fit follows the rounding; with more it follows the generic section. The trailing edge's thickness
-# has more pull, because heights ahead of it determine it poorly. A station at the trailing edge still sets it within
-# 4 %.
+# tests/bench/truth/unknown_section.py: six sections with eight heights each, rounded to 0.5 mm on chords of 235 to 265
+# mm. With less pull the fit follows the rounding; with more it follows the generic section. The trailing edge's
+# thickness has more pull, because heights ahead of it determine it poorly. A station at the trailing edge still sets it
+# within 4 %.
 ORDER, PULL, EDGE_PULL = 5, 0.02, 10.0
 # Least half thickness over that of the generic section. It keeps the surfaces apart between the last station and the
 # trailing edge.

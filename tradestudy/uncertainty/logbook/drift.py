@@ -6,7 +6,7 @@ trend with temperature are unknown too: they are integrated in closed form (norm
 
 **Looking after every flight.** Without a change the evidence is a fair bet. It rises above 1 / alpha in at most a share
 alpha of all logbooks, however often one looks (Ville's inequality). Tests that are made for a single look would sooner
-or later call false alarms in many logbooks. `tests/bench/drift.py` measures false alarms and power.
+or later call false alarms in many logbooks. `tests/bench/truth/drift.py` measures false alarms and power.
 """
 
 from __future__ import annotations

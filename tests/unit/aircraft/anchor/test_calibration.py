@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from places import GODWIT as STUDY_FILE
+from helpers.places import GODWIT as STUDY_FILE
 
 from tradestudy.aircraft.anchor.calibration import anchor_of, stretched_data
 from tradestudy.aircraft.anchor.drag_calibration import (

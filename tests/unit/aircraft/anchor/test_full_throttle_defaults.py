@@ -1,8 +1,8 @@
 """Assumed values that the stock wing's own full throttle raises: a wing that flies today must not be refused."""
 
 import pytest
-from edited import edited
-from places import STUDIES
+from helpers.edited import edited
+from helpers.places import STUDIES
 
 from tradestudy.aircraft.anchor.calibration import stretched_data
 from tradestudy.aircraft.anchor.full_throttle_defaults import (

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from places import GODWIT
+from helpers.places import GODWIT
 
 from tradestudy.aircraft.anchor import mixed_flight
 from tradestudy.aircraft.anchor.calibration import calibrated_wing, stock_choice

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from odd_wings import written
+from helpers.wings.odd_wings import written
 
 from tradestudy.aircraft.anchor.calibration import anchor_of, stretched_data
 from tradestudy.aircraft.anchor.strength_calibration import SURELY_CARRIED

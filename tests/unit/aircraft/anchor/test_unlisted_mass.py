@@ -1,9 +1,9 @@
 """The weight not listed of an invented wing: exact in the stock wing, growing in a stretched one, with a band."""
 
 import numpy as np
-import plover
 import pytest
-from differences import slopes_that_agree
+from helpers.references.differences import slopes_that_agree
+from helpers.wings import plover
 
 from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep

@@ -8,8 +8,8 @@ from dataclasses import fields, replace
 
 import numpy as np
 import pytest
-from invented_result import sample_result
-from places import STUDIES
+from helpers.invented.invented_result import sample_result
+from helpers.places import STUDIES
 
 from tradestudy.aircraft.anchor.calibration import stretched_data
 from tradestudy.aircraft.assessment import club as clubs

@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from helpers.invented.invented_result import design, sample_result
 
-from tests.invented_result import design, sample_result
 from tradestudy.aircraft.assessment import twist_and_flutter
 from tradestudy.aircraft.assessment.linkage import linkage_numbers
 from tradestudy.aircraft.assessment.twist_and_flutter import control_curves

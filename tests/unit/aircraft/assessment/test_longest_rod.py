@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from helpers.wings.turnstone import answer_of, space_with_known_results
 from scipy.optimize import brentq
-from turnstone import answer_of, space_with_known_results
 
 from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.physics.flight import layout, rod_sets

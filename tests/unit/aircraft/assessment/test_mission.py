@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from places import GODWIT
+from helpers.places import GODWIT
 
 from tradestudy.aircraft.anchor.calibration import calibrated_wing
 from tradestudy.aircraft.assessment import mission as missions

@@ -2,9 +2,9 @@
 
 import numpy as np
 import pytest
-from edited import edited
-from invented_result import sample_result
-from places import GODWIT
+from helpers.edited import edited
+from helpers.invented.invented_result import sample_result
+from helpers.places import GODWIT
 
 from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.aircraft.assessment.parts_comparison import parts_comparison

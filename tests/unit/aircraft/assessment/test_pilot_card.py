@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from invented_result import sample_result
-from places import GODWIT
+from helpers.invented.invented_result import sample_result
+from helpers.places import GODWIT
 from scipy.optimize import minimize_scalar
 
 from tradestudy.aircraft.anchor.calibration import calibrated_wing

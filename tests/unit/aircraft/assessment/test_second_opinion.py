@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from invented_wing import design
+from helpers.invented.invented_wing import design
 
 from tradestudy.aircraft.assessment.second_opinion import second_opinion, second_opinion_flags
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
@@ -26,7 +26,7 @@ def planted(sweep, **changes):
 
 
 def test_a_flat_wing_agrees_within_the_published_bound(flat):
-    """Check lift slope and neutral point within 1 %, as in tests/published/test_lattice_planforms.py.
+    """Check lift slope and neutral point within 1 %, as in tests/published/air/test_lattice_planforms.py.
 
     A flat wing cannot have less drag from the wake than an elliptic loading, for either lattice: 1 % for the mesh.
     """

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from places import GODWIT
+from helpers.places import GODWIT
 
 from tradestudy.aircraft.anchor import calibration as anchors
 from tradestudy.aircraft.anchor.strength_calibration import with_strength_factor

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from invented_numbers import numbers_of
+from helpers.invented.invented_numbers import numbers_of
 
 from tradestudy.aircraft.assessment import twist_and_flutter
 from tradestudy.aircraft.assessment.twist_and_flutter import advice_flags, control_curves

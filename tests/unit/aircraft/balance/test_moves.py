@@ -1,7 +1,7 @@
 """A nose-heavy build of an invented wing: what moves its balance, by moments about the nose."""
 
-import plover
 import pytest
+from helpers.wings import plover
 
 from tradestudy.commands.assess import assess
 

@@ -3,8 +3,8 @@
 from dataclasses import replace
 
 import numpy as np
-import plover
 import pytest
+from helpers.wings import plover
 
 from tradestudy.aircraft.anchor.calibration import anchor_of, stretched_data
 from tradestudy.aircraft.balance import window as windows

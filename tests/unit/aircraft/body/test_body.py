@@ -6,8 +6,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from body_checks import TINY, BodyChecks
-from fitting_wings import PLAIN, RICH, light_design, random_designs, read_tables
+from helpers.references.body_checks import TINY, BodyChecks
+from helpers.wings.fitting_wings import PLAIN, RICH, light_design, random_designs, read_tables
 
 from tradestudy.aircraft.body.assembly import design_body
 from tradestudy.physics.flight import layout

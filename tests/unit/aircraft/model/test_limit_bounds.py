@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from places import STUDIES
+from helpers.places import STUDIES
 
 from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.aircraft.model.limit_bounds import limits_of

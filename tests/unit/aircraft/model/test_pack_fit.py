@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from turnstone import written
+from helpers.wings.turnstone import written
 
 from tradestudy.aircraft.anchor.calibration import stock_choice
 from tradestudy.aircraft.model.pack_fit import pack_fault

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from invented_result import sample_result
+from helpers.invented.invented_result import sample_result
 
 from tradestudy.aircraft.assessment import notes
 from tradestudy.aircraft.assessment.drag_breakdown import section_drag_band

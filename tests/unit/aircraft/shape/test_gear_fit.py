@@ -4,9 +4,9 @@ import math
 import re
 
 import pytest
-from dotterel import TEXT, written
-from edited import edited
-from places import GODWIT
+from helpers.edited import edited
+from helpers.places import GODWIT
+from helpers.wings.dotterel import TEXT, written
 
 from tradestudy.aircraft.shape.gear_fit import gear_rooms
 from tradestudy.aircraft.shape.stock_fit import refuse_what_does_not_fit, stock_skin

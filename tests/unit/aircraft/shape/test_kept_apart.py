@@ -1,7 +1,7 @@
 """What must be kept apart on the Dotterel, with distances by hand, and what to do about those that are too near."""
 
 import pytest
-from dotterel import written
+from helpers.wings.dotterel import written
 
 from tradestudy.aircraft.shape.kept_apart import distance_words, stock_pairs
 from tradestudy.study.reader import read_study

@@ -4,7 +4,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from plover import written
+from helpers.wings.plover import written
 
 from tradestudy.aircraft.shape.propeller_room import elevon_in_disc
 from tradestudy.search.search_space import _propeller_fault

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from dotterel import written
+from helpers.wings.dotterel import written
 
 from tradestudy.aircraft.model.designs import one_design
 from tradestudy.aircraft.model.evaluation import evaluate

@@ -3,7 +3,7 @@
 import json
 
 import pytest
-from places import STUDIES
+from helpers.places import STUDIES
 
 from tradestudy.__main__ import main
 from tradestudy.commands.club.register import register

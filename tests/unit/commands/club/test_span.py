@@ -1,7 +1,7 @@
 """One span for the studies of a folder: who is a member, and which studies cannot have a common one."""
 
 import pytest
-from places import STUDIES
+from helpers.places import STUDIES
 
 from tradestudy.commands.club import span
 from tradestudy.errors import CommandError, RunFailed

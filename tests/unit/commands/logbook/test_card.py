@@ -6,7 +6,7 @@ from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
-from invented_draws import LOW, OVER, invented_draws
+from helpers.invented.invented_draws import LOW, OVER, invented_draws
 
 from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.aircraft.day.day_numbers import TENTH

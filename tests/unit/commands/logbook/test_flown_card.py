@@ -5,8 +5,8 @@ from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
-from invented_draws import invented_draws
-from places import STUDIES
+from helpers.invented.invented_draws import invented_draws
+from helpers.places import STUDIES
 
 from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.aircraft.anchor.full_throttle_defaults import with_full_throttle_defaults

@@ -1,7 +1,7 @@
 """What may be moved on a live page: sliders within the study's bounds, parts with reasons, and keys of the study."""
 
 import pytest
-from places import GODWIT
+from helpers.places import GODWIT
 
 from tradestudy.commands.look.controls import controls
 from tradestudy.commands.look.looks import look

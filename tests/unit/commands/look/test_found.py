@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from half_way import half_way
+from helpers.wings.half_way import half_way
 
 from tradestudy.commands.look.found import best_so_far, found_wings
 from tradestudy.commands.look.looks import look

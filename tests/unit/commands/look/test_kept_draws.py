@@ -2,7 +2,7 @@
 
 from dataclasses import fields
 
-from half_way import half_way
+from helpers.wings.half_way import half_way
 
 from tradestudy.commands.assess import effects_key
 from tradestudy.commands.kept_results import RECOMMENDED, RECORD, inputs_text, results_folder

@@ -3,7 +3,7 @@
 from dataclasses import asdict, fields
 
 import pytest
-from places import GODWIT, STUDIES
+from helpers.places import GODWIT, STUDIES
 
 from tradestudy.aircraft.model.speed_sweep import NeverFlies, SpeedSweep
 from tradestudy.commands.assess import assess, flown_as_expected

@@ -4,7 +4,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from turnstone import written
+from helpers.wings.turnstone import written
 
 from tradestudy.aircraft.model.limit_bounds import CRUISE
 from tradestudy.commands.assess import Shares

@@ -5,7 +5,7 @@ import csv
 from types import SimpleNamespace
 
 import pytest
-from places import GODWIT
+from helpers.places import GODWIT
 
 import tradestudy as ts
 from tradestudy.__main__ import main

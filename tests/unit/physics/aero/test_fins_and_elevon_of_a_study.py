@@ -4,10 +4,10 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from differences import slopes_that_agree
-from edited import edited
-from places import STUDIES
-from surfaced import surfaced
+from helpers.edited import edited
+from helpers.places import STUDIES
+from helpers.references.differences import slopes_that_agree
+from helpers.wings.surfaced import surfaced
 
 from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.aircraft.balance import handling

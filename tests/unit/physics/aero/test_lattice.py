@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from wings import FLAT, answer, outline, tapered
+from helpers.wings.wings import FLAT, answer, outline, tapered
 
 from tradestudy.physics.aero import lattice, thin_airfoil
 from tradestudy.physics.flight import trimmed_flight
@@ -45,9 +45,9 @@ def test_very_long_wing_tends_to_the_section():
 def test_strip_of_a_very_long_wing_is_the_section(aspect_ratio, moment_error):
     """Check the middle strip: lift by camber, alpha and elevon is short by 1/A, moment by 1/A^2 or less.
 
-    The two-dimensional thin-airfoil values are met to rounding (tests/published/test_glauert_1926.py), so only the
-    effect of the rest of the wing is left. For aspect ratios A above 1e6 the vortices lose digits due to the length of
-    the wing.
+    The two-dimensional thin-airfoil values are met to rounding (tests/published/sections/test_glauert_1926.py), so only
+    the effect of the rest of the wing is left. For aspect ratios A above 1e6 the vortices lose digits due to the length
+    of the wing.
     """
     wing = tapered(aspect_ratio, 1, 0, span=2 * aspect_ratio)
     wing = wing._replace(

@@ -5,7 +5,7 @@ import tomllib
 
 import numpy as np
 import pytest
-from places import GODWIT
+from helpers.places import GODWIT
 from scipy.integrate import quad
 
 from tradestudy.aircraft.model.drag_list import GIVEN_BAND, SizedItem, sized_item, total_with_band

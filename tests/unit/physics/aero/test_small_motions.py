@@ -2,9 +2,9 @@
 
 import numpy as np
 import pytest
-from lateral_answers import sideways
-from typical_section import layers_by_hand, materials
-from wings import answer, outline, tapered
+from helpers.references.lateral_answers import sideways
+from helpers.wings.typical_section import layers_by_hand, materials
+from helpers.wings.wings import answer, outline, tapered
 
 from tradestudy.physics.aero import small_motions
 from tradestudy.physics.aero.lateral import roll_per_metre

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from wings import answer, outline
+from helpers.wings.wings import answer, outline
 
 from tradestudy.physics.aero import lattice, trim
 from tradestudy.physics.air import GRAVITY

@@ -2,8 +2,8 @@
 
 import numpy as np
 import pytest
+from helpers.wings.soft_wings import EvenWing, by_lattice, by_strips
 from scipy.optimize import brentq
-from soft_wings import EvenWing, by_lattice, by_strips
 
 from tradestudy.physics.aeroelastic import divergence_reversal, elastic_wing
 

@@ -6,8 +6,8 @@ from typing import NamedTuple
 
 import numpy as np
 import pytest
-from differences import slopes_that_agree
-from wings import outline
+from helpers.references.differences import slopes_that_agree
+from helpers.wings.wings import outline
 
 from tradestudy.aircraft.model.model_data import model_data
 from tradestudy.physics.aero import lateral, lattice, trim

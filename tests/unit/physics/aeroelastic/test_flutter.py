@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from typical_section import layers_by_hand, materials
+from helpers.wings.typical_section import layers_by_hand, materials
 
 from tradestudy.physics.aeroelastic import wing_flutter as module
 from tradestudy.physics.aeroelastic.flutter import (

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from wings import outline
+from helpers.wings.wings import outline
 
 from tradestudy.physics.body import rod_limits
 from tradestudy.physics.body import straight_rods as rods

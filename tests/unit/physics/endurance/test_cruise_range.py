@@ -2,8 +2,8 @@
 
 import numpy as np
 import pytest
-from constant_power import constant_power_cruise
-from differences import slopes_that_agree
+from helpers.references.constant_power import constant_power_cruise
+from helpers.references.differences import slopes_that_agree
 
 from tradestudy.physics.endurance.cruise_range import charge_after, cruise_at_thrust, steady_cruise
 from tradestudy.physics.propulsion.drive_train import Powertrain, match, shaft_demand

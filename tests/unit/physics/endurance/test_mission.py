@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from differences import slopes_that_agree
+from helpers.references.differences import slopes_that_agree
 
 from tradestudy.physics.endurance.cruise_range import cruise_at_thrust, quadrature_charges, steady_cruise, time_between
 from tradestudy.physics.endurance.mission import radius_out_and_home, turn_back, usual_flight_from_cruise

@@ -2,8 +2,8 @@
 
 import numpy as np
 import pytest
-from lateral_answers import sideways
-from wings import FLAT, answer, outline, tapered
+from helpers.references.lateral_answers import sideways
+from helpers.wings.wings import FLAT, answer, outline, tapered
 
 from tradestudy.physics.aero import lattice, viscous_drag
 from tradestudy.physics.air import equal_friction_chord

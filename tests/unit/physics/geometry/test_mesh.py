@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from wings import outline, tapered
+from helpers.wings.wings import outline, tapered
 
 from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.mesh import FIN_STRIPS, half_wing_mesh, strip_counts

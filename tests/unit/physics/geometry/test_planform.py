@@ -2,8 +2,8 @@
 
 import numpy as np
 import pytest
+from helpers.wings.wings import outline, tapered
 from scipy.integrate import quad
-from wings import outline, tapered
 
 from tradestudy.physics.geometry.planform import areas, interpolated
 

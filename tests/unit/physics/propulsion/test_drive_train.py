@@ -4,7 +4,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from differences import slopes_that_agree
+from helpers.references.differences import slopes_that_agree
 from scipy.optimize import brentq
 
 from tradestudy.physics.propulsion import drive_train

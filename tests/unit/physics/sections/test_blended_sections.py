@@ -5,8 +5,8 @@ from dataclasses import replace
 import numpy as np
 import openmdao.api as om
 import pytest
-from differences import slopes_that_agree
-from wings import answer, tapered
+from helpers.references.differences import slopes_that_agree
+from helpers.wings.wings import answer, tapered
 
 from tradestudy.aircraft.components.aircraft import Aircraft
 from tradestudy.aircraft.model.model_data import model_data

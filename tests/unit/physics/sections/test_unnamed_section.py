@@ -8,7 +8,7 @@ import importlib.util
 
 import numpy as np
 import pytest
-from places import TESTS
+from helpers.places import TESTS
 from scipy.integrate import quad
 
 from tradestudy.physics.sections import airfoil, unnamed_section
@@ -19,7 +19,7 @@ MILLIMETRE = 1e-3
 @pytest.fixture(scope="module")
 def bench():
     """Return the module of the benchmark that measures the bands."""
-    path = TESTS / "bench" / "unknown_section.py"
+    path = TESTS / "bench" / "truth" / "unknown_section.py"
     spec = importlib.util.spec_from_file_location("unknown_section", path)
     module = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(module)
@@ -229,7 +229,7 @@ def test_a_misread_height_is_named(side):
         unnamed_section.traced_section(STATION * MILLIMETRE, top * MILLIMETRE, bottom * MILLIMETRE, 0.25)
 
 
-# The uncertainty of an unknown section, by tests/bench/unknown_section.py. It uses 19 tailless sections of the
+# The uncertainty of an unknown section, by tests/bench/truth/unknown_section.py. It uses 19 tailless sections of the
 # database, all made 9, 10.5 and 12 % thick, at Re 100k, 200k, 400k with finish "covered". Each band has two parts,
 # whose squares are added: one standard deviation among the sections, and the distance of the generic section from their
 # mean. Both are root mean squares over thickness, Reynolds number and (drag) lift coefficients 0.2, 0.4, 0.6. Among

@@ -4,10 +4,10 @@ from functools import partial
 
 import numpy as np
 import pytest
-from rod_samples import glass_rods
+from helpers.references.utilisations import utilisations
+from helpers.wings.rod_samples import glass_rods
 from scipy.linalg import eigh
 from scipy.optimize import linprog
-from utilisations import utilisations
 
 from tradestudy.physics.structure import failure_modes, foam_bed
 from tradestudy.physics.structure.cut_centre import CutCentre

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from rod_samples import glass_rods as rods
+from helpers.wings.rod_samples import glass_rods as rods
 
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.structure import failure_modes, ground_loads

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from rod_samples import glass_rods
+from helpers.wings.rod_samples import glass_rods
 
 from tradestudy.physics.structure.foam_bed import joiner_bearing
 from tradestudy.physics.structure.stiffness import wing_stiffness

@@ -2,8 +2,8 @@
 
 import numpy as np
 import pytest
-from rod_samples import glass_rods as sets
-from utilisations import utilisations
+from helpers.references.utilisations import utilisations
+from helpers.wings.rod_samples import glass_rods as sets
 
 from tradestudy.physics.structure import failure_modes, foam_bed
 from tradestudy.physics.structure import rods as rod_sets

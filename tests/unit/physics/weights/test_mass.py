@@ -2,8 +2,8 @@
 
 import numpy as np
 import pytest
-from typical_section import layers_by_hand, materials
-from wings import outline
+from helpers.wings.typical_section import layers_by_hand, materials
+from helpers.wings.wings import outline
 
 from tradestudy.physics.body.straight_rods import straight_rod
 from tradestudy.physics.geometry.fins import SheetFin

@@ -1,8 +1,8 @@
 """Mass on no list of parts: joints measured by hand, and what a larger wing adds."""
 
 import pytest
-from typical_section import materials
-from wings import outline
+from helpers.wings.typical_section import materials
+from helpers.wings.wings import outline
 
 from tradestudy.physics.weights import mass
 from tradestudy.physics.weights.unlisted import joint_lump, split_unlisted, surface_lump, unlisted_lump

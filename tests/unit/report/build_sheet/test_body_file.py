@@ -6,8 +6,8 @@ from io import BytesIO
 import numpy as np
 import pytest
 import trimesh
-from fitting_wings import RICH, light_design, read_tables
-from invented_result import bench
+from helpers.invented.invented_result import bench
+from helpers.wings.fitting_wings import RICH, light_design, read_tables
 
 from tradestudy.aircraft.body.assembly import design_body
 from tradestudy.cli import run

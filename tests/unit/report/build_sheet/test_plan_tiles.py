@@ -9,12 +9,11 @@ from io import BytesIO
 
 import matplotlib
 import numpy as np
-import odd_wings
-import plover
 import pytest
-from edited import edited
+from helpers.edited import edited
+from helpers.readers.pdf_pages import page_paths, page_streams
+from helpers.wings import odd_wings, plover
 from matplotlib.backends.backend_pdf import PdfPages
-from pdf_pages import page_paths, page_streams
 
 from tradestudy.commands.assess import assess
 from tradestudy.report.bench_tables import slot_rows, slot_station_heads, slot_station_rows

@@ -9,10 +9,10 @@ from xml.etree import ElementTree
 import matplotlib
 import numpy as np
 import pytest
-from invented_result import bench, sample_result
+from helpers.invented.invented_result import bench, sample_result
+from helpers.places import STUDIES
+from helpers.readers.pdf_pages import page_streams
 from matplotlib import font_manager
-from pdf_pages import page_streams
-from places import STUDIES
 
 from tradestudy.__main__ import main
 from tradestudy.cli import buildsheet as command

@@ -6,9 +6,9 @@ from itertools import combinations
 
 import matplotlib
 import pytest
-from figure_reader import artist, legible
-from invented_result import sample_result
-from invented_wing import design
+from helpers.invented.invented_result import sample_result
+from helpers.invented.invented_wing import design
+from helpers.readers.figure_reader import artist, legible
 from matplotlib.text import Text
 
 from tradestudy.report.figures import style

@@ -3,8 +3,8 @@
 import re
 
 import pytest
-from invented_grid import invented_grid, invented_lines
-from invented_result import sample_result
+from helpers.invented.invented_grid import invented_grid, invented_lines
+from helpers.invented.invented_result import sample_result
 
 from tradestudy.report.figures import style
 from tradestudy.report.figures.all_figures import as_bytes, draw_all

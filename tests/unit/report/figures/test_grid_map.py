@@ -5,7 +5,16 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from invented_grid import LARGE, SMALL, SPANS, SWEEPS, broken_at, invented_grid, invented_lines, range_at
+from helpers.invented.invented_grid import (
+    LARGE,
+    SMALL,
+    SPANS,
+    SWEEPS,
+    broken_at,
+    invented_grid,
+    invented_lines,
+    range_at,
+)
 from matplotlib.collections import PolyCollection
 from matplotlib.contour import ContourSet
 from matplotlib.text import Text

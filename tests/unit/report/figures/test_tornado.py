@@ -4,9 +4,9 @@ from dataclasses import replace
 from itertools import combinations
 
 import pytest
-from figure_reader import artist, legible
-from invented_draws import invented_draws
-from invented_result import sample_result
+from helpers.invented.invented_draws import invented_draws
+from helpers.invented.invented_result import sample_result
+from helpers.readers.figure_reader import artist, legible
 
 from tradestudy.report.figures import style
 from tradestudy.report.figures.tornado import tornado

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from invented_result import bench, broken_bench
+from helpers.invented.invented_result import bench, broken_bench
 
 from tradestudy.errors import LimitsViolated
 from tradestudy.report.build_sheet.paper import SIZES

@@ -9,9 +9,9 @@ from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
-from invented_result import sample_result
-from invented_wing import design, made, mission_of
-from page_reader import HOSTILE, Reader, without_marks
+from helpers.invented.invented_result import sample_result
+from helpers.invented.invented_wing import design, made, mission_of
+from helpers.readers.page_reader import HOSTILE, Reader, without_marks
 
 from tradestudy.commands.kept_results import results_folder
 from tradestudy.report.figures.all_figures import FIGURES, PHONE_FIGURES

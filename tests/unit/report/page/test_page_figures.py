@@ -5,8 +5,8 @@ import re
 
 import numpy as np
 import pytest
-from invented_result import sample_result
-from page_figures import Figures, differences, without_place
+from helpers.invented.invented_result import sample_result
+from helpers.readers.page_figures import Figures, differences, without_place
 
 from tradestudy.report import placed
 from tradestudy.report.figures import all_figures as figures_module

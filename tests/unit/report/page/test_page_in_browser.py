@@ -13,10 +13,10 @@ import subprocess
 from dataclasses import replace
 
 import pytest
-from invented_numbers import outline_of
-from invented_result import sample_result
-from invented_wing import made
-from page_figures import differences
+from helpers.invented.invented_numbers import outline_of
+from helpers.invented.invented_result import sample_result
+from helpers.invented.invented_wing import made
+from helpers.readers.page_figures import differences
 
 from tradestudy.report.figures import all_figures as figures_module
 from tradestudy.report.page import page as page_module

@@ -4,9 +4,9 @@ import re
 from dataclasses import replace
 
 import pytest
-from invented_result import purposes_of, sample_result
-from invented_wing import design
-from page_reader import Reader
+from helpers.invented.invented_result import purposes_of, sample_result
+from helpers.invented.invented_wing import design
+from helpers.readers.page_reader import Reader
 
 from tradestudy.report.figures.all_figures import draw_all
 from tradestudy.report.page.page import page

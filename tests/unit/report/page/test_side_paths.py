@@ -2,7 +2,7 @@
 
 import re
 
-from invented_look import look_at
+from helpers.invented.invented_look import look_at
 
 from tradestudy.report.page.side_paths import SIDE_PARTS, side_frame, side_paths
 from tradestudy.results.body import Body

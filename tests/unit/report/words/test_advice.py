@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from invented_result import bench, sample_result
+from helpers.invented.invented_result import bench, sample_result
 
 from tradestudy.cli.folders import write_build_sheet
 from tradestudy.report.body_slots import places_of

@@ -1,7 +1,7 @@
 """Words and rows on the wings of a club over span, for invented clubs."""
 
 import pytest
-from invented_result import club_span, purposes_of, sample_result
+from helpers.invented.invented_result import club_span, purposes_of, sample_result
 
 from tradestudy.report.words.club import club_span_heads, club_span_rows, club_span_words
 

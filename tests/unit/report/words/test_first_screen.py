@@ -3,10 +3,10 @@
 from dataclasses import replace
 
 import pytest
-from invented_result import sample_result
-from invented_wing import design
+from helpers.invented.invented_result import sample_result
+from helpers.invented.invented_wing import design
+from helpers.readers.page_reader import Reader
 from markupsafe import Markup
-from page_reader import Reader
 
 from tradestudy.quantities.limits import LIMITS
 from tradestudy.report.page.page import page

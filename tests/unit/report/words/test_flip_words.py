@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from invented_result import sample_result
+from helpers.invented.invented_result import sample_result
 
 from tradestudy.report.words.limit_prices import flip_phrase, flip_rows, flip_words, nearest_flip, slack_words
 from tradestudy.results.trade import Flip, Flips, Price, Prices

@@ -3,8 +3,8 @@
 from dataclasses import replace
 
 import pytest
-from invented_result import sample_result
-from invented_wing import design
+from helpers.invented.invented_result import sample_result
+from helpers.invented.invented_wing import design
 
 from tradestudy.report.decision_words import decision
 from tradestudy.report.words.gains import distinct_wings, front_words

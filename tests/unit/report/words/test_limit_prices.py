@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from invented_result import sample_result
+from helpers.invented.invented_result import sample_result
 
 from tradestudy.report.words.limit_prices import deciding_words, rule_rows, rule_words
 from tradestudy.results.design import LimitState

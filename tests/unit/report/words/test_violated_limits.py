@@ -6,8 +6,8 @@ from xml.etree import ElementTree
 
 import numpy as np
 import pytest
-from invented_result import bench, broken_bench
-from pdf_pages import page_streams, page_words
+from helpers.invented.invented_result import bench, broken_bench
+from helpers.readers.pdf_pages import page_streams, page_words
 
 import tradestudy as ts
 from tradestudy.errors import LimitsViolated

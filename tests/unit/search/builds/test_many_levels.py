@@ -5,9 +5,9 @@ import math
 
 import numpy as np
 import pytest
+from helpers.references.textbook_fronts import FRONTS
 from pymoo.problems.many import DTLZ2
 from pymoo.util.nds.non_dominated_sorting import NonDominatedSorting
-from textbook_fronts import FRONTS
 
 from tradestudy.search import epsilon_constraint
 from tradestudy.search.builds.many_levels import (

@@ -5,7 +5,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from turnstone import KnownResults
+from helpers.wings.turnstone import KnownResults
 
 from tradestudy.search.club import common_span as module
 from tradestudy.search.club.common_span import MemberTrade, common_span, gain_at

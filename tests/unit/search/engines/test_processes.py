@@ -9,9 +9,9 @@ from concurrent.futures import Future
 from pathlib import Path
 from types import SimpleNamespace
 
-import cheap_tasks
 import pytest
-from places import ROOT, TESTS
+from helpers import cheap_tasks
+from helpers.places import ROOT, TESTS
 
 from tradestudy.errors import CommandError, EngineLost
 from tradestudy.search.engines.cluster import open_engine
@@ -42,7 +42,7 @@ def test_pool_agrees_to_the_last_bit_and_shared_data_is_sent_once(tmp_path, monk
     monkeypatch.delenv("OMP_NUM_THREADS", raising=False)
     notes = tmp_path / "arrived"
     room = cheap_tasks.Room(84, str(notes))
-    pool = answers(LocalProcesses(2, "cheap_tasks"), cheap_tasks.solved, range(30), room)
+    pool = answers(LocalProcesses(2, "helpers.cheap_tasks"), cheap_tasks.solved, range(30), room)
     assert pool == answers(InProcess(), cheap_tasks.solved, range(30), room)
     arrived = notes.read_text().split()
     assert len(arrived) == 2 == len(set(arrived)) and str(os.getpid()) not in arrived
@@ -50,12 +50,12 @@ def test_pool_agrees_to_the_last_bit_and_shared_data_is_sent_once(tmp_path, monk
 
 
 def test_workers_have_one_thread_and_are_two():
-    told = answers(LocalProcesses(2, "cheap_tasks"), cheap_tasks.surroundings, range(40), None)
+    told = answers(LocalProcesses(2, "helpers.cheap_tasks"), cheap_tasks.surroundings, range(40), None)
     assert {threads for threads, _ in told} == {"1"} and len({worker for _, worker in told}) == 2
 
 
 def test_a_call_runs_beside_this_process_where_it_can():
-    here, pool = os.getpid(), LocalProcesses(1, "cheap_tasks")
+    here, pool = os.getpid(), LocalProcesses(1, "helpers.cheap_tasks")
     pool.send_shared_data(None)
     try:
         beside = started(pool, os.getpid)
@@ -71,7 +71,7 @@ def test_a_call_runs_beside_this_process_where_it_can():
 
 
 def test_a_task_that_ends_two_workers_is_named_and_left_out():
-    found = answers(LocalProcesses(2, "cheap_tasks"), cheap_tasks.ends_its_worker, [1, 2, 3, 4, 6, 7], None)
+    found = answers(LocalProcesses(2, "helpers.cheap_tasks"), cheap_tasks.ends_its_worker, [1, 2, 3, 4, 6, 7], None)
     assert [each for each in found if not isinstance(each, LostTask)] == [10, 20, 40, 60, 70]
     assert found[2].words == "3: left out, every worker that tried it ended"
 
@@ -79,13 +79,13 @@ def test_a_task_that_ends_two_workers_is_named_and_left_out():
 def test_a_task_that_ends_one_worker_is_tried_again(tmp_path):
     mark = tmp_path / "died"
     found = answers(
-        LocalProcesses(2, "cheap_tasks"), cheap_tasks.ends_once, [(item, str(mark)) for item in range(8)], None
+        LocalProcesses(2, "helpers.cheap_tasks"), cheap_tasks.ends_once, [(item, str(mark)) for item in range(8)], None
     )
     assert found == [0, 10, 20, 30, 40, 50, 60, 70] and mark.exists()
 
 
 def test_a_fault_in_a_task_comes_back_as_it_is():
-    for engine in (InProcess(), LocalProcesses(2, "cheap_tasks")):
+    for engine in (InProcess(), LocalProcesses(2, "helpers.cheap_tasks")):
         with pytest.raises(ValueError, match="no 4"):
             answers(engine, cheap_tasks.wrong, [4], None)
 
@@ -103,7 +103,7 @@ def test_engine_by_the_number_of_tasks(monkeypatch):
 
 
 def running(path, count):
-    script = f"import cheap_tasks\nif __name__ == '__main__': cheap_tasks.pooled({str(path)!r}, {count})"
+    script = f"from helpers import cheap_tasks\nif __name__ == '__main__': cheap_tasks.pooled({str(path)!r}, {count})"
     file = path.with_name("script.py")
     file.write_text(script)
     process = subprocess.Popen(
@@ -155,7 +155,7 @@ CLUSTER = """
 import contextlib, os, signal, socket, subprocess, sys, time
 WORKERS = dict(os.environ)
 os.environ["OPENBLAS_NUM_THREADS"] = "1"  # here, not where the workers start
-import cheap_tasks
+from helpers import cheap_tasks
 from tradestudy.errors import CommandError, EngineLost
 from tradestudy.search.engines.cluster import open_engine
 from tradestudy.search.engines.processes import InProcess, completed_tasks

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from places import ROOT, TESTS
+from helpers.places import ROOT, TESTS
 
 from tradestudy.search.engines.record import STUDIES, Record, code_fingerprint
 
@@ -20,7 +20,7 @@ FLIPS = 60  # bits changed one at a time; 5000 lost and changed nothing either
 
 def runs_through(path, log):
     """Start a process that works through COUNT designs with the record at a path."""
-    script = f"import cheap_tasks; cheap_tasks.recorded({str(path)!r}, {str(log)!r}, {COUNT})"
+    script = f"from helpers import cheap_tasks; cheap_tasks.recorded({str(path)!r}, {str(log)!r}, {COUNT})"
     return subprocess.Popen([sys.executable, "-c", script], env=ENVIRONMENT, stderr=subprocess.PIPE, text=True)
 
 

@@ -5,8 +5,8 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-import turnstone
-from with_keys import with_keys
+from helpers.wings import turnstone
+from helpers.with_keys import with_keys
 
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.limit_bounds import Limit

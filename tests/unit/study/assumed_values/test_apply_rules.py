@@ -4,8 +4,8 @@ import math
 from pathlib import Path
 
 import pytest
-from edited import edited
-from places import STUDIES
+from helpers.edited import edited
+from helpers.places import STUDIES
 
 from tradestudy.aircraft.shape.stock_fit import stock_fits
 from tradestudy.errors import StudyFileError

@@ -3,9 +3,9 @@
 import re
 
 import pytest
+from helpers.wings.plover import written as plover
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from plover import written as plover
 
 from tradestudy.aircraft.shape.stock_fit import refuse_what_does_not_fit, stock_fits
 from tradestudy.errors import StudyFileError

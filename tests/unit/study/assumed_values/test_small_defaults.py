@@ -5,7 +5,7 @@ A default changed by accident would change the result of every short study, and 
 
 import numpy as np
 import pytest
-from edited import edited
+from helpers.edited import edited
 
 from tradestudy.errors import StudyFileError
 from tradestudy.search.search_space import all_choices

@@ -1,7 +1,7 @@
 """The balance told from the trailing edge, by hand on an invented wing: 325 mm of foam and 45 mm of elevon."""
 
-import plover
 import pytest
+from helpers.wings import plover
 
 from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.errors import StudyFileError

@@ -1,7 +1,7 @@
 """Sides, bays and pairs of equipment: each error names line and key, and says what is allowed."""
 
 import pytest
-from dotterel import written
+from helpers.wings.dotterel import written
 
 from tradestudy.errors import StudyFileError
 from tradestudy.study.reader import read_study

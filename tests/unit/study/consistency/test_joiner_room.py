@@ -4,7 +4,7 @@ The channel is 2.5 diameters wide. That of a joiner of 8 mm reaches 10 mm to eit
 """
 
 import pytest
-from fitting_wings import PLAIN, read_tables
+from helpers.wings.fitting_wings import PLAIN, read_tables
 
 from tradestudy.errors import StudyFileError
 

@@ -5,8 +5,8 @@ The wing is the invented one of foam and film alone.
 
 from dataclasses import replace
 
-import odd_wings
 import pytest
+from helpers.wings import odd_wings
 
 from tradestudy.errors import StudyFileError
 from tradestudy.study.consistency.plausibility import doubts

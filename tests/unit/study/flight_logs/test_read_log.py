@@ -4,9 +4,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from helpers.readers.measured_file import measurements_from
 from hypothesis import given, seed, settings
 from hypothesis import strategies as st
-from measured_file import measurements_from
 
 from tradestudy.errors import MeasurementsError
 from tradestudy.study.flight_logs.read_log import parse_log

@@ -7,7 +7,7 @@ import time
 from dataclasses import replace
 
 import pytest
-from places import ROOT
+from helpers.places import ROOT
 
 from tradestudy import files
 from tradestudy.errors import LogbookError, RunFailed

@@ -4,7 +4,7 @@ import csv
 import math
 
 import pytest
-from places import TESTS
+from helpers.places import TESTS
 
 from tradestudy.study.referenced_files.propeller_csv import blade_fault, read_advance_ratios
 

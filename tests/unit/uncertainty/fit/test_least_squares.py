@@ -5,9 +5,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hidden_wings import Hidden, drawn, flown_log, hidden_wing, measured_text, tried
-from invented_log import COLUMNS
-from measured_file import measurements_from
+from helpers.invented.hidden_wings import Hidden, drawn, flown_log, hidden_wing, measured_text, tried
+from helpers.invented.invented_log import COLUMNS
+from helpers.readers.measured_file import measurements_from
 
 from tradestudy.aircraft.anchor.calibration import calibrated_wing
 from tradestudy.aircraft.model.speed_sweep import best_speed
@@ -172,7 +172,7 @@ def test_predicted_effect_of_the_next_reading_is_what_taking_it_does(wing, tmp_p
 
 
 def test_hidden_factors_are_recovered(wing, tmp_path):
-    """Check four of the two hundred wings of tests/bench/fit.py with the same code. Counts are for these seeds."""
+    """Check four of the wings of tests/bench/truth/fit.py with the same code. Counts are for these seeds."""
     found = [tried(wing, seed, tmp_path, COLUMNS, rounds=1, glides=1) for seed in range(11, 15)]
     inside = np.concatenate([one.inside(BAND_END) for one in found])
     assert inside.mean() > 0.8  # of 44, nine in ten are expected: 0.8 is two standard deviations below

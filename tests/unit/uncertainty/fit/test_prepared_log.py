@@ -4,10 +4,10 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from helpers.invented.invented_log import COLUMNS, Disturbance, Leg, circuit, invented_log
+from helpers.readers.measured_file import measurements_from
 from hypothesis import HealthCheck, given, seed, settings
 from hypothesis import strategies as st
-from invented_log import COLUMNS, Disturbance, Leg, circuit, invented_log
-from measured_file import measurements_from
 
 from tradestudy.errors import MeasurementsError, RunFailed
 from tradestudy.physics.flight_log.steady_stretches import CLIMB, GLIDE, LEVEL, TURN

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from turnstone import answer_of
+from helpers.wings.turnstone import answer_of
 
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.search import parallel

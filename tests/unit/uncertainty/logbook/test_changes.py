@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 import numpy as np
 import pytest
-from places import STUDIES
+from helpers.places import STUDIES
 
 from tradestudy.aircraft.anchor.full_throttle_defaults import with_full_throttle_defaults
 from tradestudy.study.logbook.flights import Flight

@@ -4,14 +4,14 @@ import importlib.util
 
 import numpy as np
 import pytest
-from places import ROOT
+from helpers.places import ROOT
 from scipy.stats import multivariate_t
 from scipy.stats import t as student
 
 from tradestudy.uncertainty.logbook import drift
 from tradestudy.uncertainty.logbook.drift import ALARM, NEED, PACK_CHARGE, PACK_RESISTANCE, Series, change_of
 
-spec = importlib.util.spec_from_file_location("drift_bench", ROOT / "tests" / "bench" / "drift.py")
+spec = importlib.util.spec_from_file_location("drift_bench", ROOT / "tests" / "bench" / "truth" / "drift.py")
 bench = importlib.util.module_from_spec(spec)
 spec.loader.exec_module(bench)
 

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hidden_flights import season
+from helpers.invented.hidden_flights import season
 
 from tradestudy.study.logbook.flights import Flight
 from tradestudy.uncertainty.fit.least_squares import slopes_of
@@ -43,7 +43,7 @@ def width(wings, flights):
 
 @pytest.mark.thorough
 def test_bands_of_hidden_wings_shrink_and_hold_the_truth(wings):
-    """The bench tests/bench/logbook.py measures this with 400 wings; six show a gross mistake."""
+    """The bench tests/bench/truth/logbook.py measures this with 400 wings; six show a gross mistake."""
     seasons = [season(wings, seed, stages=(1, 4)) for seed in range(6)]
     widths = [
         np.median([(one[count].high - one[count].low) / one[count].middle for one in seasons]) for count in (0, 1, 4)

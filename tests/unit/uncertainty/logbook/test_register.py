@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hidden_clubs import club_factors, seventh
-from hidden_flights import flown, invented_pilot
+from helpers.invented.hidden_clubs import club_factors, seventh
+from helpers.invented.hidden_flights import flown, invented_pilot
 
 from tradestudy.study.schema.fitted import FACTOR_NAMES
 from tradestudy.uncertainty.fit.mixed_flight import AIR_HABIT, HABITS
@@ -24,7 +24,7 @@ def changed(study, table, **values):
 
 
 def test_the_band_of_the_next_wing_is_narrower_and_holds_the_truth(wings):
-    """The bench tests/bench/club.py measures this with 400 clubs; four show a gross mistake."""
+    """The bench tests/bench/truth/club.py measures this with 400 clubs; four show a gross mistake."""
     tries = [seventh(wings, seed, flights=(1, 3, 2, 4)) for seed in range(4)]
     assert all(one.width("after") < 0.97 * one.width("before") for one in tries)
     assert sum(one.holds("after") for one in tries) >= 2  # four times 0.8, less two deviations

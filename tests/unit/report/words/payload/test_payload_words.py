@@ -3,7 +3,7 @@
 from itertools import combinations
 
 import pytest
-from invented_payload import invented_payload
+from helpers.invented.invented_payload import invented_payload
 from matplotlib.text import Text
 
 from tradestudy.report.figures import style

@@ -1,0 +1,56 @@
+"""What `assess` and `stretch` print at their end: the next question to ask, and what ends the table of spans."""
+
+from dataclasses import replace
+
+import pytest
+from helpers.invented.invented_bench import cutting_of
+from helpers.invented.invented_result import sample_result
+from helpers.places import GODWIT
+
+from tradestudy.cli.assess import _next_command
+from tradestudy.cli.stretch import _print_what_stops
+from tradestudy.cli.study_request import StudyRequest
+from tradestudy.commands.requested_wing import RequestedWing
+from tradestudy.results.cutting import Cutting
+from tradestudy.results.json_form import part_from_json
+
+LONGEST = 1800.0  # of the Godwit [mm]
+
+
+@pytest.fixture
+def result():
+    return sample_result(recommended=None)  # as of the command assess, whose wing is ``best``
+
+
+def as_today(result):
+    """Return a result whose best wing has the panels and parts of the stock wing."""
+    kept = part_from_json(Cutting, cutting_of(600.0, 300.0) | {"panels_kept": True})
+    return replace(result, best=replace(result.best, cutting=kept, choices=result.stock.choices))
+
+
+def breaking(result):
+    broken = replace(result.best.limits[0], met=False, margin=-0.2)
+    return replace(result, best=replace(result.best, limits=[broken, *result.best.limits[1:]]))
+
+
+def test_the_sheet_comes_next_only_for_a_wing_to_be_built(result):
+    study = StudyRequest(GODWIT)
+    assert _next_command(result, study) == f"buildsheet {GODWIT}"
+    assert _next_command(as_today(result), study) == f"stretch {GODWIT}"
+    assert _next_command(breaking(result), study) == f"optimise {GODWIT}"
+    assert _next_command(breaking(result), study, RequestedWing(span=1.04)) == f'grid {GODWIT} "span=1040 mm"'
+    assert _next_command(breaking(result), study, RequestedWing(parallel=2)) == f"optimise {GODWIT}"
+
+
+def up_to(result, span):
+    last = result.span_trade[-1]
+    return replace(result, span_trade=[replace(last, numbers=replace(last.numbers, span_mm=span))])
+
+
+def test_what_ends_the_table_of_spans_is_told(result, capsys):
+    _print_what_stops(up_to(result, LONGEST), StudyRequest(GODWIT))
+    assert capsys.readouterr().out == ""  # the longest span of the study
+    _print_what_stops(up_to(result, 1600.0), StudyRequest(GODWIT))
+    printed = " ".join(capsys.readouterr().out.split())
+    assert printed.startswith("No longer wing that was tried, up to 1800 mm, meets every limit.")
+    assert " What stops it at 1600 mm: " in printed

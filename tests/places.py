@@ -1,8 +1,0 @@
-"""Paths of the project's folders, for tests in any folder."""
-
-from pathlib import Path
-
-TESTS = Path(__file__).parent
-ROOT = TESTS.parent
-STUDIES = ROOT / "studies"
-GODWIT = STUDIES / "godwit.toml"
