@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import hand_balance as hand
 import pytest
-from dotterel import written as dotterel
-from edited import edited
-from laid_wings import high_brick, one_behind_the_other, two_bricks
+from helpers.edited import edited
+from helpers.wings.dotterel import written as dotterel
+from helpers.wings.laid_wings import high_brick, one_behind_the_other, two_bricks
 
 from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.aircraft.model.evaluated_design import EvaluatedDesign
