@@ -2,9 +2,9 @@
 
 from dataclasses import replace
 
-import hand_balance as hand
 import pytest
 from helpers.edited import edited
+from helpers.references import hand_balance as hand
 from helpers.wings.dotterel import written as dotterel
 from helpers.wings.laid_wings import high_brick, one_behind_the_other, two_bricks
 
