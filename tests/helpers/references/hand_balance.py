@@ -12,7 +12,7 @@ from typing import NamedTuple
 import aerosandbox
 import numpy as np
 
-_DATA = Path(__file__).parents[1] / "tradestudy" / "data"
+_DATA = Path(__file__).parents[3] / "tradestudy" / "data"
 _SLICES, _POINTS = 1500, 400
 # what the documents state as allowances
 OVERLAP, LEAD, STRIPS, LEADS_OF_PACK = 1.08, 14.0, 1.06, 30.0
