@@ -10,7 +10,15 @@ from tradestudy.quantities.objectives import WITHOUT_RODS
 from tradestudy.quantities.variables import VARIABLES
 
 from .infeasible.least_change import change_problem, least_change
-from .scaled_problem import INSIDE, LEVEL_MARGIN, MOST_EVALUATIONS, ScaledProblem, end_of_search, slsqp_minimum
+from .scaled_problem import (
+    INSIDE,
+    LEVEL_MARGIN,
+    MOST_EVALUATIONS,
+    TOLERANCE,
+    ScaledProblem,
+    end_of_search,
+    slsqp_minimum,
+)
 from .search_space import SearchSpace
 from .search_task import Level, SearchResult, SearchTask, VariableValues, from_json, merit, to_json
 
@@ -29,6 +37,10 @@ __all__ = [
 # Quantities that the cruise speed does not move. The estimate of the stall at the tips moves with it by some tenths of
 # a per cent; with the speed free, the lightest wings cruised at 1.6 times their best speed to be 0.2 % lighter.
 _OF_SHAPE = ("flying_weight", "span", "wing_loading", WITHOUT_RODS)
+# SLSQP takes the curvature of the objective to be one until it has learnt better. Along scaled variables that of a range
+# is some 0.05, so its steps would be short, and it would need three times as many or stop up to 1e-4 before the optimum.
+_STEEPNESS = 50.0  # factor of the objective in SLSQP [-]
+_STEEP_TOLERANCE = 10 * TOLERANCE  # on that product: a fifth of `TOLERANCE` on the objective itself
 _EQUALLY_GOOD = 1e-4  # share of a quantity; designs this near to its best value count as equally good
 
 
@@ -73,12 +85,13 @@ def _best_from(problem: ScaledProblem, x: np.ndarray) -> SearchResult:
     """Return the design at the end of a search from a scaled point."""
     end = end_of_search(
         problem,
-        objective=problem.objective,
-        slope=problem.objective_slope,
+        objective=lambda x: _STEEPNESS * problem.objective(x),
+        slope=lambda x: _STEEPNESS * problem.objective_slope(x),
         start=x,
         bounds=[(0, 1)] * len(x),
         margins=problem.margins,
         margin_slopes=problem.margin_slopes,
+        tolerance=_STEEP_TOLERANCE,
     )
     return problem.result(np.clip(end, 0, 1))
 
