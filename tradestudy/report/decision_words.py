@@ -131,8 +131,21 @@ def _expected(result: Result, design: Design) -> list[str]:
         words += fill("; eight in ten such wings fly {} to {} {}", *map(phrases.gain_text, (band[0], band[2])), unit)
     lines.append(fill("{}.", words))
     if not gains.is_as_today(design, result.stock):
-        lines.append(fill("The stock wing flies {} {}.", phrases.gain_text(getattr(result.stock.numbers, key)), unit))
+        lines.append(_gained(value, phrases.gain_text(getattr(result.stock.numbers, key)), unit))
     return lines
+
+
+def _gained(value: str, today: str, unit: str) -> str:
+    """Return what the stock wing reaches, and by how much more the wing does: of the numbers as they are printed."""
+    try:
+        more = float(value) - float(today)
+    except ValueError:  # a dash: the stock wing does not fly level
+        more = 0.0
+    if more <= 0.0:
+        return fill("The stock wing flies {} {}.", today, unit)
+    return fill(
+        "That is {} {} more than the stock wing, which flies {} {}.", phrases.gain_text(more), unit, today, unit
+    )
 
 
 def _weight(result: Result, design: Design) -> str:
